@@ -1,0 +1,317 @@
+"""The bench: makes features of checked lines, and so writes the plan. Implements lang.bench.Bench."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+import numpy as np
+
+from ..lang.bench import Call
+from ..lang.faults import Fault
+from ..lang.values import Quantity
+from ..lang.words import Word
+from . import frames as fr
+from .feature import Feature, Lines, Places, length, number
+from .placing import placed
+from .plan import Plan, Shape, Step
+from .works import core_words
+from .works.stones import Setting, gaps
+
+ALL_COPIES_LIMIT = 60_000
+
+
+@dataclass
+class StoneSet:
+    """Stones of one line: their feature, what they are, where each stands (n, 3, 4)."""
+
+    feature: int
+    setting: Setting
+    frames: np.ndarray
+
+
+@dataclass
+class _Scope:
+    """A part being built: the piece itself, or an open group."""
+
+    steps: list[Step] = field(default_factory=list)
+    stones: list[StoneSet] = field(default_factory=list)
+    features: list[Feature] = field(default_factory=list)
+
+
+class PieceBench:
+    """One piece being laid out. ``metal`` is its alloy, known before the first line of work."""
+
+    def __init__(self, metal: str = "silver-925") -> None:
+        self.metal = metal
+        self.lines: list[Call] = []  # by feature index
+        self.features: list[Feature] = []
+        self._scopes = [_Scope()]
+        self._bodies = 0
+        self._copies = 0
+
+    # -- what the evaluator asks -------------------------------------------------------------
+
+    def core_words(self) -> Mapping[str, Word]:
+        """The words made by the compiler."""
+        return core_words()
+
+    def make(self, call: Call) -> tuple[Feature | None, list[Fault]]:
+        """Do one line of work."""
+        made, faults = call.word.made_by(self, call)
+        if made is not None and self._copies > ALL_COPIES_LIMIT:
+            return None, [
+                *faults,
+                call.fault(
+                    "too-many-copies",
+                    "the piece has too many copies of things",
+                    seen=str(self._copies),
+                    limit=str(ALL_COPIES_LIMIT),
+                    remedy="make fewer",
+                ),
+            ]
+        return made, faults
+
+    def open_group(self, call: Call) -> list[Fault]:
+        """Begin a part built by itself."""
+        self._scopes.append(_Scope())
+        return []
+
+    def close_group(self, call: Call) -> tuple[Feature | None, list[Fault]]:
+        """Solder the innermost group in, at each of its places."""
+        inner = self._scopes.pop()
+        frames, faults = placed(call)
+        if frames is None:
+            return None, faults
+        group = self.new_feature(call, frames)
+        if inner.steps:
+            group.body = self._new_body()
+            shape = Shape("part", steps=tuple(inner.steps))
+            self._scopes[-1].steps.append(
+                Step("add", shape, frames, group.body, "", None, group.index)
+            )
+        for member in inner.features:
+            member.moved(frames)
+            if member.body is not None:
+                member.body = group.body
+            self._scopes[-1].features.append(member)
+        for stones in inner.stones:
+            self._scopes[-1].stones.append(
+                replace(stones, frames=fr.rounded(fr.compose(frames, stones.frames)))
+            )
+        group.members = {m.name.rsplit(".", 1)[-1]: m for m in inner.features}
+        return group, faults
+
+    def bundle(self, name: str, members: Mapping[str, Any]) -> Feature:
+        """A feature that stands for all a word made."""
+        features = [m for m in members.values() if isinstance(m, Feature)]
+        frames = [f.frames for f in features if len(f.frames)]
+        bundle = Feature(
+            name, "word", -1, np.concatenate(frames) if frames else fr.identity()
+        )
+        bundle.members = dict(members)
+        bundle.stones = tuple(s for f in features for s in f.stones)
+        return bundle
+
+    def look(self, thing: Any, attribute: str) -> tuple[Any, str | None]:
+        """``attribute of thing``."""
+        if isinstance(thing, Quantity):
+            return None, "a figure has no parts"
+        if isinstance(thing, Places):
+            return _look_places(thing, attribute)
+        if not isinstance(thing, Feature):
+            return None, f"{self.describe(thing)} offers nothing by name"
+        if attribute in thing.members:
+            return thing.members[attribute], None
+        if attribute == "gaps" and thing.stones:
+            found = gaps(thing)
+            return (None, found) if isinstance(found, str) else (found, None)
+        if attribute == "places":
+            return thing.places(), None
+        value = thing.look(attribute)
+        if value is not None:
+            return value, None
+        for member in thing.members.values():  # a word's own parts answer for it
+            if isinstance(member, Feature) and attribute in member.offers:
+                return member.look(attribute), None
+        return None, _offered(thing)
+
+    def as_kind(self, thing: Any, kind: str) -> Any:
+        """``thing`` read as places, a line, a feature or stones."""
+        if kind == "feature":
+            return thing if isinstance(thing, Feature) else None
+        if kind == "stones":
+            return thing if isinstance(thing, Feature) and _has_stones(thing) else None
+        if kind == "places":
+            if isinstance(thing, Feature):
+                return thing.places()
+            return thing if isinstance(thing, Places) else None
+        if kind == "line":
+            if isinstance(thing, Feature):
+                return thing.look("path") or thing.look("rim") or thing.look("around")
+            return thing if isinstance(thing, Lines) else None
+        return None
+
+    def spots(self, thing: Any) -> list[Places] | None:
+        """Single places of a list of places."""
+        places = self.as_kind(thing, "places")
+        return None if places is None else [places.one(k) for k in range(len(places))]
+
+    def between(self, first: Any, second: Any) -> Places | None:
+        """The place half way between two places, facing as the first does."""
+        a, b = self.as_kind(first, "places"), self.as_kind(second, "places")
+        if a is None or b is None or len(a) != 1 or len(b) != 1:
+            return None
+        frames = a.frames.copy()
+        frames[:, :, 3] = (a.frames[:, :, 3] + b.frames[:, :, 3]) / 2
+        return Places(frames)
+
+    def describe(self, thing: Any) -> str:
+        """A few words on an opaque thing."""
+        if isinstance(thing, Feature):
+            return f"{thing.name} ({thing.word})"
+        if isinstance(thing, Places):
+            return f"{len(thing)} place{'s' * (len(thing) != 1)}"
+        if isinstance(thing, Lines):
+            return "a line" if len(thing.lines) == 1 else f"{len(thing.lines)} lines"
+        return "something else"
+
+    def metals(self) -> tuple[str, ...]:
+        """Names of the alloys a piece can be of."""
+        from ..stdlib.alloys import ALLOYS
+
+        return tuple(ALLOYS)
+
+    def check_metal(self, name: str) -> str | None:
+        """The alloy's own name for a name or trade synonym; None if there is no such alloy."""
+        from ..stdlib.alloys import find_alloy
+
+        alloy = find_alloy(name)
+        return None if alloy is None else alloy.name
+
+    # -- what the makers use -----------------------------------------------------------------
+
+    def new_feature(self, call: Call, frames: np.ndarray) -> Feature:
+        """A feature for this line, standing at ``frames``."""
+        feature = Feature(call.name, call.word.name, len(self.features), frames)
+        self.features.append(feature)
+        self.lines.append(call)
+        self._scopes[-1].features.append(feature)
+        self._copies += len(frames)
+        return feature
+
+    def add(self, feature: Feature, shape: Shape, frames: np.ndarray, metal: str | None) -> None:
+        """Metal of ``shape`` at each frame; lines of several solids share one body."""
+        if feature.body is None:
+            feature.body = self._new_body()
+        self._scopes[-1].steps.append(
+            Step("add", shape, frames, feature.body, metal or self.metal, None, feature.index)
+        )
+
+    def cut(
+        self, feature: Feature, shape: Shape, frames: np.ndarray, into: tuple[int, ...] | None
+    ) -> None:
+        """Remove ``shape`` at each frame from the bodies ``into`` (None: all in this part so far)."""
+        frames = fr.rounded(frames)
+        self._scopes[-1].steps.append(Step("cut", shape, frames, -1, "", into, feature.index))
+
+    def set_stones(self, feature: Feature, setting: Setting, frames: np.ndarray) -> None:
+        """Stones at each frame."""
+        self._scopes[-1].stones.append(StoneSet(feature.index, setting, frames))
+
+    def has_metal(self) -> bool:
+        """Whether anything above in this part added metal."""
+        return any(step.work == "add" for step in self._scopes[-1].steps)
+
+    def repeat(self, made: Feature, source: Feature, frames: np.ndarray) -> bool:
+        """Add the metal of ``source``, as it stands, again at each frame, with its stones."""
+        scope = self._scopes[-1]
+        bodies = source.bodies()
+        steps = tuple(_own_steps(scope.steps, bodies))
+        stones = [s for s in scope.stones if self._belongs(s, source)]
+        if not steps and not stones:
+            return False
+        if steps:
+            made.body = self._new_body()
+            shape = Shape("part", steps=steps)
+            scope.steps.append(Step("add", shape, frames, made.body, "", None, made.index))
+        for each in stones:
+            again = fr.rounded(fr.compose(frames, each.frames))
+            scope.stones.append(StoneSet(made.index, each.setting, again))
+        made.stones = source.stones
+        self._copies += sum(len(s.frames) for s in stones) * len(frames)
+        return True
+
+    def _belongs(self, stones: StoneSet, source: Feature) -> bool:
+        return stones.feature in _indices(source)
+
+    def _new_body(self) -> int:
+        self._bodies += 1
+        return self._bodies - 1
+
+    # -- what the build takes away -------------------------------------------------------------
+
+    def plan(self) -> Plan:
+        """The order of work so far."""
+        return Plan(tuple(self._scopes[0].steps))
+
+    def stones(self) -> list[StoneSet]:
+        """All stones, in the order of the text."""
+        return list(self._scopes[0].stones)
+
+
+def _indices(feature: Feature) -> set[int]:
+    found = {feature.index}
+    for member in feature.members.values():
+        if isinstance(member, Feature):
+            found |= _indices(member)
+    return found
+
+
+def _has_stones(feature: Feature) -> bool:
+    return bool(feature.stones)
+
+
+def _own_steps(steps: list[Step], bodies: tuple[int, ...]) -> list[Step]:
+    """The steps that made ``bodies`` what they are now, cuts narrowed to them."""
+    wanted, own = set(bodies), []
+    for step in steps:
+        if step.work == "add" and step.body in wanted:
+            own.append(step)
+        elif step.work == "cut":
+            into = bodies if step.into is None else tuple(b for b in step.into if b in wanted)
+            known = {s.body for s in own}
+            into = tuple(b for b in into if b in known)
+            if into:
+                own.append(replace_into(step, into))
+    return own
+
+
+def replace_into(step: Step, into: tuple[int, ...]) -> Step:
+    """The same cut, working on ``into`` only."""
+    return Step(step.work, step.shape, step.frames, step.body, step.metal, into, step.feature)
+
+
+def _look_places(places: Places, attribute: str) -> tuple[Any, str | None]:
+    if attribute == "count":
+        return number(len(places)), None
+    if attribute in places.figures:
+        values = places.figures[attribute]
+        if len(values) and float(np.ptp(values)) > 1e-9:
+            return None, f"the {attribute} differs from place to place; ask it of one, with pick()"
+        return length(values[0]), None
+    for name, axis in (("right", 0), ("up", 1), ("out", 2)):
+        if attribute == name and len(places) == 1:
+            return length(places.frames[0, axis, 3]), None
+    names = [*places.figures, "count", "right", "up", "out"]
+    return None, f"places offer {', '.join(names)}"
+
+
+def _offered(feature: Feature) -> str:
+    names = [*feature.members, *feature.offers]
+    if feature.stones and "gaps" not in names and "centres" in names:
+        names.append("gaps")
+    if not names:
+        return f"{feature.name} offers nothing by name"
+    return f"{feature.name} offers {', '.join(names)}"

@@ -1,0 +1,163 @@
+"""The command line: `posy build ring.posy` and the rest. See COMMANDS for the list."""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import os
+import sys
+from collections.abc import Callable, Sequence
+from importlib import import_module
+from typing import NoReturn
+
+from .commands import shared
+
+# Command -> what it is for. Each is the module of that name in `commands`, loaded when asked
+# for: it has DETAILS (text), options(parser) and run(arguments) -> exit code.
+COMMANDS = {
+    "build": "make the piece and write its print files",
+    "check": "find faults in the text and the plan, without making metal",
+    "weigh": "weight in every alloy, and the stones",
+    "watch": "make the piece again at every save and show what it weighs",
+    "new": "start a new piece from a small example",
+    "words": "the words of the language, or one word in full",
+    "explain": "tell more about a fault or a rule",
+}
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command; gives the exit code. Never raises, never shows a traceback."""
+    words = list(sys.argv[1:] if argv is None else argv)
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):  # a terminal that lacks a letter shows its number
+            stream.reconfigure(errors="backslashreplace")
+    try:
+        code = _guarded(words)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        _let_go_of_stdout()
+        return shared.PIPE_CLOSED
+    except OSError as error:  # the output itself, or a file gone under our hands
+        return _told(f"{error.filename or 'output'}: {error.strerror}", shared.FILE_TROUBLE)
+    return code
+
+
+def _guarded(words: list[str]) -> int:
+    """Run the command and turn whatever it raises into an exit code."""
+    try:
+        return _run(words)
+    except SystemExit as stop:  # argparse, after its own message
+        return stop.code if isinstance(stop.code, int) else shared.DONE
+    except shared.Misuse as error:
+        return _told(str(error), shared.WRONG_USE)
+    except KeyboardInterrupt:
+        return shared.INTERRUPTED
+    except OSError:
+        raise
+    except MemoryError:
+        return _told("there is not enough memory for this piece", shared.OUR_BUG)
+    except Exception as error:
+        return _told(_bug(error), shared.OUR_BUG)
+
+
+def _run(words: list[str]) -> int:
+    """Choose the command, read its options and run it."""
+    if not words or words[0] in ("-h", "--help"):
+        print(_overview())
+        return shared.DONE if words else shared.WRONG_USE
+    if words[0] == "--version":
+        from importlib.metadata import version
+
+        print(f"posy {version('posy-lang')}")
+        return shared.DONE
+    name = words[0]
+    if name not in COMMANDS:
+        raise shared.Misuse(_unknown(name))
+    command = import_module(f"{__package__}.commands.{name}")
+    parser = _Parser(
+        prog=f"posy {name}",
+        description=f"{COMMANDS[name].capitalize()}. {command.DETAILS}",
+        epilog=shared.EXIT_CODES,
+        formatter_class=_Layout,
+        allow_abbrev=False,
+    )
+    command.options(parser)
+    run: Callable[[argparse.Namespace], int] = command.run
+    return run(parser.parse_intermixed_args(words[1:]))
+
+
+class _Layout(argparse.RawDescriptionHelpFormatter):
+    """Wrap the description, but leave the table of exit codes as it is."""
+
+    def _fill_text(self, text: str, width: int, indent: str) -> str:
+        if text.startswith("exit codes"):
+            return super()._fill_text(text, width, indent)
+        return argparse.HelpFormatter._fill_text(self, text, width, indent)
+
+
+class _Parser(argparse.ArgumentParser):
+    """An argument parser whose complaint is one line and where to read on."""
+
+    def error(self, message: str) -> NoReturn:
+        """Say what is wrong and leave with the code for wrong use."""
+        self.exit(shared.WRONG_USE, f"posy: {message} (see {self.prog} --help)\n")
+
+
+def _overview() -> str:
+    """What `posy --help` says."""
+    width = max(map(len, COMMANDS)) + 2
+    rows = "\n".join(f"  {name:<{width}}{what}" for name, what in COMMANDS.items())
+    return (
+        "posy: jewelry written as text, made ready for casting\n\n"
+        f"usage: posy COMMAND …      posy COMMAND --help tells more\n\n{rows}\n\n"
+        f"  --version   which posy this is\n\n{shared.EXIT_CODES}"
+    )
+
+
+def _unknown(name: str) -> str:
+    """The complaint about a command there is not."""
+    from ..lang.suggest import did_you_mean
+
+    if name.endswith(".posy"):
+        return f"say what to do with {name}: posy build {name}"
+    hint = did_you_mean(name, COMMANDS) or f"there are {', '.join(COMMANDS)}"
+    return f"no command {name!r}; {hint}"
+
+
+def _told(message: str, code: int) -> int:
+    """Print one line on stderr and give ``code``."""
+    with contextlib.suppress(OSError):
+        print(f"posy: {message}", file=sys.stderr)
+    return code
+
+
+def _bug(error: Exception) -> str:
+    """One line about a fault of ours, its traceback put away in a file."""
+    import tempfile
+    import traceback
+
+    text = "".join(traceback.format_exception(error))
+    kind = type(error).__name__
+    try:
+        with tempfile.NamedTemporaryFile(
+            "w", prefix="posy-fault-", suffix=".txt", delete=False, encoding="utf-8"
+        ) as note:
+            note.write(text)
+    except OSError:
+        return f"a fault in posy itself ({kind}); please report it with the piece"
+    return (
+        f"a fault in posy itself ({kind}), not in your text; "
+        f"please report it with the piece and {note.name}"
+    )
+
+
+def _let_go_of_stdout() -> None:
+    """Keep Python from complaining at exit that nobody reads its output."""
+    with contextlib.suppress(OSError, ValueError):
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, sys.stdout.fileno())
+        os.close(nowhere)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,163 @@
+"""`posy build`: make pieces and write their print files."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from ...lang.faults import Fault, is_fatal
+from ..messages import finding_record, findings_text, tally, tinted, wants_colour
+from ..result import Built
+from . import making, shared
+
+DETAILS = (
+    "The files go into the folder out beside each piece, all at once and only when the piece "
+    "has no faults: a good file is never replaced by nothing."
+)
+
+
+@dataclass
+class Outcome:
+    """One piece: what was built, the files written with their sizes, all findings."""
+
+    built: Built
+    written: dict[Path, int] = field(default_factory=dict)
+    faults: tuple[Fault, ...] = ()
+
+
+def options(parser: argparse.ArgumentParser) -> None:
+    """The options of the command."""
+    shared.piece_options(parser, several=True)
+    shared.file_options(parser)
+    shared.metal_options(parser)
+    parser.add_argument(
+        "--strict", action="store_true", help="write nothing when there are warnings either"
+    )
+    shared.common_options(parser)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Build every piece; the exit code is that of the worst."""
+    making.metal_name(arguments.metal)
+    _no_clashes(arguments)
+    codes, records = [], []
+    for path in arguments.pieces:
+        outcome = make(path, arguments)
+        code = making.exit_code(outcome.faults, strict=arguments.strict)
+        codes.append(code)
+        if arguments.format == "json":
+            records.append(_record(outcome))
+        else:
+            _show(outcome, arguments)
+    if arguments.format == "json":
+        report = {"posy": 1, "command": "build", "pieces": records}
+        print(json.dumps(report, indent=2, ensure_ascii=False))
+    return making.worst(codes)
+
+
+def make(path: str, arguments: argparse.Namespace) -> Outcome:
+    """Build one piece and write its files."""
+    built = making.built_piece(path, arguments)
+    if making.exit_code(built.faults, strict=arguments.strict) != shared.DONE or not built.made:
+        return Outcome(built, faults=built.faults)
+    written, faults = write_files(built, arguments)
+    return Outcome(built, written, (*built.faults, *faults))
+
+
+def write_files(
+    built: Built, arguments: argparse.Namespace
+) -> tuple[dict[Path, int], list[Fault]]:
+    """Write the files asked for; gives their paths with sizes in bytes, and faults."""
+    from ..files.atomic import write_set
+    from ..files.outputs import Wanted, files_of
+    from ..progress import Progress
+
+    wanted = Wanted(arguments.formats, arguments.shrink, arguments.stones)
+    progress = Progress(built.path)
+    try:
+        files, faults = files_of(built, Path(built.path).stem, wanted, progress)
+    finally:
+        progress.clear()
+    if is_fatal(faults):
+        return {}, faults
+    folder = folder_of(built.path, arguments.into)
+    done, trouble = write_set({folder / name: content for name, content in files.items()})
+    return {path: len(files[path.name]) for path in done}, [*faults, *trouble]
+
+
+def folder_of(path: str, into: str | None) -> Path:
+    """Where the files of the piece at ``path`` go."""
+    return Path(into) if into else Path(path).parent / "out"
+
+
+def _no_clashes(arguments: argparse.Namespace) -> None:
+    """Two pieces of one name must not write over each other's files."""
+    seen: dict[Path, str] = {}
+    for path in arguments.pieces:
+        target = folder_of(path, arguments.into) / Path(path).stem
+        if target in seen:
+            raise shared.Misuse(f"{seen[target]} and {path} would write the same files")
+        seen[target] = path
+
+
+def _show(outcome: Outcome, arguments: argparse.Namespace) -> None:
+    """Findings on stderr, what was made on stdout."""
+    built = outcome.built
+    colour = wants_colour(sys.stderr, arguments.no_colour)
+    text = findings_text(outcome.faults, built.texts, arguments.format, colour)
+    sys.stdout.flush()
+    sys.stderr.write(text)
+    sys.stderr.flush()
+    if arguments.format == "short":
+        for path, size in outcome.written.items():
+            print(f"{path}: {size} bytes")
+        return
+    colour = wants_colour(sys.stdout, arguments.no_colour)
+    if outcome.written:
+        print(f"{tinted(built.path, 'bold', colour)}: {headline(built)}")
+        for path, size in outcome.written.items():
+            print(f"  {path}  {shown_size(size)}")
+    else:
+        print(f"{built.path}: {tally(outcome.faults)}, no files written")
+
+
+def headline(built: Built) -> str:
+    """Title, metal, weight and stones in one line."""
+    from ..files.digits import shown
+    from ..weigh import weigh
+
+    weights, _ = weigh(built)
+    text = f"{built.title}, {built.metal}"
+    if weights is None:
+        return text
+    text += f" {shown(weights.grams, weights.grams_error)} g"
+    count = len(built.stones)
+    if count:
+        text += f", {count} stone{'s' if count > 1 else ''} {shown(weights.carats)} ct"
+    return text
+
+
+def shown_size(size: int) -> str:
+    """A file's size for people."""
+    if size < 1000:
+        return f"{size} bytes"
+    return f"{size / 1e3:.1f} kB" if size < 1e6 else f"{size / 1e6:.1f} MB"
+
+
+def _record(outcome: Outcome) -> dict[str, Any]:
+    """One piece as plain data."""
+    built = outcome.built
+    return {
+        "path": built.path,
+        "title": built.title,
+        "metal": built.metal,
+        "made": built.made,
+        "files": [
+            {"path": str(path), "bytes": size} for path, size in outcome.written.items()
+        ],
+        "findings": [finding_record(fault) for fault in outcome.faults],
+    }

@@ -1,0 +1,51 @@
+"""`posy check`: find faults in the text and the plan, without making metal."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+
+from ..messages import finding_record, findings_text, tally, tinted, wants_colour
+from ..result import Built
+from . import making, shared
+
+DETAILS = (
+    "It takes a fraction of the time of a build. What only the finished metal can show (thin "
+    "walls, loose pieces, stones that are not held) needs posy build."
+)
+
+
+def options(parser: argparse.ArgumentParser) -> None:
+    """The options of the command."""
+    shared.piece_options(parser, several=True)
+    parser.add_argument("--strict", action="store_true", help="let warnings count as faults")
+    shared.common_options(parser)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Check every piece; the exit code is that of the worst."""
+    from ..build import check
+
+    settings = shared.settings_of(arguments.set)
+    codes, records = [], []
+    for path in arguments.pieces:
+        built = check(path, settings=settings)
+        codes.append(making.exit_code(built.faults, strict=arguments.strict))
+        if arguments.format == "json":
+            findings = [finding_record(fault) for fault in built.faults]
+            records.append({"path": built.path, "findings": findings})
+        else:
+            _show(built, arguments)
+    if arguments.format == "json":
+        report = {"posy": 1, "command": "check", "pieces": records}
+        print(json.dumps(report, indent=2, ensure_ascii=False))
+    return making.worst(codes)
+
+
+def _show(built: Built, arguments: argparse.Namespace) -> None:
+    """Findings are what was asked for, so they go to stdout."""
+    colour = wants_colour(sys.stdout, arguments.no_colour)
+    sys.stdout.write(findings_text(built.faults, built.texts, arguments.format, colour))
+    if arguments.format == "human":
+        print(f"{tinted(built.path, 'bold', colour)}: {tally(built.faults)}")

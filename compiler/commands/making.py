@@ -1,0 +1,72 @@
+"""From a command's options to a built piece, and from a built piece to an exit code."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+from ...lang.faults import Fault, Level
+from ..progress import Progress
+from ..result import Built
+from . import shared
+
+
+def built_piece(path: str, arguments: argparse.Namespace, **other: Any) -> Built:
+    """Build the piece at ``path`` with the options given; progress goes to stderr."""
+    from ..build import build
+
+    progress = Progress(path)
+    try:
+        built = build(
+            path,
+            settings=shared.settings_of(arguments.set),
+            tolerance=arguments.tolerance,
+            progress=progress,
+            **other,
+        )
+    finally:
+        progress.clear()
+    return in_metal(built, arguments.metal)
+
+
+def metal_name(name: str | None) -> str | None:
+    """The table's own name for ``--metal``; Misuse for a metal it does not have."""
+    if name is None:
+        return None
+    from ...lang.suggest import did_you_mean
+    from ...stdlib.alloys import ALLOYS, find_alloy
+
+    alloy = find_alloy(name)
+    if alloy is None:
+        names = [one for row in ALLOYS.values() for one in (row.name, *row.also)]
+        hint = did_you_mean(name, names) or "posy weigh lists them"
+        raise shared.Misuse(f"no metal {name!r}; {hint}")
+    return alloy.name
+
+
+def in_metal(built: Built, metal: str | None) -> Built:
+    """``built`` with its own metal swapped for ``metal``; parts in other metals stay."""
+    name = metal_name(metal)
+    if name is None or name == built.metal:
+        return built
+    parts = tuple(
+        replace(part, metal=name) if part.metal == built.metal else part for part in built.parts
+    )
+    return replace(built, metal=name, parts=parts)
+
+
+def exit_code(faults: Sequence[Fault], *, strict: bool = False) -> int:
+    """What a command says with its exit code about ``faults``."""
+    if any(fault.code in shared.FILE_CODES for fault in faults):
+        return shared.FILE_TROUBLE
+    levels = {fault.level for fault in faults}
+    if Level.FAULT in levels or (strict and Level.WARNING in levels):
+        return shared.FAULTS
+    return shared.DONE
+
+
+def worst(codes: Sequence[int]) -> int:
+    """The exit code for several pieces: trouble with a file outweighs faults in a text."""
+    return max(codes, default=shared.DONE)

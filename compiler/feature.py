@@ -1,0 +1,133 @@
+"""Features as the bench keeps them while a text is walked: where they stand and what they offer."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+
+from ..lang.values import ANGLE, LENGTH, MASS, NUMBER, Quantity
+from . import frames as fr
+from .lines import Line
+
+
+@dataclass(frozen=True, eq=False)
+class Places:
+    """Frames (n, 3, 4) where something can be put, with named figures per spot (mm each)."""
+
+    frames: np.ndarray
+    figures: Mapping[str, np.ndarray] = field(default_factory=dict)
+
+    def __len__(self) -> int:
+        return len(self.frames)
+
+    def one(self, index: int) -> Places:
+        """The single place at ``index``."""
+        return Places(
+            self.frames[index : index + 1],
+            {name: values[index : index + 1] for name, values in self.figures.items()},
+        )
+
+    def seen_from(self, outer: np.ndarray) -> Places:
+        """The places carried by each of the ``outer`` frames."""
+        return Places(
+            fr.compose(outer, self.frames),
+            {name: np.tile(values, len(outer)) for name, values in self.figures.items()},
+        )
+
+
+@dataclass(frozen=True, eq=False)
+class Lines:
+    """One line or several alike (the rims of copies)."""
+
+    lines: tuple[Line, ...]
+
+    def seen_from(self, outer: np.ndarray) -> Lines:
+        """The lines carried by each of the ``outer`` frames."""
+        return Lines(tuple(line.moved(frame) for frame in outer for line in self.lines))
+
+
+Offer = Callable[[], Any]
+
+
+@dataclass(eq=False)
+class Feature:
+    """A line of work as made: its copies stand at ``frames`` (n, 3, 4); ``offers`` answers
+    ``x of it`` in the feature's own frame (Places, Lines, Quantity or Feature).
+
+    ``body`` numbers the metal it is part of (None for stones, cuts and lines). ``low``/``high``
+    bound its own body along z, ``outline`` is its flat outline if it has one. The frames
+    carry the group it was built in, once that group is soldered in.
+    """
+
+    name: str
+    word: str
+    index: int
+    frames: np.ndarray
+    offers: dict[str, Offer] = field(default_factory=dict)
+    body: int | None = None
+    low: float = 0.0
+    high: float = 0.0
+    outline: tuple[Any, ...] | None = None
+    stones: tuple[Any, ...] = ()
+    members: dict[str, Any] = field(default_factory=dict)
+    # How far metal reaches inward below a spot given in the feature's own frame, mm, if known.
+    depth: Callable[[np.ndarray], float] | None = None
+    # A loop's inside diameter and wire, mm: what a chain or a finger can hold the piece by.
+    opening: tuple[float, float] | None = None
+
+    def look(self, name: str) -> Any:
+        """The offer called ``name`` as seen in the piece, or None."""
+        offer = self.offers.get(name)
+        if offer is None:
+            return None
+        value = offer()
+        if isinstance(value, (Places, Lines)):
+            return value.seen_from(self.frames)
+        return value
+
+    def places(self) -> Places:
+        """Where its copies stand."""
+        return Places(self.frames)
+
+    def bodies(self) -> tuple[int, ...]:
+        """The bodies its metal is in, its members' included, in order."""
+        found = [] if self.body is None else [self.body]
+        for member in self.members.values():
+            if isinstance(member, Feature):
+                found.extend(member.bodies())
+        return tuple(dict.fromkeys(found))
+
+    def moved(self, outer: np.ndarray) -> None:
+        """Carry the feature (its group was soldered in at the ``outer`` frames)."""
+        self.frames = fr.compose(outer, self.frames)
+
+
+def length(value: float) -> Quantity:
+    """A figure in mm as a value of the language."""
+    return Quantity(float(value), LENGTH)
+
+
+def angle(value: float) -> Quantity:
+    """A figure in degrees as a value of the language."""
+    return Quantity(float(value), ANGLE)
+
+
+def mass(value: float) -> Quantity:
+    """A figure in g as a value of the language."""
+    return Quantity(float(value), MASS)
+
+
+def number(value: float) -> Quantity:
+    """A plain figure as a value of the language."""
+    return Quantity(float(value), NUMBER)
+
+
+def spot(
+    right: float = 0.0, up: float = 0.0, out: float = 0.0, turn: np.ndarray | None = None
+) -> Places:
+    """One place in a feature's own frame, perhaps turned by a (1, 3, 4) frame."""
+    frame = fr.shifted(right, up, out)
+    return Places(frame if turn is None else fr.compose(frame, turn))

@@ -1,0 +1,84 @@
+"""OBJ, PLY and GLB: for other programs, pictures and the screen rather than the printer."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+
+from .mesh import GRID, PrintMesh
+from .solids import Solid
+from .text import records
+
+METRES = 0.001  # glTF 2.0, section 3.4: all linear distances are in metres; ours are in mm
+
+
+def obj_bytes(solids: Sequence[Solid]) -> bytes:
+    """The solids as one OBJ text, an object each; the format knows no unit: mm."""
+    pieces = [b"# posy, millimetres\n"]
+    before = 0
+    for solid in solids:
+        grid = np.rint(solid.points.astype(np.float64) / GRID).astype(np.int64)
+        name = " ".join(solid.name.split()) or "piece"
+        pieces.append(f"o {name}\n".encode())
+        pieces.append(records([b"v ", b" ", b" ", b"\n"], list(grid.T), 5))
+        corners = solid.triangles.astype(np.int64) + (before + 1)  # OBJ counts from 1
+        pieces.append(records([b"f ", b" ", b" ", b"\n"], list(corners.T), 0))
+        before += len(solid.points)
+    return b"".join(pieces)
+
+
+def ply_bytes(mesh: PrintMesh) -> bytes:
+    """One metal as a binary PLY (by trimesh); the format knows no unit: mm."""
+    import trimesh
+
+    plain = trimesh.Trimesh(mesh.points, mesh.triangles, process=False)
+    data: bytes = plain.export(file_type="ply", vertex_normal=False)
+    return data
+
+
+def glb_bytes(solids: Sequence[Solid], title: str) -> bytes:
+    """The solids as one GLB (glTF 2.0, by trimesh): in colour, in metres, face towards +z.
+
+    The points stay in millimetres, exactly those of the other files; the node of each solid
+    scales them to the metres glTF asks for.
+    """
+    import trimesh
+
+    scene = trimesh.Scene(base_frame="piece")
+    scene.metadata["title"] = title
+    for solid in solids:
+        shape = trimesh.Trimesh(solid.points, solid.triangles, process=False)
+        shape.visual = trimesh.visual.TextureVisuals(material=_material(solid))
+        scene.add_geometry(
+            shape,
+            node_name=solid.name,
+            geom_name=solid.name,
+            transform=np.diag([METRES, METRES, METRES, 1.0]),
+        )
+    data: bytes = scene.export(file_type="glb", include_normals=False)
+    return data
+
+
+def _material(solid: Solid) -> Any:
+    """Polished metal or a stone; looks are our own choice."""
+    import trimesh
+
+    colour = [*linear(solid.colour), 1.0]
+    rough, metal = (0.05, 0.0) if solid.stone else (0.22, 1.0)
+    return trimesh.visual.material.PBRMaterial(
+        name=solid.material,
+        baseColorFactor=np.array(colour),
+        roughnessFactor=rough,
+        metallicFactor=metal,
+    )
+
+
+def linear(colour: str) -> list[float]:
+    """An sRGB "#RRGGBB" as the linear light shares glTF wants (IEC 61966-2-1)."""
+    shares = [int(colour[at : at + 2], 16) / 255.0 for at in (1, 3, 5)]
+    return [
+        round(one / 12.92 if one <= 0.04045 else ((one + 0.055) / 1.055) ** 2.4, 4)
+        for one in shares
+    ]

@@ -1,0 +1,87 @@
+"""What files of several objects hold: each metal and, on request, the stones by kind."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from ...stdlib.alloys import find_alloy
+from ...stdlib.gems import find_gem
+from ..result import Built, Stone
+from .mesh import PrintMesh
+
+UNKNOWN = "#C0C0C0"
+
+
+@dataclass(frozen=True)
+class Solid:
+    """One object of a file of several: its name, material, colour and closed mesh in mm.
+
+    ``colour`` is sRGB "#RRGGBB"; ``points`` (n, 3) float32, ``triangles`` (m, 3) int32.
+    ``stone`` tells a stone, which is not metal to be printed.
+    """
+
+    name: str
+    material: str
+    colour: str
+    points: np.ndarray
+    triangles: np.ndarray
+    stone: bool = False
+
+
+def metal_solids(built: Built, meshes: Iterable[PrintMesh]) -> list[Solid]:
+    """One object per metal, named by the piece and the metal when there are several."""
+    meshes = list(meshes)
+    solids = []
+    for mesh in meshes:
+        alloy = find_alloy(mesh.metal)
+        material = alloy.title if alloy else mesh.metal
+        name = f"{built.title}, {material}" if len(meshes) > 1 else built.title
+        colour = alloy.colour if alloy else UNKNOWN
+        solids.append(Solid(name, material, colour, mesh.points, mesh.triangles))
+    return solids
+
+
+def stone_solids(built: Built, shrink: float = 0.0) -> list[Solid]:
+    """One object per kind of gem, all its stones in one mesh, by the order of the text.
+
+    ``shrink`` enlarges the lot as it does the metal, so that the two still fit.
+    """
+    gems: dict[str, list[Stone]] = {}
+    for stone in built.stones:
+        gems.setdefault(stone.gem, []).append(stone)
+    solids = []
+    for name, stones in gems.items():
+        gem = find_gem(name)
+        points, triangles = _joined(stones, built.tolerance)
+        title = gem.title if gem else name
+        size = (points / (1.0 - shrink)).astype(np.float32)
+        colour = gem.colour if gem else UNKNOWN
+        solids.append(Solid(f"{title}, stones", title, colour, size, triangles, stone=True))
+    return solids
+
+
+def _joined(stones: Sequence[Stone], tolerance: float) -> tuple[np.ndarray, np.ndarray]:
+    """The facet meshes of ``stones`` in the piece's frame, one after the other."""
+    points: list[np.ndarray] = []
+    triangles: list[np.ndarray] = []
+    count = 0
+    for stone in stones:
+        own, faces = stone_mesh(stone, tolerance)
+        points.append(own)
+        triangles.append(faces + count)
+        count += len(own)
+    return np.concatenate(points), np.concatenate(triangles).astype(np.int32)
+
+
+def stone_mesh(stone: Stone, tolerance: float) -> tuple[np.ndarray, np.ndarray]:
+    """The facets of one stone where it sits: points (n, 3) mm and triangles (m, 3)."""
+    from ...stdlib.cuts import CUTS
+
+    size = stone.size if len(stone.size) > 1 else (stone.size[0], stone.size[0])
+    facets = CUTS[stone.cut].facets(*size, tolerance=max(tolerance, 1e-4))
+    frame = np.asarray(stone.frame, np.float64)
+    points = facets.points @ frame[:, :3].T + frame[:, 3]
+    return points, facets.triangles()

@@ -1,0 +1,216 @@
+"""The JSON summary of a piece: everything another program may ask of a build.
+
+The key ``posy`` is the version of this layout. It rises when a key changes its meaning or
+goes; keys may be added without that, so a reader should pass over keys it does not know.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from ...lang.faults import Fault, Span
+from ..messages import finding_record
+from ..result import Built, Waiver
+from ..weigh import PartWeight, StoneWeight, Weights
+from .digits import bound, honest
+
+LAYOUT = 1
+
+
+def summary_bytes(
+    built: Built, weights: Weights | None, files: Mapping[str, bytes], *, shrink: float = 0.0
+) -> bytes:
+    """The summary as UTF-8 JSON text, keys in a fixed order, no clock and no absolute path.
+
+    ``files`` are the files written with it, by name; ``shrink`` the share they allow for.
+    """
+    record = summary(built, weights, files, shrink=shrink)
+    return (json.dumps(record, indent=2, ensure_ascii=False) + "\n").encode()
+
+
+def summary(
+    built: Built, weights: Weights | None, files: Mapping[str, bytes], *, shrink: float = 0.0
+) -> dict[str, Any]:
+    """The summary as plain data; see the keys for units (mm, mm3, g, ct).
+
+    Weights, volumes and the box are those of the finished piece, whatever ``shrink`` is.
+    """
+    home = Path(built.path).parent
+    return {
+        "posy": LAYOUT,
+        "title": built.title,
+        "metal": built.metal,
+        "note": built.note,
+        "made": built.made,
+        "tolerance_mm": built.tolerance,
+        "shrink": honest(shrink, most=6),
+        "text_sha256": text_hash(built),
+        "box_mm": _box(built),
+        **weight_record(weights),
+        "measures": [
+            {"name": name, "value": _figure(value), "unit": unit}
+            for name, (value, unit) in built.measures.items()
+        ],
+        "features": _features(built, home),
+        "findings": [finding_record(_at_home(fault, home)) for fault in built.faults],
+        "waivers": [_waiver(waiver, home) for waiver in built.waivers],
+        "files": [
+            {
+                "name": name,
+                "bytes": len(content),
+                "sha256": hashlib.sha256(content).hexdigest(),
+            }
+            for name, content in files.items()
+        ],
+    }
+
+
+def text_hash(built: Built) -> str:
+    """sha256 of the piece's own text as UTF-8, in hex ("" when there is no text)."""
+    text = built.texts.get(built.path)
+    return hashlib.sha256(text.encode()).hexdigest() if text is not None else ""
+
+
+def _box(built: Built) -> dict[str, list[float]] | None:
+    """Lowest and highest corner of the metal and its size, mm."""
+    clouds = [part.points[np.unique(part.triangles)] for part in built.parts]
+    clouds = [cloud for cloud in clouds if len(cloud)]
+    if not clouds:
+        return None
+    low = np.min([cloud.min(axis=0) for cloud in clouds], axis=0)
+    high = np.max([cloud.max(axis=0) for cloud in clouds], axis=0)
+    corners = {"from": low, "to": high, "size": high - low}
+    return {name: [honest(one) for one in figures] for name, figures in corners.items()}
+
+
+def weight_record(weights: Weights | None) -> dict[str, Any]:
+    """The weights alone, under their keys."""
+    return {
+        "metal_weight": _metal_weight(weights) if weights else None,
+        "alloys": _alloys(weights) if weights else [],
+        "stones": _stones(weights) if weights else None,
+    }
+
+
+def _metal_weight(weights: Weights) -> dict[str, Any]:
+    """The metal as written: whole, and part by part."""
+    return {
+        "grams": honest(weights.grams, weights.grams_error),
+        "grams_error": bound(weights.grams_error),
+        "parts": [_part(part) for part in weights.parts],
+    }
+
+
+def _part(part: PartWeight) -> dict[str, Any]:
+    """One metal's volume and weight."""
+    return {
+        "metal": part.metal,
+        "volume_mm3": honest(part.volume, part.volume_error),
+        "volume_error_mm3": bound(part.volume_error),
+        "density_g_cm3": part.density,
+        "grams": honest(part.grams, part.grams_error),
+        "grams_error": bound(part.grams_error),
+    }
+
+
+def _alloys(weights: Weights) -> list[dict[str, Any]]:
+    """The piece in every alloy, in the order of the table."""
+    return [
+        {
+            "name": row.name,
+            "density_g_cm3": row.density,
+            "grams": honest(row.grams, row.grams_error),
+        }
+        for row in weights.alloys
+    ]
+
+
+def _stones(weights: Weights) -> dict[str, Any]:
+    """Stones by kind, and their totals."""
+    return {
+        "count": sum(row.count for row in weights.stones),
+        "carats": honest(weights.carats),
+        "carats_by_volume": honest(weights.carats_volume),
+        "kinds": [_kind(row) for row in weights.stones],
+    }
+
+
+def _kind(row: StoneWeight) -> dict[str, Any]:
+    """Stones of one cut, size and gem."""
+    return {
+        "cut": row.cut,
+        "size_mm": list(row.size),
+        "gem": row.gem,
+        "count": row.count,
+        "carats_each": honest(row.carats_each, most=4),
+        "carats": honest(row.carats),
+        "carats_by_volume_each": honest(row.carats_volume_each, most=4),
+        "carats_by_volume": honest(row.carats_volume),
+    }
+
+
+def _features(built: Built, home: Path) -> list[dict[str, Any]]:
+    """Lines of work in order, with the triangles each has in the metal."""
+    counts = np.zeros(len(built.features), np.int64)
+    for part in built.parts:
+        counts += np.bincount(part.owner, minlength=len(counts))[: len(counts)]
+    return [
+        {
+            "name": feature.name,
+            "word": feature.word,
+            "triangles": int(counts[index]),
+            **_place(feature.span, home),
+        }
+        for index, feature in enumerate(built.features)
+    ]
+
+
+def _waiver(waiver: Waiver, home: Path) -> dict[str, Any]:
+    """A rule set aside, and why."""
+    return {
+        "rule": waiver.rule,
+        "feature": waiver.feature,
+        "because": waiver.because,
+        **_place(waiver.span, home),
+    }
+
+
+def _place(span: Span, home: Path) -> dict[str, Any]:
+    """Where a line stands in the text."""
+    return {"file": _from_home(span.path, home), "line": span.line, "column": span.column}
+
+
+def _at_home(fault: Fault, home: Path) -> Fault:
+    """``fault`` with its files named from the piece's own folder."""
+
+    def moved(span: Span) -> Span:
+        return replace(span, path=_from_home(span.path, home))
+
+    return replace(
+        fault,
+        span=moved(fault.span) if fault.span else None,
+        also=tuple((moved(span), text) for span, text in fault.also),
+        trail=tuple(moved(span) for span in fault.trail),
+    )
+
+
+def _from_home(path: str, home: Path) -> str:
+    """A file as seen from the piece's folder, so that where the project lies leaves no trace."""
+    if path.startswith("<"):
+        return path
+    try:
+        return Path(path).relative_to(home).as_posix()
+    except ValueError:
+        return Path(path).name
+
+
+def _figure(value: float | str) -> float | str:
+    """A measure's figure without the noise of binary arithmetic."""
+    return value if isinstance(value, str) else honest(value, most=9)

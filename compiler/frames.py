@@ -1,0 +1,91 @@
+"""Rigid frames as (n, 3, 4) arrays: where copies of a feature stand. Lengths in mm, angles in degrees.
+
+A frame's columns are its x, y and z axes and its origin. Mirrored frames (left-handed) are
+allowed: a mirrored copy is exactly the mirror image.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+# Frames are rounded here before they enter the plan: 1e-9 mm is far below any tool, and far above
+# the noise of reassociated sums, so equal places hash equal.
+DIGITS = 9
+
+
+def identity(count: int = 1) -> np.ndarray:
+    """``count`` frames at the origin, (count, 3, 4)."""
+    frames = np.zeros((count, 3, 4))
+    frames[:, 0, 0] = frames[:, 1, 1] = frames[:, 2, 2] = 1.0
+    return frames
+
+
+def shifted(right: float = 0.0, up: float = 0.0, out: float = 0.0) -> np.ndarray:
+    """One frame moved by the three lengths, (1, 3, 4)."""
+    frame = identity()
+    frame[0, :, 3] = (right, up, out)
+    return frame
+
+
+def cos_sin(degrees: float) -> tuple[float, float]:
+    """Cosine and sine, exact at whole quarter turns so that mirrored work stays mirrored."""
+    quarter, rest = divmod(degrees, 90.0)
+    if rest == 0.0:
+        return ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))[int(quarter) % 4]
+    angle = math.radians(degrees)
+    return math.cos(angle), math.sin(angle)
+
+
+def turned(axis: int, degrees: float) -> np.ndarray:
+    """One frame turned about its own axis 0 (right), 1 (up) or 2 (out), (1, 3, 4)."""
+    cosine, sine = cos_sin(degrees)
+    frame = identity()
+    first, second = ((1, 2), (2, 0), (0, 1))[axis]
+    frame[0, first, first] = frame[0, second, second] = cosine
+    frame[0, second, first], frame[0, first, second] = sine, -sine
+    return frame
+
+
+def flipped(axis: int) -> np.ndarray:
+    """One frame mirrored across the plane through the origin square to ``axis``, (1, 3, 4)."""
+    frame = identity()
+    frame[0, axis, axis] = -1.0
+    return frame
+
+
+def compose(outer: np.ndarray, inner: np.ndarray) -> np.ndarray:
+    """Every inner frame seen from every outer one: (n, 3, 4) and (m, 3, 4) to (n * m, 3, 4)."""
+    rotation = np.einsum("nij,mjk->nmik", outer[:, :, :3], inner[:, :, :3])
+    origin = np.einsum("nij,mj->nmi", outer[:, :, :3], inner[:, :, 3]) + outer[:, None, :, 3]
+    frames = np.concatenate([rotation, origin[..., None]], axis=-1)
+    return frames.reshape(-1, 3, 4)
+
+
+def inverse(frame: np.ndarray) -> np.ndarray:
+    """The inverse of one rigid (perhaps mirrored) (3, 4) frame, (3, 4)."""
+    rotation = frame[:, :3].T
+    return np.concatenate([rotation, (-rotation @ frame[:, 3])[:, None]], axis=1)
+
+
+def apply(frame: np.ndarray, points: np.ndarray) -> np.ndarray:
+    """``points`` (n, 3) in a (3, 4) frame, as seen from outside it."""
+    return points @ frame[:, :3].T + frame[:, 3]
+
+
+def from_axes(origin: np.ndarray, along: np.ndarray, out: np.ndarray) -> np.ndarray:
+    """Frames (n, 3, 4) with x along ``along`` and z along ``out`` made square to it.
+
+    All inputs (n, 3); ``along`` need not be of unit length.
+    """
+    x = along / np.linalg.norm(along, axis=1, keepdims=True)
+    z = out - (out * x).sum(axis=1, keepdims=True) * x
+    z = z / np.linalg.norm(z, axis=1, keepdims=True)
+    y = np.cross(z, x)
+    return np.stack([x, y, z, origin], axis=-1)
+
+
+def rounded(frames: np.ndarray) -> np.ndarray:
+    """``frames`` rounded to the digits of the plan, negative zeros cleared."""
+    return np.round(frames, DIGITS) + 0.0

@@ -1,0 +1,105 @@
+"""The separate bodies of a solid, and the hollows shut inside them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from .kinds import Floats, Ints, Solid, cross, dot, length
+from .labels import groups
+from .skin import Skin, from_manifold
+
+
+@dataclass(frozen=True)
+class Shell:
+    """One closed surface: volume mm3 enclosed, centre of that volume, feature indices on it.
+
+    For a piece the volume is that of the metal, its shut voids taken out; for a void it is that
+    of the air.
+    """
+
+    volume: float
+    centre: tuple[float, float, float]
+    owners: tuple[int, ...]
+
+
+def pieces(solid: Solid | Skin) -> list[Shell]:
+    """Separate bodies of metal, largest first: a second one is a loose part.
+
+    A body loose inside a void counts as a piece. Volumes and centres are exact for the mesh.
+    """
+    skin = _skin(solid)
+    label, volume, moment = _shells(skin)
+    inside = _home(skin, label, volume)
+    for void in np.flatnonzero(volume < 0).tolist():
+        if inside[void] >= 0:
+            volume[inside[void]] += volume[void]
+            moment[inside[void]] += moment[void]
+    return _listed(skin, label, volume, moment, 1.0)
+
+
+def voids(solid: Solid | Skin) -> list[Shell]:
+    """Hollows with no opening at all, largest first (nothing is reported for an open one)."""
+    skin = _skin(solid)
+    return _listed(skin, *_shells(skin), -1.0)
+
+
+def _skin(solid: Solid | Skin) -> Skin:
+    """Take either a skin or a kernel solid."""
+    return solid if isinstance(solid, Skin) else from_manifold(solid)
+
+
+def _shells(skin: Skin) -> tuple[Ints, Floats, Floats]:
+    """Shell number of each triangle; signed volume and first moment of each shell."""
+    tri = skin.triangles
+    point = groups(
+        len(skin.points), np.r_[tri[:, 0], tri[:, 1]], np.r_[tri[:, 1], tri[:, 2]]
+    )
+    label = np.unique(point[tri[:, 0]], return_inverse=True)[1].reshape(-1).astype(np.int64)
+    count = int(label.max(initial=-1)) + 1
+    base = skin.box[0]
+    v = skin.corners - base
+    part = dot(v[:, 0], cross(v[:, 1], v[:, 2])) / 6.0
+    volume = np.bincount(label, part, count)
+    middle = v.sum(axis=1) / 4.0
+    moment = np.stack([np.bincount(label, part * middle[:, k], count) for k in range(3)], 1)
+    return label, volume, moment + volume[:, None] * base
+
+
+def _home(skin: Skin, label: Ints, volume: Floats) -> Ints:
+    """For each void the smallest body it lies in, -1 for none."""
+    home = np.full(len(volume), -1, dtype=np.int64)
+    bodies = np.flatnonzero(volume > 0)
+    bodies = bodies[np.argsort(volume[bodies], kind="stable")]
+    for void in np.flatnonzero(volume < 0).tolist():
+        spot = skin.corners[int(np.argmax(label == void))].mean(axis=0)
+        for body in bodies.tolist():
+            if volume[body] > -volume[void] and winding(skin.corners[label == body], spot) > 0.5:
+                home[void] = body
+                break
+    return home
+
+
+def winding(corners: Floats, spot: Floats) -> float:
+    """How often closed triangles (m, 3, 3) wind round a spot: 1 inside, 0 outside.
+
+    The sum of signed solid angles (Van Oosterom and Strackee 1983), exact to rounding.
+    """
+    a, b, c = (corners[:, i] - spot for i in range(3))
+    la, lb, lc = length(a), length(b), length(c)
+    top = dot(a, cross(b, c))
+    low = la * lb * lc + dot(a, b) * lc + dot(b, c) * la + dot(c, a) * lb
+    return float(np.arctan2(top, low).sum() / (2 * np.pi))
+
+
+def _listed(
+    skin: Skin, label: Ints, volume: Floats, moment: Floats, sign: float
+) -> list[Shell]:
+    """Shells of one sign, largest first, those of no volume left out."""
+    found = []
+    for number in np.flatnonzero(sign * volume > 1e-12).tolist():
+        x, y, z = (moment[number] / volume[number]).tolist()
+        owners = tuple(np.unique(skin.owner[label == number]).tolist())
+        found.append(Shell(float(sign * volume[number]), (x, y, z), owners))
+    return sorted(found, key=lambda shell: -shell.volume)

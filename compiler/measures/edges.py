@@ -1,0 +1,84 @@
+"""The sharp edges of a skin that a wearer would feel."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from .folds import Folds
+from .kinds import Flags, Floats, Ints, length
+from .labels import groups
+from .skin import Skin
+
+
+@dataclass(frozen=True)
+class SharpEdge:
+    """A run of sharp edge: length mm, sharpest angle degrees of metal, its place and features."""
+
+    length: float
+    angle: float
+    at: tuple[float, float, float]
+    owners: tuple[int, ...]
+
+
+Region = Callable[[Floats, Floats], Flags]
+"""Given points (k, 3) mm on the skin and outward unit directions (k, 3) there: does it count?"""
+
+
+def sharp_edges(
+    skin: Skin, region: Region, angle: float = 100.0, longer: float = 0.5
+) -> list[SharpEdge]:
+    """Convex edges with less than `angle` degrees of metal, in runs longer than `longer` mm.
+
+    `region` picks the side that lies on skin: see `towards_back` and `in_bore`. Runs are edges
+    that share a point; slivers are passed over. Exact for the mesh. Longest first.
+    """
+    edges = skin.folds
+    middle = skin.points[edges.ends].mean(axis=1)
+    facing = skin.normals[edges.one] + skin.normals[edges.two]
+    size = length(facing)
+    facing = facing / np.where(size > 0, size, 1)[:, None]
+    keep = (edges.angle < angle) & skin.sound[edges.one] & skin.sound[edges.two]
+    keep[keep] = region(middle[keep], facing[keep])
+    return _runs(skin, edges, np.flatnonzero(keep), longer)
+
+
+def _runs(skin: Skin, edges: Folds, keep: Ints, longer: float) -> list[SharpEdge]:
+    """Join sharp edges end to end and report the long runs."""
+    ends = edges.ends[keep]
+    names, place = np.unique(ends, return_inverse=True)
+    place = place.reshape(ends.shape).astype(np.int64)
+    run = groups(len(names), place[:, 0], place[:, 1])[place[:, 0]] if len(keep) else keep
+    sizes = length(skin.points[ends[:, 1]] - skin.points[ends[:, 0]])
+    total = np.bincount(run, sizes) if len(keep) else np.zeros(0)
+    found = []
+    for number in np.flatnonzero(total > longer).tolist():
+        part = np.flatnonzero(run == number)
+        sharp = part[int(np.argmin(edges.angle[keep][part]))]
+        x, y, z = skin.points[ends[sharp]].mean(axis=0).tolist()
+        faces = np.r_[edges.one[keep[part]], edges.two[keep[part]]]
+        owners = tuple(np.unique(skin.owner[faces]).tolist())
+        sharpest = float(edges.angle[keep[sharp]])
+        found.append(SharpEdge(float(total[number]), sharpest, (x, y, z), owners))
+    return sorted(found, key=lambda edge: -edge.length)
+
+
+def towards_back(back: Floats | None = None, steep: float = 30.0) -> Region:
+    """Edges that look towards the wearer: within 90 - `steep` degrees of `back` (default -z)."""
+    way = np.array([0.0, 0.0, -1.0]) if back is None else np.asarray(back, dtype=float)
+    least = float(np.sin(np.radians(steep)))
+    return lambda at, out: np.asarray(out @ way / np.linalg.norm(way) >= least)
+
+
+def in_bore(centre: Floats, axis: Floats, radius: float, near: float = 0.2) -> Region:
+    """Edges at the inside of a band: within `near` mm of a bore of `radius` about an axis."""
+    way = np.asarray(axis, dtype=float) / np.linalg.norm(axis)
+
+    def counts(at: Floats, out: Floats) -> Flags:
+        go = at - np.asarray(centre, dtype=float)
+        go = go - np.outer(go @ way, way)
+        return np.asarray(np.abs(length(go) - radius) <= near)
+
+    return counts

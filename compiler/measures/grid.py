@@ -1,0 +1,216 @@
+"""Uniform cells over triangles: which triangles are near a box, and what a ray meets first."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from .kinds import Flags, Floats, Ints, cross, dot, least_by_row, spread
+
+MOST_CELLS = 1_000_000
+MOST_ENTRIES = 3_000_000
+ROOM = 400_000
+"""Ray and triangle pairs worked on at a time; bounds memory to some 100 MB."""
+
+
+class Grid:
+    """Cells of equal size over (m, 3, 3) triangles; each cell lists the triangles that enter it.
+
+    The cell is about twice the size of a middling triangle, grown until cells and entries stay
+    under fixed counts, so memory is bounded whatever the mesh.
+    """
+
+    def __init__(self, corners: Floats, normals: Floats, cell: float | None = None) -> None:
+        self.corners = corners
+        self.normals = normals
+        self.low = corners.min(axis=1)
+        self.high = corners.max(axis=1)
+        self.origin = (self.low.min(axis=0) if len(corners) else np.zeros(3)) - 1e-6
+        top = (self.high.max(axis=0) if len(corners) else np.zeros(3)) + 1e-6
+        self.top = top
+        self.cell = cell or self._cell(top)
+        self._fit(top)
+        self._fill()
+
+    def _cell(self, top: Floats) -> float:
+        """A cell that holds a handful of triangles: from the area of a box face over the count."""
+        size = np.sort(top - self.origin)
+        area = 2 * (size[2] * size[1] + size[2] * size[0] + size[1] * size[0])
+        return float(max(2.0 * np.sqrt(area / max(len(self.corners), 200)), size[2] / 250, 1e-6))
+
+    def _fit(self, top: Floats) -> None:
+        """Settle cell size and counts, and the box of cells of every triangle."""
+        while True:
+            self.shape = np.maximum(np.ceil((top - self.origin) / self.cell), 1).astype(np.int64)
+            self._first = self.cells(self.low)
+            self._last = self.cells(self.high)
+            spans = np.prod(self._last - self._first + 1, axis=1)
+            if np.prod(self.shape) <= MOST_CELLS and spans.sum() <= MOST_ENTRIES:
+                self._spans = spans
+                return
+            self.cell *= 1.4
+
+    def cells(self, at: Floats) -> Ints:
+        """Cell indices (n, 3) of positions (n, 3) mm, held inside the grid."""
+        index = np.floor((at - self.origin) / self.cell)
+        return np.clip(index, 0, self.shape - 1).astype(np.int64)
+
+    def key(self, cell: Ints) -> Ints:
+        """One number for each (n, 3) cell index."""
+        return np.asarray((cell[:, 0] * self.shape[1] + cell[:, 1]) * self.shape[2] + cell[:, 2])
+
+    def _fill(self) -> None:
+        """List the triangles of each cell, dropping cells that a triangle's plane passes by."""
+        triangle, cell = _boxes(self._first, self._last, self._spans)
+        many = np.flatnonzero(self._spans[triangle] > 4)
+        normal = self.normals[triangle[many]]
+        middle = self.origin + (cell[many] + 0.5) * self.cell
+        off = np.abs(dot(normal, middle - self.corners[triangle[many], 0]))
+        keep = np.ones(len(triangle), dtype=bool)
+        keep[many] = off <= 0.5001 * self.cell * np.abs(normal).sum(axis=1) + 1e-9
+        triangle, keys = triangle[keep], self.key(cell[keep])
+        order = np.argsort(keys, kind="stable")
+        self.entries = triangle[order]
+        counts = np.bincount(keys, minlength=int(np.prod(self.shape)))
+        self.starts = np.r_[0, np.cumsum(counts)].astype(np.int64)
+
+    def near(self, low: Floats, high: Floats) -> tuple[Ints, Ints]:
+        """Pairs (query, triangle) of boxes `low`..`high` (n, 3) and the triangles whose own
+        boxes they meet; each pair once, queries in rising order."""
+        meets = np.all((low <= self.top) & (high >= self.origin), axis=1)
+        asked = np.flatnonzero(meets)
+        first, last = self.cells(low[asked]), self.cells(high[asked])
+        query, cell = _boxes(first, last, np.prod(last - first + 1, axis=1))
+        keys = self.key(cell)
+        counts = self.starts[keys + 1] - self.starts[keys]
+        rows, places = spread(counts, self.starts[keys])
+        triangle, query = self.entries[places], asked[query[rows]]
+        hit = np.all(
+            (self.low[triangle] <= high[query]) & (self.high[triangle] >= low[query]), axis=1
+        )
+        cell, query, triangle = cell[rows[hit]], query[hit], triangle[hit]
+        return self._once(query, triangle, cell, first[np.searchsorted(asked, query)])
+
+    def _once(self, query: Ints, triangle: Ints, cell: Ints, first: Ints) -> tuple[Ints, Ints]:
+        """Keep each pair once: in the first cell that query and triangle share.
+
+        A triangle of many cells may have been dropped from that one; those pairs are sorted out
+        by number.
+        """
+        many = self._spans[triangle] > 4
+        lead = np.all(cell == np.maximum(first, self._first[triangle]), axis=1) & ~many
+        count = np.int64(max(len(self.corners), 1))
+        codes = np.unique(query[many] * count + triangle[many])
+        query = np.r_[query[lead], codes // count]
+        triangle = np.r_[triangle[lead], codes % count]
+        order = np.argsort(query, kind="stable")
+        return query[order], triangle[order]
+
+    def _frames(self) -> Floats:
+        """Per triangle the map (3, 4) that takes it to the corner (0,0),(1,0),(0,1) of a plane."""
+        if not hasattr(self, "_maps"):
+            start = self.corners[:, 0]
+            one, two = self.corners[:, 1] - start, self.corners[:, 2] - start
+            out = cross(one, two)
+            size = dot(out, out)
+            size = np.where(size > 0, size, np.inf)[:, None]
+            rows = np.stack((cross(two, out) / size, cross(out, one) / size, out / size), axis=1)
+            shift = -np.einsum("mij,mj->mi", rows, start)
+            self._maps = np.ascontiguousarray(np.concatenate((rows, shift[:, :, None]), axis=2))
+        return self._maps
+
+    def cast(self, origin: Floats, along: Floats, leaving: bool = True) -> tuple[Floats, Ints]:
+        """First triangle met by each ray: (distance (n,) mm, triangle (n,)); inf and -1 if none.
+
+        `along` are unit vectors. With `leaving` only faces turned along the ray are met, that
+        is, the rays are taken to start in metal. Exact to rounding. Cost grows with the cells
+        passed, at most the sum of the three cell counts.
+        """
+        best = np.full(len(origin), np.inf)
+        which = np.full(len(origin), -1, dtype=np.int64)
+        walk = _Walk(self, origin, along)
+        while len(walk.ray):
+            self._meet(walk, origin, along, leaving, best, which)
+            walk.step(best)
+        return best, which
+
+    def _meet(
+        self, walk: _Walk, origin: Floats, along: Floats, leaving: bool, best: Floats, which: Ints
+    ) -> None:
+        """Test the rays against the triangles of the cells they stand in."""
+        keys = self.key(walk.cell)
+        counts = self.starts[keys + 1] - self.starts[keys]
+        full = np.flatnonzero(counts)
+        for some in np.array_split(full, 1 + int(counts.sum()) // ROOM):
+            rows, places = spread(counts[some], self.starts[keys[some]])
+            ray, triangle = walk.ray[some][rows], self.entries[places]
+            ray, triangle, far = self._hits(ray, triangle, origin, along, leaving)
+            rays, least = least_by_row(ray, far)
+            closer = far[least] < best[rays]
+            best[rays[closer]] = far[least[closer]]
+            which[rays[closer]] = triangle[least[closer]]
+
+    def _hits(
+        self, ray: Ints, triangle: Ints, origin: Floats, along: Floats, leaving: bool
+    ) -> tuple[Ints, Ints, Floats]:
+        """Those ray and triangle pairs that meet, with the distance along the ray."""
+        if leaving:
+            faces = dot(along[ray], self.normals[triangle]) > 1e-9
+            ray, triangle = ray[faces], triangle[faces]
+        maps = self._frames()[triangle]
+        start = np.einsum("pij,pj->pi", maps[:, :, :3], origin[ray]) + maps[:, :, 3]
+        move = np.einsum("pij,pj->pi", maps[:, :, :3], along[ray])
+        with np.errstate(divide="ignore", invalid="ignore"):
+            far = -start[:, 2] / move[:, 2]
+            u = start[:, 0] + far * move[:, 0]
+            v = start[:, 1] + far * move[:, 1]
+            hit = (far > 1e-9) & (u >= -1e-9) & (v >= -1e-9) & (u + v <= 1 + 1e-9)
+        return ray[hit], triangle[hit], far[hit]
+
+
+class _Walk:
+    """Rays stepping together from cell to cell."""
+
+    def __init__(self, grid: Grid, origin: Floats, along: Floats) -> None:
+        with np.errstate(divide="ignore", invalid="ignore"):
+            inverse = 1.0 / along
+            one = (grid.origin - origin) * inverse
+            two = (grid.top - origin) * inverse
+        flat = np.abs(along) < 1e-12
+        within = (origin >= grid.origin) & (origin <= grid.top)
+        enter = np.where(flat, np.where(within, -np.inf, np.inf), np.minimum(one, two)).max(axis=1)
+        leave = np.where(flat, np.inf, np.maximum(one, two)).min(axis=1)
+        self.ray = np.flatnonzero((np.maximum(enter, 0) <= leave) & (leave >= 0))
+        some = self.ray
+        start = origin[some] + np.maximum(enter[some], 0)[:, None] * along[some]
+        self.cell = grid.cells(start)
+        self.side = np.where(along[some] > 0, 1, -1).astype(np.int64)
+        face = grid.origin + (self.cell + (self.side > 0)) * grid.cell
+        with np.errstate(divide="ignore", invalid="ignore"):
+            self.next = np.where(flat[some], np.inf, (face - origin[some]) * inverse[some])
+            self.gap = np.where(flat[some], np.inf, np.abs(grid.cell * inverse[some]))
+        self.shape = grid.shape
+
+    def step(self, best: Floats) -> None:
+        """Move every ray to its next cell; drop those that have met something or left."""
+        axis = np.argmin(self.next, axis=1)
+        lines = np.arange(len(axis))
+        out = self.next[lines, axis]
+        self.cell[lines, axis] += self.side[lines, axis]
+        self.next[lines, axis] += self.gap[lines, axis]
+        inside = np.all((self.cell >= 0) & (self.cell < self.shape), axis=1)
+        self._keep(inside & (best[self.ray] > out) & np.isfinite(out))
+
+    def _keep(self, keep: Flags) -> None:
+        """Go on with some of the rays only."""
+        self.ray, self.cell, self.side = self.ray[keep], self.cell[keep], self.side[keep]
+        self.next, self.gap = self.next[keep], self.gap[keep]
+
+
+def _boxes(first: Ints, last: Ints, counts: Ints) -> tuple[Ints, Ints]:
+    """Every cell of each box of cells: (box of each cell, cell index (k, 3))."""
+    rows, place = spread(counts)
+    span = (last - first + 1)[rows]
+    deep = place % span[:, 2]
+    rest = place // span[:, 2]
+    cell = np.stack((rest // span[:, 1], rest % span[:, 1], deep), axis=1)
+    return rows, cell + first[rows]

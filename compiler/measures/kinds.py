@@ -1,0 +1,74 @@
+"""Array types used by all the measures, and small vector helpers that numpy lacks or is slow at."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Flags = NDArray[np.bool_]
+Solid = Any
+"""A `manifold3d.Manifold`; the kernel ships no types, and is only imported where it is used."""
+
+
+def dot(a: Floats, b: Floats) -> Floats:
+    """Row by row scalar product of two (n, 3) arrays."""
+    return np.asarray(a[..., 0] * b[..., 0] + a[..., 1] * b[..., 1] + a[..., 2] * b[..., 2])
+
+
+def cross(a: Floats, b: Floats) -> Floats:
+    """Row by row vector product of two (n, 3) arrays (three times faster than numpy's)."""
+    x = a[..., 1] * b[..., 2] - a[..., 2] * b[..., 1]
+    y = a[..., 2] * b[..., 0] - a[..., 0] * b[..., 2]
+    z = a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0]
+    return np.stack((x, y, z), axis=-1)
+
+
+def length(a: Floats) -> Floats:
+    """Row by row length of an (n, 3) array."""
+    return np.sqrt(dot(a, a))
+
+
+def unit(a: Floats) -> Floats:
+    """Rows scaled to length 1; a zero row stays zero."""
+    size = length(a)
+    return np.asarray(a / np.where(size > 0, size, 1.0)[..., None])
+
+
+def frame_of(axis: Floats) -> tuple[Floats, Floats]:
+    """Two unit vectors square to `axis` and to each other, chosen the same way every time."""
+    axis = unit(np.asarray(axis, dtype=float))
+    start = np.zeros(3)
+    start[int(np.argmin(np.abs(axis)))] = 1.0
+    first = unit(cross(start, axis))
+    return first, cross(axis, first)
+
+
+def spread(counts: Ints, starts: Ints | None = None) -> tuple[Ints, Ints]:
+    """Lay out ragged lists: (row of each item, position of each item).
+
+    Row i yields `counts[i]` items numbered on from `starts[i]` (from 0 when not given).
+    """
+    counts = np.asarray(counts, dtype=np.int64)
+    rows = np.repeat(np.arange(len(counts), dtype=np.int64), counts)
+    first = np.cumsum(counts) - counts
+    offset = -first if starts is None else np.asarray(starts, dtype=np.int64) - first
+    return rows, np.arange(len(rows), dtype=np.int64) + offset[rows]
+
+
+def least_by_row(rows: Ints, values: Floats) -> tuple[Ints, Ints]:
+    """The least value of each row of a ragged list whose `rows` are in rising order.
+
+    Returns (rows that occur, index of the least item of each; the first one on a tie).
+    """
+    if not len(rows):
+        return np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64)
+    starts = np.flatnonzero(np.r_[True, rows[1:] != rows[:-1]])
+    least = np.minimum.reduceat(values, starts)
+    counts = np.diff(np.r_[starts, len(rows)])
+    hits = np.flatnonzero(values == np.repeat(least, counts))
+    hits = hits[np.r_[True, rows[hits][1:] != rows[hits][:-1]]]
+    return rows[starts], hits

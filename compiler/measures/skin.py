@@ -1,0 +1,176 @@
+"""The skin of a piece: a closed triangle mesh of metal that knows the feature of each triangle."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+
+from .folds import Fans, Folds, Hollows, fans, fold, hollows
+from .grid import Grid
+from .kinds import Flags, Floats, Ints, Solid, cross, dot, length, spread, unit
+
+SMOOTH = 35.0
+"""Faces that turn less than this (degrees) are taken for facets of one curved surface."""
+SLIVER = 1e-4
+"""Triangles lower than this (mm) have directions that rounding can turn; not trusted as walls."""
+
+
+@dataclass(frozen=True, eq=False)
+class Skin:
+    """A closed mesh, faces outward: points (n, 3) mm, triangles (m, 3), owner (m,) feature index."""
+
+    points: Floats
+    triangles: Ints
+    owner: Ints
+
+    @cached_property
+    def corners(self) -> Floats:
+        """Corner positions of each triangle, (m, 3, 3) mm."""
+        return np.ascontiguousarray(self.points[self.triangles])
+
+    @cached_property
+    def _areas_out(self) -> Floats:
+        v = self.corners
+        return cross(v[:, 1] - v[:, 0], v[:, 2] - v[:, 0])
+
+    @cached_property
+    def areas(self) -> Floats:
+        """Area of each triangle, (m,) mm2."""
+        return 0.5 * length(self._areas_out)
+
+    @cached_property
+    def normals(self) -> Floats:
+        """Outward unit normal of each triangle, (m, 3); zero for a triangle without area."""
+        double = 2.0 * self.areas
+        return np.asarray(self._areas_out / np.where(double > 0, double, 1.0)[:, None])
+
+    @cached_property
+    def sound(self) -> Flags:
+        """Triangles high enough (`SLIVER`) for their normal to mean something, (m,)."""
+        v = self.corners
+        longest = np.max([length(v[:, i] - v[:, i - 1]) for i in range(3)], axis=0, initial=0.0)
+        return np.asarray(2.0 * self.areas > SLIVER * longest)
+
+    @cached_property
+    def box(self) -> tuple[Floats, Floats]:
+        """Lowest and highest corner of the box round the skin, mm."""
+        if not len(self.triangles):
+            return np.zeros(3), np.zeros(3)
+        flat = self.corners.reshape(-1, 3)
+        return flat.min(axis=0), flat.max(axis=0)
+
+    @cached_property
+    def size(self) -> float:
+        """Diagonal of the box, mm."""
+        low, high = self.box
+        return float(np.linalg.norm(high - low))
+
+    @cached_property
+    def volume(self) -> float:
+        """Enclosed volume, mm3 (exact for the mesh, by the divergence theorem)."""
+        v = self.corners
+        return float(dot(v[:, 0], cross(v[:, 1], v[:, 2])).sum() / 6.0)
+
+    @cached_property
+    def grid(self) -> Grid:
+        """Cells over the triangles, built once, shared by all the measures of this skin."""
+        return Grid(self.corners, self.normals)
+
+    @cached_property
+    def folds(self) -> Folds:
+        """The edges of the skin and the angle of metal at each."""
+        return fold(self.points, self.triangles, self.normals)
+
+    @cached_property
+    def hollows(self) -> Hollows:
+        """The inner edges and corners, where a ball can rest."""
+        return hollows(self.folds, len(self.points), self.triangles)
+
+    @cached_property
+    def fans(self) -> Fans:
+        """The triangles round each point."""
+        return fans(len(self.points), self.triangles)
+
+    def outward(self, at: Floats, face: Ints) -> Floats:
+        """Outward unit directions (k, 3) of the smooth surface that the facets stand for, at
+        points `at` (k, 3) on faces (k,): blended across edges that turn less than `SMOOTH`."""
+        names, place = np.unique(face, return_inverse=True)
+        corner = np.arange(3 * len(names), dtype=np.int64)
+        point = self.triangles[names].reshape(-1)
+        starts, ends = self.fans.starts[point], self.fans.starts[point + 1]
+        row, spot = spread(ends - starts, starts)
+        beside = self.fans.faces[spot]
+        own = self.normals[names][corner // 3][row]
+        near = dot(self.normals[beside], own) > np.cos(np.radians(SMOOTH))
+        near &= self.sound[beside]
+        blend = np.zeros((3 * len(names), 3))
+        normals = self.normals[beside] * self._spans(beside, point[row])[:, None]
+        for axis in range(3):
+            blend[:, axis] = np.bincount(row[near], normals[near, axis], 3 * len(names))
+        weights = _weights(at, self.corners[face])
+        mixed = np.einsum("kc,kcj->kj", weights, unit(blend.reshape(-1, 3, 3))[place.reshape(-1)])
+        return np.where(length(mixed)[:, None] > 0.5, unit(mixed), self.normals[face])
+
+    def _spans(self, face: Ints, point: Ints) -> Floats:
+        """The angle of each face at one of its points, radians."""
+        corner = np.argmax(self.triangles[face] == point[:, None], axis=1)
+        v = self.corners[face]
+        lines = np.arange(len(face))
+        start = v[lines, corner]
+        one, two = v[lines, (corner + 1) % 3] - start, v[lines, (corner + 2) % 3] - start
+        return np.arctan2(length(cross(one, two)), dot(one, two))
+
+    def inside_out(self) -> Skin:
+        """The same surface seen from the air: what was wall becomes gap and the reverse."""
+        return Skin(self.points, np.ascontiguousarray(self.triangles[:, ::-1]), self.owner)
+
+    def part(self, keep: Flags | Ints) -> Skin:
+        """Only some of the triangles (same points); no longer closed unless whole shells are kept."""
+        return Skin(self.points, self.triangles[keep], self.owner[keep])
+
+
+def from_manifold(solid: Solid, owners: Mapping[int, int] | None = None) -> Skin:
+    """Skin of a kernel solid.
+
+    `owners` maps the kernel's original ids to feature indices; ids it lacks become -1. Without
+    it the features are numbered 0, 1, ... in the order of their ids.
+    """
+    mesh = solid.to_mesh64()
+    points = np.array(mesh.vert_properties, dtype=np.float64)[:, :3]
+    triangles = np.array(mesh.tri_verts, dtype=np.int64).reshape(-1, 3)
+    merged = np.arange(len(points), dtype=np.int64)
+    if len(mesh.merge_from_vert):
+        merged[np.array(mesh.merge_from_vert, dtype=np.int64)] = np.array(
+            mesh.merge_to_vert, dtype=np.int64
+        )
+    return Skin(points, merged[triangles], _owner_of(mesh, len(triangles), owners))
+
+
+def _weights(at: Floats, corners: Floats) -> Floats:
+    """Barycentric weights (k, 3) of points on triangles."""
+    one, two, go = (
+        corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0], at - corners[:, 0]
+    )
+    out = cross(one, two)
+    size = np.maximum(dot(out, out), 1e-300)
+    v, w = dot(cross(go, two), out) / size, dot(cross(one, go), out) / size
+    weights = np.clip(np.stack((1 - v - w, v, w), axis=1), 0.0, 1.0)
+    return np.asarray(weights / np.maximum(weights.sum(axis=1), 1e-300)[:, None])
+
+
+def _owner_of(mesh: Any, count: int, owners: Mapping[int, int] | None) -> Ints:
+    """Feature index of each triangle, from the runs of a kernel mesh."""
+    ids = np.array(mesh.run_original_id, dtype=np.int64)
+    ends = np.array(mesh.run_index, dtype=np.int64) // 3
+    if not len(ids):
+        return np.zeros(count, dtype=np.int64)
+    spans = np.diff(ends)
+    if owners is None:
+        used = np.unique(ids[spans > 0])
+        owners = {int(number): place for place, number in enumerate(used)}
+    features = np.array([owners.get(int(number), -1) for number in ids], dtype=np.int64)
+    return np.repeat(features, spans)

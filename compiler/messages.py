@@ -1,0 +1,52 @@
+"""Findings on their way out: for people in a terminal, for editors and for programs."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any, TextIO
+
+from ..lang.faults import Fault, Level
+
+_COLOURS = {"bold": "1", "dim": "2", "red": "31", "green": "32", "yellow": "33", "blue": "34"}
+
+
+def finding_record(fault: Fault) -> dict[str, Any]:
+    """placeholder"""
+    return {"code": fault.code, "level": fault.level.value, "message": fault.message}
+
+
+def finding_text(fault: Fault, texts: Mapping[str, str], form: str, colour: bool) -> str:
+    """placeholder"""
+    place = f"{fault.span.path}:{fault.span.line}:{fault.span.column}: " if fault.span else ""
+    return f"{place}{fault.level.value}[{fault.code}] {fault.message}"
+
+
+def findings_text(
+    faults: Iterable[Fault], texts: Mapping[str, str], form: str, colour: bool
+) -> str:
+    """All findings as text, ``form`` human or short, each on lines of its own."""
+    gap = "\n" if form == "human" else ""
+    return "".join(finding_text(fault, texts, form, colour) + "\n" + gap for fault in faults)
+
+
+def wants_colour(stream: TextIO, refused: bool) -> bool:
+    """Whether to colour what goes to ``stream``: only a terminal, and not against NO_COLOR."""
+    if refused or os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb":
+        return False
+    return stream.isatty()
+
+
+def tinted(text: str, tint: str, colour: bool) -> str:
+    """``text`` in a colour of the terminal's own palette, if colour is wanted."""
+    return f"\x1b[{_COLOURS[tint]}m{text}\x1b[0m" if colour and text else text
+
+
+def tally(faults: Sequence[Fault]) -> str:
+    """How many findings of each level, in words: "1 fault, 2 warnings"; "no findings"."""
+    parts = []
+    for level in Level:
+        count = sum(fault.level is level for fault in faults)
+        if count:
+            parts.append(f"{count} {level.value}{'s' if count > 1 else ''}")
+    return ", ".join(parts) or "no findings"

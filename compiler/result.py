@@ -1,0 +1,98 @@
+"""What a build gives: metal, stones, weights and findings, as plain data other rooms can write."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from ..lang.faults import Fault, Span, is_fatal
+
+if TYPE_CHECKING:
+    import numpy as np
+
+
+@dataclass(frozen=True)
+class FeatureInfo:
+    """A line of work by its full name ("frame", "left.post"), its word and place in the text.
+
+    ``span`` is the user's own line (for a feature inside a word: the line that used the word).
+    """
+
+    name: str
+    word: str
+    span: Span
+
+
+@dataclass(frozen=True)
+class Part:
+    """All metal of one alloy as a closed mesh.
+
+    ``points`` (n, 3) float64 mm, ``triangles`` (m, 3) int32 counter-clockwise from outside,
+    ``owner`` (m,) int32 index into Built.features. ``volume`` mm3 is the best figure for the
+    exact solid (corrected for faceting), ``mesh_volume`` that of the triangles; ``error`` bounds
+    the difference between ``volume`` and the exact solid, mm3.
+    """
+
+    metal: str
+    points: np.ndarray
+    triangles: np.ndarray
+    owner: np.ndarray
+    volume: float
+    mesh_volume: float
+    error: float = 0.0
+
+
+@dataclass(frozen=True)
+class Stone:
+    """One stone: its cut, size (length, width[, narrow]) mm, gem, weight, and where it sits.
+
+    ``frame`` is a (3, 4) transform from the stone's own frame (girdle at z = 0, table to +z) to
+    the piece. ``carats`` by the published formula, ``carats_volume`` by volume x density.
+    ``number`` counts from 1 in the order of the text, as printed on the setting sheet.
+    """
+
+    number: int
+    feature: int
+    cut: str
+    size: tuple[float, ...]
+    gem: str
+    carats: float
+    carats_volume: float
+    frame: np.ndarray
+
+
+@dataclass(frozen=True)
+class Waiver:
+    """A rule set aside in the text, and why."""
+
+    rule: str
+    feature: str | None
+    because: str
+    span: Span
+
+
+@dataclass(frozen=True)
+class Built:
+    """The outcome of a build. ``parts`` is empty when a fault stopped the metal."""
+
+    path: str
+    title: str
+    metal: str
+    note: str
+    measures: Mapping[str, tuple[float | str, str]]  # name -> (figure in base unit, unit or "")
+    features: tuple[FeatureInfo, ...] = ()
+    parts: tuple[Part, ...] = ()
+    stones: tuple[Stone, ...] = ()
+    faults: tuple[Fault, ...] = ()
+    waivers: tuple[Waiver, ...] = ()
+    files_read: tuple[str, ...] = ()
+    texts: Mapping[str, str] = field(default_factory=dict)  # path -> source text, for snippets
+    tolerance: float = 0.005
+    steps_total: int = 0
+    steps_rebuilt: int = 0
+
+    @property
+    def made(self) -> bool:
+        """Whether there is metal and nothing forbids it."""
+        return bool(self.parts) and not is_fatal(self.faults)

@@ -1,0 +1,190 @@
+"""From a shape's figures to its mesh, by kind. A new kind of solid is added here alone."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+
+from .. import outlines as ol
+from ..outlines import segments, trace
+from .ball import ball
+from .mesh import SolidMesh
+from .prism import prism
+from .revolve import revolve, ring_volume
+from .sweep import sweep, thinned
+
+Maker = Callable[..., SolidMesh]
+
+
+def _prism(tolerance: float, outline: ol.Outline, low: float, high: float) -> SolidMesh:
+    curved = outline[0] != "polygon"
+    return prism(trace(outline, tolerance), low, high, curved)
+
+
+def _lathe(tolerance: float, profile: tuple[Any, ...], radius: float) -> SolidMesh:
+    points = np.array(profile, dtype=float)
+    mesh = revolve(points, segments(radius, tolerance), curved=False)
+    return SolidMesh(mesh.points, mesh.triangles, mesh.face, mesh.lift, ring_volume(points)).fitted()
+
+
+def _rod(tolerance: float, across: float, long: float, tip: str) -> SolidMesh:
+    radius = across / 2
+    count = segments(radius, tolerance)
+    foot = [(0.0, 0.0), (radius, 0.0)]
+    exact = math.pi * radius**2 * long
+    if tip == "flat":
+        profile = np.array([*foot, (radius, long), (0.0, long)])
+    else:
+        arc = ol.circle(radius, count)[: count // 4 + 1] + (0.0, long - radius)
+        arc[-1, 0] = 0.0
+        profile = np.concatenate([foot, arc])
+        exact -= math.pi * radius**3 / 3  # a cylinder less the corner a half ball leaves
+    mesh = revolve(profile, count)
+    return SolidMesh(mesh.points, mesh.triangles, mesh.face, mesh.lift, exact).fitted()
+
+
+def _ball(tolerance: float, across: float) -> SolidMesh:
+    return _raised(ball(across, segments(across / 2, tolerance)), across / 2)
+
+
+def _raised(mesh: SolidMesh, by: float) -> SolidMesh:
+    return SolidMesh(mesh.points + (0.0, 0.0, by), mesh.triangles, mesh.face, mesh.lift, mesh.exact)
+
+
+def _dome(tolerance: float, across: float, high: float, wall: float) -> SolidMesh:
+    outer = _cap(across / 2, high, tolerance)
+    if wall <= 0:
+        profile = np.concatenate([[(0.0, 0.0)], outer])
+        exact = math.pi * high * (3 * (across / 2) ** 2 + high**2) / 6
+    else:
+        radius = (across**2 / 4 + high**2) / (2 * high)
+        floor = high - radius  # height of the ball's middle
+        inner_radius = radius - wall
+        reach = math.sqrt(max(inner_radius**2 - floor**2, 0.0))
+        inner = _cap(reach, high - wall, tolerance)
+        profile = np.concatenate([outer, inner[::-1]])
+        exact = math.pi * high * (3 * (across / 2) ** 2 + high**2) / 6
+        exact -= math.pi * (high - wall) * (3 * reach**2 + (high - wall) ** 2) / 6
+    mesh = revolve(profile, segments(across / 2, tolerance))
+    return SolidMesh(mesh.points, mesh.triangles, mesh.face, mesh.lift, exact).fitted()
+
+
+def _cap(reach: float, high: float, tolerance: float) -> np.ndarray:
+    """Half section of a cap of a ball from its rim (reach, 0) to its top (0, high)."""
+    radius = (reach**2 + high**2) / (2 * high)
+    half = math.atan2(reach, radius - high)
+    steps = max(2, segments(radius, tolerance, math.degrees(half)))
+    angles = half * (1 - np.arange(steps + 1) / steps)
+    points = np.stack([radius * np.sin(angles), high - radius + radius * np.cos(angles)], axis=1)
+    points[0] = (reach, 0.0)
+    points[-1] = (0.0, high)
+    return points
+
+
+def _loop(tolerance: float, wire: float, inside: float) -> SolidMesh:
+    minor, major = wire / 2, (inside + wire) / 2
+    profile = ol.circle(minor, segments(minor, tolerance)) + (major, 0.0)
+    mesh = revolve(profile, segments(major + minor, tolerance))
+    exact = 2 * math.pi**2 * major * minor**2
+    return SolidMesh(mesh.points, mesh.triangles, mesh.face, mesh.lift, exact).fitted()
+
+
+def _band(
+    tolerance: float, inside: float, wide: float, thick: float, profile: str, comfort: bool
+) -> SolidMesh:
+    section = band_section(tolerance, inside, wide, thick, profile, comfort)
+    mesh = revolve(section, segments(inside / 2 + thick, tolerance))
+    points = mesh.points[:, [0, 2, 1]] * (1.0, 1.0, -1.0)  # the lathe's axis becomes the finger's
+    return SolidMesh(points, mesh.triangles, mesh.face, mesh.lift)
+
+
+def band_section(
+    tolerance: float, inside: float, wide: float, thick: float, profile: str, comfort: bool
+) -> np.ndarray:
+    """Section of a shank (n, 2) as (radius, along the finger), counter-clockwise.
+
+    flat: square edges. d: outside an arc rising from half the thickness at the edges. court:
+    the same outside and a little inside too. half-round: an arc from edge to edge. knife-edge:
+    two slopes from half the thickness to a ridge. `comfort` rounds the inside of any.
+    """
+    inner, outer, half = inside / 2, inside / 2 + thick, wide / 2
+    edge = {"flat": 1.0, "d": 0.5, "court": 0.5, "half-round": 0.0, "knife-edge": 0.5}[profile]
+    belly = 0.15 * thick if comfort or profile == "court" else 0.0
+    if profile == "half-round":
+        belly = 0.0
+    low = np.array([(inner + belly, -half), (inner + belly, half)])
+    if belly > 0:
+        low = _arc(inner + belly, half, -belly, tolerance)
+    side = inner + belly + edge * (thick - belly)
+    if profile == "flat":
+        high = np.array([(outer, half), (outer, -half)])
+    elif profile == "knife-edge":
+        high = np.array([(side, half), (outer, 0.0), (side, -half)])
+    else:
+        high = _arc(side, half, outer - side, tolerance)[::-1]
+    section = np.concatenate([low, high])
+    keep = np.linalg.norm(section - np.roll(section, 1, axis=0), axis=1) > 1e-9
+    section = section[keep]
+    return section if ol.signed_area(section) > 0 else section[::-1].copy()
+
+
+def _arc(base: float, half: float, rise: float, tolerance: float) -> np.ndarray:
+    """From (base, -half) to (base, half) by an arc whose middle lies ``rise`` further out."""
+    if abs(rise) > half:  # taller than a half circle: an ellipse, as filed
+        count = segments(max(abs(rise), half), tolerance, 180.0)
+        angles = -math.pi / 2 + math.pi * np.arange(count + 1) / count
+        points = np.stack([base + rise * np.cos(angles), half * np.sin(angles)], axis=1)
+        points[0], points[-1] = (base, -half), (base, half)
+        return points
+    arc = ol.arc_points((base, -half), (base + rise, 0.0), (base, half), tolerance)
+    return np.concatenate([[(base, -half)], arc])
+
+
+def _wire(tolerance: float, line: tuple[Any, ...], section: str, wide: float, high: float) -> SolidMesh:
+    from ..works.wires import thawed
+
+    return sweep(thinned(thawed(line), tolerance), wire_section(section, wide, high, tolerance))
+
+
+def wire_section(section: str, wide: float, high: float, tolerance: float) -> np.ndarray:
+    """Section of drawn wire (n, 2), counter-clockwise, its middle on the line."""
+    if section == "round":
+        return ol.circle(wide / 2, segments(wide / 2, tolerance))
+    if section in ("square", "flat"):
+        return np.array([(-wide, -high), (wide, -high), (wide, high), (-wide, high)]) / 2
+    if section == "knife-edge":
+        return np.array([(-wide / 2, -high / 2), (wide / 2, -high / 2), (0.0, high / 2)])
+    count = segments(max(wide / 2, high), tolerance, 180.0)
+    angles = math.pi * np.arange(count + 1) / count
+    arc = np.stack([wide / 2 * np.cos(angles), high * np.sin(angles) - high / 2], axis=1)
+    arc[-1] = (-wide / 2, -high / 2)
+    return arc
+
+
+def _seat(
+    tolerance: float, setting: tuple[Any, ...], clearance: float, hole: float, rise: float, deep: float
+) -> SolidMesh:
+    from .seat import seat
+
+    return seat(setting, clearance, hole, rise, deep, tolerance)
+
+
+MAKERS: dict[str, Maker] = {
+    "prism": _prism,
+    "lathe": _lathe,
+    "rod": _rod,
+    "ball": _ball,
+    "dome": _dome,
+    "loop": _loop,
+    "band": _band,
+    "wire": _wire,
+    "seat": _seat,
+}
+
+
+def make(kind: str, figures: tuple[Any, ...], tolerance: float) -> SolidMesh:
+    """The mesh of one shape at a chord tolerance in mm."""
+    return MAKERS[kind](tolerance, *figures)

@@ -1,0 +1,72 @@
+"""A closed mesh that knows how far its facets lie inside the true surface.
+
+Curved surfaces are inscribed: their points lie on the true surface, their chords inside (or, in
+a bore, outside the metal). ``lift`` is the mean distance from a facet out to the true surface,
+along its outward normal, in mm. After any booleans the metal missed by faceting is then the sum
+over surviving facets of area x lift (negative where a cutter left the facet): no face that gaps
+and fits are measured on is ever moved.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+
+@dataclass(frozen=True, eq=False)
+class SolidMesh:
+    """``points`` (n, 3) mm, ``triangles`` (m, 3) outward counter-clockwise, ``face`` (m,) ids of
+    flat faces counted from 0, ``lift`` (faces,) mm, ``exact`` the true volume in mm3 if known."""
+
+    points: np.ndarray
+    triangles: np.ndarray
+    face: np.ndarray
+    lift: np.ndarray
+    exact: float | None = None
+
+    def areas(self) -> np.ndarray:
+        """Area of each triangle, mm2."""
+        a, b, c = (self.points[self.triangles[:, k]] for k in range(3))
+        return 0.5 * np.linalg.norm(np.cross(b - a, c - a), axis=1)
+
+    def volume(self) -> float:
+        """Volume of the mesh, mm3."""
+        a, b, c = (self.points[self.triangles[:, k]] for k in range(3))
+        return float(np.einsum("ij,ij->i", a, np.cross(b, c)).sum() / 6.0)
+
+    def fitted(self) -> SolidMesh:
+        """The same with lifts scaled so that area x lift makes up the exact volume, if known."""
+        if self.exact is None:
+            return self
+        missing = self.exact - self.volume()
+        total = float((self.areas() * self.lift[self.face]).sum())
+        if abs(total) < 1e-12:
+            return self
+        return SolidMesh(
+            self.points, self.triangles, self.face, self.lift * (missing / total), self.exact
+        )
+
+
+def smooth_turns(points: np.ndarray, closed: bool = True) -> np.ndarray:
+    """Curvature (1/mm, signed, counter-clockwise positive) of each chord of a flat polyline.
+
+    A chord belongs to a curve when a neighbour of about its own length meets it at less than a
+    corner's turn: so runs of equal arc chords count, straight sides between them do not.
+    Returns (n,) for closed input (chord i runs from point i to i + 1), (n - 1,) for open.
+    """
+    chords = np.roll(points, -1, axis=0) - points if closed else np.diff(points, axis=0)
+    length = np.linalg.norm(chords, axis=1)
+    after = np.roll(chords, -1, axis=0)
+    cross = chords[:, 0] * after[:, 1] - chords[:, 1] * after[:, 0]
+    turn = np.arctan2(cross, (chords * after).sum(axis=1))
+    after_length = np.roll(length, -1)
+    alike = (np.abs(after_length - length) <= 0.25 * np.maximum(after_length, length)) & (
+        np.abs(turn) < np.radians(20.0)
+    )
+    if not closed:
+        alike[-1] = False
+    bend = np.where(alike, 2.0 * np.sin(turn / 2) / ((length + after_length) / 2), 0.0)
+    before_bend, before_alike = np.roll(bend, 1), np.roll(alike, 1)
+    total = alike.astype(float) + before_alike
+    return np.where(total > 0, (bend + before_bend) / np.maximum(total, 1.0), 0.0)

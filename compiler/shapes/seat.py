@@ -1,0 +1,207 @@
+"""The seat cutter: a way in above the girdle, a bearing that follows the pavilion, a light hole."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+
+from ...stdlib.cuts import CUTS
+from ..outlines import inset, segments, trace
+from .mesh import SolidMesh, smooth_turns
+from .revolve import revolve, ring_volume
+
+# Heights of the bearing at which a shaped seat follows its stone.
+LEVELS = 7
+TURNED = ("round", "pearl")  # cuts whose seat is cut by a round bur
+
+
+def seat(
+    setting: tuple[Any, ...], clearance: float, hole: float, rise: float, deep: float, tolerance: float
+) -> SolidMesh:
+    """The cutter for a stone ``(cut, length, width[, narrow])`` in the stone's own frame.
+
+    ``clearance`` mm all round the stone; ``hole`` light hole as a share of the width; ``rise``
+    and ``deep`` mm above and below the girdle plane. Round stones get turned cutters.
+    """
+    name, long, wide, *rest = setting
+    narrow = rest[0] if rest else None
+    facets = CUTS[name].facets(long, wide, narrow, tolerance=min(tolerance, 0.01))
+    if name in TURNED or (name == "cabochon" and long == wide):
+        return _turned(facets.points, wide / 2, clearance, hole, rise, deep, tolerance)
+    return _shaped(setting, facets, clearance, hole, rise, deep, tolerance)
+
+
+def _turned(
+    points: np.ndarray, radius: float, clearance: float, hole: float, rise: float, deep: float,
+    tolerance: float,
+) -> SolidMesh:
+    """The solid of revolution that just holds the stone below its girdle, with clearance."""
+    count = segments(radius + clearance, tolerance)
+    # Facets of the cutter must clear a true circle of the stone: grow to circumscribe it.
+    grow = 1.0 / math.cos(math.pi / count)
+    girdle = _girdle(points)
+    lower = points[points[:, 2] <= girdle + 1e-9]
+    around = np.hypot(lower[:, 0], lower[:, 1]) + clearance
+    outer = radius + clearance
+    bearing = _envelope(around, lower[:, 2], outer)
+    bore = hole * radius
+    below = [(r, z) for r, z in bearing if r > bore + 1e-6]
+    following = [(r, z) for r, z in bearing if r <= bore + 1e-6]
+    profile = [(0.0, rise), (outer, rise), (outer, girdle)]
+    profile += [p for p in below if p[1] < girdle - 1e-6]
+    if following and below:  # the bearing meets the hole part of the way along a slope
+        (r0, z0), (r1, z1) = below[-1], following[0]
+        share = (r0 - bore) / max(r0 - r1, 1e-9)
+        profile.append((bore, z0 + share * (z1 - z0)))
+    lowest = min(z for _, z in profile)
+    profile += [(profile[-1][0], -max(deep, -lowest + 0.01))]
+    profile += [(0.0, profile[-1][1])]
+    return _circumscribed(_distinct(np.array(profile)[::-1]), count, grow)
+
+
+def _circumscribed(profile: np.ndarray, count: int, grow: float) -> SolidMesh:
+    """The turned solid with its facets touching the true surface from outside."""
+    mesh = revolve(profile, count, curved=False)
+    points = mesh.points * (grow, grow, 1.0)
+    after = np.roll(profile, -1, axis=0)
+    chord = after - profile
+    outward = chord[:, 1] / np.maximum(np.linalg.norm(chord, axis=1), 1e-300)
+    beyond = (grow - 1.0) * (profile[:, 0] + after[:, 0]) / 2 * outward
+    lift = mesh.lift - np.repeat(beyond, count)
+    return SolidMesh(points, mesh.triangles, mesh.face, lift, ring_volume(profile)).fitted()
+
+
+def _girdle(points: np.ndarray) -> float:
+    """Height of the lower rim of the girdle: the lowest of the widest points."""
+    around = np.hypot(points[:, 0], points[:, 1])
+    return float(points[around > around.max() - 1e-6][:, 2].min())
+
+
+def _envelope(around: np.ndarray, height: np.ndarray, outer: float) -> list[tuple[float, float]]:
+    """Convex outside of (radius, height) pairs from the girdle down to the axis."""
+    order = sorted({(round(float(z), 9), round(float(r), 9)) for r, z in zip(around, height, strict=True)})
+    chain: list[tuple[float, float]] = []
+    for z, r in reversed(order):  # from the girdle down
+        point = (min(r, outer), z)
+        while len(chain) >= 2 and _inside(chain[-2], chain[-1], point):
+            chain.pop()
+        if chain and abs(chain[-1][1] - z) < 1e-9:
+            continue
+        chain.append(point)
+    return chain
+
+
+def _inside(a: tuple[float, float], b: tuple[float, float], c: tuple[float, float]) -> bool:
+    """Whether ``b`` lies inside the straight from a down to c."""
+    share = (a[1] - b[1]) / max(a[1] - c[1], 1e-12)
+    return b[0] <= a[0] + share * (c[0] - a[0]) + 1e-9
+
+
+def _distinct(points: np.ndarray) -> np.ndarray:
+    keep = np.linalg.norm(points - np.roll(points, 1, axis=0), axis=1) > 1e-7
+    return points[keep]
+
+
+def _shaped(
+    setting: tuple[Any, ...], facets: Any, clearance: float, hole: float, rise: float, deep: float,
+    tolerance: float,
+) -> SolidMesh:
+    """A cutter of rings: the girdle's outline, the pavilion measured ray by ray, the hole."""
+    outline = ("stone", *setting)
+    ring = trace(inset(outline, -clearance), tolerance) if clearance > 0 else trace(outline, tolerance)
+    angles = np.arctan2(ring[:, 1], ring[:, 0])
+    reach = np.hypot(ring[:, 0], ring[:, 1])
+    girdle = _girdle_of(facets)
+    floor = float(facets.points[:, 2].min())
+    levels = [(rise, reach), (girdle, reach)]
+    bore = hole * (reach - clearance)
+    bottom = floor - 0.01
+    for height in girdle + (floor - girdle) * np.arange(1, LEVELS + 1) / LEVELS:
+        measured = np.minimum(_rays(facets, angles, float(height)) + clearance, reach)
+        radius = np.maximum(measured, bore)
+        levels.append((float(height), radius))
+        if (radius <= bore + 1e-9).all():
+            bottom = float(height)
+            break
+    levels.append((-max(deep, -bottom + 0.02), np.maximum(bore, 1e-3)))
+    return _stack(levels, angles)
+
+
+def _girdle_of(facets: Any) -> float:
+    heights = [
+        facets.points[list(face)][:, 2].min()
+        for face, name in zip(facets.faces, facets.names, strict=True)
+        if name == "girdle"
+    ]
+    return float(max(heights)) if heights else 0.0
+
+
+def _rays(facets: Any, angles: np.ndarray, height: float) -> np.ndarray:
+    """How far the stone reaches from its axis at ``height`` along each angle, mm (convex stones;
+    for a heart the widest of its two lobes' planes is never less than the stone)."""
+    points = facets.points
+    best = np.zeros(len(angles))
+    ways = np.stack([np.cos(angles), np.sin(angles)], axis=1)
+    for face in facets.faces:
+        corner = points[list(face)]
+        low, high = corner[:, 2].min(), corner[:, 2].max()
+        if height < low - 1e-9 or height > high + 1e-9:
+            continue
+        cut = _crossing(corner, height)
+        if len(cut) < 2:
+            continue
+        best = np.maximum(best, _hits(cut, ways))
+    return best
+
+
+def _crossing(corner: np.ndarray, height: float) -> np.ndarray:
+    """Where the edges of a face cross a height, (k, 2)."""
+    after = np.roll(corner, -1, axis=0)
+    z0, z1 = corner[:, 2] - height, after[:, 2] - height
+    hit = (z0 <= 0) != (z1 <= 0)
+    if not hit.any():
+        return np.zeros((0, 2))
+    share = (z0[hit] / (z0[hit] - z1[hit]))[:, None]
+    return (corner[hit] + share * (after[hit] - corner[hit]))[:, :2]
+
+
+def _hits(cut: np.ndarray, ways: np.ndarray) -> np.ndarray:
+    """Distance along each way to the stretch between the first and last of ``cut``, else 0."""
+    a, b = cut[0], cut[-1]
+    edge = b - a
+    cross = ways[:, 0] * edge[1] - ways[:, 1] * edge[0]
+    safe = np.where(np.abs(cross) < 1e-12, np.inf, cross)
+    distance = (a[0] * edge[1] - a[1] * edge[0]) / safe
+    share = (a[0] * ways[:, 1] - a[1] * ways[:, 0]) / safe
+    good = (distance > 0) & (share >= -1e-6) & (share <= 1 + 1e-6) & np.isfinite(safe)
+    return np.where(good, distance, 0.0)
+
+
+def _stack(levels: list[tuple[float, np.ndarray]], angles: np.ndarray) -> SolidMesh:
+    """Rings of star-shaped outlines joined from the highest level down, capped at both ends."""
+    count = len(angles)
+    ways = np.stack([np.cos(angles), np.sin(angles)], axis=1)
+    rings = [
+        np.concatenate([radius[:, None] * ways, np.full((count, 1), height)], axis=1)
+        for height, radius in levels
+    ]
+    points = [*rings, np.array([[0.0, 0.0, levels[0][0]], [0.0, 0.0, levels[-1][0]]])]
+    here = np.arange(count)
+    after = np.roll(here, -1)
+    triangles, lifts = [], []
+    for row in range(len(levels) - 1):
+        top, low = row * count, (row + 1) * count
+        quads = np.stack([here + low, after + low, after + top, here + low, after + top, here + top], 1)
+        triangles.append(quads.reshape(-1, 3))
+        middle = (rings[row] + rings[row + 1])[:, :2] / 2
+        chord = np.linalg.norm(np.roll(middle, -1, axis=0) - middle, axis=1)
+        lifts.append(np.repeat(chord**2 * smooth_turns(middle) / 12.0, 2))
+    top, low = len(levels) * count, len(levels) * count + 1
+    last = (len(levels) - 1) * count
+    triangles.append(np.stack([np.full(count, top), here, after], 1))
+    triangles.append(np.stack([np.full(count, low), after + last, here + last], 1))
+    lifts.append(np.zeros(2 * count))
+    faces = np.concatenate(triangles)
+    return SolidMesh(np.concatenate(points), faces, np.arange(len(faces)), np.concatenate(lifts))

@@ -1,0 +1,17 @@
+"""The core words: one record and one maker each. A new core word is added in its module's WORDS."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+
+from ...lang.words import Word
+
+
+@cache
+def core_words() -> Mapping[str, Word]:
+    """Every core word by name, in the order of the reference."""
+    from . import bodies, copies, cutting, fingers, lines, stones, wires
+
+    modules = (bodies, fingers, wires, lines, stones, cutting, copies)
+    return {word.name: word for module in modules for word in module.WORDS}

@@ -1,0 +1,193 @@
+"""Lines and spots of one's own: no metal, only where metal can go."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from ...lang.bench import Call
+from ...lang.words import Kind, Take, Word
+from .. import frames as fr
+from ..feature import Lines, Offer, Places, length as mm
+from ..lines import Line
+from ..outlines import arc_points
+from ..placing import placed
+from .common import Made
+
+if TYPE_CHECKING:
+    from ..bench import PieceBench
+
+LEAST_STEP = 1e-4  # mm; spots nearer than this are one spot
+
+
+def _line(bench: PieceBench, call: Call) -> Made:
+    spots = call.get("through")
+    points = np.array([spot[:3] for spot in spots], dtype=float)
+    closed = bool(call.get("closed"))
+    if len(points) < 2 or (closed and len(points) < 3):
+        return None, [
+            call.fault(
+                "line-too-short",
+                f"a line through {len(points)} spot{'s' * (len(points) != 1)} leads nowhere",
+                "through",
+                seen=str(len(points)),
+                limit="3 spots for a closed line, 2 for an open one",
+                remedy="add spots with `to (5, 0 mm)`",
+            )
+        ]
+    steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
+    if (steps < LEAST_STEP).any() or (closed and np.linalg.norm(points[0] - points[-1]) < LEAST_STEP):
+        return None, [
+            call.fault(
+                "spots-coincide",
+                "two spots in a row are the same",
+                "through",
+                remedy="leave one out (a closed line goes back to its first spot by itself)",
+            )
+        ]
+    path = _smooth(points, closed) if call.get("smooth") else _drawn(spots, closed)
+    line = Line(path, _outs(path, closed), closed)
+    frames, faults = placed(call)
+    if frames is None:
+        return None, faults
+    feature = bench.new_feature(call, frames)
+    feature.offers = path_offers(line)
+    return feature, faults
+
+
+def path_offers(line: Line) -> dict[str, Offer]:
+    """What a line offers."""
+    offers: dict[str, Offer] = {
+        "path": lambda: Lines((line,)),
+        "length": lambda: mm(line.length()),
+        "middle": lambda: Places(line.frames_at(np.array([line.length() / 2]))),
+        "corners": lambda: Places(_at_corners(line)),
+    }
+    if not line.closed:
+        offers["ends"] = lambda: Places(line_ends(line))
+    return offers
+
+
+PATH_HELP = {
+    "path": "the line itself",
+    "length": "its length",
+    "middle": "half way along, x running on",
+    "corners": "where it turns sharply",
+    "ends": "its two ends, x pointing away from it (open lines)",
+}
+
+
+def line_ends(line: Line) -> np.ndarray:
+    """Frames at the start and the end of an open line, x pointing away from it."""
+    whole = line.frames_at(np.array([0.0, line.length()]))
+    start = fr.compose(whole[:1], fr.turned(2, 180.0))
+    return np.concatenate([start, whole[1:]])
+
+
+def _at_corners(line: Line) -> np.ndarray:
+    chords = line.chords()
+    index = line.corners()
+    if len(index) == 0:
+        return np.zeros((0, 3, 4))
+    return fr.from_axes(line.points[index], chords[index % len(chords)], line.outs[index])
+
+
+def _drawn(spots: Any, closed: bool) -> np.ndarray:
+    """Straight runs and arcs through the spots (k, 3)."""
+    points = [np.array([spots[0][:3]], dtype=float)]
+    index = 1
+    while index < len(spots):
+        if spots[index][3] == "over":
+            last = index + 1 >= len(spots)
+            end = spots[0] if last else spots[index + 1]
+            points.append(arc_points(spots[index - 1][:3], spots[index][:3], end[:3], None))
+            if last:  # the arc closes the line
+                points[-1] = points[-1][:-1]
+            index += 2
+        else:
+            points.append(np.array([spots[index][:3]], dtype=float))
+            index += 1
+    return np.concatenate(points)
+
+
+def _smooth(points: np.ndarray, closed: bool, steps: int = 48) -> np.ndarray:
+    """A centripetal Catmull-Rom curve through the points (the usual textbook form)."""
+    if closed:
+        ring = np.concatenate([points[-1:], points, points[:2]])
+    else:
+        ring = np.concatenate([2 * points[:1] - points[1:2], points, 2 * points[-1:] - points[-2:-1]])
+    curve = [_segment(*ring[k : k + 4], steps) for k in range(len(ring) - 3)]
+    path = np.concatenate(curve)
+    return path if closed else np.concatenate([path, points[-1:]])
+
+
+def _segment(a: Any, b: Any, c: Any, d: Any, steps: int) -> np.ndarray:
+    knots = np.cumsum([0.0, *(np.linalg.norm(q - p) ** 0.5 for p, q in ((a, b), (b, c), (c, d)))])
+    t0, t1, t2, t3 = knots
+    t = (t1 + (t2 - t1) * np.arange(steps) / steps)[:, None]
+    first = (t1 - t) / (t1 - t0) * a + (t - t0) / (t1 - t0) * b
+    second = (t2 - t) / (t2 - t1) * b + (t - t1) / (t2 - t1) * c
+    third = (t3 - t) / (t3 - t2) * c + (t - t2) / (t3 - t2) * d
+    left = (t2 - t) / (t2 - t0) * first + (t - t0) / (t2 - t0) * second
+    right = (t3 - t) / (t3 - t1) * second + (t - t1) / (t3 - t1) * third
+    return (t2 - t) / (t2 - t1) * left + (t - t1) / (t2 - t1) * right
+
+
+def _outs(path: np.ndarray, closed: bool) -> np.ndarray:
+    """Outward at each point: toward the onlooker for a flat line, else carried without twist."""
+    height = np.ptp(path[:, 2])
+    if height < 1e-9:
+        return np.tile([0.0, 0.0, 1.0], (len(path), 1))
+    chords = np.roll(path, -1, axis=0) - path
+    if not closed:
+        chords[-1] = chords[-2]
+    unit = chords / np.linalg.norm(chords, axis=1, keepdims=True)
+    outs = np.zeros_like(path)
+    start = np.array([0.0, 0.0, 1.0])
+    if abs(unit[0] @ start) > 0.98:
+        start = np.array([0.0, 1.0, 0.0])
+    outs[0] = _square(start, unit[0])
+    for k in range(1, len(path)):
+        outs[k] = _square(outs[k - 1], unit[k])
+    return outs
+
+
+def _square(vector: np.ndarray, unit: np.ndarray) -> np.ndarray:
+    rest = vector - (vector @ unit) * unit
+    return rest / np.linalg.norm(rest)
+
+
+def _spots(bench: PieceBench, call: Call) -> Made:
+    frames, faults = placed(call)
+    if frames is None:
+        return None, faults
+    feature = bench.new_feature(call, frames)
+    feature.offers = {"count": lambda: bench.number(len(frames))}
+    return feature, faults
+
+
+WORDS = (
+    Word(
+        "line",
+        "A line to run things along: straight runs with `to`, arcs with `over`.",
+        "lines",
+        (
+            Take("through", Kind.POINTS, "its spots: (0, 0) to (4, 0 mm) over (6, 2 mm) to (4, 4 mm)", needed=True),
+            Take("closed", Kind.FLAG, "goes back to its first spot"),
+            Take("smooth", Kind.FLAG, "a flowing curve through the spots"),
+        ),
+        example="line wave: through (0, 0) to (4, 2 mm) to (8, 0 mm), smooth",
+        offers=PATH_HELP,
+        made_by=_line,
+    ),
+    Word(
+        "spots",
+        "Places without metal, laid out by the placing clauses, for other lines to use with `at`.",
+        "lines",
+        (),
+        example="spots dots: circle 6, radius 5 mm",
+        offers={"count": "how many"},
+        made_by=_spots,
+    ),
+)

@@ -1,0 +1,338 @@
+"""A clause's value checked against what the word takes: plain Python in base units, or a fault."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, NamedTuple
+
+from .expressions import PLAIN_VALUES
+from .measures import order
+from .shown import quantity
+from .suggest import did_you_mean
+from .values import (
+    ANGLE, LENGTH, MASS, NUMBER, Bare, ByWeight, Dimension, Point, Quantity, Sequence, Size, Text,
+    Truth,
+)
+from .words import Kind, Take
+
+MOST_COUNT = 1_000_000
+
+_FIGURES: dict[Kind, tuple[Dimension, str]] = {
+    Kind.LENGTH: (LENGTH, "mm"), Kind.ANGLE: (ANGLE, "deg"), Kind.MASS: (MASS, "g"),
+}
+_BASE_UNIT = {
+    Kind.LENGTH: LENGTH, Kind.ANGLE: ANGLE, Kind.MASS: MASS, Kind.SIZE: LENGTH,
+    Kind.STONE_SIZE: LENGTH, Kind.LENGTHS: LENGTH, Kind.POINTS: LENGTH,
+}
+DUE = {
+    Kind.LENGTH: "a length", Kind.ANGLE: "an angle", Kind.MASS: "a mass", Kind.COUNT: "a count",
+    Kind.NUMBER: "a plain number", Kind.SHARE: "a share in %", Kind.TEXT: "a text in quotes",
+    Kind.FLAG: "nothing after it", Kind.CHOICE: "a choice", Kind.SIZE: "a size",
+    Kind.COUNTS: "counts joined by x", Kind.STONE_SIZE: "a size in mm or a weight in ct",
+    Kind.LENGTHS: "lengths joined by to", Kind.POINTS: "spots joined by to",
+    Kind.PLACES: "places", Kind.LINE: "a line", Kind.FEATURE: "a feature",
+    Kind.STONES: "stones", Kind.ANY: "a value",
+}
+
+
+class Refusal(NamedTuple):
+    """Why a value will not do."""
+
+    code: str
+    message: str
+    remedy: str | None = None
+    seen: str | None = None
+    limit: str | None = None
+
+
+class Checked(NamedTuple):
+    """A value that will do: plain for the bench, and as the language holds it."""
+
+    plain: Any
+    value: Any
+
+
+Answer = Checked | Refusal
+
+
+class Checker:
+    """Checks values against Takes; ``describe`` and ``as_kind`` ask the bench on opaque things."""
+
+    def __init__(
+        self, describe: Callable[[Any], str], as_kind: Callable[[Any, str], Any]
+    ) -> None:
+        self.describe = describe
+        self.as_kind = as_kind
+        self._ways: dict[Kind, Callable[[Any, Take], Answer]] = {
+            Kind.LENGTH: self._dimensioned, Kind.ANGLE: self._dimensioned,
+            Kind.MASS: self._dimensioned, Kind.NUMBER: self._number, Kind.COUNT: self._count,
+            Kind.SHARE: self._share, Kind.TEXT: self._text, Kind.FLAG: self._flag,
+            Kind.CHOICE: self._choice, Kind.SIZE: self._size, Kind.COUNTS: self._counts,
+            Kind.STONE_SIZE: self._stone_size, Kind.LENGTHS: self._lengths,
+            Kind.POINTS: self._points, Kind.PLACES: self._opaque, Kind.LINE: self._opaque,
+            Kind.FEATURE: self._opaque, Kind.STONES: self._opaque, Kind.ANY: self._any,
+        }
+
+    def check(self, value: Any, take: Take) -> Answer:
+        """``value`` as ``take`` wants it."""
+        answer = self._ways[take.kind](value, take)
+        if isinstance(answer, Refusal):
+            return answer
+        return _out_of_bounds(answer.plain, take) or answer
+
+    def _wrong(self, value: Any, take: Take, remedy: str | None = None) -> Refusal:
+        message = f"{take.name} is {DUE[take.kind]}, not {self.describe(value)}"
+        if take.kind is Kind.FLAG:
+            message = f"{take.name} takes no value"
+            remedy = f"write {take.name} by itself, or leave it out"
+        return Refusal("wrong-kind", message, remedy)
+
+    # --- figures
+
+    def _dimensioned(self, value: Any, take: Take) -> Answer:
+        dimension, unit = _FIGURES[take.kind]
+        if not isinstance(value, Quantity):
+            return self._wrong(value, take)
+        if value.share:
+            return self._wrong(value, take, f"say of what: {quantity(value)} * …")
+        if value.dimension == dimension:
+            return Checked(value.value, value)
+        if value.dimension == NUMBER:
+            if value.value == 0:
+                return Checked(0.0, Quantity(0.0, dimension))
+            return self._no_unit(take, value, unit)
+        return self._wrong(value, take)
+
+    def _no_unit(self, take: Take, value: Quantity, unit: str) -> Refusal:
+        shown = quantity(value)
+        return Refusal(
+            "unit-missing", f"{take.name} is {DUE[take.kind]}, and {shown} has no unit",
+            f"add {unit}: {shown} {unit}",
+        )
+
+    def _number(self, value: Any, take: Take) -> Answer:
+        if isinstance(value, Quantity) and value.dimension == NUMBER and not value.share:
+            return Checked(value.value, value)
+        return self._wrong(value, take)
+
+    def _share(self, value: Any, take: Take) -> Answer:
+        if isinstance(value, Quantity) and value.dimension == NUMBER:
+            if value.share or value.value == 0:
+                return Checked(value.value, Quantity(value.value, NUMBER, True))
+            shown = quantity(value)
+            percent = quantity(Quantity(value.value * 100)) if abs(value.value) <= 1 else shown
+            return Refusal(
+                "percent-missing", f"{take.name} is a share, and {shown} has no %",
+                f"add %: {percent} %",
+            )
+        return self._wrong(value, take)
+
+    def _count(self, value: Any, take: Take) -> Answer:
+        if not isinstance(value, Quantity) or value.dimension != NUMBER or value.share:
+            return self._wrong(value, take)
+        whole = whole_number(value.value)
+        if whole is None:
+            return Refusal(
+                "not-whole", f"{take.name} is a count, and {quantity(value)} is not whole",
+                "use round, floor or ceil", quantity(value), "a whole number",
+            )
+        if take.least is None and whole < 0 or abs(whole) > MOST_COUNT:
+            return Refusal(
+                "out-of-range", f"{take.name} cannot be {whole:,}", None, f"{whole:,}",
+                f"0 to {MOST_COUNT:,}",
+            )
+        return Checked(whole, Quantity(float(whole)))
+
+    # --- words and texts
+
+    def _text(self, value: Any, take: Take) -> Answer:
+        if isinstance(value, Text):
+            return Checked(value.text, value)
+        if isinstance(value, Bare):
+            return self._wrong(value, take, f'put it in quotes: "{value.name}"')
+        return self._wrong(value, take)
+
+    def _flag(self, value: Any, take: Take) -> Answer:
+        if isinstance(value, Truth):
+            return Checked(value.yes, value)
+        return self._wrong(value, take)
+
+    def _choice(self, value: Any, take: Take) -> Answer:
+        if isinstance(value, Text):
+            name = value.text
+        elif isinstance(value, Bare):
+            name = value.name
+        else:
+            return self._wrong(value, take, choices_shown(take.choices))
+        if take.choices and name not in take.choices:
+            return unknown_choice(name, take)
+        return Checked(name, Bare(name))
+
+    # --- sizes
+
+    def _lengths_of(self, parts: tuple[Any, ...], take: Take) -> tuple[float, ...] | Refusal:
+        plain = []
+        for part in parts:
+            if not isinstance(part, Quantity) or part.share:
+                return self._wrong(part, take)
+            if part.dimension == NUMBER and part.value != 0:
+                return self._no_unit(take, part, "mm")
+            if part.dimension not in (LENGTH, NUMBER):
+                return self._wrong(part, take)
+            plain.append(part.value)
+        return tuple(plain)
+
+    def _members(self, value: Any, take: Take) -> tuple[Any, ...] | Refusal:
+        """The members of a size; one figure is a size of one."""
+        if isinstance(value, Size):
+            parts: tuple[Any, ...] = value.parts
+        elif isinstance(value, Quantity):
+            parts = (value,)
+        else:
+            return self._wrong(value, take)
+        if take.parts and len(parts) not in take.parts:
+            wanted = " or ".join(map(str, take.parts))
+            sample = " x ".join("abcdef"[: take.parts[-1]])
+            return Refusal(
+                "size-members", f"{take.name} has {wanted} members, here {len(parts)}",
+                f"write {take.name} {sample}" if take.parts[-1] > 1 else None,
+                str(len(parts)), wanted,
+            )
+        return parts
+
+    def _size(self, value: Any, take: Take) -> Answer:
+        parts = self._members(value, take)
+        if isinstance(parts, Refusal):
+            return parts
+        plain = self._lengths_of(parts, take)
+        return plain if isinstance(plain, Refusal) else Checked(plain, value)
+
+    def _counts(self, value: Any, take: Take) -> Answer:
+        parts = self._members(value, take)
+        if isinstance(parts, Refusal):
+            return parts
+        plain = []
+        for part in parts:
+            answer = self._count(part, take)
+            if isinstance(answer, Refusal):
+                return answer
+            plain.append(answer.plain)
+        return Checked(tuple(plain), value)
+
+    def _stone_size(self, value: Any, take: Take) -> Answer:
+        if isinstance(value, Quantity) and value.dimension == MASS:
+            return Checked(ByWeight(value.value), value)
+        return self._size(value, take)
+
+    def _lengths(self, value: Any, take: Take) -> Answer:
+        members = value.members if isinstance(value, Sequence) else (value,)
+        if isinstance(value, Sequence) and "over" in value.joints:
+            return self._wrong(value, take, "join them by to")
+        plain = self._lengths_of(members, take)
+        return plain if isinstance(plain, Refusal) else Checked(plain, value)
+
+    def _points(self, value: Any, take: Take) -> Answer:
+        members = value.members if isinstance(value, Sequence) else (value,)
+        joints = ("to", *value.joints) if isinstance(value, Sequence) else ("to",)
+        plain = []
+        for member, joint in zip(members, joints, strict=True):
+            if not isinstance(member, Point):
+                return self._wrong(member, take, "as in (0, 0) to (4, 0 mm)")
+            right, up, *out = (part.value for part in member.parts)
+            plain.append((right, up, out[0] if out else 0.0, joint))
+        return Checked(tuple(plain), value)
+
+    # --- what only the bench knows
+
+    def _opaque(self, value: Any, take: Take) -> Answer:
+        spotted = isinstance(value, Point) or (
+            isinstance(value, Sequence) and not any(isinstance(m, Quantity) for m in value.members)
+        )
+        may_be = take.kind in (Kind.PLACES, Kind.LINE) and spotted
+        if not isinstance(value, PLAIN_VALUES) or may_be:
+            read = self.as_kind(value, take.kind.value)
+            if read is not None:
+                return Checked(read, value)
+        remedy = {
+            Kind.PLACES: "as in: ends of frame", Kind.LINE: "as in: rim of frame",
+            Kind.FEATURE: "name a feature made above", Kind.STONES: "name a line of stones",
+        }[take.kind]
+        return self._wrong(value, take, remedy)
+
+    def _any(self, value: Any, take: Take) -> Answer:
+        return Checked(value, value)
+
+
+def whole_number(value: float) -> int | None:
+    """``value`` as an int if it is whole within one part in 10⁹."""
+    near = round(value)
+    return near if value == near or order(value, near) == 0 else None
+
+
+def choices_shown(choices: tuple[str, ...]) -> str | None:
+    """The remedy that lists a few choices."""
+    if not choices:
+        return None
+    more = ", …" if len(choices) > 8 else ""
+    return "one of " + ", ".join(choices[:8]) + more
+
+
+def unknown_choice(name: str, take: Take) -> Refusal:
+    """The refusal of a name that is none of the choices."""
+    return Refusal(
+        "unknown-choice", f"{take.name} cannot be {name}",
+        did_you_mean(name, take.choices) or choices_shown(take.choices), name,
+    )
+
+
+def _out_of_bounds(plain: Any, take: Take) -> Refusal | None:
+    """The refusal of figures outside the take's bounds; None if all are inside."""
+    if take.least is None and take.over is None and take.most is None:
+        return None
+    for part in plain if isinstance(plain, tuple) else (plain,):
+        if not isinstance(part, int | float) or isinstance(part, bool):
+            continue
+        low = take.least is not None and order(part, take.least) < 0
+        low = low or (take.over is not None and order(part, take.over) <= 0)
+        high = take.most is not None and order(part, take.most) > 0
+        if low or high:
+            return _beyond(part, take, low)
+    return None
+
+
+def _beyond(part: float, take: Take, low: bool) -> Refusal:
+    dimension = _BASE_UNIT.get(take.kind, NUMBER)
+    share = take.kind is Kind.SHARE
+
+    def show(value: float) -> str:
+        return quantity(Quantity(value, dimension, share))
+
+    if low and take.least is None:
+        limit = f"more than {show(take.over or 0.0)}"
+    elif low:
+        limit = f"at least {show(take.least or 0.0)}"
+    else:
+        limit = f"at most {show(take.most or 0.0)}"
+    return Refusal(
+        "out-of-range", f"{take.name} {show(part)} is too {'small' if low else 'large'}",
+        None, show(part), limit,
+    )
+
+
+def bounds_shown(take: Take) -> str | None:
+    """The range of a take for a reference page: "0.3 mm to 2 mm"."""
+    dimension = _BASE_UNIT.get(take.kind, NUMBER)
+
+    def show(value: float) -> str:
+        return quantity(Quantity(value, dimension, take.kind is Kind.SHARE))
+
+    low = take.least if take.least is not None else take.over
+    if low is not None and take.most is not None:
+        return f"{show(low)} to {show(take.most)}"
+    if take.least is not None:
+        return f"at least {show(take.least)}"
+    if take.over is not None:
+        return f"more than {show(take.over)}"
+    return f"at most {show(take.most)}" if take.most is not None else None
+
+

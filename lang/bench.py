@@ -1,0 +1,116 @@
+"""The door between the language and the bench: what the evaluator asks of the compiler.
+
+The evaluator walks a checked tree and, line by line, asks a Bench to make features and to look
+things up on them. It never learns what metal is; tests pass a toy bench.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any, Protocol
+
+from .faults import Fault, Level, Span
+from .words import Word
+
+
+@dataclass(frozen=True)
+class Argument:
+    """A checked clause value: plain Python in base units, where it stands, how it was given."""
+
+    value: Any
+    span: Span
+    given: bool = True  # False when it came from the word's default
+
+
+@dataclass(frozen=True)
+class Call:
+    """One line of work, checked: a core word with its clauses as plain values.
+
+    ``name`` is the feature's full name ("claws", "left.post", "bar 2" when unnamed), unique in
+    the piece. ``trail`` holds the heads of the user-word lines that led here, outermost first.
+    """
+
+    word: Word
+    name: str
+    arguments: Mapping[str, Argument]
+    span: Span
+    trail: tuple[Span, ...] = ()
+
+    def get(self, key: str, otherwise: Any = None) -> Any:
+        """The plain value of clause ``key``, or ``otherwise`` if it was left out."""
+        argument = self.arguments.get(key)
+        return otherwise if argument is None else argument.value
+
+    def given(self, key: str) -> bool:
+        """Whether the line itself says ``key`` (a default does not count)."""
+        argument = self.arguments.get(key)
+        return argument is not None and argument.given
+
+    def fault(
+        self,
+        code: str,
+        message: str,
+        key: str | None = None,
+        *,
+        seen: str | None = None,
+        limit: str | None = None,
+        remedy: str | None = None,
+        level: Level = Level.FAULT,
+    ) -> Fault:
+        """A fault at clause ``key`` of this line (at its head when the clause was not given)."""
+        argument = self.arguments.get(key) if key else None
+        span = argument.span if argument is not None and argument.given else self.span
+        return Fault(
+            code, message, span, level, seen, limit, remedy, trail=self.trail, feature=self.name
+        )
+
+
+class Bench(Protocol):
+    """What the evaluator needs of the compiler. Every answer is (value, faults)."""
+
+    def core_words(self) -> Mapping[str, Word]:
+        """The words the compiler makes by itself, by name."""
+
+    def make(self, call: Call) -> tuple[Any, list[Fault]]:
+        """Do one line of work; the value is an opaque feature, or None when it failed."""
+
+    def open_group(self, call: Call) -> list[Fault]:
+        """Begin a part built by itself; later ``make`` calls go into it."""
+
+    def close_group(self, call: Call) -> tuple[Any, list[Fault]]:
+        """End the innermost group and solder it in; the value is the group as a feature."""
+
+    def bundle(self, name: str, members: Mapping[str, Any]) -> Any:
+        """A feature that stands for all a word made (no solid of its own); for `of` and `in`."""
+
+    def look(self, thing: Any, attribute: str) -> tuple[Any, str | None]:
+        """``attribute of thing``: a value for the language (values.Quantity, or an opaque place,
+        line or feature), or (None, reason the user can read, with what is offered)."""
+
+    def as_kind(self, thing: Any, kind: str) -> Any:
+        """``thing`` read as "places", "line", "feature" or "stones"; None if it cannot be."""
+
+    def spots(self, thing: Any) -> list[Any] | None:
+        """The single places of an opaque place list, for `each s in …` and pick(); else None."""
+
+    def describe(self, thing: Any) -> str:
+        """A few words on an opaque thing for messages: "a bar", "5 places", "a closed line"."""
+
+
+class MoreBench(Protocol):
+    """What a Bench may answer besides; the evaluator goes without where a method is missing."""
+
+    def between(self, first: Any, second: Any) -> Any:
+        """The place half way between two single places (as given by ``as_kind``); None if either
+        is not one place."""
+
+    def metals(self) -> Iterable[str]:
+        """The metals a piece can be made in, for `metal` and "did you mean"."""
+
+    def check_metal(self, name: str) -> str | None:
+        """The metal's own name for ``name`` (which may be a trade synonym); None if there is no
+        such metal. Without this method only the names of ``metals`` will do."""
+
+    def rules(self) -> Iterable[str]:
+        """The names of the bench rules, for `waive`."""

@@ -1,0 +1,80 @@
+"""What can be wrong with a text, as values: one type from the layout to the bench rules."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from enum import Enum
+
+
+class Level(Enum):
+    """How much a finding matters: a fault will not make, a warning may fail, a note informs."""
+
+    FAULT = "fault"
+    WARNING = "warning"
+    NOTE = "note"
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Span:
+    """A stretch of a source text.
+
+    ``path`` is the file as the user named it (or ``<standard words>/prong.posy``); ``start`` and
+    ``end`` are character offsets, end exclusive; lines and columns count from 1, in characters.
+    """
+
+    path: str
+    line: int
+    column: int
+    end_line: int
+    end_column: int
+    start: int = 0
+    end: int = 0
+
+    def to(self, other: Span) -> Span:
+        """The stretch from the start of this one to the end of ``other`` (same file)."""
+        return replace(
+            self, end_line=other.end_line, end_column=other.end_column, end=other.end
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One finding about a text.
+
+    ``code`` is its kebab-case name (also what ``posy explain`` takes), ``message`` stands alone
+    in one line, ``seen`` and ``limit`` are the figures compared (with units, already shown with
+    honest digits), ``remedy`` says what to try. ``also`` points at other places that matter,
+    ``trail`` lists the calls that led into a word's own text, the user's own line first.
+    ``place`` is a point of the piece in mm, where the finding has one.
+    """
+
+    code: str
+    message: str
+    span: Span | None = None
+    level: Level = Level.FAULT
+    seen: str | None = None
+    limit: str | None = None
+    remedy: str | None = None
+    also: tuple[tuple[Span, str], ...] = ()
+    trail: tuple[Span, ...] = ()
+    feature: str | None = None
+    place: tuple[float, float, float] | None = None
+    reason: str | None = None
+
+
+def is_fatal(faults: Iterable[Fault]) -> bool:
+    """Whether any of ``faults`` forbids making the piece."""
+    return any(fault.level is Level.FAULT for fault in faults)
+
+
+def in_order(faults: Iterable[Fault]) -> list[Fault]:
+    """``faults`` by place in the text, repeats dropped; those without a place come last."""
+
+    def key(fault: Fault) -> tuple[bool, str, int, int, str, str]:
+        span = fault.span
+        if span is None:
+            return (True, "", 0, 0, fault.code, fault.message)
+        return (False, span.path, span.line, span.column, fault.code, fault.message)
+
+    return sorted(dict.fromkeys(faults), key=key)

@@ -1,0 +1,74 @@
+"""What a name stands for, block by block."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from . import tree
+from .words import Word
+
+
+@dataclass(frozen=True, slots=True)
+class Absent:
+    """The value of a word's key that the line did not give and that has no default."""
+
+    key: str
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """A word one can use: its record, and for a word written in posy its lines and the scope
+    they were written in."""
+
+    word: Word
+    block: tree.WordBlock | None = None
+    scope: Scope | None = None
+
+
+class Scope:
+    """The names and words of one block; what is not here is looked up in the block around it."""
+
+    __slots__ = ("given", "names", "parent", "words")
+
+    def __init__(self, parent: Scope | None = None, given: frozenset[str] | None = None) -> None:
+        self.parent = parent
+        self.names: dict[str, Any] = {}
+        self.words: dict[str, Known] = {}
+        self.given = given  # in a word: the keys its line said
+
+    def find(self, name: str) -> Any:
+        """What ``name`` stands for, or None."""
+        scope: Scope | None = self
+        while scope is not None:
+            if name in scope.names:
+                return scope.names[name]
+            scope = scope.parent
+        return None
+
+    def find_word(self, name: str) -> Known | None:
+        """The word called ``name``, or None."""
+        scope: Scope | None = self
+        while scope is not None:
+            known = scope.words.get(name)
+            if known is not None:
+                return known
+            scope = scope.parent
+        return None
+
+    def find_given(self) -> frozenset[str]:
+        """The keys said by the line that used the word this block belongs to."""
+        scope: Scope | None = self
+        while scope is not None:
+            if scope.given is not None:
+                return scope.given
+            scope = scope.parent
+        return frozenset()
+
+    def visible(self) -> Iterator[str]:
+        """All names in sight, the nearest first."""
+        scope: Scope | None = self
+        while scope is not None:
+            yield from scope.names
+            scope = scope.parent

@@ -1,0 +1,103 @@
+"""Values of the language and their dimensions. Base units: mm, g, degrees, plain numbers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+
+class Dimension(NamedTuple):
+    """Powers of length, mass and angle: (1, 0, 0) is a length, (0, 0, 0) a number."""
+
+    length: int = 0
+    mass: int = 0
+    angle: int = 0
+
+
+NUMBER = Dimension()
+LENGTH = Dimension(length=1)
+MASS = Dimension(mass=1)
+ANGLE = Dimension(angle=1)
+
+# unit -> (dimension, factor to the base unit). `ga` is not a factor: see units of wire gauge.
+# ct, dwt, ozt: legal definitions (metric carat 0.2 g; troy ounce 31.1034768 g, 20 dwt).
+UNITS: dict[str, tuple[Dimension, float]] = {
+    "mm": (LENGTH, 1.0),
+    "cm": (LENGTH, 10.0),
+    "in": (LENGTH, 25.4),
+    "deg": (ANGLE, 1.0),
+    "g": (MASS, 1.0),
+    "ct": (MASS, 0.2),
+    "dwt": (MASS, 1.55517384),
+    "ozt": (MASS, 31.1034768),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A figure with its dimension, in base units. ``share`` marks a percentage."""
+
+    value: float
+    dimension: Dimension = NUMBER
+    share: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """A quoted text."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Bare:
+    """A bare name that stands for itself (garnet, silver-925, flat)."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Truth:
+    """The outcome of a comparison."""
+
+    yes: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """Members joined by `x`: 21 x 4.8 x 2.2 mm."""
+
+    parts: tuple[Quantity, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """(right, up) or (right, up, out)."""
+
+    parts: tuple[Quantity, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Sequence:
+    """Members joined by `to` or `over`; ``joints`` has one fewer than ``members``."""
+
+    members: tuple[object, ...]
+    joints: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Broken:
+    """A value whose making failed and was reported; whatever uses it stays silent."""
+
+
+BROKEN = Broken()
+
+# Checked stone size given by weight (Kind.STONE_SIZE): a float in g wrapped to tell it from mm.
+@dataclass(frozen=True, slots=True)
+class ByWeight:
+    """A stone asked for by weight, in grams (0.2 g = 1 ct)."""
+
+    grams: float
+
+
+Value = Quantity | Text | Bare | Truth | Size | Point | Sequence | Broken | object

@@ -1,0 +1,82 @@
+"""Records that define words: what a word takes, its help, its example.
+
+The compiler's core words, the standard words written in posy and a user's own words are all
+described by the same records; the checker, the reference page and "did you mean" read them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import Enum
+from typing import Any
+
+
+class Kind(Enum):
+    """What a clause's value must be; ``checked`` values are plain Python in base units."""
+
+    LENGTH = "length"  # float, mm
+    ANGLE = "angle"  # float, degrees
+    MASS = "mass"  # float, g
+    COUNT = "count"  # int
+    NUMBER = "number"  # float
+    SHARE = "share"  # float, 1.0 = 100 %
+    TEXT = "text"  # str
+    FLAG = "flag"  # bool; a bare clause is True
+    CHOICE = "choice"  # str, one of Take.choices
+    SIZE = "size"  # tuple of floats, mm; Take.parts says how many members are right
+    COUNTS = "counts"  # tuple of ints (grid 3 x 4)
+    STONE_SIZE = "stone size"  # tuple of floats mm, or a Mass in ct: see values.Carats
+    LENGTHS = "lengths"  # tuple of floats, a sequence joined by `to`
+    POINTS = "points"  # tuple of (x, y, z, joint): joint is "to" or "over"; mm
+    PLACES = "places"  # compiler's Places (a feature stands for its own places)
+    LINE = "line"  # compiler's Line (or a feature that has one)
+    FEATURE = "feature"  # compiler's Feature
+    STONES = "stones"  # compiler's Feature that holds stones
+    ANY = "any"  # whatever value was given (takes of user words)
+
+
+@dataclass(frozen=True)
+class Take:
+    """One clause a word takes.
+
+    ``default`` is source text ("0.5 mm", "wire / 2"), evaluated where the word is used with the
+    other clauses in scope, or None. ``needed`` without default means: a fault when left out.
+    ``least``/``most`` are inclusive bounds in base units; ``over`` an exclusive lower bound.
+    """
+
+    name: str
+    kind: Kind
+    help: str = ""
+    needed: bool = False
+    default: str | None = None
+    choices: tuple[str, ...] = ()
+    parts: tuple[int, ...] = ()
+    least: float | None = None
+    over: float | None = None
+    most: float | None = None
+
+
+@dataclass(frozen=True)
+class Word:
+    """A word of the language: core (``made_by`` the compiler) or written in posy (``body``).
+
+    ``group`` files it in the reference: shapes, work, stones, settings, decoration, findings,
+    lines, blocks. ``one_of`` names clause sets of which exactly one must be given (a stone's cut).
+    ``places`` says whether the common placing clauses apply.
+    """
+
+    name: str
+    help: str
+    group: str
+    takes: tuple[Take, ...] = ()
+    one_of: tuple[tuple[str, ...], ...] = ()
+    places: bool = True
+    example: str = ""
+    offers: Mapping[str, str] = field(default_factory=dict)  # attribute -> help, for `x of f`
+    made_by: Any = None
+    body: Any = None  # tree.WordBlock when written in posy
+
+    def take(self, name: str) -> Take | None:
+        """The clause called ``name``, if this word takes it."""
+        return next((take for take in self.takes if take.name == name), None)

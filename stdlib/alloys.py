@@ -1,0 +1,165 @@
+"""The metals a piece may be cast in, and the rule of mixtures that cross-checks them.
+
+Data: ``tables/alloys.tsv`` and ``tables/elements.tsv``, a source per row. The published
+density is what weights are reckoned with; the rule of mixtures only tells whether a
+published figure is plausible, since a marking does not fix the recipe.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from .rows import (
+    Row,
+    TableError,
+    number,
+    number_or_none,
+    one_of,
+    read_rows,
+    unrepeated,
+    words,
+)
+
+FAMILIES = ("gold", "silver", "platinum", "palladium", "bronze", "brass")
+"""Metal families, the key that bench limits go by."""
+
+PRECIOUS = ("gold", "silver", "platinum", "palladium")
+"""The families that hallmark law is about."""
+
+_COLUMNS = [
+    "name",
+    "title",
+    "also",
+    "family",
+    "fineness",
+    "density",
+    "colour",
+    "composition",
+    "melts_from",
+    "melts_to",
+    "nickel",
+    "source",
+]
+
+
+@dataclass(frozen=True)
+class Alloy:
+    """One metal as a caster orders it."""
+
+    name: str
+    """What a file says after ``metal``, such as ``silver-925``."""
+    title: str
+    """What a sheet prints."""
+    family: str
+    """One of FAMILIES."""
+    fineness: float
+    """Parts of precious metal in 1000; 0 for base metal."""
+    density: float
+    """g/cm3."""
+    colour: str
+    """``#rrggbb``, our own choice of look."""
+    composition: Mapping[str, float]
+    """Parts in 1000 by element symbol, as published; empty where no recipe was found."""
+    melts_from: float | None
+    """Solidus, deg C, or None where not found."""
+    melts_to: float | None
+    """Liquidus, deg C, or None where not found."""
+    nickel: bool
+    """True when the metal holds nickel or may hold it."""
+    source: str
+    """Where the figures come from."""
+    also: tuple[str, ...] = ()
+    """Further trade names for the same metal."""
+
+
+@dataclass(frozen=True)
+class Element:
+    """A chemical element that alloys are made of; density in g/cm3 near 20 C."""
+
+    symbol: str
+    title: str
+    density: float
+    source: str
+
+
+def mixture_density(composition: Mapping[str, float]) -> float:
+    """Density, g/cm3, of a recipe in parts by mass: total mass over total volume.
+
+    The parts need not sum to 1000. Raises KeyError for an element outside ELEMENTS and
+    ValueError for an empty recipe or a part that is not above zero: check a user's recipe
+    against ELEMENTS first.
+    """
+    if not composition or min(composition.values()) <= 0:
+        raise ValueError(f"no recipe to mix: {dict(composition)}")
+    volume = sum(part / ELEMENTS[symbol].density for symbol, part in composition.items())
+    return sum(composition.values()) / volume
+
+
+def find_alloy(name: str) -> Alloy | None:
+    """The alloy of that name or further trade name, or None."""
+    return ALLOYS.get(_NAMES.get(name, name))
+
+
+def _elements() -> Mapping[str, Element]:
+    """tables/elements.tsv by symbol."""
+    rows = read_rows("elements", ["symbol", "title", "density", "source"])
+    unrepeated("elements", (row["symbol"] for row in rows))
+    return MappingProxyType(
+        {
+            row["symbol"]: Element(
+                row["symbol"], row["title"], number(row, "density"), row["source"]
+            )
+            for row in rows
+        }
+    )
+
+
+def _composition(row: Row) -> Mapping[str, float]:
+    """``Ag 925, Cu 75`` as a mapping, in the order written."""
+    parts = [word.split() for word in words(row, "composition")]
+    recipe = {symbol: float(part) for symbol, part in parts}
+    if recipe and not 990 <= sum(recipe.values()) <= 1010:
+        raise TableError(f"alloys: {row['name']} does not sum to 1000")
+    if not recipe.keys() <= ELEMENTS.keys():
+        raise TableError(f"alloys: {row['name']} names an element that elements.tsv lacks")
+    return MappingProxyType(recipe)
+
+
+def _alloy(row: Row) -> Alloy:
+    """One row of tables/alloys.tsv."""
+    composition = _composition(row)
+    nickel = one_of(row, "nickel", ("yes", "no")) == "yes"
+    if "Ni" in composition and not nickel:
+        raise TableError(f"alloys: {row['name']} holds nickel but is not marked so")
+    return Alloy(
+        name=row["name"],
+        title=row["title"],
+        family=one_of(row, "family", FAMILIES),
+        fineness=number(row, "fineness"),
+        density=number(row, "density"),
+        colour=row["colour"],
+        composition=composition,
+        melts_from=number_or_none(row, "melts_from"),
+        melts_to=number_or_none(row, "melts_to"),
+        nickel=nickel,
+        source=row["source"],
+        also=words(row, "also"),
+    )
+
+
+def _alloys() -> Mapping[str, Alloy]:
+    """tables/alloys.tsv by name, in table order."""
+    alloys = [_alloy(row) for row in read_rows("alloys", _COLUMNS)]
+    unrepeated("alloys", (name for alloy in alloys for name in (alloy.name, *alloy.also)))
+    return MappingProxyType({alloy.name: alloy for alloy in alloys})
+
+
+ELEMENTS: Mapping[str, Element] = _elements()
+"""Elements by symbol, in table order."""
+
+ALLOYS: Mapping[str, Alloy] = _alloys()
+"""Alloys by name, in table order."""
+
+_NAMES = {other: alloy.name for alloy in ALLOYS.values() for other in alloy.also}

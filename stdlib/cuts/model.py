@@ -1,0 +1,358 @@
+"""What a stone cut is: its sizes, proportions, weight and shape.
+
+A cut is one row of tables/cuts.tsv and one module of this package that draws it. The row
+alone answers help, size checks and weights; the module (and numpy) is loaded for shape.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from importlib import import_module
+from typing import TYPE_CHECKING, Protocol, cast
+
+if TYPE_CHECKING:
+    import numpy as np
+
+    from .solid import Facets
+
+DIAMOND = 3.52  # g/cm3: the density the diamond weight formulas are written for (facts GM, MR)
+LEAST, MOST = 0.5, 100.0  # mm: smaller is dust in a setting, larger is not a jewelry stone
+STEP = 1e-6  # shares finer than this are rounding: they would make facets of no width
+
+
+@dataclass(frozen=True)
+class Proportions:
+    """How a stone is cut, as shares of its width.
+
+    table: table across; crown, girdle, pavilion: heights (a cabochon has girdle = its wall
+    and crown = its dome above it); culet: culet across; star: star length as a share of
+    the way from table edge to girdle; lower: lower-half length as a share of the way from
+    girdle to culet; corner: how much of the width a cut corner takes on each side.
+    Published meanings: GIA round brilliant terms (star 50 %, lower half 80 %).
+    """
+
+    table: float
+    crown: float
+    girdle: float
+    pavilion: float
+    culet: float = 0.0
+    star: float = 0.5
+    lower: float = 0.8
+    corner: float = 0.0
+
+    @property
+    def depth(self) -> float:
+        """Total depth as a share of width."""
+        return self.crown + self.girdle + self.pavilion
+
+    @property
+    def crown_angle(self) -> float:
+        """Degrees from the girdle plane to a straight slope from girdle to table."""
+        return math.degrees(math.atan2(2 * self.crown, 1 - self.table))
+
+    @property
+    def pavilion_angle(self) -> float:
+        """Degrees from the girdle plane to a straight slope from girdle to culet."""
+        return math.degrees(math.atan2(2 * self.pavilion, 1 - self.culet))
+
+    @classmethod
+    def from_angles(
+        cls, table: float, crown_angle: float, girdle: float, pavilion_angle: float
+    ) -> Proportions:
+        """A round brilliant given by its angles in degrees; table, girdle as shares."""
+        crown = (1 - table) / 2 * math.tan(math.radians(crown_angle))
+        pavilion = math.tan(math.radians(pavilion_angle)) / 2
+        return cls(table, crown, girdle, pavilion)
+
+
+@dataclass(frozen=True)
+class Size:
+    """A stone's measures in mm: length, width, and the narrow end where it tapers."""
+
+    length: float
+    width: float
+    narrow: float
+
+
+class Shape(Protocol):
+    """What the module of a cut gives; all lengths in mm, frame as in Facets."""
+
+    def facets(self, size: Size, p: Proportions, tolerance: float) -> Facets:
+        """The facet mesh."""
+
+    def outline(self, size: Size, p: Proportions, tolerance: float) -> np.ndarray:
+        """(m, 2) true girdle outline, counter-clockwise, chord error <= tolerance."""
+
+    def corners(self, size: Size, p: Proportions) -> list[tuple[float, float, float, bool]]:
+        """Where prongs belong: x, y, outward direction (degrees), is it a sharp corner."""
+
+    def bearing(self, p: Proportions) -> float:
+        """Angle in degrees of the pavilion facets next to the girdle, at mid side."""
+
+
+@dataclass(frozen=True)
+class Weight:
+    """A published estimating formula.
+
+    rule: "area" = L x W x depth x f; "mean" = ((L + W) / 2)^2 x depth x f; a tapered
+    stone counts the mean of its ends as W. factors: (L:W, f) rows, the nearest is taken.
+    density: the one f is for, g/cm3 (1 where f is per unit of density).
+    """
+
+    rule: str
+    factors: tuple[tuple[float, float], ...]
+    density: float
+    source: str
+
+    def carats(self, size: Size, depth: float, density: float) -> float:
+        """Weight in carats of a stone depth mm deep, of a density in g/cm3."""
+        wide = (size.width + size.narrow) / 2
+        base = ((size.length + wide) / 2) ** 2 if self.rule == "mean" else size.length * wide
+        return base * depth * self.factor(size.length / wide) * density / self.density
+
+    def factor(self, ratio: float) -> float:
+        """The factor of the row nearest to a length to width ratio (the lower on a tie)."""
+        return min(self.factors, key=lambda row: (abs(row[0] - ratio), row[0]))[1]
+
+
+@dataclass(frozen=True)
+class Cut:
+    """A stone cut under its trade name, with everything the language asks of it.
+
+    sizes: how many measures the user gives (1 across; 2 length x width, of which 1 will
+    do when square is true; 3 length x wide end x narrow end). facet_count: as the trade
+    counts them, facets_note says with or without girdle and culet. ratio: usual length to
+    width; ratios: the least and most allowed. narrow_ratio: narrow end over wide end.
+    wall: least and most girdle (cabochon wall) in mm when the defaults are used.
+    """
+
+    name: str
+    also: tuple[str, ...]
+    help: str
+    sizes: int
+    square: bool
+    facet_count: int
+    facets_note: str
+    proportions: Proportions
+    source: str
+    convex: bool
+    ratio: float
+    ratios: tuple[float, float]
+    narrow_ratio: float
+    wall: tuple[float, float]
+    weight: Weight
+
+    # sizes -----------------------------------------------------------------------------
+
+    def problem(
+        self, length: float, width: float, narrow: float | None = None
+    ) -> str | None:
+        """Why no stone can have these measures (mm): figure and limit, or None if it can."""
+        given = {"length": length, "width": width}
+        if narrow is not None:
+            given["narrow end"] = narrow
+        for what, value in given.items():
+            if not math.isfinite(value) or not LEAST <= value <= MOST:
+                return (
+                    f"the {what} is {value:g} mm; a stone is "
+                    f"{LEAST:g} to {MOST:g} mm in each direction"
+                )
+        if self.sizes == 1 and length != width:
+            return f"a {self.name} is as long as it is wide, not {length:g} by {width:g} mm"
+        return self._ratio_problem(length, width) or self._taper_problem(width, narrow)
+
+    def _ratio_problem(self, length: float, width: float) -> str | None:
+        low, high = self.ratios
+        ratio = length / width
+        if low - 1e-9 <= ratio <= high + 1e-9:
+            return None
+        turned = "; give the length first" if low <= 1 / ratio <= high else ""
+        return (
+            f"{length:g} by {width:g} mm is {ratio:.2f} times as long as wide; "
+            f"a {self.name} runs from {low:g} to {high:g} times{turned}"
+        )
+
+    def _taper_problem(self, width: float, narrow: float | None) -> str | None:
+        if self.sizes < 3:
+            if narrow in (None, width):
+                return None
+            return f"a {self.name} has no narrow end; {narrow:g} mm is one measure too many"
+        if narrow is None or 0.3 * width - 1e-9 <= narrow <= width:
+            return None
+        return (
+            f"the narrow end is {narrow:g} mm of {width:g} mm; "
+            f"a {self.name} narrows to between 0.3 and 1 of its wide end"
+        )
+
+    def size(self, length: float, width: float, narrow: float | None = None) -> Size:
+        """The measures with the narrow end filled in; ValueError on a problem()."""
+        trouble = self.problem(length, width, narrow)
+        if trouble:
+            raise ValueError(f"{self.name}: {trouble}")
+        if narrow is None:
+            narrow = width * self.narrow_ratio
+        return Size(float(length), float(width), float(narrow))
+
+    # heights and angles ----------------------------------------------------------------
+
+    def shares(self, width: float) -> Proportions:
+        """The default proportions for a width in mm, the wall kept within its limits."""
+        p = self.proportions
+        wall = min(max(p.girdle * width, self.wall[0]), self.wall[1], 0.4 * p.depth * width)
+        if wall == p.girdle * width:
+            return p
+        return replace(p, girdle=wall / width, crown=p.crown + p.girdle - wall / width)
+
+    def crown_height(self, length: float, width: float) -> float:
+        """Mm from the girdle's upper rim to the table (cabochon: dome; pearl: half)."""
+        return self.shares(width).crown * width
+
+    def pavilion_depth(self, length: float, width: float) -> float:
+        """Mm from the girdle's lower rim to the culet (pearl: half its height)."""
+        return self.shares(width).pavilion * width
+
+    def girdle_thickness(self, length: float, width: float) -> float:
+        """Mm, measured where the mains meet the girdle (cabochon: its upright wall)."""
+        return self.shares(width).girdle * width
+
+    def total_depth(self, length: float, width: float) -> float:
+        """Mm from table (or top) to culet (or back)."""
+        return self.shares(width).depth * width
+
+    @property
+    def crown_angle(self) -> float:
+        """Degrees from girdle plane to crown, girdle to table straight, across the width."""
+        return self.proportions.crown_angle
+
+    @property
+    def pavilion_angle(self) -> float:
+        """Degrees of the pavilion facets next to the girdle at mid side: the bearing's."""
+        return self._shape().bearing(self.proportions)
+
+    # weight ----------------------------------------------------------------------------
+
+    def carats(
+        self,
+        length: float,
+        width: float,
+        narrow: float | None = None,
+        *,
+        density: float,
+        depth: float | None = None,
+    ) -> float:
+        """Carats by the published estimating formula (weight.source), mm and g/cm3.
+
+        The diamond factors are scaled by density / 3.52. depth (mm) is the stone's own
+        where measured, else the default proportions give it.
+        """
+        size = self.size(length, width, narrow)
+        if depth is None:
+            depth = self.total_depth(length, width)
+        return self.weight.carats(size, depth, density)
+
+    def size_for(self, carats: float, density: float) -> tuple[float, float]:
+        """(length, width) in mm of a stone of this weight, at the usual ratio.
+
+        Raises ValueError when the stone would lie outside LEAST to MOST mm.
+        """
+        if not carats > 0 or not density > 0:
+            raise ValueError(f"{self.name}: {carats} ct at {density} g/cm3 is no stone")
+        low, high = LEAST * max(1.0, 1 / self.ratio, 1 / self.narrow_ratio), MOST / self.ratio
+        high = min(high, MOST)
+        for _ in range(80):  # the wall's limits in mm bend the cube law, so halve instead
+            width = (low + high) / 2
+            heavy = self.carats(width * self.ratio, width, density=density) > carats
+            low, high = (low, width) if heavy else (width, high)
+        if abs(self.carats(low * self.ratio, low, density=density) / carats - 1) > 1e-6:
+            raise ValueError(f"{self.name}: no stone of {carats} ct between the size limits")
+        return low * self.ratio, low
+
+    def across_for(self, carats: float, density: float) -> float:
+        """Width in mm of a stone of this weight (for a round one: its diameter)."""
+        return self.size_for(carats, density)[1]
+
+    # shape -----------------------------------------------------------------------------
+
+    def _shape(self) -> Shape:
+        return cast(Shape, import_module("." + self.name.replace("-", "_"), __package__))
+
+    def facets(
+        self,
+        length: float,
+        width: float,
+        narrow: float | None = None,
+        *,
+        tolerance: float = 0.01,
+        proportions: Proportions | None = None,
+    ) -> Facets:
+        """The stone as a closed facet mesh in mm (shared: its points are read-only).
+
+        tolerance: chord error (mm) allowed along curved girdles and domes.
+        """
+        size = self.size(length, width, narrow)
+        if not 1e-5 <= tolerance <= 10:
+            raise ValueError(f"{self.name}: tolerance {tolerance} mm is not 0.00001 to 10")
+        p = proportions if proportions is not None else self.shares(width)
+        _check(self.name, p)
+        if p.girdle < STEP:
+            p = replace(p, girdle=0.0)  # a knife edge; thinner is only rounding
+        return _cut(self, size, p, tolerance)
+
+    def outline(
+        self,
+        length: float,
+        width: float,
+        narrow: float | None = None,
+        *,
+        tolerance: float = 0.01,
+    ) -> np.ndarray:
+        """(m, 2) true girdle outline in mm, counter-clockwise, chord error <= tolerance."""
+        size = self.size(length, width, narrow)
+        return self._shape().outline(size, self.proportions, tolerance)
+
+    def corners(
+        self, length: float, width: float, narrow: float | None = None
+    ) -> np.ndarray:
+        """(k, 3): x, y (mm) and outward direction (degrees) where prongs belong."""
+        import numpy as np
+
+        size = self.size(length, width, narrow)
+        rows = self._shape().corners(size, self.proportions)
+        return np.array([row[:3] for row in rows], dtype=np.float64).reshape(-1, 3)
+
+    def sharp(
+        self, length: float, width: float, narrow: float | None = None
+    ) -> tuple[bool, ...]:
+        """For each of corners(): is it a point that wants a vee instead of a prong."""
+        size = self.size(length, width, narrow)
+        return tuple(row[3] for row in self._shape().corners(size, self.proportions))
+
+
+def _check(name: str, p: Proportions) -> None:
+    """ValueError for proportions no stone can have."""
+    heights = (p.crown, p.girdle, p.pavilion)
+    good = all(math.isfinite(v) and 0 <= v <= 2 for v in heights) and p.depth > 0
+    if not good or not 0 <= p.culet < 0.5 or not 0 <= p.table < 1:
+        raise ValueError(f"{name}: no stone has the proportions {p}")
+
+
+@lru_cache(maxsize=256)
+def _cut(cut: Cut, size: Size, p: Proportions, tolerance: float) -> Facets:
+    """A stone of this very size, made from one of unit width."""
+    # Finer steps only at powers of the root of two, so one unit stone serves many sizes.
+    step = math.floor(2 * math.log2(tolerance / size.width))
+    unit = Size(
+        round(size.length / size.width / STEP) * STEP,
+        1.0,
+        round(size.narrow / size.width / STEP) * STEP,
+    )
+    stone = _unit(cut, unit, p, 2.0 ** (step / 2))
+    return stone.scaled(size.length / unit.length, size.width)
+
+
+@lru_cache(maxsize=128)
+def _unit(cut: Cut, size: Size, p: Proportions, tolerance: float) -> Facets:
+    """A stone of width 1."""
+    return cut._shape().facets(size, p, tolerance)

@@ -1,0 +1,104 @@
+"""The stones a piece may carry: density, hardness, refractive index and what harms them.
+
+Data: ``tables/gems.tsv``, a source per row.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from .rows import Row, number, one_of, read_rows, unrepeated, words
+
+SAFETY = ("safe", "usually safe", "risky", "never")
+"""How a stone stands a treatment, from best to worst."""
+
+_COLUMNS = [
+    "name",
+    "title",
+    "also",
+    "density",
+    "mohs_low",
+    "mohs_high",
+    "index_low",
+    "index_high",
+    "ultrasonic",
+    "steam",
+    "torch",
+    "colour",
+    "notes",
+    "source",
+]
+
+
+@dataclass(frozen=True)
+class Gem:
+    """One kind of stone, whatever its cut."""
+
+    name: str
+    """What a file says after ``gem``, such as ``pink-sapphire``."""
+    title: str
+    """What a sheet prints."""
+    density: float
+    """g/cm3 (the trade says specific gravity)."""
+    mohs_low: float
+    """Hardness on Mohs' scale, lowest."""
+    mohs_high: float
+    """Hardness on Mohs' scale, highest."""
+    index_low: float
+    """Refractive index, lowest."""
+    index_high: float
+    """Refractive index, highest."""
+    ultrasonic: str
+    """One of SAFETY, in an ultrasonic cleaner."""
+    steam: str
+    """One of SAFETY, under a steam cleaner."""
+    torch: str
+    """One of SAFETY, at soldering heat, though cleaned, coated and slowly cooled."""
+    colour: str
+    """``#rrggbb``, our own choice of look."""
+    notes: str
+    """A word to the setter, or nothing."""
+    source: str
+    """Where the figures come from."""
+    also: tuple[str, ...] = ()
+    """Further trade names for the same stone."""
+
+
+def find_gem(name: str) -> Gem | None:
+    """The stone of that name or further trade name, or None."""
+    return GEMS.get(_NAMES.get(name, name))
+
+
+def _gem(row: Row) -> Gem:
+    """One row of tables/gems.tsv."""
+    return Gem(
+        name=row["name"],
+        title=row["title"],
+        density=number(row, "density"),
+        mohs_low=number(row, "mohs_low"),
+        mohs_high=number(row, "mohs_high"),
+        index_low=number(row, "index_low"),
+        index_high=number(row, "index_high"),
+        ultrasonic=one_of(row, "ultrasonic", SAFETY),
+        steam=one_of(row, "steam", SAFETY),
+        torch=one_of(row, "torch", SAFETY),
+        colour=row["colour"],
+        notes=row["notes"],
+        source=row["source"],
+        also=words(row, "also"),
+    )
+
+
+def _gems() -> Mapping[str, Gem]:
+    """tables/gems.tsv by name, in table order."""
+    gems = [_gem(row) for row in read_rows("gems", _COLUMNS)]
+    unrepeated("gems", (name for gem in gems for name in (gem.name, *gem.also)))
+    return MappingProxyType({gem.name: gem for gem in gems})
+
+
+GEMS: Mapping[str, Gem] = _gems()
+"""Stones by name, in table order."""
+
+_NAMES = {other: gem.name for gem in GEMS.values() for other in gem.also}

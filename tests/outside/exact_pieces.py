@@ -1,0 +1,333 @@
+"""Pieces of known figures, each with the recipe that builds it exactly (see `exact.py`).
+
+Figures are frozen dataclasses, so that a posy text, a faceted solid and an exact one can all
+be written from the same numbers. x runs right, y up, z out to the onlooker; a plate or bar is
+centred on x-y with its back at z = 0; a finger band turns about y. Lengths in mm, angles in
+degrees. The pieces and their default figures are our own.
+"""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass
+from math import cos, pi, radians, sin, sqrt, tan
+
+from exact import Recipe
+
+Z = (0, 0, 1)
+PAST = 0.5  # mm by which a tool goes past the face it cuts
+
+
+class Piece:
+    """A piece of known figures; `recipe` builds it exactly."""
+
+    def recipe(self) -> Recipe:
+        """Return the steps of work for the exact kernel."""
+        raise NotImplementedError
+
+    def figures(self) -> dict[str, float]:
+        """Return the numbers of the piece by name (mm, degrees, counts)."""
+        return asdict(self)  # type: ignore[call-overload]
+
+
+def _bar(length: float, width: float, height: float, corner: float) -> Recipe:
+    corners = (-length / 2, -width / 2, 0, length, width, height)
+    return ["add", ("rounded-box", *corners, corner) if corner else ("box", *corners)]
+
+
+def _hole(x: float, y: float, r: float, through: float) -> Recipe:
+    return ["cut", ("cylinder", (x, y, -PAST), (0, 0, through + 2 * PAST), r)]
+
+
+@dataclass(frozen=True)
+class PlainBar(Piece):
+    """A bar with its upright edges rounded."""
+
+    length: float = 32.0
+    width: float = 5.0
+    height: float = 1.8
+    corner: float = 0.6
+
+    def recipe(self) -> Recipe:
+        return [_bar(self.length, self.width, self.height, self.corner)]
+
+
+@dataclass(frozen=True)
+class Tube(Piece):
+    """A length of tube standing on z = 0."""
+
+    outside: float = 4.0
+    inside: float = 3.2
+    length: float = 6.0
+
+    def recipe(self) -> Recipe:
+        body = ["add", ("cylinder", (0, 0, 0), (0, 0, self.length), self.outside / 2)]
+        return [body, _hole(0, 0, self.inside / 2, self.length)]
+
+
+@dataclass(frozen=True)
+class DrilledDisc(Piece):
+    """A disc with holes evenly round a circle, the first at three o'clock."""
+
+    across: float = 16.0
+    thickness: float = 1.2
+    holes: int = 7
+    drill: float = 1.5
+    circle: float = 11.0
+
+    def recipe(self) -> Recipe:
+        body = ["add", ("cylinder", (0, 0, 0), (0, 0, self.thickness), self.across / 2)]
+        r, turns = self.circle / 2, [2 * pi * k / self.holes for k in range(self.holes)]
+        return [
+            body,
+            *(_hole(r * cos(t), r * sin(t), self.drill / 2, self.thickness) for t in turns),
+        ]
+
+
+@dataclass(frozen=True)
+class SetBar(Piece):
+    """A bar hollowed from the back, with seats in a row and shared prongs between them.
+
+    A seat is a cylinder from the girdle up past the face, a cone from the girdle down to the
+    light hole, and the light hole through the roof. Prongs are rods in pairs at the gaps and
+    ends of the row, biting `bite` into the outline of the stones, with half-ball tops if
+    `domed`; `rise` is from the face to the top of the rod's straight part.
+    """
+
+    stones: int = 5
+    across: float = 2.6
+    pitch: float = 2.85
+    length: float = 16.0
+    width: float = 4.9
+    height: float = 2.4
+    corner: float = 0.6
+    wall: float = 0.9
+    roof: float = 1.1
+    sink: float = 0.35
+    bearing: float = 41.0
+    light: float = 1.3
+    wire: float = 0.9
+    rise: float = 0.5
+    bite: float = 0.1
+    root: float = 0.5
+    domed: bool = False
+
+    def centres(self) -> list[float]:
+        """Places of the stones along x."""
+        return [(k - (self.stones - 1) / 2) * self.pitch for k in range(self.stones)]
+
+    def prongs(self) -> list[tuple[float, float]]:
+        """Places of the prongs in x-y."""
+        reach = self.across / 2 + self.wire / 2 - self.bite
+        y = sqrt(reach**2 - (self.pitch / 2) ** 2)
+        xs = [(k - self.stones / 2) * self.pitch for k in range(self.stones + 1)]
+        return [(x, side) for x in xs for side in (-y, y)]
+
+    def recipe(self) -> Recipe:
+        long, wide = self.length - 2 * self.wall, self.width - 2 * self.wall
+        deep = self.height - self.roof
+        hollow = ["cut", ("box", -long / 2, -wide / 2, -PAST, long, wide, deep + PAST)]
+        body = _bar(self.length, self.width, self.height, self.corner)
+        return [body, hollow, *self._seats(), *self._rods()]
+
+    def _seats(self) -> Recipe:
+        girdle, r, light = self.height - self.sink, self.across / 2, self.light / 2
+        fall = (r - light) * tan(radians(self.bearing))
+        steps: Recipe = []
+        for x in self.centres():
+            at = (x, 0, girdle)
+            steps.append(["cut", ("cylinder", at, (0, 0, self.sink + PAST), r)])
+            steps.append(["cut", ("cone", at, (0, 0, -fall), r, light)])
+            steps.append(_hole(x, 0, light, girdle))
+        return steps
+
+    def _rods(self) -> Recipe:
+        foot, top, r = self.height - self.root, self.height + self.rise, self.wire / 2
+        steps: Recipe = []
+        for x, y in self.prongs():
+            steps.append(["add", ("cylinder", (x, y, foot), (0, 0, top - foot), r)])
+            if self.domed:
+                steps.append(["add", ("sphere", (x, y, top), r)])
+        return steps
+
+
+@dataclass(frozen=True)
+class JumpRing(Piece):
+    """A closed ring of round wire lying flat about the origin."""
+
+    inside: float = 4.0
+    wire: float = 0.9
+
+    def recipe(self) -> Recipe:
+        return [["add", ("torus", (0, 0, 0), Z, (self.inside + self.wire) / 2, self.wire / 2)]]
+
+
+@dataclass(frozen=True)
+class LoopedBar(Piece):
+    """A bar with a flat loop at its right end; the loop's wire is half sunk in the end."""
+
+    length: float = 24.0
+    width: float = 4.0
+    height: float = 2.0
+    corner: float = 0.5
+    inside: float = 2.0
+    wire: float = 1.0
+
+    def recipe(self) -> Recipe:
+        ring = (self.inside + self.wire) / 2
+        centre = (self.length / 2 + ring, 0, self.height / 2)
+        loop = ["add", ("torus", centre, Z, ring, self.wire / 2)]
+        return [_bar(self.length, self.width, self.height, self.corner), loop]
+
+
+@dataclass(frozen=True)
+class BeadedPlate(Piece):
+    """A plate with a row of beads along x, each half sunk in the face."""
+
+    length: float = 14.0
+    width: float = 3.0
+    height: float = 1.0
+    beads: int = 9
+    bead: float = 1.0
+    pitch: float = 1.2
+
+    def recipe(self) -> Recipe:
+        row = [(k - (self.beads - 1) / 2) * self.pitch for k in range(self.beads)]
+        balls = [["add", ("sphere", (x, 0, self.height), self.bead / 2)] for x in row]
+        return [_bar(self.length, self.width, self.height, 0), *balls]
+
+
+@dataclass(frozen=True)
+class FlatBand(Piece):
+    """A flat finger band about the y axis."""
+
+    inside: float = 17.2
+    width: float = 4.0
+    thickness: float = 1.6
+
+    def recipe(self) -> Recipe:
+        at, axis, r = (0, -self.width / 2, 0), (0, self.width, 0), self.inside / 2
+        past_at, past = (0, -self.width / 2 - PAST, 0), (0, self.width + 2 * PAST, 0)
+        body = ["add", ("cylinder", at, axis, r + self.thickness)]
+        return [body, ["cut", ("cylinder", past_at, past, r)]]
+
+
+@dataclass(frozen=True)
+class DomedBand(Piece):
+    """A band about the y axis, domed outside (D section), and inside too if `comfort` > 0.
+
+    `inside` is measured at the middle of the width, where the finger passes; `edge` is the
+    thickness at the edges with the inside taken as straight; `comfort` is how far the inside
+    falls away at the edges (a court section).
+    """
+
+    inside: float = 17.2
+    width: float = 5.0
+    thickness: float = 2.0
+    edge: float = 1.0
+    comfort: float = 0.0
+
+    def dome(self, rise: float) -> float:
+        """Radius of the arc that rises `rise` over the width (sagitta formula)."""
+        return ((self.width / 2) ** 2 + rise**2) / (2 * rise)
+
+    def recipe(self) -> Recipe:
+        bore, half = self.inside / 2, self.width / 2
+        out = self.dome(self.thickness - self.edge)
+        start, edge = (bore + self.comfort, -half), (bore + self.edge, -half)
+        outline: Recipe = [("start", start), ("line", edge)]
+        outline.append(("arc", (bore + self.thickness - out, 0), (bore + self.edge, half)))
+        outline.append(("line", (bore + self.comfort, half)))
+
+        if self.comfort:
+            outline.append(("arc", (bore + self.dome(self.comfort), 0), start))
+        else:
+            outline.append(("line", start))
+        return [["add", ("turned", outline, (0, 0, 0), (0, 1, 0), 360)]]
+
+
+@dataclass(frozen=True)
+class BallPost(Piece):
+    """A ball about the origin with a post from its centre down to z = -length."""
+
+    ball: float = 4.0
+    wire: float = 0.8
+    length: float = 11.0
+
+    def recipe(self) -> Recipe:
+        post = ["add", ("cylinder", (0, 0, 0), (0, 0, -self.length), self.wire / 2)]
+        return [["add", ("sphere", (0, 0, 0), self.ball / 2)], post]
+
+
+@dataclass(frozen=True)
+class BentWire(Piece):
+    """Round wire: a leg along x, a bend to the left in x-y, a tail, then a bend square to z."""
+
+    wire: float = 1.0
+    leg: float = 8.0
+    bend: float = 3.0
+    turn: float = 120.0
+    tail: float = 5.0
+    lift: float = 2.0
+
+    def path(self) -> Recipe:
+        """Centre line of the wire."""
+        t = radians(self.turn)
+        ahead = (cos(t), sin(t))
+        bent = (self.leg + self.bend * sin(t), self.bend * (1 - cos(t)))
+        tail = [p + self.tail * a for p, a in zip(bent, ahead, strict=True)]
+        end = [p + self.lift * a for p, a in zip(tail, ahead, strict=True)]
+        return [
+            ("start", (0, 0, 0)),
+            ("line", (self.leg, 0, 0)),
+            ("arc", (self.leg, self.bend, 0), (*bent, 0)),
+            ("line", (*tail, 0)),
+            ("arc", (*tail, self.lift), (*end, self.lift)),
+        ]
+
+    def run(self) -> float:
+        """Length of the centre line."""
+        return self.leg + radians(self.turn) * self.bend + self.tail + pi / 2 * self.lift
+
+    def recipe(self) -> Recipe:
+        return [["add", ("pipe", self.path(), self.wire / 2)]]
+
+
+@dataclass(frozen=True)
+class PiercedOval(Piece):
+    """An elliptical plate pierced by an elliptical window, with a drilled hole above it."""
+
+    length: float = 22.0
+    width: float = 16.0
+    thickness: float = 1.1
+    window_length: float = 9.0
+    window_width: float = 6.0
+    drill: float = 1.8
+    drill_up: float = 5.5
+
+    def recipe(self) -> Recipe:
+        rim = [("ellipse", (0, 0), (self.length / 2, self.width / 2))]
+        window = [("ellipse", (0, 0), (self.window_length / 2, self.window_width / 2))]
+        tool = ("prism", window, self.thickness + 2 * PAST)
+        return [
+            ["add", ("prism", rim, self.thickness)],
+            ["cut", tool, ("shift", (0, 0, -PAST))],
+            _hole(0, self.drill_up, self.drill / 2, self.thickness),
+        ]
+
+
+PIECES: dict[str, Piece] = {
+    "plain bar": PlainBar(),
+    "tube": Tube(),
+    "drilled disc": DrilledDisc(),
+    "set bar": SetBar(),
+    "set bar, domed prongs": SetBar(domed=True),
+    "jump ring": JumpRing(),
+    "looped bar": LoopedBar(),
+    "beaded plate": BeadedPlate(),
+    "flat band": FlatBand(),
+    "D-section band": DomedBand(),
+    "court band": DomedBand(comfort=0.3),
+    "ball on a post": BallPost(),
+    "bent wire": BentWire(),
+    "pierced oval": PiercedOval(),
+}

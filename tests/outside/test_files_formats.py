@@ -1,0 +1,299 @@
+"""Every mesh file, read back by trimesh, is the same closed solid; 3MF by its specification.
+
+Outside references: trimesh (its readers and its watertight test are independent of our
+writers, and for PLY and GLB at least its reader is), zipfile and lxml, and the 3MF Core
+Specification with its schema (github.com/3MFConsortium/spec_core, core 1_2_2.xsd, read in
+November 2026). Exact volumes: a torus has 2 pi^2 R r^2, a box its product.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import json
+import math
+import os
+import re
+import struct
+import subprocess
+import sys
+import zipfile
+from pathlib import Path
+
+import manifold3d
+import numpy as np
+import pytest
+import trimesh
+from lxml import etree
+
+from posy.compiler.files.mesh import PrintMesh, print_mesh
+from posy.compiler.files.outputs import FORMATS, Wanted, files_of
+from posy.compiler.files.stl import stl_bytes
+from posy.compiler.files.threemf import threemf_bytes
+from posy.compiler.result import Built, FeatureInfo, Part
+from posy.lang.faults import Span
+
+CORE = "{http://schemas.microsoft.com/3dmanufacturing/core/2015/02}"
+RING, WIRE = 9.0, 1.0
+
+
+def piece(metals: tuple[str, ...] = ("silver-925",)) -> Built:
+    """A torus with two balls, one such part for each metal, side by side."""
+    parts = tuple(part(metal, 25.0 * k) for k, metal in enumerate(metals))
+    line = Span("pieces/wreath.posy", 3, 1, 3, 5)
+    features = (FeatureInfo("hoop", "wire", line), FeatureInfo("berries", "ball", line))
+    text = 'piece "Wreath & <bow>"\n'
+    return Built(
+        "pieces/wreath.posy", "Wreath & <bow>", metals[0], "", {}, features, parts,
+        texts={"pieces/wreath.posy": text},
+    )  # fmt: skip
+
+
+def part(metal: str, shift: float) -> Part:
+    circle = manifold3d.CrossSection.circle(WIRE, 48).translate((RING, 0))
+    hoop = manifold3d.Manifold.revolve(circle, 160).translate((shift, 0, 0)).as_original()
+    ball = manifold3d.Manifold.sphere(1.6, 48)
+    berries = ball.translate((shift + RING, 0, 0)) + ball.translate((shift - RING, 0, 0.2))
+    solid = hoop + berries.as_original()
+    raw = solid.to_mesh64()
+    triangles = np.array(raw.tri_verts, np.int32)
+    runs = np.diff(np.array(raw.run_index)) // 3
+    ids = np.array(raw.run_original_id)
+    owner = np.repeat((ids != hoop.original_id()).astype(np.int32), runs)
+    points = np.array(raw.vert_properties)[:, :3]
+    return Part(metal, points, triangles, owner, solid.volume(), solid.volume())
+
+
+def made(formats: tuple[str, ...], **other: object) -> tuple[Built, dict[str, bytes]]:
+    built = piece()
+    files, faults = files_of(built, "wreath", Wanted(formats, **other))  # type: ignore[arg-type]
+    assert faults == []
+    return built, files
+
+
+def read(name: str, content: bytes) -> trimesh.Trimesh:
+    """What trimesh makes of a file, welded by position where the format has no shared points."""
+    kind = name.rpartition(".")[2]
+    return trimesh.load(io.BytesIO(content), file_type=kind, force="mesh")
+
+
+@pytest.mark.parametrize("kind", ["stl", "3mf", "obj", "ply", "glb"])
+def test_every_format_comes_back_closed_and_of_the_same_volume(kind: str) -> None:
+    built, files = made((kind,))
+    mesh, _ = print_mesh(built.parts[0], built.features)
+    assert mesh is not None
+    back = read(f"wreath.{kind}", files[f"wreath.{kind}"])
+    assert back.is_watertight
+    assert back.is_winding_consistent
+    assert len(back.faces) == len(mesh.triangles)
+    assert len(back.vertices) == len(mesh.points)
+    unit = 1e-9 if kind == "glb" else 1.0  # glTF is in metres
+    assert back.volume == pytest.approx(mesh.volume * unit, rel=1e-6)
+    assert back.volume == pytest.approx(built.parts[0].mesh_volume * unit, rel=1e-5)
+
+
+def test_the_torus_has_its_volume() -> None:
+    circle = manifold3d.CrossSection.circle(WIRE, 256).translate((RING, 0))
+    raw = manifold3d.Manifold.revolve(circle, 512).to_mesh64()
+    triangles = np.array(raw.tri_verts, np.int32)
+    hoop = Part(
+        "silver-925", np.array(raw.vert_properties)[:, :3], triangles,
+        np.zeros(len(triangles), np.int32), 0.0, 0.0,
+    )  # fmt: skip
+    mesh, _ = print_mesh(hoop, [])
+    assert mesh is not None
+    back = read("hoop.stl", stl_bytes(mesh))
+    assert back.volume == pytest.approx(2 * math.pi**2 * RING * WIRE**2, rel=5e-4)
+
+
+def test_the_points_are_the_same_in_every_format() -> None:
+    built, files = made(("stl", "3mf", "obj", "ply"))
+    mesh, _ = print_mesh(built.parts[0], built.features)
+    assert mesh is not None
+    for name, content in files.items():
+        if name.endswith("3mf"):  # trimesh moves it where its item stands: see below
+            corners = model_of(content).iter(f"{CORE}vertex")
+            figures = [[float(one.get(axis)) for axis in "xyz"] for one in corners]
+            back = np.array(figures).astype(np.float32)
+        else:
+            back = read(name, content).vertices.astype(np.float32)
+        ranked = back[np.lexsort(back.T[::-1])]
+        assert ranked.tobytes() == mesh.points.tobytes(), name
+
+
+def test_binary_stl_layout() -> None:
+    # 80 bytes of header, uint32 count, 50 bytes a facet (common description of the format).
+    built, files = made(("stl",))
+    content = files["wreath.stl"]
+    (count,) = struct.unpack("<I", content[80:84])
+    assert len(content) == 84 + 50 * count
+    assert not content.startswith(b"solid")
+    assert re.search(rb"(19|20)\d\d", content[:80]) is None
+    back = trimesh.load(io.BytesIO(content), file_type="stl", process=False)
+    stored = np.frombuffer(content[84:], _FACET)["normal"]
+    own = back.face_normals
+    dots = (stored * own).sum(axis=1)
+    assert dots.min() > 0.99
+
+
+_FACET = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("spare", "<u2")])
+
+
+def model_of(content: bytes) -> etree._Element:
+    with zipfile.ZipFile(io.BytesIO(content)) as package:
+        return etree.fromstring(package.read("3D/3dmodel.model"), etree.XMLParser(huge_tree=True))
+
+
+def test_3mf_package_parts() -> None:
+    # Core specification, chapter 2 (package) and appendix C (content types, relationship).
+    content = made(("3mf",))[1]["wreath.3mf"]
+    with zipfile.ZipFile(io.BytesIO(content)) as package:
+        assert package.testzip() is None
+        assert package.namelist() == ["[Content_Types].xml", "_rels/.rels", "3D/3dmodel.model"]
+        assert {entry.date_time for entry in package.infolist()} == {(1980, 1, 1, 0, 0, 0)}
+        types = etree.fromstring(package.read("[Content_Types].xml"))
+        kinds = {one.get("Extension"): one.get("ContentType") for one in types}
+        assert kinds["model"] == "application/vnd.ms-package.3dmanufacturing-3dmodel+xml"
+        assert kinds["rels"] == "application/vnd.openxmlformats-package.relationships+xml"
+        (relation,) = etree.fromstring(package.read("_rels/.rels"))
+        assert relation.get("Target") == "/3D/3dmodel.model"
+        start = "http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"
+        assert relation.get("Type") == start
+
+
+def test_3mf_model_by_the_schema() -> None:
+    built = piece(("silver-925", "gold-750-yellow"))
+    files, faults = files_of(built, "wreath", Wanted(("3mf",)))
+    assert faults == []
+    root = model_of(files["wreath.3mf"])
+    assert root.tag == f"{CORE}model"
+    assert root.get("unit") == "millimeter"
+    # CT_Model is a sequence: metadata, resources, build.
+    assert [child.tag for child in root] == [f"{CORE}metadata"] * 3 + [
+        f"{CORE}resources",
+        f"{CORE}build",
+    ]
+    metadata = {one.get("name"): one.text for one in root.iter(f"{CORE}metadata")}
+    assert metadata["Title"] == "Wreath & <bow>"
+    text = built.texts[built.path].encode()
+    assert metadata["posy:TextSha256"] == hashlib.sha256(text).hexdigest()
+    assert "posy" in root.nsmap  # 3.4.1: other names are prefixed with a declared namespace
+    resources, build = root[3], root[4]
+    # CT_Resources: property resources before objects; ids positive and unique.
+    assert [child.tag for child in resources] == [f"{CORE}basematerials"] + [f"{CORE}object"] * 2
+    ids = [int(child.get("id")) for child in resources]
+    assert len(set(ids)) == 3
+    assert min(ids) > 0
+    bases = list(resources[0])
+    assert [base.get("name") for base in bases] == [
+        "Sterling silver",
+        "18 karat yellow gold (2N)",
+    ]
+    assert all(re.fullmatch(r"#[0-9A-F]{8}", base.get("displaycolor")) for base in bases)
+    assert [item.get("objectid") for item in build] == [str(one) for one in ids[1:]]
+    for index, thing in enumerate(resources[1:]):
+        assert (thing.get("type"), thing.get("pid"), thing.get("pindex")) == (
+            "model", str(ids[0]), str(index),
+        )  # fmt: skip
+        check_object(thing)
+
+
+def check_object(thing: etree._Element) -> None:
+    """Numbers as ST_Number and ST_ResourceIndex allow, corners within range and distinct."""
+    number = re.compile(r"[-+]?(\d+(\.\d+)?|\.\d+)([eE][-+]?\d+)?")
+    vertices = thing.findall(f"{CORE}mesh/{CORE}vertices/{CORE}vertex")
+    triangles = thing.findall(f"{CORE}mesh/{CORE}triangles/{CORE}triangle")
+    assert all(number.fullmatch(one.get(axis)) for one in vertices for axis in "xyz")
+    corners = np.array([[int(one.get(v)) for v in ("v1", "v2", "v3")] for one in triangles])
+    assert corners.min() == 0
+    assert corners.max() == len(vertices) - 1
+    assert (np.diff(np.sort(corners, axis=1), axis=1) > 0).all()
+    # 4.1.3: every edge is shared by exactly two triangles, in opposite sense.
+    ways = {(a, b) for face in corners.tolist() for a, b in zip(face, face[1:] + face[:1], strict=True)}
+    assert len(ways) == corners.size
+    assert all((b, a) in ways for a, b in ways)
+
+
+def test_3mf_stands_in_the_positive_octant() -> None:
+    # 3.3: after all transforms a model should lie where x, y and z are positive.
+    root = model_of(made(("3mf",))[1]["wreath.3mf"])
+    (item,) = root.iter(f"{CORE}item")
+    shift = [float(one) for one in item.get("transform").split()][9:]
+    for axis, move in zip("xyz", shift, strict=True):
+        lowest = min(float(one.get(axis)) for one in root.iter(f"{CORE}vertex"))
+        assert lowest < 0
+        assert lowest + move == pytest.approx(0, abs=2e-5)
+
+
+def test_a_title_with_letters_xml_cannot_hold() -> None:
+    cube = print_mesh(piece().parts[0], piece().features)[0]
+    assert isinstance(cube, PrintMesh)
+    from posy.compiler.files.solids import Solid
+
+    solid = Solid("a\x00\"b'", "c\x1f&", "#112233", cube.points, cube.triangles)
+    root = model_of(threemf_bytes([solid], "x\x0by \u2603 \U0001f48d \ufffe", "0" * 64))
+    assert root[0].text == "xy \u2603 \U0001f48d "
+    assert next(root.iter(f"{CORE}object")).get("name") == "a\"b'"
+
+
+def test_glb_carries_the_metal_and_its_size_in_metres() -> None:
+    built, files = made(("glb",))
+    scene = trimesh.load(io.BytesIO(files["wreath.glb"]), file_type="glb", force="scene")
+    (shape,) = scene.geometry.values()
+    material = shape.visual.material
+    assert material.metallicFactor == 1.0
+    # #e6e5e0 of the alloy table, as linear light (IEC 61966-2-1: 0.902 -> 0.791).
+    assert material.baseColorFactor[0] / 255 == pytest.approx(0.791, abs=0.01)
+    wide = scene.bounds[1][0] - scene.bounds[0][0]
+    assert wide == pytest.approx((2 * RING + 3.2) / 1000, rel=1e-3)
+
+
+def test_several_metals_are_separate_parts() -> None:
+    built = piece(("silver-925", "gold-750-yellow"))
+    files, faults = files_of(built, "wreath", Wanted(tuple(FORMATS)))
+    assert faults == []
+    assert list(files) == [
+        "wreath-silver-925.stl", "wreath-gold-750-yellow.stl", "wreath.3mf", "wreath.obj",
+        "wreath-silver-925.ply", "wreath-gold-750-yellow.ply", "wreath.glb", "wreath.json",
+    ]  # fmt: skip
+    for name in ("wreath.3mf", "wreath.obj", "wreath.glb"):
+        kind = name.rpartition(".")[2]
+        both = trimesh.load(io.BytesIO(files[name]), file_type=kind, force="mesh")
+        assert both.is_watertight
+        assert both.body_count == 2
+    listed = {one["name"]: one for one in json.loads(files["wreath.json"])["files"]}
+    for name, content in files.items():
+        if name != "wreath.json":
+            assert listed[name]["sha256"] == hashlib.sha256(content).hexdigest()
+            assert listed[name]["bytes"] == len(content)
+
+
+def test_shrink_is_in_the_name_and_the_size() -> None:
+    built, files = made(("stl", "json"), shrink=0.0125)
+    assert list(files) == ["wreath-shrink-1.25.stl", "wreath-shrink-1.25.json"]
+    back = read("a.stl", files["wreath-shrink-1.25.stl"])
+    assert back.volume == pytest.approx(built.parts[0].mesh_volume / 0.9875**3, rel=1e-5)
+
+
+PROGRAM = """
+import hashlib, sys
+sys.path.insert(0, sys.argv[1])
+from test_files_formats import piece
+from posy.compiler.files.outputs import FORMATS, Wanted, files_of
+files, faults = files_of(piece(("silver-925", "gold-750-yellow")), "wreath", Wanted(tuple(FORMATS)))
+for name, content in files.items():
+    print(name, hashlib.sha256(content).hexdigest())
+"""
+
+
+def test_two_processes_write_the_same_bytes() -> None:
+    def run(seed: str) -> str:
+        return subprocess.run(
+            [sys.executable, "-c", PROGRAM, str(Path(__file__).parent)],
+            env={**os.environ, "PYTHONHASHSEED": seed},
+            check=True, capture_output=True, text=True, timeout=120,
+        ).stdout  # fmt: skip
+
+    first = run("1")
+    assert first.count("\n") == 8
+    assert run("2") == first

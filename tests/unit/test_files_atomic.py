@@ -1,0 +1,123 @@
+"""Files are replaced whole, all of a set or none, and never at the cost of the old ones."""
+
+from __future__ import annotations
+
+import os
+import stat
+import sys
+from pathlib import Path
+
+import pytest
+
+from posy.compiler.files import atomic
+
+
+def leftovers(folder: Path) -> list[str]:
+    return sorted(path.name for path in folder.iterdir() if path.name.endswith(".part"))
+
+
+def test_a_set_is_written_with_missing_folders(tmp_path: Path) -> None:
+    files = {tmp_path / "out" / "a.stl": b"one", tmp_path / "out" / "b.json": b"two"}
+    done, faults = atomic.write_set(files)
+    assert faults == []
+    assert done == list(files)
+    assert [path.read_bytes() for path in files] == [b"one", b"two"]
+    assert leftovers(tmp_path / "out") == []
+
+
+def test_a_write_that_fails_midway_leaves_every_old_file(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    first, second = tmp_path / "a", tmp_path / "b"
+    first.write_bytes(b"old a")
+    second.write_bytes(b"old b")
+    calls = []
+
+    def full(handle: int) -> None:
+        calls.append(handle)
+        if len(calls) == 2:  # the disk is full at the second file
+            raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(atomic.os, "fsync", full)
+    done, faults = atomic.write_set({first: b"new a", second: b"new b"})
+    assert done == []
+    assert [fault.code for fault in faults] == ["file-not-written"]
+    assert "No space left" in faults[0].message
+    assert (first.read_bytes(), second.read_bytes()) == (b"old a", b"old b")
+    assert leftovers(tmp_path) == []
+
+
+def test_a_rename_that_fails_tells_what_was_replaced(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    first, second = tmp_path / "a", tmp_path / "b"
+    second.write_bytes(b"old b")
+    real = Path.replace
+
+    def refuse(self: Path, target: Path) -> Path:
+        if target.name == "b":
+            raise PermissionError(13, "Permission denied")
+        return real(self, target)
+
+    monkeypatch.setattr(Path, "replace", refuse)
+    done, faults = atomic.write_set({first: b"new a", second: b"new b"})
+    assert done == [first]
+    assert str(first) in faults[0].message
+    assert second.read_bytes() == b"old b"
+    assert leftovers(tmp_path) == []
+
+
+def test_a_folder_in_the_way_is_a_fault(tmp_path: Path) -> None:
+    (tmp_path / "a").mkdir()
+    done, faults = atomic.write_set({tmp_path / "b": b"1", tmp_path / "a": b"2"})
+    assert done == []
+    assert faults[0].code == "file-not-written"
+    assert not (tmp_path / "b").exists()
+    assert leftovers(tmp_path) == []
+
+
+def test_an_interruption_leaves_nothing_behind(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def stop(handle: int) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(atomic.os, "fsync", stop)
+    with pytest.raises(KeyboardInterrupt):
+        atomic.write_set({tmp_path / "a": b"1"})
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="permissions and links of POSIX")
+def test_permissions_and_links_are_kept(tmp_path: Path) -> None:
+    real = tmp_path / "real"
+    real.write_bytes(b"old")
+    real.chmod(0o640)
+    link = tmp_path / "link"
+    link.symlink_to(real)
+    atomic.write_set({link: b"new"})
+    assert link.is_symlink()
+    assert real.read_bytes() == b"new"
+    assert stat.S_IMODE(real.stat().st_mode) == 0o640
+    plain = tmp_path / "plain"
+    atomic.write_set({plain: b"x"})
+    umask = os.umask(0)
+    os.umask(umask)
+    assert stat.S_IMODE(plain.stat().st_mode) == 0o666 & ~umask
+
+
+def test_a_very_long_name_can_be_written(tmp_path: Path) -> None:
+    path = tmp_path / ("n" * 251 + ".stl")
+    assert atomic.write_set({path: b"x"}) == ([path], [])
+
+
+def test_write_new_never_overwrites(tmp_path: Path) -> None:
+    path = tmp_path / "leaf.posy"
+    assert atomic.write_new(path, b"first") == []
+    faults = atomic.write_new(path, b"second")
+    assert [fault.code for fault in faults] == ["file-exists"]
+    assert path.read_bytes() == b"first"
+    dangling = tmp_path / "dangling"
+    dangling.symlink_to(tmp_path / "nowhere")
+    assert [fault.code for fault in atomic.write_new(dangling, b"x")] == ["file-exists"]
+    assert leftovers(tmp_path) == []
