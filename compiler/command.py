@@ -57,7 +57,7 @@ def _guarded(words: list[str]) -> int:
     except MemoryError:
         return _told("there is not enough memory for this piece", shared.OUR_BUG)
     except Exception as error:
-        return _told(_bug(error), shared.OUR_BUG)
+        return _told(bug_note(error), shared.OUR_BUG)
 
 
 def _run(words: list[str]) -> int:
@@ -131,7 +131,7 @@ def _told(message: str, code: int) -> int:
     return code
 
 
-def _bug(error: Exception) -> str:
+def bug_note(error: Exception) -> str:
     """One line about a fault of ours, its traceback put away in a file."""
     import tempfile
     import traceback

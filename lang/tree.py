@@ -152,6 +152,28 @@ Expression = (
 )
 
 
+def names_in(node: Expression) -> list[str]:
+    """The names an expression looks up."""
+    match node:
+        case Name():
+            return [node.name]
+        case Paren() | Minus() | Negate():
+            return names_in(node.inner)
+        case Of():
+            return names_in(node.thing)
+        case Sized() | Spot():
+            parts = node.parts
+        case Arithmetic() | Logic() | Run():
+            parts = node.members
+        case Compare():
+            parts = (node.left, node.right)
+        case Invoke():
+            parts = node.arguments
+        case _:
+            return []
+    return [name for part in parts for name in names_in(part)]
+
+
 # --- lines ---------------------------------------------------------------------------------
 
 

@@ -8,9 +8,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 
 from .cuts import Cut
-from .cuts.model import DIAMOND
+from .cuts.parts import DIAMOND
 from .rows import number, read_rows
 
 CARAT = 0.2  # g
@@ -67,7 +68,7 @@ def chart_carats(across: float, density: float = DIAMOND) -> float | None:
     rows = _chart()
     if not rows[0][0] <= across <= rows[-1][0]:
         return None
-    for (a, low), (b, high) in zip(rows[:-1], rows[1:], strict=True):
+    for (a, low), (b, high) in pairwise(rows):
         if across <= b:
             way = math.log(across / a) / math.log(b / a)
             return low * (high / low) ** way * density / DIAMOND
@@ -80,7 +81,7 @@ def chart_across(carats: float, density: float = DIAMOND) -> float | None:
     carats = carats * DIAMOND / density
     if not rows[0][1] <= carats <= rows[-1][1]:
         return None
-    for (a, low), (b, high) in zip(rows[:-1], rows[1:], strict=True):
+    for (a, low), (b, high) in pairwise(rows):
         if carats <= high:
             way = math.log(carats / low) / math.log(high / low) if high > low else 0.0
             return a * (b / a) ** way

@@ -13,11 +13,13 @@ from ..result import Built
 from . import shared
 
 
-def built_piece(path: str, arguments: argparse.Namespace, **other: Any) -> Built:
+def built_piece(
+    path: str, arguments: argparse.Namespace, *, silent: bool = False, **other: Any
+) -> Built:
     """Build the piece at ``path`` with the options given; progress goes to stderr."""
     from ..build import build
 
-    progress = Progress(path)
+    progress = None if silent else Progress(path)
     try:
         built = build(
             path,
@@ -27,7 +29,8 @@ def built_piece(path: str, arguments: argparse.Namespace, **other: Any) -> Built
             **other,
         )
     finally:
-        progress.clear()
+        if progress:
+            progress.clear()
     return in_metal(built, arguments.metal)
 
 

@@ -160,7 +160,8 @@ def _features(built: Built, home: Path) -> list[dict[str, Any]]:
     """Lines of work in order, with the triangles each has in the metal."""
     counts = np.zeros(len(built.features), np.int64)
     for part in built.parts:
-        counts += np.bincount(part.owner, minlength=len(counts))[: len(counts)]
+        known = part.owner[part.owner >= 0]  # -1: faces no line owns up to
+        counts += np.bincount(known, minlength=len(counts))[: len(counts)]
     return [
         {
             "name": feature.name,

@@ -53,9 +53,7 @@ def _skin(solid: Solid | Skin) -> Skin:
 def _shells(skin: Skin) -> tuple[Ints, Floats, Floats]:
     """Shell number of each triangle; signed volume and first moment of each shell."""
     tri = skin.triangles
-    point = groups(
-        len(skin.points), np.r_[tri[:, 0], tri[:, 1]], np.r_[tri[:, 1], tri[:, 2]]
-    )
+    point = groups(len(skin.points), np.r_[tri[:, 0], tri[:, 1]], np.r_[tri[:, 1], tri[:, 2]])
     label = np.unique(point[tri[:, 0]], return_inverse=True)[1].reshape(-1).astype(np.int64)
     count = int(label.max(initial=-1)) + 1
     base = skin.box[0]
@@ -75,7 +73,10 @@ def _home(skin: Skin, label: Ints, volume: Floats) -> Ints:
     for void in np.flatnonzero(volume < 0).tolist():
         spot = skin.corners[int(np.argmax(label == void))].mean(axis=0)
         for body in bodies.tolist():
-            if volume[body] > -volume[void] and winding(skin.corners[label == body], spot) > 0.5:
+            if (
+                volume[body] > -volume[void]
+                and winding(skin.corners[label == body], spot) > 0.5
+            ):
                 home[void] = body
                 break
     return home

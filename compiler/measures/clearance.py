@@ -27,10 +27,9 @@ def gap(a: Solid, b: Solid, limit: float) -> tuple[float, tuple[float, float, fl
         volume, centre = volume_and_centre(shared)
         if volume > 0:
             return 0.0, _point(centre)
-    place = _closest(one, two, figure)
     if figure >= limit:
         return limit, None
-    return figure, place
+    return figure, _closest(one, two, figure)
 
 
 def overlap(a: Solid, b: Solid) -> float:

@@ -18,7 +18,7 @@ def on_triangle(point: Floats, corners: Floats) -> Floats:
 
 
 def on_face(point: Floats, corners: Floats) -> tuple[Floats, Flags]:
-    """Closest point of each triangle, and whether it is inside the face rather than on its rim."""
+    """Closest point of each triangle, and whether it is inside the face (not on its rim)."""
     a = corners[:, 0]
     one, two, go = corners[:, 1] - a, corners[:, 2] - a, point - a
     d11, d12, d22 = dot(one, one), dot(one, two), dot(two, two)
@@ -66,7 +66,7 @@ def between_segments(
 
 
 def between_triangles(one: Floats, two: Floats) -> tuple[Floats, Floats, Floats]:
-    """Closest points of triangle pairs (n, 3, 3): (distance (n,), on one (n, 3), on two (n, 3))."""
+    """Closest points of triangle pairs (n, 3, 3): (distance (n,), on one, on two (n, 3))."""
     best = np.full(len(one), np.inf)
     spots = np.zeros((2, len(one), 3))
     for p, q in _tries(one, two):

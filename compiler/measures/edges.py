@@ -15,7 +15,7 @@ from .skin import Skin
 
 @dataclass(frozen=True)
 class SharpEdge:
-    """A run of sharp edge: length mm, sharpest angle degrees of metal, its place and features."""
+    """A run of sharp edge: length mm, least angle of metal (degrees), its place, features."""
 
     length: float
     angle: float
@@ -24,7 +24,7 @@ class SharpEdge:
 
 
 Region = Callable[[Floats, Floats], Flags]
-"""Given points (k, 3) mm on the skin and outward unit directions (k, 3) there: does it count?"""
+"""Given points (k, 3) mm and outward unit directions (k, 3) there: does the edge count?"""
 
 
 def sharp_edges(
@@ -66,7 +66,7 @@ def _runs(skin: Skin, edges: Folds, keep: Ints, longer: float) -> list[SharpEdge
 
 
 def towards_back(back: Floats | None = None, steep: float = 30.0) -> Region:
-    """Edges that look towards the wearer: within 90 - `steep` degrees of `back` (default -z)."""
+    """Edges that look to the wearer: within 90 - `steep` degrees of `back` (default -z)."""
     way = np.array([0.0, 0.0, -1.0]) if back is None else np.asarray(back, dtype=float)
     least = float(np.sin(np.radians(steep)))
     return lambda at, out: np.asarray(out @ way / np.linalg.norm(way) >= least)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .kinds import Flags, Floats, Ints, cross, dot, length, least_by_row, spread
+from .kinds import Flags, Floats, Ints, cross, dot, least_by_row, length, spread
 
 
 @dataclass(frozen=True, eq=False)

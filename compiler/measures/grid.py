@@ -13,7 +13,7 @@ ROOM = 400_000
 
 
 class Grid:
-    """Cells of equal size over (m, 3, 3) triangles; each cell lists the triangles that enter it.
+    """Cells of equal size over (m, 3, 3) triangles; each lists the triangles that enter it.
 
     The cell is about twice the size of a middling triangle, grown until cells and entries stay
     under fixed counts, so memory is bounded whatever the mesh.
@@ -32,15 +32,19 @@ class Grid:
         self._fill()
 
     def _cell(self, top: Floats) -> float:
-        """A cell that holds a handful of triangles: from the area of a box face over the count."""
+        """A cell that holds a handful of triangles: from the area of the box over the count."""
         size = np.sort(top - self.origin)
         area = 2 * (size[2] * size[1] + size[2] * size[0] + size[1] * size[0])
-        return float(max(2.0 * np.sqrt(area / max(len(self.corners), 200)), size[2] / 250, 1e-6))
+        return float(
+            max(2.0 * np.sqrt(area / max(len(self.corners), 200)), size[2] / 250, 1e-6)
+        )
 
     def _fit(self, top: Floats) -> None:
         """Settle cell size and counts, and the box of cells of every triangle."""
         while True:
-            self.shape = np.maximum(np.ceil((top - self.origin) / self.cell), 1).astype(np.int64)
+            self.shape = np.maximum(np.ceil((top - self.origin) / self.cell), 1).astype(
+                np.int64
+            )
             self._first = self.cells(self.low)
             self._last = self.cells(self.high)
             spans = np.prod(self._last - self._first + 1, axis=1)
@@ -56,7 +60,9 @@ class Grid:
 
     def key(self, cell: Ints) -> Ints:
         """One number for each (n, 3) cell index."""
-        return np.asarray((cell[:, 0] * self.shape[1] + cell[:, 1]) * self.shape[2] + cell[:, 2])
+        return np.asarray(
+            (cell[:, 0] * self.shape[1] + cell[:, 1]) * self.shape[2] + cell[:, 2]
+        )
 
     def _fill(self) -> None:
         """List the triangles of each cell, dropping cells that a triangle's plane passes by."""
@@ -106,20 +112,22 @@ class Grid:
         return query[order], triangle[order]
 
     def _frames(self) -> Floats:
-        """Per triangle the map (3, 4) that takes it to the corner (0,0),(1,0),(0,1) of a plane."""
+        """Per triangle the map (3, 4) that takes it to (0,0),(1,0),(0,1) of a plane."""
         if not hasattr(self, "_maps"):
             start = self.corners[:, 0]
             one, two = self.corners[:, 1] - start, self.corners[:, 2] - start
             out = cross(one, two)
             size = dot(out, out)
             size = np.where(size > 0, size, np.inf)[:, None]
-            rows = np.stack((cross(two, out) / size, cross(out, one) / size, out / size), axis=1)
+            rows = np.stack(
+                (cross(two, out) / size, cross(out, one) / size, out / size), axis=1
+            )
             shift = -np.einsum("mij,mj->mi", rows, start)
             self._maps = np.ascontiguousarray(np.concatenate((rows, shift[:, :, None]), axis=2))
         return self._maps
 
     def cast(self, origin: Floats, along: Floats, leaving: bool = True) -> tuple[Floats, Ints]:
-        """First triangle met by each ray: (distance (n,) mm, triangle (n,)); inf and -1 if none.
+        """First triangle met by each ray: (distance (n,) mm, triangle (n,)); inf, -1 if none.
 
         `along` are unit vectors. With `leaving` only faces turned along the ray are met, that
         is, the rays are taken to start in metal. Exact to rounding. Cost grows with the cells
@@ -134,7 +142,13 @@ class Grid:
         return best, which
 
     def _meet(
-        self, walk: _Walk, origin: Floats, along: Floats, leaving: bool, best: Floats, which: Ints
+        self,
+        walk: _Walk,
+        origin: Floats,
+        along: Floats,
+        leaving: bool,
+        best: Floats,
+        which: Ints,
     ) -> None:
         """Test the rays against the triangles of the cells they stand in."""
         keys = self.key(walk.cell)
@@ -177,7 +191,9 @@ class _Walk:
             two = (grid.top - origin) * inverse
         flat = np.abs(along) < 1e-12
         within = (origin >= grid.origin) & (origin <= grid.top)
-        enter = np.where(flat, np.where(within, -np.inf, np.inf), np.minimum(one, two)).max(axis=1)
+        enter = np.where(flat, np.where(within, -np.inf, np.inf), np.minimum(one, two)).max(
+            axis=1
+        )
         leave = np.where(flat, np.inf, np.maximum(one, two)).min(axis=1)
         self.ray = np.flatnonzero((np.maximum(enter, 0) <= leave) & (leave >= 0))
         some = self.ray

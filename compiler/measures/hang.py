@@ -16,12 +16,12 @@ from typing import Literal
 class Hang:
     """How it hangs.
 
-    tilt_forward: degrees the top leans towards the onlooker (+) or away (-): the centre of mass
-    then lies in front of the support. tilt_side: degrees the piece turns in its own plane, + when
-    its right side drops (one ring: the centre of mass is right of the ring; two rings: the left
+    tilt_forward: degrees the top leans to the onlooker (+; the centre of mass lies in front of
+    the support) or away (-). tilt_side: degrees the piece turns in its own plane, + when its
+    right side drops (one ring: the centre of mass is right of the ring; two rings: the right
     ring is the higher on the body). flips: the support is not above the centre of mass, so the
-    piece turns over. shares: part of the load on each support, adding to 1. lifts: the centre of
-    mass is not between two rings, so one goes slack.
+    piece turns over. shares: part of the load on each support, adding to 1. lifts: the centre
+    of mass is not between two rings, so one goes slack (its share is then negative).
     """
 
     kind: Literal["one", "two"]
@@ -84,12 +84,16 @@ def _on_two(
     ahead = _ahead(line, down, off, size, scale)
     shares[left], shares[right] = 1.0 - foot / size, foot / size
     lifts = not 0.0 < foot < size
-    tilt = degrees(atan2(-line[1], flat))
+    tilt = degrees(atan2(line[1], flat))
     return Hang("two", degrees(atan2(ahead, drop)), tilt, drop <= 0, tuple(shares), lifts)
 
 
 def _ahead(
-    line: Sequence[float], down: Sequence[float], off: Sequence[float], size: float, scale: float
+    line: Sequence[float],
+    down: Sequence[float],
+    off: Sequence[float],
+    size: float,
+    scale: float,
 ) -> float:
     """How far the centre lies towards the onlooker, square to the line of rings and to down."""
     front = (

@@ -1,4 +1,4 @@
-"""Array types used by all the measures, and small vector helpers that numpy lacks or is slow at."""
+"""Array types of all the measures, and small vector helpers that numpy lacks."""
 
 from __future__ import annotations
 

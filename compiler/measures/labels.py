@@ -1,4 +1,4 @@
-"""Connected groups of anything numbered, and neighbours on a lattice, without a graph library."""
+"""Connected groups of anything numbered, and neighbours on a lattice."""
 
 from __future__ import annotations
 

@@ -15,7 +15,7 @@ GOLDEN = np.array([0.7548776662466927, 0.5698402909980532])
 
 @dataclass(frozen=True, eq=False)
 class Spots:
-    """Points on a skin: at (n, 3) mm, triangle (n,), inward (n, 3) unit, each for `share` mm2."""
+    """Points on a skin: at (n, 3) mm, triangle (n,), inward unit (n, 3), `share` mm2 each."""
 
     at: Floats
     triangle: Ints

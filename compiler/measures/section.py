@@ -1,4 +1,4 @@
-"""Cross-sections: area and place of each island of metal in a plane, and cutting by triangles."""
+"""Cross-sections: area and place of each island of metal in a plane."""
 
 from __future__ import annotations
 
@@ -7,7 +7,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from .kinds import Floats, Ints, Solid, frame_of, unit
-from .skin import Skin
 
 
 @dataclass(frozen=True)
@@ -61,8 +60,8 @@ def _moments(polygons: list[Floats]) -> tuple[float, float, float]:
 def cuts(corners: Floats, heights: Floats) -> tuple[Floats, Floats, Ints, Ints]:
     """Segments where triangles (m, 3, 3) cross the planes z = heights (k,).
 
-    Returns (start (s, 2), end (s, 2), height number (s,), triangle (s,)), each with the metal on
-    its left when seen from above for outward faces. A corner just in a plane counts as above.
+    Returns (start (s, 2), end (s, 2), height number (s,), triangle (s,)), each with the metal
+    on its left when seen from above. A corner just in a plane counts as above.
     """
     above = corners[None, :, :, 2] >= heights[:, None, None]
     count = above.sum(axis=2)

@@ -1,4 +1,4 @@
-"""The skin of a piece: a closed triangle mesh of metal that knows the feature of each triangle."""
+"""The skin of a piece: a closed triangle mesh that knows the feature of each triangle."""
 
 from __future__ import annotations
 
@@ -16,12 +16,12 @@ from .kinds import Flags, Floats, Ints, Solid, cross, dot, length, spread, unit
 SMOOTH = 35.0
 """Faces that turn less than this (degrees) are taken for facets of one curved surface."""
 SLIVER = 1e-4
-"""Triangles lower than this (mm) have directions that rounding can turn; not trusted as walls."""
+"""Triangles lower than this (mm) are not trusted as walls: rounding can turn them."""
 
 
 @dataclass(frozen=True, eq=False)
 class Skin:
-    """A closed mesh, faces outward: points (n, 3) mm, triangles (m, 3), owner (m,) feature index."""
+    """A closed mesh, faces outward: points (n, 3) mm, triangles (m, 3), owner (m,) features."""
 
     points: Floats
     triangles: Ints
@@ -112,7 +112,9 @@ class Skin:
         for axis in range(3):
             blend[:, axis] = np.bincount(row[near], normals[near, axis], 3 * len(names))
         weights = _weights(at, self.corners[face])
-        mixed = np.einsum("kc,kcj->kj", weights, unit(blend.reshape(-1, 3, 3))[place.reshape(-1)])
+        mixed = np.einsum(
+            "kc,kcj->kj", weights, unit(blend.reshape(-1, 3, 3))[place.reshape(-1)]
+        )
         return np.where(length(mixed)[:, None] > 0.5, unit(mixed), self.normals[face])
 
     def _spans(self, face: Ints, point: Ints) -> Floats:
@@ -129,7 +131,7 @@ class Skin:
         return Skin(self.points, np.ascontiguousarray(self.triangles[:, ::-1]), self.owner)
 
     def part(self, keep: Flags | Ints) -> Skin:
-        """Only some of the triangles (same points); no longer closed unless whole shells are kept."""
+        """Only some of the triangles; no longer closed unless whole shells are kept."""
         return Skin(self.points, self.triangles[keep], self.owner[keep])
 
 
@@ -153,7 +155,9 @@ def from_manifold(solid: Solid, owners: Mapping[int, int] | None = None) -> Skin
 def _weights(at: Floats, corners: Floats) -> Floats:
     """Barycentric weights (k, 3) of points on triangles."""
     one, two, go = (
-        corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0], at - corners[:, 0]
+        corners[:, 1] - corners[:, 0],
+        corners[:, 2] - corners[:, 0],
+        at - corners[:, 0],
     )
     out = cross(one, two)
     size = np.maximum(dot(out, out), 1e-300)

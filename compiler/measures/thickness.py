@@ -53,8 +53,8 @@ class Place:
 
 @dataclass(frozen=True)
 class Thickness:
-    """The thinnest wall: figure mm (inf if no faces oppose), at, triangle, owner; and the places
-    under the limit, thinnest first, one for each patch of each pair of features."""
+    """The thinnest wall: figure mm (inf if no faces oppose), at, triangle, owner; and the
+    places under the limit, thinnest first, one for each patch of each pair of features."""
 
     figure: float
     at: tuple[float, float, float] | None
@@ -112,7 +112,7 @@ def ball_thickness(
     given as inf, -1. Exact for the mesh at each spot.
     """
     spots = spots_on(skin, 0.1 * limit, most_spots)
-    far, met, square = straight_in(skin, spots)
+    far, _, square = straight_in(skin, spots)
     faced = (square > np.cos(np.radians(facing)) + 1e-4) & (far < limit)
     inward = -skin.outward(spots.at, spots.triangle)
     radius = np.where(faced, np.minimum(far * 1.05 + 1e-3, limit), limit) / 2
@@ -166,7 +166,9 @@ def _walked(skin: Skin, walls: _Walls, facing: float, spots: Spots) -> _Walls:
     order = np.lexsort((walls.balls.radius, walls.patch))
     first = np.r_[True, np.diff(walls.patch[order]) != 0][: len(order)]
     order = np.r_[order[first], np.sort(order[~first])]
-    walls = walls.some(order[np.lexsort((walls.balls.radius[order], ~_head(first)))][:MOST_WALKS])
+    walls = walls.some(
+        order[np.lexsort((walls.balls.radius[order], ~_head(first)))][:MOST_WALKS]
+    )
     step = float(np.sqrt(spots.share))
     for turn, part in enumerate(STEPS):
         _downhill(skin, walls, part * step, facing, turn)
@@ -196,7 +198,9 @@ def _downhill(skin: Skin, walls: _Walls, step: float, facing: float, turn: int) 
     ok = np.flatnonzero(stand >= 0)
     spot, stand, row = spot[ok], stand[ok], row[ok]
     radius = walls.balls.radius[row] * 1.001
-    tries = Balls(spot, -skin.outward(spot, stand), radius, np.full(len(ok), -1, dtype=np.int64))
+    tries = Balls(
+        spot, -skin.outward(spot, stand), radius, np.full(len(ok), -1, dtype=np.int64)
+    )
     shrink(skin, tries, facing, facing)
     size = np.where(tries.touch >= 0, tries.radius, np.inf)
     order = np.lexsort((size, row))
@@ -235,7 +239,10 @@ def _places(skin: Skin, walls: _Walls, area: Floats) -> list[Place]:
     for i in np.argsort(walls.balls.radius, kind="stable").tolist():
         x, y, z = walls.balls.middle[i].tolist()
         a, b = int(walls.stand[i]), int(walls.balls.touch[i])
-        owners, size = (int(skin.owner[a]), int(skin.owner[b])), 2 * float(walls.balls.radius[i])
+        owners, size = (
+            (int(skin.owner[a]), int(skin.owner[b])),
+            2 * float(walls.balls.radius[i]),
+        )
         patch = int(walls.patch[i])
         place = Place(size, (x, y, z), a, owners[0], b, owners[1], float(area[patch]))
         found.setdefault((patch, *_pair(place)), place)

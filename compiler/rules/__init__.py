@@ -1,0 +1,26 @@
+"""Bench rules: one module per rule, found by listing this folder. See model.Rule.
+
+To add a rule: write ``my_rule.py`` here with a ``RULE``; its limits go to stdlib/tables/limits.tsv.
+"""
+
+from __future__ import annotations
+
+import pkgutil
+from collections.abc import Mapping
+from functools import cache
+from importlib import import_module
+
+from .model import Finding, Rule
+
+__all__ = ["Finding", "Rule", "all_rules"]
+
+
+@cache
+def all_rules() -> Mapping[str, Rule]:
+    """Every rule by name, in alphabetical order."""
+    found: dict[str, Rule] = {}
+    for module in sorted(info.name for info in pkgutil.iter_modules(__path__)):
+        rule = getattr(import_module(f".{module}", __name__), "RULE", None)
+        if rule is not None:
+            found[rule.name] = rule
+    return dict(sorted(found.items()))

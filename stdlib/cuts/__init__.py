@@ -9,7 +9,8 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from ..rows import Row, number, one_of, read_rows, words
-from .model import Cut, Proportions, Weight
+from .model import Cut
+from .parts import Proportions, Weight
 
 __all__ = ["CUTS", "Cut", "Proportions", "find"]
 

@@ -11,10 +11,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from .curves import Arc, Point, trace
-from .model import Proportions
+from .parts import Proportions
 from .solid import Facets, Plane, Vector, from_planes, plane_through
+
+NAMES = {1: ("bezel", "upper girdle"), -1: ("pavilion main", "lower girdle")}
 
 
 @dataclass(frozen=True)
@@ -73,8 +76,7 @@ def reach(arcs: Sequence[Arc]) -> float:
 
 def girdle(points: Sequence[Point]) -> list[Plane]:
     """Upright planes between neighbouring points of a convex outline, counter-clockwise."""
-    pairs = zip(points[:-1], points[1:], strict=True)
-    return [upright("girdle", a, b) for a, b in pairs]
+    return [upright("girdle", a, b) for a, b in pairwise(points)]
 
 
 def upright(name: str, a: Sequence[float], b: Sequence[float]) -> Plane:
@@ -126,7 +128,7 @@ class _Side:
 
     def facets(self, stations: Sequence[_Station], ring: bool) -> list[Plane]:
         """Mains, girdle facets and (crown) stars, in station order."""
-        main, near = ("bezel", "upper girdle") if self.up > 0 else ("pavilion main", "lower girdle")
+        main, near = NAMES[self.up]
         first = 0 if ring else 1
         n = len(stations)
         planes = [self._main(main, s) for s in stations[first::2]]
@@ -162,9 +164,7 @@ class _Side:
             planes.append(plane_through("star", a, b, tip, self._inside()))
         return planes
 
-    def _tip(
-        self, before: _Station, after: _Station, half: _Station, corner: Point
-    ) -> Vector:
+    def _tip(self, before: _Station, after: _Station, half: _Station, corner: Point) -> Vector:
         """Where the ridge between two mains ends: a star tip or a lower-half tip."""
         cx, cy = self.centre
         dx, dy = corner[0] - cx, corner[1] - cy
@@ -172,7 +172,11 @@ class _Side:
         girdle = ((half.at[0] - cx) * dx + (half.at[1] - cy) * dy) / full
         if self.up > 0:
             edge = self.level * _along(before.at, after.at, self.centre, (dx / full, dy / full))
-            out = edge + self.reach * (girdle - edge)
+            # The ridge leaves the table's level here, and the star must end beyond it.
+            leaves = self.level * full
+            if leaves >= girdle:
+                raise ValueError(f"a table of {self.level} of the width leaves no crown here")
+            out = max(edge + self.reach * (girdle - edge), leaves + 0.1 * (girdle - leaves))
         else:
             out = (1 - self.reach) * girdle
         share = out / full

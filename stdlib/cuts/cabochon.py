@@ -10,7 +10,7 @@ import math
 import numpy as np
 
 from .curves import Arc, divided, trace
-from .model import Proportions, Size
+from .parts import Proportions, Size
 from .solid import Facets
 
 QUARTERS = ("main",) * 4

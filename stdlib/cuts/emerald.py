@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from .curves import Point
-from .model import Proportions, Size
+from .parts import Proportions, Size
 from .solid import Facets
 from .step import CROWN, THREE, first_angle, levels, stepped
 
@@ -22,16 +22,14 @@ def ring(size: Size, corner: float, share: float) -> list[Point]:
     ]  # fmt: skip
 
 
-def cut(size: Size, p: Proportions) -> Facets:
-    """The facet mesh for the corner given in the proportions."""
+def facets(size: Size, p: Proportions, tolerance: float) -> Facets:
+    """The facet mesh (nothing curved: tolerance is not needed)."""
     width = size.width
 
     def at(share: float) -> list[Point]:
         return ring(size, p.corner, share)
 
-    crown = [
-        (at(1 - (1 - p.table) * way), z) for way, z in levels(CROWN, p.crown * width)
-    ]
+    crown = [(at(1 - (1 - p.table) * way), z) for way, z in levels(CROWN, p.crown * width)]
     pavilion = [
         (at(1 - (1 - p.culet) * way), z) for way, z in levels(THREE, p.pavilion * width)
     ]
@@ -44,11 +42,6 @@ def _prongs(size: Size, corner: float) -> list[tuple[float, float, float, bool]]
     y = size.width / 2 - corner * size.width / 2
     return [(x, y, 45.0, False), (-x, y, 135.0, False), (-x, -y, 225.0, False),
             (x, -y, 315.0, False)]  # fmt: skip
-
-
-def facets(size: Size, p: Proportions, tolerance: float) -> Facets:
-    """The facet mesh (nothing curved: tolerance is not needed)."""
-    return cut(size, p)
 
 
 def outline(size: Size, p: Proportions, tolerance: float) -> np.ndarray:

@@ -12,7 +12,7 @@ import numpy as np
 
 from .brilliant import brilliant_half
 from .curves import Arc, divided, trace
-from .model import Proportions, Size
+from .parts import Proportions, Size
 from .round import bearing
 from .solid import Facets, weld
 
@@ -35,7 +35,8 @@ def _upper(size: Size) -> list[Arc]:
     side = Arc(sx, sy, radius, radius, start, SHOULDER)
     cleft = math.pi + math.asin(cy / LOBE)
     lobe = Arc(cx, cy, LOBE, LOBE, SHOULDER, cleft)
-    arcs = [*divided(side, ("half", "main", "half")), *divided(lobe, ("main", "half", "main", "half", "main"))]
+    arcs = divided(side, ("half", "main", "half"))
+    arcs += divided(lobe, ("main", "half", "main", "half", "main"))
     return [arc.stretched(size.length, size.width) for arc in arcs]
 
 

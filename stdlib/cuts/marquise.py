@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import numpy as np
 
 from .brilliant import brilliant
 from .curves import Arc, divided, mirrored, trace
-from .model import Proportions, Size
+from .parts import Proportions, Size
 from .round import bearing
 from .solid import Facets
 

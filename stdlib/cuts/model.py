@@ -10,111 +10,19 @@ import math
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from importlib import import_module
-from typing import TYPE_CHECKING, Protocol, cast
+from typing import TYPE_CHECKING, cast
+
+from .parts import DIAMOND, Proportions, Shape, Size, Weight
 
 if TYPE_CHECKING:
     import numpy as np
 
     from .solid import Facets
 
-DIAMOND = 3.52  # g/cm3: the density the diamond weight formulas are written for (facts GM, MR)
+__all__ = ["DIAMOND", "Cut", "Proportions", "Shape", "Size", "Weight"]
+
 LEAST, MOST = 0.5, 100.0  # mm: smaller is dust in a setting, larger is not a jewelry stone
 STEP = 1e-6  # shares finer than this are rounding: they would make facets of no width
-
-
-@dataclass(frozen=True)
-class Proportions:
-    """How a stone is cut, as shares of its width.
-
-    table: table across; crown, girdle, pavilion: heights (a cabochon has girdle = its wall
-    and crown = its dome above it); culet: culet across; star: star length as a share of
-    the way from table edge to girdle; lower: lower-half length as a share of the way from
-    girdle to culet; corner: how much of the width a cut corner takes on each side.
-    Published meanings: GIA round brilliant terms (star 50 %, lower half 80 %).
-    """
-
-    table: float
-    crown: float
-    girdle: float
-    pavilion: float
-    culet: float = 0.0
-    star: float = 0.5
-    lower: float = 0.8
-    corner: float = 0.0
-
-    @property
-    def depth(self) -> float:
-        """Total depth as a share of width."""
-        return self.crown + self.girdle + self.pavilion
-
-    @property
-    def crown_angle(self) -> float:
-        """Degrees from the girdle plane to a straight slope from girdle to table."""
-        return math.degrees(math.atan2(2 * self.crown, 1 - self.table))
-
-    @property
-    def pavilion_angle(self) -> float:
-        """Degrees from the girdle plane to a straight slope from girdle to culet."""
-        return math.degrees(math.atan2(2 * self.pavilion, 1 - self.culet))
-
-    @classmethod
-    def from_angles(
-        cls, table: float, crown_angle: float, girdle: float, pavilion_angle: float
-    ) -> Proportions:
-        """A round brilliant given by its angles in degrees; table, girdle as shares."""
-        crown = (1 - table) / 2 * math.tan(math.radians(crown_angle))
-        pavilion = math.tan(math.radians(pavilion_angle)) / 2
-        return cls(table, crown, girdle, pavilion)
-
-
-@dataclass(frozen=True)
-class Size:
-    """A stone's measures in mm: length, width, and the narrow end where it tapers."""
-
-    length: float
-    width: float
-    narrow: float
-
-
-class Shape(Protocol):
-    """What the module of a cut gives; all lengths in mm, frame as in Facets."""
-
-    def facets(self, size: Size, p: Proportions, tolerance: float) -> Facets:
-        """The facet mesh."""
-
-    def outline(self, size: Size, p: Proportions, tolerance: float) -> np.ndarray:
-        """(m, 2) true girdle outline, counter-clockwise, chord error <= tolerance."""
-
-    def corners(self, size: Size, p: Proportions) -> list[tuple[float, float, float, bool]]:
-        """Where prongs belong: x, y, outward direction (degrees), is it a sharp corner."""
-
-    def bearing(self, p: Proportions) -> float:
-        """Angle in degrees of the pavilion facets next to the girdle, at mid side."""
-
-
-@dataclass(frozen=True)
-class Weight:
-    """A published estimating formula.
-
-    rule: "area" = L x W x depth x f; "mean" = ((L + W) / 2)^2 x depth x f; a tapered
-    stone counts the mean of its ends as W. factors: (L:W, f) rows, the nearest is taken.
-    density: the one f is for, g/cm3 (1 where f is per unit of density).
-    """
-
-    rule: str
-    factors: tuple[tuple[float, float], ...]
-    density: float
-    source: str
-
-    def carats(self, size: Size, depth: float, density: float) -> float:
-        """Weight in carats of a stone depth mm deep, of a density in g/cm3."""
-        wide = (size.width + size.narrow) / 2
-        base = ((size.length + wide) / 2) ** 2 if self.rule == "mean" else size.length * wide
-        return base * depth * self.factor(size.length / wide) * density / self.density
-
-    def factor(self, ratio: float) -> float:
-        """The factor of the row nearest to a length to width ratio (the lower on a tie)."""
-        return min(self.factors, key=lambda row: (abs(row[0] - ratio), row[0]))[1]
 
 
 @dataclass(frozen=True)
@@ -146,9 +54,7 @@ class Cut:
 
     # sizes -----------------------------------------------------------------------------
 
-    def problem(
-        self, length: float, width: float, narrow: float | None = None
-    ) -> str | None:
+    def problem(self, length: float, width: float, narrow: float | None = None) -> str | None:
         """Why no stone can have these measures (mm): figure and limit, or None if it can."""
         given = {"length": length, "width": width}
         if narrow is not None:
@@ -200,7 +106,9 @@ class Cut:
     def shares(self, width: float) -> Proportions:
         """The default proportions for a width in mm, the wall kept within its limits."""
         p = self.proportions
-        wall = min(max(p.girdle * width, self.wall[0]), self.wall[1], 0.4 * p.depth * width)
+        # A tiny cabochon keeps its dome: no more than 15 % of its height (house choice).
+        least = min(self.wall[0], max(p.girdle, 0.15 * p.depth) * width)
+        wall = min(max(p.girdle * width, least), self.wall[1])
         if wall == p.girdle * width:
             return p
         return replace(p, girdle=wall / width, crown=p.crown + p.girdle - wall / width)
@@ -289,11 +197,13 @@ class Cut:
     ) -> Facets:
         """The stone as a closed facet mesh in mm (shared: its points are read-only).
 
-        tolerance: chord error (mm) allowed along curved girdles and domes.
+        tolerance: chord error (mm) allowed along curved girdles and domes, no finer than
+        a hundred-thousandth of the length. Raises ValueError where problem() would speak.
         """
         size = self.size(length, width, narrow)
-        if not 1e-5 <= tolerance <= 10:
-            raise ValueError(f"{self.name}: tolerance {tolerance} mm is not 0.00001 to 10")
+        if not 0 < tolerance <= 10:
+            raise ValueError(f"{self.name}: tolerance {tolerance} mm is not over 0 up to 10")
+        tolerance = max(tolerance, 1e-5 * max(length, width))
         p = proportions if proportions is not None else self.shares(width)
         _check(self.name, p)
         if p.girdle < STEP:
@@ -312,9 +222,7 @@ class Cut:
         size = self.size(length, width, narrow)
         return self._shape().outline(size, self.proportions, tolerance)
 
-    def corners(
-        self, length: float, width: float, narrow: float | None = None
-    ) -> np.ndarray:
+    def corners(self, length: float, width: float, narrow: float | None = None) -> np.ndarray:
         """(k, 3): x, y (mm) and outward direction (degrees) where prongs belong."""
         import numpy as np
 
@@ -334,7 +242,8 @@ def _check(name: str, p: Proportions) -> None:
     """ValueError for proportions no stone can have."""
     heights = (p.crown, p.girdle, p.pavilion)
     good = all(math.isfinite(v) and 0 <= v <= 2 for v in heights) and p.depth > 0
-    if not good or not 0 <= p.culet < 0.5 or not 0 <= p.table < 1:
+    tips = 0 < p.star < 1 and 0 < p.lower < 1 and 0 <= p.corner < 0.5
+    if not good or not tips or not 0 <= p.culet < 0.5 or not 0 <= p.table < 1:
         raise ValueError(f"{name}: no stone has the proportions {p}")
 
 

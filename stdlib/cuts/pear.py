@@ -8,7 +8,7 @@ import numpy as np
 
 from .brilliant import brilliant
 from .curves import Arc, Point, divided, mirrored, trace
-from .model import Proportions, Size
+from .parts import Proportions, Size
 from .round import bearing
 from .solid import Facets
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from .cabochon import corners, outline, stack
 from .curves import Arc
-from .model import Proportions, Size
+from .parts import Proportions, Size
 from .solid import Facets
 
 __all__ = ["bearing", "corners", "facets", "outline"]

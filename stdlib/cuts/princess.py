@@ -12,7 +12,7 @@ import numpy as np
 
 from .brilliant import upright
 from .curves import Point
-from .model import Proportions, Size
+from .parts import Proportions, Size
 from .solid import Facets, Plane, Vector, from_planes, plane_through
 
 SIDE = 1.75  # slope of the side facets under the girdle: 60.3 degrees
@@ -23,12 +23,16 @@ STAR = (0.84, 0.56)  # where star tips lie, from the middle to the side and alon
 SIGNS = ((1, 1), (-1, 1), (-1, -1), (1, -1))
 
 
-def _turned(points: list[Vector]) -> list[list[Vector]]:
+Three = tuple[Vector, Vector, Vector]
+
+
+def _turned(points: Three) -> list[Three]:
     """Three points and their images in all eighths of the square."""
-    rows = []
-    for sx, sy in SIGNS:
-        rows.append([(sx * x, sy * y, z) for x, y, z in points])
-        rows.append([(sx * y, sy * x, z) for x, y, z in points])
+    (ax, ay, az), (bx, by, bz), (cx, cy, cz) = points
+    rows: list[Three] = []
+    for u, v in SIGNS:
+        rows.append(((u * ax, v * ay, az), (u * bx, v * by, bz), (u * cx, v * cy, cz)))
+        rows.append(((u * ay, v * ax, az), (u * by, v * bx, bz), (u * cy, v * cx, cz)))
     return rows
 
 
@@ -39,11 +43,11 @@ def _crown(p: Proportions) -> list[Plane]:
     kite = (2 - STAR[0] - STAR[1]) / (2 - 2 * c)
     tip = (STAR[0], STAR[1], rim + 2 * p.crown * kite)
     image = (STAR[0], -STAR[1], tip[2])
-    drawn: list[tuple[str, list[Vector]]] = [
-        ("star", [(c, c, top), (t, 0.0, top), tip]),
-        ("bezel", [(1.0, 1.0, rim), tip, (tip[1], tip[0], tip[2])]),
-        ("crown side", [(t, 0.0, top), tip, image]),
-        ("crown girdle", [(1.0, 1.0, rim), (1.0, -1.0, rim), tip]),
+    drawn: list[tuple[str, Three]] = [
+        ("star", ((c, c, top), (t, 0.0, top), tip)),
+        ("bezel", ((1.0, 1.0, rim), tip, (tip[1], tip[0], tip[2]))),
+        ("crown side", ((t, 0.0, top), tip, image)),
+        ("crown girdle", ((1.0, 1.0, rim), (1.0, -1.0, rim), tip)),
     ]
     return [
         plane_through(name, *eighth, (0.0, 0.0, 0.0))
@@ -77,7 +81,7 @@ def _pavilion(p: Proportions) -> list[Plane]:
     for k, (a, b) in enumerate(fan):
         name = "pavilion main" if k == len(fan) - 1 else "chevron" if k else "pavilion side"
         low = -p.girdle
-        points = [(1.0, 1.0, low), (0.0, 1.0, low - a), (1.0, 0.0, low - b)]
+        points = ((1.0, 1.0, low), (0.0, 1.0, low - a), (1.0, 0.0, low - b))
         planes += [plane_through(name, *row, (0.0, 0.0, 0.0)) for row in _turned(points)]
     if p.culet > 0:
         planes.append(Plane("culet", (0.0, 0.0, -1.0), p.girdle + 2 * p.pavilion))
@@ -108,7 +112,8 @@ def outline(size: Size, p: Proportions, tolerance: float) -> np.ndarray:
 def corners(size: Size, p: Proportions) -> list[tuple[float, float, float, bool]]:
     """A vee on each corner."""
     x, y = size.length / 2, size.width / 2
-    return [(x, y, 45.0, True), (-x, y, 135.0, True), (-x, -y, 225.0, True), (x, -y, 315.0, True)]
+    facing = zip(SIGNS, (45.0, 135.0, 225.0, 315.0), strict=True)
+    return [(sx * x, sy * y, out, True) for (sx, sy), out in facing]
 
 
 def bearing(p: Proportions) -> float:

@@ -8,7 +8,7 @@ import numpy as np
 
 from .brilliant import brilliant
 from .curves import Arc, divided, trace
-from .model import Proportions, Size
+from .parts import Proportions, Size
 from .solid import Facets
 
 STATIONS = ("main", "half") * 8
@@ -31,8 +31,7 @@ def outline(size: Size, p: Proportions, tolerance: float) -> np.ndarray:
 
 def corners(size: Size, p: Proportions) -> list[tuple[float, float, float, bool]]:
     """Four prongs, at the quarters between the axes."""
-    rows = [arc for arc in _arcs(size)[2::4]]
-    return [(*arc.at(arc.t0), arc.outward() % 360, False) for arc in rows]
+    return [(*arc.at(arc.t0), arc.outward() % 360, False) for arc in _arcs(size)[2::4]]
 
 
 def bearing(p: Proportions) -> float:

@@ -58,9 +58,7 @@ class Facets:
         return _sealed(self.points * (along, across, across), self.faces, self.names)
 
 
-def _sealed(
-    points: np.ndarray, faces: Iterable[Sequence[int]], names: Iterable[str]
-) -> Facets:
+def _sealed(points: np.ndarray, faces: Iterable[Sequence[int]], names: Iterable[str]) -> Facets:
     """A Facets whose points nobody can write to (it is shared through a cache)."""
     points = np.ascontiguousarray(points, dtype=np.float64)
     points.setflags(write=False)
@@ -125,7 +123,7 @@ class _Block:
         self.points: list[Vector] = [
             (x, y, z) for x in (-r, r) for y in (-r, r) for z in (-r, r)
         ]
-        self.live = range(8)  # numbers of the points still on the stone
+        self.live = list(range(8))  # numbers of the points still on the stone
         self.faces: list[list[int]] = [
             [0, 1, 3, 2], [4, 6, 7, 5], [0, 4, 5, 1], [2, 3, 7, 6], [0, 2, 6, 4], [1, 5, 7, 3],
         ]  # fmt: skip
@@ -142,7 +140,8 @@ class _Block:
         if not out:
             return
         near = out | {k for k, h in height.items() if h >= -EPS}
-        self._height, self._split = height, {}
+        self._height = height
+        self._split: dict[tuple[int, int], int] = {}
         follow: dict[int, int] = {}  # the rim of the cut: point -> next point on the new face
         faces, names = [], []
         for face, name in zip(self.faces, self.names, strict=True):

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from .brilliant import upright
 from .curves import Point
-from .model import Proportions
+from .parts import Proportions
 from .solid import Facets, Plane, from_planes
 
 Ring = Sequence[Point]  # corners of one level of a tier, counter-clockwise
@@ -52,8 +52,7 @@ def stepped(
     """A step cut from the levels where its tiers end, from the girdle up and down."""
     half = p.girdle / 2 * width
     planes = [
-        upright("girdle", a, b)
-        for a, b in zip(girdle, [*girdle[1:], girdle[0]], strict=True)
+        upright("girdle", a, b) for a, b in zip(girdle, [*girdle[1:], girdle[0]], strict=True)
     ]
     names = {1: "crown step", -1: "pavilion step"}
     for up, rings in ((1, crown), (-1, pavilion)):

@@ -10,7 +10,7 @@ import math
 import numpy as np
 
 from .curves import Point
-from .model import Proportions, Size
+from .parts import Proportions, Size
 from .solid import Facets
 from .step import CROWN, FOUR, first_angle, levels, stepped
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from .brilliant import brilliant
 from .curves import Arc, Point, mirrored, trace
-from .model import Proportions, Size
+from .parts import Proportions, Size
 from .solid import Facets
 
 NIB = 0.035  # radius of a corner; the sides have radius 1 about the corner opposite

@@ -38,7 +38,7 @@ class RowFigures:
     root: float = 0.5
     bead: float = 0.5
     bead_pitch: float = 0.39  # widest; beads share metal, so the line is one strip
-    inset: float = 0.25  # rim to the middle of the bead line
+    inset: float = 0.3  # rim to the middle of the bead line
     loop_inside: float = 2.0
     loop_wire: float = 1.0
 

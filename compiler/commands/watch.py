@@ -1,0 +1,134 @@
+"""`posy watch`: make the piece again at every save and show what it weighs."""
+
+from __future__ import annotations
+
+import argparse
+import signal
+import time
+from multiprocessing.connection import wait
+from typing import NoReturn
+
+from ..watch import LOOK, Burst, Ear, ReadSet
+from . import making, shared
+from .child import Builder, Crash, Job
+from .readout import Readout
+
+DETAILS = (
+    "The piece and every file it takes from are watched. On a fault the last good result "
+    "stands. Curves are made coarser than for printing unless --build or --tolerance is given; "
+    "weights are corrected for that."
+)
+# A build is given up when it has taken this long, s, and a newer save waits for its turn.
+STUCK = 5.0
+
+
+def options(parser: argparse.ArgumentParser) -> None:
+    """The options of the command."""
+    shared.piece_options(parser, several=False)
+    shared.metal_options(parser)
+    parser.add_argument("--build", action="store_true", help="write files at every good save too")
+    parser.add_argument(
+        "--strict", action="store_true", help="with --build, write nothing when there are warnings"
+    )
+    shared.file_options(parser)
+    shared.common_options(parser)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Watch until interrupted."""
+    making.metal_name(arguments.metal)
+    shared.settings_of(arguments.set)
+    signal.signal(signal.SIGTERM, _leave)
+    watcher = Watcher(arguments)
+    try:
+        watcher.run()
+    except KeyboardInterrupt:
+        return shared.INTERRUPTED
+    finally:
+        watcher.close()
+
+
+def _leave(number: int, frame: object) -> NoReturn:
+    """A polite end by the system is an interruption too."""
+    raise KeyboardInterrupt
+
+
+class Watcher:
+    """The loop: wait for saves and reports, keep one build running and at most one waiting."""
+
+    def __init__(self, arguments: argparse.Namespace) -> None:
+        self._arguments = arguments
+        self._readout = Readout(arguments)
+        self._builder = Builder()
+        self._ear = Ear()
+        self._files = ReadSet([arguments.piece])
+        self._burst = Burst()
+        self._number = 0
+        self._began = 0
+        self._waiting = False  # a newer save than the running build has read
+
+    def run(self) -> NoReturn:
+        """Until KeyboardInterrupt."""
+        self._readout.begin()
+        self._ear.listen(self._files.paths)
+        self._ask()
+        while True:
+            wait([self._ear.waitable, *self._builder.waitables], self._patience())
+            self._hear()
+            self._answer()
+            self._go_on()
+
+    def close(self) -> None:
+        """End the child and the watching thread."""
+        self._ear.close()
+        self._builder.close()
+
+    def _patience(self) -> float:
+        """How long to wait at most before looking by ourselves."""
+        left = self._burst.left()
+        return LOOK if left is None else min(LOOK, left)
+
+    def _hear(self) -> None:
+        """Take note of events, and look where events may have been lost."""
+        heard = self._ear.waitable.poll()
+        if heard:
+            self._ear.hush()
+        if self._files.stirred() or heard:
+            self._ear.listen(self._files.paths)  # a folder may have gone and come back
+            self._burst.note()
+        if self._burst.over() and self._files.changed():
+            self._waiting = True
+
+    def _answer(self) -> None:
+        """Show what the child has made, unless a newer save has overtaken it."""
+        answer = self._builder.take()
+        if answer is None:
+            return
+        if isinstance(answer, Crash):
+            self._readout.crash(answer)
+            return
+        read = [self._arguments.piece, *answer.files_read]
+        if self._files.now_reads(read, self._began):
+            self._waiting = True
+        self._ear.listen(self._files.paths)
+        if not self._waiting:
+            self._readout.report(answer)
+
+    def _go_on(self) -> None:
+        """Start the waiting build; end a stuck one first."""
+        if not self._waiting:
+            return
+        busy = self._builder.busy_for
+        if busy is not None:
+            if busy < STUCK:
+                return
+            self._builder.give_up()
+        self._ask()
+
+    def _ask(self) -> None:
+        """Start a build of what is in the files now."""
+        self._waiting = False
+        self._number += 1
+        self._began = time.time_ns()
+        self._files.start()
+        self._builder.ask(Job(self._number, self._arguments))

@@ -1,0 +1,67 @@
+"""Arcs round a stone, and whether contacts on them hold it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from .kinds import Flags
+
+Arc = tuple[float, float]
+"""From and to in degrees, counter-clockwise; to is never less than from and may pass 360."""
+
+
+@dataclass(frozen=True)
+class Held:
+    """The largest arc without a contact: free degrees, and middle of it in degrees (0 to 360).
+
+    is_held: the free arc is under 180, so the stone cannot slide out past all the contacts.
+    """
+
+    free: float
+    middle: float
+    is_held: bool
+
+
+def held(contacts: Iterable[float | Arc]) -> Held:
+    """Largest free arc between contacts, given as directions or arcs in degrees, any order.
+
+    No contact at all leaves 360 free. Two opposite points leave exactly 180: not held.
+    """
+    arcs = sorted(_arc(contact) for contact in contacts)
+    if not arcs:
+        return Held(360.0, 0.0, False)
+    reach = max(end for _, end in arcs) - 360.0
+    free, middle = 0.0, 0.0
+    for start, end in arcs:
+        if start - reach > free + 1e-9:
+            free, middle = start - reach, (start + reach) / 2 % 360.0
+        reach = max(reach, end)
+    return Held(free, middle, free < 180.0 - 1e-9)
+
+
+def _arc(contact: float | Arc) -> Arc:
+    """A contact as an arc that starts between 0 and 360."""
+    start, end = contact if isinstance(contact, tuple) else (contact, contact)
+    wide = min(end - start, 360.0)
+    return start % 360.0, start % 360.0 + wide
+
+
+def runs(flags: Flags) -> list[tuple[Arc, list[int]]]:
+    """Arcs where samples evenly spread round the circle are set, each with its samples.
+
+    Sample k of n stands at 360 k/n degrees and for half a step to either side.
+    """
+    count, step = len(flags), 360.0 / max(len(flags), 1)
+    if flags.all():
+        return [((0.0, 360.0), list(range(count)))] if count else []
+    starts = np.flatnonzero(flags & ~np.roll(flags, 1)).tolist()
+    found = []
+    for start in starts:
+        after = np.roll(flags, -start)
+        size = int(np.argmin(after))
+        members = [(start + k) % count for k in range(size)]
+        found.append((((start - 0.5) * step, (start + size - 0.5) * step), members))
+    return found

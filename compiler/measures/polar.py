@@ -1,0 +1,105 @@
+"""Metal met going straight out from an axis, or straight down along it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from .kinds import Flags, Floats, Ints, cross, dot, length, spread
+from .section import cuts
+
+
+@dataclass(frozen=True, eq=False)
+class Crossings:
+    """Where lines pass the skin, sorted by line and then by distance.
+
+    line (n,), far (n,) mm along the line, leaving (n,) going out of metal rather than into it,
+    square (n,) cosine between line and face, face (n,) index of the triangle given.
+    """
+
+    line: Ints
+    far: Floats
+    leaving: Flags
+    square: Floats
+    face: Ints
+
+    def last_before(self, limit: Floats) -> Ints:
+        """For each line the index of its last crossing at or before a distance, -1 for none."""
+        found = np.full(len(limit), -1, dtype=np.int64)
+        some = np.flatnonzero(self.far <= limit[self.line])
+        found[self.line[some]] = some
+        return found
+
+    def first_after(self, limit: Floats) -> Ints:
+        """For each line the index of its first crossing past a distance, -1 for none."""
+        found = np.full(len(limit), -1, dtype=np.int64)
+        some = np.flatnonzero(self.far > limit[self.line])[::-1]
+        found[self.line[some]] = some
+        return found
+
+    def within_metal(self, at: Floats) -> Flags:
+        """Is each line in metal at a distance? Told from the nearest crossing."""
+        before, after = self.last_before(at), self.first_after(at)
+        inside = (before >= 0) & ~self.leaving[before] if len(self.far) else before >= 0
+        if len(self.far):
+            inside |= (before < 0) & (after >= 0) & self.leaving[after]
+        return np.asarray(inside)
+
+
+def outward(corners: Floats, heights: Floats, count: int) -> Crossings:
+    """Lines straight out from the z axis at heights (k,), `count` to the turn.
+
+    Line number is height number * count + direction number; direction j is at 360 j/count deg.
+    """
+    start, end, level, face = cuts(corners, heights)
+    step = 2 * np.pi / count
+    a, b = np.arctan2(start[:, 1], start[:, 0]), np.arctan2(end[:, 1], end[:, 0])
+    span = (b - a + np.pi) % (2 * np.pi) - np.pi
+    low = np.where(span >= 0, a, a + span)
+    first = np.ceil(low / step).astype(np.int64)
+    counts = np.maximum(np.floor((low + np.abs(span)) / step).astype(np.int64) - first + 1, 0)
+    row, number = spread(counts, first)
+    way = np.stack((np.cos(number * step), np.sin(number * step)), axis=1)
+    side = end[row] - start[row]
+    top = start[row, 0] * side[:, 1] - start[row, 1] * side[:, 0]
+    low_part = way[:, 0] * side[:, 1] - way[:, 1] * side[:, 0]
+    far = top / np.where(low_part == 0, np.inf, low_part)
+    line = level[row] * count + number % count
+    square = np.abs(low_part) / np.maximum(np.hypot(side[:, 0], side[:, 1]), 1e-300)
+    # Metal lies on the left of a cut: turning counter-clockwise, on the side of the axis.
+    return _sorted(line, far, span[row] > 0, square, face[row])
+
+
+def downward(corners: Floats, at: Floats, top: float) -> Crossings:
+    """Lines straight down from height `top` at positions (n, 2); far is the way down."""
+    low, high = corners.min(axis=1), corners.max(axis=1)
+    line, face = np.nonzero(
+        np.all((at[:, None] >= low[None, :, :2]) & (at[:, None] <= high[None, :, :2]), axis=2)
+    )
+    v = corners[face]
+    out = cross(v[:, 1] - v[:, 0], v[:, 2] - v[:, 0])
+    go = at[line]
+    sides = [_side(v[:, i, :2], v[:, (i + 1) % 3, :2], go) for i in range(3)]
+    turn = np.sign(out[:, 2])
+    hit = np.all([s * turn >= 0 for s in sides], axis=0) & (np.abs(out[:, 2]) > 1e-15)
+    line, face, v, out, go = line[hit], face[hit], v[hit], out[hit], go[hit]
+    offset = np.concatenate((go, np.zeros((len(go), 1))), axis=1) - v[:, 0]
+    height = v[:, 0, 2] - (dot(offset, out) + v[:, 0, 2] * out[:, 2]) / out[:, 2]
+    square = np.abs(out[:, 2]) / length(out)
+    far = top - height
+    keep = far > 0
+    return _sorted(line[keep], far[keep], out[keep, 2] < 0, square[keep], face[keep])
+
+
+def _side(a: Floats, b: Floats, p: Floats) -> Floats:
+    """Positive where p is left of a to b, rows of (n, 2)."""
+    return np.asarray(
+        (b[:, 0] - a[:, 0]) * (p[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (p[:, 0] - a[:, 0])
+    )
+
+
+def _sorted(line: Ints, far: Floats, leaving: Flags, square: Floats, face: Ints) -> Crossings:
+    """Crossings in order along their lines."""
+    order = np.lexsort((far, line))
+    return Crossings(line[order], far[order], leaving[order], square[order], face[order])

@@ -1,0 +1,130 @@
+"""Slender parts: long thin wires, which cast badly and bend, told by length over thickness.
+
+Method. From points on the skin the metal is measured straight in; from the middle of that
+measure four lines square to it are tried. Where the metal is thin both ways it is wire, not
+sheet. The middles of wire are gathered to a centre line, cells of it that touch are joined, and
+the length is the longest of the shortest ways along it (two passes of a path search). So a
+closed loop counts as half its length: it is held at both ends.
+
+Error. Length to about one thickness at each end; thickness is the least of the straight
+measures, up to 1/cos(pi/n) over for a wire of n facets.
+"""
+
+from __future__ import annotations
+
+import heapq
+from dataclasses import dataclass
+
+import numpy as np
+
+from .kinds import Floats, Ints, frame_of, length
+from .labels import groups, lattice
+from .rays import spots_on, straight_in
+from .skin import Skin
+
+MOST_SPOTS = 6_000
+FLAT = 2.5
+"""A strip wider than this many thicknesses is sheet."""
+
+
+@dataclass(frozen=True)
+class Slender:
+    """A slender part: length and thinnest thickness in mm, their ratio, its two ends, the
+    place of the thinnest, and the feature that most of it belongs to."""
+
+    length: float
+    thickness: float
+    ratio: float
+    ends: tuple[tuple[float, float, float], tuple[float, float, float]]
+    at: tuple[float, float, float]
+    owner: int
+
+
+def slender(skin: Skin, thin: float, ratio: float = 10.0) -> list[Slender]:
+    """Parts thinner than `thin` mm, longer than `ratio` times their thickness; worst first."""
+    middle, thick, owner = _wire(skin, thin)
+    if not len(thick):
+        return []
+    cell = max(thin, float(np.median(thick)))
+    member, one, two = lattice(middle, cell)
+    count = int(member.max()) + 1
+    nodes = _means(member, middle, count)
+    part = groups(count, one, two)
+    ways = length(nodes[one] - nodes[two])
+    found = []
+    for number in range(int(part.max()) + 1):
+        mine = np.flatnonzero(part == number)
+        far, a, b = _longest(mine, one, two, ways, part == number)
+        some = np.flatnonzero(part[member] == number)
+        least = int(some[np.argmin(thick[some])])
+        size = float(thick[least])
+        total = far + size
+        if total >= ratio * size:
+            names, votes = np.unique(owner[some], return_counts=True)
+            ends = (_point(nodes[a]), _point(nodes[b]))
+            who = int(names[np.argmax(votes)])
+            found.append(Slender(total, size, total / size, ends, _point(middle[least]), who))
+    return sorted(found, key=lambda item: (-item.ratio, item.at))
+
+
+def _wire(skin: Skin, thin: float) -> tuple[Floats, Floats, Ints]:
+    """Middles (n, 3), thickness (n,) and feature (n,) of metal that is thin both ways."""
+    spots = spots_on(skin, thin / 4, MOST_SPOTS)
+    far, met, _ = straight_in(skin, spots)
+    keep = np.flatnonzero((met >= 0) & (far < thin))
+    at = spots.at[keep] + 0.5 * far[keep, None] * spots.inward[keep]
+    across = np.full(len(keep), np.inf)
+    frames = [frame_of(way) for way in spots.inward[keep]]
+    one = np.array([frame[0] for frame in frames]).reshape(-1, 3)
+    two = np.array([frame[1] for frame in frames]).reshape(-1, 3)
+    for turn in np.radians([0.0, 45.0, 90.0, 135.0]):
+        way = np.cos(turn) * one + np.sin(turn) * two
+        across = np.minimum(across, skin.grid.cast(at, way)[0] + skin.grid.cast(at, -way)[0])
+    wire = across < FLAT * far[keep]
+    return at[wire], far[keep][wire], skin.owner[spots.triangle[keep[wire]]]
+
+
+def _means(member: Ints, at: Floats, count: int) -> Floats:
+    """Mean position of the members of each cell."""
+    sums = np.stack([np.bincount(member, at[:, k], count) for k in range(3)], axis=1)
+    return np.asarray(sums / np.bincount(member, minlength=count)[:, None])
+
+
+def _longest(
+    mine: Ints, one: Ints, two: Ints, ways: Floats, inside: Floats
+) -> tuple[float, int, int]:
+    """The longest of the shortest ways between cells of one part: (mm, from, to)."""
+    links: dict[int, list[tuple[int, float]]] = {int(node): [] for node in mine}
+    for k in np.flatnonzero(inside[one] > 0).tolist():
+        a, b, way = int(one[k]), int(two[k]), float(ways[k])
+        links[a].append((b, way))
+        links[b].append((a, way))
+    start = int(mine[0])
+    for _ in range(2):
+        end, _ = _farthest(links, start)
+        start, end = end, start
+    end, far = _farthest(links, start)
+    return far, start, end
+
+
+def _farthest(links: dict[int, list[tuple[int, float]]], start: int) -> tuple[int, float]:
+    """The node farthest along the links, and how far (Dijkstra)."""
+    done: dict[int, float] = {}
+    heap = [(0.0, start)]
+    last, far = start, 0.0
+    while heap:
+        so_far, node = heapq.heappop(heap)
+        if node in done:
+            continue
+        done[node] = so_far
+        last, far = node, so_far
+        for other, way in links[node]:
+            if other not in done:
+                heapq.heappush(heap, (so_far + way, other))
+    return last, far
+
+
+def _point(at: Floats) -> tuple[float, float, float]:
+    """Three plain numbers."""
+    x, y, z = at.tolist()
+    return x, y, z

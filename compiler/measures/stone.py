@@ -1,0 +1,117 @@
+"""A set stone as the measures see it: a convex body with a girdle plane and an axis."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from .kinds import Floats, Ints, cross, unit
+from .skin import Skin
+
+
+@dataclass(frozen=True, eq=False)
+class Stone:
+    """A convex stone: points (m, 3) mm where it sits, origin (3,) in its girdle plane on its
+    axis, axis (3,) from culet to table, right (3,) the direction of 0 degrees."""
+
+    points: Floats
+    origin: Floats
+    axis: Floats
+    right: Floats
+
+    @cached_property
+    def turn(self) -> Floats:
+        """Rows right, forward, axis: takes world directions to the stone's own."""
+        up = unit(np.asarray(self.axis, dtype=float))
+        side = np.asarray(self.right, dtype=float)
+        side = unit(side - (side @ up) * up)
+        return np.stack((side, cross(up, side), up))
+
+    def own(self, at: Floats) -> Floats:
+        """World positions (..., 3) in the stone's own axes: across, along, up."""
+        return np.asarray((at - self.origin) @ self.turn.T)
+
+    def world(self, at: Floats) -> Floats:
+        """Positions (..., 3) in the stone's own axes, back in the world."""
+        return np.asarray(at @ self.turn + self.origin)
+
+    @cached_property
+    def _shape(self) -> Floats:
+        return self.own(np.asarray(self.points, dtype=float))
+
+    @cached_property
+    def outline(self) -> Floats:
+        """The girdle outline seen from above, (k, 2) mm counter-clockwise, convex."""
+        return hull(self._shape[:, :2])
+
+    @cached_property
+    def girdle(self) -> tuple[float, float]:
+        """Lower and upper edge of the girdle, mm along the axis from the girdle plane."""
+        start = self.outline
+        side = np.roll(start, -1, axis=0) - start
+        out = unit_2(np.stack((side[:, 1], -side[:, 0]), axis=1))
+        off = (out * start).sum(axis=1)[None] - self._shape[:, :2] @ out.T
+        rim = off.min(axis=1) < 1e-3 * float(np.abs(start).max())
+        heights = self._shape[rim, 2]
+        return float(heights.min()), float(heights.max())
+
+    @property
+    def tip(self) -> Floats:
+        """The lowest point (the culet) in the stone's own axes."""
+        low = self._shape[:, 2].min()
+        return np.asarray(self._shape[self._shape[:, 2] < low + 1e-6].mean(axis=0))
+
+    def radius(self, angles: Floats) -> Floats:
+        """Distance from the axis to the outline in directions given in degrees."""
+        way = np.stack((np.cos(np.radians(angles)), np.sin(np.radians(angles))), axis=1)
+        start = self.outline
+        side = np.roll(start, -1, axis=0) - start
+        out = unit_2(np.stack((side[:, 1], -side[:, 0]), axis=1))
+        slope = way @ out.T
+        far = (out * start).sum(axis=1)[None] / np.where(slope > 1e-12, slope, np.nan)
+        return np.asarray(np.nanmin(far, axis=1))
+
+
+def unit_2(a: Floats) -> Floats:
+    """Rows of (n, 2) scaled to length 1."""
+    size = np.hypot(a[:, 0], a[:, 1])
+    return np.asarray(a / np.where(size > 0, size, 1.0)[:, None])
+
+
+def hull(points: Floats) -> Floats:
+    """Convex hull of (n, 2) points, counter-clockwise (Andrew's monotone chain)."""
+    order = [tuple(p) for p in np.unique(np.round(points, 9), axis=0).tolist()]
+    both = []
+    for line in (order, order[::-1]):
+        chain: list[tuple[float, ...]] = []
+        for p in line:
+            while len(chain) > 1 and _turn(chain[-2], chain[-1], p) <= 1e-12:
+                chain.pop()
+            chain.append(p)
+        both += chain[:-1]
+    return np.array(both)
+
+
+def _turn(a: tuple[float, ...], b: tuple[float, ...], c: tuple[float, ...]) -> float:
+    """Twice the area of a triangle, positive when it turns left."""
+    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+
+
+def around(
+    stone: Stone, skin: Skin, reach: float, low: float, high: float
+) -> tuple[Floats, Ints]:
+    """Triangles near a stone, in its own axes: (corners (k, 3, 3), triangle numbers (k,)).
+
+    Near means within `reach` mm of the axis sideways and between two heights on the axis.
+    """
+    if not len(skin.triangles):
+        return np.zeros((0, 3, 3)), np.zeros(0, dtype=np.int64)
+    span = np.array([[-reach, -reach, low], [reach, reach, high]])
+    box = np.array(
+        [[span[i, 0], span[j, 1], span[k, 2]] for i in (0, 1) for j in (0, 1) for k in (0, 1)]
+    )
+    corners = stone.world(box)
+    face = skin.grid.near(corners.min(axis=0)[None], corners.max(axis=0)[None])[1]
+    return stone.own(skin.corners[face]), face

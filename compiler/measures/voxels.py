@@ -1,0 +1,87 @@
+"""A solid as small cubes: which are metal, how far air is from metal, what air is connected."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from .kinds import Flags, Floats, Ints, spread
+from .labels import groups
+from .skin import Skin
+
+FAR = 1e9
+
+
+def fill(skin: Skin, origin: Floats, pitch: float, shape: tuple[int, int, int]) -> Flags:
+    """Cubes whose middle is in metal, (nx, ny, nz); the first middle is at `origin`.
+
+    Lines along z through the middles count crossings with the skin; they are moved aside by a
+    millionth of the pitch so as not to run along edges.
+    """
+    v = (skin.corners - origin) / pitch - np.array([1.37e-6, 2.11e-6, 0.0])
+    first = np.maximum(np.ceil(v[:, :, :2].min(axis=1)), 0).astype(np.int64)
+    last = np.minimum(np.floor(v[:, :, :2].max(axis=1)), np.array(shape[:2]) - 1).astype(
+        np.int64
+    )
+    span = np.maximum(last - first + 1, 0)
+    flips = np.zeros((shape[0], shape[1], shape[2] + 1), dtype=np.int32)
+    work = np.cumsum(span[:, 0] * span[:, 1])
+    for part in np.split(
+        np.arange(len(v)), np.searchsorted(work, np.arange(1, 40) * 1_000_000)
+    ):
+        if len(part):
+            _flip(v[part], first[part], span[part], flips)
+    return np.asarray(np.cumsum(flips, axis=2)[:, :, :-1] % 2 == 1)
+
+
+def _flip(v: Floats, first: Ints, span: Ints, flips: Ints) -> None:
+    """Note every crossing of a line with these triangles at the first middle above it."""
+    row, place = spread(span[:, 0] * span[:, 1])
+    deep = np.maximum(span[row, 1], 1)
+    x, y = first[row, 0] + place // deep, first[row, 1] + place % deep
+    a, b, c = v[row, 0], v[row, 1], v[row, 2]
+    size = (b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (c[:, 0] - a[:, 0])
+    safe = np.where(size == 0, 1.0, size)
+    s = ((x - a[:, 0]) * (c[:, 1] - a[:, 1]) - (y - a[:, 1]) * (c[:, 0] - a[:, 0])) / safe
+    t = ((b[:, 0] - a[:, 0]) * (y - a[:, 1]) - (b[:, 1] - a[:, 1]) * (x - a[:, 0])) / safe
+    hit = (s >= 0) & (t >= 0) & (s + t <= 1) & (size != 0)
+    x, y = x[hit], y[hit]
+    z = (a[:, 2] + s * (b[:, 2] - a[:, 2]) + t * (c[:, 2] - a[:, 2]))[hit]
+    level = np.clip(np.ceil(z), 0, flips.shape[2] - 1).astype(np.int64)
+    np.add.at(flips, (x, y, level), 1)
+
+
+def reach(metal: Flags, most: int) -> Floats:
+    """Distance of each cube's middle to the nearest middle in metal, in cubes; exact up to
+    `most`, above that `FAR` or the true value. Three passes of shifted least sums."""
+    square = np.where(metal, 0.0, FAR).astype(np.float32)
+    for axis in range(3):
+        line = np.moveaxis(square, axis, 0)
+        best = line.copy()
+        for k in range(1, min(most, len(line) - 1) + 1):
+            np.minimum(best[k:], line[:-k] + np.float32(k * k), out=best[k:])
+            np.minimum(best[:-k], line[k:] + np.float32(k * k), out=best[:-k])
+        square = np.moveaxis(best, 0, axis)
+    return np.sqrt(square)
+
+
+def connected(mask: Flags) -> tuple[Ints, Ints, Ints, Ints]:
+    """Runs of set cubes along z and which belong together across faces of cubes.
+
+    Returns (group, column, first z, last z) of each run, columns numbered x * ny + y.
+    """
+    nx, ny, nz = mask.shape
+    edge = np.zeros((nx, ny, nz + 2), dtype=bool)
+    edge[:, :, 1:-1] = mask
+    start = np.flatnonzero((edge[:, :, 1:-1] & ~edge[:, :, :-2]).reshape(-1))
+    end = np.flatnonzero((edge[:, :, 1:-1] & ~edge[:, :, 2:]).reshape(-1))
+    column, first, last = start // nz, start % nz, end % nz
+    ones, twos = [], []
+    for step, ok in ((ny, column // ny < nx - 1), (1, column % ny < ny - 1)):
+        run = np.flatnonzero(ok)
+        low = np.searchsorted(end, (column[run] + step) * nz + first[run])
+        high = np.searchsorted(start, (column[run] + step) * nz + last[run], side="right")
+        row, other = spread(np.maximum(high - low, 0), low)
+        ones.append(run[row])
+        twos.append(other)
+    label = groups(len(start), np.concatenate(ones), np.concatenate(twos))
+    return label, column.astype(np.int64), first.astype(np.int64), last.astype(np.int64)

@@ -1,0 +1,175 @@
+"""One line of work: its clauses checked against the word, then made or expanded."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from . import tree
+from .arguments import Checker, Refusal
+from .bench import Argument, Bench
+from .expressions import Reckoner
+from .faults import Span
+from .parse import parse_value
+from .placing import PLACING, PLACING_BY_NAME
+from .records import default_of
+from .scope import Absent, Scope
+from .values import Bare, Broken, Truth
+from .words import Kind, Take, Word
+
+_GROUP = Word("group", "lines built by themselves, then soldered in", "blocks", places=True)
+
+
+class Clauses:
+    """Checks the clauses of one line of work and fills in defaults.
+
+    ``arguments`` are for the bench, ``values`` the same as the language holds them; ``good`` is
+    False when something was wrong (and told, here or by resolve.py).
+    """
+
+    def __init__(self, reckoner: Reckoner, checker: Checker, head: Span) -> None:
+        self.reckoner = reckoner
+        self.checker = checker
+        self.head = head
+        self.arguments: dict[str, Argument] = {}
+        self.values: dict[str, Any] = {}
+        self.good = True
+        self.dropped: set[str] = set()  # keys left out because their value was not given
+
+    def read(
+        self, clauses: tuple[tree.Clause, ...], takes: Mapping[str, Take], scope: Scope
+    ) -> None:
+        """Check the clauses whose keys are in ``takes``; the others are passed over."""
+        for clause in clauses:
+            take = takes.get(clause.key.name)
+            if take is None or take.name in self.arguments:
+                continue
+            self.one(clause, take, scope)
+
+    def one(self, clause: tree.Clause, take: Take, scope: Scope) -> None:
+        """Check one clause."""
+        node = clause.value
+        if node is None:
+            if take.kind is Kind.FLAG:
+                self.keep(take, True, Truth(True), clause.span)
+            else:
+                self.good = False
+            return
+        value = self.clause_value(node, take, scope)
+        if isinstance(value, Absent):
+            self.dropped.add(take.name)
+        elif isinstance(value, Broken):
+            self.good = False
+        else:
+            self.check(value, take, node.span)
+
+    def clause_value(self, node: tree.Expression, take: Take, scope: Scope) -> Any:
+        """The value of a clause. A key of the word we are in that was not given, passed on as it
+        is, leaves the clause out."""
+        if isinstance(node, tree.Name):
+            if take.kind is Kind.CHOICE and node.name in take.choices:
+                return Bare(node.name)
+            value = scope.find(node.name)
+            if isinstance(value, Absent):
+                return value
+            if value is None and take.kind is Kind.CHOICE and not take.choices:
+                return Bare(node.name)
+        return self.reckoner.value(node, scope)
+
+    def check(self, value: Any, take: Take, span: Span, given: bool = True) -> None:
+        """Check a value against its take and keep it."""
+        answer = self.checker.check(value, take)
+        if isinstance(answer, Refusal):
+            self.good = False
+            self.reckoner.fault(
+                answer.code, answer.message, span, answer.remedy,
+                seen=answer.seen, limit=answer.limit,
+            )
+            return
+        self.keep(take, answer.plain, answer.value, span, given)
+
+    def keep(self, take: Take, plain: Any, value: Any, span: Span, given: bool = True) -> None:
+        """Keep a checked value."""
+        self.arguments[take.name] = Argument(plain, span, given)
+        self.values[take.name] = value
+
+    def defaults(self, word: Word, block: tree.WordBlock | None, scope: Scope) -> None:
+        """Fill in the defaults of keys not given; they see the other clauses as names."""
+        for take in word.takes:
+            if take.name in self.arguments:
+                continue
+            node = self.default(take, block)
+            if node is not None:
+                self.one_default(node, take, scope)
+
+    def default(self, take: Take, block: tree.WordBlock | None) -> tree.Expression | None:
+        """The expression of a take's default."""
+        if block is not None:
+            return default_of(block, take.name)
+        if take.default is None:
+            return None
+        node, _ = parse_value(take.default, f"<default of {take.name}>")
+        return node
+
+    def one_default(self, node: tree.Expression, take: Take, scope: Scope) -> None:
+        """One default; it is left out if it rests on something that was not given."""
+        if any(isinstance(scope.find(name), Absent) for name in tree.names_in(node)):
+            return
+        value = self.clause_value(node, take, scope)
+        if isinstance(value, Broken):
+            self.good = False
+        elif not isinstance(value, Absent):
+            self.check(value, take, self.head, given=False)
+
+    def needs(self, word: Word, tell: Callable[..., object]) -> None:
+        """Clauses left out because what they passed on was not given, though they are needed."""
+        for take in word.takes:
+            if take.needed and take.name in self.dropped and take.name not in self.arguments:
+                self.good = False
+                tell("clause-missing", f"{word.name} needs {take.name}, which was not given",
+                     self.head, f"give {take.name}, or a default for it")
+        for group in word.one_of:
+            lost = self.dropped.intersection(group)
+            if lost and not any(name in self.arguments for name in group):
+                self.good = False
+                tell("clause-missing", f"{word.name} needs one of {', '.join(group)}", self.head,
+                     "say one of them")
+
+
+class Takes:
+    """What each word takes, by name, placing clauses included; made once per word."""
+
+    def __init__(self) -> None:
+        self._core: dict[str, tuple[Word, dict[str, Take]]] = {}
+        self._own: dict[str, tuple[Word, dict[str, Take]]] = {}
+
+    def core(self, word: Word) -> dict[str, Take]:
+        """The word's own clauses and, where it has a place, the placing clauses."""
+        kept = self._core.get(word.name)
+        if kept is None or kept[0] is not word:
+            takes = {take.name: take for take in PLACING} if word.places else {}
+            takes.update((take.name, take) for take in word.takes)
+            kept = self._core[word.name] = (word, takes)
+        return kept[1]
+
+    def own(self, word: Word) -> dict[str, Take]:
+        """The word's own clauses alone."""
+        kept = self._own.get(word.name)
+        if kept is None or kept[0] is not word:
+            kept = self._own[word.name] = (word, {take.name: take for take in word.takes})
+        return kept[1]
+
+
+def placing_of(
+    clauses: tuple[tree.Clause, ...], own: Mapping[str, Take]
+) -> tuple[tree.Clause, ...]:
+    """The clauses that place what a posy-written word makes: placing keys not its own."""
+    return tuple(
+        clause for clause in clauses
+        if clause.key.name in PLACING_BY_NAME and clause.key.name not in own
+    )
+
+
+def group_word(bench: Bench) -> Word:
+    """The bench's word for a group, or one of ours if it has none."""
+    return bench.core_words().get("group", _GROUP)

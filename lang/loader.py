@@ -1,0 +1,198 @@
+"""Files read and taken: only below the piece's own folder, each once, never in a circle."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path, PurePosixPath
+from typing import Protocol
+
+from . import tree
+from .faults import Fault, Span
+from .layout import MOST_SIZE
+from .parse import parse
+from .records import record
+from .resolve import Resolver
+from .source import decode
+from .suggest import did_you_mean
+from .words import Word
+
+MOST_FILES = 32
+
+
+class Files(Protocol):
+    """Where texts come from. Paths are as the user names them, with forward slashes."""
+
+    def read(self, path: str) -> bytes:
+        """The bytes of a file; raises OSError if it cannot be read, PermissionError if it is
+        outside the folder that may be read."""
+
+
+class Folder:
+    """The files below one folder of the disk; links are followed and must stay below it."""
+
+    def __init__(self, root: Path) -> None:
+        self.root = root.resolve()
+
+    def read(self, path: str) -> bytes:
+        """The bytes of the file ``path``, taken from the folder."""
+        place = (self.root / path).resolve()
+        if not place.is_relative_to(self.root):
+            raise PermissionError(f"{path} leads out of the folder")
+        if not place.is_file():
+            # Devices and pipes could be read for ever.
+            raise FileNotFoundError(path)
+        with place.open("rb") as stream:
+            return stream.read(MOST_SIZE + 1)
+
+
+class Texts:
+    """Files held in memory, for tests and for an editor's unsaved text."""
+
+    def __init__(self, texts: Mapping[str, str | bytes]) -> None:
+        self.texts = dict(texts)
+
+    def read(self, path: str) -> bytes:
+        """The bytes of the text called ``path``."""
+        text = self.texts.get(path)
+        if text is None:
+            raise FileNotFoundError(path)
+        return text.encode("utf-8", "surrogatepass") if isinstance(text, str) else text
+
+
+@dataclass(slots=True)
+class Loaded:
+    """One file read, with the words it teaches (None: taught, but with a fault of its own)."""
+
+    path: str
+    tree: tree.File
+    faults: list[Fault]
+    words: dict[str, Word | None] = field(default_factory=dict)
+
+
+class Loader:
+    """Reads a piece and the files it takes. ``words`` are the core and standard words."""
+
+    def __init__(
+        self, files: Files, words: Mapping[str, Word], choices: frozenset[str]
+    ) -> None:
+        self.files = files
+        self.words = words
+        self.choices = choices
+        self.loaded: dict[str, Loaded] = {}
+        self.open: list[str] = []
+        self.records: dict[Span, Word] = {}
+        self.origin: dict[Span, str] = {}  # of a `from` line: the file it takes
+        self.brought: dict[Span, dict[str, Word | None]] = {}
+        self.read: list[str] = []
+
+    def piece(self, path: str) -> Loaded:
+        """The piece itself, with everything it takes; faults of all files gathered in it."""
+        loaded = self.load(path, None)
+        if loaded is None:
+            fault = self.unreadable(path, "this file cannot be read", None)
+            return Loaded(path, tree.File(path, (), (), ""), [fault])
+        gathered = [fault for other in self.loaded.values() for fault in other.faults]
+        loaded.faults = gathered
+        return loaded
+
+    def unreadable(self, path: str, message: str, span: Span | None) -> Fault:
+        """The fault for a file that is not there."""
+        return Fault("file-not-read", message, span or Span(path, 1, 1, 1, 1), seen=path,
+                     remedy="check its name and folder")
+
+    def load(self, path: str, taking: Span | None) -> Loaded | None:
+        """One file, from here on known; None if it cannot be read."""
+        if path not in self.read:
+            self.read.append(path)
+        try:
+            data = self.files.read(path)
+        except (OSError, ValueError):
+            return None
+        text, faults = decode(data, path)
+        file, more = parse(text, path)
+        loaded = Loaded(path, file, faults + more)
+        self.loaded[path] = loaded
+        self.open.append(path)
+        for line in file.lines:
+            if isinstance(line, tree.WordBlock):
+                word, wrong = record(line, "own words", text)
+                loaded.faults += wrong
+                self.records[line.span] = word
+            elif isinstance(line, tree.TakeFrom):
+                self.take(line, loaded)
+        self.open.pop()
+        self.finish(loaded, taking is not None)
+        return loaded
+
+    def finish(self, loaded: Loaded, library: bool) -> None:
+        """Resolve a file whose own takings are known, and list its words."""
+        choices = self.choices | choices_of(self.records.values())
+        resolver = Resolver(self.words, choices, self.brought, self.records)
+        loaded.faults += resolver.file(loaded.tree, library)
+        for line in loaded.tree.lines:
+            if isinstance(line, tree.WordBlock):
+                loaded.words[line.name.name] = self.records[line.span]
+            elif isinstance(line, tree.TakeFrom):
+                loaded.words.update(self.brought.get(line.span, {}))
+            elif isinstance(line, tree.Unread) and "word" in line.names[:1]:
+                loaded.words.update(dict.fromkeys(line.names[1:2]))
+
+    # --- from "x.posy" take …
+
+    def take(self, line: tree.TakeFrom, loaded: Loaded) -> None:
+        """What one ``from`` line brings; names it cannot bring stand for nothing, in silence."""
+        self.brought[line.span] = {name.name: None for name in line.names}
+        path, fault = below(loaded.path, line.file)
+        if fault is None and path in self.open:
+            chain = " takes ".join((*self.open[self.open.index(path):], path))
+            fault = Fault("files-in-circle", f"files take each other in a circle: {chain}",
+                          line.file.span, remedy="move the shared words to a file of their own")
+        if fault is None and path not in self.loaded and len(self.loaded) > MOST_FILES:
+            fault = Fault("too-many-files", "this piece takes too many files", line.file.span,
+                          limit=f"at most {MOST_FILES}", remedy="put words together in one file")
+        if fault is not None:
+            loaded.faults.append(fault)
+            return
+        other = self.loaded.get(path) or self.load(path, line.span)
+        if other is None:
+            loaded.faults.append(
+                self.unreadable(path, f"there is no file {path} that can be read", line.file.span)
+            )
+            return
+        self.origin[line.span] = path
+        for name in line.names:
+            if name.name in other.words:
+                self.brought[line.span][name.name] = other.words[name.name]
+            else:
+                loaded.faults.append(Fault(
+                    "unknown-word", f"{path} teaches no word `{name.name}`", name.span,
+                    remedy=did_you_mean(name.name, other.words)
+                    or ("it teaches " + ", ".join(other.words) if other.words
+                        else "it teaches none: a word starts with a line word name"),
+                ))
+
+
+def below(path: str, file: tree.Quoted) -> tuple[str, Fault | None]:
+    """The path that ``file`` names, seen from the file ``path``; only downwards."""
+    named = file.text
+    parts = PurePosixPath(named).parts
+    odd = "\\" in named or ":" in named or "\0" in named or not named.isprintable()
+    if odd or not parts or named.startswith(("/", "~")) or ".." in parts:
+        return "", Fault(
+            "file-outside", "files are taken from the piece's own folder only", file.span,
+            seen=named[:80], remedy='name it from there, as in: from "leaves.posy" take leaf',
+        )
+    if not named.endswith(".posy"):
+        return "", Fault("file-outside", "only .posy files are taken", file.span, seen=named[:80],
+                         remedy='as in: from "leaves.posy" take leaf')
+    return str(PurePosixPath(path).parent / named), None
+
+
+def choices_of(words: Iterable[Word]) -> frozenset[str]:
+    """The bare names that stand for themselves in some clause of ``words``."""
+    found: set[str] = set()
+    for word in words:
+        for take in word.takes:
+            found.update(take.choices)
+    return frozenset(found)

@@ -1,0 +1,136 @@
+"""Records of words written in posy: from a ``word`` block to the same ``Word`` a core word has."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from types import MappingProxyType
+
+from . import tree
+from .expressions import Reckoner
+from .faults import Fault
+from .ranges import read_range
+from .scope import Scope
+from .suggest import did_you_mean
+from .values import ANGLE, LENGTH, MASS, NUMBER, Dimension
+from .words import Kind, Take, Word
+
+# What `takes key: kind` may say. A stone size is one word here.
+KINDS: dict[str, Kind] = {
+    "length": Kind.LENGTH, "angle": Kind.ANGLE, "mass": Kind.MASS, "count": Kind.COUNT,
+    "number": Kind.NUMBER, "share": Kind.SHARE, "text": Kind.TEXT, "flag": Kind.FLAG,
+    "choice": Kind.CHOICE, "places": Kind.PLACES, "line": Kind.LINE, "feature": Kind.FEATURE,
+    "stones": Kind.STONES, "size": Kind.SIZE, "counts": Kind.COUNTS, "lengths": Kind.LENGTHS,
+    "points": Kind.POINTS, "stone-size": Kind.STONE_SIZE, "any": Kind.ANY,
+}
+_BOUNDED: dict[Kind, tuple[Dimension, bool]] = {
+    Kind.LENGTH: (LENGTH, False), Kind.SIZE: (LENGTH, False), Kind.LENGTHS: (LENGTH, False),
+    Kind.STONE_SIZE: (LENGTH, False), Kind.ANGLE: (ANGLE, False), Kind.MASS: (MASS, False),
+    Kind.COUNT: (NUMBER, False), Kind.COUNTS: (NUMBER, False), Kind.NUMBER: (NUMBER, False),
+    Kind.SHARE: (NUMBER, True),
+}
+
+
+def record(block: tree.WordBlock, group: str, text: str) -> tuple[Word, list[Fault]]:
+    """The record of the word ``block`` teaches; ``text`` is the text it stands in.
+
+    ``group`` files it in the reference. Its offers are the named parts it makes.
+    """
+    faults: list[Fault] = []
+    helps = [line for line in block.lines if isinstance(line, tree.Help)]
+    takes = tuple(_take(line, text, faults) for line in block.takes)
+    parts = {
+        line.name.name: f"the part called {line.name.name}"
+        for line in block.lines
+        if isinstance(line, tree.Feature | tree.Group) and line.name is not None
+    }
+    return Word(
+        name=block.name.name,
+        help=" ".join(line.text.text for line in helps if line.word == "help"),
+        group=group,
+        takes=takes,
+        example="\n".join(line.text.text for line in helps if line.word == "example"),
+        offers=MappingProxyType(parts),
+        body=block,
+    ), faults
+
+
+def _take(line: tree.Takes, text: str, faults: list[Fault]) -> Take:
+    """The record of one key; what is wrong with its line goes to ``faults``."""
+    kind = KINDS.get(line.kind.name)
+    if kind is None:
+        faults.append(Fault(
+            "unknown-kind", f"there is no kind `{line.kind.name}`", line.kind.span,
+            remedy=did_you_mean(line.kind.name, KINDS) or "one of " + ", ".join(KINDS),
+        ))
+    take = Take(line.name.name, kind or Kind.ANY)
+    for clause in line.clauses:
+        take = _with_clause(take, clause, text, faults)
+    return take
+
+
+def _with_clause(
+    take: Take, clause: tree.Clause, text: str, faults: list[Fault]
+) -> Take:
+    """``take`` with what one clause of its line adds."""
+    value = clause.value
+    match clause.key.name:
+        case "help" if isinstance(value, tree.Quoted):
+            return replace(take, help=value.text)
+        case "needed":
+            return replace(take, needed=True)
+        case "default" if value is not None:
+            return replace(take, default=text[value.span.start : value.span.end])
+        case "choices" if value is not None:
+            return replace(take, choices=_choices(value, faults))
+        case "from" if value is not None:
+            return _bounded(take, clause, faults)
+    return take
+
+
+def _choices(value: tree.Expression, faults: list[Fault]) -> tuple[str, ...]:
+    members = value.members if isinstance(value, tree.Run) else (value,)
+    names = []
+    for member in members:
+        if isinstance(member, tree.Quoted):
+            names.append(member.text)
+        elif isinstance(member, tree.Name):
+            names.append(member.name)
+        else:
+            faults.append(Fault(
+                "wrong-kind", "choices are texts or names joined by to", member.span,
+                remedy='as in: choices "round" to "flat"',
+            ))
+    return tuple(names)
+
+
+def _bounded(take: Take, clause: tree.Clause, faults: list[Fault]) -> Take:
+    before = len(faults)
+    reckoner = Reckoner(None, frozenset(), faults.append)
+    bounds = read_range(clause, reckoner, Scope())
+    if bounds is None:
+        if len(faults) == before and clause.value is not None:
+            faults.append(Fault(
+                "range-shape", "the range of a key is made of plain figures", clause.value.span,
+                remedy="as in: from 0.3 mm to 2 mm; use expect for what depends on other keys",
+            ))
+        return take
+    wanted = _BOUNDED.get(take.kind)
+    if wanted != (bounds.most.dimension, bounds.most.share):
+        faults.append(Fault(
+            "dimension", f"the range does not fit the kind of {take.name}", clause.span,
+            seen=bounds.shown(), limit=take.kind.value,
+        ))
+        return take
+    return replace(take, least=bounds.least.value, most=bounds.most.value)
+
+
+def default_of(block: tree.WordBlock, key: str) -> tree.Expression | None:
+    """The expression of the default of ``key``, if its line gives one."""
+    for line in block.takes:
+        if line.name.name == key:
+            for clause in line.clauses:
+                if clause.key.name == "default":
+                    return clause.value
+    return None
+
+

@@ -1,0 +1,287 @@
+"""`posy watch` as a user runs it: a process, a folder, an editor that saves in its own way.
+
+The build is a stand-in (a cube with the edge the text names), so that stuck and failing builds
+can be played; test_watch_piece.py watches a real piece.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import queue
+import signal
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+BOUND = 20.0  # s; a watch answers in well under one, a loaded machine may be slow
+
+STAND_IN = '''
+import os, sys, time, types
+import numpy as np
+from posy.compiler.result import Built, Part
+from posy.lang.faults import Fault, Span
+
+CORNERS = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)], float)
+FACES = np.array([[0, 1, 3], [0, 3, 2], [4, 6, 7], [4, 7, 5], [0, 4, 5], [0, 5, 1],
+                  [2, 3, 7], [2, 7, 6], [0, 2, 6], [0, 6, 4], [1, 5, 7], [1, 7, 3]], np.int32)
+
+def build(path, *, settings={}, tolerance=None, check_metal=True, session=None, progress=None):
+    read = [path]
+    made = dict(path=path, title="Cube", metal="silver-925", note="", measures={})
+    try:
+        text = open(path).read()
+    except OSError:
+        fault = Fault("file-missing", path + " is not there")
+        return Built(**made, faults=(fault,), files_read=tuple(read))
+    words = text.split()
+    while words and words[0] == "take":
+        read.append(os.path.join(os.path.dirname(path), words[1]))
+        try:
+            words = open(read[-1]).read().split()
+        except OSError:
+            words = ["?"]
+    if words and words[0] == "sleep":
+        time.sleep(float(words[1]))
+        words = words[2:]
+    if words and words[0] == "die":
+        os._exit(9)
+    if words and words[0] == "bug":
+        raise KeyError("a fault of ours")
+    try:
+        edge = float(words[0])
+    except (ValueError, IndexError):
+        fault = Fault("not-a-number", "no edge in the text", Span(path, 1, 1, 1, 2))
+        return Built(**made, faults=(fault,), files_read=tuple(read), texts={path: text})
+    part = Part("silver-925", CORNERS * edge, FACES, np.zeros(12, np.int32), edge**3, edge**3)
+    return Built(**made, parts=(part,), files_read=tuple(read), texts={path: text})
+
+for name, members in {"build": {"build": build}, "session": {"Session": object, "LIVE": 0.02}}.items():
+    module = types.ModuleType("posy.compiler." + name)
+    module.__dict__.update(members)
+    sys.modules[module.__name__] = module
+
+if __name__ == "__main__":
+    from posy.compiler.command import main
+    sys.exit(main())
+'''
+
+
+class Watch:
+    """A running `posy watch` with its output lines."""
+
+    def __init__(self, folder: Path, *words: str) -> None:
+        program = folder.parent / "stand_in.py"
+        program.write_text(STAND_IN)
+        self.process = subprocess.Popen(
+            [sys.executable, str(program), "watch", *words],
+            cwd=folder,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            text=True,
+            start_new_session=True,
+        )
+        self._lines: queue.Queue[str] = queue.Queue()
+        self.seen: list[str] = []
+        threading.Thread(target=self._read, daemon=True).start()
+
+    def _read(self) -> None:
+        assert self.process.stdout is not None
+        for line in self.process.stdout:
+            self._lines.put(line.rstrip("\n"))
+
+    def until(self, part: str) -> str:
+        """The next line that holds ``part``."""
+        end = time.monotonic() + BOUND
+        while True:
+            try:
+                line = self._lines.get(timeout=max(0.01, end - time.monotonic()))
+            except queue.Empty:
+                raise AssertionError(f"no line with {part!r} after {self.seen}") from None
+            self.seen.append(line)
+            if part in line:
+                return line
+
+    def silent_for(self, seconds: float) -> bool:
+        """Whether nothing is printed for that long."""
+        try:
+            self.seen.append(self._lines.get(timeout=seconds))
+        except queue.Empty:
+            return True
+        return False
+
+    def interrupt(self) -> int:
+        """Ctrl-C, which a terminal sends to the whole group."""
+        os.killpg(self.process.pid, signal.SIGINT)
+        return self.process.wait(BOUND)
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    made = tmp_path / "pieces"
+    made.mkdir()
+    (made / "cube.posy").write_text("10\n")
+    return made
+
+
+@pytest.fixture
+def watches() -> Iterator[list[Watch]]:
+    running: list[Watch] = []
+    yield running
+    for one in running:
+        with contextlib.suppress(ProcessLookupError):
+            os.killpg(one.process.pid, signal.SIGKILL)
+        one.process.wait(BOUND)
+
+
+def start(watches: list[Watch], folder: Path, *words: str) -> Watch:
+    watch = Watch(folder, *words)
+    watches.append(watch)
+    watch.until("watching")
+    return watch
+
+
+def atomic_save(path: Path, text: str) -> None:
+    beside = path.with_suffix(".tmp")
+    beside.write_text(text)
+    beside.replace(path)
+
+
+pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="process groups of POSIX")
+
+
+def test_saves_of_every_kind(folder: Path, watches: list[Watch]) -> None:
+    piece = folder / "cube.posy"
+    watch = start(watches, folder, "cube.posy")
+    # 1000 mm3 of sterling silver at 10.36 g/cm3 (table of alloys)
+    assert watch.until("Cube, silver-925").startswith("Cube, silver-925: 10.360 g")
+    piece.write_text("11\n")
+    assert "13.789 g  +3.429" in watch.until("Cube, silver-925")
+    atomic_save(piece, "10\n")
+    assert "10.360 g  -3.429" in watch.until("Cube, silver-925")
+    piece.unlink()
+    watch.until("1 fault")
+    assert "10.360 g" in watch.until("the last good result stands")
+    piece.write_text("12\n")
+    assert "17.902 g  +7.542" in watch.until("Cube, silver-925")
+    assert watch.interrupt() == 130
+    assert not any("Traceback" in line for line in watch.seen)
+
+
+def test_a_fault_keeps_the_last_good_result_and_its_files(
+    folder: Path, watches: list[Watch]
+) -> None:
+    piece = folder / "cube.posy"
+    watch = start(watches, folder, "cube.posy", "--build", "--as", "stl")
+    watch.until("wrote out/cube.stl")
+    good = (folder / "out" / "cube.stl").read_bytes()
+    piece.write_text("oh\n")
+    watch.until("not-a-number")
+    watch.until("the last good result stands")
+    assert (folder / "out" / "cube.stl").read_bytes() == good
+    piece.write_text("11\n")
+    watch.until("wrote out/cube.stl")
+    assert (folder / "out" / "cube.stl").read_bytes() != good
+
+
+def test_a_file_touched_or_read_is_not_built_again(folder: Path, watches: list[Watch]) -> None:
+    piece = folder / "cube.posy"
+    watch = start(watches, folder, "cube.posy")
+    watch.until("Cube")
+    watch.until("silver-925 10.36")
+    while not watch.silent_for(0.5):
+        pass
+    os.utime(piece)
+    piece.read_text()
+    piece.write_text("10\n")
+    (folder / "other.posy").write_text("1\n")
+    assert watch.silent_for(2.0), watch.seen
+
+
+def test_taken_files_are_watched_too(folder: Path, watches: list[Watch]) -> None:
+    (folder / "cube.posy").write_text("take leaf.posy\n")
+    watch = start(watches, folder, "cube.posy")
+    watch.until("1 fault")  # the taken file is not there yet
+    (folder / "leaf.posy").write_text("10\n")
+    watch.until("10.360 g")
+    atomic_save(folder / "leaf.posy", "11\n")
+    watch.until("13.789 g")
+
+
+def test_a_missing_piece_and_folder_are_waited_for(folder: Path, watches: list[Watch]) -> None:
+    watch = start(watches, folder, "later/cube.posy")
+    watch.until("1 fault")
+    (folder / "later").mkdir()
+    (folder / "later" / "cube.posy").write_text("10\n")
+    watch.until("10.360 g")
+    (folder / "later" / "cube.posy").write_text("11\n")
+    watch.until("13.789 g")
+
+
+def test_a_newer_save_overtakes_a_running_build(folder: Path, watches: list[Watch]) -> None:
+    piece = folder / "cube.posy"
+    watch = start(watches, folder, "cube.posy")
+    watch.until("10.360 g")
+    piece.write_text("sleep 1.5 11\n")
+    time.sleep(0.6)
+    piece.write_text("12\n")
+    line = watch.until("Cube, silver-925")
+    assert "17.902 g" in line, "the overtaken build was shown"
+
+
+def test_a_stuck_build_is_given_up_for_a_newer_save(folder: Path, watches: list[Watch]) -> None:
+    piece = folder / "cube.posy"
+    watch = start(watches, folder, "cube.posy")
+    watch.until("10.360 g")
+    piece.write_text("sleep 600 11\n")
+    time.sleep(0.6)
+    piece.write_text("12\n")
+    assert "17.902 g" in watch.until("Cube, silver-925")
+
+
+def test_a_build_process_that_ends_or_errs_is_told_and_replaced(
+    folder: Path, watches: list[Watch]
+) -> None:
+    piece = folder / "cube.posy"
+    watch = start(watches, folder, "cube.posy")
+    watch.until("10.360 g")
+    piece.write_text("die\n")
+    watch.until("ended unexpectedly")
+    watch.until("the last good result stands")
+    piece.write_text("bug\n")
+    line = watch.until("a fault in posy itself (KeyError)")
+    note = Path(line.rpartition(" ")[2])
+    assert "KeyError: 'a fault of ours'" in note.read_text()
+    note.unlink()
+    piece.write_text("11\n")
+    watch.until("13.789 g")
+    assert not any("Traceback" in line for line in watch.seen)
+
+
+def test_interrupting_a_busy_watch_leaves_no_process(folder: Path, watches: list[Watch]) -> None:
+    (folder / "cube.posy").write_text("sleep 600 10\n")
+    watch = start(watches, folder, "cube.posy")
+    time.sleep(1.0)
+    assert watch.interrupt() == 130
+    assert watch.silent_for(0.3), watch.seen
+    with pytest.raises(ProcessLookupError):
+        for _ in range(50):
+            os.killpg(watch.process.pid, 0)
+            time.sleep(0.1)
+
+
+def test_the_readout_lists_alloys_and_json_lines(folder: Path, watches: list[Watch]) -> None:
+    import json
+
+    watch = start(watches, folder, "cube.posy")
+    assert "gold-750-yellow 15.58" in watch.until("gold-750-yellow 15")
+    other = Watch(folder, "cube.posy", "--format", "json")
+    watches.append(other)
+    record = json.loads(other.until("metal_weight"))
+    assert record["made"] is True
+    assert record["metal_weight"]["grams"] == 10.36
