@@ -41,7 +41,8 @@ class _Scope:
 
 
 class PieceBench:
-    """One piece being laid out. ``metal`` is its alloy, known before the first line of work."""
+    """One piece being laid out. ``metal`` is the piece's own alloy; steps of it name none, so
+    that another alloy does not make another plan."""
 
     def __init__(self, metal: str = "silver-925") -> None:
         self.metal = metal
@@ -206,7 +207,7 @@ class PieceBench:
         if feature.body is None:
             feature.body = self._new_body()
         self._scopes[-1].steps.append(
-            Step("add", shape, frames, feature.body, metal or self.metal, None, feature.index)
+            Step("add", shape, frames, feature.body, metal or "", None, feature.index)
         )
 
     def cut(

@@ -7,27 +7,28 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, TextIO
 
 from ..lang.faults import Fault, Level
+from ..lang.snippet import Snippets, json_record, short
 
 _COLOURS = {"bold": "1", "dim": "2", "red": "31", "green": "32", "yellow": "33", "blue": "34"}
 
 
 def finding_record(fault: Fault) -> dict[str, Any]:
-    """placeholder"""
-    return {"code": fault.code, "level": fault.level.value, "message": fault.message}
-
-
-def finding_text(fault: Fault, texts: Mapping[str, str], form: str, colour: bool) -> str:
-    """placeholder"""
-    place = f"{fault.span.path}:{fault.span.line}:{fault.span.column}: " if fault.span else ""
-    return f"{place}{fault.level.value}[{fault.code}] {fault.message}"
+    """A finding as plain data; see lang/snippet.py for its keys."""
+    return json_record(fault)
 
 
 def findings_text(
     faults: Iterable[Fault], texts: Mapping[str, str], form: str, colour: bool
 ) -> str:
-    """All findings as text, ``form`` human or short, each on lines of its own."""
-    gap = "\n" if form == "human" else ""
-    return "".join(finding_text(fault, texts, form, colour) + "\n" + gap for fault in faults)
+    """All findings as text, ending in a newline when there are any.
+
+    ``form`` is "human" (the line it stands in, with carets; a blank line after each) or "short"
+    (one line each). ``texts`` hold the sources by path.
+    """
+    if form == "short":
+        return "".join(f"{short(fault)}\n" for fault in faults)
+    snippets = Snippets(texts, colour)
+    return "".join(f"{snippets.full(fault)}\n\n" for fault in faults)
 
 
 def wants_colour(stream: TextIO, refused: bool) -> bool:

@@ -11,6 +11,8 @@ from ..lang.faults import Fault, Span, is_fatal
 if TYPE_CHECKING:
     import numpy as np
 
+    from ..lang.outcome import SeriesPlan
+
 
 @dataclass(frozen=True)
 class FeatureInfo:
@@ -89,6 +91,7 @@ class Built:
     files_read: tuple[str, ...] = ()
     texts: Mapping[str, str] = field(default_factory=dict)  # path -> source text, for snippets
     tolerance: float = 0.005
+    series: tuple[SeriesPlan, ...] = ()
     steps_total: int = 0
     steps_rebuilt: int = 0
 

@@ -70,7 +70,7 @@ def metal_parts(
         if progress is not None and steps:
             progress(bench.lines[steps[min(number, len(steps) - 1)].feature].name, number / len(steps))
 
-    solids = Workshop(session.memo, tolerance, tell).metals(steps)
+    solids = Workshop(session.memo, tolerance, bench.metal, tell).metals(steps)
     parts, faults = [], []
     ranks = _ranks(bench)
     for metal, solid in solids.items():
@@ -127,7 +127,7 @@ def _unsound(bench: PieceBench, session: Session, tolerance: float, trouble: str
 
     steps = bench.plan().steps
     for last in range(1, len(steps) + 1):
-        solids = Workshop(session.memo, tolerance).metals(steps[:last])
+        solids = Workshop(session.memo, tolerance, bench.metal).metals(steps[:last])
         if any(problem(solid) is not None for solid in solids.values()):
             call = bench.lines[steps[last - 1].feature]
             return call.fault(

@@ -49,12 +49,17 @@ class Memo:
 
 
 class Workshop:
-    """Carries out steps at one tolerance. ``progress`` is told each step's number."""
+    """Carries out steps at one tolerance. ``metal`` is the piece's own alloy; ``progress`` is told
+    each step's number."""
 
     def __init__(
-        self, memo: Memo, tolerance: float, progress: Callable[[int], None] | None = None
+        self,
+        memo: Memo,
+        tolerance: float,
+        metal: str,
+        progress: Callable[[int], None] | None = None,
     ) -> None:
-        self.memo, self.tolerance, self._progress = memo, tolerance, progress
+        self.memo, self.tolerance, self.metal, self._progress = memo, tolerance, metal, progress
 
     def metals(self, steps: Sequence[Step]) -> dict[str, Manifold]:
         """The finished solid of each alloy, in order of first use; metals never overlap: what
@@ -78,7 +83,7 @@ class Workshop:
 
     def _added(self, step: Step) -> Body:
         if step.shape.kind != "part":
-            return {step.metal: self._instances(step)}
+            return {step.metal or self.metal: self._instances(step)}
         inside = self.metals(step.shape.steps)
         return {
             name: [solid.transform(frame) for frame in step.frames]

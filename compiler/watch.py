@@ -108,7 +108,9 @@ class Ear:
 
         Folders that came back under a new number are watched anew, missing ones left to looks.
         """
-        names = {os.path.normcase(one) for path in paths for one in (path, os.path.realpath(path))}
+        names = {
+            os.path.normcase(one) for path in paths for one in (path, os.path.realpath(path))
+        }
         self._paths = frozenset(names)
         folders = {os.path.dirname(path) for path in names}  # noqa: PTH120
         for folder in sorted(self._watches.keys() - folders):
@@ -144,7 +146,9 @@ class Ear:
 
     def hush(self) -> None:
         """Take note of the events so far."""
-        self._told = False  # first: an event from here on sends anew, and is at worst taken along
+        self._told = (
+            False  # first: an event from here on sends anew, and is at worst taken along
+        )
         while self.waitable.poll():
             self.waitable.recv_bytes()
 
@@ -206,5 +210,3 @@ class Burst:
             return False
         self._first = None
         return True
-
-

@@ -10,7 +10,18 @@ from .measures import order
 from .shown import quantity
 from .suggest import did_you_mean
 from .values import (
-    ANGLE, LENGTH, MASS, NUMBER, Bare, ByWeight, Dimension, Point, Quantity, Sequence, Size, Text,
+    ANGLE,
+    LENGTH,
+    MASS,
+    NUMBER,
+    Bare,
+    ByWeight,
+    Dimension,
+    Point,
+    Quantity,
+    Sequence,
+    Size,
+    Text,
     Truth,
 )
 from .words import Kind, Take
@@ -136,7 +147,7 @@ class Checker:
                 "not-whole", f"{take.name} is a count, and {quantity(value)} is not whole",
                 "use round, floor or ceil", quantity(value), "a whole number",
             )
-        if take.least is None and whole < 0 or abs(whole) > MOST_COUNT:
+        if (take.least is None and whole < 0) or abs(whole) > MOST_COUNT:
             return Refusal(
                 "out-of-range", f"{take.name} cannot be {whole:,}", None, f"{whole:,}",
                 f"0 to {MOST_COUNT:,}",

@@ -28,7 +28,8 @@ class Call:
     """One line of work, checked: a core word with its clauses as plain values.
 
     ``name`` is the feature's full name ("claws", "left.post", "bar 2" when unnamed), unique in
-    the piece. ``trail`` holds the heads of the user-word lines that led here, outermost first.
+    the piece. ``trail`` holds the heads of the user-word lines that led here, outermost first,
+    ``words`` the names of those words.
     """
 
     word: Word
@@ -36,6 +37,7 @@ class Call:
     arguments: Mapping[str, Argument]
     span: Span
     trail: tuple[Span, ...] = ()
+    words: tuple[str, ...] = ()
 
     def get(self, key: str, otherwise: Any = None) -> Any:
         """The plain value of clause ``key``, or ``otherwise`` if it was left out."""

@@ -30,22 +30,18 @@ MOST_FAULTS = 100
 class Evaluator:
     """Runs the lines of one piece. Make a new one for each run.
 
-    ``records`` are the records of word blocks by span; ``taken`` the words each ``from`` line
-    brings, by its span.
+    ``choices`` are the bare names that stand for themselves, ``records`` the records of word
+    blocks by span.
     """
 
     def __init__(
         self,
         bench: Bench,
-        root: Scope,
         choices: frozenset[str],
         records: Mapping[Span, Word],
-        taken: Mapping[Span, Mapping[str, Known]],
     ) -> None:
         self.bench = bench
-        self.root = root
         self.records = records
-        self.taken = taken
         self.outcome = Outcome()
         self.trail: tuple[Span, ...] = ()
         self.callers: list[tuple[tree.Feature, Scope]] = []
@@ -108,15 +104,21 @@ class Evaluator:
                     if record is not None:
                         scope.words[line.name.name] = Known(record, line, scope)
                 case tree.TakeFrom():
-                    scope.words.update(self.taken.get(line.span, {}))
+                    scope.words.update(self.take(line))
                 case tree.Unread():
                     for name in line.names:
                         scope.names.setdefault(name, BROKEN)
+                        if line.names[0] in ("word", "from"):
+                            scope.words.setdefault(name, None)
                 case _:
                     self.other_line(line, scope)
 
     def other_line(self, line: tree.Line, scope: Scope) -> None:
         """Lines of the outer block, which piece.py reads."""
+
+    def take(self, line: tree.TakeFrom) -> dict[str, Known | None]:
+        """The words a ``from`` line brings; piece.py knows the files."""
+        return {name.name: None for name in line.names}
 
     def define(self, name: tree.Name, value: Any, scope: Scope) -> None:
         """Give ``name`` its value, unless it is taken (told by resolve.py)."""
@@ -198,7 +200,7 @@ class Evaluator:
         message = said.get("else")
         remedy = said.get("try")
         seen, limit = self.sides(line.test, scope)
-        span, also = line.span, ()
+        span, also = line.span, tuple[tuple[Span, str], ...]()
         if self.trail:
             span = self.said_at(line.test) or self.trail[0]
             also = ((line.span, "expected here"),)
@@ -277,7 +279,7 @@ class Evaluator:
         if not clauses.good or not line.whole or not self.complete(line, word, clauses):
             return BROKEN
         name = self.full_name(word.name, line.name, prefix)
-        call = Call(word, name, clauses.arguments, line.head, self.trail)
+        call = Call(word, name, clauses.arguments, line.head, self.trail, self.words())
         made, faults = self.bench.make(call)
         return self.made(made, faults, name)
 
@@ -366,6 +368,10 @@ class Evaluator:
         self.callers.pop()
         self.trail = before
 
+    def words(self) -> tuple[str, ...]:
+        """Names of the words one is inside of, the outermost first."""
+        return tuple(line.word.name for line, _ in self.callers)
+
     def bundle(self, block: tree.WordBlock, scope: Scope, name: str) -> Any:
         """A feature that stands for all a word made; BROKEN if a part of it is."""
         members = self.members(block, scope)
@@ -390,7 +396,7 @@ class Evaluator:
         caller: tuple[tree.Feature, Scope],
     ) -> Any:
         """A word's work as a group of its own, placed as the user's line says."""
-        call = Call(self.group, name, placed.arguments, head, self.trail)
+        call = Call(self.group, name, placed.arguments, head, self.trail, self.words())
         for fault in self.bench.open_group(call):
             self.tell(fault)
         self.inside(block, inside, name, caller)
@@ -405,7 +411,7 @@ class Evaluator:
         clauses.read(line.clauses, self.takes.core(self.group), scope)
         known = all(clause.key.name in self.takes.core(self.group) for clause in line.clauses)
         name = self.full_name("group", line.name, prefix)
-        call = Call(self.group, name, clauses.arguments, line.head, self.trail)
+        call = Call(self.group, name, clauses.arguments, line.head, self.trail, self.words())
         # Opened and closed in step whatever was wrong, so that the lines inside are looked at.
         for fault in self.bench.open_group(call):
             self.tell(fault)

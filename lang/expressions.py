@@ -13,7 +13,17 @@ from .measures import Trouble
 from .scope import Absent, Scope
 from .shown import value_name
 from .values import (
-    BROKEN, LENGTH, NUMBER, Bare, Broken, Point, Quantity, Sequence, Size, Text, Truth,
+    BROKEN,
+    LENGTH,
+    NUMBER,
+    Bare,
+    Broken,
+    Point,
+    Quantity,
+    Sequence,
+    Size,
+    Text,
+    Truth,
 )
 
 MOST_STEPS = 2_000_000  # parts of expressions reckoned in one run: about two seconds

@@ -15,6 +15,7 @@ from .records import record
 from .resolve import Resolver
 from .source import decode
 from .suggest import did_you_mean
+from .tree import File
 from .words import Word
 
 MOST_FILES = 32
@@ -29,16 +30,20 @@ class Files(Protocol):
 
 
 class Folder:
-    """The files below one folder of the disk; links are followed and must stay below it."""
+    """The files of the disk at and below a piece's own folder.
 
-    def __init__(self, root: Path) -> None:
-        self.root = root.resolve()
+    Links are followed and must stay below it; the piece itself may be a link to anywhere.
+    """
+
+    def __init__(self, piece: str | Path) -> None:
+        self.piece = Path(piece)
+        self.root = self.piece.parent.resolve()
 
     def read(self, path: str) -> bytes:
-        """The bytes of the file ``path``, taken from the folder."""
-        place = (self.root / path).resolve()
-        if not place.is_relative_to(self.root):
-            raise PermissionError(f"{path} leads out of the folder")
+        """The bytes of the file ``path``, named as the piece is (from the working folder)."""
+        place = Path(path)
+        if place != self.piece and not place.resolve().is_relative_to(self.root):
+            raise PermissionError(f"{path} leads out of the folder of the piece")
         if not place.is_file():
             # Devices and pipes could be read for ever.
             raise FileNotFoundError(path)
@@ -65,7 +70,7 @@ class Loaded:
     """One file read, with the words it teaches (None: taught, but with a fault of its own)."""
 
     path: str
-    tree: tree.File
+    tree: File
     faults: list[Fault]
     words: dict[str, Word | None] = field(default_factory=dict)
 

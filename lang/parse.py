@@ -234,6 +234,6 @@ def parse_value(text: str, path: str) -> tuple[tree.Expression | None, tuple[Fau
         return None, (first,)
     with _lock:
         _build.faults = []
-        node, fault = _Reader(source).attempt(laid.lines[0], "value")
-        faults = tuple(_build.faults) + ((fault,) if fault else ())
+        node, slip = _Reader(source).attempt(laid.lines[0], "value")
+        faults = (*_build.faults, *((slip,) if slip else ()))
     return node, faults

@@ -94,13 +94,18 @@ class Resolver:
 
     def fault(
         self, code: str, message: str, span: Span, remedy: str | None = None,
-        also: tuple[tuple[Span, str], ...] = (), level: Level = Level.FAULT, **more: str | None,
+        also: tuple[tuple[Span, str], ...] = (), level: Level = Level.FAULT,
+        seen: str | None = None, limit: str | None = None,
     ) -> None:
         """Note a fault, up to a hundred."""
         if len(self.faults) < MOST_FAULTS:
             self.faults.append(
-                Fault(code, message, span, level, remedy=remedy, also=also, **more)
+                Fault(code, message, span, level, seen, limit, remedy, also)
             )
+
+    def loose(self, node: tree.Expression, names: Iterable[str]) -> None:
+        """An expression by itself (a setting), where ``names`` are in sight."""
+        self.value(node, Block("outer", names=dict.fromkeys(names)))
 
     # --- blocks and names
 
@@ -437,7 +442,7 @@ class Resolver:
                            line.head, "say one of them")
             for key in said[1:]:
                 if key.name != said[0].name:
-                    self.fault("clauses-clash", f"{said[0].name} and {key.name} are said together",
+                    self.fault("clauses-disagree", f"{said[0].name} and {key.name} are said together",
                                key.span, "keep one of them",
                                also=((said[0].span, "the other one"),))
 

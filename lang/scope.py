@@ -35,7 +35,7 @@ class Scope:
     def __init__(self, parent: Scope | None = None, given: frozenset[str] | None = None) -> None:
         self.parent = parent
         self.names: dict[str, Any] = {}
-        self.words: dict[str, Known] = {}
+        self.words: dict[str, Known | None] = {}  # None: its teaching failed, and was told
         self.given = given  # in a word: the keys its line said
 
     def find(self, name: str) -> Any:
@@ -51,9 +51,8 @@ class Scope:
         """The word called ``name``, or None."""
         scope: Scope | None = self
         while scope is not None:
-            known = scope.words.get(name)
-            if known is not None:
-                return known
+            if name in scope.words:
+                return scope.words[name]
             scope = scope.parent
         return None
 

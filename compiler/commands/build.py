@@ -73,7 +73,8 @@ def write_files(
 ) -> tuple[dict[Path, int], list[Fault]]:
     """Write the files asked for; gives their paths with sizes in bytes, and faults."""
     from ..files.atomic import write_set
-    from ..files.outputs import Wanted, files_of
+    from ..files.formats import Wanted
+    from ..files.outputs import files_of
     from ..progress import Progress
 
     wanted = Wanted(arguments.formats, arguments.shrink, arguments.stones)
@@ -156,8 +157,6 @@ def _record(outcome: Outcome) -> dict[str, Any]:
         "title": built.title,
         "metal": built.metal,
         "made": built.made,
-        "files": [
-            {"path": str(path), "bytes": size} for path, size in outcome.written.items()
-        ],
+        "files": [{"path": str(path), "bytes": size} for path, size in outcome.written.items()],
         "findings": [finding_record(fault) for fault in outcome.faults],
     }

@@ -1,7 +1,8 @@
 """The long-lived child process that builds for `posy watch` and keeps the memo.
 
-The geometry kernel holds Python's lock for whole operations, so a build in the watching process
-would leave it deaf to saves and to Ctrl-C; and a build can only be given up by ending its process.
+The geometry kernel holds Python's lock for whole operations, so a build in the watching
+process would leave it deaf to saves and to Ctrl-C; and a build can only be given up by ending
+its process.
 """
 
 from __future__ import annotations
@@ -51,7 +52,7 @@ class Report:
 
 @dataclass(frozen=True)
 class Crash:
-    """A job that failed through a fault of ours, or whose process ended. ``note`` is for people."""
+    """A job that failed through a fault of ours, or whose process ended; ``note`` says how."""
 
     number: int
     note: str

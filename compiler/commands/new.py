@@ -10,8 +10,8 @@ from ..messages import findings_text, wants_colour
 from . import making, shared
 
 DETAILS = (
-    "A small pendant is written to NAME.posy (a folder may stand before it), to be changed line "
-    "by line. A file that is there already is never touched."
+    "A small pendant is written to NAME.posy (a folder may stand before it), to be changed "
+    "line by line. A file that is there already is never touched."
 )
 
 

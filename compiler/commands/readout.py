@@ -127,7 +127,10 @@ class Readout:
             return []
         form = self._options.format
         text = findings_text(report.faults, report.texts, form, self._colour)
-        return [*text.rstrip("\n").split("\n"), *([tally(report.faults)] if report.made else [])]
+        return [
+            *text.rstrip("\n").split("\n"),
+            *([tally(report.faults)] if report.made else []),
+        ]
 
 
 def _grams(weights: Weights) -> str:

@@ -115,7 +115,7 @@ def tolerance(text: str) -> float:
 
 def share(text: str) -> float:
     """A shrinkage such as ``1.25%`` as a share."""
-    from ..files.outputs import MOST_SHRINK
+    from ..files.formats import MOST_SHRINK
 
     found = _FIGURE.fullmatch(text)
     if not found or found[2] != "%":
@@ -132,7 +132,7 @@ def share(text: str) -> float:
 def formats(text: str) -> tuple[str, ...]:
     """``stl,3mf`` as format names."""
     from ...lang.suggest import did_you_mean
-    from ..files.outputs import FORMATS
+    from ..files.formats import FORMATS
 
     names = tuple(dict.fromkeys(one.strip().lower() for one in text.split(",") if one.strip()))
     for name in names:
@@ -146,7 +146,7 @@ def formats(text: str) -> tuple[str, ...]:
 
 def file_options(parser: argparse.ArgumentParser) -> None:
     """Which files are written, and where."""
-    from ..files.outputs import FORMATS, USUAL
+    from ..files.formats import FORMATS, USUAL
 
     listed = "; ".join(f"{name}: {what}" for name, what in FORMATS.items())
     parser.add_argument(
@@ -172,5 +172,7 @@ def file_options(parser: argparse.ArgumentParser) -> None:
         " file names say so",
     )
     parser.add_argument(
-        "--stones", action="store_true", help="put the stones into 3MF and OBJ too, as own objects"
+        "--stones",
+        action="store_true",
+        help="put the stones into 3MF and OBJ too, as own objects",
     )

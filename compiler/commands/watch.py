@@ -26,9 +26,13 @@ def options(parser: argparse.ArgumentParser) -> None:
     """The options of the command."""
     shared.piece_options(parser, several=False)
     shared.metal_options(parser)
-    parser.add_argument("--build", action="store_true", help="write files at every good save too")
     parser.add_argument(
-        "--strict", action="store_true", help="with --build, write nothing when there are warnings"
+        "--build", action="store_true", help="write files at every good save too"
+    )
+    parser.add_argument(
+        "--strict",
+        action="store_true",
+        help="with --build, write nothing when there are warnings",
     )
     shared.file_options(parser)
     shared.common_options(parser)

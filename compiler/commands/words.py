@@ -10,7 +10,9 @@ from typing import Any
 from ...lang.words import Kind, Take, Word
 from . import shared
 
-DETAILS = "Every word lists its clauses with kind, range and default, and what others may ask of it."
+DETAILS = (
+    "Every word lists its clauses with kind, range and default, and what others may ask of it."
+)
 
 # What a reader writes for each kind of value.
 WRITTEN = {
@@ -44,7 +46,11 @@ def options(parser: argparse.ArgumentParser) -> None:
     """The options of the command."""
     parser.add_argument("word", nargs="?", metavar="WORD", help="one word, in full")
     parser.add_argument(
-        "--as", dest="form", choices=("text", "json", "md"), default="text", help="how to show it"
+        "--as",
+        dest="form",
+        choices=("text", "json", "md"),
+        default="text",
+        help="how to show it",
     )
 
 
@@ -115,7 +121,11 @@ def page(word: Word) -> list[str]:
         lines += ["", f"placing clauses too: {names}"]
     lines += _table("offers", [(f"{key} of …", "", what) for key, what in word.offers.items()])
     if word.example:
-        lines += ["", "example", *(f"  {line}" for line in word.example.strip("\n").split("\n"))]
+        lines += [
+            "",
+            "example",
+            *(f"  {line}" for line in word.example.strip("\n").split("\n")),
+        ]
     return lines
 
 
@@ -199,7 +209,10 @@ def _markdown_word(word: Word) -> list[str]:
     if word.places:
         lines += ["Takes the placing clauses.", ""]
     if word.offers:
-        lines += ["Offers " + ", ".join(f"`{k}` ({v})" for k, v in word.offers.items()) + ".", ""]
+        lines += [
+            "Offers " + ", ".join(f"`{k}` ({v})" for k, v in word.offers.items()) + ".",
+            "",
+        ]
     if word.example:
         lines += ["```posy", word.example.strip("\n"), "```", ""]
     return lines

@@ -1,0 +1,1 @@
+"""The files a piece is handed over as."""

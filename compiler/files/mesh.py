@@ -16,13 +16,14 @@ from . import repair
 # exactly, so every format carries the same points.
 GRID = 1e-5
 
+
 @dataclass(frozen=True)
 class PrintMesh:
     """The closed mesh of one metal, as every file carries it.
 
-    ``points`` (n, 3) float32 mm, in rising order of x, y, z; ``triangles`` (m, 3) int32 counter-
-    clockwise from outside, each starting at its lowest point, in order of feature; ``owner``
-    (m,) int32 index into Built.features; ``volume`` mm3 of the triangles.
+    ``points`` (n, 3) float32 mm, in rising order of x, y, z; ``triangles`` (m, 3) int32
+    counter-clockwise from outside, each starting at its lowest point, in order of feature;
+    ``owner`` (m,) int32 index into Built.features; ``volume`` mm3 of the triangles.
     """
 
     metal: str
@@ -96,9 +97,7 @@ def _welded(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     return ranked[fresh], place
 
 
-def _without_slivers(
-    triangles: np.ndarray, owner: np.ndarray
-) -> tuple[np.ndarray, np.ndarray]:
+def _without_slivers(triangles: np.ndarray, owner: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Drop triangles that use a point twice: welding shrank one of their edges to nothing."""
     a, b, c = triangles.T
     keep = (a != b) & (b != c) & (c != a)
@@ -161,7 +160,8 @@ def _without_foldings(
     keep = np.ones(len(order), bool)
     keep[order[1:][pair]] = False
     keep[order[:-1][pair]] = False
-    return triangles[keep], owner[keep]
+    kept: tuple[np.ndarray, np.ndarray] = triangles[keep], owner[keep]
+    return kept
 
 
 def _used(points: np.ndarray, triangles: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

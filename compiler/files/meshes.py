@@ -34,7 +34,8 @@ def ply_bytes(mesh: PrintMesh) -> bytes:
     import trimesh
 
     plain = trimesh.Trimesh(mesh.points, mesh.triangles, process=False)
-    data: bytes = plain.export(file_type="ply", vertex_normal=False)
+    data = plain.export(file_type="ply", vertex_normal=False)
+    assert isinstance(data, bytes)
     return data
 
 

@@ -2,41 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
-from dataclasses import dataclass
+from collections.abc import Callable
 
 from ...lang.faults import Fault, is_fatal
 from ..result import Built
 from ..weigh import weigh
 from .digits import plain
+from .formats import FORMATS, Wanted
 from .mesh import PrintMesh, print_mesh
 from .solids import Solid, metal_solids, stone_solids
-
-FORMATS = {
-    "stl": "binary STL, one per metal, millimetres: what every printer takes",
-    "3mf": "3MF, all metals in one, with unit, colour and title",
-    "obj": "OBJ, all metals in one, millimetres",
-    "ply": "binary PLY, one per metal, millimetres",
-    "glb": "glTF binary in colour, stones included, metres: for the screen",
-    "json": "summary: weights, stones, measures, findings, checksums of the other files",
-}
-USUAL = ("stl", "3mf", "json")
-MOST_SHRINK = 0.1
-
-
-@dataclass(frozen=True)
-class Wanted:
-    """What to make of a piece.
-
-    ``formats`` are keys of FORMATS; ``shrink`` is the casting shrinkage as a share (0.0125 for
-    1.25 %), by which meshes are made larger: 1/(1 - shrink); ``stones`` adds the stones to
-    3MF and OBJ (GLB always shows them).
-    """
-
-    formats: Collection[str] = USUAL
-    shrink: float = 0.0
-    stones: bool = False
-
 
 Progress = Callable[[str, float], None]
 

@@ -203,7 +203,7 @@ def _at_home(fault: Fault, home: Path) -> Fault:
 
 
 def _from_home(path: str, home: Path) -> str:
-    """A file as seen from the piece's folder, so that where the project lies leaves no trace."""
+    """A file as seen from the piece's folder: where a project lies must leave no trace."""
     if path.startswith("<"):
         return path
     try:

@@ -43,7 +43,7 @@ _RELATIONS = (
 
 
 def threemf_bytes(solids: Sequence[Solid], title: str, text_hash: str) -> bytes:
-    """The 3MF package of ``solids``. ``text_hash`` is the sha256 of the piece's text, in hex."""
+    """The 3MF package of ``solids``; ``text_hash`` is the sha256 of the piece's text."""
     package = io.BytesIO()
     with zipfile.ZipFile(package, "w") as bundle:
         _add(bundle, "[Content_Types].xml", _TYPES.encode())

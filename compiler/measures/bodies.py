@@ -59,7 +59,7 @@ def _shells(skin: Skin) -> tuple[Ints, Floats, Floats]:
     base = skin.box[0]
     v = skin.corners - base
     part = dot(v[:, 0], cross(v[:, 1], v[:, 2])) / 6.0
-    volume = np.bincount(label, part, count)
+    volume = np.asarray(np.bincount(label, part, count), dtype=np.float64)
     middle = v.sum(axis=1) / 4.0
     moment = np.stack([np.bincount(label, part * middle[:, k], count) for k in range(3)], 1)
     return label, volume, moment + volume[:, None] * base

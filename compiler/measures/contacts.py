@@ -66,7 +66,7 @@ def contacts(
     owner = np.r_[skin.owner[face], -1]
     covers = tuple(
         _cover(arc, part, over, owner[by], above - high, bite)
-        for arc, part in runs((over >= bite).any(axis=0))
+        for arc, part in runs(np.asarray((over >= bite).any(axis=0)))
     )
     side = tuple(arc for arc, _ in runs(_beside(met, rim, touch)))
     return Contacts(covers, side, held((c.start, c.end) for c in covers), held(side))

@@ -6,8 +6,8 @@ no neck and is not reported.
 
 Method. The piece is cut into cubes; the distance from each air cube to the metal is taken, and
 air is shrunk step by step: at the step where some of it comes apart from the outside, that part
-is a chamber and the step is its neck. Necks are good to about one `pitch` and a half; chambers
-narrower than two pitches, or less than `wider` times their neck, are not told.
+is a chamber and the step is its neck. Necks are good to one `pitch` (two if under three pitches
+wide); chambers narrower than two pitches, or less than `wider` times their neck, are not told.
 """
 
 from __future__ import annotations
@@ -50,8 +50,9 @@ def drainage(
     shape = tuple(int(n) for n in np.ceil((high - low) / pitch) + 2 * steps)
     origin = low - (steps - 0.5) * pitch
     metal = fill(skin, origin, pitch, (shape[0], shape[1], shape[2]))
-    # Half a cube off: the metal begins half way between an air middle and a metal middle.
-    radius = reach(metal, steps + 2) - 0.5
+    # A quarter added evens out, over round necks and slots, that no cube's middle is just in
+    # the middle of the neck and that the metal begins before a metal cube's middle.
+    radius = reach(metal, steps + 2) + 0.25
     return _sift(radius, ~metal, origin, pitch, widest, wider)
 
 
@@ -66,7 +67,7 @@ def _sift(
         mask = air if size == 0.0 else radius >= size / 2
         neck = max(size - 0.25, 0.0) * pitch
         for part in _cut_off(mask, taken):
-            width = 2 * float(radius[part].max()) * pitch
+            width = 2 * float(radius[part].max() - 0.75) * pitch
             where = np.argmax(np.where(radius[part] == radius[part].max(), 1, 0))
             taken[part] = True
             if width >= max(wider * neck, 2 * pitch) and neck < widest:

@@ -89,7 +89,7 @@ def hollows(folds: Folds, count: int, triangles: Ints) -> Hollows:
     b = np.r_[folds.ends[:, 1], folds.ends[:, 0]]
     order = np.argsort(a, kind="stable")
     starts = np.r_[0, np.cumsum(np.bincount(a, minlength=count))].astype(np.int64)
-    return Hollows(touched[triangles].any(axis=1), starts, b[order])
+    return Hollows(np.asarray(touched[triangles].any(axis=1)), starts, b[order])
 
 
 def rests(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cached_property
+
 import numpy as np
 
 from .kinds import Flags, Floats, Ints, cross, dot, least_by_row, spread
@@ -48,7 +50,8 @@ class Grid:
             self._first = self.cells(self.low)
             self._last = self.cells(self.high)
             spans = np.prod(self._last - self._first + 1, axis=1)
-            if np.prod(self.shape) <= MOST_CELLS and spans.sum() <= MOST_ENTRIES:
+            most = max(MOST_ENTRIES, 2 * len(spans))
+            if np.prod(self.shape) <= MOST_CELLS and spans.sum() <= most:
                 self._spans = spans
                 return
             self.cell *= 1.4
@@ -80,21 +83,51 @@ class Grid:
         self.starts = np.r_[0, np.cumsum(counts)].astype(np.int64)
 
     def near(self, low: Floats, high: Floats) -> tuple[Ints, Ints]:
-        """Pairs (query, triangle) of boxes `low`..`high` (n, 3) and the triangles whose own
-        boxes they meet; each pair once, queries in rising order."""
-        meets = np.all((low <= self.top) & (high >= self.origin), axis=1)
-        asked = np.flatnonzero(meets)
+        """Pairs (query, triangle) of boxes `low`..`high` (n, 3) and triangles near them: all
+        that enter a box, some whose own boxes only meet it. Each pair once, queries in order.
+        """
+        asked = np.flatnonzero(np.all((low <= self.top) & (high >= self.origin), axis=1))
+        if not len(asked):
+            return np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64)
+        span = float(np.median((high[asked] - low[asked]).max(axis=1)))
+        if span > 8 * self.cell and np.prod(self.shape) > 64:
+            return self.coarser.near(low, high)
         first, last = self.cells(low[asked]), self.cells(high[asked])
-        query, cell = _boxes(first, last, np.prod(last - first + 1, axis=1))
+        work = np.cumsum(np.prod(last - first + 1, axis=1) + 1)
+        places = np.searchsorted(work, np.arange(ROOM, work[-1], ROOM))
+        found = [
+            self._near(low, high, asked[part], first[part], last[part])
+            for part in np.split(np.arange(len(asked)), places)
+        ]
+        return np.concatenate([p for p, _ in found]), np.concatenate([q for _, q in found])
+
+    def _near(
+        self, low: Floats, high: Floats, asked: Ints, first: Ints, last: Ints
+    ) -> tuple[Ints, Ints]:
+        """The pairs of some of the queries, with their boxes of cells."""
+        row, cell = _boxes(first, last, np.prod(last - first + 1, axis=1))
         keys = self.key(cell)
         counts = self.starts[keys + 1] - self.starts[keys]
         rows, places = spread(counts, self.starts[keys])
-        triangle, query = self.entries[places], asked[query[rows]]
-        hit = np.all(
-            (self.low[triangle] <= high[query]) & (self.high[triangle] >= low[query]), axis=1
-        )
-        cell, query, triangle = cell[rows[hit]], query[hit], triangle[hit]
-        return self._once(query, triangle, cell, first[np.searchsorted(asked, query)])
+        row, triangle = row[rows], self.entries[places]
+        for axis, (bottom, top) in enumerate(self._sides):
+            under, over = low[asked, axis][row], high[asked, axis][row]
+            hit = np.flatnonzero((bottom[triangle] <= over) & (top[triangle] >= under))
+            rows, row, triangle = rows[hit], row[hit], triangle[hit]
+        return self._once(asked[row], triangle, cell[rows], first[row])
+
+    @cached_property
+    def _sides(self) -> list[tuple[Floats, Floats]]:
+        """Lowest and highest place of each triangle along x, y, z (columns: quicker to pick)."""
+        return [
+            (np.ascontiguousarray(self.low[:, k]), np.ascontiguousarray(self.high[:, k]))
+            for k in range(3)
+        ]
+
+    @cached_property
+    def coarser(self) -> Grid:
+        """The same triangles in cells four times the size, for large boxes."""
+        return Grid(self.corners, self.normals, 4 * self.cell)
 
     def _once(self, query: Ints, triangle: Ints, cell: Ints, first: Ints) -> tuple[Ints, Ints]:
         """Keep each pair once: in the first cell that query and triangle share.
@@ -103,7 +136,9 @@ class Grid:
         by number.
         """
         many = self._spans[triangle] > 4
-        lead = np.all(cell == np.maximum(first, self._first[triangle]), axis=1) & ~many
+        lead = ~many
+        for axis in range(3):
+            lead &= cell[:, axis] == np.maximum(first[:, axis], self._first[triangle, axis])
         count = np.int64(max(len(self.corners), 1))
         codes = np.unique(query[many] * count + triangle[many])
         query = np.r_[query[lead], codes // count]
@@ -111,20 +146,18 @@ class Grid:
         order = np.argsort(query, kind="stable")
         return query[order], triangle[order]
 
-    def _frames(self) -> Floats:
+    @cached_property
+    def _maps(self) -> Floats:
         """Per triangle the map (3, 4) that takes it to (0,0),(1,0),(0,1) of a plane."""
-        if not hasattr(self, "_maps"):
-            start = self.corners[:, 0]
-            one, two = self.corners[:, 1] - start, self.corners[:, 2] - start
-            out = cross(one, two)
-            size = dot(out, out)
-            size = np.where(size > 0, size, np.inf)[:, None]
-            rows = np.stack(
-                (cross(two, out) / size, cross(out, one) / size, out / size), axis=1
-            )
-            shift = -np.einsum("mij,mj->mi", rows, start)
-            self._maps = np.ascontiguousarray(np.concatenate((rows, shift[:, :, None]), axis=2))
-        return self._maps
+        start = self.corners[:, 0]
+        one, two = self.corners[:, 1] - start, self.corners[:, 2] - start
+        out = cross(one, two)
+        size = dot(out, out)
+        size = np.where(size > 0, size, np.inf)[:, None]
+        sides = (cross(two, out) / size, cross(out, one) / size, out / size)
+        rows = np.stack(sides, axis=1)
+        shift = -np.einsum("mij,mj->mi", rows, start)
+        return np.ascontiguousarray(np.concatenate((rows, shift[:, :, None]), axis=2))
 
     def cast(self, origin: Floats, along: Floats, leaving: bool = True) -> tuple[Floats, Ints]:
         """First triangle met by each ray: (distance (n,) mm, triangle (n,)); inf, -1 if none.
@@ -170,7 +203,7 @@ class Grid:
         if leaving:
             faces = dot(along[ray], self.normals[triangle]) > 1e-9
             ray, triangle = ray[faces], triangle[faces]
-        maps = self._frames()[triangle]
+        maps = self._maps[triangle]
         start = np.einsum("pij,pj->pi", maps[:, :, :3], origin[ray]) + maps[:, :, 3]
         move = np.einsum("pij,pj->pi", maps[:, :, :3], along[ray])
         with np.errstate(divide="ignore", invalid="ignore"):
@@ -213,8 +246,10 @@ class _Walk:
         out = self.next[lines, axis]
         self.cell[lines, axis] += self.side[lines, axis]
         self.next[lines, axis] += self.gap[lines, axis]
-        inside = np.all((self.cell >= 0) & (self.cell < self.shape), axis=1)
-        self._keep(inside & (best[self.ray] > out) & np.isfinite(out))
+        inside = np.isfinite(out)
+        for k in range(3):
+            inside &= (self.cell[:, k] >= 0) & (self.cell[:, k] < self.shape[k])
+        self._keep(inside & (best[self.ray] > out))
 
     def _keep(self, keep: Flags) -> None:
         """Go on with some of the rays only."""

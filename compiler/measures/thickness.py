@@ -25,42 +25,17 @@ from .balls import Balls, shrink
 from .closest import on_triangle
 from .kinds import Floats, Ints, cross, dot, least_by_row, unit
 from .labels import groups, lattice
+from .places import Place, Thickness, apart, knife_edges
 from .rays import Spots, spots_on, straight_in
 from .skin import Skin
 
 FACING = 45.0
 MOST_SPOTS = 16_000
 MOST_PLACES = 64
-MOST_STARTS = 240
-MOST_WALKS = 32
-TURNS = 6
-STEPS = (1.5, 1.0, 0.7, 0.5, 0.35, 0.2, 0.1, 0.05, 0.025)
-
-
-@dataclass(frozen=True)
-class Place:
-    """A thin place: figure mm, at (mid metal), the triangle and feature on either side, and the
-    area (mm2, both faces) of skin under the limit round about it."""
-
-    figure: float
-    at: tuple[float, float, float]
-    triangle: int
-    owner: int
-    other_triangle: int
-    other_owner: int
-    area: float
-
-
-@dataclass(frozen=True)
-class Thickness:
-    """The thinnest wall: figure mm (inf if no faces oppose), at, triangle, owner; and the
-    places under the limit, thinnest first, one for each patch of each pair of features."""
-
-    figure: float
-    at: tuple[float, float, float] | None
-    triangle: int
-    owner: int
-    places: tuple[Place, ...]
+MOST_STARTS = 200
+MOST_WALKS = 28
+TURNS = 5
+STEPS = (1.5, 1.0, 0.7, 0.5, 0.3, 0.15, 0.07, 0.03)
 
 
 @dataclass(eq=False)
@@ -74,6 +49,17 @@ class _Walls:
     def some(self, keep: Ints) -> _Walls:
         """Only some of them (a copy)."""
         return _Walls(self.balls.some(keep), self.stand[keep], self.patch[keep])
+
+    def with_these(self, more: _Walls) -> _Walls:
+        """These and some more."""
+        a, b = self.balls, more.balls
+        balls = Balls(
+            np.concatenate((a.p, b.p)),
+            np.concatenate((a.inward, b.inward)),
+            np.r_[a.radius, b.radius],
+            np.r_[a.touch, b.touch],
+        )
+        return _Walls(balls, np.r_[self.stand, more.stand], np.r_[self.patch, more.patch])
 
 
 def thickness(
@@ -89,13 +75,17 @@ def thickness(
     """
     spots = spots_on(skin, 0.1 * limit, most_spots)
     far, met, square = straight_in(skin, spots)
-    tilt = np.degrees(np.arccos(np.clip(square, -1, 1)))
-    walls, area = _starts(skin, spots, far, met, tilt / facing, limit)
-    walls = _walked(skin, walls, facing, spots)
-    places = _places(skin, walls, area)
+    tilt = np.degrees(np.arccos(np.clip(square, -1, 1))) / facing
+    tilt[met < 0] = np.inf
+    places: list[Place] = []
+    for look in (limit, 1.1 * float(far[tilt < 0.5].min(initial=np.inf))):
+        # When there is nothing under the limit, look again a little past the shallowest ray.
+        if not places and np.isfinite(look):
+            walls, area = _starts(skin, spots, far, met, tilt, limit, look)
+            places = _places(skin, _walked(skin, walls, facing, spots), area)
     if knives:
-        places = _knives(skin, facing, limit) + places
-    places = _apart(sorted(places, key=lambda place: place.figure), 2 * limit)
+        places = knife_edges(skin, facing, limit) + places
+    places = apart(sorted(places, key=lambda place: place.figure), 2 * limit)
     if not places:
         return Thickness(np.inf, None, -1, -1, ())
     under = tuple(place for place in places if place.figure < limit)[:MOST_PLACES]
@@ -122,26 +112,25 @@ def ball_thickness(
 
 
 def _starts(
-    skin: Skin, spots: Spots, far: Floats, met: Ints, tilt: Floats, limit: float
+    skin: Skin, spots: Spots, far: Floats, met: Ints, tilt: Floats, limit: float, look: float
 ) -> tuple[_Walls, Floats]:
-    """The shallowest ray of each cell, each class of tilt apart; area under the limit.
+    """The shallowest ray of each cell, each class of tilt apart, out to `look` mm; and the area
+    of each patch under the limit.
 
     Tilt is how squarely the ray meets, in parts of `facing`. The classes are kept apart since a
     slanting ray is short where its ball may not count.
     """
-    thin = np.flatnonzero((met >= 0) & (far < limit * 1.25))
-    if not len(thin):
-        thin = np.flatnonzero((met >= 0) & (tilt < 1))
-        thin = thin[np.argsort(far[thin], kind="stable")[:24]]
-    kind = _kinds(skin, spots.triangle[thin], met[thin], np.floor(2 * tilt[thin]).clip(0, 2))
+    thin = np.flatnonzero((met >= 0) & (far < look * 1.25))
     middle = spots.at[thin] + 0.5 * far[thin, None] * spots.inward[thin]
-    member = lattice(middle, limit, kind)[0]
-    place, one, two = lattice(middle, limit, _kinds(skin, spots.triangle[thin], met[thin]))
+    kind = _kinds(skin, spots.triangle[thin], met[thin], np.floor(2 * tilt[thin]).clip(0, 2))
+    member = lattice(middle, look, kind)[0]
+    place, one, two = lattice(middle, look, _kinds(skin, spots.triangle[thin], met[thin]))
     patch = groups(int(place.max(initial=-1)) + 1, one, two)[place]
-    area = np.bincount(patch, ((far < limit) & (tilt < 1))[thin] * spots.share)
+    counted = ((far < limit) & (tilt < 1))[thin]
+    area = np.asarray(np.bincount(patch, counted * spots.share), dtype=np.float64)
     order = np.lexsort((far[thin], member))
     first = order[least_by_row(member[order], far[thin][order])[1]]
-    first = first[np.argsort(far[thin][first], kind="stable")][:MOST_STARTS]
+    first = first[_leaders(far[thin][first], patch[first])][:MOST_STARTS]
     pick = thin[first]
     inward = -skin.outward(spots.at[pick], spots.triangle[pick])
     # A little over, for the ball of the smooth surface may be larger than the facet's.
@@ -149,6 +138,16 @@ def _starts(
     none = np.full(len(pick), -1, dtype=np.int64)
     balls = Balls(spots.at[pick], inward, radius, none)
     return _Walls(balls, spots.triangle[pick], patch[first]), area
+
+
+def _leaders(size: Floats, patch: Ints) -> Ints:
+    """Order of work: in turn the smallest of a patch, and the smallest of all still left."""
+    order = np.argsort(size, kind="stable")
+    lead = np.zeros(len(order), dtype=bool)
+    lead[np.unique(patch[order], return_index=True)[1]] = True
+    fair = np.r_[order[lead], order[~lead]]
+    both = np.stack((fair, order), axis=1).reshape(-1)
+    return both[np.sort(np.unique(both, return_index=True)[1])]
 
 
 def _kinds(skin: Skin, a: Ints, b: Ints, tilt: Floats | None = None) -> Ints:
@@ -160,27 +159,23 @@ def _kinds(skin: Skin, a: Ints, b: Ints, tilt: Floats | None = None) -> Ints:
 
 
 def _walked(skin: Skin, walls: _Walls, facing: float, spots: Spots) -> _Walls:
-    """Shrink the balls, keep the smallest of each patch first, and move those downhill."""
+    """Shrink the balls, and move those of the thinnest places downhill over the skin."""
     shrink(skin, walls.balls, facing, facing)
     walls = walls.some(np.flatnonzero(walls.balls.touch >= 0))
-    order = np.lexsort((walls.balls.radius, walls.patch))
-    first = np.r_[True, np.diff(walls.patch[order]) != 0][: len(order)]
-    order = np.r_[order[first], np.sort(order[~first])]
-    walls = walls.some(
-        order[np.lexsort((walls.balls.radius[order], ~_head(first)))][:MOST_WALKS]
-    )
+    order = _leaders(walls.balls.radius, walls.patch)
+    moving, rest = walls.some(order[:MOST_WALKS]), walls.some(order[MOST_WALKS:])
     step = float(np.sqrt(spots.share))
     for turn, part in enumerate(STEPS):
-        _downhill(skin, walls, part * step, facing, turn)
+        _downhill(skin, moving, part * step, facing, turn)
+    return _strict(skin, moving.with_these(rest), facing)
+
+
+def _strict(skin: Skin, walls: _Walls, facing: float) -> _Walls:
+    """Take the balls once more, now with contacts that lie well opposite only."""
     walls.balls.radius *= 1.01
     walls.balls.touch[:] = -1
     shrink(skin, walls.balls, facing)
     return walls.some(np.flatnonzero(walls.balls.touch >= 0))
-
-
-def _head(first: Floats) -> Floats:
-    """The leading ones of each patch, moved to the front."""
-    return np.sort(np.asarray(first, dtype=bool))[::-1]
 
 
 def _downhill(skin: Skin, walls: _Walls, step: float, facing: float, turn: int) -> None:
@@ -245,45 +240,5 @@ def _places(skin: Skin, walls: _Walls, area: Floats) -> list[Place]:
         )
         patch = int(walls.patch[i])
         place = Place(size, (x, y, z), a, owners[0], b, owners[1], float(area[patch]))
-        found.setdefault((patch, *_pair(place)), place)
+        found.setdefault((patch, *place.pair), place)
     return list(found.values())
-
-
-def _knives(skin: Skin, facing: float, limit: float) -> list[Place]:
-    """Edges of metal sharper than `facing`, as places of thickness 0, one for each patch."""
-    folds = skin.folds
-    sound = skin.sound[folds.one] & skin.sound[folds.two]
-    keep = np.flatnonzero((folds.angle < facing - 0.01) & sound)
-    middle = skin.points[folds.ends[keep]].mean(axis=1)
-    owners = np.sort(skin.owner[np.stack((folds.one, folds.two), axis=1)[keep]], axis=1)
-    kind = np.unique(owners, axis=0, return_inverse=True)[1].reshape(-1).astype(np.int64)
-    member, one, two = lattice(middle, 2 * limit, kind)
-    patch = groups(int(member.max(initial=-1)) + 1, one, two)[member]
-    found = []
-    for i in least_by_row(np.sort(patch), np.arange(len(patch), dtype=float))[1].tolist():
-        k = int(np.argsort(patch, kind="stable")[i])
-        x, y, z = middle[k].tolist()
-        a, b = int(folds.one[keep[k]]), int(folds.two[keep[k]])
-        found.append(Place(0.0, (x, y, z), a, int(skin.owner[a]), b, int(skin.owner[b]), 0.0))
-    return found
-
-
-def _apart(places: list[Place], near: float) -> list[Place]:
-    """Drop a place that has a thinner one of the same two features close by.
-
-    What the search found on the way down to a knife edge goes with the edge, however long.
-    """
-    kept: list[Place] = []
-    for place in places:
-        same = [other for other in kept if _pair(other) == _pair(place)]
-        knife = place.figure < 0.01 * near and any(other.figure == 0 for other in same)
-        if place.figure == 0 or not knife:
-            way = (np.linalg.norm(np.subtract(place.at, other.at)) for other in same)
-            if all(far > near for far in way):
-                kept.append(place)
-    return kept
-
-
-def _pair(place: Place) -> tuple[int, int]:
-    """The two features of a place, in order."""
-    return min(place.owner, place.other_owner), max(place.owner, place.other_owner)

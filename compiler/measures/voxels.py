@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from .kinds import Flags, Floats, Ints, spread
 from .labels import groups
@@ -33,7 +34,7 @@ def fill(skin: Skin, origin: Floats, pitch: float, shape: tuple[int, int, int]) 
     return np.asarray(np.cumsum(flips, axis=2)[:, :, :-1] % 2 == 1)
 
 
-def _flip(v: Floats, first: Ints, span: Ints, flips: Ints) -> None:
+def _flip(v: Floats, first: Ints, span: Ints, flips: NDArray[np.int32]) -> None:
     """Note every crossing of a line with these triangles at the first middle above it."""
     row, place = spread(span[:, 0] * span[:, 1])
     deep = np.maximum(span[row, 1], 1)

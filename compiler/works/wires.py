@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -48,7 +49,7 @@ def _wire(bench: PieceBench, call: Call) -> Made:
 def _without_along(call: Call) -> Call:
     """The line as the placing clauses should see it: `along` is the wire's own."""
     arguments = {key: value for key, value in call.arguments.items() if key != "along"}
-    return Call(call.word, call.name, arguments, call.span, call.trail)
+    return replace(call, arguments=arguments)
 
 
 def _frozen(line: Line) -> tuple[Any, ...]:

@@ -25,9 +25,9 @@ import numpy as np
 import pytest
 import trimesh
 from lxml import etree
-
+from posy.compiler.files.formats import FORMATS, Wanted
 from posy.compiler.files.mesh import PrintMesh, print_mesh
-from posy.compiler.files.outputs import FORMATS, Wanted, files_of
+from posy.compiler.files.outputs import files_of
 from posy.compiler.files.stl import stl_bytes
 from posy.compiler.files.threemf import threemf_bytes
 from posy.compiler.result import Built, FeatureInfo, Part
@@ -72,7 +72,7 @@ def made(formats: tuple[str, ...], **other: object) -> tuple[Built, dict[str, by
 
 
 def read(name: str, content: bytes) -> trimesh.Trimesh:
-    """What trimesh makes of a file, welded by position where the format has no shared points."""
+    """What trimesh makes of a file, welded by position where no points are shared."""
     kind = name.rpartition(".")[2]
     return trimesh.load(io.BytesIO(content), file_type=kind, force="mesh")
 
@@ -123,7 +123,7 @@ def test_the_points_are_the_same_in_every_format() -> None:
 
 def test_binary_stl_layout() -> None:
     # 80 bytes of header, uint32 count, 50 bytes a facet (common description of the format).
-    built, files = made(("stl",))
+    files = made(("stl",))[1]
     content = files["wreath.stl"]
     (count,) = struct.unpack("<I", content[80:84])
     assert len(content) == 84 + 50 * count
@@ -141,7 +141,9 @@ _FACET = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("spare", "
 
 def model_of(content: bytes) -> etree._Element:
     with zipfile.ZipFile(io.BytesIO(content)) as package:
-        return etree.fromstring(package.read("3D/3dmodel.model"), etree.XMLParser(huge_tree=True))
+        return etree.fromstring(
+            package.read("3D/3dmodel.model"), etree.XMLParser(huge_tree=True)
+        )
 
 
 def test_3mf_package_parts() -> None:
@@ -180,7 +182,9 @@ def test_3mf_model_by_the_schema() -> None:
     assert "posy" in root.nsmap  # 3.4.1: other names are prefixed with a declared namespace
     resources, build = root[3], root[4]
     # CT_Resources: property resources before objects; ids positive and unique.
-    assert [child.tag for child in resources] == [f"{CORE}basematerials"] + [f"{CORE}object"] * 2
+    assert [child.tag for child in resources] == [f"{CORE}basematerials"] + [
+        f"{CORE}object"
+    ] * 2
     ids = [int(child.get("id")) for child in resources]
     assert len(set(ids)) == 3
     assert min(ids) > 0
@@ -209,7 +213,11 @@ def check_object(thing: etree._Element) -> None:
     assert corners.max() == len(vertices) - 1
     assert (np.diff(np.sort(corners, axis=1), axis=1) > 0).all()
     # 4.1.3: every edge is shared by exactly two triangles, in opposite sense.
-    ways = {(a, b) for face in corners.tolist() for a, b in zip(face, face[1:] + face[:1], strict=True)}
+    ways = {
+        (a, b)
+        for face in corners.tolist()
+        for a, b in zip(face, face[1:] + face[:1], strict=True)
+    }
     assert len(ways) == corners.size
     assert all((b, a) in ways for a, b in ways)
 
@@ -237,7 +245,7 @@ def test_a_title_with_letters_xml_cannot_hold() -> None:
 
 
 def test_glb_carries_the_metal_and_its_size_in_metres() -> None:
-    built, files = made(("glb",))
+    files = made(("glb",))[1]
     scene = trimesh.load(io.BytesIO(files["wreath.glb"]), file_type="glb", force="scene")
     (shape,) = scene.geometry.values()
     material = shape.visual.material
@@ -279,8 +287,10 @@ PROGRAM = """
 import hashlib, sys
 sys.path.insert(0, sys.argv[1])
 from test_files_formats import piece
-from posy.compiler.files.outputs import FORMATS, Wanted, files_of
-files, faults = files_of(piece(("silver-925", "gold-750-yellow")), "wreath", Wanted(tuple(FORMATS)))
+from posy.compiler.files.formats import FORMATS, Wanted
+from posy.compiler.files.outputs import files_of
+both = piece(("silver-925", "gold-750-yellow"))
+files, faults = files_of(both, "wreath", Wanted(tuple(FORMATS)))
 for name, content in files.items():
     print(name, hashlib.sha256(content).hexdigest())
 """

@@ -5,7 +5,6 @@ from __future__ import annotations
 import manifold3d
 import numpy as np
 import pytest
-
 from posy.compiler.files.mesh import GRID, open_triangles, print_mesh, volume_of
 from posy.compiler.result import FeatureInfo, Part
 from posy.lang.faults import Span
@@ -106,9 +105,7 @@ def test_a_sliver_narrower_than_the_grid_is_closed_over() -> None:
 def test_an_open_mesh_names_its_feature_and_place() -> None:
     part = both(cube(owner=0), cube(1.0, (3, 0, 0), owner=1))
     keep = np.arange(len(part.triangles)) != 12 + 2  # a face of the second cube at x = 3 … 4
-    broken = Part(
-        part.metal, part.points, part.triangles[keep], part.owner[keep], 2.0, 2.0
-    )
+    broken = Part(part.metal, part.points, part.triangles[keep], part.owner[keep], 2.0, 2.0)
     mesh, faults = print_mesh(broken, [feature("frame", 3), feature("loop", 5)])
     assert mesh is None
     assert [(fault.code, fault.feature) for fault in faults] == [("mesh-not-closed", "loop")]
@@ -164,7 +161,9 @@ def test_near_coincident_solids_of_the_kernel_close(seed: int) -> None:
         dx, dy, dz = hair * rng.normal(size=3)
         ball = manifold3d.Manifold.sphere(1.0, 32)
         metal.append(ball.translate((x + dx, y + dy, 1 + dz)))
-        holes.append(manifold3d.Manifold.cylinder(3, 0.5, 0.5, 32).translate((y + dx, x / 2, -dz)))
+        holes.append(
+            manifold3d.Manifold.cylinder(3, 0.5, 0.5, 32).translate((y + dx, x / 2, -dz))
+        )
         holes.append(manifold3d.Manifold.cube((1, 1, 1)).translate((x, y + dy, 1 + dz)))
     add, cut = manifold3d.OpType.Add, manifold3d.OpType.Subtract
     solid = manifold3d.Manifold.batch_boolean(metal, add)

@@ -21,7 +21,7 @@ import pytest
 
 BOUND = 20.0  # s; a watch answers in well under one, a loaded machine may be slow
 
-STAND_IN = '''
+STAND_IN = """
 import os, sys, time, types
 import numpy as np
 from posy.compiler.result import Built, Part
@@ -61,7 +61,8 @@ def build(path, *, settings={}, tolerance=None, check_metal=True, session=None, 
     part = Part("silver-925", CORNERS * edge, FACES, np.zeros(12, np.int32), edge**3, edge**3)
     return Built(**made, parts=(part,), files_read=tuple(read), texts={path: text})
 
-for name, members in {"build": {"build": build}, "session": {"Session": object, "LIVE": 0.02}}.items():
+session = {"Session": object, "LIVE": 0.02}
+for name, members in {"build": {"build": build}, "session": session}.items():
     module = types.ModuleType("posy.compiler." + name)
     module.__dict__.update(members)
     sys.modules[module.__name__] = module
@@ -69,7 +70,7 @@ for name, members in {"build": {"build": build}, "session": {"Session": object, 
 if __name__ == "__main__":
     from posy.compiler.command import main
     sys.exit(main())
-'''
+"""
 
 
 class Watch:
@@ -263,7 +264,9 @@ def test_a_build_process_that_ends_or_errs_is_told_and_replaced(
     assert not any("Traceback" in line for line in watch.seen)
 
 
-def test_interrupting_a_busy_watch_leaves_no_process(folder: Path, watches: list[Watch]) -> None:
+def test_interrupting_a_busy_watch_leaves_no_process(
+    folder: Path, watches: list[Watch]
+) -> None:
     (folder / "cube.posy").write_text("sleep 600 10\n")
     watch = start(watches, folder, "cube.posy")
     time.sleep(1.0)

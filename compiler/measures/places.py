@@ -1,0 +1,77 @@
+"""The answers of the wall and gap measures, and the knife edges that are places of their own."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from .kinds import least_by_row
+from .labels import groups, lattice
+from .skin import Skin
+
+
+@dataclass(frozen=True)
+class Place:
+    """A thin place: figure mm, at (mid metal), the triangle and feature on either side, and the
+    area (mm2, both faces) of skin under the limit round about it."""
+
+    figure: float
+    at: tuple[float, float, float]
+    triangle: int
+    owner: int
+    other_triangle: int
+    other_owner: int
+    area: float
+
+    @property
+    def pair(self) -> tuple[int, int]:
+        """The two features, in order."""
+        return min(self.owner, self.other_owner), max(self.owner, self.other_owner)
+
+
+@dataclass(frozen=True)
+class Thickness:
+    """The thinnest wall: figure mm (inf if no faces oppose), at, triangle, owner; and the
+    places under the limit, thinnest first, one for each patch of each pair of features."""
+
+    figure: float
+    at: tuple[float, float, float] | None
+    triangle: int
+    owner: int
+    places: tuple[Place, ...]
+
+
+def knife_edges(skin: Skin, facing: float, limit: float) -> list[Place]:
+    """Edges of metal sharper than `facing`, as places of thickness 0, one for each patch."""
+    folds = skin.folds
+    sound = skin.sound[folds.one] & skin.sound[folds.two]
+    keep = np.flatnonzero((folds.angle < facing - 0.01) & sound)
+    middle = skin.points[folds.ends[keep]].mean(axis=1)
+    owners = np.sort(skin.owner[np.stack((folds.one, folds.two), axis=1)[keep]], axis=1)
+    kind = np.unique(owners, axis=0, return_inverse=True)[1].reshape(-1).astype(np.int64)
+    member, one, two = lattice(middle, 2 * limit, kind)
+    patch = groups(int(member.max(initial=-1)) + 1, one, two)[member]
+    found = []
+    for i in least_by_row(np.sort(patch), np.arange(len(patch), dtype=float))[1].tolist():
+        k = int(np.argsort(patch, kind="stable")[i])
+        x, y, z = middle[k].tolist()
+        a, b = int(folds.one[keep[k]]), int(folds.two[keep[k]])
+        found.append(Place(0.0, (x, y, z), a, int(skin.owner[a]), b, int(skin.owner[b]), 0.0))
+    return found
+
+
+def apart(places: list[Place], near: float) -> list[Place]:
+    """Drop a place that has a thinner one of the same two features close by.
+
+    What the search found on the way down to a knife edge goes with the edge, however long.
+    """
+    kept: list[Place] = []
+    for place in places:
+        same = [other for other in kept if other.pair == place.pair]
+        knife = place.figure < 0.01 * near and any(other.figure == 0 for other in same)
+        if place.figure == 0 or not knife:
+            way = (np.linalg.norm(np.subtract(place.at, other.at)) for other in same)
+            if all(far > near for far in way):
+                kept.append(place)
+    return kept

@@ -1,0 +1,212 @@
+"""The front door of the language.
+
+    words, faults = load_words(text, path)      # a file of word blocks -> Word records
+    program = read_piece(path, files, bench.core_words(), standard)
+    outcome = run(program, bench, {"across": "2.8 mm"})
+
+``read_piece`` reads, parses and checks names; ``run`` has the bench do the work. Neither raises
+for anything in a text; all that is wrong with it comes as faults.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from pathlib import PurePath
+from typing import Any
+
+from . import tree
+from .bench import Bench
+from .expressions import Enough
+from .faults import Fault, Span, in_order, is_fatal
+from .loader import Files, Loader, choices_of
+from .outcome import Outcome
+from .parse import parse
+from .piece import SETTINGS_PATH, PieceRun
+from .records import record
+from .resolve import Resolver
+from .scope import Known, Scope
+from .tree import File
+from .words import Word
+
+# Blocks, words in words and parentheses nest some 24 x 16 deep at the worst.
+_RECURSION = 20_000
+
+
+@dataclass(slots=True)
+class Program:
+    """A piece read and checked, ready to run.
+
+    ``faults`` are those of all its files, in order of place; ``files_read`` every path looked at,
+    the piece first (also those that are not there: a watcher waits for them); ``sources`` the
+    text of each file, for snippets.
+    """
+
+    path: str
+    tree: File
+    title: str
+    faults: list[Fault]
+    files_read: tuple[str, ...]
+    sources: dict[str, str]
+    words: Mapping[str, Word]
+    trees: dict[str, File] = field(default_factory=dict)
+    records: dict[Span, Word] = field(default_factory=dict)
+    origin: dict[Span, str] = field(default_factory=dict)
+    choices: frozenset[str] = frozenset()
+
+    @property
+    def fatal(self) -> bool:
+        """Whether what was found already forbids making the piece."""
+        return is_fatal(self.faults)
+
+
+def read_piece(
+    path: str,
+    files: Files,
+    bench_words: Mapping[str, Word],
+    standard: Mapping[str, Word] | None = None,
+    metals: Iterable[str] = (),
+) -> Program:
+    """Read the piece at ``path`` and every file it takes; check layout, grammar and names.
+
+    ``metals`` are further bare names that stand for themselves (``when alloy is gold-18k``).
+    """
+    words: dict[str, Word] = {**bench_words, **(standard or {})}
+    choices = choices_of(words.values()) | frozenset(metals)
+    loader = Loader(files, words, choices)
+    piece = loader.piece(path)
+    first = piece.tree.lines[0] if piece.tree.lines else None
+    title = first.title.text if isinstance(first, tree.Piece) and first.title else ""
+    return Program(
+        path=path,
+        tree=piece.tree,
+        title=title,
+        faults=in_order(piece.faults),
+        files_read=tuple(loader.read),
+        sources={name: loaded.tree.text for name, loaded in loader.loaded.items()},
+        words=words,
+        trees={name: loaded.tree for name, loaded in loader.loaded.items()},
+        records=loader.records,
+        origin=loader.origin,
+        choices=choices | choices_of(loader.records.values()),
+    )
+
+
+def run(
+    program: Program,
+    bench: Bench,
+    settings: Mapping[str, Any] | None = None,
+    metal: str | None = None,
+) -> Outcome:
+    """Walk the piece with ``bench``; give measures, waivers, series and all faults.
+
+    ``settings`` set measures of the outer block: texts of the language ("2.8 mm") or values (from
+    ``SeriesPlan.settings``). ``metal`` takes the place of the piece's own. The faults are those
+    of ``program`` and those found now, in order of place. A run with faults is worth looking at
+    all the same: what depends on a failed line is left out.
+    """
+    root = Scope()
+    for name, word in program.words.items():
+        root.words[name] = Known(word, word.body, root)
+    walk = PieceRun(
+        bench, root, program.choices, program.records, program.trees, program.origin
+    )
+    walk.set_from_outside(settings or {})
+    limit = sys.getrecursionlimit()
+    sys.setrecursionlimit(max(limit, _RECURSION))
+    try:
+        if metal is not None:
+            walk.outcome.metal = walk.metal(metal, None)
+        walk.block(program.tree.lines, walk.outer, "")
+        walk.unknown_settings()
+    except Enough:
+        pass  # the cap that was met is among the faults
+    finally:
+        sys.setrecursionlimit(limit)
+    outcome = walk.outcome
+    outcome.title = outcome.title or program.title
+    outcome.features = {
+        name: value for name, value in walk.outer.names.items()
+        if walk.reckoner.name_of(value) is not None
+    }
+    outcome.faults = in_order([*program.faults, *outcome.faults])
+    return outcome
+
+
+def settings_text(settings: Mapping[str, Any]) -> dict[str, str]:
+    """The source of faults about settings, for snippets: ``{"--set": "across=2.8 mm"}``."""
+    lines = [f"{name}={text if isinstance(text, str) else ''}" for name, text in settings.items()]
+    return {SETTINGS_PATH: "\n".join(lines)} if lines else {}
+
+
+def load_words(
+    text: str, path: str, group: str | None = None
+) -> tuple[dict[str, Word], list[Fault]]:
+    """The Word records of a file of ``word`` blocks, by name, in the order of the file.
+
+    ``group`` files them in the reference; without it the file's own name does. The bodies are
+    checked by ``check_words``, once all words are known.
+    """
+    file, faults = parse(text, path)
+    group = group or PurePath(path).stem
+    words: dict[str, Word] = {}
+    for line in file.lines:
+        if isinstance(line, tree.WordBlock):
+            word, wrong = record(line, group, text)
+            faults += wrong
+            if word.name in words:
+                faults.append(Fault("name-taken", f"a word `{word.name}` is already taught",
+                                    line.name.span, remedy="give one of them another name"))
+            words.setdefault(word.name, word)
+        elif not isinstance(line, tree.Unread):
+            faults.append(Fault("block-misplaced", "a file of words holds word blocks only",
+                                line.span, remedy="put it into a word"))
+    return words, faults
+
+
+def check_words(standard: Mapping[str, Word], bench_words: Mapping[str, Word]) -> list[Fault]:
+    """Faults in the bodies of standard words, which may use each other, but not in a circle."""
+    words = {**bench_words, **standard}
+    faults: list[Fault] = []
+    for word in standard.values():
+        if not isinstance(word.body, tree.WordBlock):
+            continue
+        others = {name: other for name, other in words.items() if name != word.name}
+        resolver = Resolver(others, choices_of(words.values()), {}, {word.body.span: word})
+        file = tree.File(word.body.span.path, (word.body,), (), "")
+        faults += resolver.file(file, library=True)
+    return in_order([*faults, *_circles(standard)])
+
+
+def _circles(standard: Mapping[str, Word]) -> list[Fault]:
+    """Words that use each other round about."""
+    uses = {name: _used(word.body.lines, standard) for name, word in standard.items() if word.body}
+    faults = []
+    for name, word in standard.items():
+        seen: list[str] = []
+        waiting = [other for other in uses.get(name, ()) if other != name]
+        while waiting:
+            other = waiting.pop()
+            if other == name:
+                faults.append(Fault("word-in-itself", f"the word {name} uses itself round about",
+                                    word.body.name.span))
+                break
+            if other not in seen:
+                seen.append(other)
+                waiting += uses.get(other, [])
+    return faults
+
+
+def _used(lines: Iterable[tree.Line], known: Mapping[str, Word]) -> list[str]:
+    """The words of ``known`` that ``lines`` use."""
+    found: list[str] = []
+    for line in lines:
+        if isinstance(line, tree.Feature) and line.word.name in known:
+            found.append(line.word.name)
+        elif isinstance(line, tree.When):
+            for branch in line.branches:
+                found += _used(branch.lines, known)
+        elif isinstance(line, tree.Group | tree.Each | tree.Unread):
+            found += _used(line.lines, known)
+    return list(dict.fromkeys(found))

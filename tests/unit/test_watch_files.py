@@ -1,0 +1,119 @@
+"""What counts as a change: contents decide, events and times only say where to look."""
+
+from __future__ import annotations
+
+import os
+import time
+from pathlib import Path
+
+import pytest
+from posy.compiler.watch import QUIET, Burst, Ear, ReadSet, content_hash
+
+
+def test_contents_decide(tmp_path: Path) -> None:
+    piece = tmp_path / "a.posy"
+    piece.write_text("one")
+    files = ReadSet([str(piece)])
+    assert not files.stirred()
+    assert not files.changed()
+    os.utime(piece, ns=(1, 1))
+    assert files.stirred()
+    assert not files.stirred()
+    assert not files.changed()
+    piece.write_text("two")
+    assert files.stirred()
+    assert files.changed()
+    files.start()
+    assert not files.changed()
+    piece.unlink()
+    assert files.stirred()
+    assert files.changed()
+
+
+def test_a_file_that_is_not_a_file_is_as_good_as_missing(tmp_path: Path) -> None:
+    assert content_hash(str(tmp_path / "gone")) is None
+    assert content_hash(str(tmp_path)) is None
+    os.mkfifo(tmp_path / "pipe")  # reading it would wait for ever
+    assert content_hash(str(tmp_path / "pipe")) is None
+
+
+def test_a_newly_taken_file_written_during_the_build_is_not_missed(tmp_path: Path) -> None:
+    piece, leaf = tmp_path / "a.posy", tmp_path / "leaf.posy"
+    piece.write_text("one")
+    leaf.write_text("old")
+    os.utime(leaf, ns=(10**9, 10**9))
+    files = ReadSet([str(piece)])
+    began = time.time_ns()
+    assert not files.now_reads([str(piece), str(leaf)], began)
+    assert files.paths == [str(piece), str(leaf)]
+    assert not files.now_reads([str(piece)], began)
+    assert files.paths == [str(piece)]
+    leaf.write_text("written while the build ran")
+    assert files.now_reads([str(piece), str(leaf)], began - 10**9)
+
+
+def heard(ear: Ear, seconds: float = 5.0) -> bool:
+    if not ear.waitable.poll(seconds):
+        return False
+    time.sleep(0.1)
+    ear.hush()
+    return True
+
+
+@pytest.fixture
+def ear() -> Ear:
+    made = Ear()
+    yield made  # type: ignore[misc]
+    made.close()
+
+
+def test_saves_are_heard_and_reading_is_not(tmp_path: Path, ear: Ear) -> None:
+    piece = tmp_path / "a.posy"
+    piece.write_text("one")
+    ear.listen([str(piece)])
+    piece.write_text("two")
+    assert heard(ear)
+    piece.read_text()
+    (tmp_path / "b.posy").write_text("another")
+    assert not heard(ear, 0.3)
+    beside = tmp_path / "a.tmp"
+    beside.write_text("three")
+    beside.replace(piece)
+    assert heard(ear)
+    piece.unlink()
+    assert heard(ear)
+    ear.listen([])
+    piece.write_text("four")
+    assert not heard(ear, 0.3)
+
+
+def test_the_file_behind_a_link_is_listened_to(tmp_path: Path, ear: Ear) -> None:
+    (tmp_path / "real").mkdir()
+    (tmp_path / "seen").mkdir()
+    real = tmp_path / "real" / "a.posy"
+    real.write_text("one")
+    link = tmp_path / "seen" / "a.posy"
+    link.symlink_to(real)
+    ear.listen([str(link)])
+    real.write_text("two")
+    assert heard(ear)
+
+
+def test_a_burst_ends_when_it_is_quiet() -> None:
+    burst = Burst()
+    assert burst.left() is None
+    assert not burst.over()
+    burst.note()
+    assert not burst.over()
+    time.sleep(QUIET * 1.5)
+    assert burst.over()
+    assert burst.left() is None
+
+
+def test_a_burst_that_does_not_end_is_looked_at_all_the_same() -> None:
+    burst = Burst()
+    end = time.monotonic() + 3.0
+    while not burst.over():
+        burst.note()
+        time.sleep(0.02)
+        assert time.monotonic() < end
