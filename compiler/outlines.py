@@ -158,7 +158,8 @@ def arc_points(
     centre = a + (vv * (uu - uv) * u + uu * (vv - uv) * v) / (2 * square)
     radius = float(np.linalg.norm(a - centre))
     x = (a - centre) / radius
-    y = v - (v @ x) * x  # in the plane of the arc, square to x; sign set by the middle spot
+    w = b - centre
+    y = w - (w @ x) * x  # in the plane of the arc, square to x, on the middle spot's side
     y = y / np.linalg.norm(y)
 
     def angle(p: np.ndarray) -> float:

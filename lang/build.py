@@ -18,7 +18,7 @@ from .source import Source
 from .suggest import did_you_mean
 from .values import UNITS
 
-KNOWN_UNITS = frozenset((*UNITS, "ga", "%"))
+KNOWN_UNITS = (*UNITS, "ga", "%")  # the likeliest first
 MOST_NUMBER = 1e9
 
 # What people write for a unit, and what we call it.
@@ -95,7 +95,7 @@ class Build:
     def _unknown_unit(self, unit: str, span: Span) -> None:
         plain = unit.casefold()
         known = _OTHER_UNITS.get(plain) or (plain if plain in KNOWN_UNITS else None)
-        remedy = f"write {known}" if known else did_you_mean(unit, sorted(KNOWN_UNITS))
+        remedy = f"write {known}" if known else did_you_mean(unit, KNOWN_UNITS)
         if plain in ("um", "µm", "μm", "micron", "microns"):
             remedy = "write thousandths of a mm: 5 microns are 0.005 mm"
         self.faults.append(Fault(

@@ -299,8 +299,10 @@ class Reckoner:
         if function.reckon is None:
             way = {"pick": self._pick, "between": self._between, "count": self._count}
             if function.name == "given":
-                key = node.arguments[0]
-                return Truth(isinstance(key, tree.Name) and key.name in scope.find_given())
+                key, said = node.arguments[0], scope.find_given()
+                if said is None or not isinstance(key, tree.Name):
+                    return BROKEN
+                return Truth(key.name in said)
             return way[function.name](node, scope)
         figures = [self.figure(argument, scope) for argument in node.arguments]
         good = [figure for figure in figures if isinstance(figure, Quantity)]

@@ -24,7 +24,7 @@ MOST_PARENTHESES = 40
 _MARKS = re.compile(r'"[^"]*"|["#()]')
 # Control characters, zero-width and text-direction characters, lone surrogates: none of them
 # shows in an editor, so none may change what a line means.
-_HIDDEN = re.compile(
+HIDDEN = re.compile(
     "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u00ad\u061c\u200b-\u200f\u2028-\u202e\u2060-\u206f"
     "\ufeff\ufff9-\ufffd\ud800-\udfff]"
 )
@@ -153,7 +153,7 @@ class _Layout:
 
     def hidden(self) -> None:
         """Report characters that do not show; their rows are not read further."""
-        found = list(_HIDDEN.finditer(self.text, self.source.starts[0]))
+        found = list(HIDDEN.finditer(self.text, self.source.starts[0]))
         if not found:
             return
         rows = {row.number: row for row in self.rows}

@@ -19,7 +19,7 @@ from lark.exceptions import UnexpectedCharacters, UnexpectedInput, UnexpectedTok
 from . import tree
 from .build import Build
 from .faults import Fault, Level, Span
-from .layout import Logical, lay_out
+from .layout import HIDDEN, Logical, lay_out
 from .slips import explain
 from .source import Source
 from .suggest import nearest
@@ -188,7 +188,7 @@ class _Reader:
         """A line that could not be read: keep the names it may define, and read its block if
         it is plainly one."""
         text = self.source.text[line.start : line.end]
-        head = re.split(r"[:=]", text, maxsplit=1)[0]
+        head = re.split(r"[:=]", HIDDEN.sub("", text), maxsplit=1)[0]
         names = _NAMES.findall(head)
         lines: tuple[tree.Line, ...] = ()
         if names and names[0] in ("group", "each", "when", "otherwise", "word"):

@@ -263,7 +263,8 @@ class Resolver:
     def teach(self, name: tree.Name, word: Word | None, block: Block) -> None:
         """Make a word known from here on."""
         known, before = block.word(name.name)
-        if known and name.name in block.words and name.name not in self.standard:
+        taught = name.name in block.words and name.name not in self.standard
+        if taught and before is not None:
             self.fault("name-taken", f"a word `{name.name}` is already taught", name.span,
                        "give one of them another name")
         elif known and before is not None:

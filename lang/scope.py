@@ -56,14 +56,14 @@ class Scope:
             scope = scope.parent
         return None
 
-    def find_given(self) -> frozenset[str]:
-        """The keys said by the line that used the word this block belongs to."""
+    def find_given(self) -> frozenset[str] | None:
+        """The keys said by the line that used the word this block belongs to; None outside."""
         scope: Scope | None = self
         while scope is not None:
             if scope.given is not None:
                 return scope.given
             scope = scope.parent
-        return frozenset()
+        return None
 
     def visible(self) -> Iterator[str]:
         """All names in sight, the nearest first."""

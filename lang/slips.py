@@ -92,15 +92,13 @@ def explain(
 
 def _decimal_comma(slip: Slip) -> Fault | None:
     """2,5 mm: reading stops at the 5 after a comma."""
-    before = re.search(r"([0-9]+)\s?,$", slip.before)
-    after = re.match(r"[0-9]+", slip.rest)
-    if before and after and slip.before.endswith(",") and slip.source.text[slip.at - 1] == ",":
-        whole = f"{before.group(1)},{after.group()}"
-        start = slip.at - len(slip.source.text[: slip.at]) + slip.start + before.start()
-        return slip.fault(
-            "decimal-comma", f"`{whole}` has a comma where a decimal point is due",
-            f"write {before.group(1)}.{after.group()}", start, slip.at + len(after.group()),
-        )
+    for found in re.finditer(r"(?<![\w.])([0-9]+),([0-9]+)", slip.line):
+        if slip.start + found.start() < slip.at <= slip.start + found.start(2):
+            whole, part = found.groups()
+            return slip.fault(
+                "decimal-comma", f"`{whole},{part}` has a comma where a decimal point is due",
+                f"write {whole}.{part}", slip.start + found.start(), slip.start + found.end(),
+            )
     return None
 
 
@@ -117,10 +115,13 @@ def _decimal_point(slip: Slip) -> Fault | None:
 def _lookalike(slip: Slip) -> Fault | None:
     """A character the language has no use for."""
     mark = slip.rest[:1]
-    if slip.rest.startswith("**"):
-        return slip.fault("stray-character", "`**` means nothing here", "write a * a for a square",
-                          slip.at, slip.at + 2)
-    if mark and not (mark.isalnum() or mark.isspace() or mark in '"()+-*/<>=,.%:#'):
+    if mark == "*" and slip.before.endswith("*"):
+        return slip.fault(
+            "stray-character", "** means nothing here", "write a * a for a square",
+            slip.at - 1, slip.at + 1,
+        )
+    plain = mark.isalnum() or mark.isspace() or mark in '"()+-*/<>=,.%:#'
+    if mark and (mark in _LOOKALIKES or not plain):
         return slip.fault(
             "stray-character", f"the character {mark} means nothing here",
             _LOOKALIKES.get(mark), slip.at, slip.at + 1,
@@ -137,6 +138,8 @@ def _equals(slip: Slip) -> Fault | None:
         return slip.fault("stray-equals", "a test is not written with =", "write is",
                           slip.at, slip.at + length)
     name = slip.before.split()[-1] if slip.before else ""
+    if slip.before == slip.first == "measure":
+        return None
     if slip.before == slip.first and slip.first:
         remedy = f"a figure with a name is written: measure {slip.first} = …"
     elif slip.first == "measure":

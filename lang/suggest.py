@@ -25,19 +25,29 @@ def distance(left: str, right: str, most: int) -> int:
 
 def nearest(name: str, among: Iterable[str]) -> str | None:
     """The name of ``among`` nearest to ``name``: one slip for names under three letters, else
-    two, capitals counting for nothing; None if none is near. Ties go to the first."""
+    two, capitals counting for nothing; None if none is near. Of several as near, the one that
+    starts most alike, then the first."""
     if len(name) > 40:
         return None
     limit = 1 if len(name) < 3 else 2
     plain = name.casefold()
-    best: tuple[int, str] | None = None
+    best: tuple[tuple[int, int], str] | None = None
     for other in among:
         if other == name:
             continue
         far = distance(plain, other.casefold(), limit)
-        if far <= limit and far < max(1, len(plain)) and (best is None or far < best[0]):
-            best = (far, other)
+        if far > limit or far >= max(1, len(plain)):
+            continue
+        rank = (far, -_shared(plain, other.casefold()))
+        if best is None or rank < best[0]:
+            best = (rank, other)
     return best[1] if best else None
+
+
+def _shared(left: str, right: str) -> int:
+    """How many characters both start with."""
+    return next((i for i, (a, b) in enumerate(zip(left, right, strict=False)) if a != b),
+                min(len(left), len(right)))
 
 
 def did_you_mean(name: str, among: Iterable[str]) -> str | None:

@@ -5,14 +5,19 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ...lang.faults import Fault, is_fatal
 from ..messages import finding_record, findings_text, tally, tinted, wants_colour
 from ..result import Built
 from . import making, shared
+from .series import Making, makings
+
+if TYPE_CHECKING:
+    from ..session import Session
 
 DETAILS = (
     "The files go into the folder out beside each piece, all at once and only when the piece "
@@ -22,9 +27,10 @@ DETAILS = (
 
 @dataclass
 class Outcome:
-    """One piece: what was built, the files written with their sizes, all findings."""
+    """One making of a piece: what was built, the files written with sizes, all findings."""
 
     built: Built
+    making: Making
     written: dict[Path, int] = field(default_factory=dict)
     faults: tuple[Fault, ...] = ()
 
@@ -34,6 +40,11 @@ def options(parser: argparse.ArgumentParser) -> None:
     shared.piece_options(parser, several=True)
     shared.file_options(parser)
     shared.metal_options(parser)
+    parser.add_argument(
+        "--series",
+        action="store_true",
+        help="make all that the series lines of the piece list, each under a name of its own",
+    )
     parser.add_argument(
         "--strict", action="store_true", help="write nothing when there are warnings either"
     )
@@ -45,10 +56,8 @@ def run(arguments: argparse.Namespace) -> int:
     making.metal_name(arguments.metal)
     _no_clashes(arguments)
     codes, records = [], []
-    for path in arguments.pieces:
-        outcome = make(path, arguments)
-        code = making.exit_code(outcome.faults, strict=arguments.strict)
-        codes.append(code)
+    for outcome in _outcomes(arguments):
+        codes.append(making.exit_code(outcome.faults, strict=arguments.strict))
         if arguments.format == "json":
             records.append(_record(outcome))
         else:
@@ -59,19 +68,36 @@ def run(arguments: argparse.Namespace) -> int:
     return making.worst(codes)
 
 
-def make(path: str, arguments: argparse.Namespace) -> Outcome:
+def _outcomes(arguments: argparse.Namespace) -> Iterator[Outcome]:
+    """Build and write one after the other: pieces, and of each what is asked for."""
+    from ..session import Session
+
+    for path in arguments.pieces:
+        session = Session()  # the makings of a series share much of their work
+        for one in makings(path, arguments):
+            yield make(path, arguments, one, session)
+
+
+def make(
+    path: str, arguments: argparse.Namespace, one: Making, session: Session | None = None
+) -> Outcome:
     """Build one piece and write its files."""
-    built = making.built_piece(path, arguments)
+    built = making.built_piece(
+        path, arguments, settings=one.settings, metal=one.metal, session=session
+    )
     if making.exit_code(built.faults, strict=arguments.strict) != shared.DONE or not built.made:
-        return Outcome(built, faults=built.faults)
-    written, faults = write_files(built, arguments)
-    return Outcome(built, written, (*built.faults, *faults))
+        return Outcome(built, one, faults=built.faults)
+    written, faults = write_files(built, arguments, one.label)
+    return Outcome(built, one, written, (*built.faults, *faults))
 
 
 def write_files(
-    built: Built, arguments: argparse.Namespace
+    built: Built, arguments: argparse.Namespace, label: str = ""
 ) -> tuple[dict[Path, int], list[Fault]]:
-    """Write the files asked for; gives their paths with sizes in bytes, and faults."""
+    """Write the files asked for; gives their paths with sizes in bytes, and faults.
+
+    ``label`` tells one making of a series from the others in the file names.
+    """
     from ..files.atomic import write_set
     from ..files.formats import Wanted
     from ..files.outputs import files_of
@@ -80,7 +106,8 @@ def write_files(
     wanted = Wanted(arguments.formats, arguments.shrink, arguments.stones)
     progress = Progress(built.path)
     try:
-        files, faults = files_of(built, Path(built.path).stem, wanted, progress)
+        name = Path(built.path).stem + (f"-{label}" if label else "")
+        files, faults = files_of(built, name, wanted, progress)
     finally:
         progress.clear()
     if is_fatal(faults):
@@ -119,7 +146,8 @@ def _show(outcome: Outcome, arguments: argparse.Namespace) -> None:
         return
     colour = wants_colour(sys.stdout, arguments.no_colour)
     if outcome.written:
-        print(f"{tinted(built.path, 'bold', colour)}: {headline(built)}")
+        name = " ".join(part for part in (built.path, outcome.making.label) if part)
+        print(f"{tinted(name, 'bold', colour)}: {headline(built)}")
         for path, size in outcome.written.items():
             print(f"  {path}  {shown_size(size)}")
     else:
@@ -154,6 +182,7 @@ def _record(outcome: Outcome) -> dict[str, Any]:
     built = outcome.built
     return {
         "path": built.path,
+        "making": outcome.making.label,
         "title": built.title,
         "metal": built.metal,
         "made": built.made,

@@ -19,6 +19,7 @@ DETAILS = (
 def options(parser: argparse.ArgumentParser) -> None:
     """The options of the command."""
     shared.piece_options(parser, several=True)
+    shared.metal_option(parser)
     parser.add_argument("--strict", action="store_true", help="let warnings count as faults")
     shared.common_options(parser)
 
@@ -28,9 +29,10 @@ def run(arguments: argparse.Namespace) -> int:
     from ..build import check
 
     settings = shared.settings_of(arguments.set)
+    metal = making.metal_name(arguments.metal)
     codes, records = [], []
     for path in arguments.pieces:
-        built = check(path, settings=settings)
+        built = check(path, settings=settings, metal=metal)
         codes.append(making.exit_code(built.faults, strict=arguments.strict))
         if arguments.format == "json":
             findings = [finding_record(fault) for fault in built.faults]

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from ...lang.faults import Fault, Level
@@ -14,16 +13,26 @@ from . import shared
 
 
 def built_piece(
-    path: str, arguments: argparse.Namespace, *, silent: bool = False, **other: Any
+    path: str,
+    arguments: argparse.Namespace,
+    *,
+    silent: bool = False,
+    settings: Mapping[str, Any] | None = None,
+    metal: str | None = None,
+    **other: Any,
 ) -> Built:
-    """Build the piece at ``path`` with the options given; progress goes to stderr."""
+    """Build the piece at ``path`` with the options given; progress goes to stderr.
+
+    ``settings`` and ``metal`` come before those of the options (a series sets them).
+    """
     from ..build import build
 
     progress = None if silent else Progress(path)
     try:
-        built = build(
+        return build(
             path,
-            settings=shared.settings_of(arguments.set),
+            settings={**shared.settings_of(arguments.set), **(settings or {})},
+            metal=metal or metal_name(arguments.metal),
             tolerance=arguments.tolerance,
             progress=progress,
             **other,
@@ -31,7 +40,6 @@ def built_piece(
     finally:
         if progress:
             progress.clear()
-    return in_metal(built, arguments.metal)
 
 
 def metal_name(name: str | None) -> str | None:
@@ -47,17 +55,6 @@ def metal_name(name: str | None) -> str | None:
         hint = did_you_mean(name, names) or "posy weigh lists them"
         raise shared.Misuse(f"no metal {name!r}; {hint}")
     return alloy.name
-
-
-def in_metal(built: Built, metal: str | None) -> Built:
-    """``built`` with its own metal swapped for ``metal``; parts in other metals stay."""
-    name = metal_name(metal)
-    if name is None or name == built.metal:
-        return built
-    parts = tuple(
-        replace(part, metal=name) if part.metal == built.metal else part for part in built.parts
-    )
-    return replace(built, metal=name, parts=parts)
 
 
 def exit_code(faults: Sequence[Fault], *, strict: bool = False) -> int:

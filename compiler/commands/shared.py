@@ -70,13 +70,18 @@ def piece_options(parser: argparse.ArgumentParser, *, several: bool) -> None:
 
 
 def metal_options(parser: argparse.ArgumentParser) -> None:
-    """How finely curves are made and in which metal."""
+    """How finely curves are made, and in which metal."""
     parser.add_argument(
         "--tolerance",
         type=tolerance,
         metavar="LENGTH",
         help="how far a flat may stand off a true curve, as in 0.005mm",
     )
+    metal_option(parser)
+
+
+def metal_option(parser: argparse.ArgumentParser) -> None:
+    """In which metal."""
     parser.add_argument("--metal", metavar="NAME", help="make it in another metal")
 
 

@@ -36,6 +36,7 @@ WRITTEN = {
     Kind.STONES: "stones",
     Kind.ANY: "any value",
 }
+FEW = 8  # choices listed in a table; more stand below it
 _UNITS = {
     Kind.LENGTH: " mm", Kind.SIZE: " mm", Kind.LENGTHS: " mm", Kind.STONE_SIZE: " mm",
     Kind.ANGLE: " deg", Kind.MASS: " g",
@@ -119,6 +120,9 @@ def page(word: Word) -> list[str]:
     if word.places:
         names = " ".join(take.name for take in _placing() if word.take(take.name) is None)
         lines += ["", f"placing clauses too: {names}"]
+    for take in word.takes:
+        if len(take.choices) > FEW:
+            lines += ["", f"{take.name} is one of", *_wrapped(take.choices)]
     lines += _table("offers", [(f"{key} of …", "", what) for key, what in word.offers.items()])
     if word.example:
         lines += [
@@ -127,6 +131,16 @@ def page(word: Word) -> list[str]:
             *(f"  {line}" for line in word.example.strip("\n").split("\n")),
         ]
     return lines
+
+
+def _wrapped(names: Sequence[str]) -> list[str]:
+    """Names in as few lines as fit."""
+    import textwrap
+
+    return textwrap.wrap(
+        ", ".join(names), 88, initial_indent="  ", subsequent_indent="  ",
+        break_on_hyphens=False,
+    )  # fmt: skip
 
 
 def _table(title: str, rows: Sequence[tuple[str, str, str]]) -> list[str]:
@@ -148,7 +162,9 @@ def how_written(take: Take, word: Word) -> str:
         written = written.format(size=_size(take.parts))
     notes = [written]
     if take.choices:
-        notes = [" | ".join(take.choices)] if len(take.choices) <= 8 else [_first(take.choices)]
+        notes = (
+            [" | ".join(take.choices)] if len(take.choices) <= FEW else [_first(take.choices)]
+        )
     notes += _range(take)
     if take.default is not None:
         notes.append(f"else {take.default}")

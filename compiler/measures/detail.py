@@ -15,5 +15,7 @@ def narrowest(
     skin: Skin, limit: float, facing: float = 20.0, most_spots: int = MOST_SPOTS
 ) -> Thickness:
     """Narrowest gap in mm and the places under `limit` mm; the same method, error and fields
-    as `thickness`. The figure is inf when no faces oppose across air."""
-    return thickness(skin.inside_out(), limit, facing, knives=False, most_spots=most_spots)
+    as `thickness`. The figure is inf when there is none under the limit."""
+    return thickness(
+        skin.inside_out(), limit, facing, knives=False, beyond=False, most_spots=most_spots
+    )

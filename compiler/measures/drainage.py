@@ -26,8 +26,8 @@ MOST_CUBES = 2_000_000
 @dataclass(frozen=True)
 class Chamber:
     """A chamber: neck mm (diameter of the ball that just drains it, 0 if shut), width mm of the
-    largest ball inside, volume mm3 (lower bound: what that ball's parts reach at the neck's
-    size), at (3,) its widest place."""
+    largest ball inside (told up to somewhat over twice `widest`), volume mm3 (less than the
+    true one: where the middle of a ball of the neck's size can go), at its widest place."""
 
     neck: float
     width: float
@@ -52,7 +52,7 @@ def drainage(
     metal = fill(skin, origin, pitch, (shape[0], shape[1], shape[2]))
     # A quarter added evens out, over round necks and slots, that no cube's middle is just in
     # the middle of the neck and that the metal begins before a metal cube's middle.
-    radius = reach(metal, steps + 2) + 0.25
+    radius = np.minimum(reach(metal, steps + 2), steps + 2) + 0.25
     return _sift(radius, ~metal, origin, pitch, widest, wider)
 
 

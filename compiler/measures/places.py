@@ -1,4 +1,4 @@
-"""The answers of the wall and gap measures, and the knife edges that are places of their own."""
+"""The answers of the wall and gap measures, and the knife edges among them."""
 
 from __future__ import annotations
 
@@ -6,9 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .kinds import least_by_row
+from .kinds import length
 from .labels import groups, lattice
 from .skin import Skin
+
+SHORT = 0.02
+"""Knife edges shorter than this in all (mm) are crumbs of the kernel's work."""
 
 
 @dataclass(frozen=True)
@@ -52,12 +55,14 @@ def knife_edges(skin: Skin, facing: float, limit: float) -> list[Place]:
     kind = np.unique(owners, axis=0, return_inverse=True)[1].reshape(-1).astype(np.int64)
     member, one, two = lattice(middle, 2 * limit, kind)
     patch = groups(int(member.max(initial=-1)) + 1, one, two)[member]
+    sizes = np.bincount(patch, length(np.diff(skin.points[folds.ends[keep]], axis=1)[:, 0]))
     found = []
-    for i in least_by_row(np.sort(patch), np.arange(len(patch), dtype=float))[1].tolist():
-        k = int(np.argsort(patch, kind="stable")[i])
-        x, y, z = middle[k].tolist()
-        a, b = int(folds.one[keep[k]]), int(folds.two[keep[k]])
-        found.append(Place(0.0, (x, y, z), a, int(skin.owner[a]), b, int(skin.owner[b]), 0.0))
+    for k in np.unique(patch, return_index=True)[1].tolist():
+        if sizes[patch[k]] > SHORT:
+            x, y, z = middle[k].tolist()
+            a, b = int(folds.one[keep[k]]), int(folds.two[keep[k]])
+            who = int(skin.owner[a]), int(skin.owner[b])
+            found.append(Place(0.0, (x, y, z), a, who[0], b, who[1], 0.0))
     return found
 
 

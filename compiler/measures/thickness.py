@@ -33,6 +33,9 @@ FACING = 45.0
 MOST_SPOTS = 16_000
 MOST_PLACES = 64
 MOST_STARTS = 200
+MOST_HEAVY = 24
+HEAVY = 3.0
+"""Walls thicker than this (mm) and the limit are looked at from fewer points."""
 MOST_WALKS = 28
 TURNS = 5
 STEPS = (1.5, 1.0, 0.7, 0.5, 0.3, 0.15, 0.07, 0.03)
@@ -67,21 +70,25 @@ def thickness(
     limit: float,
     facing: float = FACING,
     knives: bool = True,
+    beyond: bool = True,
     most_spots: int = MOST_SPOTS,
 ) -> Thickness:
     """Thinnest wall of a skin and the places under `limit` mm; see the head of this file.
 
-    `knives` also lists edges sharper than `facing` as places of thickness 0.
+    `knives` also lists edges sharper than `facing` as places of thickness 0. `beyond` goes on
+    to find the thinnest wall when it is over the limit; without it the figure is then inf.
     """
     spots = spots_on(skin, 0.1 * limit, most_spots)
     far, met, square = straight_in(skin, spots)
     tilt = np.degrees(np.arccos(np.clip(square, -1, 1))) / facing
     tilt[met < 0] = np.inf
     places: list[Place] = []
-    for look in (limit, 1.1 * float(far[tilt < 0.5].min(initial=np.inf))):
+    shallow = 1.1 * float(far[tilt < 0.5].min(initial=np.inf)) if beyond else np.inf
+    for look in (limit, shallow):
         # When there is nothing under the limit, look again a little past the shallowest ray.
         if not places and np.isfinite(look):
-            walls, area = _starts(skin, spots, far, met, tilt, limit, look)
+            most = MOST_STARTS if look < max(limit, HEAVY) else MOST_HEAVY
+            walls, area = _starts(skin, spots, far, met, tilt, limit, look, most)
             places = _places(skin, _walked(skin, walls, facing, spots), area)
     if knives:
         places = knife_edges(skin, facing, limit) + places
@@ -112,7 +119,14 @@ def ball_thickness(
 
 
 def _starts(
-    skin: Skin, spots: Spots, far: Floats, met: Ints, tilt: Floats, limit: float, look: float
+    skin: Skin,
+    spots: Spots,
+    far: Floats,
+    met: Ints,
+    tilt: Floats,
+    limit: float,
+    look: float,
+    most: int,
 ) -> tuple[_Walls, Floats]:
     """The shallowest ray of each cell, each class of tilt apart, out to `look` mm; and the area
     of each patch under the limit.
@@ -130,7 +144,7 @@ def _starts(
     area = np.asarray(np.bincount(patch, counted * spots.share), dtype=np.float64)
     order = np.lexsort((far[thin], member))
     first = order[least_by_row(member[order], far[thin][order])[1]]
-    first = first[_leaders(far[thin][first], patch[first])][:MOST_STARTS]
+    first = first[_leaders(far[thin][first], patch[first])][:most]
     pick = thin[first]
     inward = -skin.outward(spots.at[pick], spots.triangle[pick])
     # A little over, for the ball of the smooth surface may be larger than the facet's.

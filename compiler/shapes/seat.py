@@ -41,6 +41,14 @@ def _turned(
     count = segments(radius + clearance, tolerance)
     # Facets of the cutter must clear a true circle of the stone: grow to circumscribe it.
     grow = 1.0 / math.cos(math.pi / count)
+    profile = turned_profile(points, radius, clearance, hole, rise, deep)
+    return _circumscribed(profile, count, grow)
+
+
+def turned_profile(
+    points: np.ndarray, radius: float, clearance: float, hole: float, rise: float, deep: float
+) -> np.ndarray:
+    """Half section of a turned seat, closed, (n, 2) as (radius, height); mm in the stone's frame."""
     girdle = _girdle(points)
     lower = points[points[:, 2] <= girdle + 1e-9]
     around = np.hypot(lower[:, 0], lower[:, 1]) + clearance
@@ -58,7 +66,7 @@ def _turned(
     lowest = min(z for _, z in profile)
     profile += [(profile[-1][0], -max(deep, -lowest + 0.01))]
     profile += [(0.0, profile[-1][1])]
-    return _circumscribed(_distinct(np.array(profile)[::-1]), count, grow)
+    return _distinct(np.array(profile)[::-1])
 
 
 def _circumscribed(profile: np.ndarray, count: int, grow: float) -> SolidMesh:

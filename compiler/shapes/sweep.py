@@ -72,7 +72,22 @@ def _bend(line: Line, way: np.ndarray, section: np.ndarray) -> np.ndarray:
     left, out = line.sides()[: len(chords)], line.outs[: len(chords)]
     normal = normal2[None, :, :1] * left[:, None] + normal2[None, :, 1:] * out[:, None]
     toward = -(normal * curve[:, None, :]).sum(axis=2)
-    return toward * (way**2).sum(axis=2) / 12.0
+    beyond = _mitred(line, section)[: len(chords)] * normal2[None, :, 0]
+    # A facet off the middle line bends with its own radius: one length is its own, one the line's.
+    return toward * np.linalg.norm(way, axis=2) * length / 12.0 - beyond
+
+
+def _mitred(line: Line, section: np.ndarray) -> np.ndarray:
+    """How far facets of smooth bends stand sideways beyond the true surface, (n, around) mm.
+
+    Mitred rings are a little wide: they keep each straight piece whole, but a bent wire has no
+    mitres. True corners have, and are left alone.
+    """
+    excess = np.linalg.norm(line.sides(), axis=1) - 1.0
+    excess[line.corners()] = 0.0
+    both = (excess + np.roll(excess, -1)) / 2
+    across = (section[:, 0] + np.roll(section[:, 0], -1)) / 2
+    return both[:, None] * across[None, :]
 
 
 def _with_ends(

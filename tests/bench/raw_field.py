@@ -1,7 +1,8 @@
 """A plate set all over with stones, written straight on the geometry kernel (see raw_row.py).
 
-Stones in a square grid share round prongs at the corners of the grid's cells; each stone is
-touched by four. Two steps of work: seats cut in one batch, prongs added in one batch.
+Stones in a square grid, a pair of round prongs at every corner of the grid's cells; each rod
+bites 0.02 mm into the two stones on its side, so a stone is held by four. Two steps of work:
+seats cut in one batch, prongs added in one batch.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from raw_row import PAST, rounded, segments
 
 @dataclass(frozen=True)
 class FieldFigures:
-    """Figures of the plate, in mm and degrees; prongs are a pair at each gap."""
+    """Figures of the plate, in mm and degrees."""
 
     columns: int = 40
     rows: int = 25
@@ -27,7 +28,7 @@ class FieldFigures:
     sink: float = 0.25
     bearing: float = 41.0
     light: float = 0.8
-    wire: float = 0.45
+    wire: float = 0.52
     rise: float = 0.3
     root: float = 0.4
 

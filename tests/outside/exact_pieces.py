@@ -237,7 +237,6 @@ class DomedBand(Piece):
         outline: Recipe = [("start", start), ("line", edge)]
         outline.append(("arc", (bore + self.thickness - out, 0), (bore + self.edge, half)))
         outline.append(("line", (bore + self.comfort, half)))
-
         if self.comfort:
             outline.append(("arc", (bore + self.dome(self.comfort), 0), start))
         else:

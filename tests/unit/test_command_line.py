@@ -9,6 +9,7 @@ import json
 import sys
 import types
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -58,10 +59,14 @@ class Bench:
         if not Path(path).exists():
             fault = Fault("file-missing", f"{path} is not there")
             return Built(path, "", "silver-925", "", {}, faults=(fault,))
-        return cube(path, self.faults)
+        built = cube(path, self.faults)
+        if asked.get("metal") is None:
+            return built
+        part = replace(built.parts[0], metal=asked["metal"])
+        return replace(built, metal=asked["metal"], parts=(part,))
 
-    def check(self, path: str, *, settings: Mapping[str, str]) -> Built:
-        return self.build(path, settings=settings)
+    def check(self, path: str, **asked: Any) -> Built:
+        return self.build(path, **asked)
 
     def all_words(self) -> Mapping[str, Word]:
         takes = (
@@ -81,6 +86,9 @@ def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Bench:
     module = types.ModuleType("posy.compiler.build")
     module.__dict__.update(build=made.build, check=made.check, all_words=made.all_words)
     monkeypatch.setitem(sys.modules, "posy.compiler.build", module)
+    session = types.ModuleType("posy.compiler.session")
+    session.__dict__.update(Session=object)
+    monkeypatch.setitem(sys.modules, "posy.compiler.session", session)
     monkeypatch.chdir(tmp_path)
     (tmp_path / "cube.posy").write_text('piece "Cube"\nbar frame\n')
     return made

@@ -42,7 +42,8 @@ def reed(home: str = "/home/someone/pieces") -> Built:
     fault = Fault("thin-wall", "thin", line, Level.WARNING, seen="0.6 mm", limit="0.8 mm",
                   also=((span(f"{home}/leaves/leaf.posy"), "here"),))  # fmt: skip
     return Built(
-        path, "Reed", "silver-925", "", {"across": (2.8000000000000003, "mm"), "side": ("left", "")},
+        path, "Reed", "silver-925", "",
+        {"across": (2.8000000000000003, "mm"), "side": ("left", "")},
         (FeatureInfo("frame", "bar", line), FeatureInfo("leaf", "plate", line)),
         (part, gold), stones, (fault,), (Waiver("thin-wall", "frame", "a trial", line),),
         texts={path: TEXT},
@@ -120,7 +121,8 @@ def test_where_the_project_lies_leaves_no_trace() -> None:
     assert b"someone" not in texts[0]
     features = json.loads(texts[0])["features"]
     assert features[0] == {
-        "name": "frame", "word": "bar", "triangles": 12, "file": "reed.posy", "line": 2, "column": 1,
+        "name": "frame", "word": "bar", "triangles": 12,
+        "file": "reed.posy", "line": 2, "column": 1,
     }  # fmt: skip
 
 

@@ -7,6 +7,7 @@ can be played; test_watch_piece.py watches a real piece.
 from __future__ import annotations
 
 import contextlib
+import json
 import os
 import queue
 import signal
@@ -31,7 +32,7 @@ CORNERS = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)], 
 FACES = np.array([[0, 1, 3], [0, 3, 2], [4, 6, 7], [4, 7, 5], [0, 4, 5], [0, 5, 1],
                   [2, 3, 7], [2, 7, 6], [0, 2, 6], [0, 6, 4], [1, 5, 7], [1, 7, 3]], np.int32)
 
-def build(path, *, settings={}, tolerance=None, check_metal=True, session=None, progress=None):
+def build(path, *, settings={}, tolerance=None, metal=None, **other):
     read = [path]
     made = dict(path=path, title="Cube", metal="silver-925", note="", measures={})
     try:
@@ -76,11 +77,12 @@ if __name__ == "__main__":
 class Watch:
     """A running `posy watch` with its output lines."""
 
-    def __init__(self, folder: Path, *words: str) -> None:
+    def __init__(self, folder: Path, *words: str, real: bool = False) -> None:
         program = folder.parent / "stand_in.py"
         program.write_text(STAND_IN)
+        posy = ["-m", "posy.compiler.command"] if real else [str(program)]
         self.process = subprocess.Popen(
-            [sys.executable, str(program), "watch", *words],
+            [sys.executable, *posy, "watch", *words],
             cwd=folder,
             stdout=subprocess.PIPE,
             stderr=subprocess.STDOUT,
@@ -140,8 +142,8 @@ def watches() -> Iterator[list[Watch]]:
         one.process.wait(BOUND)
 
 
-def start(watches: list[Watch], folder: Path, *words: str) -> Watch:
-    watch = Watch(folder, *words)
+def start(watches: list[Watch], folder: Path, *words: str, real: bool = False) -> Watch:
+    watch = Watch(folder, *words, real=real)
     watches.append(watch)
     watch.until("watching")
     return watch
@@ -279,8 +281,6 @@ def test_interrupting_a_busy_watch_leaves_no_process(
 
 
 def test_the_readout_lists_alloys_and_json_lines(folder: Path, watches: list[Watch]) -> None:
-    import json
-
     watch = start(watches, folder, "cube.posy")
     assert "gold-750-yellow 15.58" in watch.until("gold-750-yellow 15")
     other = Watch(folder, "cube.posy", "--format", "json")

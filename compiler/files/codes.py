@@ -1,0 +1,32 @@
+"""The faults that writing and weighing can find, for `posy explain`."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+# Code -> (title, why it is a fault and what to do).
+FILE_FAULTS: Mapping[str, tuple[str, str]] = MappingProxyType(
+    {
+        "file-not-written": (
+            "A file could not be written.",
+            "Files are written beside the old ones first and take their place only when all "
+            "of them are complete, so what was there before stands. See that the folder exists, "
+            "may be written to and has room, or name another one with --into.",
+        ),
+        "file-exists": (
+            "A file of that name is there already.",
+            "A new piece never takes the place of an old file. Choose another name.",
+        ),
+        "mesh-not-closed": (
+            "The surface of the metal does not close.",
+            "A printer builds what lies inside a closed surface. Where two parts share nothing "
+            "but an edge there is no inside to tell. Let the parts overlap by 0.05 mm or leave "
+            "a clear gap; if neither helps, please report the text.",
+        ),
+        "metal-not-in-table": (
+            "The metal is not in the table of alloys.",
+            "Without a density there is no weight. `posy weigh` lists the metals.",
+        ),
+    }
+)

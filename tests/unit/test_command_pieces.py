@@ -1,0 +1,168 @@
+"""The commands on real pieces: from a text on disk to files, weights and explanations."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+import trimesh
+from posy.compiler.build import all_words
+from posy.compiler.command import main
+from posy.compiler.commands import shared
+from posy.compiler.rules import all_rules
+from posy.lang.codes import CODES
+
+BAR = """\
+piece "Quay bar"
+  metal silver-925
+
+measure long = 20 mm, from 10 mm to 40 mm
+
+bar frame: size long x 5 mm x 2 mm
+series lengths: long 18 mm to 20 mm, metal silver-925 to gold-750-yellow
+"""
+# 20 x 5 x 2 mm of sterling silver at 10.36 g/cm3 (table of alloys)
+BAR_GRAMS = 20 * 5 * 2 * 10.36 / 1000
+
+
+@pytest.fixture(autouse=True)
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    Path("bar.posy").write_text(BAR)
+    return tmp_path
+
+
+def test_a_bar_weighs_what_it_must(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["build", "bar.posy", "--format", "json"]) == 0
+    capsys.readouterr()
+    summary = json.loads(Path("out/bar.json").read_text())
+    assert summary["metal_weight"]["grams"] == pytest.approx(BAR_GRAMS, abs=0.0005)
+    assert summary["box_mm"]["size"] == [20.0, 5.0, 2.0]
+    assert summary["text_sha256"] == hashlib.sha256(BAR.encode()).hexdigest()
+    for row in summary["files"]:
+        content = Path("out", row["name"]).read_bytes()
+        assert hashlib.sha256(content).hexdigest() == row["sha256"]
+    back = trimesh.load(io.BytesIO(Path("out/bar.stl").read_bytes()), file_type="stl")
+    assert back.is_watertight
+    assert back.volume == pytest.approx(200.0, rel=1e-6)
+
+
+def test_measures_and_metal_from_outside(capsys: pytest.CaptureFixture[str]) -> None:
+    words = ["weigh", "bar.posy", "--set", "long=30mm", "--metal", "gold-18k-yellow"]
+    assert main([*words, "--format", "json"]) == 0
+    record = json.loads(capsys.readouterr().out)
+    assert record["metal"] == "gold-750-yellow"
+    # 30 x 5 x 2 mm at 15.58 g/cm3 (table of alloys)
+    assert record["metal_weight"]["grams"] == pytest.approx(300 * 15.58 / 1000, abs=0.0005)
+    assert main(["check", "bar.posy", "--set", "long=50mm"]) == shared.FAULTS
+    assert main(["check", "bar.posy", "--set", "lnog=30mm"]) == shared.FAULTS
+    assert "long" in capsys.readouterr().out
+
+
+def test_a_series_is_made_in_one_go(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["build", "bar.posy", "--series", "--as", "stl,json"]) == 0
+    stems = [
+        f"bar-long-{long}mm-{metal}"
+        for long in (18, 20)
+        for metal in ("gold-750-yellow", "silver-925")
+    ]
+    assert sorted(path.name for path in Path("out").iterdir()) == [
+        f"{stem}.{kind}" for stem in stems for kind in ("json", "stl")
+    ]
+    summary = json.loads(Path("out/bar-long-18mm-gold-750-yellow.json").read_text())
+    assert summary["metal_weight"]["grams"] == pytest.approx(180 * 15.58 / 1000, abs=0.0005)
+    Path("bar.posy").write_text(BAR.rpartition("series")[0])
+    assert main(["build", "bar.posy", "--series"]) == shared.WRONG_USE
+
+
+def test_a_slip_is_shown_with_its_line(capsys: pytest.CaptureFixture[str]) -> None:
+    Path("bar.posy").write_text(BAR.replace("size long", "size lon"))
+    assert main(["check", "bar.posy"]) == shared.FAULTS
+    out = capsys.readouterr().out
+    assert "bar.posy:6:17" in out
+    assert "6 | bar frame: size lon x 5 mm x 2 mm" in out
+    assert "did you mean `long`?" in out
+    assert main(["check", "bar.posy", "--format", "short"]) == shared.FAULTS
+    (line,) = capsys.readouterr().out.splitlines()
+    assert line.startswith("bar.posy:6:17: fault[unknown-name]")
+
+
+def test_a_missing_piece(capsys: pytest.CaptureFixture[str]) -> None:
+    for command in ("build", "check", "weigh"):
+        assert main([command, "gone.posy"]) == shared.FILE_TROUBLE
+    shown = capsys.readouterr()
+    assert "gone.posy" in shown.err + shown.out
+    assert "Traceback" not in shown.err + shown.out
+
+
+def test_the_starter_builds_without_findings(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["new", "Reed bar"]) == 0
+    assert main(["build", "reed-bar.posy", "--strict", "--as", "stl"]) == 0, capsys.readouterr()
+    back = trimesh.load(io.BytesIO(Path("out/reed-bar.stl").read_bytes()), file_type="stl")
+    assert back.is_watertight
+    assert back.body_count == 1
+
+
+def test_stones_stand_beside_the_metal_when_asked_for() -> None:
+    assert main(["new", "reed"]) == 0
+    assert main(["build", "reed.posy", "--as", "3mf,glb,obj", "--stones"]) == 0
+    for kind in ("3mf", "glb", "obj"):
+        content = io.BytesIO(Path(f"out/reed.{kind}").read_bytes())
+        lot = trimesh.load(content, file_type=kind, force="mesh")
+        assert lot.is_watertight, kind
+        assert lot.body_count == 4, kind  # the metal and three stones
+
+
+def test_every_word_has_its_page(capsys: pytest.CaptureFixture[str]) -> None:
+    for name in all_words():
+        assert main(["words", name]) == 0
+        assert capsys.readouterr().out.startswith(f"{name} (")
+    assert main(["words", "--as", "md"]) == 0
+    text = capsys.readouterr().out
+    assert all(f"### {name}\n" in text for name in all_words())
+    assert main(["words", "--as", "json"]) == 0
+    record = json.loads(capsys.readouterr().out)
+    assert [word["name"] for word in record["words"]] == list(all_words())
+
+
+def test_every_code_and_rule_is_explained(capsys: pytest.CaptureFixture[str]) -> None:
+    for code in [*CODES, *all_rules(), "file-not-written", "mesh-not-closed"]:
+        assert main(["explain", code]) == 0
+        assert capsys.readouterr().out.startswith(code)
+    assert main(["explain", "unknown-nam"]) == shared.WRONG_USE
+    assert "did you mean `unknown-name`?" in capsys.readouterr().err
+    assert main(["explain"]) == 0
+    assert "mesh-not-closed" in capsys.readouterr().out
+
+
+def test_two_processes_write_the_same_bytes(folder: Path) -> None:
+    assert main(["new", "reed"]) == 0
+
+    def build(seed: str, into: str) -> dict[str, bytes]:
+        subprocess.run(
+            [sys.executable, "-m", "posy.compiler.command", "build", "reed.posy",
+             "--as", "stl,3mf,obj,ply,glb,json", "--into", into],
+            env={**os.environ, "PYTHONHASHSEED": seed}, check=True, timeout=120,
+            stdout=subprocess.DEVNULL,
+        )  # fmt: skip
+        return {path.name: path.read_bytes() for path in sorted(Path(into).iterdir())}
+
+    one, two = build("1", "one"), build("2", "two")
+    assert len(one) == 6
+    assert one == two
+
+
+def test_a_check_needs_no_kernel() -> None:
+    program = (
+        "import sys; from posy.compiler.command import main;"
+        "code = main(['check', 'bar.posy']);"
+        "assert not {'manifold3d', 'trimesh'} & set(sys.modules);"
+        "sys.exit(code)"
+    )
+    subprocess.run([sys.executable, "-c", program], check=True, timeout=60)

@@ -1,0 +1,58 @@
+"""The mistakes of tests/suite: each file has exactly the faults it says it has."""
+
+from __future__ import annotations
+
+import importlib
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from suite_runner import Case, Expected, cases, differences, expected_of
+from toy_bench import ToyBench
+
+ALL = cases()
+
+
+def _real_bench() -> Any:
+    """The compiler's bench; skipped while there is none."""
+    try:
+        session = importlib.import_module("posy.compiler.session")
+    except ModuleNotFoundError:
+        pytest.skip("the compiler's bench is not there yet")
+    if not hasattr(session, "new_bench"):
+        pytest.skip("the compiler's bench is not there yet")
+    return session.new_bench()
+
+
+@pytest.mark.parametrize("case", ALL, ids=lambda case: case.path.stem)
+def test_faults_are_exactly_those_expected(case: Case) -> None:
+    make = _real_bench if case.real else ToyBench
+    assert differences(case, make) == []
+
+
+def test_the_suite_is_not_empty() -> None:
+    """A runner that finds no files, or no marks, would pass for ever."""
+    assert len(ALL) >= 25
+    marks = sum(len(expected_of(str(case.path))) for case in ALL)
+    assert marks >= 200
+
+
+def test_the_runner_sees_what_is_missing_and_what_is_too_much(tmp_path: Path) -> None:
+    path = tmp_path / "odd.posy"
+    path.write_text("ball: across 2  #! unknown-word: no\nball: across 3\n", encoding="utf-8")
+    told = differences(Case(path, False, {}, ()), ToyBench)
+    assert [line.split(":")[0] for line in told] == ["missing", "too much", "too much"]
+
+
+def test_marks_are_read_with_columns_and_several_on_a_line(tmp_path: Path) -> None:
+    path = tmp_path / "marks.posy"
+    path.write_text("#! 1-2 one: a b\nball  #! two: c #! three\n", encoding="utf-8")
+    assert expected_of(str(path)) == [
+        Expected(str(path), 2, "one", "a b", (1, 2)),
+        Expected(str(path), 2, "two", "c"),
+        Expected(str(path), 2, "three", ""),
+    ]
