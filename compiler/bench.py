@@ -13,13 +13,16 @@ from ..lang.faults import Fault
 from ..lang.values import Quantity
 from ..lang.words import Word
 from . import frames as fr
-from .feature import Feature, Lines, Places, length, number
+from .feature import ANGLES, Feature, Lines, Places, angle, length, number
 from .placing import placed
 from .plan import Plan, Shape, Step
 from .works import core_words
-from .works.stones import Setting, gaps
+from .works.stones import STONE_ASKS, Setting, again, merged
 
 ALL_COPIES_LIMIT = 60_000
+# Words whose stones are those of other lines: bundles, and cuts made for stones.
+NO_ROWS = ("word", "group", "seat")
+BORROWERS = ("seat",)
 
 
 @dataclass
@@ -120,13 +123,15 @@ class PieceBench:
         if isinstance(thing, Quantity):
             return None, "a figure has no parts"
         if isinstance(thing, Places):
-            return _look_places(thing, attribute)
+            stone = thing.stone()
+            value = None if stone is None else stone.look(attribute)
+            return _look_places(thing, attribute) if value is None else (value, None)
         if not isinstance(thing, Feature):
             return None, f"{self.describe(thing)} offers nothing by name"
         if attribute in thing.members:
             return thing.members[attribute], None
-        if attribute == "gaps" and thing.stones:
-            found = gaps(thing)
+        if attribute in STONE_ASKS and _has_stones(thing):
+            found = STONE_ASKS[attribute](self.stones_in(thing) or thing)
             return (None, found) if isinstance(found, str) else (found, None)
         if attribute == "places":
             return thing.places(), None
@@ -140,19 +145,38 @@ class PieceBench:
 
     def as_kind(self, thing: Any, kind: str) -> Any:
         """``thing`` read as places, a line, a feature or stones."""
+        if isinstance(thing, Places) and kind != "places":
+            thing = thing.stone()
         if kind == "feature":
             return thing if isinstance(thing, Feature) else None
         if kind == "stones":
-            return thing if isinstance(thing, Feature) and _has_stones(thing) else None
+            return self.stones_in(thing) if isinstance(thing, Feature) else None
         if kind == "places":
             if isinstance(thing, Feature):
-                return thing.places()
+                whole = None if thing.word == "group" else self.stones_in(thing)
+                return thing.places() if whole is None else whole.places()
             return thing if isinstance(thing, Places) else None
         if kind == "line":
             if isinstance(thing, Feature):
-                return thing.look("path") or thing.look("rim") or thing.look("around")
+                names = ("path", "rim", "around", "girdle")
+                return next((found for name in names if (found := thing.look(name))), None)
             return thing if isinstance(thing, Lines) else None
         return None
+
+    def stones_in(self, feature: Feature) -> Feature | None:
+        """All stones of a feature as one line of stones: its own, its parts', its copies'."""
+        if feature.stones and feature.source is None and feature.word not in NO_ROWS:
+            return feature
+        if feature.source is not None:
+            whole = self.stones_in(feature.source)
+            return None if whole is None else again(whole, feature.frames)
+        rows = [
+            row
+            for member in feature.members.values()
+            if isinstance(member, Feature) and member.word not in BORROWERS
+            and (row := self.stones_in(member)) is not None
+        ]
+        return merged(feature, rows) if rows else None
 
     def spots(self, thing: Any) -> list[Places] | None:
         """Single places of a list of places."""
@@ -240,7 +264,9 @@ class PieceBench:
         for each in stones:
             again = fr.rounded(fr.compose(frames, each.frames))
             scope.stones.append(StoneSet(made.index, each.setting, again))
-        made.stones = source.stones
+        made.source = source
+        if stones:
+            made.stones = source.stones
         self._copies += sum(len(s.frames) for s in stones) * len(frames)
         return True
 
@@ -271,7 +297,9 @@ def _indices(feature: Feature) -> set[int]:
 
 
 def _has_stones(feature: Feature) -> bool:
-    return bool(feature.stones)
+    return bool(feature.stones) or any(
+        isinstance(member, Feature) and _has_stones(member) for member in feature.members.values()
+    )
 
 
 def _own_steps(steps: list[Step], bodies: tuple[int, ...]) -> list[Step]:
@@ -301,7 +329,7 @@ def _look_places(places: Places, attribute: str) -> tuple[Any, str | None]:
         values = places.figures[attribute]
         if len(values) and float(np.ptp(values)) > 1e-9:
             return None, f"the {attribute} differs from place to place; ask it of one, with pick()"
-        return length(values[0]), None
+        return (angle if attribute in ANGLES else length)(values[0]), None
     for name, axis in (("right", 0), ("up", 1), ("out", 2)):
         if attribute == name and len(places) == 1:
             return length(places.frames[0, axis, 3]), None

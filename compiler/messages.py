@@ -8,6 +8,7 @@ from typing import Any, TextIO
 
 from ..lang.faults import Fault, Level
 from ..lang.snippet import Snippets, json_record, short
+from .result import Waiver
 
 _COLOURS = {"bold": "1", "dim": "2", "red": "31", "green": "32", "yellow": "33", "blue": "34"}
 
@@ -15,6 +16,27 @@ _COLOURS = {"bold": "1", "dim": "2", "red": "31", "green": "32", "yellow": "33",
 def finding_record(fault: Fault) -> dict[str, Any]:
     """A finding as plain data; see lang/snippet.py for its keys."""
     return json_record(fault)
+
+
+def waiver_record(waiver: Waiver) -> dict[str, Any]:
+    """A rule set aside, as plain data."""
+    return {
+        "rule": waiver.rule,
+        "feature": waiver.feature,
+        "because": waiver.because,
+        "path": waiver.span.path,
+        "line": waiver.span.line,
+    }
+
+
+def waivers_text(waivers: Iterable[Waiver]) -> str:
+    """The rules set aside, a line each: whoever sees a result sees them."""
+    lines = []
+    for one in waivers:
+        whose = f" on {one.feature}" if one.feature else ""
+        place = f"{one.span.path}:{one.span.line}"
+        lines.append(f"waived: {one.rule}{whose}, because {one.because} ({place})\n")
+    return "".join(lines)
 
 
 def findings_text(

@@ -11,7 +11,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ...lang.faults import Fault, is_fatal
-from ..messages import finding_record, findings_text, tally, tinted, wants_colour
+from ..messages import (
+    finding_record,
+    findings_text,
+    tally,
+    tinted,
+    waiver_record,
+    waivers_text,
+    wants_colour,
+)
 from ..result import Built
 from . import making, shared
 from .series import Making, makings
@@ -137,6 +145,7 @@ def _show(outcome: Outcome, arguments: argparse.Namespace) -> None:
     built = outcome.built
     colour = wants_colour(sys.stderr, arguments.no_colour)
     text = findings_text(outcome.faults, built.texts, arguments.format, colour)
+    text += waivers_text(built.waivers)
     sys.stdout.flush()
     sys.stderr.write(text)
     sys.stderr.flush()
@@ -188,4 +197,5 @@ def _record(outcome: Outcome) -> dict[str, Any]:
         "made": built.made,
         "files": [{"path": str(path), "bytes": size} for path, size in outcome.written.items()],
         "findings": [finding_record(fault) for fault in outcome.faults],
+        "waivers": [waiver_record(waiver) for waiver in built.waivers],
     }

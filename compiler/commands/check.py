@@ -6,7 +6,15 @@ import argparse
 import json
 import sys
 
-from ..messages import finding_record, findings_text, tally, tinted, wants_colour
+from ..messages import (
+    finding_record,
+    findings_text,
+    tally,
+    tinted,
+    waiver_record,
+    waivers_text,
+    wants_colour,
+)
 from ..result import Built
 from . import making, shared
 
@@ -36,7 +44,8 @@ def run(arguments: argparse.Namespace) -> int:
         codes.append(making.exit_code(built.faults, strict=arguments.strict))
         if arguments.format == "json":
             findings = [finding_record(fault) for fault in built.faults]
-            records.append({"path": built.path, "findings": findings})
+            waivers = [waiver_record(waiver) for waiver in built.waivers]
+            records.append({"path": built.path, "findings": findings, "waivers": waivers})
         else:
             _show(built, arguments)
     if arguments.format == "json":
@@ -49,5 +58,6 @@ def _show(built: Built, arguments: argparse.Namespace) -> None:
     """Findings are what was asked for, so they go to stdout."""
     colour = wants_colour(sys.stdout, arguments.no_colour)
     sys.stdout.write(findings_text(built.faults, built.texts, arguments.format, colour))
+    sys.stdout.write(waivers_text(built.waivers))
     if arguments.format == "human":
         print(f"{tinted(built.path, 'bold', colour)}: {tally(built.faults)}")

@@ -17,6 +17,7 @@ from multiprocessing.connection import Connection
 from typing import Any
 
 from ...lang.faults import Fault
+from ..result import Waiver
 from ..weigh import Weights
 
 
@@ -48,6 +49,7 @@ class Report:
     steps_total: int = 0
     steps_rebuilt: int = 0
     written: Mapping[str, int] = field(default_factory=dict)
+    waivers: tuple[Waiver, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -84,6 +86,7 @@ def run_job(job: Job, session: Any) -> Report:
         job.number, built.path, built.title, built.metal, built.made, weights, tuple(faults),
         dict(built.texts), built.files_read, seconds, built.steps_total, built.steps_rebuilt,
         written,
+        built.waivers,
     )  # fmt: skip
 
 

@@ -11,7 +11,15 @@ import time
 from typing import Any
 
 from ..files.digits import shown
-from ..messages import finding_record, findings_text, tally, tinted, wants_colour
+from ..messages import (
+    finding_record,
+    findings_text,
+    tally,
+    tinted,
+    waiver_record,
+    waivers_text,
+    wants_colour,
+)
 from ..weigh import Weights
 from .build import shown_size
 from .child import Crash, Report
@@ -70,19 +78,20 @@ class Readout:
         change = self._change(report)
         stones = _stones(weights)
         return [
-            f"{stamp}  made in {report.seconds:.2f} s{_steps(report)}",
+            f"{stamp}  made in {_took(report)}{_steps(report)}",
             tinted(head, "bold", self._colour) + (f"  {change}" if change else ""),
             *self._alloys(weights),
             *([f"  {stones}"] if stones else []),
             *(f"  wrote {path}  {shown_size(size)}" for path, size in report.written.items()),
             *self._findings(report),
+            *waivers_text(report.waivers).splitlines(),
         ]
 
     def _bad_lines(self, report: Report, stamp: str) -> list[str]:
         """Findings first, then what still stands."""
         head = tinted(f"{tally(report.faults)}", "red", self._colour)
         return [
-            f"{stamp}  not made in {report.seconds:.2f} s: {head}",
+            f"{stamp}  not made, {_took(report)}: {head}",
             *self._findings(report),
             *self._last_good(),
         ]
@@ -137,6 +146,13 @@ def _grams(weights: Weights) -> str:
     return shown(weights.grams, weights.grams_error)
 
 
+def _took(report: Report) -> str:
+    """How long the build took."""
+    if report.seconds < 0.995:
+        return f"{max(1, round(report.seconds * 1000))} ms"
+    return f"{report.seconds:.1f} s"
+
+
 def _steps(report: Report) -> str:
     """How much of the work was done anew."""
     if not report.steps_total:
@@ -170,4 +186,5 @@ def _record(report: Report) -> dict[str, Any]:
         **weight_record(report.weights),
         "files": [{"path": path, "bytes": size} for path, size in report.written.items()],
         "findings": [finding_record(fault) for fault in report.faults],
+        "waivers": [waiver_record(waiver) for waiver in report.waivers],
     }

@@ -8,7 +8,14 @@ import sys
 from typing import Any
 
 from ..files.digits import bound, plain, shown
-from ..messages import finding_record, findings_text, tinted, wants_colour
+from ..messages import (
+    finding_record,
+    findings_text,
+    tinted,
+    waiver_record,
+    waivers_text,
+    wants_colour,
+)
 from ..result import Built
 from ..weigh import StoneWeight, Weights, weigh
 from . import making, shared
@@ -38,6 +45,7 @@ def run(arguments: argparse.Namespace) -> int:
     else:
         colour = wants_colour(sys.stderr, arguments.no_colour)
         sys.stderr.write(findings_text(findings, built.texts, arguments.format, colour))
+        sys.stderr.write(waivers_text(built.waivers))
         sys.stderr.flush()
         if weights is not None:
             colour = wants_colour(sys.stdout, arguments.no_colour)
@@ -106,4 +114,5 @@ def _record(built: Built, weights: Weights | None, findings: Any) -> dict[str, A
         "metal": built.metal,
         **weight_record(weights),
         "findings": [finding_record(fault) for fault in findings],
+        "waivers": [waiver_record(waiver) for waiver in built.waivers],
     }

@@ -11,8 +11,8 @@ FILE_FAULTS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "file-not-written": (
             "A file could not be written.",
             "Files are written beside the old ones first and take their place only when all "
-            "of them are complete, so what was there before stands. See that the folder exists, "
-            "may be written to and has room, or name another one with --into.",
+            "of them are complete, so what was there before stands. See that the folder "
+            "exists, may be written to and has room, or name another one with --into.",
         ),
         "file-exists": (
             "A file of that name is there already.",

@@ -143,7 +143,8 @@ def _unpaired(ways: np.ndarray, back: np.ndarray) -> np.ndarray:
     names, index = np.unique(np.concatenate((ways, back)), return_inverse=True)
     there = np.bincount(index[: len(ways)], minlength=len(names))
     again = np.bincount(index[len(ways) :], minlength=len(names))
-    return names[(there != 1) | (again != 1)]
+    unpaired: np.ndarray = names[(there != 1) | (again != 1)]
+    return unpaired
 
 
 def _without_foldings(

@@ -47,9 +47,10 @@ def _normals(points: np.ndarray, triangles: np.ndarray, wanted: np.ndarray) -> n
     cross = np.cross(b - a, c - a)
     for k in range(3):
         np.add.at(normal, faces[:, k], cross)
-    own = normal[wanted]
+    own: np.ndarray = normal[wanted]
     length = np.sqrt((own**2).sum(axis=1))
     flat = ~(length > 0.0)
     own[flat] = (0.0, 0.0, 1.0)
     length[flat] = 1.0
-    return own / length[:, None]
+    own /= length[:, None]
+    return own

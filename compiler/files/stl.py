@@ -17,7 +17,7 @@ def stl_bytes(mesh: PrintMesh) -> bytes:
     corners = mesh.points[mesh.triangles]
     facets["corners"] = corners
     facets["normal"] = _normals(corners)
-    return HEADER + np.uint32(len(facets)).astype("<u4").tobytes() + facets.tobytes()
+    return HEADER + len(facets).to_bytes(4, "little") + facets.tobytes()
 
 
 def _normals(corners: np.ndarray) -> np.ndarray:
@@ -30,4 +30,5 @@ def _normals(corners: np.ndarray) -> np.ndarray:
     normal[:, 2] = one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0]
     length = np.sqrt(normal[:, 0] ** 2 + normal[:, 1] ** 2 + normal[:, 2] ** 2)
     length[length == 0.0] = 1.0
-    return (normal / length[:, None]).astype(np.float32)
+    unit: np.ndarray = normal / length[:, None]
+    return unit.astype(np.float32)

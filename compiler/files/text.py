@@ -29,7 +29,8 @@ def records(template: Sequence[bytes], columns: Sequence[np.ndarray], decimals: 
             table[:, at : at + field.shape[1]] = field
             at += field.shape[1]
     flat = table.reshape(-1)
-    return flat[flat != 0].tobytes()
+    text: bytes = flat[flat != 0].tobytes()
+    return text
 
 
 def _digits(column: np.ndarray, decimals: int) -> np.ndarray:

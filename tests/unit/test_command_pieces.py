@@ -93,6 +93,19 @@ def test_a_slip_is_shown_with_its_line(capsys: pytest.CaptureFixture[str]) -> No
     assert line.startswith("bar.posy:6:17: fault[unknown-name]")
 
 
+def test_what_is_waived_shows_everywhere(capsys: pytest.CaptureFixture[str]) -> None:
+    Path("bar.posy").write_text(BAR + 'waive thin-wall on frame because "a trial"\n')
+    for command in ("build", "check", "weigh"):
+        main([command, "bar.posy"])
+        shown = capsys.readouterr()
+        assert (
+            "waived: thin-wall on frame, because a trial (bar.posy:8)" in shown.out + shown.err
+        )
+        main([command, "bar.posy", "--format", "json"])
+        assert '"because": "a trial"' in capsys.readouterr().out
+    assert json.loads(Path("out/bar.json").read_text())["waivers"][0]["rule"] == "thin-wall"
+
+
 def test_a_missing_piece(capsys: pytest.CaptureFixture[str]) -> None:
     for command in ("build", "check", "weigh"):
         assert main([command, "gone.posy"]) == shared.FILE_TROUBLE

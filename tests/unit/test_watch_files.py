@@ -33,6 +33,8 @@ def test_contents_decide(tmp_path: Path) -> None:
 def test_a_file_that_is_not_a_file_is_as_good_as_missing(tmp_path: Path) -> None:
     assert content_hash(str(tmp_path / "gone")) is None
     assert content_hash(str(tmp_path)) is None
+    if not hasattr(os, "mkfifo"):
+        return
     os.mkfifo(tmp_path / "pipe")  # reading it would wait for ever
     assert content_hash(str(tmp_path / "pipe")) is None
 

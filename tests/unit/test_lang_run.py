@@ -1,0 +1,431 @@
+"""Running a piece against the toy bench: what the bench is asked, names, words, files, caps."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import time
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from posy.lang import program as front
+from posy.lang.faults import Fault, in_order
+from posy.lang.loader import MOST_FILES, Folder, Texts
+from posy.lang.outcome import Outcome
+from posy.lang.program import check_words, load_words, read_piece, run
+from posy.lang.values import LENGTH, Bare, ByWeight, Quantity
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from test_lang_parse import PIECES
+from toy_bench import METALS, WORDS, ToyBench
+
+
+def go(
+    text: str, files: dict[str, str] | None = None, standard: Any = None, **settings_: Any
+) -> tuple[ToyBench, Outcome]:
+    bench = ToyBench()
+    texts = Texts({"p.posy": text, **(files or {})})
+    program = read_piece("p.posy", texts, bench.core_words(), standard, METALS)
+    return bench, run(program, bench, settings_)
+
+
+def fine(text: str, **more: Any) -> tuple[ToyBench, Outcome]:
+    bench, outcome = go(text, **more)
+    assert outcome.faults == []
+    return bench, outcome
+
+
+def codes(outcome: Outcome) -> list[str]:
+    return [fault.code for fault in outcome.faults]
+
+
+def test_arguments_are_plain_values_in_base_units() -> None:
+    bench, _ = fine(
+        "bar frame: size 2 x 0.5 x 0.1 in, corner 1 cm, turn 30 deg, grid 3 x 4, every 2 mm\n"
+        "stone s: round 0.25 ct, gem garnet, line 7\n"
+        "stone o: oval 3 x 2 mm, gem \"ruby\"\n"
+        "seat: for s, in frame\n"
+        "line l: through (1, 2 mm) over (3, 4, 5 mm) to (0, 0), closed\n"
+        'letters: in frame, text "a ""b""", heights 1 mm to 2 mm\n'
+        "weigh: mass 2 ct, factor 0.5, table 2 x 3 x 4\n"
+    )
+    plain = [{k: a.value for k, a in call.arguments.items()} for call in bench.calls]
+    assert plain[0]["size"] == pytest.approx((50.8, 12.7, 2.54))
+    assert plain[0]["corner"] == 10 and plain[0]["turn"] == 30
+    assert plain[0]["grid"] == (3, 4) and plain[0]["every"] == (2.0,)
+    assert plain[1] == {"round": ByWeight(0.05), "gem": "garnet", "line": 7}
+    assert plain[2] == {"oval": (3.0, 2.0), "gem": "ruby"}
+    assert plain[3]["hole"] == pytest.approx(0.55) and not bench.calls[3].given("hole")
+    assert bench.calls[3].given("for") and plain[3]["for"].name == "s"
+    assert plain[4] == {"through": ((1, 2, 0, "to"), (3, 4, 5, "over"), (0, 0, 0, "to")),
+                        "closed": True}
+    assert plain[5]["text"] == 'a "b"' and plain[5]["heights"] == (1, 2)
+    assert plain[6] == {"mass": pytest.approx(0.4), "factor": 0.5, "table": (2, 3, 4)}
+
+
+def test_places_of_arguments_are_those_of_the_values() -> None:
+    text = "ball b: across 2 mm, right 3 mm"
+    bench, _ = fine(text)
+    call = bench.calls[0]
+    span = call.arguments["right"].span
+    assert text[span.start : span.end] == "3 mm"
+    assert text[call.span.start : call.span.end] == "ball b"
+
+
+def test_a_default_sees_the_other_clauses() -> None:
+    bench, _ = fine("disc: across 9 mm\ndisc: across 9 mm, height 2 mm\n")
+    assert [call.get("height") for call in bench.calls] == [pytest.approx(0.9), 2]
+
+
+def test_full_names_are_unique() -> None:
+    bench, _ = fine(
+        "ball: across 1 mm\nball: across 1 mm\nball a: across 1 mm\n"
+        "each k from 1 to 2\n  ball a: across 1 mm\n"
+        "group g\n  ball a: across 1 mm\n  ball: across 1 mm\n"
+        "word w\n  ball a: across 1 mm\n  ball: across 1 mm\nw\nw\nw named\n"
+    )
+    names = [call.name for call in bench.calls]
+    assert names == [
+        "ball", "ball 2", "a", "a 2", "a 3", "g.a", "g.ball", "w.a", "w.ball", "w 2.a", "w 2.ball",
+        "named.a", "named.ball",
+    ]
+    assert len(set(names)) == len(names)
+
+
+def test_words_bundle_and_groups_open_and_close() -> None:
+    word = "word dot\n  takes wide: length, default 1 mm\n  ball tip: across wide\n"
+    bench, _ = fine(word + "dot a\ndot b: right 3 mm, wide 2 mm\nball: across 1 mm, at tip of a\n")
+    assert bench.log == [
+        "make a.tip", "bundle a", "open b", "make b.tip", "close b", "make ball",
+    ]
+    assert bench.calls[0].trail[0].line == 4 and bench.calls[1].trail[0].line == 5
+    assert bench.calls[1].get("across") == 2
+
+
+def test_a_key_that_is_also_a_placing_clause_is_the_words_own() -> None:
+    word = "word dot\n  takes at: places\n  ball tip: across 1 mm, at at\n"
+    bench, _ = fine(word + "bar f: size 9 x 9 x 1 mm\ndot a: at ends of f\n")
+    assert bench.log[1:] == ["make a.tip", "bundle a"]
+    assert len(bench.calls[1].get("at").names) == 2
+
+
+def test_keys_not_given_leave_clauses_out_and_flags_are_false() -> None:
+    word = (
+        "word dot\n  takes wide: length\n  takes big: flag\n"
+        "  disc a: across 9 mm, height wide\n"
+        "  when big\n    ball: across 5 mm\n  when given(wide)\n    ball: across wide\n"
+    )
+    bench, _ = fine(word + "dot\ndot: wide 2 mm, big\n")
+    assert [call.word.name for call in bench.calls] == ["disc", "disc", "ball", "ball"]
+    assert not bench.calls[0].given("height") and bench.calls[1].given("height")
+
+
+def test_bodies_see_names_above_their_word_and_not_those_of_the_caller() -> None:
+    text = (
+        "measure wide = 1 mm\nword dot\n  ball: across wide\n"
+        "group g\n  measure wide = 2 mm\n  dot\n  ball: across wide\n"
+    )
+    bench, _ = fine(text)
+    assert [call.get("across") for call in bench.calls] == [1, 2]
+
+
+def test_standard_words_use_each_other_in_any_order() -> None:
+    text = (
+        "word outer\n  help \"o\"\n  example \"outer: wide 2 mm\"\n  takes wide: length\n"
+        "  inner: wide wide\n"
+        "word inner\n  takes wide: length, default 1 mm, from 0.5 mm to 3 mm\n  ball b: across wide\n"
+    )
+    words, faults = load_words(text, "<standard words>/settings.posy")
+    assert faults == [] and check_words(words, WORDS) == []
+    assert words["outer"].example == "outer: wide 2 mm" and words["outer"].group == "settings"
+    take = words["inner"].take("wide")
+    assert take is not None
+    assert (take.least, take.most, take.default) == (0.5, 3, "1 mm")
+    assert dict(words["inner"].offers) == {"b": "the part called b"}
+    bench, _ = fine("outer: wide 2 mm\nouter\n", standard=words)
+    assert [call.name for call in bench.calls] == ["outer.inner.b", "outer 2.inner.b"]
+    assert [call.get("across") for call in bench.calls] == [2, 1]
+    assert [span.path for span in bench.calls[0].trail] == ["p.posy", "<standard words>/settings.posy"]
+
+
+def test_standard_words_in_a_circle_are_found() -> None:
+    words, _ = load_words("word a\n  b\nword b\n  each k from 1 to 2\n    a\n", "s.posy")
+    assert {fault.code for fault in check_words(words, WORDS)} == {"word-in-itself"}
+    # and even unchecked they end
+    _, outcome = go("a\n", standard=words)
+    assert "too-deep" in codes(outcome) or "too-much-work" in codes(outcome)
+
+
+def test_faults_in_a_word_carry_the_users_line() -> None:
+    word = "word dot\n  takes wide: length\n  ball: across wide, turn 3 mm\n"
+    _, outcome = go(word + "dot: wide 2 mm\n")
+    (fault,) = outcome.faults
+    assert (fault.code, fault.span.line, [s.line for s in fault.trail]) == ("wrong-kind", 3, [4])  # type: ignore[union-attr]
+
+
+def test_measures_set_from_outside() -> None:
+    text = (
+        "measure wide = 2 mm, from 1 mm to 3 mm, help \"w\"\nmeasure twice = wide * 2\n"
+        "measure gem = garnet\ngroup g\n  measure inner = 1 mm\n"
+    )
+    _, outcome = fine(text, wide="2.5 mm", gem="ruby")
+    assert outcome.measures["twice"].value == Quantity(5.0, LENGTH)
+    assert outcome.measures["gem"].value == Bare("ruby")
+    wide = outcome.measures["wide"]
+    assert (wide.set, wide.help, wide.range and wide.range.shown()) == (True, "w", "1 mm to 3 mm")
+    assert list(outcome.measures) == ["wide", "twice", "gem"]
+    _, outcome = go(text, inner="1 mm")
+    assert codes(outcome) == ["unknown-measure"]
+    _, outcome = fine(text, wide=Quantity(3.0, LENGTH))
+    assert outcome.measures["twice"].value == Quantity(6.0, LENGTH)
+
+
+def test_places_of_settings_are_those_of_their_text() -> None:
+    given_ = {"wide": "2.5 mm", "high": "2 g + 1 mm"}
+    _, outcome = go("measure wide = 1 mm\nmeasure high = 1 mm\n", **given_)
+    (fault,) = outcome.faults
+    text = front.settings_text(given_)["--set"]
+    assert fault.span is not None and fault.span.path == "--set"
+    assert text[fault.span.start : fault.span.end] == "2 g + 1 mm"
+    assert (fault.span.line, fault.span.column) == (2, 6)
+
+
+def test_a_series_lists_every_making_and_each_can_be_run() -> None:
+    text = (
+        "measure wide = 2 mm, from 1 mm to 3 mm\nball: across wide\n"
+        "series s: wide 1 to 2 mm, metal sterling to platinum-950\n"
+    )
+    bench, outcome = fine(text)
+    (series,) = outcome.series
+    makings = list(series.settings())
+    assert [metal for _, metal in makings] == ["silver-925", "platinum-950"] * 2
+    made = []
+    program = read_piece("p.posy", Texts({"p.posy": text}), bench.core_words(), None, METALS)
+    for setting, metal in makings:
+        again = ToyBench()
+        result = run(program, again, setting, metal)
+        assert result.faults == [] and result.metal == metal
+        made.append(again.calls[0].get("across"))
+    assert made == [1, 1, 2, 2]
+
+
+def test_title_notes_metal_waivers() -> None:
+    _, outcome = fine(
+        'piece "T"\n  metal sterling\n  note "a"\n  note "b"\nmeasure m = 1 mm\n'
+        'word dot\n  ball tip: across m\ndot d\nwaive thin-wall on tip of d because "so"\n'
+        'waive prong-thin because "all"\n'
+    )
+    assert (outcome.title, outcome.metal, outcome.notes) == ("T", "silver-925", ("a", "b"))
+    assert [(w.rule, w.feature, w.reason) for w in outcome.waivers] == [
+        ("thin-wall", "d.tip", "so"), ("prong-thin", None, "all"),
+    ]
+    program = read_piece("p.posy", Texts({"p.posy": "ball: across 1 mm\n"}), WORDS)
+    assert run(program, ToyBench(), None, "gold").faults[0].code == "unknown-metal"
+
+
+# --- files
+
+
+def test_each_file_is_read_once_and_listed() -> None:
+    files = {
+        "lib/a.posy": 'from "b.posy" take b\nword a\n  b\n',
+        "lib/b.posy": "word b\n  ball: across 1 mm\n",
+    }
+
+    class Counted(Texts):
+        reads: list[str] = []  # noqa: RUF012
+
+        def read(self, path: str) -> bytes:
+            self.reads.append(path)
+            return super().read(path)
+
+    texts = Counted({
+        "p.posy": 'from "lib/a.posy" take a\nfrom "./lib/b.posy" take b\na\nb\n', **files
+    })
+    program = read_piece("p.posy", texts, WORDS)
+    assert program.faults == []
+    assert program.files_read == ("p.posy", "lib/a.posy", "lib/b.posy")
+    assert texts.reads == list(program.files_read)
+    assert set(program.sources) == set(program.files_read)
+    bench = ToyBench()
+    assert run(program, bench).faults == [] and len(bench.calls) == 2
+
+
+def test_a_missing_file_is_listed_too() -> None:
+    program = read_piece("p.posy", Texts({"p.posy": 'from "gone.posy" take a\n'}), WORDS)
+    assert program.files_read == ("p.posy", "gone.posy")
+    program = read_piece("none.posy", Texts({}), WORDS)
+    assert [fault.code for fault in program.faults] == ["file-not-read"] and program.fatal
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["../a.posy", "/a.posy", "a/../../a.posy", "a.txt", "", "~/a.posy", "c:/a.posy", "a\\b.posy",
+     "..", "a.posy/", "//host/a.posy"],
+)
+def test_only_posy_files_below_the_piece(name: str) -> None:
+    read: list[str] = []
+
+    class Watched(Texts):
+        def read(self, path: str) -> bytes:
+            read.append(path)
+            return super().read(path)
+
+    program = read_piece("d/p.posy", Watched({"d/p.posy": f'from "{name}" take a\n'}), WORDS)
+    assert [fault.code for fault in program.faults] in (["file-outside"], ["file-not-read"])
+    assert all(path.startswith("d/") and ".." not in path for path in read)
+
+
+def test_links_out_of_the_folder_are_refused(tmp_path: Path) -> None:
+    secret = tmp_path / "secret.posy"
+    secret.write_text("word a\n  ball: across 1 mm\n", encoding="utf-8")
+    home = tmp_path / "home"
+    home.mkdir()
+    (home / "link.posy").symlink_to(secret)
+    (home / "dir").symlink_to(tmp_path)
+    piece = home / "p.posy"
+    for name in ("link.posy", "dir/secret.posy"):
+        piece.write_text(f'from "{name}" take a\n', encoding="utf-8")
+        program = read_piece(str(piece), Folder(piece), WORDS)
+        assert [fault.code for fault in program.faults] == ["file-not-read"]
+    # a piece that is itself a link may be read, and takes from where the link stands
+    (home / "linked.posy").symlink_to(piece)
+    piece.write_text("ball: across 1 mm\n", encoding="utf-8")
+    assert read_piece(str(home / "linked.posy"), Folder(home / "linked.posy"), WORDS).faults == []
+
+
+def test_too_many_files_are_refused() -> None:
+    files = {f"f{k}.posy": f"word w{k}\n  ball: across 1 mm\n" for k in range(MOST_FILES + 3)}
+    text = "".join(f'from "f{k}.posy" take w{k}\n' for k in range(MOST_FILES + 3))
+    _, outcome = go(text, files=files)
+    assert codes(outcome) == ["too-many-files"] * 3
+
+
+# --- caps: hostile files end soon, with a fault that says why
+
+HOSTILE = {
+    "turns": "each a from 1 to 200\n  each b from 1 to 200\n    ball: across 1 mm\n",
+    "empty turns": "each a from 1 to 20000\n  each b from 1 to 20000\n    measure c = 1 mm\n",
+    "work": "word w\n" + "  ball: across 1 mm\n" * 300 + "each a from 1 to 9999\n  w\n",
+    "doubling": "word w0\n  ball: across 1 mm\n" + "".join(
+        f"word w{k}\n  w{k - 1}\n  w{k - 1}\n" for k in range(1, 60)) + "w59\n",
+    "silent doubling": "word w0\n  measure a = 1 mm\n" + "".join(
+        f"word w{k}\n" + f"  w{k - 1}\n" * 9 for k in range(1, 15)) + "w14\n",
+    "deep words": "word w0\n  ball: across 1 mm\n" + "".join(
+        f"word w{k}\n  w{k - 1}\n" for k in range(1, 400)) + "w399\n",
+    "reckoning": "each a from 1 to 20000\n  measure b = " + "1 + " * 480 + "1\n",
+    "deep defaults": "word w\n" + "".join(
+        f"  takes k{k}: number, default k{k - 1} + k{k - 1}\n" if k else "  takes k0: number, default 1\n"
+        for k in range(3000)) + "  ball: across 1 mm\nw\n",
+    "growing": "measure a0 = 1000000000 mm\n" + "".join(
+        f"measure a{k} = a{k - 1} * a{k - 1}\n" for k in range(1, 300)),
+    "deep blocks": "word w0\n  ball: across 1 mm\n" + "".join(
+        f"word w{k}\n" + "".join("  " * (d + 1) + "when 1 < 2\n" for d in range(20)) + "  " * 21
+        + f"w{k - 1}\n" for k in range(1, 15)) + "w14\n",
+    "nested parentheses": "measure a = " + "(" * 40 + "1 mm" + ")" * 40 + "\n",
+    "misspelt": "".join(f"measure n{k} = nn{k}\n" for k in range(5000)),
+    "many each faults": "each a from 1 to 20000\n  ball: across a\n",
+    "series": "measure a = 1 mm\nmeasure b = 1 mm\nseries s: a " + " to ".join(["1 mm"] * 50)
+    + ", b " + " to ".join(["1 mm"] * 50) + "\n",
+    "large count": "ball: across 1 mm, line 99999999\n",
+}
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_hostile_files_end(name: str) -> None:
+    start = time.perf_counter()
+    _, outcome = go(HOSTILE[name])
+    assert time.perf_counter() - start < 20  # a few seconds at the very worst; not a benchmark
+    if name not in ("deep blocks", "nested parentheses"):
+        assert outcome.faults
+
+
+def test_caps_by_name() -> None:
+    found = {name: codes(go(HOSTILE[name])[1]) for name in ("turns", "doubling", "deep words",
+                                                          "series", "reckoning", "growing")}
+    assert found == {
+        "turns": ["too-much-work"], "doubling": ["too-deep"], "deep words": ["too-deep"],
+        "series": ["series-too-long"], "reckoning": ["too-much-work"],
+        "growing": ["number-too-large"],
+    }
+
+
+# --- nothing raises
+
+
+@settings(max_examples=400, deadline=None)
+@given(st.lists(PIECES, max_size=60).map(" ".join))
+def test_run_takes_any_order_of_the_languages_words(text: str) -> None:
+    _, outcome = go(text)
+    check(outcome.faults)
+
+
+VALUES = st.recursive(
+    st.sampled_from(["2", "0", "2 mm", "3 g", "30 deg", "40 %", '"t"', "garnet", "a", "b", "row",
+                     "frame", "k", "nowhere", "(1, 2 mm)", "18 ga", "1 < 2", "wide"]),
+    lambda inner: st.one_of(
+        st.tuples(inner, st.sampled_from([" + ", " * ", " / ", " x ", " - ", " < ", " is ", " to ",
+                                          " and "]), inner).map("".join),
+        inner.map(lambda text: f"({text})"),
+        inner.map(lambda text: f"-{text}"),
+        st.tuples(st.sampled_from(["min", "sqrt", "sin", "round", "pick", "count", "between",
+                                   "given", "acos"]), inner, inner).map(
+            lambda part: f"{part[0]}({part[1]}, {part[2]})"),
+        inner.map(lambda text: f"count({text})"),
+        inner.map(lambda text: f"ends of {text}"),
+        inner.map(lambda text: f"not {text}"),
+    ),
+    max_leaves=5,
+)
+KEYS = st.sampled_from(["across", "size", "at", "right", "line", "every", "gem", "round", "oval",
+                        "for", "in", "wall", "roof", "through", "turn", "grid", "wide", "on",
+                        "along", "corner", "closed", "hole", "mass", "table", "height"])
+CLAUSE = st.tuples(KEYS, VALUES).map(" ".join) | KEYS
+HEADS = st.sampled_from(["bar frame", "ball a", "stone row", "seat", "hollow", "wire b", "disc",
+                         "line l", "dot", "weigh", "copy c", "letters"])
+WORK = st.tuples(HEADS, st.lists(CLAUSE, max_size=4)).map(
+    lambda part: part[0] + (": " + ", ".join(part[1]) if part[1] else ""))
+LINE = st.one_of(
+    WORK,
+    VALUES.map(lambda text: f"measure b = {text}, from {text} to 3 mm"),
+    VALUES.map(lambda text: f'expect {text}, else "no"'),
+    VALUES.map(lambda text: f'waive thin-wall on {text} because "so"'),
+    VALUES.map(lambda text: f"series s: b {text}, metal {text}"),
+)
+BLOCK = st.one_of(
+    st.tuples(VALUES, WORK).map(lambda p: f"each k from 1 to {p[0]}\n  {p[1]}"),
+    st.tuples(VALUES, WORK).map(lambda p: f"each k in {p[0]}\n  {p[1]}"),
+    st.tuples(VALUES, WORK).map(lambda p: f"when {p[0]}\n  {p[1]}\notherwise\n  {p[1]}"),
+    st.tuples(CLAUSE, WORK).map(lambda p: f"group g: {p[0]}\n  {p[1]}"),
+    st.tuples(VALUES, WORK).map(
+        lambda p: f"word dot\n  takes wide: any, default {p[0]}\n  takes on: places\n  {p[1]}"),
+)
+
+
+def check(faults: list[Fault]) -> None:
+    assert faults == in_order(faults)
+    for fault in faults:
+        assert fault.message and "\n" not in fault.message and "Quantity" not in fault.message
+
+
+@settings(max_examples=500, deadline=None)
+@given(st.lists(LINE | BLOCK, max_size=8).map("\n".join), st.dictionaries(
+    st.sampled_from(["a", "b", "c"]), VALUES, max_size=2))
+def test_run_takes_any_piece(text: str, settings_: dict[str, str]) -> None:
+    _, outcome = go(text, **settings_)
+    check(outcome.faults)
+    again = go(text, **settings_)[1]
+    assert again.faults == outcome.faults
+
+
+def test_the_language_needs_no_numpy() -> None:
+    """`posy check` must start fast: the room may not pull in the numeric libraries."""
+    code = (
+        "import sys, posy.lang.program, posy.lang.snippet, posy.lang.codes;"
+        "sys.exit(any(name in sys.modules for name in ('numpy', 'trimesh', 'manifold3d')))"
+    )
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
