@@ -339,8 +339,8 @@ def _look_places(places: Places, attribute: str) -> tuple[Any, str | None]:
 
 def _offered(feature: Feature) -> str:
     names = [*feature.members, *feature.offers]
-    if feature.stones and "gaps" not in names and "centres" in names:
-        names.append("gaps")
+    if _has_stones(feature):
+        names += [name for name in STONE_ASKS if name not in names]
     if not names:
         return f"{feature.name} offers nothing by name"
     return f"{feature.name} offers {', '.join(names)}"

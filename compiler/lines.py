@@ -41,6 +41,26 @@ class Line:
             points, outs = points[::-1], outs[::-1]
         return Line(points, outs, self.closed)
 
+    def part(self, first: float, last: float) -> Line:
+        """The open stretch between two shares of the length; on a closed line they may pass its
+        start."""
+        total = self.length()
+        points, outs = self.points, self.outs
+        if self.closed:  # three times round, so that any stretch from -1 to 2 lies inside
+            points = np.concatenate([np.tile(points, (3, 1)), points[:1]])
+            outs = np.concatenate([np.tile(outs, (3, 1)), outs[:1]])
+            first, last = first + 1.0, last + 1.0
+        whole = Line(points, outs, False)
+        stations = np.concatenate([[0.0], np.cumsum(np.linalg.norm(whole.chords(), axis=1))])
+        ends = whole.frames_at(np.array([first * total, last * total]))
+        near = 1e-6 * max(total, 1.0)
+        inside = (stations > first * total + near) & (stations < last * total - near)
+        return Line(
+            np.concatenate([ends[:1, :, 3], points[inside], ends[1:, :, 3]]),
+            np.concatenate([ends[:1, :, 2], outs[inside], ends[1:, :, 2]]),
+            False,
+        )
+
     def corners(self) -> np.ndarray:
         """Indices of the points where the line turns sharply."""
         chords = self.chords()

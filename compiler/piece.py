@@ -3,16 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ..lang.bench import Call
+from ..lang.outcome import Waiver
+from ..lang.tree import File
+from ..lang.words import Word
+from ..stdlib.alloys import ALLOYS, Alloy
 from ..stdlib.limits import Limit, limit
+from .beds import Bed, beds_of
 from .bench import PieceBench, StoneSet
 from .feature import Feature
+from .house import NO_HOUSE, House
+from .laid import Laid, Prongs, Rods, Stones, laid_out, prongs_of, rods_of, stones_laid
 from .result import Part
 
 if TYPE_CHECKING:
@@ -23,15 +30,20 @@ if TYPE_CHECKING:
 
 @dataclass
 class Piece:
-    """The laid-out piece. ``house`` holds limits of bench.toml by (rule, what).
+    """The laid-out piece. ``house`` holds the limits of bench.toml.
 
-    ``parts``/``solids`` are empty before metal. Lengths mm, weights g.
+    ``parts``/``solids`` are empty before metal. ``trees`` are the texts it was read from, by
+    path, ``words`` the records of words by name (for remedies that change the text). Lengths
+    mm, weights g.
     """
 
     bench: PieceBench
-    house: Mapping[tuple[str, str], float] = field(default_factory=dict)
+    house: House = NO_HOUSE
     parts: tuple[Part, ...] = ()
     solids: Mapping[str, Manifold] = field(default_factory=dict)
+    trees: Mapping[str, File] = field(default_factory=dict)
+    words: Mapping[str, Word] = field(default_factory=dict)
+    waivers: tuple[Waiver, ...] = ()
 
     # -- the text's side ---------------------------------------------------------------------
 
@@ -55,32 +67,92 @@ class Piece:
         trail = self.call(feature.index).words
         return trail[0] if trail else None
 
+    def within(self, feature: int, *words: str) -> bool:
+        """Whether a feature was made inside any of the ``words`` written in posy, at any depth."""
+        return any(name in words for name in self.call(feature).words)
+
+    # -- what lies on the bench ----------------------------------------------------------------
+
     @property
-    def stones(self) -> list[StoneSet]:
+    def stone_sets(self) -> list[StoneSet]:
         """All stones, by line."""
         return self.bench.stones()
 
+    @cached_property
+    def stones(self) -> Stones:
+        """All stones side by side."""
+        return stones_laid(self.bench.stones())
+
+    @cached_property
+    def laid(self) -> list[Laid]:
+        """Every single solid as laid out, copies and groups opened up."""
+        return list(laid_out(self.bench.plan().steps))
+
+    @cached_property
+    def rods(self) -> Rods:
+        """All rods as laid out."""
+        return rods_of(self.laid)
+
+    @cached_property
+    def prongs(self) -> Prongs:
+        """Every rod beside a stone."""
+        return prongs_of(self.stones, self.rods)
+
+    @cached_property
+    def roofs(self) -> Mapping[int, float]:
+        """The thinnest roof a hollow leaves, by the body it is cut in, mm."""
+        roofs: dict[int, float] = {}
+        for _, call in self.of_word("hollow"):
+            body, roof = call.get("in"), call.get("roof")
+            if isinstance(body, Feature) and roof is not None:
+                roofs[body.index] = min(roof, roofs.get(body.index, roof))
+        return roofs
+
+    @cached_property
+    def beds(self) -> list[Bed]:
+        """The body each stone lies in, where it is a flat one or a shank."""
+        return beds_of(self)
+
+    @cached_property
+    def seated(self) -> Mapping[int, int]:
+        """The seat line of each stone that has one: stone index to feature index."""
+        seats: dict[int, int] = {}
+        for seat, call in self.of_word("seat"):
+            stones = call.get("for")
+            lines = _indices(stones) if isinstance(stones, Feature) else set()
+            for stone in np.flatnonzero(np.isin(self.stones.feature, sorted(lines))):
+                seats[int(stone)] = seat.index
+        return seats
+
     # -- limits --------------------------------------------------------------------------------
 
-    def metal_of(self, feature: Feature | None) -> str:
+    def metal_of(self, feature: Feature | int | None = None) -> str:
         """The alloy a feature is of; the piece's own without one."""
         if feature is None:
             return self.bench.metal
-        return self.call(feature.index).get("metal") or self.bench.metal
+        index = feature if isinstance(feature, int) else feature.index
+        return self.call(index).get("metal") or self.bench.metal
 
-    def family(self, feature: Feature | None = None) -> str:
+    def alloy(self, feature: Feature | int | None = None) -> Alloy:
+        """The alloy a feature is of, in full."""
+        return ALLOYS[self.metal_of(feature)]
+
+    def family(self, feature: Feature | int | None = None) -> str:
         """Alloy family, as in the limits table."""
-        from ..stdlib.alloys import ALLOYS
+        return self.alloy(feature).family
 
-        return ALLOYS[self.metal_of(feature)].family
-
-    def limit(self, rule: str, what: str, feature: Feature | None = None) -> Limit:
+    def limit(self, rule: str, what: str, feature: Feature | int | None = None) -> Limit:
         """The limit in force: the house's, else the family's, else everybody's."""
-        found = limit(rule, what, self.family(feature))
-        own = self.house.get((rule, what))
+        family = self.family(feature)
+        found = limit(rule, what, family)
+        own = self.house.figure(rule, what, family)
         if own is None:
             return found
-        return Limit(**{**_fields(found), "figure": own, "source": "bench.toml"})
+        return replace(found, figure=own, source=self.house.name)
+
+    def bound(self, rule: str, what: str, feature: Feature | int | None = None) -> float:
+        """The figure of the limit in force."""
+        return self.limit(rule, what, feature).figure
 
     # -- the metal's side ------------------------------------------------------------------------
 
@@ -111,17 +183,20 @@ class Piece:
 
         return [
             (group, frame, stone_solid(group.setting).transform(frame))
-            for group in self.stones
+            for group in self.stone_sets
             for frame in group.frames
         ]
 
     @cached_property
     def weight(self) -> float:
         """All metal, g."""
-        from ..stdlib.alloys import ALLOYS
-
         return sum(part.volume * ALLOYS[part.metal].density / 1000 for part in self.parts)
 
 
-def _fields(found: Limit) -> dict[str, Any]:
-    return {name: getattr(found, name) for name in found.__dataclass_fields__}
+def _indices(feature: Feature) -> set[int]:
+    """A feature's own line and those of its members."""
+    found = {feature.index}
+    for member in feature.members.values():
+        if isinstance(member, Feature):
+            found |= _indices(member)
+    return found

@@ -8,30 +8,36 @@ from ..lang.bench import Call
 from ..lang.faults import Fault
 from . import frames as fr
 from .feature import Feature, Lines, Places
+from .surfaces import ROW_RISE, Flat
 
 COPIES_LIMIT = 20_000
 
 
-def placed(call: Call, low: float = 0.0, high: float = 0.0) -> tuple[np.ndarray | None, list[Fault]]:
-    """Frames (n, 3, 4) of the line's copies; ``low``/``high`` are its body's own bounds (for under)."""
+def placed(
+    call: Call, low: float = 0.0, high: float = 0.0, inner: np.ndarray | None = None
+) -> tuple[np.ndarray | None, list[Fault]]:
+    """Frames (n, 3, 4) of the line's copies; ``low``/``high`` are its body's own bounds (for
+    under), ``inner`` stands in for the pattern of `line`, `circle` and `grid`."""
     spots, faults = _grounds(call, high)
     if spots is None:
         return None, faults
-    inner, more = pattern(call)
-    faults = faults + more
+    if inner is None:
+        inner, more = pattern(call)
+        faults = faults + more
     if inner is None:
         return None, faults
     own = _offset(call)
     total = len(spots) * len(inner)
     if total > COPIES_LIMIT:
-        return None, [*faults, _too_many(call, total)]
+        return None, [*faults, too_many(call, total)]
     frames = fr.compose(fr.compose(spots, own), inner)
     if call.given("spin"):
         frames = fr.compose(frames, fr.turned(2, call.get("spin")))
     return fr.rounded(frames), faults
 
 
-def _too_many(call: Call, total: int) -> Fault:
+def too_many(call: Call, total: int) -> Fault:
+    """The fault of a line with more copies than the cap."""
     return call.fault(
         "too-many-copies",
         f"{call.name} would have {total} copies",
@@ -43,7 +49,7 @@ def _too_many(call: Call, total: int) -> Fault:
 
 def _grounds(call: Call, high: float) -> tuple[np.ndarray | None, list[Fault]]:
     """The frames given by `at`, `under` or `along`; the ground of the piece without them."""
-    used = [key for key in ("at", "under", "along") if call.given(key)]
+    used = [key for key in ("at", "under", "along", "upon") if call.given(key)]
     if len(used) > 1:
         return None, [
             call.fault(
@@ -55,6 +61,8 @@ def _grounds(call: Call, high: float) -> tuple[np.ndarray | None, list[Fault]]:
         ]
     if call.given("along"):
         return _along(call)
+    if call.given("upon"):
+        return upon(call)
     if call.given("under"):
         return _under(call, high), []
     if call.given("at"):
@@ -93,14 +101,7 @@ def _along(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
     for line in lines.lines:
         moved = line.inset(call.get("inset", 0.0))
         if moved is None or len(moved.points) < 2:
-            return None, [
-                call.fault(
-                    "inset-too-far",
-                    f"nothing is left of the line {call.get('inset'):.3g} mm in from itself",
-                    "inset",
-                    remedy="make the inset smaller",
-                )
-            ]
+            return None, [no_inset(call)]
         if call.given("number"):
             frames.append(moved.numbered(call.get("number")))
             continue
@@ -116,9 +117,52 @@ def _along(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
             ]
         spaced = moved.spaced(fit, COPIES_LIMIT)
         if spaced is None:
-            return None, [_too_many(call, int(moved.length() / fit))]
+            return None, [too_many(call, int(moved.length() / fit))]
         frames.append(spaced)
     return np.concatenate(frames), []
+
+
+def no_inset(call: Call) -> Fault:
+    """The fault of a line moved in until nothing is left."""
+    return call.fault(
+        "inset-too-far",
+        f"nothing is left of the line {call.get('inset', 0.0):.3g} mm in from itself",
+        "inset",
+        remedy="make the inset smaller",
+    )
+
+
+def upon(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
+    """Frames spread evenly upon the face of each copy of a feature, z along its normal."""
+    feature: Feature = call.get("upon")
+    surface = feature.surface
+    if surface is None and feature.outline is not None:
+        surface = Flat(feature.outline, feature.high)
+    if surface is None:
+        return None, [
+            call.fault(
+                "no-surface", f"{feature.name} offers no face to spread things upon", "upon",
+                remedy="name a bar, disc, plate, dome or band",
+            )
+        ]
+    every = call.get("every")
+    if every is None:
+        return None, [
+            call.fault(
+                "clause-missing", "upon a face wants the pitch", "upon", remedy="add `every 1.6 mm`"
+            )
+        ]
+    if surface.area() > COPIES_LIMIT * every[0] * every[-1]:
+        return None, [too_many(call, int(surface.area() / (every[0] * every[-1])))]
+    frames = surface.spread(every, call.get("inset", 0.0))
+    if len(frames) == 0:
+        return None, [
+            call.fault(
+                "no-places", f"nothing fits {call.get('inset', 0.0):g} mm inside {feature.name}",
+                "upon", remedy="make inset or every smaller",
+            )
+        ]
+    return fr.compose(feature.frames, frames), []
 
 
 def _offset(call: Call) -> np.ndarray:
@@ -171,7 +215,7 @@ def _line(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
         return fr.identity(), []
     step, faults = _spacing(call, "line")
     if step is None or count > COPIES_LIMIT:
-        return None, faults or [_too_many(call, count)]
+        return None, faults or [too_many(call, count)]
     frames = fr.identity(count)
     frames[:, 0, 3] = (np.arange(count) - (count - 1) / 2) * step[0]
     return frames, []
@@ -186,7 +230,7 @@ def _circle(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
             )
         ]
     if count > COPIES_LIMIT:
-        return None, [_too_many(call, count)]
+        return None, [too_many(call, count)]
     start = call.get("start", 0.0)
     turns = [fr.turned(2, start + 360.0 * k / count) for k in range(count)]
     return fr.compose(np.concatenate(turns), fr.shifted(right=radius)), []
@@ -196,9 +240,17 @@ def _grid(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
     across, up = call.get("grid")
     step, faults = _spacing(call, "grid")
     if step is None or across * up > COPIES_LIMIT:
-        return None, faults or [_too_many(call, across * up)]
-    frames = fr.identity(across * up)
-    column, row = np.meshgrid(np.arange(across), np.arange(up))
-    frames[:, 0, 3] = (column.ravel() - (across - 1) / 2) * step[0]
-    frames[:, 1, 3] = (row.ravel() - (up - 1) / 2) * step[1]
-    return frames, []
+        return None, faults or [too_many(call, across * up)]
+    rise = step[1]
+    if call.get("staggered") and len(call.get("every")) == 1:
+        rise = step[0] * ROW_RISE
+    rows = []
+    for row in range(up):
+        count = across - 1 if call.get("staggered") and row % 2 else across
+        if count < 1:
+            continue
+        frames = fr.identity(count)
+        frames[:, 0, 3] = (np.arange(count) - (count - 1) / 2) * step[0]
+        frames[:, 1, 3] = (row - (up - 1) / 2) * rise
+        rows.append(frames)
+    return np.concatenate(rows), []

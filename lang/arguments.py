@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any, NamedTuple
 
+from .bounds import Refusal, out_of_bounds
 from .expressions import PLAIN_VALUES
 from .measures import order
 from .shown import quantity
@@ -17,6 +18,7 @@ from .values import (
     Bare,
     ByWeight,
     Dimension,
+    Graded,
     Point,
     Quantity,
     Sequence,
@@ -31,10 +33,6 @@ MOST_COUNT = 1_000_000
 _FIGURES: dict[Kind, tuple[Dimension, str]] = {
     Kind.LENGTH: (LENGTH, "mm"), Kind.ANGLE: (ANGLE, "deg"), Kind.MASS: (MASS, "g"),
 }
-_BASE_UNIT = {
-    Kind.LENGTH: LENGTH, Kind.ANGLE: ANGLE, Kind.MASS: MASS, Kind.SIZE: LENGTH,
-    Kind.STONE_SIZE: LENGTH, Kind.LENGTHS: LENGTH, Kind.POINTS: LENGTH,
-}
 DUE = {
     Kind.LENGTH: "a length", Kind.ANGLE: "an angle", Kind.MASS: "a mass", Kind.COUNT: "a count",
     Kind.NUMBER: "a plain number", Kind.SHARE: "a share in %", Kind.TEXT: "a text in quotes",
@@ -44,16 +42,6 @@ DUE = {
     Kind.PLACES: "places", Kind.LINE: "a line", Kind.FEATURE: "a feature",
     Kind.STONES: "stones", Kind.ANY: "a value",
 }
-
-
-class Refusal(NamedTuple):
-    """Why a value will not do."""
-
-    code: str
-    message: str
-    remedy: str | None = None
-    seen: str | None = None
-    limit: str | None = None
 
 
 class Checked(NamedTuple):
@@ -89,7 +77,7 @@ class Checker:
         answer = self._ways[take.kind](value, take)
         if isinstance(answer, Refusal):
             return answer
-        return _out_of_bounds(answer.plain, take) or answer
+        return out_of_bounds(answer.plain, take) or answer
 
     def _wrong(self, value: Any, take: Take, remedy: str | None = None) -> Refusal:
         message = f"{take.name} is {DUE[take.kind]}, not {self.describe(value)}"
@@ -231,6 +219,14 @@ class Checker:
         return Checked(tuple(plain), value)
 
     def _stone_size(self, value: Any, take: Take) -> Answer:
+        if isinstance(value, Sequence) and "over" not in value.joints:
+            plain = []
+            for member in value.members:
+                answer = self._stone_size(member, take)
+                if isinstance(answer, Refusal):
+                    return answer
+                plain.append(answer.plain)
+            return Checked(Graded(tuple(plain)), value)
         if isinstance(value, Quantity) and value.dimension == MASS:
             return Checked(ByWeight(value.value), value)
         return self._size(value, take)
@@ -294,56 +290,3 @@ def unknown_choice(name: str, take: Take) -> Refusal:
         "unknown-choice", f"{take.name} cannot be {name}",
         did_you_mean(name, take.choices) or choices_shown(take.choices), name,
     )
-
-
-def _out_of_bounds(plain: Any, take: Take) -> Refusal | None:
-    """The refusal of figures outside the take's bounds; None if all are inside."""
-    if take.least is None and take.over is None and take.most is None:
-        return None
-    for part in plain if isinstance(plain, tuple) else (plain,):
-        if not isinstance(part, int | float) or isinstance(part, bool):
-            continue
-        low = take.least is not None and order(part, take.least) < 0
-        low = low or (take.over is not None and order(part, take.over) <= 0)
-        high = take.most is not None and order(part, take.most) > 0
-        if low or high:
-            return _beyond(part, take, low)
-    return None
-
-
-def _beyond(part: float, take: Take, low: bool) -> Refusal:
-    dimension = _BASE_UNIT.get(take.kind, NUMBER)
-    share = take.kind is Kind.SHARE
-
-    def show(value: float) -> str:
-        return quantity(Quantity(value, dimension, share))
-
-    if low and take.least is None:
-        limit = f"more than {show(take.over or 0.0)}"
-    elif low:
-        limit = f"at least {show(take.least or 0.0)}"
-    else:
-        limit = f"at most {show(take.most or 0.0)}"
-    return Refusal(
-        "out-of-range", f"{take.name} {show(part)} is too {'small' if low else 'large'}",
-        None, show(part), limit,
-    )
-
-
-def bounds_shown(take: Take) -> str | None:
-    """The range of a take for a reference page: "0.3 mm to 2 mm"."""
-    dimension = _BASE_UNIT.get(take.kind, NUMBER)
-
-    def show(value: float) -> str:
-        return quantity(Quantity(value, dimension, take.kind is Kind.SHARE))
-
-    low = take.least if take.least is not None else take.over
-    if low is not None and take.most is not None:
-        return f"{show(low)} to {show(take.most)}"
-    if take.least is not None:
-        return f"at least {show(take.least)}"
-    if take.over is not None:
-        return f"more than {show(take.over)}"
-    return f"at most {show(take.most)}" if take.most is not None else None
-
-

@@ -22,14 +22,19 @@ KNOWN_UNITS = (*UNITS, "ga", "%")  # the likeliest first
 MOST_NUMBER = 1e9
 
 # What people write for a unit, and what we call it.
-_OTHER_UNITS = {
-    "millimetre": "mm", "millimeter": "mm", "millimetres": "mm", "millimeters": "mm",
-    "mms": "mm", "inch": "in", "inches": "in", "ins": "in", "carat": "ct", "carats": "ct",
-    "cts": "ct", "cara": "ct", "gram": "g", "grams": "g", "gr": "g", "gm": "g", "gms": "g",
-    "degree": "deg", "degrees": "deg", "degs": "deg", "gauge": "ga", "awg": "ga", "swg": "mm",
-    "pennyweight": "dwt", "pennyweights": "dwt", "pwt": "dwt", "oz": "ozt", "ounce": "ozt",
-    "ounces": "ozt", "centimetre": "cm", "centimeter": "cm", "pct": "%", "percent": "%",
+_WRITTEN = {
+    "mm": "millimetre millimeter millimetres millimeters mms swg",
+    "in": "inch inches ins",
+    "ct": "carat carats cts cara",
+    "g": "gram grams gr gm gms",
+    "deg": "degree degrees degs",
+    "ga": "gauge awg",
+    "dwt": "pennyweight pennyweights pwt",
+    "ozt": "oz ounce ounces",
+    "cm": "centimetre centimeter",
+    "%": "pct percent",
 }
+_OTHER_UNITS = {other: unit for unit, others in _WRITTEN.items() for other in others.split()}
 
 
 class Build:

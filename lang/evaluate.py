@@ -62,7 +62,7 @@ class Evaluator:
             fault = replace(fault, trail=self.trail)
         span = fault.span
         # A line done many times tells a thing once, though its figures may differ.
-        key = (fault.code, span, fault.trail, None if span else fault.message)
+        key = (fault.code, span, fault.trail[:1], None if span else fault.message)
         if key in self._told:
             return
         self._told.add(key)

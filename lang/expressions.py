@@ -26,7 +26,7 @@ from .values import (
     Truth,
 )
 
-MOST_STEPS = 2_000_000  # parts of expressions reckoned in one run: about two seconds
+MOST_STEPS = 1_000_000  # parts of expressions reckoned in one run: about two seconds
 PLAIN_VALUES = (Quantity, Text, Bare, Truth, Size, Point, Sequence)
 
 

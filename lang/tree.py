@@ -1,7 +1,7 @@
 """The syntax tree: what a posy text says, with the exact place of every part.
 
-Nodes are frozen. Expressions hold what was written (a formatter or a hover can work from them);
-lines hold their clauses and the lines below them. Comments stand apart, in ``File.comments``.
+Nodes are frozen. Lines hold their clauses and the lines below them; expressions (terms.py) hold
+what was written. Comments stand apart, in ``File.comments``.
 """
 
 from __future__ import annotations
@@ -9,6 +9,62 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from .faults import Span
+from .terms import (
+    Arithmetic,
+    Compare,
+    Expression,
+    Invoke,
+    Logic,
+    Minus,
+    Name,
+    Negate,
+    Number,
+    Of,
+    Paren,
+    Quoted,
+    Run,
+    Sized,
+    Spot,
+    names_in,
+)
+
+__all__ = [
+    "Arithmetic",
+    "Branch",
+    "Clause",
+    "Comment",
+    "Compare",
+    "Each",
+    "Expect",
+    "Expression",
+    "Feature",
+    "File",
+    "Group",
+    "Help",
+    "Invoke",
+    "Line",
+    "Logic",
+    "Measure",
+    "Minus",
+    "Name",
+    "Negate",
+    "Number",
+    "Of",
+    "Paren",
+    "Piece",
+    "Quoted",
+    "Run",
+    "Series",
+    "Sized",
+    "Spot",
+    "TakeFrom",
+    "Takes",
+    "Unread",
+    "Waive",
+    "When",
+    "WordBlock",
+    "names_in",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,163 +74,6 @@ class Comment:
     text: str
     span: Span
     own_line: bool
-
-
-# --- expressions ---------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class Name:
-    """A name, in Unicode normal form C."""
-
-    name: str
-    span: Span
-
-
-@dataclass(frozen=True, slots=True)
-class Number:
-    """A number as written in ``text``, with its unit ("mm", "%", or None)."""
-
-    value: float
-    text: str
-    unit: str | None
-    span: Span
-
-
-@dataclass(frozen=True, slots=True)
-class Quoted:
-    """A text; ``text`` is what it says, without the quote marks."""
-
-    text: str
-    span: Span
-
-
-@dataclass(frozen=True, slots=True)
-class Paren:
-    """An expression in parentheses."""
-
-    inner: Expression
-    span: Span
-
-
-@dataclass(frozen=True, slots=True)
-class Spot:
-    """(right, up) or (right, up, out)."""
-
-    parts: tuple[Expression, ...]
-    span: Span
-
-
-@dataclass(frozen=True, slots=True)
-class Invoke:
-    """A function with its arguments."""
-
-    function: Name
-    arguments: tuple[Expression, ...]
-    span: Span
-
-
-@dataclass(frozen=True, slots=True)
-class Of:
-    """``a of b of thing``: names are (a, b), asked from the right."""
-
-    names: tuple[Name, ...]
-    thing: Expression
-    span: Span
-
-
-@dataclass(frozen=True, slots=True)
-class Minus:
-    """An expression with ``count`` minus signs before it."""
-
-    count: int
-    inner: Expression
-    span: Span
-
-
-@dataclass(frozen=True, slots=True)
-class Arithmetic:
-    """Members joined from left to right by ``operators``: all + and -, or all * and /."""
-
-    members: tuple[Expression, ...]
-    operators: tuple[str, ...]
-    span: Span
-
-
-@dataclass(frozen=True, slots=True)
-class Sized:
-    """Members joined by ``x``."""
-
-    parts: tuple[Expression, ...]
-    span: Span
-
-
-@dataclass(frozen=True, slots=True)
-class Compare:
-    """Two sides and one of < > <= >= is, is not."""
-
-    left: Expression
-    operator: str
-    right: Expression
-    span: Span
-
-
-@dataclass(frozen=True, slots=True)
-class Negate:
-    """``not`` (``count`` times) before a test."""
-
-    count: int
-    inner: Expression
-    span: Span
-
-
-@dataclass(frozen=True, slots=True)
-class Logic:
-    """Tests joined by ``and`` or by ``or``."""
-
-    operator: str
-    members: tuple[Expression, ...]
-    span: Span
-
-
-@dataclass(frozen=True, slots=True)
-class Run:
-    """Members joined by ``to`` and ``over``."""
-
-    members: tuple[Expression, ...]
-    joints: tuple[str, ...]
-    span: Span
-
-
-Expression = (
-    Name | Number | Quoted | Paren | Spot | Invoke | Of | Minus | Arithmetic | Sized | Compare
-    | Negate | Logic | Run
-)
-
-
-def names_in(node: Expression) -> list[str]:
-    """The names an expression looks up."""
-    match node:
-        case Name():
-            return [node.name]
-        case Paren() | Minus() | Negate():
-            return names_in(node.inner)
-        case Of():
-            return names_in(node.thing)
-        case Sized() | Spot():
-            parts = node.parts
-        case Arithmetic() | Logic() | Run():
-            parts = node.members
-        case Compare():
-            parts = (node.left, node.right)
-        case Invoke():
-            parts = node.arguments
-        case _:
-            return []
-    return [name for part in parts for name in names_in(part)]
-
-
-# --- lines ---------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True, slots=True)

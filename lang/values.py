@@ -100,4 +100,12 @@ class ByWeight:
     grams: float
 
 
+# Checked stone sizes of a graded row (Kind.STONE_SIZE): joined by `to`.
+@dataclass(frozen=True, slots=True)
+class Graded:
+    """Stone sizes from one end of a row to the other; each a tuple of mm or a ByWeight."""
+
+    members: tuple[object, ...]
+
+
 Value = Quantity | Text | Bare | Truth | Size | Point | Sequence | Broken | object

@@ -10,9 +10,9 @@ from collections.abc import Mapping
 from functools import cache
 from importlib import import_module
 
-from .model import Finding, Rule
+from .model import Check, Finding, Mend, Rule
 
-__all__ = ["Finding", "Rule", "all_rules"]
+__all__ = ["Check", "Finding", "Mend", "Rule", "all_rules"]
 
 
 @cache
@@ -24,3 +24,10 @@ def all_rules() -> Mapping[str, Rule]:
         if rule is not None:
             found[rule.name] = rule
     return dict(sorted(found.items()))
+
+
+def rule_names() -> tuple[str, ...]:
+    """The names of all rules, without loading them (a module is named after its rule)."""
+    skipped = {"model", "shown"}
+    names = (info.name for info in pkgutil.iter_modules(__path__))
+    return tuple(sorted(name.replace("_", "-") for name in names if name not in skipped))

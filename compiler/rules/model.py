@@ -11,24 +11,34 @@ from ...lang.faults import Level
 if TYPE_CHECKING:
     from ..piece import Piece
 
+__all__ = ["Check", "Finding", "Level", "Mend", "Rule"]
+
 
 @dataclass(frozen=True)
 class Mend:
-    """A remedy that is a change of text: clause ``key`` of a feature's line becomes ``value``."""
+    """A remedy that is a change of text: clause ``key`` of the finding's line becomes ``value``.
 
-    feature: int
+    ``key`` is named as Finding.key is. ``side`` says what kind of figure it is: "least" (a value
+    that is an expression becomes ``max(expression, value)``), "most" (``min``) or "exact".
+    """
+
     key: str
     value: str
+    side: str = "exact"
 
 
 @dataclass(frozen=True)
 class Finding:
     """What a rule found at one place.
 
-    ``feature`` indexes the piece's features (its line is where the finding is shown), ``key`` the
-    clause to point at if the line gives it. ``seen`` and ``limit`` are figures with units, honest
-    digits; ``figure`` and ``bound`` the bare numbers behind them (for tests, JSON and waivers).
-    ``place`` is in mm in the piece. ``level`` overrides the rule's own.
+    ``feature`` indexes the piece's features; its line is where the finding is shown. ``key`` is
+    the clause of the core line to point at; where the feature was made inside a word, the clause
+    of the user's line that was handed on to it, or else the first of ``keys`` that the user's
+    line has. ``seen`` and ``limit`` are figures with units, honest digits; ``figure`` and
+    ``bound`` the bare numbers behind them (mm, degrees, g, shares of one). Findings of one line
+    and rule are merged into one with their count and the worst figure, so ``message`` should
+    speak of one place and name no figure. ``place`` is in mm in the piece. ``level`` overrides
+    the rule's own.
     """
 
     message: str
@@ -39,19 +49,24 @@ class Finding:
     figure: float
     bound: float
     key: str | None = None
+    keys: tuple[str, ...] = ()
     place: tuple[float, float, float] | None = None
     level: Level | None = None
     mend: Mend | None = None
+
+
+Check = Callable[["Piece"], Iterator[Finding]]
 
 
 @dataclass(frozen=True)
 class Rule:
     """One bench rule.
 
-    ``name`` is the fault it finds, in kebab-case, reading well after "waive". ``phase`` is "plan"
-    (before metal, instant) or "metal" (measured on the solid). ``why`` is the reason a jeweler
-    would give, ``remedy`` what usually helps, ``source`` where its figures come from.
-    ``check`` yields findings and must not raise on any piece that was made.
+    ``name`` is the fault it finds, in kebab-case, reading well after "waive". ``phase`` says when
+    ``check`` runs: "plan" (before metal, instant) or "metal" (measured on the solid). A rule of
+    the plan that can tell more once there is metal has a second check in ``on_metal``. ``why`` is
+    the reason a jeweler would give, ``remedy`` what usually helps, ``source`` where its figures
+    come from. A check yields findings and must not raise on any piece that was made.
     """
 
     name: str
@@ -61,4 +76,9 @@ class Rule:
     why: str
     remedy: str
     source: str
-    check: Callable[[Piece], Iterator[Finding]]
+    check: Check
+    on_metal: Check | None = None
+
+    def checks(self, phase: str) -> Check | None:
+        """What runs in ``phase``, if anything."""
+        return self.check if phase == self.phase else self.on_metal if phase == "metal" else None

@@ -14,6 +14,7 @@ from ..feature import Lines, Offer, Places, length as mm, spot
 from ..lines import ring
 from ..outlines import Outline, trace
 from ..plan import Shape
+from ..surfaces import Cap
 from .common import Made, body, length, metal, size
 from .contour import CONTOUR, CONTOURS, contour
 
@@ -224,7 +225,10 @@ def _dome(bench: PieceBench, call: Call) -> Made:
     offers["rim"] = offers["back-rim"]
     offers["across"] = lambda: mm(across)
     shape = Shape("dome", (across, high, wall or 0.0))
-    return body(bench, call, shape, 0.0, high, offers, outline)
+    made, faults = body(bench, call, shape, 0.0, high, offers, outline)
+    if made is not None:
+        made.surface = Cap(across, high)
+    return made, faults
 
 
 WORDS = (

@@ -9,7 +9,6 @@ import numpy as np
 from ...lang.bench import Call
 from ...lang.faults import Fault
 from ...lang.words import Kind, Take, Word
-from ...stdlib.cuts import CUTS
 from .. import frames as fr
 from ..feature import Feature, Places, length as mm, spot
 from ..outlines import inset, trace
@@ -20,6 +19,7 @@ from .contour import CONTOUR, CONTOURS, contour
 
 if TYPE_CHECKING:
     from ..bench import PieceBench
+    from .stones import Setting
 
 # How far a tool passes the surface it enters or leaves, mm: coincident faces leave slivers.
 PAST = 0.05
@@ -142,35 +142,45 @@ def _seat(bench: PieceBench, call: Call) -> Made:
     feature, into, faults = _target(bench, call)
     if faults:
         return None, faults
-    setting = stones.stones[0]
-    cut = CUTS[setting.cut]
-    sizes = (setting.length, setting.width)
-    depth = cut.pavilion_depth(*sizes) + cut.girdle_thickness(*sizes)
-    rise = max(call.get("open", 0.0), cut.crown_height(*sizes)) + PAST + setting.width / 4
-    deep = call.get("deep")
-    if deep is None:
-        deep = _below(stones, feature, depth + setting.width / 2)
     clearance, hole = call.get("clearance"), call.get("hole")
-    shape = Shape("seat", (setting.figures, clearance, hole, rise, deep))
     made = bench.new_feature(call, stones.frames)
-    bench.cut(made, shape, stones.frames, into)
-    made.stones = stones.stones
+    for which, setting in enumerate(stones.stones):
+        frames = stones.frames if stones.which is None else stones.frames[stones.which == which]
+        shape = _seat_shape(call, setting, frames, feature)
+        bench.cut(made, shape, frames, into)
+    made.stones, made.which = stones.stones, stones.which
+    widest = max(stones.stones, key=lambda setting: setting.width)
+    depth = widest.pavilion() + widest.girdle() / 2
     made.offers = {
         "for": lambda: stones,
         "floor": lambda: spot(out=-depth),
-        "hole": lambda: mm(hole * setting.width),
+        "hole": lambda: mm(hole * widest.width),
         "clearance": lambda: mm(clearance),
         "centres": lambda: Places(fr.identity()),
     }
     return made, []
 
 
-def _below(stones: Feature, feature: Feature | None, otherwise: float) -> float:
+def _seat_shape(
+    call: Call, setting: Setting, frames: np.ndarray, feature: Feature | None
+) -> Shape:
+    """The cutter for stones of one kind."""
+    depth = setting.pavilion() + setting.girdle() / 2
+    crown = setting.crown() - setting.girdle() / 2
+    rise = max(call.get("open", 0.0), crown) + PAST + setting.width / 4
+    deep = call.get("deep")
+    if deep is None:
+        deep = _below(frames, feature, depth + setting.width / 2)
+    figures = (setting.figures, call.get("clearance"), call.get("hole"), rise, deep)
+    return Shape("seat", figures)
+
+
+def _below(stones: np.ndarray, feature: Feature | None, otherwise: float) -> float:
     """How deep the light hole goes: just through the metal below the stones, where that is known."""
     if feature is None:
         return otherwise
     deepest = 0.0
-    for frame in stones.frames:
+    for frame in stones:
         for home in feature.frames:
             local = fr.apply(fr.inverse(home), frame[None, :, 3])[0]
             inward = -(home[:, :3].T @ frame[:, 2])

@@ -16,6 +16,7 @@ from ..feature import Feature, Lines, Places, length as mm
 from ..lines import Line
 from ..outlines import circle, fine_segments
 from ..plan import Shape
+from ..surfaces import Round
 from .common import Made, body, length, metal
 
 if TYPE_CHECKING:
@@ -75,6 +76,7 @@ def _offers(feature: Feature, inner: float, outer: float, wide: float) -> None:
         "wide": lambda: mm(wide),
         "thick": lambda: mm(outer - inner),
     }
+    feature.surface = Round(outer, wide)
     feature.depth = lambda origin: math.hypot(origin[0], origin[2]) - inner
 
 

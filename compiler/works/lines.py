@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from ...lang.bench import Call
+from ...lang.faults import Fault
+from ...lang.values import Quantity, Sequence
 from ...lang.words import Kind, Take, Word
 from .. import frames as fr
 from ..feature import Lines, Offer, Places, length as mm
 from ..lines import Line
 from ..outlines import arc_points
-from ..placing import placed
-from .common import Made
+from ..placing import no_inset, placed
+from .common import Made, length
 
 if TYPE_CHECKING:
     from ..bench import PieceBench
@@ -22,6 +25,73 @@ LEAST_STEP = 1e-4  # mm; spots nearer than this are one spot
 
 
 def _line(bench: PieceBench, call: Call) -> Made:
+    if call.given("beside"):
+        lines, faults = beside(call)
+    else:
+        line, faults = _through(call)
+        lines = () if line is None else (line,)
+    if not lines:
+        return None, faults
+    frames, more = placed(_without(call, ("inset",)))
+    if frames is None:
+        return None, faults + more
+    feature = bench.new_feature(call, frames)
+    feature.offers = path_offers(lines[0])
+    feature.offers["path"] = lambda: Lines(lines)
+    return feature, faults + more
+
+
+def _without(call: Call, keys: tuple[str, ...]) -> Call:
+    arguments = {key: value for key, value in call.arguments.items() if key not in keys}
+    return replace(call, arguments=arguments)
+
+
+def beside(call: Call) -> tuple[tuple[Line, ...], list[Fault]]:
+    """The lines of `beside`: parts of them, moved in, out to the side, or along their outs."""
+    made = []
+    by = call.get("inset", 0.0) - call.get("outset", 0.0)
+    for line in call.get("beside").lines:
+        moved = line.inset(by)
+        if moved is None or len(moved.points) < 2:
+            return (), [no_inset(call)]
+        rise = call.get("rise", 0.0)
+        moved = Line(moved.points + rise * moved.outs, moved.outs, moved.closed)
+        if call.given("part"):
+            share, fault = _part(call, moved.closed)
+            if fault is not None:
+                return (), [fault]
+            moved = moved.part(*share)
+        made.append(moved)
+    return tuple(made), []
+
+
+def _part(call: Call, closed: bool) -> tuple[tuple[float, float], Fault | None]:
+    """The shares `part` runs between; on a closed line they may pass its start."""
+    value = call.get("part")
+    members = value.members if isinstance(value, Sequence) else ()
+    shares = [m.value for m in members if isinstance(m, Quantity) and m.share or _zero(m)]
+    if len(shares) != 2 or len(members) != 2:
+        return (0, 1), call.fault(
+            "wrong-kind", "part runs from one share of the line to another", "part",
+            remedy="as in: part 25 % to 75 %",
+        )
+    first, last = shares
+    low, high = (-1.0, 2.0) if closed else (0.0, 1.0)
+    if not (low <= first < last <= high and last - first <= 1.0 and last - first > 1e-4):
+        return (0, 1), call.fault(
+            "out-of-range", "there is no such part of the line", "part",
+            seen=f"{first * 100:g} % to {last * 100:g} %",
+            limit="from 0 % to 100 %; on a closed line from -100 % to 200 %, at most once round",
+            remedy="give the smaller share first",
+        )
+    return (first, last), None
+
+
+def _zero(value: Any) -> bool:
+    return isinstance(value, Quantity) and value.value == 0.0
+
+
+def _through(call: Call) -> tuple[Line | None, list[Fault]]:
     spots = call.get("through")
     points = np.array([spot[:3] for spot in spots], dtype=float)
     closed = bool(call.get("closed"))
@@ -46,14 +116,8 @@ def _line(bench: PieceBench, call: Call) -> Made:
                 remedy="leave one out (a closed line goes back to its first spot by itself)",
             )
         ]
-    path = _smooth(points, closed) if call.get("smooth") else _drawn(spots, closed)
-    line = Line(path, _outs(path, closed), closed)
-    frames, faults = placed(call)
-    if frames is None:
-        return None, faults
-    feature = bench.new_feature(call, frames)
-    feature.offers = path_offers(line)
-    return feature, faults
+    path = smooth(points, closed) if call.get("smooth") else _drawn(spots, closed)
+    return Line(path, _outs(path, closed), closed), []
 
 
 def path_offers(line: Line) -> dict[str, Offer]:
@@ -111,7 +175,7 @@ def _drawn(spots: Any, closed: bool) -> np.ndarray:
     return np.concatenate(points)
 
 
-def _smooth(points: np.ndarray, closed: bool, steps: int = 48) -> np.ndarray:
+def smooth(points: np.ndarray, closed: bool, steps: int = 48) -> np.ndarray:
     """A centripetal Catmull-Rom curve through the points (the usual textbook form)."""
     if closed:
         ring = np.concatenate([points[-1:], points, points[:2]])
@@ -173,10 +237,16 @@ WORDS = (
         "A line to run things along: straight runs with `to`, arcs with `over`.",
         "lines",
         (
-            Take("through", Kind.POINTS, "its spots: (0, 0) to (4, 0 mm) over (6, 2 mm) to (4, 4 mm)", needed=True),
+            Take("through", Kind.POINTS, "its spots: (0, 0) to (4, 0 mm) over (6, 2 mm) to (4, 4 mm)"),
+            Take("beside", Kind.LINE, "made from another line: a rim, a girdle, a line of yours"),
+            length("outset", "moved to the outer side of that line", zero=True),
+            length("inset", "moved to the inner (left) side of that line", zero=True),
+            Take("rise", Kind.LENGTH, "moved the way that line looks; below it when less than zero"),
+            Take("part", Kind.ANY, "only a part of that line, in shares of it: part 25 % to 75 %"),
             Take("closed", Kind.FLAG, "goes back to its first spot"),
             Take("smooth", Kind.FLAG, "a flowing curve through the spots"),
         ),
+        one_of=(("through", "beside"),),
         example="line wave: through (0, 0) to (4, 2 mm) to (8, 0 mm), smooth",
         offers=PATH_HELP,
         made_by=_line,

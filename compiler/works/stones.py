@@ -8,16 +8,19 @@ import numpy as np
 
 from ...lang.bench import Call
 from ...lang.faults import Fault
-from ...lang.values import ByWeight
+from ...lang.values import ByWeight, Graded
 from ...lang.words import Kind, Take, Word
 from ...stdlib.cuts import CUTS
 from ...stdlib.gems import GEMS, find_gem
 from .. import frames as fr
 from ..feature import Feature, Lines, Offer, Places, length as mm, number, spot
 from ..lines import ring
+from ..neighbours import gaps, nooks, path
 from ..outlines import trace
 from ..placing import placed
-from .common import Made
+from ..rows import shares
+from .common import Made, length
+from .setting_out import laid
 
 if TYPE_CHECKING:
     from ..bench import PieceBench
@@ -25,15 +28,15 @@ if TYPE_CHECKING:
 CUT_NAMES = tuple(CUTS)
 
 
-class Setting:
-    """What a line of stones is made of: cut, size (mm), gem; and how its stones stand in a row.
+# What part of a stone stands at its place.
+LEVELS = ("girdle", "table", "back")
 
-    ``chains`` lists (first, last + 1, closed) index ranges of stones that are neighbours.
-    """
+
+class Setting:
+    """One kind of stones: cut, size (mm), gem."""
 
     def __init__(self, cut: str, size: tuple[float, ...], gem: str) -> None:
         self.cut, self.size, self.gem = cut, size, gem
-        self.chains: tuple[tuple[int, int, bool], ...] = ()
 
     @property
     def length(self) -> float:
@@ -56,26 +59,131 @@ class Setting:
         size = (self.length, self.width)
         return (self.cut, *size) if self.narrow is None else (self.cut, *size, self.narrow)
 
+    @property
+    def outline(self) -> tuple[Any, ...]:
+        """The girdle as an outline."""
+        return ("stone", *self.figures)
+
+    def crown(self) -> float:
+        """From the girdle's middle up to the table, mm."""
+        cut, size = CUTS[self.cut], (self.length, self.width)
+        return cut.crown_height(*size) + cut.girdle_thickness(*size) / 2
+
+    def pavilion(self) -> float:
+        """From the girdle's middle down to the culet or back, mm."""
+        cut, size = CUTS[self.cut], (self.length, self.width)
+        return cut.pavilion_depth(*size) + cut.girdle_thickness(*size) / 2
+
+    def girdle(self) -> float:
+        """Thickness of the girdle, mm."""
+        return CUTS[self.cut].girdle_thickness(self.length, self.width)
+
+    def extent(self, degrees: float) -> float:
+        """How far the girdle reaches along a direction of its own plane, mm."""
+        angle = np.radians(degrees)
+        return float(np.ptp(trace(self.outline) @ (np.cos(angle), np.sin(angle))))
+
 
 def _stone(bench: PieceBench, call: Call) -> Made:
-    setting, faults = _setting(call)
-    if setting is None:
+    kinds, faults = _asked(call)
+    if not kinds:
         return None, faults
-    frames, more = placed(call)
+    if call.given("gap") or (len(kinds) > 1 and call.given("along")):
+        frames, chains, more = laid(call, lambda share: _between(kinds, share))
+    else:
+        frames, more = placed(call)
+        chains = () if frames is None else _chains(call, len(frames))
     faults = faults + more
     if frames is None:
         return None, faults
     feature = bench.new_feature(call, frames)
-    setting.chains = _chains(call, len(frames))
-    feature.stones = (setting,)
-    feature.offers = _offers(bench, feature, setting)
-    bench.set_stones(feature, setting, frames)
+    feature.chains = chains
+    _fill(feature, call, kinds)
+    feature.stone_offers = _offers
+    feature.offers = _offers(max(feature.stones, key=lambda kind: kind.width))
+    feature.offers["least"] = lambda: mm(min(kind.width for kind in feature.stones))
+    feature.offers["count"] = lambda: number(len(feature.frames))
+    feature.frames = _levelled(feature, call.get("level"))
+    for kind, first, last in _runs(feature):
+        bench.set_stones(feature, kind, feature.frames[first:last])
     return feature, faults
 
 
-def _setting(call: Call) -> tuple[Setting | None, list[Fault]]:
+def _fill(feature: Feature, call: Call, kinds: list[Setting]) -> None:
+    """Give each stone its kind: graded along its own row."""
+    total = len(feature.frames)
+    if len(kinds) == 1:
+        feature.stones = (kinds[0],)
+        return
+    found: dict[tuple[float, ...], int] = {}
+    stones: list[Setting] = []
+    which = np.zeros(total, dtype=int)
+    for first, last, closed in feature.chains or ((0, total, False),):
+        for place, share in enumerate(shares(last - first, closed)):
+            kind = _between(kinds, share)
+            if kind.size not in found:
+                found[kind.size] = len(stones)
+                stones.append(kind)
+            which[first + place] = found[kind.size]
+    feature.stones, feature.which = tuple(stones), which
+
+
+def _between(kinds: list[Setting], share: float) -> Setting:
+    """The kind at a share of the way through a graded run."""
+    if len(kinds) == 1:
+        return kinds[0]
+    spot = min(max(share, 0.0), 1.0) * (len(kinds) - 1)
+    index = min(int(spot), len(kinds) - 2)
+    rest = spot - index
+    pair = zip(kinds[index].size, kinds[index + 1].size, strict=True)
+    size = tuple(round(a + rest * (b - a), 6) for a, b in pair)
+    return Setting(kinds[0].cut, size, kinds[0].gem)
+
+
+def _levelled(feature: Feature, level: str) -> np.ndarray:
+    """The frames sunk or raised so that the table, or the back, stands at the place."""
+    if level == "girdle":
+        return feature.frames
+    frames = feature.frames.copy()
+    for index in range(len(frames)):
+        kind = feature.kind(index)
+        by = -kind.crown() if level == "table" else kind.pavilion()
+        frames[index, :, 3] += by * frames[index, :, 2]
+    return fr.rounded(frames)
+
+
+def _runs(feature: Feature) -> list[tuple[Setting, int, int]]:
+    """Stretches of stones of one kind, in order."""
+    if feature.which is None:
+        return [(feature.stones[0], 0, len(feature.frames))]
+    stops = [0, *(1 + np.flatnonzero(np.diff(feature.which))), len(feature.which)]
+    pairs = zip(stops[:-1], stops[1:], strict=True)
+    return [(feature.kind(int(first)), int(first), int(last)) for first, last in pairs]
+
+
+def _asked(call: Call) -> tuple[list[Setting], list[Fault]]:
+    """The kinds a line asks for: one, or the members of a graded run."""
     name = next(key for key in CUT_NAMES if call.given(key))
-    gem, value, cut = call.get("gem"), call.get(name), CUTS[name]
+    value = call.get(name)
+    members = value.members if isinstance(value, Graded) else (value,)
+    kinds = []
+    for member in members:
+        kind, faults = _setting(call, name, member)
+        if kind is None:
+            return [], faults
+        kinds.append(kind)
+    if len({len(kind.size) for kind in kinds}) > 1:
+        return [], [
+            call.fault(
+                "size-members", "the sizes of a graded row are not all written alike", name,
+                remedy="give each as many members: oval 3 x 2 mm to 4 x 3 mm",
+            )
+        ]
+    return kinds, []
+
+
+def _setting(call: Call, name: str, value: Any) -> tuple[Setting | None, list[Fault]]:
+    gem, cut = call.get("gem"), CUTS[name]
     found = find_gem(gem)
     if found is None:  # the choices were checked before
         return None, []
@@ -103,7 +211,7 @@ def _setting(call: Call) -> tuple[Setting | None, list[Fault]]:
 
 def _chains(call: Call, count: int) -> tuple[tuple[int, int, bool], ...]:
     """Which stones are neighbours in a row: by the layout clause, or the order of the places."""
-    if call.given("grid"):
+    if call.given("grid") or call.given("upon"):
         return ()
     per = call.get("line") or call.get("circle")
     if per:
@@ -113,68 +221,82 @@ def _chains(call: Call, count: int) -> tuple[tuple[int, int, bool], ...]:
     return ((0, count, closed),)
 
 
-def _offers(bench: PieceBench, feature: Feature, setting: Setting) -> dict[str, Offer]:
-    cut = CUTS[setting.cut]
-    sizes = (setting.length, setting.width)
-    outline = ("stone", *setting.figures)
+def _offers(setting: Setting) -> dict[str, Offer]:
     return {
         "centres": lambda: spot(),
-        "girdle": lambda: Lines((ring(trace(outline), 0.0),)),
+        "girdle": lambda: Lines((ring(trace(setting.outline), 0.0),)),
         "across": lambda: mm(setting.width),
         "length": lambda: mm(setting.length),
         "width": lambda: mm(setting.width),
-        "crown": lambda: mm(cut.crown_height(*sizes) + cut.girdle_thickness(*sizes) / 2),
-        "pavilion": lambda: mm(cut.pavilion_depth(*sizes) + cut.girdle_thickness(*sizes) / 2),
-        "girdle-height": lambda: mm(cut.girdle_thickness(*sizes)),
+        "crown": lambda: mm(setting.crown()),
+        "pavilion": lambda: mm(setting.pavilion()),
+        "girdle-height": lambda: mm(setting.girdle()),
         "corners": lambda: _corners(setting),
-        "count": lambda: number(len(feature.frames)),
+        "points": lambda: _corners(setting, sharp=True),
+        "least": lambda: mm(setting.width),
+        "count": lambda: number(1),
     }
 
 
-def _corners(setting: Setting) -> Places:
-    """Where prongs belong round one stone: on the girdle, x pointing away from the stone."""
-    rows = CUTS[setting.cut].corners(setting.length, setting.width, setting.narrow)
+def _corners(setting: Setting, sharp: bool = False) -> Places:
+    """Where prongs belong round one stone: on the girdle, x pointing away from the stone;
+    only its sharp points, if asked. ``opening`` is the angle of the girdle there."""
+    cut, size = CUTS[setting.cut], (setting.length, setting.width, setting.narrow)
+    rows = cut.corners(*size)
+    if sharp:
+        rows = rows[list(cut.sharp(*size))] if len(rows) else rows
+    if len(rows) == 0:
+        return Places(np.zeros((0, 3, 4)), {"opening": np.zeros(0)})
     frames = [fr.compose(fr.shifted(x, y), fr.turned(2, degrees)) for x, y, degrees in rows]
-    return Places(np.concatenate(frames))
+    outline = trace(setting.outline)
+    opening = [_opening(outline, row, 0.15 * setting.width) for row in rows]
+    return Places(np.concatenate(frames), {"opening": np.array(opening)})
 
 
-def gaps(feature: Feature) -> Places | str:
-    """The places between neighbours in a row, and one beyond each end; or why there are none.
-
-    Each frame stands on the line between two stones' centres, x from one to the next. Figures:
-    ``apart`` centre to centre, ``before`` and ``after`` the two stones' widths, mm. Beyond an end
-    stone the same gap is continued, so that end stones are held like the others.
-    """
-    if not feature.stones:
-        return "only stones have gaps"
-    setting = feature.stones[0]
-    if not setting.chains:
-        return "stones in a grid have no gaps to share; give each its own prongs"
-    frames, apart = [], []
-    for first, last, closed in setting.chains:
-        if last - first < 2:
-            return "a single stone has no gap to share"
-        made = _chain_gaps(feature.frames[first:last], closed)
-        frames.append(made[0])
-        apart.append(made[1])
-    spread = np.concatenate(apart)
-    across = np.full(len(spread), setting.width)
-    return Places(np.concatenate(frames), {"apart": spread, "before": across, "after": across})
+def _opening(outline: np.ndarray, row: np.ndarray, reach: float) -> float:
+    """The angle (degrees) between the two sides of an outline at a corner, seen over ``reach``."""
+    away = outline - row[:2]
+    distance = np.linalg.norm(away, axis=1)
+    near = away[(distance > 0.3 * reach) & (distance < 3 * reach)]
+    if len(near) < 2:  # long straight sides have no points of their own near the corner
+        order = np.argsort(distance)
+        near = away[order[1:3]]
+    turn = np.radians(row[2])
+    side = near @ (-np.sin(turn), np.cos(turn))
+    back = -near @ (np.cos(turn), np.sin(turn))
+    angles = np.degrees(np.arctan2(side, back))
+    return float(angles[angles > 0].mean() - angles[angles < 0].mean()) if len(set(angles > 0)) > 1 else 180.0
 
 
-def _chain_gaps(frames: np.ndarray, closed: bool) -> tuple[np.ndarray, np.ndarray]:
-    centres, outs = frames[:, :, 3], frames[:, :, 2]
-    if closed:
-        following, out_after = np.roll(centres, -1, axis=0), np.roll(outs, -1, axis=0)
-        start, out = centres, outs + out_after
-    else:
-        first = 2 * centres[:1] - centres[1:2]
-        last = 2 * centres[-1:] - centres[-2:-1]
-        start = np.concatenate([first, centres])
-        following = np.concatenate([centres, last])
-        out = np.concatenate([outs[:1], outs]) + np.concatenate([outs, outs[-1:]])
-    way = following - start
-    return fr.from_axes(start + way / 2, way, out), np.linalg.norm(way, axis=1)
+def again(stones: Feature, frames: np.ndarray) -> Feature:
+    """The same stones once more at each of the ``frames``."""
+    whole = Feature(
+        stones.name, "stone", stones.index, stones.frames, stones.offers,
+        stones=stones.stones, which=stones.which, chains=stones.chains,
+        stone_offers=stones.stone_offers,
+    )
+    whole.moved(frames)
+    return whole
+
+
+def merged(feature: Feature, rows: list[Feature]) -> Feature:
+    """The stones of several lines as one, their rows kept apart."""
+    if len(rows) == 1:
+        return rows[0]
+    kinds: list[Setting] = []
+    which, chains, first = [], [], 0
+    for row in rows:
+        which.append((0 if row.which is None else row.which) + len(kinds) + np.zeros(len(row.frames), int))
+        chains += [(a + first, b + first, closed) for a, b, closed in row.chains]
+        kinds += row.stones
+        first += len(row.frames)
+    offers = dict(max(rows, key=lambda row: max(kind.width for kind in row.stones)).offers)
+    offers["least"] = lambda: mm(min(kind.width for kind in kinds))
+    offers["count"] = lambda: number(first)
+    return Feature(
+        feature.name, "stone", feature.index, np.concatenate([row.frames for row in rows]), offers,
+        stones=tuple(kinds), which=np.concatenate(which), chains=tuple(chains), stone_offers=_offers,
+    )
 
 
 def _take(name: str) -> Take:
@@ -184,14 +306,26 @@ def _take(name: str) -> Take:
     return Take(name, Kind.STONE_SIZE, f"{cut.help} Size {what} in mm, or weight in ct.", parts=parts)
 
 
+STONE_ASKS = {"gaps": gaps, "nooks": nooks, "path": path}
+
+
 WORDS = (
     Word(
         "stone",
-        "Stones of one cut, size and gem; each stands with the middle of its girdle at its place.",
+        "Stones of one cut and gem; each stands with the middle of its girdle at its place. "
+        "Sizes joined by `to` grade the row: round 2 mm to 3 mm to 2 mm.",
         "stones",
         (
             *(_take(name) for name in CUT_NAMES),
             Take("gem", Kind.CHOICE, "what it is", needed=True, choices=tuple(GEMS)),
+            length(
+                "gap", "metal or air between neighbours, girdle to girdle; with `along` as many "
+                "stones as leave it, with `circle` the radius is found", zero=True, most=50,
+            ),
+            Take(
+                "level", Kind.CHOICE, "what part of the stone stands at its place",
+                default="girdle", choices=LEVELS,
+            ),
         ),
         one_of=(CUT_NAMES,),
         example="stone row: round 2.5 mm, gem garnet, line 7, every 2.75 mm",
@@ -200,8 +334,13 @@ WORDS = (
             "girdle": "the line round each stone",
             "gaps": "the places between neighbours, and one beyond each end of a row; each has "
             "`apart`, `before` and `after`",
-            "corners": "where prongs belong round each stone, x pointing away from it",
-            "across": "width of a stone",
+            "nooks": "where beads go: between neighbours of a field, and round its outside",
+            "path": "the line through the middles of a row",
+            "corners": "where prongs belong round each stone, x pointing away from it; each has "
+            "its `opening`, the angle of the girdle there",
+            "points": "the corners that are sharp",
+            "across": "width of a stone; of the widest, when they are graded",
+            "least": "width of the narrowest",
             "length": "length of a stone",
             "width": "width of a stone",
             "crown": "from the middle of the girdle up to the table",

@@ -345,10 +345,10 @@ def test_hostile_files_end(name: str) -> None:
 
 
 def test_caps_by_name() -> None:
-    found = {name: codes(go(HOSTILE[name])[1]) for name in ("turns", "doubling", "deep words",
+    found = {name: sorted(set(codes(go(HOSTILE[name])[1]))) for name in ("turns", "doubling", "deep words",
                                                           "series", "reckoning", "growing")}
     assert found == {
-        "turns": ["too-much-work"], "doubling": ["too-deep"], "deep words": ["too-deep"],
+        "turns": ["too-much-work"], "doubling": ["too-deep", "too-much-work"], "deep words": ["too-deep"],
         "series": ["series-too-long"], "reckoning": ["too-much-work"],
         "growing": ["number-too-large"],
     }

@@ -1,0 +1,108 @@
+"""Shanks that taper from head to back, whole or open at the back (a cuff)."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..outlines import segments
+from .doubled import skin, welded
+from .mesh import SolidMesh
+from .sections import Profile, counts, curves, moment, traced
+
+FINEST = 1e-6  # mm, for exact volumes
+
+
+@dataclass(frozen=True)
+class Shank:
+    """Inside diameter, width x thickness at the head and at the back, the section's profile, and
+    how wide it stands open at the back (0: a whole ring), all mm."""
+
+    inside: float
+    wide: float
+    thick: float
+    back_wide: float
+    back_thick: float
+    profile: Profile
+    open: float = 0.0
+
+    def at(self, angle: float) -> tuple[float, float]:
+        """Width and thickness so many radians from the head: even by the cosine, without a crease
+        at head or back."""
+        share = (1.0 + math.cos(angle)) / 2.0
+        return (
+            self.back_wide + (self.wide - self.back_wide) * share,
+            self.back_thick + (self.thick - self.back_thick) * share,
+        )
+
+    def reach(self) -> float:
+        """Radians from the head to where the shank ends on either side."""
+        return math.pi - math.asin(min(1.0, self.open / self.inside))
+
+    def section(self, angle: float, numbers: list[int]) -> np.ndarray:
+        """Points (n, 2) of the section at an angle."""
+        wide, thick = self.at(angle)
+        return traced(curves(self.profile, self.inside / 2, wide, thick), numbers)
+
+
+def shank(made: Shank, tolerance: float) -> SolidMesh:
+    """The mesh of a shank about the y axis, its head at +z."""
+    numbers = [
+        max(pair)
+        for pair in zip(
+            *(counts(_chain(made, angle), tolerance) for angle in (0.0, math.pi)), strict=True
+        )
+    ]
+    reach, whole = made.reach(), made.open <= 0
+    around = segments(made.inside / 2 + made.thick, tolerance, math.degrees(2 * reach))
+    angles = reach * np.linspace(-1.0, 1.0, 2 * around + 1)
+    if whole:
+        angles = angles[:-1]
+    double = [2 * n for n in numbers]
+    sections = np.stack([made.section(float(angle), double) for angle in angles])
+    fine = np.stack(
+        [
+            sections[:, :, 0] * np.sin(angles)[:, None],
+            sections[:, :, 1],
+            sections[:, :, 0] * np.cos(angles)[:, None],
+        ],
+        axis=-1,
+    )
+    points, triangles, lift = skin(fine, whole, True)
+    face = np.arange(len(triangles))
+    if not whole:
+        triangles, face, lift = _ends(sections[0, ::2], triangles, face, lift, len(points))
+    return welded(points, triangles, face, lift, exact_volume(made)).fitted()
+
+
+def _chain(made: Shank, angle: float) -> list:  # type: ignore[type-arg]
+    return curves(made.profile, made.inside / 2, *made.at(angle))
+
+
+def _ends(
+    section: np.ndarray, triangles: np.ndarray, face: np.ndarray, lift: np.ndarray, total: int
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    from manifold3d import triangulate
+
+    cap = np.asarray(triangulate([section]), dtype=np.int64)
+    start, end = cap[:, ::-1], cap + total - len(section)
+    faces = len(lift)
+    return (
+        np.concatenate([triangles, start, end]),
+        np.concatenate([face, np.full(len(cap), faces), np.full(len(cap), faces + 1)]),
+        np.concatenate([lift, [0.0, 0.0]]),
+    )
+
+
+def exact_volume(made: Shank, steps: int = 48) -> float:
+    """Volume, mm3: Pappus' theorem section by section, summed by Gauss-Legendre quadrature."""
+    nodes, weights = np.polynomial.legendre.leggauss(steps)
+    reach = made.reach()
+    numbers = [min(n, 4000) for n in counts(_chain(made, 0.0), FINEST)]
+    # A taper is even about the head: one side, twice.
+    total = 0.0
+    for node, weight in zip(nodes, weights, strict=True):
+        total += weight * moment(made.section(reach * (node + 1) / 2, numbers))
+    return float(total * reach)

@@ -1,0 +1,235 @@
+"""Straight-sided bodies over one or more loops, their rims perhaps rounded or bevelled."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from ..outlines import LEAST_SEGMENTS, Outline, segments, signed_area, trace_all
+from .doubled import welded
+from .mesh import SolidMesh, smooth_turns
+
+CORNER = math.radians(20.0)
+
+
+def softened(
+    outline: Outline, low: float, high: float, by: float, round_: bool, rims: str, tolerance: float
+) -> SolidMesh:
+    """The body over ``outline`` from ``low`` to ``high`` mm, its face's rim, its back's or both
+    taken off by ``by`` mm: with a quarter round, or straight at 45 degrees."""
+    loops = trace_all(outline, tolerance)
+    curved = outline[0] != "polygon"
+    profile = rim_profile(low, high, by, round_, rims, tolerance)
+    points, triangles, face, lift = [], [], [], []
+    for loop in loops:
+        layers = [_layer(outline, loop, inset) for inset, _ in profile]
+        at = sum(len(p) for p in points)
+        grid, sides, rise = _walls(layers, profile, loop, curved)
+        points.append(grid)
+        triangles.append(sides + at)
+        face.append(np.repeat(np.arange(len(rise)), 2) + sum(len(x) for x in lift))
+        lift.append(rise)
+    mesh = _capped(loops, outline, profile, points, triangles, face, lift)
+    exact = exact_volume(outline, low, high, by, round_, rims)
+    return SolidMesh(mesh.points, mesh.triangles, mesh.face, mesh.lift, exact).fitted()
+
+
+def rim_profile(
+    low: float, high: float, by: float, round_: bool, rims: str, tolerance: float
+) -> list[tuple[float, float]]:
+    """(inset, height) of the layers from back to face, mm."""
+    steps = segments(by, tolerance, 90.0) if round_ and by > 0 else 1
+    turns = [math.pi / 2 * k / steps for k in range(steps + 1)]
+    rise = [(by * (1 - math.cos(t)), by * math.sin(t)) for t in turns]
+    if not round_ or by <= 0:
+        rise = [(0.0, 0.0), (by, by)] if by > 0 else [(0.0, 0.0)]
+    front = [(inset, high - by + z) for inset, z in rise]
+    back = [(inset, low + by - z) for inset, z in rise][::-1]
+    if rims == "front" or by <= 0:
+        back = [(0.0, low)]
+    if rims == "back" or by <= 0:
+        front = [(0.0, high)]
+    if rims == "both" and high - low - 2 * by < 1e-9 and by > 0:
+        back = back[:-1]  # the two roundings meet
+    return back + front
+
+
+def _layer(outline: Outline, loop: np.ndarray, inset: float) -> np.ndarray:
+    """The loop moved into the metal, point for point."""
+    if inset == 0.0:
+        return loop
+    if outline[0] == "rectangle":
+        return _inset_rectangle(outline, loop, inset)
+    return loop + inset * inward(loop)
+
+
+def _inset_rectangle(outline: Outline, loop: np.ndarray, inset: float) -> np.ndarray:
+    _, wide, high, corner = outline
+    half = np.array([wide / 2, high / 2])
+    hub = np.sign(loop) * (half - corner)  # the middle of each point's own corner
+    kept = max(corner - inset, 0.0)
+    moved = np.sign(loop) * (half - max(corner, inset))
+    way = (loop - hub) / corner if corner > 0 else np.zeros_like(loop)
+    return np.asarray(moved + kept * way)
+
+
+def inward(loop: np.ndarray) -> np.ndarray:
+    """At each point of a loop with metal to its left, the way in: of unit length on curves, of
+    a mitre's at corners, (n, 2)."""
+    chord = np.roll(loop, -1, axis=0) - loop
+    unit = chord / np.linalg.norm(chord, axis=1, keepdims=True)
+    left = np.stack([-unit[:, 1], unit[:, 0]], axis=1)
+    both = left + np.roll(left, 1, axis=0)
+    square = (both * both).sum(axis=1, keepdims=True)
+    mitre = 2.0 * both / np.maximum(square, 1e-3)
+    straight = both / np.sqrt(np.maximum(square, 1e-12))
+    return np.asarray(np.where((turns(loop) > CORNER)[:, None], mitre, straight))
+
+
+def turns(loop: np.ndarray) -> np.ndarray:
+    """How far a loop turns at each point, radians, without sign."""
+    return np.abs(_signed_turns(loop))
+
+
+def _signed_turns(loop: np.ndarray) -> np.ndarray:
+    chord = np.roll(loop, -1, axis=0) - loop
+    before = np.roll(chord, 1, axis=0)
+    cross = before[:, 0] * chord[:, 1] - before[:, 1] * chord[:, 0]
+    return np.arctan2(cross, (before * chord).sum(axis=1))
+
+
+def _walls(
+    layers: list[np.ndarray], profile: list[tuple[float, float]], loop: np.ndarray, curved: bool
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    count = len(loop)
+    grid = np.concatenate(
+        [np.column_stack([layer, np.full(count, z)]) for layer, (_, z) in zip(layers, profile, strict=True)]
+    )
+    index = np.arange(len(grid)).reshape(len(layers), count)
+    a, b = index[:-1], np.roll(index[:-1], -1, axis=1)
+    d, c = index[1:], np.roll(index[1:], -1, axis=1)
+    quads = np.stack([np.stack([a, b, c], -1), np.stack([a, c, d], -1)], axis=2)
+    bend = smooth_turns(loop) if curved else np.zeros(count)
+    rise = []
+    for k in range(len(layers) - 1):
+        rise.append(_wall_lift(layers[k], layers[k + 1], profile, k, bend))
+    return grid, quads.reshape(-1, 3), np.concatenate(rise)
+
+
+def _wall_lift(
+    here: np.ndarray, there: np.ndarray, profile: list[tuple[float, float]], k: int, bend: np.ndarray
+) -> np.ndarray:
+    """Sagitta of the outline and of the rim's round, mean over each facet, mm."""
+    (inset0, z0), (inset1, z1) = profile[k], profile[k + 1]
+    slope = math.hypot(inset1 - inset0, z1 - z0)
+    upright = (z1 - z0) / slope
+    chord2 = ((np.roll(here, -1, 0) - here) ** 2).sum(1) + ((np.roll(there, -1, 0) - there) ** 2).sum(1)
+    own = 1.0 - bend * (inset0 + inset1) / 2
+    around = chord2 / 2 * np.where(own > 0.05, bend / np.maximum(own, 0.05), 0.0) / 12.0 * upright
+    neighbours = [
+        math.hypot(profile[m + 1][0] - profile[m][0], profile[m + 1][1] - profile[m][1])
+        for m in (k - 1, k + 1)
+        if 0 <= m < len(profile) - 1
+    ]
+    alike = any(abs(n - slope) < 0.01 * slope for n in neighbours) and inset0 != inset1
+    turn = math.pi / 2 / max(1, round(math.pi / 2 / _step_turn(profile, k))) if alike else 0.0
+    return np.asarray(around + slope * turn / 12.0)
+
+
+def _step_turn(profile: list[tuple[float, float]], k: int) -> float:
+    """The angle between one rim facet and the next, radians."""
+    ways = [
+        math.atan2(profile[m + 1][1] - profile[m][1], profile[m + 1][0] - profile[m][0])
+        for m in range(len(profile) - 1)
+    ]
+    near = [abs(ways[k] - ways[m]) for m in (k - 1, k + 1) if 0 <= m < len(ways)]
+    near = [turn for turn in near if turn > 1e-9]
+    return min(near) if near else 2 * math.pi / LEAST_SEGMENTS
+
+
+def _capped(
+    loops: list[np.ndarray], outline: Outline, profile: list[tuple[float, float]],
+    points: list[np.ndarray], triangles: list[np.ndarray], face: list[np.ndarray],
+    lift: list[np.ndarray],
+) -> SolidMesh:
+    from manifold3d import triangulate
+
+    faces = sum(len(x) for x in lift)
+    starts = np.cumsum([0, *(len(p) for p in points)])
+    for end, layer in ((0, 0), (1, len(profile) - 1)):
+        rings = [_layer(outline, loop, profile[layer][0]) for loop in loops]
+        kept = [_distinct(ring) for ring in rings]
+        cap = np.asarray(
+            triangulate([ring[keep] for ring, keep in zip(rings, kept, strict=True)]), dtype=np.int64
+        )
+        known = np.concatenate(
+            [starts[n] + layer * len(loops[n]) + keep for n, keep in enumerate(kept)]
+        )
+        cap = known[cap]
+        triangles.append(cap if end else cap[:, ::-1])
+        face.append(np.full(len(cap), faces + end))
+    lift.append(np.zeros(2))
+    return welded(
+        np.concatenate(points), np.concatenate(triangles), np.concatenate(face), np.concatenate(lift)
+    )
+
+
+def _distinct(ring: np.ndarray) -> np.ndarray:
+    """Indices of the points of a ring that are not their predecessor again."""
+    gap = np.linalg.norm(ring - np.roll(ring, 1, axis=0), axis=1)
+    return np.flatnonzero(gap > 1e-9)
+
+
+def inset_area(outline: Outline, inset: np.ndarray) -> np.ndarray:
+    """Area, mm2, of an outline moved in by ``inset`` mm (k,): Steiner's formula, its corners mitred,
+    A - P d + (sum of tan(turn / 2) at corners + half the rest of the turn) d2."""
+    if outline[0] == "rectangle":
+        _, wide, high, corner = outline
+        left = np.maximum(corner - inset, 0.0)
+        return np.asarray((wide - 2 * inset) * (high - 2 * inset) - (4 - math.pi) * left**2)
+    if outline[0] == "circle":
+        return np.asarray(math.pi * (outline[1] / 2 - inset) ** 2)
+    total = np.zeros_like(inset)
+    for loop in trace_all(outline, 1e-6 if outline[0] == "ellipse" else None):
+        turn = _signed_turns(loop)
+        corner = np.abs(turn) > CORNER
+        bent = np.tan(turn[corner] / 2).sum() + turn[~corner].sum() / 2
+        around = np.linalg.norm(np.roll(loop, -1, axis=0) - loop, axis=1).sum()
+        total = total + signed_area(loop) - around * inset + bent * inset**2
+    return total
+
+
+def exact_volume(
+    outline: Outline, low: float, high: float, by: float, round_: bool, rims: str
+) -> float:
+    """Volume, mm3: the areas of its layers, summed over a rim by Gauss-Legendre quadrature."""
+    nodes, weights = np.polynomial.legendre.leggauss(32)
+    angle = (nodes + 1) * math.pi / 4
+    if round_:
+        area = inset_area(outline, by * (1 - np.cos(angle)))
+        rim = float((weights * area * by * np.cos(angle)).sum() * math.pi / 4)
+    else:
+        area = inset_area(outline, by * (nodes + 1) / 2)
+        rim = float((weights * area).sum() * by / 2)
+    number = 2 if rims == "both" else 1
+    straight = high - low - number * by
+    return float(inset_area(outline, np.zeros(1))[0]) * straight + number * rim
+
+
+def deepest(loops: Sequence[np.ndarray], outline: Outline, wished: float) -> float:
+    """The largest inset up to ``wished`` mm at which no stretch of the outline turns back."""
+    if outline[0] == "rectangle":
+        return min(wished, min(outline[1], outline[2]) / 2)
+    if outline[0] == "circle":
+        return min(wished, outline[1] / 2)
+    best = wished
+    for loop in loops:
+        chord = np.roll(loop, -1, axis=0) - loop
+        way = inward(loop)
+        shrink = -((np.roll(way, -1, axis=0) - way) * chord).sum(axis=1) / (chord**2).sum(axis=1)
+        worst = float(shrink.max())
+        if worst > 0:
+            best = min(best, 1.0 / worst)
+    return best

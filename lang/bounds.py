@@ -1,0 +1,76 @@
+"""The bounds of a clause: figures refused for being outside, and ranges shown on reference pages."""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+from .measures import order
+from .shown import quantity
+from .values import ANGLE, LENGTH, MASS, NUMBER, Quantity
+from .words import Kind, Take
+
+_BASE_UNIT = {
+    Kind.LENGTH: LENGTH, Kind.ANGLE: ANGLE, Kind.MASS: MASS, Kind.SIZE: LENGTH,
+    Kind.STONE_SIZE: LENGTH, Kind.LENGTHS: LENGTH, Kind.POINTS: LENGTH,
+}
+
+
+class Refusal(NamedTuple):
+    """Why a value will not do."""
+
+    code: str
+    message: str
+    remedy: str | None = None
+    seen: str | None = None
+    limit: str | None = None
+
+
+def out_of_bounds(plain: Any, take: Take) -> Refusal | None:
+    """The refusal of figures outside the take's bounds; None if all are inside."""
+    if take.least is None and take.over is None and take.most is None:
+        return None
+    for part in plain if isinstance(plain, tuple) else (plain,):
+        if not isinstance(part, int | float) or isinstance(part, bool):
+            continue
+        low = take.least is not None and order(part, take.least) < 0
+        low = low or (take.over is not None and order(part, take.over) <= 0)
+        high = take.most is not None and order(part, take.most) > 0
+        if low or high:
+            return _beyond(part, take, low)
+    return None
+
+
+def _beyond(part: float, take: Take, low: bool) -> Refusal:
+    dimension = _BASE_UNIT.get(take.kind, NUMBER)
+    share = take.kind is Kind.SHARE
+
+    def show(value: float) -> str:
+        return quantity(Quantity(value, dimension, share))
+
+    if low and take.least is None:
+        limit = f"more than {show(take.over or 0.0)}"
+    elif low:
+        limit = f"at least {show(take.least or 0.0)}"
+    else:
+        limit = f"at most {show(take.most or 0.0)}"
+    return Refusal(
+        "out-of-range", f"{take.name} {show(part)} is too {'small' if low else 'large'}",
+        None, show(part), limit,
+    )
+
+
+def bounds_shown(take: Take) -> str | None:
+    """The range of a take for a reference page: "0.3 mm to 2 mm"."""
+    dimension = _BASE_UNIT.get(take.kind, NUMBER)
+
+    def show(value: float) -> str:
+        return quantity(Quantity(value, dimension, take.kind is Kind.SHARE))
+
+    low = take.least if take.least is not None else take.over
+    if low is not None and take.most is not None:
+        return f"{show(low)} to {show(take.most)}"
+    if take.least is not None:
+        return f"at least {show(take.least)}"
+    if take.over is not None:
+        return f"more than {show(take.over)}"
+    return f"at most {show(take.most)}" if take.most is not None else None

@@ -1,0 +1,124 @@
+"""Clauses looked at without running anything: keys known, once each, and nothing needed left out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from . import tree
+from .arguments import DUE, choices_shown
+from .faults import Span
+from .names import Block, NameCheck, in_sight
+from .placing import PLACING_BY_NAME
+from .suggest import did_you_mean
+from .words import Kind, Take, Word
+
+METAL_HINT = "metal is said once, below the piece line, or on a feature for a second colour"
+
+
+class ClauseCheck(NameCheck):
+    """Checks the clauses of a line against what its word takes."""
+
+    # --- clauses
+
+    def known_clauses(
+        self, clauses: tuple[tree.Clause, ...], keys: tuple[str, ...], what: str,
+        many: set[str] = frozenset(), flags: set[str] = frozenset(),  # type: ignore[assignment]
+    ) -> None:
+        """Clauses of lines that are no work: keys known, once each, with a value."""
+        seen: dict[str, Span] = {}
+        for clause in clauses:
+            key = clause.key.name
+            if key not in keys:
+                self.fault(
+                    "unknown-clause", f"{what} takes no `{key}`", clause.key.span,
+                    did_you_mean(key, keys) or "it takes " + ", ".join(keys),
+                )
+                continue
+            if key not in many:
+                self.once(clause, seen)
+            if clause.value is None and key not in flags:
+                self.no_value(clause, 'a text in quotes' if key in ("help", "note") else "a value")
+            elif key in ("help", "note", "else", "try") and not isinstance(
+                clause.value, tree.Quoted
+            ) and clause.value is not None:
+                self.fault("wrong-kind", f"{key} is a text in quotes", clause.value.span,
+                           f'as in: {key} "…"')
+
+    def once(self, clause: tree.Clause, seen: dict[str, Span]) -> None:
+        """A key stands once on a line."""
+        key = clause.key.name
+        if key in seen:
+            self.fault("clause-twice", f"{key} is said twice", clause.key.span, "keep one of them",
+                       also=((seen[key], "first said here"),))
+        seen.setdefault(key, clause.key.span)
+
+    def no_value(self, clause: tree.Clause, due: str) -> None:
+        """A key without its value."""
+        self.fault("value-missing", f"{clause.key.name} needs {due} after it", clause.key.span)
+
+    def clauses(
+        self, clauses: tuple[tree.Clause, ...], takes: Mapping[str, Take], places: bool,
+        word: str, block: Block,
+    ) -> None:
+        """The clauses of a line of work."""
+        seen: dict[str, Span] = {}
+        for clause in clauses:
+            key = clause.key.name
+            take = takes.get(key) or (PLACING_BY_NAME.get(key) if places else None)
+            if take is None:
+                self.unknown_clause(clause, takes, places, word)
+                if clause.value is not None and not isinstance(clause.value, tree.Name):
+                    self.value(clause.value, block)
+                continue
+            self.once(clause, seen)
+            if clause.value is None:
+                if take.kind is not Kind.FLAG:
+                    self.no_value(clause, DUE[take.kind])
+            else:
+                self.clause_value(clause.value, take, block)
+
+    def clause_value(self, value: tree.Expression, take: Take, block: Block) -> None:
+        """A clause's value; a choice may be a bare name."""
+        if take.kind is Kind.CHOICE and isinstance(value, tree.Name):
+            if not take.choices or value.name in take.choices or block.finds(value.name):
+                return
+            among = (*take.choices, *in_sight(block))
+            self.fault(
+                "unknown-choice", f"{take.name} cannot be `{value.name}`", value.span,
+                did_you_mean(value.name, among) or choices_shown(take.choices), seen=value.name,
+            )
+            return
+        self.value(value, block)
+
+    def unknown_clause(
+        self, clause: tree.Clause, takes: Mapping[str, Take], places: bool, word: str
+    ) -> None:
+        """A key the word does not take."""
+        key = clause.key.name
+        among = (*takes, *(PLACING_BY_NAME if places else ()))
+        remedy = did_you_mean(key, among)
+        if remedy is None and key == "metal":
+            remedy = METAL_HINT
+        if remedy is None and takes:
+            listed = ", ".join(list(takes)[:12])
+            remedy = f"it takes {listed}" + (" and the placing clauses" if places else "")
+        self.fault("unknown-clause", f"{word} takes no `{key}`", clause.key.span, remedy)
+
+    def needed(self, line: tree.Feature, word: Word) -> None:
+        """What the word needs and the line does not say."""
+        given = [clause.key for clause in line.clauses]
+        names = {key.name for key in given}
+        for take in word.takes:
+            if take.needed and take.default is None and take.name not in names:
+                self.fault("clause-missing", f"{word.name} needs {take.name}, {DUE[take.kind]}",
+                           line.head, f"add {take.name}" + (f": {take.help}" if take.help else ""))
+        for group in word.one_of:
+            said = [key for key in given if key.name in group]
+            if not said:
+                self.fault("clause-missing", f"{word.name} needs one of {', '.join(group)}",
+                           line.head, "say one of them")
+            for key in said[1:]:
+                if key.name != said[0].name:
+                    self.fault("clauses-disagree", f"{said[0].name} and {key.name} are said together",
+                               key.span, "keep one of them",
+                               also=((said[0].span, "the other one"),))

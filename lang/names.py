@@ -1,0 +1,203 @@
+"""Names and functions in expressions, looked up without running anything."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+from . import tree
+from .faults import Fault, Level, Span
+from .functions import FUNCTIONS
+from .suggest import did_you_mean
+from .words import Word
+
+MOST_FAULTS = 100
+
+
+@dataclass(slots=True)
+class Block:
+    """What is known statically in one block. ``where`` is outer, library, word or inner."""
+
+    where: str
+    parent: Block | None = None
+    names: dict[str, Span | None] = field(default_factory=dict)
+    words: dict[str, Word | None] = field(default_factory=dict)  # None: known but unusable
+    later: dict[str, Span] = field(default_factory=dict)
+    keys: frozenset[str] | None = None  # of the word this is the body of
+    work: set[str] = field(default_factory=set)  # in a library: names of work, which is not done
+
+    def finds(self, name: str) -> bool:
+        """Whether ``name`` is in sight."""
+        block: Block | None = self
+        while block is not None:
+            if name in block.names:
+                return True
+            block = block.parent
+        return False
+
+    def word(self, name: str) -> tuple[bool, Word | None]:
+        """(known, record) of the word ``name``."""
+        block: Block | None = self
+        while block is not None:
+            if name in block.words:
+                return True, block.words[name]
+            block = block.parent
+        return False, None
+
+    def around(self) -> Iterable[Block]:
+        """This block and those around it."""
+        block: Block | None = self
+        while block is not None:
+            yield block
+            block = block.parent
+
+    def in_word(self) -> Block | None:
+        """The body of the word this block is in, if it is in one."""
+        return next((block for block in self.around() if block.keys is not None), None)
+
+
+class NameCheck:
+    """Checks names against what can be used.
+
+    ``words`` are the core and standard words; ``choices`` the bare names that stand for
+    themselves somewhere; ``taken`` what each ``from`` line of this text brings (by its span), or
+    None where it failed; ``records`` the records of the word blocks (by span).
+    """
+
+    def __init__(
+        self,
+        words: Mapping[str, Word],
+        choices: frozenset[str],
+        taken: Mapping[Span, Mapping[str, Word | None]],
+        records: Mapping[Span, Word],
+    ) -> None:
+        self.standard = words
+        self.choices = choices
+        self.taken = taken
+        self.records = records
+        self.faults: list[Fault] = []
+        self.open_words: list[str] = []  # the words whose bodies we are in
+
+    def fault(
+        self, code: str, message: str, span: Span, remedy: str | None = None,
+        also: tuple[tuple[Span, str], ...] = (), level: Level = Level.FAULT,
+        seen: str | None = None, limit: str | None = None,
+    ) -> None:
+        """Note a fault, up to a hundred."""
+        if not self.full():
+            self.faults.append(
+                Fault(code, message, span, level, seen, limit, remedy, also)
+            )
+
+    def full(self) -> bool:
+        """Whether enough has been told: looking for what was meant costs time."""
+        return len(self.faults) >= MOST_FAULTS
+
+    def loose(self, node: tree.Expression, names: Iterable[str]) -> None:
+        """An expression by itself (a setting), where ``names`` are in sight."""
+        self.value(node, Block("outer", names=dict.fromkeys(names)))
+
+    # --- values
+
+    def value(self, node: tree.Expression, block: Block) -> None:
+        """The names and functions in an expression."""
+        match node:
+            case tree.Name():
+                if not block.finds(node.name) and node.name not in self.choices:
+                    self.unknown_name(node, block)
+                elif block.in_word() is not None:
+                    self.not_of_work(node, block)
+            case tree.Paren() | tree.Minus() | tree.Negate():
+                self.value(node.inner, block)
+            case tree.Of():
+                self.value(node.thing, block)
+            case tree.Sized() | tree.Spot():
+                for part in node.parts:
+                    self.value(part, block)
+            case tree.Arithmetic() | tree.Logic() | tree.Run():
+                for member in node.members:
+                    self.value(member, block)
+            case tree.Compare():
+                self.value(node.left, block)
+                self.value(node.right, block)
+            case tree.Invoke():
+                self.invoke(node, block)
+
+    def not_of_work(self, node: tree.Name, block: Block) -> None:
+        """A word that is taken elsewhere cannot rest on the work of its own file."""
+        for around in block.around():
+            if node.name in around.names:
+                if node.name in around.work:
+                    self.fault(
+                        "word-needs-work", f"this word rests on `{node.name}`, made in the work "
+                        "of its own file", node.span,
+                        "let the word take it as a key: takes body: feature",
+                    )
+                return
+
+    def invoke(self, node: tree.Invoke, block: Block) -> None:
+        """A function: known, with as many arguments as it takes."""
+        name = node.function.name
+        function = FUNCTIONS.get(name)
+        if function is None:
+            self.fault("unknown-function", f"there is no function `{name}`", node.function.span,
+                       did_you_mean(name, FUNCTIONS) or "there are " + ", ".join(FUNCTIONS))
+        elif name == "given":
+            self.given(node, block)
+            return
+        else:
+            count = len(node.arguments)
+            if count < function.least or (function.most is not None and count > function.most):
+                wanted = f"{function.least}" if function.most == function.least else (
+                    f"{function.least} or more" if function.most is None
+                    else f"{function.least} to {function.most}"
+                )
+                self.fault("argument-count", f"{name} works on {wanted}, here on {count}",
+                           node.span, f"as in: {function.example}", seen=str(count), limit=wanted)
+        for argument in node.arguments:
+            self.value(argument, block)
+
+    def given(self, node: tree.Invoke, block: Block) -> None:
+        """given(key) asks for a key of the word it stands in."""
+        body = block.in_word()
+        if body is None or body.keys is None:
+            self.fault("given-misplaced", "given asks inside a word what its line said",
+                       node.span, "it means nothing outside a word")
+            return
+        key = node.arguments[0] if len(node.arguments) == 1 else None
+        if not isinstance(key, tree.Name) or key.name not in body.keys:
+            seen = key.name if isinstance(key, tree.Name) else ""
+            self.fault("given-misplaced", "given asks for one key of this word", node.span,
+                       did_you_mean(seen, body.keys and sorted(body.keys))
+                       or "its keys: " + ", ".join(sorted(body.keys)))
+
+    def unknown_name(self, node: tree.Name, block: Block, what: str = "name") -> None:
+        """No such name: is it below, is a minus without spaces meant, is it misspelt?"""
+        if self.full():
+            return
+        for around in block.around():
+            if node.name in around.later:
+                self.fault("used-above", f"`{node.name}` is named further down", node.span,
+                           "move its line above this one",
+                           also=((around.later[node.name], "named here"),))
+                return
+        parts = node.name.split("-")
+        for cut in range(1, len(parts)):
+            left, right = "-".join(parts[:cut]), "-".join(parts[cut:])
+            if block.finds(left) and (block.finds(right) or right.replace(".", "").isdigit()):
+                self.fault("unknown-name", f"there is no {what} `{node.name}`", node.span,
+                           f"a minus needs spaces: {left} - {right}")
+                return
+        among = (*in_sight(block), *sorted(self.choices))
+        self.fault("unknown-name", f"there is no {what} `{node.name}` above", node.span,
+                   did_you_mean(node.name, among))
+
+
+def in_sight(block: Block) -> list[str]:
+    """Names in sight, at most a thousand: suggestions must not cost more than the file."""
+    names: list[str] = []
+    for around in block.around():
+        names.extend(around.names)
+        if len(names) > 1000:
+            break
+    return names[:1000]
