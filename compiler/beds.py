@@ -74,9 +74,7 @@ def _in_flat(piece: Piece, feature: Feature, tube: bool) -> Iterator[Bed]:
     if not len(stone):
         return
     own = feature.frames[home]
-    at = np.einsum(
-        "nij,ni->nj", own[:, :, :3], stones.frames[stone][:, :, 3] - own[:, :, 3]
-    )
+    at = np.einsum("nij,ni->nj", own[:, :, :3], stones.frames[stone][:, :, 3] - own[:, :, 3])
     turn = np.einsum("nij,nik->njk", own[:, :, :3], stones.frames[stone][:, :, :3])
     up = turn[:, 2, 2]
     low, high = feature.low, feature.high
@@ -93,7 +91,11 @@ def _in_flat(piece: Piece, feature: Feature, tube: bool) -> Iterator[Bed]:
 
 
 def _edges(
-    stones: Stones, stone: np.ndarray, outline: tuple[Any, ...], at: np.ndarray, turn: np.ndarray
+    stones: Stones,
+    stone: np.ndarray,
+    outline: tuple[Any, ...],
+    at: np.ndarray,
+    turn: np.ndarray,
 ) -> np.ndarray:
     """Metal between each girdle and the outline, (n,)."""
     middle = inside_by(outline, at[:, :2])
@@ -106,7 +108,9 @@ def _edges(
             edge[chosen] = middle[chosen] - setting.width / 2
             continue
         girdle = trace(outline_of(setting), 0.03)
-        spots = np.einsum("nij,mj->nmi", turn[chosen][:, :2, :2], girdle) + at[chosen][:, None, :2]
+        spots = (
+            np.einsum("nij,mj->nmi", turn[chosen][:, :2, :2], girdle) + at[chosen][:, None, :2]
+        )
         inside = inside_by(outline, spots.reshape(-1, 2)).reshape(spots.shape[:2])
         edge[chosen] = inside.min(axis=1)
     return edge

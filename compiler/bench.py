@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterator, Mapping
+from dataclasses import astuple, dataclass, field, replace
 from typing import Any
 
 import numpy as np
 
 from ..lang.bench import Call
 from ..lang.faults import Fault
+from ..lang.loader import Files
 from ..lang.values import Quantity
 from ..lang.words import Word
 from . import frames as fr
+from .bent import Bend, reshape
 from .feature import ANGLES, Feature, Lines, Places, angle, length, number
 from .placing import placed
 from .plan import Plan, Shape, Step
@@ -47,8 +49,12 @@ class PieceBench:
     """One piece being laid out. ``metal`` is the piece's own alloy; steps of it name none, so
     that another alloy does not make another plan."""
 
-    def __init__(self, metal: str = "silver-925") -> None:
+    def __init__(
+        self, metal: str = "silver-925", files: Files | None = None, path: str = ""
+    ) -> None:
         self.metal = metal
+        self.files, self.path = files, path  # where drawings and fonts are read from
+        self.files_read: list[str] = []
         self.lines: list[Call] = []  # by feature index
         self.features: list[Feature] = []
         self._scopes = [_Scope()]
@@ -158,7 +164,7 @@ class PieceBench:
             return thing if isinstance(thing, Places) else None
         if kind == "line":
             if isinstance(thing, Feature):
-                names = ("path", "rim", "around", "girdle")
+                names = ("path", "rim", "around", "girdle")  # a feature's own line
                 return next((found for name in names if (found := thing.look(name))), None)
             return thing if isinstance(thing, Lines) else None
         return None
@@ -215,6 +221,12 @@ class PieceBench:
         alloy = find_alloy(name)
         return None if alloy is None else alloy.name
 
+    def rules(self) -> tuple[str, ...]:
+        """The names of the bench rules, for `waive`."""
+        from .rules import rule_names
+
+        return rule_names()
+
     # -- what the makers use -----------------------------------------------------------------
 
     def new_feature(self, call: Call, frames: np.ndarray) -> Feature:
@@ -270,6 +282,28 @@ class PieceBench:
         self._copies += sum(len(s.frames) for s in stones) * len(frames)
         return True
 
+    def bend(self, made: Feature, source: Feature, bend: Bend, frames: np.ndarray) -> bool:
+        """Bend the metal of ``source`` as it is, with all that stands on it, in its place."""
+        scope, bodies = self._scopes[-1], source.bodies()
+        steps = tuple(_own_steps(scope.steps, bodies))
+        if not steps:
+            return False
+        made.body = self._new_body()
+        scope.steps = [*_other_steps(scope.steps, bodies)]
+        shape = Shape("bent", astuple(bend), steps)
+        scope.steps.append(Step("add", shape, frames, made.body, "", None, made.index))
+        inside = _indices(source)
+        for feature in scope.features:
+            if feature is not made and (feature.index in inside or feature.body in bodies):
+                reshape(feature, bend, frames)
+                feature.body = made.body if feature.body in bodies else feature.body
+        source.body = made.body if source.body is not None else None
+        for k, stones in enumerate(scope.stones):
+            if stones.feature in inside:
+                moved = fr.rounded(fr.compose(frames, bend.frames(stones.frames)))
+                scope.stones[k] = replace(stones, frames=moved)
+        return True
+
     def _belongs(self, stones: StoneSet, source: Feature) -> bool:
         return stones.feature in _indices(source)
 
@@ -315,6 +349,20 @@ def _own_steps(steps: list[Step], bodies: tuple[int, ...]) -> list[Step]:
             if into:
                 own.append(replace_into(step, into))
     return own
+
+
+def _other_steps(steps: list[Step], bodies: tuple[int, ...]) -> Iterator[Step]:
+    """All but the steps that made ``bodies``; cuts narrowed to the rest."""
+    gone, known = set(bodies), []
+    for step in steps:
+        if step.work == "add":
+            if step.body not in gone:
+                known.append(step.body)
+                yield step
+            continue
+        into = tuple(b for b in (known if step.into is None else step.into) if b not in gone)
+        if into:
+            yield replace_into(step, tuple(dict.fromkeys(into)))
 
 
 def replace_into(step: Step, into: tuple[int, ...]) -> Step:

@@ -1,21 +1,25 @@
 """The whole pipeline on one page: text, checked tree, plan, rules, metal, rules on metal.
 
-Each step gives a value and faults; nothing here prints, and nothing raises for a user's mistake.
+Each step gives a value and faults; nothing here prints, nothing raises for a user's mistake.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from ..lang.faults import Fault, in_order, is_fatal
+from ..lang.faults import Fault, Span, in_order, is_fatal
 from ..lang.loader import Files, Folder
 from ..lang.outcome import Outcome
 from ..lang.program import Program, read_piece, run, settings_text
 from ..lang.values import Quantity, Text
+from ..lang.words import Word
 from .bench import PieceBench
+from .house import house_among, house_for
+from .judge import PHASES, before_metal, idle_waivers, on_metal
+from .piece import Piece
 from .result import Built, FeatureInfo, Waiver
 from .session import FINAL, Session, metal_parts, oversized, stones_of
 from .standard import all_words, standard_texts, standard_words
@@ -33,8 +37,12 @@ def check(
     metal: str | None = None,
     files: Files | None = None,
 ) -> Built:
-    """Read, check and lay out the piece at ``path``: everything short of metal."""
-    return _laid_out(path, settings or {}, metal, files)[0]
+    """Read, check and lay out the piece at ``path``: everything short of metal.
+
+    The bench rules of the plan are run; waivers that only the metal could need stand unjudged.
+    """
+    built, piece = _laid_out(path, settings or {}, metal, files)
+    return built if is_fatal(built.faults) else judged(built, piece, ("plan",))
 
 
 def build(
@@ -51,9 +59,11 @@ def build(
     """Make the piece at ``path``. ``tolerance`` is the chord tolerance in mm (default FINAL).
 
     ``settings`` sets measures ("2.8 mm" or values of a series), ``metal`` the piece's alloy.
-    ``session`` carries the memo of a long-lived process.
+    ``session`` carries the memo of a long-lived process. ``check_metal`` runs the bench rules
+    on the metal too.
     """
-    built, bench = _laid_out(path, settings or {}, metal, files)
+    built, piece = _laid_out(path, settings or {}, metal, files)
+    bench = piece.bench
     tolerance = FINAL if tolerance is None else tolerance
     built = replace(built, tolerance=tolerance)
     if is_fatal(built.faults):
@@ -63,6 +73,8 @@ def build(
     if faults:
         return replace(built, faults=tuple(in_order([*built.faults, *faults])))
     parts, faults = metal_parts(bench, session, tolerance, progress)
+    piece.parts = parts
+    built = judged(built, piece, PHASES if check_metal and parts and not faults else ("plan",))
     return replace(
         built,
         parts=parts,
@@ -72,16 +84,27 @@ def build(
     )
 
 
+def judged(built: Built, piece: Piece, phases: Sequence[str]) -> Built:
+    """``built`` with the findings of the bench rules of ``phases`` among its faults."""
+    found = [*piece.house.faults, *before_metal(piece)]
+    if "metal" in phases:
+        found += on_metal(piece)
+    found += idle_waivers(piece, found, phases)
+    return replace(built, faults=tuple(in_order([*built.faults, *found])))
+
+
 def _laid_out(
     path: str, settings: Mapping[str, Any], metal: str | None, files: Files | None
-) -> tuple[Built, PieceBench]:
-    """Text to plan: the piece as Built without metal, and the bench that holds the plan."""
-    bench = PieceBench(DEFAULT_METAL)
-    program = read_piece(
-        path, files or Folder(path), bench.core_words(), standard_words(), bench.metals()
-    )
+) -> tuple[Built, Piece]:
+    """Text to plan: the piece as Built without metal, and the piece as the rules see it."""
+    house = house_for(path) if files is None else house_among(files, path)
+    files = files or Folder(path)
+    bench = PieceBench(DEFAULT_METAL, files, path)
+    program = read_piece(path, files, bench.core_words(), standard_words(), bench.metals())
     outcome = run(program, bench, settings, metal)
     bench.metal = outcome.metal or DEFAULT_METAL
+    waivers = tuple(Waiver(w.rule, w.feature, w.reason, w.span) for w in outcome.waivers)
+    read = (*program.files_read, *bench.files_read)
     built = Built(
         path=path,
         title=outcome.title or Path(path).stem,
@@ -91,12 +114,21 @@ def _laid_out(
         features=_features(bench),
         stones=() if is_fatal(outcome.faults) else stones_of(bench),
         faults=tuple(outcome.faults),
-        waivers=tuple(Waiver(w.rule, w.feature, w.reason, w.span) for w in outcome.waivers),
-        files_read=program.files_read,
-        texts=_texts(program, settings),
+        waivers=waivers,
+        files_read=(*read, house.path) if house.path else read,
+        texts={**_texts(program, settings), **({house.path: house.text} if house.path else {})},
         series=tuple(outcome.series),
     )
-    return built, bench
+    piece = Piece(
+        bench, house, trees=program.trees, words={**program.words, **_taught(program)},
+        waivers=waivers,
+    )  # fmt: skip
+    return built, piece
+
+
+def _taught(program: Program) -> Mapping[str, Word]:
+    """Words the text teaches or takes, by name."""
+    return {word.name: word for word in program.records.values()}
 
 
 def _texts(program: Program, settings: Mapping[str, Any]) -> Mapping[str, str]:
@@ -124,8 +156,11 @@ def _unit(value: Quantity) -> str:
 
 def _features(bench: PieceBench) -> tuple[FeatureInfo, ...]:
     return tuple(
-        FeatureInfo(call.name, call.words[0] if call.words else call.word.name,
-                    call.trail[0] if call.trail else call.span)
+        FeatureInfo(
+            call.name,
+            call.words[0] if call.words else call.word.name,
+            call.trail[0] if call.trail else call.span,
+        )
         for call in bench.lines
     )
 
@@ -137,6 +172,7 @@ def _no_metal(built: Built, bench: PieceBench) -> list[Fault]:
         Fault(
             "no-metal",
             "this piece has no metal",
+            bench.lines[-1].span if bench.lines else Span(built.path, 1, 1, 1, 1),
             remedy="begin with a bar, disc, plate, band or wire; see `posy words`",
         )
     ]

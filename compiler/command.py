@@ -18,11 +18,16 @@ COMMANDS = {
     "build": "make the piece and write its print files",
     "check": "find faults in the text and the plan, without making metal",
     "weigh": "weight in every alloy, and the stones",
+    "draw": "line drawings of a piece, or of many on one sheet",
     "watch": "make the piece again at every save and show what it weighs",
     "new": "start a new piece from a small example",
     "words": "the words of the language, or one word in full",
     "explain": "tell more about a fault or a rule",
 }
+
+
+# Tracebacks put away by this process and where: a watch may meet the same one at every save.
+_NOTES: dict[str, str] = {}
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -138,16 +143,18 @@ def bug_note(error: Exception) -> str:
 
     text = "".join(traceback.format_exception(error))
     kind = type(error).__name__
-    try:
-        with tempfile.NamedTemporaryFile(
-            "w", prefix="posy-fault-", suffix=".txt", delete=False, encoding="utf-8"
-        ) as note:
-            note.write(text)
-    except OSError:
-        return f"a fault in posy itself ({kind}); please report it with the piece"
+    if text not in _NOTES:
+        try:
+            with tempfile.NamedTemporaryFile(
+                "w", prefix="posy-fault-", suffix=".txt", delete=False, encoding="utf-8"
+            ) as note:
+                note.write(text)
+        except OSError:
+            return f"a fault in posy itself ({kind}); please report it with the piece"
+        _NOTES[text] = note.name
     return (
         f"a fault in posy itself ({kind}), not in your text; "
-        f"please report it with the piece and {note.name}"
+        f"please report it with the piece and {_NOTES[text]}"
     )
 
 

@@ -64,6 +64,15 @@ class Lines:
         return Lines(tuple(line.moved(frame) for frame in outer for line in self.lines))
 
 
+@dataclass(frozen=True, eq=False)
+class Drawn(Lines):
+    """Lines drawn on the ground: the same wherever the feature that offers them stands."""
+
+    def seen_from(self, outer: np.ndarray) -> Lines:
+        """The lines as drawn."""
+        return self
+
+
 Offer = Callable[[], Any]
 
 
@@ -101,6 +110,8 @@ class Feature:
     depth: Callable[[np.ndarray], float] | None = None
     # A loop's inside diameter and wire, mm: what a chain or a finger can hold the piece by.
     opening: tuple[float, float] | None = None
+    # Where its offers are told from, when that is not where its copies stand (bent metal).
+    ground: np.ndarray | None = None
 
     def look(self, name: str) -> Any:
         """The offer called ``name`` as seen in the piece, or None."""
@@ -112,7 +123,7 @@ class Feature:
             return value
         if len(self.stones) > 1:  # each stone has its own corners and girdle
             return joined([self.single(k).look(name) for k in range(len(self.frames))])
-        return value.seen_from(self.frames)
+        return value.seen_from(self.frames if self.ground is None else self.ground)
 
     def places(self) -> Places:
         """Where its copies stand."""
@@ -144,6 +155,8 @@ class Feature:
         """Carry the feature (its group was soldered in at the ``outer`` frames)."""
         count = len(self.frames)
         self.frames = fr.compose(outer, self.frames)
+        if self.ground is not None:
+            self.ground = fr.compose(outer, self.ground)
         if self.which is not None:
             self.which = np.tile(self.which, len(outer))
         self.chains = tuple(

@@ -9,8 +9,8 @@
     [thin-wall.silver]                  # figures for one metal family alone
     least = "1.0 mm"
 
-The nearest bench.toml counts, alone: in the piece's own folder, else in the folders above it, up
-to the folder posy is run in if the piece lies below that, or to one that holds a ``.git``.
+The nearest bench.toml counts, alone: in the piece's own folder, else in the folders above it,
+up to the folder posy is run in if the piece lies below that, or to one that holds a ``.git``.
 ``level`` moves a rule's warnings and faults to the level it names (notes stay notes); "off"
 leaves the rule out.
 """
@@ -24,7 +24,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from ..lang.faults import Fault, Level, Span
+from ..lang.faults import Fault, Level
+from ..lang.loader import Files
 from ..lang.source import Source
 from ..lang.suggest import did_you_mean
 from ..stdlib.alloys import FAMILIES
@@ -113,6 +114,15 @@ def house_for(piece: str | Path) -> House:
     return NO_HOUSE
 
 
+def house_among(files: Files, piece: str) -> House:
+    """The house limits beside a piece whose files are not read from the disk (an editor's)."""
+    place = (Path(piece).parent / FILE).as_posix()
+    try:
+        return parse_house(files.read(place), place)
+    except OSError:
+        return NO_HOUSE
+
+
 def read_house(path: str | Path) -> House:
     """Read and check one bench.toml; what is wrong with it comes as faults."""
     shown = Path(path).as_posix()
@@ -130,8 +140,13 @@ def parse_house(data: bytes, path: str) -> House:
     text = data.decode("utf-8", "replace")
     reader = _Reader(Source(text, path))
     if len(data) > MOST_BYTES:
-        reader.tell("house-not-toml", "this file is too large for house limits", 1, "",
-                    limit=f"at most {MOST_BYTES:,} bytes")
+        reader.tell(
+            "house-not-toml",
+            "this file is too large for house limits",
+            1,
+            "",
+            limit=f"at most {MOST_BYTES:,} bytes",
+        )
         return House(path=path, text="", faults=tuple(reader.faults))
     try:
         tables = tomllib.loads(data.decode("utf-8"))
@@ -139,9 +154,7 @@ def parse_house(data: bytes, path: str) -> House:
         reader.not_toml(str(error))
     else:
         reader.read(tables)
-    return House(
-        reader.name, reader.figures, reader.levels, path, text, tuple(reader.faults)
-    )
+    return House(reader.name, reader.figures, reader.levels, path, text, tuple(reader.faults))
 
 
 class _Reader:
@@ -169,8 +182,13 @@ class _Reader:
         found = re.search(r" \(at (?:line (\d+), column (\d+)|end of document)\)$", said)
         row = int(found[1]) if found and found[1] else len(self.source.starts)
         plain = said[: found.start()] if found else "it is not UTF-8"
-        self.tell("house-not-toml", f"this is not TOML: {plain[:1].lower()}{plain[1:]}", row, "",
-                  remedy='write `least = "0.9 mm"` below a line `[thin-wall]`')
+        self.tell(
+            "house-not-toml",
+            f"this is not TOML: {plain[:1].lower()}{plain[1:]}",
+            row,
+            "",
+            remedy='write `least = "0.9 mm"` below a line `[thin-wall]`',
+        )
 
     def at(self, table: str, key: str | None = None) -> tuple[int, str]:
         """Line and word of a table's head, or of a key in it."""
@@ -205,12 +223,23 @@ class _Reader:
                 self.house_name(value)
             elif key not in names:
                 table, at = (key, None) if isinstance(value, dict) else ("", key)
-                self.wrong("house-unknown-rule", f"there is no rule `{key}`", table, at, seen=key,
-                           remedy=did_you_mean(key, (*names, "name"))
-                           or "posy explain lists the rules")
+                self.wrong(
+                    "house-unknown-rule",
+                    f"there is no rule `{key}`",
+                    table,
+                    at,
+                    seen=key,
+                    remedy=did_you_mean(key, (*names, "name"))
+                    or "posy explain lists the rules",
+                )
             elif not isinstance(value, dict):
-                self.wrong("house-wrong-figure", f"{key} is a rule: it wants a table", "", key,
-                           remedy=f"write a line `[{key}]` and its figures below it")
+                self.wrong(
+                    "house-wrong-figure",
+                    f"{key} is a rule: it wants a table",
+                    "",
+                    key,
+                    remedy=f"write a line `[{key}]` and its figures below it",
+                )
             else:
                 self.rule(key, value)
 
@@ -219,8 +248,13 @@ class _Reader:
         if isinstance(value, str) and 0 < len(value.strip()) <= 80 and value.isprintable():
             self.name = f"{value.strip()}, {FILE}"
             return
-        self.wrong("house-wrong-figure", "the name of the house is a short text", "", "name",
-                   remedy='as in `name = "Bench at the harbour"`')
+        self.wrong(
+            "house-wrong-figure",
+            "the name of the house is a short text",
+            "",
+            "name",
+            remedy='as in `name = "Bench at the harbour"`',
+        )
 
     def rule(self, rule: str, table: Mapping[str, Any]) -> None:
         """The table of one rule."""
@@ -239,8 +273,15 @@ class _Reader:
             self.levels[rule] = value
             return
         said = value if isinstance(value, str) else str(value)
-        self.wrong("house-wrong-level", f"`{said[:40]}` is not a level", rule, "level", seen=said[:40],
-                   limit=", ".join(LEVELS), remedy=did_you_mean(said, LEVELS))
+        self.wrong(
+            "house-wrong-level",
+            f"`{said[:40]}` is not a level",
+            rule,
+            "level",
+            seen=said[:40],
+            limit=", ".join(LEVELS),
+            remedy=did_you_mean(said, LEVELS),
+        )
 
     def figure(self, rule: str, what: str, value: Any, family: str) -> None:
         """One figure of a rule."""
@@ -248,19 +289,38 @@ class _Reader:
         rows = {row.what: row for row in limits_of(rule)}
         if what not in rows:
             known = ", ".join((*rows, "level")) if rows else "level"
-            self.wrong("house-unknown-figure", f"{rule} has no figure `{what}`", table, what,
-                       seen=what, limit=known,
-                       remedy=did_you_mean(what, (*rows, "level", *FAMILIES))
-                       or f"posy explain {rule} lists its figures")
+            self.wrong(
+                "house-unknown-figure",
+                f"{rule} has no figure `{what}`",
+                table,
+                what,
+                seen=what,
+                limit=known,
+                remedy=did_you_mean(what, (*rows, "level", *FAMILIES))
+                or f"posy explain {rule} lists its figures",
+            )
             return
         found, trouble = figure_of(value, rows[what].unit)
         if found is None:
-            self.wrong("house-wrong-figure", f"{what} of {rule}: {trouble}", table, what,
-                       seen=str(value)[:40], remedy=f'as in `{what} = {_like(rows[what])}`')
+            self.wrong(
+                "house-wrong-figure",
+                f"{what} of {rule}: {trouble}",
+                table,
+                what,
+                seen=str(value)[:40],
+                remedy=f"as in `{what} = {_like(rows[what])}`",
+            )
             return
         for limit, bad in self.sane(rule, what, found):
-            self.wrong("house-wrong-figure", f"{what} of {rule}: {bad}", table, what,
-                       seen=str(value)[:40], limit=limit, remedy="check the figure and its unit")
+            self.wrong(
+                "house-wrong-figure",
+                f"{what} of {rule}: {bad}",
+                table,
+                what,
+                seen=str(value)[:40],
+                limit=limit,
+                remedy="check the figure and its unit",
+            )
             return
         self.figures[rule, what, family] = found
 
@@ -273,8 +333,10 @@ class _Reader:
             row = next(row for row in limits_of(rule) if row.what == what)
             low, high = min(usual) / ABSURD, max(usual) * ABSURD
             if not low <= figure <= high:
-                yield (f"from {shown_figure(low, row.unit)} to {shown_figure(high, row.unit)}",
-                       f"usual is {shown_figure(row.figure, row.unit)}; this must be a slip")
+                yield (
+                    f"from {shown_figure(low, row.unit)} to {shown_figure(high, row.unit)}",
+                    f"usual is {shown_figure(row.figure, row.unit)}; this must be a slip",
+                )
 
 
 def figure_of(value: Any, unit: str) -> tuple[float | None, str]:

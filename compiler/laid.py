@@ -1,4 +1,4 @@
-"""What lies on the bench before metal: single solids, stones, prongs, seats, for the plan rules.
+"""What lies on the bench before metal: single solids, stones and prongs, for the rules.
 
 Everything is read off the plan and the checked lines; nothing here makes a solid. Lengths mm.
 """
@@ -30,7 +30,7 @@ OUTLINE = 0.005  # mm, chord error of girdles traced for gaps
 
 @dataclass(frozen=True, eq=False)
 class Laid:
-    """One kind of solid as laid out: its shape, where each stands (n, 3, 4), the line it is of."""
+    """One kind of solid as laid out: its shape, where each stands (n, 3, 4), its line."""
 
     kind: str
     figures: tuple[Any, ...]
@@ -116,7 +116,7 @@ def outline_of(setting: Setting) -> tuple[Any, ...]:
 
 @dataclass(frozen=True, eq=False)
 class Rods:
-    """All upright wires (the core's rods): foot and way (n, 3), wire and length (n,), their line."""
+    """All rods: foot and way (n, 3), wire and length (n,), their lines."""
 
     foot: np.ndarray
     way: np.ndarray
@@ -127,28 +127,41 @@ class Rods:
 
 def rods_of(laid: Iterable[Laid]) -> Rods:
     """The rods among what is laid out."""
-    rods = [one for one in laid if one.kind == "rod" and not one.cut]
+    found = [(one, _rod(one)) for one in laid if not one.cut]
+    rods = [(one, size) for one, size in found if size is not None]
     if not rods:
         none, spots = np.zeros(0), np.zeros((0, 3))
         return Rods(spots, spots, none, none, none.astype(int))
 
     def each(values: Iterable[float]) -> np.ndarray:
-        return np.repeat(np.array(list(values)), [len(one.frames) for one in rods])
+        return np.repeat(np.array(list(values)), [len(one.frames) for one, _ in rods])
 
-    frames = np.concatenate([one.frames for one in rods])
+    frames = np.concatenate([one.frames for one, _ in rods])
     return Rods(
         frames[:, :, 3],
         frames[:, :, 2],
-        each(one.figures[0] for one in rods),
-        each(one.figures[1] for one in rods),
-        each(one.feature for one in rods).astype(int),
+        each(wire for _, (wire, _) in rods),
+        each(long for _, (_, long) in rods),
+        each(one.feature for one, _ in rods).astype(int),
     )
+
+
+def _rod(laid: Laid) -> tuple[float, float] | None:
+    """Wire and length of a rod, or of a slim turned solid on its foot; else None."""
+    if laid.kind == "rod":
+        return float(laid.figures[0]), float(laid.figures[1])
+    if laid.kind != "lathe":
+        return None
+    profile = np.array(laid.figures[0])
+    wire, low, high = 2 * profile[:, 0].max(), profile[:, 1].min(), profile[:, 1].max()
+    solid = profile[:, 0].min() < 1e-9 and abs(low) < 1e-9
+    return (float(wire), float(high)) if solid and high > 1.5 * wire else None
 
 
 @dataclass(frozen=True, eq=False)
 class Prongs:
-    """Pairs of a stone and a rod beside its girdle: ``stone`` and ``rod`` (n,) indices, ``bite``
-    how far the wire lies over the girdle (mm, negative: clear of it), ``tip`` how far it ends
+    """Pairs of a stone and a rod beside its girdle: ``stone`` and ``rod`` (n,) indices,
+    ``bite`` how far the wire lies over the girdle (mm, negative: clear of it), ``tip`` how far it ends
     above the middle of the girdle, ``spot`` (n, 3) where its axis passes the girdle plane."""
 
     stone: np.ndarray
@@ -165,7 +178,7 @@ class Prongs:
 
 
 def prongs_of(stones: Stones, rods: Rods) -> Prongs:
-    """Every rod that crosses, or nearly reaches, the girdle plane of a stone beside its edge."""
+    """Every rod that crosses, or nearly reaches, a stone's girdle plane beside its edge."""
     none = np.zeros(0, dtype=int)
     empty = Prongs(none, none, np.zeros(0), np.zeros(0), np.zeros((0, 3)))
     if not len(stones.kind) or not len(rods.wire):

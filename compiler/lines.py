@@ -11,6 +11,7 @@ from . import frames as fr
 # A turn sharper than this between neighbouring chords is a corner (fine tracing keeps arcs
 # under 3 degrees a chord).
 CORNER_DEGREES = 20.0
+ROUNDED_DEGREES = 95.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -71,6 +72,13 @@ class Line:
         cosine = (unit[1:] * unit[:-1]).sum(axis=1)
         return 1 + np.flatnonzero(cosine < np.cos(np.radians(CORNER_DEGREES)))
 
+    def _sharpest(self) -> float:
+        """The sharpest turn of the line, degrees."""
+        chords = self.chords()
+        unit = chords / np.linalg.norm(chords, axis=1, keepdims=True)
+        cosine = (unit * np.roll(unit, 1, axis=0)).sum(axis=1)
+        return float(np.degrees(np.arccos(np.clip(cosine.min(), -1.0, 1.0))))
+
     def sides(self) -> np.ndarray:
         """At each point the way to the inner (left) side, scaled so that moving by it keeps both
         neighbouring chords parallel (a mitre), (n, 3)."""
@@ -110,7 +118,9 @@ class Line:
         from manifold3d import CrossSection, FillRule, JoinType
 
         local = fr.apply(fr.inverse(frame), self.points)[:, :2]
-        section = CrossSection([local], FillRule.NonZero).offset(-by, JoinType.Miter, 4.0)
+        # A tip sharper than a right angle is rounded when moved out: a mitre would run far ahead.
+        join = JoinType.Round if by < 0 and self._sharpest() > ROUNDED_DEGREES else JoinType.Miter
+        section = CrossSection([local], FillRule.NonZero).offset(-by, join, 4.0, 256)
         loops = section.to_polygons()
         if not loops:
             return None

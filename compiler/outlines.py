@@ -116,6 +116,8 @@ def _traced(outline: Outline, tolerance: float | None) -> np.ndarray:
         points = _stone(figures, tolerance)
     elif kind == "inset":
         points = _inset(figures[0], figures[1], tolerance)
+    elif kind == "drawing":
+        points = np.array(figures[0][0], dtype=float)
     else:
         raise KeyError(f"outline {kind}")
     points.setflags(write=False)
@@ -125,6 +127,14 @@ def _traced(outline: Outline, tolerance: float | None) -> np.ndarray:
 def trace(outline: Outline, tolerance: float | None = None) -> np.ndarray:
     """Points of ``outline`` (n, 2), counter-clockwise; ``None`` traces finely, for lines."""
     return _traced(outline, tolerance).copy()
+
+
+def trace_all(outline: Outline, tolerance: float | None = None) -> list[np.ndarray]:
+    """Every loop of ``outline``: the outer ones counter-clockwise, holes clockwise. Only a
+    drawing ("drawing", loops) has more than one, its largest first."""
+    if outline[0] == "drawing":
+        return [np.array(loop, dtype=float) for loop in outline[1]]
+    return [trace(outline, tolerance)]
 
 
 def inset(outline: Outline, by: float) -> Outline:

@@ -10,17 +10,21 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..lang.bench import Call
-from ..lang.outcome import Waiver
 from ..lang.tree import File
 from ..lang.words import Word
 from ..stdlib.alloys import ALLOYS, Alloy
 from ..stdlib.limits import Limit, limit
 from .beds import Bed, beds_of
 from .bench import PieceBench, StoneSet
+from .bezels import Bezel, bezels_of, is_cup
 from .feature import Feature
+from .gaps import Gap, gaps_of
+from .grips import Grip, best_of, by_stone, grips_of
 from .house import NO_HOUSE, House
 from .laid import Laid, Prongs, Rods, Stones, laid_out, prongs_of, rods_of, stones_laid
-from .result import Part
+from .near import near_pairs
+from .result import Part, Waiver
+from .said import Sayings
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -63,13 +67,23 @@ class Piece:
                 yield feature, call
 
     def made_for(self, feature: Feature) -> str | None:
-        """The user-level word a feature was made by ("prong" for a rod inside the word prong)."""
+        """The user's word a feature was made by ("prong" for a rod inside the word prong)."""
         trail = self.call(feature.index).words
         return trail[0] if trail else None
 
     def within(self, feature: int, *words: str) -> bool:
-        """Whether a feature was made inside any of the ``words`` written in posy, at any depth."""
+        """Whether a feature was made inside any of these words written in posy, at any depth."""
         return any(name in words for name in self.call(feature).words)
+
+    @cached_property
+    def sayings(self) -> Sayings:
+        """Finds the user's lines."""
+        return Sayings(self.trees, self.words)
+
+    def said(self, feature: int) -> frozenset[str]:
+        """The names of the clauses that the user's own line for a feature has."""
+        line = self.sayings.of(self.call(feature), None, ()).line
+        return frozenset(clause.key.name for clause in line.clauses) if line else frozenset()
 
     # -- what lies on the bench ----------------------------------------------------------------
 
@@ -99,6 +113,46 @@ class Piece:
         return prongs_of(self.stones, self.rods)
 
     @cached_property
+    def grips(self) -> list[Grip]:
+        """Every prong at every stone it touches or nearly touches."""
+        return grips_of(self)
+
+    @cached_property
+    def best_grips(self) -> list[Grip]:
+        """For each prong the stone it lies over most."""
+        return best_of(self.grips)
+
+    @cached_property
+    def grips_by_stone(self) -> Mapping[int, list[Grip]]:
+        """The prongs that touch each stone."""
+        return by_stone(self.grips)
+
+    @cached_property
+    def gaps(self) -> list[Gap]:
+        """How far neighbouring stones stand apart."""
+        return gaps_of(self)
+
+    @cached_property
+    def shared(self) -> frozenset[int]:
+        """Stones that share a prong with a neighbour."""
+        return frozenset(k for gap in self.gaps if gap.shares for k in (gap.first, gap.second))
+
+    @cached_property
+    def bezels(self) -> list[Bezel]:
+        """Every wall round a stone that the plan can tell."""
+        return bezels_of(self)
+
+    @cached_property
+    def cups(self) -> frozenset[int]:
+        """Bodies made round one stone: collets, tubes, bezels."""
+        return frozenset(bed.body for bed in self.beds if is_cup(self, bed))
+
+    @cached_property
+    def walled(self) -> frozenset[int]:
+        """Stones that a wall holds, besides prongs or without them."""
+        return frozenset(bezel.stone for bezel in self.bezels)
+
+    @cached_property
     def roofs(self) -> Mapping[int, float]:
         """The thinnest roof a hollow leaves, by the body it is cut in, mm."""
         roofs: dict[int, float] = {}
@@ -117,11 +171,11 @@ class Piece:
     def seated(self) -> Mapping[int, int]:
         """The seat line of each stone that has one: stone index to feature index."""
         seats: dict[int, int] = {}
-        for seat, call in self.of_word("seat"):
-            stones = call.get("for")
-            lines = _indices(stones) if isinstance(stones, Feature) else set()
-            for stone in np.flatnonzero(np.isin(self.stones.feature, sorted(lines))):
-                seats[int(stone)] = seat.index
+        for laid in self.laid:
+            if laid.kind == "seat":
+                here = laid.frames[:, :, 3]
+                stone, _ = near_pairs(self.stones.frames[:, :, 3], here, 1e-3)
+                seats.update((int(one), laid.feature) for one in stone)
         return seats
 
     # -- limits --------------------------------------------------------------------------------
@@ -154,14 +208,14 @@ class Piece:
         """The figure of the limit in force."""
         return self.limit(rule, what, feature).figure
 
-    # -- the metal's side ------------------------------------------------------------------------
+    # -- the metal's side --------------------------------------------------------------------
 
     @cached_property
     def metal(self) -> Manifold:
         """All metal as one solid (alloys joined)."""
         from .kernel import join
 
-        return join(list(self.solids.values()))
+        return join(list(self.solids.values()) or [_solid(part) for part in self.parts])
 
     @cached_property
     def skin(self) -> Skin:
@@ -193,10 +247,8 @@ class Piece:
         return sum(part.volume * ALLOYS[part.metal].density / 1000 for part in self.parts)
 
 
-def _indices(feature: Feature) -> set[int]:
-    """A feature's own line and those of its members."""
-    found = {feature.index}
-    for member in feature.members.values():
-        if isinstance(member, Feature):
-            found |= _indices(member)
-    return found
+def _solid(part: Part) -> Manifold:
+    """A part's mesh as a solid again."""
+    from manifold3d import Manifold, Mesh64
+
+    return Manifold(Mesh64(np.array(part.points), part.triangles.astype(np.uint64)))

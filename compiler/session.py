@@ -79,12 +79,21 @@ def metal_parts(
             faults.append(_unsound(bench, session, tolerance, trouble))
             continue
         if solid.is_empty():
-            faults.append(
-                Fault("no-metal", f"nothing is left of the metal {metal}", remedy="check what is cut")
-            )
+            faults.append(_cut_away(bench, metal))
             continue
         parts.append(_part(metal, read(solid), session.memo, ranks))
     return tuple(parts), faults
+
+
+def _cut_away(bench: PieceBench, metal: str) -> Fault:
+    """A fault at the last cut: it left nothing of an alloy."""
+    cuts = [step.feature for step in bench.plan().steps if step.work == "cut"]
+    call = bench.lines[cuts[-1] if cuts else -1]
+    return call.fault(
+        "no-metal",
+        f"after {call.name} nothing is left of the {metal}",
+        remedy="make the cut smaller, move it, or say with `in` what it cuts",
+    )
 
 
 def _ranks(bench: PieceBench) -> dict[str, tuple[int, int]]:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from . import frames as fr
+from .bent import Bend, bent_solid
 from .kernel import boxes_meet, join, remove, stamped
 from .plan import Shape, Step
 from .shapes.makers import make
@@ -82,9 +83,15 @@ class Workshop:
         return bodies
 
     def _added(self, step: Step) -> Body:
-        if step.shape.kind != "part":
+        if not step.shape.steps:
             return {step.metal or self.metal: self._instances(step)}
         inside = self.metals(step.shape.steps)
+        if step.shape.kind == "bent":
+            bend = Bend(*step.shape.figures)
+            inside = {
+                name: bent_solid(solid, bend, self.memo, self.tolerance)
+                for name, solid in inside.items()
+            }
         return {
             name: [solid.transform(frame) for frame in step.frames]
             for name, solid in inside.items()
@@ -136,7 +143,7 @@ def _apart(bodies: dict[int, Body], names: list[str]) -> dict[str, Manifold]:
 def triangles_of(steps: Sequence[Step], memo: Memo, tolerance: float) -> Iterator[tuple[Step, int]]:
     """For each step, how many triangles its copies bring to the bench (before any cut)."""
     for step in steps:
-        if step.shape.kind == "part":
+        if step.shape.steps:
             inner = sum(count for _, count in triangles_of(step.shape.steps, memo, tolerance))
             yield step, inner * len(step.frames)
         else:
@@ -146,7 +153,7 @@ def triangles_of(steps: Sequence[Step], memo: Memo, tolerance: float) -> Iterato
 def owners_of(steps: Sequence[Step]) -> Iterator[tuple[str, int]]:
     """(digest, feature index) of every simple step, those inside parts included."""
     for step in steps:
-        if step.shape.kind == "part":
+        if step.shape.steps:
             yield from owners_of(step.shape.steps)
         else:
             yield step.digest, step.feature

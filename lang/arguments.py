@@ -1,4 +1,4 @@
-"""A clause's value checked against what the word takes: plain Python in base units, or a fault."""
+"""A clause's value checked against what the word takes: plain Python or a refusal."""
 
 from __future__ import annotations
 
@@ -31,16 +31,30 @@ from .words import Kind, Take
 MOST_COUNT = 1_000_000
 
 _FIGURES: dict[Kind, tuple[Dimension, str]] = {
-    Kind.LENGTH: (LENGTH, "mm"), Kind.ANGLE: (ANGLE, "deg"), Kind.MASS: (MASS, "g"),
+    Kind.LENGTH: (LENGTH, "mm"),
+    Kind.ANGLE: (ANGLE, "deg"),
+    Kind.MASS: (MASS, "g"),
 }
 DUE = {
-    Kind.LENGTH: "a length", Kind.ANGLE: "an angle", Kind.MASS: "a mass", Kind.COUNT: "a count",
-    Kind.NUMBER: "a plain number", Kind.SHARE: "a share in %", Kind.TEXT: "a text in quotes",
-    Kind.FLAG: "nothing after it", Kind.CHOICE: "a choice", Kind.SIZE: "a size",
-    Kind.COUNTS: "counts joined by x", Kind.STONE_SIZE: "a size in mm or a weight in ct",
-    Kind.LENGTHS: "lengths joined by to", Kind.POINTS: "spots joined by to",
-    Kind.PLACES: "places", Kind.LINE: "a line", Kind.FEATURE: "a feature",
-    Kind.STONES: "stones", Kind.ANY: "a value",
+    Kind.LENGTH: "a length",
+    Kind.ANGLE: "an angle",
+    Kind.MASS: "a mass",
+    Kind.COUNT: "a count",
+    Kind.NUMBER: "a plain number",
+    Kind.SHARE: "a share in %",
+    Kind.TEXT: "a text in quotes",
+    Kind.FLAG: "nothing after it",
+    Kind.CHOICE: "a choice",
+    Kind.SIZE: "a size",
+    Kind.COUNTS: "counts joined by x",
+    Kind.STONE_SIZE: "a size in mm or a weight in ct",
+    Kind.LENGTHS: "lengths joined by to",
+    Kind.POINTS: "spots joined by to",
+    Kind.PLACES: "places",
+    Kind.LINE: "a line",
+    Kind.FEATURE: "a feature",
+    Kind.STONES: "stones",
+    Kind.ANY: "a value",
 }
 
 
@@ -55,7 +69,7 @@ Answer = Checked | Refusal
 
 
 class Checker:
-    """Checks values against Takes; ``describe`` and ``as_kind`` ask the bench on opaque things."""
+    """Checks values against Takes; ``describe`` and ``as_kind`` ask the bench."""
 
     def __init__(
         self, describe: Callable[[Any], str], as_kind: Callable[[Any, str], Any]
@@ -63,13 +77,25 @@ class Checker:
         self.describe = describe
         self.as_kind = as_kind
         self._ways: dict[Kind, Callable[[Any, Take], Answer]] = {
-            Kind.LENGTH: self._dimensioned, Kind.ANGLE: self._dimensioned,
-            Kind.MASS: self._dimensioned, Kind.NUMBER: self._number, Kind.COUNT: self._count,
-            Kind.SHARE: self._share, Kind.TEXT: self._text, Kind.FLAG: self._flag,
-            Kind.CHOICE: self._choice, Kind.SIZE: self._size, Kind.COUNTS: self._counts,
-            Kind.STONE_SIZE: self._stone_size, Kind.LENGTHS: self._lengths,
-            Kind.POINTS: self._points, Kind.PLACES: self._opaque, Kind.LINE: self._opaque,
-            Kind.FEATURE: self._opaque, Kind.STONES: self._opaque, Kind.ANY: self._any,
+            Kind.LENGTH: self._dimensioned,
+            Kind.ANGLE: self._dimensioned,
+            Kind.MASS: self._dimensioned,
+            Kind.NUMBER: self._number,
+            Kind.COUNT: self._count,
+            Kind.SHARE: self._share,
+            Kind.TEXT: self._text,
+            Kind.FLAG: self._flag,
+            Kind.CHOICE: self._choice,
+            Kind.SIZE: self._size,
+            Kind.COUNTS: self._counts,
+            Kind.STONE_SIZE: self._stone_size,
+            Kind.LENGTHS: self._lengths,
+            Kind.POINTS: self._points,
+            Kind.PLACES: self._opaque,
+            Kind.LINE: self._opaque,
+            Kind.FEATURE: self._opaque,
+            Kind.STONES: self._opaque,
+            Kind.ANY: self._any,
         }
 
     def check(self, value: Any, take: Take) -> Answer:
@@ -105,7 +131,8 @@ class Checker:
     def _no_unit(self, take: Take, value: Quantity, unit: str) -> Refusal:
         shown = quantity(value)
         return Refusal(
-            "unit-missing", f"{take.name} is {DUE[take.kind]}, and {shown} has no unit",
+            "unit-missing",
+            f"{take.name} is {DUE[take.kind]}, and {shown} has no unit",
             f"add {unit}: {shown} {unit}",
         )
 
@@ -121,7 +148,8 @@ class Checker:
             shown = quantity(value)
             percent = quantity(Quantity(value.value * 100)) if abs(value.value) <= 1 else shown
             return Refusal(
-                "percent-missing", f"{take.name} is a share, and {shown} has no %",
+                "percent-missing",
+                f"{take.name} is a share, and {shown} has no %",
                 f"add %: {percent} %",
             )
         return self._wrong(value, take)
@@ -132,12 +160,18 @@ class Checker:
         whole = whole_number(value.value)
         if whole is None:
             return Refusal(
-                "not-whole", f"{take.name} is a count, and {quantity(value)} is not whole",
-                "use round, floor or ceil", quantity(value), "a whole number",
+                "not-whole",
+                f"{take.name} is a count, and {quantity(value)} is not whole",
+                "use round, floor or ceil",
+                quantity(value),
+                "a whole number",
             )
         if (take.least is None and whole < 0) or abs(whole) > MOST_COUNT:
             return Refusal(
-                "out-of-range", f"{take.name} cannot be {whole:,}", None, f"{whole:,}",
+                "out-of-range",
+                f"{take.name} cannot be {whole:,}",
+                None,
+                f"{whole:,}",
                 f"0 to {MOST_COUNT:,}",
             )
         return Checked(whole, Quantity(float(whole)))
@@ -193,9 +227,11 @@ class Checker:
             wanted = " or ".join(map(str, take.parts))
             sample = " x ".join("abcdef"[: take.parts[-1]])
             return Refusal(
-                "size-members", f"{take.name} has {wanted} members, here {len(parts)}",
+                "size-members",
+                f"{take.name} has {wanted} members, here {len(parts)}",
                 f"write {take.name} {sample}" if take.parts[-1] > 1 else None,
-                str(len(parts)), wanted,
+                str(len(parts)),
+                wanted,
             )
         return parts
 
@@ -253,7 +289,8 @@ class Checker:
 
     def _opaque(self, value: Any, take: Take) -> Answer:
         spotted = isinstance(value, Point) or (
-            isinstance(value, Sequence) and not any(isinstance(m, Quantity) for m in value.members)
+            isinstance(value, Sequence)
+            and not any(isinstance(m, Quantity) for m in value.members)
         )
         may_be = take.kind in (Kind.PLACES, Kind.LINE) and spotted
         if not isinstance(value, PLAIN_VALUES) or may_be:
@@ -261,8 +298,10 @@ class Checker:
             if read is not None:
                 return Checked(read, value)
         remedy = {
-            Kind.PLACES: "as in: ends of frame", Kind.LINE: "as in: rim of frame",
-            Kind.FEATURE: "name a feature made above", Kind.STONES: "name a line of stones",
+            Kind.PLACES: "as in: ends of frame",
+            Kind.LINE: "as in: rim of frame",
+            Kind.FEATURE: "name a feature made above",
+            Kind.STONES: "name a line of stones",
         }[take.kind]
         return self._wrong(value, take, remedy)
 
@@ -287,6 +326,8 @@ def choices_shown(choices: tuple[str, ...]) -> str | None:
 def unknown_choice(name: str, take: Take) -> Refusal:
     """The refusal of a name that is none of the choices."""
     return Refusal(
-        "unknown-choice", f"{take.name} cannot be {name}",
-        did_you_mean(name, take.choices) or choices_shown(take.choices), name,
+        "unknown-choice",
+        f"{take.name} cannot be {name}",
+        did_you_mean(name, take.choices) or choices_shown(take.choices),
+        name,
     )

@@ -60,7 +60,7 @@ class Call:
         remedy: str | None = None,
         level: Level = Level.FAULT,
     ) -> Fault:
-        """A fault at clause ``key`` of this line (at its head when the clause was not given)."""
+        """A fault at clause ``key`` of this line (at its head if the clause was not given)."""
         argument = self.arguments.get(key) if key else None
         span = argument.span if argument is not None and argument.given else self.span
         return Fault(
@@ -84,17 +84,17 @@ class Bench(Protocol):
         """End the innermost group and solder it in; the value is the group as a feature."""
 
     def bundle(self, name: str, members: Mapping[str, Any]) -> Any:
-        """A feature that stands for all a word made (no solid of its own); for `of` and `in`."""
+        """A feature that stands for all a word made (no solid of its own), for `of`, `in`."""
 
     def look(self, thing: Any, attribute: str) -> tuple[Any, str | None]:
-        """``attribute of thing``: a value for the language (values.Quantity, or an opaque place,
+        """``attribute of thing``: a value for the language (a Quantity, or an opaque place,
         line or feature), or (None, reason the user can read, with what is offered)."""
 
     def as_kind(self, thing: Any, kind: str) -> Any:
         """``thing`` read as "places", "line", "feature" or "stones"; None if it cannot be."""
 
     def spots(self, thing: Any) -> list[Any] | None:
-        """The single places of an opaque place list, for `each s in …` and pick(); else None."""
+        """The single places of an opaque place list, for `each s in …` and pick(), or None."""
 
     def describe(self, thing: Any) -> str:
         """A few words on an opaque thing for messages: "a bar", "5 places", "a closed line"."""
@@ -104,8 +104,8 @@ class MoreBench(Protocol):
     """What a Bench may answer besides; the evaluator goes without where a method is missing."""
 
     def between(self, first: Any, second: Any) -> Any:
-        """The place half way between two single places (as given by ``as_kind``); None if either
-        is not one place."""
+        """The place half way between two single places (as ``as_kind`` gives them); None if
+        either is not one place."""
 
     def metals(self) -> Iterable[str]:
         """The metals a piece can be made in, for `metal` and "did you mean"."""

@@ -1,4 +1,4 @@
-"""The bounds of a clause: figures refused for being outside, and ranges shown on reference pages."""
+"""The bounds of a clause: figures outside refused, ranges shown for reference pages."""
 
 from __future__ import annotations
 
@@ -10,8 +10,13 @@ from .values import ANGLE, LENGTH, MASS, NUMBER, Quantity
 from .words import Kind, Take
 
 _BASE_UNIT = {
-    Kind.LENGTH: LENGTH, Kind.ANGLE: ANGLE, Kind.MASS: MASS, Kind.SIZE: LENGTH,
-    Kind.STONE_SIZE: LENGTH, Kind.LENGTHS: LENGTH, Kind.POINTS: LENGTH,
+    Kind.LENGTH: LENGTH,
+    Kind.ANGLE: ANGLE,
+    Kind.MASS: MASS,
+    Kind.SIZE: LENGTH,
+    Kind.STONE_SIZE: LENGTH,
+    Kind.LENGTHS: LENGTH,
+    Kind.POINTS: LENGTH,
 }
 
 
@@ -54,8 +59,11 @@ def _beyond(part: float, take: Take, low: bool) -> Refusal:
     else:
         limit = f"at most {show(take.most or 0.0)}"
     return Refusal(
-        "out-of-range", f"{take.name} {show(part)} is too {'small' if low else 'large'}",
-        None, show(part), limit,
+        "out-of-range",
+        f"{take.name} {show(part)} is too {'small' if low else 'large'}",
+        None,
+        show(part),
+        limit,
     )
 
 

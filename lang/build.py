@@ -90,10 +90,14 @@ class Build:
             span = span.to(place)
         value = float(token)
         if value > MOST_NUMBER:
-            self.faults.append(Fault(
-                "number-too-large", "this number is too large", span,
-                limit=f"at most {MOST_NUMBER:,.0f}",
-            ))
+            self.faults.append(
+                Fault(
+                    "number-too-large",
+                    "this number is too large",
+                    span,
+                    limit=f"at most {MOST_NUMBER:,.0f}",
+                )
+            )
             unit = "?"
         return tree.Number(value, str(token), unit, span)
 
@@ -103,10 +107,16 @@ class Build:
         remedy = f"write {known}" if known else did_you_mean(unit, KNOWN_UNITS)
         if plain in ("um", "µm", "μm", "micron", "microns"):
             remedy = "write thousandths of a mm: 5 microns are 0.005 mm"
-        self.faults.append(Fault(
-            "unknown-unit", f"`{unit}` is not a unit", span, seen=unit,
-            limit="mm cm in ga deg g ct dwt ozt %", remedy=remedy,
-        ))
+        self.faults.append(
+            Fault(
+                "unknown-unit",
+                f"`{unit}` is not a unit",
+                span,
+                seen=unit,
+                limit="mm cm in ga deg g ct dwt ozt %",
+                remedy=remedy,
+            )
+        )
 
     # --- expressions
 
@@ -121,7 +131,9 @@ class Build:
     def invoke(self, parts: Sequence[Any]) -> tree.Invoke:
         """Function ( value, … )."""
         function = self._name(parts[0])
-        return tree.Invoke(function, tuple(parts[2:-1]), function.span.to(self._span(parts[-1])))
+        return tree.Invoke(
+            function, tuple(parts[2:-1]), function.span.to(self._span(parts[-1]))
+        )
 
     def of(self, parts: Sequence[Any]) -> tree.Expression:
         """Name of name of thing; comes only with at least one ``of``."""
@@ -207,7 +219,9 @@ class Build:
         """``measure name = value``."""
         return tree.Measure(self._name(parts[1]), parts[2], tuple(parts[3:]), self.whole)
 
-    def _head(self, parts: Sequence[Any]) -> tuple[tree.Name | None, tuple[tree.Clause, ...], Span]:
+    def _head(
+        self, parts: Sequence[Any]
+    ) -> tuple[tree.Name | None, tuple[tree.Clause, ...], Span]:
         word = self._span(parts[0])
         rest = parts[1:]
         if rest and isinstance(rest[0], Token):
@@ -253,7 +267,9 @@ class Build:
 
     def takes(self, parts: Sequence[Any]) -> tree.Takes:
         """``takes key: kind``."""
-        return tree.Takes(self._name(parts[1]), self._name(parts[2]), tuple(parts[3:]), self.whole)
+        return tree.Takes(
+            self._name(parts[1]), self._name(parts[2]), tuple(parts[3:]), self.whole
+        )
 
     def help(self, parts: Sequence[Any]) -> tree.Help:
         """``help "…"`` or ``example "…"``."""

@@ -8,10 +8,10 @@ from typing import Any
 from . import tree
 from .arguments import Checker, Refusal
 from .bench import Argument, Bench
-from .expressions import Reckoner
 from .faults import Span
 from .parse import parse_value
 from .placing import PLACING, PLACING_BY_NAME
+from .questions import Reckoner
 from .records import default_of
 from .scope import Absent, Scope
 from .values import Bare, Broken, Truth
@@ -64,8 +64,8 @@ class Clauses:
             self.check(value, take, node.span)
 
     def clause_value(self, node: tree.Expression, take: Take, scope: Scope) -> Any:
-        """The value of a clause. A key of the word we are in that was not given, passed on as it
-        is, leaves the clause out."""
+        """The value of a clause. A key of the word we are in that was not given, passed on as
+        it is, leaves the clause out."""
         if isinstance(node, tree.Name):
             if take.kind is Kind.CHOICE and node.name in take.choices:
                 return Bare(node.name)
@@ -82,8 +82,12 @@ class Clauses:
         if isinstance(answer, Refusal):
             self.good = False
             self.reckoner.fault(
-                answer.code, answer.message, span, answer.remedy,
-                seen=answer.seen, limit=answer.limit,
+                answer.code,
+                answer.message,
+                span,
+                answer.remedy,
+                seen=answer.seen,
+                limit=answer.limit,
             )
             return
         self.keep(take, answer.plain, answer.value, span, given)
@@ -122,18 +126,26 @@ class Clauses:
             self.check(value, take, self.head, given=False)
 
     def needs(self, word: Word, tell: Callable[..., object]) -> None:
-        """Clauses left out because what they passed on was not given, though they are needed."""
+        """Clauses left out for passing on what was not given, though they are needed."""
         for take in word.takes:
             if take.needed and take.name in self.dropped and take.name not in self.arguments:
                 self.good = False
-                tell("clause-missing", f"{word.name} needs {take.name}, which was not given",
-                     self.head, f"give {take.name}, or a default for it")
+                tell(
+                    "clause-missing",
+                    f"{word.name} needs {take.name}, which was not given",
+                    self.head,
+                    f"give {take.name}, or a default for it",
+                )
         for group in word.one_of:
             lost = self.dropped.intersection(group)
             if lost and not any(name in self.arguments for name in group):
                 self.good = False
-                tell("clause-missing", f"{word.name} needs one of {', '.join(group)}", self.head,
-                     "say one of them")
+                tell(
+                    "clause-missing",
+                    f"{word.name} needs one of {', '.join(group)}",
+                    self.head,
+                    "say one of them",
+                )
 
 
 class Takes:
@@ -165,7 +177,8 @@ def placing_of(
 ) -> tuple[tree.Clause, ...]:
     """The clauses that place what a posy-written word makes: placing keys not its own."""
     return tuple(
-        clause for clause in clauses
+        clause
+        for clause in clauses
         if clause.key.name in PLACING_BY_NAME and clause.key.name not in own
     )
 

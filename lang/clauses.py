@@ -1,4 +1,4 @@
-"""Clauses looked at without running anything: keys known, once each, and nothing needed left out."""
+"""Clauses looked at without running anything: keys known, once each, none needed left out."""
 
 from __future__ import annotations
 
@@ -21,8 +21,12 @@ class ClauseCheck(NameCheck):
     # --- clauses
 
     def known_clauses(
-        self, clauses: tuple[tree.Clause, ...], keys: tuple[str, ...], what: str,
-        many: set[str] = frozenset(), flags: set[str] = frozenset(),  # type: ignore[assignment]
+        self,
+        clauses: tuple[tree.Clause, ...],
+        keys: tuple[str, ...],
+        what: str,
+        many: frozenset[str] = frozenset(),
+        flags: frozenset[str] = frozenset(),
     ) -> None:
         """Clauses of lines that are no work: keys known, once each, with a value."""
         seen: dict[str, Span] = {}
@@ -30,26 +34,41 @@ class ClauseCheck(NameCheck):
             key = clause.key.name
             if key not in keys:
                 self.fault(
-                    "unknown-clause", f"{what} takes no `{key}`", clause.key.span,
+                    "unknown-clause",
+                    f"{what} takes no `{key}`",
+                    clause.key.span,
                     did_you_mean(key, keys) or "it takes " + ", ".join(keys),
                 )
                 continue
             if key not in many:
                 self.once(clause, seen)
             if clause.value is None and key not in flags:
-                self.no_value(clause, 'a text in quotes' if key in ("help", "note") else "a value")
-            elif key in ("help", "note", "else", "try") and not isinstance(
-                clause.value, tree.Quoted
-            ) and clause.value is not None:
-                self.fault("wrong-kind", f"{key} is a text in quotes", clause.value.span,
-                           f'as in: {key} "…"')
+                self.no_value(
+                    clause, "a text in quotes" if key in ("help", "note") else "a value"
+                )
+            elif (
+                key in ("help", "note", "else", "try")
+                and not isinstance(clause.value, tree.Quoted)
+                and clause.value is not None
+            ):
+                self.fault(
+                    "wrong-kind",
+                    f"{key} is a text in quotes",
+                    clause.value.span,
+                    f'as in: {key} "…"',
+                )
 
     def once(self, clause: tree.Clause, seen: dict[str, Span]) -> None:
         """A key stands once on a line."""
         key = clause.key.name
         if key in seen:
-            self.fault("clause-twice", f"{key} is said twice", clause.key.span, "keep one of them",
-                       also=((seen[key], "first said here"),))
+            self.fault(
+                "clause-twice",
+                f"{key} is said twice",
+                clause.key.span,
+                "keep one of them",
+                also=((seen[key], "first said here"),),
+            )
         seen.setdefault(key, clause.key.span)
 
     def no_value(self, clause: tree.Clause, due: str) -> None:
@@ -57,8 +76,12 @@ class ClauseCheck(NameCheck):
         self.fault("value-missing", f"{clause.key.name} needs {due} after it", clause.key.span)
 
     def clauses(
-        self, clauses: tuple[tree.Clause, ...], takes: Mapping[str, Take], places: bool,
-        word: str, block: Block,
+        self,
+        clauses: tuple[tree.Clause, ...],
+        takes: Mapping[str, Take],
+        places: bool,
+        word: str,
+        block: Block,
     ) -> None:
         """The clauses of a line of work."""
         seen: dict[str, Span] = {}
@@ -84,8 +107,11 @@ class ClauseCheck(NameCheck):
                 return
             among = (*take.choices, *in_sight(block))
             self.fault(
-                "unknown-choice", f"{take.name} cannot be `{value.name}`", value.span,
-                did_you_mean(value.name, among) or choices_shown(take.choices), seen=value.name,
+                "unknown-choice",
+                f"{take.name} cannot be `{value.name}`",
+                value.span,
+                did_you_mean(value.name, among) or choices_shown(take.choices),
+                seen=value.name,
             )
             return
         self.value(value, block)
@@ -110,15 +136,27 @@ class ClauseCheck(NameCheck):
         names = {key.name for key in given}
         for take in word.takes:
             if take.needed and take.default is None and take.name not in names:
-                self.fault("clause-missing", f"{word.name} needs {take.name}, {DUE[take.kind]}",
-                           line.head, f"add {take.name}" + (f": {take.help}" if take.help else ""))
+                self.fault(
+                    "clause-missing",
+                    f"{word.name} needs {take.name}, {DUE[take.kind]}",
+                    line.head,
+                    f"add {take.name}" + (f": {take.help}" if take.help else ""),
+                )
         for group in word.one_of:
             said = [key for key in given if key.name in group]
             if not said:
-                self.fault("clause-missing", f"{word.name} needs one of {', '.join(group)}",
-                           line.head, "say one of them")
+                self.fault(
+                    "clause-missing",
+                    f"{word.name} needs one of {', '.join(group)}",
+                    line.head,
+                    "say one of them",
+                )
             for key in said[1:]:
                 if key.name != said[0].name:
-                    self.fault("clauses-disagree", f"{said[0].name} and {key.name} are said together",
-                               key.span, "keep one of them",
-                               also=((said[0].span, "the other one"),))
+                    self.fault(
+                        "clauses-disagree",
+                        f"{said[0].name} and {key.name} are said together",
+                        key.span,
+                        "keep one of them",
+                        also=((said[0].span, "the other one"),),
+                    )

@@ -1,14 +1,12 @@
-"""The value of an expression: figures reckoned, names looked up, places asked of the bench."""
+"""The value of an expression: names looked up, figures reckoned, sizes and tests made."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 from typing import Any
 
 from . import measures, tree
 from .faults import Fault, Span
-from .functions import FUNCTIONS
 from .measures import Trouble
 from .scope import Absent, Scope
 from .shown import value_name
@@ -34,8 +32,8 @@ class Enough(Exception):
     """Work stops here: a cap was met and has been reported. Never leaves the room."""
 
 
-class Reckoner:
-    """Reckons expressions for the evaluator.
+class Figures:
+    """Reckons figures and tests; the rest is in questions.py.
 
     ``bench`` may be None where only figures can stand (bounds of a word's keys). ``tell`` takes
     each fault; a value that could not be had is BROKEN, and whatever holds it stays silent.
@@ -49,15 +47,15 @@ class Reckoner:
         self.choices = choices
         self.tell = tell
         self.steps = 0
-        self._named: dict[int, tuple[str, Any]] = {}  # holds the thing, so that its id stays its
-        self._ways: dict[type, Callable[[Any, Scope], Any]] = {
+        self._named: dict[
+            int, tuple[str, Any]
+        ] = {}  # holds the thing, so that its id stays its
+        self.ways: dict[type, Callable[[Any, Scope], Any]] = {
             tree.Name: self._name,
             tree.Number: self._number,
             tree.Quoted: lambda node, scope: Text(node.text),
             tree.Paren: lambda node, scope: self.value(node.inner, scope),
             tree.Spot: self._spot,
-            tree.Invoke: self._invoke,
-            tree.Of: self._of,
             tree.Minus: self._minus,
             tree.Arithmetic: self._arithmetic,
             tree.Sized: self._sized,
@@ -102,11 +100,13 @@ class Reckoner:
         self.steps += 1
         if self.steps > MOST_STEPS:
             self.fault(
-                "too-much-work", "reckoning all figures of this piece takes too long", node.span,
+                "too-much-work",
+                "reckoning all figures of this piece takes too long",
+                node.span,
                 "do what repeats in fewer turns",
             )
             raise Enough
-        return self._ways[type(node)](node, scope)
+        return self.ways[type(node)](node, scope)
 
     def figure(self, node: tree.Expression, scope: Scope) -> Quantity | Broken:
         """The value of ``node`` if it is a figure."""
@@ -125,7 +125,9 @@ class Reckoner:
         if isinstance(value, Broken):
             return value
         return self.fault(
-            "wrong-kind", f"a test is due here, not {self.describe(value)}", node.span,
+            "wrong-kind",
+            f"a test is due here, not {self.describe(value)}",
+            node.span,
             "compare it with something: a < b, a is b",
         )
 
@@ -136,7 +138,9 @@ class Reckoner:
             return Bare(node.name) if node.name in self.choices else BROKEN
         if isinstance(value, Absent):
             return self.fault(
-                "not-given", f"{node.name} was not given and has no default", node.span,
+                "not-given",
+                f"{node.name} was not given and has no default",
+                node.span,
                 f"ask first: when given({node.name}); or give it a default in its takes line",
             )
         return value
@@ -205,7 +209,8 @@ class Reckoner:
                 good = False
                 if not isinstance(value, Broken):
                     self.fault(
-                        "wrong-kind", f"{what} is made of figures, not {self.describe(value)}",
+                        "wrong-kind",
+                        f"{what} is made of figures, not {self.describe(value)}",
                         node.span,
                     )
         return tuple(values) if good else None
@@ -217,8 +222,11 @@ class Reckoner:
     def _spot(self, node: tree.Spot, scope: Scope) -> Any:
         if len(node.parts) > 3:
             return self.fault(
-                "spot-shape", "a spot has two or three members", node.span,
-                "right, up, and if wanted out: (1, 2, 0.5 mm)", seen=str(len(node.parts)),
+                "spot-shape",
+                "a spot has two or three members",
+                node.span,
+                "right, up, and if wanted out: (1, 2, 0.5 mm)",
+                seen=str(len(node.parts)),
                 limit="2 or 3",
             )
         parts = self._figures(node.parts, scope, "a spot")
@@ -227,12 +235,15 @@ class Reckoner:
         for part, member in zip(node.parts, parts, strict=True):
             if member.dimension == NUMBER and (member.value != 0 or member.share):
                 return self.fault(
-                    "unit-missing", f"a spot is made of lengths, not {value_name(member)}",
-                    part.span, "add mm after the last member: (1, 2 mm)",
+                    "unit-missing",
+                    f"a spot is made of lengths, not {value_name(member)}",
+                    part.span,
+                    "add mm after the last member: (1, 2 mm)",
                 )
             if member.dimension not in (LENGTH, NUMBER):
                 return self.fault(
-                    "wrong-kind", f"a spot is made of lengths, not {value_name(member)}",
+                    "wrong-kind",
+                    f"a spot is made of lengths, not {value_name(member)}",
                     part.span,
                 )
         return Point(tuple(Quantity(part.value, LENGTH) for part in parts))
@@ -257,7 +268,8 @@ class Reckoner:
                 return Truth(same == (node.operator == "is"))
         return self.fault(
             "wrong-kind",
-            f"{self.describe(left)} and {self.describe(right)} cannot be compared", node.span,
+            f"{self.describe(left)} and {self.describe(right)} cannot be compared",
+            node.span,
         )
 
     def _compare_figures(self, node: tree.Compare, left: Quantity, right: Quantity) -> Any:
@@ -265,8 +277,12 @@ class Reckoner:
             return self.trouble(measures.mismatch("against", left, right), node.span)
         order = measures.order(left.value, right.value)
         outcome = {
-            "<": order < 0, ">": order > 0, "<=": order <= 0, ">=": order >= 0,
-            "is": order == 0, "is not": order != 0,
+            "<": order < 0,
+            ">": order > 0,
+            "<=": order <= 0,
+            ">=": order >= 0,
+            "is": order == 0,
+            "is not": order != 0,
         }
         return Truth(outcome[node.operator])
 
@@ -287,114 +303,6 @@ class Reckoner:
                 return Truth(decides)
         return Truth(not decides)
 
-    # --- functions and questions to features
-
-    def _invoke(self, node: tree.Invoke, scope: Scope) -> Any:
-        function = FUNCTIONS.get(node.function.name)
-        if function is None:
-            return BROKEN  # reported by resolve.py, as are wrong counts of arguments
-        most = len(node.arguments) if function.most is None else function.most
-        if not function.least <= len(node.arguments) <= most:
-            return BROKEN
-        if function.reckon is None:
-            way = {"pick": self._pick, "between": self._between, "count": self._count}
-            if function.name == "given":
-                key, said = node.arguments[0], scope.find_given()
-                if said is None or not isinstance(key, tree.Name):
-                    return BROKEN
-                return Truth(key.name in said)
-            return way[function.name](node, scope)
-        figures = [self.figure(argument, scope) for argument in node.arguments]
-        good = [figure for figure in figures if isinstance(figure, Quantity)]
-        if len(good) < len(figures):
-            return BROKEN
-        result, trouble = function.reckon(good)
-        return result if trouble is None else self.trouble(trouble, node.span)
-
-    def spots(self, node: tree.Expression, scope: Scope) -> list[Any] | Broken:
-        """The single places (or members of a run) that ``node`` stands for."""
-        value = self.value(node, scope)
-        if isinstance(value, Broken):
-            return value
-        if isinstance(value, Sequence):
-            return list(value.members)
-        if isinstance(value, Point):
-            return [value]
-        if not isinstance(value, PLAIN_VALUES) and self.bench is not None:
-            places = self.bench.as_kind(value, "places")
-            spots = None if places is None else self.bench.spots(places)
-            if spots is not None:
-                return list(spots)
-        return self.fault(
-            "wrong-kind", f"places are due here, not {self.describe(value)}", node.span,
-            "as in: ends of frame",
-        )
-
-    def _pick(self, node: tree.Invoke, scope: Scope) -> Any:
-        spots = self.spots(node.arguments[0], scope)
-        which = self.figure(node.arguments[1], scope)
-        if isinstance(spots, Broken) or isinstance(which, Broken):
-            return BROKEN
-        span = node.arguments[1].span
-        if which.dimension != NUMBER or which.share or which.value != int(which.value):
-            return self.fault(
-                "not-whole", f"a count is due here, not {value_name(which)}", span
-            )
-        if not 1 <= which.value <= len(spots):
-            return self.fault(
-                "out-of-range", f"there is no place number {which.value:g} here", span,
-                seen=f"{which.value:g}", limit=f"1 to {len(spots)}" if spots else "no places",
-            )
-        return spots[int(which.value) - 1]
-
-    def _between(self, node: tree.Invoke, scope: Scope) -> Any:
-        ends = []
-        for argument in node.arguments:
-            spots = self.spots(argument, scope)
-            if isinstance(spots, Broken):
-                return BROKEN
-            if len(spots) != 1:
-                return self.fault(
-                    "wrong-kind", f"one place is due here, not {len(spots)}", argument.span,
-                    "take one of them: pick(ends of frame, 2)",
-                )
-            ends.append(spots[0])
-        first, second = ends
-        if isinstance(first, Point) and isinstance(second, Point):
-            return _half_way(first, second)
-        between = getattr(self.bench, "between", None)
-        middle = between(first, second) if between is not None else None
-        if middle is None:
-            return self.fault(
-                "wrong-kind", "there is no half way between these", node.span
-            )
-        return middle
-
-    def _count(self, node: tree.Invoke, scope: Scope) -> Any:
-        spots = self.spots(node.arguments[0], scope)
-        return spots if isinstance(spots, Broken) else Quantity(float(len(spots)))
-
-    def _of(self, node: tree.Of, scope: Scope) -> Any:
-        value = self.value(node.thing, scope)
-        span = node.thing.span
-        for name in reversed(node.names):
-            if isinstance(value, Broken):
-                return value
-            if isinstance(value, PLAIN_VALUES) or self.bench is None:
-                return self.fault(
-                    "wrong-kind", f"{name.name} of … asks a feature, not {self.describe(value)}",
-                    span,
-                )
-            answer, why = self.bench.look(value, name.name)
-            if answer is None:
-                text = why or f"{self.describe(value)} has no {name.name}"
-                return self.fault("unknown-part", text, name.span)
-            whole = self.name_of(value)
-            if whole is not None and not isinstance(answer, PLAIN_VALUES):
-                self.name_thing(answer, f"{whole}.{name.name}")
-            value, span = answer, name.span.to(node.span)
-        return value
-
 
 def trailing_unit(node: tree.Expression) -> str | None:
     """The unit written at the very end of a member, if there is one."""
@@ -406,7 +314,7 @@ def trailing_unit(node: tree.Expression) -> str | None:
 
 
 def is_bare(node: tree.Expression) -> bool:
-    """Whether a member is written in bare numbers alone, so that a unit after it can serve it."""
+    """Whether a member is written in bare numbers alone, so that a later unit can serve it."""
     match node:
         case tree.Number():
             return node.unit is None
@@ -428,14 +336,3 @@ def _same(left: Any, right: Any) -> bool | None:
 
 def _said(value: Text | Bare) -> str:
     return value.text if isinstance(value, Text) else value.name
-
-
-def _half_way(first: Point, second: Point) -> Point:
-    """The point half way; a missing third member counts as zero."""
-    zero = Quantity(0.0, LENGTH)
-    parts = []
-    for index in range(max(len(first.parts), len(second.parts))):
-        a = first.parts[index] if index < len(first.parts) else zero
-        b = second.parts[index] if index < len(second.parts) else zero
-        parts.append(Quantity(math.fsum((a.value, b.value)) / 2, LENGTH))
-    return Point(tuple(parts))

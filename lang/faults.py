@@ -19,8 +19,9 @@ class Level(Enum):
 class Span:
     """A stretch of a source text.
 
-    ``path`` is the file as the user named it (or ``<standard words>/prong.posy``); ``start`` and
-    ``end`` are character offsets, end exclusive; lines and columns count from 1, in characters.
+    ``path`` is the file as the user named it (or ``<standard words>/prong.posy``); ``start``
+    and ``end`` are character offsets, end exclusive; lines and columns count from 1, in
+    characters.
     """
 
     path: str

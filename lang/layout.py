@@ -1,8 +1,8 @@
 """From a text to its logical lines, nested by indentation.
 
-A logical line is one or more rows of the text: a comma at the end or an open parenthesis carries
-it on. Everything that can be odd about a file as such (tabs, line ends, byte order mark, hidden
-characters, sheer size) is met here, so that the grammar sees one clean line at a time.
+A logical line is one or more rows of the text: a comma at the end or an open parenthesis
+carries it on. With rows.py it meets everything that can be odd about a file as such, so that
+the grammar sees one clean line at a time.
 """
 
 from __future__ import annotations
@@ -11,23 +11,15 @@ import re
 from dataclasses import dataclass, field
 
 from .faults import Fault, Span
+from .rows import Row, Rows
 from .source import Source
 from .tree import Comment
 
-MOST_ROWS = 20_000
-MOST_CHARACTERS = 2_000  # in one row
 MOST_CARRIED = 20_000  # in one line carried on over several rows
 MOST_SIZE = 1_000_000  # of a file, in bytes (and so at most as many characters)
 MOST_BLOCKS = 24
 MOST_PARENTHESES = 40
 
-_MARKS = re.compile(r'"[^"]*"|["#()]')
-# Control characters, zero-width and text-direction characters, lone surrogates: none of them
-# shows in an editor, so none may change what a line means.
-HIDDEN = re.compile(
-    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u00ad\u061c\u200b-\u200f\u2028-\u202e\u2060-\u206f"
-    "\ufeff\ufff9-\ufffd\ud800-\udfff]"
-)
 _BLOCK_START = re.compile(
     r"(piece|measure|group|each|when|otherwise|word|takes|expect|waive|series)(?![\w-])"
 )
@@ -37,8 +29,8 @@ _BLOCK_START = re.compile(
 class Logical:
     """One logical line: characters ``start`` to ``end`` of the text, and the lines below it.
 
-    ``readable`` is False when layout has already reported it; ``comma`` when a comma ends it with
-    nothing to carry on to.
+    ``readable`` is False when layout has already reported it; ``comma`` is where a comma ends
+    it with nothing to carry on to.
     """
 
     indent: int
@@ -49,137 +41,8 @@ class Logical:
     below: list[Logical] = field(default_factory=list)
 
 
-@dataclass(slots=True)
-class _Row:
-    """One row of the text without its comment."""
-
-    number: int
-    indent: int
-    start: int
-    end: int
-    opens: list[int] = field(default_factory=list)  # offsets of ( left open, in order
-    closes: int = 0  # ) that close something of an earlier row
-    deep: int = 0
-    readable: bool = True
-
-
-class _Layout:
-    """The state of one pass over a text."""
-
-    def __init__(self, source: Source) -> None:
-        self.source = source
-        self.text = source.text
-        self.faults: list[Fault] = []
-        self.comments: list[Comment] = []
-        self.rows: list[_Row] = []
-        self.tabbed: list[tuple[int, int]] = []
-
-    def fault(self, code: str, message: str, start: int, end: int, **more: str) -> None:
-        """Note a fault at characters ``start`` to ``end``."""
-        self.faults.append(Fault(code, message, self.source.span(start, end), **more))  # type: ignore[arg-type]
-
-    def read_rows(self) -> None:
-        """Cut the text into rows; comments go to their own list, blank rows are left out."""
-        count = len(self.source.starts)
-        if count > MOST_ROWS:
-            start = self.source.starts[MOST_ROWS]
-            self.fault(
-                "file-too-long", f"the file has {count:,} lines; the rest is not read",
-                start, self.source.ends[MOST_ROWS],
-                seen=f"{count:,} lines", limit=f"at most {MOST_ROWS:,} lines",
-                remedy="teach a word for what repeats, or use each",
-            )
-        for number in range(min(count, MOST_ROWS)):
-            self.read_row(number)
-        if self.tabbed:
-            more = f" (and {len(self.tabbed) - 1} lines more)" if len(self.tabbed) > 1 else ""
-            self.fault(
-                "tab-indent", f"this line is indented with a tab{more}", *self.tabbed[0],
-                remedy="indent with spaces; most editors can be set to do so",
-            )
-
-    def read_row(self, number: int) -> None:
-        """Take in one row."""
-        start, end = self.source.starts[number], self.source.ends[number]
-        if end - start > MOST_CHARACTERS:
-            self.fault(
-                "line-too-long", f"this line has {end - start:,} characters",
-                start, start + 60, seen=f"{end - start:,} characters",
-                limit=f"at most {MOST_CHARACTERS:,} characters",
-                remedy="put clauses on lines of their own",
-            )
-            return
-        body = self.text[start:end]
-        bare = body.lstrip()
-        if not bare:
-            return
-        lead = body[: len(body) - len(bare)]
-        first = start + len(lead)
-        row = _Row(number, len(lead.expandtabs(4)), first, end)
-        self.read_marks(row)
-        if row.end > first:
-            if "\t" in lead:
-                self.tabbed.append((start, first))
-            self.rows.append(row)
-
-    def read_marks(self, row: _Row) -> None:
-        """Find the comment, the parentheses and an unclosed text of one row."""
-        for found in _MARKS.finditer(self.text, row.start, row.end):
-            mark, place = found.group(), found.start()
-            if mark == "#":
-                own = not self.text[row.start : place].strip()
-                comment = self.text[place : row.end].rstrip()
-                span = self.source.span(place, place + len(comment))
-                self.comments.append(Comment(comment, span, own))
-                row.end = place
-                break
-            if mark == '"':
-                stop = row.start + len(self.text[row.start : row.end].rstrip())
-                self.fault(
-                    "text-not-closed", "this text has no closing quote mark on its line",
-                    place, stop, remedy='end it with " (inside a text write "" for one mark)',
-                )
-                row.readable = False
-                break
-            if mark == "(":
-                row.opens.append(place)
-                row.deep = max(row.deep, len(row.opens))
-            elif mark == ")":
-                if row.opens:
-                    row.opens.pop()
-                else:
-                    row.closes += 1
-        row.end = row.start + len(self.text[row.start : row.end].rstrip())
-
-    def hidden(self) -> None:
-        """Report characters that do not show; their rows are not read further."""
-        found = list(HIDDEN.finditer(self.text, self.source.starts[0]))
-        if not found:
-            return
-        rows = {row.number: row for row in self.rows}
-        told: set[int] = set()
-        for match in found:
-            number = self.source.row(match.start())
-            if number in told:
-                continue
-            told.add(number)
-            if number in rows:
-                rows[number].readable = False
-            self.tell_hidden(match)
-
-    def tell_hidden(self, match: re.Match[str]) -> None:
-        """The fault for one hidden character."""
-        code = ord(match.group())
-        if code == 0xFFFD:
-            self.fault(
-                "not-utf8", "there are bytes here that are not UTF-8 text",
-                match.start(), match.end(), remedy="save the file as UTF-8",
-            )
-        else:
-            self.fault(
-                "hidden-character", f"a character that does not show (U+{code:04X}) stands here",
-                match.start(), match.end(), remedy="delete it, or type the line anew",
-            )
+class _Layout(Rows):
+    """Joins rows into lines and nests them."""
 
     def lines(self) -> list[Logical]:
         """Rows joined where a comma or an open parenthesis carries them on."""
@@ -199,8 +62,10 @@ class _Layout:
         position += 1
         while opens or self.text[row.end - 1] == ",":
             following = self.rows[position] if position < len(self.rows) else None
-            if not line.readable or following is None or not self.carries(
-                head, row, following, bool(opens)
+            if (
+                not line.readable
+                or following is None
+                or not self.carries(head, row, following, bool(opens))
             ):
                 break
             row = following
@@ -214,7 +79,7 @@ class _Layout:
             self.check_line(line, opens, deep)
         return line, position
 
-    def carries(self, head: _Row, row: _Row, following: _Row, open_: bool) -> bool:
+    def carries(self, head: Row, row: Row, following: Row, open_: bool) -> bool:
         """Whether ``following`` belongs to the line that starts with ``head``."""
         if following.indent > head.indent:
             return True
@@ -234,20 +99,30 @@ class _Layout:
         if opens:
             line.readable = False
             self.fault(
-                "parenthesis-not-closed", "this parenthesis is never closed",
-                opens[-1], opens[-1] + 1, remedy="add the closing )",
+                "parenthesis-not-closed",
+                "this parenthesis is never closed",
+                opens[-1],
+                opens[-1] + 1,
+                remedy="add the closing )",
             )
         elif deep > MOST_PARENTHESES:
             line.readable = False
             self.fault(
-                "too-deep", f"parentheses stand {deep} deep here", line.start, line.start + 1,
-                seen=f"{deep} deep", limit=f"at most {MOST_PARENTHESES}",
+                "too-deep",
+                f"parentheses stand {deep} deep here",
+                line.start,
+                line.start + 1,
+                seen=f"{deep} deep",
+                limit=f"at most {MOST_PARENTHESES}",
                 remedy="give parts of the figure names with measure",
             )
         elif line.end - line.start > MOST_CARRIED:
             line.readable = False
             self.fault(
-                "line-too-long", "this line is carried on too far", line.start, line.start + 1,
+                "line-too-long",
+                "this line is carried on too far",
+                line.start,
+                line.start + 1,
                 seen=f"{line.end - line.start:,} characters",
                 limit=f"at most {MOST_CARRIED:,} characters",
                 remedy="put clauses on lines of their own",
@@ -257,7 +132,9 @@ class _Layout:
             line.end = line.start + len(self.text[line.start : line.end - 1].rstrip())
             line.readable = line.end > line.start
             if not line.readable:
-                self.fault("unreadable", "a comma stands alone here", line.start, line.comma + 1)
+                self.fault(
+                    "unreadable", "a comma stands alone here", line.start, line.comma + 1
+                )
 
     def nest(self, lines: list[Logical]) -> list[Logical]:
         """Lines put below the lines they are indented under."""
@@ -280,7 +157,7 @@ class _Layout:
             while line.indent < stack[-1][0] and len(stack) > 1:
                 left = stack.pop()
             if line.indent != stack[-1][0]:
-                known = tuple(indent for indent, _ in stack) + (left[0],)
+                known = (*(indent for indent, _ in stack), left[0])
                 self.odd_indent(line, "no line above starts at this depth", known)
                 if line.indent > stack[-1][0]:
                     # Most likely a slip inside the block just left: read it as part of that.
@@ -294,8 +171,11 @@ class _Layout:
         """The fault for an indentation that fits no block."""
         row = self.source.starts[self.source.row(line.start)]
         self.fault(
-            "indent-mismatch", f"this line is indented by {line.indent}: {why}",
-            row, line.start, seen=f"{line.indent} spaces",
+            "indent-mismatch",
+            f"this line is indented by {line.indent}: {why}",
+            row,
+            line.start,
+            seen=f"{line.indent} spaces",
             limit="one of " + ", ".join(map(str, known)) if len(known) > 1 else f"{known[0]}",
             remedy="indent lines of one block alike",
         )
@@ -303,8 +183,12 @@ class _Layout:
     def too_deep(self, line: Logical) -> None:
         """The fault for too many blocks in blocks."""
         self.fault(
-            "too-deep", "blocks stand too deep in blocks here", line.start, line.end,
-            limit=f"at most {MOST_BLOCKS} deep", remedy="teach a word for the inner part",
+            "too-deep",
+            "blocks stand too deep in blocks here",
+            line.start,
+            line.end,
+            limit=f"at most {MOST_BLOCKS} deep",
+            remedy="teach a word for the inner part",
         )
 
 
@@ -321,8 +205,10 @@ def lay_out(source: Source) -> Laid:
     """The logical lines of ``source``, nested by indentation."""
     if len(source.text) > MOST_SIZE or len(source.text.encode("utf-8", "replace")) > MOST_SIZE:
         fault = Fault(
-            "file-too-large", "this file is too large to be a piece", Span(source.path, 1, 1, 1, 1),
-            seen=f"{len(source.text):,} characters", limit=f"at most {MOST_SIZE:,} bytes",
+            "file-too-large",
+            "this file is too large to be a piece",
+            Span(source.path, 1, 1, 1, 1),
+            limit=f"at most {MOST_SIZE:,} bytes",
         )
         return Laid([], (), [fault])
     layout = _Layout(source)

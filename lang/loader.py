@@ -103,8 +103,13 @@ class Loader:
 
     def unreadable(self, path: str, message: str, span: Span | None) -> Fault:
         """The fault for a file that is not there."""
-        return Fault("file-not-read", message, span or Span(path, 1, 1, 1, 1), seen=path,
-                     remedy="check its name and folder")
+        return Fault(
+            "file-not-read",
+            message,
+            span or Span(path, 1, 1, 1, 1),
+            seen=path,
+            remedy="check its name and folder",
+        )
 
     def load(self, path: str, taking: Span | None) -> Loaded | None:
         """One file, from here on known; None if it cannot be read."""
@@ -146,23 +151,34 @@ class Loader:
     # --- from "x.posy" take …
 
     def take(self, line: tree.TakeFrom, loaded: Loaded) -> None:
-        """What one ``from`` line brings; names it cannot bring stand for nothing, in silence."""
+        """What one ``from`` line brings; names it cannot bring stand for nothing."""
         self.brought[line.span] = {name.name: None for name in line.names}
         path, fault = below(loaded.path, line.file)
         if fault is None and path in self.open:
-            chain = " takes ".join((*self.open[self.open.index(path):], path))
-            fault = Fault("files-in-circle", f"files take each other in a circle: {chain}",
-                          line.file.span, remedy="move the shared words to a file of their own")
+            chain = " takes ".join((*self.open[self.open.index(path) :], path))
+            fault = Fault(
+                "files-in-circle",
+                f"files take each other in a circle: {chain}",
+                line.file.span,
+                remedy="move the shared words to a file of their own",
+            )
         if fault is None and path not in self.loaded and len(self.loaded) > MOST_FILES:
-            fault = Fault("too-many-files", "this piece takes too many files", line.file.span,
-                          limit=f"at most {MOST_FILES}", remedy="put words together in one file")
+            fault = Fault(
+                "too-many-files",
+                "this piece takes too many files",
+                line.file.span,
+                limit=f"at most {MOST_FILES}",
+                remedy="put words together in one file",
+            )
         if fault is not None:
             loaded.faults.append(fault)
             return
         other = self.loaded.get(path) or self.load(path, line.span)
         if other is None:
             loaded.faults.append(
-                self.unreadable(path, f"there is no file {path} that can be read", line.file.span)
+                self.unreadable(
+                    path, f"there is no file {path} that can be read", line.file.span
+                )
             )
             return
         self.origin[line.span] = path
@@ -170,12 +186,19 @@ class Loader:
             if name.name in other.words:
                 self.brought[line.span][name.name] = other.words[name.name]
             else:
-                loaded.faults.append(Fault(
-                    "unknown-word", f"{path} teaches no word `{name.name}`", name.span,
-                    remedy=did_you_mean(name.name, other.words)
-                    or ("it teaches " + ", ".join(other.words) if other.words
-                        else "it teaches none: a word starts with a line word name"),
-                ))
+                loaded.faults.append(
+                    Fault(
+                        "unknown-word",
+                        f"{path} teaches no word `{name.name}`",
+                        name.span,
+                        remedy=did_you_mean(name.name, other.words)
+                        or (
+                            "it teaches " + ", ".join(other.words)
+                            if other.words
+                            else "it teaches none: a word starts with a line word name"
+                        ),
+                    )
+                )
 
 
 def below(path: str, file: tree.Quoted) -> tuple[str, Fault | None]:
@@ -185,12 +208,20 @@ def below(path: str, file: tree.Quoted) -> tuple[str, Fault | None]:
     odd = "\\" in named or ":" in named or "\0" in named or not named.isprintable()
     if odd or not parts or named.startswith(("/", "~")) or ".." in parts:
         return "", Fault(
-            "file-outside", "files are taken from the piece's own folder only", file.span,
-            seen=named[:80], remedy='name it from there, as in: from "leaves.posy" take leaf',
+            "file-outside",
+            "files are taken from the piece's own folder only",
+            file.span,
+            seen=named[:80],
+            remedy='name it from there, as in: from "leaves.posy" take leaf',
         )
     if not named.endswith(".posy"):
-        return "", Fault("file-outside", "only .posy files are taken", file.span, seen=named[:80],
-                         remedy='as in: from "leaves.posy" take leaf')
+        return "", Fault(
+            "file-outside",
+            "only .posy files are taken",
+            file.span,
+            seen=named[:80],
+            remedy='as in: from "leaves.posy" take leaf',
+        )
     return str(PurePosixPath(path).parent / named), None
 
 

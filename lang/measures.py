@@ -43,7 +43,8 @@ def with_unit(value: float, unit: str | None) -> Result:
     if unit == "ga":
         if not (0 <= value <= 50 and value == int(value)):
             return None, Trouble(
-                "gauge-range", f"there is no wire gauge {value:g}",
+                "gauge-range",
+                f"there is no wire gauge {value:g}",
                 "wire gauges are whole numbers from 0 to 50; or write the size in mm",
             )
         return Quantity(wire_gauge(value), LENGTH), None
@@ -85,7 +86,9 @@ def mismatch(verb: str, left: Quantity, right: Quantity) -> Trouble:
 
 def multiply(left: Quantity, right: Quantity) -> Result:
     """``left * right``; a share of a share or of a number is a share."""
-    dimension = Dimension(*(a + b for a, b in zip(left.dimension, right.dimension, strict=True)))
+    dimension = Dimension(
+        *(a + b for a, b in zip(left.dimension, right.dimension, strict=True))
+    )
     share = (left.share or right.share) and dimension == NUMBER
     return _finite(left.value * right.value, dimension, share)
 
@@ -94,7 +97,9 @@ def divide(left: Quantity, right: Quantity) -> Result:
     """``left / right``; a share by a number is a share."""
     if right.value == 0:
         return None, Trouble("divided-by-zero", f"{quantity(left)} is divided by zero")
-    dimension = Dimension(*(a - b for a, b in zip(left.dimension, right.dimension, strict=True)))
+    dimension = Dimension(
+        *(a - b for a, b in zip(left.dimension, right.dimension, strict=True))
+    )
     share = left.share and not right.share and dimension == NUMBER
     return _finite(left.value / right.value, dimension, share)
 
@@ -123,5 +128,5 @@ def _bare_zero(figure: Quantity) -> bool:
 
 
 def named(figure: Quantity) -> str:
-    """"a length", "a share" …: what the figure is, without its value."""
+    """ "a length", "a share" …: what the figure is, without its value."""
     return "a share" if figure.share else dimension_name(figure.dimension)

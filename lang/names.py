@@ -24,7 +24,9 @@ class Block:
     words: dict[str, Word | None] = field(default_factory=dict)  # None: known but unusable
     later: dict[str, Span] = field(default_factory=dict)
     keys: frozenset[str] | None = None  # of the word this is the body of
-    work: set[str] = field(default_factory=set)  # in a library: names of work, which is not done
+    work: set[str] = field(
+        default_factory=set
+    )  # in a library: names of work, which is not done
 
     def finds(self, name: str) -> bool:
         """Whether ``name`` is in sight."""
@@ -60,8 +62,8 @@ class NameCheck:
     """Checks names against what can be used.
 
     ``words`` are the core and standard words; ``choices`` the bare names that stand for
-    themselves somewhere; ``taken`` what each ``from`` line of this text brings (by its span), or
-    None where it failed; ``records`` the records of the word blocks (by span).
+    themselves somewhere; ``taken`` what each ``from`` line of this text brings (by its span),
+    or None where it failed; ``records`` the records of the word blocks (by span).
     """
 
     def __init__(
@@ -79,15 +81,19 @@ class NameCheck:
         self.open_words: list[str] = []  # the words whose bodies we are in
 
     def fault(
-        self, code: str, message: str, span: Span, remedy: str | None = None,
-        also: tuple[tuple[Span, str], ...] = (), level: Level = Level.FAULT,
-        seen: str | None = None, limit: str | None = None,
+        self,
+        code: str,
+        message: str,
+        span: Span,
+        remedy: str | None = None,
+        also: tuple[tuple[Span, str], ...] = (),
+        level: Level = Level.FAULT,
+        seen: str | None = None,
+        limit: str | None = None,
     ) -> None:
         """Note a fault, up to a hundred."""
         if not self.full():
-            self.faults.append(
-                Fault(code, message, span, level, seen, limit, remedy, also)
-            )
+            self.faults.append(Fault(code, message, span, level, seen, limit, remedy, also))
 
     def full(self) -> bool:
         """Whether enough has been told: looking for what was meant costs time."""
@@ -129,8 +135,9 @@ class NameCheck:
             if node.name in around.names:
                 if node.name in around.work:
                     self.fault(
-                        "word-needs-work", f"this word rests on `{node.name}`, made in the work "
-                        "of its own file", node.span,
+                        "word-needs-work",
+                        f"this word rests on `{node.name}`, made in the work of its own file",
+                        node.span,
                         "let the word take it as a key: takes body: feature",
                     )
                 return
@@ -140,20 +147,35 @@ class NameCheck:
         name = node.function.name
         function = FUNCTIONS.get(name)
         if function is None:
-            self.fault("unknown-function", f"there is no function `{name}`", node.function.span,
-                       did_you_mean(name, FUNCTIONS) or "there are " + ", ".join(FUNCTIONS))
+            self.fault(
+                "unknown-function",
+                f"there is no function `{name}`",
+                node.function.span,
+                did_you_mean(name, FUNCTIONS) or "there are " + ", ".join(FUNCTIONS),
+            )
         elif name == "given":
             self.given(node, block)
             return
         else:
             count = len(node.arguments)
             if count < function.least or (function.most is not None and count > function.most):
-                wanted = f"{function.least}" if function.most == function.least else (
-                    f"{function.least} or more" if function.most is None
-                    else f"{function.least} to {function.most}"
+                wanted = (
+                    f"{function.least}"
+                    if function.most == function.least
+                    else (
+                        f"{function.least} or more"
+                        if function.most is None
+                        else f"{function.least} to {function.most}"
+                    )
                 )
-                self.fault("argument-count", f"{name} works on {wanted}, here on {count}",
-                           node.span, f"as in: {function.example}", seen=str(count), limit=wanted)
+                self.fault(
+                    "argument-count",
+                    f"{name} works on {wanted}, here on {count}",
+                    node.span,
+                    f"as in: {function.example}",
+                    seen=str(count),
+                    limit=wanted,
+                )
         for argument in node.arguments:
             self.value(argument, block)
 
@@ -161,15 +183,23 @@ class NameCheck:
         """given(key) asks for a key of the word it stands in."""
         body = block.in_word()
         if body is None or body.keys is None:
-            self.fault("given-misplaced", "given asks inside a word what its line said",
-                       node.span, "it means nothing outside a word")
+            self.fault(
+                "given-misplaced",
+                "given asks inside a word what its line said",
+                node.span,
+                "it means nothing outside a word",
+            )
             return
         key = node.arguments[0] if len(node.arguments) == 1 else None
         if not isinstance(key, tree.Name) or key.name not in body.keys:
             seen = key.name if isinstance(key, tree.Name) else ""
-            self.fault("given-misplaced", "given asks for one key of this word", node.span,
-                       did_you_mean(seen, body.keys and sorted(body.keys))
-                       or "its keys: " + ", ".join(sorted(body.keys)))
+            self.fault(
+                "given-misplaced",
+                "given asks for one key of this word",
+                node.span,
+                did_you_mean(seen, body.keys and sorted(body.keys))
+                or "its keys: " + ", ".join(sorted(body.keys)),
+            )
 
     def unknown_name(self, node: tree.Name, block: Block, what: str = "name") -> None:
         """No such name: is it below, is a minus without spaces meant, is it misspelt?"""
@@ -177,20 +207,32 @@ class NameCheck:
             return
         for around in block.around():
             if node.name in around.later:
-                self.fault("used-above", f"`{node.name}` is named further down", node.span,
-                           "move its line above this one",
-                           also=((around.later[node.name], "named here"),))
+                self.fault(
+                    "used-above",
+                    f"`{node.name}` is named further down",
+                    node.span,
+                    "move its line above this one",
+                    also=((around.later[node.name], "named here"),),
+                )
                 return
         parts = node.name.split("-")
         for cut in range(1, len(parts)):
             left, right = "-".join(parts[:cut]), "-".join(parts[cut:])
             if block.finds(left) and (block.finds(right) or right.replace(".", "").isdigit()):
-                self.fault("unknown-name", f"there is no {what} `{node.name}`", node.span,
-                           f"a minus needs spaces: {left} - {right}")
+                self.fault(
+                    "unknown-name",
+                    f"there is no {what} `{node.name}`",
+                    node.span,
+                    f"a minus needs spaces: {left} - {right}",
+                )
                 return
         among = (*in_sight(block), *sorted(self.choices))
-        self.fault("unknown-name", f"there is no {what} `{node.name}` above", node.span,
-                   did_you_mean(node.name, among))
+        self.fault(
+            "unknown-name",
+            f"there is no {what} `{node.name}` above",
+            node.span,
+            did_you_mean(node.name, among),
+        )
 
 
 def in_sight(block: Block) -> list[str]:

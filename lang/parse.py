@@ -19,15 +19,28 @@ from lark.exceptions import UnexpectedCharacters, UnexpectedInput, UnexpectedTok
 from . import tree
 from .build import Build
 from .faults import Fault, Level, Span
-from .layout import HIDDEN, Logical, lay_out
+from .layout import Logical, lay_out
+from .rows import HIDDEN
 from .slips import explain
 from .source import Source
 from .suggest import nearest
 
 MOST_FAULTS = 100
 BLOCK_WORDS = (
-    "piece", "measure", "group", "each", "when", "otherwise", "word", "takes", "help", "example",
-    "from", "expect", "waive", "series",
+    "piece",
+    "measure",
+    "group",
+    "each",
+    "when",
+    "otherwise",
+    "word",
+    "takes",
+    "help",
+    "example",
+    "from",
+    "expect",
+    "waive",
+    "series",
 )
 _NAMES = re.compile(r"[^\W\d_][\w-]*")
 _build = Build()
@@ -39,8 +52,12 @@ def _grammar() -> Lark:
     """The parser, made on first use (about 15 ms) and kept."""
     text = files(__package__).joinpath("grammar.lark").read_text(encoding="utf-8")
     return Lark(
-        text, parser="lalr", lexer="contextual", start=["line", "clauses", "value"],
-        transformer=_build, maybe_placeholders=False,
+        text,
+        parser="lalr",
+        lexer="contextual",
+        start=["line", "clauses", "value"],
+        transformer=_build,
+        maybe_placeholders=False,
     )
 
 
@@ -53,7 +70,7 @@ class _Reader:
         self.enough = False
 
     def read(self, line: Logical, start: str) -> Any:
-        """One logical line by grammar start ``start``; None (and a fault) if it cannot be read."""
+        """One logical line by grammar start ``start``; None (and a fault) if unreadable."""
         if not line.readable:
             return None
         node, fault = self.attempt(line, start)
@@ -91,10 +108,15 @@ class _Reader:
         """Keep a fault, up to a hundred."""
         if len(self.faults) >= MOST_FAULTS:
             if not self.enough:
-                self.faults.append(Fault(
-                    "too-many-faults", "too many lines cannot be read; the rest is left out",
-                    fault.span, Level.FAULT, limit=f"at most {MOST_FAULTS} told at once",
-                ))
+                self.faults.append(
+                    Fault(
+                        "too-many-faults",
+                        "too many lines cannot be read; the rest is left out",
+                        fault.span,
+                        Level.FAULT,
+                        limit=f"at most {MOST_FAULTS} told at once",
+                    )
+                )
             self.enough = True
             return
         self.faults.append(fault)
@@ -113,10 +135,14 @@ class _Reader:
             if isinstance(above, tree.When) and above.branches[-1].test is not None:
                 made[-1] = replace(above, branches=(*above.branches, node))
             elif not isinstance(above, tree.Unread):
-                self.add(Fault(
-                    "otherwise-alone", "this otherwise follows no when", node.span,
-                    remedy="put it right below the lines of its when, at the same depth",
-                ))
+                self.add(
+                    Fault(
+                        "otherwise-alone",
+                        "this otherwise follows no when",
+                        node.span,
+                        remedy="put it right below the lines of its when, at the same depth",
+                    )
+                )
         return tuple(made)
 
     def line(self, line: Logical) -> tree.Line | tree.Branch:
@@ -131,17 +157,19 @@ class _Reader:
         if isinstance(node, tree.When):
             branch = replace(node.branches[0], lines=self.block(line.below))
             return tree.When((branch,), node.span)
-        if isinstance(
-            node, tree.Piece | tree.Measure | tree.Takes | tree.Expect | tree.Series
-        ):
+        if isinstance(node, tree.Piece | tree.Measure | tree.Takes | tree.Expect | tree.Series):
             clauses, _ = self.clauses(line.below)
             return replace(node, clauses=node.clauses + clauses)
         for below in line.below[:1]:
-            self.add(Fault(
-                "block-misplaced", "this line takes no lines below it",
-                self.source.span(below.start, below.end), also=((node.span, "the line above"),),
-                remedy="move it to the left edge of its block",
-            ))
+            self.add(
+                Fault(
+                    "block-misplaced",
+                    "this line takes no lines below it",
+                    self.source.span(below.start, below.end),
+                    also=((node.span, "the line above"),),
+                    remedy="move it to the left edge of its block",
+                )
+            )
         return node  # type: ignore[no-any-return]
 
     def feature(self, node: tree.Feature, line: Logical) -> tree.Line:
@@ -150,10 +178,14 @@ class _Reader:
             return node
         meant = nearest(node.word.name, BLOCK_WORDS)
         if meant and self.looks_like_block(line):
-            self.add(Fault(
-                "unknown-word", f"there is no word `{node.word.name}`", node.word.span,
-                remedy=f"did you mean `{meant}`?",
-            ))
+            self.add(
+                Fault(
+                    "unknown-word",
+                    f"there is no word `{node.word.name}`",
+                    node.word.span,
+                    remedy=f"did you mean `{meant}`?",
+                )
+            )
             names = (node.name.name,) if node.name else ()
             return tree.Unread(names, (), node.span)
         clauses, whole = self.clauses(line.below)
@@ -163,7 +195,9 @@ class _Reader:
         """Whether the lines below read as lines of work and not all as clauses."""
         readable = [below for below in line.below if below.readable]
         as_clauses = all(self.attempt(below, "clauses")[1] is None for below in readable)
-        return not as_clauses and all(self.attempt(below, "line")[1] is None for below in readable)
+        return not as_clauses and all(
+            self.attempt(below, "line")[1] is None for below in readable
+        )
 
     def clauses(self, lines: list[Logical]) -> tuple[tuple[tree.Clause, ...], bool]:
         """Clause lines, and whether all of them could be read."""
@@ -177,11 +211,14 @@ class _Reader:
             made.extend(node)
             for below in line.below[:1]:
                 whole = False
-                self.add(Fault(
-                    "block-misplaced", "a clause takes no lines below it",
-                    self.source.span(below.start, below.end),
-                    remedy="indent the clauses of one line alike",
-                ))
+                self.add(
+                    Fault(
+                        "block-misplaced",
+                        "a clause takes no lines below it",
+                        self.source.span(below.start, below.end),
+                        remedy="indent the clauses of one line alike",
+                    )
+                )
         return tuple(made), whole
 
     def unread(self, line: Logical) -> tree.Unread:
@@ -228,8 +265,10 @@ def parse_value(text: str, path: str) -> tuple[tree.Expression | None, tuple[Fau
         return None, (fault,)
     laid = lay_out(source)
     if laid.faults or len(laid.lines) != 1 or laid.lines[0].below:
-        first = laid.faults[0] if laid.faults else Fault(
-            "unreadable", "one value is due here", source.span(start, end)
+        first = (
+            laid.faults[0]
+            if laid.faults
+            else Fault("unreadable", "one value is due here", source.span(start, end))
         )
         return None, (first,)
     with _lock:

@@ -6,7 +6,7 @@ from types import MappingProxyType
 
 from .words import Kind, Take
 
-# `every` is a size of one member (the pitch) or two (right, up); `line` and `circle` are counts.
+# `every` is a size of one member (the pitch) or two (right, up); `line` and `circle` count.
 PLACING: tuple[Take, ...] = (
     Take("at", Kind.PLACES, "the places it stands at, one copy each"),
     Take("under", Kind.FEATURE, "the feature it stands under, face level with its spot"),
@@ -27,8 +27,12 @@ PLACING: tuple[Take, ...] = (
     Take("start", Kind.ANGLE, "the angle of the first copy of the circle"),
     Take("grid", Kind.COUNTS, "columns x rows of copies", parts=(2,), least=1),
     Take("staggered", Kind.FLAG, "every other row of a grid half a pitch over, one copy fewer"),
-    Take("upon", Kind.FEATURE, "the feature whose face they are spread upon, `every` so far apart, "
-         "`inset` from its edge, facing as the face does there"),
+    Take(
+        "upon",
+        Kind.FEATURE,
+        "the feature whose face they are spread upon, `every` so far apart, "
+        "`inset` from its edge, facing as the face does there",
+    ),
     Take("along", Kind.LINE, "the line the copies stand along"),
     Take("fit", Kind.LENGTH, "even copies, as near this pitch as closes exactly", over=0.0),
     Take("number", Kind.COUNT, "so many copies along the line", least=1),

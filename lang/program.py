@@ -23,10 +23,11 @@ from .faults import Fault, Span, in_order, is_fatal
 from .loader import Files, Loader, choices_of
 from .outcome import Outcome
 from .parse import parse
-from .piece import SETTINGS_PATH, PieceRun
+from .piece import PieceRun
 from .records import record
 from .resolve import Resolver
 from .scope import Known, Scope
+from .settings import SETTINGS_PATH
 from .tree import File
 from .words import Word
 
@@ -38,9 +39,9 @@ _RECURSION = 20_000
 class Program:
     """A piece read and checked, ready to run.
 
-    ``faults`` are those of all its files, in order of place; ``files_read`` every path looked at,
-    the piece first (also those that are not there: a watcher waits for them); ``sources`` the
-    text of each file, for snippets.
+    ``faults`` are those of all its files, in order of place; ``files_read`` every path looked
+    at, the piece first (also those that are not there: a watcher waits for them); ``sources``
+    the text of each file, for snippets.
     """
 
     path: str
@@ -101,10 +102,10 @@ def run(
 ) -> Outcome:
     """Walk the piece with ``bench``; give measures, waivers, series and all faults.
 
-    ``settings`` set measures of the outer block: texts of the language ("2.8 mm") or values (from
-    ``SeriesPlan.settings``). ``metal`` takes the place of the piece's own. The faults are those
-    of ``program`` and those found now, in order of place. A run with faults is worth looking at
-    all the same: what depends on a failed line is left out.
+    ``settings`` set measures of the outer block: texts of the language ("2.8 mm") or values
+    (from ``SeriesPlan.settings``). ``metal`` takes the place of the piece's own. The faults are
+    those of ``program`` and those found now, in order of place. A run with faults is worth
+    looking at all the same: what depends on a failed line is left out.
     """
     root = Scope()
     for name, word in program.words.items():
@@ -127,7 +128,8 @@ def run(
     outcome = walk.outcome
     outcome.title = outcome.title or program.title
     outcome.features = {
-        name: value for name, value in walk.outer.names.items()
+        name: value
+        for name, value in walk.outer.names.items()
         if walk.reckoner.name_of(value) is not None
     }
     outcome.faults = in_order([*program.faults, *outcome.faults])
@@ -136,7 +138,9 @@ def run(
 
 def settings_text(settings: Mapping[str, Any]) -> dict[str, str]:
     """The source of faults about settings, for snippets: ``{"--set": "across=2.8 mm"}``."""
-    lines = [f"{name}={text if isinstance(text, str) else ''}" for name, text in settings.items()]
+    lines = [
+        f"{name}={text if isinstance(text, str) else ''}" for name, text in settings.items()
+    ]
     return {SETTINGS_PATH: "\n".join(lines)} if lines else {}
 
 
@@ -156,12 +160,24 @@ def load_words(
             word, wrong = record(line, group, text)
             faults += wrong
             if word.name in words:
-                faults.append(Fault("name-taken", f"a word `{word.name}` is already taught",
-                                    line.name.span, remedy="give one of them another name"))
+                faults.append(
+                    Fault(
+                        "name-taken",
+                        f"a word `{word.name}` is already taught",
+                        line.name.span,
+                        remedy="give one of them another name",
+                    )
+                )
             words.setdefault(word.name, word)
         elif not isinstance(line, tree.Unread):
-            faults.append(Fault("block-misplaced", "a file of words holds word blocks only",
-                                line.span, remedy="put it into a word"))
+            faults.append(
+                Fault(
+                    "block-misplaced",
+                    "a file of words holds word blocks only",
+                    line.span,
+                    remedy="put it into a word",
+                )
+            )
     return words, faults
 
 
@@ -181,7 +197,9 @@ def check_words(standard: Mapping[str, Word], bench_words: Mapping[str, Word]) -
 
 def _circles(standard: Mapping[str, Word]) -> list[Fault]:
     """Words that use each other round about."""
-    uses = {name: _used(word.body.lines, standard) for name, word in standard.items() if word.body}
+    uses = {
+        name: _used(word.body.lines, standard) for name, word in standard.items() if word.body
+    }
     faults = []
     for name, word in standard.items():
         seen: list[str] = []
@@ -189,8 +207,13 @@ def _circles(standard: Mapping[str, Word]) -> list[Fault]:
         while waiting:
             other = waiting.pop()
             if other == name:
-                faults.append(Fault("word-in-itself", f"the word {name} uses itself round about",
-                                    word.body.name.span))
+                faults.append(
+                    Fault(
+                        "word-in-itself",
+                        f"the word {name} uses itself round about",
+                        word.body.name.span,
+                    )
+                )
                 break
             if other not in seen:
                 seen.append(other)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from . import tree
-from .expressions import Reckoner
 from .measures import comparable, mismatch, order
+from .questions import Reckoner
 from .scope import Scope
 from .shown import apart, quantity
 from .values import Broken, Quantity, Sequence
@@ -19,7 +19,7 @@ class Range(NamedTuple):
     most: Quantity
 
     def shown(self) -> str:
-        """"2 mm to 3 mm"."""
+        """ "2 mm to 3 mm"."""
         return f"{quantity(self.least)} to {quantity(self.most)}"
 
 
@@ -37,8 +37,9 @@ def read_range(clause: tree.Clause, reckoner: Reckoner, scope: Scope) -> Range |
         return None
     least, most = members
     if not isinstance(least, Quantity) or not isinstance(most, Quantity):
-        reckoner.fault("range-shape", "the ends of a range are figures", span,
-                       "as in: from 2 mm to 3 mm")
+        reckoner.fault(
+            "range-shape", "the ends of a range are figures", span, "as in: from 2 mm to 3 mm"
+        )
         return None
     if not comparable(least, most):
         reckoner.trouble(mismatch("to", least, most), span)
@@ -46,8 +47,14 @@ def read_range(clause: tree.Clause, reckoner: Reckoner, scope: Scope) -> Range |
     if least.value == 0 and not any(least.dimension):
         least = Quantity(0.0, most.dimension, most.share)
     if order(least.value, most.value) > 0:
-        reckoner.fault("range-shape", "the range starts above its end", span,
-                       "put the smaller figure first", seen=quantity(least), limit=quantity(most))
+        reckoner.fault(
+            "range-shape",
+            "the range starts above its end",
+            span,
+            "put the smaller figure first",
+            seen=quantity(least),
+            limit=quantity(most),
+        )
         return None
     return Range(least, most)
 
@@ -59,5 +66,3 @@ def outside(value: Quantity, bounds: Range) -> tuple[str, str, str] | None:
     if order(value.value, bounds.most.value) > 0:
         return ("large", *apart(value, bounds.most))
     return None
-
-

@@ -1,4 +1,4 @@
-"""Records of words written in posy: from a ``word`` block to the same ``Word`` a core word has."""
+"""Records of words written in posy: from a ``word`` block to a ``Word`` like a core word's."""
 
 from __future__ import annotations
 
@@ -6,8 +6,8 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from . import tree
-from .expressions import Reckoner
 from .faults import Fault
+from .questions import Reckoner
 from .ranges import read_range
 from .scope import Scope
 from .suggest import did_you_mean
@@ -16,16 +16,36 @@ from .words import Kind, Take, Word
 
 # What `takes key: kind` may say. A stone size is one word here.
 KINDS: dict[str, Kind] = {
-    "length": Kind.LENGTH, "angle": Kind.ANGLE, "mass": Kind.MASS, "count": Kind.COUNT,
-    "number": Kind.NUMBER, "share": Kind.SHARE, "text": Kind.TEXT, "flag": Kind.FLAG,
-    "choice": Kind.CHOICE, "places": Kind.PLACES, "line": Kind.LINE, "feature": Kind.FEATURE,
-    "stones": Kind.STONES, "size": Kind.SIZE, "counts": Kind.COUNTS, "lengths": Kind.LENGTHS,
-    "points": Kind.POINTS, "stone-size": Kind.STONE_SIZE, "any": Kind.ANY,
+    "length": Kind.LENGTH,
+    "angle": Kind.ANGLE,
+    "mass": Kind.MASS,
+    "count": Kind.COUNT,
+    "number": Kind.NUMBER,
+    "share": Kind.SHARE,
+    "text": Kind.TEXT,
+    "flag": Kind.FLAG,
+    "choice": Kind.CHOICE,
+    "places": Kind.PLACES,
+    "line": Kind.LINE,
+    "feature": Kind.FEATURE,
+    "stones": Kind.STONES,
+    "size": Kind.SIZE,
+    "counts": Kind.COUNTS,
+    "lengths": Kind.LENGTHS,
+    "points": Kind.POINTS,
+    "stone-size": Kind.STONE_SIZE,
+    "any": Kind.ANY,
 }
 _BOUNDED: dict[Kind, tuple[Dimension, bool]] = {
-    Kind.LENGTH: (LENGTH, False), Kind.SIZE: (LENGTH, False), Kind.LENGTHS: (LENGTH, False),
-    Kind.STONE_SIZE: (LENGTH, False), Kind.ANGLE: (ANGLE, False), Kind.MASS: (MASS, False),
-    Kind.COUNT: (NUMBER, False), Kind.COUNTS: (NUMBER, False), Kind.NUMBER: (NUMBER, False),
+    Kind.LENGTH: (LENGTH, False),
+    Kind.SIZE: (LENGTH, False),
+    Kind.LENGTHS: (LENGTH, False),
+    Kind.STONE_SIZE: (LENGTH, False),
+    Kind.ANGLE: (ANGLE, False),
+    Kind.MASS: (MASS, False),
+    Kind.COUNT: (NUMBER, False),
+    Kind.COUNTS: (NUMBER, False),
+    Kind.NUMBER: (NUMBER, False),
     Kind.SHARE: (NUMBER, True),
 }
 
@@ -58,19 +78,21 @@ def _take(line: tree.Takes, text: str, faults: list[Fault]) -> Take:
     """The record of one key; what is wrong with its line goes to ``faults``."""
     kind = KINDS.get(line.kind.name)
     if kind is None:
-        faults.append(Fault(
-            "unknown-kind", f"there is no kind `{line.kind.name}`", line.kind.span,
-            remedy=did_you_mean(line.kind.name, KINDS) or "one of " + ", ".join(KINDS),
-        ))
+        faults.append(
+            Fault(
+                "unknown-kind",
+                f"there is no kind `{line.kind.name}`",
+                line.kind.span,
+                remedy=did_you_mean(line.kind.name, KINDS) or "one of " + ", ".join(KINDS),
+            )
+        )
     take = Take(line.name.name, kind or Kind.ANY)
     for clause in line.clauses:
         take = _with_clause(take, clause, text, faults)
     return take
 
 
-def _with_clause(
-    take: Take, clause: tree.Clause, text: str, faults: list[Fault]
-) -> Take:
+def _with_clause(take: Take, clause: tree.Clause, text: str, faults: list[Fault]) -> Take:
     """``take`` with what one clause of its line adds."""
     value = clause.value
     match clause.key.name:
@@ -96,10 +118,14 @@ def _choices(value: tree.Expression, faults: list[Fault]) -> tuple[str, ...]:
         elif isinstance(member, tree.Name):
             names.append(member.name)
         else:
-            faults.append(Fault(
-                "wrong-kind", "choices are texts or names joined by to", member.span,
-                remedy='as in: choices "round" to "flat"',
-            ))
+            faults.append(
+                Fault(
+                    "wrong-kind",
+                    "choices are texts or names joined by to",
+                    member.span,
+                    remedy='as in: choices "round" to "flat"',
+                )
+            )
     return tuple(names)
 
 
@@ -109,17 +135,26 @@ def _bounded(take: Take, clause: tree.Clause, faults: list[Fault]) -> Take:
     bounds = read_range(clause, reckoner, Scope())
     if bounds is None:
         if len(faults) == before and clause.value is not None:
-            faults.append(Fault(
-                "range-shape", "the range of a key is made of plain figures", clause.value.span,
-                remedy="as in: from 0.3 mm to 2 mm; use expect for what depends on other keys",
-            ))
+            faults.append(
+                Fault(
+                    "range-shape",
+                    "the range of a key is made of plain figures",
+                    clause.value.span,
+                    remedy="as in: from 0.3 mm to 2 mm; test the rest with expect",
+                )
+            )
         return take
     wanted = _BOUNDED.get(take.kind)
     if wanted != (bounds.most.dimension, bounds.most.share):
-        faults.append(Fault(
-            "dimension", f"the range does not fit the kind of {take.name}", clause.span,
-            seen=bounds.shown(), limit=take.kind.value,
-        ))
+        faults.append(
+            Fault(
+                "dimension",
+                f"the range does not fit the kind of {take.name}",
+                clause.span,
+                seen=bounds.shown(),
+                limit=take.kind.value,
+            )
+        )
         return take
     return replace(take, least=bounds.least.value, most=bounds.most.value)
 
@@ -132,5 +167,3 @@ def default_of(block: tree.WordBlock, key: str) -> tree.Expression | None:
                 if clause.key.name == "default":
                     return clause.value
     return None
-
-

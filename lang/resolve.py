@@ -7,19 +7,18 @@ What it reports the evaluator passes over in silence.
 from __future__ import annotations
 
 from . import tree
+from .clauses import ClauseCheck
 from .faults import Fault, Level, Span
+from .names import Block
 from .suggest import nearest
 from .words import Word
-
-MOST_FAULTS = 100
-METAL_HINT = "metal is said once, below the piece line, or on a feature for a second colour"
 
 
 class Resolver(ClauseCheck):
     """Walks a tree, line by line; see NameCheck for what it is made with."""
 
     def file(self, file: tree.File, library: bool = False) -> list[Fault]:
-        """Everything found in ``file``; a ``library`` is read for its words and measures only."""
+        """Everything found in ``file``; of a ``library`` only words and measures are read."""
         outer = Block("library" if library else "outer")
         outer.words.update(self.standard)
         self.block(file.lines, outer)
@@ -42,8 +41,11 @@ class Resolver(ClauseCheck):
             earlier = block.names[name.name]
             assert earlier is not None
             self.fault(
-                "name-taken", f"`{name.name}` already names something in this block", name.span,
-                "give one of them another name", also=((earlier, "first used here"),),
+                "name-taken",
+                f"`{name.name}` already names something in this block",
+                name.span,
+                "give one of them another name",
+                also=((earlier, "first used here"),),
             )
             return
         block.names[name.name] = name.span
@@ -88,10 +90,14 @@ class Resolver(ClauseCheck):
             case tree.Piece():
                 if block.where not in ("outer", "library") or not first:
                     self.misplaced(line.span, "piece", "it is the first line of the file")
-                self.known_clauses(line.clauses, ("metal", "note"), "piece", {"note"})
+                self.known_clauses(
+                    line.clauses, ("metal", "note"), "piece", frozenset(("note",))
+                )
             case tree.WordBlock():
                 if block.where not in ("outer", "library"):
-                    self.misplaced(line.span, "word", "teach words at the left edge of the file")
+                    self.misplaced(
+                        line.span, "word", "teach words at the left edge of the file"
+                    )
                 self.word_block(line, block)
             case tree.TakeFrom():
                 if block.where not in ("outer", "library"):
@@ -106,7 +112,9 @@ class Resolver(ClauseCheck):
                     self.misplaced(line.span, line.word, "it belongs right below a word line")
             case tree.Series():
                 if block.where not in ("outer", "library"):
-                    self.misplaced(line.span, "series", "it belongs at the left edge of the file")
+                    self.misplaced(
+                        line.span, "series", "it belongs at the left edge of the file"
+                    )
                 elif block.where == "outer":
                     self.series(line, block)
             case tree.Waive():
@@ -153,19 +161,29 @@ class Resolver(ClauseCheck):
             return
         name = line.word.name
         if name in self.open_words:
-            self.fault("word-in-itself", f"the word {name} uses itself", line.word.span,
-                       "repeat with each, or teach the inner part as a word of its own")
+            self.fault(
+                "word-in-itself",
+                f"the word {name} uses itself",
+                line.word.span,
+                "repeat with each, or teach the inner part as a word of its own",
+            )
             return
         for around in block.around():
             if name in around.later:
-                self.fault("used-above", f"the word {name} is taught further down",
-                           line.word.span, "move the word above its use",
-                           also=((around.later[name], "taught here"),))
+                self.fault(
+                    "used-above",
+                    f"the word {name} is taught further down",
+                    line.word.span,
+                    "move the word above its use",
+                    also=((around.later[name], "taught here"),),
+                )
                 return
         words = [word for around in block.around() for word in around.words]
         near = nearest(name, words)
         if near is None and block.finds(name):
-            remedy: str | None = f"`{name}` is a feature or a measure; a line starts with a word"
+            remedy: str | None = (
+                f"`{name}` is a feature or a measure; a line starts with a word"
+            )
         else:
             remedy = f"did you mean `{near}`?" if near else "posy words lists all words"
         self.fault("unknown-word", f"there is no word `{name}`", line.word.span, remedy)
@@ -191,8 +209,12 @@ class Resolver(ClauseCheck):
         self.value(line.test, block)
         self.known_clauses(line.clauses, ("else", "try"), "expect")
         if not any(clause.key.name == "else" for clause in line.clauses):
-            self.fault("clause-missing", "an expect line says what is wrong when it fails",
-                       line.span, 'add: else "message"')
+            self.fault(
+                "clause-missing",
+                "an expect line says what is wrong when it fails",
+                line.span,
+                'add: else "message"',
+            )
         for clause in line.clauses:
             if clause.value is not None:
                 self.value(clause.value, block)
@@ -200,8 +222,12 @@ class Resolver(ClauseCheck):
     def series(self, line: tree.Series, block: Block) -> None:
         """A series names measures above it, and metal."""
         if not line.clauses:
-            self.fault("clause-missing", "a series says what it varies", line.span,
-                       "as in: series sizes: across 2 mm to 3 mm")
+            self.fault(
+                "clause-missing",
+                "a series says what it varies",
+                line.span,
+                "as in: series sizes: across 2 mm to 3 mm",
+            )
         seen: dict[str, Span] = {}
         for clause in line.clauses:
             self.once(clause, seen)
@@ -223,12 +249,19 @@ class Resolver(ClauseCheck):
         known, before = block.word(name.name)
         taught = name.name in block.words and name.name not in self.standard
         if taught and before is not None:
-            self.fault("name-taken", f"a word `{name.name}` is already taught", name.span,
-                       "give one of them another name")
+            self.fault(
+                "name-taken",
+                f"a word `{name.name}` is already taught",
+                name.span,
+                "give one of them another name",
+            )
         elif known and before is not None:
             self.fault(
-                "word-hidden", f"this word stands in for the standard word {name.name}",
-                name.span, "give it another name if that is not meant", level=Level.NOTE,
+                "word-hidden",
+                f"this word stands in for the standard word {name.name}",
+                name.span,
+                "give it another name if that is not meant",
+                level=Level.NOTE,
             )
         block.words[name.name] = word
 
@@ -241,8 +274,12 @@ class Resolver(ClauseCheck):
             if isinstance(take, tree.Takes):
                 self.takes(take, body)
                 if working:
-                    self.fault("block-misplaced", "takes lines stand above the work", take.span,
-                               "move it up")
+                    self.fault(
+                        "block-misplaced",
+                        "takes lines stand above the work",
+                        take.span,
+                        "move it up",
+                    )
             elif not isinstance(take, tree.Help | tree.Measure | tree.Expect):
                 working = True
         self.block(tuple(li for li in line.lines if not isinstance(li, tree.Takes)), body)
@@ -252,15 +289,20 @@ class Resolver(ClauseCheck):
     def takes(self, line: tree.Takes, body: Block) -> None:
         """One key of a word."""
         self.known_clauses(
-            line.clauses, ("default", "from", "choices", "needed", "help"), "takes",
-            flags={"needed"},
+            line.clauses,
+            ("default", "from", "choices", "needed", "help"),
+            "takes",
+            flags=frozenset(("needed",)),
         )
         for clause in line.clauses:
             if clause.key.name == "default" and clause.value is not None:
-                bare = line.kind.name in ("choice", "any") and isinstance(clause.value, tree.Name)
+                bare = line.kind.name in ("choice", "any") and isinstance(
+                    clause.value, tree.Name
+                )
                 if not bare:
                     self.value(clause.value, body)
         self.define(line.name, body)
+
 
 def _defined(line: tree.Line) -> tree.Name | None:
     """The name a line makes known to the lines after it."""

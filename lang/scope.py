@@ -28,11 +28,13 @@ class Known:
 
 
 class Scope:
-    """The names and words of one block; what is not here is looked up in the block around it."""
+    """The names and words of one block; what is not here is looked up around it."""
 
     __slots__ = ("given", "names", "parent", "words")
 
-    def __init__(self, parent: Scope | None = None, given: frozenset[str] | None = None) -> None:
+    def __init__(
+        self, parent: Scope | None = None, given: frozenset[str] | None = None
+    ) -> None:
         self.parent = parent
         self.names: dict[str, Any] = {}
         self.words: dict[str, Known | None] = {}  # None: its teaching failed, and was told

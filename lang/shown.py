@@ -7,13 +7,17 @@ from .values import ANGLE, LENGTH, MASS, NUMBER, Dimension, Quantity
 
 _UNITS = {LENGTH: "mm", MASS: "g", ANGLE: "deg", NUMBER: ""}
 _NAMES = {
-    LENGTH: "a length", MASS: "a mass", ANGLE: "an angle", NUMBER: "a plain number",
-    Dimension(2): "an area", Dimension(3): "a volume",
+    LENGTH: "a length",
+    MASS: "a mass",
+    ANGLE: "an angle",
+    NUMBER: "a plain number",
+    Dimension(2): "an area",
+    Dimension(3): "a volume",
 }
 
 
 def digits(value: float, places: int = 3) -> str:
-    """``value`` with at most ``places`` decimals, or three figures if that would show nothing."""
+    """``value`` with at most ``places`` decimals, or three figures if those would be zero."""
     if value != value or value in (float("inf"), float("-inf")):
         return str(value)
     if value and abs(value) < 0.5 * 10.0**-places:

@@ -1,7 +1,7 @@
 """What a line that cannot be read most likely meant: one fault, at the narrowest place.
 
-The parser says where it stopped and which terminals could have followed; the rules below look at
-that and at the text around it, the most telling first.
+The parser says where it stopped and which terminals could have followed; the rules below look
+at that and at the text around it, the most telling first.
 """
 
 from __future__ import annotations
@@ -10,79 +10,29 @@ import re
 from collections.abc import Set
 
 from .faults import Fault
+from .slip import EXPECTED, LOOKALIKES, RESERVED, SHAPES, STARTS_VALUE, Slip
 from .source import Source
 from .values import UNITS
 
-# Characters that editors, keyboards and other habits put in the place of ours.
-_LOOKALIKES = {
-    "×": "write x between the members of a size",
-    "−": "write the plain minus -", "–": "write the plain minus -", "—": "write the plain minus -",
-    "“": 'write plain quotes "', "”": 'write plain quotes "', "„": 'write plain quotes "',
-    "«": 'write plain quotes "', "»": 'write plain quotes "', "‘": 'write plain quotes "',
-    "’": 'write plain quotes "', "'": 'write plain quotes "',
-    "°": "write deg", "º": "write deg", "≤": "write <=", "≥": "write >=", "≠": "write is not",
-    "÷": "write /", "⋅": "write *", "·": "write *", "½": "write 0.5", "¼": "write 0.25",
-    "¾": "write 0.75", "^": "write a * a for a square", "&": "write and", "|": "write or",
-    "!": "write not", ";": "put a comma between clauses", "[": "write ( )", "]": "write ( )",
-    "{": "indent the lines of a block", "}": "indent the lines of a block",
-    "_": "a name begins with a letter", "$": "names stand without a $",
-    "\\": "a comma at the end of a line carries it on", "@": "write at", "～": "write to",
-}
 
-_BLOCKS = (
-    "PIECE", "MEASURE", "GROUP", "EACH", "WHEN", "OTHERWISE", "WORD", "TAKES", "HELP", "EXAMPLE",
-    "FROM", "EXPECT", "WAIVE", "SERIES",
-)
-RESERVED = frozenset(("x", "of", "to", "over", "and", "or", "not", "is"))
-_STARTS_VALUE = frozenset(("NUMBER", "LEFT", "TEXT"))
-_WORD = re.compile(r"[^\W\d_][\w-]*")
-_EXPECTED = {
-    "NAME": "a name", "NUMBER": "a figure", "TEXT": 'a text in quotes ("…")', "EQUAL": "=",
-    "COLON": "a colon", "FROM": "from", "IN": "in", "TO": "to", "TAKE": "take",
-    "BECAUSE": "because",
-}
-
-
-class Slip:
-    """Where reading stopped in one logical line."""
-
-    def __init__(
-        self, source: Source, start: int, end: int, at: int | None, accepts: Set[str]
-    ) -> None:
-        self.source = source
-        self.start, self.end = start, end
-        self.line = source.text[start:end]
-        self.at = end if at is None else min(at, end)
-        self.accepts = accepts
-        self.rest = source.text[self.at : end]
-        self.before = source.text[start : self.at].rstrip()
-        found = _WORD.match(self.rest)
-        self.word = found.group() if found else ""
-        first = _WORD.match(self.line)
-        self.first = first.group() if first else ""
-
-    def fault(
-        self, code: str, message: str, remedy: str | None = None,
-        start: int | None = None, end: int | None = None,
-    ) -> Fault:
-        """A fault at ``start`` to ``end`` (where reading stopped, unless told otherwise)."""
-        start = self.at if start is None else start
-        if end is None:
-            end = min(self.end, start + max(1, len(self.word)))
-        if start >= self.end:  # at the end of the line: point at its last character
-            start, end = max(self.start, self.end - 1), self.end
-        return Fault(code, message, self.source.span(start, max(end, start)), remedy=remedy)
-
-
-def explain(
-    source: Source, start: int, end: int, at: int | None, accepts: Set[str]
-) -> Fault:
+def explain(source: Source, start: int, end: int, at: int | None, accepts: Set[str]) -> Fault:
     """The fault for a line at ``start`` to ``end`` that could not be read past offset ``at``
     (None: it ends too early), where one of the terminals ``accepts`` had to follow."""
     slip = Slip(source, start, end, at, accepts)
     for rule in (
-        _decimal_comma, _decimal_point, _lookalike, _equals, _reserved, _chained, _block_line,
-        _unit_apart, _ends_early, _parenthesis, _number_name, _colon, _comma,
+        _decimal_comma,
+        _decimal_point,
+        _lookalike,
+        _equals,
+        _reserved,
+        _chained,
+        _block_line,
+        _unit_apart,
+        _ends_early,
+        _parenthesis,
+        _number_name,
+        _colon,
+        _comma,
     ):
         fault = rule(slip)
         if fault is not None:
@@ -96,8 +46,11 @@ def _decimal_comma(slip: Slip) -> Fault | None:
         if slip.start + found.start() < slip.at <= slip.start + found.start(2):
             whole, part = found.groups()
             return slip.fault(
-                "decimal-comma", f"`{whole},{part}` has a comma where a decimal point is due",
-                f"write {whole}.{part}", slip.start + found.start(), slip.start + found.end(),
+                "decimal-comma",
+                f"`{whole},{part}` has a comma where a decimal point is due",
+                f"write {whole}.{part}",
+                slip.start + found.start(),
+                slip.start + found.end(),
             )
     return None
 
@@ -106,8 +59,11 @@ def _decimal_point(slip: Slip) -> Fault | None:
     """2. mm, or 2.5.1."""
     if slip.rest.startswith(".") and slip.before[-1:].isdigit():
         return slip.fault(
-            "unreadable", "a point stands here without a digit after it",
-            "write a digit after the point, or leave it out", slip.at, slip.at + 1,
+            "unreadable",
+            "a point stands here without a digit after it",
+            "write a digit after the point, or leave it out",
+            slip.at,
+            slip.at + 1,
         )
     return None
 
@@ -117,14 +73,20 @@ def _lookalike(slip: Slip) -> Fault | None:
     mark = slip.rest[:1]
     if mark == "*" and slip.before.endswith("*"):
         return slip.fault(
-            "stray-character", "** means nothing here", "write a * a for a square",
-            slip.at - 1, slip.at + 1,
+            "stray-character",
+            "** means nothing here",
+            "write a * a for a square",
+            slip.at - 1,
+            slip.at + 1,
         )
     plain = mark.isalnum() or mark.isspace() or mark in '"()+-*/<>=,.%:#'
-    if mark and (mark in _LOOKALIKES or not plain):
+    if mark and (mark in LOOKALIKES or not plain):
         return slip.fault(
-            "stray-character", f"the character {mark} means nothing here",
-            _LOOKALIKES.get(mark), slip.at, slip.at + 1,
+            "stray-character",
+            f"the character {mark} means nothing here",
+            LOOKALIKES.get(mark),
+            slip.at,
+            slip.at + 1,
         )
     return None
 
@@ -135,8 +97,13 @@ def _equals(slip: Slip) -> Fault | None:
         return None
     length = len(slip.rest) - len(slip.rest.lstrip("="))
     if slip.first in ("when", "otherwise", "expect"):
-        return slip.fault("stray-equals", "a test is not written with =", "write is",
-                          slip.at, slip.at + length)
+        return slip.fault(
+            "stray-equals",
+            "a test is not written with =",
+            "write is",
+            slip.at,
+            slip.at + length,
+        )
     name = slip.before.split()[-1] if slip.before else ""
     if slip.before == slip.first == "measure":
         return None
@@ -146,8 +113,9 @@ def _equals(slip: Slip) -> Fault | None:
         remedy = "only one = belongs in a measure line"
     else:
         remedy = f"leave it out: {name} and its value" if name else "leave it out"
-    return slip.fault("stray-equals", "a clause has no equals sign", remedy,
-                      slip.at, slip.at + length)
+    return slip.fault(
+        "stray-equals", "a clause has no equals sign", remedy, slip.at, slip.at + length
+    )
 
 
 def _reserved(slip: Slip) -> Fault | None:
@@ -157,7 +125,8 @@ def _reserved(slip: Slip) -> Fault | None:
     if slip.word == "x" and slip.before.endswith(("x", "X")):
         return slip.fault("unreadable", "a member is missing between the two x", None)
     return slip.fault(
-        "reserved-name", f"`{slip.word}` is part of the language and cannot be a name here",
+        "reserved-name",
+        f"`{slip.word}` is part of the language and cannot be a name here",
         "give it another name, or add what belongs before it",
     )
 
@@ -166,76 +135,77 @@ def _block_line(slip: Slip) -> Fault | None:
     """A line that starts with a block word but does not go on as such a line does."""
     if slip.first not in SHAPES or slip.start + len(slip.first) > slip.at:
         return None
-    if not slip.accepts & {"EQUAL", "FROM", "IN", "TO", "TAKE", "BECAUSE", "NAME", "TEXT", "COLON"}:
+    if not slip.accepts & {
+        "EQUAL",
+        "FROM",
+        "IN",
+        "TO",
+        "TAKE",
+        "BECAUSE",
+        "NAME",
+        "TEXT",
+        "COLON",
+    }:
         return None
-    if slip.accepts & _STARTS_VALUE - {"TEXT"}:
+    if slip.accepts & STARTS_VALUE - {"TEXT"}:
         return None
     if slip.word and "COMMA" in slip.accepts:
         return None
-    if "COLON" in slip.accepts and slip.first in ("group", "series", "piece") and slip.word:
-        if not (slip.first == "piece" and "TEXT" in slip.accepts):
-            return None
-    wanted = [_EXPECTED[name] for name in sorted(slip.accepts) if name in _EXPECTED]
+    headed = "COLON" in slip.accepts and slip.first in ("group", "series", "piece")
+    if headed and slip.word and not (slip.first == "piece" and "TEXT" in slip.accepts):
+        return None
+    wanted = [EXPECTED[name] for name in sorted(slip.accepts) if name in EXPECTED]
     seen = f"`{slip.word or slip.rest[:1]}`" if slip.rest else "the end of the line"
     return slip.fault(
-        "line-shape", f"{' or '.join(wanted[:3]) or 'something else'} belongs here, not {seen}",
+        "line-shape",
+        f"{' or '.join(wanted[:3]) or 'something else'} belongs here, not {seen}",
         f"it is written: {SHAPES[slip.first]}",
     )
-
-
-SHAPES = {
-    "piece": 'piece "Title"',
-    "measure": "measure name = value, from least to most",
-    "each": "each name from 1 to 5, or: each name in places",
-    "when": "when test",
-    "otherwise": "otherwise, or: otherwise when test",
-    "word": "word name",
-    "takes": 'takes key: kind, default value, help "…"',
-    "help": 'help "…"',
-    "example": 'example "…"',
-    "from": 'from "file.posy" take name, name',
-    "expect": 'expect test, else "message"',
-    "waive": 'waive rule on feature because "reason"',
-    "series": "series name: measure value to value, metal name to name",
-    "group": "group name: placing clauses",
-}
 
 
 def _chained(slip: Slip) -> Fault | None:
     """a < b < c."""
     if re.match(r"[<>]|is\b", slip.rest) and re.search(r"[<>]|\bis\b", slip.before):
-        return slip.fault("chained-test", "one comparison cannot follow another",
-                          "write both: a < b and b < c", slip.at, slip.at + 1)
+        return slip.fault(
+            "chained-test",
+            "one comparison cannot follow another",
+            "write both: a < b and b < c",
+            slip.at,
+            slip.at + 1,
+        )
     return None
 
 
 def _unit_apart(slip: Slip) -> Fault | None:
     """(a + b) mm, or pitch mm."""
-    if (slip.word in UNITS or slip.word == "ga") and "COMMA" in slip.accepts:
-        if re.search(r"[\w)]$", slip.before) and "UNIT" not in slip.accepts:
-            if slip.first == slip.before:
-                return None
-            return slip.fault(
-                "unit-apart", f"the unit {slip.word} stands after something that is not a number",
-                f"give the numbers their unit: (2 {slip.word} + 3 {slip.word})",
-            )
-    return None
+    unit = slip.word
+    if (unit not in UNITS and unit != "ga") or "COMMA" not in slip.accepts:
+        return None
+    if slip.first == slip.before or not re.search(r"[\w)]$", slip.before):
+        return None
+    return slip.fault(
+        "unit-apart",
+        f"the unit {unit} stands after something that is not a number",
+        f"give the numbers their unit: (2 {unit} + 3 {unit})",
+    )
 
 
 def _ends_early(slip: Slip) -> Fault | None:
     """The line stops where a value is due."""
-    if slip.rest or not slip.accepts & _STARTS_VALUE:
+    if slip.rest or not slip.accepts & STARTS_VALUE:
         return None
     last = re.search(r"(\S+)$", slip.before)
     after = f" after `{last.group(1)}`" if last and len(last.group(1)) < 20 else ""
-    return slip.fault("value-missing", f"a value is missing{after}", "add it, or drop what asks")
+    return slip.fault(
+        "value-missing", f"a value is missing{after}", "add it, or drop what asks"
+    )
 
 
 def _parenthesis(slip: Slip) -> Fault | None:
     """A ) too many, or () with nothing in it."""
     if not slip.rest.startswith(")"):
         return None
-    if slip.accepts & _STARTS_VALUE:
+    if slip.accepts & STARTS_VALUE:
         return slip.fault("value-missing", "a value is missing before this parenthesis")
     return slip.fault("parenthesis-not-open", "this parenthesis closes nothing", "take it out")
 
@@ -243,11 +213,15 @@ def _parenthesis(slip: Slip) -> Fault | None:
 def _colon(slip: Slip) -> Fault | None:
     """bar frame size 21 mm: the colon after the head is missing; or there is one too many."""
     if slip.rest.startswith(":"):
-        return slip.fault("stray-colon", "a colon means nothing here",
-                          "one colon stands after word and name, before the clauses")
+        return slip.fault(
+            "stray-colon",
+            "a colon means nothing here",
+            "one colon stands after word and name, before the clauses",
+        )
     if "COLON" in slip.accepts and slip.rest:
         return slip.fault(
-            "colon-missing", "the head of the line ends here without a colon",
+            "colon-missing",
+            "the head of the line ends here without a colon",
             f"write: {slip.before}: {slip.rest[:30].rstrip()}",
         )
     return None
@@ -256,25 +230,34 @@ def _colon(slip: Slip) -> Fault | None:
 def _comma(slip: Slip) -> Fault | None:
     """Two clauses with no comma between."""
     if slip.rest.startswith(","):
-        return slip.fault("stray-comma", "a comma means nothing here", "take it out",
-                          slip.at, slip.at + 1)
+        return slip.fault(
+            "stray-comma", "a comma means nothing here", "take it out", slip.at, slip.at + 1
+        )
     if slip.word and "COMMA" in slip.accepts:
-        return slip.fault("comma-missing", f"a comma is missing before `{slip.word}`",
-                          f"write: , {slip.word}")
+        return slip.fault(
+            "comma-missing", f"a comma is missing before `{slip.word}`", f"write: , {slip.word}"
+        )
     return None
 
 
 def _number_name(slip: Slip) -> Fault | None:
     """A figure where a name is due."""
     if slip.rest[:1].isdigit() and "NAME" in slip.accepts and "NUMBER" not in slip.accepts:
-        return slip.fault("name-missing", "a name is due here, and a name begins with a letter",
-                          None, slip.at, slip.at + 1)
+        return slip.fault(
+            "name-missing",
+            "a name is due here, and a name begins with a letter",
+            None,
+            slip.at,
+            slip.at + 1,
+        )
     return None
 
 
 def _plain(slip: Slip) -> Fault:
     """Nothing better to say than where, and what could have followed."""
-    wanted = [_EXPECTED[name] for name in sorted(slip.accepts) if name in _EXPECTED]
+    wanted = [EXPECTED[name] for name in sorted(slip.accepts) if name in EXPECTED]
     seen = slip.word or slip.rest[:1]
     message = f"`{seen}` was not expected here" if seen else "the line ends too early"
-    return slip.fault("unreadable", message, f"{' or '.join(wanted)} may stand here" if wanted else None)
+    return slip.fault(
+        "unreadable", message, f"{' or '.join(wanted)} may stand here" if wanted else None
+    )

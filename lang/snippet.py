@@ -17,7 +17,7 @@ _COLOURS = {Level.FAULT: "31", Level.WARNING: "33", Level.NOTE: "36"}
 
 
 class Snippets:
-    """Renders faults; ``sources`` holds the text of each path (paths without one show no line)."""
+    """Renders faults; ``sources`` holds the text of each path (no text, no line shown)."""
 
     def __init__(self, sources: Mapping[str, str], colour: bool = False) -> None:
         self.sources = sources
@@ -32,16 +32,17 @@ class Snippets:
         head = f"{fault.level.value}[{fault.code}]"
         lines = [f"{self.paint(head, fault.level)}: {fault.message}"]
         places = [span for span in (*fault.trail, fault.span) if span is not None]
-        if fault.trail and fault.span is not None and fault.span.path == places[0].path:
-            if _within(fault.span, places[0]) or fault.span.line == places[0].line:
-                places = [fault.span]  # told at the user's line already
+        if fault.trail and fault.span is not None and _on_line(fault.span, places[0]):
+            places = [fault.span]  # told at the user's line already
         for index, span in enumerate(places):
             label = "-->" if index == 0 else "called from there:"
             lines += self.frame(span, label, fault.level)
         for span, message in fault.also:
             lines += self.frame(span, f"{message}:", Level.NOTE)
         for name, text in (
-            ("seen", fault.seen), ("limit", fault.limit), ("why", fault.reason),
+            ("seen", fault.seen),
+            ("limit", fault.limit),
+            ("why", fault.reason),
             ("try", fault.remedy),
         ):
             if text:
@@ -80,8 +81,9 @@ class Snippets:
         return "\n\n".join(self.full(fault) for fault in faults)
 
 
-def _within(inner: Span, outer: Span) -> bool:
-    return outer.start <= inner.start and inner.end <= outer.end
+def _on_line(span: Span, head: Span) -> bool:
+    """Whether ``span`` is part of the line whose head is ``head``."""
+    return span.path == head.path and span.line == head.line
 
 
 def where(span: Span) -> str:
@@ -91,15 +93,17 @@ def where(span: Span) -> str:
 
 def short(fault: Fault) -> str:
     """One line for editors and grep: ``path:line:column: level[code] message (try …)``."""
-    span = fault.trail[0] if fault.trail else fault.span
+    span = fault.span
+    if fault.trail and (span is None or not _on_line(span, fault.trail[0])):
+        span = fault.trail[0]
     place = "-" if span is None else where(span)
     rest = f" ({fault.remedy})" if fault.remedy else ""
     return f"{place}: {fault.level.value}[{fault.code}] {fault.message}{rest}"
 
 
 def json_record(fault: Fault) -> dict[str, Any]:
-    """The fault as plain data (schema 1). Lines and columns count from 1, in characters; ``start``
-    and ``end`` are character offsets, end exclusive; ``place`` is in mm."""
+    """The fault as plain data (schema 1). Lines and columns count from 1, in characters;
+    ``start`` and ``end`` are character offsets, end exclusive; ``place`` is in mm."""
     return {
         "schema": SCHEMA,
         "code": fault.code,
@@ -142,7 +146,11 @@ def _one_width(character: str) -> int:
         return _TAB
     if character.isascii():
         return 1 if character.isprintable() else 0
-    if unicodedata.combining(character) or unicodedata.category(character) in ("Cf", "Cc", "Mn"):
+    if unicodedata.combining(character) or unicodedata.category(character) in (
+        "Cf",
+        "Cc",
+        "Mn",
+    ):
         return 0
     return 2 if unicodedata.east_asian_width(character) in "WF" else 1
 
@@ -150,7 +158,9 @@ def _one_width(character: str) -> int:
 def _clean(text: str) -> str:
     """``text`` fit for a terminal: tabs as spaces, nothing that could steer it."""
     text = text.replace("\t", " " * _TAB)
-    return "".join(c for c in text if c.isprintable() or unicodedata.category(c) in ("Zs", "Mn"))
+    return "".join(
+        c for c in text if c.isprintable() or unicodedata.category(c) in ("Zs", "Mn")
+    )
 
 
 def _window(text: str, span: Span) -> tuple[str, int, int]:

@@ -69,7 +69,9 @@ def decode(data: bytes, path: str) -> tuple[str, list[Fault]]:
     a file in UTF-16 (seen by its byte order mark) is told here by name."""
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
         fault = Fault(
-            "not-utf8", "this file is saved as UTF-16", Span(path, 1, 1, 1, 1),
+            "not-utf8",
+            "this file is saved as UTF-16",
+            Span(path, 1, 1, 1, 1),
             remedy="save it as UTF-8",
         )
         return "", [fault]

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 
 def distance(left: str, right: str, most: int) -> int:
-    """Damerau-Levenshtein distance (neighbours swapped count one), or ``most + 1`` if above it."""
+    """Damerau-Levenshtein distance (neighbours swapped count one), or ``most + 1`` if more."""
     if abs(len(left) - len(right)) > most:
         return most + 1
     before: list[int] = []
@@ -46,8 +46,10 @@ def nearest(name: str, among: Iterable[str]) -> str | None:
 
 def _shared(left: str, right: str) -> int:
     """How many characters both start with."""
-    return next((i for i, (a, b) in enumerate(zip(left, right, strict=False)) if a != b),
-                min(len(left), len(right)))
+    return next(
+        (i for i, (a, b) in enumerate(zip(left, right, strict=False)) if a != b),
+        min(len(left), len(right)),
+    )
 
 
 def did_you_mean(name: str, among: Iterable[str]) -> str | None:

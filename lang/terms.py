@@ -135,8 +135,20 @@ class Run:
 
 
 Expression = (
-    Name | Number | Quoted | Paren | Spot | Invoke | Of | Minus | Arithmetic | Sized | Compare
-    | Negate | Logic | Run
+    Name
+    | Number
+    | Quoted
+    | Paren
+    | Spot
+    | Invoke
+    | Of
+    | Minus
+    | Arithmetic
+    | Sized
+    | Compare
+    | Negate
+    | Logic
+    | Run
 )
 
 

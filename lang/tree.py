@@ -241,8 +241,20 @@ class Unread:
 
 
 Line = (
-    Piece | Measure | Feature | Group | Each | When | Takes | Help | WordBlock | TakeFrom
-    | Expect | Waive | Series | Unread
+    Piece
+    | Measure
+    | Feature
+    | Group
+    | Each
+    | When
+    | Takes
+    | Help
+    | WordBlock
+    | TakeFrom
+    | Expect
+    | Waive
+    | Series
+    | Unread
 )
 
 

@@ -62,7 +62,8 @@ class Word:
     """A word of the language: core (``made_by`` the compiler) or written in posy (``body``).
 
     ``group`` files it in the reference: shapes, work, stones, settings, decoration, findings,
-    lines, blocks. ``one_of`` names clause sets of which exactly one must be given (a stone's cut).
+    lines, blocks. ``one_of`` are sets of clauses of which exactly one must be given (a stone's
+    cut).
     ``places`` says whether the common placing clauses apply.
     """
 

@@ -86,7 +86,9 @@ def _case(path: Path) -> Case:
 
 
 def _text(path: Path) -> str:
-    return path.read_bytes().decode("utf-8", "replace").replace("\r\n", "\n").replace("\r", "\n")
+    return (
+        path.read_bytes().decode("utf-8", "replace").replace("\r\n", "\n").replace("\r", "\n")
+    )
 
 
 def expected_of(path: str) -> list[Expected]:
@@ -94,10 +96,14 @@ def expected_of(path: str) -> list[Expected]:
     found: list[Expected] = []
     waiting: list[tuple[str, str, tuple[int, int] | None]] = []
     for number, row in enumerate(_text(Path(path)).split("\n"), 1):
-        marks = [] if _HEADER.match(row) else [
-            (code, part or "", (int(first), int(last)) if first else None)
-            for first, last, code, part in _EXPECTED.findall(row)
-        ]
+        marks = (
+            []
+            if _HEADER.match(row)
+            else [
+                (code, part or "", (int(first), int(last)) if first else None)
+                for first, last, code, part in _EXPECTED.findall(row)
+            ]
+        )
         if marks and row.lstrip().startswith("#!"):
             waiting += marks
             continue
@@ -122,9 +128,11 @@ def faults_of(
     return faults, expected
 
 
-def differences(case: Case, make_bench: Callable[[], Any]) -> list[str]:
+def differences(
+    case: Case, make_bench: Callable[[], Any], standard: Mapping[str, Word] | None = None
+) -> list[str]:
     """What is missing and what is too much, in words; empty if all is as expected."""
-    faults, expected = faults_of(case, make_bench())
+    faults, expected = faults_of(case, make_bench(), standard)
     lines = []
     left = list(faults)
     for one in expected:

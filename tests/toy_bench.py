@@ -46,60 +46,143 @@ def _takes() -> dict[str, Word]:
     metal = Take("metal", Kind.CHOICE, "an alloy of its own", choices=METALS)
     inside = Take("in", Kind.FEATURE, "what it works on")
     words = (
-        Word("bar", "a bar", "shapes", (
-            Take("size", Kind.SIZE, "long x wide x thick", True, parts=(3,), least=0.1, most=200),
-            Take("corner", Kind.LENGTH, "rounding of its corners", default="0 mm", least=0),
-            metal,
-        )),
-        Word("disc", "a disc", "shapes", (
-            Take("across", Kind.LENGTH, "its diameter", True, over=0),
-            Take("height", Kind.LENGTH, "its thickness", default="across / 10"),
-        )),
+        Word(
+            "bar",
+            "a bar",
+            "shapes",
+            (
+                Take(
+                    "size",
+                    Kind.SIZE,
+                    "long x wide x thick",
+                    True,
+                    parts=(3,),
+                    least=0.1,
+                    most=200,
+                ),
+                Take("corner", Kind.LENGTH, "rounding of its corners", default="0 mm", least=0),
+                metal,
+            ),
+        ),
+        Word(
+            "disc",
+            "a disc",
+            "shapes",
+            (
+                Take("across", Kind.LENGTH, "its diameter", True, over=0),
+                Take("height", Kind.LENGTH, "its thickness", default="across / 10"),
+            ),
+        ),
         Word("ball", "a ball", "shapes", (Take("across", Kind.LENGTH, "its diameter", True),)),
-        Word("jump-ring", "a ring", "findings", (
-            Take("wire", Kind.LENGTH, "its wire", True),
-            Take("inside", Kind.LENGTH, "its inside", True),
-        )),
-        Word("wire", "a wire", "shapes", (
-            Take("along", Kind.LINE, "the line it follows", True),
-            Take("round", Kind.LENGTH, "round, so thick", least=0.2, most=6),
-            Take("flat", Kind.SIZE, "flat", parts=(2,)),
-        ), one_of=(("round", "flat"),)),
-        Word("rod", "a rod", "shapes", (
-            Take("across", Kind.LENGTH, "its diameter", True),
-            Take("tip", Kind.CHOICE, "its end", default="flat", choices=("flat", "round")),
-        )),
-        Word("line", "a line of your own", "lines", (
-            Take("through", Kind.POINTS, "its spots", True), Take("closed", Kind.FLAG, "closed"),
-        )),
-        Word("stone", "stones", "stones", (
-            Take("round", Kind.STONE_SIZE, "a round", parts=(1,)),
-            Take("oval", Kind.STONE_SIZE, "an oval", parts=(2,)),
-            Take("gem", Kind.CHOICE, "what it is", True, choices=("garnet", "diamond", "ruby")),
-        ), one_of=(("round", "oval"),)),
-        Word("hollow", "hollows a body", "work", (
-            inside, Take("wall", Kind.LENGTH, "the wall left", True),
-            Take("roof", Kind.LENGTH, "the roof left", True),
-        ), places=False),
-        Word("seat", "cuts seats", "settings", (
-            Take("for", Kind.STONES, "the stones", True), inside,
-            Take("hole", Kind.SHARE, "light hole", default="55 %"),
-        ), places=False),
+        Word(
+            "jump-ring",
+            "a ring",
+            "findings",
+            (
+                Take("wire", Kind.LENGTH, "its wire", True),
+                Take("inside", Kind.LENGTH, "its inside", True),
+            ),
+        ),
+        Word(
+            "wire",
+            "a wire",
+            "shapes",
+            (
+                Take("along", Kind.LINE, "the line it follows", True),
+                Take("round", Kind.LENGTH, "round, so thick", least=0.2, most=6),
+                Take("flat", Kind.SIZE, "flat", parts=(2,)),
+            ),
+            one_of=(("round", "flat"),),
+        ),
+        Word(
+            "rod",
+            "a rod",
+            "shapes",
+            (
+                Take("across", Kind.LENGTH, "its diameter", True),
+                Take("tip", Kind.CHOICE, "its end", default="flat", choices=("flat", "round")),
+            ),
+        ),
+        Word(
+            "line",
+            "a line of your own",
+            "lines",
+            (
+                Take("through", Kind.POINTS, "its spots", True),
+                Take("closed", Kind.FLAG, "closed"),
+            ),
+        ),
+        Word(
+            "stone",
+            "stones",
+            "stones",
+            (
+                Take("round", Kind.STONE_SIZE, "a round", parts=(1,)),
+                Take("oval", Kind.STONE_SIZE, "an oval", parts=(2,)),
+                Take(
+                    "gem",
+                    Kind.CHOICE,
+                    "what it is",
+                    True,
+                    choices=("garnet", "diamond", "ruby"),
+                ),
+            ),
+            one_of=(("round", "oval"),),
+        ),
+        Word(
+            "hollow",
+            "hollows a body",
+            "work",
+            (
+                inside,
+                Take("wall", Kind.LENGTH, "the wall left", True),
+                Take("roof", Kind.LENGTH, "the roof left", True),
+            ),
+            places=False,
+        ),
+        Word(
+            "seat",
+            "cuts seats",
+            "settings",
+            (
+                Take("for", Kind.STONES, "the stones", True),
+                inside,
+                Take("hole", Kind.SHARE, "light hole", default="55 %"),
+            ),
+            places=False,
+        ),
         Word("copy", "a copy", "work", (Take("of", Kind.FEATURE, "what is copied", True),)),
-        Word("turn", "turned copies", "work", (
-            Take("of", Kind.FEATURE, "what is turned", True),
-            Take("times", Kind.COUNT, "how many", True, least=1),
-            Take("by", Kind.ANGLE, "from one to the next"),
-        )),
+        Word(
+            "turn",
+            "turned copies",
+            "work",
+            (
+                Take("of", Kind.FEATURE, "what is turned", True),
+                Take("times", Kind.COUNT, "how many", True, least=1),
+                Take("by", Kind.ANGLE, "from one to the next"),
+            ),
+        ),
         # Not words of the real bench: kinds of clause that it has not, or not yet.
-        Word("letters", "engraved letters", "toy", (
-            inside, Take("text", Kind.TEXT, "what it says", True),
-            Take("heights", Kind.LENGTHS, "heights"),
-        )),
-        Word("weigh", "weighs down", "toy", (
-            Take("mass", Kind.MASS, "mass"), Take("factor", Kind.NUMBER, "factor"),
-            Take("table", Kind.COUNTS, "counts", parts=(2, 3)),
-        )),
+        Word(
+            "letters",
+            "engraved letters",
+            "toy",
+            (
+                inside,
+                Take("text", Kind.TEXT, "what it says", True),
+                Take("heights", Kind.LENGTHS, "heights"),
+            ),
+        ),
+        Word(
+            "weigh",
+            "weighs down",
+            "toy",
+            (
+                Take("mass", Kind.MASS, "mass"),
+                Take("factor", Kind.NUMBER, "factor"),
+                Take("table", Kind.COUNTS, "counts", parts=(2, 3)),
+            ),
+        ),
         Word("group", "a part built by itself", "blocks"),
     )
     return {word.name: word for word in words}
@@ -137,8 +220,11 @@ class ToyBench:
     def close_group(self, call: Call) -> tuple[Any, list[Fault]]:
         assert self.open.pop() is call
         self.log.append(f"close {call.name}")
-        parts = {c.name.rsplit(".", 1)[-1]: Toy(c, c.name) for c in self.calls
-                 if c.name.startswith(call.name + ".")}
+        parts = {
+            c.name.rsplit(".", 1)[-1]: Toy(c, c.name)
+            for c in self.calls
+            if c.name.startswith(call.name + ".")
+        }
         return Toy(call, call.name, parts), []
 
     def bundle(self, name: str, members: Mapping[str, Any]) -> Any:
@@ -170,8 +256,11 @@ class ToyBench:
                 return Spots(("point",) * len(thing.members))
             return thing if isinstance(thing, Spots) else None
         if kind == "line":
-            return Line(thing.name) if isinstance(thing, Toy) else (
-                thing if isinstance(thing, Line | Sequence) else None)
+            return (
+                Line(thing.name)
+                if isinstance(thing, Toy)
+                else (thing if isinstance(thing, Line | Sequence) else None)
+            )
         if not isinstance(thing, Toy):
             return None
         return thing if kind == "feature" or thing.stones() else None

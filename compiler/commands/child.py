@@ -93,19 +93,20 @@ def run_job(job: Job, session: Any) -> Report:
 def serve(pipe: Connection) -> None:
     """The child's whole life: a job in, a report out, until the parent is gone."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is the parent's to answer
-    session = making_session()
+    session: Any = None
     while True:
         try:
             job = pipe.recv()
         except (EOFError, OSError):
             return
         try:
+            session = session or making_session()
             answer: Report | Crash = run_job(job, session)
         except Exception as error:
             from ..command import bug_note
 
             answer = Crash(job.number, bug_note(error))
-            session = making_session()  # whatever went wrong, its memo is not to be trusted
+            session = None  # whatever went wrong, its memo is not to be trusted
         try:
             pipe.send(answer)
         except OSError:

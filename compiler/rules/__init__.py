@@ -1,6 +1,7 @@
 """Bench rules: one module per rule, found by listing this folder. See model.Rule.
 
-To add a rule: write ``my_rule.py`` here with a ``RULE``; its limits go to stdlib/tables/limits.tsv.
+To add a rule: write ``my_rule.py`` here with a ``RULE``; its limits go to
+stdlib/tables/limits.tsv.
 """
 
 from __future__ import annotations

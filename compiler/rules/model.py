@@ -16,10 +16,10 @@ __all__ = ["Check", "Finding", "Level", "Mend", "Rule"]
 
 @dataclass(frozen=True)
 class Mend:
-    """A remedy that is a change of text: clause ``key`` of the finding's line becomes ``value``.
+    """A remedy that is a change of text: clause ``key`` of its line becomes ``value``.
 
-    ``key`` is named as Finding.key is. ``side`` says what kind of figure it is: "least" (a value
-    that is an expression becomes ``max(expression, value)``), "most" (``min``) or "exact".
+    ``key`` is named as Finding.key is. ``side`` says what kind of figure it is: "least" (a
+    value that is an expression becomes ``max(expression, value)``), "most" (``min``) or "exact".
     """
 
     key: str
@@ -32,8 +32,8 @@ class Finding:
     """What a rule found at one place.
 
     ``feature`` indexes the piece's features; its line is where the finding is shown. ``key`` is
-    the clause of the core line to point at; where the feature was made inside a word, the clause
-    of the user's line that was handed on to it, or else the first of ``keys`` that the user's
+    the clause of the core line to point at; where the feature was made inside a word, the
+    clause of the user's line that was handed on to it, or else the first of ``keys`` that the user's
     line has. ``seen`` and ``limit`` are figures with units, honest digits; ``figure`` and
     ``bound`` the bare numbers behind them (mm, degrees, g, shares of one). Findings of one line
     and rule are merged into one with their count and the worst figure, so ``message`` should
@@ -62,10 +62,10 @@ Check = Callable[["Piece"], Iterator[Finding]]
 class Rule:
     """One bench rule.
 
-    ``name`` is the fault it finds, in kebab-case, reading well after "waive". ``phase`` says when
-    ``check`` runs: "plan" (before metal, instant) or "metal" (measured on the solid). A rule of
-    the plan that can tell more once there is metal has a second check in ``on_metal``. ``why`` is
-    the reason a jeweler would give, ``remedy`` what usually helps, ``source`` where its figures
+    ``name`` is the fault it finds, in kebab-case, reading well after "waive". ``phase`` says
+    when ``check`` runs: "plan" (before metal, instant) or "metal" (measured on the solid). A rule of
+    the plan that can tell more once there is metal has a second check in ``on_metal``. ``why``
+    is the reason a jeweler would give, ``remedy`` what usually helps, ``source`` where its figures
     come from. A check yields findings and must not raise on any piece that was made.
     """
 
@@ -81,4 +81,6 @@ class Rule:
 
     def checks(self, phase: str) -> Check | None:
         """What runs in ``phase``, if anything."""
-        return self.check if phase == self.phase else self.on_metal if phase == "metal" else None
+        return (
+            self.check if phase == self.phase else self.on_metal if phase == "metal" else None
+        )

@@ -1,9 +1,10 @@
-"""How rules show their figures: two honest digits after the point, a unit, no trailing noise."""
+"""How rules show their figures: honest digits after the point, a unit, no noise."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable
+from typing import Any
 
 # Figures nearer a limit than this are at the limit: sums of decimal figures are not exact.
 NEAR = 1e-6
@@ -54,7 +55,7 @@ def rounded_down(value: float) -> str:
     return f"{math.floor(value * 100 + NEAR) / 100:.2f} mm"
 
 
-def place(point: Sequence[float]) -> tuple[float, float, float]:
+def place(point: Iterable[Any]) -> tuple[float, float, float]:
     """A place in mm, to a thousandth."""
     x, y, z = (round(float(value), 3) + 0.0 for value in point)
     return (x, y, z)

@@ -14,14 +14,26 @@ from .ball import ball
 from .mesh import SolidMesh
 from .prism import prism
 from .revolve import revolve, ring_volume
+from .sections import Profile
+from .shank import Shank, shank
+from .signet import Table, table
+from .softened import softened
 from .sweep import sweep, thinned
 
 Maker = Callable[..., SolidMesh]
 
 
 def _prism(tolerance: float, outline: ol.Outline, low: float, high: float) -> SolidMesh:
+    if outline[0] == "drawing":
+        return softened(outline, low, high, 0.0, False, "front", tolerance)
     curved = outline[0] != "polygon"
     return prism(trace(outline, tolerance), low, high, curved)
+
+
+def _softened(
+    tolerance: float, outline: ol.Outline, low: float, high: float, by: float, round_: bool, rims: str
+) -> SolidMesh:
+    return softened(outline, low, high, by, round_, rims, tolerance)
 
 
 def _lathe(tolerance: float, profile: tuple[Any, ...], radius: float) -> SolidMesh:
@@ -101,6 +113,19 @@ def _band(
     return SolidMesh(points, mesh.triangles, mesh.face, mesh.lift)
 
 
+def _shank(
+    tolerance: float, inside: float, wide: float, thick: float, back_wide: float, back_thick: float,
+    profile: tuple[Any, ...], open_: float,
+) -> SolidMesh:
+    return shank(
+        Shank(inside, wide, thick, back_wide, back_thick, Profile(*profile), open_), tolerance
+    )
+
+
+def _table(tolerance: float, *figures: Any) -> SolidMesh:
+    return table(Table(*figures), tolerance)
+
+
 def band_section(
     tolerance: float, inside: float, wide: float, thick: float, profile: str, comfort: bool
 ) -> np.ndarray:
@@ -149,6 +174,15 @@ def _wire(tolerance: float, line: tuple[Any, ...], section: str, wide: float, hi
     return sweep(thinned(thawed(line), tolerance), wire_section(section, wide, high, tolerance))
 
 
+def _tapered_wire(
+    tolerance: float, line: tuple[Any, ...], section: str, wide: float, high: float, end: float
+) -> SolidMesh:
+    from ..works.wires import thawed
+    from .tapered import tapered
+
+    return tapered(thawed(line), section, wide, high, end, tolerance)
+
+
 def wire_section(section: str, wide: float, high: float, tolerance: float) -> np.ndarray:
     """Section of drawn wire (n, 2), counter-clockwise, its middle on the line."""
     if section == "round":
@@ -157,10 +191,14 @@ def wire_section(section: str, wide: float, high: float, tolerance: float) -> np
         return np.array([(-wide, -high), (wide, -high), (wide, high), (-wide, high)]) / 2
     if section == "knife-edge":
         return np.array([(-wide / 2, -high / 2), (wide / 2, -high / 2), (0.0, high / 2)])
-    count = segments(max(wide / 2, high), tolerance, 180.0)
+    rise = high / 2 if section == "d" else high  # a d has straight sides up to its middle
+    count = segments(max(wide / 2, rise), tolerance, 180.0)
     angles = math.pi * np.arange(count + 1) / count
-    arc = np.stack([wide / 2 * np.cos(angles), high * np.sin(angles) - high / 2], axis=1)
-    arc[-1] = (-wide / 2, -high / 2)
+    arc = np.stack([wide / 2 * np.cos(angles), rise * np.sin(angles) + high / 2 - rise], axis=1)
+    arc[-1, 0] = -wide / 2
+    arc[-1, 1] = arc[0, 1]
+    if section == "d":
+        return np.concatenate([arc, [(-wide / 2, -high / 2), (wide / 2, -high / 2)]])
     return arc
 
 
@@ -181,6 +219,10 @@ MAKERS: dict[str, Maker] = {
     "loop": _loop,
     "band": _band,
     "wire": _wire,
+    "softened": _softened,
+    "shank": _shank,
+    "table": _table,
+    "tapered-wire": _tapered_wire,
     "seat": _seat,
 }
 

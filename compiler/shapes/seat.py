@@ -13,7 +13,7 @@ from .mesh import SolidMesh, smooth_turns
 from .revolve import revolve, ring_volume
 
 # Heights of the bearing at which a shaped seat follows its stone.
-LEVELS = 7
+LEVELS = 16
 TURNED = ("round", "pearl")  # cuts whose seat is cut by a round bur
 
 
@@ -133,6 +133,8 @@ def _shaped(
         if (radius <= bore + 1e-9).all():
             bottom = float(height)
             break
+    else:  # a flat back: its ledge ends in the hole
+        levels.append((bottom, np.maximum(bore, 1e-3)))
     levels.append((-max(deep, -bottom + 0.02), np.maximum(bore, 1e-3)))
     return _stack(levels, angles)
 

@@ -192,7 +192,8 @@ def inset_area(outline: Outline, inset: np.ndarray) -> np.ndarray:
     if outline[0] == "circle":
         return np.asarray(math.pi * (outline[1] / 2 - inset) ** 2)
     total = np.zeros_like(inset)
-    for loop in trace_all(outline, 1e-6 if outline[0] == "ellipse" else None):
+    # Drawings and lines of one's own are what they are, point by point; the others are curves.
+    for loop in trace_all(outline, 1e-5 if outline[0] in ("ellipse", "stone") else None):
         turn = _signed_turns(loop)
         corner = np.abs(turn) > CORNER
         bent = np.tan(turn[corner] / 2).sum() + turn[~corner].sum() / 2

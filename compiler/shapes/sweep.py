@@ -8,18 +8,22 @@ from ..lines import Line
 from .mesh import SolidMesh, smooth_turns
 
 
-def sweep(line: Line, section: np.ndarray, curved: bool = True) -> SolidMesh:
-    """``section`` (k, 2), counter-clockwise, carried along ``line``.
+def sweep(
+    line: Line, section: np.ndarray, curved: bool = True, scale: np.ndarray | None = None
+) -> SolidMesh:
+    """``section`` (k, 2), counter-clockwise, carried along ``line``; at each of its points ``scale``
+    times as large (open lines).
 
     The section's first axis lies to the left of the way, its second outward (the line's out).
     Open lines get flat ends, closed ones close on themselves.
     """
     left, out = line.sides(), line.outs
     count, around = len(line.points), len(section)
+    size = np.ones(count) if scale is None else scale
     rings = (
         line.points[:, None, :]
-        + section[None, :, :1] * left[:, None, :]
-        + section[None, :, 1:] * out[:, None, :]
+        + section[None, :, :1] * (size[:, None] * left)[:, None, :]
+        + section[None, :, 1:] * (size[:, None] * out)[:, None, :]
     )
     points = rings.reshape(-1, 3)
     index = np.arange(count * around).reshape(count, around)

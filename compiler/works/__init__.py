@@ -11,7 +11,13 @@ from ...lang.words import Word
 @cache
 def core_words() -> Mapping[str, Word]:
     """Every core word by name, in the order of the reference."""
-    from . import bodies, copies, cutting, fingers, lines, stones, wires
+    from . import (
+        bending, bodies, copies, cutting, engraving, fingers, lines, rings, stones, turned, twisting,
+        wires,
+    )
 
-    modules = (bodies, fingers, wires, lines, stones, cutting, copies)
+    modules = (
+        bodies, fingers, rings, wires, twisting, turned, lines, stones, cutting, engraving, bending,
+        copies,
+    )
     return {word.name: word for module in modules for word in module.WORDS}

@@ -12,11 +12,12 @@ from ...lang.words import Kind, Take, Word
 from .. import frames as fr
 from ..feature import Lines, Offer, Places, length as mm, spot
 from ..lines import ring
-from ..outlines import Outline, trace
+from ..outlines import Outline, inset, trace
 from ..plan import Shape
 from ..surfaces import Cap
-from .common import Made, body, length, metal, size
+from .common import Made, body, length, metal, rims, size
 from .contour import CONTOUR, CONTOURS, contour
+from .softening import SHARP, Rim, rim_taken, straight_body
 
 if TYPE_CHECKING:
     from ..bench import PieceBench
@@ -24,15 +25,18 @@ if TYPE_CHECKING:
 BACK = fr.turned(1, 180.0)  # a place on the back looks away from the onlooker
 
 
-def flat_offers(outline: Outline, low: float, high: float) -> dict[str, Offer]:
+def flat_offers(
+    outline: Outline, low: float, high: float, rim: Rim = SHARP
+) -> dict[str, Offer]:
     """What every straight-sided body offers: its faces, rims and middle."""
     middle = _middle(outline)
+    face, back = inset(outline, rim.front), inset(outline, rim.back)
     return {
         "face": lambda: spot(*middle, high),
         "back": lambda: spot(*middle, low, BACK),
         "centre": lambda: spot(*middle, (low + high) / 2),
-        "rim": lambda: Lines((ring(trace(outline), high),)),
-        "back-rim": lambda: Lines((ring(trace(outline), low, -1.0),)),
+        "rim": lambda: Lines((ring(trace(face), high),)),
+        "back-rim": lambda: Lines((ring(trace(back), low, -1.0),)),
         "waist": lambda: Lines((_waist(outline, (low + high) / 2),)),
         "ends": lambda: _ends(outline, (low + high) / 2),
         "height": lambda: mm(high - low),
@@ -101,11 +105,13 @@ def _bar(bench: PieceBench, call: Call) -> Made:
             )
         ]
     outline = ("rectangle", long, wide, min(corner, long / 2, wide / 2))
-    offers = flat_offers(outline, 0.0, high)
+    rim, faults = rim_taken(call, outline, high)
+    if rim is None:
+        return None, faults
+    offers = flat_offers(outline, 0.0, high, rim)
     offers["corners"] = lambda: _corners(long, wide, corner, high)
     offers["corner"] = lambda: mm(corner)
-    shape = Shape("prism", (outline, 0.0, high))
-    return body(bench, call, shape, 0.0, high, offers, outline)
+    return body(bench, call, straight_body(outline, high, rim), 0.0, high, offers, outline)
 
 
 def _corners(long: float, wide: float, corner: float, high: float) -> Places:
@@ -121,21 +127,24 @@ def _corners(long: float, wide: float, corner: float, high: float) -> Places:
 def _disc(bench: PieceBench, call: Call) -> Made:
     across, high = call.get("across"), call.get("height")
     outline = ("circle", across)
-    offers = flat_offers(outline, 0.0, high)
+    rim, faults = rim_taken(call, outline, high)
+    if rim is None:
+        return None, faults
+    offers = flat_offers(outline, 0.0, high, rim)
     offers["across"] = lambda: mm(across)
-    shape = Shape("prism", (outline, 0.0, high))
-    return body(bench, call, shape, 0.0, high, offers, outline)
+    return body(bench, call, straight_body(outline, high, rim), 0.0, high, offers, outline)
 
 
 def _plate(bench: PieceBench, call: Call) -> Made:
-    outline, faults = contour(call)
+    outline, faults = contour(bench, call)
     if outline is None:
         return None, faults
     high = call.get("thick")
-    offers = flat_offers(outline, 0.0, high)
-    shape = Shape("prism", (outline, 0.0, high))
-    made, more = body(bench, call, shape, 0.0, high, offers, outline)
-    return made, faults + more
+    rim, more = rim_taken(call, outline, high)
+    if rim is None:
+        return None, more
+    offers = flat_offers(outline, 0.0, high, rim)
+    return body(bench, call, straight_body(outline, high, rim), 0.0, high, offers, outline)
 
 
 def _tube(bench: PieceBench, call: Call) -> Made:
@@ -239,6 +248,7 @@ WORDS = (
         (
             size("size", "length x width x height", 3, needed=True),
             length("corner", "rounds the four upright edges", zero=True, default="0 mm"),
+            *rims(),
             metal(),
         ),
         example="bar frame: size 22 x 5 x 2 mm, corner 0.5 mm",
@@ -252,6 +262,7 @@ WORDS = (
         (
             length("across", "its diameter", needed=True),
             length("height", "from back to face", needed=True),
+            *rims(),
             metal(),
         ),
         example="disc medal: across 16 mm, height 1.2 mm",
@@ -262,7 +273,7 @@ WORDS = (
         "plate",
         "A flat body of any outline.",
         "shapes",
-        (*CONTOUR, length("thick", "from back to face", needed=True), metal()),
+        (*CONTOUR, length("thick", "from back to face", needed=True), *rims(), metal()),
         one_of=(CONTOURS,),
         example="plate leaf: marquise 14 x 7 mm, thick 1.2 mm",
         offers=FLAT_HELP,

@@ -61,6 +61,20 @@ def metal() -> Take:
     return Take("metal", Kind.CHOICE, "an alloy of its own, as in a two-colour piece", choices=names)
 
 
+RIMS = ("front", "back", "both")
+
+
+@cache
+def rims() -> tuple[Take, ...]:
+    """The clauses that take the sharp rims off a flat body."""
+    return (
+        length("soften", "rounds its rim by this radius"),
+        length("bevel", "takes its rim off straight, so far each way"),
+        Take("rims", Kind.CHOICE, "which rim: of its face, its back, or both", default="front",
+             choices=RIMS),
+    )
+
+
 def target(help: str = "the metal it is cut into; all there is so far without it") -> Take:
     """The `in` clause of a work that removes metal."""
     return Take("in", Kind.FEATURE, help)

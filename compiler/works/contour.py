@@ -1,8 +1,9 @@
-"""Clauses that give a flat outline, shared by plate and pierce: shapes of stones, polygons, own lines."""
+"""Clauses that give a flat outline, shared by plate, pierce and engrave: shapes of stones, polygons,
+own lines, drawings."""
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -12,6 +13,10 @@ from ...lang.words import Kind, Take
 from ...stdlib.cuts import CUTS
 from ..outlines import Outline, crosses_itself, signed_area
 from .common import count, length, size
+from .drawings import drawing
+
+if TYPE_CHECKING:
+    from ..bench import PieceBench
 
 # Outlines that are also the girdles of stones: a plate can follow its stone.
 STONE_OUTLINES = ("pear", "marquise", "cushion", "heart", "trillion")
@@ -22,13 +27,14 @@ CONTOUR: tuple[Take, ...] = (
     *(size(name, f"the outline of a {name} stone, length x width", 2) for name in STONE_OUTLINES),
     count("polygon", "a regular outline with so many corners, `across` them", least=3, most=360),
     Take("outline", Kind.LINE, "a closed line of your own"),
+    Take("drawing", Kind.TEXT, "the closed paths of an .svg file in the folder of the piece"),
     length("corner", "rounds the corners of a rectangle", zero=True),
-    length("across", "of a polygon, over its corners"),
+    length("across", "of a polygon, over its corners; of a drawing, from left to right"),
 )
-CONTOURS = ("round", "oval", "rectangle", *STONE_OUTLINES, "polygon", "outline")
+CONTOURS = ("round", "oval", "rectangle", *STONE_OUTLINES, "polygon", "outline", "drawing")
 
 
-def contour(call: Call) -> tuple[Outline | None, list[Fault]]:
+def contour(bench: PieceBench, call: Call) -> tuple[Outline | None, list[Fault]]:
     """The outline a line gives; the evaluator has seen to it that exactly one is given."""
     name = next(key for key in CONTOURS if call.given(key))
     value = call.get(name)
@@ -42,6 +48,8 @@ def contour(call: Call) -> tuple[Outline | None, list[Fault]]:
         return _polygon(call, value)
     if name == "outline":
         return _own(call, value)
+    if name == "drawing":
+        return drawing(bench, call, call.get("across"))
     problem = CUTS[name].problem(value[0], value[1])
     if problem:
         return None, [call.fault("odd-size", problem, name, remedy="change the size")]

@@ -1,4 +1,4 @@
-"""Work that removes metal: hollow, drill, pierce, seat."""
+"""Work that removes metal: hollow, drill, pierce, azure, seat."""
 
 from __future__ import annotations
 
@@ -23,11 +23,13 @@ if TYPE_CHECKING:
 
 # How far a tool passes the surface it enters or leaves, mm: coincident faces leave slivers.
 PAST = 0.05
+# How far a light hole passes the back of the metal, mm.
+THROUGH_BACK = 0.2
 # A hole said to go through everything, mm.
 THROUGH = 500.0
 
 
-def _target(bench: PieceBench, call: Call) -> tuple[Feature | None, tuple[int, ...] | None, list[Fault]]:
+def target_of(bench: PieceBench, call: Call) -> tuple[Feature | None, tuple[int, ...] | None, list[Fault]]:
     """The feature of `in`, its bodies (None: all metal so far), and faults when there is none."""
     feature: Feature | None = call.get("in")
     if feature is None:
@@ -51,7 +53,7 @@ def _target(bench: PieceBench, call: Call) -> tuple[Feature | None, tuple[int, .
 
 
 def _hollow(bench: PieceBench, call: Call) -> Made:
-    feature, into, faults = _target(bench, call)
+    feature, into, faults = target_of(bench, call)
     if faults:
         return None, faults
     if feature is None or feature.outline is None:
@@ -112,7 +114,7 @@ def _room(feature: Feature, wall: float) -> bool:
 
 def _hole(bench: PieceBench, call: Call, make: str, figures: tuple[object, ...]) -> Made:
     """A straight-walled hole going inward from each place, `deep` or right through."""
-    _, into, faults = _target(bench, call)
+    _, into, faults = target_of(bench, call)
     if faults:
         return None, faults
     frames, faults = placed(call)
@@ -127,11 +129,93 @@ def _hole(bench: PieceBench, call: Call, make: str, figures: tuple[object, ...])
 
 
 def _drill(bench: PieceBench, call: Call) -> Made:
+    if call.given("narrow"):
+        return _tapered_hole(bench, call)
     return _hole(bench, call, "prism", (("circle", call.get("across")),))
 
 
+def _tapered_hole(bench: PieceBench, call: Call) -> Made:
+    """A hole that narrows from its mouth to its floor, `deep` below."""
+    across, narrow, deep = call.get("across"), call.get("narrow"), call.get("deep")
+    if deep is None:
+        return None, [
+            call.fault(
+                "clause-missing", "a tapered hole wants its depth", "narrow", remedy="add `deep 2 mm`"
+            )
+        ]
+    if narrow > across:
+        return None, [
+            call.fault(
+                "hole-widens",
+                f"{narrow:g} mm at the floor is wider than {across:g} mm at the mouth",
+                "narrow",
+                seen=f"{narrow:g} mm",
+                limit=f"{across:g} mm",
+                remedy="drill it from the other side",
+            )
+        ]
+    _, into, faults = target_of(bench, call)
+    if faults:
+        return None, faults
+    frames, faults = placed(call)
+    if frames is None:
+        return None, faults
+    made = bench.new_feature(call, frames)
+    bench.cut(made, cone(narrow, -deep, across, 0.0, PAST), frames, into)
+    made.offers = {"floor": lambda: spot(out=-deep), "mouth": lambda: spot()}
+    return made, faults
+
+
+def cone(low_wide: float, low: float, high_wide: float, high: float, past: float = 0.0) -> Shape:
+    """A tapered plug between two heights, carried on by ``past`` mm at its upper end."""
+    slope = (high_wide - low_wide) / (high - low)
+    top = max(high_wide + slope * past, 0.01)
+    profile = ((0.0, low), (low_wide / 2, low), (top / 2, high + past), (0.0, high + past))
+    return Shape("lathe", (profile, max(low_wide, top) / 2))
+
+
+def _azure(bench: PieceBench, call: Call) -> Made:
+    """Behind each stone the light hole opened to a cone, wide at the back."""
+    stones: Feature = call.get("for")
+    feature, into, faults = target_of(bench, call)
+    if faults:
+        return None, faults
+    if call.get("narrow") > call.get("wide"):
+        return None, [
+            call.fault(
+                "hole-widens", "an azure opens toward the back", "narrow",
+                seen=f"{100 * call.get('narrow'):.3g} %",
+                limit=f"{100 * call.get('wide'):.3g} %, its width at the back",
+                remedy="make narrow smaller or wide larger",
+            )
+        ]
+    made = bench.new_feature(call, stones.frames)
+    for which, setting in enumerate(stones.stones):
+        frames = stones.frames if stones.which is None else stones.frames[stones.which == which]
+        deep = call.get("deep")
+        if deep is None:
+            deep = _below(frames, feature, setting.pavilion() + setting.width / 2) - THROUGH_BACK
+        start = min(call.get("from", setting.pavilion()), deep - 0.1)
+        if start <= 0:
+            return None, [
+                call.fault(
+                    "no-depth", f"there is no metal behind the stones of {stones.name} to open", "for",
+                    remedy="say how `deep` the back lies below the girdle",
+                )
+            ]
+        narrow, wide = call.get("narrow") * setting.width, call.get("wide") * setting.width
+        past = wide + (wide - narrow) / (deep - start) * 2 * PAST
+        bench.cut(made, cone(past, -deep - 2 * PAST, narrow, -start), frames, into)
+    widest = max(stones.stones, key=lambda setting: setting.width).width
+    made.offers = {
+        "wide": lambda: mm(call.get("wide") * widest),
+        "narrow": lambda: mm(call.get("narrow") * widest),
+    }
+    return made, []
+
+
 def _pierce(bench: PieceBench, call: Call) -> Made:
-    outline, faults = contour(call)
+    outline, faults = contour(bench, call)
     if outline is None:
         return None, faults
     return _hole(bench, call, "prism", (outline,))
@@ -139,7 +223,7 @@ def _pierce(bench: PieceBench, call: Call) -> Made:
 
 def _seat(bench: PieceBench, call: Call) -> Made:
     stones: Feature = call.get("for")
-    feature, into, faults = _target(bench, call)
+    feature, into, faults = target_of(bench, call)
     if faults:
         return None, faults
     clearance, hole = call.get("clearance"), call.get("hole")
@@ -190,7 +274,7 @@ def _below(stones: np.ndarray, feature: Feature | None, otherwise: float) -> flo
                 deepest = max(deepest, (local[2] - feature.low) / -inward[2])
         if len(feature.frames) > 50:
             break
-    return deepest + 0.2 if deepest > 0 else otherwise
+    return deepest + THROUGH_BACK if deepest > 0 else otherwise
 
 
 WORDS = (
@@ -217,8 +301,9 @@ WORDS = (
         "Drills a round hole inward from each place.",
         "work",
         (
-            length("across", "diameter of the drill", needed=True),
+            length("across", "diameter of the drill, at the mouth", needed=True),
             length("deep", "how deep; right through without it"),
+            length("narrow", "diameter at the floor, for a tapered hole"),
             target(),
         ),
         example="drill holes: at corners of frame, across 0.8 mm, in frame",
@@ -234,6 +319,25 @@ WORDS = (
         example="pierce window: oval 6 x 3 mm, in frame",
         offers={"floor": "the bottom of each cut", "mouth": "the top of each cut"},
         made_by=_pierce,
+    ),
+    Word(
+        "azure",
+        "Opens the light hole behind each stone to a cone, wide at the back.",
+        "settings",
+        (
+            Take("for", Kind.STONES, "the stones it lets light to", needed=True),
+            target(),
+            Take("narrow", Kind.SHARE, "its width near the stone, as a share of the stone's",
+                 default="50 %", least=0.05, most=1.0),
+            Take("wide", Kind.SHARE, "its width at the back, as a share of the stone's",
+                 default="80 %", least=0.05, most=1.5),
+            length("from", "how far below the girdle it begins; at the culet without it"),
+            length("deep", "how far below the girdle the back lies, where that cannot be told"),
+        ),
+        places=False,
+        example="azure light: for row, in frame",
+        offers={"wide": "its width at the back", "narrow": "its width near the stone"},
+        made_by=_azure,
     ),
     Word(
         "seat",

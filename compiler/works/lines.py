@@ -116,7 +116,7 @@ def _through(call: Call) -> tuple[Line | None, list[Fault]]:
                 remedy="leave one out (a closed line goes back to its first spot by itself)",
             )
         ]
-    path = smooth(points, closed) if call.get("smooth") else _drawn(spots, closed)
+    path = smooth(points, closed) if call.get("smooth") else drawn(spots, closed)
     return Line(path, _outs(path, closed), closed), []
 
 
@@ -157,7 +157,7 @@ def _at_corners(line: Line) -> np.ndarray:
     return fr.from_axes(line.points[index], chords[index % len(chords)], line.outs[index])
 
 
-def _drawn(spots: Any, closed: bool) -> np.ndarray:
+def drawn(spots: Any, closed: bool) -> np.ndarray:
     """Straight runs and arcs through the spots (k, 3)."""
     points = [np.array([spots[0][:3]], dtype=float)]
     index = 1

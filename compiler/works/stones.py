@@ -13,7 +13,7 @@ from ...lang.words import Kind, Take, Word
 from ...stdlib.cuts import CUTS
 from ...stdlib.gems import GEMS, find_gem
 from .. import frames as fr
-from ..feature import Feature, Lines, Offer, Places, length as mm, number, spot
+from ..feature import Drawn, Feature, Lines, Offer, Places, length as mm, number, spot
 from ..lines import ring
 from ..neighbours import gaps, nooks, path
 from ..outlines import trace
@@ -225,6 +225,7 @@ def _offers(setting: Setting) -> dict[str, Offer]:
     return {
         "centres": lambda: spot(),
         "girdle": lambda: Lines((ring(trace(setting.outline), 0.0),)),
+        "outline": lambda: Drawn((ring(trace(setting.outline), 0.0),)),
         "across": lambda: mm(setting.width),
         "length": lambda: mm(setting.length),
         "width": lambda: mm(setting.width),
@@ -233,18 +234,19 @@ def _offers(setting: Setting) -> dict[str, Offer]:
         "girdle-height": lambda: mm(setting.girdle()),
         "corners": lambda: _corners(setting),
         "points": lambda: _corners(setting, sharp=True),
+        "bends": lambda: _corners(setting, sharp=False),
         "least": lambda: mm(setting.width),
         "count": lambda: number(1),
     }
 
 
-def _corners(setting: Setting, sharp: bool = False) -> Places:
+def _corners(setting: Setting, sharp: bool | None = None) -> Places:
     """Where prongs belong round one stone: on the girdle, x pointing away from the stone;
-    only its sharp points, if asked. ``opening`` is the angle of the girdle there."""
+    of them the sharp or the rounded ones, if asked. ``opening`` is the angle of the girdle there."""
     cut, size = CUTS[setting.cut], (setting.length, setting.width, setting.narrow)
     rows = cut.corners(*size)
-    if sharp:
-        rows = rows[list(cut.sharp(*size))] if len(rows) else rows
+    if sharp is not None and len(rows):
+        rows = rows[np.array(cut.sharp(*size), dtype=bool) == sharp]
     if len(rows) == 0:
         return Places(np.zeros((0, 3, 4)), {"opening": np.zeros(0)})
     frames = [fr.compose(fr.shifted(x, y), fr.turned(2, degrees)) for x, y, degrees in rows]
@@ -332,6 +334,7 @@ WORDS = (
         offers={
             "centres": "the middle of each stone",
             "girdle": "the line round each stone",
+            "outline": "the girdle of one stone drawn on the ground, for a plate that follows it",
             "gaps": "the places between neighbours, and one beyond each end of a row; each has "
             "`apart`, `before` and `after`",
             "nooks": "where beads go: between neighbours of a field, and round its outside",
@@ -339,6 +342,7 @@ WORDS = (
             "corners": "where prongs belong round each stone, x pointing away from it; each has "
             "its `opening`, the angle of the girdle there",
             "points": "the corners that are sharp",
+            "bends": "the corners that are rounded",
             "across": "width of a stone; of the widest, when they are graded",
             "least": "width of the narrowest",
             "length": "length of a stone",

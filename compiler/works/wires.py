@@ -32,34 +32,44 @@ def _wire(bench: PieceBench, call: Call) -> Made:
     value = call.get(name)
     wide, high = value if isinstance(value, tuple) else (value, value)
     for line in lines.lines:
-        faults = _too_tight(call, line, wide, high)
+        faults = too_tight(call, line, wide, high)
         if faults:
             return None, faults
-    frames, faults = placed(_without_along(call))
+    frames, faults = placed(without_along(call))
     if frames is None:
         return None, faults
+    end = call.get("taper")
+    if end is not None and any(line.closed for line in lines.lines):
+        return None, [
+            call.fault(
+                "line-closed", "wire cannot taper along a closed line: its end meets its start", "taper",
+                remedy="leave taper out, or take an open line",
+            )
+        ]
     feature = bench.new_feature(call, frames)
     for line in lines.lines:
-        shape = Shape("wire", (_frozen(line), name, wide, high))
+        shape = Shape("wire", (frozen(line), name, wide, high))
+        if end is not None:
+            shape = Shape("tapered-wire", (frozen(line), name, wide, high, end / wide))
         bench.add(feature, shape, frames, call.get("metal"))
     feature.offers = _offers(lines.lines, wide, high)
     return feature, faults
 
 
-def _without_along(call: Call) -> Call:
+def without_along(call: Call) -> Call:
     """The line as the placing clauses should see it: `along` is the wire's own."""
     arguments = {key: value for key, value in call.arguments.items() if key != "along"}
     return replace(call, arguments=arguments)
 
 
-def _frozen(line: Line) -> tuple[Any, ...]:
+def frozen(line: Line) -> tuple[Any, ...]:
     """A line as plain hashable figures for the plan."""
     rounded = np.round(np.concatenate([line.points, line.outs], axis=1), 9) + 0.0
     return (rounded.tobytes(), len(rounded), line.closed)
 
 
 def thawed(figures: tuple[Any, ...]) -> Line:
-    """The line that ``_frozen`` put away."""
+    """The line that ``frozen`` put away."""
     data, count, closed = figures
     both = np.frombuffer(data, dtype=float).reshape(count, 6)
     return Line(both[:, :3].copy(), both[:, 3:].copy(), closed)
@@ -73,7 +83,7 @@ def _offers(lines: tuple[Line, ...], wide: float, high: float) -> dict[str, Offe
     return offers
 
 
-def _too_tight(call: Call, line: Line, wide: float, high: float) -> list[Fault]:
+def too_tight(call: Call, line: Line, wide: float, high: float) -> list[Fault]:
     """Faults where the line bends tighter than the wire's half width, or comes back on itself."""
     need = wide / 2
     radius, where = _tightest(line)
@@ -192,6 +202,7 @@ WORDS = (
             size("flat", "flat wire: across the line x outward", 2),
             size("half-round", "half-round wire, its flat side inward: across x outward", 2),
             size("knife-edge", "three-cornered wire, its edge outward: across x outward", 2),
+            length("taper", "its width at the end of the line; it thins evenly from the start"),
             metal(),
         ),
         one_of=(SECTIONS,),
@@ -206,6 +217,7 @@ WORDS = (
         (
             length("wire", "thickness of the wire", needed=True),
             length("inside", "inside diameter", needed=True),
+            size("chain", "the chain's end ring that has to go through: outside x wire", 2),
             metal(),
         ),
         example="jump-ring link: wire 1 mm, inside 4 mm",

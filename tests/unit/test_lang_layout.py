@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from posy.lang import layout
+from posy.lang import layout, rows
 from posy.lang.layout import lay_out
 from posy.lang.source import Source, decode
 
@@ -30,9 +30,11 @@ def codes(text: str) -> list[str]:
 @pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
 @pytest.mark.parametrize("mark", ["", "\ufeff"])
 @pytest.mark.parametrize("last", [True, False])
-def test_line_ends_marks_and_last_newlines_change_nothing(end: str, mark: str, last: bool) -> None:
-    rows = ["a", "  b", "  c", "d"]
-    text = mark + end.join(rows) + (end if last else "")
+def test_line_ends_marks_and_last_newlines_change_nothing(
+    end: str, mark: str, last: bool
+) -> None:
+    parts = ["a", "  b", "  c", "d"]
+    text = mark + end.join(parts) + (end if last else "")
     assert shape(text) == ["a", ["b", "c"], "d"]
     assert codes(text) == []
 
@@ -46,7 +48,10 @@ def test_places_count_the_original_text() -> None:
     assert text[span.start : span.end] == "b"
     assert (span.line, span.column, span.end_column) == (2, 3, 4)
     first = source.span(laid.lines[0].start, laid.lines[0].end)
-    assert (first.column, first.start) == (1, 1)  # the mark counts as an offset, not as a column
+    assert (first.column, first.start) == (
+        1,
+        1,
+    )  # the mark counts as an offset, not as a column
     (comment,) = laid.comments
     assert (comment.text, comment.own_line) == ("# c", False)
     assert text[comment.span.start : comment.span.end] == "# c"
@@ -104,8 +109,8 @@ def test_tabs_are_told_once_and_read_as_four() -> None:
         ("a\ufeffb", "hidden-character"),
         ("a\ufffd", "not-utf8"),
         (",", "unreadable"),
-        ("a" * (layout.MOST_CHARACTERS + 1), "line-too-long"),
-        ("a\n" * (layout.MOST_ROWS + 1), "file-too-long"),
+        ("a" * (rows.MOST_CHARACTERS + 1), "line-too-long"),
+        ("a\n" * (rows.MOST_ROWS + 1), "file-too-long"),
         ("a\n" * (layout.MOST_SIZE // 2 + 1), "file-too-large"),
         ("(" * 41 + ")" * 41, "too-deep"),
         ("a,\n" * 10_000, "line-too-long"),
@@ -118,8 +123,8 @@ def test_faults(text: str, code: str) -> None:
 
 def test_caps_stand_where_they_are_said_to() -> None:
     assert codes("(" * 40 + ")" * 40) == []
-    assert codes("a" * layout.MOST_CHARACTERS) == []
-    assert codes("a\n" * layout.MOST_ROWS) == []
+    assert codes("a" * rows.MOST_CHARACTERS) == []
+    assert codes("a\n" * rows.MOST_ROWS) == []
     assert codes("\n".join(" " * k + "a" for k in range(24))) == []
 
 

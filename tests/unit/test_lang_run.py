@@ -47,7 +47,7 @@ def test_arguments_are_plain_values_in_base_units() -> None:
     bench, _ = fine(
         "bar frame: size 2 x 0.5 x 0.1 in, corner 1 cm, turn 30 deg, grid 3 x 4, every 2 mm\n"
         "stone s: round 0.25 ct, gem garnet, line 7\n"
-        "stone o: oval 3 x 2 mm, gem \"ruby\"\n"
+        'stone o: oval 3 x 2 mm, gem "ruby"\n'
         "seat: for s, in frame\n"
         "line l: through (1, 2 mm) over (3, 4, 5 mm) to (0, 0), closed\n"
         'letters: in frame, text "a ""b""", heights 1 mm to 2 mm\n'
@@ -61,8 +61,10 @@ def test_arguments_are_plain_values_in_base_units() -> None:
     assert plain[2] == {"oval": (3.0, 2.0), "gem": "ruby"}
     assert plain[3]["hole"] == pytest.approx(0.55) and not bench.calls[3].given("hole")
     assert bench.calls[3].given("for") and plain[3]["for"].name == "s"
-    assert plain[4] == {"through": ((1, 2, 0, "to"), (3, 4, 5, "over"), (0, 0, 0, "to")),
-                        "closed": True}
+    assert plain[4] == {
+        "through": ((1, 2, 0, "to"), (3, 4, 5, "over"), (0, 0, 0, "to")),
+        "closed": True,
+    }
     assert plain[5]["text"] == 'a "b"' and plain[5]["heights"] == (1, 2)
     assert plain[6] == {"mass": pytest.approx(0.4), "factor": 0.5, "table": (2, 3, 4)}
 
@@ -90,17 +92,35 @@ def test_full_names_are_unique() -> None:
     )
     names = [call.name for call in bench.calls]
     assert names == [
-        "ball", "ball 2", "a", "a 2", "a 3", "g.a", "g.ball", "w.a", "w.ball", "w 2.a", "w 2.ball",
-        "named.a", "named.ball",
+        "ball",
+        "ball 2",
+        "a",
+        "a 2",
+        "a 3",
+        "g.a",
+        "g.ball",
+        "w.a",
+        "w.ball",
+        "w 2.a",
+        "w 2.ball",
+        "named.a",
+        "named.ball",
     ]
     assert len(set(names)) == len(names)
 
 
 def test_words_bundle_and_groups_open_and_close() -> None:
     word = "word dot\n  takes wide: length, default 1 mm\n  ball tip: across wide\n"
-    bench, _ = fine(word + "dot a\ndot b: right 3 mm, wide 2 mm\nball: across 1 mm, at tip of a\n")
+    bench, _ = fine(
+        word + "dot a\ndot b: right 3 mm, wide 2 mm\nball: across 1 mm, at tip of a\n"
+    )
     assert bench.log == [
-        "make a.tip", "bundle a", "open b", "make b.tip", "close b", "make ball",
+        "make a.tip",
+        "bundle a",
+        "open b",
+        "make b.tip",
+        "close b",
+        "make ball",
     ]
     assert bench.calls[0].trail[0].line == 4 and bench.calls[1].trail[0].line == 5
     assert bench.calls[1].get("across") == 2
@@ -135,9 +155,10 @@ def test_bodies_see_names_above_their_word_and_not_those_of_the_caller() -> None
 
 def test_standard_words_use_each_other_in_any_order() -> None:
     text = (
-        "word outer\n  help \"o\"\n  example \"outer: wide 2 mm\"\n  takes wide: length\n"
+        'word outer\n  help "o"\n  example "outer: wide 2 mm"\n  takes wide: length\n'
         "  inner: wide wide\n"
-        "word inner\n  takes wide: length, default 1 mm, from 0.5 mm to 3 mm\n  ball b: across wide\n"
+        "word inner\n  takes wide: length, default 1 mm, from 0.5 mm to 3 mm\n"
+        "  ball b: across wide\n"
     )
     words, faults = load_words(text, "<standard words>/settings.posy")
     assert faults == [] and check_words(words, WORDS) == []
@@ -149,7 +170,10 @@ def test_standard_words_use_each_other_in_any_order() -> None:
     bench, _ = fine("outer: wide 2 mm\nouter\n", standard=words)
     assert [call.name for call in bench.calls] == ["outer.inner.b", "outer 2.inner.b"]
     assert [call.get("across") for call in bench.calls] == [2, 1]
-    assert [span.path for span in bench.calls[0].trail] == ["p.posy", "<standard words>/settings.posy"]
+    assert [span.path for span in bench.calls[0].trail] == [
+        "p.posy",
+        "<standard words>/settings.posy",
+    ]
 
 
 def test_standard_words_in_a_circle_are_found() -> None:
@@ -164,19 +188,27 @@ def test_faults_in_a_word_carry_the_users_line() -> None:
     word = "word dot\n  takes wide: length\n  ball: across wide, turn 3 mm\n"
     _, outcome = go(word + "dot: wide 2 mm\n")
     (fault,) = outcome.faults
-    assert (fault.code, fault.span.line, [s.line for s in fault.trail]) == ("wrong-kind", 3, [4])  # type: ignore[union-attr]
+    assert (fault.code, fault.span.line, [s.line for s in fault.trail]) == (
+        "wrong-kind",
+        3,
+        [4],
+    )  # type: ignore[union-attr]
 
 
 def test_measures_set_from_outside() -> None:
     text = (
-        "measure wide = 2 mm, from 1 mm to 3 mm, help \"w\"\nmeasure twice = wide * 2\n"
+        'measure wide = 2 mm, from 1 mm to 3 mm, help "w"\nmeasure twice = wide * 2\n'
         "measure gem = garnet\ngroup g\n  measure inner = 1 mm\n"
     )
     _, outcome = fine(text, wide="2.5 mm", gem="ruby")
     assert outcome.measures["twice"].value == Quantity(5.0, LENGTH)
     assert outcome.measures["gem"].value == Bare("ruby")
     wide = outcome.measures["wide"]
-    assert (wide.set, wide.help, wide.range and wide.range.shown()) == (True, "w", "1 mm to 3 mm")
+    assert (wide.set, wide.help, wide.range and wide.range.shown()) == (
+        True,
+        "w",
+        "1 mm to 3 mm",
+    )
     assert list(outcome.measures) == ["wide", "twice", "gem"]
     _, outcome = go(text, inner="1 mm")
     assert codes(outcome) == ["unknown-measure"]
@@ -221,7 +253,8 @@ def test_title_notes_metal_waivers() -> None:
     )
     assert (outcome.title, outcome.metal, outcome.notes) == ("T", "silver-925", ("a", "b"))
     assert [(w.rule, w.feature, w.reason) for w in outcome.waivers] == [
-        ("thin-wall", "d.tip", "so"), ("prong-thin", None, "all"),
+        ("thin-wall", "d.tip", "so"),
+        ("prong-thin", None, "all"),
     ]
     program = read_piece("p.posy", Texts({"p.posy": "ball: across 1 mm\n"}), WORDS)
     assert run(program, ToyBench(), None, "gold").faults[0].code == "unknown-metal"
@@ -243,9 +276,9 @@ def test_each_file_is_read_once_and_listed() -> None:
             self.reads.append(path)
             return super().read(path)
 
-    texts = Counted({
-        "p.posy": 'from "lib/a.posy" take a\nfrom "./lib/b.posy" take b\na\nb\n', **files
-    })
+    texts = Counted(
+        {"p.posy": 'from "lib/a.posy" take a\nfrom "./lib/b.posy" take b\na\nb\n', **files}
+    )
     program = read_piece("p.posy", texts, WORDS)
     assert program.faults == []
     assert program.files_read == ("p.posy", "lib/a.posy", "lib/b.posy")
@@ -264,8 +297,19 @@ def test_a_missing_file_is_listed_too() -> None:
 
 @pytest.mark.parametrize(
     "name",
-    ["../a.posy", "/a.posy", "a/../../a.posy", "a.txt", "", "~/a.posy", "c:/a.posy", "a\\b.posy",
-     "..", "a.posy/", "//host/a.posy"],
+    [
+        "../a.posy",
+        "/a.posy",
+        "a/../../a.posy",
+        "a.txt",
+        "",
+        "~/a.posy",
+        "c:/a.posy",
+        "a\\b.posy",
+        "..",
+        "a.posy/",
+        "//host/a.posy",
+    ],
 )
 def test_only_posy_files_below_the_piece(name: str) -> None:
     read: list[str] = []
@@ -295,7 +339,9 @@ def test_links_out_of_the_folder_are_refused(tmp_path: Path) -> None:
     # a piece that is itself a link may be read, and takes from where the link stands
     (home / "linked.posy").symlink_to(piece)
     piece.write_text("ball: across 1 mm\n", encoding="utf-8")
-    assert read_piece(str(home / "linked.posy"), Folder(home / "linked.posy"), WORDS).faults == []
+    assert (
+        read_piece(str(home / "linked.posy"), Folder(home / "linked.posy"), WORDS).faults == []
+    )
 
 
 def test_too_many_files_are_refused() -> None:
@@ -311,26 +357,43 @@ HOSTILE = {
     "turns": "each a from 1 to 200\n  each b from 1 to 200\n    ball: across 1 mm\n",
     "empty turns": "each a from 1 to 20000\n  each b from 1 to 20000\n    measure c = 1 mm\n",
     "work": "word w\n" + "  ball: across 1 mm\n" * 300 + "each a from 1 to 9999\n  w\n",
-    "doubling": "word w0\n  ball: across 1 mm\n" + "".join(
-        f"word w{k}\n  w{k - 1}\n  w{k - 1}\n" for k in range(1, 60)) + "w59\n",
-    "silent doubling": "word w0\n  measure a = 1 mm\n" + "".join(
-        f"word w{k}\n" + f"  w{k - 1}\n" * 9 for k in range(1, 15)) + "w14\n",
-    "deep words": "word w0\n  ball: across 1 mm\n" + "".join(
-        f"word w{k}\n  w{k - 1}\n" for k in range(1, 400)) + "w399\n",
+    "doubling": "word w0\n  ball: across 1 mm\n"
+    + "".join(f"word w{k}\n  w{k - 1}\n  w{k - 1}\n" for k in range(1, 60))
+    + "w59\n",
+    "silent doubling": "word w0\n  measure a = 1 mm\n"
+    + "".join(f"word w{k}\n" + f"  w{k - 1}\n" * 9 for k in range(1, 15))
+    + "w14\n",
+    "deep words": "word w0\n  ball: across 1 mm\n"
+    + "".join(f"word w{k}\n  w{k - 1}\n" for k in range(1, 400))
+    + "w399\n",
     "reckoning": "each a from 1 to 20000\n  measure b = " + "1 + " * 480 + "1\n",
-    "deep defaults": "word w\n" + "".join(
-        f"  takes k{k}: number, default k{k - 1} + k{k - 1}\n" if k else "  takes k0: number, default 1\n"
-        for k in range(3000)) + "  ball: across 1 mm\nw\n",
-    "growing": "measure a0 = 1000000000 mm\n" + "".join(
-        f"measure a{k} = a{k - 1} * a{k - 1}\n" for k in range(1, 300)),
-    "deep blocks": "word w0\n  ball: across 1 mm\n" + "".join(
-        f"word w{k}\n" + "".join("  " * (d + 1) + "when 1 < 2\n" for d in range(20)) + "  " * 21
-        + f"w{k - 1}\n" for k in range(1, 15)) + "w14\n",
+    "deep defaults": "word w\n"
+    + "".join(
+        f"  takes k{k}: number, default k{k - 1} + k{k - 1}\n"
+        if k
+        else "  takes k0: number, default 1\n"
+        for k in range(3000)
+    )
+    + "  ball: across 1 mm\nw\n",
+    "growing": "measure a0 = 1000000000 mm\n"
+    + "".join(f"measure a{k} = a{k - 1} * a{k - 1}\n" for k in range(1, 300)),
+    "deep blocks": "word w0\n  ball: across 1 mm\n"
+    + "".join(
+        f"word w{k}\n"
+        + "".join("  " * (d + 1) + "when 1 < 2\n" for d in range(20))
+        + "  " * 21
+        + f"w{k - 1}\n"
+        for k in range(1, 15)
+    )
+    + "w14\n",
     "nested parentheses": "measure a = " + "(" * 40 + "1 mm" + ")" * 40 + "\n",
     "misspelt": "".join(f"measure n{k} = nn{k}\n" for k in range(5000)),
     "many each faults": "each a from 1 to 20000\n  ball: across a\n",
-    "series": "measure a = 1 mm\nmeasure b = 1 mm\nseries s: a " + " to ".join(["1 mm"] * 50)
-    + ", b " + " to ".join(["1 mm"] * 50) + "\n",
+    "series": "measure a = 1 mm\nmeasure b = 1 mm\nseries s: a "
+    + " to ".join(["1 mm"] * 50)
+    + ", b "
+    + " to ".join(["1 mm"] * 50)
+    + "\n",
     "large count": "ball: across 1 mm, line 99999999\n",
 }
 
@@ -345,11 +408,16 @@ def test_hostile_files_end(name: str) -> None:
 
 
 def test_caps_by_name() -> None:
-    found = {name: sorted(set(codes(go(HOSTILE[name])[1]))) for name in ("turns", "doubling", "deep words",
-                                                          "series", "reckoning", "growing")}
+    found = {
+        name: sorted(set(codes(go(HOSTILE[name])[1])))
+        for name in ("turns", "doubling", "deep words", "series", "reckoning", "growing")
+    }
     assert found == {
-        "turns": ["too-much-work"], "doubling": ["too-deep", "too-much-work"], "deep words": ["too-deep"],
-        "series": ["series-too-long"], "reckoning": ["too-much-work"],
+        "turns": ["too-much-work"],
+        "doubling": ["too-deep", "too-much-work"],
+        "deep words": ["too-deep"],
+        "series": ["series-too-long"],
+        "reckoning": ["too-much-work"],
         "growing": ["number-too-large"],
     }
 
@@ -365,30 +433,100 @@ def test_run_takes_any_order_of_the_languages_words(text: str) -> None:
 
 
 VALUES = st.recursive(
-    st.sampled_from(["2", "0", "2 mm", "3 g", "30 deg", "40 %", '"t"', "garnet", "a", "b", "row",
-                     "frame", "k", "nowhere", "(1, 2 mm)", "18 ga", "1 < 2", "wide"]),
+    st.sampled_from(
+        [
+            "2",
+            "0",
+            "2 mm",
+            "3 g",
+            "30 deg",
+            "40 %",
+            '"t"',
+            "garnet",
+            "a",
+            "b",
+            "row",
+            "frame",
+            "k",
+            "nowhere",
+            "(1, 2 mm)",
+            "18 ga",
+            "1 < 2",
+            "wide",
+        ]
+    ),
     lambda inner: st.one_of(
-        st.tuples(inner, st.sampled_from([" + ", " * ", " / ", " x ", " - ", " < ", " is ", " to ",
-                                          " and "]), inner).map("".join),
+        st.tuples(
+            inner,
+            st.sampled_from(
+                [" + ", " * ", " / ", " x ", " - ", " < ", " is ", " to ", " and "]
+            ),
+            inner,
+        ).map("".join),
         inner.map(lambda text: f"({text})"),
         inner.map(lambda text: f"-{text}"),
-        st.tuples(st.sampled_from(["min", "sqrt", "sin", "round", "pick", "count", "between",
-                                   "given", "acos"]), inner, inner).map(
-            lambda part: f"{part[0]}({part[1]}, {part[2]})"),
+        st.tuples(
+            st.sampled_from(
+                ["min", "sqrt", "sin", "round", "pick", "count", "between", "given", "acos"]
+            ),
+            inner,
+            inner,
+        ).map(lambda part: f"{part[0]}({part[1]}, {part[2]})"),
         inner.map(lambda text: f"count({text})"),
         inner.map(lambda text: f"ends of {text}"),
         inner.map(lambda text: f"not {text}"),
     ),
     max_leaves=5,
 )
-KEYS = st.sampled_from(["across", "size", "at", "right", "line", "every", "gem", "round", "oval",
-                        "for", "in", "wall", "roof", "through", "turn", "grid", "wide", "on",
-                        "along", "corner", "closed", "hole", "mass", "table", "height"])
+KEYS = st.sampled_from(
+    [
+        "across",
+        "size",
+        "at",
+        "right",
+        "line",
+        "every",
+        "gem",
+        "round",
+        "oval",
+        "for",
+        "in",
+        "wall",
+        "roof",
+        "through",
+        "turn",
+        "grid",
+        "wide",
+        "on",
+        "along",
+        "corner",
+        "closed",
+        "hole",
+        "mass",
+        "table",
+        "height",
+    ]
+)
 CLAUSE = st.tuples(KEYS, VALUES).map(" ".join) | KEYS
-HEADS = st.sampled_from(["bar frame", "ball a", "stone row", "seat", "hollow", "wire b", "disc",
-                         "line l", "dot", "weigh", "copy c", "letters"])
+HEADS = st.sampled_from(
+    [
+        "bar frame",
+        "ball a",
+        "stone row",
+        "seat",
+        "hollow",
+        "wire b",
+        "disc",
+        "line l",
+        "dot",
+        "weigh",
+        "copy c",
+        "letters",
+    ]
+)
 WORK = st.tuples(HEADS, st.lists(CLAUSE, max_size=4)).map(
-    lambda part: part[0] + (": " + ", ".join(part[1]) if part[1] else ""))
+    lambda part: part[0] + (": " + ", ".join(part[1]) if part[1] else "")
+)
 LINE = st.one_of(
     WORK,
     VALUES.map(lambda text: f"measure b = {text}, from {text} to 3 mm"),
@@ -402,7 +540,8 @@ BLOCK = st.one_of(
     st.tuples(VALUES, WORK).map(lambda p: f"when {p[0]}\n  {p[1]}\notherwise\n  {p[1]}"),
     st.tuples(CLAUSE, WORK).map(lambda p: f"group g: {p[0]}\n  {p[1]}"),
     st.tuples(VALUES, WORK).map(
-        lambda p: f"word dot\n  takes wide: any, default {p[0]}\n  takes on: places\n  {p[1]}"),
+        lambda p: f"word dot\n  takes wide: any, default {p[0]}\n  takes on: places\n  {p[1]}"
+    ),
 )
 
 
@@ -413,8 +552,10 @@ def check(faults: list[Fault]) -> None:
 
 
 @settings(max_examples=500, deadline=None)
-@given(st.lists(LINE | BLOCK, max_size=8).map("\n".join), st.dictionaries(
-    st.sampled_from(["a", "b", "c"]), VALUES, max_size=2))
+@given(
+    st.lists(LINE | BLOCK, max_size=8).map("\n".join),
+    st.dictionaries(st.sampled_from(["a", "b", "c"]), VALUES, max_size=2),
+)
 def test_run_takes_any_piece(text: str, settings_: dict[str, str]) -> None:
     _, outcome = go(text, **settings_)
     check(outcome.faults)

@@ -17,7 +17,9 @@ def fault_at(text: str, part: str, **more: object) -> tuple[Snippets, Fault]:
 
 def test_the_full_form() -> None:
     text = "bar a: size 3 mm\nball: across 2\n"
-    snippets, fault = fault_at(text, "2\n"[:1], seen="2", limit="a length", remedy="add mm: 2 mm")
+    snippets, fault = fault_at(
+        text, "2\n"[:1], seen="2", limit="a length", remedy="add mm: 2 mm"
+    )
     assert snippets.full(fault).split("\n") == [
         "fault[some-code]: it is wrong",
         "  --> p.posy:2:14",
@@ -99,6 +101,11 @@ def test_json_records_are_plain_data() -> None:
     assert json.loads(json.dumps(record)) == record
     assert record["schema"] == 1 and record["place"] == [1.0, 2.0, 3.0]
     assert record["span"] == {
-        "path": "p.posy", "line": 1, "column": 3, "end_line": 1, "end_column": 4, "start": 2,
+        "path": "p.posy",
+        "line": 1,
+        "column": 3,
+        "end_line": 1,
+        "end_column": 4,
+        "start": 2,
         "end": 3,
     }

@@ -8,10 +8,10 @@ from typing import Any
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
-from posy.lang.expressions import Reckoner
 from posy.lang.faults import Fault
 from posy.lang.measures import order, wire_gauge
 from posy.lang.parse import parse_value
+from posy.lang.questions import Reckoner
 from posy.lang.scope import Scope
 from posy.lang.shown import apart, digits, quantity
 from posy.lang.suggest import distance, nearest
@@ -67,8 +67,16 @@ def test_units_against_scipy(unit: str, reference: float) -> None:
 # Source: ASTM B258 (American wire gauge), as tabled in mm; tolerance is the table's last digit.
 @pytest.mark.parametrize(
     ("gauge", "mm"),
-    [(8, 3.2636), (9, 2.9064), (11, 2.3048), (16, 1.2908), (18, 1.0237), (20, 0.8118),
-     (24, 0.5106), (30, 0.2546)],
+    [
+        (8, 3.2636),
+        (9, 2.9064),
+        (11, 2.3048),
+        (16, 1.2908),
+        (18, 1.0237),
+        (20, 0.8118),
+        (24, 0.5106),
+        (30, 0.2546),
+    ],
 )
 def test_wire_gauges_against_astm_b258(gauge: int, mm: float) -> None:
     assert wire_gauge(gauge) == pytest.approx(mm, abs=1e-4)
@@ -173,9 +181,17 @@ def test_a_broken_value_is_told_once_and_spreads_in_silence(text: str) -> None:
 @pytest.mark.parametrize(
     ("number", "text"),
     [
-        (0.45, "0.45 mm"), (2.0, "2 mm"), (20.85, "20.85 mm"), (0.1 + 0.2, "0.3 mm"),
-        (1 / 3, "0.333 mm"), (0.0004, "0.0004 mm"), (-0.0, "0 mm"), (1234.5, "1234.5 mm"),
-        (0.0005, "0.001 mm"), (-2.5, "-2.5 mm"), (100.0, "100 mm"),
+        (0.45, "0.45 mm"),
+        (2.0, "2 mm"),
+        (20.85, "20.85 mm"),
+        (0.1 + 0.2, "0.3 mm"),
+        (1 / 3, "0.333 mm"),
+        (0.0004, "0.0004 mm"),
+        (-0.0, "0 mm"),
+        (1234.5, "1234.5 mm"),
+        (0.0005, "0.001 mm"),
+        (-2.5, "-2.5 mm"),
+        (100.0, "100 mm"),
     ],
 )
 def test_figures_are_shown_with_honest_digits(number: float, text: str) -> None:
@@ -206,8 +222,14 @@ def test_order_is_that_of_the_numbers_but_for_hairs(left: float, right: float) -
 # neighbours swapped count as one slip (Damerau).
 @pytest.mark.parametrize(
     ("left", "right", "far"),
-    [("kitten", "sitting", 3), ("ab", "ba", 1), ("corner", "cornr", 1), ("abc", "abc", 0),
-     ("", "abc", 3), ("stone", "stnoe", 1)],
+    [
+        ("kitten", "sitting", 3),
+        ("ab", "ba", 1),
+        ("corner", "cornr", 1),
+        ("abc", "abc", 0),
+        ("", "abc", 3),
+        ("stone", "stnoe", 1),
+    ],
 )
 def test_distance(left: str, right: str, far: int) -> None:
     assert distance(left, right, 5) == far

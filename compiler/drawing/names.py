@@ -1,0 +1,21 @@
+"""Names of views with a line of help; free of numpy, for the command line."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+VIEW_HELP: Mapping[str, str] = MappingProxyType(
+    {
+        "face": "from the onlooker, z toward you",
+        "side": "from below the face, z up: a ring stands on its shank",
+        "end": "from the right, z up",
+        "back": "from behind",
+        "corner": "from above and a little to the right, for show",
+        "back-corner": "the same from underneath",
+    }
+)
+"""Views by name."""
+
+USUAL = ("face", "side", "end", "corner")
+"""What a drawing shows unless told otherwise."""

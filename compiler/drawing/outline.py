@@ -1,0 +1,194 @@
+"""Which edges are drawn: sharp ones and silhouettes, as far as nothing stands before them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from .raster import Buffer
+from .scene import Scene
+
+# An edge sharper than SHARP is one whatever the tolerance; between lines of work, or where the
+# faces are too wide to be facets of a curve, a blunter one is an edge too.
+SHARP, JOINT, BLUNT, FACET = np.cos(np.radians((50.0, 15.0, 10.0, 2.5)))
+SLIVER = 1e-4  # mm: a triangle lower than this has no direction of its own
+FRONT = 1e-3  # cosine below which a face counts as seen edge-on
+# A round surface may stand so many pixels before its own limit, a pixel away from it.
+BORDER = 40.0
+
+OUTLINE, EDGE, FACETS = 0, 1, 2
+"""Kinds of line: the limit against nothing, any other edge or limit, an edge between facets."""
+
+
+@dataclass(frozen=True, eq=False)
+class Edges:
+    """``ends`` (e, 2) points, ``faces`` (e, 2) triangles on either side, ``sharp`` (e,),
+    ``sound`` (e,) whether both faces have a direction, ``normals`` (m, 3), ``stone`` (e,),
+    ``bends`` (m, 3, 3) the normal at each corner of a face, even across edges that are not sharp."""
+
+    ends: np.ndarray
+    faces: np.ndarray
+    sharp: np.ndarray
+    sound: np.ndarray
+    normals: np.ndarray
+    stone: np.ndarray
+    bends: np.ndarray
+
+
+def edges_of(scene: Scene) -> Edges:
+    """Every edge of the scene, once; views share this."""
+    ends, faces = _paired(scene.triangles)
+    a, b, c = (scene.points[scene.triangles[:, k]] for k in range(3))
+    cross = np.cross(b - a, c - a)
+    double = np.linalg.norm(cross, axis=1)
+    normals = cross / np.maximum(double, 1e-300)[:, None]
+    length = np.linalg.norm(scene.points[ends[:, 0]] - scene.points[ends[:, 1]], axis=1)
+    height = double[faces] / np.maximum(length, 1e-12)[:, None]
+    longest = np.sqrt(np.maximum.reduce([((p - q) ** 2).sum(1) for p, q in ((a, b), (b, c), (c, a))]))
+    sound = (double / np.maximum(longest, 1e-12))[faces].min(axis=1) > SLIVER
+    cosine = np.einsum("ij,ij->i", normals[faces[:, 0]], normals[faces[:, 1]])
+    stones = np.array([body.stone for body in scene.bodies])
+    stone = stones[scene.body[faces[:, 0]]]
+    sharp = np.where(
+        stone,
+        _stone_sharp(scene, faces, normals, cosine),
+        _metal_sharp(scene, faces, height.min(axis=1), cosine),
+    )
+    bends = _bends(scene.triangles, ends, faces, normals, ~sharp & sound & (cosine > SHARP))
+    return Edges(ends, faces, sharp & sound, sound, normals, stone, bends)
+
+
+def _bends(
+    triangles: np.ndarray, ends: np.ndarray, faces: np.ndarray, normals: np.ndarray, soft: np.ndarray
+) -> np.ndarray:
+    """Normals at the corners of faces: the face's own and those beyond its soft edges."""
+    here, there = [], []
+    for side in (0, 1):
+        for end in (0, 1):
+            spot = ends[soft, end : end + 1]
+            for face, found in ((faces[soft, side], here), (faces[soft, 1 - side], there)):
+                found.append(3 * face + (triangles[face] == spot).argmax(axis=1))
+    to, start = np.concatenate(here), np.concatenate(there)
+    bends = np.repeat(normals, 3, axis=0)
+    for _ in range(4):  # from face to face round each point; more changes nothing one sees
+        given = bends[start]
+        bends = bends + np.column_stack(
+            [np.bincount(to, given[:, k], minlength=len(bends)) for k in range(3)]
+        )
+        bends /= np.maximum(np.linalg.norm(bends, axis=1, keepdims=True), 1e-12)
+    return bends.reshape(-1, 3, 3)
+
+
+def _paired(triangles: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Edges as (low point, high point) with the two triangles that share them."""
+    starts = triangles.reshape(-1)
+    stops = np.roll(triangles, -1, axis=1).reshape(-1)
+    low, high = np.minimum(starts, stops), np.maximum(starts, stops)
+    order = np.argsort(low * (int(triangles.max()) + 1) + high, kind="stable")
+    low, high, face = low[order], high[order], order // 3
+    fresh = np.concatenate([[True], (low[1:] != low[:-1]) | (high[1:] != high[:-1])])
+    place = np.arange(len(low)) - np.maximum.accumulate(np.where(fresh, np.arange(len(low)), 0))
+    first = np.flatnonzero(~fresh[1:] & (place[:-1] % 2 == 0))
+    return np.column_stack([low[first], high[first]]), np.column_stack([face[first], face[first + 1]])
+
+
+def _metal_sharp(
+    scene: Scene, faces: np.ndarray, width: np.ndarray, cosine: np.ndarray
+) -> np.ndarray:
+    """Edges of metal. Facets ``width`` wide that stand for a curve turn by no more than its
+    chord tolerance asks: sagitta = width x angle / 8."""
+    angle = np.arccos(np.clip(cosine, -1.0, 1.0))
+    too_wide = (width * angle / 8.0 > 2.0 * scene.tolerance) & (cosine < BLUNT)
+    joint = (scene.feature[faces[:, 0]] != scene.feature[faces[:, 1]]) & (cosine < JOINT)
+    return (cosine < SHARP) | joint | too_wide
+
+
+def _stone_sharp(
+    scene: Scene, faces: np.ndarray, normals: np.ndarray, cosine: np.ndarray
+) -> np.ndarray:
+    """Edges between facets; not those between the many flats of a round girdle."""
+    body = scene.body[faces[:, 0]]
+    axis = np.array([drawn.axis for drawn in scene.bodies])[body]
+    faceted = np.array([drawn.faceted for drawn in scene.bodies])[body]
+    upright = [np.abs(np.einsum("ij,ij->i", normals[faces[:, k]], axis)) < 0.05 for k in (0, 1)]
+    girdle = upright[0] & upright[1] & (cosine > np.cos(np.radians(25.0)))
+    return np.where(faceted, (cosine < FACET) & ~girdle, cosine < SHARP)
+
+
+@dataclass(frozen=True, eq=False)
+class Lines:
+    """Visible pieces of edges: ``ends`` (s, 2, 2) pixels, ``kind`` (s,), ``body`` (s,)."""
+
+    ends: np.ndarray
+    kind: np.ndarray
+    body: np.ndarray
+
+
+def visible(
+    scene: Scene, edges: Edges, toward: np.ndarray, xy: np.ndarray, depth: np.ndarray, buffer: Buffer
+) -> Lines:
+    """The pieces of edges seen from ``toward``; ``xy`` and ``depth`` as for the raster."""
+    facing = edges.normals @ toward
+    cosines = facing[edges.faces]
+    front = cosines > FRONT
+    limit = (front[:, 0] != front[:, 1]) & edges.sound
+    drawn = np.flatnonzero(limit | (edges.sharp & front.any(axis=1)))
+    # How far a pixel's middle may lie before the edge: by the slope of the flatter face.
+    best = np.clip(cosines[drawn].max(axis=1), 0.2, 1.0)
+    slack = 0.6 + 1.5 * np.sqrt(1.0 - best**2) / best
+    far, held = _farthest(buffer.depth)
+    which, start, stop = _seen(xy, depth, edges.ends[drawn], slack, held)
+    chosen = drawn[which]
+    a, b = xy[edges.ends[chosen, 0]], xy[edges.ends[chosen, 1]]
+    ends = np.stack([a + (b - a) * start[:, None], a + (b - a) * stop[:, None]], axis=1)
+    fine = edges.stone[chosen] & ~limit[chosen]
+    row, column = _pixels(ends.mean(axis=1), far.shape)
+    outer = limit[chosen] & np.isneginf(far[row, column])
+    kind = np.where(fine, FACETS, np.where(outer, OUTLINE, EDGE))
+    side = np.where(front[chosen, 0], edges.faces[chosen, 0], edges.faces[chosen, 1])
+    return Lines(ends, kind, scene.body[side])
+
+
+def _farthest(depth: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """The farthest depth among each pixel and its eight neighbours, where nothing is the farthest
+    of all; and what an edge by the open border is held against: what is there, less BORDER."""
+    far = _least(depth)
+    metal = _least(np.where(np.isneginf(depth), np.inf, depth))
+    return far, np.where(np.isneginf(far) & np.isfinite(metal), metal - BORDER, far)
+
+
+def _least(depth: np.ndarray) -> np.ndarray:
+    """The least of each pixel and its eight neighbours; beyond the border is nothing."""
+    wide = np.pad(depth, 1, constant_values=-np.inf if np.isneginf(depth).any() else np.inf)
+    rows = np.minimum(np.minimum(wide[:-2], wide[1:-1]), wide[2:])
+    return np.minimum(np.minimum(rows[:, :-2], rows[:, 1:-1]), rows[:, 2:])
+
+
+def _pixels(spots: np.ndarray, shape: tuple[int, ...]) -> tuple[np.ndarray, np.ndarray]:
+    """Rows and columns of the pixels ``spots`` (s, 2) lie in."""
+    column = np.clip(spots[:, 0].astype(np.int64), 0, shape[1] - 1)
+    return np.clip(spots[:, 1].astype(np.int64), 0, shape[0] - 1), column
+
+
+def _seen(
+    xy: np.ndarray, depth: np.ndarray, ends: np.ndarray, slack: np.ndarray, far: np.ndarray
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Stretches of edges before all metal: (edge, from, to), shares of the edge's length."""
+    a, b = xy[ends[:, 0]], xy[ends[:, 1]]
+    count = np.maximum(np.ceil(np.linalg.norm(b - a, axis=1)), 1).astype(np.int64)
+    edge = np.repeat(np.arange(len(ends)), count)
+    place = np.arange(len(edge)) - np.repeat(np.cumsum(count) - count, count)
+    t = (place + 0.5) / count[edge]
+    spot = a[edge] + (b - a)[edge] * t[:, None]
+    za, zb = depth[ends[:, 0]], depth[ends[:, 1]]
+    z = za[edge] + (zb - za)[edge] * t + slack[edge]
+    row, column = _pixels(spot, far.shape)
+    seen = z >= far[row, column]
+    inner = (place[1:-1] > 0) & (place[1:-1] < count[edge[1:-1]] - 1)
+    seen[1:-1] |= inner & seen[:-2] & seen[2:]  # a gap of one pixel is the raster's, not ours
+    begins = seen & np.concatenate([[True], ~seen[:-1] | (place[1:] == 0)])
+    closes = seen & np.concatenate([~seen[1:] | (place[1:] == 0), [True]])
+    first, last = np.flatnonzero(begins), np.flatnonzero(closes)
+    which = edge[first]
+    return which, place[first] / count[which], (place[last] + 1) / count[which]

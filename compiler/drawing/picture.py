@@ -1,0 +1,146 @@
+"""One view of a scene: its lines, tints and stones' numbers, in pixels of a known size."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from .chains import chains
+from .fit import Run, fitted
+from .outline import EDGE, FACETS, OUTLINE, Edges, visible
+from .raster import fill
+from .scene import Scene
+from .tints import Tint, tints
+from .views import View
+
+LINE_FIT, TINT_FIT = 0.5, 1.0  # pixels
+SHORTEST = 5.0  # pixels: a shorter run is a speck
+MARGIN = 3  # pixels of nothing all round
+
+
+@dataclass(frozen=True)
+class Box:
+    """What a view shows, in mm: right and up of the piece's origin."""
+
+    left: float
+    low: float
+    right: float
+    high: float
+
+    @property
+    def wide(self) -> float:
+        """Mm from left to right."""
+        return self.right - self.left
+
+    @property
+    def tall(self) -> float:
+        """Mm from low to high."""
+        return self.high - self.low
+
+
+@dataclass(frozen=True)
+class Ink:
+    """Runs of one kind (OUTLINE, EDGE, FACETS) and colour; ``stone`` tells a stone's."""
+
+    kind: int
+    stone: bool
+    colour: str
+    runs: tuple[Run, ...]
+
+
+@dataclass(frozen=True)
+class Area:
+    """Loops filled even-odd."""
+
+    colour: str
+    runs: tuple[Run, ...]
+
+
+@dataclass(frozen=True)
+class Tag:
+    """A stone's number at (x, y) pixels; ``across`` pixels there are for it."""
+
+    number: int
+    x: float
+    y: float
+    across: float
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A view drawn: y runs down, in pixels of ``pixel`` mm from the upper left of ``box``
+    less MARGIN pixels."""
+
+    view: View
+    box: Box
+    pixel: float
+    areas: tuple[Area, ...]
+    inks: tuple[Ink, ...]
+    tags: tuple[Tag, ...]
+
+
+def box_of(scene: Scene, view: View) -> Box:
+    """The limits of a view, mm."""
+    flat = scene.points[np.unique(scene.triangles)] @ view.axes()[:2].T
+    (left, low), (right, high) = flat.min(axis=0), flat.max(axis=0)
+    return Box(float(left), float(low), float(right), float(high))
+
+
+def picture(scene: Scene, edges: Edges, view: View, pixel: float) -> Picture:
+    """Draw a view in pixels of ``pixel`` mm."""
+    axes, box = view.axes(), box_of(scene, view)
+    turned = scene.points @ axes.T
+    xy = np.column_stack(
+        [(turned[:, 0] - box.left) / pixel + MARGIN, (box.high - turned[:, 1]) / pixel + MARGIN]
+    )
+    depth = turned[:, 2] / pixel
+    shape = tuple(int(np.ceil(side / pixel)) + 2 * MARGIN + 1 for side in (box.tall, box.wide))
+    front = np.flatnonzero(edges.normals @ axes[2] > 0)
+    buffer = fill(xy, depth, scene.triangles, front, shape)  # type: ignore[arg-type]
+    lines = visible(scene, edges, axes[2], xy, depth, buffer)
+    return Picture(
+        view,
+        box,
+        pixel,
+        tuple(_area(tint) for tint in tints(scene, edges.bends, xy, axes, buffer)),
+        tuple(_inks(scene, lines.ends, lines.kind, lines.body)),
+        tuple(_tags(scene, axes, buffer.triangle, box, pixel)) if view.across else (),
+    )
+
+
+def _area(tint: Tint) -> Area:
+    return Area(tint.colour, tuple(fitted(loop, TINT_FIT, corners=False) for loop in tint.loops))
+
+
+def _inks(scene: Scene, ends: np.ndarray, kind: np.ndarray, body: np.ndarray) -> list[Ink]:
+    """The pieces of edges as runs; metal and every gem colour apart, fine lines first."""
+    looks = [(drawn.stone, drawn.colour if drawn.stone else "") for drawn in scene.bodies]
+    found = []
+    for sort in (FACETS, EDGE, OUTLINE):
+        for look in sorted(dict.fromkeys(looks), reverse=True):
+            alike = np.array([one == look for one in looks])
+            chosen = (kind == sort) & alike[body]
+            runs = [fitted(run, LINE_FIT) for run in chains(ends[chosen])]
+            runs = [run for run in runs if run.length() >= SHORTEST]
+            if runs:
+                found.append(Ink(sort, look[0], look[1], tuple(runs)))
+    return found
+
+
+def _tags(
+    scene: Scene, axes: np.ndarray, triangle: np.ndarray, box: Box, pixel: float
+) -> list[Tag]:
+    """Numbers of the stones whose middle is seen, from the crown's side."""
+    tags = []
+    for index, body in enumerate(scene.bodies):
+        lean = float(np.array(body.axis) @ axes[2])
+        if not body.stone or lean < 0.3:
+            continue
+        right, up = axes[:2] @ np.array(body.centre)
+        x, y = (right - box.left) / pixel + MARGIN, (box.high - up) / pixel + MARGIN
+        row, column = int(y), int(x)
+        inside = 0 <= row < triangle.shape[0] and 0 <= column < triangle.shape[1]
+        if inside and triangle[row, column] >= 0 and scene.body[triangle[row, column]] == index:
+            tags.append(Tag(body.number, float(x), float(y), body.across / pixel * lean))
+    return tags

@@ -1,0 +1,106 @@
+"""All that is drawn of a piece as one mesh: metal and stones, each triangle with its body."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from ...stdlib.alloys import ALLOYS
+from ...stdlib.cuts import CUTS
+from ...stdlib.gems import GEMS
+from ..result import Built, Part, Stone
+
+_PLAIN_METAL, _PLAIN_STONE = "#d9d7d0", "#dfe6ea"  # for what no table names
+
+
+@dataclass(frozen=True, eq=False)
+class Body:
+    """One metal or one stone. ``number`` and ``axis`` (table outward) are a stone's;
+    ``faceted`` tells a cut stone from a smooth one (cabochon, pearl)."""
+
+    colour: str
+    number: int = 0
+    faceted: bool = False
+    centre: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    axis: tuple[float, float, float] = (0.0, 0.0, 1.0)
+    across: float = 0.0
+
+    @property
+    def stone(self) -> bool:
+        """Whether this is a stone."""
+        return self.number > 0
+
+
+@dataclass(frozen=True, eq=False)
+class Scene:
+    """``points`` (n, 3) mm, ``triangles`` (m, 3) outward, ``body`` (m,) index into ``bodies``,
+    ``feature`` (m,) the line of work a triangle is of, ``tolerance`` chord tolerance, mm."""
+
+    points: np.ndarray
+    triangles: np.ndarray
+    body: np.ndarray
+    feature: np.ndarray
+    bodies: tuple[Body, ...]
+    tolerance: float
+
+
+def scene_of(built: Built) -> Scene | None:
+    """The scene of a built piece; None when there is neither metal nor stone."""
+    points, triangles, body, feature, bodies = [], [], [], [], []
+    start = 0
+    for drawn, spots, faces, owner in _bodies(built):
+        points.append(spots)
+        triangles.append(faces + start)
+        body.append(np.full(len(faces), len(bodies), dtype=np.int32))
+        feature.append(owner)
+        bodies.append(drawn)
+        start += len(spots)
+    if not bodies:
+        return None
+    return Scene(
+        np.concatenate(points),
+        np.concatenate(triangles),
+        np.concatenate(body),
+        np.concatenate(feature),
+        tuple(bodies),
+        built.tolerance,
+    )
+
+
+def _bodies(built: Built) -> Iterator[tuple[Body, np.ndarray, np.ndarray, np.ndarray]]:
+    """Every body with its points, triangles and the feature of each triangle."""
+    for part in built.parts:
+        if len(part.triangles):
+            yield _metal(part)
+    for stone in built.stones:
+        yield _stone(stone)
+
+
+def _metal(part: Part) -> tuple[Body, np.ndarray, np.ndarray, np.ndarray]:
+    alloy = ALLOYS.get(part.metal)
+    colour = alloy.colour if alloy else _PLAIN_METAL
+    return Body(colour), part.points, part.triangles.astype(np.int64), part.owner
+
+
+def _stone(stone: Stone) -> tuple[Body, np.ndarray, np.ndarray, np.ndarray]:
+    """A stone where it sits; one seen in a mirror is turned outside out again."""
+    from ..stones import stone_mesh
+
+    long, *rest = stone.size
+    points, triangles = stone_mesh((stone.cut, long, rest[0] if rest else long, *rest[1:]))
+    turn, move = stone.frame[:, :3], stone.frame[:, 3]
+    if np.linalg.det(turn) < 0:
+        triangles = triangles[:, ::-1]
+    gem = GEMS.get(stone.gem)
+    body = Body(
+        gem.colour if gem else _PLAIN_STONE,
+        stone.number,
+        CUTS[stone.cut].facet_count > 0,
+        tuple(float(v) for v in move),  # type: ignore[arg-type]
+        tuple(float(v) for v in turn[:, 2]),  # type: ignore[arg-type]
+        float(min(stone.size[:2])),
+    )
+    owner = np.full(len(triangles), stone.feature, dtype=np.int32)
+    return body, points @ turn.T + move, triangles.astype(np.int64), owner

@@ -1,0 +1,175 @@
+"""Drawings on paper: the views of one piece, and many pieces side by side."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from .names import USUAL
+from .outline import edges_of
+from .paper import BLACK, FIGURE, GREY, ROOM, Placed, across, drawn, figure, tags, tall
+from .picture import Box, box_of, picture
+from .scene import Scene
+from .svg import UNITS, document, words
+from .views import VIEWS, View
+
+# The recommended scales of ISO 5455 (50, 20, 10, 5, 2, 1 …; from memory) leave too little on the
+# paper for jewelry, so there are steps between, as the standard allows.
+SCALES = (50.0, 20.0, 10.0, 8.0, 6.0, 5.0, 4.0, 3.0, 2.5, 2.0, 1.5, 1.0, 0.5, 0.2, 0.1, 0.05)
+# Where each view stands: column, row. Face over side, end beside side.
+_PLACES = {
+    "face": (0, 0), "corner": (1, 0), "side": (0, 1), "end": (1, 1),
+    "back": (0, 2), "back-corner": (1, 2),
+}  # fmt: skip
+EDGE_MM, GAP = 6.0, 7.0  # mm of paper: round the sheet, between views
+WIDEST, TALLEST = 190.0, 240.0  # fits the paper of A4 and of US letter
+_FINEST, _MOST = 0.08, 1500  # mm of paper to a pixel; pixels along a side
+_CELL = (62.0, 52.0)  # mm: one piece of many, without its title
+
+
+@dataclass(frozen=True)
+class Titled:
+    """A scene with what is written under it."""
+
+    scene: Scene
+    title: str
+    metal: str
+
+
+def views_sheet(piece: Titled, names: Sequence[str] = USUAL, *, figures: bool = False) -> bytes:
+    """The views of one piece at one scale, with overall dimensions and stones' numbers if
+    ``figures`` are wanted."""
+    views = [VIEWS[name] for name in dict.fromkeys(names)]
+    boxes = {view: box_of(piece.scene, view) for view in views}
+    room = ROOM if figures else 0.0
+    scale = next((s for s in SCALES if _fits(boxes, s, room)), SCALES[-1])
+    spots, wide, low = _spots(boxes, scale, room)
+    edges = edges_of(piece.scene)
+    inside: list[str] = []
+    done: set[str] = set()
+    for view in views:
+        shot = picture(piece.scene, edges, view, _pixel(boxes[view], scale))
+        placed = Placed(shot, *spots[view], scale)
+        inside += drawn(placed)
+        if figures:
+            inside += tags(placed) + _dimensions(placed, done)
+    inside += _caption(piece, scale, low, figures)
+    return document(inside, max(wide, 40.0), low + 2 * FIGURE + EDGE_MM, piece.title)
+
+
+def _pixel(box: Box, scale: float) -> float:
+    """Mm of the piece to a pixel: fine for the paper, coarser where that is too many."""
+    return max(_FINEST / scale, max(box.wide, box.tall) / _MOST, 1e-6)
+
+
+def _dimensions(placed: Placed, done: set[str]) -> list[str]:
+    """Overall figures along the axes of the piece that no earlier view has shown."""
+    view, said = placed.picture.view, []
+    if view.across and view.across not in done:
+        said += across(placed)
+    if view.tall and view.tall not in done:
+        said += tall(placed)
+    done |= {view.across, view.tall}
+    return said
+
+
+def _grid(boxes: dict[View, Box], scale: float) -> tuple[dict[int, float], dict[int, float]]:
+    """Widths of columns and heights of rows, mm of paper."""
+    columns: dict[int, float] = {}
+    rows: dict[int, float] = {}
+    for view, box in boxes.items():
+        column, row = _PLACES[view.name]
+        columns[column] = max(columns.get(column, 0.0), box.wide * scale)
+        rows[row] = max(rows.get(row, 0.0), box.tall * scale)
+    return columns, rows
+
+
+def _fits(boxes: dict[View, Box], scale: float, room: float) -> bool:
+    _, wide, low = _spots(boxes, scale, room)
+    return wide <= WIDEST and low <= TALLEST
+
+
+def _spots(
+    boxes: dict[View, Box], scale: float, room: float
+) -> tuple[dict[View, tuple[float, float]], float, float]:
+    """The upper left of every view, the width of the sheet and where its views end, mm."""
+    columns, rows = _grid(boxes, scale)
+    lefts, tops = {}, {}
+    x = EDGE_MM + room
+    for column in sorted(columns):
+        lefts[column] = x
+        x += columns[column] + GAP + room
+    y = EDGE_MM
+    for row in sorted(rows):
+        tops[row] = y
+        y += rows[row] + GAP + room
+    spots = {}
+    for view, box in boxes.items():
+        column, row = _PLACES[view.name]
+        spots[view] = (
+            lefts[column] + (columns[column] - box.wide * scale) / 2,
+            tops[row] + (rows[row] - box.tall * scale) / 2,
+        )
+    return spots, x - GAP - room + EDGE_MM, y - GAP
+
+
+def ratio(scale: float) -> str:
+    """A scale as written: 5:1, 1:2."""
+    return f"{figure(scale)}:1" if scale >= 1 else f"1:{figure(1 / scale)}"
+
+
+def _caption(piece: Titled, scale: float, low: float, figures: bool) -> list[str]:
+    """Title, metal and scale under the views."""
+    y = (low + 2 * FIGURE) * UNITS
+    note = f"{piece.metal}, {ratio(scale)}" if piece.metal else ratio(scale)
+    if figures:
+        note += ", mm"
+    return [
+        words(piece.title, EDGE_MM * UNITS, y - 1.4 * FIGURE * UNITS, 1.2 * FIGURE, fill=BLACK),
+        words(note, EDGE_MM * UNITS, y, FIGURE, fill=GREY),
+    ]
+
+
+def picture_of(scene: Scene, title: str, view: str, wide: float, tall: float) -> bytes:
+    """One view by itself, as large as fits ``wide`` x ``tall`` mm of paper."""
+    box = box_of(scene, VIEWS[view])
+    scale = _largest(box, wide - 2.0, tall - 2.0)
+    shot = picture(scene, edges_of(scene), VIEWS[view], _pixel(box, scale))
+    left, top = (wide - box.wide * scale) / 2, (tall - box.tall * scale) / 2
+    return document(drawn(Placed(shot, left, top, scale)), wide, tall, title)
+
+
+def _largest(box: Box, wide: float, tall: float) -> float:
+    """The scale at which ``box`` just fits."""
+    return min(wide / max(box.wide, 1e-6), tall / max(box.tall, 1e-6))
+
+
+def contact_sheet(pieces: Sequence[Titled], view: str = "corner") -> bytes:
+    """All pieces in rows, one look and one scale, each with its title."""
+    boxes = [box_of(piece.scene, VIEWS[view]) for piece in pieces]
+    least = min((_largest(box, *_CELL) for box in boxes), default=1.0)
+    scale = next((s for s in SCALES if s <= least), least)
+    columns = max(1, min(4, math.ceil(math.sqrt(len(pieces)))))
+    cell_wide, cell_tall = _CELL[0] + GAP, _CELL[1] + GAP + 3 * FIGURE
+    inside: list[str] = []
+    for index, (piece, box) in enumerate(zip(pieces, boxes, strict=True)):
+        middle = EDGE_MM + (index % columns + 0.5) * cell_wide
+        top = EDGE_MM + index // columns * cell_tall
+        shot = picture(piece.scene, edges_of(piece.scene), VIEWS[view], _pixel(box, scale))
+        left, high = middle - box.wide * scale / 2, top + (_CELL[1] - box.tall * scale) / 2
+        inside += drawn(Placed(shot, left, high, scale), 0.7)
+        inside += _under(piece, middle, top + _CELL[1])
+    rows = math.ceil(len(pieces) / columns)
+    low = EDGE_MM + rows * cell_tall
+    inside.append(words(f"all {ratio(scale)}", 2 * EDGE_MM * UNITS, low * UNITS, FIGURE, fill=GREY))
+    return document(inside, 2 * EDGE_MM + columns * cell_wide, low + EDGE_MM, "Contact sheet")
+
+
+def _under(piece: Titled, middle: float, low: float) -> list[str]:
+    """Title and metal in the middle below a piece."""
+    x = middle * UNITS
+    return [
+        words(piece.title, x, (low + 1.6 * FIGURE) * UNITS, 1.1 * FIGURE, fill=BLACK, text_anchor="middle"),
+        words(piece.metal, x, (low + 3.0 * FIGURE) * UNITS, 0.9 * FIGURE, fill=GREY, text_anchor="middle"),
+    ]

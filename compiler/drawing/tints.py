@@ -1,0 +1,137 @@
+"""The areas between the lines: metal and stones in pale tones, traced from the raster."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from .raster import Buffer, spread
+from .scene import Body, Scene
+
+_LIGHT = np.array((-0.45, 0.62, 0.64)) / np.linalg.norm((-0.45, 0.62, 0.64))
+_SHADES = (0.30, 0.62)  # below the first a face is dark, below the second middling
+_LEAST, _LEAST_TONE = 12, 60  # pixels: smaller patches of a body, of a tone, are left out
+_BRIGHT = {False: (0.83, 0.90, 0.955), True: (0.52, 0.67, 0.82)}  # dark to light, by stone
+
+
+@dataclass(frozen=True, eq=False)
+class Tint:
+    """Loops (k, 2) in pixels, the last spot the first, to be filled even-odd with ``colour``."""
+
+    colour: str
+    loops: tuple[np.ndarray, ...]
+
+
+def tints(
+    scene: Scene, bends: np.ndarray, xy: np.ndarray, axes: np.ndarray, buffer: Buffer
+) -> list[Tint]:
+    """Areas in painting order: each body whole in its lightest tone, darker ones upon it.
+
+    ``bends`` are the normals at the corners of triangles, ``xy`` as for the raster."""
+    seen = buffer.triangle >= 0
+    number = np.where(seen, buffer.triangle, 0)
+    body = np.where(seen, scene.body[number], -1)
+    tone = np.full(seen.shape, len(_SHADES))
+    tone[seen] = np.searchsorted(_SHADES, _light(scene, bends @ (axes.T @ _LIGHT), xy, buffer, seen))
+    found: list[Tint] = []
+    kinds = _kinds(scene.bodies)
+    for key in kinds:
+        chosen = np.array([(d.stone, d.colour) == key for d in scene.bodies] + [False])[body]
+        under = seen if key == kinds[0] else chosen  # no gaps between neighbours' tints
+        for level in (2, 1, 0):
+            mask = under if level == 2 else _smooth(tone <= level) & chosen
+            loops = traced(mask, _LEAST if level == 2 else _LEAST_TONE)
+            if loops:
+                found.append(Tint(pale(key[1], _BRIGHT[key[0]][level]), tuple(loops)))
+    return found
+
+
+def _light(
+    scene: Scene, corners: np.ndarray, xy: np.ndarray, buffer: Buffer, seen: np.ndarray
+) -> np.ndarray:
+    """How much light falls on each pixel ``seen``, from that on the ``corners`` (m, 3)."""
+    row, column = np.nonzero(seen)
+    used, which = np.unique(buffer.triangle[seen], return_inverse=True)
+    places = xy[scene.triangles[used]]
+    return spread(places, corners[used], which, column + 0.5, row + 0.5)
+
+
+def _kinds(bodies: tuple[Body, ...]) -> list[tuple[bool, str]]:
+    """What is tinted alike: (stone or not, colour), in order, metals first."""
+    return list(dict.fromkeys(sorted(((b.stone, b.colour) for b in bodies), key=lambda k: k[0])))
+
+
+def pale(colour: str, bright: float) -> str:
+    """``#rrggbb`` thinned with white (a pale one strengthened) to about that brightness."""
+    parts = [int(colour[k : k + 2], 16) for k in (1, 3, 5)]
+    own = (0.299 * parts[0] + 0.587 * parts[1] + 0.114 * parts[2]) / 255.0
+    strength = min((1.0 - bright) / max(1.0 - own, 0.02), 2.4)
+    thinned = (max(0, round(255 + (part - 255) * strength)) for part in parts)
+    return "#" + "".join(f"{part:02x}" for part in thinned)
+
+
+def deep(colour: str, strength: float) -> str:
+    """``#rrggbb`` darkened: 1 leaves it, 0 is black."""
+    parts = (int(colour[k : k + 2], 16) for k in (1, 3, 5))
+    return "#" + "".join(f"{round(part * strength):02x}" for part in parts)
+
+
+def traced(mask: np.ndarray, least: int = _LEAST) -> list[np.ndarray]:
+    """The borders of ``mask`` as loops, the area on the right hand as one walks them."""
+    wide = np.pad(mask, 1)
+    height, width = wide.shape
+    after: dict[int, int] = {}
+    for here, there in zip(*_sides(wide), strict=True):
+        after.setdefault(here, there) if here not in after else after.setdefault(~here, there)
+    loops = []
+    while after:
+        start = next(iter(after))
+        spots, here = [], start
+        while here in after or ~here in after:
+            key = here if here in after else ~here
+            spots.append(here)
+            here = after.pop(key)
+        loops.append(_loop(spots, width))
+    return [loop for loop in loops if abs(_area(loop)) >= least]
+
+
+def _sides(wide: np.ndarray) -> tuple[list[int], list[int]]:
+    """Sides of pixels between mask and not, as (corner, next corner)."""
+    width = wide.shape[1]
+    first, last = [], []
+    for axis, (one, two) in ((0, (1, 0)), (1, (0, 1))):
+        low = wide[:-1] if axis == 0 else wide[:, :-1]
+        high = wide[1:] if axis == 0 else wide[:, 1:]
+        for sign in (False, True):
+            rows, columns = np.nonzero((low & ~high) if sign else (high & ~low))
+            near = (rows + one) * width + columns + two
+            far = near + (1 if axis == 0 else width)
+            swap = sign if axis == 0 else not sign
+            first.append(far if swap else near)
+            last.append(near if swap else far)
+    a, b = np.concatenate(first), np.concatenate(last)
+    order = np.argsort(a, kind="stable")
+    return a[order].tolist(), b[order].tolist()
+
+
+def _smooth(mask: np.ndarray) -> np.ndarray:
+    """What most pixels within two of each are: specks, hairs and steps of facets go."""
+    total = np.pad(mask.astype(np.int16), ((3, 2), (3, 2))).cumsum(axis=0).cumsum(axis=1)
+    count = total[5:, 5:] - total[:-5, 5:] - total[5:, :-5] + total[:-5, :-5]
+    return count >= 13
+
+
+def _loop(corners: list[int], width: int) -> np.ndarray:
+    """The loop with the steps of pixels averaged out: each spot the middle of five about it."""
+    flat = np.array(corners)
+    spots = np.column_stack([flat % width - 1.0, flat // width - 1.0])
+    middle = sum(np.roll(spots, k, axis=0) for k in range(-2, 3)) / 5.0
+    kept = middle[::2] if len(middle) > 24 else middle
+    return np.concatenate([kept, kept[:1]])
+
+
+def _area(loop: np.ndarray) -> float:
+    """Signed area in pixels."""
+    x, y = loop[:-1].T
+    return float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum() / 2.0)

@@ -1,0 +1,194 @@
+"""The rules at work: findings of all bench rules on a piece, in the form all outputs show.
+
+``before_metal`` runs the rules of the plan, ``on_metal`` those that measure the solid; both
+give findings in the order of the text, waivers already taken into account.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from ..lang.faults import Fault, Level, Span, in_order
+from .piece import Piece
+from .result import Waiver
+from .rules import Finding, Rule, all_rules
+from .said import Said, Sayings
+
+PHASES = ("plan", "metal")
+# Rules that raise are our bugs: a test sets this and sees them; a user gets one note.
+STRICT = False
+
+
+@dataclass(frozen=True, slots=True)
+class Edit:
+    """A change of text that would help: ``key`` of the line whose head is ``head`` becomes
+    ``value``; ``side`` as in rules.model.Mend."""
+
+    head: Span
+    key: str
+    value: str
+    side: str
+
+
+@dataclass(frozen=True, slots=True)
+class Found(Fault):
+    """A bench finding: a Fault with the bare figures behind it.
+
+    ``figure`` and ``bound`` are in mm, degrees, g or shares of one; ``count`` is at how many
+    places, ``waived`` the reason the text gives for setting it aside, ``edit`` a remedy that
+    is a change of text.
+    """
+
+    figure: float | None = None
+    bound: float | None = None
+    count: int = 1
+    waived: str | None = None
+    edit: Edit | None = None
+
+
+def before_metal(piece: Piece) -> list[Fault]:
+    """Findings on the plan."""
+    return _Judge(piece).phase("plan")
+
+
+def on_metal(piece: Piece) -> list[Fault]:
+    """Findings on the solid; ``piece`` has its parts."""
+    return _Judge(piece).phase("metal")
+
+
+def idle_waivers(piece: Piece, findings: Iterable[Fault], phases: Sequence[str]) -> list[Fault]:
+    """A note for each waiver that set nothing aside, as far as the ``phases`` run can tell."""
+    used = {
+        (fault.code, waiver.span)
+        for fault in findings
+        if isinstance(fault, Found) and fault.waived is not None
+        for waiver in piece.waivers
+        if waiver.rule == fault.code and covers(waiver, fault.feature)
+    }
+    return [
+        _idle(waiver)
+        for waiver in piece.waivers
+        if waiver.rule in all_rules()
+        and (waiver.rule, waiver.span) not in used
+        and all(phase in phases for phase in PHASES if all_rules()[waiver.rule].checks(phase))
+    ]
+
+
+def covers(waiver: Waiver, feature: str | None) -> bool:
+    """Whether a waiver speaks of a feature: itself, what it is made of, its further copies."""
+    if waiver.feature is None:
+        return True
+    named = feature or ""
+    return named == waiver.feature or named.startswith(
+        (f"{waiver.feature}.", f"{waiver.feature} ")
+    )
+
+
+def _idle(waiver: Waiver) -> Fault:
+    on = f" on {waiver.feature}" if waiver.feature else ""
+    return Fault(
+        "idle-waiver",
+        f"this waives {waiver.rule}{on}, but there is nothing to waive",
+        waiver.span,
+        Level.NOTE,
+        remedy="take the line out",
+    )
+
+
+@dataclass
+class _Judge:
+    piece: Piece
+
+    def phase(self, phase: str) -> list[Fault]:
+        """All findings of one phase."""
+        found: list[Fault] = []
+        for rule in all_rules().values():
+            if rule.checks(phase) is not None and not self.piece.house.off(rule.name):
+                found += self.one_rule(rule, phase)
+        return in_order(found)
+
+    def one_rule(self, rule: Rule, phase: str) -> list[Fault]:
+        """What one rule finds; one note when it fails."""
+        check = rule.checks(phase)
+        assert check is not None
+        try:
+            findings = list(check(self.piece))
+            return self.merged(rule, findings)
+        except Exception:
+            if STRICT:
+                raise
+            return [
+                Fault(
+                    "rule-not-measured",
+                    f"{rule.name} could not be measured on this piece",
+                    level=Level.NOTE,
+                    remedy="check it by hand, and please report the piece",
+                )
+            ]
+
+    def merged(self, rule: Rule, findings: Sequence[Finding]) -> list[Fault]:
+        """One finding per line, clause and level: the worst, with the count."""
+        piles: dict[tuple[object, ...], list[tuple[Finding, Said]]] = {}
+        for finding in findings:
+            call = self.piece.call(finding.feature)
+            said = self.piece.sayings.of(call, finding.key, finding.keys)
+            level = finding.level or rule.level
+            piles.setdefault((said.span, level, finding.message), []).append((finding, said))
+        return [self.told(rule, pile) for pile in piles.values()]
+
+    def told(self, rule: Rule, pile: Sequence[tuple[Finding, Said]]) -> Fault:
+        """One pile of alike findings as a fault."""
+        finding, said = max(pile, key=lambda pair: abs(pair[0].figure - pair[0].bound))
+        level = self.piece.house.level(rule.name, finding.level or rule.level)
+        assert level is not None
+        call = self.piece.call(finding.feature)
+        many = f" ({len(pile)} places, this the worst)" if len(pile) > 1 else ""
+        return self.waived(
+            Found(
+                rule.name,
+                finding.message + many,
+                said.span,
+                level,
+                finding.seen,
+                finding.limit,
+                finding.remedy,
+                also=_inside(call.span) if call.trail else (),
+                feature=call.name,
+                place=finding.place,
+                reason=rule.why,
+                figure=float(finding.figure),
+                bound=float(finding.bound),
+                count=len(pile),
+                edit=_edit(finding, said, self.piece.sayings),
+            )
+        )
+
+    def waived(self, found: Found) -> Found:
+        """The finding as a note with the reason, where the text sets it aside."""
+        for waiver in self.piece.waivers:
+            if waiver.rule == found.code and covers(waiver, found.feature):
+                return replace(
+                    found,
+                    level=Level.NOTE,
+                    message=f"{found.message}; waived: {waiver.because}",
+                    waived=waiver.because,
+                    edit=None,
+                )
+        return found
+
+
+def _inside(span: Span) -> tuple[tuple[Span, str], ...]:
+    """The place inside a word of the user's own (standard words are not theirs to change)."""
+    return () if span.path.startswith("<") else ((span, "made here"),)
+
+
+def _edit(finding: Finding, said: Said, sayings: Sayings) -> Edit | None:
+    """The finding's change of text, if its line has or takes that clause."""
+    mend, line = finding.mend, said.line
+    if mend is None or line is None:
+        return None
+    key = said.key if mend.key == finding.key else mend.key
+    if key is None or not sayings.can_say(line, key):
+        return None
+    return Edit(line.head, key, mend.value, mend.side)

@@ -1,0 +1,334 @@
+"""What the rules on metal share, measured once for a piece: skin, walls, bodies, weight, loops.
+
+Each figure is taken the first time a rule asks for it. Lengths mm, weights g, angles degrees.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ..stdlib.gems import GEMS
+from . import frames as fr
+from .hanging import Loop, Rest, at_rest, carrying, loops_of
+from .measures.bodies import Shell, pieces, voids
+from .measures.closest import on_triangle
+from .measures.detail import narrowest
+from .measures.drainage import Chamber, drainage
+from .measures.edges import SharpEdge, in_bore, sharp_edges, towards_back
+from .measures.kinds import Flags, Floats, Ints, dot, least_by_row
+from .measures.mass import mass, volume_and_centre
+from .measures.skin import Skin, from_manifold
+from .measures.slender import Slender, slender
+from .measures.stone import Stone
+from .measures.thickness import Thickness, thickness
+from .near import near_pairs
+from .roots import Root, roots_of
+from .shanks import Section, sections_round
+from .stones import stone_mesh
+from .surround import Form, Surround, form_of, surround
+
+if TYPE_CHECKING:
+    from .feature import Feature
+    from .piece import Piece
+
+# Words that hold stones: metal of theirs may lie over a girdle, and has rules of its own.
+HOLDERS = frozenset({"prong", "bezel", "head", "channel", "flush", "bead-set", "pave", "grain"})
+# Core words whose metal is wire, beads or loops: their thickness is judged by other rules.
+NOT_WALLS = frozenset({"ball", "rod", "wire", "jump-ring", "stone", "seat", "letters", "line"})
+DECORATION = frozenset({"bead-line", "twist-line", "granules", "twist"})
+BANDS = ("band", "shank")
+HOLLOWS = ("hollow", "drill", "pierce", "azure", "tube", "dome", "turned", "lathe")
+WIRE_LIMIT = 2.0  # mm, thicker wire is never slender in a piece of jewelry
+SLENDER_FROM = 4.0
+WALL_LIMIT = 1.0  # mm, walls are looked for up to this at least
+MOST_SPOTS = 9_000
+BACK = 6.0  # mm, how far below a girdle metal is looked for
+# Shared by a skin and the same skin with other faces in view.
+_SHARED = (
+    "corners", "_areas_out", "areas", "normals", "box", "size", "grid", "folds", "hollows", "fans"
+)
+
+
+def measured(piece: Piece) -> Measured:
+    """The measures of a piece, kept with it."""
+    kept: Measured | None = piece.__dict__.get("_measured")
+    if kept is None:
+        kept = piece.__dict__["_measured"] = Measured(piece)
+    return kept
+
+
+def in_view(skin: Skin, keep: Flags) -> Skin:
+    """The same skin, of which only the faces ``keep`` (m,) are looked at from."""
+    shown = Skin(skin.points, skin.triangles, skin.owner)
+    for name in _SHARED:
+        shown.__dict__[name] = getattr(skin, name)
+    shown.__dict__["sound"] = skin.sound & keep
+    return shown
+
+
+class Measured:
+    """All that is measured of one piece."""
+
+    def __init__(self, piece: Piece) -> None:
+        self.piece = piece
+
+    # -- whose metal --------------------------------------------------------------------------
+
+    def flags(self, indices: Iterable[int]) -> Flags:
+        """Which faces of the skin belong to any of the features, (m,)."""
+        return np.asarray(np.isin(self.skin.owner, sorted(indices)))
+
+    @cached_property
+    def seats(self) -> frozenset[int]:
+        """Features that are seats or light holes."""
+        return frozenset(f.index for f, _ in self.piece.of_word("seat", "azure"))
+
+    @cached_property
+    def beads(self) -> frozenset[int]:
+        """Features that are balls."""
+        return frozenset(f.index for f, _ in self.piece.of_word("ball"))
+
+    @cached_property
+    def holders(self) -> frozenset[int]:
+        """Features that hold stones: those of setting words, and wires beside a girdle."""
+        prongs = self.piece.rods.feature[self.piece.prongs.rod].tolist()
+        words = (f.index for f in self.piece.features if self.piece.within(f.index, *HOLDERS))
+        return frozenset([*prongs, *words])
+
+    @cached_property
+    def small(self) -> frozenset[int]:
+        """Beads and prongs."""
+        rods = (f.index for f, _ in self.piece.of_word("rod") if f.index in self.holders)
+        return frozenset([*self.beads, *rods])
+
+    @cached_property
+    def walls(self) -> frozenset[int]:
+        """Features whose faces bound walls: bodies, and cuts into them."""
+        found = []
+        for feature, call in zip(self.piece.features, self.piece.bench.lines, strict=True):
+            own = call.word.group in ("shapes", "work") and call.word.name not in NOT_WALLS
+            if own and not self.piece.within(feature.index, *HOLDERS, *DECORATION):
+                found.append(feature.index)
+        return frozenset(found)
+
+    # -- the metal ----------------------------------------------------------------------------
+
+    @cached_property
+    def skin(self) -> Skin:
+        """The outside of all metal together, each triangle with its feature."""
+        if len(self.piece.parts) == 1:
+            return self.piece.skin
+        return _named_after(from_manifold(self.piece.metal), self.piece.skin)
+
+    @cached_property
+    def bodies(self) -> list[Shell]:
+        """Separate bodies of metal, largest first."""
+        return pieces(self.skin)
+
+    @cached_property
+    def voids(self) -> list[Shell]:
+        """Hollows without any opening."""
+        return voids(self.skin)
+
+    @cached_property
+    def thin(self) -> Thickness:
+        """Walls thinner than any limit on them."""
+        bounds = [WALL_LIMIT]
+        bounds += [self.piece.bound("thin-wall", what) for what in ("least", "advised")]
+        shown = in_view(self.skin, self.flags(self.walls))
+        return thickness(shown, max(bounds), beyond=False, most_spots=MOST_SPOTS)
+
+    @cached_property
+    def gaps(self) -> Thickness:
+        """Slots and crevices narrower than the limit; those between beads left out."""
+        air = self.skin.inside_out()
+        shown = in_view(air, ~self.flags([*self.beads, *self.seats]))
+        limit = self.piece.bound("closing-gap", "least")
+        return narrowest(shown, limit, most_spots=MOST_SPOTS)
+
+    # -- stones -------------------------------------------------------------------------------
+
+    @cached_property
+    def stones(self) -> list[Stone]:
+        """Every stone where it sits, in the order of ``piece.stones``."""
+        laid = self.piece.stones
+        return [_stone(laid.of(k).figures, frame) for k, frame in enumerate(laid.frames)]
+
+    @cached_property
+    def surrounds(self) -> list[Surround]:
+        """The metal round every stone."""
+        seats = np.append(self.flags(self.seats), False)
+        holds = np.append(self.flags([*self.holders, *self.beads]), False)
+        return [
+            surround(self.form(k), stone, self.skin, seats, holds, self._hole(k), BACK)
+            for k, stone in enumerate(self.stones)
+        ]
+
+    def form(self, stone: int) -> Form:
+        """A stone's form in its own axes."""
+        laid = self.piece.stones
+        mirrored = bool(np.linalg.det(laid.frames[stone][:, :3]) < 0)
+        return form_of(laid.of(stone).figures, mirrored)
+
+    def _hole(self, stone: int) -> float:
+        """The light hole under a stone as a share of its width, as its seat says."""
+        seat = self.piece.seated.get(stone)
+        return 0.5 if seat is None else float(self.piece.call(seat).get("hole") or 0.5)
+
+    @cached_property
+    def overlaps(self) -> list[tuple[int, int, float, tuple[float, float, float]]]:
+        """Pairs of stones that share room: (first, second, mm3, place)."""
+        laid, found = self.piece.stones, []
+        reach = max((2 * float(self.form(k).rim.max()) for k in range(len(laid.kind))), default=0)
+        one, two = near_pairs(laid.frames[:, :, 3], laid.frames[:, :, 3], reach)
+        for a, b in zip(*(part[one < two].tolist() for part in (one, two)), strict=True):
+            if not _apart(self.stones[a], self.stones[b]):
+                solids = (self.piece.stone_solids[k][2] for k in (a, b))
+                volume, centre = volume_and_centre(next(solids) ^ next(solids))
+                if volume > 1e-6:
+                    x, y, z = centre.tolist()
+                    found.append((a, b, volume, (x, y, z)))
+        return found
+
+    @cached_property
+    def bore(self) -> Feature | None:
+        """The band the finger goes through, in a ring."""
+        return next((f for f, _ in self.piece.of_word(*BANDS)), None)
+
+    @cached_property
+    def culets(self) -> list[tuple[float, tuple[float, float, float]]]:
+        """For every stone how far its lowest point stays inside the skin side, and where: the
+        bore of a ring, or the plane of the lowest metal."""
+        found, low = [], float(self.skin.box[0][2])
+        for stone in self.stones:
+            depth = stone.points[:, 2] - low
+            if self.bore is not None:
+                local = fr.apply(fr.inverse(self.bore.frames[0]), stone.points)
+                depth = np.hypot(local[:, 0], local[:, 2]) - self.inner
+            k = int(np.argmin(depth))
+            x, y, z = stone.points[k].tolist()
+            found.append((float(depth[k]), (x, y, z)))
+        return found
+
+    @cached_property
+    def inner(self) -> float:
+        """Radius of the bore, mm."""
+        inside = None if self.bore is None else self.bore.look("inside")
+        return 0.0 if inside is None else float(inside.value) / 2
+
+    @cached_property
+    def roots(self) -> list[Root]:
+        """How each prong is rooted."""
+        return roots_of(self.piece, self.skin)
+
+    # -- strength -----------------------------------------------------------------------------
+
+    @cached_property
+    def sections(self) -> list[Section]:
+        """Sections of the metal round the band."""
+        if self.bore is None:
+            return []
+        return sections_round(self.skin, self.bore.frames[0], self.inner)
+
+    @cached_property
+    def slender(self) -> list[Slender]:
+        """Long thin wires."""
+        wires = [f.index for f, _ in self.piece.of_word("wire", "rod")]
+        if not wires:
+            return []
+        return slender(in_view(self.skin, self.flags(wires)), WIRE_LIMIT, SLENDER_FROM)
+
+    @cached_property
+    def chambers(self) -> list[Chamber]:
+        """Hollows with a narrow way out: sought in coarse cubes, measured in finer ones."""
+        widest = max(self.piece.bound("undrained-hollow", what) for what in ("hole", "hole-large"))
+        if not any(self.piece.of_word(*HOLLOWS)):
+            return []
+        if not drainage(self.skin, widest, widest / 6):
+            return []
+        return drainage(self.skin, widest)
+
+    @cached_property
+    def edges(self) -> list[SharpEdge]:
+        """Sharp edges on the skin side."""
+        angle = self.piece.bound("sharp-on-skin", "least")
+        region = towards_back()
+        if self.bore is not None:
+            frame = self.bore.frames[0]
+            region = in_bore(frame[:, 3], frame[:, 1], self.inner)
+        return sharp_edges(self.skin, region, angle)
+
+    def owner_near(self, at: tuple[float, float, float]) -> int:
+        """The feature of the face nearest to a place."""
+        spot = np.array([at])
+        reach = 0.5
+        while reach < 2 * self.skin.size:
+            row, face = self.skin.grid.near(spot - reach, spot + reach)
+            if len(face):
+                go = on_triangle(spot[row], self.skin.corners[face]) - spot[row]
+                return max(0, int(self.skin.owner[face[int(np.argmin(dot(go, go)))]]))
+            reach *= 3
+        return 0
+
+    # -- weight -------------------------------------------------------------------------------
+
+    @cached_property
+    def centre(self) -> tuple[float, Floats]:
+        """Weight in g and centre of mass (3,) of metal and stones together."""
+        from ..stdlib.alloys import ALLOYS
+
+        laid = self.piece.stones
+        parts = [
+            (Skin(part.points, part.triangles, part.owner), ALLOYS[part.metal].density)
+            for part in self.piece.parts
+        ]
+        for k, frame in enumerate(laid.frames):
+            setting = laid.of(k)
+            points, triangles = stone_mesh(setting.figures)
+            placed = points @ frame[:, :3].T + frame[:, 3]
+            turned = triangles if np.linalg.det(frame[:, :3]) > 0 else triangles[:, ::-1]
+            owner = np.zeros(len(turned), dtype=np.int64)
+            parts.append((Skin(placed, turned, owner), GEMS[setting.gem].density))
+        return mass(parts)
+
+
+    # -- how it hangs -------------------------------------------------------------------------
+
+    @cached_property
+    def loops(self) -> list[Loop]:
+        """Every loop."""
+        return loops_of(self.piece)
+
+    @cached_property
+    def rest(self) -> Rest | None:
+        """How it hangs; None for a ring, and for a piece without loops."""
+        if self.bore is not None:
+            return None
+        return at_rest(carrying(self.loops, self.skin), self.centre[1], self.skin)
+
+
+def _apart(one: Stone, two: Stone) -> bool:
+    """Whether two stones are parted by a plane square to the line between their middles."""
+    way = two.origin - one.origin
+    return float((one.points @ way).max()) <= float((two.points @ way).min())
+
+
+def _stone(figures: tuple[object, ...], frame: Floats) -> Stone:
+    points = stone_mesh(figures)[0] @ frame[:, :3].T + frame[:, 3]
+    return Stone(points, frame[:, 3], frame[:, 2], frame[:, 0])
+
+
+def _named_after(skin: Skin, named: Skin) -> Skin:
+    """``skin`` with the features of the closest faces of ``named``."""
+    middle = skin.corners.mean(axis=1)
+    row, face = named.grid.near(middle - 1e-4, middle + 1e-4)
+    spot = on_triangle(middle[row], named.corners[face])
+    off = dot(spot - middle[row], spot - middle[row])
+    rows, best = least_by_row(row, off)
+    owner: Ints = np.full(len(skin.triangles), -1, dtype=np.int64)
+    owner[rows] = named.owner[face[best]]
+    return Skin(skin.points, skin.triangles, owner)

@@ -1,0 +1,71 @@
+"""Beads that hang over the edge they follow."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from .. import frames as fr
+from ..beads import Row, rows_of
+from ..edges import inside_by
+from ..feature import Feature
+from .model import Finding, Level, Mend, Rule
+from .shown import above, mm, most, place, rounded_up
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    limit = piece.bound("bead-off-edge", "overhang")
+    bodies = [f for f in piece.features if f.outline is not None and f.body is not None]
+    for row in rows_of(piece):
+        for body in bodies:
+            over, where = _overhang(row, body)
+            if above(over, limit):
+                inset = rounded_up(row.bead / 2)
+                yield Finding(
+                    "these beads hang over the edge",
+                    row.feature,
+                    f"{mm(over)} over",
+                    most(mm(limit)),
+                    f"say `inset {inset}`",
+                    over,
+                    limit,
+                    key="inset",
+                    keys=("inset",),
+                    place=place(where),
+                    mend=Mend("inset", inset, "least"),
+                )
+                break
+
+
+def _overhang(row: Row, body: Feature) -> tuple[float, np.ndarray]:
+    """How far the worst bead on the face or back of a body reaches past its edge, and where."""
+    worst, where = 0.0, row.centres[0]
+    assert body.outline is not None
+    for frame in body.frames[:50]:
+        local = fr.apply(fr.inverse(frame), row.centres)
+        near = (
+            np.minimum(np.abs(local[:, 2] - body.high), np.abs(local[:, 2] - body.low))
+            < row.bead
+        )
+        inside = inside_by(body.outline, local[:, :2])
+        over = np.where(near & (np.abs(inside) < row.bead), row.bead / 2 - inside, 0.0)
+        if over.max() > worst:
+            worst, where = float(over.max()), row.centres[int(over.argmax())]
+    return worst, where
+
+
+RULE = Rule(
+    "bead-off-edge",
+    "Beads hang over the edge.",
+    "plan",
+    Level.WARNING,
+    "An overhanging bead is held by part of its foot, catches on cloth and breaks off.",
+    "Move the row inward by half a bead.",
+    "house choice, no source",
+    _check,
+)

@@ -1,0 +1,45 @@
+"""Beads too coarse for a beaded edge."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ..beads import rows_of
+from .model import Finding, Level, Mend, Rule
+from .shown import above, mm, most, place, rounded_down
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    limit = piece.bound("bead-too-coarse", "advised")
+    for row in rows_of(piece):
+        if piece.within(row.feature, "bead-line") and above(row.bead, limit):
+            yield Finding(
+                "these beads are coarse for a beaded edge",
+                row.feature,
+                mm(row.bead),
+                most(mm(limit)),
+                "take smaller beads, or `ball` for granules",
+                row.bead,
+                limit,
+                key="across",
+                keys=("bead",),
+                place=place(row.centres[0]),
+                mend=Mend("across", rounded_down(limit), "most"),
+            )
+
+
+RULE = Rule(
+    "bead-too-coarse",
+    "Beads are coarse.",
+    "plan",
+    Level.NOTE,
+    "A beaded edge reads as a fine line of light; coarse beads look like granules and take "
+    "room from the stones.",
+    "Take beads of 0.35 to 0.6 mm.",
+    "common practice, no source",
+    _check,
+)

@@ -1,0 +1,52 @@
+"""Beads too fine to print and cast."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ..beads import rows_of
+from .model import Finding, Level, Mend, Rule
+from .shown import below, least, mm, place, rounded_up
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    floor, advised = (
+        piece.bound("bead-too-fine", "least"),
+        piece.bound("bead-too-fine", "advised"),
+    )
+    for row in rows_of(piece):
+        if below(row.bead, advised):
+            fine = below(row.bead, floor)
+            bound = floor if fine else advised
+            yield Finding(
+                "these beads are too fine to print and cast"
+                if fine
+                else "these beads are fine",
+                row.feature,
+                mm(row.bead),
+                least(mm(bound)),
+                f"make them {rounded_up(advised)}",
+                row.bead,
+                bound,
+                key="across",
+                keys=("bead",),
+                place=place(row.centres[0]),
+                level=Level.WARNING if fine else Level.NOTE,
+                mend=Mend("across", rounded_up(advised), "least"),
+            )
+
+
+RULE = Rule(
+    "bead-too-fine",
+    "Beads are too fine.",
+    "plan",
+    Level.WARNING,
+    "Small beads run together in the print, fill badly and vanish under the polishing wheel.",
+    "Take beads of 0.35 to 0.6 mm.",
+    "common practice, no source",
+    _check,
+)

@@ -1,0 +1,47 @@
+"""blocked-loop: metal in the opening of a loop."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ..hanging import free_opening
+from ..measured import measured
+from .model import Finding, Level, Rule
+from .shown import below, least, mm, place
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+MOST = 40  # loops measured; more are links of a chain, all alike
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    kept = measured(piece)
+    for loop in kept.loops[:MOST]:
+        bound = piece.bound("blocked-loop", "least", loop.feature) * loop.inside
+        free = free_opening(loop, kept.skin)
+        if below(free, bound):
+            yield Finding(
+                "metal stands in the opening of this loop",
+                loop.feature,
+                f"{mm(free)} free of {mm(loop.inside)} inside",
+                least(mm(bound)),
+                "move the loop farther out, sink it less, or make its inside larger",
+                free,
+                bound,
+                keys=("inside", "sunk", "up"),
+                place=place(loop.middle),
+            )
+
+
+RULE = Rule(
+    "blocked-loop",
+    "Metal stands in the opening of a loop.",
+    "metal",
+    Level.WARNING,
+    "A chain's end ring passes what is free of the opening, not what the ring was made with.",
+    "Move the loop farther out of the metal.",
+    "house choice, no source",
+    _check,
+)

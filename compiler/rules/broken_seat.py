@@ -1,0 +1,45 @@
+"""broken-seat: a seat that comes out through the side of its body."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ..measured import measured
+from .model import Finding, Level, Rule
+from .shown import above, place
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    for stone, around in enumerate(measured(piece).surrounds):
+        seat = piece.seated.get(stone)
+        if seat is None or around.broken_at is None:
+            continue
+        bound = piece.bound("broken-seat", "most", seat)
+        if above(around.broken, bound):
+            yield Finding(
+                "a seat breaks out through the side",
+                seat,
+                f"{around.broken:.0f} degrees of stone {stone + 1} stand open",
+                f"{bound:g} degrees or less",
+                "move the stones inward, take smaller ones, or widen the body",
+                around.broken,
+                bound,
+                place=place(around.broken_at),
+            )
+
+
+RULE = Rule(
+    "broken-seat",
+    "A seat that breaks out",
+    "metal",
+    Level.WARNING,
+    "Where the bearing is open the stone has nothing to rest on, and the edge beside it is a "
+    "knife that does not cast.",
+    "move stones inward, or widen the body",
+    "house choice, no source",
+    _check,
+)

@@ -1,0 +1,61 @@
+"""Chains whose end ring does not go through."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from .model import Finding, Level, Mend, Rule
+from .shown import below, least, mm, place, rounded_up
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    clearance, clasp = (
+        piece.bound("chain-too-big", "clearance"),
+        piece.bound("chain-too-big", "clasp"),
+    )
+    for feature, call in piece.of_word("jump-ring"):
+        chain = call.get("chain")
+        if not isinstance(chain, tuple) or feature.opening is None:
+            continue
+        across, wire, inside = max(chain), min(chain), feature.opening[0]
+        through, hooked = across + clearance, wire * clasp
+        if not below(inside, through):
+            continue
+        never = below(inside, hooked)
+        bound = hooked if never else through
+        yield Finding(
+            "the chain's end ring does not even hook into this loop"
+            if never
+            else "the chain's end ring does not pass this loop whole: open it and hook it in",
+            feature.index,
+            f"{mm(inside)} inside",
+            f"{least(mm(bound))} for an end ring of {mm(across)} in {mm(wire)} wire",
+            "make the loop larger, or take a smaller end ring",
+            inside,
+            bound,
+            key="inside",
+            keys=("inside", "chain"),
+            place=place(feature.frames[0, :, 3]),
+            level=Level.FAULT if never else Level.NOTE,
+            mend=Mend("inside", rounded_up(bound), "least"),
+        )
+
+
+RULE = Rule(
+    "chain-too-big",
+    "A chain's end ring is too big for its loop.",
+    "plan",
+    Level.FAULT,
+    "A pendant is threaded by the end ring or hooked by its wire; with neither the chain has "
+    "to"
+    "be cut at the customer's.",
+    "Make the loop half a millimetre wider than the end ring, or at least half as wide again "
+    "as"
+    "its wire.",
+    "WF wholesale-findings.co.uk jump ring guide; clearance: common practice, no source",
+    _check,
+)

@@ -1,0 +1,50 @@
+"""closing-gap: slits that fill up in printing or casting."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ..measured import measured
+from .model import Finding, Level, Rule
+from .shown import below, least, mm, place
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+SMALL = 0.1  # mm2 of both sides together; less is the corner where two faces meet
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    kept = measured(piece)
+    for gap in kept.gaps.places:
+        first, second = gap.pair
+        if first < 0 or gap.area < SMALL or {first, second} <= kept.small:
+            continue  # between prongs see no-tool-room
+        bound = piece.bound("closing-gap", "least", second)
+        if below(gap.figure, bound):
+            names = f"{piece.call(first).name} and {piece.call(second).name}"
+            where = f"between {names}" if first != second else f"in {piece.call(second).name}"
+            yield Finding(
+                f"a slit {where} will close",
+                second,
+                mm(gap.figure),
+                least(mm(bound)),
+                "widen the gap, or let the two overlap",
+                gap.figure,
+                bound,
+                place=place(gap.at),
+            )
+
+
+RULE = Rule(
+    "closing-gap",
+    "A slit will close in print or casting.",
+    "metal",
+    Level.WARNING,
+    "Resin bridges a narrow slit and investment breaks off in it: it comes out as a fin or as "
+    "one lump, and no wheel reaches in to clean it.",
+    "Widen the gap, or let the parts overlap.",
+    "house choice, no source",
+    _check,
+)

@@ -1,0 +1,78 @@
+"""Stones that stand too near one another."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ..gaps import Gap
+from .model import Finding, Level, Rule
+from .shown import below, least, mm, place
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    cast, cut = (
+        piece.bound("crowded-stones", "cast"),
+        piece.bound("crowded-stones", "cut-by-hand"),
+    )
+    shared = piece.bound("crowded-stones", "shared-prong")
+    for gap in piece.gaps:
+        if below(gap.width, 0.0):
+            yield _found(gap, "two stones overlap", 0.0, "they may not even touch", Level.FAULT)
+        elif below(gap.width, cut):
+            yield _found(
+                gap,
+                "two stones stand too close even to cut the seats by hand",
+                cut,
+                least(mm(cut)),
+                Level.WARNING,
+            )
+        elif below(gap.width, cast):
+            yield _found(
+                gap,
+                "two stones stand too close for seats that are cast",
+                cast,
+                least(mm(cast)),
+                Level.WARNING,
+            )
+        elif gap.shares and below(gap.width, shared):
+            yield _found(
+                gap,
+                "little room for a prong shared by two stones",
+                shared,
+                least(mm(shared)),
+                Level.NOTE,
+            )
+
+
+def _found(gap: Gap, message: str, bound: float, limit: str, level: Level) -> Finding:
+    return Finding(
+        message,
+        gap.feature,
+        f"{mm(gap.width)} apart",
+        limit,
+        "set them further apart, or take smaller stones",
+        gap.width,
+        bound,
+        key="every",
+        keys=("every", "fit", "number", "radius", "circle"),
+        place=place(gap.place),
+        level=level,
+    )
+
+
+RULE = Rule(
+    "crowded-stones",
+    "Two stones stand too near one another.",
+    "plan",
+    Level.WARNING,
+    "Stones differ by a few hundredths and chip when they touch; between cast seats the metal "
+    "must be thick enough to fill and to stand the setter's work.",
+    "Widen the pitch, or take stones a size smaller.",
+    "common practice, no source; never overlapping: PJ2 professionaljeweler.com "
+    "2002/jul02/0702pb1",
+    _check,
+)

@@ -1,0 +1,46 @@
+"""culet-through: a stone too near the finger or the skin."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ..measured import measured
+from .model import Finding, Level, Rule
+from .shown import below, least, mm, place
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    kept = measured(piece)
+    for stone, (depth, at) in enumerate(kept.culets):
+        feature = int(piece.stones.feature[stone])
+        bound = piece.bound("culet-through", "clearance", feature)
+        if below(depth, bound):
+            where = "finger" if kept.bore is not None else "back"
+            yield Finding(
+                f"a stone comes near the {where}",
+                feature,
+                f"stone {stone + 1} ends {mm(depth)} short of it" if depth >= 0
+                else f"stone {stone + 1} stands {mm(-depth)} out of it",
+                least(mm(bound)),
+                "raise the stones, make the body thicker, or take shallower stones",
+                depth,
+                bound,
+                place=place(at),
+                level=Level.FAULT if depth < 0 else None,
+            )
+
+
+RULE = Rule(
+    "culet-through",
+    "A stone too near the skin",
+    "metal",
+    Level.WARNING,
+    "A culet that reaches the finger or the skin scratches it, and chips on any knock.",
+    "raise the stones or make the body thicker",
+    "common practice, no source",
+    _check,
+)

@@ -1,0 +1,63 @@
+"""Holes too deep for their width."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ..feature import Feature
+from .model import Finding, Level, Rule
+from .shown import above, mm, most, place, times
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    for feature, call in piece.of_word("drill"):
+        across, deep = call.get("across"), call.get("deep")
+        through = _through(call.get("in"), feature)
+        blind = deep is not None and (through is None or deep < through)
+        long = deep if blind else through
+        if long is None:
+            continue
+        ratio, limit = long / across, piece.bound("deep-hole", "blind" if blind else "through")
+        if above(ratio, limit):
+            yield Finding(
+                "this hole is deep for its width"
+                if not blind
+                else "this blind hole is deep for its width",
+                feature.index,
+                f"{mm(long)} deep, {times(ratio)} its width",
+                f"{most(times(limit))} its width",
+                "make it wider, or drill it after casting",
+                ratio,
+                limit,
+                key="deep" if blind else "across",
+                keys=("across", "deep"),
+                place=place(feature.frames[0, :, 3]),
+            )
+
+
+def _through(body: object, hole: Feature) -> float | None:
+    """How far a hole that goes straight through a flat body runs in metal, if that is known."""
+    if not isinstance(body, Feature) or not body.high > body.low:
+        return None
+    way, out = hole.frames[0, :, 2], body.frames[0, :, 2]
+    return body.high - body.low if abs(float(np.dot(way, out))) > 0.99 else None
+
+
+RULE = Rule(
+    "deep-hole",
+    "A hole is too deep for its width.",
+    "plan",
+    Level.WARNING,
+    "The thin pin of investment that makes a deep hole breaks in the pour, and its pieces end "
+    "up in the metal.",
+    "Keep a hole through to four times its width, a blind one to twice; or mark it and drill "
+    "the casting.",
+    "BE belgacemcom-hmidahmida90.blogspot.com (2010-05, garbled), an older casting text",
+    _check,
+)

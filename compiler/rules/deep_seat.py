@@ -1,0 +1,49 @@
+"""Stones sunk below the face of their metal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ..bezels import is_cup
+from ..laid import crown_of
+from .model import Finding, Level, Rule
+from .shown import above, mm, most, place
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    share = piece.bound("deep-seat", "sunk")
+    for bed in piece.beds:
+        seat = piece.seated.get(bed.stone)
+        limit = share * crown_of(piece.stones.of(bed.stone))
+        if seat is None or is_cup(piece, bed) or not above(bed.sunk, limit):
+            continue
+        yield Finding(
+            "this stone lies below the face of its metal",
+            seat,
+            f"girdle {mm(bed.sunk)} below the face",
+            most(f"{mm(limit)}, its crown"),
+            "set it higher, or make the body thinner",
+            bed.sunk,
+            limit,
+            key="for",
+            keys=("for", "in"),
+            place=place(piece.stones.frames[bed.stone, :, 3]),
+        )
+
+
+RULE = Rule(
+    "deep-seat",
+    "A stone sits too deep.",
+    "plan",
+    Level.WARNING,
+    "A stone whose table lies under the metal looks dark and small, gathers dirt, and cannot "
+    "be"
+    "reached by the pusher.",
+    "Let the table stand level with the face or above it.",
+    "house choice, no source",
+    _check,
+)

@@ -1,0 +1,45 @@
+"""Stones with too few prongs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from .model import Finding, Level, Mend, Rule
+from .shown import below, least, place
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    limit = piece.bound("few-prongs", "least")
+    for stone, grips in piece.grips_by_stone.items():
+        count = len(grips)
+        if below(count, limit) and stone not in piece.walled:
+            yield Finding(
+                "this stone has too few prongs",
+                grips[0].feature,
+                f"{count} prong{'s' * (count != 1)}",
+                least(f"{limit:g}"),
+                "add prongs",
+                float(count),
+                limit,
+                key="circle",
+                keys=("count",),
+                place=place(piece.stones.frames[stone, :, 3]),
+                mend=Mend("count", "4", "least"),
+            )
+
+
+RULE = Rule(
+    "few-prongs",
+    "A stone has too few prongs.",
+    "plan",
+    Level.WARNING,
+    "Two prongs let a stone swing about the line between them; three hold it, four still hold "
+    "it when one is worn.",
+    "Give it four prongs, or six where it matters.",
+    "common practice, no source",
+    _check,
+)

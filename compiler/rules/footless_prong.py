@@ -1,0 +1,42 @@
+"""footless-prong: a prong rooted in too little metal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ..measured import measured
+from .model import Finding, Level, Rule
+from .shown import below, least, place, times
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    for root in measured(piece).roots:
+        bound = piece.bound("footless-prong", "least", root.owner)
+        if 0.01 < root.figure and below(root.figure, bound):
+            yield Finding(
+                f"{piece.call(root.owner).name} stands on little metal",
+                root.owner,
+                f"joined over {times(root.figure)} its own section",
+                least(times(bound)),
+                "root it deeper, or move it over the metal",
+                root.figure,
+                bound,
+                keys=("foot", "inward", "wire"),
+                place=place(root.at),
+            )
+
+
+RULE = Rule(
+    "footless-prong",
+    "A prong on too little metal",
+    "metal",
+    Level.WARNING,
+    "A prong is bent over the stone by hand: its root must be stronger than the wire itself.",
+    "root prongs deeper, or move them over the metal",
+    "house choice, no source",
+    _check,
+)

@@ -1,0 +1,45 @@
+"""hemmed-prong: no room behind a prong for the tool that pushes it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ..measured import measured
+from .model import Finding, Level, Rule
+from .shown import below, least, mm, place
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    for stone, around in enumerate(measured(piece).surrounds):
+        hem = around.hem
+        if hem is None or hem.owner < 0:
+            continue
+        bound = piece.bound("hemmed-prong", "least", hem.owner)
+        if below(hem.figure, bound):
+            yield Finding(
+                f"{piece.call(hem.owner).name} stands close behind a prong",
+                hem.owner,
+                f"{mm(hem.figure)} behind a prong of stone {stone + 1}",
+                least(mm(bound)),
+                "lower that metal below the girdle, or move it away",
+                hem.figure,
+                bound,
+                place=place(hem.at),
+            )
+
+
+RULE = Rule(
+    "hemmed-prong",
+    "No room behind a prong.",
+    "metal",
+    Level.WARNING,
+    "A prong is pushed from behind and burnished from the side; where metal stands as high as "
+    "the prong the tool does not get in.",
+    "Keep metal behind prongs below the girdle, or half a millimetre off.",
+    "house choice, no source",
+    _check,
+)

@@ -1,0 +1,50 @@
+"""leans: a piece that hangs crooked."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ..measured import measured
+from .model import Finding, Level, Rule
+from .shown import above, mm, place
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    kept = measured(piece)
+    rest = kept.rest
+    if rest is None or rest.hang.flips:
+        return
+    lean, loop = rest.hang.tilt_side, rest.loops[-1]
+    bound = piece.bound("leans", "most", loop.feature)
+    if above(abs(lean), bound):
+        off = float(kept.centre[1][0] - loop.middle[0])
+        side = "right" if lean > 0 else "left"
+        one = len(rest.loops) == 1
+        yield Finding(
+            f"it hangs crooked, its {side} side low",
+            loop.feature,
+            f"{abs(lean):.1f} degrees",
+            f"{bound:g} degrees or less",
+            f"move the loop {mm(abs(off))} to the {side}" if one else "set both loops level",
+            abs(lean),
+            bound,
+            keys=("right", "left", "up", "down"),
+            place=place(kept.centre[1]),
+        )
+
+
+RULE = Rule(
+    "leans",
+    "The piece hangs crooked.",
+    "metal",
+    Level.WARNING,
+    "On one loop a piece turns until its centre of mass is straight below; on two it hangs as "
+    "level as they are set.",
+    "Put the loop over the centre of mass, or both loops level.",
+    "elementary statics; the figure is common practice, no source",
+    _check,
+)

@@ -1,0 +1,51 @@
+"""loose-stone: a stone that can slide or lift out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ..measured import measured
+from .model import Finding, Level, Rule
+from .shown import place
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    kept = measured(piece)
+    for stone, around in enumerate(kept.surrounds):
+        feature = int(piece.stones.feature[stone])
+        bound = piece.bound("loose-stone", "gap", feature)
+        if around.free < bound - 1e-6 or piece.stones.of(stone).cut == "pearl":
+            continue
+        wall = around.push_free < bound - 1e-6
+        if wall and not around.laps and stone in piece.walled:
+            continue  # a bezel or channel, to be pushed over: low-bezel has its height
+        yield Finding(
+            "this stone is held only once metal is pushed over it" if wall
+            else "this stone can slide or lift out",
+            feature,
+            f"{around.free:.0f} degrees of its girdle have no metal over them",
+            f"less than {bound:g} degrees",
+            "push the wall over in setting" if wall
+            else "add prongs or beads so that no half of the girdle is free",
+            around.free,
+            bound,
+            place=place(piece.stones.frames[stone, :, 3]),
+            level=Level.NOTE if wall else None,
+        )  # fmt: skip
+
+
+RULE = Rule(
+    "loose-stone",
+    "A stone can slide or lift out.",
+    "metal",
+    Level.FAULT,
+    "A stone stays in when metal laps over its edge and no half of the girdle is without: past "
+    "a free half it slides out.",
+    "Add prongs or beads on the free side.",
+    "elementary geometry",
+    _check,
+)

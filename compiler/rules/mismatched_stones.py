@@ -1,0 +1,58 @@
+"""Stones whose two reckoned weights disagree."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ...stdlib.cuts import CUTS
+from ...stdlib.gems import GEMS
+from .model import Finding, Level, Rule
+from .shown import above, most, share
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    from ...stdlib.stones import weigh
+
+    limit = piece.bound("mismatched-stones", "most")
+    told: set[tuple[object, ...]] = set()
+    for group in piece.stone_sets:
+        setting = group.setting
+        key = (group.feature, *setting.figures)
+        if key in told or setting.cut == "round":  # the round's two weights agree by design
+            continue
+        told.add(key)
+        gem = GEMS[setting.gem]
+        weight = weigh(
+            CUTS[setting.cut], setting.length, setting.width, setting.narrow, gem.density
+        )
+        off = abs(weight.carats_volume / weight.carats_formula - 1)
+        if above(off, limit):
+            yield Finding(
+                "the stone's weight by formula and by volume disagree",
+                group.feature,
+                f"{weight.carats_formula:.2f} ct and {weight.carats_volume:.2f} ct, "
+                f"{share(off)} apart",
+                most(share(limit)),
+                "weigh the stone itself before you quote",
+                off,
+                limit,
+                key=setting.cut,
+                keys=(setting.cut,),
+            )
+
+
+RULE = Rule(
+    "mismatched-stones",
+    "The weight of a stone is uncertain.",
+    "plan",
+    Level.NOTE,
+    "The trade's formulas hold for usual proportions; where the stone's own solid weighs "
+    "otherwise, a quote by either may be off.",
+    "Measure the depth and weigh the stone.",
+    "the formulas of stdlib/tables/cuts.tsv against the facet mesh",
+    _check,
+)

@@ -1,0 +1,62 @@
+"""Prongs too near one another for a tool."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ..near import near_pairs
+from .model import Finding, Level, Rule
+from .shown import below, least, mm, place
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    floor, advised = (
+        piece.bound("no-tool-room", "least"),
+        piece.bound("no-tool-room", "advised"),
+    )
+    rods, holding = piece.rods, np.unique(piece.prongs.rod[piece.prongs.holding])
+    if len(holding) < 2:
+        return
+    tips = (rods.foot + rods.way * rods.long[:, None])[holding]
+    wire = rods.wire[holding]
+    first, second = near_pairs(tips, tips, float(wire.max()) + max(floor, advised))
+    for i, j in zip(first, second, strict=True):
+        room = float(np.linalg.norm(tips[i] - tips[j])) - float(wire[i] + wire[j]) / 2
+        if i >= j or room <= 0 or not below(room, max(floor, advised)):
+            continue
+        tight = below(room, floor)
+        bound = floor if tight else advised
+        yield Finding(
+            "two prongs leave hardly a slit between them"
+            if tight
+            else "two prongs leave no room for a graver between them",
+            int(rods.feature[holding[j]]),
+            mm(room),
+            least(mm(bound)),
+            "take thinner wire, or set the stones further apart",
+            room,
+            bound,
+            key="across",
+            keys=("wire",),
+            place=place((tips[i] + tips[j]) / 2),
+            level=Level.WARNING if tight else Level.NOTE,
+        )
+
+
+RULE = Rule(
+    "no-tool-room",
+    "No tool gets between two prongs.",
+    "plan",
+    Level.NOTE,
+    "A slit between prongs fills with a fin of investment that breaks off in the pour, and "
+    "neither graver nor polishing thread gets in afterwards.",
+    "Take thinner wire, or set the stones further apart.",
+    "common practice, no source; the floor is a house choice, no source",
+    _check,
+)

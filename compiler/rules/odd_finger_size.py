@@ -1,0 +1,48 @@
+"""Ring sizes that fit no finger."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from .model import Finding, Level, Rule
+from .shown import above, below, mm, place
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    for feature, _ in piece.of_word("band"):
+        found = feature.look("inside")
+        if found is None:
+            continue
+        inside = float(found.value)
+        low = piece.bound("odd-finger-size", "least", feature)
+        high = piece.bound("odd-finger-size", "most", feature)
+        if below(inside, low) or above(inside, high):
+            yield Finding(
+                "this ring fits hardly any finger",
+                feature.index,
+                f"{mm(inside)} inside",
+                f"from {mm(low)} to {mm(high)}",
+                "check the size and its scale",
+                inside,
+                low if inside < low else high,
+                key="inside",
+                keys=("inside", "finger"),
+                place=place(feature.frames[0, :, 3]),
+            )
+
+
+RULE = Rule(
+    "odd-finger-size",
+    "A ring has an unusual size.",
+    "plan",
+    Level.NOTE,
+    "A size from the wrong scale, or a diameter given for a circumference, shows only when the "
+    "ring is tried on.",
+    "Check the size and its scale; toe rings and rings for thumbs may be so.",
+    "ISO 8653: the ring stick covers 41 to 76 mm of inside circumference",
+    _check,
+)

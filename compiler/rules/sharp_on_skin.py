@@ -1,0 +1,45 @@
+"""sharp-on-skin: edges that scratch the wearer."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ..measured import measured
+from .model import Finding, Level, Rule
+from .shown import below, mm, place
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    kept = measured(piece)
+    where = "the finger's side" if kept.bore is not None else "the back"
+    for edge in kept.edges:
+        owner = next((one for one in edge.owners if one >= 0), 0)
+        bound = piece.bound("sharp-on-skin", "least", owner)
+        if below(edge.angle, bound):
+            yield Finding(
+                f"a sharp edge of {piece.call(owner).name} on {where}",
+                owner,
+                f"{edge.angle:.0f} degrees of metal over {mm(edge.length)}",
+                f"{bound:g} degrees or more",
+                "bevel or round the edge, or turn it away from the skin",
+                edge.angle,
+                bound,
+                place=place(edge.at),
+            )
+
+
+RULE = Rule(
+    "sharp-on-skin",
+    "A sharp edge lies on the skin.",
+    "metal",
+    Level.WARNING,
+    "Square edges are eased in finishing; a sharper one is a blade on the skin, and rounds over "
+    "to less than was drawn.",
+    "Bevel or round it.",
+    "house choice, no source",
+    _check,
+)

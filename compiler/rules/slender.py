@@ -1,0 +1,48 @@
+"""slender: long thin wire, measured on the metal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ..measured import measured
+from .model import Finding, Level, Rule
+from .shown import above, mm, most, place, times
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+POSTS = ("post", "ear-wire", "ear-post")
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    for part in measured(piece).slender:
+        if part.owner < 0:
+            continue
+        what = "post" if piece.within(part.owner, *POSTS) else "most"
+        bound = piece.bound("slender", what, part.owner)
+        if above(part.ratio, bound):
+            yield Finding(
+                f"{piece.call(part.owner).name} is long and thin",
+                part.owner,
+                f"{mm(part.length)} long, {mm(part.thickness)} thick: {times(part.ratio)}",
+                most(times(bound)),
+                "make it thicker or shorter, or tie it to its neighbour half way",
+                part.ratio,
+                bound,
+                keys=("across", "wire", "round", "square", "half-round", "flat"),
+                place=place(part.at),
+                level=Level.WARNING if above(part.ratio, 2 * bound) else Level.NOTE,
+            )
+
+
+RULE = Rule(
+    "slender",
+    "Long thin wire",
+    "metal",
+    Level.WARNING,
+    "A long thin wire fills badly in the casting, bows in the wax and bends in wear.",
+    "make it thicker or shorter, or support it",
+    "house choice, no source",
+    _check,
+)

@@ -1,0 +1,79 @@
+"""Loops too small to hang by."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from .model import Finding, Level, Mend, Rule
+from .shown import below, least, mm, place, rounded_up
+
+if TYPE_CHECKING:
+    from ..feature import Feature
+    from ..piece import Piece
+
+
+def _plan(piece: Piece) -> Iterator[Finding]:
+    for feature in _loops(piece):
+        yield from _smaller(piece, feature, "least", "this loop is very small", Level.WARNING)
+
+
+def _metal(piece: Piece) -> Iterator[Finding]:
+    """A single loop, from which a piece of known weight hangs."""
+    loops = _loops(piece)
+    if sum(len(feature.frames) for feature in loops) != 1:
+        return
+    grams = piece.weight
+    heavy, charm = (
+        piece.bound("thin-loop", "heavy-mass"),
+        piece.bound("thin-loop", "charm-mass"),
+    )
+    what = "heavy" if grams > heavy else "pendant" if grams > charm else "charm"
+    if not below(_inside(loops[0]), piece.bound("small-loop", "least")):
+        message = "no chain's end ring is likely to go through this loop"
+        yield from _smaller(piece, loops[0], what, message, Level.NOTE)
+
+
+def _loops(piece: Piece) -> list[Feature]:
+    return [f for f in piece.features if f.opening is not None and f.body is not None]
+
+
+def _inside(feature: Feature) -> float:
+    assert feature.opening is not None
+    return feature.opening[0]
+
+
+def _smaller(
+    piece: Piece, feature: Feature, what: str, message: str, level: Level
+) -> Iterator[Finding]:
+    inside, limit = _inside(feature), piece.bound("small-loop", what, feature)
+    if below(inside, limit):
+        yield Finding(
+            message,
+            feature.index,
+            f"{mm(inside)} inside",
+            least(mm(limit)),
+            "make it larger, or hang the piece on a jump ring of its own",
+            inside,
+            limit,
+            key="inside",
+            keys=("inside",),
+            place=place(feature.frames[0, :, 3]),
+            level=level,
+            mend=Mend("inside", rounded_up(limit), "least") if level is Level.WARNING else None,
+        )
+
+
+RULE = Rule(
+    "small-loop",
+    "A loop is too small.",
+    "plan",
+    Level.WARNING,
+    "A ring of 1 mm wire needs some play, and investment in a very small hole breaks away and "
+    "closes it.",
+    "Make it 1.5 mm or more inside; 4 to 6 mm where a chain is to run through.",
+    "WF wholesale-findings.co.uk jump ring guide; SA sandysvintagecharms.com; least: house "
+    "choice, no source",
+    _plan,
+    _metal,
+)

@@ -1,0 +1,62 @@
+"""stone-in-metal: metal where a stone is to be, other than the bite of what holds it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ..measured import measured
+from .model import Finding, Level, Rule
+from .shown import above, mm, most, place
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+    from ..surround import Spot
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    for stone, around in enumerate(measured(piece).surrounds):
+        if piece.stones.of(stone).cut == "pearl":
+            continue  # a pearl is drilled for its peg
+        for spot in around.inside:
+            bound = _allowed(piece, stone, spot)
+            if spot.owner >= 0 and above(spot.figure, bound):
+                yield _finding(piece, stone, spot, bound)
+
+
+def _allowed(piece: Piece, stone: int, spot: Spot) -> float:
+    """How deep this feature may reach into this stone, mm."""
+    kept = measured(piece)
+    if spot.owner not in kept.holders and spot.owner not in kept.beads:
+        return piece.bound("stone-in-metal", "most", spot.owner)
+    share = piece.bound("stone-in-metal", "holder", spot.owner) * piece.stones.of(stone).width
+    wire = float(piece.call(spot.owner).get("across") or 0.0)
+    return max(share, piece.bound("prong-bite", "most", spot.owner) * wire)
+
+
+def _finding(piece: Piece, stone: int, spot: Spot, bound: float) -> Finding:
+    name = piece.call(int(piece.stones.feature[stone])).name
+    seat = piece.seated.get(stone)
+    return Finding(
+        f"{piece.call(spot.owner).name} reaches into a stone of {name}",
+        spot.owner,
+        f"{mm(spot.figure)} inside the girdle of stone {stone + 1}",
+        most(mm(bound)),
+        "cut a seat: for the stones, below the lines of metal" if seat is None
+        else "move it off the stone, or put its line above the seat that is to cut it",
+        spot.figure,
+        bound,
+        place=place(spot.at),
+    )
+
+
+RULE = Rule(
+    "stone-in-metal",
+    "Metal where a stone is to be",
+    "metal",
+    Level.FAULT,
+    "A stone does not go in where there is metal; only what holds it may lie over its edge.",
+    "cut a seat for it, or move the metal",
+    "elementary geometry; channel walls HG heartofgoldjewelers.com/pages/repair2.html",
+    _check,
+)

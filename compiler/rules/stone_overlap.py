@@ -1,0 +1,44 @@
+"""stone-overlap: stones that would stand in one another."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ..measured import measured
+from .model import Finding, Level, Rule
+from .shown import above, place
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    stones = piece.stones
+    for first, second, volume, at in measured(piece).overlaps:
+        feature = int(max(stones.feature[first], stones.feature[second]))
+        bound = piece.bound("stone-overlap", "most", feature)
+        if above(volume, bound):
+            yield Finding(
+                "two stones stand in one another",
+                feature,
+                f"stones {first + 1} and {second + 1} share {volume:.2g} mm3",
+                f"{bound:g} mm3",
+                "set them farther apart, or take smaller stones",
+                volume,
+                bound,
+                keys=("every", "number", "radius", "fit"),
+                place=place(at),
+            )
+
+
+RULE = Rule(
+    "stone-overlap",
+    "Stones that stand in one another",
+    "metal",
+    Level.FAULT,
+    "Two stones cannot fill the same place; girdles that touch chip in setting.",
+    "set them farther apart, or take smaller stones",
+    "elementary geometry; never overlapping PJ2 professionaljeweler.com 2002/jul02/0702pb1",
+    _check,
+)

@@ -1,0 +1,44 @@
+"""Ear posts too thick."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ..posts import posts_of
+from .model import Finding, Level, Mend, Rule
+from .shown import above, mm, most, place, rounded_down
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    for line, wire, foot in posts_of(piece):
+        limit = piece.bound("thick-post", "most", line)
+        if above(wire, limit):
+            yield Finding(
+                "this ear post is thick",
+                line,
+                mm(wire),
+                most(mm(limit)),
+                f"take wire of {rounded_down(limit)}",
+                wire,
+                limit,
+                key="across",
+                keys=("wire",),
+                place=place(foot),
+                mend=Mend("across", rounded_down(limit), "most"),
+            )
+
+
+RULE = Rule(
+    "thick-post",
+    "An ear post is too thick.",
+    "plan",
+    Level.WARNING,
+    "Usual piercings and clutches take 0.7 to 0.9 mm.",
+    "Take 0.8 mm wire.",
+    "MJ misterjewel.com; common practice, no source",
+    _check,
+)

@@ -1,0 +1,45 @@
+"""thin-beside: the wall of a seat, measured outward from the girdle."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ..measured import measured
+from .model import Finding, Level, Rule
+from .shown import below, least, mm, place
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    for stone, around in enumerate(measured(piece).surrounds):
+        spot, seat = around.beside, piece.seated.get(stone)
+        if spot is None or seat is None:
+            continue
+        bound = piece.bound("thin-beside", "least", seat)
+        if below(spot.figure, bound):
+            body = piece.call(spot.owner).name if spot.owner >= 0 else "the metal"
+            yield Finding(
+                f"thin metal beside a stone, toward the outside of {body}",
+                seat,
+                f"{mm(spot.figure)} beside stone {stone + 1}",
+                least(mm(bound)),
+                "move the stones inward, take smaller ones, or widen the body",
+                spot.figure,
+                bound,
+                place=place(spot.at),
+            )
+
+
+RULE = Rule(
+    "thin-beside",
+    "Thin metal beside a stone",
+    "metal",
+    Level.WARNING,
+    "A thin wall beside a seat gives way when the stone is pressed in and the metal set over.",
+    "move stones inward, or widen the body",
+    "common practice, no source",
+    _check,
+)

@@ -1,0 +1,58 @@
+"""Too little metal under a stone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ..bezels import is_cup
+from .model import Finding, Level, Rule
+from .shown import below, least, mm, place
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    floor = piece.bound("thin-floor", "under-seat")
+    plate, given = (
+        piece.bound("thin-floor", "pave-plate"),
+        piece.bound("thin-floor", "pave-stone"),
+    )
+    for bed in piece.beds:
+        seat = piece.seated.get(bed.stone)
+        if seat is None or is_cup(piece, bed):
+            continue
+        wanted = plate * piece.stones.of(bed.stone).width / given
+        thin = below(bed.below, floor)
+        if not thin and not (bed.stone in piece.shared and below(bed.below, wanted)):
+            continue
+        bound = floor if thin else wanted
+        yield Finding(
+            "there is too little metal under this stone"
+            if thin
+            else "the plate is thin for stones of this size in shared prongs",
+            bed.body,
+            f"{mm(max(0.0, bed.below))} below the girdle",
+            least(mm(bound)),
+            "make the body or the roof of the hollow thicker",
+            bed.below,
+            bound,
+            key="size",
+            keys=("size", "height", "thick", "roof"),
+            place=place(piece.stones.frames[bed.stone, :, 3]),
+            level=Level.WARNING if thin else Level.NOTE,
+        )
+
+
+RULE = Rule(
+    "thin-floor",
+    "There is too little metal under a stone.",
+    "plan",
+    Level.WARNING,
+    "The metal below the girdle carries the ledge and the feet of the prongs; when it is thin "
+    "the seat breaks through at the back, or bends when the stone is set.",
+    "Leave 0.7 mm below the girdle; for shared prongs about half the stone's width.",
+    "MJ misterjewel.com (low trust); plate: JK jckonline.com Practical Stone Setting 26",
+    _check,
+)

@@ -1,0 +1,58 @@
+"""Ring shanks too thin to wear."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from .model import Finding, Level, Mend, Rule
+from .shown import below, least, mm, place, rounded_up
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    for feature, call in piece.of_word("band"):
+        for key, what in (("thick", "thickness"), ("wide", "width")):
+            figure = call.get(key)
+            floor = piece.bound("thin-shank", what, feature)
+            advised = piece.bound("thin-shank", f"advised-{what}", feature)
+            if not isinstance(figure, float | int) or not below(figure, advised):
+                continue
+            thin = below(figure, floor)
+            bound = floor if thin else advised
+            yield Finding(
+                f"this shank is too {_less(what)}"
+                if thin
+                else f"this shank is rather {_less(what)}",
+                feature.index,
+                mm(figure),
+                f"{least(mm(bound))} in {piece.family(feature)}",
+                f"make it {rounded_up(advised)}",
+                float(figure),
+                bound,
+                key=key,
+                keys=(key,),
+                place=place(feature.frames[0, :, 3]),
+                level=Level.WARNING if thin else Level.NOTE,
+                mend=Mend(key, rounded_up(advised), "least"),
+            )
+
+
+def _less(what: str) -> str:
+    return "thin" if what == "thickness" else "narrow"
+
+
+RULE = Rule(
+    "thin-shank",
+    "A shank is too thin to wear.",
+    "plan",
+    Level.WARNING,
+    "A shank wears at the palm by tenths of a millimetre in some years, and a thin one goes "
+    "out"
+    "of round, which loosens stones.",
+    "Make it 1.5 mm both ways at the least; 1.8 mm thick wears well.",
+    "PU putaringonit.co (structurally sound)",
+    _check,
+)

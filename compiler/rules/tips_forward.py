@@ -1,0 +1,49 @@
+"""tips-forward: a face that hangs looking down or up."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ..measured import measured
+from .model import Finding, Level, Rule
+from .shown import above, place
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    kept = measured(piece)
+    rest = kept.rest
+    if rest is None or rest.hang.flips:
+        return  # see top-heavy
+    tilt, loop = rest.hang.tilt_forward, rest.loops[0]
+    bound = piece.bound("tips-forward", "most", loop.feature)
+    if above(abs(tilt), bound):
+        ahead = tilt > 0
+        yield Finding(
+            "it hangs with its face tipped " + ("up" if ahead else "down"),
+            loop.feature,
+            f"{abs(tilt):.1f} degrees",
+            f"{bound:g} degrees or less",
+            f"move the loops {'outward' if ahead else 'inward'}, over the middle of the weight, "
+            "or raise them",
+            abs(tilt),
+            bound,
+            keys=("out", "inward", "up"),
+            place=place(kept.centre[1]),
+        )
+
+
+RULE = Rule(
+    "tips-forward",
+    "The face hangs tipped up or down.",
+    "metal",
+    Level.WARNING,
+    "A piece comes to rest with its centre of mass straight below its loops; when the weight "
+    "lies in front of them or behind, the face looks up or down.",
+    "Set the loops over the middle of the weight, front to back, or higher.",
+    "elementary statics; the figure is common practice, no source",
+    _check,
+)

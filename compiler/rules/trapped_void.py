@@ -1,0 +1,43 @@
+"""trapped-void: a hollow with no way out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ..measured import measured
+from .model import Finding, Level, Rule
+from .shown import above, place
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    for void in measured(piece).voids:
+        owner = next((one for one in void.owners if one >= 0), 0)
+        bound = piece.bound("trapped-void", "most", owner)
+        if above(void.volume, bound):
+            yield Finding(
+                f"a hollow in {piece.call(owner).name} has no opening",
+                owner,
+                f"{void.volume:.3g} mm3 shut in",
+                f"{bound:g} mm3",
+                "open it at the back, or drill it twice so that it drains",
+                void.volume,
+                bound,
+                place=place(void.centre),
+            )
+
+
+RULE = Rule(
+    "trapped-void",
+    "A hollow with no opening",
+    "metal",
+    Level.FAULT,
+    "Resin, wax and investment must come out of every hollow, and air must get in; what is shut "
+    "in bursts the mould or stays in the piece.",
+    "open it at the back, or drill it twice",
+    "common practice, no source; BE belgacemcom-hmidahmida90.blogspot.com (2010-05, garbled)",
+    _check,
+)

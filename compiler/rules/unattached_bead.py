@@ -1,0 +1,44 @@
+"""unattached-bead: beads and prongs that float."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ..measured import measured
+from .model import Finding, Level, Rule
+from .shown import place
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    kept = measured(piece)
+    for body in kept.bodies[1:]:
+        owners = [owner for owner in body.owners if owner >= 0]
+        if owners and set(owners) <= kept.small:
+            bead = owners[0] in kept.beads
+            yield Finding(
+                f"a {'bead' if bead else 'prong'} of {piece.call(owners[0]).name} touches no metal",
+                owners[0],
+                "a body of its own",
+                "joined to the metal",
+                "sink it deeper" if bead else "root it deeper, or bring it over the metal",
+                float(len(kept.bodies)),
+                1.0,
+                keys=("sunk", "inward", "foot"),
+                place=place(body.centre),
+            )
+
+
+RULE = Rule(
+    "unattached-bead",
+    "Beads or prongs that float",
+    "metal",
+    Level.FAULT,
+    "A bead that touches nothing is lost before the piece is cast.",
+    "sink beads into the edge they follow and root prongs in the metal",
+    "elementary geometry",
+    _check,
+)

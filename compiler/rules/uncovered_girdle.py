@@ -1,0 +1,46 @@
+"""uncovered-girdle: metal over the girdle, but too little of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ..measured import measured
+from .model import Finding, Level, Rule
+from .shown import below, least, mm, place
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    for stone, around in enumerate(measured(piece).surrounds):
+        if not 0 < around.grip:
+            continue  # see loose-stone
+        lap = min((lap for lap in around.laps if lap.over >= around.grip), key=lambda one: one.over)
+        owner = lap.owner if lap.owner >= 0 else int(piece.stones.feature[stone])
+        bound = piece.bound("uncovered-girdle", "least", owner)
+        if below(around.grip, bound):
+            yield Finding(
+                f"{piece.call(owner).name} hardly laps over the girdle it holds",
+                owner,
+                f"{mm(around.grip)} over stone {stone + 1}",
+                least(mm(bound)),
+                "bring it nearer to the stone, or use thicker wire",
+                around.grip,
+                bound,
+                keys=("bite", "wire", "across"),
+                place=place(lap.at),
+            )
+
+
+RULE = Rule(
+    "uncovered-girdle",
+    "Too little metal over the girdle",
+    "metal",
+    Level.WARNING,
+    "Cleaning up takes 0.1 mm and more off a casting; what is left must still lie over the stone.",
+    "let prongs bite deeper, or use thicker wire",
+    "house choice, no source; loss in finishing 0.10-0.15 mm IM i.materialise.com/forum/t/3309",
+    _check,
+)

@@ -1,0 +1,47 @@
+"""undrained-hollow: a hollow whose only way out is too narrow."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ..measured import measured
+from .model import Finding, Level, Rule
+from .shown import below, least, mm, place
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    kept = measured(piece)
+    large = piece.bound("undrained-hollow", "large-hollow")
+    for chamber in kept.chambers:
+        if chamber.neck <= 0:
+            continue  # shut: see trapped-void
+        what = "hole-large" if chamber.volume > large else "hole"
+        owner = kept.owner_near(chamber.at)
+        bound = piece.bound("undrained-hollow", what, owner)
+        if below(chamber.neck, bound):
+            yield Finding(
+                f"a hollow at {piece.call(owner).name} drains through a narrow neck",
+                owner,
+                f"neck {mm(chamber.neck)}, {mm(chamber.width)} wide within",
+                least(mm(bound)),
+                "widen the way out, or open the hollow at the back",
+                chamber.neck,
+                bound,
+                place=place(chamber.at),
+            )
+
+
+RULE = Rule(
+    "undrained-hollow",
+    "A hollow that drains badly",
+    "metal",
+    Level.WARNING,
+    "Resin stays behind a narrow neck and spoils the burn-out; investment there breaks off.",
+    "two holes, each wide enough, or a hollow open at the back",
+    "common practice, no source",
+    _check,
+)

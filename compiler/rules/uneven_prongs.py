@@ -1,0 +1,59 @@
+"""Prongs of one stone that differ."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from .model import Finding, Level, Rule
+from .shown import above, mm, most, place, share
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    high, thick = piece.bound("uneven-prongs", "height"), piece.bound("uneven-prongs", "wire")
+    for grips in piece.grips_by_stone.values():
+        tips, wires = [g.tip for g in grips], [g.wire for g in grips]
+        step, spread = max(tips) - min(tips), max(wires) / min(wires) - 1
+        odd = max(grips, key=lambda g: abs(g.tip - min(tips)) + abs(g.wire - min(wires)))
+        if above(step, high):
+            yield Finding(
+                "the prongs of one stone end at different heights",
+                odd.feature,
+                mm(step),
+                most(mm(high)),
+                "give them one height",
+                step,
+                high,
+                key="long",
+                keys=("rise",),
+                place=place(odd.spot),
+            )
+        if above(spread, thick):
+            yield Finding(
+                "the prongs of one stone are of different wire",
+                odd.feature,
+                f"{mm(min(wires))} to {mm(max(wires))}",
+                f"{most(share(thick))} apart",
+                "give them one wire",
+                spread,
+                thick,
+                key="across",
+                keys=("wire",),
+                place=place(odd.spot),
+            )
+
+
+RULE = Rule(
+    "uneven-prongs",
+    "The prongs of one stone differ.",
+    "plan",
+    Level.NOTE,
+    "Pushed over one after the other, prongs of unlike strength shift the stone and leave it "
+    "tilted.",
+    "Give the prongs of a stone the same wire and the same height.",
+    "house choice, no source",
+    _check,
+)

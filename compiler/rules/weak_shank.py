@@ -1,0 +1,51 @@
+"""weak-shank: the weakest section of a ring, measured on the metal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ..measured import measured
+from .model import Finding, Level, Rule
+from .shown import below, mm, place
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    kept = measured(piece)
+    if kept.bore is None or not kept.sections:
+        return
+    weakest = min(kept.sections, key=lambda part: part.modulus)
+    feature = kept.bore.index
+    floor, advised = (piece.bound("weak-shank", what, feature) for what in ("least", "advised"))
+    if below(weakest.modulus, max(floor, advised)):
+        weak = below(weakest.modulus, floor)
+        bound = floor if weak else advised
+        yield Finding(
+            "the shank is weak here" if weak else "the shank is light here for daily wear",
+            feature,
+            f"section modulus {weakest.modulus:.2f} mm3 ({mm(weakest.thick)} thick, "
+            f"{mm(weakest.wide)} wide, {weakest.area:.2f} mm2)",
+            f"{bound:.2f} mm3 or more",
+            "make it thicker, which counts double, or wider; keep holes out of it",
+            weakest.modulus,
+            bound,
+            keys=("thick", "wide"),
+            place=place(weakest.at),
+            level=Level.WARNING if weak else Level.NOTE,
+        )
+
+
+RULE = Rule(
+    "weak-shank",
+    "The shank is weak at its weakest section.",
+    "metal",
+    Level.WARNING,
+    "A ring is squeezed out of round at its weakest section, and cracks there. Strength goes "
+    "with the section modulus: width times thickness squared over six, for a rectangle.",
+    "Make it thicker or wider where it is weakest.",
+    "PU putaringonit.co (structurally sound), as section modulus; elementary beam theory",
+    _check,
+)

@@ -1,0 +1,72 @@
+"""The head of a signet ring: a flat table whose flanks flow down into the shank."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..outlines import Outline, segments, trace
+from .doubled import skin, welded
+from .mesh import SolidMesh
+
+# The flanks run a hair inside the shank where they meet it: surfaces that only touch leave slivers.
+WITHIN = 0.02
+
+
+@dataclass(frozen=True)
+class Table:
+    """``outline`` of the table, its height above the finger's axis, and the shank below it: outside
+    radius at the head and width there, mm. The finger lies along y, the table looks along +z."""
+
+    outline: Outline
+    top: float
+    outer: float
+    wide: float
+
+
+def foot(made: Table) -> tuple[float, float]:
+    """Where the flank's line touches the shank: (x, z), the tangent from the table's end, mm."""
+    half = float(np.ptp(trace(made.outline)[:, 0])) / 2
+    radius = made.outer - WITHIN
+    angle = math.atan2(half, made.top) + math.acos(min(1.0, radius / math.hypot(half, made.top)))
+    return radius * math.sin(angle), radius * math.cos(angle)
+
+
+def table(made: Table, tolerance: float) -> SolidMesh:
+    """The mesh of the head, to be joined to its shank and bored to the finger's size."""
+    from manifold3d import triangulate
+
+    outline = trace(made.outline, min(tolerance, 0.002))
+    steps = max(8, segments(made.top, tolerance, 90.0))
+    middles = (outline + np.roll(outline, -1, axis=0)) / 2
+    double = np.stack([outline, middles], axis=1).reshape(-1, 2)
+    fine = np.stack([_level(made, double, share) for share in np.linspace(0.0, 1.0, 2 * steps + 1)])
+    points, triangles, lift = skin(fine, False, True)
+    count = len(outline)
+    bottom = np.asarray(triangulate([fine[0, ::2, :2]]), dtype=np.int64)[:, ::-1]
+    top = np.asarray(triangulate([outline]), dtype=np.int64) + len(points) - count
+    face = np.concatenate(
+        [np.arange(len(triangles)), np.full(len(bottom), len(lift)), np.full(len(top), len(lift) + 1)]
+    )
+    return welded(
+        points, np.concatenate([triangles, bottom, top]), face, np.concatenate([lift, [0.0, 0.0]])
+    )
+
+
+def _level(made: Table, outline: np.ndarray, share: float) -> np.ndarray:
+    """The flank's points (n, 3) at a share of its height: 0 at the shank, 1 at the table."""
+    half = np.ptp(trace(made.outline), axis=0) / 2
+    middle = outline / half
+    x0, z0 = foot(made)
+    # In the round of the finger a straight line; along the finger an S that leaves the shank's
+    # side and meets the table's edge without a crease.
+    long = x0 + (half[0] - x0) * share
+    ease = share * share * (3.0 - 2.0 * share)
+    narrow = made.wide / 2 - WITHIN
+    wide = narrow + (half[1] - narrow) * ease
+    square = middle / np.abs(middle).max(axis=1, keepdims=True)
+    shape = middle * ease + square * (1.0 - ease)
+    height = np.full(len(outline), z0 + (made.top - z0) * share)
+    return np.column_stack([shape * (long, wide), height])

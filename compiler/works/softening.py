@@ -1,0 +1,91 @@
+"""Rims of flat bodies, rounded or bevelled: the clauses read and judged."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ...lang.bench import Call
+from ...lang.faults import Fault
+from ..outlines import Outline, trace_all
+from ..plan import Shape
+
+
+@dataclass(frozen=True)
+class Rim:
+    """How far the rim of a body is taken off (mm), rounded or straight, and which rims."""
+
+    by: float = 0.0
+    round: bool = True
+    rims: str = "front"
+
+    @property
+    def front(self) -> float:
+        """How far in the face begins, mm."""
+        return 0.0 if self.rims == "back" else self.by
+
+    @property
+    def back(self) -> float:
+        """How far in the back begins, mm."""
+        return 0.0 if self.rims == "front" else self.by
+
+
+SHARP = Rim()
+
+
+def rim_taken(call: Call, outline: Outline, high: float) -> tuple[Rim | None, list[Fault]]:
+    """What the line says about its rims; None with faults when it does not fit."""
+    given = [key for key in ("soften", "bevel") if call.given(key)]
+    if not given:
+        return SHARP, []
+    if len(given) > 1:
+        return None, [
+            call.fault(
+                "clauses-disagree", "a rim is either rounded or bevelled", "bevel",
+                remedy="keep soften or bevel",
+            )
+        ]
+    key = given[0]
+    rim = Rim(call.get(key), key == "soften", call.get("rims"))
+    faults = _too_tall(call, key, rim, high) or _too_far_in(call, key, rim, outline)
+    return (None, faults) if faults else (rim, [])
+
+
+def _too_tall(call: Call, key: str, rim: Rim, high: float) -> list[Fault]:
+    most = high / 2 if rim.rims == "both" else high - 0.01
+    if rim.by <= most + 1e-9:
+        return []
+    return [
+        call.fault(
+            "rim-too-deep",
+            f"{key} {rim.by:g} mm takes more than a body {high:g} mm high has",
+            key,
+            seen=f"{rim.by:g} mm",
+            limit=f"{most:g} mm",
+            remedy="take less off, or make it thicker",
+        )
+    ]
+
+
+def _too_far_in(call: Call, key: str, rim: Rim, outline: Outline) -> list[Fault]:
+    from ..shapes.softened import deepest
+
+    most = deepest(trace_all(outline), outline, rim.by * 1.02)
+    if rim.by <= most * 0.999:
+        return []
+    return [
+        call.fault(
+            "rim-too-deep",
+            f"{key} {rim.by:g} mm leaves no face where the outline bends or comes to a point",
+            key,
+            seen=f"{rim.by:g} mm",
+            limit=f"under {most:.2g} mm for this outline",
+            remedy="take less off",
+        )
+    ]
+
+
+def straight_body(outline: Outline, high: float, rim: Rim) -> Shape:
+    """The shape of a straight-sided body standing on its ground."""
+    if rim.by <= 0:
+        return Shape("prism", (outline, 0.0, high))
+    return Shape("softened", (outline, 0.0, high, rim.by, rim.round, rim.rims))

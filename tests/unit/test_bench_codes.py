@@ -1,0 +1,31 @@
+"""Every fault code of the bench: its wrong example gives exactly it, its right one nothing."""
+
+from __future__ import annotations
+
+import pytest
+
+from posy.compiler.build import build
+from posy.compiler.codes import CODES
+from posy.lang.faults import Level
+from posy.lang.loader import Texts
+
+SHOWN = [code for code in CODES.values() if code.shown]
+
+
+def _faults(text: str) -> list[str]:
+    made = build("piece.posy", files=Texts({"piece.posy": text}), check_metal=False)
+    return [fault.code for fault in made.faults if fault.level is Level.FAULT]
+
+
+@pytest.mark.parametrize("code", SHOWN, ids=lambda code: code.name)
+def test_wrong_example_gives_exactly_this_fault(code: object) -> None:
+    assert _faults(code.wrong) == [code.name]  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize("code", SHOWN, ids=lambda code: code.name)
+def test_right_example_gives_none(code: object) -> None:
+    assert _faults(code.right) == []  # type: ignore[attr-defined]
+
+
+def test_the_cap_on_triangles() -> None:
+    assert _faults(CODES["too-many-triangles"].wrong) == ["too-many-triangles"]
