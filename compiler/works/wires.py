@@ -156,8 +156,24 @@ def _nearest_pass(line: Line, reach: float) -> tuple[float, np.ndarray]:
         along = np.minimum(along, total - along)
     # On a bend at the limit of tightness, points half a turn apart are one width apart.
     apart[along < reach * math.pi / 2 * 1.05] = math.inf
+    for centre, room in _corner_rooms(line, reach):
+        near = np.linalg.norm(spots - centre, axis=1) < room
+        apart[near[:, None] & near[None]] = math.inf
     index = np.unravel_index(int(np.argmin(apart)), apart.shape)
     return float(apart[index]), spots[index[0]]
+
+
+def _corner_rooms(line: Line, reach: float) -> list[tuple[np.ndarray, float]]:
+    """Each corner's spot, and how far along its two runs they lie within ``reach`` of each other:
+    there they share the mitre."""
+    chords = line.chords()
+    unit = chords / np.linalg.norm(chords, axis=1, keepdims=True)
+    rooms = []
+    for at in line.corners():
+        cosine = float(np.clip(-unit[at - 1] @ unit[at % len(unit)], -1.0, 1.0))
+        opening = math.acos(cosine)  # between the two runs, inside the corner
+        rooms.append((line.points[at], reach / (2 * math.sin(max(opening, 1e-3) / 2)) * 1.1))
+    return rooms
 
 
 def _jump_ring(bench: PieceBench, call: Call) -> Made:
