@@ -11,7 +11,7 @@ import numpy as np
 from ..lang.bench import Call
 from ..lang.faults import Fault
 from ..lang.loader import Files
-from ..lang.values import Quantity
+from ..lang.values import Point, Quantity, Sequence
 from ..lang.words import Word
 from . import frames as fr
 from .bent import Bend, reshape
@@ -151,6 +151,8 @@ class PieceBench:
 
     def as_kind(self, thing: Any, kind: str) -> Any:
         """``thing`` read as places, a line, a feature or stones."""
+        if isinstance(thing, (Point, Sequence)):
+            return _spelled(thing) if kind == "places" else None
         if isinstance(thing, Places) and kind != "places":
             thing = thing.stone()
         if kind == "feature":
@@ -368,6 +370,15 @@ def _other_steps(steps: list[Step], bodies: tuple[int, ...]) -> Iterator[Step]:
 def replace_into(step: Step, into: tuple[int, ...]) -> Step:
     """The same cut, working on ``into`` only."""
     return Step(step.work, step.shape, step.frames, step.body, step.metal, into, step.feature)
+
+
+def _spelled(spots: Point | Sequence) -> Places | None:
+    """Places spelled out as spots: (1, 2 mm), or several joined by `to`, facing the onlooker."""
+    points = spots.members if isinstance(spots, Sequence) else (spots,)
+    if not all(isinstance(point, Point) for point in points):
+        return None
+    rows = [fr.shifted(*(part.value for part in point.parts)) for point in points]  # type: ignore[attr-defined]
+    return Places(np.concatenate(rows))
 
 
 def _look_places(places: Places, attribute: str) -> tuple[Any, str | None]:

@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from .measures.closest import on_triangle
 from .measures.hang import Hang, hang
-from .measures.kinds import Floats, length
+from .measures.kinds import Floats, frame_of
+from .measures.section import cuts
 from .measures.skin import Skin
 
 if TYPE_CHECKING:
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 PULL = 45.0
 LEVEL = 0.25  # loops within this share of the height below the highest one carry the piece
 APART = 0.25  # two loops farther apart than this share of the width make a pair
-TRIES = 9  # spots across a loop where the largest ball is sought
+TRIES = 9  # spots across a loop where the largest circle is sought
 
 
 @dataclass(frozen=True)
@@ -96,39 +96,43 @@ def at_rest(loops: tuple[Loop, ...], centre: Floats, skin: Skin) -> Rest | None:
 
 
 def free_opening(loop: Loop, skin: Skin) -> float:
-    """Diameter of the largest ball that sits in the plane of a loop's hole, mm: what passes it.
+    """Diameter of the largest circle that is clear of metal in the plane of a loop's hole, mm:
+    the wire that passes it.
 
-    Sought on a lattice across the hole and once more, finer, round the best spot; good to about
-    a hundredth of the inside.
+    Its middle is sought on a lattice across the hole and again, finer, round the best spot;
+    good to about a hundredth of the inside.
     """
     reach = loop.inside / 2 + loop.wire
-    _, face = skin.grid.near(loop.middle[None] - reach, loop.middle[None] + reach)
-    if not len(face):
+    face = skin.grid.near(loop.middle[None] - reach, loop.middle[None] + reach)[1]
+    turn = np.stack((*frame_of(loop.axis), loop.axis))
+    start, end, _, _ = cuts((skin.corners[face] - loop.middle) @ turn.T, np.zeros(1))
+    if not len(start):
         return loop.inside
-    one = np.cross(loop.axis, (1.0, 0.0, 0.0) if abs(loop.axis[0]) < 0.9 else (0.0, 1.0, 0.0))
-    one = one / np.linalg.norm(one)
-    across = np.stack((one, np.cross(loop.axis, one)))
     best, spot = 0.0, np.zeros(2)
     for size in (loop.inside / 2, loop.inside / TRIES, loop.inside / TRIES**2):
         steps = np.linspace(-size, size, TRIES)
         tries = spot + np.stack(np.meshgrid(steps, steps), axis=-1).reshape(-1, 2)
         tries = np.concatenate((spot[None], tries))
-        tries = tries[np.hypot(*tries.T) < loop.inside / 2]
-        if not len(tries):
-            break
-        far = _clear(skin, loop.middle + tries @ across, face)
+        far = _clear(tries[np.hypot(*tries.T) < loop.inside / 2], start, end)
         k = int(np.argmax(far))
         if far[k] > best:
-            best, spot = float(far[k]), tries[k]
+            best, spot = float(far[k]), tries[np.hypot(*tries.T) < loop.inside / 2][k]
     return 2 * best
 
 
-def _clear(skin: Skin, at: Floats, face: np.ndarray) -> Floats:
-    """Distance from each spot to the nearest of the faces; 0 for a spot in metal."""
-    row, other = np.divmod(np.arange(len(at) * len(face)), len(face))
-    near = on_triangle(at[row], skin.corners[face][other])
-    far = length(near - at[row]).reshape(len(at), len(face))
-    closest = far.argmin(axis=1)
-    go = at - near.reshape(len(at), len(face), 3)[np.arange(len(at)), closest]
-    outside = (go * skin.normals[face[closest]]).sum(axis=1) > 0
-    return np.where(outside, far[np.arange(len(at)), closest], 0.0)
+def _clear(at: Floats, start: Floats, end: Floats) -> Floats:
+    """Distance from each spot (n, 2) to the nearest cut line, metal on its left; 0 in metal."""
+    way, go = end - start, at[:, None] - start
+    size = np.maximum((way**2).sum(axis=1), 1e-18)
+    along = np.clip((go * way).sum(axis=2) / size, 0.0, 1.0)
+    off = go - along[:, :, None] * way
+    far = np.hypot(off[:, :, 0], off[:, :, 1])
+    turns = np.arctan2(
+        _cross(start - at[:, None], end - at[:, None]),
+        ((start - at[:, None]) * (end - at[:, None])).sum(axis=2),
+    ).sum(axis=1)
+    return np.where(turns > np.pi, 0.0, far.min(axis=1))
+
+
+def _cross(a: Floats, b: Floats) -> Floats:
+    return np.asarray(a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0])

@@ -10,41 +10,19 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from ..lang.faults import Fault, Level, Span, in_order
+from .found import Edit, Found
 from .piece import Piece
 from .result import Waiver
 from .rules import Finding, Rule, all_rules
 from .said import Said, Sayings
 
+__all__ = [
+    "PHASES", "Edit", "Found", "before_metal", "covers", "idle_waivers", "on_metal",
+]  # fmt: skip
+
 PHASES = ("plan", "metal")
 # Rules that raise are our bugs: a test sets this and sees them; a user gets one note.
 STRICT = False
-
-
-@dataclass(frozen=True, slots=True)
-class Edit:
-    """A change of text that would help: ``key`` of the line whose head is ``head`` becomes
-    ``value``; ``side`` as in rules.model.Mend."""
-
-    head: Span
-    key: str
-    value: str
-    side: str
-
-
-@dataclass(frozen=True, slots=True)
-class Found(Fault):
-    """A bench finding: a Fault with the bare figures behind it.
-
-    ``figure`` and ``bound`` are in mm, degrees, g or shares of one; ``count`` is at how many
-    places, ``waived`` the reason the text gives for setting it aside, ``edit`` a remedy that
-    is a change of text.
-    """
-
-    figure: float | None = None
-    bound: float | None = None
-    count: int = 1
-    waived: str | None = None
-    edit: Edit | None = None
 
 
 def before_metal(piece: Piece) -> list[Fault]:

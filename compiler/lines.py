@@ -118,8 +118,9 @@ class Line:
         from manifold3d import CrossSection, FillRule, JoinType
 
         local = fr.apply(fr.inverse(frame), self.points)[:, :2]
-        # A tip sharper than a right angle is rounded when moved out: a mitre would run far ahead.
-        join = JoinType.Round if by < 0 and self._sharpest() > ROUNDED_DEGREES else JoinType.Miter
+        # A tip sharper than a right angle is rounded when moved out (so is a cleft, moved in): a
+        # mitre would run far ahead.
+        join = JoinType.Round if self._sharpest() > ROUNDED_DEGREES else JoinType.Miter
         section = CrossSection([local], FillRule.NonZero).offset(-by, join, 4.0, 256)
         loops = section.to_polygons()
         if not loops:

@@ -29,7 +29,7 @@ from .near import near_pairs
 from .roots import Root, roots_of
 from .shanks import Section, sections_round
 from .stones import stone_mesh
-from .surround import Form, Surround, form_of, surround
+from .surround import Form, Spot, Surround, floors, form_of, surround
 
 if TYPE_CHECKING:
     from .feature import Feature
@@ -46,7 +46,6 @@ WIRE_LIMIT = 2.0  # mm, thicker wire is never slender in a piece of jewelry
 SLENDER_FROM = 4.0
 WALL_LIMIT = 1.0  # mm, walls are looked for up to this at least
 MOST_SPOTS = 9_000
-BACK = 6.0  # mm, how far below a girdle metal is looked for
 # Shared by a skin and the same skin with other faces in view.
 _SHARED = (
     "corners", "_areas_out", "areas", "normals", "box", "size", "grid", "folds", "hollows", "fans"
@@ -164,9 +163,16 @@ class Measured:
         seats = np.append(self.flags(self.seats), False)
         holds = np.append(self.flags([*self.holders, *self.beads]), False)
         return [
-            surround(self.form(k), stone, self.skin, seats, holds, self._hole(k), BACK)
+            surround(self.form(k), stone, self.skin, seats, holds)
             for k, stone in enumerate(self.stones)
         ]
+
+    @cached_property
+    def floors(self) -> list[Spot | None]:
+        """The thinnest metal straight below the seat of each stone."""
+        count = range(len(self.stones))
+        forms, holes = [self.form(k) for k in count], [self._hole(k) for k in count]
+        return floors(forms, self.stones, holes, self.skin, np.append(self.flags(self.seats), False))
 
     def form(self, stone: int) -> Form:
         """A stone's form in its own axes."""
@@ -237,7 +243,7 @@ class Measured:
     @cached_property
     def slender(self) -> list[Slender]:
         """Long thin wires."""
-        wires = [f.index for f, _ in self.piece.of_word("wire", "rod")]
+        wires = [f.index for f, _ in self.piece.of_word("wire", "rod") if f.index not in self.holders]
         if not wires:
             return []
         return slender(in_view(self.skin, self.flags(wires)), WIRE_LIMIT, SLENDER_FROM)

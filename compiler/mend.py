@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from ..lang import tree
 from ..lang.faults import Fault
 from ..lang.parse import parse
-from .judge import Edit, Found
+from .found import Edit, Found
 from .said import Sayings
 
 _FIGURE = re.compile(r"-?\d+(?:\.\d+)?")

@@ -8,14 +8,30 @@ from typing import Any, TextIO
 
 from ..lang.faults import Fault, Level
 from ..lang.snippet import Snippets, json_record, short
+from .found import Found
 from .result import Waiver
 
 _COLOURS = {"bold": "1", "dim": "2", "red": "31", "green": "32", "yellow": "33", "blue": "34"}
 
 
 def finding_record(fault: Fault) -> dict[str, Any]:
-    """A finding as plain data; see lang/snippet.py for its keys."""
-    return json_record(fault)
+    """A finding as plain data; see lang/snippet.py for its keys.
+
+    Findings of bench rules have five more: ``figure`` and ``bound`` (bare numbers in mm, degrees,
+    g or shares of one), ``count`` (at how many places), ``waived`` (the reason the text gives for
+    setting it aside, else null) and ``mend`` (key and value of a clause that would answer it).
+    """
+    record = json_record(fault)
+    if isinstance(fault, Found):
+        edit = fault.edit
+        record |= {
+            "figure": fault.figure,
+            "bound": fault.bound,
+            "count": fault.count,
+            "waived": fault.waived,
+            "mend": None if edit is None else {"key": edit.key, "value": edit.value},
+        }
+    return record
 
 
 def waiver_record(waiver: Waiver) -> dict[str, Any]:

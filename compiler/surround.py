@@ -1,7 +1,7 @@
-"""The metal round one set stone: over its girdle, beside it, below it, inside it.
+"""The metal round one set stone: over its girdle, beside it, inside it; and below many.
 
 Method. The metal near the stone is cut square to the stone's axis at a few heights and followed
-outward every `STEP` degrees, and straight down inside the girdle. Lengths along the lines are
+outward every `STEP` degrees. Lengths along the lines are
 exact for the mesh; arcs are good to one step. Angles are degrees round the stone, lengths mm.
 """
 
@@ -15,7 +15,7 @@ import numpy as np
 
 from .measures.arcs import held, runs
 from .measures.kinds import Flags, Floats, Ints
-from .measures.polar import Crossings, downward, outward
+from .measures.polar import Crossings, outward
 from .measures.skin import Skin
 from .measures.stone import Stone, around
 from .stones import stone_mesh
@@ -25,11 +25,11 @@ STEP = 360.0 / COUNT
 OVER = (0.1, 0.3, 0.6)  # heights looked at, as shares of the crown
 UNDER = (0.08, 0.3, 0.6, 0.9)  # as shares of the pavilion
 WALL_LEVELS = 2  # of the heights below, those where a wall is looked for
-RINGS, SPOKES = 5, 24
 BITE = 0.01  # a lap of less does not hold
 NEAR = 0.3  # metal farther out than this is not the wall of a seat
 PUSH = 0.2  # metal standing no farther off than this can be pushed over the girdle
 ROOM = 1.5  # a tool is never broader than this
+TALL = 1.0  # metal is followed so far above the table
 SQUARE = 0.5  # a face met flatter than 60 degrees is no wall
 
 
@@ -63,7 +63,7 @@ class Surround:
     least one it cannot spare; 0 when it is not held); push_free: widest arc without metal
     standing above the girdle near enough to be pushed over. beside: thinnest wall of its seat
     (None: none found), ridges between two seats left out. broken: widest arc in which a seat
-    walled elsewhere is open, and broken_at its middle. floor: thinnest metal below its seat.
+    walled elsewhere is open, and broken_at its middle.
     hem: narrowest room behind a prong. inside: how deep each feature reaches into the stone.
     """
 
@@ -74,7 +74,6 @@ class Surround:
     beside: Spot | None
     broken: float
     broken_at: tuple[float, float, float] | None
-    floor: Spot | None
     hem: Spot | None
     inside: tuple[Spot, ...]
 
@@ -120,20 +119,17 @@ def form_of(figures: tuple[Any, ...], mirrored: bool) -> Form:
     return Form(low, high, top, tip, heights, radius)
 
 
-def surround(
-    form: Form, stone: Stone, skin: Skin, seats: Flags, holds: Flags, hole: float, back: float
-) -> Surround:
+def surround(form: Form, stone: Stone, skin: Skin, seats: Flags, holds: Flags) -> Surround:
     """Measure the metal round ``stone``.
 
     ``seats`` and ``holds`` (m + 1,) flag the faces of seats and of what may hold a stone (the
-    last is for no face); ``hole`` is the light hole's share of the width; ``back`` how far below
-    the girdle metal counts as the floor, mm.
+    last is for no face).
     """
-    wide = float(form.rim.max())
-    bottom = min(form.tip, form.low - back)
-    corners, face = around(stone, skin, wide + NEAR + ROOM, bottom, form.top)
+    reach = float(form.rim.max()) + NEAR + ROOM
+    low, high = float(form.heights[: len(UNDER)].min()), form.top + TALL
+    corners, face = around(stone, skin, reach, low, high)
     if not len(face):
-        return Surround((), 360.0, 0.0, 360.0, None, 0.0, None, None, None, ())
+        return Surround((), 360.0, 0.0, 360.0, None, 0.0, None, None, ())
     view = _View(form, stone, corners, np.append(face, len(skin.triangles)), skin, seats, holds)
     laps = view.laps()
     beside, broken, broken_at = view.walls()
@@ -145,7 +141,6 @@ def surround(
         beside,
         broken,
         broken_at,
-        view.floor(hole),
         view.hem(laps),
         view.inside(),
     )
@@ -261,30 +256,6 @@ class _View:
         place = self.at(int(line[k]) // COUNT, int(line[k]) % COUNT, far)
         return Spot(float(thick[k]), place, int(self.who(met.face[enter[k] + 1])))
 
-    def floor(self, hole: float) -> Spot | None:
-        """The thinnest metal straight below the seat, from the light hole to the girdle."""
-        way = np.arange(SPOKES) * (COUNT // SPOKES) if COUNT % SPOKES == 0 else (
-            np.arange(SPOKES) * COUNT // SPOKES)
-        turn = np.radians(way * STEP)
-        spokes = np.stack((np.cos(turn), np.sin(turn)), axis=1) * self.form.rim[way, None]
-        at = np.concatenate([r * spokes for r in np.linspace(min(hole, 0.9) + 0.03, 0.97, RINGS)])
-        middle = (self.form.low + self.form.high) / 2
-        down = downward(self.corners, at, middle)
-        first = down.first_after(np.full(len(at), 1e-6))
-        first = first[(first >= 0) & (first + 1 < len(down.far))]
-        ok = ~down.leaving[first] & self.seats[self.face[down.face[first]]]
-        ok &= (down.line[first + 1] == down.line[first]) & down.leaving[first + 1]
-        ok &= ~self.seats[self.face[down.face[first + 1]]]
-        first = first[ok]
-        if not len(first):
-            return None
-        thick = down.far[first + 1] - down.far[first]
-        k = int(np.argmin(thick))
-        depth = middle - float(down.far[first[k]] + thick[k] / 2)
-        own = np.append(at[down.line[first[k]]], depth)
-        owner = int(self.who(down.face[first[k] + 1]))
-        return Spot(float(thick[k]), _place(self.stone.world(own)), owner)
-
     def hem(self, laps: tuple[Lap, ...]) -> Spot | None:
         """The narrowest room between the back of a prong and metal as high as it."""
         level = len(self.form.heights) - 1
@@ -319,6 +290,52 @@ class _View:
             place = self.at(level, way, far)
             found.append(Spot(float(self.depth[line]), place, owner))
         return tuple(found)
+
+
+RINGS, SPOKES = 5, 24
+
+
+def floors(
+    forms: list[Form], stones: list[Stone], holes: list[float], skin: Skin, seats: Flags
+) -> list[Spot | None]:
+    """The thinnest metal straight below the seat of each stone, from its light hole (a share of
+    its width) to its girdle; None where a stone has no seat below it.
+
+    Lines every 15 degrees on `RINGS` rings; exact for the mesh along them.
+    """
+    if not stones:
+        return []
+    rows = [_spots_below(form, stone, hole) for form, stone, hole in
+            zip(forms, stones, holes, strict=True)]  # fmt: skip
+    start = np.concatenate(rows)
+    way = np.repeat([-stone.turn[2] for stone in stones], RINGS * SPOKES, axis=0)
+    far, into = skin.grid.cast(start, way, leaving=False)
+    ok = (into >= 0) & seats[into]
+    ok[ok] = (way[ok] * skin.normals[into[ok]]).sum(axis=1) < 0
+    thick = np.full(len(start), np.inf)
+    out = np.full(len(start), -1, dtype=np.int64)
+    bottom = start[ok] + (far[ok, None] + 1e-6) * way[ok]
+    thick[ok], out[ok] = skin.grid.cast(bottom, way[ok])
+    thick[seats[out]] = np.inf  # the wall of a hole, or of another seat
+    found: list[Spot | None] = []
+    for k in range(len(stones)):
+        part = slice(k * RINGS * SPOKES, (k + 1) * RINGS * SPOKES)
+        i = part.start + int(np.argmin(thick[part]))
+        spot = start[i] + (far[i] + thick[i] / 2) * way[i] if np.isfinite(thick[i]) else None
+        found.append(
+            None if spot is None else Spot(float(thick[i]), _place(spot), int(skin.owner[out[i]]))
+        )
+    return found
+
+
+def _spots_below(form: Form, stone: Stone, hole: float) -> Floats:
+    """Starting points of a stone's lines, in the girdle plane, (RINGS * SPOKES, 3)."""
+    way = np.arange(SPOKES) * COUNT // SPOKES
+    turn = np.radians(way * STEP)
+    spokes = np.stack((np.cos(turn), np.sin(turn)), axis=1) * form.rim[way, None]
+    flat = [ring * spokes for ring in np.linspace(min(hole, 0.9) + 0.03, 0.97, RINGS)]
+    level = np.full((RINGS * SPOKES, 1), form.low - 1e-3)
+    return stone.world(np.concatenate((np.concatenate(flat), level), axis=1))
 
 
 def _laps(met: Crossings, limit: Floats) -> tuple[Floats, Ints]:

@@ -5,6 +5,9 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
 
 from ..messages import (
     finding_record,
@@ -29,6 +32,14 @@ def options(parser: argparse.ArgumentParser) -> None:
     shared.piece_options(parser, several=True)
     shared.metal_option(parser)
     parser.add_argument("--strict", action="store_true", help="let warnings count as faults")
+    parser.add_argument(
+        "--mend",
+        action="store_true",
+        help="show what changes of the text would answer the findings, as a diff",
+    )
+    parser.add_argument(
+        "--apply", action="store_true", help="with --mend: make the changes, then check again"
+    )
     shared.common_options(parser)
 
 
@@ -36,17 +47,24 @@ def run(arguments: argparse.Namespace) -> int:
     """Check every piece; the exit code is that of the worst."""
     from ..build import check
 
+    if arguments.apply and not arguments.mend:
+        raise shared.Misuse("--apply goes with --mend")
     settings = shared.settings_of(arguments.set)
     metal = making.metal_name(arguments.metal)
     codes, records = [], []
     for path in arguments.pieces:
         built = check(path, settings=settings, metal=metal)
+        diff = ""
+        if arguments.mend:
+            built, diff = _mended(built, arguments, settings, metal)
         codes.append(making.exit_code(built.faults, strict=arguments.strict))
         if arguments.format == "json":
             findings = [finding_record(fault) for fault in built.faults]
             waivers = [waiver_record(waiver) for waiver in built.waivers]
-            records.append({"path": built.path, "findings": findings, "waivers": waivers})
+            record = {"path": built.path, "findings": findings, "waivers": waivers}
+            records.append({**record, "mend": diff} if arguments.mend else record)
         else:
+            sys.stdout.write(diff)
             _show(built, arguments)
     if arguments.format == "json":
         report = {"posy": 1, "command": "check", "pieces": records}
@@ -61,3 +79,22 @@ def _show(built: Built, arguments: argparse.Namespace) -> None:
     sys.stdout.write(waivers_text(built.waivers))
     if arguments.format == "human":
         print(f"{tinted(built.path, 'bold', colour)}: {tally(built.faults)}")
+
+
+def _mended(
+    built: Built, arguments: argparse.Namespace, settings: Any, metal: str | None
+) -> tuple[Built, str]:
+    """The piece as it stands after mending (with --apply), and the diff."""
+    from ..build import check
+    from ..files.atomic import write_set
+    from ..mend import diff, mended
+
+    own = {path: text for path, text in built.texts.items() if path in built.files_read}
+    fresh = mended(built.faults, own).texts
+    shown = diff(own, fresh)
+    if not arguments.apply or not fresh:
+        return built, shown
+    _, trouble = write_set({Path(path): text.encode() for path, text in fresh.items()})
+    if trouble:
+        return replace(built, faults=(*built.faults, *trouble)), shown
+    return check(built.path, settings=settings, metal=metal), shown

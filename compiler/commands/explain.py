@@ -19,33 +19,37 @@ _WIDTH = 88
 def options(parser: argparse.ArgumentParser) -> None:
     """The options of the command."""
     parser.add_argument("code", nargs="?", metavar="CODE", help="a code, as shown in brackets")
+    parser.add_argument(
+        "--format", choices=("human", "json"), default="human", help="a rule's page as JSON"
+    )
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Print what is known about the code, or the list of codes."""
     from ...lang.codes import CODES
     from ...lang.suggest import did_you_mean
-    from ..files.codes import FILE_FAULTS
+    from ..codes import CODES as BENCH_CODES
+    from ..files.codes import FILE_FAULTS as FILE_CODES
+    from ..rulebook import RULE_FAULTS
 
+    codes, plain = {**CODES, **BENCH_CODES}, {**FILE_CODES, **RULE_FAULTS}
     name, rules = arguments.code, _rules()
     if name is None:
         titles = {
-            **{code.name: code.title for code in CODES.values()},
-            **{code: title for code, (title, _) in FILE_FAULTS.items()},
+            **{code.name: code.title for code in codes.values()},
+            **{code: title for code, (title, _) in plain.items()},
             **{rule.name: rule.title for rule in rules.values()},
         }
         wide = max(map(len, titles)) + 2
         print("\n".join(f"{code:<{wide}}{title}" for code, title in sorted(titles.items())))
-    elif name in CODES:
-        print("\n".join(_code(CODES[name])))
+    elif name in codes:
+        print("\n".join(_code(codes[name])))
     elif name in rules:
-        print("\n".join(_rule(rules[name])))
-    elif name in FILE_FAULTS:
-        print(
-            "\n".join([f"{name}: {FILE_FAULTS[name][0]}", "", *_wrapped(FILE_FAULTS[name][1])])
-        )
+        print(_rule(rules[name], arguments.format))
+    elif name in plain:
+        print("\n".join([f"{name}: {plain[name][0]}", "", *_wrapped(plain[name][1])]))
     else:
-        hint = did_you_mean(name, [*CODES, *rules, *FILE_FAULTS]) or "posy explain lists them"
+        hint = did_you_mean(name, [*codes, *rules, *plain]) or "posy explain lists them"
         raise shared.Misuse(f"no code {name!r}; {hint}")
     return shared.DONE
 
@@ -65,20 +69,13 @@ def _code(code: Any) -> list[str]:
     return lines
 
 
-def _rule(rule: Any) -> list[str]:
-    """A bench rule: why, what helps, where its figures come from."""
-    when = "on the plan, before metal" if rule.phase == "plan" else "on the finished metal"
-    return [
-        f"{rule.name} ({rule.level.value}, checked {when}): {rule.title}",
-        "",
-        *_wrapped(rule.why),
-        "",
-        *_wrapped(f"What helps: {rule.remedy}"),
-        "",
-        *_wrapped(f"Source: {rule.source}"),
-        "",
-        f'To set it aside in a piece: waive {rule.name} because "…"',
-    ]
+def _rule(rule: Any, form: str) -> str:
+    """A bench rule with the figures that hold in this folder."""
+    from ..house import house_for
+    from ..rulebook import page, page_json
+
+    house = house_for("any.posy")
+    return page_json(rule, house) if form == "json" else "\n".join(page(rule, house))
 
 
 def _wrapped(text: str) -> list[str]:

@@ -41,7 +41,7 @@ RULE = Rule(
     "plan",
     Level.WARNING,
     "A hole under the stone lets light in, lets wax and investment out, and lets the setter "
-    "and"
+    "and "
     "the wearer clean behind the stone.",
     "Let the light hole go through the metal.",
     "common practice, no source",

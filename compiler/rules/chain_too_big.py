@@ -51,10 +51,10 @@ RULE = Rule(
     "plan",
     Level.FAULT,
     "A pendant is threaded by the end ring or hooked by its wire; with neither the chain has "
-    "to"
+    "to "
     "be cut at the customer's.",
     "Make the loop half a millimetre wider than the end ring, or at least half as wide again "
-    "as"
+    "as "
     "its wire.",
     "WF wholesale-findings.co.uk jump ring guide; clearance: common practice, no source",
     _check,

@@ -41,7 +41,7 @@ RULE = Rule(
     "plan",
     Level.WARNING,
     "A stone whose table lies under the metal looks dark and small, gathers dirt, and cannot "
-    "be"
+    "be "
     "reached by the pusher.",
     "Let the table stand level with the face or above it.",
     "house choice, no source",

@@ -42,7 +42,7 @@ RULE = Rule(
     "plan",
     Level.WARNING,
     "The setter cuts a bearing into the wire for the girdle; with no wire over the girdle "
-    "there"
+    "there "
     "is nothing to cut, and a gap opens when the tip is bent.",
     "Let about a quarter of the wire lie over the girdle.",
     "house choice, no source",

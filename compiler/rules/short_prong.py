@@ -47,7 +47,7 @@ RULE = Rule(
     "plan",
     Level.WARNING,
     "The tip is bent over the crown and then trimmed; without spare length it ends on the "
-    "slope"
+    "slope "
     "and the stone can lift out.",
     "Let it rise 0.3 to 0.6 mm above the table, more on large stones.",
     "common practice, no source; a tenth of the stone: GE gemwares.com (production notes page)",

@@ -42,7 +42,7 @@ RULE = Rule(
     "plan",
     Level.NOTE,
     "Spare length above what is bent over is cut off and lost, and long thin tips bend or "
-    "break"
+    "break "
     "in the wax and in the flask.",
     "Let it rise 0.3 to 0.6 mm above the table, more on large stones.",
     "common practice, no source",

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 
 def _plan(piece: Piece) -> Iterator[Finding]:
-    yield from _thinner(piece, "charm", "a loop")
+    yield from _thinner(piece, "charm", "")
 
 
 def _metal(piece: Piece) -> Iterator[Finding]:
@@ -25,7 +25,7 @@ def _metal(piece: Piece) -> Iterator[Finding]:
         what = "pendant"
     if what != "charm":
         known = {found.feature for found in _plan(piece)}
-        for found in _thinner(piece, what, f"the loop of a piece of {grams:.1f} g"):
+        for found in _thinner(piece, what, f" for a piece of {grams:.1f} g"):
             if found.feature not in known:
                 yield found
 
@@ -37,7 +37,7 @@ def _thinner(piece: Piece, what: str, who: str) -> Iterator[Finding]:
         wire, limit = feature.opening[1], piece.bound("thin-loop", what, feature)
         if below(wire, limit):
             yield Finding(
-                f"the wire of this loop is thin for {who}",
+                f"the wire of this loop is thin{who}",
                 feature.index,
                 mm(wire),
                 least(mm(limit)),

@@ -50,7 +50,7 @@ RULE = Rule(
     "plan",
     Level.WARNING,
     "A shank wears at the palm by tenths of a millimetre in some years, and a thin one goes "
-    "out"
+    "out "
     "of round, which loosens stones.",
     "Make it 1.5 mm both ways at the least; 1.8 mm thick wears well.",
     "PU putaringonit.co (structurally sound)",

@@ -12,14 +12,15 @@ from posy.lang.loader import Texts
 SHOWN = [code for code in CODES.values() if code.shown]
 
 
-def _faults(text: str) -> list[str]:
-    made = build("piece.posy", files=Texts({"piece.posy": text}), check_metal=False)
+def _faults(text: str, files: object = ()) -> list[str]:
+    texts = Texts({"piece.posy": text, **dict(files)})  # type: ignore[call-overload]
+    made = build("piece.posy", files=texts, check_metal=False)
     return [fault.code for fault in made.faults if fault.level is Level.FAULT]
 
 
 @pytest.mark.parametrize("code", SHOWN, ids=lambda code: code.name)
 def test_wrong_example_gives_exactly_this_fault(code: object) -> None:
-    assert _faults(code.wrong) == [code.name]  # type: ignore[attr-defined]
+    assert _faults(code.wrong, code.files) == [code.name]  # type: ignore[attr-defined]
 
 
 @pytest.mark.parametrize("code", SHOWN, ids=lambda code: code.name)

@@ -1,0 +1,45 @@
+"""thin-bearing: the metal straight below the bearing of a seat."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ..measured import measured
+from .model import Finding, Level, Rule
+from .shown import below, least, mm, place
+
+if TYPE_CHECKING:
+    from ..piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    for stone, spot in enumerate(measured(piece).floors):
+        seat = piece.seated.get(stone)
+        if spot is None or seat is None:
+            continue
+        bound = piece.bound("thin-bearing", "least", seat)
+        if below(spot.figure, bound):
+            yield Finding(
+                "little metal is left below the bearing",
+                seat,
+                f"{mm(spot.figure)} straight below it, stone {stone + 1}",
+                least(mm(bound)),
+                "make the body or the roof of the hollow thicker, or the light hole wider",
+                spot.figure,
+                bound,
+                place=place(spot.at),
+            )
+
+
+RULE = Rule(
+    "thin-bearing",
+    "Little metal is left below a bearing.",
+    "metal",
+    Level.WARNING,
+    "The stone is pressed onto its bearing with some force; where the metal below it is thin the "
+    "edge of the light hole bends or breaks out.",
+    "Leave 0.4 mm below the bearing at the edge of the light hole.",
+    "house choice, no source",
+    _check,
+)
