@@ -49,9 +49,15 @@ def beds_of(piece: Piece) -> list[Bed]:
             continue
         for bed in _in_body(piece, feature, call.word.name):
             known = best.get(bed.stone)
-            if known is None or (known.tube, -known.edge) > (bed.tube, -bed.edge):
+            if known is None or _rank(bed) < _rank(known):
                 best[bed.stone] = bed
     return [best[stone] for stone in sorted(best)]
+
+
+def _rank(bed: Bed) -> tuple[bool, bool, float]:
+    """Which of several bodies a stone lies in: one that comes up to its girdle, no tube, the
+    one that reaches furthest round it."""
+    return (bed.sunk < -0.05, bed.tube, -bed.edge)
 
 
 def _in_body(piece: Piece, feature: Feature, word: str) -> Iterator[Bed]:

@@ -16,9 +16,11 @@ from ..lang.words import Word
 from . import frames as fr
 from .bent import Bend, reshape
 from .feature import ANGLES, Feature, Lines, Places, angle, length, number
+from .lines import Line
 from .placing import placed
 from .plan import Plan, Shape, Step
 from .works import core_words
+from .works.lines import path_offers
 from .works.stones import STONE_ASKS, Setting, again, merged
 
 ALL_COPIES_LIMIT = 60_000
@@ -132,6 +134,8 @@ class PieceBench:
             stone = thing.stone()
             value = None if stone is None else stone.look(attribute)
             return _look_places(thing, attribute) if value is None else (value, None)
+        if isinstance(thing, Lines):
+            return _look_line(thing.lines[0], attribute)
         if not isinstance(thing, Feature):
             return None, f"{self.describe(thing)} offers nothing by name"
         if attribute in thing.members:
@@ -394,6 +398,13 @@ def _look_places(places: Places, attribute: str) -> tuple[Any, str | None]:
             return length(places.frames[0, axis, 3]), None
     names = [*places.figures, "count", "right", "up", "out"]
     return None, f"places offer {', '.join(names)}"
+
+
+def _look_line(line: Line, attribute: str) -> tuple[Any, str | None]:
+    offers = path_offers(line)
+    if attribute in offers:
+        return offers[attribute](), None
+    return None, f"a line offers {', '.join(offers)}"
 
 
 def _offered(feature: Feature) -> str:

@@ -7,6 +7,7 @@ Both keep lengths on the middle of the metal's thickness, as the bench rule has 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -14,13 +15,14 @@ import numpy as np
 
 from . import frames as fr
 from .feature import Feature, Lines, Offer, Places
-from .kernel import join, read
+from .kernel import Readout, join, marked, read
 from .lines import Line
+from .owners import mark_of
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
-    from .solids import Memo
+    from .parts import Origin
 
 NUDGE = 1e-4  # mm, for the derivatives of a map
 
@@ -128,47 +130,50 @@ def reshape(feature: Feature, bend: Bend, outer: np.ndarray) -> None:
     feature.ground, feature.outline, feature.depth, feature.surface = outer, None, None, None
 
 
-def bent_solid(solid: Manifold, bend: Bend, memo: Memo, tolerance: float) -> Manifold:
-    """``solid``, flat, bent: fine enough that its new curves keep to the tolerance."""
+def bent_solid(
+    solid: Manifold, bend: Bend, tolerance: float, key: str, origin: Callable[[int], Origin | None]
+) -> tuple[Manifold, dict[int, Origin]]:
+    """``solid``, flat, bent: fine enough that its new curves keep to the tolerance.
+
+    ``origin`` tells for a mark of the flat solid its step and lifts; the second value does so for
+    the new marks, which are made of ``key`` (what the outcome will be, as a hash).
+    """
     outer = bend.radius + bend.thick
     step = 2 * math.acos(max(-1.0, 1 - tolerance / outer)) * bend.neutral
     parts = [solid]
     if bend.closed:
         parts = [part for part in solid.split_by_plane((1.0, 0.0, 0.0), 0.0) if not part.is_empty()]
-    return join([_warped(part.refine_to_length(max(step, 0.05)), bend, memo) for part in parts])
+    origins: dict[int, Origin] = {}
+    warped = []
+    for number, part in enumerate(parts):
+        fine = part.refine_to_length(max(step, 0.05))
+        warped.append(_warped(read(fine), bend, f"{key} {number}", origin, origins))
+    return join(warped), origins
 
 
-def _warped(solid: Manifold, bend: Bend, memo: Memo) -> Manifold:
-    """Bend a solid's mesh, with what is known of its facets, stamped anew."""
-    from manifold3d import Manifold, Mesh64
-
-    out = read(solid)
+def _warped(
+    out: Readout, bend: Bend, key: str, origin: Callable[[int], Origin | None],
+    origins: dict[int, Origin],
+) -> Manifold:
+    """Bend a solid's mesh, with what is known of its facets, marked anew."""
     lift = _lifts(out.points, out.triangles, bend)
     before = out.areas()
     points = bend.apply(out.points)
     after = _areas(points, out.triangles)
     starts = np.flatnonzero(np.r_[True, out.mark[1:] != out.mark[:-1]])
     stops = np.r_[starts[1:], len(out.mark)]
-    first = Manifold.reserve_ids(len(starts))
     middles = out.points[out.triangles].mean(axis=1)
     share = before * bend.swell(middles) / np.maximum(after, 1e-12)
+    patches = []
     for k, (a, b) in enumerate(zip(starts, stops, strict=True)):
-        known = memo.lifts.get(int(out.mark[a]))
+        known = origin(int(out.mark[a]))
+        mark = mark_of(f"{key} {out.mark[a]} {k}")
         if known is not None:
-            own = known[out.face[a:b]] * np.where(out.cut[a:b], -1.0, 1.0)
+            own = known[1][out.face[a:b]] * np.where(out.cut[a:b], -1.0, 1.0)
             lift[a:b] += own * np.clip(share[a:b], 0.0, 10.0)
-        memo.lifts[first + k] = lift[a:b]
-        memo.owners[first + k] = memo.owners.get(int(out.mark[a]), "")
-    face = np.concatenate([np.arange(b - a) for a, b in zip(starts, stops, strict=True)])
-    return Manifold(
-        Mesh64(
-            points,
-            out.triangles.astype(np.uint64),
-            run_index=np.array([*(3 * starts), 3 * len(out.mark)], dtype=np.uint64),
-            run_original_id=np.array(first + np.arange(len(starts)), dtype=np.uint32),
-            face_id=face.astype(np.uint64),
-        )
-    )
+            origins[mark] = known[0], lift[a:b]
+        patches.append((mark, out.triangles[a:b]))
+    return marked(points, patches)
 
 
 def _lifts(flat: np.ndarray, triangles: np.ndarray, bend: Bend) -> np.ndarray:

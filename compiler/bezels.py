@@ -1,4 +1,4 @@
-"""Walls round stones, as the plan can tell: bodies little larger than their stone. Lengths mm."""
+"""Walls round stones, as the plan tells: bodies little larger than their stone. Lengths mm."""
 
 from __future__ import annotations
 

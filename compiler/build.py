@@ -42,7 +42,9 @@ def check(
     The bench rules of the plan are run; waivers that only the metal could need stand unjudged.
     """
     built, piece = _laid_out(path, settings or {}, metal, files)
-    return built if is_fatal(built.faults) else judged(built, piece, ("plan",))
+    if is_fatal(built.faults):
+        return built
+    return _judged(built, piece, _ahead(piece), ("plan",))
 
 
 def build(
@@ -55,12 +57,16 @@ def build(
     session: Session | None = None,
     progress: Progress | None = None,
     files: Files | None = None,
+    made: Callable[[Built], None] | None = None,
+    go_on: Callable[[], bool] | None = None,
 ) -> Built:
     """Make the piece at ``path``. ``tolerance`` is the chord tolerance in mm (default FINAL).
 
     ``settings`` sets measures ("2.8 mm" or values of a series), ``metal`` the piece's alloy.
     ``session`` carries the memo of a long-lived process. ``check_metal`` runs the bench rules
-    on the metal too.
+    on the metal too; that takes longer than making it, so ``made`` is told the piece before
+    they begin (its findings are those of the text and the plan), and ``go_on`` is asked before
+    each of them whether the rest is still wanted.
     """
     built, piece = _laid_out(path, settings or {}, metal, files)
     bench = piece.bench
@@ -73,24 +79,36 @@ def build(
     if faults:
         return replace(built, faults=tuple(in_order([*built.faults, *faults])))
     parts, faults = metal_parts(bench, session, tolerance, progress)
-    piece.parts = parts
-    built = judged(built, piece, PHASES if check_metal and parts and not faults else ("plan",))
-    return replace(
+    piece.parts, piece.solids = parts, session.solids
+    built = replace(
         built,
         parts=parts,
-        steps_total=len(bench.plan().steps),
-        steps_rebuilt=len(bench.plan().steps),
+        steps_total=session.total,
+        steps_rebuilt=session.rebuilt,
         faults=tuple(in_order([*built.faults, *faults])),
     )
+    ahead = _ahead(piece)
+    planned = _judged(built, piece, ahead, ("plan",))
+    if not parts or faults:
+        return planned
+    if made is not None:
+        made(planned)
+    if not check_metal:
+        return planned
+    return _judged(built, piece, [*ahead, *on_metal(piece, go_on)], PHASES)
 
 
-def judged(built: Built, piece: Piece, phases: Sequence[str]) -> Built:
-    """``built`` with the findings of the bench rules of ``phases`` among its faults."""
-    found = [*piece.house.faults, *before_metal(piece)]
-    if "metal" in phases:
-        found += on_metal(piece)
-    found += idle_waivers(piece, found, phases)
-    return replace(built, faults=tuple(in_order([*built.faults, *found])))
+def _ahead(piece: Piece) -> list[Fault]:
+    """Findings before there is metal: of the house's own limits, and of the rules of the plan."""
+    return [*piece.house.faults, *before_metal(piece)]
+
+
+def _judged(
+    built: Built, piece: Piece, found: Sequence[Fault], phases: Sequence[str]
+) -> Built:
+    """``built`` with ``found``, the findings of the rules of ``phases``, among its faults."""
+    idle = idle_waivers(piece, found, phases)
+    return replace(built, faults=tuple(in_order([*built.faults, *found, *idle])))
 
 
 def _laid_out(

@@ -11,6 +11,7 @@ from types import MappingProxyType
 
 from ..lang.codes import Code
 from .codes_shapes import SHAPE_CODES
+from .codes_words import WORD_CODES
 
 _BAR = "bar frame: size 12 x 6 x 2.5 mm\n"
 _ROW = "stone row: round 2.5 mm, gem garnet, line 3, every 2.8 mm\n"
@@ -202,4 +203,4 @@ _ALL = (
     ),
 )
 
-CODES: Mapping[str, Code] = MappingProxyType({code.name: code for code in (*_ALL, *SHAPE_CODES)})
+CODES: Mapping[str, Code] = MappingProxyType({code.name: code for code in (*_ALL, *SHAPE_CODES, *WORD_CODES)})

@@ -42,7 +42,8 @@ def grips_of(piece: Piece) -> list[Grip]:
         grips.append(
             Grip(
                 int(rods.feature[rod]), stone, rod, float(rods.wire[rod]),
-                float(prongs.bite[k]), float(prongs.tip[k]), min(setting.width, setting.length), count.get(stone, 0),
+                float(prongs.bite[k]), float(prongs.tip[k]),
+                min(setting.width, setting.length), count.get(stone, 0),
                 (x, y, z),
             )
         )  # fmt: skip

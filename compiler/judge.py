@@ -6,7 +6,7 @@ give findings in the order of the text, waivers already taken into account.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from ..lang.faults import Fault, Level, Span, in_order
@@ -30,9 +30,10 @@ def before_metal(piece: Piece) -> list[Fault]:
     return _Judge(piece).phase("plan")
 
 
-def on_metal(piece: Piece) -> list[Fault]:
-    """Findings on the solid; ``piece`` has its parts."""
-    return _Judge(piece).phase("metal")
+def on_metal(piece: Piece, go_on: Callable[[], bool] | None = None) -> list[Fault]:
+    """Findings on the solid; ``piece`` has its parts. ``go_on`` is asked before each rule
+    whether it is still wanted, as when a newer text waits."""
+    return _Judge(piece).phase("metal", go_on)
 
 
 def idle_waivers(piece: Piece, findings: Iterable[Fault], phases: Sequence[str]) -> list[Fault]:
@@ -78,10 +79,12 @@ def _idle(waiver: Waiver) -> Fault:
 class _Judge:
     piece: Piece
 
-    def phase(self, phase: str) -> list[Fault]:
+    def phase(self, phase: str, go_on: Callable[[], bool] | None = None) -> list[Fault]:
         """All findings of one phase."""
         found: list[Fault] = []
         for rule in all_rules().values():
+            if go_on is not None and not go_on():
+                break
             if rule.checks(phase) is not None and not self.piece.house.off(rule.name):
                 found += self.one_rule(rule, phase)
         return in_order(found)

@@ -4,30 +4,69 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from .shapes.mesh import SolidMesh
-
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
+    from .shapes.mesh import SolidMesh
 
-def stamped(mesh: SolidMesh) -> tuple[Manifold, int]:
-    """A solid whose every triangle remembers the returned id and its face of ``mesh``."""
+
+@dataclass(frozen=True, eq=False)
+class Patch:
+    """Triangles with one id: ``points`` (n, 3) mm, ``triangles`` (m, 3), ``face`` (m,), ``mark``."""
+
+    points: np.ndarray
+    triangles: np.ndarray
+    face: np.ndarray
+    mark: int
+
+
+def solid_of(patches: Sequence[Patch]) -> Manifold:
+    """A solid of closed patches that nowhere meet. Their triangles remember mark and face.
+
+    Patches that do meet would give a wrong solid without a complaint: see ``locality.colours``.
+    """
     from manifold3d import Manifold, Mesh64
 
-    mark = Manifold.reserve_ids(1)
-    count = len(mesh.triangles)
+    starts = np.cumsum([0, *(len(patch.points) for patch in patches)])
+    stops = np.cumsum([0, *(3 * len(patch.triangles) for patch in patches)])
+    triangles = [p.triangles + n for p, n in zip(patches, starts[:-1], strict=True)]
     data = Mesh64(
-        np.array(mesh.points),
-        mesh.triangles.astype(np.uint64),
-        run_index=np.array([0, 3 * count], dtype=np.uint64),
-        run_original_id=np.array([mark], dtype=np.uint32),
-        face_id=mesh.face.astype(np.uint64),
+        np.concatenate([patch.points for patch in patches]),
+        np.concatenate(triangles).astype(np.uint64),
+        run_index=stops.astype(np.uint64),
+        run_original_id=np.array([patch.mark for patch in patches], dtype=np.uint32),
+        face_id=np.concatenate([patch.face for patch in patches]).astype(np.uint64),
     )
-    return Manifold(data), mark
+    return Manifold(data)
+
+
+def marked(points: np.ndarray, runs: Sequence[tuple[int, np.ndarray]]) -> Manifold:
+    """A solid of one closed mesh whose triangles come in runs of (mark, triangles (m, 3)); their
+    faces are counted from 0 in each run."""
+    from manifold3d import Manifold, Mesh64
+
+    sizes = [len(triangles) for _, triangles in runs]
+    data = Mesh64(
+        np.array(points),
+        np.concatenate([triangles for _, triangles in runs]).astype(np.uint64),
+        run_index=3 * np.cumsum([0, *sizes], dtype=np.uint64),
+        run_original_id=np.array([mark for mark, _ in runs], dtype=np.uint32),
+        face_id=np.concatenate([np.arange(size, dtype=np.uint64) for size in sizes]),
+    )
+    return Manifold(data)
+
+
+def stamped(mesh: SolidMesh) -> tuple[Manifold, int]:
+    """A mesh alone as a solid, and the new id that its triangles remember."""
+    from manifold3d import Manifold
+
+    mark = int(Manifold.reserve_ids(1))
+    return solid_of([Patch(mesh.points, mesh.triangles, mesh.face, mark)]), mark
 
 
 def join(solids: Sequence[Manifold]) -> Manifold:
@@ -50,11 +89,6 @@ def remove(solid: Manifold, tools: Sequence[Manifold]) -> Manifold:
     return Manifold.batch_boolean([solid, *tools], OpType.Subtract)
 
 
-def boxes_meet(a: Sequence[float], b: Sequence[float]) -> bool:
-    """Whether two (x0, y0, z0, x1, y1, z1) boxes touch."""
-    return all(a[k] <= b[k + 3] and b[k] <= a[k + 3] for k in range(3))
-
-
 def problem(solid: Manifold) -> str | None:
     """Why the kernel could not make this solid, or None. Forces the work that was put off."""
     from manifold3d import Error
@@ -74,18 +108,39 @@ class Readout:
     face: np.ndarray
     cut: np.ndarray
 
-    def areas(self) -> np.ndarray:
-        """Area of each triangle, mm2."""
-        a, b, c = (self.points[self.triangles[:, k]] for k in range(3))
-        return 0.5 * np.linalg.norm(np.cross(b - a, c - a), axis=1)
+    @cached_property
+    def _crosses(self) -> np.ndarray:
+        return self._cross_of(self.triangles)
+
+    def _cross_of(self, triangles: np.ndarray) -> np.ndarray:
+        a, b, c = (self.points[triangles[:, k]] for k in range(3))
+        return cross(b - a, c - a)
+
+    def areas(self, chosen: np.ndarray | None = None) -> np.ndarray:
+        """Area of each triangle, or of those ``chosen`` by a mask, mm2."""
+        crosses = self._crosses if chosen is None else self._cross_of(self.triangles[chosen])
+        x, y, z = crosses.T
+        return np.asarray(0.5 * np.sqrt(x * x + y * y + z * z))
 
     def volume(self) -> float:
         """Volume of the mesh, mm3."""
+        return self._volume
+
+    @cached_property
+    def _volume(self) -> float:
         if len(self.triangles) == 0:
             return 0.0
         centre = self.points.mean(axis=0)
-        a, b, c = (self.points[self.triangles[:, k]] - centre for k in range(3))
-        return float(np.einsum("ij,ij->i", a, np.cross(b, c)).sum() / 6.0)
+        first = self.points[self.triangles[:, 0]] - centre
+        return float(np.einsum("ij,ij->", first, self._crosses) / 6.0)
+
+
+def cross(a: np.ndarray, b: np.ndarray) -> np.ndarray:
+    """Cross products of rows; numpy's own is slow on many short rows."""
+    result = np.empty_like(a)
+    for k, (i, j) in enumerate(((1, 2), (2, 0), (0, 1))):
+        result[:, k] = a[:, i] * b[:, j] - a[:, j] * b[:, i]
+    return result
 
 
 def read(solid: Manifold) -> Readout:
@@ -97,8 +152,23 @@ def read(solid: Manifold) -> Readout:
     mark = np.zeros(len(triangles), dtype=np.int64)
     cut = np.zeros(len(triangles), dtype=bool)
     stops = [int(k) // 3 for k in mesh.run_index]
-    for run, mark_id in enumerate(mesh.run_original_id):
+    ids = [int(one) for one in mesh.run_original_id]
+    for run, mark_id in enumerate(ids):
         mark[stops[run] : stops[run + 1]] = mark_id
         if stops[run + 1] > stops[run]:
             cut[stops[run] : stops[run + 1]] = mesh.backside(run)
+    order = _in_order(ids, stops, triangles)
+    if order is not None:
+        triangles, face, mark, cut = triangles[order], face[order], mark[order], cut[order]
     return Readout(points, triangles, mark, face, cut)
+
+
+def _in_order(ids: list[int], stops: list[int], triangles: np.ndarray) -> np.ndarray | None:
+    """An order of triangles that does not tell which of several runs of one id was made first:
+    the kernel puts those by age, and what is kept from an earlier build is older."""
+    filled = [run for run in range(len(ids)) if stops[run + 1] > stops[run]]
+    if len({ids[run] for run in filled}) == len(filled):
+        return None
+    spans = {run: triangles[stops[run] : stops[run + 1]] for run in filled}
+    filled.sort(key=lambda run: (ids[run], int(spans[run].min()), spans[run].tobytes()))
+    return np.concatenate([np.arange(stops[run], stops[run + 1]) for run in filled])

@@ -11,7 +11,7 @@ from . import frames as fr
 # A turn sharper than this between neighbouring chords is a corner (fine tracing keeps arcs
 # under 3 degrees a chord).
 CORNER_DEGREES = 20.0
-ROUNDED_DEGREES = 95.0
+ROUNDED_DEGREES = 90.5
 
 
 @dataclass(frozen=True, eq=False)

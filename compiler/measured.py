@@ -16,7 +16,6 @@ from . import frames as fr
 from .hanging import Loop, Rest, at_rest, carrying, loops_of
 from .measures.bodies import Shell, pieces, voids
 from .measures.closest import on_triangle
-from .measures.detail import narrowest
 from .measures.drainage import Chamber, drainage
 from .measures.edges import SharpEdge, in_bore, sharp_edges, towards_back
 from .measures.kinds import Flags, Floats, Ints, dot, least_by_row
@@ -24,28 +23,31 @@ from .measures.mass import mass, volume_and_centre
 from .measures.skin import Skin, from_manifold
 from .measures.slender import Slender, slender
 from .measures.stone import Stone
-from .measures.thickness import Thickness, thickness
+from .measures.places import Place, Thickness
+from .measures.thickness import thickness
 from .near import near_pairs
 from .roots import Root, roots_of
 from .shanks import Section, sections_round
 from .stones import stone_mesh
-from .surround import Form, Spot, Surround, floors, form_of, surround
+from .surround import Form, Spot, Surround, floors, form_of, set_stone, surround
 
 if TYPE_CHECKING:
     from .feature import Feature
     from .piece import Piece
 
 # Words that hold stones: metal of theirs may lie over a girdle, and has rules of its own.
-HOLDERS = frozenset({"prong", "bezel", "head", "channel", "flush", "bead-set", "pave", "grain"})
+HOLDERS = frozenset(
+    {"prong", "prong-wire", "vee-prong", "basket", "bezel", "channel", "flush", "bead-set", "halo"}
+)
 # Core words whose metal is wire, beads or loops: their thickness is judged by other rules.
-NOT_WALLS = frozenset({"ball", "rod", "wire", "jump-ring", "stone", "seat", "letters", "line"})
-DECORATION = frozenset({"bead-line", "twist-line", "granules", "twist"})
-BANDS = ("band", "shank")
+NOT_WALLS = frozenset({"ball", "rod", "wire", "twist", "jump-ring", "stone", "seat"})
+FINDINGS = frozenset({"bead-line", "granules", "ear-post", "pin-stem"})
 HOLLOWS = ("hollow", "drill", "pierce", "azure", "tube", "dome", "turned", "lathe")
 WIRE_LIMIT = 2.0  # mm, thicker wire is never slender in a piece of jewelry
 SLENDER_FROM = 4.0
 WALL_LIMIT = 1.0  # mm, walls are looked for up to this at least
 MOST_SPOTS = 9_000
+SLIT = 20.0  # degrees, the faces of a slit oppose within this
 # Shared by a skin and the same skin with other faces in view.
 _SHARED = (
     "corners", "_areas_out", "areas", "normals", "box", "size", "grid", "folds", "hollows", "fans"
@@ -58,6 +60,12 @@ def measured(piece: Piece) -> Measured:
     if kept is None:
         kept = piece.__dict__["_measured"] = Measured(piece)
     return kept
+
+
+def named(piece: Piece, feature: int) -> str:
+    """The name of the user's own line that made a feature."""
+    call = piece.call(feature)
+    return call.name.split(".")[0] if call.trail else call.name
 
 
 def in_view(skin: Skin, keep: Flags) -> Skin:
@@ -110,7 +118,7 @@ class Measured:
         found = []
         for feature, call in zip(self.piece.features, self.piece.bench.lines, strict=True):
             own = call.word.group in ("shapes", "work") and call.word.name not in NOT_WALLS
-            if own and not self.piece.within(feature.index, *HOLDERS, *DECORATION):
+            if own and not self.piece.within(feature.index, *HOLDERS, *FINDINGS):
                 found.append(feature.index)
         return frozenset(found)
 
@@ -134,20 +142,28 @@ class Measured:
         return voids(self.skin)
 
     @cached_property
-    def thin(self) -> Thickness:
-        """Walls thinner than any limit on them."""
+    def thin(self) -> tuple[Place, ...]:
+        """Walls thinner than any limit on them, thinnest first; each alloy by itself, as it is
+        cast by itself."""
         bounds = [WALL_LIMIT]
         bounds += [self.piece.bound("thin-wall", what) for what in ("least", "advised")]
-        shown = in_view(self.skin, self.flags(self.walls))
-        return thickness(shown, max(bounds), beyond=False, most_spots=MOST_SPOTS)
+        found: list[Place] = []
+        for part in self.piece.parts:
+            alone = len(self.piece.parts) == 1
+            skin = self.skin if alone else Skin(part.points, part.triangles, part.owner)
+            shown = in_view(skin, np.isin(skin.owner, sorted(self.walls)))
+            most = MOST_SPOTS // len(self.piece.parts)
+            found += thickness(shown, max(bounds), beyond=False, most_spots=most).places
+        return tuple(sorted(found, key=lambda place: (place.figure, place.at)))
 
     @cached_property
     def gaps(self) -> Thickness:
-        """Slots and crevices narrower than the limit; those between beads left out."""
+        """Slots and crevices narrower than the limit, as thickness of the air; those between
+        beads left out."""
         air = self.skin.inside_out()
         shown = in_view(air, ~self.flags([*self.beads, *self.seats]))
         limit = self.piece.bound("closing-gap", "least")
-        return narrowest(shown, limit, most_spots=MOST_SPOTS)
+        return thickness(shown, limit, SLIT, knives=False, beyond=False, most_spots=MOST_SPOTS)
 
     # -- stones -------------------------------------------------------------------------------
 
@@ -155,7 +171,7 @@ class Measured:
     def stones(self) -> list[Stone]:
         """Every stone where it sits, in the order of ``piece.stones``."""
         laid = self.piece.stones
-        return [_stone(laid.of(k).figures, frame) for k, frame in enumerate(laid.frames)]
+        return [set_stone(laid.of(k).figures, frame) for k, frame in enumerate(laid.frames)]
 
     @cached_property
     def surrounds(self) -> list[Surround]:
@@ -202,8 +218,9 @@ class Measured:
 
     @cached_property
     def bore(self) -> Feature | None:
-        """The band the finger goes through, in a ring."""
-        return next((f for f, _ in self.piece.of_word(*BANDS)), None)
+        """The band a finger or a wrist goes through, the closest of several."""
+        bands = [f for f in self.piece.features if "inside-around" in f.offers and len(f.frames)]
+        return min(bands, key=_inside, default=None)
 
     @cached_property
     def culets(self) -> list[tuple[float, tuple[float, float, float]]]:
@@ -223,8 +240,7 @@ class Measured:
     @cached_property
     def inner(self) -> float:
         """Radius of the bore, mm."""
-        inside = None if self.bore is None else self.bore.look("inside")
-        return 0.0 if inside is None else float(inside.value) / 2
+        return 0.0 if self.bore is None else _inside(self.bore) / 2
 
     @cached_property
     def roots(self) -> list[Root]:
@@ -317,15 +333,16 @@ class Measured:
         return at_rest(carrying(self.loops, self.skin), self.centre[1], self.skin)
 
 
+def _inside(band: Feature) -> float:
+    """Inside diameter of a band, mm."""
+    inside = band.look("inside")
+    return 0.0 if inside is None else float(inside.value)
+
+
 def _apart(one: Stone, two: Stone) -> bool:
     """Whether two stones are parted by a plane square to the line between their middles."""
     way = two.origin - one.origin
     return float((one.points @ way).max()) <= float((two.points @ way).min())
-
-
-def _stone(figures: tuple[object, ...], frame: Floats) -> Stone:
-    points = stone_mesh(figures)[0] @ frame[:, :3].T + frame[:, 3]
-    return Stone(points, frame[:, 3], frame[:, 2], frame[:, 0])
 
 
 def _named_after(skin: Skin, named: Skin) -> Skin:

@@ -7,19 +7,19 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, TextIO
 
 from ..lang.faults import Fault, Level
-from ..lang.snippet import Snippets, json_record, short
+from ..lang.snippet import Snippets, json_record, short, told_at
 from .found import Found
 from .result import Waiver
 
-_COLOURS = {"bold": "1", "dim": "2", "red": "31", "green": "32", "yellow": "33", "blue": "34"}
+_COLOURS = {"bold": "1", "dim": "2", "red": "31", "green": "32", "yellow": "33", "cyan": "36"}
 
 
 def finding_record(fault: Fault) -> dict[str, Any]:
     """A finding as plain data; see lang/snippet.py for its keys.
 
-    Findings of bench rules have five more: ``figure`` and ``bound`` (bare numbers in mm, degrees,
-    g or shares of one), ``count`` (at how many places), ``waived`` (the reason the text gives for
-    setting it aside, else null) and ``mend`` (key and value of a clause that would answer it).
+    Findings of bench rules have five more: ``figure`` and ``bound`` (bare numbers in mm,
+    degrees, g or shares of one), ``count`` (at how many places), ``waived`` (the reason the
+    text gives for setting it aside, else null) and ``mend`` (key and value of a clause that would answer it).
     """
     record = json_record(fault)
     if isinstance(fault, Found):
@@ -56,17 +56,53 @@ def waivers_text(waivers: Iterable[Waiver]) -> str:
 
 
 def findings_text(
-    faults: Iterable[Fault], texts: Mapping[str, str], form: str, colour: bool
+    faults: Iterable[Fault],
+    texts: Mapping[str, str],
+    form: str,
+    colour: bool,
+    notes: bool = False,
 ) -> str:
     """All findings as text, ending in a newline when there are any.
 
-    ``form`` is "human" (the line it stands in, with carets; a blank line after each) or "short"
+    ``form`` is "human" (faults and warnings with the line they stand in, carets and a blank
+    line after each; then the notes, a line each, or like the others with ``notes``) or "short"
     (one line each). ``texts`` hold the sources by path.
     """
+    told = list(faults)
     if form == "short":
-        return "".join(f"{short(fault)}\n" for fault in faults)
+        return "".join(f"{short(fault)}\n" for fault in told)
     snippets = Snippets(texts, colour)
-    return "".join(f"{snippets.full(fault)}\n\n" for fault in faults)
+    quiet = [] if notes else [fault for fault in told if fault.level is Level.NOTE]
+    frames = "".join(f"{snippets.full(one)}\n\n" for one in told if one not in quiet)
+    return frames + notes_text(quiet, colour)
+
+
+def notes_text(notes: Sequence[Fault], colour: bool, more: bool = True) -> str:
+    """Notes, a line each: code, line of the text, message; then, with ``more``, where they are
+    told in full."""
+    if not notes:
+        return ""
+    paths = {told_at(note).path for note in notes if told_at(note)}
+    places = [_note_place(note, len(paths) > 1) for note in notes]
+    wide, far = max(len(note.code) for note in notes), max(map(len, places))
+    lines = [
+        f"{tinted('note', 'cyan', colour)}  {note.code:<{wide}}  "
+        f"{place:<{far}}  {note.message}\n"
+        for note, place in zip(notes, places, strict=True)
+    ]
+    if more:
+        which = "the note" if len(notes) == 1 else "the notes"
+        hint = f"  --notes shows {which} in full; why it matters: posy explain {notes[0].code}"
+        lines.append(tinted(hint, "dim", colour) + "\n")
+    return "".join(lines)
+
+
+def _note_place(note: Fault, named: bool) -> str:
+    """The line a note is about, with its file when the notes are about several."""
+    span = told_at(note)
+    if span is None:
+        return ""
+    return f"{span.path}:{span.line}" if named else f"line {span.line}"
 
 
 def wants_colour(stream: TextIO, refused: bool) -> bool:

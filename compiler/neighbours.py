@@ -15,8 +15,12 @@ from .lines import Line
 APART = 0.35
 # A stone is held on all sides when no more than this many degrees lie between two beads.
 WIDEST = 130.0
+# A wider nook, as a share of a stone's radius from girdle to middle, is no place for one bead.
+MOST_ROOM = 0.42
 # Beads stand off the girdle by this share of the room they have, at most this share of a radius.
 OFF = 0.12
+# Two beads stand no nearer to one another, as a share of a stone's radius.
+BESIDE = 0.7
 
 
 def gaps(feature: Feature) -> Places | str:
@@ -119,7 +123,8 @@ def _flowing(points: np.ndarray, outs: np.ndarray, closed: bool) -> Line:
 
 def nooks(feature: Feature) -> Places | str:
     """Where beads stand between the stones of a field, each shared by all the stones it touches,
-    and round its outside so that every stone is held on all sides. z looks out."""
+    and round its outside so that every stone is held on all sides. z looks out; ``room`` is how
+    far the nearest girdles lie from the spot."""
     count = len(feature.frames)
     radius = np.array([feature.kind(k).width / 2 for k in range(count)])
     centres, outs = feature.frames[:, :, 3], feature.frames[:, :, 2]
@@ -138,7 +143,8 @@ def nooks(feature: Feature) -> Places | str:
     origin, out = np.array(spots), np.array(ways)
     right = np.tile(feature.frames[0, :, 0], (len(spots), 1))
     right[np.abs((right * out).sum(axis=1)) > 0.9] = feature.frames[0, :, 1]
-    return Places(fr.from_axes(origin, right, out))
+    room = np.array([float((np.linalg.norm(centres - spot, axis=1) - radius).min()) for spot in spots])
+    return Places(fr.from_axes(origin, right, out), {"room": np.maximum(room, 0.0)})
 
 
 def _near(centres: np.ndarray, radius: np.ndarray, k: int) -> np.ndarray:
@@ -159,10 +165,13 @@ def _meeting(
                 continue
             reach = float(np.linalg.norm(spot - centres[k]))
             rest = np.linalg.norm(centres[near] - spot, axis=1)
-            if reach > 1.6 * radius[k] or (rest < reach - 1e-6).any():
+            if reach > (1 + MOST_ROOM) * radius[k] or (rest < reach - 1e-6).any():
                 continue
             out = outs[k] + outs[i] + outs[j]
-            found.append((spot, out / np.linalg.norm(out)))
+            out = out / np.linalg.norm(out)
+            # On a dome the three stones' plane lies below the face, their own planes above it.
+            above = [float((centres[m] - spot) @ outs[m] / (out @ outs[m])) for m in (k, i, j)]
+            found.append((spot + sum(above) / 6 * out, out))
     return found
 
 
@@ -175,15 +184,23 @@ def _circumcentre(a: np.ndarray, b: np.ndarray, c: np.ndarray) -> np.ndarray | N
     return np.asarray(a + (vv * (uu - uv) * u + uu * (vv - uv) * v) / (2 * square))
 
 
+def _holds(spot: np.ndarray, centres: np.ndarray, radius: np.ndarray, k: int) -> bool:
+    """Whether a bead there, just large enough to lap its nearest stone, laps stone ``k`` too."""
+    away = np.linalg.norm(centres - spot, axis=1) - radius
+    return bool(away[k] < max(away.min(), 0.0) + 0.08 * radius[k] and away[k] < radius[k])
+
+
 def _missing(
     frame: np.ndarray, radius: np.ndarray, centres: np.ndarray, k: int, spots: list[np.ndarray]
 ) -> list[np.ndarray]:
     """Further spots round one stone where more than WIDEST degrees have no bead."""
     reach = radius[k] * (1 + OFF)
-    local = [frame[:, :3].T @ (spot - frame[:, 3]) for spot in spots]
+    local = [
+        frame[:, :3].T @ (spot - frame[:, 3]) for spot in spots if _holds(spot, centres, radius, k)
+    ]
     angles = sorted(
         float(np.degrees(np.arctan2(y, x))) % 360.0
-        for x, y, z in local if np.hypot(x, y) < 1.65 * radius[k] and abs(z) < radius[k]
+        for x, y, _ in local
     )
     if not angles:
         angles = [45.0]
@@ -194,12 +211,16 @@ def _missing(
             turn = after - here
             parts = int(np.ceil(turn / WIDEST - 1e-9))
             wanted += [here + turn * part / parts for part in range(1, parts)]
-    made = []
+    made: list[np.ndarray] = []
     for degrees in wanted:
-        turn = np.radians(degrees)
-        spot = frame[:, 3] + reach * (np.cos(turn) * frame[:, 0] + np.sin(turn) * frame[:, 1])
-        clear = np.linalg.norm(centres - spot, axis=1) - radius
-        clear[k] = np.inf
-        if clear.min(initial=np.inf) > -0.25 * (reach - radius[k]):
-            made.append(spot)
+        for aside in (0.0, 12.0, -12.0, 24.0, -24.0, 36.0, -36.0):
+            turn = np.radians(degrees + aside)
+            spot = frame[:, 3] + reach * (np.cos(turn) * frame[:, 0] + np.sin(turn) * frame[:, 1])
+            clear = np.linalg.norm(centres - spot, axis=1) - radius
+            clear[k] = np.inf
+            near = [np.linalg.norm(spot - other) for other in (*spots, *made)]
+            free = not near or min(near) > BESIDE * radius[k]
+            if free and clear.min(initial=np.inf) > 0.25 * (reach - radius[k]):
+                made.append(spot)
+                break
     return made

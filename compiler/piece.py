@@ -31,6 +31,11 @@ if TYPE_CHECKING:
 
     from .measures.skin import Skin
 
+# A band wider inside than this goes over the hand, not on a finger, mm.
+BANGLE = 30.0
+# Words that hold stones by raised beads, which are pushed over and shaped, not bent.
+GRAINS = ("bead-set", "flush", "channel")
+
 
 @dataclass
 class Piece:
@@ -72,7 +77,7 @@ class Piece:
         return trail[0] if trail else None
 
     def within(self, feature: int, *words: str) -> bool:
-        """Whether a feature was made inside any of these words written in posy, at any depth."""
+        """Whether a feature was made inside any of these words, at any depth."""
         return any(name in words for name in self.call(feature).words)
 
     @cached_property
@@ -113,8 +118,27 @@ class Piece:
         return prongs_of(self.stones, self.rods)
 
     @cached_property
+    def rings(self) -> tuple[Feature, ...]:
+        """The shanks of finger rings (a bangle's band is none)."""
+        found = []
+        for feature, _ in self.of_word("band", "signet", "split-band"):
+            inside = feature.look("inside")
+            if inside is None or inside.value < BANGLE:
+                found.append(feature)
+        return tuple(found)
+
+    @cached_property
     def grips(self) -> list[Grip]:
         """Every prong at every stone it touches or nearly touches."""
+        return [grip for grip in self._all_grips if not self.within(grip.feature, *GRAINS)]
+
+    @cached_property
+    def grains(self) -> list[Grip]:
+        """Every raised bead at every stone it touches or nearly touches."""
+        return [grip for grip in self._all_grips if self.within(grip.feature, *GRAINS)]
+
+    @cached_property
+    def _all_grips(self) -> list[Grip]:
         return grips_of(self)
 
     @cached_property
@@ -149,8 +173,9 @@ class Piece:
 
     @cached_property
     def walled(self) -> frozenset[int]:
-        """Stones that a wall holds, besides prongs or without them."""
-        return frozenset(bezel.stone for bezel in self.bezels)
+        """Stones that a wall or raised beads hold, besides prongs or without them."""
+        grains = {grain.stone for grain in self.grains if grain.bite > 0}
+        return frozenset({bezel.stone for bezel in self.bezels} | grains)
 
     @cached_property
     def roofs(self) -> Mapping[int, float]:

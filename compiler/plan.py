@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -23,6 +24,10 @@ class Shape:
 
     def digest(self) -> str:
         """Content hash, hex."""
+        return self._hash
+
+    @cached_property
+    def _hash(self) -> str:
         return _digest(self.kind, repr(self.figures), *(step.digest for step in self.steps))
 
 
@@ -32,7 +37,8 @@ class Step:
 
     ``body`` numbers the body an add makes; ``into`` the bodies a cut works on (None: all metal
     there is). ``metal`` is the alloy of an add. ``feature`` indexes the text's features and is
-    not part of the hash.
+    not part of the hash. ``content`` is the hash without the numbers of bodies: those change with
+    every line put in above.
     """
 
     work: str
@@ -43,12 +49,15 @@ class Step:
     into: tuple[int, ...] | None = None
     feature: int = -1
     digest: str = field(default="", init=False)
+    content: str = field(default="", init=False)
 
     def __post_init__(self) -> None:
-        digest = _digest(
-            self.work, self.shape.digest(), self.frames.tobytes(), self.body, self.metal, self.into
-        )
-        object.__setattr__(self, "digest", digest)
+        shape = self.shape
+        inside = [step.content for step in shape.steps]
+        figures = (shape.kind, repr(shape.figures)) if inside else (shape.digest(),)
+        content = _digest(self.work, *figures, *inside, self.frames.tobytes(), self.metal)
+        object.__setattr__(self, "content", content)
+        object.__setattr__(self, "digest", _digest(content, self.body, self.into))
 
 
 @dataclass(frozen=True)

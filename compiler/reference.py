@@ -1,52 +1,32 @@
-"""The reference: a page for every word, from the record that defines it and a drawing of its scene.
+"""The reference: a page for every word, from the record that defines it and its scene, drawn.
 
-The scenes (``stdlib/reference/scenes.txt``) are small pieces round the words' own examples; blocks
-such as ``measure``, which have no record, say there what they are. ``posy words --pages FOLDER``
-writes the pages; a test wants those of stdlib/reference to be fresh.
+The scenes (``scenes``) are small pieces round the words' own examples; blocks such as
+``measure``, which have no record, say there what they are. ``posy words --pages FOLDER`` writes
+the pages; a test wants those of stdlib/reference to be fresh.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
-from functools import cache
-from importlib.resources import files
+from dataclasses import dataclass
 from pathlib import Path
 
-from ..lang.faults import Fault, Level
-from ..lang.loader import Texts
+from ..lang.faults import Fault
 from ..lang.placing import PLACING
-from ..lang.words import Word
+from ..lang.words import Take, Word
 from .commands.words import FEW, how_written
-from .result import Built
+from .scenes import EXAMPLE, GROUPS, PIECE, Scene, built_scene, drawing, scenes
 from .standard import all_words, standard_texts
 
-GROUPS = (
-    "blocks", "shapes", "lines", "work", "stones", "settings", "decoration", "findings",
-)  # fmt: skip
 REFRESH = "posy words --pages stdlib/reference"
-EXAMPLE = "{example}"
-VIEW = "corner"
-TOLERANCE = 0.01  # mm: a drawing of some 70 mm of paper shows no more
-SIZE = (72.0, 54.0)  # mm of paper
+MARK = "<!-- generated: "
 _COLUMNS = 4
-_PIECE = "scene.posy"
+_INTRODUCTION = """\
+# The words of posy
 
-
-@dataclass(frozen=True)
-class Scene:
-    """What a page shows: the files of the piece (``_PIECE`` first), and words about a block."""
-
-    name: str
-    group: str = ""
-    view: str = VIEW
-    prose: str = ""
-    texts: Mapping[str, str] = field(default_factory=dict)
-
-    def with_example(self, example: str) -> Mapping[str, str]:
-        """The files with the word's own example where the scene wants it."""
-        shown = example.strip("\n")
-        return {path: text.replace(EXAMPLE, shown) for path, text in self.texts.items()}
+Every word with a piece that shows it, drawn by posy itself from the text on its page.
+What holds the words together is told in [the language](../../lang/LANGUAGE.md).
+"""
 
 
 @dataclass(frozen=True)
@@ -57,91 +37,7 @@ class Pages:
     troubles: tuple[str, ...]
 
 
-# -- scenes ------------------------------------------------------------------------------------
-
-
-@cache
-def scenes() -> Mapping[str, Scene]:
-    """The scenes by word, in the order of their file."""
-    text = files("posy.stdlib").joinpath("reference/scenes.txt").read_text("utf-8")
-    return read_scenes(text)
-
-
-def read_scenes(text: str) -> dict[str, Scene]:
-    """Scenes from their file; ValueError with the line where it cannot be read."""
-    found: dict[str, Scene] = {}
-    parts: list[tuple[int, list[str]]] = []
-    for number, line in enumerate(text.split("\n"), 1):
-        if line.startswith("== "):
-            parts.append((number, [line]))
-        elif parts:
-            parts[-1][1].append(line)
-        elif line.strip() and not line.startswith("#"):
-            raise ValueError(f"scenes.txt:{number}: a scene begins with `== WORD`")
-    for number, lines in parts:
-        scene = _scene(number, lines)
-        if scene.name in found:
-            raise ValueError(f"scenes.txt:{number}: there is a scene of {scene.name} already")
-        found[scene.name] = scene
-    return found
-
-
-def _scene(number: int, lines: list[str]) -> Scene:
-    """One scene from its lines, the head first."""
-    name, *settings = (part.strip() for part in lines[0][3:].split(","))
-    known = {"group": "", "view": VIEW}
-    for setting in settings:
-        key, _, value = setting.partition(" ")
-        if key not in known or (key == "group" and value not in GROUPS):
-            raise ValueError(f"scenes.txt:{number}: {setting!r} says neither group nor view")
-        known[key] = value
-    prose: list[str] = []
-    texts: dict[str, list[str]] = {_PIECE: []}
-    here = _PIECE
-    for line in lines[1:]:
-        if line.startswith("|"):
-            prose.append(line[1:])
-        elif line.startswith("@"):
-            here = line[1:].strip()
-            texts[here] = []
-        else:
-            texts[here].append(line)
-    whole = {path: "\n".join(body).strip("\n") + "\n" for path, body in texts.items()}
-    return Scene(name, known["group"], known["view"], "\n".join(prose), whole)
-
-
-def built_scene(scene: Scene, example: str = "") -> Built:
-    """The piece of a scene, with metal; stones alone will do where there is none."""
-    from .build import build
-
-    return build(
-        _PIECE,
-        files=Texts(scene.with_example(example)),
-        tolerance=TOLERANCE,
-        check_metal=False,
-    )
-
-
-def drawing(built: Built, title: str, view: str) -> tuple[bytes | None, str]:
-    """The SVG of a built scene, or None and why there is none."""
-    from .drawing.scene import scene_of
-    from .drawing.sheet import picture_of
-
-    faults = [fault for fault in built.faults if _forbids(fault, built)]
-    if faults:
-        return None, f"{faults[0].code}: {faults[0].message}"
-    drawn = scene_of(built)
-    if drawn is None:
-        return None, "there is nothing to draw"
-    return picture_of(drawn, title, view, *SIZE), ""
-
-
-def _forbids(fault: Fault, built: Built) -> bool:
-    """Faults that stop a drawing; stones may be shown without metal."""
-    return fault.level is Level.FAULT and not (fault.code == "no-metal" and built.stones)
-
-
-# -- pages -------------------------------------------------------------------------------------
+# -- pages ------------------------------------------------------------------------------------
 
 
 def pages(words: Mapping[str, Word] | None = None) -> Pages:
@@ -152,14 +48,16 @@ def pages(words: Mapping[str, Word] | None = None) -> Pages:
     entries: dict[str, list[tuple[str, str, bool]]] = {group: [] for group in GROUPS}
     for name in dict.fromkeys([*_blocks(words), *words]):
         word = words.get(name)
-        scene = scenes().get(name) or Scene(name, texts={_PIECE: f"{EXAMPLE}\n"})
+        scene = scenes().get(name) or Scene(name, texts={PIECE: f"{EXAMPLE}\n"})
         svg, why = _drawn(scene, word)
         if svg is None:
             troubles.append(f"{name}: {why}")
         else:
             found[f"{name}.svg"] = svg
         found[f"{name}.md"] = _page(scene, word, svg is not None).encode("utf-8")
-        entries.setdefault(_group(scene, word), []).append((name, _help(scene, word), svg is not None))
+        entries.setdefault(_group(scene, word), []).append(
+            (name, _help(scene, word), svg is not None)
+        )
     found["README.md"] = _index(entries).encode("utf-8")
     return Pages(found, tuple(troubles))
 
@@ -207,14 +105,14 @@ def _page(scene: Scene, word: Word | None, drawn: bool) -> str:
     if drawn:
         lines += [f"![{scene.name}]({scene.name}.svg)", ""]
     for path, text in scene.with_example(word.example if word else "").items():
-        if path != _PIECE:
+        if path != PIECE:
             lines += [f"and in the file `{path}`:", ""]
         lines += ["```posy", text.strip("\n"), "```", ""]
     if word:
         lines += _clauses(word)
     elif scene.name == "placing":
         lines += ["## Clauses", "", *table(PLACING, Word("", "", ""))]
-    lines += ["[all words](README.md)", "", f"<!-- generated: {REFRESH} -->"]
+    lines += ["[all words](README.md)", "", f"{MARK}{REFRESH} -->"]
     return "\n".join(lines) + "\n"
 
 
@@ -248,7 +146,7 @@ def _clauses(word: Word) -> list[str]:
     return lines
 
 
-def table(takes: Sequence, word: Word) -> list[str]:  # type: ignore[type-arg]
+def table(takes: Sequence[Take], word: Word) -> list[str]:
     """Clauses as a Markdown table."""
     rows = [
         f"| `{take.name}` | {_cell(how_written(take, word))} | {_cell(take.help)} |"
@@ -263,17 +161,11 @@ def _cell(text: str) -> str:
 
 def _index(entries: Mapping[str, Sequence[tuple[str, str, bool]]]) -> str:
     """The index: by group, with a drawing of each."""
-    lines = [
-        "# The words of posy",
-        "",
-        "Every word with a piece that shows it, drawn by posy itself from the text on its page. What "
-        "holds the words together is told in [the language](../../lang/LANGUAGE.md).",
-        "",
-    ]
+    lines = [_INTRODUCTION]
     for group, words in entries.items():
         if words:
             lines += [f"## {group.capitalize()}", "", *_gallery(words), ""]
-    return "\n".join([*lines, f"<!-- generated: {REFRESH} -->"]) + "\n"
+    return "\n".join([*lines, f"{MARK}{REFRESH} -->"]) + "\n"
 
 
 def _gallery(words: Sequence[tuple[str, str, bool]]) -> list[str]:
@@ -289,26 +181,54 @@ def _gallery(words: Sequence[tuple[str, str, bool]]) -> list[str]:
     return lines
 
 
-# -- writing and comparing -----------------------------------------------------------------------
+# -- writing ----------------------------------------------------------------------------------
 
 
 def write_pages(folder: Path) -> tuple[list[Path], list[Fault], tuple[str, ...]]:
-    """Write all pages, and remove generated ones no word has any more. Gives the paths, faults
-    of writing, and the troubles."""
+    """Write all pages, and remove generated ones of words there are no more.
+
+    Gives the paths, faults of writing, and the troubles. A file of the same name that is not
+    ours is a fault (``file-exists``), and nothing is written.
+    """
     from .files.atomic import write_set
 
     made = pages()
+    strange = [folder / name for name in made.files if _strange(folder / name)]
+    if strange:
+        return [], [_in_the_way(path) for path in strange], made.troubles
+    old = left_over(folder, made)
     written, faults = write_set({folder / name: data for name, data in made.files.items()})
     if not faults:
-        for old in left_over(folder, made):
-            old.unlink()
+        for path in old:
+            path.unlink()
     return written, faults, made.troubles
 
 
 def left_over(folder: Path, made: Pages) -> list[Path]:
-    """Pages and drawings in ``folder`` of words there are no more."""
+    """Generated pages and drawings in ``folder`` of words there are no more."""
+    if not folder.is_dir():
+        return []
     return [
         path
         for path in sorted(folder.iterdir())
-        if path.suffix in (".md", ".svg") and path.name not in made.files
+        if path.suffix in (".md", ".svg") and path.name not in made.files and _ours(path)
     ]
+
+
+def _ours(path: Path) -> bool:
+    """Whether a page is generated; a drawing is if its page is."""
+    page = path.with_suffix(".md")
+    return page.is_file() and MARK in page.read_text("utf-8", "replace")
+
+
+def _strange(path: Path) -> bool:
+    """Whether somebody else's file has this name."""
+    return path.exists() and not _ours(path)
+
+
+def _in_the_way(path: Path) -> Fault:
+    return Fault(
+        "file-exists",
+        f"{path} is there already and is not a page of the reference",
+        remedy="name an empty folder",
+    )

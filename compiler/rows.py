@@ -151,8 +151,11 @@ def _closed(track: Track, start: float, widths: list[float]) -> Row | None:
     return Row(np.array(marks[:-1]) % track.length, gap)
 
 
-def open_row(line: Line, width: Width, gap: float, count: int | None) -> Row | None:
-    """Stones along an open line with just ``gap`` between, the row centred on it."""
+def open_row(
+    line: Line, width: Width, gap: float, count: int | None, odd: bool = False
+) -> Row | None:
+    """Stones along an open line with just ``gap`` between, the row centred on it; ``odd`` keeps
+    a stone in the very middle."""
     track = Track(line)
     if count is not None:
         return _open(track, [width(share) for share in shares(count, False)], gap)
@@ -160,7 +163,7 @@ def open_row(line: Line, width: Width, gap: float, count: int | None) -> Row | N
     number = int(min((track.length + gap) / (mean + gap), ROW_LIMIT)) + 1
     while number >= 1:
         row = _open(track, [width(share) for share in shares(number, False)], gap)
-        if row is not None:
+        if row is not None and (number % 2 == 1 or not odd):
             return row
         number -= 1
     return None

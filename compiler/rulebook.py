@@ -1,4 +1,4 @@
-"""What `posy explain` tells of a bench rule, and of the faults the rules' own machinery finds."""
+"""What `posy explain` tells of a bench rule, and of the faults the engine itself finds."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from .house import House, shown_figure
 from .rules import Rule
 
 SCHEMA = 1
-"""Version of the JSON of `posy explain RULE --format json`; it rises when a key changes meaning."""
+"""Version of the JSON of `posy explain RULE`; it rises when a key changes its meaning."""
 
 WIDTH = 88
 
@@ -27,17 +27,20 @@ RULE_FAULTS: Mapping[str, tuple[str, str]] = MappingProxyType(
         ),
         "rule-not-measured": (
             "A bench rule could not be measured.",
-            "The measuring failed on this piece, which is a fault of posy; the other rules stand. "
+            "The measuring failed on this piece, which is a fault of posy; the other rules "
+            "stand."
             "Check by hand what the rule is about, and please report the piece.",
         ),
         "house-not-read": (
             "The house limits could not be read.",
-            "A file bench.toml is there but cannot be opened; without it the house's own figures "
+            "A file bench.toml is there but cannot be opened; without it the house's own "
+            "figures"
             "would silently not hold.",
         ),
         "house-not-toml": (
             "The house limits are not TOML.",
-            "bench.toml has a table per rule, as in [thin-wall], and figures with their units in "
+            "bench.toml has a table per rule, as in [thin-wall], and figures with their "
+            "units in"
             'quotes below it, as in least = "0.9 mm".',
         ),
         "house-unknown-rule": (

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from ..lang import tree
 from ..lang.bench import Call
 from ..lang.faults import Span
+from ..lang.placing import PLACING_BY_NAME
 from ..lang.words import Word
 
 Head = tree.Feature | tree.Group
@@ -100,4 +101,6 @@ class Sayings:
     def _takes(self, line: Head, name: str) -> bool:
         """Whether the word of ``line`` takes a clause of that name."""
         word = self._words.get(line.word.name) if isinstance(line, tree.Feature) else None
-        return word is not None and word.take(name) is not None
+        if word is None:
+            return False
+        return word.take(name) is not None or (word.places and name in PLACING_BY_NAME)

@@ -2,33 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from ..lang.faults import Fault
 from .bench import PieceBench
 from .result import Part, Stone
-from .solids import TRIANGLES_LIMIT, Memo, Workshop, owners_of, triangles_of
+from .memo import Memo
+from .solids import TRIANGLES_LIMIT, Workshop, triangles_of
 
 if TYPE_CHECKING:
-    from .kernel import Readout
+    from manifold3d import Manifold
+
+    from .solids import Metal
 
 FINAL = 0.005  # mm, chord tolerance of what is handed on
 LIVE = 0.02  # mm, while editing
-# The lift of a facet is the leading term of its distance to the true surface; what is left is
-# bounded by this share of it (measured over all shapes and the outside pieces: under 2 %).
-LIFT_ERROR = 0.05
 
 
 @dataclass
 class Session:
-    """What survives from build to build in one process."""
+    """What survives from build to build in one process.
+
+    Of the last build: ``solids`` by alloy, made when asked for; how many features have work of
+    their own (``total``) and how many of them had to be done anew (``rebuilt``).
+    """
 
     memo: Memo = field(default_factory=Memo)
+    solids: Mapping[str, Manifold] = field(default_factory=dict)
+    total: int = 0
+    rebuilt: int = 0
 
 
 def new_bench() -> PieceBench:
@@ -62,27 +67,47 @@ def metal_parts(
     progress: Callable[[str, float], None] | None = None,
 ) -> tuple[tuple[Part, ...], list[Fault]]:
     """Carry out the plan: one part per alloy, and faults where no sound metal came out."""
-    from .kernel import problem, read
-
-    steps = bench.plan().steps
+    steps, memo = bench.plan().steps, session.memo
+    memo.begin()
 
     def tell(number: int) -> None:
         if progress is not None and steps:
-            progress(bench.lines[steps[min(number, len(steps) - 1)].feature].name, number / len(steps))
+            name = bench.lines[steps[number].feature].name if number < len(steps) else "joining"
+            progress(name, number / (len(steps) + 1))
 
-    solids = Workshop(session.memo, tolerance, bench.metal, tell).metals(steps)
+    shop = Workshop(memo, tolerance, bench.metal, tell)
+    metals = shop.finished(steps)
     parts, faults = [], []
-    ranks = _ranks(bench)
-    for metal, solid in solids.items():
-        trouble = problem(solid)
-        if trouble is not None:
-            faults.append(_unsound(bench, session, tolerance, trouble))
-            continue
-        if solid.is_empty():
-            faults.append(_cut_away(bench, metal))
-            continue
-        parts.append(_part(metal, read(solid), session.memo, ranks))
+    for name, metal in metals.items():
+        if metal.trouble is not None:
+            faults.append(_unsound(bench, session, tolerance, metal.trouble))
+        elif metal.mesh is None or len(metal.mesh.triangles) == 0:
+            faults.append(_cut_away(bench, name))
+        else:
+            parts.append(metal.mesh.part(name, shop.owners))
+    session.solids = LazySolids(metals)
+    session.total, session.rebuilt = len({step.feature for step in steps}), len(shop.fresh)
+    memo.trim()
     return tuple(parts), faults
+
+
+class LazySolids(Mapping[str, "Manifold"]):
+    """The finished solid of each alloy, given to the kernel when first asked for."""
+
+    def __init__(self, metals: Mapping[str, Metal]) -> None:
+        self._metals = {
+            name: metal for name, metal in metals.items()
+            if metal.mesh is not None and len(metal.mesh.triangles)
+        }
+
+    def __getitem__(self, name: str) -> Manifold:
+        return self._metals[name].solid()
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._metals)
+
+    def __len__(self) -> int:
+        return len(self._metals)
 
 
 def _cut_away(bench: PieceBench, metal: str) -> Fault:
@@ -96,48 +121,12 @@ def _cut_away(bench: PieceBench, metal: str) -> Fault:
     )
 
 
-def _ranks(bench: PieceBench) -> dict[str, tuple[int, int]]:
-    """Digest of each simple step to (rank in the order of work, feature)."""
-    ranks: dict[str, tuple[int, int]] = {}
-    for digest, feature in owners_of(bench.plan().steps):
-        ranks.setdefault(digest, (len(ranks), feature))
-    return ranks
-
-
-def _part(metal: str, out: Readout, memo: Memo, ranks: dict[str, tuple[int, int]]) -> Part:
-    """Sort triangles by the order of work, name their features, and weigh the facets' shortfall."""
-    marks, which = np.unique(out.mark, return_inverse=True)
-    found = [ranks.get(memo.owners.get(int(mark), ""), (len(ranks), -1)) for mark in marks]
-    rank = np.array([f[0] for f in found])[which]
-    owner = np.array([f[1] for f in found])[which]
-    lift = np.zeros(len(out.triangles))
-    for index, mark in enumerate(marks):
-        table = memo.lifts.get(int(mark))
-        if table is not None:
-            chosen = which == index
-            lift[chosen] = table[out.face[chosen]]
-    shortfall = np.where(out.cut, -1.0, 1.0) * lift * out.areas()
-    order = np.argsort(rank, kind="stable")
-    volume = out.volume()
-    return Part(
-        metal,
-        out.points,
-        out.triangles[order].astype(np.int32),
-        owner[order].astype(np.int32),
-        volume + float(shortfall.sum()),
-        volume,
-        LIFT_ERROR * float(np.abs(shortfall).sum()) + 1e-6 * volume,
-    )
-
-
 def _unsound(bench: PieceBench, session: Session, tolerance: float, trouble: str) -> Fault:
     """Find the first line after which the kernel fails, and blame it."""
-    from .kernel import join, problem
-
     steps = bench.plan().steps
     for last in range(1, len(steps) + 1):
-        solids = Workshop(session.memo, tolerance, bench.metal).metals(steps[:last])
-        if any(problem(solid) is not None for solid in solids.values()):
+        metals = Workshop(session.memo, tolerance, bench.metal).finished(steps[:last])
+        if any(metal.trouble is not None for metal in metals.values()):
             call = bench.lines[steps[last - 1].feature]
             return call.fault(
                 "unsound-solid",

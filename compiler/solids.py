@@ -1,57 +1,80 @@
-"""From the plan to solids: the order of work carried out, each body by itself, joined at the end."""
+"""From the plan to solids: the order of work carried out, each body by itself, joined at the end.
+
+Nothing is given to the kernel before it is needed: a body is a list of copies and of solids
+still to be made, each with the key of what it will be. Where the memo knows the key, the work
+is not done again: so an edit costs what depends on it, and the longest unchanged beginning of
+each body's work is reused whatever else changed.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from . import frames as fr
 from .bent import Bend, bent_solid
-from .kernel import boxes_meet, join, remove, stamped
-from .plan import Shape, Step
-from .shapes.makers import make
-from .shapes.mesh import SolidMesh
+from .copies import Copies, solids_of
+from .kernel import Readout, join, problem, read, remove
+from .locality import around, meeting, met, placed_boxes
+from .memo import Memo, key_of
+from .owners import Owners
+from .parts import Origin, Sorted, in_order
+from .plan import Step
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
 TRIANGLES_LIMIT = 8_000_000
+# Joining in two goes, so that late and small work is joined to what is kept, pays for the
+# second go when the first has more triangles than this and the rest is a small share of it.
+WORTH_KEEPING, SMALL_SHARE = 10_000, 0.2
 
-# A body under way: for each alloy the solids that make it up, not yet joined.
-Body = dict[str, list["Manifold"]]
+
+@dataclass(frozen=True, eq=False)
+class Solid:
+    """A solid by the ``key`` of its contents; ``box`` (6,) mm holds it, ``triangles`` estimates
+    it. ``make`` does the work; ask ``Workshop.made`` for it."""
+
+    key: str
+    box: np.ndarray
+    triangles: int
+    make: Callable[[], Manifold]
+
+    @property
+    def boxes(self) -> np.ndarray:
+        """Its box as one row."""
+        return self.box[None]
 
 
-@dataclass
-class Memo:
-    """What one long-lived process keeps between builds: meshes by shape, lifts by stamp."""
+Item = Copies | Solid
+# A body under way: for each alloy what makes it up, not yet joined.
+Body = dict[str, list[Item]]
 
-    meshes: dict[tuple[str, float], SolidMesh] = field(default_factory=dict)
-    lifts: dict[int, np.ndarray] = field(default_factory=dict)
-    owners: dict[int, str] = field(default_factory=dict)  # stamp -> digest of its step
 
-    def mesh(self, shape: Shape, tolerance: float) -> SolidMesh:
-        """The mesh of a simple shape."""
-        key = (shape.digest(), tolerance)
-        found = self.meshes.get(key)
-        if found is None:
-            found = self.meshes[key] = make(shape.kind, shape.figures, tolerance)
-        return found
+@dataclass(frozen=True, eq=False)
+class Metal:
+    """All metal of one alloy, finished: its mesh in the order of work, or the kernel's ``trouble``."""
 
-    def solid(self, step: Step, tolerance: float) -> Manifold:
-        """One copy of a step's shape on its own ground, stamped for that step."""
-        mesh = self.mesh(step.shape, tolerance)
-        solid, mark = stamped(mesh)
-        self.lifts[mark] = mesh.lift
-        self.owners[mark] = step.digest
-        return solid
+    mesh: Sorted | None
+    trouble: str | None = None
+    whole: Manifold | None = field(default=None, repr=False)
+
+    def solid(self) -> Manifold:
+        """The metal as a solid of the kernel; empty when there was trouble."""
+        from manifold3d import Manifold
+
+        if self.whole is None:
+            whole = Manifold() if self.mesh is None else self.mesh.solid()
+            object.__setattr__(self, "whole", whole)
+        assert self.whole is not None
+        return self.whole
 
 
 class Workshop:
     """Carries out steps at one tolerance. ``metal`` is the piece's own alloy; ``progress`` is told
-    each step's number."""
+    each step's number. ``fresh`` collects the features whose work was not at hand."""
 
     def __init__(
         self,
@@ -59,22 +82,70 @@ class Workshop:
         tolerance: float,
         metal: str,
         progress: Callable[[int], None] | None = None,
+        *,
+        plain: bool = False,
     ) -> None:
         self.memo, self.tolerance, self.metal, self._progress = memo, tolerance, metal, progress
+        self.plain = plain
+        self.owners = Owners(())
+        self.fresh: set[int] = set()
+        self._bends: list[Callable[[], object]] = []
+        self._bent: dict[int, Origin] = {}
 
     def metals(self, steps: Sequence[Step]) -> dict[str, Manifold]:
         """The finished solid of each alloy, in order of first use; metals never overlap: what
         was there first keeps its place."""
-        bodies = self._bodies(steps)
-        names = list(dict.fromkeys(name for body in bodies.values() for name in body))
-        if len(names) == 1:
-            return {names[0]: join([s for body in bodies.values() for s in body[names[0]]])}
-        return _apart(bodies, names)
+        return {name: metal.solid() for name, metal in self.finished(steps).items()}
 
-    def _bodies(self, steps: Sequence[Step]) -> dict[int, Body]:
+    def finished(self, steps: Sequence[Step]) -> dict[str, Metal]:
+        """The finished metal of each alloy, in order of first use."""
+        self.owners = Owners(steps)
+        own = self.metal if any(step.metal for step in steps) else ""
+        key = key_of("finished", self.tolerance, own, self.plain, self.owners.work(steps))
+        names, metals = self.memo.take(
+            key, lambda: self._finished(steps), lambda made: sum(map(_size, made[1]))
+        )
+        if not own:  # the alloy of the piece may have changed since; its shape has not
+            names = [self.metal] * len(names)
+        return dict(zip(names, metals, strict=True))
+
+    def _finished(self, steps: Sequence[Step]) -> tuple[list[str], list[Metal]]:
+        from .strips import joined_with_strips
+
+        self._bends.clear()
+        items = self._items(self._bodies(steps, told=True))
+        metals = []
+        for mine in items.values():
+            made = None
+            if not self.plain and len(items) == 1:
+                made = joined_with_strips(self, mine)
+            metals.append(made or self._metal(self.made(self.joined(mine))))
+        return list(items), metals
+
+    def _metal(self, solid: Manifold) -> Metal:
+        trouble = problem(solid)
+        return Metal(None, trouble) if trouble else self.metal_of(read(solid), solid)
+
+    def metal_of(self, out: Readout, solid: Manifold | None = None) -> Metal:
+        """Finished metal of a mesh: its triangles put into the order of work, and weighed."""
+        for bend in self._bends:
+            bend()
+        return Metal(in_order(out, self.owners, self.origin), whole=solid)
+
+    def origin(self, mark: int) -> Origin | None:
+        """The step that triangles of this mark come from, and how far the true surface lies out
+        of each of its faces, mm; None for the kernel's own marks."""
+        owner = self.owners.by_id.get(mark)
+        if owner is None:
+            return self._bent.get(mark)
+        return owner.id, self.memo.mesh(owner.shape, self.tolerance).lift
+
+    # -- bodies ------------------------------------------------------------------------------
+
+    def _bodies(self, steps: Sequence[Step], *, told: bool = False) -> dict[int, Body]:
         bodies: dict[int, Body] = {}
         for number, step in enumerate(steps):
-            if self._progress is not None:
+            if told and self._progress is not None:
                 self._progress(number)
             if step.work == "add":
                 _merge(bodies.setdefault(step.body, {}), self._added(step))
@@ -82,62 +153,170 @@ class Workshop:
                 self._cut(bodies, step)
         return bodies
 
+    def _items(self, bodies: dict[int, Body]) -> dict[str, list[Item]]:
+        """What each alloy is joined of. Where alloys meet, a later body yields to earlier ones."""
+        names = list(dict.fromkeys(name for body in bodies.values() for name in body))
+        done: dict[str, list[Item]] = {name: [] for name in names}
+        for body in bodies.values():
+            for name, items in body.items():
+                others = [item for other in names if other != name for item in done[other]]
+                done[name].extend(self._less(items, others))
+        return done
+
     def _added(self, step: Step) -> Body:
         if not step.shape.steps:
-            return {step.metal or self.metal: self._instances(step)}
-        inside = self.metals(step.shape.steps)
-        if step.shape.kind == "bent":
-            bend = Bend(*step.shape.figures)
-            inside = {
-                name: bent_solid(solid, bend, self.memo, self.tolerance)
-                for name, solid in inside.items()
-            }
-        return {
-            name: [solid.transform(frame) for frame in step.frames]
-            for name, solid in inside.items()
-        }
+            return {step.metal or self.metal: [self._copies(step)]}
+        body: Body = {}
+        for name, items in self._items(self._bodies(step.shape.steps)).items():
+            inner = self.joined(items)
+            if step.shape.kind == "bent":
+                inner = self._bend(inner, Bend(*step.shape.figures))
+            body[name] = [self._moved(inner, frame) for frame in step.frames]
+        return body
 
-    def _instances(self, step: Step) -> list[Manifold]:
-        solid = self.memo.solid(step, self.tolerance)
-        ground = fr.identity()[0]
-        return [
-            solid if np.array_equal(frame, ground) else solid.transform(frame)
-            for frame in step.frames
-        ]
+    def _copies(self, step: Step) -> Copies:
+        owner = self.owners.of(step)
+        self._note(f"step {owner.key} {self.tolerance}", owner.feature)
+        return Copies(owner, self.memo.mesh(step.shape, self.tolerance), step.frames)
+
+    def _note(self, key: str, feature: int) -> None:
+        """Keep that the work of ``key`` was done, and whether it was new."""
+        if not self.memo.kept(key):
+            self.fresh.add(feature)
+        self.memo.take(key, lambda: True, lambda _: 0)
+
+    def _moved(self, inner: Solid, frame: np.ndarray) -> Solid:
+        key = key_of("moved", inner.key, frame.tobytes())
+        box = placed_boxes(inner.box[:3], inner.box[3:], frame[None])[0]
+        return Solid(key, box, inner.triangles, lambda: self.made(inner).transform(frame))
+
+    def _bend(self, flat: Solid, bend: Bend) -> Solid:
+        key = key_of("bent", flat.key, bend)
+        corners = np.array([flat.box[[x, y, z]] for x in (0, 3) for y in (1, 4) for z in (2, 5)])
+        reach = float(np.abs(corners).max()) + bend.radius + bend.thick
+        box = 4.0 * reach * np.array([-1.0, -1.0, -1.0, 1.0, 1.0, 1.0])
+
+        def make() -> Manifold:
+            solid, origins = self.memo.take(
+                f"{key} {self.tolerance} bent",
+                lambda: bent_solid(self.made(flat), bend, self.tolerance, key, self.origin),
+                lambda made: int(made[0].num_tri()),
+            )
+            self._bent.update(origins)
+            return solid
+
+        self._bends.append(make)
+        return Solid(key, box, flat.triangles, make)
 
     def _cut(self, bodies: dict[int, Body], step: Step) -> None:
-        tools = self._instances(step)
-        boxes = [tool.bounding_box() for tool in tools]
+        tools = self._copies(step)
         targets = list(bodies) if step.into is None else [b for b in step.into if b in bodies]
         for number in targets:
-            for name, solids in bodies[number].items():
-                bodies[number][name] = [*_cut_each(solids, tools, boxes)]
+            for name, items in bodies[number].items():
+                done = self._less(items, [tools])
+                bodies[number][name] = done
+                for item in done:
+                    if isinstance(item, Solid) and item not in items:
+                        self._note(f"cut {item.key}", step.feature)
+
+    def _less(self, items: Sequence[Item], tools: Sequence[Item]) -> list[Item]:
+        """The items less the tools that reach them; what nothing reaches is handed on."""
+        done: list[Item] = []
+        for item in items:
+            near = [*_near(tools, item.boxes)]
+            if not near:
+                done.append(item)
+            elif isinstance(item, Solid):
+                done.append(self._lessened(item, near))
+            else:
+                done.extend(self._split(item, near))
+        return done
+
+    def _split(self, item: Copies, tools: list[Item]) -> Iterator[Item]:
+        """Copies that stay as they are, and one solid of those that are cut."""
+        reached = met(item.boxes, np.concatenate([tool.boxes for tool in tools]))
+        if reached is None:
+            reached = np.ones(len(item), dtype=bool)
+        if not reached.all():
+            yield item.part(~reached)
+        if reached.any():
+            chosen = item.part(reached)
+            yield self._lessened(self.joined([chosen]), tools)
+
+    def _lessened(self, solid: Solid, tools: list[Item]) -> Solid:
+        key = key_of("less", solid.key, *(tool.key for tool in tools))
+        size = solid.triangles + sum(tool.triangles for tool in tools)
+        return Solid(
+            key, solid.box, size, lambda: remove(self.made(solid), self._manifolds(tools))
+        )
+
+    # -- solids ------------------------------------------------------------------------------
+
+    def made(self, solid: Solid) -> Manifold:
+        """A solid itself, from the memo if it is there."""
+        return self.memo.take(
+            f"{solid.key} {self.tolerance}", solid.make, lambda made: int(made.num_tri())
+        )
+
+    def joined(self, items: Sequence[Item]) -> Solid:
+        """One solid of all items."""
+        if len(items) == 1 and isinstance(items[0], Solid):
+            return items[0]
+        key = key_of("join", *(item.key for item in items))
+        boxes = [item.box for item in items]
+        box = around(np.stack(boxes)) if boxes else np.zeros(6)
+        size = sum(item.triangles for item in items)
+        return Solid(key, box, size, lambda: self._join(items))
+
+    def _join(self, items: Sequence[Item]) -> Manifold:
+        first = _bulk(items)
+        if first < len(items):
+            return join([self.made(self.joined(items[:first])), *self._manifolds(items[first:])])
+        return join(self._manifolds(items))
+
+    def _manifolds(self, items: Sequence[Item]) -> list[Manifold]:
+        solids = [self.made(item) for item in items if isinstance(item, Solid)]
+        return solids + solids_of([item for item in items if isinstance(item, Copies)])
 
 
-def _cut_each(
-    solids: list[Manifold], tools: list[Manifold], boxes: list[tuple[float, ...]]
-) -> Iterator[Manifold]:
-    """Each solid less the tools that reach it; solids nothing reaches are handed on as they are."""
-    for solid in solids:
-        box = solid.bounding_box()
-        near = [tool for tool, other in zip(tools, boxes, strict=True) if boxes_meet(box, other)]
-        yield remove(solid, near)
+def _bulk(items: Sequence[Item]) -> int:
+    """How many of the items, from the first, are joined by themselves and kept: all but a light
+    end. All of them when that does not pay."""
+    sizes = [item.triangles for item in items]
+    total, tail = sum(sizes), 0
+    if total < WORTH_KEEPING:
+        return len(items)
+    first = len(items)
+    while first > 1 and (tail + sizes[first - 1]) <= SMALL_SHARE * (total - tail - sizes[first - 1]):
+        first -= 1
+        tail += sizes[first]
+    return first if total - tail >= WORTH_KEEPING else len(items)
 
 
-def _merge(body: Body, more: Body) -> None:
-    for name, solids in more.items():
-        body.setdefault(name, []).extend(solids)
+def _near(tools: Sequence[Item], boxes: np.ndarray) -> Iterator[Item]:
+    """The tools, or the copies of them, that may reach any of ``boxes``."""
+    whole = around(boxes)
+    for tool in tools:
+        chosen = meeting(tool.boxes, whole)
+        if not chosen.any():
+            continue
+        if len(boxes) > 1:
+            reached = met(tool.boxes[chosen], boxes)
+            if reached is not None:
+                chosen[chosen] = reached
+        if chosen.all():
+            yield tool
+        elif chosen.any() and isinstance(tool, Copies):
+            yield tool.part(chosen)
 
 
-def _apart(bodies: dict[int, Body], names: list[str]) -> dict[str, Manifold]:
-    """Each alloy's solid where several meet: a later body yields to earlier ones of other alloys."""
-    done: dict[str, list[Manifold]] = {name: [] for name in names}
-    for body in bodies.values():
-        for name, solids in body.items():
-            others = [s for other in names if other != name for s in done[other]]
-            boxes = [s.bounding_box() for s in others]
-            done[name].extend(_cut_each(solids, others, boxes))
-    return {name: join(solids) for name, solids in done.items()}
+def _merge(body: Body, more: Mapping[str, list[Item]]) -> None:
+    for name, items in more.items():
+        body.setdefault(name, []).extend(items)
+
+
+def _size(metal: Metal) -> int:
+    return 0 if metal.mesh is None else len(metal.mesh.triangles)
 
 
 def triangles_of(steps: Sequence[Step], memo: Memo, tolerance: float) -> Iterator[tuple[Step, int]]:
@@ -148,12 +327,3 @@ def triangles_of(steps: Sequence[Step], memo: Memo, tolerance: float) -> Iterato
             yield step, inner * len(step.frames)
         else:
             yield step, len(memo.mesh(step.shape, tolerance).triangles) * len(step.frames)
-
-
-def owners_of(steps: Sequence[Step]) -> Iterator[tuple[str, int]]:
-    """(digest, feature index) of every simple step, those inside parts included."""
-    for step in steps:
-        if step.shape.steps:
-            yield from owners_of(step.shape.steps)
-        else:
-            yield step.digest, step.feature

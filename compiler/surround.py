@@ -22,12 +22,13 @@ from .stones import stone_mesh
 
 COUNT = 180
 STEP = 360.0 / COUNT
+PHASE = np.radians(0.7236)  # turns the lines off the corners of facets, which lie at round angles
 OVER = (0.1, 0.3, 0.6)  # heights looked at, as shares of the crown
 UNDER = (0.08, 0.3, 0.6, 0.9)  # as shares of the pavilion
 WALL_LEVELS = 2  # of the heights below, those where a wall is looked for
 BITE = 0.01  # a lap of less does not hold
 NEAR = 0.3  # metal farther out than this is not the wall of a seat
-PUSH = 0.2  # metal standing no farther off than this can be pushed over the girdle
+PUSH = 0.3  # metal standing no farther off than this can be pushed over the girdle
 ROOM = 1.5  # a tool is never broader than this
 TALL = 1.0  # metal is followed so far above the table
 SQUARE = 0.5  # a face met flatter than 60 degrees is no wall
@@ -102,7 +103,8 @@ def form_of(figures: tuple[Any, ...], mirrored: bool) -> Form:
     points, triangles = stone_mesh(figures)
     if mirrored:
         points, triangles = points * (1.0, -1.0, 1.0), triangles[:, ::-1]
-    stone = Stone(points, np.zeros(3), np.array([0.0, 0.0, 1.0]), np.array([1.0, 0.0, 0.0]))
+    way = np.array([np.cos(PHASE), -np.sin(PHASE) if mirrored else np.sin(PHASE), 0.0])
+    stone = Stone(points, np.zeros(3), np.array([0.0, 0.0, 1.0]), way)
     low, high = stone.girdle
     top, tip = float(points[:, 2].max()), float(points[:, 2].min())
     heights = np.array(
@@ -111,12 +113,19 @@ def form_of(figures: tuple[Any, ...], mirrored: bool) -> Form:
         + [high + share * (top - high) for share in OVER]
     )
     rim = stone.radius(np.arange(COUNT) * STEP)
-    met = outward(points[triangles], heights, COUNT)
+    met = outward(stone.own(points[triangles]), heights, COUNT)
     radius = np.tile(rim, len(heights))
     radius[met.line[met.leaving]] = met.far[met.leaving]
     radius = radius.reshape(len(heights), COUNT)
     radius[len(UNDER)] = rim
     return Form(low, high, top, tip, heights, radius)
+
+
+def set_stone(figures: tuple[Any, ...], frame: Floats) -> Stone:
+    """The stone of the given figures where a (3, 4) frame stands it."""
+    points = stone_mesh(figures)[0] @ frame[:, :3].T + frame[:, 3]
+    right = np.cos(PHASE) * frame[:, 0] + np.sin(PHASE) * frame[:, 1]
+    return Stone(points, frame[:, 3], frame[:, 2], right)
 
 
 def surround(form: Form, stone: Stone, skin: Skin, seats: Flags, holds: Flags) -> Surround:

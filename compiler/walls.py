@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from .measured import measured
+from .measured import measured, named
 from .rules.model import Finding, Level
 from .rules.shown import below, least, mm, place
 from .stated import stated_of
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from .piece import Piece
 
 SMALL = 0.05  # mm2 of both faces; less is a crumb where two cuts meet
+BROAD = 1.0  # mm2; a wall too thin to print over more than this will not make
 SAME = 0.03  # mm, a wall this near to a stated figure is that wall
 
 
@@ -22,8 +23,11 @@ def thin_walls(piece: Piece) -> Iterator[Finding]:
     """Walls thinner than their family's limits, those told from stated figures left out."""
     kept = measured(piece)
     stated = [(one.feature, one.thick) for one in stated_of(piece)]
-    for thin in kept.thin.places:
+    for thin in kept.thin:
         told = any(f in thin.pair and abs(t - thin.figure) < SAME for f, t in stated)
+        ridge = thin.owner == thin.other_owner and piece.call(thin.owner).word.name == "engrave"
+        if ridge:
+            continue  # between strokes: see letters-too-fine
         if set(thin.pair) <= kept.walls and thin.area >= SMALL and not told:
             yield from _judged(piece, thin)
 
@@ -36,7 +40,7 @@ def _judged(piece: Piece, thin: Place) -> Iterator[Finding]:
     bound = floor if below(thin.figure, floor) else advised
     if not below(thin.figure, bound):
         return
-    names = [piece.call(one).name for one in thin.pair]
+    names = [named(piece, one) for one in thin.pair]
     where = f"between {names[0]} and {names[1]}" if names[0] != names[1] else f"in {names[1]}"
     level = Level.WARNING if bound == floor else Level.NOTE
     yield Finding(
@@ -49,5 +53,5 @@ def _judged(piece: Piece, thin: Place) -> Iterator[Finding]:
         bound,
         keys=("wall", "roof", "thick"),
         place=place(thin.at),
-        level=Level.FAULT if 0 < thin.figure < never else level,
+        level=Level.FAULT if 0 < thin.figure < never and thin.area > BROAD else level,
     )

@@ -11,6 +11,10 @@ from ..stdlib.alloys import ALLOYS, Alloy, find_alloy
 from ..stdlib.units import G_PER_CARAT
 from .result import Built, Part, Stone
 
+# What a customer most often asks the price in, one of each kind (common practice, no source).
+USUAL = (
+    "silver-925", "gold-585-yellow", "gold-750-yellow", "platinum-950", "palladium-950", "bronze",
+)  # fmt: skip
 GRAMS_PER_DENSE_MM3 = 0.001  # 1 mm3 at 1 g/cm3
 
 
@@ -104,6 +108,25 @@ def weigh(built: Built) -> tuple[Weights | None, list[Fault]]:
             carats_volume=fsum(row.carats_volume for row in stones),
         ),
         [],
+    )
+
+
+def in_other_metals(weights: Weights, names: Sequence[str] | None = None) -> list[AlloyWeight]:
+    """The piece in the alloys ``names`` besides its own; usually one of each kind, and the
+    other colours of its own fineness."""
+    own = find_alloy(weights.metal)
+    if names is None:
+        names = [name for name, alloy in ALLOYS.items() if name in USUAL or _alike(alloy, own)]
+    skipped = own.name if own else weights.metal
+    return [row for row in weights.alloys if row.name in names and row.name != skipped]
+
+
+def _alike(one: Alloy, other: Alloy | None) -> bool:
+    """Whether two alloys carry the same mark: the colours of one fineness."""
+    return (
+        other is not None
+        and one.fineness > 0
+        and (one.family, one.fineness) == (other.family, other.fineness)
     )
 
 

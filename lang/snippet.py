@@ -46,7 +46,7 @@ class Snippets:
             ("try", fault.remedy),
         ):
             if text:
-                lines.append(f"  {name}: {text}")
+                lines += _told(name, text)
         return "\n".join(lines)
 
     def frame(self, span: Span, label: str, level: Level) -> list[str]:
@@ -81,9 +81,28 @@ class Snippets:
         return "\n\n".join(self.full(fault) for fault in faults)
 
 
+def _told(name: str, text: str) -> list[str]:
+    """A line of what is told about a fault, folded below itself when it is long."""
+    from textwrap import wrap
+
+    start = f"  {name}: "
+    return wrap(
+        text, MOST_WIDTH, initial_indent=start, subsequent_indent=" " * len(start),
+        break_long_words=False, break_on_hyphens=False, drop_whitespace=True,
+    )  # fmt: skip
+
+
 def _on_line(span: Span, head: Span) -> bool:
     """Whether ``span`` is part of the line whose head is ``head``."""
     return span.path == head.path and span.line == head.line
+
+
+def told_at(fault: Fault) -> Span | None:
+    """Where the fault is told first: in the user's own line, if it is inside a word."""
+    span = fault.span
+    if fault.trail and (span is None or not _on_line(span, fault.trail[0])):
+        return fault.trail[0]
+    return span
 
 
 def where(span: Span) -> str:
@@ -93,9 +112,7 @@ def where(span: Span) -> str:
 
 def short(fault: Fault) -> str:
     """One line for editors and grep: ``path:line:column: level[code] message (try …)``."""
-    span = fault.span
-    if fault.trail and (span is None or not _on_line(span, fault.trail[0])):
-        span = fault.trail[0]
+    span = told_at(fault)
     place = "-" if span is None else where(span)
     rest = f" ({fault.remedy})" if fault.remedy else ""
     return f"{place}: {fault.level.value}[{fault.code}] {fault.message}{rest}"

@@ -144,7 +144,9 @@ def _show(outcome: Outcome, arguments: argparse.Namespace) -> None:
     """Findings on stderr, what was made on stdout."""
     built = outcome.built
     colour = wants_colour(sys.stderr, arguments.no_colour)
-    text = findings_text(outcome.faults, built.texts, arguments.format, colour)
+    text = findings_text(
+        outcome.faults, built.texts, arguments.format, colour, arguments.notes
+    )
     text += waivers_text(built.waivers)
     sys.stdout.flush()
     sys.stderr.write(text)

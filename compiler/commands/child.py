@@ -8,17 +8,18 @@ its process.
 from __future__ import annotations
 
 import argparse
+import hashlib
 import multiprocessing
 import signal
 import time
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
 from multiprocessing.connection import Connection
 from typing import Any
 
 from ...lang.faults import Fault
-from ..result import Waiver
-from ..weigh import Weights
+from ..result import Built, Waiver
+from ..weigh import Weights, weigh
 
 
 @dataclass(frozen=True)
@@ -33,7 +34,10 @@ class Job:
 class Report:
     """What came of a job, small enough to send: everything but the metal itself.
 
-    ``seconds`` is the time of the build alone; ``written`` holds file paths with bytes.
+    A piece that can be made gives two: one as soon as there is metal, with ``checked`` False
+    and no findings of the rules that measure it, and one when they are done. ``seconds`` is the
+    time until there was metal, ``check_seconds`` that of the rules; ``result`` is the same for
+    two reports when all that is made is the same; ``written`` holds file paths with bytes.
     """
 
     number: int
@@ -50,6 +54,9 @@ class Report:
     steps_rebuilt: int = 0
     written: Mapping[str, int] = field(default_factory=dict)
     waivers: tuple[Waiver, ...] = ()
+    checked: bool = True
+    check_seconds: float = 0.0
+    result: str = ""
 
 
 @dataclass(frozen=True)
@@ -60,38 +67,85 @@ class Crash:
     note: str
 
 
-def run_job(job: Job, session: Any) -> Report:
-    """Build, weigh and, if wanted, write the files."""
-    from ..weigh import weigh
-    from . import build as build_command
-    from . import making, shared
+class Worker:
+    """One job at work: tells of the metal at once, of the findings when the rules are done."""
 
-    options = job.options
-    if options.tolerance is None and not options.build:
-        from ..session import LIVE
+    def __init__(self, job: Job, tell: Callable[[Report], None]) -> None:
+        self._job, self._tell = job, tell
+        self._start = time.perf_counter()
+        self._seconds = 0.0  # until there was metal
 
-        options.tolerance = LIVE
-    start = time.perf_counter()
-    built = making.built_piece(options.piece, options, session=session, silent=True)
-    weights, faults = weigh(built)
-    seconds = time.perf_counter() - start
-    faults = [*built.faults, *faults]
-    written: dict[str, int] = {}
-    code = making.exit_code(faults, strict=options.strict)
-    if options.build and built.made and code == shared.DONE:
-        paths, trouble = build_command.write_files(built, options)
-        written = {str(path): size for path, size in paths.items()}
-        faults += trouble
-    return Report(
-        job.number, built.path, built.title, built.metal, built.made, weights, tuple(faults),
-        dict(built.texts), built.files_read, seconds, built.steps_total, built.steps_rebuilt,
-        written,
-        built.waivers,
+    def work(self, session: Any, go_on: Callable[[], bool]) -> None:
+        """Build, weigh and, if wanted, write the files. Where ``go_on`` says that a newer job
+        waits, the rules are left off, and nothing more is told."""
+        from . import making
+
+        options = self._job.options
+        if options.tolerance is None and not options.build:
+            from ..session import LIVE
+
+            options.tolerance = LIVE
+        built = making.built_piece(
+            options.piece, options, session=session, silent=True, made=self.metal, go_on=go_on
+        )
+        if go_on():
+            self._tell(self._finished(built))
+
+    def metal(self, built: Built) -> None:
+        """There is metal; the rules that measure it come now."""
+        weights, faults = weigh(built)
+        self._seconds = time.perf_counter() - self._start
+        report = self._report(built, weights, (*built.faults, *faults))
+        self._tell(replace(report, checked=False))
+
+    def _finished(self, built: Built) -> Report:
+        """The last word, after files are written."""
+        from . import build as build_command
+        from . import making, shared
+
+        taken = time.perf_counter() - self._start
+        self._seconds = self._seconds or taken
+        weights, trouble = weigh(built)
+        faults = [*built.faults, *trouble]
+        options = self._job.options
+        written: dict[str, int] = {}
+        code = making.exit_code(faults, strict=options.strict)
+        if options.build and built.made and code == shared.DONE:
+            paths, trouble = build_command.write_files(built, options)
+            written = {str(path): size for path, size in paths.items()}
+            faults += trouble
+        report = self._report(built, weights, tuple(faults))
+        return replace(report, written=written, check_seconds=taken - self._seconds)
+
+    def _report(
+        self, built: Built, weights: Weights | None, faults: tuple[Fault, ...]
+    ) -> Report:
+        return Report(
+            self._job.number, built.path, built.title, built.metal, built.made, weights, faults,
+            dict(built.texts), built.files_read, self._seconds, built.steps_total,
+            built.steps_rebuilt, waivers=built.waivers, result=result_of(built),
+        )  # fmt: skip
+
+
+def result_of(built: Built) -> str:
+    """A digest of all that is made: metal, stones, and what the summary says of them."""
+    told = (
+        built.title, built.metal, built.note, sorted(built.measures.items()),
+        [(one.name, one.word) for one in built.features],
+        [(one.cut, one.size, one.gem, one.feature) for one in built.stones],
     )  # fmt: skip
+    digest = hashlib.blake2b(repr(told).encode(), digest_size=16)
+    for part in built.parts:
+        digest.update(part.metal.encode())
+        for figures in (part.points, part.triangles, part.owner):
+            digest.update(figures.tobytes())
+    for stone in built.stones:
+        digest.update(stone.frame.tobytes())
+    return digest.hexdigest()
 
 
 def serve(pipe: Connection) -> None:
-    """The child's whole life: a job in, a report out, until the parent is gone."""
+    """The child's whole life: a job in, its reports out, until the parent is gone."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is the parent's to answer
     session: Any = None
     while True:
@@ -101,16 +155,22 @@ def serve(pipe: Connection) -> None:
             return
         try:
             session = session or making_session()
-            answer: Report | Crash = run_job(job, session)
+            Worker(job, pipe.send).work(session, lambda: not pipe.poll())
         except Exception as error:
-            from ..command import bug_note
-
-            answer = Crash(job.number, bug_note(error))
             session = None  # whatever went wrong, its memo is not to be trusted
-        try:
-            pipe.send(answer)
-        except OSError:
-            return
+            if not _told_of(pipe, job, error):
+                return
+
+
+def _told_of(pipe: Connection, job: Job, error: Exception) -> bool:
+    """Tell the parent of a fault of ours; False when it is gone."""
+    from ..command import bug_note
+
+    try:
+        pipe.send(Crash(job.number, bug_note(error)))
+    except OSError:
+        return False
+    return True
 
 
 def making_session() -> Any:
@@ -126,6 +186,7 @@ class Builder:
     def __init__(self) -> None:
         self._context = multiprocessing.get_context("spawn")  # fork is unsafe beside threads
         self._asked: Job | None = None
+        self._checking = False  # the metal is told, its rules are at work
         self._since = 0.0
         self._start()
 
@@ -147,12 +208,17 @@ class Builder:
         return None if self._asked is None else time.monotonic() - self._since
 
     @property
+    def free(self) -> bool:
+        """Whether a job may be given: the child is idle, or only checking what it has told."""
+        return self._asked is None or self._checking
+
+    @property
     def waitables(self) -> list[Any]:
         """What to wait on for an answer."""
         return [self._pipe] if self._asked is not None else []
 
     def ask(self, job: Job) -> None:
-        """Give the child a job; it must be idle."""
+        """Give the child a job; it must be free. What it is checking is left off."""
         if not self._process.is_alive():
             self._restart()
         try:
@@ -160,28 +226,35 @@ class Builder:
         except OSError:  # it ended between two jobs
             self._restart()
             self._pipe.send(job)
-        self._asked, self._since = job, time.monotonic()
+        self._asked, self._since, self._checking = job, time.monotonic(), False
 
     def take(self) -> Report | Crash | None:
         """The answer, if it is there. A child that ended is started anew."""
-        if self._asked is None or not self._pipe.poll():
-            return None
-        number = self._asked.number
+        while self._asked is not None and self._pipe.poll():
+            answer = self._received(self._asked.number)
+            if answer.number != self._asked.number:
+                continue  # the end of a job that this one has overtaken
+            self._checking = isinstance(answer, Report) and not answer.checked
+            if not self._checking:
+                self._asked = None
+            return answer
+        return None
+
+    def _received(self, number: int) -> Report | Crash:
+        """What comes through the pipe; the end of the child as the crash of job ``number``."""
         try:
-            answer = self._pipe.recv()
+            return self._pipe.recv()  # type: ignore[no-any-return]
         except (EOFError, OSError):
             self._process.join(1.0)
             code = self._process.exitcode
             self._restart()
             note = f"the build process ended unexpectedly (code {code}); out of memory?"
-            answer = Crash(number, note)
-        self._asked = None
-        return answer  # type: ignore[no-any-return]
+            return Crash(number, note)
 
     def give_up(self) -> None:
         """End the running job with its process, memo and all."""
         self._restart()
-        self._asked = None
+        self._asked, self._checking = None, False
 
     def close(self) -> None:
         """End the child."""

@@ -174,7 +174,9 @@ def _show(one: Drawn, arguments: argparse.Namespace) -> None:
     """Findings on stderr, what was drawn on stdout."""
     colour = wants_colour(sys.stderr, arguments.no_colour)
     sys.stdout.flush()
-    sys.stderr.write(findings_text(one.faults, one.built.texts, arguments.format, colour))
+    sys.stderr.write(
+        findings_text(one.faults, one.built.texts, arguments.format, colour, arguments.notes)
+    )
     sys.stderr.write(waivers_text(one.built.waivers))
     sys.stderr.flush()
     if arguments.format == "short":

@@ -49,6 +49,9 @@ def common_options(parser: argparse.ArgumentParser) -> None:
         help="findings with the line they stand in, one line each, or all as JSON",
     )
     parser.add_argument(
+        "--notes", action="store_true", help="show notes in full too, not a line each"
+    )
+    parser.add_argument(
         "--no-colour", action="store_true", help="no colour (there is none outside a terminal)"
     )
 
@@ -147,6 +150,25 @@ def formats(text: str) -> tuple[str, ...]:
     if not names:
         raise argparse.ArgumentTypeError(f"say which of {', '.join(FORMATS)}")
     return names
+
+
+def alloys(text: str) -> tuple[str, ...]:
+    """``gold-585-yellow,platinum`` as names of the table, in its order; ``all`` for every one."""
+    from ...lang.suggest import did_you_mean
+    from ...stdlib.alloys import ALLOYS, find_alloy
+
+    families = {alloy.family for alloy in ALLOYS.values()}
+    chosen: set[str] = set()
+    for name in filter(None, (one.strip() for one in text.split(","))):
+        alloy = find_alloy(name)
+        if alloy is not None and name not in families:
+            chosen.add(alloy.name)
+        elif name == "all" or name in families:
+            chosen |= {row.name for row in ALLOYS.values() if name in ("all", row.family)}
+        else:
+            hint = did_you_mean(name, [*ALLOYS, *families]) or "posy weigh lists them"
+            raise argparse.ArgumentTypeError(f"no metal {name!r}; {hint}")
+    return tuple(name for name in ALLOYS if name in chosen)
 
 
 def file_options(parser: argparse.ArgumentParser) -> None:

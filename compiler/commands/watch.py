@@ -14,8 +14,9 @@ from .child import Builder, Crash, Job
 from .readout import Readout
 
 DETAILS = (
-    "The piece and every file it takes from are watched. On a fault the last good result "
-    "stands. Curves are made coarser than for printing unless --build or --tolerance is given; "
+    "The piece and every file it takes from are watched. The weight comes as soon as there is "
+    "metal, what the bench rules find a moment later; notes are counted, and told when they "
+    "are new. On a fault the last good result stands. Curves are made coarser than for printing unless --build or --tolerance is given; "
     "weights are corrected for that."
 )
 # A build is given up when it has taken this long, s, and a newer save waits for its turn.
@@ -35,6 +36,14 @@ def options(parser: argparse.ArgumentParser) -> None:
         help="with --build, write nothing when there are warnings",
     )
     shared.file_options(parser)
+    parser.add_argument(
+        "--alloys",
+        type=shared.alloys,
+        default=None,
+        metavar="LIST",
+        help="other metals to weigh it in, with commas between: names, families (gold) or all;"
+        " usual: one of each kind and the other colours of its own fineness",
+    )
     shared.common_options(parser)
 
 
@@ -119,12 +128,11 @@ class Watcher:
             self._readout.report(answer)
 
     def _go_on(self) -> None:
-        """Start the waiting build; end a stuck one first."""
+        """Start the waiting build as soon as the metal is told; end a stuck one first."""
         if not self._waiting:
             return
-        busy = self._builder.busy_for
-        if busy is not None:
-            if busy < STUCK:
+        if not self._builder.free:
+            if (self._builder.busy_for or 0.0) < STUCK:
                 return
             self._builder.give_up()
         self._ask()

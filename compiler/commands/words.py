@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import sys
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -53,12 +54,17 @@ def options(parser: argparse.ArgumentParser) -> None:
         default="text",
         help="how to show it",
     )
+    parser.add_argument(
+        "--pages", metavar="FOLDER", help="write a page and a drawing of every word there"
+    )
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the reference, or one word of it."""
     from ..build import all_words
 
+    if arguments.pages:
+        return _write_pages(arguments)
     words = all_words()
     if arguments.word is None:
         chosen = list(words.values())
@@ -75,6 +81,24 @@ def run(arguments: argparse.Namespace) -> int:
     else:
         print("\n".join(page(chosen[0])))
     return shared.DONE
+
+
+def _write_pages(arguments: argparse.Namespace) -> int:
+    """Write the reference as linked pages; words that cannot be drawn are told."""
+    from pathlib import Path
+
+    from ..messages import findings_text
+    from ..reference import write_pages
+    from .making import exit_code
+
+    if arguments.word or arguments.form != "text":
+        raise shared.Misuse("--pages writes all words as they are: leave out WORD and --as")
+    written, faults, troubles = write_pages(Path(arguments.pages))
+    sys.stderr.write(findings_text(faults, {}, "short", False))
+    for trouble in troubles:
+        print(f"posy: no drawing of {trouble}", file=sys.stderr)
+    print(f"{arguments.pages}: {len(written)} files")
+    return exit_code(faults) or (shared.FAULTS if troubles else shared.DONE)
 
 
 def _chosen(name: str, words: Mapping[str, Word]) -> Word:

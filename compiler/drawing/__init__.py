@@ -1,6 +1,6 @@
 """Line drawings of a finished piece: scene, hidden lines, tints, sheets of SVG.
 
-built piece -> ``scene`` (one mesh of metal and stones) -> ``raster`` (what is in front, pixel by
-pixel) -> ``outline`` (visible edges) and ``tints`` (visible areas) -> ``fit`` (lines and arcs)
--> ``sheet`` (placed on paper) -> ``svg`` (bytes).
+A built piece becomes a ``scene`` (one mesh of metal and stones), ``raster`` tells what is in
+front, ``outline`` the visible edges and ``tints`` the visible areas, ``fit`` makes lines and
+arcs of them, ``sheet`` places them on paper, ``svg`` gives the bytes.
 """

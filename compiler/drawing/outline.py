@@ -11,11 +11,11 @@ from .scene import Scene
 
 # An edge sharper than SHARP is one whatever the tolerance; between lines of work, or where the
 # faces are too wide to be facets of a curve, a blunter one is an edge too.
-SHARP, JOINT, BLUNT, FACET = np.cos(np.radians((50.0, 15.0, 10.0, 2.5)))
+SHARP, JOINT, BLUNT, FACET = np.cos(np.radians((50.0, 18.0, 20.0, 2.5)))
 SLIVER = 1e-4  # mm: a triangle lower than this has no direction of its own
 FRONT = 1e-3  # cosine below which a face counts as seen edge-on
-# A round surface may stand so many pixels before its own limit, a pixel away from it.
-BORDER = 40.0
+# A round surface of radius r stands sqrt(2 r d) before its own limit, d pixels away from it.
+BORDER = 2.5  # times the root of the picture's longer side
 
 OUTLINE, EDGE, FACETS = 0, 1, 2
 """Kinds of line: the limit against nothing, any other edge or limit, an edge between facets."""
@@ -25,7 +25,7 @@ OUTLINE, EDGE, FACETS = 0, 1, 2
 class Edges:
     """``ends`` (e, 2) points, ``faces`` (e, 2) triangles on either side, ``sharp`` (e,),
     ``sound`` (e,) whether both faces have a direction, ``normals`` (m, 3), ``stone`` (e,),
-    ``bends`` (m, 3, 3) the normal at each corner of a face, even across edges that are not sharp."""
+    ``bends`` (m, 3, 3) the normal at each corner of a face, even across edges not sharp."""
 
     ends: np.ndarray
     faces: np.ndarray
@@ -45,7 +45,9 @@ def edges_of(scene: Scene) -> Edges:
     normals = cross / np.maximum(double, 1e-300)[:, None]
     length = np.linalg.norm(scene.points[ends[:, 0]] - scene.points[ends[:, 1]], axis=1)
     height = double[faces] / np.maximum(length, 1e-12)[:, None]
-    longest = np.sqrt(np.maximum.reduce([((p - q) ** 2).sum(1) for p, q in ((a, b), (b, c), (c, a))]))
+    longest = np.sqrt(
+        np.maximum.reduce([((p - q) ** 2).sum(1) for p, q in ((a, b), (b, c), (c, a))])
+    )
     sound = (double / np.maximum(longest, 1e-12))[faces].min(axis=1) > SLIVER
     cosine = np.einsum("ij,ij->i", normals[faces[:, 0]], normals[faces[:, 1]])
     stones = np.array([body.stone for body in scene.bodies])
@@ -60,7 +62,11 @@ def edges_of(scene: Scene) -> Edges:
 
 
 def _bends(
-    triangles: np.ndarray, ends: np.ndarray, faces: np.ndarray, normals: np.ndarray, soft: np.ndarray
+    triangles: np.ndarray,
+    ends: np.ndarray,
+    faces: np.ndarray,
+    normals: np.ndarray,
+    soft: np.ndarray,
 ) -> np.ndarray:
     """Normals at the corners of faces: the face's own and those beyond its soft edges."""
     here, there = [], []
@@ -90,7 +96,9 @@ def _paired(triangles: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     fresh = np.concatenate([[True], (low[1:] != low[:-1]) | (high[1:] != high[:-1])])
     place = np.arange(len(low)) - np.maximum.accumulate(np.where(fresh, np.arange(len(low)), 0))
     first = np.flatnonzero(~fresh[1:] & (place[:-1] % 2 == 0))
-    return np.column_stack([low[first], high[first]]), np.column_stack([face[first], face[first + 1]])
+    return np.column_stack([low[first], high[first]]), np.column_stack(
+        [face[first], face[first + 1]]
+    )
 
 
 def _metal_sharp(
@@ -126,7 +134,12 @@ class Lines:
 
 
 def visible(
-    scene: Scene, edges: Edges, toward: np.ndarray, xy: np.ndarray, depth: np.ndarray, buffer: Buffer
+    scene: Scene,
+    edges: Edges,
+    toward: np.ndarray,
+    xy: np.ndarray,
+    depth: np.ndarray,
+    buffer: Buffer,
 ) -> Lines:
     """The pieces of edges seen from ``toward``; ``xy`` and ``depth`` as for the raster."""
     facing = edges.normals @ toward
@@ -151,11 +164,14 @@ def visible(
 
 
 def _farthest(depth: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """The farthest depth among each pixel and its eight neighbours, where nothing is the farthest
-    of all; and what an edge by the open border is held against: what is there, less BORDER."""
+    """The farthest depth among each pixel and its eight neighbours, where nothing is the
+    farthest of all; and what an edge by the open border is held against: what is there, less
+    what a round surface may stand before its own limit."""
     far = _least(depth)
     metal = _least(np.where(np.isneginf(depth), np.inf, depth))
-    return far, np.where(np.isneginf(far) & np.isfinite(metal), metal - BORDER, far)
+    return far, np.where(
+        np.isneginf(far) & np.isfinite(metal), metal - BORDER * max(depth.shape) ** 0.5, far
+    )
 
 
 def _least(depth: np.ndarray) -> np.ndarray:

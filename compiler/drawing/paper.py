@@ -19,6 +19,7 @@ BLACK = "#23211f"
 GREY = "#6b6763"
 _WIDTHS = {OUTLINE: 0.35, EDGE: 0.25, FACETS: 0.13}
 _THIN = 0.18
+_FINER = ((3.5, 1.0), (1.8, 0.71), (0.0, 0.5))  # from which scale on, share of the widths
 FIGURE = 2.8  # mm, height of writing
 ROOM = 8.0  # mm of paper a dimension line takes beside a view
 _ARROW = (1.8, 0.32)  # mm, length and half width: some 20 degrees
@@ -53,8 +54,9 @@ class Placed:
         return self.left * UNITS - inset, self.top * UNITS - inset
 
 
-def drawn(placed: Placed, weight: float = 1.0) -> list[str]:
-    """Tints, then lines, finest first; ``weight`` thins or fattens all lines."""
+def drawn(placed: Placed) -> list[str]:
+    """Tints, then lines, finest first; the lines of small pictures a step or two finer."""
+    weight = next(share for least, share in _FINER if placed.scale >= least)
     left, top = placed.corner()
     factor = placed.factor()
     said = []
@@ -65,7 +67,9 @@ def drawn(placed: Placed, weight: float = 1.0) -> list[str]:
     for ink in placed.picture.inks:
         data = path_data(ink.runs, left, top, factor)
         if data:
-            said.append(element("path", stroke=_colour(ink), stroke_width=_width(ink, weight), d=data))
+            said.append(
+                element("path", stroke=_colour(ink), stroke_width=_width(ink, weight), d=data)
+            )
     return said
 
 
@@ -92,10 +96,16 @@ def _tag(tag: Tag, left: float, top: float, factor: float) -> str:
     size = min(FIGURE, tag.across * factor / UNITS * (0.62 if digits < 2 else 0.95 / digits))
     size = max(size, 1.0)
     return words(
-        str(tag.number), left + tag.x * factor, top + tag.y * factor + size * 0.36 * UNITS, size,
-        fill=BLACK, text_anchor="middle", stroke="#fff", stroke_width=round(0.16 * size * UNITS),
+        str(tag.number),
+        left + tag.x * factor,
+        top + tag.y * factor + size * 0.36 * UNITS,
+        size,
+        fill=BLACK,
+        text_anchor="middle",
+        stroke="#fff",
+        stroke_width=round(0.16 * size * UNITS),
         paint_order="stroke",
-    )  # fmt: skip
+    )
 
 
 def across(placed: Placed) -> list[str]:
@@ -103,10 +113,13 @@ def across(placed: Placed) -> list[str]:
     low = placed.top + placed.tall
     line = low + ROOM - 2.6
     right = placed.left + placed.wide
-    parts = [(placed.left, low + 1.0, placed.left, line + 1.2), (right, low + 1.0, right, line + 1.2)]
+    parts = [
+        (placed.left, low + 1.0, placed.left, line + 1.2),
+        (right, low + 1.0, right, line + 1.2),
+    ]
     said = _dimension(parts, (placed.left, line, right, line))
     text = figure(placed.picture.box.wide)
-    middle = (placed.left + right) / 2
+    middle = _beside(text, placed.left, right)
     return [*said, _reading(text, middle, line - 0.8, 0)]
 
 
@@ -120,7 +133,16 @@ def tall(placed: Placed) -> list[str]:
     ]
     said = _dimension(parts, (line, placed.top, line, low))
     text = figure(placed.picture.box.tall)
-    return [*said, _reading(text, line - 0.8, (placed.top + low) / 2, -90)]
+    middle = -_beside(text, -low, -placed.top)  # it reads upward
+    return [*said, _reading(text, line - 0.8, middle, -90)]
+
+
+def _beside(text: str, start: float, stop: float) -> float:
+    """Where the middle of a figure stands along its line: beyond it, where it has no room."""
+    room = 0.6 * FIGURE * len(text)
+    if room + 1.0 < stop - start:
+        return (start + stop) / 2
+    return stop + _ARROW[0] + 0.6 + room / 2
 
 
 def figure(length: float) -> str:
@@ -142,8 +164,8 @@ def _dimension(
     x0, y0, x1, y1 = line
     long = max(abs(x1 - x0), abs(y1 - y0))
     ux, uy = ((x1 - x0) / long, (y1 - y0) / long) if long else (1.0, 0.0)
-    outside = long < 2.6 * _ARROW[0]
-    reach = 2.2 * _ARROW[0] if outside else 0.0
+    outside = long < 4 * _ARROW[0]
+    reach = 2 * _ARROW[0] if outside else 0.0
     data = "".join(_segment(*part) for part in extensions)
     data += _segment(x0 - ux * reach, y0 - uy * reach, x1 + ux * reach, y1 + uy * reach)
     way = 1.0 if not outside else -1.0

@@ -7,14 +7,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from .chains import chains
-from .fit import Run, fitted
-from .outline import EDGE, FACETS, OUTLINE, Edges, visible
+from .fit import Fit, Run, fitted
+from .outline import EDGE, FACETS, OUTLINE, Edges, Lines, visible
 from .raster import fill
 from .scene import Scene
 from .tints import Tint, tints
 from .views import View
 
-LINE_FIT, TINT_FIT = 0.5, 1.0  # pixels
+LINE_FIT = 0.6  # pixels
+TINT_FIT = Fit(0.9, corners=False, worth=4.0)
 SHORTEST = 5.0  # pixels: a shorter run is a speck
 MARGIN = 3  # pixels of nothing all round
 
@@ -104,24 +105,25 @@ def picture(scene: Scene, edges: Edges, view: View, pixel: float) -> Picture:
         box,
         pixel,
         tuple(_area(tint) for tint in tints(scene, edges.bends, xy, axes, buffer)),
-        tuple(_inks(scene, lines.ends, lines.kind, lines.body)),
+        tuple(_inks(scene, lines, scene.tolerance / pixel)),
         tuple(_tags(scene, axes, buffer.triangle, box, pixel)) if view.across else (),
     )
 
 
 def _area(tint: Tint) -> Area:
-    return Area(tint.colour, tuple(fitted(loop, TINT_FIT, corners=False) for loop in tint.loops))
+    return Area(tint.colour, tuple(fitted(loop, TINT_FIT) for loop in tint.loops))
 
 
-def _inks(scene: Scene, ends: np.ndarray, kind: np.ndarray, body: np.ndarray) -> list[Ink]:
+def _inks(scene: Scene, lines: Lines, chord: float) -> list[Ink]:
     """The pieces of edges as runs; metal and every gem colour apart, fine lines first."""
     looks = [(drawn.stone, drawn.colour if drawn.stone else "") for drawn in scene.bodies]
+    fit = Fit(LINE_FIT, chord=chord)
     found = []
     for sort in (FACETS, EDGE, OUTLINE):
         for look in sorted(dict.fromkeys(looks), reverse=True):
             alike = np.array([one == look for one in looks])
-            chosen = (kind == sort) & alike[body]
-            runs = [fitted(run, LINE_FIT) for run in chains(ends[chosen])]
+            chosen = (lines.kind == sort) & alike[lines.body]
+            runs = [fitted(run, fit) for run in chains(lines.ends[chosen])]
             runs = [run for run in runs if run.length() >= SHORTEST]
             if runs:
                 found.append(Ink(sort, look[0], look[1], tuple(runs)))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from .names import USUAL
@@ -14,17 +14,24 @@ from .scene import Scene
 from .svg import UNITS, document, words
 from .views import VIEWS, View
 
-# The recommended scales of ISO 5455 (50, 20, 10, 5, 2, 1 …; from memory) leave too little on the
-# paper for jewelry, so there are steps between, as the standard allows.
+# The recommended scales of ISO 5455 (50, 20, 10, 5, 2, 1 …; from memory) leave much paper bare
+# for jewelry, so there are steps between, as the standard allows.
 SCALES = (50.0, 20.0, 10.0, 8.0, 6.0, 5.0, 4.0, 3.0, 2.5, 2.0, 1.5, 1.0, 0.5, 0.2, 0.1, 0.05)
-# Where each view stands: column, row. Face over side, end beside side.
-_PLACES = {
+# Where each view stands, column and row: face over side, end beside side; or all in one column,
+# which suits long pieces.
+Places = Mapping[str, tuple[int, int]]
+_BESIDE: Places = {
     "face": (0, 0), "corner": (1, 0), "side": (0, 1), "end": (1, 1),
     "back": (0, 2), "back-corner": (1, 2),
 }  # fmt: skip
+_BELOW: Places = {
+    name: (0, row)
+    for row, name in enumerate(("face", "side", "end", "back", "corner", "back-corner"))
+}
 EDGE_MM, GAP = 6.0, 7.0  # mm of paper: round the sheet, between views
 WIDEST, TALLEST = 190.0, 240.0  # fits the paper of A4 and of US letter
 _FINEST, _MOST = 0.08, 1500  # mm of paper to a pixel; pixels along a side
+_GREATEST = 8.0  # times its size: a thing drawn alone
 _CELL = (62.0, 52.0)  # mm: one piece of many, without its title
 
 
@@ -42,9 +49,7 @@ def views_sheet(piece: Titled, names: Sequence[str] = USUAL, *, figures: bool = 
     ``figures`` are wanted."""
     views = [VIEWS[name] for name in dict.fromkeys(names)]
     boxes = {view: box_of(piece.scene, view) for view in views}
-    room = ROOM if figures else 0.0
-    scale = next((s for s in SCALES if _fits(boxes, s, room)), SCALES[-1])
-    spots, wide, low = _spots(boxes, scale, room)
+    scale, spots, wide, low = _arranged(boxes, ROOM if figures else 0.0)
     edges = edges_of(piece.scene)
     inside: list[str] = []
     done: set[str] = set()
@@ -74,27 +79,38 @@ def _dimensions(placed: Placed, done: set[str]) -> list[str]:
     return said
 
 
-def _grid(boxes: dict[View, Box], scale: float) -> tuple[dict[int, float], dict[int, float]]:
+Arranged = tuple[float, dict[View, tuple[float, float]], float, float]
+
+
+def _arranged(boxes: dict[View, Box], room: float) -> Arranged:
+    """The greatest scale at which the views fit, the upper left of each, the width of the sheet
+    and where the views end, mm. ``room`` is what a dimension line takes."""
+    for scale in SCALES:
+        for places in (_BESIDE, _BELOW):
+            spots, wide, low = _spots(boxes, places, scale, room)
+            if (wide <= WIDEST and low <= TALLEST) or scale == SCALES[-1]:
+                return scale, spots, wide, low
+    raise AssertionError("the last scale fits whatever it must")
+
+
+def _grid(
+    boxes: dict[View, Box], places: Places, scale: float
+) -> tuple[dict[int, float], dict[int, float]]:
     """Widths of columns and heights of rows, mm of paper."""
     columns: dict[int, float] = {}
     rows: dict[int, float] = {}
     for view, box in boxes.items():
-        column, row = _PLACES[view.name]
+        column, row = places[view.name]
         columns[column] = max(columns.get(column, 0.0), box.wide * scale)
         rows[row] = max(rows.get(row, 0.0), box.tall * scale)
     return columns, rows
 
 
-def _fits(boxes: dict[View, Box], scale: float, room: float) -> bool:
-    _, wide, low = _spots(boxes, scale, room)
-    return wide <= WIDEST and low <= TALLEST
-
-
 def _spots(
-    boxes: dict[View, Box], scale: float, room: float
+    boxes: dict[View, Box], places: Places, scale: float, room: float
 ) -> tuple[dict[View, tuple[float, float]], float, float]:
     """The upper left of every view, the width of the sheet and where its views end, mm."""
-    columns, rows = _grid(boxes, scale)
+    columns, rows = _grid(boxes, places, scale)
     lefts, tops = {}, {}
     x = EDGE_MM + room
     for column in sorted(columns):
@@ -106,7 +122,7 @@ def _spots(
         y += rows[row] + GAP + room
     spots = {}
     for view, box in boxes.items():
-        column, row = _PLACES[view.name]
+        column, row = places[view.name]
         spots[view] = (
             lefts[column] + (columns[column] - box.wide * scale) / 2,
             tops[row] + (rows[row] - box.tall * scale) / 2,
@@ -132,9 +148,10 @@ def _caption(piece: Titled, scale: float, low: float, figures: bool) -> list[str
 
 
 def picture_of(scene: Scene, title: str, view: str, wide: float, tall: float) -> bytes:
-    """One view by itself, as large as fits ``wide`` x ``tall`` mm of paper."""
+    """One view by itself, as large as fits ``wide`` x ``tall`` mm of paper, small things not
+    all too large."""
     box = box_of(scene, VIEWS[view])
-    scale = _largest(box, wide - 2.0, tall - 2.0)
+    scale = min(_largest(box, wide - 2.0, tall - 2.0), _GREATEST)
     shot = picture(scene, edges_of(scene), VIEWS[view], _pixel(box, scale))
     left, top = (wide - box.wide * scale) / 2, (tall - box.tall * scale) / 2
     return document(drawn(Placed(shot, left, top, scale)), wide, tall, title)
@@ -158,11 +175,13 @@ def contact_sheet(pieces: Sequence[Titled], view: str = "corner") -> bytes:
         top = EDGE_MM + index // columns * cell_tall
         shot = picture(piece.scene, edges_of(piece.scene), VIEWS[view], _pixel(box, scale))
         left, high = middle - box.wide * scale / 2, top + (_CELL[1] - box.tall * scale) / 2
-        inside += drawn(Placed(shot, left, high, scale), 0.7)
+        inside += drawn(Placed(shot, left, high, scale))
         inside += _under(piece, middle, top + _CELL[1])
     rows = math.ceil(len(pieces) / columns)
     low = EDGE_MM + rows * cell_tall
-    inside.append(words(f"all {ratio(scale)}", 2 * EDGE_MM * UNITS, low * UNITS, FIGURE, fill=GREY))
+    inside.append(
+        words(f"all {ratio(scale)}", 2 * EDGE_MM * UNITS, low * UNITS, FIGURE, fill=GREY)
+    )
     return document(inside, 2 * EDGE_MM + columns * cell_wide, low + EDGE_MM, "Contact sheet")
 
 
@@ -170,6 +189,20 @@ def _under(piece: Titled, middle: float, low: float) -> list[str]:
     """Title and metal in the middle below a piece."""
     x = middle * UNITS
     return [
-        words(piece.title, x, (low + 1.6 * FIGURE) * UNITS, 1.1 * FIGURE, fill=BLACK, text_anchor="middle"),
-        words(piece.metal, x, (low + 3.0 * FIGURE) * UNITS, 0.9 * FIGURE, fill=GREY, text_anchor="middle"),
+        words(
+            piece.title,
+            x,
+            (low + 1.6 * FIGURE) * UNITS,
+            1.1 * FIGURE,
+            fill=BLACK,
+            text_anchor="middle",
+        ),
+        words(
+            piece.metal,
+            x,
+            (low + 3.0 * FIGURE) * UNITS,
+            0.9 * FIGURE,
+            fill=GREY,
+            text_anchor="middle",
+        ),
     ]

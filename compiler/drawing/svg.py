@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from xml.sax.saxutils import escape, quoteattr
 
@@ -26,7 +27,7 @@ def path_data(runs: Iterable[Run], left: float, top: float, factor: float) -> st
                 continue
             step = (there[0] - here[0], there[1] - here[1])
             if stroke.radius:
-                radius = max(round(stroke.radius * factor), 1)
+                radius = _radius(stroke.radius * factor, math.hypot(*step))
                 steps.append(f"a{radius} {radius} 0 0 {int(stroke.clockwise)} {numbers(step)}")
             else:
                 steps.append(f"l{numbers(step)}")
@@ -35,6 +36,12 @@ def path_data(runs: Iterable[Run], left: float, top: float, factor: float) -> st
             start = f"M{numbers(said_here)}"
             said.append(start + _merged(steps) + ("z" if run.closed else ""))
     return "".join(said)
+
+
+def _radius(radius: float, chord: float) -> int:
+    """Whole; of a half circle no more than half its chord, which SVG then makes it."""
+    half = chord > 1.95 * radius
+    return max(int(chord / 2) if half else round(radius), 1)
 
 
 def _merged(steps: Sequence[str]) -> str:
@@ -48,7 +55,9 @@ def _merged(steps: Sequence[str]) -> str:
     return text
 
 
-def _whole(spot: tuple[float, float], left: float, top: float, factor: float) -> tuple[int, int]:
+def _whole(
+    spot: tuple[float, float], left: float, top: float, factor: float
+) -> tuple[int, int]:
     return round(left + spot[0] * factor), round(top + spot[1] * factor)
 
 
@@ -72,7 +81,12 @@ def words(text: str, x: float, y: float, size: float, **attributes: object) -> s
     """A line of writing; ``size`` in mm, the rest in units."""
     letters = "".join(c for c in text if c.isprintable())
     return element(
-        "text", escape(letters), x=round(x), y=round(y), font_size=round(size * UNITS), **attributes
+        "text",
+        escape(letters),
+        x=round(x),
+        y=round(y),
+        font_size=round(size * UNITS),
+        **attributes,
     )
 
 
@@ -84,5 +98,8 @@ def document(inside: Sequence[str], wide: float, tall: float, title: str) -> byt
         f'viewBox="0 0 {round(wide * UNITS)} {round(tall * UNITS)}" '
         f'fill="none" stroke-linejoin="round" stroke-linecap="round" font-family="{FONT}">'
     )
-    parts = [head, element("title", escape(label)), *inside, "</svg>"]
+    paper = element(
+        "path", fill="#fff", d=f"M0 0h{round(wide * UNITS)}v{round(tall * UNITS)}H0z"
+    )
+    parts = [head, element("title", escape(label)), paper, *inside, "</svg>"]
     return ("\n".join(parts) + "\n").encode("utf-8")

@@ -17,7 +17,7 @@ _BRIGHT = {False: (0.83, 0.90, 0.955), True: (0.52, 0.67, 0.82)}  # dark to ligh
 
 @dataclass(frozen=True, eq=False)
 class Tint:
-    """Loops (k, 2) in pixels, the last spot the first, to be filled even-odd with ``colour``."""
+    """Loops (k, 2) in pixels, the last spot the first, filled even-odd with ``colour``."""
 
     colour: str
     loops: tuple[np.ndarray, ...]
@@ -33,7 +33,9 @@ def tints(
     number = np.where(seen, buffer.triangle, 0)
     body = np.where(seen, scene.body[number], -1)
     tone = np.full(seen.shape, len(_SHADES))
-    tone[seen] = np.searchsorted(_SHADES, _light(scene, bends @ (axes.T @ _LIGHT), xy, buffer, seen))
+    tone[seen] = np.searchsorted(
+        _SHADES, _light(scene, bends @ (axes.T @ _LIGHT), xy, buffer, seen)
+    )
     found: list[Tint] = []
     kinds = _kinds(scene.bodies)
     for key in kinds:
@@ -59,14 +61,16 @@ def _light(
 
 def _kinds(bodies: tuple[Body, ...]) -> list[tuple[bool, str]]:
     """What is tinted alike: (stone or not, colour), in order, metals first."""
-    return list(dict.fromkeys(sorted(((b.stone, b.colour) for b in bodies), key=lambda k: k[0])))
+    return list(
+        dict.fromkeys(sorted(((b.stone, b.colour) for b in bodies), key=lambda k: k[0]))
+    )
 
 
 def pale(colour: str, bright: float) -> str:
     """``#rrggbb`` thinned with white (a pale one strengthened) to about that brightness."""
     parts = [int(colour[k : k + 2], 16) for k in (1, 3, 5)]
     own = (0.299 * parts[0] + 0.587 * parts[1] + 0.114 * parts[2]) / 255.0
-    strength = min((1.0 - bright) / max(1.0 - own, 0.02), 2.4)
+    strength = min((1.0 - bright) / max(1.0 - own, 0.02), 1.7)
     thinned = (max(0, round(255 + (part - 255) * strength)) for part in parts)
     return "#" + "".join(f"{part:02x}" for part in thinned)
 
@@ -80,7 +84,7 @@ def deep(colour: str, strength: float) -> str:
 def traced(mask: np.ndarray, least: int = _LEAST) -> list[np.ndarray]:
     """The borders of ``mask`` as loops, the area on the right hand as one walks them."""
     wide = np.pad(mask, 1)
-    height, width = wide.shape
+    width = wide.shape[1]
     after: dict[int, int] = {}
     for here, there in zip(*_sides(wide), strict=True):
         after.setdefault(here, there) if here not in after else after.setdefault(~here, there)

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
 def _check(piece: Piece) -> Iterator[Finding]:
     limit = piece.bound("bead-too-coarse", "advised")
+    yield from _setting(piece)
     for row in rows_of(piece):
         if piece.within(row.feature, "bead-line") and above(row.bead, limit):
             yield Finding(
@@ -29,6 +30,25 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 keys=("bead",),
                 place=place(row.centres[0]),
                 mend=Mend("across", rounded_down(limit), "most"),
+            )
+
+
+def _setting(piece: Piece) -> Iterator[Finding]:
+    """Beads that hold stones."""
+    limit = piece.bound("bead-too-coarse", "setting")
+    for grain in piece.grains:
+        if above(grain.wire, limit):
+            yield Finding(
+                "these beads are coarse beside their stones",
+                grain.feature,
+                mm(grain.wire),
+                most(mm(limit)),
+                "take smaller beads, or bring the stones closer",
+                grain.wire,
+                limit,
+                key="across",
+                keys=("bead",),
+                place=place(grain.spot),
             )
 
 

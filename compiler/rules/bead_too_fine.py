@@ -18,6 +18,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         piece.bound("bead-too-fine", "least"),
         piece.bound("bead-too-fine", "advised"),
     )
+    yield from _setting(piece)
     for row in rows_of(piece):
         if below(row.bead, advised):
             fine = below(row.bead, floor)
@@ -37,6 +38,26 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 place=place(row.centres[0]),
                 level=Level.WARNING if fine else Level.NOTE,
                 mend=Mend("across", rounded_up(advised), "least"),
+            )
+
+
+def _setting(piece: Piece) -> Iterator[Finding]:
+    """Beads that hold stones."""
+    limit = piece.bound("bead-too-fine", "setting")
+    for grain in piece.grains:
+        if below(grain.wire, limit):
+            yield Finding(
+                "these beads are too fine to hold a stone",
+                grain.feature,
+                mm(grain.wire),
+                least(mm(limit)),
+                f"make them {rounded_up(limit)}",
+                grain.wire,
+                limit,
+                key="across",
+                keys=("bead",),
+                place=place(grain.spot),
+                mend=Mend("bead", rounded_up(limit), "least"),
             )
 
 

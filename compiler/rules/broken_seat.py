@@ -34,12 +34,12 @@ def _check(piece: Piece) -> Iterator[Finding]:
 
 RULE = Rule(
     "broken-seat",
-    "A seat that breaks out",
+    "A seat breaks out through the side.",
     "metal",
     Level.WARNING,
     "Where the bearing is open the stone has nothing to rest on, and the edge beside it is a "
     "knife that does not cast.",
-    "move stones inward, or widen the body",
+    "Move stones inward, or widen the body.",
     "house choice, no source",
     _check,
 )

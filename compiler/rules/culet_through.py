@@ -36,11 +36,11 @@ def _check(piece: Piece) -> Iterator[Finding]:
 
 RULE = Rule(
     "culet-through",
-    "A stone too near the skin",
+    "A stone comes too near the skin.",
     "metal",
     Level.WARNING,
     "A culet that reaches the finger or the skin scratches it, and chips on any knock.",
-    "raise the stones or make the body thicker",
+    "Raise the stones, or make the body thicker.",
     "common practice, no source",
     _check,
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..measured import measured
+from ..measured import measured, named
 from .model import Finding, Level, Rule
 from .shown import below, least, place, times
 
@@ -18,7 +18,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         bound = piece.bound("footless-prong", "least", root.owner)
         if 0.01 < root.figure and below(root.figure, bound):
             yield Finding(
-                f"{piece.call(root.owner).name} stands on little metal",
+                f"{named(piece, root.owner)} stands on little metal",
                 root.owner,
                 f"joined over {times(root.figure)} its own section",
                 least(times(bound)),
@@ -32,11 +32,11 @@ def _check(piece: Piece) -> Iterator[Finding]:
 
 RULE = Rule(
     "footless-prong",
-    "A prong on too little metal",
+    "A prong stands on too little metal.",
     "metal",
     Level.WARNING,
     "A prong is bent over the stone by hand: its root must be stronger than the wire itself.",
-    "root prongs deeper, or move them over the metal",
+    "Root prongs deeper, or move them over the metal.",
     "house choice, no source",
     _check,
 )

@@ -12,13 +12,15 @@ from .shown import above, place
 if TYPE_CHECKING:
     from ..piece import Piece
 
-EARS = ("post", "ear-post", "ear-wire", "ear-hook", "clip")
+FINGER = 14.0  # mm, the radius of a bore that is a wrist's and no finger's
+EARS = ("ear-post", "ear-wire")
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
     kept = measured(piece)
     ear = next((f for f in piece.features if piece.within(f.index, *EARS)), None)
-    what = "ring" if kept.bore is not None else "earring" if ear is not None else "pendant"
+    ring = "ring" if kept.inner < FINGER else "bangle"
+    what = ring if kept.bore is not None else "earring" if ear is not None else "pendant"
     grams, centre = kept.centre
     bound = piece.bound("heavy-piece", what)
     if above(grams, bound):

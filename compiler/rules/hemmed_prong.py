@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..measured import measured
+from ..measured import measured, named
 from .model import Finding, Level, Rule
 from .shown import below, least, mm, place
 
@@ -21,7 +21,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         bound = piece.bound("hemmed-prong", "least", hem.owner)
         if below(hem.figure, bound):
             yield Finding(
-                f"{piece.call(hem.owner).name} stands close behind a prong",
+                f"{named(piece, hem.owner)} stands close behind a prong",
                 hem.owner,
                 f"{mm(hem.figure)} behind a prong of stone {stone + 1}",
                 least(mm(bound)),

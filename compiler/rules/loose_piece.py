@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..measured import Measured, measured
+from ..measured import Measured, measured, named
 from .model import Finding, Level, Rule
 from .shown import place
 
@@ -27,7 +27,7 @@ def _loose(piece: Piece, kept: Measured, body: Shell, owners: list[int]) -> Find
     linked = all(piece.call(owner).word.name == "jump-ring" for owner in added)
     count = len(kept.bodies)
     return Finding(
-        f"{piece.call(added[0]).name} is not joined to the rest of the metal",
+        f"{named(piece, added[0])} is not joined to the rest of the metal",
         added[0],
         f"{count} separate bodies, this one {body.volume:.3g} mm3",
         "one body",
@@ -41,11 +41,12 @@ def _loose(piece: Piece, kept: Measured, body: Shell, owners: list[int]) -> Find
 
 RULE = Rule(
     "loose-piece",
-    "Metal that is not joined",
+    "A part is not joined to the rest.",
     "metal",
     Level.FAULT,
     "A part that touches nothing falls off the print, or comes out of the flask by itself.",
-    "let parts overlap a little where they are to be one; rings that link are told as a note",
+    "Let parts overlap a little where they are to be one. Rings that link are told as a "
+    "note.",
     "elementary geometry",
     _check,
 )

@@ -12,6 +12,8 @@ from .shown import place
 if TYPE_CHECKING:
     from ..piece import Piece
 
+PUSHED = ("bezel", "channel", "flush", "bead-set")
+
 
 def _check(piece: Piece) -> Iterator[Finding]:
     kept = measured(piece)
@@ -21,8 +23,9 @@ def _check(piece: Piece) -> Iterator[Finding]:
         if around.free < bound - 1e-6 or piece.stones.of(stone).cut == "pearl":
             continue
         wall = around.push_free < bound - 1e-6
-        if wall and not around.laps and stone in piece.walled:
-            continue  # a bezel or channel, to be pushed over: low-bezel has its height
+        seat = piece.seated.get(stone)
+        if wall and (stone in piece.walled or (seat is not None and piece.within(seat, *PUSHED))):
+            continue  # such a setting is pushed over by design
         yield Finding(
             "this stone is held only once metal is pushed over it" if wall
             else "this stone can slide or lift out",

@@ -19,7 +19,8 @@ class Mend:
     """A remedy that is a change of text: clause ``key`` of its line becomes ``value``.
 
     ``key`` is named as Finding.key is. ``side`` says what kind of figure it is: "least" (a
-    value that is an expression becomes ``max(expression, value)``), "most" (``min``) or "exact".
+    value that is an expression becomes ``max(expression, value)``), "most" (``min``)
+    or "exact".
     """
 
     key: str
@@ -33,8 +34,8 @@ class Finding:
 
     ``feature`` indexes the piece's features; its line is where the finding is shown. ``key`` is
     the clause of the core line to point at; where the feature was made inside a word, the
-    clause of the user's line that was handed on to it, or else the first of ``keys`` that the user's
-    line has. ``seen`` and ``limit`` are figures with units, honest digits; ``figure`` and
+    clause of the user's line that was handed on to it, or else the first of ``keys`` that the
+    user's line has. ``seen`` and ``limit`` are figures with units, honest digits; ``figure`` and
     ``bound`` the bare numbers behind them (mm, degrees, g, shares of one). Findings of one line
     and rule are merged into one with their count and the worst figure, so ``message`` should
     speak of one place and name no figure. ``place`` is in mm in the piece. ``level`` overrides
@@ -63,10 +64,10 @@ class Rule:
     """One bench rule.
 
     ``name`` is the fault it finds, in kebab-case, reading well after "waive". ``phase`` says
-    when ``check`` runs: "plan" (before metal, instant) or "metal" (measured on the solid). A rule of
-    the plan that can tell more once there is metal has a second check in ``on_metal``. ``why``
-    is the reason a jeweler would give, ``remedy`` what usually helps, ``source`` where its figures
-    come from. A check yields findings and must not raise on any piece that was made.
+    when ``check`` runs: "plan" (before metal, instant) or "metal" (measured on the solid). A
+    rule of the plan that can tell more once there is metal has a second check in ``on_metal``. ``why``
+    is the reason a jeweler would give, ``remedy`` what usually helps, ``source`` where its
+    figures come from. A check yields findings and must not raise on any piece that was made.
     """
 
     name: str

@@ -15,6 +15,10 @@ if TYPE_CHECKING:
     from ..piece import Piece
 
 
+APART = "take thinner wire, or set the stones further apart"
+SHARED = "let less of each wire lie over the girdle (`bite`), or bring the stones closer"
+
+
 def _check(piece: Piece) -> Iterator[Finding]:
     floor, advised = (
         piece.bound("no-tool-room", "least"),
@@ -23,6 +27,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
     rods, holding = piece.rods, np.unique(piece.prongs.rod[piece.prongs.holding])
     if len(holding) < 2:
         return
+    shared = {grip.feature for grip in piece.grips if grip.stone in piece.shared}
     tips = (rods.foot + rods.way * rods.long[:, None])[holding]
     wire = rods.wire[holding]
     first, second = near_pairs(tips, tips, float(wire.max()) + max(floor, advised))
@@ -39,7 +44,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
             int(rods.feature[holding[j]]),
             mm(room),
             least(mm(bound)),
-            "take thinner wire, or set the stones further apart",
+            SHARED if rods.feature[holding[j]] in shared else APART,
             room,
             bound,
             key="across",
@@ -56,7 +61,8 @@ RULE = Rule(
     Level.NOTE,
     "A slit between prongs fills with a fin of investment that breaks off in the pour, and "
     "neither graver nor polishing thread gets in afterwards.",
-    "Take thinner wire, or set the stones further apart.",
+    "Move the prongs apart: thinner wire round a single stone; less bite, or stones closer "
+    "together, where prongs are shared.",
     "common practice, no source; the floor is a house choice, no source",
     _check,
 )

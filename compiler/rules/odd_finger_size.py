@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    for feature, _ in piece.of_word("band"):
+    for feature in piece.rings:
         found = feature.look("inside")
         if found is None:
             continue

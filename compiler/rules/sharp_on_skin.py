@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..measured import measured
+from ..measured import measured, named
 from .model import Finding, Level, Rule
 from .shown import below, mm, place
 
@@ -21,7 +21,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         bound = piece.bound("sharp-on-skin", "least", owner)
         if below(edge.angle, bound):
             yield Finding(
-                f"a sharp edge of {piece.call(owner).name} on {where}",
+                f"a sharp edge of {named(piece, owner)} on {where}",
                 owner,
                 f"{edge.angle:.0f} degrees of metal over {mm(edge.length)}",
                 f"{bound:g} degrees or more",

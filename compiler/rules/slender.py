@@ -5,25 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..measured import measured
+from ..measured import measured, named
 from .model import Finding, Level, Rule
 from .shown import above, mm, most, place, times
 
 if TYPE_CHECKING:
     from ..piece import Piece
 
-POSTS = ("post", "ear-wire", "ear-post")
-
-
 def _check(piece: Piece) -> Iterator[Finding]:
     for part in measured(piece).slender:
         if part.owner < 0:
             continue
-        what = "post" if piece.within(part.owner, *POSTS) else "most"
-        bound = piece.bound("slender", what, part.owner)
+        bound = piece.bound("slender", "most", part.owner)
         if above(part.ratio, bound):
             yield Finding(
-                f"{piece.call(part.owner).name} is long and thin",
+                f"{named(piece, part.owner)} is long and thin",
                 part.owner,
                 f"{mm(part.length)} long, {mm(part.thickness)} thick: {times(part.ratio)}",
                 most(times(bound)),
@@ -38,11 +34,11 @@ def _check(piece: Piece) -> Iterator[Finding]:
 
 RULE = Rule(
     "slender",
-    "Long thin wire",
+    "A wire is long and thin.",
     "metal",
     Level.WARNING,
     "A long thin wire fills badly in the casting, bows in the wax and bends in wear.",
-    "make it thicker or shorter, or support it",
+    "Make it thicker or shorter, or tie it to its neighbour half way.",
     "house choice, no source",
     _check,
 )

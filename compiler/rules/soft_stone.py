@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    if not any(True for _ in piece.of_word("band")):
+    if not piece.rings:
         return
     usual, floor = piece.bound("soft-stone", "ring"), piece.bound("soft-stone", "ring-least")
     told: set[tuple[int, str]] = set()

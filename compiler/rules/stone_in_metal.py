@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..measured import measured
+from ..measured import measured, named
 from .model import Finding, Level, Rule
 from .shown import above, mm, most, place
 
@@ -35,10 +35,10 @@ def _allowed(piece: Piece, stone: int, spot: Spot) -> float:
 
 
 def _finding(piece: Piece, stone: int, spot: Spot, bound: float) -> Finding:
-    name = piece.call(int(piece.stones.feature[stone])).name
+    name = named(piece, int(piece.stones.feature[stone]))
     seat = piece.seated.get(stone)
     return Finding(
-        f"{piece.call(spot.owner).name} reaches into a stone of {name}",
+        f"{named(piece, spot.owner)} reaches into a stone of {name}",
         spot.owner,
         f"{mm(spot.figure)} inside the girdle of stone {stone + 1}",
         most(mm(bound)),
@@ -52,11 +52,11 @@ def _finding(piece: Piece, stone: int, spot: Spot, bound: float) -> Finding:
 
 RULE = Rule(
     "stone-in-metal",
-    "Metal where a stone is to be",
+    "Metal stands where a stone is to be.",
     "metal",
     Level.FAULT,
     "A stone does not go in where there is metal; only what holds it may lie over its edge.",
-    "cut a seat for it, or move the metal",
+    "Cut a seat for it, or move the metal.",
     "elementary geometry; channel walls HG heartofgoldjewelers.com/pages/repair2.html",
     _check,
 )

@@ -34,11 +34,11 @@ def _check(piece: Piece) -> Iterator[Finding]:
 
 RULE = Rule(
     "stone-overlap",
-    "Stones that stand in one another",
+    "Stones stand in one another.",
     "metal",
     Level.FAULT,
     "Two stones cannot fill the same place; girdles that touch chip in setting.",
-    "set them farther apart, or take smaller stones",
+    "Set them farther apart, or take smaller stones.",
     "elementary geometry; never overlapping PJ2 professionaljeweler.com 2002/jul02/0702pb1",
     _check,
 )

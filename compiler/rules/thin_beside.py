@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..measured import measured
+from ..measured import measured, named
 from .model import Finding, Level, Rule
-from .shown import below, least, mm, place
+from .shown import above, below, least, mm, place
 
 if TYPE_CHECKING:
     from ..piece import Piece
@@ -18,9 +18,11 @@ def _check(piece: Piece) -> Iterator[Finding]:
         spot, seat = around.beside, piece.seated.get(stone)
         if spot is None or seat is None:
             continue
+        if above(around.broken, piece.bound("broken-seat", "most", seat)):
+            continue  # the wall runs out altogether: see broken-seat
         bound = piece.bound("thin-beside", "least", seat)
         if below(spot.figure, bound):
-            body = piece.call(spot.owner).name if spot.owner >= 0 else "the metal"
+            body = named(piece, spot.owner) if spot.owner >= 0 else "the metal"
             yield Finding(
                 f"thin metal beside a stone, toward the outside of {body}",
                 seat,
@@ -35,11 +37,11 @@ def _check(piece: Piece) -> Iterator[Finding]:
 
 RULE = Rule(
     "thin-beside",
-    "Thin metal beside a stone",
+    "The metal beside a stone is thin.",
     "metal",
     Level.WARNING,
     "A thin wall beside a seat gives way when the stone is pressed in and the metal set over.",
-    "move stones inward, or widen the body",
+    "Move stones inward, or widen the body.",
     "common practice, no source",
     _check,
 )

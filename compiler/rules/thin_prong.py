@@ -20,10 +20,11 @@ def _check(piece: Piece) -> Iterator[Finding]:
         usual = prong_wire(grip.width, piece.family(grip.feature), grip.count)
         advised = usual * piece.bound("thin-prong", "usual", grip.feature)
         if below(grip.wire, floor):
-            yield _found(grip, "this prong is too thin", floor, least(mm(floor)), floor)
+            better = max(floor, advised)
+            yield _found(grip, "this prong is too thin", floor, least(mm(floor)), better)
         elif below(grip.wire, advised):
             limit = f"{least(mm(advised))} for a stone of {mm(grip.width)}; usual {mm(usual)}"
-            yield _found(grip, "this prong is thin for its stone", advised, limit, usual)
+            yield _found(grip, "this prong is thin for its stone", advised, limit, advised)
 
 
 def _found(grip: Grip, message: str, bound: float, limit: str, better: float) -> Finding:

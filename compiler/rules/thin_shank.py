@@ -13,9 +13,14 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    for feature, call in piece.of_word("band"):
-        for key, what in (("thick", "thickness"), ("wide", "width")):
-            figure = call.get(key)
+    for feature in piece.rings:
+        call = piece.call(feature.index)
+        back = call.get("taper")
+        tapers = isinstance(back, tuple) and len(back) == 2
+        figures = [("thick", "thickness", call.get("thick")), ("wide", "width", call.get("wide"))]
+        if tapers:
+            figures += [("taper", "thickness", back[1]), ("taper", "width", back[0])]
+        for key, what, figure in figures:
             floor = piece.bound("thin-shank", what, feature)
             advised = piece.bound("thin-shank", f"advised-{what}", feature)
             if not isinstance(figure, float | int) or not below(figure, advised):
@@ -36,7 +41,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 keys=(key,),
                 place=place(feature.frames[0, :, 3]),
                 level=Level.WARNING if thin else Level.NOTE,
-                mend=Mend(key, rounded_up(advised), "least"),
+                mend=None if key == "taper" else Mend(key, rounded_up(advised), "least"),
             )
 
 

@@ -24,7 +24,8 @@ def _check(piece: Piece) -> Iterator[Finding]:
         if below(stated.thick, floor):
             yield _found(piece, stated, f"{stated.what} is thin", floor, Level.WARNING)
         elif not stated.shell and below(stated.thick, advised):
-            yield _found(piece, stated, f"{stated.what} is on the thin side", advised, Level.NOTE)
+            message = f"{stated.what} is on the thin side"
+            yield _found(piece, stated, message, advised, Level.NOTE)
 
 
 def _found(piece: Piece, stated: Stated, message: str, bound: float, level: Level) -> Finding:
@@ -32,7 +33,8 @@ def _found(piece: Piece, stated: Stated, message: str, bound: float, level: Leve
     if stated.key not in ("size", "inside"):
         mend = Mend(stated.key, rounded_up(bound), "least")
     return Finding(
-        message, stated.feature, mm(stated.thick), f"{least(mm(bound))} in {piece.family(stated.feature)}",
+        message, stated.feature, mm(stated.thick),
+        f"{least(mm(bound))} in {piece.family(stated.feature)}",
         f"make it {rounded_up(bound)}", stated.thick, bound, key=stated.key,
         keys=(stated.key, "wall", "thick", "height"),
         place=place(piece.features[stated.feature].frames[0, :, 3]), level=level, mend=mend,

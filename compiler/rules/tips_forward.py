@@ -23,7 +23,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
     if above(abs(tilt), bound):
         ahead = tilt > 0
         yield Finding(
-            "it hangs with its face tipped " + ("up" if ahead else "down"),
+            "it hangs with its face tipped " + ("down" if ahead else "up"),
             loop.feature,
             f"{abs(tilt):.1f} degrees",
             f"{bound:g} degrees or less",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..measured import measured
+from ..measured import measured, named
 from .model import Finding, Level, Rule
 from .shown import above, place
 
@@ -19,7 +19,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         bound = piece.bound("trapped-void", "most", owner)
         if above(void.volume, bound):
             yield Finding(
-                f"a hollow in {piece.call(owner).name} has no opening",
+                f"a hollow in {named(piece, owner)} has no opening",
                 owner,
                 f"{void.volume:.3g} mm3 shut in",
                 f"{bound:g} mm3",
@@ -32,12 +32,12 @@ def _check(piece: Piece) -> Iterator[Finding]:
 
 RULE = Rule(
     "trapped-void",
-    "A hollow with no opening",
+    "A hollow has no opening.",
     "metal",
     Level.FAULT,
     "Resin, wax and investment must come out of every hollow, and air must get in; what is shut "
     "in bursts the mould or stays in the piece.",
-    "open it at the back, or drill it twice",
+    "Open it at the back, or drill it twice.",
     "common practice, no source; BE belgacemcom-hmidahmida90.blogspot.com (2010-05, garbled)",
     _check,
 )

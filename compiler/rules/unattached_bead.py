@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..measured import measured
+from ..measured import measured, named
 from .model import Finding, Level, Rule
 from .shown import place
 
@@ -20,7 +20,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         if owners and set(owners) <= kept.small:
             bead = owners[0] in kept.beads
             yield Finding(
-                f"a {'bead' if bead else 'prong'} of {piece.call(owners[0]).name} touches no metal",
+                f"a {'bead' if bead else 'prong'} of {named(piece, owners[0])} touches no metal",
                 owners[0],
                 "a body of its own",
                 "joined to the metal",
@@ -34,11 +34,11 @@ def _check(piece: Piece) -> Iterator[Finding]:
 
 RULE = Rule(
     "unattached-bead",
-    "Beads or prongs that float",
+    "Beads or prongs float.",
     "metal",
     Level.FAULT,
     "A bead that touches nothing is lost before the piece is cast.",
-    "sink beads into the edge they follow and root prongs in the metal",
+    "Sink beads into the edge they follow, and root prongs in the metal.",
     "elementary geometry",
     _check,
 )

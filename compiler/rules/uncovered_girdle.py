@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..measured import measured
+from ..measured import measured, named
 from .model import Finding, Level, Rule
 from .shown import below, least, mm, place
 
@@ -22,7 +22,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         bound = piece.bound("uncovered-girdle", "least", owner)
         if below(around.grip, bound):
             yield Finding(
-                f"{piece.call(owner).name} hardly laps over the girdle it holds",
+                f"{named(piece, owner)} hardly laps over the girdle it holds",
                 owner,
                 f"{mm(around.grip)} over stone {stone + 1}",
                 least(mm(bound)),
@@ -36,11 +36,11 @@ def _check(piece: Piece) -> Iterator[Finding]:
 
 RULE = Rule(
     "uncovered-girdle",
-    "Too little metal over the girdle",
+    "Too little metal laps over a girdle.",
     "metal",
     Level.WARNING,
     "Cleaning up takes 0.1 mm and more off a casting; what is left must still lie over the stone.",
-    "let prongs bite deeper, or use thicker wire",
+    "Let prongs bite deeper, or use thicker wire.",
     "house choice, no source; loss in finishing 0.10-0.15 mm IM i.materialise.com/forum/t/3309",
     _check,
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..measured import measured
+from ..measured import measured, named
 from .model import Finding, Level, Rule
 from .shown import below, least, mm, place
 
@@ -24,7 +24,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         bound = piece.bound("undrained-hollow", what, owner)
         if below(chamber.neck, bound):
             yield Finding(
-                f"a hollow at {piece.call(owner).name} drains through a narrow neck",
+                f"a hollow at {named(piece, owner)} drains through a narrow neck",
                 owner,
                 f"neck {mm(chamber.neck)}, {mm(chamber.width)} wide within",
                 least(mm(bound)),
@@ -37,11 +37,11 @@ def _check(piece: Piece) -> Iterator[Finding]:
 
 RULE = Rule(
     "undrained-hollow",
-    "A hollow that drains badly",
+    "A hollow drains badly.",
     "metal",
     Level.WARNING,
     "Resin stays behind a narrow neck and spoils the burn-out; investment there breaks off.",
-    "two holes, each wide enough, or a hollow open at the back",
+    "Two holes, each wide enough, or a hollow open at the back.",
     "common practice, no source",
     _check,
 )

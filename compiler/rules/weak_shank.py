@@ -12,10 +12,12 @@ from .shown import below, mm, place
 if TYPE_CHECKING:
     from ..piece import Piece
 
+FINGER = 14.0  # mm, the radius of a bore that is a wrist's and no finger's
+
 
 def _check(piece: Piece) -> Iterator[Finding]:
     kept = measured(piece)
-    if kept.bore is None or not kept.sections:
+    if kept.bore is None or kept.inner > FINGER or not kept.sections:
         return
     weakest = min(kept.sections, key=lambda part: part.modulus)
     feature = kept.bore.index

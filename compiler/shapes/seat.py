@@ -14,6 +14,8 @@ from .revolve import revolve, ring_volume
 
 # Heights of the bearing at which a shaped seat follows its stone.
 LEVELS = 16
+# Points along the narrow side of a straight-sided stone.
+SIDE_STEPS = 48
 TURNED = ("round", "pearl")  # cuts whose seat is cut by a round bur
 
 
@@ -119,6 +121,7 @@ def _shaped(
     """A cutter of rings: the girdle's outline, the pavilion measured ray by ray, the hole."""
     outline = ("stone", *setting)
     ring = trace(inset(outline, -clearance), tolerance) if clearance > 0 else trace(outline, tolerance)
+    ring = _divided(ring, float(np.ptp(ring, axis=0).min()) / SIDE_STEPS)
     angles = np.arctan2(ring[:, 1], ring[:, 0])
     reach = np.hypot(ring[:, 0], ring[:, 1])
     girdle = _girdle_of(facets)
@@ -126,17 +129,48 @@ def _shaped(
     levels = [(rise, reach), (girdle, reach)]
     bore = hole * (reach - clearance)
     bottom = floor - 0.01
-    for height in girdle + (floor - girdle) * np.arange(1, LEVELS + 1) / LEVELS:
-        measured = np.minimum(_rays(facets, angles, float(height)) + clearance, reach)
-        radius = np.maximum(measured, bore)
-        levels.append((float(height), radius))
+    for height, measured in _bearing(facets, angles, girdle, floor):
+        radius = np.maximum(np.minimum(measured + clearance, reach), bore)
+        levels.append((height, radius))
         if (radius <= bore + 1e-9).all():
-            bottom = float(height)
+            bottom = height
             break
-    else:  # a flat back: its ledge ends in the hole
+    else:  # a flat back: the ledge lies a hair below it, and ends in the hole
+        levels.append((floor - 0.02, levels[-1][1]))
+        bottom = floor - 0.03
         levels.append((bottom, np.maximum(bore, 1e-3)))
     levels.append((-max(deep, -bottom + 0.02), np.maximum(bore, 1e-3)))
     return _stack(levels, angles)
+
+
+def _bearing(
+    facets: Any, angles: np.ndarray, girdle: float, floor: float
+) -> list[tuple[float, np.ndarray]]:
+    """Heights going down from the girdle and how far the stone reaches there along each ray.
+
+    A stone bulges between two heights; each ring is let out by as much, so that the straight
+    wall between rings never enters the stone.
+    """
+    if girdle - floor < 1e-6:
+        return []
+    heights = girdle + (floor - girdle) * np.arange(2 * LEVELS + 1) / (2 * LEVELS)
+    heights[-1] += 1e-6 * (girdle - floor)
+    reach = np.stack([_rays(facets, angles, float(height)) for height in heights])
+    rings = reach[::2].copy()
+    bulge = np.maximum(reach[1::2] - (rings[:-1] + rings[1:]) / 2, 0.0)
+    rings[:-1] += bulge
+    rings[1:] = np.maximum(rings[1:], reach[2::2] + bulge)
+    return [(float(height), ring) for height, ring in zip(heights[2::2], rings[1:], strict=True)]
+
+
+def _divided(ring: np.ndarray, step: float) -> np.ndarray:
+    """The ring with points along its straight sides too, no further apart than ``step`` mm: the
+    pavilion below a side is not straight from corner to corner."""
+    parts = []
+    for here, after in zip(ring, np.roll(ring, -1, axis=0), strict=True):
+        count = max(1, int(np.ceil(np.linalg.norm(after - here) / step)))
+        parts.append(here + np.arange(count)[:, None] / count * (after - here))
+    return np.concatenate(parts)
 
 
 def _girdle_of(facets: Any) -> float:

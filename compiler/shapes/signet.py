@@ -10,6 +10,7 @@ import numpy as np
 from ..outlines import Outline, segments, trace
 from .doubled import skin, welded
 from .mesh import SolidMesh
+from .sections import Profile, curves
 
 # The flanks run a hair inside the shank where they meet it: surfaces that only touch leave slivers.
 WITHIN = 0.02
@@ -17,13 +18,31 @@ WITHIN = 0.02
 
 @dataclass(frozen=True)
 class Table:
-    """``outline`` of the table, its height above the finger's axis, and the shank below it: outside
-    radius at the head and width there, mm. The finger lies along y, the table looks along +z."""
+    """``outline`` of the table, its height above the finger's axis, and the shank's section where the
+    flanks run into it: outside radius, width, profile and inside radius, mm. The finger lies along
+    y, the table looks along +z."""
 
     outline: Outline
     top: float
     outer: float
     wide: float
+    profile: str = "flat"
+    inner: float = 0.0
+
+    def outside(self, across: np.ndarray) -> np.ndarray:
+        """Radius of the shank's outside over that at its middle, at places (n,) across it."""
+        if self.profile == "flat":
+            return np.ones(len(across))
+        thick = self.outer - self.inner
+        chain = curves(Profile(self.profile), self.inner, self.wide, thick)
+        rising = [
+            points
+            for curve in chain[:2]
+            if np.ptp((points := curve(np.linspace(0.0, 1.0, 33)))[:, 1]) > 1e-9
+            and points[-1, 1] > points[0, 1]
+        ]
+        section = np.concatenate(rising)
+        return np.interp(across, section[:, 1], section[:, 0]) / self.outer
 
 
 def foot(made: Table) -> tuple[float, float]:
@@ -67,6 +86,8 @@ def _level(made: Table, outline: np.ndarray, share: float) -> np.ndarray:
     narrow = made.wide / 2 - WITHIN
     wide = narrow + (half[1] - narrow) * ease
     square = middle / np.abs(middle).max(axis=1, keepdims=True)
-    shape = middle * ease + square * (1.0 - ease)
-    height = np.full(len(outline), z0 + (made.top - z0) * share)
-    return np.column_stack([shape * (long, wide), height])
+    shape = (middle * ease + square * (1.0 - ease)) * (long, wide)
+    # A domed shank falls away to its sides, and the flanks' feet with it.
+    fall = 1.0 - (1.0 - made.outside(square[:, 1] * narrow)) * (1.0 - ease)
+    height = (z0 + (made.top - z0) * share) * fall
+    return np.column_stack([shape[:, 0] * fall, shape[:, 1], height])

@@ -22,7 +22,10 @@ def softened(
     loops = trace_all(outline, tolerance)
     curved = outline[0] != "polygon"
     profile = rim_profile(low, high, by, round_, rims, tolerance)
-    points, triangles, face, lift = [], [], [], []
+    points: list[np.ndarray] = []
+    triangles: list[np.ndarray] = []
+    face: list[np.ndarray] = []
+    lift: list[np.ndarray] = []
     for loop in loops:
         layers = [_layer(outline, loop, inset) for inset, _ in profile]
         at = sum(len(p) for p in points)
@@ -62,7 +65,58 @@ def _layer(outline: Outline, loop: np.ndarray, inset: float) -> np.ndarray:
         return loop
     if outline[0] == "rectangle":
         return _inset_rectangle(outline, loop, inset)
-    return loop + inset * inward(loop)
+    moved = inset_loop(loop, inset)
+    return loop + inset * inward(loop) if moved is None else moved
+
+
+def inset_loop(loop: np.ndarray, by: float) -> np.ndarray | None:
+    """A loop moved in by ``by`` mm, point for point: stretches that are used up at a corner or a
+    tight bend end in the spot where their neighbours meet. None when nothing is left."""
+    moved = loop + by * inward(loop)
+    old = np.roll(loop, -1, axis=0) - loop
+    gone = np.zeros(len(loop), dtype=bool)  # edges used up
+    for _ in range(60):
+        edge = np.roll(moved, -1, axis=0) - moved
+        turned = ((edge * old).sum(axis=1) < 1e-12) & ~gone
+        if not turned.any():
+            return moved if signed_area(moved) * signed_area(loop) > 0 else None
+        gone |= turned
+        if not _gathered(loop, moved, gone, by):
+            return None
+    return None
+
+
+def _gathered(loop: np.ndarray, moved: np.ndarray, gone: np.ndarray, by: float) -> bool:
+    """Bring the points of used-up edges to where the edges on both sides of them meet."""
+    count = len(loop)
+    if gone.sum() > count - 3:
+        return False
+    for first in np.flatnonzero(gone & ~np.roll(gone, 1)):
+        number = 0
+        while gone[(first + number) % count]:
+            number += 1
+        before, after = (first - 1) % count, (first + number) % count
+        spot = _meeting(loop, before, after, by)
+        if spot is None:
+            return False
+        moved[(first + np.arange(number + 1)) % count] = spot
+    return True
+
+
+def _meeting(loop: np.ndarray, first: int, second: int, by: float) -> np.ndarray | None:
+    """Where two edges of a loop, moved in, cross; None for parallel ones."""
+    ways, starts = [], []
+    for edge in (first, second):
+        way = loop[(edge + 1) % len(loop)] - loop[edge]
+        way = way / np.linalg.norm(way)
+        ways.append(way)
+        starts.append(loop[edge] + by * np.array([-way[1], way[0]]))
+    cross = ways[0][0] * ways[1][1] - ways[0][1] * ways[1][0]
+    if abs(cross) < 1e-9:
+        return None
+    gap = starts[1] - starts[0]
+    share = (gap[0] * ways[1][1] - gap[1] * ways[1][0]) / cross
+    return np.asarray(starts[0] + share * ways[0])
 
 
 def _inset_rectangle(outline: Outline, loop: np.ndarray, inset: float) -> np.ndarray:
@@ -183,23 +237,18 @@ def _distinct(ring: np.ndarray) -> np.ndarray:
 
 
 def inset_area(outline: Outline, inset: np.ndarray) -> np.ndarray:
-    """Area, mm2, of an outline moved in by ``inset`` mm (k,): Steiner's formula, its corners mitred,
-    A - P d + (sum of tan(turn / 2) at corners + half the rest of the turn) d2."""
+    """Area, mm2, of an outline moved in by each of ``inset`` mm (k,)."""
     if outline[0] == "rectangle":
         _, wide, high, corner = outline
         left = np.maximum(corner - inset, 0.0)
         return np.asarray((wide - 2 * inset) * (high - 2 * inset) - (4 - math.pi) * left**2)
     if outline[0] == "circle":
         return np.asarray(math.pi * (outline[1] / 2 - inset) ** 2)
-    total = np.zeros_like(inset)
     # Drawings and lines of one's own are what they are, point by point; the others are curves.
-    for loop in trace_all(outline, 1e-5 if outline[0] in ("ellipse", "stone") else None):
-        turn = _signed_turns(loop)
-        corner = np.abs(turn) > CORNER
-        bent = np.tan(turn[corner] / 2).sum() + turn[~corner].sum() / 2
-        around = np.linalg.norm(np.roll(loop, -1, axis=0) - loop, axis=1).sum()
-        total = total + signed_area(loop) - around * inset + bent * inset**2
-    return total
+    loops = trace_all(outline, 1e-5 if outline[0] in ("ellipse", "stone") else None)
+    return np.array(
+        [sum(signed_area(_layer(outline, loop, by)) for loop in loops) for by in inset.tolist()]
+    )
 
 
 def exact_volume(
@@ -220,17 +269,28 @@ def exact_volume(
 
 
 def deepest(loops: Sequence[np.ndarray], outline: Outline, wished: float) -> float:
-    """The largest inset up to ``wished`` mm at which no stretch of the outline turns back."""
+    """The largest inset up to ``wished`` mm that leaves a face, to about a hundredth of it."""
     if outline[0] == "rectangle":
         return min(wished, min(outline[1], outline[2]) / 2)
     if outline[0] == "circle":
         return min(wished, outline[1] / 2)
-    best = wished
-    for loop in loops:
-        chord = np.roll(loop, -1, axis=0) - loop
-        way = inward(loop)
-        shrink = -((np.roll(way, -1, axis=0) - way) * chord).sum(axis=1) / (chord**2).sum(axis=1)
-        worst = float(shrink.max())
-        if worst > 0:
-            best = min(best, 1.0 / worst)
-    return best
+    low, high = 0.0, wished
+    if _leaves_face(loops, wished):
+        return wished
+    for _ in range(8):
+        middle = (low + high) / 2
+        low, high = (middle, high) if _leaves_face(loops, middle) else (low, middle)
+    return low
+
+
+def _leaves_face(loops: Sequence[np.ndarray], by: float) -> bool:
+    """Whether all loops moved in stay simple, apart from one another."""
+    from manifold3d import CrossSection, FillRule
+
+    moved = [inset_loop(loop, by) for loop in loops]
+    if any(loop is None for loop in moved):
+        return False
+    area = sum(signed_area(loop) for loop in moved if loop is not None)
+    kept = CrossSection([loop for loop in moved if loop is not None], FillRule.Positive)
+    # Loops that cross enclose something twice, or nothing.
+    return area > 0 and abs(kept.area() - area) < 1e-3 * area

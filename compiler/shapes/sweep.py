@@ -30,7 +30,7 @@ def sweep(
     there = np.roll(index, -1, axis=0) if line.closed else index[1:]
     here = index if line.closed else index[:-1]
     triangles, face = _skin(here, there)
-    lift = _lift(line, section, rings, curved)
+    lift = _lift(line, section, rings, curved, size)
     if not line.closed:
         triangles, face, lift = _with_ends(triangles, face, lift, index, section)
     return SolidMesh(points, triangles, face, lift)
@@ -44,18 +44,23 @@ def _skin(here: np.ndarray, there: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     return quads.reshape(-1, 3), face
 
 
-def _lift(line: Line, section: np.ndarray, rings: np.ndarray, curved: bool) -> np.ndarray:
+def _lift(
+    line: Line, section: np.ndarray, rings: np.ndarray, curved: bool, size: np.ndarray
+) -> np.ndarray:
     """Mean distance to the true surface of each facet of the skin, station by station."""
     chord = np.linalg.norm(np.roll(section, -1, axis=0) - section, axis=1)
     around = chord**2 * (smooth_turns(section) if curved else 0.0) / 12.0
     here = rings if line.closed else rings[:-1]
     there = np.roll(rings, -1, axis=0) if line.closed else rings[1:]
     way = (there - here + np.roll(there, -1, axis=1) - np.roll(here, -1, axis=1)) / 2
-    along = _bend(line, way, section)
-    return (np.broadcast_to(around, along.shape) + along).reshape(-1)
+    # A taper's facets are wider where their sagitta is larger: the mean weighs by area.
+    first, last = (size, np.roll(size, -1)) if line.closed else (size[:-1], size[1:])
+    mean = (first**2 + first * last + last**2) / (first + last) * (2.0 / 3.0)
+    along = _bend(line, way, section, mean)
+    return (mean[:, None] * around[None, :] + along).reshape(-1)
 
 
-def _bend(line: Line, way: np.ndarray, section: np.ndarray) -> np.ndarray:
+def _bend(line: Line, way: np.ndarray, section: np.ndarray, size: np.ndarray) -> np.ndarray:
     """Sagitta of the path's own curve at each facet: bend x length^2 / 12 along the normal."""
     chords = line.chords()
     length = np.linalg.norm(chords, axis=1, keepdims=True)
@@ -76,7 +81,7 @@ def _bend(line: Line, way: np.ndarray, section: np.ndarray) -> np.ndarray:
     left, out = line.sides()[: len(chords)], line.outs[: len(chords)]
     normal = normal2[None, :, :1] * left[:, None] + normal2[None, :, 1:] * out[:, None]
     toward = -(normal * curve[:, None, :]).sum(axis=2)
-    beyond = _mitred(line, section)[: len(chords)] * normal2[None, :, 0]
+    beyond = size[:, None] * _mitred(line, section)[: len(chords)] * normal2[None, :, 0]
     # A facet off the middle line bends with its own radius: one length is its own, one the line's.
     return toward * np.linalg.norm(way, axis=2) * length / 12.0 - beyond
 

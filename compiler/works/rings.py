@@ -69,17 +69,14 @@ def _signet(bench: PieceBench, call: Call) -> Made:
 
 def _shoulder(
     call: Call, outline: Outline, inner: float, back: tuple[float, ...]
-) -> tuple[float, float]:
-    """Outside radius and width of the shank where the flanks run into it, mm: for a domed one a
-    little within its outside, so that the corners of the flank do not stand proud of it."""
+) -> tuple[float, float, str, float]:
+    """The shank's section where the flanks run into it: outside radius, width, profile, inside."""
     wide, thick, high = call.get("wide"), call.get("thick"), call.get("high")
-    drop = {"flat": 0.0, "d": 0.3, "court": 0.3, "half-round": 0.45, "knife-edge": 0.35}
     made = Shank(2 * inner, wide, thick, back[0], back[1], Profile())
     for _ in range(4):  # where they meet depends a little on the taper, and so the other way round
-        outer = inner + thick * (1.0 - drop[call.get("profile")])
-        x, z = foot(Table(outline, inner + high, outer, wide))
+        x, z = foot(Table(outline, inner + high, inner + thick, wide))
         wide, thick = made.at(math.atan2(x, z))
-    return outer, wide
+    return inner + thick, wide, call.get("profile"), inner
 
 
 def _no_signet(

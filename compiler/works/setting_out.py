@@ -101,7 +101,10 @@ def _one(call: Call, kind_at: KindAt, line: Line) -> tuple[np.ndarray | None, li
     def width(share: float) -> float:
         return kind_at(share).extent(-spin)
 
-    row = (closed_row if line.closed else open_row)(line, width, gap, count)
+    if line.closed:
+        row = closed_row(line, width, gap, count)
+    else:  # a row graded up to its middle has its largest stone there
+        row = open_row(line, width, gap, count, width(0.5) > max(width(0.0), width(1.0)) + 1e-6)
     if row is None or row.gap < gap - 1e-9:
         return None, [_no_room(call, line, gap, width(0.0))]
     return fr.compose(line.frames_at(row.distances), _own(call)), []

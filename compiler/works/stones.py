@@ -65,14 +65,17 @@ class Setting:
         return ("stone", *self.figures)
 
     def crown(self) -> float:
-        """From the girdle's middle up to the table, mm."""
-        cut, size = CUTS[self.cut], (self.length, self.width)
-        return cut.crown_height(*size) + cut.girdle_thickness(*size) / 2
+        """From the girdle's middle (a cabochon: its back) up to the table or top, mm."""
+        return float(self._heights()[1])
 
     def pavilion(self) -> float:
-        """From the girdle's middle down to the culet or back, mm."""
-        cut, size = CUTS[self.cut], (self.length, self.width)
-        return cut.pavilion_depth(*size) + cut.girdle_thickness(*size) / 2
+        """From the girdle's middle down to the culet; nothing for a flat back, mm."""
+        return float(-self._heights()[0])
+
+    def _heights(self) -> tuple[float, float]:
+        """Lowest and highest of the stone in its own frame, mm."""
+        heights = CUTS[self.cut].facets(self.length, self.width, self.narrow).points[:, 2]
+        return min(float(heights.min()), 0.0), float(heights.max())
 
     def girdle(self) -> float:
         """Thickness of the girdle, mm."""
@@ -314,7 +317,8 @@ STONE_ASKS = {"gaps": gaps, "nooks": nooks, "path": path}
 WORDS = (
     Word(
         "stone",
-        "Stones of one cut and gem; each stands with the middle of its girdle at its place. "
+        "Stones of one cut and gem; each stands with the middle of its girdle at its place (a "
+        "cabochon with its back). "
         "Sizes joined by `to` grade the row: round 2 mm to 3 mm to 2 mm.",
         "stones",
         (
@@ -337,7 +341,8 @@ WORDS = (
             "outline": "the girdle of one stone drawn on the ground, for a plate that follows it",
             "gaps": "the places between neighbours, and one beyond each end of a row; each has "
             "`apart`, `before` and `after`",
-            "nooks": "where beads go: between neighbours of a field, and round its outside",
+            "nooks": "where beads go: between neighbours of a field, and round its outside; each has "
+            "its `room`, from there to the girdles",
             "path": "the line through the middles of a row",
             "corners": "where prongs belong round each stone, x pointing away from it; each has "
             "its `opening`, the angle of the girdle there",

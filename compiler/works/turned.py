@@ -84,7 +84,7 @@ WORDS: tuple[Any, ...] = (
             Take("hollow", Kind.FLAG, "the profile goes round a wall by itself, back to its first spot"),
             metal(),
         ),
-        example="turned knob: through (1, 0) to (1, 2 mm) over (0.7, 2.7 mm) to (0, 3 mm)",
+        example="turned knob: through (1, 0 mm) to (1, 2 mm) over (0.7, 2.7 mm) to (0, 3 mm)",
         offers={
             "tip": "the middle of its upper end",
             "foot": "the middle of its lower end, looking down",

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from ..bench import PieceBench
 
 TURN_STEPS = 40  # points to a turn of a strand: 9 degrees, far under a corner
+CORE_FILL = 1.04  # how far the core of three strands or more reaches past where they touch
 MOST_STEPS = 60_000  # points of all strands of one line
 
 
@@ -46,6 +47,11 @@ def _twist(bench: PieceBench, call: Call) -> Made:
             bench.add(
                 feature, Shape("wire", (frozen(strand), "round", wire, wire)), frames, call.get("metal")
             )
+        if strands > 2:  # the hollow between three strands or more would hold investment
+            core = 2 * CORE_FILL * reach * math.cos(math.pi / strands)
+            bench.add(
+                feature, Shape("wire", (frozen(line), "round", core, core)), frames, call.get("metal")
+            )
     feature.offers = path_offers(lines.lines[0])
     feature.offers |= {"path": lambda: lines, "across": lambda: mm(across), "wire": lambda: mm(wire)}
     return feature, faults
@@ -69,7 +75,36 @@ def _strand(line: Line, reach: float, turns: float, start: float) -> Line:
     frames = line.frames_at(share * line.length())
     angle = math.radians(start) + 2 * math.pi * turns * share
     way = np.cos(angle)[:, None] * frames[:, :, 1] + np.sin(angle)[:, None] * frames[:, :, 2]
-    return Line(frames[:, :, 3] + reach * way, way, line.closed)
+    points = frames[:, :, 3] + reach * way
+    return Line(points, untwisted(points, way[0], line.closed), line.closed)
+
+
+def untwisted(points: np.ndarray, first: np.ndarray, closed: bool) -> np.ndarray:
+    """Outward at each point (n, 3), carried on from ``first`` without twist, so that a round section
+    swept along keeps its full girth; what is left over round a closed line is spread evenly."""
+    chords = np.roll(points, -1, axis=0) - points
+    if not closed:
+        chords[-1] = chords[-2]
+    unit = chords / np.linalg.norm(chords, axis=1, keepdims=True)
+    mean = unit + np.roll(unit, 1, axis=0)
+    if not closed:
+        mean[0] = unit[0]
+    mean = mean / np.linalg.norm(mean, axis=1, keepdims=True)
+    outs = np.zeros_like(points)
+    outs[0] = _square(first, mean[0])
+    for k in range(1, len(points)):
+        outs[k] = _square(outs[k - 1], mean[k])
+    if not closed:
+        return outs
+    back = _square(outs[-1], mean[0])
+    over = math.atan2(float(np.cross(outs[0], back) @ mean[0]), float(outs[0] @ back))
+    angle = -over * np.arange(len(points))[:, None] / len(points)
+    return np.asarray(np.cos(angle) * outs + np.sin(angle) * np.cross(mean, outs))
+
+
+def _square(vector: np.ndarray, unit: np.ndarray) -> np.ndarray:
+    rest = vector - (vector @ unit) * unit
+    return np.asarray(rest / np.linalg.norm(rest))
 
 
 def _unfit(call: Call, line: Line, wire: float, across: float) -> list[Fault]:
@@ -108,7 +143,8 @@ def _unfit(call: Call, line: Line, wire: float, across: float) -> list[Fault]:
 WORDS = (
     Word(
         "twist",
-        "Wires twisted together along a line, as rope; round a closed line they meet exactly.",
+        "Wires twisted together along a line, as rope; round a closed line they meet exactly. Three "
+        "strands or more get a core, so that no hollow is shut in.",
         "shapes",
         (
             Take("along", Kind.LINE, "the line they wind about", needed=True),

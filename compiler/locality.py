@@ -1,0 +1,92 @@
+"""Which boxes meet, and how to sort things into sets in which none meet. Boxes are (n, 6) mm:
+least x, y, z, then most x, y, z."""
+
+from __future__ import annotations
+
+import numpy as np
+
+# Boxes nearer than this count as meeting, mm.
+NEAR = 1e-6
+# More pairs than this are not listed; the callers then take the slower, safe way.
+PAIRS_LIMIT = 8_000_000
+
+
+def placed_boxes(low: np.ndarray, high: np.ndarray, frames: np.ndarray) -> np.ndarray:
+    """Boxes (n, 6) that hold the box ``low`` to ``high`` at every frame (n, 3, 4)."""
+    middle, half = (low + high) / 2, (high - low) / 2
+    centre = frames[:, :, :3] @ middle + frames[:, :, 3]
+    reach = np.abs(frames[:, :, :3]) @ half
+    return np.concatenate([centre - reach, centre + reach], axis=1)
+
+
+def around(boxes: np.ndarray) -> np.ndarray:
+    """The box (6,) that holds all ``boxes``."""
+    return np.concatenate([boxes[:, :3].min(axis=0), boxes[:, 3:].max(axis=0)])
+
+
+def meeting(boxes: np.ndarray, box: np.ndarray) -> np.ndarray:
+    """Which of ``boxes`` meet the one ``box``, (n,) bool."""
+    return np.asarray(
+        ((boxes[:, :3] <= box[3:] + NEAR) & (boxes[:, 3:] >= box[:3] - NEAR)).all(axis=1)
+    )
+
+
+def met(boxes: np.ndarray, others: np.ndarray) -> np.ndarray | None:
+    """Which of ``boxes`` meet any of ``others``, (n,) bool; None when too many are close."""
+    found = np.zeros(len(boxes), dtype=bool)
+    near = np.flatnonzero(meeting(boxes, around(others)))
+    if len(near) == 0:
+        return found
+    if len(near) * len(others) > PAIRS_LIMIT:
+        return None
+    for other in others if len(others) <= len(near) else ():
+        found[near] |= meeting(boxes[near], other)
+    if len(others) > len(near):
+        for index in near:
+            found[index] = meeting(others, boxes[index]).any()
+    return found
+
+
+def pairs(boxes: np.ndarray) -> np.ndarray | None:
+    """All pairs (k, 2) of boxes that meet; None when there are too many to list."""
+    best: tuple[int, np.ndarray, np.ndarray] | None = None
+    for axis in range(3):
+        order = np.argsort(boxes[:, axis], kind="stable")
+        low = boxes[order, axis]
+        ends = np.searchsorted(low, boxes[order, axis + 3] + NEAR, side="right")
+        counts = np.maximum(ends - np.arange(len(boxes)) - 1, 0)
+        if best is None or counts.sum() < best[0]:
+            best = int(counts.sum()), order, counts
+    if best is None or best[0] > PAIRS_LIMIT:
+        return None
+    total, order, counts = best
+    first = np.repeat(np.arange(len(boxes)), counts)
+    starts = np.cumsum(counts) - counts
+    second = first + 1 + np.arange(total) - np.repeat(starts, counts)
+    a, b = order[first], order[second]
+    meet = ((boxes[a, :3] <= boxes[b, 3:] + NEAR) & (boxes[b, :3] <= boxes[a, 3:] + NEAR)).all(axis=1)
+    return np.stack([a[meet], b[meet]], axis=1)
+
+
+def colours(boxes: np.ndarray) -> np.ndarray | None:
+    """A number for each box such that boxes of one number never meet; None if too many do.
+
+    Greedy in the given order, so the same boxes always get the same numbers.
+    """
+    found = pairs(boxes)
+    if found is None:
+        return None
+    result = np.zeros(len(boxes), dtype=np.int64)
+    if len(found) == 0:
+        return result
+    low, high = found.min(axis=1), found.max(axis=1)
+    order = np.lexsort((low, high))
+    low, high = low[order], high[order]
+    starts = np.searchsorted(high, np.arange(len(boxes) + 1))
+    for index in np.unique(high):
+        used = set(result[low[starts[index] : starts[index + 1]]].tolist())
+        colour = 0
+        while colour in used:
+            colour += 1
+        result[index] = colour
+    return result

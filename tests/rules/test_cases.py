@@ -1,0 +1,34 @@
+"""Every bench rule: a file that triggers exactly it, and a near miss that does not."""
+
+import pytest
+from posy.compiler.rules import all_rules, rule_names
+from rule_cases import all_cases, differences
+
+ALL = all_cases()
+
+
+@pytest.mark.parametrize("case", ALL, ids=lambda case: case.name)
+def test_a_case_finds_what_it_says(case):
+    assert case.near or case.wanted(), "a case that triggers its rule marks the line"
+    if case.near:  # a milder finding of the same rule may stand, at another limit
+        other = next((one for one in ALL if one.name == case.name.removesuffix(".near")), None)
+        assert other is not None, "a near miss stands beside the case it nearly is"
+        limits = {w.said["limit"] for w in other.wanted() if "limit" in w.said}
+        assert not [w for w in case.wanted() if w.said.get("limit") in limits]
+    assert differences(case, case.findings()) == []
+
+
+def test_every_rule_has_both_kinds_of_case():
+    triggering = {case.rule for case in ALL if not case.near}
+    near = {case.rule for case in ALL if case.near}
+    plan = {rule.name for rule in all_rules().values() if rule.phase == "plan"}
+    assert plan - triggering == set()
+    assert plan - near == set()
+
+
+def test_names_of_cases_are_names_of_rules():
+    assert {case.rule for case in ALL} - set(all_rules()) == set()
+
+
+def test_rule_names_without_loading_are_those_of_the_rules():
+    assert rule_names() == tuple(all_rules())

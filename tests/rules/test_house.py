@@ -1,0 +1,175 @@
+"""House limits: where bench.toml is looked for, and what is said of one that is wrong."""
+
+import json
+
+import pytest
+from posy.compiler import house
+from posy.compiler.build import check
+from posy.compiler.command import main
+from posy.compiler.house import parse_house
+from posy.lang.faults import Level
+
+BAR = 'bar frame: size 20 x 10 x 3 mm\nhollow back: in frame, wall 0.95 mm, roof 1 mm\n'
+
+
+def one_fault(text):
+    read = parse_house(text.encode(), "bench.toml")
+    (fault,) = read.faults
+    assert fault.level is Level.FAULT
+    assert read.figures == {} or fault.code != "house-wrong-figure"
+    return fault
+
+
+def shown(text, fault):
+    return text[fault.span.start : fault.span.end]
+
+
+def test_figures_names_and_levels():
+    text = (
+        'name = "Harbour bench"\n[thin-wall]\nleast = "0.09 cm"\nlevel = "fault"\n'
+        '[thin-wall.silver]\nleast = "1 mm"\n[narrow-light-hole]\nleast = "45 %"\n'
+        "[sparse-beads]\npitch = 1.2\n[few-prongs]\nleast = 4\n"
+    )
+    read = parse_house(text.encode(), "bench.toml")
+    assert read.faults == ()
+    assert read.name == "Harbour bench, bench.toml"
+    assert read.figure("thin-wall", "least", "gold") == pytest.approx(0.9)
+    assert read.figure("thin-wall", "least", "silver") == 1.0
+    assert read.figure("narrow-light-hole", "least", "gold") == pytest.approx(0.45)
+    assert read.figure("few-prongs", "least", "gold") == 4
+    assert read.level("thin-wall", Level.WARNING) is Level.FAULT
+    assert read.level("thin-wall", Level.NOTE) is Level.NOTE
+
+
+@pytest.mark.parametrize(
+    ("text", "code", "word", "hint"),
+    [
+        ('[thin-wal]\nleast = "1 mm"\n', "house-unknown-rule", "thin-wal", "thin-wall"),
+        ('nam = "x"\n', "house-unknown-rule", "nam", "name"),
+        ("thin-wall = 3\n", "house-wrong-figure", "thin-wall", "[thin-wall]"),
+        ('[thin-wall]\nleat = "1 mm"\n', "house-unknown-figure", "leat", "least"),
+        ('[thin-wall.silver]\nleat = "1 mm"\n', "house-unknown-figure", "leat", "least"),
+        ('[thin-wall]\n\nleast = "1 g"\n', "house-wrong-figure", "least", "0.8 mm"),
+        ("[thin-wall]\nleast = 1\n", "house-wrong-figure", "least", "0.8 mm"),
+        ("[thin-wall]\nleast = true\n", "house-wrong-figure", "least", "0.8 mm"),
+        ('[thin-wall]\nleast = "-1 mm"\n', "house-wrong-figure", "least", "unit"),
+        ('[thin-wall]\nleast = "80 mm"\n', "house-wrong-figure", "least", "unit"),
+        ('[thin-wall]\nleast = "nan mm"\n', "house-wrong-figure", "least", "0.8 mm"),
+        ('[sparse-beads]\npitch = "1.2 mm"\n', "house-wrong-figure", "pitch", "1.15"),
+        ("[few-prongs]\nleast = 3.5\n", "house-wrong-figure", "least", "3"),
+        ('[thin-wall]\nlevel = "faults"\n', "house-wrong-level", "level", "fault"),
+        ("[thin-wall]\nlevel = 3\n", "house-wrong-level", "level", None),
+        ("name = 3\n", "house-wrong-figure", "name", "name ="),
+        ("[thin-wall\n", "house-not-toml", "", "[thin-wall]"),
+        ("thin-wall.least = \n", "house-not-toml", "", "[thin-wall]"),
+        ('thin-wall.least = "9 g"\n', "house-wrong-figure", "thin-wall.least", "0.8 mm"),
+    ],
+)
+def test_what_is_wrong_is_told_at_its_place(text, code, word, hint):
+    fault = one_fault(text)
+    assert fault.code == code
+    assert shown(text, fault) == word
+    assert fault.span.path == "bench.toml"
+    assert hint is None or hint in (fault.remedy or "")
+
+
+def test_lines_and_columns():
+    fault = one_fault('# mine\n[thin-wall]\n  least = "1 g"\n')
+    assert (fault.span.line, fault.span.column) == (3, 3)
+    assert one_fault('[thin-wall]\nleast = "1 mm"\nleast = "2 mm"\n').span.line == 3
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        b"\xff\xfe[", b"[" * 5000, b'a = "' + b"x" * 200_000, b"\x00", b"[a]\n[a]\n",
+        b"x = [" * 3000,
+    ],
+)
+def test_a_hostile_file_costs_a_fault(data):
+    assert [f.code for f in parse_house(data, "bench.toml").faults] == ["house-not-toml"]
+
+
+@pytest.fixture
+def workshop(tmp_path, monkeypatch):
+    inner = tmp_path / "rings" / "new"
+    inner.mkdir(parents=True)
+    (inner / "p.posy").write_text(BAR, "utf-8")
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def bounds(path="rings/new/p.posy"):
+    return {f.code: getattr(f, "bound", None) for f in check(path).faults}
+
+
+def test_the_nearest_file_counts_alone(workshop):
+    assert bounds() == {}
+    (workshop / "bench.toml").write_text('[thin-wall]\nhollow-pendant = "1.1 mm"\n', "utf-8")
+    assert bounds() == {"thin-wall": 1.1}
+    near = workshop / "rings" / "bench.toml"
+    near.write_text('[thin-wall]\nhollow-pendant = "0.97 mm"\n', "utf-8")
+    assert bounds() == {"thin-wall": 0.97}
+    near.write_text("", "utf-8")
+    assert bounds() == {}
+
+
+def test_nothing_above_the_folder_one_works_in(workshop, monkeypatch):
+    (workshop / "bench.toml").write_text('[thin-wall]\nhollow-pendant = "1.1 mm"\n', "utf-8")
+    monkeypatch.chdir(workshop / "rings")
+    assert bounds("new/p.posy") == {}
+    (workshop / ".git").mkdir()
+    monkeypatch.chdir(workshop / "rings" / "new")
+    assert bounds("p.posy") == {}
+
+
+def test_a_piece_elsewhere_looks_up_to_its_own_project(workshop, monkeypatch, tmp_path_factory):
+    (workshop / "bench.toml").write_text('[thin-wall]\nhollow-pendant = "1.1 mm"\n', "utf-8")
+    monkeypatch.chdir(tmp_path_factory.mktemp("elsewhere"))
+    path = str(workshop / "rings" / "new" / "p.posy")
+    assert bounds(path) == {}
+    (workshop / ".git").mkdir()
+    assert bounds(path) == {"thin-wall": 1.1}
+
+
+def test_its_path_is_watched_and_its_text_shown(workshop, capsys):
+    (workshop / "bench.toml").write_text('[thin-wall]\nleast = "1 g"\n', "utf-8")
+    built = check("rings/new/p.posy")
+    assert built.files_read[-1].endswith("bench.toml")
+    assert main(["check", "rings/new/p.posy", "--no-colour"]) == 1
+    said = capsys.readouterr().out
+    assert 'least = "1 g"' in said
+    assert "^^^^^" in said
+
+
+def test_the_source_of_a_limit_is_the_house(workshop, capsys):
+    (workshop / "bench.toml").write_text('[thin-wall]\nleast = "0.9 mm"\n', "utf-8")
+    assert main(["explain", "thin-wall"]) == 0
+    said = capsys.readouterr().out
+    assert "0.9 mm     least; bench.toml" in said
+    assert main(["explain", "thin-wall", "--format", "json"]) == 0
+    record = json.loads(capsys.readouterr().out)
+    row = next(r for r in record["figures"] if r["what"] == "least")
+    assert (row["figure"], row["source"]) == (0.9, "bench.toml")
+    assert record["schema"] == 1
+
+
+def test_every_code_of_the_house_is_explained(capsys):
+    for code in ("house-not-toml", "house-unknown-rule", "house-wrong-figure", "idle-waiver",
+                 "house-unknown-figure", "house-wrong-level", "rule-not-measured",
+                 "house-not-read"):
+        assert main(["explain", code]) == 0
+    assert "idle-waiver" in capsys.readouterr().out
+
+
+def test_every_rule_has_a_page(capsys):
+    from posy.compiler.rulebook import page
+    from posy.compiler.rules import all_rules
+
+    for rule in all_rules().values():
+        lines = page(rule, house.NO_HOUSE)
+        assert any(rule.title in line for line in lines)
+        assert max(map(len, lines)) <= 120
+        if rule.phase == "plan":
+            assert all(said.endswith(".") for said in (rule.why, rule.remedy, rule.title))
+        assert rule.source

@@ -1,0 +1,59 @@
+"""Mutation: every limit a rule of the plan goes by, shifted by 15 %, turns some case over."""
+
+import pytest
+from posy.compiler import build, house
+from posy.compiler.rules import all_rules
+from posy.stdlib.limits import limits_of
+from rule_cases import all_cases, differences
+
+SHIFT = 0.15
+
+# Rows that no check on the plan reads: (rule, what) -> where they count.
+ELSEWHERE = {
+    **{(rule, what): "the finished prong, for the setting sheet"
+       for rule in ("short-prong", "tall-prong")
+       for what in ("finished", "contact", "finished-v")},
+    ("short-prong", "contact-v"): "the finished prong, for the setting sheet",
+    ("prong-astray", "overlap-least"): "the setter's choice, for the setting sheet",
+    ("prong-astray", "overlap-most"): "the setter's choice, for the setting sheet",
+    ("shallow-seat", "girdle-in"): "the setter's choice, for the setting sheet",
+    ("deep-seat", "girdle-in"): "the setter's choice, for the setting sheet",
+    ("thin-bezel", "finished"): "the finished wall, for the setting sheet",
+    ("thin-bezel", "sheet"): "hand-made bezels",
+    ("low-bezel", "above-wall"): "zero, which no share shifts",
+    ("blind-seat", "holes"): "a count of one, which no share shifts",
+    ("thin-shank", "mens-thickness"): "the wearer is not in the text",
+    ("printer-detail", "hollow-shell"): "measured on the metal",
+    ("thin-loop", "unsoldered"): "rings that are not cast",
+}  # fmt: skip
+
+
+def rows():
+    for rule in all_rules().values():
+        if rule.phase == "plan":
+            for row in limits_of(rule.name):
+                if (row.rule, row.what) not in ELSEWHERE:
+                    yield row
+
+
+def shifted(row, sign):
+    """The figure 15 % lower or higher; a count goes one down or up."""
+    return row.figure + sign * (1 if row.unit == "count" else row.figure * SHIFT)
+
+
+def verdict_changes(row, figure, monkeypatch):
+    own = house.House(figures={(row.rule, row.what, row.family): figure})
+    monkeypatch.setattr(build, "house_for", lambda path: own)
+    cases = [case for case in all_cases() if case.rule == row.rule]
+    return any(differences(case, case.findings()) for case in cases)
+
+
+@pytest.mark.parametrize("row", list(rows()), ids=lambda r: f"{r.rule}-{r.what}-{r.family}")
+@pytest.mark.parametrize("sign", [-1, 1])
+def test_a_limit_shifted_turns_a_case_over(row, sign, monkeypatch):
+    assert verdict_changes(row, shifted(row, sign), monkeypatch)
+
+
+def test_every_row_said_to_count_elsewhere_is_there():
+    for rule, what in ELSEWHERE:
+        assert any(row.what == what for row in limits_of(rule))

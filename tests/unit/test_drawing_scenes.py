@@ -1,0 +1,358 @@
+"""Drawings of shapes whose lines are known: which edges show, how round, how large.
+
+Outside references: a box seen from a corner shows 9 of its 12 edges and hides 3 (ISO 128-3,
+views without hidden lines; from memory); a sphere and a disc seen along their axes are circles
+(Euclid); widths of lines from the series of ISO 128-2 (from memory).
+"""
+
+from __future__ import annotations
+
+import math
+from xml.etree import ElementTree
+
+import numpy as np
+import pytest
+from posy.compiler.build import build
+from posy.compiler.drawing.names import USUAL, VIEW_HELP
+from posy.compiler.drawing.outline import EDGE, FACETS, OUTLINE, edges_of
+from posy.compiler.drawing.picture import MARGIN, Picture, picture
+from posy.compiler.drawing.scene import Body, Scene, scene_of
+from posy.compiler.drawing.sheet import Titled, contact_sheet, picture_of, views_sheet
+from posy.compiler.drawing.views import VIEWS
+from posy.lang.loader import Texts
+
+PIXEL = 0.02  # mm
+BAR = "bar frame: size 12 x 5 x 2 mm\n"
+DISC = "disc medal: across 10 mm, height 1.2 mm\n"
+ROW = """stone row: round 2.5 mm, gem garnet, line 3, every 2.8 mm
+bar frame: size 10 x 4.4 x 2.2 mm, corner 0.5 mm, under row
+seat: for row, in frame
+prong claws: for row, shared, wire 0.8 mm
+"""
+
+
+def scene(text: str) -> Scene:
+    built = build("scene.posy", files=Texts({"scene.posy": text}), check_metal=False)
+    found = scene_of(built)
+    assert found is not None, built.faults
+    return found
+
+
+def look(text: str, view: str, pixel: float = PIXEL) -> Picture:
+    made = scene(text)
+    return picture(made, edges_of(made), VIEWS[view], pixel)
+
+
+def spots(shot: Picture, kind: int | None = None) -> np.ndarray:
+    """The ends of all strokes, in mm, x right and y up from the middle of the picture."""
+    found = [
+        end
+        for ink in shot.inks
+        if kind is None or ink.kind == kind
+        for run in ink.runs
+        for end in (run.start, *(stroke.end for stroke in run.strokes))
+    ]
+    flat = (np.array(found) - MARGIN) * shot.pixel
+    middle = np.array([shot.box.wide, shot.box.tall]) / 2
+    return (flat - middle) * (1, -1)
+
+
+def straight(shot: Picture) -> list[tuple[tuple[float, float], tuple[float, float]]]:
+    """Straight strokes as pairs of ends, pixels."""
+    found = []
+    for ink in shot.inks:
+        for run in ink.runs:
+            here = run.start
+            for stroke in run.strokes:
+                if not stroke.radius:
+                    found.append((here, stroke.end))
+                here = stroke.end
+    return found
+
+
+# -- a box ------------------------------------------------------------------------------------
+
+
+def box_edges(view: str, shown: set[str]) -> list[tuple[np.ndarray, np.ndarray]]:
+    """The edges of BAR between its named corners, projected by hand, in pixels."""
+    axes = VIEWS[view].axes()
+    corners = (
+        np.array([(x, y, z) for x in (-6, 6) for y in (-2.5, 2.5) for z in (0, 2)]) @ axes.T
+    )
+    low, high = corners[:, 0].min(), corners[:, 1].max()
+    flat = np.column_stack([corners[:, 0] - low, high - corners[:, 1]]) / PIXEL + MARGIN
+    pairs = [(a, b) for a in range(8) for b in range(a) if bin(a ^ b).count("1") == 1]
+    nearest = int(corners[:, 2].argmax())
+    hidden = 7 - nearest  # the corner opposite the nearest: its three edges are not seen
+    kept = {"seen": lambda a, b: hidden not in (a, b), "hidden": lambda a, b: hidden in (a, b)}
+    return [(flat[a], flat[b]) for a, b in pairs for which in shown if kept[which](a, b)]
+
+
+def covered(strokes: list, edge: tuple[np.ndarray, np.ndarray]) -> float:
+    """How much of ``edge`` is drawn, as a share: its points that lie on a stroke along it."""
+    a, b = edge
+    way = (b - a) / np.linalg.norm(b - a)
+    hits = []
+    for t in np.linspace(0.02, 0.98, 49):
+        spot = a + (b - a) * t
+        hits.append(any(_on(spot, way, *stroke) for stroke in strokes))
+    return sum(hits) / len(hits)
+
+
+def _on(spot: np.ndarray, way: np.ndarray, start: tuple, end: tuple) -> bool:
+    u = np.array(end) - start
+    length = float(np.hypot(*u))
+    if length < 1 or abs(float(u @ way)) / length < 0.999:
+        return False
+    rest = spot - start
+    along = float(rest @ u) / length
+    off = abs(rest[0] * u[1] - rest[1] * u[0]) / length
+    return -1 <= along <= length + 1 and off < 1.0
+
+
+@pytest.mark.parametrize("view", ["corner", "back-corner"])
+def test_a_bar_from_a_corner_shows_nine_edges_and_hides_three(view: str) -> None:
+    strokes = straight(look(BAR, view))
+    seen, hidden = box_edges(view, {"seen"}), box_edges(view, {"hidden"})
+    assert (len(seen), len(hidden)) == (9, 3)
+    assert [covered(strokes, edge) for edge in seen] == pytest.approx([1.0] * 9, abs=0.05)
+    assert max(covered(strokes, edge) for edge in hidden) < 0.05
+
+
+def test_the_nine_edges_are_six_of_outline_and_three_within() -> None:
+    shot = look(BAR, "corner")
+    length = dict.fromkeys((OUTLINE, EDGE, FACETS), 0.0)
+    for ink in shot.inks:
+        length[ink.kind] += sum(run.length() for run in ink.runs) * shot.pixel
+    axes = VIEWS["corner"].axes()
+    three = sum(
+        size * math.hypot(*axes[:2, axis]) for axis, size in enumerate((12.0, 5.0, 2.0))
+    )
+    assert length[OUTLINE] == pytest.approx(2 * three, rel=0.01)  # a hexagon
+    assert length[EDGE] == pytest.approx(three, rel=0.01)  # a star of three
+    assert length[FACETS] == 0.0
+
+
+@pytest.mark.parametrize(
+    ("view", "wide", "tall"), [("face", 12, 5), ("side", 12, 2), ("end", 5, 2)]
+)
+def test_a_bar_seen_straight_on_is_a_rectangle(view: str, wide: float, tall: float) -> None:
+    shot = look(BAR, view)
+    assert (shot.box.wide, shot.box.tall) == (pytest.approx(wide), pytest.approx(tall))
+    total = sum(run.length() for ink in shot.inks for run in ink.runs) * shot.pixel
+    assert total == pytest.approx(2 * (wide + tall), rel=0.01)  # each side once
+
+
+def test_what_stands_behind_is_hidden() -> None:
+    behind = "ball far: across 3 mm, inward 4 mm\n"
+    alone, together = look(BAR, "face"), look(BAR + behind, "face")
+    assert [ink.runs for ink in alone.inks] == [ink.runs for ink in together.inks]
+
+
+def test_what_stands_in_front_hides() -> None:
+    shot = look(BAR + "ball near: across 3 mm, out 3 mm\n", "face")
+    ring = [r for r in np.hypot(*spots(shot).T) if r < 2.4]
+    assert ring and ring == pytest.approx([1.5] * len(ring), abs=0.03)
+
+
+# -- round things -----------------------------------------------------------------------------
+
+
+def test_a_disc_from_the_face_is_a_circle() -> None:
+    shot = look(DISC, "face")
+    radii = np.hypot(*spots(shot).T)
+    assert radii == pytest.approx([5.0] * len(radii), abs=2 * PIXEL)
+    assert not straight(shot), "arcs, not chords"
+    arcs = [s.radius * PIXEL for ink in shot.inks for run in ink.runs for s in run.strokes]
+    assert arcs == pytest.approx([5.0] * len(arcs), rel=0.02)
+
+
+def test_a_ball_is_a_circle_from_anywhere() -> None:
+    for view in VIEWS:
+        radii = np.hypot(*spots(look("ball drop: across 6 mm\n", view)).T)
+        assert radii == pytest.approx([3.0] * len(radii), abs=3 * PIXEL), view
+
+
+def test_facets_of_a_curve_are_not_edges() -> None:
+    """A round rod from the side: two straight sides, two ends, nothing between."""
+    shot = look("rod post: across 3 mm, long 10 mm\n", "side")
+    total = sum(run.length() for ink in shot.inks for run in ink.runs) * shot.pixel
+    assert total == pytest.approx(2 * (3 + 10), rel=0.01)
+
+
+def test_beads_keep_round_where_the_tolerance_leaves_few_facets() -> None:
+    text = "disc medal: across 6 mm, height 1 mm\nball grain: out 1 mm, across 0.5 mm\n"
+    shot = look(text, "face", 0.01)
+    inner = [r for r in np.hypot(*spots(shot).T) if r < 2]
+    assert inner == pytest.approx([0.25] * len(inner), abs=0.015)
+
+
+# -- stones, tints, figures -------------------------------------------------------------------
+
+
+def test_a_brilliant_shows_its_crown() -> None:
+    """Outside reference: Euler on the 33 facets of a brilliant's crown, a table of 8 sides, 8
+    stars of 3, 8 bezels of 4, 16 halves of 3, less their 16 sides at the girdle: 48 edges."""
+    assert (8 + 8 * 3 + 8 * 4 + 16 * 3 - 16) / 2 == 48
+    made = scene("stone one: round 6 mm, gem ruby\nball far: across 1 mm, inward 9 mm\n")
+    edges = edges_of(made)
+    ends = made.points[edges.ends]
+    girdle = (np.hypot(ends[:, :, 0], ends[:, :, 1]) > 2.95).all(axis=1)
+    crown = edges.sharp & edges.stone & (ends[:, :, 2].min(axis=1) > 0) & ~girdle
+    assert int(crown.sum()) == 48
+    shot = picture(made, edges, VIEWS["face"], PIXEL)
+    facets = [ink for ink in shot.inks if ink.kind == FACETS]
+    assert facets and all(ink.stone for ink in facets)
+
+
+def test_numbers_stand_on_their_stones() -> None:
+    shot = look(ROW, "face")
+    placed = {tag.number: (tag.x - MARGIN) * PIXEL + shot.box.left for tag in shot.tags}
+    assert placed == {1: pytest.approx(-2.8), 2: pytest.approx(0.0), 3: pytest.approx(2.8)}
+    assert not look(ROW, "back").tags, "no number on a stone seen through its light hole"
+
+
+def test_colours_are_those_of_the_tables() -> None:
+    from posy.compiler.drawing.tints import deep, pale
+    from posy.stdlib.gems import GEMS
+
+    shot = look(ROW, "face")
+    colours = {area.colour for area in shot.areas}
+    assert pale(GEMS["garnet"].colour, 0.82) in colours
+    assert {ink.colour for ink in shot.inks if ink.stone} == {GEMS["garnet"].colour}
+    assert pale("#000000", 1.0) == "#ffffff" and deep("#808080", 0.5) == "#404040"
+
+
+def test_a_stone_in_a_mirror_is_not_inside_out() -> None:
+    made = scene(
+        "group half\n  bar ground: size 4 x 4 x 2 mm, right 4 mm\n"
+        "  stone one: heart 3 x 3 mm, gem ruby, right 4 mm, out 3 mm\nmirror other: of half\n"
+    )
+    for index, body in enumerate(made.bodies):
+        a, b, c = (made.points[made.triangles[made.body == index][:, k]] for k in range(3))
+        assert np.einsum("ij,ij->i", a, np.cross(b, c)).sum() > 0, (index, body)
+
+
+# -- sheets -----------------------------------------------------------------------------------
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def sheet(text: str = ROW, **wanted: object) -> bytes:
+    return views_sheet(Titled(scene(text), "Level row", "silver-925"), **wanted)  # type: ignore[arg-type]
+
+
+def test_same_text_same_bytes() -> None:
+    assert sheet(figures=True) == sheet(figures=True)
+    assert picture_of(scene(ROW), "row", "corner", 72, 54) == picture_of(
+        scene(ROW), "row", "corner", 72, 54
+    )
+
+
+def test_a_drawing_is_xml_with_its_size_in_mm() -> None:
+    root = ElementTree.fromstring(sheet(figures=True))
+    assert root.tag == f"{SVG}svg"
+    wide, tall = (float(root.attrib[side].removesuffix("mm")) for side in ("width", "height"))
+    box = [float(part) for part in root.attrib["viewBox"].split()]
+    assert box == [0, 0, pytest.approx(20 * wide, abs=1), pytest.approx(20 * tall, abs=1)]
+    assert wide <= 210 and tall <= 297, "prints on A4"
+    assert not list(root.iter(f"{SVG}script"))
+
+
+def test_nothing_is_drawn_off_the_paper() -> None:
+    root = ElementTree.fromstring(sheet(figures=True))
+    _, _, wide, tall = (float(part) for part in root.attrib["viewBox"].split())
+    for path in root.iter(f"{SVG}path"):
+        for start in path.attrib["d"].split("M")[1:]:
+            x, y = (int(part) for part in _pair(start))
+            assert 0 <= x <= wide and 0 <= y <= tall
+
+
+def _pair(text: str) -> tuple[str, str]:
+    import re
+
+    first, second = re.findall(r"-?\d+", text)[:2]
+    return first, second
+
+
+def test_overall_measures_are_those_of_the_piece() -> None:
+    root = ElementTree.fromstring(sheet(BAR, figures=True))
+    said = [text.text for text in root.iter(f"{SVG}text")]
+    assert {"12", "5", "2", "Level row", "silver-925, 6:1, mm"} <= set(said)
+    assert said.count("12") == said.count("5") == said.count("2") == 1, "each measure once"
+
+
+def test_printed_to_scale() -> None:
+    root = ElementTree.fromstring(sheet(BAR, names=("face",)))
+    xs = []
+    for path in root.iter(f"{SVG}path"):
+        if "stroke" in path.attrib:
+            xs += [int(_pair(start)[0]) for start in path.attrib["d"].split("M")[1:]]
+    assert "silver-925, 10:1" in [text.text for text in root.iter(f"{SVG}text")]
+    box = [float(part) for part in root.attrib["viewBox"].split()]
+    assert box[2] / 20 == pytest.approx(12 * 10 + 2 * 6, abs=0.1)  # and the margins
+
+
+def test_line_widths_are_of_the_standard_series() -> None:
+    root = ElementTree.fromstring(sheet(figures=True))
+    widths = {
+        int(p.attrib["stroke-width"]) / 20
+        for p in root.iter(f"{SVG}path")
+        if "stroke" in p.attrib
+    }
+    series = (0.13, 0.18, 0.25, 0.35, 0.5)
+    assert all(min(abs(width - one) for one in series) <= 0.026 for width in widths)
+
+
+@pytest.mark.parametrize("view", list(VIEW_HELP))
+def test_every_view_can_be_drawn_alone(view: str) -> None:
+    assert ElementTree.fromstring(sheet(BAR, names=(view,))) is not None
+
+
+def test_views_and_their_help_go_together() -> None:
+    assert set(VIEWS) == set(VIEW_HELP) and set(USUAL) <= set(VIEWS)
+    for view in VIEWS.values():
+        assert np.linalg.det(view.axes()) == pytest.approx(1.0)
+
+
+def test_titles_are_written_safely() -> None:
+    titled = Titled(scene(BAR), 'A <b> & "c"\x07', "silver-925")
+    for data in (views_sheet(titled), contact_sheet([titled])):
+        root = ElementTree.fromstring(data)
+        assert 'A <b> & "c"' in [text.text for text in root.iter(f"{SVG}text")]
+
+
+def test_a_contact_sheet_shows_all_at_one_scale() -> None:
+    titled = [Titled(scene(BAR), f"Piece {n}", "silver-925") for n in range(5)]
+    root = ElementTree.fromstring(contact_sheet(titled))
+    said = [text.text for text in root.iter(f"{SVG}text")]
+    assert [name for name in said if name and name.startswith("Piece")] == [
+        f"Piece {n}" for n in range(5)
+    ]
+    assert sum(bool(name and name.startswith("all ")) for name in said) == 1
+
+
+# -- odd scenes -------------------------------------------------------------------------------
+
+
+def flat_scene(points: list, triangles: list) -> Scene:
+    count = len(triangles)
+    return Scene(
+        np.array(points, float), np.array(triangles), np.zeros(count, np.int32),
+        np.zeros(count, np.int32), (Body("#d9d7d0"),), 0.005,
+    )  # fmt: skip
+
+
+def test_slivers_and_points_do_no_harm() -> None:
+    made = flat_scene(
+        [(0, 0, 0), (1, 0, 0), (0, 1, 0), (0, 0, 1), (0.5, 1e-9, 0)],
+        [(0, 2, 4), (4, 2, 1), (0, 4, 3), (4, 1, 3), (1, 2, 3), (2, 0, 3), (0, 4, 4)],
+    )
+    for view in VIEWS.values():
+        shot = picture(made, edges_of(made), view, 0.01)
+        assert all(math.isfinite(v) for ink in shot.inks for run in ink.runs for v in run.start)
+
+
+def test_a_piece_as_large_as_the_cap_is_drawn_in_bounded_space() -> None:
+    shot = ElementTree.fromstring(sheet("bar frame: size 390 x 5 x 2 mm\n", figures=True))
+    assert float(shot.attrib["width"].removesuffix("mm")) <= 210

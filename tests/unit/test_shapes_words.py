@@ -1,0 +1,352 @@
+"""The words for rims, rings, wire, letters, drawings and bending: what they make, offer and refuse."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+import trimesh
+from texts import built, volume
+
+from posy.compiler.build import build, check
+from posy.compiler.result import Built
+from posy.lang.loader import Texts
+
+STRIP = "bar strip: size 50 x 4 x 1.4 mm\n"
+SQUARE = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 4 4"><path d="M0 0H4V4H0Z"/></svg>'
+
+PIECES = {
+    "tapered band": 'band b: finger "us 7", wide 4 mm, thick 2 mm, taper 2.4 x 1.4 mm, profile court',
+    "cuff": "band c: inside 58 mm, wide 6 mm, thick 2 mm, open 25 mm, bevel 0.4 mm",
+    "oval signet": 'signet s: finger "us 9", oval 12 x 14 mm, high 2.6 mm, wide 5 mm, thick 2 mm',
+    "cushion signet": (
+        'signet s: finger "uk T", cushion 13 x 11 mm, high 2.6 mm, wide 5 mm, thick 2 mm, '
+        "taper 3 x 1.5 mm, profile d"
+    ),
+    "square signet": (
+        'signet s: finger "iso 60", rectangle 12 x 10 mm, corner 1 mm, high 2.4 mm, wide 5 mm, '
+        "thick 1.8 mm, profile half-round"
+    ),
+    "round signet": 'signet s: finger "jp 14", round 9 mm, high 2.2 mm, wide 4 mm, thick 1.8 mm',
+    "split band": 'split-band b: finger "us 6", wide 3 mm, thick 1.7 mm, gap 3 mm',
+    "flat split band": 'split-band b: finger "us 6", wide 3 mm, thick 1.7 mm, gap 2 mm, profile flat',
+    "soft bar": "bar b: size 20 x 5 x 2 mm, corner 1 mm, soften 0.4 mm, rims both",
+    "soft heart": "plate p: heart 12 x 12 mm, thick 2 mm, soften 0.4 mm",
+    "rope": "disc d: across 18 mm, height 1.5 mm\ntwist t: along rim of d, wire 0.8 mm",
+    "three-strand rope": (
+        "line l: through (0, 0) to (10, 4 mm) to (20, 0 mm), smooth\n"
+        "twist t: along l, wire 0.8 mm, strands 3, hand left"
+    ),
+    "letters": STRIP + 'engrave e: letters "Aé8&", tall 2.5 mm, at face of strip, in strip',
+    "raised letters": STRIP + 'engrave e: letters "AB", tall 2.5 mm, raised, at face of strip, in strip',
+    "letters round a coin": (
+        "disc d: across 18 mm, height 1.5 mm\n"
+        'engrave e: letters "ABC", tall 2 mm, along rim of d, inset 2 mm, centred 25 %, heads-out, in d'
+    ),
+    "letters inside a ring": (
+        'band b: finger "us 8", wide 5 mm, thick 2 mm\n'
+        'engrave e: letters "ALWAYS", tall 2 mm, deep 0.3 mm, along inside-around of b, in b'
+    ),
+    "engraved outline": STRIP + "engrave e: marquise 6 x 3 mm, at face of strip, in strip",
+    "bent strip": STRIP + "bend r: of strip, inside 17 mm",
+    "closed strip": "bar s: size 58 x 4 x 1.5 mm\nbend r: of s, inside 17 mm, closed",
+    "dapped leaf": "plate p: marquise 14 x 7 mm, thick 1.2 mm\ndap d: of p, ball 20 mm, cupped",
+    "tapered hole": STRIP + "drill h: at face of strip, across 2 mm, narrow 1 mm, deep 1.3 mm",
+    "tapered wire": (
+        "line l: through (0, 0) to (10, 4 mm) to (20, 0 mm), smooth\n"
+        "wire w: along l, half-round 2 x 1 mm, taper 1 mm"
+    ),
+}
+
+
+def fault_codes(text: str, **files: str | bytes) -> list[str]:
+    texts = Texts({"piece.posy": text, **{n.replace("_", "."): f for n, f in files.items()}})
+    made = check("piece.posy", files=texts)
+    return [fault.code for fault in made.faults if fault.level.value == "fault"]
+
+
+def with_files(text: str, **files: str | bytes) -> Built:
+    texts = Texts({"piece.posy": text, **{n.replace("_", "."): f for n, f in files.items()}})
+    made = build("piece.posy", files=texts, check_metal=False)
+    assert not [f for f in made.faults if f.level.value == "fault"], made.faults
+    return made
+
+
+@pytest.mark.parametrize("text", PIECES.values(), ids=PIECES)
+def test_it_is_one_closed_body(text: str) -> None:
+    (part,) = built(text, check_metal=False).parts
+    mesh = trimesh.Trimesh(part.points, part.triangles, process=False)
+    assert mesh.is_watertight and mesh.is_winding_consistent
+    assert mesh.body_count == 1
+
+
+@pytest.mark.parametrize("text", PIECES.values(), ids=PIECES)
+def test_its_weight_does_not_depend_on_the_tolerance(text: str) -> None:
+    fine = volume(text, tolerance=0.001, check_metal=False)
+    assert volume(text, check_metal=False) == pytest.approx(fine, rel=0.0005)
+
+
+@pytest.mark.parametrize("text", PIECES.values(), ids=PIECES)
+def test_the_same_text_gives_the_same_metal(text: str) -> None:
+    first, second = (built(text, check_metal=False).parts[0] for _ in range(2))
+    assert first.points.tobytes() == second.points.tobytes()
+    assert first.triangles.tobytes() == second.triangles.tobytes()
+
+
+def test_a_softened_rim_lies_where_the_face_begins() -> None:
+    text = (
+        "bar b: size 20 x 6 x 2 mm, soften 0.5 mm\n"
+        "ball g: along rim of b, number 40, across 0.2 mm, inward 0.1 mm"
+    )
+    (part,) = built(text, check_metal=False).parts
+    top = part.points[part.points[:, 2] > 2.05]
+    assert np.abs(top[:, 0]).max() < 9.5 + 0.11
+    assert np.abs(top[:, 1]).max() < 2.5 + 0.11
+
+
+def test_a_signet_offers_its_table() -> None:
+    text = (
+        "signet s: inside 18 mm, oval 12 x 14 mm, high 2.5 mm, wide 5 mm, thick 2 mm\n"
+        "ball g: at top of s, across 1 mm, inward 0.5 mm"
+    )
+    (part,) = built(text, check_metal=False).parts
+    assert part.points[:, 2].max() == pytest.approx(9 + 2.5 + 0.5, abs=1e-6)
+    assert np.abs(part.points[:, 1]).max() == pytest.approx(7, abs=1e-6)
+    radius = np.hypot(part.points[:, 0], part.points[:, 2])
+    assert radius.min() == pytest.approx(9, abs=0.01)  # bored to size under the head too
+
+
+def test_strands_part_by_the_gap() -> None:
+    (part,) = built(
+        "split-band b: inside 17 mm, wide 3 mm, thick 2 mm, gap 3 mm", check_metal=False
+    ).parts
+    head = part.points[(part.points[:, 2] > 8) & (np.abs(part.points[:, 0]) < 0.5)]
+    assert np.abs(head[:, 1]).min() == pytest.approx(1.5, abs=0.08)
+    back = part.points[part.points[:, 2] < -8]
+    assert np.abs(back[:, 1]).max() == pytest.approx(1.5, abs=0.08)
+
+
+def test_bore_leaves_no_metal_in_the_finger_hole() -> None:
+    text = (
+        "band b: inside 17 mm, wide 3 mm, thick 2 mm\n"
+        "ball head: across 6 mm, at top of b, inward 4.5 mm\n"
+        "bore clear: of b, in head"
+    )
+    (part,) = built(text, check_metal=False).parts
+    assert np.hypot(part.points[:, 0], part.points[:, 2]).min() > 8.49
+
+
+def test_rope_closes_exactly_and_offers_its_line() -> None:
+    text = (
+        "disc d: across 20 mm, height 1.5 mm\ntwist t: along rim of d, wire 1 mm, pitch 5 mm\n"
+        "measure long = length of t"
+    )
+    made = built(text, check_metal=False)
+    assert made.measures["long"][0] == pytest.approx(math.pi * 20, rel=1e-4)
+
+
+def test_what_stands_on_a_strip_is_bent_along() -> None:
+    text = (
+        "group strip\n  bar flat: size 50 x 4 x 1.4 mm\n  ball dot: at face of flat, right 12 mm, "
+        "across 1 mm, inward 0.5 mm\n  stone gem: round 2 mm, gem garnet, at face of flat\n"
+        "bend ring: of strip, inside 17 mm\n"
+        "ball far: at dot of strip, across 1.4 mm"
+    )
+    made = built(text, check_metal=False)
+    angle = 12 / (8.5 + 0.7)
+    spot = np.array([math.sin(angle), 0, math.cos(angle)]) * (8.5 + 1.4 - 0.5)
+    (part,) = made.parts
+    # The dot's ground is where `far` begins, and the ball reaches 1.4 mm out of it.
+    out = spot / np.linalg.norm(spot)
+    assert ((part.points - spot) @ out).max() == pytest.approx(1.4, abs=0.01)
+    assert np.linalg.norm(part.points - (spot + 1.4 * out), axis=1).min() < 0.05
+    (stone,) = made.stones
+    assert stone.frame[:, 3] == pytest.approx([0, 0, 9.9], abs=1e-6)
+    assert stone.frame[:, 2] == pytest.approx([0, 0, 1], abs=1e-6)
+
+
+def test_places_made_before_bending_can_be_used_after_it() -> None:
+    text = (
+        "group strip\n  bar flat: size 50 x 4 x 1.4 mm\n  spots marks: line 5, every 8 mm, out 1.4 mm\n"
+        "bend ring: of strip, inside 17 mm\n"
+        "ball dots: at marks of strip, across 1 mm, inward 0.4 mm"
+    )
+    (part,) = built(text, check_metal=False).parts
+    out = np.hypot(part.points[:, 0], part.points[:, 2])
+    assert out.max() == pytest.approx(8.5 + 1.4 + 0.6, abs=0.01)
+
+
+def test_a_bent_strip_leaves_other_metal_and_its_cuts_alone() -> None:
+    other = "bar foot: size 6 x 6 x 2 mm, right 30 mm\n"
+    cut = "drill h: at face of foot, across 2 mm\n"
+    text = other + STRIP + cut + "bend r: of strip, inside 17 mm"
+    alone = volume(other + cut, check_metal=False)
+    bent = volume(STRIP + "bend r: of strip, inside 17 mm", check_metal=False)
+    assert volume(text, check_metal=False) == pytest.approx(alone + bent, rel=1e-6)
+
+
+def test_the_middle_of_a_dapped_disc_stays() -> None:
+    (part,) = built(
+        "disc d: across 14 mm, height 1 mm\ndap b: of d, ball 24 mm", check_metal=False
+    ).parts
+    assert part.points[:, 2].max() == pytest.approx(1, abs=0.01)
+    assert part.points[:, 2].min() < -1.5
+
+
+def test_drawing_scales_to_its_width_and_is_upright() -> None:
+    svg = (
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 20 10">'
+        '<polygon points="0,10 20,10 10,0"/></svg>'
+    )
+    text = 'plate p: drawing "a.svg", across 8 mm, thick 1 mm'
+    (part,) = with_files(text, a_svg=svg).parts
+    assert np.ptp(part.points[:, 0]) == pytest.approx(8)
+    assert part.volume == pytest.approx(8 * 4 / 2, rel=1e-6)
+    wide = part.points[np.abs(part.points[:, 0]) > 3.9]
+    assert (wide[:, 1] < 0).all()  # the broad side down, as drawn
+
+
+def test_drawn_holes_stay_open_and_separate_islands_are_kept() -> None:
+    svg = (
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 30 10">'
+        '<path d="M0 0H10V10H0Z M2 2V8H8V2Z"/><rect x="20" width="10" height="10"/></svg>'
+    )
+    (part,) = with_files('plate p: drawing "a.svg", across 30 mm, thick 1 mm', a_svg=svg).parts
+    assert part.volume == pytest.approx(100 - 36 + 100, rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    "svg",
+    [
+        "", "not a drawing", "<svg", "<svg xmlns='http://www.w3.org/2000/svg'><path d='M0 0L1'/></svg>",
+        "<svg xmlns='http://www.w3.org/2000/svg'><path d='M0 0 L 5 5 L 3 1'/></svg>",
+        "<svg xmlns='http://www.w3.org/2000/svg'><path d='M0 0 H nan V 4 H 0 Z'/></svg>",
+        "<svg xmlns='http://www.w3.org/2000/svg'><path d='M0 0 H 1e400 V 4 H 0 Z'/></svg>",
+        "<svg xmlns='http://www.w3.org/2000/svg'><path d='M0 0H4H0Z'/></svg>",
+        "<!DOCTYPE svg [<!ENTITY a 'aaaa'>]><svg xmlns='http://www.w3.org/2000/svg'>&a;</svg>",
+        "<svg xmlns='http://www.w3.org/2000/svg'><g id='a'><use href='#a'/></g></svg>",
+        "\x00\x01\x02",
+    ],
+    ids=range(11),
+)
+def test_a_broken_drawing_is_one_clear_fault(svg: str) -> None:
+    assert fault_codes('plate p: drawing "a.svg", thick 1 mm', a_svg=svg) == ["drawing-not-read"]
+
+
+@pytest.mark.parametrize(
+    "named", ["/etc/passwd.svg", "../a.svg", "~/a.svg", "C:\\\\a.svg", "a.png", "http://x/a.svg", ""]
+)
+def test_drawings_come_from_the_piece_s_folder_only(named: str) -> None:
+    assert fault_codes(f'plate p: drawing "{named}", thick 1 mm', a_svg=SQUARE) == ["file-outside"]
+
+
+def test_a_drawing_that_is_not_there() -> None:
+    assert fault_codes('plate p: drawing "b.svg", thick 1 mm') == ["file-not-read"]
+
+
+def test_a_font_of_the_project_serves() -> None:
+    from posy.compiler.works.letters import standard_font
+
+    text = STRIP + 'engrave e: letters "AB", font "own.otf", at face of strip, in strip'
+    made = with_files(text, own_otf=standard_font())
+    assert made.parts[0].volume < 50 * 4 * 1.4
+    assert "own.otf" in made.files_read
+
+
+@pytest.mark.parametrize("font", [b"", b"OTTO", b"\x00\x01\x00\x00" * 40, b"no font at all" * 10])
+def test_a_broken_font_is_one_clear_fault(font: bytes) -> None:
+    text = STRIP + 'engrave e: letters "AB", font "own.otf", at face of strip, in strip'
+    assert fault_codes(text, own_otf=font) == ["letters-not-set"]
+
+
+def test_a_cut_font_never_ends_in_a_traceback() -> None:
+    from posy.compiler.works.letters import standard_font
+
+    whole = standard_font()
+    text = STRIP + 'engrave e: letters "AB", font "own.otf", at face of strip, in strip'
+    for share in (0.02, 0.3, 0.6, 0.9, 0.99):
+        cut = whole[: int(len(whole) * share)]
+        assert fault_codes(text, own_otf=cut) in ([], ["letters-not-set"])
+
+
+def test_letters_without_the_extra_say_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
+    import sys
+
+    from posy.compiler.works import letters
+
+    letters.set_text.cache_clear()
+    monkeypatch.setitem(sys.modules, "font_source_serif_pro", None)
+    made = check(
+        "piece.posy",
+        files=Texts({"piece.posy": STRIP + 'engrave e: letters "A", at face of strip, in strip'}),
+    )
+    (fault,) = [f for f in made.faults if f.level.value == "fault"]
+    assert fault.code == "extra-missing" and "posy-lang[letters]" in (fault.remedy or "")
+
+
+def test_letters_stand_the_way_they_read() -> None:
+    """L has its foot at the lower right of its stem, cut into a face or raised from it."""
+    text = "bar b: size 10 x 10 x 2 mm\nengrave e: letters \"L\", tall 6 mm, raised, at face of b, in b"
+    (part,) = built(text, check_metal=False).parts
+    top = part.points[part.points[:, 2] > 2.1]
+    low, high = top[top[:, 1] < -1.5], top[top[:, 1] > 1.5]
+    assert low[:, 0].max() > high[:, 0].max() + 0.5
+    assert top[:, 1].max() == pytest.approx(3, abs=0.05)
+
+
+def test_letters_along_the_outside_run_to_the_right_seen_from_the_head() -> None:
+    text = (
+        "band b: inside 18 mm, wide 8 mm, thick 2 mm\n"
+        'engrave e: letters "L", tall 5 mm, raised, along around of b, in b'
+    )
+    (part,) = built(text, check_metal=False).parts
+    top = part.points[(np.hypot(part.points[:, 0], part.points[:, 2]) > 11.2)]
+    low, high = top[top[:, 1] < -1.5], top[top[:, 1] > 1.5]
+    assert low[:, 0].max() > high[:, 0].max() + 0.5
+
+
+def test_letters_inside_a_ring_are_cut_from_the_finger_outward() -> None:
+    plain = "band b: inside 18 mm, wide 5 mm, thick 2 mm\n"
+    cut = plain + 'engrave e: letters "L", tall 3 mm, deep 0.5 mm, along inside-around of b, in b'
+    (part,) = built(cut, check_metal=False).parts
+    radius = np.hypot(part.points[:, 0], part.points[:, 2])
+    floor = part.points[(radius > 9.3) & (radius < 10.5)]
+    assert len(floor) and (floor[:, 2] > 0).all()
+    assert volume(cut, check_metal=False) < volume(plain, check_metal=False)
+
+
+def test_two_metals_are_two_parts_without_overlap() -> None:
+    from manifold3d import Manifold, Mesh64
+
+    text = (
+        'piece "Two"\n  metal silver-925\n'
+        "band rail: inside 20 mm, wide 2.4 mm, thick 1.5 mm, metal gold-585-yellow\n"
+        "band ring: inside 18 mm, wide 6 mm, thick 2.2 mm, comfort"
+    )
+    parts = built(text, check_metal=False).parts
+    assert sorted(part.metal for part in parts) == ["gold-585-yellow", "silver-925"]
+    solids = [Manifold(Mesh64(np.array(p.points), p.triangles.astype(np.uint64))) for p in parts]
+    assert (solids[0] ^ solids[1]).volume() == pytest.approx(0, abs=1e-6)
+    for solid in solids:
+        assert len(solid.decompose()) == 1
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "bar b: size 20 x 5 x 2 mm, soften 0.4 mm, bevel 0.4 mm",
+        "plate p: oval 14 x 3 mm, thick 3 mm, soften 1.4 mm",
+        'band b: finger "us 7", wide 4 mm, thick 2 mm, profile d, soften 0.3 mm',
+        'band b: finger "us 7", wide 4 mm, thick 2 mm, soften 1.9 mm',
+        'signet s: finger "us 7", wide 4 mm, thick 2 mm, high 2.5 mm',
+        "disc d: across 1 mm, height 1 mm\ntwist t: along rim of d, wire 1 mm",
+        STRIP + "bend r: of strip, inside 17 mm, closed",
+        STRIP + "bend r: of strip, inside 17 mm, circle 3, radius 30 mm",
+        "disc d: across 40 mm, height 1 mm\ndap b: of d, ball 3 mm",
+        STRIP + "engrave e: in strip, at face of strip",
+    ],
+    ids=range(10),
+)
+def test_figures_that_make_nothing_are_faults(text: str) -> None:
+    assert fault_codes(text)

@@ -1,0 +1,209 @@
+"""Rows by the gap, graded sizes, lines made from lines, fields upon faces: figures reckoned by hand."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from posy.compiler.build import build
+from posy.compiler.result import Built
+from posy.lang.faults import Level
+from posy.lang.loader import Texts
+
+
+def made(text: str) -> Built:
+    """The piece of a text; it must have no faults."""
+    built = build("piece.posy", files=Texts({"piece.posy": text}), check_metal=False)
+    assert not [f.message for f in built.faults if f.level is Level.FAULT]
+    return built
+
+
+def codes(text: str) -> list[str]:
+    built = build("piece.posy", files=Texts({"piece.posy": text}), check_metal=False)
+    return [f.code for f in built.faults if f.level is Level.FAULT]
+
+
+BAR = "bar frame: size 60 x 60 x 2 mm, down 90 mm\n"
+
+
+def stones(text: str) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Middles (n, 3), outs (n, 3) and widths (n,) of the stones of a text."""
+    all_stones = made(BAR + text).stones
+    frames = np.array([s.frame for s in all_stones])
+    widths = np.array([s.size[1] if len(s.size) > 1 else s.size[0] for s in all_stones])
+    return frames[:, :, 3], frames[:, :, 2], widths
+
+
+def gaps_of(middles: np.ndarray, widths: np.ndarray, closed: bool = False) -> np.ndarray:
+    apart = np.linalg.norm(np.roll(middles, -1, axis=0) - middles, axis=1)
+    free = apart - (widths + np.roll(widths, -1)) / 2
+    return free if closed else free[:-1]
+
+
+def test_graded_row_leaves_the_same_gap_between_unlike_stones() -> None:
+    middles, _, widths = stones("stone row: round 2 mm to 3 mm to 2 mm, gem garnet, line 5, gap 0.25 mm")
+    assert widths == pytest.approx([2.0, 2.5, 3.0, 2.5, 2.0])
+    assert gaps_of(middles, widths) == pytest.approx(0.25)
+    assert middles[2] == pytest.approx([0, 0, 0])
+
+
+def test_graded_one_way() -> None:
+    middles, _, widths = stones("stone row: oval 4 x 2 mm to 6 x 4 mm, gem garnet, line 3, gap 0.2 mm")
+    assert widths == pytest.approx([2.0, 3.0, 4.0])
+    assert np.diff(middles[:, 0]) == pytest.approx([4.7, 5.7])
+
+
+def test_circle_by_gap_finds_its_radius() -> None:
+    """A regular polygon of chord 2.2 mm: radius 1.1 / sin(pi / 12)."""
+    middles, _, widths = stones("stone ring: round 2 mm, gem garnet, circle 12, gap 0.2 mm")
+    assert np.linalg.norm(middles, axis=1) == pytest.approx(1.1 / math.sin(math.pi / 12), rel=1e-9)
+    assert gaps_of(middles, widths, True) == pytest.approx(0.2)
+
+
+def test_graded_circle_closes() -> None:
+    middles, _, widths = stones("stone ring: round 3 mm to 2 mm to 3 mm, gem garnet, circle 10, gap 0.2 mm")
+    assert gaps_of(middles, widths, True) == pytest.approx(0.2, abs=1e-6)
+
+
+@pytest.mark.parametrize("cut", ["round 6 mm", "oval 8 x 6 mm", "pear 9 x 6 mm", "marquise 10 x 5 mm",
+                                 "princess 5 mm", "heart 7 x 7 mm", "trillion 6 x 6 mm",
+                                 "cushion 7 x 6 mm", "emerald 8 x 6 mm"])  # fmt: skip
+def test_halo_stones_stand_evenly_round_any_girdle(cut: str) -> None:
+    middles, _, widths = stones(
+        f"stone centre: {cut}, gem garnet\n"
+        "line way: beside girdle of centre, outset 1.2 mm\n"
+        "stone halo: round 1.4 mm, gem diamond, along way, gap 0.15 mm"
+    )
+    free = gaps_of(middles[1:], widths[1:], True)
+    assert np.ptp(free) < 1e-5
+    assert 0.15 - 1e-6 <= free[0] < 0.15 + 4 * 1.7 / len(free)
+    apart = np.linalg.norm(middles[1:, None] - middles[None, 1:], axis=2)
+    np.fill_diagonal(apart, 9)
+    assert apart.min() > 1.4, "halo stones touch"
+
+
+def test_half_eternity_is_centred_on_the_head() -> None:
+    middles, outs, widths = stones(
+        'band shank: finger "us 7", wide 3 mm, thick 2 mm\n'
+        "line top: beside around of shank, part -25 % to 25 %\n"
+        "stone row: round 2 mm, gem diamond, along top, gap 0.2 mm, inward 0.1 mm"
+    )
+    assert gaps_of(middles, widths) == pytest.approx(0.2, abs=2e-3)
+    assert middles[:, 0].sum() == pytest.approx(0, abs=2e-3)
+    assert (middles[:, 2] > -0.01).all()
+    radius = 17.3232 / 2 + 2 - 0.1
+    assert np.linalg.norm(middles, axis=1) == pytest.approx(radius, abs=2e-3)
+    assert (outs * middles).sum(axis=1) == pytest.approx(np.linalg.norm(middles, axis=1), abs=1e-3)
+
+
+def test_row_too_long_says_so() -> None:
+    assert codes(
+        BAR + "line way: through (0, 0) to (9, 0 mm)\n"
+        "stone row: round 2.5 mm, gem garnet, along way, number 4, gap 0.2 mm"
+    ) == ["row-too-long"]
+
+
+def test_gap_and_pitch_disagree() -> None:
+    assert codes(BAR + "stone row: round 2 mm, gem garnet, line 4, gap 0.2 mm, every 2.4 mm") == [
+        "clauses-disagree"
+    ]
+
+
+def test_staggered_grid() -> None:
+    middles, _, _ = stones("stone field: round 1 mm, gem garnet, grid 4 x 3, every 1.2 mm, staggered")
+    assert len(middles) == 4 + 3 + 4
+    apart = np.linalg.norm(middles[:, None] - middles[None], axis=2)
+    np.fill_diagonal(apart, 9)
+    assert apart.min(axis=1) == pytest.approx(1.2)
+
+
+def test_field_upon_a_dome_faces_as_the_dome_does() -> None:
+    """The cap of a ball: radius (a2 + h2) / 2h; every axis points from the ball's middle."""
+    middles, outs, _ = stones(
+        "dome shell: across 14 mm, height 4 mm\n"
+        "stone field: round 1.4 mm, gem ruby, upon shell, every 1.7 mm, inset 1 mm"
+    )
+    radius = (49 + 16) / 8
+    away = middles - (0, 0, 4 - radius)
+    assert np.linalg.norm(away, axis=1) == pytest.approx(radius)
+    assert outs == pytest.approx(away / radius, abs=1e-8)
+    apart = np.linalg.norm(middles[:, None] - middles[None], axis=2)
+    np.fill_diagonal(apart, 99)
+    assert len(middles) > 30 and apart.min() > 1.7 - 1e-6
+
+
+def test_field_upon_a_flat_face_keeps_off_its_edge() -> None:
+    middles, outs, _ = stones(
+        "disc medal: across 12 mm, height 2 mm\n"
+        "stone field: round 1 mm, gem ruby, upon medal, every 1.2 mm, inset 0.9 mm"
+    )
+    assert (np.linalg.norm(middles[:, :2], axis=1) <= 6 - 0.9 + 1e-6).all()
+    assert middles[:, 2] == pytest.approx(2.0) and outs[:, 2] == pytest.approx(1.0)
+    assert len(middles) > 50
+
+
+def test_field_round_a_band() -> None:
+    middles, outs, _ = stones(
+        "band shank: inside 17 mm, wide 6 mm, thick 2 mm\n"
+        "stone field: round 1.3 mm, gem ruby, upon shank, every 1.5 mm, inset 1 mm"
+    )
+    assert np.hypot(middles[:, 0], middles[:, 2]) == pytest.approx(10.5)
+    assert np.abs(middles[:, 1]).max() <= 2 + 1e-9
+    apart = np.linalg.norm(middles[:, None] - middles[None], axis=2)
+    np.fill_diagonal(apart, 99)
+    assert apart.min() > 1.45
+
+
+def test_a_field_asked_too_fine_is_a_fault_and_cheap() -> None:
+    assert codes(BAR + "spots field: upon frame, every 0.01 mm") == ["too-many-copies"]
+    assert codes("rod stem: across 2 mm, long 8 mm\nspots field: upon stem, every 1 mm") == ["no-surface"]
+
+
+def test_part_of_a_line_has_its_share_of_the_length() -> None:
+    text = (
+        "disc medal: across 20 mm, height 2 mm\n"
+        "line arc: beside rim of medal, part -12.5 % to 12.5 %\n"
+        "line inner: beside rim of medal, inset 2 mm\n"
+        'expect abs(length of arc - 5 * 3.14159265 * 1 mm) < 0.01 mm, else "arc"\n'
+        'expect abs(length of inner - 16 * 3.14159265 * 1 mm) < 0.01 mm, else "inner"\n'
+    )
+    made(text)
+
+
+@pytest.mark.parametrize("part", ["75 % to 25 %", "20 %", "0 % to 300 %", "1 mm to 2 mm"])
+def test_odd_parts_are_faults(part: str) -> None:
+    text = f"disc medal: across 20 mm, height 2 mm\nline arc: beside rim of medal, part {part}\n"
+    assert len(codes(text)) == 1
+
+
+def test_each_stone_of_a_row_answers_for_itself() -> None:
+    made(
+        BAR + "stone row: round 2 mm to 4 mm, gem garnet, line 3, gap 0.3 mm\n"
+        "measure middle = pick(row, 2)\n"
+        'expect abs(across of pick(row, 2) - 3 mm) < 0.0001 mm, else "middle"\n'
+        'expect least of row is 2 mm and across of row is 4 mm, else "ends"\n'
+        "each one in row\n"
+        "  ball grain: at corners of one, across across of one / 5\n"
+    )
+
+
+def test_stones_of_a_mirrored_group_get_their_seats_where_they_are() -> None:
+    """Seats for a mirrored row cut as much as seats for the row itself."""
+    group = "group half: right 6 mm\n  stone row: pear 4 x 3 mm, gem garnet, out 2 mm, lean 20 deg\n"
+    plate = "bar frame: size 30 x 8 x 2 mm\n"
+    one = made(plate + group + "seat: for half, in frame")
+    both = made(plate + group + "mirror far: of half\nseat: for half, in frame\nseat: for far, in frame")
+    whole = made(plate).parts[0].volume
+    assert whole - both.parts[0].volume == pytest.approx(2 * (whole - one.parts[0].volume), rel=1e-6)
+
+
+def test_nooks_hold_every_stone_of_a_field() -> None:
+    """No stone of a field has more than 180 degrees of its girdle without a bead."""
+    built = made(
+        "dome shell: across 14 mm, height 4 mm\n"
+        "stone field: round 1.4 mm, gem ruby, upon shell, every 1.65 mm, inset 1 mm\n"
+        "each nook in nooks of field\n  ball grain: at nook, across 0.2 mm\n"
+    )
+    grains = [s for s in built.features if s.name.startswith("grain")] if hasattr(built, "features") else []
+    assert built.stones and grains
