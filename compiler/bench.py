@@ -244,6 +244,10 @@ class PieceBench:
         self._copies += len(frames)
         return feature
 
+    def tally(self, copies: int) -> None:
+        """Count copies that are no frames of their feature (the letters of a text)."""
+        self._copies += copies
+
     def add(self, feature: Feature, shape: Shape, frames: np.ndarray, metal: str | None) -> None:
         """Metal of ``shape`` at each frame; lines of several solids share one body."""
         if feature.body is None:

@@ -29,7 +29,7 @@ WORD_CODES = (
         "profile-crosses-axis",
         "The profile of a turned body passes its own axis.",
         "A profile is carried all the way round the axis, so one side of it is enough.",
-        "turned knob: through (-1, 0) to (2, 0 mm) to (0, 3 mm)\n",
+        "turned knob: through (-1, 0 mm) to (2, 0 mm) to (0, 3 mm)\n",
         "turned knob: through (0, 0) to (2, 0 mm) to (0, 3 mm)\n",
     ),
 )

@@ -6,13 +6,14 @@ Everything is read off the plan and the checked lines; nothing here makes a soli
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from ..stdlib.cuts import CUTS
 from . import frames as fr
+from .bent import Bend
 from .edges import inside_by
 from .near import near_pairs
 from .plan import Step
@@ -45,6 +46,10 @@ def laid_out(steps: Iterable[Step], outer: np.ndarray | None = None) -> Iterator
         frames = step.frames if outer is None else fr.compose(outer, step.frames)
         if step.shape.kind == "part":
             yield from laid_out(step.shape.steps, frames)
+        elif step.shape.kind == "bent":
+            bend = Bend(*step.shape.figures)
+            for one in laid_out(step.shape.steps):
+                yield replace(one, frames=fr.compose(frames, bend.frames(one.frames)))
         else:
             cut = step.work == "cut"
             yield Laid(step.shape.kind, step.shape.figures, frames, step.feature, cut)

@@ -69,7 +69,8 @@ def _bends(
     soft: np.ndarray,
 ) -> np.ndarray:
     """Normals at the corners of faces: the face's own and those beyond its soft edges."""
-    here, there = [], []
+    here: list[np.ndarray] = []
+    there: list[np.ndarray] = []
     for side in (0, 1):
         for end in (0, 1):
             spot = ends[soft, end : end + 1]

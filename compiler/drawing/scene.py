@@ -48,7 +48,8 @@ class Scene:
 
 def scene_of(built: Built) -> Scene | None:
     """The scene of a built piece; None when there is neither metal nor stone."""
-    points, triangles, body, feature, bodies = [], [], [], [], []
+    points, triangles, body, feature = [], [], [], []
+    bodies: list[Body] = []
     start = 0
     for drawn, spots, faces, owner in _bodies(built):
         points.append(spots)

@@ -130,7 +130,7 @@ def _loop(corners: list[int], width: int) -> np.ndarray:
     """The loop with the steps of pixels averaged out: each spot the middle of five about it."""
     flat = np.array(corners)
     spots = np.column_stack([flat % width - 1.0, flat // width - 1.0])
-    middle = sum(np.roll(spots, k, axis=0) for k in range(-2, 3)) / 5.0
+    middle = np.mean([np.roll(spots, k, axis=0) for k in range(-2, 3)], axis=0)
     kept = middle[::2] if len(middle) > 24 else middle
     return np.concatenate([kept, kept[:1]])
 

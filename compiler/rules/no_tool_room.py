@@ -24,7 +24,8 @@ def _check(piece: Piece) -> Iterator[Finding]:
         piece.bound("no-tool-room", "least"),
         piece.bound("no-tool-room", "advised"),
     )
-    rods, holding = piece.rods, np.unique(piece.prongs.rod[piece.prongs.holding])
+    rods = piece.rods
+    holding = np.unique([grip.rod for grip in piece.grips if grip.bite > 0]).astype(int)
     if len(holding) < 2:
         return
     shared = {grip.feature for grip in piece.grips if grip.stone in piece.shared}

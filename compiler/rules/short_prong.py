@@ -30,7 +30,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 grip.feature,
                 f"{mm(rise)} above the table",
                 least(mm(bound)),
-                f"let it rise {rounded_up(max(spare, wanted))} above the table",
+                f"make it {rounded_up(max(spare, wanted) - rise)} longer",
                 rise,
                 bound,
                 key="long",

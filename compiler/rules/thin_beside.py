@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from ..measured import measured, named
 from .model import Finding, Level, Rule
-from .shown import above, below, least, mm, place
+from .shown import below, least, mm, place
 
 if TYPE_CHECKING:
     from ..piece import Piece
@@ -18,7 +18,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         spot, seat = around.beside, piece.seated.get(stone)
         if spot is None or seat is None:
             continue
-        if above(around.broken, piece.bound("broken-seat", "most", seat)):
+        if around.broken > 0:
             continue  # the wall runs out altogether: see broken-seat
         bound = piece.bound("thin-beside", "least", seat)
         if below(spot.figure, bound):

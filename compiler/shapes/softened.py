@@ -75,7 +75,7 @@ def inset_loop(loop: np.ndarray, by: float) -> np.ndarray | None:
     moved = loop + by * inward(loop)
     old = np.roll(loop, -1, axis=0) - loop
     gone = np.zeros(len(loop), dtype=bool)  # edges used up
-    for _ in range(60):
+    for _ in range(len(loop)):
         edge = np.roll(moved, -1, axis=0) - moved
         turned = ((edge * old).sum(axis=1) < 1e-12) & ~gone
         if not turned.any():
@@ -244,11 +244,12 @@ def inset_area(outline: Outline, inset: np.ndarray) -> np.ndarray:
         return np.asarray((wide - 2 * inset) * (high - 2 * inset) - (4 - math.pi) * left**2)
     if outline[0] == "circle":
         return np.asarray(math.pi * (outline[1] / 2 - inset) ** 2)
+    from manifold3d import CrossSection, FillRule, JoinType
+
     # Drawings and lines of one's own are what they are, point by point; the others are curves.
     loops = trace_all(outline, 1e-5 if outline[0] in ("ellipse", "stone") else None)
-    return np.array(
-        [sum(signed_area(_layer(outline, loop, by)) for loop in loops) for by in inset.tolist()]
-    )
+    whole = CrossSection(loops, FillRule.NonZero)
+    return np.array([whole.offset(-by, JoinType.Miter, 10.0).area() for by in inset.tolist()])
 
 
 def exact_volume(

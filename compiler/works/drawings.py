@@ -17,7 +17,9 @@ if TYPE_CHECKING:
     from ..bench import PieceBench
 
 MOST_PATHS = 2_000
+MOST_SEGMENTS = 10_000  # straight or curved, of all paths together
 MOST_POINTS = 40_000
+MOST_BYTES = 300_000
 CHORD = 0.002  # mm, how near its chords follow a curve
 LEAST_AREA = 1e-3  # mm2; smaller islands are dust
 
@@ -58,6 +60,8 @@ def _unread(call: Call, why: str) -> Fault:
 
 
 def _loops(data: bytes, across: float | None) -> list[np.ndarray]:
+    if len(data) > MOST_BYTES:
+        raise Drawn(f"it is larger than {MOST_BYTES:,} bytes")
     text = data.decode("utf-8", "replace")
     for hostile in ("<!DOCTYPE", "<!ENTITY", "<use", "<svg:use"):
         if hostile in text:
@@ -82,7 +86,7 @@ def _paths(text: str) -> list[tuple[list[list[Any]], str]]:
     """Every shape of the drawing as closed runs of segments in mm, with its fill rule."""
     from svgelements import SVG, Path, Shape
 
-    found = []
+    found, total = [], 0
     drawn = SVG.parse(io.StringIO(text), reify=True, ppi=25.4)
     for number, element in enumerate(drawn.elements()):
         if number > MOST_PATHS:
@@ -92,6 +96,9 @@ def _paths(text: str) -> list[tuple[list[list[Any]], str]]:
         rule = element.values.get("fill-rule", "nonzero")
         runs = [list(run) for run in Path(element).as_subpaths()]
         runs = [run for run in runs if _closes(run)]
+        total += sum(len(run) for run in runs)
+        if total > MOST_SEGMENTS:
+            raise Drawn(f"its paths have more than {MOST_SEGMENTS:,} segments")
         if runs:
             found.append((runs, rule))
     if not found:
@@ -117,6 +124,7 @@ def _flat(run: list[Any], chord: float) -> np.ndarray:
     from svgelements import Line, Move
 
     points: list[np.ndarray] = []
+    total = 0
     for segment in run:
         if isinstance(segment, Move) or segment.end is None or segment.start is None:
             continue
@@ -127,8 +135,9 @@ def _flat(run: list[Any], chord: float) -> np.ndarray:
         off = np.abs(probe[1:-1] - (probe[:-2] + probe[2:]) / 2).max()
         count = min(200, max(4, math.ceil(8 * math.sqrt(max(off, 1e-12) / 4 / chord))))
         points.append(np.array([tuple(segment.point(k / count)) for k in range(count)], dtype=float))
-        if sum(len(p) for p in points) > MOST_POINTS:
-            raise Drawn(f"one path needs more than {MOST_POINTS} points")
+        total += count
+        if total > MOST_POINTS:
+            raise Drawn(f"one path needs more than {MOST_POINTS:,} points")
     loop = np.concatenate(points)
     if not np.isfinite(loop).all():
         raise Drawn("it holds figures that are no numbers")

@@ -13,7 +13,7 @@ from .. import frames as fr
 from ..feature import Lines, length as mm
 from ..lines import Line
 from ..outlines import Outline
-from ..placing import placed
+from ..placing import COPIES_LIMIT, placed
 from ..plan import Shape
 from .common import Made, length, metal, target
 from .contour import CONTOUR, CONTOURS, contour
@@ -106,12 +106,21 @@ def _lettered(
     frames, more = placed(without_along(call)) if not call.given("along") else (fr.identity(), [])
     if frames is None:
         return None, more
-    made = bench.new_feature(call, frames)
     marks = [
         (("drawing", letter.loops), spots[k : k + 1])
         for k, letter in enumerate(setting.letters)
         if letter.loops
     ]
+    total = len(marks) * len(frames)
+    if total > COPIES_LIMIT:
+        return None, [
+            call.fault(
+                "too-many-copies", f"{call.name} would have {total} letters", "letters",
+                seen=str(total), limit=str(COPIES_LIMIT), remedy="make fewer",
+            )
+        ]
+    made = bench.new_feature(call, frames)
+    bench.tally(total)
     _work(bench, call, made, marks, frames, raised, into)
     made.offers |= {"wide": lambda: mm(setting.wide), "tall": lambda: mm(setting.tall)}
     return made, more

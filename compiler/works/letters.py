@@ -13,6 +13,8 @@ import numpy as np
 from .drawings import clean
 
 MOST_LETTERS = 200
+MOST_PARTS = 200  # glyphs a glyph is put together from
+MOST_MOVES = 5_000  # lines and curves of a glyph
 CURVE_STEPS = 10  # chords to a curve of a glyph: at 3 mm letters within 2 microns
 
 Loops = tuple[tuple[tuple[float, float], ...], ...]
@@ -100,8 +102,22 @@ class _Face:
     def _traced(self, sign: str) -> list[np.ndarray]:
         from fontTools.pens.recordingPen import DecomposingRecordingPen
 
-        pen = DecomposingRecordingPen(self.shapes)
+        class Bounded(DecomposingRecordingPen):  # type: ignore[misc]
+            """Gives up on glyphs that refer to others without end."""
+
+            parts = 0
+
+            def addComponent(self, *given: Any, **named: Any) -> None:
+                """Draw one glyph within another."""
+                self.parts += 1
+                if self.parts > MOST_PARTS or len(self.value) > MOST_MOVES:
+                    raise Unset("a glyph of the font is too intricate")
+                super().addComponent(*given, **named)
+
+        pen = Bounded(self.shapes)
         self.shapes[self.signs[ord(sign)]].draw(pen)
+        if len(pen.value) > MOST_MOVES:
+            raise Unset("a glyph of the font is too intricate")
         return _contours(pen.value)
 
 

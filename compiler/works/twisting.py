@@ -31,10 +31,11 @@ def _twist(bench: PieceBench, call: Call) -> Made:
     wire, strands = call.get("wire"), call.get("strands")
     reach = _middle_radius(wire, strands, call.get("fused"))
     across = 2 * reach + wire
+    faults = _too_many_turns(call, lines)
     for line in lines.lines:
-        faults = _unfit(call, line, wire, across)
-        if faults:
-            return None, faults
+        faults = faults or _unfit(call, line, wire, across)
+    if faults:
+        return None, faults
     frames, faults = placed(without_along(call))
     if frames is None:
         return None, faults
@@ -127,17 +128,20 @@ def _unfit(call: Call, line: Line, wire: float, across: float) -> list[Fault]:
                 remedy="add `smooth` to the line, or round it with `over`",
             )
         ]
-    steps = TURN_STEPS * line.length() / pitch * call.get("strands")
-    if steps > MOST_STEPS:
-        return [
-            call.fault(
-                "too-many-turns", f"this twist has {line.length() / pitch:.0f} turns", "pitch",
-                seen=f"{line.length() / pitch:.0f} turns",
-                limit=f"{MOST_STEPS / TURN_STEPS / call.get('strands'):.0f} turns for so many strands",
-                remedy="twist less tightly",
-            )
-        ]
     return too_tight(call, line, across, across)
+
+
+def _too_many_turns(call: Call, lines: Lines) -> list[Fault]:
+    turns = sum(line.length() for line in lines.lines) / call.get("pitch")
+    most = MOST_STEPS / TURN_STEPS / call.get("strands")
+    if turns <= most:
+        return []
+    return [
+        call.fault(
+            "too-many-turns", f"this twist has {turns:.0f} turns", "pitch", seen=f"{turns:.0f} turns",
+            limit=f"{most:.0f} turns for so many strands", remedy="twist less tightly",
+        )
+    ]
 
 
 WORDS = (

@@ -278,7 +278,7 @@ def _pair(text: str) -> tuple[str, str]:
 def test_overall_measures_are_those_of_the_piece() -> None:
     root = ElementTree.fromstring(sheet(BAR, figures=True))
     said = [text.text for text in root.iter(f"{SVG}text")]
-    assert {"12", "5", "2", "Level row", "silver-925, 6:1, mm"} <= set(said)
+    assert {"12", "5", "2", "Level row", "silver-925, 10:1, mm"} <= set(said)
     assert said.count("12") == said.count("5") == said.count("2") == 1, "each measure once"
 
 

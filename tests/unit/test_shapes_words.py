@@ -336,7 +336,7 @@ def test_two_metals_are_two_parts_without_overlap() -> None:
     "text",
     [
         "bar b: size 20 x 5 x 2 mm, soften 0.4 mm, bevel 0.4 mm",
-        "plate p: oval 14 x 3 mm, thick 3 mm, soften 1.4 mm",
+        "plate p: oval 14 x 3 mm, thick 3 mm, soften 1.6 mm",
         'band b: finger "us 7", wide 4 mm, thick 2 mm, profile d, soften 0.3 mm',
         'band b: finger "us 7", wide 4 mm, thick 2 mm, soften 1.9 mm',
         'signet s: finger "us 7", wide 4 mm, thick 2 mm, high 2.5 mm',

@@ -1,0 +1,216 @@
+"""Settings on every cut: one sound body, and metal in a stone only where a setter cuts or pushes it."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import trimesh
+from manifold3d import Manifold, Mesh64
+from posy.compiler.build import build
+from posy.compiler.result import Built
+from posy.compiler.standard import all_words, standard_faults, standard_words
+from posy.compiler.stones import stone_solid
+from posy.compiler.works import core_words
+from posy.compiler.works.stones import Setting
+from posy.lang.faults import Level
+from posy.lang.loader import Texts
+from posy.stdlib.cuts import CUTS
+
+SIZES = {
+    "round": "5 mm", "oval": "7 x 5 mm", "pear": "8 x 5 mm", "marquise": "10 x 5 mm",
+    "cushion": "6 x 5 mm", "princess": "5 mm", "emerald": "7 x 5 mm", "square-step": "5 mm",
+    "baguette": "6 x 3 mm", "tapered-baguette": "6 x 3 x 2 mm", "trillion": "6 x 6 mm",
+    "heart": "6 x 6 mm", "cabochon": "8 x 6 mm", "pearl": "5 mm",
+}  # fmt: skip
+SHARP = ["pear", "marquise", "princess", "baguette", "tapered-baguette", "trillion", "heart"]
+
+
+def made(text: str) -> Built:
+    built = build("piece.posy", files=Texts({"piece.posy": text}), check_metal=False)
+    assert not [f.message for f in built.faults if f.level is Level.FAULT]
+    return built
+
+
+def sound(built: Built) -> Manifold:
+    """The one body of the piece, seen by an outside library to be closed and in one piece."""
+    (part,) = built.parts
+    mesh = trimesh.Trimesh(part.points, part.triangles, process=False)
+    assert mesh.is_watertight and mesh.body_count == 1
+    return Manifold(Mesh64(np.array(part.points, float), np.array(part.triangles, np.uint64)))
+
+
+def bites(built: Built) -> np.ndarray:
+    """Share of each stone that metal stands in."""
+    metal = sound(built)
+    found = []
+    for stone in built.stones:
+        solid = stone_solid(Setting(stone.cut, stone.size, stone.gem)).transform(stone.frame)
+        found.append((metal ^ solid).volume() / solid.volume())
+    return np.array(found)
+
+
+def test_every_cut_is_tried() -> None:
+    assert set(SIZES) == set(CUTS)
+    figures = {name: [float(n) for n in size[:-3].split(" x ")] for name, size in SIZES.items()}
+    sharp = {
+        name for name, size in figures.items() if any(CUTS[name].sharp(*(size * 2)[: max(2, len(size))]))
+    }
+    assert sharp == set(SHARP)
+
+
+@pytest.mark.parametrize("cut", SIZES)
+def test_a_stone_of_nominal_size_drops_into_its_seat(cut: str) -> None:
+    """From its place and from any height above it no metal stands in the stone's way."""
+    text = f"stone s: {cut} {SIZES[cut]}, gem garnet\ndisc m: across 16 mm, height 4.2 mm, inward 3.4 mm\n"
+    built = made(text + "seat: for s, in m")
+    assert bites(built)[0] < 5e-5
+    metal = sound(built)
+    stone = built.stones[0]
+    solid = stone_solid(Setting(stone.cut, stone.size, stone.gem))
+    for lift in (0.0, 0.2, 0.5, 1.0):
+        assert (metal ^ solid.translate((0, 0, lift))).volume() < 1e-3
+
+
+@pytest.mark.parametrize("cut", SIZES)
+def test_the_seat_bears_the_stone(cut: str) -> None:
+    """Sunk by three times the clearance the stone meets metal all round: it does not fall through."""
+    text = f"stone s: {cut} {SIZES[cut]}, gem garnet\ndisc m: across 16 mm, height 4.2 mm, inward 3.4 mm\n"
+    built = made(text + "seat: for s, in m, clearance 0.03 mm")
+    stone = built.stones[0]
+    solid = stone_solid(Setting(stone.cut, stone.size, stone.gem))
+    touched = (sound(built) ^ solid.translate((0, 0, -0.2))).bounding_box()
+    whole = solid.bounding_box()
+    for axis in (0, 1):
+        assert touched[axis + 3] - touched[axis] > 0.6 * (whole[axis + 3] - whole[axis])
+
+
+@pytest.mark.parametrize("cut", SIZES)
+@pytest.mark.parametrize("more", ["", ", open 50 %", ", open 40 %, turned"])
+def test_bezel(cut: str, more: str) -> None:
+    built = made(f"stone s: {cut} {SIZES[cut]}, gem garnet\nbezel b: for s{more}")
+    assert bites(built)[0] < 1e-4
+
+
+def test_blind_bezel_has_a_floor() -> None:
+    built = made("stone s: cabochon 10 x 8 mm, gem turquoise\nbezel b: for s, blind, foot 1.4 mm")
+    assert bites(built)[0] < 1e-4
+    assert sound(built).genus() == 0
+
+
+@pytest.mark.parametrize("cut", SIZES)
+def test_basket(cut: str) -> None:
+    """Prongs bite a little (the setter cuts there); rails do not."""
+    built = made(f"stone s: {cut} {SIZES[cut]}, gem garnet\nbasket b: for s")
+    bite = bites(built)[0]
+    assert 0 < bite < 0.015
+
+
+@pytest.mark.parametrize("cut", SHARP)
+def test_vee_prongs_take_each_point(cut: str) -> None:
+    built = made(
+        f"stone s: {cut} {SIZES[cut]}, gem garnet\n"
+        "bar floor: size 12 x 12 x 1 mm, inward 5 mm\nvee-prong v: for s, foot 4.4 mm, rise 0.6 mm"
+    )
+    assert bites(built)[0] < 0.004
+    pieces = [s for s in sound(built).trim_by_plane((0, 0, 1), 0.3).decompose() if s.volume() > 1e-6]
+    size = built.stones[0].size
+    prongs = len(CUTS[cut].corners(size[0], size[min(1, len(size) - 1)], *size[2:]))
+    assert len(pieces) == prongs
+
+
+@pytest.mark.parametrize("count", [3, 4, 6, 8])
+@pytest.mark.parametrize("tip", ["flat", "round", "claw"])
+def test_as_many_prongs_as_said(count: int, tip: str) -> None:
+    built = made(
+        "stone s: round 6 mm, gem garnet\ndisc floor: across 8 mm, height 1 mm, inward 4 mm\n"
+        f"prong p: for s, count {count}, foot 3.4 mm, tip {tip}, splay 5 deg"
+    )
+    assert len(sound(built).trim_by_plane((0, 0, 1), 0.0).decompose()) == count
+    assert 0 < bites(built)[0] < 0.02
+
+
+def test_shared_prongs_hold_a_graded_row() -> None:
+    """A pair in each of 6 gaps, each laps the stones on both its sides alike."""
+    built = made(
+        "stone row: round 2.2 mm to 3 mm to 2.2 mm, gem garnet, line 5, gap 0.2 mm\n"
+        "bar frame: size 19 x 5 x 2 mm, under row\nseat: for row, in frame\n"
+        "prong p: for row, shared, wire 0.75 mm"
+    )
+    assert len(sound(built).trim_by_plane((0, 0, 1), 0.2).decompose()) == 12
+    bite = bites(built)
+    assert (bite > 0).all() and bite.max() < 0.05
+    assert bite[0] == pytest.approx(bite[4], rel=1e-3) and bite[1] == pytest.approx(bite[3], rel=1e-3)
+
+
+def test_far_stones_cannot_share() -> None:
+    text = "stone row: round 2 mm, gem garnet, line 3, every 4 mm\nbar f: size 16 x 4 x 2 mm, under row\n"
+    built = build("piece.posy", files=Texts({"piece.posy": text + "prong p: for row, shared"}), check_metal=False)
+    assert [f.code for f in built.faults] == ["expectation"]
+    assert built.faults[0].remedy
+
+
+@pytest.mark.parametrize("cut", ["round 2.4 mm", "square-step 2.5 mm", "baguette 2.6 x 2 mm"])
+def test_channel(cut: str) -> None:
+    built = made(f"stone row: {cut}, gem garnet, line 6, gap 0.15 mm\nchannel c: for row")
+    assert bites(built).max() < 1e-4
+
+
+@pytest.mark.parametrize("cut", ["round 5 mm", "oval 7 x 5 mm", "pear 8 x 5 mm", "cushion 6 x 6 mm", "marquise 10 x 5 mm"])
+def test_halo(cut: str) -> None:
+    built = made(f"stone s: {cut}, gem garnet\nhalo h: for s, gem diamond\nbasket b: for s")
+    bite = bites(built)
+    assert len(bite) > 10 and bite.max() < 0.05 and bite.min() > 0
+    middles = np.array([stone.frame[:, 3] for stone in built.stones[1:]])
+    apart = np.linalg.norm(middles[:, None] - middles[None], axis=2)
+    np.fill_diagonal(apart, 9)
+    assert apart.min() > 1.4
+
+
+def test_bead_set_field_on_a_dome() -> None:
+    built = made(
+        "dome shell: across 14 mm, height 4 mm\n"
+        "stone field: round 1.5 mm, gem ruby, upon shell, every 1.75 mm, inset 1.4 mm\n"
+        "bead-set pave: for field, in shell, bead 0.5 mm"
+    )
+    bite = bites(built)
+    assert len(bite) > 25 and bite.min() > 0.005 and bite.max() < 0.25
+
+
+def test_flush_stones_lie_level() -> None:
+    built = made(
+        "disc medal: across 12 mm, height 2.6 mm\n"
+        "stone dots: round 2 mm, gem diamond, at face of medal, circle 5, radius 3.6 mm, level table\n"
+        "flush sunk: for dots, in medal"
+    )
+    assert bites(built).max() < 1e-4
+    for stone in built.stones:
+        solid = stone_solid(Setting(stone.cut, stone.size, stone.gem)).transform(stone.frame)
+        assert solid.bounding_box()[5] == pytest.approx(2.6, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "ear-post post: at back of medal",
+        "pin-stem stem: at back of medal, long 30 mm",
+        "hidden-bail loop: at back of medal, up 3 mm, inside 4 mm, chain 3.4 x 0.7 mm",
+        "granules buds: at face of medal, count 7, top",
+        "bail loops: at ends of medal, wire 1.2 mm, inside 4 mm",
+        "bead-line edge: along rim of medal, bead 0.5 mm, inset 0.4 mm",
+    ],
+)
+def test_findings_and_decoration_are_rooted(line: str) -> None:
+    sound(made("disc medal: across 12 mm, height 1.6 mm\n" + line))
+
+
+def test_standard_words_have_no_faults_of_their_own() -> None:
+    assert standard_faults() == []
+
+
+def test_share_of_words_written_in_posy() -> None:
+    """Settings, findings and decoration are words of the language, not of the compiler."""
+    written, core = set(standard_words()), set(core_words())
+    assert set(all_words()) == written | core and not written & core
+    share = len(written) / (len(written) + len(core))
+    print(f"{len(written)} of {len(written) + len(core)} standard words are written in posy: {share:.0%}")
+    assert share > 0.3
