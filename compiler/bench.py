@@ -1,4 +1,5 @@
-"""The bench: makes features of checked lines, and so writes the plan. Implements lang.bench.Bench."""
+"""The bench: makes features of checked lines, and so writes the plan. Implements
+lang.bench.Bench."""
 
 from __future__ import annotations
 
@@ -119,9 +120,7 @@ class PieceBench:
         """A feature that stands for all a word made."""
         features = [m for m in members.values() if isinstance(m, Feature)]
         frames = [f.frames for f in features if len(f.frames)]
-        bundle = Feature(
-            name, "word", -1, np.concatenate(frames) if frames else fr.identity()
-        )
+        bundle = Feature(name, "word", -1, np.concatenate(frames) if frames else fr.identity())
         bundle.members = dict(members)
         bundle.stones = tuple(s for f in features for s in f.stones)
         return bundle
@@ -185,7 +184,8 @@ class PieceBench:
         rows = [
             row
             for member in feature.members.values()
-            if isinstance(member, Feature) and member.word not in BORROWERS
+            if isinstance(member, Feature)
+            and member.word not in BORROWERS
             and (row := self.stones_in(member)) is not None
         ]
         return merged(feature, rows) if rows else None
@@ -248,7 +248,9 @@ class PieceBench:
         """Count copies that are no frames of their feature (the letters of a text)."""
         self._copies += copies
 
-    def add(self, feature: Feature, shape: Shape, frames: np.ndarray, metal: str | None) -> None:
+    def add(
+        self, feature: Feature, shape: Shape, frames: np.ndarray, metal: str | None
+    ) -> None:
         """Metal of ``shape`` at each frame; lines of several solids share one body."""
         if feature.body is None:
             feature.body = self._new_body()
@@ -259,7 +261,8 @@ class PieceBench:
     def cut(
         self, feature: Feature, shape: Shape, frames: np.ndarray, into: tuple[int, ...] | None
     ) -> None:
-        """Remove ``shape`` at each frame from the bodies ``into`` (None: all in this part so far)."""
+        """Remove ``shape`` at each frame from the bodies ``into`` (None: all in this part so
+        far)."""
         frames = fr.rounded(frames)
         self._scopes[-1].steps.append(Step("cut", shape, frames, -1, "", into, feature.index))
 
@@ -342,7 +345,8 @@ def _indices(feature: Feature) -> set[int]:
 
 def _has_stones(feature: Feature) -> bool:
     return bool(feature.stones) or any(
-        isinstance(member, Feature) and _has_stones(member) for member in feature.members.values()
+        isinstance(member, Feature) and _has_stones(member)
+        for member in feature.members.values()
     )
 
 
@@ -381,7 +385,8 @@ def replace_into(step: Step, into: tuple[int, ...]) -> Step:
 
 
 def _spelled(spots: Point | Sequence) -> Places | None:
-    """Places spelled out as spots: (1, 2 mm), or several joined by `to`, facing the onlooker."""
+    """Places spelled out as spots: (1, 2 mm), or several joined by `to`, facing the
+    onlooker."""
     points = spots.members if isinstance(spots, Sequence) else (spots,)
     if not all(isinstance(point, Point) for point in points):
         return None
@@ -395,7 +400,10 @@ def _look_places(places: Places, attribute: str) -> tuple[Any, str | None]:
     if attribute in places.figures:
         values = places.figures[attribute]
         if len(values) and float(np.ptp(values)) > 1e-9:
-            return None, f"the {attribute} differs from place to place; ask it of one, with pick()"
+            return (
+                None,
+                f"the {attribute} differs from place to place; ask it of one, with pick()",
+            )
         return (angle if attribute in ANGLES else length)(values[0]), None
     for name, axis in (("right", 0), ("up", 1), ("out", 2)):
         if attribute == name and len(places) == 1:

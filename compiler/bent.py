@@ -65,7 +65,9 @@ class Bend:
         height = self.thick - points[:, 2] if self.cupped else points[:, 2]
         angle = away / self.neutral
         out = self.radius + height
-        share = np.where(away > 1e-12, np.sin(angle) / np.maximum(away, 1e-12), 1 / self.neutral)
+        share = np.where(
+            away > 1e-12, np.sin(angle) / np.maximum(away, 1e-12), 1 / self.neutral
+        )
         rise = out * np.cos(angle) - self.radius
         rise = self.thick - rise if self.cupped else rise
         return np.column_stack([flat * (out * share)[:, None], rise])
@@ -84,8 +86,10 @@ class Bend:
             return flat
         origin = self.apply(flat[:, :, 3])
         x, z = (
-            (self.apply(flat[:, :, 3] + NUDGE * flat[:, :, k])
-             - self.apply(flat[:, :, 3] - NUDGE * flat[:, :, k]))
+            (
+                self.apply(flat[:, :, 3] + NUDGE * flat[:, :, k])
+                - self.apply(flat[:, :, 3] - NUDGE * flat[:, :, k])
+            )
             for k in (0, 2)
         )
         bent = fr.from_axes(origin, x, z)
@@ -110,8 +114,8 @@ class Bend:
 
 
 def reshape(feature: Feature, bend: Bend, outer: np.ndarray) -> None:
-    """Carry a feature along whose metal was bent: it stands and offers what comes of that, as seen
-    from the ``outer`` frames. Stones stay as they are cut, and so does what they offer."""
+    """Carry a feature along whose metal was bent: it stands and offers what comes of that, as
+    seen from the ``outer`` frames. Stones stay as they are cut, and so does what they offer."""
     flat = feature.frames if feature.ground is None else feature.ground
     feature.frames = fr.compose(outer, bend.frames(feature.frames))
     if feature.stones:
@@ -131,18 +135,23 @@ def reshape(feature: Feature, bend: Bend, outer: np.ndarray) -> None:
 
 
 def bent_solid(
-    solid: Manifold, bend: Bend, tolerance: float, key: str, origin: Callable[[int], Origin | None]
+    solid: Manifold,
+    bend: Bend,
+    tolerance: float,
+    key: str,
+    origin: Callable[[int], Origin | None],
 ) -> tuple[Manifold, dict[int, Origin]]:
     """``solid``, flat, bent: fine enough that its new curves keep to the tolerance.
 
-    ``origin`` tells for a mark of the flat solid its step and lifts; the second value does so for
-    the new marks, which are made of ``key`` (what the outcome will be, as a hash).
-    """
+    ``origin`` tells for a mark of the flat solid its step and lifts; the second value does so
+    for the new marks, which are made of ``key`` (what the outcome will be, as a hash)."""
     outer = bend.radius + bend.thick
     step = 2 * math.acos(max(-1.0, 1 - tolerance / outer)) * bend.neutral
     parts = [solid]
     if bend.closed:
-        parts = [part for part in solid.split_by_plane((1.0, 0.0, 0.0), 0.0) if not part.is_empty()]
+        parts = [
+            part for part in solid.split_by_plane((1.0, 0.0, 0.0), 0.0) if not part.is_empty()
+        ]
     origins: dict[int, Origin] = {}
     warped = []
     for number, part in enumerate(parts):
@@ -152,7 +161,10 @@ def bent_solid(
 
 
 def _warped(
-    out: Readout, bend: Bend, key: str, origin: Callable[[int], Origin | None],
+    out: Readout,
+    bend: Bend,
+    key: str,
+    origin: Callable[[int], Origin | None],
     origins: dict[int, Origin],
 ) -> Manifold:
     """Bend a solid's mesh, with what is known of its facets, marked anew."""
@@ -192,5 +204,3 @@ def _lifts(flat: np.ndarray, triangles: np.ndarray, bend: Bend) -> np.ndarray:
 def _areas(points: np.ndarray, triangles: np.ndarray) -> np.ndarray:
     a, b, c = (points[triangles[:, k]] for k in range(3))
     return np.asarray(0.5 * np.linalg.norm(np.cross(b - a, c - a), axis=1))
-
-

@@ -99,7 +99,7 @@ def build(
 
 
 def _ahead(piece: Piece) -> list[Fault]:
-    """Findings before there is metal: of the house's own limits, and of the rules of the plan."""
+    """Findings before there is metal: of the house's own limits, and of the plan."""
     return [*piece.house.faults, *before_metal(piece)]
 
 

@@ -1,8 +1,8 @@
-"""Records of the faults that shapes and work can find: rims, rings, bending, twisting, engraving.
+"""Records of the faults that shapes and work can find: rims, rings, bending, twisting,
+engraving.
 
-Joined to the others in codes.py. A drawing or font stands in `files` of the record, or the record
-is not shown where the example needs a file that is no text.
-"""
+Joined to the others in codes.py. A drawing or font stands in `files` of the record, or the
+record is not shown where the example needs a file that is no text."""
 
 from __future__ import annotations
 
@@ -18,7 +18,8 @@ SHAPE_CODES = (
     Code(
         "rim-too-deep",
         "A rim is taken off deeper than the metal allows.",
-        "Rounding or bevelling leaves a face in the middle and a side below; where an outline comes to "
+        "Rounding or bevelling leaves a face in the middle and a side below; where an "
+        "outline comes to "
         "a point or bends tightly the rim can only be small.",
         "bar frame: size 12 x 6 x 2 mm, soften 1.2 mm, rims both\n",
         "bar frame: size 12 x 6 x 2 mm, soften 0.5 mm, rims both\n",
@@ -33,7 +34,8 @@ SHAPE_CODES = (
     Code(
         "table-too-long",
         "The table of a signet overhangs its ring.",
-        "Its first figure runs across the hand; past the outside of the shank it would stand in the "
+        "Its first figure runs across the hand; past the outside of the shank it would "
+        "stand in the "
         "air. The second runs along the finger.",
         _SIGNET.format("oval 22 x 12 mm, high 2.4 mm"),
         _SIGNET.format("oval 12 x 14 mm, high 2.4 mm"),
@@ -41,14 +43,16 @@ SHAPE_CODES = (
     Code(
         "table-too-low",
         "The table of a signet lies below its shank.",
-        "Its height is the metal between finger and table, so it is the shank's thickness or more.",
+        "Its height is the metal between finger and table, so it is the shank's "
+        "thickness or more.",
         _SIGNET.format("round 12 mm, high 1 mm"),
         _SIGNET.format("round 12 mm, high 2.4 mm"),
     ),
     Code(
         "split-angle",
         "The strands of a shank part too near its head or its back.",
-        "Under 10 degrees from the head they would have to jump apart; past 170 they never join.",
+        "Under 10 degrees from the head they would have to jump apart; past 170 they "
+        "never join.",
         'split-band shank: finger "us 6", wide 3 mm, thick 1.7 mm, gap 3 mm, from 5 deg\n',
         'split-band shank: finger "us 6", wide 3 mm, thick 1.7 mm, gap 3 mm, from 70 deg\n',
     ),
@@ -71,7 +75,8 @@ SHAPE_CODES = (
     Code(
         "no-depth",
         "There is no metal behind the stones to open.",
-        "An azure begins below the stone and ends at the back of the metal; here the back lies above "
+        "An azure begins below the stone and ends at the back of the metal; here the "
+        "back lies above "
         "its beginning.",
         _ROW + _BAR + "azure light: for row, in frame, deep 0.05 mm\n",
         _ROW + "bar bed: size 12 x 6 x 2.5 mm, under row\nazure light: for row, in bed\n",
@@ -88,7 +93,8 @@ SHAPE_CODES = (
         "line-has-corners",
         "Twisted wire follows a line with corners.",
         "A rope bends in a curve; at a corner its strands would break off.",
-        "line bent: through (0, 0) to (8, 0 mm) to (8, 8 mm)\ntwist rope: along bent, wire 0.8 mm\n",
+        "line bent: through (0, 0) to (8, 0 mm) to (8, 8 mm)\ntwist rope: along bent, "
+        "wire 0.8 mm\n",
         _WAVE + "twist rope: along wave, wire 0.8 mm\n",
     ),
     Code(
@@ -102,13 +108,15 @@ SHAPE_CODES = (
         "too-many-turns",
         "A twist has more turns than posy makes.",
         "Caps keep time and memory bounded; see LANGUAGE.md, Totality.",
-        "line far: through (0, 0) to (380, 0 mm)\ntwist rope: along far, wire 0.1 mm, pitch 0.2 mm\n",
+        "line far: through (0, 0) to (380, 0 mm)\ntwist rope: along far, wire 0.1 mm, "
+        "pitch 0.2 mm\n",
         _WAVE + "twist rope: along wave, wire 0.8 mm\n",
     ),
     Code(
         "not-bendable",
         "There is no flat metal to bend.",
-        "Bending takes a bar, disc or plate lying with its back on the ground, and what stands on it.",
+        "Bending takes a bar, disc or plate lying with its back on the ground, and "
+        "what stands on it.",
         'ball bead: across 6 mm\nbend ring: of bead, finger "us 7"\n',
         _STRIP + 'bend ring: of strip, finger "us 7"\n',
     ),
@@ -116,7 +124,8 @@ SHAPE_CODES = (
         "strip-length",
         "The strip does not fit round the finger.",
         "Bent metal keeps its length at the middle of its thickness: pi x (inside diameter + "
-        "thickness). A longer strip would run into itself; to close, it has to be right within 5 %.",
+        "thickness). A longer strip would run into itself; to close, it has to be "
+        "right within 5 %.",
         "bar strip: size 70 x 4 x 1.4 mm\n" + 'bend ring: of strip, finger "us 7"\n',
         _STRIP + 'bend ring: of strip, finger "us 7"\n',
     ),
@@ -137,9 +146,11 @@ SHAPE_CODES = (
     Code(
         "text-too-long",
         "The letters are longer than their line.",
-        "Letters keep their width; a text that runs past the end of its line has no place to stand.",
-        _BAR + 'engrave name: letters "ADA OF THE HARBOUR", tall 4 mm, along rim of frame, in frame\n',
-        _BAR + 'engrave name: letters "ADA", tall 1 mm, along rim of frame, inset 1.5 mm, in frame\n',
+        "Letters keep their width; a text that runs past the end of its line has no "
+        "place to stand.",
+        _BAR + 'engrave name: letters "ADA OF THE HARBOUR", along rim of frame, in frame\n',
+        _BAR
+        + 'engrave name: letters "ADA", tall 1 mm, along rim of frame, inset 1 mm, in frame\n',
     ),
     Code(
         "letters-not-set",
@@ -159,7 +170,8 @@ SHAPE_CODES = (
     Code(
         "drawing-not-read",
         "No outline comes of a drawing.",
-        "The closed paths of an .svg file are taken: paths, circles, rectangles and polygons. Open "
+        "The closed paths of an .svg file are taken: paths, circles, rectangles and "
+        "polygons. Open "
         "paths, texts, clones and pictures are not.",
         'plate leaf: drawing "leaf.svg", thick 1 mm\n',
         "plate leaf: marquise 14 x 7 mm, thick 1 mm\n",

@@ -20,7 +20,8 @@ WORD_CODES = (
     Code(
         "no-surface",
         "There is no face to spread things upon.",
-        "Things are spread upon the face of a bar, disc, plate or dome, or round a band; wire and "
+        "Things are spread upon the face of a bar, disc, plate or dome, or round a "
+        "band; wire and "
         "stones have none.",
         "rod stem: across 2 mm, long 8 mm\nball grain: upon stem, every 1 mm, across 0.5 mm\n",
         _BAR + "ball grain: upon frame, every 1 mm, inset 1 mm, across 0.5 mm, inward 0.2 mm\n",

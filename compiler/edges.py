@@ -44,13 +44,15 @@ def _loop(loop: np.ndarray, points: np.ndarray) -> np.ndarray:
     square = np.maximum((way * way).sum(axis=1), 1e-18)
     along = np.clip((off * way[None]).sum(axis=2) / square, 0.0, 1.0)
     gap = np.linalg.norm(off - along[..., None] * way[None], axis=2).min(axis=1)
-    return np.where(_within(loop, way, points), gap, -gap)
+    return np.where(_within(loop, points), gap, -gap)
 
 
-def _within(loop: np.ndarray, way: np.ndarray, points: np.ndarray) -> np.ndarray:
+def _within(loop: np.ndarray, points: np.ndarray) -> np.ndarray:
     """Even-odd: how often a ray to the right crosses the polygon."""
-    y = points[:, None, 1]
-    low, high = loop[None, :, 1], (loop + way)[None, :, 1]
+    # The very figures of the next corner, not a sum: a ray through a corner counts it once.
+    y, after = points[:, None, 1], np.roll(loop, -1, axis=0)
+    low, high = loop[None, :, 1], after[None, :, 1]
+    way = after - loop
     crossing = (low > y) != (high > y)
     with np.errstate(divide="ignore", invalid="ignore"):
         x = loop[None, :, 0] + (y - low) / (high - low) * way[None, :, 0]

@@ -1,4 +1,5 @@
-"""Features as the bench keeps them while a text is walked: where they stand and what they offer."""
+"""Features as the bench keeps them while a text is walked: where they stand and what they
+offer."""
 
 from __future__ import annotations
 
@@ -12,15 +13,16 @@ from ..lang.values import ANGLE, LENGTH, MASS, NUMBER, Quantity
 from . import frames as fr
 from .lines import Line
 
-
 # Figures of places that are angles, in degrees.
 ANGLES = ("opening",)
 
 
 @dataclass(frozen=True, eq=False)
 class Places:
-    """Frames (n, 3, 4) where something can be put, with named figures per spot (mm each, degrees
-    for those of ANGLES). ``ones`` gives the single stone at a spot, where stones stand there."""
+    """Frames (n, 3, 4) where something can be put, with named figures per spot (mm each,
+    degrees
+    for those of ANGLES). ``ones`` gives the single stone at a spot, where stones stand
+    there."""
 
     frames: np.ndarray
     figures: Mapping[str, np.ndarray] = field(default_factory=dict)
@@ -42,7 +44,8 @@ class Places:
         return None if ones is None else lambda _: ones(index)
 
     def stone(self) -> Feature | None:
-        """The one stone that stands here, if these are the places of stones and there is one."""
+        """The one stone that stands here, if these are the places of stones and there is
+        one."""
         return self.ones(0) if self.ones is not None and len(self) == 1 else None
 
     def seen_from(self, outer: np.ndarray) -> Places:
@@ -95,7 +98,8 @@ class Feature:
     low: float = 0.0
     high: float = 0.0
     outline: tuple[Any, ...] | None = None
-    # Kinds of stones that stand at the frames; ``which`` tells the kind of each (None: the first),
+    # Kinds of stones that stand at the frames; ``which`` tells the kind of each (None: the
+    # first),
     # ``chains`` which are neighbours in a row: (first, last + 1, closed) ranges of frames.
     stones: tuple[Any, ...] = ()
     which: np.ndarray | None = None
@@ -139,8 +143,14 @@ class Feature:
         made = self.stone_offers
         offers = self.offers if made is None else made(kind)
         return Feature(
-            self.name, self.word, self.index, self.frames[index : index + 1], offers,
-            stones=(kind,), chains=((0, 1, False),), stone_offers=made,
+            self.name,
+            self.word,
+            self.index,
+            self.frames[index : index + 1],
+            offers,
+            stones=(kind,),
+            chains=((0, 1, False),),
+            stone_offers=made,
         )
 
     def bodies(self) -> tuple[int, ...]:

@@ -27,7 +27,7 @@ TRIES = 9  # spots across a loop where the largest circle is sought
 
 @dataclass(frozen=True)
 class Loop:
-    """One loop in the piece: the feature, middle of its hole (3,), axis of the hole (3,), inside
+    """One loop in the piece: the feature, middle of its hole (3,), its axis (3,), inside
     diameter and wire, mm."""
 
     feature: int
@@ -103,7 +103,8 @@ def free_opening(loop: Loop, skin: Skin) -> float:
     good to about a hundredth of the inside.
     """
     reach = loop.inside / 2 + loop.wire
-    face = skin.grid.near(loop.middle[None] - reach, loop.middle[None] + reach)[1]
+    near = (skin.grid.low <= loop.middle + reach) & (skin.grid.high >= loop.middle - reach)
+    face = np.flatnonzero(near.all(axis=1))
     turn = np.stack((*frame_of(loop.axis), loop.axis))
     start, end, _, _ = cuts((skin.corners[face] - loop.middle) @ turn.T, np.zeros(1))
     if not len(start):

@@ -132,7 +132,7 @@ class _Judge:
                 said.span,
                 level,
                 finding.seen,
-                finding.limit,
+                self.limit_of(rule, finding),
                 finding.remedy,
                 also=_inside(call.span) if call.trail else (),
                 feature=call.name,
@@ -144,6 +144,13 @@ class _Judge:
                 edit=_edit(finding, said, self.piece.sayings),
             )
         )
+
+    def limit_of(self, rule: Rule, finding: Finding) -> str:
+        """The limit as shown, with its source where it is the house's own."""
+        house = self.piece.house
+        own = [figure for (name, _, _), figure in house.figures.items() if name == rule.name]
+        mine = any(abs(figure - finding.bound) < 1e-9 for figure in own)
+        return f"{finding.limit} ({house.name})" if mine else finding.limit
 
     def waived(self, found: Found) -> Found:
         """The finding as a note with the reason, where the text sets it aside."""

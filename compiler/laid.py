@@ -166,8 +166,8 @@ def _rod(laid: Laid) -> tuple[float, float] | None:
 @dataclass(frozen=True, eq=False)
 class Prongs:
     """Pairs of a stone and a rod beside its girdle: ``stone`` and ``rod`` (n,) indices,
-    ``bite`` how far the wire lies over the girdle (mm, negative: clear of it), ``tip`` how far it
-    ends above the middle of the girdle, ``spot`` (n, 3) where its axis passes the girdle plane."""
+    ``bite`` how far the wire lies over the girdle (mm, negative: clear of it), ``tip`` how far
+    it ends above the girdle's middle, ``spot`` (n, 3) where its axis passes that plane."""
 
     stone: np.ndarray
     rod: np.ndarray

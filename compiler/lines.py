@@ -1,7 +1,9 @@
-"""Lines in space: rims, paths, girdles. Fine polylines that know which way is out. Lengths in mm."""
+"""Lines in space: rims, paths, girdles. Fine polylines that know which way is out. Lengths in
+mm."""
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 
 import numpy as np
@@ -42,6 +44,12 @@ class Line:
             points, outs = points[::-1], outs[::-1]
         return Line(points, outs, self.closed)
 
+    def edgewise(self) -> Line:
+        """The line looking to its outer (right) side."""
+        right = -self.sides()
+        outs = right / np.linalg.norm(right, axis=1, keepdims=True)
+        return Line(self.points, outs, self.closed)
+
     def part(self, first: float, last: float) -> Line:
         """The open stretch between two shares of the length; on a closed line they may pass its
         start."""
@@ -80,7 +88,8 @@ class Line:
         return float(np.degrees(np.arccos(np.clip(cosine.min(), -1.0, 1.0))))
 
     def sides(self) -> np.ndarray:
-        """At each point the way to the inner (left) side, scaled so that moving by it keeps both
+        """At each point the way to the inner (left) side, scaled so that moving by it keeps
+        both
         neighbouring chords parallel (a mitre), (n, 3)."""
         chords = self.chords()
         unit = chords / np.linalg.norm(chords, axis=1, keepdims=True)
@@ -105,7 +114,8 @@ class Line:
         return Line(self.points + by * self.sides(), self.outs, self.closed)
 
     def _flat(self) -> np.ndarray | None:
-        """A (3, 4) frame whose x-y plane holds the line, its z being out; None if it is not flat."""
+        """A (3, 4) frame whose x-y plane holds the line, its z being out; None if it is not
+        flat."""
         out = self.outs[0]
         if np.abs(self.outs - out).max() > 1e-9:
             return None
@@ -118,7 +128,8 @@ class Line:
         from manifold3d import CrossSection, FillRule, JoinType
 
         local = fr.apply(fr.inverse(frame), self.points)[:, :2]
-        # A tip sharper than a right angle is rounded when moved out (so is a cleft, moved in): a
+        # A tip sharper than a right angle is rounded when moved out (so is a cleft, moved in):
+        # a
         # mitre would run far ahead.
         join = JoinType.Round if self._sharpest() > ROUNDED_DEGREES else JoinType.Miter
         section = CrossSection([local], FillRule.NonZero).offset(-by, join, 4.0, 256)
@@ -131,7 +142,9 @@ class Line:
         points = np.concatenate([loop, np.zeros((len(loop), 1))], axis=1)
         return Line(fr.apply(frame, points), np.tile(self.outs[0], (len(loop), 1)), True)
 
-    def frames_at(self, distances: np.ndarray, run: tuple[int, int] | None = None) -> np.ndarray:
+    def frames_at(
+        self, distances: np.ndarray, run: tuple[int, int] | None = None
+    ) -> np.ndarray:
         """Frames (k, 3, 4) at ``distances`` mm from the start: x along the line, z out.
 
         ``run`` limits to points first..last (last may pass the end of a closed line).
@@ -140,7 +153,9 @@ class Line:
         chords = np.diff(points, axis=0)
         lengths = np.linalg.norm(chords, axis=1)
         stations = np.concatenate([[0.0], np.cumsum(lengths)])
-        index = np.clip(np.searchsorted(stations, distances, side="right") - 1, 0, len(chords) - 1)
+        index = np.clip(
+            np.searchsorted(stations, distances, side="right") - 1, 0, len(chords) - 1
+        )
         share = np.clip((distances - stations[index]) / lengths[index], 0.0, 1.0)[:, None]
         origin = points[index] + share * chords[index]
         out = (1.0 - share) * outs[index] + share * outs[index + 1]
@@ -161,7 +176,7 @@ class Line:
                 return [(0, count)]
             return [*zip(corners, [*corners[1:], corners[0] + count], strict=True)]
         stops = [0, *corners, count - 1]
-        return [*zip(stops[:-1], stops[1:], strict=True)]
+        return [*itertools.pairwise(stops)]
 
     def run_length(self, run: tuple[int, int]) -> float:
         """Length of one run, mm."""
@@ -199,7 +214,8 @@ class Line:
 
 
 def ring(points: np.ndarray, height: float, out: float = 1.0) -> Line:
-    """A closed flat line from an outline's ``points`` (n, 2) at ``height``; ``out`` is +1 or -1.
+    """A closed flat line from an outline's ``points`` (n, 2) at ``height``; ``out`` is +1 or
+    -1.
 
     Facing back (-1) it is turned round, so that its inner side stays to the left.
     """

@@ -6,6 +6,7 @@ Each figure is taken the first time a rule asks for it. Lengths mm, weights g, a
 from __future__ import annotations
 
 from collections.abc import Iterable
+from copy import copy
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -20,37 +21,60 @@ from .measures.drainage import Chamber, drainage
 from .measures.edges import SharpEdge, in_bore, sharp_edges, towards_back
 from .measures.kinds import Flags, Floats, Ints, dot, least_by_row
 from .measures.mass import mass, volume_and_centre
+from .measures.places import Place, Thickness
 from .measures.skin import Skin, from_manifold
 from .measures.slender import Slender, slender
 from .measures.stone import Stone
-from .measures.places import Place, Thickness
 from .measures.thickness import thickness
 from .near import near_pairs
 from .roots import Root, roots_of
 from .shanks import Section, sections_round
 from .stones import stone_mesh
-from .surround import Form, Spot, Surround, floors, form_of, set_stone, surround
+from .surround import Form, Spot, Surround, floors, form_of, set_stone, surrounds
 
 if TYPE_CHECKING:
+    from ..lang.bench import Call
     from .feature import Feature
     from .piece import Piece
 
 # Words that hold stones: metal of theirs may lie over a girdle, and has rules of its own.
 HOLDERS = frozenset(
-    {"prong", "prong-wire", "vee-prong", "basket", "bezel", "channel", "flush", "bead-set", "halo"}
+    {
+        "prong",
+        "prong-wire",
+        "vee-prong",
+        "basket",
+        "bezel",
+        "channel",
+        "flush",
+        "bead-set",
+        "halo",
+    }
 )
 # Core words whose metal is wire, beads or loops: their thickness is judged by other rules.
 NOT_WALLS = frozenset({"ball", "rod", "wire", "twist", "jump-ring", "stone", "seat"})
 FINDINGS = frozenset({"bead-line", "granules", "ear-post", "pin-stem"})
-HOLLOWS = ("hollow", "drill", "pierce", "azure", "tube", "dome", "turned", "lathe")
+# Work that may leave a hollow with a neck: always, or where another body shuts it.
+SHUT = ("tube", "turned", "bend", "dap")
+OPEN = ("hollow", "drill", "pierce", "dome", "signet", "engrave")
+BODIES = ("bar", "disc", "plate", "tube", "dome", "turned", "band", "split-band", "signet")
 WIRE_LIMIT = 2.0  # mm, thicker wire is never slender in a piece of jewelry
 SLENDER_FROM = 4.0
 WALL_LIMIT = 1.0  # mm, walls are looked for up to this at least
-MOST_SPOTS = 9_000
+MOST_SPOTS = 4_500
 SLIT = 20.0  # degrees, the faces of a slit oppose within this
 # Shared by a skin and the same skin with other faces in view.
 _SHARED = (
-    "corners", "_areas_out", "areas", "normals", "box", "size", "grid", "folds", "hollows", "fans"
+    "corners",
+    "_areas_out",
+    "areas",
+    "normals",
+    "box",
+    "size",
+    "grid",
+    "folds",
+    "hollows",
+    "fans",
 )
 
 
@@ -160,7 +184,7 @@ class Measured:
     def gaps(self) -> Thickness:
         """Slots and crevices narrower than the limit, as thickness of the air; those between
         beads left out."""
-        air = self.skin.inside_out()
+        air = _air(self.skin)
         shown = in_view(air, ~self.flags([*self.beads, *self.seats]))
         limit = self.piece.bound("closing-gap", "least")
         return thickness(shown, limit, SLIT, knives=False, beyond=False, most_spots=MOST_SPOTS)
@@ -178,17 +202,17 @@ class Measured:
         """The metal round every stone."""
         seats = np.append(self.flags(self.seats), False)
         holds = np.append(self.flags([*self.holders, *self.beads]), False)
-        return [
-            surround(self.form(k), stone, self.skin, seats, holds)
-            for k, stone in enumerate(self.stones)
-        ]
+        forms = [self.form(k) for k in range(len(self.stones))]
+        return surrounds(forms, self.stones, self.skin, seats, holds)
 
     @cached_property
     def floors(self) -> list[Spot | None]:
         """The thinnest metal straight below the seat of each stone."""
         count = range(len(self.stones))
         forms, holes = [self.form(k) for k in count], [self._hole(k) for k in count]
-        return floors(forms, self.stones, holes, self.skin, np.append(self.flags(self.seats), False))
+        return floors(
+            forms, self.stones, holes, self.skin, np.append(self.flags(self.seats), False)
+        )
 
     def form(self, stone: int) -> Form:
         """A stone's form in its own axes."""
@@ -205,7 +229,9 @@ class Measured:
     def overlaps(self) -> list[tuple[int, int, float, tuple[float, float, float]]]:
         """Pairs of stones that share room: (first, second, mm3, place)."""
         laid, found = self.piece.stones, []
-        reach = max((2 * float(self.form(k).rim.max()) for k in range(len(laid.kind))), default=0)
+        reach = max(
+            (2 * float(self.form(k).rim.max()) for k in range(len(laid.kind))), default=0
+        )
         one, two = near_pairs(laid.frames[:, :, 3], laid.frames[:, :, 3], reach)
         for a, b in zip(*(part[one < two].tolist() for part in (one, two)), strict=True):
             if not _apart(self.stones[a], self.stones[b]):
@@ -219,7 +245,9 @@ class Measured:
     @cached_property
     def bore(self) -> Feature | None:
         """The band a finger or a wrist goes through, the closest of several."""
-        bands = [f for f in self.piece.features if "inside-around" in f.offers and len(f.frames)]
+        bands = [
+            f for f in self.piece.features if "inside-around" in f.offers and len(f.frames)
+        ]
         return min(bands, key=_inside, default=None)
 
     @cached_property
@@ -258,19 +286,34 @@ class Measured:
 
     @cached_property
     def slender(self) -> list[Slender]:
-        """Long thin wires."""
-        wires = [f.index for f, _ in self.piece.of_word("wire", "rod") if f.index not in self.holders]
+        """Long thin wires, from one joint with other metal to the next."""
+        words = self.piece.of_word("wire", "rod")
+        wires = {f.index: call for f, call in words if f.index not in self.holders}
         if not wires:
             return []
-        return slender(in_view(self.skin, self.flags(wires)), WIRE_LIMIT, SLENDER_FROM)
+        mine = self.flags(wires)
+        wide = max(_across(call) for call in wires.values())
+        thin = min(WIRE_LIMIT, 1.1 * wide)
+        others = Skin(self.skin.points, self.skin.triangles[~mine], self.skin.owner[~mine])
+
+        def tied(at: Floats) -> Flags:
+            flags = np.zeros(len(at), dtype=bool)
+            if len(others.triangles):
+                flags[others.grid.near(at - 0.7 * wide, at + 0.7 * wide)[0]] = True
+            return flags
+
+        return slender(in_view(self.skin, mine), thin, SLENDER_FROM, tied)
 
     @cached_property
     def chambers(self) -> list[Chamber]:
         """Hollows with a narrow way out: sought in coarse cubes, measured in finer ones."""
-        widest = max(self.piece.bound("undrained-hollow", what) for what in ("hole", "hole-large"))
-        if not any(self.piece.of_word(*HOLLOWS)):
-            return []
-        if not drainage(self.skin, widest, widest / 6):
+        widest = max(
+            self.piece.bound("undrained-hollow", what) for what in ("hole", "hole-large")
+        )
+        shut = sum(1 for _ in self.piece.of_word(*BODIES)) > 1
+        if not any(self.piece.of_word(*(OPEN if shut else ()), *SHUT)):
+            return []  # one body hollowed from outside has no neck
+        if not drainage(self.skin, 1.35 * widest, widest / 6):
             return []
         return drainage(self.skin, widest)
 
@@ -317,7 +360,6 @@ class Measured:
             parts.append((Skin(placed, turned, owner), GEMS[setting.gem].density))
         return mass(parts)
 
-
     # -- how it hangs -------------------------------------------------------------------------
 
     @cached_property
@@ -333,6 +375,14 @@ class Measured:
         return at_rest(carrying(self.loops, self.skin), self.centre[1], self.skin)
 
 
+def _across(call: Call) -> float:
+    """The greatest thickness a wire is stated to have, mm."""
+    said = [call.get(key) for key in ("round", "square", "flat", "half-round", "across")]
+    flat = [max(size) if isinstance(size, tuple) else size for size in said]
+    sizes = [float(size) for size in flat if isinstance(size, int | float)]
+    return max(sizes, default=WIRE_LIMIT)
+
+
 def _inside(band: Feature) -> float:
     """Inside diameter of a band, mm."""
     inside = band.look("inside")
@@ -343,6 +393,17 @@ def _apart(one: Stone, two: Stone) -> bool:
     """Whether two stones are parted by a plane square to the line between their middles."""
     way = two.origin - one.origin
     return float((one.points @ way).max()) <= float((two.points @ way).min())
+
+
+def _air(skin: Skin) -> Skin:
+    """The skin seen from the air, its cells taken over."""
+    air = skin.inside_out()
+    grid = copy(skin.grid)
+    for name in ("_maps", "coarser"):
+        grid.__dict__.pop(name, None)
+    grid.corners, grid.normals = air.corners, air.normals
+    air.__dict__["grid"] = grid
+    return air
 
 
 def _named_after(skin: Skin, named: Skin) -> Skin:

@@ -117,7 +117,8 @@ def _place(text: str, line: tree.Feature | tree.Group, edit: Edit) -> tuple[int,
 def _value(written: str, node: tree.Expression, edit: Edit) -> str:
     """The new value of a clause: the figure itself, or a bound on the expression there is."""
     if isinstance(node, tree.Number) and edit.value.endswith(f" {node.unit}"):
-        enough = {"least": node.value >= _figure(edit.value), "most": node.value <= _figure(edit.value)}
+        wanted = _figure(edit.value)
+        enough = {"least": node.value >= wanted, "most": node.value <= wanted}
         if enough.get(edit.side):
             return written  # the figure rests on more than this clause: leave it to the user
     if isinstance(node, tree.Number | tree.Minus) or edit.side == "exact":

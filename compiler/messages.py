@@ -19,7 +19,8 @@ def finding_record(fault: Fault) -> dict[str, Any]:
 
     Findings of bench rules have five more: ``figure`` and ``bound`` (bare numbers in mm,
     degrees, g or shares of one), ``count`` (at how many places), ``waived`` (the reason the
-    text gives for setting it aside, else null) and ``mend`` (key and value of a clause that would answer it).
+    text gives for setting it aside, else null) and ``mend`` (key and value of a clause that
+    would answer it).
     """
     record = json_record(fault)
     if isinstance(fault, Found):

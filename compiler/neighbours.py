@@ -5,6 +5,8 @@ Each function takes a feature of stones and gives places or a line, or a text sa
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 
 from . import frames as fr
@@ -17,7 +19,8 @@ APART = 0.35
 WIDEST = 130.0
 # A wider nook, as a share of a stone's radius from girdle to middle, is no place for one bead.
 MOST_ROOM = 0.42
-# Beads stand off the girdle by this share of the room they have, at most this share of a radius.
+# Beads stand off the girdle by this share of the room they have, at most this share of a
+# radius.
 OFF = 0.12
 # Two beads stand no nearer to one another, as a share of a stone's radius.
 BESIDE = 0.7
@@ -27,7 +30,8 @@ def gaps(feature: Feature) -> Places | str:
     """The places between neighbours in a row, and one beyond each end.
 
     Each frame stands half way between two girdles, x from one stone to the next. Figures:
-    ``apart`` centre to centre, ``before`` and ``after`` the two stones' widths along the row, mm.
+    ``apart`` centre to centre, ``before`` and ``after`` the two stones' widths along the row,
+    mm.
     Beyond an end stone the same gap is continued, so that end stones are held like the others.
     """
     if not feature.chains:
@@ -51,7 +55,11 @@ def _chain_gaps(
     if closed:
         pairs = list(zip(here, [*here[1:], here[0]], strict=True))
     else:
-        pairs = [(here[0], here[0]), *zip(here[:-1], here[1:], strict=True), (here[-1], here[-1])]
+        pairs = [
+            (here[0], here[0]),
+            *itertools.pairwise(here),
+            (here[-1], here[-1]),
+        ]
     if closed:
         start, stop = centres, np.roll(centres, -1, axis=0)
         out = outs + np.roll(outs, -1, axis=0)
@@ -94,7 +102,9 @@ def path(feature: Feature) -> Lines | str:
             ways = points[0] - points[1], points[-1] - points[-2]
             ends = [
                 middle + way / np.linalg.norm(way) * _reach(feature, index, way) / 2
-                for middle, way, index in zip(points[[0, -1]], ways, (first, last - 1), strict=True)
+                for middle, way, index in zip(
+                    points[[0, -1]], ways, (first, last - 1), strict=True
+                )
             ]
             points = np.concatenate([ends[:1], points, ends[1:]])
             outs = np.concatenate([outs[:1], outs, outs[-1:]])
@@ -122,7 +132,8 @@ def _flowing(points: np.ndarray, outs: np.ndarray, closed: bool) -> Line:
 
 
 def nooks(feature: Feature) -> Places | str:
-    """Where beads stand between the stones of a field, each shared by all the stones it touches,
+    """Where beads stand between the stones of a field, each shared by all the stones it
+    touches,
     and round its outside so that every stone is held on all sides. z looks out; ``room`` is how
     far the nearest girdles lie from the spot."""
     count = len(feature.frames)
@@ -143,7 +154,9 @@ def nooks(feature: Feature) -> Places | str:
     origin, out = np.array(spots), np.array(ways)
     right = np.tile(feature.frames[0, :, 0], (len(spots), 1))
     right[np.abs((right * out).sum(axis=1)) > 0.9] = feature.frames[0, :, 1]
-    room = np.array([float((np.linalg.norm(centres - spot, axis=1) - radius).min()) for spot in spots])
+    room = np.array(
+        [float((np.linalg.norm(centres - spot, axis=1) - radius).min()) for spot in spots]
+    )
     return Places(fr.from_axes(origin, right, out), {"room": np.maximum(room, 0.0)})
 
 
@@ -185,7 +198,8 @@ def _circumcentre(a: np.ndarray, b: np.ndarray, c: np.ndarray) -> np.ndarray | N
 
 
 def _holds(spot: np.ndarray, centres: np.ndarray, radius: np.ndarray, k: int) -> bool:
-    """Whether a bead there, just large enough to lap its nearest stone, laps stone ``k`` too."""
+    """Whether a bead there, just large enough to lap its nearest stone, laps stone ``k``
+    too."""
     away = np.linalg.norm(centres - spot, axis=1) - radius
     return bool(away[k] < max(away.min(), 0.0) + 0.08 * radius[k] and away[k] < radius[k])
 
@@ -196,12 +210,11 @@ def _missing(
     """Further spots round one stone where more than WIDEST degrees have no bead."""
     reach = radius[k] * (1 + OFF)
     local = [
-        frame[:, :3].T @ (spot - frame[:, 3]) for spot in spots if _holds(spot, centres, radius, k)
+        frame[:, :3].T @ (spot - frame[:, 3])
+        for spot in spots
+        if _holds(spot, centres, radius, k)
     ]
-    angles = sorted(
-        float(np.degrees(np.arctan2(y, x))) % 360.0
-        for x, y, _ in local
-    )
+    angles = sorted(float(np.degrees(np.arctan2(y, x))) % 360.0 for x, y, _ in local)
     if not angles:
         angles = [45.0]
         wanted = [45.0, 135.0, 225.0, 315.0]
@@ -215,7 +228,9 @@ def _missing(
     for degrees in wanted:
         for aside in (0.0, 12.0, -12.0, 24.0, -24.0, 36.0, -36.0):
             turn = np.radians(degrees + aside)
-            spot = frame[:, 3] + reach * (np.cos(turn) * frame[:, 0] + np.sin(turn) * frame[:, 1])
+            spot = frame[:, 3] + reach * (
+                np.cos(turn) * frame[:, 0] + np.sin(turn) * frame[:, 1]
+            )
             clear = np.linalg.norm(centres - spot, axis=1) - radius
             clear[k] = np.inf
             near = [np.linalg.norm(spot - other) for other in (*spots, *made)]

@@ -1,9 +1,8 @@
 """Closed flat outlines: hashable descriptions, and the points that follow them.
 
-An outline is a tuple ``(kind, figure, ...)``, mm and degrees, so that it can live in the plan and
-be hashed. ``trace`` turns it into points on the true curve, counter-clockwise, centred as the
-kind says. Chords never leave the true curve by more than the tolerance.
-"""
+An outline is a tuple ``(kind, figure, ...)``, mm and degrees, so that it can live in the plan
+and be hashed. ``trace`` turns it into points on the true curve, counter-clockwise, centred as
+the kind says. Chords never leave the true curve by more than the tolerance."""
 
 from __future__ import annotations
 
@@ -18,12 +17,14 @@ Outline = tuple[Any, ...]
 # Fine tracing for lines (rims, paths): arcs never turn more than this between points, so that
 # any larger turn is a true corner.
 FINE = 0.0005
-# At 20 to the circle an arc turns 18 degrees a chord: less than a corner (see lines.CORNER_DEGREES).
+# At 20 to the circle an arc turns 18 degrees a chord: less than a corner (see
+# lines.CORNER_DEGREES).
 LEAST_SEGMENTS = 20
 
 
 def segments(radius: float, tolerance: float, turn: float = 360.0) -> int:
-    """How many chords follow an arc of ``radius`` mm over ``turn`` degrees within ``tolerance`` mm.
+    """How many chords follow an arc of ``radius`` mm over ``turn`` degrees within ``tolerance``
+    mm.
 
     A full circle gets a multiple of four so that quarter turns land on points.
     """
@@ -42,7 +43,8 @@ def fine_segments(radius: float, turn: float = 360.0) -> int:
 
 
 def circle(radius: float, count: int) -> np.ndarray:
-    """``count`` points on a circle from +x, counter-clockwise, exactly symmetric, (count, 2)."""
+    """``count`` points on a circle from +x, counter-clockwise, exactly symmetric, (count,
+    2)."""
     angles = np.arange(count) * (2.0 * math.pi / count)
     points = radius * np.stack([np.cos(angles), np.sin(angles)], axis=1)
     if count % 4 == 0:  # fold the first quarter so that mirror images are exact
@@ -138,7 +140,8 @@ def trace_all(outline: Outline, tolerance: float | None = None) -> list[np.ndarr
 
 
 def inset(outline: Outline, by: float) -> Outline:
-    """``outline`` moved inward by ``by`` mm (outward if negative), exact where a formula serves."""
+    """``outline`` moved inward by ``by`` mm (outward if negative), exact where a formula
+    serves."""
     kind, *figures = outline
     if by == 0.0:
         return outline
@@ -192,7 +195,9 @@ def _path(spots: tuple[tuple[Any, ...], ...], tolerance: float | None) -> np.nda
     while index < len(spots):
         if spots[index][3] == "over" and index + 1 < len(spots):
             points.append(
-                arc_points(spots[index - 1][:2], spots[index][:2], spots[index + 1][:2], tolerance)
+                arc_points(
+                    spots[index - 1][:2], spots[index][:2], spots[index + 1][:2], tolerance
+                )
             )
             index += 2
         elif spots[index][3] == "over":  # the arc closes the outline
@@ -214,7 +219,9 @@ def _stone(figures: list[Any], tolerance: float | None) -> np.ndarray:
     narrow = size[2] if len(size) > 2 else None
     width = size[1] if len(size) > 1 else size[0]
     return np.asarray(
-        CUTS[name].outline(size[0], width, narrow, tolerance=FINE if tolerance is None else tolerance)
+        CUTS[name].outline(
+            size[0], width, narrow, tolerance=FINE if tolerance is None else tolerance
+        )
     )
 
 
@@ -236,12 +243,14 @@ def crosses_itself(points: np.ndarray) -> bool:
     count = len(a)
 
     def side(p: np.ndarray, q: np.ndarray, r: np.ndarray) -> np.ndarray:
-        return (q[..., 0] - p[..., 0]) * (r[..., 1] - p[..., 1]) - (
-            q[..., 1] - p[..., 1]
-        ) * (r[..., 0] - p[..., 0])
+        return (q[..., 0] - p[..., 0]) * (r[..., 1] - p[..., 1]) - (q[..., 1] - p[..., 1]) * (
+            r[..., 0] - p[..., 0]
+        )
 
     ai, bi, aj, bj = a[:, None], b[:, None], a[None], b[None]
-    crossing = (side(ai, bi, aj) * side(ai, bi, bj) < 0) & (side(aj, bj, ai) * side(aj, bj, bi) < 0)
+    crossing = (side(ai, bi, aj) * side(ai, bi, bj) < 0) & (
+        side(aj, bj, ai) * side(aj, bj, bi) < 0
+    )
     index = np.arange(count)
     near = np.abs(index[:, None] - index[None])
     crossing[(near <= 1) | (near == count - 1)] = False

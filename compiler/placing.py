@@ -56,7 +56,7 @@ def _grounds(call: Call, high: float) -> tuple[np.ndarray | None, list[Fault]]:
                 "clauses-disagree",
                 f"{used[0]} and {used[1]} both say where {call.name} stands",
                 used[1],
-                remedy=f"keep one of them; `right`, `up` and `out` move it from there",
+                remedy="keep one of them; `right`, `up` and `out` move it from there",
             )
         ]
     if call.given("along"):
@@ -88,7 +88,8 @@ def _under(call: Call, high: float) -> np.ndarray:
 
 
 def _square(frame: np.ndarray) -> np.ndarray:
-    """A way to the right for a frame facing as ``frame`` does: piece right, or the frame's own."""
+    """A way to the right for a frame facing as ``frame`` does: piece right, or the frame's
+    own."""
     right = np.array([[1.0, 0.0, 0.0]])
     if abs(frame[0, 2]) > 0.999:
         right = frame[None, :, 0]
@@ -141,7 +142,9 @@ def upon(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
     if surface is None:
         return None, [
             call.fault(
-                "no-surface", f"{feature.name} offers no face to spread things upon", "upon",
+                "no-surface",
+                f"{feature.name} offers no face to spread things upon",
+                "upon",
                 remedy="name a bar, disc, plate, dome or band",
             )
         ]
@@ -149,7 +152,10 @@ def upon(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
     if every is None:
         return None, [
             call.fault(
-                "clause-missing", "upon a face wants the pitch", "upon", remedy="add `every 1.6 mm`"
+                "clause-missing",
+                "upon a face wants the pitch",
+                "upon",
+                remedy="add `every 1.6 mm`",
             )
         ]
     if surface.area() > COPIES_LIMIT * every[0] * every[-1]:
@@ -158,8 +164,10 @@ def upon(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
     if len(frames) == 0:
         return None, [
             call.fault(
-                "no-places", f"nothing fits {call.get('inset', 0.0):g} mm inside {feature.name}",
-                "upon", remedy="make inset or every smaller",
+                "no-places",
+                f"nothing fits {call.get('inset', 0.0):g} mm inside {feature.name}",
+                "upon",
+                remedy="make inset or every smaller",
             )
         ]
     return fr.compose(feature.frames, frames), []
@@ -226,7 +234,10 @@ def _circle(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
     if radius is None:
         return None, [
             call.fault(
-                "clause-missing", "circle wants its radius", "circle", remedy="add `radius 4 mm`"
+                "clause-missing",
+                "circle wants its radius",
+                "circle",
+                remedy="add `radius 4 mm`",
             )
         ]
     if count > COPIES_LIMIT:

@@ -20,6 +20,7 @@ from .standard import all_words, standard_texts
 
 REFRESH = "posy words --pages stdlib/reference"
 MARK = "<!-- generated: "
+FURTHER = "further words"  # those whose group neither record nor scene tells
 _COLUMNS = 4
 _INTRODUCTION = """\
 # The words of posy
@@ -87,7 +88,7 @@ def _group(scene: Scene, word: Word | None) -> str:
     """Where the index files it: as its scene says, else its record."""
     if scene.group:
         return scene.group
-    return word.group if word and word.group in GROUPS else "work"
+    return word.group if word and word.group in GROUPS else FURTHER
 
 
 def _help(scene: Scene, word: Word | None) -> str:
@@ -192,16 +193,23 @@ def write_pages(folder: Path) -> tuple[list[Path], list[Fault], tuple[str, ...]]
     """
     from .files.atomic import write_set
 
-    made = pages()
-    strange = [folder / name for name in made.files if _strange(folder / name)]
+    strange = [path for path in map(folder.joinpath, _names()) if _strange(path)]
     if strange:
-        return [], [_in_the_way(path) for path in strange], made.troubles
+        return [], [_in_the_way(path) for path in strange], ()
+    made = pages()
     old = left_over(folder, made)
     written, faults = write_set({folder / name: data for name, data in made.files.items()})
     if not faults:
         for path in old:
             path.unlink()
     return written, faults, made.troubles
+
+
+def _names() -> list[str]:
+    """The names of all files there may be."""
+    words = all_words()
+    known = dict.fromkeys([*_blocks(words), *words])
+    return ["README.md", *(f"{name}{ending}" for name in known for ending in (".md", ".svg"))]
 
 
 def left_over(folder: Path, made: Pages) -> list[Path]:

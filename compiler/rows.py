@@ -1,6 +1,8 @@
-"""Rows of stones spaced by their own sizes: even gaps, girdle to girdle, on any line. Lengths in mm.
+"""Rows of stones spaced by their own sizes: even gaps, girdle to girdle, on any line. Lengths
+in mm.
 
-Neighbours on a curve are a chord apart, not an arc: gaps are measured straight, as calipers would.
+Neighbours on a curve are a chord apart, not an arc: gaps are measured straight, as calipers
+would.
 """
 
 from __future__ import annotations
@@ -21,7 +23,8 @@ CLOSE = 1e-10  # mm
 
 @dataclass(frozen=True)
 class Row:
-    """Where stones stand: ``distances`` (n,) along the line, ``gap`` left between neighbours."""
+    """Where stones stand: ``distances`` (n,) along the line, ``gap`` left between
+    neighbours."""
 
     distances: np.ndarray
     gap: float
@@ -77,7 +80,9 @@ class Track:
 
     def at(self, distance: float) -> np.ndarray:
         """The spot ``distance`` mm along."""
-        return np.array([np.interp(distance, self.stations, self.points[:, k]) for k in range(3)])
+        return np.array(
+            [np.interp(distance, self.stations, self.points[:, k]) for k in range(3)]
+        )
 
     def next(self, start: float, chord: float) -> float | None:
         """The first station past ``start`` that lies ``chord`` mm from it, straight."""
@@ -96,11 +101,14 @@ class Track:
         way, off = b - a, a - here
         square, mixed = float(way @ way), float(way @ off)
         rest = float(off @ off) - chord * chord
-        share = (-mixed + math.sqrt(max(mixed * mixed - square * rest, 0.0))) / max(square, 1e-300)
+        share = (-mixed + math.sqrt(max(mixed * mixed - square * rest, 0.0))) / max(
+            square, 1e-300
+        )
         return low + share * (float(self.stations[index]) - low)
 
     def walk(self, start: float, chords: np.ndarray) -> list[float] | None:
-        """Stations reached from ``start`` by the chords in turn; None when the line ends first."""
+        """Stations reached from ``start`` by the chords in turn; None when the line ends
+        first."""
         marks = [start]
         for chord in chords:
             after = self.next(marks[-1], float(chord)) if chord > 0 else None
@@ -111,7 +119,8 @@ class Track:
 
 
 def closed_row(line: Line, width: Width, gap: float, count: int | None) -> Row | None:
-    """Stones round a closed line with even gaps: ``count`` of them, or as many as keep ``gap``."""
+    """Stones round a closed line with even gaps: ``count`` of them, or as many as keep
+    ``gap``."""
     track, start, fold = Track(line), *_start(line)
 
     def tried(number: int) -> Row | None:

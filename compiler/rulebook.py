@@ -66,7 +66,7 @@ RULE_FAULTS: Mapping[str, tuple[str, str]] = MappingProxyType(
 
 def page(rule: Rule, house: House) -> list[str]:
     """Everything about a rule as lines of text, with the figures in force."""
-    lines = [f"{rule.name} ({rule.level.value}, {_when(rule)}): {rule.title}", ""]
+    lines = [f"{rule.name}: {rule.title}", f"({rule.level.value}, {_when(rule)})", ""]
     lines += [*_wrapped(rule.why), "", *_wrapped(f"What helps: {rule.remedy}"), ""]
     rows = figures(rule, house)
     if rows:

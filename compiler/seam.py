@@ -9,7 +9,7 @@ import numpy as np
 
 from .kernel import Readout
 
-WELD = 1e-7  # mm within which two points of a seam are one
+WELD = 1e-6  # mm within which two points of a seam are one
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,7 +38,7 @@ def sewn(out: Readout, dropped: np.ndarray, pieces: Sequence[Laid]) -> Readout |
     _share_points(everywhere, hole, cloths)
     kept = np.flatnonzero(~dropped)
     touching = np.isin(out.triangles[kept], seam).sum(axis=1) >= 2
-    outer = _Split(out.triangles[kept[touching]])
+    outer = Split(out.triangles[kept[touching]])
     if not _matched(hole, cloths, outer):
         return None
     whole = kept[~touching]
@@ -132,7 +132,7 @@ def _share_points(points: np.ndarray, hole: np.ndarray, cloths: Sequence[_Cloth]
                 break
 
 
-class _Split:
+class Split:
     """Triangles whose edges can be given points in between; knows which one each came from."""
 
     def __init__(self, triangles: np.ndarray) -> None:
@@ -169,7 +169,7 @@ class _Split:
         return rows, np.array([self._source[row] for row in alive], dtype=np.int64)
 
 
-def _matched(hole: np.ndarray, cloths: Sequence[_Cloth], outer: _Split) -> bool:
+def _matched(hole: np.ndarray, cloths: Sequence[_Cloth], outer: Split) -> bool:
     """Give the outer triangles along straight sides the pieces' points; then whether the hole's
     edges and the pieces' edges are the same."""
     edges = [tuple(edge) for cloth in cloths for edge in cloth.edges.tolist()]

@@ -1,7 +1,8 @@
 """How strong a shank is: the section of the metal round a band, and its section modulus.
 
-Method. Half planes through the finger's axis cut the skin every `STEP` degrees; area, middle and
-second moment of what they cut come from the cut lines by Green's theorem, exact for the mesh.
+Method. Half planes through the finger's axis cut the skin every `STEP` degrees; area, middle
+and second moment of what they cut come from the cut lines by Green's theorem, exact for the
+mesh.
 Bending is that of the ring squeezed in its own plane.
 """
 
@@ -34,7 +35,8 @@ class Section:
 
 
 def sections_round(skin: Skin, frame: Floats, inner: float) -> list[Section]:
-    """Sections of the metal round a band that stands at a (3, 4) ``frame``, bore ``inner`` mm."""
+    """Sections of the metal round a band that stands at a (3, 4) ``frame``, its bore of radius
+    ``inner`` mm."""
     local = fr.apply(fr.inverse(frame), skin.points)
     if np.linalg.det(frame[:, :3]) < 0:
         local = local * (-1.0, 1.0, 1.0)  # keep the faces outward

@@ -23,7 +23,7 @@ from .copies import Copies
 from .kernel import Patch, Readout, join, problem, read, solid_of
 from .memo import key_of
 from .owners import NOBODY
-from .seam import Laid, rim, sewn
+from .seam import Laid, Split, rim, sewn
 from .shapes.mesh import SolidMesh
 
 if TYPE_CHECKING:
@@ -34,6 +34,7 @@ if TYPE_CHECKING:
 LEAST = 24  # copies in a row that are worth it
 EVEN = 5e-9  # mm by which rounded steps of an even row may differ
 FLAT = 1e-9  # mm
+LEVEL = 2e-8  # mm by which a face of a turned body, its frame rounded, may be off
 ROOM = 0.02  # mm round a bead that must be flat and free
 SAME = 1e-9  # relative difference of volumes that are the same
 
@@ -234,7 +235,7 @@ def _face(run: Run, ground: Readout, shape: np.ndarray) -> tuple[float, int] | N
     low = height.min(axis=1)
     flat = (low > shape[:, 2].min() + ROOM / 2) & (low < shape[:, 2].max() - ROOM / 2)
     index = np.flatnonzero(flat)
-    index = index[height[index].max(axis=1) - low[index] < FLAT]
+    index = index[height[index].max(axis=1) - low[index] < LEVEL]
     corner = points[ground.triangles[index], :2] - (len(run.copies) // 2 * run.pitch, 0.0)
     after = np.roll(corner, -1, axis=1)
     side = after[:, :, 0] * corner[:, :, 1] - after[:, :, 1] * corner[:, :, 0]
@@ -254,7 +255,7 @@ def _free(
     for axis, low, high in ((2, level - cell.depth, cell.top), (1, -cell.wide, cell.wide)):
         figure = points[:, axis][triangles[rows]]
         rows = rows[(figure.min(axis=1) < high) & (figure.max(axis=1) > low)]
-    own = (np.abs(points[:, 2][triangles[rows]] - level) < FLAT).all(axis=1)
+    own = (np.abs(points[:, 2][triangles[rows]] - level) < LEVEL).all(axis=1)
     for column in (ground.mark, ground.face, ground.cut):
         own &= column[rows] == column[index]
     blocking = points[:, 0][triangles[rows[~own]]]
@@ -309,16 +310,19 @@ SLAB, CUTTER, COPY = NOBODY - 1, NOBODY - 2, NOBODY - 3
 def _new_cell(
     mesh: SolidMesh, shape: np.ndarray, mirrored: bool, level: float, pitch: float, wide: float
 ) -> Cell | None:
-    """The cell of one copy alone. That is enough where a copy is convex and its own mirror image:
-    then what its neighbours have on this side of the mid-planes lies inside it."""
+    """The cell of one copy alone: enough where a copy is its own mirror image, and what its
+    neighbours have on this side of the mid-planes lies inside it. None where it is not so."""
     triangles = mesh.triangles[:, ::-1] if mirrored else mesh.triangles
     copy_solid = solid_of([Patch(shape, triangles, mesh.face, COPY)])
-    if not _mirror_image(shape) or not _convex(copy_solid):
+    if not _mirror_image(shape):
         return None
     depth, top = level - float(shape[:, 2].min()) + ROOM, float(shape[:, 2].max()) + ROOM
     slab = _box((-2 * pitch, -wide, level - depth), (2 * pitch, wide, level), SLAB)
     cutter = _box((-pitch / 2, -2 * wide, level - 2 * depth), (pitch / 2, 2 * wide, top), CUTTER)
-    whole = join([solid_of([slab]), copy_solid]) ^ solid_of([cutter])
+    room = solid_of([cutter])
+    if not _covers(copy_solid, pitch, float(shape[:, 0].max()), room):
+        return None
+    whole = join([solid_of([slab]), copy_solid]) ^ room
     if problem(whole) is not None:
         return None
     rise = float(whole.volume()) - 2 * wide * pitch * depth
@@ -329,18 +333,46 @@ def _new_cell(
     end = float(out.areas(ends).sum()) / 2 - 2 * wide * depth
     keep = np.concatenate([np.flatnonzero(flat), np.flatnonzero(copy)])
     used, packed = np.unique(out.triangles[keep], return_inverse=True)
-    points = out.points[used]
-    left, right = (np.flatnonzero(np.abs(points[:, 0] - x) < FLAT) for x in (-pitch / 2, pitch / 2))
+    points, triangles, source = _paired(out.points[used], packed.reshape(-1, 3), pitch / 2)
+    face, on_top = out.face[keep][source], source < flat.sum()
+    order = np.argsort(~on_top, kind="stable")
+    left, right = (_sorted(points, x) for x in (-pitch / 2, pitch / 2))
     if len(left) != len(right) or len(left) < 2:
         return None
-    left = left[np.lexsort((points[left, 2].round(7), points[left, 1].round(7)))]
-    right = right[np.lexsort((points[right, 2].round(7), points[right, 1].round(7)))]
     if np.abs(points[left, 1:] - points[right, 1:]).max() > 10 * FLAT:
         return None
     return Cell(
-        points, packed.reshape(-1, 3), out.face[keep], int(flat.sum()), left, right, rise, end,
+        points, triangles[order], face[order], int(on_top.sum()), left, right, rise, end,
         pitch, wide, level, top, depth,
     )  # fmt: skip
+
+
+def _sorted(points: np.ndarray, x: float) -> np.ndarray:
+    """The points in a mid-plane, in one order."""
+    found = np.flatnonzero(np.abs(points[:, 0] - x) < FLAT)
+    return np.asarray(found[np.lexsort(points[found, 1:].round(7).T)])
+
+
+def _paired(
+    points: np.ndarray, triangles: np.ndarray, half: float
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """The mesh with each point on a straight edge in one mid-plane in the other too: the kernel
+    leaves a point here and there. The third value tells which triangle each came from."""
+    split = Split(triangles)
+    for x in (-half, half):
+        here, there = _sorted(points, x), _sorted(points, -x)
+        for spot in points[there, 1:]:
+            if np.abs(points[here, 1:] - spot).max(axis=1).min() <= 10 * FLAT:
+                continue
+            edges = rim(split.triangles()[0])
+            for first, last in edges[np.isin(edges, here).all(axis=1)].tolist():
+                a, b = points[first, 1:], points[last, 1:]
+                share = float((spot - a) @ (b - a)) / float((b - a) @ (b - a))
+                if 0 < share < 1 and np.abs(a + share * (b - a) - spot).max() < FLAT:
+                    points = np.concatenate([points, [(x, *spot)]])
+                    split.split([first, len(points) - 1, last])
+                    break
+    return points, *split.triangles()
 
 
 def _mirror_image(shape: np.ndarray) -> bool:
@@ -351,8 +383,14 @@ def _mirror_image(shape: np.ndarray) -> bool:
     return bool(np.abs(points[sort[0]] - other[sort[1]]).max() < 1e-6)
 
 
-def _convex(solid: Manifold) -> bool:
-    return bool(abs(solid.hull().volume() - solid.volume()) <= 1e-9 * abs(solid.volume()))
+def _covers(copy: Manifold, pitch: float, reach: float, room: Manifold) -> bool:
+    """Whether a copy holds all that its neighbours on one side have in its ``room``."""
+    least = 1e-9 * float(copy.volume())
+    beyond = [number for number in range(1, 4) if number * pitch - reach < pitch / 2]
+    return all(
+        ((copy.translate((number * pitch, 0.0, 0.0)) ^ room) - copy).volume() <= least
+        for number in beyond
+    )
 
 
 def _box(low: tuple[float, ...], high: tuple[float, ...], mark: int) -> Patch:
@@ -412,15 +450,20 @@ def laid(strip: Strip) -> Laid:
         np.concatenate([np.full(len(flat), strip.cut), np.zeros(len(copy), dtype=bool)]),
     )
     edges = rim(cell.triangles)
-    side = np.abs(np.abs(cell.points[edges][:, :, 1]) - cell.wide).max(axis=1) < FLAT
-    at_left = np.isin(edges, cell.left).all(axis=1) & ~side
-    at_right = np.isin(edges, cell.right).all(axis=1) & ~side
-    sides = weld[(edges[side][None] + start).reshape(-1, 2)]
-    upper = cell.points[edges[side][:, 0], 1] > 0
+    spots = cell.points[edges]
+    way = np.full(len(edges), -1)
+    for number, (axis, at) in enumerate(
+        ((1, -cell.wide), (1, cell.wide), (0, -cell.pitch / 2), (0, cell.pitch / 2))
+    ):
+        on_it = (np.abs(spots[:, :, axis] - at) < FLAT).all(axis=1)
+        way[on_it & (np.abs(spots[:, :, 2] - cell.level) < FLAT).all(axis=1)] = number
+    at_left, at_right = (np.isin(edges, ends).all(axis=1) for ends in (cell.left, cell.right))
+    side = (way == 0) | (way == 1)
+    at_left, at_right = at_left & ~side, at_right & ~side
+    rows = weld[(edges[side][None] + start).reshape(-1, 2)]
     last = (count - 1) * size
-    all_edges = np.concatenate([sides, weld[edges[at_left]], weld[edges[at_right] + last]])
-    sides_of = np.concatenate([
-        np.tile(upper.astype(int), count),
-        np.full(int(at_left.sum() + at_right.sum()), -1),
-    ])
-    return Laid(mesh, all_edges, sides_of)
+    return Laid(
+        mesh,
+        np.concatenate([rows, weld[edges[at_left]], weld[edges[at_right] + last]]),
+        np.concatenate([np.tile(way[side], count), way[at_left], way[at_right]]),
+    )

@@ -11,7 +11,9 @@ import numpy as np
 from . import frames as fr
 from .outlines import Outline, inset, signed_area, trace
 
-ROW_RISE = math.sqrt(0.75)  # row to row of a staggered field whose neighbours are one pitch apart
+ROW_RISE = math.sqrt(
+    0.75
+)  # row to row of a staggered field whose neighbours are one pitch apart
 
 
 class Surface(Protocol):
@@ -76,7 +78,9 @@ def _within(loop: np.ndarray, spots: np.ndarray) -> np.ndarray:
         crossing = (a[:, 1] > y) != (b[:, 1] > y)
         at = a[crossing, 0] + (y - a[crossing, 1]) / way[crossing, 1] * way[crossing, 0]
         rest = (x, y) - a
-        share = np.clip((rest * way).sum(axis=1) / np.maximum((way * way).sum(axis=1), 1e-300), 0, 1)
+        share = np.clip(
+            (rest * way).sum(axis=1) / np.maximum((way * way).sum(axis=1), 1e-300), 0, 1
+        )
         near = np.linalg.norm(rest - share[:, None] * way, axis=1).min()
         inside[index] = (at > x).sum() % 2 == 1 or near < 1e-6
     return inside

@@ -8,7 +8,7 @@ exact for the mesh; arcs are good to one step. Angles are degrees round the ston
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Any
 
 import numpy as np
@@ -17,20 +17,23 @@ from .measures.arcs import held, runs
 from .measures.kinds import Flags, Floats, Ints
 from .measures.polar import Crossings, outward
 from .measures.skin import Skin
-from .measures.stone import Stone, around
+from .measures.stone import Stone
 from .stones import stone_mesh
 
 COUNT = 180
 STEP = 360.0 / COUNT
-PHASE = np.radians(0.7236)  # turns the lines off the corners of facets, which lie at round angles
-OVER = (0.1, 0.3, 0.6)  # heights looked at, as shares of the crown
-UNDER = (0.08, 0.3, 0.6, 0.9)  # as shares of the pavilion
+PHASE = np.radians(
+    0.7236
+)  # turns the lines off the corners of facets, which lie at round angles
+OVER = (0.12, 0.6)  # heights looked at, as shares of the crown
+UNDER = (0.08, 0.3, 0.7)  # as shares of the pavilion
 WALL_LEVELS = 2  # of the heights below, those where a wall is looked for
 BITE = 0.01  # a lap of less does not hold
 NEAR = 0.3  # metal farther out than this is not the wall of a seat
 PUSH = 0.3  # metal standing no farther off than this can be pushed over the girdle
 ROOM = 1.5  # a tool is never broader than this
 TALL = 1.0  # metal is followed so far above the table
+PAST = 0.08  # metal this far outside a seat carries its side
 SQUARE = 0.5  # a face met flatter than 60 degrees is no wall
 
 
@@ -112,7 +115,7 @@ def form_of(figures: tuple[Any, ...], mirrored: bool) -> Form:
         + [low + 0.7 * (high - low)]  # the middle itself often lies in a face of the metal
         + [high + share * (top - high) for share in OVER]
     )
-    rim = stone.radius(np.arange(COUNT) * STEP)
+    rim = stone.radius(np.arange(COUNT, dtype=np.float64) * STEP)
     met = outward(stone.own(points[triangles]), heights, COUNT)
     radius = np.tile(rim, len(heights))
     radius[met.line[met.leaving]] = met.far[met.leaving]
@@ -128,18 +131,36 @@ def set_stone(figures: tuple[Any, ...], frame: Floats) -> Stone:
     return Stone(points, frame[:, 3], frame[:, 2], right)
 
 
-def surround(form: Form, stone: Stone, skin: Skin, seats: Flags, holds: Flags) -> Surround:
-    """Measure the metal round ``stone``.
+def surrounds(
+    forms: list[Form], stones: list[Stone], skin: Skin, seats: Flags, holds: Flags
+) -> list[Surround]:
+    """Measure the metal round each of the ``stones``.
 
     ``seats`` and ``holds`` (m + 1,) flag the faces of seats and of what may hold a stone (the
     last is for no face).
     """
+    if not stones:
+        return []
+    boxes = np.array([_box(form, stone) for form, stone in zip(forms, stones, strict=True)])
+    row, face = skin.grid.near(boxes[:, 0], boxes[:, 1])
+    stops = np.searchsorted(row, np.arange(len(stones) + 1))
+    owner = np.append(skin.owner, -1)
+    return [
+        _surround(_View(form, stone, skin, face[stops[k] : stops[k + 1]], owner, seats, holds))
+        for k, (form, stone) in enumerate(zip(forms, stones, strict=True))
+    ]
+
+
+def _box(form: Form, stone: Stone) -> tuple[Floats, Floats]:
+    """The box round all that may matter to a stone."""
     reach = float(form.rim.max()) + NEAR + ROOM
-    low, high = float(form.heights[: len(UNDER)].min()), form.top + TALL
-    corners, face = around(stone, skin, reach, low, high)
-    if not len(face):
-        return Surround((), 360.0, 0.0, 360.0, None, 0.0, None, None, ())
-    view = _View(form, stone, corners, np.append(face, len(skin.triangles)), skin, seats, holds)
+    span = ((-reach, reach), (-reach, reach), (float(form.heights.min()), form.top + TALL))
+    corners = stone.world(np.stack(np.meshgrid(*span), axis=-1).reshape(-1, 3))
+    return corners.min(axis=0), corners.max(axis=0)
+
+
+def _surround(view: _View) -> Surround:
+    """All that is round one stone."""
     laps = view.laps()
     beside, broken, broken_at = view.walls()
     return Surround(
@@ -150,7 +171,7 @@ def surround(form: Form, stone: Stone, skin: Skin, seats: Flags, holds: Flags) -
         beside,
         broken,
         broken_at,
-        view.hem(laps),
+        view.hem(),
         view.inside(),
     )
 
@@ -167,12 +188,21 @@ class _View:
     """The metal near one stone, in its own axes."""
 
     def __init__(
-        self, form: Form, stone: Stone, corners: Floats, face: Ints, skin: Skin, seats: Flags,
+        self,
+        form: Form,
+        stone: Stone,
+        skin: Skin,
+        face: Ints,
+        owner: Ints,
+        seats: Flags,
         holds: Flags,
     ) -> None:
-        self.form, self.stone, self.corners, self.face = form, stone, corners, face
-        self.owner = np.append(skin.owner, -1)
+        self.form, self.stone, self.owner = form, stone, owner
         self.seats, self.holds = seats, holds
+        corners = stone.own(skin.corners[face])
+        near = corners[:, :, 2].max(axis=1) >= form.heights.min()
+        corners = self.corners = corners[near]
+        self.face = np.append(face[near], len(skin.triangles))
         self.met = outward(corners, form.heights, COUNT)
         flat = form.radius.reshape(-1)
         self.depth, self.first = _depths(self.met, flat)
@@ -191,7 +221,7 @@ class _View:
         """Metal over the edge of the crown."""
         start = len(UNDER) + 1
         over, into = _laps(self.met, np.tile(self.form.rim, len(self.form.heights)))
-        over, into = (a.reshape(-1, COUNT)[start:] for a in (over, into))
+        over, into = over.reshape(-1, COUNT)[start:], into.reshape(-1, COUNT)[start:]
         found = []
         for arc, part in runs(np.asarray((over >= BITE).any(axis=0))):
             some, who = over[:, part], self.who(into[:, part])
@@ -206,13 +236,22 @@ class _View:
 
     def _top(self, arc: tuple[float, float], owner: int) -> float:
         """How high a feature reaches within an arc, above the middle of the girdle."""
-        mine = self.corners[self.owner[self.face[:-1]] == owner].reshape(-1, 3)
-        angle = np.degrees(np.arctan2(mine[:, 1], mine[:, 0]))
-        within = (angle - arc[0] + 5.0) % 360.0 <= arc[1] - arc[0] + 10.0
-        within &= np.hypot(mine[:, 0], mine[:, 1]) < float(self.form.rim.max()) + ROOM
+        who, angle, height = self._tops
+        within = who == owner
+        within[within] = (angle[within] - arc[0] + 5.0) % 360.0 <= arc[1] - arc[0] + 10.0
         if not within.any():
             return 0.0
-        return float(mine[within, 2].max() - (self.form.low + self.form.high) / 2)
+        return float(height[within].max() - (self.form.low + self.form.high) / 2)
+
+    @cached_property
+    def _tops(self) -> tuple[Ints, Floats, Floats]:
+        """Feature, direction and height of every point of metal above the girdle near by."""
+        who = np.repeat(self.owner[self.face[:-1]], 3)
+        spots = self.corners.reshape(-1, 3)
+        keep = spots[:, 2] > self.form.high
+        keep[keep] = np.hypot(*spots[keep, :2].T) < float(self.form.rim.max()) + ROOM
+        spots = spots[keep]
+        return who[keep], np.degrees(np.arctan2(spots[:, 1], spots[:, 0])), spots[:, 2]
 
     def push_free(self) -> float:
         """Widest arc without metal above the girdle that could be pushed over it."""
@@ -229,7 +268,7 @@ class _View:
         enter = met.first_after(limit - NEAR)
         ok = (enter >= 0) & (np.arange(len(limit)) < WALL_LEVELS * COUNT)
         ok[ok] = ~met.leaving[enter[ok]] & (met.far[enter[ok]] <= limit[ok] + NEAR)
-        wall = ok | met.within_metal(limit + NEAR)
+        wall = ok | met.within_metal(limit + NEAR) | self._proud(limit)
         broken, broken_at = 0.0, None
         for level in range(WALL_LEVELS):
             arc = self._open(wall[level * COUNT : (level + 1) * COUNT])
@@ -238,6 +277,19 @@ class _View:
                 rim = self.form.radius[level, round(way) % COUNT]
                 broken_at = self.at(level, way, float(rim))
         return self._thinnest(enter[ok], np.flatnonzero(ok)), broken, broken_at
+
+    def _proud(self, limit: Floats) -> Flags:
+        """Lines that pass over metal: beside a seat there that stands proud, as on a curved
+        face, metal goes on lower down; where a seat breaks out there is none."""
+        found = np.zeros(len(limit), dtype=bool)
+        for level in range(WALL_LEVELS):
+            here = slice(level * COUNT, (level + 1) * COUNT)
+            for lower in range(level + 1, len(UNDER)):
+                at = np.zeros(len(limit))
+                at[lower * COUNT : (lower + 1) * COUNT] = limit[here] + PAST
+                below = self.met.within_metal(at)[lower * COUNT : (lower + 1) * COUNT]
+                found[here] |= below
+        return found
 
     def _open(self, wall: Flags) -> tuple[float, float] | None:
         """Middle (in steps) and width in degrees of the widest gap of a seat mostly walled."""
@@ -253,8 +305,10 @@ class _View:
         enter, line = enter[more], line[more]
         wall = (met.line[enter + 1] == line) & met.leaving[enter + 1]
         wall &= (met.square[enter] > SQUARE) & (met.square[enter + 1] > SQUARE)
-        inner, outer = self.face[met.face[enter]], self.face[met.face[np.minimum(
-            enter + 1, len(met.far) - 1)]]
+        inner, outer = (
+            self.face[met.face[enter]],
+            self.face[met.face[np.minimum(enter + 1, len(met.far) - 1)]],
+        )
         wall &= self.seats[inner] & ~self.seats[outer] & ~self.holds[outer]
         enter, line = enter[wall], line[wall]
         if not len(enter):
@@ -265,7 +319,7 @@ class _View:
         place = self.at(int(line[k]) // COUNT, int(line[k]) % COUNT, far)
         return Spot(float(thick[k]), place, int(self.who(met.face[enter[k] + 1])))
 
-    def hem(self, laps: tuple[Lap, ...]) -> Spot | None:
+    def hem(self) -> Spot | None:
         """The narrowest room between the back of a prong and metal as high as it."""
         level = len(self.form.heights) - 1
         met, rim = self.met, self.form.rim
@@ -301,7 +355,7 @@ class _View:
         return tuple(found)
 
 
-RINGS, SPOKES = 5, 24
+RINGS, SPOKES = 3, 24
 
 
 def floors(
@@ -332,7 +386,9 @@ def floors(
         i = part.start + int(np.argmin(thick[part]))
         spot = start[i] + (far[i] + thick[i] / 2) * way[i] if np.isfinite(thick[i]) else None
         found.append(
-            None if spot is None else Spot(float(thick[i]), _place(spot), int(skin.owner[out[i]]))
+            None
+            if spot is None
+            else Spot(float(thick[i]), _place(spot), int(skin.owner[out[i]]))
         )
     return found
 
@@ -348,7 +404,7 @@ def _spots_below(form: Form, stone: Stone, hole: float) -> Floats:
 
 
 def _laps(met: Crossings, limit: Floats) -> tuple[Floats, Ints]:
-    """How far the metal that is there at each limit reaches inward of it, and the face where."""
+    """How far the metal that is at each limit reaches inward of it, and the face where."""
     before = met.last_before(limit - 1e-3)
     inside = met.within_metal(limit - 1e-3)
     face = np.append(met.face, -1)[before]
@@ -361,8 +417,8 @@ def _depths(met: Crossings, limit: Floats) -> tuple[Floats, Ints]:
     first = met.first_after(np.full(len(limit), -1.0))
     far = np.append(met.far, np.inf)[first]
     out = np.append(met.leaving, False)[first] & (far > limit)
-    # A line that only leaves metal past the limit starts in it, unless a crossing got lost where
-    # faces meet: the stone is buried there if most lines say so.
+    # A line that only leaves metal past the limit starts in it, unless a crossing got lost
+    # where faces meet: the stone is buried there if most lines say so.
     buried = out & (out.reshape(-1, COUNT).mean(axis=1) > 0.5).repeat(COUNT)
     depth = np.where(buried, limit, np.maximum(limit - far, 0.0))
     return depth * (first >= 0), np.append(met.face, -1)[first]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from typing import Any, NamedTuple
 
@@ -58,6 +59,30 @@ DUE = {
 }
 
 
+_AS_IN = {
+    Kind.LENGTH: "2.5 mm",
+    Kind.ANGLE: "30 deg",
+    Kind.MASS: "1.2 g",
+    Kind.COUNT: "7",
+    Kind.NUMBER: "1.5",
+    Kind.SHARE: "40 %",
+    Kind.TEXT: '"A"',
+    Kind.COUNTS: "3 x 4",
+    Kind.STONE_SIZE: "2.5 mm",
+    Kind.LENGTHS: "2 mm to 1 mm",
+    Kind.POINTS: "(0, 0) to (4, 0 mm)",
+}
+
+
+def sample(take: Take) -> str | None:
+    """A clause as one would write it: "across 2.5 mm"; None where that depends on the piece."""
+    if take.kind is Kind.SIZE:
+        members = ("4", "2", "1")[: take.parts[-1] if take.parts else 2]
+        return f"{take.name} {' x '.join(members)} mm"
+    value = _AS_IN.get(take.kind)
+    return None if value is None else f"{take.name} {value}"
+
+
 class Checked(NamedTuple):
     """A value that will do: plain for the bench, and as the language holds it."""
 
@@ -110,6 +135,8 @@ class Checker:
         if take.kind is Kind.FLAG:
             message = f"{take.name} takes no value"
             remedy = f"write {take.name} by itself, or leave it out"
+        elif remedy is None and sample(take) is not None:
+            remedy = f"as in: {sample(take)}"
         return Refusal("wrong-kind", message, remedy)
 
     # --- figures
@@ -162,7 +189,8 @@ class Checker:
             return Refusal(
                 "not-whole",
                 f"{take.name} is a count, and {quantity(value)} is not whole",
-                "use round, floor or ceil",
+                f"write {math.floor(value.value)} or {math.ceil(value.value)}, "
+                "or use round, floor or ceil",
                 quantity(value),
                 "a whole number",
             )
@@ -170,7 +198,7 @@ class Checker:
             return Refusal(
                 "out-of-range",
                 f"{take.name} cannot be {whole:,}",
-                None,
+                f"as in: {sample(take)}",
                 f"{whole:,}",
                 f"0 to {MOST_COUNT:,}",
             )
@@ -225,11 +253,10 @@ class Checker:
             return self._wrong(value, take)
         if take.parts and len(parts) not in take.parts:
             wanted = " or ".join(map(str, take.parts))
-            sample = " x ".join("abcdef"[: take.parts[-1]])
             return Refusal(
                 "size-members",
                 f"{take.name} has {wanted} members, here {len(parts)}",
-                f"write {take.name} {sample}" if take.parts[-1] > 1 else None,
+                f"as in: {sample(take)}",
                 str(len(parts)),
                 wanted,
             )

@@ -53,15 +53,15 @@ def _beyond(part: float, take: Take, low: bool) -> Refusal:
         return quantity(Quantity(value, dimension, share))
 
     if low and take.least is None:
-        limit = f"more than {show(take.over or 0.0)}"
+        limit, remedy = f"more than {show(take.over or 0.0)}", "make it larger"
     elif low:
-        limit = f"at least {show(take.least or 0.0)}"
+        limit, remedy = f"at least {show(take.least or 0.0)}", "make it larger"
     else:
-        limit = f"at most {show(take.most or 0.0)}"
+        limit, remedy = f"at most {show(take.most or 0.0)}", "make it smaller"
     return Refusal(
         "out-of-range",
         f"{take.name} {show(part)} is too {'small' if low else 'large'}",
-        None,
+        remedy,
         show(part),
         limit,
     )

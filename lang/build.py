@@ -96,6 +96,7 @@ class Build:
                     "this number is too large",
                     span,
                     limit=f"at most {MOST_NUMBER:,.0f}",
+                    remedy="see whether its digits or its unit are meant otherwise",
                 )
             )
             unit = "?"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from . import tree
-from .arguments import DUE, choices_shown
+from .arguments import DUE, choices_shown, sample
 from .faults import Span
 from .names import Block, NameCheck, in_sight
 from .placing import PLACING_BY_NAME
@@ -43,9 +43,8 @@ class ClauseCheck(NameCheck):
             if key not in many:
                 self.once(clause, seen)
             if clause.value is None and key not in flags:
-                self.no_value(
-                    clause, "a text in quotes" if key in ("help", "note") else "a value"
-                )
+                due = "a text in quotes" if key in ("help", "note", "else", "try") else "a value"
+                self.no_value(clause, due, f'as in: {key} "…"' if due != "a value" else None)
             elif (
                 key in ("help", "note", "else", "try")
                 and not isinstance(clause.value, tree.Quoted)
@@ -71,9 +70,10 @@ class ClauseCheck(NameCheck):
             )
         seen.setdefault(key, clause.key.span)
 
-    def no_value(self, clause: tree.Clause, due: str) -> None:
+    def no_value(self, clause: tree.Clause, due: str, remedy: str | None = None) -> None:
         """A key without its value."""
-        self.fault("value-missing", f"{clause.key.name} needs {due} after it", clause.key.span)
+        key = clause.key
+        self.fault("value-missing", f"{key.name} needs {due} after it", key.span, remedy)
 
     def clauses(
         self,
@@ -96,7 +96,8 @@ class ClauseCheck(NameCheck):
             self.once(clause, seen)
             if clause.value is None:
                 if take.kind is not Kind.FLAG:
-                    self.no_value(clause, DUE[take.kind])
+                    shown = sample(take)
+                    self.no_value(clause, DUE[take.kind], shown and f"as in: {shown}")
             else:
                 self.clause_value(clause.value, take, block)
 

@@ -54,7 +54,11 @@ def with_unit(value: float, unit: str | None) -> Result:
 
 def _finite(value: float, dimension: Dimension, share: bool = False) -> Result:
     if not math.isfinite(value) or abs(value) > 1e30:
-        return None, Trouble("number-too-large", "this figure grows too large")
+        return None, Trouble(
+            "number-too-large",
+            "this figure grows too large",
+            "see whether a * or a unit is meant otherwise",
+        )
     return Quantity(value, dimension, share), None
 
 
@@ -81,7 +85,7 @@ def mismatch(verb: str, left: Quantity, right: Quantity) -> Trouble:
             )
         if figure.dimension == NUMBER and other.dimension == LENGTH:
             return Trouble("unit-missing", message, f"add mm: {quantity(figure)} mm")
-    return Trouble("dimension", message)
+    return Trouble("dimension", message, "both have to be of one kind, as 2 mm and 3 mm are")
 
 
 def multiply(left: Quantity, right: Quantity) -> Result:
@@ -96,7 +100,11 @@ def multiply(left: Quantity, right: Quantity) -> Result:
 def divide(left: Quantity, right: Quantity) -> Result:
     """``left / right``; a share by a number is a share."""
     if right.value == 0:
-        return None, Trouble("divided-by-zero", f"{quantity(left)} is divided by zero")
+        return None, Trouble(
+            "divided-by-zero",
+            f"{quantity(left)} is divided by zero",
+            "see which figure comes to zero here",
+        )
     dimension = Dimension(
         *(a - b for a, b in zip(left.dimension, right.dimension, strict=True))
     )

@@ -12,6 +12,7 @@ from .faults import Fault
 from .functions import FUNCTIONS
 from .scope import Scope
 from .shown import value_name
+from .suggest import did_you_mean
 from .values import BROKEN, LENGTH, NUMBER, Broken, Point, Quantity, Sequence, Size, Truth
 
 
@@ -131,13 +132,25 @@ class Reckoner(Figures):
                 )
             answer, why = self.bench.look(value, name.name)
             if answer is None:
-                text = why or f"{self.describe(value)} has no {name.name}"
-                return self.fault("unknown-part", text, name.span)
+                message, remedy = _missing(name.name, why or f"{self.describe(value)} offers")
+                return self.fault("unknown-part", message, name.span, remedy)
             whole = self.name_of(value)
             if whole is not None and not isinstance(answer, PLAIN_VALUES):
                 self.name_thing(answer, f"{whole}.{name.name}")
             value, span = answer, name.span.to(node.span)
         return value
+
+
+def _missing(name: str, why: str) -> tuple[str, str | None]:
+    """Message and remedy for a part that is not there; "frame offers face, rim" lists those
+    that are."""
+    thing, offers, listed = why.partition(" offers")
+    if not offers:
+        return why, None
+    names = [one for one in listed.strip().split(", ") if one not in ("", "nothing by name")]
+    near = did_you_mean(name, names)
+    all_of_them = f"it offers {', '.join(names)}" if names else "it offers nothing by name"
+    return f"{thing} offers no `{name}`", near or all_of_them
 
 
 def _half_way(first: Point, second: Point) -> Point:

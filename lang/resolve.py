@@ -232,7 +232,8 @@ class Resolver(ClauseCheck):
         for clause in line.clauses:
             self.once(clause, seen)
             if clause.value is None:
-                self.no_value(clause, "values joined by to")
+                key = clause.key.name
+                self.no_value(clause, "values joined by to", f"as in: {key} 2 mm to 3 mm")
             elif clause.key.name != "metal":
                 if not block.finds(clause.key.name):
                     self.unknown_name(clause.key, block, "measure")

@@ -67,7 +67,8 @@ class Rows:
         for number in range(min(count, MOST_ROWS)):
             self.read_row(number)
         if self.tabbed:
-            more = f" (and {len(self.tabbed) - 1} lines more)" if len(self.tabbed) > 1 else ""
+            others = len(self.tabbed) - 1
+            more = f" (and {others} more line{'s' if others > 1 else ''})" if others else ""
             self.fault(
                 "tab-indent",
                 f"this line is indented with a tab{more}",

@@ -113,7 +113,8 @@ class SeriesReader(Settable):
                     "unknown-measure",
                     f"`{clause.key.name}` is not a measure",
                     clause.key.span,
-                    did_you_mean(clause.key.name, self.outcome.measures),
+                    did_you_mean(clause.key.name, self.outcome.measures)
+                    or "a series varies measures of the outer block, or the metal",
                 )
             return None
         value = self.reckoner.value(clause.value, scope)

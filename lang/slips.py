@@ -15,12 +15,16 @@ from .source import Source
 from .values import UNITS
 
 
+_LOOK = "compare the line with the example that `posy words` shows for its word"
+
+
 def explain(source: Source, start: int, end: int, at: int | None, accepts: Set[str]) -> Fault:
     """The fault for a line at ``start`` to ``end`` that could not be read past offset ``at``
     (None: it ends too early), where one of the terminals ``accepts`` had to follow."""
     slip = Slip(source, start, end, at, accepts)
     for rule in (
         _decimal_comma,
+        _powers_of_ten,
         _decimal_point,
         _lookalike,
         _equals,
@@ -31,6 +35,7 @@ def explain(source: Source, start: int, end: int, at: int | None, accepts: Set[s
         _ends_early,
         _parenthesis,
         _number_name,
+        _two_figures,
         _colon,
         _comma,
     ):
@@ -49,6 +54,20 @@ def _decimal_comma(slip: Slip) -> Fault | None:
                 "decimal-comma",
                 f"`{whole},{part}` has a comma where a decimal point is due",
                 f"write {whole}.{part}",
+                slip.start + found.start(),
+                slip.start + found.end(),
+            )
+    return None
+
+
+def _powers_of_ten(slip: Slip) -> Fault | None:
+    """1e9 mm: reading stops past the letter."""
+    for found in re.finditer(r"(?<![\w.])[0-9][0-9.]*[eE][+-]?[0-9]*\b", slip.line):
+        if slip.start + found.start() < slip.at <= slip.start + found.end():
+            return slip.fault(
+                "unreadable",
+                f"`{found.group()}` is not how a number is written here",
+                "write it out in plain digits, as in 1500 or 0.002",
                 slip.start + found.start(),
                 slip.start + found.end(),
             )
@@ -123,7 +142,7 @@ def _reserved(slip: Slip) -> Fault | None:
     if slip.word not in RESERVED or "NAME" not in slip.accepts:
         return None
     if slip.word == "x" and slip.before.endswith(("x", "X")):
-        return slip.fault("unreadable", "a member is missing between the two x", None)
+        return slip.fault("unreadable", "a member is missing between the two x", "add it, or drop one x")
     return slip.fault(
         "reserved-name",
         f"`{slip.word}` is part of the language and cannot be a name here",
@@ -183,10 +202,13 @@ def _unit_apart(slip: Slip) -> Fault | None:
         return None
     if slip.first == slip.before or not re.search(r"[\w)]$", slip.before):
         return None
+    spot = re.search(r"\([^()]*,[^()]*\)$", slip.before)
+    if spot:
+        remedy = f"write it inside: {spot.group()[:-1]} {unit})"
+    else:
+        remedy = f"give the numbers their unit: (2 {unit} + 3 {unit})"
     return slip.fault(
-        "unit-apart",
-        f"the unit {unit} stands after something that is not a number",
-        f"give the numbers their unit: (2 {unit} + 3 {unit})",
+        "unit-apart", f"the unit {unit} stands after something that is not a number", remedy
     )
 
 
@@ -206,7 +228,9 @@ def _parenthesis(slip: Slip) -> Fault | None:
     if not slip.rest.startswith(")"):
         return None
     if slip.accepts & STARTS_VALUE:
-        return slip.fault("value-missing", "a value is missing before this parenthesis")
+        return slip.fault(
+            "value-missing", "a value is missing before this parenthesis", "add it in front"
+        )
     return slip.fault("parenthesis-not-open", "this parenthesis closes nothing", "take it out")
 
 
@@ -246,7 +270,20 @@ def _number_name(slip: Slip) -> Fault | None:
         return slip.fault(
             "name-missing",
             "a name is due here, and a name begins with a letter",
-            None,
+            "put a letter first, and the number after it",
+            slip.at,
+            slip.at + 1,
+        )
+    return None
+
+
+def _two_figures(slip: Slip) -> Fault | None:
+    """size 3 x 3 5 mm: nothing between two figures."""
+    if slip.rest[:1].isdigit() and re.search(r"[0-9]$", slip.before):
+        return slip.fault(
+            "unreadable",
+            "two figures stand side by side",
+            "put x between the members of a size, a comma between clauses, + or * to reckon",
             slip.at,
             slip.at + 1,
         )
@@ -255,9 +292,11 @@ def _number_name(slip: Slip) -> Fault | None:
 
 def _plain(slip: Slip) -> Fault:
     """Nothing better to say than where, and what could have followed."""
-    wanted = [EXPECTED[name] for name in sorted(slip.accepts) if name in EXPECTED]
+    wanted = [
+        EXPECTED[name] for name in sorted(slip.accepts) if name in EXPECTED and name != "TO"
+    ]
     seen = slip.word or slip.rest[:1]
     message = f"`{seen}` was not expected here" if seen else "the line ends too early"
     return slip.fault(
-        "unreadable", message, f"{' or '.join(wanted)} may stand here" if wanted else None
+        "unreadable", message, f"{' or '.join(wanted)} may stand here" if wanted else _LOOK
     )

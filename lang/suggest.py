@@ -24,21 +24,22 @@ def distance(left: str, right: str, most: int) -> int:
 
 
 def nearest(name: str, among: Iterable[str]) -> str | None:
-    """The name of ``among`` nearest to ``name``: one slip for names under three letters, else
-    two, capitals counting for nothing; None if none is near. Of several as near, the one that
-    starts most alike, then the first."""
+    """The name of ``among`` nearest to ``name``: one slip for names under five letters, else
+    two, capitals counting for nothing; None if none is near. Of several as near, the one with
+    the same letters (two were swapped), then the one that starts most alike, then the first."""
     if len(name) > 40:
         return None
-    limit = 1 if len(name) < 3 else 2
+    limit = 1 if len(name) < 5 else 2
     plain = name.casefold()
-    best: tuple[tuple[int, int], str] | None = None
+    best: tuple[tuple[int, bool, int], str] | None = None
     for other in among:
         if other == name:
             continue
         far = distance(plain, other.casefold(), limit)
-        if far > limit or far >= max(1, len(plain)):
+        if far > limit or 2 * far > min(len(plain), len(other)):
             continue
-        rank = (far, -_shared(plain, other.casefold()))
+        swapped = sorted(plain) == sorted(other.casefold())
+        rank = (far, not swapped, -_shared(plain, other.casefold()))
         if best is None or rank < best[0]:
             best = (rank, other)
     return best[1] if best else None

@@ -21,8 +21,8 @@ from ..messages import (
     wants_colour,
 )
 from ..result import Built
-from . import making, shared
-from .series import Making, makings
+from . import making, series, shared
+from .series import Making
 
 if TYPE_CHECKING:
     from ..session import Session
@@ -48,11 +48,7 @@ def options(parser: argparse.ArgumentParser) -> None:
     shared.piece_options(parser, several=True)
     shared.file_options(parser)
     shared.metal_options(parser)
-    parser.add_argument(
-        "--series",
-        action="store_true",
-        help="make all that the series lines of the piece list, each under a name of its own",
-    )
+    series.options(parser)
     parser.add_argument(
         "--strict", action="store_true", help="write nothing when there are warnings either"
     )
@@ -63,6 +59,10 @@ def run(arguments: argparse.Namespace) -> int:
     """Build every piece; the exit code is that of the worst."""
     making.metal_name(arguments.metal)
     _no_clashes(arguments)
+    if arguments.series:
+        return series.run(arguments)
+    if arguments.on is not None:
+        raise shared.Misuse("--on has a series made by other machines; add --series")
     codes, records = [], []
     for outcome in _outcomes(arguments):
         codes.append(making.exit_code(outcome.faults, strict=arguments.strict))
@@ -77,13 +77,9 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _outcomes(arguments: argparse.Namespace) -> Iterator[Outcome]:
-    """Build and write one after the other: pieces, and of each what is asked for."""
-    from ..session import Session
-
+    """Build and write one piece after the other."""
     for path in arguments.pieces:
-        session = Session()  # the makings of a series share much of their work
-        for one in makings(path, arguments):
-            yield make(path, arguments, one, session)
+        yield make(path, arguments, Making())
 
 
 def make(

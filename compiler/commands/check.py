@@ -75,7 +75,10 @@ def run(arguments: argparse.Namespace) -> int:
 def _show(built: Built, arguments: argparse.Namespace) -> None:
     """Findings are what was asked for, so they go to stdout."""
     colour = wants_colour(sys.stdout, arguments.no_colour)
-    sys.stdout.write(findings_text(built.faults, built.texts, arguments.format, colour, arguments.notes))
+    text = findings_text(
+        built.faults, built.texts, arguments.format, colour, arguments.notes
+    )
+    sys.stdout.write(text)
     sys.stdout.write(waivers_text(built.waivers))
     if arguments.format == "human":
         print(f"{tinted(built.path, 'bold', colour)}: {tally(built.faults)}")

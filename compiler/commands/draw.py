@@ -99,6 +99,8 @@ def run(arguments: argparse.Namespace) -> int:
     else:
         for one in found:
             _show(one, arguments)
+        if arguments.sheet and all(one.file for one in found):
+            print(arguments.sheet)
     return making.worst([making.exit_code(one.faults) for one in found])
 
 
@@ -179,6 +181,8 @@ def _show(one: Drawn, arguments: argparse.Namespace) -> None:
     )
     sys.stderr.write(waivers_text(one.built.waivers))
     sys.stderr.flush()
+    if arguments.sheet and one.file:
+        return  # the one file of all is told at the end
     if arguments.format == "short":
         if one.file:
             print(one.file)

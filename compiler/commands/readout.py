@@ -41,10 +41,12 @@ class Readout:
         self._options = options
         self._live = sys.stdout.isatty() and options.format == "human"
         self._colour = wants_colour(sys.stdout, options.no_colour)
-        self._good: tuple[Report, str] | None = None  # the last that was made and checked
+        self._good: tuple[Report, str] | None = None  # the last that was made
+        self._found: set[tuple[str, str, str]] | None = None  # in the last that was checked
         self._shown: Report | None = None  # the last of all
         self._change = ""  # in weight, of the save being told
         self._stamp = ""
+        self._same = False  # whether the save being told changes nothing that is made
 
     def begin(self) -> None:
         """Say what is watched, before the first build."""
@@ -57,11 +59,15 @@ class Readout:
             self._write(json.dumps(_record(report), ensure_ascii=False) + "\n")
             return
         if self._is_first_word(report):
-            self._stamp, self._change = time.strftime("%H:%M:%S"), self._weight_change(report)
+            if self._shown is not None and self._shown.made:  # overtaken before its rules
+                self._good = (self._shown, self._stamp)
+            self._stamp, self._same = time.strftime("%H:%M:%S"), self._is_as_before(report)
+            self._change = self._weight_change(report)
         if report.made and report.weights is not None:
             self._print(self._screen(report) if self._live else self._lines(report))
             if report.checked:
                 self._good = (report, self._stamp)
+                self._found = set(map(_gist, report.faults))
         else:
             self._print(self._bad_lines(report))
         self._shown = report
@@ -101,8 +107,7 @@ class Readout:
 
     def _lines(self, report: Report) -> list[str]:
         """What is new of it, for a pipe."""
-        same = self._is_as_before(report)
-        lines = []
+        same, lines = self._same, []
         if self._is_first_word(report):
             lines = [self._head(report), *([] if same else self._weight(report))]
         if not report.checked:
@@ -114,12 +119,12 @@ class Readout:
             *lines,
             *self._findings(report),
             *waivers_text(report.waivers).splitlines(),
-            *([f"checked: {tally(report.faults)}"] if report.faults or self._news(report) else []),
+            f"checked in {_took(report.check_seconds)}: {tally(report.faults)}",
         ]
 
     def _head(self, report: Report) -> str:
         """The line with the time of the save."""
-        if self._is_as_before(report):
+        if self._same:
             return f"{self._stamp}  unchanged, {_took(report.seconds)}"
         return f"{self._stamp}  made in {_took(report.seconds)}{_steps(report)}"
 
@@ -151,7 +156,7 @@ class Readout:
         more = new.grams - old.grams
         text = shown(abs(more), max(new.grams_error, old.grams_error))
         if not float(text):
-            return "" if self._is_as_before(report) else "same weight"
+            return "" if self._same else "same weight"
         sign, tint = ("+", "yellow") if more > 0 else ("-", "green")
         return tinted(sign + text, tint, self._colour)
 
@@ -196,18 +201,16 @@ class Readout:
 
     def _new_notes(self, report: Report) -> list[Fault]:
         """The notes that the last good result did not have; none of the first."""
-        if self._good is None:
+        if self._found is None:
             return []
-        before = {_gist(one) for one in self._good[0].faults}
         return [
             one for one in report.faults
-            if one.level is Level.NOTE and _gist(one) not in before
+            if one.level is Level.NOTE and _gist(one) not in self._found
         ]  # fmt: skip
 
     def _news(self, report: Report) -> bool:
         """Whether other things are found than in the last good result."""
-        before = [] if self._good is None else [_gist(one) for one in self._good[0].faults]
-        return sorted(before) != sorted(map(_gist, report.faults))
+        return self._found != set(map(_gist, report.faults))
 
     def _is_as_before(self, report: Report) -> bool:
         """Whether all that is made is the same as in the last result, which was good."""

@@ -1,58 +1,260 @@
-"""What of a piece is to be made: as it stands, or all that its series lines list."""
+"""`posy build --series`: all that the series lines of a piece list, and one table of it."""
 
 from __future__ import annotations
 
 import argparse
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+import csv
+import io
+import json
+import sys
+from collections.abc import Mapping, Sequence
+from pathlib import Path
 from typing import Any
 
+from ...lang.faults import Fault, is_fatal
+from ..series import Made, Making, Order, OtherVersion, doers, jobs_of, makings_of, shown
 from . import making, shared
 
+__all__ = ["Making", "options", "run"]
 
-@dataclass(frozen=True)
-class Making:
-    """One making: settings and metal of its own, and a label for its file names."""
-
-    label: str = ""
-    settings: Mapping[str, Any] = field(default_factory=dict)
-    metal: str | None = None
+Row = dict[str, str | float | int | None]
 
 
-def makings(path: str, arguments: argparse.Namespace) -> list[Making]:
+def options(parser: argparse.ArgumentParser) -> None:
+    """The options of a series."""
+    parser.add_argument(
+        "--series",
+        action="store_true",
+        help="make all that the series lines of the piece list, each under a name of its own,"
+        " two at a time, with a table of them as CSV and JSON",
+    )
+    parser.add_argument(
+        "--on",
+        metavar="ADDRESS",
+        help="with --series, have it made by the machines of the Dask scheduler at ADDRESS, as in"
+        " tcp://10.0.0.4:8786; each needs this posy. Only for a network you trust: whoever"
+        " reaches the scheduler can run programs on its machines",
+    )
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Make the series of every piece; the exit code is that of the worst."""
+    codes, records = [], []
+    for path in arguments.pieces:
+        order = _order(path, arguments)
+        makings = _makings(order)
+        made, written, trouble = _all_made(order, makings, arguments)
+        rows = [_row(one, written) for one in made]
+        tables, more = _tables(path, rows, arguments)
+        codes += [making.exit_code(one.faults, strict=arguments.strict) for one in made]
+        codes.append(making.exit_code([*trouble, *more]))
+        records += [_record(path, one, written) for one in made]
+        _show(path, made, rows, tables, [*trouble, *more], arguments)
+    if arguments.format == "json":
+        report = {"posy": 1, "command": "build", "pieces": records}
+        print(json.dumps(report, indent=2, ensure_ascii=False))
+    return making.worst(codes)
+
+
+def _order(path: str, arguments: argparse.Namespace) -> Order:
+    from ..files.formats import Wanted
+
+    return Order(
+        path,
+        shared.settings_of(arguments.set),
+        making.metal_name(arguments.metal),
+        arguments.tolerance,
+        Wanted(arguments.formats, arguments.shrink, arguments.stones),
+        arguments.strict,
+    )
+
+
+def _makings(order: Order) -> list[Making]:
     """Every making asked for; a piece with faults is made once, which shows them."""
-    if not arguments.series:
-        return [Making()]
-    from ...lang.faults import is_fatal
     from ..build import check
 
-    settings = shared.settings_of(arguments.set)
-    metal = making.metal_name(arguments.metal)
-    piece = check(path, settings=settings, metal=metal)
+    piece = check(order.path, settings=order.settings, metal=order.metal)
     if is_fatal(piece.faults):
         return [Making()]
     if not piece.series:
-        raise shared.Misuse(f"{path} has no series line; leave --series out")
-    found: dict[str, Making] = {}
-    for series in piece.series:
-        for values, alloy in series.settings():
-            label = _label(values, alloy)
-            found.setdefault(label, Making(label, values, alloy))
-    return list(found.values())
+        raise shared.Misuse(f"{order.path} has no series line; leave --series out")
+    return makings_of(piece.series)
 
 
-def _label(values: Mapping[str, Any], metal: str | None) -> str:
-    """What tells a making from the others: "across-2.5mm-gold-750-yellow"."""
-    parts = [f"{name}-{_shown(value)}" for name, value in values.items()]
-    text = "-".join([*parts, *([metal] if metal else [])])
-    return "".join(one if one.isalnum() or one in ".-_" else "-" for one in text)
+def _all_made(
+    order: Order, makings: Sequence[Making], arguments: argparse.Namespace
+) -> tuple[list[Made], dict[Path, int], list[Fault]]:
+    """Every making in the order of the series; files written with sizes; faults in writing."""
+    from ..files.atomic import write_set
+    from ..progress import Progress
+
+    jobs = jobs_of(order, makings, packed=arguments.on is not None)
+    folder = shared_folder(order.path, arguments)
+    found: dict[str, Made] = {}
+    written: dict[Path, int] = {}
+    trouble: list[Fault] = []
+    progress = Progress(order.path)
+    try:
+        for _, made in _results(jobs, arguments.on):
+            for one in made:
+                found[one.making.label] = one
+                done, wrong = write_set({folder / name: data for name, data in one.files.items()})
+                written.update({path: len(one.files[path.name]) for path in done})
+                trouble += wrong
+            progress(f"{len(found)} of {len(makings)} made", len(found) / len(makings))
+    finally:
+        progress.clear()
+    return [found[one.label] for one in makings], written, trouble
 
 
-def _shown(value: Any) -> str:
-    """A value of the language in a file name."""
-    from ...lang.shown import quantity
-    from ...lang.values import Quantity
+def _results(jobs: Sequence[Any], address: str | None) -> Any:
+    """Results of the jobs as they come; Misuse when the cluster cannot be had."""
+    try:
+        yield from doers(address).results(jobs)
+    except ImportError as error:
+        raise shared.Misuse(
+            f"--on needs Dask ({error.name}): install posy-lang[dask] here and on the workers"
+        ) from None
+    except OtherVersion as error:
+        raise shared.Misuse(str(error)) from None
+    except (OSError, TimeoutError) as error:
+        if address is None:
+            raise
+        raise shared.Misuse(f"no scheduler answers at {address}: {error}") from None
 
-    if isinstance(value, Quantity):
-        return quantity(value, 6).replace(" ", "").replace("%", "pc")
-    return str(getattr(value, "text", getattr(value, "name", value)))
+
+def shared_folder(path: str, arguments: argparse.Namespace) -> Path:
+    """Where the files of a piece go."""
+    return Path(arguments.into) if arguments.into else Path(path).parent / "out"
+
+
+# -- the table -------------------------------------------------------------------------------
+
+
+def _row(made: Made, written: Mapping[Path, int]) -> Row:
+    """One making as a row: its own measures, metal, figures with their units in the name."""
+    files = {path.name for path in written}
+    return {
+        "making": made.making.label,
+        **{name: shown(value) for name, value in made.making.settings.items()},
+        "metal": made.metal,
+        "volume_mm3": round(made.volume, 3) if made.grams is not None else None,
+        "grams": None if made.grams is None else round(made.grams, 4),
+        "grams_error": None if made.grams is None else float(f"{made.grams_error:.1g}"),
+        "stones": made.stones,
+        "carats": round(made.carats, 3),
+        "findings": len(made.faults),
+        "files": " ".join(name for name in made.files if name in files),
+    }
+
+
+def _tables(
+    path: str, rows: Sequence[Row], arguments: argparse.Namespace
+) -> tuple[dict[Path, int], list[Fault]]:
+    """Write the table beside the files, as CSV and as JSON."""
+    from ..files.atomic import write_set
+
+    heads = list(dict.fromkeys(head for row in rows for head in row))
+    text = io.StringIO()
+    writer = csv.DictWriter(text, heads, restval="", lineterminator="\r\n")  # RFC 4180
+    writer.writeheader()
+    writer.writerows(rows)
+    report = {"posy": 1, "piece": Path(path).name, "makings": list(rows)}
+    stem = shared_folder(path, arguments) / f"{Path(path).stem}-series"
+    content = {
+        stem.with_name(f"{stem.name}.csv"): text.getvalue().encode(),
+        stem.with_name(f"{stem.name}.json"): (
+            json.dumps(report, indent=2, ensure_ascii=False) + "\n"
+        ).encode(),
+    }
+    if not any(row["files"] for row in rows):
+        return {}, []
+    done, faults = write_set(content)
+    return {path: len(content[path]) for path in done}, faults
+
+
+def _show(
+    path: str, made: Sequence[Made], rows: Sequence[Row], tables: Mapping[Path, int],
+    trouble: Sequence[Fault], arguments: argparse.Namespace,
+) -> None:  # fmt: skip
+    """Findings on stderr, each once; the table on stdout."""
+    from ..messages import findings_text, tinted, wants_colour
+
+    if arguments.format == "json":
+        return
+    colour = wants_colour(sys.stderr, arguments.no_colour)
+    sys.stdout.flush()
+    for faults, labels, texts in _findings(made):
+        text = findings_text(faults, texts, arguments.format, colour)
+        if text and arguments.format == "human":
+            sys.stderr.write(f"{', '.join(labels)}:\n")
+        sys.stderr.write(text)
+    sys.stderr.write(findings_text(trouble, {}, arguments.format, colour))
+    sys.stderr.flush()
+    sound = sum(bool(row["files"]) for row in rows)
+    head = tinted(path, "bold", wants_colour(sys.stdout, arguments.no_colour))
+    print(f"{head}: {sound} of {len(rows)} made")
+    print(table(rows))
+    for one in tables:
+        print(f"  {one}")
+
+
+def _findings(
+    made: Sequence[Made],
+) -> list[tuple[tuple[Fault, ...], list[str], Mapping[str, str]]]:
+    """Findings of the makings; those that all share the same are told together."""
+    groups: dict[str, tuple[tuple[Fault, ...], list[str], Mapping[str, str]]] = {}
+    for one in made:
+        if one.faults:
+            group = groups.setdefault(repr(one.faults), (one.faults, [], one.texts))
+            group[1].append(one.making.label or "the piece")
+    return list(groups.values())
+
+
+def table(rows: Sequence[Row]) -> str:
+    """The rows as aligned text; figures to the right."""
+    heads = [head for head in dict.fromkeys(h for row in rows for h in row) if head != "making"]
+    heads = [head for head in heads if head not in ("grams_error", "files")]
+    cells = [[_cell(row, head) for head in heads] for row in rows]
+    titles = [head.replace("_", " ") for head in heads]
+    widths = [max(len(line[k]) for line in [titles, *cells]) for k in range(len(heads))]
+    right = [all(not isinstance(row.get(h), str) for row in rows) for h in heads]
+
+    def line(parts: Sequence[str]) -> str:
+        shown_parts = [
+            part.rjust(width) if to_right else part.ljust(width)
+            for part, width, to_right in zip(parts, widths, right, strict=True)
+        ]
+        return ("  " + "  ".join(shown_parts)).rstrip()
+
+    return "\n".join(map(line, [titles, *cells]))
+
+
+def _cell(row: Row, head: str) -> str:
+    """A figure with the digits it is good for."""
+    from ..files.digits import shown as digits
+
+    value = row.get(head)
+    if value is None:
+        return "-"
+    if head == "grams":
+        return digits(float(value), float(row["grams_error"] or 0.0))
+    return f"{value:.2f}" if isinstance(value, float) else str(value)
+
+
+def _record(path: str, made: Made, written: Mapping[Path, int]) -> dict[str, Any]:
+    """One making as plain data, as `posy build` gives it."""
+    from ..messages import finding_record
+
+    return {
+        "path": path,
+        "making": made.making.label,
+        "title": made.title,
+        "metal": made.metal,
+        "made": made.grams is not None,
+        "files": [
+            {"path": str(file), "bytes": size}
+            for file, size in written.items() if file.name in made.files
+        ],
+        "findings": [finding_record(fault) for fault in made.faults],
+    }  # fmt: skip

@@ -26,10 +26,7 @@ exit codes:
   141  the program that read the output stopped reading"""
 
 # Codes of faults about files rather than the text in them.
-FILE_CODES = frozenset({
-    "file-missing", "file-not-found", "file-unreadable", "file-not-read", "file-not-written",
-    "file-exists", "is-a-folder",
-})  # fmt: skip
+FILE_CODES = frozenset({"file-not-read", "file-not-written", "file-exists"})
 
 _FIGURE = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+))\s*([^\d\s]*)\s*")
 _LENGTHS = {"mm": 1.0, "cm": 10.0, "in": 25.4}

@@ -152,7 +152,7 @@ def visible(
     best = np.clip(cosines[drawn].max(axis=1), 0.2, 1.0)
     slack = 0.6 + 1.5 * np.sqrt(1.0 - best**2) / best
     far, held = _farthest(buffer.depth)
-    which, start, stop = _seen(xy, depth, edges.ends[drawn], slack, held)
+    which, start, stop = _seen(xy, depth, edges.ends[drawn], slack, (held, buffer.depth))
     chosen = drawn[which]
     a, b = xy[edges.ends[chosen, 0]], xy[edges.ends[chosen, 1]]
     ends = np.stack([a + (b - a) * start[:, None], a + (b - a) * stop[:, None]], axis=1)
@@ -189,9 +189,18 @@ def _pixels(spots: np.ndarray, shape: tuple[int, ...]) -> tuple[np.ndarray, np.n
 
 
 def _seen(
-    xy: np.ndarray, depth: np.ndarray, ends: np.ndarray, slack: np.ndarray, far: np.ndarray
+    xy: np.ndarray,
+    depth: np.ndarray,
+    ends: np.ndarray,
+    slack: np.ndarray,
+    held: tuple[np.ndarray, np.ndarray],
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Stretches of edges before all metal: (edge, from, to), shares of the edge's length."""
+    """Stretches of edges before all metal: (edge, from, to), shares of the edge's length.
+
+    ``held`` is the depth an edge must reach, and that of the pixel itself: where an edge goes
+    under, it stops by the latter.
+    """
+    far, own = held
     a, b = xy[ends[:, 0]], xy[ends[:, 1]]
     count = np.maximum(np.ceil(np.linalg.norm(b - a, axis=1)), 1).astype(np.int64)
     edge = np.repeat(np.arange(len(ends)), count)
@@ -204,6 +213,11 @@ def _seen(
     seen = z >= far[row, column]
     inner = (place[1:-1] > 0) & (place[1:-1] < count[edge[1:-1]] - 1)
     seen[1:-1] |= inner & seen[:-2] & seen[2:]  # a gap of one pixel is the raster's, not ours
+    under = z < own[row, column]
+    goes = np.zeros(len(seen), dtype=bool)
+    goes[1:] |= ~seen[:-1] & (place[1:] > 0)
+    goes[:-1] |= ~seen[1:] & (place[1:] > 0)
+    seen &= ~(goes & under)
     begins = seen & np.concatenate([[True], ~seen[:-1] | (place[1:] == 0)])
     closes = seen & np.concatenate([~seen[1:] | (place[1:] == 0), [True]])
     first, last = np.flatnonzero(begins), np.flatnonzero(closes)

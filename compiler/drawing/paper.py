@@ -54,9 +54,11 @@ class Placed:
         return self.left * UNITS - inset, self.top * UNITS - inset
 
 
-def drawn(placed: Placed) -> list[str]:
-    """Tints, then lines, finest first; the lines of small pictures a step or two finer."""
-    weight = next(share for least, share in _FINER if placed.scale >= least)
+def drawn(placed: Placed, weight: float | None = None) -> list[str]:
+    """Tints, then lines, finest first; ``weight`` is the share of the usual widths, without it
+    a step or two less for small pictures."""
+    if weight is None:
+        weight = next(share for least, share in _FINER if placed.scale >= least)
     left, top = placed.corner()
     factor = placed.factor()
     said = []

@@ -14,9 +14,9 @@ from .scene import Scene
 from .tints import Tint, tints
 from .views import View
 
-LINE_FIT = 0.6  # pixels
-TINT_FIT = Fit(0.9, corners=False, worth=4.0)
-SHORTEST = 5.0  # pixels: a shorter run is a speck
+LINE_FIT = 0.5  # pixels
+TINT_FIT = Fit(0.8, corners=False, worth=4.0)
+SHORTEST = 4.0  # pixels: a shorter run is a speck
 MARGIN = 3  # pixels of nothing all round
 
 

@@ -30,9 +30,9 @@ _BELOW: Places = {
 }
 EDGE_MM, GAP = 6.0, 7.0  # mm of paper: round the sheet, between views
 WIDEST, TALLEST = 190.0, 240.0  # fits the paper of A4 and of US letter
-_FINEST, _MOST = 0.08, 1500  # mm of paper to a pixel; pixels along a side
+_FINEST, _MOST = 0.1, 1500  # mm of paper to a pixel; pixels along a side
 _GREATEST = 8.0  # times its size: a thing drawn alone
-_CELL = (62.0, 52.0)  # mm: one piece of many, without its title
+_CELL = (60.0, 46.0)  # mm: one piece of many, without its title
 
 
 @dataclass(frozen=True)
@@ -163,46 +163,32 @@ def _largest(box: Box, wide: float, tall: float) -> float:
 
 
 def contact_sheet(pieces: Sequence[Titled], view: str = "corner") -> bytes:
-    """All pieces in rows, one look and one scale, each with its title."""
-    boxes = [box_of(piece.scene, VIEWS[view]) for piece in pieces]
-    least = min((_largest(box, *_CELL) for box in boxes), default=1.0)
-    scale = next((s for s in SCALES if s <= least), least)
+    """All pieces in rows, each as large as its place takes, with title, metal and scale."""
     columns = max(1, min(4, math.ceil(math.sqrt(len(pieces)))))
-    cell_wide, cell_tall = _CELL[0] + GAP, _CELL[1] + GAP + 3 * FIGURE
+    wide, tall = _CELL[0] + GAP, _CELL[1] + GAP + 3 * FIGURE
     inside: list[str] = []
-    for index, (piece, box) in enumerate(zip(pieces, boxes, strict=True)):
-        middle = EDGE_MM + (index % columns + 0.5) * cell_wide
-        top = EDGE_MM + index // columns * cell_tall
-        shot = picture(piece.scene, edges_of(piece.scene), VIEWS[view], _pixel(box, scale))
-        left, high = middle - box.wide * scale / 2, top + (_CELL[1] - box.tall * scale) / 2
-        inside += drawn(Placed(shot, left, high, scale))
-        inside += _under(piece, middle, top + _CELL[1])
+    for index, piece in enumerate(pieces):
+        middle = EDGE_MM + (index % columns + 0.5) * wide
+        inside += _in_cell(piece, VIEWS[view], middle, EDGE_MM + index // columns * tall)
     rows = math.ceil(len(pieces) / columns)
-    low = EDGE_MM + rows * cell_tall
-    inside.append(
-        words(f"all {ratio(scale)}", 2 * EDGE_MM * UNITS, low * UNITS, FIGURE, fill=GREY)
-    )
-    return document(inside, 2 * EDGE_MM + columns * cell_wide, low + EDGE_MM, "Contact sheet")
+    return document(inside, 2 * EDGE_MM + columns * wide, 2 * EDGE_MM + rows * tall, "Pieces")
 
 
-def _under(piece: Titled, middle: float, low: float) -> list[str]:
-    """Title and metal in the middle below a piece."""
-    x = middle * UNITS
+def _in_cell(piece: Titled, view: View, middle: float, top: float) -> list[str]:
+    """One piece of many, its place's middle and top given in mm."""
+    box = box_of(piece.scene, view)
+    most = min(_largest(box, *_CELL), _GREATEST)
+    scale = next((s for s in SCALES if s <= most), most)
+    shot = picture(piece.scene, edges_of(piece.scene), view, _pixel(box, scale))
+    left, high = middle - box.wide * scale / 2, top + (_CELL[1] - box.tall * scale) / 2
+    note = ", ".join(part for part in (piece.metal, ratio(scale)) if part)
     return [
-        words(
-            piece.title,
-            x,
-            (low + 1.6 * FIGURE) * UNITS,
-            1.1 * FIGURE,
-            fill=BLACK,
-            text_anchor="middle",
-        ),
-        words(
-            piece.metal,
-            x,
-            (low + 3.0 * FIGURE) * UNITS,
-            0.9 * FIGURE,
-            fill=GREY,
-            text_anchor="middle",
-        ),
+        *drawn(Placed(shot, left, high, scale), 0.71),
+        _line(piece.title, middle, top + _CELL[1] + 1.6 * FIGURE, 1.1 * FIGURE, BLACK),
+        _line(note, middle, top + _CELL[1] + 3.0 * FIGURE, 0.9 * FIGURE, GREY),
     ]
+
+
+def _line(text: str, middle: float, low: float, size: float, colour: str) -> str:
+    """A centred line of writing, mm."""
+    return words(text, middle * UNITS, low * UNITS, size, fill=colour, text_anchor="middle")

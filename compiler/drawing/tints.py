@@ -11,7 +11,7 @@ from .scene import Body, Scene
 
 _LIGHT = np.array((-0.45, 0.62, 0.64)) / np.linalg.norm((-0.45, 0.62, 0.64))
 _SHADES = (0.30, 0.62)  # below the first a face is dark, below the second middling
-_LEAST, _LEAST_TONE = 12, 60  # pixels: smaller patches of a body, of a tone, are left out
+_LEAST, _LEAST_TONE = 10, 50  # pixels: smaller patches of a body, of a tone, are left out
 _BRIGHT = {False: (0.83, 0.90, 0.955), True: (0.52, 0.67, 0.82)}  # dark to light, by stone
 
 
@@ -54,7 +54,10 @@ def _light(
 ) -> np.ndarray:
     """How much light falls on each pixel ``seen``, from that on the ``corners`` (m, 3)."""
     row, column = np.nonzero(seen)
-    used, which = np.unique(buffer.triangle[seen], return_inverse=True)
+    number = buffer.triangle[seen]
+    shown = np.zeros(len(scene.triangles), dtype=bool)
+    shown[number] = True
+    used, which = np.flatnonzero(shown), (shown.cumsum() - 1)[number]
     places = xy[scene.triangles[used]]
     return spread(places, corners[used], which, column + 0.5, row + 0.5)
 
@@ -83,7 +86,11 @@ def deep(colour: str, strength: float) -> str:
 
 def traced(mask: np.ndarray, least: int = _LEAST) -> list[np.ndarray]:
     """The borders of ``mask`` as loops, the area on the right hand as one walks them."""
-    wide = np.pad(mask, 1)
+    rows, columns = np.flatnonzero(mask.any(axis=1)), np.flatnonzero(mask.any(axis=0))
+    if not len(rows):
+        return []
+    top, left = rows[0], columns[0]
+    wide = np.pad(mask[top : rows[-1] + 1, left : columns[-1] + 1], 1)
     width = wide.shape[1]
     after: dict[int, int] = {}
     for here, there in zip(*_sides(wide), strict=True):
@@ -96,7 +103,7 @@ def traced(mask: np.ndarray, least: int = _LEAST) -> list[np.ndarray]:
             key = here if here in after else ~here
             spots.append(here)
             here = after.pop(key)
-        loops.append(_loop(spots, width))
+        loops.append(_loop(spots, width) + np.array((left, top)))
     return [loop for loop in loops if abs(_area(loop)) >= least]
 
 

@@ -13,11 +13,12 @@ measures, up to 1/cos(pi/n) over for a wire of n facets.
 from __future__ import annotations
 
 import heapq
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
-from .kinds import Floats, Ints, frame_of, length
+from .kinds import Flags, Floats, Ints, cross, length, unit
 from .labels import groups, lattice
 from .rays import spots_on, straight_in
 from .skin import Skin
@@ -30,7 +31,7 @@ FLAT = 2.5
 @dataclass(frozen=True)
 class Slender:
     """A slender part: length and thinnest thickness in mm, their ratio, its two ends, the
-    place of the thinnest, and the feature that most of it belongs to."""
+    place of the thinnest, the feature that most of it belongs to, and its usual thickness."""
 
     length: float
     thickness: float
@@ -38,11 +39,24 @@ class Slender:
     ends: tuple[tuple[float, float, float], tuple[float, float, float]]
     at: tuple[float, float, float]
     owner: int
+    usual: float = 0.0
 
 
-def slender(skin: Skin, thin: float, ratio: float = 10.0) -> list[Slender]:
-    """Parts thinner than `thin` mm, longer than `ratio` times their thickness; worst first."""
+Tied = Callable[[Floats], Flags]
+"""Given middles of wire (k, 3) mm: is the wire tied to other metal there?"""
+
+
+def slender(
+    skin: Skin, thin: float, ratio: float = 10.0, tied: Tied | None = None
+) -> list[Slender]:
+    """Parts thinner than `thin` mm, longer than `ratio` times their thickness; worst first.
+
+    Where `tied` says so a wire ends: only its free lengths are told.
+    """
     middle, thick, owner = _wire(skin, thin)
+    if tied is not None and len(middle):
+        free = ~tied(middle)
+        middle, thick, owner = middle[free], thick[free], owner[free]
     if not len(thick):
         return []
     cell = max(thin, float(np.median(thick)))
@@ -63,7 +77,9 @@ def slender(skin: Skin, thin: float, ratio: float = 10.0) -> list[Slender]:
             names, votes = np.unique(owner[some], return_counts=True)
             ends = (_point(nodes[a]), _point(nodes[b]))
             who = int(names[np.argmax(votes)])
-            found.append(Slender(total, size, total / size, ends, _point(middle[least]), who))
+            usual = float(np.median(thick[some]))
+            spot = _point(middle[least])
+            found.append(Slender(total, size, total / size, ends, spot, who, usual))
     return sorted(found, key=lambda item: (-item.ratio, item.at))
 
 
@@ -74,14 +90,20 @@ def _wire(skin: Skin, thin: float) -> tuple[Floats, Floats, Ints]:
     keep = np.flatnonzero((met >= 0) & (far < thin))
     at = spots.at[keep] + 0.5 * far[keep, None] * spots.inward[keep]
     across = np.full(len(keep), np.inf)
-    frames = [frame_of(way) for way in spots.inward[keep]]
-    one = np.array([frame[0] for frame in frames]).reshape(-1, 3)
-    two = np.array([frame[1] for frame in frames]).reshape(-1, 3)
+    one, two = _square_to(spots.inward[keep])
     for turn in np.radians([0.0, 45.0, 90.0, 135.0]):
         way = np.cos(turn) * one + np.sin(turn) * two
         across = np.minimum(across, skin.grid.cast(at, way)[0] + skin.grid.cast(at, -way)[0])
     wire = across < FLAT * far[keep]
     return at[wire], far[keep][wire], skin.owner[spots.triangle[keep[wire]]]
+
+
+def _square_to(way: Floats) -> tuple[Floats, Floats]:
+    """Two directions square to each way (n, 3), chosen as `frame_of` does."""
+    start = np.zeros_like(way)
+    start[np.arange(len(way)), np.argmin(np.abs(way), axis=1)] = 1.0
+    one = unit(cross(start, way))
+    return one, cross(way, one)
 
 
 def _means(member: Ints, at: Floats, count: int) -> Floats:

@@ -20,7 +20,12 @@ def _check(piece: Piece) -> Iterator[Finding]:
     kept = measured(piece)
     for gap in kept.gaps.places:
         first, second = gap.pair
-        if first < 0 or gap.area < SMALL or gap.figure < CREVICE or {first, second} <= kept.small:
+        if (
+            first < 0
+            or gap.area < SMALL
+            or gap.figure < CREVICE
+            or {first, second} <= kept.small
+        ):
             continue  # between prongs see no-tool-room
         bound = piece.bound("closing-gap", "least", second)
         if below(gap.figure, bound):

@@ -23,7 +23,8 @@ def _check(piece: Piece) -> Iterator[Finding]:
             yield Finding(
                 f"a stone comes near the {where}",
                 feature,
-                f"stone {stone + 1} ends {mm(depth)} short of it" if depth >= 0
+                f"stone {stone + 1} ends {mm(depth)} short of it"
+                if depth >= 0
                 else f"stone {stone + 1} stands {mm(-depth)} out of it",
                 least(mm(bound)),
                 "raise the stones, make the body thicker, or take shallower stones",

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 def _check(piece: Piece) -> Iterator[Finding]:
     for root in measured(piece).roots:
         bound = piece.bound("footless-prong", "least", root.owner)
-        if 0.01 < root.figure and below(root.figure, bound):
+        if root.figure > 0.01 and below(root.figure, bound):
             yield Finding(
                 f"{named(piece, root.owner)} stands on little metal",
                 root.owner,

@@ -45,8 +45,7 @@ RULE = Rule(
     "metal",
     Level.FAULT,
     "A part that touches nothing falls off the print, or comes out of the flask by itself.",
-    "Let parts overlap a little where they are to be one. Rings that link are told as a "
-    "note.",
+    "Let parts overlap a little where they are to be one. Rings that link are told as a note.",
     "elementary geometry",
     _check,
 )

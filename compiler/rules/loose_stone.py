@@ -24,7 +24,9 @@ def _check(piece: Piece) -> Iterator[Finding]:
             continue
         wall = around.push_free < bound - 1e-6
         seat = piece.seated.get(stone)
-        if wall and (stone in piece.walled or (seat is not None and piece.within(seat, *PUSHED))):
+        if wall and (
+            stone in piece.walled or (seat is not None and piece.within(seat, *PUSHED))
+        ):
             continue  # such a setting is pushed over by design
         yield Finding(
             "this stone is held only once metal is pushed over it" if wall

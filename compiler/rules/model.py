@@ -35,11 +35,11 @@ class Finding:
     ``feature`` indexes the piece's features; its line is where the finding is shown. ``key`` is
     the clause of the core line to point at; where the feature was made inside a word, the
     clause of the user's line that was handed on to it, or else the first of ``keys`` that the
-    user's line has. ``seen`` and ``limit`` are figures with units, honest digits; ``figure`` and
-    ``bound`` the bare numbers behind them (mm, degrees, g, shares of one). Findings of one line
-    and rule are merged into one with their count and the worst figure, so ``message`` should
-    speak of one place and name no figure. ``place`` is in mm in the piece. ``level`` overrides
-    the rule's own.
+    user's line has. ``seen`` and ``limit`` are figures with units, honest digits; ``figure``
+    and ``bound`` the bare numbers behind them (mm, degrees, g, shares of one). Findings of one
+    line and rule are merged into one with their count and the worst figure, so ``message``
+    should speak of one place and name no figure. ``place`` is in mm in the piece. ``level``
+    overrides the rule's own.
     """
 
     message: str
@@ -65,9 +65,10 @@ class Rule:
 
     ``name`` is the fault it finds, in kebab-case, reading well after "waive". ``phase`` says
     when ``check`` runs: "plan" (before metal, instant) or "metal" (measured on the solid). A
-    rule of the plan that can tell more once there is metal has a second check in ``on_metal``. ``why``
-    is the reason a jeweler would give, ``remedy`` what usually helps, ``source`` where its
-    figures come from. A check yields findings and must not raise on any piece that was made.
+    rule of the plan that can tell more once there is metal has a second check in
+    ``on_metal``. ``why`` is the reason a jeweler would give, ``remedy`` what usually helps,
+    ``source`` where its figures come from. A check yields findings and must not raise on any
+    piece that was made.
     """
 
     name: str

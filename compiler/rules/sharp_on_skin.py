@@ -37,8 +37,8 @@ RULE = Rule(
     "A sharp edge lies on the skin.",
     "metal",
     Level.WARNING,
-    "Square edges are eased in finishing; a sharper one is a blade on the skin, and rounds over "
-    "to less than was drawn.",
+    "Square edges are eased in finishing; a sharper one is a blade on the skin, and rounds "
+    "over to less than was drawn.",
     "Bevel or round it.",
     "house choice, no source",
     _check,

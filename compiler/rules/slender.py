@@ -12,23 +12,25 @@ from .shown import above, mm, most, place, times
 if TYPE_CHECKING:
     from ..piece import Piece
 
+
 def _check(piece: Piece) -> Iterator[Finding]:
     for part in measured(piece).slender:
         if part.owner < 0:
             continue
         bound = piece.bound("slender", "most", part.owner)
-        if above(part.ratio, bound):
+        ratio = part.length / part.usual
+        if above(ratio, bound):
             yield Finding(
                 f"{named(piece, part.owner)} is long and thin",
                 part.owner,
-                f"{mm(part.length)} long, {mm(part.thickness)} thick: {times(part.ratio)}",
+                f"{mm(part.length)} long, {mm(part.usual)} thick: {times(ratio)}",
                 most(times(bound)),
                 "make it thicker or shorter, or tie it to its neighbour half way",
-                part.ratio,
+                ratio,
                 bound,
                 keys=("across", "wire", "round", "square", "half-round", "flat"),
                 place=place(part.at),
-                level=Level.WARNING if above(part.ratio, 2 * bound) else Level.NOTE,
+                level=Level.WARNING if above(ratio, 2 * bound) else Level.NOTE,
             )
 
 

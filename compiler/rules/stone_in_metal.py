@@ -42,7 +42,8 @@ def _finding(piece: Piece, stone: int, spot: Spot, bound: float) -> Finding:
         spot.owner,
         f"{mm(spot.figure)} inside the girdle of stone {stone + 1}",
         most(mm(bound)),
-        "cut a seat: for the stones, below the lines of metal" if seat is None
+        "cut a seat: for the stones, below the lines of metal"
+        if seat is None
         else "move it off the stone, or put its line above the seat that is to cut it",
         spot.figure,
         bound,

@@ -37,7 +37,7 @@ RULE = Rule(
     "Little metal is left below a bearing.",
     "metal",
     Level.WARNING,
-    "The stone is pressed onto its bearing with some force; where the metal below it is thin the "
+    "The stone is pressed onto its bearing with some force; where the metal below is thin the "
     "edge of the light hole bends or breaks out.",
     "Leave 0.4 mm below the bearing at the edge of the light hole.",
     "house choice, no source",

@@ -17,7 +17,10 @@ def _check(piece: Piece) -> Iterator[Finding]:
         call = piece.call(feature.index)
         back = call.get("taper")
         tapers = isinstance(back, tuple) and len(back) == 2
-        figures = [("thick", "thickness", call.get("thick")), ("wide", "width", call.get("wide"))]
+        figures = [
+            ("thick", "thickness", call.get("thick")),
+            ("wide", "width", call.get("wide")),
+        ]
         if tapers:
             figures += [("taper", "thickness", back[1]), ("taper", "width", back[0])]
         for key, what, figure in figures:

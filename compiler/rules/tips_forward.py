@@ -27,8 +27,8 @@ def _check(piece: Piece) -> Iterator[Finding]:
             loop.feature,
             f"{abs(tilt):.1f} degrees",
             f"{bound:g} degrees or less",
-            f"move the loops {'outward' if ahead else 'inward'}, over the middle of the weight, "
-            "or raise them",
+            f"move the loops {'outward' if ahead else 'inward'}, to the middle of "
+            "the weight, or raise them",
             abs(tilt),
             bound,
             keys=("out", "inward", "up"),
@@ -43,7 +43,7 @@ RULE = Rule(
     Level.WARNING,
     "A piece comes to rest with its centre of mass straight below its loops; when the weight "
     "lies in front of them or behind, the face looks up or down.",
-    "Set the loops over the middle of the weight, front to back, or higher.",
+    "Set the loops over the middle of the weight front to back, or higher.",
     "elementary statics; the figure is common practice, no source",
     _check,
 )

@@ -35,8 +35,8 @@ RULE = Rule(
     "A hollow has no opening.",
     "metal",
     Level.FAULT,
-    "Resin, wax and investment must come out of every hollow, and air must get in; what is shut "
-    "in bursts the mould or stays in the piece.",
+    "Resin, wax and investment must come out of every hollow, and air must get in; what is "
+    "shut in bursts the mould or stays in the piece.",
     "Open it at the back, or drill it twice.",
     "common practice, no source; BE belgacemcom-hmidahmida90.blogspot.com (2010-05, garbled)",
     _check,

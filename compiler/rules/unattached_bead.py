@@ -18,13 +18,13 @@ def _check(piece: Piece) -> Iterator[Finding]:
     for body in kept.bodies[1:]:
         owners = [owner for owner in body.owners if owner >= 0]
         if owners and set(owners) <= kept.small:
-            bead = owners[0] in kept.beads
+            what = "bead" if owners[0] in kept.beads else "prong"
             yield Finding(
-                f"a {'bead' if bead else 'prong'} of {named(piece, owners[0])} touches no metal",
+                f"a {what} of {named(piece, owners[0])} touches no metal",
                 owners[0],
                 "a body of its own",
                 "joined to the metal",
-                "sink it deeper" if bead else "root it deeper, or bring it over the metal",
+                "sink it deeper, or bring it over the metal",
                 float(len(kept.bodies)),
                 1.0,
                 keys=("sunk", "inward", "foot"),

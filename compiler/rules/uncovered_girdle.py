@@ -15,9 +15,11 @@ if TYPE_CHECKING:
 
 def _check(piece: Piece) -> Iterator[Finding]:
     for stone, around in enumerate(measured(piece).surrounds):
-        if not 0 < around.grip:
+        if not around.grip > 0:
             continue  # see loose-stone
-        lap = min((lap for lap in around.laps if lap.over >= around.grip), key=lambda one: one.over)
+        lap = min(
+            (lap for lap in around.laps if lap.over >= around.grip), key=lambda one: one.over
+        )
         owner = lap.owner if lap.owner >= 0 else int(piece.stones.feature[stone])
         bound = piece.bound("uncovered-girdle", "least", owner)
         if below(around.grip, bound):
@@ -39,7 +41,8 @@ RULE = Rule(
     "Too little metal laps over a girdle.",
     "metal",
     Level.WARNING,
-    "Cleaning up takes 0.1 mm and more off a casting; what is left must still lie over the stone.",
+    "Cleaning up takes 0.1 mm and more off a casting; what is left must still lie over "
+    "the stone.",
     "Let prongs bite deeper, or use thicker wire.",
     "house choice, no source; loss in finishing 0.10-0.15 mm IM i.materialise.com/forum/t/3309",
     _check,

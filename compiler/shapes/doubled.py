@@ -50,14 +50,18 @@ def _lift(fine: np.ndarray) -> np.ndarray:
 
 
 def _along(a: np.ndarray, b: np.ndarray, c: np.ndarray, total: np.ndarray) -> np.ndarray:
-    """A third of the part of ``total`` along the normal of facets a, b, c (a quadratic patch)."""
+    """A third of the part of ``total`` along the normal of facets a, b, c (a quadratic
+    patch)."""
     normal = np.cross(b - a, c - a)
     size = np.linalg.norm(normal, axis=-1)
     return np.asarray((normal * total).sum(axis=-1) / np.maximum(size, 1e-300) / 3.0)
 
 
 def welded(
-    points: np.ndarray, triangles: np.ndarray, face: np.ndarray, lift: np.ndarray,
+    points: np.ndarray,
+    triangles: np.ndarray,
+    face: np.ndarray,
+    lift: np.ndarray,
     exact: float | None = None,
 ) -> SolidMesh:
     """One closed mesh: points in the same place made one, collapsed triangles dropped, turned

@@ -31,7 +31,13 @@ def _prism(tolerance: float, outline: ol.Outline, low: float, high: float) -> So
 
 
 def _softened(
-    tolerance: float, outline: ol.Outline, low: float, high: float, by: float, round_: bool, rims: str
+    tolerance: float,
+    outline: ol.Outline,
+    low: float,
+    high: float,
+    by: float,
+    round_: bool,
+    rims: str,
 ) -> SolidMesh:
     return softened(outline, low, high, by, round_, rims, tolerance)
 
@@ -39,7 +45,9 @@ def _softened(
 def _lathe(tolerance: float, profile: tuple[Any, ...], radius: float) -> SolidMesh:
     points = np.array(profile, dtype=float)
     mesh = revolve(points, segments(radius, tolerance), curved=False)
-    return SolidMesh(mesh.points, mesh.triangles, mesh.face, mesh.lift, ring_volume(points)).fitted()
+    return SolidMesh(
+        mesh.points, mesh.triangles, mesh.face, mesh.lift, ring_volume(points)
+    ).fitted()
 
 
 def _rod(tolerance: float, across: float, long: float, tip: str) -> SolidMesh:
@@ -50,7 +58,7 @@ def _rod(tolerance: float, across: float, long: float, tip: str) -> SolidMesh:
     if tip == "flat":
         profile = np.array([*foot, (radius, long), (0.0, long)])
     else:
-        arc = ol.circle(radius, count)[: count // 4 + 1] + (0.0, long - radius)
+        arc = ol.circle(radius, count)[: count // 4 + 1] + np.array([0.0, long - radius])
         arc[-1, 0] = 0.0
         profile = np.concatenate([foot, arc])
         exact -= math.pi * radius**3 / 3  # a cylinder less the corner a half ball leaves
@@ -63,7 +71,9 @@ def _ball(tolerance: float, across: float) -> SolidMesh:
 
 
 def _raised(mesh: SolidMesh, by: float) -> SolidMesh:
-    return SolidMesh(mesh.points + (0.0, 0.0, by), mesh.triangles, mesh.face, mesh.lift, mesh.exact)
+    return SolidMesh(
+        mesh.points + np.array([0.0, 0.0, by]), mesh.triangles, mesh.face, mesh.lift, mesh.exact
+    )
 
 
 def _dome(tolerance: float, across: float, high: float, wall: float) -> SolidMesh:
@@ -90,7 +100,9 @@ def _cap(reach: float, high: float, tolerance: float) -> np.ndarray:
     half = math.atan2(reach, radius - high)
     steps = max(2, segments(radius, tolerance, math.degrees(half)))
     angles = half * (1 - np.arange(steps + 1) / steps)
-    points = np.stack([radius * np.sin(angles), high - radius + radius * np.cos(angles)], axis=1)
+    points = np.stack(
+        [radius * np.sin(angles), high - radius + radius * np.cos(angles)], axis=1
+    )
     points[0] = (reach, 0.0)
     points[-1] = (0.0, high)
     return points
@@ -98,7 +110,7 @@ def _cap(reach: float, high: float, tolerance: float) -> np.ndarray:
 
 def _loop(tolerance: float, wire: float, inside: float) -> SolidMesh:
     minor, major = wire / 2, (inside + wire) / 2
-    profile = ol.circle(minor, segments(minor, tolerance)) + (major, 0.0)
+    profile = ol.circle(minor, segments(minor, tolerance)) + np.array([major, 0.0])
     mesh = revolve(profile, segments(major + minor, tolerance))
     exact = 2 * math.pi**2 * major * minor**2
     return SolidMesh(mesh.points, mesh.triangles, mesh.face, mesh.lift, exact).fitted()
@@ -109,13 +121,23 @@ def _band(
 ) -> SolidMesh:
     section = band_section(tolerance, inside, wide, thick, profile, comfort)
     mesh = revolve(section, segments(inside / 2 + thick, tolerance))
-    points = mesh.points[:, [0, 2, 1]] * (1.0, 1.0, -1.0)  # the lathe's axis becomes the finger's
+    points = mesh.points[:, [0, 2, 1]] * (
+        1.0,
+        1.0,
+        -1.0,
+    )  # the lathe's axis becomes the finger's
     return SolidMesh(points, mesh.triangles, mesh.face, mesh.lift)
 
 
 def _shank(
-    tolerance: float, inside: float, wide: float, thick: float, back_wide: float, back_thick: float,
-    profile: tuple[Any, ...], open_: float,
+    tolerance: float,
+    inside: float,
+    wide: float,
+    thick: float,
+    back_wide: float,
+    back_thick: float,
+    profile: tuple[Any, ...],
+    open_: float,
 ) -> SolidMesh:
     return shank(
         Shank(inside, wide, thick, back_wide, back_thick, Profile(*profile), open_), tolerance
@@ -168,7 +190,9 @@ def _arc(base: float, half: float, rise: float, tolerance: float) -> np.ndarray:
     return np.concatenate([[(base, -half)], arc])
 
 
-def _wire(tolerance: float, line: tuple[Any, ...], section: str, wide: float, high: float) -> SolidMesh:
+def _wire(
+    tolerance: float, line: tuple[Any, ...], section: str, wide: float, high: float
+) -> SolidMesh:
     from ..works.wires import thawed
 
     return sweep(thinned(thawed(line), tolerance), wire_section(section, wide, high, tolerance))
@@ -203,7 +227,12 @@ def wire_section(section: str, wide: float, high: float, tolerance: float) -> np
 
 
 def _seat(
-    tolerance: float, setting: tuple[Any, ...], clearance: float, hole: float, rise: float, deep: float
+    tolerance: float,
+    setting: tuple[Any, ...],
+    clearance: float,
+    hole: float,
+    rise: float,
+    deep: float,
 ) -> SolidMesh:
     from .seat import seat
 

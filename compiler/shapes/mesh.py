@@ -16,8 +16,9 @@ import numpy as np
 
 @dataclass(frozen=True, eq=False)
 class SolidMesh:
-    """``points`` (n, 3) mm, ``triangles`` (m, 3) outward counter-clockwise, ``face`` (m,) ids of
-    flat faces counted from 0, ``lift`` (faces,) mm, ``exact`` the true volume in mm3 if known."""
+    """``points`` (n, 3) mm, ``triangles`` (m, 3) outward counter-clockwise, ``face`` (m,) ids
+    of flat faces counted from 0, ``lift`` (faces,) mm, ``exact`` the true volume in mm3 if
+    known."""
 
     points: np.ndarray
     triangles: np.ndarray
@@ -36,7 +37,8 @@ class SolidMesh:
         return float(np.einsum("ij,ij->i", a, np.cross(b, c)).sum() / 6.0)
 
     def fitted(self) -> SolidMesh:
-        """The same with lifts scaled so that area x lift makes up the exact volume, if known."""
+        """The same with lifts scaled so that area x lift makes up the exact volume, if
+        known."""
         if self.exact is None:
             return self
         missing = self.exact - self.volume()

@@ -11,10 +11,9 @@ from .mesh import SolidMesh, smooth_turns
 def revolve(profile: np.ndarray, count: int, curved: bool = True) -> SolidMesh:
     """The body swept by a closed ``profile`` (n, 2) of (radius, height) about the z axis.
 
-    The profile is turned counter-clockwise first. Points at radius 0 meet on the axis. ``curved``
-    says whether runs of equal chords in the profile stand for a curve. The exact volume is
-    known when the profile has no curved runs (Pappus over its triangles).
-    """
+    The profile is turned counter-clockwise first. Points at radius 0 meet on the axis.
+    ``curved`` says whether runs of equal chords in the profile stand for a curve. The exact
+    volume is known when the profile has no curved runs (Pappus over its triangles)."""
     if signed_area(profile) < 0:
         profile = profile[::-1]
     spokes = circle(1.0, count)
@@ -74,7 +73,8 @@ def _lift(profile: np.ndarray, count: int, curved: bool) -> np.ndarray:
 
 
 def ring_volume(profile: np.ndarray) -> float:
-    """Exact volume swept by a polygon profile (Pappus: 2 pi x first moment about the axis), mm3."""
+    """Exact volume swept by a polygon profile (Pappus: 2 pi x first moment about the axis),
+    mm3."""
     if signed_area(profile) < 0:
         profile = profile[::-1]
     r, z = profile[:, 0], profile[:, 1]

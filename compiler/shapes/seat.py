@@ -1,4 +1,5 @@
-"""The seat cutter: a way in above the girdle, a bearing that follows the pavilion, a light hole."""
+"""The seat cutter: a way in above the girdle, a bearing that follows the pavilion, a light
+hole."""
 
 from __future__ import annotations
 
@@ -20,7 +21,12 @@ TURNED = ("round", "pearl")  # cuts whose seat is cut by a round bur
 
 
 def seat(
-    setting: tuple[Any, ...], clearance: float, hole: float, rise: float, deep: float, tolerance: float
+    setting: tuple[Any, ...],
+    clearance: float,
+    hole: float,
+    rise: float,
+    deep: float,
+    tolerance: float,
 ) -> SolidMesh:
     """The cutter for a stone ``(cut, length, width[, narrow])`` in the stone's own frame.
 
@@ -36,7 +42,12 @@ def seat(
 
 
 def _turned(
-    points: np.ndarray, radius: float, clearance: float, hole: float, rise: float, deep: float,
+    points: np.ndarray,
+    radius: float,
+    clearance: float,
+    hole: float,
+    rise: float,
+    deep: float,
     tolerance: float,
 ) -> SolidMesh:
     """The solid of revolution that just holds the stone below its girdle, with clearance."""
@@ -50,7 +61,8 @@ def _turned(
 def turned_profile(
     points: np.ndarray, radius: float, clearance: float, hole: float, rise: float, deep: float
 ) -> np.ndarray:
-    """Half section of a turned seat, closed, (n, 2) as (radius, height); mm in the stone's frame."""
+    """Half section of a turned seat, closed, (n, 2) as (radius, height); mm in the stone's
+    frame."""
     girdle = _girdle(points)
     lower = points[points[:, 2] <= girdle + 1e-9]
     around = np.hypot(lower[:, 0], lower[:, 1]) + clearance
@@ -89,9 +101,13 @@ def _girdle(points: np.ndarray) -> float:
     return float(points[around > around.max() - 1e-6][:, 2].min())
 
 
-def _envelope(around: np.ndarray, height: np.ndarray, outer: float) -> list[tuple[float, float]]:
+def _envelope(
+    around: np.ndarray, height: np.ndarray, outer: float
+) -> list[tuple[float, float]]:
     """Convex outside of (radius, height) pairs from the girdle down to the axis."""
-    order = sorted({(round(float(z), 9), round(float(r), 9)) for r, z in zip(around, height, strict=True)})
+    order = sorted(
+        {(round(float(z), 9), round(float(r), 9)) for r, z in zip(around, height, strict=True)}
+    )
     chain: list[tuple[float, float]] = []
     for z, r in reversed(order):  # from the girdle down
         point = (min(r, outer), z)
@@ -115,12 +131,21 @@ def _distinct(points: np.ndarray) -> np.ndarray:
 
 
 def _shaped(
-    setting: tuple[Any, ...], facets: Any, clearance: float, hole: float, rise: float, deep: float,
+    setting: tuple[Any, ...],
+    facets: Any,
+    clearance: float,
+    hole: float,
+    rise: float,
+    deep: float,
     tolerance: float,
 ) -> SolidMesh:
     """A cutter of rings: the girdle's outline, the pavilion measured ray by ray, the hole."""
     outline = ("stone", *setting)
-    ring = trace(inset(outline, -clearance), tolerance) if clearance > 0 else trace(outline, tolerance)
+    ring = (
+        trace(inset(outline, -clearance), tolerance)
+        if clearance > 0
+        else trace(outline, tolerance)
+    )
     ring = _divided(ring, float(np.ptp(ring, axis=0).min()) / SIDE_STEPS)
     angles = np.arctan2(ring[:, 1], ring[:, 0])
     reach = np.hypot(ring[:, 0], ring[:, 1])
@@ -160,7 +185,9 @@ def _bearing(
     bulge = np.maximum(reach[1::2] - (rings[:-1] + rings[1:]) / 2, 0.0)
     rings[:-1] += bulge
     rings[1:] = np.maximum(rings[1:], reach[2::2] + bulge)
-    return [(float(height), ring) for height, ring in zip(heights[2::2], rings[1:], strict=True)]
+    return [
+        (float(height), ring) for height, ring in zip(heights[2::2], rings[1:], strict=True)
+    ]
 
 
 def _divided(ring: np.ndarray, step: float) -> np.ndarray:
@@ -183,7 +210,8 @@ def _girdle_of(facets: Any) -> float:
 
 
 def _rays(facets: Any, angles: np.ndarray, height: float) -> np.ndarray:
-    """How far the stone reaches from its axis at ``height`` along each angle, mm (convex stones;
+    """How far the stone reaches from its axis at ``height`` along each angle, mm (convex
+    stones;
     for a heart the widest of its two lobes' planes is never less than the stone)."""
     points = facets.points
     best = np.zeros(len(angles))
@@ -237,7 +265,9 @@ def _stack(levels: list[tuple[float, np.ndarray]], angles: np.ndarray) -> SolidM
     triangles, lifts = [], []
     for row in range(len(levels) - 1):
         top, low = row * count, (row + 1) * count
-        quads = np.stack([here + low, after + low, after + top, here + low, after + top, here + top], 1)
+        quads = np.stack(
+            [here + low, after + low, after + top, here + low, after + top, here + top], 1
+        )
         triangles.append(quads.reshape(-1, 3))
         middle = (rings[row] + rings[row + 1])[:, :2] / 2
         chord = np.linalg.norm(np.roll(middle, -1, axis=0) - middle, axis=1)
@@ -248,4 +278,6 @@ def _stack(levels: list[tuple[float, np.ndarray]], angles: np.ndarray) -> SolidM
     triangles.append(np.stack([np.full(count, low), after + last, here + last], 1))
     lifts.append(np.zeros(2 * count))
     faces = np.concatenate(triangles)
-    return SolidMesh(np.concatenate(points), faces, np.arange(len(faces)), np.concatenate(lifts))
+    return SolidMesh(
+        np.concatenate(points), faces, np.arange(len(faces)), np.concatenate(lifts)
+    )

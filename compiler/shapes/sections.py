@@ -1,4 +1,5 @@
-"""Sections of shanks as chains of smooth curves, so that any number of points lies on them truly.
+"""Sections of shanks as chains of smooth curves, so that any number of points lies on them
+truly.
 
 A section lies in the plane of (radius, along the finger), mm, and runs counter-clockwise.
 """
@@ -16,7 +17,8 @@ from ..outlines import segments
 # A smooth curve: shares (k,) from 0 to 1 give points (k, 2).
 Curve = Callable[[np.ndarray], np.ndarray]
 EDGE = {"flat": 1.0, "d": 0.5, "court": 0.5, "half-round": 0.0, "knife-edge": 0.5}
-BELLY = 0.15  # how far the inside of a court or comfort band falls away, as a share of its thickness
+# How far the inside of a court or comfort band falls away, as a share of its thickness.
+BELLY = 0.15
 
 
 @dataclass(frozen=True)
@@ -101,6 +103,7 @@ def _arc(base: float, half: float, rise: float) -> Curve:
     half an ellipse, as filed, where a circle would turn back."""
     sign, tall = math.copysign(1.0, rise), abs(rise)
     if tall > half:
+
         def oval(t: np.ndarray) -> np.ndarray:
             angle = math.pi * (t - 0.5)
             return np.stack([base + rise * np.cos(angle), half * np.sin(angle)], axis=1)
@@ -135,7 +138,8 @@ def counts(chain: list[Curve], tolerance: float) -> list[int]:
 
 
 def traced(chain: list[Curve], numbers: list[int]) -> np.ndarray:
-    """Points (sum of ``numbers``, 2) round the section, each curve with its number of chords."""
+    """Points (sum of ``numbers``, 2) round the section, each curve with its number of
+    chords."""
     return np.concatenate(
         [curve(np.arange(n) / n) for curve, n in zip(chain, numbers, strict=True)]
     )

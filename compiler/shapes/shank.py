@@ -17,8 +17,8 @@ FINEST = 1e-6  # mm, for exact volumes
 
 @dataclass(frozen=True)
 class Shank:
-    """Inside diameter, width x thickness at the head and at the back, the section's profile, and
-    how wide it stands open at the back (0: a whole ring), all mm."""
+    """Inside diameter, width x thickness at the head and at the back, the section's profile,
+    and how wide it stands open at the back (0: a whole ring), all mm."""
 
     inside: float
     wide: float
@@ -29,8 +29,8 @@ class Shank:
     open: float = 0.0
 
     def at(self, angle: float) -> tuple[float, float]:
-        """Width and thickness so many radians from the head: even by the cosine, without a crease
-        at head or back."""
+        """Width and thickness so many radians from the head: even by the cosine, without a
+        crease at head or back."""
         share = (1.0 + math.cos(angle)) / 2.0
         return (
             self.back_wide + (self.wide - self.back_wide) * share,

@@ -12,15 +12,16 @@ from .doubled import skin, welded
 from .mesh import SolidMesh
 from .sections import Profile, curves
 
-# The flanks run a hair inside the shank where they meet it: surfaces that only touch leave slivers.
+# The flanks run a hair inside the shank where they meet it: surfaces that only touch leave
+# slivers.
 WITHIN = 0.02
 
 
 @dataclass(frozen=True)
 class Table:
-    """``outline`` of the table, its height above the finger's axis, and the shank's section where the
-    flanks run into it: outside radius, width, profile and inside radius, mm. The finger lies along
-    y, the table looks along +z."""
+    """``outline`` of the table, its height above the finger's axis, and the shank's section
+    where the flanks run into it: outside radius, width, profile and inside radius, mm. The
+    finger lies along y, the table looks along +z."""
 
     outline: Outline
     top: float
@@ -46,10 +47,13 @@ class Table:
 
 
 def foot(made: Table) -> tuple[float, float]:
-    """Where the flank's line touches the shank: (x, z), the tangent from the table's end, mm."""
+    """Where the flank's line touches the shank: (x, z), the tangent from the table's end,
+    mm."""
     half = float(np.ptp(trace(made.outline)[:, 0])) / 2
     radius = made.outer - WITHIN
-    angle = math.atan2(half, made.top) + math.acos(min(1.0, radius / math.hypot(half, made.top)))
+    angle = math.atan2(half, made.top) + math.acos(
+        min(1.0, radius / math.hypot(half, made.top))
+    )
     return radius * math.sin(angle), radius * math.cos(angle)
 
 
@@ -61,16 +65,25 @@ def table(made: Table, tolerance: float) -> SolidMesh:
     steps = max(8, segments(made.top, tolerance, 90.0))
     middles = (outline + np.roll(outline, -1, axis=0)) / 2
     double = np.stack([outline, middles], axis=1).reshape(-1, 2)
-    fine = np.stack([_level(made, double, share) for share in np.linspace(0.0, 1.0, 2 * steps + 1)])
+    fine = np.stack(
+        [_level(made, double, share) for share in np.linspace(0.0, 1.0, 2 * steps + 1)]
+    )
     points, triangles, lift = skin(fine, False, True)
     count = len(outline)
     bottom = np.asarray(triangulate([fine[0, ::2, :2]]), dtype=np.int64)[:, ::-1]
     top = np.asarray(triangulate([outline]), dtype=np.int64) + len(points) - count
     face = np.concatenate(
-        [np.arange(len(triangles)), np.full(len(bottom), len(lift)), np.full(len(top), len(lift) + 1)]
+        [
+            np.arange(len(triangles)),
+            np.full(len(bottom), len(lift)),
+            np.full(len(top), len(lift) + 1),
+        ]
     )
     return welded(
-        points, np.concatenate([triangles, bottom, top]), face, np.concatenate([lift, [0.0, 0.0]])
+        points,
+        np.concatenate([triangles, bottom, top]),
+        face,
+        np.concatenate([lift, [0.0, 0.0]]),
     )
 
 

@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 
 import numpy as np
 
-from ..outlines import LEAST_SEGMENTS, Outline, segments, signed_area, trace_all
+from ..outlines import LEAST_SEGMENTS, Outline, segments, trace_all
 from .doubled import welded
+from .insets import inset_loop, inward
 from .mesh import SolidMesh, smooth_turns
-
-CORNER = math.radians(20.0)
 
 
 def softened(
-    outline: Outline, low: float, high: float, by: float, round_: bool, rims: str, tolerance: float
+    outline: Outline,
+    low: float,
+    high: float,
+    by: float,
+    round_: bool,
+    rims: str,
+    tolerance: float,
 ) -> SolidMesh:
     """The body over ``outline`` from ``low`` to ``high`` mm, its face's rim, its back's or both
     taken off by ``by`` mm: with a quarter round, or straight at 45 degrees."""
@@ -69,56 +73,6 @@ def _layer(outline: Outline, loop: np.ndarray, inset: float) -> np.ndarray:
     return loop + inset * inward(loop) if moved is None else moved
 
 
-def inset_loop(loop: np.ndarray, by: float) -> np.ndarray | None:
-    """A loop moved in by ``by`` mm, point for point: stretches that are used up at a corner or a
-    tight bend end in the spot where their neighbours meet. None when nothing is left."""
-    moved = loop + by * inward(loop)
-    old = np.roll(loop, -1, axis=0) - loop
-    gone = np.zeros(len(loop), dtype=bool)  # edges used up
-    for _ in range(len(loop)):
-        edge = np.roll(moved, -1, axis=0) - moved
-        turned = ((edge * old).sum(axis=1) < 1e-12) & ~gone
-        if not turned.any():
-            return moved if signed_area(moved) * signed_area(loop) > 0 else None
-        gone |= turned
-        if not _gathered(loop, moved, gone, by):
-            return None
-    return None
-
-
-def _gathered(loop: np.ndarray, moved: np.ndarray, gone: np.ndarray, by: float) -> bool:
-    """Bring the points of used-up edges to where the edges on both sides of them meet."""
-    count = len(loop)
-    if gone.sum() > count - 3:
-        return False
-    for first in np.flatnonzero(gone & ~np.roll(gone, 1)):
-        number = 0
-        while gone[(first + number) % count]:
-            number += 1
-        before, after = (first - 1) % count, (first + number) % count
-        spot = _meeting(loop, before, after, by)
-        if spot is None:
-            return False
-        moved[(first + np.arange(number + 1)) % count] = spot
-    return True
-
-
-def _meeting(loop: np.ndarray, first: int, second: int, by: float) -> np.ndarray | None:
-    """Where two edges of a loop, moved in, cross; None for parallel ones."""
-    ways, starts = [], []
-    for edge in (first, second):
-        way = loop[(edge + 1) % len(loop)] - loop[edge]
-        way = way / np.linalg.norm(way)
-        ways.append(way)
-        starts.append(loop[edge] + by * np.array([-way[1], way[0]]))
-    cross = ways[0][0] * ways[1][1] - ways[0][1] * ways[1][0]
-    if abs(cross) < 1e-9:
-        return None
-    gap = starts[1] - starts[0]
-    share = (gap[0] * ways[1][1] - gap[1] * ways[1][0]) / cross
-    return np.asarray(starts[0] + share * ways[0])
-
-
 def _inset_rectangle(outline: Outline, loop: np.ndarray, inset: float) -> np.ndarray:
     _, wide, high, corner = outline
     half = np.array([wide / 2, high / 2])
@@ -129,37 +83,15 @@ def _inset_rectangle(outline: Outline, loop: np.ndarray, inset: float) -> np.nda
     return np.asarray(moved + kept * way)
 
 
-def inward(loop: np.ndarray) -> np.ndarray:
-    """At each point of a loop with metal to its left, the way in: of unit length on curves, of
-    a mitre's at corners, (n, 2)."""
-    chord = np.roll(loop, -1, axis=0) - loop
-    unit = chord / np.linalg.norm(chord, axis=1, keepdims=True)
-    left = np.stack([-unit[:, 1], unit[:, 0]], axis=1)
-    both = left + np.roll(left, 1, axis=0)
-    square = (both * both).sum(axis=1, keepdims=True)
-    mitre = 2.0 * both / np.maximum(square, 1e-3)
-    straight = both / np.sqrt(np.maximum(square, 1e-12))
-    return np.asarray(np.where((turns(loop) > CORNER)[:, None], mitre, straight))
-
-
-def turns(loop: np.ndarray) -> np.ndarray:
-    """How far a loop turns at each point, radians, without sign."""
-    return np.abs(_signed_turns(loop))
-
-
-def _signed_turns(loop: np.ndarray) -> np.ndarray:
-    chord = np.roll(loop, -1, axis=0) - loop
-    before = np.roll(chord, 1, axis=0)
-    cross = before[:, 0] * chord[:, 1] - before[:, 1] * chord[:, 0]
-    return np.arctan2(cross, (before * chord).sum(axis=1))
-
-
 def _walls(
     layers: list[np.ndarray], profile: list[tuple[float, float]], loop: np.ndarray, curved: bool
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     count = len(loop)
     grid = np.concatenate(
-        [np.column_stack([layer, np.full(count, z)]) for layer, (_, z) in zip(layers, profile, strict=True)]
+        [
+            np.column_stack([layer, np.full(count, z)])
+            for layer, (_, z) in zip(layers, profile, strict=True)
+        ]
     )
     index = np.arange(len(grid)).reshape(len(layers), count)
     a, b = index[:-1], np.roll(index[:-1], -1, axis=1)
@@ -173,15 +105,23 @@ def _walls(
 
 
 def _wall_lift(
-    here: np.ndarray, there: np.ndarray, profile: list[tuple[float, float]], k: int, bend: np.ndarray
+    here: np.ndarray,
+    there: np.ndarray,
+    profile: list[tuple[float, float]],
+    k: int,
+    bend: np.ndarray,
 ) -> np.ndarray:
     """Sagitta of the outline and of the rim's round, mean over each facet, mm."""
     (inset0, z0), (inset1, z1) = profile[k], profile[k + 1]
     slope = math.hypot(inset1 - inset0, z1 - z0)
     upright = (z1 - z0) / slope
-    chord2 = ((np.roll(here, -1, 0) - here) ** 2).sum(1) + ((np.roll(there, -1, 0) - there) ** 2).sum(1)
+    chord2 = ((np.roll(here, -1, 0) - here) ** 2).sum(1) + (
+        (np.roll(there, -1, 0) - there) ** 2
+    ).sum(1)
     own = 1.0 - bend * (inset0 + inset1) / 2
-    around = chord2 / 2 * np.where(own > 0.05, bend / np.maximum(own, 0.05), 0.0) / 12.0 * upright
+    around = (
+        chord2 / 2 * np.where(own > 0.05, bend / np.maximum(own, 0.05), 0.0) / 12.0 * upright
+    )
     neighbours = [
         math.hypot(profile[m + 1][0] - profile[m][0], profile[m + 1][1] - profile[m][1])
         for m in (k - 1, k + 1)
@@ -204,8 +144,12 @@ def _step_turn(profile: list[tuple[float, float]], k: int) -> float:
 
 
 def _capped(
-    loops: list[np.ndarray], outline: Outline, profile: list[tuple[float, float]],
-    points: list[np.ndarray], triangles: list[np.ndarray], face: list[np.ndarray],
+    loops: list[np.ndarray],
+    outline: Outline,
+    profile: list[tuple[float, float]],
+    points: list[np.ndarray],
+    triangles: list[np.ndarray],
+    face: list[np.ndarray],
     lift: list[np.ndarray],
 ) -> SolidMesh:
     from manifold3d import triangulate
@@ -216,7 +160,8 @@ def _capped(
         rings = [_layer(outline, loop, profile[layer][0]) for loop in loops]
         kept = [_distinct(ring) for ring in rings]
         cap = np.asarray(
-            triangulate([ring[keep] for ring, keep in zip(rings, kept, strict=True)]), dtype=np.int64
+            triangulate([ring[keep] for ring, keep in zip(rings, kept, strict=True)]),
+            dtype=np.int64,
         )
         known = np.concatenate(
             [starts[n] + layer * len(loops[n]) + keep for n, keep in enumerate(kept)]
@@ -226,7 +171,10 @@ def _capped(
         face.append(np.full(len(cap), faces + end))
     lift.append(np.zeros(2))
     return welded(
-        np.concatenate(points), np.concatenate(triangles), np.concatenate(face), np.concatenate(lift)
+        np.concatenate(points),
+        np.concatenate(triangles),
+        np.concatenate(face),
+        np.concatenate(lift),
     )
 
 
@@ -267,31 +215,3 @@ def exact_volume(
     number = 2 if rims == "both" else 1
     straight = high - low - number * by
     return float(inset_area(outline, np.zeros(1))[0]) * straight + number * rim
-
-
-def deepest(loops: Sequence[np.ndarray], outline: Outline, wished: float) -> float:
-    """The largest inset up to ``wished`` mm that leaves a face, to about a hundredth of it."""
-    if outline[0] == "rectangle":
-        return min(wished, min(outline[1], outline[2]) / 2)
-    if outline[0] == "circle":
-        return min(wished, outline[1] / 2)
-    low, high = 0.0, wished
-    if _leaves_face(loops, wished):
-        return wished
-    for _ in range(8):
-        middle = (low + high) / 2
-        low, high = (middle, high) if _leaves_face(loops, middle) else (low, middle)
-    return low
-
-
-def _leaves_face(loops: Sequence[np.ndarray], by: float) -> bool:
-    """Whether all loops moved in stay simple, apart from one another."""
-    from manifold3d import CrossSection, FillRule
-
-    moved = [inset_loop(loop, by) for loop in loops]
-    if any(loop is None for loop in moved):
-        return False
-    area = sum(signed_area(loop) for loop in moved if loop is not None)
-    kept = CrossSection([loop for loop in moved if loop is not None], FillRule.Positive)
-    # Loops that cross enclose something twice, or nothing.
-    return area > 0 and abs(kept.area() - area) < 1e-3 * area

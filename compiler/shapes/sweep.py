@@ -11,8 +11,8 @@ from .mesh import SolidMesh, smooth_turns
 def sweep(
     line: Line, section: np.ndarray, curved: bool = True, scale: np.ndarray | None = None
 ) -> SolidMesh:
-    """``section`` (k, 2), counter-clockwise, carried along ``line``; at each of its points ``scale``
-    times as large (open lines).
+    """``section`` (k, 2), counter-clockwise, carried along ``line``; at each of its points
+    ``scale`` times as large (open lines).
 
     The section's first axis lies to the left of the way, its second outward (the line's out).
     Open lines get flat ends, closed ones close on themselves.
@@ -74,7 +74,9 @@ def _bend(line: Line, way: np.ndarray, section: np.ndarray, size: np.ndarray) ->
     curve = np.where(usable[:, None], change / length, 0.0)
     before = np.roll(curve, 1, axis=0)
     share = usable.astype(float) + np.roll(usable, 1)
-    curve = (curve + before) / np.maximum(share, 1.0)[:, None]  # points to the centre of the bend
+    curve = (curve + before) / np.maximum(share, 1.0)[
+        :, None
+    ]  # points to the centre of the bend
     sides = np.roll(section, -1, axis=0) - section
     normal2 = np.stack([sides[:, 1], -sides[:, 0]], axis=1)
     normal2 = normal2 / np.maximum(np.linalg.norm(normal2, axis=1, keepdims=True), 1e-300)
@@ -82,7 +84,8 @@ def _bend(line: Line, way: np.ndarray, section: np.ndarray, size: np.ndarray) ->
     normal = normal2[None, :, :1] * left[:, None] + normal2[None, :, 1:] * out[:, None]
     toward = -(normal * curve[:, None, :]).sum(axis=2)
     beyond = size[:, None] * _mitred(line, section)[: len(chords)] * normal2[None, :, 0]
-    # A facet off the middle line bends with its own radius: one length is its own, one the line's.
+    # A facet off the middle line bends with its own radius: one length is its own, one the
+    # line's.
     return toward * np.linalg.norm(way, axis=2) * length / 12.0 - beyond
 
 
@@ -100,7 +103,11 @@ def _mitred(line: Line, section: np.ndarray) -> np.ndarray:
 
 
 def _with_ends(
-    triangles: np.ndarray, face: np.ndarray, lift: np.ndarray, index: np.ndarray, section: np.ndarray
+    triangles: np.ndarray,
+    face: np.ndarray,
+    lift: np.ndarray,
+    index: np.ndarray,
+    section: np.ndarray,
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     from manifold3d import triangulate
 
@@ -141,7 +148,9 @@ def _steps(line: Line, run: tuple[int, int], tolerance: float) -> np.ndarray:
     turn = np.arccos(np.clip((unit[1:] * unit[:-1]).sum(axis=1), -1.0, 1.0))
     # Each stretch needs sqrt(bend / (8 tolerance)) chords per mm; walk the running sum evenly.
     bend = turn / np.maximum((length[1:] + length[:-1]) / 2, 1e-12)
-    at_chord = np.concatenate([bend[:1], (bend[1:] + bend[:-1]) / 2, bend[-1:]]) if len(bend) else 0
+    at_chord = (
+        np.concatenate([bend[:1], (bend[1:] + bend[:-1]) / 2, bend[-1:]]) if len(bend) else 0
+    )
     need = np.sqrt(np.asarray(at_chord) / (8 * tolerance)) * length
     effort = np.concatenate([[0.0], np.cumsum(need)])
     count = max(1, int(np.ceil(effort[-1] - 1e-6)))

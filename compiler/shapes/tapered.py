@@ -12,8 +12,8 @@ from .sweep import sweep, thinned
 def tapered(
     line: Line, section: str, wide: float, high: float, end: float, tolerance: float
 ) -> SolidMesh:
-    """The wire of a named ``section``, ``wide`` x ``high`` mm at its start and ``end`` times that
-    at its end."""
+    """The wire of a named ``section``, ``wide`` x ``high`` mm at its start and ``end`` times
+    that at its end."""
     from .makers import wire_section
 
     outline = wire_section(section, wide, high, tolerance)

@@ -1,4 +1,5 @@
-"""The core words: one record and one maker each. A new core word is added in its module's WORDS."""
+"""The core words: one record and one maker each. A new core word is added in its module's
+WORDS."""
 
 from __future__ import annotations
 
@@ -12,12 +13,32 @@ from ...lang.words import Word
 def core_words() -> Mapping[str, Word]:
     """Every core word by name, in the order of the reference."""
     from . import (
-        bending, bodies, copies, cutting, engraving, fingers, lines, rings, stones, turned, twisting,
+        bending,
+        bodies,
+        copies,
+        cutting,
+        engraving,
+        fingers,
+        lines,
+        rings,
+        stones,
+        turned,
+        twisting,
         wires,
     )
 
     modules = (
-        bodies, fingers, rings, wires, twisting, turned, lines, stones, cutting, engraving, bending,
+        bodies,
+        fingers,
+        rings,
+        wires,
+        twisting,
+        turned,
+        lines,
+        stones,
+        cutting,
+        engraving,
+        bending,
         copies,
     )
     return {word.name: word for module in modules for word in module.WORDS}

@@ -12,7 +12,8 @@ from ...lang.faults import Fault
 from ...lang.words import Kind, Take, Word
 from .. import frames as fr
 from ..bent import Bend
-from ..feature import Feature, length as mm, spot
+from ..feature import Feature, spot
+from ..feature import length as mm
 from ..outlines import trace
 from ..placing import placed
 from .common import Made, length
@@ -48,21 +49,36 @@ def _flat(call: Call, source: Feature) -> tuple[np.ndarray | None, float, list[F
     """Outline points of the flat metal and its thickness; faults when there is none to bend."""
     bodies = _flat_bodies(source)
     if not bodies:
-        return None, 0.0, [
-            call.fault(
-                "not-bendable", f"{source.name} holds no flat metal", "of",
-                remedy="name a bar, disc or plate, or a group with one",
-            )
-        ]
+        return (
+            None,
+            0.0,
+            [
+                call.fault(
+                    "not-bendable",
+                    f"{source.name} holds no flat metal",
+                    "of",
+                    remedy="name a bar, disc or plate, or a group with one",
+                )
+            ],
+        )
     thick = call.get("thick", bodies[0].high - bodies[0].low)
     spots = _extent(bodies)
     if abs(float(_extent(bodies[:1])[:, 2].min())) > 1e-6:
-        return None, 0.0, [
-            call.fault(
-                "not-bendable", f"{bodies[0].name} does not lie with its back on the ground", "of",
-                remedy="bend it first and place what was made: `at` and the offsets work on this line",
-            )
-        ]
+        return (
+            None,
+            0.0,
+            [
+                call.fault(
+                    "not-bendable",
+                    f"{bodies[0].name} does not lie with its back on the ground",
+                    "of",
+                    remedy=(
+                        "bend it first and place what was made: `at` and the offsets work "
+                        "on this line"
+                    ),
+                )
+            ],
+        )
     return spots, thick, []
 
 
@@ -120,7 +136,8 @@ def _dap(bench: PieceBench, call: Call) -> Made:
         return None, [
             call.fault(
                 "dome-too-deep",
-                f"metal reaching {away:.3g} mm from the middle goes more than half round this ball",
+                f"metal reaching {away:.3g} mm from the middle goes more than half "
+                f"round this ball",
                 "ball",
                 seen=f"{away:.3g} mm",
                 limit=f"{most:.3g} mm",
@@ -146,19 +163,29 @@ def _dap(bench: PieceBench, call: Call) -> Made:
 
 
 def _bent(
-    bench: PieceBench, call: Call, made: Feature, source: Feature, bend: Bend, frames: np.ndarray
+    bench: PieceBench,
+    call: Call,
+    made: Feature,
+    source: Feature,
+    bend: Bend,
+    frames: np.ndarray,
 ) -> list[Fault]:
     if len(frames) > 1:
         return [
             call.fault(
-                "too-many-copies", "one piece of metal is bent once", seen=f"{len(frames)} places",
-                limit="1", remedy="make copies of it with copy or turn",
+                "too-many-copies",
+                "one piece of metal is bent once",
+                seen=f"{len(frames)} places",
+                limit="1",
+                remedy="make copies of it with copy or turn",
             )
         ]
     if not bench.bend(made, source, bend, frames):
         return [
             call.fault(
-                "no-metal", f"{source.name} has no metal to bend", "of",
+                "no-metal",
+                f"{source.name} has no metal to bend",
+                "of",
                 remedy="name a bar, disc, plate or group made above in this block",
             )
         ]
@@ -168,14 +195,24 @@ def _bent(
 WORDS = (
     Word(
         "bend",
-        "Bends flat metal round the finger: its back comes to the finger, its middle to the head. "
+        "Bends flat metal round the finger: its back comes to the finger, its middle "
+        "to the head. "
         "All that is on it goes along.",
         "work",
         (
-            Take("of", Kind.FEATURE, "a bar, a plate, or a group with one, lying flat", needed=True),
+            Take(
+                "of",
+                Kind.FEATURE,
+                "a bar, a plate, or a group with one, lying flat",
+                needed=True,
+            ),
             *finger_takes(),
             length("thick", "thickness of the strip; its height without it"),
-            Take("closed", Kind.FLAG, "the ends meet and are soldered: a strip within 5 % is fitted"),
+            Take(
+                "closed",
+                Kind.FLAG,
+                "the ends meet and are soldered: a strip within 5 % is fitted",
+            ),
         ),
         one_of=(("finger", "inside"),),
         example='bend ring: of strip, finger "us 7", closed',
@@ -198,7 +235,12 @@ WORDS = (
         "Domes flat metal over a ball, as in the doming block. Its middle stays where it is.",
         "work",
         (
-            Take("of", Kind.FEATURE, "a disc, a plate, or a group with one, lying flat", needed=True),
+            Take(
+                "of",
+                Kind.FEATURE,
+                "a disc, a plate, or a group with one, lying flat",
+                needed=True,
+            ),
             length("ball", "diameter of the doming punch, on the hollow side", needed=True),
             length("thick", "thickness of the metal; its height without it"),
             Take("cupped", Kind.FLAG, "its hollow side looks to the onlooker"),

@@ -10,7 +10,8 @@ import numpy as np
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
 from .. import frames as fr
-from ..feature import Lines, Offer, Places, length as mm, spot
+from ..feature import Lines, Offer, Places, spot
+from ..feature import length as mm
 from ..lines import ring
 from ..outlines import Outline, inset, trace
 from ..plan import Shape
@@ -68,7 +69,8 @@ def _middle(outline: Outline) -> tuple[float, float]:
 
 
 def _ends(outline: Outline, height: float) -> Places:
-    """Right and left end; the left frame is the mirror image of the right when the outline is."""
+    """Right and left end; the left frame is the mirror image of the right when the outline
+    is."""
     points = trace(outline)
     right = float(points[:, 0].max())
     left = float(points[:, 0].min())
@@ -252,7 +254,11 @@ WORDS = (
             metal(),
         ),
         example="bar frame: size 22 x 5 x 2 mm, corner 0.5 mm",
-        offers={**FLAT_HELP, "corners": "the four corners of its face", "corner": "their radius"},
+        offers={
+            **FLAT_HELP,
+            "corners": "the four corners of its face",
+            "corner": "their radius",
+        },
         made_by=_bar,
     ),
     Word(
@@ -307,7 +313,10 @@ WORDS = (
             length("across", "its diameter", needed=True),
             length("long", "its length", needed=True),
             Take(
-                "tip", Kind.CHOICE, "shape of its upper end", default="flat",
+                "tip",
+                Kind.CHOICE,
+                "shape of its upper end",
+                default="flat",
                 choices=("flat", "round"),
             ),
             metal(),

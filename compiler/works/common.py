@@ -45,7 +45,12 @@ def size(name: str, help: str, *parts: int, needed: bool = False) -> Take:
 
 
 def count(
-    name: str, help: str, *, needed: bool = False, default: str | None = None, least: int = 1,
+    name: str,
+    help: str,
+    *,
+    needed: bool = False,
+    default: str | None = None,
+    least: int = 1,
     most: int = 20_000,
 ) -> Take:
     """A clause that takes a whole number."""
@@ -58,7 +63,9 @@ def metal() -> Take:
     from ...stdlib.alloys import ALLOYS
 
     names = tuple(ALLOYS)
-    return Take("metal", Kind.CHOICE, "an alloy of its own, as in a two-colour piece", choices=names)
+    return Take(
+        "metal", Kind.CHOICE, "an alloy of its own, as in a two-colour piece", choices=names
+    )
 
 
 RIMS = ("front", "back", "both")
@@ -70,8 +77,13 @@ def rims() -> tuple[Take, ...]:
     return (
         length("soften", "rounds its rim by this radius"),
         length("bevel", "takes its rim off straight, so far each way"),
-        Take("rims", Kind.CHOICE, "which rim: of its face, its back, or both", default="front",
-             choices=RIMS),
+        Take(
+            "rims",
+            Kind.CHOICE,
+            "which rim: of its face, its back, or both",
+            default="front",
+            choices=RIMS,
+        ),
     )
 
 

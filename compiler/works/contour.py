@@ -1,5 +1,5 @@
-"""Clauses that give a flat outline, shared by plate, pierce and engrave: shapes of stones, polygons,
-own lines, drawings."""
+"""Clauses that give a flat outline, shared by plate, pierce and engrave: shapes of stones,
+polygons, own lines, drawings."""
 
 from __future__ import annotations
 
@@ -24,8 +24,13 @@ CONTOUR: tuple[Take, ...] = (
     length("round", "a circle of this diameter"),
     size("oval", "an ellipse, length x width", 2),
     size("rectangle", "length x width, `corner` rounds it", 2),
-    *(size(name, f"the outline of a {name} stone, length x width", 2) for name in STONE_OUTLINES),
-    count("polygon", "a regular outline with so many corners, `across` them", least=3, most=360),
+    *(
+        size(name, f"the outline of a {name} stone, length x width", 2)
+        for name in STONE_OUTLINES
+    ),
+    count(
+        "polygon", "a regular outline with so many corners, `across` them", least=3, most=360
+    ),
     Take("outline", Kind.LINE, "a closed line of your own"),
     Take("drawing", Kind.TEXT, "the closed paths of an .svg file in the folder of the piece"),
     length("corner", "rounds the corners of a rectangle", zero=True),
@@ -76,7 +81,12 @@ def _polygon(call: Call, sides: int) -> tuple[Outline | None, list[Fault]]:
     across = call.get("across")
     if across is None:
         return None, [
-            call.fault("clause-missing", "polygon wants `across`", "polygon", remedy="add `across 8 mm`")
+            call.fault(
+                "clause-missing",
+                "polygon wants `across`",
+                "polygon",
+                remedy="add `across 8 mm`",
+            )
         ]
     return ("polygon", sides, across), []
 

@@ -72,7 +72,11 @@ def _turn(bench: PieceBench, call: Call) -> Made:
     if total < 2:
         return None, [
             call.fault(
-                "too-few", "turning needs two or more in all", "times", seen=str(total), limit="2 or more"
+                "too-few",
+                "turning needs two or more in all",
+                "times",
+                seen=str(total),
+                limit="2 or more",
             )
         ]
     frames, faults = placed(call)
@@ -102,7 +106,10 @@ WORDS = (
         (
             Take("of", Kind.FEATURE, "what is mirrored", needed=True),
             Take(
-                "swap", Kind.CHOICE, "which sides change places", default="left-right",
+                "swap",
+                Kind.CHOICE,
+                "which sides change places",
+                default="left-right",
                 choices=tuple(SIDES),
             ),
         ),
@@ -118,7 +125,13 @@ WORDS = (
             Take("of", Kind.FEATURE, "what is turned", needed=True),
             count("times", "how many in all, the first among them", needed=True, most=720),
             Take("by", Kind.ANGLE, "from one to the next; even round the circle without it"),
-            Take("about", Kind.CHOICE, "the way the axis points", default="out", choices=tuple(AXES)),
+            Take(
+                "about",
+                Kind.CHOICE,
+                "the way the axis points",
+                default="out",
+                choices=tuple(AXES),
+            ),
         ),
         example="turn petals: of petal, times 5",
         offers={},

@@ -10,7 +10,8 @@ from ...lang.bench import Call
 from ...lang.faults import Fault
 from ...lang.words import Kind, Take, Word
 from .. import frames as fr
-from ..feature import Feature, Places, length as mm, spot
+from ..feature import Feature, Places, spot
+from ..feature import length as mm
 from ..outlines import inset, trace
 from ..placing import placed
 from ..plan import Shape
@@ -29,26 +30,43 @@ THROUGH_BACK = 0.2
 THROUGH = 500.0
 
 
-def target_of(bench: PieceBench, call: Call) -> tuple[Feature | None, tuple[int, ...] | None, list[Fault]]:
-    """The feature of `in`, its bodies (None: all metal so far), and faults when there is none."""
+def target_of(
+    bench: PieceBench, call: Call
+) -> tuple[Feature | None, tuple[int, ...] | None, list[Fault]]:
+    """The feature of `in`, its bodies (None: all metal so far), and faults when there is
+    none."""
     feature: Feature | None = call.get("in")
     if feature is None:
         if not bench.has_metal():
-            return None, None, [
-                call.fault(
-                    "no-metal",
-                    f"{call.word.name} finds no metal above this line",
-                    remedy="the file is the order of work: put this line below the metal it cuts",
-                )
-            ]
+            return (
+                None,
+                None,
+                [
+                    call.fault(
+                        "no-metal",
+                        f"{call.word.name} finds no metal above this line",
+                        remedy=(
+                            "the file is the order of work: put this line below the metal "
+                            "it cuts"
+                        ),
+                    )
+                ],
+            )
         return None, None, []
     bodies = feature.bodies()
     if not bodies:
-        return None, None, [
-            call.fault(
-                "no-metal", f"{feature.name} has no metal to cut", "in", remedy="name a feature of metal"
-            )
-        ]
+        return (
+            None,
+            None,
+            [
+                call.fault(
+                    "no-metal",
+                    f"{feature.name} has no metal to cut",
+                    "in",
+                    remedy="name a feature of metal",
+                )
+            ],
+        )
     return feature, bodies, []
 
 
@@ -140,7 +158,10 @@ def _tapered_hole(bench: PieceBench, call: Call) -> Made:
     if deep is None:
         return None, [
             call.fault(
-                "clause-missing", "a tapered hole wants its depth", "narrow", remedy="add `deep 2 mm`"
+                "clause-missing",
+                "a tapered hole wants its depth",
+                "narrow",
+                remedy="add `deep 2 mm`",
             )
         ]
     if narrow > across:
@@ -166,7 +187,9 @@ def _tapered_hole(bench: PieceBench, call: Call) -> Made:
     return made, faults
 
 
-def cone(low_wide: float, low: float, high_wide: float, high: float, past: float = 0.0) -> Shape:
+def cone(
+    low_wide: float, low: float, high_wide: float, high: float, past: float = 0.0
+) -> Shape:
     """A tapered plug between two heights, carried on by ``past`` mm at its upper end."""
     slope = (high_wide - low_wide) / (high - low)
     top = max(high_wide + slope * past, 0.01)
@@ -183,7 +206,9 @@ def _azure(bench: PieceBench, call: Call) -> Made:
     if call.get("narrow") > call.get("wide"):
         return None, [
             call.fault(
-                "hole-widens", "an azure opens toward the back", "narrow",
+                "hole-widens",
+                "an azure opens toward the back",
+                "narrow",
                 seen=f"{100 * call.get('narrow'):.3g} %",
                 limit=f"{100 * call.get('wide'):.3g} %, its width at the back",
                 remedy="make narrow smaller or wide larger",
@@ -194,12 +219,16 @@ def _azure(bench: PieceBench, call: Call) -> Made:
         frames = stones.frames if stones.which is None else stones.frames[stones.which == which]
         deep = call.get("deep")
         if deep is None:
-            deep = _below(frames, feature, setting.pavilion() + setting.width / 2) - THROUGH_BACK
+            deep = (
+                _below(frames, feature, setting.pavilion() + setting.width / 2) - THROUGH_BACK
+            )
         start = min(call.get("from", setting.pavilion()), deep - 0.1)
         if start <= 0:
             return None, [
                 call.fault(
-                    "no-depth", f"there is no metal behind the stones of {stones.name} to open", "for",
+                    "no-depth",
+                    f"there is no metal behind the stones of {stones.name} to open",
+                    "for",
                     remedy="say how `deep` the back lies below the girdle",
                 )
             ]
@@ -260,7 +289,8 @@ def _seat_shape(
 
 
 def _below(stones: np.ndarray, feature: Feature | None, otherwise: float) -> float:
-    """How deep the light hole goes: just through the metal below the stones, where that is known."""
+    """How deep the light hole goes: just through the metal below the stones, where that is
+    known."""
     if feature is None:
         return otherwise
     deepest = 0.0
@@ -327,10 +357,22 @@ WORDS = (
         (
             Take("for", Kind.STONES, "the stones it lets light to", needed=True),
             target(),
-            Take("narrow", Kind.SHARE, "its width near the stone, as a share of the stone's",
-                 default="50 %", least=0.05, most=1.0),
-            Take("wide", Kind.SHARE, "its width at the back, as a share of the stone's",
-                 default="80 %", least=0.05, most=1.5),
+            Take(
+                "narrow",
+                Kind.SHARE,
+                "its width near the stone, as a share of the stone's",
+                default="50 %",
+                least=0.05,
+                most=1.0,
+            ),
+            Take(
+                "wide",
+                Kind.SHARE,
+                "its width at the back, as a share of the stone's",
+                default="80 %",
+                least=0.05,
+                most=1.5,
+            ),
             length("from", "how far below the girdle it begins; at the culet without it"),
             length("deep", "how far below the girdle the back lies, where that cannot be told"),
         ),
@@ -341,7 +383,8 @@ WORDS = (
     ),
     Word(
         "seat",
-        "Cuts the seat of each stone: a bearing that follows the pavilion, a way in from above, "
+        "Cuts the seat of each stone: a bearing that follows the pavilion, a way in "
+        "from above, "
         "and a light hole below.",
         "settings",
         (
@@ -355,10 +398,17 @@ WORDS = (
                 most=0.5,
             ),
             Take(
-                "hole", Kind.SHARE, "light hole, as a share of the stone's width",
-                default="55 %", least=0.05, most=0.95,
+                "hole",
+                Kind.SHARE,
+                "light hole, as a share of the stone's width",
+                default="55 %",
+                least=0.05,
+                most=0.95,
             ),
-            length("deep", "how deep the light hole goes below the girdle; through the metal without it"),
+            length(
+                "deep",
+                "how deep the light hole goes below the girdle; through the metal without it",
+            ),
             length("open", "how far above the girdle the way in is cut", zero=True),
         ),
         places=False,

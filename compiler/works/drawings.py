@@ -1,4 +1,5 @@
-"""Outlines from the closed paths of a drawing (an SVG file, W3C SVG 1.1), read by `svgelements`."""
+"""Outlines from the closed paths of a drawing (an SVG file, W3C SVG 1.1), read by
+`svgelements`."""
 
 from __future__ import annotations
 
@@ -17,9 +18,10 @@ if TYPE_CHECKING:
     from ..bench import PieceBench
 
 MOST_PATHS = 2_000
-MOST_SEGMENTS = 10_000  # straight or curved, of all paths together
+MOST_SEGMENTS = 3_000  # straight or curved, of all paths together
 MOST_POINTS = 40_000
 MOST_BYTES = 300_000
+MOST_DEPTH = 40  # of groups in groups
 CHORD = 0.002  # mm, how near its chords follow a curve
 LEAST_AREA = 1e-3  # mm2; smaller islands are dust
 
@@ -27,8 +29,8 @@ LEAST_AREA = 1e-3  # mm2; smaller islands are dust
 def drawing(
     bench: PieceBench, call: Call, across: float | None
 ) -> tuple[Outline | None, list[Fault]]:
-    """The outline drawn in the file of clause `drawing`, its middle at the ground, ``across`` mm
-    from left to right (its own mm without it)."""
+    """The outline drawn in the file of clause `drawing`, its middle at the ground, ``across``
+    mm from left to right (its own mm without it)."""
     data, faults = read(bench, call, "drawing", (".svg",))
     if data is None:
         return None, faults
@@ -37,7 +39,9 @@ def drawing(
     except ImportError:
         return None, [
             call.fault(
-                "extra-missing", "reading drawings needs the package svgelements", "drawing",
+                "extra-missing",
+                "reading drawings needs the package svgelements",
+                "drawing",
                 remedy="pip install posy-lang[letters]",
             )
         ]
@@ -45,7 +49,10 @@ def drawing(
         return None, [_unread(call, str(slip))]
     except Exception as slip:  # the reader's own errors on broken files, of any kind
         return None, [_unread(call, f"the reader gave up: {type(slip).__name__}")]
-    return ("drawing", tuple(tuple((float(x), float(y)) for x, y in loop) for loop in loops)), []
+    return (
+        "drawing",
+        tuple(tuple((float(x), float(y)) for x, y in loop) for loop in loops),
+    ), []
 
 
 class Drawn(ValueError):
@@ -54,8 +61,12 @@ class Drawn(ValueError):
 
 def _unread(call: Call, why: str) -> Fault:
     return call.fault(
-        "drawing-not-read", f"no outline comes of {call.get('drawing')}: {why}", "drawing",
-        remedy="draw closed paths, with clones and texts turned into paths, and save as plain SVG",
+        "drawing-not-read",
+        f"no outline comes of {call.get('drawing')}: {why}",
+        "drawing",
+        remedy=(
+            "draw closed paths, with clones and texts turned into paths, and save as plain SVG"
+        ),
     )
 
 
@@ -66,6 +77,7 @@ def _loops(data: bytes, across: float | None) -> list[np.ndarray]:
     for hostile in ("<!DOCTYPE", "<!ENTITY", "<use", "<svg:use"):
         if hostile in text:
             raise Drawn(f"it holds {hostile}, which is not followed")
+    _measure(text)
     paths = _paths(text)
     # A first reading at the drawing's own size tells its width, a second follows its curves.
     rough = np.concatenate([_flat(loop, 0.5) for path, _ in paths for loop in path])
@@ -76,10 +88,33 @@ def _loops(data: bytes, across: float | None) -> list[np.ndarray]:
     scale = 1.0 if across is None else across / wide
     return clean(
         [
-            ([(_flat(loop, CHORD / scale) - (low + high) / 2) * (scale, -scale) for loop in path], rule)
+            (
+                [
+                    (_flat(loop, CHORD / scale) - (low + high) / 2) * (scale, -scale)
+                    for loop in path
+                ],
+                rule,
+            )
             for path, rule in paths
         ]
     )
+
+
+def _measure(text: str) -> None:
+    """See that the file is well formed and no larger than can be read in good time."""
+    from xml.etree import ElementTree
+
+    depth = number = 0
+    try:
+        for event, _ in ElementTree.iterparse(io.StringIO(text), ("start", "end")):
+            depth += 1 if event == "start" else -1
+            number += event == "start"
+            if depth > MOST_DEPTH or number > MOST_PATHS:
+                raise Drawn(
+                    f"it has more than {MOST_PATHS:,} parts, or groups {MOST_DEPTH} deep"
+                )
+    except ElementTree.ParseError as slip:
+        raise Drawn(f"it is no well-formed SVG ({slip})") from None
 
 
 def _paths(text: str) -> list[tuple[list[list[Any]], str]]:
@@ -134,7 +169,9 @@ def _flat(run: list[Any], chord: float) -> np.ndarray:
         probe = np.array([tuple(segment.point(k / 8)) for k in range(9)], dtype=float)
         off = np.abs(probe[1:-1] - (probe[:-2] + probe[2:]) / 2).max()
         count = min(200, max(4, math.ceil(8 * math.sqrt(max(off, 1e-12) / 4 / chord))))
-        points.append(np.array([tuple(segment.point(k / count)) for k in range(count)], dtype=float))
+        points.append(
+            np.array([tuple(segment.point(k / count)) for k in range(count)], dtype=float)
+        )
         total += count
         if total > MOST_POINTS:
             raise Drawn(f"one path needs more than {MOST_POINTS:,} points")
@@ -145,8 +182,8 @@ def _flat(run: list[Any], chord: float) -> np.ndarray:
 
 
 def clean(shapes: list[tuple[list[np.ndarray], str]]) -> list[np.ndarray]:
-    """Loops of several shapes as one flat figure: outer loops counter-clockwise, holes clockwise,
-    the largest first; self-crossings are resolved by each shape's fill rule."""
+    """Loops of several shapes as one flat figure: outer loops counter-clockwise, holes
+    clockwise, the largest first; self-crossings are resolved by each shape's fill rule."""
     from manifold3d import CrossSection, FillRule, OpType
 
     rules = {"nonzero": FillRule.NonZero, "evenodd": FillRule.EvenOdd}

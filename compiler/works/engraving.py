@@ -10,7 +10,8 @@ from ...lang.bench import Call
 from ...lang.faults import Fault
 from ...lang.words import Kind, Take, Word
 from .. import frames as fr
-from ..feature import Lines, length as mm
+from ..feature import Lines
+from ..feature import length as mm
 from ..lines import Line
 from ..outlines import Outline
 from ..placing import COPIES_LIMIT, placed
@@ -59,8 +60,11 @@ def _setting(bench: PieceBench, call: Call) -> tuple[Setting | None, list[Fault]
     if not text.strip() or len(text) > MOST_LETTERS:
         return None, [
             call.fault(
-                "text-length", "there is nothing to engrave" if not text.strip() else "too much text",
-                "letters", seen=f"{len(text)} letters", limit=f"1 to {MOST_LETTERS}",
+                "text-length",
+                "there is nothing to engrave" if not text.strip() else "too much text",
+                "letters",
+                seen=f"{len(text)} letters",
+                limit=f"1 to {MOST_LETTERS}",
             )
         ]
     font = None
@@ -73,14 +77,17 @@ def _setting(bench: PieceBench, call: Call) -> tuple[Setting | None, list[Fault]
     except ImportError:
         return None, [
             call.fault(
-                "extra-missing", "letters need the packages fonttools and font-source-serif-pro",
-                "letters", remedy="pip install posy-lang[letters]",
+                "extra-missing",
+                "letters need the packages fonttools and font-source-serif-pro",
+                "letters",
+                remedy="pip install posy-lang[letters]",
             )
         ]
     except Unset as slip:
         return None, [
             call.fault(
-                "letters-not-set", f"these letters cannot be set: {slip}",
+                "letters-not-set",
+                f"these letters cannot be set: {slip}",
                 "font" if call.given("font") and "font cannot" in str(slip) else "letters",
                 remedy="change the text, or name another font file with `font`",
             )
@@ -88,7 +95,9 @@ def _setting(bench: PieceBench, call: Call) -> tuple[Setting | None, list[Fault]
     except Exception as slip:  # a broken glyph can fail the font reader in many ways
         return None, [
             call.fault(
-                "letters-not-set", f"the font fails at these letters ({type(slip).__name__})", "letters",
+                "letters-not-set",
+                f"the font fails at these letters ({type(slip).__name__})",
+                "letters",
                 remedy="name another font file with `font`",
             )
         ]
@@ -103,7 +112,9 @@ def _lettered(
         spots, faults = _straight(call, setting), []
     if spots is None:
         return None, faults
-    frames, more = placed(without_along(call)) if not call.given("along") else (fr.identity(), [])
+    frames, more = (
+        placed(without_along(call)) if not call.given("along") else (fr.identity(), [])
+    )
     if frames is None:
         return None, more
     marks = [
@@ -115,8 +126,12 @@ def _lettered(
     if total > COPIES_LIMIT:
         return None, [
             call.fault(
-                "too-many-copies", f"{call.name} would have {total} letters", "letters",
-                seen=str(total), limit=str(COPIES_LIMIT), remedy="make fewer",
+                "too-many-copies",
+                f"{call.name} would have {total} letters",
+                "letters",
+                seen=str(total),
+                limit=str(COPIES_LIMIT),
+                remedy="make fewer",
             )
         ]
     made = bench.new_feature(call, frames)
@@ -161,7 +176,9 @@ def _along(call: Call, setting: Setting) -> tuple[np.ndarray | None, list[Fault]
     elif distance.min() < -1e-9 or distance.max() > total + 1e-9:
         return None, [
             call.fault(
-                "text-too-long", "the letters run past the end of the line", "letters",
+                "text-too-long",
+                "the letters run past the end of the line",
+                "letters",
                 remedy="change `centred` or `align`",
             )
         ]
@@ -172,7 +189,12 @@ def _along(call: Call, setting: Setting) -> tuple[np.ndarray | None, list[Fault]
 
 
 def _work(
-    bench: PieceBench, call: Call, made: Any, marks: list[Mark], frames: np.ndarray, raised: bool,
+    bench: PieceBench,
+    call: Call,
+    made: Any,
+    marks: list[Mark],
+    frames: np.ndarray,
+    raised: bool,
     into: tuple[int, ...] | None,
 ) -> None:
     """Cut the marks, or stand them on the metal."""
@@ -197,25 +219,57 @@ WORDS = (
         (
             Take("letters", Kind.TEXT, "a text, on one line"),
             *CONTOUR,
-            length("deep", "how deep it is cut, or how far it stands up", default="0.4 mm", most=20.0),
+            length(
+                "deep",
+                "how deep it is cut, or how far it stands up",
+                default="0.4 mm",
+                most=20.0,
+            ),
             Take("raised", Kind.FLAG, "stands on the metal instead"),
-            length("root", "of raised work: how far it reaches into the metal below", default="0.2 mm",
-                   most=5.0),
+            length(
+                "root",
+                "of raised work: how far it reaches into the metal below",
+                default="0.2 mm",
+                most=5.0,
+            ),
             length("tall", "of letters: the height of a capital", default="3 mm", most=100.0),
             length("spacing", "of letters: more room between them", zero=True, most=20.0),
-            Take("font", Kind.TEXT, "a .ttf or .otf file in the folder of the piece; a serif without it"),
-            Take("align", Kind.CHOICE, "which part of the text stands on its place", default="middle",
-                 choices=tuple(MIDDLES)),
-            Take("centred", Kind.SHARE, "where along a line the text stands; of a closed line its "
-                 "start, of an open one its middle without it", least=0.0, most=1.0),
-            Take("heads-out", Kind.FLAG, "along a line the letters stand with their heads to its outer "
-                 "side, as over the top of a coin"),
+            Take(
+                "font",
+                Kind.TEXT,
+                "a .ttf or .otf file in the folder of the piece; a serif without it",
+            ),
+            Take(
+                "align",
+                Kind.CHOICE,
+                "which part of the text stands on its place",
+                default="middle",
+                choices=tuple(MIDDLES),
+            ),
+            Take(
+                "centred",
+                Kind.SHARE,
+                "where along a line the text stands; of a closed line its "
+                "start, of an open one its middle without it",
+                least=0.0,
+                most=1.0,
+            ),
+            Take(
+                "heads-out",
+                Kind.FLAG,
+                "along a line the letters stand with their heads to its outer "
+                "side, as over the top of a coin",
+            ),
             target(),
             metal(),
         ),
         one_of=(("letters", *CONTOURS),),
         example='engrave name: letters "ADA", tall 4 mm, at face of medal, in medal',
-        offers={"wide": "length of the text", "tall": "height of its capitals", "deep": "how deep"},
+        offers={
+            "wide": "length of the text",
+            "tall": "height of its capitals",
+            "deep": "how deep",
+        },
         made_by=_engrave,
     ),
 )

@@ -12,7 +12,8 @@ from ...lang.faults import Fault
 from ...lang.words import Kind, Take, Word
 from ...stdlib.fingers import inside_diameter
 from .. import frames as fr
-from ..feature import Feature, Lines, Places, length as mm
+from ..feature import Feature, Lines, Places
+from ..feature import length as mm
 from ..lines import Line
 from ..outlines import circle, fine_segments
 from ..plan import Shape
@@ -43,7 +44,10 @@ def finger(call: Call) -> tuple[float | None, list[Fault]]:
     if diameter is None:
         return None, [
             call.fault(
-                "finger-size", problem, "finger", remedy='as in "iso 54", "us 7", "uk N 1/2", "jp 14"'
+                "finger-size",
+                problem,
+                "finger",
+                remedy='as in "iso 54", "us 7", "uk N 1/2", "jp 14"',
             )
         ]
     return diameter, []
@@ -87,8 +91,12 @@ def _unfit(call: Call, inside: float, wide: float, thick: float) -> list[Fault]:
     if gap >= 0.95 * inside:
         return [
             call.fault(
-                "band-too-open", f"a band {inside:.3g} mm inside cannot stand {gap:g} mm open", "open",
-                seen=f"{gap:g} mm", limit=f"{0.95 * inside:.3g} mm", remedy="make the opening smaller",
+                "band-too-open",
+                f"a band {inside:.3g} mm inside cannot stand {gap:g} mm open",
+                "open",
+                seen=f"{gap:g} mm",
+                limit=f"{0.95 * inside:.3g} mm",
+                remedy="make the opening smaller",
             )
         ]
     by = call.get("soften") or call.get("bevel") or 0.0
@@ -98,14 +106,18 @@ def _unfit(call: Call, inside: float, wide: float, thick: float) -> list[Fault]:
     if call.given("soften") and call.given("bevel"):
         return [
             call.fault(
-                "clauses-disagree", "an edge is either rounded or bevelled", "bevel",
+                "clauses-disagree",
+                "an edge is either rounded or bevelled",
+                "bevel",
                 remedy="keep soften or bevel",
             )
         ]
     if call.get("profile") != "flat":
         return [
             call.fault(
-                "clauses-disagree", f"only a flat band has edges to {key}", key,
+                "clauses-disagree",
+                f"only a flat band has edges to {key}",
+                key,
                 remedy="leave it out, or say `profile flat`",
             )
         ]
@@ -114,8 +126,12 @@ def _unfit(call: Call, inside: float, wide: float, thick: float) -> list[Fault]:
         return []
     return [
         call.fault(
-            "rim-too-deep", f"{key} {by:g} mm takes more than the band has", key, seen=f"{by:g} mm",
-            limit=f"{most:.3g} mm", remedy="take less off",
+            "rim-too-deep",
+            f"{key} {by:g} mm takes more than the band has",
+            key,
+            seen=f"{by:g} mm",
+            limit=f"{most:.3g} mm",
+            remedy="take less off",
         )
     ]
 
@@ -158,7 +174,8 @@ def _two(right: Places, outer: float) -> Places:
 
 
 def _round(radius: float, up: float) -> Line:
-    """The line round the band at ``up`` from its middle, starting at the head, looking outward."""
+    """The line round the band at ``up`` from its middle, starting at the head, looking
+    outward."""
     flat = circle(1.0, fine_segments(radius))
     outs = np.stack([flat[:, 1], np.zeros(len(flat)), flat[:, 0]], axis=1)
     points = outs * radius
@@ -191,11 +208,11 @@ WORDS = (
             *finger_takes(),
             length("wide", "along the finger", needed=True),
             length("thick", "from finger to outside", needed=True),
-            Take(
-                "profile", Kind.CHOICE, "its section", default="flat", choices=PROFILES
-            ),
+            Take("profile", Kind.CHOICE, "its section", default="flat", choices=PROFILES),
             Take("comfort", Kind.FLAG, "rounds the inside too"),
-            size("taper", "width x thickness at the back: it tapers evenly from head to back", 2),
+            size(
+                "taper", "width x thickness at the back: it tapers evenly from head to back", 2
+            ),
             length("soften", "rounds the outer edges of a flat band by this radius"),
             length("bevel", "takes the outer edges of a flat band off straight"),
             length("open", "stands open so far at the back, as a cuff"),

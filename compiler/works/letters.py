@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -52,7 +53,8 @@ def standard_font() -> bytes:
 
 @lru_cache(maxsize=64)
 def set_text(text: str, tall: float, spacing: float, font: bytes | None) -> Setting:
-    """``text`` with capitals ``tall`` mm high, ``spacing`` mm more between letters than the font has.
+    """``text`` with capitals ``tall`` mm high, ``spacing`` mm more between letters than the
+    font has.
 
     Raises Unset for what the font cannot do, ImportError without the extra.
     """
@@ -157,7 +159,7 @@ def _quadratics(points: list[np.ndarray]) -> list[tuple[np.ndarray, np.ndarray]]
     *controls, end = points
     if not controls:
         return [(end, end)]
-    ends = [(a + b) / 2 for a, b in zip(controls[:-1], controls[1:], strict=True)]
+    ends = [(a + b) / 2 for a, b in pairwise(controls)]
     return list(zip(controls, [*ends, end], strict=True))
 
 

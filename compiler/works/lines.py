@@ -12,7 +12,8 @@ from ...lang.faults import Fault
 from ...lang.values import Quantity, Sequence
 from ...lang.words import Kind, Take, Word
 from .. import frames as fr
-from ..feature import Lines, Offer, Places, length as mm
+from ..feature import Lines, Offer, Places, number
+from ..feature import length as mm
 from ..lines import Line
 from ..outlines import arc_points
 from ..placing import no_inset, placed
@@ -32,6 +33,8 @@ def _line(bench: PieceBench, call: Call) -> Made:
         lines = () if line is None else (line,)
     if not lines:
         return None, faults
+    if call.get("edgewise"):
+        lines = tuple(line.edgewise() for line in lines)
     frames, more = placed(_without(call, ("inset",)))
     if frames is None:
         return None, faults + more
@@ -69,26 +72,27 @@ def _part(call: Call, closed: bool) -> tuple[tuple[float, float], Fault | None]:
     """The shares `part` runs between; on a closed line they may pass its start."""
     value = call.get("part")
     members = value.members if isinstance(value, Sequence) else ()
-    shares = [m.value for m in members if isinstance(m, Quantity) and m.share or _zero(m)]
+    shares = [m.value for m in members if isinstance(m, Quantity) and (m.share or not m.value)]
     if len(shares) != 2 or len(members) != 2:
         return (0, 1), call.fault(
-            "wrong-kind", "part runs from one share of the line to another", "part",
+            "wrong-kind",
+            "part runs from one share of the line to another",
+            "part",
             remedy="as in: part 25 % to 75 %",
         )
     first, last = shares
     low, high = (-1.0, 2.0) if closed else (0.0, 1.0)
     if not (low <= first < last <= high and last - first <= 1.0 and last - first > 1e-4):
         return (0, 1), call.fault(
-            "out-of-range", "there is no such part of the line", "part",
+            "out-of-range",
+            "there is no such part of the line",
+            "part",
             seen=f"{first * 100:g} % to {last * 100:g} %",
-            limit="from 0 % to 100 %; on a closed line from -100 % to 200 %, at most once round",
+            limit="from 0 % to 100 %; on a closed line from -100 % to 200 %, at most "
+            "once round",
             remedy="give the smaller share first",
         )
     return (first, last), None
-
-
-def _zero(value: Any) -> bool:
-    return isinstance(value, Quantity) and value.value == 0.0
 
 
 def _through(call: Call) -> tuple[Line | None, list[Fault]]:
@@ -107,7 +111,9 @@ def _through(call: Call) -> tuple[Line | None, list[Fault]]:
             )
         ]
     steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
-    if (steps < LEAST_STEP).any() or (closed and np.linalg.norm(points[0] - points[-1]) < LEAST_STEP):
+    if (steps < LEAST_STEP).any() or (
+        closed and np.linalg.norm(points[0] - points[-1]) < LEAST_STEP
+    ):
         return None, [
             call.fault(
                 "spots-coincide",
@@ -180,14 +186,19 @@ def smooth(points: np.ndarray, closed: bool, steps: int = 48) -> np.ndarray:
     if closed:
         ring = np.concatenate([points[-1:], points, points[:2]])
     else:
-        ring = np.concatenate([2 * points[:1] - points[1:2], points, 2 * points[-1:] - points[-2:-1]])
-    curve = [_segment(*ring[k : k + 4], steps) for k in range(len(ring) - 3)]
+        ring = np.concatenate(
+            [2 * points[:1] - points[1:2], points, 2 * points[-1:] - points[-2:-1]]
+        )
+    spots = range(len(ring) - 3)
+    curve = [_segment(ring[k], ring[k + 1], ring[k + 2], ring[k + 3], steps) for k in spots]
     path = np.concatenate(curve)
     return path if closed else np.concatenate([path, points[-1:]])
 
 
 def _segment(a: Any, b: Any, c: Any, d: Any, steps: int) -> np.ndarray:
-    knots = np.cumsum([0.0, *(np.linalg.norm(q - p) ** 0.5 for p, q in ((a, b), (b, c), (c, d)))])
+    knots = np.cumsum(
+        [0.0, *(np.linalg.norm(q - p) ** 0.5 for p, q in ((a, b), (b, c), (c, d)))]
+    )
     t0, t1, t2, t3 = knots
     t = (t1 + (t2 - t1) * np.arange(steps) / steps)[:, None]
     first = (t1 - t) / (t1 - t0) * a + (t - t0) / (t1 - t0) * b
@@ -199,7 +210,8 @@ def _segment(a: Any, b: Any, c: Any, d: Any, steps: int) -> np.ndarray:
 
 
 def _outs(path: np.ndarray, closed: bool) -> np.ndarray:
-    """Outward at each point: toward the onlooker for a flat line, else carried without twist."""
+    """Outward at each point: toward the onlooker for a flat line, else carried without
+    twist."""
     height = np.ptp(path[:, 2])
     if height < 1e-9:
         return np.tile([0.0, 0.0, 1.0], (len(path), 1))
@@ -227,7 +239,7 @@ def _spots(bench: PieceBench, call: Call) -> Made:
     if frames is None:
         return None, faults
     feature = bench.new_feature(call, frames)
-    feature.offers = {"count": lambda: bench.number(len(frames))}
+    feature.offers = {"count": lambda: number(len(frames))}
     return feature, faults
 
 
@@ -237,12 +249,29 @@ WORDS = (
         "A line to run things along: straight runs with `to`, arcs with `over`.",
         "lines",
         (
-            Take("through", Kind.POINTS, "its spots: (0, 0) to (4, 0 mm) over (6, 2 mm) to (4, 4 mm)"),
-            Take("beside", Kind.LINE, "made from another line: a rim, a girdle, a line of yours"),
+            Take(
+                "through",
+                Kind.POINTS,
+                "its spots: (0, 0) to (4, 0 mm) over (6, 2 mm) to (4, 4 mm)",
+            ),
+            Take(
+                "beside", Kind.LINE, "made from another line: a rim, a girdle, a line of yours"
+            ),
             length("outset", "moved to the outer side of that line", zero=True),
             length("inset", "moved to the inner (left) side of that line", zero=True),
-            Take("rise", Kind.LENGTH, "moved the way that line looks; below it when less than zero"),
-            Take("part", Kind.ANY, "only a part of that line, in shares of it: part 25 % to 75 %"),
+            Take(
+                "rise",
+                Kind.LENGTH,
+                "moved the way that line looks; below it when less than zero",
+            ),
+            Take(
+                "edgewise",
+                Kind.FLAG,
+                "looks to its outer (right) side, so that flat wire along it stands on edge",
+            ),
+            Take(
+                "part", Kind.ANY, "only a part of that line, in shares of it: part 25 % to 75 %"
+            ),
             Take("closed", Kind.FLAG, "goes back to its first spot"),
             Take("smooth", Kind.FLAG, "a flowing curve through the spots"),
         ),
@@ -253,7 +282,8 @@ WORDS = (
     ),
     Word(
         "spots",
-        "Places without metal, laid out by the placing clauses, for other lines to use with `at`.",
+        "Places without metal, laid out by the placing clauses, for other lines to use "
+        "with `at`.",
         "lines",
         (),
         example="spots dots: circle 6, radius 5 mm",

@@ -1,4 +1,5 @@
-"""Files of the project that a line names: drawings and fonts. Only below the piece's own folder."""
+"""Files of the project that a line names: drawings and fonts. Only below the piece's own
+folder."""
 
 from __future__ import annotations
 
@@ -16,7 +17,8 @@ if TYPE_CHECKING:
 def read(
     bench: PieceBench, call: Call, key: str, endings: tuple[str, ...]
 ) -> tuple[bytes | None, list[Fault]]:
-    """The bytes of the file named by clause ``key``, or faults. Named from the piece's folder."""
+    """The bytes of the file named by clause ``key``, or faults. Named from the piece's
+    folder."""
     named: str = call.get(key)
     problem, remedy = _odd(named, endings)
     if problem:
@@ -29,7 +31,10 @@ def read(
     except (OSError, ValueError):
         return None, [
             call.fault(
-                "file-not-read", f"there is no file {path} that can be read", key, seen=named,
+                "file-not-read",
+                f"there is no file {path} that can be read",
+                key,
+                seen=named,
                 remedy="check its name; it has to lie in the folder of the piece",
             )
         ]
@@ -38,8 +43,11 @@ def read(
     if len(data) > MOST_SIZE:
         return None, [
             call.fault(
-                "file-too-large", f"{named} is larger than a file may be", key,
-                limit=f"{MOST_SIZE:,} bytes", remedy="take a smaller file",
+                "file-too-large",
+                f"{named} is larger than a file may be",
+                key,
+                limit=f"{MOST_SIZE:,} bytes",
+                remedy="take a smaller file",
             )
         ]
     return data, []
@@ -49,7 +57,13 @@ def _odd(named: str, endings: tuple[str, ...]) -> tuple[str, str]:
     parts = PurePosixPath(named).parts
     strange = "\\" in named or ":" in named or not named.isprintable()
     if strange or not parts or named.startswith(("/", "~")) or ".." in parts:
-        return "files are taken from the piece's own folder only", "name it from there: \"leaf.svg\""
+        return (
+            "files are taken from the piece's own folder only",
+            'name it from there: "leaf.svg"',
+        )
     if not named.lower().endswith(endings):
-        return f"only {' and '.join(endings)} files are taken here", f"give it a name ending in {endings[0]}"
+        return (
+            f"only {' and '.join(endings)} files are taken here",
+            f"give it a name ending in {endings[0]}",
+        )
     return "", ""

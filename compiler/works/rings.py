@@ -1,4 +1,5 @@
-"""More that goes round a finger: the signet ring, the split shank, and clearing the finger hole."""
+"""More that goes round a finger: the signet ring, the split shank, and clearing the finger
+hole."""
 
 from __future__ import annotations
 
@@ -11,7 +12,8 @@ from ...lang.bench import Call
 from ...lang.faults import Fault
 from ...lang.words import Kind, Take, Word
 from .. import frames as fr
-from ..feature import Feature, Lines, length as mm, spot
+from ..feature import Feature, Lines, spot
+from ..feature import length as mm
 from ..lines import Line, ring
 from ..outlines import Outline, fine_segments, trace
 from ..placing import placed
@@ -70,10 +72,13 @@ def _signet(bench: PieceBench, call: Call) -> Made:
 def _shoulder(
     call: Call, outline: Outline, inner: float, back: tuple[float, ...]
 ) -> tuple[float, float, str, float]:
-    """The shank's section where the flanks run into it: outside radius, width, profile, inside."""
+    """The shank's section where the flanks run into it: outside radius, width, profile,
+    inside."""
     wide, thick, high = call.get("wide"), call.get("thick"), call.get("high")
     made = Shank(2 * inner, wide, thick, back[0], back[1], Profile())
-    for _ in range(4):  # where they meet depends a little on the taper, and so the other way round
+    for _ in range(
+        4
+    ):  # where they meet depends a little on the taper, and so the other way round
         x, z = foot(Table(outline, inner + high, inner + thick, wide))
         wide, thick = made.at(math.atan2(x, z))
     return inner + thick, wide, call.get("profile"), inner
@@ -89,7 +94,8 @@ def _no_signet(
         return [
             call.fault(
                 "table-too-long",
-                f"a table {2 * half:.3g} mm across the hand overhangs a ring {2 * outer:.3g} mm outside",
+                f"a table {2 * half:.3g} mm across the hand overhangs a ring "
+                f"{2 * outer:.3g} mm outside",
                 key,
                 seen=f"{2 * half:.3g} mm",
                 limit=f"{1.8 * outer:.3g} mm",
@@ -136,12 +142,17 @@ def _split(bench: PieceBench, call: Call) -> Made:
     if not 10.0 <= start <= 170.0:
         return None, [
             call.fault(
-                "split-angle", f"a shank cannot split {start:g} degrees from its head", "from",
-                seen=f"{start:g} deg", limit="10 deg to 170 deg",
+                "split-angle",
+                f"a shank cannot split {start:g} degrees from its head",
+                "from",
+                seen=f"{start:g} deg",
+                limit="10 deg to 170 deg",
             )
         ]
     middle = inside / 2 + thick / 2
-    strands = tuple(_strand(middle, wide, gap, math.radians(start), side) for side in (1.0, -1.0))
+    strands = tuple(
+        _strand(middle, wide, gap, math.radians(start), side) for side in (1.0, -1.0)
+    )
     frames, faults = placed(call)
     if frames is None:
         return None, faults
@@ -185,7 +196,9 @@ def _clear(bench: PieceBench, call: Call) -> Made:
     if "inside" not in around.offers or around.depth is None:
         return None, [
             call.fault(
-                "no-finger-hole", f"{around.name} has no finger hole", "of",
+                "no-finger-hole",
+                f"{around.name} has no finger hole",
+                "of",
                 remedy="name a band, a signet or a split-band",
             )
         ]
@@ -225,13 +238,18 @@ WORDS = (
             length("wide", "width of the shank at the head", needed=True),
             length("thick", "thickness of the shank at the head", needed=True),
             size("taper", "width x thickness of the shank at its back", 2),
-            Take("profile", Kind.CHOICE, "section of the shank", default="flat",
-                 choices=("flat", "court", "d", "half-round", "knife-edge")),
+            Take(
+                "profile",
+                Kind.CHOICE,
+                "section of the shank",
+                default="flat",
+                choices=("flat", "court", "d", "half-round", "knife-edge"),
+            ),
             metal(),
         ),
         one_of=(("finger", "inside"), TABLES),
-        example='signet seal: finger "us 10", oval 12 x 14 mm, high 2.6 mm, wide 5 mm, thick 2 mm, '
-        "taper 3 x 1.6 mm",
+        example='signet seal: finger "us 10", oval 12 x 14 mm, high 2.6 mm, wide 5 mm, '
+        "thick 2 mm, taper 3 x 1.6 mm",
         offers={
             "top": "the middle of its table",
             "face": "the middle of its table",
@@ -253,8 +271,13 @@ WORDS = (
             length("thick", "from finger to outside", needed=True),
             length("gap", "how far the strands stand apart at the head", needed=True),
             Take("from", Kind.ANGLE, "where they part, seen from the head", default="75 deg"),
-            Take("profile", Kind.CHOICE, "section of each strand", default="d",
-                 choices=("flat", "d", "half-round")),
+            Take(
+                "profile",
+                Kind.CHOICE,
+                "section of each strand",
+                default="d",
+                choices=("flat", "d", "half-round"),
+            ),
             metal(),
         ),
         one_of=(("finger", "inside"),),
@@ -274,7 +297,9 @@ WORDS = (
         "work",
         (
             Take("of", Kind.FEATURE, "the band whose finger hole is cleared", needed=True),
-            target("the metal cleared away, a head for example; all there is so far without it"),
+            target(
+                "the metal cleared away, a head for example; all there is so far without it"
+            ),
         ),
         places=False,
         example="bore clear: of shank, in head",

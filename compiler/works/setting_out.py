@@ -1,4 +1,5 @@
-"""Setting out rows of stones by the gap between them: on a line, round a circle, along any line."""
+"""Setting out rows of stones by the gap between them: on a line, round a circle, along any
+line."""
 
 from __future__ import annotations
 
@@ -45,8 +46,10 @@ def _pattern(call: Call, kind_at: KindAt, key: str, way: float) -> Laid:
     for other in ("every", "radius"):
         if call.given(other):
             fault = call.fault(
-                "clauses-disagree", f"gap and {other} both say how far apart the stones stand",
-                other, remedy="keep one of them",
+                "clauses-disagree",
+                f"gap and {other} both say how far apart the stones stand",
+                other,
+                remedy="keep one of them",
             )
             return None, (), [fault]
     if count > ROW_LIMIT:
@@ -64,7 +67,11 @@ def _pattern(call: Call, kind_at: KindAt, key: str, way: float) -> Laid:
     if frames is None:
         return None, (), faults
     ranges = range(0, len(frames), count)
-    return frames, tuple((first, first + count, closed and count > 2) for first in ranges), faults
+    return (
+        frames,
+        tuple((first, first + count, closed and count > 2) for first in ranges),
+        faults,
+    )
 
 
 def _along(call: Call, kind_at: KindAt) -> Laid:
@@ -88,7 +95,8 @@ def _along(call: Call, kind_at: KindAt) -> Laid:
 
 
 def _raised(call: Call, line: Line) -> Line:
-    """The line moved along its outs as `out` and `inward` say: gaps are true where girdles are."""
+    """The line moved along its outs as `out` and `inward` say: gaps are true where girdles
+    are."""
     by = call.get("out", 0.0) - call.get("inward", 0.0)
     return Line(line.points + by * line.outs, line.outs, line.closed)
 
@@ -113,7 +121,8 @@ def _one(call: Call, kind_at: KindAt, line: Line) -> tuple[np.ndarray | None, li
 def _own(call: Call) -> np.ndarray:
     """What is left of the offsets and turns once the line itself was raised."""
     frame = fr.shifted(
-        call.get("right", 0.0) - call.get("left", 0.0), call.get("up", 0.0) - call.get("down", 0.0)
+        call.get("right", 0.0) - call.get("left", 0.0),
+        call.get("up", 0.0) - call.get("down", 0.0),
     )
     for key, axis in (("turn", 2), ("tilt", 0), ("lean", 1), ("spin", 2)):
         if call.given(key):

@@ -40,7 +40,9 @@ def rim_taken(call: Call, outline: Outline, high: float) -> tuple[Rim | None, li
     if len(given) > 1:
         return None, [
             call.fault(
-                "clauses-disagree", "a rim is either rounded or bevelled", "bevel",
+                "clauses-disagree",
+                "a rim is either rounded or bevelled",
+                "bevel",
                 remedy="keep soften or bevel",
             )
         ]
@@ -67,7 +69,7 @@ def _too_tall(call: Call, key: str, rim: Rim, high: float) -> list[Fault]:
 
 
 def _too_far_in(call: Call, key: str, rim: Rim, outline: Outline) -> list[Fault]:
-    from ..shapes.softened import deepest
+    from ..shapes.insets import deepest
 
     most = deepest(trace_all(outline), outline, rim.by * 1.02)
     if rim.by <= most * 0.999:

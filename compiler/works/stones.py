@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -13,7 +14,8 @@ from ...lang.words import Kind, Take, Word
 from ...stdlib.cuts import CUTS
 from ...stdlib.gems import GEMS, find_gem
 from .. import frames as fr
-from ..feature import Drawn, Feature, Lines, Offer, Places, length as mm, number, spot
+from ..feature import Drawn, Feature, Lines, Offer, Places, number, spot
+from ..feature import length as mm
 from ..lines import ring
 from ..neighbours import gaps, nooks, path
 from ..outlines import trace
@@ -160,7 +162,7 @@ def _runs(feature: Feature) -> list[tuple[Setting, int, int]]:
     if feature.which is None:
         return [(feature.stones[0], 0, len(feature.frames))]
     stops = [0, *(1 + np.flatnonzero(np.diff(feature.which))), len(feature.which)]
-    pairs = zip(stops[:-1], stops[1:], strict=True)
+    pairs = itertools.pairwise(stops)
     return [(feature.kind(int(first)), int(first), int(last)) for first, last in pairs]
 
 
@@ -178,7 +180,9 @@ def _asked(call: Call) -> tuple[list[Setting], list[Fault]]:
     if len({len(kind.size) for kind in kinds}) > 1:
         return [], [
             call.fault(
-                "size-members", "the sizes of a graded row are not all written alike", name,
+                "size-members",
+                "the sizes of a graded row are not all written alike",
+                name,
                 remedy="give each as many members: oval 3 x 2 mm to 4 x 3 mm",
             )
         ]
@@ -208,12 +212,15 @@ def _setting(call: Call, name: str, value: Any) -> tuple[Setting | None, list[Fa
     width = size[1] if len(size) > 1 else size[0]
     problem = cut.problem(size[0], width, size[2] if len(size) > 2 else None)
     if problem:
-        return None, [call.fault("odd-size", problem, name, remedy="change the size, or the cut")]
+        return None, [
+            call.fault("odd-size", problem, name, remedy="change the size, or the cut")
+        ]
     return Setting(name, tuple(float(s) for s in size), found.name), []
 
 
 def _chains(call: Call, count: int) -> tuple[tuple[int, int, bool], ...]:
-    """Which stones are neighbours in a row: by the layout clause, or the order of the places."""
+    """Which stones are neighbours in a row: by the layout clause, or the order of the
+    places."""
     if call.given("grid") or call.given("upon"):
         return ()
     per = call.get("line") or call.get("circle")
@@ -245,7 +252,8 @@ def _offers(setting: Setting) -> dict[str, Offer]:
 
 def _corners(setting: Setting, sharp: bool | None = None) -> Places:
     """Where prongs belong round one stone: on the girdle, x pointing away from the stone;
-    of them the sharp or the rounded ones, if asked. ``opening`` is the angle of the girdle there."""
+    of them the sharp or the rounded ones, if asked. ``opening`` is the angle of the girdle
+    there."""
     cut, size = CUTS[setting.cut], (setting.length, setting.width, setting.narrow)
     rows = cut.corners(*size)
     if sharp is not None and len(rows):
@@ -259,7 +267,8 @@ def _corners(setting: Setting, sharp: bool | None = None) -> Places:
 
 
 def _opening(outline: np.ndarray, row: np.ndarray, reach: float) -> float:
-    """The angle (degrees) between the two sides of an outline at a corner, seen over ``reach``."""
+    """The angle (degrees) between the two sides of an outline at a corner, seen over
+    ``reach``."""
     away = outline - row[:2]
     distance = np.linalg.norm(away, axis=1)
     near = away[(distance > 0.3 * reach) & (distance < 3 * reach)]
@@ -270,14 +279,24 @@ def _opening(outline: np.ndarray, row: np.ndarray, reach: float) -> float:
     side = near @ (-np.sin(turn), np.cos(turn))
     back = -near @ (np.cos(turn), np.sin(turn))
     angles = np.degrees(np.arctan2(side, back))
-    return float(angles[angles > 0].mean() - angles[angles < 0].mean()) if len(set(angles > 0)) > 1 else 180.0
+    return (
+        float(angles[angles > 0].mean() - angles[angles < 0].mean())
+        if len(set(angles > 0)) > 1
+        else 180.0
+    )
 
 
 def again(stones: Feature, frames: np.ndarray) -> Feature:
     """The same stones once more at each of the ``frames``."""
     whole = Feature(
-        stones.name, "stone", stones.index, stones.frames, stones.offers,
-        stones=stones.stones, which=stones.which, chains=stones.chains,
+        stones.name,
+        "stone",
+        stones.index,
+        stones.frames,
+        stones.offers,
+        stones=stones.stones,
+        which=stones.which,
+        chains=stones.chains,
         stone_offers=stones.stone_offers,
     )
     whole.moved(frames)
@@ -291,7 +310,11 @@ def merged(feature: Feature, rows: list[Feature]) -> Feature:
     kinds: list[Setting] = []
     which, chains, first = [], [], 0
     for row in rows:
-        which.append((0 if row.which is None else row.which) + len(kinds) + np.zeros(len(row.frames), int))
+        which.append(
+            (0 if row.which is None else row.which)
+            + len(kinds)
+            + np.zeros(len(row.frames), int)
+        )
         chains += [(a + first, b + first, closed) for a, b, closed in row.chains]
         kinds += row.stones
         first += len(row.frames)
@@ -299,8 +322,15 @@ def merged(feature: Feature, rows: list[Feature]) -> Feature:
     offers["least"] = lambda: mm(min(kind.width for kind in kinds))
     offers["count"] = lambda: number(first)
     return Feature(
-        feature.name, "stone", feature.index, np.concatenate([row.frames for row in rows]), offers,
-        stones=tuple(kinds), which=np.concatenate(which), chains=tuple(chains), stone_offers=_offers,
+        feature.name,
+        "stone",
+        feature.index,
+        np.concatenate([row.frames for row in rows]),
+        offers,
+        stones=tuple(kinds),
+        which=np.concatenate(which),
+        chains=tuple(chains),
+        stone_offers=_offers,
     )
 
 
@@ -308,7 +338,9 @@ def _take(name: str) -> Take:
     cut = CUTS[name]
     parts = {1: (1,), 2: (1, 2) if cut.square else (2,), 3: (2, 3)}[cut.sizes]
     what = {1: "across", 2: "length x width", 3: "length x wide end x narrow end"}[cut.sizes]
-    return Take(name, Kind.STONE_SIZE, f"{cut.help} Size {what} in mm, or weight in ct.", parts=parts)
+    return Take(
+        name, Kind.STONE_SIZE, f"{cut.help} Size {what} in mm, or weight in ct.", parts=parts
+    )
 
 
 STONE_ASKS = {"gaps": gaps, "nooks": nooks, "path": path}
@@ -325,12 +357,18 @@ WORDS = (
             *(_take(name) for name in CUT_NAMES),
             Take("gem", Kind.CHOICE, "what it is", needed=True, choices=tuple(GEMS)),
             length(
-                "gap", "metal or air between neighbours, girdle to girdle; with `along` as many "
-                "stones as leave it, with `circle` the radius is found", zero=True, most=50,
+                "gap",
+                "metal or air between neighbours, girdle to girdle; with `along` as many "
+                "stones as leave it, with `circle` the radius is found",
+                zero=True,
+                most=50,
             ),
             Take(
-                "level", Kind.CHOICE, "what part of the stone stands at its place",
-                default="girdle", choices=LEVELS,
+                "level",
+                Kind.CHOICE,
+                "what part of the stone stands at its place",
+                default="girdle",
+                choices=LEVELS,
             ),
         ),
         one_of=(CUT_NAMES,),
@@ -338,13 +376,16 @@ WORDS = (
         offers={
             "centres": "the middle of each stone",
             "girdle": "the line round each stone",
-            "outline": "the girdle of one stone drawn on the ground, for a plate that follows it",
+            "outline": "the girdle of one stone drawn on the ground, for a plate that "
+            "follows it",
             "gaps": "the places between neighbours, and one beyond each end of a row; each has "
             "`apart`, `before` and `after`",
-            "nooks": "where beads go: between neighbours of a field, and round its outside; each has "
+            "nooks": "where beads go: between neighbours of a field, and round its "
+            "outside; each has "
             "its `room`, from there to the girdles",
             "path": "the line through the middles of a row",
-            "corners": "where prongs belong round each stone, x pointing away from it; each has "
+            "corners": "where prongs belong round each stone, x pointing away from it; "
+            "each has "
             "its `opening`, the angle of the girdle there",
             "points": "the corners that are sharp",
             "bends": "the corners that are rounded",

@@ -9,7 +9,8 @@ import numpy as np
 from ...lang.bench import Call
 from ...lang.faults import Fault
 from ...lang.words import Kind, Take, Word
-from ..feature import Lines, Offer, length as mm, spot
+from ..feature import Lines, Offer, spot
+from ..feature import length as mm
 from ..lines import ring
 from ..outlines import circle, crosses_itself, fine_segments, signed_area
 from ..plan import Shape
@@ -50,8 +51,11 @@ def _profile(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
     if path[:, 0].min() < -1e-9:
         return None, [
             call.fault(
-                "profile-crosses-axis", "the profile passes the axis it is turned about", "through",
-                seen=f"{path[:, 0].min():.3g} mm", limit="0 mm from the axis, or more",
+                "profile-crosses-axis",
+                "the profile passes the axis it is turned about",
+                "through",
+                seen=f"{path[:, 0].min():.3g} mm",
+                limit="0 mm from the axis, or more",
                 remedy="keep the first figure of every spot at 0 or above",
             )
         ]
@@ -64,8 +68,14 @@ def _profile(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
     if len(loop) < 3 or len(loop) > POINTS_LIMIT or np.ptp(loop, axis=0).max() > LARGEST:
         return None, [_bad(call, "the profile is no body", "check its spots")]
     area = signed_area(loop)
-    if abs(area) < SMALLEST**2 or loop[:, 0].max() < SMALLEST or crosses_itself(loop[:: max(1, len(loop) // 600)]):
-        return None, [_bad(call, "the profile crosses itself or encloses nothing", "run it once round")]
+    if (
+        abs(area) < SMALLEST**2
+        or loop[:, 0].max() < SMALLEST
+        or crosses_itself(loop[:: max(1, len(loop) // 600)])
+    ):
+        return None, [
+            _bad(call, "the profile crosses itself or encloses nothing", "run it once round")
+        ]
     return (loop if area > 0 else loop[::-1].copy()), []
 
 
@@ -80,8 +90,17 @@ WORDS: tuple[Any, ...] = (
         "the axis that looks out; the ends close straight to the axis.",
         "shapes",
         (
-            Take("through", Kind.POINTS, "the profile from below: (1, 0) to (1, 2 mm) to (0.4, 3 mm)", needed=True),
-            Take("hollow", Kind.FLAG, "the profile goes round a wall by itself, back to its first spot"),
+            Take(
+                "through",
+                Kind.POINTS,
+                "the profile from below: (1, 0) to (1, 2 mm) to (0.4, 3 mm)",
+                needed=True,
+            ),
+            Take(
+                "hollow",
+                Kind.FLAG,
+                "the profile goes round a wall by itself, back to its first spot",
+            ),
             metal(),
         ),
         example="turned knob: through (1, 0 mm) to (1, 2 mm) over (0.7, 2.7 mm) to (0, 3 mm)",

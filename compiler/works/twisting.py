@@ -10,7 +10,8 @@ import numpy as np
 from ...lang.bench import Call
 from ...lang.faults import Fault
 from ...lang.words import Kind, Take, Word
-from ..feature import Lines, length as mm
+from ..feature import Lines
+from ..feature import length as mm
 from ..lines import Line
 from ..placing import placed
 from ..plan import Shape
@@ -46,25 +47,37 @@ def _twist(bench: PieceBench, call: Call) -> Made:
         for k in range(strands):
             strand = _strand(line, reach, hand * turns, 360.0 * k / strands)
             bench.add(
-                feature, Shape("wire", (frozen(strand), "round", wire, wire)), frames, call.get("metal")
+                feature,
+                Shape("wire", (frozen(strand), "round", wire, wire)),
+                frames,
+                call.get("metal"),
             )
         if strands > 2:  # the hollow between three strands or more would hold investment
             core = 2 * CORE_FILL * reach * math.cos(math.pi / strands)
             bench.add(
-                feature, Shape("wire", (frozen(line), "round", core, core)), frames, call.get("metal")
+                feature,
+                Shape("wire", (frozen(line), "round", core, core)),
+                frames,
+                call.get("metal"),
             )
     feature.offers = path_offers(lines.lines[0])
-    feature.offers |= {"path": lambda: lines, "across": lambda: mm(across), "wire": lambda: mm(wire)}
+    feature.offers |= {
+        "path": lambda: lines,
+        "across": lambda: mm(across),
+        "wire": lambda: mm(wire),
+    }
     return feature, faults
 
 
 def _middle_radius(wire: float, strands: int, fused: float) -> float:
-    """From the line to the middle of each strand: touching ones, pressed together by ``fused``."""
+    """From the line to the middle of each strand: touching ones, pressed together by
+    ``fused``."""
     return wire / 2 / math.sin(math.pi / strands) * (1.0 - fused)
 
 
 def _turns(line: Line, pitch: float) -> float:
-    """How often the strands go round: whole turns on a closed line, so that each meets itself."""
+    """How often the strands go round: whole turns on a closed line, so that each meets
+    itself."""
     turns = line.length() / pitch
     return float(max(1, round(turns))) if line.closed else turns
 
@@ -81,8 +94,9 @@ def _strand(line: Line, reach: float, turns: float, start: float) -> Line:
 
 
 def untwisted(points: np.ndarray, first: np.ndarray, closed: bool) -> np.ndarray:
-    """Outward at each point (n, 3), carried on from ``first`` without twist, so that a round section
-    swept along keeps its full girth; what is left over round a closed line is spread evenly."""
+    """Outward at each point (n, 3), carried on from ``first`` without twist, so that a round
+    section swept along keeps its full girth; what is left over round a closed line is spread
+    evenly."""
     chords = np.roll(points, -1, axis=0) - points
     if not closed:
         chords[-1] = chords[-2]
@@ -124,7 +138,9 @@ def _unfit(call: Call, line: Line, wire: float, across: float) -> list[Fault]:
     if len(line.corners()):
         return [
             call.fault(
-                "line-has-corners", "twisted wire wants a line without corners", "along",
+                "line-has-corners",
+                "twisted wire wants a line without corners",
+                "along",
                 remedy="add `smooth` to the line, or round it with `over`",
             )
         ]
@@ -138,8 +154,12 @@ def _too_many_turns(call: Call, lines: Lines) -> list[Fault]:
         return []
     return [
         call.fault(
-            "too-many-turns", f"this twist has {turns:.0f} turns", "pitch", seen=f"{turns:.0f} turns",
-            limit=f"{most:.0f} turns for so many strands", remedy="twist less tightly",
+            "too-many-turns",
+            f"this twist has {turns:.0f} turns",
+            "pitch",
+            seen=f"{turns:.0f} turns",
+            limit=f"{most:.0f} turns for so many strands",
+            remedy="twist less tightly",
         )
     ]
 
@@ -147,7 +167,8 @@ def _too_many_turns(call: Call, lines: Lines) -> list[Fault]:
 WORDS = (
     Word(
         "twist",
-        "Wires twisted together along a line, as rope; round a closed line they meet exactly. Three "
+        "Wires twisted together along a line, as rope; round a closed line they meet "
+        "exactly. Three "
         "strands or more get a core, so that no hollow is shut in.",
         "shapes",
         (
@@ -155,10 +176,21 @@ WORDS = (
             length("wire", "thickness of each wire", needed=True),
             count("strands", "how many wires", default="2", least=2, most=12),
             length("pitch", "length of one turn, fitted on a closed line", default="wire * 4"),
-            Take("hand", Kind.CHOICE, "which way they wind", default="right",
-                 choices=("right", "left")),
-            Take("fused", Kind.SHARE, "how far they are pressed into each other", default="8 %",
-                 least=0.02, most=0.4),
+            Take(
+                "hand",
+                Kind.CHOICE,
+                "which way they wind",
+                default="right",
+                choices=("right", "left"),
+            ),
+            Take(
+                "fused",
+                Kind.SHARE,
+                "how far they are pressed into each other",
+                default="8 %",
+                least=0.02,
+                most=0.4,
+            ),
             metal(),
         ),
         example="twist rope: along rim of medal, wire 0.6 mm",

@@ -12,7 +12,8 @@ from ...lang.bench import Call
 from ...lang.faults import Fault
 from ...lang.words import Kind, Take, Word
 from .. import frames as fr
-from ..feature import Lines, Offer, Places, length as mm, spot
+from ..feature import Lines, Offer, Places, spot
+from ..feature import length as mm
 from ..lines import Line
 from ..outlines import circle, fine_segments
 from ..placing import placed
@@ -42,7 +43,9 @@ def _wire(bench: PieceBench, call: Call) -> Made:
     if end is not None and any(line.closed for line in lines.lines):
         return None, [
             call.fault(
-                "line-closed", "wire cannot taper along a closed line: its end meets its start", "taper",
+                "line-closed",
+                "wire cannot taper along a closed line: its end meets its start",
+                "taper",
                 remedy="leave taper out, or take an open line",
             )
         ]
@@ -84,7 +87,8 @@ def _offers(lines: tuple[Line, ...], wide: float, high: float) -> dict[str, Offe
 
 
 def too_tight(call: Call, line: Line, wide: float, high: float) -> list[Fault]:
-    """Faults where the line bends tighter than the wire's half width, or comes back on itself."""
+    """Faults where the line bends tighter than the wire's half width, or comes back on
+    itself."""
     need = wide / 2
     radius, where = _tightest(line)
     if radius < need * 1.001:
@@ -104,7 +108,8 @@ def too_tight(call: Call, line: Line, wide: float, high: float) -> list[Fault]:
         return [
             call.fault(
                 "line-meets-itself",
-                f"the line passes itself within {gap:.2g} mm near ({where[0]:.3g}, {where[1]:.3g})",
+                f"the line passes itself within {gap:.2g} mm near ({where[0]:.3g}, "
+                f"{where[1]:.3g})",
                 "along",
                 seen=f"{gap:.3g} mm",
                 limit=f"{max(wide, high):.3g} mm, the wire's width",
@@ -115,9 +120,10 @@ def too_tight(call: Call, line: Line, wide: float, high: float) -> list[Fault]:
 
 
 def _tightest(line: Line) -> tuple[float, np.ndarray]:
-    """The smallest bend radius of the smooth stretches (mm; a short run at a corner counts) and where."""
+    """The smallest bend radius of the smooth stretches (mm; a short run at a corner counts) and
+    where."""
     best, where = math.inf, line.points[0]
-    corners = set(int(c) for c in line.corners())
+    corners = {int(c) for c in line.corners()}
     chords = line.chords()
     lengths = np.linalg.norm(chords, axis=1)
     unit = chords / lengths[:, None]
@@ -137,10 +143,13 @@ def _tightest(line: Line) -> tuple[float, np.ndarray]:
 
 
 def _mitre_radius(line: Line, at: int, turn: float) -> float:
-    """The half width a corner leaves room for: the shorter neighbouring run over tan(turn / 2)."""
+    """The half width a corner leaves room for: the shorter neighbouring run over tan(turn /
+    2)."""
     if turn > math.radians(150):
         return 0.0
-    near = [line.run_length(run) for run in line.runs() if at in (run[0], run[1] % len(line.points))]
+    near = [
+        line.run_length(run) for run in line.runs() if at in (run[0], run[1] % len(line.points))
+    ]
     return min(near) / math.tan(turn / 2) if near else math.inf
 
 
@@ -164,8 +173,8 @@ def _nearest_pass(line: Line, reach: float) -> tuple[float, np.ndarray]:
 
 
 def _corner_rooms(line: Line, reach: float) -> list[tuple[np.ndarray, float]]:
-    """Each corner's spot, and how far along its two runs they lie within ``reach`` of each other:
-    there they share the mitre."""
+    """Each corner's spot, and how far along its two runs they lie within ``reach`` of each
+    other: there they share the mitre."""
     chords = line.chords()
     unit = chords / np.linalg.norm(chords, axis=1, keepdims=True)
     rooms = []
@@ -184,7 +193,9 @@ def _jump_ring(bench: PieceBench, call: Call) -> Made:
         "path": lambda: Lines((_circle(middle),)),
         "centre": lambda: spot(),
         "ends": lambda: _sides(middle + wire / 2),
-        "top": lambda: Places(fr.compose(fr.turned(2, 90.0), fr.shifted(right=middle + wire / 2))),
+        "top": lambda: Places(
+            fr.compose(fr.turned(2, 90.0), fr.shifted(right=middle + wire / 2))
+        ),
         "inside": lambda: mm(inside),
         "outside": lambda: mm(inside + 2 * wire),
         "wire": lambda: mm(wire),

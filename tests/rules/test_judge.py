@@ -155,6 +155,7 @@ def test_the_house_sets_the_figure():
     assert only(found(ROW, '[thin-prong]\nleast = "0.5 mm"\nusual = 0.7\n'), "thin-prong") == []
     (one,) = only(found(ROW, '[thin-prong.silver]\nleast = "0.75 mm"\n'), "thin-prong")
     assert one.bound == 0.75
+    assert one.limit == "0.75 mm or more (bench.toml)"
 
 
 @pytest.fixture

@@ -1,4 +1,4 @@
-"""Mutation: every limit that a rule of the metal goes by, shifted by 15 %, turns a case over."""
+"""Mutation: every limit a rule of the metal goes by, shifted by 15 %, turns a case over."""
 
 from functools import cache
 

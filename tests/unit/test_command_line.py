@@ -57,7 +57,7 @@ class Bench:
         if self.error:
             raise self.error
         if not Path(path).exists():
-            fault = Fault("file-missing", f"{path} is not there")
+            fault = Fault("file-not-read", f"{path} is not there")
             return Built(path, "", "silver-925", "", {}, faults=(fault,))
         built = cube(path, self.faults)
         if asked.get("metal") is None:

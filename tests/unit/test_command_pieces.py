@@ -73,8 +73,9 @@ def test_a_series_is_made_in_one_go(capsys: pytest.CaptureFixture[str]) -> None:
         for metal in ("gold-750-yellow", "silver-925")
     ]
     assert sorted(path.name for path in Path("out").iterdir()) == [
-        f"{stem}.{kind}" for stem in stems for kind in ("json", "stl")
-    ]
+        *(f"{stem}.{kind}" for stem in stems for kind in ("json", "stl")),
+        "bar-series.csv", "bar-series.json",
+    ]  # fmt: skip
     summary = json.loads(Path("out/bar-long-18mm-gold-750-yellow.json").read_text())
     assert summary["metal_weight"]["grams"] == pytest.approx(180 * 15.58 / 1000, abs=0.0005)
     Path("bar.posy").write_text(BAR.rpartition("series")[0])

@@ -13,7 +13,12 @@ import pytest
 from posy.compiler.command import main
 from posy.compiler.commands import shared
 
-BAR = 'piece "Quay bar"\n\nmeasure long = 20 mm, from 10 mm to 40 mm\nbar frame: size long x 5 x 2 mm\n'
+BAR = """\
+piece "Quay bar"
+
+measure long = 20 mm, from 10 mm to 40 mm
+bar frame: size long x 5 x 2 mm
+"""
 DISC = 'piece "Tide disc"\n  metal gold-585-yellow\n\ndisc medal: across 12 mm, height 1.2 mm\n'
 SVG = "{http://www.w3.org/2000/svg}"
 

@@ -142,7 +142,10 @@ def test_a_slip_in_the_scenes_is_told_with_its_line(text: str) -> None:
         read_scenes(text)
 
 
-def test_writing_removes_pages_of_words_gone_and_nothing_else(tmp_path: Path) -> None:
+def test_writing_removes_pages_of_words_gone_and_nothing_else(
+    made: Pages, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(reference, "pages", lambda: made)
     (tmp_path / "gone.md").write_text(f"old {reference.MARK}before -->")
     (tmp_path / "gone.svg").write_text("old")
     for name in ("scenes.txt", "notes.md", "sketch.svg"):

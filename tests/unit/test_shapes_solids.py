@@ -1,4 +1,5 @@
-"""Every shape at several tolerances: a sound solid whose corrected volume does not depend on them."""
+"""Every shape at several tolerances: a sound solid whose corrected volume does not depend on
+them."""
 
 from __future__ import annotations
 
@@ -8,13 +9,15 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-
 from posy.compiler.kernel import problem, stamped
 from posy.compiler.shapes.makers import make
 from posy.compiler.shapes.mesh import SolidMesh
 
 LEAF = ("stone", "marquise", 14.0, 7.0)
-DRAWN = ("drawing", (((5, -5), (5, 5), (-5, 5), (-5, -5)), ((-2, -2), (-2, 2), (2, 2), (2, -2))))
+DRAWN = (
+    "drawing",
+    (((5, -5), (5, 5), (-5, 5), (-5, -5)), ((-2, -2), (-2, 2), (2, 2), (2, -2))),
+)
 
 CASES: dict[str, tuple[str, tuple[Any, ...]]] = {
     "tapered band": ("shank", (17.3, 4.0, 2.0, 2.5, 1.4, ("flat",), 0.0)),
@@ -28,12 +31,16 @@ CASES: dict[str, tuple[str, tuple[Any, ...]]] = {
     "cuff": ("shank", (58.0, 6.0, 2.0, 5.0, 1.4, ("court",), 25.0)),
     "softened bar": ("softened", (("rectangle", 22.0, 5.0, 0.5), 0.0, 2.0, 0.3, True, "front")),
     "bar softer than its corner": (
-        "softened", (("rectangle", 22.0, 5.0, 0.2), 0.0, 2.0, 0.3, True, "both"),
+        "softened",
+        (("rectangle", 22.0, 5.0, 0.2), 0.0, 2.0, 0.3, True, "both"),
     ),
     "bevelled bar": ("softened", (("rectangle", 22.0, 5.0, 0.0), 0.0, 2.0, 0.3, False, "back")),
     "half softened away": ("softened", (("circle", 16.0), 0.0, 2.0, 1.0, True, "both")),
     "softened leaf": ("softened", (LEAF, 0.0, 2.0, 0.3, True, "both")),
-    "softened heart": ("softened", (("stone", "heart", 14.0, 14.0), 0.0, 2.0, 0.3, True, "front")),
+    "softened heart": (
+        "softened",
+        (("stone", "heart", 14.0, 14.0), 0.0, 2.0, 0.3, True, "front"),
+    ),
     "softened oval": ("softened", (("ellipse", 14.0, 9.0), 0.0, 2.0, 0.5, True, "front")),
     "softened polygon": ("softened", (("polygon", 6, 14.0), 0.0, 2.0, 0.5, True, "both")),
     "softened frame": ("softened", (DRAWN, 0.0, 2.0, 0.3, True, "both")),

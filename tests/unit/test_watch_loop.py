@@ -24,22 +24,23 @@ BOUND = 20.0  # s; a watch answers in well under one, a loaded machine may be sl
 
 STAND_IN = """
 import os, sys, time, types
+from dataclasses import replace
 import numpy as np
 from posy.compiler.result import Built, Part
-from posy.lang.faults import Fault, Span
+from posy.lang.faults import Fault, Level, Span
 
 CORNERS = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)], float)
 FACES = np.array([[0, 1, 3], [0, 3, 2], [4, 6, 7], [4, 7, 5], [0, 4, 5], [0, 5, 1],
                   [2, 3, 7], [2, 7, 6], [0, 2, 6], [0, 6, 4], [1, 5, 7], [1, 7, 3]], np.int32)
 
-def build(path, *, settings={}, tolerance=None, metal=None, **other):
+def build(path, *, settings={}, tolerance=None, metal=None, made=None, go_on=None, **other):
     read = [path]
-    made = dict(path=path, title="Cube", metal="silver-925", note="", measures={})
+    head = dict(path=path, title="Cube", metal="silver-925", note="", measures={})
     try:
         text = open(path).read()
     except OSError:
-        fault = Fault("file-missing", path + " is not there")
-        return Built(**made, faults=(fault,), files_read=tuple(read))
+        fault = Fault("file-not-read", path + " is not there")
+        return Built(**head, faults=(fault,), files_read=tuple(read))
     words = text.split()
     while words and words[0] == "take":
         read.append(os.path.join(os.path.dirname(path), words[1]))
@@ -58,9 +59,20 @@ def build(path, *, settings={}, tolerance=None, metal=None, **other):
         edge = float(words[0])
     except (ValueError, IndexError):
         fault = Fault("not-a-number", "no edge in the text", Span(path, 1, 1, 1, 2))
-        return Built(**made, faults=(fault,), files_read=tuple(read), texts={path: text})
+        return Built(**head, faults=(fault,), files_read=tuple(read), texts={path: text})
     part = Part("silver-925", CORNERS * edge, FACES, np.zeros(12, np.int32), edge**3, edge**3)
-    return Built(**made, parts=(part,), files_read=tuple(read), texts={path: text})
+    cube = Built(**head, parts=(part,), files_read=tuple(read), texts={path: text})
+    made(cube)
+    found = []
+    for word in words[1:]:  # "check 600" is a slow rule of the metal, another word a note
+        if word.startswith("check"):
+            for _ in range(int(float(word[5:]) * 10)):
+                if not go_on():
+                    return cube
+                time.sleep(0.1)
+        else:
+            found.append(Fault(word, "about " + word, Span(path, 1, 1, 1, 2), Level.NOTE))
+    return replace(cube, faults=tuple(found))
 
 session = {"Session": object, "LIVE": 0.02}
 for name, members in {"build": {"build": build}, "session": session}.items():
@@ -196,7 +208,7 @@ def test_a_file_touched_or_read_is_not_built_again(folder: Path, watches: list[W
     piece = folder / "cube.posy"
     watch = start(watches, folder, "cube.posy")
     watch.until("Cube")
-    watch.until("silver-925 10.36")
+    watch.until("checked")
     while not watch.silent_for(0.5):
         pass
     os.utime(piece)
@@ -280,11 +292,60 @@ def test_interrupting_a_busy_watch_leaves_no_process(
             time.sleep(0.1)
 
 
-def test_the_readout_lists_alloys_and_json_lines(folder: Path, watches: list[Watch]) -> None:
+def test_the_weight_comes_before_the_rules_are_done(
+    folder: Path, watches: list[Watch]
+) -> None:
+    (folder / "cube.posy").write_text("10 check600\n")
     watch = start(watches, folder, "cube.posy")
-    assert "gold-750-yellow 15.58" in watch.until("gold-750-yellow 15")
+    watch.until("10.360 g")
+    # A newer save does not wait for the rules, and is built by the same process.
+    atomic_save(folder / "cube.posy", "11 check600\n")
+    watch.until("13.789 g")
+    atomic_save(folder / "cube.posy", "12 check0.1\n")
+    watch.until("17.902 g")
+    watch.until("checked in")
+    assert not any("checked" in line for line in watch.seen[:-1])
+    assert not any("unexpectedly" in line for line in watch.seen)
+
+
+def test_a_save_that_changes_nothing_is_one_line(folder: Path, watches: list[Watch]) -> None:
+    piece = folder / "cube.posy"
+    watch = start(watches, folder, "cube.posy")
+    watch.until("checked in")
+    piece.write_text("10 \n")
+    assert "unchanged" in watch.until(":")
+    assert watch.silent_for(1.0), watch.seen
+    piece.write_text("oh\n")
+    watch.until("the last good result stands")
+    piece.write_text("10\n")
+    watch.until("10.360 g  same weight")
+
+
+def test_notes_are_counted_and_told_when_new(folder: Path, watches: list[Watch]) -> None:
+    piece = folder / "cube.posy"
+    piece.write_text("10 hot-stone\n")
+    watch = start(watches, folder, "cube.posy")
+    watch.until("checked in")
+    assert watch.seen[-1].endswith(": 1 note")
+    assert not any("hot-stone" in line for line in watch.seen)
+    piece.write_text("11 hot-stone wet-stone\n")
+    line = watch.until("note  ")
+    assert " ".join(line.split()) == "note wet-stone line 1 about wet-stone"
+    assert watch.until("checked in").endswith(": 2 notes")
+    assert not any("hot-stone" in line for line in watch.seen)
+
+
+def test_the_readout_lists_metals_and_json_lines(folder: Path, watches: list[Watch]) -> None:
+    watch = start(watches, folder, "cube.posy")
+    line = watch.until("gold-750-yellow 15.58")
+    assert "palladium-950-gallium" not in line
+    few = Watch(folder, "cube.posy", "--alloys", "platinum-950,silver-999")
+    watches.append(few)
+    assert few.until("silver-999").strip() == "silver-999 10.49 · platinum-950 20.70"
     other = Watch(folder, "cube.posy", "--format", "json")
     watches.append(other)
-    record = json.loads(other.until("metal_weight"))
-    assert record["made"] is True
-    assert record["metal_weight"]["grams"] == 10.36
+    first, last = (json.loads(other.until("metal_weight")) for _ in range(2))
+    assert (first["checked"], last["checked"]) == (False, True)
+    for record in (first, last):
+        assert record["made"] is True
+        assert record["metal_weight"]["grams"] == 10.36

@@ -1,4 +1,5 @@
-"""Rows by the gap, graded sizes, lines made from lines, fields upon faces: figures reckoned by hand."""
+"""Rows by the gap, graded sizes, lines made from lines, fields upon faces: figures reckoned by
+hand."""
 
 from __future__ import annotations
 
@@ -46,14 +47,18 @@ def gaps_of(middles: np.ndarray, widths: np.ndarray, closed: bool = False) -> np
 
 
 def test_graded_row_leaves_the_same_gap_between_unlike_stones() -> None:
-    middles, _, widths = stones("stone row: round 2 mm to 3 mm to 2 mm, gem garnet, line 5, gap 0.25 mm")
+    middles, _, widths = stones(
+        "stone row: round 2 mm to 3 mm to 2 mm, gem garnet, line 5, gap 0.25 mm"
+    )
     assert widths == pytest.approx([2.0, 2.5, 3.0, 2.5, 2.0])
     assert gaps_of(middles, widths) == pytest.approx(0.25)
     assert middles[2] == pytest.approx([0, 0, 0])
 
 
 def test_graded_one_way() -> None:
-    middles, _, widths = stones("stone row: oval 4 x 2 mm to 6 x 4 mm, gem garnet, line 3, gap 0.2 mm")
+    middles, _, widths = stones(
+        "stone row: oval 4 x 2 mm to 6 x 4 mm, gem garnet, line 3, gap 0.2 mm"
+    )
     assert widths == pytest.approx([2.0, 3.0, 4.0])
     assert np.diff(middles[:, 0]) == pytest.approx([4.7, 5.7])
 
@@ -61,17 +66,22 @@ def test_graded_one_way() -> None:
 def test_circle_by_gap_finds_its_radius() -> None:
     """A regular polygon of chord 2.2 mm: radius 1.1 / sin(pi / 12)."""
     middles, _, widths = stones("stone ring: round 2 mm, gem garnet, circle 12, gap 0.2 mm")
-    assert np.linalg.norm(middles, axis=1) == pytest.approx(1.1 / math.sin(math.pi / 12), rel=1e-9)
+    assert np.linalg.norm(middles, axis=1) == pytest.approx(
+        1.1 / math.sin(math.pi / 12), rel=1e-9
+    )
     assert gaps_of(middles, widths, True) == pytest.approx(0.2)
 
 
 def test_graded_circle_closes() -> None:
-    middles, _, widths = stones("stone ring: round 3 mm to 2 mm to 3 mm, gem garnet, circle 10, gap 0.2 mm")
+    middles, _, widths = stones(
+        "stone ring: round 3 mm to 2 mm to 3 mm, gem garnet, circle 10, gap 0.2 mm"
+    )
     assert gaps_of(middles, widths, True) == pytest.approx(0.2, abs=1e-6)
 
 
-@pytest.mark.parametrize("cut", ["round 6 mm", "oval 8 x 6 mm", "pear 9 x 6 mm", "marquise 10 x 5 mm",
-                                 "princess 5 mm", "heart 7 x 7 mm", "trillion 6 x 6 mm",
+@pytest.mark.parametrize("cut", ["round 6 mm", "oval 8 x 6 mm", "pear 9 x 6 mm",
+                                 "marquise 10 x 5 mm", "princess 5 mm", "heart 7 x 7 mm",
+                                 "trillion 6 x 6 mm",
                                  "cushion 7 x 6 mm", "emerald 8 x 6 mm"])  # fmt: skip
 def test_halo_stones_stand_evenly_round_any_girdle(cut: str) -> None:
     middles, _, widths = stones(
@@ -98,7 +108,9 @@ def test_half_eternity_is_centred_on_the_head() -> None:
     assert (middles[:, 2] > -0.01).all()
     radius = 17.3232 / 2 + 2 - 0.1
     assert np.linalg.norm(middles, axis=1) == pytest.approx(radius, abs=2e-3)
-    assert (outs * middles).sum(axis=1) == pytest.approx(np.linalg.norm(middles, axis=1), abs=1e-3)
+    assert (outs * middles).sum(axis=1) == pytest.approx(
+        np.linalg.norm(middles, axis=1), abs=1e-3
+    )
 
 
 def test_row_too_long_says_so() -> None:
@@ -109,13 +121,15 @@ def test_row_too_long_says_so() -> None:
 
 
 def test_gap_and_pitch_disagree() -> None:
-    assert codes(BAR + "stone row: round 2 mm, gem garnet, line 4, gap 0.2 mm, every 2.4 mm") == [
-        "clauses-disagree"
-    ]
+    assert codes(
+        BAR + "stone row: round 2 mm, gem garnet, line 4, gap 0.2 mm, every 2.4 mm"
+    ) == ["clauses-disagree"]
 
 
 def test_staggered_grid() -> None:
-    middles, _, _ = stones("stone field: round 1 mm, gem garnet, grid 4 x 3, every 1.2 mm, staggered")
+    middles, _, _ = stones(
+        "stone field: round 1 mm, gem garnet, grid 4 x 3, every 1.2 mm, staggered"
+    )
     assert len(middles) == 4 + 3 + 4
     apart = np.linalg.norm(middles[:, None] - middles[None], axis=2)
     np.fill_diagonal(apart, 9)
@@ -148,7 +162,7 @@ def test_field_upon_a_flat_face_keeps_off_its_edge() -> None:
 
 
 def test_field_round_a_band() -> None:
-    middles, outs, _ = stones(
+    middles, _outs, _ = stones(
         "band shank: inside 17 mm, wide 6 mm, thick 2 mm\n"
         "stone field: round 1.3 mm, gem ruby, upon shank, every 1.5 mm, inset 1 mm"
     )
@@ -161,7 +175,9 @@ def test_field_round_a_band() -> None:
 
 def test_a_field_asked_too_fine_is_a_fault_and_cheap() -> None:
     assert codes(BAR + "spots field: upon frame, every 0.01 mm") == ["too-many-copies"]
-    assert codes("rod stem: across 2 mm, long 8 mm\nspots field: upon stem, every 1 mm") == ["no-surface"]
+    assert codes("rod stem: across 2 mm, long 8 mm\nspots field: upon stem, every 1 mm") == [
+        "no-surface"
+    ]
 
 
 def test_part_of_a_line_has_its_share_of_the_length() -> None:
@@ -175,9 +191,21 @@ def test_part_of_a_line_has_its_share_of_the_length() -> None:
     made(text)
 
 
+def test_edgewise_line_looks_outward_and_counts_work() -> None:
+    built = made(
+        "disc medal: across 20 mm, height 2 mm\nspots dots: grid 3 x 2, every 2 mm\n"
+        "line way: beside rim of medal, inset 1 mm, edgewise\n"
+        "ball grain: along way, number 8, across 1 mm, inward 0.5 mm\n"
+        'expect count of dots is 6, else "dots"\n'
+    )
+    assert built.parts[0].points[:, 2].max() == pytest.approx(2.5, abs=1e-3)
+
+
 @pytest.mark.parametrize("part", ["75 % to 25 %", "20 %", "0 % to 300 %", "1 mm to 2 mm"])
 def test_odd_parts_are_faults(part: str) -> None:
-    text = f"disc medal: across 20 mm, height 2 mm\nline arc: beside rim of medal, part {part}\n"
+    text = (
+        f"disc medal: across 20 mm, height 2 mm\nline arc: beside rim of medal, part {part}\n"
+    )
     assert len(codes(text)) == 1
 
 
@@ -194,18 +222,27 @@ def test_each_stone_of_a_row_answers_for_itself() -> None:
 
 def test_stones_of_a_mirrored_group_get_their_seats_where_they_are() -> None:
     """Seats for a mirrored row cut as much as seats for the row itself."""
-    group = "group half: right 6 mm\n  stone row: pear 4 x 3 mm, gem garnet, out 2 mm, lean 20 deg\n"
+    group = (
+        "group half: right 6 mm\n"
+        "  stone row: pear 4 x 3 mm, gem garnet, out 2 mm, lean 20 deg\n"
+    )
     plate = "bar frame: size 30 x 8 x 2 mm\n"
     one = made(plate + group + "seat: for half, in frame")
-    both = made(plate + group + "mirror far: of half\nseat: for half, in frame\nseat: for far, in frame")
+    both = made(
+        plate + group + "mirror far: of half\nseat: for half, in frame\nseat: for far, in frame"
+    )
     whole = made(plate).parts[0].volume
-    assert whole - both.parts[0].volume == pytest.approx(2 * (whole - one.parts[0].volume), rel=1e-6)
+    assert whole - both.parts[0].volume == pytest.approx(
+        2 * (whole - one.parts[0].volume), rel=1e-6
+    )
 
 
-@pytest.mark.parametrize("face", [Cap(14.0, 4.0), Flat(("circle", 12.0), 1.0), Round(10.0, 5.0)])
+@pytest.mark.parametrize(
+    "face", [Cap(14.0, 4.0), Flat(("circle", 12.0), 1.0), Round(10.0, 5.0)]
+)
 def test_nooks_hold_every_stone_of_a_field(face: Cap | Flat | Round) -> None:
-    """Beads just large enough to lap their nearest girdle leave no 180 degrees of any stone free,
-    and none stands inside a stone."""
+    """Beads just large enough to lap their nearest girdle leave no 180 degrees of any stone
+    free, and none stands inside a stone."""
     frames = face.spread((1.66,), 1.0)
     field = Feature("field", "stone", 0, frames, stones=(Setting("round", (1.4,), "ruby"),))
     found = nooks(field)

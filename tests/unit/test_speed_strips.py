@@ -1,0 +1,151 @@
+"""Fast ways of joining give what the kernel alone gives: volume, holes, closure, owners, weight."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+import numpy as np
+import pytest
+import trimesh
+from posy.compiler import strips
+from posy.compiler.bench import PieceBench
+from posy.compiler.build import _laid_out
+from posy.compiler.copies import Copies, solids_of
+from posy.compiler.locality import colours, met, pairs
+from posy.compiler.memo import Memo
+from posy.compiler.owners import Owner
+from posy.compiler.plan import Shape
+from posy.compiler.shapes.makers import make
+from posy.compiler.solids import Metal, Workshop
+from posy.lang.faults import is_fatal
+
+TOLERANCE = 0.02
+BAR = "bar frame: size 24 x 5 x 2.4 mm, corner 0.6 mm\n"
+EDGE = "bead-line edge: along rim of frame, bead 0.45 mm, inset 0.3 mm\n"
+# Text after the head, and whether its runs are laid as strips.
+PIECES = {
+    "round a rim": (BAR + EDGE, True),
+    "hollow, set": (
+        "stone row: round 2 mm, gem garnet, line 9, every 2.2 mm, out 2 mm\n" + BAR
+        + "hollow back: in frame, wall 0.9 mm, roof 1.1 mm\nseat: for row, in frame\n"
+        + "prong claws: for row, shared, wire 0.7 mm\n" + EDGE, True,
+    ),
+    "something stands in the row": (BAR + EDGE + "rod post: right 2 mm, up 2.2 mm, across 0.8 mm, long 4 mm\n", True),
+    "a second alloy": (BAR + EDGE + "disc spot: right 3 mm, across 2 mm, height 3 mm, metal gold-585-yellow\n", False),
+    "apart from one another": (BAR + "ball dots: line 30, every 0.7 mm, up 1 mm, across 0.5 mm, out 2.15 mm\n", True),
+    "deep in one another": (BAR + "ball dots: line 60, every 0.3 mm, up 1 mm, across 0.8 mm, out 2.1 mm\n", True),
+    "two rows that cross": (
+        BAR + "ball dots: line 40, every 0.4 mm, across 0.5 mm, out 2.15 mm\n"
+        "ball more: line 40, every 0.4 mm, up 0.3 mm, across 0.5 mm, out 2.15 mm\n", False,
+    ),
+    "turned and tilted": (
+        "bar frame: size 24 x 5 x 2.4 mm, corner 0.6 mm, turn 33 deg, tilt 20 deg\n" + EDGE, True,
+    ),
+    "rods right through": (BAR + "rod pegs: line 30, every 0.7 mm, across 0.4 mm, long 3 mm\n", False),
+    "not in metal all round": (
+        BAR + "drill gap: right 2 mm, up 2.2 mm, out 3 mm, across 0.6 mm, in frame\n" + EDGE, True,
+    ),
+    "past the end of the face": (BAR + "ball dots: line 60, every 0.45 mm, across 0.5 mm, out 2.15 mm\n", True),
+    "on a slope there is no flat": ("ball whole: across 12 mm\nball dots: line 30, every 0.3 mm, across 0.3 mm, out 11.9 mm\n", False),
+}  # fmt: skip
+
+
+def laid_out(text: str, folder: Path) -> PieceBench:
+    path = folder / "piece.posy"
+    path.write_text(f'piece "Trial"\n  metal silver-925\n{text}', encoding="utf-8")
+    built, piece = _laid_out(str(path), {}, None, None)
+    assert not is_fatal(built.faults), built.faults
+    return piece.bench
+
+
+def finished(bench: PieceBench, *, plain: bool) -> dict[str, tuple[Metal, np.ndarray]]:
+    shop = Workshop(Memo(), TOLERANCE, bench.metal, plain=plain)
+    metals = shop.finished(bench.plan().steps)
+    return {name: (metal, metal.mesh.part(name, shop.owners).owner) for name, metal in metals.items()}
+
+
+@pytest.mark.parametrize("name", PIECES)
+def test_as_the_kernel_alone(name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    text, expected = PIECES[name]
+    used = []
+    sewn = strips.sewn
+    monkeypatch.setattr(strips, "sewn", lambda *a: used.append(sewn(*a)) or used[-1])
+    bench = laid_out(text, tmp_path)
+    fast, plain = finished(bench, plain=False), finished(bench, plain=True)
+    assert any(made is not None for made in used) == expected
+    assert list(fast) == list(plain)
+    for metal, (mine, owner) in fast.items():
+        other, other_owner = plain[metal]
+        assert mine.mesh.mesh_volume == pytest.approx(other.mesh.mesh_volume, rel=1e-9)
+        assert mine.mesh.volume == pytest.approx(other.mesh.volume, rel=1e-8)
+        assert mine.solid().volume() == pytest.approx(other.solid().volume(), rel=1e-9)
+        assert len(mine.solid().decompose()) == len(other.solid().decompose())
+        assert mine.solid().genus() == other.solid().genus()
+        check_areas(mine, owner, other, other_owner)
+        check_stl(mine)
+
+
+def check_areas(mine: Metal, owner: np.ndarray, other: Metal, other_owner: np.ndarray) -> None:
+    """Each feature shows the same area."""
+    for feature in np.union1d(owner, other_owner):
+        shown = areas(mine)[owner == feature].sum()
+        assert shown == pytest.approx(areas(other)[other_owner == feature].sum(), rel=1e-7)
+
+
+def areas(metal: Metal) -> np.ndarray:
+    a, b, c = (metal.mesh.points[metal.mesh.triangles[:, k]] for k in range(3))
+    return 0.5 * np.linalg.norm(np.cross(b - a, c - a), axis=1)
+
+
+def check_stl(metal: Metal) -> None:
+    """Closed after the trip through single precision, as print software reads it (trimesh)."""
+    whole = trimesh.Trimesh(metal.mesh.points.astype(np.float32), metal.mesh.triangles, process=False)
+    back = trimesh.load(io.BytesIO(whole.export(file_type="stl")), file_type="stl")
+    assert back.is_watertight and back.is_winding_consistent
+    assert back.volume == pytest.approx(metal.mesh.mesh_volume, rel=1e-4)
+
+
+def test_a_run_without_a_cell_is_given_to_the_kernel(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    bench = laid_out(PIECES["round a rim"][0], tmp_path)
+    plain = finished(bench, plain=True)["silver-925"][0].mesh
+    for name in ("_new_cell", "sewn"):
+        with monkeypatch.context() as patch:
+            patch.setattr(strips, name, lambda *_: None)
+            made = finished(bench, plain=False)["silver-925"][0].mesh
+        assert np.array_equal(made.points, plain.points)
+        assert np.array_equal(made.triangles, plain.triangles)
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_boxes_of_one_colour_never_meet(seed: int) -> None:
+    dice = np.random.default_rng(seed)
+    low = dice.uniform(0, 10, (300, 3))
+    boxes = np.concatenate([low, low + dice.uniform(0.1, 1.5, (300, 3))], axis=1)
+    meet = (boxes[:, None, :3] <= boxes[None, :, 3:]).all(axis=2)
+    meet &= meet.T
+    found = pairs(boxes)
+    assert found is not None
+    assert {tuple(sorted(p)) for p in found.tolist()} == {
+        (i, j) for i in range(300) for j in range(i + 1, 300) if meet[i, j]
+    }
+    colour = colours(boxes)
+    assert colour is not None
+    assert not (meet & (colour[:, None] == colour[None]) & ~np.eye(300, dtype=bool)).any()
+    reached = met(boxes[:200], boxes[200:])
+    assert reached is not None and np.array_equal(reached, meet[:200, 200:].any(axis=1))
+
+
+def test_copies_that_meet_are_not_put_into_one_solid() -> None:
+    """One mesh of overlapping copies is taken by the kernel without a word and has too much
+    volume; the union of two balls half a diameter apart is known (two caps: pi h2 (3 r - h) / 3).
+    """
+    mesh = make("ball", (2.0,), 0.001)
+    frames = np.repeat(np.eye(3, 4)[None], 3, axis=0)
+    frames[:, 0, 3] = (0.0, 1.0, 9.0)
+    solids = solids_of([Copies(Owner("k", 1 << 27, 0, 0, Shape("ball", (2.0,))), mesh, frames)])
+    assert len(solids) == 2
+    ball, cap = 4 / 3 * np.pi, np.pi * 0.5**2 * (3 - 0.5) / 3
+    assert (solids[0] + solids[1]).volume() == pytest.approx(3 * ball - 2 * cap, rel=6e-3)
