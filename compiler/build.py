@@ -14,7 +14,7 @@ from ..lang.faults import Fault, Span, in_order, is_fatal
 from ..lang.loader import Files, Folder
 from ..lang.outcome import Outcome
 from ..lang.program import Program, read_piece, run, settings_text
-from ..lang.values import Quantity, Text
+from ..lang.values import ANGLE, LENGTH, MASS, Quantity, Text
 from ..lang.words import Word
 from .bench import PieceBench
 from .house import house_among, house_for
@@ -169,7 +169,7 @@ def _measures(outcome: Outcome) -> dict[str, tuple[float | str, str]]:
 def _unit(value: Quantity) -> str:
     if value.share:
         return "share"
-    return {(1, 0, 0): "mm", (0, 1, 0): "g", (0, 0, 1): "deg"}.get(tuple(value.dimension), "")
+    return {LENGTH: "mm", MASS: "g", ANGLE: "deg"}.get(value.dimension, "")
 
 
 def _features(bench: PieceBench) -> tuple[FeatureInfo, ...]:

@@ -203,7 +203,8 @@ class Measured:
         seats = np.append(self.flags(self.seats), False)
         holds = np.append(self.flags([*self.holders, *self.beads]), False)
         forms = [self.form(k) for k in range(len(self.stones))]
-        return surrounds(forms, self.stones, self.skin, seats, holds)
+        wire = min(float(self.piece.rods.wire.max(initial=0.0)), WIRE_LIMIT)
+        return surrounds(forms, self.stones, self.skin, seats, holds, wire)
 
     @cached_property
     def floors(self) -> list[Spot | None]:

@@ -83,7 +83,7 @@ def notes_text(notes: Sequence[Fault], colour: bool, more: bool = True) -> str:
     told in full."""
     if not notes:
         return ""
-    paths = {told_at(note).path for note in notes if told_at(note)}
+    paths = {span.path for note in notes if (span := told_at(note)) is not None}
     places = [_note_place(note, len(paths) > 1) for note in notes]
     wide, far = max(len(note.code) for note in notes), max(map(len, places))
     lines = [

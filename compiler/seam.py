@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -156,7 +157,7 @@ class Split:
             return False
         apex = next(k for k in triangle if k not in (chain[0], chain[-1]))
         self._rows[row] = None
-        for a, b in zip(chain[:-1], chain[1:], strict=True):
+        for a, b in itertools.pairwise(chain):
             self._rows.append((a, b, apex))
             self._source.append(self._source[row])
             self._enter(len(self._rows) - 1)
@@ -181,7 +182,7 @@ def _matched(hole: np.ndarray, cloths: Sequence[_Cloth], outer: Split) -> bool:
         if chain is None or not outer.split(chain[::-1]):
             return False
         wanted.discard((first, last))
-        wanted.update(zip(chain[:-1], chain[1:], strict=True))
+        wanted.update(itertools.pairwise(chain))
     return wanted == mine and len(mine) == len(edges)
 
 

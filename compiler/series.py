@@ -238,7 +238,7 @@ class Cluster:
             futures = client.map(do, list(jobs), pure=False)
             numbers = {future.key: number for number, future in enumerate(futures)}
             try:
-                for future in as_completed(futures):
+                for future in as_completed(futures, loop=client.loop):
                     yield numbers[future.key], future.result()
             finally:
                 client.cancel(futures)

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 from ..lang.faults import Fault
 from .bench import PieceBench
-from .result import Part, Stone
 from .memo import Memo
+from .result import Part, Stone
 from .solids import TRIANGLES_LIMIT, Workshop, triangles_of
 
 if TYPE_CHECKING:
@@ -156,8 +156,8 @@ def stones_of(bench: PieceBench) -> tuple[Stone, ...]:
 
 @cache
 def _carats(figures: tuple[object, ...], density: float) -> tuple[float, float]:
-    from ..stdlib.stones import weigh
     from ..stdlib.cuts import CUTS
+    from ..stdlib.stones import weigh
 
     name, long, wide, *rest = figures
     weight = weigh(CUTS[str(name)], long, wide, rest[0] if rest else None, density)  # type: ignore[arg-type]

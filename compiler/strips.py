@@ -164,7 +164,9 @@ def _runs(items: Sequence[Item]) -> tuple[list[Run], list[Copies], list[Item]]:
     rest: list[Item] = []
     for item in items:
         left = np.ones(len(item), dtype=bool) if isinstance(item, Copies) else np.zeros(0)
-        for first, last in _rows(item) if isinstance(item, Copies) and len(item) >= LEAST else []:
+        rows = _rows(item) if isinstance(item, Copies) and len(item) >= LEAST else []
+        for first, last in rows:
+            assert isinstance(item, Copies)  # only copies have rows
             run = _run(item.part(np.arange(first, last)))
             if run is not None:
                 left[first:last] = False

@@ -31,6 +31,7 @@ WALL_LEVELS = 2  # of the heights below, those where a wall is looked for
 BITE = 0.01  # a lap of less does not hold
 NEAR = 0.3  # metal farther out than this is not the wall of a seat
 PUSH = 0.3  # metal standing no farther off than this can be pushed over the girdle
+TOOL = 0.6  # room behind a prong is looked at so far
 ROOM = 1.5  # a tool is never broader than this
 TALL = 1.0  # metal is followed so far above the table
 PAST = 0.08  # metal this far outside a seat carries its side
@@ -132,16 +133,22 @@ def set_stone(figures: tuple[Any, ...], frame: Floats) -> Stone:
 
 
 def surrounds(
-    forms: list[Form], stones: list[Stone], skin: Skin, seats: Flags, holds: Flags
+    forms: list[Form],
+    stones: list[Stone],
+    skin: Skin,
+    seats: Flags,
+    holds: Flags,
+    wire: float = 1.0,
 ) -> list[Surround]:
     """Measure the metal round each of the ``stones``.
 
     ``seats`` and ``holds`` (m + 1,) flag the faces of seats and of what may hold a stone (the
-    last is for no face).
+    last is for no face); ``wire`` is the thickest wire that holds one, mm.
     """
     if not stones:
         return []
-    boxes = np.array([_box(form, stone) for form, stone in zip(forms, stones, strict=True)])
+    room = max(NEAR, wire + TOOL)
+    boxes = np.array([_box(form, stone, room) for form, stone in zip(forms, stones, strict=True)])
     row, face = skin.grid.near(boxes[:, 0], boxes[:, 1])
     stops = np.searchsorted(row, np.arange(len(stones) + 1))
     owner = np.append(skin.owner, -1)
@@ -151,9 +158,9 @@ def surrounds(
     ]
 
 
-def _box(form: Form, stone: Stone) -> tuple[Floats, Floats]:
+def _box(form: Form, stone: Stone, room: float) -> tuple[Floats, Floats]:
     """The box round all that may matter to a stone."""
-    reach = float(form.rim.max()) + NEAR + ROOM
+    reach = float(form.rim.max()) + room
     span = ((-reach, reach), (-reach, reach), (float(form.heights.min()), form.top + TALL))
     corners = stone.world(np.stack(np.meshgrid(*span), axis=-1).reshape(-1, 3))
     return corners.min(axis=0), corners.max(axis=0)
@@ -355,7 +362,7 @@ class _View:
         return tuple(found)
 
 
-RINGS, SPOKES = 3, 24
+RINGS, SPOKES = 2, 18
 
 
 def floors(
@@ -364,7 +371,7 @@ def floors(
     """The thinnest metal straight below the seat of each stone, from its light hole (a share of
     its width) to its girdle; None where a stone has no seat below it.
 
-    Lines every 15 degrees on `RINGS` rings; exact for the mesh along them.
+    Lines every 20 degrees on `RINGS` rings; exact for the mesh along them.
     """
     if not stones:
         return []

@@ -13,7 +13,8 @@ from .result import Built, Part, Stone
 
 # What a customer most often asks the price in, one of each kind (common practice, no source).
 USUAL = (
-    "silver-925", "gold-585-yellow", "gold-750-yellow", "platinum-950", "palladium-950", "bronze",
+    "silver-925", "gold-585-yellow", "gold-750-yellow", "platinum-950", "palladium-950",
+    "bronze",
 )  # fmt: skip
 GRAMS_PER_DENSE_MM3 = 0.001  # 1 mm3 at 1 g/cm3
 

@@ -43,8 +43,10 @@ class ClauseCheck(NameCheck):
             if key not in many:
                 self.once(clause, seen)
             if clause.value is None and key not in flags:
-                due = "a text in quotes" if key in ("help", "note", "else", "try") else "a value"
-                self.no_value(clause, due, f'as in: {key} "…"' if due != "a value" else None)
+                if key in ("help", "note", "else", "try"):
+                    self.no_value(clause, "a text in quotes", f'as in: {key} "…"')
+                else:
+                    self.no_value(clause, "a value")
             elif (
                 key in ("help", "note", "else", "try")
                 and not isinstance(clause.value, tree.Quoted)

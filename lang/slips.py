@@ -14,7 +14,6 @@ from .slip import EXPECTED, LOOKALIKES, RESERVED, SHAPES, STARTS_VALUE, Slip
 from .source import Source
 from .values import UNITS
 
-
 _LOOK = "compare the line with the example that `posy words` shows for its word"
 
 
@@ -142,7 +141,9 @@ def _reserved(slip: Slip) -> Fault | None:
     if slip.word not in RESERVED or "NAME" not in slip.accepts:
         return None
     if slip.word == "x" and slip.before.endswith(("x", "X")):
-        return slip.fault("unreadable", "a member is missing between the two x", "add it, or drop one x")
+        return slip.fault(
+            "unreadable", "a member is missing between the two x", "add it, or drop one x"
+        )
     return slip.fault(
         "reserved-name",
         f"`{slip.word}` is part of the language and cannot be a name here",

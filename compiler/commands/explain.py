@@ -86,7 +86,7 @@ def _rules() -> Mapping[str, Any]:
 
 
 def _records(name: str) -> list[Any]:
-    """What is on record about a code: the language's, the bench's, or both for one they share."""
+    """What is on record about a code: of the language, of the bench, or of both."""
     from ...lang.codes import CODES
     from ..codes import CODES as BENCH_CODES
 

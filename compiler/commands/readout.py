@@ -75,7 +75,8 @@ class Readout:
     def crash(self, crash: Crash) -> None:
         """Show that a build failed through no fault of the text."""
         if self._options.format == "json":
-            self._write(json.dumps({"posy": 1, "command": "watch", "failed": crash.note}) + "\n")
+            record = {"posy": 1, "command": "watch", "failed": crash.note}
+            self._write(json.dumps(record) + "\n")
             return
         self._print([f"{time.strftime('%H:%M:%S')}  posy: {crash.note}", *self._last_good()])
         self._shown = None

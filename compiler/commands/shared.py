@@ -150,7 +150,7 @@ def formats(text: str) -> tuple[str, ...]:
 
 
 def alloys(text: str) -> tuple[str, ...]:
-    """``gold-585-yellow,platinum`` as names of the table, in its order; ``all`` for every one."""
+    """``gold-585-yellow,platinum`` as names of the table, in its order; ``all`` for all."""
     from ...lang.suggest import did_you_mean
     from ...stdlib.alloys import ALLOYS, find_alloy
 

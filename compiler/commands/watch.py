@@ -16,8 +16,8 @@ from .readout import Readout
 DETAILS = (
     "The piece and every file it takes from are watched. The weight comes as soon as there is "
     "metal, what the bench rules find a moment later; notes are counted, and told when they "
-    "are new. On a fault the last good result stands. Curves are made coarser than for printing unless --build or --tolerance is given; "
-    "weights are corrected for that."
+    "are new. On a fault the last good result stands. Curves are made coarser than for "
+    "printing unless --build or --tolerance is given; weights are corrected for that."
 )
 # A build is given up when it has taken this long, s, and a newer save waits for its turn.
 STUCK = 5.0

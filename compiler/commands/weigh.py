@@ -44,7 +44,8 @@ def run(arguments: argparse.Namespace) -> int:
         print(json.dumps(_record(built, weights, findings), indent=2, ensure_ascii=False))
     else:
         colour = wants_colour(sys.stderr, arguments.no_colour)
-        sys.stderr.write(findings_text(findings, built.texts, arguments.format, colour, arguments.notes))
+        form, notes = arguments.format, arguments.notes
+        sys.stderr.write(findings_text(findings, built.texts, form, colour, notes))
         sys.stderr.write(waivers_text(built.waivers))
         sys.stderr.flush()
         if weights is not None:

@@ -66,10 +66,7 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.pages:
         return _write_pages(arguments)
     words = all_words()
-    if arguments.word is None:
-        chosen = list(words.values())
-    else:
-        chosen = [_chosen(arguments.word, words)]
+    chosen = list(words.values()) if arguments.word is None else [_chosen(arguments.word, words)]
     if arguments.form == "json":
         records = [word_record(word) for word in chosen]
         report = {"posy": 1, "placing": [_take_record(take) for take in _placing()]}

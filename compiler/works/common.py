@@ -19,8 +19,8 @@ if TYPE_CHECKING:
 Made = tuple[Feature | None, list[Fault]]
 Maker = Callable[["PieceBench", Call], Made]
 
-# Largest figure of a piece, mm: a necklace collar fits; a slip of the unit does not.
-LARGEST = 400.0
+# Largest figure of a piece, mm: a long necklace fits; most slips of the unit do not.
+LARGEST = 1000.0
 # Smallest thickness the kernel is asked to make, mm. Bench limits are far above it.
 SMALLEST = 0.01
 

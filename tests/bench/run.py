@@ -11,6 +11,7 @@ ever held. A ratio is posy's warm median over raw's: times differ by machine, ra
 from __future__ import annotations
 
 import argparse
+import dataclasses
 import importlib.metadata
 import multiprocessing as mp
 import os
@@ -25,6 +26,7 @@ from statistics import median
 from time import perf_counter
 from typing import Any
 
+import posy_row
 import raw_field
 import raw_row
 
@@ -107,12 +109,35 @@ def _peak() -> float:
 
 
 def posy_job(name: str, tolerance: float) -> Job | None:
-    """Return posy's job for a row: the one place to connect the compiler.
+    """Posy's job for a row, with an empty memo; None where there is no posy text for it."""
+    if not name.startswith("row of "):
+        return None
+    figures = raw_row.RowFigures(stones=int(name.removeprefix("row of ")))
+    return partial(posy_row.posy_build, posy_row.text(figures), tolerance)
 
-    Return `partial(posy_build, text, tolerance)` where posy_build compiles the text with an
-    empty memo and returns its forced solids. None means posy has no text for this row.
-    """
-    return None
+
+def warm_edits(tolerance: float, stones: int = 200, repeats: int = 5) -> str:
+    """Seconds to build again after one figure changed, in a process that keeps its memo."""
+    figures = raw_row.RowFigures(stones=stones)
+    session = posy_row.Session()
+    first = posy_row.text(figures)
+    posy_row.posy_build(first, tolerance, session)
+    lines = []
+    for what in ("bead", "wire", "comment"):
+        times = []
+        for turn in range(repeats):
+            if what == "bead":
+                source = posy_row.text(figures, figures.bead - 0.01 * (turn + 1))
+            elif what == "wire":
+                changed = dataclasses.replace(figures, wire=figures.wire - 0.01 * (turn + 1))
+                source = posy_row.text(changed)
+            else:
+                source = first + f"# {turn}\n"
+            start = perf_counter()
+            posy_row.posy_build(source, tolerance, session)
+            times.append(perf_counter() - start)
+        lines.append(f"warm, {stones} stones, {what} changed: {median(times):.3f} s")
+    return "\n".join(lines)
 
 
 def rows(tolerance: float) -> dict[str, Job]:
@@ -172,7 +197,8 @@ def main() -> int:
     kernel = importlib.metadata.version("manifold3d")
     load = os.getloadavg()[0] if hasattr(os, "getloadavg") else float("nan")
     where = f"manifold3d {kernel}, Python {platform.python_version()}, {os.cpu_count()} CPUs"
-    text = f"{table(found)}\n\nchord error {args.tolerance} mm; {where}, load {load:.1f}\n"
+    warm = warm_edits(args.tolerance) if "200".find(args.only) >= 0 or args.only == "" else ""
+    text = f"{table(found)}\n\n{warm}\n\nchord error {args.tolerance} mm; {where}, load {load:.1f}\n"
     print(text, end="")
     if args.out:
         args.out.write_text(text, encoding="utf-8")

@@ -11,9 +11,9 @@ from posy.compiler.command import main
 from posy.compiler.commands import shared
 
 TAG = """\
-from "parts.posy" take stud
 piece "Ferry tag"
   metal silver-925
+from "parts.posy" take stud
 
 measure across = 12 mm, from 8 mm to 20 mm
 

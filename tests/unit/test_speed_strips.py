@@ -12,10 +12,13 @@ from posy.compiler import strips
 from posy.compiler.bench import PieceBench
 from posy.compiler.build import _laid_out
 from posy.compiler.copies import Copies, solids_of
+from posy.compiler.files.mesh import print_mesh
+from posy.compiler.files.stl import stl_bytes
 from posy.compiler.locality import colours, met, pairs
 from posy.compiler.memo import Memo
-from posy.compiler.owners import Owner
+from posy.compiler.owners import Owner, Owners
 from posy.compiler.plan import Shape
+from posy.compiler.result import Part
 from posy.compiler.shapes.makers import make
 from posy.compiler.solids import Metal, Workshop
 from posy.lang.faults import is_fatal
@@ -83,7 +86,7 @@ def test_as_the_kernel_alone(name: str, tmp_path: Path, monkeypatch: pytest.Monk
         assert len(mine.solid().decompose()) == len(other.solid().decompose())
         assert mine.solid().genus() == other.solid().genus()
         check_areas(mine, owner, other, other_owner)
-        check_stl(mine)
+        check_stl(mine.mesh.part(metal, Owners(bench.plan().steps)))
 
 
 def check_areas(mine: Metal, owner: np.ndarray, other: Metal, other_owner: np.ndarray) -> None:
@@ -98,12 +101,13 @@ def areas(metal: Metal) -> np.ndarray:
     return 0.5 * np.linalg.norm(np.cross(b - a, c - a), axis=1)
 
 
-def check_stl(metal: Metal) -> None:
+def check_stl(part: Part) -> None:
     """Closed after the trip through single precision, as print software reads it (trimesh)."""
-    whole = trimesh.Trimesh(metal.mesh.points.astype(np.float32), metal.mesh.triangles, process=False)
-    back = trimesh.load(io.BytesIO(whole.export(file_type="stl")), file_type="stl")
+    mesh, faults = print_mesh(part, ())
+    assert mesh is not None, faults
+    back = trimesh.load(io.BytesIO(stl_bytes(mesh)), file_type="stl")
     assert back.is_watertight and back.is_winding_consistent
-    assert back.volume == pytest.approx(metal.mesh.mesh_volume, rel=1e-4)
+    assert back.volume == pytest.approx(part.mesh_volume, rel=1e-4)
 
 
 def test_a_run_without_a_cell_is_given_to_the_kernel(

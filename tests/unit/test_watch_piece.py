@@ -30,7 +30,7 @@ stud mark: at face of frame
 STUDS = """\
 word stud
   takes at: places
-  ball: across 1 mm, at at
+  ball: across 1 mm, at at, inward 0.1 mm
 """
 
 
@@ -108,9 +108,10 @@ def test_a_terminal_is_cleared_for_every_report(
     folder: Path, terminal: tuple[int, subprocess.Popen[bytes]]
 ) -> None:
     ours, process = terminal
-    text = read_until(ours, b"Ferry tag, silver-925")
+    text = read_until(ours, b"checked in")
     assert text.startswith(b"\x1b[2J\x1b[H")
-    assert text.count(b"\x1b[2J") == 2  # what is watched, then the first report
+    # What is watched, the first report, and the same once its metal is checked.
+    assert text.count(b"\x1b[2J") == 3
     assert b"\x1b[1m" not in text, "colour against NO_COLOR"
     (folder / "tag.posy").write_text(PIECE.replace("20 mm", "22 mm"))
     # 2 x 6 x 2 mm more at 10.36 g/cm3 (table of alloys)
