@@ -17,7 +17,7 @@ from ..feature import length as mm
 from ..outlines import trace
 from ..placing import placed
 from .common import Made, length
-from .fingers import band_offers, finger, finger_takes
+from .fingers import BAND_HELP, band_offers, finger, finger_takes
 
 if TYPE_CHECKING:
     from ..bench import PieceBench
@@ -216,18 +216,7 @@ WORDS = (
         ),
         one_of=(("finger", "inside"),),
         example='bend ring: of strip, finger "us 7", closed',
-        offers={
-            "top": "the middle of its head, on the outside",
-            "bottom": "the middle of its back, on the outside",
-            "shoulders": "right and left of the head, half way down to the side",
-            "around": "the line round its outside",
-            "inside-around": "the line round its inside",
-            "edges": "the two lines round its outer edges",
-            "inside": "inside diameter",
-            "outside": "outside diameter",
-            "wide": "along the finger",
-            "thick": "from finger to outside",
-        },
+        offers=BAND_HELP,
         made_by=_round,
     ),
     Word(

@@ -199,6 +199,20 @@ def finger_takes() -> tuple[Take, Take]:
     )
 
 
+# What every ring for the finger offers, however it was made.
+BAND_HELP = {
+    "top": "the middle of its head, on the outside",
+    "bottom": "the middle of its back, on the outside",
+    "shoulders": "right and left of the head, half way down to the side",
+    "around": "the line round its outside",
+    "inside-around": "the line round its inside",
+    "edges": "the two lines round its outer edges",
+    "inside": "inside diameter",
+    "outside": "outside diameter",
+    "wide": "along the finger",
+    "thick": "from finger to outside",
+}
+
 WORDS = (
     Word(
         "band",
@@ -220,18 +234,7 @@ WORDS = (
         ),
         one_of=(("finger", "inside"),),
         example='band shank: finger "us 7", wide 3 mm, thick 1.8 mm, profile d',
-        offers={
-            "top": "the middle of its head, on the outside",
-            "bottom": "the middle of its back, on the outside",
-            "shoulders": "right and left of the head, half way down to the side",
-            "around": "the line round its outside",
-            "inside-around": "the line round its inside",
-            "edges": "the two lines round its outer edges",
-            "inside": "inside diameter",
-            "outside": "outside diameter",
-            "wide": "along the finger",
-            "thick": "from finger to outside",
-        },
+        offers=BAND_HELP,
         made_by=_band,
     ),
 )
