@@ -68,15 +68,22 @@ def in_order(out: Readout, owners: Owners, origin: Callable[[int], Origin | None
     ``origin`` gives for a mark the step and how far each face of its mesh lies inside the true
     surface.
     """
-    stops = np.concatenate([[0], np.flatnonzero(np.diff(out.mark)) + 1, [len(out.mark)]])
     nobody = len(owners.by_id)
-    rank = np.full(len(out.mark), nobody, dtype=np.int32)
-    lift = np.zeros(len(out.mark))
-    for first, last in zip(stops[:-1].tolist(), stops[1:].tolist(), strict=True):
-        found = origin(int(out.mark[first])) if last > first else None
+    stops = np.concatenate([[0], np.flatnonzero(np.diff(out.mark)) + 1, [len(out.mark)]])
+    marks, which = np.unique(out.mark[stops[:-1]], return_inverse=True)
+    ranks = np.full(len(marks), nobody, dtype=np.int32)
+    lifts = [np.zeros(1)]  # of marks that are nobody's
+    start = np.zeros(len(marks), dtype=np.int64)
+    for index, mark in enumerate(marks.tolist()):
+        found = origin(mark)
         if found is not None:
-            rank[first:last] = owners.by_id[found[0]].rank
-            lift[first:last] = found[1][out.face[first:last]]
+            ranks[index] = owners.by_id[found[0]].rank
+            start[index] = sum(map(len, lifts))
+            lifts.append(found[1])
+    lengths = np.diff(stops)
+    rank = np.repeat(ranks[which], lengths)
+    place = np.repeat(start[which], lengths)
+    lift = np.concatenate(lifts)[np.where(place > 0, place + out.face, 0)]
     shortfall = np.where(out.cut, -lift, lift) * out.areas()
     order = np.argsort(rank.astype(np.uint16 if nobody < 65_000 else np.int32), kind="stable")
     volume = out.volume()

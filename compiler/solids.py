@@ -19,12 +19,14 @@ from .copies import Copies, solids_of
 from .kernel import Readout, join, problem, read, remove
 from .locality import around, meeting, met, placed_boxes
 from .memo import Memo, key_of
-from .owners import Owners
+from .owners import Owners, simple_steps
 from .parts import Origin, Sorted, in_order
 from .plan import Step
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
+
+    from .repeats import Repeats
 
 TRIANGLES_LIMIT = 8_000_000
 # Joining in two goes, so that late and small work is joined to what is kept, pays for the
@@ -89,6 +91,7 @@ class Workshop:
         self.plain = plain
         self.owners = Owners(())
         self.fresh: set[int] = set()
+        self.repeats: Repeats | None = None  # how the piece is made short, while it is
         self._bends: list[Callable[[], object]] = []
         self._bent: dict[int, Origin] = {}
 
@@ -112,6 +115,10 @@ class Workshop:
     def _finished(self, steps: Sequence[Step]) -> tuple[list[str], list[Metal]]:
         from .strips import joined_with_strips
 
+        if not self.plain:
+            made_short = self._by_repeats(steps)
+            if made_short is not None:
+                return made_short
         self._bends.clear()
         items = self._items(self._bodies(steps, told=True))
         metals = []
@@ -121,6 +128,30 @@ class Workshop:
                 made = joined_with_strips(self, mine)
             metals.append(made or self._metal(self.made(self.joined(mine))))
         return list(items), metals
+
+    def _by_repeats(self, steps: Sequence[Step]) -> tuple[list[str], list[Metal]] | None:
+        """The finished metals of a piece that can be made short; None when it cannot."""
+        from .repeats import repeats_of, whole_of
+        from .strips import joined_with_strips
+
+        self.repeats = repeats_of(self, steps)
+        try:
+            if self.repeats is None:
+                return None
+            items = self._items(self._bodies(steps, told=True))
+            metals = []
+            for mine in items.values():
+                if self.repeats.runs:
+                    made = joined_with_strips(self, mine)
+                else:
+                    found = whole_of(self, self.joined(mine))
+                    made = found and self.metal_of(found[0])
+                if made is None:
+                    return None
+                metals.append(made)
+            return list(items), metals
+        finally:
+            self.repeats = None
 
     def _metal(self, solid: Manifold) -> Metal:
         trouble = problem(solid)
@@ -164,20 +195,52 @@ class Workshop:
         return done
 
     def _added(self, step: Step) -> Body:
-        if not step.shape.steps:
-            return {step.metal or self.metal: [self._copies(step)]}
+        loose = self.loose(step)
+        if loose is not None:
+            metal = next((one.metal for one in simple_steps([step])), "") or self.metal
+            return {metal: [item for copies in loose for item in self._placed(copies)]}
+        frames = step.frames
+        if self.repeats is not None:
+            boxes = placed_boxes(*np.split(self.part_box(step), 2), frames)
+            frames = self.repeats.folds.moved(frames, boxes)
         body: Body = {}
+        repeats, self.repeats = self.repeats, None  # a part stands where it stands
         for name, items in self._items(self._bodies(step.shape.steps)).items():
             inner = self.joined(items)
             if step.shape.kind == "bent":
                 inner = self._bend(inner, Bend(*step.shape.figures))
-            body[name] = [self._moved(inner, frame) for frame in step.frames]
+            body[name] = [self._moved(inner, frame) for frame in frames]
+        self.repeats = repeats
         return body
 
-    def _copies(self, step: Step) -> Copies:
-        owner = self.owners.of(step)
-        self._note(f"step {owner.key} {self.tolerance}", owner.feature)
-        return Copies(owner, self.memo.mesh(step.shape, self.tolerance), step.frames)
+    def loose(self, step: Step) -> list[Copies] | None:
+        """The copies of a step; of a part too, when it is nothing but things added of one alloy.
+        None for any other part."""
+        found = _loose(step, step.frames)
+        if found is None or len({inner.metal for inner, _ in found}) > 1:
+            return None
+        return [
+            Copies(self.owners.of(inner), self.memo.mesh(inner.shape, self.tolerance), frames)
+            for inner, frames in found
+        ]
+
+    def part_box(self, step: Step) -> np.ndarray:
+        """A box (6,) mm that holds a part, in its own figures."""
+        boxes = []
+        for inner in step.shape.steps:
+            if inner.work == "add":
+                low, high = (
+                    np.split(self.part_box(inner), 2)
+                    if inner.shape.steps
+                    else _reach(self.memo.mesh(inner.shape, self.tolerance).points)
+                )
+                boxes.append(placed_boxes(low, high, inner.frames))
+        return around(np.concatenate(boxes)) if boxes else np.zeros(6)
+
+    def _placed(self, copies: Copies) -> list[Copies]:
+        """A step's copies, those of them that stand in the short piece if it is made short."""
+        self._note(f"step {copies.owner.key} {self.tolerance}", copies.owner.feature)
+        return [copies] if self.repeats is None else self.repeats.of(copies)
 
     def _note(self, key: str, feature: int) -> None:
         """Keep that the work of ``key`` was done, and whether it was new."""
@@ -209,11 +272,12 @@ class Workshop:
         return Solid(key, box, flat.triangles, make)
 
     def _cut(self, bodies: dict[int, Body], step: Step) -> None:
-        tools = self._copies(step)
+        loose = self.loose(step)
+        tools = [] if loose is None else [tool for one in loose for tool in self._placed(one)]
         targets = list(bodies) if step.into is None else [b for b in step.into if b in bodies]
         for number in targets:
             for name, items in bodies[number].items():
-                done = self._less(items, [tools])
+                done = self._less(items, tools)
                 bodies[number][name] = done
                 for item in done:
                     if isinstance(item, Solid) and item not in items:
@@ -223,7 +287,8 @@ class Workshop:
         """The items less the tools that reach them; what nothing reaches is handed on."""
         done: list[Item] = []
         for item in items:
-            near = [*_near(tools, item.boxes)]
+            run = self.repeats is not None and isinstance(item, Copies) and self.repeats.is_run(item)
+            near = [] if run else [*_near(tools, item.boxes)]
             if not near:
                 done.append(item)
             elif isinstance(item, Solid):
@@ -308,6 +373,33 @@ def _near(tools: Sequence[Item], boxes: np.ndarray) -> Iterator[Item]:
             yield tool
         elif chosen.any() and isinstance(tool, Copies):
             yield tool.part(chosen)
+
+
+def _loose(step: Step, frames: np.ndarray) -> list[tuple[Step, np.ndarray]] | None:
+    """The simple steps of a step with where their copies stand; None for parts that are cut or
+    bent."""
+    if not step.shape.steps:
+        return [(step, frames)]
+    if step.shape.kind == "bent" or any(inner.work != "add" for inner in step.shape.steps):
+        return None
+    found: list[tuple[Step, np.ndarray]] = []
+    for inner in step.shape.steps:
+        deeper = _loose(inner, _composed(frames, inner.frames))
+        if deeper is None:
+            return None
+        found += deeper
+    return found
+
+
+def _composed(outer: np.ndarray, inner: np.ndarray) -> np.ndarray:
+    """Every frame of ``inner`` (m, 3, 4) in every frame of ``outer`` (n, 3, 4), (n m, 3, 4)."""
+    turned = outer[:, None, :, :3] @ inner[None]
+    turned[..., 3] += outer[:, None, :, 3]
+    return np.asarray(turned.reshape(-1, 3, 4))
+
+
+def _reach(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    return points.min(axis=0), points.max(axis=0)
 
 
 def _merge(body: Body, more: Mapping[str, list[Item]]) -> None:

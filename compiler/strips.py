@@ -14,12 +14,12 @@ out right. Where any of that fails, all copies are given to the kernel as usual.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from .copies import Copies
+from .copies import Copies, solids_of
 from .kernel import Patch, Readout, join, problem, read, solid_of
 from .memo import key_of
 from .owners import NOBODY
@@ -29,7 +29,8 @@ from .shapes.mesh import SolidMesh
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
-    from .solids import Item, Metal, Workshop
+    from .repeats import Repeats
+    from .solids import Item, Metal, Solid, Workshop
 
 LEAST = 24  # copies in a row that are worth it
 EVEN = 5e-9  # mm by which rounded steps of an even row may differ
@@ -137,16 +138,13 @@ BOX = np.array([
 
 def joined_with_strips(shop: Workshop, items: Sequence[Item]) -> Metal | None:
     """The items joined, runs by strips; None when there are no runs or a check fails."""
-    runs, loose, rest = _runs(items)
+    runs, loose, rest = _runs(items, shop.repeats)
     if not runs or not rest:
         return None
     base = shop.joined(rest)
-    made = shop.made(base)
-    if problem(made) is not None:
+    ground = _ground(shop, base)
+    if ground is None:
         return None
-    ground = shop.memo.take(
-        f"read {base.key} {shop.tolerance}", lambda: read(made), lambda out: len(out.triangles)
-    )
     strips: list[Strip] = []
     for run in runs:
         found = _strips(shop, run, ground)
@@ -157,14 +155,33 @@ def joined_with_strips(shop: Workshop, items: Sequence[Item]) -> Metal | None:
     return _sewn(shop, base, strips, loose)
 
 
-def _runs(items: Sequence[Item]) -> tuple[list[Run], list[Copies], list[Item]]:
+def _ground(shop: Workshop, base: Solid) -> Readout | None:
+    """The mesh that runs stand on; None when it cannot be made."""
+    if shop.repeats is not None:
+        from .repeats import whole_of
+
+        found = whole_of(shop, base)
+        return None if found is None else found[0]
+    made = shop.made(base)
+    if problem(made) is not None:
+        return None
+    return shop.memo.take(
+        f"read {base.key} {shop.tolerance}", lambda: read(made), lambda out: len(out.triangles)
+    )
+
+
+def _runs(
+    items: Sequence[Item], repeats: Repeats | None
+) -> tuple[list[Run], list[Copies], list[Item]]:
     """Straight even rows among the items, what is left of those items, and the other items."""
     runs: list[Run] = []
     loose: list[Copies] = []
     rest: list[Item] = []
     for item in items:
         left = np.ones(len(item), dtype=bool) if isinstance(item, Copies) else np.zeros(0)
-        rows = _rows(item) if isinstance(item, Copies) and len(item) >= LEAST else []
+        # In a piece made short, other rows do not stand where they seem to.
+        able = isinstance(item, Copies) and (repeats is None or repeats.is_run(item))
+        rows = _rows(item) if isinstance(item, Copies) and able and len(item) >= LEAST else []
         for first, last in rows:
             assert isinstance(item, Copies)  # only copies have rows
             run = _run(item.part(np.arange(first, last)))
@@ -176,6 +193,17 @@ def _runs(items: Sequence[Item]) -> tuple[list[Run], list[Copies], list[Item]]:
         elif left.any():
             loose.append(item.part(left))
     return runs, loose, rest
+
+
+def rows_of(copies: Copies) -> np.ndarray | None:
+    """Which copies stand in long even rows, (n,) bool; None when none do."""
+    if len(copies) < LEAST:
+        return None
+    chosen = np.zeros(len(copies), dtype=bool)
+    for first, last in _rows(copies):
+        if _run(copies.part(np.arange(first, last))) is not None:
+            chosen[first:last] = True
+    return chosen if chosen.any() else None
 
 
 def _rows(copies: Copies) -> list[tuple[int, int]]:
@@ -405,18 +433,13 @@ def _box(low: tuple[float, ...], high: tuple[float, ...], mark: int) -> Patch:
 
 
 def _sewn(
-    shop: Workshop, base: Item, strips: Sequence[Strip], loose: Sequence[Copies]
+    shop: Workshop, base: Solid, strips: Sequence[Strip], loose: Sequence[Copies]
 ) -> Metal | None:
     """The kernel's solid with blocks, less their faces, plus the cells; None if a check fails."""
-    from .copies import solids_of
-    from .solids import Solid
-
-    assert isinstance(base, Solid)
-    blocks = [solid_of([strip.block()]) for strip in strips]
-    whole = join([shop.made(base), *solids_of(loose), *blocks])
-    if problem(whole) is not None:
+    found = _with_blocks(shop, base, [strip.block() for strip in strips], loose)
+    if found is None:
         return None
-    out = read(whole)
+    out, whole = found
     shown = float(out.areas(out.mark == NOBODY).sum())
     wanted = sum(strip.exposed() for strip in strips)
     if abs(shown - wanted) > 1e-7 * wanted:
@@ -424,10 +447,24 @@ def _sewn(
     made = sewn(out, out.mark == NOBODY, [laid(strip) for strip in strips])
     if made is None:
         return None
-    volume = float(whole.volume()) + sum(strip.gain() for strip in strips)
+    volume = whole + sum(strip.gain() for strip in strips)
     if abs(made.volume() - volume) > SAME * volume:
         return None
     return shop.metal_of(made)
+
+
+def _with_blocks(
+    shop: Workshop, base: Solid, blocks: list[Patch], loose: Sequence[Copies]
+) -> tuple[Readout, float] | None:
+    """The metal with blocks and loose copies, and its volume as the kernel tells it, mm3."""
+    repeats = shop.repeats
+    if repeats is not None:
+        loose = [short for copies in loose for short in repeats.folds.of(copies)]
+        blocks = [replace(block, points=repeats.folds.short(block.points)) for block in blocks]
+    solid = join([shop.made(base), *solids_of(loose), *(solid_of([block]) for block in blocks)])
+    if repeats is not None:
+        return repeats.whole(solid)
+    return None if problem(solid) is not None else (read(solid), float(solid.volume()))
 
 
 def laid(strip: Strip) -> Laid:

@@ -1,0 +1,262 @@
+"""Where the work of a piece repeats along a straight way: finds the folds of ``folds``.
+
+A stretch repeats when every copy that reaches into it stands in an even row of one pitch that
+goes on past both its ends, or runs straight through it (a bar, a hollow). Whatever is neither
+is a bar across the way: a stretch ends there.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from .copies import Copies
+from .folds import LONG, Fold, Folds, straight_through
+
+LEAST_PERIODS = 6  # a stretch shorter than this is not worth it
+MANY = 8  # a row of fewer copies gives no pitch
+WORTH = 2_000  # triangles a fold must spare
+SAME = 1e6  # copies stand alike when they agree to 1 / SAME mm
+ROOM = 1e-4  # mm kept from the ends of a stretch
+CROWD = 40_000  # more copies than this are not searched
+
+
+@dataclass(frozen=True, eq=False)
+class Place:
+    """Copies that one step brings: ``step`` counts the order of work, ``boxes`` (n, 6). ``copies``
+    is None for parts built by themselves; ``alike`` tells which may be of one row."""
+
+    step: int
+    frames: np.ndarray
+    boxes: np.ndarray
+    alike: str
+    owner: int
+    triangles: int
+    copies: Copies | None = None
+
+
+@dataclass(eq=False)
+class Crowd:
+    """All copies of all places, a row each: its ``place`` and ``index`` there."""
+
+    places: Sequence[Place]
+    place: np.ndarray = field(init=False)
+    index: np.ndarray = field(init=False)
+    boxes: np.ndarray = field(init=False)
+    frames: np.ndarray = field(init=False)
+    kind: np.ndarray = field(init=False)
+
+    def __post_init__(self) -> None:
+        sizes = [len(place.frames) for place in self.places]
+        self.place = np.repeat(np.arange(len(sizes)), sizes)
+        self.index = np.concatenate([np.arange(size) for size in sizes])
+        self.boxes = np.concatenate([place.boxes for place in self.places])
+        self.frames = np.concatenate([place.frames for place in self.places])
+        turns = np.round(self.frames[:, :, :3].reshape(-1, 9) * SAME).astype(np.int64)
+        names: dict[tuple[object, ...], int] = {}
+        alike = [self.places[row].alike for row in self.place]
+        self.kind = np.array([
+            names.setdefault((name, turn.tobytes()), len(names))
+            for name, turn in zip(alike, turns, strict=True)
+        ])  # fmt: skip
+
+    def lanes(self, axis: int) -> np.ndarray:
+        """A number for each row: the same for copies alike that stand in one line along ``axis``."""
+        others = [k for k in range(3) if k != axis]
+        spots = np.round(self.frames[:, others, 3] * SAME).astype(np.int64)
+        return np.unique(
+            np.column_stack([self.kind, spots]), axis=0, return_inverse=True
+        )[1].reshape(-1)
+
+
+@dataclass(frozen=True, eq=False)
+class Chains:
+    """Even rows along an axis: ``chain`` (n,) numbers the row of each copy, ``rank`` its place in
+    it, -1 for a copy that is in none."""
+
+    chain: np.ndarray
+    rank: np.ndarray
+    pitch: float
+
+
+def folds_of(places: Sequence[Place], axes: Sequence[int] = (0, 1, 2)) -> tuple[Folds, dict[int, Chains]] | None:
+    """The folds of a piece and the rows they go by; None when nothing repeats enough."""
+    if not places or sum(len(place.frames) for place in places) > CROWD:
+        return None
+    crowd = Crowd(places)
+    folds: list[Fold] = []
+    rows: dict[int, Chains] = {}
+    for axis in axes:
+        best: list[Fold] = []
+        for pitch in _pitches(crowd, axis):
+            chains = _chains(crowd, axis, pitch)
+            found = _along(crowd, axis, chains)
+            if sum(fold.times for fold in found) > sum(fold.times for fold in best):
+                best, rows[axis] = found, chains
+        folds += best
+    return (Folds(tuple(folds)), rows) if folds else None
+
+
+def pitches_of(places: Sequence[Place]) -> list[float]:
+    """The pitches of long even rows along any axis."""
+    places = [place for place in places if len(place.frames)]
+    if not places or sum(len(place.frames) for place in places) > CROWD:
+        return []
+    crowd = Crowd(places)
+    return [pitch for axis in range(3) for pitch in _pitches(crowd, axis)]
+
+
+def _pitches(crowd: Crowd, axis: int) -> list[float]:
+    """Up to three pitches of long even rows, those of most triangles first."""
+    lanes = crowd.lanes(axis)
+    order = np.lexsort((crowd.frames[:, axis, 3], lanes))
+    lane, spot = lanes[order], crowd.frames[order, axis, 3]
+    size = np.array([place.triangles for place in crowd.places])[crowd.place[order]]
+    same = lane[1:] == lane[:-1]
+    steps = np.round(np.diff(spot) * SAME).astype(np.int64)
+    weight: Counter[int] = Counter()
+    count: Counter[int] = Counter()
+    for step, ok, triangles in zip(steps.tolist(), same.tolist(), size[1:].tolist(), strict=True):
+        if ok and step > 0:
+            weight[step] += triangles
+            count[step] += 1
+    wide = [step for step, _ in weight.most_common() if count[step] >= MANY]
+    merged: list[int] = []
+    for step in wide:
+        if all(abs(step - other) > 2 for other in merged):
+            merged.append(step)
+    return [_exact(spot, lane, step) for step in merged[:3]]
+
+
+def _exact(spot: np.ndarray, lane: np.ndarray, step: int) -> float:
+    """The pitch told by the longest row of steps near ``step``."""
+    close = (np.abs(np.diff(spot) * SAME - step) <= 2) & (lane[1:] == lane[:-1])
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], close.astype(int), [0]])))
+    first, last = max(edges.reshape(-1, 2).tolist(), key=lambda pair: pair[1] - pair[0])
+    return float(round((spot[last] - spot[first]) / (last - first), 12))
+
+
+def _chains(crowd: Crowd, axis: int, pitch: float) -> Chains:
+    """Rows of copies that stand ``pitch`` apart."""
+    lanes = crowd.lanes(axis).tolist()
+    spots = np.round(crowd.frames[:, axis, 3] * SAME).astype(np.int64).tolist()
+    long = crowd.boxes[:, axis + 3] - crowd.boxes[:, axis] > LONG * pitch
+    at: dict[tuple[int, int], int] = {}
+    for row in np.flatnonzero(~long).tolist():
+        at.setdefault((lanes[row], spots[row]), row)
+    step = round(pitch * SAME)
+    after = np.full(len(lanes), -1)
+    for (lane, spot), row in at.items():
+        for near in (spot + step, spot + step - 1, spot + step + 1):
+            found = at.get((lane, near))
+            if found is not None:
+                after[row] = found
+                break
+    chain, rank = np.full(len(lanes), -1), np.full(len(lanes), -1)
+    led = np.zeros(len(lanes), dtype=bool)
+    led[after[after >= 0]] = True
+    number = 0
+    for row in np.flatnonzero((after >= 0) & ~led).tolist():
+        place = 0
+        while row >= 0:
+            chain[row], rank[row] = number, place
+            row, place = int(after[row]), place + 1
+        number += 1
+    return Chains(chain, rank, pitch)
+
+
+def _along(crowd: Crowd, axis: int, chains: Chains) -> list[Fold]:
+    """Folds between the bars across the way."""
+    pitch = chains.pitch
+    low, high = crowd.boxes[:, axis], crowd.boxes[:, axis + 3]
+    bars: list[tuple[float, float]] = []
+    for number in range(int(chains.chain.max(initial=-1)) + 1):
+        members = np.flatnonzero(chains.chain == number)
+        members = members[np.argsort(chains.rank[members])]
+        first, last = members[0], members[-1]
+        bars += _ends(low[first], high[first], low[last], high[last], pitch)
+    for row in np.flatnonzero(chains.chain < 0).tolist():
+        bars += _lone(crowd, row, axis, pitch)
+    return _between(bars, crowd, axis, chains)
+
+
+def _ends(
+    first_low: float, first_high: float, last_low: float, last_high: float, pitch: float
+) -> list[tuple[float, float]]:
+    """Bars at both ends of a row: between its first (last) reach and where it looks endless."""
+    before, after = first_high - pitch, last_low + pitch
+    left = (first_low, before) if before > first_low else (before, before)
+    right = (after, last_high) if last_high > after else (after, after)
+    return [left, right]
+
+
+def _lone(crowd: Crowd, row: int, axis: int, pitch: float) -> list[tuple[float, float]]:
+    """Bars of one copy: all of it, but where it runs straight through."""
+    low, high = float(crowd.boxes[row, axis]), float(crowd.boxes[row, axis + 3])
+    copies = crowd.places[crowd.place[row]].copies
+    if high - low <= LEAST_PERIODS * pitch or copies is None:
+        return [(low, high)]
+    bars, start = [], low
+    frame = crowd.frames[row]
+    for free_low, free_high in straight_through(copies.mesh, frame, axis, LEAST_PERIODS * pitch):
+        bars.append((start, free_low))
+        start = free_high
+    return [*bars, (start, high)]
+
+
+def _between(
+    bars: list[tuple[float, float]], crowd: Crowd, axis: int, chains: Chains
+) -> list[Fold]:
+    """A fold in each wide enough stretch without bars, if it spares enough."""
+    bars.sort()
+    found = []
+    reach = bars[0][1]
+    for low, high in bars[1:]:
+        if low > reach:
+            fold = _fold(reach + ROOM, low - ROOM, crowd, axis, chains)
+            if fold is not None:
+                found.append(fold)
+        reach = max(reach, high)
+    return found
+
+
+def _fold(low: float, high: float, crowd: Crowd, axis: int, chains: Chains) -> Fold | None:
+    """The fold between two ends, cut where few points lie."""
+    pitch = chains.pitch
+    if high - low < LEAST_PERIODS * pitch:
+        return None
+    rows = (chains.chain >= 0) & (crowd.boxes[:, axis] < high) & (crowd.boxes[:, axis + 3] > low)
+    phase = _phase(crowd, np.flatnonzero(rows), axis, pitch)
+    at = low + pitch
+    at += (phase - at) % pitch
+    times = int((high - at) / pitch)
+    if times < LEAST_PERIODS - 3:
+        return None
+    fold = Fold(axis, at, pitch, times)
+    out = Folds((fold,)).left_out(crowd.boxes, axis) & rows
+    size = np.array([place.triangles for place in crowd.places])
+    return fold if int(size[crowd.place[out]].sum()) >= WORTH else None
+
+
+def _phase(crowd: Crowd, rows: np.ndarray, axis: int, pitch: float) -> float:
+    """The middle of the widest gap between points of the copies, counted within one period."""
+    seen: set[tuple[int, int, int]] = set()
+    spots = []
+    for row in rows.tolist():
+        frame = crowd.frames[row]
+        start = float(frame[axis, 3]) % pitch
+        mark = (int(crowd.kind[row]), round(start * 1e4), 0)
+        copies = crowd.places[crowd.place[row]].copies
+        if mark in seen or copies is None:
+            continue
+        seen.add(mark)
+        spots.append((copies.mesh.points @ frame[axis, :3] + start) % pitch)
+    if not spots:
+        return 0.0
+    every = np.unique(np.round(np.concatenate(spots), 7))
+    gaps = np.diff(np.concatenate([every, [every[0] + pitch]]))
+    widest = int(np.argmax(np.round(gaps, 6)))
+    return float(every[widest] + gaps[widest] / 2)

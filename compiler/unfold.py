@@ -1,0 +1,319 @@
+"""Putting back what a fold left out: the short metal cut into lengths, one of them laid again and
+again, all sewn end to end.
+
+The kernel cuts; the ends of neighbouring lengths must then meet point for point and edge for edge.
+Where they do not, there is no result, and the whole piece is given to the kernel instead.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from .folds import Folds, stretches
+from .kernel import Patch, Readout, problem, read, solid_of
+from .owners import NOBODY
+from .seam import Split
+
+if TYPE_CHECKING:
+    from manifold3d import Manifold
+
+WELD = 1e-6  # mm within which two points of a seam are one
+FAR = 1e4  # mm, further than any piece reaches
+# Marks of the faces that the cuts between lengths leave, one for each axis.
+CUTS = tuple(NOBODY - 8 - axis for axis in range(3))
+BOX = np.array([
+    (0, 2, 3), (0, 3, 1), (4, 5, 7), (4, 7, 6), (0, 1, 5), (0, 5, 4),
+    (2, 6, 7), (2, 7, 3), (0, 4, 6), (0, 6, 2), (1, 3, 7), (1, 7, 5),
+])  # fmt: skip
+
+# (marks, axis, part, displacement in periods, box of the part in the short piece) to the marks of
+# the copies that stand there.
+Renamed = Callable[[np.ndarray, int, int, np.ndarray], np.ndarray | None]
+
+
+@dataclass(frozen=True, eq=False)
+class Length:
+    """A part of the metal between two cuts along ``axis``: where it is cut, how often it is laid,
+    ``pitch`` mm apart."""
+
+    mesh: Readout
+    low: float | None
+    high: float | None
+    times: int
+    pitch: float
+
+
+def lengths_of(solid: Manifold, folds: Folds) -> tuple[list[Readout], float] | None:
+    """The short metal cut along all axes, in the order x slowest; and the volume of the whole."""
+    parts = [(solid, 1)]
+    for axis in range(3):
+        cuts = stretches(folds.along(axis))
+        if cuts:
+            parts = [
+                (piece, often * times)
+                for part, often in parts
+                for piece, times in _cut(part, axis, cuts)
+            ]
+    volume = 0.0
+    found = []
+    for part, often in parts:
+        if problem(part) is not None:
+            return None
+        found.append(read(part))
+        volume += often * float(part.volume())
+    return found, volume
+
+
+def _cut(solid: Manifold, axis: int, cuts: Sequence[tuple[float, int]]) -> list[tuple[Manifold, int]]:
+    parts = []
+    for place, times in cuts:
+        low, high = np.full(3, -FAR), np.full(3, FAR)
+        high[axis] = place
+        corners = np.array([(i & 1, i >> 1 & 1, i >> 2) for i in range(8)])
+        points = np.where(corners == 1, high, low)
+        block = solid_of([Patch(points, BOX, np.repeat(np.arange(6), 2), CUTS[axis])])
+        below, solid = solid.split(block)
+        parts.append((below, times))
+    return [*parts, (solid, 1)]
+
+
+def unfolded(parts: Sequence[Readout], folds: Folds, renamed: Renamed) -> Readout | None:
+    """The whole metal of the cut lengths; None where their ends do not meet."""
+    axes = [axis for axis in range(3) if folds.along(axis)]
+    parts = list(parts)
+    for axis in reversed(axes):
+        cuts = stretches(folds.along(axis))
+        size = len(cuts) + 1
+        rows = [parts[k : k + size] for k in range(0, len(parts), size)]
+        # Which part along the slower axes a row is of, for the names.
+        strung = [_strung(row, axis, folds, renamed) for row in rows]
+        if any(one is None for one in strung):
+            return None
+        parts = [one for one in strung if one is not None]
+    return parts[0]
+
+
+def _strung(parts: Sequence[Readout], axis: int, folds: Folds, renamed: Renamed) -> Readout | None:
+    cuts = stretches(folds.along(axis))
+    places = [None, *(place for place, _ in cuts), None]
+    times = [*(count for _, count in cuts), 1]
+    pitches = [fold.pitch for fold in folds.along(axis) for _ in range(2)] + [0.0]
+    ends = [
+        _Ends(mesh, axis, places[k], places[k + 1]) for k, mesh in enumerate(parts)
+    ]
+    for k in range(len(folds.along(axis))):
+        left, cell, right = ends[2 * k : 2 * k + 3]
+        if not _agree([left.high, cell.low, cell.high, right.low]):
+            return None
+    return _laid(ends, axis, times, pitches, renamed)
+
+
+class _Curve:
+    """The edges (k, 2) of a part in one cut, and their points in the plane of the cut."""
+
+    def __init__(self, ends: _Ends, edges: np.ndarray) -> None:
+        self.ends, self.edges = ends, edges
+        self.points = np.unique(edges)
+
+    def flat(self, index: np.ndarray) -> np.ndarray:
+        """Points in the plane of the cut."""
+        others = [k for k in range(3) if k != self.ends.axis]
+        return np.asarray(self.ends.points[np.ix_(index, others)] if index.ndim == 1 else self.ends.points[index][..., others])
+
+    def take_in(self, spots: np.ndarray) -> bool:
+        """Give the edges every one of ``spots`` (m, 2) that lies on one and is not its end."""
+        known, new = self.flat(self.points), []
+        for spot in spots:
+            if len(known) == 0 or np.abs(known - spot).max(axis=1).min() > WELD:
+                new.append(spot)
+                known = np.concatenate([known, spot[None]])
+        if not new:
+            return True
+        a, b = self.flat(self.edges[:, 0]), self.flat(self.edges[:, 1])
+        way = b - a
+        square = np.maximum((way * way).sum(axis=1), 1e-300)
+        on: dict[int, list[tuple[float, int]]] = {}
+        for spot in new:
+            share = ((spot - a) * way).sum(axis=1) / square
+            off = np.abs(a + share[:, None] * way - spot).max(axis=1)
+            off[(share <= 0) | (share >= 1)] = np.inf
+            row = int(np.argmin(off))
+            if off[row] > WELD:
+                return False
+            on.setdefault(row, []).append((float(share[row]), self.ends.add(spot, self)))
+        return self.ends.split(self, on)
+
+
+class _Ends:
+    """A part without the faces of its cuts; its edges there can be given points in between."""
+
+    def __init__(self, mesh: Readout, axis: int, low: float | None, high: float | None) -> None:
+        self.axis = axis
+        cap = mesh.mark == CUTS[axis]
+        middle = mesh.points[mesh.triangles[:, 0], axis]
+        kept = np.flatnonzero(~cap)
+        self.mesh = mesh
+        self.points = mesh.points.copy()
+        self.triangles, self.source = mesh.triangles[kept], kept
+        self.places = (low, high)
+        self.low = self._curve(mesh.triangles[cap & _at(middle, low)], low)
+        self.high = self._curve(mesh.triangles[cap & _at(middle, high)], high)
+
+    def _curve(self, cap: np.ndarray, place: float | None) -> _Curve:
+        if place is None or len(cap) == 0:
+            return _Curve(self, np.zeros((0, 2), dtype=np.int64))
+        edges = _rim(cap)[:, ::-1]  # as the kept triangles go round
+        self.points[np.unique(edges), self.axis] = place
+        return _Curve(self, edges)
+
+    def add(self, spot: np.ndarray, curve: _Curve) -> int:
+        """A new point in the plane of a curve."""
+        point = np.insert(spot, self.axis, self.places[0 if curve is self.low else 1])
+        self.points = np.concatenate([self.points, point[None]])
+        return len(self.points) - 1
+
+    def split(self, curve: _Curve, on: dict[int, list[tuple[float, int]]]) -> bool:
+        """Put new points on edges of a curve: for each row of its edges (share, point)."""
+        touched = np.isin(self.triangles, curve.points).sum(axis=1) >= 2
+        fans = Split(self.triangles[touched])
+        edges = [edge for row, edge in enumerate(curve.edges.tolist()) if row not in on]
+        for row, found in on.items():
+            first, last = curve.edges[row].tolist()
+            chain = [first, *(point for _, point in sorted(found)), last]
+            if not fans.split(chain):
+                return False
+            edges += [list(pair) for pair in zip(chain[:-1], chain[1:], strict=True)]
+        made, row_of = fans.triangles()
+        self.triangles = np.concatenate([self.triangles[~touched], made])
+        self.source = np.concatenate([self.source[~touched], self.source[touched][row_of]])
+        curve.edges = np.array(edges, dtype=np.int64)
+        curve.points = np.unique(curve.edges)
+        return True
+
+
+def _at(figures: np.ndarray, place: float | None) -> np.ndarray:
+    if place is None:
+        return np.zeros(len(figures), dtype=bool)
+    return np.asarray(np.abs(figures - place) < WELD)
+
+
+def _rim(triangles: np.ndarray) -> np.ndarray:
+    edges = np.concatenate([triangles[:, [k, (k + 1) % 3]] for k in range(3)])
+    size = int(edges.max()) + 1
+    code = edges[:, 0] * size + edges[:, 1]
+    return np.asarray(edges[~np.isin(code, edges[:, 1] * size + edges[:, 0])])
+
+
+def _agree(curves: Sequence[_Curve]) -> bool:
+    """Give all curves of one cut each other's points; whether they then are the same."""
+    spots = np.concatenate([curve.flat(curve.points) for curve in curves])
+    if not all(curve.take_in(spots) for curve in curves):
+        return False
+    return len({len(curve.edges) for curve in curves}) == 1
+
+
+def _partners(high: _Curve, low: _Curve) -> np.ndarray | None:
+    """For each point of ``low`` the same point of ``high``, if the edges are the same too."""
+    mine, theirs = low.flat(low.points), high.flat(high.points)
+    if len(mine) != len(theirs):
+        return None
+    if len(mine) == 0:
+        return np.zeros(0, dtype=np.int64)
+    nearest = _nearest(mine, theirs)
+    if nearest is None or len(np.unique(nearest)) != len(nearest):
+        return None
+    partner = high.points[nearest]
+    index = np.zeros(int(low.points.max()) + 1, dtype=np.int64)
+    index[low.points] = partner
+    ours = index[low.edges][:, ::-1]
+    size = int(max(ours.max(), high.edges.max())) + 1
+    same = np.array_equal(
+        np.sort(ours[:, 0] * size + ours[:, 1]),
+        np.sort(high.edges[:, 0] * size + high.edges[:, 1]),
+    )
+    return partner if same else None
+
+
+def _nearest(mine: np.ndarray, theirs: np.ndarray) -> np.ndarray | None:
+    """The row of ``theirs`` within WELD of each of ``mine``; None if one has none."""
+    order = np.argsort(theirs[:, 0], kind="stable")
+    sorted_x = theirs[order, 0]
+    low = np.searchsorted(sorted_x, mine[:, 0] - WELD)
+    high = np.searchsorted(sorted_x, mine[:, 0] + WELD)
+    found = np.empty(len(mine), dtype=np.int64)
+    for row in range(len(mine)):
+        near = order[low[row] : high[row]]
+        if len(near) == 0:
+            return None
+        gap = np.abs(theirs[near] - mine[row]).max(axis=1)
+        best = int(np.argmin(gap))
+        if gap[best] > WELD:
+            return None
+        found[row] = near[best]
+    return found
+
+
+def _laid(
+    ends: Sequence[_Ends],
+    axis: int,
+    times: Sequence[int],
+    pitches: Sequence[float],
+    renamed: Renamed,
+) -> Readout | None:
+    """All lengths one after another, each as often as it is laid, welded where they meet."""
+    points: list[np.ndarray] = []
+    welds: list[np.ndarray] = []
+    triangles: list[np.ndarray] = []
+    columns: list[tuple[np.ndarray, np.ndarray, np.ndarray]] = []
+    start, gone, periods = 0, 0.0, 0
+    previous: tuple[_Ends, int] | None = None
+    partner: np.ndarray | None
+    for part, (end, count, pitch) in enumerate(zip(ends, times, pitches, strict=True)):
+        size = len(end.points)
+        weld = np.arange(start, start + count * size)
+        if previous is not None:
+            before, offset = previous
+            partner = _partners(before.high, end.low)
+            if partner is None:
+                return None
+            weld[end.low.points] = partner + offset
+        if count > 1:
+            partner = _partners(end.high, end.low)
+            if partner is None:
+                return None
+            later = np.arange(1, count)[:, None] * size
+            weld[(later + end.low.points).ravel()] = (start + later - size + partner).ravel()
+        spread = np.tile(end.points, (count, 1))
+        spread[:, axis] += gone + np.repeat(np.arange(count) * pitch, size)
+        points.append(spread)
+        welds.append(weld)
+        shift = start + np.arange(count)[:, None, None] * size
+        triangles.append((end.triangles[None] + shift).reshape(-1, 3))
+        names = renamed(end.mesh.mark[end.source], axis, part, periods + np.arange(count))
+        if names is None:
+            return None
+        columns.append((
+            names.ravel(),
+            np.tile(end.mesh.face[end.source], count),
+            np.tile(end.mesh.cut[end.source], count),
+        ))  # fmt: skip
+        previous = (end, start + (count - 1) * size)
+        start += count * size
+        gone += (count - 1) * pitch
+        periods += count - 1
+    weld = np.concatenate(welds)
+    rows = weld[np.concatenate(triangles)]
+    everywhere = np.concatenate(points)
+    used = np.zeros(len(everywhere), dtype=bool)
+    used[rows.ravel()] = True
+    index = np.cumsum(used) - 1
+    mark, face, cut = (np.concatenate([column[k] for column in columns]) for k in range(3))
+    return Readout(everywhere[used], index[rows], mark, face, cut)
+
+
+__all__ = ["Length", "lengths_of", "unfolded"]
+_ = replace
