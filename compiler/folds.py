@@ -136,7 +136,9 @@ class Folds:
         return frames
 
 
-def straight_through(mesh: SolidMesh, frame: np.ndarray, axis: int, least: float) -> list[tuple[float, float]]:
+def straight_through(
+    mesh: SolidMesh, frame: np.ndarray, axis: int, least: float
+) -> list[tuple[float, float]]:
     """Stretches (low, high) mm, at least ``least`` long, along which a copy does not change: no
     point lies within, and every face that crosses runs along the axis."""
     points = mesh.points @ frame[:, :3].T + frame[:, 3]

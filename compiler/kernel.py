@@ -25,6 +25,20 @@ class Patch:
     mark: int
 
 
+# A box of the corners (x, y, z) = bits 0, 1, 2: bottom, top, front, back, left, right.
+BOX = np.array([
+    (0, 2, 3), (0, 3, 1), (4, 5, 7), (4, 7, 6), (0, 1, 5), (0, 5, 4),
+    (2, 6, 7), (2, 7, 3), (0, 4, 6), (0, 6, 2), (1, 3, 7), (1, 7, 5),
+])  # fmt: skip
+
+
+def box(low: Sequence[float] | np.ndarray, high: Sequence[float] | np.ndarray, mark: int) -> Patch:
+    """A box from corner to corner, mm; its faces are counted bottom, top, front, back, left, right."""
+    corners = np.array([(i & 1, i >> 1 & 1, i >> 2) for i in range(8)])
+    points = np.where(corners == 1, np.asarray(high), np.asarray(low))
+    return Patch(points, BOX, np.repeat(np.arange(6), 2), mark)
+
+
 def solid_of(patches: Sequence[Patch]) -> Manifold:
     """A solid of closed patches that nowhere meet. Their triangles remember mark and face.
 
@@ -113,8 +127,10 @@ class Readout:
         return self._cross_of(self.triangles)
 
     def _cross_of(self, triangles: np.ndarray) -> np.ndarray:
-        a, b, c = (self.points[triangles[:, k]] for k in range(3))
-        return cross(b - a, c - a)
+        a, b, c = (np.take(self.points, triangles[:, k], axis=0) for k in range(3))
+        b -= a
+        c -= a
+        return cross(b, c)
 
     def areas(self, chosen: np.ndarray | None = None) -> np.ndarray:
         """Area of each triangle, or of those ``chosen`` by a mask, mm2."""
@@ -133,6 +149,16 @@ class Readout:
         centre = self.points.mean(axis=0)
         first = self.points[self.triangles[:, 0]] - centre
         return float(np.einsum("ij,ij->", first, self._crosses) / 6.0)
+
+
+def least(rows: np.ndarray) -> np.ndarray:
+    """The least of each row of three, (n,); numpy's own is slow on short rows."""
+    return np.asarray(np.minimum(np.minimum(rows[:, 0], rows[:, 1]), rows[:, 2]))
+
+
+def most(rows: np.ndarray) -> np.ndarray:
+    """The most of each row of three, (n,)."""
+    return np.asarray(np.maximum(np.maximum(rows[:, 0], rows[:, 1]), rows[:, 2]))
 
 
 def cross(a: np.ndarray, b: np.ndarray) -> np.ndarray:

@@ -7,6 +7,7 @@ is a bar across the way: a stretch ends there.
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -82,14 +83,14 @@ class Chains:
     pitch: float
 
 
-def folds_of(places: Sequence[Place], axes: Sequence[int] = (0, 1, 2)) -> tuple[Folds, dict[int, Chains]] | None:
+def folds_of(places: Sequence[Place]) -> tuple[Folds, dict[int, Chains]] | None:
     """The folds of a piece and the rows they go by; None when nothing repeats enough."""
     if not places or sum(len(place.frames) for place in places) > CROWD:
         return None
     crowd = Crowd(places)
     folds: list[Fold] = []
     rows: dict[int, Chains] = {}
-    for axis in axes:
+    for axis in range(3):
         best: list[Fold] = []
         for pitch in _pitches(crowd, axis):
             chains = _chains(crowd, axis, pitch)
@@ -158,13 +159,11 @@ def _chains(crowd: Crowd, axis: int, pitch: float) -> Chains:
     chain, rank = np.full(len(lanes), -1), np.full(len(lanes), -1)
     led = np.zeros(len(lanes), dtype=bool)
     led[after[after >= 0]] = True
-    number = 0
-    for row in np.flatnonzero((after >= 0) & ~led).tolist():
-        place = 0
+    for number, first in enumerate(np.flatnonzero((after >= 0) & ~led).tolist()):
+        row, place = first, 0
         while row >= 0:
             chain[row], rank[row] = number, place
             row, place = int(after[row]), place + 1
-        number += 1
     return Chains(chain, rank, pitch)
 
 
@@ -230,8 +229,8 @@ def _fold(low: float, high: float, crowd: Crowd, axis: int, chains: Chains) -> F
         return None
     rows = (chains.chain >= 0) & (crowd.boxes[:, axis] < high) & (crowd.boxes[:, axis + 3] > low)
     phase = _phase(crowd, np.flatnonzero(rows), axis, pitch)
-    at = low + pitch
-    at += (phase - at) % pitch
+    # Counted from the phase, so that a row moved at its end by a hair is cut at the same places.
+    at = round(phase + math.ceil((low + pitch - phase) / pitch) * pitch, 9)
     times = int((high - at) / pitch)
     if times < LEAST_PERIODS - 3:
         return None

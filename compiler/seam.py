@@ -97,40 +97,81 @@ class _Cloth:
             for side in range(int(self.sides.max(initial=-1)) + 1)
         ]
 
-    def take_in(self, points: np.ndarray, point: int) -> bool:
-        """Put a point on the straight edge it lies on, if there is one."""
-        a, b = points[self.edges[:, 0]], points[self.edges[:, 1]]
-        way = b - a
-        square = np.maximum((way * way).sum(axis=1), 1e-300)
-        share = ((points[point] - a) * way).sum(axis=1) / square
-        off = np.abs(a + share[:, None] * way - points[point]).max(axis=1)
-        rows = np.flatnonzero((off <= WELD) & (share > 0) & (share < 1) & (self.sides >= 0))
-        if len(rows) != 1:
-            return False
-        first, last = self.edges[rows[0]].tolist()
-        hit = np.zeros(len(self.triangles), dtype=bool)
+    def take_in(self, points: np.ndarray, spots: np.ndarray) -> np.ndarray:
+        """Put those of the points ``spots`` that lie on straight sides on the edges there; returns
+        the others."""
+        chains: list[tuple[int, list[int]]] = []
+        for side in range(int(self.sides.max(initial=-1)) + 1):
+            rows, along = self._on_side(points, spots, side)
+            order = np.lexsort((along, rows))
+            order = order[rows[order] >= 0]
+            for mine in np.split(order, np.flatnonzero(np.diff(rows[order])) + 1):
+                if len(mine):
+                    row = int(rows[mine[0]])
+                    first, last = self.edges[row].tolist()
+                    chains.append((row, [first, *spots[mine].tolist(), last]))
+            spots = spots[rows < 0]
+        if not chains:
+            return spots
+        touched = self._with_edges(np.array([row for row, _ in chains]))
+        fans = Split(self.triangles[touched])
+        if not all(fans.split(chain) for _, chain in chains):
+            return spots  # the hole and the edges will not match, and that is seen there
+        self._divide(chains)
+        made, source = fans.triangles()
+        self.triangles = np.concatenate([self.triangles[~touched], made])
+        self.source = np.concatenate([self.source[~touched], self.source[touched][source]])
+        return spots
+
+    def _on_side(
+        self, points: np.ndarray, spots: np.ndarray, side: int
+    ) -> tuple[np.ndarray, np.ndarray]:
+        """For each spot the row of the side's edge it lies on (-1: none), and how far along."""
+        rows = np.flatnonzero(self.sides == side)
+        if len(rows) == 0 or len(spots) == 0:
+            return np.full(len(spots), -1), np.zeros(len(spots))
+        start, stop = points[self.edges[rows, 0]], points[self.edges[rows, 1]]
+        way = (stop - start)[0] / np.linalg.norm((stop - start)[0])
+        order = np.argsort(start @ way)
+        begin, end = (start @ way)[order], (stop @ way)[order]
+        along = points[spots] @ way
+        place = np.clip(np.searchsorted(begin, along) - 1, 0, len(rows) - 1)
+        off = points[spots] - start[0] - np.outer(along - start[0] @ way, way)
+        on = (np.abs(off).max(axis=1) <= WELD) & (along > begin[place]) & (along < end[place])
+        return np.where(on, rows[order][place], -1), along
+
+    def _with_edges(self, rows: np.ndarray) -> np.ndarray:
+        """Which triangles have one of these edges, (m,) bool."""
+        size = int(max(self.triangles.max(), self.edges.max())) + 1
+        wanted = np.sort(self.edges[rows, 0] * size + self.edges[rows, 1])
+        near = np.zeros(size, dtype=bool)
+        near[self.edges[rows, 0]] = True
+        found = np.zeros(len(self.triangles), dtype=bool)
         for k in range(3):
-            hit |= (self.triangles[:, k] == first) & (self.triangles[:, (k + 1) % 3] == last)
-        if hit.sum() != 1:
-            return False
-        row = int(np.flatnonzero(hit)[0])
-        apex = next(k for k in self.triangles[row].tolist() if k not in (first, last))
-        self.triangles[row] = (first, point, apex)
-        self.triangles = np.concatenate([self.triangles, [(point, last, apex)]])
-        self.source = np.concatenate([self.source, [row]])
-        self.edges[rows[0]] = (first, point)
-        self.edges = np.concatenate([self.edges, [(point, last)]])
-        self.sides = np.concatenate([self.sides, self.sides[rows]])
-        return True
+            index = np.flatnonzero(near[self.triangles[:, k]])
+            code = self.triangles[index, k] * size + self.triangles[index, (k + 1) % 3]
+            place = np.minimum(np.searchsorted(wanted, code), len(wanted) - 1)
+            found[index[wanted[place] == code]] = True
+        return found
+
+    def _divide(self, chains: Sequence[tuple[int, list[int]]]) -> None:
+        """Put edges in the place of edges; the new ones come last."""
+        rows = np.array([row for row, _ in chains])
+        parts = [list(itertools.pairwise(chain)) for _, chain in chains]
+        sides = np.repeat(self.sides[rows], [len(part) for part in parts])
+        self.edges = np.concatenate([
+            np.delete(self.edges, rows, axis=0), np.array([e for part in parts for e in part]),
+        ])  # fmt: skip
+        self.sides = np.concatenate([np.delete(self.sides, rows), sides])
 
 
 def _share_points(points: np.ndarray, hole: np.ndarray, cloths: Sequence[_Cloth]) -> None:
     """Give the pieces the points that the hole has along their straight sides."""
     known = np.unique(np.concatenate([cloth.edges for cloth in cloths]))
-    for point in np.setdiff1d(np.unique(hole), known).tolist():
-        for cloth in cloths:
-            if cloth.take_in(points, point):
-                break
+    missing = np.setdiff1d(np.unique(hole), known)
+    for cloth in cloths:
+        if len(missing):
+            missing = cloth.take_in(points, missing)
 
 
 class Split:
@@ -173,17 +214,22 @@ class Split:
 def _matched(hole: np.ndarray, cloths: Sequence[_Cloth], outer: Split) -> bool:
     """Give the outer triangles along straight sides the pieces' points; then whether the hole's
     edges and the pieces' edges are the same."""
-    edges = [tuple(edge) for cloth in cloths for edge in cloth.edges.tolist()]
-    mine = set(edges)
-    wanted = {tuple(edge) for edge in hole.tolist()}
-    chains = [chain for cloth in cloths for chain in cloth.chains()]
-    for first, last in sorted(wanted - mine):
+    edges = np.concatenate([cloth.edges for cloth in cloths])
+    size = int(max(edges.max(), hole.max())) + 1
+    mine, wanted = edges @ (size, 1), hole @ (size, 1)
+    if len(np.unique(mine)) != len(mine):
+        return False
+    extra = np.setdiff1d(wanted, mine, assume_unique=False)
+    filled = np.intersect1d(wanted, mine)
+    chains = [chain for cloth in cloths for chain in cloth.chains()] if len(extra) else []
+    laid = [filled]
+    for code in extra.tolist():
+        first, last = divmod(code, size)
         chain = next((found for c in chains if (found := _between(c, first, last))), None)
         if chain is None or not outer.split(chain[::-1]):
             return False
-        wanted.discard((first, last))
-        wanted.update(itertools.pairwise(chain))
-    return wanted == mine and len(mine) == len(edges)
+        laid.append(np.array([a * size + b for a, b in itertools.pairwise(chain)]))
+    return bool(np.array_equal(np.sort(np.concatenate(laid)), np.sort(mine)))
 
 
 def _between(chain: dict[int, int], first: int, last: int) -> list[int] | None:

@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from .copies import Copies, solids_of
-from .kernel import Patch, Readout, join, problem, read, solid_of
+from .kernel import Patch, Readout, box, join, least, most, problem, read, solid_of
 from .memo import key_of
 from .owners import NOBODY
 from .seam import Laid, Split, rim, sewn
@@ -56,7 +56,11 @@ class Run:
 
     def local(self, points: np.ndarray) -> np.ndarray:
         """``points`` in the run's own figures."""
-        return np.asarray(points @ self.axes.T - self.axes @ self.origin)
+        columns = points.T
+        return np.stack([
+            axis[0] * columns[0] + axis[1] * columns[1] + axis[2] * columns[2] - axis @ self.origin
+            for axis in self.axes
+        ], axis=1)  # fmt: skip
 
     def turn(self) -> np.ndarray:
         """How a copy stands to the run's axes, (3, 3); free of the noise of rounded frames."""
@@ -112,9 +116,8 @@ class Strip:
         x0, x1 = (np.array([self.first, self.last]) - 0.5) * cell.pitch
         low = np.array([x0, -cell.wide, cell.level - cell.depth])
         high = np.array([x1, cell.wide, cell.top])
-        corners = np.array([(i & 1, i >> 1 & 1, i >> 2) for i in range(8)])
-        points = np.where(corners == 1, high, low) @ self.run.axes + self.run.origin
-        return Patch(points, BOX, np.repeat(np.arange(6), 2), NOBODY)
+        block = box(low, high, NOBODY)
+        return replace(block, points=block.points @ self.run.axes + self.run.origin)
 
     def exposed(self) -> float:
         """Area of the block that shows, mm2, when it is free above the face and buried below."""
@@ -127,13 +130,6 @@ class Strip:
         cell = self.cell
         block = 2 * cell.wide * self.count * cell.pitch * (cell.top - cell.level)
         return self.count * cell.rise - block
-
-
-# A box of the corners (x, y, z) = bits 0, 1, 2: bottom, top, front, back, left, right.
-BOX = np.array([
-    (0, 2, 3), (0, 3, 1), (4, 5, 7), (4, 7, 6), (0, 1, 5), (0, 5, 4),
-    (2, 6, 7), (2, 7, 3), (0, 4, 6), (0, 6, 2), (1, 3, 7), (1, 7, 5),
-])  # fmt: skip
 
 
 def joined_with_strips(shop: Workshop, items: Sequence[Item]) -> Metal | None:
@@ -149,7 +145,8 @@ def joined_with_strips(shop: Workshop, items: Sequence[Item]) -> Metal | None:
     for run in runs:
         found = _strips(shop, run, ground)
         strips += found
-        loose += _left_over(run, found)
+        for left in _left_over(run, found):
+            loose += [left] if shop.repeats is None else shop.repeats.folds.of(left)
     if not strips:
         return None
     return _sewn(shop, base, strips, loose)
@@ -188,7 +185,9 @@ def _runs(
             if run is not None:
                 left[first:last] = False
                 runs.append(run)
-        if left.all() or not isinstance(item, Copies):
+        # What belongs with a run is joined last too: then an edit to it leaves the rest as it is.
+        late = repeats is not None and isinstance(item, Copies) and item.owner.key in repeats.runs
+        if not isinstance(item, Copies) or (left.all() and not late):
             rest.append(item)
         elif left.any():
             loose.append(item.part(left))
@@ -261,19 +260,21 @@ def _strips(shop: Workshop, run: Run, ground: Readout) -> list[Strip]:
 def _face(run: Run, ground: Readout, shape: np.ndarray) -> tuple[float, int] | None:
     """Height of the face that the run's middle copy stands in, and one of its triangles."""
     points = run.local(ground.points)
-    height = points[:, 2][ground.triangles]
-    low = height.min(axis=1)
-    flat = (low > shape[:, 2].min() + ROOM / 2) & (low < shape[:, 2].max() - ROOM / 2)
-    index = np.flatnonzero(flat)
-    index = index[height[index].max(axis=1) - low[index] < LEVEL]
+    inside = (points[:, 2] > shape[:, 2].min() + ROOM / 2) & (
+        points[:, 2] < shape[:, 2].max() - ROOM / 2
+    )
+    index = np.flatnonzero(np.take(inside, ground.triangles[:, 0]))
+    height = points[:, 2][ground.triangles[index]]
+    index = index[most(height) - least(height) < LEVEL]
     corner = points[ground.triangles[index], :2] - (len(run.copies) // 2 * run.pitch, 0.0)
     after = np.roll(corner, -1, axis=1)
     side = after[:, :, 0] * corner[:, :, 1] - after[:, :, 1] * corner[:, :, 0]
     hit = index[(side <= 0).all(axis=1)]  # counter-clockwise round the copy's own origin
     if len(hit) == 0:
         return None
-    top = hit[np.argmax(low[hit])]
-    return float(height[top].mean()), int(top)
+    heights = points[:, 2][ground.triangles[hit]]
+    top = int(np.argmax(least(heights)))
+    return float(heights[top].mean()), int(hit[top])
 
 
 def _free(
@@ -283,15 +284,17 @@ def _free(
     points, triangles = run.local(ground.points), ground.triangles
     rows = np.arange(len(triangles))
     for axis, low, high in ((2, level - cell.depth, cell.top), (1, -cell.wide, cell.wide)):
-        figure = points[:, axis][triangles[rows]]
-        rows = rows[(figure.min(axis=1) < high) & (figure.max(axis=1) > low)]
+        under, over = points[:, axis] >= high, points[:, axis] <= low
+        mine = triangles if len(rows) == len(triangles) else triangles[rows]
+        beyond = np.take(under, mine).all(axis=1) | np.take(over, mine).all(axis=1)
+        rows = rows[~beyond]
     own = (np.abs(points[:, 2][triangles[rows]] - level) < LEVEL).all(axis=1)
     for column in (ground.mark, ground.face, ground.cut):
         own &= column[rows] == column[index]
     blocking = points[:, 0][triangles[rows[~own]]]
     count, half = len(run.copies), max(run.pitch / 2, reach) + ROOM
-    first = np.ceil((blocking.min(axis=1) - half) / run.pitch).clip(0, count).astype(int)
-    last = np.floor((blocking.max(axis=1) + half) / run.pitch).clip(-1, count - 1).astype(int)
+    first = np.ceil((least(blocking) - half) / run.pitch).clip(0, count).astype(int)
+    last = np.floor((most(blocking) + half) / run.pitch).clip(-1, count - 1).astype(int)
     change = np.zeros(count + 1, dtype=int)
     np.add.at(change, first, 1)
     np.add.at(change, np.maximum(last + 1, first), -1)
@@ -347,8 +350,8 @@ def _new_cell(
     if not _mirror_image(shape):
         return None
     depth, top = level - float(shape[:, 2].min()) + ROOM, float(shape[:, 2].max()) + ROOM
-    slab = _box((-2 * pitch, -wide, level - depth), (2 * pitch, wide, level), SLAB)
-    cutter = _box((-pitch / 2, -2 * wide, level - 2 * depth), (pitch / 2, 2 * wide, top), CUTTER)
+    slab = box((-2 * pitch, -wide, level - depth), (2 * pitch, wide, level), SLAB)
+    cutter = box((-pitch / 2, -2 * wide, level - 2 * depth), (pitch / 2, 2 * wide, top), CUTTER)
     room = solid_of([cutter])
     if not _covers(copy_solid, pitch, float(shape[:, 0].max()), room):
         return None
@@ -423,12 +426,6 @@ def _covers(copy: Manifold, pitch: float, reach: float, room: Manifold) -> bool:
     )
 
 
-def _box(low: tuple[float, ...], high: tuple[float, ...], mark: int) -> Patch:
-    corners = np.array([(i & 1, i >> 1 & 1, i >> 2) for i in range(8)])
-    points = np.where(corners == 1, np.array(high), np.array(low))
-    return Patch(points, BOX, np.repeat(np.arange(6), 2), mark)
-
-
 # -- sewing ------------------------------------------------------------------------------------
 
 
@@ -459,7 +456,6 @@ def _with_blocks(
     """The metal with blocks and loose copies, and its volume as the kernel tells it, mm3."""
     repeats = shop.repeats
     if repeats is not None:
-        loose = [short for copies in loose for short in repeats.folds.of(copies)]
         blocks = [replace(block, points=repeats.folds.short(block.points)) for block in blocks]
     solid = join([shop.made(base), *solids_of(loose), *(solid_of([block]) for block in blocks)])
     if repeats is not None:

@@ -7,44 +7,27 @@ Where they do not, there is no result, and the whole piece is given to the kerne
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from .folds import Folds, stretches
-from .kernel import Patch, Readout, problem, read, solid_of
+from .kernel import Readout, box, problem, read, solid_of
 from .owners import NOBODY
-from .seam import Split
+from .seam import WELD, Split, rim
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
-WELD = 1e-6  # mm within which two points of a seam are one
 FAR = 1e4  # mm, further than any piece reaches
 # Marks of the faces that the cuts between lengths leave, one for each axis.
 CUTS = tuple(NOBODY - 8 - axis for axis in range(3))
-BOX = np.array([
-    (0, 2, 3), (0, 3, 1), (4, 5, 7), (4, 7, 6), (0, 1, 5), (0, 5, 4),
-    (2, 6, 7), (2, 7, 3), (0, 4, 6), (0, 6, 2), (1, 3, 7), (1, 7, 5),
-])  # fmt: skip
 
-# (marks, axis, part, displacement in periods, box of the part in the short piece) to the marks of
-# the copies that stand there.
+# (marks (m,), axis, number of the length, by how many periods it is moved on (k,)) to the marks of
+# the copies that stand there (k, m); None when they cannot be told.
 Renamed = Callable[[np.ndarray, int, int, np.ndarray], np.ndarray | None]
-
-
-@dataclass(frozen=True, eq=False)
-class Length:
-    """A part of the metal between two cuts along ``axis``: where it is cut, how often it is laid,
-    ``pitch`` mm apart."""
-
-    mesh: Readout
-    low: float | None
-    high: float | None
-    times: int
-    pitch: float
 
 
 def lengths_of(solid: Manifold, folds: Folds) -> tuple[list[Readout], float] | None:
@@ -73,10 +56,7 @@ def _cut(solid: Manifold, axis: int, cuts: Sequence[tuple[float, int]]) -> list[
     for place, times in cuts:
         low, high = np.full(3, -FAR), np.full(3, FAR)
         high[axis] = place
-        corners = np.array([(i & 1, i >> 1 & 1, i >> 2) for i in range(8)])
-        points = np.where(corners == 1, high, low)
-        block = solid_of([Patch(points, BOX, np.repeat(np.arange(6), 2), CUTS[axis])])
-        below, solid = solid.split(block)
+        below, solid = solid.split(solid_of([box(low, high, CUTS[axis])]))
         parts.append((below, times))
     return [*parts, (solid, 1)]
 
@@ -89,7 +69,6 @@ def unfolded(parts: Sequence[Readout], folds: Folds, renamed: Renamed) -> Readou
         cuts = stretches(folds.along(axis))
         size = len(cuts) + 1
         rows = [parts[k : k + size] for k in range(0, len(parts), size)]
-        # Which part along the slower axes a row is of, for the names.
         strung = [_strung(row, axis, folds, renamed) for row in rows]
         if any(one is None for one in strung):
             return None
@@ -122,7 +101,7 @@ class _Curve:
     def flat(self, index: np.ndarray) -> np.ndarray:
         """Points in the plane of the cut."""
         others = [k for k in range(3) if k != self.ends.axis]
-        return np.asarray(self.ends.points[np.ix_(index, others)] if index.ndim == 1 else self.ends.points[index][..., others])
+        return np.asarray(self.ends.points[index][:, others])
 
     def take_in(self, spots: np.ndarray) -> bool:
         """Give the edges every one of ``spots`` (m, 2) that lies on one and is not its end."""
@@ -166,7 +145,7 @@ class _Ends:
     def _curve(self, cap: np.ndarray, place: float | None) -> _Curve:
         if place is None or len(cap) == 0:
             return _Curve(self, np.zeros((0, 2), dtype=np.int64))
-        edges = _rim(cap)[:, ::-1]  # as the kept triangles go round
+        edges = rim(cap)[:, ::-1]  # as the kept triangles go round
         self.points[np.unique(edges), self.axis] = place
         return _Curve(self, edges)
 
@@ -186,7 +165,7 @@ class _Ends:
             chain = [first, *(point for _, point in sorted(found)), last]
             if not fans.split(chain):
                 return False
-            edges += [list(pair) for pair in zip(chain[:-1], chain[1:], strict=True)]
+            edges += [list(pair) for pair in itertools.pairwise(chain)]
         made, row_of = fans.triangles()
         self.triangles = np.concatenate([self.triangles[~touched], made])
         self.source = np.concatenate([self.source[~touched], self.source[touched][row_of]])
@@ -199,13 +178,6 @@ def _at(figures: np.ndarray, place: float | None) -> np.ndarray:
     if place is None:
         return np.zeros(len(figures), dtype=bool)
     return np.asarray(np.abs(figures - place) < WELD)
-
-
-def _rim(triangles: np.ndarray) -> np.ndarray:
-    edges = np.concatenate([triangles[:, [k, (k + 1) % 3]] for k in range(3)])
-    size = int(edges.max()) + 1
-    code = edges[:, 0] * size + edges[:, 1]
-    return np.asarray(edges[~np.isin(code, edges[:, 1] * size + edges[:, 0])])
 
 
 def _agree(curves: Sequence[_Curve]) -> bool:
@@ -313,7 +285,3 @@ def _laid(
     index = np.cumsum(used) - 1
     mark, face, cut = (np.concatenate([column[k] for column in columns]) for k in range(3))
     return Readout(everywhere[used], index[rows], mark, face, cut)
-
-
-__all__ = ["Length", "lengths_of", "unfolded"]
-_ = replace

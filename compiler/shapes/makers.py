@@ -10,7 +10,7 @@ import numpy as np
 
 from .. import outlines as ol
 from ..outlines import segments, trace
-from .ball import ball
+from .ball import ball, round_tipped
 from .mesh import SolidMesh
 from .prism import prism
 from .revolve import revolve, ring_volume
@@ -53,15 +53,12 @@ def _lathe(tolerance: float, profile: tuple[Any, ...], radius: float) -> SolidMe
 def _rod(tolerance: float, across: float, long: float, tip: str) -> SolidMesh:
     radius = across / 2
     count = segments(radius, tolerance)
-    foot = [(0.0, 0.0), (radius, 0.0)]
     exact = math.pi * radius**2 * long
-    if tip == "flat":
-        profile = np.array([*foot, (radius, long), (0.0, long)])
-    else:
-        arc = ol.circle(radius, count)[: count // 4 + 1] + np.array([0.0, long - radius])
-        arc[-1, 0] = 0.0
-        profile = np.concatenate([foot, arc])
-        exact -= math.pi * radius**3 / 3  # a cylinder less the corner a half ball leaves
+    if tip != "flat":
+        # A cylinder less the corner that a half ball leaves.
+        exact -= math.pi * radius**3 / 3
+        return round_tipped(radius, long, count, exact)
+    profile = np.array([(0.0, 0.0), (radius, 0.0), (radius, long), (0.0, long)])
     mesh = revolve(profile, count)
     return SolidMesh(mesh.points, mesh.triangles, mesh.face, mesh.lift, exact).fitted()
 

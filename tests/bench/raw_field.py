@@ -8,7 +8,7 @@ seats cut in one batch, prongs added in one batch.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import radians, tan
+from math import cos, pi, radians, tan
 
 from manifold3d import Manifold, OpType
 from raw_row import PAST, rounded, segments
@@ -26,7 +26,8 @@ class FieldFigures:
     height: float = 1.8
     corner: float = 1.0
     sink: float = 0.25
-    bearing: float = 41.0
+    girdle: float = 0.0175
+    bearing: float = 41.2305
     light: float = 0.8
     wire: float = 0.52
     rise: float = 0.3
@@ -56,13 +57,16 @@ def seat(f: FieldFigures, tolerance: float) -> Manifold:
     """Cutter of one seat, girdle at z = 0, through the plate."""
     r, light = f.across / 2, f.light / 2
     n = segments(r, tolerance)
+    rim = f.girdle * f.across
     fall = (r - light) * tan(radians(f.bearing))
-    top = Manifold.cylinder(f.sink + PAST, r, r, n)
-    cone = Manifold.cylinder(fall, light, r, n).translate((0, 0, -fall))
+    top = Manifold.cylinder(f.sink + PAST + rim, r, r, n).translate((0, 0, -rim))
+    cone = Manifold.cylinder(fall, light, r, n).translate((0, 0, -rim - fall))
     hole = Manifold.cylinder(f.height + PAST, light, light, n)
-    return Manifold.batch_boolean(
+    whole = Manifold.batch_boolean(
         [top, cone, hole.translate((0, 0, -f.height - PAST))], OpType.Add
     )
+    grow = 1 / cos(pi / n)
+    return whole.scale((grow, grow, 1))
 
 
 def build(tolerance: float, f: FieldFigures) -> list[Manifold]:

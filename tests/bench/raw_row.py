@@ -14,6 +14,7 @@ from manifold3d import CrossSection, Manifold, OpType
 
 PAST = 0.5  # mm by which a tool goes past the face it cuts
 OVERLAP = 0.05  # mm by which a cone and the cylinders beside it share their ends
+LEAST = 20  # sides of the smallest circle
 
 
 @dataclass(frozen=True)
@@ -29,8 +30,9 @@ class RowFigures:
     corner: float = 0.6
     wall: float = 0.9
     roof: float = 1.1
-    sink: float = 0.35  # girdle below the face
-    bearing: float = 41.0
+    sink: float = 0.35  # girdle's middle below the face
+    girdle: float = 0.0175  # from its middle to its lower rim, a share of the stone's width
+    bearing: float = 41.2305  # of the pavilion as the stone's facets have it
     light: float = 1.3
     wire: float = 0.9
     rise: float = 0.5  # face to the top of the prong's straight part
@@ -54,10 +56,11 @@ class RowFigures:
 
 
 def segments(radius: float, tolerance: float) -> int:
-    """Sides of a circle whose chords lie within `tolerance` of it, a multiple of four."""
+    """Sides of a circle whose chords lie within `tolerance` of it: a multiple of four, no fewer
+    than posy takes."""
     if tolerance >= radius:
-        return 8
-    return max(8, 4 * ceil(pi / acos(1 - tolerance / radius) / 4))
+        return LEAST
+    return max(LEAST, 4 * ceil(pi / acos(1 - tolerance / radius) / 4))
 
 
 def rounded(length: float, width: float, corner: float, tolerance: float) -> CrossSection:
@@ -92,16 +95,18 @@ def _rim_spot(s: float, runs: list[float], a: float, b: float, r: float) -> list
 
 
 def seat(f: RowFigures, tolerance: float) -> Manifold:
-    """Cutter of one seat, girdle at z = 0: cylinder, cone and light hole."""
+    """Cutter of one seat, the girdle's middle at z = 0: cylinder, cone and light hole, grown so
+    that its flats clear a round stone."""
     r, light = f.across / 2, f.light / 2
     n = segments(r, tolerance)
-    slope = tan(radians(f.bearing))
-    fall = (r - light) * slope
-    top = Manifold.cylinder(f.sink + PAST, r, r, n)
-    cone = Manifold.cylinder(fall, light, r, n).translate((0, 0, -fall))
+    rim = f.girdle * f.across
+    fall = (r - light) * tan(radians(f.bearing))
+    top = Manifold.cylinder(f.sink + PAST + rim, r, r, n).translate((0, 0, -rim))
+    cone = Manifold.cylinder(fall, light, r, n).translate((0, 0, -rim - fall))
     hole = Manifold.cylinder(f.roof + PAST, light, light, n)
     hole = hole.translate((0, 0, -f.roof - PAST + OVERLAP))
-    return Manifold.batch_boolean([top, cone, hole], OpType.Add)
+    grow = 1 / cos(pi / n)
+    return Manifold.batch_boolean([top, cone, hole], OpType.Add).scale((grow, grow, 1))
 
 
 def prong(f: RowFigures, tolerance: float) -> Manifold:
