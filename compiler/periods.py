@@ -169,51 +169,49 @@ def _chains(crowd: Crowd, axis: int, pitch: float) -> Chains:
 
 def _along(crowd: Crowd, axis: int, chains: Chains) -> list[Fold]:
     """Folds between the bars across the way."""
-    pitch = chains.pitch
     low, high = crowd.boxes[:, axis], crowd.boxes[:, axis + 3]
-    bars: list[tuple[float, float]] = []
-    for number in range(int(chains.chain.max(initial=-1)) + 1):
-        members = np.flatnonzero(chains.chain == number)
-        members = members[np.argsort(chains.rank[members])]
-        first, last = members[0], members[-1]
-        bars += _ends(low[first], high[first], low[last], high[last], pitch)
-    for row in np.flatnonzero(chains.chain < 0).tolist():
-        bars += _lone(crowd, row, axis, pitch)
-    return _between(bars, crowd, axis, chains)
+    alone = chains.chain < 0
+    long = alone & (high - low > LEAST_PERIODS * chains.pitch)
+    bars = [_ends_of_rows(low, high, chains), np.stack([low, high], axis=1)[alone & ~long]]
+    bars += [_lone(crowd, row, axis, chains.pitch) for row in np.flatnonzero(long).tolist()]
+    return _between(np.concatenate(bars), crowd, axis, chains)
 
 
-def _ends(
-    first_low: float, first_high: float, last_low: float, last_high: float, pitch: float
-) -> list[tuple[float, float]]:
-    """Bars at both ends of a row: between its first (last) reach and where it looks endless."""
-    before, after = first_high - pitch, last_low + pitch
-    left = (first_low, before) if before > first_low else (before, before)
-    right = (after, last_high) if last_high > after else (after, after)
-    return [left, right]
+def _ends_of_rows(low: np.ndarray, high: np.ndarray, chains: Chains) -> np.ndarray:
+    """Bars (k, 2) at both ends of each row: between its first (last) reach and where it looks
+    endless; a mere place where copies are shorter than the pitch."""
+    members = np.flatnonzero(chains.chain >= 0)
+    order = members[np.lexsort((chains.rank[members], chains.chain[members]))]
+    number = chains.chain[order]
+    starts = np.flatnonzero(np.diff(number, prepend=-1))
+    first, last = order[starts], order[np.append(starts[1:], len(order))[: len(starts)] - 1]
+    before, after = high[first] - chains.pitch, low[last] + chains.pitch
+    left = np.stack([np.minimum(low[first], before), before], axis=1)
+    left[before <= low[first], 0] = before[before <= low[first]]
+    right = np.stack([after, np.maximum(high[last], after)], axis=1)
+    return np.concatenate([left, right])
 
 
-def _lone(crowd: Crowd, row: int, axis: int, pitch: float) -> list[tuple[float, float]]:
-    """Bars of one copy: all of it, but where it runs straight through."""
-    low, high = float(crowd.boxes[row, axis]), float(crowd.boxes[row, axis + 3])
+def _lone(crowd: Crowd, row: int, axis: int, pitch: float) -> np.ndarray:
+    """Bars (k, 2) of one long copy: all of it, but where it runs straight through."""
+    start, stop = float(crowd.boxes[row, axis]), float(crowd.boxes[row, axis + 3])
     copies = crowd.places[crowd.place[row]].copies
-    if high - low <= LEAST_PERIODS * pitch or copies is None:
-        return [(low, high)]
-    bars, start = [], low
-    frame = crowd.frames[row]
-    for free_low, free_high in straight_through(copies.mesh, frame, axis, LEAST_PERIODS * pitch):
-        bars.append((start, free_low))
-        start = free_high
-    return [*bars, (start, high)]
+    if copies is None:
+        return np.array([(start, stop)])
+    bars = []
+    least = LEAST_PERIODS * pitch
+    for low, high in straight_through(copies.mesh, crowd.frames[row], axis, least):
+        bars.append((start, low))
+        start = high
+    return np.array([*bars, (start, stop)])
 
 
-def _between(
-    bars: list[tuple[float, float]], crowd: Crowd, axis: int, chains: Chains
-) -> list[Fold]:
-    """A fold in each wide enough stretch without bars, if it spares enough."""
-    bars.sort()
+def _between(bars: np.ndarray, crowd: Crowd, axis: int, chains: Chains) -> list[Fold]:
+    """A fold in each wide enough stretch without bars (k, 2), if it spares enough."""
+    bars = bars[np.lexsort(bars.T[::-1])]
     found = []
-    reach = bars[0][1]
-    for low, high in bars[1:]:
+    reach = float(bars[0, 1])
+    for low, high in bars[1:].tolist():
         if low > reach:
             fold = _fold(reach + ROOM, low - ROOM, crowd, axis, chains)
             if fold is not None:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -31,18 +32,23 @@ if TYPE_CHECKING:
 TRIANGLES_LIMIT = 8_000_000
 # Joining in two goes, so that late and small work is joined to what is kept, pays for the
 # second go when the first has more triangles than this and the rest is a small share of it.
-WORTH_KEEPING, SMALL_SHARE = 10_000, 0.2
+# What is kept is joined the same way, of a bulk and a rest of about the same size: so many levels
+# cost no more than three joins.
+WORTH_KEEPING, SMALL_SHARE, EVEN_SHARE = 10_000, 0.2, 1.0
 
 
 @dataclass(frozen=True, eq=False)
 class Solid:
     """A solid by the ``key`` of its contents; ``box`` (6,) mm holds it, ``triangles`` estimates
-    it. ``make`` does the work; ask ``Workshop.made`` for it."""
+    it. ``make`` does the work; ask ``Workshop.made`` for it. One that was cut knows from which
+    solid (``whole``) and by what."""
 
     key: str
     box: np.ndarray
     triangles: int
     make: Callable[[], Manifold]
+    whole: Solid | None = None
+    tools: tuple[Item, ...] = ()
 
     @property
     def boxes(self) -> np.ndarray:
@@ -309,11 +315,16 @@ class Workshop:
             yield self._lessened(self.joined([chosen]), tools)
 
     def _lessened(self, solid: Solid, tools: list[Item]) -> Solid:
+        if solid.whole is not None and _kinds(tools) == _kinds(solid.tools):
+            # Cuts of one kind in a row are one cut: a seat for each stone of a graded row.
+            solid, tools = solid.whole, [*solid.tools, *tools]
         key = key_of("less", solid.key, *(tool.key for tool in tools))
         size = solid.triangles + sum(tool.triangles for tool in tools)
-        return Solid(
-            key, solid.box, size, lambda: remove(self.made(solid), self._manifolds(tools))
-        )
+        make = partial(self._removed, solid, tools)
+        return Solid(key, solid.box, size, make, solid, tuple(tools))
+
+    def _removed(self, solid: Solid, tools: list[Item]) -> Manifold:
+        return remove(self.made(solid), self._manifolds(tools))
 
     # -- solids ------------------------------------------------------------------------------
 
@@ -323,20 +334,22 @@ class Workshop:
             f"{solid.key} {self.tolerance}", solid.make, lambda made: int(made.num_tri())
         )
 
-    def joined(self, items: Sequence[Item]) -> Solid:
-        """One solid of all items."""
+    def joined(self, items: Sequence[Item], share: float = SMALL_SHARE) -> Solid:
+        """One solid of all items; what comes last and is no more than ``share`` of the rest is
+        joined to what is kept of the rest."""
         if len(items) == 1 and isinstance(items[0], Solid):
             return items[0]
-        key = key_of("join", *(item.key for item in items))
+        key = key_of("join", share, *(item.key for item in items))
         boxes = [item.box for item in items]
         box = around(np.stack(boxes)) if boxes else np.zeros(6)
         size = sum(item.triangles for item in items)
-        return Solid(key, box, size, lambda: self._join(items))
+        return Solid(key, box, size, lambda: self._join(items, share))
 
-    def _join(self, items: Sequence[Item]) -> Manifold:
-        first = _bulk(items)
+    def _join(self, items: Sequence[Item], share: float) -> Manifold:
+        first = _bulk(items, share)
         if first < len(items):
-            return join([self.made(self.joined(items[:first])), *self._manifolds(items[first:])])
+            bulk = self.joined(items[:first], EVEN_SHARE)
+            return join([self.made(bulk), *self._manifolds(items[first:])])
         return join(self._manifolds(items))
 
     def _manifolds(self, items: Sequence[Item]) -> list[Manifold]:
@@ -344,7 +357,7 @@ class Workshop:
         return solids + solids_of([item for item in items if isinstance(item, Copies)])
 
 
-def _bulk(items: Sequence[Item]) -> int:
+def _bulk(items: Sequence[Item], share: float) -> int:
     """How many of the items, from the first, are joined by themselves and kept: all but a light
     end. All of them when that does not pay."""
     sizes = [item.triangles for item in items]
@@ -352,7 +365,7 @@ def _bulk(items: Sequence[Item]) -> int:
     if total < WORTH_KEEPING:
         return len(items)
     first = len(items)
-    while first > 1 and (tail + sizes[first - 1]) <= SMALL_SHARE * (total - tail - sizes[first - 1]):
+    while first > 1 and (tail + sizes[first - 1]) <= share * (total - tail - sizes[first - 1]):
         first -= 1
         tail += sizes[first]
     return first if total - tail >= WORTH_KEEPING else len(items)
@@ -400,6 +413,13 @@ def _composed(outer: np.ndarray, inner: np.ndarray) -> np.ndarray:
 
 def _reach(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     return points.min(axis=0), points.max(axis=0)
+
+
+def _kinds(tools: Sequence[Item]) -> set[str]:
+    """What the tools are; nothing in common with other parts for a part built by itself."""
+    return {
+        tool.owner.shape.kind if isinstance(tool, Copies) else f"part {tool.key}" for tool in tools
+    }
 
 
 def _merge(body: Body, more: Mapping[str, list[Item]]) -> None:

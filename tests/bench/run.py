@@ -26,6 +26,7 @@ from statistics import median
 from time import perf_counter
 from typing import Any
 
+import posy_field
 import posy_row
 import raw_field
 import raw_row
@@ -33,6 +34,13 @@ import raw_row
 # A job builds a piece from nothing and returns its solids, forced. It must be picklable (a
 # module's function, or a functools.partial of one) and keep nothing between calls.
 Job = Callable[[], list[Any]]
+
+
+# Set plates by their number of stones.
+FIELDS = {
+    columns * rows: raw_field.FieldFigures(columns=columns, rows=rows)
+    for columns, rows in ((10, 10), (20, 20), (40, 25))
+}
 
 
 @dataclass(frozen=True)
@@ -109,15 +117,21 @@ def _peak() -> float:
 
 
 def posy_job(name: str, tolerance: float) -> Job | None:
-    """Posy's job for a row, with an empty memo; None where there is no posy text for it."""
-    if not name.startswith("row of "):
+    """Posy's job for a row of the table, with an empty memo; None where posy has no text for it."""
+    kind, _, rest = name.partition(" of ")
+    number = int(rest.split(",")[0])
+    if kind == "row":
+        source = posy_row.text(raw_row.RowFigures(stones=number))
+    elif kind == "field":
+        source = posy_field.text(FIELDS[number])
+    else:
         return None
-    figures = raw_row.RowFigures(stones=int(name.removeprefix("row of ")))
-    return partial(posy_row.posy_build, posy_row.text(figures), tolerance)
+    return partial(posy_row.posy_build, source, tolerance)
 
 
-def warm_edits(tolerance: float, stones: int = 200, repeats: int = 5) -> str:
-    """Seconds to build again after one figure changed, in a process that keeps its memo."""
+def warm_edits(tolerance: float, naive: float, stones: int = 200, repeats: int = 5) -> str:
+    """Seconds to build again after one figure changed, in a process that keeps its memo, and
+    as a part of the ``naive`` seconds of the raw script."""
     figures = raw_row.RowFigures(stones=stones)
     session = posy_row.Session()
     first = posy_row.text(figures)
@@ -136,7 +150,8 @@ def warm_edits(tolerance: float, stones: int = 200, repeats: int = 5) -> str:
             start = perf_counter()
             posy_row.posy_build(source, tolerance, session)
             times.append(perf_counter() - start)
-        lines.append(f"warm, {stones} stones, {what} changed: {median(times):.3f} s")
+        share = median(times) / naive
+        lines.append(f"warm, {stones} stones, {what} changed: {median(times):.3f} s, {share:.3f} of raw")
     return "\n".join(lines)
 
 
@@ -146,10 +161,10 @@ def rows(tolerance: float) -> dict[str, Job]:
     for stones in (5, 50, 200):
         figures = raw_row.RowFigures(stones=stones)
         jobs[f"row of {stones}"] = partial(raw_row.build, tolerance, figures)
-    field = raw_field.FieldFigures()
-    stones, prongs = field.columns * field.rows, len(field.prongs())
-    name = f"field of {stones:,}, {prongs:,} prongs"
-    return jobs | {name: partial(raw_field.build, tolerance, field)}
+    for stones, field in FIELDS.items():
+        name = f"field of {stones}, {len(field.prongs()):,} prongs"
+        jobs[name] = partial(raw_field.build, tolerance, field)
+    return jobs
 
 
 def table(found: list[Row]) -> str:
@@ -197,7 +212,8 @@ def main() -> int:
     kernel = importlib.metadata.version("manifold3d")
     load = os.getloadavg()[0] if hasattr(os, "getloadavg") else float("nan")
     where = f"manifold3d {kernel}, Python {platform.python_version()}, {os.cpu_count()} CPUs"
-    warm = warm_edits(args.tolerance) if "200".find(args.only) >= 0 or args.only == "" else ""
+    naive = [median(row.raw.warm) for row in found if row.name == "row of 200"]
+    warm = warm_edits(args.tolerance, naive[0]) if naive else "(warm edits go with the row of 200)"
     text = f"{table(found)}\n\n{warm}\n\nchord error {args.tolerance} mm; {where}, load {load:.1f}\n"
     print(text, end="")
     if args.out:
