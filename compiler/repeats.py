@@ -6,6 +6,7 @@ Ties together ``periods`` (where the work repeats), ``folds`` (the short piece),
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
@@ -15,11 +16,11 @@ import numpy as np
 from .copies import Copies
 from .folds import Folds, stretches
 from .kernel import Readout, problem
-from .locality import around, meeting, placed_boxes
+from .locality import around, meeting, met
 from .memo import key_of
 from .periods import Chains, Crowd, Place, folds_of, pitches_of
 from .plan import Step
-from .strips import rows_of
+from .runs import rows_of
 from .unfold import CUTS, lengths_of, unfolded
 
 if TYPE_CHECKING:
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     from .solids import Solid, Workshop
 
 
+PART_TRIANGLES = 5_000  # a guess at those of a part built by itself
 END_COPIES = 5  # at either end of a run these may be real ones
 
 
@@ -107,8 +109,8 @@ def _places(shop: Workshop, steps: Sequence[Step]) -> Iterator[Place]:
         adds += step.work == "add"
         loose = shop.loose(step)
         if loose is None:
-            boxes = placed_boxes(*np.split(shop.part_box(step), 2), step.frames)
-            yield Place(number, step.frames, boxes, f"{number} part", -1, 5_000)
+            boxes = shop.part_boxes(step)
+            yield Place(number, step.frames, boxes, f"{number} part", -1, PART_TRIANGLES)
             continue
         for copies in loose:
             yield Place(
@@ -122,13 +124,11 @@ def _runs(steps: Sequence[Step], placed: Sequence[Place]) -> dict[str, np.ndarra
     alloys = {step.metal for step in steps if step.work == "add"}
     if len(alloys) > 1:
         return {}
-    met: dict[str, int] = {}
-    for place in placed:
-        met[place.alike] = met.get(place.alike, 0) + 1
+    several = Counter(place.alike for place in placed)
     runs = {}
     for place in placed:
         step = steps[place.step]
-        if place.copies is None or step.work != "add" or met[place.alike] > 1:
+        if place.copies is None or step.work != "add" or several[place.alike] > 1:
             continue
         chosen = rows_of(place.copies)
         if chosen is None or _is_cut(steps, place, placed, chosen):
@@ -154,8 +154,6 @@ def _is_cut(
 
 
 def _reached(boxes: np.ndarray, others: np.ndarray) -> bool:
-    from .locality import met
-
     found = met(boxes, others)
     return found is None or bool(found.any())
 

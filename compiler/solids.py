@@ -207,8 +207,7 @@ class Workshop:
             return {metal: [item for copies in loose for item in self._placed(copies)]}
         frames = step.frames
         if self.repeats is not None:
-            boxes = placed_boxes(*np.split(self.part_box(step), 2), frames)
-            frames = self.repeats.folds.moved(frames, boxes)
+            frames = self.repeats.folds.moved(frames, self.part_boxes(step))
         body: Body = {}
         repeats, self.repeats = self.repeats, None  # a part stands where it stands
         for name, items in self._items(self._bodies(step.shape.steps)).items():
@@ -230,18 +229,14 @@ class Workshop:
             for inner, frames in found
         ]
 
-    def part_box(self, step: Step) -> np.ndarray:
-        """A box (6,) mm that holds a part, in its own figures."""
-        boxes = []
-        for inner in step.shape.steps:
-            if inner.work == "add":
-                low, high = (
-                    np.split(self.part_box(inner), 2)
-                    if inner.shape.steps
-                    else _reach(self.memo.mesh(inner.shape, self.tolerance).points)
-                )
-                boxes.append(placed_boxes(low, high, inner.frames))
-        return around(np.concatenate(boxes)) if boxes else np.zeros(6)
+    def part_boxes(self, step: Step) -> np.ndarray:
+        """Boxes (n, 6) mm that hold each copy of a step, parts included."""
+        if step.shape.steps:
+            inner = [self.part_boxes(one) for one in step.shape.steps if one.work == "add"]
+            whole = around(np.concatenate(inner)) if inner else np.zeros(6)
+            return placed_boxes(whole[:3], whole[3:], step.frames)
+        points = self.memo.mesh(step.shape, self.tolerance).points
+        return placed_boxes(points.min(axis=0), points.max(axis=0), step.frames)
 
     def _placed(self, copies: Copies) -> list[Copies]:
         """A step's copies, those of them that stand in the short piece if it is made short."""
@@ -409,10 +404,6 @@ def _composed(outer: np.ndarray, inner: np.ndarray) -> np.ndarray:
     turned = outer[:, None, :, :3] @ inner[None]
     turned[..., 3] += outer[:, None, :, 3]
     return np.asarray(turned.reshape(-1, 3, 4))
-
-
-def _reach(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    return points.min(axis=0), points.max(axis=0)
 
 
 def _kinds(tools: Sequence[Item]) -> set[str]:

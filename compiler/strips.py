@@ -14,122 +14,24 @@ out right. Where any of that fails, all copies are given to the kernel as usual.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from .cells import ROOM, cell_of
 from .copies import Copies, solids_of
-from .kernel import Patch, Readout, box, join, least, most, problem, read, solid_of
-from .memo import key_of
+from .kernel import Patch, Readout, join, least, most, problem, read, solid_of
 from .owners import NOBODY
-from .seam import Laid, Split, rim, sewn
-from .shapes.mesh import SolidMesh
+from .runs import FLAT, LEAST, Cell, Run, Strip, even_rows, run_of
+from .seam import Laid, rim, sewn
 
 if TYPE_CHECKING:
-    from manifold3d import Manifold
-
     from .repeats import Repeats
     from .solids import Item, Metal, Solid, Workshop
 
-LEAST = 24  # copies in a row that are worth it
-EVEN = 5e-9  # mm by which rounded steps of an even row may differ
-FLAT = 1e-9  # mm
 LEVEL = 2e-8  # mm by which a face of a turned body, its frame rounded, may be off
-ROOM = 0.02  # mm round a bead that must be flat and free
 SAME = 1e-9  # relative difference of volumes that are the same
-
-
-@dataclass(frozen=True, eq=False)
-class Run:
-    """An even straight row: ``copies`` in order, ``axes`` rows along, across and out of the face,
-    ``pitch`` mm. In local figures the first copy's origin is zero."""
-
-    copies: Copies
-    axes: np.ndarray
-    pitch: float
-
-    @property
-    def origin(self) -> np.ndarray:
-        """Where the first copy stands."""
-        return np.asarray(self.copies.frames[0, :, 3])
-
-    def local(self, points: np.ndarray) -> np.ndarray:
-        """``points`` in the run's own figures."""
-        columns = points.T
-        return np.stack([
-            axis[0] * columns[0] + axis[1] * columns[1] + axis[2] * columns[2] - axis @ self.origin
-            for axis in self.axes
-        ], axis=1)  # fmt: skip
-
-    def turn(self) -> np.ndarray:
-        """How a copy stands to the run's axes, (3, 3); free of the noise of rounded frames."""
-        return np.asarray(np.round(self.axes @ self.copies.frames[0, :, :3], 9) + 0.0)
-
-    def shape(self) -> np.ndarray:
-        """Points of one copy about its own origin, along the run's axes."""
-        return np.asarray(self.copies.mesh.points @ self.turn().T)
-
-
-@dataclass(frozen=True, eq=False)
-class Cell:
-    """One cell of a run: ``points`` about the copy's origin; of the ``triangles`` the first ``flat``
-    are face. ``left``, ``right``: matching points at the two mid-planes; ``sides`` their ends.
-    ``rise``: volume over the face, mm3; ``end``: area of the copy in a mid-plane over the face."""
-
-    points: np.ndarray
-    triangles: np.ndarray
-    face: np.ndarray
-    flat: int
-    left: np.ndarray
-    right: np.ndarray
-    rise: float
-    end: float
-    pitch: float
-    wide: float
-    level: float
-    top: float
-    depth: float
-
-
-@dataclass(frozen=True, eq=False)
-class Strip:
-    """Cells in place of the copies ``first`` to ``last`` (not itself) of a run, on a face whose
-    triangles carry ``mark``, ``face`` and ``cut``."""
-
-    run: Run
-    cell: Cell
-    first: int
-    last: int
-    mark: int
-    face: int
-    cut: bool
-
-    @property
-    def count(self) -> int:
-        """How many cells."""
-        return self.last - self.first
-
-    def block(self) -> Patch:
-        """The block that stands in for the cells (its mark is nobody's)."""
-        cell = self.cell
-        x0, x1 = (np.array([self.first, self.last]) - 0.5) * cell.pitch
-        low = np.array([x0, -cell.wide, cell.level - cell.depth])
-        high = np.array([x1, cell.wide, cell.top])
-        block = box(low, high, NOBODY)
-        return replace(block, points=block.points @ self.run.axes + self.run.origin)
-
-    def exposed(self) -> float:
-        """Area of the block that shows, mm2, when it is free above the face and buried below."""
-        cell = self.cell
-        long, high = self.count * cell.pitch, cell.top - cell.level
-        return 2 * (long * cell.wide + long * high + 2 * cell.wide * high - cell.end)
-
-    def gain(self) -> float:
-        """Volume of the cells over the face less that of the block, mm3."""
-        cell = self.cell
-        block = 2 * cell.wide * self.count * cell.pitch * (cell.top - cell.level)
-        return self.count * cell.rise - block
 
 
 def joined_with_strips(shop: Workshop, items: Sequence[Item]) -> Metal | None:
@@ -178,10 +80,10 @@ def _runs(
         left = np.ones(len(item), dtype=bool) if isinstance(item, Copies) else np.zeros(0)
         # In a piece made short, other rows do not stand where they seem to.
         able = isinstance(item, Copies) and (repeats is None or repeats.is_run(item))
-        rows = _rows(item) if isinstance(item, Copies) and able and len(item) >= LEAST else []
+        rows = even_rows(item) if isinstance(item, Copies) and able and len(item) >= LEAST else []
         for first, last in rows:
             assert isinstance(item, Copies)  # only copies have rows
-            run = _run(item.part(np.arange(first, last)))
+            run = run_of(item.part(np.arange(first, last)))
             if run is not None:
                 left[first:last] = False
                 runs.append(run)
@@ -194,47 +96,6 @@ def _runs(
     return runs, loose, rest
 
 
-def rows_of(copies: Copies) -> np.ndarray | None:
-    """Which copies stand in long even rows, (n,) bool; None when none do."""
-    if len(copies) < LEAST:
-        return None
-    chosen = np.zeros(len(copies), dtype=bool)
-    for first, last in _rows(copies):
-        if _run(copies.part(np.arange(first, last))) is not None:
-            chosen[first:last] = True
-    return chosen if chosen.any() else None
-
-
-def _rows(copies: Copies) -> list[tuple[int, int]]:
-    """(first, last + 1) of stretches of frames that differ by one and the same shift."""
-    step = np.diff(copies.frames, axis=0)
-    shift = step[:, :, 3]
-    even = (np.abs(step[:, :, :3]).max(axis=(1, 2)) < FLAT) & (np.linalg.norm(shift, axis=1) > 1e-6)
-    alike = even[1:] & even[:-1] & (np.abs(np.diff(shift, axis=0)).max(axis=1) < EVEN)
-    found, start = [], 0
-    for index in [*np.flatnonzero(~alike), len(alike)]:
-        if index - start + 2 >= LEAST:
-            found.append((start, int(index) + 2))
-        start = int(index) + 1
-    # Two stretches may share the copy at which they meet: the first has it.
-    return [
-        (max(a, found[k - 1][1]) if k else a, b)
-        for k, (a, b) in enumerate(found)
-        if b - (max(a, found[k - 1][1]) if k else a) >= LEAST
-    ]
-
-
-def _run(copies: Copies) -> Run | None:
-    """The row as a run, when it goes square to the way its copies face."""
-    frames = copies.frames
-    way = frames[-1, :, 3] - frames[0, :, 3]
-    long = float(np.linalg.norm(way))
-    along, out = way / long, frames[0, :, 2]
-    if abs(along @ out) > FLAT:
-        return None
-    return Run(copies, np.stack([along, np.cross(out, along), out]), long / (len(copies) - 1))
-
-
 def _strips(shop: Workshop, run: Run, ground: Readout) -> list[Strip]:
     """Where the face round the run is flat and free: strips, inside real copies at both ends."""
     shape = run.shape()
@@ -245,7 +106,7 @@ def _strips(shop: Workshop, run: Run, ground: Readout) -> list[Strip]:
     if face is None or overlap > 3:
         return []
     level, index = face
-    cell = _cell(shop, run, shape, level, wide)
+    cell = cell_of(shop, run, shape, level, wide)
     if cell is None:
         return []
     free = _free(run, ground, cell, level, index, reach)
@@ -312,121 +173,6 @@ def _left_over(run: Run, strips: Sequence[Strip]) -> list[Copies]:
     for strip in strips:
         left[strip.first : strip.last] = False
     return [run.copies.part(left)] if left.any() else []
-
-
-# -- one cell ----------------------------------------------------------------------------------
-
-
-def _cell(
-    shop: Workshop, run: Run, shape: np.ndarray, level: float, wide: float
-) -> Cell | None:
-    """The cell of a run, from the memo if it is there."""
-    level, pitch = round(level, 9), round(run.pitch, 12)
-    key = key_of(
-        "cell", run.copies.owner.shape.digest(), run.turn().tobytes(), level, pitch, wide,
-        _mirrored(run),
-    )  # fmt: skip
-    return shop.memo.take(
-        f"{key} {shop.tolerance}",
-        lambda: _new_cell(run.copies.mesh, shape, _mirrored(run), level, pitch, wide),
-        lambda cell: 0 if cell is None else len(cell.triangles),
-    )
-
-
-def _mirrored(run: Run) -> bool:
-    return bool(np.linalg.det(run.copies.frames[0, :, :3]) < 0)
-
-
-SLAB, CUTTER, COPY = NOBODY - 1, NOBODY - 2, NOBODY - 3
-
-
-def _new_cell(
-    mesh: SolidMesh, shape: np.ndarray, mirrored: bool, level: float, pitch: float, wide: float
-) -> Cell | None:
-    """The cell of one copy alone: enough where a copy is its own mirror image, and what its
-    neighbours have on this side of the mid-planes lies inside it. None where it is not so."""
-    triangles = mesh.triangles[:, ::-1] if mirrored else mesh.triangles
-    copy_solid = solid_of([Patch(shape, triangles, mesh.face, COPY)])
-    if not _mirror_image(shape):
-        return None
-    depth, top = level - float(shape[:, 2].min()) + ROOM, float(shape[:, 2].max()) + ROOM
-    slab = box((-2 * pitch, -wide, level - depth), (2 * pitch, wide, level), SLAB)
-    cutter = box((-pitch / 2, -2 * wide, level - 2 * depth), (pitch / 2, 2 * wide, top), CUTTER)
-    room = solid_of([cutter])
-    if not _covers(copy_solid, pitch, float(shape[:, 0].max()), room):
-        return None
-    whole = join([solid_of([slab]), copy_solid]) ^ room
-    if problem(whole) is not None:
-        return None
-    rise = float(whole.volume()) - 2 * wide * pitch * depth
-    out = read(whole)
-    flat = (out.mark == SLAB) & (out.face == 1)
-    copy = out.mark == COPY
-    ends = out.mark == CUTTER
-    end = float(out.areas(ends).sum()) / 2 - 2 * wide * depth
-    keep = np.concatenate([np.flatnonzero(flat), np.flatnonzero(copy)])
-    used, packed = np.unique(out.triangles[keep], return_inverse=True)
-    points, triangles, source = _paired(out.points[used], packed.reshape(-1, 3), pitch / 2)
-    face, on_top = out.face[keep][source], source < flat.sum()
-    order = np.argsort(~on_top, kind="stable")
-    left, right = (_sorted(points, x) for x in (-pitch / 2, pitch / 2))
-    if len(left) != len(right) or len(left) < 2:
-        return None
-    if np.abs(points[left, 1:] - points[right, 1:]).max() > 10 * FLAT:
-        return None
-    return Cell(
-        points, triangles[order], face[order], int(on_top.sum()), left, right, rise, end,
-        pitch, wide, level, top, depth,
-    )  # fmt: skip
-
-
-def _sorted(points: np.ndarray, x: float) -> np.ndarray:
-    """The points in a mid-plane, in one order."""
-    found = np.flatnonzero(np.abs(points[:, 0] - x) < FLAT)
-    return np.asarray(found[np.lexsort(points[found, 1:].round(7).T)])
-
-
-def _paired(
-    points: np.ndarray, triangles: np.ndarray, half: float
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """The mesh with each point on a straight edge in one mid-plane in the other too: the kernel
-    leaves a point here and there. The third value tells which triangle each came from."""
-    split = Split(triangles)
-    for x in (-half, half):
-        here, there = _sorted(points, x), _sorted(points, -x)
-        for spot in points[there, 1:]:
-            if np.abs(points[here, 1:] - spot).max(axis=1).min() <= 10 * FLAT:
-                continue
-            edges = rim(split.triangles()[0])
-            for first, last in edges[np.isin(edges, here).all(axis=1)].tolist():
-                a, b = points[first, 1:], points[last, 1:]
-                share = float((spot - a) @ (b - a)) / float((b - a) @ (b - a))
-                if 0 < share < 1 and np.abs(a + share * (b - a) - spot).max() < FLAT:
-                    points = np.concatenate([points, [(x, *spot)]])
-                    split.split([first, len(points) - 1, last])
-                    break
-    return points, *split.triangles()
-
-
-def _mirror_image(shape: np.ndarray) -> bool:
-    """Whether the points are the same seen in the mirror across the run."""
-    points = np.round(shape, 7) + 0.0
-    other = np.round(shape * (-1.0, 1.0, 1.0), 7) + 0.0
-    sort = [np.lexsort(p.T[::-1]) for p in (points, other)]
-    return bool(np.abs(points[sort[0]] - other[sort[1]]).max() < 1e-6)
-
-
-def _covers(copy: Manifold, pitch: float, reach: float, room: Manifold) -> bool:
-    """Whether a copy holds all that its neighbours on one side have in its ``room``."""
-    least = 1e-9 * float(copy.volume())
-    beyond = [number for number in range(1, 4) if number * pitch - reach < pitch / 2]
-    return all(
-        ((copy.translate((number * pitch, 0.0, 0.0)) ^ room) - copy).volume() <= least
-        for number in beyond
-    )
-
-
-# -- sewing ------------------------------------------------------------------------------------
 
 
 def _sewn(

@@ -151,7 +151,9 @@ class _Ends:
 
     def add(self, spot: np.ndarray, curve: _Curve) -> int:
         """A new point in the plane of a curve."""
-        point = np.insert(spot, self.axis, self.places[0 if curve is self.low else 1])
+        place = self.places[0 if curve is self.low else 1]
+        assert place is not None  # only a cut has points to give
+        point = np.insert(spot, self.axis, place)
         self.points = np.concatenate([self.points, point[None]])
         return len(self.points) - 1
 

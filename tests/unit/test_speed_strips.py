@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import trimesh
-from posy.compiler import strips
+from posy.compiler import cells, strips
 from posy.compiler.bench import PieceBench
 from posy.compiler.build import _laid_out
 from posy.compiler.copies import Copies, solids_of
@@ -115,9 +115,9 @@ def test_a_run_without_a_cell_is_given_to_the_kernel(
 ) -> None:
     bench = laid_out(PIECES["round a rim"][0], tmp_path)
     plain = finished(bench, plain=True)["silver-925"][0].mesh
-    for name in ("_new_cell", "sewn"):
+    for room, name in ((cells, "_new_cell"), (strips, "sewn")):
         with monkeypatch.context() as patch:
-            patch.setattr(strips, name, lambda *_: None)
+            patch.setattr(room, name, lambda *_: None)
             made = finished(bench, plain=False)["silver-925"][0].mesh
         assert np.array_equal(made.points, plain.points)
         assert np.array_equal(made.triangles, plain.triangles)
