@@ -16,7 +16,7 @@ import numpy as np
 from .copies import Copies
 from .folds import Folds, stretches
 from .kernel import Readout, problem
-from .locality import around, meeting, met
+from .locality import met
 from .memo import key_of
 from .periods import Chains, Crowd, Place, folds_of, pitches_of
 from .plan import Step
@@ -97,12 +97,13 @@ def _places(shop: Workshop, steps: Sequence[Step]) -> Iterator[Place]:
     """Every step's copies, with what they must share with others to be of one row."""
     alloys = len({step.metal or shop.metal for step in steps if step.work == "add"})
     adds = 0
+    cuts = [(number, step.into) for number, step in enumerate(steps) if step.work == "cut"]
     for number, step in enumerate(steps):
         cutters: tuple[int, ...] = ()
         if step.work == "add":
             cutters = tuple(
-                k for k, later in enumerate(steps[number + 1 :], number + 1)
-                if later.work == "cut" and (later.into is None or step.body in later.into)
+                later for later, into in cuts
+                if later > number and (into is None or step.body in into)
             )  # fmt: skip
         order = number if alloys > 1 else adds if step.work == "cut" else ""
         same = f"{step.work} {step.metal} {cutters} {step.into} {order}"
@@ -141,21 +142,15 @@ def _is_cut(
     steps: Sequence[Step], place: Place, placed: Sequence[Place], chosen: np.ndarray
 ) -> bool:
     """Whether a later cut reaches the chosen copies."""
-    mine = steps[place.step]
-    whole = around(place.boxes[chosen])
-    return any(
-        other.step > place.step
-        and steps[other.step].work == "cut"
-        and (into := steps[other.step].into, into is None or mine.body in into)[1]
-        and bool(meeting(other.boxes, whole).any())
-        and _reached(place.boxes[chosen], other.boxes)
-        for other in placed
-    )
-
-
-def _reached(boxes: np.ndarray, others: np.ndarray) -> bool:
-    found = met(boxes, others)
-    return found is None or bool(found.any())
+    boxes, body = place.boxes[chosen], steps[place.step].body
+    for other in placed:
+        step = steps[other.step]
+        cuts = step.work == "cut" and (step.into is None or body in step.into)
+        if other.step > place.step and cuts:
+            reached = met(boxes, other.boxes)
+            if reached is None or reached.any():
+                return True
+    return False
 
 
 def _goes_with(place: Place, run: np.ndarray, pitches: Sequence[float]) -> bool:
