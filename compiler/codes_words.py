@@ -33,4 +33,12 @@ WORD_CODES = (
         "turned knob: through (-1, 0 mm) to (2, 0 mm) to (0, 3 mm)\n",
         "turned knob: through (0, 0) to (2, 0 mm) to (0, 3 mm)\n",
     ),
+    Code(
+        "idle-cut",
+        "A hole goes through no metal.",
+        "Holes go inward from their place. A body stands on its own ground, so a hole that "
+        "begins there leaves it as it is.",
+        _BAR + "pierce window: oval 6 x 3 mm, in frame\n",
+        _BAR + "pierce window: oval 6 x 3 mm, at face of frame, in frame\n",
+    ),
 )

@@ -31,7 +31,7 @@ def gaps(feature: Feature) -> Places | str:
 
     Each frame stands half way between two girdles, x from one stone to the next. Figures:
     ``apart`` centre to centre, ``before`` and ``after`` the two stones' widths along the row,
-    mm.
+    ``crown`` how far up a prong must reach there to stand level with the higher table, mm.
     Beyond an end stone the same gap is continued, so that end stones are held like the others.
     """
     if not feature.chains:
@@ -41,14 +41,14 @@ def gaps(feature: Feature) -> Places | str:
         if last - first < 2:
             return "a single stone has no gap to share"
         found.append(_chain_gaps(feature, first, last, closed))
-    names = ("apart", "before", "after")
+    names = ("apart", "before", "after", "crown")
     frames, *figures = (np.concatenate(parts) for parts in zip(*found, strict=True))
     return Places(frames, dict(zip(names, figures, strict=True)))
 
 
 def _chain_gaps(
     feature: Feature, first: int, last: int, closed: bool
-) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
     frames = feature.frames[first:last]
     centres, outs = frames[:, :, 3], frames[:, :, 2]
     here = list(range(first, last))
@@ -80,7 +80,19 @@ def _chain_gaps(
             start[k] = middle - unit * apart[k] if k == 0 else middle
             way[k] = unit * apart[k]
     share = ((before / 2) + (apart - (before + after) / 2) / 2) / apart
-    return fr.from_axes(start + share[:, None] * way, way, out), apart, before, after
+    places = fr.from_axes(start + share[:, None] * way, way, out)
+    tall = [
+        max(_table(feature, index, place) for index in set(pair))
+        for place, pair in zip(places, pairs, strict=True)
+    ]
+    return places, apart, before, after, np.array(tall)
+
+
+def _table(feature: Feature, index: int, place: np.ndarray) -> float:
+    """How far out of a place the plane of a stone's table is met, mm."""
+    frame = feature.frames[index]
+    out, rise = frame[:, 2], place[:, 3] - frame[:, 3]
+    return float((feature.kind(index).crown() - rise @ out) / max(place[:, 2] @ out, 0.1))
 
 
 def _reach(feature: Feature, index: int, way: np.ndarray) -> float:

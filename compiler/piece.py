@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 # A band wider inside than this goes over the hand, not on a finger, mm.
 BANGLE = 30.0
 # Words that hold stones by raised beads, which are pushed over and shaped, not bent.
-GRAINS = ("bead-set", "flush", "channel")
+GRAINS = ("bead-set", "flush", "channel", "halo")
 
 
 @dataclass

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from ..seats import cut_into
 from .model import Finding, Level, Mend, Rule
 from .shown import below, mm, place, rounded_up
 
@@ -18,7 +19,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         deep = piece.call(seat).get("deep") if seat is not None else None
         if seat is None or deep is None or not below(deep, bed.below):
             continue
-        if "blind" in piece.said(seat):
+        if "blind" in piece.said(seat) or not cut_into(piece, seat, bed):
             continue
         yield Finding(
             "the light hole under this stone does not come out",

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..laid import pavilion_of
+from ..seats import cut_into
 from .model import Finding, Level, Rule
 from .shown import below, least, mm, place
 
@@ -20,7 +21,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         setting = piece.stones.of(stone)
         hole = (piece.call(seat).get("hole") or 0.0) * setting.width
         bed = beds.get(stone)
-        above = max(0.0, -bed.sunk) if bed is not None else 0.0
+        above = max(0.0, -bed.sunk) if bed and cut_into(piece, seat, bed) else 0.0
         # Above the face the stone only meets metal where its pavilion has come in so far.
         wide = setting.width * (1 - min(1.0, above / pavilion_of(setting)))
         ledge = (wide - hole) / 2

@@ -12,6 +12,8 @@ from .shown import above, place
 if TYPE_CHECKING:
     from ..piece import Piece
 
+BEHIND = "hidden-bail"
+
 
 def _check(piece: Piece) -> Iterator[Finding]:
     kept = measured(piece)
@@ -33,6 +35,8 @@ def _check(piece: Piece) -> Iterator[Finding]:
             bound,
             keys=("out", "inward", "up"),
             place=place(kept.centre[1]),
+            # Behind the piece there is no place to hang it plumb: the wearer's body stops it.
+            level=Level.NOTE if piece.within(loop.feature, BEHIND) else Level.WARNING,
         )
 
 

@@ -24,6 +24,10 @@ if TYPE_CHECKING:
 
 # How far a tool passes the surface it enters or leaves, mm: coincident faces leave slivers.
 PAST = 0.05
+# A hole that reaches no further into a body than this cuts nothing.
+IDLE = 1e-6
+# A hole within this cosine of level is let be: it comes in from the side.
+SQUARE = 0.5
 # How far a light hole passes the back of the metal, mm.
 THROUGH_BACK = 0.2
 # A hole said to go through everything, mm.
@@ -132,13 +136,15 @@ def _room(feature: Feature, wall: float) -> bool:
 
 def _hole(bench: PieceBench, call: Call, make: str, figures: tuple[object, ...]) -> Made:
     """A straight-walled hole going inward from each place, `deep` or right through."""
-    _, into, faults = target_of(bench, call)
+    feature, into, faults = target_of(bench, call)
     if faults:
         return None, faults
     frames, faults = placed(call)
     if frames is None:
         return None, faults
     deep = call.get("deep", THROUGH)
+    if feature is not None and _idle(feature, frames, deep):
+        return None, [_idle_cut(call, feature)]
     shape = Shape(make, (*figures, -deep, PAST))
     made = bench.new_feature(call, frames)
     bench.cut(made, shape, frames, into)
@@ -175,16 +181,44 @@ def _tapered_hole(bench: PieceBench, call: Call) -> Made:
                 remedy="drill it from the other side",
             )
         ]
-    _, into, faults = target_of(bench, call)
+    feature, into, faults = target_of(bench, call)
     if faults:
         return None, faults
     frames, faults = placed(call)
     if frames is None:
         return None, faults
+    if feature is not None and _idle(feature, frames, deep):
+        return None, [_idle_cut(call, feature)]
     made = bench.new_feature(call, frames)
     bench.cut(made, cone(narrow, -deep, across, 0.0, PAST), frames, into)
     made.offers = {"floor": lambda: spot(out=-deep), "mouth": lambda: spot()}
     return made, faults
+
+
+def _idle(feature: Feature, frames: np.ndarray, deep: float) -> bool:
+    """Whether no hole from any of the places meets a flat body: all begin at its far side, as
+    on the ground it stands on, or end short of it."""
+    if feature.outline is None or feature.high <= feature.low:
+        return False
+    for home in feature.frames:
+        back = fr.inverse(home)[None]
+        for local in fr.compose(back, frames):
+            out, mouth = float(local[2, 2]), float(local[2, 3])
+            if abs(out) < SQUARE:
+                return False
+            low, high = sorted((mouth, mouth - deep * np.sign(out)))
+            if high > feature.low + IDLE and low < feature.high - IDLE:
+                return False
+    return True
+
+
+def _idle_cut(call: Call, feature: Feature) -> Fault:
+    return call.fault(
+        "idle-cut",
+        f"this cuts nothing: it goes inward from where {feature.name} ends",
+        "in",
+        remedy=f"begin at its face: `at face of {feature.name}`",
+    )
 
 
 def cone(
@@ -336,7 +370,7 @@ WORDS = (
             length("narrow", "diameter at the floor, for a tapered hole"),
             target(),
         ),
-        example="drill holes: at corners of frame, across 0.8 mm, in frame",
+        example="drill eyes: at face of frame, in frame, line 3, every 4.5 mm, across 2.4 mm",
         offers={"floor": "the bottom of each hole", "mouth": "the top of each hole"},
         made_by=_drill,
     ),
@@ -346,7 +380,7 @@ WORDS = (
         "work",
         (*CONTOUR, length("deep", "how deep; right through without it"), target()),
         one_of=(CONTOURS,),
-        example="pierce window: oval 6 x 3 mm, in frame",
+        example="pierce window: oval 6 x 3 mm, at face of frame, in frame",
         offers={"floor": "the bottom of each cut", "mouth": "the top of each cut"},
         made_by=_pierce,
     ),
@@ -383,8 +417,7 @@ WORDS = (
     ),
     Word(
         "seat",
-        "Cuts the seat of each stone: a bearing that follows the pavilion, a way in "
-        "from above, "
+        "Cuts the seat of each stone. A bearing follows the pavilion, with a way in from above "
         "and a light hole below.",
         "settings",
         (
