@@ -14,9 +14,9 @@ from pathlib import Path
 from ..lang.faults import Fault
 from ..lang.placing import PLACING
 from ..lang.words import Take, Word
-from .commands.words import FEW, how_written
-from .scenes import EXAMPLE, GROUPS, PIECE, Scene, built_scene, drawing, scenes
-from .standard import all_words, standard_texts
+from .scenes import EXAMPLE, PIECE, Scene, built_scene, drawing, scenes
+from .standard import FOLDER, GROUPS, all_words, standard_texts
+from .word_text import FEW, how_written
 
 REFRESH = "posy words --pages stdlib/reference"
 MARK = "<!-- generated: "
@@ -124,8 +124,8 @@ def _made(word: Word | None) -> str:
     path = next((p for p in standard_texts() if p.endswith(f"/{word.name}.posy")), None)
     if path is None:
         return ", written in posy"
-    name = path.rpartition("/")[2]
-    return f", written in posy: [{name}](../words/{name})"
+    place = path.removeprefix(f"{FOLDER}/")
+    return f", written in posy: [{place.rpartition('/')[2]}](../words/{place})"
 
 
 def _clauses(word: Word) -> list[str]:

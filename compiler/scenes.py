@@ -14,10 +14,8 @@ from ..lang.faults import Fault, Level
 from ..lang.loader import Texts
 from .drawing.names import VIEW_HELP
 from .result import Built
+from .standard import GROUPS
 
-GROUPS = (
-    "blocks", "shapes", "lines", "work", "stones", "settings", "decoration", "findings",
-)  # fmt: skip
 EXAMPLE = "{example}"
 PIECE = "scene.posy"  # the piece itself among the files of a scene
 VIEW = "corner"

@@ -195,9 +195,8 @@ def _bent(
 WORDS = (
     Word(
         "bend",
-        "Bends flat metal round the finger: its back comes to the finger, its middle "
-        "to the head. "
-        "All that is on it goes along.",
+        "Bends flat metal round the finger, with all that is on it. Its back comes to the "
+        "finger, its middle to the head.",
         "work",
         (
             Take(

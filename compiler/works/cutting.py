@@ -383,8 +383,7 @@ WORDS = (
     ),
     Word(
         "seat",
-        "Cuts the seat of each stone: a bearing that follows the pavilion, a way in "
-        "from above, "
+        "Cuts the seat of each stone. A bearing follows the pavilion, with a way in from above "
         "and a light hole below.",
         "settings",
         (

@@ -282,8 +282,7 @@ WORDS = (
     ),
     Word(
         "spots",
-        "Places without metal, laid out by the placing clauses, for other lines to use "
-        "with `at`.",
+        "Places without metal, laid out by the placing clauses, for `at` to use.",
         "lines",
         (),
         example="spots dots: circle 6, radius 5 mm",

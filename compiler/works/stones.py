@@ -339,7 +339,7 @@ def _take(name: str) -> Take:
     parts = {1: (1,), 2: (1, 2) if cut.square else (2,), 3: (2, 3)}[cut.sizes]
     what = {1: "across", 2: "length x width", 3: "length x wide end x narrow end"}[cut.sizes]
     return Take(
-        name, Kind.STONE_SIZE, f"{cut.help} Size {what} in mm, or weight in ct.", parts=parts
+        name, Kind.STONE_SIZE, f"{cut.help}; {what}", parts=parts
     )
 
 
@@ -349,8 +349,8 @@ STONE_ASKS = {"gaps": gaps, "nooks": nooks, "path": path}
 WORDS = (
     Word(
         "stone",
-        "Stones of one cut and gem; each stands with the middle of its girdle at its place (a "
-        "cabochon with its back). "
+        "Stones of one cut and gem. Each stands with the middle of its girdle at its place, a "
+        "cabochon with its back. "
         "Sizes joined by `to` grade the row: round 2 mm to 3 mm to 2 mm.",
         "stones",
         (

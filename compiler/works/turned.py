@@ -86,8 +86,8 @@ def _bad(call: Call, message: str, remedy: str) -> Fault:
 WORDS: tuple[Any, ...] = (
     Word(
         "turned",
-        "A body turned on the lathe: its profile, as spots (from the axis, height), goes round "
-        "the axis that looks out; the ends close straight to the axis.",
+        "A body turned on the lathe about the axis that looks out. Its profile is a run of spots "
+        "(from the axis, height); its ends close straight to the axis.",
         "shapes",
         (
             Take(

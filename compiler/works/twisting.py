@@ -167,9 +167,8 @@ def _too_many_turns(call: Call, lines: Lines) -> list[Fault]:
 WORDS = (
     Word(
         "twist",
-        "Wires twisted together along a line, as rope; round a closed line they meet "
-        "exactly. Three "
-        "strands or more get a core, so that no hollow is shut in.",
+        "Wires twisted together along a line, as rope. Round a closed line they meet exactly. "
+        "Three strands or more get a core, so that no hollow is shut in.",
         "shapes",
         (
             Take("along", Kind.LINE, "the line they wind about", needed=True),
