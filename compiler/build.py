@@ -138,7 +138,7 @@ def _laid_out(
         series=tuple(outcome.series),
     )
     piece = Piece(
-        bench, house, trees=program.trees, words={**program.words, **_taught(program)},
+        bench, house, trees=program.trees, words=program.words.with_further(_taught(program)),
         waivers=waivers,
     )  # fmt: skip
     return built, piece
@@ -150,7 +150,10 @@ def _taught(program: Program) -> Mapping[str, Word]:
 
 
 def _texts(program: Program, settings: Mapping[str, Any]) -> Mapping[str, str]:
-    return {**standard_texts(), **program.sources, **settings_text(settings)}
+    standard = standard_texts()
+    used = {word.body.span.path for word in program.words.met() if word.body is not None}
+    own = {**program.sources, **settings_text(settings)}
+    return {path: standard[path] for path in sorted(used) if path in standard} | own
 
 
 def _measures(outcome: Outcome) -> dict[str, tuple[float | str, str]]:

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..lang.bench import Call
+from ..lang.lexicon import Lexicon
 from ..lang.tree import File
-from ..lang.words import Word
 from ..stdlib.alloys import ALLOYS, Alloy
 from ..stdlib.limits import Limit, limit
 from .beds import Bed, beds_of
@@ -51,7 +51,7 @@ class Piece:
     parts: tuple[Part, ...] = ()
     solids: Mapping[str, Manifold] = field(default_factory=dict)
     trees: Mapping[str, File] = field(default_factory=dict)
-    words: Mapping[str, Word] = field(default_factory=dict)
+    words: Lexicon = field(default_factory=Lexicon)
     waivers: tuple[Waiver, ...] = ()
 
     # -- the text's side ---------------------------------------------------------------------

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Set
 from dataclasses import dataclass, field
 
 from . import tree
@@ -22,6 +22,7 @@ class Block:
     parent: Block | None = None
     names: dict[str, Span | None] = field(default_factory=dict)
     words: dict[str, Word | None] = field(default_factory=dict)  # None: known but unusable
+    lexicon: Mapping[str, Word] = field(default_factory=dict)  # words that need no teaching
     later: dict[str, Span] = field(default_factory=dict)
     keys: frozenset[str] | None = None  # of the word this is the body of
     work: set[str] = field(
@@ -43,6 +44,8 @@ class Block:
         while block is not None:
             if name in block.words:
                 return True, block.words[name]
+            if name in block.lexicon:
+                return True, block.lexicon[name]
             block = block.parent
         return False, None
 
@@ -69,7 +72,7 @@ class NameCheck:
     def __init__(
         self,
         words: Mapping[str, Word],
-        choices: frozenset[str],
+        choices: Set[str],
         taken: Mapping[Span, Mapping[str, Word | None]],
         records: Mapping[Span, Word],
     ) -> None:
