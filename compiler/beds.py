@@ -7,11 +7,11 @@ the measures on the metal.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from ..lang.lean import dataclass
 from . import frames as fr
 from .edges import inside_by
 from .laid import Stones, outline_of, pavilion_of

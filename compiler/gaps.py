@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..lang.lean import dataclass
 from .edges import inside_by
 from .laid import Stones, outline_of, reach_of
 from .near import near_pairs

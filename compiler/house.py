@@ -20,11 +20,12 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import Any
 
 from ..lang.faults import Fault, Level
+from ..lang.lean import dataclass
 from ..lang.loader import Files
 from ..lang.source import Source
 from ..lang.suggest import did_you_mean

@@ -6,11 +6,12 @@ Everything is read off the plan and the checked lines; nothing here makes a soli
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from ..lang.lean import dataclass
 from ..stdlib.cuts import CUTS
 from . import frames as fr
 from .bent import Bend

@@ -10,10 +10,10 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
 from ..lang import tree
 from ..lang.faults import Fault
+from ..lang.lean import dataclass
 from ..lang.lexicon import Lexicon
 from ..lang.parse import parse
 from .found import Edit, Found

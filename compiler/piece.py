@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ..lang.bench import Call
+from ..lang.lean import dataclass
 from ..lang.lexicon import Lexicon
 from ..lang.tree import File
 from ..stdlib.alloys import ALLOYS, Alloy

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
 from ..lang import tree
 from ..lang.bench import Call
 from ..lang.faults import Span
+from ..lang.lean import dataclass
 from ..lang.lexicon import Lexicon
 from ..lang.placing import PLACING_BY_NAME
 

@@ -36,6 +36,7 @@ class _Standard(Mapping[str, Word]):
             for entry in (_entries(group) if group.is_dir() else ())
             if entry.name.endswith(".posy")
         }
+        self._texts: dict[str, str] = {}
         self._read: dict[str, tuple[Word | None, list[Fault]]] = {}
 
     def __getitem__(self, name: str) -> Word:
@@ -60,8 +61,10 @@ class _Standard(Mapping[str, Word]):
 
     def text(self, path: str) -> str:
         """The source at ``path``. Raises KeyError."""
-        _, entry = self._files[path.rpartition("/")[2].removesuffix(".posy")]
-        return _text(entry)
+        name = path.rpartition("/")[2].removesuffix(".posy")
+        if name not in self._texts:
+            self._texts[name] = self._files[name][1].read_text("utf-8")
+        return self._texts[name]
 
     def __contains__(self, name: object) -> bool:
         return name in self._files
@@ -92,11 +95,6 @@ class _Texts(Mapping[str, str]):
 @cache
 def _standard() -> _Standard:
     return _Standard()
-
-
-@cache
-def _text(entry: Traversable) -> str:
-    return entry.read_text("utf-8")
 
 
 def _entries(folder: Traversable) -> list[Traversable]:

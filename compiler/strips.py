@@ -14,11 +14,11 @@ out right. Where any of that fails, all copies are given to the kernel as usual.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..lang.lean import dataclass
 from .copies import Copies
 from .kernel import Patch, Readout, join, problem, read, solid_of
 from .memo import key_of

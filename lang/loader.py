@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path, PurePosixPath
 from typing import Protocol
 
 from . import tree
 from .faults import Fault, Span
 from .layout import MOST_SIZE
+from .lean import dataclass
 from .lexicon import Choices, choices_of
 from .parse import parse
 from .records import record

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterable, Mapping, Set
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import PurePath
 from typing import Any
 
@@ -20,6 +20,7 @@ from . import tree
 from .bench import Bench
 from .expressions import Enough
 from .faults import Fault, Span, in_order, is_fatal
+from .lean import dataclass
 from .lexicon import Choices, Lexicon, choices_of
 from .loader import Files, Loader
 from .outcome import Outcome

@@ -76,7 +76,8 @@ class Setting:
 
     def _heights(self) -> tuple[float, float]:
         """Lowest and highest of the stone in its own frame, mm."""
-        heights = CUTS[self.cut].facets(self.length, self.width, self.narrow).points[:, 2]
+        cut, coarse = CUTS[self.cut], self.width / 10  # table, culet and top are true at any
+        heights = cut.facets(self.length, self.width, self.narrow, tolerance=coarse).points[:, 2]
         return min(float(heights.min()), 0.0), float(heights.max())
 
     def girdle(self) -> float:

@@ -7,11 +7,12 @@ alone answers help, size checks and weights; the module (and numpy) is loaded fo
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from importlib import import_module
 from typing import TYPE_CHECKING, cast
 
+from ...lang.lean import dataclass
 from .parts import DIAMOND, Proportions, Shape, Size, Weight
 
 if TYPE_CHECKING:
