@@ -107,9 +107,9 @@ def _edges(
     middle = inside_by(outline, at[:, :2])
     kinds = stones.kind[stone]
     edge = np.empty(len(stone))
-    for index in np.unique(kinds):
+    for index in sorted(set(kinds.tolist())):
         chosen = kinds == index
-        setting = stones.kinds[int(index)]
+        setting = stones.kinds[index]
         if setting.cut == "round":
             edge[chosen] = middle[chosen] - setting.width / 2
             continue

@@ -40,6 +40,7 @@ def check(
     """Read, check and lay out the piece at ``path``: everything short of metal.
 
     The bench rules of the plan are run; waivers that only the metal could need stand unjudged.
+    Stones are not weighed: that takes the facets of each.
     """
     built, piece = _laid_out(path, settings or {}, metal, files)
     if is_fatal(built.faults):
@@ -74,6 +75,7 @@ def build(
     built = replace(built, tolerance=tolerance)
     if is_fatal(built.faults):
         return built
+    built = replace(built, stones=stones_of(bench))
     session = session or Session()
     faults = oversized(bench, session, tolerance) or _no_metal(built, bench)
     if faults:
@@ -130,7 +132,6 @@ def _laid_out(
         note=" ".join(outcome.notes),
         measures=_measures(outcome),
         features=_features(bench),
-        stones=() if is_fatal(outcome.faults) else stones_of(bench),
         faults=tuple(outcome.faults),
         waivers=waivers,
         files_read=(*read, house.path) if house.path else read,

@@ -222,7 +222,7 @@ def _bites(stones: Stones, stone: np.ndarray, flat: np.ndarray) -> np.ndarray:
     """How far inside its stone's girdle each spot lies, mm (negative: outside)."""
     inside = np.zeros(len(stone))
     kinds = stones.kind[stone]
-    for index in np.unique(kinds):
+    for index in sorted(set(kinds.tolist())):
         chosen = kinds == index
-        inside[chosen] = inside_by(outline_of(stones.kinds[int(index)]), flat[chosen])
+        inside[chosen] = inside_by(outline_of(stones.kinds[index]), flat[chosen])
     return inside

@@ -7,12 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from functools import cache
-from importlib.resources import files
-from importlib.resources.abc import Traversable
+from pathlib import Path
 
 from ..lang.faults import Fault
 from ..lang.program import check_words, load_words
 from ..lang.words import Word
+from ..stdlib import rows
 from .works import core_words
 
 FOLDER = "<standard words>"
@@ -29,7 +29,7 @@ class _Standard(Mapping[str, Word]):
     """
 
     def __init__(self) -> None:
-        folder = files("posy.stdlib").joinpath("words")
+        folder = Path(rows.__file__).with_name("words")
         self._files = {
             entry.name.removesuffix(".posy"): (group.name, entry)
             for group in _entries(folder)
@@ -97,7 +97,7 @@ def _standard() -> _Standard:
     return _Standard()
 
 
-def _entries(folder: Traversable) -> list[Traversable]:
+def _entries(folder: Path) -> list[Path]:
     """What a folder holds, in the order of the names."""
     return sorted(folder.iterdir(), key=lambda entry: entry.name)
 

@@ -13,7 +13,6 @@ from __future__ import annotations
 
 import json
 from hashlib import sha256
-from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
@@ -22,11 +21,12 @@ from lark import Lark
 
 STARTS = ["line", "clauses", "value"]
 KEPT = "tables.json"
+_HERE = Path(__file__).parent
 
 
 def parser(transformer: object) -> Lark:
     """The parser of one line, from the kept tables if they are those of this grammar."""
-    grammar = files(__package__).joinpath("grammar.lark").read_text(encoding="utf-8")
+    grammar = _HERE.joinpath("grammar.lark").read_text(encoding="utf-8")
     kept = _kept()
     if kept is not None and kept.get("made-from") == made_from(grammar):
         return Lark._load_from_dict(kept["data"], kept["memo"], transformer=transformer)
@@ -55,7 +55,7 @@ def made_from(grammar: str) -> str:
 def _kept() -> dict[str, Any] | None:
     """The kept tables, or None where there are none that can be read."""
     try:
-        text = files(__package__).joinpath(KEPT).read_text(encoding="utf-8")
+        text = _HERE.joinpath(KEPT).read_text(encoding="utf-8")
         kept = json.loads(text)
     except (OSError, ValueError):
         return None
@@ -117,6 +117,5 @@ def _in_order(table: dict[str, Any]) -> dict[str, Any]:
 
 
 if __name__ == "__main__":
-    here = Path(__file__).parent
-    text = tables((here / "grammar.lark").read_text(encoding="utf-8"))
-    (here / KEPT).write_text(text, encoding="utf-8")
+    text = tables(_HERE.joinpath("grammar.lark").read_text(encoding="utf-8"))
+    _HERE.joinpath(KEPT).write_text(text, encoding="utf-8")

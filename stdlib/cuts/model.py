@@ -130,6 +130,14 @@ class Cut:
         """Mm from table (or top) to culet (or back)."""
         return self.shares(width).depth * width
 
+    def heights(self, length: float, width: float) -> tuple[float, float]:
+        """Lowest and highest of the facet mesh, mm: from mid girdle, or from a flat back."""
+        p = self.shares(width)
+        if p.pavilion == 0.0:
+            return 0.0, (p.girdle + p.crown) * width
+        half = 0.0 if p.girdle < STEP else p.girdle / 2
+        return -(half + p.pavilion) * width, (half + p.crown) * width
+
     @property
     def crown_angle(self) -> float:
         """Degrees from girdle plane to crown, girdle to table straight, across the width."""
