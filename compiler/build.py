@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ..lang.faults import Fault, Span, in_order, is_fatal
 from ..lang.loader import Files, Folder
@@ -21,8 +21,10 @@ from .house import house_among, house_for
 from .judge import PHASES, before_metal, idle_waivers, on_metal
 from .piece import Piece
 from .result import Built, FeatureInfo, Waiver
-from .session import FINAL, Session, metal_parts, oversized, stones_of
 from .standard import all_words, standard_texts, standard_words
+
+if TYPE_CHECKING:
+    from .session import Session
 
 __all__ = ["all_words", "build", "check"]
 
@@ -69,6 +71,8 @@ def build(
     they begin (its findings are those of the text and the plan), and ``go_on`` is asked before
     each of them whether the rest is still wanted.
     """
+    from .session import FINAL, Session, metal_parts, oversized, stones_of
+
     built, piece = _laid_out(path, settings or {}, metal, files)
     bench = piece.bench
     tolerance = FINAL if tolerance is None else tolerance
