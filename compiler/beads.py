@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+
+from ..lang.lean import dataclass
 
 if TYPE_CHECKING:
     from .piece import Piece

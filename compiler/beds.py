@@ -7,11 +7,11 @@ the measures on the metal.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from ..lang.lean import dataclass
 from . import frames as fr
 from .edges import inside_by
 from .laid import Stones, outline_of, pavilion_of
@@ -107,9 +107,9 @@ def _edges(
     middle = inside_by(outline, at[:, :2])
     kinds = stones.kind[stone]
     edge = np.empty(len(stone))
-    for index in np.unique(kinds):
+    for index in sorted(set(kinds.tolist())):
         chosen = kinds == index
-        setting = stones.kinds[int(index)]
+        setting = stones.kinds[index]
         if setting.cut == "round":
             edge[chosen] = middle[chosen] - setting.width / 2
             continue

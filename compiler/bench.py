@@ -4,13 +4,14 @@ lang.bench.Bench."""
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import astuple, dataclass, field, replace
+from dataclasses import astuple, field, replace
 from typing import Any
 
 import numpy as np
 
 from ..lang.bench import Call
 from ..lang.faults import Fault
+from ..lang.lean import dataclass
 from ..lang.loader import Files
 from ..lang.values import Point, Quantity, Sequence
 from ..lang.words import Word

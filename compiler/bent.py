@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..lang.lean import dataclass
 from . import frames as fr
 from .feature import Feature, Lines, Offer, Places
 from .kernel import Readout, join, marked, read

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..lang.lean import dataclass
 from .outlines import trace
 
 if TYPE_CHECKING:

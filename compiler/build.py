@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ..lang.faults import Fault, Span, in_order, is_fatal
 from ..lang.loader import Files, Folder
@@ -21,8 +21,10 @@ from .house import house_among, house_for
 from .judge import PHASES, before_metal, idle_waivers, on_metal
 from .piece import Piece
 from .result import Built, FeatureInfo, Waiver
-from .session import FINAL, Session, metal_parts, oversized, stones_of
 from .standard import all_words, standard_texts, standard_words
+
+if TYPE_CHECKING:
+    from .session import Session
 
 __all__ = ["all_words", "build", "check"]
 
@@ -40,6 +42,7 @@ def check(
     """Read, check and lay out the piece at ``path``: everything short of metal.
 
     The bench rules of the plan are run; waivers that only the metal could need stand unjudged.
+    Stones are not weighed: that takes the facets of each.
     """
     built, piece = _laid_out(path, settings or {}, metal, files)
     if is_fatal(built.faults):
@@ -68,12 +71,15 @@ def build(
     they begin (its findings are those of the text and the plan), and ``go_on`` is asked before
     each of them whether the rest is still wanted.
     """
+    from .session import FINAL, Session, metal_parts, oversized, stones_of
+
     built, piece = _laid_out(path, settings or {}, metal, files)
     bench = piece.bench
     tolerance = FINAL if tolerance is None else tolerance
     built = replace(built, tolerance=tolerance)
     if is_fatal(built.faults):
         return built
+    built = replace(built, stones=stones_of(bench))
     session = session or Session()
     faults = oversized(bench, session, tolerance) or _no_metal(built, bench)
     if faults:
@@ -130,7 +136,6 @@ def _laid_out(
         note=" ".join(outcome.notes),
         measures=_measures(outcome),
         features=_features(bench),
-        stones=() if is_fatal(outcome.faults) else stones_of(bench),
         faults=tuple(outcome.faults),
         waivers=waivers,
         files_read=(*read, house.path) if house.path else read,
@@ -138,7 +143,7 @@ def _laid_out(
         series=tuple(outcome.series),
     )
     piece = Piece(
-        bench, house, trees=program.trees, words={**program.words, **_taught(program)},
+        bench, house, trees=program.trees, words=program.words.with_further(_taught(program)),
         waivers=waivers,
     )  # fmt: skip
     return built, piece
@@ -150,7 +155,10 @@ def _taught(program: Program) -> Mapping[str, Word]:
 
 
 def _texts(program: Program, settings: Mapping[str, Any]) -> Mapping[str, str]:
-    return {**standard_texts(), **program.sources, **settings_text(settings)}
+    standard = standard_texts()
+    used = {word.body.span.path for word in program.words.met() if word.body is not None}
+    own = {**program.sources, **settings_text(settings)}
+    return {path: standard[path] for path in sorted(used) if path in standard} | own
 
 
 def _measures(outcome: Outcome) -> dict[str, tuple[float | str, str]]:

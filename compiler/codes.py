@@ -201,6 +201,15 @@ _ALL = (
         _BAR,
         shown=False,
     ),
+    Code(
+        "making-lost",
+        "The process that made one of a series died.",
+        "Most often the machine ran out of memory. The other makings are kept. Make the lost one by "
+        "itself with `--set`, close what else runs, or let a coarser `--tolerance` ask for less.",
+        "",
+        _BAR,
+        shown=False,
+    ),
 )
 
 CODES: Mapping[str, Code] = MappingProxyType({code.name: code for code in (*_ALL, *SHAPE_CODES, *WORD_CODES)})

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import contextlib
+import gc
 import os
 import sys
 from collections.abc import Callable, Sequence
@@ -33,6 +34,7 @@ _NOTES: dict[str, str] = {}
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; gives the exit code. Never raises, never shows a traceback."""
     words = list(sys.argv[1:] if argv is None else argv)
+    gc.set_threshold(50_000, 20, 20)  # trees and plans live to the end: no use in searching them
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):  # a terminal that lacks a letter shows its number
             stream.reconfigure(errors="backslashreplace")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -21,6 +22,12 @@ def inside_by(outline: tuple[Any, ...], points: np.ndarray) -> np.ndarray:
     if kind == "rectangle":
         return _inside_bar(points, *figures)
     return inside_loop(trace(outline, TRACED), points)
+
+
+@lru_cache(maxsize=256)
+def reach(outline: tuple[Any, ...]) -> float:
+    """How far the outline reaches from its own origin, mm: what is farther is outside."""
+    return float(np.linalg.norm(trace(outline, TRACED), axis=1).max())
 
 
 def _inside_bar(points: np.ndarray, long: float, wide: float, corner: float) -> np.ndarray:

@@ -4,11 +4,12 @@ offer."""
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
 
 import numpy as np
 
+from ..lang.lean import dataclass
 from ..lang.values import ANGLE, LENGTH, MASS, NUMBER, Quantity
 from . import frames as fr
 from .lines import Line

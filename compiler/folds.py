@@ -8,10 +8,11 @@ shortened. ``unfold`` puts the periods back into the finished metal.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
+from ..lang.lean import dataclass
 from .copies import Copies
 from .shapes.mesh import SolidMesh
 

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from ..lang.faults import Fault, Span
+from ..lang.lean import dataclass
 
 
 @dataclass(frozen=True, slots=True)

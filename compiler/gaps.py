@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..lang.lean import dataclass
 from .edges import inside_by
 from .laid import Stones, outline_of, reach_of
 from .near import near_pairs
@@ -84,9 +84,12 @@ def _widths(stones: Stones, first: np.ndarray, second: np.ndarray) -> np.ndarray
     turn = np.einsum("nij,nik->njk", own[:, :, :3], other[:, :, :3])
     kinds = np.stack([stones.kind[first], stones.kind[second]], axis=1)
     rows = np.concatenate([kinds, np.round(apart, 5), np.round(turn.reshape(-1, 9), 5)], axis=1)
-    _, index, back = np.unique(rows, axis=0, return_index=True, return_inverse=True)
-    measured = [_width(stones, int(first[k]), int(second[k]), apart[k], turn[k]) for k in index]
-    widths: np.ndarray = np.array(measured)[np.reshape(back, -1)]
+    measured: dict[tuple[float, ...], float] = {}
+    widths = np.empty(len(rows))
+    for k, row in enumerate(map(tuple, rows.tolist())):
+        if row not in measured:
+            measured[row] = _width(stones, int(first[k]), int(second[k]), apart[k], turn[k])
+        widths[k] = measured[row]
     return widths
 
 

@@ -18,13 +18,13 @@ leaves the rule out.
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import Any
 
 from ..lang.faults import Fault, Level
+from ..lang.lean import dataclass
 from ..lang.loader import Files
 from ..lang.source import Source
 from ..lang.suggest import did_you_mean
@@ -148,6 +148,8 @@ def parse_house(data: bytes, path: str) -> House:
             limit=f"at most {MOST_BYTES:,} bytes",
         )
         return House(path=path, text="", faults=tuple(reader.faults))
+    import tomllib  # few pieces have house limits
+
     try:
         tables = tomllib.loads(data.decode("utf-8"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError) as error:

@@ -7,9 +7,10 @@ give findings in the order of the text, waivers already taken into account.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from ..lang.faults import Fault, Level, Span, in_order
+from ..lang.lean import dataclass
 from .found import Edit, Found
 from .piece import Piece
 from .result import Waiver

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
+
+from ..lang.lean import dataclass
 
 if TYPE_CHECKING:
     from manifold3d import Manifold

@@ -6,11 +6,12 @@ Everything is read off the plan and the checked lines; nothing here makes a soli
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from ..lang.lean import dataclass
 from ..stdlib.cuts import CUTS
 from . import frames as fr
 from .bent import Bend
@@ -221,7 +222,7 @@ def _bites(stones: Stones, stone: np.ndarray, flat: np.ndarray) -> np.ndarray:
     """How far inside its stone's girdle each spot lies, mm (negative: outside)."""
     inside = np.zeros(len(stone))
     kinds = stones.kind[stone]
-    for index in np.unique(kinds):
+    for index in sorted(set(kinds.tolist())):
         chosen = kinds == index
-        inside[chosen] = inside_by(outline_of(stones.kinds[int(index)]), flat[chosen])
+        inside[chosen] = inside_by(outline_of(stones.kinds[index]), flat[chosen])
     return inside

@@ -4,10 +4,10 @@ mm."""
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass
 
 import numpy as np
 
+from ..lang.lean import dataclass
 from . import frames as fr
 
 # A turn sharper than this between neighbouring chords is a corner (fine tracing keeps arcs

@@ -12,8 +12,9 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeVar
+
+from ..lang.lean import dataclass
 
 if TYPE_CHECKING:
     from .plan import Shape

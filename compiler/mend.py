@@ -10,10 +10,11 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
 from ..lang import tree
 from ..lang.faults import Fault
+from ..lang.lean import dataclass
+from ..lang.lexicon import Lexicon
 from ..lang.parse import parse
 from .found import Edit, Found
 from .said import Sayings
@@ -81,7 +82,7 @@ def _figure(value: str) -> float:
 def _changed(text: str, path: str, edits: list[Edit]) -> str:
     """One text with its edits, made from the last to the first so that places stay true."""
     file, _ = parse(text, path)
-    heads = Sayings({path: file}, {}).heads
+    heads = Sayings({path: file}, Lexicon()).heads
     places = []
     for edit in edits:
         line = heads.get(edit.head)

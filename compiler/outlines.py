@@ -238,19 +238,12 @@ def signed_area(points: np.ndarray) -> float:
 
 def crosses_itself(points: np.ndarray) -> bool:
     """Whether a closed polygon (n, 2) touches or crosses itself (n up to a few hundred)."""
-    a = points
-    b = np.roll(points, -1, axis=0)
-    count = len(a)
-
-    def side(p: np.ndarray, q: np.ndarray, r: np.ndarray) -> np.ndarray:
-        return (q[..., 0] - p[..., 0]) * (r[..., 1] - p[..., 1]) - (q[..., 1] - p[..., 1]) * (
-            r[..., 0] - p[..., 0]
-        )
-
-    ai, bi, aj, bj = a[:, None], b[:, None], a[None], b[None]
-    crossing = (side(ai, bi, aj) * side(ai, bi, bj) < 0) & (
-        side(aj, bj, ai) * side(aj, bj, bi) < 0
-    )
+    count = len(points)
+    (x, y), (long, high) = points.T, (np.roll(points, -1, axis=0) - points).T
+    # On which side of edge i point j lies; edge i parts the ends of edge j, and j those of i.
+    side = long[:, None] * (y - y[:, None]) - high[:, None] * (x - x[:, None])
+    parts = side * np.roll(side, -1, axis=1) < 0
+    crossing = parts & parts.T
     index = np.arange(count)
     near = np.abs(index[:, None] - index[None])
     crossing[(near <= 1) | (near == count - 1)] = False

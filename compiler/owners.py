@@ -7,8 +7,8 @@ same id in every build, whatever was built before, and kept solids mix freely wi
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
+from ..lang.lean import dataclass
 from .memo import key_of
 from .plan import Shape, Step
 

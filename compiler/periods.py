@@ -10,10 +10,11 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 import numpy as np
 
+from ..lang.lean import dataclass
 from .copies import Copies
 from .folds import LONG, Fold, Folds, straight_through
 

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ..lang.bench import Call
+from ..lang.lean import dataclass
+from ..lang.lexicon import Lexicon
 from ..lang.tree import File
-from ..lang.words import Word
 from ..stdlib.alloys import ALLOYS, Alloy
 from ..stdlib.limits import Limit, limit
 from .beds import Bed, beds_of
@@ -51,7 +52,7 @@ class Piece:
     parts: tuple[Part, ...] = ()
     solids: Mapping[str, Manifold] = field(default_factory=dict)
     trees: Mapping[str, File] = field(default_factory=dict)
-    words: Mapping[str, Word] = field(default_factory=dict)
+    words: Lexicon = field(default_factory=Lexicon)
     waivers: tuple[Waiver, ...] = ()
 
     # -- the text's side ---------------------------------------------------------------------

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 from typing import Any
 
 import numpy as np
+
+from ..lang.lean import dataclass
 
 # Raised by hand when a shape's mesh changes for the same figures, so that no stale memo is used.
 PLAN_VERSION = "1"

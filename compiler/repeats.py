@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..lang.lean import dataclass
 from .copies import Copies
 from .folds import Folds, stretches
 from .kernel import Readout, problem

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING
 
 from ..lang.faults import Fault, Span, is_fatal
+from ..lang.lean import dataclass
 
 if TYPE_CHECKING:
     import numpy as np

@@ -6,11 +6,11 @@ The joined area of a rod is its whole surface less what is still seen of it on t
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..lang.lean import dataclass
 from .measures.kinds import length
 from .measures.skin import Skin
 

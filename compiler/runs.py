@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
+from ..lang.lean import dataclass
 from .copies import Copies
 from .kernel import Patch, box
 from .owners import NOBODY

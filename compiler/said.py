@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
 from ..lang import tree
 from ..lang.bench import Call
 from ..lang.faults import Span
+from ..lang.lean import dataclass
+from ..lang.lexicon import Lexicon
 from ..lang.placing import PLACING_BY_NAME
-from ..lang.words import Word
 
 Head = tree.Feature | tree.Group
 
@@ -28,7 +28,7 @@ class Said:
 class Sayings:
     """Finds lines by their heads, in the user's texts and in the standard words."""
 
-    def __init__(self, trees: Mapping[str, tree.File], words: Mapping[str, Word]) -> None:
+    def __init__(self, trees: Mapping[str, tree.File], words: Lexicon) -> None:
         self._trees, self._words = trees, words
         self._heads: dict[Span, Head] | None = None
 
@@ -57,7 +57,7 @@ class Sayings:
             self._heads = {}
             for file in self._trees.values():
                 self._gather(file.lines)
-            for word in self._words.values():
+            for word in self._words.met():
                 if isinstance(word.body, tree.WordBlock):
                     self._gather(word.body.lines)
         return self._heads

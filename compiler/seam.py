@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
+from ..lang.lean import dataclass
 from .kernel import Readout
 
 WELD = 1e-6  # mm within which two points of a seam are one

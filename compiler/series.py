@@ -7,11 +7,12 @@ disk, and the files are the same wherever they were made.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import field, replace
 from typing import TYPE_CHECKING, Any, Protocol
 
 from ..lang.faults import Fault, is_fatal
+from ..lang.lean import dataclass
 
 if TYPE_CHECKING:
     from ..lang.outcome import SeriesPlan
@@ -196,29 +197,74 @@ def _files(order: Order, making: Making, built: Built) -> tuple[dict[str, bytes]
 
 
 class Here:
-    """This process, or two of its kind when there is more than one job."""
+    """This process, or two of its kind when there is more than one job. ``work`` does a job."""
 
-    def __init__(self, processes: int = PROCESSES) -> None:
-        self.processes = processes
+    def __init__(
+        self, processes: int = PROCESSES, work: Callable[[Job], list[Made]] = do
+    ) -> None:
+        self.processes, self.work = processes, work
 
     def results(self, jobs: Sequence[Job]) -> Iterator[tuple[int, list[Made]]]:
-        """(number of a job, what came of it), as they get done."""
-        count = min(self.processes, len(jobs))
-        if count < 2:
-            for number, job in enumerate(jobs):
-                yield number, do(job)
+        """(number of a job, what came of it), as they get done. A process that dies takes its
+        own job with it and no other."""
+        waiting = dict(enumerate(jobs))
+        if min(self.processes, len(jobs)) < 2:
+            for number, job in waiting.items():
+                yield number, self.work(job)
             return
+        while waiting:
+            for number, made in self._pooled(waiting, self.processes):
+                del waiting[number]
+                yield number, made
+            # A pool does not tell which process died: it did one of the jobs begun, and jobs
+            # begin in order. Each of those is done by itself.
+            for number in list(waiting)[: self.processes]:
+                job = waiting.pop(number)
+                made = [made for _, made in self._pooled({number: job}, 1)]
+                yield number, made[0] if made else lost(job)
+
+    def _pooled(
+        self, jobs: Mapping[int, Job], processes: int
+    ) -> Iterator[tuple[int, list[Made]]]:
+        """The results of a pool until one of its processes dies."""
         import multiprocessing
         from concurrent.futures import ProcessPoolExecutor, as_completed
+        from concurrent.futures.process import BrokenProcessPool
 
         # fork is unsafe beside the kernel's threads
+        count = min(processes, len(jobs))
         pool = ProcessPoolExecutor(count, multiprocessing.get_context("spawn"))
         try:
-            numbers = {pool.submit(do, job): number for number, job in enumerate(jobs)}
+            numbers = {pool.submit(self.work, job): number for number, job in jobs.items()}
             for future in as_completed(numbers):
-                yield numbers.pop(future), future.result()
+                try:
+                    made = future.result()
+                except BrokenProcessPool:
+                    continue  # what was done before it broke still comes
+                yield numbers.pop(future), made
+        except BrokenProcessPool:
+            return  # died before all was handed in
         finally:
             pool.shutdown(wait=False, cancel_futures=True)
+
+
+def lost(job: Job) -> list[Made]:
+    """What comes of a job whose process died: nothing but a fault for each making."""
+    return [_lost(job.order, making) for making in job.makings]
+
+
+def _lost(order: Order, making: Making) -> Made:
+    sets = "".join(f" --set {name}={shown(value)}" for name, value in making.settings.items())
+    alone = f"posy build {order.path}{sets}" + (
+        f" --metal {making.metal}" if making.metal else ""
+    )
+    fault = Fault(
+        "making-lost",
+        f"the process that made {making.label or order.path} died; memory may have run out",
+        remedy=f"make it by itself, if need be with a coarser --tolerance: {alone}",
+    )
+    metal = making.metal or order.metal or "-"
+    return Made(making, "", metal, {}, 0.0, None, 0.0, 0, 0.0, {}, (fault,), {})
 
 
 class Cluster:
@@ -232,14 +278,19 @@ class Cluster:
 
         Raises ImportError without Dask, OSError when nobody answers at the address.
         """
-        from distributed import Client, as_completed
+        from distributed import Client, KilledWorker, as_completed
 
         with Client(self.address, timeout=self.patience, set_as_default=False) as client:
             futures = client.map(do, list(jobs), pure=False)
             numbers = {future.key: number for number, future in enumerate(futures)}
             try:
                 for future in as_completed(futures, loop=client.loop):
-                    yield numbers[future.key], future.result()
+                    number = numbers[future.key]
+                    try:
+                        made = future.result()
+                    except KilledWorker:  # Dask tried it on several workers
+                        made = lost(jobs[number])
+                    yield number, made
             finally:
                 client.cancel(futures)
 

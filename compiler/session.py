@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cache
 from typing import TYPE_CHECKING
 
 from ..lang.faults import Fault
+from ..lang.lean import dataclass
 from .bench import PieceBench
 from .memo import Memo
 from .result import Part, Stone

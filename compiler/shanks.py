@@ -8,10 +8,9 @@ Bending is that of the ring squeezed in its own plane.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
+from ..lang.lean import dataclass
 from . import frames as fr
 from .measures.kinds import Floats
 from .measures.section import cuts

@@ -9,12 +9,13 @@ each body's work is reused whatever else changed.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..lang.lean import dataclass
 from .bent import Bend, bent_solid
 from .copies import Copies, solids_of
 from .kernel import Readout, join, problem, read, remove

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Protocol
 
 import numpy as np
 
+from ..lang.lean import dataclass
 from . import frames as fr
 from .outlines import Outline, inset, signed_area, trace
 

@@ -7,12 +7,12 @@ exact for the mesh; arcs are good to one step. Angles are degrees round the ston
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from typing import Any
 
 import numpy as np
 
+from ..lang.lean import dataclass
 from .measures.arcs import held, runs
 from .measures.kinds import Flags, Floats, Ints
 from .measures.polar import Crossings, outward

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import fsum
 
 from ..lang.faults import Fault
+from ..lang.lean import dataclass
 from ..stdlib.alloys import ALLOYS, Alloy, find_alloy
 from ..stdlib.units import G_PER_CARAT
 from .result import Built, Part, Stone

@@ -8,8 +8,10 @@ the compiler.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from types import MappingProxyType
+
+from .lean import dataclass
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Set
 from typing import Any
 
 from . import measures, tree
@@ -41,7 +41,7 @@ class Figures:
     """
 
     def __init__(
-        self, bench: Any, choices: frozenset[str], tell: Callable[[Fault], None]
+        self, bench: Any, choices: Set[str], tell: Callable[[Fault], None]
     ) -> None:
         self.bench = bench
         self.choices = choices

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
 from enum import Enum
+
+from .lean import dataclass
 
 
 class Level(Enum):
@@ -34,9 +35,8 @@ class Span:
 
     def to(self, other: Span) -> Span:
         """The stretch from the start of this one to the end of ``other`` (same file)."""
-        return replace(
-            self, end_line=other.end_line, end_column=other.end_column, end=other.end
-        )
+        ends = other.end_line, other.end_column
+        return Span(self.path, self.line, self.column, *ends, self.start, other.end)
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,9 +8,10 @@ the grammar sees one clean line at a time.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from .faults import Fault, Span
+from .lean import dataclass
 from .rows import Row, Rows
 from .source import Source
 from .tree import Comment

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import field
 from pathlib import Path, PurePosixPath
 from typing import Protocol
 
 from . import tree
 from .faults import Fault, Span
 from .layout import MOST_SIZE
+from .lean import dataclass
+from .lexicon import Choices, choices_of
 from .parse import parse
 from .records import record
 from .resolve import Resolver
@@ -79,7 +81,7 @@ class Loader:
     """Reads a piece and the files it takes. ``words`` are the core and standard words."""
 
     def __init__(
-        self, files: Files, words: Mapping[str, Word], choices: frozenset[str]
+        self, files: Files, words: Mapping[str, Word], choices: Choices
     ) -> None:
         self.files = files
         self.words = words
@@ -137,7 +139,7 @@ class Loader:
 
     def finish(self, loaded: Loaded, library: bool) -> None:
         """Resolve a file whose own takings are known, and list its words."""
-        choices = self.choices | choices_of(self.records.values())
+        choices = self.choices.with_further(choices_of(self.records.values()))
         resolver = Resolver(self.words, choices, self.brought, self.records)
         loaded.faults += resolver.file(loaded.tree, library)
         for line in loaded.tree.lines:
@@ -223,12 +225,3 @@ def below(path: str, file: tree.Quoted) -> tuple[str, Fault | None]:
             remedy='as in: from "leaves.posy" take leaf',
         )
     return str(PurePosixPath(path).parent / named), None
-
-
-def choices_of(words: Iterable[Word]) -> frozenset[str]:
-    """The bare names that stand for themselves in some clause of ``words``."""
-    found: set[str] = set()
-    for word in words:
-        for take in word.takes:
-            found.update(take.choices)
-    return frozenset(found)

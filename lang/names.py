@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping, Set
+from dataclasses import field
 
 from . import tree
 from .faults import Fault, Level, Span
 from .functions import FUNCTIONS
+from .lean import dataclass
 from .suggest import did_you_mean
 from .words import Word
 
@@ -22,6 +23,7 @@ class Block:
     parent: Block | None = None
     names: dict[str, Span | None] = field(default_factory=dict)
     words: dict[str, Word | None] = field(default_factory=dict)  # None: known but unusable
+    lexicon: Mapping[str, Word] = field(default_factory=dict)  # words that need no teaching
     later: dict[str, Span] = field(default_factory=dict)
     keys: frozenset[str] | None = None  # of the word this is the body of
     work: set[str] = field(
@@ -43,6 +45,8 @@ class Block:
         while block is not None:
             if name in block.words:
                 return True, block.words[name]
+            if name in block.lexicon:
+                return True, block.lexicon[name]
             block = block.parent
         return False, None
 
@@ -69,7 +73,7 @@ class NameCheck:
     def __init__(
         self,
         words: Mapping[str, Word],
-        choices: frozenset[str],
+        choices: Set[str],
         taken: Mapping[Span, Mapping[str, Word | None]],
         records: Mapping[Span, Word],
     ) -> None:

@@ -10,7 +10,6 @@ import re
 import threading
 from dataclasses import replace
 from functools import cache, lru_cache
-from importlib.resources import files
 from typing import Any
 
 from lark import Lark
@@ -24,6 +23,7 @@ from .rows import HIDDEN
 from .slips import explain
 from .source import Source
 from .suggest import nearest
+from .tables import parser
 
 MOST_FAULTS = 100
 BLOCK_WORDS = (
@@ -49,16 +49,8 @@ _lock = threading.Lock()  # the builder is shared: one text at a time
 
 @cache
 def _grammar() -> Lark:
-    """The parser, made on first use (about 15 ms) and kept."""
-    text = files(__package__).joinpath("grammar.lark").read_text(encoding="utf-8")
-    return Lark(
-        text,
-        parser="lalr",
-        lexer="contextual",
-        start=["line", "clauses", "value"],
-        transformer=_build,
-        maybe_placeholders=False,
-    )
+    """The parser, made on first use and kept."""
+    return parser(_build)
 
 
 class _Reader:

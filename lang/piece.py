@@ -3,7 +3,7 @@ words of other files."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Set
 
 from . import tree
 from .bench import Bench
@@ -27,7 +27,7 @@ class PieceRun(SeriesReader):
         self,
         bench: Bench,
         root: Scope,
-        choices: frozenset[str],
+        choices: Set[str],
         records: Mapping[Span, Word],
         libraries: Mapping[str, tree.File],
         origin: Mapping[Span, str],

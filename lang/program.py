@@ -11,8 +11,8 @@ for anything in a text; all that is wrong with it comes as faults.
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping, Set
+from dataclasses import field
 from pathlib import PurePath
 from typing import Any
 
@@ -20,13 +20,15 @@ from . import tree
 from .bench import Bench
 from .expressions import Enough
 from .faults import Fault, Span, in_order, is_fatal
-from .loader import Files, Loader, choices_of
+from .lean import dataclass
+from .lexicon import Choices, Lexicon, choices_of
+from .loader import Files, Loader
 from .outcome import Outcome
 from .parse import parse
 from .piece import PieceRun
 from .records import record
 from .resolve import Resolver
-from .scope import Known, Scope
+from .scope import Scope
 from .settings import SETTINGS_PATH
 from .tree import File
 from .words import Word
@@ -50,11 +52,11 @@ class Program:
     faults: list[Fault]
     files_read: tuple[str, ...]
     sources: dict[str, str]
-    words: Mapping[str, Word]
+    words: Lexicon
     trees: dict[str, File] = field(default_factory=dict)
     records: dict[Span, Word] = field(default_factory=dict)
     origin: dict[Span, str] = field(default_factory=dict)
-    choices: frozenset[str] = frozenset()
+    choices: Set[str] = frozenset()
 
     @property
     def fatal(self) -> bool:
@@ -73,8 +75,8 @@ def read_piece(
 
     ``metals`` are further bare names that stand for themselves (``when alloy is gold-18k``).
     """
-    words: dict[str, Word] = {**bench_words, **(standard or {})}
-    choices = choices_of(words.values()) | frozenset(metals)
+    words = Lexicon(bench_words, standard or {})
+    choices = Choices((*choices_of(bench_words.values()), *metals), words)
     loader = Loader(files, words, choices)
     piece = loader.piece(path)
     first = piece.tree.lines[0] if piece.tree.lines else None
@@ -90,7 +92,7 @@ def read_piece(
         trees={name: loaded.tree for name, loaded in loader.loaded.items()},
         records=loader.records,
         origin=loader.origin,
-        choices=choices | choices_of(loader.records.values()),
+        choices=choices.with_further(choices_of(loader.records.values())),
     )
 
 
@@ -107,9 +109,7 @@ def run(
     those of ``program`` and those found now, in order of place. A run with faults is worth
     looking at all the same: what depends on a failed line is left out.
     """
-    root = Scope()
-    for name, word in program.words.items():
-        root.words[name] = Known(word, word.body, root)
+    root = Scope(lexicon=program.words)
     walk = PieceRun(
         bench, root, program.choices, program.records, program.trees, program.origin
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Set
 from typing import Any
 
 from . import tree
@@ -20,7 +20,7 @@ class Reckoner(Figures):
     """Reckons every expression for the evaluator; see Figures for what it is made with."""
 
     def __init__(
-        self, bench: Any, choices: frozenset[str], tell: Callable[[Fault], None]
+        self, bench: Any, choices: Set[str], tell: Callable[[Fault], None]
     ) -> None:
         super().__init__(bench, choices, tell)
         self.ways[tree.Invoke] = self._invoke

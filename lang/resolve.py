@@ -19,8 +19,7 @@ class Resolver(ClauseCheck):
 
     def file(self, file: tree.File, library: bool = False) -> list[Fault]:
         """Everything found in ``file``; of a ``library`` only words and measures are read."""
-        outer = Block("library" if library else "outer")
-        outer.words.update(self.standard)
+        outer = Block("library" if library else "outer", lexicon=self.standard)
         self.block(file.lines, outer)
         return self.faults
 
@@ -178,7 +177,7 @@ class Resolver(ClauseCheck):
                     also=((around.later[name], "taught here"),),
                 )
                 return
-        words = [word for around in block.around() for word in around.words]
+        words = [word for around in block.around() for word in (*around.words, *around.lexicon)]
         near = nearest(name, words)
         if near is None and block.finds(name):
             remedy: str | None = (

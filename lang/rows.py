@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from .faults import Fault
+from .lean import dataclass
 from .source import Source
 from .tree import Comment
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from . import tree
+from .lean import dataclass
 from .words import Word
 
 
@@ -30,14 +30,18 @@ class Known:
 class Scope:
     """The names and words of one block; what is not here is looked up around it."""
 
-    __slots__ = ("given", "names", "parent", "words")
+    __slots__ = ("given", "lexicon", "names", "parent", "words")
 
     def __init__(
-        self, parent: Scope | None = None, given: frozenset[str] | None = None
+        self,
+        parent: Scope | None = None,
+        given: frozenset[str] | None = None,
+        lexicon: Mapping[str, Word] | None = None,
     ) -> None:
         self.parent = parent
         self.names: dict[str, Any] = {}
         self.words: dict[str, Known | None] = {}  # None: its teaching failed, and was told
+        self.lexicon = lexicon  # of the outermost: words that need no teaching
         self.given = given  # in a word: the keys its line said
 
     def find(self, name: str) -> Any:
@@ -55,6 +59,10 @@ class Scope:
         while scope is not None:
             if name in scope.words:
                 return scope.words[name]
+            if scope.lexicon is not None and name in scope.lexicon:
+                word = scope.lexicon[name]
+                known = scope.words[name] = Known(word, word.body, scope)
+                return known
             scope = scope.parent
         return None
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Set
 from dataclasses import replace
 from typing import Any
 
@@ -25,7 +25,7 @@ SETTINGS_PATH = "--set"
 class Settable(Evaluator):
     """An evaluator whose outer measures can be set: texts of the language, or values."""
 
-    def ready(self, choices: frozenset[str], outer: Scope) -> None:
+    def ready(self, choices: Set[str], outer: Scope) -> None:
         """Make ready: ``outer`` is the scope of the outer block."""
         self.choices = choices
         self.outer = outer

@@ -6,9 +6,8 @@ parentheses nest.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from .faults import Span
+from .lean import dataclass
 
 
 @dataclass(frozen=True, slots=True)

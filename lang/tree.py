@@ -6,9 +6,8 @@ what was written. Comments stand apart, in ``File.comments``.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from .faults import Span
+from .lean import dataclass
 from .terms import (
     Arithmetic,
     Compare,

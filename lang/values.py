@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import NamedTuple
+
+from .lean import dataclass
 
 
 class Dimension(NamedTuple):

@@ -7,9 +7,11 @@ described by the same records; the checker, the reference page and "did you mean
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import Enum
 from typing import Any
+
+from .lean import dataclass
 
 
 class Kind(Enum):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Set
 from dataclasses import replace
 from typing import Any
 
@@ -34,7 +34,7 @@ class Work:
     def __init__(
         self,
         bench: Bench,
-        choices: frozenset[str],
+        choices: Set[str],
         records: Mapping[Span, Word],
     ) -> None:
         self.bench = bench

@@ -8,9 +8,9 @@ published figure is plausible, since a marking does not fix the recipe.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 
+from ..lang.lean import dataclass
 from .rows import (
     Row,
     TableError,

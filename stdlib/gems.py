@@ -6,9 +6,9 @@ Data: ``tables/gems.tsv``, a source per row.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 
+from ..lang.lean import dataclass
 from .rows import Row, number, one_of, read_rows, unrepeated, words
 
 SAFETY = ("safe", "usually safe", "risky", "never")

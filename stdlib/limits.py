@@ -8,10 +8,10 @@ House figures from ``bench.toml`` are laid over these by the compiler.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from itertools import pairwise
 from types import MappingProxyType
 
+from ..lang.lean import dataclass
 from .alloys import FAMILIES
 from .rows import Row, number, one_of, read_rows, unrepeated
 

@@ -6,9 +6,10 @@ A table that breaks the rules below is our own bug, so it raises :class:`TableEr
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from importlib import resources
+from pathlib import Path
 
 Row = dict[str, str]
+TABLES = Path(__file__).with_name("tables")
 
 
 class TableError(Exception):
@@ -22,7 +23,7 @@ def read_rows(table: str, columns: Sequence[str]) -> list[Row]:
     must fill ``columns[0]`` and ``source``, and cells may not carry stray blanks.
     Raises TableError otherwise.
     """
-    text = (resources.files(__package__) / "tables" / f"{table}.tsv").read_text("utf-8")
+    text = TABLES.joinpath(f"{table}.tsv").read_text("utf-8")
     return parse_rows(table, text, columns)
 
 

@@ -6,10 +6,10 @@ Weights are in carats (0.2 g), measures in mm, densities in g/cm3.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 
+from ..lang.lean import dataclass
 from .cuts import Cut
 from .cuts.parts import DIAMOND
 from .rows import number, read_rows

@@ -6,11 +6,12 @@ import argparse
 import json
 import sys
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ...lang.faults import Fault, is_fatal
+from ...lang.lean import dataclass
 from ..messages import (
     finding_record,
     findings_text,

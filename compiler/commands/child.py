@@ -13,11 +13,12 @@ import multiprocessing
 import signal
 import time
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from multiprocessing.connection import Connection
 from typing import Any
 
 from ...lang.faults import Fault
+from ...lang.lean import dataclass
 from ..result import Built, Waiver
 from ..weigh import Weights, weigh
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ...lang.faults import Fault
+from ...lang.lean import dataclass
 from ..messages import (
     finding_record,
     findings_text,

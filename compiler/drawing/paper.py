@@ -8,8 +8,7 @@ below or from the right. Tinted areas are our own.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from ...lang.lean import dataclass
 from .outline import EDGE, FACETS, OUTLINE
 from .picture import MARGIN, Ink, Picture, Tag
 from .svg import UNITS, element, numbers, path_data, words

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
+from ...lang.lean import dataclass
 from .chains import chains
 from .fit import Fit, Run, fitted
 from .outline import EDGE, FACETS, OUTLINE, Edges, Lines, visible

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 import numpy as np
+
+from ...lang.lean import dataclass
 
 _BLOCK = 2_000_000  # pixels worked on at a time: bounds the memory
 _STEPS = 2**31 - 1  # depth is kept in so many steps, in front of the triangle's number

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 import numpy as np
 
+from ...lang.lean import dataclass
 from ...stdlib.alloys import ALLOYS
 from ...stdlib.cuts import CUTS
 from ...stdlib.gems import GEMS

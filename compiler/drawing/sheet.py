@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
+from ...lang.lean import dataclass
 from .names import USUAL
 from .outline import edges_of
 from .paper import BLACK, FIGURE, GREY, ROOM, Placed, across, drawn, figure, tags, tall

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass
+
+from ...lang.lean import dataclass
 
 FORMATS = {
     "stl": "binary STL, one per metal, millimetres: what every printer takes",

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from ...lang.faults import Fault
+from ...lang.lean import dataclass
 from ..result import FeatureInfo, Part
 from . import repair
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
+from ...lang.lean import dataclass
 from ...stdlib.alloys import find_alloy
 from ...stdlib.gems import find_gem
 from ..result import Built, Stone

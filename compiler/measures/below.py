@@ -7,10 +7,9 @@ thin place between two lines (5 degrees, parts of the radius as in `RINGS`) can 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
+from ...lang.lean import dataclass
 from .arcs import Arc, runs
 from .kinds import Flags, Floats, Ints, unit
 from .polar import Crossings, downward, outward

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
+from ...lang.lean import dataclass
 from .kinds import Floats, Ints, Solid, cross, dot, length
 from .labels import groups
 from .skin import Skin, from_manifold

@@ -7,10 +7,9 @@ lifting there. Arcs are good to half a step (0.5 degree), heights to one step of
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
+from ...lang.lean import dataclass
 from .arcs import Arc, Held, held, runs
 from .kinds import Flags, Floats, Ints
 from .polar import Crossings, outward

@@ -12,10 +12,9 @@ wide); chambers narrower than two pitches, or less than `wider` times their neck
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
+from ...lang.lean import dataclass
 from .kinds import Flags, Floats, Ints, spread
 from .skin import Skin
 from .voxels import connected, fill, reach

@@ -14,10 +14,10 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
 
+from ...lang.lean import dataclass
 from .kinds import Flags, Floats, Ints, cross, length, unit
 from .labels import groups, lattice
 from .rays import spots_on, straight_in

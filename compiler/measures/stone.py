@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
+from ...lang.lean import dataclass
 from .kinds import Floats, Ints, cross, unit
 from .skin import Skin
 

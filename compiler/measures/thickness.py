@@ -17,10 +17,9 @@ piece as `most_spots` allows). A thin place much smaller than the spacing can be
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
+from ...lang.lean import dataclass
 from .balls import Balls, shrink
 from .closest import on_triangle
 from .kinds import Floats, Ints, cross, dot, least_by_row, unit

@@ -9,7 +9,7 @@ import numpy as np
 
 from .. import frames as fr
 from ..beads import Row, rows_of
-from ..edges import inside_by
+from ..edges import inside_by, reach
 from ..feature import Feature
 from .model import Finding, Level, Mend, Rule
 from .shown import above, mm, most, place, rounded_up
@@ -52,8 +52,12 @@ def _overhang(row: Row, body: Feature) -> tuple[float, np.ndarray]:
             np.minimum(np.abs(local[:, 2] - body.high), np.abs(local[:, 2] - body.low))
             < row.bead
         )
-        inside = inside_by(body.outline, local[:, :2])
-        over = np.where(near & (np.abs(inside) < row.bead), row.bead / 2 - inside, 0.0)
+        near &= np.hypot(local[:, 0], local[:, 1]) < reach(body.outline) + row.bead
+        if not near.any():
+            continue
+        inside = np.full(len(local), np.inf)
+        inside[near] = inside_by(body.outline, local[near, :2])
+        over = np.where(np.abs(inside) < row.bead, row.bead / 2 - inside, 0.0)
         if over.max() > worst:
             worst, where = float(over.max()), row.centres[int(over.argmax())]
     return worst, where

@@ -25,7 +25,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         piece.bound("no-tool-room", "advised"),
     )
     rods = piece.rods
-    holding = np.unique([grip.rod for grip in piece.grips if grip.bite > 0]).astype(int)
+    holding = np.array(sorted({g.rod for g in piece.grips if g.bite > 0}), dtype=int)
     if len(holding) < 2:
         return
     shared = {grip.feature for grip in piece.grips if grip.stone in piece.shared}

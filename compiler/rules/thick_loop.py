@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from .. import frames as fr
-from ..edges import inside_by
+from ..edges import inside_by, reach
 from ..feature import Feature
 from .model import Finding, Level, Mend, Rule
 from .shown import above, mm, most, place, rounded_down
@@ -45,7 +45,11 @@ def _thick(loop: Feature, body: Feature) -> float:
     """Thickness of a flat body that a loop lying in its plane is rooted in; else infinite."""
     assert loop.opening is not None and body.outline is not None
     inside, wire = loop.opening
+    far = reach(body.outline) + inside + wire + max(abs(body.low), abs(body.high))
     for home in body.frames[:50]:
+        off = loop.frames[:, :, 3] - home[:, 3]
+        if (off * off).sum(axis=1).min() > far * far:  # most loops are nowhere near most bodies
+            continue
         local = fr.compose(fr.inverse(home)[None], loop.frames)
         level = np.abs(local[:, 2, 2]) > 0.98
         level &= (local[:, 2, 3] > body.low) & (local[:, 2, 3] < body.high)

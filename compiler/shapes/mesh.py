@@ -9,9 +9,9 @@ and fits are measured on is ever moved.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
+
+from ...lang.lean import dataclass
 
 
 @dataclass(frozen=True, eq=False)

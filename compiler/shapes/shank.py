@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
+from ...lang.lean import dataclass
 from ..outlines import segments
 from .doubled import skin, welded
 from .mesh import SolidMesh

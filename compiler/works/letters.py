@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 from pathlib import Path
@@ -11,6 +10,7 @@ from typing import Any
 
 import numpy as np
 
+from ...lang.lean import dataclass
 from .drawings import clean
 
 MOST_LETTERS = 200

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from ...lang.bench import Call
 from ...lang.faults import Fault
+from ...lang.lean import dataclass
 from ..outlines import Outline, trace_all
 from ..plan import Shape
 

@@ -76,8 +76,7 @@ class Setting:
 
     def _heights(self) -> tuple[float, float]:
         """Lowest and highest of the stone in its own frame, mm."""
-        heights = CUTS[self.cut].facets(self.length, self.width, self.narrow).points[:, 2]
-        return min(float(heights.min()), 0.0), float(heights.max())
+        return CUTS[self.cut].heights(self.length, self.width)
 
     def girdle(self) -> float:
         """Thickness of the girdle, mm."""

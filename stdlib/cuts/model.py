@@ -7,11 +7,12 @@ alone answers help, size checks and weights; the module (and numpy) is loaded fo
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from importlib import import_module
 from typing import TYPE_CHECKING, cast
 
+from ...lang.lean import dataclass
 from .parts import DIAMOND, Proportions, Shape, Size, Weight
 
 if TYPE_CHECKING:
@@ -128,6 +129,14 @@ class Cut:
     def total_depth(self, length: float, width: float) -> float:
         """Mm from table (or top) to culet (or back)."""
         return self.shares(width).depth * width
+
+    def heights(self, length: float, width: float) -> tuple[float, float]:
+        """Lowest and highest of the facet mesh, mm: from mid girdle, or from a flat back."""
+        p = self.shares(width)
+        if p.pavilion == 0.0:
+            return 0.0, (p.girdle + p.crown) * width
+        half = 0.0 if p.girdle < STEP else p.girdle / 2
+        return -(half + p.pavilion) * width, (half + p.crown) * width
 
     @property
     def crown_angle(self) -> float:

@@ -59,6 +59,13 @@ def test_the_stone_fills_its_length_and_width_about_the_origin(cut: Cut):
 
 
 @EVERY
+@pytest.mark.parametrize("width", [0.8, 1.2, 3.0, 9.0, 20.0])
+def test_heights_are_those_of_the_facets(cut: Cut, width: float):
+    z = cut.facets(width * cut.ratio, width).points[:, 2]
+    assert cut.heights(width * cut.ratio, width) == pytest.approx((z.min(), z.max()), abs=1e-9)
+
+
+@EVERY
 def test_the_table_faces_up(cut: Cut):
     facets = stone(cut)
     tables = [f for f, n in zip(facets.faces, facets.names, strict=True) if n == "table"]

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import csv
 import json
+import os
+import signal
 from pathlib import Path
 
 import pytest
@@ -152,3 +154,24 @@ def test_strict_hands_nothing_over_with_warnings() -> None:
     warned = [any(f.level.name == "WARNING" for f in one.faults) for one in loose]
     assert [bool(one.files) for one in strict] == [not w for w in warned]
     assert all(bool(one.files) != is_fatal(one.faults) for one in loose)
+
+
+def _dies_at_14(job):  # type: ignore[no-untyped-def]
+    """A worker that the system kills while it makes the middle size."""
+    if any("14mm" in making.label for making in job.makings):
+        os.kill(os.getpid(), signal.SIGKILL)
+    return do(job)
+
+
+def test_a_process_that_dies_loses_its_own_making_only(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(Here.__init__, "__defaults__", (2, _dies_at_14))
+    assert main(["build", "tag.posy", "--series", "--as", "stl"]) == shared.FAULTS
+    told = capsys.readouterr()
+    assert "4 of 6 made" in told.out
+    for metal in ("silver-925", "gold-750-yellow"):
+        assert f"the process that made across-14mm-{metal} died" in told.err
+        assert f"posy build tag.posy --set across=14mm --metal {metal}" in told.err.replace("\n       ", " ")
+    names = sorted(path.name for path in Path("out").glob("*.stl"))
+    assert len(names) == 4 and not any("14mm" in name for name in names)

@@ -1,0 +1,93 @@
+"""The words one can use by name, and the bare names that stand for themselves in their clauses.
+
+A piece uses a few words of many. Those written in posy are read when they are first asked for,
+so that a short check never parses the rest.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Set
+from functools import cached_property
+
+from .words import Word
+
+
+class Lexicon(Mapping[str, Word]):
+    """Words by name: core words, over them the standard words, over them further ones.
+
+    ``standard`` may read a word when it is asked for it; its names must be known at once.
+    """
+
+    def __init__(
+        self,
+        core: Mapping[str, Word] | None = None,
+        standard: Mapping[str, Word] | None = None,
+        further: Mapping[str, Word] | None = None,
+    ) -> None:
+        self._layers = (further or {}, standard or {}, core or {})
+        self._met: dict[str, Word] = dict(further or {})
+
+    def __getitem__(self, name: str) -> Word:
+        word = self._met.get(name)
+        if word is None:
+            layer = next((layer for layer in self._layers if name in layer), None)
+            if layer is None:
+                raise KeyError(name)
+            word = self._met[name] = layer[name]
+        return word
+
+    def __contains__(self, name: object) -> bool:
+        return any(name in layer for layer in self._layers)
+
+    def __iter__(self) -> Iterator[str]:
+        further, standard, core = self._layers
+        return iter(dict.fromkeys([*core, *standard, *further]))
+
+    def __len__(self) -> int:
+        return len(dict.fromkeys(self))
+
+    def met(self) -> Iterator[Word]:
+        """The words asked for so far: whatever a piece uses is among them."""
+        return iter(self._met.values())
+
+    def with_further(self, further: Mapping[str, Word]) -> Lexicon:
+        """This and ``further`` words; those met here count as met there."""
+        _, standard, core = self._layers
+        made = Lexicon(core, standard, {**self._layers[0], **further})
+        made._met = {**self._met, **made._met}
+        return made
+
+
+class Choices(Set[str]):
+    """Bare names that stand for themselves in some clause: those at hand, then those of all
+    ``words``, which are looked through only when a name is none of the first."""
+
+    def __init__(self, near: Iterable[str], words: Mapping[str, Word]) -> None:
+        self._near = frozenset(near)
+        self._words = words
+
+    @cached_property
+    def _all(self) -> frozenset[str]:
+        return self._near | choices_of(self._words.values())
+
+    def __contains__(self, name: object) -> bool:
+        return name in self._near or name in self._all
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._all)
+
+    def __len__(self) -> int:
+        return len(self._all)
+
+    def with_further(self, names: Iterable[str]) -> Choices:
+        """These and ``names``."""
+        return Choices(self._near.union(names), self._words)
+
+
+def choices_of(words: Iterable[Word]) -> frozenset[str]:
+    """The bare names that stand for themselves in some clause of ``words``."""
+    found: set[str] = set()
+    for word in words:
+        for take in word.takes:
+            found.update(take.choices)
+    return frozenset(found)

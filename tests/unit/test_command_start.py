@@ -1,0 +1,58 @@
+"""What a command loads before it answers: the start of `posy check` is felt at every save."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+HEAVY = {"trimesh", "scipy", "watchdog", "fontTools", "svgelements", "lxml", "distributed", "networkx"}
+# Asked before metal only to move a line inward, and for house limits.
+KERNEL = {"manifold3d", "numpy.ma", "tomllib"}
+NUMBERS = {"numpy"}
+
+PIECE = """piece "Loop"
+  metal silver-925
+
+stone eye: round 4 mm, gem garnet
+disc tray: across 9 mm, height 2 mm, under eye
+seat: for eye, in tray
+prong claws: for eye, count 4, wire 1 mm
+jump-ring hanger: up 5.4 mm, inward 1 mm, wire 1.1 mm, inside 2.4 mm
+"""
+
+
+def loaded(folder: Path, *words: str) -> set[str]:
+    """The modules that a command has loaded by its end, in a process of its own."""
+    code = (
+        "import sys; from posy.compiler.command import main; code = main(sys.argv[1:]); "
+        "print('loaded', *sys.modules); sys.exit(code)"
+    )
+    done = subprocess.run([sys.executable, "-c", code, *words], cwd=folder, capture_output=True, text=True)
+    assert done.returncode == 0, done.stdout + done.stderr
+    return set(done.stdout.rpartition("loaded ")[2].split())
+
+
+@pytest.fixture
+def folder(tmp_path):
+    """A folder with a small piece that has a stone, prongs and a bail."""
+    (tmp_path / "loop.posy").write_text(PIECE, "utf-8")
+    return tmp_path
+
+
+def test_check_loads_nothing_for_metal_or_files(folder):
+    modules = loaded(folder, "check", "loop.posy")
+    assert not (HEAVY | KERNEL) & modules
+    assert not {name for name in modules if name.startswith(("posy.compiler.files", "posy.compiler.drawing"))}
+
+
+@pytest.mark.parametrize("words", [("words",), ("words", "seat"), ("explain", "unit-missing")])
+def test_words_and_explain_load_nothing_for_metal(folder, words):
+    assert not (HEAVY | KERNEL) & loaded(folder, *words)
+
+
+@pytest.mark.parametrize("words", [("--help",), ("--version",), ("new", "ring.posy")])
+def test_these_need_no_numbers(folder, words):
+    assert not (HEAVY | KERNEL | NUMBERS | {"lark"}) & loaded(folder, *words)
