@@ -6,7 +6,6 @@ Each figure is taken the first time a rule asks for it. Lengths mm, weights g, a
 from __future__ import annotations
 
 from collections.abc import Iterable
-from copy import copy
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -63,20 +62,6 @@ SLENDER_FROM = 4.0
 WALL_LIMIT = 1.0  # mm, walls are looked for up to this at least
 MOST_SPOTS = 4_500
 SLIT = 20.0  # degrees, the faces of a slit oppose within this
-# Shared by a skin and the same skin with other faces in view.
-_SHARED = (
-    "corners",
-    "_areas_out",
-    "areas",
-    "normals",
-    "box",
-    "size",
-    "grid",
-    "folds",
-    "hollows",
-    "fans",
-)
-
 
 def measured(piece: Piece) -> Measured:
     """The measures of a piece, kept with it."""
@@ -90,15 +75,6 @@ def named(piece: Piece, feature: int) -> str:
     """The name of the user's own line that made a feature."""
     call = piece.call(feature)
     return call.name.split(".")[0] if call.trail else call.name
-
-
-def in_view(skin: Skin, keep: Flags) -> Skin:
-    """The same skin, of which only the faces ``keep`` (m,) are looked at from."""
-    shown = Skin(skin.points, skin.triangles, skin.owner)
-    for name in _SHARED:
-        shown.__dict__[name] = getattr(skin, name)
-    shown.__dict__["sound"] = skin.sound & keep
-    return shown
 
 
 class Measured:
@@ -175,7 +151,7 @@ class Measured:
         for part in self.piece.parts:
             alone = len(self.piece.parts) == 1
             skin = self.skin if alone else Skin(part.points, part.triangles, part.owner)
-            shown = in_view(skin, np.isin(skin.owner, sorted(self.walls)))
+            shown = skin.in_view(np.isin(skin.owner, sorted(self.walls)))
             most = MOST_SPOTS // len(self.piece.parts)
             found += thickness(shown, max(bounds), beyond=False, most_spots=most).places
         return tuple(sorted(found, key=lambda place: (place.figure, place.at)))
@@ -184,8 +160,8 @@ class Measured:
     def gaps(self) -> Thickness:
         """Slots and crevices narrower than the limit, as thickness of the air; those between
         beads left out."""
-        air = _air(self.skin)
-        shown = in_view(air, ~self.flags([*self.beads, *self.seats]))
+        air = self.skin.inside_out()
+        shown = air.in_view(~self.flags([*self.beads, *self.seats]))
         limit = self.piece.bound("closing-gap", "least")
         return thickness(shown, limit, SLIT, knives=False, beyond=False, most_spots=MOST_SPOTS)
 
@@ -303,7 +279,7 @@ class Measured:
                 flags[others.grid.near(at - 0.7 * wide, at + 0.7 * wide)[0]] = True
             return flags
 
-        return slender(in_view(self.skin, mine), thin, SLENDER_FROM, tied)
+        return slender(self.skin.in_view(mine), thin, SLENDER_FROM, tied)
 
     @cached_property
     def chambers(self) -> list[Chamber]:
@@ -394,17 +370,6 @@ def _apart(one: Stone, two: Stone) -> bool:
     """Whether two stones are parted by a plane square to the line between their middles."""
     way = two.origin - one.origin
     return float((one.points @ way).max()) <= float((two.points @ way).min())
-
-
-def _air(skin: Skin) -> Skin:
-    """The skin seen from the air, its cells taken over."""
-    air = skin.inside_out()
-    grid = copy(skin.grid)
-    for name in ("_maps", "coarser"):
-        grid.__dict__.pop(name, None)
-    grid.corners, grid.normals = air.corners, air.normals
-    air.__dict__["grid"] = grid
-    return air
 
 
 def _named_after(skin: Skin, named: Skin) -> Skin:

@@ -79,7 +79,8 @@ def thickness(
     to find the thinnest wall when it is over the limit; without it the figure is then inf.
     """
     spots = spots_on(skin, 0.1 * limit, most_spots)
-    far, met, square = straight_in(skin, spots)
+    # Nothing farther than `_starts` looks is of use when only places under the limit are wanted.
+    far, met, square = straight_in(skin, spots, np.inf if beyond else 1.25 * limit)
     tilt = np.degrees(np.arccos(np.clip(square, -1, 1))) / facing
     tilt[met < 0] = np.inf
     places: list[Place] = []
