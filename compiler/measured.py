@@ -13,6 +13,8 @@ import numpy as np
 
 from ..stdlib.gems import GEMS
 from . import frames as fr
+from .floors import floors
+from .forms import Form, Spot, Surround, form_of, set_stone
 from .hanging import Loop, Rest, at_rest, carrying, loops_of
 from .measures.bodies import Shell, pieces, voids
 from .measures.closest import on_triangle
@@ -29,7 +31,7 @@ from .near import near_pairs
 from .roots import Root, roots_of
 from .shanks import Section, sections_round
 from .stones import stone_mesh
-from .surround import Form, Spot, Surround, floors, form_of, set_stone, surrounds
+from .surround import surrounds
 
 if TYPE_CHECKING:
     from ..lang.bench import Call

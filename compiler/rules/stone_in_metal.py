@@ -11,7 +11,7 @@ from .shown import above, mm, most, place
 
 if TYPE_CHECKING:
     from ..piece import Piece
-    from ..surround import Spot
+    from ..forms import Spot
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
