@@ -6,8 +6,8 @@ Each figure is taken the first time a rule asks for it. Lengths mm, weights g, a
 from __future__ import annotations
 
 from collections.abc import Iterable
-from functools import cached_property
-from typing import TYPE_CHECKING
+from functools import cached_property, lru_cache
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -26,10 +26,11 @@ from .measures.places import Place, Thickness
 from .measures.skin import Skin, from_manifold
 from .measures.slender import Slender, slender
 from .measures.stone import Stone
-from .measures.thickness import thickness
+from .measures.thickness import Known, thickness
 from .near import near_pairs
 from .roots import Root, roots_of
 from .shanks import Section, sections_round
+from .stated import stated_of
 from .stones import stone_mesh
 from .surround import surrounds
 
@@ -61,7 +62,9 @@ OPEN = ("hollow", "drill", "pierce", "dome", "signet", "engrave")
 BODIES = ("bar", "disc", "plate", "tube", "dome", "turned", "band", "split-band", "signet")
 WIRE_LIMIT = 2.0  # mm, thicker wire is never slender in a piece of jewelry
 SLENDER_FROM = 4.0
-WALL_LIMIT = 1.0  # mm, walls are looked for up to this at least
+SAME = 0.03  # mm, a wall this near to a stated figure is that wall
+EVEN = 0.9998  # faces within about a degree of parallel
+AS_TOLD = 0.01  # mm, chords on both sides of a wall make it so much thinner than told
 MOST_SPOTS = 4_500
 SLIT = 20.0  # degrees, the faces of a slit oppose within this
 
@@ -147,16 +150,43 @@ class Measured:
     def thin(self) -> tuple[Place, ...]:
         """Walls thinner than any limit on them, thinnest first; each alloy by itself, as it is
         cast by itself."""
-        bounds = [WALL_LIMIT]
-        bounds += [self.piece.bound("thin-wall", what) for what in ("least", "advised")]
+        kinds = {self.piece.family(f): f for f in self.walls} or {"": None}
+        bound = max(
+            self.piece.bound("thin-wall", what, feature)
+            for feature in kinds.values()
+            for what in ("least", "advised")
+        )
         found: list[Place] = []
         for part in self.piece.parts:
             alone = len(self.piece.parts) == 1
             skin = self.skin if alone else Skin(part.points, part.triangles, part.owner)
-            shown = skin.in_view(np.isin(skin.owner, sorted(self.walls)))
+            walls = np.isin(skin.owner, sorted(self.walls))
             most = MOST_SPOTS // len(self.piece.parts)
-            found += thickness(shown, max(bounds), beyond=False, most_spots=most).places
+            known = self._known(skin)
+            found += thickness(
+                skin.in_view(walls), bound, beyond=False, most_spots=most, known=known
+            ).places
         return tuple(sorted(found, key=lambda place: (place.figure, place.at)))
+
+    def _known(self, skin: Skin) -> Known:
+        """Rays that need no closer look: those across even metal as thick as a line of theirs
+        states, which is told from the text, and those that end on a bead, a prong or a seat."""
+        stated: dict[int, list[float]] = {}
+        for one in stated_of(self.piece):
+            stated.setdefault(one.feature, []).append(one.thick)
+
+        small = np.isin(skin.owner, sorted(self.small | self.seats | self.holders))
+
+        def known(start: Ints, met: Ints, far: Floats, square: Floats) -> Flags:
+            even = np.flatnonzero(square > EVEN)
+            told = np.zeros(len(met), dtype=bool)
+            for feature, figures in stated.items():
+                mine = (skin.owner[start[even]] == feature) | (skin.owner[met[even]] == feature)
+                for figure in figures:
+                    told[even] |= mine & (np.abs(far[even] - figure) < AS_TOLD)
+            return told | small[met]
+
+        return known
 
     @cached_property
     def gaps(self) -> Thickness:
@@ -325,18 +355,20 @@ class Measured:
         """Weight in g and centre of mass (3,) of metal and stones together."""
         from ..stdlib.alloys import ALLOYS
 
-        laid = self.piece.stones
-        parts = [
-            (Skin(part.points, part.triangles, part.owner), ALLOYS[part.metal].density)
+        laid, alone = self.piece.stones, len(self.piece.parts) == 1
+        parts: list[tuple[Skin | tuple[float, Floats], float]] = [
+            (
+                self.skin if alone else Skin(part.points, part.triangles, part.owner),
+                ALLOYS[part.metal].density,
+            )
             for part in self.piece.parts
         ]
         for k, frame in enumerate(laid.frames):
             setting = laid.of(k)
-            points, triangles = stone_mesh(setting.figures)
-            placed = points @ frame[:, :3].T + frame[:, 3]
-            turned = triangles if np.linalg.det(frame[:, :3]) > 0 else triangles[:, ::-1]
-            owner = np.zeros(len(turned), dtype=np.int64)
-            parts.append((Skin(placed, turned, owner), GEMS[setting.gem].density))
+            volume, centre = _stone_mass(setting.figures)
+            parts.append(
+                ((volume, frame[:, :3] @ centre + frame[:, 3]), GEMS[setting.gem].density)
+            )
         return mass(parts)
 
     # -- how it hangs -------------------------------------------------------------------------
@@ -352,6 +384,13 @@ class Measured:
         if self.bore is not None:
             return None
         return at_rest(carrying(self.loops, self.skin), self.centre[1], self.skin)
+
+
+@lru_cache(maxsize=256)
+def _stone_mass(figures: tuple[Any, ...]) -> tuple[float, Floats]:
+    """Volume mm3 and centroid of a stone in its own frame."""
+    points, triangles = stone_mesh(figures)
+    return volume_and_centre(Skin(points, triangles, np.zeros(len(triangles), dtype=np.int64)))
 
 
 def _across(call: Call) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from .measured import measured, named
+from .measured import SAME, measured, named
 from .rules.model import Finding, Level
 from .rules.shown import below, least, mm, place
 from .stated import stated_of
@@ -16,7 +16,6 @@ if TYPE_CHECKING:
 
 SMALL = 0.05  # mm2 of both faces; less is a crumb where two cuts meet
 BROAD = 1.0  # mm2; a wall too thin to print over more than this will not make
-SAME = 0.03  # mm, a wall this near to a stated figure is that wall
 
 
 def thin_walls(piece: Piece) -> Iterator[Finding]:

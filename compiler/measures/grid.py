@@ -7,7 +7,7 @@ from functools import cached_property
 
 import numpy as np
 
-from .kinds import Flags, Floats, Ints, cross, dot, least_by_row, spread
+from .kinds import Flags, Floats, Ints, cross, distinct, dot, least_by_row, spread
 
 MOST_CELLS = 1_000_000
 MOST_ENTRIES = 3_000_000
@@ -180,7 +180,7 @@ class Grid:
         for axis in range(3):
             lead &= cell[:, axis] == np.maximum(first[:, axis], self._first[axis][triangle])
         count = np.int64(max(len(self.corners), 1))
-        codes = np.unique(query[many] * count + triangle[many])
+        codes = distinct(query[many] * count + triangle[many])
         query = np.r_[query[lead], codes // count]
         triangle = np.r_[triangle[lead], codes % count]
         if len(codes):
@@ -234,15 +234,40 @@ class Grid:
         counts = self.starts[keys + 1] - self.starts[keys]
         full = np.flatnonzero(counts)
         for some in np.array_split(full, 1 + int(counts.sum()) // ROOM):
-            rows, places = spread(counts[some], self.starts[keys[some]])
-            ray, triangle = walk.ray[some][rows], self.entries[places]
             # What is met past this cell is met again in its own.
-            most = np.minimum(best[walk.ray[some]], walk.next[some].min(axis=1) + 1e-6)[rows]
-            ray, triangle, far = self._hits(ray, triangle, origin, along, leaving, most)
+            most = np.minimum(best[walk.ray[some]], walk.next[some].min(axis=1) + 1e-6)
+            rows, triangle = self._passed(walk, some, keys[some], counts[some], most, origin, along)
+            ray = walk.ray[some][rows]
+            ray, triangle, far = self._hits(ray, triangle, origin, along, leaving, most[rows])
             rays, least = least_by_row(ray, far)
             closer = far[least] < best[rays]
             best[rays[closer]] = far[least[closer]]
             which[rays[closer]] = triangle[least[closer]]
+
+    def _passed(
+        self,
+        walk: _Walk,
+        some: Ints,
+        keys: Ints,
+        counts: Ints,
+        most: Floats,
+        origin: Floats,
+        along: Floats,
+    ) -> tuple[Ints, Ints]:
+        """Pairs (which of `some`, triangle) of rays and triangles of their cells whose box the
+        ray's way through the cell comes near."""
+        ray = walk.ray[some]
+        rows, places = spread(counts, self.starts[keys])
+        triangle = self.entries[places]
+        for axis, (bottom, top) in enumerate(self._sides):
+            start = origin[ray, axis] + (walk.at[some] - 1e-6) * along[ray, axis]
+            end = origin[ray, axis] + most * along[ray, axis]
+            under, over = np.minimum(start, end) - 1e-6, np.maximum(start, end) + 1e-6
+            hit = np.flatnonzero(
+                (bottom[triangle] <= over[rows]) & (top[triangle] >= under[rows])
+            )
+            rows, triangle = rows[hit], triangle[hit]
+        return rows, triangle
 
     def _hits(
         self, ray: Ints, triangle: Ints, origin: Floats, along: Floats, leaving: bool, most: Floats
@@ -282,7 +307,8 @@ class _Walk:
         leave = np.where(flat, np.inf, np.maximum(one, two)).min(axis=1)
         self.ray = np.flatnonzero((np.maximum(enter, 0) <= leave) & (leave >= 0))
         some = self.ray
-        start = origin[some] + np.maximum(enter[some], 0)[:, None] * along[some]
+        self.at = np.maximum(enter[some], 0)
+        start = origin[some] + self.at[:, None] * along[some]
         self.cell = grid.cells(start)
         self.side = np.where(along[some] > 0, 1, -1).astype(np.int64)
         face = grid.origin + (self.cell + (self.side > 0)) * grid.cell
@@ -298,6 +324,7 @@ class _Walk:
         out = self.next[lines, axis]
         self.cell[lines, axis] += self.side[lines, axis]
         self.next[lines, axis] += self.gap[lines, axis]
+        self.at = out
         inside = np.isfinite(out)
         for k in range(3):
             inside &= (self.cell[:, k] >= 0) & (self.cell[:, k] < self.shape[k])
@@ -306,7 +333,7 @@ class _Walk:
     def _keep(self, keep: Flags) -> None:
         """Go on with some of the rays only."""
         self.ray, self.cell, self.side = self.ray[keep], self.cell[keep], self.side[keep]
-        self.next, self.gap = self.next[keep], self.gap[keep]
+        self.next, self.gap, self.at = self.next[keep], self.gap[keep], self.at[keep]
 
 
 def _ends(corners: Floats) -> tuple[Floats, Floats]:

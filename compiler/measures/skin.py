@@ -79,6 +79,21 @@ class Skin:
         return float(dot(v[:, 0], cross(v[:, 1], v[:, 2])).sum() / 6.0)
 
     @cached_property
+    def cones(self) -> tuple[Floats, Floats]:
+        """Of the cone from the lowest corner of the box to each triangle: signed volume (m,) mm3
+        and first moment (3, m) about that corner, mm4. Exact integrals (divergence theorem)."""
+        low = self.box[0]
+        a, b, c = (
+            [self.corners[:, i, axis] - low[axis] for axis in range(3)] for i in range(3)
+        )
+        volume = a[0] * (b[1] * c[2] - b[2] * c[1])
+        volume += a[1] * (b[2] * c[0] - b[0] * c[2])
+        volume += a[2] * (b[0] * c[1] - b[1] * c[0])
+        volume /= 6.0
+        moment = np.array([volume * (a[k] + b[k] + c[k]) / 4.0 for k in range(3)])
+        return volume, moment
+
+    @cached_property
     def grid(self) -> Grid:
         """Cells over the triangles, built once, shared by all the measures of this skin."""
         return Grid(self.corners, self.normals)

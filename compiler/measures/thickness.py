@@ -17,13 +17,14 @@ piece as `most_spots` allows). A thin place much smaller than the spacing can be
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
 from .balls import Balls, shrink
 from .closest import on_triangle
-from .kinds import Floats, Ints, cross, dot, least_by_row, unit
+from .kinds import Flags, Floats, Ints, cross, dot, least_by_row, unit
 from .labels import groups, lattice
 from .places import Place, Thickness, apart, knife_edges
 from .rays import Spots, spots_on, straight_in
@@ -39,6 +40,9 @@ HEAVY = 3.0
 MOST_WALKS = 28
 TURNS = 5
 STEPS = (1.5, 1.0, 0.7, 0.5, 0.3, 0.15, 0.07, 0.03)
+
+
+Known = Callable[[Ints, Ints, Floats, Floats], Flags]
 
 
 @dataclass(eq=False)
@@ -72,16 +76,22 @@ def thickness(
     knives: bool = True,
     beyond: bool = True,
     most_spots: int = MOST_SPOTS,
+    known: Known | None = None,
 ) -> Thickness:
     """Thinnest wall of a skin and the places under `limit` mm; see the head of this file.
 
-    `knives` also lists edges sharper than `facing` as places of thickness 0. `beyond` goes on
+    `known` tells which rays (faces they leave and meet, length mm, how squarely they meet) are
+    of no further interest. `knives` also lists edges sharper than `facing` as places of thickness 0. `beyond` goes on
     to find the thinnest wall when it is over the limit; without it the figure is then inf.
     """
     spots = spots_on(skin, 0.1 * limit, most_spots)
     # Nothing farther than `_starts` looks is of use when only places under the limit are wanted.
     far, met, square = straight_in(skin, spots, np.inf if beyond else 1.25 * limit)
     tilt = np.degrees(np.arccos(np.clip(square, -1, 1))) / facing
+    if known is not None:
+        met = np.where((met >= 0) & known(spots.triangle, met, far, square), -1, met)
+    if not beyond:
+        met = np.where(_at_least(far, square, float(np.sqrt(spots.share))) < limit, met, -1)
     tilt[met < 0] = np.inf
     places: list[Place] = []
     shallow = 1.1 * float(far[tilt < 0.5].min(initial=np.inf)) if beyond else np.inf
@@ -99,6 +109,17 @@ def thickness(
     under = tuple(place for place in places if place.figure < limit)[:MOST_PLACES]
     first = places[0]
     return Thickness(first.figure, first.at, first.triangle, first.owner, under)
+
+
+def _at_least(far: Floats, square: Floats, spacing: float) -> Floats:
+    """A bound below the thickness from here to half way to the next spot.
+
+    In a wedge of angle a the ball at the end of a ray of length d has a diameter of
+    d (1 - tan(a/2)^2), and d falls by at most tan(a) per mm along the skin; a curved wall falls by
+    half of that over the way to where it is thinnest. A few degrees are added for facets.
+    """
+    angle = np.minimum(np.arccos(np.clip(square, 0.0, 1.0)) + np.radians(3.0), np.radians(89.0))
+    return np.asarray(far * (1 - np.tan(angle / 2) ** 2) - 0.75 * spacing * np.tan(angle))
 
 
 def ball_thickness(
