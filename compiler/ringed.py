@@ -49,9 +49,10 @@ class Ringed:
         self.low = np.array([form.low for form in forms])
         self.high = np.array([form.high for form in forms])
         corners = self._own(skin.corners[face], row)
-        top = corners[:, :, 2].max(axis=1)
+        up = [corners[:, k, 2] for k in range(3)]
+        top = np.maximum(np.maximum(up[0], up[1]), up[2])
         crossed = top >= self.heights.min(axis=1)[row]
-        crossed &= corners[:, :, 2].min(axis=1) <= self.heights.max(axis=1)[row]
+        crossed &= np.minimum(np.minimum(up[0], up[1]), up[2]) <= self.heights.max(axis=1)[row]
         tall = np.flatnonzero(top > self.high[row])
         self._tall = (row[tall], face[tall], corners[tall])
         row, corners = row[crossed], corners[crossed]
@@ -248,6 +249,8 @@ class Ringed:
 
 def _most(names: Ints) -> int:
     """The commonest of some numbers, the lowest of several."""
+    if (names == names[0]).all():
+        return int(names[0])
     kinds, votes = np.unique(names, return_counts=True)
     return int(kinds[np.argmax(votes)])
 

@@ -11,6 +11,7 @@ from .kinds import Flags, Floats, Ints, cross, distinct, dot, least_by_row, spre
 
 MOST_CELLS = 1_000_000
 MOST_ENTRIES = 3_000_000
+MOST_LINES = 400_000
 ROOM = 400_000
 """Ray and triangle pairs worked on at a time; bounds memory to some 100 MB."""
 
@@ -106,32 +107,36 @@ class Grid:
         asked = np.flatnonzero(np.all((low <= self.top) & (high >= self.origin), axis=1))
         if not len(asked):
             return np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64)
-        span = float(np.median((high[asked] - low[asked]).max(axis=1)))
-        if span > 8 * self.cell and np.prod(self.shape) > 64:
-            return self.coarser.near(low, high)
         first, last = self.cells(low[asked]), self.cells(high[asked])
-        work = np.cumsum(np.prod(last - first + 1, axis=1) * self._load)
+        # The cells of a box lie row by row, and the lists of one row follow one another.
+        lines = (last - first + 1)[:, 0] * (last - first + 1)[:, 1]
+        if lines.sum() > MOST_LINES and np.prod(self.shape) > 64:
+            return self.coarser.near(low, high)
+        rows, line = spread(lines)
+        deep = (last - first + 1)[rows, 1]
+        start = first[rows]
+        start[:, 0] += line // deep
+        start[:, 1] += line % deep
+        begin = self.key(start)
+        begin, end = self.starts[begin], self.starts[begin + (last - first)[rows, 2] + 1]
+        work = np.cumsum(end - begin)
         places = np.searchsorted(work, np.arange(ROOM, work[-1], ROOM))
         found = [
-            self._near(low, high, asked[part], first[part], last[part])
-            for part in np.split(np.arange(len(asked)), places)
+            self._near(low, high, asked[rows[part]], begin[part], end[part])
+            for part in np.split(np.arange(len(rows)), places)
         ]
-        return np.concatenate([p for p, _ in found]), np.concatenate([q for _, q in found])
+        codes = distinct(np.concatenate(found))
+        return codes // len(self.corners), codes % len(self.corners)
 
-    def _near(
-        self, low: Floats, high: Floats, asked: Ints, first: Ints, last: Ints
-    ) -> tuple[Ints, Ints]:
-        """The pairs of some of the queries, with their boxes of cells."""
-        row, cell = _boxes(first, last, np.prod(last - first + 1, axis=1))
-        keys = self.key(cell)
-        counts = self.starts[keys + 1] - self.starts[keys]
-        rows, places = spread(counts, self.starts[keys])
-        row, triangle = row[rows], self.entries[places]
+    def _near(self, low: Floats, high: Floats, query: Ints, begin: Ints, end: Ints) -> Ints:
+        """The pairs of some rows of cells, as one number each; some more than once."""
+        rows, places = spread(end - begin, begin)
+        row, triangle = query[rows], self.entries[places]
         for axis, (bottom, top) in enumerate(self._sides):
-            under, over = low[asked, axis][row], high[asked, axis][row]
+            under, over = low[:, axis][row], high[:, axis][row]
             hit = np.flatnonzero((bottom[triangle] <= over) & (top[triangle] >= under))
-            rows, row, triangle = rows[hit], row[hit], triangle[hit]
-        return self._once(asked[row], triangle, cell[rows], first[row])
+            row, triangle = row[hit], triangle[hit]
+        return np.asarray(row * np.int64(len(self.corners)) + triangle)
 
     @property
     def low(self) -> Floats:
@@ -159,34 +164,9 @@ class Grid:
         return grid
 
     @cached_property
-    def _load(self) -> float:
-        """Work to expect of a cell: itself, and its list half of the time."""
-        full = int(np.count_nonzero(np.diff(self.starts)))
-        return 1.0 + 0.5 * len(self.entries) / max(full, 1)
-
-    @cached_property
     def coarser(self) -> Grid:
         """The same triangles in cells four times the size, for large boxes."""
         return Grid(self.corners, self.normals, 4 * self.cell)
-
-    def _once(self, query: Ints, triangle: Ints, cell: Ints, first: Ints) -> tuple[Ints, Ints]:
-        """Keep each pair once: in the first cell that query and triangle share.
-
-        A triangle of many cells may have been dropped from that one; those pairs are sorted out
-        by number.
-        """
-        many = self._spans[triangle] > 4
-        lead = ~many
-        for axis in range(3):
-            lead &= cell[:, axis] == np.maximum(first[:, axis], self._first[axis][triangle])
-        count = np.int64(max(len(self.corners), 1))
-        codes = distinct(query[many] * count + triangle[many])
-        query = np.r_[query[lead], codes // count]
-        triangle = np.r_[triangle[lead], codes % count]
-        if len(codes):
-            order = np.argsort(query, kind="stable")
-            query, triangle = query[order], triangle[order]
-        return query, triangle
 
     def _maps(self, triangle: Ints) -> Floats:
         """For each triangle the map (3, 4) that takes it to (0,0),(1,0),(0,1) of a plane."""
