@@ -63,6 +63,8 @@ BODIES = ("bar", "disc", "plate", "tube", "dome", "turned", "band", "split-band"
 WIRE_LIMIT = 2.0  # mm, thicker wire is never slender in a piece of jewelry
 SLENDER_FROM = 4.0
 SAME = 0.03  # mm, a wall this near to a stated figure is that wall
+SMALL_WALL = 0.05  # mm2 of both faces; less is a crumb where two cuts meet
+SMALL_GAP = 0.1  # mm2 of both sides together; less is the corner where two faces meet
 EVEN = 0.9998  # faces within about a degree of parallel
 AS_TOLD = 0.01  # mm, chords on both sides of a wall make it so much thinner than told
 MOST_SPOTS = 4_500
@@ -164,8 +166,9 @@ class Measured:
             most = MOST_SPOTS // len(self.piece.parts)
             known = self._known(skin)
             found += thickness(
-                skin.in_view(walls), bound, beyond=False, most_spots=most, known=known
-            ).places
+                skin.in_view(walls), bound, beyond=False, most_spots=most, known=known,
+                least_area=SMALL_WALL,
+            ).places  # fmt: skip
         return tuple(sorted(found, key=lambda place: (place.figure, place.at)))
 
     def _known(self, skin: Skin) -> Known:
@@ -177,13 +180,14 @@ class Measured:
 
         small = np.isin(skin.owner, sorted(self.small | self.seats | self.holders))
 
-        def known(start: Ints, met: Ints, far: Floats, square: Floats) -> Flags:
-            even = np.flatnonzero(square > EVEN)
+        def known(start: Ints, met: Ints, far: Floats, least: Floats, square: Floats) -> Flags:
             told = np.zeros(len(met), dtype=bool)
             for feature, figures in stated.items():
-                mine = (skin.owner[start[even]] == feature) | (skin.owner[met[even]] == feature)
+                mine = (skin.owner[start] == feature) | (skin.owner[met] == feature)
                 for figure in figures:
-                    told[even] |= mine & (np.abs(far[even] - figure) < AS_TOLD)
+                    same = (square > EVEN) & (np.abs(far - figure) < AS_TOLD)
+                    same |= (far < figure + SAME) & (least > figure - SAME)
+                    told |= mine & same
             return told | small[met]
 
         return known
@@ -195,7 +199,10 @@ class Measured:
         air = self.skin.inside_out()
         shown = air.in_view(~self.flags([*self.beads, *self.seats]))
         limit = self.piece.bound("closing-gap", "least")
-        return thickness(shown, limit, SLIT, knives=False, beyond=False, most_spots=MOST_SPOTS)
+        return thickness(
+            shown, limit, SLIT, knives=False, beyond=False, most_spots=MOST_SPOTS,
+            least_area=SMALL_GAP,
+        )  # fmt: skip
 
     # -- stones -------------------------------------------------------------------------------
 
