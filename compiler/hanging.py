@@ -103,8 +103,7 @@ def free_opening(loop: Loop, skin: Skin) -> float:
     good to about a hundredth of the inside.
     """
     reach = loop.inside / 2 + loop.wire
-    near = (skin.grid.low <= loop.middle + reach) & (skin.grid.high >= loop.middle - reach)
-    face = np.flatnonzero(near.all(axis=1))
+    face = skin.grid.touching(loop.middle - reach, loop.middle + reach)
     turn = np.stack((*frame_of(loop.axis), loop.axis))
     start, end, _, _ = cuts((skin.corners[face] - loop.middle) @ turn.T, np.zeros(1))
     if not len(start):

@@ -6,14 +6,15 @@ Each figure is taken the first time a rule asks for it. Lengths mm, weights g, a
 from __future__ import annotations
 
 from collections.abc import Iterable
-from copy import copy
-from functools import cached_property
-from typing import TYPE_CHECKING
+from functools import cached_property, lru_cache
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from ..stdlib.gems import GEMS
 from . import frames as fr
+from .floors import floors
+from .forms import Form, Spot, Surround, form_of, set_stone
 from .hanging import Loop, Rest, at_rest, carrying, loops_of
 from .measures.bodies import Shell, pieces, voids
 from .measures.closest import on_triangle
@@ -25,12 +26,13 @@ from .measures.places import Place, Thickness
 from .measures.skin import Skin, from_manifold
 from .measures.slender import Slender, slender
 from .measures.stone import Stone
-from .measures.thickness import thickness
+from .measures.thickness import Known, thickness
 from .near import near_pairs
 from .roots import Root, roots_of
 from .shanks import Section, sections_round
+from .stated import stated_of
 from .stones import stone_mesh
-from .surround import Form, Spot, Surround, floors, form_of, set_stone, surrounds
+from .surround import surrounds
 
 if TYPE_CHECKING:
     from ..lang.bench import Call
@@ -60,23 +62,13 @@ OPEN = ("hollow", "drill", "pierce", "dome", "signet", "engrave")
 BODIES = ("bar", "disc", "plate", "tube", "dome", "turned", "band", "split-band", "signet")
 WIRE_LIMIT = 2.0  # mm, thicker wire is never slender in a piece of jewelry
 SLENDER_FROM = 4.0
-WALL_LIMIT = 1.0  # mm, walls are looked for up to this at least
+SAME = 0.03  # mm, a wall this near to a stated figure is that wall
+SMALL_WALL = 0.05  # mm2 of both faces; less is a crumb where two cuts meet
+SMALL_GAP = 0.1  # mm2 of both sides together; less is the corner where two faces meet
+EVEN = 0.9998  # faces within about a degree of parallel
+AS_TOLD = 0.01  # mm, chords on both sides of a wall make it so much thinner than told
 MOST_SPOTS = 4_500
 SLIT = 20.0  # degrees, the faces of a slit oppose within this
-# Shared by a skin and the same skin with other faces in view.
-_SHARED = (
-    "corners",
-    "_areas_out",
-    "areas",
-    "normals",
-    "box",
-    "size",
-    "grid",
-    "folds",
-    "hollows",
-    "fans",
-)
-
 
 def measured(piece: Piece) -> Measured:
     """The measures of a piece, kept with it."""
@@ -90,15 +82,6 @@ def named(piece: Piece, feature: int) -> str:
     """The name of the user's own line that made a feature."""
     call = piece.call(feature)
     return call.name.split(".")[0] if call.trail else call.name
-
-
-def in_view(skin: Skin, keep: Flags) -> Skin:
-    """The same skin, of which only the faces ``keep`` (m,) are looked at from."""
-    shown = Skin(skin.points, skin.triangles, skin.owner)
-    for name in _SHARED:
-        shown.__dict__[name] = getattr(skin, name)
-    shown.__dict__["sound"] = skin.sound & keep
-    return shown
 
 
 class Measured:
@@ -169,25 +152,57 @@ class Measured:
     def thin(self) -> tuple[Place, ...]:
         """Walls thinner than any limit on them, thinnest first; each alloy by itself, as it is
         cast by itself."""
-        bounds = [WALL_LIMIT]
-        bounds += [self.piece.bound("thin-wall", what) for what in ("least", "advised")]
+        kinds = {self.piece.family(f): f for f in self.walls} or {"": None}
+        bound = max(
+            self.piece.bound("thin-wall", what, feature)
+            for feature in kinds.values()
+            for what in ("least", "advised")
+        )
         found: list[Place] = []
         for part in self.piece.parts:
             alone = len(self.piece.parts) == 1
             skin = self.skin if alone else Skin(part.points, part.triangles, part.owner)
-            shown = in_view(skin, np.isin(skin.owner, sorted(self.walls)))
+            walls = np.isin(skin.owner, sorted(self.walls))
             most = MOST_SPOTS // len(self.piece.parts)
-            found += thickness(shown, max(bounds), beyond=False, most_spots=most).places
+            known = self._known(skin)
+            found += thickness(
+                skin.in_view(walls), bound, beyond=False, most_spots=most, known=known,
+                least_area=SMALL_WALL,
+            ).places  # fmt: skip
         return tuple(sorted(found, key=lambda place: (place.figure, place.at)))
+
+    def _known(self, skin: Skin) -> Known:
+        """Rays that need no closer look: those across even metal as thick as a line of theirs
+        states, which is told from the text, and those that end on a bead, a prong or a seat."""
+        stated: dict[int, list[float]] = {}
+        for one in stated_of(self.piece):
+            stated.setdefault(one.feature, []).append(one.thick)
+
+        small = np.isin(skin.owner, sorted(self.small | self.seats | self.holders))
+
+        def known(start: Ints, met: Ints, far: Floats, least: Floats, square: Floats) -> Flags:
+            told = np.zeros(len(met), dtype=bool)
+            for feature, figures in stated.items():
+                mine = (skin.owner[start] == feature) | (skin.owner[met] == feature)
+                for figure in figures:
+                    same = (square > EVEN) & (np.abs(far - figure) < AS_TOLD)
+                    same |= (far < figure + SAME) & (least > figure - SAME)
+                    told |= mine & same
+            return told | small[met]
+
+        return known
 
     @cached_property
     def gaps(self) -> Thickness:
         """Slots and crevices narrower than the limit, as thickness of the air; those between
         beads left out."""
-        air = _air(self.skin)
-        shown = in_view(air, ~self.flags([*self.beads, *self.seats]))
+        air = self.skin.inside_out()
+        shown = air.in_view(~self.flags([*self.beads, *self.seats]))
         limit = self.piece.bound("closing-gap", "least")
-        return thickness(shown, limit, SLIT, knives=False, beyond=False, most_spots=MOST_SPOTS)
+        return thickness(
+            shown, limit, SLIT, knives=False, beyond=False, most_spots=MOST_SPOTS,
+            least_area=SMALL_GAP,
+        )  # fmt: skip
 
     # -- stones -------------------------------------------------------------------------------
 
@@ -303,7 +318,7 @@ class Measured:
                 flags[others.grid.near(at - 0.7 * wide, at + 0.7 * wide)[0]] = True
             return flags
 
-        return slender(in_view(self.skin, mine), thin, SLENDER_FROM, tied)
+        return slender(self.skin.in_view(mine), thin, SLENDER_FROM, tied)
 
     @cached_property
     def chambers(self) -> list[Chamber]:
@@ -347,18 +362,20 @@ class Measured:
         """Weight in g and centre of mass (3,) of metal and stones together."""
         from ..stdlib.alloys import ALLOYS
 
-        laid = self.piece.stones
-        parts = [
-            (Skin(part.points, part.triangles, part.owner), ALLOYS[part.metal].density)
+        laid, alone = self.piece.stones, len(self.piece.parts) == 1
+        parts: list[tuple[Skin | tuple[float, Floats], float]] = [
+            (
+                self.skin if alone else Skin(part.points, part.triangles, part.owner),
+                ALLOYS[part.metal].density,
+            )
             for part in self.piece.parts
         ]
         for k, frame in enumerate(laid.frames):
             setting = laid.of(k)
-            points, triangles = stone_mesh(setting.figures)
-            placed = points @ frame[:, :3].T + frame[:, 3]
-            turned = triangles if np.linalg.det(frame[:, :3]) > 0 else triangles[:, ::-1]
-            owner = np.zeros(len(turned), dtype=np.int64)
-            parts.append((Skin(placed, turned, owner), GEMS[setting.gem].density))
+            volume, centre = _stone_mass(setting.figures)
+            parts.append(
+                ((volume, frame[:, :3] @ centre + frame[:, 3]), GEMS[setting.gem].density)
+            )
         return mass(parts)
 
     # -- how it hangs -------------------------------------------------------------------------
@@ -374,6 +391,13 @@ class Measured:
         if self.bore is not None:
             return None
         return at_rest(carrying(self.loops, self.skin), self.centre[1], self.skin)
+
+
+@lru_cache(maxsize=256)
+def _stone_mass(figures: tuple[Any, ...]) -> tuple[float, Floats]:
+    """Volume mm3 and centroid of a stone in its own frame."""
+    points, triangles = stone_mesh(figures)
+    return volume_and_centre(Skin(points, triangles, np.zeros(len(triangles), dtype=np.int64)))
 
 
 def _across(call: Call) -> float:
@@ -394,17 +418,6 @@ def _apart(one: Stone, two: Stone) -> bool:
     """Whether two stones are parted by a plane square to the line between their middles."""
     way = two.origin - one.origin
     return float((one.points @ way).max()) <= float((two.points @ way).min())
-
-
-def _air(skin: Skin) -> Skin:
-    """The skin seen from the air, its cells taken over."""
-    air = skin.inside_out()
-    grid = copy(skin.grid)
-    for name in ("_maps", "coarser"):
-        grid.__dict__.pop(name, None)
-    grid.corners, grid.normals = air.corners, air.normals
-    air.__dict__["grid"] = grid
-    return air
 
 
 def _named_after(skin: Skin, named: Skin) -> Skin:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from .measured import measured, named
+from .measured import SAME, SMALL_WALL, measured, named
 from .rules.model import Finding, Level
 from .rules.shown import below, least, mm, place
 from .stated import stated_of
@@ -14,9 +14,7 @@ if TYPE_CHECKING:
     from .measures.places import Place
     from .piece import Piece
 
-SMALL = 0.05  # mm2 of both faces; less is a crumb where two cuts meet
 BROAD = 1.0  # mm2; a wall too thin to print over more than this will not make
-SAME = 0.03  # mm, a wall this near to a stated figure is that wall
 
 
 def thin_walls(piece: Piece) -> Iterator[Finding]:
@@ -28,7 +26,7 @@ def thin_walls(piece: Piece) -> Iterator[Finding]:
         ridge = thin.owner == thin.other_owner and piece.call(thin.owner).word.name == "engrave"
         if ridge:
             continue  # between strokes: see letters-too-fine
-        if set(thin.pair) <= kept.walls and thin.area >= SMALL and not told:
+        if set(thin.pair) <= kept.walls and thin.area >= SMALL_WALL and not told:
             yield from _judged(piece, thin)
 
 

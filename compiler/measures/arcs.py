@@ -7,7 +7,7 @@ from collections.abc import Iterable
 import numpy as np
 
 from ...lang.lean import dataclass
-from .kinds import Flags
+from .kinds import Flags, Ints
 
 Arc = tuple[float, float]
 """From and to in degrees, counter-clockwise; to is never less than from and may pass 360."""
@@ -65,3 +65,27 @@ def runs(flags: Flags) -> list[tuple[Arc, list[int]]]:
         members = [(start + k) % count for k in range(size)]
         found.append((((start - 0.5) * step, (start + size - 0.5) * step), members))
     return found
+
+
+def circular_runs(flags: Flags) -> tuple[Ints, Ints, Ints]:
+    """Runs of set flags in each row of (n, count) samples round a circle, in order: (row, first
+    sample, how many). A row all set is one run from sample 0."""
+    rows, count = flags.shape
+    begins = flags & ~np.roll(flags, 1, axis=1)
+    begins[:, 0] |= flags.all(axis=1)
+    row, first = np.nonzero(begins)
+    if not len(row):
+        return row, first, row
+    twice = np.concatenate((flags, flags, np.zeros((rows, 1), dtype=bool)), axis=1).reshape(-1)
+    unset = np.flatnonzero(~twice)
+    start = row * (2 * count + 1) + first
+    size = np.minimum(unset[np.searchsorted(unset, start)] - start, count)
+    return row, first, size
+
+
+def longest_gap(flags: Flags) -> Ints:
+    """The most samples in a row that are not set, for each row of (n, count) round a circle."""
+    row, _, size = circular_runs(~flags)
+    longest = np.zeros(len(flags), dtype=np.int64)
+    np.maximum.at(longest, row, size)
+    return longest

@@ -112,7 +112,7 @@ def _at_rim(
     maybe = np.flatnonzero(size < balls.radius[row])
     ball, face = row[maybe], face[maybe]
     middle = balls.p[ball] + size[maybe, None] * balls.inward[ball]
-    rest, ok = rests(skin.points, skin.triangles, skin.folds, skin.hollows, middle, face)
+    rest, ok = rests(skin.points, skin.triangles, skin.folds, skin.fans, middle, face)
     size[:] = np.inf
     size[maybe[ok]] = _radius(balls, ball[ok], rest[ok], least)
     return size

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ...lang.lean import dataclass
-from .kinds import Floats, Ints, Solid, cross, dot, length
+from .kinds import Floats, Ints, Solid, cross, dot, length, renumbered
 from .labels import groups
 from .skin import Skin, from_manifold
 
@@ -50,18 +50,22 @@ def _skin(solid: Solid | Skin) -> Skin:
 
 
 def _shells(skin: Skin) -> tuple[Ints, Floats, Floats]:
-    """Shell number of each triangle; signed volume and first moment of each shell."""
-    tri = skin.triangles
-    point = groups(len(skin.points), np.r_[tri[:, 0], tri[:, 1]], np.r_[tri[:, 1], tri[:, 2]])
-    label = np.unique(point[tri[:, 0]], return_inverse=True)[1].reshape(-1).astype(np.int64)
+    """Shell number of each triangle; signed volume and first moment of each shell (copies)."""
+    kept: tuple[Ints, Floats, Floats] | None = skin.__dict__.get("_shells")
+    if kept is None:
+        kept = skin.__dict__["_shells"] = _labelled(skin)
+    return kept[0], kept[1].copy(), kept[2].copy()
+
+
+def _labelled(skin: Skin) -> tuple[Ints, Floats, Floats]:
+    one, two, three = np.asarray(skin.triangles, dtype=np.int64).T
+    point = groups(len(skin.points), np.r_[one, two], np.r_[two, three])
+    label = renumbered(point[one], len(skin.points)) if len(one) else one
     count = int(label.max(initial=-1)) + 1
-    base = skin.box[0]
-    v = skin.corners - base
-    part = dot(v[:, 0], cross(v[:, 1], v[:, 2])) / 6.0
+    part, moments = skin.cones
     volume = np.asarray(np.bincount(label, part, count), dtype=np.float64)
-    middle = v.sum(axis=1) / 4.0
-    moment = np.stack([np.bincount(label, part * middle[:, k], count) for k in range(3)], 1)
-    return label, volume, moment + volume[:, None] * base
+    moment = np.stack([np.bincount(label, moments[k], count) for k in range(3)], 1)
+    return label, volume, moment + volume[:, None] * skin.box[0]
 
 
 def _home(skin: Skin, label: Ints, volume: Floats) -> Ints:

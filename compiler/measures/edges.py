@@ -8,7 +8,7 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from .folds import Folds
-from .kinds import Flags, Floats, Ints, length
+from .kinds import Flags, Floats, Ints, length, unit
 from .labels import groups
 from .skin import Skin
 
@@ -36,13 +36,13 @@ def sharp_edges(
     that share a point; slivers are passed over. Exact for the mesh. Longest first.
     """
     edges = skin.folds
-    middle = skin.points[edges.ends].mean(axis=1)
-    facing = skin.normals[edges.one] + skin.normals[edges.two]
-    size = length(facing)
-    facing = facing / np.where(size > 0, size, 1)[:, None]
-    keep = (edges.angle < angle) & skin.sound[edges.one] & skin.sound[edges.two]
-    keep[keep] = region(middle[keep], facing[keep])
-    return _runs(skin, edges, np.flatnonzero(keep), longer)
+    keep = np.flatnonzero(edges.angle < angle)
+    one, two, ends = edges.one[keep], edges.two[keep], edges.ends[keep]
+    middle = 0.5 * (skin.points[ends[:, 0]] + skin.points[ends[:, 1]])
+    facing = unit(skin.normals[one] + skin.normals[two])
+    good = skin.sound[one] & skin.sound[two]
+    good[good] = region(middle[good], facing[good])
+    return _runs(skin, edges, keep[good], longer)
 
 
 def _runs(skin: Skin, edges: Folds, keep: Ints, longer: float) -> list[SharpEdge]:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from copy import copy
 from functools import cached_property
 
 import numpy as np
 
-from .kinds import Flags, Floats, Ints, cross, dot, least_by_row, spread
+from .kinds import Flags, Floats, Ints, cross, distinct, dot, least_by_row, spread
 
 MOST_CELLS = 1_000_000
 MOST_ENTRIES = 3_000_000
+MOST_LINES = 400_000
 ROOM = 400_000
 """Ray and triangle pairs worked on at a time; bounds memory to some 100 MB."""
 
@@ -24,13 +26,14 @@ class Grid:
     def __init__(self, corners: Floats, normals: Floats, cell: float | None = None) -> None:
         self.corners = corners
         self.normals = normals
-        self.low = corners.min(axis=1)
-        self.high = corners.max(axis=1)
-        self.origin = (self.low.min(axis=0) if len(corners) else np.zeros(3)) - 1e-6
-        top = (self.high.max(axis=0) if len(corners) else np.zeros(3)) + 1e-6
-        self.top = top
-        self.cell = cell or self._cell(top)
-        self._fit(top)
+        ends = [_ends(corners[:, :, axis]) for axis in range(3)]
+        # Lowest and highest place of each triangle along x, y, z, in columns (quicker).
+        self._sides: list[tuple[Floats, Floats]] = ends
+        flat = np.zeros(3)
+        self.origin = (np.array([low.min() for low, _ in ends]) if len(corners) else flat) - 1e-6
+        self.top = (np.array([high.max() for _, high in ends]) if len(corners) else flat) + 1e-6
+        self.cell = cell or self._cell(self.top)
+        self._fit(self.top)
         self._fill()
 
     def _cell(self, top: Floats) -> float:
@@ -47,9 +50,11 @@ class Grid:
             self.shape = np.maximum(np.ceil((top - self.origin) / self.cell), 1).astype(
                 np.int64
             )
-            self._first = self.cells(self.low)
-            self._last = self.cells(self.high)
-            spans = np.prod(self._last - self._first + 1, axis=1)
+            self._first = [self._column(low, axis) for axis, (low, _) in enumerate(self._sides)]
+            self._last = [self._column(high, axis) for axis, (_, high) in enumerate(self._sides)]
+            spans = np.ones(len(self.corners), dtype=np.int64)
+            for first, last in zip(self._first, self._last, strict=True):
+                spans *= last - first + 1
             most = max(MOST_ENTRIES, 2 * len(spans))
             if np.prod(self.shape) <= MOST_CELLS and spans.sum() <= most:
                 self._spans = spans
@@ -61,6 +66,11 @@ class Grid:
         index = np.floor((at - self.origin) / self.cell)
         return np.clip(index, 0, self.shape - 1).astype(np.int64)
 
+    def _column(self, at: Floats, axis: int) -> Ints:
+        """Cell indices (n,) along one axis."""
+        index = ((at - self.origin[axis]) * (1 / self.cell)).astype(np.int64)
+        return np.clip(index, 0, self.shape[axis] - 1)
+
     def key(self, cell: Ints) -> Ints:
         """One number for each (n, 3) cell index."""
         return np.asarray(
@@ -69,16 +79,24 @@ class Grid:
 
     def _fill(self) -> None:
         """List the triangles of each cell, dropping cells that a triangle's plane passes by."""
-        triangle, cell = _boxes(self._first, self._last, self._spans)
+        one = np.flatnonzero(self._spans == 1)
+        single = self.key(np.stack([first[one] for first in self._first], axis=1))
+        wide = np.flatnonzero(self._spans > 1)
+        first = np.stack([column[wide] for column in self._first], axis=1)
+        last = np.stack([column[wide] for column in self._last], axis=1)
+        row, cell = _boxes(first, last, self._spans[wide])
+        triangle = wide[row]
         many = np.flatnonzero(self._spans[triangle] > 4)
         normal = self.normals[triangle[many]]
         middle = self.origin + (cell[many] + 0.5) * self.cell
         off = np.abs(dot(normal, middle - self.corners[triangle[many], 0]))
         keep = np.ones(len(triangle), dtype=bool)
         keep[many] = off <= 0.5001 * self.cell * np.abs(normal).sum(axis=1) + 1e-9
-        triangle, keys = triangle[keep], self.key(cell[keep])
-        order = np.argsort(keys, kind="stable")
-        self.entries = triangle[order]
+        keys = np.concatenate((single, self.key(cell[keep])))
+        # Cell and triangle in one number: sorting numbers is quicker than finding their order.
+        bits = np.int64(max(len(self.corners), 1)).item().bit_length()
+        codes = np.sort(keys << bits | np.concatenate((one, triangle[keep])))
+        self.entries = codes & ((1 << bits) - 1)
         counts = np.bincount(keys, minlength=int(np.prod(self.shape)))
         self.starts = np.r_[0, np.cumsum(counts)].astype(np.int64)
 
@@ -89,95 +107,97 @@ class Grid:
         asked = np.flatnonzero(np.all((low <= self.top) & (high >= self.origin), axis=1))
         if not len(asked):
             return np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64)
-        span = float(np.median((high[asked] - low[asked]).max(axis=1)))
-        if span > 8 * self.cell and np.prod(self.shape) > 64:
-            return self.coarser.near(low, high)
         first, last = self.cells(low[asked]), self.cells(high[asked])
-        work = np.cumsum(np.prod(last - first + 1, axis=1) * self._load)
+        # The cells of a box lie row by row, and the lists of one row follow one another.
+        lines = (last - first + 1)[:, 0] * (last - first + 1)[:, 1]
+        if lines.sum() > MOST_LINES and np.prod(self.shape) > 64:
+            return self.coarser.near(low, high)
+        rows, line = spread(lines)
+        deep = (last - first + 1)[rows, 1]
+        start = first[rows]
+        start[:, 0] += line // deep
+        start[:, 1] += line % deep
+        begin = self.key(start)
+        begin, end = self.starts[begin], self.starts[begin + (last - first)[rows, 2] + 1]
+        work = np.cumsum(end - begin)
         places = np.searchsorted(work, np.arange(ROOM, work[-1], ROOM))
         found = [
-            self._near(low, high, asked[part], first[part], last[part])
-            for part in np.split(np.arange(len(asked)), places)
+            self._near(low, high, asked[rows[part]], begin[part], end[part])
+            for part in np.split(np.arange(len(rows)), places)
         ]
-        return np.concatenate([p for p, _ in found]), np.concatenate([q for _, q in found])
+        codes = distinct(np.concatenate(found))
+        return codes // len(self.corners), codes % len(self.corners)
 
-    def _near(
-        self, low: Floats, high: Floats, asked: Ints, first: Ints, last: Ints
-    ) -> tuple[Ints, Ints]:
-        """The pairs of some of the queries, with their boxes of cells."""
-        row, cell = _boxes(first, last, np.prod(last - first + 1, axis=1))
-        keys = self.key(cell)
-        counts = self.starts[keys + 1] - self.starts[keys]
-        rows, places = spread(counts, self.starts[keys])
-        row, triangle = row[rows], self.entries[places]
+    def _near(self, low: Floats, high: Floats, query: Ints, begin: Ints, end: Ints) -> Ints:
+        """The pairs of some rows of cells, as one number each; some more than once."""
+        rows, places = spread(end - begin, begin)
+        row, triangle = query[rows], self.entries[places]
         for axis, (bottom, top) in enumerate(self._sides):
-            under, over = low[asked, axis][row], high[asked, axis][row]
+            under, over = low[:, axis][row], high[:, axis][row]
             hit = np.flatnonzero((bottom[triangle] <= over) & (top[triangle] >= under))
-            rows, row, triangle = rows[hit], row[hit], triangle[hit]
-        return self._once(asked[row], triangle, cell[rows], first[row])
+            row, triangle = row[hit], triangle[hit]
+        return np.asarray(row * np.int64(len(self.corners)) + triangle)
 
-    @cached_property
-    def _sides(self) -> list[tuple[Floats, Floats]]:
-        """Lowest and highest place of each triangle along x, y, z, in columns (quicker)."""
-        return [
-            (np.ascontiguousarray(self.low[:, k]), np.ascontiguousarray(self.high[:, k]))
-            for k in range(3)
-        ]
+    @property
+    def low(self) -> Floats:
+        """Lowest corner of the box of each triangle, (m, 3) mm."""
+        return np.stack([low for low, _ in self._sides], axis=1)
 
-    @cached_property
-    def _load(self) -> float:
-        """Work to expect of a cell: itself, and its list half of the time."""
-        full = int(np.count_nonzero(np.diff(self.starts)))
-        return 1.0 + 0.5 * len(self.entries) / max(full, 1)
+    @property
+    def high(self) -> Floats:
+        """Highest corner of the box of each triangle, (m, 3) mm."""
+        return np.stack([high for _, high in self._sides], axis=1)
+
+    def touching(self, low: Floats, high: Floats) -> Ints:
+        """Triangles whose boxes meet the one box `low`..`high` (3,), in order: a plain look at
+        all of them, for a few large boxes."""
+        keep = np.ones(len(self.corners), dtype=bool)
+        for (bottom, top), under, over in zip(self._sides, low, high, strict=True):
+            keep &= (bottom <= over) & (top >= under)
+        return np.flatnonzero(keep)
+
+    def turned(self, corners: Floats, normals: Floats) -> Grid:
+        """The same cells over the same triangles turned the other way."""
+        grid = copy(self)
+        grid.__dict__.pop("coarser", None)
+        grid.corners, grid.normals = corners, normals
+        return grid
 
     @cached_property
     def coarser(self) -> Grid:
         """The same triangles in cells four times the size, for large boxes."""
         return Grid(self.corners, self.normals, 4 * self.cell)
 
-    def _once(self, query: Ints, triangle: Ints, cell: Ints, first: Ints) -> tuple[Ints, Ints]:
-        """Keep each pair once: in the first cell that query and triangle share.
-
-        A triangle of many cells may have been dropped from that one; those pairs are sorted out
-        by number.
-        """
-        many = self._spans[triangle] > 4
-        lead = ~many
-        for axis in range(3):
-            lead &= cell[:, axis] == np.maximum(first[:, axis], self._first[triangle, axis])
-        count = np.int64(max(len(self.corners), 1))
-        codes = np.unique(query[many] * count + triangle[many])
-        query = np.r_[query[lead], codes // count]
-        triangle = np.r_[triangle[lead], codes % count]
-        order = np.argsort(query, kind="stable")
-        return query[order], triangle[order]
-
-    @cached_property
-    def _maps(self) -> Floats:
-        """Per triangle the map (3, 4) that takes it to (0,0),(1,0),(0,1) of a plane."""
-        start = self.corners[:, 0]
-        one, two = self.corners[:, 1] - start, self.corners[:, 2] - start
+    def _maps(self, triangle: Ints) -> Floats:
+        """For each triangle the map (3, 4) that takes it to (0,0),(1,0),(0,1) of a plane."""
+        corners = self.corners[triangle]
+        start = corners[:, 0]
+        one, two = corners[:, 1] - start, corners[:, 2] - start
         out = cross(one, two)
         size = dot(out, out)
         size = np.where(size > 0, size, np.inf)[:, None]
         sides = (cross(two, out) / size, cross(out, one) / size, out / size)
         rows = np.stack(sides, axis=1)
         shift = -np.einsum("mij,mj->mi", rows, start)
-        return np.ascontiguousarray(np.concatenate((rows, shift[:, :, None]), axis=2))
+        return np.concatenate((rows, shift[:, :, None]), axis=2)
 
-    def cast(self, origin: Floats, along: Floats, leaving: bool = True) -> tuple[Floats, Ints]:
-        """First triangle met by each ray: (distance (n,) mm, triangle (n,)); inf, -1 if none.
+    def cast(
+        self, origin: Floats, along: Floats, leaving: bool = True, reach: float = np.inf
+    ) -> tuple[Floats, Ints]:
+        """First triangle met by each ray: (distance (n,) mm, triangle (n,)); inf, -1 if none
+        within `reach` mm.
 
         `along` are unit vectors. With `leaving` only faces turned along the ray are met, that
         is, the rays are taken to start in metal. Exact to rounding. Cost grows with the cells
         passed, at most the sum of the three cell counts.
         """
-        best = np.full(len(origin), np.inf)
+        best = np.full(len(origin), reach)
         which = np.full(len(origin), -1, dtype=np.int64)
         walk = _Walk(self, origin, along)
         while len(walk.ray):
             self._meet(walk, origin, along, leaving, best, which)
             walk.step(best)
+        best[which < 0] = np.inf
         return best, which
 
     def _meet(
@@ -194,22 +214,53 @@ class Grid:
         counts = self.starts[keys + 1] - self.starts[keys]
         full = np.flatnonzero(counts)
         for some in np.array_split(full, 1 + int(counts.sum()) // ROOM):
-            rows, places = spread(counts[some], self.starts[keys[some]])
-            ray, triangle = walk.ray[some][rows], self.entries[places]
-            ray, triangle, far = self._hits(ray, triangle, origin, along, leaving)
+            # What is met past this cell is met again in its own.
+            most = np.minimum(best[walk.ray[some]], walk.next[some].min(axis=1) + 1e-6)
+            rows, triangle = self._passed(walk, some, keys[some], counts[some], most, origin, along)
+            ray = walk.ray[some][rows]
+            ray, triangle, far = self._hits(ray, triangle, origin, along, leaving, most[rows])
             rays, least = least_by_row(ray, far)
             closer = far[least] < best[rays]
             best[rays[closer]] = far[least[closer]]
             which[rays[closer]] = triangle[least[closer]]
 
+    def _passed(
+        self,
+        walk: _Walk,
+        some: Ints,
+        keys: Ints,
+        counts: Ints,
+        most: Floats,
+        origin: Floats,
+        along: Floats,
+    ) -> tuple[Ints, Ints]:
+        """Pairs (which of `some`, triangle) of rays and triangles of their cells whose box the
+        ray's way through the cell comes near."""
+        ray = walk.ray[some]
+        rows, places = spread(counts, self.starts[keys])
+        triangle = self.entries[places]
+        for axis, (bottom, top) in enumerate(self._sides):
+            start = origin[ray, axis] + (walk.at[some] - 1e-6) * along[ray, axis]
+            end = origin[ray, axis] + most * along[ray, axis]
+            under, over = np.minimum(start, end) - 1e-6, np.maximum(start, end) + 1e-6
+            hit = np.flatnonzero(
+                (bottom[triangle] <= over[rows]) & (top[triangle] >= under[rows])
+            )
+            rows, triangle = rows[hit], triangle[hit]
+        return rows, triangle
+
     def _hits(
-        self, ray: Ints, triangle: Ints, origin: Floats, along: Floats, leaving: bool
+        self, ray: Ints, triangle: Ints, origin: Floats, along: Floats, leaving: bool, most: Floats
     ) -> tuple[Ints, Ints, Floats]:
-        """Those ray and triangle pairs that meet, with the distance along the ray."""
-        if leaving:
-            faces = dot(along[ray], self.normals[triangle]) > 1e-9
-            ray, triangle = ray[faces], triangle[faces]
-        maps = self._maps[triangle]
+        """Those ray and triangle pairs that meet no farther than `most`, with the distance."""
+        normal = self.normals[triangle]
+        slope = dot(along[ray], normal)
+        some = np.flatnonzero(slope > 1e-9 if leaving else np.abs(slope) > 1e-9)
+        ray, triangle, most = ray[some], triangle[some], most[some]
+        far = dot(normal[some], self.corners[triangle, 0] - origin[ray]) / slope[some]
+        some = np.flatnonzero((far > 1e-9) & (far <= most))
+        ray, triangle = ray[some], triangle[some]
+        maps = self._maps(triangle)
         start = np.einsum("pij,pj->pi", maps[:, :, :3], origin[ray]) + maps[:, :, 3]
         move = np.einsum("pij,pj->pi", maps[:, :, :3], along[ray])
         with np.errstate(divide="ignore", invalid="ignore"):
@@ -236,7 +287,8 @@ class _Walk:
         leave = np.where(flat, np.inf, np.maximum(one, two)).min(axis=1)
         self.ray = np.flatnonzero((np.maximum(enter, 0) <= leave) & (leave >= 0))
         some = self.ray
-        start = origin[some] + np.maximum(enter[some], 0)[:, None] * along[some]
+        self.at = np.maximum(enter[some], 0)
+        start = origin[some] + self.at[:, None] * along[some]
         self.cell = grid.cells(start)
         self.side = np.where(along[some] > 0, 1, -1).astype(np.int64)
         face = grid.origin + (self.cell + (self.side > 0)) * grid.cell
@@ -252,6 +304,7 @@ class _Walk:
         out = self.next[lines, axis]
         self.cell[lines, axis] += self.side[lines, axis]
         self.next[lines, axis] += self.gap[lines, axis]
+        self.at = out
         inside = np.isfinite(out)
         for k in range(3):
             inside &= (self.cell[:, k] >= 0) & (self.cell[:, k] < self.shape[k])
@@ -260,7 +313,16 @@ class _Walk:
     def _keep(self, keep: Flags) -> None:
         """Go on with some of the rays only."""
         self.ray, self.cell, self.side = self.ray[keep], self.cell[keep], self.side[keep]
-        self.next, self.gap = self.next[keep], self.gap[keep]
+        self.next, self.gap, self.at = self.next[keep], self.gap[keep], self.at[keep]
+
+
+def _ends(corners: Floats) -> tuple[Floats, Floats]:
+    """Least and greatest of (m, 3), row by row."""
+    one, two, three = corners.T
+    return (
+        np.minimum(np.minimum(one, two), three),
+        np.maximum(np.maximum(one, two), three),
+    )
 
 
 def _boxes(first: Ints, last: Ints, counts: Ints) -> tuple[Ints, Ints]:

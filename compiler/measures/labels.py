@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from .kinds import Floats, Ints
+from .kinds import Floats, Ints, renumbered
 
 
 def groups(count: int, one: Ints, two: Ints) -> Ints:
@@ -24,7 +24,7 @@ def groups(count: int, one: Ints, two: Ints) -> Ints:
             if np.array_equal(shorter, root):
                 break
             root = shorter
-    return np.unique(root, return_inverse=True)[1].astype(np.int64).reshape(-1)
+    return renumbered(root, count)
 
 
 def lattice(at: Floats, cell: float, kind: Ints | None = None) -> tuple[Ints, Ints, Ints]:

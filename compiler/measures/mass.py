@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from .kinds import Floats, Solid, cross, dot
+from .kinds import Floats, Solid
 from .skin import Skin, from_manifold
 
 Part = tuple[Any, float]
@@ -21,13 +21,11 @@ def volume_and_centre(what: Solid | Skin | tuple[float, Floats]) -> tuple[float,
     skin = what if isinstance(what, Skin) else from_manifold(what)
     if not len(skin.triangles):
         return 0.0, np.zeros(3)
-    base = skin.box[0]
-    v = skin.corners - base
-    part = dot(v[:, 0], cross(v[:, 1], v[:, 2])) / 6.0
+    part, moment = skin.cones
     volume = float(part.sum())
     if volume == 0.0:
-        return 0.0, base
-    return volume, base + (part[:, None] * v.sum(axis=1)).sum(axis=0) / (4.0 * volume)
+        return 0.0, skin.box[0]
+    return volume, skin.box[0] + moment.sum(axis=1) / volume
 
 
 def mass(parts: Iterable[Part]) -> tuple[float, Floats]:

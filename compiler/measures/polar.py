@@ -23,6 +23,13 @@ class Crossings:
     square: Floats
     face: Ints
 
+    def part(self, first: int, last: int) -> Crossings:
+        """Those of the lines from `first` up to `last`, numbered from 0."""
+        a, b = np.searchsorted(self.line, [first, last])
+        return Crossings(
+            self.line[a:b] - first, self.far[a:b], self.leaving[a:b], self.square[a:b], self.face[a:b]
+        )
+
     def last_before(self, limit: Floats) -> Ints:
         """For each line the index of its last crossing at or before a distance, -1 for none."""
         found = np.full(len(limit), -1, dtype=np.int64)
@@ -46,11 +53,16 @@ class Crossings:
         return np.asarray(inside)
 
 
-def outward(corners: Floats, heights: Floats, count: int) -> Crossings:
+def outward(
+    corners: Floats, heights: Floats, count: int, row: Ints | None = None, rows: int = 1
+) -> Crossings:
     """Lines straight out from the z axis at heights (k,), `count` to the turn.
 
     Line number is height number * count + direction number; direction j is at 360 j/count deg.
+    With `row` (m,) the triangles are those of several things, each about an axis of its own, and
+    heights are (k, m); line number is then (height number * rows + row) * count + direction.
     """
+    of = row
     start, end, level, face = cuts(corners, heights)
     step = 2 * np.pi / count
     a, b = np.arctan2(start[:, 1], start[:, 0]), np.arctan2(end[:, 1], end[:, 0])
@@ -64,7 +76,8 @@ def outward(corners: Floats, heights: Floats, count: int) -> Crossings:
     top = start[row, 0] * side[:, 1] - start[row, 1] * side[:, 0]
     low_part = way[:, 0] * side[:, 1] - way[:, 1] * side[:, 0]
     far = top / np.where(low_part == 0, np.inf, low_part)
-    line = level[row] * count + number % count
+    turn = level if of is None else level * rows + of[face]
+    line = turn[row] * count + number % count
     square = np.abs(low_part) / np.maximum(np.hypot(side[:, 0], side[:, 1]), 1e-300)
     # Metal lies on the left of a cut: turning counter-clockwise, on the side of the axis.
     return _sorted(line, far, span[row] > 0, square, face[row])

@@ -49,12 +49,14 @@ def _within(corners: Floats, number: Ints) -> Floats:
     return np.asarray(a + u[:, None] * (corners[:, 1] - a) + v[:, None] * (corners[:, 2] - a))
 
 
-def straight_in(skin: Skin, spots: Spots) -> tuple[Floats, Ints, Floats]:
+def straight_in(
+    skin: Skin, spots: Spots, reach: float = np.inf
+) -> tuple[Floats, Ints, Floats]:
     """Depth of the metal straight in from each spot: (mm, triangle met, how squarely).
 
     The last is the cosine between the ray and the outward normal met: 1 for a parallel wall.
-    Nothing met (a leaky skin) gives inf, -1 and 0.
+    Nothing met within `reach` mm (or by a leak) gives inf, -1 and 0.
     """
-    far, met = skin.grid.cast(spots.at, spots.inward)
+    far, met = skin.grid.cast(spots.at, spots.inward, reach=reach)
     square = np.where(met >= 0, dot(spots.inward, skin.normals[met]), 0.0)
     return far, met, square

@@ -57,21 +57,24 @@ def _moments(polygons: list[Floats]) -> tuple[float, float, float]:
 
 
 def cuts(corners: Floats, heights: Floats) -> tuple[Floats, Floats, Ints, Ints]:
-    """Segments where triangles (m, 3, 3) cross the planes z = heights (k,).
+    """Segments where triangles (m, 3, 3) cross the planes z = heights (k,), or, for planes of
+    each triangle's own, (k, m).
 
     Returns (start (s, 2), end (s, 2), height number (s,), triangle (s,)), each with the metal
     on its left when seen from above. A corner just in a plane counts as above.
     """
-    above = corners[None, :, :, 2] >= heights[:, None, None]
-    count = above.sum(axis=2)
+    heights = np.broadcast_to(heights.reshape(len(heights), -1), (len(heights), len(corners)))
+    above = [np.ascontiguousarray(corners[:, k, 2])[None] >= heights for k in range(3)]
+    count = above[0].astype(np.int8) + above[1] + above[2]
     level, face = np.nonzero((count == 1) | (count == 2))
-    up = above[level, face]
-    lone = np.where(count[level, face] == 1, np.argmax(up, axis=1), np.argmin(up, axis=1))
-    lines = np.arange(len(face))
+    height, count = heights[level, face], count[level, face]
+    up = np.stack([flags[level, face] for flags in above], axis=1)
+    lone = np.where(count == 1, np.argmax(up, axis=1), np.argmin(up, axis=1))
     v = corners[face]
+    lines = np.arange(len(face))
     tip, nxt, last = v[lines, lone], v[lines, (lone + 1) % 3], v[lines, (lone + 2) % 3]
-    one, two = _cross_at(tip, nxt, heights[level]), _cross_at(tip, last, heights[level])
-    swap = (count[level, face] == 1)[:, None]
+    one, two = _cross_at(tip, nxt, height), _cross_at(tip, last, height)
+    swap = (count == 1)[:, None]
     start, end = np.where(swap, one, two), np.where(swap, two, one)
     return start, end, level.astype(np.int64), face.astype(np.int64)
 

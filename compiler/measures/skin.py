@@ -52,16 +52,19 @@ class Skin:
     def sound(self) -> Flags:
         """Triangles high enough (`SLIVER`) for their normal to mean something, (m,)."""
         v = self.corners
-        longest = np.max([length(v[:, i] - v[:, i - 1]) for i in range(3)], axis=0, initial=0.0)
-        return np.asarray(2.0 * self.areas > SLIVER * longest)
+        longest = np.zeros(len(v))
+        for i in range(3):
+            side = v[:, i] - v[:, i - 1]
+            np.maximum(longest, dot(side, side), out=longest)
+        return np.asarray(4.0 * self.areas**2 > SLIVER**2 * longest)
 
     @cached_property
     def box(self) -> tuple[Floats, Floats]:
         """Lowest and highest corner of the box round the skin, mm."""
         if not len(self.triangles):
             return np.zeros(3), np.zeros(3)
-        flat = self.corners.reshape(-1, 3)
-        return flat.min(axis=0), flat.max(axis=0)
+        columns = [self.corners[:, :, axis] for axis in range(3)]
+        return np.array([c.min() for c in columns]), np.array([c.max() for c in columns])
 
     @cached_property
     def size(self) -> float:
@@ -74,6 +77,21 @@ class Skin:
         """Enclosed volume, mm3 (exact for the mesh, by the divergence theorem)."""
         v = self.corners
         return float(dot(v[:, 0], cross(v[:, 1], v[:, 2])).sum() / 6.0)
+
+    @cached_property
+    def cones(self) -> tuple[Floats, Floats]:
+        """Of the cone from the lowest corner of the box to each triangle: signed volume (m,) mm3
+        and first moment (3, m) about that corner, mm4. Exact integrals (divergence theorem)."""
+        low = self.box[0]
+        a, b, c = (
+            [self.corners[:, i, axis] - low[axis] for axis in range(3)] for i in range(3)
+        )
+        volume = a[0] * (b[1] * c[2] - b[2] * c[1])
+        volume += a[1] * (b[2] * c[0] - b[0] * c[2])
+        volume += a[2] * (b[0] * c[1] - b[1] * c[0])
+        volume /= 6.0
+        moment = np.array([volume * (a[k] + b[k] + c[k]) / 4.0 for k in range(3)])
+        return volume, moment
 
     @cached_property
     def grid(self) -> Grid:
@@ -128,11 +146,110 @@ class Skin:
 
     def inside_out(self) -> Skin:
         """The same surface seen from the air: what was wall becomes gap and the reverse."""
-        return Skin(self.points, np.ascontiguousarray(self.triangles[:, ::-1]), self.owner)
+        return _Air(self)
+
+    def in_view(self, keep: Flags) -> Skin:
+        """The same skin, of which only the faces ``keep`` (m,) are looked at from."""
+        return _InView(self, keep)
 
     def part(self, keep: Flags | Ints) -> Skin:
         """Only some of the triangles; no longer closed unless whole shells are kept."""
         return Skin(self.points, self.triangles[keep], self.owner[keep])
+
+
+class _Second(Skin):
+    """A skin that takes from a `first` one what both have alike, when it is asked for."""
+
+    def __init__(self, first: Skin, triangles: Ints) -> None:
+        super().__init__(first.points, triangles, first.owner)
+        self.__dict__["first"] = first
+
+    @property
+    def areas(self) -> Floats:  # type: ignore[override]
+        """Area of each triangle."""
+        return self.first.areas
+
+    @property
+    def box(self) -> tuple[Floats, Floats]:  # type: ignore[override]
+        """The box round the skin."""
+        return self.first.box
+
+    @property
+    def fans(self) -> Fans:  # type: ignore[override]
+        """The triangles round each point."""
+        return self.first.fans
+
+    @cached_property
+    def first(self) -> Skin:
+        """The other skin."""
+        raise AttributeError  # set when made
+
+
+class _Air(_Second):
+    """A skin turned inside out."""
+
+    def __init__(self, first: Skin) -> None:
+        super().__init__(first, np.ascontiguousarray(first.triangles[:, ::-1]))
+
+    @cached_property
+    def corners(self) -> Floats:
+        """Corners the other way round."""
+        return self.first.corners[:, ::-1]
+
+    @cached_property
+    def normals(self) -> Floats:
+        """Normals into the metal."""
+        return -self.first.normals
+
+    @property
+    def sound(self) -> Flags:  # type: ignore[override]
+        """Triangles whose normal means something."""
+        return self.first.sound
+
+    @cached_property
+    def grid(self) -> Grid:
+        """The cells of the other skin."""
+        return self.first.grid.turned(self.corners, self.normals)
+
+    @cached_property
+    def folds(self) -> Folds:
+        """The same edges; what was metal is air."""
+        folds = self.first.folds
+        across = folds.across[:, (1, 0, 2)]
+        return Folds(folds.ends, folds.one, folds.two, 360.0 - folds.angle, across)
+
+
+class _InView(_Second):
+    """A skin looked at from some of its faces only."""
+
+    def __init__(self, first: Skin, keep: Flags) -> None:
+        super().__init__(first, first.triangles)
+        self.__dict__["sound"] = first.sound & keep
+
+    @property
+    def corners(self) -> Floats:  # type: ignore[override]
+        """Corner positions."""
+        return self.first.corners
+
+    @property
+    def normals(self) -> Floats:  # type: ignore[override]
+        """Outward normals."""
+        return self.first.normals
+
+    @property
+    def grid(self) -> Grid:  # type: ignore[override]
+        """Cells over the triangles."""
+        return self.first.grid
+
+    @property
+    def folds(self) -> Folds:  # type: ignore[override]
+        """The edges."""
+        return self.first.folds
+
+    @property
+    def hollows(self) -> Hollows:  # type: ignore[override]
+        """The inner edges."""
+        return self.first.hollows
 
 
 def from_manifold(solid: Solid, owners: Mapping[int, int] | None = None) -> Skin:

@@ -17,12 +17,14 @@ piece as `most_spots` allows). A thin place much smaller than the spacing can be
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 
 from ...lang.lean import dataclass
 from .balls import Balls, shrink
 from .closest import on_triangle
-from .kinds import Floats, Ints, cross, dot, least_by_row, unit
+from .kinds import Flags, Floats, Ints, cross, dot, least_by_row, unit
 from .labels import groups, lattice
 from .places import Place, Thickness, apart, knife_edges
 from .rays import Spots, spots_on, straight_in
@@ -38,6 +40,9 @@ HEAVY = 3.0
 MOST_WALKS = 28
 TURNS = 5
 STEPS = (1.5, 1.0, 0.7, 0.5, 0.3, 0.15, 0.07, 0.03)
+
+
+Known = Callable[[Ints, Ints, Floats, Floats, Floats], Flags]
 
 
 @dataclass(eq=False)
@@ -71,15 +76,25 @@ def thickness(
     knives: bool = True,
     beyond: bool = True,
     most_spots: int = MOST_SPOTS,
+    known: Known | None = None,
+    least_area: float = 0.0,
 ) -> Thickness:
     """Thinnest wall of a skin and the places under `limit` mm; see the head of this file.
 
-    `knives` also lists edges sharper than `facing` as places of thickness 0. `beyond` goes on
+    `known` tells which rays are of no further interest: (faces they leave and meet, length mm, a
+    bound below the thickness from there to half way to the next, how squarely they meet); and
+    `least_area` (mm2) how large a patch must be to be one. `knives` also lists edges sharper than `facing` as places of thickness 0. `beyond` goes on
     to find the thinnest wall when it is over the limit; without it the figure is then inf.
     """
     spots = spots_on(skin, 0.1 * limit, most_spots)
-    far, met, square = straight_in(skin, spots)
+    # Nothing farther than `_starts` looks is of use when only places under the limit are wanted.
+    far, met, square = straight_in(skin, spots, np.inf if beyond else 1.25 * limit)
     tilt = np.degrees(np.arccos(np.clip(square, -1, 1))) / facing
+    least = _at_least(far, square, float(np.sqrt(spots.share)))
+    if known is not None:
+        met = np.where((met >= 0) & known(spots.triangle, met, far, least, square), -1, met)
+    if not beyond:
+        met = np.where(least < limit, met, -1)
     tilt[met < 0] = np.inf
     places: list[Place] = []
     shallow = 1.1 * float(far[tilt < 0.5].min(initial=np.inf)) if beyond else np.inf
@@ -87,7 +102,7 @@ def thickness(
         # When there is nothing under the limit, look again a little past the shallowest ray.
         if not places and np.isfinite(look):
             most = MOST_STARTS if look < max(limit, HEAVY) else MOST_HEAVY
-            walls, area = _starts(skin, spots, far, met, tilt, limit, look, most)
+            walls, area = _starts(skin, spots, far, met, tilt, limit, look, most, least_area)
             places = _places(skin, _walked(skin, walls, facing, spots), area)
     if knives:
         places = knife_edges(skin, facing, limit) + places
@@ -97,6 +112,17 @@ def thickness(
     under = tuple(place for place in places if place.figure < limit)[:MOST_PLACES]
     first = places[0]
     return Thickness(first.figure, first.at, first.triangle, first.owner, under)
+
+
+def _at_least(far: Floats, square: Floats, spacing: float) -> Floats:
+    """A bound below the thickness from here to half way to the next spot.
+
+    In a wedge of angle a the ball at the end of a ray of length d has a diameter of
+    d (1 - tan(a/2)^2), and d falls by at most tan(a) per mm along the skin; a curved wall falls by
+    half of that over the way to where it is thinnest. A few degrees are added for facets.
+    """
+    angle = np.minimum(np.arccos(np.clip(square, 0.0, 1.0)) + np.radians(3.0), np.radians(89.0))
+    return np.asarray(far * (1 - np.tan(angle / 2) ** 2) - 0.75 * spacing * np.tan(angle))
 
 
 def ball_thickness(
@@ -126,6 +152,7 @@ def _starts(
     limit: float,
     look: float,
     most: int,
+    least_area: float,
 ) -> tuple[_Walls, Floats]:
     """The shallowest ray of each cell, each class of tilt apart, out to `look` mm; and the area
     of each patch under the limit.
@@ -142,6 +169,7 @@ def _starts(
     counted = ((far < limit) & (tilt < 1))[thin]
     area = np.asarray(np.bincount(patch, counted * spots.share), dtype=np.float64)
     order = np.lexsort((far[thin], member))
+    order = order[area[patch[order]] >= least_area]
     first = order[least_by_row(member[order], far[thin][order])[1]]
     first = first[_leaders(far[thin][first], patch[first])][:most]
     pick = thin[first]
@@ -176,11 +204,12 @@ def _walked(skin: Skin, walls: _Walls, facing: float, spots: Spots) -> _Walls:
     shrink(skin, walls.balls, facing, facing)
     walls = walls.some(np.flatnonzero(walls.balls.touch >= 0))
     order = _leaders(walls.balls.radius, walls.patch)
-    moving, rest = walls.some(order[:MOST_WALKS]), walls.some(order[MOST_WALKS:])
+    # Where each stood stays with them: a walk may end where no contact lies well opposite.
+    moving, still = walls.some(order[:MOST_WALKS]), walls
     step = float(np.sqrt(spots.share))
     for turn, part in enumerate(STEPS):
         _downhill(skin, moving, part * step, facing, turn)
-    return _strict(skin, moving.with_these(rest), facing)
+    return _strict(skin, moving.with_these(still), facing)
 
 
 def _strict(skin: Skin, walls: _Walls, facing: float) -> _Walls:

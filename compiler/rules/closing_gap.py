@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..measured import measured, named
+from ..measured import SMALL_GAP, measured, named
 from .model import Finding, Level, Rule
 from .shown import below, least, mm, place
 
 if TYPE_CHECKING:
     from ..piece import Piece
 
-SMALL = 0.1  # mm2 of both sides together; less is the corner where two faces meet
 CREVICE = 0.03  # mm; a slit that runs out to less ends in a joint, which fills and is no harm
 
 
@@ -22,7 +21,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         first, second = gap.pair
         if (
             first < 0
-            or gap.area < SMALL
+            or gap.area < SMALL_GAP
             or gap.figure < CREVICE
             or {first, second} <= kept.small
         ):

@@ -10,8 +10,8 @@ from .model import Finding, Level, Rule
 from .shown import above, mm, most, place
 
 if TYPE_CHECKING:
+    from ..forms import Spot
     from ..piece import Piece
-    from ..surround import Spot
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
