@@ -29,7 +29,8 @@ CROWD = 40_000  # more copies than this are not searched
 @dataclass(frozen=True, eq=False)
 class Place:
     """Copies that one step brings: ``step`` counts the order of work, ``boxes`` (n, 6). ``copies``
-    is None for parts built by themselves; ``alike`` tells which may be of one row."""
+    is None for parts built by themselves; ``alike`` tells which may be of one row. Copies of no
+    ``triangles`` are only in the way."""
 
     step: int
     frames: np.ndarray
@@ -92,13 +93,13 @@ def folds_of(places: Sequence[Place]) -> tuple[Folds, dict[int, Chains]] | None:
     folds: list[Fold] = []
     rows: dict[int, Chains] = {}
     for axis in range(3):
-        best: list[Fold] = []
         for pitch in _pitches(crowd, axis):
             chains = _chains(crowd, axis, pitch)
             found = _along(crowd, axis, chains)
-            if sum(fold.times for fold in found) > sum(fold.times for fold in best):
-                best, rows[axis] = found, chains
-        folds += best
+            if found:
+                rows[axis] = chains
+                folds += found
+                break
     return (Folds(tuple(folds)), rows) if folds else None
 
 
@@ -122,7 +123,7 @@ def _pitches(crowd: Crowd, axis: int) -> list[float]:
     weight: Counter[int] = Counter()
     count: Counter[int] = Counter()
     for step, ok, triangles in zip(steps.tolist(), same.tolist(), size[1:].tolist(), strict=True):
-        if ok and step > 0:
+        if ok and step > 0 and triangles:
             weight[step] += triangles
             count[step] += 1
     wide = [step for step, _ in weight.most_common() if count[step] >= MANY]
@@ -174,7 +175,7 @@ def _along(crowd: Crowd, axis: int, chains: Chains) -> list[Fold]:
     alone = chains.chain < 0
     long = alone & (high - low > LEAST_PERIODS * chains.pitch)
     bars = [_ends_of_rows(low, high, chains), np.stack([low, high], axis=1)[alone & ~long]]
-    bars += [_lone(crowd, row, axis, chains.pitch) for row in np.flatnonzero(long).tolist()]
+    bars += _lone(crowd, np.flatnonzero(long), axis, LEAST_PERIODS * chains.pitch)
     return _between(np.concatenate(bars), crowd, axis, chains)
 
 
@@ -193,18 +194,23 @@ def _ends_of_rows(low: np.ndarray, high: np.ndarray, chains: Chains) -> np.ndarr
     return np.concatenate([left, right])
 
 
-def _lone(crowd: Crowd, row: int, axis: int, pitch: float) -> np.ndarray:
-    """Bars (k, 2) of one long copy: all of it, but where it runs straight through."""
-    start, stop = float(crowd.boxes[row, axis]), float(crowd.boxes[row, axis + 3])
-    copies = crowd.places[crowd.place[row]].copies
-    if copies is None:
-        return np.array([(start, stop)])
-    bars = []
-    least = LEAST_PERIODS * pitch
-    for low, high in straight_through(copies.mesh, crowd.frames[row], axis, least):
-        bars.append((start, low))
-        start = high
-    return np.array([*bars, (start, stop)])
+def _lone(crowd: Crowd, rows: np.ndarray, axis: int, least: float) -> list[np.ndarray]:
+    """Bars (k, 2) of long copies: all of each, but where it runs straight through."""
+    known: dict[int, list[tuple[float, float]]] = {}
+    found = []
+    for row in rows.tolist():
+        start, stop = float(crowd.boxes[row, axis]), float(crowd.boxes[row, axis + 3])
+        kind = int(crowd.kind[row])
+        copies = crowd.places[crowd.place[row]].copies
+        if kind not in known:  # copies alike run straight through alike, from their own origin
+            turn = crowd.frames[row] * (np.arange(4) < 3)
+            known[kind] = [] if copies is None else straight_through(copies.mesh, turn, axis, least)
+        bars = []
+        for low, high in known[kind]:
+            bars.append((start, low + crowd.frames[row, axis, 3]))
+            start = float(high + crowd.frames[row, axis, 3])
+        found.append(np.array([*bars, (start, stop)]))
+    return found
 
 
 def _between(bars: np.ndarray, crowd: Crowd, axis: int, chains: Chains) -> list[Fold]:

@@ -169,7 +169,8 @@ def _without(place: Place, run: np.ndarray | None) -> list[Place]:
     ends = np.zeros(len(run), dtype=bool)
     for first, last in edges.reshape(-1, 2):
         ends[first : first + END_COPIES] = ends[last - END_COPIES : last] = True
-    return [_part(place, ~run, place.alike), _part(place, ends, f"{place.alike} end")]
+    stops = replace(_part(place, ends, f"{place.alike} end"), triangles=0)
+    return [_part(place, ~run, place.alike), stops]
 
 
 def _part(place: Place, chosen: np.ndarray, alike: str) -> Place:
