@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from .fans import Split
 from .kernel import Patch, box, join, problem, read, solid_of
 from .memo import key_of
 from .owners import NOBODY
 from .runs import FLAT, Cell, Run
-from .seam import Split, rim
+from .seam import rim
 from .shapes.mesh import SolidMesh
 
 if TYPE_CHECKING:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Sequence
 
 import numpy as np
 
 from ..lang.lean import dataclass
+from .fans import Chains, fanned, joined, spans, stops
 from .kernel import Readout
 
 WELD = 1e-6  # mm within which two points of a seam are one
@@ -38,20 +38,18 @@ def sewn(out: Readout, dropped: np.ndarray, pieces: Sequence[Laid]) -> Readout |
     everywhere = np.concatenate(points)
     _share_points(everywhere, hole, cloths)
     kept = np.flatnonzero(~dropped)
-    touching = np.isin(out.triangles[kept], seam).sum(axis=1) >= 2
-    outer = Split(out.triangles[kept[touching]])
-    if not _matched(hole, cloths, outer):
+    chains = _along(everywhere, hole, cloths)
+    if chains is None:
         return None
-    whole = kept[~touching]
-    fans, source = outer.triangles()
+    # The triangles outside the hole see its edges the other way round.
+    found = fanned(out.triangles[kept], chains.turned())
+    if found is None:
+        return None
+    outer, source = found
     return _packed(
         everywhere,
-        [out.triangles[whole], fans, *(cloth.triangles for cloth in cloths)],
-        [
-            _columns(out, whole),
-            _columns(out, kept[touching][source]),
-            *(_columns(cloth.piece.mesh, cloth.source) for cloth in cloths),
-        ],
+        [outer, *(cloth.triangles for cloth in cloths)],
+        [_columns(out, kept[source]), *(_columns(c.piece.mesh, c.source) for c in cloths)],
     )
 
 
@@ -90,37 +88,31 @@ class _Cloth:
         self.edges = index[piece.edges]
         self.sides = piece.sides
 
-    def chains(self) -> list[dict[int, int]]:
-        """For each straight side, the next of each of its points."""
-        return [
-            dict(self.edges[self.sides == side].tolist())
-            for side in range(int(self.sides.max(initial=-1)) + 1)
-        ]
-
     def take_in(self, points: np.ndarray, spots: np.ndarray) -> np.ndarray:
         """Put those of the points ``spots`` that lie on straight sides on the edges there; returns
         the others."""
-        chains: list[tuple[int, list[int]]] = []
+        rows, inner, firsts = [], [], []
         for side in range(int(self.sides.max(initial=-1)) + 1):
-            rows, along = self._on_side(points, spots, side)
-            order = np.lexsort((along, rows))
-            order = order[rows[order] >= 0]
-            for mine in np.split(order, np.flatnonzero(np.diff(rows[order])) + 1):
-                if len(mine):
-                    row = int(rows[mine[0]])
-                    first, last = self.edges[row].tolist()
-                    chains.append((row, [first, *spots[mine].tolist(), last]))
-            spots = spots[rows < 0]
-        if not chains:
-            return spots
-        touched = self._with_edges(np.array([row for row, _ in chains]))
-        fans = Split(self.triangles[touched])
-        if not all(fans.split(chain) for _, chain in chains):
+            row, along = self._on_side(points, spots, side)
+            order = np.lexsort((along, row))
+            order = order[row[order] >= 0]
+            rows.append(row[order])
+            inner.append(spots[order])
+            spots = spots[row < 0]
+        row = np.concatenate(rows) if rows else np.zeros(0, dtype=np.int64)
+        firsts = np.flatnonzero(np.diff(row, prepend=-1))
+        sizes = np.diff(np.append(firsts, len(row)))
+        edges = self.edges[row[firsts]]
+        chains = joined(edges[:, 0], np.concatenate([*inner, spots[:0]]), sizes, edges[:, 1])
+        found = fanned(self.triangles, chains)
+        if found is None:
             return spots  # the hole and the edges will not match, and that is seen there
-        self._divide(chains)
-        made, source = fans.triangles()
-        self.triangles = np.concatenate([self.triangles[~touched], made])
-        self.source = np.concatenate([self.source[~touched], self.source[touched][source]])
+        self.triangles, source = found
+        self.source = self.source[source]
+        self.sides = np.concatenate([
+            np.delete(self.sides, row[firsts]), np.repeat(self.sides[row[firsts]], sizes + 1),
+        ])  # fmt: skip
+        self.edges = np.concatenate([np.delete(self.edges, row[firsts], axis=0), chains.pairs()])
         return spots
 
     def _on_side(
@@ -140,29 +132,17 @@ class _Cloth:
         on = (np.abs(off).max(axis=1) <= WELD) & (along > begin[place]) & (along < end[place])
         return np.where(on, rows[order][place], -1), along
 
-    def _with_edges(self, rows: np.ndarray) -> np.ndarray:
-        """Which triangles have one of these edges, (m,) bool."""
-        size = int(max(self.triangles.max(), self.edges.max())) + 1
-        wanted = np.sort(self.edges[rows, 0] * size + self.edges[rows, 1])
-        near = np.zeros(size, dtype=bool)
-        near[self.edges[rows, 0]] = True
-        found = np.zeros(len(self.triangles), dtype=bool)
-        for k in range(3):
-            index = np.flatnonzero(near[self.triangles[:, k]])
-            code = self.triangles[index, k] * size + self.triangles[index, (k + 1) % 3]
-            place = np.minimum(np.searchsorted(wanted, code), len(wanted) - 1)
-            found[index[wanted[place] == code]] = True
+    def lines(self, points: np.ndarray) -> list[np.ndarray]:
+        """The points of each straight side, in the order of its edges."""
+        found = []
+        for side in range(int(self.sides.max(initial=-1)) + 1):
+            edges = self.edges[self.sides == side]
+            if len(edges) == 0:
+                continue
+            start, stop = points[edges[:, 0]], points[edges[:, 1]]
+            order = np.argsort(start @ (stop - start).sum(axis=0))
+            found.append(np.append(edges[order, 0], edges[order[-1], 1]))
         return found
-
-    def _divide(self, chains: Sequence[tuple[int, list[int]]]) -> None:
-        """Put edges in the place of edges; the new ones come last."""
-        rows = np.array([row for row, _ in chains])
-        parts = [list(itertools.pairwise(chain)) for _, chain in chains]
-        sides = np.repeat(self.sides[rows], [len(part) for part in parts])
-        self.edges = np.concatenate([
-            np.delete(self.edges, rows, axis=0), np.array([e for part in parts for e in part]),
-        ])  # fmt: skip
-        self.sides = np.concatenate([np.delete(self.sides, rows), sides])
 
 
 def _share_points(points: np.ndarray, hole: np.ndarray, cloths: Sequence[_Cloth]) -> None:
@@ -174,73 +154,32 @@ def _share_points(points: np.ndarray, hole: np.ndarray, cloths: Sequence[_Cloth]
             missing = cloth.take_in(points, missing)
 
 
-class Split:
-    """Triangles whose edges can be given points in between; knows which one each came from."""
-
-    def __init__(self, triangles: np.ndarray) -> None:
-        self._rows: list[tuple[int, ...] | None] = [tuple(t) for t in triangles.tolist()]
-        self._source = list(range(len(triangles)))
-        self._at: dict[tuple[int, int], int] = {}
-        for row in range(len(self._rows)):
-            self._enter(row)
-
-    def _enter(self, row: int) -> None:
-        triangle = self._rows[row]
-        assert triangle is not None
-        for k in range(3):
-            self._at[triangle[k], triangle[(k + 1) % 3]] = row
-
-    def split(self, chain: list[int]) -> bool:
-        """Put the inner points of ``chain`` on the edge from its first to its last point."""
-        row = self._at.pop((chain[0], chain[-1]), None)
-        triangle = None if row is None else self._rows[row]
-        if row is None or triangle is None:
-            return False
-        apex = next(k for k in triangle if k not in (chain[0], chain[-1]))
-        self._rows[row] = None
-        for a, b in itertools.pairwise(chain):
-            self._rows.append((a, b, apex))
-            self._source.append(self._source[row])
-            self._enter(len(self._rows) - 1)
-        return True
-
-    def triangles(self) -> tuple[np.ndarray, np.ndarray]:
-        """Triangles (m, 3), and the row of the first ones each came from."""
-        alive = [row for row, triangle in enumerate(self._rows) if triangle is not None]
-        rows = np.array([self._rows[row] for row in alive], dtype=np.int64).reshape(-1, 3)
-        return rows, np.array([self._source[row] for row in alive], dtype=np.int64)
-
-
-def _matched(hole: np.ndarray, cloths: Sequence[_Cloth], outer: Split) -> bool:
-    """Give the outer triangles along straight sides the pieces' points; then whether the hole's
-    edges and the pieces' edges are the same."""
+def _along(points: np.ndarray, hole: np.ndarray, cloths: Sequence[_Cloth]) -> Chains | None:
+    """For each edge of the hole that is not an edge of a piece, the way along a piece's side between
+    its ends; None unless the hole's edges and the pieces' edges are then the same."""
     edges = np.concatenate([cloth.edges for cloth in cloths])
-    size = int(max(edges.max(), hole.max())) + 1
+    size = len(points)
     mine, wanted = edges @ (size, 1), hole @ (size, 1)
     if len(np.unique(mine)) != len(mine):
-        return False
-    extra = np.setdiff1d(wanted, mine, assume_unique=False)
-    filled = np.intersect1d(wanted, mine)
-    chains = [chain for cloth in cloths for chain in cloth.chains()] if len(extra) else []
-    laid = [filled]
-    for code in extra.tolist():
-        first, last = divmod(code, size)
-        chain = next((found for c in chains if (found := _between(c, first, last))), None)
-        if chain is None or not outer.split(chain[::-1]):
-            return False
-        laid.append(np.array([a * size + b for a, b in itertools.pairwise(chain)]))
-    return bool(np.array_equal(np.sort(np.concatenate(laid)), np.sort(mine)))
-
-
-def _between(chain: dict[int, int], first: int, last: int) -> list[int] | None:
-    """The way from one point to the other along a side, both included."""
-    found = [first]
-    while found[-1] != last:
-        after = chain.get(found[-1])
-        if after is None or len(found) > len(chain) + 1:
-            return None
-        found.append(after)
-    return found
+        return None
+    extra = np.setdiff1d(wanted, mine)
+    first, last = np.divmod(extra, size)
+    lines = [line for cloth in cloths for line in cloth.lines(points)]
+    begin, count = np.full(len(extra), -1), np.zeros(len(extra), dtype=np.int64)
+    place, offset = np.full(size, -1), 0
+    for line in lines:  # a corner is on two sides, so each side looks for itself
+        place[line] = np.arange(len(line))
+        a, b = place[first], place[last]
+        on = (a >= 0) & (b > a)
+        begin[on], count[on] = offset + a[on], b[on] - a[on] + 1
+        place[line] = -1
+        offset += len(line)
+    if (begin < 0).any():
+        return None
+    every = np.concatenate([*lines, np.zeros(0, dtype=np.int64)])
+    chains = Chains(every[spans(begin, count)], stops(count))
+    laid = np.concatenate([np.intersect1d(wanted, mine), chains.pairs() @ (size, 1)])
+    return chains if np.array_equal(np.sort(laid), np.sort(mine)) else None
 
 
 Columns = tuple[np.ndarray, np.ndarray, np.ndarray]

@@ -13,10 +13,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from .fans import Split
 from .folds import Folds, stretches
 from .kernel import Readout, box, problem, read, solid_of
 from .owners import NOBODY
-from .seam import WELD, Split, rim
+from .seam import WELD, rim
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
