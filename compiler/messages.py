@@ -75,7 +75,12 @@ def findings_text(
     snippets = Snippets(texts, colour)
     quiet = [] if notes else [fault for fault in told if fault.level is Level.NOTE]
     frames = "".join(f"{snippets.full(one)}\n\n" for one in told if one not in quiet)
-    return frames + notes_text(quiet, colour)
+    # What is waived is told once, with its reason: see waivers_text.
+    return frames + notes_text([note for note in quiet if not _waived(note)], colour)
+
+
+def _waived(fault: Fault) -> bool:
+    return isinstance(fault, Found) and fault.waived is not None
 
 
 def notes_text(notes: Sequence[Fault], colour: bool, more: bool = True) -> str:
@@ -119,10 +124,14 @@ def tinted(text: str, tint: str, colour: bool) -> str:
 
 
 def tally(faults: Sequence[Fault]) -> str:
-    """How many findings of each level, in words: "1 fault, 2 warnings"; "no findings"."""
+    """How many findings of each level, in words: "1 fault, 2 warnings", "no findings, 1 waived"."""
     parts = []
+    open_ones = [fault for fault in faults if not _waived(fault)]
     for level in Level:
-        count = sum(fault.level is level for fault in faults)
+        count = sum(fault.level is level for fault in open_ones)
         if count:
             parts.append(f"{count} {level.value}{'s' if count > 1 else ''}")
-    return ", ".join(parts) or "no findings"
+    parts = parts or ["no findings"]
+    if len(open_ones) < len(faults):
+        parts.append(f"{len(faults) - len(open_ones)} waived")
+    return ", ".join(parts)

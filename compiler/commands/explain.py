@@ -15,7 +15,7 @@ DETAILS = (
     "Codes stand in brackets in every finding, as in fault[unknown-name], and before every "
     "note. Without one, all are listed."
 )
-EXAMPLE = "posy explain thin-wall"
+EXAMPLES = ("posy explain thin-wall", "posy explain")
 _WIDTH = 88
 _BRACKETS = re.compile(r"(?:\w+\[)?([^\[\]]+)\]?")  # "fault[unknown-name]" as it was pasted
 
