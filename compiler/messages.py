@@ -62,12 +62,14 @@ def findings_text(
     form: str,
     colour: bool,
     notes: bool = False,
+    waived: bool = False,
 ) -> str:
     """All findings as text, ending in a newline when there are any.
 
     ``form`` is "human" (faults and warnings with the line they stand in, carets and a blank
     line after each; then the notes, a line each, or like the others with ``notes``) or "short"
-    (one line each). ``texts`` hold the sources by path.
+    (one line each). ``texts`` hold the sources by path. Notes on what is waived are left out
+    among the lines but with ``waived``: `waivers_text` tells those with their reasons.
     """
     told = list(faults)
     if form == "short":
@@ -75,8 +77,7 @@ def findings_text(
     snippets = Snippets(texts, colour)
     quiet = [] if notes else [fault for fault in told if fault.level is Level.NOTE]
     frames = "".join(f"{snippets.full(one)}\n\n" for one in told if one not in quiet)
-    # What is waived is told once, with its reason: see waivers_text.
-    return frames + notes_text([note for note in quiet if not _waived(note)], colour)
+    return frames + notes_text([note for note in quiet if waived or not _waived(note)], colour)
 
 
 def _waived(fault: Fault) -> bool:
