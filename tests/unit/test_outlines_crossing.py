@@ -46,6 +46,6 @@ def test_neighbours_pass_over_far_bodies_only():
 
     bodies = [Body(0.0), Body(10.0), Body(5.0)]
     assert reach(("circle", 4.0)) == pytest.approx(2.0, abs=1e-2)
-    near = Neighbours(bodies).near(np.array([[3.5, 0.0, 0.0]]), 0.5)
+    near = Neighbours(bodies).near(np.array([[2.6, 0.0, 0.0]]), 0.5)
     assert near == [bodies[0], bodies[2]]
     assert Neighbours([]).near(np.zeros((1, 3)), 1.0) == []
