@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+
 from posy.stdlib.cuts import CUTS, Cut, Proportions
 from posy.stdlib.cuts.model import Size
 from posy.stdlib.cuts.solid import Facets, Plane, from_planes
