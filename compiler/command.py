@@ -14,7 +14,7 @@ from typing import NoReturn
 from .commands import shared
 
 # Command -> what it is for. Each is the module of that name in `commands`, loaded when asked
-# for: it has DETAILS (text), options(parser) and run(arguments) -> exit code.
+# for: it has DETAILS (text), EXAMPLES (lines), options(parser) and run(arguments) -> exit code.
 COMMANDS = {
     "build": "make the piece and write its print files",
     "check": "find faults in the text and the plan, without making metal",
@@ -84,7 +84,7 @@ def _run(words: list[str]) -> int:
     parser = _Parser(
         prog=f"posy {name}",
         description=f"{COMMANDS[name].capitalize()}. {command.DETAILS}",
-        epilog=shared.EXIT_CODES,
+        epilog=_below(command.EXAMPLES),
         formatter_class=_Layout,
         allow_abbrev=False,
     )
@@ -93,11 +93,17 @@ def _run(words: list[str]) -> int:
     return run(parser.parse_intermixed_args(words[1:]))
 
 
+def _below(examples: Sequence[str]) -> str:
+    """What stands below the options."""
+    lines = "\n".join(f"  {example}" for example in examples)
+    return f"{'examples' if len(examples) > 1 else 'example'}:\n{lines}\n\n{shared.EXIT_CODES}"
+
+
 class _Layout(argparse.RawDescriptionHelpFormatter):
-    """Wrap the description, but leave the table of exit codes as it is."""
+    """Wrap the description, but leave examples and exit codes as they are."""
 
     def _fill_text(self, text: str, width: int, indent: str) -> str:
-        if text.startswith("exit codes"):
+        if text.startswith("example"):
             return super()._fill_text(text, width, indent)
         return argparse.HelpFormatter._fill_text(self, text, width, indent)
 

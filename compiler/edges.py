@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterable
 from functools import lru_cache
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from .outlines import trace
+
+if TYPE_CHECKING:
+    from .feature import Feature
 
 TRACED = 0.004  # mm, chord error where the outline is traced
 _AT_ONCE = 400_000  # points times edges
@@ -28,6 +33,25 @@ def inside_by(outline: tuple[Any, ...], points: np.ndarray) -> np.ndarray:
 def reach(outline: tuple[Any, ...]) -> float:
     """How far the outline reaches from its own origin, mm: what is farther is outside."""
     return float(np.linalg.norm(trace(outline, TRACED), axis=1).max())
+
+
+class Neighbours:
+    """Flat bodies, and which of them reach near some points: most lie far away."""
+
+    def __init__(self, bodies: Iterable[Feature]) -> None:
+        self.bodies = [body for body in bodies if body.outline is not None]
+        homes = [body.frames[:50, :, 3] for body in self.bodies]
+        self._homes = np.concatenate(homes) if homes else np.zeros((0, 3))
+        self._owner = np.repeat(np.arange(len(homes)), [len(home) for home in homes])
+        far = [math.hypot(reach(b.outline or ()), b.low, b.high) for b in self.bodies]
+        self._far = np.array(far)[self._owner]
+
+    def near(self, points: np.ndarray, margin: float) -> list[Feature]:
+        """The bodies, in order, with metal perhaps within ``margin`` mm of one of ``points``."""
+        low, high = points.min(axis=0), points.max(axis=0)
+        off = np.maximum(np.maximum(low - self._homes, self._homes - high), 0.0)
+        close = np.sqrt((off * off).sum(axis=1)) < self._far + margin
+        return [self.bodies[index] for index in sorted(set(self._owner[close].tolist()))]
 
 
 def _inside_bar(points: np.ndarray, long: float, wide: float, corner: float) -> np.ndarray:

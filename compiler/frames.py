@@ -22,6 +22,9 @@ def identity(count: int = 1) -> np.ndarray:
     return frames
 
 
+_MIDDLE = identity()
+
+
 def shifted(right: float = 0.0, up: float = 0.0, out: float = 0.0) -> np.ndarray:
     """One frame moved by the three lengths, (1, 3, 4)."""
     frame = identity()
@@ -57,6 +60,9 @@ def flipped(axis: int) -> np.ndarray:
 
 def compose(outer: np.ndarray, inner: np.ndarray) -> np.ndarray:
     """Every inner frame seen from every outer one: (n, 3, 4) and (m, 3, 4) to (n * m, 3, 4)."""
+    for one, other in ((outer, inner), (inner, outer)):  # most lines neither turn nor repeat
+        if len(one) == 1 and (one == _MIDDLE).all():
+            return np.asarray(other, dtype=float) + 0.0
     rotation = np.einsum("nij,mjk->nmik", outer[:, :, :3], inner[:, :, :3])
     origin = np.einsum("nij,mj->nmi", outer[:, :, :3], inner[:, :, 3]) + outer[:, None, :, 3]
     frames = np.concatenate([rotation, origin[..., None]], axis=-1)

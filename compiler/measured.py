@@ -27,6 +27,7 @@ from .measures.skin import Skin, from_manifold
 from .measures.slender import Slender, slender
 from .measures.stone import Stone
 from .measures.thickness import Known, thickness
+from .measuring import SAME, SMALL_GAP, SMALL_WALL
 from .near import near_pairs
 from .roots import Root, roots_of
 from .shanks import Section, sections_round
@@ -62,9 +63,6 @@ OPEN = ("hollow", "drill", "pierce", "dome", "signet", "engrave")
 BODIES = ("bar", "disc", "plate", "tube", "dome", "turned", "band", "split-band", "signet")
 WIRE_LIMIT = 2.0  # mm, thicker wire is never slender in a piece of jewelry
 SLENDER_FROM = 4.0
-SAME = 0.03  # mm, a wall this near to a stated figure is that wall
-SMALL_WALL = 0.05  # mm2 of both faces; less is a crumb where two cuts meet
-SMALL_GAP = 0.1  # mm2 of both sides together; less is the corner where two faces meet
 EVEN = 0.9998  # faces within about a degree of parallel
 AS_TOLD = 0.01  # mm, chords on both sides of a wall make it so much thinner than told
 MOST_SPOTS = 4_500

@@ -62,12 +62,14 @@ def findings_text(
     form: str,
     colour: bool,
     notes: bool = False,
+    waived: bool = False,
 ) -> str:
     """All findings as text, ending in a newline when there are any.
 
     ``form`` is "human" (faults and warnings with the line they stand in, carets and a blank
     line after each; then the notes, a line each, or like the others with ``notes``) or "short"
-    (one line each). ``texts`` hold the sources by path.
+    (one line each). ``texts`` hold the sources by path. Notes on what is waived are left out
+    among the lines but with ``waived``: `waivers_text` tells those with their reasons.
     """
     told = list(faults)
     if form == "short":
@@ -75,7 +77,11 @@ def findings_text(
     snippets = Snippets(texts, colour)
     quiet = [] if notes else [fault for fault in told if fault.level is Level.NOTE]
     frames = "".join(f"{snippets.full(one)}\n\n" for one in told if one not in quiet)
-    return frames + notes_text(quiet, colour)
+    return frames + notes_text([note for note in quiet if waived or not _waived(note)], colour)
+
+
+def _waived(fault: Fault) -> bool:
+    return isinstance(fault, Found) and fault.waived is not None
 
 
 def notes_text(notes: Sequence[Fault], colour: bool, more: bool = True) -> str:
@@ -119,10 +125,14 @@ def tinted(text: str, tint: str, colour: bool) -> str:
 
 
 def tally(faults: Sequence[Fault]) -> str:
-    """How many findings of each level, in words: "1 fault, 2 warnings"; "no findings"."""
+    """How many findings of each level, in words: "1 fault, 2 warnings", "no findings, 1 waived"."""
     parts = []
+    open_ones = [fault for fault in faults if not _waived(fault)]
     for level in Level:
-        count = sum(fault.level is level for fault in faults)
+        count = sum(fault.level is level for fault in open_ones)
         if count:
             parts.append(f"{count} {level.value}{'s' if count > 1 else ''}")
-    return ", ".join(parts) or "no findings"
+    parts = parts or ["no findings"]
+    if len(open_ones) < len(faults):
+        parts.append(f"{len(faults) - len(open_ones)} waived")
+    return ", ".join(parts)

@@ -220,8 +220,8 @@ class Here:
             # begin in order. Each of those is done by itself.
             for number in list(waiting)[: self.processes]:
                 job = waiting.pop(number)
-                made = [made for _, made in self._pooled({number: job}, 1)]
-                yield number, made[0] if made else lost(job)
+                alone = [made for _, made in self._pooled({number: job}, 1)]
+                yield number, alone[0] if alone else lost(job)
 
     def _pooled(
         self, jobs: Mapping[int, Job], processes: int

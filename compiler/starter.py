@@ -10,13 +10,16 @@ piece "{title}"
   metal silver-925
 
 measure across = 2.5 mm, from 2 mm to 3 mm, help "how large the stones are"
-measure pitch = across + 0.4 mm
+measure pitch = across + 0.3 mm, help "from stone to stone"
 
-stone row: round across, gem garnet, line 3, every pitch
+# The order of the lines is the order of work: a cut takes from what is there already.
+stone row: round across, gem sapphire, line 3, every pitch
 bar frame: size (3 * pitch + 2 mm) x (across + 2.4 mm) x 2.4 mm, corner 0.6 mm, under row
 seat: for row, in frame
-prong claws: for row, shared, wire 0.9 mm
-bail loops: at ends of frame, wire 1.1 mm, inside 2 mm
+prong claws: for row, shared, wire 0.85 mm
+bail loops: at ends of frame, up 1.6 mm, wire 1.1 mm, inside 2 mm
+
+waive hot-stone because "nothing is soldered once the stones are set"
 """
 
 

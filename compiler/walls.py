@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from .measured import SAME, SMALL_WALL, measured, named
+from .measuring import SAME, SMALL_WALL, measured, named
 from .rules.model import Finding, Level
 from .rules.shown import below, least, mm, place
 from .stated import stated_of

@@ -32,6 +32,11 @@ DETAILS = (
     "The files go into the folder out beside each piece, all at once and only when the piece "
     "has no faults: a good file is never replaced by nothing."
 )
+EXAMPLES = (
+    "posy build ring.posy",
+    "posy build ring.posy --set across=2.8mm --metal gold-585-yellow --as stl,3mf --into prints",
+    "posy build ring.posy --series",
+)
 
 
 @dataclass

@@ -25,6 +25,11 @@ DETAILS = (
     "It takes a fraction of the time of a build. What only the finished metal can show (thin "
     "walls, loose pieces, stones that are not held) needs posy build."
 )
+EXAMPLES = (
+    "posy check ring.posy",
+    "posy check *.posy --strict",
+    "posy check ring.posy --mend --apply",
+)
 
 
 def options(parser: argparse.ArgumentParser) -> None:

@@ -29,6 +29,10 @@ DETAILS = (
     "Hidden lines are left out; metal and stones are tinted in their colours. A drawing prints "
     "at the scale written on it. Nothing is drawn of a piece with faults."
 )
+EXAMPLES = (
+    "posy draw ring.posy --figures",
+    "posy draw *.posy --views face,corner --sheet collection.svg",
+)
 
 
 @dataclass

@@ -15,7 +15,7 @@ DETAILS = (
     "Codes stand in brackets in every finding, as in fault[unknown-name], and before every "
     "note. Without one, all are listed."
 )
-EXAMPLE = "posy explain thin-wall"
+EXAMPLES = ("posy explain thin-wall", "posy explain")
 _WIDTH = 88
 _BRACKETS = re.compile(r"(?:\w+\[)?([^\[\]]+)\]?")  # "fault[unknown-name]" as it was pasted
 
@@ -36,13 +36,20 @@ def run(arguments: argparse.Namespace) -> int:
         return shared.DONE
     bare = _BRACKETS.fullmatch(given.strip())
     name = bare[1] if bare else given
-    if name not in known():
+    if not _is_known(name):
         from ...lang.suggest import did_you_mean
 
         hint = did_you_mean(name, known()) or "posy explain lists them"
         raise shared.Misuse(f"no code {name!r}; {hint}")
     print(_json(name) if arguments.format == "json" else "\n".join(_page(name)))
     return shared.DONE
+
+
+def _is_known(name: str) -> bool:
+    """Whether there is such a code; asked so that most commands load few of them."""
+    from ..rules import rule_names
+
+    return bool(_records(name)) or name in rule_names() or name in _plain()
 
 
 def known() -> Mapping[str, str]:
@@ -85,6 +92,13 @@ def _rules() -> Mapping[str, Any]:
     return all_rules()
 
 
+def _rule(name: str) -> Any:
+    """The bench rule called ``name``, or None."""
+    from ..rules import one_rule
+
+    return one_rule(name)
+
+
 def _records(name: str) -> list[Any]:
     """What is on record about a code: of the language, of the bench, or of both."""
     from ...lang.codes import CODES
@@ -105,11 +119,12 @@ def _list() -> list[str]:
 
 def _page(name: str) -> list[str]:
     """All that is known about one code."""
-    if name in _rules():
+    rule = _rule(name)
+    if rule is not None:
         from ..house import house_for
         from ..rulebook import page
 
-        return page(_rules()[name], house_for("any.posy"))
+        return page(rule, house_for("any.posy"))
     records = _records(name)
     if records:
         pages = [_record_page(code) for code in records]
@@ -128,16 +143,18 @@ def _record_page(code: Any) -> list[str]:
 
 def _json(name: str) -> str:
     """The same as data; a rule's page has a layout of its own, see compiler/rulebook.py."""
-    if name in _rules():
+    rule = _rule(name)
+    if rule is not None:
         from ..house import house_for
         from ..rulebook import page_json
 
-        return page_json(_rules()[name], house_for("any.posy"))
+        return page_json(rule, house_for("any.posy"))
     record: dict[str, Any] = {"posy": 1, "command": "explain", "code": name}
-    if name in _plain():
-        record |= dict(zip(("title", "why"), _plain()[name], strict=True))
+    records = _records(name)
+    if records:
+        record["meanings"] = [_record_data(code) for code in records]
     else:
-        record["meanings"] = [_record_data(code) for code in _records(name)]
+        record |= dict(zip(("title", "why"), _plain()[name], strict=True))
     return json.dumps(record, indent=2, ensure_ascii=False)
 
 

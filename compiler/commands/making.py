@@ -51,6 +51,9 @@ def metal_name(name: str | None) -> str | None:
 
     alloy = find_alloy(name)
     if alloy is None:
+        kinds = [row.name for row in ALLOYS.values() if row.family == name]
+        if kinds:
+            raise shared.Misuse(f"say which {name}: {', '.join(kinds)}")
         names = [one for row in ALLOYS.values() for one in (row.name, *row.also)]
         hint = did_you_mean(name, names) or "posy weigh lists them"
         raise shared.Misuse(f"no metal {name!r}; {hint}")

@@ -13,6 +13,9 @@ DETAILS = (
     "A small pendant is written to NAME.posy (a folder may stand before it), to be changed "
     "line by line. A file that is there already is never touched."
 )
+EXAMPLES = (
+    'posy new "Reed bar"',
+)
 
 
 def options(parser: argparse.ArgumentParser) -> None:
@@ -30,7 +33,7 @@ def run(arguments: argparse.Namespace) -> int:
     faults = write_new(path, starter_text(title).encode())
     if faults:
         colour = wants_colour(sys.stderr, arguments.no_colour)
-        sys.stderr.write(findings_text(faults, {}, "short", colour))
+        sys.stderr.write(findings_text(faults, {}, "human", colour))
         return making.exit_code(faults)
     print(f"{path} is written; see it with: posy watch {_quoted(path)}")
     return shared.DONE

@@ -185,7 +185,9 @@ def _show(
     colour = wants_colour(sys.stderr, arguments.no_colour)
     sys.stdout.flush()
     for faults, labels, texts in _findings(made):
-        text = findings_text(faults, texts, arguments.format, colour)
+        text = findings_text(
+            faults, texts, arguments.format, colour, arguments.notes, waived=True
+        )
         if text and arguments.format == "human":
             sys.stderr.write(f"{', '.join(labels)}:\n")
         sys.stderr.write(text)
@@ -239,7 +241,7 @@ def _cell(row: Row, head: str) -> str:
         return "-"
     if head == "grams":
         return digits(float(value), float(row["grams_error"] or 0.0))
-    return f"{value:.2f}" if isinstance(value, float) else str(value)
+    return f"{value:,.2f}" if isinstance(value, float) else str(value)
 
 
 def _record(path: str, made: Made, written: Mapping[Path, int]) -> dict[str, Any]:

@@ -19,6 +19,10 @@ DETAILS = (
     "are new. On a fault the last good result stands. Curves are made coarser than for "
     "printing unless --build or --tolerance is given; weights are corrected for that."
 )
+EXAMPLES = (
+    "posy watch ring.posy",
+    "posy watch ring.posy --alloys gold,platinum-950 --build",
+)
 # A build is given up when it has taken this long, s, and a newer save waits for its turn.
 STUCK = 5.0
 

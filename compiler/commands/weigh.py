@@ -25,6 +25,10 @@ DETAILS = (
     "and maker, so weigh a casting of your caster's own and compare. Stones are weighed by the "
     "trade's formulas and by volume."
 )
+EXAMPLES = (
+    "posy weigh ring.posy",
+    "posy weigh ring.posy --set across=3mm --metal platinum-950",
+)
 
 
 def options(parser: argparse.ArgumentParser) -> None:

@@ -15,6 +15,10 @@ from . import shared
 DETAILS = (
     "Every word lists its clauses with kind, range and default, and what others may ask of it."
 )
+EXAMPLES = (
+    "posy words",
+    "posy words prong",
+)
 
 
 def options(parser: argparse.ArgumentParser) -> None:

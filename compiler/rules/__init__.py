@@ -13,7 +13,7 @@ from importlib import import_module
 
 from .model import Check, Finding, Mend, Rule
 
-__all__ = ["Check", "Finding", "Mend", "Rule", "all_rules"]
+__all__ = ["Check", "Finding", "Mend", "Rule", "all_rules", "one_rule", "rule_names"]
 
 
 @cache
@@ -27,6 +27,15 @@ def all_rules() -> Mapping[str, Rule]:
     return dict(sorted(found.items()))
 
 
+def one_rule(name: str) -> Rule | None:
+    """The rule called ``name``, the others not loaded; None if there is none."""
+    if name not in rule_names():
+        return None
+    found: Rule = import_module(f".{name.replace('-', '_')}", __name__).RULE
+    return found
+
+
+@cache
 def rule_names() -> tuple[str, ...]:
     """The names of all rules, without loading them (a module is named after its rule)."""
     skipped = {"model", "shown"}

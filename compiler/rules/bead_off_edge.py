@@ -9,7 +9,7 @@ import numpy as np
 
 from .. import frames as fr
 from ..beads import Row, rows_of
-from ..edges import inside_by, reach
+from ..edges import Neighbours, inside_by, reach
 from ..feature import Feature
 from .model import Finding, Level, Mend, Rule
 from .shown import above, mm, most, place, rounded_up
@@ -20,9 +20,9 @@ if TYPE_CHECKING:
 
 def _check(piece: Piece) -> Iterator[Finding]:
     limit = piece.bound("bead-off-edge", "overhang")
-    bodies = [f for f in piece.features if f.outline is not None and f.body is not None]
+    flat = Neighbours(f for f in piece.features if f.body is not None)
     for row in rows_of(piece):
-        for body in bodies:
+        for body in flat.near(row.centres, 2 * row.bead):
             over, where = _overhang(row, body)
             if above(over, limit):
                 inset = rounded_up(row.bead / 2)

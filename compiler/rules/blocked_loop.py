@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..hanging import free_opening
-from ..measured import measured
+from ..measuring import measured
 from .model import Finding, Level, Rule
 from .shown import below, least, mm, place
 
@@ -17,6 +16,8 @@ MOST = 40  # loops measured; more are links of a chain, all alike
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
+    from ..hanging import free_opening
+
     kept = measured(piece)
     for loop in kept.loops[:MOST]:
         bound = piece.bound("blocked-loop", "least", loop.feature) * loop.inside

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..measured import SMALL_GAP, measured, named
+from ..measuring import SMALL_GAP, measured, named
 from .model import Finding, Level, Rule
 from .shown import below, least, mm, place
 

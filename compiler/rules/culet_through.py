@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..measured import measured
+from ..measuring import measured
 from .model import Finding, Level, Rule
 from .shown import below, least, mm, place
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..measured import Measured, measured, named
+from ..measuring import measured, named
 from .model import Finding, Level, Rule
 from .shown import place
 
 if TYPE_CHECKING:
+    from ..measured import Measured
     from ..measures.bodies import Shell
     from ..piece import Piece
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..measured import measured, named
+from ..measuring import measured, named
 from .model import Finding, Level, Rule
 from .shown import below, mm, place
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from .. import frames as fr
-from ..edges import inside_by, reach
+from ..edges import Neighbours, inside_by
 from ..feature import Feature
 from .model import Finding, Level, Mend, Rule
 from .shown import above, mm, most, place, rounded_down
@@ -18,13 +18,14 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    flat = [f for f in piece.features if f.outline is not None and f.body is not None]
+    flat = Neighbours(f for f in piece.features if f.body is not None)
     limit = piece.bound("thick-loop", "most")
     for loop in piece.features:
         if loop.opening is None or loop.body is None:
             continue
-        wire = loop.opening[1]
-        thin = min((_thick(loop, body) for body in flat), default=np.inf)
+        inside, wire = loop.opening
+        near = flat.near(loop.frames[:, :, 3], inside + wire)
+        thin = min((_thick(loop, body) for body in near), default=np.inf)
         if above(wire, limit * thin):
             yield Finding(
                 "the wire of this loop is thicker than the metal it is rooted in",
@@ -45,11 +46,7 @@ def _thick(loop: Feature, body: Feature) -> float:
     """Thickness of a flat body that a loop lying in its plane is rooted in; else infinite."""
     assert loop.opening is not None and body.outline is not None
     inside, wire = loop.opening
-    far = reach(body.outline) + inside + wire + max(abs(body.low), abs(body.high))
     for home in body.frames[:50]:
-        off = loop.frames[:, :, 3] - home[:, 3]
-        if (off * off).sum(axis=1).min() > far * far:  # most loops are nowhere near most bodies
-            continue
         local = fr.compose(fr.inverse(home)[None], loop.frames)
         level = np.abs(local[:, 2, 2]) > 0.98
         level &= (local[:, 2, 3] > body.low) & (local[:, 2, 3] < body.high)

@@ -134,9 +134,10 @@ class Cut:
         """Lowest and highest of the facet mesh, mm: from mid girdle, or from a flat back."""
         p = self.shares(width)
         if p.pavilion == 0.0:
-            return 0.0, (p.girdle + p.crown) * width
+            return 0.0, round(p.girdle + p.crown, 12) * width
         half = 0.0 if p.girdle < STEP else p.girdle / 2
-        return -(half + p.pavilion) * width, (half + p.crown) * width
+        # The facets' own rounding (solid.py), so that both agree to the last bit.
+        return -round(half + p.pavilion, 12) * width, round(half + p.crown, 12) * width
 
     @property
     def crown_angle(self) -> float:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from raw_row import RowFigures, rim_spots
+
 from posy.compiler.build import build
 from posy.compiler.session import Session
 from posy.lang.loader import Texts
-from raw_row import RowFigures, rim_spots
 
 
 def text(f: RowFigures, bead: float | None = None) -> str:

@@ -16,6 +16,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+
 from posy.stdlib import stones
 from posy.stdlib.cuts import CUTS
 

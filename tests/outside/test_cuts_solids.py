@@ -10,8 +10,9 @@ import manifold3d
 import numpy as np
 import pytest
 import trimesh
-from posy.stdlib.cuts import CUTS, Cut
 from scipy.spatial import ConvexHull
+
+from posy.stdlib.cuts import CUTS, Cut
 
 EVERY = pytest.mark.parametrize("cut", CUTS.values(), ids=lambda cut: cut.name)
 WIDTHS = (1.5, 6.0, 14.0)

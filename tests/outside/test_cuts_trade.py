@@ -11,6 +11,7 @@ import statistics
 
 import numpy as np
 import pytest
+
 from posy.stdlib import stones
 from posy.stdlib.cuts import CUTS, Cut, Proportions
 from posy.stdlib.cuts.solid import Facets

@@ -28,9 +28,10 @@ from exact_pieces import (
     SetBar,
     Tube,
 )
+from texts import built
+
 from posy.compiler.shapes.seat import turned_profile
 from posy.stdlib.cuts import CUTS
-from texts import built
 
 NEAR = 0.001
 

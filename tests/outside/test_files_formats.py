@@ -25,6 +25,7 @@ import numpy as np
 import pytest
 import trimesh
 from lxml import etree
+
 from posy.compiler.files.formats import FORMATS, Wanted
 from posy.compiler.files.mesh import PrintMesh, print_mesh
 from posy.compiler.files.outputs import files_of

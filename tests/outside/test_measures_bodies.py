@@ -6,6 +6,8 @@ import manifold3d
 import numpy as np
 import pytest
 import trimesh
+from scipy import ndimage, optimize, sparse
+
 from posy.compiler.measures.bodies import pieces, voids, winding
 from posy.compiler.measures.clearance import gap, overlap
 from posy.compiler.measures.closest import between_triangles, on_triangle
@@ -16,7 +18,6 @@ from posy.compiler.measures.section import section_area, sections
 from posy.compiler.measures.skin import from_manifold
 from posy.compiler.measures.slender import slender
 from posy.compiler.measures.voxels import fill, reach
-from scipy import ndimage, optimize, sparse
 
 Cross = manifold3d.CrossSection
 ball = manifold3d.Manifold.sphere

@@ -5,10 +5,11 @@ from __future__ import annotations
 import manifold3d
 import numpy as np
 import pytest
+from scipy.spatial import cKDTree
+
 from posy.compiler.measures.detail import narrowest
 from posy.compiler.measures.skin import Skin, from_manifold
 from posy.compiler.measures.thickness import ball_thickness, thickness
-from scipy.spatial import cKDTree
 
 Cross = manifold3d.CrossSection
 ball = manifold3d.Manifold.sphere

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+
 from posy.compiler.command import main
 from posy.compiler.commands import shared
 

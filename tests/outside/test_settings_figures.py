@@ -12,6 +12,7 @@ import math
 import numpy as np
 import pytest
 from manifold3d import Manifold, Mesh64
+
 from posy.compiler.build import build
 from posy.compiler.result import Built
 from posy.compiler.standard import standard_words

@@ -205,6 +205,7 @@ def test_a_strand_of_a_twist_is_a_helix() -> None:
     """Length sqrt((2 pi r n)2 + length2); volume by Pappus, section times the way of its
     middle."""
     import numpy as np
+
     from posy.compiler.lines import Line
     from posy.compiler.shapes.makers import make
     from posy.compiler.works.twisting import _strand
@@ -238,6 +239,7 @@ def test_letters_have_the_area_their_font_says() -> None:
     from fontTools.pens.areaPen import AreaPen
     from fontTools.pens.boundsPen import BoundsPen
     from fontTools.ttLib import TTFont
+
     from posy.compiler.works.letters import standard_font
 
     font = TTFont(BytesIO(standard_font()))

@@ -4,6 +4,7 @@ import math
 
 import periodictable
 import pytest
+
 from posy.stdlib.alloys import ALLOYS, ELEMENTS, FAMILIES, find_alloy, mixture_density
 
 AVOGADRO = 6.02214076e23  # SI brochure, 9th ed., exact

@@ -4,6 +4,7 @@ import math
 
 import periodictable
 import pytest
+
 from posy.stdlib.gems import GEMS, find_gem
 
 AVOGADRO = 6.02214076e23  # SI brochure, 9th ed., exact

@@ -4,6 +4,7 @@ import re
 from importlib import resources
 
 import pytest
+
 from posy.stdlib.alloys import ALLOYS, FAMILIES
 from posy.stdlib.cautions import CAUTIONS, STEPS, cautions_for, uk_hallmark
 from posy.stdlib.gems import GEMS

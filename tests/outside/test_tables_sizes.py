@@ -6,6 +6,7 @@ from itertools import pairwise
 
 import pytest
 import scipy.constants
+
 from posy.stdlib.fingers import COMPARISON, SYSTEMS, inside_diameter
 from posy.stdlib.gauges import wire_diameter
 from posy.stdlib.units import G_PER_CARAT, MM_PER_INCH, UNITS

@@ -1,8 +1,9 @@
 """Every bench rule: a file that triggers exactly it, and a near miss that does not."""
 
 import pytest
-from posy.compiler.rules import all_rules, rule_names
 from rule_cases import all_cases, differences
+
+from posy.compiler.rules import all_rules, rule_names
 
 ALL = all_cases()
 

@@ -3,6 +3,7 @@
 import json
 
 import pytest
+
 from posy.compiler import house
 from posy.compiler.build import check
 from posy.compiler.command import main

@@ -4,6 +4,7 @@ import json
 from types import SimpleNamespace
 
 import pytest
+
 from posy.compiler import judge
 from posy.compiler.build import check
 from posy.compiler.command import main

@@ -1,10 +1,11 @@
 """Mutation: every limit a rule of the plan goes by, shifted by 15 %, turns some case over."""
 
 import pytest
+from rule_cases import all_cases, differences
+
 from posy.compiler import build, house
 from posy.compiler.rules import all_rules
 from posy.stdlib.limits import limits_of
-from rule_cases import all_cases, differences
 
 SHIFT = 0.15
 

@@ -1,6 +1,7 @@
 """Remedies that change the text: shown as a diff, written only when asked, comments kept."""
 
 import pytest
+
 from posy.compiler.build import check
 from posy.compiler.command import main
 from posy.compiler.found import Found

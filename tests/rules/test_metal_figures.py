@@ -11,12 +11,13 @@ from functools import cache
 import numpy as np
 import pytest
 import trimesh
+from rule_cases import CASES
+from scipy.spatial import ConvexHull, HalfspaceIntersection
+
 from posy.compiler import build
 from posy.compiler.measured import measured
 from posy.stdlib.alloys import ALLOYS
 from posy.stdlib.gems import GEMS
-from rule_cases import CASES
-from scipy.spatial import ConvexHull, HalfspaceIntersection
 
 
 @cache

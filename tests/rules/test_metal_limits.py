@@ -3,10 +3,11 @@
 from functools import cache
 
 import pytest
+from rule_cases import all_cases
+
 from posy.compiler import build, house
 from posy.compiler.rules import all_rules
 from posy.stdlib.limits import limits_of
-from rule_cases import all_cases
 
 SHIFT = 0.15
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+
 from posy.compiler.build import build
 from posy.compiler.codes import CODES
 from posy.lang.faults import Level

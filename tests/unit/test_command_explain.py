@@ -7,9 +7,10 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
+import pytest
+
 import posy.compiler.build
 import posy.lang.faults
-import pytest
 from posy.compiler.command import main
 from posy.compiler.commands.explain import known
 from posy.lang.codes import CODES

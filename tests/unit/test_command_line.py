@@ -15,6 +15,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+
 from posy.compiler.command import COMMANDS, main
 from posy.compiler.commands import shared
 from posy.compiler.result import Built, FeatureInfo, Part, Stone

@@ -8,6 +8,7 @@ import subprocess
 import sys
 
 import pytest
+
 from posy.compiler.commands import shared
 from posy.compiler.messages import tally, wants_colour
 from posy.compiler.progress import Progress

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 import trimesh
+
 from posy.compiler.build import all_words
 from posy.compiler.command import main
 from posy.compiler.commands import shared

@@ -7,6 +7,7 @@ import subprocess
 import sys
 
 import pytest
+
 from posy.stdlib import stones
 from posy.stdlib.cuts import CUTS, Cut, find
 

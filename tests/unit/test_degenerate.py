@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 import trimesh
+
 from posy.compiler.command import main
 
 # Two bodies that share a face, an edge or a point; tools flush with faces; extremes of size.

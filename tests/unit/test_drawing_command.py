@@ -10,6 +10,7 @@ from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
+
 from posy.compiler.command import main
 from posy.compiler.commands import shared
 

@@ -12,6 +12,7 @@ from xml.etree import ElementTree
 
 import numpy as np
 import pytest
+
 from posy.compiler.build import build
 from posy.compiler.drawing.names import USUAL, VIEW_HELP
 from posy.compiler.drawing.outline import EDGE, FACETS, OUTLINE, edges_of

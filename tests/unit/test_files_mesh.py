@@ -5,6 +5,7 @@ from __future__ import annotations
 import manifold3d
 import numpy as np
 import pytest
+
 from posy.compiler.files.mesh import GRID, open_triangles, print_mesh, volume_of
 from posy.compiler.result import FeatureInfo, Part
 from posy.lang.faults import Span

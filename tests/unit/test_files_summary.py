@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+
 from posy.compiler.files.digits import bound, honest, places, plain, shown
 from posy.compiler.files.summary import summary_bytes
 from posy.compiler.result import Built, FeatureInfo, Part, Stone, Waiver

@@ -10,11 +10,12 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
+from toy_bench import ToyBench
+
 from posy.lang import parse as parse_module
 from posy.lang.codes import CODES, Code
 from posy.lang.loader import Texts
 from posy.lang.program import read_piece, run
-from toy_bench import ToyBench
 
 LANG = Path(parse_module.__file__).parent
 

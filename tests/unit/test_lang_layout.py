@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+
 from posy.lang import layout, rows
 from posy.lang.layout import lay_out
 from posy.lang.source import Source, decode

@@ -8,6 +8,7 @@ import pickle
 from dataclasses import FrozenInstanceError, field
 
 import pytest
+
 from posy.lang.faults import Span
 from posy.lang.lean import dataclass as lean
 

@@ -13,6 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from lark import Lark
+
 from posy.lang import parse as parse_module
 from posy.lang import tree
 from posy.lang.faults import Span

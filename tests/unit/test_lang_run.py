@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+
 from posy.lang import program as front
 from posy.lang.faults import Fault, in_order
 from posy.lang.loader import MOST_FILES, Folder, Texts

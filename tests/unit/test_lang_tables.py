@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+
 from posy.lang import parse as parsing
 from posy.lang import tables
 from posy.lang.parse import parse

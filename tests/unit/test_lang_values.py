@@ -8,6 +8,8 @@ from typing import Any
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
+from scipy import constants
+
 from posy.lang.faults import Fault
 from posy.lang.measures import order, wire_gauge
 from posy.lang.parse import parse_value
@@ -29,7 +31,6 @@ from posy.lang.values import (
     Size,
     Truth,
 )
-from scipy import constants
 
 
 def value(text: str) -> tuple[Any, list[Fault]]:

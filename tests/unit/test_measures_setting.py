@@ -5,6 +5,7 @@ from __future__ import annotations
 import manifold3d
 import numpy as np
 import pytest
+
 from posy.compiler.measures.arcs import held, runs
 from posy.compiler.measures.below import Back, below
 from posy.compiler.measures.contacts import contacts

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
+
 from posy.compiler.build import build
 from posy.compiler.files.formats import Wanted
 from posy.compiler.files.outputs import files_of

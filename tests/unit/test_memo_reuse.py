@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+
 from posy.compiler import copies, kernel, solids, strips
 from posy.compiler.build import build
 from posy.compiler.memo import Memo

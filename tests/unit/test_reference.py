@@ -8,6 +8,7 @@ from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
+
 from posy.compiler import reference
 from posy.compiler.reference import REFRESH, Pages, pages
 from posy.compiler.scenes import Scene, read_scenes, scenes

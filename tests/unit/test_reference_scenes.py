@@ -6,6 +6,7 @@ So every standard word is sound at its defaults, as its example says it.
 from __future__ import annotations
 
 import pytest
+
 from posy.compiler.build import build
 from posy.compiler.scenes import EXAMPLE, PIECE, Scene, scenes
 from posy.compiler.standard import all_words

@@ -9,6 +9,7 @@ import signal
 from pathlib import Path
 
 import pytest
+
 from posy.compiler import solids
 from posy.compiler.command import main
 from posy.compiler.commands import shared

@@ -8,10 +8,11 @@ import math
 import numpy as np
 import pytest
 import trimesh
+from texts import built, volume
+
 from posy.compiler.build import build, check
 from posy.compiler.result import Built
 from posy.lang.loader import Texts
-from texts import built, volume
 
 STRIP = "bar strip: size 50 x 4 x 1.4 mm\n"
 SQUARE = (

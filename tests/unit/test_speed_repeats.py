@@ -7,10 +7,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from test_speed_strips import check_areas, check_stl, finished, laid_out
+
 from posy.compiler import repeats
 from posy.compiler.folds import Fold, Folds
 from posy.compiler.owners import Owners
-from test_speed_strips import check_areas, check_stl, finished, laid_out
 
 ROW = "stone row: round 2 mm, gem garnet, line 16, every 2.2 mm, out 2 mm\n"
 BAR = "bar frame: size 38 x 5 x 2.4 mm, corner 0.6 mm\n"

@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import trimesh
+
 from posy.compiler import cells, strips
 from posy.compiler.bench import PieceBench
 from posy.compiler.build import _laid_out

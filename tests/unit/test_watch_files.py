@@ -7,6 +7,7 @@ import time
 from pathlib import Path
 
 import pytest
+
 from posy.compiler.watch import QUIET, Burst, Ear, ReadSet, content_hash
 
 

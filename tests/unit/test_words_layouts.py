@@ -7,6 +7,7 @@ import math
 
 import numpy as np
 import pytest
+
 from posy.compiler.build import build
 from posy.compiler.feature import Feature
 from posy.compiler.neighbours import nooks

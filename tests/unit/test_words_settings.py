@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 import trimesh
 from manifold3d import Manifold, Mesh64
+
 from posy.compiler.build import build
 from posy.compiler.result import Built
 from posy.compiler.standard import all_words, standard_faults, standard_words
