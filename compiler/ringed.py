@@ -25,6 +25,7 @@ ROOM = 1.5  # a tool is never broader than this
 PAST = 0.08  # metal this far outside a seat carries its side
 SQUARE = 0.5  # a face met flatter than 60 degrees is no wall
 MANY = 4  # stones that look the same way make it worth taking the heights of all faces
+MOST_HEIGHTS = 24  # of stones at different heights; with more, all faces are looked at
 BESIDE = 5.0  # degrees to either side of a lap in which its metal may stand higher
 
 Axes = dict[tuple[float, ...], tuple[Floats, Floats]]
@@ -316,3 +317,22 @@ def shared_axes(stones: list[Stone], skin: Skin) -> Axes:
                 np.maximum(np.maximum(one, two), three),
             )
     return found
+
+
+def wanted(forms: list[Form], stones: list[Stone], axes: Axes, holds: Flags) -> Flags | None:
+    """Which faces can matter to stones that all look one way: those that pass a height looked
+    at, and high ones of what holds stones. None (all) where that is not to be told at a stroke."""
+    way = tuple(stones[0].turn[2].round(12).tolist())
+    if any(tuple(stone.turn[2].round(12).tolist()) != way for stone in stones[1:]):
+        return None
+    if way not in axes:
+        return None
+    shift = np.array([stone.origin @ stone.turn[2] for stone in stones])
+    heights = np.unique((np.array([form.heights for form in forms]) + shift[:, None]).round(9))
+    if len(heights) > MOST_HEIGHTS:
+        return None
+    low, high = axes[way]
+    found = holds[:-1] & (high > float((np.array([form.high for form in forms]) + shift).min()))
+    for height in heights.tolist():
+        found |= (low < height + 1e-9) & (high >= height - 1e-9)
+    return np.asarray(found)

@@ -10,8 +10,8 @@ from .model import Finding, Level, Rule
 from .shown import above, mm, most, place
 
 if TYPE_CHECKING:
-    from ..piece import Piece
     from ..forms import Spot
+    from ..piece import Piece
 
 
 def _check(piece: Piece) -> Iterator[Finding]:

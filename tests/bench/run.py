@@ -29,6 +29,7 @@ from typing import Any
 import posy_row
 import raw_field
 import raw_row
+import rules_row
 
 # A job builds a piece from nothing and returns its solids, forced. It must be picklable (a
 # module's function, or a functools.partial of one) and keep nothing between calls.
@@ -198,7 +199,8 @@ def main() -> int:
     load = os.getloadavg()[0] if hasattr(os, "getloadavg") else float("nan")
     where = f"manifold3d {kernel}, Python {platform.python_version()}, {os.cpu_count()} CPUs"
     warm = warm_edits(args.tolerance) if "200".find(args.only) >= 0 or args.only == "" else ""
-    text = f"{table(found)}\n\n{warm}\n\nchord error {args.tolerance} mm; {where}, load {load:.1f}\n"
+    checks = rules_row.table(args.tolerance, args.repeats) if args.only in ("", "rules") else ""
+    text = f"{table(found)}\n\n{warm}\n\n{checks}\n\nchord error {args.tolerance} mm; {where}, load {load:.1f}\n"
     print(text, end="")
     if args.out:
         args.out.write_text(text, encoding="utf-8")
