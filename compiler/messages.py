@@ -46,14 +46,39 @@ def waiver_record(waiver: Waiver) -> dict[str, Any]:
     }
 
 
-def waivers_text(waivers: Iterable[Waiver]) -> str:
-    """The rules set aside, a line each: whoever sees a result sees them."""
+def waivers_text(waivers: Iterable[Waiver], faults: Iterable[Fault] = ()) -> str:
+    """The rules set aside, a line each, and below each what of ``faults`` it sets aside:
+    whoever sees a result sees them."""
+    told = [fault for fault in faults if is_waived(fault)]
     lines = []
     for one in waivers:
         whose = f" on {one.feature}" if one.feature else ""
         place = f"{one.span.path}:{one.span.line}"
         lines.append(f"waived: {one.rule}{whose}, because {one.because} ({place})\n")
+        lines += [f"  {_set_aside(fault)}\n" for fault in told if covers(one, fault)]
     return "".join(lines)
+
+
+def is_waived(fault: Fault) -> bool:
+    """Whether the text sets a finding aside."""
+    return isinstance(fault, Found) and fault.waived is not None
+
+
+def covers(waiver: Waiver, fault: Fault) -> bool:
+    """Whether a waiver is what sets a finding aside."""
+    mine = isinstance(fault, Found) and fault.waived == waiver.because
+    named = fault.feature or ""
+    whose = waiver.feature is None or named == waiver.feature
+    whose = whose or named.startswith((f"{waiver.feature}.", f"{waiver.feature} "))
+    return mine and fault.code == waiver.rule and whose
+
+
+def _set_aside(fault: Fault) -> str:
+    """A waived finding in one line."""
+    span = told_at(fault)
+    where = f"line {span.line}: " if span is not None else ""
+    message = fault.message.partition("; waived: ")[0]
+    return f"{where}{message}: {fault.seen}, limit {fault.limit}"
 
 
 def findings_text(
@@ -67,9 +92,10 @@ def findings_text(
 
     ``form`` is "human" (faults and warnings with the line they stand in, carets and a blank
     line after each; then the notes, a line each, or like the others with ``notes``) or "short"
-    (one line each). ``texts`` hold the sources by path.
+    (one line each). ``texts`` hold the sources by path. What is waived stands in
+    ``waivers_text``.
     """
-    told = list(faults)
+    told = [fault for fault in faults if not is_waived(fault)]
     if form == "short":
         return "".join(f"{short(fault)}\n" for fault in told)
     snippets = Snippets(texts, colour)
@@ -122,7 +148,10 @@ def tally(faults: Sequence[Fault]) -> str:
     """How many findings of each level, in words: "1 fault, 2 warnings"; "no findings"."""
     parts = []
     for level in Level:
-        count = sum(fault.level is level for fault in faults)
+        count = sum(fault.level is level and not is_waived(fault) for fault in faults)
         if count:
             parts.append(f"{count} {level.value}{'s' if count > 1 else ''}")
+    waived = sum(map(is_waived, faults))
+    if waived:
+        parts.append(f"{waived} waived")
     return ", ".join(parts) or "no findings"
