@@ -12,6 +12,7 @@ from dataclasses import replace
 from ..lang.faults import Fault, Level, Span, in_order
 from ..lang.lean import dataclass
 from .found import Edit, Found
+from .measured import measured
 from .piece import Piece
 from .result import Waiver
 from .rules import Finding, Rule, all_rules
@@ -83,6 +84,8 @@ class _Judge:
     def phase(self, phase: str, go_on: Callable[[], bool] | None = None) -> list[Fault]:
         """All findings of one phase."""
         found: list[Fault] = []
+        if phase == "metal":
+            measured(self.piece).ahead(go_on or (lambda: True))
         for rule in all_rules().values():
             if go_on is not None and not go_on():
                 break

@@ -5,7 +5,9 @@ Each figure is taken the first time a rule asks for it. Lengths mm, weights g, a
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, Any
 
@@ -66,6 +68,9 @@ SLENDER_FROM = 4.0
 EVEN = 0.9998  # faces within about a degree of parallel
 AS_TOLD = 0.01  # mm, chords on both sides of a wall make it so much thinner than told
 MOST_SPOTS = 4_500
+WORTH_TWO = 60_000  # triangles from which a second thread is worth its while
+BY_STONE = ("surrounds", "floors", "roots")
+BY_FACE = ("thin", "gaps", "edges", "bodies", "centre")
 SLIT = 20.0  # degrees, the faces of a slit oppose within this
 
 def measured(piece: Piece) -> Measured:
@@ -87,6 +92,24 @@ class Measured:
 
     def __init__(self, piece: Piece) -> None:
         self.piece = piece
+
+    def ahead(self, go_on: Callable[[], bool]) -> None:
+        """Measure a large piece before it is asked for, what goes by stones in a second thread.
+
+        Whatever fails is measured again, and told, when a rule asks for it.
+        """
+        if sum(len(part.triangles) for part in self.piece.parts) < WORTH_TWO:
+            return
+        _ = self.skin.grid, self.stones, self.seats, self.holders, self.beads
+        with ThreadPoolExecutor(1) as second:
+            second.submit(self._touch, BY_STONE, go_on)
+            self._touch(BY_FACE, go_on)
+
+    def _touch(self, names: Sequence[str], go_on: Callable[[], bool]) -> None:
+        for name in names:
+            if go_on():
+                with suppress(Exception):
+                    getattr(self, name)
 
     # -- whose metal --------------------------------------------------------------------------
 

@@ -46,14 +46,39 @@ def waiver_record(waiver: Waiver) -> dict[str, Any]:
     }
 
 
-def waivers_text(waivers: Iterable[Waiver]) -> str:
-    """The rules set aside, a line each: whoever sees a result sees them."""
+def waivers_text(waivers: Iterable[Waiver], faults: Iterable[Fault] = ()) -> str:
+    """The rules set aside, a line each, and below each what of ``faults`` it sets aside:
+    whoever sees a result sees them."""
+    told = [fault for fault in faults if is_waived(fault)]
     lines = []
     for one in waivers:
         whose = f" on {one.feature}" if one.feature else ""
         place = f"{one.span.path}:{one.span.line}"
         lines.append(f"waived: {one.rule}{whose}, because {one.because} ({place})\n")
+        lines += [f"  {_set_aside(fault)}\n" for fault in told if covers(one, fault)]
     return "".join(lines)
+
+
+def is_waived(fault: Fault) -> bool:
+    """Whether the text sets a finding aside."""
+    return isinstance(fault, Found) and fault.waived is not None
+
+
+def covers(waiver: Waiver, fault: Fault) -> bool:
+    """Whether a waiver is what sets a finding aside."""
+    mine = isinstance(fault, Found) and fault.waived == waiver.because
+    named = fault.feature or ""
+    whose = waiver.feature is None or named == waiver.feature
+    whose = whose or named.startswith((f"{waiver.feature}.", f"{waiver.feature} "))
+    return mine and fault.code == waiver.rule and whose
+
+
+def _set_aside(fault: Fault) -> str:
+    """A waived finding in one line."""
+    span = told_at(fault)
+    where = f"line {span.line}: " if span is not None else ""
+    message = fault.message.partition("; waived: ")[0]
+    return f"{where}{message}: {fault.seen}, limit {fault.limit}"
 
 
 def findings_text(
@@ -68,20 +93,16 @@ def findings_text(
 
     ``form`` is "human" (faults and warnings with the line they stand in, carets and a blank
     line after each; then the notes, a line each, or like the others with ``notes``) or "short"
-    (one line each). ``texts`` hold the sources by path. Notes on what is waived are left out
-    among the lines but with ``waived``: `waivers_text` tells those with their reasons.
+    (one line each). ``texts`` hold the sources by path. What is waived is left out but with
+    ``waived``: ``waivers_text`` tells it with the reasons.
     """
-    told = list(faults)
+    told = [fault for fault in faults if waived or not is_waived(fault)]
     if form == "short":
         return "".join(f"{short(fault)}\n" for fault in told)
     snippets = Snippets(texts, colour)
     quiet = [] if notes else [fault for fault in told if fault.level is Level.NOTE]
     frames = "".join(f"{snippets.full(one)}\n\n" for one in told if one not in quiet)
-    return frames + notes_text([note for note in quiet if waived or not _waived(note)], colour)
-
-
-def _waived(fault: Fault) -> bool:
-    return isinstance(fault, Found) and fault.waived is not None
+    return frames + notes_text(quiet, colour)
 
 
 def notes_text(notes: Sequence[Fault], colour: bool, more: bool = True) -> str:
@@ -127,7 +148,7 @@ def tinted(text: str, tint: str, colour: bool) -> str:
 def tally(faults: Sequence[Fault]) -> str:
     """How many findings of each level, in words: "1 fault, 2 warnings", "no findings, 1 waived"."""
     parts = []
-    open_ones = [fault for fault in faults if not _waived(fault)]
+    open_ones = [fault for fault in faults if not is_waived(fault)]
     for level in Level:
         count = sum(fault.level is level for fault in open_ones)
         if count:

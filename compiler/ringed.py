@@ -5,6 +5,7 @@ Lines are numbered height by height, then stone by stone, then round the stone (
 
 from __future__ import annotations
 
+from collections import Counter
 from functools import cached_property
 
 import numpy as np
@@ -23,8 +24,11 @@ PUSH = 0.3  # metal standing no farther off than this can be pushed over the gir
 ROOM = 1.5  # a tool is never broader than this
 PAST = 0.08  # metal this far outside a seat carries its side
 SQUARE = 0.5  # a face met flatter than 60 degrees is no wall
+MANY = 4  # stones that look the same way make it worth taking the heights of all faces
+MOST_HEIGHTS = 24  # of stones at different heights; with more, all faces are looked at
 BESIDE = 5.0  # degrees to either side of a lap in which its metal may stand higher
 
+Axes = dict[tuple[float, ...], tuple[Floats, Floats]]
 Broken = tuple[float, tuple[float, float, float] | None]
 
 
@@ -40,6 +44,7 @@ class Ringed:
         face: Ints,
         seats: Flags,
         holds: Flags,
+        axes: Axes,
     ) -> None:
         self.stones, self.seats, self.holds = stones, seats, holds
         self.owner = np.append(skin.owner, -1)
@@ -48,19 +53,37 @@ class Ringed:
         self.rim = self.radius[:, len(UNDER)]
         self.low = np.array([form.low for form in forms])
         self.high = np.array([form.high for form in forms])
-        corners = self._own(skin.corners[face], row)
-        up = [corners[:, k, 2] for k in range(3)]
-        top = np.maximum(np.maximum(up[0], up[1]), up[2])
-        crossed = top >= self.heights.min(axis=1)[row]
-        crossed &= np.minimum(np.minimum(up[0], up[1]), up[2]) <= self.heights.max(axis=1)[row]
-        tall = np.flatnonzero(top > self.high[row])
-        self._tall = (row[tall], face[tall], corners[tall])
-        row, corners = row[crossed], corners[crossed]
+        self.skin, self.row, self.near = skin, row, face
+        low, self._reach = self._extents(axes)
+        level = self.heights[row].T
+        crossed = np.flatnonzero(((low < level) & (self._reach >= level)).any(axis=0))
+        row, corners = row[crossed], self._own(crossed)
         self.face = np.append(face[crossed], len(skin.triangles))
         self.met = outward(corners, self.heights.T[:, row], COUNT, row, len(stones))
 
-    def _own(self, corners: Floats, row: Ints) -> Floats:
-        """Corners in the axes of their stones."""
+    def _extents(self, axes: Axes) -> tuple[Floats, Floats]:
+        """Lowest and highest height of every near face on the axis of its stone.
+
+        Many stones that look the same way share the heights of all faces in ``axes``.
+        """
+        stops = np.searchsorted(self.row, np.arange(len(self.stones) + 1))
+        low, high = np.empty(len(self.row)), np.empty(len(self.row))
+        for k, stone in enumerate(self.stones):
+            part = slice(stops[k], stops[k + 1])
+            face, axis = self.near[part], stone.turn[2]
+            shared = axes.get(tuple(axis.round(12).tolist()))
+            if shared is None:
+                up = self.skin.corners[face] @ axis
+                ends = up.min(axis=1), up.max(axis=1)
+            else:
+                ends = shared[0][face], shared[1][face]
+            shift = float(stone.origin @ axis)
+            low[part], high[part] = ends[0] - shift, ends[1] - shift
+        return low, high
+
+    def _own(self, pairs: Ints) -> Floats:
+        """Corners of some of the near faces in the axes of their stones."""
+        row, corners = self.row[pairs], self.skin.corners[self.near[pairs]]
         stops = np.searchsorted(row, np.arange(len(self.stones) + 1))
         own = np.empty_like(corners)
         for k, stone in enumerate(self.stones):
@@ -122,9 +145,9 @@ class Ringed:
     def _tops_of(self, owner: int) -> Floats:
         """The greatest height of a feature near each stone, by direction; -inf for none."""
         if owner not in self._tops:
-            row, face, corners = self._tall
-            mine = np.flatnonzero(self.owner[face] == owner)
-            row, spots = np.repeat(row[mine], 3), corners[mine].reshape(-1, 3)
+            tall = self._reach > self.high[self.row]
+            mine = np.flatnonzero(tall & (self.owner[self.near] == owner))
+            row, spots = np.repeat(self.row[mine], 3), self._own(mine).reshape(-1, 3)
             keep = spots[:, 2] > self.high[row]
             keep &= np.hypot(spots[:, 0], spots[:, 1]) < self.rim.max(axis=1)[row] + ROOM
             row, spots = row[keep], spots[keep]
@@ -280,3 +303,36 @@ def _depths(met: Crossings, limit: Floats) -> tuple[Floats, Ints]:
     buried = out & (out.reshape(-1, COUNT).mean(axis=1) > 0.5).repeat(COUNT)
     depth = np.where(buried, limit, np.maximum(limit - far, 0.0))
     return depth * (first >= 0), np.append(met.face, -1)[first]
+
+
+def shared_axes(stones: list[Stone], skin: Skin) -> Axes:
+    """Lowest and highest height of all faces along each way that many stones look."""
+    ways = Counter(tuple(stone.turn[2].round(12).tolist()) for stone in stones)
+    found: Axes = {}
+    for way, count in ways.items():
+        if count >= MANY:
+            one, two, three = (skin.points @ np.array(way))[skin.triangles.T]
+            found[way] = (
+                np.minimum(np.minimum(one, two), three),
+                np.maximum(np.maximum(one, two), three),
+            )
+    return found
+
+
+def wanted(forms: list[Form], stones: list[Stone], axes: Axes, holds: Flags) -> Flags | None:
+    """Which faces can matter to stones that all look one way: those that pass a height looked
+    at, and high ones of what holds stones. None (all) where that is not to be told at a stroke."""
+    way = tuple(stones[0].turn[2].round(12).tolist())
+    if any(tuple(stone.turn[2].round(12).tolist()) != way for stone in stones[1:]):
+        return None
+    if way not in axes:
+        return None
+    shift = np.array([stone.origin @ stone.turn[2] for stone in stones])
+    heights = np.unique((np.array([form.heights for form in forms]) + shift[:, None]).round(9))
+    if len(heights) > MOST_HEIGHTS:
+        return None
+    low, high = axes[way]
+    found = holds[:-1] & (high > float((np.array([form.high for form in forms]) + shift).min()))
+    for height in heights.tolist():
+        found |= (low < height + 1e-9) & (high >= height - 1e-9)
+    return np.asarray(found)

@@ -14,7 +14,7 @@ from .measures.arcs import held, longest_gap
 from .measures.kinds import Flags, Floats
 from .measures.skin import Skin
 from .measures.stone import Stone
-from .ringed import NEAR, Ringed
+from .ringed import NEAR, Ringed, shared_axes, wanted
 
 TOOL = 0.6  # room behind a prong is looked at so far
 TALL = 1.0  # metal is followed so far above the table
@@ -35,14 +35,16 @@ def surrounds(
     last is for no face); ``wire`` is the thickest wire that holds one, mm.
     """
     found: list[Surround] = []
-    room = max(NEAR, wire + TOOL)
+    room, axes = max(NEAR, wire + TOOL), shared_axes(stones, skin)
     for first in range(0, len(stones), TOGETHER):
         some = slice(first, first + TOGETHER)
         boxes = np.array(
             [_box(form, stone, room) for form, stone in zip(forms[some], stones[some], strict=True)]
         )
-        row, face = skin.grid.near(boxes[:, 0], boxes[:, 1])
-        found += _of_many(Ringed(forms[some], stones[some], skin, row, face, seats, holds))
+        row, face = skin.grid.near(
+            boxes[:, 0], boxes[:, 1], wanted(forms[some], stones[some], axes, holds)
+        )
+        found += _of_many(Ringed(forms[some], stones[some], skin, row, face, seats, holds, axes))
     return found
 
 

@@ -149,7 +149,7 @@ def _show(outcome: Outcome, arguments: argparse.Namespace) -> None:
     text = findings_text(
         outcome.faults, built.texts, arguments.format, colour, arguments.notes
     )
-    text += waivers_text(built.waivers)
+    text += waivers_text(built.waivers, outcome.faults)
     sys.stdout.flush()
     sys.stderr.write(text)
     sys.stderr.flush()

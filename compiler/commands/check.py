@@ -5,10 +5,12 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from ...lang.faults import Fault
 from ..messages import (
     finding_record,
     findings_text,
@@ -23,7 +25,7 @@ from . import making, shared
 
 DETAILS = (
     "It takes a fraction of the time of a build. What only the finished metal can show (thin "
-    "walls, loose pieces, stones that are not held) needs posy build."
+    "walls, loose pieces, stones that are not held) needs --measured, or posy build."
 )
 EXAMPLES = (
     "posy check ring.posy",
@@ -36,6 +38,16 @@ def options(parser: argparse.ArgumentParser) -> None:
     """The options of the command."""
     shared.piece_options(parser, several=True)
     shared.metal_option(parser)
+    parser.add_argument(
+        "--measured",
+        action="store_true",
+        help="make the metal too, and check what only it can show (nothing is written)",
+    )
+    parser.add_argument(
+        "--page",
+        metavar="FILE",
+        help="with --measured: list all that was found, as Markdown, in the lower part of FILE",
+    )
     parser.add_argument("--strict", action="store_true", help="let warnings count as faults")
     parser.add_argument(
         "--mend",
@@ -50,18 +62,19 @@ def options(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Check every piece; the exit code is that of the worst."""
-    from ..build import check
-
     if arguments.apply and not arguments.mend:
         raise shared.Misuse("--apply goes with --mend")
+    if arguments.page and not arguments.measured:
+        raise shared.Misuse("--page goes with --measured")
     settings = shared.settings_of(arguments.set)
     metal = making.metal_name(arguments.metal)
-    codes, records = [], []
+    codes, records, seen = [], [], []
     for path in arguments.pieces:
-        built = check(path, settings=settings, metal=metal)
+        built = _looked_at(path, arguments, settings, metal)
         diff = ""
         if arguments.mend:
             built, diff = _mended(built, arguments, settings, metal)
+        seen.append(built)
         codes.append(making.exit_code(built.faults, strict=arguments.strict))
         if arguments.format == "json":
             findings = [finding_record(fault) for fault in built.faults]
@@ -74,7 +87,36 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.format == "json":
         report = {"posy": 1, "command": "check", "pieces": records}
         print(json.dumps(report, indent=2, ensure_ascii=False))
+    if arguments.page:
+        trouble = _write_page(Path(arguments.page), seen)
+        sys.stderr.write(findings_text(trouble, {}, "short", False))
+        codes.append(making.exit_code(trouble))
     return making.worst(codes)
+
+
+def _looked_at(
+    path: str, arguments: argparse.Namespace, settings: Any, metal: str | None
+) -> Built:
+    """The piece checked: its plan, and with --measured its metal."""
+    from ..build import build, check
+
+    look = build if arguments.measured else check
+    return look(path, settings=settings, metal=metal)
+
+
+def _write_page(page: Path, pieces: Sequence[Built]) -> Sequence[Fault]:
+    """Write the page of what was found; what is written by hand in it stays."""
+    from ..files.atomic import write_set
+    from ..gallery import page_of
+
+    try:
+        held = page.read_text("utf-8")
+    except FileNotFoundError:
+        held = ""
+    except (OSError, UnicodeError) as trouble:
+        return [Fault("file-not-read", f"{page} could not be read: {trouble}")]
+    _, faults = write_set({page: page_of(held, pieces).encode()})
+    return faults
 
 
 def _show(built: Built, arguments: argparse.Namespace) -> None:
@@ -84,7 +126,7 @@ def _show(built: Built, arguments: argparse.Namespace) -> None:
         built.faults, built.texts, arguments.format, colour, arguments.notes
     )
     sys.stdout.write(text)
-    sys.stdout.write(waivers_text(built.waivers))
+    sys.stdout.write(waivers_text(built.waivers, built.faults))
     if arguments.format == "human":
         print(f"{tinted(built.path, 'bold', colour)}: {tally(built.faults)}")
 
@@ -93,7 +135,6 @@ def _mended(
     built: Built, arguments: argparse.Namespace, settings: Any, metal: str | None
 ) -> tuple[Built, str]:
     """The piece as it stands after mending (with --apply), and the diff."""
-    from ..build import check
     from ..files.atomic import write_set
     from ..mend import diff, mended
 
@@ -105,4 +146,4 @@ def _mended(
     _, trouble = write_set({Path(path): text.encode() for path, text in fresh.items()})
     if trouble:
         return replace(built, faults=(*built.faults, *trouble)), shown
-    return check(built.path, settings=settings, metal=metal), shown
+    return _looked_at(built.path, arguments, settings, metal), shown

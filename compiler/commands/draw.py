@@ -183,7 +183,7 @@ def _show(one: Drawn, arguments: argparse.Namespace) -> None:
     sys.stderr.write(
         findings_text(one.faults, one.built.texts, arguments.format, colour, arguments.notes)
     )
-    sys.stderr.write(waivers_text(one.built.waivers))
+    sys.stderr.write(waivers_text(one.built.waivers, one.faults))
     sys.stderr.flush()
     if arguments.sheet and one.file:
         return  # the one file of all is told at the end

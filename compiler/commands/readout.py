@@ -103,7 +103,7 @@ class Readout:
             *self._weight(report),
             *self._written(report),
             *self._fitting(report),
-            *waivers_text(report.waivers).splitlines(),
+            *waivers_text(report.waivers, report.faults).splitlines(),
         ]
 
     def _lines(self, report: Report) -> list[str]:
@@ -119,7 +119,7 @@ class Readout:
         return [
             *lines,
             *self._findings(report),
-            *waivers_text(report.waivers).splitlines(),
+            *waivers_text(report.waivers, report.faults).splitlines(),
             f"checked in {_took(report.check_seconds)}: {tally(report.faults)}",
         ]
 

@@ -50,7 +50,7 @@ def run(arguments: argparse.Namespace) -> int:
         colour = wants_colour(sys.stderr, arguments.no_colour)
         form, notes = arguments.format, arguments.notes
         sys.stderr.write(findings_text(findings, built.texts, form, colour, notes))
-        sys.stderr.write(waivers_text(built.waivers))
+        sys.stderr.write(waivers_text(built.waivers, built.faults))
         sys.stderr.flush()
         if weights is not None:
             colour = wants_colour(sys.stdout, arguments.no_colour)

@@ -10,7 +10,7 @@ import numpy as np
 from .kinds import Flags, Floats, Ints, cross, distinct, dot, least_by_row, spread
 
 MOST_CELLS = 1_000_000
-MOST_ENTRIES = 3_000_000
+FEW_ENTRIES = 200_000
 MOST_LINES = 400_000
 ROOM = 400_000
 """Ray and triangle pairs worked on at a time; bounds memory to some 100 MB."""
@@ -55,7 +55,7 @@ class Grid:
             spans = np.ones(len(self.corners), dtype=np.int64)
             for first, last in zip(self._first, self._last, strict=True):
                 spans *= last - first + 1
-            most = max(MOST_ENTRIES, 2 * len(spans))
+            most = max(FEW_ENTRIES, 3 * len(spans))
             if np.prod(self.shape) <= MOST_CELLS and spans.sum() <= most:
                 self._spans = spans
                 return
@@ -100,9 +100,12 @@ class Grid:
         counts = np.bincount(keys, minlength=int(np.prod(self.shape)))
         self.starts = np.r_[0, np.cumsum(counts)].astype(np.int64)
 
-    def near(self, low: Floats, high: Floats) -> tuple[Ints, Ints]:
+    def near(
+        self, low: Floats, high: Floats, among: Flags | None = None
+    ) -> tuple[Ints, Ints]:
         """Pairs (query, triangle) of boxes `low`..`high` (n, 3) and triangles near them: all
-        that enter a box, some whose own boxes only meet it. Each pair once, queries in order.
+        that enter a box, some whose own boxes only meet it. Each pair once, in order. `among`
+        (m,) tells which triangles are wanted at all.
         """
         asked = np.flatnonzero(np.all((low <= self.top) & (high >= self.origin), axis=1))
         if not len(asked):
@@ -111,7 +114,7 @@ class Grid:
         # The cells of a box lie row by row, and the lists of one row follow one another.
         lines = (last - first + 1)[:, 0] * (last - first + 1)[:, 1]
         if lines.sum() > MOST_LINES and np.prod(self.shape) > 64:
-            return self.coarser.near(low, high)
+            return self.coarser.near(low, high, among)
         rows, line = spread(lines)
         deep = (last - first + 1)[rows, 1]
         start = first[rows]
@@ -122,16 +125,28 @@ class Grid:
         work = np.cumsum(end - begin)
         places = np.searchsorted(work, np.arange(ROOM, work[-1], ROOM))
         found = [
-            self._near(low, high, asked[rows[part]], begin[part], end[part])
+            self._near(low, high, asked[rows[part]], begin[part], end[part], among)
             for part in np.split(np.arange(len(rows)), places)
         ]
         codes = distinct(np.concatenate(found))
         return codes // len(self.corners), codes % len(self.corners)
 
-    def _near(self, low: Floats, high: Floats, query: Ints, begin: Ints, end: Ints) -> Ints:
+    def _near(
+        self,
+        low: Floats,
+        high: Floats,
+        query: Ints,
+        begin: Ints,
+        end: Ints,
+        among: Flags | None,
+    ) -> Ints:
         """The pairs of some rows of cells, as one number each; some more than once."""
         rows, places = spread(end - begin, begin)
-        row, triangle = query[rows], self.entries[places]
+        triangle = self.entries[places]
+        if among is not None:
+            hit = np.flatnonzero(among[triangle])
+            rows, triangle = rows[hit], triangle[hit]
+        row = query[rows]
         for axis, (bottom, top) in enumerate(self._sides):
             under, over = low[:, axis][row], high[:, axis][row]
             hit = np.flatnonzero((bottom[triangle] <= over) & (top[triangle] >= under))

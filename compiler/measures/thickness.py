@@ -83,8 +83,9 @@ def thickness(
 
     `known` tells which rays are of no further interest: (faces they leave and meet, length mm, a
     bound below the thickness from there to half way to the next, how squarely they meet); and
-    `least_area` (mm2) how large a patch must be to be one. `knives` also lists edges sharper than `facing` as places of thickness 0. `beyond` goes on
-    to find the thinnest wall when it is over the limit; without it the figure is then inf.
+    `least_area` (mm2) how large a patch must be to be one. `knives` also lists edges sharper
+    than `facing` as places of thickness 0. `beyond` goes on to find the thinnest wall when it is
+    over the limit; without it the figure is then inf.
     """
     spots = spots_on(skin, 0.1 * limit, most_spots)
     # Nothing farther than `_starts` looks is of use when only places under the limit are wanted.

@@ -30,6 +30,7 @@ import posy_field
 import posy_row
 import raw_field
 import raw_row
+import rules_row
 
 # A job builds a piece from nothing and returns its solids, forced. It must be picklable (a
 # module's function, or a functools.partial of one) and keep nothing between calls.
@@ -214,7 +215,9 @@ def main() -> int:
     where = f"manifold3d {kernel}, Python {platform.python_version()}, {os.cpu_count()} CPUs"
     naive = [median(row.raw.warm) for row in found if row.name == "row of 200"]
     warm = warm_edits(args.tolerance, naive[0]) if naive else "(warm edits go with the row of 200)"
-    text = f"{table(found)}\n\n{warm}\n\nchord error {args.tolerance} mm; {where}, load {load:.1f}\n"
+    checks = rules_row.table(args.tolerance, args.repeats) if args.only in ("", "rules") else ""
+    text = f"{table(found)}\n\n{warm}\n\n{checks}\n\n"
+    text += f"chord error {args.tolerance} mm; {where}, load {load:.1f}\n"
     print(text, end="")
     if args.out:
         args.out.write_text(text, encoding="utf-8")
