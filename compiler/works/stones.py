@@ -379,7 +379,7 @@ WORDS = (
             "outline": "the girdle of one stone drawn on the ground, for a plate that "
             "follows it",
             "gaps": "the places between neighbours, and one beyond each end of a row; each has "
-            "`apart`, `before`, `after` and `crown`",
+            "`apart`, `before`, `after`, `crown` and `turn`",
             "nooks": "where beads go: between neighbours of a field, and round its "
             "outside; each has "
             "its `room`, from there to the girdles",
