@@ -11,7 +11,8 @@ from ..feature import length as mm
 from ..plan import Shape
 from ..surfaces import Cap
 from .bodies import BACK, FLAT_HELP, flat_offers
-from .common import Made, body, length, metal
+from .common import Made, body, length, metal, rims
+from .softening import rim_taken, tube_profile, wall_too_thin
 
 if TYPE_CHECKING:
     from ..bench import PieceBench
@@ -30,9 +31,15 @@ def _tube(bench: PieceBench, call: Call) -> Made:
                 remedy=f"make inside smaller than {outside:g} mm",
             )
         ]
-    profile = ((inside / 2, 0.0), (outside / 2, 0.0), (outside / 2, high), (inside / 2, high))
     outline = ("circle", outside)
-    offers = flat_offers(outline, 0.0, high)
+    rim, faults = rim_taken(call, outline, high)
+    if rim is None:
+        return None, faults
+    faults = wall_too_thin(call, rim, (outside - inside) / 2)
+    if faults:
+        return None, faults
+    profile = tube_profile(inside / 2, outside / 2, high, rim)
+    offers = flat_offers(outline, 0.0, high, rim)
     offers["across"] = offers["outside"] = lambda: mm(outside)
     offers["inside"] = lambda: mm(inside)
     offers["wall"] = lambda: mm((outside - inside) / 2)
@@ -119,9 +126,10 @@ WORDS = (
             length("outside", "outside diameter", needed=True),
             length("inside", "inside diameter", needed=True),
             length("height", "its length", needed=True),
+            *rims(),
             metal(),
         ),
-        example="tube collet: outside 5 mm, inside 3.4 mm, height 3 mm",
+        example="tube collet: outside 5 mm, inside 3.4 mm, height 3 mm, soften 0.3 mm",
         offers={
             **FLAT_HELP,
             "across": "outside diameter",
