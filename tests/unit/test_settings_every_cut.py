@@ -60,3 +60,8 @@ def test_vees_hold_every_cut_with_points(cut: str) -> None:
         "pierce window: rectangle 3 x 2 mm, at face of ground, in ground"
     )
     assert not _wrong(f"{stone}\n{ground}\nvee-prong claws: for one, foot 3.6 mm")
+
+
+def test_a_pearl_on_its_peg_is_not_judged_as_held_by_prongs() -> None:
+    peg = "disc cup: across 4 mm, height 1 mm, inward 3.7 mm\nrod peg: across 0.9 mm, long 3.6 mm, inward 3.5 mm"
+    assert not _wrong(f"stone one: pearl 7 mm, gem pearl\n{peg}")
