@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from ..lang.bench import Call
+from ..lang.bench import NAMELESS, Call
 from ..lang.faults import Fault
 from ..lang.lean import dataclass
 from ..lang.loader import Files
@@ -148,8 +148,10 @@ class PieceBench:
         value = thing.look(attribute)
         if value is not None:
             return value, None
-        for member in thing.members.values():  # a word's own parts answer for it
-            if isinstance(member, Feature) and attribute in member.offers:
+        for name, member in thing.members.items():  # a word's own named parts answer for it
+            if name.startswith(NAMELESS) or not isinstance(member, Feature):
+                continue
+            if attribute in member.offers:
                 return member.look(attribute), None
         return None, _offered(thing)
 
@@ -421,7 +423,8 @@ def _look_line(line: Line, attribute: str) -> tuple[Any, str | None]:
 
 
 def _offered(feature: Feature) -> str:
-    names = [*feature.members, *feature.offers]
+    members = [name for name in feature.members if not name.startswith(NAMELESS)]
+    names = [*members, *feature.offers]
     if _has_stones(feature):
         names += [name for name in STONE_ASKS if name not in names]
     if not names:

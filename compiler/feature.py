@@ -15,7 +15,7 @@ from . import frames as fr
 from .lines import Line
 
 # Figures of places that are angles, in degrees.
-ANGLES = ("opening",)
+ANGLES = ("opening", "turn")
 
 
 @dataclass(frozen=True, eq=False)

@@ -39,6 +39,8 @@ def grips_of(piece: Piece) -> list[Grip]:
         zip(prongs.stone.tolist(), prongs.rod.tolist(), strict=True)
     ):
         setting = stones.of(stone)
+        if setting.cut == "pearl":
+            continue  # drilled for a peg, which is no prong
         x, y, z = prongs.spot[k].tolist()
         grips.append(
             Grip(

@@ -31,7 +31,8 @@ def gaps(feature: Feature) -> Places | str:
 
     Each frame stands half way between two girdles, x from one stone to the next. Figures:
     ``apart`` centre to centre, ``before`` and ``after`` the two stones' widths along the row,
-    ``crown`` how far up a prong must reach there to stand level with the higher table, mm.
+    ``crown`` how far up a prong must reach there to stand level with the higher table, mm;
+    ``turn`` how far the row turns to the left at the stone after it, degrees.
     Beyond an end stone the same gap is continued, so that end stones are held like the others.
     """
     if not feature.chains:
@@ -41,14 +42,14 @@ def gaps(feature: Feature) -> Places | str:
         if last - first < 2:
             return "a single stone has no gap to share"
         found.append(_chain_gaps(feature, first, last, closed))
-    names = ("apart", "before", "after", "crown")
+    names = ("apart", "before", "after", "crown", "turn")
     frames, *figures = (np.concatenate(parts) for parts in zip(*found, strict=True))
     return Places(frames, dict(zip(names, figures, strict=True)))
 
 
 def _chain_gaps(
     feature: Feature, first: int, last: int, closed: bool
-) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
     frames = feature.frames[first:last]
     centres, outs = frames[:, :, 3], frames[:, :, 2]
     here = list(range(first, last))
@@ -85,7 +86,17 @@ def _chain_gaps(
         max(_table(feature, index, place) for index in set(pair))
         for place, pair in zip(places, pairs, strict=True)
     ]
-    return places, apart, before, after, np.array(tall)
+    return places, apart, before, after, np.array(tall), _turns(places, closed)
+
+
+def _turns(places: np.ndarray, closed: bool) -> np.ndarray:
+    """How far the way turns to the left from each gap to the next, degrees."""
+    here, after = places, np.roll(places, -1, axis=0)
+    way = np.einsum("nij,ni->nj", here[:, :, :3], after[:, :, 0])
+    turns = np.degrees(np.arctan2(way[:, 1], way[:, 0]))
+    if not closed:
+        turns[-1] = 0.0
+    return np.asarray(turns)
 
 
 def _table(feature: Feature, index: int, place: np.ndarray) -> float:

@@ -16,7 +16,7 @@ from ..lang.placing import PLACING
 from ..lang.words import Take, Word
 from .scenes import EXAMPLE, PIECE, Scene, built_scene, drawing, scenes
 from .standard import FOLDER, GROUPS, all_words, standard_texts
-from .word_text import FEW, how_written
+from .word_text import FEW, how_written, share
 
 REFRESH = "posy words --pages stdlib/reference"
 MARK = "<!-- generated: "
@@ -166,6 +166,7 @@ def _index(entries: Mapping[str, Sequence[tuple[str, str, bool]]]) -> str:
     for group, words in entries.items():
         if words:
             lines += [f"## {group.capitalize()}", "", *_gallery(words), ""]
+    lines += [share(all_words().values()), ""]
     return "\n".join([*lines, f"{MARK}{REFRESH} -->"]) + "\n"
 
 

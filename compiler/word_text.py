@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from ..lang.placing import PLACING
@@ -56,7 +56,14 @@ def overview(words: Mapping[str, Word]) -> list[str]:
         lines += ["", group] if lines else [group]
         for word in members:
             lines += _row(word.name, "", _sentence(word.help), wide + 2, 2)
-    return [*lines, "", "posy words WORD tells its clauses."]
+    return [*lines, "", f"{share(words.values())} posy words WORD tells its clauses."]
+
+
+def share(words: Iterable[Word]) -> str:
+    """How many of the words are written in posy itself; blocks that have no record left out."""
+    made = [word for word in words if word.body or word.made_by or word.places]
+    own = sum(word.body is not None for word in made)
+    return f"{own} of {len(made)} words are written in posy."
 
 
 def _sentence(text: str) -> str:

@@ -68,6 +68,10 @@ class Call:
         )
 
 
+# How the name of a member begins that no text can ask for: it stood in an `each` or a `when`.
+NAMELESS = "#"
+
+
 class Bench(Protocol):
     """What the evaluator needs of the compiler. Every answer is (value, faults)."""
 

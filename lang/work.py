@@ -8,7 +8,7 @@ from typing import Any
 
 from . import tree
 from .arguments import Checker
-from .bench import Bench, Call
+from .bench import NAMELESS, Bench, Call
 from .calls import Clauses, Takes, group_word, placing_of
 from .expressions import Enough
 from .faults import Fault, Span
@@ -47,6 +47,8 @@ class Work:
         self.takes = Takes()
         self.group = group_word(bench)
         self.work = 0
+        # What the words and groups one is inside of have made so far, the innermost last.
+        self.parts: list[list[Any]] = [[]]
         self._told: set[tuple[object, ...]] = set()
         self._used: dict[str, int] = {}
 
@@ -149,6 +151,7 @@ class Work:
         if feature is None:
             return BROKEN
         self.reckoner.name_thing(feature, name)
+        self.parts[-1].append(feature)
         return feature
 
     def complete(self, line: tree.Feature, word: Word, clauses: Clauses) -> bool:
@@ -202,8 +205,8 @@ class Work:
         name = self.full_name(word.name, line.name, prefix)
         caller = (line, scope)
         if not placing:
-            self.inside(block, inside, name, caller)
-            return self.bundle(block, inside, name)
+            made = self.inside(block, inside, name, caller)
+            return self.bundle(block, inside, name, made)
         return self.placed(block, inside, name, placed, line.head, caller)
 
     def fill_defaults(
@@ -222,28 +225,37 @@ class Work:
 
     def inside(
         self, block: tree.WordBlock, scope: Scope, name: str, caller: tuple[tree.Feature, Scope]
-    ) -> None:
-        """The work of a word."""
+    ) -> list[Any]:
+        """The work of a word; all it made, what stands in `each` and `when` too."""
         before = self.trail
         self.trail = (*before, caller[0].head)
         self.callers.append(caller)
+        self.parts.append([])
         self.block(block.lines, scope, f"{name}.")
         self.callers.pop()
         self.trail = before
+        return self.parts.pop()
 
     def words(self) -> tuple[str, ...]:
         """Names of the words one is inside of, the outermost first."""
         return tuple(line.word.name for line, _ in self.callers)
 
-    def bundle(self, block: tree.WordBlock, scope: Scope, name: str) -> Any:
-        """A feature that stands for all a word made; BROKEN if a part of it is."""
+    def bundle(
+        self, block: tree.WordBlock, scope: Scope, name: str, made: list[Any]
+    ) -> Any:
+        """A feature that stands for all a word made; BROKEN if a part of it is. What has no
+        name outside its `each` or `when` is a member without one."""
         members = self.members(block, scope)
         if any(isinstance(member, Broken) for member in members.values()):
             return BROKEN
+        named = {id(member) for member in members.values()}
+        nameless = [part for part in made if id(part) not in named]
+        members |= {f"{NAMELESS}{k}": part for k, part in enumerate(nameless)}
         feature = self.bench.bundle(name, members)
         if feature is None:
             return BROKEN
         self.reckoner.name_thing(feature, name)
+        self.parts[-1].append(feature)
         return feature
 
     def members(self, block: tree.WordBlock, scope: Scope) -> dict[str, Any]:
@@ -284,7 +296,9 @@ class Work:
         # Opened and closed in step whatever was wrong, so that the lines inside are looked at.
         for fault in self.bench.open_group(call):
             self.tell(fault)
+        self.parts.append([])
         self.block(line.lines, Scope(scope), f"{name}.")
+        self.parts.pop()
         made = self.made(*self.bench.close_group(call), name)
         if line.name is not None:
             self.define(line.name, made if clauses.good and known else BROKEN, scope)

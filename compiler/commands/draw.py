@@ -68,7 +68,7 @@ def options(parser: argparse.ArgumentParser) -> None:
         help="overall measures in mm, and each stone's number as in the lists of stones",
     )
     parser.add_argument(
-        "--sheet", metavar="FILE.svg", help="all pieces on this one sheet, at one scale"
+        "--sheet", metavar="FILE.svg", help="all pieces on this one sheet, each as large as its place takes"
     )
     shared.metal_options(parser)
     shared.common_options(parser)

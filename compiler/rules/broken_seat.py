@@ -12,11 +12,15 @@ from .shown import above, place
 if TYPE_CHECKING:
     from ..piece import Piece
 
+# Words whose seats lie in what they make round the girdle: nothing to break out of there, and
+# open where they are meant to be.
+OPEN = ("basket", "bezel", "channel", "vee-prong")
+
 
 def _check(piece: Piece) -> Iterator[Finding]:
     for stone, around in enumerate(measured(piece).surrounds):
         seat = piece.seated.get(stone)
-        if seat is None or around.broken_at is None:
+        if seat is None or around.broken_at is None or piece.within(seat, *OPEN):
             continue
         bound = piece.bound("broken-seat", "most", seat)
         if above(around.broken, bound):

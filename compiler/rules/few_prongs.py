@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
+
+import numpy as np
 
 from .model import Finding, Level, Mend, Rule
 from .shown import below, least, place
@@ -12,10 +15,22 @@ if TYPE_CHECKING:
     from ..piece import Piece
 
 
+def _vees(piece: Piece) -> Counter[int]:
+    """How many vees fold round the points of each stone: plates, so no grips of wire."""
+    found: Counter[int] = Counter()
+    middles = piece.stones.frames[:, :, 3]
+    for feature, _ in piece.of_word("plate"):
+        if piece.within(feature.index, "vee-prong") and len(middles):
+            for spot in feature.frames[:, :, 3]:
+                found[int(np.linalg.norm(middles - spot, axis=1).argmin())] += 1
+    return found
+
+
 def _check(piece: Piece) -> Iterator[Finding]:
     limit = piece.bound("few-prongs", "least")
+    vees = _vees(piece)
     for stone, grips in piece.grips_by_stone.items():
-        count = len(grips)
+        count = len(grips) + vees[stone]
         if below(count, limit) and stone not in piece.walled:
             yield Finding(
                 "this stone has too few prongs",

@@ -15,12 +15,15 @@ def core_words() -> Mapping[str, Word]:
     from . import (
         bending,
         bodies,
+        boring,
         copies,
         cutting,
         engraving,
         fingers,
         lines,
         rings,
+        rounds,
+        seating,
         stones,
         turned,
         twisting,
@@ -29,6 +32,7 @@ def core_words() -> Mapping[str, Word]:
 
     modules = (
         bodies,
+        rounds,
         fingers,
         rings,
         wires,
@@ -36,6 +40,8 @@ def core_words() -> Mapping[str, Word]:
         turned,
         lines,
         stones,
+        seating,
+        boring,
         cutting,
         engraving,
         bending,

@@ -12,10 +12,12 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from .drawings import clean
+from .kerning import kerning
 
 MOST_LETTERS = 200
 MOST_PARTS = 200  # glyphs a glyph is put together from
 MOST_MOVES = 5_000  # lines and curves of a glyph
+MOST_STEPS = 200_000  # bytes of a PostScript glyph carried out, its subroutines at every call
 CURVE_STEPS = 10  # chords to a curve of a glyph: at 3 mm letters within 2 microns
 
 Loops = tuple[tuple[tuple[float, float], ...], ...]
@@ -53,15 +55,15 @@ def standard_font() -> bytes:
 
 @lru_cache(maxsize=64)
 def set_text(text: str, tall: float, spacing: float, font: bytes | None) -> Setting:
-    """``text`` with capitals ``tall`` mm high, ``spacing`` mm more between letters than the
-    font has.
+    """``text`` with capitals ``tall`` mm high, kerned as the font kerns it, ``spacing`` mm more
+    between letters than the font has.
 
     Raises Unset for what the font cannot do, ImportError without the extra.
     """
     face = _face(standard_font() if font is None else font)
     scale = tall / face.capital
     letters, at = [], 0.0
-    for sign in text:
+    for sign, after in zip(text, [*text[1:], ""], strict=True):
         loops, advance = face.glyph(sign)
         wide = advance * scale
         shape = tuple(
@@ -69,7 +71,7 @@ def set_text(text: str, tall: float, spacing: float, font: bytes | None) -> Sett
             for loop in loops
         )
         letters.append(Letter(shape, at + wide / 2))
-        at += wide + spacing
+        at += wide + spacing + face.kern(sign, after) * scale
     return Setting(tuple(letters), max(at - spacing, 0.0), tall)
 
 
@@ -84,12 +86,19 @@ class _Face:
         self.shapes = self.font.getGlyphSet()
         self.capital = self._capital()
         self.known: dict[str, tuple[list[np.ndarray], float]] = {}
+        self.pairs = kerning(self.font)
 
     def _capital(self) -> float:
         loops = self._traced("H") if ord("H") in self.signs else []
         if loops:
             return float(max(loop[:, 1].max() for loop in loops))
         return 0.7 * float(self.font["head"].unitsPerEm)
+
+    def kern(self, sign: str, after: str) -> float:
+        """How much further apart than their widths two signs stand; 0 at the end."""
+        if not after or ord(sign) not in self.signs or ord(after) not in self.signs:
+            return 0.0
+        return self.pairs(self.signs[ord(sign)], self.signs[ord(after)])
 
     def glyph(self, sign: str) -> tuple[list[np.ndarray], float]:
         """Loops and advance of one sign."""
@@ -116,11 +125,45 @@ class _Face:
                     raise Unset("a glyph of the font is too intricate")
                 super().addComponent(*given, **named)
 
+            def closePath(self) -> None:
+                """End a contour, unless there are too many moves by now."""
+                if len(self.value) > MOST_MOVES:
+                    raise Unset("a glyph of the font is too intricate")
+                super().closePath()
+
         pen = Bounded(self.shapes)
-        self.shapes[self.signs[ord(sign)]].draw(pen)
+        name = self.signs[ord(sign)]
+        _bounded(self.font, name)
+        try:
+            self.shapes[name].draw(pen)
+        except Unset:
+            raise
+        except Exception as slip:  # a broken glyph can fail the reader in many ways
+            raise Unset(f"the font's {sign!r} cannot be read ({type(slip).__name__})") from None
         if len(pen.value) > MOST_MOVES:
             raise Unset("a glyph of the font is too intricate")
         return _contours(pen.value)
+
+
+def _bounded(font: Any, name: str) -> None:
+    """Makes a PostScript glyph give up when its subroutines call one another without end."""
+    if "CFF " not in font:
+        return
+    from fontTools.misc.psCharStrings import T2OutlineExtractor
+
+    class Counted(T2OutlineExtractor):  # type: ignore[misc]
+        """Counts what is carried out, subroutines anew at every call."""
+
+        done = 0
+
+        def execute(self, charString: Any) -> None:
+            """Carry out one charstring."""
+            self.done += len(charString.bytecode or charString.program or ()) + 1
+            if self.done > MOST_STEPS:
+                raise Unset("a glyph of the font is too intricate")
+            super().execute(charString)
+
+    font["CFF "].cff[0].CharStrings[name].outlineExtractor = Counted
 
 
 @lru_cache(maxsize=8)

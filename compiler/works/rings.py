@@ -1,5 +1,4 @@
-"""More that goes round a finger: the signet ring, the split shank, and clearing the finger
-hole."""
+"""More that goes round a finger: the signet ring and the split shank."""
 
 from __future__ import annotations
 
@@ -21,9 +20,9 @@ from ..plan import Shape
 from ..shapes.sections import Profile
 from ..shapes.shank import Shank
 from ..shapes.signet import Table, foot
-from .common import Made, length, metal, size, target
+from .common import Made, length, metal, size
 from .contour import contour
-from .cutting import PAST, THROUGH, target_of
+from .cutting import PAST, THROUGH
 from .fingers import band_offers, finger, finger_takes
 from .wires import frozen
 
@@ -34,7 +33,8 @@ TABLES = ("round", "oval", "cushion", "rectangle")
 ALONG_FINGER = fr.turned(0, 90.0)  # a tool standing on x-y turned to lie along the finger
 
 
-def _bore(radius: float) -> Shape:
+def bored(radius: float) -> Shape:
+    """The plug that clears a finger hole of this radius, mm, standing on x-y."""
     return Shape("prism", (("circle", 2 * radius), -THROUGH, THROUGH))
 
 
@@ -64,7 +64,7 @@ def _signet(bench: PieceBench, call: Call) -> Made:
     head = Shape("table", (outline, inner + high, *_shoulder(call, outline, inner, back)))
     bench.add(feature, head, frames, call.get("metal"))
     assert feature.body is not None
-    bench.cut(feature, _bore(inner), fr.compose(frames, ALONG_FINGER), (feature.body,))
+    bench.cut(feature, bored(inner), fr.compose(frames, ALONG_FINGER), (feature.body,))
     _signet_offers(feature, outline, inner, outer, wide, high)
     return feature, faults
 
@@ -190,27 +190,6 @@ def _strand(radius: float, wide: float, gap: float, start: float, side: float) -
     return Line(points, outs, True)
 
 
-def _clear(bench: PieceBench, call: Call) -> Made:
-    """Whatever stands into the finger hole of a band is bored away."""
-    around: Feature = call.get("of")
-    if "inside" not in around.offers or around.depth is None:
-        return None, [
-            call.fault(
-                "no-finger-hole",
-                f"{around.name} has no finger hole",
-                "of",
-                remedy="name a band, a signet or a split-band",
-            )
-        ]
-    _, into, faults = target_of(bench, call)
-    if faults:
-        return None, faults
-    radius = around.offers["inside"]().value / 2 + PAST / 2
-    made = bench.new_feature(call, around.frames)
-    bench.cut(made, _bore(radius), fr.compose(around.frames, ALONG_FINGER), into)
-    return made, []
-
-
 ROUND_HELP = {
     "bottom": "the middle of its back, on the outside",
     "shoulders": "right and left of the head, half way down to the side",
@@ -221,6 +200,7 @@ ROUND_HELP = {
     "wide": "width of its shank",
     "thick": "thickness of its shank",
 }
+
 
 WORDS = (
     Word(
@@ -290,19 +270,5 @@ WORDS = (
             **ROUND_HELP,
         },
         made_by=_split,
-    ),
-    Word(
-        "bore",
-        "Clears the finger hole of a band: whatever stands into it is bored away.",
-        "work",
-        (
-            Take("of", Kind.FEATURE, "the band whose finger hole is cleared", needed=True),
-            target(
-                "the metal cleared away, a head for example; all there is so far without it"
-            ),
-        ),
-        places=False,
-        example="bore clear: of shank, in head",
-        made_by=_clear,
     ),
 )

@@ -17,7 +17,7 @@ from ..placing import COPIES_LIMIT, no_inset, placed, too_many
 from ..rows import ROW_LIMIT, closed_row, open_row, ring, shares, straight
 
 if TYPE_CHECKING:
-    from .stones import Setting
+    from .kinds import Setting
 
 Laid = tuple[np.ndarray | None, tuple[tuple[int, int, bool], ...], list[Fault]]
 KindAt = Callable[[float], "Setting"]

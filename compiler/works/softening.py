@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from ...lang.bench import Call
 from ...lang.faults import Fault
 from ...lang.lean import dataclass
@@ -29,6 +31,7 @@ class Rim:
 
 
 SHARP = Rim()
+ROUND_STEPS = 12  # chords to a quarter round: at 0.5 mm within a micron
 
 
 def rim_taken(call: Call, outline: Outline, high: float) -> tuple[Rim | None, list[Fault]]:
@@ -83,6 +86,47 @@ def _too_far_in(call: Call, key: str, rim: Rim, outline: Outline) -> list[Fault]
             remedy="take less off",
         )
     ]
+
+
+def wall_too_thin(call: Call, rim: Rim, wall: float) -> list[Fault]:
+    """A tube's ends are taken off inside and outside, so half its wall is the most."""
+    if rim.by <= wall / 2 + 1e-9:
+        return []
+    key = "soften" if rim.round else "bevel"
+    return [
+        call.fault(
+            "rim-too-deep",
+            f"{key} {rim.by:g} mm inside and outside takes more than the wall has",
+            key,
+            seen=f"{rim.by:g} mm",
+            limit=f"{wall / 2:g} mm, half the wall",
+            remedy="take less off, or make the wall thicker",
+        )
+    ]
+
+
+def tube_profile(
+    inside: float, outside: float, high: float, rim: Rim
+) -> tuple[tuple[float, float], ...]:
+    """The section of a tube as (from the axis, height), counter-clockwise, from its two radii."""
+    corners = (
+        (inside, 0.0, 1, 1, rim.back),
+        (outside, 0.0, -1, 1, rim.back),
+        (outside, high, -1, -1, rim.front),
+        (inside, high, 1, -1, rim.front),
+    )
+    turns = range(ROUND_STEPS + 1) if rim.round else (0, ROUND_STEPS)
+    profile: list[tuple[float, float]] = []
+    for k, (x, z, right, up, by) in enumerate(corners):
+        if by <= 0:
+            profile.append((x, z))
+            continue
+        angles = [math.radians(90 * turn / ROUND_STEPS) for turn in turns]
+        spots = [
+            (x + right * by * (1 - math.sin(a)), z + up * by * (1 - math.cos(a))) for a in angles
+        ]
+        profile += spots if k % 2 else spots[::-1]
+    return tuple(dict.fromkeys((round(x, 9), round(z, 9)) for x, z in profile))
 
 
 def straight_body(outline: Outline, high: float, rim: Rim) -> Shape:

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import math
 import re
 from pathlib import Path
-from xml.etree import ElementTree
 
 import pytest
+from drawings import alike
 
 from posy.compiler import reference
 from posy.compiler.reference import REFRESH, Pages, pages
@@ -16,9 +15,6 @@ from posy.compiler.standard import all_words
 
 FOLDER = Path(__file__).parents[2] / "stdlib" / "reference"
 STALE = f"stale: run {REFRESH}"
-SVG = "{http://www.w3.org/2000/svg}"
-# What may differ between versions of numpy and of the kernel, and no more.
-UNITS, SHARE = 4, 0.04
 
 
 @pytest.fixture(scope="module")
@@ -59,33 +55,7 @@ def _fresh(path: Path, data: bytes) -> bool:
     held = path.read_bytes()
     if held == data:
         return True
-    return path.suffix == ".svg" and _alike(held, data)
-
-
-def _alike(one: bytes, other: bytes) -> bool:
-    """Whether two drawings look the same though computed with other libraries."""
-    (box, ink), (other_box, other_ink) = _measured(one), _measured(other)
-    near = all(abs(a - b) <= UNITS for a, b in zip(box, other_box, strict=True))
-    return near and abs(ink - other_ink) <= SHARE * max(ink, other_ink)
-
-
-def _measured(svg: bytes) -> tuple[list[float], float]:
-    """The paper, and the length of all drawn lines, in units."""
-    root = ElementTree.fromstring(svg)
-    box = [float(part) for part in root.attrib["viewBox"].split()]
-    drawn = [path.attrib["d"] for path in root.iter(f"{SVG}path") if "stroke" in path.attrib]
-    return box, sum(_length(data) for data in drawn)
-
-
-def _length(data: str) -> float:
-    """Length of a path along its chords."""
-    total = 0.0
-    for letter, rest in re.findall(r"([la])([^a-zA-Z]*)", data):
-        figures = [int(figure) for figure in re.findall(r"-?\d+", rest)]
-        step = 2 if letter == "l" else 7
-        for start in range(0, len(figures), step):
-            total += math.hypot(*figures[start + step - 2 : start + step])
-    return total
+    return path.suffix == ".svg" and alike(held, data)
 
 
 def test_a_changed_drawing_is_stale_and_a_shaken_one_is_not() -> None:
@@ -93,8 +63,8 @@ def test_a_changed_drawing_is_stale_and_a_shaken_one_is_not() -> None:
         b'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 100">'
         b'<path stroke="#000" d="M0 0l%d 0 0 50"/></svg>'
     )
-    assert _alike(svg % 500, svg % 501)
-    assert not _alike(svg % 500, svg % 560)
+    assert alike(svg % 500, svg % 501)
+    assert not alike(svg % 500, svg % 560)
 
 
 def test_pages_show_the_text_that_was_drawn(made: Pages) -> None:

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 import trimesh
 from manifold3d import Manifold, Mesh64
+from texts import built
 
 from posy.compiler.build import build
 from posy.compiler.result import Built
@@ -247,3 +248,16 @@ def test_share_of_words_written_in_posy() -> None:
         f"posy: {share:.0%}"
     )
     assert share > 0.3
+
+
+@pytest.mark.parametrize("work", [
+    "prong part: for one, foot 4 mm",  # its wires stand in a `when`
+    "basket part: for one, foot 4 mm",  # its rails in an `each`
+    "bezel part: for one, foot 4 mm",
+])  # fmt: skip
+def test_a_word_stands_for_all_it_made_in_each_and_when_too(work: str) -> None:
+    ring = 'band shank: finger "us 6", wide 2.6 mm, thick 2 mm\n'
+    stone = "stone one: round 5 mm, gem sapphire, at top of shank, out 3.4 mm\n"
+    through = built(f"{ring}{stone}{work}\nbore clear: of shank, in part", check_metal=False)
+    without = built(f"{ring}{stone}{work}", check_metal=False)
+    assert sum(p.volume for p in through.parts) <= sum(p.volume for p in without.parts) + 1e-6

@@ -46,3 +46,9 @@ def test_every_clause_and_offer_says_what_it_is(name: str) -> None:
     told = [take.help for take in word.takes] + list(word.offers.values())
     assert all(told)
     assert not [text for text in told if text.endswith(".")], "clauses are told without full stop"
+
+
+def test_the_share_of_words_written_in_posy_is_told_and_does_not_sink() -> None:
+    own, total = len(standard_words()), len(all_words())
+    assert f"{own} of {total} words are written in posy." in overview(WORDS)[-1]
+    assert own / total >= 0.38
