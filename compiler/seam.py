@@ -91,7 +91,8 @@ class _Cloth:
     def take_in(self, points: np.ndarray, spots: np.ndarray) -> np.ndarray:
         """Put those of the points ``spots`` that lie on straight sides on the edges there; returns
         the others."""
-        rows, inner, firsts = [], [], []
+        rows: list[np.ndarray] = []
+        inner: list[np.ndarray] = []
         for side in range(int(self.sides.max(initial=-1)) + 1):
             row, along = self._on_side(points, spots, side)
             order = np.lexsort((along, row))
