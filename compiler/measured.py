@@ -175,7 +175,8 @@ class Measured:
     def thin(self) -> tuple[Place, ...]:
         """Walls thinner than any limit on them, thinnest first; each alloy by itself, as it is
         cast by itself."""
-        kinds = {self.piece.family(f): f for f in self.walls} or {"": None}
+        kinds: dict[str, int | None] = {self.piece.family(f): f for f in sorted(self.walls)}
+        kinds = kinds or {"": None}
         bound = max(
             self.piece.bound("thin-wall", what, feature)
             for feature in kinds.values()
