@@ -145,7 +145,7 @@ class _Judge:
                 figure=float(finding.figure),
                 bound=float(finding.bound),
                 count=len(pile),
-                edit=_edit(finding, said, self.piece.sayings),
+                edit=self.edit_of(finding, said),
             )
         )
 
@@ -155,6 +155,15 @@ class _Judge:
         own = [figure for (name, _, _), figure in house.figures.items() if name == rule.name]
         mine = any(abs(figure - finding.bound) < 1e-9 for figure in own)
         return f"{finding.limit} ({house.name})" if mine else finding.limit
+
+    def edit_of(self, finding: Finding, said: Said) -> Edit | None:
+        """The finding's change of text, at its own line or at another."""
+        mend = finding.mend
+        if mend is not None and mend.feature not in (None, finding.feature):
+            call = self.piece.call(mend.feature)
+            said = self.piece.sayings.of(call, mend.key, (mend.key,))
+            finding = replace(finding, key=mend.key)
+        return _edit(finding, said, self.piece.sayings)
 
     def waived(self, found: Found) -> Found:
         """The finding as a note with the reason, where the text sets it aside."""

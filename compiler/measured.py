@@ -73,6 +73,7 @@ BY_STONE = ("surrounds", "floors", "roots")
 BY_FACE = ("thin", "gaps", "edges", "bodies", "centre")
 SLIT = 20.0  # degrees, the faces of a slit oppose within this
 
+
 def measured(piece: Piece) -> Measured:
     """The measures of a piece, kept with it."""
     kept: Measured | None = piece.__dict__.get("_measured")
@@ -173,7 +174,8 @@ class Measured:
     def thin(self) -> tuple[Place, ...]:
         """Walls thinner than any limit on them, thinnest first; each alloy by itself, as it is
         cast by itself."""
-        kinds: dict[str, int | None] = {self.piece.family(f): f for f in self.walls} or {"": None}
+        kinds: dict[str, int | None] = {self.piece.family(f): f for f in sorted(self.walls)}
+        kinds = kinds or {"": None}
         bound = max(
             self.piece.bound("thin-wall", what, feature)
             for feature in kinds.values()

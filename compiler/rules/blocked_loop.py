@@ -12,14 +12,12 @@ from .shown import below, least, mm, place
 if TYPE_CHECKING:
     from ..piece import Piece
 
-MOST = 40  # loops measured; more are links of a chain, all alike
-
 
 def _check(piece: Piece) -> Iterator[Finding]:
     from ..hanging import free_opening
 
     kept = measured(piece)
-    for loop in kept.loops[:MOST]:
+    for loop in kept.loops:
         bound = piece.bound("blocked-loop", "least", loop.feature) * loop.inside
         free = free_opening(loop, kept.skin)
         if below(free, bound):

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..gaps import Gap
+from ..remedies import farther
 from .model import Finding, Level, Rule
 from .shown import below, least, mm, place
 
@@ -21,9 +22,10 @@ def _check(piece: Piece) -> Iterator[Finding]:
     shared = piece.bound("crowded-stones", "shared-prong")
     for gap in piece.gaps:
         if below(gap.width, 0.0):
-            yield _found(gap, "two stones overlap", 0.0, "they may not even touch", Level.FAULT)
+            yield _found(piece, gap, "two stones overlap", 0.0, "they may not even touch", Level.FAULT)
         elif below(gap.width, cut):
             yield _found(
+                piece,
                 gap,
                 "two stones stand too close even to cut the seats by hand",
                 cut,
@@ -32,6 +34,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
             )
         elif below(gap.width, cast):
             yield _found(
+                piece,
                 gap,
                 "two stones stand too close for seats that are cast",
                 cast,
@@ -40,6 +43,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
             )
         elif gap.shares and below(gap.width, shared):
             yield _found(
+                piece,
                 gap,
                 "little room for a prong shared by two stones",
                 shared,
@@ -48,7 +52,10 @@ def _check(piece: Piece) -> Iterator[Finding]:
             )
 
 
-def _found(gap: Gap, message: str, bound: float, limit: str, level: Level) -> Finding:
+def _found(
+    piece: Piece, gap: Gap, message: str, bound: float, limit: str, level: Level
+) -> Finding:
+    cast, shared = (piece.bound("crowded-stones", what) for what in ("cast", "shared-prong"))
     return Finding(
         message,
         gap.feature,
@@ -61,6 +68,7 @@ def _found(gap: Gap, message: str, bound: float, limit: str, level: Level) -> Fi
         keys=("every", "fit", "number", "radius", "circle"),
         place=place(gap.place),
         level=level,
+        mend=farther(piece, gap.feature, (shared if gap.shares else cast) - gap.width),
     )
 
 

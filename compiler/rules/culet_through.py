@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..measuring import measured
+from ..remedies import deeper
 from .model import Finding, Level, Rule
 from .shown import below, least, mm, place
 
@@ -15,6 +16,10 @@ if TYPE_CHECKING:
 
 def _check(piece: Piece) -> Iterator[Finding]:
     kept = measured(piece)
+    ring = kept.bore is not None
+    bodies = {} if ring else {bed.stone: bed.body for bed in piece.beds}
+    hollow = piece.roofs
+    bodies = {stone: body for stone, body in bodies.items() if body not in hollow}
     for stone, (depth, at) in enumerate(kept.culets):
         feature = int(piece.stones.feature[stone])
         bound = piece.bound("culet-through", "clearance", feature)
@@ -31,6 +36,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 depth,
                 bound,
                 place=place(at),
+                mend=deeper(piece, bodies[stone], bound - depth) if stone in bodies else None,
                 level=Level.FAULT if depth < 0 else None,
             )
 

@@ -20,12 +20,13 @@ class Mend:
 
     ``key`` is named as Finding.key is. ``side`` says what kind of figure it is: "least" (a
     value that is an expression becomes ``max(expression, value)``), "most" (``min``)
-    or "exact".
+    or "exact". ``feature`` is the line to change where it is another than the finding's.
     """
 
     key: str
     value: str
     side: str = "exact"
+    feature: int | None = None
 
 
 @dataclass(frozen=True)

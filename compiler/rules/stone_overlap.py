@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..measuring import measured
+from ..remedies import farther
 from .model import Finding, Level, Rule
 from .shown import above, place
 
@@ -15,6 +16,8 @@ if TYPE_CHECKING:
 
 def _check(piece: Piece) -> Iterator[Finding]:
     stones = piece.stones
+    widths = {(gap.first, gap.second): gap.width for gap in piece.gaps}
+    room = piece.bound("crowded-stones", "cast")
     for first, second, volume, at in measured(piece).overlaps:
         feature = int(max(stones.feature[first], stones.feature[second]))
         bound = piece.bound("stone-overlap", "most", feature)
@@ -29,6 +32,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 bound,
                 keys=("every", "number", "radius", "fit"),
                 place=place(at),
+                mend=farther(piece, feature, room - widths.get((first, second), room)),
             )
 
 

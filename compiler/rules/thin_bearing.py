@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..measuring import measured
+from ..remedies import deeper
 from .model import Finding, Level, Rule
 from .shown import below, least, mm, place
 
@@ -14,11 +15,13 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
+    bodies = {bed.stone: bed.body for bed in piece.beds}
     for stone, spot in enumerate(measured(piece).floors):
         seat = piece.seated.get(stone)
         if spot is None or seat is None:
             continue
         bound = piece.bound("thin-bearing", "least", seat)
+        body = bodies.get(stone)
         if below(spot.figure, bound):
             yield Finding(
                 "little metal is left below the bearing",
@@ -29,6 +32,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 spot.figure,
                 bound,
                 place=place(spot.at),
+                mend=deeper(piece, body, bound - spot.figure) if body is not None else None,
             )
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..bezels import is_cup
+from ..remedies import deeper
 from .model import Finding, Level, Rule
 from .shown import below, least, mm, place
 
@@ -42,6 +43,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
             keys=("size", "height", "thick", "roof"),
             place=place(piece.stones.frames[bed.stone, :, 3]),
             level=Level.WARNING if thin else Level.NOTE,
+            mend=deeper(piece, bed.body, bound - bed.below),
         )
 
 

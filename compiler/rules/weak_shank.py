@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..measuring import measured
-from .model import Finding, Level, Rule
-from .shown import below, mm, place
+from .model import Finding, Level, Mend, Rule
+from .shown import below, mm, place, rounded_up
 
 if TYPE_CHECKING:
     from ..piece import Piece
@@ -37,7 +37,18 @@ def _check(piece: Piece) -> Iterator[Finding]:
             keys=("thick", "wide"),
             place=place(weakest.at),
             level=Level.WARNING if weak else Level.NOTE,
+            mend=_thicker(piece, feature, (max(floor, advised) / weakest.modulus) ** 0.5),
         )
+
+
+def _thicker(piece: Piece, band: int, times: float) -> Mend | None:
+    """The thickness that answers it, with which the section modulus goes by the square; not
+    where a taper makes the shank thinner elsewhere."""
+    call = piece.call(band)
+    thick = call.get("thick")
+    if call.word.name != "band" or call.given("taper") or not isinstance(thick, float | int):
+        return None
+    return Mend("thick", rounded_up(1.01 * times * thick), "least")
 
 
 RULE = Rule(
