@@ -12,7 +12,7 @@ from dataclasses import replace
 from ..lang.faults import Fault, Level, Span, in_order
 from ..lang.lean import dataclass
 from .found import Edit, Found
-from .measured import measured
+from .measuring import measured
 from .piece import Piece
 from .result import Waiver
 from .rules import Finding, Rule, all_rules

@@ -69,7 +69,8 @@ def in_order(out: Readout, owners: Owners, origin: Callable[[int], Origin | None
     surface.
     """
     nobody = len(owners.by_id)
-    stops = np.concatenate([[0], np.flatnonzero(np.diff(out.mark)) + 1, [len(out.mark)]])
+    changes = np.flatnonzero(np.diff(out.mark)) + 1
+    stops = np.concatenate([[0], changes, [len(out.mark)]]) if len(out.mark) else np.zeros(1, int)
     marks, which = np.unique(out.mark[stops[:-1]], return_inverse=True)
     ranks = np.full(len(marks), nobody, dtype=np.int32)
     lifts = [np.zeros(1)]  # of marks that are nobody's
