@@ -84,6 +84,7 @@ def build(
     faults = oversized(bench, session, tolerance) or _no_metal(built, bench)
     if faults:
         return replace(built, faults=tuple(in_order([*built.faults, *faults])))
+    piece.tolerance = tolerance
     parts, faults = metal_parts(bench, session, tolerance, progress)
     piece.parts, piece.solids = parts, session.solids
     built = replace(

@@ -113,25 +113,32 @@ def free_opening(loop: Loop, skin: Skin) -> float:
         steps = np.linspace(-size, size, TRIES)
         tries = spot + np.stack(np.meshgrid(steps, steps), axis=-1).reshape(-1, 2)
         tries = np.concatenate((spot[None], tries))
-        far = _clear(tries[np.hypot(*tries.T) < loop.inside / 2], start, end)
-        k = int(np.argmax(far))
-        if far[k] > best:
-            best, spot = float(far[k]), tries[np.hypot(*tries.T) < loop.inside / 2][k]
+        tries = tries[np.hypot(*tries.T) < loop.inside / 2]
+        far = _clear(tries, start, end)
+        for k in np.argsort(-far, kind="stable").tolist():
+            if far[k] <= best:
+                break
+            if not _in_metal(tries[k], start, end):
+                best, spot = float(far[k]), tries[k]
+                break
     return 2 * best
 
 
 def _clear(at: Floats, start: Floats, end: Floats) -> Floats:
-    """Distance from each spot (n, 2) to the nearest cut line, metal on its left; 0 in metal."""
-    way, go = end - start, at[:, None] - start
-    size = np.maximum((way**2).sum(axis=1), 1e-18)
-    along = np.clip((go * way).sum(axis=2) / size, 0.0, 1.0)
-    off = go - along[:, :, None] * way
-    far = np.hypot(off[:, :, 0], off[:, :, 1])
-    turns = np.arctan2(
-        _cross(start - at[:, None], end - at[:, None]),
-        ((start - at[:, None]) * (end - at[:, None])).sum(axis=2),
-    ).sum(axis=1)
-    return np.where(turns > np.pi, 0.0, far.min(axis=1))
+    """Distance from each spot (n, 2) to the nearest cut line (m, 2), (n,)."""
+    (wx, wy), (sx, sy) = (end - start).T, start.T
+    size = np.maximum(wx**2 + wy**2, 1e-18)
+    gx, gy = at[:, :1] - sx, at[:, 1:] - sy
+    along = np.clip((gx * wx + gy * wy) / size, 0.0, 1.0)
+    gx -= along * wx
+    gy -= along * wy
+    return np.asarray(np.sqrt((gx * gx + gy * gy).min(axis=1)))
+
+
+def _in_metal(spot: Floats, start: Floats, end: Floats) -> bool:
+    """Whether cut lines, metal on their left, go once round a spot (2,)."""
+    one, two = start - spot, end - spot
+    return float(np.arctan2(_cross(one, two), (one * two).sum(axis=1)).sum()) > np.pi
 
 
 def _cross(a: Floats, b: Floats) -> Floats:

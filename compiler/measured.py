@@ -71,6 +71,7 @@ MOST_SPOTS = 4_500
 WORTH_TWO = 60_000  # triangles from which a second thread is worth its while
 BY_STONE = ("surrounds", "floors", "roots")
 BY_FACE = ("thin", "gaps", "edges", "bodies", "centre")
+SLIVER = 0.01  # mm, height of a face that has no way of its own
 SLIT = 20.0  # degrees, the faces of a slit oppose within this
 
 
@@ -185,7 +186,7 @@ class Measured:
         for part in self.piece.parts:
             alone = len(self.piece.parts) == 1
             skin = self.skin if alone else Skin(part.points, part.triangles, part.owner)
-            walls = np.isin(skin.owner, sorted(self.walls))
+            walls = np.isin(skin.owner, sorted(self.walls)) & ~_slivers(skin)
             most = MOST_SPOTS // len(self.piece.parts)
             known = self._known(skin)
             found += thickness(
@@ -196,12 +197,14 @@ class Measured:
 
     def _known(self, skin: Skin) -> Known:
         """Rays that need no closer look: those across even metal as thick as a line of theirs
-        states, which is told from the text, and those that end on a bead, a prong or a seat."""
+        states, which is told from the text, and those that end on a bead, a prong, a seat or a
+        sliver."""
         stated: dict[int, list[float]] = {}
         for one in stated_of(self.piece):
             stated.setdefault(one.feature, []).append(one.thick)
 
         small = np.isin(skin.owner, sorted(self.small | self.seats | self.holders))
+        small |= _slivers(skin)
 
         def known(start: Ints, met: Ints, far: Floats, least: Floats, square: Floats) -> Flags:
             told = np.zeros(len(met), dtype=bool)
@@ -441,6 +444,15 @@ def _apart(one: Stone, two: Stone) -> bool:
     """Whether two stones are parted by a plane square to the line between their middles."""
     way = two.origin - one.origin
     return float((one.points @ way).max()) <= float((two.points @ way).min())
+
+
+def _slivers(skin: Skin) -> Flags:
+    """Which faces are no higher than the chords stand off the true surface: on a curve such a face
+    may look anywhere. (m,)"""
+    corner = skin.corners
+    sides = corner - np.roll(corner, -1, axis=1)
+    longest = np.sqrt((sides * sides).sum(axis=2).max(axis=1))
+    return np.asarray(2 * skin.areas < SLIVER * longest)
 
 
 def _named_after(skin: Skin, named: Skin) -> Skin:

@@ -11,6 +11,7 @@ from ..lang.snippet import Snippets, json_record, short, told_at
 from .found import Found
 from .result import Waiver
 
+SET_ASIDE = 3  # findings told in full below the line that waives them
 _COLOURS = {"bold": "1", "dim": "2", "red": "31", "green": "32", "yellow": "33", "cyan": "36"}
 
 
@@ -47,15 +48,18 @@ def waiver_record(waiver: Waiver) -> dict[str, Any]:
 
 
 def waivers_text(waivers: Iterable[Waiver], faults: Iterable[Fault] = ()) -> str:
-    """The rules set aside, a line each, and below each what of ``faults`` it sets aside:
-    whoever sees a result sees them."""
+    """The rules set aside, a line each, and below each what of ``faults`` it sets aside, the first
+    few told in full: whoever sees a result sees them."""
     told = [fault for fault in faults if is_waived(fault)]
     lines = []
     for one in waivers:
         whose = f" on {one.feature}" if one.feature else ""
         place = f"{one.span.path}:{one.span.line}"
         lines.append(f"waived: {one.rule}{whose}, because {one.because} ({place})\n")
-        lines += [f"  {_set_aside(fault)}\n" for fault in told if covers(one, fault)]
+        mine = [fault for fault in told if covers(one, fault)]
+        lines += [f"  {_set_aside(fault)}\n" for fault in mine[:SET_ASIDE]]
+        if len(mine) > SET_ASIDE:
+            lines.append(f"  and {len(mine) - SET_ASIDE} more\n")
     return "".join(lines)
 
 

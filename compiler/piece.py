@@ -44,7 +44,7 @@ class Piece:
 
     ``parts``/``solids`` are empty before metal. ``trees`` are the texts it was read from, by
     path, ``words`` the records of words by name (for remedies that change the text). Lengths
-    mm, weights g.
+    mm, weights g. ``tolerance`` is the chord tolerance of the metal.
     """
 
     bench: PieceBench
@@ -54,6 +54,7 @@ class Piece:
     trees: Mapping[str, File] = field(default_factory=dict)
     words: Lexicon = field(default_factory=Lexicon)
     waivers: tuple[Waiver, ...] = ()
+    tolerance: float = 0.005
 
     # -- the text's side ---------------------------------------------------------------------
 

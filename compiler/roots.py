@@ -6,6 +6,7 @@ The joined area of a rod is its whole surface less what is still seen of it on t
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,6 +14,7 @@ import numpy as np
 from ..lang.lean import dataclass
 from .measures.kinds import length
 from .measures.skin import Skin
+from .shapes.makers import make
 
 if TYPE_CHECKING:
     from .piece import Piece
@@ -56,15 +58,20 @@ def roots_of(piece: Piece, skin: Skin) -> list[Root]:
 
 
 def _surface(piece: Piece, chosen: np.ndarray) -> np.ndarray:
-    """Whole surface of each rod, mm2: side, foot and tip (a half ball on a round one)."""
+    """Whole surface of each rod as it was made, mm2: side, foot and tip."""
     rods = piece.rods
     found = np.empty(len(chosen))
     for k, rod in enumerate(chosen.tolist()):
-        radius, long = rods.wire[rod] / 2, rods.long[rod]
-        round_tip = piece.call(int(rods.feature[rod])).get("tip", "flat") == "round"
-        side = 2 * math.pi * radius * (long - radius if round_tip else long)
-        found[k] = side + math.pi * radius**2 * (3.0 if round_tip else 2.0)
+        tip = piece.call(int(rods.feature[rod])).get("tip", "flat")
+        round_tip = "round" if tip == "round" else "flat"
+        found[k] = _area(float(rods.wire[rod]), float(rods.long[rod]), round_tip, piece.tolerance)
     return found
+
+
+@lru_cache(maxsize=512)
+def _area(wire: float, long: float, tip: str, tolerance: float) -> float:
+    """Surface of a rod's facets, mm2."""
+    return float(make("rod", (wire, long, tip), tolerance).areas().sum())
 
 
 def _plain(at: np.ndarray) -> tuple[float, float, float]:
