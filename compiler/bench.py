@@ -16,9 +16,9 @@ from ..lang.loader import Files
 from ..lang.values import Point, Quantity, Sequence
 from ..lang.words import Word
 from . import frames as fr
-from .bent import Bend, reshape
 from .feature import ANGLES, Feature, Lines, Places, angle, length, number
 from .lines import Line
+from .metal.bent import Bend, reshape
 from .placing import placed
 from .plan import Plan, Shape, Step
 from .works import core_words

@@ -17,9 +17,9 @@ from ..lang.program import Program, read_piece, run, settings_text
 from ..lang.values import ANGLE, LENGTH, MASS, Quantity, Text
 from ..lang.words import Word
 from .bench import PieceBench
-from .house import house_among, house_for
-from .judge import PHASES, before_metal, idle_waivers, on_metal
-from .piece import Piece
+from .judging.house import house_among, house_for
+from .judging.judge import PHASES, before_metal, idle_waivers, on_metal
+from .judging.piece import Piece
 from .result import Built, FeatureInfo, Waiver
 from .standard import all_words, standard_texts, standard_words
 

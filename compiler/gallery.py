@@ -11,7 +11,7 @@ from pathlib import Path
 
 from ..lang.faults import Fault, Level
 from ..lang.snippet import told_at
-from .found import Found
+from .judging.found import Found
 from .messages import is_waived, tally
 from .result import Built
 

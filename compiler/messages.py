@@ -8,7 +8,7 @@ from typing import Any, TextIO
 
 from ..lang.faults import Fault, Level
 from ..lang.snippet import Snippets, json_record, short, told_at
-from .found import Found
+from .judging.found import Found
 from .result import Waiver
 
 SET_ASIDE = 3  # findings told in full below the line that waives them

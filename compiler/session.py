@@ -10,14 +10,14 @@ from typing import TYPE_CHECKING
 from ..lang.faults import Fault
 from ..lang.lean import dataclass
 from .bench import PieceBench
-from .memo import Memo
+from .metal.memo import Memo
+from .metal.solids import TRIANGLES_LIMIT, Workshop, triangles_of
 from .result import Part, Stone
-from .solids import TRIANGLES_LIMIT, Workshop, triangles_of
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
-    from .solids import Metal
+    from .metal.solids import Metal
 
 FINAL = 0.005  # mm, chord tolerance of what is handed on
 LIVE = 0.02  # mm, while editing

@@ -136,7 +136,7 @@ def _mended(
 ) -> tuple[Built, str]:
     """The piece as it stands after mending (with --apply), and the diff."""
     from ..files.atomic import write_set
-    from ..mend import diff, mended
+    from ..judging.mend import diff, mended
 
     own = {path: text for path, text in built.texts.items() if path in built.files_read}
     fresh = mended(built.faults, own).texts

@@ -80,7 +80,7 @@ def _titles(codes: Mapping[str, Any]) -> dict[str, str]:
 def _plain() -> Mapping[str, tuple[str, str]]:
     """Codes without examples: title, and why it is one and what to do."""
     from ..files.codes import FILE_FAULTS
-    from ..rulebook import RULE_FAULTS
+    from ..judging.rulebook import RULE_FAULTS
 
     return {**FILE_FAULTS, **RULE_FAULTS}
 
@@ -121,8 +121,8 @@ def _page(name: str) -> list[str]:
     """All that is known about one code."""
     rule = _rule(name)
     if rule is not None:
-        from ..house import house_for
-        from ..rulebook import page
+        from ..judging.house import house_for
+        from ..judging.rulebook import page
 
         return page(rule, house_for("any.posy"))
     records = _records(name)
@@ -145,8 +145,8 @@ def _json(name: str) -> str:
     """The same as data; a rule's page has a layout of its own, see compiler/rulebook.py."""
     rule = _rule(name)
     if rule is not None:
-        from ..house import house_for
-        from ..rulebook import page_json
+        from ..judging.house import house_for
+        from ..judging.rulebook import page_json
 
         return page_json(rule, house_for("any.posy"))
     record: dict[str, Any] = {"posy": 1, "command": "explain", "code": name}

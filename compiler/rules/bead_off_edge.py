@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from .. import frames as fr
-from ..beads import Row, rows_of
-from ..edges import Neighbours, inside_by, reach
 from ..feature import Feature
+from ..judging.beads import Row, rows_of
+from ..judging.edges import Neighbours, inside_by, reach
 from .model import Finding, Level, Mend, Rule
 from .shown import above, mm, most, place, rounded_up
 
 if TYPE_CHECKING:
-    from ..piece import Piece
+    from ..judging.piece import Piece
 
 
 def _check(piece: Piece) -> Iterator[Finding]:

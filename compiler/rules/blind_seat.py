@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..seats import cut_into
+from ..judging.seats import cut_into
 from .model import Finding, Level, Mend, Rule
 from .shown import below, mm, place, rounded_up
 
 if TYPE_CHECKING:
-    from ..piece import Piece
+    from ..judging.piece import Piece
 
 
 def _check(piece: Piece) -> Iterator[Finding]:

@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..measuring import measured
+from ..judging.measuring import measured
 from .model import Finding, Level, Rule
 from .shown import below, least, mm, place
 
 if TYPE_CHECKING:
-    from ..piece import Piece
+    from ..judging.piece import Piece
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    from ..hanging import free_opening
+    from ..judging.hanging import free_opening
 
     kept = measured(piece)
     for loop in kept.loops:

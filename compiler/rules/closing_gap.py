@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..measuring import SMALL_GAP, measured, named
+from ..judging.measuring import SMALL_GAP, measured, named
 from .model import Finding, Level, Rule
 from .shown import below, least, mm, place
 
 if TYPE_CHECKING:
-    from ..piece import Piece
+    from ..judging.piece import Piece
 
 CREVICE = 0.03  # mm; a slit that runs out to less ends in a joint, which fills and is no harm
 

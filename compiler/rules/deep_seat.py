@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..bezels import is_cup
-from ..laid import crown_of
+from ..judging.bezels import is_cup
+from ..judging.laid import crown_of
 from .model import Finding, Level, Rule
 from .shown import above, mm, most, place
 
 if TYPE_CHECKING:
-    from ..piece import Piece
+    from ..judging.piece import Piece
 
 
 def _check(piece: Piece) -> Iterator[Finding]:

@@ -12,7 +12,7 @@ from .model import Finding, Level, Mend, Rule
 from .shown import below, least, place
 
 if TYPE_CHECKING:
-    from ..piece import Piece
+    from ..judging.piece import Piece
 
 
 def _vees(piece: Piece) -> Counter[int]:

@@ -9,7 +9,7 @@ from .model import Finding, Level, Rule
 from .shown import above, mm, most, place
 
 if TYPE_CHECKING:
-    from ..piece import Piece
+    from ..judging.piece import Piece
 
 _CLAUSES = {
     "bar": "size",

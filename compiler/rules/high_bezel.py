@@ -10,7 +10,7 @@ from .model import Finding, Level, Mend, Rule
 from .shown import above, mm, most, place, rounded_down
 
 if TYPE_CHECKING:
-    from ..piece import Piece
+    from ..judging.piece import Piece
 
 # Cuts without a crown of facets: the wall may go up as it likes.
 ROUNDED = ("cabochon", "pearl")

@@ -9,7 +9,7 @@ from ...stdlib.gems import GEMS, SAFETY
 from .model import Finding, Level, Rule
 
 if TYPE_CHECKING:
-    from ..piece import Piece
+    from ..judging.piece import Piece
 
 
 def _check(piece: Piece) -> Iterator[Finding]:

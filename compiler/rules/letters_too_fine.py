@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..laid import Laid
+from ..judging.laid import Laid
 from ..outlines import signed_area, trace_all
 from .model import Finding, Level, Mend, Rule
 from .shown import below, least, mm, place, rounded_up
 
 if TYPE_CHECKING:
-    from ..piece import Piece
+    from ..judging.piece import Piece
 
 FINE = 0.01  # mm, chord error of the strokes measured
 

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..measuring import measured, named
+from ..judging.measuring import measured, named
 from .model import Finding, Level, Rule
 from .shown import place
 
 if TYPE_CHECKING:
-    from ..measured import Measured
+    from ..judging.measured import Measured
+    from ..judging.piece import Piece
     from ..measures.bodies import Shell
-    from ..piece import Piece
 
 
 def _check(piece: Piece) -> Iterator[Finding]:

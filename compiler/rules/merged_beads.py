@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..beads import rows_of
+from ..judging.beads import rows_of
 from .model import Finding, Level, Mend, Rule
 from .shown import below, least, mm, place, times
 
 if TYPE_CHECKING:
-    from ..piece import Piece
+    from ..judging.piece import Piece
 
 
 def _check(piece: Piece) -> Iterator[Finding]:

@@ -11,7 +11,7 @@ from .model import Finding, Level, Rule
 from .shown import above, most, share
 
 if TYPE_CHECKING:
-    from ..piece import Piece
+    from ..judging.piece import Piece
 
 
 def _check(piece: Piece) -> Iterator[Finding]:

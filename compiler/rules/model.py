@@ -9,7 +9,7 @@ from ...lang.faults import Level
 from ...lang.lean import dataclass
 
 if TYPE_CHECKING:
-    from ..piece import Piece
+    from ..judging.piece import Piece
 
 __all__ = ["Check", "Finding", "Level", "Mend", "Rule"]
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from .model import Finding, Level, Rule
 
 if TYPE_CHECKING:
-    from ..piece import Piece
+    from ..judging.piece import Piece
 
 SKIN, POST = 0.5, 0.2  # micrograms of nickel per square centimetre and week
 

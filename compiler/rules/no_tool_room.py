@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..near import near_pairs
+from ..judging.near import near_pairs
 from .model import Finding, Level, Rule
 from .shown import below, least, mm, place
 
 if TYPE_CHECKING:
-    from ..piece import Piece
+    from ..judging.piece import Piece
 
 
 APART = "take thinner wire, or set the stones further apart"

@@ -9,7 +9,7 @@ from .model import Finding, Level, Rule
 from .shown import above, below, mm, place
 
 if TYPE_CHECKING:
-    from ..piece import Piece
+    from ..judging.piece import Piece
 
 
 def _check(piece: Piece) -> Iterator[Finding]:

@@ -9,7 +9,7 @@ from .model import Finding, Level, Rule
 from .shown import below, least, mm, place
 
 if TYPE_CHECKING:
-    from ..piece import Piece
+    from ..judging.piece import Piece
 
 SECTIONS = ("round", "square", "flat", "half-round", "knife-edge")
 

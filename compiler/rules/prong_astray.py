@@ -9,7 +9,7 @@ from .model import Finding, Level, Mend, Rule
 from .shown import below, least, mm, place, share
 
 if TYPE_CHECKING:
-    from ..piece import Piece
+    from ..judging.piece import Piece
 
 
 def _check(piece: Piece) -> Iterator[Finding]:

@@ -10,7 +10,7 @@ from .shown import below, least, mm, place, rounded_up
 
 if TYPE_CHECKING:
     from ..feature import Feature
-    from ..piece import Piece
+    from ..judging.piece import Piece
 
 
 def _plan(piece: Piece) -> Iterator[Finding]:

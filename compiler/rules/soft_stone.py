@@ -10,7 +10,7 @@ from .model import Finding, Level, Rule
 from .shown import below, least
 
 if TYPE_CHECKING:
-    from ..piece import Piece
+    from ..judging.piece import Piece
 
 
 def _check(piece: Piece) -> Iterator[Finding]:

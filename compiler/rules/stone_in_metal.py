@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..measuring import measured, named
+from ..judging.measuring import measured, named
 from .model import Finding, Level, Rule
 from .shown import above, mm, most, place
 
 if TYPE_CHECKING:
-    from ..forms import Spot
-    from ..piece import Piece
+    from ..judging.forms import Spot
+    from ..judging.piece import Piece
 
 
 def _check(piece: Piece) -> Iterator[Finding]:

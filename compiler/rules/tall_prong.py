@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..laid import crown_of
+from ..judging.laid import crown_of
 from .model import Finding, Level, Mend, Rule
 from .shown import above, mm, most, place, rounded_down
 
 if TYPE_CHECKING:
-    from ..piece import Piece
+    from ..judging.piece import Piece
 
 
 def _check(piece: Piece) -> Iterator[Finding]:

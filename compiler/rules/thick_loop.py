@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from .. import frames as fr
-from ..edges import Neighbours, inside_by
 from ..feature import Feature
+from ..judging.edges import Neighbours, inside_by
 from .model import Finding, Level, Mend, Rule
 from .shown import above, mm, most, place, rounded_down
 
 if TYPE_CHECKING:
-    from ..piece import Piece
+    from ..judging.piece import Piece
 
 
 def _check(piece: Piece) -> Iterator[Finding]:

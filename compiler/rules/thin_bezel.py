@@ -9,7 +9,7 @@ from .model import Finding, Level, Mend, Rule
 from .shown import below, least, mm, place, rounded_up
 
 if TYPE_CHECKING:
-    from ..piece import Piece
+    from ..judging.piece import Piece
 
 CHORDS = 0.002  # mm, a wall measured between chords comes out so much thinner than it is
 

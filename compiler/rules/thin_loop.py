@@ -9,7 +9,7 @@ from .model import Finding, Level, Mend, Rule
 from .shown import below, least, mm, place, rounded_up
 
 if TYPE_CHECKING:
-    from ..piece import Piece
+    from ..judging.piece import Piece
 
 
 def _plan(piece: Piece) -> Iterator[Finding]:

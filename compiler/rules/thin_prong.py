@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ...stdlib.limits import prong_wire
-from ..grips import Grip
+from ..judging.grips import Grip
 from .model import Finding, Level, Mend, Rule
 from .shown import below, least, mm, place, rounded_up
 
 if TYPE_CHECKING:
-    from ..piece import Piece
+    from ..judging.piece import Piece
 
 
 def _check(piece: Piece) -> Iterator[Finding]:

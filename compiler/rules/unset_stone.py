@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..edges import inside_by
-from ..laid import outline_of
+from ..judging.edges import inside_by
+from ..judging.laid import outline_of
 from .model import Finding, Level, Rule
 from .shown import place
 
 if TYPE_CHECKING:
-    from ..piece import Piece
+    from ..judging.piece import Piece
 
 
 def _check(piece: Piece) -> Iterator[Finding]:

@@ -11,9 +11,9 @@ from ...lang.bench import Call
 from ...lang.faults import Fault
 from ...lang.words import Kind, Take, Word
 from .. import frames as fr
-from ..bent import Bend
 from ..feature import Feature, spot
 from ..feature import length as mm
+from ..metal.bent import Bend
 from ..outlines import trace
 from ..placing import placed
 from .common import Made, length

@@ -66,7 +66,7 @@ def _costs(stones: int, tolerance: float, repeats: int) -> tuple[Cost, Cost, Cos
 def _turn(source: str, tolerance: float) -> tuple[tuple[float, float], tuple[float, float]]:
     """Costs of one build from nothing and of all rules on it."""
     from posy.compiler.build import _laid_out
-    from posy.compiler.judge import before_metal, on_metal
+    from posy.compiler.judging.judge import before_metal, on_metal
     from posy.compiler.session import Session, metal_parts
     from posy.lang.loader import Texts
 

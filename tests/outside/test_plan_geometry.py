@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from scipy.spatial import cKDTree
 
-from posy.compiler import judge
 from posy.compiler.build import _laid_out
-from posy.compiler.edges import inside_by, inside_loop
-from posy.compiler.near import near_pairs
+from posy.compiler.judging import judge
+from posy.compiler.judging.edges import inside_by, inside_loop
+from posy.compiler.judging.near import near_pairs
 from posy.lang.loader import Texts
 
 

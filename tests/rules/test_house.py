@@ -4,10 +4,10 @@ import json
 
 import pytest
 
-from posy.compiler import house
 from posy.compiler.build import check
 from posy.compiler.command import main
-from posy.compiler.house import parse_house
+from posy.compiler.judging import house
+from posy.compiler.judging.house import parse_house
 from posy.lang.faults import Level
 
 BAR = 'bar frame: size 20 x 10 x 3 mm\nhollow back: in frame, wall 0.95 mm, roof 1 mm\n'
@@ -164,7 +164,7 @@ def test_every_code_of_the_house_is_explained(capsys):
 
 
 def test_every_rule_has_a_page(capsys):
-    from posy.compiler.rulebook import page
+    from posy.compiler.judging.rulebook import page
     from posy.compiler.rules import all_rules
 
     for rule in all_rules().values():

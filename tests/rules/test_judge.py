@@ -5,10 +5,10 @@ from types import SimpleNamespace
 
 import pytest
 
-from posy.compiler import judge
 from posy.compiler.build import check
 from posy.compiler.command import main
-from posy.compiler.found import Found
+from posy.compiler.judging import judge
+from posy.compiler.judging.found import Found
 from posy.compiler.rules import Rule, all_rules
 from posy.lang.faults import Level
 from posy.lang.loader import Texts

@@ -3,7 +3,8 @@
 import pytest
 from rule_cases import all_cases, differences
 
-from posy.compiler import build, house
+from posy.compiler import build
+from posy.compiler.judging import house
 from posy.compiler.rules import all_rules
 from posy.stdlib.limits import limits_of
 

@@ -4,8 +4,8 @@ import pytest
 
 from posy.compiler.build import check
 from posy.compiler.command import main
-from posy.compiler.found import Found
-from posy.compiler.mend import diff, mended
+from posy.compiler.judging.found import Found
+from posy.compiler.judging.mend import diff, mended
 from posy.lang.loader import Texts
 
 TEXT = """\

@@ -15,7 +15,7 @@ from rule_cases import CASES
 from scipy.spatial import ConvexHull, HalfspaceIntersection
 
 from posy.compiler import build
-from posy.compiler.measured import measured
+from posy.compiler.judging.measured import measured
 from posy.stdlib.alloys import ALLOYS
 from posy.stdlib.gems import GEMS
 

@@ -5,7 +5,8 @@ from functools import cache
 import pytest
 from rule_cases import all_cases
 
-from posy.compiler import build, house
+from posy.compiler import build
+from posy.compiler.judging import house
 from posy.compiler.rules import all_rules
 from posy.stdlib.limits import limits_of
 

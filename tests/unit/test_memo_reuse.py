@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from posy.compiler import copies, kernel, solids, strips
 from posy.compiler.build import build
-from posy.compiler.memo import Memo
+from posy.compiler.metal import copies, kernel, solids, strips
+from posy.compiler.metal.memo import Memo
 from posy.compiler.result import Built
 from posy.compiler.session import Session
 

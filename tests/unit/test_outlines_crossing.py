@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from posy.compiler.edges import Neighbours, reach
+from posy.compiler.judging.edges import Neighbours, reach
 from posy.compiler.outlines import crosses_itself
 
 

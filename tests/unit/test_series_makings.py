@@ -10,10 +10,10 @@ from pathlib import Path
 
 import pytest
 
-from posy.compiler import solids
 from posy.compiler.command import main
 from posy.compiler.commands import shared
 from posy.compiler.files.formats import Wanted
+from posy.compiler.metal import solids
 from posy.compiler.series import Here, Made, Order, do, jobs_of, makings_of
 from posy.lang.faults import is_fatal
 

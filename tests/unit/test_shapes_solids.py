@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from posy.compiler.kernel import problem, stamped
+from posy.compiler.metal.kernel import problem, stamped
 from posy.compiler.shapes.makers import make
 from posy.compiler.shapes.mesh import SolidMesh
 

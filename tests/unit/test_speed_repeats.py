@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 from test_speed_strips import check_areas, check_stl, finished, laid_out
 
-from posy.compiler import repeats
-from posy.compiler.folds import Fold, Folds
-from posy.compiler.owners import Owners
+from posy.compiler.metal import repeats
+from posy.compiler.metal.folds import Fold, Folds
+from posy.compiler.metal.owners import Owners
 
 ROW = "stone row: round 2 mm, gem garnet, line 16, every 2.2 mm, out 2 mm\n"
 BAR = "bar frame: size 38 x 5 x 2.4 mm, corner 0.6 mm\n"
@@ -66,7 +66,7 @@ def test_as_the_kernel_alone(name: str, tmp_path: Path, monkeypatch: pytest.Monk
 
     monkeypatch.setattr(repeats, "repeats_of", told)
     bench = laid_out(text, tmp_path)
-    monkeypatch.setattr("posy.compiler.solids.Workshop._finished", _sure)
+    monkeypatch.setattr("posy.compiler.metal.solids.Workshop._finished", _sure)
     fast = finished(bench, plain=False)
     monkeypatch.undo()
     plain = finished(bench, plain=True)

@@ -1,0 +1,1 @@
+"""How bench rules see a piece, what several of them measure, and how they are run."""

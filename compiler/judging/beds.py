@@ -1,0 +1,148 @@
+"""The metal each stone lies in: how deep it sits, what is below it and beside it. Lengths mm.
+
+A bed is a flat body (bar, disc, plate, tube) or the shank of a ring; curved bodies are left to
+the measures on the metal.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from ...lang.lean import dataclass
+from .. import frames as fr
+from ..outlines import trace
+from .edges import inside_by
+from .laid import Stones, outline_of, pavilion_of
+from .near import near_pairs
+
+if TYPE_CHECKING:
+    from ..feature import Feature
+    from .piece import Piece
+
+# A stone's axis and a face that agree within this cosine count as square to each other.
+SQUARE = 0.98
+
+
+@dataclass(frozen=True)
+class Bed:
+    """One stone in one body: ``sunk`` is how far the middle of its girdle lies below the face
+    (negative: above), ``below`` the metal from there to the back or to the roof of a hollow,
+    ``edge`` the metal between the girdle and the nearest edge (negative: past it)."""
+
+    stone: int
+    body: int
+    sunk: float
+    below: float
+    edge: float
+    tube: bool
+    ring: bool
+
+
+def beds_of(piece: Piece) -> list[Bed]:
+    """The best bed of every stone that has one, by stone."""
+    best: dict[int, Bed] = {}
+    for feature, call in zip(piece.features, piece.bench.lines, strict=True):
+        if feature.body is None or not len(piece.stones.kind):
+            continue
+        for bed in _in_body(piece, feature, call.word.name):
+            known = best.get(bed.stone)
+            if known is None or _rank(bed) < _rank(known):
+                best[bed.stone] = bed
+    return [best[stone] for stone in sorted(best)]
+
+
+def _rank(bed: Bed) -> tuple[bool, bool, float]:
+    """Which of several bodies a stone lies in: one that comes up to its girdle, no tube, the
+    one that reaches furthest round it."""
+    return (bed.sunk < -0.05, bed.tube, -bed.edge)
+
+
+def _in_body(piece: Piece, feature: Feature, word: str) -> Iterator[Bed]:
+    if word == "band":
+        yield from _in_band(piece, feature)
+    elif feature.outline is not None and word != "dome" and feature.high > feature.low:
+        yield from _in_flat(piece, feature, word == "tube")
+
+
+def _pairs(stones: Stones, feature: Feature, reach: float) -> tuple[np.ndarray, np.ndarray]:
+    return near_pairs(stones.frames[:, :, 3], feature.frames[:, :, 3], reach)
+
+
+def _in_flat(piece: Piece, feature: Feature, tube: bool) -> Iterator[Bed]:
+    assert feature.outline is not None
+    stones = piece.stones
+    points = trace(feature.outline, 0.05)
+    reach = float(np.abs(points).max()) * 1.5 + feature.high - feature.low + 5.0
+    stone, home = _pairs(stones, feature, reach)
+    if not len(stone):
+        return
+    own = feature.frames[home]
+    at = np.einsum("nij,ni->nj", own[:, :, :3], stones.frames[stone][:, :, 3] - own[:, :, 3])
+    turn = np.einsum("nij,nik->njk", own[:, :, :3], stones.frames[stone][:, :, :3])
+    up = turn[:, 2, 2]
+    low, high = feature.low, feature.high
+    sunk = np.where(up > 0, high - at[:, 2], at[:, 2] - low)
+    thick = high - low
+    deep = np.array([pavilion_of(stones.of(int(s))) for s in stone])
+    near = (np.abs(up) > SQUARE) & (sunk > -deep) & (sunk < thick)
+    edge = _edges(stones, stone[near], feature.outline, at[near], turn[near])
+    roof = piece.roofs.get(feature.index)
+    for s, k, gap, way in zip(stone[near], sunk[near], edge, up[near], strict=True):
+        if gap > -stones.of(int(s)).width / 2:
+            below = (thick if roof is None or way < 0 else roof) - k
+            yield Bed(int(s), feature.index, float(k), float(below), float(gap), tube, False)
+
+
+def _edges(
+    stones: Stones,
+    stone: np.ndarray,
+    outline: tuple[Any, ...],
+    at: np.ndarray,
+    turn: np.ndarray,
+) -> np.ndarray:
+    """Metal between each girdle and the outline, (n,)."""
+    middle = inside_by(outline, at[:, :2])
+    kinds = stones.kind[stone]
+    edge = np.empty(len(stone))
+    for index in sorted(set(kinds.tolist())):
+        chosen = kinds == index
+        setting = stones.kinds[index]
+        if setting.cut == "round":
+            edge[chosen] = middle[chosen] - setting.width / 2
+            continue
+        girdle = trace(outline_of(setting), 0.03)
+        spots = (
+            np.einsum("nij,mj->nmi", turn[chosen][:, :2, :2], girdle) + at[chosen][:, None, :2]
+        )
+        inside = inside_by(outline, spots.reshape(-1, 2)).reshape(spots.shape[:2])
+        edge[chosen] = inside.min(axis=1)
+    return edge
+
+
+def _in_band(piece: Piece, feature: Feature) -> Iterator[Bed]:
+    call = piece.call(feature.index)
+    wide, thick = call.get("wide"), call.get("thick")
+    inside = feature.look("inside")
+    if wide is None or thick is None or inside is None:
+        return
+    inner, stones = inside.value / 2, piece.stones
+    stone, home = _pairs(stones, feature, inner + thick + 5.0)
+    for s, h in zip(stone, home, strict=True):
+        local = fr.compose(fr.inverse(feature.frames[h])[None], stones.frames[s][None])[0]
+        radial = float(np.hypot(local[0, 3], local[2, 3]))
+        if radial < inner or abs(local[1, 3]) > wide:
+            continue
+        out = np.array([local[0, 3], 0.0, local[2, 3]]) / radial
+        setting = stones.of(int(s))
+        sunk = inner + thick - radial
+        if float(out @ local[:, 2]) < SQUARE or sunk < -pavilion_of(setting):
+            continue
+        girdle = trace(outline_of(setting), 0.03)
+        reach = float(np.abs(local[1, 3] + girdle @ local[1, :2]).max())
+        yield Bed(int(s), feature.index, sunk, thick - sunk, wide / 2 - reach, False, True)
+
+
+__all__ = ["Bed", "beds_of"]

@@ -1,0 +1,145 @@
+"""What a piece hangs by: its loops, the free opening of each, and how it comes to rest.
+
+Axes: x right, y up, z to the onlooker. The chain is taken to pull straight up on one loop, and
+at `PULL` degrees from level on each of two; it slides to the side of the loop it pulls at.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...lang.lean import dataclass
+from ..measures.hang import Hang, hang
+from ..measures.kinds import Floats, frame_of
+from ..measures.section import cuts
+from ..measures.skin import Skin
+
+if TYPE_CHECKING:
+    from .piece import Piece
+
+PULL = 45.0
+LEVEL = 0.25  # loops within this share of the height below the highest one carry the piece
+APART = 0.25  # two loops farther apart than this share of the width make a pair
+TRIES = 9  # spots across a loop where the largest circle is sought
+
+
+@dataclass(frozen=True)
+class Loop:
+    """One loop in the piece: the feature, middle of its hole (3,), its axis (3,), inside
+    diameter and wire, mm."""
+
+    feature: int
+    middle: Floats
+    axis: Floats
+    inside: float
+    wire: float
+
+    def pulled(self, way: Floats) -> Floats:
+        """Where a chain pulling along ``way`` bears on the inside of the loop."""
+        flat = way - (way @ self.axis) * self.axis
+        size = float(np.linalg.norm(flat))
+        return self.middle if size < 0.2 else self.middle + flat / size * self.inside / 2
+
+
+@dataclass(frozen=True)
+class Rest:
+    """How the piece hangs: on which loops, statics, and how far (mm) and by what share of the
+    height the support lies above the centre of mass."""
+
+    loops: tuple[Loop, ...]
+    hang: Hang
+    above: float
+    share: float
+
+
+def loops_of(piece: Piece) -> list[Loop]:
+    """Every loop of the piece, copies counted singly."""
+    found = []
+    for feature in piece.features:
+        if feature.opening is None:
+            continue
+        inside, wire = feature.opening
+        for frame in feature.frames:
+            found.append(Loop(feature.index, frame[:, 3], frame[:, 2], inside, wire))
+    return found
+
+
+def carrying(loops: list[Loop], skin: Skin) -> tuple[Loop, ...]:
+    """The one loop or the two that carry the piece: the highest, outermost ones."""
+    low, high = skin.box
+    tops = max((loop.middle[1] for loop in loops), default=0.0)
+    upper = [p for p in loops if p.middle[1] >= tops - LEVEL * (high[1] - low[1])]
+    if not upper:
+        return ()
+    left = min(upper, key=lambda loop: (loop.middle[0], loop.feature))
+    right = max(upper, key=lambda loop: (loop.middle[0], loop.feature))
+    apart = right.middle[0] - left.middle[0]
+    middle = (low[0] + high[0]) / 2
+    if apart > APART * (high[0] - low[0]) and left.middle[0] < middle < right.middle[0]:
+        return left, right
+    return (max(upper, key=lambda loop: (loop.middle[1], -loop.feature)),)
+
+
+def at_rest(loops: tuple[Loop, ...], centre: Floats, skin: Skin) -> Rest | None:
+    """How the piece hangs by its carrying loops; None without any."""
+    if not loops:
+        return None
+    turn = np.radians(90.0 if len(loops) == 1 else PULL)
+    ways = [np.array([side * np.cos(turn), np.sin(turn), 0.0]) for side in (-1.0, 1.0)]
+    supports = [loop.pulled(way) for loop, way in zip(loops, ways, strict=False)]
+    found = hang(centre.tolist(), [support.tolist() for support in supports])
+    above = float(np.mean([support[1] for support in supports]) - centre[1])
+    low, high = skin.box
+    return Rest(loops, found, above, above / max(float(high[1] - low[1]), 1e-9))
+
+
+def free_opening(loop: Loop, skin: Skin) -> float:
+    """Diameter of the largest circle that is clear of metal in the plane of a loop's hole, mm:
+    the wire that passes it.
+
+    Its middle is sought on a lattice across the hole and again, finer, round the best spot;
+    good to about a hundredth of the inside.
+    """
+    reach = loop.inside / 2 + loop.wire
+    face = skin.grid.touching(loop.middle - reach, loop.middle + reach)
+    turn = np.stack((*frame_of(loop.axis), loop.axis))
+    start, end, _, _ = cuts((skin.corners[face] - loop.middle) @ turn.T, np.zeros(1))
+    if not len(start):
+        return loop.inside
+    best, spot = 0.0, np.zeros(2)
+    for size in (loop.inside / 2, loop.inside / TRIES, loop.inside / TRIES**2):
+        steps = np.linspace(-size, size, TRIES)
+        tries = spot + np.stack(np.meshgrid(steps, steps), axis=-1).reshape(-1, 2)
+        tries = np.concatenate((spot[None], tries))
+        tries = tries[np.hypot(*tries.T) < loop.inside / 2]
+        far = _clear(tries, start, end)
+        for k in np.argsort(-far, kind="stable").tolist():
+            if far[k] <= best:
+                break
+            if not _in_metal(tries[k], start, end):
+                best, spot = float(far[k]), tries[k]
+                break
+    return 2 * best
+
+
+def _clear(at: Floats, start: Floats, end: Floats) -> Floats:
+    """Distance from each spot (n, 2) to the nearest cut line (m, 2), (n,)."""
+    (wx, wy), (sx, sy) = (end - start).T, start.T
+    size = np.maximum(wx**2 + wy**2, 1e-18)
+    gx, gy = at[:, :1] - sx, at[:, 1:] - sy
+    along = np.clip((gx * wx + gy * wy) / size, 0.0, 1.0)
+    gx -= along * wx
+    gy -= along * wy
+    return np.asarray(np.sqrt((gx * gx + gy * gy).min(axis=1)))
+
+
+def _in_metal(spot: Floats, start: Floats, end: Floats) -> bool:
+    """Whether cut lines, metal on their left, go once round a spot (2,)."""
+    one, two = start - spot, end - spot
+    return float(np.arctan2(_cross(one, two), (one * two).sum(axis=1)).sum()) > np.pi
+
+
+def _cross(a: Floats, b: Floats) -> Floats:
+    return np.asarray(a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0])

@@ -1,0 +1,195 @@
+"""The rules at work: findings of all bench rules on a piece, in the form all outputs show.
+
+``before_metal`` runs the rules of the plan, ``on_metal`` those that measure the solid; both
+give findings in the order of the text, waivers already taken into account.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+
+from ...lang.faults import Fault, Level, Span, in_order
+from ...lang.lean import dataclass
+from ..result import Waiver
+from ..rules import Finding, Rule, all_rules
+from .found import Edit, Found
+from .measuring import measured
+from .piece import Piece
+from .said import Said, Sayings
+
+__all__ = [
+    "PHASES", "Edit", "Found", "before_metal", "covers", "idle_waivers", "on_metal",
+]  # fmt: skip
+
+PHASES = ("plan", "metal")
+# Rules that raise are our bugs: a test sets this and sees them; a user gets one note.
+STRICT = False
+
+
+def before_metal(piece: Piece) -> list[Fault]:
+    """Findings on the plan."""
+    return _Judge(piece).phase("plan")
+
+
+def on_metal(piece: Piece, go_on: Callable[[], bool] | None = None) -> list[Fault]:
+    """Findings on the solid; ``piece`` has its parts. ``go_on`` is asked before each rule
+    whether it is still wanted, as when a newer text waits."""
+    return _Judge(piece).phase("metal", go_on)
+
+
+def idle_waivers(piece: Piece, findings: Iterable[Fault], phases: Sequence[str]) -> list[Fault]:
+    """A note for each waiver that set nothing aside, as far as the ``phases`` run can tell."""
+    used = {
+        (fault.code, waiver.span)
+        for fault in findings
+        if isinstance(fault, Found) and fault.waived is not None
+        for waiver in piece.waivers
+        if waiver.rule == fault.code and covers(waiver, fault.feature)
+    }
+    return [
+        _idle(waiver)
+        for waiver in piece.waivers
+        if waiver.rule in all_rules()
+        and (waiver.rule, waiver.span) not in used
+        and all(phase in phases for phase in PHASES if all_rules()[waiver.rule].checks(phase))
+    ]
+
+
+def covers(waiver: Waiver, feature: str | None) -> bool:
+    """Whether a waiver speaks of a feature: itself, what it is made of, its further copies."""
+    if waiver.feature is None:
+        return True
+    named = feature or ""
+    return named == waiver.feature or named.startswith(
+        (f"{waiver.feature}.", f"{waiver.feature} ")
+    )
+
+
+def _idle(waiver: Waiver) -> Fault:
+    on = f" on {waiver.feature}" if waiver.feature else ""
+    return Fault(
+        "idle-waiver",
+        f"this waives {waiver.rule}{on}, but there is nothing to waive",
+        waiver.span,
+        Level.NOTE,
+        remedy="take the line out",
+    )
+
+
+@dataclass
+class _Judge:
+    piece: Piece
+
+    def phase(self, phase: str, go_on: Callable[[], bool] | None = None) -> list[Fault]:
+        """All findings of one phase."""
+        found: list[Fault] = []
+        if phase == "metal":
+            measured(self.piece).ahead(go_on or (lambda: True))
+        for rule in all_rules().values():
+            if go_on is not None and not go_on():
+                break
+            if rule.checks(phase) is not None and not self.piece.house.off(rule.name):
+                found += self.one_rule(rule, phase)
+        return in_order(found)
+
+    def one_rule(self, rule: Rule, phase: str) -> list[Fault]:
+        """What one rule finds; one note when it fails."""
+        check = rule.checks(phase)
+        assert check is not None
+        try:
+            findings = list(check(self.piece))
+            return self.merged(rule, findings)
+        except Exception:
+            if STRICT:
+                raise
+            return [
+                Fault(
+                    "rule-not-measured",
+                    f"{rule.name} could not be measured on this piece",
+                    level=Level.NOTE,
+                    remedy="check it by hand, and please report the piece",
+                )
+            ]
+
+    def merged(self, rule: Rule, findings: Sequence[Finding]) -> list[Fault]:
+        """One finding per line, clause and level: the worst, with the count."""
+        piles: dict[tuple[object, ...], list[tuple[Finding, Said]]] = {}
+        for finding in findings:
+            call = self.piece.call(finding.feature)
+            said = self.piece.sayings.of(call, finding.key, finding.keys)
+            level = finding.level or rule.level
+            piles.setdefault((said.span, level, finding.message), []).append((finding, said))
+        return [self.told(rule, pile) for pile in piles.values()]
+
+    def told(self, rule: Rule, pile: Sequence[tuple[Finding, Said]]) -> Fault:
+        """One pile of alike findings as a fault."""
+        finding, said = max(pile, key=lambda pair: abs(pair[0].figure - pair[0].bound))
+        level = self.piece.house.level(rule.name, finding.level or rule.level)
+        assert level is not None
+        call = self.piece.call(finding.feature)
+        many = f" ({len(pile)} places, this the worst)" if len(pile) > 1 else ""
+        return self.waived(
+            Found(
+                rule.name,
+                finding.message + many,
+                said.span,
+                level,
+                finding.seen,
+                self.limit_of(rule, finding),
+                finding.remedy,
+                also=_inside(call.span) if call.trail else (),
+                feature=call.name,
+                place=finding.place,
+                reason=rule.why,
+                figure=float(finding.figure),
+                bound=float(finding.bound),
+                count=len(pile),
+                edit=self.edit_of(finding, said),
+            )
+        )
+
+    def limit_of(self, rule: Rule, finding: Finding) -> str:
+        """The limit as shown, with its source where it is the house's own."""
+        house = self.piece.house
+        own = [figure for (name, _, _), figure in house.figures.items() if name == rule.name]
+        mine = any(abs(figure - finding.bound) < 1e-9 for figure in own)
+        return f"{finding.limit} ({house.name})" if mine else finding.limit
+
+    def edit_of(self, finding: Finding, said: Said) -> Edit | None:
+        """The finding's change of text, at its own line or at another."""
+        mend = finding.mend
+        if mend is not None and mend.feature not in (None, finding.feature):
+            call = self.piece.call(mend.feature)
+            said = self.piece.sayings.of(call, mend.key, (mend.key,))
+            finding = replace(finding, key=mend.key)
+        return _edit(finding, said, self.piece.sayings)
+
+    def waived(self, found: Found) -> Found:
+        """The finding as a note with the reason, where the text sets it aside."""
+        for waiver in self.piece.waivers:
+            if waiver.rule == found.code and covers(waiver, found.feature):
+                return replace(
+                    found,
+                    level=Level.NOTE,
+                    message=f"{found.message}; waived: {waiver.because}",
+                    waived=waiver.because,
+                    edit=None,
+                )
+        return found
+
+
+def _inside(span: Span) -> tuple[tuple[Span, str], ...]:
+    """The place inside a word of the user's own (standard words are not theirs to change)."""
+    return () if span.path.startswith("<") else ((span, "made here"),)
+
+
+def _edit(finding: Finding, said: Said, sayings: Sayings) -> Edit | None:
+    """The finding's change of text, if its line has or takes that clause."""
+    mend, line = finding.mend, said.line
+    if mend is None or line is None:
+        return None
+    key = said.key if mend.key == finding.key else mend.key
+    if key is None or not sayings.can_say(line, key):
+        return None
+    return Edit(line.head, key, mend.value, mend.side)

@@ -1,0 +1,228 @@
+"""What lies on the bench before metal: single solids, stones and prongs, for the rules.
+
+Everything is read off the plan and the checked lines; nothing here makes a solid. Lengths mm.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from ...lang.lean import dataclass
+from ...stdlib.cuts import CUTS
+from .. import frames as fr
+from ..metal.bent import Bend
+from ..plan import Step
+from .edges import inside_by
+from .near import near_pairs
+
+if TYPE_CHECKING:
+    from ..bench import StoneSet
+    from ..works.stones import Setting
+
+# A wire that clears a stone by no more than this was meant to hold it.
+MEANT = 0.15
+# A wire leaning further than this from the stone's axis is no prong.
+UPRIGHT = 0.5
+OUTLINE = 0.005  # mm, chord error of girdles traced for gaps
+
+
+@dataclass(frozen=True, eq=False)
+class Laid:
+    """One kind of solid as laid out: its shape, where each stands (n, 3, 4), its line."""
+
+    kind: str
+    figures: tuple[Any, ...]
+    frames: np.ndarray
+    feature: int
+    cut: bool
+
+
+def laid_out(steps: Iterable[Step], outer: np.ndarray | None = None) -> Iterator[Laid]:
+    """Every single solid of a plan in the piece's own space, copies and groups opened up."""
+    for step in steps:
+        frames = step.frames if outer is None else fr.compose(outer, step.frames)
+        if step.shape.kind == "part":
+            yield from laid_out(step.shape.steps, frames)
+        elif step.shape.kind == "bent":
+            bend = Bend(*step.shape.figures)
+            for one in laid_out(step.shape.steps):
+                yield replace(one, frames=fr.compose(frames, bend.frames(one.frames)))
+        else:
+            cut = step.work == "cut"
+            yield Laid(step.shape.kind, step.shape.figures, frames, step.feature, cut)
+
+
+@dataclass(frozen=True, eq=False)
+class Stones:
+    """All stones of a piece side by side: ``frames`` (n, 3, 4), ``kind`` (n,) index into
+    ``kinds``, ``feature`` (n,) the line of each."""
+
+    frames: np.ndarray
+    kind: np.ndarray
+    feature: np.ndarray
+    kinds: tuple[Setting, ...]
+
+    def of(self, stone: int) -> Setting:
+        """What one stone is."""
+        return self.kinds[int(self.kind[stone])]
+
+
+def stones_laid(groups: Sequence[StoneSet]) -> Stones:
+    """The stones of all lines, in their order."""
+    kinds: list[Setting] = []
+    index: dict[tuple[Any, ...], int] = {}
+    which, features, frames = [], [], []
+    for group in groups:
+        key = (*group.setting.figures, group.setting.gem)
+        if key not in index:
+            index[key] = len(kinds)
+            kinds.append(group.setting)
+        which.append(np.full(len(group.frames), index[key]))
+        features.append(np.full(len(group.frames), group.feature))
+        frames.append(group.frames)
+    if not frames:
+        none = np.zeros(0, dtype=int)
+        return Stones(np.zeros((0, 3, 4)), none, none, ())
+    return Stones(
+        np.concatenate(frames), np.concatenate(which), np.concatenate(features), tuple(kinds)
+    )
+
+
+def reach_of(setting: Setting) -> float:
+    """From the middle of a stone to its farthest point in the girdle plane, mm, about."""
+    return float(np.hypot(setting.length, setting.width)) / (1.0 if _cornered(setting) else 1.4)
+
+
+def _cornered(setting: Setting) -> bool:
+    return setting.cut != "round"
+
+
+def crown_of(setting: Setting) -> float:
+    """From the middle of the girdle to the table, mm."""
+    cut, sizes = CUTS[setting.cut], (setting.length, setting.width)
+    return cut.crown_height(*sizes) + cut.girdle_thickness(*sizes) / 2
+
+
+def pavilion_of(setting: Setting) -> float:
+    """From the middle of the girdle to the culet, mm."""
+    cut, sizes = CUTS[setting.cut], (setting.length, setting.width)
+    return cut.pavilion_depth(*sizes) + cut.girdle_thickness(*sizes) / 2
+
+
+def outline_of(setting: Setting) -> tuple[Any, ...]:
+    """The girdle as a flat outline."""
+    if setting.cut == "round":
+        return ("circle", setting.width)
+    return ("stone", *setting.figures)
+
+
+@dataclass(frozen=True, eq=False)
+class Rods:
+    """All rods: foot and way (n, 3), wire and length (n,), their lines."""
+
+    foot: np.ndarray
+    way: np.ndarray
+    wire: np.ndarray
+    long: np.ndarray
+    feature: np.ndarray
+
+
+def rods_of(laid: Iterable[Laid]) -> Rods:
+    """The rods among what is laid out."""
+    found = [(one, _rod(one)) for one in laid if not one.cut]
+    rods = [(one, size) for one, size in found if size is not None]
+    if not rods:
+        none, spots = np.zeros(0), np.zeros((0, 3))
+        return Rods(spots, spots, none, none, none.astype(int))
+
+    def each(values: Iterable[float]) -> np.ndarray:
+        return np.repeat(np.array(list(values)), [len(one.frames) for one, _ in rods])
+
+    frames = np.concatenate([one.frames for one, _ in rods])
+    return Rods(
+        frames[:, :, 3],
+        frames[:, :, 2],
+        each(wire for _, (wire, _) in rods),
+        each(long for _, (_, long) in rods),
+        each(one.feature for one, _ in rods).astype(int),
+    )
+
+
+def _rod(laid: Laid) -> tuple[float, float] | None:
+    """Wire and length of a rod, or of a slim turned solid on its foot; else None."""
+    if laid.kind == "rod":
+        return float(laid.figures[0]), float(laid.figures[1])
+    if laid.kind != "lathe":
+        return None
+    profile = np.array(laid.figures[0])
+    wire, low, high = 2 * profile[:, 0].max(), profile[:, 1].min(), profile[:, 1].max()
+    solid = profile[:, 0].min() < 1e-9 and abs(low) < 1e-9
+    return (float(wire), float(high)) if solid and high > 1.5 * wire else None
+
+
+@dataclass(frozen=True, eq=False)
+class Prongs:
+    """Pairs of a stone and a rod beside its girdle: ``stone`` and ``rod`` (n,) indices,
+    ``bite`` how far the wire lies over the girdle (mm, negative: clear of it), ``tip`` how far
+    it ends above the girdle's middle, ``spot`` (n, 3) where its axis passes that plane."""
+
+    stone: np.ndarray
+    rod: np.ndarray
+    bite: np.ndarray
+    tip: np.ndarray
+    spot: np.ndarray
+
+    @property
+    def holding(self) -> np.ndarray:
+        """Which pairs touch, (n,) flags."""
+        flags: np.ndarray = self.bite > 0
+        return flags
+
+
+def prongs_of(stones: Stones, rods: Rods) -> Prongs:
+    """Every rod that crosses, or nearly reaches, a stone's girdle plane beside its edge."""
+    none = np.zeros(0, dtype=int)
+    empty = Prongs(none, none, np.zeros(0), np.zeros(0), np.zeros((0, 3)))
+    if not len(stones.kind) or not len(rods.wire):
+        return empty
+    most = max(reach_of(kind) for kind in stones.kinds)
+    reach = most + float(rods.wire.max()) + MEANT
+    stone, rod = near_pairs(stones.frames[:, :, 3], _middles(rods), reach + _half(rods))
+    frames = stones.frames[stone]
+    foot = rods.foot[rod] - frames[:, :, 3]
+    low = np.einsum("nij,ni->nj", frames[:, :, :3], foot)  # the foot as the stone sees it
+    way = np.einsum("nij,ni->nj", frames[:, :, :3], rods.way[rod])
+    upright = np.maximum(way[:, 2], 1e-9)
+    along = -low[:, 2] / upright
+    flat = (low + along[:, None] * way)[:, :2]
+    bite = _bites(stones, stone, flat) + rods.wire[rod] / 2
+    good = (way[:, 2] > UPRIGHT) & (along > 0) & (bite > -MEANT)
+    # A tip that ends below the girdle still belongs to a prong if it comes near.
+    good &= (rods.long[rod] - along) * upright > -0.5
+    stone, rod, bite = stone[good], rod[good], bite[good]
+    tip = (rods.long[rod] - along[good]) * upright[good]
+    spot = rods.foot[rod] + along[good, None] * rods.way[rod]
+    return Prongs(stone, rod, bite, tip, spot)
+
+
+def _middles(rods: Rods) -> np.ndarray:
+    spots: np.ndarray = rods.foot + rods.way * (rods.long / 2)[:, None]
+    return spots
+
+
+def _half(rods: Rods) -> float:
+    return float(rods.long.max()) / 2
+
+
+def _bites(stones: Stones, stone: np.ndarray, flat: np.ndarray) -> np.ndarray:
+    """How far inside its stone's girdle each spot lies, mm (negative: outside)."""
+    inside = np.zeros(len(stone))
+    kinds = stones.kind[stone]
+    for index in sorted(set(kinds.tolist())):
+        chosen = kinds == index
+        inside[chosen] = inside_by(outline_of(stones.kinds[index]), flat[chosen])
+    return inside

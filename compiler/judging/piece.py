@@ -1,0 +1,281 @@
+"""A piece as the rules see it: features, stones, metal and limits, measured once on demand."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import field, replace
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...lang.bench import Call
+from ...lang.lean import dataclass
+from ...lang.lexicon import Lexicon
+from ...lang.tree import File
+from ...stdlib.alloys import ALLOYS, Alloy
+from ...stdlib.limits import Limit, limit
+from ..bench import PieceBench, StoneSet
+from ..feature import Feature
+from ..result import Part, Waiver
+from .beds import Bed, beds_of
+from .bezels import Bezel, bezels_of, is_cup
+from .gaps import Gap, gaps_of
+from .grips import Grip, best_of, by_stone, grips_of
+from .house import NO_HOUSE, House
+from .laid import Laid, Prongs, Rods, Stones, laid_out, prongs_of, rods_of, stones_laid
+from .near import near_pairs
+from .said import Sayings
+
+if TYPE_CHECKING:
+    from manifold3d import Manifold
+
+    from ..measures.skin import Skin
+
+# A band wider inside than this goes over the hand, not on a finger, mm.
+BANGLE = 30.0
+# Words that hold stones by raised beads, which are pushed over and shaped, not bent.
+GRAINS = ("bead-set", "flush", "channel", "halo")
+
+
+@dataclass
+class Piece:
+    """The laid-out piece. ``house`` holds the limits of bench.toml.
+
+    ``parts``/``solids`` are empty before metal. ``trees`` are the texts it was read from, by
+    path, ``words`` the records of words by name (for remedies that change the text). Lengths
+    mm, weights g. ``tolerance`` is the chord tolerance of the metal.
+    """
+
+    bench: PieceBench
+    house: House = NO_HOUSE
+    parts: tuple[Part, ...] = ()
+    solids: Mapping[str, Manifold] = field(default_factory=dict)
+    trees: Mapping[str, File] = field(default_factory=dict)
+    words: Lexicon = field(default_factory=Lexicon)
+    waivers: tuple[Waiver, ...] = ()
+    tolerance: float = 0.005
+
+    # -- the text's side ---------------------------------------------------------------------
+
+    @property
+    def features(self) -> list[Feature]:
+        """All features in order."""
+        return self.bench.features
+
+    def call(self, feature: int) -> Call:
+        """The checked line that made a feature."""
+        return self.bench.lines[feature]
+
+    def of_word(self, *words: str) -> Iterator[tuple[Feature, Call]]:
+        """Features made by any of the core ``words``, with their lines, in order."""
+        for feature, call in zip(self.features, self.bench.lines, strict=True):
+            if call.word.name in words:
+                yield feature, call
+
+    def made_for(self, feature: Feature) -> str | None:
+        """The user's word a feature was made by ("prong" for a rod inside the word prong)."""
+        trail = self.call(feature.index).words
+        return trail[0] if trail else None
+
+    def within(self, feature: int, *words: str) -> bool:
+        """Whether a feature was made inside any of these words, at any depth."""
+        return any(name in words for name in self.call(feature).words)
+
+    @cached_property
+    def sayings(self) -> Sayings:
+        """Finds the user's lines."""
+        return Sayings(self.trees, self.words)
+
+    def said(self, feature: int) -> frozenset[str]:
+        """The names of the clauses that the user's own line for a feature has."""
+        line = self.sayings.of(self.call(feature), None, ()).line
+        return frozenset(clause.key.name for clause in line.clauses) if line else frozenset()
+
+    # -- what lies on the bench ----------------------------------------------------------------
+
+    @property
+    def stone_sets(self) -> list[StoneSet]:
+        """All stones, by line."""
+        return self.bench.stones()
+
+    @cached_property
+    def stones(self) -> Stones:
+        """All stones side by side."""
+        return stones_laid(self.bench.stones())
+
+    @cached_property
+    def laid(self) -> list[Laid]:
+        """Every single solid as laid out, copies and groups opened up."""
+        return list(laid_out(self.bench.plan().steps))
+
+    @cached_property
+    def rods(self) -> Rods:
+        """All rods as laid out."""
+        return rods_of(self.laid)
+
+    @cached_property
+    def prongs(self) -> Prongs:
+        """Every rod beside a stone."""
+        return prongs_of(self.stones, self.rods)
+
+    @cached_property
+    def rings(self) -> tuple[Feature, ...]:
+        """The shanks of finger rings (a bangle's band is none)."""
+        found = []
+        for feature, _ in self.of_word("band", "signet", "split-band"):
+            inside = feature.look("inside")
+            if inside is None or inside.value < BANGLE:
+                found.append(feature)
+        return tuple(found)
+
+    @cached_property
+    def grips(self) -> list[Grip]:
+        """Every prong at every stone it touches or nearly touches."""
+        return [grip for grip in self._all_grips if not self.within(grip.feature, *GRAINS)]
+
+    @cached_property
+    def grains(self) -> list[Grip]:
+        """Every raised bead at every stone it touches or nearly touches."""
+        return [grip for grip in self._all_grips if self.within(grip.feature, *GRAINS)]
+
+    @cached_property
+    def _all_grips(self) -> list[Grip]:
+        return grips_of(self)
+
+    @cached_property
+    def best_grips(self) -> list[Grip]:
+        """For each prong the stone it lies over most."""
+        return best_of(self.grips)
+
+    @cached_property
+    def grips_by_stone(self) -> Mapping[int, list[Grip]]:
+        """The prongs that touch each stone."""
+        return by_stone(self.grips)
+
+    @cached_property
+    def gaps(self) -> list[Gap]:
+        """How far neighbouring stones stand apart."""
+        return gaps_of(self)
+
+    @cached_property
+    def shared(self) -> frozenset[int]:
+        """Stones that share a prong with a neighbour."""
+        return frozenset(k for gap in self.gaps if gap.shares for k in (gap.first, gap.second))
+
+    @cached_property
+    def bezels(self) -> list[Bezel]:
+        """Every wall round a stone that the plan can tell."""
+        return bezels_of(self)
+
+    @cached_property
+    def cups(self) -> frozenset[int]:
+        """Bodies made round one stone: collets, tubes, bezels."""
+        return frozenset(bed.body for bed in self.beds if is_cup(self, bed))
+
+    @cached_property
+    def walled(self) -> frozenset[int]:
+        """Stones that a wall or raised beads hold, besides prongs or without them."""
+        grains = {grain.stone for grain in self.grains if grain.bite > 0}
+        return frozenset({bezel.stone for bezel in self.bezels} | grains)
+
+    @cached_property
+    def roofs(self) -> Mapping[int, float]:
+        """The thinnest roof a hollow leaves, by the body it is cut in, mm."""
+        roofs: dict[int, float] = {}
+        for _, call in self.of_word("hollow"):
+            body, roof = call.get("in"), call.get("roof")
+            if isinstance(body, Feature) and roof is not None:
+                roofs[body.index] = min(roof, roofs.get(body.index, roof))
+        return roofs
+
+    @cached_property
+    def beds(self) -> list[Bed]:
+        """The body each stone lies in, where it is a flat one or a shank."""
+        return beds_of(self)
+
+    @cached_property
+    def seated(self) -> Mapping[int, int]:
+        """The seat line of each stone that has one: stone index to feature index."""
+        seats: dict[int, int] = {}
+        for laid in self.laid:
+            if laid.kind == "seat":
+                here = laid.frames[:, :, 3]
+                stone, _ = near_pairs(self.stones.frames[:, :, 3], here, 1e-3)
+                seats.update((int(one), laid.feature) for one in stone)
+        return seats
+
+    # -- limits --------------------------------------------------------------------------------
+
+    def metal_of(self, feature: Feature | int | None = None) -> str:
+        """The alloy a feature is of; the piece's own without one."""
+        if feature is None:
+            return self.bench.metal
+        index = feature if isinstance(feature, int) else feature.index
+        return self.call(index).get("metal") or self.bench.metal
+
+    def alloy(self, feature: Feature | int | None = None) -> Alloy:
+        """The alloy a feature is of, in full."""
+        return ALLOYS[self.metal_of(feature)]
+
+    def family(self, feature: Feature | int | None = None) -> str:
+        """Alloy family, as in the limits table."""
+        return self.alloy(feature).family
+
+    def limit(self, rule: str, what: str, feature: Feature | int | None = None) -> Limit:
+        """The limit in force: the house's, else the family's, else everybody's."""
+        family = self.family(feature)
+        found = limit(rule, what, family)
+        own = self.house.figure(rule, what, family)
+        if own is None:
+            return found
+        return replace(found, figure=own, source=self.house.name)
+
+    def bound(self, rule: str, what: str, feature: Feature | int | None = None) -> float:
+        """The figure of the limit in force."""
+        return self.limit(rule, what, feature).figure
+
+    # -- the metal's side --------------------------------------------------------------------
+
+    @cached_property
+    def metal(self) -> Manifold:
+        """All metal as one solid (alloys joined)."""
+        from ..metal.kernel import join
+
+        return join(list(self.solids.values()) or [_solid(part) for part in self.parts])
+
+    @cached_property
+    def skin(self) -> Skin:
+        """The surface of all parts, each triangle with its feature."""
+        from ..measures.skin import Skin
+
+        points, triangles, owner, start = [], [], [], 0
+        for part in self.parts:
+            points.append(part.points)
+            triangles.append(part.triangles + start)
+            owner.append(part.owner)
+            start += len(part.points)
+        return Skin(np.concatenate(points), np.concatenate(triangles), np.concatenate(owner))
+
+    @cached_property
+    def stone_solids(self) -> list[tuple[StoneSet, np.ndarray, Manifold]]:
+        """Each stone as a solid in the piece: (its line's set, its frame (3, 4), solid)."""
+        from ..stones import stone_solid
+
+        return [
+            (group, frame, stone_solid(group.setting).transform(frame))
+            for group in self.stone_sets
+            for frame in group.frames
+        ]
+
+    @cached_property
+    def weight(self) -> float:
+        """All metal, g."""
+        return sum(part.volume * ALLOYS[part.metal].density / 1000 for part in self.parts)
+
+
+def _solid(part: Part) -> Manifold:
+    """A part's mesh as a solid again."""
+    from manifold3d import Manifold, Mesh64
+
+    return Manifold(Mesh64(np.array(part.points), part.triangles.astype(np.uint64)))

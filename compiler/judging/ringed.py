@@ -1,0 +1,338 @@
+"""Lines straight out from the axes of many set stones, and what is met along them.
+
+Lines are numbered height by height, then stone by stone, then round the stone (`COUNT`).
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from functools import cached_property
+
+import numpy as np
+
+from ..measures.arcs import circular_runs, held, longest_gap, runs
+from ..measures.kinds import Flags, Floats, Ints
+from ..measures.polar import Crossings, outward
+from ..measures.skin import Skin
+from ..measures.stone import Stone
+from .forms import COUNT, LEVELS, STEP, UNDER, Form, Lap, Spot, place_of
+
+WALL_LEVELS = 2  # of the heights below, those where a wall is looked for
+BITE = 0.01  # a lap of less does not hold
+NEAR = 0.3  # metal farther out than this is not the wall of a seat
+PUSH = 0.3  # metal standing no farther off than this can be pushed over the girdle
+ROOM = 1.5  # a tool is never broader than this
+PAST = 0.08  # metal this far outside a seat carries its side
+SQUARE = 0.5  # a face met flatter than 60 degrees is no wall
+MANY = 4  # stones that look the same way make it worth taking the heights of all faces
+MOST_HEIGHTS = 24  # of stones at different heights; with more, all faces are looked at
+BESIDE = 5.0  # degrees to either side of a lap in which its metal may stand higher
+
+Axes = dict[tuple[float, ...], tuple[Floats, Floats]]
+Broken = tuple[float, tuple[float, float, float] | None]
+
+
+class Ringed:
+    """The metal near some stones, in the axes of each: pairs of ``row`` (a stone) and ``face``."""
+
+    def __init__(
+        self,
+        forms: list[Form],
+        stones: list[Stone],
+        skin: Skin,
+        row: Ints,
+        face: Ints,
+        seats: Flags,
+        holds: Flags,
+        axes: Axes,
+    ) -> None:
+        self.stones, self.seats, self.holds = stones, seats, holds
+        self.owner = np.append(skin.owner, -1)
+        self.heights = np.array([form.heights for form in forms])
+        self.radius = np.array([form.radius for form in forms])
+        self.rim = self.radius[:, len(UNDER)]
+        self.low = np.array([form.low for form in forms])
+        self.high = np.array([form.high for form in forms])
+        self.skin, self.row, self.near = skin, row, face
+        low, self._reach = self._extents(axes)
+        level = self.heights[row].T
+        crossed = np.flatnonzero(((low < level) & (self._reach >= level)).any(axis=0))
+        row, corners = row[crossed], self._own(crossed)
+        self.face = np.append(face[crossed], len(skin.triangles))
+        self.met = outward(corners, self.heights.T[:, row], COUNT, row, len(stones))
+
+    def _extents(self, axes: Axes) -> tuple[Floats, Floats]:
+        """Lowest and highest height of every near face on the axis of its stone.
+
+        Many stones that look the same way share the heights of all faces in ``axes``.
+        """
+        stops = np.searchsorted(self.row, np.arange(len(self.stones) + 1))
+        low, high = np.empty(len(self.row)), np.empty(len(self.row))
+        for k, stone in enumerate(self.stones):
+            part = slice(stops[k], stops[k + 1])
+            face, axis = self.near[part], stone.turn[2]
+            shared = axes.get(tuple(axis.round(12).tolist()))
+            if shared is None:
+                up = self.skin.corners[face] @ axis
+                ends = up.min(axis=1), up.max(axis=1)
+            else:
+                ends = shared[0][face], shared[1][face]
+            shift = float(stone.origin @ axis)
+            low[part], high[part] = ends[0] - shift, ends[1] - shift
+        return low, high
+
+    def _own(self, pairs: Ints) -> Floats:
+        """Corners of some of the near faces in the axes of their stones."""
+        row, corners = self.row[pairs], self.skin.corners[self.near[pairs]]
+        stops = np.searchsorted(row, np.arange(len(self.stones) + 1))
+        own = np.empty_like(corners)
+        for k, stone in enumerate(self.stones):
+            part = slice(stops[k], stops[k + 1])
+            own[part] = stone.own(corners[part])
+        return own
+
+    def level(self, level: int) -> Crossings:
+        """What is met at one height; lines are stone by stone."""
+        size = len(self.stones) * COUNT
+        return self.met.part(level * size, (level + 1) * size)
+
+    def rows(self, flags: Flags) -> Flags:
+        """Flags of the lines of one height as a row to each stone."""
+        return flags.reshape(-1, COUNT)
+
+    def at(self, stone: int, level: int, way: float, far: float) -> tuple[float, float, float]:
+        """A place on a line, in the piece; ``way`` counts in steps."""
+        turn = np.radians(way * STEP)
+        own = np.array([far * np.cos(turn), far * np.sin(turn), self.heights[stone, level]])
+        return place_of(self.stones[stone].world(own))
+
+    def who(self, face: Ints) -> Ints:
+        """Features of near faces (-1 for none)."""
+        return np.asarray(self.owner[self.face[face]])
+
+    # -- over the girdle ----------------------------------------------------------------------
+
+    def laps(self) -> tuple[list[tuple[Lap, ...]], Flags]:
+        """Metal over the edge of the crown of each stone; the directions with some, (n, COUNT)."""
+        start = len(UNDER) + 1
+        both = [_laps(self.level(k), self.rim.reshape(-1)) for k in range(start, LEVELS)]
+        over = np.stack([far.reshape(-1, COUNT) for far, _ in both], axis=1)
+        who = np.stack([self.who(into).reshape(-1, COUNT) for _, into in both], axis=1)
+        covered = np.asarray((over >= BITE).any(axis=1))
+        found: list[list[Lap]] = [[] for _ in self.stones]
+        for k, first, size in zip(*(a.tolist() for a in circular_runs(covered)), strict=True):
+            part = np.arange(first, first + size) % COUNT
+            some, names = over[k][:, part], who[k][:, part]
+            owner = _most(names[some >= BITE])
+            level, way = np.unravel_index(int(np.argmax(some)), some.shape)
+            rim = float(self.rim[k, part[int(way)]])
+            place = self.at(k, start + int(level), part[int(way)], rim)
+            begin, end = (first - 0.5) * STEP, (first + size - 0.5) * STEP
+            if size == COUNT:
+                begin, end = 0.0, 360.0
+            top = self._top(k, owner, begin, end)
+            found[k].append(Lap(begin, end, float(some.max()), top, place, owner))
+        return [tuple(laps) for laps in found], covered
+
+    def _top(self, stone: int, owner: int, begin: float, end: float) -> float:
+        """How high a feature reaches within an arc, above the middle of the girdle."""
+        first = int(np.floor((begin - BESIDE) / STEP + 1e-9))
+        last = int(np.ceil((end + BESIDE) / STEP - 1e-9))
+        ways = np.arange(first, min(last, first + COUNT)) % COUNT
+        top = float(self._tops_of(owner)[stone, ways].max())
+        return top - float(self.low[stone] + self.high[stone]) / 2 if top > -np.inf else 0.0
+
+    def _tops_of(self, owner: int) -> Floats:
+        """The greatest height of a feature near each stone, by direction; -inf for none."""
+        if owner not in self._tops:
+            tall = self._reach > self.high[self.row]
+            mine = np.flatnonzero(tall & (self.owner[self.near] == owner))
+            row, spots = np.repeat(self.row[mine], 3), self._own(mine).reshape(-1, 3)
+            keep = spots[:, 2] > self.high[row]
+            keep &= np.hypot(spots[:, 0], spots[:, 1]) < self.rim.max(axis=1)[row] + ROOM
+            row, spots = row[keep], spots[keep]
+            turn = np.degrees(np.arctan2(spots[:, 1], spots[:, 0])) % 360.0
+            way = (turn / STEP).astype(np.int64) % COUNT
+            table = np.full(len(self.stones) * COUNT, -np.inf)
+            np.maximum.at(table, row * COUNT + way, spots[:, 2])
+            self._tops[owner] = table.reshape(-1, COUNT)
+        return self._tops[owner]
+
+    @cached_property
+    def _tops(self) -> dict[int, Floats]:
+        return {}
+
+    def push_free(self) -> Floats:
+        """Widest arcs without metal above the girdle that could be pushed over it, degrees."""
+        met, limit = self.level(len(UNDER) + 1), self.rim.reshape(-1)
+        near = met.within_metal(limit + PUSH) | met.within_metal(limit - 1e-3)
+        return np.asarray(STEP * longest_gap(self.rows(near)))
+
+    # -- beside the seat ----------------------------------------------------------------------
+
+    def walls(self) -> tuple[list[Spot | None], list[Broken]]:
+        """The thinnest wall beside each seat; the widest arc it is open in, and where."""
+        thin: list[tuple[Ints, Ints, Floats, Floats, Ints]] = []
+        broken: list[Broken] = [(0.0, None)] * len(self.stones)
+        for level in range(WALL_LEVELS):
+            met, limit = self.level(level), self.radius[:, level].reshape(-1)
+            enter = met.first_after(limit - NEAR)
+            ok = enter >= 0
+            ok[ok] = ~met.leaving[enter[ok]] & (met.far[enter[ok]] <= limit[ok] + NEAR)
+            wall = ok | met.within_metal(limit + NEAR)
+            if not wall.all():
+                wall |= self._proud(level, limit)
+            self._broken(level, self.rows(wall), broken)
+            thin.append(self._thin(level, met, enter[ok], np.flatnonzero(ok)))
+        return self._thinnest(*(np.concatenate(part) for part in zip(*thin, strict=True))), broken
+
+    def _proud(self, level: int, limit: Floats) -> Flags:
+        """Lines that pass over metal: beside a seat there that stands proud, as on a curved
+        face, metal goes on lower down; where a seat breaks out there is none."""
+        found = np.zeros(len(limit), dtype=bool)
+        for lower in range(level + 1, len(UNDER)):
+            found |= self.level(lower).within_metal(limit + PAST)
+        return found
+
+    def _broken(self, level: int, wall: Flags, broken: list[Broken]) -> None:
+        """Note the widest gap of every seat that is mostly walled at a height."""
+        share = wall.mean(axis=1)
+        for k in np.flatnonzero((share < 1) & (share >= 0.5)).tolist():
+            gap = held(arc for arc, _ in runs(wall[k]))
+            if gap.free > broken[k][0]:
+                way = gap.middle / STEP
+                rim = float(self.radius[k, level, round(way) % COUNT])
+                broken[k] = gap.free, self.at(k, level, way, rim)
+
+    def _thin(
+        self, level: int, met: Crossings, enter: Ints, line: Ints
+    ) -> tuple[Ints, Ints, Floats, Floats, Ints]:
+        """Walls entered, from a seat's face to no other seat's: (line, height, thickness, middle
+        along the line, feature)."""
+        more = enter + 1 < len(met.far)
+        enter, line = enter[more], line[more]
+        wall = (met.line[enter + 1] == line) & met.leaving[enter + 1]
+        wall &= (met.square[enter] > SQUARE) & (met.square[enter + 1] > SQUARE)
+        inner, outer = self.face[met.face[enter]], self.face[met.face[enter + 1]]
+        wall &= self.seats[inner] & ~self.seats[outer] & ~self.holds[outer]
+        enter, line = enter[wall], line[wall]
+        thick = met.far[enter + 1] - met.far[enter]
+        who = self.who(met.face[enter + 1])
+        return line, np.full(len(line), level), thick, met.far[enter] + thick / 2, who
+
+    def _thinnest(
+        self, line: Ints, level: Ints, thick: Floats, far: Floats, who: Ints
+    ) -> list[Spot | None]:
+        """The thinnest of the walls of each stone."""
+        found: list[Spot | None] = [None] * len(self.stones)
+        for k in _least_of_each(line // COUNT, thick).tolist():
+            place = self.at(
+                int(line[k]) // COUNT, int(level[k]), int(line[k]) % COUNT, float(far[k])
+            )
+            found[int(line[k]) // COUNT] = Spot(float(thick[k]), place, int(who[k]))
+        return found
+
+    def hem(self) -> list[Spot | None]:
+        """The narrowest room between the back of a prong and metal as high as it."""
+        met = self.level(LEVELS - 1)
+        behind = met.first_after(self.rim.reshape(-1))
+        ok = (behind >= 0) & (behind + 1 < len(met.far))
+        ok[ok] = met.leaving[behind[ok]] & (met.line[behind[ok] + 1] == met.line[behind[ok]])
+        ok[ok] = self.holds[self.face[met.face[behind[ok]]]]
+        ok[ok] = ~self.holds[self.face[met.face[behind[ok] + 1]]]
+        behind = behind[ok]
+        line, room = met.line[behind], met.far[behind + 1] - met.far[behind]
+        found: list[Spot | None] = [None] * len(self.stones)
+        for k in _least_of_each(line // COUNT, room).tolist():
+            if room[k] < ROOM:
+                stone, way = divmod(int(line[k]), COUNT)
+                far = float(met.far[behind[k]] + room[k] / 2)
+                place = self.at(stone, LEVELS - 1, way, far)
+                found[stone] = Spot(float(room[k]), place, int(self.who(met.face[behind[k] + 1])))
+        return found
+
+    # -- in the stone -------------------------------------------------------------------------
+
+    def inside(self) -> list[tuple[Spot, ...]]:
+        """The deepest each feature reaches into each stone."""
+        flat = self.radius.transpose(1, 0, 2).reshape(-1)
+        depth, first = _depths(self.met, flat)
+        deep = np.flatnonzero(depth > BITE)
+        who, stone = self.who(first[deep]), deep // COUNT % len(self.stones)
+        found: list[list[Spot]] = [[] for _ in self.stones]
+        kind = stone * np.int64(len(self.owner) + 1) + who + 1
+        for k in _least_of_each(kind, -depth[deep]).tolist():
+            line = int(deep[k])
+            level, way = line // COUNT // len(self.stones), line % COUNT
+            far = float(flat[line] - depth[line] / 2)
+            place = self.at(int(stone[k]), level, way, far)
+            found[int(stone[k])].append(Spot(float(depth[line]), place, int(who[k])))
+        return [tuple(spots) for spots in found]
+
+
+def _most(names: Ints) -> int:
+    """The commonest of some numbers, the lowest of several."""
+    if (names == names[0]).all():
+        return int(names[0])
+    kinds, votes = np.unique(names, return_counts=True)
+    return int(kinds[np.argmax(votes)])
+
+
+def _least_of_each(kind: Ints, size: Floats) -> Ints:
+    """Place of the least of each kind, the first on a tie; kinds in rising order."""
+    order = np.lexsort((size, kind))
+    return order[np.r_[True, np.diff(kind[order]) > 0]] if len(order) else order
+
+
+def _laps(met: Crossings, limit: Floats) -> tuple[Floats, Ints]:
+    """How far the metal that is at each limit reaches inward of it, and the face where."""
+    before = met.last_before(limit - 1e-3)
+    inside = met.within_metal(limit - 1e-3)
+    face = np.append(met.face, -1)[before]
+    start = np.append(met.far, 0.0)[before]
+    return np.where(inside, limit - start, 0.0), np.where(inside, face, -1)
+
+
+def _depths(met: Crossings, limit: Floats) -> tuple[Floats, Ints]:
+    """How far inside each limit the innermost metal lies, and the face met there."""
+    first = met.first_after(np.full(len(limit), -1.0))
+    far = np.append(met.far, np.inf)[first]
+    out = np.append(met.leaving, False)[first] & (far > limit)
+    # A line that only leaves metal past the limit starts in it, unless a crossing got lost
+    # where faces meet: the stone is buried there if most lines say so.
+    buried = out & (out.reshape(-1, COUNT).mean(axis=1) > 0.5).repeat(COUNT)
+    depth = np.where(buried, limit, np.maximum(limit - far, 0.0))
+    return depth * (first >= 0), np.append(met.face, -1)[first]
+
+
+def shared_axes(stones: list[Stone], skin: Skin) -> Axes:
+    """Lowest and highest height of all faces along each way that many stones look."""
+    ways = Counter(tuple(stone.turn[2].round(12).tolist()) for stone in stones)
+    found: Axes = {}
+    for way, count in ways.items():
+        if count >= MANY:
+            one, two, three = (skin.points @ np.array(way))[skin.triangles.T]
+            found[way] = (
+                np.minimum(np.minimum(one, two), three),
+                np.maximum(np.maximum(one, two), three),
+            )
+    return found
+
+
+def wanted(forms: list[Form], stones: list[Stone], axes: Axes, holds: Flags) -> Flags | None:
+    """Which faces can matter to stones that all look one way: those that pass a height looked
+    at, and high ones of what holds stones. None (all) where that is not to be told at a stroke."""
+    way = tuple(stones[0].turn[2].round(12).tolist())
+    if any(tuple(stone.turn[2].round(12).tolist()) != way for stone in stones[1:]):
+        return None
+    if way not in axes:
+        return None
+    shift = np.array([stone.origin @ stone.turn[2] for stone in stones])
+    heights = np.unique((np.array([form.heights for form in forms]) + shift[:, None]).round(9))
+    if len(heights) > MOST_HEIGHTS:
+        return None
+    low, high = axes[way]
+    found = holds[:-1] & (high > float((np.array([form.high for form in forms]) + shift).min()))
+    for height in heights.tolist():
+        found |= (low < height + 1e-9) & (high >= height - 1e-9)
+    return np.asarray(found)

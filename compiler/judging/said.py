@@ -1,0 +1,106 @@
+"""Where the user's own line says a figure: from a core clause inside words out to that line."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from ...lang import tree
+from ...lang.bench import Call
+from ...lang.faults import Span
+from ...lang.lean import dataclass
+from ...lang.lexicon import Lexicon
+from ...lang.placing import PLACING_BY_NAME
+
+Head = tree.Feature | tree.Group
+
+
+@dataclass(frozen=True)
+class Said:
+    """The user's line a finding belongs to (None when its text is not at hand), the clause that
+    says the figure (None when the line leaves it to a default), and the name it has."""
+
+    span: Span
+    line: Head | None
+    clause: tree.Clause | None
+    key: str | None
+
+
+class Sayings:
+    """Finds lines by their heads, in the user's texts and in the standard words."""
+
+    def __init__(self, trees: Mapping[str, tree.File], words: Lexicon) -> None:
+        self._trees, self._words = trees, words
+        self._heads: dict[Span, Head] | None = None
+
+    def of(self, call: Call, key: str | None, keys: tuple[str, ...]) -> Said:
+        """Where the line that ``call`` came of says ``key``, or else one of ``keys``."""
+        outer = call.trail[0] if call.trail else call.span
+        line = self.heads.get(outer)
+        if line is None:
+            argument = call.arguments.get(key) if key and not call.trail else None
+            span = argument.span if argument is not None and argument.given else outer
+            return Said(span, None, None, key)
+        names = [self._handed_on(call, key)] if key else []
+        found = self._clause(line, [name for name in (*names, *keys) if name])
+        if found is not None:
+            value = found.value
+            return Said(
+                value.span if value is not None else found.span, line, found, found.key.name
+            )
+        taken = [name for name in (*names, *keys) if name and self._takes(line, name)]
+        return Said(outer, line, None, taken[0] if taken else None)
+
+    @property
+    def heads(self) -> dict[Span, Head]:
+        """Every line of work by the span of its head."""
+        if self._heads is None:
+            self._heads = {}
+            for file in self._trees.values():
+                self._gather(file.lines)
+            for word in self._words.met():
+                if isinstance(word.body, tree.WordBlock):
+                    self._gather(word.body.lines)
+        return self._heads
+
+    def _gather(self, lines: Iterable[tree.Line]) -> None:
+        assert self._heads is not None
+        for line in lines:
+            if isinstance(line, tree.Feature | tree.Group):
+                self._heads[line.head] = line
+            if isinstance(line, tree.When):
+                for branch in line.branches:
+                    self._gather(branch.lines)
+            elif isinstance(line, tree.Group | tree.Each | tree.WordBlock | tree.Unread):
+                self._gather(line.lines)
+
+    def _handed_on(self, call: Call, key: str) -> str | None:
+        """The clause of the outermost line that ends up as ``key`` of the core line, if each
+        word on the way hands it on as it is."""
+        name: str | None = key
+        for head in (call.span, *reversed(call.trail[1:])) if call.trail else ():
+            line = self.heads.get(head)
+            clause = self._clause(line, [name]) if line is not None and name else None
+            value = clause.value if clause is not None else None
+            name = value.name if isinstance(value, tree.Name) else None
+        return name
+
+    @staticmethod
+    def _clause(line: Head | None, names: Iterable[str]) -> tree.Clause | None:
+        if line is None:
+            return None
+        for name in names:
+            for clause in line.clauses:
+                if clause.key.name == name:
+                    return clause
+        return None
+
+    def can_say(self, line: Head, name: str) -> bool:
+        """Whether the line has a clause of that name, or could have."""
+        return self._clause(line, [name]) is not None or self._takes(line, name)
+
+    def _takes(self, line: Head, name: str) -> bool:
+        """Whether the word of ``line`` takes a clause of that name."""
+        word = self._words.get(line.word.name) if isinstance(line, tree.Feature) else None
+        if word is None:
+            return False
+        return word.take(name) is not None or (word.places and name in PLACING_BY_NAME)

@@ -1,0 +1,80 @@
+"""How strong a shank is: the section of the metal round a band, and its section modulus.
+
+Method. Half planes through the finger's axis cut the skin every `STEP` degrees; area, middle
+and second moment of what they cut come from the cut lines by Green's theorem, exact for the
+mesh.
+Bending is that of the ring squeezed in its own plane.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ...lang.lean import dataclass
+from .. import frames as fr
+from ..measures.kinds import Floats
+from ..measures.section import cuts
+from ..measures.skin import Skin
+
+STEP = 10.0
+REACH = 12.0  # mm beyond the bore, where metal is no shank any more
+
+
+@dataclass(frozen=True)
+class Section:
+    """The metal at one angle round a band (from the head toward the right, degrees): area mm2,
+    section modulus mm3, thickness (radial) and width mm, and its middle in the piece."""
+
+    angle: float
+    area: float
+    modulus: float
+    thick: float
+    wide: float
+    at: tuple[float, float, float]
+
+
+def sections_round(skin: Skin, frame: Floats, inner: float) -> list[Section]:
+    """Sections of the metal round a band that stands at a (3, 4) ``frame``, its bore of radius
+    ``inner`` mm."""
+    local = fr.apply(fr.inverse(frame), skin.points)
+    if np.linalg.det(frame[:, :3]) < 0:
+        local = local * (-1.0, 1.0, 1.0)  # keep the faces outward
+    found = []
+    for angle in np.arange(0.0, 180.0, STEP):
+        turn = np.radians(angle)
+        out = np.array([np.sin(turn), 0.0, np.cos(turn)])
+        side = np.array([np.cos(turn), 0.0, -np.sin(turn)])
+        axes = np.stack((local @ out, local[:, 1], local @ side), axis=1)
+        above = axes[skin.triangles, 2] >= 0
+        cut = np.flatnonzero(above.any(axis=1) & ~above.all(axis=1))
+        start, end, _, _ = cuts(axes[skin.triangles[cut]], np.zeros(1))
+        for sign in (1.0, -1.0):
+            mine = np.minimum(sign * start[:, 0], sign * end[:, 0]) > 0
+            mine &= np.maximum(sign * start[:, 0], sign * end[:, 0]) < inner + REACH
+            part = _section(start[mine] * (sign, 1.0), end[mine] * (sign, 1.0))
+            if part is not None:
+                area, modulus, size, centre = part
+                where = fr.apply(frame, (centre[0] * sign * out + (0, centre[1], 0))[None])[0]
+                x, y, z = where.tolist()
+                degrees = angle if sign > 0 else angle + 180.0
+                found.append(Section(degrees, area, modulus, size[0], size[1], (x, y, z)))
+    return found
+
+
+def _section(start: Floats, end: Floats) -> tuple[float, float, Floats, Floats] | None:
+    """Area, section modulus about the finger's direction, size and middle of a closed outline
+    given by its lines (radius, along the finger), in any order but of one turning sense."""
+    if len(start) < 3:
+        return None
+    (x, y), (u, v) = start.T, end.T
+    turn = x * v - u * y
+    area = float(turn.sum() / 2)
+    if abs(area) < 1e-6:
+        return None
+    centre = np.array([((x + u) * turn).sum(), ((y + v) * turn).sum()]) / (6 * area)
+    second = float(((x * x + x * u + u * u) * turn).sum() / 12 / area) * abs(area)
+    second -= abs(area) * centre[0] ** 2
+    both = np.concatenate((start, end))
+    size = np.ptp(both, axis=0)
+    far = float(np.abs(both[:, 0] - centre[0]).max())
+    return abs(area), max(second, 0.0) / max(far, 1e-9), size, centre

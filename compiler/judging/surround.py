@@ -1,0 +1,79 @@
+"""The metal round set stones: over their girdles, beside them, inside them.
+
+Method. The metal near a stone is cut square to the stone's axis at a few heights and followed
+outward every `STEP` degrees. Lengths along the lines are exact for the mesh; arcs are good to
+one step. Many stones are worked on at a time. Angles are degrees round the stone, lengths mm.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..measures.arcs import held, longest_gap
+from ..measures.kinds import Flags, Floats
+from ..measures.skin import Skin
+from ..measures.stone import Stone
+from .forms import STEP, Form, Lap, Surround
+from .ringed import NEAR, Ringed, shared_axes, wanted
+
+TOOL = 0.6  # room behind a prong is looked at so far
+TALL = 1.0  # metal is followed so far above the table
+TOGETHER = 64  # stones worked on at a time; bounds memory
+
+
+def surrounds(
+    forms: list[Form],
+    stones: list[Stone],
+    skin: Skin,
+    seats: Flags,
+    holds: Flags,
+    wire: float = 1.0,
+) -> list[Surround]:
+    """Measure the metal round each of the ``stones``.
+
+    ``seats`` and ``holds`` (m + 1,) flag the faces of seats and of what may hold a stone (the
+    last is for no face); ``wire`` is the thickest wire that holds one, mm.
+    """
+    found: list[Surround] = []
+    room, axes = max(NEAR, wire + TOOL), shared_axes(stones, skin)
+    for first in range(0, len(stones), TOGETHER):
+        some = slice(first, first + TOGETHER)
+        boxes = np.array(
+            [_box(form, stone, room) for form, stone in zip(forms[some], stones[some], strict=True)]
+        )
+        row, face = skin.grid.near(
+            boxes[:, 0], boxes[:, 1], wanted(forms[some], stones[some], axes, holds)
+        )
+        found += _of_many(Ringed(forms[some], stones[some], skin, row, face, seats, holds, axes))
+    return found
+
+
+def _box(form: Form, stone: Stone, room: float) -> tuple[Floats, Floats]:
+    """The box round all that may matter to a stone."""
+    reach = float(form.rim.max()) + room
+    span = ((-reach, reach), (-reach, reach), (float(form.heights.min()), form.top + TALL))
+    corners = stone.world(np.stack(np.meshgrid(*span), axis=-1).reshape(-1, 3))
+    return corners.min(axis=0), corners.max(axis=0)
+
+
+def _of_many(ringed: Ringed) -> list[Surround]:
+    """All that is round each of some stones."""
+    laps, open_arcs = ringed.laps()
+    free, push_free = STEP * longest_gap(open_arcs), ringed.push_free()
+    beside, broken = ringed.walls()
+    hem, inside = ringed.hem(), ringed.inside()
+    return [
+        Surround(
+            laps[k], float(free[k]), _grip(laps[k]), float(push_free[k]), beside[k],
+            *broken[k], hem[k], inside[k],
+        )
+        for k in range(len(ringed.stones))
+    ]  # fmt: skip
+
+
+def _grip(laps: tuple[Lap, ...]) -> float:
+    """The largest lap such that the laps of at least as much still hold."""
+    for size in sorted({lap.over for lap in laps}, reverse=True):
+        if held((lap.start, lap.end) for lap in laps if lap.over >= size).is_held:
+            return size
+    return 0.0

@@ -1,0 +1,201 @@
+"""The geometry kernel behind few names: stamping meshes, placing, joining, cutting, reading back."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...lang.lean import dataclass
+
+if TYPE_CHECKING:
+    from manifold3d import Manifold
+
+    from ..shapes.mesh import SolidMesh
+
+
+@dataclass(frozen=True, eq=False)
+class Patch:
+    """Triangles with one id: ``points`` (n, 3) mm, ``triangles`` (m, 3), ``face`` (m,), ``mark``."""
+
+    points: np.ndarray
+    triangles: np.ndarray
+    face: np.ndarray
+    mark: int
+
+
+# A box of the corners (x, y, z) = bits 0, 1, 2: bottom, top, front, back, left, right.
+BOX = np.array([
+    (0, 2, 3), (0, 3, 1), (4, 5, 7), (4, 7, 6), (0, 1, 5), (0, 5, 4),
+    (2, 6, 7), (2, 7, 3), (0, 4, 6), (0, 6, 2), (1, 3, 7), (1, 7, 5),
+])  # fmt: skip
+
+
+def box(low: Sequence[float] | np.ndarray, high: Sequence[float] | np.ndarray, mark: int) -> Patch:
+    """A box from corner to corner, mm; its faces are counted bottom, top, front, back, left, right."""
+    corners = np.array([(i & 1, i >> 1 & 1, i >> 2) for i in range(8)])
+    points = np.where(corners == 1, np.asarray(high), np.asarray(low))
+    return Patch(points, BOX, np.repeat(np.arange(6), 2), mark)
+
+
+def solid_of(patches: Sequence[Patch]) -> Manifold:
+    """A solid of closed patches that nowhere meet. Their triangles remember mark and face.
+
+    Patches that do meet would give a wrong solid without a complaint: see ``locality.colours``.
+    """
+    from manifold3d import Manifold, Mesh64
+
+    starts = np.cumsum([0, *(len(patch.points) for patch in patches)])
+    stops = np.cumsum([0, *(3 * len(patch.triangles) for patch in patches)])
+    triangles = [p.triangles + n for p, n in zip(patches, starts[:-1], strict=True)]
+    data = Mesh64(
+        np.concatenate([patch.points for patch in patches]),
+        np.concatenate(triangles).astype(np.uint64),
+        run_index=stops.astype(np.uint64),
+        run_original_id=np.array([patch.mark for patch in patches], dtype=np.uint32),
+        face_id=np.concatenate([patch.face for patch in patches]).astype(np.uint64),
+    )
+    return Manifold(data)
+
+
+def marked(points: np.ndarray, runs: Sequence[tuple[int, np.ndarray]]) -> Manifold:
+    """A solid of one closed mesh whose triangles come in runs of (mark, triangles (m, 3)); their
+    faces are counted from 0 in each run."""
+    from manifold3d import Manifold, Mesh64
+
+    sizes = [len(triangles) for _, triangles in runs]
+    data = Mesh64(
+        np.array(points),
+        np.concatenate([triangles for _, triangles in runs]).astype(np.uint64),
+        run_index=3 * np.cumsum([0, *sizes], dtype=np.uint64),
+        run_original_id=np.array([mark for mark, _ in runs], dtype=np.uint32),
+        face_id=np.concatenate([np.arange(size, dtype=np.uint64) for size in sizes]),
+    )
+    return Manifold(data)
+
+
+def stamped(mesh: SolidMesh) -> tuple[Manifold, int]:
+    """A mesh alone as a solid, and the new id that its triangles remember."""
+    from manifold3d import Manifold
+
+    mark = int(Manifold.reserve_ids(1))
+    return solid_of([Patch(mesh.points, mesh.triangles, mesh.face, mark)]), mark
+
+
+def join(solids: Sequence[Manifold]) -> Manifold:
+    """One solid of all; an empty one of none."""
+    from manifold3d import Manifold, OpType
+
+    if len(solids) == 1:
+        return solids[0]
+    if not solids:
+        return Manifold()
+    return Manifold.batch_boolean(list(solids), OpType.Add)
+
+
+def remove(solid: Manifold, tools: Sequence[Manifold]) -> Manifold:
+    """``solid`` less all ``tools``."""
+    from manifold3d import Manifold, OpType
+
+    if not tools:
+        return solid
+    return Manifold.batch_boolean([solid, *tools], OpType.Subtract)
+
+
+def problem(solid: Manifold) -> str | None:
+    """Why the kernel could not make this solid, or None. Forces the work that was put off."""
+    from manifold3d import Error
+
+    status = solid.status()
+    return None if status == Error.NoError else str(status).rpartition(".")[2]
+
+
+@dataclass(frozen=True, eq=False)
+class Readout:
+    """A solid's mesh with, for each triangle, the stamp it came from (``mark``), its face in
+    that mesh, and whether a cutter left it (``cut``)."""
+
+    points: np.ndarray
+    triangles: np.ndarray
+    mark: np.ndarray
+    face: np.ndarray
+    cut: np.ndarray
+
+    @cached_property
+    def _crosses(self) -> np.ndarray:
+        return self._cross_of(self.triangles)
+
+    def _cross_of(self, triangles: np.ndarray) -> np.ndarray:
+        a, b, c = (np.take(self.points, triangles[:, k], axis=0) for k in range(3))
+        b -= a
+        c -= a
+        return cross(b, c)
+
+    def areas(self, chosen: np.ndarray | None = None) -> np.ndarray:
+        """Area of each triangle, or of those ``chosen`` by a mask, mm2."""
+        crosses = self._crosses if chosen is None else self._cross_of(self.triangles[chosen])
+        x, y, z = crosses.T
+        return np.asarray(0.5 * np.sqrt(x * x + y * y + z * z))
+
+    def volume(self) -> float:
+        """Volume of the mesh, mm3."""
+        return self._volume
+
+    @cached_property
+    def _volume(self) -> float:
+        if len(self.triangles) == 0:
+            return 0.0
+        centre = self.points.mean(axis=0)
+        first = self.points[self.triangles[:, 0]] - centre
+        return float(np.einsum("ij,ij->", first, self._crosses) / 6.0)
+
+
+def least(rows: np.ndarray) -> np.ndarray:
+    """The least of each row of three, (n,); numpy's own is slow on short rows."""
+    return np.asarray(np.minimum(np.minimum(rows[:, 0], rows[:, 1]), rows[:, 2]))
+
+
+def most(rows: np.ndarray) -> np.ndarray:
+    """The most of each row of three, (n,)."""
+    return np.asarray(np.maximum(np.maximum(rows[:, 0], rows[:, 1]), rows[:, 2]))
+
+
+def cross(a: np.ndarray, b: np.ndarray) -> np.ndarray:
+    """Cross products of rows; numpy's own is slow on many short rows."""
+    result = np.empty_like(a)
+    for k, (i, j) in enumerate(((1, 2), (2, 0), (0, 1))):
+        result[:, k] = a[:, i] * b[:, j] - a[:, j] * b[:, i]
+    return result
+
+
+def read(solid: Manifold) -> Readout:
+    """The mesh of a solid with its marks."""
+    mesh = solid.to_mesh64()
+    points = np.array(mesh.vert_properties, dtype=float)[:, :3]
+    triangles = np.array(mesh.tri_verts, dtype=np.int64).reshape(-1, 3)
+    face = np.array(mesh.face_id, dtype=np.int64)
+    mark = np.zeros(len(triangles), dtype=np.int64)
+    cut = np.zeros(len(triangles), dtype=bool)
+    stops = [int(k) // 3 for k in mesh.run_index]
+    ids = [int(one) for one in mesh.run_original_id]
+    for run, mark_id in enumerate(ids):
+        mark[stops[run] : stops[run + 1]] = mark_id
+        if stops[run + 1] > stops[run]:
+            cut[stops[run] : stops[run + 1]] = mesh.backside(run)
+    order = _in_order(ids, stops, triangles)
+    if order is not None:
+        triangles, face, mark, cut = triangles[order], face[order], mark[order], cut[order]
+    return Readout(points, triangles, mark, face, cut)
+
+
+def _in_order(ids: list[int], stops: list[int], triangles: np.ndarray) -> np.ndarray | None:
+    """An order of triangles that does not tell which of several runs of one id was made first:
+    the kernel puts those by age, and what is kept from an earlier build is older."""
+    filled = [run for run in range(len(ids)) if stops[run + 1] > stops[run]]
+    if len({ids[run] for run in filled}) == len(filled):
+        return None
+    spans = {run: triangles[stops[run] : stops[run + 1]] for run in filled}
+    filled.sort(key=lambda run: (ids[run], int(spans[run].min()), spans[run].tobytes()))
+    return np.concatenate([np.arange(stops[run], stops[run + 1]) for run in filled])

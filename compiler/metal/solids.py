@@ -1,0 +1,433 @@
+"""From the plan to solids: the order of work carried out, each body by itself, joined at the end.
+
+Nothing is given to the kernel before it is needed: a body is a list of copies and of solids
+still to be made, each with the key of what it will be. Where the memo knows the key, the work
+is not done again: so an edit costs what depends on it, and the longest unchanged beginning of
+each body's work is reused whatever else changed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import field
+from functools import partial
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...lang.lean import dataclass
+from ..plan import Step
+from .bent import Bend, bent_solid
+from .copies import Copies, solids_of
+from .kernel import Readout, join, problem, read, remove
+from .locality import around, meeting, met, placed_boxes
+from .memo import Memo, key_of
+from .owners import Owners, simple_steps
+from .parts import Origin, Sorted, in_order
+
+if TYPE_CHECKING:
+    from manifold3d import Manifold
+
+    from .repeats import Repeats
+
+TRIANGLES_LIMIT = 8_000_000
+# Joining in two goes, so that late and small work is joined to what is kept, pays for the
+# second go when the first has more triangles than this and the rest is a small share of it.
+# What is kept is joined the same way, of a bulk and a rest of about the same size: so many levels
+# cost no more than three joins.
+WORTH_KEEPING, SMALL_SHARE, EVEN_SHARE = 10_000, 0.2, 1.0
+
+
+@dataclass(frozen=True, eq=False)
+class Solid:
+    """A solid by the ``key`` of its contents; ``box`` (6,) mm holds it, ``triangles`` estimates
+    it. ``make`` does the work; ask ``Workshop.made`` for it. One that was cut knows from which
+    solid (``whole``) and by what."""
+
+    key: str
+    box: np.ndarray
+    triangles: int
+    make: Callable[[], Manifold]
+    whole: Solid | None = None
+    tools: tuple[Item, ...] = ()
+
+    @property
+    def boxes(self) -> np.ndarray:
+        """Its box as one row."""
+        return self.box[None]
+
+
+Item = Copies | Solid
+# A body under way: for each alloy what makes it up, not yet joined.
+Body = dict[str, list[Item]]
+
+
+@dataclass(frozen=True, eq=False)
+class Metal:
+    """All metal of one alloy, finished: its mesh in the order of work, or the kernel's ``trouble``."""
+
+    mesh: Sorted | None
+    trouble: str | None = None
+    whole: Manifold | None = field(default=None, repr=False)
+
+    def solid(self) -> Manifold:
+        """The metal as a solid of the kernel; empty when there was trouble."""
+        from manifold3d import Manifold
+
+        if self.whole is None:
+            whole = Manifold() if self.mesh is None else self.mesh.solid()
+            object.__setattr__(self, "whole", whole)
+        assert self.whole is not None
+        return self.whole
+
+
+class Workshop:
+    """Carries out steps at one tolerance. ``metal`` is the piece's own alloy; ``progress`` is told
+    each step's number. ``fresh`` collects the features whose work was not at hand."""
+
+    def __init__(
+        self,
+        memo: Memo,
+        tolerance: float,
+        metal: str,
+        progress: Callable[[int], None] | None = None,
+        *,
+        plain: bool = False,
+    ) -> None:
+        self.memo, self.tolerance, self.metal, self._progress = memo, tolerance, metal, progress
+        self.plain = plain
+        self.owners = Owners(())
+        self.fresh: set[int] = set()
+        self.repeats: Repeats | None = None  # how the piece is made short, while it is
+        self._bends: list[Callable[[], object]] = []
+        self._bent: dict[int, Origin] = {}
+
+    def metals(self, steps: Sequence[Step]) -> dict[str, Manifold]:
+        """The finished solid of each alloy, in order of first use; metals never overlap: what
+        was there first keeps its place."""
+        return {name: metal.solid() for name, metal in self.finished(steps).items()}
+
+    def finished(self, steps: Sequence[Step]) -> dict[str, Metal]:
+        """The finished metal of each alloy, in order of first use."""
+        self.owners = Owners(steps)
+        own = self.metal if any(step.metal for step in steps) else ""
+        key = key_of("finished", self.tolerance, own, self.plain, self.owners.work(steps))
+        names, metals = self.memo.take(
+            key, lambda: self._finished(steps), lambda made: sum(map(_size, made[1]))
+        )
+        if not own:  # the alloy of the piece may have changed since; its shape has not
+            names = [self.metal] * len(names)
+        return dict(zip(names, metals, strict=True))
+
+    def _finished(self, steps: Sequence[Step]) -> tuple[list[str], list[Metal]]:
+        from .strips import joined_with_strips
+
+        if not self.plain:
+            made_short = self._by_repeats(steps)
+            if made_short is not None:
+                return made_short
+        self._bends.clear()
+        items = self._items(self._bodies(steps, told=True))
+        metals = []
+        for mine in items.values():
+            made = None
+            if not self.plain and len(items) == 1:
+                made = joined_with_strips(self, mine)
+            metals.append(made or self._metal(self.made(self.joined(mine))))
+        return list(items), metals
+
+    def _by_repeats(self, steps: Sequence[Step]) -> tuple[list[str], list[Metal]] | None:
+        """The finished metals of a piece that can be made short; None when it cannot."""
+        from .repeats import repeats_of, whole_of
+        from .strips import joined_with_strips
+
+        self.repeats = repeats_of(self, steps)
+        try:
+            if self.repeats is None:
+                return None
+            items = self._items(self._bodies(steps, told=True))
+            metals = []
+            for mine in items.values():
+                if self.repeats.runs:
+                    made = joined_with_strips(self, mine)
+                else:
+                    found = whole_of(self, self.joined(mine))
+                    made = found and self.metal_of(found[0])
+                if made is None:
+                    return None
+                metals.append(made)
+            return list(items), metals
+        finally:
+            self.repeats = None
+
+    def _metal(self, solid: Manifold) -> Metal:
+        trouble = problem(solid)
+        return Metal(None, trouble) if trouble else self.metal_of(read(solid), solid)
+
+    def metal_of(self, out: Readout, solid: Manifold | None = None) -> Metal:
+        """Finished metal of a mesh: its triangles put into the order of work, and weighed."""
+        for bend in self._bends:
+            bend()
+        return Metal(in_order(out, self.owners, self.origin), whole=solid)
+
+    def origin(self, mark: int) -> Origin | None:
+        """The step that triangles of this mark come from, and how far the true surface lies out
+        of each of its faces, mm; None for the kernel's own marks."""
+        owner = self.owners.by_id.get(mark)
+        if owner is None:
+            return self._bent.get(mark)
+        return owner.id, self.memo.mesh(owner.shape, self.tolerance).lift
+
+    # -- bodies ------------------------------------------------------------------------------
+
+    def _bodies(self, steps: Sequence[Step], *, told: bool = False) -> dict[int, Body]:
+        bodies: dict[int, Body] = {}
+        for number, step in enumerate(steps):
+            if told and self._progress is not None:
+                self._progress(number)
+            if step.work == "add":
+                _merge(bodies.setdefault(step.body, {}), self._added(step))
+            else:
+                self._cut(bodies, step)
+        return bodies
+
+    def _items(self, bodies: dict[int, Body]) -> dict[str, list[Item]]:
+        """What each alloy is joined of. Where alloys meet, a later body yields to earlier ones."""
+        names = list(dict.fromkeys(name for body in bodies.values() for name in body))
+        done: dict[str, list[Item]] = {name: [] for name in names}
+        for body in bodies.values():
+            for name, items in body.items():
+                others = [item for other in names if other != name for item in done[other]]
+                done[name].extend(self._less(items, others))
+        return done
+
+    def _added(self, step: Step) -> Body:
+        loose = self.loose(step)
+        if loose is not None:
+            metal = next((one.metal for one in simple_steps([step])), "") or self.metal
+            return {metal: [item for copies in loose for item in self._placed(copies)]}
+        frames = step.frames
+        if self.repeats is not None:
+            frames = self.repeats.folds.moved(frames, self.part_boxes(step))
+        body: Body = {}
+        repeats, self.repeats = self.repeats, None  # a part stands where it stands
+        for name, items in self._items(self._bodies(step.shape.steps)).items():
+            inner = self.joined(items)
+            if step.shape.kind == "bent":
+                inner = self._bend(inner, Bend(*step.shape.figures))
+            body[name] = [self._moved(inner, frame) for frame in frames]
+        self.repeats = repeats
+        return body
+
+    def loose(self, step: Step) -> list[Copies] | None:
+        """The copies of a step; of a part too, when it is nothing but things added of one alloy.
+        None for any other part."""
+        found = _loose(step, step.frames)
+        if found is None or len({inner.metal for inner, _ in found}) > 1:
+            return None
+        return [
+            Copies(self.owners.of(inner), self.memo.mesh(inner.shape, self.tolerance), frames)
+            for inner, frames in found
+        ]
+
+    def part_boxes(self, step: Step) -> np.ndarray:
+        """Boxes (n, 6) mm that hold each copy of a step, parts included."""
+        if step.shape.steps:
+            inner = [self.part_boxes(one) for one in step.shape.steps if one.work == "add"]
+            whole = around(np.concatenate(inner)) if inner else np.zeros(6)
+            return placed_boxes(whole[:3], whole[3:], step.frames)
+        points = self.memo.mesh(step.shape, self.tolerance).points
+        return placed_boxes(points.min(axis=0), points.max(axis=0), step.frames)
+
+    def _placed(self, copies: Copies) -> list[Copies]:
+        """A step's copies, those of them that stand in the short piece if it is made short."""
+        self._note(f"step {copies.owner.key} {self.tolerance}", copies.owner.feature)
+        return [copies] if self.repeats is None else self.repeats.of(copies)
+
+    def _note(self, key: str, feature: int) -> None:
+        """Keep that the work of ``key`` was done, and whether it was new."""
+        if not self.memo.kept(key):
+            self.fresh.add(feature)
+        self.memo.take(key, lambda: True, lambda _: 0)
+
+    def _moved(self, inner: Solid, frame: np.ndarray) -> Solid:
+        key = key_of("moved", inner.key, frame.tobytes())
+        box = placed_boxes(inner.box[:3], inner.box[3:], frame[None])[0]
+        return Solid(key, box, inner.triangles, lambda: self.made(inner).transform(frame))
+
+    def _bend(self, flat: Solid, bend: Bend) -> Solid:
+        key = key_of("bent", flat.key, bend)
+        corners = np.array([flat.box[[x, y, z]] for x in (0, 3) for y in (1, 4) for z in (2, 5)])
+        reach = float(np.abs(corners).max()) + bend.radius + bend.thick
+        box = 4.0 * reach * np.array([-1.0, -1.0, -1.0, 1.0, 1.0, 1.0])
+
+        def make() -> Manifold:
+            solid, origins = self.memo.take(
+                f"{key} {self.tolerance} bent",
+                lambda: bent_solid(self.made(flat), bend, self.tolerance, key, self.origin),
+                lambda made: int(made[0].num_tri()),
+            )
+            self._bent.update(origins)
+            return solid
+
+        self._bends.append(make)
+        return Solid(key, box, flat.triangles, make)
+
+    def _cut(self, bodies: dict[int, Body], step: Step) -> None:
+        loose = self.loose(step)
+        tools = [] if loose is None else [tool for one in loose for tool in self._placed(one)]
+        targets = list(bodies) if step.into is None else [b for b in step.into if b in bodies]
+        for number in targets:
+            for name, items in bodies[number].items():
+                done = self._less(items, tools)
+                bodies[number][name] = done
+                for item in done:
+                    if isinstance(item, Solid) and item not in items:
+                        self._note(f"cut {item.key}", step.feature)
+
+    def _less(self, items: Sequence[Item], tools: Sequence[Item]) -> list[Item]:
+        """The items less the tools that reach them; what nothing reaches is handed on."""
+        done: list[Item] = []
+        for item in items:
+            run = self.repeats is not None and isinstance(item, Copies) and self.repeats.is_run(item)
+            near = [] if run else [*_near(tools, item.boxes)]
+            if not near:
+                done.append(item)
+            elif isinstance(item, Solid):
+                done.append(self._lessened(item, near))
+            else:
+                done.extend(self._split(item, near))
+        return done
+
+    def _split(self, item: Copies, tools: list[Item]) -> Iterator[Item]:
+        """Copies that stay as they are, and one solid of those that are cut."""
+        reached = met(item.boxes, np.concatenate([tool.boxes for tool in tools]))
+        if reached is None:
+            reached = np.ones(len(item), dtype=bool)
+        if not reached.all():
+            yield item.part(~reached)
+        if reached.any():
+            chosen = item.part(reached)
+            yield self._lessened(self.joined([chosen]), tools)
+
+    def _lessened(self, solid: Solid, tools: list[Item]) -> Solid:
+        if solid.whole is not None and _kinds(tools) == _kinds(solid.tools):
+            # Cuts of one kind in a row are one cut: a seat for each stone of a graded row.
+            solid, tools = solid.whole, [*solid.tools, *tools]
+        key = key_of("less", solid.key, *(tool.key for tool in tools))
+        size = solid.triangles + sum(tool.triangles for tool in tools)
+        make = partial(self._removed, solid, tools)
+        return Solid(key, solid.box, size, make, solid, tuple(tools))
+
+    def _removed(self, solid: Solid, tools: list[Item]) -> Manifold:
+        return remove(self.made(solid), self._manifolds(tools))
+
+    # -- solids ------------------------------------------------------------------------------
+
+    def made(self, solid: Solid) -> Manifold:
+        """A solid itself, from the memo if it is there."""
+        return self.memo.take(
+            f"{solid.key} {self.tolerance}", solid.make, lambda made: int(made.num_tri())
+        )
+
+    def joined(self, items: Sequence[Item], share: float = SMALL_SHARE) -> Solid:
+        """One solid of all items; what comes last and is no more than ``share`` of the rest is
+        joined to what is kept of the rest."""
+        if len(items) == 1 and isinstance(items[0], Solid):
+            return items[0]
+        key = key_of("join", share, *(item.key for item in items))
+        boxes = [item.box for item in items]
+        box = around(np.stack(boxes)) if boxes else np.zeros(6)
+        size = sum(item.triangles for item in items)
+        return Solid(key, box, size, lambda: self._join(items, share))
+
+    def _join(self, items: Sequence[Item], share: float) -> Manifold:
+        first = _bulk(items, share)
+        if first < len(items):
+            bulk = self.joined(items[:first], EVEN_SHARE)
+            return join([self.made(bulk), *self._manifolds(items[first:])])
+        return join(self._manifolds(items))
+
+    def _manifolds(self, items: Sequence[Item]) -> list[Manifold]:
+        solids = [self.made(item) for item in items if isinstance(item, Solid)]
+        return solids + solids_of([item for item in items if isinstance(item, Copies)])
+
+
+def _bulk(items: Sequence[Item], share: float) -> int:
+    """How many of the items, from the first, are joined by themselves and kept: all but a light
+    end. All of them when that does not pay."""
+    sizes = [item.triangles for item in items]
+    total, tail = sum(sizes), 0
+    if total < WORTH_KEEPING:
+        return len(items)
+    first = len(items)
+    while first > 1 and (tail + sizes[first - 1]) <= share * (total - tail - sizes[first - 1]):
+        first -= 1
+        tail += sizes[first]
+    return first if total - tail >= WORTH_KEEPING else len(items)
+
+
+def _near(tools: Sequence[Item], boxes: np.ndarray) -> Iterator[Item]:
+    """The tools, or the copies of them, that may reach any of ``boxes``."""
+    whole = around(boxes)
+    for tool in tools:
+        chosen = meeting(tool.boxes, whole)
+        if not chosen.any():
+            continue
+        if len(boxes) > 1:
+            reached = met(tool.boxes[chosen], boxes)
+            if reached is not None:
+                chosen[chosen] = reached
+        if chosen.all():
+            yield tool
+        elif chosen.any() and isinstance(tool, Copies):
+            yield tool.part(chosen)
+
+
+def _loose(step: Step, frames: np.ndarray) -> list[tuple[Step, np.ndarray]] | None:
+    """The simple steps of a step with where their copies stand; None for parts that are cut or
+    bent."""
+    if not step.shape.steps:
+        return [(step, frames)]
+    if step.shape.kind == "bent" or any(inner.work != "add" for inner in step.shape.steps):
+        return None
+    found: list[tuple[Step, np.ndarray]] = []
+    for inner in step.shape.steps:
+        deeper = _loose(inner, _composed(frames, inner.frames))
+        if deeper is None:
+            return None
+        found += deeper
+    return found
+
+
+def _composed(outer: np.ndarray, inner: np.ndarray) -> np.ndarray:
+    """Every frame of ``inner`` (m, 3, 4) in every frame of ``outer`` (n, 3, 4), (n m, 3, 4)."""
+    turned = outer[:, None, :, :3] @ inner[None]
+    turned[..., 3] += outer[:, None, :, 3]
+    return np.asarray(turned.reshape(-1, 3, 4))
+
+
+def _kinds(tools: Sequence[Item]) -> set[str]:
+    """What the tools are; nothing in common with other parts for a part built by itself."""
+    return {
+        tool.owner.shape.kind if isinstance(tool, Copies) else f"part {tool.key}" for tool in tools
+    }
+
+
+def _merge(body: Body, more: Mapping[str, list[Item]]) -> None:
+    for name, items in more.items():
+        body.setdefault(name, []).extend(items)
+
+
+def _size(metal: Metal) -> int:
+    return 0 if metal.mesh is None else len(metal.mesh.triangles)
+
+
+def triangles_of(steps: Sequence[Step], memo: Memo, tolerance: float) -> Iterator[tuple[Step, int]]:
+    """For each step, how many triangles its copies bring to the bench (before any cut)."""
+    for step in steps:
+        if step.shape.steps:
+            inner = sum(count for _, count in triangles_of(step.shape.steps, memo, tolerance))
+            yield step, inner * len(step.frames)
+        else:
+            yield step, len(memo.mesh(step.shape, tolerance).triangles) * len(step.frames)
