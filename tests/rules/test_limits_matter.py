@@ -22,8 +22,8 @@ ELSEWHERE = {
     ("deep-seat", "girdle-in"): "the setter's choice, for the setting sheet",
     ("thin-bezel", "finished"): "the finished wall, for the setting sheet",
     ("thin-bezel", "sheet"): "hand-made bezels",
-    ("low-bezel", "above-wall"): "zero, which no share shifts",
-    ("blind-seat", "holes"): "a count of one, which no share shifts",
+    ("low-bezel", "above-wall"): "zero: see below",
+    ("blind-seat", "holes"): "the rule asks whether the hole comes out, not how many there are",
     ("thin-shank", "mens-thickness"): "the wearer is not in the text",
     ("printer-detail", "hollow-shell"): "measured on the metal",
     ("thin-loop", "unsoldered"): "rings that are not cast",
@@ -54,6 +54,12 @@ def verdict_changes(row, figure, monkeypatch):
 @pytest.mark.parametrize("sign", [-1, 1])
 def test_a_limit_shifted_turns_a_case_over(row, sign, monkeypatch):
     assert verdict_changes(row, shifted(row, sign), monkeypatch)
+
+
+def test_a_limit_of_zero_moved_turns_a_case_over(monkeypatch):
+    (row,) = [row for row in limits_of("low-bezel") if row.what == "above-wall"]
+    assert row.figure == 0
+    assert verdict_changes(row, 2.0, monkeypatch)
 
 
 def test_every_row_said_to_count_elsewhere_is_there():
