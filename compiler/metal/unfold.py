@@ -22,7 +22,7 @@ from .seam import WELD, rim
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
-FAR = 1e4  # mm, further than any piece reaches
+ROOM = 1.0  # mm by which the block that cuts reaches past the metal
 # Marks of the faces that the cuts between lengths leave, one for each axis.
 CUTS = tuple(NOBODY - 8 - axis for axis in range(3))
 
@@ -53,9 +53,12 @@ def lengths_of(solid: Manifold, folds: Folds) -> tuple[list[Readout], float] | N
 
 
 def _cut(solid: Manifold, axis: int, cuts: Sequence[tuple[float, int]]) -> list[tuple[Manifold, int]]:
+    """Parts of a solid below, between and above cuts square to an axis, each with how often it is
+    laid."""
     parts = []
+    bounds = np.array(solid.bounding_box())
     for place, times in cuts:
-        low, high = np.full(3, -FAR), np.full(3, FAR)
+        low, high = bounds[:3] - ROOM, bounds[3:] + ROOM
         high[axis] = place
         below, solid = solid.split(solid_of([box(low, high, CUTS[axis])]))
         parts.append((below, times))
@@ -240,18 +243,54 @@ def _laid(
     renamed: Renamed,
 ) -> Readout | None:
     """All lengths one after another, each as often as it is laid, welded where they meet."""
-    points: list[np.ndarray] = []
-    welds: list[np.ndarray] = []
-    triangles: list[np.ndarray] = []
-    columns: list[tuple[np.ndarray, np.ndarray, np.ndarray]] = []
-    start, gone, periods = 0, 0.0, 0
-    previous: tuple[_Ends, int] | None = None
-    partner: np.ndarray | None
+    roll = _Roll(axis, renamed)
     for part, (end, count, pitch) in enumerate(zip(ends, times, pitches, strict=True)):
+        if not roll.lay(end, part, count, pitch):
+            return None
+    return roll.mesh()
+
+
+class _Roll:
+    """Lengths laid so far along an axis."""
+
+    def __init__(self, axis: int, renamed: Renamed) -> None:
+        self.axis, self.renamed = axis, renamed
+        self.points: list[np.ndarray] = []
+        self.weld: list[np.ndarray] = []
+        self.triangles: list[np.ndarray] = []
+        self.columns: list[tuple[np.ndarray, np.ndarray, np.ndarray]] = []
+        self.size, self.gone, self.periods = 0, 0.0, 0
+        self.last: tuple[_Ends, int] | None = None  # and where its points begin
+
+    def lay(self, end: _Ends, part: int, count: int, pitch: float) -> bool:
+        """Lay a length ``count`` times; whether its ends meet what they should."""
+        weld = self._welded(end, count)
+        source = end.mesh.mark[end.source]
+        marks = self.renamed(source, self.axis, part, self.periods + np.arange(count))
+        if weld is None or marks is None:
+            return False
         size = len(end.points)
-        weld = np.arange(start, start + count * size)
-        if previous is not None:
-            before, offset = previous
+        spread = np.tile(end.points, (count, 1))
+        spread[:, self.axis] += self.gone + np.repeat(np.arange(count) * pitch, size)
+        self.points.append(spread)
+        self.weld.append(weld)
+        shift = self.size + np.arange(count)[:, None, None] * size
+        self.triangles.append((end.triangles[None] + shift).reshape(-1, 3))
+        face, cut = end.mesh.face[end.source], end.mesh.cut[end.source]
+        self.columns.append((marks.ravel(), np.tile(face, count), np.tile(cut, count)))
+        self.last = end, self.size + (count - 1) * size
+        self.size += count * size
+        self.gone += (count - 1) * pitch
+        self.periods += count - 1
+        return True
+
+    def _welded(self, end: _Ends, count: int) -> np.ndarray | None:
+        """For each point of the copies of a length its own number, or that of the point it is
+        welded to."""
+        size = len(end.points)
+        weld = np.arange(self.size, self.size + count * size)
+        if self.last is not None:
+            before, offset = self.last
             partner = _partners(before.high, end.low)
             if partner is None:
                 return None
@@ -261,30 +300,15 @@ def _laid(
             if partner is None:
                 return None
             later = np.arange(1, count)[:, None] * size
-            weld[(later + end.low.points).ravel()] = (start + later - size + partner).ravel()
-        spread = np.tile(end.points, (count, 1))
-        spread[:, axis] += gone + np.repeat(np.arange(count) * pitch, size)
-        points.append(spread)
-        welds.append(weld)
-        shift = start + np.arange(count)[:, None, None] * size
-        triangles.append((end.triangles[None] + shift).reshape(-1, 3))
-        names = renamed(end.mesh.mark[end.source], axis, part, periods + np.arange(count))
-        if names is None:
-            return None
-        columns.append((
-            names.ravel(),
-            np.tile(end.mesh.face[end.source], count),
-            np.tile(end.mesh.cut[end.source], count),
-        ))  # fmt: skip
-        previous = (end, start + (count - 1) * size)
-        start += count * size
-        gone += (count - 1) * pitch
-        periods += count - 1
-    weld = np.concatenate(welds)
-    rows = weld[np.concatenate(triangles)]
-    everywhere = np.concatenate(points)
-    used = np.zeros(len(everywhere), dtype=bool)
-    used[rows.ravel()] = True
-    index = np.cumsum(used) - 1
-    mark, face, cut = (np.concatenate([column[k] for column in columns]) for k in range(3))
-    return Readout(everywhere[used], index[rows], mark, face, cut)
+            weld[(later + end.low.points).ravel()] = (self.size + later - size + partner).ravel()
+        return weld
+
+    def mesh(self) -> Readout:
+        """All of it, without points that nothing has."""
+        rows = np.concatenate(self.weld)[np.concatenate(self.triangles)]
+        points = np.concatenate(self.points)
+        used = np.zeros(len(points), dtype=bool)
+        used[rows.ravel()] = True
+        index = np.cumsum(used) - 1
+        mark, face, cut = (np.concatenate([column[k] for column in self.columns]) for k in range(3))
+        return Readout(points[used], index[rows], mark, face, cut)
