@@ -17,7 +17,7 @@ from .result import Part, Stone
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
-    from .metal.solids import Metal
+    from .metal.items import Metal
 
 FINAL = 0.005  # mm, chord tolerance of what is handed on
 LIVE = 0.02  # mm, while editing

@@ -27,7 +27,8 @@ from .unfold import CUTS, lengths_of, unfolded
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
-    from .solids import Solid, Workshop
+    from .items import Solid
+    from .solids import Workshop
 
 
 PART_TRIANGLES = 5_000  # a guess at those of a part built by itself

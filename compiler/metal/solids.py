@@ -8,22 +8,33 @@ each body's work is reused whatever else changed.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import field
+from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...lang.lean import dataclass
 from ..plan import Step
 from .bent import Bend, bent_solid
 from .copies import Copies, solids_of
+from .items import (
+    EVEN_SHARE,
+    SMALL_SHARE,
+    Body,
+    Item,
+    Metal,
+    Solid,
+    bulk_of,
+    kinds_of,
+    loose_of,
+    merge,
+    reaching,
+)
 from .kernel import Readout, join, problem, read, remove
-from .locality import around, meeting, met, placed_boxes
+from .locality import around, met, placed_boxes
 from .memo import Memo, key_of
 from .owners import Owners, simple_steps
-from .parts import Origin, Sorted, in_order
+from .parts import Origin, in_order
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -31,54 +42,6 @@ if TYPE_CHECKING:
     from .repeats import Repeats
 
 TRIANGLES_LIMIT = 8_000_000
-# Joining in two goes, so that late and small work is joined to what is kept, pays for the
-# second go when the first has more triangles than this and the rest is a small share of it.
-# What is kept is joined the same way, of a bulk and a rest of about the same size: so many levels
-# cost no more than three joins.
-WORTH_KEEPING, SMALL_SHARE, EVEN_SHARE = 10_000, 0.2, 1.0
-
-
-@dataclass(frozen=True, eq=False)
-class Solid:
-    """A solid by the ``key`` of its contents; ``box`` (6,) mm holds it, ``triangles`` estimates
-    it. ``make`` does the work; ask ``Workshop.made`` for it. One that was cut knows from which
-    solid (``whole``) and by what."""
-
-    key: str
-    box: np.ndarray
-    triangles: int
-    make: Callable[[], Manifold]
-    whole: Solid | None = None
-    tools: tuple[Item, ...] = ()
-
-    @property
-    def boxes(self) -> np.ndarray:
-        """Its box as one row."""
-        return self.box[None]
-
-
-Item = Copies | Solid
-# A body under way: for each alloy what makes it up, not yet joined.
-Body = dict[str, list[Item]]
-
-
-@dataclass(frozen=True, eq=False)
-class Metal:
-    """All metal of one alloy, finished: its mesh in the order of work, or the kernel's ``trouble``."""
-
-    mesh: Sorted | None
-    trouble: str | None = None
-    whole: Manifold | None = field(default=None, repr=False)
-
-    def solid(self) -> Manifold:
-        """The metal as a solid of the kernel; empty when there was trouble."""
-        from manifold3d import Manifold
-
-        if self.whole is None:
-            whole = Manifold() if self.mesh is None else self.mesh.solid()
-            object.__setattr__(self, "whole", whole)
-        assert self.whole is not None
-        return self.whole
 
 
 class Workshop:
@@ -186,7 +149,7 @@ class Workshop:
             if told and self._progress is not None:
                 self._progress(number)
             if step.work == "add":
-                _merge(bodies.setdefault(step.body, {}), self._added(step))
+                merge(bodies.setdefault(step.body, {}), self._added(step))
             else:
                 self._cut(bodies, step)
         return bodies
@@ -222,7 +185,7 @@ class Workshop:
     def loose(self, step: Step) -> list[Copies] | None:
         """The copies of a step; of a part too, when it is nothing but things added of one alloy.
         None for any other part."""
-        found = _loose(step, step.frames)
+        found = loose_of(step, step.frames)
         if found is None or len({inner.metal for inner, _ in found}) > 1:
             return None
         return [
@@ -290,7 +253,7 @@ class Workshop:
         done: list[Item] = []
         for item in items:
             run = self.repeats is not None and isinstance(item, Copies) and self.repeats.is_run(item)
-            near = [] if run else [*_near(tools, item.boxes)]
+            near = [] if run else [*reaching(tools, item.boxes)]
             if not near:
                 done.append(item)
             elif isinstance(item, Solid):
@@ -311,7 +274,7 @@ class Workshop:
             yield self._lessened(self.joined([chosen]), tools)
 
     def _lessened(self, solid: Solid, tools: list[Item]) -> Solid:
-        if solid.whole is not None and _kinds(tools) == _kinds(solid.tools):
+        if solid.whole is not None and kinds_of(tools) == kinds_of(solid.tools):
             # Cuts of one kind in a row are one cut: a seat for each stone of a graded row.
             solid, tools = solid.whole, [*solid.tools, *tools]
         key = key_of("less", solid.key, *(tool.key for tool in tools))
@@ -342,7 +305,7 @@ class Workshop:
         return Solid(key, box, size, lambda: self._join(items, share))
 
     def _join(self, items: Sequence[Item], share: float) -> Manifold:
-        first = _bulk(items, share)
+        first = bulk_of(items, share)
         if first < len(items):
             bulk = self.joined(items[:first], EVEN_SHARE)
             return join([self.made(bulk), *self._manifolds(items[first:])])
@@ -351,72 +314,6 @@ class Workshop:
     def _manifolds(self, items: Sequence[Item]) -> list[Manifold]:
         solids = [self.made(item) for item in items if isinstance(item, Solid)]
         return solids + solids_of([item for item in items if isinstance(item, Copies)])
-
-
-def _bulk(items: Sequence[Item], share: float) -> int:
-    """How many of the items, from the first, are joined by themselves and kept: all but a light
-    end. All of them when that does not pay."""
-    sizes = [item.triangles for item in items]
-    total, tail = sum(sizes), 0
-    if total < WORTH_KEEPING:
-        return len(items)
-    first = len(items)
-    while first > 1 and (tail + sizes[first - 1]) <= share * (total - tail - sizes[first - 1]):
-        first -= 1
-        tail += sizes[first]
-    return first if total - tail >= WORTH_KEEPING else len(items)
-
-
-def _near(tools: Sequence[Item], boxes: np.ndarray) -> Iterator[Item]:
-    """The tools, or the copies of them, that may reach any of ``boxes``."""
-    whole = around(boxes)
-    for tool in tools:
-        chosen = meeting(tool.boxes, whole)
-        if not chosen.any():
-            continue
-        if len(boxes) > 1:
-            reached = met(tool.boxes[chosen], boxes)
-            if reached is not None:
-                chosen[chosen] = reached
-        if chosen.all():
-            yield tool
-        elif chosen.any() and isinstance(tool, Copies):
-            yield tool.part(chosen)
-
-
-def _loose(step: Step, frames: np.ndarray) -> list[tuple[Step, np.ndarray]] | None:
-    """The simple steps of a step with where their copies stand; None for parts that are cut or
-    bent."""
-    if not step.shape.steps:
-        return [(step, frames)]
-    if step.shape.kind == "bent" or any(inner.work != "add" for inner in step.shape.steps):
-        return None
-    found: list[tuple[Step, np.ndarray]] = []
-    for inner in step.shape.steps:
-        deeper = _loose(inner, _composed(frames, inner.frames))
-        if deeper is None:
-            return None
-        found += deeper
-    return found
-
-
-def _composed(outer: np.ndarray, inner: np.ndarray) -> np.ndarray:
-    """Every frame of ``inner`` (m, 3, 4) in every frame of ``outer`` (n, 3, 4), (n m, 3, 4)."""
-    turned = outer[:, None, :, :3] @ inner[None]
-    turned[..., 3] += outer[:, None, :, 3]
-    return np.asarray(turned.reshape(-1, 3, 4))
-
-
-def _kinds(tools: Sequence[Item]) -> set[str]:
-    """What the tools are; nothing in common with other parts for a part built by itself."""
-    return {
-        tool.owner.shape.kind if isinstance(tool, Copies) else f"part {tool.key}" for tool in tools
-    }
-
-
-def _merge(body: Body, more: Mapping[str, list[Item]]) -> None:
-    for name, items in more.items():
-        body.setdefault(name, []).extend(items)
 
 
 def _size(metal: Metal) -> int:

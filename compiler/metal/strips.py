@@ -27,8 +27,9 @@ from .runs import FLAT, LEAST, Cell, Run, Strip, even_rows, run_of
 from .seam import Laid, rim, sewn
 
 if TYPE_CHECKING:
+    from .items import Item, Metal, Solid
     from .repeats import Repeats
-    from .solids import Item, Metal, Solid, Workshop
+    from .solids import Workshop
 
 LEVEL = 2e-8  # mm by which a face of a turned body, its frame rounded, may be off
 SAME = 1e-9  # relative difference of volumes that are the same
