@@ -25,6 +25,12 @@ class Row:
     centres: np.ndarray
     pitch: np.ndarray
 
+    @property
+    def usual_pitch(self) -> float:
+        """The pitch in the middle of all, mm (numpy's own median loads masked arrays)."""
+        ranked = np.sort(self.pitch)
+        return float(ranked[(len(ranked) - 1) // 2] + ranked[len(ranked) // 2]) / 2
+
 
 def rows_of(piece: Piece) -> Iterator[Row]:
     """Every row of beads, in order."""

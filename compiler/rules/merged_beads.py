@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from ..judging.beads import rows_of
 from .model import Finding, Level, Mend, Rule
 from .shown import below, least, mm, place, times
@@ -18,7 +16,7 @@ if TYPE_CHECKING:
 def _check(piece: Piece) -> Iterator[Finding]:
     limit = piece.bound("merged-beads", "pitch")
     for row in rows_of(piece):
-        worst = float(np.median(row.pitch)) / row.bead
+        worst = row.usual_pitch / row.bead
         if below(worst, limit):
             yield Finding(
                 "these beads run into one another",
