@@ -50,13 +50,16 @@ def waiver_record(waiver: Waiver) -> dict[str, Any]:
 def waivers_text(waivers: Iterable[Waiver], faults: Iterable[Fault] = ()) -> str:
     """The rules set aside, a line each, and below each what of ``faults`` it sets aside, the first
     few told in full: whoever sees a result sees them."""
-    told = [fault for fault in faults if is_waived(fault)]
+    told = [fault for fault in faults if isinstance(fault, Found) and is_waived(fault)]
     lines = []
     for one in waivers:
         whose = f" on {one.feature}" if one.feature else ""
         place = f"{one.span.path}:{one.span.line}"
         lines.append(f"waived: {one.rule}{whose}, because {one.because} ({place})\n")
-        mine = [fault for fault in told if covers(one, fault)]
+        mine = [
+            fault for fault in told
+            if (fault.code, fault.waived) == (one.rule, one.because) and one.covers(fault.feature)
+        ]  # fmt: skip
         lines += [f"  {_set_aside(fault)}\n" for fault in mine[:SET_ASIDE]]
         if len(mine) > SET_ASIDE:
             lines.append(f"  and {len(mine) - SET_ASIDE} more\n")
@@ -66,15 +69,6 @@ def waivers_text(waivers: Iterable[Waiver], faults: Iterable[Fault] = ()) -> str
 def is_waived(fault: Fault) -> bool:
     """Whether the text sets a finding aside."""
     return isinstance(fault, Found) and fault.waived is not None
-
-
-def covers(waiver: Waiver, fault: Fault) -> bool:
-    """Whether a waiver is what sets a finding aside."""
-    mine = isinstance(fault, Found) and fault.waived == waiver.because
-    named = fault.feature or ""
-    whose = waiver.feature is None or named == waiver.feature
-    whose = whose or named.startswith((f"{waiver.feature}.", f"{waiver.feature} "))
-    return mine and fault.code == waiver.rule and whose
 
 
 def _set_aside(fault: Fault) -> str:

@@ -74,6 +74,13 @@ class Waiver:
     because: str
     span: Span
 
+    def covers(self, feature: str | None) -> bool:
+        """Whether it speaks of a feature: itself, what it is made of, its further copies."""
+        if self.feature is None:
+            return True
+        named = feature or ""
+        return named == self.feature or named.startswith((f"{self.feature}.", f"{self.feature} "))
+
 
 @dataclass(frozen=True)
 class Built:

@@ -19,7 +19,7 @@ from .piece import Piece
 from .said import Said, Sayings
 
 __all__ = [
-    "PHASES", "Edit", "Found", "before_metal", "covers", "idle_waivers", "on_metal",
+    "PHASES", "Edit", "Found", "before_metal", "idle_waivers", "on_metal",
 ]  # fmt: skip
 
 PHASES = ("plan", "metal")
@@ -45,7 +45,7 @@ def idle_waivers(piece: Piece, findings: Iterable[Fault], phases: Sequence[str])
         for fault in findings
         if isinstance(fault, Found) and fault.waived is not None
         for waiver in piece.waivers
-        if waiver.rule == fault.code and covers(waiver, fault.feature)
+        if waiver.rule == fault.code and waiver.covers(fault.feature)
     }
     return [
         _idle(waiver)
@@ -54,16 +54,6 @@ def idle_waivers(piece: Piece, findings: Iterable[Fault], phases: Sequence[str])
         and (waiver.rule, waiver.span) not in used
         and all(phase in phases for phase in PHASES if all_rules()[waiver.rule].checks(phase))
     ]
-
-
-def covers(waiver: Waiver, feature: str | None) -> bool:
-    """Whether a waiver speaks of a feature: itself, what it is made of, its further copies."""
-    if waiver.feature is None:
-        return True
-    named = feature or ""
-    return named == waiver.feature or named.startswith(
-        (f"{waiver.feature}.", f"{waiver.feature} ")
-    )
 
 
 def _idle(waiver: Waiver) -> Fault:
@@ -168,7 +158,7 @@ class _Judge:
     def waived(self, found: Found) -> Found:
         """The finding as a note with the reason, where the text sets it aside."""
         for waiver in self.piece.waivers:
-            if waiver.rule == found.code and covers(waiver, found.feature):
+            if waiver.rule == found.code and waiver.covers(found.feature):
                 return replace(
                     found,
                     level=Level.NOTE,

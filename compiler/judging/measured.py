@@ -83,12 +83,6 @@ def measured(piece: Piece) -> Measured:
     return kept
 
 
-def named(piece: Piece, feature: int) -> str:
-    """The name of the user's own line that made a feature."""
-    call = piece.call(feature)
-    return call.name.split(".")[0] if call.trail else call.name
-
-
 class Measured:
     """All that is measured of one piece."""
 

@@ -53,6 +53,11 @@ class Folds:
             sorted((f for f in self.folds if f.axis == axis), key=lambda fold: fold.at)
         )
 
+    @property
+    def axes(self) -> list[int]:
+        """The axes there are folds along."""
+        return sorted({fold.axis for fold in self.folds})
+
     def key(self) -> str:
         """What they are, as a text."""
         return repr(self.folds)
@@ -67,7 +72,7 @@ class Folds:
     def short(self, points: np.ndarray) -> np.ndarray:
         """Points (n, 3) of something that runs straight through, in the short piece."""
         points = points.copy()
-        for axis in {fold.axis for fold in self.folds}:
+        for axis in self.axes:
             points[:, axis] -= self.shift(points[:, axis], axis)
         return points
 
@@ -99,20 +104,28 @@ class Folds:
 
     def of(self, copies: Copies) -> list[Copies]:
         """The copies as they stand in the short piece."""
-        out = np.zeros(len(copies), dtype=bool)
-        for axis in {fold.axis for fold in self.folds}:
-            out |= self.left_out(copies.boxes, axis)
-        through = self.through(copies.boxes) & ~out
-        rigid = copies.part(~out & ~through)
-        done = [self._moved(rigid)] if len(rigid) else []
+        gone = self.gone(copies.boxes)
+        through = self.through(copies.boxes) & ~gone
+        rigid = copies.part(~gone & ~through)
+        done = []
+        if len(rigid):
+            done.append(Copies(rigid.owner, rigid.mesh, self.moved(rigid.frames, rigid.boxes)))
         return done + [self._shortened(copies, int(index)) for index in np.flatnonzero(through)]
 
-    def _moved(self, copies: Copies) -> Copies:
-        frames = copies.frames.copy()
-        for axis in {fold.axis for fold in self.folds}:
-            middle = (copies.boxes[:, axis] + copies.boxes[:, axis + 3]) / 2
+    def gone(self, boxes: np.ndarray) -> np.ndarray:
+        """Which copies with ``boxes`` (n, 6) are left out along any axis, (n,) bool."""
+        out = np.zeros(len(boxes), dtype=bool)
+        for axis in self.axes:
+            out |= self.left_out(boxes, axis)
+        return out
+
+    def moved(self, frames: np.ndarray, boxes: np.ndarray) -> np.ndarray:
+        """Frames (n, 3, 4) of copies that stay, with ``boxes`` (n, 6), moved up."""
+        frames = frames.copy()
+        for axis in self.axes:
+            middle = (boxes[:, axis] + boxes[:, axis + 3]) / 2
             frames[:, axis, 3] -= self.shift(middle, axis)
-        return Copies(copies.owner, copies.mesh, frames)
+        return frames
 
     def _shortened(self, copies: Copies, index: int) -> Copies:
         """One copy, its points beyond a left-out stretch moved up; it stands in the world."""
@@ -125,16 +138,6 @@ class Folds:
         owner = replace(copies.owner, key=f"{copies.owner.key} {frame.tobytes()!r} {self.key()}")
         short = SolidMesh(points, triangles, mesh.face, mesh.lift)
         return Copies(owner, short, np.eye(3, 4)[None])
-
-    def moved(self, frames: np.ndarray, boxes: np.ndarray) -> np.ndarray:
-        """Frames of rigid copies with ``boxes``, without those left out, moved up."""
-        out = np.zeros(len(frames), dtype=bool)
-        for axis in {fold.axis for fold in self.folds}:
-            out |= self.left_out(boxes, axis)
-        frames, boxes = frames[~out].copy(), boxes[~out]
-        for axis in {fold.axis for fold in self.folds}:
-            frames[:, axis, 3] -= self.shift((boxes[:, axis] + boxes[:, axis + 3]) / 2, axis)
-        return frames
 
 
 def straight_through(

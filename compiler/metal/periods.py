@@ -85,8 +85,9 @@ class Chains:
     pitch: float
 
 
-def folds_of(places: Sequence[Place]) -> tuple[Folds, dict[int, Chains]] | None:
-    """The folds of a piece and the rows they go by; None when nothing repeats enough."""
+def folds_of(places: Sequence[Place]) -> tuple[Folds, Crowd, dict[int, Chains]] | None:
+    """The folds of a piece, its copies and the rows they go by; None when nothing repeats
+    enough."""
     if not places or sum(len(place.frames) for place in places) > CROWD:
         return None
     crowd = Crowd(places)
@@ -100,7 +101,7 @@ def folds_of(places: Sequence[Place]) -> tuple[Folds, dict[int, Chains]] | None:
                 rows[axis] = chains
                 folds += found
                 break
-    return (Folds(tuple(folds)), rows) if folds else None
+    return (Folds(tuple(folds)), crowd, rows) if folds else None
 
 
 def pitches_of(places: Sequence[Place]) -> list[float]:

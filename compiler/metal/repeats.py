@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import field, replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -86,13 +87,13 @@ def repeats_of(shop: Workshop, steps: Sequence[Step]) -> Repeats | None:
     found = folds_of(places)
     if found is None:
         return None
-    folds, chains = found
+    folds, crowd, chains = found
     by_owner = {
         place.copies.owner.key: runs[place.alike]
         for place in placed
         if place.alike in runs and place.copies is not None
     }
-    return Repeats(folds, Names(Crowd(places), chains, folds), by_owner)
+    return Repeats(folds, Names(crowd, chains, folds), by_owner)
 
 
 def _places(shop: Workshop, steps: Sequence[Step]) -> Iterator[Place]:
@@ -221,7 +222,11 @@ class Names:
                 found[k, columns] = new.pop()
         return found
 
-    @property
+    def key(self) -> str:
+        """Whose the copies of all rows of several owners are, as a text."""
+        return repr([sorted(self._rows_of(axis).items()) for axis in sorted(self.chains)])
+
+    @cached_property
     def _owner(self) -> np.ndarray:
         owners = np.array([place.owner for place in self.crowd.places])
         return np.asarray(owners[self.crowd.place])
@@ -260,7 +265,7 @@ def whole_of(shop: Workshop, solid: Solid) -> tuple[Readout, float] | None:
     """The whole metal of a short solid, from the memo if it is there."""
     repeats = shop.repeats
     assert repeats is not None
-    key = key_of("whole", solid.key, repeats.folds.key())
+    key = key_of("whole", solid.key, repeats.folds.key(), repeats.names.key())
     return shop.memo.take(
         f"{key} {shop.tolerance}",
         lambda: repeats.whole(shop.made(solid)),

@@ -46,7 +46,7 @@ def sewn(out: Readout, dropped: np.ndarray, pieces: Sequence[Laid]) -> Readout |
     if found is None:
         return None
     outer, source = found
-    return _packed(
+    return packed(
         everywhere,
         [outer, *(cloth.triangles for cloth in cloths)],
         [_columns(out, kept[source]), *(_columns(c.piece.mesh, c.source) for c in cloths)],
@@ -65,17 +65,24 @@ def _welded(piece: Laid, points: np.ndarray, seam: np.ndarray, start: int) -> np
     """The index of each point of the piece: that of the seam's point where one is, or its own."""
     index = np.arange(len(piece.mesh.points)) + start
     border = np.unique(piece.edges)
-    mine, theirs = piece.mesh.points[border], points[seam]
+    found = nearest(piece.mesh.points[border], points[seam])
+    index[border[found >= 0]] = seam[found[found >= 0]]
+    return index
+
+
+def nearest(mine: np.ndarray, theirs: np.ndarray) -> np.ndarray:
+    """The row of ``theirs`` (m, d) nearest to each of ``mine`` (n, d) within WELD; -1 for none."""
     order = np.lexsort(theirs.T[::-1])
     low = np.searchsorted(theirs[order, 0], mine[:, 0] - WELD)
     high = np.searchsorted(theirs[order, 0], mine[:, 0] + WELD)
+    found = np.full(len(mine), -1)
     for row in np.flatnonzero(high > low):
         near = order[low[row] : high[row]]
         gap = np.abs(theirs[near] - mine[row]).max(axis=1)
         best = int(np.argmin(gap))
         if gap[best] <= WELD:
-            index[border[row]] = seam[near[best]]
-    return index
+            found[row] = near[best]
+    return found
 
 
 class _Cloth:
@@ -190,7 +197,7 @@ def _columns(mesh: Readout, rows: np.ndarray) -> Columns:
     return mesh.mark[rows], mesh.face[rows], mesh.cut[rows]
 
 
-def _packed(
+def packed(
     points: np.ndarray, triangles: Sequence[np.ndarray], columns: Sequence[Columns]
 ) -> Readout:
     """One mesh of all triangles, without points that none of them has."""

@@ -35,11 +35,11 @@ from .locality import around, met, placed_boxes
 from .memo import Memo, key_of
 from .owners import Owners, simple_steps
 from .parts import Origin, in_order
+from .repeats import Repeats, repeats_of, whole_of
+from .strips import joined_with_strips
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
-
-    from .repeats import Repeats
 
 TRIANGLES_LIMIT = 8_000_000
 
@@ -83,45 +83,37 @@ class Workshop:
         return dict(zip(names, metals, strict=True))
 
     def _finished(self, steps: Sequence[Step]) -> tuple[list[str], list[Metal]]:
-        from .strips import joined_with_strips
-
         if not self.plain:
-            made_short = self._by_repeats(steps)
-            if made_short is not None:
-                return made_short
+            self.repeats = repeats_of(self, steps)
+            short = self._alloys(steps) if self.repeats is not None else None
+            self.repeats = None
+            if short is not None:
+                return short
+        whole = self._alloys(steps)
+        assert whole is not None  # only what was made short can fail to be put back
+        return whole
+
+    def _alloys(self, steps: Sequence[Step]) -> tuple[list[str], list[Metal]] | None:
+        """The alloys and the finished metal of each; None when the piece is made short and cannot
+        be put back."""
         self._bends.clear()
         items = self._items(self._bodies(steps, told=True))
         metals = []
         for mine in items.values():
-            made = None
-            if not self.plain and len(items) == 1:
-                made = joined_with_strips(self, mine)
-            metals.append(made or self._metal(self.made(self.joined(mine))))
+            metal = self._joined_metal(mine, alone=len(items) == 1)
+            if metal is None:
+                return None
+            metals.append(metal)
         return list(items), metals
 
-    def _by_repeats(self, steps: Sequence[Step]) -> tuple[list[str], list[Metal]] | None:
-        """The finished metals of a piece that can be made short; None when it cannot."""
-        from .repeats import repeats_of, whole_of
-        from .strips import joined_with_strips
-
-        self.repeats = repeats_of(self, steps)
-        try:
-            if self.repeats is None:
-                return None
-            items = self._items(self._bodies(steps, told=True))
-            metals = []
-            for mine in items.values():
-                if self.repeats.runs:
-                    made = joined_with_strips(self, mine)
-                else:
-                    found = whole_of(self, self.joined(mine))
-                    made = found and self.metal_of(found[0])
-                if made is None:
-                    return None
-                metals.append(made)
-            return list(items), metals
-        finally:
-            self.repeats = None
+    def _joined_metal(self, items: Sequence[Item], *, alone: bool) -> Metal | None:
+        if self.repeats is None:
+            made = joined_with_strips(self, items) if alone and not self.plain else None
+            return made or self._metal(self.made(self.joined(items)))
+        if self.repeats.runs:
+            return joined_with_strips(self, items)
+        found = whole_of(self, self.joined(items))
+        return found and self.metal_of(found[0])
 
     def _metal(self, solid: Manifold) -> Metal:
         trouble = problem(solid)
@@ -171,7 +163,9 @@ class Workshop:
             return {metal: [item for copies in loose for item in self._placed(copies)]}
         frames = step.frames
         if self.repeats is not None:
-            frames = self.repeats.folds.moved(frames, self.part_boxes(step))
+            boxes = self.part_boxes(step)
+            stay = ~self.repeats.folds.gone(boxes)
+            frames = self.repeats.folds.moved(frames[stay], boxes[stay])
         body: Body = {}
         repeats, self.repeats = self.repeats, None  # a part stands where it stands
         for name, items in self._items(self._bodies(step.shape.steps)).items():

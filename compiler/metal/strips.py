@@ -23,12 +23,12 @@ from .cells import ROOM, cell_of
 from .copies import Copies, solids_of
 from .kernel import Patch, Readout, join, least, most, problem, read, solid_of
 from .owners import NOBODY
+from .repeats import Repeats, whole_of
 from .runs import FLAT, LEAST, Cell, Run, Strip, even_rows, run_of
 from .seam import Laid, rim, sewn
 
 if TYPE_CHECKING:
     from .items import Item, Metal, Solid
-    from .repeats import Repeats
     from .solids import Workshop
 
 LEVEL = 2e-8  # mm by which a face of a turned body, its frame rounded, may be off
@@ -58,8 +58,6 @@ def joined_with_strips(shop: Workshop, items: Sequence[Item]) -> Metal | None:
 def _ground(shop: Workshop, base: Solid) -> Readout | None:
     """The mesh that runs stand on; None when it cannot be made."""
     if shop.repeats is not None:
-        from .repeats import whole_of
-
         found = whole_of(shop, base)
         return None if found is None else found[0]
     made = shop.made(base)

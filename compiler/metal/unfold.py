@@ -7,17 +7,16 @@ Where they do not, there is no result, and the whole piece is given to the kerne
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from .fans import Split
+from .fans import fanned, joined
 from .folds import Folds, stretches
 from .kernel import Readout, box, problem, read, solid_of
 from .owners import NOBODY
-from .seam import WELD, rim
+from .seam import WELD, nearest, packed, rim
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -163,19 +162,19 @@ class _Ends:
 
     def split(self, curve: _Curve, on: dict[int, list[tuple[float, int]]]) -> bool:
         """Put new points on edges of a curve: for each row of its edges (share, point)."""
-        touched = np.isin(self.triangles, curve.points).sum(axis=1) >= 2
-        fans = Split(self.triangles[touched])
-        edges = [edge for row, edge in enumerate(curve.edges.tolist()) if row not in on]
-        for row, found in on.items():
-            first, last = curve.edges[row].tolist()
-            chain = [first, *(point for _, point in sorted(found)), last]
-            if not fans.split(chain):
-                return False
-            edges += [list(pair) for pair in itertools.pairwise(chain)]
-        made, row_of = fans.triangles()
-        self.triangles = np.concatenate([self.triangles[~touched], made])
-        self.source = np.concatenate([self.source[~touched], self.source[touched][row_of]])
-        curve.edges = np.array(edges, dtype=np.int64)
+        rows = np.array(sorted(on))
+        inner = [[point for _, point in sorted(on[row])] for row in rows.tolist()]
+        edges = curve.edges[rows]
+        chains = joined(
+            edges[:, 0], np.array([point for points in inner for point in points]),
+            np.array([len(points) for points in inner]), edges[:, 1],
+        )  # fmt: skip
+        found = fanned(self.triangles, chains)
+        if found is None:
+            return False
+        self.triangles, source = found
+        self.source = self.source[source]
+        curve.edges = np.concatenate([np.delete(curve.edges, rows, axis=0), chains.pairs()])
         curve.points = np.unique(curve.edges)
         return True
 
@@ -201,10 +200,10 @@ def _partners(high: _Curve, low: _Curve) -> np.ndarray | None:
         return None
     if len(mine) == 0:
         return np.zeros(0, dtype=np.int64)
-    nearest = _nearest(mine, theirs)
-    if nearest is None or len(np.unique(nearest)) != len(nearest):
+    found = nearest(mine, theirs)
+    if (found < 0).any() or len(np.unique(found)) != len(found):
         return None
-    partner = high.points[nearest]
+    partner = high.points[found]
     index = np.zeros(int(low.points.max()) + 1, dtype=np.int64)
     index[low.points] = partner
     ours = index[low.edges][:, ::-1]
@@ -214,25 +213,6 @@ def _partners(high: _Curve, low: _Curve) -> np.ndarray | None:
         np.sort(high.edges[:, 0] * size + high.edges[:, 1]),
     )
     return partner if same else None
-
-
-def _nearest(mine: np.ndarray, theirs: np.ndarray) -> np.ndarray | None:
-    """The row of ``theirs`` within WELD of each of ``mine``; None if one has none."""
-    order = np.argsort(theirs[:, 0], kind="stable")
-    sorted_x = theirs[order, 0]
-    low = np.searchsorted(sorted_x, mine[:, 0] - WELD)
-    high = np.searchsorted(sorted_x, mine[:, 0] + WELD)
-    found = np.empty(len(mine), dtype=np.int64)
-    for row in range(len(mine)):
-        near = order[low[row] : high[row]]
-        if len(near) == 0:
-            return None
-        gap = np.abs(theirs[near] - mine[row]).max(axis=1)
-        best = int(np.argmin(gap))
-        if gap[best] > WELD:
-            return None
-        found[row] = near[best]
-    return found
 
 
 def _laid(
@@ -306,9 +286,4 @@ class _Roll:
     def mesh(self) -> Readout:
         """All of it, without points that nothing has."""
         rows = np.concatenate(self.weld)[np.concatenate(self.triangles)]
-        points = np.concatenate(self.points)
-        used = np.zeros(len(points), dtype=bool)
-        used[rows.ravel()] = True
-        index = np.cumsum(used) - 1
-        mark, face, cut = (np.concatenate([column[k] for column in self.columns]) for k in range(3))
-        return Readout(points[used], index[rows], mark, face, cut)
+        return packed(np.concatenate(self.points), [rows], self.columns)

@@ -1,7 +1,6 @@
 """The engine: merging, places, waivers, house levels, rules that fail, JSON of findings."""
 
 import json
-from types import SimpleNamespace
 
 import pytest
 
@@ -9,8 +8,9 @@ from posy.compiler.build import check
 from posy.compiler.command import main
 from posy.compiler.judging import judge
 from posy.compiler.judging.found import Found
+from posy.compiler.result import Waiver
 from posy.compiler.rules import Rule, all_rules
-from posy.lang.faults import Level
+from posy.lang.faults import Level, Span
 from posy.lang.loader import Texts
 
 ROW = (
@@ -95,10 +95,10 @@ def test_a_waiver_without_a_feature_covers_all():
 
 
 def test_names_that_only_begin_alike_are_not_covered():
-    waiver = SimpleNamespace(feature="claw")
+    waiver = Waiver("thin-prong", "claw", "a doll's", Span("p.posy", 1, 1, 1, 1))
     covered = ("claw", "claw.post", "claw 2", "claw 2.post")
-    assert all(judge.covers(waiver, name) for name in covered)
-    assert not any(judge.covers(waiver, name) for name in ("claws", "claws.post", None))
+    assert all(waiver.covers(name) for name in covered)
+    assert not any(waiver.covers(name) for name in ("claws", "claws.post", None))
 
 
 def test_an_unknown_rule_is_a_fault_with_a_hint():

@@ -7,11 +7,10 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from test_speed_strips import check_areas, check_stl, finished, laid_out
+from test_speed_strips import check_alike, finished, laid_out
 
-from posy.compiler.metal import repeats
+from posy.compiler.metal import solids
 from posy.compiler.metal.folds import Fold, Folds
-from posy.compiler.metal.owners import Owners
 
 ROW = "stone row: round 2 mm, gem garnet, line 16, every 2.2 mm, out 2 mm\n"
 BAR = "bar frame: size 38 x 5 x 2.4 mm, corner 0.6 mm\n"
@@ -57,40 +56,26 @@ PIECES = {
 def test_as_the_kernel_alone(name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     text, stretches = PIECES[name]
     used: list[int] = []
-    asked = repeats.repeats_of
+    asked, carried_out = solids.repeats_of, solids.Workshop._alloys
 
     def told(*given):
         found = asked(*given)
         used.append(0 if found is None else len(found.folds.folds))
         return found
 
-    monkeypatch.setattr(repeats, "repeats_of", told)
+    def sure(*given):
+        found = carried_out(*given)
+        assert found is not None, "made short, but not put back"
+        return found
+
     bench = laid_out(text, tmp_path)
-    monkeypatch.setattr("posy.compiler.metal.solids.Workshop._finished", _sure)
-    fast = finished(bench, plain=False)
-    monkeypatch.undo()
+    with monkeypatch.context() as patch:
+        patch.setattr(solids, "repeats_of", told)
+        patch.setattr(solids.Workshop, "_alloys", sure)
+        fast = finished(bench, plain=False)
     plain = finished(bench, plain=True)
-    assert used[0] == stretches
-    assert list(fast) == list(plain)
-    for metal, (mine, owner) in fast.items():
-        other, other_owner = plain[metal]
-        assert mine.mesh.mesh_volume == pytest.approx(other.mesh.mesh_volume, rel=1e-8)
-        assert mine.mesh.volume == pytest.approx(other.mesh.volume, rel=1e-8)
-        assert mine.solid().volume() == pytest.approx(other.solid().volume(), rel=1e-8)
-        assert len(mine.solid().decompose()) == len(other.solid().decompose())
-        assert mine.solid().genus() == other.solid().genus()
-        check_areas(mine, owner, other, other_owner)
-        check_stl(mine.mesh.part(metal, Owners(bench.plan().steps)))
-
-
-def _sure(shop, steps):
-    """The short way where there is one; no second way when it fails."""
-    found = shop._by_repeats(steps)
-    if found is None:
-        assert repeats.repeats_of(shop, steps) is None, "made short, but not put back"
-        items = shop._items(shop._bodies(steps))
-        return list(items), [shop._metal(shop.made(shop.joined(mine))) for mine in items.values()]
-    return found
+    assert used == [stretches]
+    check_alike(bench, fast, plain, within=1e-8)
 
 
 def test_what_runs_through_is_shortened() -> None:
