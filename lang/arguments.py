@@ -7,8 +7,8 @@ from collections.abc import Callable
 from typing import Any, NamedTuple
 
 from .bounds import Refusal, out_of_bounds
-from .expressions import PLAIN_VALUES
 from .measures import order
+from .reckoner import PLAIN_VALUES
 from .shown import quantity
 from .suggest import did_you_mean
 from .values import (

@@ -10,10 +10,10 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from scipy import constants
 
+from posy.lang.expressions import reckoner
 from posy.lang.faults import Fault
 from posy.lang.measures import order, wire_gauge
 from posy.lang.parse import parse_value
-from posy.lang.questions import Reckoner
 from posy.lang.scope import Scope
 from posy.lang.shown import apart, digits, quantity
 from posy.lang.suggest import distance, nearest
@@ -37,7 +37,7 @@ def value(text: str) -> tuple[Any, list[Fault]]:
     node, wrong = parse_value(text, "t")
     assert node is not None, wrong
     faults: list[Fault] = list(wrong)
-    return Reckoner(None, frozenset(("garnet",)), faults.append).value(node, Scope()), faults
+    return reckoner(None, frozenset(("garnet",)), faults.append).value(node, Scope()), faults
 
 
 def figure(text: str) -> Quantity:
