@@ -1,4 +1,4 @@
-"""A clause's value checked against what the word takes: plain Python or a refusal."""
+"""Checks a clause's value against what the word takes; gives plain Python or a refusal."""
 
 from __future__ import annotations
 
@@ -84,7 +84,8 @@ def sample(take: Take) -> str | None:
 
 
 class Checked(NamedTuple):
-    """A value that will do: plain for the bench, and as the language holds it."""
+    """A clause's value that fits: ``plain`` Python in base units for the bench, and the
+    ``value`` of the language for names that stand for it."""
 
     plain: Any
     value: Any

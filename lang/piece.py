@@ -92,7 +92,7 @@ class PieceRun:
         )
 
     def _do(self, lines: tuple[tree.Line, ...], scope: Scope) -> None:
-        """The lines of a block, in order."""
+        """Has each line of a block done by the object for its kind, in order."""
         for line in lines:
             do = self._doers.get(type(line))
             if do is not None:

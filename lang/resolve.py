@@ -1,7 +1,7 @@
-"""The static pass: names, words and clause keys, over the whole text.
+"""The static pass: checks names, words and clause keys over the whole text.
 
 It goes into every branch and every word, used or not, and so finds what a run would not meet.
-What it reports the evaluator passes over in silence.
+The run says nothing of what this pass has reported.
 """
 
 from __future__ import annotations
@@ -49,7 +49,7 @@ class Resolver:
     # --- blocks and names
 
     def block(self, lines: tuple[tree.Line, ...], block: Block) -> None:
-        """The lines of a block, in order."""
+        """Checks the lines of a block; names defined further down are known as such."""
         for line in lines:
             name = _defined(line)
             if name is not None:
@@ -161,7 +161,7 @@ class Resolver:
         self.define(line.name, block)
 
     def feature(self, line: tree.Feature, block: Block) -> None:
-        """A line of work: its word, its clauses, then its name."""
+        """A line of work: the word must be known and take the clauses; its name is known from here on."""
         known, word = block.word(line.word.name)
         if not known:
             self.unknown_word(line, block)

@@ -1,4 +1,5 @@
-"""Lines of work: clauses checked, core words made by the bench, words in posy expanded."""
+"""Does lines of work: checks their clauses, has the bench make core words, and does the lines of
+words written in posy."""
 
 from __future__ import annotations
 
