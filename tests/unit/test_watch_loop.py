@@ -76,8 +76,8 @@ def build(path, *, settings={}, tolerance=None, metal=None, made=None, go_on=Non
     return replace(cube, faults=tuple(found))
 
 session = {"Session": object, "LIVE": 0.02}
-for name, members in {"build": {"build": build}, "session": session}.items():
-    module = types.ModuleType("posy.compiler." + name)
+for name, members in {"pipeline": {"build": build}, "session": session}.items():
+    module = types.ModuleType("posy.compiler.making." + name)
     module.__dict__.update(members)
     sys.modules[module.__name__] = module
 
