@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from posy.compiler.build import build
+from posy.compiler.making.pipeline import build
 from posy.lang import blocks, faults, layout, loader, reckoner, rows, series, suggest
 from posy.lang import build as reading
 from posy.lang.functions import FUNCTIONS

@@ -26,7 +26,8 @@ STAND_IN = """
 import os, sys, time, types
 from dataclasses import replace
 import numpy as np
-from posy.compiler.result import Built, Part
+from posy.compiler.making.result import Built
+from posy.compiler.metal.part import Part
 from posy.lang.faults import Fault, Level, Span
 
 CORNERS = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)], float)
@@ -75,8 +76,8 @@ def build(path, *, settings={}, tolerance=None, metal=None, made=None, go_on=Non
     return replace(cube, faults=tuple(found))
 
 session = {"Session": object, "LIVE": 0.02}
-for name, members in {"build": {"build": build}, "session": session}.items():
-    module = types.ModuleType("posy.compiler." + name)
+for name, members in {"pipeline": {"build": build}, "session": session}.items():
+    module = types.ModuleType("posy.compiler.making." + name)
     module.__dict__.update(members)
     sys.modules[module.__name__] = module
 
