@@ -45,6 +45,8 @@ class Take:
     ``default`` is source text ("0.5 mm", "wire / 2"), evaluated where the word is used with the
     other clauses in scope, or None. ``needed`` without default means: a fault when left out.
     ``least``/``most`` are inclusive bounds in base units; ``over`` an exclusive lower bound.
+    ``goes_with`` are the clauses with one of which it means something: a fault without;
+    ``not_with`` those that cannot stand beside it.
     """
 
     name: str
@@ -57,6 +59,8 @@ class Take:
     least: float | None = None
     over: float | None = None
     most: float | None = None
+    goes_with: tuple[str, ...] = ()
+    not_with: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -49,16 +49,6 @@ def too_many(call: Call, total: int) -> Fault:
 
 def _grounds(call: Call, high: float) -> tuple[np.ndarray | None, list[Fault]]:
     """The frames given by `at`, `under` or `along`; the ground of the piece without them."""
-    used = [key for key in ("at", "under", "along", "upon") if call.given(key)]
-    if len(used) > 1:
-        return None, [
-            call.fault(
-                "clauses-disagree",
-                f"{used[0]} and {used[1]} both say where {call.name} stands",
-                used[1],
-                remedy="keep one of them; `right`, `up` and `out` move it from there",
-            )
-        ]
     if call.given("along"):
         return _along(call)
     if call.given("upon"):
@@ -187,19 +177,10 @@ def _offset(call: Call) -> np.ndarray:
 
 def pattern(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
     """Frames of the `line`, `circle` or `grid` clause; one at the middle without them."""
-    used = [key for key in ("line", "circle", "grid") if call.given(key)]
-    if len(used) > 1:
-        return None, [
-            call.fault(
-                "clauses-disagree",
-                f"{used[0]} and {used[1]} cannot both lay out {call.name}",
-                used[1],
-                remedy="keep one; a group with the other can hold it",
-            )
-        ]
-    if not used:
-        return fr.identity(), []
-    return {"line": _line, "circle": _circle, "grid": _grid}[used[0]](call)
+    for key, lay_out in (("line", _line), ("circle", _circle), ("grid", _grid)):
+        if call.given(key):
+            return lay_out(call)
+    return fr.identity(), []
 
 
 def _spacing(call: Call, key: str) -> tuple[tuple[float, float] | None, list[Fault]]:

@@ -33,10 +33,21 @@ def length(
     default: str | None = None,
     zero: bool = False,
     most: float = LARGEST,
+    goes_with: tuple[str, ...] = (),
+    not_with: tuple[str, ...] = (),
 ) -> Take:
     """A clause that takes a length above zero (or from zero), within the size of a piece."""
-    least = 0.0 if zero else SMALLEST
-    return Take(name, Kind.LENGTH, help, needed, default, least=least, most=most)
+    return Take(
+        name,
+        Kind.LENGTH,
+        help,
+        needed,
+        default,
+        least=0.0 if zero else SMALLEST,
+        most=most,
+        goes_with=goes_with,
+        not_with=not_with,
+    )
 
 
 def size(name: str, help: str, *parts: int, needed: bool = False) -> Take:
@@ -75,7 +86,7 @@ RIMS = ("front", "back", "both")
 def rims() -> tuple[Take, ...]:
     """The clauses that take the sharp rims off a flat body."""
     return (
-        length("soften", "rounds its rim by this radius"),
+        length("soften", "rounds its rim by this radius", not_with=("bevel",)),
         length("bevel", "takes its rim off straight, so far each way"),
         Take(
             "rims",
@@ -83,6 +94,7 @@ def rims() -> tuple[Take, ...]:
             "which rim: of its face, its back, or both",
             default="front",
             choices=RIMS,
+            goes_with=("soften", "bevel"),
         ),
     )
 
