@@ -25,6 +25,7 @@ from .terms import (
     Sized,
     Spot,
     names_in,
+    words_in,
 )
 
 __all__ = [
@@ -63,6 +64,7 @@ __all__ = [
     "When",
     "WordBlock",
     "names_in",
+    "words_in",
 ]
 
 

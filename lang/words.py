@@ -70,7 +70,8 @@ class Word:
     ``group`` files it in the reference: shapes, work, stones, settings, decoration, findings,
     lines, blocks. ``one_of`` are sets of clauses of which exactly one must be given (a stone's
     cut).
-    ``places`` says whether the common placing clauses apply.
+    ``places`` says whether the common placing clauses apply, ``stands`` whether what it makes
+    stands at places of its own, as all but lines and what follows them does.
     """
 
     name: str
@@ -79,6 +80,7 @@ class Word:
     takes: tuple[Take, ...] = ()
     one_of: tuple[tuple[str, ...], ...] = ()
     places: bool = True
+    stands: bool = True
     example: str = ""
     offers: Mapping[str, str] = field(default_factory=dict)  # attribute -> help, for `x of f`
     made_by: Any = None

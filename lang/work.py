@@ -32,7 +32,7 @@ class Work:
         self._reckoner = reckoner
         self._report = report
         self._do = do
-        self._checker = Checker(reckoner.describe, bench.as_kind)
+        self._checker = Checker(reckoner.describe, bench)
         self._takes = Takes()
         self._group = group_word(bench)
         self._lines = 0

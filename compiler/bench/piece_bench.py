@@ -144,7 +144,7 @@ class PieceBench:
             found = STONE_ASKS[attribute](self.stones_in(thing) or thing)
             return (None, Missing(why=found)) if isinstance(found, str) else (found, None)
         if attribute == "places":
-            return thing.places(), None
+            return self._places_of(thing)
         value = thing.look(attribute)
         if value is not None:
             return value, None
@@ -168,7 +168,7 @@ class PieceBench:
         if kind == "places":
             if isinstance(thing, Feature):
                 whole = None if thing.word == "group" else self.stones_in(thing)
-                return thing.places() if whole is None else whole.places()
+                return (whole or thing).places()
             return thing if isinstance(thing, Places) else None
         if kind == "line":
             if isinstance(thing, Feature):
@@ -192,6 +192,22 @@ class PieceBench:
             and (row := self.stones_in(member)) is not None
         ]
         return merged(feature, rows) if rows else None
+
+    def parts(self, thing: Any, kind: str) -> list[str]:
+        """The names of those of its parts that can be read as ``kind``."""
+        if not isinstance(thing, Feature):
+            return []
+        return [
+            name
+            for name in _offered(thing).offers
+            if self.as_kind(self.look(thing, name)[0], kind) is not None
+        ]
+
+    def _places_of(self, feature: Feature) -> tuple[Any, Missing | None]:
+        """``places of feature``."""
+        places = feature.places()
+        why = f"{feature.name} has no place of its own; ask one of its parts"
+        return (None, Missing(why=why)) if places is None else (places, None)
 
     def spots(self, thing: Any) -> list[Places] | None:
         """Single places of a list of places."""
@@ -239,6 +255,7 @@ class PieceBench:
     def new_feature(self, call: Call, frames: np.ndarray) -> Feature:
         """A feature for this line, standing at ``frames``."""
         feature = Feature(call.name, call.word.name, len(self.features), frames)
+        feature.stands = call.word.stands
         self.features.append(feature)
         self.lines.append(call)
         self._scopes[-1].features.append(feature)
@@ -290,7 +307,7 @@ class PieceBench:
         for each in stones:
             again = fr.rounded(fr.compose(frames, each.frames))
             scope.stones.append(StoneSet(made.index, each.setting, again))
-        made.source = source
+        made.source, made.stood = source, source.standing()
         if stones:
             made.stones = source.stones
         self._copies += sum(len(s.frames) for s in stones) * len(frames)

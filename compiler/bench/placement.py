@@ -54,7 +54,7 @@ def _grounds(call: Call, high: float) -> tuple[np.ndarray | None, list[Fault]]:
     if call.given("upon"):
         return upon(call)
     if call.given("under"):
-        return _under(call, high), []
+        return _under(call, high)
     if call.given("at"):
         places: Places = call.get("at")
         if len(places) == 0:
@@ -63,10 +63,19 @@ def _grounds(call: Call, high: float) -> tuple[np.ndarray | None, list[Fault]]:
     return fr.identity(), []
 
 
-def _under(call: Call, high: float) -> np.ndarray:
+def _under(call: Call, high: float) -> tuple[np.ndarray | None, list[Fault]]:
     """One frame below the middle of the feature's places, so that the body's face meets it."""
     feature: Feature = call.get("under")
-    frames = feature.places().frames
+    frames = feature.standing()
+    if not len(frames):
+        return None, [
+            call.fault(
+                "no-places",
+                f"{feature.name} has no place of its own to stand under",
+                "under",
+                remedy="name a body or a line of stones, or say `at` one of its places",
+            )
+        ]
     middle = frames[:1].copy()
     middle[0, :, 3] = (frames[:, :, 3].min(axis=0) + frames[:, :, 3].max(axis=0)) / 2
     straight = fr.identity()
@@ -74,7 +83,7 @@ def _under(call: Call, high: float) -> np.ndarray:
     if np.abs(frames[:, :, 2] - frames[0, :, 2]).max() < 1e-9:
         straight = fr.from_axes(np.zeros((1, 3)), _square(frames[0]), frames[:1, :, 2])
     straight[0, :, 3] = middle[0, :, 3]
-    return fr.compose(straight, fr.shifted(out=-high))
+    return fr.compose(straight, fr.shifted(out=-high)), []
 
 
 def _square(frame: np.ndarray) -> np.ndarray:

@@ -227,6 +227,7 @@ WORDS = (
         one_of=(("through", "beside"),),
         example="line wave: through (0, 0) to (4, 2 mm) to (8, 0 mm), smooth",
         offers=PATH_HELP,
+        stands=False,
         made_by=_line,
     ),
     Word(
