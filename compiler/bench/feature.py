@@ -108,8 +108,9 @@ class Feature:
     stone_offers: Callable[[Any], dict[str, Offer]] | None = None
     # The feature this one repeats (copy, mirror, turn): its own frames are where copies stand.
     source: Feature | None = None
-    # Where that stood when it was repeated.
+    # Where that stood when it was repeated, and its stones as one line, as they were then.
     stood: np.ndarray | None = None
+    row: Feature | None = None
     # Where stones and spots can be spread upon it, in its own frame.
     surface: Any = None
     members: dict[str, Any] = field(default_factory=dict)

@@ -182,8 +182,7 @@ class PieceBench:
         if feature.stones and feature.source is None and feature.word not in NO_ROWS:
             return feature
         if feature.source is not None:
-            whole = self.stones_in(feature.source)
-            return None if whole is None else again(whole, feature.frames)
+            return None if feature.row is None else again(feature.row, feature.frames)
         rows = [
             row
             for member in feature.members.values()
@@ -308,6 +307,8 @@ class PieceBench:
             again = fr.rounded(fr.compose(frames, each.frames))
             scope.stones.append(StoneSet(made.index, each.setting, again))
         made.source, made.stood = source, source.standing()
+        row = self.stones_in(source)
+        made.row = None if row is None else replace(row)
         if stones:
             made.stones = source.stones
         self._copies += sum(len(s.frames) for s in stones) * len(frames)
