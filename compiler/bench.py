@@ -21,23 +21,23 @@ from .lines import Line
 from .metal.bent import Bend, reshape
 from .placing import placed
 from .plan import Plan, Shape, Step
+from .roles import SAID, Role
 from .works import core_words
 from .works.lines import path_offers
 from .works.stones import STONE_ASKS, Setting, again, merged
 
 ALL_COPIES_LIMIT = 60_000
-# Words whose stones are those of other lines: bundles, and cuts made for stones.
-NO_ROWS = ("word", "group", "seat")
-BORROWERS = ("seat",)
 
 
 @dataclass
 class StoneSet:
-    """Stones of one line: their feature, what they are, where each stands (n, 3, 4)."""
+    """Stones of one line: their feature, what they are, where each stands (n, 3, 4); ``line``
+    is the feature that first laid them, where this one repeats it."""
 
     feature: int
     setting: Setting
     frames: np.ndarray
+    line: int
 
 
 @dataclass
@@ -230,6 +230,10 @@ class PieceBench:
         alloy = find_alloy(name)
         return None if alloy is None else alloy.name
 
+    def roles(self) -> tuple[str, ...]:
+        """What a word written in posy may say it serves as."""
+        return tuple(role.value for role in SAID)
+
     def rules(self) -> tuple[str, ...]:
         """The names of the bench rules, for `waive`."""
         from .rules import rule_names
@@ -271,7 +275,7 @@ class PieceBench:
 
     def set_stones(self, feature: Feature, setting: Setting, frames: np.ndarray) -> None:
         """Stones at each frame."""
-        self._scopes[-1].stones.append(StoneSet(feature.index, setting, frames))
+        self._scopes[-1].stones.append(StoneSet(feature.index, setting, frames, feature.index))
 
     def has_metal(self) -> bool:
         """Whether anything above in this part added metal."""
@@ -291,7 +295,7 @@ class PieceBench:
             scope.steps.append(Step("add", shape, frames, made.body, "", None, made.index))
         for each in stones:
             again = fr.rounded(fr.compose(frames, each.frames))
-            scope.stones.append(StoneSet(made.index, each.setting, again))
+            scope.stones.append(StoneSet(made.index, each.setting, again, each.line))
         made.source = source
         if stones:
             made.stones = source.stones

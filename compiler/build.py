@@ -125,7 +125,9 @@ def _laid_out(
     house = house_for(path) if files is None else house_among(files, path)
     files = files or Folder(path)
     bench = PieceBench(DEFAULT_METAL, files, path)
-    program = read_piece(path, files, bench.core_words(), standard_words(), bench.metals())
+    program = read_piece(
+        path, files, bench.core_words(), standard_words(), bench.metals(), bench.roles()
+    )
     outcome = run(program, bench, settings, metal)
     bench.metal = outcome.metal or DEFAULT_METAL
     waivers = tuple(Waiver(w.rule, w.feature, w.reason, w.span) for w in outcome.waivers)
@@ -185,7 +187,7 @@ def _features(bench: PieceBench) -> tuple[FeatureInfo, ...]:
     return tuple(
         FeatureInfo(
             call.name,
-            call.words[0] if call.words else call.word.name,
+            call.made_by,
             call.trail[0] if call.trail else call.span,
         )
         for call in bench.lines

@@ -339,6 +339,13 @@ _ALL = (
         settings={"acros": "3 mm"},
     ),
     Code(
+        "unknown-role",
+        "Nothing is said of what serves so.",
+        "A word may say what its metal serves as, so that the bench judges it as such.",
+        "word peg\n  serves as seting\n  ball: across 2 mm\n",
+        "word peg\n  serves as setting\n  ball: across 2 mm\n",
+    ),
+    Code(
         "unknown-kind",
         "There is no such kind of value.",
         "A takes line says what kind of value a key holds.",

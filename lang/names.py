@@ -67,7 +67,8 @@ class NameCheck:
 
     ``words`` are the core and standard words; ``choices`` the bare names that stand for
     themselves somewhere; ``taken`` what each ``from`` line of this text brings (by its span),
-    or None where it failed; ``records`` the records of the word blocks (by span).
+    or None where it failed; ``records`` the records of the word blocks (by span); ``roles``
+    what a word may serve as.
     """
 
     def __init__(
@@ -76,11 +77,13 @@ class NameCheck:
         choices: Set[str],
         taken: Mapping[Span, Mapping[str, Word | None]],
         records: Mapping[Span, Word],
+        roles: Iterable[str] = (),
     ) -> None:
         self.standard = words
         self.choices = choices
         self.taken = taken
         self.records = records
+        self.roles = tuple(roles)
         self.faults: list[Fault] = []
         self.open_words: list[str] = []  # the words whose bodies we are in
 

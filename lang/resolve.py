@@ -10,7 +10,7 @@ from . import tree
 from .clauses import ClauseCheck
 from .faults import Fault, Level, Span
 from .names import Block
-from .suggest import nearest
+from .suggest import did_you_mean, nearest
 from .words import Word
 
 
@@ -109,6 +109,11 @@ class Resolver(ClauseCheck):
             case tree.Help():
                 if block.where != "word":
                     self.misplaced(line.span, line.word, "it belongs right below a word line")
+            case tree.Serves():
+                if block.where != "word":
+                    self.misplaced(line.span, "serves", "it belongs right below a word line")
+                else:
+                    self.serves(line)
             case tree.Series():
                 if block.where not in ("outer", "library"):
                     self.misplaced(
@@ -280,11 +285,23 @@ class Resolver(ClauseCheck):
                         take.span,
                         "move it up",
                     )
-            elif not isinstance(take, tree.Help | tree.Measure | tree.Expect):
+            elif not isinstance(take, tree.Help | tree.Serves | tree.Measure | tree.Expect):
                 working = True
         self.block(tuple(li for li in line.lines if not isinstance(li, tree.Takes)), body)
         self.open_words.pop()
         self.teach(line.name, self.records.get(line.span), block)
+
+    def serves(self, line: tree.Serves) -> None:
+        """What a word serves as: any of the roles there are."""
+        for role in line.roles:
+            if role.name not in self.roles:
+                self.fault(
+                    "unknown-role",
+                    f"nothing is said of what serves as `{role.name}`",
+                    role.span,
+                    did_you_mean(role.name, self.roles)
+                    or "one of " + ", ".join(self.roles),
+                )
 
     def takes(self, line: tree.Takes, body: Block) -> None:
         """One key of a word."""

@@ -8,7 +8,7 @@ from typing import Any
 
 from . import tree
 from .arguments import Checker
-from .bench import NAMELESS, Bench, Call
+from .bench import NAMELESS, Bench, Call, Use
 from .calls import Clauses, Takes, group_word, placing_of
 from .expressions import Enough
 from .faults import Fault, Span
@@ -42,6 +42,7 @@ class Work:
         self.outcome = Outcome()
         self.trail: tuple[Span, ...] = ()
         self.callers: list[tuple[tree.Feature, Scope]] = []
+        self.uses: tuple[Use, ...] = ()  # of the words one is inside of, the outermost first
         self.reckoner = Reckoner(bench, choices, self.tell)
         self.checker = Checker(self.reckoner.describe, bench.as_kind)
         self.takes = Takes()
@@ -140,7 +141,7 @@ class Work:
         if not clauses.good or not line.whole or not self.complete(line, word, clauses):
             return BROKEN
         name = self.full_name(word.name, line.name, prefix)
-        call = Call(word, name, clauses.arguments, line.head, self.trail, self.words())
+        call = Call(word, name, clauses.arguments, line.head, self.trail, self.uses)
         made, faults = self.bench.make(call)
         return self.made(made, faults, name)
 
@@ -204,10 +205,11 @@ class Work:
             return BROKEN
         name = self.full_name(word.name, line.name, prefix)
         caller = (line, scope)
+        use = Use(word, name, clauses.arguments)
         if not placing:
-            made = self.inside(block, inside, name, caller)
+            made = self.inside(block, inside, use, caller)
             return self.bundle(block, inside, name, made)
-        return self.placed(block, inside, name, placed, line.head, caller)
+        return self.placed(block, inside, use, placed, line.head, caller)
 
     def fill_defaults(
         self, word: Word, block: tree.WordBlock, clauses: Clauses, inside: Scope
@@ -224,21 +226,17 @@ class Work:
                 inside.names[take.name] = clauses.values[take.name]
 
     def inside(
-        self, block: tree.WordBlock, scope: Scope, name: str, caller: tuple[tree.Feature, Scope]
+        self, block: tree.WordBlock, scope: Scope, use: Use, caller: tuple[tree.Feature, Scope]
     ) -> list[Any]:
         """The work of a word; all it made, what stands in `each` and `when` too."""
-        before = self.trail
-        self.trail = (*before, caller[0].head)
+        before, uses = self.trail, self.uses
+        self.trail, self.uses = (*before, caller[0].head), (*uses, use)
         self.callers.append(caller)
         self.parts.append([])
-        self.block(block.lines, scope, f"{name}.")
+        self.block(block.lines, scope, f"{use.name}.")
         self.callers.pop()
-        self.trail = before
+        self.trail, self.uses = before, uses
         return self.parts.pop()
-
-    def words(self) -> tuple[str, ...]:
-        """Names of the words one is inside of, the outermost first."""
-        return tuple(line.word.name for line, _ in self.callers)
 
     def bundle(
         self, block: tree.WordBlock, scope: Scope, name: str, made: list[Any]
@@ -271,18 +269,18 @@ class Work:
         self,
         block: tree.WordBlock,
         inside: Scope,
-        name: str,
+        use: Use,
         placed: Clauses,
         head: Span,
         caller: tuple[tree.Feature, Scope],
     ) -> Any:
         """A word's work as a group of its own, placed as the user's line says."""
-        call = Call(self.group, name, placed.arguments, head, self.trail, self.words())
+        call = Call(self.group, use.name, placed.arguments, head, self.trail, self.uses)
         for fault in self.bench.open_group(call):
             self.tell(fault)
-        self.inside(block, inside, name, caller)
+        self.inside(block, inside, use, caller)
         broken = any(isinstance(m, Broken) for m in self.members(block, inside).values())
-        made = self.made(*self.bench.close_group(call), name)
+        made = self.made(*self.bench.close_group(call), use.name)
         return BROKEN if broken else made
 
     def group_block(self, line: tree.Group, scope: Scope, prefix: str) -> None:
@@ -292,7 +290,7 @@ class Work:
         clauses.read(line.clauses, self.takes.core(self.group), scope)
         known = all(clause.key.name in self.takes.core(self.group) for clause in line.clauses)
         name = self.full_name("group", line.name, prefix)
-        call = Call(self.group, name, clauses.arguments, line.head, self.trail, self.words())
+        call = Call(self.group, name, clauses.arguments, line.head, self.trail, self.uses)
         # Opened and closed in step whatever was wrong, so that the lines inside are looked at.
         for fault in self.bench.open_group(call):
             self.tell(fault)

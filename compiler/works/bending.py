@@ -16,6 +16,7 @@ from ..feature import length as mm
 from ..metal.bent import Bend
 from ..outlines import trace
 from ..placing import placed
+from ..roles import Role
 from .common import Made, length
 from .fingers import BAND_HELP, band_offers, finger, finger_takes
 
@@ -216,6 +217,7 @@ WORDS = (
         one_of=(("finger", "inside"),),
         example='bend ring: of strip, finger "us 7", closed',
         offers=BAND_HELP,
+        roles=frozenset({Role.CUT, Role.CUPPED}),
         made_by=_round,
     ),
     Word(
@@ -239,6 +241,7 @@ WORDS = (
             "back": "the middle of its back, looking backward",
             "rise": "from its rim to its middle",
         },
+        roles=frozenset({Role.CUT, Role.CUPPED}),
         made_by=_dap,
     ),
 )

@@ -8,6 +8,7 @@ from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
 from .. import frames as fr
 from ..feature import Feature
+from ..roles import Role
 from .common import Made, target
 from .cutting import PAST, target_of
 from .rings import ALONG_FINGER, bored
@@ -50,6 +51,7 @@ WORDS = (
         ),
         places=False,
         example="bore clear: of shank, in head",
+        roles=frozenset({Role.CUT}),
         made_by=_clear,
     ),
 )

@@ -16,6 +16,7 @@ from ..lines import Line
 from ..outlines import Outline
 from ..placing import COPIES_LIMIT, placed
 from ..plan import Shape
+from ..roles import Role
 from .common import Made, length, metal, target
 from .contour import CONTOUR, CONTOURS, contour
 from .cutting import target_of
@@ -270,6 +271,7 @@ WORDS = (
             "tall": "height of its capitals",
             "deep": "how deep",
         },
+        roles=frozenset({Role.CUT, Role.OPENS, Role.ENGRAVING}),
         made_by=_engrave,
     ),
 )

@@ -17,6 +17,7 @@ from ..feature import length as mm
 from ..lines import Line
 from ..outlines import circle, fine_segments
 from ..plan import Shape
+from ..roles import Role
 from ..surfaces import Round
 from .common import Made, body, length, metal, size
 
@@ -235,6 +236,7 @@ WORDS = (
         one_of=(("finger", "inside"),),
         example='band shank: finger "us 7", wide 3 mm, thick 1.8 mm, profile d',
         offers=BAND_HELP,
+        roles=frozenset({Role.BODY, Role.SHANK, Role.EVEN_SHANK}),
         made_by=_band,
     ),
 )

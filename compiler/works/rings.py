@@ -17,6 +17,7 @@ from ..lines import Line, ring
 from ..outlines import Outline, fine_segments, trace
 from ..placing import placed
 from ..plan import Shape
+from ..roles import Role
 from ..shapes.sections import Profile
 from ..shapes.shank import Shank
 from ..shapes.signet import Table, foot
@@ -239,6 +240,7 @@ WORDS = (
             "high": "metal between finger and table",
             **ROUND_HELP,
         },
+        roles=frozenset({Role.BODY, Role.SHANK, Role.OPENS}),
         made_by=_signet,
     ),
     Word(
@@ -269,6 +271,7 @@ WORDS = (
             "across": "over both strands at the head",
             **ROUND_HELP,
         },
+        roles=frozenset({Role.BODY, Role.SHANK}),
         made_by=_split,
     ),
 )

@@ -12,6 +12,7 @@ from .. import frames as fr
 from ..feature import Feature, Places, spot
 from ..feature import length as mm
 from ..plan import Shape
+from ..roles import Role
 from .common import Made, length, target
 from .cutting import PAST, cone, target_of
 
@@ -157,6 +158,7 @@ WORDS = (
         places=False,
         example="azure light: for row, in frame",
         offers={"wide": "its width at the back", "narrow": "its width near the stone"},
+        roles=frozenset({Role.LIGHT_HOLE}),
         made_by=_azure,
     ),
     Word(
@@ -197,6 +199,7 @@ WORDS = (
             "clearance": "room all round",
             "centres": "the middle of each stone",
         },
+        roles=frozenset({Role.SEAT}),
         made_by=_seat,
     ),
 )

@@ -14,6 +14,7 @@ from ..feature import length as mm
 from ..lines import ring
 from ..outlines import circle, crosses_itself, fine_segments, signed_area
 from ..plan import Shape
+from ..roles import Role
 from .bodies import BACK
 from .common import LARGEST, SMALLEST, Made, body, metal
 from .lines import drawn
@@ -111,6 +112,7 @@ WORDS: tuple[Any, ...] = (
             "across": "its widest diameter",
             "height": "from foot to tip",
         },
+        roles=frozenset({Role.BODY, Role.CUPPED}),
         made_by=_turned,
     ),
 )

@@ -18,12 +18,14 @@ from ..lines import Line
 from ..outlines import circle, fine_segments
 from ..placing import placed
 from ..plan import Shape
+from ..roles import FigureOf, Role
 from .common import Made, body, length, metal, size
 from .lines import PATH_HELP, path_offers
 
 if TYPE_CHECKING:
     from ..bench import PieceBench
 
+SECTION = FigureOf.SECTION
 SECTIONS = ("round", "square", "flat", "half-round", "knife-edge")
 
 
@@ -224,17 +226,18 @@ WORDS = (
         "shapes",
         (
             Take("along", Kind.LINE, "the line it follows", needed=True),
-            length("round", "round wire of this diameter"),
-            length("square", "square wire"),
-            size("flat", "flat wire: across the line x outward", 2),
-            size("half-round", "half-round wire, its flat side inward: across x outward", 2),
-            size("knife-edge", "three-cornered wire, its edge outward: across x outward", 2),
+            length("round", "round wire of this diameter", of=SECTION),
+            length("square", "square wire", of=SECTION),
+            size("flat", "flat wire: across the line x outward", 2, of=SECTION),
+            size("half-round", "half-round wire, its flat side inward: across x outward", 2, of=SECTION),
+            size("knife-edge", "three-cornered wire, its edge outward: across x outward", 2, of=SECTION),
             length("taper", "its width at the end of the line; it thins evenly from the start"),
             metal(),
         ),
         one_of=(SECTIONS,),
         example="wire stem: along wave, round 1.2 mm",
         offers={**PATH_HELP, "wide": "across the line", "high": "outward"},
+        roles=frozenset({Role.WIRE}),
         made_by=_wire,
     ),
     Word(
@@ -257,6 +260,7 @@ WORDS = (
             "outside": "outside diameter",
             "wire": "thickness of the wire",
         },
+        roles=frozenset({Role.FINDING}),
         made_by=_jump_ring,
     ),
 )
