@@ -8,10 +8,11 @@ import time
 from multiprocessing.connection import wait
 from typing import NoReturn
 
-from ..watch import LOOK, Burst, Ear, ReadSet
-from . import making, shared
-from .child import Builder, Crash, Job
-from .readout import Readout
+from ..terminal import options as shared
+from ..terminal import run as making
+from ..terminal.child import Builder, Crash, Job
+from ..terminal.readout import Readout
+from ..terminal.saves import LOOK, Burst, Ear, ReadSet
 
 DETAILS = (
     "The piece and every file it takes from are watched. The weight comes as soon as there is "

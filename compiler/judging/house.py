@@ -18,7 +18,7 @@ leaves the rule out.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import field
 from pathlib import Path
 from typing import Any
@@ -30,7 +30,6 @@ from ...lang.source import Source
 from ...lang.suggest import did_you_mean
 from ...stdlib.alloys import FAMILIES
 from ...stdlib.limits import ANY, Limit, limits_of
-from ..rules import rule_names
 
 FILE = "bench.toml"
 LEVELS = (*(level.value for level in Level), "off")
@@ -106,24 +105,25 @@ def places_for(piece: str | Path) -> list[Path]:
     return above if found else above[:1]
 
 
-def house_for(piece: str | Path) -> House:
-    """The house limits that hold for a piece; NO_HOUSE without a bench.toml."""
+def house_for(piece: str | Path, rules: Collection[str]) -> House:
+    """The house limits that hold for a piece, on ``rules`` (their names); NO_HOUSE without a
+    bench.toml."""
     for place in places_for(piece):
         if place.is_file():
-            return read_house(place)
+            return read_house(place, rules)
     return NO_HOUSE
 
 
-def house_among(files: Files, piece: str) -> House:
+def house_among(files: Files, piece: str, rules: Collection[str]) -> House:
     """The house limits beside a piece whose files are not read from the disk (an editor's)."""
     place = (Path(piece).parent / FILE).as_posix()
     try:
-        return parse_house(files.read(place), place)
+        return parse_house(files.read(place), place, rules)
     except OSError:
         return NO_HOUSE
 
 
-def read_house(path: str | Path) -> House:
+def read_house(path: str | Path, rules: Collection[str]) -> House:
     """Read and check one bench.toml; what is wrong with it comes as faults."""
     shown = Path(path).as_posix()
     try:
@@ -132,13 +132,13 @@ def read_house(path: str | Path) -> House:
     except OSError as error:
         fault = Fault("house-not-read", f"{shown} cannot be read: {error.strerror}", None)
         return House(path=shown, faults=(fault,))
-    return parse_house(data, shown)
+    return parse_house(data, shown, rules)
 
 
-def parse_house(data: bytes, path: str) -> House:
+def parse_house(data: bytes, path: str, rules: Collection[str]) -> House:
     """As ``read_house`` for bytes already read."""
     text = data.decode("utf-8", "replace")
-    reader = _Reader(Source(text, path))
+    reader = _Reader(Source(text, path), rules)
     if len(data) > MOST_BYTES:
         reader.tell(
             "house-not-toml",
@@ -162,8 +162,8 @@ def parse_house(data: bytes, path: str) -> House:
 class _Reader:
     """Walks the tables of one file, gathering figures and faults."""
 
-    def __init__(self, source: Source) -> None:
-        self.source = source
+    def __init__(self, source: Source, rules: Collection[str]) -> None:
+        self.source, self.rules = source, rules
         self.name = FILE
         self.figures: dict[tuple[str, str, str], float] = {}
         self.levels: dict[str, str] = {}
@@ -219,7 +219,7 @@ class _Reader:
 
     def read(self, tables: Mapping[str, Any]) -> None:
         """The whole file."""
-        names = rule_names()
+        names = self.rules
         for key, value in tables.items():
             if key == "name":
                 self.house_name(value)

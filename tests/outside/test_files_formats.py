@@ -31,7 +31,8 @@ from posy.compiler.files.mesh import PrintMesh, print_mesh
 from posy.compiler.files.outputs import files_of
 from posy.compiler.files.stl import stl_bytes
 from posy.compiler.files.threemf import threemf_bytes
-from posy.compiler.result import Built, FeatureInfo, Part
+from posy.compiler.making.result import Built, FeatureInfo
+from posy.compiler.metal.part import Part
 from posy.lang.faults import Span
 
 CORE = "{http://schemas.microsoft.com/3dmanufacturing/core/2015/02}"

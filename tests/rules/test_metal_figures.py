@@ -14,8 +14,8 @@ import trimesh
 from rule_cases import CASES
 from scipy.spatial import ConvexHull, HalfspaceIntersection
 
-from posy.compiler import build
 from posy.compiler.judging.measured import measured
+from posy.compiler.making import pipeline as build
 from posy.stdlib.alloys import ALLOYS
 from posy.stdlib.gems import GEMS
 

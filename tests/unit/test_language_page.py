@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from posy.compiler.build import build
+from posy.compiler.making.pipeline import build
 from posy.lang import build as reading
 from posy.lang import evaluate, expressions, layout, loader, parse, rows, series, suggest
 from posy.lang.functions import FUNCTIONS

@@ -26,7 +26,8 @@ STAND_IN = """
 import os, sys, time, types
 from dataclasses import replace
 import numpy as np
-from posy.compiler.result import Built, Part
+from posy.compiler.making.result import Built
+from posy.compiler.metal.part import Part
 from posy.lang.faults import Fault, Level, Span
 
 CORNERS = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)], float)

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from posy.compiler.commands.words import with_blocks
-from posy.compiler.standard import GROUPS, all_words, standard_texts, standard_words
-from posy.compiler.word_text import COLUMNS, overview, page
+from posy.compiler.pages.word_text import COLUMNS, overview, page
+from posy.compiler.words.standard import GROUPS, all_words, standard_texts, standard_words
 
 WORDS = with_blocks()
 
