@@ -340,8 +340,8 @@ _ALL = (
     ),
     Code(
         "unknown-role",
-        "Nothing is said of what serves so.",
-        "A word may say what its metal serves as, so that the bench judges it as such.",
+        "There is no such role.",
+        "A word may say what its metal serves as, so that the bench judges it as what it is.",
         "word peg\n  serves as seting\n  ball: across 2 mm\n",
         "word peg\n  serves as setting\n  ball: across 2 mm\n",
     ),

@@ -297,7 +297,7 @@ class Resolver(ClauseCheck):
             if role.name not in self.roles:
                 self.fault(
                     "unknown-role",
-                    f"nothing is said of what serves as `{role.name}`",
+                    f"there is no role `{role.name}`",
                     role.span,
                     did_you_mean(role.name, self.roles)
                     or "one of " + ", ".join(self.roles),

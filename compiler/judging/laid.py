@@ -124,7 +124,7 @@ def outline_of(setting: StoneKind) -> tuple[Any, ...]:
     """The girdle as a flat outline."""
     if setting.cut == "round":
         return ("circle", setting.width)
-    return ("stone", *setting.figures)
+    return setting.outline
 
 
 @dataclass(frozen=True, eq=False)
