@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from ..parallels import left_of
+from ..geometry.parallels import left_of
 from .mesh import SolidMesh, smooth_turns
 
 SAME = 1e-9  # mm; points nearer than this are one

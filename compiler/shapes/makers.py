@@ -8,13 +8,14 @@ from typing import Any
 
 import numpy as np
 
-from .. import outlines as ol
-from ..outlines import segments
+from ..geometry import outlines as ol
+from ..geometry.line import thawed
+from ..geometry.outlines import segments
 from .ball import ball, round_tipped
 from .mesh import SolidMesh
 from .prism import prism
 from .revolve import revolve, ring_volume
-from .sections import Profile
+from .sections import EDGE, Profile, belly_of
 from .shank import Shank, shank
 from .signet import Table, table
 from .softened import softened
@@ -154,10 +155,7 @@ def band_section(
     two slopes from half the thickness to a ridge. `comfort` rounds the inside of any.
     """
     inner, outer, half = inside / 2, inside / 2 + thick, wide / 2
-    edge = {"flat": 1.0, "d": 0.5, "court": 0.5, "half-round": 0.0, "knife-edge": 0.5}[profile]
-    belly = 0.15 * thick if comfort or profile == "court" else 0.0
-    if profile == "half-round":
-        belly = 0.0
+    edge, belly = EDGE[profile], belly_of(Profile(profile, comfort), thick)
     low = np.array([(inner + belly, -half), (inner + belly, half)])
     if belly > 0:
         low = _arc(inner + belly, half, -belly, tolerance)
@@ -194,8 +192,6 @@ def _wire(
     high: float,
     end: float = 1.0,
 ) -> SolidMesh:
-    from ..works.wires import thawed
-
     return sweep(thawed(line), wire_section(section, wide, high, tolerance), tolerance, end)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..outlines import Outline, trace
+from ..geometry.outlines import Outline, trace
 from .mesh import SolidMesh, smooth_turns
 
 # How much finer a curve is traced to see how it bends between the points of a mesh.

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from ...stdlib.cuts import CUTS
-from ..outlines import inset, segments, trace
+from ..geometry.outlines import inset, segments, trace
 from .doubled import halved, skin
 from .mesh import SolidMesh
 from .revolve import revolve, ring_volume

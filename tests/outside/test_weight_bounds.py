@@ -19,10 +19,10 @@ from exact import exact_many, require_exact
 from test_exact_pieces import TEXTS, _beaded_plate, _drilled_disc, _pierced_oval, _plain_bar, _tube
 
 from exact_pieces import BeadedPlate, DrilledDisc, PiercedOval, PlainBar, Tube  # isort: skip
-from posy.compiler.build import build
-from posy.compiler.result import Built
-from posy.compiler.scenes import PIECE, scenes
-from posy.compiler.standard import all_words
+from posy.compiler.making.pipeline import build
+from posy.compiler.making.result import Built
+from posy.compiler.pages.scenes import PIECE, scenes
+from posy.compiler.words.standard import all_words
 from posy.lang.loader import Texts
 
 COARSE = 0.02
