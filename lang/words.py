@@ -47,6 +47,8 @@ class Take:
     ``least``/``most`` are inclusive bounds in base units; ``over`` an exclusive lower bound.
     ``goes_with`` are the clauses with one of which it means something: a fault without;
     ``not_with`` those that cannot stand beside it.
+    ``figure_of`` is the bench's own mark of what the figure measures (a wall, a wire); the
+    language gives it no meaning.
     """
 
     name: str
@@ -61,6 +63,7 @@ class Take:
     most: float | None = None
     goes_with: tuple[str, ...] = ()
     not_with: tuple[str, ...] = ()
+    figure_of: Any = None
 
 
 @dataclass(frozen=True)
@@ -71,7 +74,9 @@ class Word:
     lines, blocks. ``one_of`` are sets of clauses of which exactly one must be given (a stone's
     cut).
     ``places`` says whether the common placing clauses apply, ``stands`` whether what it makes
-    stands at places of its own, as all but lines and what follows them does.
+    stands at places of its own, as all but lines and what follows them does. ``roles`` are the
+    bench's names of what the work is for (it holds a stone, it is a finding); the language only
+    hands them on.
     """
 
     name: str
@@ -84,6 +89,7 @@ class Word:
     example: str = ""
     offers: Mapping[str, str] = field(default_factory=dict)  # attribute -> help, for `x of f`
     made_by: Any = None
+    roles: frozenset[str] = frozenset()
     body: Any = None  # tree.WordBlock when written in posy
 
     def take(self, name: str) -> Take | None:

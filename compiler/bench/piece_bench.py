@@ -23,13 +23,11 @@ from .feature import ANGLES, Feature, Lines, Places, angle, length, number
 from .path import path_offers
 from .placement import placed
 from .plan import Plan, Shape, Step
+from .roles import SAID
 from .stone_kind import StoneKind
 from .stone_rows import STONE_ASKS, StoneSet, again, merged
 
 ALL_COPIES_LIMIT = 60_000
-# Words whose stones are those of other lines: bundles, and cuts made for stones.
-NO_ROWS = ("word", "group", "seat")
-BORROWERS = ("seat",)
 
 
 @dataclass
@@ -167,7 +165,8 @@ class PieceBench:
             return self.stones_in(thing) if isinstance(thing, Feature) else None
         if kind == "places":
             if isinstance(thing, Feature):
-                whole = None if thing.word == "group" else self.stones_in(thing)
+                group = bool(thing.members) and thing.index >= 0  # it stands at its own places
+                whole = None if group else self.stones_in(thing)
                 return (whole or thing).places()
             return thing if isinstance(thing, Places) else None
         if kind == "line":
@@ -179,16 +178,14 @@ class PieceBench:
 
     def stones_in(self, feature: Feature) -> Feature | None:
         """All stones of a feature as one line of stones: its own, its parts', its copies'."""
-        if feature.stones and feature.source is None and feature.word not in NO_ROWS:
+        if feature.stone_offers is not None and feature.source is None:
             return feature
         if feature.source is not None:
             return None if feature.row is None else again(feature.row, feature.frames)
         rows = [
             row
             for member in feature.members.values()
-            if isinstance(member, Feature)
-            and member.word not in BORROWERS
-            and (row := self.stones_in(member)) is not None
+            if isinstance(member, Feature) and (row := self.stones_in(member)) is not None
         ]
         return merged(feature, rows) if rows else None
 
@@ -245,6 +242,10 @@ class PieceBench:
         alloy = find_alloy(name)
         return None if alloy is None else alloy.name
 
+    def roles(self) -> tuple[str, ...]:
+        """What a word written in posy may say it serves as."""
+        return SAID
+
     def rules(self) -> tuple[str, ...]:
         """The names of the bench rules, for `waive`."""
         return self._rule_names
@@ -285,7 +286,7 @@ class PieceBench:
 
     def set_stones(self, feature: Feature, setting: StoneKind, frames: np.ndarray) -> None:
         """Stones at each frame."""
-        self._scopes[-1].stones.append(StoneSet(feature.index, setting, frames))
+        self._scopes[-1].stones.append(StoneSet(feature.index, setting, frames, feature.index))
 
     def has_metal(self) -> bool:
         """Whether anything above in this part added metal."""
@@ -305,7 +306,7 @@ class PieceBench:
             scope.steps.append(Step("add", shape, frames, made.body, "", None, made.index))
         for each in stones:
             again = fr.rounded(fr.compose(frames, each.frames))
-            scope.stones.append(StoneSet(made.index, each.setting, again))
+            scope.stones.append(StoneSet(made.index, each.setting, again, each.line))
         made.source, made.stood = source, source.standing()
         row = self.stones_in(source)
         made.row = None if row is None else replace(row)

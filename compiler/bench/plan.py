@@ -14,6 +14,10 @@ from ...lang.lean import dataclass
 PLAN_VERSION = "1"
 
 
+# Kinds of shapes that others ask for.
+ROD, LATHE, SEAT, PRISM = "rod", "lathe", "seat", "prism"
+
+
 @dataclass(frozen=True)
 class Shape:
     """One solid of its own: ``kind`` names its maker, ``figures`` are plain hashable numbers,

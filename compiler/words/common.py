@@ -12,6 +12,7 @@ from ...lang.words import Kind, Take
 from ..bench.feature import Feature, Offer
 from ..bench.placement import placed
 from ..bench.plan import Shape
+from ..bench.roles import FigureOf
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -35,6 +36,7 @@ def length(
     most: float = LARGEST,
     goes_with: tuple[str, ...] = (),
     not_with: tuple[str, ...] = (),
+    of: FigureOf | None = None,
 ) -> Take:
     """A clause that takes a length above zero (or from zero), within the size of a piece."""
     return Take(
@@ -47,12 +49,17 @@ def length(
         most=most,
         goes_with=goes_with,
         not_with=not_with,
+        figure_of=of,
     )
 
 
-def size(name: str, help: str, *parts: int, needed: bool = False) -> Take:
+def size(
+    name: str, help: str, *parts: int, needed: bool = False, of: FigureOf | None = None
+) -> Take:
     """A clause that takes a size of so many members, each within the size of a piece."""
-    return Take(name, Kind.SIZE, help, needed, parts=parts, least=SMALLEST, most=LARGEST)
+    return Take(
+        name, Kind.SIZE, help, needed, parts=parts, least=SMALLEST, most=LARGEST, figure_of=of
+    )
 
 
 def count(
