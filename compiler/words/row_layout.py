@@ -30,15 +30,7 @@ def laid(call: Call, kind_at: KindAt) -> Laid:
     spin = call.get("spin", 0.0)
     if call.given("line"):
         return _pattern(call, kind_at, "line", -spin)
-    if call.given("circle"):
-        return _pattern(call, kind_at, "circle", 90.0 - spin)
-    fault = call.fault(
-        "clause-missing",
-        "a gap wants a row to be left in",
-        "gap",
-        remedy="add `line 7`, `circle 12` or `along` a line; a grid or field takes `every`",
-    )
-    return None, (), [fault]
+    return _pattern(call, kind_at, "circle", 90.0 - spin)
 
 
 def _pattern(call: Call, kind_at: KindAt, key: str, way: float) -> Laid:
