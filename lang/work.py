@@ -7,7 +7,7 @@ from typing import Any
 
 from . import tree
 from .arguments import Checker
-from .bench import NAMELESS, Bench, Call
+from .bench import NAMELESS, Bench, Call, Use
 from .blocks import DoBlock
 from .calls import Clauses, Takes, group_word, placing_of
 from .faults import Fault, Span
@@ -154,7 +154,7 @@ class Work:
             return BROKEN
         name = self._full_name(word.name, line.name, scope)
         inside.prefix = f"{name}."
-        caller = Caller(line, scope)
+        caller = Caller(line, scope, Use(word, name, clauses.arguments))
         if not placing:
             made = self._inside(block, inside, caller)
             return self._bundle(block, inside, name, made)
@@ -215,7 +215,7 @@ class Work:
     ) -> Call:
         """What the bench is asked to make."""
         report = self._report
-        return Call(word, name, clauses.arguments, line.head, report.trail, report.words)
+        return Call(word, name, clauses.arguments, line.head, report.trail, report.uses)
 
     def group(self, line: tree.Group, scope: Scope) -> None:
         """A group: its lines by themselves, then soldered in."""

@@ -23,13 +23,11 @@ from .feature import ANGLES, Feature, Lines, Places, angle, length, number
 from .path import path_offers
 from .placement import placed
 from .plan import Plan, Shape, Step
+from .roles import SAID
 from .stone_kind import StoneKind
 from .stone_rows import STONE_ASKS, StoneSet, again, merged
 
 ALL_COPIES_LIMIT = 60_000
-# Words whose stones are those of other lines: bundles, and cuts made for stones.
-NO_ROWS = ("word", "group", "seat")
-BORROWERS = ("seat",)
 
 
 @dataclass
@@ -167,7 +165,8 @@ class PieceBench:
             return self.stones_in(thing) if isinstance(thing, Feature) else None
         if kind == "places":
             if isinstance(thing, Feature):
-                whole = None if thing.word == "group" else self.stones_in(thing)
+                group = bool(thing.members) and thing.index >= 0  # it stands at its own places
+                whole = None if group else self.stones_in(thing)
                 return thing.places() if whole is None else whole.places()
             return thing if isinstance(thing, Places) else None
         if kind == "line":
@@ -179,7 +178,7 @@ class PieceBench:
 
     def stones_in(self, feature: Feature) -> Feature | None:
         """All stones of a feature as one line of stones: its own, its parts', its copies'."""
-        if feature.stones and feature.source is None and feature.word not in NO_ROWS:
+        if feature.stone_offers is not None and feature.source is None:
             return feature
         if feature.source is not None:
             whole = self.stones_in(feature.source)
@@ -187,9 +186,7 @@ class PieceBench:
         rows = [
             row
             for member in feature.members.values()
-            if isinstance(member, Feature)
-            and member.word not in BORROWERS
-            and (row := self.stones_in(member)) is not None
+            if isinstance(member, Feature) and (row := self.stones_in(member)) is not None
         ]
         return merged(feature, rows) if rows else None
 
@@ -230,6 +227,10 @@ class PieceBench:
         alloy = find_alloy(name)
         return None if alloy is None else alloy.name
 
+    def roles(self) -> tuple[str, ...]:
+        """What a word written in posy may say it serves as."""
+        return SAID
+
     def rules(self) -> tuple[str, ...]:
         """The names of the bench rules, for `waive`."""
         return self._rule_names
@@ -269,7 +270,7 @@ class PieceBench:
 
     def set_stones(self, feature: Feature, setting: StoneKind, frames: np.ndarray) -> None:
         """Stones at each frame."""
-        self._scopes[-1].stones.append(StoneSet(feature.index, setting, frames))
+        self._scopes[-1].stones.append(StoneSet(feature.index, setting, frames, feature.index))
 
     def has_metal(self) -> bool:
         """Whether anything above in this part added metal."""
@@ -289,7 +290,7 @@ class PieceBench:
             scope.steps.append(Step("add", shape, frames, made.body, "", None, made.index))
         for each in stones:
             again = fr.rounded(fr.compose(frames, each.frames))
-            scope.stones.append(StoneSet(made.index, each.setting, again))
+            scope.stones.append(StoneSet(made.index, each.setting, again, each.line))
         made.source = source
         if stones:
             made.stones = source.stones
@@ -400,7 +401,7 @@ def _look_places(places: Places, attribute: str) -> tuple[Any, Missing | None]:
         return number(len(places)), None
     if attribute in places.figures:
         values = places.figures[attribute]
-        if len(values) and float(np.ptp(values)) > 1e-9:
+        if len(values) > 1 and float(np.ptp(values)) > 1e-9:
             why = f"the {attribute} differs from place to place; ask it of one, with pick()"
             return None, Missing(why=why)
         return (angle if attribute in ANGLES else length)(values[0]), None

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature
+from ..bench.roles import Role
 from ..geometry import frames as fr
 from .common import Made, target
 from .cutting import PAST, target_of
@@ -51,6 +52,7 @@ WORDS = (
         ),
         places=False,
         example="bore clear: of shank, in head",
+        roles=frozenset({Role.CUT}),
         made_by=_clear,
     ),
 )

@@ -14,6 +14,7 @@ from ...stdlib.fingers import inside_diameter
 from ..bench.feature import Feature, Lines, Places
 from ..bench.feature import length as mm
 from ..bench.plan import Shape
+from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.line import Line
 from ..geometry.outlines import circle, fine_segments
@@ -247,6 +248,7 @@ WORDS = (
         one_of=(("finger", "inside"),),
         example='band shank: finger "us 7", wide 3 mm, thick 1.8 mm, profile d',
         offers=BAND_HELP,
+        roles=frozenset({Role.BODY, Role.SHANK, Role.EVEN_SHANK}),
         made_by=_band,
     ),
 )

@@ -11,6 +11,7 @@ from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, Places, spot
 from ..bench.feature import length as mm
 from ..bench.plan import Shape
+from ..bench.roles import Role
 from ..geometry import frames as fr
 from .common import Made, length, target
 from .cutting import PAST, cone, target_of
@@ -157,6 +158,7 @@ WORDS = (
         places=False,
         example="azure light: for row, in frame",
         offers={"wide": "its width at the back", "narrow": "its width near the stone"},
+        roles=frozenset({Role.LIGHT_HOLE}),
         made_by=_azure,
     ),
     Word(
@@ -198,6 +200,7 @@ WORDS = (
             "clearance": "room all round",
             "centres": "the middle of each stone",
         },
+        roles=frozenset({Role.SEAT}),
         made_by=_seat,
     ),
 )
