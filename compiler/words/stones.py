@@ -199,6 +199,8 @@ WORDS = (
                 "stones as leave it, with `circle` the radius is found",
                 zero=True,
                 most=50,
+                goes_with=("line", "circle", "along"),
+                not_with=("every", "radius", "fit"),
             ),
             Take(
                 "level",
