@@ -401,7 +401,7 @@ def _look_places(places: Places, attribute: str) -> tuple[Any, Missing | None]:
         return number(len(places)), None
     if attribute in places.figures:
         values = places.figures[attribute]
-        if len(values) and float(np.ptp(values)) > 1e-9:
+        if len(values) > 1 and float(np.ptp(values)) > 1e-9:
             why = f"the {attribute} differs from place to place; ask it of one, with pick()"
             return None, Missing(why=why)
         return (angle if attribute in ANGLES else length)(values[0]), None

@@ -163,8 +163,9 @@ WORDS = (
     ),
     Word(
         "seat",
-        "Cuts the seat of each stone. A bearing follows the pavilion, with a way in from above "
-        "and a light hole below.",
+        "Cuts the seat of each stone: straight in from above, then a bearing that follows the "
+        "pavilion, `clearance` wider than the stone all the way down to the light hole. A round "
+        "stone's is turned: it takes the straights between the widest points at each height.",
         "settings",
         (
             Take("for", Kind.STONES, "the stones that sit in it", needed=True),

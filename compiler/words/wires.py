@@ -55,7 +55,7 @@ def _wire(bench: PieceBench, call: Call) -> Made:
     for line in lines.lines:
         shape = Shape("wire", (frozen(line), name, wide, high))
         if end is not None:
-            shape = Shape("tapered-wire", (frozen(line), name, wide, high, end / wide))
+            shape = Shape("wire", (frozen(line), name, wide, high, end / wide))
         bench.add(feature, shape, frames, call.get("metal"))
     feature.offers = _offers(lines.lines, wide, high)
     return feature, faults
