@@ -9,6 +9,7 @@ from __future__ import annotations
 from . import tree
 from .clauses import ClauseCheck
 from .faults import Fault, Level, Span
+from .handed import handed_by
 from .names import Block
 from .suggest import nearest
 from .words import Word
@@ -144,6 +145,8 @@ class Resolver(ClauseCheck):
             self.unknown_word(line, block)
         if word is not None:
             takes = {take.name: take for take in word.takes}
+            if word.body is not None:
+                takes |= handed_by(word, self.standard.get("group"))
             self.clauses(line.clauses, takes, word.places, word.name, block)
             if line.whole:
                 self.needed(line, word)
@@ -188,8 +191,10 @@ class Resolver(ClauseCheck):
         self.fault("unknown-word", f"there is no word `{name}`", line.word.span, remedy)
 
     def group(self, line: tree.Group, block: Block) -> None:
-        """A group takes placing clauses only."""
-        self.clauses(line.clauses, {}, True, "group", block)
+        """A group or casting takes placing clauses, and what it hands down."""
+        word = self.standard.get(line.word)
+        takes = {take.name: take for take in word.takes} if word else {}
+        self.clauses(line.clauses, takes, True, line.word, block)
         self.block(line.lines, Block("inner", block))
         if line.name is not None:
             self.define(line.name, block)

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Set
+from collections.abc import Iterator, Mapping, Set
+from contextlib import contextmanager
 from dataclasses import replace
 from typing import Any
 
 from . import tree
 from .arguments import Checker
-from .bench import NAMELESS, Bench, Call
+from .bench import NAMELESS, Argument, Bench, Call
 from .calls import Clauses, Takes, group_word, placing_of
 from .expressions import Enough
 from .faults import Fault, Span
+from .handed import Handed
 from .outcome import Outcome
 from .placing import PLACING_BY_NAME
 from .questions import Reckoner
@@ -44,8 +46,9 @@ class Work:
         self.callers: list[tuple[tree.Feature, Scope]] = []
         self.reckoner = Reckoner(bench, choices, self.tell)
         self.checker = Checker(self.reckoner.describe, bench.as_kind)
-        self.takes = Takes()
         self.group = group_word(bench)
+        self.takes = Takes(self.group)
+        self.handed = Handed()
         self.work = 0
         # What the words and groups one is inside of have made so far, the innermost last.
         self.parts: list[list[Any]] = [[]]
@@ -139,6 +142,7 @@ class Work:
         clauses.needs(word, self.fault)
         if not clauses.good or not line.whole or not self.complete(line, word, clauses):
             return BROKEN
+        clauses.arguments.update(self.handed.heard(takes, clauses.arguments))
         name = self.full_name(word.name, line.name, prefix)
         call = Call(word, name, clauses.arguments, line.head, self.trail, self.words())
         made, faults = self.bench.make(call)
@@ -198,16 +202,36 @@ class Work:
         placing = placing_of(line.clauses, own)
         placed = self.clauses_for(line.head)
         placed.read(placing, PLACING_BY_NAME, scope)
-        if not (clauses.good and placed.good and line.whole):
+        handed = self.clauses_for(line.head)
+        handed.read(line.clauses, self.takes.handed(word), scope)
+        if not (clauses.good and placed.good and handed.good and line.whole):
             return BROKEN
         if not self.complete(line, word, clauses):
             return BROKEN
         name = self.full_name(word.name, line.name, prefix)
         caller = (line, scope)
-        if not placing:
+        with self.handing(handed.arguments, name):
+            if placing:
+                return self.placed(block, inside, name, placed, line.head, caller)
             made = self.inside(block, inside, name, caller)
-            return self.bundle(block, inside, name, made)
-        return self.placed(block, inside, name, placed, line.head, caller)
+            return self.bundle(block, inside, name, made, _stand(word, clauses))
+
+    @contextmanager
+    def handing(self, arguments: Mapping[str, Argument], name: str) -> Iterator[None]:
+        """Hand ``arguments`` down to the work done within; one that nothing heard is a fault."""
+        before = len(self.outcome.faults)
+
+        def deaf(key: str, said: Argument) -> None:
+            if len(self.outcome.faults) == before:
+                self.fault(
+                    "clause-idle",
+                    f"{key} says nothing here: {name} makes no metal that could take it",
+                    said.span,
+                    f"leave {key} out, or say it on the metal itself",
+                )
+
+        with self.handed.down(arguments, name, deaf):
+            yield
 
     def fill_defaults(
         self, word: Word, block: tree.WordBlock, clauses: Clauses, inside: Scope
@@ -241,7 +265,12 @@ class Work:
         return tuple(line.word.name for line, _ in self.callers)
 
     def bundle(
-        self, block: tree.WordBlock, scope: Scope, name: str, made: list[Any]
+        self,
+        block: tree.WordBlock,
+        scope: Scope,
+        name: str,
+        made: list[Any],
+        stand: Any = None,
     ) -> Any:
         """A feature that stands for all a word made; BROKEN if a part of it is. What has no
         name outside its `each` or `when` is a member without one."""
@@ -251,7 +280,7 @@ class Work:
         named = {id(member) for member in members.values()}
         nameless = [part for part in made if id(part) not in named]
         members |= {f"{NAMELESS}{k}": part for k, part in enumerate(nameless)}
-        feature = self.bench.bundle(name, members)
+        feature = self.bench.bundle(name, members, stand)
         if feature is None:
             return BROKEN
         self.reckoner.name_thing(feature, name)
@@ -286,19 +315,30 @@ class Work:
         return BROKEN if broken else made
 
     def group_block(self, line: tree.Group, scope: Scope, prefix: str) -> None:
-        """A group: its lines by themselves, then soldered in."""
+        """A group or casting: its lines by themselves, then soldered in or left apart."""
         self.count_work(line.head)
+        word = group_word(self.bench, line.word)
+        takes = self.takes.core(word)
         clauses = self.clauses_for(line.head)
-        clauses.read(line.clauses, self.takes.core(self.group), scope)
-        known = all(clause.key.name in self.takes.core(self.group) for clause in line.clauses)
-        name = self.full_name("group", line.name, prefix)
-        call = Call(self.group, name, clauses.arguments, line.head, self.trail, self.words())
+        clauses.read(line.clauses, takes, scope)
+        known = all(clause.key.name in takes for clause in line.clauses)
+        name = self.full_name(line.word, line.name, prefix)
+        call = Call(word, name, clauses.arguments, line.head, self.trail, self.words())
         # Opened and closed in step whatever was wrong, so that the lines inside are looked at.
         for fault in self.bench.open_group(call):
             self.tell(fault)
         self.parts.append([])
-        self.block(line.lines, Scope(scope), f"{name}.")
+        handed = {take.name for take in word.takes}.intersection(clauses.arguments)
+        with self.handing({key: clauses.arguments[key] for key in handed}, name):
+            self.block(line.lines, Scope(scope), f"{name}.")
         self.parts.pop()
         made = self.made(*self.bench.close_group(call), name)
         if line.name is not None:
             self.define(line.name, made if clauses.good and known else BROKEN, scope)
+
+
+def _stand(word: Word, clauses: Clauses) -> Any:
+    """Where what a word makes stands: the first clause that says places or stones, None without."""
+    kinds = (Kind.PLACES, Kind.STONES)
+    keys = (take.name for take in word.takes if take.kind in kinds)
+    return next((clauses.arguments[key].value for key in keys if key in clauses.arguments), None)

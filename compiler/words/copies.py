@@ -11,7 +11,7 @@ from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, Lines, Offer, Places
 from ..bench.placement import placed
 from ..geometry import frames as fr
-from .common import Made, count
+from .common import Made, count, metal
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -141,8 +141,18 @@ WORDS = (
         "group",
         "Lines built by themselves, then soldered in; its cuts work on its own metal only.",
         "blocks",
-        (),
+        metal(),
         example="group wing: at ends of frame",
+        offers={},
+        made_by=None,
+    ),
+    Word(
+        "casting",
+        "A casting of its own: lines built by themselves and left apart, with files, weight and hanging "
+        "of their own.",
+        "blocks",
+        metal()[:1],
+        example="casting stud: line 2, every 14 mm",
         offers={},
         made_by=None,
     ),

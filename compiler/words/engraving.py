@@ -261,7 +261,7 @@ WORDS = (
                 "side, as over the top of a coin",
             ),
             target(),
-            metal(),
+            *metal(),
         ),
         one_of=(("letters", *CONTOURS),),
         example='engrave name: letters "ADA", tall 4 mm, at face of medal, in medal',

@@ -127,7 +127,7 @@ WORDS = (
             length("inside", "inside diameter", needed=True),
             length("height", "its length", needed=True),
             *rims(),
-            metal(),
+            *metal(),
         ),
         example="tube collet: outside 5 mm, inside 3.4 mm, height 3 mm, soften 0.3 mm",
         offers={
@@ -153,7 +153,7 @@ WORDS = (
                 default="flat",
                 choices=("flat", "round"),
             ),
-            metal(),
+            *metal(),
         ),
         example="rod post: across 0.8 mm, long 10 mm, tip round",
         offers={
@@ -168,7 +168,7 @@ WORDS = (
         "ball",
         "A ball, or a granule, resting on its ground.",
         "shapes",
-        (length("across", "its diameter", needed=True), metal()),
+        (length("across", "its diameter", needed=True), *metal()),
         example="ball drop: across 4 mm",
         offers={
             "centre": "its middle",
@@ -185,7 +185,7 @@ WORDS = (
             length("across", "its diameter", needed=True),
             length("height", "how far it rises", needed=True),
             length("wall", "makes it a shell of this thickness, open at the back"),
-            metal(),
+            *metal(),
         ),
         example="dome shell: across 14 mm, height 4 mm, wall 0.9 mm",
         offers={**FLAT_HELP, "top": "its highest point", "across": "its diameter"},
