@@ -12,7 +12,7 @@ from .faults import Span
 from .handed import handed_by
 from .parse import parse_value
 from .placing import PLACING, PLACING_BY_NAME
-from .questions import Reckoner
+from .reckoner import Reckoner
 from .records import default_of
 from .scope import Absent, Scope
 from .values import Bare, Broken, Truth

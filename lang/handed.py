@@ -57,6 +57,11 @@ class Handed:
             if not one.heard:
                 deaf(key, arguments[key])
 
+    def unsure(self) -> None:
+        """Something below could not be done, so nobody can tell what would have been heard."""
+        for one in self._now.values():
+            one.heard = True
+
     def heard(self, takes: Mapping[str, Take], said: Mapping[str, Argument]) -> dict[str, Argument]:
         """What a core word hears that takes ``takes`` and has ``said`` some of them itself."""
         found = {}

@@ -3,13 +3,14 @@ lang.bench.Bench."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import astuple, field, replace
 from typing import Any
 
 import numpy as np
 
-from ...lang.bench import NAMELESS, Call
+from ...lang.bench import NAMELESS, Call, Missing
 from ...lang.faults import Fault
 from ...lang.lean import dataclass
 from ...lang.loader import Files
@@ -19,10 +20,11 @@ from ..geometry import frames as fr
 from ..geometry.bend import Bend
 from ..geometry.line import Line
 from .bent_feature import reshape
-from .feature import ANGLES, Feature, Lines, Places, angle, length, number
+from .feature import ANGLES, Feature, Lines, Places, angle, joined, length, number
 from .path import path_offers
 from .placement import placed
 from .plan import Plan, Shape, Step, casting_of, labelled, labels_of, relabelled
+from .sides import SIDES, metal_of, side
 from .stone_kind import StoneKind
 from .stone_rows import STONE_ASKS, StoneSet, again, merged
 
@@ -117,19 +119,24 @@ class PieceBench:
         group.members = {m.name.rsplit(".", 1)[-1]: m for m in inner.features}
         return group, faults
 
-    def bundle(self, name: str, members: Mapping[str, Any]) -> Feature:
-        """A feature that stands for all a word made."""
+    def bundle(self, name: str, members: Mapping[str, Any], stand: Any = None) -> Feature:
+        """A feature that stands for all a word made: at the places or stones its line was given,
+        else where its metal stands."""
         features = [m for m in members.values() if isinstance(m, Feature)]
-        frames = [f.frames for f in features if len(f.frames)]
-        bundle = Feature(name, "word", -1, np.concatenate(frames) if frames else fr.identity())
+        places = self.as_kind(stand, "places")
+        if places is None:
+            metal = [f for f in features if f.bodies()] or features
+            frames = [f.frames for f in metal if len(f.frames)] or [fr.identity()]
+            places = Places(np.concatenate(frames))
+        bundle = Feature(name, "word", -1, places.frames)
         bundle.members = dict(members)
         bundle.stones = tuple(s for f in features for s in f.stones)
         return bundle
 
-    def look(self, thing: Any, attribute: str) -> tuple[Any, str | None]:
+    def look(self, thing: Any, attribute: str) -> tuple[Any, Missing | None]:
         """``attribute of thing``."""
         if isinstance(thing, Quantity):
-            return None, "a figure has no parts"
+            return None, Missing(why="a figure has no parts")
         if isinstance(thing, Places):
             stone = thing.stone()
             value = None if stone is None else stone.look(attribute)
@@ -137,12 +144,12 @@ class PieceBench:
         if isinstance(thing, Lines):
             return _look_line(thing.lines[0], attribute)
         if not isinstance(thing, Feature):
-            return None, f"{self.describe(thing)} offers nothing by name"
+            return None, Missing(self.describe(thing))
         if attribute in thing.members:
             return thing.members[attribute], None
         if attribute in STONE_ASKS and _has_stones(thing):
             found = STONE_ASKS[attribute](self.stones_in(thing) or thing)
-            return (None, found) if isinstance(found, str) else (found, None)
+            return (None, Missing(why=found)) if isinstance(found, str) else (found, None)
         if attribute == "places":
             return thing.places(), None
         value = thing.look(attribute)
@@ -153,7 +160,31 @@ class PieceBench:
                 continue
             if attribute in member.offers:
                 return member.look(attribute), None
-        return None, _offered(thing)
+        value = self._of_nameless(thing, attribute) or self._side(thing, attribute)
+        return (None, _offered(thing)) if value is None else (value, None)
+
+    def _of_nameless(self, thing: Feature, attribute: str) -> Any:
+        """What the metal parts without a name, of each turn of an `each`, offer together: the first
+        that offers it, with its like of the other turns."""
+        found: dict[str, list[Any]] = {}
+        for name, member in thing.members.items():
+            if name.startswith(NAMELESS) and isinstance(member, Feature) and member.bodies():
+                value = None if attribute in SIDES else self.look(member, attribute)[0]
+                if isinstance(value, Places | Lines):
+                    found.setdefault(re.sub(r" \d+$", "", member.name), []).append(value)
+        return joined(next(iter(found.values()))) if found else None
+
+    def _side(self, thing: Feature, attribute: str) -> Places | None:
+        """A side of a feature's metal, as it was added; None if it has none."""
+        if attribute not in SIDES:
+            return None
+        if attribute == "origin":
+            return Places(thing.frames)
+        for scope in reversed(self._scopes):
+            metal = metal_of(scope.steps, _indices(thing))
+            if metal:
+                return side(attribute, metal, thing.frames)
+        return None
 
     def as_kind(self, thing: Any, kind: str) -> Any:
         """``thing`` read as places, a line, a feature or stones."""
@@ -432,36 +463,35 @@ def _spelled(spots: Point | Sequence) -> Places | None:
     return Places(np.concatenate(rows))
 
 
-def _look_places(places: Places, attribute: str) -> tuple[Any, str | None]:
+def _look_places(places: Places, attribute: str) -> tuple[Any, Missing | None]:
     if attribute == "count":
         return number(len(places)), None
     if attribute in places.figures:
         values = places.figures[attribute]
         if len(values) and float(np.ptp(values)) > 1e-9:
-            return (
-                None,
-                f"the {attribute} differs from place to place; ask it of one, with pick()",
-            )
+            why = f"the {attribute} differs from place to place; ask it of one, with pick()"
+            return None, Missing(why=why)
         return (angle if attribute in ANGLES else length)(values[0]), None
     for name, axis in (("right", 0), ("up", 1), ("out", 2)):
         if attribute == name and len(places) == 1:
             return length(places.frames[0, axis, 3]), None
-    names = [*places.figures, "count", "right", "up", "out"]
-    return None, f"places offer {', '.join(names)}"
+    if attribute in ("right", "up", "out"):
+        return None, Missing(why=f"there are {len(places)} places; ask one of them, with pick()")
+    return None, Missing("a place", (*places.figures, "count", "right", "up", "out"))
 
 
-def _look_line(line: Line, attribute: str) -> tuple[Any, str | None]:
+def _look_line(line: Line, attribute: str) -> tuple[Any, Missing | None]:
     offers = path_offers(line)
     if attribute in offers:
         return offers[attribute](), None
-    return None, f"a line offers {', '.join(offers)}"
+    return None, Missing("a line", tuple(offers))
 
 
-def _offered(feature: Feature) -> str:
+def _offered(feature: Feature) -> Missing:
     members = [name for name in feature.members if not name.startswith(NAMELESS)]
     names = [*members, *feature.offers]
     if _has_stones(feature):
         names += [name for name in STONE_ASKS if name not in names]
-    if not names:
-        return f"{feature.name} offers nothing by name"
-    return f"{feature.name} offers {', '.join(names)}"
+    if feature.bodies():
+        names += [name for name in SIDES if name not in names]
+    return Missing(feature.name, tuple(names))

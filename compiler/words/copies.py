@@ -148,8 +148,7 @@ WORDS = (
     ),
     Word(
         "casting",
-        "A casting of its own: lines built by themselves and left apart, with files, weight and hanging "
-        "of their own.",
+        "A part cast by itself: it stands apart, with files, weight and a hang of its own.",
         "blocks",
         metal()[:1],
         example="casting stud: line 2, every 14 mm",
