@@ -139,7 +139,9 @@ def _end(corners: Corners, axis: int, way: float) -> tuple[float, float, float]:
     other = 1 - axis
     turned = corners[:, :, [2, axis, other]]
     start, end, _, _ = cuts(np.ascontiguousarray(turned), middle[[other]])
-    spots = np.concatenate((start, end)) if len(start) else np.array([[middle[2], (low, high)[way > 0][axis]]])
+    spots = np.concatenate((start, end))
+    if not len(spots):  # nothing there: the box
+        spots = np.array([[middle[2], high[axis] if way > 0 else low[axis]]])
     far = way * spots[:, 1]
     last = spots[far > far.max() - LEVEL]
     spot = middle.copy()
