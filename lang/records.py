@@ -71,6 +71,7 @@ def record(block: tree.WordBlock, group: str, text: str) -> tuple[Word, list[Fau
         example="\n".join(line.text.text for line in helps if line.word == "example"),
         offers=MappingProxyType(parts),
         body=block,
+        roles=frozenset(role.name for line in block.serves for role in line.roles),
     ), faults
 
 

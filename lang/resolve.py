@@ -6,14 +6,14 @@ The run says nothing of what this pass has reported.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Set
+from collections.abc import Iterable, Mapping, Set
 
 from . import tree
 from .clauses import ClauseCheck
 from .faults import Fault, Level, Span
 from .handed import handed_by
 from .names import Block, Names, Notes
-from .suggest import nearest
+from .suggest import did_you_mean, nearest
 from .words import Word
 
 
@@ -22,7 +22,8 @@ class Resolver:
 
     ``words`` are the core and standard words; ``choices`` the bare names that stand for
     themselves somewhere; ``taken`` what each ``from`` line of this text brings (by its span),
-    or None where it failed; ``records`` the records of the word blocks (by span).
+    or None where it failed; ``records`` the records of the word blocks (by span); ``roles``
+    what a word may serve as.
     """
 
     def __init__(
@@ -31,10 +32,12 @@ class Resolver:
         choices: Set[str],
         taken: Mapping[Span, Mapping[str, Word | None]],
         records: Mapping[Span, Word],
+        roles: Iterable[str] = (),
     ) -> None:
         self.standard = words
         self.taken = taken
         self.records = records
+        self.roles = tuple(roles)
         self.notes = Notes()
         self.fault = self.notes.fault
         self.names = Names(choices, self.notes)
@@ -133,6 +136,11 @@ class Resolver:
             case tree.Help():
                 if block.where != "word":
                     self.misplaced(line.span, line.word, "it belongs right below a word line")
+            case tree.Serves():
+                if block.where != "word":
+                    self.misplaced(line.span, "serves", "it belongs right below a word line")
+                else:
+                    self.serves(line)
             case tree.Series():
                 if block.where not in ("outer", "library"):
                     self.misplaced(
@@ -308,11 +316,23 @@ class Resolver:
                         take.span,
                         "move it up",
                     )
-            elif not isinstance(take, tree.Help | tree.Measure | tree.Expect):
+            elif not isinstance(take, tree.Help | tree.Serves | tree.Measure | tree.Expect):
                 working = True
         self.block(tuple(li for li in line.lines if not isinstance(li, tree.Takes)), body)
         self.open_words.pop()
         self.teach(line.name, self.records.get(line.span), block)
+
+    def serves(self, line: tree.Serves) -> None:
+        """What a word serves as: any of the roles there are."""
+        for role in line.roles:
+            if role.name not in self.roles:
+                self.fault(
+                    "unknown-role",
+                    f"there is no role `{role.name}`",
+                    role.span,
+                    did_you_mean(role.name, self.roles)
+                    or "one of " + ", ".join(self.roles),
+                )
 
     def takes(self, line: tree.Takes, body: Block) -> None:
         """One key of a word."""

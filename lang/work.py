@@ -9,7 +9,7 @@ from typing import Any
 
 from . import tree
 from .arguments import Checker
-from .bench import NAMELESS, Argument, Bench, Call
+from .bench import NAMELESS, Argument, Bench, Call, Use
 from .blocks import DoBlock
 from .calls import Clauses, Takes, group_word, placing_of
 from .faults import Fault, Span
@@ -163,7 +163,7 @@ class Work:
             return BROKEN
         name = self._full_name(word.name, line.name, scope)
         inside.prefix = f"{name}."
-        caller = Caller(line, scope)
+        caller = Caller(line, scope, Use(word, name, clauses.arguments))
         with self._handing(handed.arguments, name, block.lines):
             if placing:
                 return self._placed(block, inside, name, placed, caller)
@@ -246,7 +246,7 @@ class Work:
     ) -> Call:
         """What the bench is asked to make."""
         report = self._report
-        return Call(word, name, clauses.arguments, line.head, report.trail, report.words)
+        return Call(word, name, clauses.arguments, line.head, report.trail, report.uses)
 
     def group(self, line: tree.Group, scope: Scope) -> None:
         """A group or casting: its lines by themselves, then soldered in or left apart."""

@@ -12,6 +12,7 @@ from posy.lang.values import LENGTH, Point, Quantity, Sequence
 from posy.lang.words import Kind, Take, Word
 
 METALS = ("silver-925", "gold-14k-yellow", "gold-18k-yellow", "platinum-950")
+ROLES = ("setting", "prong", "ear-post")
 RULES = ("thin-wall", "stone-held", "hangs-level", "prong-thin")
 
 
@@ -288,6 +289,10 @@ class ToyBench:
 
     def check_metal(self, name: str) -> str | None:
         return {"sterling": "silver-925"}.get(name, name if name in METALS else None)
+
+    def roles(self) -> tuple[str, ...]:
+        """What a word may serve as."""
+        return ROLES
 
     def rules(self) -> tuple[str, ...]:
         return RULES

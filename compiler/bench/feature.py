@@ -106,6 +106,8 @@ class Feature:
     which: np.ndarray | None = None
     chains: tuple[tuple[int, int, bool], ...] = ()
     stone_offers: Callable[[Any], dict[str, Offer]] | None = None
+    # The line that laid the stone at each frame (n,); None: this one laid them all.
+    rows: np.ndarray | None = None
     # The feature this one repeats (copy, mirror, turn): its own frames are where copies stand.
     source: Feature | None = None
     # Where stones and spots can be spread upon it, in its own frame.
@@ -138,6 +140,10 @@ class Feature:
         """The kind of the stone at one frame."""
         return self.stones[0 if self.which is None else int(self.which[index])]
 
+    def stone_rows(self) -> np.ndarray:
+        """The line that laid the stone at each frame, (n,)."""
+        return np.full(len(self.frames), self.index) if self.rows is None else self.rows
+
     def single(self, index: int) -> Feature:
         """One stone of a line of stones, as a feature of its own."""
         kind = self.kind(index)
@@ -152,6 +158,7 @@ class Feature:
             stones=(kind,),
             chains=((0, 1, False),),
             stone_offers=made,
+            rows=self.stone_rows()[index : index + 1],
         )
 
     def bodies(self) -> tuple[int, ...]:
@@ -170,6 +177,8 @@ class Feature:
             self.ground = fr.compose(outer, self.ground)
         if self.which is not None:
             self.which = np.tile(self.which, len(outer))
+        if self.rows is not None:
+            self.rows = np.tile(self.rows, len(outer))
         self.chains = tuple(
             (first + k * count, last + k * count, closed)
             for k in range(len(outer))

@@ -24,14 +24,12 @@ from .feature import ANGLES, Feature, Lines, Places, angle, joined, length, numb
 from .path import path_offers
 from .placement import placed
 from .plan import Plan, Shape, Step, casting_of, labelled, labels_of, relabelled
+from .roles import SAID
 from .sides import SIDES, metal_of, side
 from .stone_kind import StoneKind
 from .stone_rows import STONE_ASKS, StoneSet, again, merged
 
 ALL_COPIES_LIMIT = 60_000
-# Words whose stones are those of other lines: bundles, and cuts made for stones.
-NO_ROWS = ("word", "group", "seat")
-BORROWERS = ("seat",)
 
 
 @dataclass
@@ -198,7 +196,8 @@ class PieceBench:
             return self.stones_in(thing) if isinstance(thing, Feature) else None
         if kind == "places":
             if isinstance(thing, Feature):
-                whole = None if thing.word == "group" else self.stones_in(thing)
+                group = bool(thing.members) and thing.index >= 0  # it stands at its own places
+                whole = None if group else self.stones_in(thing)
                 return thing.places() if whole is None else whole.places()
             return thing if isinstance(thing, Places) else None
         if kind == "line":
@@ -210,7 +209,7 @@ class PieceBench:
 
     def stones_in(self, feature: Feature) -> Feature | None:
         """All stones of a feature as one line of stones: its own, its parts', its copies'."""
-        if feature.stones and feature.source is None and feature.word not in NO_ROWS:
+        if feature.stone_offers is not None and feature.source is None:
             return feature
         if feature.source is not None:
             whole = self.stones_in(feature.source)
@@ -218,9 +217,7 @@ class PieceBench:
         rows = [
             row
             for member in feature.members.values()
-            if isinstance(member, Feature)
-            and member.word not in BORROWERS
-            and (row := self.stones_in(member)) is not None
+            if isinstance(member, Feature) and (row := self.stones_in(member)) is not None
         ]
         return merged(feature, rows) if rows else None
 
@@ -260,6 +257,10 @@ class PieceBench:
 
         alloy = find_alloy(name)
         return None if alloy is None else alloy.name
+
+    def roles(self) -> tuple[str, ...]:
+        """What a word written in posy may say it serves as."""
+        return SAID
 
     def rules(self) -> tuple[str, ...]:
         """The names of the bench rules, for `waive`."""
@@ -334,7 +335,7 @@ class PieceBench:
 
     def set_stones(self, feature: Feature, setting: StoneKind, frames: np.ndarray) -> None:
         """Stones at each frame."""
-        self._scopes[-1].stones.append(StoneSet(feature.index, setting, frames))
+        self._scopes[-1].stones.append(StoneSet(feature.index, setting, frames, feature.index))
 
     def has_metal(self) -> bool:
         """Whether anything above in this part added metal."""
@@ -357,7 +358,7 @@ class PieceBench:
             self._stand(made, steps, frames, names)
         for each in stones:
             again = fr.rounded(fr.compose(frames, each.frames))
-            scope.stones.append(StoneSet(made.index, each.setting, again))
+            scope.stones.append(StoneSet(made.index, each.setting, again, each.line))
         made.source = source
         if stones:
             made.stones = source.stones
@@ -468,7 +469,7 @@ def _look_places(places: Places, attribute: str) -> tuple[Any, Missing | None]:
         return number(len(places)), None
     if attribute in places.figures:
         values = places.figures[attribute]
-        if len(values) and float(np.ptp(values)) > 1e-9:
+        if len(values) > 1 and float(np.ptp(values)) > 1e-9:
             why = f"the {attribute} differs from place to place; ask it of one, with pick()"
             return None, Missing(why=why)
         return (angle if attribute in ANGLES else length)(values[0]), None

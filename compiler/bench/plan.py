@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Iterable
-from dataclasses import field
 from functools import cached_property
 from typing import Any
 
@@ -15,6 +14,9 @@ from ...lang.lean import dataclass
 # Raised by hand when a shape's mesh changes for the same figures, so that no stale memo is used.
 PLAN_VERSION = "1"
 
+
+# Kinds of shapes that others ask for.
+ROD, LATHE, SEAT, PRISM = "rod", "lathe", "seat", "prism"
 
 # What metal is of: its alloy ("" for the piece's own), and behind this mark the casting or bought
 # part it belongs to, if it is not the piece's own casting.
@@ -60,8 +62,8 @@ class Step:
 
     ``body`` numbers the body an add makes; ``into`` the bodies a cut works on (None: all metal
     there is). ``metal`` is what an add is of, see ``labelled``. ``feature`` indexes the text's
-    features and is not part of the hash. ``content`` is the hash without the numbers of bodies:
-    those change with every line put in above.
+    features and is not part of the hash. ``content`` leaves the numbers of bodies out too: those
+    change with every line put in above.
     """
 
     work: str
@@ -71,16 +73,19 @@ class Step:
     metal: str = ""
     into: tuple[int, ...] | None = None
     feature: int = -1
-    digest: str = field(default="", init=False)
-    content: str = field(default="", init=False)
 
-    def __post_init__(self) -> None:
+    @cached_property
+    def content(self) -> str:
+        """Content hash without the numbers of bodies, hex."""
         shape = self.shape
         inside = [step.content for step in shape.steps]
         figures = (shape.kind, repr(shape.figures)) if inside else (shape.digest(),)
-        content = _digest(self.work, *figures, *inside, self.frames.tobytes(), self.metal)
-        object.__setattr__(self, "content", content)
-        object.__setattr__(self, "digest", _digest(content, self.body, self.into))
+        return _digest(self.work, *figures, *inside, self.frames.tobytes(), self.metal)
+
+    @cached_property
+    def digest(self) -> str:
+        """Content hash, hex."""
+        return _digest(self.content, self.body, self.into)
 
 
 def relabelled(step: Step, casting: Callable[[str], str]) -> Step:

@@ -20,6 +20,7 @@ from ..making.result import Built
 from ..making.weights import StoneWeight, Weights, weigh
 from ..terminal import options as shared
 from ..terminal import run as making
+from ..terminal.readout import bought_lines
 
 DETAILS = (
     "Weights are volume times the published density of the alloy; an alloy differs by recipe "
@@ -68,9 +69,11 @@ def table(built: Built, weights: Weights, colour: bool = False) -> list[str]:
     ]
     if len(weights.parts) > 1:
         lines += [
-            f"  {part.metal:<24}{shown(part.grams, part.grams_error):>9} g"
+            f"  {part.metal:<24}{shown(part.grams, part.grams_error):>9} g  {part.casting}".rstrip()
             for part in weights.parts
         ]
+    lines += bought_lines(weights)
+    if len(weights.parts) > 1:
         lines.append(f"in another metal instead of {weights.metal}, g:")
     wide = max(len(row.name) for row in weights.alloys)
     lines += [

@@ -106,12 +106,16 @@ def _metal_weight(weights: Weights) -> dict[str, Any]:
         "grams": honest(weights.grams, weights.grams_error),
         "grams_error": bound(weights.grams_error),
         "parts": [_part(part) for part in weights.parts],
+        "bought": [
+            {**_part(part), "name": part.casting, "count": part.count} for part in weights.bought
+        ],
     }
 
 
 def _part(part: PartWeight) -> dict[str, Any]:
     """One metal's volume and weight."""
     return {
+        "casting": part.casting,
         "metal": part.metal,
         "volume_mm3": honest(part.volume, part.volume_error),
         "volume_error_mm3": bound(part.volume_error),

@@ -8,6 +8,7 @@ from typing import Any
 
 from ...lang.placing import PLACING
 from ...lang.words import Kind, Take, Word
+from ..bench.roles import SAID
 
 COLUMNS = 100  # what a terminal shows of a line
 WRITTEN_WIDE = 44  # of a line: how a clause is written; what it says begins below if longer
@@ -84,6 +85,8 @@ def page(word: Word) -> list[str]:
     if word.places:
         names = " ".join(take.name for take in PLACING if word.take(take.name) is None)
         lines += ["", *_wrapped(f"placing clauses too: {names}", "")]
+    if served(word):
+        lines += ["", f"serves as {served(word)}"]
     for take in word.takes:
         if len(take.choices) > FEW:
             lines += ["", f"{take.name} is one of", *_wrapped(", ".join(take.choices), "  ")]
@@ -95,6 +98,11 @@ def page(word: Word) -> list[str]:
             *(f"  {line}".rstrip() for line in word.example.strip("\n").split("\n")),
         ]
     return lines
+
+
+def served(word: Word) -> str:
+    """The roles a word has, of those a text may name: "setting, prong"; empty for none."""
+    return ", ".join(role for role in SAID if role in word.roles)
 
 
 def _wrapped(text: str, indent: str) -> list[str]:
@@ -198,6 +206,8 @@ def _markdown_word(word: Word) -> list[str]:
         lines += _rows([(t.name, how_written(t, word), t.help) for t in word.takes])
     if word.places:
         lines += ["Takes the placing clauses.", ""]
+    if served(word):
+        lines += [f"Serves as {served(word)}.", ""]
     if word.offers:
         lines += [
             "Offers " + ", ".join(f"`{k}` ({v})" for k, v in word.offers.items()) + ".",
@@ -226,6 +236,7 @@ def word_record(word: Word) -> dict[str, Any]:
         "group": word.group,
         "help": word.help,
         "places": word.places,
+        "serves_as": [str(role) for role in SAID if role in word.roles],
         "takes": [take_record(take) for take in word.takes],
         "one_of": [list(names) for names in word.one_of],
         "offers": dict(word.offers),

@@ -20,9 +20,9 @@ def _check(piece: Piece) -> Iterator[Finding]:
         first, owners = body.casting not in seen, [one for one in body.shell.owners if one >= 0]
         seen.add(body.casting)
         if body.small and not first:
-            what = "bead" if owners[0] in kept.beads else "prong"
+            what = "a bead" if owners[0] in kept.beads else "a prong"
             yield Finding(
-                f"a {what} of {named(piece, owners[0])} touches no metal",
+                f"{what} of {named(piece, owners[0])} touches no metal",
                 owners[0],
                 "a body of its own",
                 "joined to the metal",

@@ -12,6 +12,7 @@ from ...lang.words import Kind, Take
 from ..bench.feature import Feature, Offer
 from ..bench.placement import placed
 from ..bench.plan import Shape
+from ..bench.roles import FigureOf
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -33,15 +34,22 @@ def length(
     default: str | None = None,
     zero: bool = False,
     most: float = LARGEST,
+    of: FigureOf | None = None,
 ) -> Take:
     """A clause that takes a length above zero (or from zero), within the size of a piece."""
     least = 0.0 if zero else SMALLEST
-    return Take(name, Kind.LENGTH, help, needed, default, least=least, most=most)
+    return Take(
+        name, Kind.LENGTH, help, needed, default, least=least, most=most, figure_of=of
+    )
 
 
-def size(name: str, help: str, *parts: int, needed: bool = False) -> Take:
+def size(
+    name: str, help: str, *parts: int, needed: bool = False, of: FigureOf | None = None
+) -> Take:
     """A clause that takes a size of so many members, each within the size of a piece."""
-    return Take(name, Kind.SIZE, help, needed, parts=parts, least=SMALLEST, most=LARGEST)
+    return Take(
+        name, Kind.SIZE, help, needed, parts=parts, least=SMALLEST, most=LARGEST, figure_of=of
+    )
 
 
 def count(

@@ -116,4 +116,4 @@ def _own(call: Call, value: Any) -> tuple[Outline | None, list[Fault]]:
         ]
     if signed_area(points) < 0:
         points = points[::-1]
-    return ("points", tuple((float(x), float(y)) for x, y in np.round(points, 9))), []
+    return ("points", tuple(map(tuple, np.round(points, 9).tolist()))), []

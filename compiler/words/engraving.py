@@ -13,6 +13,7 @@ from ..bench.feature import Lines
 from ..bench.feature import length as mm
 from ..bench.placement import COPIES_LIMIT, placed
 from ..bench.plan import Shape
+from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.line import Line
 from ..geometry.outlines import Outline
@@ -270,6 +271,7 @@ WORDS = (
             "tall": "height of its capitals",
             "deep": "how deep",
         },
+        roles=frozenset({Role.CUT, Role.OPENS, Role.ENGRAVING}),
         made_by=_engrave,
     ),
 )

@@ -14,6 +14,7 @@ from ...stdlib.fingers import inside_diameter
 from ..bench.feature import Feature, Lines, Places
 from ..bench.feature import length as mm
 from ..bench.plan import Shape
+from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.line import Line
 from ..geometry.outlines import circle, fine_segments
@@ -24,6 +25,11 @@ if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
 
 PROFILES = ("flat", "court", "d", "half-round", "knife-edge")
+PROFILE_HELP = (
+    "its section: d, an arc over edges of half the thickness; court, the same, its inside falling "
+    "away by 15 % of the thickness; half-round, an arc from edge to edge; knife-edge, two slopes "
+    "from half the thickness"
+)
 
 
 def finger(call: Call) -> tuple[float | None, list[Fault]]:
@@ -222,10 +228,17 @@ WORDS = (
             *finger_takes(),
             length("wide", "along the finger", needed=True),
             length("thick", "from finger to outside", needed=True),
-            Take("profile", Kind.CHOICE, "its section", default="flat", choices=PROFILES),
-            Take("comfort", Kind.FLAG, "rounds the inside too"),
+            Take("profile", Kind.CHOICE, PROFILE_HELP, default="flat", choices=PROFILES),
+            Take(
+                "comfort",
+                Kind.FLAG,
+                "rounds the inside too: it falls away at its edges by 15 % of the thickness",
+            ),
             size(
-                "taper", "width x thickness at the back: it tapers evenly from head to back", 2
+                "taper",
+                "width x thickness at the back; between, as the cosine of the angle from the "
+                "head, without a crease at head or back",
+                2,
             ),
             length("soften", "rounds the outer edges of a flat band by this radius"),
             length("bevel", "takes the outer edges of a flat band off straight"),
@@ -235,6 +248,7 @@ WORDS = (
         one_of=(("finger", "inside"),),
         example='band shank: finger "us 7", wide 3 mm, thick 1.8 mm, profile d',
         offers=BAND_HELP,
+        roles=frozenset({Role.BODY, Role.SHANK, Role.EVEN_SHANK}),
         made_by=_band,
     ),
 )

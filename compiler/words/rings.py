@@ -14,6 +14,7 @@ from ..bench.feature import Feature, Lines, spot
 from ..bench.feature import length as mm
 from ..bench.placement import placed
 from ..bench.plan import Shape
+from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.line import Line, frozen, ring
 from ..geometry.outlines import Outline, fine_segments, trace
@@ -238,6 +239,7 @@ WORDS = (
             "high": "metal between finger and table",
             **ROUND_HELP,
         },
+        roles=frozenset({Role.BODY, Role.SHANK, Role.OPENS}),
         made_by=_signet,
     ),
     Word(
@@ -268,6 +270,7 @@ WORDS = (
             "across": "over both strands at the head",
             **ROUND_HELP,
         },
+        roles=frozenset({Role.BODY, Role.SHANK}),
         made_by=_split,
     ),
 )
