@@ -24,8 +24,7 @@ def files_of(
 
     ``name`` is the stem of every name; ``harbour-shrink-1.25.stl`` is one made larger for
     casting, ``harbour-left.stl`` the casting called left, ``harbour-silver-925.stl`` one of several
-    metals. Gives also the faults found
-    (``mesh-not-closed``, ``metal-not-in-table``).
+    metals. Gives also the faults found (``mesh-not-closed``, ``metal-not-in-table``).
     """
     if not built.made:
         return {}, []
@@ -44,7 +43,13 @@ def files_of(
     if "json" in wanted.formats:
         from .summary import summary_bytes
 
-        files[f"{stem}.json"] = summary_bytes(built, weights, files, shrink=wanted.shrink)
+        names = mesh_names(stem, meshes)
+        own = {
+            f"{name}.{order}": {"casting": mesh.casting, "metal": mesh.metal}
+            for order in ("stl", "ply")
+            for name, mesh in zip(names, meshes, strict=True)
+        }
+        files[f"{stem}.json"] = summary_bytes(built, weights, files, own, shrink=wanted.shrink)
     return files, faults
 
 
