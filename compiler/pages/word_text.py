@@ -119,7 +119,7 @@ def _table(title: str, rows: Sequence[tuple[str, str, str]]) -> list[str]:
     if not rows:
         return []
     first = max(len(name) for name, _, _ in rows) + 4
-    second = max(len(written) for _, written, _ in rows if len(written) <= WRITTEN_WIDE) + 2
+    second = max((len(one) for _, one, _ in rows if len(one) <= WRITTEN_WIDE), default=0) + 2
     return ["", title, *(line for row in rows for line in _row(*row, first, second))]
 
 
