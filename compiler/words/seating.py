@@ -13,7 +13,7 @@ from ..bench.feature import length as mm
 from ..bench.plan import Shape
 from ..bench.roles import Role
 from ..geometry import frames as fr
-from .common import Made, length, target
+from .common import length, target
 from .cutting import PAST, cone, target_of
 
 if TYPE_CHECKING:
@@ -25,23 +25,19 @@ if TYPE_CHECKING:
 THROUGH_BACK = 0.2
 
 
-def _azure(bench: PieceBench, call: Call) -> Made:
+def _azure(bench: PieceBench, call: Call) -> Feature:
     """Behind each stone the light hole opened to a cone, wide at the back."""
     stones: Feature = call.get("for")
-    feature, into, faults = target_of(bench, call)
-    if faults:
-        return None, faults
+    feature, into = target_of(bench, call)
     if call.get("narrow") > call.get("wide"):
-        return None, [
-            call.fault(
-                "hole-widens",
-                "an azure opens toward the back",
-                "narrow",
-                seen=f"{100 * call.get('narrow'):.3g} %",
-                limit=f"{100 * call.get('wide'):.3g} %, its width at the back",
-                remedy="make narrow smaller or wide larger",
-            )
-        ]
+        call.refuse(
+            "hole-widens",
+            "an azure opens toward the back",
+            "narrow",
+            seen=f"{100 * call.get('narrow'):.3g} %",
+            limit=f"{100 * call.get('wide'):.3g} %, its width at the back",
+            remedy="make narrow smaller or wide larger",
+        )
     made = bench.new_feature(call, stones.frames)
     for which, setting in enumerate(stones.stones):
         frames = stones.frames if stones.which is None else stones.frames[stones.which == which]
@@ -52,14 +48,12 @@ def _azure(bench: PieceBench, call: Call) -> Made:
             )
         start = min(call.get("from", setting.pavilion()), deep - 0.1)
         if start <= 0:
-            return None, [
-                call.fault(
-                    "no-depth",
-                    f"there is no metal behind the stones of {stones.name} to open",
-                    "for",
-                    remedy="say how `deep` the back lies below the girdle",
-                )
-            ]
+            call.refuse(
+                "no-depth",
+                f"there is no metal behind the stones of {stones.name} to open",
+                "for",
+                remedy="say how `deep` the back lies below the girdle",
+            )
         narrow, wide = call.get("narrow") * setting.width, call.get("wide") * setting.width
         past = wide + (wide - narrow) / (deep - start) * 2 * PAST
         bench.cut(made, cone(past, -deep - 2 * PAST, narrow, -start), frames, into)
@@ -68,14 +62,12 @@ def _azure(bench: PieceBench, call: Call) -> Made:
         "wide": lambda: mm(call.get("wide") * widest),
         "narrow": lambda: mm(call.get("narrow") * widest),
     }
-    return made, []
+    return made
 
 
-def _seat(bench: PieceBench, call: Call) -> Made:
+def _seat(bench: PieceBench, call: Call) -> Feature:
     stones: Feature = call.get("for")
-    feature, into, faults = target_of(bench, call)
-    if faults:
-        return None, faults
+    feature, into = target_of(bench, call)
     clearance, hole = call.get("clearance"), call.get("hole")
     made = bench.new_feature(call, stones.frames)
     for which, setting in enumerate(stones.stones):
@@ -92,7 +84,7 @@ def _seat(bench: PieceBench, call: Call) -> Made:
         "clearance": lambda: mm(clearance),
         "centres": lambda: Places(fr.identity()),
     }
-    return made, []
+    return made
 
 
 def _seat_shape(
