@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import Any, NamedTuple
 
 from .bounds import Refusal, out_of_bounds
@@ -342,6 +342,13 @@ def whole_number(value: float) -> int | None:
     return near if value == near or order(value, near) == 0 else None
 
 
+def choice_hint(name: str, take: Take, further: Iterable[str] = ()) -> str | None:
+    """What to write in the place of a choice there is not; ``further`` names would do too."""
+    if take.hint is not None:
+        return did_you_mean(name, further) or take.hint(name)
+    return did_you_mean(name, (*take.choices, *further)) or choices_shown(take.choices)
+
+
 def choices_shown(choices: tuple[str, ...]) -> str | None:
     """The remedy that lists a few choices."""
     if not choices:
@@ -355,6 +362,6 @@ def unknown_choice(name: str, take: Take) -> Refusal:
     return Refusal(
         "unknown-choice",
         f"{take.name} cannot be {name}",
-        did_you_mean(name, take.choices) or choices_shown(take.choices),
+        choice_hint(name, take),
         name,
     )

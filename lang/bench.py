@@ -118,5 +118,8 @@ class MoreBench(Protocol):
         """The metal's own name for ``name`` (which may be a trade synonym); None if there is no
         such metal. Without this method only the names of ``metals`` will do."""
 
+    def metal_hint(self, name: str) -> str:
+        """What to write in the place of a metal there is not."""
+
     def rules(self) -> Iterable[str]:
         """The names of the bench rules, for `waive`."""

@@ -1,6 +1,6 @@
 """Every fault of the language by its code: what it means, why it is one, wrong and right.
 
-``posy explain CODE`` prints these records; a test runs every wrong example and wants exactly
+``posy why NAME`` prints these records; a test runs every wrong example and wants exactly
 that code, and every right one and wants none. The bench rules have records of the same kind in
 the compiler.
 """
@@ -325,7 +325,7 @@ _ALL = (
     Code(
         "unknown-rule",
         "There is no such bench rule.",
-        "posy explain lists the rules. A waiver of none of them would waive nothing.",
+        "posy why lists the rules. A waiver of none of them would waive nothing.",
         _BAR + 'waive thin-wal on frame because "an heirloom"\n',
         _BAR,
         shown=False,

@@ -191,7 +191,7 @@ class Loader:
                 loaded.faults.append(
                     Fault(
                         "unknown-word",
-                        f"{path} teaches no word `{name.name}`",
+                        f"{path} teaches no word '{name.name}'",
                         name.span,
                         remedy=did_you_mean(name.name, other.words)
                         or (

@@ -91,9 +91,9 @@ class PieceRun(SeriesReader):
             if line.rule.name not in names:
                 self.fault(
                     "unknown-rule",
-                    f"there is no rule `{line.rule.name}`",
+                    f"there is no rule '{line.rule.name}'",
                     line.rule.span,
-                    did_you_mean(line.rule.name, names) or "posy explain lists the rules",
+                    did_you_mean(line.rule.name, names) or "posy why lists the rules",
                 )
                 return
         feature = None

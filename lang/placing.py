@@ -30,8 +30,8 @@ PLACING: tuple[Take, ...] = (
     Take(
         "upon",
         Kind.FEATURE,
-        "the feature whose face they are spread upon, `every` so far apart, "
-        "`inset` from its edge, facing as the face does there",
+        "the feature whose face they are spread upon, 'every' so far apart, "
+        "'inset' from its edge, facing as the face does there",
     ),
     Take("along", Kind.LINE, "the line the copies stand along"),
     Take("fit", Kind.LENGTH, "even copies, as near this pitch as closes exactly", over=0.0),

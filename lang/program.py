@@ -163,7 +163,7 @@ def load_words(
                 faults.append(
                     Fault(
                         "name-taken",
-                        f"a word `{word.name}` is already taught",
+                        f"a word '{word.name}' is already taught",
                         line.name.span,
                         remedy="give one of them another name",
                     )

@@ -150,7 +150,7 @@ def _missing(name: str, why: str) -> tuple[str, str | None]:
     names = [one for one in listed.strip().split(", ") if one not in ("", "nothing by name")]
     near = did_you_mean(name, names)
     all_of_them = f"it offers {', '.join(names)}" if names else "it offers nothing by name"
-    return f"{thing} offers no `{name}`", near or all_of_them
+    return f"{thing} offers no '{name}'", near or all_of_them
 
 
 def _half_way(first: Point, second: Point) -> Point:

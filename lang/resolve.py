@@ -41,7 +41,7 @@ class Resolver(ClauseCheck):
             assert earlier is not None
             self.fault(
                 "name-taken",
-                f"`{name.name}` already names something in this block",
+                f"'{name.name}' already names something in this block",
                 name.span,
                 "give one of them another name",
                 also=((earlier, "first used here"),),
@@ -181,11 +181,11 @@ class Resolver(ClauseCheck):
         near = nearest(name, words)
         if near is None and block.finds(name):
             remedy: str | None = (
-                f"`{name}` is a feature or a measure; a line starts with a word"
+                f"'{name}' is a feature or a measure; a line starts with a word"
             )
         else:
-            remedy = f"did you mean `{near}`?" if near else "posy words lists all words"
-        self.fault("unknown-word", f"there is no word `{name}`", line.word.span, remedy)
+            remedy = f"did you mean '{near}'?" if near else "posy words lists all words"
+        self.fault("unknown-word", f"there is no word '{name}'", line.word.span, remedy)
 
     def group(self, line: tree.Group, block: Block) -> None:
         """A group takes placing clauses only."""
@@ -251,7 +251,7 @@ class Resolver(ClauseCheck):
         if taught and before is not None:
             self.fault(
                 "name-taken",
-                f"a word `{name.name}` is already taught",
+                f"a word '{name.name}' is already taught",
                 name.span,
                 "give one of them another name",
             )

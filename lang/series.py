@@ -6,6 +6,7 @@ import math
 from typing import Any
 
 from . import tree
+from .arguments import choices_shown
 from .faults import Fault, Span
 from .outcome import SeriesPlan
 from .scope import Scope
@@ -48,13 +49,13 @@ class SeriesReader(Settable):
         else:
             found = name if known is None or name in known else None
         if found is None:
-            remedy = did_you_mean(name, known or ())
-            if remedy is None and known:
-                remedy = "one of " + ", ".join(known[:8]) + (", …" if len(known) > 8 else "")
+            hint = getattr(self.bench, "metal_hint", None)
+            remedy = hint(name) if hint else did_you_mean(name, known or ())
+            remedy = remedy or choices_shown(known or ())
             self.tell(
                 Fault(
                     "unknown-metal",
-                    f"there is no metal `{name}`",
+                    f"there is no metal '{name}'",
                     span,
                     seen=name,
                     remedy=remedy,
@@ -111,7 +112,7 @@ class SeriesReader(Settable):
             if not isinstance(scope.find(clause.key.name), Broken | None):
                 self.fault(
                     "unknown-measure",
-                    f"`{clause.key.name}` is not a measure",
+                    f"'{clause.key.name}' is not a measure",
                     clause.key.span,
                     did_you_mean(clause.key.name, self.outcome.measures)
                     or "a series varies measures of the outer block, or the metal",

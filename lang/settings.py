@@ -169,7 +169,7 @@ class Settable(Evaluator):
         for name, span in self.unset.items():
             self.fault(
                 "unknown-measure",
-                f"there is no measure `{name}` to set",
+                f"there is no measure '{name}' to set",
                 span,
                 did_you_mean(name, self.settable)
                 or (

@@ -230,6 +230,12 @@ class PieceBench:
         alloy = find_alloy(name)
         return None if alloy is None else alloy.name
 
+    def metal_hint(self, name: str) -> str:
+        """What to say of a metal there is not."""
+        from ...stdlib.alloys import metal_hint
+
+        return metal_hint(name)
+
     def rules(self) -> tuple[str, ...]:
         """The names of the bench rules, for `waive`."""
         return self._rule_names

@@ -56,7 +56,7 @@ def _grounds(call: Call, high: float) -> tuple[np.ndarray | None, list[Fault]]:
                 "clauses-disagree",
                 f"{used[0]} and {used[1]} both say where {call.name} stands",
                 used[1],
-                remedy="keep one of them; `right`, `up` and `out` move it from there",
+                remedy="keep one of them; 'right', 'up' and 'out' move it from there",
             )
         ]
     if call.given("along"):
@@ -113,7 +113,7 @@ def _along(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
                     "clause-missing",
                     "along a line wants the spacing or the number",
                     "along",
-                    remedy="add `fit 1 mm` (even, near that pitch) or `number 12`",
+                    remedy="add 'fit 1 mm' (even, near that pitch) or 'number 12'",
                 )
             ]
         spaced = moved.spaced(fit, COPIES_LIMIT)
@@ -155,7 +155,7 @@ def upon(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
                 "clause-missing",
                 "upon a face wants the pitch",
                 "upon",
-                remedy="add `every 1.6 mm`",
+                remedy="add 'every 1.6 mm'",
             )
         ]
     if surface.area() > COPIES_LIMIT * every[0] * every[-1]:
@@ -210,7 +210,7 @@ def _spacing(call: Call, key: str) -> tuple[tuple[float, float] | None, list[Fau
                 "clause-missing",
                 f"{key} wants the spacing",
                 key,
-                remedy="add `every 2.5 mm`, centre to centre",
+                remedy="add 'every 2.5 mm', centre to centre",
             )
         ]
     steps = every if isinstance(every, tuple) else (every,)
@@ -237,7 +237,7 @@ def _circle(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
                 "clause-missing",
                 "circle wants its radius",
                 "circle",
-                remedy="add `radius 4 mm`",
+                remedy="add 'radius 4 mm'",
             )
         ]
     if count > COPIES_LIMIT:

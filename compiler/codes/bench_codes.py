@@ -1,6 +1,6 @@
 """Faults the bench finds in figures that cannot be made, by code: the same records as the language's.
 
-``posy explain CODE`` prints them; a test runs every wrong example and wants exactly that code, and
+``posy why NAME`` prints them; a test runs every wrong example and wants exactly that code, and
 every right one and wants none. Bench rules (what can be made but should not) are in rules/.
 """
 
@@ -205,7 +205,7 @@ _ALL = (
         "making-lost",
         "The process that made one of a series died.",
         "Most often the machine ran out of memory. The other makings are kept. Make the lost one by "
-        "itself with `--set`, close what else runs, or let a coarser `--tolerance` ask for less.",
+        "itself with '--set', close what else runs, or let a coarser '--tolerance' ask for less.",
         "",
         _BAR,
         shown=False,

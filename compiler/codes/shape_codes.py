@@ -180,7 +180,7 @@ SHAPE_CODES = (
     Code(
         "extra-missing",
         "A package that reads letters or drawings is not installed.",
-        "Fonts and drawings are read by packages that come with the extra `letters`: "
+        "Fonts and drawings are read by packages that come with the extra 'letters': "
         "pip install posy-lang[letters]",
         "",
         _BAR,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import argparse
 import json
 import sys
 from collections.abc import Mapping
@@ -36,7 +35,7 @@ def options(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def run(arguments: argparse.Namespace) -> int:
+def run(arguments: Arguments) -> int:
     """Print the reference, or one word of it."""
     from ..making.pipeline import all_words
 
@@ -57,18 +56,18 @@ def run(arguments: argparse.Namespace) -> int:
     return shared.DONE
 
 
-def _write_pages(arguments: argparse.Namespace) -> int:
+def _write_pages(arguments: Arguments) -> int:
     """Write the reference as linked pages; words that cannot be drawn are told."""
     from pathlib import Path
 
-    from ..judging.messages import findings_text
+    from ..judging.messages import remarks_text
     from ..pages.reference import write_pages
     from ..terminal.run import exit_code
 
     if arguments.word or arguments.form != "text":
-        raise shared.Misuse("--pages writes all words as they are: leave out WORD and --as")
+        raise Misuse("--pages writes all words as they are: leave out WORD and --as")
     written, faults, troubles = write_pages(Path(arguments.pages))
-    sys.stderr.write(findings_text(faults, {}, "short", False))
+    sys.stderr.write(remarks_text(faults, {}, "short", False))
     for trouble in troubles:
         print(f"posy: no drawing of {trouble}", file=sys.stderr)
     print(f"{arguments.pages}: {len(written)} files")
@@ -82,7 +81,7 @@ def _chosen(name: str, words: Mapping[str, Word]) -> Word:
     from ...lang.suggest import did_you_mean
 
     hint = did_you_mean(name, words) or "posy words lists them"
-    raise shared.Misuse(f"no word {name!r}; {hint}")
+    raise Misuse(f"no word {name!r}; {hint}")
 
 
 def with_blocks() -> dict[str, Word]:

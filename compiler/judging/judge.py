@@ -165,13 +165,7 @@ class _Judge:
         """The finding as a note with the reason, where the text sets it aside."""
         for waiver in self.piece.waivers:
             if waiver.rule == found.code and waiver.covers(found.feature):
-                return replace(
-                    found,
-                    level=Level.NOTE,
-                    message=f"{found.message}; waived: {waiver.because}",
-                    waived=waiver.because,
-                    edit=None,
-                )
+                return replace(found, level=Level.NOTE, waived=waiver.because, edit=None)
         return found
 
 

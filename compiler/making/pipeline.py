@@ -206,6 +206,6 @@ def _no_metal(built: Built, bench: PieceBench) -> list[Fault]:
             "no-metal",
             "this piece has no metal",
             bench.lines[-1].span if bench.lines else Span(built.path, 1, 1, 1, 1),
-            remedy="begin with a bar, disc, plate, band or wire; see `posy words`",
+            remedy="begin with a bar, disc, plate, band or wire; see 'posy words'",
         )
     ]

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from ...lang.faults import Fault, Level
-from ...lang.snippet import told_at
+from ...lang.tickets import told_at
 from ..judging.found import Found
 from ..judging.messages import is_waived, tally
 from ..making.result import Built
@@ -43,7 +43,7 @@ def _summary(pieces: Sequence[Built]) -> str:
     return (
         f"{len(pieces)} pieces, rules of the plan and of the metal, chords of "
         f"{1000 * min((built.tolerance for built in pieces), default=0.005):g} microns: "
-        f"{tally(every)}; {clear} with no findings at all. `posy explain RULE` tells why each "
+        f"{tally(every)}; {clear} with no findings at all. `posy why RULE` tells why each "
         "matters and where its limit comes from."
     )
 

@@ -1,4 +1,4 @@
-"""The small piece that `posy new` starts from: a scenario of our own."""
+"""The small piece that `posy start` starts from: a scenario of our own."""
 
 from __future__ import annotations
 

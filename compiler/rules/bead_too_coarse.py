@@ -23,7 +23,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 row.feature,
                 mm(row.bead),
                 most(mm(limit)),
-                "take smaller beads, or `ball` for granules",
+                "take smaller beads, or 'ball' for granules",
                 row.bead,
                 limit,
                 key="across",

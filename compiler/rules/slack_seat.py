@@ -22,7 +22,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 seat,
                 f"{mm(room)} all round",
                 most(mm(limit)),
-                "say `clearance 0.04 mm`",
+                "say 'clearance 0.04 mm'",
                 room,
                 limit,
                 key="clearance",

@@ -23,7 +23,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 seat,
                 f"{share(hole)} of its width, {mm(hole * width)}",
                 f"{most(share(limit))} of its width",
-                f"say `hole {100 * limit:g} %`",
+                f"say 'hole {100 * limit:g} %'",
                 hole,
                 limit,
                 key="hole",

@@ -73,7 +73,7 @@ def _flat(call: Call, source: Feature) -> tuple[np.ndarray | None, float, list[F
                     f"{bodies[0].name} does not lie with its back on the ground",
                     "of",
                     remedy=(
-                        "bend it first and place what was made: `at` and the offsets work "
+                        "bend it first and place what was made: 'at' and the offsets work "
                         "on this line"
                     ),
                 )

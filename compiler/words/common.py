@@ -60,12 +60,13 @@ def count(
 @cache
 def metal() -> Take:
     """The clause that makes a feature of another alloy than the piece."""
-    from ...stdlib.alloys import ALLOYS
+    from ...stdlib.alloys import ALLOYS, metal_hint
 
     names = tuple(ALLOYS)
     return Take(
-        "metal", Kind.CHOICE, "an alloy of its own, as in a two-colour piece", choices=names
-    )
+        "metal", Kind.CHOICE, "an alloy of its own, as in a two-colour piece", choices=names,
+        hint=metal_hint,
+    )  # fmt: skip
 
 
 RIMS = ("front", "back", "both")

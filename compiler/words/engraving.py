@@ -89,7 +89,7 @@ def _setting(bench: PieceBench, call: Call) -> tuple[Typesetting | None, list[Fa
                 "letters-not-set",
                 f"these letters cannot be set: {slip}",
                 "font" if call.given("font") and "font cannot" in str(slip) else "letters",
-                remedy="change the text, or name another font file with `font`",
+                remedy="change the text, or name another font file with 'font'",
             )
         ]
     except Exception as slip:  # a broken glyph can fail the font reader in many ways
@@ -98,7 +98,7 @@ def _setting(bench: PieceBench, call: Call) -> tuple[Typesetting | None, list[Fa
                 "letters-not-set",
                 f"the font fails at these letters ({type(slip).__name__})",
                 "letters",
-                remedy="name another font file with `font`",
+                remedy="name another font file with 'font'",
             )
         ]
 
@@ -179,7 +179,7 @@ def _along(call: Call, setting: Typesetting) -> tuple[np.ndarray | None, list[Fa
                 "text-too-long",
                 "the letters run past the end of the line",
                 "letters",
-                remedy="change `centred` or `align`",
+                remedy="change 'centred' or 'align'",
             )
         ]
     frames = line.frames_at(distance)
@@ -214,7 +214,7 @@ def _work(
 WORDS = (
     Word(
         "engrave",
-        "Letters, an outline or a drawing cut into a face, or standing on it with `raised`.",
+        "Letters, an outline or a drawing cut into a face, or standing on it with 'raised'.",
         "work",
         (
             Take("letters", Kind.TEXT, "a text, on one line"),

@@ -118,7 +118,7 @@ def _unfit(call: Call, inside: float, wide: float, thick: float) -> list[Fault]:
                 "clauses-disagree",
                 f"only a flat band has edges to {key}",
                 key,
-                remedy="leave it out, or say `profile flat`",
+                remedy="leave it out, or say 'profile flat'",
             )
         ]
     most = min(wide / 2, back_wide / 2, 0.8 * min(thick, back_thick))

@@ -56,7 +56,7 @@ def _azure(bench: PieceBench, call: Call) -> Made:
                     "no-depth",
                     f"there is no metal behind the stones of {stones.name} to open",
                     "for",
-                    remedy="say how `deep` the back lies below the girdle",
+                    remedy="say how 'deep' the back lies below the girdle",
                 )
             ]
         narrow, wide = call.get("narrow") * setting.width, call.get("wide") * setting.width
