@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from ...lang.bench import NAMELESS, Call
+from ...lang.bench import NAMELESS, Call, Missing
 from ...lang.faults import Fault
 from ...lang.lean import dataclass
 from ...lang.loader import Files
@@ -126,10 +126,10 @@ class PieceBench:
         bundle.stones = tuple(s for f in features for s in f.stones)
         return bundle
 
-    def look(self, thing: Any, attribute: str) -> tuple[Any, str | None]:
+    def look(self, thing: Any, attribute: str) -> tuple[Any, Missing | None]:
         """``attribute of thing``."""
         if isinstance(thing, Quantity):
-            return None, "a figure has no parts"
+            return None, Missing(why="a figure has no parts")
         if isinstance(thing, Places):
             stone = thing.stone()
             value = None if stone is None else stone.look(attribute)
@@ -137,12 +137,12 @@ class PieceBench:
         if isinstance(thing, Lines):
             return _look_line(thing.lines[0], attribute)
         if not isinstance(thing, Feature):
-            return None, f"{self.describe(thing)} offers nothing by name"
+            return None, Missing(self.describe(thing))
         if attribute in thing.members:
             return thing.members[attribute], None
         if attribute in STONE_ASKS and _has_stones(thing):
             found = STONE_ASKS[attribute](self.stones_in(thing) or thing)
-            return (None, found) if isinstance(found, str) else (found, None)
+            return (None, Missing(why=found)) if isinstance(found, str) else (found, None)
         if attribute == "places":
             return thing.places(), None
         value = thing.look(attribute)
@@ -401,36 +401,33 @@ def _spelled(spots: Point | Sequence) -> Places | None:
     return Places(np.concatenate(rows))
 
 
-def _look_places(places: Places, attribute: str) -> tuple[Any, str | None]:
+def _look_places(places: Places, attribute: str) -> tuple[Any, Missing | None]:
     if attribute == "count":
         return number(len(places)), None
     if attribute in places.figures:
         values = places.figures[attribute]
         if len(values) and float(np.ptp(values)) > 1e-9:
-            return (
-                None,
-                f"the {attribute} differs from place to place; ask it of one, with pick()",
-            )
+            why = f"the {attribute} differs from place to place; ask it of one, with pick()"
+            return None, Missing(why=why)
         return (angle if attribute in ANGLES else length)(values[0]), None
     for name, axis in (("right", 0), ("up", 1), ("out", 2)):
         if attribute == name and len(places) == 1:
             return length(places.frames[0, axis, 3]), None
-    names = [*places.figures, "count", "right", "up", "out"]
-    return None, f"places offer {', '.join(names)}"
+    if attribute in ("right", "up", "out"):
+        return None, Missing(why=f"there are {len(places)} places; ask one of them, with pick()")
+    return None, Missing("a place", (*places.figures, "count", "right", "up", "out"))
 
 
-def _look_line(line: Line, attribute: str) -> tuple[Any, str | None]:
+def _look_line(line: Line, attribute: str) -> tuple[Any, Missing | None]:
     offers = path_offers(line)
     if attribute in offers:
         return offers[attribute](), None
-    return None, f"a line offers {', '.join(offers)}"
+    return None, Missing("a line", tuple(offers))
 
 
-def _offered(feature: Feature) -> str:
+def _offered(feature: Feature) -> Missing:
     members = [name for name in feature.members if not name.startswith(NAMELESS)]
     names = [*members, *feature.offers]
     if _has_stones(feature):
         names += [name for name in STONE_ASKS if name not in names]
-    if not names:
-        return f"{feature.name} offers nothing by name"
-    return f"{feature.name} offers {', '.join(names)}"
+    return Missing(feature.name, tuple(names))

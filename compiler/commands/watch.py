@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import signal
 import time
+from contextlib import closing
 from multiprocessing.connection import wait
 from typing import NoReturn
 
@@ -46,17 +47,16 @@ def run(arguments: Arguments) -> int:
     """Watch until interrupted."""
     shared.settings_of(arguments.set)
     signal.signal(signal.SIGTERM, _leave)
-    watcher = Watcher(arguments)
     try:
-        watcher.run()
+        with closing(Watcher(arguments)) as watcher:
+            watcher.run()
     except KeyboardInterrupt:
         return shared.INTERRUPTED
-    finally:
-        watcher.close()
 
 
 def _leave(number: int, frame: object) -> NoReturn:
-    """A polite end by the system is an interruption too."""
+    """A polite end by the system is an interruption too; asked for again, it changes nothing."""
+    signal.signal(number, signal.SIG_IGN)
     raise KeyboardInterrupt
 
 

@@ -28,6 +28,7 @@ from ...lang.lean import dataclass
 from ...lang.loader import Files
 from ...lang.source import Source
 from ...lang.suggest import did_you_mean
+from ...lang.values import ANGLE, LENGTH, MASS, factors_to
 from ...stdlib.alloys import FAMILIES
 from ...stdlib.limits import ANY, Limit, limits_of
 
@@ -40,9 +41,9 @@ ABSURD = 20.0
 _FIGURE = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+))\s*(\S*)\s*")
 # Units a figure may be written in: the table's unit -> {written: factor}.
 _UNITS: Mapping[str, Mapping[str, float]] = {
-    "mm": {"mm": 1.0, "cm": 10.0, "in": 25.4},
-    "g": {"g": 1.0, "dwt": 1.55517384, "ozt": 31.1034768},
-    "deg": {"deg": 1.0},
+    "mm": factors_to(LENGTH),
+    "g": factors_to(MASS),
+    "deg": factors_to(ANGLE),
     "share": {"%": 0.01},
     "mm3": {"mm3": 1.0},
     "g/cm3": {"g/cm3": 1.0},

@@ -7,8 +7,8 @@ from math import fsum
 
 from ...lang.faults import Fault
 from ...lang.lean import dataclass
+from ...lang.values import UNITS
 from ...stdlib.alloys import ALLOYS, Alloy, find_alloy
-from ...stdlib.units import G_PER_CARAT
 from ..metal.part import Part
 from .result import Built, Stone
 
@@ -80,7 +80,7 @@ class Weights:
     @property
     def stone_grams(self) -> float:
         """Weight of all stones in g, by the formulas (1 ct = 0.2 g)."""
-        return self.carats * G_PER_CARAT
+        return self.carats * UNITS["ct"][1]
 
 
 def weigh(built: Built) -> tuple[Weights | None, list[Fault]]:

@@ -21,7 +21,6 @@ PIPE_CLOSED = 141
 FILE_CODES = frozenset({"file-not-read", "file-not-written", "file-exists"})
 
 _FIGURE = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+))\s*([^\d\s]*)\s*")
-_LENGTHS = {"mm": 1.0, "cm": 10.0, "in": 25.4}
 FINEST, COARSEST = 0.0005, 0.2
 
 
@@ -48,12 +47,15 @@ def settings_of(pairs: Sequence[tuple[str, str]]) -> Mapping[str, str]:
 
 def tolerance(text: str) -> float:
     """A length such as ``0.005mm`` in mm, within what makes sense."""
+    from ...lang.values import LENGTH, factors_to
+
     found = _FIGURE.fullmatch(text)
-    if not found or found[2] not in _LENGTHS:
+    factors = factors_to(LENGTH)
+    if not found or found[2] not in factors:
         bare = found is not None and not found[2]
         hint = f"; write {text.strip()}mm" if bare else ""
         raise Misuse(f"'{text}' is not a length such as 0.005mm{hint}")
-    length = float(found[1]) * _LENGTHS[found[2]]
+    length = float(found[1]) * factors[found[2]]
     if not FINEST <= length <= COARSEST:
         raise Misuse(f"{text} is out of range: from {FINEST} mm to {COARSEST} mm")
     return length

@@ -65,7 +65,7 @@ def test_the_same_command_but_for_the_address(
 def test_nobody_answers(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     if not os.environ.get("POSY_ALL_OUTSIDE"):
         pytest.importorskip("distributed", reason="Dask is not installed: pip install posy-lang[dask]")
-    from posy.compiler.making import jobs as series
+    from posy.compiler.files import jobs as series
 
     monkeypatch.chdir(tmp_path)
     monkeypatch.setattr(series.Cluster.__init__, "__defaults__", (1.0,))
