@@ -140,7 +140,9 @@ class Loader:
     def finish(self, loaded: Loaded, library: bool) -> None:
         """Resolve a file whose own takings are known, and list its words."""
         choices = self.choices.with_further(choices_of(self.records.values()))
-        resolver = Resolver(self.words, choices, self.brought, self.records)
+        resolver = Resolver(
+            self.words, choices, self.brought, self.records, self.words.trade
+        )
         loaded.faults += resolver.file(loaded.tree, library)
         for line in loaded.tree.lines:
             if isinstance(line, tree.WordBlock):

@@ -11,7 +11,7 @@ for anything in a text; all that is wrong with it comes as faults.
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable, Mapping, Set
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import field
 from pathlib import PurePath
 from typing import Any
@@ -72,12 +72,14 @@ def read_piece(
     bench_words: Mapping[str, Word],
     standard: Mapping[str, Word] | None = None,
     metals: Iterable[str] = (),
+    trade: Mapping[str, Sequence[str]] | None = None,
 ) -> Program:
     """Read the piece at ``path`` and every file it takes; check layout, grammar and names.
 
-    ``metals`` are further bare names that stand for themselves (``when alloy is gold-18k``).
+    ``metals`` are further bare names that stand for themselves (``when alloy is gold-18k``),
+    ``trade`` tells which words people may mean by one that is none.
     """
-    words = Lexicon(bench_words, standard or {})
+    words = Lexicon(bench_words, standard or {}, trade=trade)
     choices = Choices((*choices_of(bench_words.values()), *metals), words)
     loader = Loader(files, words, choices)
     piece = loader.piece(path)

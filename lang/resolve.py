@@ -6,7 +6,7 @@ The run says nothing of what this pass has reported.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Set
+from collections.abc import Mapping, Sequence, Set
 
 from . import tree
 from .clauses import ClauseCheck
@@ -20,7 +20,7 @@ class Resolver:
     """Walks a tree, line by line.
 
     ``words`` are the core and standard words; ``choices`` the bare names that stand for
-    themselves somewhere; ``taken`` what each ``from`` line of this text brings (by its span),
+    themselves somewhere; ``trade`` the words people may mean by one that is none; ``taken`` what each ``from`` line of this text brings (by its span),
     or None where it failed; ``records`` the records of the word blocks (by span).
     """
 
@@ -30,10 +30,12 @@ class Resolver:
         choices: Set[str],
         taken: Mapping[Span, Mapping[str, Word | None]],
         records: Mapping[Span, Word],
+        trade: Mapping[str, Sequence[str]] | None = None,
     ) -> None:
         self.standard = words
         self.taken = taken
         self.records = records
+        self.trade = trade or {}
         self.notes = Notes()
         self.fault = self.notes.fault
         self.names = Names(choices, self.notes)
@@ -200,6 +202,16 @@ class Resolver:
                     also=((around.later[name], "taught here"),),
                 )
                 return
+        meant = self.trade.get(name.casefold())
+        if meant:
+            remedy = f"write {' or '.join(meant)}: posy words {meant[0]} tells its clauses"
+            self.fault(
+                "unknown-word",
+                f"there is no word '{name}'; what the trade calls so is {' or '.join(meant)} here",
+                line.word.span,
+                remedy,
+            )
+            return
         words = [word for around in block.around() for word in (*around.words, *around.lexicon)]
         near = nearest(name, words)
         if near is None and block.finds(name):

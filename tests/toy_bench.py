@@ -8,6 +8,7 @@ from typing import Any
 
 from posy.lang.bench import Call, Missing
 from posy.lang.faults import Fault
+from posy.lang.suggest import did_you_mean
 from posy.lang.values import LENGTH, Point, Quantity, Sequence
 from posy.lang.words import Kind, Take, Word
 

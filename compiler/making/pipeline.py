@@ -22,7 +22,7 @@ from ..judging.judge import PHASES, before_metal, idle_waivers, on_metal
 from ..judging.piece import Piece
 from ..rules import all_rules, rule_names
 from ..words import core_words
-from ..words.standard import all_words, standard_texts, standard_words
+from ..words.standard import all_words, standard_texts, standard_words, trade_words
 from .result import Built, FeatureInfo
 
 if TYPE_CHECKING:
@@ -131,7 +131,9 @@ def _laid_out(
     bench = PieceBench(
         core_words(), rule_names(), metal=DEFAULT_METAL, files=files, path=path
     )
-    program = read_piece(path, files, bench.core_words(), standard_words(), bench.metals())
+    program = read_piece(
+        path, files, bench.core_words(), standard_words(), bench.metals(), trade_words()
+    )
     outcome = run(program, bench, settings, metal)
     bench.metal = outcome.metal or DEFAULT_METAL
     waivers = tuple(outcome.waivers)
