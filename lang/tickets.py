@@ -127,9 +127,9 @@ def marked(text: str, span: Span, most: int) -> str:
     before, place, after = text[:first].lstrip(), text[first:last], text[last:].rstrip()
     if len(before) + len(place) + len(after) > most:
         third = most // 3
-        before = before if len(before) < third else f"… {before[-third:]}"
-        place = place if len(place) < third else f"{place[:third]} …"
-        after = after if len(after) < third else f"{after[:third]} …"
+        before = before if len(before) < third else f"…{before[-third:]}"
+        place = place if len(place) < third else f"{place[:third]}…"
+        after = after if len(after) < third else f"{after[:third]}…"
     deep = 1 + max(map(len, re.findall(r"\[+|\]+", before + place + after)), default=0)
     more = f" … to line {span.end_line}" if span.end_line > span.line else ""
     whole = f"{before}{'[' * deep}{place or ' '}{']' * deep}{after}{more}"

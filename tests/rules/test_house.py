@@ -146,10 +146,10 @@ def test_its_path_is_watched_and_its_text_shown(workshop, capsys):
 
 def test_the_source_of_a_limit_is_the_house(workshop, capsys):
     (workshop / "bench.toml").write_text('[thin-wall]\nleast = "0.9 mm"\n', "utf-8")
-    assert main(["explain", "thin-wall"]) == 0
+    assert main(["why", "thin-wall"]) == 0
     said = capsys.readouterr().out
     assert "0.9 mm     least; bench.toml" in said
-    assert main(["explain", "thin-wall", "--format", "json"]) == 0
+    assert main(["why", "thin-wall", "--show", "data"]) == 0
     record = json.loads(capsys.readouterr().out)
     row = next(r for r in record["figures"] if r["what"] == "least")
     assert (row["figure"], row["source"]) == (0.9, "bench.toml")
@@ -160,7 +160,7 @@ def test_every_code_of_the_house_is_explained(capsys):
     for code in ("house-not-toml", "house-unknown-rule", "house-wrong-figure", "idle-waiver",
                  "house-unknown-figure", "house-wrong-level", "rule-not-measured",
                  "house-not-read"):
-        assert main(["explain", code]) == 0
+        assert main(["why", code]) == 0
     assert "idle-waiver" in capsys.readouterr().out
 
 

@@ -169,10 +169,10 @@ def piece(tmp_path, monkeypatch):
 
 
 def test_json_of_a_finding(piece, capsys):
-    assert main(["check", "p.posy", "--format", "json"]) == 0
+    assert main(["check", "p.posy", "--show", "data"]) == 0
     report = json.loads(capsys.readouterr().out)
     assert report["posy"] == 1
-    (one,) = [f for f in report["pieces"][0]["findings"] if f["code"] == "thin-prong"]
+    (one,) = [f for f in report["pieces"][0]["remarks"] if f["code"] == "thin-prong"]
     assert one["schema"] == 1
     assert (one["figure"], one["bound"], one["count"]) == (0.6, 0.66, 20)
     assert one["mend"] == {"key": "wire", "value": "0.68 mm"}

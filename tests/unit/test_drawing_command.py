@@ -72,7 +72,7 @@ def test_one_sheet_of_many() -> None:
 
 
 def test_json_names_the_files(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["draw", "bar.posy", "disc.posy", "--format", "json"]) == shared.DONE
+    assert main(["draw", "bar.posy", "disc.posy", "--show", "data"]) == shared.DONE
     report = json.loads(capsys.readouterr().out)
     assert report["command"] == "draw"
     assert [Path(piece["file"]).name for piece in report["pieces"]] == ["bar.svg", "disc.svg"]

@@ -65,7 +65,7 @@ def test_keys_and_figures() -> None:
     found = record(reed())
     assert list(found) == [
         "posy", "title", "metal", "note", "made", "tolerance_mm", "shrink", "text_sha256",
-        "box_mm", "metal_weight", "alloys", "stones", "measures", "features", "findings",
+        "box_mm", "metal_weight", "alloys", "stones", "measures", "features", "remarks",
         "waivers", "files",
     ]  # fmt: skip
     assert found["posy"] == 1

@@ -237,7 +237,7 @@ def test_a_fault_keeps_the_last_good_result_and_its_files(
     folder: Path, watches: list[Watch]
 ) -> None:
     piece = folder / "cube.posy"
-    watch = start(watches, folder, "cube.posy", "--build", "--as", "stl")
+    watch = start(watches, folder, "cube.posy", "--make", "--as", "stl")
     watch.until("wrote out/cube.stl")
     good = (folder / "out" / "cube.stl").read_bytes()
     piece.write_text("oh\n")
@@ -387,7 +387,7 @@ def test_the_readout_lists_metals_and_json_lines(folder: Path, watches: list[Wat
     few = Watch(folder, "cube.posy", "--alloys", "platinum-950,silver-999")
     watches.append(few)
     assert few.until("silver-999").strip() == "silver-999 10.49 · platinum-950 20.70"
-    other = Watch(folder, "cube.posy", "--format", "json")
+    other = Watch(folder, "cube.posy", "--show", "data")
     watches.append(other)
     first, last = (json.loads(other.until("metal_weight")) for _ in range(2))
     assert (first["checked"], last["checked"]) == (False, True)

@@ -1,4 +1,4 @@
-"""`posy explain` knows every code that can appear: the sources are searched for them."""
+"""`posy why` knows every code that can appear: the sources are searched for them."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ import pytest
 import posy.compiler.command
 import posy.lang.faults
 from posy.compiler.command import main
-from posy.compiler.commands.explain import known
+from posy.compiler.commands.why import known
 from posy.lang.codes import CODES
 from posy.lang.suggest import nearest
 
@@ -58,17 +58,17 @@ def test_every_code_of_the_sources_is_explained(capsys: pytest.CaptureFixture[st
 def test_every_explanation_reads(capsys: pytest.CaptureFixture[str]) -> None:
     for name, title in known().items():
         assert title.endswith("."), f"{name}: {title}"
-        assert main(["explain", name]) == 0
+        assert main(["why", name]) == 0
         told = capsys.readouterr().out
         assert told.startswith(name) and len(told.splitlines()) >= 3, name
         assert max(len(line) for line in told.splitlines() if "http" not in line) <= 100, name
 
 
 def test_the_list_and_a_slip_of_the_pen(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["explain"]) == 0
+    assert main(["why"]) == 0
     assert len(capsys.readouterr().out.splitlines()) >= len(known())
-    assert main(["explain", "thin-wal"]) == 2
-    assert "did you mean `thin-wall`?" in capsys.readouterr().err
+    assert main(["why", "thin-wal"]) == 2
+    assert "did you mean 'thin-wall'?" in capsys.readouterr().err
 
 
 def test_swapped_neighbours_are_nearer_than_a_wrong_letter() -> None:
