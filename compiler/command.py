@@ -1,4 +1,4 @@
-"""The command line: `posy make ring.posy` and the rest. See COMMANDS for the list."""
+"""The command line: `posy make ring.posy` and the rest. See commands/manual.py for the list."""
 
 from __future__ import annotations
 
@@ -9,13 +9,11 @@ import sys
 from collections.abc import Callable, Sequence
 from importlib import import_module
 
+from .commands.manual import COMMANDS
 from .terminal import options as shared
 from .terminal.bugs import bug_note
-from .terminal.forms import HELP, Arguments, Command, Misuse, read
+from .terminal.forms import HELP, Arguments, Misuse, read
 
-# Each is the module of that name in `commands`, loaded when asked for: it has COMMAND (what it may
-# be told, see terminal/forms.py) and run(arguments) -> exit code.
-COMMANDS = ("start", "check", "make", "weigh", "watch", "draw", "words", "why")
 # What people may type for one of them, by what it is called.
 _OTHERWISE = {
     "build": "make", "new": "start", "explain": "why", "show": "draw", "picture": "draw",
@@ -76,14 +74,8 @@ def _run(words: list[str]) -> int:
     if any(word in HELP for word in own):
         return _help(name)
     module = import_module(f"{__package__}.commands.{name}")
-    command: Command = module.COMMAND
     run: Callable[[Arguments], int] = module.run
-    return run(read(command, rest))
-
-
-def all_commands() -> list[Command]:
-    """The records of all commands."""
-    return [import_module(f"{__package__}.commands.{name}").COMMAND for name in COMMANDS]
+    return run(read(COMMANDS[name], rest))
 
 
 def _help(name: str | None) -> int:
@@ -93,11 +85,11 @@ def _help(name: str | None) -> int:
 
     width = width_for(sys.stdout)
     if name is None or name == "help":
-        print("\n".join(overview(all_commands(), width)))
+        print("\n".join(overview(COMMANDS.values(), width)))
         return shared.DONE
     if name not in COMMANDS:
         raise Misuse(_unknown(name, []))
-    print("\n".join(page(import_module(f"{__package__}.commands.{name}").COMMAND, width)))
+    print("\n".join(page(COMMANDS[name], width)))
     return shared.DONE
 
 

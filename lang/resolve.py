@@ -20,8 +20,9 @@ class Resolver:
     """Walks a tree, line by line.
 
     ``words`` are the core and standard words; ``choices`` the bare names that stand for
-    themselves somewhere; ``trade`` the words people may mean by one that is none; ``taken`` what each ``from`` line of this text brings (by its span),
-    or None where it failed; ``records`` the records of the word blocks (by span).
+    themselves somewhere; ``trade`` tells which words people may mean by one that is none;
+    ``taken`` what each ``from`` line of this text brings (by its span), or None where it failed;
+    ``records`` the records of the word blocks (by span).
     """
 
     def __init__(

@@ -13,38 +13,9 @@ from ..judging.found import tally
 from ..making.result import Built
 from ..terminal import options as shared
 from ..terminal import run as making
-from ..terminal.forms import Arguments, Command, Misuse, Option
+from ..terminal.forms import Arguments, Misuse
 from ..terminal.output import remarks_data, tell, tell_data
 from ..terminal.remarks import remarks_text, tinted, wants_colour
-
-COMMAND = Command(
-    "check",
-    "Reads a piece and checks it, in a blink, without making metal",
-    "What only the finished metal can show (thin walls, loose pieces, stones that are not held) "
-    "needs --measured, or posy make.",
-    shared.PIECES,
-    "Remarks: faults (the piece cannot be made so), warnings (it may fail at the bench or on the "
-    "hand) and hints.",
-    (
-        "posy check ring.posy",
-        "posy check ring.posy --measured",
-        "posy check ring.posy --mend --apply",
-    ),
-    (
-        shared.SET, shared.METAL,
-        Option("--measured", "Makes the metal too, and checks what only it can show. No file is "
-               "written.", without="the text and the plan are checked", usual=False),
-        Option("--page", "With --measured: lists all remarks, as Markdown, in the lower part of a "
-               "file.", "FILE", "remarks.md", "no page"),
-        Option("--strict", "Lets warnings count as faults.", without="a warning is no fault",
-               usual=False),
-        Option("--mend", "Shows what to change in the text to cure this.",
-               without="no change is shown", usual=False),
-        Option("--apply", "With --mend: makes the changes, then checks again.",
-               without="the text stays as it is", usual=False),
-        *shared.COMMON,
-    ),
-)  # fmt: skip
 
 
 def run(arguments: Arguments) -> int:

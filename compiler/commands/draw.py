@@ -8,41 +8,16 @@ from typing import TYPE_CHECKING, Any
 
 from ...lang.faults import Fault
 from ...lang.lean import dataclass
-from ..drawing.names import USUAL, VIEW_HELP
+from ..drawing.names import USUAL
 from ..judging.found import tally
 from ..making.result import Built
-from ..terminal import options as shared
 from ..terminal import run as making
-from ..terminal.forms import Arguments, Command, Misuse, Option, listed
+from ..terminal.forms import Arguments, Misuse
 from ..terminal.output import folder_of, remarks_data, tell, tell_data
 from ..terminal.remarks import tinted, wants_colour
 
 if TYPE_CHECKING:
     from ..drawing.sheet import Titled
-
-COMMAND = Command(
-    "draw",
-    "Draws a piece in lines: face, side, end and corner, with figures if you like",
-    "Hidden lines are left out; metal and stones are tinted in their colours. A drawing prints at "
-    "the scale written on it. Nothing is drawn of a piece with faults.",
-    shared.PIECES,
-    "An SVG file for each piece, or one sheet of all; your browser opens it.",
-    (
-        "posy draw ring.posy --figures",
-        "posy draw *.posy --views corner --sheet collection.svg",
-    ),
-    (
-        shared.SET, shared.METAL, shared.INTO,
-        Option("--views", f"From where, with commas between. {shared.described(VIEW_HELP)}.",
-               "LIST", "face,corner", ",".join(USUAL), listed("view", tuple(VIEW_HELP))),
-        Option("--figures", "Writes the overall measures in mm, and each stone's number as in the "
-               "lists of stones.", without="no figures", usual=False),
-        Option("--sheet", "Draws all pieces on this one sheet, each as large as its place takes.",
-               "FILE.svg", "collection.svg", "a file for each piece"),
-        shared.TOLERANCE, *shared.COMMON,
-    ),
-)  # fmt: skip
-
 
 @dataclass
 class Drawn:

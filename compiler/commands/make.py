@@ -14,7 +14,7 @@ from ..judging.found import tally
 from ..making.result import Built
 from ..terminal import options as shared
 from ..terminal import run as making
-from ..terminal.forms import Arguments, Command, Misuse, Option
+from ..terminal.forms import Arguments, Misuse
 from ..terminal.output import (
     as_cast,
     folder_of,
@@ -30,28 +30,6 @@ from .series import Making
 
 if TYPE_CHECKING:
     from ..making.session import Session
-
-COMMAND = Command(
-    "make",
-    "Makes the metal, measures it and writes the print files",
-    "The files are written all at once and only when the piece has no faults: a good file is never "
-    "replaced by nothing.",
-    shared.PIECES,
-    "The files, in the folder out beside each piece unless --into names another; and a line for "
-    "each piece with its metal, its weight in g as cast and its stones in ct.",
-    (
-        "posy make ring.posy",
-        "posy make ring.posy --set across=2.8mm --metal gold-585-yellow --as stl,3mf --into prints",
-        "posy make ring.posy --series",
-    ),
-    (
-        shared.SET, shared.METAL, *shared.FILES, shared.TOLERANCE, *series.OPTIONS,
-        Option("--strict", "Writes nothing when there are warnings.",
-               without="only faults keep files from being written", usual=False),
-        *shared.COMMON,
-    ),
-)  # fmt: skip
-
 
 @dataclass
 class Outcome:

@@ -15,26 +15,11 @@ from ..files.jobs import Made, Making, Order, OtherVersion, doers, jobs_of, maki
 from ..judging.found import LAYOUT, remark_record
 from ..terminal import options as shared
 from ..terminal import run as making
-from ..terminal.forms import Arguments, Misuse, Option
+from ..terminal.forms import Arguments, Misuse
 from ..terminal.output import folder_of, tell_data
 from ..terminal.remarks import remarks_text, tinted, wants_colour, width_for
 
-__all__ = ["OPTIONS", "Making", "run"]
-
-OPTIONS = (
-    Option(
-        "--series",
-        "Makes all that the series lines of the piece list, each under a name of its own, two at a "
-        "time, with a table of them as CSV and JSON.",
-        without="the piece as its text says", usual=False,
-    ),
-    Option(
-        "--on",
-        "With --series: has it made by the machines of the Dask scheduler at this address; each "
-        "needs this posy. Only for a network you trust: whoever reaches the scheduler can run "
-        "programs on its machines.", "ADDRESS", "tcp://10.0.0.4:8786", "this machine",
-    ),
-)  # fmt: skip
+__all__ = ["Making", "run"]
 
 Row = dict[str, str | float | int | None]
 

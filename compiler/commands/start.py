@@ -7,20 +7,8 @@ from pathlib import Path
 
 from ..terminal import options as shared
 from ..terminal import run as making
-from ..terminal.forms import Arguments, Command, Misuse, Names
+from ..terminal.forms import Arguments, Misuse
 from ..terminal.remarks import remarks_text, wants_colour, width_for
-
-COMMAND = Command(
-    "start",
-    "Writes a small piece for you to change",
-    "A small pendant is written, to be changed line by line. A file that is there already is never "
-    "touched.",
-    Names("name", "NAME", 'What the piece is called, as in "Reed bar" (written to reed-bar.posy); '
-          "a folder may stand before it, as in pieces/reed-bar.", '"Reed bar"'),
-    "The file NAME.posy.",
-    ('posy start "Reed bar"',),
-    (shared.NO_COLOUR,),
-)  # fmt: skip
 
 
 def run(arguments: Arguments) -> int:

@@ -10,35 +10,10 @@ from typing import NoReturn
 
 from ..terminal import options as shared
 from ..terminal.child import Builder, Crash, Job
-from ..terminal.forms import Arguments, Command, Option
+from ..terminal.forms import Arguments
 from ..terminal.readout import Readout
 from ..terminal.saves import LOOK, Burst, Ear, ReadSet
 
-COMMAND = Command(
-    "watch",
-    "Makes a piece anew at every save; its weight and what changed since the last save",
-    "The piece and every file it takes from are watched. The weight comes as soon as there is "
-    "metal, the remarks a moment later; hints are counted, and told when they are new. On a fault "
-    "the last good result stands. Curves are made coarser than for printing unless --make or "
-    "--tolerance is given; weights are corrected for that. Ctrl-C ends it.",
-    shared.PIECE,
-    "At every save: the weight in g in several metals, the stones in ct, the remarks.",
-    (
-        "posy watch ring.posy",
-        "posy watch ring.posy --alloys gold,platinum-950 --make",
-    ),
-    (
-        shared.SET, shared.METAL,
-        Option("--alloys", "Other metals to weigh it in, with commas between: as people call them "
-               "(18k), a family (gold), or all.", "LIST", "gold,platinum-950",
-               "one of each kind, and the other colours of its own fineness", shared.alloys),
-        Option("--make", "Writes the files at every good save too, as posy make does.",
-               without="no file is written", usual=False),
-        Option("--strict", "With --make: writes nothing when there are warnings.",
-               without="only faults keep files from being written", usual=False),
-        *shared.FILES, shared.TOLERANCE, *shared.COMMON,
-    ),
-)  # fmt: skip
 # A build is given up when it has taken this long, s, and a newer save waits for its turn.
 STUCK = 5.0
 

@@ -9,27 +9,10 @@ from ...lang.folding import fold, width_of
 from ..files.digits import plain, shown
 from ..making.result import Built
 from ..making.weights import AlloyWeight, StoneWeight, Weights, weigh
-from ..terminal import options as shared
 from ..terminal import run as making
-from ..terminal.forms import Arguments, Command
+from ..terminal.forms import Arguments
 from ..terminal.output import as_cast, bench_grams, remarks_data, tell, tell_data
 from ..terminal.remarks import tinted, wants_colour, width_for
-
-COMMAND = Command(
-    "weigh",
-    "Tells the weight in every alloy, and the stones",
-    "Weights are volume times the published density of the alloy. Your caster's alloy may weigh 1 to "
-    "2 % more or less: weigh a casting of it and compare. Stones are weighed by the trade's formulas "
-    "and by volume.",
-    shared.PIECE,
-    "Weights in g as cast, before finishing; stones in ct.",
-    (
-        "posy weigh ring.posy",
-        "posy weigh ring.posy --metal 18k-rose",
-        "posy weigh ring.posy --set across=3mm",
-    ),
-    (shared.SET, shared.METAL, shared.TOLERANCE, *shared.COMMON),
-)
 
 
 def run(arguments: Arguments) -> int:

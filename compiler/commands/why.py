@@ -8,19 +8,9 @@ from typing import Any
 
 from ...lang.folding import fold, in_columns
 from ..terminal import options as shared
-from ..terminal.forms import Arguments, Command, Misuse, Names
+from ..terminal.forms import Arguments, Misuse
 from ..terminal.output import tell_data
 from ..terminal.remarks import width_for
-
-COMMAND = Command(
-    "why",
-    "Tells why a remark matters and what to do about it",
-    "Every remark says its name. Without one, all are listed.",
-    Names("code", "NAME", "The name a remark goes by.", "thin-wall", needed=False),
-    "The reason, what helps, and an example or the figures in force with where they come from.",
-    ("posy why thin-wall", "posy why"),
-    (shared.SHOW,),
-)
 
 
 def run(arguments: Arguments) -> int:

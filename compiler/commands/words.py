@@ -20,25 +20,10 @@ from ..pages.word_text import (
     word_record,
 )
 from ..terminal import options as shared
-from ..terminal.forms import Arguments, Command, Misuse, Names, Option
+from ..terminal.forms import Arguments, Misuse
 from ..terminal.output import tell_data
 from ..terminal.remarks import remarks_text, width_for
 from ..words.standard import FILED, GROUPS, trade_words
-
-COMMAND = Command(
-    "words",
-    "Lists the words, or tells one in full: what it takes, what it offers, an example",
-    "What the trade calls a thing finds the word for it.",
-    Names("word", "WORD", "A word, a group of words, a trade word, metal or gem.", "prong",
-          needed=False),
-    "The page of a word, of a group, or a list.",
-    ("posy words", "posy words settings", "posy words prong", "posy words milgrain"),
-    (
-        shared.SHOW,
-        Option("--pages", "Writes a page and a drawing of every word into a folder.", "FOLDER",
-               "reference", "nothing is written"),
-    ),
-)  # fmt: skip
 
 
 def run(arguments: Arguments) -> int:

@@ -16,7 +16,6 @@ from typing import Any
 import numpy as np
 
 from ...lang.faults import Fault, Span
-from ...lang.outcome import Waiver
 from ..judging.found import LAYOUT, remark_record, waiver_record
 from ..making.result import Built
 from ..making.weights import PartWeight, StoneWeight, Weights

@@ -283,7 +283,7 @@ class _Reader:
             "level",
             seen=said[:40],
             limit=", ".join(LEVELS),
-            remedy=did_you_mean(said, LEVELS),
+            remedy="write hint" if said == "note" else did_you_mean(said, LEVELS),
         )
 
     def figure(self, rule: str, what: str, value: Any, family: str) -> None:

@@ -26,8 +26,8 @@ class Option:
     """One thing a command may be told. ``value`` names what stands after it (nothing for a plain
     yes), ``like`` is an example of that; ``says`` and ``without`` are sentences: what it does, and
     what holds when it is left out. ``read`` turns the value into what the command wants and
-    raises Misuse; ``usual`` is what the command gets without it; ``named`` the attribute it is read into, where
-    that is not its name."""
+    raises Misuse; ``usual`` is what the command gets without it; ``named`` the attribute it is
+    read into, where that is not its name."""
 
     name: str
     says: str

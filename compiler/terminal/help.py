@@ -45,7 +45,8 @@ def page(command: Command, width: int) -> list[str]:
         for option in command.options:
             lines += _option(option, width)
     lines += ["", "It gives back", *fold(command.gives, width, "  ")]
-    lines += ["", "For example", *(line for one in command.examples for line in fold(one, width, "  ", "    "))]
+    examples = [row for one in command.examples for row in fold(one, width, "  ", "    ")]
+    lines += ["", "For example", *examples]
     lines += ["", *fold("It ends with a number, for programs that call it:", width)]
     return [*lines, *in_columns(list(ENDS), width)]
 

@@ -18,7 +18,8 @@ import numpy as np
 import pytest
 
 import posy.compiler.command
-from posy.compiler.command import COMMANDS, all_commands, main
+from posy.compiler.command import main
+from posy.compiler.commands.manual import COMMANDS
 from posy.compiler.making.result import Built, FeatureInfo, Stone
 from posy.compiler.metal.part import Part
 from posy.compiler.terminal import options as shared
@@ -330,8 +331,6 @@ def test_words_in_every_form(bench: Bench, capsys: pytest.CaptureFixture[str]) -
     assert told["bar"]["takes"][0]["over"] == 0.0
 
 
-RECORDS = {command.name: command for command in all_commands()}
-
 
 def told_by(words: list[str], capsys: pytest.CaptureFixture[str]) -> str:
     assert main(words) == 0
@@ -351,7 +350,7 @@ def test_the_page_of_a_command(
 ) -> None:
     """One page however it is asked for; every option with a sentence and what holds without it;
     none of the stock words of an option reader."""
-    command = RECORDS[name]
+    command = COMMANDS[name]
     out = told_by(["help", name], capsys)
     assert out == told_by([name, "--help"], capsys) == told_by([name, "x", "-h"], capsys)
     assert all(head in out for head in ("You name" if command.names.needed else "You may name",
@@ -369,14 +368,14 @@ def test_the_page_of_a_command(
 
 @pytest.mark.parametrize("width", (40, 80, 120))
 def test_help_fits_the_screen(width: int) -> None:
-    told = [*overview(RECORDS.values(), width)]
-    told += [line for command in RECORDS.values() for line in page(command, width)]
+    told = [*overview(COMMANDS.values(), width)]
+    told += [line for command in COMMANDS.values() for line in page(command, width)]
     assert max(map(width_of, told)) <= width
 
 
 def test_an_option_means_the_same_everywhere() -> None:
     options = {}
-    for command in RECORDS.values():
+    for command in COMMANDS.values():
         for option in command.options:
             if option.name not in ("--strict", "--pages"):
                 assert options.setdefault(option.name, option) == option, option.name
@@ -384,12 +383,12 @@ def test_an_option_means_the_same_everywhere() -> None:
 
 @pytest.mark.parametrize("name", COMMANDS)
 def test_every_example_can_be_read(name: str) -> None:
-    for example in RECORDS[name].examples:
+    for example in COMMANDS[name].examples:
         _, said, *words = shlex.split(example)
         assert said == name
-        read(RECORDS[name], words)
+        read(COMMANDS[name], words)
 
 
 def test_the_readme_lists_the_commands() -> None:
     readme = Path(posy.compiler.command.__file__).parents[1] / "README.md"
-    assert readme_table(RECORDS.values()) in readme.read_text("utf-8")
+    assert readme_table(COMMANDS.values()) in readme.read_text("utf-8")

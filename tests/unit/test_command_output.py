@@ -10,9 +10,9 @@ import sys
 import pytest
 
 from posy.compiler.judging.found import tally
-from posy.compiler.terminal.remarks import wants_colour
 from posy.compiler.terminal import options as shared
 from posy.compiler.terminal.progress import Progress
+from posy.compiler.terminal.remarks import wants_colour
 from posy.lang.faults import Fault, Level
 
 

@@ -14,6 +14,7 @@ import pytest
 import trimesh
 
 from posy.compiler.command import main
+from posy.compiler.commands.words import with_blocks
 from posy.compiler.making.pipeline import all_words
 from posy.compiler.rules import all_rules
 from posy.compiler.terminal import options as shared
@@ -47,7 +48,7 @@ def test_a_bar_weighs_what_it_must(capsys: pytest.CaptureFixture[str]) -> None:
     assert summary["box_mm"]["size"] == [20.0, 5.0, 2.0]
     assert summary["text_sha256"] == hashlib.sha256(BAR.encode()).hexdigest()
     for row in summary["files"]:
-        content = Path("out", row["name"]).read_bytes()
+        content = Path("out", row["file"]).read_bytes()
         assert hashlib.sha256(content).hexdigest() == row["sha256"]
     back = trimesh.load(io.BytesIO(Path("out/bar.stl").read_bytes()), file_type="stl")
     assert back.is_watertight
@@ -87,12 +88,12 @@ def test_a_slip_is_shown_with_its_line(capsys: pytest.CaptureFixture[str]) -> No
     Path("bar.posy").write_text(BAR.replace("size long", "size lon"))
     assert main(["check", "bar.posy"]) == shared.FAULTS
     out = capsys.readouterr().out
-    assert "bar.posy:6:17" in out
-    assert "6 | bar frame: size lon x 5 mm x 2 mm" in out
+    assert out.startswith("bar.posy\n")
+    assert "line 6   bar frame: size [lon] x 5 mm x 2 mm" in out
     assert "did you mean 'long'?" in out
     assert main(["check", "bar.posy", "--show", "lines"]) == shared.FAULTS
     (line,) = capsys.readouterr().out.splitlines()
-    assert line.startswith("bar.posy:6:17: fault[unknown-name]")
+    assert line.startswith("bar.posy line 6 fault unknown-name: ")
 
 
 def test_what_is_waived_shows_everywhere(capsys: pytest.CaptureFixture[str]) -> None:
@@ -101,11 +102,11 @@ def test_what_is_waived_shows_everywhere(capsys: pytest.CaptureFixture[str]) -> 
         main([command, "bar.posy"])
         shown = capsys.readouterr()
         assert (
-            "waived: thin-wall on frame, because a trial (bar.posy:8)" in shown.out + shown.err
+            "set aside by line 8: thin-wall on frame, because a trial" in shown.out + shown.err
         )
         main([command, "bar.posy", "--show", "data"])
         assert '"because": "a trial"' in capsys.readouterr().out
-    assert json.loads(Path("out/bar.json").read_text())["waivers"][0]["rule"] == "thin-wall"
+    assert json.loads(Path("out/bar.json").read_text())["waivers"][0]["name"] == "thin-wall"
 
 
 def test_a_missing_piece(capsys: pytest.CaptureFixture[str]) -> None:
@@ -137,13 +138,10 @@ def test_stones_stand_beside_the_metal_when_asked_for() -> None:
 def test_every_word_has_its_page(capsys: pytest.CaptureFixture[str]) -> None:
     for name in all_words():
         assert main(["words", name]) == 0
-        assert capsys.readouterr().out.startswith(f"{name} (")
-    assert main(["words", "--as", "md"]) == 0
-    text = capsys.readouterr().out
-    assert all(f"### {name}\n" in text for name in all_words())
-    assert main(["words", "--as", "json"]) == 0
+        assert capsys.readouterr().out.startswith(f"{name}: ")
+    assert main(["words", "--show", "data"]) == 0
     record = json.loads(capsys.readouterr().out)
-    assert [word["name"] for word in record["words"]] == list(all_words())
+    assert [word["name"] for word in record["words"]] == list(with_blocks())
 
 
 def test_every_code_and_rule_is_explained(capsys: pytest.CaptureFixture[str]) -> None:
