@@ -68,7 +68,6 @@ _AS_IN = {
     Kind.SHARE: "40 %",
     Kind.TEXT: '"A"',
     Kind.COUNTS: "3 x 4",
-    Kind.STONE_SIZE: "2.5 mm",
     Kind.LENGTHS: "2 mm to 1 mm",
     Kind.POINTS: "(0, 0) to (4, 0 mm)",
 }
@@ -76,9 +75,12 @@ _AS_IN = {
 
 def sample(take: Take) -> str | None:
     """A clause as one would write it: "across 2.5 mm"; None where that depends on the piece."""
-    if take.kind is Kind.SIZE:
-        members = ("4", "2", "1")[: take.parts[-1] if take.parts else 2]
-        return f"{take.name} {' x '.join(members)} mm"
+    like = take.like or take.default or ""
+    if like[:1].isdigit() or like[:1] == '"':
+        return f"{take.name} {like}"
+    if take.kind in (Kind.SIZE, Kind.STONE_SIZE):
+        count = take.parts[-1] if take.parts else 2 if take.kind is Kind.SIZE else 1
+        return f"{take.name} {' x '.join(('8', '6', '3')[:count]) if count > 1 else '2.5'} mm"
     value = _AS_IN.get(take.kind)
     return None if value is None else f"{take.name} {value}"
 
@@ -256,8 +258,8 @@ class Checker:
             wanted = " or ".join(map(str, take.parts))
             return Refusal(
                 "size-members",
-                f"{take.name} has {wanted} members, here {len(parts)}",
-                f"as in: {sample(take)}",
+                f"{take.name} takes {wanted} figure{'s' if wanted != '1' else ''}, here {len(parts)}",
+                f"{take.help}, as in: {sample(take)}" if take.help else f"as in: {sample(take)}",
                 str(len(parts)),
                 wanted,
             )

@@ -59,7 +59,7 @@ _ALL = (
     Code(
         "parenthesis-not-closed",
         "An open parenthesis is never closed.",
-        "What is inside a parenthesis is reckoned first, so it has to end somewhere.",
+        "What is inside a parenthesis is worked out first, so it has to end somewhere.",
         "measure a = (2 mm + 1 mm\n",
         "measure a = (2 mm + 1 mm)\n",
     ),
@@ -223,7 +223,7 @@ _ALL = (
     Code(
         "unit-apart",
         "A unit stands after something that is not a number.",
-        "A unit belongs to the number before it; a figure that has been reckoned has its own.",
+        "A unit belongs to the number before it; a figure that has been worked out has its own.",
         "measure a = (2 + 3) mm\n",
         "measure a = 2 mm + 3 mm\n",
     ),
@@ -318,7 +318,7 @@ _ALL = (
     Code(
         "unknown-metal",
         "There is no such metal.",
-        "posy metals lists the alloys known.",
+        "posy words metal lists the alloys known.",
         'piece "Bar"\n  metal silvr-925\n',
         'piece "Bar"\n  metal silver-925\n',
     ),
@@ -454,7 +454,7 @@ _ALL = (
     Code(
         "too-much-work",
         "The piece would take too long to work out.",
-        "Turns, lines of work and figures reckoned are capped, so that every file ends.",
+        "posy stops at a number of turns, lines and figures, so that no file runs for ever.",
         "each k from 1 to 99999\n  ball: across 1 mm\n",
         "each k from 1 to 3\n  ball: across 1 mm, right k * 2 mm\n",
     ),

@@ -7,6 +7,8 @@ import unicodedata
 from collections.abc import Iterator
 
 TAB = 4  # columns a tab is shown with
+# A word with the blanks before it; a figure and its unit are one.
+_PIECE = re.compile(r"( *)([^ ]*\d (?:mm|%|deg|g|ct)(?![^\W\d_])[^ ]*|[^ ]+)")
 
 
 def width_of(text: str) -> int:
@@ -61,7 +63,7 @@ def _folded(line: str, room: int) -> list[str]:
 
 def _pieces(line: str, room: int) -> Iterator[tuple[str, str]]:
     """The words of a line with the blanks before each; what is wider than a row in parts."""
-    for found in re.finditer(r"( *)([^ ]+)", line):
+    for found in _PIECE.finditer(line):
         blanks, word = found.groups()
         while width_of(word) > room:
             count = next(k for k in range(len(word), 0, -1) if width_of(word[:k]) <= room)

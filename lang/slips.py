@@ -51,7 +51,7 @@ def _decimal_comma(slip: Slip) -> Fault | None:
             whole, part = found.groups()
             return slip.fault(
                 "decimal-comma",
-                f"'{whole},{part}' has a comma where a decimal point is due",
+                f"'{whole},{part}' has a comma where a decimal point belongs",
                 f"write {whole}.{part}",
                 slip.start + found.start(),
                 slip.start + found.end(),
@@ -246,7 +246,7 @@ def _colon(slip: Slip) -> Fault | None:
     if "COLON" in slip.accepts and slip.rest:
         return slip.fault(
             "colon-missing",
-            "the head of the line ends here without a colon",
+            "a colon is missing after the name",
             f"write: {slip.before}: {slip.rest[:30].rstrip()}",
         )
     return None
@@ -270,7 +270,7 @@ def _number_name(slip: Slip) -> Fault | None:
     if slip.rest[:1].isdigit() and "NAME" in slip.accepts and "NUMBER" not in slip.accepts:
         return slip.fault(
             "name-missing",
-            "a name is due here, and a name begins with a letter",
+            "a name is needed here, and a name begins with a letter",
             "put a letter first, and the number after it",
             slip.at,
             slip.at + 1,
@@ -284,7 +284,7 @@ def _two_figures(slip: Slip) -> Fault | None:
         return slip.fault(
             "unreadable",
             "two figures stand side by side",
-            "put x between the members of a size, a comma between clauses, + or * to reckon",
+            "put x between the members of a size, a comma between clauses, + or * to work it out",
             slip.at,
             slip.at + 1,
         )

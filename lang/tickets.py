@@ -81,8 +81,6 @@ class Tickets:
         text = self._line(span.path, span.line)
         if text is not None:
             rows.append((label, marked(text, span, _MOST_ROWS * (self.width - _LABELS))))
-        elif label:
-            rows.append((label, ""))
         return [*rows, ("", f"({note})")] if note else rows
 
     def _line(self, path: str, number: int) -> str | None:

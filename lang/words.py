@@ -44,6 +44,7 @@ class Take:
 
     ``default`` is source text ("0.5 mm", "wire / 2"), evaluated where the word is used with the
     other clauses in scope, or None. ``needed`` without default means: a fault when left out.
+    ``like`` is an example of its value, where the usual one of its kind makes no sense;
     ``hint`` says what to write in the place of a choice there is not, where spelling alone would
     guess wrong. ``least``/``most`` are inclusive bounds in base units; ``over`` an exclusive lower bound.
     """
@@ -55,6 +56,7 @@ class Take:
     default: str | None = None
     choices: tuple[str, ...] = ()
     parts: tuple[int, ...] = ()
+    like: str = ""
     hint: Callable[[str], str] | None = None
     least: float | None = None
     over: float | None = None

@@ -67,6 +67,12 @@ class Gem:
     also: tuple[str, ...] = ()
     """Further trade names for the same stone."""
 
+    @property
+    def spoken(self) -> str:
+        """What one says: "blue sapphire" of "Sapphire, blue"."""
+        kind, _, which = self.title.lower().partition(", ")
+        return f"{which} {kind}" if which and " to " not in which else kind
+
 
 def find_gem(name: str) -> Gem | None:
     """The stone of that name or further trade name, or None."""

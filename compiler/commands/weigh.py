@@ -48,10 +48,12 @@ def table(built: Built, weights: Weights, colour: bool = False, width: int = 80)
 
 
 def _alloy_lines(row: AlloyWeight, wide: int, width: int) -> list[str]:
-    """One alloy: weight, name, density and what it is, as much as the width holds."""
+    """One alloy: weight, name, what it is and its density."""
     start = f"  {bench_grams(row.grams):>8} g  {row.name:<{wide}}"
-    more = f"  {row.title}, {row.density:.2f} g/cm3"
-    return [start + more if width_of(start + more) <= width else start.rstrip()]
+    more = f"{row.title}, {row.density:.2f} g/cm3"
+    if width_of(start) + 22 > width:
+        return [start.rstrip(), *fold(more, width, " " * 14)]
+    return fold(more, width, f"{start}  ")
 
 
 def stone_lines(weights: Weights) -> list[str]:

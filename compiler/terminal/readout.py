@@ -71,7 +71,7 @@ class Readout:
             self._write(json.dumps(record) + "\n")
             return
         self._print(
-            [*self._folded(f"not made at {time.strftime('%H:%M:%S')}: {crash.note}"), *self._last_good()]
+            [f"not made at {time.strftime('%H:%M:%S')}: {crash.note}", *self._last_good()]
         )
         self._shown = None
 

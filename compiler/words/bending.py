@@ -231,7 +231,7 @@ WORDS = (
             ),
             length("ball", "diameter of the doming punch, on the hollow side", needed=True),
             length("thick", "thickness of the metal; its height without it"),
-            Take("cupped", Kind.FLAG, "its hollow side looks to the onlooker"),
+            Take("cupped", Kind.FLAG, "its hollow side looks toward you"),
         ),
         example="dap shell: of leaf, ball 24 mm",
         offers={

@@ -88,7 +88,7 @@ def rims() -> tuple[Take, ...]:
     )
 
 
-def target(help: str = "the metal it is cut into; all there is so far without it") -> Take:
+def target(help: str = "what it cuts; left out, all metal made so far") -> Take:
     """The `in` clause of a work that removes metal."""
     return Take("in", Kind.FEATURE, help)
 

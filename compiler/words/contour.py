@@ -32,7 +32,8 @@ CONTOUR: tuple[Take, ...] = (
         "polygon", "a regular outline with so many corners, 'across' them", least=3, most=360
     ),
     Take("outline", Kind.LINE, "a closed line of your own"),
-    Take("drawing", Kind.TEXT, "the closed paths of an .svg file in the folder of the piece"),
+    Take("drawing", Kind.TEXT, "the closed paths of an .svg file in the folder of the piece",
+         like='"leaf.svg"'),
     length("corner", "rounds the corners of a rectangle", zero=True),
     length("across", "of a polygon, over its corners; of a drawing, from left to right"),
 )

@@ -249,8 +249,8 @@ WORDS = (
             Take(
                 "centred",
                 Kind.SHARE,
-                "where along a line the text stands; of a closed line its "
-                "start, of an open one its middle without it",
+                "where on a line the middle of the text comes: 0 % the start, 50 % half way; usual "
+                "50 %, on a closed line 0 %",
                 least=0.0,
                 most=1.0,
             ),

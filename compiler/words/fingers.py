@@ -194,7 +194,8 @@ def _inside(radius: float) -> Line:
 def finger_takes() -> tuple[Take, Take]:
     """The two ways to say how large a ring is; one of them is needed."""
     return (
-        Take("finger", Kind.TEXT, 'scale and size: "iso 54", "us 7", "uk N 1/2", "jp 14"'),
+        Take("finger", Kind.TEXT, 'scale and size: "iso 54", "us 7", "uk N 1/2", "jp 14"',
+             like='"us 7"'),
         length("inside", "inside diameter, in place of a finger size"),
     )
 

@@ -99,7 +99,7 @@ WORDS: tuple[Any, ...] = (
             Take(
                 "hollow",
                 Kind.FLAG,
-                "the profile goes round a wall by itself, back to its first spot",
+                "draw the whole outline of the wall, not only its outside",
             ),
             metal(),
         ),

@@ -151,7 +151,7 @@ def test_without_text_or_place() -> None:
     assert Tickets({}).full(Fault("c", "m")) == "fault    m\nask      posy why c"
     assert in_a_line(Fault("c", "m", remedy="r")) == "fault c: m (do: r)"
     _, fault = fault_at("a b", "b")
-    assert Tickets({}).full(fault).split("\n")[1] == "line 1"
+    assert Tickets({}).full(fault) == "fault    it is wrong\nask      posy why some-code"
 
 
 def test_json_records_are_plain_data() -> None:
