@@ -66,5 +66,5 @@ def _option(option: Option, width: int) -> list[str]:
 
 def readme_table(commands: Iterable[Command]) -> str:
     """The commands as README.md lists them."""
-    rows = [f"| '{one.line}' | {one.what[0].lower()}{one.what[1:]} |" for one in commands]
+    rows = [f"| `{one.line}` | {one.what[0].lower()}{one.what[1:]} |" for one in commands]
     return "\n".join(["| you write | and posy |", "|---|---|", *rows])

@@ -75,3 +75,23 @@ def test_swapped_neighbours_are_nearer_than_a_wrong_letter() -> None:
     assert nearest("silver-952", ["silver-958", "silver-925"]) == "silver-925"
     assert nearest("silver-926", ["silver-958", "silver-925"]) == "silver-925"
     assert "unit-missing" in CODES
+
+
+MARKDOWN = {"gallery.py", "reference.py", "word_text.py", "scenes.py", "help.py"}  # write pages
+
+
+def test_no_message_has_a_back_tick() -> None:
+    """Texts that users read quote names with '…'; docstrings are for those who work on posy."""
+    found = []
+    for room in (*ROOMS, Path(posy.lang.faults.__file__).parents[1] / "stdlib"):
+        top = room if room.name != "making" else room.parent
+        for path in sorted(top.rglob("*.py")):
+            tree = ast.parse(path.read_text("utf-8"))
+            said = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+            found += [
+                f"{path.name}:{node.lineno}"
+                for node in ast.walk(tree)
+                if isinstance(node, ast.Constant) and isinstance(node.value, str)
+                and "`" in node.value and id(node) not in said and path.name not in MARKDOWN
+            ]  # fmt: skip
+    assert found == []

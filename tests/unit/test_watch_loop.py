@@ -209,7 +209,7 @@ def test_saves_of_every_kind(folder: Path, watches: list[Watch]) -> None:
     assert watch.until("Cube: ") == "Cube: 10.36 g of silver-925 as cast"
     piece.write_text("11\n")
     assert watch.until("made again").endswith(" · +3.429 g")
-    assert "13.78 g" in watch.until("Cube: ")
+    assert "13.79 g" in watch.until("Cube: ")
     atomic_save(piece, "10\n")
     assert watch.until("made again").endswith(" · -3.429 g")
     assert "10.36 g" in watch.until("Cube: ")
