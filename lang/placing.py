@@ -9,7 +9,12 @@ from .words import Kind, Take
 # `every` is a size of one member (the pitch) or two (right, up); `line` and `circle` count.
 PLACING: tuple[Take, ...] = (
     Take("at", Kind.PLACES, "the places it stands at, one copy each"),
-    Take("under", Kind.FEATURE, "its face lies at the height of that feature, as a plate under a row of stones: face at their girdles"),
+    Take(
+        "under",
+        Kind.FEATURE,
+        "its face lies at the height of that feature, as a plate under a row of stones: face at "
+        "their girdles",
+    ),
     Take("right", Kind.LENGTH, "moved to the right"),
     Take("left", Kind.LENGTH, "moved to the left"),
     Take("up", Kind.LENGTH, "moved up"),

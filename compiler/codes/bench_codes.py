@@ -204,8 +204,8 @@ _ALL = (
     Code(
         "making-lost",
         "One piece of a series was lost: the process that made it died.",
-        "Most often the machine ran out of memory. The other pieces of the series are kept. Make the lost one by "
-        "itself with --set, close what else runs, or let a coarser --tolerance ask for less.",
+        "Most often the machine ran out of memory. The other pieces of the series are kept. Make the "
+        "lost one by itself with --set, close what else runs, or let a coarser --tolerance ask for less.",
         "",
         _BAR,
         shown=False,
