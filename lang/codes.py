@@ -339,6 +339,13 @@ _ALL = (
         settings={"acros": "3 mm"},
     ),
     Code(
+        "unknown-role",
+        "There is no such role.",
+        "A word may say what its metal serves as, so that the bench judges it as what it is.",
+        "word peg\n  serves as seting\n  ball: across 2 mm\n",
+        "word peg\n  serves as setting\n  ball: across 2 mm\n",
+    ),
+    Code(
         "unknown-kind",
         "There is no such kind of value.",
         "A takes line says what kind of value a key holds.",
@@ -362,9 +369,17 @@ _ALL = (
     Code(
         "clauses-disagree",
         "Two clauses are said together that exclude each other.",
-        "A stone has one cut, a wire one section.",
+        "A stone has one cut, a wire one section; a thing stands 'at' places or 'along' a line.",
         "stone: round 2 mm, oval 3 x 2 mm, gem garnet\n",
         "stone: round 2 mm, gem garnet\n",
+    ),
+    Code(
+        "clause-idle",
+        "A clause does nothing where it stands.",
+        "Some clauses mean something only beside another: 'number' counts copies 'along' a line, "
+        "'radius' is that of a 'circle'. 'posy words' tells of each what it goes with.",
+        "ball: across 2 mm, every 3 mm\n",
+        "ball: across 2 mm, line 4, every 3 mm\n",
     ),
     # --- values
     Code(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import field
 from pathlib import Path, PurePosixPath
 from typing import Protocol
@@ -104,14 +104,20 @@ class Loaded:
 
 
 class Loader:
-    """Reads a piece and the files it takes. ``words`` are the core and standard words."""
+    """Reads a piece and the files it takes. ``words`` are the core and standard words,
+    ``roles`` what a word may serve as."""
 
     def __init__(
-        self, files: Files, words: Mapping[str, Word], choices: Choices
+        self,
+        files: Files,
+        words: Mapping[str, Word],
+        choices: Choices,
+        roles: Iterable[str] = (),
     ) -> None:
         self.files = files
         self.words = words
         self.choices = choices
+        self.roles = tuple(roles)
         self.loaded: dict[str, Loaded] = {}
         self.errors: dict[str, Exception] = {}
         self.open: list[str] = []
@@ -163,7 +169,7 @@ class Loader:
         """Resolve a file whose own takings are known, and list its words."""
         choices = self.choices.with_further(choices_of(self.records.values()))
         resolver = Resolver(
-            self.words, choices, self.brought, self.records, self.words.trade
+            self.words, choices, self.brought, self.records, self.roles, self.words.trade
         )
         loaded.faults += resolver.file(loaded.tree, library)
         for line in loaded.tree.lines:

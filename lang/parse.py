@@ -40,6 +40,7 @@ BLOCK_WORDS = (
     "expect",
     "waive",
     "series",
+    "serves",
 )
 _NAMES = re.compile(r"[^\W\d_][\w-]*")
 _build = Build()

@@ -6,13 +6,14 @@ The run says nothing of what this pass has reported.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence, Set
+from collections.abc import Iterable, Mapping, Sequence, Set
 
 from . import tree
 from .clauses import ClauseCheck
 from .faults import Fault, Level, Span
 from .names import Block, Names, Notes
-from .suggest import nearest
+from .placing import PLACING_BY_NAME
+from .suggest import did_you_mean, nearest
 from .words import Word
 
 
@@ -20,9 +21,9 @@ class Resolver:
     """Walks a tree, line by line.
 
     ``words`` are the core and standard words; ``choices`` the bare names that stand for
-    themselves somewhere; ``trade`` tells which words people may mean by one that is none;
-    ``taken`` what each ``from`` line of this text brings (by its span), or None where it failed;
-    ``records`` the records of the word blocks (by span).
+    themselves somewhere; ``taken`` what each ``from`` line of this text brings (by its span),
+    or None where it failed; ``records`` the records of the word blocks (by span); ``roles``
+    what a word may serve as; ``trade`` which words people may mean by one that is none.
     """
 
     def __init__(
@@ -31,11 +32,13 @@ class Resolver:
         choices: Set[str],
         taken: Mapping[Span, Mapping[str, Word | None]],
         records: Mapping[Span, Word],
+        roles: Iterable[str] = (),
         trade: Mapping[str, Sequence[str]] | None = None,
     ) -> None:
         self.standard = words
         self.taken = taken
         self.records = records
+        self.roles = tuple(roles)
         self.trade = trade or {}
         self.notes = Notes()
         self.fault = self.notes.fault
@@ -135,6 +138,11 @@ class Resolver:
             case tree.Help():
                 if block.where != "word":
                     self.misplaced(line.span, line.word, "it belongs right below a word line")
+            case tree.Serves():
+                if block.where != "word":
+                    self.misplaced(line.span, "serves", "it belongs right below a word line")
+                else:
+                    self.serves(line)
             case tree.Series():
                 if block.where not in ("outer", "library"):
                     self.misplaced(
@@ -316,17 +324,29 @@ class Resolver:
                         take.span,
                         "move it up",
                     )
-            elif not isinstance(take, tree.Help | tree.Measure | tree.Expect):
+            elif not isinstance(take, tree.Help | tree.Serves | tree.Measure | tree.Expect):
                 working = True
         self.block(tuple(li for li in line.lines if not isinstance(li, tree.Takes)), body)
         self.open_words.pop()
         self.teach(line.name, self.records.get(line.span), block)
 
+    def serves(self, line: tree.Serves) -> None:
+        """What a word serves as: any of the roles there are."""
+        for role in line.roles:
+            if role.name not in self.roles:
+                self.fault(
+                    "unknown-role",
+                    f"there is no role '{role.name}'",
+                    role.span,
+                    did_you_mean(role.name, self.roles)
+                    or "one of " + ", ".join(self.roles),
+                )
+
     def takes(self, line: tree.Takes, body: Block) -> None:
         """One key of a word."""
         self.check.known_clauses(
             line.clauses,
-            ("default", "from", "choices", "needed", "help"),
+            ("default", "from", "choices", "needed", "with", "not-with", "help"),
             "takes",
             flags=frozenset(("needed",)),
         )
@@ -337,7 +357,20 @@ class Resolver:
                 )
                 if not bare:
                     self.names.value(clause.value, body)
+            elif clause.key.name in ("with", "not-with") and clause.value is not None:
+                self.companions(clause.value, body.keys or frozenset())
         self.define(line.name, body)
+
+    def companions(self, value: tree.Expression, keys: frozenset[str]) -> None:
+        """The clauses a key goes with, or not: keys of the word, or placing clauses."""
+        for member in value.members if isinstance(value, tree.Run) else (value,):
+            if isinstance(member, tree.Name) and member.name not in (*keys, *PLACING_BY_NAME):
+                self.fault(
+                    "unknown-clause",
+                    f"this word takes no '{member.name}'",
+                    member.span,
+                    did_you_mean(member.name, (*sorted(keys), *PLACING_BY_NAME)),
+                )
 
 
 def _defined(line: tree.Line) -> tree.Name | None:

@@ -7,7 +7,7 @@ from typing import Any
 
 from . import tree
 from .arguments import Checker
-from .bench import NAMELESS, Bench, Call
+from .bench import NAMELESS, Bench, Call, Use
 from .blocks import DoBlock
 from .calls import Clauses, Takes, group_word, placing_of
 from .faults import Fault, Span
@@ -32,7 +32,7 @@ class Work:
         self._reckoner = reckoner
         self._report = report
         self._do = do
-        self._checker = Checker(reckoner.describe, bench.as_kind)
+        self._checker = Checker(reckoner.describe, bench)
         self._takes = Takes()
         self._group = group_word(bench)
         self._lines = 0
@@ -87,7 +87,7 @@ class Work:
         clauses.read(line.clauses, takes, scope)
         if any(take.default is not None for take in word.takes):
             clauses.defaults(word, None, self._key_scope(word, clauses, Scope(), False))
-        clauses.needs(word, self._report.fault)
+        clauses.needs(word, line.clauses, takes, self._report.fault)
         if not clauses.good or not line.whole or not self._complete(line, word, clauses):
             return BROKEN
         name = self._full_name(word.name, line.name, scope)
@@ -144,17 +144,18 @@ class Work:
         inside = Scope(known.scope, frozenset(clauses.arguments))
         self._key_scope(word, clauses, inside, True)
         self._fill_defaults(word, block, clauses, inside)
-        clauses.needs(word, self._report.fault)
         placing = placing_of(line.clauses, own)
         placed = self._clauses_for(line.head)
         placed.read(placing, PLACING_BY_NAME, scope)
+        placed.needs(self._group, placing, PLACING_BY_NAME, self._report.fault)
+        clauses.needs(word, line.clauses, own, self._report.fault)
         if not (clauses.good and placed.good and line.whole):
             return BROKEN
         if not self._complete(line, word, clauses):
             return BROKEN
         name = self._full_name(word.name, line.name, scope)
         inside.prefix = f"{name}."
-        caller = Caller(line, scope)
+        caller = Caller(line, scope, Use(word, name, clauses.arguments))
         if not placing:
             made = self._inside(block, inside, caller)
             return self._bundle(block, inside, name, made)
@@ -215,7 +216,7 @@ class Work:
     ) -> Call:
         """What the bench is asked to make."""
         report = self._report
-        return Call(word, name, clauses.arguments, line.head, report.trail, report.words)
+        return Call(word, name, clauses.arguments, line.head, report.trail, report.uses)
 
     def group(self, line: tree.Group, scope: Scope) -> None:
         """A group: its lines by themselves, then soldered in."""
@@ -223,6 +224,7 @@ class Work:
         takes = self._takes.core(self._group)
         clauses = self._clauses_for(line.head)
         clauses.read(line.clauses, takes, scope)
+        clauses.needs(self._group, line.clauses, takes, self._report.fault)
         known = all(clause.key.name in takes for clause in line.clauses)
         name = self._full_name("group", line.name, scope)
         call = self._call(self._group, name, clauses, line)

@@ -13,6 +13,7 @@ from posy.lang.values import LENGTH, Point, Quantity, Sequence
 from posy.lang.words import Kind, Take, Word
 
 METALS = ("silver-925", "gold-14k-yellow", "gold-18k-yellow", "platinum-950")
+ROLES = ("setting", "prong", "ear-post")
 RULES = ("thin-wall", "stone-held", "hangs-level", "prong-thin")
 
 
@@ -268,6 +269,9 @@ class ToyBench:
             return None
         return thing if kind == "feature" or thing.stones() else None
 
+    def parts(self, thing: Any, kind: str) -> list[str]:
+        return []
+
     def spots(self, thing: Any) -> list[Any] | None:
         return [Spots((name,)) for name in thing.names] if isinstance(thing, Spots) else None
 
@@ -291,6 +295,10 @@ class ToyBench:
 
     def metal_hint(self, name: str) -> str:
         return did_you_mean(name, METALS) or f"one of {', '.join(METALS)}"
+
+    def roles(self) -> tuple[str, ...]:
+        """What a word may serve as."""
+        return ROLES
 
     def rules(self) -> tuple[str, ...]:
         return RULES

@@ -23,13 +23,11 @@ from .feature import ANGLES, Feature, Lines, Places, angle, length, number
 from .path import path_offers
 from .placement import placed
 from .plan import Plan, Shape, Step
+from .roles import SAID
 from .stone_kind import StoneKind
 from .stone_rows import STONE_ASKS, StoneSet, again, merged
 
 ALL_COPIES_LIMIT = 60_000
-# Words whose stones are those of other lines: bundles, and cuts made for stones.
-NO_ROWS = ("word", "group", "seat")
-BORROWERS = ("seat",)
 
 
 @dataclass
@@ -144,7 +142,7 @@ class PieceBench:
             found = STONE_ASKS[attribute](self.stones_in(thing) or thing)
             return (None, Missing(why=found)) if isinstance(found, str) else (found, None)
         if attribute == "places":
-            return thing.places(), None
+            return self._places_of(thing)
         value = thing.look(attribute)
         if value is not None:
             return value, None
@@ -167,8 +165,9 @@ class PieceBench:
             return self.stones_in(thing) if isinstance(thing, Feature) else None
         if kind == "places":
             if isinstance(thing, Feature):
-                whole = None if thing.word == "group" else self.stones_in(thing)
-                return thing.places() if whole is None else whole.places()
+                group = bool(thing.members) and thing.index >= 0  # it stands at its own places
+                whole = None if group else self.stones_in(thing)
+                return (whole or thing).places()
             return thing if isinstance(thing, Places) else None
         if kind == "line":
             if isinstance(thing, Feature):
@@ -179,19 +178,32 @@ class PieceBench:
 
     def stones_in(self, feature: Feature) -> Feature | None:
         """All stones of a feature as one line of stones: its own, its parts', its copies'."""
-        if feature.stones and feature.source is None and feature.word not in NO_ROWS:
+        if feature.stone_offers is not None and feature.source is None:
             return feature
         if feature.source is not None:
-            whole = self.stones_in(feature.source)
-            return None if whole is None else again(whole, feature.frames)
+            return None if feature.row is None else again(feature.row, feature.frames)
         rows = [
             row
             for member in feature.members.values()
-            if isinstance(member, Feature)
-            and member.word not in BORROWERS
-            and (row := self.stones_in(member)) is not None
+            if isinstance(member, Feature) and (row := self.stones_in(member)) is not None
         ]
         return merged(feature, rows) if rows else None
+
+    def parts(self, thing: Any, kind: str) -> list[str]:
+        """The names of those of its parts that can be read as ``kind``."""
+        if not isinstance(thing, Feature):
+            return []
+        return [
+            name
+            for name in _offered(thing).offers
+            if self.as_kind(self.look(thing, name)[0], kind) is not None
+        ]
+
+    def _places_of(self, feature: Feature) -> tuple[Any, Missing | None]:
+        """``places of feature``."""
+        places = feature.places()
+        why = f"{feature.name} has no place of its own; ask one of its parts"
+        return (None, Missing(why=why)) if places is None else (places, None)
 
     def spots(self, thing: Any) -> list[Places] | None:
         """Single places of a list of places."""
@@ -236,6 +248,10 @@ class PieceBench:
 
         return metal_hint(name)
 
+    def roles(self) -> tuple[str, ...]:
+        """What a word written in posy may say it serves as."""
+        return SAID
+
     def rules(self) -> tuple[str, ...]:
         """The names of the bench rules, for `waive`."""
         return self._rule_names
@@ -245,6 +261,7 @@ class PieceBench:
     def new_feature(self, call: Call, frames: np.ndarray) -> Feature:
         """A feature for this line, standing at ``frames``."""
         feature = Feature(call.name, call.word.name, len(self.features), frames)
+        feature.stands = call.word.stands
         self.features.append(feature)
         self.lines.append(call)
         self._scopes[-1].features.append(feature)
@@ -275,7 +292,7 @@ class PieceBench:
 
     def set_stones(self, feature: Feature, setting: StoneKind, frames: np.ndarray) -> None:
         """Stones at each frame."""
-        self._scopes[-1].stones.append(StoneSet(feature.index, setting, frames))
+        self._scopes[-1].stones.append(StoneSet(feature.index, setting, frames, feature.index))
 
     def has_metal(self) -> bool:
         """Whether anything above in this part added metal."""
@@ -295,8 +312,10 @@ class PieceBench:
             scope.steps.append(Step("add", shape, frames, made.body, "", None, made.index))
         for each in stones:
             again = fr.rounded(fr.compose(frames, each.frames))
-            scope.stones.append(StoneSet(made.index, each.setting, again))
-        made.source = source
+            scope.stones.append(StoneSet(made.index, each.setting, again, each.line))
+        made.source, made.stood = source, source.standing()
+        row = self.stones_in(source)
+        made.row = None if row is None else replace(row)
         if stones:
             made.stones = source.stones
         self._copies += sum(len(s.frames) for s in stones) * len(frames)
@@ -406,7 +425,7 @@ def _look_places(places: Places, attribute: str) -> tuple[Any, Missing | None]:
         return number(len(places)), None
     if attribute in places.figures:
         values = places.figures[attribute]
-        if len(values) and float(np.ptp(values)) > 1e-9:
+        if len(values) > 1 and float(np.ptp(values)) > 1e-9:
             why = f"the {attribute} differs from place to place; ask it of one, with pick()"
             return None, Missing(why=why)
         return (angle if attribute in ANGLES else length)(values[0]), None

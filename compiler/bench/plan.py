@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import field
 from functools import cached_property
 from typing import Any
 
@@ -13,6 +12,10 @@ from ...lang.lean import dataclass
 
 # Raised by hand when a shape's mesh changes for the same figures, so that no stale memo is used.
 PLAN_VERSION = "1"
+
+
+# Kinds of shapes that others ask for.
+ROD, LATHE, SEAT, PRISM = "rod", "lathe", "seat", "prism"
 
 
 @dataclass(frozen=True)
@@ -39,7 +42,7 @@ class Step:
 
     ``body`` numbers the body an add makes; ``into`` the bodies a cut works on (None: all metal
     there is). ``metal`` is the alloy of an add. ``feature`` indexes the text's features and is
-    not part of the hash. ``content`` is the hash without the numbers of bodies: those change with
+    not part of the hash. ``content`` leaves the numbers of bodies out too: those change with
     every line put in above.
     """
 
@@ -50,16 +53,19 @@ class Step:
     metal: str = ""
     into: tuple[int, ...] | None = None
     feature: int = -1
-    digest: str = field(default="", init=False)
-    content: str = field(default="", init=False)
 
-    def __post_init__(self) -> None:
+    @cached_property
+    def content(self) -> str:
+        """Content hash without the numbers of bodies, hex."""
         shape = self.shape
         inside = [step.content for step in shape.steps]
         figures = (shape.kind, repr(shape.figures)) if inside else (shape.digest(),)
-        content = _digest(self.work, *figures, *inside, self.frames.tobytes(), self.metal)
-        object.__setattr__(self, "content", content)
-        object.__setattr__(self, "digest", _digest(content, self.body, self.into))
+        return _digest(self.work, *figures, *inside, self.frames.tobytes(), self.metal)
+
+    @cached_property
+    def digest(self) -> str:
+        """Content hash, hex."""
+        return _digest(self.content, self.body, self.into)
 
 
 @dataclass(frozen=True)

@@ -132,7 +132,8 @@ def _laid_out(
         core_words(), rule_names(), metal=DEFAULT_METAL, files=files, path=path
     )
     program = read_piece(
-        path, files, bench.core_words(), standard_words(), bench.metals(), trade_words()
+        path, files, bench.core_words(), standard_words(), bench.metals(), bench.roles(),
+        trade_words(),
     )
     outcome = run(program, bench, settings, metal)
     bench.metal = outcome.metal or DEFAULT_METAL
@@ -193,7 +194,7 @@ def _features(bench: PieceBench) -> tuple[FeatureInfo, ...]:
     return tuple(
         FeatureInfo(
             call.name,
-            call.words[0] if call.words else call.word.name,
+            call.made_by,
             call.trail[0] if call.trail else call.span,
         )
         for call in bench.lines

@@ -132,7 +132,7 @@ class Workshop:
         owner = self.owners.by_id.get(mark)
         if owner is None:
             return self._bent.get(mark)
-        return owner.id, self.memo.mesh(owner.shape, self.tolerance).lift
+        return owner.id, self.memo.mesh(owner.shape, self.tolerance).lifts()
 
     # -- bodies ------------------------------------------------------------------------------
 

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from ...lang.companions import either
 from ...lang.folding import fold, in_columns
 from ...lang.placing import PLACING
 from ...lang.words import Kind, Take, Word
+from ..bench.roles import SAID
 from ..words.standard import FILED, GROUPS
 
 # What kind of value stands there.
@@ -88,6 +90,8 @@ def page(word: Word, width: int) -> list[str]:
     if word.places:
         names = ", ".join(take.name for take in PLACING if word.take(take.name) is None)
         told += ["", *fold(f"Where it stands (posy words placing): {names}.", width)]
+    if served(word):
+        told += ["", *fold(f"It serves as {served(word)}.", width)]
     for take in word.takes:
         if len(take.choices) > FEW:
             told += ["", *fold(f"{take.name} is one of {', '.join(take.choices)}.", width)]
@@ -96,6 +100,11 @@ def page(word: Word, width: int) -> list[str]:
     if word.name == "placing":
         told += _section("Clauses", [(take.name, _told(take, word)) for take in PLACING], width)
     return told
+
+
+def served(word: Word) -> str:
+    """The roles a word has, of those a text may name: "setting, prong"; empty for none."""
+    return ", ".join(role for role in SAID if role in word.roles)
 
 
 def example_lines(texts: Iterable[str], width: int) -> list[str]:
@@ -133,6 +142,10 @@ def how_written(take: Take, word: Word) -> str:
     said = [names for names in word.one_of if take.name in names]
     if said:
         notes.append("say one of these")
+    if take.goes_with:
+        notes.append(f"with {either(take.goes_with)}")
+    if take.not_with:
+        notes.append(f"not with {either(take.not_with)}")
     return ", ".join(notes)
 
 
@@ -167,6 +180,7 @@ def word_record(word: Word) -> dict[str, Any]:
         "group": FILED.get(word.name, word.group),
         "help": word.help,
         "places": word.places,
+        "serves_as": [str(role) for role in SAID if role in word.roles],
         "takes": [take_record(take) for take in word.takes],
         "one_of": [list(names) for names in word.one_of],
         "offers": dict(word.offers),
@@ -187,4 +201,6 @@ def take_record(take: Take) -> dict[str, Any]:
         "least": take.least,
         "over": take.over,
         "most": take.most,
+        "with": list(take.goes_with),
+        "not_with": list(take.not_with),
     }

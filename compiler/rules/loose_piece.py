@@ -25,7 +25,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
 
 def _loose(piece: Piece, kept: Measured, body: Shell, owners: list[int]) -> Finding:
     added = [owner for owner in owners if piece.features[owner].body is not None] or owners
-    linked = all(piece.call(owner).word.name == "jump-ring" for owner in added)
+    linked = all(piece.features[owner].opening is not None for owner in added)
     count = len(kept.bodies)
     return Finding(
         f"{named(piece, added[0])} is not joined to the rest of the metal",

@@ -13,6 +13,7 @@ from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, spot
 from ..bench.feature import length as mm
 from ..bench.placement import placed
+from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.bend import Bend
 from ..geometry.outlines import trace
@@ -216,6 +217,7 @@ WORDS = (
         one_of=(("finger", "inside"),),
         example='bend ring: of strip, finger "us 7", closed',
         offers=BAND_HELP,
+        roles=frozenset({Role.CUT, Role.CUPPED}),
         made_by=_round,
     ),
     Word(
@@ -239,6 +241,7 @@ WORDS = (
             "back": "the middle of its back, looking backward",
             "rise": "from its rim to its middle",
         },
+        roles=frozenset({Role.CUT, Role.CUPPED}),
         made_by=_dap,
     ),
 )

@@ -12,6 +12,7 @@ from ...lang.words import Kind, Take, Word
 from ..bench.feature import Lines, Offer, spot
 from ..bench.feature import length as mm
 from ..bench.plan import Shape
+from ..bench.roles import Role
 from ..geometry.line import ring
 from ..geometry.outlines import circle, crosses_itself, fine_segments, signed_area
 from .bodies import BACK
@@ -111,6 +112,7 @@ WORDS: tuple[Any, ...] = (
             "across": "its widest diameter",
             "height": "from foot to tip",
         },
+        roles=frozenset({Role.BODY, Role.CUPPED}),
         made_by=_turned,
     ),
 )
