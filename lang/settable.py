@@ -92,7 +92,8 @@ class Settable:
             size, seen, bound = beyond
             limit = f"at {'least' if size == 'small' else 'most'} {bound}"
             message = f"{name} {seen} is too {size}"
-            also, remedy = (), None
+            also: tuple[tuple[Span, str], ...] = ()
+            remedy = None
             if line is not None and line.path != span.path:
                 also = ((line, f"here {name} may be {bounds.shown()}"),)
                 remedy = "change the range there, or choose another value"
