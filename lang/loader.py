@@ -11,7 +11,7 @@ from . import tree
 from .faults import Fault, Span
 from .layout import MOST_SIZE
 from .lean import dataclass
-from .lexicon import Choices, choices_of
+from .lexicon import Choices, Lexicon, choices_of
 from .parse import parse
 from .records import record
 from .resolve import Resolver
@@ -110,7 +110,7 @@ class Loader:
     def __init__(
         self,
         files: Files,
-        words: Mapping[str, Word],
+        words: Lexicon,
         choices: Choices,
         roles: Iterable[str] = (),
     ) -> None:

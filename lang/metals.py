@@ -23,7 +23,8 @@ class Metals:
         """The metal that ``node`` says: a bare name, a text, or a measure that holds one of
         them; None and a fault if it is none of these."""
         if not isinstance(node, tree.Name | tree.Quoted):
-            return self._no_name(node)
+            self._no_name(node)
+            return None
         if isinstance(node, tree.Name) and scope.find(node.name) is None:
             return self.named(node.name, node.span)
         value = self._reckoner.value(node, scope)

@@ -213,12 +213,11 @@ class Resolver:
                 return
         meant = self.trade.get(name.casefold())
         if meant:
-            remedy = f"write {' or '.join(meant)}: posy words {meant[0]} tells its clauses"
             self.fault(
                 "unknown-word",
                 f"there is no word '{name}'; what the trade calls so is {' or '.join(meant)} here",
                 line.word.span,
-                remedy,
+                f"write {' or '.join(meant)}: posy words {meant[0]} tells its clauses",
             )
             return
         words = [word for around in block.around() for word in (*around.words, *around.lexicon)]

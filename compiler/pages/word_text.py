@@ -88,8 +88,8 @@ def page(word: Word, width: int) -> list[str]:
     for names in word.one_of:
         told += ["", *fold(f"Say one of {', '.join(names)}.", width)]
     if word.places:
-        names = ", ".join(take.name for take in PLACING if word.take(take.name) is None)
-        told += ["", *fold(f"Where it stands (posy words placing): {names}.", width)]
+        common = ", ".join(take.name for take in PLACING if word.take(take.name) is None)
+        told += ["", *fold(f"Where it stands (posy words placing): {common}.", width)]
     if served(word):
         told += ["", *fold(f"It serves as {served(word)}.", width)]
     for take in word.takes:
