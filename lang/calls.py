@@ -10,6 +10,7 @@ from .arguments import Checker, Refusal
 from .bench import Argument, Bench
 from .companions import idle, idle_message, idle_remedy
 from .faults import Span
+from .handed import handed_by
 from .parse import parse_value
 from .placing import PLACING, PLACING_BY_NAME
 from .reckoner import Reckoner
@@ -174,18 +175,25 @@ class Clauses:
 class Takes:
     """What each word takes, by name, placing clauses included; made once per word."""
 
-    def __init__(self) -> None:
+    def __init__(self, group: Word | None = None) -> None:
+        self._group = group
         self._core: dict[str, tuple[Word, dict[str, Take]]] = {}
         self._own: dict[str, tuple[Word, dict[str, Take]]] = {}
 
     def core(self, word: Word) -> dict[str, Take]:
-        """The word's own clauses and, where it has a place, the placing clauses."""
+        """The word's own clauses, what it hands down and, where it has a place, the placing
+        clauses."""
         kept = self._core.get(word.name)
         if kept is None or kept[0] is not word:
             takes = {take.name: take for take in PLACING} if word.places else {}
+            takes.update(self.handed(word))
             takes.update((take.name, take) for take in word.takes)
             kept = self._core[word.name] = (word, takes)
         return kept[1]
+
+    def handed(self, word: Word) -> dict[str, Take]:
+        """The clauses that a line of the word hands down to all made below it."""
+        return handed_by(word, self._group)
 
     def own(self, word: Word) -> dict[str, Take]:
         """The word's own clauses alone."""
@@ -206,6 +214,6 @@ def placing_of(
     )
 
 
-def group_word(bench: Bench) -> Word:
-    """The bench's word for a group, or one of ours if it has none."""
-    return bench.core_words().get("group", _GROUP)
+def group_word(bench: Bench, word: str = "group") -> Word:
+    """The bench's word for a group or a casting, or one of ours if it has none."""
+    return bench.core_words().get(word, _GROUP)

@@ -13,7 +13,7 @@ from .placing import PLACING_BY_NAME
 from .suggest import did_you_mean
 from .words import Kind, Take, Word
 
-METAL_HINT = "metal is said once, below the piece line, or on a feature for a second colour"
+METAL_HINT = "metal is said below the piece line, and on what makes metal, a group or a casting"
 
 
 class ClauseCheck:

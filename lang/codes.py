@@ -251,6 +251,14 @@ _ALL = (
         _BAR,
     ),
     Code(
+        "clause-idle",
+        "A clause is said where nothing hears it.",
+        "What a group, a casting or a word hands down, such as its metal, is meant for the metal made "
+        "in it; without any, or where every part says its own, it would change nothing.",
+        "group left: metal silver-925\n  stone row: round 2 mm, gem garnet\n",
+        "group left: metal silver-925\n  bar frame: size 21 x 5 x 2 mm\n",
+    ),
+    Code(
         "unknown-clause",
         "The word takes no such clause.",
         "posy words WORD lists what it takes.",

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence, Set
 from . import tree
 from .clauses import ClauseCheck
 from .faults import Fault, Level, Span
+from .handed import handed_by
 from .names import Block, Names, Notes
 from .placing import PLACING_BY_NAME
 from .suggest import did_you_mean, nearest
@@ -178,6 +179,8 @@ class Resolver:
             self.unknown_word(line, block)
         if word is not None:
             takes = {take.name: take for take in word.takes}
+            if word.body is not None:
+                takes |= handed_by(word, self.standard.get("group"))
             self.check.clauses(line.clauses, takes, word.places, word.name, block)
             if line.whole:
                 self.check.needed(line, word)
@@ -231,8 +234,10 @@ class Resolver:
         self.fault("unknown-word", f"there is no word '{name}'", line.word.span, remedy)
 
     def group(self, line: tree.Group, block: Block) -> None:
-        """A group takes placing clauses only."""
-        self.check.clauses(line.clauses, {}, True, "group", block)
+        """A group or casting takes placing clauses, and what it hands down."""
+        word = self.standard.get(line.word)
+        takes = {take.name: take for take in word.takes} if word else {}
+        self.check.clauses(line.clauses, takes, True, line.word, block)
         self.block(line.lines, Block("inner", block))
         if line.name is not None:
             self.define(line.name, block)

@@ -185,7 +185,8 @@ def _takes() -> dict[str, Word]:
                 Take("table", Kind.COUNTS, "counts", parts=(2, 3)),
             ),
         ),
-        Word("group", "a part built by itself", "blocks"),
+        Word("group", "a part built by itself", "blocks", (metal,)),
+        Word("casting", "a casting of its own", "blocks", (metal,)),
     )
     return {word.name: word for word in words}
 
@@ -229,7 +230,7 @@ class ToyBench:
         }
         return Toy(call, call.name, parts), []
 
-    def bundle(self, name: str, members: Mapping[str, Any]) -> Any:
+    def bundle(self, name: str, members: Mapping[str, Any], stand: Any = None) -> Any:
         self.log.append(f"bundle {name}")
         return Toy(None, name, dict(members))
 

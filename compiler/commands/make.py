@@ -17,6 +17,7 @@ from ..terminal import run as making
 from ..terminal.forms import Arguments, Misuse
 from ..terminal.output import (
     as_cast,
+    bench_grams,
     folder_of,
     remarks_data,
     shown_size,
@@ -116,6 +117,8 @@ def headline(built: Built) -> str:
     if weights is None:
         return f"{built.title}, {built.metal}"
     text = f"{built.title}, {as_cast(weights)}"
+    if weights.bought:
+        text += f", bought parts {bench_grams(sum(part.grams for part in weights.bought))} g"
     count = len(built.stones)
     if count:
         text += f", {count} stone{'s' if count > 1 else ''} {shown(weights.carats)} ct"

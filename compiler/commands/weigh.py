@@ -11,7 +11,7 @@ from ..making.result import Built
 from ..making.weights import AlloyWeight, StoneWeight, Weights, weigh
 from ..terminal import run as making
 from ..terminal.forms import Arguments
-from ..terminal.output import as_cast, bench_grams, remarks_data, tell, tell_data
+from ..terminal.output import as_cast, bench_grams, bought_lines, remarks_data, tell, tell_data
 from ..terminal.remarks import tinted, wants_colour, width_for
 
 
@@ -38,8 +38,12 @@ def table(built: Built, weights: Weights, colour: bool = False, width: int = 80)
     if len(weights.parts) > 1:
         lines += [
             line for part in weights.parts
-            for line in fold(f"{bench_grams(part.grams)} g of {part.metal}", width, "  ")
+            for line in fold(
+                f"{bench_grams(part.grams)} g of {part.metal} {part.casting}".rstrip(), width, "  "
+            )
         ]  # fmt: skip
+    lines += [line for one in bought_lines(weights) for line in fold(one, width, "  ")]
+    if len(weights.parts) > 1:
         lines += fold(f"In another metal instead of {weights.metal}:", width)
     wide = max(len(row.name) for row in weights.alloys)
     for row in weights.alloys:

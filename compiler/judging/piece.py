@@ -258,15 +258,11 @@ class Piece:
     @cached_property
     def skin(self) -> Skin:
         """The surface of all parts, each triangle with its feature."""
-        from ..measures.skin import Skin
+        from ..measures.skin import Skin, side_by_side
 
-        points, triangles, owner, start = [], [], [], 0
-        for part in self.parts:
-            points.append(part.points)
-            triangles.append(part.triangles + start)
-            owner.append(part.owner)
-            start += len(part.points)
-        return Skin(np.concatenate(points), np.concatenate(triangles), np.concatenate(owner))
+        return side_by_side(
+            [Skin(part.points, part.triangles, part.owner) for part in self.parts]
+        )
 
     @cached_property
     def stone_solids(self) -> list[tuple[StoneSet, np.ndarray, Manifold]]:

@@ -84,9 +84,17 @@ def remarks_data(built: Built, faults: Iterable[Fault]) -> dict[str, Any]:
 
 
 def as_cast(weights: Weights) -> str:
-    """The weight in a few words: "1.32 g of silver-925 as cast"."""
-    metals = dict.fromkeys(part.metal for part in weights.parts) or {weights.metal: None}
-    return f"{bench_grams(weights.grams)} g of {' and '.join(metals)} as cast"
+    """Each cast metal with its own weight: "1.32 g of silver-925 as cast"."""
+    parts = [f"{bench_grams(grams)} g of {metal}" for metal, grams, _ in weights.metals]
+    return f"{' and '.join(parts) or f'no {weights.metal}'} as cast"
+
+
+def bought_lines(weights: Weights) -> list[str]:
+    """What is bought and not cast, a line each."""
+    return [
+        f"bought: {part.casting}, {part.count} in {part.metal}, {bench_grams(part.grams)} g"
+        for part in weights.bought
+    ]
 
 
 def bench_grams(grams: float) -> str:

@@ -20,7 +20,7 @@ from ..judging.found import LAYOUT, remark_record, tally, waiver_record
 from ..making.weights import Weights, in_other_metals
 from .child import Crash, Report
 from .forms import Arguments
-from .output import as_cast, bench_grams, shown_size
+from .output import as_cast, bench_grams, bought_lines, shown_size
 from .remarks import hints_text, remarks_text, tinted, waivers_text, wants_colour, width_for
 
 CLEAR = "\x1b[2J\x1b[H"
@@ -145,6 +145,7 @@ class Readout:
         return [
             *(tinted(line, "bold", self._colour) for line in head),
             *self._alloys(weights),
+            *(line for one in bought_lines(weights) for line in self._folded(one, "  ")),
             *(self._folded(stones, "  ") if (stones := _stones(weights)) else []),
         ]
 

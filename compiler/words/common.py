@@ -76,15 +76,19 @@ def count(
 
 
 @cache
-def metal() -> Take:
-    """The clause that makes a feature of another alloy than the piece."""
+def metal() -> tuple[Take, Take]:
+    """The clauses of whatever is metal: of another alloy than the piece, and bought, not cast."""
     from ...stdlib.alloys import ALLOYS, metal_hint
 
-    names = tuple(ALLOYS)
-    return Take(
-        "metal", Kind.CHOICE, "an alloy of its own, as in a two-colour piece", choices=names,
-        hint=metal_hint,
-    )  # fmt: skip
+    help = "an alloy of its own, as in a two-colour piece"
+    return (
+        Take("metal", Kind.CHOICE, help, choices=tuple(ALLOYS), hint=metal_hint),
+        Take(
+            "bought",
+            Kind.FLAG,
+            "bought in, not cast: kept out of the print files and weighed apart",
+        ),
+    )
 
 
 RIMS = ("front", "back", "both")

@@ -286,7 +286,7 @@ WORDS = (
                 goes_with=("along",),
             ),
             target(),
-            replace(metal(), goes_with=("raised",)),
+            *(replace(take, goes_with=("raised",)) for take in metal()),
         ),
         one_of=(("letters", *CONTOURS),),
         example='engrave name: letters "ADA", tall 4 mm, at face of medal, in medal',

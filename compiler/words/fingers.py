@@ -239,7 +239,7 @@ WORDS = (
             ),
             length("bevel", "takes the outer edges of a flat band off straight"),
             length("open", "stands open so far at the back, as a cuff"),
-            metal(),
+            *metal(),
         ),
         one_of=(("finger", "inside"),),
         example='band shank: finger "us 7", wide 3 mm, thick 1.8 mm, profile d',

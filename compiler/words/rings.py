@@ -227,7 +227,7 @@ WORDS = (
                 default="flat",
                 choices=("flat", "court", "d", "half-round", "knife-edge"),
             ),
-            metal(),
+            *metal(),
         ),
         one_of=(("finger", "inside"), TABLES),
         example='signet seal: finger "us 10", oval 12 x 14 mm, high 2.6 mm, wide 5 mm, '
@@ -261,7 +261,7 @@ WORDS = (
                 default="d",
                 choices=("flat", "d", "half-round"),
             ),
-            metal(),
+            *metal(),
         ),
         one_of=(("finger", "inside"),),
         example='split-band shank: finger "us 6", wide 3 mm, thick 1.7 mm, gap 3 mm',

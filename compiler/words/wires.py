@@ -219,7 +219,7 @@ WORDS = (
             size("half-round", "half-round wire, its flat side inward: across x outward", 2, of=SECTION),
             size("knife-edge", "three-cornered wire, its edge outward: across x outward", 2, of=SECTION),
             length("taper", "its width at the end of the line; it thins evenly from the start"),
-            metal(),
+            *metal(),
         ),
         one_of=(SECTIONS,),
         example="wire stem: along wave, round 1.2 mm",
@@ -236,7 +236,7 @@ WORDS = (
             length("wire", "thickness of the wire", needed=True),
             length("inside", "inside diameter", needed=True),
             size("chain", "the chain's end ring that has to go through: outside x wire", 2),
-            metal(),
+            *metal(),
         ),
         example="jump-ring link: wire 1 mm, inside 4 mm",
         offers={
