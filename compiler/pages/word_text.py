@@ -94,7 +94,10 @@ def page(word: Word, width: int) -> list[str]:
         told += ["", *fold(f"It serves as {served(word)}.", width)]
     for take in word.takes:
         if len(take.choices) > FEW:
-            told += ["", *fold(f"{take.name} is one of {', '.join(take.choices)}.", width)]
+            # Metals and stones have a list of their own.
+            listed = f"{take.name} is one of {', '.join(take.choices)}."
+            listed = f"posy words {take.name} lists what {take.name} may be." if take.hint else listed
+            told += ["", *fold(listed, width)]
     offers = [(f"{key} of …", what) for key, what in word.offers.items()]
     told += _section("Asked of it by others", offers, width)
     if word.name == "placing":
