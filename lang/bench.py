@@ -23,13 +23,22 @@ class Argument:
     given: bool = True  # False when it came from the word's default
 
 
+@dataclass(frozen=True, eq=False)
+class Use:
+    """A line that used a word written in posy: the word, the line's full name, its clauses."""
+
+    word: Word
+    name: str
+    arguments: Mapping[str, Argument]
+
+
 @dataclass(frozen=True)
 class Call:
     """One line of work, checked: a core word with its clauses as plain values.
 
     ``name`` is the feature's full name ("claws", "left.post", "bar 2" when unnamed), unique in
     the piece. ``trail`` holds the heads of the user-word lines that led here, outermost first,
-    ``words`` the names of those words.
+    ``within`` what those lines said.
     """
 
     word: Word
@@ -37,12 +46,30 @@ class Call:
     arguments: Mapping[str, Argument]
     span: Span
     trail: tuple[Span, ...] = ()
-    words: tuple[str, ...] = ()
+    within: tuple[Use, ...] = ()
+
+    @property
+    def made_by(self) -> str:
+        """The word the user's own line used."""
+        return self.within[0].word.name if self.within else self.word.name
+
+    @property
+    def roles(self) -> frozenset[str]:
+        """What the work is for: by its own word, and by every word it was made inside of."""
+        return self.word.roles.union(*(use.word.roles for use in self.within))
 
     def get(self, key: str, otherwise: Any = None) -> Any:
         """The plain value of clause ``key``, or ``otherwise`` if it was left out."""
         argument = self.arguments.get(key)
         return otherwise if argument is None else argument.value
+
+    def figure(self, key: str) -> Any:
+        """The value of clause ``key`` of this line or, where it has none, of the nearest line
+        around it that used a word: what that word was told. None if no line says it."""
+        for arguments in (self.arguments, *(use.arguments for use in reversed(self.within))):
+            if key in arguments:
+                return arguments[key].value
+        return None
 
     def given(self, key: str) -> bool:
         """Whether the line itself says ``key`` (a default does not count)."""
@@ -68,6 +95,18 @@ class Call:
         )
 
 
+@dataclass(frozen=True)
+class Missing:
+    """Why there is no such part of a thing: ``thing`` offers only ``offers``.
+
+    ``why`` takes the place of that where there is another reason, told as a sentence.
+    """
+
+    thing: str = ""
+    offers: tuple[str, ...] = ()
+    why: str | None = None
+
+
 # How the name of a member begins that no text can ask for: it stood in an `each` or a `when`.
 NAMELESS = "#"
 
@@ -90,9 +129,9 @@ class Bench(Protocol):
     def bundle(self, name: str, members: Mapping[str, Any]) -> Any:
         """A feature that stands for all a word made (no solid of its own), for `of`, `in`."""
 
-    def look(self, thing: Any, attribute: str) -> tuple[Any, str | None]:
+    def look(self, thing: Any, attribute: str) -> tuple[Any, Missing | None]:
         """``attribute of thing``: a value for the language (a Quantity, or an opaque place,
-        line or feature), or (None, reason the user can read, with what is offered)."""
+        line or feature), or (None, why there is none)."""
 
     def as_kind(self, thing: Any, kind: str) -> Any:
         """``thing`` read as "places", "line", "feature" or "stones"; None if it cannot be."""
@@ -103,20 +142,19 @@ class Bench(Protocol):
     def describe(self, thing: Any) -> str:
         """A few words on an opaque thing for messages: "a bar", "5 places", "a closed line"."""
 
-
-class MoreBench(Protocol):
-    """What a Bench may answer besides; the evaluator goes without where a method is missing."""
-
     def between(self, first: Any, second: Any) -> Any:
         """The place half way between two single places (as ``as_kind`` gives them); None if
         either is not one place."""
 
     def metals(self) -> Iterable[str]:
-        """The metals a piece can be made in, for `metal` and "did you mean"."""
+        """The metals a piece can be made in, for "did you mean"."""
 
     def check_metal(self, name: str) -> str | None:
         """The metal's own name for ``name`` (which may be a trade synonym); None if there is no
-        such metal. Without this method only the names of ``metals`` will do."""
+        such metal."""
 
     def rules(self) -> Iterable[str]:
         """The names of the bench rules, for `waive`."""
+
+    def roles(self) -> Iterable[str]:
+        """What a word may say it serves as; without this method it may say nothing."""

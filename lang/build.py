@@ -272,6 +272,10 @@ class Build:
             self._name(parts[1]), self._name(parts[2]), tuple(parts[3:]), self.whole
         )
 
+    def serves(self, parts: Sequence[Any]) -> tree.Serves:
+        """``serves as role, role``."""
+        return tree.Serves(tuple(self._name(token) for token in parts[2:]), self.whole)
+
     def help(self, parts: Sequence[Any]) -> tree.Help:
         """``help "…"`` or ``example "…"``."""
         return tree.Help(str(parts[0]), self._quoted(parts[1]), self.whole)

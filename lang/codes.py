@@ -339,6 +339,13 @@ _ALL = (
         settings={"acros": "3 mm"},
     ),
     Code(
+        "unknown-role",
+        "There is no such role.",
+        "A word may say what its metal serves as, so that the bench judges it as what it is.",
+        "word peg\n  serves as seting\n  ball: across 2 mm\n",
+        "word peg\n  serves as setting\n  ball: across 2 mm\n",
+    ),
+    Code(
         "unknown-kind",
         "There is no such kind of value.",
         "A takes line says what kind of value a key holds.",

@@ -58,6 +58,7 @@ SHAPES = {
     "word": "word name",
     "takes": 'takes key: kind, default value, help "…"',
     "help": 'help "…"',
+    "serves": "serves as role, role",
     "example": 'example "…"',
     "from": 'from "file.posy" take name, name',
     "expect": 'expect test, else "message"',
@@ -78,6 +79,7 @@ EXPECTED = {
     "FROM": "from",
     "IN": "in",
     "TO": "to",
+    "AS": "as",
     "TAKE": "take",
     "BECAUSE": "because",
 }

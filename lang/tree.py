@@ -54,6 +54,7 @@ __all__ = [
     "Quoted",
     "Run",
     "Series",
+    "Serves",
     "Sized",
     "Spot",
     "TakeFrom",
@@ -180,6 +181,14 @@ class Help:
 
 
 @dataclass(frozen=True, slots=True)
+class Serves:
+    """``serves as role, role`` in a word: what the metal it makes is for."""
+
+    roles: tuple[Name, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
 class WordBlock:
     """``word name`` and its lines (help, example, takes, work)."""
 
@@ -191,6 +200,11 @@ class WordBlock:
     def takes(self) -> tuple[Takes, ...]:
         """What the word takes, in order."""
         return tuple(line for line in self.lines if isinstance(line, Takes))
+
+    @property
+    def serves(self) -> tuple[Serves, ...]:
+        """The lines that say what the word serves as, in order."""
+        return tuple(line for line in self.lines if isinstance(line, Serves))
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,6 +267,7 @@ Line = (
     | Expect
     | Waive
     | Series
+    | Serves
     | Unread
 )
 

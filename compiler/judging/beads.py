@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
+from ..bench.roles import Role
 
 if TYPE_CHECKING:
     from .piece import Piece
@@ -34,7 +35,7 @@ class Row:
 
 def rows_of(piece: Piece) -> Iterator[Row]:
     """Every row of beads, in order."""
-    for feature, call in piece.of_word("ball"):
+    for feature, call in piece.with_role(Role.BEAD):
         bead = call.get("across")
         if not call.given("along") or len(feature.frames) < FEWEST:
             continue

@@ -14,7 +14,9 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ...stdlib.gems import GEMS
-from .. import frames as fr
+from ..bench.roles import FigureOf, Role
+from ..bench.stone_solid import stone_mesh
+from ..geometry import frames as fr
 from ..measures.bodies import Shell, pieces, voids
 from ..measures.closest import on_triangle
 from ..measures.drainage import Chamber, drainage
@@ -26,7 +28,7 @@ from ..measures.skin import Skin, from_manifold
 from ..measures.slender import Slender, slender
 from ..measures.stone import Stone
 from ..measures.thickness import Known, thickness
-from ..stones import stone_mesh
+from .figures import figures
 from .floors import floors
 from .forms import Form, Spot, Surround, form_of, set_stone
 from .hanging import Loop, Rest, at_rest, carrying, loops_of
@@ -39,30 +41,9 @@ from .surround import surrounds
 
 if TYPE_CHECKING:
     from ...lang.bench import Call
-    from ..feature import Feature
+    from ..bench.feature import Feature
     from .piece import Piece
 
-# Words that hold stones: metal of theirs may lie over a girdle, and has rules of its own.
-HOLDERS = frozenset(
-    {
-        "prong",
-        "prong-wire",
-        "vee-prong",
-        "basket",
-        "bezel",
-        "channel",
-        "flush",
-        "bead-set",
-        "halo",
-    }
-)
-# Core words whose metal is wire, beads or loops: their thickness is judged by other rules.
-NOT_WALLS = frozenset({"ball", "rod", "wire", "twist", "jump-ring", "stone", "seat"})
-FINDINGS = frozenset({"bead-line", "granules", "ear-post", "pin-stem"})
-# Work that may leave a hollow with a neck: always, or where another body shuts it.
-SHUT = ("tube", "turned", "bend", "dap")
-OPEN = ("hollow", "drill", "pierce", "dome", "signet", "engrave")
-BODIES = ("bar", "disc", "plate", "tube", "dome", "turned", "band", "split-band", "signet")
 WIRE_LIMIT = 2.0  # mm, thicker wire is never slender in a piece of jewelry
 SLENDER_FROM = 4.0
 EVEN = 0.9998  # faces within about a degree of parallel
@@ -116,35 +97,31 @@ class Measured:
     @cached_property
     def seats(self) -> frozenset[int]:
         """Features that are seats or light holes."""
-        return frozenset(f.index for f, _ in self.piece.of_word("seat", "azure"))
+        return frozenset(f.index for f, _ in self.piece.with_role(Role.SEAT, Role.LIGHT_HOLE))
 
     @cached_property
     def beads(self) -> frozenset[int]:
         """Features that are balls."""
-        return frozenset(f.index for f, _ in self.piece.of_word("ball"))
+        return frozenset(f.index for f, _ in self.piece.with_role(Role.BEAD))
 
     @cached_property
     def holders(self) -> frozenset[int]:
-        """Features that hold stones: those of setting words, and wires beside a girdle."""
+        """Features that hold stones: those of settings, and wires beside a girdle."""
         prongs = self.piece.rods.feature[self.piece.prongs.rod].tolist()
-        words = (f.index for f in self.piece.features if self.piece.within(f.index, *HOLDERS))
-        return frozenset([*prongs, *words])
+        settings = (f.index for f, _ in self.piece.with_role(Role.SETTING))
+        return frozenset([*prongs, *settings])
 
     @cached_property
     def small(self) -> frozenset[int]:
         """Beads and prongs."""
-        rods = (f.index for f, _ in self.piece.of_word("rod") if f.index in self.holders)
-        return frozenset([*self.beads, *rods])
+        return self.beads | self.holders.intersection(self.piece.rods.feature.tolist())
 
     @cached_property
     def walls(self) -> frozenset[int]:
         """Features whose faces bound walls: bodies, and cuts into them."""
-        found = []
-        for feature, call in zip(self.piece.features, self.piece.bench.lines, strict=True):
-            own = call.word.group in ("shapes", "work") and call.word.name not in NOT_WALLS
-            if own and not self.piece.within(feature.index, *HOLDERS, *FINDINGS):
-                found.append(feature.index)
-        return frozenset(found)
+        none = Role.SETTING, Role.FINDING
+        solids = self.piece.with_role(Role.BODY, Role.CUT)
+        return frozenset(f.index for f, _ in solids if not self.piece.is_for(f.index, *none))
 
     # -- the metal ----------------------------------------------------------------------------
 
@@ -202,9 +179,9 @@ class Measured:
 
         def known(start: Ints, met: Ints, far: Floats, least: Floats, square: Floats) -> Flags:
             told = np.zeros(len(met), dtype=bool)
-            for feature, figures in stated.items():
+            for feature, thicknesses in stated.items():
                 mine = (skin.owner[start] == feature) | (skin.owner[met] == feature)
-                for figure in figures:
+                for figure in thicknesses:
                     same = (square > EVEN) & (np.abs(far - figure) < AS_TOLD)
                     same |= (far < figure + SAME) & (least > figure - SAME)
                     told |= mine & same
@@ -323,8 +300,8 @@ class Measured:
     @cached_property
     def slender(self) -> list[Slender]:
         """Long thin wires, from one joint with other metal to the next."""
-        words = self.piece.of_word("wire", "rod")
-        wires = {f.index: call for f, call in words if f.index not in self.holders}
+        found = self.piece.with_role(Role.WIRE)
+        wires = {f.index: call for f, call in found if f.index not in self.holders}
         if not wires:
             return []
         mine = self.flags(wires)
@@ -346,8 +323,8 @@ class Measured:
         widest = max(
             self.piece.bound("undrained-hollow", what) for what in ("hole", "hole-large")
         )
-        shut = sum(1 for _ in self.piece.of_word(*BODIES)) > 1
-        if not any(self.piece.of_word(*(OPEN if shut else ()), *SHUT)):
+        shut = sum(1 for _ in self.piece.with_role(Role.BODY)) > 1
+        if not any(self.piece.with_role(Role.CUPPED, *((Role.OPENS,) if shut else ()))):
             return []  # one body hollowed from outside has no neck
         if not drainage(self.skin, 1.35 * widest, widest / 6):
             return []
@@ -422,10 +399,9 @@ def _stone_mass(figures: tuple[Any, ...]) -> tuple[float, Floats]:
 
 def _across(call: Call) -> float:
     """The greatest thickness a wire is stated to have, mm."""
-    said = [call.get(key) for key in ("round", "square", "flat", "half-round", "across")]
-    flat = [max(size) if isinstance(size, tuple) else size for size in said]
-    sizes = [float(size) for size in flat if isinstance(size, int | float)]
-    return max(sizes, default=WIRE_LIMIT)
+    found = figures(call, FigureOf.SECTION, FigureOf.WIRE)
+    sizes = (max(size) if isinstance(size, tuple) else size for _, _, size in found)
+    return max(map(float, sizes), default=WIRE_LIMIT)
 
 
 def _inside(band: Feature) -> float:

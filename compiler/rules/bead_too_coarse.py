@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from ..bench.roles import Role
 from ..judging.beads import rows_of
-from .model import Finding, Level, Mend, Rule
-from .shown import above, mm, most, place, rounded_down
+from ..judging.digits import above, mm, most, place, rounded_down
+from ..judging.rule import Finding, Level, Mend, Rule
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -17,7 +18,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
     limit = piece.bound("bead-too-coarse", "advised")
     yield from _setting(piece)
     for row in rows_of(piece):
-        if piece.within(row.feature, "bead-line") and above(row.bead, limit):
+        if piece.is_for(row.feature, Role.BEADED_EDGE) and above(row.bead, limit):
             yield Finding(
                 "these beads are coarse for a beaded edge",
                 row.feature,

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from .model import Finding, Level, Mend, Rule
-from .shown import below, least, mm, place, rounded_up
+from ..judging.digits import below, least, mm, place, rounded_up
+from ..judging.rule import Finding, Level, Mend, Rule
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -17,8 +17,8 @@ def _check(piece: Piece) -> Iterator[Finding]:
         piece.bound("chain-too-big", "clearance"),
         piece.bound("chain-too-big", "clasp"),
     )
-    for feature, call in piece.of_word("jump-ring"):
-        chain = call.get("chain")
+    for feature in piece.features:
+        chain = piece.call(feature.index).get("chain")
         if not isinstance(chain, tuple) or feature.opening is None:
             continue
         across, wire, inside = max(chain), min(chain), feature.opening[0]

@@ -7,16 +7,17 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..feature import Feature
-from .model import Finding, Level, Rule
-from .shown import above, mm, most, place, times
+from ..bench.feature import Feature
+from ..bench.roles import Role
+from ..judging.digits import above, mm, most, place, times
+from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    for feature, call in piece.of_word("drill"):
+    for feature, call in piece.with_role(Role.HOLE):
         across, deep = call.get("across"), call.get("deep")
         through = _through(call.get("in"), feature)
         blind = deep is not None and (through is None or deep < through)

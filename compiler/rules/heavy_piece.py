@@ -5,22 +5,22 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from ..bench.roles import Role
+from ..judging.digits import above, place
 from ..judging.measuring import measured
-from .model import Finding, Level, Rule
-from .shown import above, place
+from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 FINGER = 14.0  # mm, the radius of a bore that is a wrist's and no finger's
-EARS = ("ear-post", "ear-wire")
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
     kept = measured(piece)
-    ear = next((f for f in piece.features if piece.within(f.index, *EARS)), None)
+    ear = any(piece.with_role(Role.EAR_POST, Role.EAR_WIRE))
     ring = "ring" if kept.inner < FINGER else "bangle"
-    what = ring if kept.bore is not None else "earring" if ear is not None else "pendant"
+    what = ring if kept.bore is not None else "earring" if ear else "pendant"
     grams, centre = kept.centre
     bound = piece.bound("heavy-piece", what)
     if above(grams, bound):

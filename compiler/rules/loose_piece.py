@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from ..judging.digits import place
 from ..judging.measuring import measured, named
-from .model import Finding, Level, Rule
-from .shown import place
+from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
     from ..judging.measured import Measured
@@ -25,7 +25,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
 
 def _loose(piece: Piece, kept: Measured, body: Shell, owners: list[int]) -> Finding:
     added = [owner for owner in owners if piece.features[owner].body is not None] or owners
-    linked = all(piece.call(owner).word.name == "jump-ring" for owner in added)
+    linked = all(piece.features[owner].opening is not None for owner in added)
     count = len(kept.bodies)
     return Finding(
         f"{named(piece, added[0])} is not joined to the rest of the metal",

@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from ..bench.roles import Role
+from ..judging.digits import above, place
 from ..judging.measuring import measured
-from .model import Finding, Level, Rule
-from .shown import above, place
+from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
-
-BEHIND = "hidden-bail"
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
@@ -36,7 +35,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
             keys=("out", "inward", "up"),
             place=place(kept.centre[1]),
             # Behind the piece there is no place to hang it plumb: the wearer's body stops it.
-            level=Level.NOTE if piece.within(loop.feature, BEHIND) else Level.WARNING,
+            level=Level.NOTE if piece.is_for(loop.feature, Role.BACK_BAIL) else Level.WARNING,
         )
 
 

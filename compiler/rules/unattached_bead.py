@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from ..judging.digits import place
 from ..judging.measuring import measured, named
-from .model import Finding, Level, Rule
-from .shown import place
+from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -18,9 +18,9 @@ def _check(piece: Piece) -> Iterator[Finding]:
     for body in kept.bodies[1:]:
         owners = [owner for owner in body.owners if owner >= 0]
         if owners and set(owners) <= kept.small:
-            what = "bead" if owners[0] in kept.beads else "prong"
+            what = "a bead" if owners[0] in kept.beads else "a prong"
             yield Finding(
-                f"a {what} of {named(piece, owners[0])} touches no metal",
+                f"{what} of {named(piece, owners[0])} touches no metal",
                 owners[0],
                 "a body of its own",
                 "joined to the metal",

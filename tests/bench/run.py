@@ -49,11 +49,12 @@ def _measured(text: str, tolerance: float) -> dict[str, float]:
 
 def posy_turn(text: str, tolerance: float, session: Any = None) -> dict[str, float]:
     """Seconds of each stage of one build."""
-    from posy.compiler.build import _laid_out, build
     from posy.compiler.files.formats import Wanted
     from posy.compiler.files.outputs import files_of
     from posy.compiler.judging.judge import before_metal, on_metal
-    from posy.compiler.session import Session, metal_parts
+    from posy.compiler.making.pipeline import _laid_out, build
+    from posy.compiler.making.session import Session, metal_parts
+    from posy.compiler.rules import all_rules
     from posy.lang.loader import Texts
 
     given = Texts({"piece.posy": text})
@@ -65,7 +66,7 @@ def posy_turn(text: str, tolerance: float, session: Any = None) -> dict[str, flo
     )
     assert parts and not faults, [*laid.faults, *faults]
     piece.tolerance, piece.parts, piece.solids = tolerance, parts, session.solids
-    _timed(seconds, "rules", lambda: [*before_metal(piece), *on_metal(piece)])
+    _timed(seconds, "rules", lambda: [*before_metal(piece, all_rules()), *on_metal(piece, all_rules())])
     built = build("piece.posy", files=given, tolerance=tolerance, check_metal=False, session=session)
     _timed(seconds, "files", lambda: files_of(built, "piece", Wanted(), None))
     triangles = sum(len(part.triangles) for part in parts)
@@ -76,7 +77,7 @@ def posy_turn(text: str, tolerance: float, session: Any = None) -> dict[str, flo
 def _script_turn(text: str, tolerance: float) -> dict[str, float]:
     import script
 
-    from posy.compiler.build import _laid_out
+    from posy.compiler.making.pipeline import _laid_out
     from posy.lang.loader import Texts
 
     _, piece = _laid_out("piece.posy", {}, None, Texts({"piece.posy": text}))
@@ -116,7 +117,7 @@ def table(found: dict[str, dict[str, float]]) -> str:
 def warm_edits(tolerance: float, script: float, stones: int = 200) -> str:
     """Processor seconds of text, plan and metal after one figure changed, and as a part of the
     script's."""
-    from posy.compiler.session import Session
+    from posy.compiler.making.session import Session
 
     session = Session()
     posy_turn(pieces.titled(pieces.row(stones)), tolerance, session)

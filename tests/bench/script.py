@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 from manifold3d import Manifold, Mesh64, OpType
 
+from posy.compiler.geometry.bend import Bend
 from posy.compiler.shapes.makers import make
 
 Steps = Sequence[Any]
@@ -76,14 +77,8 @@ def _copies(
 
 def _bent(flat: Manifold, figures: tuple[Any, ...], tolerance: float) -> Manifold:
     """Flat metal bent; a ring's ends are joined by cutting it opposite to them."""
-    bend = _bend(figures)
+    bend = Bend(*figures)
     chord = 2 * math.acos(max(-1.0, 1 - tolerance / (bend.radius + bend.thick))) * bend.neutral
     parts = flat.split_by_plane((1.0, 0.0, 0.0), 0.0) if bend.closed else (flat,)
     bent = [part.refine_to_length(max(chord, 0.05)).warp_batch(bend.apply) for part in parts]
     return Manifold.batch_boolean(bent, OpType.Add)
-
-
-def _bend(figures: tuple[Any, ...]) -> Any:
-    from posy.compiler.metal.bent import Bend
-
-    return Bend(*figures)
