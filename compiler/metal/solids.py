@@ -14,11 +14,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..bench.plan import Step
+from ..bench.plan import Step, alloy_of, casting_of, labelled, labels_of
 from ..geometry.bend import Bend
 from .bent import bent_solid
 from .copies import Copies, solids_of
-from .items import Body, Item, Metal, Solid, kinds_of, loose_of, merge, reaching
+from .items import Body, Item, Metal, Solid, composed, kinds_of, loose_of, merge, reaching
 from .kernel import Readout, join, problem, read, remove
 from .locality import around, met, placed_boxes
 from .memo import Memo, key_of
@@ -60,13 +60,13 @@ class Workshop:
     def finished(self, steps: Sequence[Step]) -> dict[str, Metal]:
         """The finished metal of each alloy, in order of first use."""
         self.owners = Owners(steps)
-        own = self.metal if any(step.metal for step in steps) else ""
+        own = self.metal if any(map(alloy_of, labels_of(steps))) else ""
         key = key_of("finished", self.tolerance, own, self.plain, self.owners.work(steps))
         names, metals = self.memo.take(
             key, lambda: self._finished(steps), lambda made: sum(map(_size, made[1]))
         )
         if not own:  # the alloy of the piece may have changed since; its shape has not
-            names = [self.metal] * len(names)
+            names = [labelled(self.metal, casting_of(name)) for name in names]
         return dict(zip(names, metals, strict=True))
 
     def _finished(self, steps: Sequence[Step]) -> tuple[list[str], list[Metal]]:
@@ -98,6 +98,10 @@ class Workshop:
             return self._bent.get(mark)
         return owner.id, self.memo.mesh(owner.shape, self.tolerance).lifts()
 
+    def named(self, label: str) -> str:
+        """A step's ``metal`` with the piece's own alloy where it names none."""
+        return labelled(alloy_of(label) or self.metal, casting_of(label))
+
     # -- bodies ------------------------------------------------------------------------------
 
     def _bodies(self, steps: Sequence[Step], *, told: bool = False) -> dict[int, Body]:
@@ -117,21 +121,23 @@ class Workshop:
         done: dict[str, list[Item]] = {name: [] for name in names}
         for body in bodies.values():
             for name, items in body.items():
-                others = [item for other in names if other != name for item in done[other]]
+                beside = [n for n in names if n != name and casting_of(n) == casting_of(name)]
+                others = [item for other in beside for item in done[other]]
                 done[name].extend(self._less(items, others))
         return done
 
     def _added(self, step: Step) -> Body:
         loose = self.loose(step)
         if loose is not None:
-            metal = next((one.metal for one in simple_steps([step])), "") or self.metal
-            return {metal: [*self._noted(loose)]}
+            label = next((one.metal for one in simple_steps([step])), "")
+            return {self.named(label): [*self._noted(loose)]}
         body: Body = {}
         for name, items in self._items(self._bodies(step.shape.steps)).items():
-            inner = self.joined(items)
             if step.shape.kind == "bent":
-                inner = self._bend(inner, Bend(*step.shape.figures))
-            body[name] = [self._moved(inner, frame) for frame in step.frames]
+                items = [self._bend(self.joined(items), Bend(*step.shape.figures))]
+            elif len(step.frames) > 1:  # joined once for all its copies
+                items = [self.joined(items)]
+            body[name] = [self._moved(item, frame) for frame in step.frames for item in items]
         return body
 
     def loose(self, step: Step) -> list[Copies] | None:
@@ -156,10 +162,12 @@ class Workshop:
             self.fresh.add(feature)
         self.memo.take(key, lambda: True, lambda _: 0)
 
-    def _moved(self, inner: Solid, frame: np.ndarray) -> Solid:
-        key = key_of("moved", inner.key, frame.tobytes())
-        box = placed_boxes(inner.box[:3], inner.box[3:], frame[None])[0]
-        return Solid(key, box, inner.triangles, lambda: self.made(inner).transform(frame))
+    def _moved(self, item: Item, frame: np.ndarray) -> Item:
+        if isinstance(item, Copies):
+            return Copies(item.owner, item.mesh, composed(frame[None], item.frames))
+        key = key_of("moved", item.key, frame.tobytes())
+        box = placed_boxes(item.box[:3], item.box[3:], frame[None])[0]
+        return Solid(key, box, item.triangles, lambda: self.made(item).transform(frame))
 
     def _bend(self, flat: Solid, bend: Bend) -> Solid:
         key = key_of("bent", flat.key, bend)

@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 from manifold3d import Manifold, Mesh64, OpType
 
+from posy.compiler.bench.plan import casting_of
 from posy.compiler.geometry.bend import Bend
 from posy.compiler.shapes.makers import make
 
@@ -21,12 +22,13 @@ Steps = Sequence[Any]
 
 
 def build(steps: Steps, metal: str, tolerance: float) -> list[Manifold]:
-    """The solid of each alloy, forced; where alloys meet the later yields."""
-    solids: list[Manifold] = []
-    for solid in _alloys(steps, metal, tolerance, {}).values():
-        solids.append(Manifold.batch_boolean([solid, *solids], OpType.Subtract))
-        solids[-1].status()
-    return solids
+    """The solid of each alloy, forced; where alloys of one casting meet the later yields."""
+    solids: dict[str, Manifold] = {}
+    for label, solid in _alloys(steps, metal, tolerance, {}).items():
+        others = [solids[one] for one in solids if casting_of(one) == casting_of(label)]
+        solids[label] = Manifold.batch_boolean([solid, *others], OpType.Subtract)
+        solids[label].status()
+    return [*solids.values()]
 
 
 def _alloys(
