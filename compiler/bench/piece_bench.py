@@ -275,6 +275,12 @@ class PieceBench:
         alloy = find_alloy(name)
         return None if alloy is None else alloy.name
 
+    def metal_hint(self, name: str) -> str:
+        """What to say of a metal there is not."""
+        from ...stdlib.alloys import metal_hint
+
+        return metal_hint(name)
+
     def roles(self) -> tuple[str, ...]:
         """What a word written in posy may say it serves as."""
         return SAID

@@ -68,7 +68,7 @@ def _under(call: Call, high: float) -> np.ndarray:
             "no-places",
             f"{feature.name} has no place of its own to stand under",
             "under",
-            remedy="name a body or a line of stones, or say `at` one of its places",
+            remedy="name a body or a line of stones, or say 'at' one of its places",
         )
     middle = frames[:1].copy()
     middle[0, :, 3] = (frames[:, :, 3].min(axis=0) + frames[:, :, 3].max(axis=0)) / 2
@@ -105,7 +105,7 @@ def _along(call: Call) -> np.ndarray:
                 "clause-missing",
                 "along a line wants the spacing or the number",
                 "along",
-                remedy="add `fit 1 mm` (even, near that pitch) or `number 12`",
+                remedy="add 'fit 1 mm' (even, near that pitch) or 'number 12'",
             )
         spaced = moved.spaced(fit, COPIES_LIMIT)
         if spaced is None:
@@ -143,7 +143,7 @@ def upon(call: Call) -> np.ndarray:
             "clause-missing",
             "upon a face wants the pitch",
             "upon",
-            remedy="add `every 1.6 mm`",
+            remedy="add 'every 1.6 mm'",
         )
     if surface.area() > COPIES_LIMIT * every[0] * every[-1]:
         too_many(call, int(surface.area() / (every[0] * every[-1])))
@@ -185,7 +185,7 @@ def _spacing(call: Call, key: str) -> tuple[float, float]:
             "clause-missing",
             f"{key} wants the spacing",
             key,
-            remedy="add `every 2.5 mm`, centre to centre",
+            remedy="add 'every 2.5 mm', centre to centre",
         )
     steps = every if isinstance(every, tuple) else (every,)
     return steps[0], steps[-1]
@@ -210,7 +210,7 @@ def _circle(call: Call) -> np.ndarray:
             "clause-missing",
             "circle wants its radius",
             "circle",
-            remedy="add `radius 4 mm`",
+            remedy="add 'radius 4 mm'",
         )
     if count > COPIES_LIMIT:
         too_many(call, count)

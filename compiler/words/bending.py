@@ -64,7 +64,7 @@ def _flat(call: Call, source: Feature) -> tuple[np.ndarray, float]:
             f"{bodies[0].name} does not lie with its back on the ground",
             "of",
             remedy=(
-                "bend it first and place what was made: `at` and the offsets work on this line"
+                "bend it first and place what was made: 'at' and the offsets work on this line"
             ),
         )
     return spots, thick
@@ -200,7 +200,7 @@ WORDS = (
             ),
             length("ball", "diameter of the doming punch, on the hollow side", needed=True),
             length("thick", "thickness of the metal; its height without it"),
-            Take("cupped", Kind.FLAG, "its hollow side looks to the onlooker"),
+            Take("cupped", Kind.FLAG, "its hollow side looks toward you"),
         ),
         example="dap shell: of leaf, ball 24 mm",
         offers={

@@ -63,7 +63,7 @@ def _hollow(bench: PieceBench, call: Call) -> Feature:
             "not-hollowable",
             "hollow works on a bar, disc or plate",
             "in",
-            remedy="name one with `in`; drill or pierce other bodies",
+            remedy="name one with 'in'; drill or pierce other bodies",
         )
     wall, roof = call.get("wall"), call.get("roof")
     high = feature.high - feature.low
@@ -136,7 +136,7 @@ def _tapered_hole(bench: PieceBench, call: Call) -> Feature:
             "clause-missing",
             "a tapered hole wants its depth",
             "narrow",
-            remedy="add `deep 2 mm`",
+            remedy="add 'deep 2 mm'",
         )
     if narrow > across:
         call.refuse(
@@ -179,7 +179,7 @@ def _cuts_nothing(call: Call, feature: Feature) -> NoReturn:
         "idle-cut",
         f"this cuts nothing: it goes inward from where {feature.name} ends",
         "in",
-        remedy=f"begin at its face: `at face of {feature.name}`",
+        remedy=f"begin at its face: 'at face of {feature.name}'",
     )
 
 

@@ -52,7 +52,7 @@ def _rod(bench: PieceBench, call: Call) -> Feature:
             "long",
             seen=f"{long:g} mm",
             limit=f"{across / 2:g} mm or more",
-            remedy="make it longer, or say `tip flat`",
+            remedy="make it longer, or say 'tip flat'",
         )
     shape = Shape("rod", (across, long, tip))
     offers: dict[str, Offer] = {
@@ -92,7 +92,7 @@ def _dome(bench: PieceBench, call: Call) -> Feature:
             "wall",
             seen=f"{wall:g} mm",
             limit=f"under {high:g} mm",
-            remedy="leave `wall` out for a solid dome",
+            remedy="leave 'wall' out for a solid dome",
         )
     outline = ("circle", across)
     offers = flat_offers(outline, 0.0, high)
@@ -170,7 +170,7 @@ WORDS = (
     ),
     Word(
         "dome",
-        "A domed disc, as from the doming block; solid, or a shell with `wall`.",
+        "A domed disc, as from the doming block; solid, or a shell with 'wall'.",
         "shapes",
         (
             length("across", "its diameter", needed=True),

@@ -52,7 +52,7 @@ def _azure(bench: PieceBench, call: Call) -> Feature:
                 "no-depth",
                 f"there is no metal behind the stones of {stones.name} to open",
                 "for",
-                remedy="say how `deep` the back lies below the girdle",
+                remedy="say how 'deep' the back lies below the girdle",
             )
         narrow, wide = call.get("narrow") * setting.width, call.get("wide") * setting.width
         past = wide + (wide - narrow) / (deep - start) * 2 * PAST
@@ -156,7 +156,7 @@ WORDS = (
     Word(
         "seat",
         "Cuts the seat of each stone: straight in from above, then a bearing that follows the "
-        "pavilion, `clearance` wider than the stone all the way down to the light hole. A round "
+        "pavilion, 'clearance' wider than the stone all the way down to the light hole. A round "
         "stone's is turned: it takes the straights between the widest points at each height.",
         "settings",
         (

@@ -44,7 +44,7 @@ def _profile(call: Call) -> np.ndarray:
     """The section (n, 2) as (from the axis, height), counter-clockwise, closed on the axis."""
     spots = call.get("through")
     if len(spots) < 2:
-        _bad(call, "a profile needs two spots or more", "add spots with `to`")
+        _bad(call, "a profile needs two spots or more", "add spots with 'to'")
     path = drawn(spots, False)[:, :2]
     if path[:, 0].min() < -1e-9:
         call.refuse(
@@ -93,7 +93,7 @@ WORDS: tuple[Any, ...] = (
             Take(
                 "hollow",
                 Kind.FLAG,
-                "the profile goes round a wall by itself, back to its first spot",
+                "draw the whole outline of the wall, not only its outside",
             ),
             *metal(),
         ),

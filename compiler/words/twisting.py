@@ -133,7 +133,7 @@ def _fits(call: Call, line: Line, wire: float, across: float) -> None:
             "line-has-corners",
             "twisted wire wants a line without corners",
             "along",
-            remedy="add `smooth` to the line, or round it with `over`",
+            remedy="add 'smooth' to the line, or round it with 'over'",
         )
     not_too_tight(call, line, across, across)
 
