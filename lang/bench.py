@@ -137,6 +137,9 @@ class Bench(Protocol):
     def as_kind(self, thing: Any, kind: str) -> Any:
         """``thing`` read as "places", "line", "feature" or "stones"; None if it cannot be."""
 
+    def parts(self, thing: Any, kind: str) -> list[str]:
+        """The names of those of its parts that can be read as ``kind``, for messages."""
+
     def spots(self, thing: Any) -> list[Any] | None:
         """The single places of an opaque place list, for `each s in …` and pick(), or None."""
 

@@ -8,6 +8,7 @@ from typing import Any
 from . import tree
 from .arguments import Checker, Refusal
 from .bench import Argument, Bench
+from .companions import idle, idle_message, idle_remedy
 from .faults import Span
 from .handed import handed_by
 from .parse import parse_value
@@ -126,8 +127,16 @@ class Clauses:
         elif not isinstance(value, Absent):
             self.check(value, take, self.head, given=False)
 
-    def needs(self, word: Word, tell: Callable[..., object]) -> None:
-        """Clauses left out for passing on what was not given, though they are needed."""
+    def needs(
+        self,
+        word: Word,
+        line: tuple[tree.Clause, ...],
+        takes: Mapping[str, Take],
+        tell: Callable[..., object],
+    ) -> None:
+        """Tell what is missing of a ``line`` because its value, passed on, was not given: what
+        the word needs, and the companions of other clauses."""
+        said = list(dict.fromkeys(clause.key.name for clause in line))
         for take in word.takes:
             if take.needed and take.name in self.dropped and take.name not in self.arguments:
                 self.good = False
@@ -137,6 +146,7 @@ class Clauses:
                     self.head,
                     f"give {take.name}, or a default for it",
                 )
+        self._companions(takes, said, tell)
         for group in word.one_of:
             lost = self.dropped.intersection(group)
             if lost and not any(name in self.arguments for name in group):
@@ -147,6 +157,19 @@ class Clauses:
                     self.head,
                     "say one of them",
                 )
+
+    def _companions(
+        self, takes: Mapping[str, Take], said: list[str], tell: Callable[..., object]
+    ) -> None:
+        """Clauses that do nothing because their companion, passed on, was not given."""
+        given = [key for key in said if key not in self.dropped]
+        told = {take.name for take in idle(said, takes)}  # by clauses.py
+        for take in idle(given, takes):
+            if take.name not in told and take.name in self.arguments:
+                self.good = False
+                span = self.arguments[take.name].span
+                remedy = idle_remedy(take, given, takes)
+                tell("clause-idle", idle_message(take), span, remedy)
 
 
 class Takes:

@@ -377,9 +377,17 @@ _ALL = (
     Code(
         "clauses-disagree",
         "Two clauses are said together that exclude each other.",
-        "A stone has one cut, a wire one section.",
+        "A stone has one cut, a wire one section; a thing stands `at` places or `along` a line.",
         "stone: round 2 mm, oval 3 x 2 mm, gem garnet\n",
         "stone: round 2 mm, gem garnet\n",
+    ),
+    Code(
+        "clause-idle",
+        "A clause does nothing where it stands.",
+        "Some clauses mean something only beside another: `number` counts copies `along` a line, "
+        "`radius` is that of a `circle`. `posy words` tells of each what it goes with.",
+        "ball: across 2 mm, every 3 mm\n",
+        "ball: across 2 mm, line 4, every 3 mm\n",
     ),
     # --- values
     Code(

@@ -13,6 +13,7 @@ from .clauses import ClauseCheck
 from .faults import Fault, Level, Span
 from .handed import handed_by
 from .names import Block, Names, Notes
+from .placing import PLACING_BY_NAME
 from .suggest import did_you_mean, nearest
 from .words import Word
 
@@ -338,7 +339,7 @@ class Resolver:
         """One key of a word."""
         self.check.known_clauses(
             line.clauses,
-            ("default", "from", "choices", "needed", "help"),
+            ("default", "from", "choices", "needed", "with", "not-with", "help"),
             "takes",
             flags=frozenset(("needed",)),
         )
@@ -349,7 +350,20 @@ class Resolver:
                 )
                 if not bare:
                     self.names.value(clause.value, body)
+            elif clause.key.name in ("with", "not-with") and clause.value is not None:
+                self.companions(clause.value, body.keys or frozenset())
         self.define(line.name, body)
+
+    def companions(self, value: tree.Expression, keys: frozenset[str]) -> None:
+        """The clauses a key goes with, or not: keys of the word, or placing clauses."""
+        for member in value.members if isinstance(value, tree.Run) else (value,):
+            if isinstance(member, tree.Name) and member.name not in (*keys, *PLACING_BY_NAME):
+                self.fault(
+                    "unknown-clause",
+                    f"this word takes no `{member.name}`",
+                    member.span,
+                    did_you_mean(member.name, (*sorted(keys), *PLACING_BY_NAME)),
+                )
 
 
 def _defined(line: tree.Line) -> tree.Name | None:

@@ -25,6 +25,7 @@ from .terms import (
     Sized,
     Spot,
     names_in,
+    words_in,
 )
 
 __all__ = [
@@ -64,6 +65,7 @@ __all__ = [
     "When",
     "WordBlock",
     "names_in",
+    "words_in",
 ]
 
 

@@ -269,6 +269,9 @@ class ToyBench:
             return None
         return thing if kind == "feature" or thing.stones() else None
 
+    def parts(self, thing: Any, kind: str) -> list[str]:
+        return []
+
     def spots(self, thing: Any) -> list[Any] | None:
         return [Spots((name,)) for name in thing.names] if isinstance(thing, Spots) else None
 

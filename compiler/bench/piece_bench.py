@@ -149,7 +149,7 @@ class PieceBench:
             found = STONE_ASKS[attribute](self.stones_in(thing) or thing)
             return (None, Missing(why=found)) if isinstance(found, str) else (found, None)
         if attribute == "places":
-            return thing.places(), None
+            return self._places_of(thing)
         value = thing.look(attribute)
         if value is not None:
             return value, None
@@ -198,7 +198,7 @@ class PieceBench:
             if isinstance(thing, Feature):
                 group = bool(thing.members) and thing.index >= 0  # it stands at its own places
                 whole = None if group else self.stones_in(thing)
-                return thing.places() if whole is None else whole.places()
+                return (whole or thing).places()
             return thing if isinstance(thing, Places) else None
         if kind == "line":
             if isinstance(thing, Feature):
@@ -212,14 +212,29 @@ class PieceBench:
         if feature.stone_offers is not None and feature.source is None:
             return feature
         if feature.source is not None:
-            whole = self.stones_in(feature.source)
-            return None if whole is None else again(whole, feature.frames)
+            return None if feature.row is None else again(feature.row, feature.frames)
         rows = [
             row
             for member in feature.members.values()
             if isinstance(member, Feature) and (row := self.stones_in(member)) is not None
         ]
         return merged(feature, rows) if rows else None
+
+    def parts(self, thing: Any, kind: str) -> list[str]:
+        """The names of those of its parts that can be read as ``kind``."""
+        if not isinstance(thing, Feature):
+            return []
+        return [
+            name
+            for name in _offered(thing).offers
+            if self.as_kind(self.look(thing, name)[0], kind) is not None
+        ]
+
+    def _places_of(self, feature: Feature) -> tuple[Any, Missing | None]:
+        """``places of feature``."""
+        places = feature.places()
+        why = f"{feature.name} has no place of its own; ask one of its parts"
+        return (None, Missing(why=why)) if places is None else (places, None)
 
     def spots(self, thing: Any) -> list[Places] | None:
         """Single places of a list of places."""
@@ -271,6 +286,7 @@ class PieceBench:
     def new_feature(self, call: Call, frames: np.ndarray) -> Feature:
         """A feature for this line, standing at ``frames``."""
         feature = Feature(call.name, call.word.name, len(self.features), frames)
+        feature.stands = call.word.stands
         self.features.append(feature)
         self.lines.append(call)
         self._scopes[-1].features.append(feature)
@@ -359,7 +375,9 @@ class PieceBench:
         for each in stones:
             again = fr.rounded(fr.compose(frames, each.frames))
             scope.stones.append(StoneSet(made.index, each.setting, again, each.line))
-        made.source = source
+        made.source, made.stood = source, source.standing()
+        row = self.stones_in(source)
+        made.row = None if row is None else replace(row)
         if stones:
             made.stones = source.stones
         self._copies += sum(len(s.frames) for s in stones) * len(frames)

@@ -171,7 +171,7 @@ def stones_of(bench: PieceBench) -> tuple[Stone, ...]:
     found: list[Stone] = []
     for group in bench.stones():
         setting = group.setting
-        formula, volume = _carats(setting.figures, GEMS[setting.gem].density)
+        formula, volume = _carats(setting.figures, GEMS[setting.gem].density, GEMS[setting.gem].formula)
         for frame in group.frames:
             found.append(
                 Stone(
@@ -183,10 +183,12 @@ def stones_of(bench: PieceBench) -> tuple[Stone, ...]:
 
 
 @cache
-def _carats(figures: tuple[object, ...], density: float) -> tuple[float, float]:
+def _carats(
+    figures: tuple[object, ...], density: float, by: str
+) -> tuple[float, float]:
     from ...stdlib.cuts import CUTS
     from ...stdlib.stones import weigh
 
     name, long, wide, *rest = figures
-    weight = weigh(CUTS[str(name)], long, wide, rest[0] if rest else None, density)  # type: ignore[arg-type]
+    weight = weigh(CUTS[str(name)], long, wide, rest[0] if rest else None, density, by)  # type: ignore[arg-type]
     return weight.carats_formula, weight.carats_volume

@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
+from ...lang.companions import either
 from ...lang.placing import PLACING
 from ...lang.words import Kind, Take, Word
 from ..bench.roles import SAID
@@ -154,6 +155,10 @@ def how_written(take: Take, word: Word) -> str:
         notes.append("needed")
     if any(take.name in names for names in word.one_of):
         notes.append("one of these")
+    if take.goes_with:
+        notes.append(f"with {either(take.goes_with)}")
+    if take.not_with:
+        notes.append(f"not with {either(take.not_with)}")
     return ", ".join(notes)
 
 
@@ -257,4 +262,6 @@ def take_record(take: Take) -> dict[str, Any]:
         "least": take.least,
         "over": take.over,
         "most": take.most,
+        "with": list(take.goes_with),
+        "not_with": list(take.not_with),
     }

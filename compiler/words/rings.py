@@ -213,7 +213,9 @@ WORDS = (
             size("oval", "an oval table: across the hand x along the finger", 2),
             size("cushion", "a cushion table: across the hand x along the finger", 2),
             size("rectangle", "a table with four sides: across the hand x along the finger", 2),
-            length("corner", "rounds the corners of a rectangle", zero=True),
+            length(
+                "corner", "rounds the corners of a rectangle", zero=True, goes_with=("rectangle",)
+            ),
             length("high", "metal between finger and table, at its middle", needed=True),
             length("wide", "width of the shank at the head", needed=True),
             length("thick", "thickness of the shank at the head", needed=True),

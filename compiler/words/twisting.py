@@ -194,6 +194,7 @@ WORDS = (
         ),
         example="twist rope: along rim of medal, wire 0.6 mm",
         offers={**PATH_HELP, "across": "over all strands", "wire": "thickness of each wire"},
+        stands=False,
         made_by=_twist,
     ),
 )

@@ -224,6 +224,7 @@ WORDS = (
         one_of=(SECTIONS,),
         example="wire stem: along wave, round 1.2 mm",
         offers={**PATH_HELP, "wide": "across the line", "high": "outward"},
+        stands=False,
         roles=frozenset({Role.WIRE}),
         made_by=_wire,
     ),
