@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 import signal
 import time
 from contextlib import closing
@@ -11,7 +12,7 @@ from typing import NoReturn
 
 from ..terminal import options as shared
 from ..terminal import run as making
-from ..terminal.child import Builder, Crash, Job
+from ..terminal.child import Builder, Crash, Job, come_home
 from ..terminal.readout import Readout
 from ..terminal.saves import LOOK, Burst, Ear, ReadSet
 
@@ -76,6 +77,7 @@ class Watcher:
 
     def __init__(self, arguments: argparse.Namespace) -> None:
         self._arguments = arguments
+        self._home = os.getcwd()  # noqa: PTH109
         self._readout = Readout(arguments)
         self._builder = Builder()
         self._ear = Ear()
@@ -126,7 +128,7 @@ class Watcher:
             self._readout.crash(answer)
             return
         read = [self._arguments.piece, *answer.files_read]
-        if self._files.now_reads(read, self._began):
+        if come_home(self._home) and self._files.now_reads(read, self._began):
             self._waiting = True
         self._ear.listen(self._files.paths)
         if not self._waiting:
@@ -148,4 +150,4 @@ class Watcher:
         self._number += 1
         self._began = time.time_ns()
         self._files.start()
-        self._builder.ask(Job(self._number, self._arguments))
+        self._builder.ask(Job(self._number, self._arguments, self._home))

@@ -64,7 +64,7 @@ def table(built: Built, weights: Weights, colour: bool = False) -> list[str]:
     """The weights as lines of text."""
     off = bound(weights.grams_error)
     lines = [
-        tinted(f"{built.title}, {_metals(built, weights)}: {_grams(weights)} g", "bold", colour)
+        tinted(f"{built.title}, {' and '.join(built.metals)}: {_grams(weights)} g", "bold", colour)
         + (f" (within {plain(off, 6)} g by the mesh)" if off else "")
     ]
     if len(weights.parts) > 1:
@@ -82,11 +82,6 @@ def table(built: Built, weights: Weights, colour: bool = False) -> list[str]:
         for row in weights.alloys
     ]
     return lines + stone_lines(weights)
-
-
-def _metals(built: Built, weights: Weights) -> str:
-    """The metal of the piece, or all of them."""
-    return " and ".join(metal for metal, _, _ in weights.metals) or built.metal
 
 
 def stone_lines(weights: Weights) -> list[str]:

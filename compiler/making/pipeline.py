@@ -141,7 +141,7 @@ def _laid_out(
     read = (*program.files_read, *bench.files_read)
     built = Built(
         path=path,
-        title=outcome.title or Path(path).stem,
+        title=outcome.title or _readable(Path(path).stem),
         metal=bench.metal,
         note=" ".join(outcome.notes),
         measures=_measures(outcome),
@@ -157,6 +157,11 @@ def _laid_out(
         waivers=waivers,
     )  # fmt: skip
     return built, piece
+
+
+def _readable(name: str) -> str:
+    """A file name as text; letters of another code than UTF-8 become question marks."""
+    return name.encode("utf-8", "replace").decode("utf-8")
 
 
 def _taught(program: Program) -> Mapping[str, Word]:

@@ -70,6 +70,11 @@ class Built:
     steps_rebuilt: int = 0
 
     @property
+    def metals(self) -> tuple[str, ...]:
+        """The alloys of its parts, the piece's own where there are none."""
+        return tuple(dict.fromkeys(part.metal for part in self.parts)) or (self.metal,)
+
+    @property
     def made(self) -> bool:
         """Whether there is metal and nothing forbids it."""
         return bool(self.parts) and not is_fatal(self.faults)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from ...lang.faults import Fault, is_fatal
+from ...lang.faults import Fault
 from ..making.result import Built
 
 
@@ -16,23 +16,17 @@ def write_files(
 
     ``label`` tells one making of a series from the others in the file names.
     """
-    from ..files.atomic import write_set
     from ..files.formats import Wanted
-    from ..files.outputs import files_of
+    from ..files.outputs import write_making
     from .progress import Progress
 
     wanted = Wanted(arguments.formats, arguments.shrink, arguments.stones)
     progress = Progress(built.path)
     try:
         name = Path(built.path).stem + (f"-{label}" if label else "")
-        files, faults = files_of(built, name, wanted, progress)
+        return write_making(built, folder_of(built.path, arguments.into), name, wanted, progress)
     finally:
         progress.clear()
-    if is_fatal(faults):
-        return {}, faults
-    folder = folder_of(built.path, arguments.into)
-    done, trouble = write_set({folder / name: content for name, content in files.items()})
-    return {path: len(files[path.name]) for path in done}, [*faults, *trouble]
 
 
 def folder_of(path: str, into: str | None) -> Path:
