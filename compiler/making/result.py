@@ -71,8 +71,9 @@ class Built:
 
     @property
     def metals(self) -> tuple[str, ...]:
-        """The alloys of its parts, the piece's own where there are none."""
-        return tuple(dict.fromkeys(part.metal for part in self.parts)) or (self.metal,)
+        """The alloys that are cast, the piece's own where there are none."""
+        cast = (part.metal for part in self.parts if not part.bought)
+        return tuple(dict.fromkeys(cast)) or (self.metal,)
 
     @property
     def made(self) -> bool:
