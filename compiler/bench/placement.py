@@ -73,7 +73,7 @@ def _under(call: Call, high: float) -> tuple[np.ndarray | None, list[Fault]]:
                 "no-places",
                 f"{feature.name} has no place of its own to stand under",
                 "under",
-                remedy="name a body or a line of stones, or say `at` one of its places",
+                remedy="name a body or a line of stones, or say 'at' one of its places",
             )
         ]
     middle = frames[:1].copy()
@@ -112,7 +112,7 @@ def _along(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
                     "clause-missing",
                     "along a line wants the spacing or the number",
                     "along",
-                    remedy="add `fit 1 mm` (even, near that pitch) or `number 12`",
+                    remedy="add 'fit 1 mm' (even, near that pitch) or 'number 12'",
                 )
             ]
         spaced = moved.spaced(fit, COPIES_LIMIT)
@@ -154,7 +154,7 @@ def upon(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
                 "clause-missing",
                 "upon a face wants the pitch",
                 "upon",
-                remedy="add `every 1.6 mm`",
+                remedy="add 'every 1.6 mm'",
             )
         ]
     if surface.area() > COPIES_LIMIT * every[0] * every[-1]:
@@ -200,7 +200,7 @@ def _spacing(call: Call, key: str) -> tuple[tuple[float, float] | None, list[Fau
                 "clause-missing",
                 f"{key} wants the spacing",
                 key,
-                remedy="add `every 2.5 mm`, centre to centre",
+                remedy="add 'every 2.5 mm', centre to centre",
             )
         ]
     steps = every if isinstance(every, tuple) else (every,)
@@ -227,7 +227,7 @@ def _circle(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
                 "clause-missing",
                 "circle wants its radius",
                 "circle",
-                remedy="add `radius 4 mm`",
+                remedy="add 'radius 4 mm'",
             )
         ]
     if count > COPIES_LIMIT:

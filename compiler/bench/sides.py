@@ -43,12 +43,21 @@ SIDES = {
 }
 
 
-def side(name: str, metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> Places:
+def side(
+    name: str,
+    metal: Sequence[tuple[np.ndarray, Corners]],
+    frames: np.ndarray,
+    *,
+    in_turn: bool = False,
+) -> Places:
     """The side called ``name`` of each thing that stands at ``frames`` (n, 3, 4), of ``metal``: the frame
-    and the triangles of every copy that it is made of. Each copy belongs to the nearest frame."""
+    and the triangles of every copy that it is made of. Each copy belongs to the nearest frame, or
+    ``in_turn`` so many to each."""
     found = []
     stands = frames[:, :, 3]
     near = [int(np.argmin(np.linalg.norm(stands - frame[:, 3], axis=1))) for frame, _ in metal]
+    if in_turn:
+        near = [k * len(frames) // len(metal) for k in range(len(metal))]
     for k, frame in enumerate(frames):
         mine = [corners for (_, corners), owner in zip(metal, near, strict=True) if owner == k]
         if not mine:

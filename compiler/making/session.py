@@ -145,7 +145,7 @@ def _cut_away(bench: PieceBench, metal: str) -> Fault:
     return call.fault(
         "no-metal",
         f"after {call.name} nothing is left of the {metal}",
-        remedy="make the cut smaller, move it, or say with `in` what it cuts",
+        remedy="make the cut smaller, move it, or say with 'in' what it cuts",
     )
 
 

@@ -52,7 +52,7 @@ FLAT_HELP = {
     "rim": "the edge of its face, a closed line",
     "back-rim": "the edge of its back, a closed line",
     "waist": "the line round its side, half way up, looking outward",
-    "ends": "its right and left ends, half way up, x pointing away; the left mirrors the right",
+    "ends": "the middle of its right and of its left end, facing outward; the left mirrors the right",
     "height": "from back to face",
     "length": "from left to right",
     "width": "from bottom to top",
@@ -154,7 +154,7 @@ def _plate(bench: PieceBench, call: Call) -> Made:
 WORDS = (
     Word(
         "bar",
-        "A straight bar, lying along x, its face toward the onlooker.",
+        "A straight bar, lying along x, its face toward you.",
         "shapes",
         (
             size("size", "length x width x height", 3, needed=True, of=FigureOf.THICKNESS),

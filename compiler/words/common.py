@@ -79,11 +79,11 @@ def count(
 @cache
 def metal() -> tuple[Take, Take]:
     """The clauses of whatever is metal: of another alloy than the piece, and bought, not cast."""
-    from ...stdlib.alloys import ALLOYS
+    from ...stdlib.alloys import ALLOYS, metal_hint
 
     help = "an alloy of its own, as in a two-colour piece"
     return (
-        Take("metal", Kind.CHOICE, help, choices=tuple(ALLOYS)),
+        Take("metal", Kind.CHOICE, help, choices=tuple(ALLOYS), hint=metal_hint),
         Take(
             "bought",
             Kind.FLAG,
@@ -112,7 +112,7 @@ def rims() -> tuple[Take, ...]:
     )
 
 
-def target(help: str = "the metal it is cut into; all there is so far without it") -> Take:
+def target(help: str = "what it cuts; left out, all metal made so far") -> Take:
     """The `in` clause of a work that removes metal."""
     return Take("in", Kind.FEATURE, help)
 

@@ -115,7 +115,7 @@ def _unfit(call: Call, inside: float, wide: float, thick: float) -> list[Fault]:
                 "clauses-disagree",
                 f"only a flat band has edges to {key}",
                 key,
-                remedy="leave it out, or say `profile flat`",
+                remedy="leave it out, or say 'profile flat'",
             )
         ]
     most = min(wide / 2, back_wide / 2, 0.8 * min(thick, back_thick))
@@ -191,7 +191,8 @@ def _inside(radius: float) -> Line:
 def finger_takes() -> tuple[Take, Take]:
     """The two ways to say how large a ring is; one of them is needed."""
     return (
-        Take("finger", Kind.TEXT, 'scale and size: "iso 54", "us 7", "uk N 1/2", "jp 14"'),
+        Take("finger", Kind.TEXT, 'scale and size: "iso 54", "us 7", "uk N 1/2", "jp 14"',
+             like='"us 7"'),
         length("inside", "inside diameter, in place of a finger size"),
     )
 

@@ -107,7 +107,7 @@ def _through(call: Call) -> tuple[Line | None, list[Fault]]:
                 "through",
                 seen=str(len(points)),
                 limit="3 spots for a closed line, 2 for an open one",
-                remedy="add spots with `to (5, 0 mm)`",
+                remedy="add spots with 'to (5, 0 mm)'",
             )
         ]
     steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
@@ -182,7 +182,7 @@ _BESIDE, _THROUGH = ("beside",), ("through",)
 WORDS = (
     Word(
         "line",
-        "A line to run things along: straight runs with `to`, arcs with `over`.",
+        "A line to run things along: straight runs with 'to', arcs with 'over'.",
         "lines",
         (
             Take(
@@ -232,7 +232,7 @@ WORDS = (
     ),
     Word(
         "spots",
-        "Places without metal, laid out by the placing clauses, for `at` to use.",
+        "Places without metal, laid out by the placing clauses, for 'at' to use.",
         "lines",
         (),
         example="spots dots: circle 6, radius 5 mm",

@@ -59,7 +59,7 @@ def _rod(bench: PieceBench, call: Call) -> Made:
                 "long",
                 seen=f"{long:g} mm",
                 limit=f"{across / 2:g} mm or more",
-                remedy="make it longer, or say `tip flat`",
+                remedy="make it longer, or say 'tip flat'",
             )
         ]
     shape = Shape("rod", (across, long, tip))
@@ -77,7 +77,7 @@ def _ball(bench: PieceBench, call: Call) -> Made:
     offers: dict[str, Offer] = {
         "centre": lambda: spot(out=across / 2),
         "across": lambda: mm(across),
-        "top": lambda: spot(out=across),
+        "face": lambda: spot(out=across),
     }
     return body(bench, call, Shape("ball", (across,)), 0.0, across, offers)
 
@@ -103,12 +103,11 @@ def _dome(bench: PieceBench, call: Call) -> Made:
                 "wall",
                 seen=f"{wall:g} mm",
                 limit=f"under {high:g} mm",
-                remedy="leave `wall` out for a solid dome",
+                remedy="leave 'wall' out for a solid dome",
             )
         ]
     outline = ("circle", across)
     offers = flat_offers(outline, 0.0, high)
-    offers["top"] = offers["face"]
     offers["rim"] = offers["back-rim"]
     offers["across"] = lambda: mm(across)
     shape = Shape("dome", (across, high, wall or 0.0))
@@ -175,7 +174,7 @@ WORDS = (
         example="ball drop: across 4 mm",
         offers={
             "centre": "its middle",
-            "top": "its highest point",
+            "face": "its highest point",
             "across": "its diameter",
         },
         roles=frozenset({Role.BEAD}),
@@ -183,7 +182,7 @@ WORDS = (
     ),
     Word(
         "dome",
-        "A domed disc, as from the doming block; solid, or a shell with `wall`.",
+        "A domed disc, as from the doming block; solid, or a shell with 'wall'.",
         "shapes",
         (
             length("across", "its diameter", needed=True),
@@ -192,7 +191,7 @@ WORDS = (
             *metal(),
         ),
         example="dome shell: across 14 mm, height 4 mm, wall 0.9 mm",
-        offers={**FLAT_HELP, "top": "its highest point", "across": "its diameter"},
+        offers={**FLAT_HELP, "face": "its highest point", "across": "its diameter"},
         roles=frozenset({Role.BODY, Role.OPENS}),
         made_by=_dome,
     ),

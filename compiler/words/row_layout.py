@@ -36,7 +36,7 @@ def laid(call: Call, kind_at: KindAt) -> Laid:
         "clause-missing",
         "a gap wants a row to be left in",
         "gap",
-        remedy="add `line 7`, `circle 12` or `along` a line; a grid or field takes `every`",
+        remedy="add 'line 7', 'circle 12' or 'along' a line; a grid or field takes 'every'",
     )
     return None, (), [fault]
 

@@ -23,7 +23,7 @@ def run(words: list[str], folder: Path, shut: str = "") -> subprocess.CompletedP
 @pytest.mark.parametrize("shut", [" >&-", " 2>&-", " >&- 2>&-", " <&- >&- 2>&-"])
 def test_a_build_needs_nobody_to_listen(tmp_path: Path, shut: str) -> None:
     (tmp_path / "a.posy").write_text(TEXT)
-    done = run(["build", "a.posy"], tmp_path, shut)
+    done = run(["make", "a.posy"], tmp_path, shut)
     assert done.returncode == 0
     assert b"Traceback" not in done.stdout + done.stderr
     assert (tmp_path / "out" / "a.stl").stat().st_size > 84
@@ -34,10 +34,10 @@ def test_a_file_name_that_is_not_utf8(tmp_path: Path) -> None:
     path = os.fsencode(tmp_path) + b"/bad\xff.posy"
     with open(path, "w") as stream:  # noqa: PTH123
         stream.write(TEXT)
-    words = [*POSY, "build", path, "--as", "stl,3mf,obj,ply,glb,json"]
+    words = [*POSY, "make", path, "--as", "stl,3mf,obj,ply,glb,json"]
     done = subprocess.run(words, cwd=tmp_path, capture_output=True, check=False)
     assert (done.returncode, done.stderr) == (0, b"")
-    names = sorted(os.listdir(os.fsencode(tmp_path / "out")))
+    names = sorted(os.fsencode(path.name) for path in (tmp_path / "out").iterdir())
     assert names == [b"bad\xff." + end for end in (b"3mf", b"glb", b"json", b"obj", b"ply", b"stl")]
 
 

@@ -16,7 +16,7 @@ SILVER = GOLD.replace("gold-585-yellow", "silver-925")
 def made(folder: Path, text: str, *words: str) -> tuple[int, set[str]]:
     piece = folder / "a.posy"
     piece.write_text(text)
-    code = main(["build", str(piece), "--tolerance", "0.05mm", *words])
+    code = main(["make", str(piece), "--tolerance", "0.05mm", *words])
     return code, {path.name for path in (folder / "out").iterdir()}
 
 
