@@ -131,7 +131,7 @@ def reshape(feature: Feature, bend: Bend, outer: np.ndarray) -> None:
         return bent
 
     feature.offers = {name: again(offer) for name, offer in feature.offers.items()}
-    feature.ground, feature.outline, feature.depth, feature.surface = outer, None, None, None
+    feature.ground, feature.outline, feature.surface = outer, None, None
 
 
 def bent_solid(

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..plan import Step
+from ..shapes.opening import opened, opening
 from .bent import Bend, bent_solid
 from .copies import Copies, solids_of
 from .items import (
@@ -37,6 +38,7 @@ from .owners import Owners, simple_steps
 from .parts import Origin, in_order
 from .repeats import Repeats, repeats_of, whole_of
 from .strips import joined_with_strips
+from .through import Through
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -62,6 +64,7 @@ class Workshop:
         self.owners = Owners(())
         self.fresh: set[int] = set()
         self.repeats: Repeats | None = None  # how the piece is made short, while it is
+        self.idle: list[int] = []  # features whose tools of open depth met no metal
         self._bends: list[Callable[[], object]] = []
         self._bent: dict[int, Origin] = {}
 
@@ -72,6 +75,8 @@ class Workshop:
 
     def finished(self, steps: Sequence[Step]) -> dict[str, Metal]:
         """The finished metal of each alloy, in order of first use."""
+        through = Through(self.memo, self.tolerance, self._whole)
+        steps, self.idle = through.steps(steps), through.idle
         self.owners = Owners(steps)
         own = self.metal if any(step.metal for step in steps) else ""
         key = key_of("finished", self.tolerance, own, self.plain, self.owners.work(steps))
@@ -81,6 +86,12 @@ class Workshop:
         if not own:  # the alloy of the piece may have changed since; its shape has not
             names = [self.metal] * len(names)
         return dict(zip(names, metals, strict=True))
+
+    def _whole(self, step: Step) -> tuple[np.ndarray, np.ndarray]:
+        """Points and triangles of a part made by itself."""
+        shop = Workshop(self.memo, self.tolerance, self.metal, plain=True)
+        out = read(join([*shop.metals([step]).values()]))
+        return out.points, out.triangles
 
     def _finished(self, steps: Sequence[Step]) -> tuple[list[str], list[Metal]]:
         if not self.plain:
@@ -321,4 +332,5 @@ def triangles_of(steps: Sequence[Step], memo: Memo, tolerance: float) -> Iterato
             inner = sum(count for _, count in triangles_of(step.shape.steps, memo, tolerance))
             yield step, inner * len(step.frames)
         else:
-            yield step, len(memo.mesh(step.shape, tolerance).triangles) * len(step.frames)
+            known = step.shape if opening(step.shape) is None else opened(step.shape, 1.0, 1.0)
+            yield step, len(memo.mesh(known, tolerance).triangles) * len(step.frames)

@@ -160,7 +160,6 @@ def _offers(feature: Feature, inner: float, outer: float, wide: float) -> None:
         "thick": lambda: mm(outer - inner),
     }
     feature.surface = Round(outer, wide)
-    feature.depth = lambda origin: math.hypot(origin[0], origin[2]) - inner
 
 
 def _at(radius: float, degrees: float) -> Places:
