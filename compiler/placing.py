@@ -6,9 +6,11 @@ import numpy as np
 
 from ..lang.bench import Call
 from ..lang.faults import Fault
+from ..lang.values import Quantity, Sequence
 from . import frames as fr
 from .feature import Feature, Lines, Places
-from .surfaces import ROW_RISE, Flat
+from .lines import Line
+from .surfaces import ROW_RISE, Part, Round
 
 COPIES_LIMIT = 20_000
 
@@ -50,6 +52,15 @@ def too_many(call: Call, total: int) -> Fault:
 def _grounds(call: Call, high: float) -> tuple[np.ndarray | None, list[Fault]]:
     """The frames given by `at`, `under` or `along`; the ground of the piece without them."""
     used = [key for key in ("at", "under", "along", "upon") if call.given(key)]
+    if call.given("part") and not (call.given("along") or call.given("upon")):
+        return None, [
+            call.fault(
+                "clause-missing",
+                "part of what? It goes with `along` a line or `upon` a band",
+                "part",
+                remedy="add `along around of shank` or `upon shank`, or leave it out",
+            )
+        ]
     if len(used) > 1:
         return None, [
             call.fault(
@@ -97,12 +108,9 @@ def _square(frame: np.ndarray) -> np.ndarray:
 
 
 def _along(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
-    lines: Lines = call.get("along")
+    lines, faults = ways(call)
     frames = []
-    for line in lines.lines:
-        moved = line.inset(call.get("inset", 0.0))
-        if moved is None or len(moved.points) < 2:
-            return None, [no_inset(call)]
+    for moved in lines:
         if call.given("number"):
             frames.append(moved.numbered(call.get("number")))
             continue
@@ -120,7 +128,56 @@ def _along(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
         if spaced is None:
             return None, [too_many(call, int(moved.length() / fit))]
         frames.append(spaced)
-    return np.concatenate(frames), []
+    return (np.concatenate(frames), []) if frames else (None, faults)
+
+
+def ways(call: Call) -> tuple[list[Line], list[Fault]]:
+    """The lines of `along`, moved in as `inset` says, and of them the stretch of `part`."""
+    lines: Lines = call.get("along")
+    found = []
+    for line in lines.lines:
+        moved = line.inset(call.get("inset", 0.0))
+        if moved is None or len(moved.points) < 2:
+            return [], [no_inset(call)]
+        part, faults = part_of(call, moved.closed)
+        if faults:
+            return [], faults
+        found.append(moved if part is None else moved.part(*part))
+    return found, []
+
+
+def part_of(call: Call, closed: bool) -> tuple[Part, list[Fault]]:
+    """The shares `part` runs between, if it is given; on a closed line they may pass its
+    start."""
+    value = call.get("part")
+    if value is None:
+        return None, []
+    members = value.members if isinstance(value, Sequence) else ()
+    shares = [m.value for m in members if isinstance(m, Quantity) and (m.share or not m.value)]
+    if len(shares) != 2 or len(members) != 2:
+        return None, [
+            call.fault(
+                "wrong-kind",
+                "part runs from one share of the line to another",
+                "part",
+                remedy="as in: part 25 % to 75 %",
+            )
+        ]
+    first, last = shares
+    low, high = (-1.0, 2.0) if closed else (0.0, 1.0)
+    if not (low <= first < last <= high and last - first <= 1.0 and last - first > 1e-4):
+        return None, [
+            call.fault(
+                "out-of-range",
+                "there is no such part of the line",
+                "part",
+                seen=f"{first * 100:g} % to {last * 100:g} %",
+                limit="from 0 % to 100 %; on a closed line from -100 % to 200 %, at most "
+                "once round",
+                remedy="give the smaller share first",
+            )
+        ]
+    return (first, last), []
 
 
 def no_inset(call: Call) -> Fault:
@@ -137,15 +194,13 @@ def upon(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
     """Frames spread evenly upon the face of each copy of a feature, z along its normal."""
     feature: Feature = call.get("upon")
     surface = feature.surface
-    if surface is None and feature.outline is not None:
-        surface = Flat(feature.outline, feature.high)
     if surface is None:
         return None, [
             call.fault(
                 "no-surface",
                 f"{feature.name} offers no face to spread things upon",
                 "upon",
-                remedy="name a bar, disc, plate, dome or band",
+                remedy="name a bar, disc, plate, tube, dome, ball, turned body, band or signet",
             )
         ]
     every = call.get("every")
@@ -160,7 +215,19 @@ def upon(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
         ]
     if surface.area() > COPIES_LIMIT * every[0] * every[-1]:
         return None, [too_many(call, int(surface.area() / (every[0] * every[-1])))]
-    frames = surface.spread(every, call.get("inset", 0.0))
+    part, faults = part_of(call, True)
+    if part is not None and not isinstance(surface, Round):
+        faults = [
+            call.fault(
+                "clauses-disagree",
+                f"{feature.name} has no part of the way round a finger: only a band has",
+                "part",
+                remedy="leave it out; a smaller face of its own can be a plate or a disc",
+            )
+        ]
+    if faults:
+        return None, faults
+    frames = surface.spread(every, call.get("inset", 0.0), part)
     if len(frames) == 0:
         return None, [
             call.fault(
@@ -170,7 +237,7 @@ def upon(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
                 remedy="make inset or every smaller",
             )
         ]
-    return fr.compose(feature.frames, frames), []
+    return fr.compose(feature.frames if feature.ground is None else feature.ground, frames), []
 
 
 def _offset(call: Call) -> np.ndarray:

@@ -34,6 +34,12 @@ PLACING: tuple[Take, ...] = (
         "`inset` from its edge, facing as the face does there",
     ),
     Take("along", Kind.LINE, "the line the copies stand along"),
+    Take(
+        "part",
+        Kind.ANY,
+        "only a part of the line of `along`, or of the way round a band of `upon`, in shares "
+        "from its start or head: part -15 % to 15 %",
+    ),
     Take("fit", Kind.LENGTH, "even copies, as near this pitch as closes exactly", over=0.0),
     Take("number", Kind.COUNT, "so many copies along the line", least=1),
     Take("inset", Kind.LENGTH, "how far inside the line the copies stand"),

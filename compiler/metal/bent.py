@@ -16,6 +16,7 @@ from ...lang.lean import dataclass
 from .. import frames as fr
 from ..feature import Feature, Lines, Offer, Places
 from ..lines import Line
+from ..surfaces import Carried
 from .kernel import Readout, join, marked, read
 from .owners import mark_of
 
@@ -131,7 +132,9 @@ def reshape(feature: Feature, bend: Bend, outer: np.ndarray) -> None:
         return bent
 
     feature.offers = {name: again(offer) for name, offer in feature.offers.items()}
-    feature.ground, feature.outline, feature.surface = outer, None, None
+    if feature.surface is not None:
+        feature.surface = Carried(feature.surface, flat, bend.frames)
+    feature.ground, feature.outline = outer, None
 
 
 def bent_solid(

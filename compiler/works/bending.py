@@ -106,9 +106,10 @@ def _round(bench: PieceBench, call: Call) -> Made:
     faults = faults + _bent(bench, call, made, source, bend, frames)
     if made.body is None:
         return None, faults
+    made.surface = source.surface
     wide = float(np.ptp(spots[:, 1]))
     outer = inside / 2 + thick
-    band_offers(made, inside / 2, outer, wide)
+    band_offers(made, Shank(inside, wide, thick, wide, thick, Profile()))
     made.low, made.high = -outer, outer
     return made, faults
 
@@ -152,6 +153,7 @@ def _dap(bench: PieceBench, call: Call) -> Made:
     faults = faults + _bent(bench, call, made, source, bend, frames)
     if made.body is None:
         return None, faults
+    made.surface = source.surface
     drop = (radius + thick) * (1 - math.cos(away / bend.neutral))
     made.offers = {
         "face": lambda: spot(out=thick),

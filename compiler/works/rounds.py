@@ -9,7 +9,7 @@ from ...lang.words import Kind, Take, Word
 from ..feature import Offer, spot
 from ..feature import length as mm
 from ..plan import Shape
-from ..surfaces import Cap
+from ..surfaces import Flat, ball_face, cap
 from .bodies import BACK, FLAT_HELP, flat_offers
 from .common import Made, body, length, metal, rims
 from .softening import rim_taken, tube_profile, wall_too_thin
@@ -44,7 +44,10 @@ def _tube(bench: PieceBench, call: Call) -> Made:
     offers["inside"] = lambda: mm(inside)
     offers["wall"] = lambda: mm((outside - inside) / 2)
     shape = Shape("lathe", (profile, outside / 2))
-    return body(bench, call, shape, 0.0, high, offers, outline)
+    made, faults = body(bench, call, shape, 0.0, high, offers, outline)
+    if made is not None:
+        made.surface = Flat(outline, high, rim.front, ("circle", inside))
+    return made, faults
 
 
 def _rod(bench: PieceBench, call: Call) -> Made:
@@ -78,7 +81,10 @@ def _ball(bench: PieceBench, call: Call) -> Made:
         "across": lambda: mm(across),
         "top": lambda: spot(out=across),
     }
-    return body(bench, call, Shape("ball", (across,)), 0.0, across, offers)
+    made, faults = body(bench, call, Shape("ball", (across,)), 0.0, across, offers)
+    if made is not None:
+        made.surface = ball_face(across)
+    return made, faults
 
 
 def _dome(bench: PieceBench, call: Call) -> Made:
@@ -113,7 +119,7 @@ def _dome(bench: PieceBench, call: Call) -> Made:
     shape = Shape("dome", (across, high, wall or 0.0))
     made, faults = body(bench, call, shape, 0.0, high, offers, outline)
     if made is not None:
-        made.surface = Cap(across, high)
+        made.surface = cap(across, high)
     return made, faults
 
 
