@@ -14,9 +14,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..plan import Step
+from ..bench.plan import Step
+from ..geometry.bend import Bend
 from ..shapes.opening import opened, opening
-from .bent import Bend, bent_solid
+from .bent import bent_solid
 from .copies import Copies, solids_of
 from .items import (
     EVEN_SHARE,

@@ -1,0 +1,248 @@
+"""Bending flat metal: round the finger, and over a ball in the doming block."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...lang.bench import Call
+from ...lang.faults import Fault
+from ...lang.words import Kind, Take, Word
+from ..bench.feature import Feature, spot
+from ..bench.feature import length as mm
+from ..bench.placement import placed
+from ..geometry import frames as fr
+from ..geometry.bend import Bend
+from ..geometry.outlines import trace
+from ..shapes.sections import Profile
+from ..shapes.shank import Shank
+from .common import Made, length
+from .fingers import BAND_HELP, band_offers, finger, finger_takes
+
+if TYPE_CHECKING:
+    from ..bench.piece_bench import PieceBench
+
+SNUG = 0.05  # how far a strip may be from the length that closes, as a share of it
+
+
+def _flat_bodies(source: Feature) -> list[Feature]:
+    """The straight-sided bodies of a feature or group, outermost first."""
+    found = [source] if source.outline is not None and source.body is not None else []
+    for member in source.members.values():
+        if isinstance(member, Feature):
+            found += _flat_bodies(member)
+    return found
+
+
+def _extent(bodies: list[Feature]) -> np.ndarray:
+    """Points (n, 3) on the outlines of flat bodies, as they lie."""
+    spots = []
+    for one in bodies:
+        assert one.outline is not None
+        flat = trace(one.outline)
+        space = np.column_stack([flat, np.full(len(flat), one.low)])
+        spots += [fr.apply(frame, space) for frame in one.frames]
+    return np.concatenate(spots)
+
+
+def _flat(call: Call, source: Feature) -> tuple[np.ndarray | None, float, list[Fault]]:
+    """Outline points of the flat metal and its thickness; faults when there is none to bend."""
+    bodies = _flat_bodies(source)
+    if not bodies:
+        return (
+            None,
+            0.0,
+            [
+                call.fault(
+                    "not-bendable",
+                    f"{source.name} holds no flat metal",
+                    "of",
+                    remedy="name a bar, disc or plate, or a group with one",
+                )
+            ],
+        )
+    thick = call.get("thick", bodies[0].high - bodies[0].low)
+    spots = _extent(bodies)
+    if abs(float(_extent(bodies[:1])[:, 2].min())) > 1e-6:
+        return (
+            None,
+            0.0,
+            [
+                call.fault(
+                    "not-bendable",
+                    f"{bodies[0].name} does not lie with its back on the ground",
+                    "of",
+                    remedy=(
+                        "bend it first and place what was made: `at` and the offsets work "
+                        "on this line"
+                    ),
+                )
+            ],
+        )
+    return spots, thick, []
+
+
+def _round(bench: PieceBench, call: Call) -> Made:
+    inside, faults = finger(call)
+    if inside is None:
+        return None, faults
+    source: Feature = call.get("of")
+    spots, thick, faults = _flat(call, source)
+    if spots is None:
+        return None, faults
+    around = math.pi * (inside + thick)
+    reach = 2 * float(np.abs(spots[:, 0]).max())
+    long = float(np.ptp(spots[:, 0]))
+    closed = bool(call.get("closed"))
+    if closed and abs(long / around - 1) > SNUG:
+        return None, [_length_fault(call, long, around, "differs by more than 5 % from")]
+    if not closed and reach > around * 0.9999:
+        return None, [_length_fault(call, reach, around, "is longer than")]
+    bend = Bend("round", inside / 2, thick, around / long if closed else 1.0, closed)
+    frames, faults = placed(call)
+    if frames is None:
+        return None, faults
+    made = bench.new_feature(call, frames)
+    faults = faults + _bent(bench, call, made, source, bend, frames)
+    if made.body is None:
+        return None, faults
+    made.surface = source.surface
+    wide = float(np.ptp(spots[:, 1]))
+    outer = inside / 2 + thick
+    band_offers(made, Shank(inside, wide, thick, wide, thick, Profile()))
+    made.low, made.high = -outer, outer
+    return made, faults
+
+
+def _length_fault(call: Call, long: float, around: float, how: str) -> Fault:
+    return call.fault(
+        "strip-length",
+        f"the strip is {long:.4g} mm long, which {how} the {around:.4g} mm round this finger",
+        "closed" if call.given("closed") else "of",
+        seen=f"{long:.4g} mm",
+        limit=f"{around:.4g} mm: pi x (inside diameter + thickness)",
+        remedy=f"make the strip {around:.4g} mm long",
+    )
+
+
+def _dap(bench: PieceBench, call: Call) -> Made:
+    source: Feature = call.get("of")
+    spots, thick, faults = _flat(call, source)
+    if spots is None:
+        return None, faults
+    radius = call.get("ball") / 2
+    away = float(np.linalg.norm(spots[:, :2], axis=1).max())
+    most = (radius + thick / 2) * math.pi / 2
+    if away > most:
+        return None, [
+            call.fault(
+                "dome-too-deep",
+                f"metal reaching {away:.3g} mm from the middle goes more than half "
+                f"round this ball",
+                "ball",
+                seen=f"{away:.3g} mm",
+                limit=f"{most:.3g} mm",
+                remedy=f"take a ball of {2 * (2 * away / math.pi - thick / 2):.3g} mm or more",
+            )
+        ]
+    bend = Bend("ball", radius, thick, cupped=bool(call.get("cupped")))
+    frames, faults = placed(call)
+    if frames is None:
+        return None, faults
+    made = bench.new_feature(call, frames)
+    faults = faults + _bent(bench, call, made, source, bend, frames)
+    if made.body is None:
+        return None, faults
+    made.surface = source.surface
+    drop = (radius + thick) * (1 - math.cos(away / bend.neutral))
+    made.offers = {
+        "face": lambda: spot(out=thick),
+        "back": lambda: spot(turn=fr.turned(1, 180.0)),
+        "rise": lambda: mm(drop),
+    }
+    made.low, made.high = (0.0, thick + drop) if bend.cupped else (-drop, thick)
+    return made, faults
+
+
+def _bent(
+    bench: PieceBench,
+    call: Call,
+    made: Feature,
+    source: Feature,
+    bend: Bend,
+    frames: np.ndarray,
+) -> list[Fault]:
+    if len(frames) > 1:
+        return [
+            call.fault(
+                "too-many-copies",
+                "one piece of metal is bent once",
+                seen=f"{len(frames)} places",
+                limit="1",
+                remedy="make copies of it with copy or turn",
+            )
+        ]
+    if not bench.bend(made, source, bend, frames):
+        return [
+            call.fault(
+                "no-metal",
+                f"{source.name} has no metal to bend",
+                "of",
+                remedy="name a bar, disc, plate or group made above in this block",
+            )
+        ]
+    return []
+
+
+WORDS = (
+    Word(
+        "bend",
+        "Bends flat metal round the finger, with all that is on it. Its back comes to the "
+        "finger, its middle to the head.",
+        "work",
+        (
+            Take(
+                "of",
+                Kind.FEATURE,
+                "a bar, a plate, or a group with one, lying flat",
+                needed=True,
+            ),
+            *finger_takes(),
+            length("thick", "thickness of the strip; its height without it"),
+            Take(
+                "closed",
+                Kind.FLAG,
+                "the ends meet and are soldered: a strip within 5 % is fitted",
+            ),
+        ),
+        one_of=(("finger", "inside"),),
+        example='bend ring: of strip, finger "us 7", closed',
+        offers=BAND_HELP,
+        made_by=_round,
+    ),
+    Word(
+        "dap",
+        "Domes flat metal over a ball, as in the doming block. Its middle stays where it is.",
+        "work",
+        (
+            Take(
+                "of",
+                Kind.FEATURE,
+                "a disc, a plate, or a group with one, lying flat",
+                needed=True,
+            ),
+            length("ball", "diameter of the doming punch, on the hollow side", needed=True),
+            length("thick", "thickness of the metal; its height without it"),
+            Take("cupped", Kind.FLAG, "its hollow side looks to the onlooker"),
+        ),
+        example="dap shell: of leaf, ball 24 mm",
+        offers={
+            "face": "the middle of its face",
+            "back": "the middle of its back, looking backward",
+            "rise": "from its rim to its middle",
+        },
+        made_by=_dap,
+    ),
+)

@@ -1,0 +1,181 @@
+"""Work behind and below stones: seats, and light holes opened behind them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...lang.bench import Call
+from ...lang.words import Kind, Take, Word
+from ..bench.feature import Feature, Places, spot
+from ..bench.feature import length as mm
+from ..bench.plan import Shape
+from ..geometry import frames as fr
+from ..shapes.opening import LEAST_CONE, PAST, opened
+from .common import Made, length, target
+from .cutting import target_of
+
+if TYPE_CHECKING:
+    from ..bench.piece_bench import PieceBench
+    from ..bench.stone_kind import StoneKind
+
+
+def _azure(bench: PieceBench, call: Call) -> Made:
+    """Behind each stone the light hole opened to a cone, wide at the back."""
+    stones: Feature = call.get("for")
+    _, into, faults = target_of(bench, call)
+    if faults:
+        return None, faults
+    if call.get("narrow") > call.get("wide"):
+        return None, [
+            call.fault(
+                "hole-widens",
+                "an azure opens toward the back",
+                "narrow",
+                seen=f"{100 * call.get('narrow'):.3g} %",
+                limit=f"{100 * call.get('wide'):.3g} %, its width at the back",
+                remedy="make narrow smaller or wide larger",
+            )
+        ]
+    deep = call.get("deep")
+    if deep is not None and deep <= LEAST_CONE:
+        return None, [
+            call.fault(
+                "no-depth",
+                f"a cone {deep:g} mm deep opens nothing",
+                "deep",
+                seen=f"{deep:g} mm",
+                limit=f"over {LEAST_CONE:g} mm",
+                remedy="leave `deep` out: the cone then goes to the back of the metal",
+            )
+        ]
+    made = bench.new_feature(call, stones.frames)
+    for setting, frames in _kinds(stones):
+        start = call.get("from", setting.pavilion())
+        narrow, wide = call.get("narrow") * setting.width, call.get("wide") * setting.width
+        shape = Shape("azure", (narrow, wide, start, None))
+        if deep is not None:
+            shape = opened(shape, deep, deep + 2 * PAST)
+        bench.cut(made, shape, frames, into)
+    widest = max(stones.stones, key=lambda setting: setting.width).width
+    made.offers = {
+        "wide": lambda: mm(call.get("wide") * widest),
+        "narrow": lambda: mm(call.get("narrow") * widest),
+    }
+    return made, []
+
+
+def _seat(bench: PieceBench, call: Call) -> Made:
+    stones: Feature = call.get("for")
+    _, into, faults = target_of(bench, call)
+    if faults:
+        return None, faults
+    clearance, hole = call.get("clearance"), call.get("hole")
+    made = bench.new_feature(call, stones.frames)
+    for setting, frames in _kinds(stones):
+        above = max(call.get("open", 0.0), setting.crown() - setting.girdle() / 2)
+        rise = above + PAST + setting.width / 4
+        shape = Shape("seat", (setting.figures, clearance, hole, rise, call.get("deep")))
+        bench.cut(made, shape, frames, into)
+    made.stones, made.which = stones.stones, stones.which
+    widest = max(stones.stones, key=lambda setting: setting.width)
+    depth = widest.pavilion() + widest.girdle() / 2
+    made.offers = {
+        "for": lambda: stones,
+        "floor": lambda: spot(out=-depth),
+        "hole": lambda: mm(hole * widest.width),
+        "clearance": lambda: mm(clearance),
+        "centres": lambda: Places(fr.identity()),
+    }
+    return made, []
+
+
+def _kinds(stones: Feature) -> Iterator[tuple[StoneKind, np.ndarray]]:
+    """Each kind of stone of a line, with where its stones stand."""
+    for which, setting in enumerate(stones.stones):
+        yield (
+            setting,
+            stones.frames if stones.which is None else stones.frames[stones.which == which],
+        )
+
+
+WORDS = (
+    Word(
+        "azure",
+        "Opens the light hole behind each stone to a cone, widest where the metal ends.",
+        "settings",
+        (
+            Take("for", Kind.STONES, "the stones it lets light to", needed=True),
+            target(),
+            Take(
+                "narrow",
+                Kind.SHARE,
+                "its width near the stone, as a share of the stone's",
+                default="50 %",
+                least=0.05,
+                most=1.0,
+            ),
+            Take(
+                "wide",
+                Kind.SHARE,
+                "its width at the back, as a share of the stone's",
+                default="80 %",
+                least=0.05,
+                most=1.5,
+            ),
+            length("from", "how far below the girdle it begins; at the culet without it"),
+            length(
+                "deep",
+                "how far below the girdle it is at its widest; at the back of the metal "
+                "without it",
+            ),
+        ),
+        places=False,
+        example="azure light: for row, in frame",
+        offers={"wide": "its width at the back", "narrow": "its width near the stone"},
+        made_by=_azure,
+    ),
+    Word(
+        "seat",
+        "Cuts the seat of each stone. A bearing follows the pavilion, with a way in from above "
+        "and a light hole below.",
+        "settings",
+        (
+            Take("for", Kind.STONES, "the stones that sit in it", needed=True),
+            target(),
+            length(
+                "clearance",
+                "room all round, so that a stone of the nominal size drops in",
+                default="0.04 mm",
+                zero=True,
+                most=0.5,
+            ),
+            Take(
+                "hole",
+                Kind.SHARE,
+                "light hole, as a share of the stone's width",
+                default="55 %",
+                least=0.05,
+                most=0.95,
+            ),
+            length(
+                "deep",
+                "how deep the light hole goes below the girdle; without it through the metal behind the "
+                "stone, to the first air",
+            ),
+            length("open", "how far above the girdle the way in is cut", zero=True),
+        ),
+        places=False,
+        example="seat: for row, in frame",
+        offers={
+            "for": "the stones",
+            "floor": "below each culet",
+            "hole": "width of the light hole",
+            "clearance": "room all round",
+            "centres": "the middle of each stone",
+        },
+        made_by=_seat,
+    ),
+)
