@@ -45,11 +45,16 @@ class Depths:
 
 class Through:
     """Gives tools of open depth theirs. ``whole`` makes points and triangles of a bent part.
-    ``idle`` collects features all of whose tools meet no metal."""
+    ``idle`` gives the features all of whose tools met no metal."""
 
     def __init__(self, memo: Memo, tolerance: float, whole: Whole) -> None:
         self.memo, self.tolerance, self.whole = memo, tolerance, whole
-        self.idle: list[int] = []
+        self._met: dict[int, bool] = {}
+
+    @property
+    def idle(self) -> list[int]:
+        """Features that cut nothing, in the order of work."""
+        return [feature for feature, met in self._met.items() if not met]
 
     def steps(self, steps: Sequence[Step]) -> list[Step]:
         """The steps with every depth known."""
@@ -84,8 +89,8 @@ class Through:
             lambda _: 0,
         )
         made = [one for step, depths in zip(run, found, strict=True) for one in _parted(step, depths)]
-        if not made:
-            self.idle.append(run[0].feature)
+        feature = run[0].feature
+        self._met[feature] = self._met.get(feature, False) or bool(made)
         return made
 
     def _found(self, run: list[Step], before: list[Step], targets: set[int]) -> list[Depths]:
