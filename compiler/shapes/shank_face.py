@@ -4,6 +4,7 @@ does. Lengths in mm, angles in radians from the head."""
 from __future__ import annotations
 
 import math
+from functools import cached_property
 
 import numpy as np
 
@@ -49,6 +50,26 @@ class Round:
         """The faces of the section at an angle: (radius, along the finger), edge to edge."""
         made = self.shank
         return outside(made.profile, made.inside / 2, *made.at(angle))
+
+    def outside(self, angle: np.ndarray, up: np.ndarray) -> np.ndarray:
+        """Radius of the outside at angles (n,) and so far along the finger, to a micron or two;
+        past an edge that of the edge."""
+        angles, ups, radii = self._table
+        row = np.interp(np.abs(angle), angles, np.arange(len(angles)))
+        low = np.minimum(row.astype(int), len(angles) - 2)
+        share = row - low
+        found = [
+            np.array([np.interp(y, ups[r], radii[r]) for r, y in zip(rows, up, strict=True)])
+            for rows in (low, low + 1)
+        ]
+        return np.asarray((1 - share) * found[0] + share * found[1])
+
+    @cached_property
+    def _table(self) -> tuple[np.ndarray, list[np.ndarray], list[np.ndarray]]:
+        """Sections from head to back: at each angle how far along the finger, and the radius."""
+        angles = np.linspace(0.0, math.pi, 46 if self._tapers else 2)
+        paths = [np.concatenate(self._faces(float(angle))) for angle in angles]
+        return angles, [path[:, 1] for path in paths], [path[:, 0] for path in paths]
 
     def _at(self, angle: float, face: int, off: float) -> np.ndarray:
         """The point ``off`` mm along the section from the middle of a face, (3,)."""

@@ -23,7 +23,6 @@ ELSEWHERE = {
     ("thin-bezel", "finished"): "the finished wall, for the setting sheet",
     ("thin-bezel", "sheet"): "hand-made bezels",
     ("low-bezel", "above-wall"): "zero: see below",
-    ("blind-seat", "holes"): "the rule asks whether the hole comes out, not how many there are",
     ("thin-shank", "mens-thickness"): "the wearer is not in the text",
     ("printer-detail", "hollow-shell"): "measured on the metal",
     ("thin-loop", "unsoldered"): "rings that are not cast",
