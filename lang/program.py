@@ -11,7 +11,7 @@ for anything in a text; all that is wrong with it comes as faults.
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable, Mapping, Set
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import field
 from pathlib import PurePath
 from typing import Any
@@ -72,14 +72,17 @@ def read_piece(
     bench_words: Mapping[str, Word],
     standard: Mapping[str, Word] | None = None,
     metals: Iterable[str] = (),
+    roles: Iterable[str] = (),
+    trade: Mapping[str, Sequence[str]] | None = None,
 ) -> Program:
     """Read the piece at ``path`` and every file it takes; check layout, grammar and names.
 
-    ``metals`` are further bare names that stand for themselves (``when alloy is gold-18k``).
+    ``metals`` are further bare names that stand for themselves (``when alloy is gold-18k``),
+    ``roles`` what a word may serve as, ``trade`` which words people may mean by one that is none.
     """
-    words = Lexicon(bench_words, standard or {})
+    words = Lexicon(bench_words, standard or {}, trade=trade)
     choices = Choices((*choices_of(bench_words.values()), *metals), words)
-    loader = Loader(files, words, choices)
+    loader = Loader(files, words, choices, roles)
     piece = loader.piece(path)
     first = piece.tree.lines[0] if piece.tree.lines else None
     title = first.title.text if isinstance(first, tree.Piece) and first.title else ""
@@ -154,7 +157,7 @@ def load_words(
                 faults.append(
                     Fault(
                         "name-taken",
-                        f"a word `{word.name}` is already taught",
+                        f"a word '{word.name}' is already taught",
                         line.name.span,
                         remedy="give one of them another name",
                     )
@@ -172,7 +175,9 @@ def load_words(
     return words, faults
 
 
-def check_words(standard: Mapping[str, Word], bench_words: Mapping[str, Word]) -> list[Fault]:
+def check_words(
+    standard: Mapping[str, Word], bench_words: Mapping[str, Word], roles: Iterable[str] = ()
+) -> list[Fault]:
     """Faults in the bodies of standard words, which may use each other, but not in a circle."""
     words = {**bench_words, **standard}
     faults: list[Fault] = []
@@ -180,7 +185,8 @@ def check_words(standard: Mapping[str, Word], bench_words: Mapping[str, Word]) -
         if not isinstance(word.body, tree.WordBlock):
             continue
         others = {name: other for name, other in words.items() if name != word.name}
-        resolver = Resolver(others, choices_of(words.values()), {}, {word.body.span: word})
+        records = {word.body.span: word}
+        resolver = Resolver(others, choices_of(words.values()), {}, records, roles)
         file = tree.File(word.body.span.path, (word.body,), (), "")
         faults += resolver.file(file, library=True)
     return in_order([*faults, *_circles(standard)])

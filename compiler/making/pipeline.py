@@ -22,7 +22,7 @@ from ..judging.judge import PHASES, before_metal, idle_waivers, on_metal
 from ..judging.piece import Piece
 from ..rules import all_rules, rule_names
 from ..words import core_words
-from ..words.standard import all_words, standard_texts, standard_words
+from ..words.standard import all_words, standard_texts, standard_words, trade_words
 from .result import Built, FeatureInfo
 
 if TYPE_CHECKING:
@@ -131,7 +131,10 @@ def _laid_out(
     bench = PieceBench(
         core_words(), rule_names(), metal=DEFAULT_METAL, files=files, path=path
     )
-    program = read_piece(path, files, bench.core_words(), standard_words(), bench.metals())
+    program = read_piece(
+        path, files, bench.core_words(), standard_words(), bench.metals(), bench.roles(),
+        trade_words(),
+    )
     outcome = run(program, bench, settings, metal)
     bench.metal = outcome.metal or DEFAULT_METAL
     waivers = tuple(outcome.waivers)
@@ -191,7 +194,7 @@ def _features(bench: PieceBench) -> tuple[FeatureInfo, ...]:
     return tuple(
         FeatureInfo(
             call.name,
-            call.words[0] if call.words else call.word.name,
+            call.made_by,
             call.trail[0] if call.trail else call.span,
         )
         for call in bench.lines
@@ -206,6 +209,6 @@ def _no_metal(built: Built, bench: PieceBench) -> list[Fault]:
             "no-metal",
             "this piece has no metal",
             bench.lines[-1].span if bench.lines else Span(built.path, 1, 1, 1, 1),
-            remedy="begin with a bar, disc, plate, band or wire; see `posy words`",
+            remedy="begin with a bar, disc, plate, band or wire; see 'posy words'",
         )
     ]

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..geometry.bend import Bend
+from ..shapes.mesh import LIFT_ERROR
 from .kernel import Readout, join, marked, read
 from .owners import mark_of
 
@@ -53,6 +54,7 @@ def _warped(
 ) -> Manifold:
     """Bend a solid's mesh, with what is known of its facets, marked anew."""
     lift = _lifts(out.points, out.triangles, bend)
+    doubt = LIFT_ERROR * np.abs(lift)
     before = out.areas()
     points = bend.apply(out.points)
     after = _areas(points, out.triangles)
@@ -65,9 +67,11 @@ def _warped(
         known = origin(int(out.mark[a]))
         mark = mark_of(f"{key} {out.mark[a]} {k}")
         if known is not None:
-            own = known[1][out.face[a:b]] * np.where(out.cut[a:b], -1.0, 1.0)
-            lift[a:b] += own * np.clip(share[a:b], 0.0, 10.0)
-            origins[mark] = known[0], lift[a:b]
+            wider = np.clip(share[a:b], 0.0, 10.0)
+            own, unsure = known[1][out.face[a:b]].T
+            lift[a:b] += own * wider * np.where(out.cut[a:b], -1.0, 1.0)
+            doubt[a:b] += unsure * wider
+            origins[mark] = known[0], np.stack([lift[a:b], doubt[a:b]], axis=1)
         patches.append((mark, out.triangles[a:b]))
     return marked(points, patches)
 

@@ -52,7 +52,7 @@ def _stated(
         seat,
         f"{mm(deep)} deep",
         f"{mm(back)} of metal below the girdle",
-        "leave `deep` out: the hole then goes through",
+        "leave 'deep' out: the hole then goes through",
         deep,
         back,
         key="deep",
@@ -69,10 +69,10 @@ def _behind(
     back = mm(shut.free + shut.thick)
     if shut.feature > seat:
         name = named(piece, shut.feature)
-        into = ", and leave `in` out" if piece.call(seat).get("in") is not None else ""
+        into = ", and leave 'in' out" if piece.call(seat).get("in") is not None else ""
         remedy = f"put the line of {name} above the seat{into}: the hole then goes through both"
     elif shut.feature == seat:
-        remedy = f"say `deep {rounded_up(shut.free + shut.thick + 0.2)}`, or take less metal there"
+        remedy = f"say 'deep {rounded_up(shut.free + shut.thick + 0.2)}', or take less metal there"
     else:
         remedy = f"open the hollow behind the stone: drill or pierce {named(piece, shut.feature)}"
     return Finding(

@@ -13,6 +13,7 @@ from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, spot
 from ..bench.feature import length as mm
 from ..bench.placement import placed
+from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.bend import Bend
 from ..geometry.outlines import trace
@@ -75,7 +76,7 @@ def _flat(call: Call, source: Feature) -> tuple[np.ndarray | None, float, list[F
                     f"{bodies[0].name} does not lie with its back on the ground",
                     "of",
                     remedy=(
-                        "bend it first and place what was made: `at` and the offsets work "
+                        "bend it first and place what was made: 'at' and the offsets work "
                         "on this line"
                     ),
                 )
@@ -220,6 +221,7 @@ WORDS = (
         one_of=(("finger", "inside"),),
         example='bend ring: of strip, finger "us 7", closed',
         offers=BAND_HELP,
+        roles=frozenset({Role.CUT, Role.CUPPED}),
         made_by=_round,
     ),
     Word(
@@ -235,7 +237,7 @@ WORDS = (
             ),
             length("ball", "diameter of the doming punch, on the hollow side", needed=True),
             length("thick", "thickness of the metal; its height without it"),
-            Take("cupped", Kind.FLAG, "its hollow side looks to the onlooker"),
+            Take("cupped", Kind.FLAG, "its hollow side looks toward you"),
         ),
         example="dap shell: of leaf, ball 24 mm",
         offers={
@@ -243,6 +245,7 @@ WORDS = (
             "back": "the middle of its back, looking backward",
             "rise": "from its rim to its middle",
         },
+        roles=frozenset({Role.CUT, Role.CUPPED}),
         made_by=_dap,
     ),
 )

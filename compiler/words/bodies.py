@@ -11,6 +11,7 @@ from ...lang.bench import Call
 from ...lang.words import Word
 from ..bench.feature import Lines, Offer, Places, spot
 from ..bench.feature import length as mm
+from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..geometry.line import ring
 from ..geometry.outlines import Outline, inset, trace
@@ -52,7 +53,7 @@ FLAT_HELP = {
     "rim": "the edge of its face, a closed line",
     "back-rim": "the edge of its back, a closed line",
     "waist": "the line round its side, half way up, looking outward",
-    "ends": "its right and left ends, half way up, x pointing away; the left mirrors the right",
+    "ends": "the middle of its right and of its left end, facing outward; the left mirrors the right",
     "height": "from back to face",
     "length": "from left to right",
     "width": "from bottom to top",
@@ -162,13 +163,13 @@ def _plate(bench: PieceBench, call: Call) -> Made:
 WORDS = (
     Word(
         "bar",
-        "A straight bar, lying along x, its face toward the onlooker.",
+        "A straight bar, lying along x, its face toward you.",
         "shapes",
         (
-            size("size", "length x width x height", 3, needed=True),
+            size("size", "length x width x height", 3, needed=True, of=FigureOf.THICKNESS),
             length("corner", "rounds the four upright edges", zero=True, default="0 mm"),
             *rims(),
-            metal(),
+            *metal(),
         ),
         example="bar frame: size 22 x 5 x 2 mm, corner 0.5 mm",
         offers={
@@ -176,6 +177,7 @@ WORDS = (
             "corners": "the four corners of its face",
             "corner": "their radius",
         },
+        roles=frozenset({Role.BODY}),
         made_by=_bar,
     ),
     Word(
@@ -184,22 +186,29 @@ WORDS = (
         "shapes",
         (
             length("across", "its diameter", needed=True),
-            length("height", "from back to face", needed=True),
+            length("height", "from back to face", needed=True, of=FigureOf.THICKNESS),
             *rims(),
-            metal(),
+            *metal(),
         ),
         example="disc medal: across 16 mm, height 1.2 mm",
         offers={**FLAT_HELP, "across": "its diameter"},
+        roles=frozenset({Role.BODY}),
         made_by=_disc,
     ),
     Word(
         "plate",
         "A flat body of any outline.",
         "shapes",
-        (*CONTOUR, length("thick", "from back to face", needed=True), *rims(), metal()),
+        (
+            *CONTOUR,
+            length("thick", "from back to face", needed=True, of=FigureOf.THICKNESS),
+            *rims(),
+            *metal(),
+        ),
         one_of=(CONTOURS,),
         example="plate leaf: marquise 14 x 7 mm, thick 1.2 mm",
         offers=FLAT_HELP,
+        roles=frozenset({Role.BODY}),
         made_by=_plate,
     ),
 )

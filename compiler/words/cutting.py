@@ -13,6 +13,7 @@ from ..bench.feature import Feature, spot
 from ..bench.feature import length as mm
 from ..bench.placement import placed
 from ..bench.plan import Shape
+from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..geometry.outlines import Outline, inset, trace
 from ..shapes.opening import PAST, cone, hole
@@ -81,7 +82,7 @@ def _hollow(bench: PieceBench, call: Call) -> Made:
                 "not-hollowable",
                 "hollow works on a bar, disc or plate",
                 "in",
-                remedy="name one with `in`; drill or pierce other bodies",
+                remedy="name one with 'in'; drill or pierce other bodies",
             )
         ]
     wall, roof = call.get("wall"), call.get("roof")
@@ -165,7 +166,7 @@ def _tapered_hole(bench: PieceBench, call: Call) -> Made:
                 "clause-missing",
                 "a tapered hole wants its depth",
                 "narrow",
-                remedy="add `deep 2 mm`",
+                remedy="add 'deep 2 mm'",
             )
         ]
     if narrow > across:
@@ -215,7 +216,7 @@ def _idle_cut(call: Call, feature: Feature) -> Fault:
         "idle-cut",
         f"this cuts nothing: it goes inward from where {feature.name} ends",
         "in",
-        remedy=f"begin at its face: `at face of {feature.name}`",
+        remedy=f"begin at its face: 'at face of {feature.name}'",
     )
 
 
@@ -233,8 +234,8 @@ WORDS = (
         "work",
         (
             target("the body hollowed"),
-            length("wall", "thickness left at the sides", needed=True),
-            length("roof", "thickness left at the face", needed=True),
+            length("wall", "thickness left at the sides", needed=True, of=FigureOf.WALL),
+            length("roof", "thickness left at the face", needed=True, of=FigureOf.ROOF),
         ),
         places=False,
         example="hollow back: in frame, wall 0.9 mm, roof 1 mm",
@@ -243,6 +244,7 @@ WORDS = (
             "wall": "thickness left at the sides",
             "depth": "how deep it goes",
         },
+        roles=frozenset({Role.CUT, Role.OPENS}),
         made_by=_hollow,
     ),
     Word(
@@ -256,7 +258,8 @@ WORDS = (
             target(),
         ),
         example="drill eyes: at face of frame, in frame, line 3, every 4.5 mm, across 2.4 mm",
-        offers={"floor": "the bottom of each hole, where `deep` says it", "mouth": "the top of each hole"},
+        offers={"floor": "the bottom of each hole, where 'deep' says it", "mouth": "the top of each hole"},
+        roles=frozenset({Role.CUT, Role.OPENS, Role.HOLE}),
         made_by=_drill,
     ),
     Word(
@@ -266,7 +269,8 @@ WORDS = (
         (*CONTOUR, length("deep", DEEP), target()),
         one_of=(CONTOURS,),
         example="pierce window: oval 6 x 3 mm, at face of frame, in frame",
-        offers={"floor": "the bottom of each cut, where `deep` says it", "mouth": "the top of each cut"},
+        offers={"floor": "the bottom of each cut, where 'deep' says it", "mouth": "the top of each cut"},
+        roles=frozenset({Role.CUT, Role.OPENS}),
         made_by=_pierce,
     ),
 )

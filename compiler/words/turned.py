@@ -12,6 +12,7 @@ from ...lang.words import Kind, Take, Word
 from ..bench.feature import Lines, Offer, spot
 from ..bench.feature import length as mm
 from ..bench.plan import Shape
+from ..bench.roles import Role
 from ..geometry.line import ring
 from ..geometry.outlines import circle, crosses_itself, fine_segments, signed_area
 from ..geometry.surfaces import Turned
@@ -51,7 +52,7 @@ def _profile(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
     """The section (n, 2) as (from the axis, height), counter-clockwise, closed on the axis."""
     spots = call.get("through")
     if len(spots) < 2:
-        return None, [_bad(call, "a profile needs two spots or more", "add spots with `to`")]
+        return None, [_bad(call, "a profile needs two spots or more", "add spots with 'to'")]
     path = drawn(spots, False)[:, :2]
     if path[:, 0].min() < -1e-9:
         return None, [
@@ -104,9 +105,9 @@ WORDS: tuple[Any, ...] = (
             Take(
                 "hollow",
                 Kind.FLAG,
-                "the profile goes round a wall by itself, back to its first spot",
+                "draw the whole outline of the wall, not only its outside",
             ),
-            metal(),
+            *metal(),
         ),
         example="turned knob: through (1, 0 mm) to (1, 2 mm) over (0.7, 2.7 mm) to (0, 3 mm)",
         offers={
@@ -116,6 +117,7 @@ WORDS: tuple[Any, ...] = (
             "across": "its widest diameter",
             "height": "from foot to tip",
         },
+        roles=frozenset({Role.BODY, Role.CUPPED}),
         made_by=_turned,
     ),
 )
