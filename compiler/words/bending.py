@@ -16,6 +16,8 @@ from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.bend import Bend
 from ..geometry.outlines import trace
+from ..shapes.sections import Profile
+from ..shapes.shank import Shank
 from .common import length
 from .fingers import BAND_HELP, band_offers, finger, finger_takes
 
@@ -86,9 +88,10 @@ def _round(bench: PieceBench, call: Call) -> Feature:
     frames = placed(call)
     made = bench.new_feature(call, frames)
     _bent(bench, call, made, source, bend, frames)
+    made.surface = source.surface
     wide = float(np.ptp(spots[:, 1]))
     outer = inside / 2 + thick
-    band_offers(made, inside / 2, outer, wide)
+    band_offers(made, Shank(inside, wide, thick, wide, thick, Profile()))
     made.low, made.high = -outer, outer
     return made
 
@@ -124,6 +127,7 @@ def _dap(bench: PieceBench, call: Call) -> Feature:
     frames = placed(call)
     made = bench.new_feature(call, frames)
     _bent(bench, call, made, source, bend, frames)
+    made.surface = source.surface
     drop = (radius + thick) * (1 - math.cos(away / bend.neutral))
     made.offers = {
         "face": lambda: spot(out=thick),

@@ -12,6 +12,7 @@ from ..bench.feature import Feature, Offer
 from ..bench.placement import placed
 from ..bench.plan import Shape
 from ..bench.roles import FigureOf
+from ..bench.sides import reaches_all
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -125,6 +126,8 @@ def body(
 ) -> Feature:
     """Add ``shape`` (its own z from ``low`` to ``high``) at every place of the line."""
     frames = placed(call, low, high)
+    if call.given("under"):
+        reaches_all(call, shape, frames)
     feature = bench.new_feature(call, frames)
     feature.offers, feature.low, feature.high, feature.outline = offers, low, high, outline
     bench.add(feature, shape, frames, call.get("metal"))

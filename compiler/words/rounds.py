@@ -10,7 +10,7 @@ from ..bench.feature import Feature, Offer, spot
 from ..bench.feature import length as mm
 from ..bench.plan import Shape
 from ..bench.roles import FigureOf, Role
-from ..geometry.surfaces import Cap
+from ..geometry.surfaces import Flat, ball_face, cap
 from .bodies import BACK, FLAT_HELP, flat_offers
 from .common import body, length, metal, rims
 from .softening import rim_taken, tube_profile, wall_too_thin
@@ -39,7 +39,9 @@ def _tube(bench: PieceBench, call: Call) -> Feature:
     offers["inside"] = lambda: mm(inside)
     offers["wall"] = lambda: mm((outside - inside) / 2)
     shape = Shape("lathe", (profile, outside / 2))
-    return body(bench, call, shape, 0.0, high, offers, outline)
+    made = body(bench, call, shape, 0.0, high, offers, outline)
+    made.surface = Flat(outline, high, rim.front, ("circle", inside))
+    return made
 
 
 def _rod(bench: PieceBench, call: Call) -> Feature:
@@ -69,9 +71,11 @@ def _ball(bench: PieceBench, call: Call) -> Feature:
     offers: dict[str, Offer] = {
         "centre": lambda: spot(out=across / 2),
         "across": lambda: mm(across),
-        "top": lambda: spot(out=across),
+        "face": lambda: spot(out=across),
     }
-    return body(bench, call, Shape("ball", (across,)), 0.0, across, offers)
+    made = body(bench, call, Shape("ball", (across,)), 0.0, across, offers)
+    made.surface = ball_face(across)
+    return made
 
 
 def _dome(bench: PieceBench, call: Call) -> Feature:
@@ -96,12 +100,11 @@ def _dome(bench: PieceBench, call: Call) -> Feature:
         )
     outline = ("circle", across)
     offers = flat_offers(outline, 0.0, high)
-    offers["top"] = offers["face"]
     offers["rim"] = offers["back-rim"]
     offers["across"] = lambda: mm(across)
     shape = Shape("dome", (across, high, wall or 0.0))
     made = body(bench, call, shape, 0.0, high, offers, outline)
-    made.surface = Cap(across, high)
+    made.surface = cap(across, high)
     return made
 
 
@@ -162,7 +165,7 @@ WORDS = (
         example="ball drop: across 4 mm",
         offers={
             "centre": "its middle",
-            "top": "its highest point",
+            "face": "its highest point",
             "across": "its diameter",
         },
         roles=frozenset({Role.BEAD}),
@@ -179,7 +182,7 @@ WORDS = (
             *metal(),
         ),
         example="dome shell: across 14 mm, height 4 mm, wall 0.9 mm",
-        offers={**FLAT_HELP, "top": "its highest point", "across": "its diameter"},
+        offers={**FLAT_HELP, "face": "its highest point", "across": "its diameter"},
         roles=frozenset({Role.BODY, Role.OPENS}),
         made_by=_dome,
     ),

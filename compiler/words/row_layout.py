@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING, NoReturn
 import numpy as np
 
 from ...lang.bench import Call
-from ..bench.feature import Lines
-from ..bench.placement import COPIES_LIMIT, no_inset, placed, too_many
+from ..bench.placement import COPIES_LIMIT, placed, too_many, ways
 from ..geometry import frames as fr
 from ..geometry.line import Line
 from ..geometry.spacing import ROW_LIMIT, closed_row, open_row, ring, shares, straight
@@ -51,14 +50,10 @@ def _pattern(call: Call, kind_at: KindAt, key: str, way: float) -> Laid:
 
 
 def _along(call: Call, kind_at: KindAt) -> Laid:
-    lines: Lines = call.get("along")
     found: list[np.ndarray] = []
     chains: list[tuple[int, int, bool]] = []
     total = 0
-    for line in lines.lines:
-        moved = line.inset(call.get("inset", 0.0))
-        if moved is None or len(moved.points) < 2:
-            no_inset(call)
+    for moved in ways(call):
         frames = _one(call, kind_at, _raised(call, moved))
         found.append(frames)
         chains.append((total, total + len(frames), moved.closed and len(frames) > 2))

@@ -14,6 +14,7 @@ from ..bench.plan import Shape
 from ..bench.roles import Role
 from ..geometry.line import ring
 from ..geometry.outlines import circle, crosses_itself, fine_segments, signed_area
+from ..geometry.surfaces import Turned
 from .bodies import BACK
 from .common import LARGEST, SMALLEST, body, metal
 from .lines import drawn
@@ -37,7 +38,10 @@ def _turned(bench: PieceBench, call: Call) -> Feature:
         "across": lambda: mm(2 * radius),
         "height": lambda: mm(high - low),
     }
-    return body(bench, call, shape, low, high, offers)
+    made = body(bench, call, shape, low, high, offers)
+    around = np.concatenate([profile, profile[:1]]) if call.get("hollow") else profile
+    made.surface = Turned(around)
+    return made
 
 
 def _profile(call: Call) -> np.ndarray:
