@@ -116,8 +116,6 @@ class Feature:
     # Where stones and spots can be spread upon it, in its own frame.
     surface: Any = None
     members: dict[str, Any] = field(default_factory=dict)
-    # How far metal reaches inward below a spot given in the feature's own frame, mm, if known.
-    depth: Callable[[np.ndarray], float] | None = None
     # A loop's inside diameter and wire, mm: what a chain or a finger can hold the piece by.
     opening: tuple[float, float] | None = None
     # Whether it stands at its frames: a line, and what follows one, does not, nor does what a word

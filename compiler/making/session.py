@@ -7,6 +7,7 @@ from dataclasses import field, replace
 from functools import cache
 from typing import TYPE_CHECKING
 
+from ...lang.bench import Call
 from ...lang.faults import Fault, Level
 from ...lang.lean import dataclass
 from ..bench.piece_bench import PieceBench
@@ -84,7 +85,7 @@ def metal_parts(
 
     shop = Workshop(memo, tolerance, bench.metal, tell)
     metals = shop.finished(steps)
-    parts, faults = [], []
+    parts, faults = [], [_met_nothing(bench.lines[feature]) for feature in shop.idle]
     for name, metal in metals.items():
         if metal.trouble is not None:
             faults.append(_unsound(bench, session, tolerance, metal.trouble))
@@ -135,6 +136,15 @@ def _crumb(bench: PieceBench, shop: Workshop, crumb: Crumb) -> Fault:
             level=Level.WARNING,
         ),
         place=crumb.at,
+    )
+
+
+def _met_nothing(call: Call) -> Fault:
+    """A fault at a line whose holes all go through air."""
+    return call.fault(
+        "idle-cut",
+        f"{call.name} cuts nothing: there is no metal behind its places",
+        remedy="let it begin at a face of the metal, or say with 'in' what it cuts",
     )
 
 

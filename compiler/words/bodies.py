@@ -15,6 +15,7 @@ from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..geometry.line import ring
 from ..geometry.outlines import Outline, inset, trace
+from ..geometry.surfaces import Flat
 from .common import Made, body, length, metal, rims, size
 from .contour import CONTOUR, CONTOURS, contour
 from .softening import SHARP, Rim, rim_taken, straight_body
@@ -115,7 +116,18 @@ def _bar(bench: PieceBench, call: Call) -> Made:
     offers = flat_offers(outline, 0.0, high, rim)
     offers["corners"] = lambda: _corners(long, wide, corner, high)
     offers["corner"] = lambda: mm(corner)
-    return body(bench, call, straight_body(outline, high, rim), 0.0, high, offers, outline)
+    return _flat(bench, call, outline, high, rim, offers)
+
+
+def _flat(
+    bench: PieceBench, call: Call, outline: Outline, high: float, rim: Rim, offers: dict[str, Offer]
+) -> Made:
+    """The body, its face as far as the rim leaves it."""
+    shape = straight_body(outline, high, rim)
+    made, faults = body(bench, call, shape, 0.0, high, offers, outline)
+    if made is not None:
+        made.surface = Flat(outline, high, rim.front)
+    return made, faults
 
 
 def _corners(long: float, wide: float, corner: float, high: float) -> Places:
@@ -136,7 +148,7 @@ def _disc(bench: PieceBench, call: Call) -> Made:
         return None, faults
     offers = flat_offers(outline, 0.0, high, rim)
     offers["across"] = lambda: mm(across)
-    return body(bench, call, straight_body(outline, high, rim), 0.0, high, offers, outline)
+    return _flat(bench, call, outline, high, rim, offers)
 
 
 def _plate(bench: PieceBench, call: Call) -> Made:
@@ -148,7 +160,7 @@ def _plate(bench: PieceBench, call: Call) -> Made:
     if rim is None:
         return None, more
     offers = flat_offers(outline, 0.0, high, rim)
-    return body(bench, call, straight_body(outline, high, rim), 0.0, high, offers, outline)
+    return _flat(bench, call, outline, high, rim, offers)
 
 
 WORDS = (

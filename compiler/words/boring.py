@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 def _clear(bench: PieceBench, call: Call) -> Made:
     """Whatever stands into the finger hole of a band is bored away."""
     around: Feature = call.get("of")
-    if "inside" not in around.offers or around.depth is None:
+    if "inside-around" not in around.offers:
         return None, [
             call.fault(
                 "no-finger-hole",

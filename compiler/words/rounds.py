@@ -10,7 +10,7 @@ from ..bench.feature import Offer, spot
 from ..bench.feature import length as mm
 from ..bench.plan import Shape
 from ..bench.roles import FigureOf, Role
-from ..geometry.surfaces import Cap
+from ..geometry.surfaces import Flat, ball_face, cap
 from .bodies import BACK, FLAT_HELP, flat_offers
 from .common import Made, body, length, metal, rims
 from .softening import rim_taken, tube_profile, wall_too_thin
@@ -45,7 +45,10 @@ def _tube(bench: PieceBench, call: Call) -> Made:
     offers["inside"] = lambda: mm(inside)
     offers["wall"] = lambda: mm((outside - inside) / 2)
     shape = Shape("lathe", (profile, outside / 2))
-    return body(bench, call, shape, 0.0, high, offers, outline)
+    made, faults = body(bench, call, shape, 0.0, high, offers, outline)
+    if made is not None:
+        made.surface = Flat(outline, high, rim.front, ("circle", inside))
+    return made, faults
 
 
 def _rod(bench: PieceBench, call: Call) -> Made:
@@ -79,7 +82,10 @@ def _ball(bench: PieceBench, call: Call) -> Made:
         "across": lambda: mm(across),
         "face": lambda: spot(out=across),
     }
-    return body(bench, call, Shape("ball", (across,)), 0.0, across, offers)
+    made, faults = body(bench, call, Shape("ball", (across,)), 0.0, across, offers)
+    if made is not None:
+        made.surface = ball_face(across)
+    return made, faults
 
 
 def _dome(bench: PieceBench, call: Call) -> Made:
@@ -113,7 +119,7 @@ def _dome(bench: PieceBench, call: Call) -> Made:
     shape = Shape("dome", (across, high, wall or 0.0))
     made, faults = body(bench, call, shape, 0.0, high, offers, outline)
     if made is not None:
-        made.surface = Cap(across, high)
+        made.surface = cap(across, high)
     return made, faults
 
 

@@ -170,7 +170,12 @@ def _chains(call: Call, count: int) -> tuple[tuple[int, int, bool], ...]:
     if per:
         closed = call.given("circle") and per > 2
         return tuple((first, first + per, closed) for first in range(0, count, per))
-    closed = call.given("along") and count > 2 and call.get("along").lines[0].closed
+    closed = (
+        call.given("along")
+        and not call.given("part")
+        and count > 2
+        and call.get("along").lines[0].closed
+    )
     return ((0, count, closed),)
 
 

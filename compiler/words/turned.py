@@ -15,6 +15,7 @@ from ..bench.plan import Shape
 from ..bench.roles import Role
 from ..geometry.line import ring
 from ..geometry.outlines import circle, crosses_itself, fine_segments, signed_area
+from ..geometry.surfaces import Turned
 from .bodies import BACK
 from .common import LARGEST, SMALLEST, Made, body, metal
 from .lines import drawn
@@ -40,7 +41,11 @@ def _turned(bench: PieceBench, call: Call) -> Made:
         "across": lambda: mm(2 * radius),
         "height": lambda: mm(high - low),
     }
-    return body(bench, call, shape, low, high, offers)
+    made, faults = body(bench, call, shape, low, high, offers)
+    if made is not None:
+        around = np.concatenate([profile, profile[:1]]) if call.get("hollow") else profile
+        made.surface = Turned(around)
+    return made, faults
 
 
 def _profile(call: Call) -> tuple[np.ndarray | None, list[Fault]]:

@@ -67,7 +67,7 @@ def test_a_working_folder_that_is_gone(tmp_path: Path) -> None:
 
 def test_ctrl_c_while_it_is_loaded_is_quiet(tmp_path: Path) -> None:
     """A module that the command needs sends the signal in the middle of its loading."""
-    (tmp_path / "textwrap.py").write_text(
+    (tmp_path / "tempfile.py").write_text(
         "import os, signal, time\nos.kill(os.getpid(), signal.SIGINT)\ntime.sleep(5)\n"
     )
     env = {**os.environ, "PYTHONPATH": str(tmp_path)}
