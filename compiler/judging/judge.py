@@ -13,7 +13,7 @@ from ...lang.faults import Fault, Level, Span, in_order
 from ...lang.lean import dataclass
 from ...lang.outcome import Waiver
 from .found import Edit, Found
-from .measuring import measured
+from .measure_ahead import measure_ahead
 from .piece import Piece
 from .rule import Finding, Rule
 from .said import Said, Sayings
@@ -81,7 +81,7 @@ class _Judge:
         """All findings of one phase."""
         found: list[Fault] = []
         if phase == "metal":
-            measured(self.piece).ahead(go_on or (lambda: True))
+            measure_ahead(self.piece, go_on or (lambda: True))
         for rule in self.rules.values():
             if go_on is not None and not go_on():
                 break

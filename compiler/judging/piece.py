@@ -18,26 +18,29 @@ from ...stdlib.alloys import ALLOYS, Alloy
 from ...stdlib.limits import Limit, limit
 from ..bench.feature import Feature
 from ..bench.piece_bench import PieceBench
-from ..bench.plan import SEAT
-from ..bench.roles import FigureOf, Role
+from ..bench.roles import Role
 from ..bench.stone_rows import StoneSet
 from ..metal.part import Part
 from .beds import Bed, beds_of
 from .bezels import Bezel, bezels_of, is_cup
 from .bound import Bound
-from .figures import figure
+from .feature_sets import FeatureSets
 from .gaps import Gap, gaps_of
 from .grips import Grip, best_of, by_stone, grips_of
 from .house import NO_HOUSE, House
 from .laid import Laid, Prongs, Rods, Stones, laid_out, prongs_of, rods_of, stones_laid
-from .near import near_pairs
 from .said import Sayings
+from .seats import seats_of
 from .services import Services
+from .stated import roofs_of
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
     from ..measures.skin import Skin
+    from .skin_measures import SkinMeasures
+    from .stone_measures import StoneMeasures
+    from .wear_measures import WearMeasures
 
 # A band wider inside than this goes over the hand, not on a finger, mm.
 BANGLE = 30.0
@@ -71,6 +74,11 @@ class Piece:
     def call(self, feature: int) -> Call:
         """The checked line that made a feature."""
         return self.bench.lines[feature]
+
+    def name_of(self, feature: int) -> str:
+        """The name of the user's own line that made a feature."""
+        call = self.call(feature)
+        return call.name.split(".")[0] if call.trail else call.name
 
     @cached_property
     def roles(self) -> list[frozenset[str]]:
@@ -132,12 +140,8 @@ class Piece:
     @cached_property
     def rings(self) -> tuple[Feature, ...]:
         """The shanks of finger rings (a bangle's band is none)."""
-        found = []
-        for feature, _ in self.with_role(Role.SHANK):
-            inside = feature.look("inside")
-            if inside is None or inside.value < BANGLE:
-                found.append(feature)
-        return tuple(found)
+        shanks = ((f, f.look("inside")) for f, _ in self.with_role(Role.SHANK))
+        return tuple(f for f, inside in shanks if inside is None or inside.value < BANGLE)
 
     @cached_property
     def grips(self) -> list[Grip]:
@@ -192,12 +196,7 @@ class Piece:
     @cached_property
     def roofs(self) -> Mapping[int, float]:
         """The thinnest roof a hollow leaves, by the body it is cut in, mm."""
-        roofs: dict[int, float] = {}
-        for _, call in self.with_role(Role.OPENS):
-            body, roof = call.get("in"), figure(call, FigureOf.ROOF)
-            if isinstance(body, Feature) and roof is not None:
-                roofs[body.index] = min(roof[1], roofs.get(body.index, roof[1]))
-        return roofs
+        return roofs_of(self)
 
     @cached_property
     def beds(self) -> list[Bed]:
@@ -207,13 +206,12 @@ class Piece:
     @cached_property
     def seated(self) -> Mapping[int, int]:
         """The seat line of each stone that has one: stone index to feature index."""
-        seats: dict[int, int] = {}
-        for laid in self.laid:
-            if laid.kind == SEAT:
-                here = laid.frames[:, :, 3]
-                stone, _ = near_pairs(self.stones.frames[:, :, 3], here, 1e-3)
-                seats.update((int(one), laid.feature) for one in stone)
-        return seats
+        return seats_of(self)
+
+    @cached_property
+    def sets(self) -> FeatureSets:
+        """Which features are seats, beads, walls ..."""
+        return FeatureSets(self)
 
     # -- limits --------------------------------------------------------------------------------
 
@@ -267,6 +265,29 @@ class Piece:
             owner.append(part.owner)
             start += len(part.points)
         return Skin(np.concatenate(points), np.concatenate(triangles), np.concatenate(owner))
+
+    # A check before metal loads none of what lies behind these three.
+
+    @cached_property
+    def skin_measures(self) -> SkinMeasures:
+        """What is measured on the skin of the metal."""
+        from .skin_measures import SkinMeasures
+
+        return SkinMeasures(self)
+
+    @cached_property
+    def stone_measures(self) -> StoneMeasures:
+        """What is measured round the stones."""
+        from .stone_measures import StoneMeasures
+
+        return StoneMeasures(self)
+
+    @cached_property
+    def wear_measures(self) -> WearMeasures:
+        """What is measured of the piece as it is worn."""
+        from .wear_measures import WearMeasures
+
+        return WearMeasures(self)
 
     @cached_property
     def stone_solids(self) -> list[tuple[StoneSet, np.ndarray, Manifold]]:

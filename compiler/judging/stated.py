@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ...lang.lean import dataclass
-from ..bench.roles import FigureOf
+from ..bench.feature import Feature
+from ..bench.roles import FigureOf, Role
 from .figures import figure, figures, narrowest
 
 if TYPE_CHECKING:
@@ -36,6 +37,16 @@ def stated_of(piece: Piece) -> Iterator[Stated]:
         if outside is not None and inside is not None:
             wall, what = (outside[1] - inside[1]) / 2, f"the wall of this {word}"
             yield Stated(feature.index, inside[0], what, float(wall), False)
+
+
+def roofs_of(piece: Piece) -> dict[int, float]:
+    """The thinnest roof a hollow leaves, by the body it is cut in, mm."""
+    roofs: dict[int, float] = {}
+    for _, call in piece.with_role(Role.OPENS):
+        body, roof = call.get("in"), figure(call, FigureOf.ROOF)
+        if isinstance(body, Feature) and roof is not None:
+            roofs[body.index] = min(roof[1], roofs.get(body.index, roof[1]))
+    return roofs
 
 
 _WALLS = {

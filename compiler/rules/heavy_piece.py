@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
 from ..judging.digits import above, place
-from ..judging.measuring import measured
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
@@ -17,11 +16,10 @@ FINGER = 14.0  # mm, the radius of a bore that is a wrist's and no finger's
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    kept = measured(piece)
     ear = any(piece.with_role(Role.EAR_POST, Role.EAR_WIRE))
-    ring = "ring" if kept.inner < FINGER else "bangle"
-    what = ring if kept.bore is not None else "earring" if ear else "pendant"
-    grams, centre = kept.centre
+    ring = "ring" if piece.wear_measures.inner < FINGER else "bangle"
+    what = ring if piece.wear_measures.bore is not None else "earring" if ear else "pendant"
+    grams, centre = piece.wear_measures.centre
     bound = piece.bound("heavy-piece", what)
     if above(grams, bound):
         bodies = [f for f in piece.features if f.body is not None]

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import above, mm, place
-from ..judging.measuring import measured
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
@@ -14,14 +13,13 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    kept = measured(piece)
-    rest = kept.rest
+    rest = piece.wear_measures.rest
     if rest is None or rest.hang.flips:
         return
     lean, loop = rest.hang.tilt_side, rest.loops[-1]
     bound = piece.bound("leans", "most", loop.feature)
     if above(abs(lean), bound):
-        off = float(kept.centre[1][0] - loop.middle[0])
+        off = float(piece.wear_measures.centre[1][0] - loop.middle[0])
         side = "right" if lean > 0 else "left"
         one = len(rest.loops) == 1
         yield Finding(
@@ -33,7 +31,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
             abs(lean),
             bound,
             keys=("right", "left", "up", "down"),
-            place=place(kept.centre[1]),
+            place=place(piece.wear_measures.centre[1]),
         )
 
 

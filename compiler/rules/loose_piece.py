@@ -6,29 +6,26 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import place
-from ..judging.measuring import measured, named
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
-    from ..judging.measured import Measured
     from ..judging.piece import Piece
     from ..measures.bodies import Shell
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    kept = measured(piece)
-    for body in kept.bodies[1:]:
+    for body in piece.skin_measures.bodies[1:]:
         owners = [owner for owner in body.owners if owner >= 0]
-        if owners and not set(owners) <= kept.small:
-            yield _loose(piece, kept, body, owners)
+        if owners and not set(owners) <= piece.sets.small:
+            yield _loose(piece, body, owners)
 
 
-def _loose(piece: Piece, kept: Measured, body: Shell, owners: list[int]) -> Finding:
+def _loose(piece: Piece, body: Shell, owners: list[int]) -> Finding:
     added = [owner for owner in owners if piece.features[owner].body is not None] or owners
     linked = all(piece.features[owner].opening is not None for owner in added)
-    count = len(kept.bodies)
+    count = len(piece.skin_measures.bodies)
     return Finding(
-        f"{named(piece, added[0])} is not joined to the rest of the metal",
+        f"{piece.name_of(added[0])} is not joined to the rest of the metal",
         added[0],
         f"{count} separate bodies, this one {body.volume:.3g} mm3",
         "one body",

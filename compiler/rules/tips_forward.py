@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
 from ..judging.digits import above, place
-from ..judging.measuring import measured
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
@@ -15,8 +14,7 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    kept = measured(piece)
-    rest = kept.rest
+    rest = piece.wear_measures.rest
     if rest is None or rest.hang.flips:
         return  # see top-heavy
     tilt, loop = rest.hang.tilt_forward, rest.loops[0]
@@ -33,7 +31,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
             abs(tilt),
             bound,
             keys=("out", "inward", "up"),
-            place=place(kept.centre[1]),
+            place=place(piece.wear_measures.centre[1]),
             # Behind the piece there is no place to hang it plumb: the wearer's body stops it.
             level=Level.NOTE if piece.is_for(loop.feature, Role.BACK_BAIL) else Level.WARNING,
         )

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place, share
-from ..judging.measuring import measured
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
@@ -14,8 +13,7 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    kept = measured(piece)
-    rest = kept.rest
+    rest = piece.wear_measures.rest
     if rest is None:
         return
     loop = rest.loops[0]
@@ -32,7 +30,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
             rest.share,
             bound,
             keys=("up", "at"),
-            place=place(kept.centre[1]),
+            place=place(piece.wear_measures.centre[1]),
             level=Level.WARNING if rest.hang.flips else Level.NOTE,
         )  # fmt: skip
 

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import place
-from ..judging.measuring import measured, named
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
@@ -14,18 +13,17 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    kept = measured(piece)
-    for body in kept.bodies[1:]:
+    for body in piece.skin_measures.bodies[1:]:
         owners = [owner for owner in body.owners if owner >= 0]
-        if owners and set(owners) <= kept.small:
-            what = "a bead" if owners[0] in kept.beads else "a prong"
+        if owners and set(owners) <= piece.sets.small:
+            what = "a bead" if owners[0] in piece.sets.beads else "a prong"
             yield Finding(
-                f"{what} of {named(piece, owners[0])} touches no metal",
+                f"{what} of {piece.name_of(owners[0])} touches no metal",
                 owners[0],
                 "a body of its own",
                 "joined to the metal",
                 "sink it deeper, or bring it over the metal",
-                float(len(kept.bodies)),
+                float(len(piece.skin_measures.bodies)),
                 1.0,
                 keys=("sunk", "inward", "foot"),
                 place=place(body.centre),
