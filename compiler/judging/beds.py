@@ -17,8 +17,8 @@ from ..geometry import frames as fr
 from ..geometry.outlines import trace
 from .edges import inside_by
 from .figures import figure
-from .laid import Stones, outline_of, pavilion_of
-from .near import near_pairs
+from .pairs import near_pairs
+from .stone_table import Stones, outline_of, pavilion_of
 
 if TYPE_CHECKING:
     from ..bench.feature import Feature

@@ -10,7 +10,7 @@ from typing import Any, TextIO
 from ...lang.faults import Fault, Level
 from ...lang.outcome import Waiver
 from ...lang.snippet import Snippets, json_record, short, told_at
-from .found import Found
+from .remark import Remark
 
 SET_ASIDE = 3  # findings told in full below the line that waives them
 _COLOURS = {"bold": "1", "dim": "2", "red": "31", "green": "32", "yellow": "33", "cyan": "36"}
@@ -25,7 +25,7 @@ def finding_record(fault: Fault) -> dict[str, Any]:
     would answer it).
     """
     record = json_record(fault)
-    if isinstance(fault, Found):
+    if isinstance(fault, Remark):
         edit = fault.edit
         record |= {
             "figure": fault.figure,
@@ -51,7 +51,7 @@ def waiver_record(waiver: Waiver) -> dict[str, Any]:
 def waivers_text(waivers: Iterable[Waiver], faults: Iterable[Fault] = ()) -> str:
     """The rules set aside, a line each, and below each what of ``faults`` it sets aside, the first
     few told in full: whoever sees a result sees them."""
-    told = [fault for fault in faults if isinstance(fault, Found) and is_waived(fault)]
+    told = [fault for fault in faults if isinstance(fault, Remark) and is_waived(fault)]
     lines = []
     for one in waivers:
         whose = f" on {one.feature}" if one.feature else ""
@@ -69,12 +69,12 @@ def waivers_text(waivers: Iterable[Waiver], faults: Iterable[Fault] = ()) -> str
 
 def is_waived(fault: Fault) -> bool:
     """Whether the text sets a finding aside."""
-    return isinstance(fault, Found) and fault.waived is not None
+    return isinstance(fault, Remark) and fault.waived is not None
 
 
 def _with_reason(fault: Fault) -> Fault:
     """The fault as it is told: a waived one says why it is."""
-    if not isinstance(fault, Found) or fault.waived is None:
+    if not isinstance(fault, Remark) or fault.waived is None:
         return fault
     return replace(fault, message=f"{fault.message}; waived: {fault.waived}")
 

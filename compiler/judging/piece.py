@@ -28,11 +28,13 @@ from .feature_sets import FeatureSets
 from .gaps import Gap, gaps_of
 from .grips import Grip, best_of, by_stone, grips_of
 from .house import NO_HOUSE, House
-from .laid import Laid, Prongs, Rods, Stones, laid_out, prongs_of, rods_of, stones_laid
-from .said import Sayings
+from .plan_solids import PlanSolid, plan_solids
+from .prongs import Prongs, Rods, prongs_of, rods_of
 from .seats import seats_of
 from .services import Services
-from .stated import roofs_of
+from .source_lines import SourceLines
+from .stone_table import Stones, stone_table
+from .thicknesses import roofs_of
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -101,13 +103,13 @@ class Piece:
         return Services(self)
 
     @cached_property
-    def sayings(self) -> Sayings:
+    def source_lines(self) -> SourceLines:
         """Finds the user's lines."""
-        return Sayings(self.trees, self.words)
+        return SourceLines(self.trees, self.words)
 
-    def said(self, feature: int) -> frozenset[str]:
+    def clauses_of(self, feature: int) -> frozenset[str]:
         """The names of the clauses that the user's own line for a feature has."""
-        line = self.sayings.of(self.call(feature), None, ()).line
+        line = self.source_lines.of(self.call(feature), None, ()).line
         return frozenset(clause.key.name for clause in line.clauses) if line else frozenset()
 
     # -- what lies on the bench ----------------------------------------------------------------
@@ -120,17 +122,17 @@ class Piece:
     @cached_property
     def stones(self) -> Stones:
         """All stones side by side."""
-        return stones_laid(self.bench.stones())
+        return stone_table(self.bench.stones())
 
     @cached_property
-    def laid(self) -> list[Laid]:
+    def plan_solids(self) -> list[PlanSolid]:
         """Every single solid as laid out, copies and groups opened up."""
-        return list(laid_out(self.bench.plan().steps))
+        return list(plan_solids(self.bench.plan().steps))
 
     @cached_property
     def rods(self) -> Rods:
         """All rods as laid out."""
-        return rods_of(self.laid, self.services.bare_copies)
+        return rods_of(self.plan_solids, self.services.bare_copies)
 
     @cached_property
     def prongs(self) -> Prongs:
@@ -249,24 +251,16 @@ class Piece:
     @cached_property
     def metal(self) -> Manifold:
         """All metal as one solid (alloys joined)."""
-        from ..metal.kernel import join
+        from .joined_metal import joined_solid
 
-        return join(list(self.solids.values()) or [_solid(part) for part in self.parts])
+        return joined_solid(self.parts, self.solids)
 
     @cached_property
     def skin(self) -> Skin:
         """The surface of all parts, each triangle with its feature."""
-        from ..measures.skin import Skin
+        from .joined_metal import joined_skin
 
-        points, triangles, owner, start = [], [], [], 0
-        for part in self.parts:
-            points.append(part.points)
-            triangles.append(part.triangles + start)
-            owner.append(part.owner)
-            start += len(part.points)
-        return Skin(np.concatenate(points), np.concatenate(triangles), np.concatenate(owner))
-
-    # A check before metal loads none of what lies behind these three.
+        return joined_skin(self.parts)
 
     @cached_property
     def skin_measures(self) -> SkinMeasures:
@@ -304,10 +298,3 @@ class Piece:
     def weight(self) -> float:
         """All metal, g."""
         return sum(part.volume * ALLOYS[part.metal].density / 1000 for part in self.parts)
-
-
-def _solid(part: Part) -> Manifold:
-    """A part's mesh as a solid again."""
-    from manifold3d import Manifold, Mesh64
-
-    return Manifold(Mesh64(np.array(part.points), part.triangles.astype(np.uint64)))

@@ -9,7 +9,8 @@ from types import MappingProxyType
 from typing import Any
 
 from ...stdlib.limits import ANY, Limit, limits_of
-from .house import House, shown_figure
+from .house import House
+from .house_reader import shown_figure
 from .rule import Rule
 
 SCHEMA = 1

@@ -9,7 +9,7 @@ from ..bench.feature import Feature
 from ..bench.plan import SEAT
 from .digits import mm, share
 from .figure_rule import Aspect, Reading
-from .near import near_pairs
+from .pairs import near_pairs
 
 if TYPE_CHECKING:
     from .beds import Bed
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 def seats_of(piece: Piece) -> dict[int, int]:
     """The seat line of each stone that has one: stone index to feature index."""
     seats: dict[int, int] = {}
-    for one in piece.laid:
+    for one in piece.plan_solids:
         if one.kind == SEAT:
             here = one.frames[:, :, 3]
             stone, _ = near_pairs(piece.stones.frames[:, :, 3], here, 1e-3)

@@ -22,7 +22,7 @@ from ..measures.skin import Skin, from_manifold
 from ..measures.slender import Slender, slender
 from ..measures.thickness import Known, thickness
 from .figures import figures
-from .stated import stated_of
+from .thicknesses import thicknesses_of
 from .tolerances import SAME, SMALL_GAP, SMALL_WALL, WIRE_LIMIT
 
 if TYPE_CHECKING:
@@ -94,7 +94,7 @@ class SkinMeasures:
         states, which is told from the text, and those that end on a bead, a prong, a seat or a
         sliver."""
         stated: dict[int, list[float]] = {}
-        for one in stated_of(self.piece):
+        for one in thicknesses_of(self.piece):
             stated.setdefault(one.feature, []).append(one.thick)
 
         sets = self.sets

@@ -15,7 +15,7 @@ from ..measures.mass import volume_and_centre
 from ..measures.stone import Stone
 from .floors import floors
 from .forms import Form, Spot, Surround, form_of, set_stone
-from .near import near_pairs
+from .pairs import near_pairs
 from .roots import Root, roots_of
 from .surround import surrounds
 from .tolerances import WIRE_LIMIT
@@ -33,8 +33,8 @@ class StoneMeasures:
     @cached_property
     def stones(self) -> list[Stone]:
         """Every stone where it sits, in the order of ``piece.stones``."""
-        laid = self.piece.stones
-        return [set_stone(laid.of(k).figures, frame) for k, frame in enumerate(laid.frames)]
+        rows = self.piece.stones
+        return [set_stone(rows.of(k).figures, frame) for k, frame in enumerate(rows.frames)]
 
     @cached_property
     def surrounds(self) -> list[Surround]:
@@ -56,9 +56,9 @@ class StoneMeasures:
 
     def form(self, stone: int) -> Form:
         """A stone's form in its own axes."""
-        laid = self.piece.stones
-        mirrored = bool(np.linalg.det(laid.frames[stone][:, :3]) < 0)
-        return form_of(laid.of(stone).figures, mirrored)
+        rows = self.piece.stones
+        mirrored = bool(np.linalg.det(rows.frames[stone][:, :3]) < 0)
+        return form_of(rows.of(stone).figures, mirrored)
 
     def _hole(self, stone: int) -> float:
         """The light hole under a stone as a share of its width, as its seat says."""
@@ -68,11 +68,11 @@ class StoneMeasures:
     @cached_property
     def overlaps(self) -> list[tuple[int, int, float, tuple[float, float, float]]]:
         """Pairs of stones that share room: (first, second, mm3, place)."""
-        laid, found = self.piece.stones, []
+        rows, found = self.piece.stones, []
         reach = max(
-            (2 * float(self.form(k).rim.max()) for k in range(len(laid.kind))), default=0
+            (2 * float(self.form(k).rim.max()) for k in range(len(rows.kind))), default=0
         )
-        one, two = near_pairs(laid.frames[:, :, 3], laid.frames[:, :, 3], reach)
+        one, two = near_pairs(rows.frames[:, :, 3], rows.frames[:, :, 3], reach)
         for a, b in zip(*(part[one < two].tolist() for part in (one, two)), strict=True):
             if not _apart(self.stones[a], self.stones[b]):
                 solids = (self.piece.stone_solids[k][2] for k in (a, b))

@@ -53,7 +53,7 @@ class WearMeasures:
     @cached_property
     def centre(self) -> tuple[float, Floats]:
         """Weight in g and centre of mass (3,) of metal and stones together."""
-        laid, alone = self.piece.stones, len(self.piece.parts) == 1
+        rows, alone = self.piece.stones, len(self.piece.parts) == 1
         parts: list[tuple[Skin | tuple[float, Floats], float]] = [
             (
                 self.metal.skin if alone else Skin(part.points, part.triangles, part.owner),
@@ -61,8 +61,8 @@ class WearMeasures:
             )
             for part in self.piece.parts
         ]
-        for k, frame in enumerate(laid.frames):
-            setting = laid.of(k)
+        for k, frame in enumerate(rows.frames):
+            setting = rows.of(k)
             volume, centre = _stone_mass(setting.figures)
             parts.append(
                 ((volume, frame[:, :3] @ centre + frame[:, 3]), GEMS[setting.gem].density)

@@ -11,8 +11,8 @@ from pathlib import Path
 
 from ...lang.faults import Fault, Level
 from ...lang.snippet import told_at
-from ..judging.found import Found
 from ..judging.messages import tally
+from ..judging.remark import Remark
 from ..making.result import Built
 
 REFRESH = "posy check --measured --page examples/FINDINGS.md examples/*.posy"
@@ -61,9 +61,9 @@ def _row(fault: Fault) -> tuple[str, ...]:
     """One finding; a waived one with its reason."""
     span = told_at(fault)
     message, level = fault.message, fault.level.value
-    if isinstance(fault, Found) and fault.waived is not None:
+    if isinstance(fault, Remark) and fault.waived is not None:
         message, level = f"{message}; waived because: {fault.waived}", "waived"
-    feature = f"`{fault.feature}`: " if isinstance(fault, Found) and fault.feature else ""
+    feature = f"`{fault.feature}`: " if isinstance(fault, Remark) and fault.feature else ""
     cells = (
         level if fault.level is not Level.FAULT else "**fault**",
         f"`{fault.code}`",

@@ -19,7 +19,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         deep = piece.call(seat).get("deep") if seat is not None else None
         if seat is None or deep is None or not below(deep, bed.below):
             continue
-        if "blind" in piece.said(seat) or not cut_into(piece, seat, bed):
+        if "blind" in piece.clauses_of(seat) or not cut_into(piece, seat, bed):
             continue
         yield Finding(
             "the light hole under this stone does not come out",

@@ -6,7 +6,7 @@ import pytest
 
 from posy.compiler.command import main
 from posy.compiler.judging import judge
-from posy.compiler.judging.found import Found
+from posy.compiler.judging.remark import Remark
 from posy.compiler.making import pipeline
 from posy.compiler.making.pipeline import check
 from posy.compiler.rules import Rule, all_rules
@@ -37,7 +37,7 @@ def only(faults, code):
 def test_copies_are_told_once_with_their_number_and_the_users_clause():
     text = ROW
     (one,) = only(found(text), "thin-prong")
-    assert isinstance(one, Found)
+    assert isinstance(one, Remark)
     assert one.count == 20  # ten prongs, each but the four at the ends at two stones: 4 a stone
     assert text[one.span.start : one.span.end] == "0.6 mm"
     assert one.span.path == "p.posy"

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class Stated:
+class WallThickness:
     """A thickness a line gives: its line and clause, what it is the thickness of, the figure;
     ``shell`` for the walls of hollow work."""
 
@@ -26,17 +26,17 @@ class Stated:
     shell: bool
 
 
-def stated_of(piece: Piece) -> Iterator[Stated]:
+def thicknesses_of(piece: Piece) -> Iterator[WallThickness]:
     """Every thickness the text states, in order."""
     for feature, call in zip(piece.features, piece.bench.lines, strict=True):
         word = call.word.name
         for of, key, value in figures(call, *_WALLS):
             what = _WALLS[of].format(word)
-            yield Stated(feature.index, key, what, narrowest(value), of in _SHELLS)
+            yield WallThickness(feature.index, key, what, narrowest(value), of in _SHELLS)
         outside, inside = (figure(call, of) for of in (FigureOf.OUTSIDE, FigureOf.INSIDE))
         if outside is not None and inside is not None:
             wall, what = (outside[1] - inside[1]) / 2, f"the wall of this {word}"
-            yield Stated(feature.index, inside[0], what, float(wall), False)
+            yield WallThickness(feature.index, inside[0], what, float(wall), False)
 
 
 def roofs_of(piece: Piece) -> dict[int, float]:

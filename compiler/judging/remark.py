@@ -18,7 +18,7 @@ class Edit:
 
 
 @dataclass(frozen=True, slots=True)
-class Found(Fault):
+class Remark(Fault):
     """A bench finding: a Fault with the bare figures behind it.
 
     ``figure`` and ``bound`` are in mm, degrees, g or shares of one; ``count`` is at how many
