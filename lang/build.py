@@ -236,9 +236,9 @@ class Build:
         return tree.Feature(self._name(parts[0]), name, clauses, self.whole, head)
 
     def group(self, parts: Sequence[Any]) -> tree.Group:
-        """``group name``."""
+        """``group name`` or ``casting name``."""
         name, clauses, head = self._head(parts)
-        return tree.Group(name, clauses, (), self.whole, head)
+        return tree.Group(name, clauses, (), self.whole, head, str(parts[0]))
 
     def series(self, parts: Sequence[Any]) -> tree.Series:
         """``series name``."""

@@ -11,7 +11,9 @@ from collections.abc import Iterable, Mapping, Set
 from . import tree
 from .clauses import ClauseCheck
 from .faults import Fault, Level, Span
+from .handed import handed_by
 from .names import Block, Names, Notes
+from .placing import PLACING_BY_NAME
 from .suggest import did_you_mean, nearest
 from .words import Word
 
@@ -175,6 +177,8 @@ class Resolver:
             self.unknown_word(line, block)
         if word is not None:
             takes = {take.name: take for take in word.takes}
+            if word.body is not None:
+                takes |= handed_by(word, self.standard.get("group"))
             self.check.clauses(line.clauses, takes, word.places, word.name, block)
             if line.whole:
                 self.check.needed(line, word)
@@ -219,8 +223,10 @@ class Resolver:
         self.fault("unknown-word", f"there is no word `{name}`", line.word.span, remedy)
 
     def group(self, line: tree.Group, block: Block) -> None:
-        """A group takes placing clauses only."""
-        self.check.clauses(line.clauses, {}, True, "group", block)
+        """A group or casting takes placing clauses, and what it hands down."""
+        word = self.standard.get(line.word)
+        takes = {take.name: take for take in word.takes} if word else {}
+        self.check.clauses(line.clauses, takes, True, line.word, block)
         self.block(line.lines, Block("inner", block))
         if line.name is not None:
             self.define(line.name, block)
@@ -333,7 +339,7 @@ class Resolver:
         """One key of a word."""
         self.check.known_clauses(
             line.clauses,
-            ("default", "from", "choices", "needed", "help"),
+            ("default", "from", "choices", "needed", "with", "not-with", "help"),
             "takes",
             flags=frozenset(("needed",)),
         )
@@ -344,7 +350,20 @@ class Resolver:
                 )
                 if not bare:
                     self.names.value(clause.value, body)
+            elif clause.key.name in ("with", "not-with") and clause.value is not None:
+                self.companions(clause.value, body.keys or frozenset())
         self.define(line.name, body)
+
+    def companions(self, value: tree.Expression, keys: frozenset[str]) -> None:
+        """The clauses a key goes with, or not: keys of the word, or placing clauses."""
+        for member in value.members if isinstance(value, tree.Run) else (value,):
+            if isinstance(member, tree.Name) and member.name not in (*keys, *PLACING_BY_NAME):
+                self.fault(
+                    "unknown-clause",
+                    f"this word takes no `{member.name}`",
+                    member.span,
+                    did_you_mean(member.name, (*sorted(keys), *PLACING_BY_NAME)),
+                )
 
 
 def _defined(line: tree.Line) -> tree.Name | None:

@@ -184,7 +184,8 @@ def _takes() -> dict[str, Word]:
                 Take("table", Kind.COUNTS, "counts", parts=(2, 3)),
             ),
         ),
-        Word("group", "a part built by itself", "blocks"),
+        Word("group", "a part built by itself", "blocks", (metal,)),
+        Word("casting", "a casting of its own", "blocks", (metal,)),
     )
     return {word.name: word for word in words}
 
@@ -228,7 +229,7 @@ class ToyBench:
         }
         return Toy(call, call.name, parts), []
 
-    def bundle(self, name: str, members: Mapping[str, Any]) -> Any:
+    def bundle(self, name: str, members: Mapping[str, Any], stand: Any = None) -> Any:
         self.log.append(f"bundle {name}")
         return Toy(None, name, dict(members))
 
@@ -267,6 +268,9 @@ class ToyBench:
         if not isinstance(thing, Toy):
             return None
         return thing if kind == "feature" or thing.stones() else None
+
+    def parts(self, thing: Any, kind: str) -> list[str]:
+        return []
 
     def spots(self, thing: Any) -> list[Any] | None:
         return [Spots((name,)) for name in thing.names] if isinstance(thing, Spots) else None

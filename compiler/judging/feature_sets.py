@@ -44,4 +44,7 @@ class FeatureSets:
         """Features whose faces bound walls: bodies, and cuts into them."""
         none = Role.SETTING, Role.FINDING
         solids = self.piece.with_role(Role.BODY, Role.CUT)
-        return frozenset(f.index for f, _ in solids if not self.piece.is_for(f.index, *none))
+        return frozenset(
+            f.index for f, call in solids
+            if not self.piece.is_for(f.index, *none) and not call.get("bought")
+        )  # fmt: skip

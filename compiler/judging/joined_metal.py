@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 import numpy as np
 from manifold3d import Manifold, Mesh64
 
-from ..measures.skin import Skin
+from ..measures.skin import Skin, side_by_side
 from ..metal.kernel import join
 from ..metal.part import Part
 
@@ -19,13 +19,7 @@ def joined_solid(parts: Iterable[Part], solids: Mapping[str, Manifold]) -> Manif
 
 def joined_skin(parts: Iterable[Part]) -> Skin:
     """The meshes of all parts as one, each triangle with its feature."""
-    points, triangles, owner, start = [], [], [], 0
-    for part in parts:
-        points.append(part.points)
-        triangles.append(part.triangles + start)
-        owner.append(part.owner)
-        start += len(part.points)
-    return Skin(np.concatenate(points), np.concatenate(triangles), np.concatenate(owner))
+    return side_by_side([Skin(part.points, part.triangles, part.owner) for part in parts])
 
 
 def _solid(part: Part) -> Manifold:

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 WORTH_TWO = 60_000  # triangles from which a second thread is worth its while
 BY_STONE = ("surrounds", "floors", "roots")
-BY_FACE = ("thin", "gaps", "edges", "bodies")
+BY_FACE = ("thin", "gaps", "edges")
 
 
 def measure_ahead(piece: Piece, go_on: Callable[[], bool]) -> None:
@@ -27,6 +27,7 @@ def measure_ahead(piece: Piece, go_on: Callable[[], bool]) -> None:
     with ThreadPoolExecutor(1) as second:
         second.submit(_touch, stones, BY_STONE, go_on)
         _touch(skin, BY_FACE, go_on)
+        _touch(piece.casting_measures, ("bodies",), go_on)
         _touch(piece.wear_measures, ("centre",), go_on)
 
 

@@ -40,6 +40,7 @@ if TYPE_CHECKING:
     from manifold3d import Manifold
 
     from ..measures.skin import Skin
+    from .casting_measures import CastingMeasures
     from .skin_measures import SkinMeasures
     from .stone_measures import StoneMeasures
     from .wear_measures import WearMeasures
@@ -275,6 +276,13 @@ class Piece:
         from .stone_measures import StoneMeasures
 
         return StoneMeasures(self)
+
+    @cached_property
+    def casting_measures(self) -> CastingMeasures:
+        """Its castings, their bodies and what links them."""
+        from .casting_measures import CastingMeasures
+
+        return CastingMeasures(self)
 
     @cached_property
     def wear_measures(self) -> WearMeasures:

@@ -6,21 +6,23 @@ Each figure is taken the first time a rule asks for it. Lengths mm, angles degre
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ..bench.roles import FigureOf, Role
-from ..measures.bodies import Shell, pieces, voids
-from ..measures.closest import on_triangle
+from ..measures.bodies import Shell, voids
+from ..measures.closest import nearest
 from ..measures.drainage import Chamber, drainage
 from ..measures.edges import SharpEdge, in_bore, sharp_edges, towards_back
-from ..measures.kinds import Flags, Floats, Ints, dot, least_by_row
+from ..measures.kinds import Flags, Floats, Ints
 from ..measures.places import Place, Thickness
 from ..measures.skin import Skin, from_manifold
 from ..measures.slender import Slender, slender
 from ..measures.thickness import Known, thickness
+from .castings import named_after
 from .figures import figures
 from .thicknesses import thicknesses_of
 from .tolerances import SAME, SMALL_GAP, SMALL_WALL, WIRE_LIMIT
@@ -52,17 +54,12 @@ class SkinMeasures:
         """The outside of all metal together, each triangle with its feature."""
         if len(self.piece.parts) == 1:
             return self.piece.skin
-        return _named_after(from_manifold(self.piece.metal), self.piece.skin)
-
-    @cached_property
-    def bodies(self) -> list[Shell]:
-        """Separate bodies of metal, largest first."""
-        return pieces(self.skin)
+        return named_after(from_manifold(self.piece.metal), self.piece.skin)
 
     @cached_property
     def voids(self) -> list[Shell]:
         """Hollows without any opening."""
-        return voids(self.skin)
+        return [void for casting in self.piece.casting_measures.cast for void in voids(casting.skin)]
 
     @cached_property
     def thin(self) -> tuple[Place, ...]:
@@ -116,8 +113,15 @@ class SkinMeasures:
     def gaps(self) -> Thickness:
         """Slots and crevices narrower than the limit, as thickness of the air; those between
         beads left out."""
-        air = self.skin.inside_out()
-        shown = air.in_view(~self.flags([*self.sets.beads, *self.sets.seats]))
+        found = [self._gaps_in(casting.skin) for casting in self.piece.casting_measures.cast]
+        if len(found) == 1:
+            return found[0]
+        return replace(found[0], places=tuple(place for one in found for place in one.places))
+
+    def _gaps_in(self, skin: Skin) -> Thickness:
+        air = skin.inside_out()
+        hidden = np.isin(skin.owner, sorted([*self.sets.beads, *self.sets.seats]))
+        shown = air.in_view(~hidden)
         limit = self.piece.bound("closing-gap", "least")
         return thickness(
             shown, limit, SLIT, knives=False, beyond=False, most_spots=MOST_SPOTS,
@@ -128,7 +132,10 @@ class SkinMeasures:
     def slender(self) -> list[Slender]:
         """Long thin wires, from one joint with other metal to the next."""
         found = self.piece.with_role(Role.WIRE)
-        wires = {f.index: call for f, call in found if f.index not in self.sets.holders}
+        wires = {
+            f.index: call for f, call in found
+            if f.index not in self.sets.holders and not call.get("bought")
+        }  # fmt: skip
         if not wires:
             return []
         mine = self.flags(wires)
@@ -153,9 +160,12 @@ class SkinMeasures:
         shut = sum(1 for _ in self.piece.with_role(Role.BODY)) > 1
         if not any(self.piece.with_role(Role.CUPPED, *((Role.OPENS,) if shut else ()))):
             return []  # one body hollowed from outside has no neck
-        if not drainage(self.skin, 1.35 * widest, widest / 6):
-            return []
-        return drainage(self.skin, widest)
+        return [
+            chamber
+            for casting in self.piece.casting_measures.cast
+            if drainage(casting.skin, 1.35 * widest, widest / 6)
+            for chamber in drainage(casting.skin, widest)
+        ]
 
     @cached_property
     def edges(self) -> list[SharpEdge]:
@@ -169,15 +179,7 @@ class SkinMeasures:
 
     def owner_near(self, at: tuple[float, float, float]) -> int:
         """The feature of the face nearest to a place."""
-        spot = np.array([at])
-        reach = 0.5
-        while reach < 2 * self.skin.size:
-            row, face = self.skin.grid.near(spot - reach, spot + reach)
-            if len(face):
-                go = on_triangle(spot[row], self.skin.corners[face]) - spot[row]
-                return max(0, int(self.skin.owner[face[int(np.argmin(dot(go, go)))]]))
-            reach *= 3
-        return 0
+        return max(0, int(self.skin.owner[nearest(self.skin, np.array(at))[1]]))
 
 
 def _across(call: Call) -> float:
@@ -194,15 +196,3 @@ def _slivers(skin: Skin) -> Flags:
     sides = corner - np.roll(corner, -1, axis=1)
     longest = np.sqrt((sides * sides).sum(axis=2).max(axis=1))
     return np.asarray(2 * skin.areas < SLIVER * longest)
-
-
-def _named_after(skin: Skin, named: Skin) -> Skin:
-    """``skin`` with the features of the closest faces of ``named``."""
-    middle = skin.corners.mean(axis=1)
-    row, face = named.grid.near(middle - 1e-4, middle + 1e-4)
-    spot = on_triangle(middle[row], named.corners[face])
-    off = dot(spot - middle[row], spot - middle[row])
-    rows, best = least_by_row(row, off)
-    owner: Ints = np.full(len(skin.triangles), -1, dtype=np.int64)
-    owner[rows] = named.owner[face[best]]
-    return Skin(skin.points, skin.triangles, owner)

@@ -104,6 +104,6 @@ class StoneMeasures:
 
 
 def _apart(one: Stone, two: Stone) -> bool:
-    """Whether two stones are parted by a plane square to the line between their middles."""
+    """Whether two stones are bodies by a plane square to the line between their middles."""
     way = two.origin - one.origin
     return float((one.points @ way).max()) <= float((two.points @ way).min())

@@ -27,8 +27,10 @@ class WallThickness:
 
 
 def thicknesses_of(piece: Piece) -> Iterator[WallThickness]:
-    """Every thickness the text states, in order."""
+    """Every thickness the text states of what is cast, in order."""
     for feature, call in zip(piece.features, piece.bench.lines, strict=True):
+        if call.get("bought"):
+            continue  # its maker saw to it
         word = call.word.name
         for of, key, value in figures(call, *_WALLS):
             what = _WALLS[of].format(word)

@@ -16,7 +16,7 @@ from ..bench.stone_solid import stone_mesh
 from ..measures.kinds import Floats
 from ..measures.mass import mass, volume_and_centre
 from ..measures.skin import Skin
-from .hanging import Loop, Rest, at_rest, carrying, loops_of
+from .hanging import Loop, loops_of
 from .shanks import Section, sections_round
 
 if TYPE_CHECKING:
@@ -53,7 +53,7 @@ class WearMeasures:
     @cached_property
     def centre(self) -> tuple[float, Floats]:
         """Weight in g and centre of mass (3,) of metal and stones together."""
-        rows, alone = self.piece.stones, len(self.piece.parts) == 1
+        alone = len(self.piece.parts) == 1
         parts: list[tuple[Skin | tuple[float, Floats], float]] = [
             (
                 self.metal.skin if alone else Skin(part.points, part.triangles, part.owner),
@@ -61,25 +61,23 @@ class WearMeasures:
             )
             for part in self.piece.parts
         ]
+        return mass([*parts, *self.stone_masses])
+
+    @cached_property
+    def stone_masses(self) -> list[tuple[tuple[float, Floats], float]]:
+        """Volume mm3, centre (3,) and density of every stone, in the order of ``piece.stones``."""
+        rows, found = self.piece.stones, []
         for k, frame in enumerate(rows.frames):
             setting = rows.of(k)
             volume, centre = _stone_mass(setting.figures)
-            parts.append(
-                ((volume, frame[:, :3] @ centre + frame[:, 3]), GEMS[setting.gem].density)
-            )
-        return mass(parts)
+            place = frame[:, :3] @ centre + frame[:, 3]
+            found.append(((volume, place), GEMS[setting.gem].density))
+        return found
 
     @cached_property
     def loops(self) -> list[Loop]:
         """Every loop."""
         return loops_of(self.piece)
-
-    @cached_property
-    def rest(self) -> Rest | None:
-        """How it hangs; None for a ring, and for a piece without loops."""
-        if self.bore is not None:
-            return None
-        return at_rest(carrying(self.loops, self.metal.skin), self.centre[1], self.metal.skin)
 
 
 @lru_cache(maxsize=256)

@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
+from ...lang.companions import either
 from ...lang.placing import PLACING
 from ...lang.words import Kind, Take, Word
 from ..bench.roles import SAID
@@ -118,7 +119,7 @@ def _table(title: str, rows: Sequence[tuple[str, str, str]]) -> list[str]:
     if not rows:
         return []
     first = max(len(name) for name, _, _ in rows) + 4
-    second = max(len(written) for _, written, _ in rows if len(written) <= WRITTEN_WIDE) + 2
+    second = max((len(one) for _, one, _ in rows if len(one) <= WRITTEN_WIDE), default=0) + 2
     return ["", title, *(line for row in rows for line in _row(*row, first, second))]
 
 
@@ -154,6 +155,10 @@ def how_written(take: Take, word: Word) -> str:
         notes.append("needed")
     if any(take.name in names for names in word.one_of):
         notes.append("one of these")
+    if take.goes_with:
+        notes.append(f"with {either(take.goes_with)}")
+    if take.not_with:
+        notes.append(f"not with {either(take.not_with)}")
     return ", ".join(notes)
 
 
@@ -257,4 +262,6 @@ def take_record(take: Take) -> dict[str, Any]:
         "least": take.least,
         "over": take.over,
         "most": take.most,
+        "with": list(take.goes_with),
+        "not_with": list(take.not_with),
     }

@@ -17,7 +17,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
 
     for loop in piece.wear_measures.loops:
         bound = piece.bound("blocked-loop", "least", loop.feature) * loop.inside
-        free = free_opening(loop, piece.skin_measures.skin)
+        free = free_opening(loop, piece.casting_measures.seen_by(loop))
         if below(free, bound):
             yield Finding(
                 "metal stands in the opening of this loop",

@@ -13,9 +13,11 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    for body in piece.skin_measures.bodies[1:]:
-        owners = [owner for owner in body.owners if owner >= 0]
-        if owners and set(owners) <= piece.sets.small:
+    seen: set[int] = set()
+    for body in piece.casting_measures.bodies:
+        first, owners = body.casting not in seen, [one for one in body.shell.owners if one >= 0]
+        seen.add(body.casting)
+        if body.small and not first:
             what = "a bead" if owners[0] in piece.sets.beads else "a prong"
             yield Finding(
                 f"{what} of {piece.name_of(owners[0])} touches no metal",
@@ -23,10 +25,10 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 "a body of its own",
                 "joined to the metal",
                 "sink it deeper, or bring it over the metal",
-                float(len(piece.skin_measures.bodies)),
+                float(len(piece.casting_measures.bodies)),
                 1.0,
                 keys=("sunk", "inward", "foot"),
-                place=place(body.centre),
+                place=place(body.shell.centre),
             )
 
 

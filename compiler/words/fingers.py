@@ -109,15 +109,6 @@ def _unfit(call: Call, inside: float, wide: float, thick: float) -> list[Fault]:
     if not by:
         return []
     key = "soften" if call.given("soften") else "bevel"
-    if call.given("soften") and call.given("bevel"):
-        return [
-            call.fault(
-                "clauses-disagree",
-                "an edge is either rounded or bevelled",
-                "bevel",
-                remedy="keep soften or bevel",
-            )
-        ]
     if call.get("profile") != "flat":
         return [
             call.fault(
@@ -240,10 +231,14 @@ WORDS = (
                 "head, without a crease at head or back",
                 2,
             ),
-            length("soften", "rounds the outer edges of a flat band by this radius"),
+            length(
+                "soften",
+                "rounds the outer edges of a flat band by this radius",
+                not_with=("bevel",),
+            ),
             length("bevel", "takes the outer edges of a flat band off straight"),
             length("open", "stands open so far at the back, as a cuff"),
-            metal(),
+            *metal(),
         ),
         one_of=(("finger", "inside"),),
         example='band shank: finger "us 7", wide 3 mm, thick 1.8 mm, profile d',

@@ -139,7 +139,7 @@ def _setting(call: Call, name: str, value: Any) -> tuple[StoneKind | None, list[
         return None, []
     if isinstance(value, ByWeight):
         try:
-            size = cut.size_for(value.grams / 0.2, found.density)
+            size = cut.size_for(value.grams / 0.2, found.density, found.formula)
         except ValueError:
             return None, [
                 call.fault(
@@ -199,6 +199,8 @@ WORDS = (
                 "stones as leave it, with `circle` the radius is found",
                 zero=True,
                 most=50,
+                goes_with=("line", "circle", "along"),
+                not_with=("every", "radius", "fit"),
             ),
             Take(
                 "level",

@@ -102,7 +102,7 @@ WORDS: tuple[Any, ...] = (
                 Kind.FLAG,
                 "the profile goes round a wall by itself, back to its first spot",
             ),
-            metal(),
+            *metal(),
         ),
         example="turned knob: through (1, 0 mm) to (1, 2 mm) over (0.7, 2.7 mm) to (0, 3 mm)",
         offers={

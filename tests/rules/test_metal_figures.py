@@ -230,9 +230,9 @@ bar rail: size 4 x 2 x 1 mm, out 0.5 mm, metal gold-585-yellow
 bar ground: size 10 x 6 x 1.5 mm
 """)
     assert len(piece.parts) == 2
-    assert len(piece.skin_measures.bodies) == 1
-    assert piece.skin_measures.bodies[0].volume == pytest.approx(10 * 6 * 1.5, rel=1e-9)
-    assert set(piece.skin_measures.bodies[0].owners) <= {0, 1}
+    (body,) = piece.casting_measures.castings[0].bodies
+    assert body.volume == pytest.approx(10 * 6 * 1.5, rel=1e-9)
+    assert set(body.owners) <= {0, 1}
 
 
 def test_a_mirrored_stone_is_measured_as_its_twin():
