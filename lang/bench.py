@@ -157,6 +157,9 @@ class Bench(Protocol):
         """The metal's own name for ``name`` (which may be a trade synonym); None if there is no
         such metal."""
 
+    def metal_hint(self, name: str) -> str:
+        """What to write in the place of a metal there is not."""
+
     def rules(self) -> Iterable[str]:
         """The names of the bench rules, for `waive`."""
 

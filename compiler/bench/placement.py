@@ -6,8 +6,10 @@ import numpy as np
 
 from ...lang.bench import Call
 from ...lang.faults import Fault
+from ...lang.values import Quantity, Sequence
 from ..geometry import frames as fr
-from ..geometry.surfaces import ROW_RISE, Flat
+from ..geometry.line import Line
+from ..geometry.surfaces import ROW_RISE, Part
 from .feature import Feature, Lines, Places
 
 COPIES_LIMIT = 20_000
@@ -73,7 +75,7 @@ def _under(call: Call, high: float) -> tuple[np.ndarray | None, list[Fault]]:
                 "no-places",
                 f"{feature.name} has no place of its own to stand under",
                 "under",
-                remedy="name a body or a line of stones, or say `at` one of its places",
+                remedy="name a body or a line of stones, or say 'at' one of its places",
             )
         ]
     middle = frames[:1].copy()
@@ -96,12 +98,9 @@ def _square(frame: np.ndarray) -> np.ndarray:
 
 
 def _along(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
-    lines: Lines = call.get("along")
+    lines, faults = ways(call)
     frames = []
-    for line in lines.lines:
-        moved = line.inset(call.get("inset", 0.0))
-        if moved is None or len(moved.points) < 2:
-            return None, [no_inset(call)]
+    for moved in lines:
         if call.given("number"):
             frames.append(moved.numbered(call.get("number")))
             continue
@@ -112,14 +111,63 @@ def _along(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
                     "clause-missing",
                     "along a line wants the spacing or the number",
                     "along",
-                    remedy="add `fit 1 mm` (even, near that pitch) or `number 12`",
+                    remedy="add 'fit 1 mm' (even, near that pitch) or 'number 12'",
                 )
             ]
         spaced = moved.spaced(fit, COPIES_LIMIT)
         if spaced is None:
             return None, [too_many(call, int(moved.length() / fit))]
         frames.append(spaced)
-    return np.concatenate(frames), []
+    return (np.concatenate(frames), []) if frames else (None, faults)
+
+
+def ways(call: Call) -> tuple[list[Line], list[Fault]]:
+    """The lines of `along`, moved in as `inset` says, and of them the stretch of `part`."""
+    lines: Lines = call.get("along")
+    found = []
+    for line in lines.lines:
+        moved = line.inset(call.get("inset", 0.0))
+        if moved is None or len(moved.points) < 2:
+            return [], [no_inset(call)]
+        part, faults = part_of(call, moved.closed)
+        if faults:
+            return [], faults
+        found.append(moved if part is None else moved.part(*part))
+    return found, []
+
+
+def part_of(call: Call, closed: bool) -> tuple[Part, list[Fault]]:
+    """The shares `part` runs between, if it is given; on a closed line they may pass its
+    start."""
+    value = call.get("part")
+    if value is None:
+        return None, []
+    members = value.members if isinstance(value, Sequence) else ()
+    shares = [m.value for m in members if isinstance(m, Quantity) and (m.share or not m.value)]
+    if len(shares) != 2 or len(members) != 2:
+        return None, [
+            call.fault(
+                "wrong-kind",
+                "part runs from one share of the line to another",
+                "part",
+                remedy="as in: part 25 % to 75 %",
+            )
+        ]
+    first, last = shares
+    low, high = (-1.0, 2.0) if closed else (0.0, 1.0)
+    if not (low <= first < last <= high and last - first <= 1.0 and last - first > 1e-4):
+        return None, [
+            call.fault(
+                "out-of-range",
+                "there is no such part of the line",
+                "part",
+                seen=f"{first * 100:g} % to {last * 100:g} %",
+                limit="from 0 % to 100 %; on a closed line from -100 % to 200 %, at most "
+                "once round",
+                remedy="give the smaller share first",
+            )
+        ]
+    return (first, last), []
 
 
 def no_inset(call: Call) -> Fault:
@@ -136,15 +184,13 @@ def upon(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
     """Frames spread evenly upon the face of each copy of a feature, z along its normal."""
     feature: Feature = call.get("upon")
     surface = feature.surface
-    if surface is None and feature.outline is not None:
-        surface = Flat(feature.outline, feature.high)
     if surface is None:
         return None, [
             call.fault(
                 "no-surface",
                 f"{feature.name} offers no face to spread things upon",
                 "upon",
-                remedy="name a bar, disc, plate, dome or band",
+                remedy="name a bar, disc, plate, tube, dome, ball, turned body, band or signet",
             )
         ]
     every = call.get("every")
@@ -154,12 +200,24 @@ def upon(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
                 "clause-missing",
                 "upon a face wants the pitch",
                 "upon",
-                remedy="add `every 1.6 mm`",
+                remedy="add 'every 1.6 mm'",
             )
         ]
     if surface.area() > COPIES_LIMIT * every[0] * every[-1]:
         return None, [too_many(call, int(surface.area() / (every[0] * every[-1])))]
-    frames = surface.spread(every, call.get("inset", 0.0))
+    part, faults = part_of(call, True)
+    if part is not None and not surface.goes_round:
+        faults = [
+            call.fault(
+                "clauses-disagree",
+                f"{feature.name} has no part of the way round a finger: only a band has",
+                "part",
+                remedy="leave it out; a smaller face of its own can be a plate or a disc",
+            )
+        ]
+    if faults:
+        return None, faults
+    frames = surface.spread(every, call.get("inset", 0.0), part)
     if len(frames) == 0:
         return None, [
             call.fault(
@@ -169,7 +227,7 @@ def upon(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
                 remedy="make inset or every smaller",
             )
         ]
-    return fr.compose(feature.frames, frames), []
+    return fr.compose(feature.frames if feature.ground is None else feature.ground, frames), []
 
 
 def _offset(call: Call) -> np.ndarray:
@@ -200,7 +258,7 @@ def _spacing(call: Call, key: str) -> tuple[tuple[float, float] | None, list[Fau
                 "clause-missing",
                 f"{key} wants the spacing",
                 key,
-                remedy="add `every 2.5 mm`, centre to centre",
+                remedy="add 'every 2.5 mm', centre to centre",
             )
         ]
     steps = every if isinstance(every, tuple) else (every,)
@@ -227,7 +285,7 @@ def _circle(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
                 "clause-missing",
                 "circle wants its radius",
                 "circle",
-                remedy="add `radius 4 mm`",
+                remedy="add 'radius 4 mm'",
             )
         ]
     if count > COPIES_LIMIT:

@@ -2,8 +2,8 @@
 
     name = "Bench at the harbour"       # optional, shown as the source of the figures
 
-    [thin-wall]                         # a table per rule (posy explain lists the rules)
-    least = "0.9 mm"                    # a figure of that rule (posy explain thin-wall)
+    [thin-wall]                         # a table per rule (posy why lists the rules)
+    least = "0.9 mm"                    # a figure of that rule (posy why thin-wall)
     level = "fault"                     # fault, warning, note or off
 
     [thin-wall.silver]                  # figures for one metal family alone
@@ -67,10 +67,18 @@ class House:
 NO_HOUSE = House()
 
 
+def _working_folder() -> Path | None:
+    """The working folder; None where it was removed."""
+    try:
+        return Path.cwd().resolve()
+    except FileNotFoundError:
+        return None
+
+
 def places_for(piece: str | Path) -> list[Path]:
     """Where a bench.toml for this piece may lie, nearest first; see the module's text."""
     given = Path(piece)
-    own, here = given.parent.resolve(), Path.cwd().resolve()
+    own, here = given.parent.resolve(), _working_folder()
     if own == here:
         return [given.parent / FILE]
     above: list[Path] = []

@@ -17,6 +17,8 @@ from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.bend import Bend
 from ..geometry.outlines import trace
+from ..shapes.sections import Profile
+from ..shapes.shank import Shank
 from .common import Made, length
 from .fingers import BAND_HELP, band_offers, finger, finger_takes
 
@@ -74,7 +76,7 @@ def _flat(call: Call, source: Feature) -> tuple[np.ndarray | None, float, list[F
                     f"{bodies[0].name} does not lie with its back on the ground",
                     "of",
                     remedy=(
-                        "bend it first and place what was made: `at` and the offsets work "
+                        "bend it first and place what was made: 'at' and the offsets work "
                         "on this line"
                     ),
                 )
@@ -107,9 +109,10 @@ def _round(bench: PieceBench, call: Call) -> Made:
     faults = faults + _bent(bench, call, made, source, bend, frames)
     if made.body is None:
         return None, faults
+    made.surface = source.surface
     wide = float(np.ptp(spots[:, 1]))
     outer = inside / 2 + thick
-    band_offers(made, inside / 2, outer, wide)
+    band_offers(made, Shank(inside, wide, thick, wide, thick, Profile()))
     made.low, made.high = -outer, outer
     return made, faults
 
@@ -153,6 +156,7 @@ def _dap(bench: PieceBench, call: Call) -> Made:
     faults = faults + _bent(bench, call, made, source, bend, frames)
     if made.body is None:
         return None, faults
+    made.surface = source.surface
     drop = (radius + thick) * (1 - math.cos(away / bend.neutral))
     made.offers = {
         "face": lambda: spot(out=thick),
@@ -233,7 +237,7 @@ WORDS = (
             ),
             length("ball", "diameter of the doming punch, on the hollow side", needed=True),
             length("thick", "thickness of the metal; its height without it"),
-            Take("cupped", Kind.FLAG, "its hollow side looks to the onlooker"),
+            Take("cupped", Kind.FLAG, "its hollow side looks toward you"),
         ),
         example="dap shell: of leaf, ball 24 mm",
         offers={

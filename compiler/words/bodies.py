@@ -15,6 +15,7 @@ from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..geometry.line import ring
 from ..geometry.outlines import Outline, inset, trace
+from ..geometry.surfaces import Flat
 from .common import Made, body, length, metal, rims, size
 from .contour import CONTOUR, CONTOURS, contour
 from .softening import SHARP, Rim, rim_taken, straight_body
@@ -52,7 +53,7 @@ FLAT_HELP = {
     "rim": "the edge of its face, a closed line",
     "back-rim": "the edge of its back, a closed line",
     "waist": "the line round its side, half way up, looking outward",
-    "ends": "its right and left ends, half way up, x pointing away; the left mirrors the right",
+    "ends": "the middle of its right and of its left end, facing outward; the left mirrors the right",
     "height": "from back to face",
     "length": "from left to right",
     "width": "from bottom to top",
@@ -68,12 +69,15 @@ def _middle(outline: Outline) -> tuple[float, float]:
 
 
 def _ends(outline: Outline, height: float) -> Places:
-    """Right and left end; the left frame is the mirror image of the right when the outline
-    is."""
+    """Right and left end, where the outline ends half way up; the left frame is the mirror image of the
+    right when the outline is."""
     points = trace(outline)
-    right = float(points[:, 0].max())
-    left = float(points[:, 0].min())
     _, up = _middle(outline)
+    one, two = points[:, 1] - up, np.roll(points[:, 1], -1) - up
+    crossed = (one <= 0) != (two <= 0)
+    share = one[crossed] / (one[crossed] - two[crossed])
+    across = points[crossed, 0] + share * (np.roll(points[:, 0], -1)[crossed] - points[crossed, 0])
+    right, left = float(across.max()), float(across.min())
     first = fr.shifted(right, up, height)
     second = fr.compose(fr.shifted(left, up, height), fr.flipped(0))
     return Places(np.concatenate([first, second]))
@@ -112,7 +116,18 @@ def _bar(bench: PieceBench, call: Call) -> Made:
     offers = flat_offers(outline, 0.0, high, rim)
     offers["corners"] = lambda: _corners(long, wide, corner, high)
     offers["corner"] = lambda: mm(corner)
-    return body(bench, call, straight_body(outline, high, rim), 0.0, high, offers, outline)
+    return _flat(bench, call, outline, high, rim, offers)
+
+
+def _flat(
+    bench: PieceBench, call: Call, outline: Outline, high: float, rim: Rim, offers: dict[str, Offer]
+) -> Made:
+    """The body, its face as far as the rim leaves it."""
+    shape = straight_body(outline, high, rim)
+    made, faults = body(bench, call, shape, 0.0, high, offers, outline)
+    if made is not None:
+        made.surface = Flat(outline, high, rim.front)
+    return made, faults
 
 
 def _corners(long: float, wide: float, corner: float, high: float) -> Places:
@@ -133,7 +148,7 @@ def _disc(bench: PieceBench, call: Call) -> Made:
         return None, faults
     offers = flat_offers(outline, 0.0, high, rim)
     offers["across"] = lambda: mm(across)
-    return body(bench, call, straight_body(outline, high, rim), 0.0, high, offers, outline)
+    return _flat(bench, call, outline, high, rim, offers)
 
 
 def _plate(bench: PieceBench, call: Call) -> Made:
@@ -145,13 +160,13 @@ def _plate(bench: PieceBench, call: Call) -> Made:
     if rim is None:
         return None, more
     offers = flat_offers(outline, 0.0, high, rim)
-    return body(bench, call, straight_body(outline, high, rim), 0.0, high, offers, outline)
+    return _flat(bench, call, outline, high, rim, offers)
 
 
 WORDS = (
     Word(
         "bar",
-        "A straight bar, lying along x, its face toward the onlooker.",
+        "A straight bar, lying along x, its face toward you.",
         "shapes",
         (
             size("size", "length x width x height", 3, needed=True, of=FigureOf.THICKNESS),

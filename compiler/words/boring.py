@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 def _clear(bench: PieceBench, call: Call) -> Made:
     """Whatever stands into the finger hole of a band is bored away."""
     around: Feature = call.get("of")
-    if "inside" not in around.offers or around.depth is None:
+    if "inside-around" not in around.offers:
         return None, [
             call.fault(
                 "no-finger-hole",
@@ -41,13 +41,13 @@ def _clear(bench: PieceBench, call: Call) -> Made:
 WORDS = (
     Word(
         "bore",
-        "Clears the finger hole of a band: whatever stands into it is bored away, and 0.025 mm "
-        "all round, so that no skin is left.",
+        "Clears the finger hole of a band: whatever stands into it is bored away. It bores 0.025 mm "
+        "wider all round, so that no skin is left.",
         "work",
         (
             Take("of", Kind.FEATURE, "the band whose finger hole is cleared", needed=True),
             target(
-                "the metal cleared away, a head for example; all there is so far without it"
+                "the metal cleared away, a head for example; left out, all metal made so far"
             ),
         ),
         places=False,

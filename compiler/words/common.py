@@ -13,6 +13,7 @@ from ..bench.feature import Feature, Offer
 from ..bench.placement import placed
 from ..bench.plan import Shape
 from ..bench.roles import FigureOf
+from ..bench.sides import stand_beside
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -78,11 +79,11 @@ def count(
 @cache
 def metal() -> tuple[Take, Take]:
     """The clauses of whatever is metal: of another alloy than the piece, and bought, not cast."""
-    from ...stdlib.alloys import ALLOYS
+    from ...stdlib.alloys import ALLOYS, metal_hint
 
     help = "an alloy of its own, as in a two-colour piece"
     return (
-        Take("metal", Kind.CHOICE, help, choices=tuple(ALLOYS)),
+        Take("metal", Kind.CHOICE, help, choices=tuple(ALLOYS), hint=metal_hint),
         Take(
             "bought",
             Kind.FLAG,
@@ -111,7 +112,7 @@ def rims() -> tuple[Take, ...]:
     )
 
 
-def target(help: str = "the metal it is cut into; all there is so far without it") -> Take:
+def target(help: str = "what it cuts; left out, all metal made so far") -> Take:
     """The `in` clause of a work that removes metal."""
     return Take("in", Kind.FEATURE, help)
 
@@ -129,6 +130,10 @@ def body(
     frames, faults = placed(call, low, high)
     if frames is None:
         return None, faults
+    if call.given("under"):
+        beside = stand_beside(call, shape, frames)
+        if beside is not None:
+            return None, [*faults, beside]
     feature = bench.new_feature(call, frames)
     feature.offers, feature.low, feature.high, feature.outline = offers, low, high, outline
     bench.add(feature, shape, frames, call.get("metal"))

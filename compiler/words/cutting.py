@@ -15,20 +15,20 @@ from ..bench.placement import placed
 from ..bench.plan import Shape
 from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
-from ..geometry.outlines import inset, trace
+from ..geometry.outlines import Outline, inset, trace
+from ..shapes.opening import PAST, cone, hole
 from .common import Made, length, target
 from .contour import CONTOUR, CONTOURS, contour
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
 
-# How far a tool passes the surface it enters or leaves, mm: coincident faces leave slivers.
-PAST = 0.05
 # A hole that reaches no further into a body than this cuts nothing.
 IDLE = 1e-6
 # A hole within this cosine of level is let be: it comes in from the side.
 SQUARE = 0.5
-# A hole said to go through everything, mm.
+DEEP = "how deep; without it through the metal behind its mouth, to the first air"
+# Further than any piece, mm.
 THROUGH = 500.0
 
 
@@ -82,7 +82,7 @@ def _hollow(bench: PieceBench, call: Call) -> Made:
                 "not-hollowable",
                 "hollow works on a bar, disc or plate",
                 "in",
-                remedy="name one with `in`; drill or pierce other bodies",
+                remedy="name one with 'in'; drill or pierce other bodies",
             )
         ]
     wall, roof = call.get("wall"), call.get("roof")
@@ -132,28 +132,29 @@ def _room(feature: Feature, wall: float) -> bool:
     return len(trace(inset(feature.outline, wall))) >= 3
 
 
-def _hole(bench: PieceBench, call: Call, make: str, figures: tuple[object, ...]) -> Made:
-    """A straight-walled hole going inward from each place, `deep` or right through."""
+def _hole(bench: PieceBench, call: Call, outline: Outline) -> Made:
+    """A straight-walled hole going inward from each place, `deep` or to where the metal ends."""
     feature, into, faults = target_of(bench, call)
     if faults:
         return None, faults
     frames, faults = placed(call)
     if frames is None:
         return None, faults
-    deep = call.get("deep", THROUGH)
-    if feature is not None and _idle(feature, frames, deep):
+    deep = call.get("deep")
+    if feature is not None and _idle(feature, frames, THROUGH if deep is None else deep):
         return None, [_idle_cut(call, feature)]
-    shape = Shape(make, (*figures, -deep, PAST))
     made = bench.new_feature(call, frames)
-    bench.cut(made, shape, frames, into)
-    made.offers = {"floor": lambda: spot(out=-deep), "mouth": lambda: spot()}
+    bench.cut(made, hole(outline, deep), frames, into)
+    made.offers = {"mouth": lambda: spot()}
+    if deep is not None:
+        made.offers["floor"] = lambda: spot(out=-deep)
     return made, faults
 
 
 def _drill(bench: PieceBench, call: Call) -> Made:
     if call.given("narrow"):
         return _tapered_hole(bench, call)
-    return _hole(bench, call, "prism", (("circle", call.get("across")),))
+    return _hole(bench, call, ("circle", call.get("across")))
 
 
 def _tapered_hole(bench: PieceBench, call: Call) -> Made:
@@ -165,7 +166,7 @@ def _tapered_hole(bench: PieceBench, call: Call) -> Made:
                 "clause-missing",
                 "a tapered hole wants its depth",
                 "narrow",
-                remedy="add `deep 2 mm`",
+                remedy="add 'deep 2 mm'",
             )
         ]
     if narrow > across:
@@ -215,25 +216,15 @@ def _idle_cut(call: Call, feature: Feature) -> Fault:
         "idle-cut",
         f"this cuts nothing: it goes inward from where {feature.name} ends",
         "in",
-        remedy=f"begin at its face: `at face of {feature.name}`",
+        remedy=f"begin at its face: 'at face of {feature.name}'",
     )
-
-
-def cone(
-    low_wide: float, low: float, high_wide: float, high: float, past: float = 0.0
-) -> Shape:
-    """A tapered plug between two heights, carried on by ``past`` mm at its upper end."""
-    slope = (high_wide - low_wide) / (high - low)
-    top = max(high_wide + slope * past, 0.01)
-    profile = ((0.0, low), (low_wide / 2, low), (top / 2, high + past), (0.0, high + past))
-    return Shape("lathe", (profile, max(low_wide, top) / 2))
 
 
 def _pierce(bench: PieceBench, call: Call) -> Made:
     outline, faults = contour(bench, call)
     if outline is None:
         return None, faults
-    return _hole(bench, call, "prism", (outline,))
+    return _hole(bench, call, outline)
 
 
 WORDS = (
@@ -262,12 +253,12 @@ WORDS = (
         "work",
         (
             length("across", "diameter of the drill, at the mouth", needed=True),
-            length("deep", "how deep; right through without it"),
+            length("deep", DEEP),
             length("narrow", "diameter at the floor, for a tapered hole"),
             target(),
         ),
         example="drill eyes: at face of frame, in frame, line 3, every 4.5 mm, across 2.4 mm",
-        offers={"floor": "the bottom of each hole", "mouth": "the top of each hole"},
+        offers={"floor": "the bottom of each hole, where 'deep' says it", "mouth": "the top of each hole"},
         roles=frozenset({Role.CUT, Role.OPENS, Role.HOLE}),
         made_by=_drill,
     ),
@@ -275,10 +266,10 @@ WORDS = (
         "pierce",
         "Pierces an outline inward from each place, as with the saw.",
         "work",
-        (*CONTOUR, length("deep", "how deep; right through without it"), target()),
+        (*CONTOUR, length("deep", DEEP), target()),
         one_of=(CONTOURS,),
         example="pierce window: oval 6 x 3 mm, at face of frame, in frame",
-        offers={"floor": "the bottom of each cut", "mouth": "the top of each cut"},
+        offers={"floor": "the bottom of each cut, where 'deep' says it", "mouth": "the top of each cut"},
         roles=frozenset({Role.CUT, Role.OPENS}),
         made_by=_pierce,
     ),

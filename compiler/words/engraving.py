@@ -91,7 +91,7 @@ def _setting(bench: PieceBench, call: Call) -> tuple[Typesetting | None, list[Fa
                 "letters-not-set",
                 f"these letters cannot be set: {slip}",
                 "font" if call.given("font") and "font cannot" in str(slip) else "letters",
-                remedy="change the text, or name another font file with `font`",
+                remedy="change the text, or name another font file with 'font'",
             )
         ]
     except Exception as slip:  # a broken glyph can fail the font reader in many ways
@@ -100,7 +100,7 @@ def _setting(bench: PieceBench, call: Call) -> tuple[Typesetting | None, list[Fa
                 "letters-not-set",
                 f"the font fails at these letters ({type(slip).__name__})",
                 "letters",
-                remedy="name another font file with `font`",
+                remedy="name another font file with 'font'",
             )
         ]
 
@@ -181,7 +181,7 @@ def _along(call: Call, setting: Typesetting) -> tuple[np.ndarray | None, list[Fa
                 "text-too-long",
                 "the letters run past the end of the line",
                 "letters",
-                remedy="change `centred` or `align`",
+                remedy="change 'centred' or 'align'",
             )
         ]
     frames = line.frames_at(distance)
@@ -217,7 +217,7 @@ _LETTERS = ("letters",)
 WORDS = (
     Word(
         "engrave",
-        "Letters, an outline or a drawing cut into a face, or standing on it with `raised`.",
+        "Letters, an outline or a drawing cut into a face, or standing on it with 'raised'.",
         "work",
         (
             Take(
@@ -272,8 +272,8 @@ WORDS = (
             Take(
                 "centred",
                 Kind.SHARE,
-                "where along a line the text stands; of a closed line its "
-                "start, of an open one its middle without it",
+                "where on a line the middle of the text comes: 0 % the start, 50 % half way; usual "
+                "50 %, on a closed line 0 %",
                 least=0.0,
                 most=1.0,
                 goes_with=("along",),

@@ -9,11 +9,10 @@ import numpy as np
 
 from ...lang.bench import Call
 from ...lang.faults import Fault
-from ...lang.values import Quantity, Sequence
 from ...lang.words import Kind, Take, Word
 from ..bench.feature import Lines, number
 from ..bench.path import PATH_HELP, path_offers
-from ..bench.placement import no_inset, placed
+from ..bench.placement import no_inset, part_of, placed
 from ..geometry.line import Line
 from ..geometry.outlines import arc_points
 from ..geometry.smooth import smooth
@@ -35,7 +34,7 @@ def _line(bench: PieceBench, call: Call) -> Made:
         return None, faults
     if call.get("edgewise"):
         lines = tuple(line.edgewise() for line in lines)
-    frames, more = placed(_without(call, ("inset",)))
+    frames, more = placed(_without(call, ("inset", "part")))
     if frames is None:
         return None, faults + more
     feature = bench.new_feature(call, frames)
@@ -59,40 +58,11 @@ def beside(call: Call) -> tuple[tuple[Line, ...], list[Fault]]:
             return (), [no_inset(call)]
         rise = call.get("rise", 0.0)
         moved = Line(moved.points + rise * moved.outs, moved.outs, moved.closed)
-        if call.given("part"):
-            share, fault = _part(call, moved.closed)
-            if fault is not None:
-                return (), [fault]
-            moved = moved.part(*share)
-        made.append(moved)
+        part, faults = part_of(call, moved.closed)
+        if faults:
+            return (), faults
+        made.append(moved if part is None else moved.part(*part))
     return tuple(made), []
-
-
-def _part(call: Call, closed: bool) -> tuple[tuple[float, float], Fault | None]:
-    """The shares `part` runs between; on a closed line they may pass its start."""
-    value = call.get("part")
-    members = value.members if isinstance(value, Sequence) else ()
-    shares = [m.value for m in members if isinstance(m, Quantity) and (m.share or not m.value)]
-    if len(shares) != 2 or len(members) != 2:
-        return (0, 1), call.fault(
-            "wrong-kind",
-            "part runs from one share of the line to another",
-            "part",
-            remedy="as in: part 25 % to 75 %",
-        )
-    first, last = shares
-    low, high = (-1.0, 2.0) if closed else (0.0, 1.0)
-    if not (low <= first < last <= high and last - first <= 1.0 and last - first > 1e-4):
-        return (0, 1), call.fault(
-            "out-of-range",
-            "there is no such part of the line",
-            "part",
-            seen=f"{first * 100:g} % to {last * 100:g} %",
-            limit="from 0 % to 100 %; on a closed line from -100 % to 200 %, at most "
-            "once round",
-            remedy="give the smaller share first",
-        )
-    return (first, last), None
 
 
 def _through(call: Call) -> tuple[Line | None, list[Fault]]:
@@ -107,7 +77,7 @@ def _through(call: Call) -> tuple[Line | None, list[Fault]]:
                 "through",
                 seen=str(len(points)),
                 limit="3 spots for a closed line, 2 for an open one",
-                remedy="add spots with `to (5, 0 mm)`",
+                remedy="add spots with 'to (5, 0 mm)'",
             )
         ]
     steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
@@ -182,7 +152,7 @@ _BESIDE, _THROUGH = ("beside",), ("through",)
 WORDS = (
     Word(
         "line",
-        "A line to run things along: straight runs with `to`, arcs with `over`.",
+        "A line to run things along: straight runs with 'to', arcs with 'over'.",
         "lines",
         (
             Take(
@@ -232,7 +202,7 @@ WORDS = (
     ),
     Word(
         "spots",
-        "Places without metal, laid out by the placing clauses, for `at` to use.",
+        "Places without metal, laid out by the placing clauses, for 'at' to use.",
         "lines",
         (),
         example="spots dots: circle 6, radius 5 mm",

@@ -18,6 +18,7 @@ from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.line import Line, frozen, ring
 from ..geometry.outlines import Outline, fine_segments, trace
+from ..geometry.surfaces import Flat
 from ..shapes.sections import Profile
 from ..shapes.shank import Shank
 from ..shapes.signet import Table, foot
@@ -65,7 +66,8 @@ def _signet(bench: PieceBench, call: Call) -> Made:
     bench.add(feature, head, frames, call.get("metal"))
     assert feature.body is not None
     bench.cut(feature, bored(inner), fr.compose(frames, ALONG_FINGER), (feature.body,))
-    _signet_offers(feature, outline, inner, outer, wide, high)
+    made = Shank(inside, wide, thick, back[0], back[1], Profile(call.get("profile")))
+    _signet_offers(feature, outline, made, high)
     return feature, faults
 
 
@@ -117,11 +119,10 @@ def _no_signet(
     return []
 
 
-def _signet_offers(
-    feature: Feature, outline: Outline, inner: float, outer: float, wide: float, high: float
-) -> None:
-    top = inner + high
-    band_offers(feature, inner, outer, wide)
+def _signet_offers(feature: Feature, outline: Outline, shank: Shank, high: float) -> None:
+    top = shank.inside / 2 + high
+    band_offers(feature, shank)
+    feature.surface = Flat(outline, top)
     feature.offers |= {
         "top": lambda: spot(out=top),
         "face": lambda: spot(out=top),
@@ -162,8 +163,7 @@ def _split(bench: PieceBench, call: Call) -> Made:
         # The two halves lie a hair into each other where they run together.
         figures = (frozen(strand), profile, wide / 2 + 2 * WELD, thick)
         bench.add(feature, Shape("wire", figures), frames, call.get("metal"))
-    outer = inside / 2 + thick
-    band_offers(feature, inside / 2, outer, wide)
+    band_offers(feature, Shank(inside, wide, thick, wide, thick, Profile()))
     del feature.offers["edges"]
     feature.offers |= {
         "strands": lambda: Lines(strands),

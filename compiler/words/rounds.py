@@ -10,7 +10,7 @@ from ..bench.feature import Offer, spot
 from ..bench.feature import length as mm
 from ..bench.plan import Shape
 from ..bench.roles import FigureOf, Role
-from ..geometry.surfaces import Cap
+from ..geometry.surfaces import Flat, ball_face, cap
 from .bodies import BACK, FLAT_HELP, flat_offers
 from .common import Made, body, length, metal, rims
 from .softening import rim_taken, tube_profile, wall_too_thin
@@ -45,7 +45,10 @@ def _tube(bench: PieceBench, call: Call) -> Made:
     offers["inside"] = lambda: mm(inside)
     offers["wall"] = lambda: mm((outside - inside) / 2)
     shape = Shape("lathe", (profile, outside / 2))
-    return body(bench, call, shape, 0.0, high, offers, outline)
+    made, faults = body(bench, call, shape, 0.0, high, offers, outline)
+    if made is not None:
+        made.surface = Flat(outline, high, rim.front, ("circle", inside))
+    return made, faults
 
 
 def _rod(bench: PieceBench, call: Call) -> Made:
@@ -59,7 +62,7 @@ def _rod(bench: PieceBench, call: Call) -> Made:
                 "long",
                 seen=f"{long:g} mm",
                 limit=f"{across / 2:g} mm or more",
-                remedy="make it longer, or say `tip flat`",
+                remedy="make it longer, or say 'tip flat'",
             )
         ]
     shape = Shape("rod", (across, long, tip))
@@ -77,9 +80,12 @@ def _ball(bench: PieceBench, call: Call) -> Made:
     offers: dict[str, Offer] = {
         "centre": lambda: spot(out=across / 2),
         "across": lambda: mm(across),
-        "top": lambda: spot(out=across),
+        "face": lambda: spot(out=across),
     }
-    return body(bench, call, Shape("ball", (across,)), 0.0, across, offers)
+    made, faults = body(bench, call, Shape("ball", (across,)), 0.0, across, offers)
+    if made is not None:
+        made.surface = ball_face(across)
+    return made, faults
 
 
 def _dome(bench: PieceBench, call: Call) -> Made:
@@ -103,18 +109,17 @@ def _dome(bench: PieceBench, call: Call) -> Made:
                 "wall",
                 seen=f"{wall:g} mm",
                 limit=f"under {high:g} mm",
-                remedy="leave `wall` out for a solid dome",
+                remedy="leave 'wall' out for a solid dome",
             )
         ]
     outline = ("circle", across)
     offers = flat_offers(outline, 0.0, high)
-    offers["top"] = offers["face"]
     offers["rim"] = offers["back-rim"]
     offers["across"] = lambda: mm(across)
     shape = Shape("dome", (across, high, wall or 0.0))
     made, faults = body(bench, call, shape, 0.0, high, offers, outline)
     if made is not None:
-        made.surface = Cap(across, high)
+        made.surface = cap(across, high)
     return made, faults
 
 
@@ -175,7 +180,7 @@ WORDS = (
         example="ball drop: across 4 mm",
         offers={
             "centre": "its middle",
-            "top": "its highest point",
+            "face": "its highest point",
             "across": "its diameter",
         },
         roles=frozenset({Role.BEAD}),
@@ -183,7 +188,7 @@ WORDS = (
     ),
     Word(
         "dome",
-        "A domed disc, as from the doming block; solid, or a shell with `wall`.",
+        "A domed disc, as from the doming block; solid, or a shell with 'wall'.",
         "shapes",
         (
             length("across", "its diameter", needed=True),
@@ -192,7 +197,7 @@ WORDS = (
             *metal(),
         ),
         example="dome shell: across 14 mm, height 4 mm, wall 0.9 mm",
-        offers={**FLAT_HELP, "top": "its highest point", "across": "its diameter"},
+        offers={**FLAT_HELP, "face": "its highest point", "across": "its diameter"},
         roles=frozenset({Role.BODY, Role.OPENS}),
         made_by=_dome,
     ),

@@ -10,8 +10,7 @@ import numpy as np
 
 from ...lang.bench import Call
 from ...lang.faults import Fault
-from ..bench.feature import Lines
-from ..bench.placement import COPIES_LIMIT, no_inset, placed, too_many
+from ..bench.placement import COPIES_LIMIT, placed, too_many, ways
 from ..geometry import frames as fr
 from ..geometry.line import Line
 from ..geometry.spacing import ROW_LIMIT, closed_row, open_row, ring, shares, straight
@@ -36,7 +35,7 @@ def laid(call: Call, kind_at: KindAt) -> Laid:
         "clause-missing",
         "a gap wants a row to be left in",
         "gap",
-        remedy="add `line 7`, `circle 12` or `along` a line; a grid or field takes `every`",
+        remedy="add 'line 7', 'circle 12' or 'along' a line; a grid or field takes 'every'",
     )
     return None, (), [fault]
 
@@ -66,14 +65,13 @@ def _pattern(call: Call, kind_at: KindAt, key: str, way: float) -> Laid:
 
 
 def _along(call: Call, kind_at: KindAt) -> Laid:
-    lines: Lines = call.get("along")
+    lines, faults = ways(call)
+    if faults:
+        return None, (), faults
     found: list[np.ndarray] = []
     chains: list[tuple[int, int, bool]] = []
     total = 0
-    for line in lines.lines:
-        moved = line.inset(call.get("inset", 0.0))
-        if moved is None or len(moved.points) < 2:
-            return None, (), [no_inset(call)]
+    for moved in lines:
         frames, faults = _one(call, kind_at, _raised(call, moved))
         if frames is None:
             return None, (), faults

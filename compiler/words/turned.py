@@ -15,6 +15,7 @@ from ..bench.plan import Shape
 from ..bench.roles import Role
 from ..geometry.line import ring
 from ..geometry.outlines import circle, crosses_itself, fine_segments, signed_area
+from ..geometry.surfaces import Turned
 from .bodies import BACK
 from .common import LARGEST, SMALLEST, Made, body, metal
 from .lines import drawn
@@ -40,14 +41,18 @@ def _turned(bench: PieceBench, call: Call) -> Made:
         "across": lambda: mm(2 * radius),
         "height": lambda: mm(high - low),
     }
-    return body(bench, call, shape, low, high, offers)
+    made, faults = body(bench, call, shape, low, high, offers)
+    if made is not None:
+        around = np.concatenate([profile, profile[:1]]) if call.get("hollow") else profile
+        made.surface = Turned(around)
+    return made, faults
 
 
 def _profile(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
     """The section (n, 2) as (from the axis, height), counter-clockwise, closed on the axis."""
     spots = call.get("through")
     if len(spots) < 2:
-        return None, [_bad(call, "a profile needs two spots or more", "add spots with `to`")]
+        return None, [_bad(call, "a profile needs two spots or more", "add spots with 'to'")]
     path = drawn(spots, False)[:, :2]
     if path[:, 0].min() < -1e-9:
         return None, [
@@ -100,7 +105,7 @@ WORDS: tuple[Any, ...] = (
             Take(
                 "hollow",
                 Kind.FLAG,
-                "the profile goes round a wall by itself, back to its first spot",
+                "draw the whole outline of the wall, not only its outside",
             ),
             *metal(),
         ),

@@ -141,7 +141,7 @@ def _unfit(call: Call, line: Line, wire: float, across: float) -> list[Fault]:
                 "line-has-corners",
                 "twisted wire wants a line without corners",
                 "along",
-                remedy="add `smooth` to the line, or round it with `over`",
+                remedy="add 'smooth' to the line, or round it with 'over'",
             )
         ]
     return too_tight(call, line, across, across)
