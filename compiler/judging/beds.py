@@ -15,6 +15,7 @@ from ...lang.lean import dataclass
 from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..geometry.outlines import trace
+from ..geometry.surfaces import Flat
 from .edges import inside_by
 from .figures import figure
 from .laid import Stones, outline_of, pavilion_of
@@ -65,7 +66,7 @@ def _rank(bed: Bed) -> tuple[bool, bool, float]:
 def _in_body(piece: Piece, feature: Feature) -> Iterator[Bed]:
     if piece.is_for(feature.index, Role.EVEN_SHANK):
         yield from _in_band(piece, feature)
-    elif feature.outline is not None and feature.surface is None and feature.high > feature.low:
+    elif feature.outline is not None and isinstance(feature.surface, Flat) and feature.high > feature.low:
         tube = figure(piece.call(feature.index), FigureOf.INSIDE) is not None
         yield from _in_flat(piece, feature, tube)
 
