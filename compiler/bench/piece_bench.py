@@ -122,11 +122,13 @@ class PieceBench:
         else where its metal stands."""
         features = [m for m in members.values() if isinstance(m, Feature)]
         places = self.as_kind(stand, "places")
+        given = places is not None
         if places is None:
             metal = [f for f in features if f.bodies()] or features
             frames = [f.frames for f in metal if len(f.frames)] or [fr.identity()]
             places = Places(np.concatenate(frames))
         bundle = Feature(name, "word", -1, places.frames)
+        bundle.stands = given
         bundle.members = dict(members)
         bundle.stones = tuple(s for f in features for s in f.stones)
         return bundle
@@ -177,11 +179,12 @@ class PieceBench:
         if attribute not in SIDES:
             return None
         if attribute == "origin":
-            return Places(thing.frames)
+            return thing.places()
         for scope in reversed(self._scopes):
             metal = metal_of(scope.steps, _indices(thing))
             if metal:
-                return side(attribute, metal, thing.frames)
+                frames = fr.identity() if thing.is_bundle and not thing.stands else thing.frames
+                return side(attribute, metal, frames, in_turn=thing.source is not None)
         return None
 
     def as_kind(self, thing: Any, kind: str) -> Any:

@@ -19,6 +19,7 @@ from ..geometry.bend import Bend
 from ..shapes.opening import opened, opening
 from .bent import bent_solid
 from .copies import Copies, solids_of
+from .crumbs import without_crumbs
 from .items import Body, Item, Metal, Solid, composed, kinds_of, loose_of, merge, reaching
 from .kernel import Readout, join, problem, read, remove
 from .locality import around, met, placed_boxes
@@ -96,10 +97,13 @@ class Workshop:
         return Metal(None, trouble) if trouble else self.metal_of(read(solid), solid)
 
     def metal_of(self, out: Readout, solid: Manifold | None = None) -> Metal:
-        """Finished metal of a mesh: its triangles put into the order of work, and weighed."""
+        """Finished metal of a mesh: crumbs left out, its triangles put into the order of work, and
+        weighed."""
         for bend in self._bends:
             bend()
-        return Metal(in_order(out, self.owners, self.origin), whole=solid)
+        whole, crumbs = without_crumbs(out, self.origin)
+        made = in_order(whole, self.owners, self.origin)
+        return Metal(made, whole=solid if whole is out else None, crumbs=crumbs)
 
     def origin(self, mark: int) -> Origin | None:
         """The step that triangles of this mark come from, and how far the true surface lies out

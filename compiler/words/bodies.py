@@ -69,12 +69,15 @@ def _middle(outline: Outline) -> tuple[float, float]:
 
 
 def _ends(outline: Outline, height: float) -> Places:
-    """Right and left end; the left frame is the mirror image of the right when the outline
-    is."""
+    """Right and left end, where the outline ends half way up; the left frame is the mirror image of the
+    right when the outline is."""
     points = trace(outline)
-    right = float(points[:, 0].max())
-    left = float(points[:, 0].min())
     _, up = _middle(outline)
+    one, two = points[:, 1] - up, np.roll(points[:, 1], -1) - up
+    crossed = (one <= 0) != (two <= 0)
+    share = one[crossed] / (one[crossed] - two[crossed])
+    across = points[crossed, 0] + share * (np.roll(points[:, 0], -1)[crossed] - points[crossed, 0])
+    right, left = float(across.max()), float(across.min())
     first = fr.shifted(right, up, height)
     second = fr.compose(fr.shifted(left, up, height), fr.flipped(0))
     return Places(np.concatenate([first, second]))

@@ -41,8 +41,8 @@ def _clear(bench: PieceBench, call: Call) -> Made:
 WORDS = (
     Word(
         "bore",
-        "Clears the finger hole of a band: whatever stands into it is bored away, and 0.025 mm "
-        "all round, so that no skin is left.",
+        "Clears the finger hole of a band: whatever stands into it is bored away. It bores 0.025 mm "
+        "wider all round, so that no skin is left.",
         "work",
         (
             Take("of", Kind.FEATURE, "the band whose finger hole is cleared", needed=True),

@@ -13,6 +13,7 @@ from ..bench.feature import Feature, Offer
 from ..bench.placement import placed
 from ..bench.plan import Shape
 from ..bench.roles import FigureOf
+from ..bench.sides import stand_beside
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -129,6 +130,10 @@ def body(
     frames, faults = placed(call, low, high)
     if frames is None:
         return None, faults
+    if call.given("under"):
+        beside = stand_beside(call, shape, frames)
+        if beside is not None:
+            return None, [*faults, beside]
     feature = bench.new_feature(call, frames)
     feature.offers, feature.low, feature.high, feature.outline = offers, low, high, outline
     bench.add(feature, shape, frames, call.get("metal"))

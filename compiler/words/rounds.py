@@ -80,7 +80,7 @@ def _ball(bench: PieceBench, call: Call) -> Made:
     offers: dict[str, Offer] = {
         "centre": lambda: spot(out=across / 2),
         "across": lambda: mm(across),
-        "top": lambda: spot(out=across),
+        "face": lambda: spot(out=across),
     }
     made, faults = body(bench, call, Shape("ball", (across,)), 0.0, across, offers)
     if made is not None:
@@ -114,7 +114,6 @@ def _dome(bench: PieceBench, call: Call) -> Made:
         ]
     outline = ("circle", across)
     offers = flat_offers(outline, 0.0, high)
-    offers["top"] = offers["face"]
     offers["rim"] = offers["back-rim"]
     offers["across"] = lambda: mm(across)
     shape = Shape("dome", (across, high, wall or 0.0))
@@ -181,7 +180,7 @@ WORDS = (
         example="ball drop: across 4 mm",
         offers={
             "centre": "its middle",
-            "top": "its highest point",
+            "face": "its highest point",
             "across": "its diameter",
         },
         roles=frozenset({Role.BEAD}),
@@ -198,7 +197,7 @@ WORDS = (
             *metal(),
         ),
         example="dome shell: across 14 mm, height 4 mm, wall 0.9 mm",
-        offers={**FLAT_HELP, "top": "its highest point", "across": "its diameter"},
+        offers={**FLAT_HELP, "face": "its highest point", "across": "its diameter"},
         roles=frozenset({Role.BODY, Role.OPENS}),
         made_by=_dome,
     ),

@@ -79,9 +79,9 @@ def test_degenerate_figures(
     told = capsys.readouterr()
     text = told.out + told.err
     assert "Traceback" not in text
-    assert re.findall(r"fault\[([\w-]+)\]", text) == expected.split(), text
+    assert re.findall(r" fault ([\w-]+): ", text) == expected.split(), text
     if expected:
-        assert code == 1 and "piece.posy:" in text, text
+        assert code == 1 and "piece.posy" in text, text
         assert not list(out.glob("*.stl")), "a faulty piece must not leave a mesh"
         return
     assert code == 0, text
