@@ -256,7 +256,7 @@ def test_an_azure_is_widest_where_the_metal_ends(name: str) -> None:
         seen, thick = metal.transform(back), {"bar": 2.4, "thin bar": 0.9, "band": 2.4, "rail": 3.0}
         widths = [_opening(seen.slice(-d)) / wide for d in np.arange(0.3 * wide, thick[name] - 0.02, 0.05)]
         assert (np.diff(widths) > -0.012).all()
-        at_back = _opening(seen.slice(-(thick[name] - 0.01))) / wide
+        at_back = _opening(seen.slice(-(thick[name] - 0.002))) / wide
         assert at_back == pytest.approx(0.8, abs=0.03)
 
 
