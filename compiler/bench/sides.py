@@ -135,7 +135,7 @@ def stand_beside(call: Call, shape: Shape, frames: np.ndarray) -> Fault | None:
         "under",
         seen=f"{high[0] - low[0]:.4g} x {high[1] - low[1]:.4g} mm",
         limit=f"all {len(spots)} over it",
-        remedy=f"make it larger; or one for each: `each one in {name}`, and in that block `under one`",
+        remedy=f"make it larger; or one for each: 'each one in {name}', and in that block 'under one'",
     )
 
 

@@ -214,6 +214,6 @@ def _no_metal(built: Built, bench: PieceBench) -> list[Fault]:
     why = "this piece has no metal"
     remedy = "begin with a bar, disc, plate, band or wire; see 'posy words'"
     if labels:
-        why, remedy = "all metal of this piece is bought", "leave `bought` off what is to be cast"
+        why, remedy = "all metal of this piece is bought", "leave 'bought' off what is to be cast"
     span = bench.lines[-1].span if bench.lines else Span(built.path, 1, 1, 1, 1)
     return [Fault("no-metal", why, span, remedy=remedy)]

@@ -55,7 +55,7 @@ def test_a_working_folder_that_is_gone(tmp_path: Path) -> None:
     gone.mkdir()
     piece.write_text(TEXT)
     line = f"rmdir '{gone}'; '{sys.executable}' -m posy.compiler check {{}}"
-    for path, code, said in ((piece, 0, b"no findings"), ("a.posy", 3, b"started in")):
+    for path, code, said in ((piece, 0, b"nothing to report"), ("a.posy", 3, b"started in")):
         gone.mkdir(exist_ok=True)
         env = {**os.environ, "PYTHONSAFEPATH": "1"}
         done = subprocess.run(
@@ -67,7 +67,7 @@ def test_a_working_folder_that_is_gone(tmp_path: Path) -> None:
 
 def test_ctrl_c_while_it_is_loaded_is_quiet(tmp_path: Path) -> None:
     """A module that the command needs sends the signal in the middle of its loading."""
-    (tmp_path / "argparse.py").write_text(
+    (tmp_path / "tempfile.py").write_text(
         "import os, signal, time\nos.kill(os.getpid(), signal.SIGINT)\ntime.sleep(5)\n"
     )
     env = {**os.environ, "PYTHONPATH": str(tmp_path)}
