@@ -3,7 +3,7 @@ lang.bench.Bench."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import astuple, field, replace
 from typing import Any
 
@@ -298,10 +298,22 @@ class PieceBench:
         self._copies += sum(len(s.frames) for s in stones) * len(frames)
         return True
 
-    def bend(self, made: Feature, source: Feature, bend: Bend, frames: np.ndarray) -> bool:
-        """Bend the metal of ``source`` as it is, with all that stands on it, in its place."""
+    def steps_of(self, source: Feature) -> list[Step]:
+        """The steps of this part that made the metal of ``source`` what it is now."""
+        return _own_steps(self._scopes[-1].steps, source.bodies())
+
+    def bend(
+        self,
+        made: Feature,
+        source: Feature,
+        bend: Bend,
+        frames: np.ndarray,
+        ready: Callable[[list[Step]], tuple[Step, ...]] = tuple,
+    ) -> bool:
+        """Bend the metal of ``source`` as it is, with all that stands on it, in its place;
+        ``ready`` is what is done to its steps before."""
         scope, bodies = self._scopes[-1], source.bodies()
-        steps = tuple(_own_steps(scope.steps, bodies))
+        steps = ready(self.steps_of(source))
         if not steps:
             return False
         made.body = self._new_body()

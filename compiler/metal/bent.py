@@ -289,7 +289,8 @@ def _chorded(
         ends = [
             bend.apply(np.column_stack([planes[cell + k], points[:, 1:]])) for k in (0, 1)
         ]
-        return np.asarray(ends[0] + share[:, None] * (ends[1] - ends[0]))
+        # So that points on a crease stay on it, to the last digit.
+        return np.asarray((1 - share)[:, None] * ends[0] + share[:, None] * ends[1])
     pitch = float(np.diff(creases[0][1][:2])[0])
     place = points @ NET[[0, 2]].T / pitch
     cell = np.floor(place)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -16,8 +17,10 @@ from ..feature import length as mm
 from ..metal.bent import Bend
 from ..outlines import trace
 from ..placing import placed
+from ..plan import Step
 from .common import Made, length
 from .fingers import BAND_HELP, band_offers, finger, finger_takes
+from .joints import open_joints, with_whole_ends
 
 if TYPE_CHECKING:
     from ..bench import PieceBench
@@ -98,12 +101,18 @@ def _round(bench: PieceBench, call: Call) -> Made:
         return None, [_length_fault(call, long, around, "differs by more than 5 % from")]
     if not closed and reach > around * 0.9999:
         return None, [_length_fault(call, reach, around, "is longer than")]
+    if closed:
+        ends = float(spots[:, 0].min()), float(spots[:, 0].max())
+        open_at = [*open_joints(bench.steps_of(source), ends, fr.identity())]
+        if open_at:
+            return None, [_joint_fault(call, bench.features[open_at[0]].name)]
     bend = Bend("round", inside / 2, thick, around / long if closed else 1.0, closed)
     frames, faults = placed(call)
     if frames is None:
         return None, faults
     made = bench.new_feature(call, frames)
-    faults = faults + _bent(bench, call, made, source, bend, frames)
+    whole = (lambda steps: with_whole_ends(steps, ends, fr.identity())) if closed else tuple
+    faults = faults + _bent(bench, call, made, source, bend, frames, whole)
     if made.body is None:
         return None, faults
     wide = float(np.ptp(spots[:, 1]))
@@ -121,6 +130,16 @@ def _length_fault(call: Call, long: float, around: float, how: str) -> Fault:
         seen=f"{long:.4g} mm",
         limit=f"{around:.4g} mm: pi x (inside diameter + thickness)",
         remedy=f"make the strip {around:.4g} mm long",
+    )
+
+
+def _joint_fault(call: Call, name: str) -> Fault:
+    return call.fault(
+        "open-joint",
+        f"the ends of {name} are rounded or bevelled where they meet: a notch would be left "
+        f"across the ring",
+        "closed",
+        remedy="leave soften, bevel or corner out, or take a bar, whose ends are kept whole",
     )
 
 
@@ -169,6 +188,7 @@ def _bent(
     source: Feature,
     bend: Bend,
     frames: np.ndarray,
+    ready: Callable[[list[Step]], tuple[Step, ...]] = tuple,
 ) -> list[Fault]:
     if len(frames) > 1:
         return [
@@ -180,7 +200,7 @@ def _bent(
                 remedy="make copies of it with copy or turn",
             )
         ]
-    if not bench.bend(made, source, bend, frames):
+    if not bench.bend(made, source, bend, frames, ready):
         return [
             call.fault(
                 "no-metal",
@@ -210,7 +230,8 @@ WORDS = (
             Take(
                 "closed",
                 Kind.FLAG,
-                "the ends meet and are soldered: a strip within 5 % is fitted",
+                "the ends meet and are soldered: a strip within 5 % is fitted, and the rims of "
+                "a bar run on over the joint",
             ),
         ),
         one_of=(("finger", "inside"),),
