@@ -137,7 +137,7 @@ def path(feature: Feature) -> Lines | str:
 
 def _flowing(points: np.ndarray, outs: np.ndarray, closed: bool) -> Line:
     """A smooth line through the spots, unless they lie straight."""
-    from .works.lines import smooth
+    from .splines import smooth
 
     chords = np.diff(points, axis=0)
     unit = chords / np.linalg.norm(chords, axis=1, keepdims=True)

@@ -118,16 +118,18 @@ class Track:
         return marks
 
 
-def closed_row(line: Line, width: Width, gap: float, count: int | None) -> Row | None:
+def closed_row(line: Line, width: Width, gap: float | None, count: int | None) -> Row | None:
     """Stones round a closed line with even gaps: ``count`` of them, or as many as keep
     ``gap``."""
     track, start, fold = Track(line), *_start(line)
 
     def tried(number: int) -> Row | None:
-        return _closed(track, start, [width(share) for share in shares(number, True)])
+        widths = [width(share) for share in shares(number, True)]
+        return _spread(track, start, track.length, widths, True)
 
     if count is not None:
         return tried(count)
+    gap = gap or 0.0
     mean = sum(width(k / 16) for k in range(16)) / 16
     number = _folded(int(min(track.length / (mean + gap), ROW_LIMIT)) + fold, fold)
     while number >= max(2, fold):
@@ -142,30 +144,47 @@ def _folded(number: int, fold: int) -> int:
     return number - number % fold
 
 
-def _closed(track: Track, start: float, widths: list[float]) -> Row | None:
-    """The even gap at which the row comes back exactly to its first stone (may be negative)."""
-    count = len(widths)
-    gap = (track.length - sum(widths)) / count
-    for _ in range(60):
-        marks = track.walk(start, steps(widths, gap, True))
-        if marks is None:
-            gap -= 0.05 * abs(gap) + 0.01
-            continue
-        short = start + track.length - marks[-1]
+def _spread(
+    track: Track, start: float, length: float, widths: list[float], closed: bool
+) -> Row | None:
+    """The even gap (it may be less than none) at which a row from ``start`` ends just ``length``
+    mm farther on, found between too small and too large a gap."""
+    if len(widths) == 1:
+        return Row(np.array([start + (0.0 if closed else length / 2)]), 0.0)
+    places = len(widths) if closed else len(widths) - 1
+    straight_on = steps(widths, 0.0, closed)
+    low, high = -float(straight_on.min()), length / places
+    gap = (length - float(straight_on.sum())) / places
+    best: tuple[float, float, list[float]] | None = None
+    for _ in range(80):
+        if not low < gap < high:
+            gap = (low + high) / 2
+        marks = track.walk(start, straight_on + gap)
+        short = -math.inf if marks is None else start + length - marks[-1]
+        if marks is not None and (best is None or abs(short) < abs(best[0])):
+            best = short, gap, marks
         if abs(short) < CLOSE:
             break
-        gap += short / count
-    if marks is None or abs(short) > 1e-6:
+        low, high = (gap, high) if short > 0 else (low, gap)
+        gap = gap + short / places  # minus without end where the row runs off the line
+    if best is None or abs(best[0]) > 1e-6:
         return None
-    return Row(np.array(marks[:-1]) % track.length, gap)
+    _, gap, marks = best
+    if closed:
+        return Row(np.array(marks[:-1]) % track.length, gap)
+    return Row(np.clip(np.array(marks), 0.0, track.length), gap)
 
 
 def open_row(
-    line: Line, width: Width, gap: float, count: int | None, odd: bool = False
+    line: Line, width: Width, gap: float | None, count: int | None, odd: bool = False
 ) -> Row | None:
-    """Stones along an open line with just ``gap`` between, the row centred on it; ``odd`` keeps
-    a stone in the very middle."""
+    """Stones along an open line with just ``gap`` between, the row centred on it; ``count`` of
+    them without a gap are spread from end to end. ``odd`` keeps a stone in the very middle."""
     track = Track(line)
+    if count is not None and gap is None:
+        widths = [width(share) for share in shares(count, False)]
+        return _spread(track, 0.0, track.length, widths, False)
+    gap = gap or 0.0
     if count is not None:
         return _open(track, [width(share) for share in shares(count, False)], gap)
     mean = sum(width(k / 16) for k in range(17)) / 17

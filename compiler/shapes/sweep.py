@@ -17,7 +17,7 @@ def sweep(
     The section's first axis lies to the left of the way, its second outward (the line's out).
     Open lines get flat ends, closed ones close on themselves.
     """
-    left, out = line.sides(), line.outs
+    left, out = line.sides(), line.mitred(line.outs)
     count, around = len(line.points), len(section)
     size = np.ones(count) if scale is None else scale
     rings = (
@@ -80,26 +80,28 @@ def _bend(line: Line, way: np.ndarray, section: np.ndarray, size: np.ndarray) ->
     sides = np.roll(section, -1, axis=0) - section
     normal2 = np.stack([sides[:, 1], -sides[:, 0]], axis=1)
     normal2 = normal2 / np.maximum(np.linalg.norm(normal2, axis=1, keepdims=True), 1e-300)
-    left, out = line.sides()[: len(chords)], line.outs[: len(chords)]
-    normal = normal2[None, :, :1] * left[:, None] + normal2[None, :, 1:] * out[:, None]
+    left, out = line.lefts(), line.outs
+    here = slice(0, len(chords))
+    normal = normal2[None, :, :1] * left[here, None] + normal2[None, :, 1:] * out[here, None]
     toward = -(normal * curve[:, None, :]).sum(axis=2)
-    beyond = size[:, None] * _mitred(line, section)[: len(chords)] * normal2[None, :, 0]
+    beyond = size[:, None] * (_mitres(line, section)[here] * normal).sum(axis=2)
     # A facet off the middle line bends with its own radius: one length is its own, one the
     # line's.
     return toward * np.linalg.norm(way, axis=2) * length / 12.0 - beyond
 
 
-def _mitred(line: Line, section: np.ndarray) -> np.ndarray:
-    """How far facets of smooth bends stand sideways beyond the true surface, (n, around) mm.
+def _mitres(line: Line, section: np.ndarray) -> np.ndarray:
+    """How far the mitres of smooth bends carry each facet beyond the true surface, (n, around, 3)
+    mm.
 
     Mitred rings are a little wide: they keep each straight piece whole, but a bent wire has no
     mitres. True corners have, and are left alone.
     """
-    excess = np.linalg.norm(line.sides(), axis=1) - 1.0
-    excess[line.corners()] = 0.0
-    both = (excess + np.roll(excess, -1)) / 2
-    across = (section[:, 0] + np.roll(section[:, 0], -1)) / 2
-    return both[:, None] * across[None, :]
+    excess = np.stack([line.sides() - line.lefts(), line.mitred(line.outs) - line.outs])
+    excess[:, line.corners()] = 0.0
+    both = (excess + np.roll(excess, -1, axis=1)) / 2
+    across = (section + np.roll(section, -1, axis=0)) / 2
+    return np.einsum("knd,ak->nad", both, across)
 
 
 def _with_ends(
@@ -131,7 +133,7 @@ def thinned(line: Line, tolerance: float) -> Line:
     for run in line.runs():
         frames = line.frames_at(_steps(line, run, tolerance), run)
         points.append(frames[:, :, 3])
-        outs.append(frames[:, :, 2])
+        outs += [line.outs[run[0] : run[0] + 1], frames[1:, :, 2]]  # at a corner: its own
     if not line.closed:
         points.append(line.points[-1:])
         outs.append(line.outs[-1:])

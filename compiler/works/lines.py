@@ -13,35 +13,58 @@ from ...lang.values import Quantity, Sequence
 from ...lang.words import Kind, Take, Word
 from .. import frames as fr
 from ..feature import Lines, Offer, Places, number
+from ..facing import FACINGS, faced, on_edge, turned_to
 from ..feature import length as mm
 from ..lines import Line
 from ..outlines import arc_points
 from ..placing import no_inset, placed
+from ..splines import smooth
 from .common import Made, length
 
 if TYPE_CHECKING:
     from ..bench import PieceBench
 
+FACING_HELP = (
+    "which way it looks, so where wire bulges and stones face: away from finger or wrist, to "
+    "the finger, or as the axes say"
+)
+
+
+def facing() -> Take:
+    """The clause that says which way a line looks."""
+    return Take("facing", Kind.CHOICE, FACING_HELP, choices=tuple(FACINGS))
+
+
 LEAST_STEP = 1e-4  # mm; spots nearer than this are one spot
 
 
 def _line(bench: PieceBench, call: Call) -> Made:
+    frames, faults = placed(_without(call, ("inset",)))
+    if frames is None:
+        return None, faults
     if call.given("beside"):
-        lines, faults = beside(call)
+        lines, more = beside(call)
     else:
-        line, faults = _through(call)
+        line, more = _through(call, frames[0])
         lines = () if line is None else (line,)
+    faults = faults + more
     if not lines:
         return None, faults
-    if call.get("edgewise"):
-        lines = tuple(line.edgewise() for line in lines)
-    frames, more = placed(_without(call, ("inset",)))
-    if frames is None:
-        return None, faults + more
+    lines = tuple(_looking(call, line, frames[0]) for line in lines)
     feature = bench.new_feature(call, frames)
     feature.offers = path_offers(lines[0])
     feature.offers["path"] = lambda: Lines(lines)
-    return feature, faults + more
+    return feature, faults
+
+
+def _looking(call: Call, line: Line, frame: np.ndarray) -> Line:
+    """The line looking the way its clauses say."""
+    facing = call.get("facing")
+    if call.get("edgewise"):
+        return on_edge(line, frame, facing)
+    if facing is not None and call.given("beside"):
+        return turned_to(line, frame, facing)
+    return line
 
 
 def _without(call: Call, keys: tuple[str, ...]) -> Call:
@@ -95,7 +118,7 @@ def _part(call: Call, closed: bool) -> tuple[tuple[float, float], Fault | None]:
     return (first, last), None
 
 
-def _through(call: Call) -> tuple[Line | None, list[Fault]]:
+def _through(call: Call, frame: np.ndarray) -> tuple[Line | None, list[Fault]]:
     spots = call.get("through")
     points = np.array([spot[:3] for spot in spots], dtype=float)
     closed = bool(call.get("closed"))
@@ -123,7 +146,8 @@ def _through(call: Call) -> tuple[Line | None, list[Fault]]:
             )
         ]
     path = smooth(points, closed) if call.get("smooth") else drawn(spots, closed)
-    return Line(path, _outs(path, closed), closed), []
+    facing = None if call.get("edgewise") else call.get("facing")
+    return faced(path, closed, frame, facing), []
 
 
 def path_offers(line: Line) -> dict[str, Offer]:
@@ -181,59 +205,6 @@ def drawn(spots: Any, closed: bool) -> np.ndarray:
     return np.concatenate(points)
 
 
-def smooth(points: np.ndarray, closed: bool, steps: int = 48) -> np.ndarray:
-    """A centripetal Catmull-Rom curve through the points (the usual textbook form)."""
-    if closed:
-        ring = np.concatenate([points[-1:], points, points[:2]])
-    else:
-        ring = np.concatenate(
-            [2 * points[:1] - points[1:2], points, 2 * points[-1:] - points[-2:-1]]
-        )
-    spots = range(len(ring) - 3)
-    curve = [_segment(ring[k], ring[k + 1], ring[k + 2], ring[k + 3], steps) for k in spots]
-    path = np.concatenate(curve)
-    return path if closed else np.concatenate([path, points[-1:]])
-
-
-def _segment(a: Any, b: Any, c: Any, d: Any, steps: int) -> np.ndarray:
-    knots = np.cumsum(
-        [0.0, *(np.linalg.norm(q - p) ** 0.5 for p, q in ((a, b), (b, c), (c, d)))]
-    )
-    t0, t1, t2, t3 = knots
-    t = (t1 + (t2 - t1) * np.arange(steps) / steps)[:, None]
-    first = (t1 - t) / (t1 - t0) * a + (t - t0) / (t1 - t0) * b
-    second = (t2 - t) / (t2 - t1) * b + (t - t1) / (t2 - t1) * c
-    third = (t3 - t) / (t3 - t2) * c + (t - t2) / (t3 - t2) * d
-    left = (t2 - t) / (t2 - t0) * first + (t - t0) / (t2 - t0) * second
-    right = (t3 - t) / (t3 - t1) * second + (t - t1) / (t3 - t1) * third
-    return (t2 - t) / (t2 - t1) * left + (t - t1) / (t2 - t1) * right
-
-
-def _outs(path: np.ndarray, closed: bool) -> np.ndarray:
-    """Outward at each point: toward the onlooker for a flat line, else carried without
-    twist."""
-    height = np.ptp(path[:, 2])
-    if height < 1e-9:
-        return np.tile([0.0, 0.0, 1.0], (len(path), 1))
-    chords = np.roll(path, -1, axis=0) - path
-    if not closed:
-        chords[-1] = chords[-2]
-    unit = chords / np.linalg.norm(chords, axis=1, keepdims=True)
-    outs = np.zeros_like(path)
-    start = np.array([0.0, 0.0, 1.0])
-    if abs(unit[0] @ start) > 0.98:
-        start = np.array([0.0, 1.0, 0.0])
-    outs[0] = _square(start, unit[0])
-    for k in range(1, len(path)):
-        outs[k] = _square(outs[k - 1], unit[k])
-    return outs
-
-
-def _square(vector: np.ndarray, unit: np.ndarray) -> np.ndarray:
-    rest = vector - (vector @ unit) * unit
-    return rest / np.linalg.norm(rest)
-
-
 def _spots(bench: PieceBench, call: Call) -> Made:
     frames, faults = placed(call)
     if frames is None:
@@ -246,7 +217,10 @@ def _spots(bench: PieceBench, call: Call) -> Made:
 WORDS = (
     Word(
         "line",
-        "A line to run things along: straight runs with `to`, arcs with `over`.",
+        "A line to run things along: straight runs with `to`, arcs with `over`. From whichever end "
+        "it is drawn: one drawn flat looks to the onlooker, one that goes an eighth or more of the "
+        "way round finger or wrist away from it, any other to the onlooker where it can; upright "
+        "ones outward from their own middle, or the piece's. `facing` says another way.",
         "lines",
         (
             Take(
@@ -267,8 +241,10 @@ WORDS = (
             Take(
                 "edgewise",
                 Kind.FLAG,
-                "looks to its outer (right) side, so that flat wire along it stands on edge",
+                "looks to its outer side (the right of a closed line), so that flat wire along it "
+                "stands on edge",
             ),
+            facing(),
             Take(
                 "part", Kind.ANY, "only a part of that line, in shares of it: part 25 % to 75 %"
             ),

@@ -3,6 +3,7 @@ line."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
@@ -102,7 +103,7 @@ def _raised(call: Call, line: Line) -> Line:
 
 
 def _one(call: Call, kind_at: KindAt, line: Line) -> tuple[np.ndarray | None, list[Fault]]:
-    gap, count, spin = call.get("gap", 0.0), call.get("number"), call.get("spin", 0.0)
+    gap, count, spin = call.get("gap"), call.get("number"), call.get("spin", 0.0)
     if count is not None and count > ROW_LIMIT:
         return None, [too_many(call, count)]
 
@@ -113,8 +114,8 @@ def _one(call: Call, kind_at: KindAt, line: Line) -> tuple[np.ndarray | None, li
         row = closed_row(line, width, gap, count)
     else:  # a row graded up to its middle has its largest stone there
         row = open_row(line, width, gap, count, width(0.5) > max(width(0.0), width(1.0)) + 1e-6)
-    if row is None or row.gap < gap - 1e-9:
-        return None, [_no_room(call, line, gap, width(0.0))]
+    if row is None or row.gap < (gap or 0.0) - 1e-9:
+        return None, [_no_room(call, line, gap, width)]
     return fr.compose(line.frames_at(row.distances), _own(call)), []
 
 
@@ -130,14 +131,18 @@ def _own(call: Call) -> np.ndarray:
     return frame
 
 
-def _no_room(call: Call, line: Line, gap: float, width: float) -> Fault:
+def _no_room(call: Call, line: Line, gap: float | None, width: Callable[[float], float]) -> Fault:
     count = call.get("number")
+    widths = [width(share) for share in shares(count or 1, line.closed)]
+    need = sum(widths) + (gap or 0.0) * (len(widths) - (not line.closed))
+    if gap is None and not line.closed:  # the outer two stand with their middles on the ends
+        need -= (widths[0] + widths[-1]) / 2
     what = "not one stone" if count is None else f"no row of {count}"
     return call.fault(
         "row-too-long",
-        f"{what} fits that line with {gap:g} mm between stones",
+        f"{what} fits that line with {gap or 0.0:g} mm between stones",
         "number" if count is not None else "along",
-        seen=f"a line of {line.length():.3g} mm",
-        limit=f"stones of {width:.3g} mm and gaps of {gap:g} mm",
+        seen=f"a line of {line.length():.2f} mm",
+        limit=f"a line of {math.ceil(need * 100 - 1e-6) / 100:.2f} mm, more where it bends",
         remedy="take fewer or smaller stones, less gap, or a longer line",
     )

@@ -37,7 +37,8 @@ def _stone(bench: PieceBench, call: Call) -> Made:
     kinds, faults = _asked(call)
     if not kinds:
         return None, faults
-    if call.given("gap") or (len(kinds) > 1 and call.given("along")):
+    graded = len(kinds) > 1 and call.given("along") and not call.given("fit")
+    if call.given("gap") or graded:
         frames, chains, more = laid(call, lambda share: _between(kinds, share))
     else:
         frames, more = placed(call)

@@ -12,6 +12,7 @@ from ...lang.bench import Call
 from ...lang.faults import Fault
 from ...lang.words import Kind, Take, Word
 from .. import frames as fr
+from ..facing import turned_to
 from ..feature import Lines, Offer, Places, spot
 from ..feature import length as mm
 from ..lines import Line
@@ -19,7 +20,7 @@ from ..outlines import circle, fine_segments
 from ..placing import placed
 from ..plan import Shape
 from .common import Made, body, length, metal, size
-from .lines import PATH_HELP, path_offers
+from .lines import PATH_HELP, facing, path_offers
 
 if TYPE_CHECKING:
     from ..bench import PieceBench
@@ -28,17 +29,20 @@ SECTIONS = ("round", "square", "flat", "half-round", "knife-edge")
 
 
 def _wire(bench: PieceBench, call: Call) -> Made:
+    frames, faults = placed(without_along(call))
+    if frames is None:
+        return None, faults
     lines: Lines = call.get("along")
+    if call.given("facing"):
+        ways = (turned_to(line, frames[0], call.get("facing")) for line in lines.lines)
+        lines = Lines(tuple(ways))
     name = next(key for key in SECTIONS if call.given(key))
     value = call.get(name)
     wide, high = value if isinstance(value, tuple) else (value, value)
     for line in lines.lines:
-        faults = too_tight(call, line, wide, high)
-        if faults:
-            return None, faults
-    frames, faults = placed(without_along(call))
-    if frames is None:
-        return None, faults
+        tight = too_tight(call, line, wide, high)
+        if tight:
+            return None, faults + tight
     end = call.get("taper")
     if end is not None and any(line.closed for line in lines.lines):
         return None, [
@@ -229,6 +233,7 @@ WORDS = (
             size("flat", "flat wire: across the line x outward", 2),
             size("half-round", "half-round wire, its flat side inward: across x outward", 2),
             size("knife-edge", "three-cornered wire, its edge outward: across x outward", 2),
+            facing(),
             length("taper", "its width at the end of the line; it thins evenly from the start"),
             metal(),
         ),
