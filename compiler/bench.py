@@ -96,6 +96,9 @@ class PieceBench:
         """Solder the innermost group in, at each of its places."""
         inner = self._scopes.pop()
         frames, faults = placed(call)
+        if frames is not None and call.given("for"):
+            frames, more = _about_stones(call, frames)
+            faults = faults + more
         if frames is None:
             return None, faults
         group = self.new_feature(call, frames)
@@ -116,6 +119,18 @@ class PieceBench:
             )
         group.members = {m.name.rsplit(".", 1)[-1]: m for m in inner.features}
         return group, faults
+
+    def set_out(self, call: Call) -> tuple[Places | None, list[Fault]]:
+        """The places that the placing clauses of a line come to, each `at` moved about itself."""
+        before: Any = call.get("at")
+        if not isinstance(before, Places):
+            return None, []
+        frames, faults = placed(call)
+        if frames is None:
+            return None, faults
+        each = len(frames) // max(len(before), 1)
+        figures = {key: np.repeat(values, each) for key, values in before.figures.items()}
+        return Places(frames, figures), faults
 
     def bundle(self, name: str, members: Mapping[str, Any]) -> Feature:
         """A feature that stands for all a word made."""
@@ -308,27 +323,32 @@ class PieceBench:
         source: Feature,
         bend: Bend,
         frames: np.ndarray,
+        base: np.ndarray,
         ready: Callable[[list[Step]], tuple[Step, ...]] = tuple,
     ) -> bool:
-        """Bend the metal of ``source`` as it is, with all that stands on it, in its place;
-        ``ready`` is what is done to its steps before."""
+        """Bend the metal of ``source`` as it lies seen from the (1, 3, 4) frame ``base``, with all
+        that stands on it, in its place; it comes to stand at ``frames``. ``ready`` is what is done
+        to its steps before."""
         scope, bodies = self._scopes[-1], source.bodies()
         steps = ready(self.steps_of(source))
         if not steps:
             return False
         made.body = self._new_body()
         scope.steps = [*_other_steps(scope.steps, bodies)]
-        shape = Shape("bent", astuple(bend), steps)
+        back = fr.inverse(base[0])[None]
+        lying = tuple(replace(s, frames=fr.rounded(fr.compose(back, s.frames))) for s in steps)
+        shape = Shape("bent", astuple(bend), lying)
         scope.steps.append(Step("add", shape, frames, made.body, "", None, made.index))
         inside = _indices(source)
         for feature in scope.features:
             if feature is not made and (feature.index in inside or feature.body in bodies):
-                reshape(feature, bend, frames)
+                reshape(feature, bend, base, frames)
                 feature.body = made.body if feature.body in bodies else feature.body
         source.body = made.body if source.body is not None else None
         for k, stones in enumerate(scope.stones):
             if stones.feature in inside:
-                moved = fr.rounded(fr.compose(frames, bend.frames(stones.frames)))
+                flat = fr.compose(back, stones.frames)
+                moved = fr.rounded(fr.compose(frames, bend.frames(flat)))
                 scope.stones[k] = replace(stones, frames=moved)
         return True
 
@@ -348,6 +368,34 @@ class PieceBench:
     def stones(self) -> list[StoneSet]:
         """All stones, in the order of the text."""
         return list(self._scopes[0].stones)
+
+
+def _about_stones(call: Call, frames: np.ndarray) -> tuple[np.ndarray | None, list[Fault]]:
+    """The frames of a setting moved about the stones it is for, not about the piece's middle."""
+    stones: Any = call.get("for")
+    if not isinstance(stones, Feature):
+        return frames, []
+    grounds = [fr.inverse(ground)[None] for ground in stones.frames]
+    about = [
+        fr.rounded(fr.compose(fr.compose(ground[None], frames), back))
+        for ground, back in zip(stones.frames, grounds, strict=True)
+    ]
+    if any(np.abs(one - about[0]).max() > 1e-6 for one in about[1:]):
+        return None, [
+            call.fault(
+                "several-stones",
+                f"{call.name} is for {len(stones.frames)} stones, each of which it would move "
+                "about another place",
+                next((key for key in _MOVES if call.given(key)), None),
+                seen=f"{len(stones.frames)} stones",
+                limit="1",
+                remedy="set each by itself: each one in the row, and the word for one",
+            )
+        ]
+    return about[0], []
+
+
+_MOVES = ("turn", "tilt", "lean", "spin", "right", "left", "up", "down", "out", "inward", "at")
 
 
 def _indices(feature: Feature) -> set[int]:

@@ -8,7 +8,7 @@ from typing import Any
 
 from . import tree
 from .arguments import Checker
-from .bench import NAMELESS, Bench, Call
+from .bench import NAMELESS, Argument, Bench, Call
 from .calls import Clauses, Takes, group_word, placing_of
 from .expressions import Enough
 from .faults import Fault, Span
@@ -204,10 +204,28 @@ class Work:
             return BROKEN
         name = self.full_name(word.name, line.name, prefix)
         caller = (line, scope)
+        if placing and "at" in clauses.arguments and self.set_out(clauses, placed, name, line):
+            inside.names["at"] = clauses.values["at"]
+            placing = ()
         if not placing:
             made = self.inside(block, inside, name, caller)
             return self.bundle(block, inside, name, made)
-        return self.placed(block, inside, name, placed, line.head, caller)
+        return self.placed(block, inside, name, placed, clauses.arguments, line.head, caller)
+
+    def set_out(self, clauses: Clauses, placed: Clauses, name: str, line: tree.Feature) -> bool:
+        """Move the places that a word stands at, each about itself, as its placing clauses say;
+        False where the bench cannot."""
+        ask = getattr(self.bench, "set_out", None)
+        if ask is None:
+            return False
+        arguments = {**placed.arguments, "at": clauses.arguments["at"]}
+        call = Call(self.group, name, arguments, line.head, self.trail, self.words())
+        places, faults = ask(call)
+        for fault in faults:
+            self.tell(fault)
+        if places is not None:
+            clauses.values["at"] = places
+        return places is not None
 
     def fill_defaults(
         self, word: Word, block: tree.WordBlock, clauses: Clauses, inside: Scope
@@ -273,11 +291,15 @@ class Work:
         inside: Scope,
         name: str,
         placed: Clauses,
+        served: Mapping[str, Argument],
         head: Span,
         caller: tuple[tree.Feature, Scope],
     ) -> Any:
         """A word's work as a group of its own, placed as the user's line says."""
-        call = Call(self.group, name, placed.arguments, head, self.trail, self.words())
+        arguments = dict(placed.arguments)
+        if "for" in served:  # it turns about the stone it is for, not about the piece's middle
+            arguments["for"] = served["for"]
+        call = Call(self.group, name, arguments, head, self.trail, self.words())
         for fault in self.bench.open_group(call):
             self.tell(fault)
         self.inside(block, inside, name, caller)

@@ -37,18 +37,21 @@ def _flat_bodies(source: Feature) -> list[Feature]:
     return found
 
 
-def _extent(bodies: list[Feature]) -> np.ndarray:
-    """Points (n, 3) on the outlines of flat bodies, as they lie."""
+def _extent(bodies: list[Feature], base: np.ndarray) -> np.ndarray:
+    """Points (n, 3) on the outlines of flat bodies, as they lie seen from a (1, 3, 4) frame."""
+    back = fr.inverse(base[0])[None]
     spots = []
     for one in bodies:
         assert one.outline is not None
         flat = trace(one.outline)
         space = np.column_stack([flat, np.full(len(flat), one.low)])
-        spots += [fr.apply(frame, space) for frame in one.frames]
+        spots += [fr.apply(frame, space) for frame in fr.compose(back, one.frames)]
     return np.concatenate(spots)
 
 
-def _flat(call: Call, source: Feature) -> tuple[np.ndarray | None, float, list[Fault]]:
+def _flat(
+    call: Call, source: Feature, base: np.ndarray
+) -> tuple[np.ndarray | None, float, list[Fault]]:
     """Outline points of the flat metal and its thickness; faults when there is none to bend."""
     bodies = _flat_bodies(source)
     if not bodies:
@@ -65,8 +68,8 @@ def _flat(call: Call, source: Feature) -> tuple[np.ndarray | None, float, list[F
             ],
         )
     thick = call.get("thick", bodies[0].high - bodies[0].low)
-    spots = _extent(bodies)
-    if abs(float(_extent(bodies[:1])[:, 2].min())) > 1e-6:
+    spots = _extent(bodies, base)
+    if abs(float(_extent(bodies[:1], base)[:, 2].min())) > 1e-6:
         return (
             None,
             0.0,
@@ -90,7 +93,8 @@ def _round(bench: PieceBench, call: Call) -> Made:
     if inside is None:
         return None, faults
     source: Feature = call.get("of")
-    spots, thick, faults = _flat(call, source)
+    base = fr.identity()
+    spots, thick, faults = _flat(call, source, base)
     if spots is None:
         return None, faults
     around = math.pi * (inside + thick)
@@ -111,8 +115,8 @@ def _round(bench: PieceBench, call: Call) -> Made:
     if frames is None:
         return None, faults
     made = bench.new_feature(call, frames)
-    whole = (lambda steps: with_whole_ends(steps, ends, fr.identity())) if closed else tuple
-    faults = faults + _bent(bench, call, made, source, bend, frames, whole)
+    ready = (lambda steps: with_whole_ends(steps, ends, fr.identity())) if closed else tuple
+    faults = faults + _bent(bench, call, made, source, bend, base, ready)
     if made.body is None:
         return None, faults
     wide = float(np.ptp(spots[:, 1]))
@@ -145,7 +149,19 @@ def _joint_fault(call: Call, name: str) -> Fault:
 
 def _dap(bench: PieceBench, call: Call) -> Made:
     source: Feature = call.get("of")
-    spots, thick, faults = _flat(call, source)
+    if len(source.frames) > 1:
+        return None, [
+            call.fault(
+                "too-many-copies",
+                "one piece of metal is domed at a time",
+                "of",
+                seen=f"{len(source.frames)} copies of {source.name}",
+                limit="1",
+                remedy="dome one and repeat it with copy or turn; a group of all is one dome",
+            )
+        ]
+    base = source.frames
+    spots, thick, faults = _flat(call, source, base)
     if spots is None:
         return None, faults
     radius = call.get("ball") / 2
@@ -167,8 +183,9 @@ def _dap(bench: PieceBench, call: Call) -> Made:
     frames, faults = placed(call)
     if frames is None:
         return None, faults
+    frames = fr.rounded(fr.compose(frames, base))
     made = bench.new_feature(call, frames)
-    faults = faults + _bent(bench, call, made, source, bend, frames)
+    faults = faults + _bent(bench, call, made, source, bend, base)
     if made.body is None:
         return None, faults
     drop = (radius + thick) * (1 - math.cos(away / bend.neutral))
@@ -187,20 +204,20 @@ def _bent(
     made: Feature,
     source: Feature,
     bend: Bend,
-    frames: np.ndarray,
+    base: np.ndarray,
     ready: Callable[[list[Step]], tuple[Step, ...]] = tuple,
 ) -> list[Fault]:
-    if len(frames) > 1:
+    if len(made.frames) > 1:
         return [
             call.fault(
                 "too-many-copies",
                 "one piece of metal is bent once",
-                seen=f"{len(frames)} places",
+                seen=f"{len(made.frames)} places",
                 limit="1",
                 remedy="make copies of it with copy or turn",
             )
         ]
-    if not bench.bend(made, source, bend, frames, ready):
+    if not bench.bend(made, source, bend, made.frames, base, ready):
         return [
             call.fault(
                 "no-metal",
@@ -241,7 +258,8 @@ WORDS = (
     ),
     Word(
         "dap",
-        "Domes flat metal over a ball, as in the doming block. Its middle stays where it is.",
+        "Domes flat metal over a ball, as in the doming block, about its own middle, which stays where "
+        "it is.",
         "work",
         (
             Take(
