@@ -11,7 +11,8 @@ from collections.abc import Callable, Sequence
 from importlib import import_module
 from typing import NoReturn
 
-from .commands import shared
+from .terminal import options as shared
+from .terminal.bugs import bug_note
 
 # Command -> what it is for. Each is the module of that name in `commands`, loaded when asked
 # for: it has DETAILS (text), EXAMPLES (lines), options(parser) and run(arguments) -> exit code.
@@ -28,7 +29,6 @@ COMMANDS = {
 
 
 # Tracebacks put away by this process and where: a watch may meet the same one at every save.
-_NOTES: dict[str, str] = {}
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -142,28 +142,6 @@ def _told(message: str, code: int) -> int:
     with contextlib.suppress(OSError):
         print(f"posy: {message}", file=sys.stderr)
     return code
-
-
-def bug_note(error: Exception) -> str:
-    """One line about a fault of ours, its traceback put away in a file."""
-    import tempfile
-    import traceback
-
-    text = "".join(traceback.format_exception(error))
-    kind = type(error).__name__
-    if text not in _NOTES:
-        try:
-            with tempfile.NamedTemporaryFile(
-                "w", prefix="posy-fault-", suffix=".txt", delete=False, encoding="utf-8"
-            ) as note:
-                note.write(text)
-        except OSError:
-            return f"a fault in posy itself ({kind}); please report it with the piece"
-        _NOTES[text] = note.name
-    return (
-        f"a fault in posy itself ({kind}), not in your text; "
-        f"please report it with the piece and {_NOTES[text]}"
-    )
 
 
 def _let_go_of_stdout() -> None:

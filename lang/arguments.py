@@ -1,4 +1,4 @@
-"""A clause's value checked against what the word takes: plain Python or a refusal."""
+"""Checks a clause's value against what the word takes; gives plain Python or a refusal."""
 
 from __future__ import annotations
 
@@ -7,8 +7,8 @@ from collections.abc import Callable
 from typing import Any, NamedTuple
 
 from .bounds import Refusal, out_of_bounds
-from .expressions import PLAIN_VALUES
 from .measures import order
+from .reckoner import PLAIN_VALUES
 from .shown import quantity
 from .suggest import did_you_mean
 from .values import (
@@ -84,7 +84,8 @@ def sample(take: Take) -> str | None:
 
 
 class Checked(NamedTuple):
-    """A value that will do: plain for the bench, and as the language holds it."""
+    """A clause's value that fits: ``plain`` Python in base units for the bench, and the
+    ``value`` of the language for names that stand for it."""
 
     plain: Any
     value: Any

@@ -68,6 +68,18 @@ class Call:
         )
 
 
+@dataclass(frozen=True)
+class Missing:
+    """Why there is no such part of a thing: ``thing`` offers only ``offers``.
+
+    ``why`` takes the place of that where there is another reason, told as a sentence.
+    """
+
+    thing: str = ""
+    offers: tuple[str, ...] = ()
+    why: str | None = None
+
+
 # How the name of a member begins that no text can ask for: it stood in an `each` or a `when`.
 NAMELESS = "#"
 
@@ -90,9 +102,9 @@ class Bench(Protocol):
     def bundle(self, name: str, members: Mapping[str, Any]) -> Any:
         """A feature that stands for all a word made (no solid of its own), for `of`, `in`."""
 
-    def look(self, thing: Any, attribute: str) -> tuple[Any, str | None]:
+    def look(self, thing: Any, attribute: str) -> tuple[Any, Missing | None]:
         """``attribute of thing``: a value for the language (a Quantity, or an opaque place,
-        line or feature), or (None, reason the user can read, with what is offered)."""
+        line or feature), or (None, why there is none)."""
 
     def as_kind(self, thing: Any, kind: str) -> Any:
         """``thing`` read as "places", "line", "feature" or "stones"; None if it cannot be."""
@@ -103,10 +115,6 @@ class Bench(Protocol):
     def describe(self, thing: Any) -> str:
         """A few words on an opaque thing for messages: "a bar", "5 places", "a closed line"."""
 
-
-class MoreBench(Protocol):
-    """What a Bench may answer besides; the evaluator goes without where a method is missing."""
-
     def between(self, first: Any, second: Any) -> Any:
         """The place half way between two single places (as ``as_kind`` gives them); None if
         either is not one place."""
@@ -116,11 +124,11 @@ class MoreBench(Protocol):
         of its `at` kept), or None."""
 
     def metals(self) -> Iterable[str]:
-        """The metals a piece can be made in, for `metal` and "did you mean"."""
+        """The metals a piece can be made in, for "did you mean"."""
 
     def check_metal(self, name: str) -> str | None:
         """The metal's own name for ``name`` (which may be a trade synonym); None if there is no
-        such metal. Without this method only the names of ``metals`` will do."""
+        such metal."""
 
     def rules(self) -> Iterable[str]:
         """The names of the bench rules, for `waive`."""

@@ -11,7 +11,7 @@ from .bench import Argument, Bench
 from .faults import Span
 from .parse import parse_value
 from .placing import PLACING, PLACING_BY_NAME
-from .questions import Reckoner
+from .reckoner import Reckoner
 from .records import default_of
 from .scope import Absent, Scope
 from .values import Bare, Broken, Truth

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from . import tree
 from .arguments import DUE, choices_shown, sample
 from .faults import Span
-from .names import Block, NameCheck, in_sight
+from .names import Block, Names, in_sight
 from .placing import PLACING_BY_NAME
 from .suggest import did_you_mean
 from .words import Kind, Take, Word
@@ -15,10 +15,13 @@ from .words import Kind, Take, Word
 METAL_HINT = "metal is said once, below the piece line, or on a feature for a second colour"
 
 
-class ClauseCheck(NameCheck):
-    """Checks the clauses of a line against what its word takes."""
+class ClauseCheck:
+    """Checks the clauses of a line against what its word takes; ``names`` checks the names in
+    their values."""
 
-    # --- clauses
+    def __init__(self, names: Names) -> None:
+        self.names = names
+        self.fault = names.notes.fault
 
     def known_clauses(
         self,
@@ -93,7 +96,7 @@ class ClauseCheck(NameCheck):
             if take is None:
                 self.unknown_clause(clause, takes, places, word)
                 if clause.value is not None and not isinstance(clause.value, tree.Name):
-                    self.value(clause.value, block)
+                    self.names.value(clause.value, block)
                 continue
             self.once(clause, seen)
             if clause.value is None:
@@ -117,7 +120,7 @@ class ClauseCheck(NameCheck):
                 seen=value.name,
             )
             return
-        self.value(value, block)
+        self.names.value(value, block)
 
     def unknown_clause(
         self, clause: tree.Clause, takes: Mapping[str, Take], places: bool, word: str

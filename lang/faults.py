@@ -7,6 +7,8 @@ from enum import Enum
 
 from .lean import dataclass
 
+MOST_FAULTS = 100  # told of one text by each step
+
 
 class Level(Enum):
     """How much a finding matters: a fault will not make, a warning may fail, a note informs."""

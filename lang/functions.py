@@ -1,5 +1,8 @@
-"""The functions of the language that reckon with figures; pick, between, count and given, which
-ask the bench or the scope, are in expressions.py."""
+"""The functions of the language, each with its help, and how those of figures are reckoned.
+
+How pick, between, count and given get their values, which ask the bench or the scope, stands in
+questions.py.
+"""
 
 from __future__ import annotations
 

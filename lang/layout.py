@@ -12,7 +12,7 @@ from dataclasses import field
 
 from .faults import Fault, Span
 from .lean import dataclass
-from .rows import Row, Rows
+from .rows import Row, Rows, read_rows
 from .source import Source
 from .tree import Comment
 
@@ -42,8 +42,14 @@ class Logical:
     below: list[Logical] = field(default_factory=list)
 
 
-class _Layout(Rows):
+class _Layout:
     """Joins rows into lines and nests them."""
+
+    def __init__(self, rows: Rows) -> None:
+        self.rows = rows.rows
+        self.source = rows.source
+        self.text = rows.text
+        self.fault = rows.fault
 
     def lines(self) -> list[Logical]:
         """Rows joined where a comma or an open parenthesis carries them on."""
@@ -212,8 +218,7 @@ def lay_out(source: Source) -> Laid:
             limit=f"at most {MOST_SIZE:,} bytes",
         )
         return Laid([], (), [fault])
-    layout = _Layout(source)
-    layout.read_rows()
-    layout.hidden()
+    rows = read_rows(source)
+    layout = _Layout(rows)
     nested = layout.nest(layout.lines())
-    return Laid(nested, tuple(layout.comments), layout.faults)
+    return Laid(nested, tuple(rows.comments), rows.faults)

@@ -42,11 +42,10 @@ def with_unit(value: float, unit: str | None) -> Result:
         return Quantity(value / 100.0, NUMBER, True), None
     if unit == "ga":
         if not (0 <= value <= 50 and value == int(value)):
-            return None, Trouble(
-                "gauge-range",
-                f"there is no wire gauge {value:g}",
-                "wire gauges are whole numbers from 0 to 50; or write the size in mm",
-            )
+            remedy = "wire gauges are whole numbers from 0 to 50; or write the size in mm"
+            if 0 <= value <= 50:
+                remedy = f"write {int(value)} ga or {int(value) + 1} ga, or the size in mm"
+            return None, Trouble("gauge-range", f"there is no wire gauge {value:g}", remedy)
         return Quantity(wire_gauge(value), LENGTH), None
     dimension, factor = UNITS[unit]
     return Quantity(value * factor, dimension), None

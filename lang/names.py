@@ -6,13 +6,11 @@ from collections.abc import Iterable, Mapping, Set
 from dataclasses import field
 
 from . import tree
-from .faults import Fault, Level, Span
+from .faults import MOST_FAULTS, Fault, Level, Span
 from .functions import FUNCTIONS
 from .lean import dataclass
 from .suggest import did_you_mean
 from .words import Word
-
-MOST_FAULTS = 100
 
 
 @dataclass(slots=True)
@@ -62,27 +60,11 @@ class Block:
         return next((block for block in self.around() if block.keys is not None), None)
 
 
-class NameCheck:
-    """Checks names against what can be used.
+class Notes:
+    """The faults of a text, up to a hundred."""
 
-    ``words`` are the core and standard words; ``choices`` the bare names that stand for
-    themselves somewhere; ``taken`` what each ``from`` line of this text brings (by its span),
-    or None where it failed; ``records`` the records of the word blocks (by span).
-    """
-
-    def __init__(
-        self,
-        words: Mapping[str, Word],
-        choices: Set[str],
-        taken: Mapping[Span, Mapping[str, Word | None]],
-        records: Mapping[Span, Word],
-    ) -> None:
-        self.standard = words
-        self.choices = choices
-        self.taken = taken
-        self.records = records
+    def __init__(self) -> None:
         self.faults: list[Fault] = []
-        self.open_words: list[str] = []  # the words whose bodies we are in
 
     def fault(
         self,
@@ -103,11 +85,21 @@ class NameCheck:
         """Whether enough has been told: looking for what was meant costs time."""
         return len(self.faults) >= MOST_FAULTS
 
+
+class Names:
+    """Checks names and functions in expressions against what is in sight.
+
+    ``choices`` are the bare names that stand for themselves somewhere; faults go to ``notes``.
+    """
+
+    def __init__(self, choices: Set[str], notes: Notes | None = None) -> None:
+        self.choices = choices
+        self.notes = notes or Notes()
+        self.fault = self.notes.fault
+
     def loose(self, node: tree.Expression, names: Iterable[str]) -> None:
         """An expression by itself (a setting), where ``names`` are in sight."""
         self.value(node, Block("outer", names=dict.fromkeys(names)))
-
-    # --- values
 
     def value(self, node: tree.Expression, block: Block) -> None:
         """The names and functions in an expression."""
@@ -207,7 +199,7 @@ class NameCheck:
 
     def unknown_name(self, node: tree.Name, block: Block, what: str = "name") -> None:
         """No such name: is it below, is a minus without spaces meant, is it misspelt?"""
-        if self.full():
+        if self.notes.full():
             return
         for around in block.around():
             if node.name in around.later:

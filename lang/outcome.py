@@ -30,8 +30,15 @@ class Waiver:
 
     rule: str
     feature: str | None
-    reason: str
+    because: str
     span: Span
+
+    def covers(self, feature: str | None) -> bool:
+        """Whether it speaks of a feature: itself, what it is made of, its further copies."""
+        if self.feature is None:
+            return True
+        named = feature or ""
+        return named == self.feature or named.startswith((f"{self.feature}.", f"{self.feature} "))
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,7 @@ from lark.exceptions import UnexpectedCharacters, UnexpectedInput, UnexpectedTok
 
 from . import tree
 from .build import Build
-from .faults import Fault, Level, Span
+from .faults import MOST_FAULTS, Fault, Level, Span
 from .layout import Logical, lay_out
 from .rows import HIDDEN
 from .slips import explain
@@ -25,7 +25,6 @@ from .source import Source
 from .suggest import nearest
 from .tables import parser
 
-MOST_FAULTS = 100
 BLOCK_WORDS = (
     "piece",
     "measure",

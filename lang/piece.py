@@ -1,26 +1,34 @@
-"""The outer block of a piece: title, metal, measures that can be set, waivers, series, and the
-words of other files."""
+"""One run of a piece: each kind of line, and what does it."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Set
+from collections.abc import Callable, Mapping, Set
+from typing import Any
 
 from . import tree
 from .bench import Bench
+from .blocks import Blocks
+from .expectations import Expectations
+from .expressions import reckoner
 from .faults import Span
-from .outcome import Waiver
-from .scope import Known, Scope
-from .series import SeriesReader
-from .suggest import did_you_mean
-from .values import Broken
+from .libraries import Libraries
+from .metals import Metals
+from .outcome import Outcome
+from .report import Report
+from .scope import Scope
+from .series import Series
+from .settable import Settable
+from .waivers import Waivers
 from .words import Word
+from .work import Work
 
 
-class PieceRun(SeriesReader):
-    """An evaluator that knows the files of the piece and what was set from outside.
+class PieceRun:
+    """Does the lines of a piece with ``bench``. Make a new one for each run.
 
-    ``libraries`` are the trees of the taken files by path, ``origin`` the path each ``from``
-    line takes from. ``settings`` are texts of the language, or values (from a series).
+    ``root`` holds the words that need no teaching; ``choices`` are the bare names that stand for
+    themselves; for ``records``, ``trees`` and ``origin`` see Libraries, for ``settings``
+    Settable. ``metal`` takes the place of the piece's own.
     """
 
     def __init__(
@@ -29,94 +37,82 @@ class PieceRun(SeriesReader):
         root: Scope,
         choices: Set[str],
         records: Mapping[Span, Word],
-        libraries: Mapping[str, tree.File],
+        trees: Mapping[str, tree.File],
         origin: Mapping[Span, str],
+        settings: Mapping[str, Any],
+        metal: str | None,
     ) -> None:
-        super().__init__(bench, choices, records)
-        self.root = root
-        self.libraries = libraries
-        self.origin = origin
-        self.ready(choices, Scope(root))
-        self._scopes: dict[str, Scope] = {}
+        self._outer = Scope(root)
+        self._title = ""
+        self._notes: tuple[str, ...] = ()
+        self._report = report = Report()
+        self._reckoner = reckoner(bench, choices, report.tell)
+        self._metals = Metals(bench, self._reckoner, report)
+        self._metal = metal
+        self._settable = Settable(self._reckoner, report, self._outer, settings)
+        self._series = Series(self._reckoner, report, self._settable, self._metals)
+        self._waivers = Waivers(bench, self._reckoner, report)
+        work = Work(bench, self._reckoner, report, self._do)
+        blocks = Blocks(self._reckoner, report, self._do)
+        libraries = Libraries(records, trees, origin, root, self._do)
+        self._doers: dict[type, Callable[[Any, Scope], None]] = {
+            tree.Feature: work.feature,
+            tree.Group: work.group,
+            tree.Measure: self._settable.measure,
+            tree.Each: blocks.each,
+            tree.When: blocks.when,
+            tree.Expect: Expectations(self._reckoner, report).expect,
+            tree.WordBlock: libraries.word,
+            tree.TakeFrom: libraries.take,
+            tree.Unread: libraries.unread,
+            tree.Waive: self._waivers.waive,
+            tree.Piece: self._piece,
+            tree.Series: self._series_line,
+        }
 
-    # --- words of other files
+    def lines(self, lines: tuple[tree.Line, ...]) -> None:
+        """The lines of the outer block; raises Enough where a cap stops the run."""
+        if self._metal is not None:
+            self._metal = self._metals.named(self._metal, None)
+        self._do(lines, self._outer)
+        self._settable.check_all_set()
 
-    def take(self, line: tree.TakeFrom) -> dict[str, Known | None]:
-        """The words a ``from`` line brings; None for those that failed and were told."""
-        path = self.origin.get(line.span)
-        words = self.library(path).words if path is not None else {}
-        return {name.name: words.get(name.name) for name in line.names}
+    def outcome(self) -> Outcome:
+        """What the lines done so far gave."""
+        names = self._outer.names.items()
+        return Outcome(
+            title=self._title,
+            notes=self._notes,
+            metal=self._metal,
+            measures=self._settable.measures,
+            waivers=self._waivers.waivers,
+            series=self._series.plans,
+            features={n: made for n, made in names if self._reckoner.name_of(made) is not None},
+            faults=self._report.faults,
+        )
 
-    def library(self, path: str) -> Scope:
-        """The words and measures of a taken file; its work is not done."""
-        scope = self._scopes.get(path)
-        if scope is None:
-            scope = self._scopes[path] = Scope(self.root)
-            lines = self.libraries[path].lines
-            kept = tree.Measure | tree.WordBlock | tree.TakeFrom | tree.Unread
-            self.block(tuple(line for line in lines if isinstance(line, kept)), scope, "")
-        return scope
+    def _do(self, lines: tuple[tree.Line, ...], scope: Scope) -> None:
+        """Has each line of a block done by the object for its kind, in order."""
+        for line in lines:
+            do = self._doers.get(type(line))
+            if do is not None:
+                do(line, scope)
 
-    # --- lines of the outer block
+    def _series_line(self, line: tree.Series, scope: Scope) -> None:
+        """A series; in an inner block resolve.py has told of it."""
+        if scope is self._outer:
+            self._series.read(line, scope)
 
-    def other_line(self, line: tree.Line, scope: Scope) -> None:
-        """Lines that stand in the outer block, or waive."""
-        match line:
-            case tree.Piece() if scope is self.outer:
-                self.piece(line, scope)
-            case tree.Waive():
-                self.waive(line, scope)
-            case tree.Series() if scope is self.outer:
-                self.series(line, scope)
-
-    def piece(self, line: tree.Piece, scope: Scope) -> None:
-        """Title, notes and metal."""
-        self.outcome.title = line.title.text if line.title is not None else ""
+    def _piece(self, line: tree.Piece, scope: Scope) -> None:
+        """Title, notes and metal; in an inner block resolve.py has told of it."""
+        if scope is not self._outer:
+            return
+        self._title = line.title.text if line.title is not None else ""
         notes = []
         for clause in line.clauses:
             if clause.key.name == "note" and isinstance(clause.value, tree.Quoted):
                 notes.append(clause.value.text)
             elif clause.key.name == "metal" and clause.value is not None:
-                name = self.bare(clause.value, scope)
-                if name is not None:
-                    metal = self.metal(name, clause.value.span)
-                    self.outcome.metal = self.outcome.metal or metal
-        self.outcome.notes = tuple(notes)
-
-    def waive(self, line: tree.Waive, scope: Scope) -> None:
-        """A rule waived with a reason."""
-        rules = getattr(self.bench, "rules", None)
-        if rules is not None:
-            names = tuple(rules())
-            if line.rule.name not in names:
-                self.fault(
-                    "unknown-rule",
-                    f"there is no rule `{line.rule.name}`",
-                    line.rule.span,
-                    did_you_mean(line.rule.name, names) or "posy explain lists the rules",
-                )
-                return
-        feature = None
-        if line.feature is not None:
-            value = self.reckoner.value(line.feature, scope)
-            if isinstance(value, Broken):
-                return
-            feature = self.reckoner.name_of(value)
-            if feature is None:
-                self.fault(
-                    "wrong-kind",
-                    f"a feature is due here, not {self.reckoner.describe(value)}",
-                    line.feature.span,
-                )
-                return
-        if not line.reason.text.strip():
-            self.fault(
-                "value-missing",
-                "a waiver needs its reason",
-                line.reason.span,
-                "say why it is all right here",
-            )
-            return
-        self.outcome.waivers.append(
-            Waiver(line.rule.name, feature, line.reason.text, line.span)
-        )
+                metal = self._metals.read(clause.value, scope)
+                self._metal = self._metal or metal
+        self._notes = tuple(notes)

@@ -18,7 +18,6 @@ from typing import Any
 
 from . import tree
 from .bench import Bench
-from .expressions import Enough
 from .faults import Fault, Span, in_order, is_fatal
 from .lean import dataclass
 from .lexicon import Choices, Lexicon, choices_of
@@ -27,11 +26,14 @@ from .outcome import Outcome
 from .parse import parse
 from .piece import PieceRun
 from .records import record
+from .report import Enough
 from .resolve import Resolver
 from .scope import Scope
-from .settings import SETTINGS_PATH
+from .settable import settings_text
 from .tree import File
 from .words import Word
+
+__all__ = ["Program", "check_words", "load_words", "read_piece", "run", "settings_text"]
 
 # Blocks, words in words and parentheses nest some 24 x 16 deep at the worst.
 _RECURSION = 20_000
@@ -109,39 +111,28 @@ def run(
     those of ``program`` and those found now, in order of place. A run with faults is worth
     looking at all the same: what depends on a failed line is left out.
     """
-    root = Scope(lexicon=program.words)
     walk = PieceRun(
-        bench, root, program.choices, program.records, program.trees, program.origin
+        bench,
+        Scope(lexicon=program.words),
+        program.choices,
+        program.records,
+        program.trees,
+        program.origin,
+        settings or {},
+        metal,
     )
-    walk.set_from_outside(settings or {})
     limit = sys.getrecursionlimit()
     sys.setrecursionlimit(max(limit, _RECURSION))
     try:
-        if metal is not None:
-            walk.outcome.metal = walk.metal(metal, None)
-        walk.block(program.tree.lines, walk.outer, "")
-        walk.unknown_settings()
+        walk.lines(program.tree.lines)
     except Enough:
         pass  # the cap that was met is among the faults
     finally:
         sys.setrecursionlimit(limit)
-    outcome = walk.outcome
+    outcome = walk.outcome()
     outcome.title = outcome.title or program.title
-    outcome.features = {
-        name: value
-        for name, value in walk.outer.names.items()
-        if walk.reckoner.name_of(value) is not None
-    }
     outcome.faults = in_order([*program.faults, *outcome.faults])
     return outcome
-
-
-def settings_text(settings: Mapping[str, Any]) -> dict[str, str]:
-    """The source of faults about settings, for snippets: ``{"--set": "across=2.8 mm"}``."""
-    lines = [
-        f"{name}={text if isinstance(text, str) else ''}" for name, text in settings.items()
-    ]
-    return {SETTINGS_PATH: "\n".join(lines)} if lines else {}
 
 
 def load_words(

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from . import tree
 from .measures import comparable, mismatch, order
-from .questions import Reckoner
+from .reckoner import Reckoner
 from .scope import Scope
 from .shown import apart, quantity
 from .values import Broken, Quantity, Sequence

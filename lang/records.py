@@ -6,8 +6,8 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from . import tree
+from .expressions import reckoner
 from .faults import Fault
-from .questions import Reckoner
 from .ranges import read_range
 from .scope import Scope
 from .suggest import did_you_mean
@@ -131,8 +131,7 @@ def _choices(value: tree.Expression, faults: list[Fault]) -> tuple[str, ...]:
 
 def _bounded(take: Take, clause: tree.Clause, faults: list[Fault]) -> Take:
     before = len(faults)
-    reckoner = Reckoner(None, frozenset(), faults.append)
-    bounds = read_range(clause, reckoner, Scope())
+    bounds = read_range(clause, reckoner(None, frozenset(), faults.append), Scope())
     if bounds is None:
         if len(faults) == before and clause.value is not None:
             faults.append(

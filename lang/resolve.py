@@ -1,32 +1,55 @@
-"""The static pass: names, words and clause keys, over the whole text.
+"""The static pass: checks names, words and clause keys over the whole text.
 
 It goes into every branch and every word, used or not, and so finds what a run would not meet.
-What it reports the evaluator passes over in silence.
+The run says nothing of what this pass has reported.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Set
+
 from . import tree
 from .clauses import ClauseCheck
 from .faults import Fault, Level, Span
-from .names import Block
+from .names import Block, Names, Notes
 from .suggest import nearest
 from .words import Word
 
 
-class Resolver(ClauseCheck):
-    """Walks a tree, line by line; see NameCheck for what it is made with."""
+class Resolver:
+    """Walks a tree, line by line.
+
+    ``words`` are the core and standard words; ``choices`` the bare names that stand for
+    themselves somewhere; ``taken`` what each ``from`` line of this text brings (by its span),
+    or None where it failed; ``records`` the records of the word blocks (by span).
+    """
+
+    def __init__(
+        self,
+        words: Mapping[str, Word],
+        choices: Set[str],
+        taken: Mapping[Span, Mapping[str, Word | None]],
+        records: Mapping[Span, Word],
+    ) -> None:
+        self.standard = words
+        self.taken = taken
+        self.records = records
+        self.notes = Notes()
+        self.fault = self.notes.fault
+        self.names = Names(choices, self.notes)
+        self.check = ClauseCheck(self.names)
+        self.open_words: list[str] = []  # the words whose bodies we are in
 
     def file(self, file: tree.File, library: bool = False) -> list[Fault]:
         """Everything found in ``file``; of a ``library`` only words and measures are read."""
         outer = Block("library" if library else "outer", lexicon=self.standard)
         self.block(file.lines, outer)
-        return self.faults
+        return self.notes.faults
 
     # --- blocks and names
 
     def block(self, lines: tuple[tree.Line, ...], block: Block) -> None:
-        """The lines of a block, in order."""
+        """Checks the lines of a block; names defined further down are known as such."""
         for line in lines:
             name = _defined(line)
             if name is not None:
@@ -70,7 +93,7 @@ class Resolver(ClauseCheck):
             case tree.When():
                 for branch in line.branches:
                     if branch.test is not None:
-                        self.value(branch.test, block)
+                        self.names.value(branch.test, block)
                     self.block(branch.lines, Block("inner", block))
             case tree.Expect() if block.where != "library":
                 self.expect(line, block)
@@ -89,7 +112,7 @@ class Resolver(ClauseCheck):
             case tree.Piece():
                 if block.where not in ("outer", "library") or not first:
                     self.misplaced(line.span, "piece", "it is the first line of the file")
-                self.known_clauses(
+                self.check.known_clauses(
                     line.clauses, ("metal", "note"), "piece", frozenset(("note",))
                 )
             case tree.WordBlock():
@@ -120,7 +143,7 @@ class Resolver(ClauseCheck):
                 if block.in_word() is not None:
                     self.misplaced(line.span, "waive", "waive in the piece, not in a word")
                 elif line.feature is not None and block.where != "library":
-                    self.value(line.feature, block)
+                    self.names.value(line.feature, block)
 
     def misplaced(self, span: Span, word: str, where: str) -> None:
         """The fault for a line in the wrong block."""
@@ -128,35 +151,35 @@ class Resolver(ClauseCheck):
 
     def measure(self, line: tree.Measure, block: Block) -> None:
         """A measure: its value sees the names above it."""
-        self.value(line.value, block)
-        self.known_clauses(line.clauses, ("from", "help"), "measure")
+        self.names.value(line.value, block)
+        self.check.known_clauses(line.clauses, ("from", "help"), "measure")
         for clause in line.clauses:
             if clause.value is not None:
-                self.value(clause.value, block)
+                self.names.value(clause.value, block)
         if block.work and any(name in block.work for name in tree.names_in(line.value)):
             block.work.add(line.name.name)
         self.define(line.name, block)
 
     def feature(self, line: tree.Feature, block: Block) -> None:
-        """A line of work: its word, its clauses, then its name."""
+        """A line of work: the word must be known and take the clauses; its name is known from here on."""
         known, word = block.word(line.word.name)
         if not known:
             self.unknown_word(line, block)
         if word is not None:
             takes = {take.name: take for take in word.takes}
-            self.clauses(line.clauses, takes, word.places, word.name, block)
+            self.check.clauses(line.clauses, takes, word.places, word.name, block)
             if line.whole:
-                self.needed(line, word)
+                self.check.needed(line, word)
         else:  # nothing is known of its keys, but the names in its values can be looked at
             for clause in line.clauses:
                 if clause.value is not None and not isinstance(clause.value, tree.Name):
-                    self.value(clause.value, block)
+                    self.names.value(clause.value, block)
         if line.name is not None:
             self.define(line.name, block)
 
     def unknown_word(self, line: tree.Feature, block: Block) -> None:
         """No such word: is it below, is it this very word, is it misspelt?"""
-        if self.full():
+        if self.notes.full():
             return
         name = line.word.name
         if name in self.open_words:
@@ -189,7 +212,7 @@ class Resolver(ClauseCheck):
 
     def group(self, line: tree.Group, block: Block) -> None:
         """A group takes placing clauses only."""
-        self.clauses(line.clauses, {}, True, "group", block)
+        self.check.clauses(line.clauses, {}, True, "group", block)
         self.block(line.lines, Block("inner", block))
         if line.name is not None:
             self.define(line.name, block)
@@ -198,15 +221,15 @@ class Resolver(ClauseCheck):
         """An each: its name is known inside only."""
         for part in (line.first, line.last, line.step, line.things):
             if part is not None:
-                self.value(part, block)
+                self.names.value(part, block)
         inner = Block("inner", block)
         inner.names[line.name.name] = line.name.span
         self.block(line.lines, inner)
 
     def expect(self, line: tree.Expect, block: Block) -> None:
         """An expect needs a message."""
-        self.value(line.test, block)
-        self.known_clauses(line.clauses, ("else", "try"), "expect")
+        self.names.value(line.test, block)
+        self.check.known_clauses(line.clauses, ("else", "try"), "expect")
         if not any(clause.key.name == "else" for clause in line.clauses):
             self.fault(
                 "clause-missing",
@@ -216,7 +239,7 @@ class Resolver(ClauseCheck):
             )
         for clause in line.clauses:
             if clause.value is not None:
-                self.value(clause.value, block)
+                self.names.value(clause.value, block)
 
     def series(self, line: tree.Series, block: Block) -> None:
         """A series names measures above it, and metal."""
@@ -229,14 +252,14 @@ class Resolver(ClauseCheck):
             )
         seen: dict[str, Span] = {}
         for clause in line.clauses:
-            self.once(clause, seen)
+            self.check.once(clause, seen)
             if clause.value is None:
                 key = clause.key.name
-                self.no_value(clause, "values joined by to", f"as in: {key} 2 mm to 3 mm")
+                self.check.no_value(clause, "values joined by to", f"as in: {key} 2 mm to 3 mm")
             elif clause.key.name != "metal":
                 if not block.finds(clause.key.name):
-                    self.unknown_name(clause.key, block, "measure")
-                self.value(clause.value, block)
+                    self.names.unknown_name(clause.key, block, "measure")
+                self.names.value(clause.value, block)
 
     def take_from(self, line: tree.TakeFrom, block: Block) -> None:
         """Words of another file."""
@@ -288,7 +311,7 @@ class Resolver(ClauseCheck):
 
     def takes(self, line: tree.Takes, body: Block) -> None:
         """One key of a word."""
-        self.known_clauses(
+        self.check.known_clauses(
             line.clauses,
             ("default", "from", "choices", "needed", "help"),
             "takes",
@@ -300,7 +323,7 @@ class Resolver(ClauseCheck):
                     clause.value, tree.Name
                 )
                 if not bare:
-                    self.value(clause.value, body)
+                    self.names.value(clause.value, body)
         self.define(line.name, body)
 
 

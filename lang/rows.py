@@ -171,3 +171,11 @@ class Rows:
                 match.end(),
                 remedy="delete it, or type the line anew",
             )
+
+
+def read_rows(source: Source) -> Rows:
+    """The rows of ``source``, with their comments and faults."""
+    rows = Rows(source)
+    rows.read_rows()
+    rows.hidden()
+    return rows

@@ -28,21 +28,33 @@ class Known:
 
 
 class Scope:
-    """The names and words of one block; what is not here is looked up around it."""
+    """The names and words of one block; what is not here is looked up around it.
 
-    __slots__ = ("given", "lexicon", "names", "parent", "words")
+    ``prefix`` begins the full names of features made in it ("left." in the group left); a block
+    without one of its own has that around it.
+    """
+
+    __slots__ = ("given", "lexicon", "names", "parent", "prefix", "words")
 
     def __init__(
         self,
         parent: Scope | None = None,
         given: frozenset[str] | None = None,
         lexicon: Mapping[str, Word] | None = None,
+        prefix: str | None = None,
     ) -> None:
         self.parent = parent
+        if prefix is None:
+            prefix = "" if parent is None else parent.prefix
+        self.prefix: str = prefix
         self.names: dict[str, Any] = {}
         self.words: dict[str, Known | None] = {}  # None: its teaching failed, and was told
         self.lexicon = lexicon  # of the outermost: words that need no teaching
         self.given = given  # in a word: the keys its line said
+
+    def define(self, name: str, value: Any) -> None:
+        """Give ``name`` its value, unless it is taken (told by resolve.py)."""
+        self.names.setdefault(name, value)
 
     def find(self, name: str) -> Any:
         """What ``name`` stands for, or None."""

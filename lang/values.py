@@ -20,8 +20,9 @@ LENGTH = Dimension(length=1)
 MASS = Dimension(mass=1)
 ANGLE = Dimension(angle=1)
 
-# unit -> (dimension, factor to the base unit). `ga` is not a factor: see units of wire gauge.
-# ct, dwt, ozt: legal definitions (metric carat 0.2 g; troy ounce 31.1034768 g, 20 dwt).
+# unit -> (dimension, factor to the base unit), exactly. `ga` is not a factor: see wire_gauge.
+# in: 25.4 mm, and dwt and ozt: 24 and 480 grains of 64.79891 mg, by the international yard and
+# pound agreement of 1959. ct: the metric carat of 200 mg (4th CGPM, 1907).
 UNITS: dict[str, tuple[Dimension, float]] = {
     "mm": (LENGTH, 1.0),
     "cm": (LENGTH, 10.0),
@@ -32,6 +33,11 @@ UNITS: dict[str, tuple[Dimension, float]] = {
     "dwt": (MASS, 1.55517384),
     "ozt": (MASS, 31.1034768),
 }
+
+
+def factors_to(dimension: Dimension) -> dict[str, float]:
+    """The units of ``dimension`` and their factors to its base unit: {"mm": 1.0, ...}."""
+    return {unit: factor for unit, (of, factor) in UNITS.items() if of == dimension}
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from posy.compiler.build import build
-from posy.compiler.result import Built
+from posy.compiler.making.pipeline import build
+from posy.compiler.making.result import Built
 from posy.lang.loader import Texts
 
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from posy.lang.bench import Call
+from posy.lang.bench import Call, Missing
 from posy.lang.faults import Fault
 from posy.lang.values import LENGTH, Point, Quantity, Sequence
 from posy.lang.words import Kind, Take, Word
@@ -192,7 +192,7 @@ WORDS = _takes()
 
 
 class ToyBench:
-    """Implements lang.bench.Bench and MoreBench; ``calls`` is what it was asked, in order."""
+    """Implements lang.bench.Bench; ``calls`` is what it was asked, in order."""
 
     def __init__(self) -> None:
         self.calls: list[Call] = []
@@ -231,7 +231,7 @@ class ToyBench:
         self.log.append(f"bundle {name}")
         return Toy(None, name, dict(members))
 
-    def look(self, thing: Any, attribute: str) -> tuple[Any, str | None]:
+    def look(self, thing: Any, attribute: str) -> tuple[Any, Missing | None]:
         if isinstance(thing, Toy):
             if attribute in thing.parts:
                 return thing.parts[attribute], None
@@ -243,8 +243,10 @@ class ToyBench:
                 return Line(thing.name), None
             if attribute in ("long", "across"):
                 return Quantity(21.0, LENGTH), None
-            return None, f"{thing.name} offers ends, corners, gaps, rim, long, across"
-        return None, "this offers nothing by name"
+            return None, Missing(
+                thing.name, ("ends", "corners", "gaps", "rim", "long", "across")
+            )
+        return None, Missing("this")
 
     def as_kind(self, thing: Any, kind: str) -> Any:
         if kind == "places":

@@ -10,9 +10,9 @@ from dataclasses import field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from ...lang.faults import Fault, is_fatal
+from ...lang.faults import Fault
 from ...lang.lean import dataclass
-from ..messages import (
+from ..judging.messages import (
     finding_record,
     findings_text,
     tally,
@@ -21,12 +21,15 @@ from ..messages import (
     waivers_text,
     wants_colour,
 )
-from ..result import Built
-from . import making, series, shared
+from ..making.result import Built
+from ..terminal import options as shared
+from ..terminal import run as making
+from ..terminal.output import folder_of, shown_size, write_files
+from . import series
 from .series import Making
 
 if TYPE_CHECKING:
-    from ..session import Session
+    from ..making.session import Session
 
 DETAILS = (
     "The files go into the folder out beside each piece, all at once and only when the piece "
@@ -101,37 +104,6 @@ def make(
     return Outcome(built, one, written, (*built.faults, *faults))
 
 
-def write_files(
-    built: Built, arguments: argparse.Namespace, label: str = ""
-) -> tuple[dict[Path, int], list[Fault]]:
-    """Write the files asked for; gives their paths with sizes in bytes, and faults.
-
-    ``label`` tells one making of a series from the others in the file names.
-    """
-    from ..files.atomic import write_set
-    from ..files.formats import Wanted
-    from ..files.outputs import files_of
-    from ..progress import Progress
-
-    wanted = Wanted(arguments.formats, arguments.shrink, arguments.stones)
-    progress = Progress(built.path)
-    try:
-        name = Path(built.path).stem + (f"-{label}" if label else "")
-        files, faults = files_of(built, name, wanted, progress)
-    finally:
-        progress.clear()
-    if is_fatal(faults):
-        return {}, faults
-    folder = folder_of(built.path, arguments.into)
-    done, trouble = write_set({folder / name: content for name, content in files.items()})
-    return {path: len(files[path.name]) for path in done}, [*faults, *trouble]
-
-
-def folder_of(path: str, into: str | None) -> Path:
-    """Where the files of the piece at ``path`` go."""
-    return Path(into) if into else Path(path).parent / "out"
-
-
 def _no_clashes(arguments: argparse.Namespace) -> None:
     """Two pieces of one name must not write over each other's files."""
     seen: dict[Path, str] = {}
@@ -170,7 +142,7 @@ def _show(outcome: Outcome, arguments: argparse.Namespace) -> None:
 def headline(built: Built) -> str:
     """Title, metal, weight and stones in one line."""
     from ..files.digits import shown
-    from ..weigh import weigh
+    from ..making.weights import weigh
 
     weights, _ = weigh(built)
     text = f"{built.title}, {built.metal}"
@@ -181,13 +153,6 @@ def headline(built: Built) -> str:
     if count:
         text += f", {count} stone{'s' if count > 1 else ''} {shown(weights.carats)} ct"
     return text
-
-
-def shown_size(size: int) -> str:
-    """A file's size for people."""
-    if size < 1000:
-        return f"{size} bytes"
-    return f"{size / 1e3:.1f} kB" if size < 1e6 else f"{size / 1e6:.1f} MB"
 
 
 def _record(outcome: Outcome) -> dict[str, Any]:

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from ...lang.faults import Fault
-from ..messages import (
+from ..judging.messages import (
     finding_record,
     findings_text,
     tally,
@@ -20,8 +20,9 @@ from ..messages import (
     waivers_text,
     wants_colour,
 )
-from ..result import Built
-from . import making, shared
+from ..making.result import Built
+from ..terminal import options as shared
+from ..terminal import run as making
 
 DETAILS = (
     "It takes a fraction of the time of a build. What only the finished metal can show (thin "
@@ -98,7 +99,7 @@ def _looked_at(
     path: str, arguments: argparse.Namespace, settings: Any, metal: str | None
 ) -> Built:
     """The piece checked: its plan, and with --measured its metal."""
-    from ..build import build, check
+    from ..making.pipeline import build, check
 
     look = build if arguments.measured else check
     return look(path, settings=settings, metal=metal)
@@ -107,7 +108,7 @@ def _looked_at(
 def _write_page(page: Path, pieces: Sequence[Built]) -> Sequence[Fault]:
     """Write the page of what was found; what is written by hand in it stays."""
     from ..files.atomic import write_set
-    from ..gallery import page_of
+    from ..pages.gallery import page_of
 
     try:
         held = page.read_text("utf-8")

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from ...lang.faults import Fault
 from ...lang.lean import dataclass
-from ..messages import (
+from ..judging.messages import (
     finding_record,
     findings_text,
     tally,
@@ -19,8 +19,9 @@ from ..messages import (
     waivers_text,
     wants_colour,
 )
-from ..result import Built
-from . import making, shared
+from ..making.result import Built
+from ..terminal import options as shared
+from ..terminal import run as making
 
 if TYPE_CHECKING:
     from ..drawing.sheet import Titled

@@ -9,7 +9,7 @@ import textwrap
 from collections.abc import Mapping
 from typing import Any
 
-from . import shared
+from ..terminal import options as shared
 
 DETAILS = (
     "Codes stand in brackets in every finding, as in fault[unknown-name], and before every "
@@ -60,7 +60,7 @@ def known() -> Mapping[str, str]:
 def _groups() -> dict[str, dict[str, str]]:
     """Titles by code, grouped by what finds them."""
     from ...lang.codes import CODES
-    from ..codes import CODES as BENCH_CODES
+    from ..codes.bench_codes import CODES as BENCH_CODES
 
     made = {name: title for name, title in _titles(BENCH_CODES).items() if name not in CODES}
     return {
@@ -79,7 +79,7 @@ def _titles(codes: Mapping[str, Any]) -> dict[str, str]:
 
 def _plain() -> Mapping[str, tuple[str, str]]:
     """Codes without examples: title, and why it is one and what to do."""
-    from ..files.codes import FILE_FAULTS
+    from ..codes.file_codes import FILE_FAULTS
     from ..judging.rulebook import RULE_FAULTS
 
     return {**FILE_FAULTS, **RULE_FAULTS}
@@ -102,7 +102,7 @@ def _rule(name: str) -> Any:
 def _records(name: str) -> list[Any]:
     """What is on record about a code: of the language, of the bench, or of both."""
     from ...lang.codes import CODES
-    from ..codes import CODES as BENCH_CODES
+    from ..codes.bench_codes import CODES as BENCH_CODES
 
     return [codes[name] for codes in (CODES, BENCH_CODES) if name in codes]
 
@@ -123,8 +123,9 @@ def _page(name: str) -> list[str]:
     if rule is not None:
         from ..judging.house import house_for
         from ..judging.rulebook import page
+        from ..rules import rule_names
 
-        return page(rule, house_for("any.posy"))
+        return page(rule, house_for("any.posy", rule_names()))
     records = _records(name)
     if records:
         pages = [_record_page(code) for code in records]
@@ -147,8 +148,9 @@ def _json(name: str) -> str:
     if rule is not None:
         from ..judging.house import house_for
         from ..judging.rulebook import page_json
+        from ..rules import rule_names
 
-        return page_json(rule, house_for("any.posy"))
+        return page_json(rule, house_for("any.posy", rule_names()))
     record: dict[str, Any] = {"posy": 1, "command": "explain", "code": name}
     records = _records(name)
     if records:

@@ -6,8 +6,9 @@ import argparse
 import sys
 from pathlib import Path
 
-from ..messages import findings_text, wants_colour
-from . import making, shared
+from ..judging.messages import findings_text, wants_colour
+from ..terminal import options as shared
+from ..terminal import run as making
 
 DETAILS = (
     "A small pendant is written to NAME.posy (a folder may stand before it), to be changed "
@@ -27,7 +28,7 @@ def options(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Write the piece, if its name is free."""
     from ..files.atomic import write_new
-    from ..starter import starter_text
+    from ..pages.starter import starter_text
 
     path, title = _named(arguments.name)
     faults = write_new(path, starter_text(title).encode())

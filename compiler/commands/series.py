@@ -12,8 +12,9 @@ from pathlib import Path
 from typing import Any
 
 from ...lang.faults import Fault, is_fatal
-from ..series import Made, Making, Order, OtherVersion, doers, jobs_of, makings_of, shown
-from . import making, shared
+from ..files.jobs import Made, Making, Order, OtherVersion, doers, jobs_of, makings_of, shown
+from ..terminal import options as shared
+from ..terminal import run as making
 
 __all__ = ["Making", "options", "run"]
 
@@ -71,7 +72,7 @@ def _order(path: str, arguments: argparse.Namespace) -> Order:
 
 def _makings(order: Order) -> list[Making]:
     """Every making asked for; a piece with faults is made once, which shows them."""
-    from ..build import check
+    from ..making.pipeline import check
 
     piece = check(order.path, settings=order.settings, metal=order.metal)
     if is_fatal(piece.faults):
@@ -86,7 +87,7 @@ def _all_made(
 ) -> tuple[list[Made], dict[Path, int], list[Fault]]:
     """Every making in the order of the series; files written with sizes; faults in writing."""
     from ..files.atomic import write_set
-    from ..progress import Progress
+    from ..terminal.progress import Progress
 
     jobs = jobs_of(order, makings, packed=arguments.on is not None)
     folder = shared_folder(order.path, arguments)
@@ -178,7 +179,7 @@ def _show(
     trouble: Sequence[Fault], arguments: argparse.Namespace,
 ) -> None:  # fmt: skip
     """Findings on stderr, each once; the table on stdout."""
-    from ..messages import findings_text, tinted, wants_colour
+    from ..judging.messages import findings_text, tinted, wants_colour
 
     if arguments.format == "json":
         return
@@ -246,7 +247,7 @@ def _cell(row: Row, head: str) -> str:
 
 def _record(path: str, made: Made, written: Mapping[Path, int]) -> dict[str, Any]:
     """One making as plain data, as `posy build` gives it."""
-    from ..messages import finding_record
+    from ..judging.messages import finding_record
 
     return {
         "path": path,

@@ -5,13 +5,15 @@ from __future__ import annotations
 import argparse
 import signal
 import time
+from contextlib import closing
 from multiprocessing.connection import wait
 from typing import NoReturn
 
-from ..watch import LOOK, Burst, Ear, ReadSet
-from . import making, shared
-from .child import Builder, Crash, Job
-from .readout import Readout
+from ..terminal import options as shared
+from ..terminal import run as making
+from ..terminal.child import Builder, Crash, Job
+from ..terminal.readout import Readout
+from ..terminal.saves import LOOK, Burst, Ear, ReadSet
 
 DETAILS = (
     "The piece and every file it takes from are watched. The weight comes as soon as there is "
@@ -56,17 +58,16 @@ def run(arguments: argparse.Namespace) -> int:
     making.metal_name(arguments.metal)
     shared.settings_of(arguments.set)
     signal.signal(signal.SIGTERM, _leave)
-    watcher = Watcher(arguments)
     try:
-        watcher.run()
+        with closing(Watcher(arguments)) as watcher:
+            watcher.run()
     except KeyboardInterrupt:
         return shared.INTERRUPTED
-    finally:
-        watcher.close()
 
 
 def _leave(number: int, frame: object) -> NoReturn:
-    """A polite end by the system is an interruption too."""
+    """A polite end by the system is an interruption too; asked for again, it changes nothing."""
+    signal.signal(number, signal.SIG_IGN)
     raise KeyboardInterrupt
 
 

@@ -8,7 +8,7 @@ import sys
 from typing import Any
 
 from ..files.digits import bound, plain, shown
-from ..messages import (
+from ..judging.messages import (
     finding_record,
     findings_text,
     tinted,
@@ -16,9 +16,10 @@ from ..messages import (
     waivers_text,
     wants_colour,
 )
-from ..result import Built
-from ..weigh import StoneWeight, Weights, weigh
-from . import making, shared
+from ..making.result import Built
+from ..making.weights import StoneWeight, Weights, weigh
+from ..terminal import options as shared
+from ..terminal import run as making
 
 DETAILS = (
     "Weights are volume times the published density of the alloy; an alloy differs by recipe "

@@ -9,8 +9,8 @@ from collections.abc import Mapping
 
 from ...lang.placing import PLACING
 from ...lang.words import Word
-from ..word_text import markdown, overview, page, plain, take_record, word_record
-from . import shared
+from ..pages.word_text import markdown, overview, page, plain, take_record, word_record
+from ..terminal import options as shared
 
 DETAILS = (
     "Every word lists its clauses with kind, range and default, and what others may ask of it."
@@ -38,7 +38,7 @@ def options(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the reference, or one word of it."""
-    from ..build import all_words
+    from ..making.pipeline import all_words
 
     if arguments.pages:
         return _write_pages(arguments)
@@ -61,9 +61,9 @@ def _write_pages(arguments: argparse.Namespace) -> int:
     """Write the reference as linked pages; words that cannot be drawn are told."""
     from pathlib import Path
 
-    from ..messages import findings_text
-    from ..reference import write_pages
-    from .making import exit_code
+    from ..judging.messages import findings_text
+    from ..pages.reference import write_pages
+    from ..terminal.run import exit_code
 
     if arguments.word or arguments.form != "text":
         raise shared.Misuse("--pages writes all words as they are: leave out WORD and --as")
@@ -87,8 +87,8 @@ def _chosen(name: str, words: Mapping[str, Word]) -> Word:
 
 def with_blocks() -> dict[str, Word]:
     """Every word, and what a line may begin with besides: measure, each, when and their like."""
-    from ..build import all_words
-    from ..scenes import PIECE, scenes
+    from ..making.pipeline import all_words
+    from ..pages.scenes import PIECE, scenes
 
     words = all_words()
     blocks = {

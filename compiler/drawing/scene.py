@@ -10,7 +10,8 @@ from ...lang.lean import dataclass
 from ...stdlib.alloys import ALLOYS
 from ...stdlib.cuts import CUTS
 from ...stdlib.gems import GEMS
-from ..result import Built, Part, Stone
+from ..making.result import Built, Stone
+from ..metal.part import Part
 
 _PLAIN_METAL, _PLAIN_STONE = "#d9d7d0", "#dfe6ea"  # for what no table names
 
@@ -87,7 +88,7 @@ def _metal(part: Part) -> tuple[Body, np.ndarray, np.ndarray, np.ndarray]:
 
 def _stone(stone: Stone) -> tuple[Body, np.ndarray, np.ndarray, np.ndarray]:
     """A stone where it sits; one seen in a mirror is turned outside out again."""
-    from ..stones import stone_mesh
+    from ..bench.stone_solid import stone_mesh
 
     long, *rest = stone.size
     points, triangles = stone_mesh((stone.cut, long, rest[0] if rest else long, *rest[1:]))

@@ -9,7 +9,8 @@ import numpy as np
 
 from ...lang.faults import Fault
 from ...lang.lean import dataclass
-from ..result import FeatureInfo, Part
+from ..making.result import FeatureInfo
+from ..metal.part import Part
 from . import repair
 
 # Points are put on a grid of 10 nanometres (a 500th of the default tolerance). Up to 128 mm

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from ...lang.faults import Fault, is_fatal
-from ..result import Built
-from ..weigh import weigh
+from ..making.result import Built
+from ..making.weights import weigh
 from .digits import plain
 from .formats import FORMATS, Wanted
 from .mesh import PrintMesh, print_mesh

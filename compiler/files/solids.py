@@ -9,7 +9,7 @@ import numpy as np
 from ...lang.lean import dataclass
 from ...stdlib.alloys import find_alloy
 from ...stdlib.gems import find_gem
-from ..result import Built, Stone
+from ..making.result import Built, Stone
 from .mesh import PrintMesh
 
 UNKNOWN = "#C0C0C0"

@@ -16,9 +16,10 @@ from typing import Any
 import numpy as np
 
 from ...lang.faults import Fault, Span
-from ..messages import finding_record
-from ..result import Built, Waiver
-from ..weigh import PartWeight, StoneWeight, Weights
+from ...lang.outcome import Waiver
+from ..judging.messages import finding_record
+from ..making.result import Built
+from ..making.weights import PartWeight, StoneWeight, Weights
 from .digits import bound, honest
 
 LAYOUT = 1

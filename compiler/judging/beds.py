@@ -12,14 +12,14 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ...lang.lean import dataclass
-from .. import frames as fr
-from ..outlines import trace
+from ..geometry import frames as fr
+from ..geometry.outlines import trace
 from .edges import inside_by
 from .laid import Stones, outline_of, pavilion_of
 from .near import near_pairs
 
 if TYPE_CHECKING:
-    from ..feature import Feature
+    from ..bench.feature import Feature
     from .piece import Piece
 
 # A stone's axis and a face that agree within this cosine count as square to each other.

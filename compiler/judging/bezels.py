@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..outlines import trace
+from ..geometry.outlines import trace
 
 if TYPE_CHECKING:
     from .beds import Bed

@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ..outlines import trace
+from ..geometry.outlines import trace
 
 if TYPE_CHECKING:
-    from ..feature import Feature
+    from ..bench.feature import Feature
 
 TRACED = 0.004  # mm, chord error where the outline is traced
 _AT_ONCE = 400_000  # points times edges

@@ -11,10 +11,10 @@ from typing import Any
 import numpy as np
 
 from ...lang.lean import dataclass
+from ..bench.stone_solid import stone_mesh
 from ..measures.kinds import Floats
 from ..measures.polar import outward
 from ..measures.stone import Stone
-from ..stones import stone_mesh
 
 COUNT = 180
 STEP = 360.0 / COUNT

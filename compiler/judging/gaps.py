@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..outlines import trace
+from ..geometry.outlines import trace
 from .edges import inside_by
 from .laid import Stones, outline_of, reach_of
 from .near import near_pairs

@@ -18,7 +18,7 @@ leaves the rule out.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import field
 from pathlib import Path
 from typing import Any
@@ -28,9 +28,9 @@ from ...lang.lean import dataclass
 from ...lang.loader import Files
 from ...lang.source import Source
 from ...lang.suggest import did_you_mean
+from ...lang.values import ANGLE, LENGTH, MASS, factors_to
 from ...stdlib.alloys import FAMILIES
 from ...stdlib.limits import ANY, Limit, limits_of
-from ..rules import rule_names
 
 FILE = "bench.toml"
 LEVELS = (*(level.value for level in Level), "off")
@@ -41,9 +41,9 @@ ABSURD = 20.0
 _FIGURE = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+))\s*(\S*)\s*")
 # Units a figure may be written in: the table's unit -> {written: factor}.
 _UNITS: Mapping[str, Mapping[str, float]] = {
-    "mm": {"mm": 1.0, "cm": 10.0, "in": 25.4},
-    "g": {"g": 1.0, "dwt": 1.55517384, "ozt": 31.1034768},
-    "deg": {"deg": 1.0},
+    "mm": factors_to(LENGTH),
+    "g": factors_to(MASS),
+    "deg": factors_to(ANGLE),
     "share": {"%": 0.01},
     "mm3": {"mm3": 1.0},
     "g/cm3": {"g/cm3": 1.0},
@@ -106,24 +106,25 @@ def places_for(piece: str | Path) -> list[Path]:
     return above if found else above[:1]
 
 
-def house_for(piece: str | Path) -> House:
-    """The house limits that hold for a piece; NO_HOUSE without a bench.toml."""
+def house_for(piece: str | Path, rules: Collection[str]) -> House:
+    """The house limits that hold for a piece, on ``rules`` (their names); NO_HOUSE without a
+    bench.toml."""
     for place in places_for(piece):
         if place.is_file():
-            return read_house(place)
+            return read_house(place, rules)
     return NO_HOUSE
 
 
-def house_among(files: Files, piece: str) -> House:
+def house_among(files: Files, piece: str, rules: Collection[str]) -> House:
     """The house limits beside a piece whose files are not read from the disk (an editor's)."""
     place = (Path(piece).parent / FILE).as_posix()
     try:
-        return parse_house(files.read(place), place)
+        return parse_house(files.read(place), place, rules)
     except OSError:
         return NO_HOUSE
 
 
-def read_house(path: str | Path) -> House:
+def read_house(path: str | Path, rules: Collection[str]) -> House:
     """Read and check one bench.toml; what is wrong with it comes as faults."""
     shown = Path(path).as_posix()
     try:
@@ -132,13 +133,13 @@ def read_house(path: str | Path) -> House:
     except OSError as error:
         fault = Fault("house-not-read", f"{shown} cannot be read: {error.strerror}", None)
         return House(path=shown, faults=(fault,))
-    return parse_house(data, shown)
+    return parse_house(data, shown, rules)
 
 
-def parse_house(data: bytes, path: str) -> House:
+def parse_house(data: bytes, path: str, rules: Collection[str]) -> House:
     """As ``read_house`` for bytes already read."""
     text = data.decode("utf-8", "replace")
-    reader = _Reader(Source(text, path))
+    reader = _Reader(Source(text, path), rules)
     if len(data) > MOST_BYTES:
         reader.tell(
             "house-not-toml",
@@ -162,8 +163,8 @@ def parse_house(data: bytes, path: str) -> House:
 class _Reader:
     """Walks the tables of one file, gathering figures and faults."""
 
-    def __init__(self, source: Source) -> None:
-        self.source = source
+    def __init__(self, source: Source, rules: Collection[str]) -> None:
+        self.source, self.rules = source, rules
         self.name = FILE
         self.figures: dict[tuple[str, str, str], float] = {}
         self.levels: dict[str, str] = {}
@@ -219,7 +220,7 @@ class _Reader:
 
     def read(self, tables: Mapping[str, Any]) -> None:
         """The whole file."""
-        names = rule_names()
+        names = self.rules
         for key, value in tables.items():
             if key == "name":
                 self.house_name(value)

@@ -6,16 +6,16 @@ give findings in the order of the text, waivers already taken into account.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from ...lang.faults import Fault, Level, Span, in_order
 from ...lang.lean import dataclass
-from ..result import Waiver
-from ..rules import Finding, Rule, all_rules
+from ...lang.outcome import Waiver
 from .found import Edit, Found
 from .measuring import measured
 from .piece import Piece
+from .rule import Finding, Rule
 from .said import Said, Sayings
 
 __all__ = [
@@ -23,22 +23,27 @@ __all__ = [
 ]  # fmt: skip
 
 PHASES = ("plan", "metal")
+Rules = Mapping[str, Rule]  # by name
 # Rules that raise are our bugs: a test sets this and sees them; a user gets one note.
 STRICT = False
 
 
-def before_metal(piece: Piece) -> list[Fault]:
-    """Findings on the plan."""
-    return _Judge(piece).phase("plan")
+def before_metal(piece: Piece, rules: Rules) -> list[Fault]:
+    """Findings of ``rules`` on the plan."""
+    return _Judge(piece, rules).phase("plan")
 
 
-def on_metal(piece: Piece, go_on: Callable[[], bool] | None = None) -> list[Fault]:
-    """Findings on the solid; ``piece`` has its parts. ``go_on`` is asked before each rule
+def on_metal(
+    piece: Piece, rules: Rules, go_on: Callable[[], bool] | None = None
+) -> list[Fault]:
+    """Findings of ``rules`` on the solid; ``piece`` has its parts. ``go_on`` is asked before each rule
     whether it is still wanted, as when a newer text waits."""
-    return _Judge(piece).phase("metal", go_on)
+    return _Judge(piece, rules).phase("metal", go_on)
 
 
-def idle_waivers(piece: Piece, findings: Iterable[Fault], phases: Sequence[str]) -> list[Fault]:
+def idle_waivers(
+    piece: Piece, rules: Rules, findings: Iterable[Fault], phases: Sequence[str]
+) -> list[Fault]:
     """A note for each waiver that set nothing aside, as far as the ``phases`` run can tell."""
     used = {
         (fault.code, waiver.span)
@@ -50,9 +55,9 @@ def idle_waivers(piece: Piece, findings: Iterable[Fault], phases: Sequence[str])
     return [
         _idle(waiver)
         for waiver in piece.waivers
-        if waiver.rule in all_rules()
+        if waiver.rule in rules
         and (waiver.rule, waiver.span) not in used
-        and all(phase in phases for phase in PHASES if all_rules()[waiver.rule].checks(phase))
+        and all(phase in phases for phase in PHASES if rules[waiver.rule].checks(phase))
     ]
 
 
@@ -70,13 +75,14 @@ def _idle(waiver: Waiver) -> Fault:
 @dataclass
 class _Judge:
     piece: Piece
+    rules: Rules
 
     def phase(self, phase: str, go_on: Callable[[], bool] | None = None) -> list[Fault]:
         """All findings of one phase."""
         found: list[Fault] = []
         if phase == "metal":
             measured(self.piece).ahead(go_on or (lambda: True))
-        for rule in all_rules().values():
+        for rule in self.rules.values():
             if go_on is not None and not go_on():
                 break
             if rule.checks(phase) is not None and not self.piece.house.off(rule.name):

@@ -13,15 +13,15 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ...stdlib.cuts import CUTS
-from .. import frames as fr
-from ..metal.bent import Bend
-from ..plan import Step
+from ..bench.plan import Step
+from ..geometry import frames as fr
+from ..geometry.bend import Bend
 from .edges import inside_by
 from .near import near_pairs
 
 if TYPE_CHECKING:
-    from ..bench import StoneSet
-    from ..works.stones import Setting
+    from ..bench.stone_kind import StoneKind
+    from ..bench.stone_rows import StoneSet
 
 # A wire that clears a stone by no more than this was meant to hold it.
 MEANT = 0.15
@@ -64,16 +64,16 @@ class Stones:
     frames: np.ndarray
     kind: np.ndarray
     feature: np.ndarray
-    kinds: tuple[Setting, ...]
+    kinds: tuple[StoneKind, ...]
 
-    def of(self, stone: int) -> Setting:
+    def of(self, stone: int) -> StoneKind:
         """What one stone is."""
         return self.kinds[int(self.kind[stone])]
 
 
 def stones_laid(groups: Sequence[StoneSet]) -> Stones:
     """The stones of all lines, in their order."""
-    kinds: list[Setting] = []
+    kinds: list[StoneKind] = []
     index: dict[tuple[Any, ...], int] = {}
     which, features, frames = [], [], []
     for group in groups:
@@ -92,28 +92,28 @@ def stones_laid(groups: Sequence[StoneSet]) -> Stones:
     )
 
 
-def reach_of(setting: Setting) -> float:
+def reach_of(setting: StoneKind) -> float:
     """From the middle of a stone to its farthest point in the girdle plane, mm, about."""
     return float(np.hypot(setting.length, setting.width)) / (1.0 if _cornered(setting) else 1.4)
 
 
-def _cornered(setting: Setting) -> bool:
+def _cornered(setting: StoneKind) -> bool:
     return setting.cut != "round"
 
 
-def crown_of(setting: Setting) -> float:
+def crown_of(setting: StoneKind) -> float:
     """From the middle of the girdle to the table, mm."""
     cut, sizes = CUTS[setting.cut], (setting.length, setting.width)
     return cut.crown_height(*sizes) + cut.girdle_thickness(*sizes) / 2
 
 
-def pavilion_of(setting: Setting) -> float:
+def pavilion_of(setting: StoneKind) -> float:
     """From the middle of the girdle to the culet, mm."""
     cut, sizes = CUTS[setting.cut], (setting.length, setting.width)
     return cut.pavilion_depth(*sizes) + cut.girdle_thickness(*sizes) / 2
 
 
-def outline_of(setting: Setting) -> tuple[Any, ...]:
+def outline_of(setting: StoneKind) -> tuple[Any, ...]:
     """The girdle as a flat outline."""
     if setting.cut == "round":
         return ("circle", setting.width)

@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ...stdlib.gems import GEMS
-from .. import frames as fr
+from ..bench.stone_solid import stone_mesh
+from ..geometry import frames as fr
 from ..measures.bodies import Shell, pieces, voids
 from ..measures.closest import on_triangle
 from ..measures.drainage import Chamber, drainage
@@ -26,7 +27,6 @@ from ..measures.skin import Skin, from_manifold
 from ..measures.slender import Slender, slender
 from ..measures.stone import Stone
 from ..measures.thickness import Known, thickness
-from ..stones import stone_mesh
 from .floors import floors
 from .forms import Form, Spot, Surround, form_of, set_stone
 from .hanging import Loop, Rest, at_rest, carrying, loops_of
@@ -39,7 +39,7 @@ from .surround import surrounds
 
 if TYPE_CHECKING:
     from ...lang.bench import Call
-    from ..feature import Feature
+    from ..bench.feature import Feature
     from .piece import Piece
 
 # Words that hold stones: metal of theirs may lie over a girdle, and has rules of its own.

@@ -12,12 +12,14 @@ import numpy as np
 from ...lang.bench import Call
 from ...lang.lean import dataclass
 from ...lang.lexicon import Lexicon
+from ...lang.outcome import Waiver
 from ...lang.tree import File
 from ...stdlib.alloys import ALLOYS, Alloy
 from ...stdlib.limits import Limit, limit
-from ..bench import PieceBench, StoneSet
-from ..feature import Feature
-from ..result import Part, Waiver
+from ..bench.feature import Feature
+from ..bench.piece_bench import PieceBench
+from ..bench.stone_rows import StoneSet
+from ..metal.part import Part
 from .beds import Bed, beds_of
 from .bezels import Bezel, bezels_of, is_cup
 from .gaps import Gap, gaps_of
@@ -260,7 +262,7 @@ class Piece:
     @cached_property
     def stone_solids(self) -> list[tuple[StoneSet, np.ndarray, Manifold]]:
         """Each stone as a solid in the piece: (its line's set, its frame (3, 4), solid)."""
-        from ..stones import stone_solid
+        from ..bench.stone_solid import stone_solid
 
         return [
             (group, frame, stone_solid(group.setting).transform(frame))

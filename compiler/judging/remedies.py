@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from ..feature import Feature
-from ..rules.model import Mend
-from ..rules.shown import rounded_up
+from ..bench.feature import Feature
+from .digits import rounded_up
+from .rule import Mend
 
 if TYPE_CHECKING:
     from .piece import Piece

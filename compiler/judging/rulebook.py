@@ -9,8 +9,8 @@ from types import MappingProxyType
 from typing import Any
 
 from ...stdlib.limits import ANY, Limit, limits_of
-from ..rules import Rule
 from .house import House, shown_figure
+from .rule import Rule
 
 SCHEMA = 1
 """Version of the JSON of `posy explain RULE`; it rises when a key changes its meaning."""

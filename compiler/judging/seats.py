@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from ..feature import Feature
+from ..bench.feature import Feature
 
 if TYPE_CHECKING:
     from .beds import Bed

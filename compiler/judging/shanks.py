@@ -11,7 +11,7 @@ from __future__ import annotations
 import numpy as np
 
 from ...lang.lean import dataclass
-from .. import frames as fr
+from ..geometry import frames as fr
 from ..measures.kinds import Floats
 from ..measures.section import cuts
 from ..measures.skin import Skin

@@ -1,8 +1,4 @@
-"""Flat metal bent: round a mandrel to a ring, or domed over a ball. The maps, and their solids.
-
-Both keep lengths on the middle of the metal's thickness, as the bench rule has it (strip length
-= pi x (inside diameter + thickness)); the inner side is pressed together, the outer stretched.
-"""
+"""Solids of flat metal bent by a map of geometry.bend."""
 
 from __future__ import annotations
 
@@ -13,9 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
-from .. import frames as fr
-from ..feature import Feature, Lines, Offer, Places
-from ..lines import Line
+from ..geometry.bend import Bend
 from .creases import ON_PLANE, closed, cut_along, flat_faces, laid_anew
 from .kernel import Readout, cross, join, marked, read
 from .owners import mark_of
@@ -25,118 +19,8 @@ if TYPE_CHECKING:
 
     from .parts import Origin
 
-NUDGE = 1e-4  # mm, for the derivatives of a map
 # The three ways across a net of even triangles; the middle one is the sum of the others.
 NET = np.array([(1.0, 0.0, 0.0), (0.5, math.sqrt(0.75), 0.0), (-0.5, math.sqrt(0.75), 0.0)])
-
-
-@dataclass(frozen=True)
-class Bend:
-    """``kind`` "round" (about the finger's axis, y) or "ball"; ``radius`` of the inner side,
-    ``thick`` of the metal, mm; ``stretch`` multiplies lengths round the bend (1: none);
-    ``cupped`` turns a dome's hollow side to the onlooker; ``closed`` joins the ends of a ring.
-
-    The flat metal lies with its back on z = 0; a ring's back goes to the finger.
-    """
-
-    kind: str
-    radius: float
-    thick: float
-    stretch: float = 1.0
-    closed: bool = False
-    cupped: bool = False
-
-    @property
-    def neutral(self) -> float:
-        """Radius at which lengths are kept, mm."""
-        return self.radius + self.thick / 2
-
-    def apply(self, points: np.ndarray) -> np.ndarray:
-        """Flat points (n, 3) bent."""
-        return self._round(points) if self.kind == "round" else self._ball(points)
-
-    def _round(self, points: np.ndarray) -> np.ndarray:
-        angle = points[:, 0] * self.stretch / self.neutral
-        out = self.radius + points[:, 2]
-        # Both ends of a closed ring come to the very same spots.
-        sine, cosine = np.round(np.sin(angle), 12), np.round(np.cos(angle), 12)
-        return np.stack([out * sine, points[:, 1], out * cosine], axis=1)
-
-    def _ball(self, points: np.ndarray) -> np.ndarray:
-        flat = points[:, :2]
-        away = np.linalg.norm(flat, axis=1)
-        height = self.thick - points[:, 2] if self.cupped else points[:, 2]
-        angle = away / self.neutral
-        out = self.radius + height
-        share = np.where(
-            away > 1e-12, np.sin(angle) / np.maximum(away, 1e-12), 1 / self.neutral
-        )
-        rise = out * np.cos(angle) - self.radius
-        rise = self.thick - rise if self.cupped else rise
-        return np.column_stack([flat * (out * share)[:, None], rise])
-
-    def swell(self, points: np.ndarray) -> np.ndarray:
-        """Volume after over volume before, at each flat point (n,)."""
-        columns = [
-            (self.apply(points + step) - self.apply(points - step)) / (2 * NUDGE)
-            for step in NUDGE * np.eye(3)
-        ]
-        return np.asarray(np.linalg.det(np.stack(columns, axis=-1)))
-
-    def frames(self, flat: np.ndarray) -> np.ndarray:
-        """Frames (n, 3, 4) carried along; they stay square, and mirrored ones mirrored."""
-        if len(flat) == 0:
-            return flat
-        origin = self.apply(flat[:, :, 3])
-        x, z = (
-            (
-                self.apply(flat[:, :, 3] + NUDGE * flat[:, :, k])
-                - self.apply(flat[:, :, 3] - NUDGE * flat[:, :, k])
-            )
-            for k in (0, 2)
-        )
-        bent = fr.from_axes(origin, x, z)
-        mirrored = np.linalg.det(flat[:, :, :3]) < 0
-        bent[mirrored, :, 1] *= -1.0
-        return bent
-
-    def line(self, flat: Line) -> Line:
-        """A line carried along."""
-        points = self.apply(flat.points)
-        outs = self.apply(flat.points + NUDGE * flat.outs) - points
-        outs = outs / np.linalg.norm(outs, axis=1, keepdims=True)
-        return Line(points, outs, flat.closed)
-
-    def carried(self, value: object) -> object:
-        """Places and lines carried along; other answers as they are."""
-        if isinstance(value, Places):
-            return Places(self.frames(value.frames), value.figures)
-        if isinstance(value, Lines):
-            return Lines(tuple(self.line(line) for line in value.lines))
-        return value
-
-
-def reshape(feature: Feature, bend: Bend, base: np.ndarray, outer: np.ndarray) -> None:
-    """Carry a feature along whose metal was bent as it lies seen from the (1, 3, 4) frame
-    ``base``: it stands and offers what comes of that, as seen from the ``outer`` frames. Stones
-    stay as they are cut, and so does what they offer."""
-    back = fr.inverse(base[0])[None]
-    flat = fr.compose(back, feature.frames if feature.ground is None else feature.ground)
-    feature.frames = fr.compose(outer, bend.frames(fr.compose(back, feature.frames)))
-    if feature.stones:
-        return
-
-    def again(offer: Offer) -> Offer:
-        def bent() -> object:
-            value = offer()
-            if isinstance(value, Places | Lines):
-                value = value.seen_from(flat)
-            return bend.carried(value)
-
-        return bent
-
-    feature.offers = {name: again(offer) for name, offer in feature.offers.items()}
-    feature.ground, feature.outline, feature.depth, feature.surface = outer, None, None, None
 
 
 def bent_solid(

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..plan import Step
+from ..bench.plan import Step
 from .copies import Copies
 from .locality import around, meeting, met
 from .parts import Sorted

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from ...lang.lean import dataclass
 
 if TYPE_CHECKING:
-    from ..plan import Shape
+    from ..bench.plan import Shape
     from ..shapes.mesh import SolidMesh
 
 ROUNDS = 10  # builds a kept thing outlives without being asked for

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from ...lang.lean import dataclass
-from ..plan import Shape, Step
+from ..bench.plan import Shape, Step
 from .memo import key_of
 
 # Ids lie between these; below them the kernel counts its own.

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..result import Part
 from .kernel import Readout
 from .owners import Owners
+from .part import Part
 
 if TYPE_CHECKING:
     from manifold3d import Manifold

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..plan import Step
+from ..bench.plan import Step
 from .copies import Copies
 from .folds import Folds, stretches
 from .kernel import Readout, problem

@@ -14,8 +14,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..plan import Step
-from .bent import Bend, bent_solid
+from ..bench.plan import Step
+from ..geometry.bend import Bend
+from .bent import bent_solid
 from .copies import Copies, solids_of
 from .items import (
     EVEN_SHARE,

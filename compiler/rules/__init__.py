@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from functools import cache
 from importlib import import_module
 
-from .model import Check, Finding, Mend, Rule
+from ..judging.rule import Check, Finding, Mend, Rule
 
 __all__ = ["Check", "Finding", "Mend", "Rule", "all_rules", "one_rule", "rule_names"]
 

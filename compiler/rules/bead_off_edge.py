@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from .. import frames as fr
-from ..feature import Feature
+from ..bench.feature import Feature
+from ..geometry import frames as fr
 from ..judging.beads import Row, rows_of
+from ..judging.digits import above, mm, most, place, rounded_up
 from ..judging.edges import Neighbours, inside_by, reach
-from .model import Finding, Level, Mend, Rule
-from .shown import above, mm, most, place, rounded_up
+from ..judging.rule import Finding, Level, Mend, Rule
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.beads import rows_of
-from .model import Finding, Level, Mend, Rule
-from .shown import below, least, mm, place, rounded_up
+from ..judging.digits import below, least, mm, place, rounded_up
+from ..judging.rule import Finding, Level, Mend, Rule
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..feature import Feature
-from .model import Finding, Level, Rule
-from .shown import above, mm, most, place, times
+from ..bench.feature import Feature
+from ..judging.digits import above, mm, most, place, times
+from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.bezels import is_cup
+from ..judging.digits import above, mm, most, place
 from ..judging.laid import crown_of
-from .model import Finding, Level, Rule
-from .shown import above, mm, most, place
+from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece

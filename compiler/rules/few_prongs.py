@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from .model import Finding, Level, Mend, Rule
-from .shown import below, least, place
+from ..judging.digits import below, least, place
+from ..judging.rule import Finding, Level, Mend, Rule
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..geometry.outlines import signed_area, trace_all
+from ..judging.digits import below, least, mm, place, rounded_up
 from ..judging.laid import Laid
-from ..outlines import signed_area, trace_all
-from .model import Finding, Level, Mend, Rule
-from .shown import below, least, mm, place, rounded_up
+from ..judging.rule import Finding, Level, Mend, Rule
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece

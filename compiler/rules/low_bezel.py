@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from ...stdlib.cuts import CUTS
 from ..judging.bezels import Bezel
-from .model import Finding, Level, Mend, Rule
-from .shown import below, least, mm, place, rounded_up
+from ..judging.digits import below, least, mm, place, rounded_up
+from ..judging.rule import Finding, Level, Mend, Rule
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from ...stdlib.cuts import CUTS
 from ...stdlib.gems import GEMS
-from .model import Finding, Level, Rule
-from .shown import above, most, share
+from ..judging.digits import above, most, share
+from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..judging.digits import below, least, mm, place
 from ..judging.near import near_pairs
-from .model import Finding, Level, Rule
-from .shown import below, least, mm, place
+from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from ..judging.digits import below, least, mm, place
 from ..judging.laid import pavilion_of
+from ..judging.rule import Finding, Level, Rule
 from ..judging.seats import cut_into
-from .model import Finding, Level, Rule
-from .shown import below, least, mm, place
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece

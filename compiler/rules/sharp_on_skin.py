@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from ..judging.digits import below, mm, place
 from ..judging.measuring import measured, named
-from .model import Finding, Level, Rule
-from .shown import below, mm, place
+from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from .model import Finding, Level, Mend, Rule
-from .shown import below, least, mm, place, rounded_up
+from ..judging.digits import below, least, mm, place, rounded_up
+from ..judging.rule import Finding, Level, Mend, Rule
 
 if TYPE_CHECKING:
-    from ..feature import Feature
+    from ..bench.feature import Feature
     from ..judging.piece import Piece
 
 

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ...stdlib.gems import GEMS
-from .model import Finding, Level, Rule
-from .shown import below, least
+from ..judging.digits import below, least
+from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece

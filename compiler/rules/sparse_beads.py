@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.beads import rows_of
-from .model import Finding, Level, Mend, Rule
-from .shown import above, mm, most, place, times
+from ..judging.digits import above, mm, most, place, times
+from ..judging.rule import Finding, Level, Mend, Rule
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.bezels import is_cup
-from .model import Finding, Level, Rule
-from .shown import below, least, mm, place
+from ..judging.digits import below, least, mm, place
+from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece

@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from .. import frames as fr
-from ..feature import Feature
+from ..bench.feature import Feature
+from ..geometry import frames as fr
+from ..judging.digits import above, mm, most, place, rounded_down
 from ..judging.edges import Neighbours, inside_by
-from .model import Finding, Level, Mend, Rule
-from .shown import above, mm, most, place, rounded_down
+from ..judging.rule import Finding, Level, Mend, Rule
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece

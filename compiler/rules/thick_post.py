@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from ..judging.digits import above, mm, most, place, rounded_down
 from ..judging.posts import posts_of
-from .model import Finding, Level, Mend, Rule
-from .shown import above, mm, most, place, rounded_down
+from ..judging.rule import Finding, Level, Mend, Rule
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece

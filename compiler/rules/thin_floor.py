@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.bezels import is_cup
+from ..judging.digits import below, least, mm, place
 from ..judging.remedies import deeper
-from .model import Finding, Level, Rule
-from .shown import below, least, mm, place
+from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -55,6 +55,6 @@ RULE = Rule(
     "The metal below the girdle carries the ledge and the feet of the prongs; when it is thin "
     "the seat breaks through at the back, or bends when the stone is set.",
     "Leave 0.7 mm below the girdle; for shared prongs about half the stone's width.",
-    "MJ misterjewel.com (low trust); plate: JK jckonline.com Practical Stone Setting 26",
+    "MJ misterjewel.com (low trust); plate: JK jckonline.com Practical Stone StoneKind 26",
     _check,
 )

@@ -1,17 +1,20 @@
-"""Walls too thin to cast, as the text states them."""
+"""Walls too thin to cast, as the text states them and as the metal has them."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from ..judging.digits import below, least, mm, place, rounded_up
+from ..judging.measuring import SAME, SMALL_WALL, measured, named
+from ..judging.rule import Finding, Level, Mend, Rule
 from ..judging.stated import Stated, stated_of
-from ..judging.walls import thin_walls
-from .model import Finding, Level, Mend, Rule
-from .shown import below, least, mm, place, rounded_up
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
+    from ..measures.places import Place
+
+BROAD = 1.0  # mm2; a wall too thin to print over more than this will not make
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
@@ -41,6 +44,44 @@ def _found(piece: Piece, stated: Stated, message: str, bound: float, level: Leve
     )  # fmt: skip
 
 
+def _on_metal(piece: Piece) -> Iterator[Finding]:
+    """Walls thinner than their family's limits, those told from stated figures left out."""
+    kept = measured(piece)
+    stated = [(one.feature, one.thick) for one in stated_of(piece)]
+    for thin in kept.thin:
+        told = any(f in thin.pair and abs(t - thin.figure) < SAME for f, t in stated)
+        ridge = thin.owner == thin.other_owner and piece.call(thin.owner).word.name == "engrave"
+        if ridge:
+            continue  # between strokes: see letters-too-fine
+        if set(thin.pair) <= kept.walls and thin.area >= SMALL_WALL and not told:
+            yield from _measured(piece, thin)
+
+
+def _measured(piece: Piece, thin: Place) -> Iterator[Finding]:
+    feature = thin.pair[1]
+    never = piece.bound("printer-detail", "least", feature)
+    floor = piece.bound("thin-wall", "least", feature)
+    advised = piece.bound("thin-wall", "advised", feature)
+    bound = floor if below(thin.figure, floor) else advised
+    if not below(thin.figure, bound):
+        return
+    names = [named(piece, one) for one in thin.pair]
+    where = f"between {names[0]} and {names[1]}" if names[0] != names[1] else f"in {names[1]}"
+    level = Level.WARNING if bound == floor else Level.NOTE
+    yield Finding(
+        f"a thin wall {where}",
+        feature,
+        mm(thin.figure),
+        f"{least(mm(bound))} in {piece.family(feature)}",
+        f"leave {mm(floor)} or more: raise the wall, or move what cuts into it",
+        thin.figure,
+        bound,
+        keys=("wall", "roof", "thick"),
+        place=place(thin.at),
+        level=Level.FAULT if 0 < thin.figure < never and thin.area > BROAD else level,
+    )
+
+
 RULE = Rule(
     "thin-wall",
     "A wall is too thin to cast and finish.",
@@ -52,5 +93,5 @@ RULE = Rule(
     "GE gemwares.com (production notes page); advised: MJ misterjewel.com (low trust) and "
     "common practice, no source",
     _check,
-    thin_walls,
+    _on_metal,
 )

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from .model import Finding, Level, Rule
-from .shown import above, mm, most, place, share
+from ..judging.digits import above, mm, most, place, share
+from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece

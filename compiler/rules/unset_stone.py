@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..judging.digits import place
 from ..judging.edges import inside_by
 from ..judging.laid import outline_of
-from .model import Finding, Level, Rule
-from .shown import place
+from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from ..outlines import Outline, signed_area
+from ..geometry.outlines import Outline, signed_area
 
 # A turn sharper than this is a corner, not a step of a curve.
 CORNER = math.radians(20.0)

@@ -8,8 +8,9 @@ from typing import Any
 
 import numpy as np
 
-from .. import outlines as ol
-from ..outlines import segments, trace
+from ..geometry import outlines as ol
+from ..geometry.line import thawed
+from ..geometry.outlines import segments, trace
 from .ball import ball, round_tipped
 from .mesh import SolidMesh
 from .prism import prism
@@ -190,15 +191,12 @@ def _arc(base: float, half: float, rise: float, tolerance: float) -> np.ndarray:
 def _wire(
     tolerance: float, line: tuple[Any, ...], section: str, wide: float, high: float
 ) -> SolidMesh:
-    from ..works.wires import thawed
-
     return sweep(thinned(thawed(line), tolerance), wire_section(section, wide, high, tolerance))
 
 
 def _tapered_wire(
     tolerance: float, line: tuple[Any, ...], section: str, wide: float, high: float, end: float
 ) -> SolidMesh:
-    from ..works.wires import thawed
     from .tapered import tapered
 
     return tapered(thawed(line), section, wide, high, end, tolerance)

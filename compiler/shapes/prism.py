@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..outlines import signed_area
+from ..geometry.outlines import signed_area
 from .mesh import SolidMesh, smooth_turns
 
 

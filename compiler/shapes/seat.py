@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from ...stdlib.cuts import CUTS
-from ..outlines import inset, segments, trace
+from ..geometry.outlines import inset, segments, trace
 from .mesh import SolidMesh, smooth_turns
 from .revolve import revolve, ring_volume
 

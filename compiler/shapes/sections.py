@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..outlines import segments
+from ..geometry.outlines import segments
 
 # A smooth curve: shares (k,) from 0 to 1 give points (k, 2).
 Curve = Callable[[np.ndarray], np.ndarray]

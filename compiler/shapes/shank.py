@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..outlines import segments
+from ..geometry.outlines import segments
 from .doubled import skin, welded
 from .mesh import SolidMesh
 from .sections import Profile, counts, curves, moment, traced

@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..outlines import Outline, segments, trace
+from ..geometry.outlines import Outline, segments, trace
 from .doubled import skin, welded
 from .mesh import SolidMesh
 from .sections import Profile, curves

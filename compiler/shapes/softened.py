@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from ..outlines import LEAST_SEGMENTS, Outline, segments, trace_all
+from ..geometry.outlines import LEAST_SEGMENTS, Outline, segments, trace_all
 from .doubled import welded
 from .insets import inset_loop, inward
 from .mesh import SolidMesh, smooth_turns

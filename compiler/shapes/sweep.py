@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..lines import Line
+from ..geometry.line import Line
 from .mesh import SolidMesh, smooth_turns
 
 

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from raw_row import RowFigures, rim_spots
 
-from posy.compiler.build import build
-from posy.compiler.session import Session
+from posy.compiler.making.pipeline import build
+from posy.compiler.making.session import Session
 from posy.lang.loader import Texts
 
 

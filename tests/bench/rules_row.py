@@ -65,9 +65,10 @@ def _costs(stones: int, tolerance: float, repeats: int) -> tuple[Cost, Cost, Cos
 
 def _turn(source: str, tolerance: float) -> tuple[tuple[float, float], tuple[float, float]]:
     """Costs of one build from nothing and of all rules on it."""
-    from posy.compiler.build import _laid_out
     from posy.compiler.judging.judge import before_metal, on_metal
-    from posy.compiler.session import Session, metal_parts
+    from posy.compiler.making.pipeline import _laid_out
+    from posy.compiler.making.session import Session, metal_parts
+    from posy.compiler.rules import all_rules
     from posy.lang.loader import Texts
 
     _, piece = _laid_out("row.posy", {}, None, Texts({"row.posy": source}))
@@ -78,7 +79,7 @@ def _turn(source: str, tolerance: float) -> tuple[tuple[float, float], tuple[flo
 
     made = _timed(make)
     piece.solids = session.solids
-    return made, _timed(lambda: [*before_metal(piece), *on_metal(piece)])
+    return made, _timed(lambda: [*before_metal(piece, all_rules()), *on_metal(piece, all_rules())])
 
 
 def _timed(work: Callable[[], object]) -> tuple[float, float]:

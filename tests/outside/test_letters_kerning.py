@@ -6,7 +6,7 @@ import io
 
 import pytest
 
-from posy.compiler.works.letters import Unset, _face, set_text, standard_font
+from posy.compiler.words.letters import Unset, _face, set_text, standard_font
 
 ImageFont = pytest.importorskip("PIL.ImageFont", reason="Pillow (comes with plotnine)")
 features = pytest.importorskip("PIL.features")

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from scipy.spatial import cKDTree
 
-from posy.compiler.build import _laid_out
 from posy.compiler.judging import judge
 from posy.compiler.judging.edges import inside_by, inside_loop
 from posy.compiler.judging.near import near_pairs
+from posy.compiler.making.pipeline import _laid_out
 from posy.lang.loader import Texts
 
 
@@ -43,7 +43,7 @@ def test_traced_outlines_agree_with_the_exact_ones():
     random = np.random.default_rng(3)
     points = random.uniform(-5, 5, (4000, 2))
     for outline in (("rectangle", 8.0, 4.0, 1.0), ("circle", 7.0)):
-        from posy.compiler.outlines import trace
+        from posy.compiler.geometry.outlines import trace
 
         loop = trace(outline, 0.0005)
         assert np.abs(inside_loop(loop, points) - inside_by(outline, points)).max() < 0.001

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from posy.compiler.command import main
-from posy.compiler.commands import shared
+from posy.compiler.terminal import options as shared
 
 TAG = """\
 piece "Ferry tag"
@@ -65,7 +65,7 @@ def test_the_same_command_but_for_the_address(
 def test_nobody_answers(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     if not os.environ.get("POSY_ALL_OUTSIDE"):
         pytest.importorskip("distributed", reason="Dask is not installed: pip install posy-lang[dask]")
-    from posy.compiler import series
+    from posy.compiler.files import jobs as series
 
     monkeypatch.chdir(tmp_path)
     monkeypatch.setattr(series.Cluster.__init__, "__defaults__", (1.0,))

@@ -13,10 +13,10 @@ import numpy as np
 import pytest
 from manifold3d import Manifold, Mesh64
 
-from posy.compiler.build import build
-from posy.compiler.result import Built
-from posy.compiler.standard import standard_words
-from posy.compiler.works.stones import Setting
+from posy.compiler.bench.stone_kind import StoneKind
+from posy.compiler.making.pipeline import build
+from posy.compiler.making.result import Built
+from posy.compiler.words.standard import standard_words
 from posy.lang.faults import Level
 from posy.lang.loader import Texts
 
@@ -55,7 +55,7 @@ def test_prongs_stand_a_tenth_of_the_stone_past_it(across: float) -> None:
     text = f"stone s: round {across} mm, gem diamond\nprong p: for s, count 4\n"
     floor = f"disc f: across {across + 4} mm, height 1 mm, inward {across * 0.5 + 0.6} mm\n"
     top = metal(made(text + floor)).bounding_box()[5]
-    crown = Setting("round", (across,), "diamond").crown()
+    crown = StoneKind("round", (across,), "diamond").crown()
     assert top - crown >= 0.1 * across - 1e-6
 
 
@@ -76,7 +76,7 @@ def test_a_prong_is_never_cut_by_more_than_half(across: float) -> None:
 def test_basket_prongs_pass_the_same_figures() -> None:
     text = "stone s: round 6 mm, gem diamond\nbasket b: for s\n"
     top = metal(made(text)).bounding_box()[5]
-    assert top - Setting("round", (6.0,), "diamond").crown() >= 0.6 - 1e-6  # GE, as above
+    assert top - StoneKind("round", (6.0,), "diamond").crown() >= 0.6 - 1e-6  # GE, as above
 
 
 def test_bezel_of_a_cabochon_is_a_third_of_its_height() -> None:
@@ -87,7 +87,7 @@ def test_bezel_of_a_cabochon_is_a_third_of_its_height() -> None:
     built = made(
         "stone s: cabochon 10 x 8 mm, gem turquoise\nbezel b: for s, blind, foot 1.4 mm"
     )
-    stone = Setting("cabochon", (10.0, 8.0), "turquoise")
+    stone = StoneKind("cabochon", (10.0, 8.0), "turquoise")
     solid = metal(built)
     assert solid.bounding_box()[5] >= stone.crown() / 3
     assert solid.bounding_box()[5] > stone.girdle()
@@ -102,7 +102,7 @@ def test_channel_covers_a_tenth_to_a_seventh_of_the_stone() -> None:
     assert take is not None
     text = "stone row: square-step 2.5 mm, gem garnet, line 5, gap 0.1 mm\nchannel c: for row"
     section = metal(made(text)).slice(
-        -Setting("square-step", (2.5,), "garnet").pavilion() - 0.3 + 0.85
+        -StoneKind("square-step", (2.5,), "garnet").pavilion() - 0.3 + 0.85
     )
     loops = list(section.to_polygons())
     near = min(np.abs(loop[:, 1]).min() for loop in loops)

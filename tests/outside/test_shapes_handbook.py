@@ -206,10 +206,10 @@ def test_a_strand_of_a_twist_is_a_helix() -> None:
     middle."""
     import numpy as np
 
-    from posy.compiler.lines import Line
+    from posy.compiler.geometry.line import Line
     from posy.compiler.shapes.makers import make
-    from posy.compiler.works.twisting import _strand
-    from posy.compiler.works.wires import frozen
+    from posy.compiler.words.twisting import _strand
+    from posy.compiler.words.wires import frozen
 
     straight = Line(
         np.array([[0.0, 0.0, 0.0], [40.0, 0.0, 0.0]]), np.array([[0.0, 0.0, 1.0]] * 2), False
@@ -240,7 +240,7 @@ def test_letters_have_the_area_their_font_says() -> None:
     from fontTools.pens.boundsPen import BoundsPen
     from fontTools.ttLib import TTFont
 
-    from posy.compiler.works.letters import standard_font
+    from posy.compiler.words.letters import standard_font
 
     font = TTFont(BytesIO(standard_font()))
     glyphs, names = font.getGlyphSet(), font.getBestCmap()
@@ -265,7 +265,7 @@ def test_letters_have_the_area_their_font_says() -> None:
 def test_drawn_curves_enclose_what_they_should() -> None:
     """Ellipse pi a b from arcs; a circle drawn with four cubics is 0.027 % over (the usual
     0.5523 handles); a hole by even-odd."""
-    from posy.compiler.build import build
+    from posy.compiler.making.pipeline import build
     from posy.lang.loader import Texts
 
     svg = (

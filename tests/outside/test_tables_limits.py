@@ -5,6 +5,7 @@ from importlib import resources
 
 import pytest
 
+from posy.lang.measures import wire_gauge
 from posy.stdlib.alloys import ALLOYS, FAMILIES
 from posy.stdlib.cautions import CAUTIONS, STEPS, cautions_for, uk_hallmark
 from posy.stdlib.gems import GEMS
@@ -97,9 +98,7 @@ def test_published_limits(rule, what, figure, unit):
 
 def test_strip_for_a_bezel_is_28_gauge():
     """OR3: 28 gauge strip, 0.32 mm, ASTM B258."""
-    from posy.stdlib.gauges import wire_diameter
-
-    assert limit("thin-bezel", "sheet").figure == pytest.approx(wire_diameter(28)[0], abs=0.002)
+    assert limit("thin-bezel", "sheet").figure == pytest.approx(wire_gauge(28), abs=0.002)
 
 
 def test_a_familys_own_row_wins():

@@ -16,9 +16,9 @@ import re
 from dataclasses import dataclass
 from pathlib import Path
 
-from posy.compiler.build import build, check
 from posy.compiler.judging import judge
 from posy.compiler.judging.found import Found
+from posy.compiler.making.pipeline import build, check
 from posy.compiler.rules import all_rules
 from posy.lang.faults import Fault, Level
 

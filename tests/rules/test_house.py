@@ -4,17 +4,18 @@ import json
 
 import pytest
 
-from posy.compiler.build import check
 from posy.compiler.command import main
 from posy.compiler.judging import house
 from posy.compiler.judging.house import parse_house
+from posy.compiler.making.pipeline import check
+from posy.compiler.rules import rule_names
 from posy.lang.faults import Level
 
 BAR = 'bar frame: size 20 x 10 x 3 mm\nhollow back: in frame, wall 0.95 mm, roof 1 mm\n'
 
 
 def one_fault(text):
-    read = parse_house(text.encode(), "bench.toml")
+    read = parse_house(text.encode(), "bench.toml", rule_names())
     (fault,) = read.faults
     assert fault.level is Level.FAULT
     assert read.figures == {} or fault.code != "house-wrong-figure"
@@ -31,7 +32,7 @@ def test_figures_names_and_levels():
         '[thin-wall.silver]\nleast = "1 mm"\n[narrow-light-hole]\nleast = "45 %"\n'
         "[sparse-beads]\npitch = 1.2\n[few-prongs]\nleast = 4\n"
     )
-    read = parse_house(text.encode(), "bench.toml")
+    read = parse_house(text.encode(), "bench.toml", rule_names())
     assert read.faults == ()
     assert read.name == "Harbour bench, bench.toml"
     assert read.figure("thin-wall", "least", "gold") == pytest.approx(0.9)
@@ -88,7 +89,7 @@ def test_lines_and_columns():
     ],
 )
 def test_a_hostile_file_costs_a_fault(data):
-    assert [f.code for f in parse_house(data, "bench.toml").faults] == ["house-not-toml"]
+    assert [f.code for f in parse_house(data, "bench.toml", rule_names()).faults] == ["house-not-toml"]
 
 
 @pytest.fixture

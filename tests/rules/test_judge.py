@@ -4,14 +4,15 @@ import json
 
 import pytest
 
-from posy.compiler.build import check
 from posy.compiler.command import main
 from posy.compiler.judging import judge
 from posy.compiler.judging.found import Found
-from posy.compiler.result import Waiver
+from posy.compiler.making import pipeline
+from posy.compiler.making.pipeline import check
 from posy.compiler.rules import Rule, all_rules
 from posy.lang.faults import Level, Span
 from posy.lang.loader import Texts
+from posy.lang.outcome import Waiver
 
 ROW = (
     "stone row: round 2.8 mm, gem diamond, line 5, every 3.02 mm\n"
@@ -118,7 +119,7 @@ def _broken(_):
 
 def test_a_rule_that_fails_is_one_note(monkeypatch):
     bad = Rule("bad-rule", "t", "plan", Level.FAULT, "w", "r", "s", _broken)
-    monkeypatch.setattr(judge, "all_rules", lambda: {"bad-rule": bad})
+    monkeypatch.setattr(pipeline, "all_rules", lambda: {"bad-rule": bad})
     monkeypatch.setattr(judge, "STRICT", False)
     faults = check("p.posy", files=Texts({"p.posy": ROW})).faults
     assert [(f.code, f.level) for f in faults] == [("rule-not-measured", Level.NOTE)]

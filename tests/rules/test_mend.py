@@ -2,10 +2,10 @@
 
 import pytest
 
-from posy.compiler.build import check
 from posy.compiler.command import main
 from posy.compiler.judging.found import Found
 from posy.compiler.judging.mend import diff, mended
+from posy.compiler.making.pipeline import check
 from posy.lang.loader import Texts
 
 TEXT = """\

@@ -5,10 +5,10 @@ from functools import cache
 import pytest
 from rule_cases import all_cases
 
-from posy.compiler.build import build, check
 from posy.compiler.judging import judge
 from posy.compiler.judging.found import Found
 from posy.compiler.judging.mend import mended
+from posy.compiler.making.pipeline import build, check
 from posy.lang.loader import Texts
 
 CASES = [case for case in all_cases() if not case.near and case.rule != "house"]

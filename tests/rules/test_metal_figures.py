@@ -14,8 +14,8 @@ import trimesh
 from rule_cases import CASES
 from scipy.spatial import ConvexHull, HalfspaceIntersection
 
-from posy.compiler import build
 from posy.compiler.judging.measured import measured
+from posy.compiler.making import pipeline as build
 from posy.stdlib.alloys import ALLOYS
 from posy.stdlib.gems import GEMS
 
@@ -24,7 +24,7 @@ from posy.stdlib.gems import GEMS
 def piece_of(name):
     kept = []
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(build, "on_metal", lambda piece, go_on=None: kept.append(piece) or [])
+        patch.setattr(build, "on_metal", lambda piece, rules, go_on=None: kept.append(piece) or [])
         build.build(str(CASES / f"{name}.posy"))
     return kept[-1]
 
@@ -85,7 +85,7 @@ bar foot: size 6 x 2 x 1 mm, right 4 mm, down 5 mm
 
     kept = []
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(build, "on_metal", lambda piece, go_on=None: kept.append(piece) or [])
+        patch.setattr(build, "on_metal", lambda piece, rules, go_on=None: kept.append(piece) or [])
         build.build("ell.posy", files=Texts({"ell.posy": text}))
     grams, centre = measured(kept[-1]).centre
     assert grams == pytest.approx(36 * 10.36 / 1000, rel=1e-3)
@@ -208,7 +208,7 @@ def made(text):
 
     kept = []
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(build, "on_metal", lambda piece, go_on=None: kept.append(piece) or [])
+        patch.setattr(build, "on_metal", lambda piece, rules, go_on=None: kept.append(piece) or [])
         build.build("piece.posy", files=Texts({"piece.posy": text}))
     return kept[-1]
 

@@ -5,8 +5,8 @@ from functools import cache
 import pytest
 from rule_cases import all_cases
 
-from posy.compiler import build
 from posy.compiler.judging import house
+from posy.compiler.making import pipeline as build
 from posy.compiler.rules import all_rules
 from posy.stdlib.limits import limits_of
 
@@ -46,7 +46,7 @@ def piece_of(path):
     """The piece of a case with its metal, made once; only the rules run again."""
     kept = []
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(build, "on_metal", lambda piece, go_on=None: kept.append(piece) or [])
+        patch.setattr(build, "on_metal", lambda piece, rules, go_on=None: kept.append(piece) or [])
         build.build(str(path))
     return kept[-1]
 

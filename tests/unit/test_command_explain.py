@@ -9,14 +9,14 @@ from pathlib import Path
 
 import pytest
 
-import posy.compiler.build
+import posy.compiler.command
 import posy.lang.faults
 from posy.compiler.command import main
 from posy.compiler.commands.explain import known
 from posy.lang.codes import CODES
 from posy.lang.suggest import nearest
 
-ROOMS = [Path(room.__file__).parent for room in (posy.lang.faults, posy.compiler.build)]
+ROOMS = [Path(room.__file__).parent for room in (posy.lang.faults, posy.compiler.command)]
 CODE = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 # Calls whose first argument is a code, by the name called.
 MAKERS = ("fault", "Fault", "Refusal", "Trouble", "add", "tell", "wrong")

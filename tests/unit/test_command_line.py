@@ -17,8 +17,9 @@ import numpy as np
 import pytest
 
 from posy.compiler.command import COMMANDS, main
-from posy.compiler.commands import shared
-from posy.compiler.result import Built, FeatureInfo, Part, Stone
+from posy.compiler.making.result import Built, FeatureInfo, Stone
+from posy.compiler.metal.part import Part
+from posy.compiler.terminal import options as shared
 from posy.lang.faults import Fault, Level, Span
 from posy.lang.words import Kind, Take, Word
 
@@ -84,12 +85,12 @@ class Bench:
 @pytest.fixture
 def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Bench:
     made = Bench()
-    module = types.ModuleType("posy.compiler.build")
+    module = types.ModuleType("posy.compiler.making.pipeline")
     module.__dict__.update(build=made.build, check=made.check, all_words=made.all_words)
-    monkeypatch.setitem(sys.modules, "posy.compiler.build", module)
-    session = types.ModuleType("posy.compiler.session")
+    monkeypatch.setitem(sys.modules, "posy.compiler.making.pipeline", module)
+    session = types.ModuleType("posy.compiler.making.session")
     session.__dict__.update(Session=object)
-    monkeypatch.setitem(sys.modules, "posy.compiler.session", session)
+    monkeypatch.setitem(sys.modules, "posy.compiler.making.session", session)
     monkeypatch.chdir(tmp_path)
     (tmp_path / "cube.posy").write_text('piece "Cube"\nbar frame\n')
     return made

@@ -9,9 +9,9 @@ import sys
 
 import pytest
 
-from posy.compiler.commands import shared
-from posy.compiler.messages import tally, wants_colour
-from posy.compiler.progress import Progress
+from posy.compiler.judging.messages import tally, wants_colour
+from posy.compiler.terminal import options as shared
+from posy.compiler.terminal.progress import Progress
 from posy.lang.faults import Fault, Level
 
 

@@ -13,10 +13,10 @@ from pathlib import Path
 import pytest
 import trimesh
 
-from posy.compiler.build import all_words
 from posy.compiler.command import main
-from posy.compiler.commands import shared
+from posy.compiler.making.pipeline import all_words
 from posy.compiler.rules import all_rules
+from posy.compiler.terminal import options as shared
 from posy.lang.codes import CODES
 
 BAR = """\

@@ -18,13 +18,9 @@ def usual(cut: Cut, width: float = 6.0) -> tuple[float, float]:
     return cut.ratio * width, width
 
 
-def test_the_names_a_user_types():
-    assert list(CUTS) == [
-        "round", "oval", "pear", "marquise", "cushion", "princess", "emerald", "square-step",
-        "baguette", "tapered-baguette", "trillion", "heart", "cabochon", "pearl",
-    ]  # fmt: skip
-    found = find("asscher")
-    assert found is CUTS["square-step"]
+def test_a_cut_is_found_by_each_of_its_names():
+    assert all(find(name) is cut for cut in CUTS.values() for name in (cut.name, *cut.also))
+    assert find("asscher") is CUTS["square-step"]
     assert find("blob") is None
 
 

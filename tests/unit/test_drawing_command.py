@@ -12,7 +12,7 @@ from xml.etree import ElementTree
 import pytest
 
 from posy.compiler.command import main
-from posy.compiler.commands import shared
+from posy.compiler.terminal import options as shared
 
 BAR = """\
 piece "Quay bar"

@@ -13,13 +13,13 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
-from posy.compiler.build import build
 from posy.compiler.drawing.names import USUAL, VIEW_HELP
 from posy.compiler.drawing.outline import EDGE, FACETS, OUTLINE, edges_of
 from posy.compiler.drawing.picture import MARGIN, Picture, picture
 from posy.compiler.drawing.scene import Body, Scene, scene_of
 from posy.compiler.drawing.sheet import Titled, contact_sheet, picture_of, views_sheet
 from posy.compiler.drawing.views import VIEWS
+from posy.compiler.making.pipeline import build
 from posy.lang.loader import Texts
 
 PIXEL = 0.02  # mm

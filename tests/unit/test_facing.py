@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 from texts import built, volume
 
-from posy.compiler.facing import faced
-from posy.compiler.frames import identity
-from posy.compiler.splines import smooth
+from posy.compiler.geometry.facing import faced
+from posy.compiler.geometry.frames import identity
+from posy.compiler.geometry.smooth import smooth
 
 ARCHES = {
     "cathedral": "(8.6, 0, 1.5 mm) to (8.3, 0, 4.6 mm) to (6.4, 0, 9.2 mm) to (3.6, 0, 12.7 mm)",

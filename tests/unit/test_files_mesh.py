@@ -7,7 +7,8 @@ import numpy as np
 import pytest
 
 from posy.compiler.files.mesh import GRID, open_triangles, print_mesh, volume_of
-from posy.compiler.result import FeatureInfo, Part
+from posy.compiler.making.result import FeatureInfo
+from posy.compiler.metal.part import Part
 from posy.lang.faults import Span
 
 CORNERS = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)], np.float64)

@@ -11,9 +11,11 @@ import pytest
 
 from posy.compiler.files.digits import bound, honest, places, plain, shown
 from posy.compiler.files.summary import summary_bytes
-from posy.compiler.result import Built, FeatureInfo, Part, Stone, Waiver
-from posy.compiler.weigh import weigh
+from posy.compiler.making.result import Built, FeatureInfo, Stone
+from posy.compiler.making.weights import weigh
+from posy.compiler.metal.part import Part
 from posy.lang.faults import Fault, Level, Span
+from posy.lang.outcome import Waiver
 
 CORNERS = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)], np.float64)
 FACES = np.array(

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from posy.compiler.build import build
 from posy.compiler.command import main
-from posy.compiler.gallery import MARK, REFRESH, alike, page_of
+from posy.compiler.making.pipeline import build
+from posy.compiler.pages.gallery import MARK, REFRESH, alike, page_of
 
 ROOT = Path(__file__).parents[2]
 PAGE = ROOT / "examples" / "FINDINGS.md"

@@ -282,8 +282,15 @@ def test_parse_takes_any_text(text: str) -> None:
 @settings(max_examples=300, deadline=None)
 @given(st.binary(max_size=300))
 def test_parse_takes_any_bytes(data: bytes) -> None:
-    text, _ = decode(data, "t")
-    parse(text, "t")
+    text, slips = decode(data, "t")
+    file, faults = parse(text, "t")
+    assert file.text == text
+    try:
+        data.decode("utf-8")
+    except UnicodeDecodeError:
+        # Of the characters that do not show, the first of each row is told.
+        codes = {fault.code for fault in (*slips, *faults)}
+        assert codes & {"not-utf8", "hidden-character", "line-too-long"}
 
 
 @settings(max_examples=600, deadline=None)

@@ -253,7 +253,7 @@ def test_title_notes_metal_waivers() -> None:
         'waive prong-thin because "all"\n'
     )
     assert (outcome.title, outcome.metal, outcome.notes) == ("T", "silver-925", ("a", "b"))
-    assert [(w.rule, w.feature, w.reason) for w in outcome.waivers] == [
+    assert [(w.rule, w.feature, w.because) for w in outcome.waivers] == [
         ("thin-wall", "d.tip", "so"),
         ("prong-thin", None, "all"),
     ]

@@ -10,10 +10,10 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from scipy import constants
 
+from posy.lang.expressions import reckoner
 from posy.lang.faults import Fault
 from posy.lang.measures import order, wire_gauge
 from posy.lang.parse import parse_value
-from posy.lang.questions import Reckoner
 from posy.lang.scope import Scope
 from posy.lang.shown import apart, digits, quantity
 from posy.lang.suggest import distance, nearest
@@ -37,7 +37,7 @@ def value(text: str) -> tuple[Any, list[Fault]]:
     node, wrong = parse_value(text, "t")
     assert node is not None, wrong
     faults: list[Fault] = list(wrong)
-    return Reckoner(None, frozenset(("garnet",)), faults.append).value(node, Scope()), faults
+    return reckoner(None, frozenset(("garnet",)), faults.append).value(node, Scope()), faults
 
 
 def figure(text: str) -> Quantity:
@@ -65,24 +65,15 @@ def test_units_against_scipy(unit: str, reference: float) -> None:
     assert figure(f"1 {unit}").value == pytest.approx(reference, rel=1e-12)
 
 
-# Source: ASTM B258 (American wire gauge), as tabled in mm; tolerance is the table's last digit.
-@pytest.mark.parametrize(
-    ("gauge", "mm"),
-    [
-        (8, 3.2636),
-        (9, 2.9064),
-        (11, 2.3048),
-        (16, 1.2908),
-        (18, 1.0237),
-        (20, 0.8118),
-        (24, 0.5106),
-        (30, 0.2546),
-    ],
-)
-def test_wire_gauges_against_astm_b258(gauge: int, mm: float) -> None:
-    assert wire_gauge(gauge) == pytest.approx(mm, abs=1e-4)
-    assert figure(f"{gauge} ga").value == pytest.approx(mm, abs=1e-4)
-    assert figure(f"{gauge} ga").dimension == LENGTH
+def test_a_gauge_is_a_length() -> None:
+    assert figure("18 ga") == Quantity(wire_gauge(18), LENGTH)
+
+
+@pytest.mark.parametrize(("text", "remedy"), [("51 ga", "from 0 to 50"), ("18.5 ga", "18 ga or 19 ga")])
+def test_a_gauge_that_is_none_is_told(text: str, remedy: str) -> None:
+    made, faults = value(text)
+    assert made is BROKEN
+    assert [fault.code for fault in faults] == ["gauge-range"] and remedy in (faults[0].remedy or "")
 
 
 @pytest.mark.parametrize(

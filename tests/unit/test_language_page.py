@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from posy.compiler.build import build
+from posy.compiler.making.pipeline import build
+from posy.lang import blocks, faults, layout, loader, reckoner, rows, series, suggest
 from posy.lang import build as reading
-from posy.lang import evaluate, expressions, layout, loader, parse, rows, series, suggest
 from posy.lang.functions import FUNCTIONS
 from posy.lang.loader import Texts
 from posy.lang.placing import PLACING
@@ -47,12 +47,12 @@ def test_the_caps_told_are_the_caps() -> None:
     table = PAGE[PAGE.index("## 5") : PAGE.index("## 6")]
     for cap in (
         rows.MOST_ROWS, rows.MOST_CHARACTERS, layout.MOST_CARRIED, layout.MOST_BLOCKS,
-        layout.MOST_PARENTHESES, evaluate.MOST_TURNS, expressions.MOST_STEPS, loader.MOST_FILES,
+        layout.MOST_PARENTHESES, blocks.MOST_TURNS, reckoner.MOST_STEPS, loader.MOST_FILES,
         series.MOST_MAKINGS, int(reading.MOST_NUMBER),
     ):  # fmt: skip
         assert f"{cap:,}" in table, cap
     assert layout.MOST_SIZE == 1_000_000 and "1 MB" in table
-    assert f"at most {parse.MOST_FAULTS} are told" in PAGE
+    assert f"at most {faults.MOST_FAULTS} are told" in PAGE
 
 
 def test_did_you_mean_goes_as_far_as_the_page_says() -> None:

@@ -14,11 +14,11 @@ from pathlib import Path
 
 import pytest
 
-from posy.compiler.build import build
 from posy.compiler.files.formats import Wanted
 from posy.compiler.files.outputs import files_of
-from posy.compiler.result import Built
-from posy.compiler.session import Session
+from posy.compiler.making.pipeline import build
+from posy.compiler.making.result import Built
+from posy.compiler.making.session import Session
 from posy.lang.faults import is_fatal
 
 SEQUENCES = int(os.environ.get("POSY_EDITS", "25"))

@@ -6,11 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from posy.compiler.build import build
+from posy.compiler.making.pipeline import build
+from posy.compiler.making.result import Built
+from posy.compiler.making.session import Session
 from posy.compiler.metal import copies, kernel, solids, strips
 from posy.compiler.metal.memo import Memo
-from posy.compiler.result import Built
-from posy.compiler.session import Session
 
 HEAD = 'piece "Trial"\n  metal silver-925\n'
 LINES = [

@@ -7,8 +7,8 @@ import math
 import numpy as np
 import pytest
 
+from posy.compiler.geometry.outlines import crosses_itself
 from posy.compiler.judging.edges import Neighbours, reach
-from posy.compiler.outlines import crosses_itself
 
 
 def _star(points: int, step: int) -> np.ndarray:

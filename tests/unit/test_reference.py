@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 from drawings import alike
 
-from posy.compiler import reference
-from posy.compiler.reference import REFRESH, Pages, pages
-from posy.compiler.scenes import Scene, read_scenes, scenes
-from posy.compiler.standard import all_words
+from posy.compiler.pages import reference
+from posy.compiler.pages.reference import REFRESH, Pages, pages
+from posy.compiler.pages.scenes import Scene, read_scenes, scenes
+from posy.compiler.words.standard import all_words
 
 FOLDER = Path(__file__).parents[2] / "stdlib" / "reference"
 STALE = f"stale: run {REFRESH}"

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import pytest
 
-from posy.compiler.build import build
-from posy.compiler.scenes import EXAMPLE, PIECE, Scene, scenes
-from posy.compiler.standard import all_words
+from posy.compiler.making.pipeline import build
+from posy.compiler.pages.scenes import EXAMPLE, PIECE, Scene, scenes
+from posy.compiler.words.standard import all_words
 from posy.lang.faults import Level
 from posy.lang.loader import Texts
 

@@ -8,7 +8,7 @@ import pytest
 from test_shapes_words import fault_codes
 from texts import built
 
-from posy.compiler.build import check
+from posy.compiler.making.pipeline import check
 from posy.lang.loader import Texts
 
 LINES = {

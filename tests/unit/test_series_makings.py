@@ -11,10 +11,10 @@ from pathlib import Path
 import pytest
 
 from posy.compiler.command import main
-from posy.compiler.commands import shared
 from posy.compiler.files.formats import Wanted
+from posy.compiler.files.jobs import Here, Made, Order, do, jobs_of, makings_of
 from posy.compiler.metal import solids
-from posy.compiler.series import Here, Made, Order, do, jobs_of, makings_of
+from posy.compiler.terminal import options as shared
 from posy.lang.faults import is_fatal
 
 TAG = """\
@@ -49,7 +49,7 @@ def order(**changed: object) -> Order:
 
 
 def jobs(*, packed: bool = False):  # type: ignore[no-untyped-def]
-    from posy.compiler.build import check
+    from posy.compiler.making.pipeline import check
 
     return jobs_of(order(), makings_of(check("tag.posy").series), packed=packed)
 
@@ -141,7 +141,7 @@ def test_a_piece_with_faults_is_made_once(capsys: pytest.CaptureFixture[str]) ->
 def test_another_version_is_refused() -> None:
     from dataclasses import replace
 
-    from posy.compiler.series import OtherVersion
+    from posy.compiler.files.jobs import OtherVersion
 
     with pytest.raises(OtherVersion, match=r"0\.0\.0"):
         do(replace(jobs()[0], version="0.0.0"))

@@ -10,8 +10,8 @@ import pytest
 import trimesh
 from texts import built, volume
 
-from posy.compiler.build import build, check
-from posy.compiler.result import Built
+from posy.compiler.making.pipeline import build, check
+from posy.compiler.making.result import Built
 from posy.lang.loader import Texts
 
 STRIP = "bar strip: size 50 x 4 x 1.4 mm\n"
@@ -284,7 +284,7 @@ def test_a_drawing_that_is_not_there() -> None:
 
 
 def test_a_font_of_the_project_serves() -> None:
-    from posy.compiler.works.letters import standard_font
+    from posy.compiler.words.letters import standard_font
 
     text = STRIP + 'engrave e: letters "AB", font "own.otf", at face of strip, in strip'
     made = with_files(text, own_otf=standard_font())
@@ -301,7 +301,7 @@ def test_a_broken_font_is_one_clear_fault(font: bytes) -> None:
 
 
 def test_a_cut_font_never_ends_in_a_traceback() -> None:
-    from posy.compiler.works.letters import standard_font
+    from posy.compiler.words.letters import standard_font
 
     whole = standard_font()
     text = STRIP + 'engrave e: letters "AB", font "own.otf", at face of strip, in strip'
@@ -313,7 +313,7 @@ def test_a_cut_font_never_ends_in_a_traceback() -> None:
 def test_letters_without_the_extra_say_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
     import sys
 
-    from posy.compiler.works import letters
+    from posy.compiler.words import letters
 
     letters.set_text.cache_clear()
     monkeypatch.setitem(sys.modules, "font_source_serif_pro", None)

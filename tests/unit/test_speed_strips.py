@@ -9,19 +9,19 @@ import numpy as np
 import pytest
 import trimesh
 
-from posy.compiler.bench import PieceBench
-from posy.compiler.build import _laid_out
+from posy.compiler.bench.piece_bench import PieceBench
+from posy.compiler.bench.plan import Shape
 from posy.compiler.files.mesh import print_mesh
 from posy.compiler.files.stl import stl_bytes
+from posy.compiler.making.pipeline import _laid_out
 from posy.compiler.metal import cells, strips
 from posy.compiler.metal.copies import Copies, solids_of
 from posy.compiler.metal.items import Metal
 from posy.compiler.metal.locality import colours, met, pairs
 from posy.compiler.metal.memo import Memo
 from posy.compiler.metal.owners import Owner, Owners
+from posy.compiler.metal.part import Part
 from posy.compiler.metal.solids import Workshop
-from posy.compiler.plan import Shape
-from posy.compiler.result import Part
 from posy.compiler.shapes.makers import make
 from posy.lang.faults import is_fatal
 

@@ -20,7 +20,7 @@ ALL = cases()
 def _real_bench() -> Any:
     """The compiler's bench; skipped while there is none."""
     try:
-        session = importlib.import_module("posy.compiler.session")
+        session = importlib.import_module("posy.compiler.making.session")
     except ModuleNotFoundError:
         pytest.skip("the compiler's bench is not there yet")
     if not hasattr(session, "new_bench"):
@@ -31,7 +31,7 @@ def _real_bench() -> Any:
 def _standard_words() -> Any:
     """The standard words; skipped while there are none."""
     try:
-        return importlib.import_module("posy.compiler.standard").standard_words()
+        return importlib.import_module("posy.compiler.words.standard").standard_words()
     except ModuleNotFoundError:
         pytest.skip("there are no standard words yet")
 

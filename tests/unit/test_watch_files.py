@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from posy.compiler.watch import QUIET, Burst, Ear, ReadSet, content_hash
+from posy.compiler.terminal.saves import QUIET, Burst, Ear, ReadSet, content_hash
 
 
 def test_contents_decide(tmp_path: Path) -> None:

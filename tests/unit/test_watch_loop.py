@@ -26,7 +26,8 @@ STAND_IN = """
 import os, sys, time, types
 from dataclasses import replace
 import numpy as np
-from posy.compiler.result import Built, Part
+from posy.compiler.making.result import Built
+from posy.compiler.metal.part import Part
 from posy.lang.faults import Fault, Level, Span
 
 CORNERS = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)], float)
@@ -75,8 +76,8 @@ def build(path, *, settings={}, tolerance=None, metal=None, made=None, go_on=Non
     return replace(cube, faults=tuple(found))
 
 session = {"Session": object, "LIVE": 0.02}
-for name, members in {"build": {"build": build}, "session": session}.items():
-    module = types.ModuleType("posy.compiler." + name)
+for name, members in {"pipeline": {"build": build}, "session": session}.items():
+    module = types.ModuleType("posy.compiler.making." + name)
     module.__dict__.update(members)
     sys.modules[module.__name__] = module
 
@@ -84,6 +85,12 @@ if __name__ == "__main__":
     from posy.compiler.command import main
     sys.exit(main())
 """
+
+
+def hear_interrupts() -> None:
+    """In a new process: Ctrl-C counts, though the shell that started the tests may ignore it (as
+    shells do for what they run in the background)."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
 
 
 class Watch:
@@ -100,10 +107,12 @@ class Watch:
             stderr=subprocess.STDOUT,
             text=True,
             start_new_session=True,
+            preexec_fn=hear_interrupts,
         )
         self._lines: queue.Queue[str] = queue.Queue()
         self.seen: list[str] = []
-        threading.Thread(target=self._read, daemon=True).start()
+        self._reader = threading.Thread(target=self._read, daemon=True)
+        self._reader.start()
 
     def _read(self) -> None:
         assert self.process.stdout is not None
@@ -122,6 +131,13 @@ class Watch:
             if part in line:
                 return line
 
+    def rest(self) -> list[str]:
+        """All lines of a process that has ended."""
+        self._reader.join(BOUND)
+        while not self._lines.empty():
+            self.seen.append(self._lines.get())
+        return self.seen
+
     def silent_for(self, seconds: float) -> bool:
         """Whether nothing is printed for that long."""
         try:
@@ -134,6 +150,22 @@ class Watch:
         """Ctrl-C, which a terminal sends to the whole group."""
         os.killpg(self.process.pid, signal.SIGINT)
         return self.process.wait(BOUND)
+
+    def terminate(self) -> int:
+        """A polite end by the system, which reaches the one process only."""
+        self.process.terminate()
+        return self.process.wait(BOUND)
+
+    def leaves_nothing(self) -> bool:
+        """Whether every process it started has gone, in time."""
+        end = time.monotonic() + BOUND
+        while time.monotonic() < end:
+            try:
+                os.killpg(self.process.pid, 0)
+            except ProcessLookupError:
+                return True
+            time.sleep(0.02)
+        return False
 
 
 @pytest.fixture
@@ -186,6 +218,19 @@ def test_saves_of_every_kind(folder: Path, watches: list[Watch]) -> None:
     assert "17.902 g  +7.542" in watch.until("Cube, silver-925")
     assert watch.interrupt() == 130
     assert not any("Traceback" in line for line in watch.seen)
+
+
+@pytest.mark.parametrize("text", ["10\n", "sleep 600 10\n"], ids=["idle", "in a long build"])
+def test_a_polite_end_leaves_nothing_running(
+    folder: Path, watches: list[Watch], text: str
+) -> None:
+    (folder / "cube.posy").write_text(text)
+    watch = start(watches, folder, "cube.posy")
+    if text == "10\n":
+        watch.until("checked")
+    assert watch.terminate() == 130
+    assert watch.leaves_nothing()
+    assert not any("Traceback" in line for line in watch.rest())
 
 
 def test_a_fault_keeps_the_last_good_result_and_its_files(

@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from test_watch_loop import BOUND, Watch, atomic_save, start, watches
+from test_watch_loop import BOUND, Watch, atomic_save, hear_interrupts, start, watches
 
 __all__ = ["watches"]
 
@@ -81,6 +81,7 @@ def terminal(folder: Path) -> Iterator[tuple[int, subprocess.Popen[bytes]]]:
         stdout=theirs,
         stderr=theirs,
         start_new_session=True,
+        preexec_fn=hear_interrupts,
         env={**os.environ, "TERM": "xterm", "NO_COLOR": "1"},
     )
     os.close(theirs)

@@ -8,12 +8,12 @@ import math
 import numpy as np
 import pytest
 
-from posy.compiler.build import build
-from posy.compiler.feature import Feature
-from posy.compiler.neighbours import nooks
-from posy.compiler.result import Built
-from posy.compiler.surfaces import Cap, Flat, Round
-from posy.compiler.works.stones import Setting
+from posy.compiler.bench.feature import Feature
+from posy.compiler.bench.neighbours import nooks
+from posy.compiler.bench.stone_kind import StoneKind
+from posy.compiler.geometry.surfaces import Cap, Flat, Round
+from posy.compiler.making.pipeline import build
+from posy.compiler.making.result import Built
 from posy.lang.faults import Level
 from posy.lang.loader import Texts
 
@@ -245,7 +245,7 @@ def test_nooks_hold_every_stone_of_a_field(face: Cap | Flat | Round) -> None:
     """Beads just large enough to lap their nearest girdle leave no 180 degrees of any stone
     free, and none stands inside a stone."""
     frames = face.spread((1.66,), 1.0)
-    field = Feature("field", "stone", 0, frames, stones=(Setting("round", (1.4,), "ruby"),))
+    field = Feature("field", "stone", 0, frames, stones=(StoneKind("round", (1.4,), "ruby"),))
     found = nooks(field)
     assert not isinstance(found, str)
     spots, room = found.frames[:, :, 3], found.figures["room"]

@@ -9,12 +9,12 @@ import trimesh
 from manifold3d import Manifold, Mesh64
 from texts import built
 
-from posy.compiler.build import build
-from posy.compiler.result import Built
-from posy.compiler.standard import all_words, standard_faults, standard_words
-from posy.compiler.stones import stone_solid
-from posy.compiler.works import core_words
-from posy.compiler.works.stones import Setting
+from posy.compiler.bench.stone_kind import StoneKind
+from posy.compiler.bench.stone_solid import stone_solid
+from posy.compiler.making.pipeline import build
+from posy.compiler.making.result import Built
+from posy.compiler.words import core_words
+from posy.compiler.words.standard import all_words, standard_faults, standard_words
 from posy.lang.faults import Level
 from posy.lang.loader import Texts
 from posy.stdlib.cuts import CUTS
@@ -47,7 +47,7 @@ def bites(built: Built) -> np.ndarray:
     metal = sound(built)
     found = []
     for stone in built.stones:
-        solid = stone_solid(Setting(stone.cut, stone.size, stone.gem)).transform(stone.frame)
+        solid = stone_solid(StoneKind(stone.cut, stone.size, stone.gem)).transform(stone.frame)
         found.append((metal ^ solid).volume() / solid.volume())
     return np.array(found)
 
@@ -74,7 +74,7 @@ def test_a_stone_of_nominal_size_drops_into_its_seat(cut: str) -> None:
     assert bites(built)[0] < 5e-5
     metal = sound(built)
     stone = built.stones[0]
-    solid = stone_solid(Setting(stone.cut, stone.size, stone.gem))
+    solid = stone_solid(StoneKind(stone.cut, stone.size, stone.gem))
     for lift in (0.0, 0.2, 0.5, 1.0):
         assert (metal ^ solid.translate((0, 0, lift))).volume() < 1e-3
 
@@ -88,7 +88,7 @@ def test_the_seat_bears_the_stone(cut: str) -> None:
     )
     built = made(text + "seat: for s, in m, clearance 0.03 mm")
     stone = built.stones[0]
-    solid = stone_solid(Setting(stone.cut, stone.size, stone.gem))
+    solid = stone_solid(StoneKind(stone.cut, stone.size, stone.gem))
     touched = (sound(built) ^ solid.translate((0, 0, -0.2))).bounding_box()
     whole = solid.bounding_box()
     for axis in (0, 1):
@@ -213,7 +213,7 @@ def test_flush_stones_lie_level() -> None:
     )
     assert bites(built).max() < 1e-4
     for stone in built.stones:
-        solid = stone_solid(Setting(stone.cut, stone.size, stone.gem)).transform(stone.frame)
+        solid = stone_solid(StoneKind(stone.cut, stone.size, stone.gem)).transform(stone.frame)
         assert solid.bounding_box()[5] == pytest.approx(2.6, abs=1e-6)
 
 

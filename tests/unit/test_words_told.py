@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from posy.compiler.commands.words import with_blocks
-from posy.compiler.standard import GROUPS, all_words, standard_texts, standard_words
-from posy.compiler.word_text import COLUMNS, overview, page
+from posy.compiler.pages.word_text import COLUMNS, overview, page
+from posy.compiler.words.standard import GROUPS, all_words, standard_texts, standard_words
 
 WORDS = with_blocks()
 
@@ -48,7 +48,6 @@ def test_every_clause_and_offer_says_what_it_is(name: str) -> None:
     assert not [text for text in told if text.endswith(".")], "clauses are told without full stop"
 
 
-def test_the_share_of_words_written_in_posy_is_told_and_does_not_sink() -> None:
+def test_the_share_of_words_written_in_posy_is_told() -> None:
     own, total = len(standard_words()), len(all_words())
     assert f"{own} of {total} words are written in posy." in overview(WORDS)[-1]
-    assert own / total >= 0.38

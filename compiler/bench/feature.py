@@ -1,0 +1,216 @@
+"""Features as the bench keeps them while a text is walked: where they stand and what they
+offer."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import field
+from typing import Any
+
+import numpy as np
+
+from ...lang.lean import dataclass
+from ...lang.values import ANGLE, LENGTH, MASS, NUMBER, Quantity
+from ..geometry import frames as fr
+from ..geometry.line import Line
+
+# Figures of places that are angles, in degrees.
+ANGLES = ("opening", "turn")
+
+
+@dataclass(frozen=True, eq=False)
+class Places:
+    """Frames (n, 3, 4) where something can be put, with named figures per spot (mm each,
+    degrees
+    for those of ANGLES). ``ones`` gives the single stone at a spot, where stones stand
+    there."""
+
+    frames: np.ndarray
+    figures: Mapping[str, np.ndarray] = field(default_factory=dict)
+    ones: Callable[[int], Feature] | None = None
+
+    def __len__(self) -> int:
+        return len(self.frames)
+
+    def one(self, index: int) -> Places:
+        """The single place at ``index``."""
+        return Places(
+            self.frames[index : index + 1],
+            {name: values[index : index + 1] for name, values in self.figures.items()},
+            self._single(index),
+        )
+
+    def _single(self, index: int) -> Callable[[int], Feature] | None:
+        ones = self.ones
+        return None if ones is None else lambda _: ones(index)
+
+    def stone(self) -> Feature | None:
+        """The one stone that stands here, if these are the places of stones and there is
+        one."""
+        return self.ones(0) if self.ones is not None and len(self) == 1 else None
+
+    def seen_from(self, outer: np.ndarray) -> Places:
+        """The places carried by each of the ``outer`` frames."""
+        return Places(
+            fr.compose(outer, self.frames),
+            {name: np.tile(values, len(outer)) for name, values in self.figures.items()},
+        )
+
+
+@dataclass(frozen=True, eq=False)
+class Lines:
+    """One line or several alike (the rims of copies)."""
+
+    lines: tuple[Line, ...]
+
+    def seen_from(self, outer: np.ndarray) -> Lines:
+        """The lines carried by each of the ``outer`` frames."""
+        return Lines(tuple(line.moved(frame) for frame in outer for line in self.lines))
+
+
+@dataclass(frozen=True, eq=False)
+class Drawn(Lines):
+    """Lines drawn on the ground: the same wherever the feature that offers them stands."""
+
+    def seen_from(self, outer: np.ndarray) -> Lines:
+        """The lines as drawn."""
+        return self
+
+
+Offer = Callable[[], Any]
+
+
+@dataclass(eq=False)
+class Feature:
+    """A line of work as made: its copies stand at ``frames`` (n, 3, 4); ``offers`` answers
+    ``x of it`` in the feature's own frame (Places, Lines, Quantity or Feature).
+
+    ``body`` numbers the metal it is part of (None for stones, cuts and lines). ``low``/``high``
+    bound its own body along z, ``outline`` is its flat outline if it has one. The frames
+    carry the group it was built in, once that group is soldered in.
+    """
+
+    name: str
+    word: str
+    index: int
+    frames: np.ndarray
+    offers: dict[str, Offer] = field(default_factory=dict)
+    body: int | None = None
+    low: float = 0.0
+    high: float = 0.0
+    outline: tuple[Any, ...] | None = None
+    # Kinds of stones that stand at the frames; ``which`` tells the kind of each (None: the
+    # first),
+    # ``chains`` which are neighbours in a row: (first, last + 1, closed) ranges of frames.
+    stones: tuple[Any, ...] = ()
+    which: np.ndarray | None = None
+    chains: tuple[tuple[int, int, bool], ...] = ()
+    stone_offers: Callable[[Any], dict[str, Offer]] | None = None
+    # The feature this one repeats (copy, mirror, turn): its own frames are where copies stand.
+    source: Feature | None = None
+    # Where stones and spots can be spread upon it, in its own frame.
+    surface: Any = None
+    members: dict[str, Any] = field(default_factory=dict)
+    # How far metal reaches inward below a spot given in the feature's own frame, mm, if known.
+    depth: Callable[[np.ndarray], float] | None = None
+    # A loop's inside diameter and wire, mm: what a chain or a finger can hold the piece by.
+    opening: tuple[float, float] | None = None
+    # Where its offers are told from, when that is not where its copies stand (bent metal).
+    ground: np.ndarray | None = None
+
+    def look(self, name: str) -> Any:
+        """The offer called ``name`` as seen in the piece, or None."""
+        offer = self.offers.get(name)
+        if offer is None:
+            return None
+        value = offer()
+        if not isinstance(value, (Places, Lines)):
+            return value
+        if len(self.stones) > 1:  # each stone has its own corners and girdle
+            return joined([self.single(k).look(name) for k in range(len(self.frames))])
+        return value.seen_from(self.frames if self.ground is None else self.ground)
+
+    def places(self) -> Places:
+        """Where its copies stand."""
+        return Places(self.frames, ones=self.single if self.stones else None)
+
+    def kind(self, index: int) -> Any:
+        """The kind of the stone at one frame."""
+        return self.stones[0 if self.which is None else int(self.which[index])]
+
+    def single(self, index: int) -> Feature:
+        """One stone of a line of stones, as a feature of its own."""
+        kind = self.kind(index)
+        made = self.stone_offers
+        offers = self.offers if made is None else made(kind)
+        return Feature(
+            self.name,
+            self.word,
+            self.index,
+            self.frames[index : index + 1],
+            offers,
+            stones=(kind,),
+            chains=((0, 1, False),),
+            stone_offers=made,
+        )
+
+    def bodies(self) -> tuple[int, ...]:
+        """The bodies its metal is in, its members' included, in order."""
+        found = [] if self.body is None else [self.body]
+        for member in self.members.values():
+            if isinstance(member, Feature):
+                found.extend(member.bodies())
+        return tuple(dict.fromkeys(found))
+
+    def moved(self, outer: np.ndarray) -> None:
+        """Carry the feature (its group was soldered in at the ``outer`` frames)."""
+        count = len(self.frames)
+        self.frames = fr.compose(outer, self.frames)
+        if self.ground is not None:
+            self.ground = fr.compose(outer, self.ground)
+        if self.which is not None:
+            self.which = np.tile(self.which, len(outer))
+        self.chains = tuple(
+            (first + k * count, last + k * count, closed)
+            for k in range(len(outer))
+            for first, last, closed in self.chains
+        )
+
+
+def joined(parts: list[Any]) -> Any:
+    """Places or lines of several things as one; other values: the first."""
+    if not isinstance(parts[0], (Places, Lines)):
+        return parts[0]
+    if isinstance(parts[0], Lines):
+        return Lines(tuple(line for part in parts for line in part.lines))
+    names = parts[0].figures
+    figures = {name: np.concatenate([part.figures[name] for part in parts]) for name in names}
+    return Places(np.concatenate([part.frames for part in parts]), figures)
+
+
+def length(value: float) -> Quantity:
+    """A figure in mm as a value of the language."""
+    return Quantity(float(value), LENGTH)
+
+
+def angle(value: float) -> Quantity:
+    """A figure in degrees as a value of the language."""
+    return Quantity(float(value), ANGLE)
+
+
+def mass(value: float) -> Quantity:
+    """A figure in g as a value of the language."""
+    return Quantity(float(value), MASS)
+
+
+def number(value: float) -> Quantity:
+    """A plain figure as a value of the language."""
+    return Quantity(float(value), NUMBER)
+
+
+def spot(
+    right: float = 0.0, up: float = 0.0, out: float = 0.0, turn: np.ndarray | None = None
+) -> Places:
+    """One place in a feature's own frame, perhaps turned by a (1, 3, 4) frame."""
+    frame = fr.shifted(right, up, out)
+    return Places(frame if turn is None else fr.compose(frame, turn))

@@ -1,0 +1,127 @@
+"""One kind of stone: its cut, size and gem, and what others may ask of it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from ...stdlib.cuts import CUTS
+from ..geometry import frames as fr
+from ..geometry.line import ring
+from ..geometry.outlines import trace
+from .feature import Drawn, Lines, Offer, Places, number, spot
+from .feature import length as mm
+
+if TYPE_CHECKING:
+    pass
+
+
+class StoneKind:
+    """One kind of stones: cut, size (mm), gem."""
+
+    def __init__(self, cut: str, size: tuple[float, ...], gem: str) -> None:
+        self.cut, self.size, self.gem = cut, size, gem
+
+    @property
+    def length(self) -> float:
+        """Along the stone's own x, mm."""
+        return self.size[0]
+
+    @property
+    def width(self) -> float:
+        """Along the stone's own y, mm."""
+        return self.size[1] if len(self.size) > 1 else self.size[0]
+
+    @property
+    def narrow(self) -> float | None:
+        """The narrow end of a tapered stone, mm."""
+        return self.size[2] if len(self.size) > 2 else None
+
+    @property
+    def figures(self) -> tuple[Any, ...]:
+        """Cut and full size as plain hashable figures for shapes."""
+        size = (self.length, self.width)
+        return (self.cut, *size) if self.narrow is None else (self.cut, *size, self.narrow)
+
+    @property
+    def outline(self) -> tuple[Any, ...]:
+        """The girdle as an outline."""
+        return ("stone", *self.figures)
+
+    def crown(self) -> float:
+        """From the girdle's middle (a cabochon: its back) up to the table or top, mm."""
+        return float(self._heights()[1])
+
+    def pavilion(self) -> float:
+        """From the girdle's middle down to the culet; nothing for a flat back, mm."""
+        return float(-self._heights()[0])
+
+    def _heights(self) -> tuple[float, float]:
+        """Lowest and highest of the stone in its own frame, mm."""
+        return CUTS[self.cut].heights(self.length, self.width)
+
+    def girdle(self) -> float:
+        """Thickness of the girdle, mm."""
+        return CUTS[self.cut].girdle_thickness(self.length, self.width)
+
+    def extent(self, degrees: float) -> float:
+        """How far the girdle reaches along a direction of its own plane, mm."""
+        angle = np.radians(degrees)
+        return float(np.ptp(trace(self.outline) @ (np.cos(angle), np.sin(angle))))
+
+
+def stone_offers(setting: StoneKind) -> dict[str, Offer]:
+    """What may be asked of one stone of this kind, in its own frame."""
+    return {
+        "centres": lambda: spot(),
+        "girdle": lambda: Lines((ring(trace(setting.outline), 0.0),)),
+        "outline": lambda: Drawn((ring(trace(setting.outline), 0.0),)),
+        "across": lambda: mm(setting.width),
+        "length": lambda: mm(setting.length),
+        "width": lambda: mm(setting.width),
+        "crown": lambda: mm(setting.crown()),
+        "pavilion": lambda: mm(setting.pavilion()),
+        "girdle-height": lambda: mm(setting.girdle()),
+        "corners": lambda: _corners(setting),
+        "points": lambda: _corners(setting, sharp=True),
+        "bends": lambda: _corners(setting, sharp=False),
+        "least": lambda: mm(setting.width),
+        "count": lambda: number(1),
+    }
+
+
+def _corners(setting: StoneKind, sharp: bool | None = None) -> Places:
+    """Where prongs belong round one stone: on the girdle, x pointing away from the stone;
+    of them the sharp or the rounded ones, if asked. ``opening`` is the angle of the girdle
+    there."""
+    cut, size = CUTS[setting.cut], (setting.length, setting.width, setting.narrow)
+    rows = cut.corners(*size)
+    if sharp is not None and len(rows):
+        rows = rows[np.array(cut.sharp(*size), dtype=bool) == sharp]
+    if len(rows) == 0:
+        return Places(np.zeros((0, 3, 4)), {"opening": np.zeros(0)})
+    frames = [fr.compose(fr.shifted(x, y), fr.turned(2, degrees)) for x, y, degrees in rows]
+    outline = trace(setting.outline)
+    opening = [_opening(outline, row, 0.15 * setting.width) for row in rows]
+    return Places(np.concatenate(frames), {"opening": np.array(opening)})
+
+
+def _opening(outline: np.ndarray, row: np.ndarray, reach: float) -> float:
+    """The angle (degrees) between the two sides of an outline at a corner, seen over
+    ``reach``."""
+    away = outline - row[:2]
+    distance = np.linalg.norm(away, axis=1)
+    near = away[(distance > 0.3 * reach) & (distance < 3 * reach)]
+    if len(near) < 2:  # long straight sides have no points of their own near the corner
+        order = np.argsort(distance)
+        near = away[order[1:3]]
+    turn = np.radians(row[2])
+    side = near @ (-np.sin(turn), np.cos(turn))
+    back = -near @ (np.cos(turn), np.sin(turn))
+    angles = np.degrees(np.arctan2(side, back))
+    return (
+        float(angles[angles > 0].mean() - angles[angles < 0].mean())
+        if len(set(angles > 0)) > 1
+        else 180.0
+    )

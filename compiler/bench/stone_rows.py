@@ -1,0 +1,71 @@
+"""Rows of stones: several as one, one once more elsewhere, and what may be asked of a whole row."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ...lang.lean import dataclass
+from .feature import Feature, number
+from .feature import length as mm
+from .neighbours import gaps, nooks, path
+from .stone_kind import StoneKind, stone_offers
+
+
+@dataclass
+class StoneSet:
+    """Stones of one line: their feature, what they are, where each stands (n, 3, 4)."""
+
+    feature: int
+    setting: StoneKind
+    frames: np.ndarray
+
+
+def again(stones: Feature, frames: np.ndarray) -> Feature:
+    """The same stones once more at each of the ``frames``."""
+    whole = Feature(
+        stones.name,
+        "stone",
+        stones.index,
+        stones.frames,
+        stones.offers,
+        stones=stones.stones,
+        which=stones.which,
+        chains=stones.chains,
+        stone_offers=stones.stone_offers,
+    )
+    whole.moved(frames)
+    return whole
+
+
+def merged(feature: Feature, rows: list[Feature]) -> Feature:
+    """The stones of several lines as one, their rows kept apart."""
+    if len(rows) == 1:
+        return rows[0]
+    kinds: list[StoneKind] = []
+    which, chains, first = [], [], 0
+    for row in rows:
+        which.append(
+            (0 if row.which is None else row.which)
+            + len(kinds)
+            + np.zeros(len(row.frames), int)
+        )
+        chains += [(a + first, b + first, closed) for a, b, closed in row.chains]
+        kinds += row.stones
+        first += len(row.frames)
+    offers = dict(max(rows, key=lambda row: max(kind.width for kind in row.stones)).offers)
+    offers["least"] = lambda: mm(min(kind.width for kind in kinds))
+    offers["count"] = lambda: number(first)
+    return Feature(
+        feature.name,
+        "stone",
+        feature.index,
+        np.concatenate([row.frames for row in rows]),
+        offers,
+        stones=tuple(kinds),
+        which=np.concatenate(which),
+        chains=tuple(chains),
+        stone_offers=stone_offers,
+    )
+
+
+STONE_ASKS = {"gaps": gaps, "nooks": nooks, "path": path}

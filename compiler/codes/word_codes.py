@@ -1,0 +1,44 @@
+"""Faults of layouts and turned bodies, by code: records like those of codes.py."""
+
+from __future__ import annotations
+
+from ...lang.codes import Code
+
+_BAR = "bar frame: size 12 x 6 x 2.5 mm\n"
+
+WORD_CODES = (
+    Code(
+        "row-too-long",
+        "A row of stones does not fit its line.",
+        "Stones and the gaps between them, measured straight from girdle to girdle, need more "
+        "room than the line has.",
+        "line way: through (0, 0) to (9, 0 mm)\n"
+        "stone row: round 2.5 mm, gem garnet, along way, number 4, gap 0.2 mm\n" + _BAR,
+        "line way: through (0, 0) to (9, 0 mm)\n"
+        "stone row: round 2.5 mm, gem garnet, along way, gap 0.2 mm\n" + _BAR,
+    ),
+    Code(
+        "no-surface",
+        "There is no face to spread things upon.",
+        "Things are spread upon the face of a bar, disc, plate or dome, or round a "
+        "band; wire and "
+        "stones have none.",
+        "rod stem: across 2 mm, long 8 mm\nball grain: upon stem, every 1 mm, across 0.5 mm\n",
+        _BAR + "ball grain: upon frame, every 1 mm, inset 1 mm, across 0.5 mm, inward 0.2 mm\n",
+    ),
+    Code(
+        "profile-crosses-axis",
+        "The profile of a turned body passes its own axis.",
+        "A profile is carried all the way round the axis, so one side of it is enough.",
+        "turned knob: through (-1, 0 mm) to (2, 0 mm) to (0, 3 mm)\n",
+        "turned knob: through (0, 0) to (2, 0 mm) to (0, 3 mm)\n",
+    ),
+    Code(
+        "idle-cut",
+        "A hole goes through no metal.",
+        "Holes go inward from their place. A body stands on its own ground, so a hole that "
+        "begins there leaves it as it is.",
+        _BAR + "pierce window: oval 6 x 3 mm, in frame\n",
+        _BAR + "pierce window: oval 6 x 3 mm, at face of frame, in frame\n",
+    ),
+)

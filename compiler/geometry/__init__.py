@@ -1,0 +1,1 @@
+"""Plain geometry of the bench: frames, lines, outlines, surfaces, spacing along a line. Knows no word."""

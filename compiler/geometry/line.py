@@ -1,0 +1,257 @@
+"""Lines in space: rims, paths, girdles. Fine polylines that know which way is out. Lengths in
+mm."""
+
+from __future__ import annotations
+
+import itertools
+from typing import Any
+
+import numpy as np
+
+from ...lang.lean import dataclass
+from . import frames as fr
+
+# A turn sharper than this between neighbouring chords is a corner (fine tracing keeps arcs
+# under 3 degrees a chord).
+CORNER_DEGREES = 20.0
+ROUNDED_DEGREES = 90.5
+
+
+@dataclass(frozen=True, eq=False)
+class Line:
+    """``points`` (n, 3) and ``outs`` (n, 3, unit, away from the metal); closed lines do not
+    repeat their first point. Seen from outside a closed rim runs counter-clockwise, so that its
+    inner side is to the left."""
+
+    points: np.ndarray
+    outs: np.ndarray
+    closed: bool
+
+    def chords(self) -> np.ndarray:
+        """Vectors from each point to the next, (n, 3) closed or (n - 1, 3) open."""
+        if self.closed:
+            return np.roll(self.points, -1, axis=0) - self.points
+        return np.diff(self.points, axis=0)
+
+    def length(self) -> float:
+        """Length in mm."""
+        return float(np.linalg.norm(self.chords(), axis=1).sum())
+
+    def moved(self, frame: np.ndarray) -> Line:
+        """The line in a (3, 4) frame; a mirrored frame turns a closed one round again."""
+        points = fr.apply(frame, self.points)
+        outs = self.outs @ frame[:, :3].T
+        if self.closed and np.linalg.det(frame[:, :3]) < 0:
+            points, outs = points[::-1], outs[::-1]
+        return Line(points, outs, self.closed)
+
+    def part(self, first: float, last: float) -> Line:
+        """The open stretch between two shares of the length; on a closed line they may pass its
+        start."""
+        total = self.length()
+        points, outs = self.points, self.outs
+        if self.closed:  # three times round, so that any stretch from -1 to 2 lies inside
+            points = np.concatenate([np.tile(points, (3, 1)), points[:1]])
+            outs = np.concatenate([np.tile(outs, (3, 1)), outs[:1]])
+            first, last = first + 1.0, last + 1.0
+        whole = Line(points, outs, False)
+        stations = np.concatenate([[0.0], np.cumsum(np.linalg.norm(whole.chords(), axis=1))])
+        ends = whole.frames_at(np.array([first * total, last * total]))
+        near = 1e-6 * max(total, 1.0)
+        inside = (stations > first * total + near) & (stations < last * total - near)
+        return Line(
+            np.concatenate([ends[:1, :, 3], points[inside], ends[1:, :, 3]]),
+            np.concatenate([ends[:1, :, 2], outs[inside], ends[1:, :, 2]]),
+            False,
+        )
+
+    def corners(self) -> np.ndarray:
+        """Indices of the points where the line turns sharply."""
+        chords = self.chords()
+        unit = chords / np.linalg.norm(chords, axis=1, keepdims=True)
+        if self.closed:
+            cosine = (unit * np.roll(unit, 1, axis=0)).sum(axis=1)
+            return np.flatnonzero(cosine < np.cos(np.radians(CORNER_DEGREES)))
+        cosine = (unit[1:] * unit[:-1]).sum(axis=1)
+        return 1 + np.flatnonzero(cosine < np.cos(np.radians(CORNER_DEGREES)))
+
+    def _sharpest(self) -> float:
+        """The sharpest turn of the line, degrees."""
+        chords = self.chords()
+        unit = chords / np.linalg.norm(chords, axis=1, keepdims=True)
+        cosine = (unit * np.roll(unit, 1, axis=0)).sum(axis=1)
+        return float(np.degrees(np.arccos(np.clip(cosine.min(), -1.0, 1.0))))
+
+    def ways(self) -> np.ndarray:
+        """The unit way on at each point, half way between its two chords, (n, 3)."""
+        before, after = self._beside()
+        both = before + after
+        size = np.linalg.norm(both, axis=1, keepdims=True)
+        return np.where(size > 1e-6, both / np.maximum(size, 1e-6), after)
+
+    def _beside(self) -> tuple[np.ndarray, np.ndarray]:
+        """The unit chords before and after each point."""
+        chords = self.chords()
+        unit = chords / np.linalg.norm(chords, axis=1, keepdims=True)
+        if self.closed:
+            return np.roll(unit, 1, axis=0), unit
+        return np.concatenate([unit[:1], unit]), np.concatenate([unit, unit[-1:]])
+
+    def mitred(self, across: np.ndarray) -> np.ndarray:
+        """Ways ``across`` the line, (n, 3), drawn out so that moving by them keeps both
+        neighbouring chords parallel."""
+        before, after = self._beside()
+        turn = after - before
+        size = np.linalg.norm(turn, axis=1, keepdims=True)
+        toward = turn / np.maximum(size, 1e-12)
+        cosine = np.sqrt(np.maximum(1.0 - size**2 / 4, 1e-3 / 4))  # of half the turn
+        own = (across * toward).sum(axis=1, keepdims=True)
+        return np.asarray(across + (1.0 / cosine - 1.0) * own * toward)
+
+    def lefts(self) -> np.ndarray:
+        """The unit way to the inner (left) side at each point, (n, 3)."""
+        left = np.cross(self.outs, self.ways())
+        return np.asarray(left / np.maximum(np.linalg.norm(left, axis=1, keepdims=True), 1e-12))
+
+    def sides(self) -> np.ndarray:
+        """At each point the way to the inner (left) side, mitred, (n, 3)."""
+        return self.mitred(self.lefts())
+
+    def inset(self, by: float) -> Line | None:
+        """The line moved to its inner side by ``by`` mm; None when nothing is left of it."""
+        if by == 0.0:
+            return self
+        flat = self._flat()
+        if self.closed and flat is not None:
+            return self._inset_flat(by, flat)
+        return Line(self.points + by * self.sides(), self.outs, self.closed)
+
+    def _flat(self) -> np.ndarray | None:
+        """A (3, 4) frame whose x-y plane holds the line, its z being out; None if it is not
+        flat."""
+        out = self.outs[0]
+        if np.abs(self.outs - out).max() > 1e-9:
+            return None
+        if np.abs((self.points - self.points[0]) @ out).max() > 1e-7:
+            return None
+        along = self.points[1] - self.points[0]
+        return fr.from_axes(self.points[:1], along[None], out[None])[0]
+
+    def _inset_flat(self, by: float, frame: np.ndarray) -> Line | None:
+        from manifold3d import CrossSection, FillRule, JoinType
+
+        local = fr.apply(fr.inverse(frame), self.points)[:, :2]
+        # A tip sharper than a right angle is rounded when moved out (so is a cleft, moved in):
+        # a
+        # mitre would run far ahead.
+        join = JoinType.Round if self._sharpest() > ROUNDED_DEGREES else JoinType.Miter
+        section = CrossSection([local], FillRule.NonZero).offset(-by, join, 4.0, 256)
+        loops = section.to_polygons()
+        if not loops:
+            return None
+        loop = np.array(max(loops, key=len), dtype=float)
+        start = int(np.argmin(np.linalg.norm(loop - local[0], axis=1)))
+        loop = np.roll(loop, -start, axis=0)
+        points = np.concatenate([loop, np.zeros((len(loop), 1))], axis=1)
+        return Line(fr.apply(frame, points), np.tile(self.outs[0], (len(loop), 1)), True)
+
+    def frames_at(
+        self, distances: np.ndarray, run: tuple[int, int] | None = None
+    ) -> np.ndarray:
+        """Frames (k, 3, 4) at ``distances`` mm from the start: x along the line, z out.
+
+        ``run`` limits to points first..last (last may pass the end of a closed line).
+        """
+        points, outs = self._run(run)
+        chords = np.diff(points, axis=0)
+        lengths = np.linalg.norm(chords, axis=1)
+        stations = np.concatenate([[0.0], np.cumsum(lengths)])
+        index = np.clip(
+            np.searchsorted(stations, distances, side="right") - 1, 0, len(chords) - 1
+        )
+        share = np.clip((distances - stations[index]) / lengths[index], 0.0, 1.0)[:, None]
+        origin = points[index] + share * chords[index]
+        out = (1.0 - share) * outs[index] + share * outs[index + 1]
+        return fr.from_axes(origin, chords[index], out)
+
+    def _run(self, run: tuple[int, int] | None) -> tuple[np.ndarray, np.ndarray]:
+        count = len(self.points)
+        first, last = run or (0, count if self.closed else count - 1)
+        index = np.arange(first, last + 1) % count
+        return self.points[index], self.outs[index]
+
+    def runs(self) -> list[tuple[int, int]]:
+        """Stretches between corners as (first, last) point indices, in order."""
+        corners = [int(c) for c in self.corners()]
+        count = len(self.points)
+        if self.closed:
+            if not corners:
+                return [(0, count)]
+            return [*zip(corners, [*corners[1:], corners[0] + count], strict=True)]
+        stops = [0, *corners, count - 1]
+        return [*itertools.pairwise(stops)]
+
+    def run_length(self, run: tuple[int, int]) -> float:
+        """Length of one run, mm."""
+        points, _ = self._run(run)
+        return float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
+
+    def spaced(self, fit: float, limit: int) -> np.ndarray | None:
+        """Frames along the line, evenly, as near ``fit`` mm apart as closes exactly.
+
+        Every corner and, on an open line, both ends get a spot. None when more than ``limit``.
+        """
+        frames = []
+        total = 0
+        for run in self.runs():
+            length = self.run_length(run)
+            count = max(1, round(length / fit))
+            total += count
+            if total > limit:
+                return None
+            if self.closed and len(self.runs()) == 1:
+                count = max(3, count)
+            frames.append(self.frames_at(np.arange(count) * (length / count), run))
+        if not self.closed:
+            last = self.runs()[-1]
+            frames.append(self.frames_at(np.array([self.run_length(last)]), last))
+        return np.concatenate(frames)
+
+    def numbered(self, number: int) -> np.ndarray:
+        """``number`` frames evenly along the whole line; an open line has one at either end."""
+        length = self.length()
+        if self.closed:
+            return self.frames_at(np.arange(number) * (length / number))
+        steps = np.array([length / 2]) if number == 1 else np.linspace(0.0, length, number)
+        return self.frames_at(steps)
+
+
+def ring(points: np.ndarray, height: float, out: float = 1.0) -> Line:
+    """A closed flat line from an outline's ``points`` (n, 2) at ``height``; ``out`` is +1 or
+    -1.
+
+    Facing back (-1) it is turned round, so that its inner side stays to the left.
+    """
+    loop = points if out > 0 else points[::-1]
+    space = np.concatenate([loop, np.full((len(loop), 1), height)], axis=1)
+    return Line(space, np.tile([0.0, 0.0, out], (len(loop), 1)), True)
+
+
+def line_ends(line: Line) -> np.ndarray:
+    """Frames at the start and the end of an open line, x pointing away from it."""
+    whole = line.frames_at(np.array([0.0, line.length()]))
+    start = fr.compose(whole[:1], fr.turned(2, 180.0))
+    return np.concatenate([start, whole[1:]])
+
+
+def frozen(line: Line) -> tuple[Any, ...]:
+    """A line as plain hashable figures for the plan."""
+    rounded = np.round(np.concatenate([line.points, line.outs], axis=1), 9) + 0.0
+    return (rounded.tobytes(), len(rounded), line.closed)
+
+
+def thawed(figures: tuple[Any, ...]) -> Line:
+    """The line that ``frozen`` put away."""
+    data, count, closed = figures
+    both = np.frombuffer(data, dtype=float).reshape(count, 6)
+    return Line(both[:, :3].copy(), both[:, 3:].copy(), closed)

@@ -1,0 +1,260 @@
+"""Closed flat outlines: hashable descriptions, and the points that follow them.
+
+An outline is a tuple ``(kind, figure, ...)``, mm and degrees, so that it can live in the plan
+and be hashed. ``trace`` turns it into points on the true curve, counter-clockwise, centred as
+the kind says. Chords never leave the true curve by more than the tolerance."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+
+Outline = tuple[Any, ...]
+# Fine tracing for lines (rims, paths): arcs never turn more than this between points, so that
+# any larger turn is a true corner.
+FINE = 0.0005
+# At 20 to the circle an arc turns 18 degrees a chord: less than a corner (see
+# lines.CORNER_DEGREES).
+LEAST_SEGMENTS = 20
+
+
+def segments(radius: float, tolerance: float, turn: float = 360.0) -> int:
+    """How many chords follow an arc of ``radius`` mm over ``turn`` degrees within ``tolerance``
+    mm.
+
+    A full circle gets a multiple of four so that quarter turns land on points.
+    """
+    if radius <= tolerance:
+        whole = LEAST_SEGMENTS
+    else:
+        whole = max(LEAST_SEGMENTS, math.ceil(math.pi / math.acos(1.0 - tolerance / radius)))
+    whole = -(-whole // 4) * 4
+    return max(1, math.ceil(whole * abs(turn) / 360.0 - 1e-9))
+
+
+def fine_segments(radius: float, turn: float = 360.0) -> int:
+    """As ``segments`` at the fine tolerance, never fewer than 128 to the circle."""
+    least = math.ceil(128 * abs(turn) / 360.0)
+    return max(segments(radius, FINE, turn), least)
+
+
+def circle(radius: float, count: int) -> np.ndarray:
+    """``count`` points on a circle from +x, counter-clockwise, exactly symmetric, (count,
+    2)."""
+    angles = np.arange(count) * (2.0 * math.pi / count)
+    points = radius * np.stack([np.cos(angles), np.sin(angles)], axis=1)
+    if count % 4 == 0:  # fold the first quarter so that mirror images are exact
+        quarter = points[: count // 4].copy()
+        quarter[0] = (radius, 0.0)
+        turned = np.stack([-quarter[:, 1], quarter[:, 0]], axis=1)
+        points = np.concatenate([quarter, turned, -quarter, -turned])
+    return points + 0.0
+
+
+def _count(radius: float, tolerance: float | None, turn: float = 360.0) -> int:
+    if tolerance is None:
+        return fine_segments(radius, turn)
+    return segments(radius, tolerance, turn)
+
+
+def _rectangle(wide: float, high: float, corner: float, tolerance: float | None) -> np.ndarray:
+    if corner <= 0.0:
+        x, y = wide / 2, high / 2
+        return np.array([(x, -y), (x, y), (-x, y), (-x, -y)])
+    steps = _count(corner, tolerance, 90.0)
+    arc = circle(corner, 4 * steps)[: steps + 1]
+    arc[-1] = (0.0, corner)
+    quarters = []
+    for turn, (x, y) in enumerate(((1, 1), (-1, 1), (-1, -1), (1, -1))):
+        cosine, sine = ((1, 0), (0, 1), (-1, 0), (0, -1))[turn]
+        centre = np.array([x * (wide / 2 - corner), y * (high / 2 - corner)])
+        quarters.append(arc @ np.array([[cosine, sine], [-sine, cosine]]) + centre)
+    return _without_repeats(np.concatenate(quarters))
+
+
+def _ellipse(wide: float, high: float, tolerance: float | None) -> np.ndarray:
+    # The sharpest radius asks for the finest step; the sagitta of a chord of an ellipse in its
+    # own parameter is at most that of a circle of the long half axis.
+    count = _count(max(wide, high) / 2, tolerance)
+    return circle(1.0, count) * (wide / 2, high / 2)
+
+
+def _polygon(sides: int, across: float) -> np.ndarray:
+    # `across` runs over the corners; a corner points up.
+    angles = math.pi / 2 + np.arange(sides) * (2 * math.pi / sides)
+    return across / 2 * np.stack([np.cos(angles), np.sin(angles)], axis=1)
+
+
+def _inset(inner: Outline, by: float, tolerance: float | None) -> np.ndarray:
+    from manifold3d import CrossSection, FillRule, JoinType
+
+    section = CrossSection([trace(inner, tolerance)], FillRule.NonZero)
+    polygons = section.offset(-by, JoinType.Miter, 4.0).to_polygons()
+    if not polygons:
+        return np.zeros((0, 2))
+    return np.array(max(polygons, key=lambda loop: abs(signed_area(loop))), dtype=float)
+
+
+@lru_cache(maxsize=512)
+def _traced(outline: Outline, tolerance: float | None) -> np.ndarray:
+    kind, *figures = outline
+    if kind == "rectangle":
+        points = _rectangle(figures[0], figures[1], figures[2], tolerance)
+    elif kind == "circle":
+        points = circle(figures[0] / 2, _count(figures[0] / 2, tolerance))
+    elif kind == "ellipse":
+        points = _ellipse(figures[0], figures[1], tolerance)
+    elif kind == "polygon":
+        points = _polygon(figures[0], figures[1])
+    elif kind == "points":
+        points = np.array(figures[0], dtype=float)
+    elif kind == "path":
+        points = _path(figures[0], tolerance)
+    elif kind == "stone":
+        points = _stone(figures, tolerance)
+    elif kind == "inset":
+        points = _inset(figures[0], figures[1], tolerance)
+    elif kind == "drawing":
+        points = np.array(figures[0][0], dtype=float)
+    else:
+        raise KeyError(f"outline {kind}")
+    points.setflags(write=False)
+    return points
+
+
+def trace(outline: Outline, tolerance: float | None = None) -> np.ndarray:
+    """Points of ``outline`` (n, 2), counter-clockwise; ``None`` traces finely, for lines."""
+    return _traced(outline, tolerance).copy()
+
+
+def trace_all(outline: Outline, tolerance: float | None = None) -> list[np.ndarray]:
+    """Every loop of ``outline``: the outer ones counter-clockwise, holes clockwise. Only a
+    drawing ("drawing", loops) has more than one, its largest first."""
+    if outline[0] == "drawing":
+        return [np.array(loop, dtype=float) for loop in outline[1]]
+    return [trace(outline, tolerance)]
+
+
+def inset(outline: Outline, by: float) -> Outline:
+    """``outline`` moved inward by ``by`` mm (outward if negative), exact where a formula
+    serves."""
+    kind, *figures = outline
+    if by == 0.0:
+        return outline
+    if kind == "rectangle":
+        wide, high, corner = figures
+        if by < 0 and corner <= 0:
+            return ("inset", outline, by)
+        return ("rectangle", wide - 2 * by, high - 2 * by, max(0.0, corner - by))
+    if kind == "circle":
+        return ("circle", figures[0] - 2 * by)
+    return ("inset", outline, by)
+
+
+def arc_points(
+    start: Sequence[float], over: Sequence[float], end: Sequence[float], tolerance: float | None
+) -> np.ndarray:
+    """Points of the arc from ``start`` through ``over`` to ``end`` (k, dim), start left out.
+
+    Works in 2 or 3 dimensions; three spots in line give the straight run.
+    """
+    a, b, c = (np.asarray(p, dtype=float) for p in (start, over, end))
+    u, v = b - a, c - a
+    uu, vv, uv = u @ u, v @ v, u @ v
+    square = uu * vv - uv * uv
+    if square <= 1e-12 * uu * vv or uu == 0.0 or vv == 0.0:
+        return np.array([b, c])
+    centre = a + (vv * (uu - uv) * u + uu * (vv - uv) * v) / (2 * square)
+    radius = float(np.linalg.norm(a - centre))
+    x = (a - centre) / radius
+    w = b - centre
+    y = w - (w @ x) * x  # in the plane of the arc, square to x, on the middle spot's side
+    y = y / np.linalg.norm(y)
+
+    def angle(p: np.ndarray) -> float:
+        return math.atan2((p - centre) @ y, (p - centre) @ x) % (2 * math.pi)
+
+    whole, middle = angle(c), angle(b)
+    if middle > whole:
+        whole -= 2 * math.pi
+    steps = max(2, _count(radius, tolerance, math.degrees(whole)))
+    angles = whole * np.arange(1, steps + 1) / steps
+    points = centre + radius * (np.cos(angles)[:, None] * x + np.sin(angles)[:, None] * y)
+    points[-1] = c
+    return points
+
+
+def _path(spots: tuple[tuple[Any, ...], ...], tolerance: float | None) -> np.ndarray:
+    """Outline through (x, y, z, joint) spots; closed from the last spot to the first."""
+    points = [np.array([spots[0][:2]])]
+    index = 1
+    while index < len(spots):
+        if spots[index][3] == "over" and index + 1 < len(spots):
+            points.append(
+                arc_points(
+                    spots[index - 1][:2], spots[index][:2], spots[index + 1][:2], tolerance
+                )
+            )
+            index += 2
+        elif spots[index][3] == "over":  # the arc closes the outline
+            points.append(
+                arc_points(spots[index - 1][:2], spots[index][:2], spots[0][:2], tolerance)
+            )
+            index += 1
+        else:
+            points.append(np.array([spots[index][:2]]))
+            index += 1
+    loop = _without_repeats(np.concatenate(points))
+    return loop[::-1].copy() if signed_area(loop) < 0 else loop
+
+
+def _stone(figures: list[Any], tolerance: float | None) -> np.ndarray:
+    from ...stdlib.cuts import CUTS
+
+    name, *size = figures
+    narrow = size[2] if len(size) > 2 else None
+    width = size[1] if len(size) > 1 else size[0]
+    return np.asarray(
+        CUTS[name].outline(
+            size[0], width, narrow, tolerance=FINE if tolerance is None else tolerance
+        )
+    )
+
+
+def _without_repeats(points: np.ndarray) -> np.ndarray:
+    gap = np.linalg.norm(points - np.roll(points, 1, axis=0), axis=1)
+    return points[gap > 1e-9]
+
+
+def signed_area(points: np.ndarray) -> float:
+    """Area of a closed polygon (n, 2), mm2, positive when counter-clockwise."""
+    x, y = points[:, 0], points[:, 1]
+    return 0.5 * float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1)))
+
+
+def _runs_once_round(x: np.ndarray, y: np.ndarray) -> bool:
+    """Whether sides (x, y) turn one way only, and once round: such a polygon crosses nothing."""
+    after_x, after_y = np.roll(x, -1), np.roll(y, -1)
+    turns = np.arctan2(x * after_y - y * after_x, x * after_x + y * after_y)
+    one_way = (turns >= 0).all() or (turns <= 0).all()
+    return bool(one_way and np.abs(turns).max() < 3.0 and abs(abs(turns.sum()) - math.tau) < 1e-6)
+
+
+def crosses_itself(points: np.ndarray) -> bool:
+    """Whether a closed polygon (n, 2) touches or crosses itself (n up to a few hundred)."""
+    count = len(points)
+    (x, y), (long, high) = points.T, (np.roll(points, -1, axis=0) - points).T
+    if _runs_once_round(long, high):
+        return False
+    # On which side of edge i point j lies; edge i parts the ends of edge j, and j those of i.
+    side = long[:, None] * (y - y[:, None]) - high[:, None] * (x - x[:, None])
+    parts = side * np.roll(side, -1, axis=1) < 0
+    crossing = parts & parts.T
+    index = np.arange(count)
+    near = np.abs(index[:, None] - index[None])
+    crossing[(near <= 1) | (near == count - 1)] = False
+    return bool(crossing.any())

@@ -1,0 +1,89 @@
+"""What a bench rule is, and what it finds."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import TYPE_CHECKING
+
+from ...lang.faults import Level
+from ...lang.lean import dataclass
+
+if TYPE_CHECKING:
+    from .piece import Piece
+
+__all__ = ["Check", "Finding", "Level", "Mend", "Rule"]
+
+
+@dataclass(frozen=True)
+class Mend:
+    """A remedy that is a change of text: clause ``key`` of its line becomes ``value``.
+
+    ``key`` is named as Finding.key is. ``side`` says what kind of figure it is: "least" (a
+    value that is an expression becomes ``max(expression, value)``), "most" (``min``)
+    or "exact". ``feature`` is the line to change where it is another than the finding's.
+    """
+
+    key: str
+    value: str
+    side: str = "exact"
+    feature: int | None = None
+
+
+@dataclass(frozen=True)
+class Finding:
+    """What a rule found at one place.
+
+    ``feature`` indexes the piece's features; its line is where the finding is shown. ``key`` is
+    the clause of the core line to point at; where the feature was made inside a word, the
+    clause of the user's line that was handed on to it, or else the first of ``keys`` that the
+    user's line has. ``seen`` and ``limit`` are figures with units, honest digits; ``figure``
+    and ``bound`` the bare numbers behind them (mm, degrees, g, shares of one). Findings of one
+    line and rule are merged into one with their count and the worst figure, so ``message``
+    should speak of one place and name no figure. ``place`` is in mm in the piece. ``level``
+    overrides the rule's own.
+    """
+
+    message: str
+    feature: int
+    seen: str
+    limit: str
+    remedy: str
+    figure: float
+    bound: float
+    key: str | None = None
+    keys: tuple[str, ...] = ()
+    place: tuple[float, float, float] | None = None
+    level: Level | None = None
+    mend: Mend | None = None
+
+
+Check = Callable[["Piece"], Iterator[Finding]]
+
+
+@dataclass(frozen=True)
+class Rule:
+    """One bench rule.
+
+    ``name`` is the fault it finds, in kebab-case, reading well after "waive". ``phase`` says
+    when ``check`` runs: "plan" (before metal, instant) or "metal" (measured on the solid). A
+    rule of the plan that can tell more once there is metal has a second check in
+    ``on_metal``. ``why`` is the reason a jeweler would give, ``remedy`` what usually helps,
+    ``source`` where its figures come from. A check yields findings and must not raise on any
+    piece that was made.
+    """
+
+    name: str
+    title: str
+    phase: str
+    level: Level
+    why: str
+    remedy: str
+    source: str
+    check: Check
+    on_metal: Check | None = None
+
+    def checks(self, phase: str) -> Check | None:
+        """What runs in ``phase``, if anything."""
+        return (
+            self.check if phase == self.phase else self.on_metal if phase == "metal" else None
+        )

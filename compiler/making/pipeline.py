@@ -1,0 +1,211 @@
+"""The whole pipeline on one page: text, checked tree, plan, rules, metal, rules on metal.
+
+Each step gives a value and faults; nothing here prints, nothing raises for a user's mistake.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from ...lang.faults import Fault, Span, in_order, is_fatal
+from ...lang.loader import Files, Folder
+from ...lang.outcome import Outcome
+from ...lang.program import Program, read_piece, run, settings_text
+from ...lang.values import ANGLE, LENGTH, MASS, Quantity, Text
+from ...lang.words import Word
+from ..bench.piece_bench import PieceBench
+from ..judging.house import house_among, house_for
+from ..judging.judge import PHASES, before_metal, idle_waivers, on_metal
+from ..judging.piece import Piece
+from ..rules import all_rules, rule_names
+from ..words import core_words
+from ..words.standard import all_words, standard_texts, standard_words
+from .result import Built, FeatureInfo
+
+if TYPE_CHECKING:
+    from .session import Session
+
+__all__ = ["all_words", "build", "check"]
+
+DEFAULT_METAL = "silver-925"
+Progress = Callable[[str, float], None]
+
+
+def check(
+    path: str,
+    *,
+    settings: Mapping[str, Any] | None = None,
+    metal: str | None = None,
+    files: Files | None = None,
+) -> Built:
+    """Read, check and lay out the piece at ``path``: everything short of metal.
+
+    The bench rules of the plan are run; waivers that only the metal could need stand unjudged.
+    Stones are not weighed: that takes the facets of each.
+    """
+    built, piece = _laid_out(path, settings or {}, metal, files)
+    if is_fatal(built.faults):
+        return built
+    return _judged(built, piece, _ahead(piece), ("plan",))
+
+
+def build(
+    path: str,
+    *,
+    settings: Mapping[str, Any] | None = None,
+    metal: str | None = None,
+    tolerance: float | None = None,
+    check_metal: bool = True,
+    session: Session | None = None,
+    progress: Progress | None = None,
+    files: Files | None = None,
+    made: Callable[[Built], None] | None = None,
+    go_on: Callable[[], bool] | None = None,
+) -> Built:
+    """Make the piece at ``path``. ``tolerance`` is the chord tolerance in mm (default FINAL).
+
+    ``settings`` sets measures ("2.8 mm" or values of a series), ``metal`` the piece's alloy.
+    ``session`` carries the memo of a long-lived process. ``check_metal`` runs the bench rules
+    on the metal too; that takes longer than making it, so ``made`` is told the piece before
+    they begin (its findings are those of the text and the plan), and ``go_on`` is asked before
+    each of them whether the rest is still wanted.
+    """
+    from .session import FINAL, Session, metal_parts, oversized, stones_of
+
+    built, piece = _laid_out(path, settings or {}, metal, files)
+    bench = piece.bench
+    tolerance = FINAL if tolerance is None else tolerance
+    built = replace(built, tolerance=tolerance)
+    if is_fatal(built.faults):
+        return built
+    built = replace(built, stones=stones_of(bench))
+    session = session or Session()
+    faults = oversized(bench, session, tolerance) or _no_metal(built, bench)
+    if faults:
+        return replace(built, faults=tuple(in_order([*built.faults, *faults])))
+    piece.tolerance = tolerance
+    parts, faults = metal_parts(bench, session, tolerance, progress)
+    piece.parts, piece.solids = parts, session.solids
+    built = replace(
+        built,
+        parts=parts,
+        steps_total=session.total,
+        steps_rebuilt=session.rebuilt,
+        faults=tuple(in_order([*built.faults, *faults])),
+    )
+    ahead = _ahead(piece)
+    planned = _judged(built, piece, ahead, ("plan",))
+    if not parts or faults:
+        return planned
+    if made is not None:
+        made(planned)
+    if not check_metal:
+        return planned
+    return _judged(built, piece, [*ahead, *on_metal(piece, all_rules(), go_on)], PHASES)
+
+
+def _ahead(piece: Piece) -> list[Fault]:
+    """Findings before there is metal: of the house's own limits, and of the plan."""
+    return [*piece.house.faults, *before_metal(piece, all_rules())]
+
+
+def _judged(
+    built: Built, piece: Piece, found: Sequence[Fault], phases: Sequence[str]
+) -> Built:
+    """``built`` with ``found``, the findings of the rules of ``phases``, among its faults."""
+    idle = idle_waivers(piece, all_rules(), found, phases)
+    return replace(built, faults=tuple(in_order([*built.faults, *found, *idle])))
+
+
+def _laid_out(
+    path: str, settings: Mapping[str, Any], metal: str | None, files: Files | None
+) -> tuple[Built, Piece]:
+    """Text to plan: the piece as Built without metal, and the piece as the rules see it."""
+    house = (
+        house_for(path, rule_names()) if files is None else house_among(files, path, rule_names())
+    )
+    files = files or Folder(path)
+    bench = PieceBench(
+        core_words(), rule_names(), metal=DEFAULT_METAL, files=files, path=path
+    )
+    program = read_piece(path, files, bench.core_words(), standard_words(), bench.metals())
+    outcome = run(program, bench, settings, metal)
+    bench.metal = outcome.metal or DEFAULT_METAL
+    waivers = tuple(outcome.waivers)
+    read = (*program.files_read, *bench.files_read)
+    built = Built(
+        path=path,
+        title=outcome.title or Path(path).stem,
+        metal=bench.metal,
+        note=" ".join(outcome.notes),
+        measures=_measures(outcome),
+        features=_features(bench),
+        faults=tuple(outcome.faults),
+        waivers=waivers,
+        files_read=(*read, house.path) if house.path else read,
+        texts={**_texts(program, settings), **({house.path: house.text} if house.path else {})},
+        series=tuple(outcome.series),
+    )
+    piece = Piece(
+        bench, house, trees=program.trees, words=program.words.with_further(_taught(program)),
+        waivers=waivers,
+    )  # fmt: skip
+    return built, piece
+
+
+def _taught(program: Program) -> Mapping[str, Word]:
+    """Words the text teaches or takes, by name."""
+    return {word.name: word for word in program.records.values()}
+
+
+def _texts(program: Program, settings: Mapping[str, Any]) -> Mapping[str, str]:
+    standard = standard_texts()
+    used = {word.body.span.path for word in program.words.met() if word.body is not None}
+    own = {**program.sources, **settings_text(settings)}
+    return {path: standard[path] for path in sorted(used) if path in standard} | own
+
+
+def _measures(outcome: Outcome) -> dict[str, tuple[float | str, str]]:
+    shown: dict[str, tuple[float | str, str]] = {}
+    for name, measured in outcome.measures.items():
+        value = measured.value
+        if isinstance(value, Quantity):
+            shown[name] = (value.value, _unit(value))
+        elif isinstance(value, Text):
+            shown[name] = (value.text, "")
+        elif hasattr(value, "name"):
+            shown[name] = (str(value.name), "")
+    return shown
+
+
+def _unit(value: Quantity) -> str:
+    if value.share:
+        return "share"
+    return {LENGTH: "mm", MASS: "g", ANGLE: "deg"}.get(value.dimension, "")
+
+
+def _features(bench: PieceBench) -> tuple[FeatureInfo, ...]:
+    return tuple(
+        FeatureInfo(
+            call.name,
+            call.words[0] if call.words else call.word.name,
+            call.trail[0] if call.trail else call.span,
+        )
+        for call in bench.lines
+    )
+
+
+def _no_metal(built: Built, bench: PieceBench) -> list[Fault]:
+    if any(step.work == "add" for step in bench.plan().steps):
+        return []
+    return [
+        Fault(
+            "no-metal",
+            "this piece has no metal",
+            bench.lines[-1].span if bench.lines else Span(built.path, 1, 1, 1, 1),
+            remedy="begin with a bar, disc, plate, band or wire; see `posy words`",
+        )
+    ]

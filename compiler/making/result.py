@@ -1,0 +1,75 @@
+"""What a build gives: metal, stones, weights and findings, as plain data other rooms can write."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import field
+from typing import TYPE_CHECKING
+
+from ...lang.faults import Fault, Span, is_fatal
+from ...lang.lean import dataclass
+from ...lang.outcome import Waiver
+from ..metal.part import Part
+
+if TYPE_CHECKING:
+    import numpy as np
+
+    from ...lang.outcome import SeriesPlan
+
+
+@dataclass(frozen=True)
+class FeatureInfo:
+    """A line of work by its full name ("frame", "left.post"), its word and place in the text.
+
+    ``span`` is the user's own line (for a feature inside a word: the line that used the word).
+    """
+
+    name: str
+    word: str
+    span: Span
+
+
+@dataclass(frozen=True)
+class Stone:
+    """One stone: its cut, size (length, width[, narrow]) mm, gem, weight, and where it sits.
+
+    ``frame`` is a (3, 4) transform from the stone's own frame (girdle at z = 0, table to +z) to
+    the piece. ``carats`` by the published formula, ``carats_volume`` by volume x density.
+    ``number`` counts from 1 in the order of the text, as printed on the setting sheet.
+    """
+
+    number: int
+    feature: int
+    cut: str
+    size: tuple[float, ...]
+    gem: str
+    carats: float
+    carats_volume: float
+    frame: np.ndarray
+
+
+@dataclass(frozen=True)
+class Built:
+    """The outcome of a build. ``parts`` is empty when a fault stopped the metal."""
+
+    path: str
+    title: str
+    metal: str
+    note: str
+    measures: Mapping[str, tuple[float | str, str]]  # name -> (figure in base unit, unit or "")
+    features: tuple[FeatureInfo, ...] = ()
+    parts: tuple[Part, ...] = ()
+    stones: tuple[Stone, ...] = ()
+    faults: tuple[Fault, ...] = ()
+    waivers: tuple[Waiver, ...] = ()
+    files_read: tuple[str, ...] = ()
+    texts: Mapping[str, str] = field(default_factory=dict)  # path -> source text, for snippets
+    tolerance: float = 0.005
+    series: tuple[SeriesPlan, ...] = ()
+    steps_total: int = 0
+    steps_rebuilt: int = 0
+
+    @property
+    def made(self) -> bool:
+        """Whether there is metal and nothing forbids it."""
+        return bool(self.parts) and not is_fatal(self.faults)

@@ -1,0 +1,168 @@
+"""One piece, from a bench full of steps to finished metal; and what a long-lived process keeps."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import field
+from functools import cache
+from typing import TYPE_CHECKING
+
+from ...lang.faults import Fault
+from ...lang.lean import dataclass
+from ..bench.piece_bench import PieceBench
+from ..metal.memo import Memo
+from ..metal.part import Part
+from ..metal.solids import TRIANGLES_LIMIT, Workshop, triangles_of
+from ..rules import rule_names
+from ..words import core_words
+from .result import Stone
+
+if TYPE_CHECKING:
+    from manifold3d import Manifold
+
+    from ..metal.items import Metal
+
+FINAL = 0.005  # mm, chord tolerance of what is handed on
+LIVE = 0.02  # mm, while editing
+
+
+@dataclass
+class Session:
+    """What survives from build to build in one process.
+
+    Of the last build: ``solids`` by alloy, made when asked for; how many features have work of
+    their own (``total``) and how many of them had to be done anew (``rebuilt``).
+    """
+
+    memo: Memo = field(default_factory=Memo)
+    solids: Mapping[str, Manifold] = field(default_factory=dict)
+    total: int = 0
+    rebuilt: int = 0
+
+
+def new_bench() -> PieceBench:
+    """A fresh bench (tests run the language suite against it)."""
+    return PieceBench(core_words(), rule_names())
+
+
+def oversized(bench: PieceBench, session: Session, tolerance: float) -> list[Fault]:
+    """A fault at the line that takes the piece past the cap on triangles."""
+    total = 0
+    for step, count in triangles_of(bench.plan().steps, session.memo, tolerance):
+        total += count
+        if total > TRIANGLES_LIMIT:
+            call = bench.lines[step.feature]
+            return [
+                call.fault(
+                    "too-many-triangles",
+                    f"with {call.name} the piece passes the cap on triangles",
+                    seen=f"{total:,}",
+                    limit=f"{TRIANGLES_LIMIT:,}",
+                    remedy="fewer copies, or a coarser --tolerance",
+                )
+            ]
+    return []
+
+
+def metal_parts(
+    bench: PieceBench,
+    session: Session,
+    tolerance: float,
+    progress: Callable[[str, float], None] | None = None,
+) -> tuple[tuple[Part, ...], list[Fault]]:
+    """Carry out the plan: one part per alloy, and faults where no sound metal came out."""
+    steps, memo = bench.plan().steps, session.memo
+    memo.begin()
+
+    def tell(number: int) -> None:
+        if progress is not None and steps:
+            name = bench.lines[steps[number].feature].name if number < len(steps) else "joining"
+            progress(name, number / (len(steps) + 1))
+
+    shop = Workshop(memo, tolerance, bench.metal, tell)
+    metals = shop.finished(steps)
+    parts, faults = [], []
+    for name, metal in metals.items():
+        if metal.trouble is not None:
+            faults.append(_unsound(bench, session, tolerance, metal.trouble))
+        elif metal.mesh is None or len(metal.mesh.triangles) == 0:
+            faults.append(_cut_away(bench, name))
+        else:
+            parts.append(metal.mesh.part(name, shop.owners))
+    session.solids = LazySolids(metals)
+    session.total, session.rebuilt = len({step.feature for step in steps}), len(shop.fresh)
+    memo.trim()
+    return tuple(parts), faults
+
+
+class LazySolids(Mapping[str, "Manifold"]):
+    """The finished solid of each alloy, given to the kernel when first asked for."""
+
+    def __init__(self, metals: Mapping[str, Metal]) -> None:
+        self._metals = {
+            name: metal for name, metal in metals.items()
+            if metal.mesh is not None and len(metal.mesh.triangles)
+        }
+
+    def __getitem__(self, name: str) -> Manifold:
+        return self._metals[name].solid()
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._metals)
+
+    def __len__(self) -> int:
+        return len(self._metals)
+
+
+def _cut_away(bench: PieceBench, metal: str) -> Fault:
+    """A fault at the last cut: it left nothing of an alloy."""
+    cuts = [step.feature for step in bench.plan().steps if step.work == "cut"]
+    call = bench.lines[cuts[-1] if cuts else -1]
+    return call.fault(
+        "no-metal",
+        f"after {call.name} nothing is left of the {metal}",
+        remedy="make the cut smaller, move it, or say with `in` what it cuts",
+    )
+
+
+def _unsound(bench: PieceBench, session: Session, tolerance: float, trouble: str) -> Fault:
+    """Find the first line after which the kernel fails, and blame it."""
+    steps = bench.plan().steps
+    for last in range(1, len(steps) + 1):
+        metals = Workshop(session.memo, tolerance, bench.metal).finished(steps[:last])
+        if any(metal.trouble is not None for metal in metals.values()):
+            call = bench.lines[steps[last - 1].feature]
+            return call.fault(
+                "unsound-solid",
+                f"no sound metal comes of {call.name} ({trouble})",
+                remedy="change its figures a little; please report the text that does this",
+            )
+    return Fault("unsound-solid", f"the joined metal is not sound ({trouble})")
+
+
+def stones_of(bench: PieceBench) -> tuple[Stone, ...]:
+    """Every stone with its number, weight both ways and place, in the order of the text."""
+    from ...stdlib.gems import GEMS
+
+    found: list[Stone] = []
+    for group in bench.stones():
+        setting = group.setting
+        formula, volume = _carats(setting.figures, GEMS[setting.gem].density)
+        for frame in group.frames:
+            found.append(
+                Stone(
+                    len(found) + 1, group.feature, setting.cut, setting.size, setting.gem,
+                    formula, volume, frame,
+                )
+            )
+    return tuple(found)
+
+
+@cache
+def _carats(figures: tuple[object, ...], density: float) -> tuple[float, float]:
+    from ...stdlib.cuts import CUTS
+    from ...stdlib.stones import weigh
+
+    name, long, wide, *rest = figures
+    weight = weigh(CUTS[str(name)], long, wide, rest[0] if rest else None, density)  # type: ignore[arg-type]
+    return weight.carats_formula, weight.carats_volume

@@ -1,0 +1,193 @@
+"""What a piece weighs: in its own metals, in every alloy of the table, and its stones."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import fsum
+
+from ...lang.faults import Fault
+from ...lang.lean import dataclass
+from ...lang.values import UNITS
+from ...stdlib.alloys import ALLOYS, Alloy, find_alloy
+from ..metal.part import Part
+from .result import Built, Stone
+
+# What a customer most often asks the price in, one of each kind (common practice, no source).
+USUAL = (
+    "silver-925", "gold-585-yellow", "gold-750-yellow", "platinum-950", "palladium-950",
+    "bronze",
+)  # fmt: skip
+GRAMS_PER_DENSE_MM3 = 0.001  # 1 mm3 at 1 g/cm3
+
+
+@dataclass(frozen=True)
+class PartWeight:
+    """One metal as the piece has it: volume mm3 and weight g, each with the most it is off."""
+
+    metal: str
+    title: str
+    density: float
+    volume: float
+    volume_error: float
+    grams: float
+    grams_error: float
+
+
+@dataclass(frozen=True)
+class AlloyWeight:
+    """The whole piece made in one alloy, g; parts in another metal than the piece's stay so."""
+
+    name: str
+    title: str
+    family: str
+    density: float
+    grams: float
+    grams_error: float
+
+
+@dataclass(frozen=True)
+class StoneWeight:
+    """Stones alike in cut, size (mm) and gem; carats by the formula and by volume."""
+
+    cut: str
+    size: tuple[float, ...]
+    gem: str
+    count: int
+    carats_each: float
+    carats: float
+    carats_volume_each: float
+    carats_volume: float
+
+
+@dataclass(frozen=True)
+class Weights:
+    """All weights of a piece.
+
+    ``grams`` is the metal as written (every part in its own metal), ``grams_error`` how far
+    faceting can put it off: the density of an alloy, which differs by recipe and maker, is
+    taken as the table has it.
+    """
+
+    metal: str
+    grams: float
+    grams_error: float
+    parts: tuple[PartWeight, ...]
+    alloys: tuple[AlloyWeight, ...]
+    stones: tuple[StoneWeight, ...]
+    carats: float
+    carats_volume: float
+
+    @property
+    def stone_grams(self) -> float:
+        """Weight of all stones in g, by the formulas (1 ct = 0.2 g)."""
+        return self.carats * UNITS["ct"][1]
+
+
+def weigh(built: Built) -> tuple[Weights | None, list[Fault]]:
+    """Weights of ``built``; None when there is no metal. Fault: ``metal-not-in-table``."""
+    if not built.parts:
+        return None, []
+    parts: list[PartWeight] = []
+    faults: list[Fault] = []
+    for part in built.parts:
+        alloy = find_alloy(part.metal)
+        if alloy is None:
+            faults.append(_not_in_table(part.metal))
+        else:
+            parts.append(_part(part, alloy))
+    if faults:
+        return None, faults
+    stones = _stones(built.stones)
+    return (
+        Weights(
+            metal=built.metal,
+            grams=fsum(part.grams for part in parts),
+            grams_error=fsum(part.grams_error for part in parts),
+            parts=tuple(parts),
+            alloys=tuple(_in_alloy(parts, built.metal, alloy) for alloy in ALLOYS.values()),
+            stones=stones,
+            carats=fsum(row.carats for row in stones),
+            carats_volume=fsum(row.carats_volume for row in stones),
+        ),
+        [],
+    )
+
+
+def in_other_metals(weights: Weights, names: Sequence[str] | None = None) -> list[AlloyWeight]:
+    """The piece in the alloys ``names`` besides its own; usually one of each kind, and the
+    other colours of its own fineness."""
+    own = find_alloy(weights.metal)
+    if names is None:
+        names = [name for name, alloy in ALLOYS.items() if name in USUAL or _alike(alloy, own)]
+    skipped = own.name if own else weights.metal
+    return [row for row in weights.alloys if row.name in names and row.name != skipped]
+
+
+def _alike(one: Alloy, other: Alloy | None) -> bool:
+    """Whether two alloys carry the same mark: the colours of one fineness."""
+    return (
+        other is not None
+        and one.fineness > 0
+        and (one.family, one.fineness) == (other.family, other.fineness)
+    )
+
+
+def _part(part: Part, alloy: Alloy) -> PartWeight:
+    """One part in its own metal."""
+    dense = alloy.density * GRAMS_PER_DENSE_MM3
+    return PartWeight(
+        metal=part.metal,
+        title=alloy.title,
+        density=alloy.density,
+        volume=part.volume,
+        volume_error=part.error,
+        grams=part.volume * dense,
+        grams_error=part.error * dense,
+    )
+
+
+def _in_alloy(parts: Sequence[PartWeight], metal: str, alloy: Alloy) -> AlloyWeight:
+    """The piece with its own metal swapped for ``alloy``."""
+    main = find_alloy(metal)
+    own = main.name if main else metal
+    grams, errors = [], []
+    for part in parts:
+        named = find_alloy(part.metal)
+        swap = named is not None and named.name == own
+        density = alloy.density if swap or len(parts) == 1 else part.density
+        grams.append(part.volume * density * GRAMS_PER_DENSE_MM3)
+        errors.append(part.volume_error * density * GRAMS_PER_DENSE_MM3)
+    return AlloyWeight(
+        alloy.name, alloy.title, alloy.family, alloy.density, fsum(grams), fsum(errors)
+    )
+
+
+def _stones(stones: Sequence[Stone]) -> tuple[StoneWeight, ...]:
+    """Stones counted by kind, kinds in the order their first one has in the text."""
+    kinds: dict[tuple[str, tuple[float, ...], str], list[Stone]] = {}
+    for stone in stones:
+        size = tuple(round(float(figure), 4) for figure in stone.size)
+        kinds.setdefault((stone.cut, size, stone.gem), []).append(stone)
+    return tuple(
+        StoneWeight(
+            cut,
+            size,
+            gem,
+            len(alike),
+            fsum(one.carats for one in alike) / len(alike),
+            fsum(one.carats for one in alike),
+            fsum(one.carats_volume for one in alike) / len(alike),
+            fsum(one.carats_volume for one in alike),
+        )
+        for (cut, size, gem), alike in kinds.items()
+    )
+
+
+def _not_in_table(metal: str) -> Fault:
+    """The fault for a metal the table of alloys does not have."""
+    return Fault(
+        "metal-not-in-table",
+        f"{metal} is not in the table of alloys, so its weight is not known",
+        seen=metal,
+        remedy="choose a metal that `posy weigh` lists",
+    )

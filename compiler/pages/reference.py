@@ -1,0 +1,243 @@
+"""The reference: a page for every word, from the record that defines it and its scene, drawn.
+
+The scenes (``scenes``) are small pieces round the words' own examples; blocks such as
+``measure``, which have no record, say there what they are. ``posy words --pages FOLDER`` writes
+the pages; a test wants those of stdlib/reference to be fresh.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+from ...lang.faults import Fault
+from ...lang.lean import dataclass
+from ...lang.placing import PLACING
+from ...lang.words import Take, Word
+from ..words.standard import FOLDER, GROUPS, all_words, standard_texts
+from .scenes import EXAMPLE, PIECE, Scene, built_scene, drawing, scenes
+from .word_text import FEW, how_written, share
+
+REFRESH = "posy words --pages stdlib/reference"
+MARK = "<!-- generated: "
+FURTHER = "further words"  # those whose group neither record nor scene tells
+_COLUMNS = 4
+_INTRODUCTION = """\
+# The words of posy
+
+Every word with a piece that shows it, drawn by posy itself from the text on its page.
+What holds the words together is told in [the language](../../lang/LANGUAGE.md).
+"""
+
+
+@dataclass(frozen=True)
+class Pages:
+    """All files by name, and what is wrong: "WORD: why there is no drawing"."""
+
+    files: Mapping[str, bytes]
+    troubles: tuple[str, ...]
+
+
+# -- pages ------------------------------------------------------------------------------------
+
+
+def pages(words: Mapping[str, Word] | None = None) -> Pages:
+    """Every page and drawing, and the index ``README.md``."""
+    words = all_words() if words is None else words
+    found: dict[str, bytes] = {}
+    troubles: list[str] = []
+    entries: dict[str, list[tuple[str, str, bool]]] = {group: [] for group in GROUPS}
+    for name in dict.fromkeys([*_blocks(words), *words]):
+        word = words.get(name)
+        scene = scenes().get(name) or Scene(name, texts={PIECE: f"{EXAMPLE}\n"})
+        svg, why = _drawn(scene, word)
+        if svg is None:
+            troubles.append(f"{name}: {why}")
+        else:
+            found[f"{name}.svg"] = svg
+        found[f"{name}.md"] = _page(scene, word, svg is not None).encode("utf-8")
+        entries.setdefault(_group(scene, word), []).append(
+            (name, _help(scene, word), svg is not None)
+        )
+    found["README.md"] = _index(entries).encode("utf-8")
+    return Pages(found, tuple(troubles))
+
+
+def _blocks(words: Mapping[str, Word]) -> list[str]:
+    """Scenes of what has no record: the blocks and the placing clauses."""
+    return [name for name in scenes() if name not in words]
+
+
+def _drawn(scene: Scene, word: Word | None) -> tuple[bytes | None, str]:
+    example = word.example if word else ""
+    if word is not None and not any(EXAMPLE in text for text in scene.texts.values()):
+        used = any(_uses(text, word.name) for text in scene.texts.values())
+        if not used:
+            return None, "its scene does not use it"
+    built = built_scene(scene, example)
+    return drawing(built, scene.name, scene.view)
+
+
+def _uses(text: str, name: str) -> bool:
+    """Whether a line of work of ``text`` begins with the word."""
+    firsts = (line.split(maxsplit=1)[:1] for line in text.split("\n"))
+    return any(first and first[0].rstrip(":") == name for first in firsts)
+
+
+def _group(scene: Scene, word: Word | None) -> str:
+    """Where the index files it: as its scene says, else its record."""
+    if scene.group:
+        return scene.group
+    return word.group if word and word.group in GROUPS else FURTHER
+
+
+def _help(scene: Scene, word: Word | None) -> str:
+    """What it is in a sentence or two."""
+    return word.help if word else scene.prose.split("\n\n")[0].replace("\n", " ")
+
+
+def _page(scene: Scene, word: Word | None, drawn: bool) -> str:
+    """One page."""
+    lines = [f"# {scene.name}", "", f"*{_group(scene, word)}{_made(word)}*", ""]
+    if word:
+        lines += [word.help, ""]
+    if scene.prose:
+        lines += [scene.prose, ""]
+    if drawn:
+        lines += [f"![{scene.name}]({scene.name}.svg)", ""]
+    for path, text in scene.with_example(word.example if word else "").items():
+        if path != PIECE:
+            lines += [f"and in the file `{path}`:", ""]
+        lines += ["```posy", text.strip("\n"), "```", ""]
+    if word:
+        lines += _clauses(word)
+    elif scene.name == "placing":
+        lines += ["## Clauses", "", *table(PLACING, Word("", "", ""))]
+    lines += ["[all words](README.md)", "", f"{MARK}{REFRESH} -->"]
+    return "\n".join(lines) + "\n"
+
+
+def _made(word: Word | None) -> str:
+    """Whether the word is written in posy, and where."""
+    if word is None or word.body is None:
+        return ""
+    path = next((p for p in standard_texts() if p.endswith(f"/{word.name}.posy")), None)
+    if path is None:
+        return ", written in posy"
+    place = path.removeprefix(f"{FOLDER}/")
+    return f", written in posy: [{place.rpartition('/')[2]}](../words/{place})"
+
+
+def _clauses(word: Word) -> list[str]:
+    """Clauses, choices and offers of a word."""
+    lines: list[str] = []
+    if word.takes:
+        lines += ["## Clauses", "", *table(word.takes, word)]
+    for names in word.one_of:
+        lines += ["Just one of " + ", ".join(f"`{name}`" for name in names) + ".", ""]
+    if word.places:
+        lines += ["The [placing clauses](placing.md) go with it too.", ""]
+    for take in word.takes:
+        if len(take.choices) > FEW:
+            listed = ", ".join(f"`{choice}`" for choice in take.choices)
+            lines += [f"`{take.name}` is one of {listed}.", ""]
+    if word.offers:
+        rows = [f"| `{key} of …` | {_cell(what)} |" for key, what in word.offers.items()]
+        lines += ["## Offers", "", "| asked | what it is |", "|---|---|", *rows, ""]
+    return lines
+
+
+def table(takes: Sequence[Take], word: Word) -> list[str]:
+    """Clauses as a Markdown table."""
+    rows = [
+        f"| `{take.name}` | {_cell(how_written(take, word))} | {_cell(take.help)} |"
+        for take in takes
+    ]
+    return ["| clause | value | what it says |", "|---|---|---|", *rows, ""]
+
+
+def _cell(text: str) -> str:
+    return text.replace("|", "\\|").replace("\n", " ")
+
+
+def _index(entries: Mapping[str, Sequence[tuple[str, str, bool]]]) -> str:
+    """The index: by group, with a drawing of each."""
+    lines = [_INTRODUCTION]
+    for group, words in entries.items():
+        if words:
+            lines += [f"## {group.capitalize()}", "", *_gallery(words), ""]
+    lines += [share(all_words().values()), ""]
+    return "\n".join([*lines, f"{MARK}{REFRESH} -->"]) + "\n"
+
+
+def _gallery(words: Sequence[tuple[str, str, bool]]) -> list[str]:
+    """Drawings side by side, each with its word and help."""
+    lines = ["| " + " | ".join([" "] * _COLUMNS) + " |", "|" + "---|" * _COLUMNS]
+    for start in range(0, len(words), _COLUMNS):
+        row = []
+        for name, what, drawn in words[start : start + _COLUMNS]:
+            picture = f'<img src="{name}.svg" width="170" alt=""><br>' if drawn else ""
+            row.append(f"{picture}[**{name}**]({name}.md)<br>{_cell(what)}")
+        row += [""] * (_COLUMNS - len(row))
+        lines.append("| " + " | ".join(row) + " |")
+    return lines
+
+
+# -- writing ----------------------------------------------------------------------------------
+
+
+def write_pages(folder: Path) -> tuple[list[Path], list[Fault], tuple[str, ...]]:
+    """Write all pages, and remove generated ones of words there are no more.
+
+    Gives the paths, faults of writing, and the troubles. A file of the same name that is not
+    ours is a fault (``file-exists``), and nothing is written.
+    """
+    from ..files.atomic import write_set
+
+    strange = [path for path in map(folder.joinpath, _names()) if _strange(path)]
+    if strange:
+        return [], [_in_the_way(path) for path in strange], ()
+    made = pages()
+    old = left_over(folder, made)
+    written, faults = write_set({folder / name: data for name, data in made.files.items()})
+    if not faults:
+        for path in old:
+            path.unlink()
+    return written, faults, made.troubles
+
+
+def _names() -> list[str]:
+    """The names of all files there may be."""
+    words = all_words()
+    known = dict.fromkeys([*_blocks(words), *words])
+    return ["README.md", *(f"{name}{ending}" for name in known for ending in (".md", ".svg"))]
+
+
+def left_over(folder: Path, made: Pages) -> list[Path]:
+    """Generated pages and drawings in ``folder`` of words there are no more."""
+    if not folder.is_dir():
+        return []
+    return [
+        path
+        for path in sorted(folder.iterdir())
+        if path.suffix in (".md", ".svg") and path.name not in made.files and _ours(path)
+    ]
+
+
+def _ours(path: Path) -> bool:
+    """Whether a page is generated; a drawing is if its page is."""
+    page = path.with_suffix(".md")
+    return page.is_file() and MARK in page.read_text("utf-8", "replace")
+
+
+def _strange(path: Path) -> bool:
+    """Whether somebody else's file has this name."""
+    return path.exists() and not _ours(path)
+
+
+def _in_the_way(path: Path) -> Fault:
+    return Fault(
+        "file-exists",
+        f"{path} is there already and is not a page of the reference",
+        remedy="name an empty folder",
+    )

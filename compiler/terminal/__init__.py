@@ -1,0 +1,1 @@
+"""What the commands share at the terminal: options, progress, the readout and the child process of watch."""

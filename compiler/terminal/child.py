@@ -1,0 +1,271 @@
+"""The long-lived child process that builds for `posy watch` and keeps the memo.
+
+The geometry kernel holds Python's lock for whole operations, so a build in the watching
+process would leave it deaf to saves and to Ctrl-C; and a build can only be given up by ending
+its process.
+"""
+
+from __future__ import annotations
+
+import argparse
+import hashlib
+import multiprocessing
+import signal
+import time
+from collections.abc import Callable, Mapping
+from dataclasses import field, replace
+from multiprocessing.connection import Connection
+from typing import Any
+
+from ...lang.faults import Fault
+from ...lang.lean import dataclass
+from ...lang.outcome import Waiver
+from ..making.result import Built
+from ..making.weights import Weights, weigh
+
+
+@dataclass(frozen=True)
+class Job:
+    """One build asked for; ``options`` are those of the watch command."""
+
+    number: int
+    options: argparse.Namespace
+
+
+@dataclass(frozen=True)
+class Report:
+    """What came of a job, small enough to send: everything but the metal itself.
+
+    A piece that can be made gives two: one as soon as there is metal, with ``checked`` False
+    and no findings of the rules that measure it, and one when they are done. ``seconds`` is the
+    time until there was metal, ``check_seconds`` that of the rules; ``result`` is the same for
+    two reports when all that is made is the same; ``written`` holds file paths with bytes.
+    """
+
+    number: int
+    path: str
+    title: str
+    metal: str
+    made: bool
+    weights: Weights | None
+    faults: tuple[Fault, ...]
+    texts: Mapping[str, str]
+    files_read: tuple[str, ...]
+    seconds: float
+    steps_total: int = 0
+    steps_rebuilt: int = 0
+    written: Mapping[str, int] = field(default_factory=dict)
+    waivers: tuple[Waiver, ...] = ()
+    checked: bool = True
+    check_seconds: float = 0.0
+    result: str = ""
+
+
+@dataclass(frozen=True)
+class Crash:
+    """A job that failed through a fault of ours, or whose process ended; ``note`` says how."""
+
+    number: int
+    note: str
+
+
+class Worker:
+    """One job at work: tells of the metal at once, of the findings when the rules are done."""
+
+    def __init__(self, job: Job, tell: Callable[[Report], None]) -> None:
+        self._job, self._tell = job, tell
+        self._start = time.perf_counter()
+        self._seconds = 0.0  # until there was metal
+
+    def work(self, session: Any, go_on: Callable[[], bool]) -> None:
+        """Build, weigh and, if wanted, write the files. Where ``go_on`` says that a newer job
+        waits, the rules are left off, and nothing more is told."""
+        from . import run as making
+
+        options = self._job.options
+        if options.tolerance is None and not options.build:
+            from ..making.session import LIVE
+
+            options.tolerance = LIVE
+        built = making.built_piece(
+            options.piece, options, session=session, silent=True, made=self.metal, go_on=go_on
+        )
+        if go_on():
+            self._tell(self._finished(built))
+
+    def metal(self, built: Built) -> None:
+        """There is metal; the rules that measure it come now."""
+        weights, faults = weigh(built)
+        self._seconds = time.perf_counter() - self._start
+        report = self._report(built, weights, (*built.faults, *faults))
+        self._tell(replace(report, checked=False))
+
+    def _finished(self, built: Built) -> Report:
+        """The last word, after files are written."""
+        from . import options as shared
+        from . import run as making
+
+        taken = time.perf_counter() - self._start
+        self._seconds = self._seconds or taken
+        weights, trouble = weigh(built)
+        faults = [*built.faults, *trouble]
+        options = self._job.options
+        written: dict[str, int] = {}
+        code = making.exit_code(faults, strict=options.strict)
+        if options.build and built.made and code == shared.DONE:
+            from .output import write_files
+
+            paths, trouble = write_files(built, options)
+            written = {str(path): size for path, size in paths.items()}
+            faults += trouble
+        report = self._report(built, weights, tuple(faults))
+        return replace(report, written=written, check_seconds=taken - self._seconds)
+
+    def _report(
+        self, built: Built, weights: Weights | None, faults: tuple[Fault, ...]
+    ) -> Report:
+        return Report(
+            self._job.number, built.path, built.title, built.metal, built.made, weights, faults,
+            dict(built.texts), built.files_read, self._seconds, built.steps_total,
+            built.steps_rebuilt, waivers=built.waivers, result=result_of(built),
+        )  # fmt: skip
+
+
+def result_of(built: Built) -> str:
+    """A digest of all that is made: metal, stones, and what the summary says of them."""
+    told = (
+        built.title, built.metal, built.note, sorted(built.measures.items()),
+        [(one.name, one.word) for one in built.features],
+        [(one.cut, one.size, one.gem, one.feature) for one in built.stones],
+    )  # fmt: skip
+    digest = hashlib.blake2b(repr(told).encode(), digest_size=16)
+    for part in built.parts:
+        digest.update(part.metal.encode())
+        for figures in (part.points, part.triangles, part.owner):
+            digest.update(figures.tobytes())
+    for stone in built.stones:
+        digest.update(stone.frame.tobytes())
+    return digest.hexdigest()
+
+
+def serve(pipe: Connection) -> None:
+    """The child's whole life: a job in, its reports out, until the parent is gone."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is the parent's to answer
+    session: Any = None
+    while True:
+        try:
+            job = pipe.recv()
+        except (EOFError, OSError):
+            return
+        try:
+            session = session or making_session()
+            Worker(job, pipe.send).work(session, lambda: not pipe.poll())
+        except Exception as error:
+            session = None  # whatever went wrong, its memo is not to be trusted
+            if not _told_of(pipe, job, error):
+                return
+
+
+def _told_of(pipe: Connection, job: Job, error: Exception) -> bool:
+    """Tell the parent of a fault of ours; False when it is gone."""
+    from .bugs import bug_note
+
+    try:
+        pipe.send(Crash(job.number, bug_note(error)))
+    except OSError:
+        return False
+    return True
+
+
+def making_session() -> Any:
+    """A fresh memo."""
+    from ..making.session import Session
+
+    return Session()
+
+
+class Builder:
+    """The parent's handle on the child: ask, wait on ``waitables``, take the answer."""
+
+    def __init__(self) -> None:
+        self._context = multiprocessing.get_context("spawn")  # fork is unsafe beside threads
+        self._asked: Job | None = None
+        self._checking = False  # the metal is told, its rules are at work
+        self._since = 0.0
+        self._start()
+
+    def _start(self) -> None:
+        here, there = self._context.Pipe()
+        self._process = self._context.Process(target=serve, args=(there,), daemon=True)
+        # A child born deaf to Ctrl-C stays so, also while it is still loading.
+        before = signal.signal(signal.SIGINT, signal.SIG_IGN)
+        try:
+            self._process.start()
+        finally:
+            signal.signal(signal.SIGINT, before)
+        there.close()
+        self._pipe = here
+
+    @property
+    def busy_for(self) -> float | None:
+        """Seconds the running job has taken so far; None when there is none."""
+        return None if self._asked is None else time.monotonic() - self._since
+
+    @property
+    def free(self) -> bool:
+        """Whether a job may be given: the child is idle, or only checking what it has told."""
+        return self._asked is None or self._checking
+
+    @property
+    def waitables(self) -> list[Any]:
+        """What to wait on for an answer."""
+        return [self._pipe] if self._asked is not None else []
+
+    def ask(self, job: Job) -> None:
+        """Give the child a job; it must be free. What it is checking is left off."""
+        if not self._process.is_alive():
+            self._restart()
+        try:
+            self._pipe.send(job)
+        except OSError:  # it ended between two jobs
+            self._restart()
+            self._pipe.send(job)
+        self._asked, self._since, self._checking = job, time.monotonic(), False
+
+    def take(self) -> Report | Crash | None:
+        """The answer, if it is there. A child that ended is started anew."""
+        while self._asked is not None and self._pipe.poll():
+            answer = self._received(self._asked.number)
+            if answer.number != self._asked.number:
+                continue  # the end of a job that this one has overtaken
+            self._checking = isinstance(answer, Report) and not answer.checked
+            if not self._checking:
+                self._asked = None
+            return answer
+        return None
+
+    def _received(self, number: int) -> Report | Crash:
+        """What comes through the pipe; the end of the child as the crash of job ``number``."""
+        try:
+            return self._pipe.recv()  # type: ignore[no-any-return]
+        except (EOFError, OSError):
+            self._process.join(1.0)
+            code = self._process.exitcode
+            self._restart()
+            note = f"the build process ended unexpectedly (code {code}); out of memory?"
+            return Crash(number, note)
+
+    def give_up(self) -> None:
+        """End the running job with its process, memo and all."""
+        self._restart()
+        self._asked, self._checking = None, False
+
+    def close(self) -> None:
+        """End the child."""
+        self._pipe.close()
+        self._process.kill()
+        self._process.join(2.0)
+
+    def _restart(self) -> None:
+        self.close()
+        self._start()

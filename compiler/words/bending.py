@@ -1,0 +1,283 @@
+"""Bending flat metal: round the finger, and over a ball in the doming block."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...lang.bench import Call
+from ...lang.faults import Fault
+from ...lang.words import Kind, Take, Word
+from ..bench.feature import Feature, spot
+from ..bench.feature import length as mm
+from ..bench.placement import placed
+from ..bench.plan import Step
+from ..geometry import frames as fr
+from ..geometry.bend import Bend
+from ..geometry.outlines import trace
+from .common import Made, length
+from .fingers import BAND_HELP, band_offers, finger, finger_takes
+from .joints import open_joints, with_whole_ends
+
+if TYPE_CHECKING:
+    from ..bench.piece_bench import PieceBench
+
+SNUG = 0.05  # how far a strip may be from the length that closes, as a share of it
+
+
+def _flat_bodies(source: Feature) -> list[Feature]:
+    """The straight-sided bodies of a feature or group, outermost first."""
+    found = [source] if source.outline is not None and source.body is not None else []
+    for member in source.members.values():
+        if isinstance(member, Feature):
+            found += _flat_bodies(member)
+    return found
+
+
+def _extent(bodies: list[Feature], base: np.ndarray) -> np.ndarray:
+    """Points (n, 3) on the outlines of flat bodies, as they lie seen from a (1, 3, 4) frame."""
+    back = fr.inverse(base[0])[None]
+    spots = []
+    for one in bodies:
+        assert one.outline is not None
+        flat = trace(one.outline)
+        space = np.column_stack([flat, np.full(len(flat), one.low)])
+        spots += [fr.apply(frame, space) for frame in fr.compose(back, one.frames)]
+    return np.concatenate(spots)
+
+
+def _flat(
+    call: Call, source: Feature, base: np.ndarray
+) -> tuple[np.ndarray | None, float, list[Fault]]:
+    """Outline points of the flat metal and its thickness; faults when there is none to bend."""
+    bodies = _flat_bodies(source)
+    if not bodies:
+        return (
+            None,
+            0.0,
+            [
+                call.fault(
+                    "not-bendable",
+                    f"{source.name} holds no flat metal",
+                    "of",
+                    remedy="name a bar, disc or plate, or a group with one",
+                )
+            ],
+        )
+    thick = call.get("thick", bodies[0].high - bodies[0].low)
+    spots = _extent(bodies, base)
+    if abs(float(_extent(bodies[:1], base)[:, 2].min())) > 1e-6:
+        return (
+            None,
+            0.0,
+            [
+                call.fault(
+                    "not-bendable",
+                    f"{bodies[0].name} does not lie with its back on the ground",
+                    "of",
+                    remedy=(
+                        "bend it first and place what was made: `at` and the offsets work "
+                        "on this line"
+                    ),
+                )
+            ],
+        )
+    return spots, thick, []
+
+
+def _round(bench: PieceBench, call: Call) -> Made:
+    inside, faults = finger(call)
+    if inside is None:
+        return None, faults
+    source: Feature = call.get("of")
+    base = fr.identity()
+    spots, thick, faults = _flat(call, source, base)
+    if spots is None:
+        return None, faults
+    around = math.pi * (inside + thick)
+    reach = 2 * float(np.abs(spots[:, 0]).max())
+    long = float(np.ptp(spots[:, 0]))
+    closed = bool(call.get("closed"))
+    if closed and abs(long / around - 1) > SNUG:
+        return None, [_length_fault(call, long, around, "differs by more than 5 % from")]
+    if not closed and reach > around * 0.9999:
+        return None, [_length_fault(call, reach, around, "is longer than")]
+    if closed:
+        ends = float(spots[:, 0].min()), float(spots[:, 0].max())
+        open_at = [*open_joints(bench.steps_of(source), ends, fr.identity())]
+        if open_at:
+            return None, [_joint_fault(call, bench.features[open_at[0]].name)]
+    bend = Bend("round", inside / 2, thick, around / long if closed else 1.0, closed)
+    frames, faults = placed(call)
+    if frames is None:
+        return None, faults
+    made = bench.new_feature(call, frames)
+    ready = (lambda steps: with_whole_ends(steps, ends, fr.identity())) if closed else tuple
+    faults = faults + _bent(bench, call, made, source, bend, base, ready)
+    if made.body is None:
+        return None, faults
+    wide = float(np.ptp(spots[:, 1]))
+    outer = inside / 2 + thick
+    band_offers(made, inside / 2, outer, wide)
+    made.low, made.high = -outer, outer
+    return made, faults
+
+
+def _length_fault(call: Call, long: float, around: float, how: str) -> Fault:
+    return call.fault(
+        "strip-length",
+        f"the strip is {long:.4g} mm long, which {how} the {around:.4g} mm round this finger",
+        "closed" if call.given("closed") else "of",
+        seen=f"{long:.4g} mm",
+        limit=f"{around:.4g} mm: pi x (inside diameter + thickness)",
+        remedy=f"make the strip {around:.4g} mm long",
+    )
+
+
+def _joint_fault(call: Call, name: str) -> Fault:
+    return call.fault(
+        "open-joint",
+        f"the ends of {name} are rounded or bevelled where they meet: a notch would be left "
+        f"across the ring",
+        "closed",
+        remedy="leave soften, bevel or corner out, or take a bar, whose ends are kept whole",
+    )
+
+
+def _dap(bench: PieceBench, call: Call) -> Made:
+    source: Feature = call.get("of")
+    if len(source.frames) > 1:
+        return None, [
+            call.fault(
+                "too-many-copies",
+                "one piece of metal is domed at a time",
+                "of",
+                seen=f"{len(source.frames)} copies of {source.name}",
+                limit="1",
+                remedy="dome one and repeat it with copy or turn; a group of all is one dome",
+            )
+        ]
+    base = source.frames
+    spots, thick, faults = _flat(call, source, base)
+    if spots is None:
+        return None, faults
+    radius = call.get("ball") / 2
+    away = float(np.linalg.norm(spots[:, :2], axis=1).max())
+    most = (radius + thick / 2) * math.pi / 2
+    if away > most:
+        return None, [
+            call.fault(
+                "dome-too-deep",
+                f"metal reaching {away:.3g} mm from the middle goes more than half "
+                f"round this ball",
+                "ball",
+                seen=f"{away:.3g} mm",
+                limit=f"{most:.3g} mm",
+                remedy=f"take a ball of {2 * (2 * away / math.pi - thick / 2):.3g} mm or more",
+            )
+        ]
+    bend = Bend("ball", radius, thick, cupped=bool(call.get("cupped")))
+    frames, faults = placed(call)
+    if frames is None:
+        return None, faults
+    frames = fr.rounded(fr.compose(frames, base))
+    made = bench.new_feature(call, frames)
+    faults = faults + _bent(bench, call, made, source, bend, base)
+    if made.body is None:
+        return None, faults
+    drop = (radius + thick) * (1 - math.cos(away / bend.neutral))
+    made.offers = {
+        "face": lambda: spot(out=thick),
+        "back": lambda: spot(turn=fr.turned(1, 180.0)),
+        "rise": lambda: mm(drop),
+    }
+    made.low, made.high = (0.0, thick + drop) if bend.cupped else (-drop, thick)
+    return made, faults
+
+
+def _bent(
+    bench: PieceBench,
+    call: Call,
+    made: Feature,
+    source: Feature,
+    bend: Bend,
+    base: np.ndarray,
+    ready: Callable[[list[Step]], tuple[Step, ...]] = tuple,
+) -> list[Fault]:
+    if len(made.frames) > 1:
+        return [
+            call.fault(
+                "too-many-copies",
+                "one piece of metal is bent once",
+                seen=f"{len(made.frames)} places",
+                limit="1",
+                remedy="make copies of it with copy or turn",
+            )
+        ]
+    if not bench.bend(made, source, bend, made.frames, base, ready):
+        return [
+            call.fault(
+                "no-metal",
+                f"{source.name} has no metal to bend",
+                "of",
+                remedy="name a bar, disc, plate or group made above in this block",
+            )
+        ]
+    return []
+
+
+WORDS = (
+    Word(
+        "bend",
+        "Bends flat metal round the finger, with all that is on it. Its back comes to the "
+        "finger, its middle to the head.",
+        "work",
+        (
+            Take(
+                "of",
+                Kind.FEATURE,
+                "a bar, a plate, or a group with one, lying flat",
+                needed=True,
+            ),
+            *finger_takes(),
+            length("thick", "thickness of the strip; its height without it"),
+            Take(
+                "closed",
+                Kind.FLAG,
+                "the ends meet and are soldered: a strip within 5 % is fitted, and the rims of "
+                "a bar run on over the joint",
+            ),
+        ),
+        one_of=(("finger", "inside"),),
+        example='bend ring: of strip, finger "us 7", closed',
+        offers=BAND_HELP,
+        made_by=_round,
+    ),
+    Word(
+        "dap",
+        "Domes flat metal over a ball, as in the doming block, about its own middle, which stays where "
+        "it is.",
+        "work",
+        (
+            Take(
+                "of",
+                Kind.FEATURE,
+                "a disc, a plate, or a group with one, lying flat",
+                needed=True,
+            ),
+            length("ball", "diameter of the doming punch, on the hollow side", needed=True),
+            length("thick", "thickness of the metal; its height without it"),
+            Take("cupped", Kind.FLAG, "its hollow side looks to the onlooker"),
+        ),
+        example="dap shell: of leaf, ball 24 mm",
+        offers={
+            "face": "the middle of its face",
+            "back": "the middle of its back, looking backward",
+            "rise": "from its rim to its middle",
+        },
+        made_by=_dap,
+    ),
+)

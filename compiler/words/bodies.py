@@ -1,0 +1,193 @@
+"""Flat bodies that stand on their ground: bar, disc, plate."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from ...lang.bench import Call
+from ...lang.words import Word
+from ..bench.feature import Lines, Offer, Places, spot
+from ..bench.feature import length as mm
+from ..geometry import frames as fr
+from ..geometry.line import ring
+from ..geometry.outlines import Outline, inset, trace
+from .common import Made, body, length, metal, rims, size
+from .contour import CONTOUR, CONTOURS, contour
+from .softening import SHARP, Rim, rim_taken, straight_body
+
+if TYPE_CHECKING:
+    from ..bench.piece_bench import PieceBench
+
+BACK = fr.turned(1, 180.0)  # a place on the back looks away from the onlooker
+
+
+def flat_offers(
+    outline: Outline, low: float, high: float, rim: Rim = SHARP
+) -> dict[str, Offer]:
+    """What every straight-sided body offers: its faces, rims and middle."""
+    middle = _middle(outline)
+    face, back = inset(outline, rim.front), inset(outline, rim.back)
+    return {
+        "face": lambda: spot(*middle, high),
+        "back": lambda: spot(*middle, low, BACK),
+        "centre": lambda: spot(*middle, (low + high) / 2),
+        "rim": lambda: Lines((ring(trace(face), high),)),
+        "back-rim": lambda: Lines((ring(trace(back), low, -1.0),)),
+        "waist": lambda: Lines((_waist(outline, (low + high) / 2),)),
+        "ends": lambda: _ends(outline, (low + high) / 2),
+        "height": lambda: mm(high - low),
+        "length": lambda: mm(np.ptp(trace(outline)[:, 0])),
+        "width": lambda: mm(np.ptp(trace(outline)[:, 1])),
+    }
+
+
+FLAT_HELP = {
+    "face": "the middle of its face",
+    "back": "the middle of its back, looking backward",
+    "centre": "the middle of its metal",
+    "rim": "the edge of its face, a closed line",
+    "back-rim": "the edge of its back, a closed line",
+    "waist": "the line round its side, half way up, looking outward",
+    "ends": "its right and left ends, half way up, x pointing away; the left mirrors the right",
+    "height": "from back to face",
+    "length": "from left to right",
+    "width": "from bottom to top",
+}
+
+
+def _middle(outline: Outline) -> tuple[float, float]:
+    if outline[0] in ("rectangle", "circle", "ellipse"):
+        return 0.0, 0.0
+    points = trace(outline)
+    middle = (points.min(axis=0) + points.max(axis=0)) / 2
+    return float(middle[0]), float(middle[1])
+
+
+def _ends(outline: Outline, height: float) -> Places:
+    """Right and left end; the left frame is the mirror image of the right when the outline
+    is."""
+    points = trace(outline)
+    right = float(points[:, 0].max())
+    left = float(points[:, 0].min())
+    _, up = _middle(outline)
+    first = fr.shifted(right, up, height)
+    second = fr.compose(fr.shifted(left, up, height), fr.flipped(0))
+    return Places(np.concatenate([first, second]))
+
+
+def _waist(outline: Outline, height: float) -> Any:
+    """The line round the side: it runs counter-clockwise and looks away from the body."""
+    from ..geometry.line import Line
+
+    line = ring(trace(outline), height)
+    chords = line.chords()
+    unit = chords / np.linalg.norm(chords, axis=1, keepdims=True)
+    mean = unit + np.roll(unit, 1, axis=0)
+    outs = np.cross(mean, [0.0, 0.0, 1.0])
+    return Line(line.points, outs / np.linalg.norm(outs, axis=1, keepdims=True), True)
+
+
+def _bar(bench: PieceBench, call: Call) -> Made:
+    long, wide, high = call.get("size")
+    corner = call.get("corner", 0.0)
+    if corner > min(long, wide) / 2 + 1e-9:
+        return None, [
+            call.fault(
+                "corner-too-round",
+                f"a corner of {corner:g} mm does not fit a bar {min(long, wide):g} mm wide",
+                "corner",
+                seen=f"{corner:g} mm",
+                limit=f"{min(long, wide) / 2:g} mm, half its narrow side",
+                remedy="make the corner smaller",
+            )
+        ]
+    outline = ("rectangle", long, wide, min(corner, long / 2, wide / 2))
+    rim, faults = rim_taken(call, outline, high)
+    if rim is None:
+        return None, faults
+    offers = flat_offers(outline, 0.0, high, rim)
+    offers["corners"] = lambda: _corners(long, wide, corner, high)
+    offers["corner"] = lambda: mm(corner)
+    return body(bench, call, straight_body(outline, high, rim), 0.0, high, offers, outline)
+
+
+def _corners(long: float, wide: float, corner: float, high: float) -> Places:
+    """The four corners of the face, x pointing away along the diagonal."""
+    frames = []
+    for x, y, turn in ((1, 1, 45.0), (-1, 1, 135.0), (-1, -1, 225.0), (1, -1, 315.0)):
+        inward = corner * (1 - math.sqrt(0.5))
+        frame = fr.shifted(x * (long / 2 - inward), y * (wide / 2 - inward), high)
+        frames.append(fr.compose(frame, fr.turned(2, turn)))
+    return Places(np.concatenate(frames))
+
+
+def _disc(bench: PieceBench, call: Call) -> Made:
+    across, high = call.get("across"), call.get("height")
+    outline = ("circle", across)
+    rim, faults = rim_taken(call, outline, high)
+    if rim is None:
+        return None, faults
+    offers = flat_offers(outline, 0.0, high, rim)
+    offers["across"] = lambda: mm(across)
+    return body(bench, call, straight_body(outline, high, rim), 0.0, high, offers, outline)
+
+
+def _plate(bench: PieceBench, call: Call) -> Made:
+    outline, faults = contour(bench, call)
+    if outline is None:
+        return None, faults
+    high = call.get("thick")
+    rim, more = rim_taken(call, outline, high)
+    if rim is None:
+        return None, more
+    offers = flat_offers(outline, 0.0, high, rim)
+    return body(bench, call, straight_body(outline, high, rim), 0.0, high, offers, outline)
+
+
+WORDS = (
+    Word(
+        "bar",
+        "A straight bar, lying along x, its face toward the onlooker.",
+        "shapes",
+        (
+            size("size", "length x width x height", 3, needed=True),
+            length("corner", "rounds the four upright edges", zero=True, default="0 mm"),
+            *rims(),
+            metal(),
+        ),
+        example="bar frame: size 22 x 5 x 2 mm, corner 0.5 mm",
+        offers={
+            **FLAT_HELP,
+            "corners": "the four corners of its face",
+            "corner": "their radius",
+        },
+        made_by=_bar,
+    ),
+    Word(
+        "disc",
+        "A round flat body.",
+        "shapes",
+        (
+            length("across", "its diameter", needed=True),
+            length("height", "from back to face", needed=True),
+            *rims(),
+            metal(),
+        ),
+        example="disc medal: across 16 mm, height 1.2 mm",
+        offers={**FLAT_HELP, "across": "its diameter"},
+        made_by=_disc,
+    ),
+    Word(
+        "plate",
+        "A flat body of any outline.",
+        "shapes",
+        (*CONTOUR, length("thick", "from back to face", needed=True), *rims(), metal()),
+        one_of=(CONTOURS,),
+        example="plate leaf: marquise 14 x 7 mm, thick 1.2 mm",
+        offers=FLAT_HELP,
+        made_by=_plate,
+    ),
+)

@@ -1,0 +1,55 @@
+"""Clearing the finger hole of a ring."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from ...lang.bench import Call
+from ...lang.words import Kind, Take, Word
+from ..bench.feature import Feature
+from ..geometry import frames as fr
+from .common import Made, target
+from .cutting import PAST, target_of
+from .rings import ALONG_FINGER, bored
+
+if TYPE_CHECKING:
+    from ..bench.piece_bench import PieceBench
+
+
+def _clear(bench: PieceBench, call: Call) -> Made:
+    """Whatever stands into the finger hole of a band is bored away."""
+    around: Feature = call.get("of")
+    if "inside" not in around.offers or around.depth is None:
+        return None, [
+            call.fault(
+                "no-finger-hole",
+                f"{around.name} has no finger hole",
+                "of",
+                remedy="name a band, a signet or a split-band",
+            )
+        ]
+    _, into, faults = target_of(bench, call)
+    if faults:
+        return None, faults
+    radius = around.offers["inside"]().value / 2 + PAST / 2
+    made = bench.new_feature(call, around.frames)
+    bench.cut(made, bored(radius), fr.compose(around.frames, ALONG_FINGER), into)
+    return made, []
+
+
+WORDS = (
+    Word(
+        "bore",
+        "Clears the finger hole of a band: whatever stands into it is bored away.",
+        "work",
+        (
+            Take("of", Kind.FEATURE, "the band whose finger hole is cleared", needed=True),
+            target(
+                "the metal cleared away, a head for example; all there is so far without it"
+            ),
+        ),
+        places=False,
+        example="bore clear: of shank, in head",
+        made_by=_clear,
+    ),
+)

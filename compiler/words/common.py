@@ -1,0 +1,111 @@
+"""What the core words share: clause records, and making a body from a shape."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import cache
+from typing import TYPE_CHECKING
+
+from ...lang.bench import Call
+from ...lang.faults import Fault
+from ...lang.words import Kind, Take
+from ..bench.feature import Feature, Offer
+from ..bench.placement import placed
+from ..bench.plan import Shape
+
+if TYPE_CHECKING:
+    from ..bench.piece_bench import PieceBench
+
+Made = tuple[Feature | None, list[Fault]]
+Maker = Callable[["PieceBench", Call], Made]
+
+# Largest figure of a piece, mm: a long necklace fits; most slips of the unit do not.
+LARGEST = 1000.0
+# Smallest thickness the kernel is asked to make, mm. Bench limits are far above it.
+SMALLEST = 0.01
+
+
+def length(
+    name: str,
+    help: str,
+    *,
+    needed: bool = False,
+    default: str | None = None,
+    zero: bool = False,
+    most: float = LARGEST,
+) -> Take:
+    """A clause that takes a length above zero (or from zero), within the size of a piece."""
+    least = 0.0 if zero else SMALLEST
+    return Take(name, Kind.LENGTH, help, needed, default, least=least, most=most)
+
+
+def size(name: str, help: str, *parts: int, needed: bool = False) -> Take:
+    """A clause that takes a size of so many members, each within the size of a piece."""
+    return Take(name, Kind.SIZE, help, needed, parts=parts, least=SMALLEST, most=LARGEST)
+
+
+def count(
+    name: str,
+    help: str,
+    *,
+    needed: bool = False,
+    default: str | None = None,
+    least: int = 1,
+    most: int = 20_000,
+) -> Take:
+    """A clause that takes a whole number."""
+    return Take(name, Kind.COUNT, help, needed, default, least=least, most=most)
+
+
+@cache
+def metal() -> Take:
+    """The clause that makes a feature of another alloy than the piece."""
+    from ...stdlib.alloys import ALLOYS
+
+    names = tuple(ALLOYS)
+    return Take(
+        "metal", Kind.CHOICE, "an alloy of its own, as in a two-colour piece", choices=names
+    )
+
+
+RIMS = ("front", "back", "both")
+
+
+@cache
+def rims() -> tuple[Take, ...]:
+    """The clauses that take the sharp rims off a flat body."""
+    return (
+        length("soften", "rounds its rim by this radius"),
+        length("bevel", "takes its rim off straight, so far each way"),
+        Take(
+            "rims",
+            Kind.CHOICE,
+            "which rim: of its face, its back, or both",
+            default="front",
+            choices=RIMS,
+        ),
+    )
+
+
+def target(help: str = "the metal it is cut into; all there is so far without it") -> Take:
+    """The `in` clause of a work that removes metal."""
+    return Take("in", Kind.FEATURE, help)
+
+
+def body(
+    bench: PieceBench,
+    call: Call,
+    shape: Shape,
+    low: float,
+    high: float,
+    offers: dict[str, Offer],
+    outline: tuple[object, ...] | None = None,
+) -> Made:
+    """Add ``shape`` (its own z from ``low`` to ``high``) at every place of the line."""
+    frames, faults = placed(call, low, high)
+    if frames is None:
+        return None, faults
+    feature = bench.new_feature(call, frames)
+    feature.offers, feature.low, feature.high, feature.outline = offers, low, high, outline
+    bench.add(feature, shape, frames, call.get("metal"))
+    return feature, faults

@@ -1,0 +1,149 @@
+"""Copies of what is made: copy, mirror, turn; and the record of the group block."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...lang.bench import Call
+from ...lang.words import Kind, Take, Word
+from ..bench.feature import Feature, Lines, Offer, Places
+from ..bench.placement import placed
+from ..geometry import frames as fr
+from .common import Made, count
+
+if TYPE_CHECKING:
+    from ..bench.piece_bench import PieceBench
+
+SIDES = {"left-right": 0, "up-down": 1, "front-back": 2}
+AXES = {"right": 0, "up": 1, "out": 2}
+
+
+def _again(bench: PieceBench, call: Call, frames: np.ndarray) -> Made:
+    """The metal and stones of `of`, as they are at this line, at each of the frames."""
+    source: Feature = call.get("of")
+    frames = fr.rounded(frames)
+    made = bench.new_feature(call, frames)
+    if not bench.repeat(made, source, frames):
+        return None, [
+            call.fault(
+                "no-metal",
+                f"{source.name} has neither metal nor stones to repeat",
+                "of",
+                remedy="name a body, a stone line or a group",
+            )
+        ]
+    made.offers = {name: _offered(source, name) for name in source.offers}
+    made.low, made.high = source.low, source.high
+    return made, []
+
+
+def _offered(source: Feature, name: str) -> Offer:
+    """The source's offer in the piece's own ground, so that the copy's frames carry it."""
+    frames = source.frames
+
+    def offer() -> object:
+        value = source.offers[name]()
+        return value.seen_from(frames) if isinstance(value, (Places, Lines)) else value
+
+    return offer
+
+
+def _copy(bench: PieceBench, call: Call) -> Made:
+    frames, faults = placed(call)
+    if frames is None:
+        return None, faults
+    made, more = _again(bench, call, frames)
+    return made, faults + more
+
+
+def _mirror(bench: PieceBench, call: Call) -> Made:
+    frames, faults = placed(call)
+    if frames is None:
+        return None, faults
+    flip = fr.flipped(SIDES[call.get("swap")])
+    made, more = _again(bench, call, fr.compose(frames, flip))
+    return made, faults + more
+
+
+def _turn(bench: PieceBench, call: Call) -> Made:
+    total, step = call.get("times"), call.get("by")
+    if total < 2:
+        return None, [
+            call.fault(
+                "too-few",
+                "turning needs two or more in all",
+                "times",
+                seen=str(total),
+                limit="2 or more",
+            )
+        ]
+    frames, faults = placed(call)
+    if frames is None:
+        return None, faults
+    step = 360.0 / total if step is None else step
+    axis = AXES[call.get("about", "out")]
+    turns = np.concatenate([fr.turned(axis, step * k) for k in range(1, total)])
+    made, more = _again(bench, call, fr.compose(frames, turns))
+    return made, faults + more
+
+
+WORDS = (
+    Word(
+        "copy",
+        "Another one of a feature or group, with its stones, as it is at this line.",
+        "work",
+        (Take("of", Kind.FEATURE, "what is copied", needed=True),),
+        example="copy second: of leaf, right 8 mm",
+        offers={},
+        made_by=_copy,
+    ),
+    Word(
+        "mirror",
+        "The exact mirror image of a feature or group, beside the first.",
+        "work",
+        (
+            Take("of", Kind.FEATURE, "what is mirrored", needed=True),
+            Take(
+                "swap",
+                Kind.CHOICE,
+                "which sides change places",
+                default="left-right",
+                choices=tuple(SIDES),
+            ),
+        ),
+        example="mirror far: of near, swap left-right",
+        offers={},
+        made_by=_mirror,
+    ),
+    Word(
+        "turn",
+        "More of a feature or group, turned round the middle of the piece.",
+        "work",
+        (
+            Take("of", Kind.FEATURE, "what is turned", needed=True),
+            count("times", "how many in all, the first among them", needed=True, most=720),
+            Take("by", Kind.ANGLE, "from one to the next; even round the circle without it"),
+            Take(
+                "about",
+                Kind.CHOICE,
+                "the way the axis points",
+                default="out",
+                choices=tuple(AXES),
+            ),
+        ),
+        example="turn petals: of petal, times 5",
+        offers={},
+        made_by=_turn,
+    ),
+    Word(
+        "group",
+        "Lines built by themselves, then soldered in; its cuts work on its own metal only.",
+        "blocks",
+        (),
+        example="group wing: at ends of frame",
+        offers={},
+        made_by=None,
+    ),
+)

@@ -1,0 +1,281 @@
+"""Work that removes metal: hollow, drill, pierce."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...lang.bench import Call
+from ...lang.faults import Fault
+from ...lang.words import Word
+from ..bench.feature import Feature, spot
+from ..bench.feature import length as mm
+from ..bench.placement import placed
+from ..bench.plan import Shape
+from ..geometry import frames as fr
+from ..geometry.outlines import inset, trace
+from .common import Made, length, target
+from .contour import CONTOUR, CONTOURS, contour
+
+if TYPE_CHECKING:
+    from ..bench.piece_bench import PieceBench
+
+# How far a tool passes the surface it enters or leaves, mm: coincident faces leave slivers.
+PAST = 0.05
+# A hole that reaches no further into a body than this cuts nothing.
+IDLE = 1e-6
+# A hole within this cosine of level is let be: it comes in from the side.
+SQUARE = 0.5
+# A hole said to go through everything, mm.
+THROUGH = 500.0
+
+
+def target_of(
+    bench: PieceBench, call: Call
+) -> tuple[Feature | None, tuple[int, ...] | None, list[Fault]]:
+    """The feature of `in`, its bodies (None: all metal so far), and faults when there is
+    none."""
+    feature: Feature | None = call.get("in")
+    if feature is None:
+        if not bench.has_metal():
+            return (
+                None,
+                None,
+                [
+                    call.fault(
+                        "no-metal",
+                        f"{call.word.name} finds no metal above this line",
+                        remedy=(
+                            "the file is the order of work: put this line below the metal "
+                            "it cuts"
+                        ),
+                    )
+                ],
+            )
+        return None, None, []
+    bodies = feature.bodies()
+    if not bodies:
+        return (
+            None,
+            None,
+            [
+                call.fault(
+                    "no-metal",
+                    f"{feature.name} has no metal to cut",
+                    "in",
+                    remedy="name a feature of metal",
+                )
+            ],
+        )
+    return feature, bodies, []
+
+
+def _hollow(bench: PieceBench, call: Call) -> Made:
+    feature, into, faults = target_of(bench, call)
+    if faults:
+        return None, faults
+    if feature is None or feature.outline is None:
+        return None, [
+            call.fault(
+                "not-hollowable",
+                "hollow works on a bar, disc or plate",
+                "in",
+                remedy="name one with `in`; drill or pierce other bodies",
+            )
+        ]
+    wall, roof = call.get("wall"), call.get("roof")
+    high = feature.high - feature.low
+    if roof > high - 0.01:
+        return None, [
+            call.fault(
+                "roof-too-thick",
+                f"a roof of {roof:g} mm fills {feature.name}, which is {high:g} mm high",
+                "roof",
+                seen=f"{roof:g} mm",
+                limit=f"under {high:g} mm",
+                remedy="make the roof thinner, or leave the line out",
+            )
+        ]
+    outline = inset(feature.outline, wall)
+    if not _room(feature, wall):
+        return None, [
+            call.fault(
+                "wall-too-thick",
+                f"walls of {wall:g} mm leave nothing to hollow in {feature.name}",
+                "wall",
+                seen=f"{wall:g} mm",
+                limit=f"under half its narrow side, {_narrow(feature) / 2:g} mm",
+                remedy="make the wall thinner",
+            )
+        ]
+    shape = Shape("prism", (outline, feature.low - PAST, feature.high - roof))
+    made = bench.new_feature(call, feature.frames)
+    bench.cut(made, shape, feature.frames, into)
+    made.offers = {
+        "roof": lambda: spot(out=feature.high - roof, turn=fr.turned(1, 180.0)),
+        "wall": lambda: mm(wall),
+        "depth": lambda: mm(high - roof),
+    }
+    return made, []
+
+
+def _narrow(feature: Feature) -> float:
+    points = trace(feature.outline) if feature.outline else np.zeros((1, 2))
+    return float(np.ptp(points, axis=0).min())
+
+
+def _room(feature: Feature, wall: float) -> bool:
+    if _narrow(feature) <= 2 * wall + 0.01 or feature.outline is None:
+        return False
+    return len(trace(inset(feature.outline, wall))) >= 3
+
+
+def _hole(bench: PieceBench, call: Call, make: str, figures: tuple[object, ...]) -> Made:
+    """A straight-walled hole going inward from each place, `deep` or right through."""
+    feature, into, faults = target_of(bench, call)
+    if faults:
+        return None, faults
+    frames, faults = placed(call)
+    if frames is None:
+        return None, faults
+    deep = call.get("deep", THROUGH)
+    if feature is not None and _idle(feature, frames, deep):
+        return None, [_idle_cut(call, feature)]
+    shape = Shape(make, (*figures, -deep, PAST))
+    made = bench.new_feature(call, frames)
+    bench.cut(made, shape, frames, into)
+    made.offers = {"floor": lambda: spot(out=-deep), "mouth": lambda: spot()}
+    return made, faults
+
+
+def _drill(bench: PieceBench, call: Call) -> Made:
+    if call.given("narrow"):
+        return _tapered_hole(bench, call)
+    return _hole(bench, call, "prism", (("circle", call.get("across")),))
+
+
+def _tapered_hole(bench: PieceBench, call: Call) -> Made:
+    """A hole that narrows from its mouth to its floor, `deep` below."""
+    across, narrow, deep = call.get("across"), call.get("narrow"), call.get("deep")
+    if deep is None:
+        return None, [
+            call.fault(
+                "clause-missing",
+                "a tapered hole wants its depth",
+                "narrow",
+                remedy="add `deep 2 mm`",
+            )
+        ]
+    if narrow > across:
+        return None, [
+            call.fault(
+                "hole-widens",
+                f"{narrow:g} mm at the floor is wider than {across:g} mm at the mouth",
+                "narrow",
+                seen=f"{narrow:g} mm",
+                limit=f"{across:g} mm",
+                remedy="drill it from the other side",
+            )
+        ]
+    feature, into, faults = target_of(bench, call)
+    if faults:
+        return None, faults
+    frames, faults = placed(call)
+    if frames is None:
+        return None, faults
+    if feature is not None and _idle(feature, frames, deep):
+        return None, [_idle_cut(call, feature)]
+    made = bench.new_feature(call, frames)
+    bench.cut(made, cone(narrow, -deep, across, 0.0, PAST), frames, into)
+    made.offers = {"floor": lambda: spot(out=-deep), "mouth": lambda: spot()}
+    return made, faults
+
+
+def _idle(feature: Feature, frames: np.ndarray, deep: float) -> bool:
+    """Whether no hole from any of the places meets a flat body: all begin at its far side, as
+    on the ground it stands on, or end short of it."""
+    if feature.outline is None or feature.high <= feature.low:
+        return False
+    for home in feature.frames:
+        back = fr.inverse(home)[None]
+        for local in fr.compose(back, frames):
+            out, mouth = float(local[2, 2]), float(local[2, 3])
+            if abs(out) < SQUARE:
+                return False
+            low, high = sorted((mouth, mouth - deep * np.sign(out)))
+            if high > feature.low + IDLE and low < feature.high - IDLE:
+                return False
+    return True
+
+
+def _idle_cut(call: Call, feature: Feature) -> Fault:
+    return call.fault(
+        "idle-cut",
+        f"this cuts nothing: it goes inward from where {feature.name} ends",
+        "in",
+        remedy=f"begin at its face: `at face of {feature.name}`",
+    )
+
+
+def cone(
+    low_wide: float, low: float, high_wide: float, high: float, past: float = 0.0
+) -> Shape:
+    """A tapered plug between two heights, carried on by ``past`` mm at its upper end."""
+    slope = (high_wide - low_wide) / (high - low)
+    top = max(high_wide + slope * past, 0.01)
+    profile = ((0.0, low), (low_wide / 2, low), (top / 2, high + past), (0.0, high + past))
+    return Shape("lathe", (profile, max(low_wide, top) / 2))
+
+
+def _pierce(bench: PieceBench, call: Call) -> Made:
+    outline, faults = contour(bench, call)
+    if outline is None:
+        return None, faults
+    return _hole(bench, call, "prism", (outline,))
+
+
+WORDS = (
+    Word(
+        "hollow",
+        "Hollows a bar, disc or plate from the back, leaving walls and a roof.",
+        "work",
+        (
+            target("the body hollowed"),
+            length("wall", "thickness left at the sides", needed=True),
+            length("roof", "thickness left at the face", needed=True),
+        ),
+        places=False,
+        example="hollow back: in frame, wall 0.9 mm, roof 1 mm",
+        offers={
+            "roof": "the middle of the inner face, looking backward",
+            "wall": "thickness left at the sides",
+            "depth": "how deep it goes",
+        },
+        made_by=_hollow,
+    ),
+    Word(
+        "drill",
+        "Drills a round hole inward from each place.",
+        "work",
+        (
+            length("across", "diameter of the drill, at the mouth", needed=True),
+            length("deep", "how deep; right through without it"),
+            length("narrow", "diameter at the floor, for a tapered hole"),
+            target(),
+        ),
+        example="drill eyes: at face of frame, in frame, line 3, every 4.5 mm, across 2.4 mm",
+        offers={"floor": "the bottom of each hole", "mouth": "the top of each hole"},
+        made_by=_drill,
+    ),
+    Word(
+        "pierce",
+        "Pierces an outline inward from each place, as with the saw.",
+        "work",
+        (*CONTOUR, length("deep", "how deep; right through without it"), target()),
+        one_of=(CONTOURS,),
+        example="pierce window: oval 6 x 3 mm, at face of frame, in frame",
+        offers={"floor": "the bottom of each cut", "mouth": "the top of each cut"},
+        made_by=_pierce,
+    ),
+)

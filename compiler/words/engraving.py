@@ -1,0 +1,275 @@
+"""Letters and outlines cut into metal or standing on it: engrave."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from ...lang.bench import Call
+from ...lang.faults import Fault
+from ...lang.words import Kind, Take, Word
+from ..bench.feature import Lines
+from ..bench.feature import length as mm
+from ..bench.placement import COPIES_LIMIT, placed
+from ..bench.plan import Shape
+from ..geometry import frames as fr
+from ..geometry.line import Line
+from ..geometry.outlines import Outline
+from .common import Made, length, metal, target
+from .contour import CONTOUR, CONTOURS, contour
+from .cutting import target_of
+from .letters import MOST_LETTERS, Typesetting, Unset, set_text
+from .project_files import read
+from .wires import without_along
+
+if TYPE_CHECKING:
+    from ..bench.piece_bench import PieceBench
+
+# How far a graver's tool stands above the metal: the face may be domed or go round a finger.
+ABOVE = 0.6
+MIDDLES = {"left": 0.0, "middle": 0.5, "right": 1.0}
+
+# What is cut: its outline and where it stands within each place (1, 3, 4).
+Mark = tuple[Outline, np.ndarray]
+
+
+def _engrave(bench: PieceBench, call: Call) -> Made:
+    raised = bool(call.get("raised"))
+    _, into, faults = target_of(bench, call)
+    if faults:
+        return None, faults
+    if call.given("letters"):
+        setting, faults = _setting(bench, call)
+        if setting is None:
+            return None, faults
+        return _lettered(bench, call, setting, raised, into)
+    outline, faults = contour(bench, call)
+    if outline is None:
+        return None, faults
+    frames, faults = placed(call)
+    if frames is None:
+        return None, faults
+    made = bench.new_feature(call, frames)
+    _work(bench, call, made, [(outline, fr.identity())], frames, raised, into)
+    return made, faults
+
+
+def _setting(bench: PieceBench, call: Call) -> tuple[Typesetting | None, list[Fault]]:
+    text: str = call.get("letters")
+    if not text.strip() or len(text) > MOST_LETTERS:
+        return None, [
+            call.fault(
+                "text-length",
+                "there is nothing to engrave" if not text.strip() else "too much text",
+                "letters",
+                seen=f"{len(text)} letters",
+                limit=f"1 to {MOST_LETTERS}",
+            )
+        ]
+    font = None
+    if call.given("font"):
+        font, faults = read(bench, call, "font", (".ttf", ".otf"))
+        if font is None:
+            return None, faults
+    try:
+        return set_text(text, call.get("tall"), call.get("spacing", 0.0), font), []
+    except ImportError:
+        return None, [
+            call.fault(
+                "extra-missing",
+                "letters need the packages fonttools and font-source-serif-pro",
+                "letters",
+                remedy="pip install posy-lang[letters]",
+            )
+        ]
+    except Unset as slip:
+        return None, [
+            call.fault(
+                "letters-not-set",
+                f"these letters cannot be set: {slip}",
+                "font" if call.given("font") and "font cannot" in str(slip) else "letters",
+                remedy="change the text, or name another font file with `font`",
+            )
+        ]
+    except Exception as slip:  # a broken glyph can fail the font reader in many ways
+        return None, [
+            call.fault(
+                "letters-not-set",
+                f"the font fails at these letters ({type(slip).__name__})",
+                "letters",
+                remedy="name another font file with `font`",
+            )
+        ]
+
+
+def _lettered(
+    bench: PieceBench, call: Call, setting: Typesetting, raised: bool, into: tuple[int, ...] | None
+) -> Made:
+    if call.given("along"):
+        spots, faults = _along(call, setting)
+    else:
+        spots, faults = _straight(call, setting), []
+    if spots is None:
+        return None, faults
+    frames, more = (
+        placed(without_along(call)) if not call.given("along") else (fr.identity(), [])
+    )
+    if frames is None:
+        return None, more
+    marks = [
+        (("drawing", letter.loops), spots[k : k + 1])
+        for k, letter in enumerate(setting.letters)
+        if letter.loops
+    ]
+    total = len(marks) * len(frames)
+    if total > COPIES_LIMIT:
+        return None, [
+            call.fault(
+                "too-many-copies",
+                f"{call.name} would have {total} letters",
+                "letters",
+                seen=str(total),
+                limit=str(COPIES_LIMIT),
+                remedy="make fewer",
+            )
+        ]
+    made = bench.new_feature(call, frames)
+    bench.tally(total)
+    _work(bench, call, made, marks, frames, raised, into)
+    made.offers |= {"wide": lambda: mm(setting.wide), "tall": lambda: mm(setting.tall)}
+    return made, more
+
+
+def _straight(call: Call, setting: Typesetting) -> np.ndarray:
+    """Frames of the letters' baselines, the capitals' middle on the place."""
+    share = MIDDLES[call.get("align")]
+    frames = fr.identity(len(setting.letters))
+    frames[:, 0, 3] = [letter.middle - share * setting.wide for letter in setting.letters]
+    frames[:, 1, 3] = -setting.tall / 2
+    return frames
+
+
+def _along(call: Call, setting: Typesetting) -> tuple[np.ndarray | None, list[Fault]]:
+    lines: Lines = call.get("along")
+    line: Line | None = lines.lines[0].inset(call.get("inset", 0.0))
+    total = 0.0 if line is None else line.length()
+    if line is None or setting.wide > total:
+        return None, [
+            call.fault(
+                "text-too-long",
+                f"the letters are {setting.wide:.3g} mm long, the line is {total:.3g} mm",
+                "letters",
+                seen=f"{setting.wide:.3g} mm",
+                limit=f"{total:.3g} mm",
+                remedy="make them less tall, or take a longer line",
+            )
+        ]
+    over = bool(call.get("heads-out"))
+    first = call.get("centred", 0.0 if line.closed else 0.5) * total
+    middles = np.array([letter.middle for letter in setting.letters])
+    share = MIDDLES[call.get("align")] if call.given("align") or line.closed else 0.5
+    offset = middles - share * setting.wide
+    distance = first + (-offset if over else offset)
+    if line.closed:
+        distance = distance % total
+    elif distance.min() < -1e-9 or distance.max() > total + 1e-9:
+        return None, [
+            call.fault(
+                "text-too-long",
+                "the letters run past the end of the line",
+                "letters",
+                remedy="change `centred` or `align`",
+            )
+        ]
+    frames = line.frames_at(distance)
+    if over:
+        frames = fr.compose(frames, fr.turned(2, 180.0))
+    return fr.compose(frames, fr.shifted(up=-setting.tall / 2)), []
+
+
+def _work(
+    bench: PieceBench,
+    call: Call,
+    made: Any,
+    marks: list[Mark],
+    frames: np.ndarray,
+    raised: bool,
+    into: tuple[int, ...] | None,
+) -> None:
+    """Cut the marks, or stand them on the metal."""
+    deep = call.get("deep")
+    made.offers["deep"] = lambda: mm(deep)
+    bounds = (-call.get("root"), deep) if raised else (-deep, ABOVE)
+    made.low, made.high = bounds if raised else (-deep, 0.0)
+    for outline, spot in marks:
+        shape = Shape("prism", (outline, *bounds))
+        places = fr.rounded(fr.compose(frames, spot))
+        if raised:
+            bench.add(made, shape, places, call.get("metal"))
+        else:
+            bench.cut(made, shape, places, into)
+
+
+WORDS = (
+    Word(
+        "engrave",
+        "Letters, an outline or a drawing cut into a face, or standing on it with `raised`.",
+        "work",
+        (
+            Take("letters", Kind.TEXT, "a text, on one line"),
+            *CONTOUR,
+            length(
+                "deep",
+                "how deep it is cut, or how far it stands up",
+                default="0.4 mm",
+                most=20.0,
+            ),
+            Take("raised", Kind.FLAG, "stands on the metal instead"),
+            length(
+                "root",
+                "of raised work: how far it reaches into the metal below",
+                default="0.2 mm",
+                most=5.0,
+            ),
+            length("tall", "of letters: the height of a capital", default="3 mm", most=100.0),
+            length("spacing", "of letters: more room between them", zero=True, most=20.0),
+            Take(
+                "font",
+                Kind.TEXT,
+                "a .ttf or .otf file in the folder of the piece; a serif without it",
+            ),
+            Take(
+                "align",
+                Kind.CHOICE,
+                "which part of the text stands on its place",
+                default="middle",
+                choices=tuple(MIDDLES),
+            ),
+            Take(
+                "centred",
+                Kind.SHARE,
+                "where along a line the text stands; of a closed line its "
+                "start, of an open one its middle without it",
+                least=0.0,
+                most=1.0,
+            ),
+            Take(
+                "heads-out",
+                Kind.FLAG,
+                "along a line the letters stand with their heads to its outer "
+                "side, as over the top of a coin",
+            ),
+            target(),
+            metal(),
+        ),
+        one_of=(("letters", *CONTOURS),),
+        example='engrave name: letters "ADA", tall 4 mm, at face of medal, in medal',
+        offers={
+            "wide": "length of the text",
+            "tall": "height of its capitals",
+            "deep": "how deep",
+        },
+        made_by=_engrave,
+    ),
+)

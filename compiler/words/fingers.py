@@ -1,0 +1,240 @@
+"""Rings for the finger: the band, lying in the x-z plane with its head at +z."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...lang.bench import Call
+from ...lang.faults import Fault
+from ...lang.words import Kind, Take, Word
+from ...stdlib.fingers import inside_diameter
+from ..bench.feature import Feature, Lines, Places
+from ..bench.feature import length as mm
+from ..bench.plan import Shape
+from ..geometry import frames as fr
+from ..geometry.line import Line
+from ..geometry.outlines import circle, fine_segments
+from ..geometry.surfaces import Round
+from .common import Made, body, length, metal, size
+
+if TYPE_CHECKING:
+    from ..bench.piece_bench import PieceBench
+
+PROFILES = ("flat", "court", "d", "half-round", "knife-edge")
+
+
+def finger(call: Call) -> tuple[float | None, list[Fault]]:
+    """Inside diameter, mm, from `inside` or `finger "us 7"`."""
+    if call.given("inside"):
+        return call.get("inside"), []
+    words = call.get("finger").split(None, 1)
+    if len(words) != 2:
+        return None, [
+            call.fault(
+                "finger-size",
+                f'"{call.get("finger")}" does not name a scale and a size',
+                "finger",
+                remedy='write the scale first: "iso 54", "us 7", "uk N 1/2" or "jp 14"',
+            )
+        ]
+    diameter, problem = inside_diameter(words[0].lower(), words[1])
+    if diameter is None:
+        return None, [
+            call.fault(
+                "finger-size",
+                problem,
+                "finger",
+                remedy='as in "iso 54", "us 7", "uk N 1/2", "jp 14"',
+            )
+        ]
+    return diameter, []
+
+
+def _band(bench: PieceBench, call: Call) -> Made:
+    inside, faults = finger(call)
+    if inside is None:
+        return None, faults
+    wide, thick = call.get("wide"), call.get("thick")
+    faults = _unfit(call, inside, wide, thick)
+    if faults:
+        return None, faults
+    inner, outer = inside / 2, inside / 2 + thick
+    made, more = body(bench, call, _shape(call, inside, wide, thick), -outer, outer, {})
+    if made is not None:
+        band_offers(made, inner, outer, wide, back_thick=_back(call, wide, thick)[1])
+    return made, more
+
+
+def _back(call: Call, wide: float, thick: float) -> tuple[float, float]:
+    """Width and thickness at the back."""
+    back = call.get("taper")
+    return (wide, thick) if back is None else (back[0], back[1])
+
+
+def _shape(call: Call, inside: float, wide: float, thick: float) -> Shape:
+    profile, comfort = call.get("profile"), bool(call.get("comfort"))
+    by = call.get("soften") or call.get("bevel") or 0.0
+    if not (call.given("taper") or call.given("open") or by):
+        return Shape("band", (inside, wide, thick, profile, comfort))
+    section = (profile, comfort, by, call.given("bevel"))
+    back = _back(call, wide, thick)
+    return Shape("shank", (inside, wide, thick, *back, section, call.get("open", 0.0)))
+
+
+def _unfit(call: Call, inside: float, wide: float, thick: float) -> list[Fault]:
+    """Faults for figures that make no band."""
+    back_wide, back_thick = _back(call, wide, thick)
+    gap = call.get("open", 0.0)
+    if gap >= 0.95 * inside:
+        return [
+            call.fault(
+                "band-too-open",
+                f"a band {inside:.3g} mm inside cannot stand {gap:g} mm open",
+                "open",
+                seen=f"{gap:g} mm",
+                limit=f"{0.95 * inside:.3g} mm",
+                remedy="make the opening smaller",
+            )
+        ]
+    by = call.get("soften") or call.get("bevel") or 0.0
+    if not by:
+        return []
+    key = "soften" if call.given("soften") else "bevel"
+    if call.given("soften") and call.given("bevel"):
+        return [
+            call.fault(
+                "clauses-disagree",
+                "an edge is either rounded or bevelled",
+                "bevel",
+                remedy="keep soften or bevel",
+            )
+        ]
+    if call.get("profile") != "flat":
+        return [
+            call.fault(
+                "clauses-disagree",
+                f"only a flat band has edges to {key}",
+                key,
+                remedy="leave it out, or say `profile flat`",
+            )
+        ]
+    most = min(wide / 2, back_wide / 2, 0.8 * min(thick, back_thick))
+    if by <= most + 1e-9:
+        return []
+    return [
+        call.fault(
+            "rim-too-deep",
+            f"{key} {by:g} mm takes more than the band has",
+            key,
+            seen=f"{by:g} mm",
+            limit=f"{most:.3g} mm",
+            remedy="take less off",
+        )
+    ]
+
+
+def band_offers(
+    feature: Feature, inner: float, outer: float, wide: float, back_thick: float | None = None
+) -> None:
+    """What everything that goes round a finger offers."""
+    back = outer if back_thick is None else inner + back_thick
+    _offers(feature, inner, outer, wide)
+    feature.offers["bottom"] = lambda: _at(back, 180.0)
+
+
+def _offers(feature: Feature, inner: float, outer: float, wide: float) -> None:
+    """Top, bottom and lines of a band, and how deep a hole under a stone must go."""
+    feature.offers |= {
+        "top": lambda: _at(outer, 0.0),
+        "bottom": lambda: _at(outer, 180.0),
+        "shoulders": lambda: _two(_at(outer, 45.0), outer),
+        "around": lambda: Lines((_round(outer, 0.0),)),
+        "inside-around": lambda: Lines((_inside(inner),)),
+        "edges": lambda: Lines((_round(outer, -wide / 2), _round(outer, wide / 2))),
+        "inside": lambda: mm(2 * inner),
+        "outside": lambda: mm(2 * outer),
+        "wide": lambda: mm(wide),
+        "thick": lambda: mm(outer - inner),
+    }
+    feature.surface = Round(outer, wide)
+    feature.depth = lambda origin: math.hypot(origin[0], origin[2]) - inner
+
+
+def _at(radius: float, degrees: float) -> Places:
+    """The place on the outside, so many degrees from the head toward the right."""
+    return Places(fr.compose(fr.turned(1, degrees), fr.shifted(out=radius)))
+
+
+def _two(right: Places, outer: float) -> Places:
+    mirrored = fr.compose(fr.flipped(0), right.frames)
+    return Places(np.concatenate([right.frames, mirrored]))
+
+
+def _round(radius: float, up: float) -> Line:
+    """The line round the band at ``up`` from its middle, starting at the head, looking
+    outward."""
+    flat = circle(1.0, fine_segments(radius))
+    outs = np.stack([flat[:, 1], np.zeros(len(flat)), flat[:, 0]], axis=1)
+    points = outs * radius
+    points[:, 1] = up
+    return Line(points, outs, True)
+
+
+def _inside(radius: float) -> Line:
+    """The line round the inside, starting at the head, looking at the finger."""
+    outside = _round(radius, 0.0)
+    return Line(
+        np.roll(outside.points[::-1], 1, axis=0), -np.roll(outside.outs[::-1], 1, axis=0), True
+    )
+
+
+def finger_takes() -> tuple[Take, Take]:
+    """The two ways to say how large a ring is; one of them is needed."""
+    return (
+        Take("finger", Kind.TEXT, 'scale and size: "iso 54", "us 7", "uk N 1/2", "jp 14"'),
+        length("inside", "inside diameter, in place of a finger size"),
+    )
+
+
+# What every ring for the finger offers, however it was made.
+BAND_HELP = {
+    "top": "the middle of its head, on the outside",
+    "bottom": "the middle of its back, on the outside",
+    "shoulders": "right and left of the head, half way down to the side",
+    "around": "the line round its outside",
+    "inside-around": "the line round its inside",
+    "edges": "the two lines round its outer edges",
+    "inside": "inside diameter",
+    "outside": "outside diameter",
+    "wide": "along the finger",
+    "thick": "from finger to outside",
+}
+
+WORDS = (
+    Word(
+        "band",
+        "The shank of a ring, by finger size; it lies in the x-z plane, its head at +z.",
+        "shapes",
+        (
+            *finger_takes(),
+            length("wide", "along the finger", needed=True),
+            length("thick", "from finger to outside", needed=True),
+            Take("profile", Kind.CHOICE, "its section", default="flat", choices=PROFILES),
+            Take("comfort", Kind.FLAG, "rounds the inside too"),
+            size(
+                "taper", "width x thickness at the back: it tapers evenly from head to back", 2
+            ),
+            length("soften", "rounds the outer edges of a flat band by this radius"),
+            length("bevel", "takes the outer edges of a flat band off straight"),
+            length("open", "stands open so far at the back, as a cuff"),
+            metal(),
+        ),
+        one_of=(("finger", "inside"),),
+        example='band shank: finger "us 7", wide 3 mm, thick 1.8 mm, profile d',
+        offers=BAND_HELP,
+        made_by=_band,
+    ),
+)

@@ -1,0 +1,230 @@
+"""Lines and spots of one's own: no metal, only where metal can go."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from ...lang.bench import Call
+from ...lang.faults import Fault
+from ...lang.values import Quantity, Sequence
+from ...lang.words import Kind, Take, Word
+from ..bench.feature import Lines, number
+from ..bench.path import PATH_HELP, path_offers
+from ..bench.placement import no_inset, placed
+from ..geometry.facing import FACINGS, faced, on_edge, turned_to
+from ..geometry.line import Line
+from ..geometry.outlines import arc_points
+from ..geometry.smooth import smooth
+from .common import Made, length
+
+if TYPE_CHECKING:
+    from ..bench.piece_bench import PieceBench
+
+FACING_HELP = (
+    "which way it looks, so where wire bulges and stones face: away from finger or wrist, to "
+    "the finger, or as the axes say"
+)
+
+
+def facing() -> Take:
+    """The clause that says which way a line looks."""
+    return Take("facing", Kind.CHOICE, FACING_HELP, choices=tuple(FACINGS))
+
+
+LEAST_STEP = 1e-4  # mm; spots nearer than this are one spot
+
+
+def _line(bench: PieceBench, call: Call) -> Made:
+    frames, faults = placed(_without(call, ("inset",)))
+    if frames is None:
+        return None, faults
+    if call.given("beside"):
+        lines, more = beside(call)
+    else:
+        line, more = _through(call, frames[0])
+        lines = () if line is None else (line,)
+    faults = faults + more
+    if not lines:
+        return None, faults
+    lines = tuple(_looking(call, line, frames[0]) for line in lines)
+    feature = bench.new_feature(call, frames)
+    feature.offers = path_offers(lines[0])
+    feature.offers["path"] = lambda: Lines(lines)
+    return feature, faults
+
+
+def _looking(call: Call, line: Line, frame: np.ndarray) -> Line:
+    """The line looking the way its clauses say."""
+    facing = call.get("facing")
+    if call.get("edgewise"):
+        return on_edge(line, frame, facing)
+    if facing is not None and call.given("beside"):
+        return turned_to(line, frame, facing)
+    return line
+
+
+def _without(call: Call, keys: tuple[str, ...]) -> Call:
+    arguments = {key: value for key, value in call.arguments.items() if key not in keys}
+    return replace(call, arguments=arguments)
+
+
+def beside(call: Call) -> tuple[tuple[Line, ...], list[Fault]]:
+    """The lines of `beside`: parts of them, moved in, out to the side, or along their outs."""
+    made = []
+    by = call.get("inset", 0.0) - call.get("outset", 0.0)
+    for line in call.get("beside").lines:
+        moved = line.inset(by)
+        if moved is None or len(moved.points) < 2:
+            return (), [no_inset(call)]
+        rise = call.get("rise", 0.0)
+        moved = Line(moved.points + rise * moved.outs, moved.outs, moved.closed)
+        if call.given("part"):
+            share, fault = _part(call, moved.closed)
+            if fault is not None:
+                return (), [fault]
+            moved = moved.part(*share)
+        made.append(moved)
+    return tuple(made), []
+
+
+def _part(call: Call, closed: bool) -> tuple[tuple[float, float], Fault | None]:
+    """The shares `part` runs between; on a closed line they may pass its start."""
+    value = call.get("part")
+    members = value.members if isinstance(value, Sequence) else ()
+    shares = [m.value for m in members if isinstance(m, Quantity) and (m.share or not m.value)]
+    if len(shares) != 2 or len(members) != 2:
+        return (0, 1), call.fault(
+            "wrong-kind",
+            "part runs from one share of the line to another",
+            "part",
+            remedy="as in: part 25 % to 75 %",
+        )
+    first, last = shares
+    low, high = (-1.0, 2.0) if closed else (0.0, 1.0)
+    if not (low <= first < last <= high and last - first <= 1.0 and last - first > 1e-4):
+        return (0, 1), call.fault(
+            "out-of-range",
+            "there is no such part of the line",
+            "part",
+            seen=f"{first * 100:g} % to {last * 100:g} %",
+            limit="from 0 % to 100 %; on a closed line from -100 % to 200 %, at most "
+            "once round",
+            remedy="give the smaller share first",
+        )
+    return (first, last), None
+
+
+def _through(call: Call, frame: np.ndarray) -> tuple[Line | None, list[Fault]]:
+    spots = call.get("through")
+    points = np.array([spot[:3] for spot in spots], dtype=float)
+    closed = bool(call.get("closed"))
+    if len(points) < 2 or (closed and len(points) < 3):
+        return None, [
+            call.fault(
+                "line-too-short",
+                f"a line through {len(points)} spot{'s' * (len(points) != 1)} leads nowhere",
+                "through",
+                seen=str(len(points)),
+                limit="3 spots for a closed line, 2 for an open one",
+                remedy="add spots with `to (5, 0 mm)`",
+            )
+        ]
+    steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
+    if (steps < LEAST_STEP).any() or (
+        closed and np.linalg.norm(points[0] - points[-1]) < LEAST_STEP
+    ):
+        return None, [
+            call.fault(
+                "spots-coincide",
+                "two spots in a row are the same",
+                "through",
+                remedy="leave one out (a closed line goes back to its first spot by itself)",
+            )
+        ]
+    path = smooth(points, closed) if call.get("smooth") else drawn(spots, closed)
+    facing = None if call.get("edgewise") else call.get("facing")
+    return faced(path, closed, frame, facing), []
+
+
+def drawn(spots: Any, closed: bool) -> np.ndarray:
+    """Straight runs and arcs through the spots (k, 3)."""
+    points = [np.array([spots[0][:3]], dtype=float)]
+    index = 1
+    while index < len(spots):
+        if spots[index][3] == "over":
+            last = index + 1 >= len(spots)
+            end = spots[0] if last else spots[index + 1]
+            points.append(arc_points(spots[index - 1][:3], spots[index][:3], end[:3], None))
+            if last:  # the arc closes the line
+                points[-1] = points[-1][:-1]
+            index += 2
+        else:
+            points.append(np.array([spots[index][:3]], dtype=float))
+            index += 1
+    return np.concatenate(points)
+
+
+def _spots(bench: PieceBench, call: Call) -> Made:
+    frames, faults = placed(call)
+    if frames is None:
+        return None, faults
+    feature = bench.new_feature(call, frames)
+    feature.offers = {"count": lambda: number(len(frames))}
+    return feature, faults
+
+
+WORDS = (
+    Word(
+        "line",
+        "A line to run things along: straight runs with `to`, arcs with `over`. From whichever end "
+        "it is drawn: one drawn flat looks to the onlooker, one that goes an eighth or more of the "
+        "way round finger or wrist away from it, any other to the onlooker where it can; upright "
+        "ones outward from their own middle, or the piece's. `facing` says another way.",
+        "lines",
+        (
+            Take(
+                "through",
+                Kind.POINTS,
+                "its spots: (0, 0) to (4, 0 mm) over (6, 2 mm) to (4, 4 mm)",
+            ),
+            Take(
+                "beside", Kind.LINE, "made from another line: a rim, a girdle, a line of yours"
+            ),
+            length("outset", "moved to the outer side of that line", zero=True),
+            length("inset", "moved to the inner (left) side of that line", zero=True),
+            Take(
+                "rise",
+                Kind.LENGTH,
+                "moved the way that line looks; below it when less than zero",
+            ),
+            Take(
+                "edgewise",
+                Kind.FLAG,
+                "looks to its outer side (the right of a closed line), so that flat wire along it "
+                "stands on edge",
+            ),
+            facing(),
+            Take(
+                "part", Kind.ANY, "only a part of that line, in shares of it: part 25 % to 75 %"
+            ),
+            Take("closed", Kind.FLAG, "goes back to its first spot"),
+            Take("smooth", Kind.FLAG, "a flowing curve through the spots"),
+        ),
+        one_of=(("through", "beside"),),
+        example="line wave: through (0, 0) to (4, 2 mm) to (8, 0 mm), smooth",
+        offers=PATH_HELP,
+        made_by=_line,
+    ),
+    Word(
+        "spots",
+        "Places without metal, laid out by the placing clauses, for `at` to use.",
+        "lines",
+        (),
+        example="spots dots: circle 6, radius 5 mm",
+        offers={"count": "how many"},
+        made_by=_spots,
+    ),
+)

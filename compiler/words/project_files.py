@@ -1,0 +1,69 @@
+"""Files of the project that a line names: drawings and fonts. Only below the piece's own
+folder."""
+
+from __future__ import annotations
+
+from pathlib import PurePosixPath
+from typing import TYPE_CHECKING
+
+from ...lang.bench import Call
+from ...lang.faults import Fault
+from ...lang.layout import MOST_SIZE
+
+if TYPE_CHECKING:
+    from ..bench.piece_bench import PieceBench
+
+
+def read(
+    bench: PieceBench, call: Call, key: str, endings: tuple[str, ...]
+) -> tuple[bytes | None, list[Fault]]:
+    """The bytes of the file named by clause ``key``, or faults. Named from the piece's
+    folder."""
+    named: str = call.get(key)
+    problem, remedy = _odd(named, endings)
+    if problem:
+        return None, [call.fault("file-outside", problem, key, seen=named[:80], remedy=remedy)]
+    if bench.files is None:
+        return None, [call.fault("file-not-read", "no files can be read here", key, seen=named)]
+    path = str(PurePosixPath(bench.path).parent / named)
+    try:
+        data = bench.files.read(path)
+    except (OSError, ValueError):
+        return None, [
+            call.fault(
+                "file-not-read",
+                f"there is no file {path} that can be read",
+                key,
+                seen=named,
+                remedy="check its name; it has to lie in the folder of the piece",
+            )
+        ]
+    if path not in bench.files_read:
+        bench.files_read.append(path)
+    if len(data) > MOST_SIZE:
+        return None, [
+            call.fault(
+                "file-too-large",
+                f"{named} is larger than a file may be",
+                key,
+                limit=f"{MOST_SIZE:,} bytes",
+                remedy="take a smaller file",
+            )
+        ]
+    return data, []
+
+
+def _odd(named: str, endings: tuple[str, ...]) -> tuple[str, str]:
+    parts = PurePosixPath(named).parts
+    strange = "\\" in named or ":" in named or not named.isprintable()
+    if strange or not parts or named.startswith(("/", "~")) or ".." in parts:
+        return (
+            "files are taken from the piece's own folder only",
+            'name it from there: "leaf.svg"',
+        )
+    if not named.lower().endswith(endings):
+        return (
+            f"only {' and '.join(endings)} files are taken here",
+            f"give it a name ending in {endings[0]}",
+        )
+    return "", ""

@@ -1,0 +1,273 @@
+"""More that goes round a finger: the signet ring and the split shank."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...lang.bench import Call
+from ...lang.faults import Fault
+from ...lang.words import Kind, Take, Word
+from ..bench.feature import Feature, Lines, spot
+from ..bench.feature import length as mm
+from ..bench.placement import placed
+from ..bench.plan import Shape
+from ..geometry import frames as fr
+from ..geometry.line import Line, frozen, ring
+from ..geometry.outlines import Outline, fine_segments, trace
+from ..shapes.sections import Profile
+from ..shapes.shank import Shank
+from ..shapes.signet import Table, foot
+from .common import Made, length, metal, size
+from .contour import contour
+from .cutting import PAST, THROUGH
+from .fingers import band_offers, finger, finger_takes
+
+if TYPE_CHECKING:
+    from ..bench.piece_bench import PieceBench
+
+TABLES = ("round", "oval", "cushion", "rectangle")
+ALONG_FINGER = fr.turned(0, 90.0)  # a tool standing on x-y turned to lie along the finger
+
+
+def bored(radius: float) -> Shape:
+    """The plug that clears a finger hole of this radius, mm, standing on x-y."""
+    return Shape("prism", (("circle", 2 * radius), -THROUGH, THROUGH))
+
+
+def _signet(bench: PieceBench, call: Call) -> Made:
+    inside, faults = finger(call)
+    if inside is None:
+        return None, faults
+    outline, faults = contour(bench, call)
+    if outline is None:
+        return None, faults
+    wide, thick, high = call.get("wide"), call.get("thick"), call.get("high")
+    inner, outer = inside / 2, inside / 2 + thick
+    faults = _no_signet(call, outline, inner, outer, high)
+    if faults:
+        return None, faults
+    frames, faults = placed(call, -outer, inner + high)
+    if frames is None:
+        return None, faults
+    feature = bench.new_feature(call, frames)
+    feature.low, feature.high = -outer, inner + high
+    back = call.get("taper", (wide, thick))
+    # The shank is made a little tight, and bored to size with the head on it: no step inside.
+    tight = 2 * PAST
+    shank = (inside - 2 * tight, wide, thick + tight, back[0], back[1] + tight)
+    section = (call.get("profile"), False, 0.0, False)
+    bench.add(feature, Shape("shank", (*shank, section, 0.0)), frames, call.get("metal"))
+    head = Shape("table", (outline, inner + high, *_shoulder(call, outline, inner, back)))
+    bench.add(feature, head, frames, call.get("metal"))
+    assert feature.body is not None
+    bench.cut(feature, bored(inner), fr.compose(frames, ALONG_FINGER), (feature.body,))
+    _signet_offers(feature, outline, inner, outer, wide, high)
+    return feature, faults
+
+
+def _shoulder(
+    call: Call, outline: Outline, inner: float, back: tuple[float, ...]
+) -> tuple[float, float, str, float]:
+    """The shank's section where the flanks run into it: outside radius, width, profile,
+    inside."""
+    wide, thick, high = call.get("wide"), call.get("thick"), call.get("high")
+    made = Shank(2 * inner, wide, thick, back[0], back[1], Profile())
+    for _ in range(
+        4
+    ):  # where they meet depends a little on the taper, and so the other way round
+        x, z = foot(Table(outline, inner + high, inner + thick, wide))
+        wide, thick = made.at(math.atan2(x, z))
+    return inner + thick, wide, call.get("profile"), inner
+
+
+def _no_signet(
+    call: Call, outline: Outline, inner: float, outer: float, high: float
+) -> list[Fault]:
+    """Faults for a table that does not sit on this shank."""
+    half = float(np.ptp(trace(outline)[:, 0])) / 2
+    key = next(key for key in TABLES if call.given(key))
+    if half > 0.9 * outer:
+        return [
+            call.fault(
+                "table-too-long",
+                f"a table {2 * half:.3g} mm across the hand overhangs a ring "
+                f"{2 * outer:.3g} mm outside",
+                key,
+                seen=f"{2 * half:.3g} mm",
+                limit=f"{1.8 * outer:.3g} mm",
+                remedy="make its first figure smaller; the second runs along the finger",
+            )
+        ]
+    least = max(outer - inner, 0.3)
+    if high < least:
+        return [
+            call.fault(
+                "table-too-low",
+                f"a table {high:g} mm above the finger lies below the shank's outside",
+                "high",
+                seen=f"{high:g} mm",
+                limit=f"{least:.3g} mm, the shank's thickness",
+                remedy="raise it",
+            )
+        ]
+    return []
+
+
+def _signet_offers(
+    feature: Feature, outline: Outline, inner: float, outer: float, wide: float, high: float
+) -> None:
+    top = inner + high
+    band_offers(feature, inner, outer, wide)
+    feature.offers |= {
+        "top": lambda: spot(out=top),
+        "face": lambda: spot(out=top),
+        "rim": lambda: Lines((ring(trace(outline), top),)),
+        "length": lambda: mm(np.ptp(trace(outline)[:, 0])),
+        "width": lambda: mm(np.ptp(trace(outline)[:, 1])),
+        "high": lambda: mm(high),
+    }
+    del feature.offers["edges"]
+
+
+def _split(bench: PieceBench, call: Call) -> Made:
+    inside, faults = finger(call)
+    if inside is None:
+        return None, faults
+    wide, thick, gap = call.get("wide"), call.get("thick"), call.get("gap")
+    start, profile = call.get("from"), call.get("profile")
+    if not 10.0 <= start <= 170.0:
+        return None, [
+            call.fault(
+                "split-angle",
+                f"a shank cannot split {start:g} degrees from its head",
+                "from",
+                seen=f"{start:g} deg",
+                limit="10 deg to 170 deg",
+            )
+        ]
+    middle = inside / 2 + thick / 2
+    strands = tuple(
+        _strand(middle, wide, gap, math.radians(start), side) for side in (1.0, -1.0)
+    )
+    frames, faults = placed(call)
+    if frames is None:
+        return None, faults
+    feature = bench.new_feature(call, frames)
+    feature.low, feature.high = -middle - thick / 2, middle + thick / 2
+    for strand in strands:
+        # The two halves lie a hair into each other where they run together.
+        figures = (frozen(strand), profile, wide / 2 + 2 * WELD, thick)
+        bench.add(feature, Shape("wire", figures), frames, call.get("metal"))
+    outer = inside / 2 + thick
+    band_offers(feature, inside / 2, outer, wide)
+    del feature.offers["edges"]
+    feature.offers |= {
+        "strands": lambda: Lines(strands),
+        "gap": lambda: mm(gap),
+        "across": lambda: mm(gap + wide),
+    }
+    return feature, faults
+
+
+# How far the strands of a split shank lie into each other where they run together, mm.
+WELD = 0.06
+
+
+def _strand(radius: float, wide: float, gap: float, start: float, side: float) -> Line:
+    """The middle of one strand: beside its twin at the back, ``gap`` mm from it at the head."""
+    count = 2 * fine_segments(radius)
+    angle = np.arange(count) * (2 * math.pi / count)
+    off = np.abs((angle + math.pi) % (2 * math.pi) - math.pi)  # from the head
+    share = np.clip(1.0 - off / start, 0.0, 1.0)
+    ease = share * share * (3.0 - 2.0 * share)
+    outs = np.stack([np.sin(angle), np.zeros(count), np.cos(angle)], axis=1)
+    points = outs * radius
+    points[:, 1] = side * (wide / 4 + gap / 2 * ease)
+    return Line(points, outs, True)
+
+
+ROUND_HELP = {
+    "bottom": "the middle of its back, on the outside",
+    "shoulders": "right and left of the head, half way down to the side",
+    "around": "the line round the outside of its shank",
+    "inside-around": "the line round its inside",
+    "inside": "inside diameter",
+    "outside": "outside diameter of its shank",
+    "wide": "width of its shank",
+    "thick": "thickness of its shank",
+}
+
+
+WORDS = (
+    Word(
+        "signet",
+        "A ring with a flat table for engraving, its flanks flowing into the shank.",
+        "shapes",
+        (
+            *finger_takes(),
+            length("round", "a round table of this diameter"),
+            size("oval", "an oval table: across the hand x along the finger", 2),
+            size("cushion", "a cushion table: across the hand x along the finger", 2),
+            size("rectangle", "a table with four sides: across the hand x along the finger", 2),
+            length("corner", "rounds the corners of a rectangle", zero=True),
+            length("high", "metal between finger and table, at its middle", needed=True),
+            length("wide", "width of the shank at the head", needed=True),
+            length("thick", "thickness of the shank at the head", needed=True),
+            size("taper", "width x thickness of the shank at its back", 2),
+            Take(
+                "profile",
+                Kind.CHOICE,
+                "section of the shank",
+                default="flat",
+                choices=("flat", "court", "d", "half-round", "knife-edge"),
+            ),
+            metal(),
+        ),
+        one_of=(("finger", "inside"), TABLES),
+        example='signet seal: finger "us 10", oval 12 x 14 mm, high 2.6 mm, wide 5 mm, '
+        "thick 2 mm, taper 3 x 1.6 mm",
+        offers={
+            "top": "the middle of its table",
+            "face": "the middle of its table",
+            "rim": "the edge of its table",
+            "length": "of the table, across the hand",
+            "width": "of the table, along the finger",
+            "high": "metal between finger and table",
+            **ROUND_HELP,
+        },
+        made_by=_signet,
+    ),
+    Word(
+        "split-band",
+        "A shank of two strands that run together at the back and part toward the head.",
+        "shapes",
+        (
+            *finger_takes(),
+            length("wide", "width at the back, of both strands", needed=True),
+            length("thick", "from finger to outside", needed=True),
+            length("gap", "how far the strands stand apart at the head", needed=True),
+            Take("from", Kind.ANGLE, "where they part, seen from the head", default="75 deg"),
+            Take(
+                "profile",
+                Kind.CHOICE,
+                "section of each strand",
+                default="d",
+                choices=("flat", "d", "half-round"),
+            ),
+            metal(),
+        ),
+        one_of=(("finger", "inside"),),
+        example='split-band shank: finger "us 6", wide 3 mm, thick 1.7 mm, gap 3 mm',
+        offers={
+            "top": "the middle of its head, between the strands",
+            "strands": "the middle lines of both strands",
+            "gap": "how far they stand apart at the head",
+            "across": "over both strands at the head",
+            **ROUND_HELP,
+        },
+        made_by=_split,
+    ),
+)

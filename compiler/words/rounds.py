@@ -1,0 +1,194 @@
+"""Round bodies that stand on their ground: tube, rod, ball, dome."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from ...lang.bench import Call
+from ...lang.words import Kind, Take, Word
+from ..bench.feature import Offer, spot
+from ..bench.feature import length as mm
+from ..bench.plan import Shape
+from ..geometry.surfaces import Cap
+from .bodies import BACK, FLAT_HELP, flat_offers
+from .common import Made, body, length, metal, rims
+from .softening import rim_taken, tube_profile, wall_too_thin
+
+if TYPE_CHECKING:
+    from ..bench.piece_bench import PieceBench
+
+
+def _tube(bench: PieceBench, call: Call) -> Made:
+    outside, inside, high = call.get("outside"), call.get("inside"), call.get("height")
+    if inside >= outside - 0.02:
+        return None, [
+            call.fault(
+                "no-wall",
+                f"a tube {outside:g} mm outside and {inside:g} mm inside has no wall",
+                "inside",
+                seen=f"wall {(outside - inside) / 2:g} mm",
+                limit="0.01 mm or more; most metals cast from 0.8 mm",
+                remedy=f"make inside smaller than {outside:g} mm",
+            )
+        ]
+    outline = ("circle", outside)
+    rim, faults = rim_taken(call, outline, high)
+    if rim is None:
+        return None, faults
+    faults = wall_too_thin(call, rim, (outside - inside) / 2)
+    if faults:
+        return None, faults
+    profile = tube_profile(inside / 2, outside / 2, high, rim)
+    offers = flat_offers(outline, 0.0, high, rim)
+    offers["across"] = offers["outside"] = lambda: mm(outside)
+    offers["inside"] = lambda: mm(inside)
+    offers["wall"] = lambda: mm((outside - inside) / 2)
+    shape = Shape("lathe", (profile, outside / 2))
+    return body(bench, call, shape, 0.0, high, offers, outline)
+
+
+def _rod(bench: PieceBench, call: Call) -> Made:
+    across, long = call.get("across"), call.get("long")
+    tip = call.get("tip", "flat")
+    if tip == "round" and long < across / 2:
+        return None, [
+            call.fault(
+                "rod-too-short",
+                f"a round tip of a rod {across:g} mm across needs {across / 2:g} mm of length",
+                "long",
+                seen=f"{long:g} mm",
+                limit=f"{across / 2:g} mm or more",
+                remedy="make it longer, or say `tip flat`",
+            )
+        ]
+    shape = Shape("rod", (across, long, tip))
+    offers: dict[str, Offer] = {
+        "tip": lambda: spot(out=long),
+        "foot": lambda: spot(turn=BACK),
+        "across": lambda: mm(across),
+        "long": lambda: mm(long),
+    }
+    return body(bench, call, shape, 0.0, long, offers)
+
+
+def _ball(bench: PieceBench, call: Call) -> Made:
+    across = call.get("across")
+    offers: dict[str, Offer] = {
+        "centre": lambda: spot(out=across / 2),
+        "across": lambda: mm(across),
+        "top": lambda: spot(out=across),
+    }
+    return body(bench, call, Shape("ball", (across,)), 0.0, across, offers)
+
+
+def _dome(bench: PieceBench, call: Call) -> Made:
+    across, high, wall = call.get("across"), call.get("height"), call.get("wall")
+    if high > across / 2 + 1e-9:
+        return None, [
+            call.fault(
+                "dome-too-high",
+                f"a dome {across:g} mm across cannot rise {high:g} mm",
+                "height",
+                seen=f"{high:g} mm",
+                limit=f"{across / 2:g} mm, half a ball",
+                remedy="make it lower, or set it on a disc",
+            )
+        ]
+    if wall is not None and wall >= high - 0.01:
+        return None, [
+            call.fault(
+                "no-wall",
+                f"a wall of {wall:g} mm fills a dome {high:g} mm high",
+                "wall",
+                seen=f"{wall:g} mm",
+                limit=f"under {high:g} mm",
+                remedy="leave `wall` out for a solid dome",
+            )
+        ]
+    outline = ("circle", across)
+    offers = flat_offers(outline, 0.0, high)
+    offers["top"] = offers["face"]
+    offers["rim"] = offers["back-rim"]
+    offers["across"] = lambda: mm(across)
+    shape = Shape("dome", (across, high, wall or 0.0))
+    made, faults = body(bench, call, shape, 0.0, high, offers, outline)
+    if made is not None:
+        made.surface = Cap(across, high)
+    return made, faults
+
+
+WORDS = (
+    Word(
+        "tube",
+        "A round tube standing on its end.",
+        "shapes",
+        (
+            length("outside", "outside diameter", needed=True),
+            length("inside", "inside diameter", needed=True),
+            length("height", "its length", needed=True),
+            *rims(),
+            metal(),
+        ),
+        example="tube collet: outside 5 mm, inside 3.4 mm, height 3 mm, soften 0.3 mm",
+        offers={
+            **FLAT_HELP,
+            "across": "outside diameter",
+            "outside": "outside diameter",
+            "inside": "inside diameter",
+            "wall": "thickness of its wall",
+        },
+        made_by=_tube,
+    ),
+    Word(
+        "rod",
+        "A straight piece of round wire standing on its end.",
+        "shapes",
+        (
+            length("across", "its diameter", needed=True),
+            length("long", "its length", needed=True),
+            Take(
+                "tip",
+                Kind.CHOICE,
+                "shape of its upper end",
+                default="flat",
+                choices=("flat", "round"),
+            ),
+            metal(),
+        ),
+        example="rod post: across 0.8 mm, long 10 mm, tip round",
+        offers={
+            "tip": "the middle of its upper end",
+            "foot": "the middle of its lower end, looking down",
+            "across": "its diameter",
+            "long": "its length",
+        },
+        made_by=_rod,
+    ),
+    Word(
+        "ball",
+        "A ball, or a granule, resting on its ground.",
+        "shapes",
+        (length("across", "its diameter", needed=True), metal()),
+        example="ball drop: across 4 mm",
+        offers={
+            "centre": "its middle",
+            "top": "its highest point",
+            "across": "its diameter",
+        },
+        made_by=_ball,
+    ),
+    Word(
+        "dome",
+        "A domed disc, as from the doming block; solid, or a shell with `wall`.",
+        "shapes",
+        (
+            length("across", "its diameter", needed=True),
+            length("height", "how far it rises", needed=True),
+            length("wall", "makes it a shell of this thickness, open at the back"),
+            metal(),
+        ),
+        example="dome shell: across 14 mm, height 4 mm, wall 0.9 mm",
+        offers={**FLAT_HELP, "top": "its highest point", "across": "its diameter"},
+        made_by=_dome,
+    ),
+)

@@ -1,0 +1,148 @@
+"""StoneKind out rows of stones by the gap between them: on a line, round a circle, along any
+line."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...lang.bench import Call
+from ...lang.faults import Fault
+from ..bench.feature import Lines
+from ..bench.placement import COPIES_LIMIT, no_inset, placed, too_many
+from ..geometry import frames as fr
+from ..geometry.line import Line
+from ..geometry.spacing import ROW_LIMIT, closed_row, open_row, ring, shares, straight
+
+if TYPE_CHECKING:
+    from ..bench.stone_kind import StoneKind
+
+Laid = tuple[np.ndarray | None, tuple[tuple[int, int, bool], ...], list[Fault]]
+KindAt = Callable[[float], "StoneKind"]
+
+
+def laid(call: Call, kind_at: KindAt) -> Laid:
+    """Frames of the stones and their rows, with the gap of the line between neighbours."""
+    if call.given("along"):
+        return _along(call, kind_at)
+    spin = call.get("spin", 0.0)
+    if call.given("line"):
+        return _pattern(call, kind_at, "line", -spin)
+    if call.given("circle"):
+        return _pattern(call, kind_at, "circle", 90.0 - spin)
+    fault = call.fault(
+        "clause-missing",
+        "a gap wants a row to be left in",
+        "gap",
+        remedy="add `line 7`, `circle 12` or `along` a line; a grid or field takes `every`",
+    )
+    return None, (), [fault]
+
+
+def _pattern(call: Call, kind_at: KindAt, key: str, way: float) -> Laid:
+    count, gap = call.get(key), call.get("gap")
+    for other in ("every", "radius"):
+        if call.given(other):
+            fault = call.fault(
+                "clauses-disagree",
+                f"gap and {other} both say how far apart the stones stand",
+                other,
+                remedy="keep one of them",
+            )
+            return None, (), [fault]
+    if count > ROW_LIMIT:
+        return None, (), [too_many(call, count)]
+    closed = key == "circle"
+    widths = [kind_at(share).extent(way) for share in shares(count, closed)]
+    if closed:
+        radius, angles = ring(widths, gap)
+        turns = [fr.turned(2, call.get("start", 0.0) + angle) for angle in angles]
+        inner = fr.compose(np.concatenate(turns), fr.shifted(right=radius))
+    else:
+        inner = fr.identity(count)
+        inner[:, 0, 3] = straight(widths, gap)
+    frames, faults = placed(call, inner=inner)
+    if frames is None:
+        return None, (), faults
+    ranges = range(0, len(frames), count)
+    return (
+        frames,
+        tuple((first, first + count, closed and count > 2) for first in ranges),
+        faults,
+    )
+
+
+def _along(call: Call, kind_at: KindAt) -> Laid:
+    lines: Lines = call.get("along")
+    found: list[np.ndarray] = []
+    chains: list[tuple[int, int, bool]] = []
+    total = 0
+    for line in lines.lines:
+        moved = line.inset(call.get("inset", 0.0))
+        if moved is None or len(moved.points) < 2:
+            return None, (), [no_inset(call)]
+        frames, faults = _one(call, kind_at, _raised(call, moved))
+        if frames is None:
+            return None, (), faults
+        found.append(frames)
+        chains.append((total, total + len(frames), moved.closed and len(frames) > 2))
+        total += len(frames)
+    if total > COPIES_LIMIT:
+        return None, (), [too_many(call, total)]
+    return fr.rounded(np.concatenate(found)), tuple(chains), []
+
+
+def _raised(call: Call, line: Line) -> Line:
+    """The line moved along its outs as `out` and `inward` say: gaps are true where girdles
+    are."""
+    by = call.get("out", 0.0) - call.get("inward", 0.0)
+    return Line(line.points + by * line.outs, line.outs, line.closed)
+
+
+def _one(call: Call, kind_at: KindAt, line: Line) -> tuple[np.ndarray | None, list[Fault]]:
+    gap, count, spin = call.get("gap"), call.get("number"), call.get("spin", 0.0)
+    if count is not None and count > ROW_LIMIT:
+        return None, [too_many(call, count)]
+
+    def width(share: float) -> float:
+        return kind_at(share).extent(-spin)
+
+    if line.closed:
+        row = closed_row(line, width, gap, count)
+    else:  # a row graded up to its middle has its largest stone there
+        row = open_row(line, width, gap, count, width(0.5) > max(width(0.0), width(1.0)) + 1e-6)
+    if row is None or row.gap < (gap or 0.0) - 1e-9:
+        return None, [_no_room(call, line, gap, width)]
+    return fr.compose(line.frames_at(row.distances), _own(call)), []
+
+
+def _own(call: Call) -> np.ndarray:
+    """What is left of the offsets and turns once the line itself was raised."""
+    frame = fr.shifted(
+        call.get("right", 0.0) - call.get("left", 0.0),
+        call.get("up", 0.0) - call.get("down", 0.0),
+    )
+    for key, axis in (("turn", 2), ("tilt", 0), ("lean", 1), ("spin", 2)):
+        if call.given(key):
+            frame = fr.compose(frame, fr.turned(axis, call.get(key)))
+    return frame
+
+
+def _no_room(call: Call, line: Line, gap: float | None, width: Callable[[float], float]) -> Fault:
+    count = call.get("number")
+    widths = [width(share) for share in shares(count or 1, line.closed)]
+    need = sum(widths) + (gap or 0.0) * (len(widths) - (not line.closed))
+    if gap is None and not line.closed:  # the outer two stand with their middles on the ends
+        need -= (widths[0] + widths[-1]) / 2
+    what = "not one stone" if count is None else f"no row of {count}"
+    return call.fault(
+        "row-too-long",
+        f"{what} fits that line with {gap or 0.0:g} mm between stones",
+        "number" if count is not None else "along",
+        seen=f"a line of {line.length():.2f} mm",
+        limit=f"a line of {math.ceil(need * 100 - 1e-6) / 100:.2f} mm, more where it bends",
+        remedy="take fewer or smaller stones, less gap, or a longer line",
+    )

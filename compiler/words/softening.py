@@ -1,0 +1,136 @@
+"""Rims of flat bodies, rounded or bevelled: the clauses read and judged."""
+
+from __future__ import annotations
+
+import math
+
+from ...lang.bench import Call
+from ...lang.faults import Fault
+from ...lang.lean import dataclass
+from ..bench.plan import Shape
+from ..geometry.outlines import Outline, trace_all
+
+
+@dataclass(frozen=True)
+class Rim:
+    """How far the rim of a body is taken off (mm), rounded or straight, and which rims."""
+
+    by: float = 0.0
+    round: bool = True
+    rims: str = "front"
+
+    @property
+    def front(self) -> float:
+        """How far in the face begins, mm."""
+        return 0.0 if self.rims == "back" else self.by
+
+    @property
+    def back(self) -> float:
+        """How far in the back begins, mm."""
+        return 0.0 if self.rims == "front" else self.by
+
+
+SHARP = Rim()
+ROUND_STEPS = 12  # chords to a quarter round: at 0.5 mm within a micron
+
+
+def rim_taken(call: Call, outline: Outline, high: float) -> tuple[Rim | None, list[Fault]]:
+    """What the line says about its rims; None with faults when it does not fit."""
+    given = [key for key in ("soften", "bevel") if call.given(key)]
+    if not given:
+        return SHARP, []
+    if len(given) > 1:
+        return None, [
+            call.fault(
+                "clauses-disagree",
+                "a rim is either rounded or bevelled",
+                "bevel",
+                remedy="keep soften or bevel",
+            )
+        ]
+    key = given[0]
+    rim = Rim(call.get(key), key == "soften", call.get("rims"))
+    faults = _too_tall(call, key, rim, high) or _too_far_in(call, key, rim, outline)
+    return (None, faults) if faults else (rim, [])
+
+
+def _too_tall(call: Call, key: str, rim: Rim, high: float) -> list[Fault]:
+    most = high / 2 if rim.rims == "both" else high - 0.01
+    if rim.by <= most + 1e-9:
+        return []
+    return [
+        call.fault(
+            "rim-too-deep",
+            f"{key} {rim.by:g} mm takes more than a body {high:g} mm high has",
+            key,
+            seen=f"{rim.by:g} mm",
+            limit=f"{most:g} mm",
+            remedy="take less off, or make it thicker",
+        )
+    ]
+
+
+def _too_far_in(call: Call, key: str, rim: Rim, outline: Outline) -> list[Fault]:
+    from ..shapes.insets import deepest
+
+    most = deepest(trace_all(outline), outline, rim.by * 1.02)
+    if rim.by <= most * 0.999:
+        return []
+    return [
+        call.fault(
+            "rim-too-deep",
+            f"{key} {rim.by:g} mm leaves no face where the outline bends or comes to a point",
+            key,
+            seen=f"{rim.by:g} mm",
+            limit=f"under {most:.2g} mm for this outline",
+            remedy="take less off",
+        )
+    ]
+
+
+def wall_too_thin(call: Call, rim: Rim, wall: float) -> list[Fault]:
+    """A tube's ends are taken off inside and outside, so half its wall is the most."""
+    if rim.by <= wall / 2 + 1e-9:
+        return []
+    key = "soften" if rim.round else "bevel"
+    return [
+        call.fault(
+            "rim-too-deep",
+            f"{key} {rim.by:g} mm inside and outside takes more than the wall has",
+            key,
+            seen=f"{rim.by:g} mm",
+            limit=f"{wall / 2:g} mm, half the wall",
+            remedy="take less off, or make the wall thicker",
+        )
+    ]
+
+
+def tube_profile(
+    inside: float, outside: float, high: float, rim: Rim
+) -> tuple[tuple[float, float], ...]:
+    """The section of a tube as (from the axis, height), counter-clockwise, from its two radii."""
+    corners = (
+        (inside, 0.0, 1, 1, rim.back),
+        (outside, 0.0, -1, 1, rim.back),
+        (outside, high, -1, -1, rim.front),
+        (inside, high, 1, -1, rim.front),
+    )
+    turns = range(ROUND_STEPS + 1) if rim.round else (0, ROUND_STEPS)
+    profile: list[tuple[float, float]] = []
+    for k, (x, z, right, up, by) in enumerate(corners):
+        if by <= 0:
+            profile.append((x, z))
+            continue
+        angles = [math.radians(90 * turn / ROUND_STEPS) for turn in turns]
+        spots = [
+            (x + right * by * (1 - math.sin(a)), z + up * by * (1 - math.cos(a))) for a in angles
+        ]
+        profile += spots if k % 2 else spots[::-1]
+    return tuple(dict.fromkeys((round(x, 9), round(z, 9)) for x, z in profile))
+
+
+def straight_body(outline: Outline, high: float, rim: Rim) -> Shape:
+    """The shape of a straight-sided body standing on its ground."""
+    if rim.by <= 0:
+        return Shape("prism", (outline, 0.0, high))
+    return Shape("softened", (outline, 0.0, high, rim.by, rim.round, rim.rims))

@@ -1,0 +1,130 @@
+"""The standard words written in posy, read from stdlib/words, each once per process.
+
+They lie in a folder for each group of the reference: ``stdlib/words/settings/prong.posy``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from functools import cache
+from pathlib import Path
+
+from ...lang.faults import Fault
+from ...lang.program import check_words, load_words
+from ...lang.words import Word
+from ...stdlib import rows
+from . import core_words
+
+FOLDER = "<standard words>"
+# The groups of words, in the order a reader meets them at the bench.
+GROUPS = (
+    "blocks", "shapes", "lines", "work", "stones", "settings", "decoration", "findings",
+)  # fmt: skip
+
+
+class _Standard(Mapping[str, Word]):
+    """The words by name, each read when it is first asked for: a piece uses few of them.
+
+    A file is named after the one word it teaches, so the names are known without reading.
+    """
+
+    def __init__(self) -> None:
+        folder = Path(rows.__file__).with_name("words")
+        self._files = {
+            entry.name.removesuffix(".posy"): (group.name, entry)
+            for group in _entries(folder)
+            for entry in (_entries(group) if group.is_dir() else ())
+            if entry.name.endswith(".posy")
+        }
+        self._texts: dict[str, str] = {}
+        self._read: dict[str, tuple[Word | None, list[Fault]]] = {}
+
+    def __getitem__(self, name: str) -> Word:
+        word, _ = self.read(name)
+        if word is None:
+            raise KeyError(name)
+        return word
+
+    def read(self, name: str) -> tuple[Word | None, list[Fault]]:
+        """The word called ``name`` and what is wrong with its file. Raises KeyError."""
+        if name not in self._read:
+            group, _ = self._files[name]
+            path = self.path(name)
+            words, faults = load_words(self.text(path), path, group)
+            self._read[name] = words.get(name), faults
+        return self._read[name]
+
+    def path(self, name: str) -> str:
+        """What the file of a word is called in faults. Raises KeyError."""
+        group, entry = self._files[name]
+        return f"{FOLDER}/{group}/{entry.name}"
+
+    def text(self, path: str) -> str:
+        """The source at ``path``. Raises KeyError."""
+        name = path.rpartition("/")[2].removesuffix(".posy")
+        if name not in self._texts:
+            self._texts[name] = self._files[name][1].read_text("utf-8")
+        return self._texts[name]
+
+    def __contains__(self, name: object) -> bool:
+        return name in self._files
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._files)
+
+    def __len__(self) -> int:
+        return len(self._files)
+
+
+class _Texts(Mapping[str, str]):
+    """Their source texts by path, read when they are asked for."""
+
+    def __getitem__(self, path: str) -> str:
+        return _standard().text(path)
+
+    def __contains__(self, path: object) -> bool:
+        return path in list(self)
+
+    def __iter__(self) -> Iterator[str]:
+        return map(_standard().path, _standard())
+
+    def __len__(self) -> int:
+        return len(_standard())
+
+
+@cache
+def _standard() -> _Standard:
+    return _Standard()
+
+
+def _entries(folder: Path) -> list[Path]:
+    """What a folder holds, in the order of the names."""
+    return sorted(folder.iterdir(), key=lambda entry: entry.name)
+
+
+def standard_words() -> Mapping[str, Word]:
+    """The standard words written in posy, by name."""
+    return _standard()
+
+
+def standard_texts() -> Mapping[str, str]:
+    """Their source texts by path, for snippets."""
+    return _Texts()
+
+
+def standard_faults() -> list[Fault]:
+    """What is wrong with them (a test wants nothing)."""
+    words = _standard()
+    faults = [fault for name in words for fault in words.read(name)[1]]
+    return [*faults, *check_words(words, core_words())]
+
+
+def all_words() -> Mapping[str, Word]:
+    """Every word there is, by group; in a group core words first, then those written in posy."""
+    words = {**core_words(), **standard_words()}
+    return {name: words[name] for name in sorted(words, key=lambda name: _place(words[name]))}
+
+
+def _place(word: Word) -> int:
+    """Where its group stands; one that is not known comes last."""
+    return GROUPS.index(word.group) if word.group in GROUPS else len(GROUPS)

@@ -1,0 +1,241 @@
+"""Stones: true cuts, laid out, each with its girdle plane at its own place."""
+
+from __future__ import annotations
+
+import itertools
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from ...lang.bench import Call
+from ...lang.faults import Fault
+from ...lang.values import ByWeight, Graded
+from ...lang.words import Kind, Take, Word
+from ...stdlib.cuts import CUTS
+from ...stdlib.gems import GEMS, find_gem
+from ..bench.feature import Feature, number
+from ..bench.feature import length as mm
+from ..bench.placement import placed
+from ..bench.stone_kind import StoneKind, stone_offers
+from ..geometry import frames as fr
+from ..geometry.spacing import shares
+from .common import Made, length
+from .row_layout import laid
+
+if TYPE_CHECKING:
+    from ..bench.piece_bench import PieceBench
+
+CUT_NAMES = tuple(CUTS)
+
+
+# What part of a stone stands at its place.
+LEVELS = ("girdle", "table", "back")
+
+
+def _stone(bench: PieceBench, call: Call) -> Made:
+    kinds, faults = _asked(call)
+    if not kinds:
+        return None, faults
+    graded = len(kinds) > 1 and call.given("along") and not call.given("fit")
+    if call.given("gap") or graded:
+        frames, chains, more = laid(call, lambda share: _between(kinds, share))
+    else:
+        frames, more = placed(call)
+        chains = () if frames is None else _chains(call, len(frames))
+    faults = faults + more
+    if frames is None:
+        return None, faults
+    feature = bench.new_feature(call, frames)
+    feature.chains = chains
+    _fill(feature, call, kinds)
+    feature.stone_offers = stone_offers
+    feature.offers = stone_offers(max(feature.stones, key=lambda kind: kind.width))
+    feature.offers["least"] = lambda: mm(min(kind.width for kind in feature.stones))
+    feature.offers["count"] = lambda: number(len(feature.frames))
+    feature.frames = _levelled(feature, call.get("level"))
+    for kind, first, last in _runs(feature):
+        bench.set_stones(feature, kind, feature.frames[first:last])
+    return feature, faults
+
+
+def _fill(feature: Feature, call: Call, kinds: list[StoneKind]) -> None:
+    """Give each stone its kind: graded along its own row."""
+    total = len(feature.frames)
+    if len(kinds) == 1:
+        feature.stones = (kinds[0],)
+        return
+    found: dict[tuple[float, ...], int] = {}
+    stones: list[StoneKind] = []
+    which = np.zeros(total, dtype=int)
+    for first, last, closed in feature.chains or ((0, total, False),):
+        for place, share in enumerate(shares(last - first, closed)):
+            kind = _between(kinds, share)
+            if kind.size not in found:
+                found[kind.size] = len(stones)
+                stones.append(kind)
+            which[first + place] = found[kind.size]
+    feature.stones, feature.which = tuple(stones), which
+
+
+def _between(kinds: list[StoneKind], share: float) -> StoneKind:
+    """The kind at a share of the way through a graded run."""
+    if len(kinds) == 1:
+        return kinds[0]
+    spot = min(max(share, 0.0), 1.0) * (len(kinds) - 1)
+    index = min(int(spot), len(kinds) - 2)
+    rest = spot - index
+    pair = zip(kinds[index].size, kinds[index + 1].size, strict=True)
+    size = tuple(round(a + rest * (b - a), 6) for a, b in pair)
+    return StoneKind(kinds[0].cut, size, kinds[0].gem)
+
+
+def _levelled(feature: Feature, level: str) -> np.ndarray:
+    """The frames sunk or raised so that the table, or the back, stands at the place."""
+    if level == "girdle":
+        return feature.frames
+    frames = feature.frames.copy()
+    for index in range(len(frames)):
+        kind = feature.kind(index)
+        by = -kind.crown() if level == "table" else kind.pavilion()
+        frames[index, :, 3] += by * frames[index, :, 2]
+    return fr.rounded(frames)
+
+
+def _runs(feature: Feature) -> list[tuple[StoneKind, int, int]]:
+    """Stretches of stones of one kind, in order."""
+    if feature.which is None:
+        return [(feature.stones[0], 0, len(feature.frames))]
+    stops = [0, *(1 + np.flatnonzero(np.diff(feature.which))), len(feature.which)]
+    pairs = itertools.pairwise(stops)
+    return [(feature.kind(int(first)), int(first), int(last)) for first, last in pairs]
+
+
+def _asked(call: Call) -> tuple[list[StoneKind], list[Fault]]:
+    """The kinds a line asks for: one, or the members of a graded run."""
+    name = next(key for key in CUT_NAMES if call.given(key))
+    value = call.get(name)
+    members = value.members if isinstance(value, Graded) else (value,)
+    kinds = []
+    for member in members:
+        kind, faults = _setting(call, name, member)
+        if kind is None:
+            return [], faults
+        kinds.append(kind)
+    if len({len(kind.size) for kind in kinds}) > 1:
+        return [], [
+            call.fault(
+                "size-members",
+                "the sizes of a graded row are not all written alike",
+                name,
+                remedy="give each as many members: oval 3 x 2 mm to 4 x 3 mm",
+            )
+        ]
+    return kinds, []
+
+
+def _setting(call: Call, name: str, value: Any) -> tuple[StoneKind | None, list[Fault]]:
+    gem, cut = call.get("gem"), CUTS[name]
+    found = find_gem(gem)
+    if found is None:  # the choices were checked before
+        return None, []
+    if isinstance(value, ByWeight):
+        try:
+            size = cut.size_for(value.grams / 0.2, found.density)
+        except ValueError:
+            return None, [
+                call.fault(
+                    "odd-size",
+                    f"no {name} stone weighs {value.grams / 0.2:g} ct",
+                    name,
+                    seen=f"{value.grams / 0.2:g} ct",
+                    remedy="check the unit, or give its size in mm",
+                )
+            ]
+    else:
+        size = value if isinstance(value, tuple) else (value,)
+    width = size[1] if len(size) > 1 else size[0]
+    problem = cut.problem(size[0], width, size[2] if len(size) > 2 else None)
+    if problem:
+        return None, [
+            call.fault("odd-size", problem, name, remedy="change the size, or the cut")
+        ]
+    return StoneKind(name, tuple(float(s) for s in size), found.name), []
+
+
+def _chains(call: Call, count: int) -> tuple[tuple[int, int, bool], ...]:
+    """Which stones are neighbours in a row: by the layout clause, or the order of the
+    places."""
+    if call.given("grid") or call.given("upon"):
+        return ()
+    per = call.get("line") or call.get("circle")
+    if per:
+        closed = call.given("circle") and per > 2
+        return tuple((first, first + per, closed) for first in range(0, count, per))
+    closed = call.given("along") and count > 2 and call.get("along").lines[0].closed
+    return ((0, count, closed),)
+
+
+def _take(name: str) -> Take:
+    cut = CUTS[name]
+    parts = {1: (1,), 2: (1, 2) if cut.square else (2,), 3: (2, 3)}[cut.sizes]
+    what = {1: "across", 2: "length x width", 3: "length x wide end x narrow end"}[cut.sizes]
+    return Take(
+        name, Kind.STONE_SIZE, f"{cut.help}; {what}", parts=parts
+    )
+
+
+WORDS = (
+    Word(
+        "stone",
+        "Stones of one cut and gem. Each stands with the middle of its girdle at its place, a "
+        "cabochon with its back. "
+        "Sizes joined by `to` grade the row: round 2 mm to 3 mm to 2 mm.",
+        "stones",
+        (
+            *(_take(name) for name in CUT_NAMES),
+            Take("gem", Kind.CHOICE, "what it is", needed=True, choices=tuple(GEMS)),
+            length(
+                "gap",
+                "metal or air between neighbours, girdle to girdle; with `along` as many "
+                "stones as leave it, with `circle` the radius is found",
+                zero=True,
+                most=50,
+            ),
+            Take(
+                "level",
+                Kind.CHOICE,
+                "what part of the stone stands at its place",
+                default="girdle",
+                choices=LEVELS,
+            ),
+        ),
+        one_of=(CUT_NAMES,),
+        example="stone row: round 2.5 mm, gem garnet, line 7, every 2.75 mm",
+        offers={
+            "centres": "the middle of each stone",
+            "girdle": "the line round each stone",
+            "outline": "the girdle of one stone drawn on the ground, for a plate that "
+            "follows it",
+            "gaps": "the places between neighbours, and one beyond each end of a row; each has "
+            "`apart`, `before`, `after`, `crown` and `turn`",
+            "nooks": "where beads go: between neighbours of a field, and round its "
+            "outside; each has "
+            "its `room`, from there to the girdles",
+            "path": "the line through the middles of a row",
+            "corners": "where prongs belong round each stone, x pointing away from it; "
+            "each has "
+            "its `opening`, the angle of the girdle there",
+            "points": "the corners that are sharp",
+            "bends": "the corners that are rounded",
+            "across": "width of a stone; of the widest, when they are graded",
+            "least": "width of the narrowest",
+            "length": "length of a stone",
+            "width": "width of a stone",
+            "crown": "from the middle of the girdle up to the table",
+            "pavilion": "from the middle of the girdle down to the culet",
+            "girdle-height": "thickness of the girdle",
+            "count": "how many",
+        },
+        made_by=_stone,
+    ),
+)

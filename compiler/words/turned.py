@@ -1,0 +1,116 @@
+"""Bodies turned on the lathe: a profile carried round the axis that looks out."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from ...lang.bench import Call
+from ...lang.faults import Fault
+from ...lang.words import Kind, Take, Word
+from ..bench.feature import Lines, Offer, spot
+from ..bench.feature import length as mm
+from ..bench.plan import Shape
+from ..geometry.line import ring
+from ..geometry.outlines import circle, crosses_itself, fine_segments, signed_area
+from .bodies import BACK
+from .common import LARGEST, SMALLEST, Made, body, metal
+from .lines import drawn
+
+if TYPE_CHECKING:
+    from ..bench.piece_bench import PieceBench
+
+POINTS_LIMIT = 4_000
+
+
+def _turned(bench: PieceBench, call: Call) -> Made:
+    profile, faults = _profile(call)
+    if profile is None:
+        return None, faults
+    low, high = float(profile[:, 1].min()), float(profile[:, 1].max())
+    radius = float(profile[:, 0].max())
+    shape = Shape("lathe", (tuple(map(tuple, profile.tolist())), radius))
+    widest = float(profile[int(np.argmax(profile[:, 0])), 1])
+    offers: dict[str, Offer] = {
+        "tip": lambda: spot(out=high),
+        "foot": lambda: spot(out=low, turn=BACK),
+        "around": lambda: Lines((ring(circle(radius, fine_segments(radius)), widest),)),
+        "across": lambda: mm(2 * radius),
+        "height": lambda: mm(high - low),
+    }
+    return body(bench, call, shape, low, high, offers)
+
+
+def _profile(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
+    """The section (n, 2) as (from the axis, height), counter-clockwise, closed on the axis."""
+    spots = call.get("through")
+    if len(spots) < 2:
+        return None, [_bad(call, "a profile needs two spots or more", "add spots with `to`")]
+    path = drawn(spots, False)[:, :2]
+    if path[:, 0].min() < -1e-9:
+        return None, [
+            call.fault(
+                "profile-crosses-axis",
+                "the profile passes the axis it is turned about",
+                "through",
+                seen=f"{path[:, 0].min():.3g} mm",
+                limit="0 mm from the axis, or more",
+                remedy="keep the first figure of every spot at 0 or above",
+            )
+        ]
+    path[:, 0] = np.maximum(path[:, 0], 0.0)
+    if call.get("hollow"):
+        loop = path
+    else:
+        loop = np.concatenate([[(0.0, path[0, 1])], path, [(0.0, path[-1, 1])]])
+    loop = np.round(loop[np.linalg.norm(loop - np.roll(loop, 1, axis=0), axis=1) > 1e-7], 9)
+    if len(loop) < 3 or len(loop) > POINTS_LIMIT or np.ptp(loop, axis=0).max() > LARGEST:
+        return None, [_bad(call, "the profile is no body", "check its spots")]
+    area = signed_area(loop)
+    if (
+        abs(area) < SMALLEST**2
+        or loop[:, 0].max() < SMALLEST
+        or crosses_itself(loop[:: max(1, len(loop) // 600)])
+    ):
+        return None, [
+            _bad(call, "the profile crosses itself or encloses nothing", "run it once round")
+        ]
+    return (loop if area > 0 else loop[::-1].copy()), []
+
+
+def _bad(call: Call, message: str, remedy: str) -> Fault:
+    return call.fault("line-crosses-itself", message, "through", remedy=remedy)
+
+
+WORDS: tuple[Any, ...] = (
+    Word(
+        "turned",
+        "A body turned on the lathe about the axis that looks out. Its profile is a run of spots "
+        "(from the axis, height); its ends close straight to the axis.",
+        "shapes",
+        (
+            Take(
+                "through",
+                Kind.POINTS,
+                "the profile from below: (1, 0) to (1, 2 mm) to (0.4, 3 mm)",
+                needed=True,
+            ),
+            Take(
+                "hollow",
+                Kind.FLAG,
+                "the profile goes round a wall by itself, back to its first spot",
+            ),
+            metal(),
+        ),
+        example="turned knob: through (1, 0 mm) to (1, 2 mm) over (0.7, 2.7 mm) to (0, 3 mm)",
+        offers={
+            "tip": "the middle of its upper end",
+            "foot": "the middle of its lower end, looking down",
+            "around": "the line round its widest part",
+            "across": "its widest diameter",
+            "height": "from foot to tip",
+        },
+        made_by=_turned,
+    ),
+)

@@ -1,0 +1,199 @@
+"""Twisted wire: two or more strands wound about a line."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...lang.bench import Call
+from ...lang.faults import Fault
+from ...lang.words import Kind, Take, Word
+from ..bench.feature import Lines
+from ..bench.feature import length as mm
+from ..bench.path import PATH_HELP, path_offers
+from ..bench.placement import placed
+from ..bench.plan import Shape
+from ..geometry.line import Line, frozen
+from .common import Made, count, length, metal
+from .wires import too_tight, without_along
+
+if TYPE_CHECKING:
+    from ..bench.piece_bench import PieceBench
+
+TURN_STEPS = 40  # points to a turn of a strand: 9 degrees, far under a corner
+CORE_FILL = 1.04  # how far the core of three strands or more reaches past where they touch
+MOST_STEPS = 60_000  # points of all strands of one line
+
+
+def _twist(bench: PieceBench, call: Call) -> Made:
+    lines: Lines = call.get("along")
+    wire, strands = call.get("wire"), call.get("strands")
+    reach = _middle_radius(wire, strands, call.get("fused"))
+    across = 2 * reach + wire
+    faults = _too_many_turns(call, lines)
+    for line in lines.lines:
+        faults = faults or _unfit(call, line, wire, across)
+    if faults:
+        return None, faults
+    frames, faults = placed(without_along(call))
+    if frames is None:
+        return None, faults
+    feature = bench.new_feature(call, frames)
+    hand = -1.0 if call.get("hand") == "left" else 1.0
+    for line in lines.lines:
+        turns = _turns(line, call.get("pitch"))
+        for k in range(strands):
+            strand = _strand(line, reach, hand * turns, 360.0 * k / strands)
+            bench.add(
+                feature,
+                Shape("wire", (frozen(strand), "round", wire, wire)),
+                frames,
+                call.get("metal"),
+            )
+        if strands > 2:  # the hollow between three strands or more would hold investment
+            core = 2 * CORE_FILL * reach * math.cos(math.pi / strands)
+            bench.add(
+                feature,
+                Shape("wire", (frozen(line), "round", core, core)),
+                frames,
+                call.get("metal"),
+            )
+    feature.offers = path_offers(lines.lines[0])
+    feature.offers |= {
+        "path": lambda: lines,
+        "across": lambda: mm(across),
+        "wire": lambda: mm(wire),
+    }
+    return feature, faults
+
+
+def _middle_radius(wire: float, strands: int, fused: float) -> float:
+    """From the line to the middle of each strand: touching ones, pressed together by
+    ``fused``."""
+    return wire / 2 / math.sin(math.pi / strands) * (1.0 - fused)
+
+
+def _turns(line: Line, pitch: float) -> float:
+    """How often the strands go round: whole turns on a closed line, so that each meets
+    itself."""
+    turns = line.length() / pitch
+    return float(max(1, round(turns))) if line.closed else turns
+
+
+def _strand(line: Line, reach: float, turns: float, start: float) -> Line:
+    """One strand's middle line."""
+    steps = max(8, math.ceil(TURN_STEPS * abs(turns)), len(line.points) // 8)
+    share = np.arange(steps + (not line.closed)) / steps
+    frames = line.frames_at(share * line.length())
+    angle = math.radians(start) + 2 * math.pi * turns * share
+    way = np.cos(angle)[:, None] * frames[:, :, 1] + np.sin(angle)[:, None] * frames[:, :, 2]
+    points = frames[:, :, 3] + reach * way
+    return Line(points, untwisted(points, way[0], line.closed), line.closed)
+
+
+def untwisted(points: np.ndarray, first: np.ndarray, closed: bool) -> np.ndarray:
+    """Outward at each point (n, 3), carried on from ``first`` without twist, so that a round
+    section swept along keeps its full girth; what is left over round a closed line is spread
+    evenly."""
+    chords = np.roll(points, -1, axis=0) - points
+    if not closed:
+        chords[-1] = chords[-2]
+    unit = chords / np.linalg.norm(chords, axis=1, keepdims=True)
+    mean = unit + np.roll(unit, 1, axis=0)
+    if not closed:
+        mean[0] = unit[0]
+    mean = mean / np.linalg.norm(mean, axis=1, keepdims=True)
+    outs = np.zeros_like(points)
+    outs[0] = _square(first, mean[0])
+    for k in range(1, len(points)):
+        outs[k] = _square(outs[k - 1], mean[k])
+    if not closed:
+        return outs
+    back = _square(outs[-1], mean[0])
+    over = math.atan2(float(np.cross(outs[0], back) @ mean[0]), float(outs[0] @ back))
+    angle = -over * np.arange(len(points))[:, None] / len(points)
+    return np.asarray(np.cos(angle) * outs + np.sin(angle) * np.cross(mean, outs))
+
+
+def _square(vector: np.ndarray, unit: np.ndarray) -> np.ndarray:
+    rest = vector - (vector @ unit) * unit
+    return np.asarray(rest / np.linalg.norm(rest))
+
+
+def _unfit(call: Call, line: Line, wire: float, across: float) -> list[Fault]:
+    pitch = call.get("pitch")
+    if pitch < 2.0 * wire:
+        return [
+            call.fault(
+                "twist-too-tight",
+                f"wire {wire:g} mm thick cannot turn round once in {pitch:.3g} mm",
+                "pitch",
+                seen=f"{pitch:.3g} mm",
+                limit=f"{2.0 * wire:.3g} mm, twice its thickness",
+                remedy="twist less tightly, or take thinner wire",
+            )
+        ]
+    if len(line.corners()):
+        return [
+            call.fault(
+                "line-has-corners",
+                "twisted wire wants a line without corners",
+                "along",
+                remedy="add `smooth` to the line, or round it with `over`",
+            )
+        ]
+    return too_tight(call, line, across, across)
+
+
+def _too_many_turns(call: Call, lines: Lines) -> list[Fault]:
+    turns = sum(line.length() for line in lines.lines) / call.get("pitch")
+    most = MOST_STEPS / TURN_STEPS / call.get("strands")
+    if turns <= most:
+        return []
+    return [
+        call.fault(
+            "too-many-turns",
+            f"this twist has {turns:.0f} turns",
+            "pitch",
+            seen=f"{turns:.0f} turns",
+            limit=f"{most:.0f} turns for so many strands",
+            remedy="twist less tightly",
+        )
+    ]
+
+
+WORDS = (
+    Word(
+        "twist",
+        "Wires twisted together along a line, as rope. Round a closed line they meet exactly. "
+        "Three strands or more get a core, so that no hollow is shut in.",
+        "shapes",
+        (
+            Take("along", Kind.LINE, "the line they wind about", needed=True),
+            length("wire", "thickness of each wire", needed=True),
+            count("strands", "how many wires", default="2", least=2, most=12),
+            length("pitch", "length of one turn, fitted on a closed line", default="wire * 4"),
+            Take(
+                "hand",
+                Kind.CHOICE,
+                "which way they wind",
+                default="right",
+                choices=("right", "left"),
+            ),
+            Take(
+                "fused",
+                Kind.SHARE,
+                "how far they are pressed into each other",
+                default="8 %",
+                least=0.02,
+                most=0.4,
+            ),
+            metal(),
+        ),
+        example="twist rope: along rim of medal, wire 0.6 mm",
+        offers={**PATH_HELP, "across": "over all strands", "wire": "thickness of each wire"},
+        made_by=_twist,
+    ),
+)

@@ -1,0 +1,255 @@
+"""Wire: along a line with a section, and bent to a jump ring."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...lang.bench import Call
+from ...lang.faults import Fault
+from ...lang.words import Kind, Take, Word
+from ..bench.feature import Lines, Offer, Places, spot
+from ..bench.feature import length as mm
+from ..bench.path import PATH_HELP, path_offers
+from ..bench.placement import placed
+from ..bench.plan import Shape
+from ..geometry import frames as fr
+from ..geometry.facing import turned_to
+from ..geometry.line import Line, frozen
+from ..geometry.outlines import circle, fine_segments
+from .common import Made, body, length, metal, size
+from .lines import facing
+
+if TYPE_CHECKING:
+    from ..bench.piece_bench import PieceBench
+
+SECTIONS = ("round", "square", "flat", "half-round", "knife-edge")
+
+
+def _wire(bench: PieceBench, call: Call) -> Made:
+    frames, faults = placed(without_along(call))
+    if frames is None:
+        return None, faults
+    lines: Lines = call.get("along")
+    if call.given("facing"):
+        ways = (turned_to(line, frames[0], call.get("facing")) for line in lines.lines)
+        lines = Lines(tuple(ways))
+    name = next(key for key in SECTIONS if call.given(key))
+    value = call.get(name)
+    wide, high = value if isinstance(value, tuple) else (value, value)
+    for line in lines.lines:
+        tight = too_tight(call, line, wide, high)
+        if tight:
+            return None, faults + tight
+    end = call.get("taper")
+    if end is not None and any(line.closed for line in lines.lines):
+        return None, [
+            call.fault(
+                "line-closed",
+                "wire cannot taper along a closed line: its end meets its start",
+                "taper",
+                remedy="leave taper out, or take an open line",
+            )
+        ]
+    feature = bench.new_feature(call, frames)
+    for line in lines.lines:
+        shape = Shape("wire", (frozen(line), name, wide, high))
+        if end is not None:
+            shape = Shape("tapered-wire", (frozen(line), name, wide, high, end / wide))
+        bench.add(feature, shape, frames, call.get("metal"))
+    feature.offers = _offers(lines.lines, wide, high)
+    return feature, faults
+
+
+def without_along(call: Call) -> Call:
+    """The line as the placing clauses should see it: `along` is the wire's own."""
+    arguments = {key: value for key, value in call.arguments.items() if key != "along"}
+    return replace(call, arguments=arguments)
+
+
+def _offers(lines: tuple[Line, ...], wide: float, high: float) -> dict[str, Offer]:
+    offers = path_offers(lines[0])
+    offers["path"] = lambda: Lines(lines)
+    offers["wide"] = lambda: mm(wide)
+    offers["high"] = lambda: mm(high)
+    return offers
+
+
+def too_tight(call: Call, line: Line, wide: float, high: float) -> list[Fault]:
+    """Faults where the line bends tighter than the wire's half width, or comes back on
+    itself."""
+    need = wide / 2
+    radius, where = _tightest(line)
+    if radius < need * 1.001:
+        return [
+            call.fault(
+                "bend-too-tight",
+                f"the line bends to a radius of {radius:.2g} mm near "
+                f"({where[0]:.3g}, {where[1]:.3g}), tighter than half this wire",
+                "along",
+                seen=f"radius {radius:.3g} mm",
+                limit=f"{need:.3g} mm, half the wire's width",
+                remedy="open the bend, or take thinner wire",
+            )
+        ]
+    gap, where = _nearest_pass(line, max(wide, high))
+    if gap < max(wide, high):
+        return [
+            call.fault(
+                "line-meets-itself",
+                f"the line passes itself within {gap:.2g} mm near ({where[0]:.3g}, "
+                f"{where[1]:.3g})",
+                "along",
+                seen=f"{gap:.3g} mm",
+                limit=f"{max(wide, high):.3g} mm, the wire's width",
+                remedy="make it of two wires; they may cross",
+            )
+        ]
+    return []
+
+
+def _tightest(line: Line) -> tuple[float, np.ndarray]:
+    """The smallest bend radius of the smooth stretches (mm; a short run at a corner counts) and
+    where."""
+    best, where = math.inf, line.points[0]
+    corners = {int(c) for c in line.corners()}
+    chords = line.chords()
+    lengths = np.linalg.norm(chords, axis=1)
+    unit = chords / lengths[:, None]
+    following = np.roll(unit, -1, axis=0)
+    turn = np.arccos(np.clip((unit * following).sum(axis=1), -1, 1))
+    mean = (lengths + np.roll(lengths, -1)) / 2
+    for k in range(len(chords) if line.closed else len(chords) - 1):
+        at = (k + 1) % len(line.points)
+        if at in corners:
+            # A mitre eats half width x tan(turn / 2) of both neighbours.
+            radius = _mitre_radius(line, at, float(turn[k]))
+        else:
+            radius = mean[k] / turn[k] if turn[k] > 1e-9 else math.inf
+        if radius < best:
+            best, where = radius, line.points[at]
+    return float(best), where
+
+
+def _mitre_radius(line: Line, at: int, turn: float) -> float:
+    """The half width a corner leaves room for: the shorter neighbouring run over tan(turn /
+    2)."""
+    if turn > math.radians(150):
+        return 0.0
+    near = [
+        line.run_length(run) for run in line.runs() if at in (run[0], run[1] % len(line.points))
+    ]
+    return min(near) / math.tan(turn / 2) if near else math.inf
+
+
+def _nearest_pass(line: Line, reach: float) -> tuple[float, np.ndarray]:
+    """How near parts of the line come that are not neighbours along it, and where (mm)."""
+    total = line.length()
+    count = int(min(600, max(8, total / (reach / 3))))
+    stations = np.arange(count) * (total / count)
+    spots = line.frames_at(stations)[:, :, 3]
+    apart = np.linalg.norm(spots[:, None] - spots[None], axis=2)
+    along = np.abs(stations[:, None] - stations[None])
+    if line.closed:
+        along = np.minimum(along, total - along)
+    # On a bend at the limit of tightness, points half a turn apart are one width apart.
+    apart[along < reach * math.pi / 2 * 1.05] = math.inf
+    for centre, room in _corner_rooms(line, reach):
+        near = np.linalg.norm(spots - centre, axis=1) < room
+        apart[near[:, None] & near[None]] = math.inf
+    index = np.unravel_index(int(np.argmin(apart)), apart.shape)
+    return float(apart[index]), spots[index[0]]
+
+
+def _corner_rooms(line: Line, reach: float) -> list[tuple[np.ndarray, float]]:
+    """Each corner's spot, and how far along its two runs they lie within ``reach`` of each
+    other: there they share the mitre."""
+    chords = line.chords()
+    unit = chords / np.linalg.norm(chords, axis=1, keepdims=True)
+    rooms = []
+    for at in line.corners():
+        cosine = float(np.clip(-unit[at - 1] @ unit[at % len(unit)], -1.0, 1.0))
+        opening = math.acos(cosine)  # between the two runs, inside the corner
+        rooms.append((line.points[at], reach / (2 * math.sin(max(opening, 1e-3) / 2)) * 1.1))
+    return rooms
+
+
+def _jump_ring(bench: PieceBench, call: Call) -> Made:
+    wire, inside = call.get("wire"), call.get("inside")
+    middle = (inside + wire) / 2
+    shape = Shape("loop", (wire, inside))
+    offers: dict[str, Offer] = {
+        "path": lambda: Lines((_circle(middle),)),
+        "centre": lambda: spot(),
+        "ends": lambda: _sides(middle + wire / 2),
+        "top": lambda: Places(
+            fr.compose(fr.turned(2, 90.0), fr.shifted(right=middle + wire / 2))
+        ),
+        "inside": lambda: mm(inside),
+        "outside": lambda: mm(inside + 2 * wire),
+        "wire": lambda: mm(wire),
+    }
+    made, faults = body(bench, call, shape, -wire / 2, wire / 2, offers)
+    if made is not None:
+        made.opening = (inside, wire)
+    return made, faults
+
+
+def _circle(radius: float) -> Line:
+    flat = circle(radius, fine_segments(radius))
+    points = np.concatenate([flat, np.zeros((len(flat), 1))], axis=1)
+    return Line(points, np.tile([0.0, 0.0, 1.0], (len(flat), 1)), True)
+
+
+def _sides(radius: float) -> Places:
+    right = fr.shifted(right=radius)
+    return Places(np.concatenate([right, fr.compose(fr.flipped(0), right)]))
+
+
+WORDS = (
+    Word(
+        "wire",
+        "Wire that follows a line, centred on it.",
+        "shapes",
+        (
+            Take("along", Kind.LINE, "the line it follows", needed=True),
+            length("round", "round wire of this diameter"),
+            length("square", "square wire"),
+            size("flat", "flat wire: across the line x outward", 2),
+            size("half-round", "half-round wire, its flat side inward: across x outward", 2),
+            size("knife-edge", "three-cornered wire, its edge outward: across x outward", 2),
+            facing(),
+            length("taper", "its width at the end of the line; it thins evenly from the start"),
+            metal(),
+        ),
+        one_of=(SECTIONS,),
+        example="wire stem: along wave, round 1.2 mm",
+        offers={**PATH_HELP, "wide": "across the line", "high": "outward"},
+        made_by=_wire,
+    ),
+    Word(
+        "jump-ring",
+        "A closed ring of round wire, lying flat about its centre.",
+        "findings",
+        (
+            length("wire", "thickness of the wire", needed=True),
+            length("inside", "inside diameter", needed=True),
+            size("chain", "the chain's end ring that has to go through: outside x wire", 2),
+            metal(),
+        ),
+        example="jump-ring link: wire 1 mm, inside 4 mm",
+        offers={
+            "path": "the middle of its wire, a closed line",
+            "centre": "the middle of its hole",
+            "ends": "its right and left sides",
+            "top": "its upper side",
+            "inside": "inside diameter",
+            "outside": "outside diameter",
+            "wire": "thickness of the wire",
+        },
+        made_by=_jump_ring,
+    ),
+)

@@ -1,0 +1,67 @@
+"""`expect` lines: figures that have to hold, told at the user's own line where they do not."""
+
+from __future__ import annotations
+
+from . import tree
+from .faults import Fault, Span
+from .reckoner import Reckoner
+from .report import Report
+from .scope import Scope
+from .shown import quantity
+from .values import Quantity
+
+_LIMITS = {"<": "less than", ">": "more than", "<=": "at most", ">=": "at least"}
+
+
+class Expectations:
+    """Tests `expect` lines."""
+
+    def __init__(self, reckoner: Reckoner, report: Report) -> None:
+        self._reckoner = reckoner
+        self._report = report
+
+    def expect(self, line: tree.Expect, scope: Scope) -> None:
+        """Tell a fault if the test fails; one that cannot be told is passed over."""
+        if self._reckoner.test(line.test, scope) is not False:
+            return
+        texts = {
+            clause.key.name: clause.value.text
+            for clause in line.clauses
+            if isinstance(clause.value, tree.Quoted)
+        }
+        seen, limit = self._sides(line.test, scope)
+        span, also = line.span, tuple[tuple[Span, str], ...]()
+        if self._report.trail:
+            span = self._clause_tested(line.test) or self._report.trail[0]
+            also = ((line.span, "expected here"),)
+        message = texts.get("else", "not as expected")
+        self._report.tell(
+            Fault(
+                "expectation",
+                message,
+                span,
+                seen=seen,
+                limit=limit,
+                also=also,
+                remedy=texts.get("try"),
+            )
+        )
+
+    def _sides(self, test: tree.Expression, scope: Scope) -> tuple[str | None, str | None]:
+        """The figure seen and the limit, where the test is one comparison."""
+        if not isinstance(test, tree.Compare):
+            return None, None
+        left = self._reckoner.value(test.left, scope)
+        right = self._reckoner.value(test.right, scope)
+        if not isinstance(left, Quantity) or not isinstance(right, Quantity):
+            return None, None
+        return quantity(left), f"{_LIMITS.get(test.operator, test.operator)} {quantity(right)}"
+
+    def _clause_tested(self, test: tree.Expression) -> Span | None:
+        """The clause of the user's own line that the failed test speaks of, if it is plain."""
+        if len(self._report.callers) != 1:
+            return None
+        names = tree.names_in(test)
+        line = self._report.callers[0].line
+        tested = [clause for clause in line.clauses if clause.key.name in names]
+        return tested[0].span if len(tested) == 1 else None

@@ -1,0 +1,79 @@
+"""The faults of one run, and the way through words written in posy that led to each."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from . import tree
+from .faults import MOST_FAULTS, Fault, Span
+from .lean import dataclass
+from .scope import Scope
+
+
+class Enough(Exception):
+    """The run stops here: a cap was met and has been reported. Never leaves the room."""
+
+
+@dataclass(frozen=True, slots=True)
+class Caller:
+    """A line that uses a word written in posy, and the scope the line stands in."""
+
+    line: tree.Feature
+    scope: Scope
+
+
+class Report:
+    """Keeps faults; of one kind, one for each place.
+
+    ``callers`` are the lines whose words the run is inside of, the outermost first; ``trail``
+    their heads, ``words`` the names of their words.
+    """
+
+    def __init__(self) -> None:
+        self.faults: list[Fault] = []
+        self.callers: tuple[Caller, ...] = ()
+        self.trail: tuple[Span, ...] = ()
+        self._told: set[tuple[object, ...]] = set()
+
+    def enter(self, caller: Caller) -> None:
+        """The run goes into the word that ``caller`` uses."""
+        self._call((*self.callers, caller))
+
+    def leave(self) -> None:
+        """The run comes out of the innermost word."""
+        self._call(self.callers[:-1])
+
+    def _call(self, callers: tuple[Caller, ...]) -> None:
+        self.callers = callers
+        self.trail = tuple(caller.line.head for caller in callers)
+
+    @property
+    def words(self) -> tuple[str, ...]:
+        """Names of the words the run is inside of, the outermost first."""
+        return tuple(caller.line.word.name for caller in self.callers)
+
+    def tell(self, fault: Fault) -> None:
+        """Keep ``fault`` with the trail that led to it; raises Enough at the hundredth."""
+        if self.trail and not fault.trail:
+            fault = replace(fault, trail=self.trail)
+        span = fault.span
+        # A line done many times tells a thing once, though its figures may differ.
+        key = (fault.code, span, fault.trail[:1], None if span else fault.message)
+        if key in self._told:
+            return
+        self._told.add(key)
+        self.faults.append(fault)
+        if len(self.faults) >= MOST_FAULTS:
+            raise Enough
+
+    def fault(
+        self, code: str, message: str, span: Span, remedy: str | None = None, **more: Any
+    ) -> None:
+        """Tell a fault made of these fields."""
+        self.tell(Fault(code, message, span, remedy=remedy, **more))
+
+    def enough(self, message: str, span: Span, limit: int, remedy: str) -> None:
+        """Tell that a cap was met, and stop the run."""
+        self.fault("too-much-work", message, span, remedy, limit=f"at most {limit:,}")
+        raise Enough
