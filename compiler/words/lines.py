@@ -14,6 +14,7 @@ from ...lang.words import Kind, Take, Word
 from ..bench.feature import Lines, number
 from ..bench.path import PATH_HELP, path_offers
 from ..bench.placement import no_inset, placed
+from ..geometry import frames as fr
 from ..geometry.facing import FACINGS, faced, on_edge, turned_to
 from ..geometry.line import Line
 from ..geometry.outlines import arc_points
@@ -171,9 +172,45 @@ def _spots(bench: PieceBench, call: Call) -> Made:
     frames, faults = placed(call)
     if frames is None:
         return None, faults
+    if call.given("onto"):
+        frames = _met(frames, call.get("onto").lines)
+        if frames is None:
+            fault = call.fault(
+                "no-places",
+                "that line does not lie on the way that these spots look",
+                "onto",
+                remedy="lay the spots inside a closed line: at its stone, or round its middle",
+            )
+            return None, [*faults, fault]
     feature = bench.new_feature(call, frames)
     feature.offers = {"count": lambda: number(len(frames))}
     return feature, faults
+
+
+def _met(frames: np.ndarray, lines: tuple[Line, ...]) -> np.ndarray | None:
+    """Frames moved along their own x to where they meet the nearest of the lines, x square to it;
+    None when one meets nothing."""
+    middles = np.array([line.points.mean(axis=0) for line in lines])
+    made = []
+    for frame in frames:
+        line = lines[int(np.linalg.norm(middles - frame[:, 3], axis=1).argmin())]
+        local = fr.apply(fr.inverse(frame), line.points)
+        after = np.roll(local, -1, axis=0) if line.closed else local[1:]
+        before = local[: len(after)]
+        crossing = (before[:, 1] < 0) != (after[:, 1] < 0)
+        if not crossing.any():
+            return None
+        first, last = before[crossing], after[crossing]
+        share = (first[:, 1] / (first[:, 1] - last[:, 1]))[:, None]
+        spots = first + share * (last - first)
+        k = int(spots[:, 0].argmax())
+        x, y = (last - first)[k, :2]
+        turn = np.degrees(np.arctan2(-x, y))
+        if abs(turn) > 90:
+            turn += 180
+        there = fr.compose(fr.shifted(*spots[k].tolist()), fr.turned(2, float(turn)))
+        made.append(fr.compose(frame[None], there))
+    return fr.rounded(np.concatenate(made))
 
 
 WORDS = (
@@ -222,7 +259,14 @@ WORDS = (
         "spots",
         "Places without metal, laid out by the placing clauses, for `at` to use.",
         "lines",
-        (),
+        (
+            Take(
+                "onto",
+                Kind.LINE,
+                "each is moved along its own x to meet this line, and turned square to it: a "
+                "`circle` of spots onto the girdle of any cut",
+            ),
+        ),
         example="spots dots: circle 6, radius 5 mm",
         offers={"count": "how many"},
         made_by=_spots,
