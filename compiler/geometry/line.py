@@ -65,15 +65,10 @@ class Line:
             False,
         )
 
-    def corners(self) -> np.ndarray:
-        """Indices of the points where the line turns sharply."""
-        chords = self.chords()
-        unit = chords / np.linalg.norm(chords, axis=1, keepdims=True)
-        if self.closed:
-            cosine = (unit * np.roll(unit, 1, axis=0)).sum(axis=1)
-            return np.flatnonzero(cosine < np.cos(np.radians(CORNER_DEGREES)))
-        cosine = (unit[1:] * unit[:-1]).sum(axis=1)
-        return 1 + np.flatnonzero(cosine < np.cos(np.radians(CORNER_DEGREES)))
+    def corners(self, degrees: float = CORNER_DEGREES) -> np.ndarray:
+        """Indices of the points where the line turns by more than ``degrees``."""
+        before, after = self._beside()
+        return np.flatnonzero((before * after).sum(axis=1) < np.cos(np.radians(degrees)))
 
     def _sharpest(self) -> float:
         """The sharpest turn of the line, degrees."""

@@ -18,6 +18,9 @@ from .line import Line
 # How wide the stone at a share (0 to 1) of the row is along the row, mm.
 Width = Callable[[float], float]
 ROW_LIMIT = 2_000
+SQUARE = 60.0  # degrees; a corner that turns as far has a nook of its own
+FINE = 0.05  # mm between points of a line on which places near to others are looked for
+EASE = 0.2  # by how much of itself a gap may widen where a row is parted
 CLOSE = 1e-10  # mm
 
 
@@ -106,6 +109,23 @@ class Track:
         )
         return low + share * (float(self.stations[index]) - low)
 
+    def off(self, station: float, spot: np.ndarray, away: float, way: int) -> float | None:
+        """The station on (``way`` 1) or back (-1) from ``station`` from which on, near by, the track
+        stays ``away`` mm or more off ``spot``; None when there is none on the track."""
+        ahead = (self.stations - station) * way > 0
+        ahead &= np.abs(self.stations - station) < 3 * away
+        stations = np.r_[station, self.stations[ahead][::way]]
+        points = np.concatenate([self.at(station)[None], self.points[ahead][::way]])
+        apart = np.linalg.norm(points - spot, axis=1)
+        within = np.flatnonzero(apart < away)
+        if len(within) == 0:
+            return station
+        k = int(within[-1]) + 1
+        if k == len(stations):
+            return None
+        share = (away - apart[k - 1]) / (apart[k] - apart[k - 1])
+        return float(stations[k - 1] + share * (stations[k] - stations[k - 1]))
+
     def walk(self, start: float, chords: np.ndarray) -> list[float] | None:
         """Stations reached from ``start`` by the chords in turn; None when the line ends
         first."""
@@ -137,6 +157,66 @@ def closed_row(line: Line, width: Width, gap: float | None, count: int | None) -
         if row is not None and row.gap >= gap - 1e-9:
             return row
         number -= fold
+    return None
+
+
+def parted_row(
+    line: Line, width: float, gap: float, posts: np.ndarray, clear: float
+) -> Row | None:
+    """Stones of one ``width`` round a closed line, as many as keep ``gap``, with a space at each
+    of the ``posts`` (n, 3): no middle of a stone is nearer to one than ``clear``. Even between
+    any two posts. None where nothing fits."""
+    line = _fine(line, FINE)
+    track = Track(line)
+    apart = np.linalg.norm(line.points[None] - posts[:, None], axis=2)
+    apart[:, line.corners(SQUARE)] -= clear  # a claw on a corner stands in the corner's nook
+    nearest = track.stations[apart.argmin(axis=1)]
+    order = np.argsort(nearest)
+    near, posts = nearest[order], posts[order]
+
+    def free(station: float, post: np.ndarray, way: int) -> float | None:
+        """Where the first stone on that side of a post may stand."""
+        own = track.off(station, track.at(station), (width + gap) / 2, way)
+        past = track.off(station, post, clear, way)
+        if own is None or past is None:
+            return None
+        return max(own, past) if way > 0 else min(own, past)
+
+    marks: list[float] = []
+    least = math.inf
+    for k in range(len(near)):
+        after = (k + 1) % len(near)
+        there = near[after] + (track.length if after <= k else 0.0)
+        first, last = free(near[k], posts[k], 1), free(there, posts[after], -1)
+        if first is None or last is None or last < first:
+            continue
+        row = _most(track, first, last - first, width, gap)
+        if row is not None:
+            marks += row.distances.tolist()
+            least = min(least, row.gap) if len(row.distances) > 1 else least
+    if not marks:
+        return None
+    return Row(np.array(marks) % track.length, gap if least == math.inf else least)
+
+
+def _fine(line: Line, step: float) -> Line:
+    """The same line with points at most ``step`` mm apart."""
+    chords = line.chords()
+    counts = np.maximum(1, np.ceil(np.linalg.norm(chords, axis=1) / step)).astype(int)
+    index = np.repeat(np.arange(len(chords)), counts)
+    share = (np.arange(len(index)) - np.repeat(np.cumsum(counts) - counts, counts)) / counts[index]
+    return Line(line.points[index] + share[:, None] * chords[index], line.outs[index], line.closed)
+
+
+def _most(track: Track, start: float, length: float, width: float, gap: float) -> Row | None:
+    """As many stones as keep the gap, in the middle of the stretch from the start to ``length`` mm
+    on; what is left over widens the gaps by EASE at most, the rest goes beyond both ends."""
+    for count in range(int(length / (width + gap)) + 2, 0, -1):
+        spare = length - (count - 1) * (width + gap)
+        spare = max(0.0, spare / count, spare - (count - 1) * EASE * gap)
+        row = _spread(track, start + spare / 2, length - spare, [width] * count, False)
+        if row is not None and (count == 1 or row.gap >= gap - 1e-9):
+            return row
     return None
 
 
@@ -172,7 +252,7 @@ def _spread(
     _, gap, marks = best
     if closed:
         return Row(np.array(marks[:-1]) % track.length, gap)
-    return Row(np.clip(np.array(marks), 0.0, track.length), gap)
+    return Row(np.clip(np.array(marks), 0.0, track.stations[-1]), gap)
 
 
 def open_row(

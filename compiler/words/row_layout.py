@@ -15,10 +15,12 @@ from ..bench.feature import Lines
 from ..bench.placement import COPIES_LIMIT, no_inset, placed, too_many
 from ..geometry import frames as fr
 from ..geometry.line import Line
-from ..geometry.spacing import ROW_LIMIT, closed_row, open_row, ring, shares, straight
+from ..geometry.spacing import ROW_LIMIT, closed_row, open_row, parted_row, ring, shares, straight
 
 if TYPE_CHECKING:
     from ..bench.stone_kind import StoneKind
+
+CLAW_ROOM = 0.06  # mm between a claw and a stone that it passes
 
 Laid = tuple[np.ndarray | None, tuple[tuple[int, int, bool], ...], list[Fault]]
 KindAt = Callable[[float], "StoneKind"]
@@ -110,13 +112,34 @@ def _one(call: Call, kind_at: KindAt, line: Line) -> tuple[np.ndarray | None, li
     def width(share: float) -> float:
         return kind_at(share).extent(-spin)
 
-    if line.closed:
+    if call.given("claws-at") and call.get("claw", 0.0) > 0:
+        faults = _no_claws(call, line)
+        if faults:
+            return None, faults
+        claws, wide = call.get("claws-at").frames[:, :, 3], width(0.0)
+        clear = (wide + call.get("claw")) / 2 + CLAW_ROOM
+        row = parted_row(line, wide, gap, claws, clear)
+    elif line.closed:
         row = closed_row(line, width, gap, count)
     else:  # a row graded up to its middle has its largest stone there
         row = open_row(line, width, gap, count, width(0.5) > max(width(0.0), width(1.0)) + 1e-6)
     if row is None or row.gap < (gap or 0.0) - 1e-9:
         return None, [_no_room(call, line, gap, width)]
     return fr.compose(line.frames_at(row.distances), _own(call)), []
+
+
+def _no_claws(call: Call, line: Line) -> list[Fault]:
+    """Faults where a row cannot make room for claws."""
+    if line.closed and call.given("gap") and not call.given("number"):
+        return []
+    return [
+        call.fault(
+            "clauses-disagree",
+            "room for claws is left in a row that closes on itself, as many stones as keep a gap",
+            "claws-at",
+            remedy="give `gap` without `number`, along a closed line",
+        )
+    ]
 
 
 def _own(call: Call) -> np.ndarray:

@@ -202,6 +202,13 @@ WORDS = (
                 most=50,
             ),
             Take(
+                "claws-at",
+                Kind.PLACES,
+                "where claws of another stone pass a row that closes on itself: each stands in a "
+                "nook between two stones, which make room for it",
+            ),
+            length("claw", "thickness of those claws; 0 mm where there are none", zero=True),
+            Take(
                 "level",
                 Kind.CHOICE,
                 "what part of the stone stands at its place",
@@ -216,6 +223,7 @@ WORDS = (
             "girdle": "the line round each stone",
             "outline": "the girdle of one stone drawn on the ground, for a plate that "
             "follows it",
+            "outline-corners": "its corners on that drawing",
             "gaps": "the places between neighbours, and one beyond each end of a row; each has "
             "`apart`, `before`, `after`, `crown` and `turn`",
             "nooks": "where beads go: between neighbours of a field, and round its "
