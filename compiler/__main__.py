@@ -1,8 +1,6 @@
 """``python -m posy.compiler`` is the command `posy`."""
 
-import sys
-
-from .command import main
+from .command import program
 
 if __name__ == "__main__":
-    sys.exit(main())
+    program()

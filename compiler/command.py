@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import argparse
+import atexit
 import contextlib
 import gc
 import os
 import sys
+import threading
 from collections.abc import Callable, Sequence
 from importlib import import_module
 from typing import NoReturn
@@ -31,10 +33,26 @@ COMMANDS = {
 # Tracebacks put away by this process and where: a watch may meet the same one at every save.
 
 
+def program() -> NoReturn:
+    """The command `posy`: runs main and leaves.
+
+    Where nothing else is running it leaves at once: taking every object apart at the end costs
+    a tenth of the time of a check, and all of them go with the process.
+    """
+    code = main()
+    if threading.active_count() == 1:
+        atexit._run_exitfuncs()
+        for stream in (sys.stdout, sys.stderr):
+            with contextlib.suppress(OSError, ValueError, AttributeError):
+                stream.flush()
+        os._exit(code)
+    sys.exit(code)
+
+
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; gives the exit code. Never raises, never shows a traceback."""
     words = list(sys.argv[1:] if argv is None else argv)
-    gc.set_threshold(50_000, 20, 20)  # trees and plans live to the end: no use in searching them
+    gc.set_threshold(200_000, 20, 20)  # trees and plans live to the end: no use in searching them
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):  # a terminal that lacks a letter shows its number
             stream.reconfigure(errors="backslashreplace")
@@ -153,4 +171,4 @@ def _let_go_of_stdout() -> None:
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    program()

@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable
 from typing import Any, NamedTuple
 
+from .bench import Bench
 from .bounds import Refusal, out_of_bounds
 from .measures import order
 from .reckoner import PLAIN_VALUES
@@ -95,13 +96,11 @@ Answer = Checked | Refusal
 
 
 class Checker:
-    """Checks values against Takes; ``describe`` and ``as_kind`` ask the bench."""
+    """Checks values against Takes; ``describe`` gives a few words on any value."""
 
-    def __init__(
-        self, describe: Callable[[Any], str], as_kind: Callable[[Any, str], Any]
-    ) -> None:
+    def __init__(self, describe: Callable[[Any], str], bench: Bench) -> None:
         self.describe = describe
-        self.as_kind = as_kind
+        self.bench = bench
         self._ways: dict[Kind, Callable[[Any, Take], Answer]] = {
             Kind.LENGTH: self._dimensioned,
             Kind.ANGLE: self._dimensioned,
@@ -322,9 +321,13 @@ class Checker:
         )
         may_be = take.kind in (Kind.PLACES, Kind.LINE) and spotted
         if not isinstance(value, PLAIN_VALUES) or may_be:
-            read = self.as_kind(value, take.kind.value)
+            read = self.bench.as_kind(value, take.kind.value)
             if read is not None:
                 return Checked(read, value)
+        parts = self.bench.parts(value, take.kind.value)
+        if parts:
+            listed = ", ".join(f"{name} of …" for name in parts[:8])
+            return self._wrong(value, take, f"ask for a part of it: {listed}")
         remedy = {
             Kind.PLACES: "as in: ends of frame",
             Kind.LINE: "as in: rim of frame",

@@ -23,13 +23,22 @@ class Argument:
     given: bool = True  # False when it came from the word's default
 
 
+@dataclass(frozen=True, eq=False)
+class Use:
+    """A line that used a word written in posy: the word, the line's full name, its clauses."""
+
+    word: Word
+    name: str
+    arguments: Mapping[str, Argument]
+
+
 @dataclass(frozen=True)
 class Call:
     """One line of work, checked: a core word with its clauses as plain values.
 
     ``name`` is the feature's full name ("claws", "left.post", "bar 2" when unnamed), unique in
     the piece. ``trail`` holds the heads of the user-word lines that led here, outermost first,
-    ``words`` the names of those words.
+    ``within`` what those lines said.
     """
 
     word: Word
@@ -37,12 +46,30 @@ class Call:
     arguments: Mapping[str, Argument]
     span: Span
     trail: tuple[Span, ...] = ()
-    words: tuple[str, ...] = ()
+    within: tuple[Use, ...] = ()
+
+    @property
+    def made_by(self) -> str:
+        """The word the user's own line used."""
+        return self.within[0].word.name if self.within else self.word.name
+
+    @property
+    def roles(self) -> frozenset[str]:
+        """What the work is for: by its own word, and by every word it was made inside of."""
+        return self.word.roles.union(*(use.word.roles for use in self.within))
 
     def get(self, key: str, otherwise: Any = None) -> Any:
         """The plain value of clause ``key``, or ``otherwise`` if it was left out."""
         argument = self.arguments.get(key)
         return otherwise if argument is None else argument.value
+
+    def figure(self, key: str) -> Any:
+        """The value of clause ``key`` of this line or, where it has none, of the nearest line
+        around it that used a word: what that word was told. None if no line says it."""
+        for arguments in (self.arguments, *(use.arguments for use in reversed(self.within))):
+            if key in arguments:
+                return arguments[key].value
+        return None
 
     def given(self, key: str) -> bool:
         """Whether the line itself says ``key`` (a default does not count)."""
@@ -94,13 +121,14 @@ class Bench(Protocol):
         """Do one line of work; the value is an opaque feature, or None when it failed."""
 
     def open_group(self, call: Call) -> list[Fault]:
-        """Begin a part built by itself; later ``make`` calls go into it."""
+        """Begin a part built by itself (a group, or a casting); later ``make`` calls go into it."""
 
     def close_group(self, call: Call) -> tuple[Any, list[Fault]]:
         """End the innermost group and solder it in; the value is the group as a feature."""
 
-    def bundle(self, name: str, members: Mapping[str, Any]) -> Any:
-        """A feature that stands for all a word made (no solid of its own), for `of`, `in`."""
+    def bundle(self, name: str, members: Mapping[str, Any], stand: Any = None) -> Any:
+        """A feature that stands for all a word made (no solid of its own), for `of`, `in`;
+        ``stand`` is the places or stones its line was given, if it takes such."""
 
     def look(self, thing: Any, attribute: str) -> tuple[Any, Missing | None]:
         """``attribute of thing``: a value for the language (a Quantity, or an opaque place,
@@ -108,6 +136,9 @@ class Bench(Protocol):
 
     def as_kind(self, thing: Any, kind: str) -> Any:
         """``thing`` read as "places", "line", "feature" or "stones"; None if it cannot be."""
+
+    def parts(self, thing: Any, kind: str) -> list[str]:
+        """The names of those of its parts that can be read as ``kind``, for messages."""
 
     def spots(self, thing: Any) -> list[Any] | None:
         """The single places of an opaque place list, for `each s in …` and pick(), or None."""
@@ -132,3 +163,6 @@ class Bench(Protocol):
 
     def rules(self) -> Iterable[str]:
         """The names of the bench rules, for `waive`."""
+
+    def roles(self) -> Iterable[str]:
+        """What a word may say it serves as; without this method it may say nothing."""

@@ -236,9 +236,9 @@ class Build:
         return tree.Feature(self._name(parts[0]), name, clauses, self.whole, head)
 
     def group(self, parts: Sequence[Any]) -> tree.Group:
-        """``group name``."""
+        """``group name`` or ``casting name``."""
         name, clauses, head = self._head(parts)
-        return tree.Group(name, clauses, (), self.whole, head)
+        return tree.Group(name, clauses, (), self.whole, head, str(parts[0]))
 
     def series(self, parts: Sequence[Any]) -> tree.Series:
         """``series name``."""
@@ -271,6 +271,10 @@ class Build:
         return tree.Takes(
             self._name(parts[1]), self._name(parts[2]), tuple(parts[3:]), self.whole
         )
+
+    def serves(self, parts: Sequence[Any]) -> tree.Serves:
+        """``serves as role, role``."""
+        return tree.Serves(tuple(self._name(token) for token in parts[2:]), self.whole)
 
     def help(self, parts: Sequence[Any]) -> tree.Help:
         """``help "…"`` or ``example "…"``."""

@@ -6,13 +6,14 @@ from collections.abc import Mapping
 
 from . import tree
 from .arguments import DUE, choices_shown, sample
+from .companions import clashes, idle, idle_message, idle_remedy
 from .faults import Span
 from .names import Block, Names, in_sight
 from .placing import PLACING_BY_NAME
 from .suggest import did_you_mean
 from .words import Kind, Take, Word
 
-METAL_HINT = "metal is said once, below the piece line, or on a feature for a second colour"
+METAL_HINT = "metal is said below the piece line, and on what makes metal, a group or a casting"
 
 
 class ClauseCheck:
@@ -90,9 +91,10 @@ class ClauseCheck:
     ) -> None:
         """The clauses of a line of work."""
         seen: dict[str, Span] = {}
+        known = {**PLACING_BY_NAME, **takes} if places else takes
         for clause in clauses:
             key = clause.key.name
-            take = takes.get(key) or (PLACING_BY_NAME.get(key) if places else None)
+            take = known.get(key)
             if take is None:
                 self.unknown_clause(clause, takes, places, word)
                 if clause.value is not None and not isinstance(clause.value, tree.Name):
@@ -105,6 +107,26 @@ class ClauseCheck:
                     self.no_value(clause, DUE[take.kind], shown and f"as in: {shown}")
             else:
                 self.clause_value(clause.value, take, block)
+
+        self.companions(seen, known)
+
+    def companions(self, given: Mapping[str, Span], takes: Mapping[str, Take]) -> None:
+        """Clauses that do nothing where they stand, and those that exclude each other."""
+        for take in idle(given, takes):
+            span = given[take.name]
+            self.fault("clause-idle", idle_message(take), span, idle_remedy(take, given, takes))
+        for first, second in clashes(given, takes):
+            self.disagree(first, given[first], second, given[second])
+
+    def disagree(self, first: str, first_at: Span, second: str, second_at: Span) -> None:
+        """Two clauses that exclude each other."""
+        self.fault(
+            "clauses-disagree",
+            f"{first} and {second} are said together",
+            second_at,
+            "keep one of them",
+            also=((first_at, "the other one"),),
+        )
 
     def clause_value(self, value: tree.Expression, take: Take, block: Block) -> None:
         """A clause's value; a choice may be a bare name."""
@@ -159,10 +181,4 @@ class ClauseCheck:
                 )
             for key in said[1:]:
                 if key.name != said[0].name:
-                    self.fault(
-                        "clauses-disagree",
-                        f"{said[0].name} and {key.name} are said together",
-                        key.span,
-                        "keep one of them",
-                        also=((said[0].span, "the other one"),),
-                    )
+                    self.disagree(said[0].name, said[0].span, key.name, key.span)

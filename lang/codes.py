@@ -251,6 +251,14 @@ _ALL = (
         _BAR,
     ),
     Code(
+        "clause-idle",
+        "A clause is said where nothing hears it.",
+        "What a group, a casting or a word hands down, such as its metal, is meant for the metal made "
+        "in it; without any, or where every part says its own, it would change nothing.",
+        "group left: metal silver-925\n  stone row: round 2 mm, gem garnet\n",
+        "group left: metal silver-925\n  bar frame: size 21 x 5 x 2 mm\n",
+    ),
+    Code(
         "unknown-clause",
         "The word takes no such clause.",
         "posy words WORD lists what it takes.",
@@ -339,6 +347,13 @@ _ALL = (
         settings={"acros": "3 mm"},
     ),
     Code(
+        "unknown-role",
+        "There is no such role.",
+        "A word may say what its metal serves as, so that the bench judges it as what it is.",
+        "word peg\n  serves as seting\n  ball: across 2 mm\n",
+        "word peg\n  serves as setting\n  ball: across 2 mm\n",
+    ),
+    Code(
         "unknown-kind",
         "There is no such kind of value.",
         "A takes line says what kind of value a key holds.",
@@ -362,9 +377,17 @@ _ALL = (
     Code(
         "clauses-disagree",
         "Two clauses are said together that exclude each other.",
-        "A stone has one cut, a wire one section.",
+        "A stone has one cut, a wire one section; a thing stands `at` places or `along` a line.",
         "stone: round 2 mm, oval 3 x 2 mm, gem garnet\n",
         "stone: round 2 mm, gem garnet\n",
+    ),
+    Code(
+        "clause-idle",
+        "A clause does nothing where it stands.",
+        "Some clauses mean something only beside another: `number` counts copies `along` a line, "
+        "`radius` is that of a `circle`. `posy words` tells of each what it goes with.",
+        "ball: across 2 mm, every 3 mm\n",
+        "ball: across 2 mm, line 4, every 3 mm\n",
     ),
     # --- values
     Code(

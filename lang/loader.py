@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import field
 from pathlib import Path, PurePosixPath
 from typing import Protocol
@@ -78,14 +78,20 @@ class Loaded:
 
 
 class Loader:
-    """Reads a piece and the files it takes. ``words`` are the core and standard words."""
+    """Reads a piece and the files it takes. ``words`` are the core and standard words,
+    ``roles`` what a word may serve as."""
 
     def __init__(
-        self, files: Files, words: Mapping[str, Word], choices: Choices
+        self,
+        files: Files,
+        words: Mapping[str, Word],
+        choices: Choices,
+        roles: Iterable[str] = (),
     ) -> None:
         self.files = files
         self.words = words
         self.choices = choices
+        self.roles = tuple(roles)
         self.loaded: dict[str, Loaded] = {}
         self.open: list[str] = []
         self.records: dict[Span, Word] = {}
@@ -140,7 +146,7 @@ class Loader:
     def finish(self, loaded: Loaded, library: bool) -> None:
         """Resolve a file whose own takings are known, and list its words."""
         choices = self.choices.with_further(choices_of(self.records.values()))
-        resolver = Resolver(self.words, choices, self.brought, self.records)
+        resolver = Resolver(self.words, choices, self.brought, self.records, self.roles)
         loaded.faults += resolver.file(loaded.tree, library)
         for line in loaded.tree.lines:
             if isinstance(line, tree.WordBlock):

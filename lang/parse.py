@@ -29,6 +29,7 @@ BLOCK_WORDS = (
     "piece",
     "measure",
     "group",
+    "casting",
     "each",
     "when",
     "otherwise",
@@ -40,6 +41,7 @@ BLOCK_WORDS = (
     "expect",
     "waive",
     "series",
+    "serves",
 )
 _NAMES = re.compile(r"[^\W\d_][\w-]*")
 _build = Build()
@@ -219,7 +221,7 @@ class _Reader:
         head = re.split(r"[:=]", HIDDEN.sub("", text), maxsplit=1)[0]
         names = _NAMES.findall(head)
         lines: tuple[tree.Line, ...] = ()
-        if names and names[0] in ("group", "each", "when", "otherwise", "word"):
+        if names and names[0] in ("group", "casting", "each", "when", "otherwise", "word"):
             lines = self.block(line.below)
         return tree.Unread(tuple(names[:8]), lines, self.source.span(line.start, line.end))
 

@@ -72,14 +72,16 @@ def read_piece(
     bench_words: Mapping[str, Word],
     standard: Mapping[str, Word] | None = None,
     metals: Iterable[str] = (),
+    roles: Iterable[str] = (),
 ) -> Program:
     """Read the piece at ``path`` and every file it takes; check layout, grammar and names.
 
-    ``metals`` are further bare names that stand for themselves (``when alloy is gold-18k``).
+    ``metals`` are further bare names that stand for themselves (``when alloy is gold-18k``),
+    ``roles`` what a word may serve as.
     """
     words = Lexicon(bench_words, standard or {})
     choices = Choices((*choices_of(bench_words.values()), *metals), words)
-    loader = Loader(files, words, choices)
+    loader = Loader(files, words, choices, roles)
     piece = loader.piece(path)
     first = piece.tree.lines[0] if piece.tree.lines else None
     title = first.title.text if isinstance(first, tree.Piece) and first.title else ""
@@ -172,7 +174,9 @@ def load_words(
     return words, faults
 
 
-def check_words(standard: Mapping[str, Word], bench_words: Mapping[str, Word]) -> list[Fault]:
+def check_words(
+    standard: Mapping[str, Word], bench_words: Mapping[str, Word], roles: Iterable[str] = ()
+) -> list[Fault]:
     """Faults in the bodies of standard words, which may use each other, but not in a circle."""
     words = {**bench_words, **standard}
     faults: list[Fault] = []
@@ -180,7 +184,8 @@ def check_words(standard: Mapping[str, Word], bench_words: Mapping[str, Word]) -
         if not isinstance(word.body, tree.WordBlock):
             continue
         others = {name: other for name, other in words.items() if name != word.name}
-        resolver = Resolver(others, choices_of(words.values()), {}, {word.body.span: word})
+        records = {word.body.span: word}
+        resolver = Resolver(others, choices_of(words.values()), {}, records, roles)
         file = tree.File(word.body.span.path, (word.body,), (), "")
         faults += resolver.file(file, library=True)
     return in_order([*faults, *_circles(standard)])

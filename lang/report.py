@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 from . import tree
+from .bench import Use
 from .faults import MOST_FAULTS, Fault, Span
 from .lean import dataclass
 from .scope import Scope
@@ -17,23 +18,25 @@ class Enough(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Caller:
-    """A line that uses a word written in posy, and the scope the line stands in."""
+    """A line that uses a word written in posy, the scope it stands in, and what it says."""
 
     line: tree.Feature
     scope: Scope
+    use: Use
 
 
 class Report:
     """Keeps faults; of one kind, one for each place.
 
     ``callers`` are the lines whose words the run is inside of, the outermost first; ``trail``
-    their heads, ``words`` the names of their words.
+    their heads, ``uses`` what they say.
     """
 
     def __init__(self) -> None:
         self.faults: list[Fault] = []
         self.callers: tuple[Caller, ...] = ()
         self.trail: tuple[Span, ...] = ()
+        self.uses: tuple[Use, ...] = ()
         self._told: set[tuple[object, ...]] = set()
 
     def enter(self, caller: Caller) -> None:
@@ -47,11 +50,7 @@ class Report:
     def _call(self, callers: tuple[Caller, ...]) -> None:
         self.callers = callers
         self.trail = tuple(caller.line.head for caller in callers)
-
-    @property
-    def words(self) -> tuple[str, ...]:
-        """Names of the words the run is inside of, the outermost first."""
-        return tuple(caller.line.word.name for caller in self.callers)
+        self.uses = tuple(caller.use for caller in callers)
 
     def tell(self, fault: Fault) -> None:
         """Keep ``fault`` with the trail that led to it; raises Enough at the hundredth."""

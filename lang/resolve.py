@@ -6,13 +6,15 @@ The run says nothing of what this pass has reported.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Set
+from collections.abc import Iterable, Mapping, Set
 
 from . import tree
 from .clauses import ClauseCheck
 from .faults import Fault, Level, Span
+from .handed import handed_by
 from .names import Block, Names, Notes
-from .suggest import nearest
+from .placing import PLACING_BY_NAME
+from .suggest import did_you_mean, nearest
 from .words import Word
 
 
@@ -21,7 +23,8 @@ class Resolver:
 
     ``words`` are the core and standard words; ``choices`` the bare names that stand for
     themselves somewhere; ``taken`` what each ``from`` line of this text brings (by its span),
-    or None where it failed; ``records`` the records of the word blocks (by span).
+    or None where it failed; ``records`` the records of the word blocks (by span); ``roles``
+    what a word may serve as.
     """
 
     def __init__(
@@ -30,10 +33,12 @@ class Resolver:
         choices: Set[str],
         taken: Mapping[Span, Mapping[str, Word | None]],
         records: Mapping[Span, Word],
+        roles: Iterable[str] = (),
     ) -> None:
         self.standard = words
         self.taken = taken
         self.records = records
+        self.roles = tuple(roles)
         self.notes = Notes()
         self.fault = self.notes.fault
         self.names = Names(choices, self.notes)
@@ -132,6 +137,11 @@ class Resolver:
             case tree.Help():
                 if block.where != "word":
                     self.misplaced(line.span, line.word, "it belongs right below a word line")
+            case tree.Serves():
+                if block.where != "word":
+                    self.misplaced(line.span, "serves", "it belongs right below a word line")
+                else:
+                    self.serves(line)
             case tree.Series():
                 if block.where not in ("outer", "library"):
                     self.misplaced(
@@ -167,6 +177,8 @@ class Resolver:
             self.unknown_word(line, block)
         if word is not None:
             takes = {take.name: take for take in word.takes}
+            if word.body is not None:
+                takes |= handed_by(word, self.standard.get("group"))
             self.check.clauses(line.clauses, takes, word.places, word.name, block)
             if line.whole:
                 self.check.needed(line, word)
@@ -211,8 +223,10 @@ class Resolver:
         self.fault("unknown-word", f"there is no word `{name}`", line.word.span, remedy)
 
     def group(self, line: tree.Group, block: Block) -> None:
-        """A group takes placing clauses only."""
-        self.check.clauses(line.clauses, {}, True, "group", block)
+        """A group or casting takes placing clauses, and what it hands down."""
+        word = self.standard.get(line.word)
+        takes = {take.name: take for take in word.takes} if word else {}
+        self.check.clauses(line.clauses, takes, True, line.word, block)
         self.block(line.lines, Block("inner", block))
         if line.name is not None:
             self.define(line.name, block)
@@ -303,17 +317,29 @@ class Resolver:
                         take.span,
                         "move it up",
                     )
-            elif not isinstance(take, tree.Help | tree.Measure | tree.Expect):
+            elif not isinstance(take, tree.Help | tree.Serves | tree.Measure | tree.Expect):
                 working = True
         self.block(tuple(li for li in line.lines if not isinstance(li, tree.Takes)), body)
         self.open_words.pop()
         self.teach(line.name, self.records.get(line.span), block)
 
+    def serves(self, line: tree.Serves) -> None:
+        """What a word serves as: any of the roles there are."""
+        for role in line.roles:
+            if role.name not in self.roles:
+                self.fault(
+                    "unknown-role",
+                    f"there is no role `{role.name}`",
+                    role.span,
+                    did_you_mean(role.name, self.roles)
+                    or "one of " + ", ".join(self.roles),
+                )
+
     def takes(self, line: tree.Takes, body: Block) -> None:
         """One key of a word."""
         self.check.known_clauses(
             line.clauses,
-            ("default", "from", "choices", "needed", "help"),
+            ("default", "from", "choices", "needed", "with", "not-with", "help"),
             "takes",
             flags=frozenset(("needed",)),
         )
@@ -324,7 +350,20 @@ class Resolver:
                 )
                 if not bare:
                     self.names.value(clause.value, body)
+            elif clause.key.name in ("with", "not-with") and clause.value is not None:
+                self.companions(clause.value, body.keys or frozenset())
         self.define(line.name, body)
+
+    def companions(self, value: tree.Expression, keys: frozenset[str]) -> None:
+        """The clauses a key goes with, or not: keys of the word, or placing clauses."""
+        for member in value.members if isinstance(value, tree.Run) else (value,):
+            if isinstance(member, tree.Name) and member.name not in (*keys, *PLACING_BY_NAME):
+                self.fault(
+                    "unknown-clause",
+                    f"this word takes no `{member.name}`",
+                    member.span,
+                    did_you_mean(member.name, (*sorted(keys), *PLACING_BY_NAME)),
+                )
 
 
 def _defined(line: tree.Line) -> tree.Name | None:

@@ -58,12 +58,14 @@ SHAPES = {
     "word": "word name",
     "takes": 'takes key: kind, default value, help "…"',
     "help": 'help "…"',
+    "serves": "serves as role, role",
     "example": 'example "…"',
     "from": 'from "file.posy" take name, name',
     "expect": 'expect test, else "message"',
     "waive": 'waive rule on feature because "reason"',
     "series": "series name: measure value to value, metal name to name",
     "group": "group name: placing clauses",
+    "casting": "casting name: placing clauses",
 }
 
 RESERVED = frozenset(("x", "of", "to", "over", "and", "or", "not", "is"))
@@ -78,6 +80,7 @@ EXPECTED = {
     "FROM": "from",
     "IN": "in",
     "TO": "to",
+    "AS": "as",
     "TAKE": "take",
     "BECAUSE": "because",
 }

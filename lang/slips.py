@@ -171,7 +171,7 @@ def _block_line(slip: Slip) -> Fault | None:
         return None
     if slip.word and "COMMA" in slip.accepts:
         return None
-    headed = "COLON" in slip.accepts and slip.first in ("group", "series", "piece")
+    headed = "COLON" in slip.accepts and slip.first in ("group", "casting", "series", "piece")
     if headed and slip.word and not (slip.first == "piece" and "TEXT" in slip.accepts):
         return None
     wanted = [EXPECTED[name] for name in sorted(slip.accepts) if name in EXPECTED]

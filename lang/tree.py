@@ -25,6 +25,7 @@ from .terms import (
     Sized,
     Spot,
     names_in,
+    words_in,
 )
 
 __all__ = [
@@ -54,6 +55,7 @@ __all__ = [
     "Quoted",
     "Run",
     "Series",
+    "Serves",
     "Sized",
     "Spot",
     "TakeFrom",
@@ -63,6 +65,7 @@ __all__ = [
     "When",
     "WordBlock",
     "names_in",
+    "words_in",
 ]
 
 
@@ -121,13 +124,14 @@ class Feature:
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """``group name: placing clauses`` and the lines of work in it."""
+    """``group name: placing clauses`` and the lines of work in it; ``word`` is group or casting."""
 
     name: Name | None
     clauses: tuple[Clause, ...]
     lines: tuple[Line, ...]
     span: Span
     head: Span
+    word: str = "group"
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,6 +184,14 @@ class Help:
 
 
 @dataclass(frozen=True, slots=True)
+class Serves:
+    """``serves as role, role`` in a word: what the metal it makes is for."""
+
+    roles: tuple[Name, ...]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
 class WordBlock:
     """``word name`` and its lines (help, example, takes, work)."""
 
@@ -191,6 +203,11 @@ class WordBlock:
     def takes(self) -> tuple[Takes, ...]:
         """What the word takes, in order."""
         return tuple(line for line in self.lines if isinstance(line, Takes))
+
+    @property
+    def serves(self) -> tuple[Serves, ...]:
+        """The lines that say what the word serves as, in order."""
+        return tuple(line for line in self.lines if isinstance(line, Serves))
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,6 +270,7 @@ Line = (
     | Expect
     | Waive
     | Series
+    | Serves
     | Unread
 )
 

@@ -45,6 +45,10 @@ class Take:
     ``default`` is source text ("0.5 mm", "wire / 2"), evaluated where the word is used with the
     other clauses in scope, or None. ``needed`` without default means: a fault when left out.
     ``least``/``most`` are inclusive bounds in base units; ``over`` an exclusive lower bound.
+    ``goes_with`` are the clauses with one of which it means something: a fault without;
+    ``not_with`` those that cannot stand beside it.
+    ``figure_of`` is the bench's own mark of what the figure measures (a wall, a wire); the
+    language gives it no meaning.
     """
 
     name: str
@@ -57,6 +61,9 @@ class Take:
     least: float | None = None
     over: float | None = None
     most: float | None = None
+    goes_with: tuple[str, ...] = ()
+    not_with: tuple[str, ...] = ()
+    figure_of: Any = None
 
 
 @dataclass(frozen=True)
@@ -66,7 +73,10 @@ class Word:
     ``group`` files it in the reference: shapes, work, stones, settings, decoration, findings,
     lines, blocks. ``one_of`` are sets of clauses of which exactly one must be given (a stone's
     cut).
-    ``places`` says whether the common placing clauses apply.
+    ``places`` says whether the common placing clauses apply, ``stands`` whether what it makes
+    stands at places of its own, as all but lines and what follows them does. ``roles`` are the
+    bench's names of what the work is for (it holds a stone, it is a finding); the language only
+    hands them on.
     """
 
     name: str
@@ -75,9 +85,11 @@ class Word:
     takes: tuple[Take, ...] = ()
     one_of: tuple[tuple[str, ...], ...] = ()
     places: bool = True
+    stands: bool = True
     example: str = ""
     offers: Mapping[str, str] = field(default_factory=dict)  # attribute -> help, for `x of f`
     made_by: Any = None
+    roles: frozenset[str] = frozenset()
     body: Any = None  # tree.WordBlock when written in posy
 
     def take(self, name: str) -> Take | None:

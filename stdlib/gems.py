@@ -28,6 +28,7 @@ _COLUMNS = [
     "torch",
     "colour",
     "notes",
+    "formula",
     "source",
 ]
 
@@ -60,6 +61,8 @@ class Gem:
     """``#rrggbb``, our own choice of look."""
     notes: str
     """A word to the setter, or nothing."""
+    formula: str
+    """By which of a cut's formulas it is weighed: ``diamond``, or ``coloured``."""
     source: str
     """Where the figures come from."""
     also: tuple[str, ...] = ()
@@ -86,6 +89,7 @@ def _gem(row: Row) -> Gem:
         torch=one_of(row, "torch", SAFETY),
         colour=row["colour"],
         notes=row["notes"],
+        formula=one_of(row, "formula", ("diamond", "coloured")),
         source=row["source"],
         also=words(row, "also"),
     )

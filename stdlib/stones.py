@@ -38,16 +38,21 @@ class StoneWeight:
 
 
 def weigh(
-    cut: Cut, length: float, width: float, narrow: float | None, density: float
+    cut: Cut,
+    length: float,
+    width: float,
+    narrow: float | None,
+    density: float,
+    formula: str = "diamond",
 ) -> StoneWeight:
-    """The weight of a stone at its cut's default proportions.
+    """The weight of a stone at its cut's default proportions; ``formula`` as in ``Gem``.
 
     Raises ValueError when cut.problem() finds fault with the measures.
     """
     tolerance = _FACETED if cut.facet_count else _SMOOTH * width
     solid = cut.facets(length, width, narrow, tolerance=tolerance)
     return StoneWeight(
-        carats_formula=cut.carats(length, width, narrow, density=density),
+        carats_formula=cut.carats(length, width, narrow, density=density, formula=formula),
         carats_volume=solid.volume() * density / 1000 / CARAT,
     )
 
@@ -63,7 +68,7 @@ def chart_carats(across: float, density: float = DIAMOND) -> float | None:
     """What the trade's chart calls a round brilliant of this diameter, None off the chart.
 
     Between rows by the power law through them; a chart for diamond, scaled by density.
-    Source: R2 rock2polish.com. Rounded, and heavy under 1.75 mm (14 to 38 % over formula).
+    Source: R2 rock2polish.com. Rounded, and heavy against the formula: see the table.
     """
     rows = _chart()
     if not rows[0][0] <= across <= rows[-1][0]:

@@ -119,7 +119,7 @@ def faults_of(
     """All faults of a file, and those it expects, here and in the files it takes."""
     path = str(case.path)
     metals = tuple(bench.metals()) if hasattr(bench, "metals") else ()
-    program = read_piece(path, Folder(path), bench.core_words(), standard, metals)
+    program = read_piece(path, Folder(path), bench.core_words(), standard, metals, bench.roles())
     faults = run(program, bench, case.settings).faults
     expected = list(case.header)
     for read in program.files_read:

@@ -12,6 +12,7 @@ from posy.lang.values import LENGTH, Point, Quantity, Sequence
 from posy.lang.words import Kind, Take, Word
 
 METALS = ("silver-925", "gold-14k-yellow", "gold-18k-yellow", "platinum-950")
+ROLES = ("setting", "prong", "ear-post")
 RULES = ("thin-wall", "stone-held", "hangs-level", "prong-thin")
 
 
@@ -183,7 +184,8 @@ def _takes() -> dict[str, Word]:
                 Take("table", Kind.COUNTS, "counts", parts=(2, 3)),
             ),
         ),
-        Word("group", "a part built by itself", "blocks"),
+        Word("group", "a part built by itself", "blocks", (metal,)),
+        Word("casting", "a casting of its own", "blocks", (metal,)),
     )
     return {word.name: word for word in words}
 
@@ -227,7 +229,7 @@ class ToyBench:
         }
         return Toy(call, call.name, parts), []
 
-    def bundle(self, name: str, members: Mapping[str, Any]) -> Any:
+    def bundle(self, name: str, members: Mapping[str, Any], stand: Any = None) -> Any:
         self.log.append(f"bundle {name}")
         return Toy(None, name, dict(members))
 
@@ -267,6 +269,9 @@ class ToyBench:
             return None
         return thing if kind == "feature" or thing.stones() else None
 
+    def parts(self, thing: Any, kind: str) -> list[str]:
+        return []
+
     def spots(self, thing: Any) -> list[Any] | None:
         return [Spots((name,)) for name in thing.names] if isinstance(thing, Spots) else None
 
@@ -287,6 +292,10 @@ class ToyBench:
 
     def check_metal(self, name: str) -> str | None:
         return {"sterling": "silver-925"}.get(name, name if name in METALS else None)
+
+    def roles(self) -> tuple[str, ...]:
+        """What a word may serve as."""
+        return ROLES
 
     def rules(self) -> tuple[str, ...]:
         return RULES

@@ -13,11 +13,13 @@ from .stone_kind import StoneKind, stone_offers
 
 @dataclass
 class StoneSet:
-    """Stones of one line: their feature, what they are, where each stands (n, 3, 4)."""
+    """Stones of one line: their feature, what they are, where each stands (n, 3, 4); ``line`` is
+    the feature that first laid them, where this one repeats it."""
 
     feature: int
     setting: StoneKind
     frames: np.ndarray
+    line: int
 
 
 def again(stones: Feature, frames: np.ndarray) -> Feature:
@@ -32,6 +34,7 @@ def again(stones: Feature, frames: np.ndarray) -> Feature:
         which=stones.which,
         chains=stones.chains,
         stone_offers=stones.stone_offers,
+        rows=stones.rows,
     )
     whole.moved(frames)
     return whole
@@ -65,6 +68,7 @@ def merged(feature: Feature, rows: list[Feature]) -> Feature:
         which=np.concatenate(which),
         chains=tuple(chains),
         stone_offers=stone_offers,
+        rows=np.concatenate([row.stone_rows() for row in rows]),
     )
 
 

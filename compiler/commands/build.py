@@ -141,14 +141,15 @@ def _show(outcome: Outcome, arguments: argparse.Namespace) -> None:
 
 def headline(built: Built) -> str:
     """Title, metal, weight and stones in one line."""
-    from ..files.digits import shown
+    from ..files.digits import metals_shown, shown
     from ..making.weights import weigh
 
     weights, _ = weigh(built)
-    text = f"{built.title}, {built.metal}"
     if weights is None:
-        return text
-    text += f" {shown(weights.grams, weights.grams_error)} g"
+        return f"{built.title}, {built.metal}"
+    text = f"{built.title}, {metals_shown(weights)}"
+    if weights.bought:
+        text += f", bought parts {shown(sum(part.grams for part in weights.bought))} g"
     count = len(built.stones)
     if count:
         text += f", {count} stone{'s' if count > 1 else ''} {shown(weights.carats)} ct"

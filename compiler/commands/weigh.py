@@ -20,6 +20,7 @@ from ..making.result import Built
 from ..making.weights import StoneWeight, Weights, weigh
 from ..terminal import options as shared
 from ..terminal import run as making
+from ..terminal.readout import bought_lines
 
 DETAILS = (
     "Weights are volume times the published density of the alloy; an alloy differs by recipe "
@@ -63,14 +64,16 @@ def table(built: Built, weights: Weights, colour: bool = False) -> list[str]:
     """The weights as lines of text."""
     off = bound(weights.grams_error)
     lines = [
-        tinted(f"{built.title}, {built.metal}: {_grams(weights)} g", "bold", colour)
+        tinted(f"{built.title}, {_metals(built, weights)}: {_grams(weights)} g", "bold", colour)
         + (f" (within {plain(off, 6)} g by the mesh)" if off else "")
     ]
     if len(weights.parts) > 1:
         lines += [
-            f"  {part.metal:<24}{shown(part.grams, part.grams_error):>9} g"
+            f"  {part.metal:<24}{shown(part.grams, part.grams_error):>9} g  {part.casting}".rstrip()
             for part in weights.parts
         ]
+    lines += bought_lines(weights)
+    if len(weights.parts) > 1:
         lines.append(f"in another metal instead of {weights.metal}, g:")
     wide = max(len(row.name) for row in weights.alloys)
     lines += [
@@ -79,6 +82,11 @@ def table(built: Built, weights: Weights, colour: bool = False) -> list[str]:
         for row in weights.alloys
     ]
     return lines + stone_lines(weights)
+
+
+def _metals(built: Built, weights: Weights) -> str:
+    """The metal of the piece, or all of them."""
+    return " and ".join(metal for metal, _, _ in weights.metals) or built.metal
 
 
 def stone_lines(weights: Weights) -> list[str]:

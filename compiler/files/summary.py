@@ -11,6 +11,7 @@ import json
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 import numpy as np
@@ -23,21 +24,33 @@ from ..making.weights import PartWeight, StoneWeight, Weights
 from .digits import bound, honest
 
 LAYOUT = 1
+NOTHING: Mapping[str, Any] = MappingProxyType({})
 
 
 def summary_bytes(
-    built: Built, weights: Weights | None, files: Mapping[str, bytes], *, shrink: float = 0.0
+    built: Built,
+    weights: Weights | None,
+    files: Mapping[str, bytes],
+    own: Mapping[str, Mapping[str, str]] = NOTHING,
+    *,
+    shrink: float = 0.0,
 ) -> bytes:
     """The summary as UTF-8 JSON text, keys in a fixed order, no clock and no absolute path.
 
-    ``files`` are the files written with it, by name; ``shrink`` the share they allow for.
+    ``files`` are the files written with it, by name; ``own`` tells the casting and metal of those
+    that hold but one; ``shrink`` is the share they allow for.
     """
-    record = summary(built, weights, files, shrink=shrink)
+    record = summary(built, weights, files, own, shrink=shrink)
     return (json.dumps(record, indent=2, ensure_ascii=False) + "\n").encode()
 
 
 def summary(
-    built: Built, weights: Weights | None, files: Mapping[str, bytes], *, shrink: float = 0.0
+    built: Built,
+    weights: Weights | None,
+    files: Mapping[str, bytes],
+    own: Mapping[str, Mapping[str, str]] = NOTHING,
+    *,
+    shrink: float = 0.0,
 ) -> dict[str, Any]:
     """The summary as plain data; see the keys for units (mm, mm3, g, ct).
 
@@ -67,6 +80,7 @@ def summary(
                 "name": name,
                 "bytes": len(content),
                 "sha256": hashlib.sha256(content).hexdigest(),
+                **own.get(name, NOTHING),
             }
             for name, content in files.items()
         ],
@@ -106,12 +120,16 @@ def _metal_weight(weights: Weights) -> dict[str, Any]:
         "grams": honest(weights.grams, weights.grams_error),
         "grams_error": bound(weights.grams_error),
         "parts": [_part(part) for part in weights.parts],
+        "bought": [
+            {**_part(part), "name": part.casting, "count": part.count} for part in weights.bought
+        ],
     }
 
 
 def _part(part: PartWeight) -> dict[str, Any]:
     """One metal's volume and weight."""
     return {
+        "casting": part.casting,
         "metal": part.metal,
         "volume_mm3": honest(part.volume, part.volume_error),
         "volume_error_mm3": bound(part.volume_error),

@@ -10,6 +10,7 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from . import frames as fr
+from .parallels import parallel, signed_turns
 
 # A turn sharper than this between neighbouring chords is a corner (fine tracing keeps arcs
 # under 3 degrees a chord).
@@ -70,13 +71,6 @@ class Line:
         before, after = self._beside()
         return np.flatnonzero((before * after).sum(axis=1) < np.cos(np.radians(degrees)))
 
-    def _sharpest(self) -> float:
-        """The sharpest turn of the line, degrees."""
-        chords = self.chords()
-        unit = chords / np.linalg.norm(chords, axis=1, keepdims=True)
-        cosine = (unit * np.roll(unit, 1, axis=0)).sum(axis=1)
-        return float(np.degrees(np.arccos(np.clip(cosine.min(), -1.0, 1.0))))
-
     def ways(self) -> np.ndarray:
         """The unit way on at each point, half way between its two chords, (n, 3)."""
         before, after = self._beside()
@@ -133,18 +127,13 @@ class Line:
         return fr.from_axes(self.points[:1], along[None], out[None])[0]
 
     def _inset_flat(self, by: float, frame: np.ndarray) -> Line | None:
-        from manifold3d import CrossSection, FillRule, JoinType
-
         local = fr.apply(fr.inverse(frame), self.points)[:, :2]
         # A tip sharper than a right angle is rounded when moved out (so is a cleft, moved in):
-        # a
-        # mitre would run far ahead.
-        join = JoinType.Round if self._sharpest() > ROUNDED_DEGREES else JoinType.Miter
-        section = CrossSection([local], FillRule.NonZero).offset(-by, join, 4.0, 256)
-        loops = section.to_polygons()
-        if not loops:
+        # a mitre would run far ahead.
+        sharpest = np.degrees(np.abs(signed_turns(local)).max())
+        loop = parallel(local, by, rounded=bool(sharpest > ROUNDED_DEGREES))
+        if not len(loop):
             return None
-        loop = np.array(max(loops, key=len), dtype=float)
         start = int(np.argmin(np.linalg.norm(loop - local[0], axis=1)))
         loop = np.roll(loop, -start, axis=0)
         points = np.concatenate([loop, np.zeros((len(loop), 1))], axis=1)

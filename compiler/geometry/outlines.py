@@ -13,6 +13,8 @@ from typing import Any
 
 import numpy as np
 
+from .parallels import parallel, signed_area
+
 Outline = tuple[Any, ...]
 # Fine tracing for lines (rims, paths): arcs never turn more than this between points, so that
 # any larger turn is a true corner.
@@ -89,16 +91,6 @@ def _polygon(sides: int, across: float) -> np.ndarray:
     return across / 2 * np.stack([np.cos(angles), np.sin(angles)], axis=1)
 
 
-def _inset(inner: Outline, by: float, tolerance: float | None) -> np.ndarray:
-    from manifold3d import CrossSection, FillRule, JoinType
-
-    section = CrossSection([trace(inner, tolerance)], FillRule.NonZero)
-    polygons = section.offset(-by, JoinType.Miter, 4.0).to_polygons()
-    if not polygons:
-        return np.zeros((0, 2))
-    return np.array(max(polygons, key=lambda loop: abs(signed_area(loop))), dtype=float)
-
-
 @lru_cache(maxsize=512)
 def _traced(outline: Outline, tolerance: float | None) -> np.ndarray:
     kind, *figures = outline
@@ -117,7 +109,7 @@ def _traced(outline: Outline, tolerance: float | None) -> np.ndarray:
     elif kind == "stone":
         points = _stone(figures, tolerance)
     elif kind == "inset":
-        points = _inset(figures[0], figures[1], tolerance)
+        points = parallel(trace(figures[0], tolerance), figures[1])
     elif kind == "drawing":
         points = np.array(figures[0][0], dtype=float)
     else:
@@ -228,12 +220,6 @@ def _stone(figures: list[Any], tolerance: float | None) -> np.ndarray:
 def _without_repeats(points: np.ndarray) -> np.ndarray:
     gap = np.linalg.norm(points - np.roll(points, 1, axis=0), axis=1)
     return points[gap > 1e-9]
-
-
-def signed_area(points: np.ndarray) -> float:
-    """Area of a closed polygon (n, 2), mm2, positive when counter-clockwise."""
-    x, y = points[:, 0], points[:, 1]
-    return 0.5 * float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1)))
 
 
 def _runs_once_round(x: np.ndarray, y: np.ndarray) -> bool:

@@ -12,9 +12,11 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ...lang.lean import dataclass
+from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..geometry.outlines import trace
 from .edges import inside_by
+from .figures import figure
 from .laid import Stones, outline_of, pavilion_of
 from .near import near_pairs
 
@@ -44,10 +46,10 @@ class Bed:
 def beds_of(piece: Piece) -> list[Bed]:
     """The best bed of every stone that has one, by stone."""
     best: dict[int, Bed] = {}
-    for feature, call in zip(piece.features, piece.bench.lines, strict=True):
+    for feature in piece.features:
         if feature.body is None or not len(piece.stones.kind):
             continue
-        for bed in _in_body(piece, feature, call.word.name):
+        for bed in _in_body(piece, feature):
             known = best.get(bed.stone)
             if known is None or _rank(bed) < _rank(known):
                 best[bed.stone] = bed
@@ -60,11 +62,12 @@ def _rank(bed: Bed) -> tuple[bool, bool, float]:
     return (bed.sunk < -0.05, bed.tube, -bed.edge)
 
 
-def _in_body(piece: Piece, feature: Feature, word: str) -> Iterator[Bed]:
-    if word == "band":
+def _in_body(piece: Piece, feature: Feature) -> Iterator[Bed]:
+    if piece.is_for(feature.index, Role.EVEN_SHANK):
         yield from _in_band(piece, feature)
-    elif feature.outline is not None and word != "dome" and feature.high > feature.low:
-        yield from _in_flat(piece, feature, word == "tube")
+    elif feature.outline is not None and feature.surface is None and feature.high > feature.low:
+        tube = figure(piece.call(feature.index), FigureOf.INSIDE) is not None
+        yield from _in_flat(piece, feature, tube)
 
 
 def _pairs(stones: Stones, feature: Feature, reach: float) -> tuple[np.ndarray, np.ndarray]:

@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ...lang.lean import dataclass
+from ..bench.plan import LATHE
+from ..geometry import frames as fr
 from ..geometry.outlines import trace
+from .beds import SQUARE
+from .digits import mm
+from .figure_rule import Aspect, Reading
+from .near import near_pairs
 
 if TYPE_CHECKING:
     from .beds import Bed
@@ -15,6 +22,7 @@ if TYPE_CHECKING:
 
 # A body that reaches further past its stone than this all round is no bezel.
 WIDEST = 1.5
+ON_AXIS = 0.05  # mm, a stone no farther than this from the axis of a cup stands on it
 
 
 @dataclass(frozen=True)
@@ -36,7 +44,44 @@ def bezels_of(piece: Piece) -> list[Bezel]:
             seat = piece.seated.get(bed.stone)
             room = piece.call(seat).get("clearance", 0.0) if seat is not None else 0.0
             found.append(Bezel(bed.body, bed.stone, bed.edge - room, bed.sunk))
-    return found
+    known = {bezel.stone for bezel in found}
+    return [*found, *(bezel for bezel in _turned(piece) if bezel.stone not in known)]
+
+
+def _turned(piece: Piece) -> Iterator[Bezel]:
+    """Hollow turned bodies that a round stone lies in, on their axis."""
+    stones = piece.stones
+    for cup in piece.laid:
+        if cup.kind != LATHE or cup.cut or piece.features[cup.feature].outline is not None:
+            continue
+        profile = np.array(cup.figures[0])
+        reach = float(np.abs(profile[:, 1]).max())
+        for stone, home in zip(
+            *near_pairs(stones.frames[:, :, 3], cup.frames[:, :, 3], reach), strict=True
+        ):
+            setting = stones.of(int(stone))
+            local = fr.compose(fr.inverse(cup.frames[home])[None], stones.frames[stone][None])[0]
+            off, height = float(np.hypot(*local[:2, 3])), float(local[2, 3])
+            if setting.cut != "round" or off > ON_AXIS or local[2, 2] < SQUARE:
+                continue
+            inner, outer = _radii(profile, height)
+            seat = piece.seated.get(int(stone))
+            room = piece.call(seat).get("clearance", 0.0) if seat is not None else 0.0
+            wall, lip = outer - setting.width / 2 - room, float(profile[:, 1].max()) - height
+            if inner > 0 and 0 < wall < WIDEST and lip > 0.05:
+                yield Bezel(cup.feature, int(stone), wall, lip)
+
+
+def _radii(profile: np.ndarray, height: float) -> tuple[float, float]:
+    """The least and the greatest radius of a closed profile (n, 2) at a height; 0 for none."""
+    start, end = profile, np.roll(profile, -1, axis=0)
+    low, high = np.minimum(start, end)[:, 1], np.maximum(start, end)[:, 1]
+    met = (low <= height) & (height <= high) & (high > low)
+    if not met.any():
+        return 0.0, 0.0
+    (r, z), (far, top) = start[met].T, end[met].T
+    radii = r + (height - z) / (top - z) * (far - r)
+    return float(radii.min()), float(radii.max())
 
 
 def is_cup(piece: Piece, bed: Bed) -> bool:
@@ -49,3 +94,21 @@ def is_cup(piece: Piece, bed: Bed) -> bool:
     wide = sorted((setting.length, setting.width))
     long: bool = bool((np.sort(size) - np.array(wide) <= 2 * WIDEST).all())
     return long
+
+
+def _walls(piece: Piece) -> Iterator[Reading]:
+    for bezel in piece.bezels:
+        at = piece.stones.frames[bezel.stone, :, 3]
+        yield Reading(bezel.feature, bezel.wall, at, piece.stones.of(bezel.stone))
+
+
+def _lips(piece: Piece) -> Iterator[Reading]:
+    for bezel in piece.bezels:
+        at = piece.stones.frames[bezel.stone, :, 3]
+        yield Reading(bezel.feature, bezel.lip, at, piece.stones.of(bezel.stone))
+
+
+BEZEL_WALL = Aspect(_walls, "outside", ("wall", "outside"))
+BEZEL_LIP = Aspect(
+    _lips, "height", ("lip", "height"), seen=lambda one: f"{mm(one.figure)} above the girdle"
+)

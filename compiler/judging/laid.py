@@ -5,7 +5,7 @@ Everything is read off the plan and the checked lines; nothing here makes a soli
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
@@ -13,7 +13,7 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ...stdlib.cuts import CUTS
-from ..bench.plan import Step
+from ..bench.plan import LATHE, ROD, Step
 from ..geometry import frames as fr
 from ..geometry.bend import Bend
 from .edges import inside_by
@@ -32,38 +32,43 @@ OUTLINE = 0.005  # mm, chord error of girdles traced for gaps
 
 @dataclass(frozen=True, eq=False)
 class Laid:
-    """One kind of solid as laid out: its shape, where each stands (n, 3, 4), its line."""
+    """One kind of solid as laid out: its shape, where each stands (n, 3, 4), its line, and the
+    lines of the groups and copies it is part of."""
 
     kind: str
     figures: tuple[Any, ...]
     frames: np.ndarray
     feature: int
     cut: bool
+    parts: tuple[int, ...] = ()
 
 
-def laid_out(steps: Iterable[Step], outer: np.ndarray | None = None) -> Iterator[Laid]:
+def laid_out(
+    steps: Iterable[Step], outer: np.ndarray | None = None, parts: tuple[int, ...] = ()
+) -> Iterator[Laid]:
     """Every single solid of a plan in the piece's own space, copies and groups opened up."""
     for step in steps:
         frames = step.frames if outer is None else fr.compose(outer, step.frames)
         if step.shape.kind == "part":
-            yield from laid_out(step.shape.steps, frames)
+            yield from laid_out(step.shape.steps, frames, (*parts, step.feature))
         elif step.shape.kind == "bent":
             bend = Bend(*step.shape.figures)
-            for one in laid_out(step.shape.steps):
+            for one in laid_out(step.shape.steps, None, parts):
                 yield replace(one, frames=fr.compose(frames, bend.frames(one.frames)))
         else:
             cut = step.work == "cut"
-            yield Laid(step.shape.kind, step.shape.figures, frames, step.feature, cut)
+            yield Laid(step.shape.kind, step.shape.figures, frames, step.feature, cut, parts)
 
 
 @dataclass(frozen=True, eq=False)
 class Stones:
     """All stones of a piece side by side: ``frames`` (n, 3, 4), ``kind`` (n,) index into
-    ``kinds``, ``feature`` (n,) the line of each."""
+    ``kinds``, ``feature`` (n,) the feature of each, ``line`` (n,) the one that first laid it."""
 
     frames: np.ndarray
     kind: np.ndarray
     feature: np.ndarray
+    line: np.ndarray
     kinds: tuple[StoneKind, ...]
 
     def of(self, stone: int) -> StoneKind:
@@ -75,7 +80,7 @@ def stones_laid(groups: Sequence[StoneSet]) -> Stones:
     """The stones of all lines, in their order."""
     kinds: list[StoneKind] = []
     index: dict[tuple[Any, ...], int] = {}
-    which, features, frames = [], [], []
+    which, features, lines, frames = [], [], [], []
     for group in groups:
         key = (*group.setting.figures, group.setting.gem)
         if key not in index:
@@ -83,12 +88,14 @@ def stones_laid(groups: Sequence[StoneSet]) -> Stones:
             kinds.append(group.setting)
         which.append(np.full(len(group.frames), index[key]))
         features.append(np.full(len(group.frames), group.feature))
+        lines.append(np.full(len(group.frames), group.line))
         frames.append(group.frames)
     if not frames:
         none = np.zeros(0, dtype=int)
-        return Stones(np.zeros((0, 3, 4)), none, none, ())
+        return Stones(np.zeros((0, 3, 4)), none, none, none, ())
     return Stones(
-        np.concatenate(frames), np.concatenate(which), np.concatenate(features), tuple(kinds)
+        np.concatenate(frames), np.concatenate(which), np.concatenate(features),
+        np.concatenate(lines), tuple(kinds),
     )
 
 
@@ -117,27 +124,29 @@ def outline_of(setting: StoneKind) -> tuple[Any, ...]:
     """The girdle as a flat outline."""
     if setting.cut == "round":
         return ("circle", setting.width)
-    return ("stone", *setting.figures)
+    return setting.outline
 
 
 @dataclass(frozen=True, eq=False)
 class Rods:
-    """All rods: foot and way (n, 3), wire and length (n,), their lines."""
+    """All rods: foot and way (n, 3), wire and length (n,), their lines, and which of them are
+    copies made without the stones."""
 
     foot: np.ndarray
     way: np.ndarray
     wire: np.ndarray
     long: np.ndarray
     feature: np.ndarray
+    bare: np.ndarray
 
 
-def rods_of(laid: Iterable[Laid]) -> Rods:
-    """The rods among what is laid out."""
+def rods_of(laid: Iterable[Laid], bare: frozenset[int] = frozenset()) -> Rods:
+    """The rods among what is laid out; ``bare`` are copies made without their stones."""
     found = [(one, _rod(one)) for one in laid if not one.cut]
     rods = [(one, size) for one, size in found if size is not None]
     if not rods:
         none, spots = np.zeros(0), np.zeros((0, 3))
-        return Rods(spots, spots, none, none, none.astype(int))
+        return Rods(spots, spots, none, none, none.astype(int), none.astype(bool))
 
     def each(values: Iterable[float]) -> np.ndarray:
         return np.repeat(np.array(list(values)), [len(one.frames) for one, _ in rods])
@@ -149,14 +158,15 @@ def rods_of(laid: Iterable[Laid]) -> Rods:
         each(wire for _, (wire, _) in rods),
         each(long for _, (_, long) in rods),
         each(one.feature for one, _ in rods).astype(int),
+        each(not bare.isdisjoint(one.parts) for one, _ in rods).astype(bool),
     )
 
 
 def _rod(laid: Laid) -> tuple[float, float] | None:
     """Wire and length of a rod, or of a slim turned solid on its foot; else None."""
-    if laid.kind == "rod":
+    if laid.kind == ROD:
         return float(laid.figures[0]), float(laid.figures[1])
-    if laid.kind != "lathe":
+    if laid.kind != LATHE:
         return None
     profile = np.array(laid.figures[0])
     wire, low, high = 2 * profile[:, 0].max(), profile[:, 1].min(), profile[:, 1].max()
@@ -183,8 +193,13 @@ class Prongs:
         return flags
 
 
-def prongs_of(stones: Stones, rods: Rods) -> Prongs:
-    """Every rod that crosses, or nearly reaches, a stone's girdle plane beside its edge."""
+def prongs_of(
+    stones: Stones,
+    rods: Rods,
+    may_hold: Callable[[np.ndarray, np.ndarray], np.ndarray] | None = None,
+) -> Prongs:
+    """Every rod that crosses, or nearly reaches, a stone's girdle plane beside its edge, of the
+    pairs of a stone and a rod that ``may_hold`` flags."""
     none = np.zeros(0, dtype=int)
     empty = Prongs(none, none, np.zeros(0), np.zeros(0), np.zeros((0, 3)))
     if not len(stones.kind) or not len(rods.wire):
@@ -192,6 +207,9 @@ def prongs_of(stones: Stones, rods: Rods) -> Prongs:
     most = max(reach_of(kind) for kind in stones.kinds)
     reach = most + float(rods.wire.max()) + MEANT
     stone, rod = near_pairs(stones.frames[:, :, 3], _middles(rods), reach + _half(rods))
+    if may_hold is not None and len(stone):
+        meant = may_hold(stone, rod)
+        stone, rod = stone[meant], rod[meant]
     frames = stones.frames[stone]
     foot = rods.foot[rod] - frames[:, :, 3]
     low = np.einsum("nij,ni->nj", frames[:, :, :3], foot)  # the foot as the stone sees it

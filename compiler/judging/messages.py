@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from typing import Any, TextIO
 
 from ...lang.faults import Fault, Level
@@ -71,12 +72,18 @@ def is_waived(fault: Fault) -> bool:
     return isinstance(fault, Found) and fault.waived is not None
 
 
+def _with_reason(fault: Fault) -> Fault:
+    """The fault as it is told: a waived one says why it is."""
+    if not isinstance(fault, Found) or fault.waived is None:
+        return fault
+    return replace(fault, message=f"{fault.message}; waived: {fault.waived}")
+
+
 def _set_aside(fault: Fault) -> str:
     """A waived finding in one line."""
     span = told_at(fault)
     where = f"line {span.line}: " if span is not None else ""
-    message = fault.message.partition("; waived: ")[0]
-    return f"{where}{message}: {fault.seen}, limit {fault.limit}"
+    return f"{where}{fault.message}: {fault.seen}, limit {fault.limit}"
 
 
 def findings_text(
@@ -94,7 +101,7 @@ def findings_text(
     (one line each). ``texts`` hold the sources by path. What is waived is left out but with
     ``waived``: ``waivers_text`` tells it with the reasons.
     """
-    told = [fault for fault in faults if waived or not is_waived(fault)]
+    told = [_with_reason(fault) for fault in faults if waived or not is_waived(fault)]
     if form == "short":
         return "".join(f"{short(fault)}\n" for fault in told)
     snippets = Snippets(texts, colour)

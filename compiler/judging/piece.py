@@ -18,16 +18,21 @@ from ...stdlib.alloys import ALLOYS, Alloy
 from ...stdlib.limits import Limit, limit
 from ..bench.feature import Feature
 from ..bench.piece_bench import PieceBench
+from ..bench.plan import SEAT
+from ..bench.roles import FigureOf, Role
 from ..bench.stone_rows import StoneSet
 from ..metal.part import Part
 from .beds import Bed, beds_of
 from .bezels import Bezel, bezels_of, is_cup
+from .bound import Bound
+from .figures import figure
 from .gaps import Gap, gaps_of
 from .grips import Grip, best_of, by_stone, grips_of
 from .house import NO_HOUSE, House
 from .laid import Laid, Prongs, Rods, Stones, laid_out, prongs_of, rods_of, stones_laid
 from .near import near_pairs
 from .said import Sayings
+from .services import Services
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -36,8 +41,6 @@ if TYPE_CHECKING:
 
 # A band wider inside than this goes over the hand, not on a finger, mm.
 BANGLE = 30.0
-# Words that hold stones by raised beads, which are pushed over and shaped, not bent.
-GRAINS = ("bead-set", "flush", "channel", "halo")
 
 
 @dataclass
@@ -69,20 +72,25 @@ class Piece:
         """The checked line that made a feature."""
         return self.bench.lines[feature]
 
-    def of_word(self, *words: str) -> Iterator[tuple[Feature, Call]]:
-        """Features made by any of the core ``words``, with their lines, in order."""
+    @cached_property
+    def roles(self) -> list[frozenset[str]]:
+        """What the metal or the work of each feature is for."""
+        return [call.roles for call in self.bench.lines]
+
+    def is_for(self, feature: int, *roles: Role) -> bool:
+        """Whether a feature has any of the ``roles``."""
+        return not self.roles[feature].isdisjoint(roles)
+
+    def with_role(self, *roles: Role) -> Iterator[tuple[Feature, Call]]:
+        """Features that have any of the ``roles``, with their lines, in order."""
         for feature, call in zip(self.features, self.bench.lines, strict=True):
-            if call.word.name in words:
+            if self.is_for(feature.index, *roles):
                 yield feature, call
 
-    def made_for(self, feature: Feature) -> str | None:
-        """The user's word a feature was made by ("prong" for a rod inside the word prong)."""
-        trail = self.call(feature.index).words
-        return trail[0] if trail else None
-
-    def within(self, feature: int, *words: str) -> bool:
-        """Whether a feature was made inside any of these words, at any depth."""
-        return any(name in words for name in self.call(feature).words)
+    @cached_property
+    def services(self) -> Services:
+        """Which stones the metal of each setting holds."""
+        return Services(self)
 
     @cached_property
     def sayings(self) -> Sayings:
@@ -114,18 +122,18 @@ class Piece:
     @cached_property
     def rods(self) -> Rods:
         """All rods as laid out."""
-        return rods_of(self.laid)
+        return rods_of(self.laid, self.services.bare_copies)
 
     @cached_property
     def prongs(self) -> Prongs:
-        """Every rod beside a stone."""
-        return prongs_of(self.stones, self.rods)
+        """Every rod beside a stone, but for findings and what was made for other stones."""
+        return prongs_of(self.stones, self.rods, self.services.may_hold)
 
     @cached_property
     def rings(self) -> tuple[Feature, ...]:
         """The shanks of finger rings (a bangle's band is none)."""
         found = []
-        for feature, _ in self.of_word("band", "signet", "split-band"):
+        for feature, _ in self.with_role(Role.SHANK):
             inside = feature.look("inside")
             if inside is None or inside.value < BANGLE:
                 found.append(feature)
@@ -134,12 +142,12 @@ class Piece:
     @cached_property
     def grips(self) -> list[Grip]:
         """Every prong at every stone it touches or nearly touches."""
-        return [grip for grip in self._all_grips if not self.within(grip.feature, *GRAINS)]
+        return [grip for grip in self._all_grips if not self.is_for(grip.feature, Role.GRAINS)]
 
     @cached_property
     def grains(self) -> list[Grip]:
         """Every raised bead at every stone it touches or nearly touches."""
-        return [grip for grip in self._all_grips if self.within(grip.feature, *GRAINS)]
+        return [grip for grip in self._all_grips if self.is_for(grip.feature, Role.GRAINS)]
 
     @cached_property
     def _all_grips(self) -> list[Grip]:
@@ -185,10 +193,10 @@ class Piece:
     def roofs(self) -> Mapping[int, float]:
         """The thinnest roof a hollow leaves, by the body it is cut in, mm."""
         roofs: dict[int, float] = {}
-        for _, call in self.of_word("hollow"):
-            body, roof = call.get("in"), call.get("roof")
+        for _, call in self.with_role(Role.OPENS):
+            body, roof = call.get("in"), figure(call, FigureOf.ROOF)
             if isinstance(body, Feature) and roof is not None:
-                roofs[body.index] = min(roof, roofs.get(body.index, roof))
+                roofs[body.index] = min(roof[1], roofs.get(body.index, roof[1]))
         return roofs
 
     @cached_property
@@ -201,7 +209,7 @@ class Piece:
         """The seat line of each stone that has one: stone index to feature index."""
         seats: dict[int, int] = {}
         for laid in self.laid:
-            if laid.kind == "seat":
+            if laid.kind == SEAT:
                 here = laid.frames[:, :, 3]
                 stone, _ = near_pairs(self.stones.frames[:, :, 3], here, 1e-3)
                 seats.update((int(one), laid.feature) for one in stone)
@@ -233,9 +241,10 @@ class Piece:
             return found
         return replace(found, figure=own, source=self.house.name)
 
-    def bound(self, rule: str, what: str, feature: Feature | int | None = None) -> float:
+    def bound(self, rule: str, what: str, feature: Feature | int | None = None) -> Bound:
         """The figure of the limit in force."""
-        return self.limit(rule, what, feature).figure
+        found = self.limit(rule, what, feature)
+        return Bound(found.figure, found)
 
     # -- the metal's side --------------------------------------------------------------------
 
@@ -249,15 +258,11 @@ class Piece:
     @cached_property
     def skin(self) -> Skin:
         """The surface of all parts, each triangle with its feature."""
-        from ..measures.skin import Skin
+        from ..measures.skin import Skin, side_by_side
 
-        points, triangles, owner, start = [], [], [], 0
-        for part in self.parts:
-            points.append(part.points)
-            triangles.append(part.triangles + start)
-            owner.append(part.owner)
-            start += len(part.points)
-        return Skin(np.concatenate(points), np.concatenate(triangles), np.concatenate(owner))
+        return side_by_side(
+            [Skin(part.points, part.triangles, part.owner) for part in self.parts]
+        )
 
     @cached_property
     def stone_solids(self) -> list[tuple[StoneSet, np.ndarray, Manifold]]:

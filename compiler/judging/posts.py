@@ -1,4 +1,4 @@
-"""Which wires are ear posts: thin, long, and pointing backward or made by a word for it."""
+"""Which wires are ear posts: thin, long, and pointing backward or made for it."""
 
 from __future__ import annotations
 
@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..bench.roles import Role
+from .figure_rule import Aspect, Reading
+
 if TYPE_CHECKING:
     from .piece import Piece
 
-WORDS = ("ear-post", "post", "stud")
-PINS = ("pin-stem",)  # stems of pins, that go through cloth
 BACKWARD, LONG, THIN = -0.9, 6.0, 1.3
 
 
@@ -20,8 +21,16 @@ def posts_of(piece: Piece) -> Iterator[tuple[int, float, np.ndarray]]:
     rods = piece.rods
     for k in range(len(rods.wire)):
         line = int(rods.feature[k])
-        if piece.within(line, *PINS):
+        if piece.is_for(line, Role.PIN):
             continue
         back = rods.way[k, 2] < BACKWARD and rods.long[k] >= LONG and rods.wire[k] <= THIN
-        if back or (piece.within(line, *WORDS) and rods.long[k] >= LONG):
+        if back or (piece.is_for(line, Role.EAR_POST) and rods.long[k] >= LONG):
             yield line, float(rods.wire[k]), rods.foot[k]
+
+
+def _wires(piece: Piece) -> Iterator[Reading]:
+    for line, wire, foot in posts_of(piece):
+        yield Reading(line, wire, foot)
+
+
+POST = Aspect(_wires, "across", ("wire",))

@@ -5,28 +5,27 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ..bench.feature import Feature
+from ..bench.roles import FigureOf, Role
 from .digits import rounded_up
+from .figures import figure
 from .rule import Mend
 
 if TYPE_CHECKING:
     from .piece import Piece
 
-# The clause that says how thick a body is whose back lies free.
-THICK = {"disc": "height", "plate": "thick"}
-
 
 def deeper(piece: Piece, body: int, lack: float) -> Mend | None:
     """Metal ``lack`` mm more between the face of a body and its back: a thicker roof where it is
     hollow, a thicker disc or plate where it hangs below its stones."""
-    for feature, call in piece.of_word("hollow"):
-        inside = call.get("in")
-        if isinstance(inside, Feature) and inside.index == body and call.get("roof") is not None:
-            return Mend("roof", rounded_up(call.get("roof") + lack), "least", feature.index)
+    for feature, call in piece.with_role(Role.OPENS):
+        inside, roof = call.get("in"), figure(call, FigureOf.ROOF)
+        if isinstance(inside, Feature) and inside.index == body and roof is not None:
+            return Mend(roof[0], rounded_up(roof[1] + lack), "least", feature.index)
     call = piece.call(body)
-    key = THICK.get(call.word.name)
-    if key is None or not call.given("under") or call.get(key) is None:
+    thick = figure(call, FigureOf.THICKNESS)
+    if thick is None or not call.given("under") or isinstance(thick[1], tuple):
         return None
-    return Mend(key, rounded_up(call.get(key) + lack), "least", body)
+    return Mend(thick[0], rounded_up(thick[1] + lack), "least", body)
 
 
 def farther(piece: Piece, line: int, lack: float) -> Mend | None:

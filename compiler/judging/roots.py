@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
+from ..bench.plan import ROD
 from ..measures.kinds import length
 from ..measures.skin import Skin
 from ..shapes.makers import make
@@ -71,7 +72,7 @@ def _surface(piece: Piece, chosen: np.ndarray) -> np.ndarray:
 @lru_cache(maxsize=512)
 def _area(wire: float, long: float, tip: str, tolerance: float) -> float:
     """Surface of a rod's facets, mm2."""
-    return float(make("rod", (wire, long, tip), tolerance).areas().sum())
+    return float(make(ROD, (wire, long, tip), tolerance).areas().sum())
 
 
 def _plain(at: np.ndarray) -> tuple[float, float, float]:

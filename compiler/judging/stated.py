@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ...lang.lean import dataclass
+from ..bench.roles import FigureOf
+from .figures import figure, figures, narrowest
 
 if TYPE_CHECKING:
     from .piece import Piece
@@ -23,28 +25,25 @@ class Stated:
     shell: bool
 
 
-# Word -> (clause, what it is the thickness of, shell).
-_CLAUSES = {
-    "hollow": (
-        ("wall", "a wall of the hollow", True),
-        ("roof", "the roof of the hollow", True),
-    ),
-    "plate": (("thick", "this plate", False),),
-    "disc": (("height", "this disc", False),),
-    "dome": (("wall", "this shell", True),),
-}
-
-
 def stated_of(piece: Piece) -> Iterator[Stated]:
-    """Every thickness the text states, in order."""
+    """Every thickness the text states of what is cast, in order."""
     for feature, call in zip(piece.features, piece.bench.lines, strict=True):
-        for key, what, shell in _CLAUSES.get(call.word.name, ()):
-            figure = call.get(key)
-            if isinstance(figure, float | int):
-                yield Stated(feature.index, key, what, float(figure), shell)
-        if call.word.name == "bar" and isinstance(call.get("size"), tuple):
-            figure = min(call.get("size"))
-            yield Stated(feature.index, "size", "this bar", float(figure), False)
-        elif call.word.name == "tube" and call.given("outside"):
-            wall = (call.get("outside") - call.get("inside")) / 2
-            yield Stated(feature.index, "inside", "the wall of this tube", float(wall), False)
+        if call.get("bought"):
+            continue  # its maker saw to it
+        word = call.word.name
+        for of, key, value in figures(call, *_WALLS):
+            what = _WALLS[of].format(word)
+            yield Stated(feature.index, key, what, narrowest(value), of in _SHELLS)
+        outside, inside = (figure(call, of) for of in (FigureOf.OUTSIDE, FigureOf.INSIDE))
+        if outside is not None and inside is not None:
+            wall, what = (outside[1] - inside[1]) / 2, f"the wall of this {word}"
+            yield Stated(feature.index, inside[0], what, float(wall), False)
+
+
+_WALLS = {
+    FigureOf.WALL: "a wall of the {}",
+    FigureOf.ROOF: "the roof of the {}",
+    FigureOf.THICKNESS: "this {}",
+    FigureOf.SHELL: "this shell",
+}
+_SHELLS = (FigureOf.WALL, FigureOf.ROOF, FigureOf.SHELL)

@@ -131,7 +131,9 @@ def _laid_out(
     bench = PieceBench(
         core_words(), rule_names(), metal=DEFAULT_METAL, files=files, path=path
     )
-    program = read_piece(path, files, bench.core_words(), standard_words(), bench.metals())
+    program = read_piece(
+        path, files, bench.core_words(), standard_words(), bench.metals(), bench.roles()
+    )
     outcome = run(program, bench, settings, metal)
     bench.metal = outcome.metal or DEFAULT_METAL
     waivers = tuple(outcome.waivers)
@@ -191,7 +193,7 @@ def _features(bench: PieceBench) -> tuple[FeatureInfo, ...]:
     return tuple(
         FeatureInfo(
             call.name,
-            call.words[0] if call.words else call.word.name,
+            call.made_by,
             call.trail[0] if call.trail else call.span,
         )
         for call in bench.lines

@@ -10,6 +10,7 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ..geometry.bend import Bend
+from ..shapes.mesh import LIFT_ERROR
 from .creases import ON_PLANE, closed, cut_along, flat_faces, laid_anew
 from .kernel import Readout, cross, join, marked, read
 from .owners import mark_of
@@ -90,6 +91,7 @@ def _marked(
     """The solid of a bent mesh, with what is known of its facets, marked anew."""
     out, points = folded.out, folded.bent
     lift = _lifts(folded, bend)
+    doubt = LIFT_ERROR * np.abs(lift)
     middles = out.points[out.triangles].mean(axis=1)
     after = Readout(points, out.triangles, out.mark, out.face, out.cut).areas()
     share = out.areas() * bend.swell(middles) / np.maximum(after, 1e-12)
@@ -100,9 +102,11 @@ def _marked(
         known = origin(int(out.mark[a]))
         mark = mark_of(f"{key} {out.mark[a]} {k}")
         if known is not None:
-            own = known[1][out.face[a:b]] * np.where(out.cut[a:b], -1.0, 1.0)
-            lift[a:b] += own * np.clip(share[a:b], 0.0, 10.0)
-            origins[mark] = known[0], lift[a:b]
+            wider = np.clip(share[a:b], 0.0, 10.0)
+            own, unsure = known[1][out.face[a:b]].T
+            lift[a:b] += own * wider * np.where(out.cut[a:b], -1.0, 1.0)
+            doubt[a:b] += unsure * wider
+            origins[mark] = known[0], np.stack([lift[a:b], doubt[a:b]], axis=1)
         patches.append((mark, folded.sewn[out.triangles[a:b]]))
     return marked(points, patches)
 

@@ -136,7 +136,7 @@ class Folds:
         if np.linalg.det(frame[:, :3]) < 0:
             triangles = triangles[:, ::-1]
         owner = replace(copies.owner, key=f"{copies.owner.key} {frame.tobytes()!r} {self.key()}")
-        short = SolidMesh(points, triangles, mesh.face, mesh.lift)
+        short = replace(mesh, points=points, triangles=triangles, exact=None)
         return Copies(owner, short, np.eye(3, 4)[None])
 
 

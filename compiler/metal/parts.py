@@ -15,12 +15,7 @@ from .part import Part
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
-# The lift of a facet is the leading term of its distance to the true surface; what is left is
-# bounded by this share of it (measured over all shapes and the outside pieces: under 2 %).
-LIFT_ERROR = 0.05
-
-
-# The id of the step that a triangle comes from, and the lift of each face of its mesh, mm.
+# The id of the step that a triangle comes from; lift and doubt of each face of its mesh, mm.
 Origin = tuple[int, np.ndarray]
 
 
@@ -73,7 +68,7 @@ def in_order(out: Readout, owners: Owners, origin: Callable[[int], Origin | None
     stops = np.concatenate([[0], changes, [len(out.mark)]]) if len(out.mark) else np.zeros(1, int)
     marks, which = np.unique(out.mark[stops[:-1]], return_inverse=True)
     ranks = np.full(len(marks), nobody, dtype=np.int32)
-    lifts = [np.zeros(1)]  # of marks that are nobody's
+    lifts = [np.zeros((1, 2))]  # of marks that are nobody's
     start = np.zeros(len(marks), dtype=np.int64)
     for index, mark in enumerate(marks.tolist()):
         found = origin(mark)
@@ -84,8 +79,9 @@ def in_order(out: Readout, owners: Owners, origin: Callable[[int], Origin | None
     lengths = np.diff(stops)
     rank = np.repeat(ranks[which], lengths)
     place = np.repeat(start[which], lengths)
-    lift = np.concatenate(lifts)[np.where(place > 0, place + out.face, 0)]
-    shortfall = np.where(out.cut, -lift, lift) * out.areas()
+    lift, doubt = np.concatenate(lifts)[np.where(place > 0, place + out.face, 0)].T
+    areas = out.areas()
+    shortfall = np.where(out.cut, -lift, lift) * areas
     order = np.argsort(rank.astype(np.uint16 if nobody < 65_000 else np.int32), kind="stable")
     volume = out.volume()
     return Sorted(
@@ -96,5 +92,5 @@ def in_order(out: Readout, owners: Owners, origin: Callable[[int], Origin | None
         out.face[order],
         volume + float(shortfall.sum()),
         volume,
-        LIFT_ERROR * float(np.abs(shortfall).sum()) + 1e-6 * volume,
+        float((doubt * areas).sum()) + 1e-6 * volume,
     )

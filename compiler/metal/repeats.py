@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..bench.plan import Step
+from ..bench.plan import Step, labels_of
 from .copies import Copies
 from .folds import Folds, stretches
 from .kernel import Readout, problem
@@ -98,7 +98,7 @@ def repeats_of(shop: Workshop, steps: Sequence[Step]) -> Repeats | None:
 
 def _places(shop: Workshop, steps: Sequence[Step]) -> Iterator[Place]:
     """Every step's copies, with what they must share with others to be of one row."""
-    alloys = len({step.metal or shop.metal for step in steps if step.work == "add"})
+    alloys = len({shop.named(label) for label in labels_of(steps)})
     adds = 0
     cuts = [(number, step.into) for number, step in enumerate(steps) if step.work == "cut"]
     for number, step in enumerate(steps):
@@ -125,8 +125,7 @@ def _places(shop: Workshop, steps: Sequence[Step]) -> Iterator[Place]:
 
 def _runs(steps: Sequence[Step], placed: Sequence[Place]) -> dict[str, np.ndarray]:
     """Rows that strips could lay, by ``alike``: added, never cut, of the only alloy."""
-    alloys = {step.metal for step in steps if step.work == "add"}
-    if len(alloys) > 1:
+    if len(labels_of(steps)) > 1:
         return {}
     several = Counter(place.alike for place in placed)
     runs = {}

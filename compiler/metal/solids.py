@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..bench.plan import Step
+from ..bench.plan import Step, alloy_of, casting_of, labelled, labels_of
 from ..geometry.bend import Bend
 from .bent import bent_solid
 from .copies import Copies, solids_of
@@ -74,13 +74,13 @@ class Workshop:
     def finished(self, steps: Sequence[Step]) -> dict[str, Metal]:
         """The finished metal of each alloy, in order of first use."""
         self.owners = Owners(steps)
-        own = self.metal if any(step.metal for step in steps) else ""
+        own = self.metal if any(map(alloy_of, labels_of(steps))) else ""
         key = key_of("finished", self.tolerance, own, self.plain, self.owners.work(steps))
         names, metals = self.memo.take(
             key, lambda: self._finished(steps), lambda made: sum(map(_size, made[1]))
         )
         if not own:  # the alloy of the piece may have changed since; its shape has not
-            names = [self.metal] * len(names)
+            names = [labelled(self.metal, casting_of(name)) for name in names]
         return dict(zip(names, metals, strict=True))
 
     def _finished(self, steps: Sequence[Step]) -> tuple[list[str], list[Metal]]:
@@ -132,7 +132,11 @@ class Workshop:
         owner = self.owners.by_id.get(mark)
         if owner is None:
             return self._bent.get(mark)
-        return owner.id, self.memo.mesh(owner.shape, self.tolerance).lift
+        return owner.id, self.memo.mesh(owner.shape, self.tolerance).lifts()
+
+    def named(self, label: str) -> str:
+        """A step's ``metal`` with the piece's own alloy where it names none."""
+        return labelled(alloy_of(label) or self.metal, casting_of(label))
 
     # -- bodies ------------------------------------------------------------------------------
 
@@ -153,15 +157,16 @@ class Workshop:
         done: dict[str, list[Item]] = {name: [] for name in names}
         for body in bodies.values():
             for name, items in body.items():
-                others = [item for other in names if other != name for item in done[other]]
+                beside = [n for n in names if n != name and casting_of(n) == casting_of(name)]
+                others = [item for other in beside for item in done[other]]
                 done[name].extend(self._less(items, others))
         return done
 
     def _added(self, step: Step) -> Body:
         loose = self.loose(step)
         if loose is not None:
-            metal = next((one.metal for one in simple_steps([step])), "") or self.metal
-            return {metal: [item for copies in loose for item in self._placed(copies)]}
+            label = next((one.metal for one in simple_steps([step])), "")
+            return {self.named(label): [item for copies in loose for item in self._placed(copies)]}
         frames = step.frames
         if self.repeats is not None:
             boxes = self.part_boxes(step)

@@ -12,7 +12,7 @@ from pathlib import Path
 from ...lang.faults import Fault, Level
 from ...lang.snippet import told_at
 from ..judging.found import Found
-from ..judging.messages import is_waived, tally
+from ..judging.messages import tally
 from ..making.result import Built
 
 REFRESH = "posy check --measured --page examples/FINDINGS.md examples/*.posy"
@@ -60,10 +60,9 @@ def _piece(built: Built) -> str:
 def _row(fault: Fault) -> tuple[str, ...]:
     """One finding; a waived one with its reason."""
     span = told_at(fault)
-    message, _, because = fault.message.partition("; waived: ")
-    level = "waived" if is_waived(fault) else fault.level.value
-    if because:
-        message += f"; waived because: {because}"
+    message, level = fault.message, fault.level.value
+    if isinstance(fault, Found) and fault.waived is not None:
+        message, level = f"{message}; waived because: {fault.waived}", "waived"
     feature = f"`{fault.feature}`: " if isinstance(fault, Found) and fault.feature else ""
     cells = (
         level if fault.level is not Level.FAULT else "**fault**",

@@ -16,7 +16,7 @@ from ...lang.placing import PLACING
 from ...lang.words import Take, Word
 from ..words.standard import FOLDER, GROUPS, all_words, standard_texts
 from .scenes import EXAMPLE, PIECE, Scene, built_scene, drawing, scenes
-from .word_text import FEW, how_written, share
+from .word_text import FEW, how_written, served, share
 
 REFRESH = "posy words --pages stdlib/reference"
 MARK = "<!-- generated: "
@@ -137,6 +137,8 @@ def _clauses(word: Word) -> list[str]:
         lines += ["Just one of " + ", ".join(f"`{name}`" for name in names) + ".", ""]
     if word.places:
         lines += ["The [placing clauses](placing.md) go with it too.", ""]
+    if served(word):
+        lines += [f"What it makes serves as {served(word)}.", ""]
     for take in word.takes:
         if len(take.choices) > FEW:
             listed = ", ".join(f"`{choice}`" for choice in take.choices)

@@ -6,8 +6,10 @@ import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
+from ...lang.companions import either
 from ...lang.placing import PLACING
 from ...lang.words import Kind, Take, Word
+from ..bench.roles import SAID
 
 COLUMNS = 100  # what a terminal shows of a line
 WRITTEN_WIDE = 44  # of a line: how a clause is written; what it says begins below if longer
@@ -84,6 +86,8 @@ def page(word: Word) -> list[str]:
     if word.places:
         names = " ".join(take.name for take in PLACING if word.take(take.name) is None)
         lines += ["", *_wrapped(f"placing clauses too: {names}", "")]
+    if served(word):
+        lines += ["", f"serves as {served(word)}"]
     for take in word.takes:
         if len(take.choices) > FEW:
             lines += ["", f"{take.name} is one of", *_wrapped(", ".join(take.choices), "  ")]
@@ -95,6 +99,11 @@ def page(word: Word) -> list[str]:
             *(f"  {line}".rstrip() for line in word.example.strip("\n").split("\n")),
         ]
     return lines
+
+
+def served(word: Word) -> str:
+    """The roles a word has, of those a text may name: "setting, prong"; empty for none."""
+    return ", ".join(role for role in SAID if role in word.roles)
 
 
 def _wrapped(text: str, indent: str) -> list[str]:
@@ -110,7 +119,7 @@ def _table(title: str, rows: Sequence[tuple[str, str, str]]) -> list[str]:
     if not rows:
         return []
     first = max(len(name) for name, _, _ in rows) + 4
-    second = max(len(written) for _, written, _ in rows if len(written) <= WRITTEN_WIDE) + 2
+    second = max((len(one) for _, one, _ in rows if len(one) <= WRITTEN_WIDE), default=0) + 2
     return ["", title, *(line for row in rows for line in _row(*row, first, second))]
 
 
@@ -146,6 +155,10 @@ def how_written(take: Take, word: Word) -> str:
         notes.append("needed")
     if any(take.name in names for names in word.one_of):
         notes.append("one of these")
+    if take.goes_with:
+        notes.append(f"with {either(take.goes_with)}")
+    if take.not_with:
+        notes.append(f"not with {either(take.not_with)}")
     return ", ".join(notes)
 
 
@@ -198,6 +211,8 @@ def _markdown_word(word: Word) -> list[str]:
         lines += _rows([(t.name, how_written(t, word), t.help) for t in word.takes])
     if word.places:
         lines += ["Takes the placing clauses.", ""]
+    if served(word):
+        lines += [f"Serves as {served(word)}.", ""]
     if word.offers:
         lines += [
             "Offers " + ", ".join(f"`{k}` ({v})" for k, v in word.offers.items()) + ".",
@@ -226,6 +241,7 @@ def word_record(word: Word) -> dict[str, Any]:
         "group": word.group,
         "help": word.help,
         "places": word.places,
+        "serves_as": [str(role) for role in SAID if role in word.roles],
         "takes": [take_record(take) for take in word.takes],
         "one_of": [list(names) for names in word.one_of],
         "offers": dict(word.offers),
@@ -246,4 +262,6 @@ def take_record(take: Take) -> dict[str, Any]:
         "least": take.least,
         "over": take.over,
         "most": take.most,
+        "with": list(take.goes_with),
+        "not_with": list(take.not_with),
     }

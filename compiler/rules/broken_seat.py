@@ -12,16 +12,14 @@ from ..judging.rule import Finding, Level, Rule
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
-# Words whose seats lie in what they make round the girdle: nothing to break out of there, and
-# open where they are meant to be.
-OPEN = ("basket", "bezel", "channel", "vee-prong")
-
 
 def _check(piece: Piece) -> Iterator[Finding]:
     for stone, around in enumerate(measured(piece).surrounds):
         seat = piece.seated.get(stone)
-        if seat is None or around.broken_at is None or piece.within(seat, *OPEN):
+        if seat is None or around.broken_at is None:
             continue
+        if piece.services.around(seat, int(piece.stones.line[stone])):
+            continue  # in what is made round the girdle: open where it is meant to be
         bound = piece.bound("broken-seat", "most", seat)
         if above(around.broken, bound):
             yield Finding(

@@ -17,8 +17,8 @@ def _check(piece: Piece) -> Iterator[Finding]:
         piece.bound("chain-too-big", "clearance"),
         piece.bound("chain-too-big", "clasp"),
     )
-    for feature, call in piece.of_word("jump-ring"):
-        chain = call.get("chain")
+    for feature in piece.features:
+        chain = piece.call(feature.index).get("chain")
         if not isinstance(chain, tuple) or feature.opening is None:
             continue
         across, wire, inside = max(chain), min(chain), feature.opening[0]

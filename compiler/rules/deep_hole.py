@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..bench.feature import Feature
+from ..bench.roles import Role
 from ..judging.digits import above, mm, most, place, times
 from ..judging.rule import Finding, Level, Rule
 
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    for feature, call in piece.of_word("drill"):
+    for feature, call in piece.with_role(Role.HOLE):
         across, deep = call.get("across"), call.get("deep")
         through = _through(call.get("in"), feature)
         blind = deep is not None and (through is None or deep < through)

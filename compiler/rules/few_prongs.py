@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..bench.roles import Role
 from ..judging.digits import below, least, place
 from ..judging.rule import Finding, Level, Mend, Rule
 
@@ -15,12 +16,13 @@ if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _vees(piece: Piece) -> Counter[int]:
-    """How many vees fold round the points of each stone: plates, so no grips of wire."""
+def _plates(piece: Piece) -> Counter[int]:
+    """How many prongs that are no wire stand by each stone: vees round its points."""
     found: Counter[int] = Counter()
-    middles = piece.stones.frames[:, :, 3]
-    for feature, _ in piece.of_word("plate"):
-        if piece.within(feature.index, "vee-prong") and len(middles):
+    middles, rods = piece.stones.frames[:, :, 3], set(piece.rods.feature.tolist())
+    for feature, _ in piece.with_role(Role.PRONG):
+        metal = feature.body is not None and not feature.members
+        if metal and feature.index not in rods and len(middles):
             for spot in feature.frames[:, :, 3]:
                 found[int(np.linalg.norm(middles - spot, axis=1).argmin())] += 1
     return found
@@ -28,9 +30,9 @@ def _vees(piece: Piece) -> Counter[int]:
 
 def _check(piece: Piece) -> Iterator[Finding]:
     limit = piece.bound("few-prongs", "least")
-    vees = _vees(piece)
+    plates = _plates(piece)
     for stone, grips in piece.grips_by_stone.items():
-        count = len(grips) + vees[stone]
+        count = len(grips) + plates[stone]
         if below(count, limit) and stone not in piece.walled:
             yield Finding(
                 "this stone has too few prongs",

@@ -5,28 +5,22 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from ..bench.roles import FigureOf, Role
 from ..judging.digits import above, mm, most, place
+from ..judging.figures import figure, figures, narrowest
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
-_CLAUSES = {
-    "bar": "size",
-    "disc": "height",
-    "plate": "thick",
-    "ball": "across",
-    "dome": "height",
-}
-
-
 def _check(piece: Piece) -> Iterator[Finding]:
-    for feature, call in piece.of_word(*_CLAUSES):
-        key = _CLAUSES[call.word.name]
-        figure = call.get(key)
-        thick = min(figure) if isinstance(figure, tuple) else figure
-        limit = piece.bound("heavy-solid", "most", feature)
-        if feature.index in piece.roofs or call.get("wall") or not above(thick, limit):
+    for feature, call in piece.with_role(Role.BODY, Role.BEAD):
+        across = next(figures(call, FigureOf.THICKNESS, FigureOf.MASS), None)
+        if across is None or feature.index in piece.roofs or figure(call, FigureOf.SHELL):
+            continue
+        _, key, value = across
+        thick, limit = narrowest(value), piece.bound("heavy-solid", "most", feature)
+        if not above(thick, limit):
             continue
         yield Finding(
             "this solid mass is thicker than needed",
@@ -34,7 +28,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
             mm(thick),
             most(mm(limit)),
             "hollow it from the back, or make it thinner",
-            float(thick),
+            thick,
             limit,
             key=key,
             keys=(key, "height", "thick"),

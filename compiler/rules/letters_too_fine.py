@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..bench.plan import PRISM
+from ..bench.roles import Role
 from ..geometry.outlines import signed_area, trace_all
 from ..judging.digits import below, least, mm, place, rounded_up
 from ..judging.laid import Laid
@@ -19,7 +21,7 @@ FINE = 0.01  # mm, chord error of the strokes measured
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    for feature, call in piece.of_word("engrave"):
+    for feature, call in piece.with_role(Role.ENGRAVING):
         side = "raised" if call.get("raised") else "cut"
         deep, high = call.get("deep"), "height" if side == "raised" else "depth"
         limit = piece.bound("letters-too-fine", f"{side}-{high}", feature)
@@ -44,7 +46,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
 def _strokes(piece: Piece, line: int, side: str) -> Iterator[Finding]:
     """The thinnest stroke of one line of engraving."""
     limit = piece.bound("letters-too-fine", f"{side}-width", line)
-    marks = [laid for laid in piece.laid if laid.feature == line and laid.kind == "prism"]
+    marks = [laid for laid in piece.laid if laid.feature == line and laid.kind == PRISM]
     found = [(_stroke(laid), laid) for laid in marks]
     if not found:
         return

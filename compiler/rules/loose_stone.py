@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from ..bench.roles import Role
 from ..judging.digits import place
 from ..judging.measuring import measured
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
-
-PUSHED = ("bezel", "channel", "flush", "bead-set")
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
@@ -25,7 +24,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         wall = around.push_free < bound - 1e-6
         seat = piece.seated.get(stone)
         if wall and (
-            stone in piece.walled or (seat is not None and piece.within(seat, *PUSHED))
+            stone in piece.walled or (seat is not None and piece.is_for(seat, Role.RIM, Role.GRAINS))
         ):
             continue  # such a setting is pushed over by design
         yield Finding(

@@ -5,32 +5,33 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from ..bench.roles import FigureOf, Role
 from ..judging.digits import below, least, mm, place
+from ..judging.figures import figure, narrowest
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
-SECTIONS = ("round", "square", "flat", "half-round", "knife-edge")
-
 
 def _check(piece: Piece) -> Iterator[Finding]:
     wire, gap = piece.bound("printer-detail", "least"), piece.bound("printer-detail", "gap")
-    for feature, call in piece.of_word("wire", "drill"):
-        drilled = call.word.name == "drill"
-        key = "across" if drilled else next((s for s in SECTIONS if call.given(s)), "round")
-        value = call.get(key)
-        figure = min(value) if isinstance(value, tuple) else value
+    for feature, call in piece.with_role(Role.WIRE, Role.HOLE):
+        drilled = piece.is_for(feature.index, Role.HOLE)
+        section = ("across", call.get("across")) if drilled else figure(call, FigureOf.SECTION)
+        if section is None:
+            continue
+        key, size = section[0], narrowest(section[1])
         limit = gap if drilled else wire
-        if figure is None or not below(figure, limit):
+        if not below(size, limit):
             continue
         yield Finding(
             "this hole closes in the print" if drilled else "this wire is too fine to print",
             feature.index,
-            mm(figure),
+            mm(size),
             least(mm(limit)),
             "make it wider, or drill it after casting" if drilled else "take thicker wire",
-            float(figure),
+            size,
             limit,
             key=key,
             keys=("wire", "across"),

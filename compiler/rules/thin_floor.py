@@ -24,7 +24,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         seat = piece.seated.get(bed.stone)
         if seat is None or is_cup(piece, bed):
             continue
-        wanted = plate * piece.stones.of(bed.stone).width / given
+        wanted = plate * (piece.stones.of(bed.stone).width / given)
         thin = below(bed.below, floor)
         if not thin and not (bed.stone in piece.shared and below(bed.below, wanted)):
             continue

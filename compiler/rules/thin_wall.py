@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from ..bench.roles import Role
 from ..judging.digits import below, least, mm, place, rounded_up
 from ..judging.measuring import SAME, SMALL_WALL, measured, named
 from ..judging.rule import Finding, Level, Mend, Rule
@@ -22,7 +23,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         what = "hollow-pendant" if stated.shell else "least"
         floor = piece.bound("thin-wall", what, stated.feature)
         advised = piece.bound("thin-wall", "advised", stated.feature)
-        if stated.feature in piece.cups or piece.within(stated.feature, "vee-prong"):
+        if stated.feature in piece.cups or piece.is_for(stated.feature, Role.PRONG):
             continue
         if below(stated.thick, floor):
             yield _found(piece, stated, f"{stated.what} is thin", floor, Level.WARNING)
@@ -50,7 +51,7 @@ def _on_metal(piece: Piece) -> Iterator[Finding]:
     stated = [(one.feature, one.thick) for one in stated_of(piece)]
     for thin in kept.thin:
         told = any(f in thin.pair and abs(t - thin.figure) < SAME for f, t in stated)
-        ridge = thin.owner == thin.other_owner and piece.call(thin.owner).word.name == "engrave"
+        ridge = thin.owner == thin.other_owner and piece.is_for(thin.owner, Role.ENGRAVING)
         if ridge:
             continue  # between strokes: see letters-too-fine
         if set(thin.pair) <= kept.walls and thin.area >= SMALL_WALL and not told:
@@ -78,6 +79,7 @@ def _measured(piece: Piece, thin: Place) -> Iterator[Finding]:
         bound,
         keys=("wall", "roof", "thick"),
         place=place(thin.at),
+        others=thin.pair,
         level=Level.FAULT if 0 < thin.figure < never and thin.area > BROAD else level,
     )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from ..bench.roles import Role
 from ..judging.digits import below, mm, place, rounded_up
 from ..judging.measuring import measured
 from ..judging.rule import Finding, Level, Mend, Rule
@@ -46,7 +47,7 @@ def _thicker(piece: Piece, band: int, times: float) -> Mend | None:
     where a taper makes the shank thinner elsewhere."""
     call = piece.call(band)
     thick = call.get("thick")
-    if call.word.name != "band" or call.given("taper") or not isinstance(thick, float | int):
+    if not piece.is_for(band, Role.EVEN_SHANK) or call.given("taper") or not isinstance(thick, float | int):
         return None
     return Mend("thick", rounded_up(1.01 * times * thick), "least")
 

@@ -6,9 +6,12 @@ become nodes, the rest tell how far each facet lies from the true surface (to se
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
-from .mesh import SolidMesh
+from ..geometry.parallels import left_of
+from .mesh import SolidMesh, smooth_turns
 
 SAME = 1e-9  # mm; points nearer than this are one
 
@@ -55,6 +58,19 @@ def _along(a: np.ndarray, b: np.ndarray, c: np.ndarray, total: np.ndarray) -> np
     normal = np.cross(b - a, c - a)
     size = np.linalg.norm(normal, axis=-1)
     return np.asarray((normal * total).sum(axis=-1) / np.maximum(size, 1e-300) / 3.0)
+
+
+def halved(loop: np.ndarray, cuts: Sequence[np.ndarray]) -> np.ndarray:
+    """A closed loop (n, 2) with more points on its true curve: its chords divided at ``cuts`` (n
+    arrays of shares between 0 and 1), and a point half way between every two."""
+    chord = np.roll(loop, -1, axis=0) - loop
+    bow = -left_of(chord) * (smooth_turns(loop) * np.linalg.norm(chord, axis=1) / 8.0)[:, None]
+    parts = []
+    for here, way, out, inner in zip(loop, chord, bow, cuts, strict=True):
+        stops = np.concatenate([[0.0], inner, [1.0]])
+        share = np.stack([stops[:-1], (stops[:-1] + stops[1:]) / 2], axis=1).reshape(-1, 1)
+        parts.append(here + share * way + 4.0 * share * (1.0 - share) * out)
+    return np.concatenate(parts)
 
 
 def welded(

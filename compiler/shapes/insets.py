@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
 import numpy as np
 
 from ..geometry.outlines import Outline, signed_area
-
-# A turn sharper than this is a corner, not a step of a curve.
-CORNER = math.radians(20.0)
+from ..geometry.parallels import left_of, tangents
 
 
 def inset_loop(loop: np.ndarray, by: float) -> np.ndarray | None:
@@ -66,26 +63,9 @@ def _meeting(loop: np.ndarray, first: int, second: int, by: float) -> np.ndarray
 def inward(loop: np.ndarray) -> np.ndarray:
     """At each point of a loop with metal to its left, the way in: of unit length on curves, of
     a mitre's at corners, (n, 2)."""
-    chord = np.roll(loop, -1, axis=0) - loop
-    unit = chord / np.linalg.norm(chord, axis=1, keepdims=True)
-    left = np.stack([-unit[:, 1], unit[:, 0]], axis=1)
-    both = left + np.roll(left, 1, axis=0)
-    square = (both * both).sum(axis=1, keepdims=True)
-    mitre = 2.0 * both / np.maximum(square, 1e-3)
-    straight = both / np.sqrt(np.maximum(square, 1e-12))
-    return np.asarray(np.where((turns(loop) > CORNER)[:, None], mitre, straight))
-
-
-def turns(loop: np.ndarray) -> np.ndarray:
-    """How far a loop turns at each point, radians, without sign."""
-    return np.abs(_signed_turns(loop))
-
-
-def _signed_turns(loop: np.ndarray) -> np.ndarray:
-    chord = np.roll(loop, -1, axis=0) - loop
-    before = np.roll(chord, 1, axis=0)
-    cross = before[:, 0] * chord[:, 1] - before[:, 1] * chord[:, 0]
-    return np.arctan2(cross, (before * chord).sum(axis=1))
+    first, last = (left_of(ways) for ways in tangents(loop))
+    both = first + last
+    return np.asarray(2.0 * both / np.maximum((both * both).sum(axis=1, keepdims=True), 1e-3))
 
 
 def deepest(loops: Sequence[np.ndarray], outline: Outline, wished: float) -> float:

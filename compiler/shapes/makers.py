@@ -10,16 +10,16 @@ import numpy as np
 
 from ..geometry import outlines as ol
 from ..geometry.line import thawed
-from ..geometry.outlines import segments, trace
+from ..geometry.outlines import segments
 from .ball import ball, round_tipped
 from .mesh import SolidMesh
 from .prism import prism
 from .revolve import revolve, ring_volume
-from .sections import Profile
+from .sections import EDGE, Profile, belly_of
 from .shank import Shank, shank
 from .signet import Table, table
 from .softened import softened
-from .sweep import sweep, thinned
+from .sweep import sweep
 
 Maker = Callable[..., SolidMesh]
 
@@ -27,8 +27,7 @@ Maker = Callable[..., SolidMesh]
 def _prism(tolerance: float, outline: ol.Outline, low: float, high: float) -> SolidMesh:
     if outline[0] == "drawing":
         return softened(outline, low, high, 0.0, False, "front", tolerance)
-    curved = outline[0] != "polygon"
-    return prism(trace(outline, tolerance), low, high, curved)
+    return prism(outline, low, high, tolerance)
 
 
 def _softened(
@@ -156,10 +155,7 @@ def band_section(
     two slopes from half the thickness to a ridge. `comfort` rounds the inside of any.
     """
     inner, outer, half = inside / 2, inside / 2 + thick, wide / 2
-    edge = {"flat": 1.0, "d": 0.5, "court": 0.5, "half-round": 0.0, "knife-edge": 0.5}[profile]
-    belly = 0.15 * thick if comfort or profile == "court" else 0.0
-    if profile == "half-round":
-        belly = 0.0
+    edge, belly = EDGE[profile], belly_of(Profile(profile, comfort), thick)
     low = np.array([(inner + belly, -half), (inner + belly, half)])
     if belly > 0:
         low = _arc(inner + belly, half, -belly, tolerance)
@@ -189,36 +185,40 @@ def _arc(base: float, half: float, rise: float, tolerance: float) -> np.ndarray:
 
 
 def _wire(
-    tolerance: float, line: tuple[Any, ...], section: str, wide: float, high: float
+    tolerance: float,
+    line: tuple[Any, ...],
+    section: str,
+    wide: float,
+    high: float,
+    end: float = 1.0,
 ) -> SolidMesh:
-    return sweep(thinned(thawed(line), tolerance), wire_section(section, wide, high, tolerance))
-
-
-def _tapered_wire(
-    tolerance: float, line: tuple[Any, ...], section: str, wide: float, high: float, end: float
-) -> SolidMesh:
-    from .tapered import tapered
-
-    return tapered(thawed(line), section, wide, high, end, tolerance)
+    return sweep(thawed(line), wire_section(section, wide, high, tolerance), tolerance, end)
 
 
 def wire_section(section: str, wide: float, high: float, tolerance: float) -> np.ndarray:
-    """Section of drawn wire (n, 2), counter-clockwise, its middle on the line."""
+    """Section of drawn wire (2k, 2), counter-clockwise, its middle on the line: the points of its
+    mesh, and one of the true section after each."""
     if section == "round":
-        return ol.circle(wide / 2, segments(wide / 2, tolerance))
+        return ol.circle(wide / 2, 2 * segments(wide / 2, tolerance))
+    x, y = wide / 2, high / 2
     if section in ("square", "flat"):
-        return np.array([(-wide, -high), (wide, -high), (wide, high), (-wide, high)]) / 2
+        return _halved([(-x, -y), (x, -y), (x, y), (-x, y)])
     if section == "knife-edge":
-        return np.array([(-wide / 2, -high / 2), (wide / 2, -high / 2), (0.0, high / 2)])
-    rise = high / 2 if section == "d" else high  # a d has straight sides up to its middle
-    count = segments(max(wide / 2, rise), tolerance, 180.0)
+        return _halved([(-x, -y), (x, -y), (0.0, y)])
+    rise = y if section == "d" else high  # a d has straight sides up to its middle
+    count = 2 * segments(max(x, rise), tolerance, 180.0)
     angles = math.pi * np.arange(count + 1) / count
-    arc = np.stack([wide / 2 * np.cos(angles), rise * np.sin(angles) + high / 2 - rise], axis=1)
-    arc[-1, 0] = -wide / 2
-    arc[-1, 1] = arc[0, 1]
-    if section == "d":
-        return np.concatenate([arc, [(-wide / 2, -high / 2), (wide / 2, -high / 2)]])
-    return arc
+    arc = np.stack([x * np.cos(angles), rise * np.sin(angles) + y - rise], axis=1)
+    arc[-1] = (-x, arc[0, 1])
+    below = [(-x, -y), (x, -y)] if section == "d" else []
+    return np.concatenate([arc, _halved([tuple(arc[-1]), *below, tuple(arc[0])])[1:-2]])
+
+
+def _halved(corners: list[tuple[float, ...]]) -> np.ndarray:
+    """A polygon (k, 2) with the middle of each side after its first corner, (2k, 2)."""
+    points = np.array(corners)
+    middles = (points + np.roll(points, -1, axis=0)) / 2
+    return np.stack([points, middles], axis=1).reshape(-1, 2)
 
 
 def _seat(
@@ -246,7 +246,6 @@ MAKERS: dict[str, Maker] = {
     "softened": _softened,
     "shank": _shank,
     "table": _table,
-    "tapered-wire": _tapered_wire,
     "seat": _seat,
 }
 

@@ -9,22 +9,34 @@ and fits are measured on is ever moved.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from ...lang.lean import dataclass
+
+# The lift of a facet is the leading term of its distance to the true surface; what is left is
+# bounded by this share of it.
+LIFT_ERROR = 0.05
 
 
 @dataclass(frozen=True, eq=False)
 class SolidMesh:
     """``points`` (n, 3) mm, ``triangles`` (m, 3) outward counter-clockwise, ``face`` (m,) ids
     of flat faces counted from 0, ``lift`` (faces,) mm, ``exact`` the true volume in mm3 if
-    known."""
+    known. ``doubt`` (faces,) mm is how far the lift may be off; LIFT_ERROR of it if not given."""
 
     points: np.ndarray
     triangles: np.ndarray
     face: np.ndarray
     lift: np.ndarray
     exact: float | None = None
+    doubt: np.ndarray | None = None
+
+    def lifts(self) -> np.ndarray:
+        """Lift and doubt of each face, mm, (faces, 2)."""
+        doubt = LIFT_ERROR * np.abs(self.lift) if self.doubt is None else self.doubt
+        return np.stack([self.lift, doubt], axis=1)
 
     def areas(self) -> np.ndarray:
         """Area of each triangle, mm2."""
@@ -45,9 +57,8 @@ class SolidMesh:
         total = float((self.areas() * self.lift[self.face]).sum())
         if abs(total) < 1e-12:
             return self
-        return SolidMesh(
-            self.points, self.triangles, self.face, self.lift * (missing / total), self.exact
-        )
+        lift = self.lift * (missing / total)
+        return replace(self, lift=lift)
 
 
 def smooth_turns(points: np.ndarray, closed: bool = True) -> np.ndarray:

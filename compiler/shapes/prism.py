@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..geometry.outlines import signed_area
+from ..geometry.outlines import Outline, trace
 from .mesh import SolidMesh, smooth_turns
 
+# How much finer a curve is traced to see how it bends between the points of a mesh.
+FINER = 64
 
-def prism(points: np.ndarray, low: float, high: float, curved: bool = True) -> SolidMesh:
-    """The body between heights ``low`` and ``high`` over counter-clockwise ``points`` (n, 2).
 
-    ``curved`` says whether runs of equal chords stand for a curve (not for a polygon).
-    """
+def prism(outline: Outline, low: float, high: float, tolerance: float) -> SolidMesh:
+    """The body between heights ``low`` and ``high`` mm over an outline of one loop."""
     from manifold3d import triangulate
+
+    points = trace(outline, tolerance)
 
     count = len(points)
     base = np.concatenate([points, np.full((count, 1), low)], axis=1)
@@ -29,16 +31,30 @@ def prism(points: np.ndarray, low: float, high: float, curved: bool = True) -> S
         [np.repeat(here, 2), np.full(len(cap), count), np.full(len(cap), count + 1)]
     )
     chord = np.linalg.norm(np.roll(points, -1, axis=0) - points, axis=1)
-    bend = smooth_turns(points) if curved else np.zeros(count)
+    bend = bends(outline, points, tolerance)
     lift = np.concatenate([chord**2 * bend / 12.0, [0.0, 0.0]])
     return SolidMesh(np.concatenate([base, top]), triangles, face, lift)
 
 
-def disc_volume(across: float, height: float) -> float:
-    """Volume of a true disc, mm3 (handbook: pi d2 h / 4)."""
-    return float(np.pi * across**2 * height / 4)
+def bends(outline: Outline, loop: np.ndarray, tolerance: float) -> np.ndarray:
+    """Curvature (n,), 1/mm, that gives each chord of an outline's ``loop`` (n, 2), traced to
+    ``tolerance``, its true mean distance to the curve: chord^2 x curvature / 12."""
+    if outline[0] == "polygon":
+        return np.zeros(len(loop))
+    fine = loop if outline[0] == "drawing" else trace(outline, tolerance / FINER)
+    if len(fine) <= len(loop):  # known by its points alone: a drawing, a line of one's own
+        return smooth_turns(loop)
+    gap = ((loop[:, None] - fine[None]) ** 2).sum(axis=2)
+    first = gap.argmin(axis=1)
+    after = np.roll(first, -1)
+    beyond = np.roll(fine, -1, axis=0)
+    own = np.linalg.norm(beyond - fine, axis=1) ** 3 * smooth_turns(fine) / 6.0
+    swept = np.concatenate([[0.0], np.cumsum(_cross(fine, beyond) + own)])
+    way = swept[after] - swept[first] + np.where(after < first, swept[-1], 0.0)
+    a, b, near = loop, np.roll(loop, -1, axis=0), fine[first]
+    area = 0.5 * (_cross(a, near) + way + _cross(fine[after], b) + _cross(b, a))
+    return np.asarray(12.0 * area / np.linalg.norm(b - a, axis=1) ** 3)
 
 
-def flat_volume(points: np.ndarray, height: float) -> float:
-    """Volume over a polygon taken as it is, mm3."""
-    return signed_area(points) * height
+def _cross(a: np.ndarray, b: np.ndarray) -> np.ndarray:
+    return np.asarray(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0])

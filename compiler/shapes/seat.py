@@ -4,15 +4,23 @@ hole."""
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
 from ...stdlib.cuts import CUTS
 from ..geometry.outlines import inset, segments, trace
-from .mesh import SolidMesh, smooth_turns
+from .doubled import halved, skin
+from .mesh import SolidMesh
 from .revolve import revolve, ring_volume
 
+# How finely the stone is cut whose seat it is, mm: the seat is the same at every tolerance.
+FACETS = 0.002
+# What is not known of a facet's distance to the true seat: as a share of how far it stands out to
+# touch a turned one, and of its lift on one that follows facets (measured against finer seats).
+PART = 0.1
+CREASES = 0.2
 # Heights of the bearing at which a shaped seat follows its stone.
 LEVELS = 16
 # Points along the narrow side of a straight-sided stone.
@@ -35,7 +43,7 @@ def seat(
     """
     name, long, wide, *rest = setting
     narrow = rest[0] if rest else None
-    facets = CUTS[name].facets(long, wide, narrow, tolerance=min(tolerance, 0.01))
+    facets = CUTS[name].facets(long, wide, narrow, tolerance=FACETS)
     if name in TURNED or (name == "cabochon" and long == wide):
         return _turned(facets.points, wide / 2, clearance, hole, rise, deep, tolerance)
     return _shaped(setting, facets, clearance, hole, rise, deep, tolerance)
@@ -92,7 +100,9 @@ def _circumscribed(profile: np.ndarray, count: int, grow: float) -> SolidMesh:
     outward = chord[:, 1] / np.maximum(np.linalg.norm(chord, axis=1), 1e-300)
     beyond = (grow - 1.0) * (profile[:, 0] + after[:, 0]) / 2 * outward
     lift = mesh.lift - np.repeat(beyond, count)
-    return SolidMesh(points, mesh.triangles, mesh.face, lift, ring_volume(profile)).fitted()
+    made = SolidMesh(points, mesh.triangles, mesh.face, lift, ring_volume(profile)).fitted()
+    # Over a whole facet that evens out; metal may keep a strip of it.
+    return replace(made, doubt=PART * np.repeat(np.abs(beyond), count))
 
 
 def _girdle(points: np.ndarray) -> float:
@@ -140,13 +150,11 @@ def _shaped(
     tolerance: float,
 ) -> SolidMesh:
     """A cutter of rings: the girdle's outline, the pavilion measured ray by ray, the hole."""
-    outline = ("stone", *setting)
-    ring = (
-        trace(inset(outline, -clearance), tolerance)
-        if clearance > 0
-        else trace(outline, tolerance)
-    )
-    ring = _divided(ring, float(np.ptp(ring, axis=0).min()) / SIDE_STEPS)
+    outline = inset(("stone", *setting), -clearance)
+    long, wide = np.ptp(trace(outline), axis=0)
+    step = float(min(long, wide)) / SIDE_STEPS
+    # Curves are traced in steps of that length at least, so that only straight sides are divided.
+    ring = _doubled(trace(outline, min(tolerance, step**2 / (4 * max(long, wide)))), 1.01 * step)
     angles = np.arctan2(ring[:, 1], ring[:, 0])
     reach = np.hypot(ring[:, 0], ring[:, 1])
     girdle = _girdle_of(facets)
@@ -190,14 +198,12 @@ def _bearing(
     ]
 
 
-def _divided(ring: np.ndarray, step: float) -> np.ndarray:
-    """The ring with points along its straight sides too, no further apart than ``step`` mm: the
-    pavilion below a side is not straight from corner to corner."""
-    parts = []
-    for here, after in zip(ring, np.roll(ring, -1, axis=0), strict=True):
-        count = max(1, int(np.ceil(np.linalg.norm(after - here) / step)))
-        parts.append(here + np.arange(count)[:, None] / count * (after - here))
-    return np.concatenate(parts)
+def _doubled(ring: np.ndarray, step: float) -> np.ndarray:
+    """The ring with points along its straight sides too, no further apart than ``step`` mm (the
+    pavilion below a side is not straight from corner to corner), and one between every two."""
+    length = np.linalg.norm(np.roll(ring, -1, axis=0) - ring, axis=1)
+    counts = np.maximum(1, np.ceil(length / step)).astype(int)
+    return halved(ring, [np.arange(1, count) / count for count in counts])
 
 
 def _girdle_of(facets: Any) -> float:
@@ -252,32 +258,27 @@ def _hits(cut: np.ndarray, ways: np.ndarray) -> np.ndarray:
 
 
 def _stack(levels: list[tuple[float, np.ndarray]], angles: np.ndarray) -> SolidMesh:
-    """Rings of star-shaped outlines joined from the highest level down, capped at both ends."""
-    count = len(angles)
+    """Rings of star-shaped outlines joined from the highest level down, capped at both ends. Every
+    second point of a ring tells how the outline bends between its neighbours."""
     ways = np.stack([np.cos(angles), np.sin(angles)], axis=1)
-    rings = [
-        np.concatenate([radius[:, None] * ways, np.full((count, 1), height)], axis=1)
-        for height, radius in levels
-    ]
-    points = [*rings, np.array([[0.0, 0.0, levels[0][0]], [0.0, 0.0, levels[-1][0]]])]
-    here = np.arange(count)
+    rings = np.stack([
+        np.concatenate([radius[:, None] * ways, np.full((len(angles), 1), height)], axis=1)
+        for height, radius in reversed(levels)
+    ])  # fmt: skip
+    fine = np.empty((2 * len(rings) - 1, *rings.shape[1:]))
+    fine[::2], fine[1::2] = rings, (rings[:-1] + rings[1:]) / 2  # straight from ring to ring
+    points, triangles, lift = skin(fine, False, True)
+    count = len(angles) // 2
+    here, last = np.arange(count), len(points) - count
+    low, top = np.full(count, len(points)), np.full(count, len(points) + 1)
     after = np.roll(here, -1)
-    triangles, lifts = [], []
-    for row in range(len(levels) - 1):
-        top, low = row * count, (row + 1) * count
-        quads = np.stack(
-            [here + low, after + low, after + top, here + low, after + top, here + top], 1
-        )
-        triangles.append(quads.reshape(-1, 3))
-        middle = (rings[row] + rings[row + 1])[:, :2] / 2
-        chord = np.linalg.norm(np.roll(middle, -1, axis=0) - middle, axis=1)
-        lifts.append(np.repeat(chord**2 * smooth_turns(middle) / 12.0, 2))
-    top, low = len(levels) * count, len(levels) * count + 1
-    last = (len(levels) - 1) * count
-    triangles.append(np.stack([np.full(count, top), here, after], 1))
-    triangles.append(np.stack([np.full(count, low), after + last, here + last], 1))
-    lifts.append(np.zeros(2 * count))
-    faces = np.concatenate(triangles)
+    faces = np.concatenate([
+        triangles, np.stack([low, after, here], 1), np.stack([top, here + last, after + last], 1)
+    ])  # fmt: skip
+    hubs = np.array([[0.0, 0.0, height] for height in (rings[0, 0, 2], rings[-1, 0, 2])])
+    lifts = np.concatenate([lift, np.zeros(2 * count)])
+    # Creases of the pavilion run between the points of a ring.
+    doubt = CREASES * np.abs(lifts)
     return SolidMesh(
-        np.concatenate(points), faces, np.arange(len(faces)), np.concatenate(lifts)
+        np.concatenate([points, hubs]), faces, np.arange(len(faces)), lifts, None, doubt
     )

@@ -8,7 +8,7 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ..geometry.outlines import Outline, segments, trace
-from .doubled import skin, welded
+from .doubled import halved, skin, welded
 from .mesh import SolidMesh
 from .sections import Profile, curves
 
@@ -61,10 +61,10 @@ def table(made: Table, tolerance: float) -> SolidMesh:
     """The mesh of the head, to be joined to its shank and bored to the finger's size."""
     from manifold3d import triangulate
 
-    outline = trace(made.outline, min(tolerance, 0.002))
+    loop = trace(made.outline, min(tolerance, 0.002))
+    double = halved(loop, _diagonals(loop))
+    outline = double[::2]
     steps = max(8, segments(made.top, tolerance, 90.0))
-    middles = (outline + np.roll(outline, -1, axis=0)) / 2
-    double = np.stack([outline, middles], axis=1).reshape(-1, 2)
     fine = np.stack(
         [_level(made, double, share) for share in np.linspace(0.0, 1.0, 2 * steps + 1)]
     )
@@ -85,6 +85,19 @@ def table(made: Table, tolerance: float) -> SolidMesh:
         face,
         np.concatenate([lift, [0.0, 0.0]]),
     )
+
+
+def _diagonals(outline: np.ndarray) -> list[np.ndarray]:
+    """Where each chord of a table crosses a diagonal of its box, shares of it: the corners of the
+    shank's section run up to there."""
+    x, y = (outline / (np.ptp(outline, axis=0) / 2)).T
+    found: list[list[float]] = [[] for _ in x]
+    for side in (x - y, x + y):
+        after = np.roll(side, -1)
+        for k in np.flatnonzero((side < 0) != (after < 0)).tolist():
+            share = float(side[k] / (side[k] - after[k]))
+            found[k] += [share] if 1e-6 < share < 1 - 1e-6 else []
+    return [np.array(sorted(shares)) for shares in found]
 
 
 def _level(made: Table, outline: np.ndarray, share: float) -> np.ndarray:

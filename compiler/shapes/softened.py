@@ -9,7 +9,8 @@ import numpy as np
 from ..geometry.outlines import LEAST_SEGMENTS, Outline, segments, trace_all
 from .doubled import welded
 from .insets import inset_loop, inward
-from .mesh import SolidMesh, smooth_turns
+from .mesh import SolidMesh
+from .prism import bends
 
 
 def softened(
@@ -24,7 +25,6 @@ def softened(
     """The body over ``outline`` from ``low`` to ``high`` mm, its face's rim, its back's or both
     taken off by ``by`` mm: with a quarter round, or straight at 45 degrees."""
     loops = trace_all(outline, tolerance)
-    curved = outline[0] != "polygon"
     profile = rim_profile(low, high, by, round_, rims, tolerance)
     points: list[np.ndarray] = []
     triangles: list[np.ndarray] = []
@@ -33,7 +33,7 @@ def softened(
     for loop in loops:
         layers = [_layer(outline, loop, inset) for inset, _ in profile]
         at = sum(len(p) for p in points)
-        grid, sides, rise = _walls(layers, profile, loop, curved)
+        grid, sides, rise = _walls(layers, profile, bends(outline, loop, tolerance))
         points.append(grid)
         triangles.append(sides + at)
         face.append(np.repeat(np.arange(len(rise)), 2) + sum(len(x) for x in lift))
@@ -84,9 +84,9 @@ def _inset_rectangle(outline: Outline, loop: np.ndarray, inset: float) -> np.nda
 
 
 def _walls(
-    layers: list[np.ndarray], profile: list[tuple[float, float]], loop: np.ndarray, curved: bool
+    layers: list[np.ndarray], profile: list[tuple[float, float]], bend: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    count = len(loop)
+    count = len(bend)
     grid = np.concatenate(
         [
             np.column_stack([layer, np.full(count, z)])
@@ -97,7 +97,6 @@ def _walls(
     a, b = index[:-1], np.roll(index[:-1], -1, axis=1)
     d, c = index[1:], np.roll(index[1:], -1, axis=1)
     quads = np.stack([np.stack([a, b, c], -1), np.stack([a, c, d], -1)], axis=2)
-    bend = smooth_turns(loop) if curved else np.zeros(count)
     rise = []
     for k in range(len(layers) - 1):
         rise.append(_wall_lift(layers[k], layers[k + 1], profile, k, bend))

@@ -5,139 +5,112 @@ from __future__ import annotations
 import numpy as np
 
 from ..geometry.line import Line
-from .mesh import SolidMesh, smooth_turns
+from .doubled import skin
+from .mesh import SolidMesh
 
 
-def sweep(
-    line: Line, section: np.ndarray, curved: bool = True, scale: np.ndarray | None = None
-) -> SolidMesh:
-    """``section`` (k, 2), counter-clockwise, carried along ``line``; at each of its points
-    ``scale`` times as large (open lines).
+def sweep(line: Line, section: np.ndarray, tolerance: float, end: float = 1.0) -> SolidMesh:
+    """A ``section`` carried along ``line``, its chords within ``tolerance`` mm of the line's true
+    curve; on an open line thinned evenly to ``end`` times its size.
 
-    The section's first axis lies to the left of the way, its second outward (the line's out).
+    ``section`` (2k, 2), counter-clockwise, has a point of the true section between every two of
+    its mesh. Its first axis lies to the left of the way, its second outward (the line's out).
     Open lines get flat ends, closed ones close on themselves.
     """
-    left, out = line.sides(), line.mitred(line.outs)
-    count, around = len(line.points), len(section)
-    size = np.ones(count) if scale is None else scale
-    rings = (
-        line.points[:, None, :]
-        + section[None, :, :1] * (size[:, None] * left)[:, None, :]
-        + section[None, :, 1:] * (size[:, None] * out)[:, None, :]
-    )
-    points = rings.reshape(-1, 3)
-    index = np.arange(count * around).reshape(count, around)
-    there = np.roll(index, -1, axis=0) if line.closed else index[1:]
-    here = index if line.closed else index[:-1]
-    triangles, face = _skin(here, there)
-    lift = _lift(line, section, rings, curved, size)
+    rows = np.concatenate([_stretch(line, run, tolerance) for run in line.runs()])
     if not line.closed:
-        triangles, face, lift = _with_ends(triangles, face, lift, index, section)
+        rows = np.concatenate([rows, _at(line, line.runs()[-1], np.array([np.inf]))])
+    centre, left, out = rows[:, 0], rows[:, 1], rows[:, 2]
+    way = np.linalg.norm(np.diff(centre, axis=0), axis=1)
+    along = np.concatenate([[0.0], np.cumsum(way)])
+    size = (1.0 + (end - 1.0) * along / along[-1])[:, None, None]
+    fine = (
+        centre[:, None, :]
+        + size * section[None, :, :1] * left[:, None, :]
+        + size * section[None, :, 1:] * out[:, None, :]
+    )
+    points, triangles, lift = skin(fine, line.closed, True)
+    face = np.arange(len(triangles))
+    if not line.closed:
+        triangles, face, lift = _with_ends(triangles, lift, section[::2], len(points))
     return SolidMesh(points, triangles, face, lift)
 
 
-def _skin(here: np.ndarray, there: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    a, b = here, np.roll(here, -1, axis=1)
-    c, d = np.roll(there, -1, axis=1), there
-    quads = np.stack([np.stack([a, b, c], axis=-1), np.stack([a, c, d], axis=-1)], axis=2)
-    face = np.repeat(np.arange(here.size), 2)
-    return quads.reshape(-1, 3), face
+def _stretch(line: Line, run: tuple[int, int], tolerance: float) -> np.ndarray:
+    """Rows of a run but for its end, every second a station of the mesh: (2k, 3, 3) of the line's
+    place, the way to the left (a mitre's at corners), the way out."""
+    steps = _steps(line, run, tolerance)
+    length = line.run_length(run)
+    middles = (steps + np.append(steps[1:], length)) / 2
+    return _at(line, run, np.stack([steps, middles], axis=1).reshape(-1))
 
 
-def _lift(
-    line: Line, section: np.ndarray, rings: np.ndarray, curved: bool, size: np.ndarray
-) -> np.ndarray:
-    """Mean distance to the true surface of each facet of the skin, station by station."""
-    chord = np.linalg.norm(np.roll(section, -1, axis=0) - section, axis=1)
-    around = chord**2 * (smooth_turns(section) if curved else 0.0) / 12.0
-    here = rings if line.closed else rings[:-1]
-    there = np.roll(rings, -1, axis=0) if line.closed else rings[1:]
-    way = (there - here + np.roll(there, -1, axis=1) - np.roll(here, -1, axis=1)) / 2
-    # A taper's facets are wider where their sagitta is larger: the mean weighs by area.
-    first, last = (size, np.roll(size, -1)) if line.closed else (size[:-1], size[1:])
-    mean = (first**2 + first * last + last**2) / (first + last) * (2.0 / 3.0)
-    along = _bend(line, way, section, mean)
-    return (mean[:, None] * around[None, :] + along).reshape(-1)
+def _at(line: Line, run: tuple[int, int], distances: np.ndarray) -> np.ndarray:
+    """Place, left and out of a run at ``distances`` mm from its start, on the true curve through
+    its points: a cubic between every two, along their tangents."""
+    points, outs = line._run(run)
+    chord = np.diff(points, axis=0)
+    length = np.linalg.norm(chord, axis=1)
+    unit = chord / length[:, None]
+    way = _tangents(unit, length, line.closed and run[1] - run[0] == len(line.points))
+    stations = np.concatenate([[0.0], np.cumsum(length)])
+    distances = np.minimum(distances, stations[-1])
+    k = np.clip(np.searchsorted(stations, distances, side="right") - 1, 0, len(chord) - 1)
+    t = ((distances - stations[k]) / length[k])[:, None]
+    first, last = way[k] * length[k][:, None], way[k + 1] * length[k][:, None]
+    ease = t * t * (3.0 - 2.0 * t)
+    place = points[k] + ease * chord[k] + t * (1 - t) * ((1 - t) * first - t * last)
+    out = (1 - t) * outs[k] + t * outs[k + 1]
+    tangent = (
+        6 * t * (1 - t) * chord[k] + (1 - t) * (1 - 3 * t) * first + t * (3 * t - 2) * last
+    )
+    left = _unit(np.cross(out, tangent))
+    out = _unit(np.cross(tangent, left))
+    # A run that begins or ends in a corner shares a mitre with its neighbour there.
+    corners = set(line.corners().tolist())
+    for where, index in ((0.0, run[0]), (stations[-1], run[1] % len(line.points))):
+        if index in corners:
+            met = distances == where
+            left[met], out[met] = line.sides()[index], line.mitred(line.outs)[index]
+    return np.stack([place, left, out], axis=1)
 
 
-def _bend(line: Line, way: np.ndarray, section: np.ndarray, size: np.ndarray) -> np.ndarray:
-    """Sagitta of the path's own curve at each facet: bend x length^2 / 12 along the normal."""
-    chords = line.chords()
-    length = np.linalg.norm(chords, axis=1, keepdims=True)
-    unit = chords / length
-    change = np.roll(unit, -1, axis=0) - unit
-    smooth = (unit * np.roll(unit, -1, axis=0)).sum(axis=1) > np.cos(np.radians(20.0))
-    alike = np.abs(np.roll(length, -1, axis=0) - length)[:, 0] < 0.25 * length[:, 0]
-    usable = smooth & alike
-    if not line.closed:
-        usable[-1] = False
-    curve = np.where(usable[:, None], change / length, 0.0)
-    before = np.roll(curve, 1, axis=0)
-    share = usable.astype(float) + np.roll(usable, 1)
-    curve = (curve + before) / np.maximum(share, 1.0)[
-        :, None
-    ]  # points to the centre of the bend
-    sides = np.roll(section, -1, axis=0) - section
-    normal2 = np.stack([sides[:, 1], -sides[:, 0]], axis=1)
-    normal2 = normal2 / np.maximum(np.linalg.norm(normal2, axis=1, keepdims=True), 1e-300)
-    left, out = line.lefts(), line.outs
-    here = slice(0, len(chords))
-    normal = normal2[None, :, :1] * left[here, None] + normal2[None, :, 1:] * out[here, None]
-    toward = -(normal * curve[:, None, :]).sum(axis=2)
-    beyond = size[:, None] * (_mitres(line, section)[here] * normal).sum(axis=2)
-    # A facet off the middle line bends with its own radius: one length is its own, one the
-    # line's.
-    return toward * np.linalg.norm(way, axis=2) * length / 12.0 - beyond
+def _tangents(unit: np.ndarray, length: np.ndarray, round_: bool) -> np.ndarray:
+    """Unit tangents (n + 1, 3) at the points of a smooth run of n chords: of the parabola through
+    three points; at ends the way turns on as far as the chord has."""
+    before, after = unit[:-1] * length[1:, None], unit[1:] * length[:-1, None]
+    middle = _unit(before + after)
+    if round_:
+        seam = _unit(unit[-1:] * length[0] + unit[:1] * length[-1])
+        return np.concatenate([seam, middle, seam])
+    if not len(middle):
+        return np.concatenate([unit, unit])
+    first, last = 2 * (unit[0] @ middle[0]) * unit[0] - middle[0], (
+        2 * (unit[-1] @ middle[-1]) * unit[-1] - middle[-1]
+    )
+    return np.concatenate([first[None], middle, last[None]])
 
 
-def _mitres(line: Line, section: np.ndarray) -> np.ndarray:
-    """How far the mitres of smooth bends carry each facet beyond the true surface, (n, around, 3)
-    mm.
-
-    Mitred rings are a little wide: they keep each straight piece whole, but a bent wire has no
-    mitres. True corners have, and are left alone.
-    """
-    excess = np.stack([line.sides() - line.lefts(), line.mitred(line.outs) - line.outs])
-    excess[:, line.corners()] = 0.0
-    both = (excess + np.roll(excess, -1, axis=1)) / 2
-    across = (section + np.roll(section, -1, axis=0)) / 2
-    return np.einsum("knd,ak->nad", both, across)
+def _unit(ways: np.ndarray) -> np.ndarray:
+    return np.asarray(ways / np.linalg.norm(ways, axis=1, keepdims=True))
 
 
 def _with_ends(
-    triangles: np.ndarray,
-    face: np.ndarray,
-    lift: np.ndarray,
-    index: np.ndarray,
-    section: np.ndarray,
+    triangles: np.ndarray, lift: np.ndarray, section: np.ndarray, total: int
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     from manifold3d import triangulate
 
     cap = np.asarray(triangulate([section]), dtype=np.int64)
     # Left x out points along the way: the end cap keeps the section's sense.
-    start, end = index[0][cap][:, ::-1], index[-1][cap]
+    start, end = cap[:, ::-1], cap + total - len(section)
     faces = len(lift)
     return (
         np.concatenate([triangles, start, end]),
-        np.concatenate([face, np.full(len(cap), faces), np.full(len(cap), faces + 1)]),
+        np.concatenate([
+            np.arange(faces), np.full(len(cap), faces), np.full(len(cap), faces + 1)
+        ]),
         np.concatenate([lift, [0.0, 0.0]]),
-    )
-
-
-def thinned(line: Line, tolerance: float) -> Line:
-    """The line with as few points as keep its chords within ``tolerance`` mm, corners kept.
-
-    Each run is resampled evenly so that neighbouring chords stay alike.
-    """
-    points, outs = [], []
-    for run in line.runs():
-        frames = line.frames_at(_steps(line, run, tolerance), run)
-        points.append(frames[:, :, 3])
-        outs += [line.outs[run[0] : run[0] + 1], frames[1:, :, 2]]  # at a corner: its own
-    if not line.closed:
-        points.append(line.points[-1:])
-        outs.append(line.outs[-1:])
-    return Line(np.concatenate(points), np.concatenate(outs), line.closed)
+    )  # fmt: skip
 
 
 def _steps(line: Line, run: tuple[int, int], tolerance: float) -> np.ndarray:

@@ -16,7 +16,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from ...lang.faults import Fault, Level
-from ..files.digits import shown
+from ..files.digits import metals_shown, shown
 from ..judging.messages import (
     finding_record,
     findings_text,
@@ -139,11 +139,12 @@ class Readout:
         """The weight with its change, in other metals, and the stones."""
         weights = report.weights
         assert weights is not None
-        head = f"{report.title}, {report.metal}: {_grams(weights)} g"
+        head = f"{report.title}, {metals_shown(weights)}"
         stones = _stones(weights)
         return [
             tinted(head, "bold", self._colour) + (f"  {self._change}" if self._change else ""),
             *self._alloys(weights),
+            *bought_lines(weights),
             *([f"  {stones}"] if stones else []),
         ]
 
@@ -241,7 +242,7 @@ class Readout:
         assert report.weights is not None
         return [
             f"the last good result stands, {stamp}: "
-            f"{report.title}, {report.metal} {_grams(report.weights)} g"
+            f"{report.title}, {metals_shown(report.weights)}"
         ]
 
     def _width(self) -> int:
@@ -253,8 +254,13 @@ def _gist(fault: Fault) -> tuple[str, str, str]:
     return fault.code, fault.message, fault.seen or ""
 
 
-def _grams(weights: Weights) -> str:
-    return shown(weights.grams, weights.grams_error)
+def bought_lines(weights: Weights) -> list[str]:
+    """What is bought and not cast, a line each."""
+    return [
+        f"  bought: {part.casting}, {part.count} in {part.metal}, "
+        f"{shown(part.grams, part.grams_error)} g"
+        for part in weights.bought
+    ]
 
 
 def _took(seconds: float) -> str:

@@ -15,6 +15,7 @@ from ..bench.feature import Feature, spot
 from ..bench.feature import length as mm
 from ..bench.placement import placed
 from ..bench.plan import Step
+from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.bend import Bend
 from ..geometry.outlines import trace
@@ -254,6 +255,7 @@ WORDS = (
         one_of=(("finger", "inside"),),
         example='bend ring: of strip, finger "us 7", closed',
         offers=BAND_HELP,
+        roles=frozenset({Role.CUT, Role.CUPPED}),
         made_by=_round,
     ),
     Word(
@@ -278,6 +280,7 @@ WORDS = (
             "back": "the middle of its back, looking backward",
             "rise": "from its rim to its middle",
         },
+        roles=frozenset({Role.CUT, Role.CUPPED}),
         made_by=_dap,
     ),
 )

@@ -11,6 +11,7 @@ from ...lang.bench import Call
 from ...lang.words import Word
 from ..bench.feature import Lines, Offer, Places, spot
 from ..bench.feature import length as mm
+from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..geometry.line import ring
 from ..geometry.outlines import Outline, inset, trace
@@ -153,10 +154,10 @@ WORDS = (
         "A straight bar, lying along x, its face toward the onlooker.",
         "shapes",
         (
-            size("size", "length x width x height", 3, needed=True),
+            size("size", "length x width x height", 3, needed=True, of=FigureOf.THICKNESS),
             length("corner", "rounds the four upright edges", zero=True, default="0 mm"),
             *rims(),
-            metal(),
+            *metal(),
         ),
         example="bar frame: size 22 x 5 x 2 mm, corner 0.5 mm",
         offers={
@@ -164,6 +165,7 @@ WORDS = (
             "corners": "the four corners of its face",
             "corner": "their radius",
         },
+        roles=frozenset({Role.BODY}),
         made_by=_bar,
     ),
     Word(
@@ -172,22 +174,29 @@ WORDS = (
         "shapes",
         (
             length("across", "its diameter", needed=True),
-            length("height", "from back to face", needed=True),
+            length("height", "from back to face", needed=True, of=FigureOf.THICKNESS),
             *rims(),
-            metal(),
+            *metal(),
         ),
         example="disc medal: across 16 mm, height 1.2 mm",
         offers={**FLAT_HELP, "across": "its diameter"},
+        roles=frozenset({Role.BODY}),
         made_by=_disc,
     ),
     Word(
         "plate",
         "A flat body of any outline.",
         "shapes",
-        (*CONTOUR, length("thick", "from back to face", needed=True), *rims(), metal()),
+        (
+            *CONTOUR,
+            length("thick", "from back to face", needed=True, of=FigureOf.THICKNESS),
+            *rims(),
+            *metal(),
+        ),
         one_of=(CONTOURS,),
         example="plate leaf: marquise 14 x 7 mm, thick 1.2 mm",
         offers=FLAT_HELP,
+        roles=frozenset({Role.BODY}),
         made_by=_plate,
     ),
 )

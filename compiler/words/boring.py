@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature
+from ..bench.roles import Role
 from ..geometry import frames as fr
 from .common import Made, target
 from .cutting import PAST, target_of
@@ -40,7 +41,8 @@ def _clear(bench: PieceBench, call: Call) -> Made:
 WORDS = (
     Word(
         "bore",
-        "Clears the finger hole of a band: whatever stands into it is bored away.",
+        "Clears the finger hole of a band: whatever stands into it is bored away, and 0.025 mm "
+        "all round, so that no skin is left.",
         "work",
         (
             Take("of", Kind.FEATURE, "the band whose finger hole is cleared", needed=True),
@@ -50,6 +52,7 @@ WORDS = (
         ),
         places=False,
         example="bore clear: of shank, in head",
+        roles=frozenset({Role.CUT}),
         made_by=_clear,
     ),
 )

@@ -12,6 +12,7 @@ from ...lang.words import Kind, Take
 from ..bench.feature import Feature, Offer
 from ..bench.placement import placed
 from ..bench.plan import Shape
+from ..bench.roles import FigureOf
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -33,15 +34,32 @@ def length(
     default: str | None = None,
     zero: bool = False,
     most: float = LARGEST,
+    goes_with: tuple[str, ...] = (),
+    not_with: tuple[str, ...] = (),
+    of: FigureOf | None = None,
 ) -> Take:
     """A clause that takes a length above zero (or from zero), within the size of a piece."""
-    least = 0.0 if zero else SMALLEST
-    return Take(name, Kind.LENGTH, help, needed, default, least=least, most=most)
+    return Take(
+        name,
+        Kind.LENGTH,
+        help,
+        needed,
+        default,
+        least=0.0 if zero else SMALLEST,
+        most=most,
+        goes_with=goes_with,
+        not_with=not_with,
+        figure_of=of,
+    )
 
 
-def size(name: str, help: str, *parts: int, needed: bool = False) -> Take:
+def size(
+    name: str, help: str, *parts: int, needed: bool = False, of: FigureOf | None = None
+) -> Take:
     """A clause that takes a size of so many members, each within the size of a piece."""
-    return Take(name, Kind.SIZE, help, needed, parts=parts, least=SMALLEST, most=LARGEST)
+    return Take(
+        name, Kind.SIZE, help, needed, parts=parts, least=SMALLEST, most=LARGEST, figure_of=of
+    )
 
 
 def count(
@@ -58,13 +76,18 @@ def count(
 
 
 @cache
-def metal() -> Take:
-    """The clause that makes a feature of another alloy than the piece."""
+def metal() -> tuple[Take, Take]:
+    """The clauses of whatever is metal: of another alloy than the piece, and bought, not cast."""
     from ...stdlib.alloys import ALLOYS
 
-    names = tuple(ALLOYS)
-    return Take(
-        "metal", Kind.CHOICE, "an alloy of its own, as in a two-colour piece", choices=names
+    help = "an alloy of its own, as in a two-colour piece"
+    return (
+        Take("metal", Kind.CHOICE, help, choices=tuple(ALLOYS)),
+        Take(
+            "bought",
+            Kind.FLAG,
+            "bought in, not cast: kept out of the print files and weighed apart",
+        ),
     )
 
 
@@ -75,7 +98,7 @@ RIMS = ("front", "back", "both")
 def rims() -> tuple[Take, ...]:
     """The clauses that take the sharp rims off a flat body."""
     return (
-        length("soften", "rounds its rim by this radius"),
+        length("soften", "rounds its rim by this radius", not_with=("bevel",)),
         length("bevel", "takes its rim off straight, so far each way"),
         Take(
             "rims",
@@ -83,6 +106,7 @@ def rims() -> tuple[Take, ...]:
             "which rim: of its face, its back, or both",
             default="front",
             choices=RIMS,
+            goes_with=("soften", "bevel"),
         ),
     )
 

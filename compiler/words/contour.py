@@ -33,8 +33,12 @@ CONTOUR: tuple[Take, ...] = (
     ),
     Take("outline", Kind.LINE, "a closed line of your own"),
     Take("drawing", Kind.TEXT, "the closed paths of an .svg file in the folder of the piece"),
-    length("corner", "rounds the corners of a rectangle", zero=True),
-    length("across", "of a polygon, over its corners; of a drawing, from left to right"),
+    length("corner", "rounds the corners of a rectangle", zero=True, goes_with=("rectangle",)),
+    length(
+        "across",
+        "of a polygon, over its corners; of a drawing, from left to right",
+        goes_with=("polygon", "drawing"),
+    ),
 )
 CONTOURS = ("round", "oval", "rectangle", *STONE_OUTLINES, "polygon", "outline", "drawing")
 
@@ -116,4 +120,4 @@ def _own(call: Call, value: Any) -> tuple[Outline | None, list[Fault]]:
         ]
     if signed_area(points) < 0:
         points = points[::-1]
-    return ("points", tuple((float(x), float(y)) for x, y in np.round(points, 9))), []
+    return ("points", tuple(map(tuple, np.round(points, 9).tolist()))), []

@@ -13,6 +13,7 @@ from ..bench.feature import Feature, spot
 from ..bench.feature import length as mm
 from ..bench.placement import placed
 from ..bench.plan import Shape
+from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..geometry.outlines import inset, trace
 from .common import Made, length, target
@@ -242,8 +243,8 @@ WORDS = (
         "work",
         (
             target("the body hollowed"),
-            length("wall", "thickness left at the sides", needed=True),
-            length("roof", "thickness left at the face", needed=True),
+            length("wall", "thickness left at the sides", needed=True, of=FigureOf.WALL),
+            length("roof", "thickness left at the face", needed=True, of=FigureOf.ROOF),
         ),
         places=False,
         example="hollow back: in frame, wall 0.9 mm, roof 1 mm",
@@ -252,6 +253,7 @@ WORDS = (
             "wall": "thickness left at the sides",
             "depth": "how deep it goes",
         },
+        roles=frozenset({Role.CUT, Role.OPENS}),
         made_by=_hollow,
     ),
     Word(
@@ -266,6 +268,7 @@ WORDS = (
         ),
         example="drill eyes: at face of frame, in frame, line 3, every 4.5 mm, across 2.4 mm",
         offers={"floor": "the bottom of each hole", "mouth": "the top of each hole"},
+        roles=frozenset({Role.CUT, Role.OPENS, Role.HOLE}),
         made_by=_drill,
     ),
     Word(
@@ -276,6 +279,7 @@ WORDS = (
         one_of=(CONTOURS,),
         example="pierce window: oval 6 x 3 mm, at face of frame, in frame",
         offers={"floor": "the bottom of each cut", "mouth": "the top of each cut"},
+        roles=frozenset({Role.CUT, Role.OPENS}),
         made_by=_pierce,
     ),
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -13,6 +14,7 @@ from ..bench.feature import Lines
 from ..bench.feature import length as mm
 from ..bench.placement import COPIES_LIMIT, placed
 from ..bench.plan import Shape
+from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.line import Line
 from ..geometry.outlines import Outline
@@ -211,13 +213,19 @@ def _work(
             bench.cut(made, shape, places, into)
 
 
+_LETTERS = ("letters",)
 WORDS = (
     Word(
         "engrave",
         "Letters, an outline or a drawing cut into a face, or standing on it with `raised`.",
         "work",
         (
-            Take("letters", Kind.TEXT, "a text, on one line"),
+            Take(
+                "letters",
+                Kind.TEXT,
+                "a text, on one line",
+                not_with=("fit", "number"),
+            ),
             *CONTOUR,
             length(
                 "deep",
@@ -231,13 +239,27 @@ WORDS = (
                 "of raised work: how far it reaches into the metal below",
                 default="0.2 mm",
                 most=5.0,
+                goes_with=("raised",),
             ),
-            length("tall", "of letters: the height of a capital", default="3 mm", most=100.0),
-            length("spacing", "of letters: more room between them", zero=True, most=20.0),
+            length(
+                "tall",
+                "of letters: the height of a capital",
+                default="3 mm",
+                most=100.0,
+                goes_with=_LETTERS,
+            ),
+            length(
+                "spacing",
+                "of letters: more room between them",
+                zero=True,
+                most=20.0,
+                goes_with=_LETTERS,
+            ),
             Take(
                 "font",
                 Kind.TEXT,
                 "a .ttf or .otf file in the folder of the piece; a serif without it",
+                goes_with=_LETTERS,
             ),
             Take(
                 "align",
@@ -245,6 +267,7 @@ WORDS = (
                 "which part of the text stands on its place",
                 default="middle",
                 choices=tuple(MIDDLES),
+                goes_with=_LETTERS,
             ),
             Take(
                 "centred",
@@ -253,15 +276,17 @@ WORDS = (
                 "start, of an open one its middle without it",
                 least=0.0,
                 most=1.0,
+                goes_with=("along",),
             ),
             Take(
                 "heads-out",
                 Kind.FLAG,
                 "along a line the letters stand with their heads to its outer "
                 "side, as over the top of a coin",
+                goes_with=("along",),
             ),
             target(),
-            metal(),
+            *(replace(take, goes_with=("raised",)) for take in metal()),
         ),
         one_of=(("letters", *CONTOURS),),
         example='engrave name: letters "ADA", tall 4 mm, at face of medal, in medal',
@@ -270,6 +295,7 @@ WORDS = (
             "tall": "height of its capitals",
             "deep": "how deep",
         },
+        roles=frozenset({Role.CUT, Role.OPENS, Role.ENGRAVING}),
         made_by=_engrave,
     ),
 )

@@ -194,25 +194,41 @@ def _met(frames: np.ndarray, lines: tuple[Line, ...]) -> np.ndarray | None:
     made = []
     for frame in frames:
         line = lines[int(np.linalg.norm(middles - frame[:, 3], axis=1).argmin())]
-        local = fr.apply(fr.inverse(frame), line.points)
-        after = np.roll(local, -1, axis=0) if line.closed else local[1:]
-        before = local[: len(after)]
-        crossing = (before[:, 1] < 0) != (after[:, 1] < 0)
-        if not crossing.any():
+        seen = line.moved(fr.inverse(frame))
+        after = np.roll(seen.points, -1, axis=0) if seen.closed else seen.points[1:]
+        before = seen.points[: len(after)]
+        crossing = np.flatnonzero((before[:, 1] < 0) != (after[:, 1] < 0))
+        if len(crossing) == 0:
             return None
         first, last = before[crossing], after[crossing]
         share = (first[:, 1] / (first[:, 1] - last[:, 1]))[:, None]
         spots = first + share * (last - first)
         k = int(spots[:, 0].argmax())
-        x, y = (last - first)[k, :2]
-        turn = np.degrees(np.arctan2(-x, y))
-        if abs(turn) > 90:
-            turn += 180
+        square = _square_to(seen, int(crossing[k]), float(share[k, 0]))
+        turn = np.degrees(np.arctan2(square[1], square[0]))
         there = fr.compose(fr.shifted(*spots[k].tolist()), fr.turned(2, float(turn)))
         made.append(fr.compose(frame[None], there))
     return fr.rounded(np.concatenate(made))
 
 
+def _square_to(line: Line, chord: int, share: float) -> np.ndarray:
+    """The way square to a line, to its outer or inner side but never back along x, part of the
+    way along one of its chords; on a curve that of the curve."""
+    way = line.chords()[chord]
+    flat = np.array([way[1], -way[0], 0.0])
+    flat *= np.sign(flat[0]) or 1.0
+    ends = (chord, (chord + 1) % len(line.points))
+    corners, lefts = set(line.corners().tolist()), line.lefts()
+    first, last = (
+        flat / np.linalg.norm(flat)
+        if end in corners
+        else lefts[end] * (np.sign(lefts[end] @ flat) or 1.0)
+        for end in ends
+    )
+    return np.asarray((1 - share) * first + share * last)
+
+
+_BESIDE, _THROUGH = ("beside",), ("through",)
 WORDS = (
     Word(
         "line",
@@ -230,12 +246,20 @@ WORDS = (
             Take(
                 "beside", Kind.LINE, "made from another line: a rim, a girdle, a line of yours"
             ),
-            length("outset", "moved to the outer side of that line", zero=True),
-            length("inset", "moved to the inner (left) side of that line", zero=True),
+            length(
+                "outset", "moved to the outer side of that line", zero=True, goes_with=_BESIDE
+            ),
+            length(
+                "inset",
+                "moved to the inner (left) side of that line",
+                zero=True,
+                goes_with=_BESIDE,
+            ),
             Take(
                 "rise",
                 Kind.LENGTH,
                 "moved the way that line looks; below it when less than zero",
+                goes_with=_BESIDE,
             ),
             Take(
                 "edgewise",
@@ -245,14 +269,20 @@ WORDS = (
             ),
             facing(),
             Take(
-                "part", Kind.ANY, "only a part of that line, in shares of it: part 25 % to 75 %"
+                "part",
+                Kind.ANY,
+                "only a part of that line, in shares of it: part 25 % to 75 %",
+                goes_with=_BESIDE,
             ),
-            Take("closed", Kind.FLAG, "goes back to its first spot"),
-            Take("smooth", Kind.FLAG, "a flowing curve through the spots"),
+            Take("closed", Kind.FLAG, "goes back to its first spot", goes_with=_THROUGH),
+            Take(
+                "smooth", Kind.FLAG, "a flowing curve through the spots", goes_with=_THROUGH
+            ),
         ),
         one_of=(("through", "beside"),),
         example="line wave: through (0, 0) to (4, 2 mm) to (8, 0 mm), smooth",
         offers=PATH_HELP,
+        stands=False,
         made_by=_line,
     ),
     Word(

@@ -9,6 +9,7 @@ from ...lang.words import Kind, Take, Word
 from ..bench.feature import Offer, spot
 from ..bench.feature import length as mm
 from ..bench.plan import Shape
+from ..bench.roles import FigureOf, Role
 from ..geometry.surfaces import Cap
 from .bodies import BACK, FLAT_HELP, flat_offers
 from .common import Made, body, length, metal, rims
@@ -123,11 +124,11 @@ WORDS = (
         "A round tube standing on its end.",
         "shapes",
         (
-            length("outside", "outside diameter", needed=True),
-            length("inside", "inside diameter", needed=True),
+            length("outside", "outside diameter", needed=True, of=FigureOf.OUTSIDE),
+            length("inside", "inside diameter", needed=True, of=FigureOf.INSIDE),
             length("height", "its length", needed=True),
             *rims(),
-            metal(),
+            *metal(),
         ),
         example="tube collet: outside 5 mm, inside 3.4 mm, height 3 mm, soften 0.3 mm",
         offers={
@@ -137,6 +138,7 @@ WORDS = (
             "inside": "inside diameter",
             "wall": "thickness of its wall",
         },
+        roles=frozenset({Role.BODY, Role.CUPPED}),
         made_by=_tube,
     ),
     Word(
@@ -144,7 +146,7 @@ WORDS = (
         "A straight piece of round wire standing on its end.",
         "shapes",
         (
-            length("across", "its diameter", needed=True),
+            length("across", "its diameter", needed=True, of=FigureOf.WIRE),
             length("long", "its length", needed=True),
             Take(
                 "tip",
@@ -153,7 +155,7 @@ WORDS = (
                 default="flat",
                 choices=("flat", "round"),
             ),
-            metal(),
+            *metal(),
         ),
         example="rod post: across 0.8 mm, long 10 mm, tip round",
         offers={
@@ -162,19 +164,21 @@ WORDS = (
             "across": "its diameter",
             "long": "its length",
         },
+        roles=frozenset({Role.WIRE}),
         made_by=_rod,
     ),
     Word(
         "ball",
         "A ball, or a granule, resting on its ground.",
         "shapes",
-        (length("across", "its diameter", needed=True), metal()),
+        (length("across", "its diameter", needed=True, of=FigureOf.MASS), *metal()),
         example="ball drop: across 4 mm",
         offers={
             "centre": "its middle",
             "top": "its highest point",
             "across": "its diameter",
         },
+        roles=frozenset({Role.BEAD}),
         made_by=_ball,
     ),
     Word(
@@ -183,12 +187,13 @@ WORDS = (
         "shapes",
         (
             length("across", "its diameter", needed=True),
-            length("height", "how far it rises", needed=True),
-            length("wall", "makes it a shell of this thickness, open at the back"),
-            metal(),
+            length("height", "how far it rises", needed=True, of=FigureOf.MASS),
+            length("wall", "makes it a shell of this thickness, open at the back", of=FigureOf.SHELL),
+            *metal(),
         ),
         example="dome shell: across 14 mm, height 4 mm, wall 0.9 mm",
         offers={**FLAT_HELP, "top": "its highest point", "across": "its diameter"},
+        roles=frozenset({Role.BODY, Role.OPENS}),
         made_by=_dome,
     ),
 )

@@ -46,15 +46,6 @@ def laid(call: Call, kind_at: KindAt) -> Laid:
 
 def _pattern(call: Call, kind_at: KindAt, key: str, way: float) -> Laid:
     count, gap = call.get(key), call.get("gap")
-    for other in ("every", "radius"):
-        if call.given(other):
-            fault = call.fault(
-                "clauses-disagree",
-                f"gap and {other} both say how far apart the stones stand",
-                other,
-                remedy="keep one of them",
-            )
-            return None, (), [fault]
     if count > ROW_LIMIT:
         return None, (), [too_many(call, count)]
     closed = key == "circle"

@@ -11,6 +11,7 @@ from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, Places, spot
 from ..bench.feature import length as mm
 from ..bench.plan import Shape
+from ..bench.roles import Role
 from ..geometry import frames as fr
 from .common import Made, length, target
 from .cutting import PAST, cone, target_of
@@ -157,12 +158,14 @@ WORDS = (
         places=False,
         example="azure light: for row, in frame",
         offers={"wide": "its width at the back", "narrow": "its width near the stone"},
+        roles=frozenset({Role.LIGHT_HOLE}),
         made_by=_azure,
     ),
     Word(
         "seat",
-        "Cuts the seat of each stone. A bearing follows the pavilion, with a way in from above "
-        "and a light hole below.",
+        "Cuts the seat of each stone: straight in from above, then a bearing that follows the "
+        "pavilion, `clearance` wider than the stone all the way down to the light hole. A round "
+        "stone's is turned: it takes the straights between the widest points at each height.",
         "settings",
         (
             Take("for", Kind.STONES, "the stones that sit in it", needed=True),
@@ -197,6 +200,7 @@ WORDS = (
             "clearance": "room all round",
             "centres": "the middle of each stone",
         },
+        roles=frozenset({Role.SEAT}),
         made_by=_seat,
     ),
 )

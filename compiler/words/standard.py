@@ -13,6 +13,7 @@ from ...lang.faults import Fault
 from ...lang.program import check_words, load_words
 from ...lang.words import Word
 from ...stdlib import rows
+from ..bench.roles import SAID
 from . import core_words
 
 FOLDER = "<standard words>"
@@ -116,7 +117,7 @@ def standard_faults() -> list[Fault]:
     """What is wrong with them (a test wants nothing)."""
     words = _standard()
     faults = [fault for name in words for fault in words.read(name)[1]]
-    return [*faults, *check_words(words, core_words())]
+    return [*faults, *check_words(words, core_words(), SAID)]
 
 
 def all_words() -> Mapping[str, Word]:

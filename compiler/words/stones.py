@@ -140,7 +140,7 @@ def _setting(call: Call, name: str, value: Any) -> tuple[StoneKind | None, list[
         return None, []
     if isinstance(value, ByWeight):
         try:
-            size = cut.size_for(value.grams / 0.2, found.density)
+            size = cut.size_for(value.grams / 0.2, found.density, found.formula)
         except ValueError:
             return None, [
                 call.fault(
@@ -200,14 +200,18 @@ WORDS = (
                 "stones as leave it, with `circle` the radius is found",
                 zero=True,
                 most=50,
+                goes_with=("line", "circle", "along"),
+                not_with=("every", "radius", "fit"),
             ),
             Take(
                 "claws-at",
                 Kind.PLACES,
                 "where claws of another stone pass a row that closes on itself: each stands in a "
                 "nook between two stones, which make room for it",
+                goes_with=("along",),
             ),
-            length("claw", "thickness of those claws; 0 mm where there are none", zero=True),
+            length("claw", "thickness of those claws; 0 mm where there are none", zero=True,
+                goes_with=("claws-at",)),
             Take(
                 "level",
                 Kind.CHOICE,

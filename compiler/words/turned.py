@@ -12,6 +12,7 @@ from ...lang.words import Kind, Take, Word
 from ..bench.feature import Lines, Offer, spot
 from ..bench.feature import length as mm
 from ..bench.plan import Shape
+from ..bench.roles import Role
 from ..geometry.line import ring
 from ..geometry.outlines import circle, crosses_itself, fine_segments, signed_area
 from .bodies import BACK
@@ -101,7 +102,7 @@ WORDS: tuple[Any, ...] = (
                 Kind.FLAG,
                 "the profile goes round a wall by itself, back to its first spot",
             ),
-            metal(),
+            *metal(),
         ),
         example="turned knob: through (1, 0 mm) to (1, 2 mm) over (0.7, 2.7 mm) to (0, 3 mm)",
         offers={
@@ -111,6 +112,7 @@ WORDS: tuple[Any, ...] = (
             "across": "its widest diameter",
             "height": "from foot to tip",
         },
+        roles=frozenset({Role.BODY, Role.CUPPED}),
         made_by=_turned,
     ),
 )

@@ -190,10 +190,11 @@ WORDS = (
                 least=0.02,
                 most=0.4,
             ),
-            metal(),
+            *metal(),
         ),
         example="twist rope: along rim of medal, wire 0.6 mm",
         offers={**PATH_HELP, "across": "over all strands", "wire": "thickness of each wire"},
+        stands=False,
         made_by=_twist,
     ),
 )

@@ -16,6 +16,7 @@ from ..bench.feature import length as mm
 from ..bench.path import PATH_HELP, path_offers
 from ..bench.placement import placed
 from ..bench.plan import Shape
+from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..geometry.facing import turned_to
 from ..geometry.line import Line, frozen
@@ -26,6 +27,7 @@ from .lines import facing
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
 
+SECTION = FigureOf.SECTION
 SECTIONS = ("round", "square", "flat", "half-round", "knife-edge")
 
 
@@ -58,7 +60,7 @@ def _wire(bench: PieceBench, call: Call) -> Made:
     for line in lines.lines:
         shape = Shape("wire", (frozen(line), name, wide, high))
         if end is not None:
-            shape = Shape("tapered-wire", (frozen(line), name, wide, high, end / wide))
+            shape = Shape("wire", (frozen(line), name, wide, high, end / wide))
         bench.add(feature, shape, frames, call.get("metal"))
     feature.offers = _offers(lines.lines, wide, high)
     return feature, faults
@@ -216,18 +218,20 @@ WORDS = (
         "shapes",
         (
             Take("along", Kind.LINE, "the line it follows", needed=True),
-            length("round", "round wire of this diameter"),
-            length("square", "square wire"),
-            size("flat", "flat wire: across the line x outward", 2),
-            size("half-round", "half-round wire, its flat side inward: across x outward", 2),
-            size("knife-edge", "three-cornered wire, its edge outward: across x outward", 2),
+            length("round", "round wire of this diameter", of=SECTION),
+            length("square", "square wire", of=SECTION),
+            size("flat", "flat wire: across the line x outward", 2, of=SECTION),
+            size("half-round", "half-round wire, its flat side inward: across x outward", 2, of=SECTION),
+            size("knife-edge", "three-cornered wire, its edge outward: across x outward", 2, of=SECTION),
             facing(),
             length("taper", "its width at the end of the line; it thins evenly from the start"),
-            metal(),
+            *metal(),
         ),
         one_of=(SECTIONS,),
         example="wire stem: along wave, round 1.2 mm",
         offers={**PATH_HELP, "wide": "across the line", "high": "outward"},
+        stands=False,
+        roles=frozenset({Role.WIRE}),
         made_by=_wire,
     ),
     Word(
@@ -238,7 +242,7 @@ WORDS = (
             length("wire", "thickness of the wire", needed=True),
             length("inside", "inside diameter", needed=True),
             size("chain", "the chain's end ring that has to go through: outside x wire", 2),
-            metal(),
+            *metal(),
         ),
         example="jump-ring link: wire 1 mm, inside 4 mm",
         offers={
@@ -250,6 +254,7 @@ WORDS = (
             "outside": "outside diameter",
             "wire": "thickness of the wire",
         },
+        roles=frozenset({Role.FINDING}),
         made_by=_jump_ring,
     ),
 )

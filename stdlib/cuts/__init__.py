@@ -21,6 +21,7 @@ _COLUMNS = [
     *("ratio", "ratios", "narrow_ratio", "wall"),
     *_SHARES,
     *("source", "rule", "factors", "at", "weight_source"),
+    *("coloured_rule", "coloured_factors", "coloured_source"),
 ]
 
 
@@ -38,6 +39,11 @@ def _factors(text: str) -> tuple[tuple[float, float], ...]:
 def _weight(row: Row) -> Weight:
     rule = one_of(row, "rule", ("area", "mean"))
     return Weight(rule, _factors(row["factors"]), number(row, "at"), row["weight_source"])
+
+
+def _coloured(row: Row) -> Weight:
+    rule = one_of(row, "coloured_rule", ("area", "mean"))
+    return Weight(rule, _factors(row["coloured_factors"]), 1.0, row["coloured_source"])
 
 
 def _cut(row: Row) -> Cut:
@@ -58,6 +64,7 @@ def _cut(row: Row) -> Cut:
         narrow_ratio=number(row, "narrow_ratio"),
         wall=_pair(row["wall"]),
         weight=_weight(row),
+        coloured=_coloured(row),
     )
 
 

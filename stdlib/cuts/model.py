@@ -52,6 +52,7 @@ class Cut:
     narrow_ratio: float
     wall: tuple[float, float]
     weight: Weight
+    coloured: Weight
 
     # sizes -----------------------------------------------------------------------------
 
@@ -159,18 +160,23 @@ class Cut:
         *,
         density: float,
         depth: float | None = None,
+        formula: str = "diamond",
     ) -> float:
-        """Carats by the published estimating formula (weight.source), mm and g/cm3.
+        """Carats by the published estimating formula, mm and g/cm3: ``weight`` for diamonds and
+        what is cut like them, its factors scaled by density / 3.52, or ``coloured``.
 
-        The diamond factors are scaled by density / 3.52. depth (mm) is the stone's own
+        depth (mm) is the stone's own
         where measured, else the default proportions give it.
         """
         size = self.size(length, width, narrow)
         if depth is None:
             depth = self.total_depth(length, width)
-        return self.weight.carats(size, depth, density)
+        by = self.coloured if formula == "coloured" else self.weight
+        return by.carats(size, depth, density)
 
-    def size_for(self, carats: float, density: float) -> tuple[float, float]:
+    def size_for(
+        self, carats: float, density: float, formula: str = "diamond"
+    ) -> tuple[float, float]:
         """(length, width) in mm of a stone of this weight, at the usual ratio.
 
         Raises ValueError when the stone would lie outside LEAST to MOST mm.
@@ -181,15 +187,17 @@ class Cut:
         high = min(high, MOST)
         for _ in range(80):  # the wall's limits in mm bend the cube law, so halve instead
             width = (low + high) / 2
-            heavy = self.carats(width * self.ratio, width, density=density) > carats
+            made = self.carats(width * self.ratio, width, density=density, formula=formula)
+            heavy = made > carats
             low, high = (low, width) if heavy else (width, high)
-        if abs(self.carats(low * self.ratio, low, density=density) / carats - 1) > 1e-6:
+        made = self.carats(low * self.ratio, low, density=density, formula=formula)
+        if abs(made / carats - 1) > 1e-6:
             raise ValueError(f"{self.name}: no stone of {carats} ct between the size limits")
         return low * self.ratio, low
 
-    def across_for(self, carats: float, density: float) -> float:
+    def across_for(self, carats: float, density: float, formula: str = "diamond") -> float:
         """Width in mm of a stone of this weight (for a round one: its diameter)."""
-        return self.size_for(carats, density)[1]
+        return self.size_for(carats, density, formula)[1]
 
     # shape -----------------------------------------------------------------------------
 

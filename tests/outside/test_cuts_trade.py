@@ -169,6 +169,42 @@ def test_emerald_takes_the_nearest_row():
     assert carats == pytest.approx(0.704, abs=0.001)
 
 
+@pytest.mark.parametrize(
+    ("ratio", "factor"), [(1.0, 0.0080), (1.5, 0.0092), (2.0, 0.0100), (2.5, 0.0106)]
+)
+def test_emerald_rows_as_two_sources_print_them(ratio: float, factor: float):
+    # A1 a1-diamond.com/Formula-for-Calculating-the-Weight.html and ES blog.esslinger.com/
+    # stone-weight-estimation-formula: 1.0:1 0.0080, 1.5:1 0.0092, 2.0:1 0.0100, 2.5:1 0.0106
+    carats = CUTS["emerald"].carats(4 * ratio, 4, density=DIAMOND, depth=2.5)
+    assert carats == pytest.approx(4 * ratio * 4 * 2.5 * factor)
+
+
+def test_an_8_by_6_emerald_cut_weighs_by_formula_what_its_solid_does():
+    weight = stones.weigh(CUTS["emerald"], 8, 6, None, DIAMOND)
+    assert weight.carats_formula == pytest.approx(weight.carats_volume, rel=0.02)
+
+
+@pytest.mark.parametrize(
+    ("name", "size", "depth", "density", "base", "factor"),
+    [
+        # ES, TJ talk.jewelry/threads/16956, GP gempulse.com: round 0.0018, oval 0.0020 (mean
+        # diameter squared), pear 0.0018, emerald 0.0025; DN rub.dendritics.com/scales/
+        # standard-formula.asp: marquise 0.0016, square 0.0023; ES: triangle 0.0018
+        ("round", (6.5, 6.5), 4.0, 4.00, 6.5**2, 0.0018),
+        ("oval", (7, 5), 3.1, 4.00, 6.0**2, 0.0020),
+        ("pear", (9, 6), 3.6, 2.72, 9 * 6, 0.0018),
+        ("emerald", (8, 6), 3.9, 2.72, 8 * 6, 0.0025),
+        ("marquise", (10, 5), 3.0, 3.34, 10 * 5, 0.0016),
+        ("princess", (5, 5), 3.5, 2.65, 5 * 5, 0.0023),
+        ("trillion", (7, 7), 2.8, 2.65, 7 * 7, 0.0018),
+        ("heart", (8, 8), 4.6, 2.65, 8 * 8, 0.0018),
+    ],
+)
+def test_coloured_stones_by_their_own_factors(name, size, depth, density, base, factor):
+    carats = CUTS[name].carats(*size, density=density, depth=depth, formula="coloured")
+    assert carats == pytest.approx(base * depth * density * factor)
+
+
 def test_opal_cabochon_by_rule_and_exactly():
     cab = CUTS["cabochon"]
     # DN rub.dendritics.com/scales/standard-formula.asp: 0.0027 x L x W x height x density

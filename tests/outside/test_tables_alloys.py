@@ -35,9 +35,12 @@ def handbook_density(composition):
 
 @pytest.mark.parametrize("symbol", ELEMENTS)
 def test_element_density_is_the_handbooks(symbol):
-    """Source: CRC Handbook 80th ed. by way of the package periodictable."""
+    """Source: CRC Handbook 80th ed. by way of the package periodictable; newer figures for two:
+    Arblaster, Platinum Metals Rev. 1995, 39 (4), 164, and the Merck Index."""
     published = periodictable.elements.symbol(symbol)
-    assert ELEMENTS[symbol].density == published.density
+    newer = {"Ir": 22.56, "Ru": 12.45}
+    assert ELEMENTS[symbol].density == newer.get(symbol, published.density)
+    assert ELEMENTS[symbol].density == pytest.approx(published.density, rel=0.007)
     assert ELEMENTS[symbol].title == published.name
 
 
@@ -90,7 +93,7 @@ def test_alloys_without_a_recipe_are_the_known_ones():
         ({"Au": 750, "Ag": 125, "Cu": 125}, 15.452, 15.4),
         ({"Au": 417, "Ag": 117, "Cu": 408, "Zn": 58}, 11.572, 11.57),
         ({"Ag": 925, "Cu": 75}, 10.366, 10.36),
-        ({"Pt": 900, "Ir": 100}, 21.543, 21.54),
+        ({"Pt": 900, "Ir": 100}, 21.556, 21.54),
     ],
 )
 def test_rule_of_mixtures_worked_examples(composition, expected, published):
@@ -112,7 +115,7 @@ def test_platinum_cobalt_takes_the_source_that_its_recipe_allows():
         # DBC designbuildcast.co.uk/wp2/useful-tips, "wax resin" row, read again for this test.
         ("silver-925", 10.895), ("gold-375-yellow", 11.685), ("gold-375-red", 11.895),
         ("gold-375-white", 13.264), ("gold-750-yellow", 16.422), ("gold-750-red", 15.948),
-        ("gold-750-white", 16.632), ("gold-585-white", 14.948), ("gold-916-yellow", 18.737),
+        ("gold-585-white", 14.948), ("gold-916-yellow", 18.737),
         ("platinum-950-cobalt", 21.211),
     ],
 )  # fmt: skip
@@ -220,3 +223,20 @@ def test_mixture_does_not_care_about_the_sum():
     assert math.isclose(
         mixture_density({"Ag": 37, "Cu": 3}), mixture_density({"Ag": 925, "Cu": 75})
     )
+
+
+@pytest.mark.parametrize(
+    ("name", "density", "melts"),
+    [
+        # azom.com ArticleID=6341 (C26000); olinbrass.com C26000
+        ("brass", 8.53, (916, 954)),
+        # renato.design, from the makers' sheets
+        ("silver-935-germanium", 10.38, (815, 879)), ("silver-960-germanium", 10.41, (890, 920)),
+        # renato.design, from World Gold Council casting data, about 15 % palladium
+        ("gold-750-white", 16.1, (1020, 1100)),
+    ],
+)  # fmt: skip
+def test_alloys_against_published_sheets(name, density, melts):
+    alloy = ALLOYS[name]
+    assert alloy.density == pytest.approx(density, rel=0.01)
+    assert (alloy.melts_from, alloy.melts_to) == pytest.approx(melts, abs=2)

@@ -23,7 +23,7 @@ LANG = Path(parse_module.__file__).parent
 def _codes_of(text: str, code: Code, settings: dict[str, str]) -> list[str]:
     bench = ToyBench()
     files = Texts({"piece.posy": text, **code.files})
-    program = read_piece("piece.posy", files, bench.core_words(), {}, bench.metals())
+    program = read_piece("piece.posy", files, bench.core_words(), {}, bench.metals(), bench.roles())
     return [fault.code for fault in run(program, bench, settings).faults]
 
 

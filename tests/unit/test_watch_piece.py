@@ -44,7 +44,7 @@ def folder(tmp_path: Path) -> Path:
 
 
 def weight(line: str) -> float:
-    found = re.search(r"silver-925: ([\d.]+) g", line)
+    found = re.search(r"silver-925 ([\d.]+) g", line)
     assert found, line
     return float(found[1])
 

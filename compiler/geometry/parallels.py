@@ -1,0 +1,119 @@
+"""Parallel curves: a loop moved to its side, its points on the true parallel of its true curve."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+# A turn sharper than this is a corner, not a step of a curve.
+CORNER = math.radians(20.0)
+# Chords that differ more in length belong to different curves, or one of them to none.
+ALIKE = 0.25
+# A mitre runs out so many times the shift at most; a sharper tip is cut square.
+MITRE = 4.0
+ROUND_STEP = math.radians(1.5)
+
+
+def parallel(loop: np.ndarray, by: float, rounded: bool = False) -> np.ndarray:
+    """A closed loop (n, 2) moved inward by ``by`` mm (outward if negative), counter-clockwise: its
+    largest part, (0, 2) when nothing is left. A corner that opens gets a mitre, or a round
+    tip if ``rounded``."""
+    if signed_area(loop) < 0:
+        loop = loop[::-1]
+    chord = np.roll(loop, -1, axis=0) - loop
+    first, last = (left_of(ways) for ways in tangents(loop))
+    moved = loop + by * first
+    corner = np.abs(signed_turns(loop)) > CORNER
+    shrunk = (np.roll(moved, -1, axis=0) - moved) * chord
+    spent = shrunk.sum(axis=1) < 0
+    spent |= np.roll(spent, 1)
+    if not corner.any() and not spent.any():
+        return _cleaned(moved)
+    # Where a bend is used up its chords part, as sides do at a corner.
+    bare = left_of(_unit(chord))
+    used = (spent & ~corner)[:, None]
+    first, last = np.where(used, np.roll(bare, 1, axis=0), first), np.where(used, bare, last)
+    parts = [
+        _joint(loop[k], by, first[k], last[k], rounded)
+        if corner[k] or spent[k]
+        else moved[k : k + 1]
+        for k in range(len(loop))
+    ]
+    return _cleaned(np.concatenate(parts))
+
+
+def tangents(loop: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Unit tangents (n, 2) of the true curve through a closed loop's points, as it comes to each
+    point and as it leaves it: alike but at corners."""
+    chord = np.roll(loop, -1, axis=0) - loop
+    unit, length = _unit(chord), np.linalg.norm(chord, axis=1)
+    before = np.roll(length, 1)
+    # A curve turns evenly along its chords; of two curves traced to one tolerance, or a curve and
+    # a straight, the shorter chord turns more.
+    alike = np.abs(length - before) <= ALIKE * np.maximum(length, before)
+    share = np.where(alike, before, length) / np.maximum(length + before, 1e-300)
+    turn = signed_turns(loop)
+    smooth = np.abs(turn) <= CORNER
+    into, beyond = (np.where(smooth, turn * part, 0.0) for part in (share, 1.0 - share))
+    # A chord that ends in a corner goes on bending as it does at its other end.
+    comes = np.where(smooth, into, np.roll(beyond, 1))
+    leaves = np.where(smooth, -beyond, -np.roll(into, -1))
+    return _turned(np.roll(unit, 1, axis=0), comes), _turned(unit, leaves)
+
+
+def signed_turns(loop: np.ndarray) -> np.ndarray:
+    """How far a closed loop turns at each point, radians, to the left positive."""
+    chord = np.roll(loop, -1, axis=0) - loop
+    before = np.roll(chord, 1, axis=0)
+    cross = before[:, 0] * chord[:, 1] - before[:, 1] * chord[:, 0]
+    return np.asarray(np.arctan2(cross, (before * chord).sum(axis=1)))
+
+
+def left_of(ways: np.ndarray) -> np.ndarray:
+    """Ways (n, 2) turned a quarter to the left."""
+    return np.stack([-ways[:, 1], ways[:, 0]], axis=1)
+
+
+def _unit(ways: np.ndarray) -> np.ndarray:
+    return np.asarray(ways / np.maximum(np.linalg.norm(ways, axis=1, keepdims=True), 1e-300))
+
+
+def _turned(ways: np.ndarray, angles: np.ndarray) -> np.ndarray:
+    cosine, sine = np.cos(angles), np.sin(angles)
+    x, y = ways.T
+    return np.stack([x * cosine - y * sine, x * sine + y * cosine], axis=1)
+
+
+def _joint(
+    spot: np.ndarray, by: float, first: np.ndarray, last: np.ndarray, rounded: bool
+) -> np.ndarray:
+    """The points of a moved corner between sides whose left is ``first`` and ``last``."""
+    turn = math.atan2(first[0] * last[1] - first[1] * last[0], float(first @ last))
+    if turn * by >= 0:  # it closes: its sides cross, and what lies beyond is cleaned away
+        return np.stack([spot + by * first, spot, spot + by * last])
+    if rounded:
+        steps = max(2, math.ceil(abs(turn) / ROUND_STEP))
+        return spot + by * _turned(np.tile(first, (steps + 1, 1)), turn * np.linspace(0, 1, steps + 1))
+    half = math.cos(turn / 2)
+    if half * MITRE >= 1.0:
+        return (spot + by * (first + last) / (2 * half * half))[None]
+    # Cut square: a side across the tip, as far out as the shift.
+    out = abs(by) * math.tan(abs(turn) / 4) * left_of(np.stack([-first, last]))
+    return np.stack([spot + by * first + out[0], spot + by * last + out[1]])
+
+
+def signed_area(points: np.ndarray) -> float:
+    """Area of a closed polygon (n, 2), mm2, positive when counter-clockwise."""
+    x, y = points[:, 0], points[:, 1]
+    return 0.5 * float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1)))
+
+
+def _cleaned(moved: np.ndarray) -> np.ndarray:
+    """The largest part of what a loop that may cross itself runs round once, to the left."""
+    from manifold3d import CrossSection, FillRule
+
+    polygons = CrossSection([moved], FillRule.Positive).to_polygons()
+    if not polygons:
+        return np.zeros((0, 2))
+    return max((np.array(loop, dtype=float) for loop in polygons), key=signed_area)
