@@ -173,22 +173,15 @@ def parted_row(
     nearest = track.stations[apart.argmin(axis=1)]
     order = np.argsort(nearest)
     near, posts = nearest[order], posts[order]
-
-    def free(station: float, post: np.ndarray, way: int) -> float | None:
-        """Where the first stone on that side of a post may stand."""
-        own = track.off(station, track.at(station), (width + gap) / 2, way)
-        past = track.off(station, post, clear, way)
-        if own is None or past is None:
-            return None
-        return max(own, past) if way > 0 else min(own, past)
-
     marks: list[float] = []
     least = math.inf
-    for k in range(len(near)):
-        after = (k + 1) % len(near)
-        there = near[after] + (track.length if after <= k else 0.0)
-        first, last = free(near[k], posts[k], 1), free(there, posts[after], -1)
-        if first is None or last is None or last < first:
+    nooks = [_nook(track, at, post, width + gap, clear) for at, post in zip(near, posts, strict=True)]
+    for k, nook in enumerate(nooks):
+        following = nooks[(k + 1) % len(nooks)]
+        if nook is None or following is None:
+            continue
+        first, last = nook[1], following[0] + (track.length if k == len(nooks) - 1 else 0.0)
+        if last < first:
             continue
         row = _most(track, first, last - first, width, gap)
         if row is not None:
@@ -206,6 +199,29 @@ def _fine(line: Line, step: float) -> Line:
     index = np.repeat(np.arange(len(chords)), counts)
     share = (np.arange(len(index)) - np.repeat(np.cumsum(counts) - counts, counts)) / counts[index]
     return Line(line.points[index] + share[:, None] * chords[index], line.outs[index], line.closed)
+
+
+def _nook(
+    track: Track, station: float, post: np.ndarray, pitch: float, clear: float
+) -> tuple[float, float] | None:
+    """Where the stones before and after a post may stand: off it, and ``pitch`` from each other,
+    round a sharp corner too."""
+    once = track.length if station < 3 * max(pitch, clear) else 0.0
+    station += once  # so that the track goes on before it
+    sides = []
+    for way in (-1, 1):
+        own = track.off(station, track.at(station), pitch / 2, way)
+        past = track.off(station, post, clear, way)
+        if own is None or past is None:
+            return None
+        sides.append(max((own - station) * way, (past - station) * way))
+    before, after = sides
+    for _ in range(50):
+        short = pitch - float(np.linalg.norm(track.at(station + after) - track.at(station - before)))
+        if short <= 1e-9:
+            break
+        before, after = before + short / 2, after + short / 2
+    return station - before - once, station + after - once
 
 
 def _most(track: Track, start: float, length: float, width: float, gap: float) -> Row | None:

@@ -210,8 +210,12 @@ WORDS = (
                 "nook between two stones, which make room for it",
                 goes_with=("along",),
             ),
-            length("claw", "thickness of those claws; 0 mm where there are none", zero=True,
-                goes_with=("claws-at",)),
+            length(
+                "claw",
+                "thickness of those claws; 0 mm where there are none",
+                zero=True,
+                goes_with=("claws-at",),
+            ),
             Take(
                 "level",
                 Kind.CHOICE,
