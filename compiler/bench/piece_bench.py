@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from ...lang.bench import NAMELESS, Call, Missing
+from ...lang.bench import NAMELESS, Call, Missing, Refused
 from ...lang.faults import Fault
 from ...lang.lean import dataclass
 from ...lang.loader import Files
@@ -75,19 +75,19 @@ class PieceBench:
 
     def make(self, call: Call) -> tuple[Feature | None, list[Fault]]:
         """Do one line of work."""
-        made, faults = call.word.made_by(self, call)
-        if made is not None and self._copies > ALL_COPIES_LIMIT:
-            return None, [
-                *faults,
-                call.fault(
+        try:
+            made = call.word.made_by(self, call)
+            if self._copies > ALL_COPIES_LIMIT:
+                call.refuse(
                     "too-many-copies",
                     "the piece has too many copies of things",
                     seen=str(self._copies),
                     limit=str(ALL_COPIES_LIMIT),
                     remedy="make fewer",
-                ),
-            ]
-        return made, faults
+                )
+        except Refused as refused:
+            return None, [refused.fault]
+        return made, []
 
     def open_group(self, call: Call) -> list[Fault]:
         """Begin a part built by itself."""
@@ -97,12 +97,12 @@ class PieceBench:
     def close_group(self, call: Call) -> tuple[Feature | None, list[Fault]]:
         """Solder the innermost group in, at each of its places; a casting is left apart."""
         inner = self._scopes.pop()
-        frames, faults = placed(call)
-        if frames is not None and call.given("for"):
-            frames, more = _about_stones(call, frames)
-            faults = faults + more
-        if frames is None:
-            return None, faults
+        try:
+            frames = placed(call)
+            if call.given("for"):
+                frames = _about_stones(call, frames)
+        except Refused as refused:
+            return None, [refused.fault]
         group = self.new_feature(call, frames)
         if inner.steps:
             group.body = self._new_body()
@@ -118,30 +118,33 @@ class PieceBench:
                 replace(stones, frames=fr.rounded(fr.compose(frames, stones.frames)))
             )
         group.members = {m.name.rsplit(".", 1)[-1]: m for m in inner.features}
-        return group, faults
+        return group, []
 
     def set_out(self, call: Call) -> tuple[Places | None, list[Fault]]:
         """The places that the placing clauses of a line come to, each `at` moved about itself."""
         before: Any = call.get("at")
         if not isinstance(before, Places):
             return None, []
-        frames, faults = placed(call)
-        if frames is None:
-            return None, faults
+        try:
+            frames = placed(call)
+        except Refused as refused:
+            return None, [refused.fault]
         each = len(frames) // max(len(before), 1)
         figures = {key: np.repeat(values, each) for key, values in before.figures.items()}
-        return Places(frames, figures), faults
+        return Places(frames, figures), []
 
     def bundle(self, name: str, members: Mapping[str, Any], stand: Any = None) -> Feature:
         """A feature that stands for all a word made: at the places or stones its line was given,
         else where its metal stands."""
         features = [m for m in members.values() if isinstance(m, Feature)]
         places = self.as_kind(stand, "places")
+        given = places is not None
         if places is None:
             metal = [f for f in features if f.bodies()] or features
             frames = [f.frames for f in metal if len(f.frames)] or [fr.identity()]
             places = Places(np.concatenate(frames))
         bundle = Feature(name, "word", -1, places.frames)
+        bundle.stands = given
         bundle.members = dict(members)
         bundle.stones = tuple(s for f in features for s in f.stones)
         return bundle
@@ -192,11 +195,12 @@ class PieceBench:
         if attribute not in SIDES:
             return None
         if attribute == "origin":
-            return Places(thing.frames)
+            return thing.places()
         for scope in reversed(self._scopes):
             metal = metal_of(scope.steps, _indices(thing))
             if metal:
-                return side(attribute, metal, thing.frames)
+                frames = fr.identity() if thing.is_bundle and not thing.stands else thing.frames
+                return side(attribute, metal, frames, in_turn=thing.source is not None)
         return None
 
     def as_kind(self, thing: Any, kind: str) -> Any:
@@ -287,6 +291,12 @@ class PieceBench:
 
         alloy = find_alloy(name)
         return None if alloy is None else alloy.name
+
+    def metal_hint(self, name: str) -> str:
+        """What to say of a metal there is not."""
+        from ...stdlib.alloys import metal_hint
+
+        return metal_hint(name)
 
     def roles(self) -> tuple[str, ...]:
         """What a word written in posy may say it serves as."""
@@ -455,29 +465,28 @@ class PieceBench:
         return list(self._scopes[0].stones)
 
 
-def _about_stones(call: Call, frames: np.ndarray) -> tuple[np.ndarray | None, list[Fault]]:
-    """The frames of a setting moved about the stones it is for, not about the piece's middle."""
+def _about_stones(call: Call, frames: np.ndarray) -> np.ndarray:
+    """The frames of a setting moved about the stones it is for, not about the piece's middle.
+    Raises Refused when each of them would have it moved about another place."""
     stones: Any = call.get("for")
     if not isinstance(stones, Feature):
-        return frames, []
+        return frames
     grounds = [fr.inverse(ground)[None] for ground in stones.frames]
     about = [
         fr.rounded(fr.compose(fr.compose(ground[None], frames), back))
         for ground, back in zip(stones.frames, grounds, strict=True)
     ]
     if any(np.abs(one - about[0]).max() > 1e-6 for one in about[1:]):
-        return None, [
-            call.fault(
-                "several-stones",
-                f"{call.name} is for {len(stones.frames)} stones, each of which it would move "
-                "about another place",
-                next((key for key in _MOVES if call.given(key)), None),
-                seen=f"{len(stones.frames)} stones",
-                limit="1",
-                remedy="set each by itself: each one in the row, and the word for one",
-            )
-        ]
-    return about[0], []
+        call.refuse(
+            "several-stones",
+            f"{call.name} is for {len(stones.frames)} stones, each of which it would move "
+            "about another place",
+            next((key for key in _MOVES if call.given(key)), None),
+            seen=f"{len(stones.frames)} stones",
+            limit="1",
+            remedy="set each by itself: each one in the row, and the word for one",
+        )
+    return about[0]
 
 
 _MOVES = ("turn", "tilt", "lean", "spin", "right", "left", "up", "down", "out", "inward", "at")

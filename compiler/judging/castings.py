@@ -175,7 +175,7 @@ def joints_of(kept: Measured) -> list[Joint]:
         owner = next((k for k in large if _holds(bodies[k], line)), None)
         if owner is not None:
             rings[owner].append(line)
-    found = []
+    found: list[Joint] = []
     for place, a in enumerate(large):
         for b in large[place + 1 :]:
             if bodies[a].meets(bodies[b], PLAY):

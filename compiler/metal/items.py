@@ -11,18 +11,12 @@ import numpy as np
 from ...lang.lean import dataclass
 from ..bench.plan import Step
 from .copies import Copies
+from .crumbs import Crumb
 from .locality import around, meeting, met
 from .parts import Sorted
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
-
-# Joining in two goes, so that late and small work is joined to what is kept, pays for the
-# second go when the first has more triangles than this and the rest is a small share of it.
-# What is kept is joined the same way, of a bulk and a rest of about the same size: so many levels
-# cost no more than three joins.
-WORTH_KEEPING, SMALL_SHARE, EVEN_SHARE = 10_000, 0.2, 1.0
-
 
 @dataclass(frozen=True, eq=False)
 class Solid:
@@ -50,11 +44,13 @@ Body = dict[str, list[Item]]
 
 @dataclass(frozen=True, eq=False)
 class Metal:
-    """All metal of one alloy, finished: its mesh in the order of work, or the kernel's ``trouble``."""
+    """All metal of one alloy, finished: its mesh in the order of work, or the kernel's ``trouble``;
+    with the ``crumbs`` left out that are worth telling."""
 
     mesh: Sorted | None
     trouble: str | None = None
     whole: Manifold | None = field(default=None, repr=False)
+    crumbs: tuple[Crumb, ...] = ()
 
     def solid(self) -> Manifold:
         """The metal as a solid of the kernel; empty when there was trouble."""
@@ -65,20 +61,6 @@ class Metal:
             object.__setattr__(self, "whole", whole)
         assert self.whole is not None
         return self.whole
-
-
-def bulk_of(items: Sequence[Item], share: float) -> int:
-    """How many of the items, from the first, are joined by themselves and kept: all but a light
-    end. All of them when that does not pay."""
-    sizes = [item.triangles for item in items]
-    total, tail = sum(sizes), 0
-    if total < WORTH_KEEPING:
-        return len(items)
-    first = len(items)
-    while first > 1 and (tail + sizes[first - 1]) <= share * (total - tail - sizes[first - 1]):
-        first -= 1
-        tail += sizes[first]
-    return first if total - tail >= WORTH_KEEPING else len(items)
 
 
 def reaching(tools: Sequence[Item], boxes: np.ndarray) -> Iterator[Item]:

@@ -51,7 +51,7 @@ class Run:
 class Cell:
     """One cell of a run: ``points`` about the copy's origin; of the ``triangles`` the first ``flat``
     are face. ``left``, ``right``: matching points at the two mid-planes; ``sides`` their ends.
-    ``rise``: volume over the face, mm3; ``end``: area of the copy in a mid-plane over the face."""
+    ``rise``: volume over the face, mm3."""
 
     points: np.ndarray
     triangles: np.ndarray
@@ -60,7 +60,6 @@ class Cell:
     left: np.ndarray
     right: np.ndarray
     rise: float
-    end: float
     pitch: float
     wide: float
     level: float
@@ -95,12 +94,6 @@ class Strip:
         block = box(low, high, NOBODY)
         return replace(block, points=block.points @ self.run.axes + self.run.origin)
 
-    def exposed(self) -> float:
-        """Area of the block that shows, mm2, when it is free above the face and buried below."""
-        cell = self.cell
-        long, high = self.count * cell.pitch, cell.top - cell.level
-        return 2 * (long * cell.wide + long * high + 2 * cell.wide * high - cell.end)
-
     def gain(self) -> float:
         """Volume of the cells over the face less that of the block, mm3."""
         cell = self.cell
@@ -108,15 +101,10 @@ class Strip:
         return self.count * cell.rise - block
 
 
-def rows_of(copies: Copies) -> np.ndarray | None:
-    """Which copies stand in long even rows, (n,) bool; None when none do."""
-    if len(copies) < LEAST:
-        return None
-    chosen = np.zeros(len(copies), dtype=bool)
-    for first, last in even_rows(copies):
-        if run_of(copies.part(np.arange(first, last))) is not None:
-            chosen[first:last] = True
-    return chosen if chosen.any() else None
+def runs_of(copies: Copies) -> list[tuple[int, int, Run]]:
+    """The first copy, the last (not itself) and the run of each long even row."""
+    rows = [(a, b, run_of(copies.part(np.arange(a, b)))) for a, b in even_rows(copies)]
+    return [(a, b, run) for a, b, run in rows if run is not None]
 
 
 def even_rows(copies: Copies) -> list[tuple[int, int]]:

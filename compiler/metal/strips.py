@@ -6,25 +6,25 @@ block stands in for the run; afterwards the block's faces are taken out and the 
 arrays, sewn into the hole they leave. The solid is the one the kernel would have made.
 
 Nothing is taken on trust. The face must be flat and of one step all round the run (else those
-copies are real ones); what shows of the block must have the area that a free block over solid
-metal shows; every edge of the hole must meet an edge of the cells; and the volume must come
-out right. Where any of that fails, all copies are given to the kernel as usual.
+copies are real ones); no other row may reach into the block; a cell must hold all that the
+neighbours have in it; every edge of the hole must meet an edge of the cells; and the volume must
+come out right. Where any of that fails, all copies are given to the kernel as usual.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from itertools import chain
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from .cells import ROOM, cell_of
 from .copies import Copies, solids_of
-from .kernel import Patch, Readout, join, least, most, problem, read, solid_of
+from .kernel import Readout, join, least, most, problem, read, solid_of
+from .locality import meeting
 from .owners import NOBODY
-from .repeats import Repeats, whole_of
-from .runs import FLAT, LEAST, Cell, Run, Strip, even_rows, run_of
+from .runs import FLAT, LEAST, Cell, Run, Strip, runs_of
 from .seam import Laid, rim, sewn
 
 if TYPE_CHECKING:
@@ -35,62 +35,60 @@ LEVEL = 2e-8  # mm by which a face of a turned body, its frame rounded, may be o
 SAME = 1e-9  # relative difference of volumes that are the same
 
 
-def joined_with_strips(shop: Workshop, items: Sequence[Item]) -> Metal | None:
+def metal_by_strips(shop: Workshop, items: Sequence[Item]) -> Metal | None:
     """The items joined, runs by strips; None when there are no runs or a check fails."""
-    runs, loose, rest = _runs(items, shop.repeats)
+    runs, loose, rest = _runs(items)
     if not runs or not rest:
         return None
     base = shop.joined(rest)
-    ground = _ground(shop, base)
-    if ground is None:
-        return None
-    strips: list[Strip] = []
-    for run in runs:
-        found = _strips(shop, run, ground)
-        strips += found
-        for left in _left_over(run, found):
-            loose += [left] if shop.repeats is None else shop.repeats.folds.of(left)
-    if not strips:
-        return None
-    return _sewn(shop, base, strips, loose)
-
-
-def _ground(shop: Workshop, base: Solid) -> Readout | None:
-    """The mesh that runs stand on; None when it cannot be made."""
-    if shop.repeats is not None:
-        found = whole_of(shop, base)
-        return None if found is None else found[0]
     made = shop.made(base)
     if problem(made) is not None:
         return None
-    return shop.memo.take(
+    ground = shop.memo.take(
         f"read {base.key} {shop.tolerance}", lambda: read(made), lambda out: len(out.triangles)
     )
+    found = [_strips(shop, run, ground) for run in runs]
+    left = [_left_over(run, mine) for run, mine in zip(runs, found, strict=True)]
+    if not any(found) or not _free_of_others(found, left, loose):
+        return None
+    return _sewn(shop, base, [*chain(*found)], [*loose, *chain(*left)])
 
 
-def _runs(
-    items: Sequence[Item], repeats: Repeats | None
-) -> tuple[list[Run], list[Copies], list[Item]]:
+def _free_of_others(
+    found: Sequence[Sequence[Strip]], left: Sequence[Sequence[Copies]], loose: Sequence[Copies]
+) -> bool:
+    """Whether no copy that is neither ground nor of the run itself, and no strip of another run,
+    reaches into a strip's block."""
+    blocks = [[_box(strip) for strip in mine] for mine in found]
+    for k, mine in enumerate(blocks):
+        others = [copies.boxes for copies in chain(loose, *left[:k], *left[k + 1 :])]
+        others += [box[None] for box in chain(*blocks[:k], *blocks[k + 1 :])]
+        if others and any(meeting(np.concatenate(others), box).any() for box in mine):
+            return False
+    return True
+
+
+def _box(strip: Strip) -> np.ndarray:
+    points = strip.block().points
+    return np.concatenate([points.min(axis=0), points.max(axis=0)])
+
+
+def _runs(items: Sequence[Item]) -> tuple[list[Run], list[Copies], list[Item]]:
     """Straight even rows among the items, what is left of those items, and the other items."""
     runs: list[Run] = []
     loose: list[Copies] = []
     rest: list[Item] = []
     for item in items:
-        left = np.ones(len(item), dtype=bool) if isinstance(item, Copies) else np.zeros(0)
-        # In a piece made short, other rows do not stand where they seem to.
-        able = isinstance(item, Copies) and (repeats is None or repeats.is_run(item))
-        rows = even_rows(item) if isinstance(item, Copies) and able and len(item) >= LEAST else []
-        for first, last in rows:
-            assert isinstance(item, Copies)  # only copies have rows
-            run = run_of(item.part(np.arange(first, last)))
-            if run is not None:
-                left[first:last] = False
-                runs.append(run)
-        # What belongs with a run is joined last too: then an edit to it leaves the rest as it is.
-        late = repeats is not None and isinstance(item, Copies) and item.owner.key in repeats.runs
-        if not isinstance(item, Copies) or (left.all() and not late):
+        mine = runs_of(item) if isinstance(item, Copies) and len(item) >= LEAST else []
+        if not mine:
             rest.append(item)
-        elif left.any():
+            continue
+        assert isinstance(item, Copies)  # only copies have rows
+        left = np.ones(len(item), dtype=bool)
+        for first, last, run in mine:
+            left[first:last] = False
+            runs.append(run)
+        if left.any():
             loose.append(item.part(left))
     return runs, loose, rest
 
@@ -102,7 +100,7 @@ def _strips(shop: Workshop, run: Run, ground: Readout) -> list[Strip]:
     reach = float(np.abs(shape[:, 0]).max())
     overlap = int(reach / run.pitch + 0.5)  # copies that a copy reaches into, on either side
     face = _face(run, ground, shape)
-    if face is None or overlap > 3:
+    if face is None:
         return []
     level, index = face
     cell = cell_of(shop, run, shape, level, wide)
@@ -178,34 +176,18 @@ def _sewn(
     shop: Workshop, base: Solid, strips: Sequence[Strip], loose: Sequence[Copies]
 ) -> Metal | None:
     """The kernel's solid with blocks, less their faces, plus the cells; None if a check fails."""
-    found = _with_blocks(shop, base, [strip.block() for strip in strips], loose)
-    if found is None:
+    blocks = [solid_of([strip.block()]) for strip in strips]
+    solid = join([shop.made(base), *solids_of(loose), *blocks])
+    if problem(solid) is not None:
         return None
-    out, whole = found
-    shown = float(out.areas(out.mark == NOBODY).sum())
-    wanted = sum(strip.exposed() for strip in strips)
-    if abs(shown - wanted) > 1e-7 * wanted:
-        return None
+    out = read(solid)
     made = sewn(out, out.mark == NOBODY, [laid(strip) for strip in strips])
     if made is None:
         return None
-    volume = whole + sum(strip.gain() for strip in strips)
+    volume = float(solid.volume()) + sum(strip.gain() for strip in strips)
     if abs(made.volume() - volume) > SAME * volume:
         return None
     return shop.metal_of(made)
-
-
-def _with_blocks(
-    shop: Workshop, base: Solid, blocks: list[Patch], loose: Sequence[Copies]
-) -> tuple[Readout, float] | None:
-    """The metal with blocks and loose copies, and its volume as the kernel tells it, mm3."""
-    repeats = shop.repeats
-    if repeats is not None:
-        blocks = [replace(block, points=repeats.folds.short(block.points)) for block in blocks]
-    solid = join([shop.made(base), *solids_of(loose), *(solid_of([block]) for block in blocks)])
-    if repeats is not None:
-        return repeats.whole(solid)
-    return None if problem(solid) is not None else (read(solid), float(solid.volume()))
 
 
 def laid(strip: Strip) -> Laid:

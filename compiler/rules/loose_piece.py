@@ -41,7 +41,7 @@ def _loose(piece: Piece, kept: Measured, body: Body) -> Finding:
     if ring:
         remedy += ", or so that it passes through another ring"
     elif not casting.bought:
-        remedy += "; what is cast by itself stands in a `casting` block of its own"
+        remedy += "; what is cast by itself stands in a 'casting' block of its own"
     return Finding(
         f"{named(piece, added[0])} {'links nothing' if ring else 'is not joined to the rest of the metal'}",
         added[0],
@@ -62,7 +62,7 @@ RULE = Rule(
     "A part that touches nothing falls off the print, or comes out of the flask by itself; a ring that "
     "goes through no other hangs on nothing.",
     "Let parts overlap a little where they are to be one. Rings that go through one another hold as "
-    "links do; parts that are cast by themselves stand in `casting` blocks.",
+    "links do; parts that are cast by themselves stand in 'casting' blocks.",
     "elementary geometry; linking number: Gauss 1833",
     _check,
 )

@@ -5,14 +5,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NoReturn
 
 import numpy as np
 
 from ...lang.bench import Call
-from ...lang.faults import Fault
-from ..bench.feature import Lines
-from ..bench.placement import COPIES_LIMIT, no_inset, placed, too_many
+from ..bench.placement import COPIES_LIMIT, placed, too_many, ways
 from ..geometry import frames as fr
 from ..geometry.line import Line
 from ..geometry.spacing import ROW_LIMIT, closed_row, open_row, parted_row, ring, shares, straight
@@ -22,7 +20,7 @@ if TYPE_CHECKING:
 
 CLAW_ROOM = 0.06  # mm between a claw and a stone that it passes
 
-Laid = tuple[np.ndarray | None, tuple[tuple[int, int, bool], ...], list[Fault]]
+Laid = tuple[np.ndarray, tuple[tuple[int, int, bool], ...]]
 KindAt = Callable[[float], "StoneKind"]
 
 
@@ -33,21 +31,13 @@ def laid(call: Call, kind_at: KindAt) -> Laid:
     spin = call.get("spin", 0.0)
     if call.given("line"):
         return _pattern(call, kind_at, "line", -spin)
-    if call.given("circle"):
-        return _pattern(call, kind_at, "circle", 90.0 - spin)
-    fault = call.fault(
-        "clause-missing",
-        "a gap wants a row to be left in",
-        "gap",
-        remedy="add `line 7`, `circle 12` or `along` a line; a grid or field takes `every`",
-    )
-    return None, (), [fault]
+    return _pattern(call, kind_at, "circle", 90.0 - spin)
 
 
 def _pattern(call: Call, kind_at: KindAt, key: str, way: float) -> Laid:
     count, gap = call.get(key), call.get("gap")
     if count > ROW_LIMIT:
-        return None, (), [too_many(call, count)]
+        too_many(call, count)
     closed = key == "circle"
     widths = [kind_at(share).extent(way) for share in shares(count, closed)]
     if closed:
@@ -57,35 +47,23 @@ def _pattern(call: Call, kind_at: KindAt, key: str, way: float) -> Laid:
     else:
         inner = fr.identity(count)
         inner[:, 0, 3] = straight(widths, gap)
-    frames, faults = placed(call, inner=inner)
-    if frames is None:
-        return None, (), faults
+    frames = placed(call, inner=inner)
     ranges = range(0, len(frames), count)
-    return (
-        frames,
-        tuple((first, first + count, closed and count > 2) for first in ranges),
-        faults,
-    )
+    return frames, tuple((first, first + count, closed and count > 2) for first in ranges)
 
 
 def _along(call: Call, kind_at: KindAt) -> Laid:
-    lines: Lines = call.get("along")
     found: list[np.ndarray] = []
     chains: list[tuple[int, int, bool]] = []
     total = 0
-    for line in lines.lines:
-        moved = line.inset(call.get("inset", 0.0))
-        if moved is None or len(moved.points) < 2:
-            return None, (), [no_inset(call)]
-        frames, faults = _one(call, kind_at, _raised(call, moved))
-        if frames is None:
-            return None, (), faults
+    for moved in ways(call):
+        frames = _one(call, kind_at, _raised(call, moved))
         found.append(frames)
         chains.append((total, total + len(frames), moved.closed and len(frames) > 2))
         total += len(frames)
     if total > COPIES_LIMIT:
-        return None, (), [too_many(call, total)]
-    return fr.rounded(np.concatenate(found)), tuple(chains), []
+        too_many(call, total)
+    return fr.rounded(np.concatenate(found)), tuple(chains)
 
 
 def _raised(call: Call, line: Line) -> Line:
@@ -95,18 +73,16 @@ def _raised(call: Call, line: Line) -> Line:
     return Line(line.points + by * line.outs, line.outs, line.closed)
 
 
-def _one(call: Call, kind_at: KindAt, line: Line) -> tuple[np.ndarray | None, list[Fault]]:
+def _one(call: Call, kind_at: KindAt, line: Line) -> np.ndarray:
     gap, count, spin = call.get("gap"), call.get("number"), call.get("spin", 0.0)
     if count is not None and count > ROW_LIMIT:
-        return None, [too_many(call, count)]
+        too_many(call, count)
 
     def width(share: float) -> float:
         return kind_at(share).extent(-spin)
 
     if call.given("claws-at") and call.get("claw", 0.0) > 0:
-        faults = _no_claws(call, line)
-        if faults:
-            return None, faults
+        _room_for_claws(call, line)
         claws, wide = call.get("claws-at").frames[:, :, 3], width(0.0)
         clear = (wide + call.get("claw")) / 2 + CLAW_ROOM
         row = parted_row(line, wide, gap, claws, clear)
@@ -115,22 +91,19 @@ def _one(call: Call, kind_at: KindAt, line: Line) -> tuple[np.ndarray | None, li
     else:  # a row graded up to its middle has its largest stone there
         row = open_row(line, width, gap, count, width(0.5) > max(width(0.0), width(1.0)) + 1e-6)
     if row is None or row.gap < (gap or 0.0) - 1e-9:
-        return None, [_no_room(call, line, gap, width)]
-    return fr.compose(line.frames_at(row.distances), _own(call)), []
+        _no_room(call, line, gap, width)
+    return fr.compose(line.frames_at(row.distances), _own(call))
 
 
-def _no_claws(call: Call, line: Line) -> list[Fault]:
-    """Faults where a row cannot make room for claws."""
-    if line.closed and call.given("gap") and not call.given("number"):
-        return []
-    return [
-        call.fault(
+def _room_for_claws(call: Call, line: Line) -> None:
+    """Raises Refused where a row cannot make room for claws."""
+    if not line.closed or not call.given("gap") or call.given("number"):
+        call.refuse(
             "clauses-disagree",
             "room for claws is left in a row that closes on itself, as many stones as keep a gap",
             "claws-at",
-            remedy="give `gap` without `number`, along a closed line",
+            remedy="give 'gap' without 'number', along a closed line",
         )
-    ]
 
 
 def _own(call: Call) -> np.ndarray:
@@ -145,14 +118,16 @@ def _own(call: Call) -> np.ndarray:
     return frame
 
 
-def _no_room(call: Call, line: Line, gap: float | None, width: Callable[[float], float]) -> Fault:
+def _no_room(
+    call: Call, line: Line, gap: float | None, width: Callable[[float], float]
+) -> NoReturn:
     count = call.get("number")
     widths = [width(share) for share in shares(count or 1, line.closed)]
     need = sum(widths) + (gap or 0.0) * (len(widths) - (not line.closed))
     if gap is None and not line.closed:  # the outer two stand with their middles on the ends
         need -= (widths[0] + widths[-1]) / 2
     what = "not one stone" if count is None else f"no row of {count}"
-    return call.fault(
+    call.refuse(
         "row-too-long",
         f"{what} fits that line with {gap or 0.0:g} mm between stones",
         "number" if count is not None else "along",
