@@ -111,7 +111,7 @@ class Build:
         self.faults.append(
             Fault(
                 "unknown-unit",
-                f"`{unit}` is not a unit",
+                f"'{unit}' is not a unit",
                 span,
                 seen=unit,
                 limit="mm cm in ga deg g ct dwt ozt %",

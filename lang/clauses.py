@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from . import tree
-from .arguments import DUE, choices_shown, sample
+from .arguments import DUE, choice_hint, sample
 from .companions import clashes, idle, idle_message, idle_remedy
 from .faults import Span
 from .names import Block, Names, in_sight
@@ -39,7 +39,7 @@ class ClauseCheck:
             if key not in keys:
                 self.fault(
                     "unknown-clause",
-                    f"{what} takes no `{key}`",
+                    f"{what} takes no '{key}'",
                     clause.key.span,
                     did_you_mean(key, keys) or "it takes " + ", ".join(keys),
                 )
@@ -133,12 +133,11 @@ class ClauseCheck:
         if take.kind is Kind.CHOICE and isinstance(value, tree.Name):
             if not take.choices or value.name in take.choices or block.finds(value.name):
                 return
-            among = (*take.choices, *in_sight(block))
             self.fault(
                 "unknown-choice",
-                f"{take.name} cannot be `{value.name}`",
+                f"{take.name} cannot be '{value.name}'",
                 value.span,
-                did_you_mean(value.name, among) or choices_shown(take.choices),
+                choice_hint(value.name, take, in_sight(block)),
                 seen=value.name,
             )
             return
@@ -156,7 +155,7 @@ class ClauseCheck:
         if remedy is None and takes:
             listed = ", ".join(list(takes)[:12])
             remedy = f"it takes {listed}" + (" and the placing clauses" if places else "")
-        self.fault("unknown-clause", f"{word} takes no `{key}`", clause.key.span, remedy)
+        self.fault("unknown-clause", f"{word} takes no '{key}'", clause.key.span, remedy)
 
     def needed(self, line: tree.Feature, word: Word) -> None:
         """What the word needs and the line does not say."""

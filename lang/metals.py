@@ -8,7 +8,6 @@ from .faults import Fault, Span
 from .reckoner import Reckoner
 from .report import Report
 from .scope import Scope
-from .suggest import did_you_mean
 from .values import Bare, Broken, Text
 
 
@@ -24,7 +23,8 @@ class Metals:
         """The metal that ``node`` says: a bare name, a text, or a measure that holds one of
         them; None and a fault if it is none of these."""
         if not isinstance(node, tree.Name | tree.Quoted):
-            return self._no_name(node)
+            self._no_name(node)
+            return None
         if isinstance(node, tree.Name) and scope.find(node.name) is None:
             return self.named(node.name, node.span)
         value = self._reckoner.value(node, scope)
@@ -49,14 +49,8 @@ class Metals:
             "wrong-kind",
             "a metal is one name, with no blanks or signs in it but hyphens",
             node.span,
-            remedy or did_you_mean(joined, self._bench.metals()) or self._some_metals(),
+            remedy or self._bench.metal_hint(joined),
         )
-
-    def _some_metals(self) -> str | None:
-        """The remedy that names a few."""
-        known = tuple(self._bench.metals())
-        more = ", …" if len(known) > 8 else ""
-        return f"one of {', '.join(known[:8])}{more}" if known else None
 
     def named(self, name: str, span: Span | None) -> str | None:
         """The metal's own name for ``name``; None and a fault if there is no such metal."""
@@ -65,10 +59,10 @@ class Metals:
             self._report.tell(
                 Fault(
                     "unknown-metal",
-                    f"there is no metal `{name}`",
+                    f"there is no metal '{name}'",
                     span,
                     seen=name,
-                    remedy=did_you_mean(name, self._bench.metals()) or self._some_metals(),
+                    remedy=self._bench.metal_hint(name),
                 )
             )
         return metal

@@ -174,9 +174,9 @@ class _Reader:
             self.add(
                 Fault(
                     "unknown-word",
-                    f"there is no word `{node.word.name}`",
+                    f"there is no word '{node.word.name}'",
                     node.word.span,
-                    remedy=f"did you mean `{meant}`?",
+                    remedy=f"did you mean '{meant}'?",
                 )
             )
             names = (node.name.name,) if node.name else ()

@@ -27,22 +27,27 @@ def _pattern(name: str, kind: Kind, help: str, parts: tuple[int, ...] = ()) -> T
 # `every` is a size of one member (the pitch) or two (right, up); `line` and `circle` count.
 PLACING: tuple[Take, ...] = (
     _ground("at", Kind.PLACES, "the places it stands at, one copy each"),
-    _ground("under", Kind.FEATURE, "the feature it stands under, face level with its spot"),
+    _ground(
+        "under",
+        Kind.FEATURE,
+        "its face lies at the height of that feature, as a plate under a row of stones: face at "
+        "their girdles",
+    ),
     Take("right", Kind.LENGTH, "moved to the right"),
     Take("left", Kind.LENGTH, "moved to the left"),
     Take("up", Kind.LENGTH, "moved up"),
     Take("down", Kind.LENGTH, "moved down"),
-    Take("out", Kind.LENGTH, "moved out, to the onlooker"),
-    Take("inward", Kind.LENGTH, "moved in, from the onlooker"),
-    Take("turn", Kind.ANGLE, "turned about the out axis, against the clock"),
-    Take("tilt", Kind.ANGLE, "turned about the right axis"),
-    Take("lean", Kind.ANGLE, "turned about the up axis"),
-    Take("spin", Kind.ANGLE, "each copy turned about its own out axis"),
+    Take("out", Kind.LENGTH, "moved out, toward you"),
+    Take("inward", Kind.LENGTH, "moved in, away from you"),
+    Take("turn", Kind.ANGLE, "turned anti-clockwise as you look at it"),
+    Take("tilt", Kind.ANGLE, "turned about the line that points right: its top comes toward you"),
+    Take("lean", Kind.ANGLE, "turned about the line that points up: its right side goes away from you"),
+    Take("spin", Kind.ANGLE, "each copy turned anti-clockwise about itself"),
     _pattern("line", Kind.COUNT, "so many copies in a row to the right"),
     Take(
         "every",
         Kind.SIZE,
-        "the pitch of a line, grid or field upon a face",
+        "how far apart in a line, grid or field upon a face, middle to middle",
         parts=(1, 2),
         over=0.0,
         goes_with=("line", "grid", "upon"),
@@ -56,14 +61,14 @@ PLACING: tuple[Take, ...] = (
     Take(
         "staggered",
         Kind.FLAG,
-        "every other row of a grid half a pitch over, one copy fewer",
+        "every other row of a grid moved half a step, one copy fewer",
         goes_with=("grid",),
     ),
     _ground(
         "upon",
         Kind.FEATURE,
-        "the feature whose face they are spread upon, `every` so far apart, "
-        "`inset` from its edge, facing as the face does there",
+        "the feature whose face they are spread upon, 'every' so far apart, "
+        "'inset' from its edge, facing as the face does there",
     ),
     _ground("along", Kind.LINE, "the line the copies stand along"),
     Take(
@@ -81,6 +86,13 @@ PLACING: tuple[Take, ...] = (
         "inset",
         Kind.LENGTH,
         "how far inside the line, or the edge of the face, the copies stand",
+        goes_with=("along", "upon"),
+    ),
+    Take(
+        "part",
+        Kind.ANY,
+        "only a part of the line of 'along', or of the way round a band of 'upon', in shares "
+        "from its start or head: part -15 % to 15 %",
         goes_with=("along", "upon"),
     ),
 )

@@ -82,7 +82,7 @@ def _take(line: tree.Takes, text: str, faults: list[Fault]) -> Take:
         faults.append(
             Fault(
                 "unknown-kind",
-                f"there is no kind `{line.kind.name}`",
+                f"there is no kind '{line.kind.name}'",
                 line.kind.span,
                 remedy=did_you_mean(line.kind.name, KINDS) or "one of " + ", ".join(KINDS),
             )

@@ -6,7 +6,7 @@ described by the same records; the checker, the reference page and "did you mean
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import field
 from enum import Enum
 from typing import Any
@@ -44,6 +44,9 @@ class Take:
 
     ``default`` is source text ("0.5 mm", "wire / 2"), evaluated where the word is used with the
     other clauses in scope, or None. ``needed`` without default means: a fault when left out.
+    ``like`` is an example of its value, where the usual one of its kind makes no sense;
+    ``hint`` says what to write in the place of a choice there is not, where spelling alone would
+    guess wrong.
     ``least``/``most`` are inclusive bounds in base units; ``over`` an exclusive lower bound.
     ``goes_with`` are the clauses with one of which it means something: a fault without;
     ``not_with`` those that cannot stand beside it.
@@ -58,6 +61,8 @@ class Take:
     default: str | None = None
     choices: tuple[str, ...] = ()
     parts: tuple[int, ...] = ()
+    like: str = ""
+    hint: Callable[[str], str] | None = None
     least: float | None = None
     over: float | None = None
     most: float | None = None

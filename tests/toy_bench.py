@@ -8,6 +8,7 @@ from typing import Any
 
 from posy.lang.bench import Call, Missing
 from posy.lang.faults import Fault
+from posy.lang.suggest import did_you_mean
 from posy.lang.values import LENGTH, Point, Quantity, Sequence
 from posy.lang.words import Kind, Take, Word
 
@@ -292,6 +293,9 @@ class ToyBench:
 
     def check_metal(self, name: str) -> str | None:
         return {"sterling": "silver-925"}.get(name, name if name in METALS else None)
+
+    def metal_hint(self, name: str) -> str:
+        return did_you_mean(name, METALS) or f"one of {', '.join(METALS)}"
 
     def roles(self) -> tuple[str, ...]:
         """What a word may serve as."""

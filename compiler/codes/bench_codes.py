@@ -1,6 +1,6 @@
 """Faults the bench finds in figures that cannot be made, by code: the same records as the language's.
 
-``posy explain CODE`` prints them; a test runs every wrong example and wants exactly that code, and
+``posy why NAME`` prints them; a test runs every wrong example and wants exactly that code, and
 every right one and wants none. Bench rules (what can be made but should not) are in rules/.
 """
 
@@ -24,6 +24,22 @@ _ALL = (
         "A cut works on metal above it in the text, and a piece without metal cannot be cast.",
         "drill hole: across 1 mm\n" + _BAR,
         _BAR + "drill hole: at face of frame, across 1 mm\n",
+    ),
+    Code(
+        "under-beside",
+        "A body under several spots does not reach them all.",
+        "Under a row a body stands once, under its middle; what lies beside it has nothing below.",
+        _ROW + "disc floor: across 3 mm, height 1 mm, under row\n",
+        _ROW + "each one in row\n  disc floor: across 3 mm, height 1 mm, under one\n",
+    ),
+    Code(
+        "crumb-left-out",
+        "A grain of metal, or of air, is too small to be made.",
+        "It holds on to nothing and is less than a print shows, so it is left out of the files; most "
+        "likely two parts only just meet there.",
+        _BAR + "ball grain: across 0.1 mm, up 5 mm\n",
+        _BAR + "ball grain: across 1 mm, up 2 mm, out 2.2 mm\n",
+        shown=False,
     ),
     Code(
         "no-wall",
@@ -173,7 +189,7 @@ _ALL = (
     Code(
         "too-many-copies",
         "There are more copies than posy makes.",
-        "Caps keep every text finite; see LANGUAGE.md, Totality.",
+        "posy stops at 20,000 copies, so that no file runs for ever.",
         _BAR + "ball grain: across 1 mm, grid 200 x 200, every 2 mm\n",
         _BAR + "ball grain: across 1 mm, grid 5 x 2, every 2 mm\n",
     ),
@@ -188,7 +204,7 @@ _ALL = (
     Code(
         "too-many-triangles",
         "The piece has more triangles than posy makes.",
-        "Caps keep time and memory bounded; see LANGUAGE.md, Totality.",
+        "posy stops there, so that no file takes all time and memory.",
         _BAR + "ball grain: across 60 mm, grid 100 x 100, every 3 mm\n",
         _BAR + "ball grain: across 1 mm, grid 5 x 2, every 2 mm\n",
         shown=False,
@@ -203,9 +219,9 @@ _ALL = (
     ),
     Code(
         "making-lost",
-        "The process that made one of a series died.",
-        "Most often the machine ran out of memory. The other makings are kept. Make the lost one by "
-        "itself with `--set`, close what else runs, or let a coarser `--tolerance` ask for less.",
+        "One piece of a series was lost: the process that made it died.",
+        "Most often the machine ran out of memory. The other pieces of the series are kept. Make the "
+        "lost one by itself with --set, close what else runs, or let a coarser --tolerance ask for less.",
         "",
         _BAR,
         shown=False,

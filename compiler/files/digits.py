@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from ..making.weights import Weights
+    pass
 
 
 def places(error: float, most: int = 3) -> int:
@@ -39,9 +39,3 @@ def plain(value: float, most: int = 4) -> str:
     """``value`` as text with at most ``most`` decimals and no trailing zeros: 2.5, 21."""
     text = f"{round(float(value), most) + 0.0:.{most}f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
-
-
-def metals_shown(weights: Weights) -> str:
-    """Each cast metal with its own weight: "gold-750-white 4.417 g, gold-750-yellow 1.237 g"."""
-    metals = weights.metals
-    return ", ".join(f"{metal} {shown(grams, error)} g" for metal, grams, error in metals)

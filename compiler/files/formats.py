@@ -12,7 +12,7 @@ FORMATS = {
     "obj": "OBJ, all metals in one, millimetres",
     "ply": "binary PLY, one per metal, millimetres",
     "glb": "glTF binary in colour, stones included, metres: for the screen",
-    "json": "summary: weights, stones, measures, findings, checksums of the other files",
+    "json": "summary: weights, stones, measures, remarks, checksums of the other files",
 }
 USUAL = ("stl", "3mf", "json")
 MOST_SHRINK = 0.1

@@ -17,13 +17,11 @@ from typing import Any
 import numpy as np
 
 from ...lang.faults import Fault, Span
-from ...lang.outcome import Waiver
-from ..judging.messages import finding_record
+from ..judging.remark import LAYOUT, remark_record, waiver_record
 from ..making.result import Built
 from ..making.weights import PartWeight, StoneWeight, Weights
 from .digits import bound, honest
 
-LAYOUT = 1
 NOTHING: Mapping[str, Any] = MappingProxyType({})
 
 
@@ -41,7 +39,13 @@ def summary_bytes(
     that hold but one; ``shrink`` is the share they allow for.
     """
     record = summary(built, weights, files, own, shrink=shrink)
-    return (json.dumps(record, indent=2, ensure_ascii=False) + "\n").encode()
+    return json_bytes(record)
+
+
+def json_bytes(record: Mapping[str, Any]) -> bytes:
+    """A summary as UTF-8 JSON text; a letter that is none (of a file name in another code) becomes a
+    question mark."""
+    return (json.dumps(record, indent=2, ensure_ascii=False) + "\n").encode("utf-8", "replace")
 
 
 def summary(
@@ -73,11 +77,14 @@ def summary(
             for name, (value, unit) in built.measures.items()
         ],
         "features": _features(built, home),
-        "findings": [finding_record(_at_home(fault, home)) for fault in built.faults],
-        "waivers": [_waiver(waiver, home) for waiver in built.waivers],
+        "remarks": [remark_record(_at_home(fault, home)) for fault in built.faults],
+        "waivers": [
+            waiver_record(replace(waiver, span=_moved(waiver.span, home)))
+            for waiver in built.waivers
+        ],
         "files": [
             {
-                "name": name,
+                "file": name,
                 "bytes": len(content),
                 "sha256": hashlib.sha256(content).hexdigest(),
                 **own.get(name, NOTHING),
@@ -192,16 +199,6 @@ def _features(built: Built, home: Path) -> list[dict[str, Any]]:
     ]
 
 
-def _waiver(waiver: Waiver, home: Path) -> dict[str, Any]:
-    """A rule set aside, and why."""
-    return {
-        "rule": waiver.rule,
-        "feature": waiver.feature,
-        "because": waiver.because,
-        **_place(waiver.span, home),
-    }
-
-
 def _place(span: Span, home: Path) -> dict[str, Any]:
     """Where a line stands in the text."""
     return {"file": _from_home(span.path, home), "line": span.line, "column": span.column}
@@ -209,16 +206,16 @@ def _place(span: Span, home: Path) -> dict[str, Any]:
 
 def _at_home(fault: Fault, home: Path) -> Fault:
     """``fault`` with its files named from the piece's own folder."""
-
-    def moved(span: Span) -> Span:
-        return replace(span, path=_from_home(span.path, home))
-
     return replace(
         fault,
-        span=moved(fault.span) if fault.span else None,
-        also=tuple((moved(span), text) for span, text in fault.also),
-        trail=tuple(moved(span) for span in fault.trail),
+        span=_moved(fault.span, home) if fault.span else None,
+        also=tuple((_moved(span, home), text) for span, text in fault.also),
+        trail=tuple(_moved(span, home) for span in fault.trail),
     )
+
+
+def _moved(span: Span, home: Path) -> Span:
+    return replace(span, path=_from_home(span.path, home))
 
 
 def _from_home(path: str, home: Path) -> str:

@@ -15,10 +15,11 @@ from ...lang.lean import dataclass
 from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..geometry.outlines import trace
+from ..geometry.surfaces import Flat
 from .edges import inside_by
 from .figures import figure
-from .laid import Stones, outline_of, pavilion_of
-from .near import near_pairs
+from .pairs import near_pairs
+from .stone_table import Stones, outline_of, pavilion_of
 
 if TYPE_CHECKING:
     from ..bench.feature import Feature
@@ -30,8 +31,8 @@ SQUARE = 0.98
 
 @dataclass(frozen=True)
 class Bed:
-    """One stone in one body: ``sunk`` is how far the middle of its girdle lies below the face
-    (negative: above), ``below`` the metal from there to the back or to the roof of a hollow,
+    """One stone in one body: ``sunk`` is how far its girdle lies below the face, where it lies
+    least deep (negative: above), ``below`` the metal from there to the back or to the roof of a hollow,
     ``edge`` the metal between the girdle and the nearest edge (negative: past it)."""
 
     stone: int
@@ -65,9 +66,15 @@ def _rank(bed: Bed) -> tuple[bool, bool, float]:
 def _in_body(piece: Piece, feature: Feature) -> Iterator[Bed]:
     if piece.is_for(feature.index, Role.EVEN_SHANK):
         yield from _in_band(piece, feature)
-    elif feature.outline is not None and feature.surface is None and feature.high > feature.low:
+    elif feature.outline is not None and _is_flat(feature):
         tube = figure(piece.call(feature.index), FigureOf.INSIDE) is not None
         yield from _in_flat(piece, feature, tube)
+
+
+def _is_flat(feature: Feature) -> bool:
+    """Whether a body has an even thickness between two flat faces."""
+    flat = feature.surface is None or isinstance(feature.surface, Flat)
+    return flat and feature.high > feature.low
 
 
 def _pairs(stones: Stones, feature: Feature, reach: float) -> tuple[np.ndarray, np.ndarray]:
@@ -140,12 +147,15 @@ def _in_band(piece: Piece, feature: Feature) -> Iterator[Bed]:
             continue
         out = np.array([local[0, 3], 0.0, local[2, 3]]) / radial
         setting = stones.of(int(s))
-        sunk = inner + thick - radial
+        girdle = trace(outline_of(setting), 0.03)
+        around = local[:, 3] + girdle @ local[:, :2].T
+        face = feature.surface.outside(np.arctan2(around[:, 0], around[:, 2]), around[:, 1])
+        # On a face that bends away the lowest side of the girdle tells how deep the stone lies.
+        sunk = float((face - np.hypot(around[:, 0], around[:, 2])).min())
         if float(out @ local[:, 2]) < SQUARE or sunk < -pavilion_of(setting):
             continue
-        girdle = trace(outline_of(setting), 0.03)
-        reach = float(np.abs(local[1, 3] + girdle @ local[1, :2]).max())
-        yield Bed(int(s), feature.index, sunk, thick - sunk, wide / 2 - reach, False, True)
+        reach = float(np.abs(around[:, 1]).max())
+        yield Bed(int(s), feature.index, sunk, radial - inner, wide / 2 - reach, False, True)
 
 
 __all__ = ["Bed", "beds_of"]

@@ -1,4 +1,4 @@
-"""Remedies that are a change of text: worked out, shown as a diff, written on request.
+"""Remedies that are a change of text: worked out, shown line by line, written on request.
 
 Only the value of a clause changes, or a clause is added in the style of its line; comments and
 layout stand. A value that is an expression keeps it: ``wire w * 2`` becomes ``wire max(w * 2,
@@ -16,15 +16,15 @@ from ...lang.faults import Fault
 from ...lang.lean import dataclass
 from ...lang.lexicon import Lexicon
 from ...lang.parse import parse
-from .found import Edit, Found
-from .said import Sayings
+from .remark import Edit, Remark
+from .source_lines import SourceLines
 
 _FIGURE = re.compile(r"-?\d+(?:\.\d+)?")
 
 
 @dataclass(frozen=True)
 class Mended:
-    """New texts by path, and how many findings they answer."""
+    """New texts by path, and how many remarks they answer."""
 
     texts: Mapping[str, str]
     count: int
@@ -33,12 +33,12 @@ class Mended:
 def mended(faults: Iterable[Fault], texts: Mapping[str, str]) -> Mended:
     """The texts with every remedy of ``faults`` that is a change of text carried out.
 
-    ``texts`` hold the user's own files by path, as they were when the findings were made.
+    ``texts`` hold the user's own files by path, as they were when the remarks were made.
     """
     edits: dict[tuple[object, str], Edit] = {}
     count = 0
     for fault in faults:
-        edit = fault.edit if isinstance(fault, Found) else None
+        edit = fault.edit if isinstance(fault, Remark) else None
         if edit is None or edit.head.path not in texts:
             continue
         count += 1
@@ -51,12 +51,18 @@ def mended(faults: Iterable[Fault], texts: Mapping[str, str]) -> Mended:
     return Mended({path: new for path, new in changed.items() if new != texts[path]}, count)
 
 
-def diff(old: Mapping[str, str], new: Mapping[str, str]) -> str:
-    """A unified diff of all changed texts, ending in a newline if there are any."""
+def changes(old: Mapping[str, str], new: Mapping[str, str]) -> str:
+    """What changes, a line of the text each: "ring.posy line 3: every 2.6 mm -> 2.70 mm"."""
     lines: list[str] = []
     for path, text in new.items():
         before, after = (_plain(one).splitlines() for one in (old[path], text))
-        lines += difflib.unified_diff(before, after, path, f"{path} mended", lineterm="")
+        compared = difflib.SequenceMatcher(None, before, after, autojunk=False)
+        for kind, a, b, c, d in compared.get_opcodes():
+            if kind != "equal":
+                told = [f"{path} line {a + 1}"]
+                told += [f"  now     {line.strip()}" for line in before[a:b]]
+                told += [f"  mended  {line.strip()}" for line in after[c:d]]
+                lines += told
     return "".join(f"{line}\n" for line in lines)
 
 
@@ -82,7 +88,7 @@ def _figure(value: str) -> float:
 def _changed(text: str, path: str, edits: list[Edit]) -> str:
     """One text with its edits, made from the last to the first so that places stay true."""
     file, _ = parse(text, path)
-    heads = Sayings({path: file}, Lexicon()).heads
+    heads = SourceLines({path: file}, Lexicon()).heads
     places = []
     for edit in edits:
         line = heads.get(edit.head)

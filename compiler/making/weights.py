@@ -219,5 +219,5 @@ def _not_in_table(metal: str) -> Fault:
         "metal-not-in-table",
         f"{metal} is not in the table of alloys, so its weight is not known",
         seen=metal,
-        remedy="choose a metal that `posy weigh` lists",
+        remedy="choose a metal that 'posy weigh' lists",
     )

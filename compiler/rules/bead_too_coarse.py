@@ -20,7 +20,7 @@ RULE = figure_rule(
         (
             Tier("advised", "these beads are coarse for a beaded edge"),
         ),
-        "take smaller beads, or `ball` for granules",
+        "take smaller beads, or 'ball' for granules",
         mend="across",
     ),
     why="A beaded edge reads as a fine line of light; coarse beads look like granules and take "

@@ -13,7 +13,7 @@ RULE = figure_rule(
         (
             Tier("least", "the light hole under this stone is narrow", more=lambda _: " of its width"),
         ),
-        "say `hole {value}`",
+        "say 'hole {value}'",
         mend="hole",
     ),
     why="A narrow hole keeps the stone dark, and investment breaks away in it and leaves grit in "

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..judging.digits import below, least, mm, place
-from ..judging.near import near_pairs
+from ..judging.pairs import near_pairs
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 
 APART = "take thinner wire, or set the stones further apart"
-SHARED = "let less of each wire lie over the girdle (`bite`), or bring the stones closer"
+SHARED = "let less of each wire lie over the girdle ('bite'), or bring the stones closer"
 
 
 def _check(piece: Piece) -> Iterator[Finding]:

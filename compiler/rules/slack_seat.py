@@ -13,7 +13,7 @@ RULE = figure_rule(
         (
             Tier("most", "the seat is loose round its stone"),
         ),
-        "say `clearance {value}`",
+        "say 'clearance {value}'",
         mend="clearance",
     ),
     why="In a loose seat the stone shifts under the pusher and the girdle stands free of the "

@@ -55,6 +55,6 @@ RULE = Rule(
     "The metal below the girdle carries the ledge and the feet of the prongs; when it is thin "
     "the seat breaks through at the back, or bends when the stone is set.",
     "Leave 0.7 mm below the girdle; for shared prongs about half the stone's width.",
-    "MJ misterjewel.com (low trust); plate: JK jckonline.com Practical Stone StoneKind 26",
+    "MJ misterjewel.com (low trust); plate: JK jckonline.com Practical Stone Setting 26",
     _check,
 )

@@ -13,7 +13,7 @@ RULE = figure_rule(
         (
             Tier("least", "the seat is tight: stones vary by more"),
         ),
-        "say `clearance {value}`",
+        "say 'clearance {value}'",
         mend="clearance",
     ),
     why="Stones of one size differ by some hundredths, and casting shrinks the seat; a stone "

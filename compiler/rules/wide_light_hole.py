@@ -13,7 +13,7 @@ RULE = figure_rule(
         (
             Tier("most", "the light hole under this stone is wide", more=lambda _: " of its width"),
         ),
-        "say `hole {value}`",
+        "say 'hole {value}'",
         mend="hole",
     ),
     why="The wider the hole, the narrower the ledge that carries the stone.",

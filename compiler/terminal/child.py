@@ -7,9 +7,10 @@ its process.
 
 from __future__ import annotations
 
-import argparse
+import contextlib
 import hashlib
 import multiprocessing
+import os
 import signal
 import time
 from collections.abc import Callable, Mapping
@@ -22,14 +23,17 @@ from ...lang.lean import dataclass
 from ...lang.outcome import Waiver
 from ..making.result import Built
 from ..making.weights import Weights, weigh
+from .forms import Arguments
 
 
 @dataclass(frozen=True)
 class Job:
-    """One build asked for; ``options`` are those of the watch command."""
+    """One build asked for; ``options`` are those of the watch command, ``home`` the folder it was
+    started in."""
 
     number: int
-    options: argparse.Namespace
+    options: Arguments
+    home: str = ""
 
 
 @dataclass(frozen=True)
@@ -37,7 +41,7 @@ class Report:
     """What came of a job, small enough to send: everything but the metal itself.
 
     A piece that can be made gives two: one as soon as there is metal, with ``checked`` False
-    and no findings of the rules that measure it, and one when they are done. ``seconds`` is the
+    and no remarks of the rules that measure it, and one when they are done. ``seconds`` is the
     time until there was metal, ``check_seconds`` that of the rules; ``result`` is the same for
     two reports when all that is made is the same; ``written`` holds file paths with bytes.
     """
@@ -69,8 +73,20 @@ class Crash:
     note: str
 
 
+def come_home(home: str) -> bool:
+    """Go back to the working folder if it was taken away under our feet and is there again, as when
+    another branch is checked out; whether there is a working folder."""
+    with contextlib.suppress(OSError):
+        os.getcwd()  # noqa: PTH109
+        return True
+    with contextlib.suppress(OSError):
+        os.chdir(home)
+        return True
+    return False
+
+
 class Worker:
-    """One job at work: tells of the metal at once, of the findings when the rules are done."""
+    """One job at work: tells of the metal at once, of the remarks when the rules are done."""
 
     def __init__(self, job: Job, tell: Callable[[Report], None]) -> None:
         self._job, self._tell = job, tell
@@ -82,8 +98,9 @@ class Worker:
         waits, the rules are left off, and nothing more is told."""
         from . import run as making
 
+        come_home(self._job.home)
         options = self._job.options
-        if options.tolerance is None and not options.build:
+        if options.tolerance is None and not options.make:
             from ..making.session import LIVE
 
             options.tolerance = LIVE
@@ -112,7 +129,7 @@ class Worker:
         options = self._job.options
         written: dict[str, int] = {}
         code = making.exit_code(faults, strict=options.strict)
-        if options.build and built.made and code == shared.DONE:
+        if options.make and built.made and code == shared.DONE:
             from .output import write_files
 
             paths, trouble = write_files(built, options)

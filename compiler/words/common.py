@@ -7,18 +7,17 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from ...lang.bench import Call
-from ...lang.faults import Fault
 from ...lang.words import Kind, Take
 from ..bench.feature import Feature, Offer
 from ..bench.placement import placed
 from ..bench.plan import Shape
 from ..bench.roles import FigureOf
+from ..bench.sides import reaches_all
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
 
-Made = tuple[Feature | None, list[Fault]]
-Maker = Callable[["PieceBench", Call], Made]
+Maker = Callable[["PieceBench", Call], Feature]
 
 # Largest figure of a piece, mm: a long necklace fits; most slips of the unit do not.
 LARGEST = 1000.0
@@ -78,11 +77,11 @@ def count(
 @cache
 def metal() -> tuple[Take, Take]:
     """The clauses of whatever is metal: of another alloy than the piece, and bought, not cast."""
-    from ...stdlib.alloys import ALLOYS
+    from ...stdlib.alloys import ALLOYS, metal_hint
 
     help = "an alloy of its own, as in a two-colour piece"
     return (
-        Take("metal", Kind.CHOICE, help, choices=tuple(ALLOYS)),
+        Take("metal", Kind.CHOICE, help, choices=tuple(ALLOYS), hint=metal_hint),
         Take(
             "bought",
             Kind.FLAG,
@@ -111,7 +110,7 @@ def rims() -> tuple[Take, ...]:
     )
 
 
-def target(help: str = "the metal it is cut into; all there is so far without it") -> Take:
+def target(help: str = "what it cuts; left out, all metal made so far") -> Take:
     """The `in` clause of a work that removes metal."""
     return Take("in", Kind.FEATURE, help)
 
@@ -124,12 +123,12 @@ def body(
     high: float,
     offers: dict[str, Offer],
     outline: tuple[object, ...] | None = None,
-) -> Made:
+) -> Feature:
     """Add ``shape`` (its own z from ``low`` to ``high``) at every place of the line."""
-    frames, faults = placed(call, low, high)
-    if frames is None:
-        return None, faults
+    frames = placed(call, low, high)
+    if call.given("under"):
+        reaches_all(call, shape, frames)
     feature = bench.new_feature(call, frames)
     feature.offers, feature.low, feature.high, feature.outline = offers, low, high, outline
     bench.add(feature, shape, frames, call.get("metal"))
-    return feature, faults
+    return feature
