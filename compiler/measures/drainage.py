@@ -18,8 +18,8 @@ import heapq
 import numpy as np
 
 from ...lang.lean import dataclass
-from .closest import on_triangle
-from .kinds import Flags, Floats, Ints, dot, frame_of, least_by_row, spread
+from .kinds import Flags, Floats, Ints, frame_of, spread
+from .rays import room_at
 from .skin import Skin
 from .voxels import connected, fill, reach
 
@@ -170,10 +170,10 @@ def _centred(skin: Skin, way: Floats, size: float) -> tuple[Floats, Floats]:
     along[(along == 0).all(axis=1)] = (0.0, 0.0, 1.0)
     frames = [frame_of(one / np.linalg.norm(one)) for one in along]
     sides = np.array([(one, -one, two, -two) for one, two in frames])
-    at, room, most = way.copy(), _room(skin, way, size), 2 * size
+    at, room, most = way.copy(), room_at(skin, way, size), 2 * size
     while size > TOUCH:
         tries = at[:, None] + size * sides
-        rooms = _room(skin, tries.reshape(-1, 3), size).reshape(-1, 4)
+        rooms = room_at(skin, tries.reshape(-1, 3), size).reshape(-1, 4)
         best = rooms.argmax(axis=1)
         row = np.arange(len(at))
         better = (rooms[row, best] > room + 1e-9) & (
@@ -184,22 +184,6 @@ def _centred(skin: Skin, way: Floats, size: float) -> tuple[Floats, Floats]:
         if not better.any():
             size /= 2
     return at, room
-
-
-def _room(skin: Skin, at: Floats, size: float) -> Floats:
-    """Distance from each place (n, 3) in air to the skin, mm."""
-    reach = size
-    found = np.full(len(at), np.inf)
-    todo = np.arange(len(at))
-    while len(todo) and reach < 2 * skin.size:
-        row, face = skin.grid.near(at[todo] - reach, at[todo] + reach)
-        if len(row):
-            go = on_triangle(at[todo[row]], skin.corners[face]) - at[todo[row]]
-            rows, best = least_by_row(row, dot(go, go))
-            found[todo[rows]] = np.sqrt(dot(go, go)[best])
-        todo = todo[found[todo] > reach]
-        reach *= 2
-    return found
 
 
 def _cut_off(mask: Flags, taken: Flags) -> list[tuple[tuple[Ints, Ints, Ints], Flags]]:

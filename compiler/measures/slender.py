@@ -7,8 +7,7 @@ are joined to a centre line, and
 the length is the longest of the shortest ways along it (two passes of a path search). So a
 closed loop counts as half its length: it is held at both ends.
 
-The thickness at a place of the line is the most that the lesser of the two measures (straight
-in, and square to it) comes to round there: that of a half-round wire at its middle.
+The thickness at a place of the line is the largest ball in the metal about it.
 
 Error. Length to about one thickness at each end; thickness up to 1/cos(pi/n) over for a wire of
 n facets.
@@ -24,7 +23,7 @@ import numpy as np
 from ...lang.lean import dataclass
 from .kinds import Flags, Floats, Ints, cross, length, unit
 from .labels import groups, lattice
-from .rays import spots_on, straight_in
+from .rays import room_at, spots_on, straight_in
 from .skin import Skin
 
 MOST_SPOTS = 6_000
@@ -66,7 +65,7 @@ def slender(
     if not wire.any():
         return []
     middle, owner = middle[wire], owner[wire]
-    thick = np.minimum(thick, across)[wire]
+    thick = 2 * room_at(skin, middle, thin / 4)
     cell = max(thin, float(np.median(thick)))
     member, one, two = lattice(middle, cell)
     count = int(member.max()) + 1
