@@ -1,8 +1,7 @@
-"""The command line: `posy build ring.posy` and the rest. See COMMANDS for the list."""
+"""The command line: `posy make ring.posy` and the rest. See commands/manual.py for the list."""
 
 from __future__ import annotations
 
-import argparse
 import atexit
 import contextlib
 import gc
@@ -13,24 +12,16 @@ from collections.abc import Callable, Sequence
 from importlib import import_module
 from typing import NoReturn
 
+from .commands.manual import COMMANDS
 from .terminal import options as shared
 from .terminal.bugs import bug_note
+from .terminal.forms import HELP, Arguments, Misuse, read
 
-# Command -> what it is for. Each is the module of that name in `commands`, loaded when asked
-# for: it has DETAILS (text), EXAMPLES (lines), options(parser) and run(arguments) -> exit code.
-COMMANDS = {
-    "build": "make the piece and write its print files",
-    "check": "find faults in the text and the plan, without making metal",
-    "weigh": "weight in every alloy, and the stones",
-    "draw": "line drawings of a piece, or of many on one sheet",
-    "watch": "make the piece again at every save and show what it weighs",
-    "new": "start a new piece from a small example",
-    "words": "the words of the language, or one word in full",
-    "explain": "tell more about a fault or a rule",
-}
-
-
-# Tracebacks put away by this process and where: a watch may meet the same one at every save.
+# What people may type for one of them, by what it is called.
+_OTHERWISE = {
+    "build": "make", "new": "start", "explain": "why", "show": "draw", "picture": "draw",
+    "weight": "weigh",
+}  # fmt: skip
 
 
 def program() -> NoReturn:
@@ -71,9 +62,7 @@ def _guarded(words: list[str]) -> int:
     """Run the command and turn whatever it raises into an exit code."""
     try:
         return _run(words)
-    except SystemExit as stop:  # argparse, after its own message
-        return stop.code if isinstance(stop.code, int) else shared.DONE
-    except shared.Misuse as error:
+    except Misuse as error:
         return _told(str(error), shared.WRONG_USE)
     except KeyboardInterrupt:
         return shared.INTERRUPTED
@@ -86,73 +75,53 @@ def _guarded(words: list[str]) -> int:
 
 
 def _run(words: list[str]) -> int:
-    """Choose the command, read its options and run it."""
-    if not words or words[0] in ("-h", "--help"):
-        print(_overview())
-        return shared.DONE if words else shared.WRONG_USE
-    if words[0] == "--version":
+    """Choose the command, read its options and run it; or help."""
+    if not words:
+        _help(None)
+        return shared.WRONG_USE
+    name, rest = words[0], words[1:]
+    if name == "--version":
         from importlib.metadata import version
 
         print(f"posy {version('posy-lang')}")
         return shared.DONE
-    name = words[0]
+    if name in ("help", *HELP):
+        return _help(rest[0] if rest else None)
     if name not in COMMANDS:
-        raise shared.Misuse(_unknown(name))
-    command = import_module(f"{__package__}.commands.{name}")
-    parser = _Parser(
-        prog=f"posy {name}",
-        description=f"{COMMANDS[name].capitalize()}. {command.DETAILS}",
-        epilog=_below(command.EXAMPLES),
-        formatter_class=_Layout,
-        allow_abbrev=False,
-    )
-    command.options(parser)
-    run: Callable[[argparse.Namespace], int] = command.run
-    return run(parser.parse_intermixed_args(words[1:]))
+        raise Misuse(_unknown(name, rest))
+    own = rest[: rest.index("--")] if "--" in rest else rest
+    if any(word in HELP for word in own):
+        return _help(name)
+    module = import_module(f"{__package__}.commands.{name}")
+    run: Callable[[Arguments], int] = module.run
+    return run(read(COMMANDS[name], rest))
 
 
-def _below(examples: Sequence[str]) -> str:
-    """What stands below the options."""
-    lines = "\n".join(f"  {example}" for example in examples)
-    return f"{'examples' if len(examples) > 1 else 'example'}:\n{lines}\n\n{shared.EXIT_CODES}"
+def _help(name: str | None) -> int:
+    """Print what posy can do, or all about one command."""
+    from .terminal.help import overview, page
+    from .terminal.remarks import width_for
+
+    width = width_for(sys.stdout)
+    if name is None or name == "help":
+        print("\n".join(overview(COMMANDS.values(), width)))
+        return shared.DONE
+    if name not in COMMANDS:
+        raise Misuse(_unknown(name, []))
+    print("\n".join(page(COMMANDS[name], width)))
+    return shared.DONE
 
 
-class _Layout(argparse.RawDescriptionHelpFormatter):
-    """Wrap the description, but leave examples and exit codes as they are."""
-
-    def _fill_text(self, text: str, width: int, indent: str) -> str:
-        if text.startswith("example"):
-            return super()._fill_text(text, width, indent)
-        return argparse.HelpFormatter._fill_text(self, text, width, indent)
-
-
-class _Parser(argparse.ArgumentParser):
-    """An argument parser whose complaint is one line and where to read on."""
-
-    def error(self, message: str) -> NoReturn:
-        """Say what is wrong and leave with the code for wrong use."""
-        self.exit(shared.WRONG_USE, f"posy: {message} (see {self.prog} --help)\n")
-
-
-def _overview() -> str:
-    """What `posy --help` says."""
-    width = max(map(len, COMMANDS)) + 2
-    rows = "\n".join(f"  {name:<{width}}{what}" for name, what in COMMANDS.items())
-    return (
-        "posy: jewelry written as text, made ready for casting\n\n"
-        f"usage: posy COMMAND …      posy COMMAND --help tells more\n\n{rows}\n\n"
-        f"  --version   which posy this is\n\n{shared.EXIT_CODES}"
-    )
-
-
-def _unknown(name: str) -> str:
+def _unknown(name: str, rest: Sequence[str]) -> str:
     """The complaint about a command there is not."""
-    from ..lang.suggest import did_you_mean
+    from ..lang.suggest import nearest
 
     if name.endswith(".posy"):
-        return f"say what to do with {name}: posy build {name}"
-    hint = did_you_mean(name, COMMANDS) or f"there are {', '.join(COMMANDS)}"
-    return f"no command {name!r}; {hint}"
+        return f"say what to do with {name}, as in: posy make {name}"
+    meant = _OTHERWISE.get(name) or nearest(name, (*COMMANDS, "help"))
+    if meant is None:
+        return f"there is no command {name}; there are {', '.join(COMMANDS)} (see posy help)"
+    return f"there is no command {name}; write: {' '.join(('posy', meant, *rest))}"
 
 
 def _told(message: str, code: int) -> int:

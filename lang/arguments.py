@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import Any, NamedTuple
 
+from .bench import Bench
 from .bounds import Refusal, out_of_bounds
 from .measures import order
 from .reckoner import PLAIN_VALUES
@@ -68,7 +69,6 @@ _AS_IN = {
     Kind.SHARE: "40 %",
     Kind.TEXT: '"A"',
     Kind.COUNTS: "3 x 4",
-    Kind.STONE_SIZE: "2.5 mm",
     Kind.LENGTHS: "2 mm to 1 mm",
     Kind.POINTS: "(0, 0) to (4, 0 mm)",
 }
@@ -76,9 +76,12 @@ _AS_IN = {
 
 def sample(take: Take) -> str | None:
     """A clause as one would write it: "across 2.5 mm"; None where that depends on the piece."""
-    if take.kind is Kind.SIZE:
-        members = ("4", "2", "1")[: take.parts[-1] if take.parts else 2]
-        return f"{take.name} {' x '.join(members)} mm"
+    like = take.like or take.default or ""
+    if like[:1].isdigit() or like[:1] == '"':
+        return f"{take.name} {like}"
+    if take.kind in (Kind.SIZE, Kind.STONE_SIZE):
+        count = take.parts[-1] if take.parts else 2 if take.kind is Kind.SIZE else 1
+        return f"{take.name} {' x '.join(('8', '6', '3')[:count]) if count > 1 else '2.5'} mm"
     value = _AS_IN.get(take.kind)
     return None if value is None else f"{take.name} {value}"
 
@@ -95,13 +98,11 @@ Answer = Checked | Refusal
 
 
 class Checker:
-    """Checks values against Takes; ``describe`` and ``as_kind`` ask the bench."""
+    """Checks values against Takes; ``describe`` gives a few words on any value."""
 
-    def __init__(
-        self, describe: Callable[[Any], str], as_kind: Callable[[Any, str], Any]
-    ) -> None:
+    def __init__(self, describe: Callable[[Any], str], bench: Bench) -> None:
         self.describe = describe
-        self.as_kind = as_kind
+        self.bench = bench
         self._ways: dict[Kind, Callable[[Any, Take], Answer]] = {
             Kind.LENGTH: self._dimensioned,
             Kind.ANGLE: self._dimensioned,
@@ -256,8 +257,8 @@ class Checker:
             wanted = " or ".join(map(str, take.parts))
             return Refusal(
                 "size-members",
-                f"{take.name} has {wanted} members, here {len(parts)}",
-                f"as in: {sample(take)}",
+                f"{take.name} takes {wanted} figure{'s' if wanted != '1' else ''}, here {len(parts)}",
+                f"{take.help}, as in: {sample(take)}" if take.help else f"as in: {sample(take)}",
                 str(len(parts)),
                 wanted,
             )
@@ -322,9 +323,13 @@ class Checker:
         )
         may_be = take.kind in (Kind.PLACES, Kind.LINE) and spotted
         if not isinstance(value, PLAIN_VALUES) or may_be:
-            read = self.as_kind(value, take.kind.value)
+            read = self.bench.as_kind(value, take.kind.value)
             if read is not None:
                 return Checked(read, value)
+        parts = self.bench.parts(value, take.kind.value)
+        if parts:
+            listed = ", ".join(f"{name} of …" for name in parts[:8])
+            return self._wrong(value, take, f"ask for a part of it: {listed}")
         remedy = {
             Kind.PLACES: "as in: ends of frame",
             Kind.LINE: "as in: rim of frame",
@@ -343,6 +348,13 @@ def whole_number(value: float) -> int | None:
     return near if value == near or order(value, near) == 0 else None
 
 
+def choice_hint(name: str, take: Take, further: Iterable[str] = ()) -> str | None:
+    """What to write in the place of a choice there is not; ``further`` names would do too."""
+    if take.hint is not None:
+        return did_you_mean(name, further) or take.hint(name)
+    return did_you_mean(name, (*take.choices, *further)) or choices_shown(take.choices)
+
+
 def choices_shown(choices: tuple[str, ...]) -> str | None:
     """The remedy that lists a few choices."""
     if not choices:
@@ -356,6 +368,6 @@ def unknown_choice(name: str, take: Take) -> Refusal:
     return Refusal(
         "unknown-choice",
         f"{take.name} cannot be {name}",
-        did_you_mean(name, take.choices) or choices_shown(take.choices),
+        choice_hint(name, take),
         name,
     )

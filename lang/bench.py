@@ -121,13 +121,14 @@ class Bench(Protocol):
         """Do one line of work; the value is an opaque feature, or None when it failed."""
 
     def open_group(self, call: Call) -> list[Fault]:
-        """Begin a part built by itself; later ``make`` calls go into it."""
+        """Begin a part built by itself (a group, or a casting); later ``make`` calls go into it."""
 
     def close_group(self, call: Call) -> tuple[Any, list[Fault]]:
         """End the innermost group and solder it in; the value is the group as a feature."""
 
-    def bundle(self, name: str, members: Mapping[str, Any]) -> Any:
-        """A feature that stands for all a word made (no solid of its own), for `of`, `in`."""
+    def bundle(self, name: str, members: Mapping[str, Any], stand: Any = None) -> Any:
+        """A feature that stands for all a word made (no solid of its own), for `of`, `in`;
+        ``stand`` is the places or stones its line was given, if it takes such."""
 
     def look(self, thing: Any, attribute: str) -> tuple[Any, Missing | None]:
         """``attribute of thing``: a value for the language (a Quantity, or an opaque place,
@@ -135,6 +136,9 @@ class Bench(Protocol):
 
     def as_kind(self, thing: Any, kind: str) -> Any:
         """``thing`` read as "places", "line", "feature" or "stones"; None if it cannot be."""
+
+    def parts(self, thing: Any, kind: str) -> list[str]:
+        """The names of those of its parts that can be read as ``kind``, for messages."""
 
     def spots(self, thing: Any) -> list[Any] | None:
         """The single places of an opaque place list, for `each s in …` and pick(), or None."""
@@ -152,6 +156,9 @@ class Bench(Protocol):
     def check_metal(self, name: str) -> str | None:
         """The metal's own name for ``name`` (which may be a trade synonym); None if there is no
         such metal."""
+
+    def metal_hint(self, name: str) -> str:
+        """What to write in the place of a metal there is not."""
 
     def rules(self) -> Iterable[str]:
         """The names of the bench rules, for `waive`."""

@@ -111,7 +111,7 @@ class Build:
         self.faults.append(
             Fault(
                 "unknown-unit",
-                f"`{unit}` is not a unit",
+                f"'{unit}' is not a unit",
                 span,
                 seen=unit,
                 limit="mm cm in ga deg g ct dwt ozt %",
@@ -236,9 +236,9 @@ class Build:
         return tree.Feature(self._name(parts[0]), name, clauses, self.whole, head)
 
     def group(self, parts: Sequence[Any]) -> tree.Group:
-        """``group name``."""
+        """``group name`` or ``casting name``."""
         name, clauses, head = self._head(parts)
-        return tree.Group(name, clauses, (), self.whole, head)
+        return tree.Group(name, clauses, (), self.whole, head, str(parts[0]))
 
     def series(self, parts: Sequence[Any]) -> tree.Series:
         """``series name``."""

@@ -8,7 +8,9 @@ from typing import Any
 from . import tree
 from .arguments import Checker, Refusal
 from .bench import Argument, Bench
+from .companions import idle, idle_message, idle_remedy
 from .faults import Span
+from .handed import handed_by
 from .parse import parse_value
 from .placing import PLACING, PLACING_BY_NAME
 from .reckoner import Reckoner
@@ -125,8 +127,16 @@ class Clauses:
         elif not isinstance(value, Absent):
             self.check(value, take, self.head, given=False)
 
-    def needs(self, word: Word, tell: Callable[..., object]) -> None:
-        """Clauses left out for passing on what was not given, though they are needed."""
+    def needs(
+        self,
+        word: Word,
+        line: tuple[tree.Clause, ...],
+        takes: Mapping[str, Take],
+        tell: Callable[..., object],
+    ) -> None:
+        """Tell what is missing of a ``line`` because its value, passed on, was not given: what
+        the word needs, and the companions of other clauses."""
+        said = list(dict.fromkeys(clause.key.name for clause in line))
         for take in word.takes:
             if take.needed and take.name in self.dropped and take.name not in self.arguments:
                 self.good = False
@@ -136,6 +146,7 @@ class Clauses:
                     self.head,
                     f"give {take.name}, or a default for it",
                 )
+        self._companions(takes, said, tell)
         for group in word.one_of:
             lost = self.dropped.intersection(group)
             if lost and not any(name in self.arguments for name in group):
@@ -147,22 +158,42 @@ class Clauses:
                     "say one of them",
                 )
 
+    def _companions(
+        self, takes: Mapping[str, Take], said: list[str], tell: Callable[..., object]
+    ) -> None:
+        """Clauses that do nothing because their companion, passed on, was not given."""
+        given = [key for key in said if key not in self.dropped]
+        told = {take.name for take in idle(said, takes)}  # by clauses.py
+        for take in idle(given, takes):
+            if take.name not in told and take.name in self.arguments:
+                self.good = False
+                span = self.arguments[take.name].span
+                remedy = idle_remedy(take, given, takes)
+                tell("clause-idle", idle_message(take), span, remedy)
+
 
 class Takes:
     """What each word takes, by name, placing clauses included; made once per word."""
 
-    def __init__(self) -> None:
+    def __init__(self, group: Word | None = None) -> None:
+        self._group = group
         self._core: dict[str, tuple[Word, dict[str, Take]]] = {}
         self._own: dict[str, tuple[Word, dict[str, Take]]] = {}
 
     def core(self, word: Word) -> dict[str, Take]:
-        """The word's own clauses and, where it has a place, the placing clauses."""
+        """The word's own clauses, what it hands down and, where it has a place, the placing
+        clauses."""
         kept = self._core.get(word.name)
         if kept is None or kept[0] is not word:
             takes = {take.name: take for take in PLACING} if word.places else {}
+            takes.update(self.handed(word))
             takes.update((take.name, take) for take in word.takes)
             kept = self._core[word.name] = (word, takes)
         return kept[1]
+
+    def handed(self, word: Word) -> dict[str, Take]:
+        """The clauses that a line of the word hands down to all made below it."""
+        return handed_by(word, self._group)
 
     def own(self, word: Word) -> dict[str, Take]:
         """The word's own clauses alone."""
@@ -183,6 +214,6 @@ def placing_of(
     )
 
 
-def group_word(bench: Bench) -> Word:
-    """The bench's word for a group, or one of ours if it has none."""
-    return bench.core_words().get("group", _GROUP)
+def group_word(bench: Bench, word: str = "group") -> Word:
+    """The bench's word for a group or a casting, or one of ours if it has none."""
+    return bench.core_words().get(word, _GROUP)

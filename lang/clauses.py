@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from . import tree
-from .arguments import DUE, choices_shown, sample
+from .arguments import DUE, choice_hint, sample
+from .companions import clashes, idle, idle_message, idle_remedy
 from .faults import Span
 from .names import Block, Names, in_sight
 from .placing import PLACING_BY_NAME
 from .suggest import did_you_mean
 from .words import Kind, Take, Word
 
-METAL_HINT = "metal is said once, below the piece line, or on a feature for a second colour"
+METAL_HINT = "metal is said below the piece line, and on what makes metal, a group or a casting"
 
 
 class ClauseCheck:
@@ -38,7 +39,7 @@ class ClauseCheck:
             if key not in keys:
                 self.fault(
                     "unknown-clause",
-                    f"{what} takes no `{key}`",
+                    f"{what} takes no '{key}'",
                     clause.key.span,
                     did_you_mean(key, keys) or "it takes " + ", ".join(keys),
                 )
@@ -90,9 +91,10 @@ class ClauseCheck:
     ) -> None:
         """The clauses of a line of work."""
         seen: dict[str, Span] = {}
+        known = {**PLACING_BY_NAME, **takes} if places else takes
         for clause in clauses:
             key = clause.key.name
-            take = takes.get(key) or (PLACING_BY_NAME.get(key) if places else None)
+            take = known.get(key)
             if take is None:
                 self.unknown_clause(clause, takes, places, word)
                 if clause.value is not None and not isinstance(clause.value, tree.Name):
@@ -106,17 +108,36 @@ class ClauseCheck:
             else:
                 self.clause_value(clause.value, take, block)
 
+        self.companions(seen, known)
+
+    def companions(self, given: Mapping[str, Span], takes: Mapping[str, Take]) -> None:
+        """Clauses that do nothing where they stand, and those that exclude each other."""
+        for take in idle(given, takes):
+            span = given[take.name]
+            self.fault("clause-idle", idle_message(take), span, idle_remedy(take, given, takes))
+        for first, second in clashes(given, takes):
+            self.disagree(first, given[first], second, given[second])
+
+    def disagree(self, first: str, first_at: Span, second: str, second_at: Span) -> None:
+        """Two clauses that exclude each other."""
+        self.fault(
+            "clauses-disagree",
+            f"{first} and {second} are said together",
+            second_at,
+            "keep one of them",
+            also=((first_at, "the other one"),),
+        )
+
     def clause_value(self, value: tree.Expression, take: Take, block: Block) -> None:
         """A clause's value; a choice may be a bare name."""
         if take.kind is Kind.CHOICE and isinstance(value, tree.Name):
             if not take.choices or value.name in take.choices or block.finds(value.name):
                 return
-            among = (*take.choices, *in_sight(block))
             self.fault(
                 "unknown-choice",
-                f"{take.name} cannot be `{value.name}`",
+                f"{take.name} cannot be '{value.name}'",
                 value.span,
-                did_you_mean(value.name, among) or choices_shown(take.choices),
+                choice_hint(value.name, take, in_sight(block)),
                 seen=value.name,
             )
             return
@@ -134,7 +155,7 @@ class ClauseCheck:
         if remedy is None and takes:
             listed = ", ".join(list(takes)[:12])
             remedy = f"it takes {listed}" + (" and the placing clauses" if places else "")
-        self.fault("unknown-clause", f"{word} takes no `{key}`", clause.key.span, remedy)
+        self.fault("unknown-clause", f"{word} takes no '{key}'", clause.key.span, remedy)
 
     def needed(self, line: tree.Feature, word: Word) -> None:
         """What the word needs and the line does not say."""
@@ -159,10 +180,4 @@ class ClauseCheck:
                 )
             for key in said[1:]:
                 if key.name != said[0].name:
-                    self.fault(
-                        "clauses-disagree",
-                        f"{said[0].name} and {key.name} are said together",
-                        key.span,
-                        "keep one of them",
-                        also=((said[0].span, "the other one"),),
-                    )
+                    self.disagree(said[0].name, said[0].span, key.name, key.span)

@@ -1,6 +1,6 @@
 """Every fault of the language by its code: what it means, why it is one, wrong and right.
 
-``posy explain CODE`` prints these records; a test runs every wrong example and wants exactly
+``posy why NAME`` prints these records; a test runs every wrong example and wants exactly
 that code, and every right one and wants none. The bench rules have records of the same kind in
 the compiler.
 """
@@ -59,7 +59,7 @@ _ALL = (
     Code(
         "parenthesis-not-closed",
         "An open parenthesis is never closed.",
-        "What is inside a parenthesis is reckoned first, so it has to end somewhere.",
+        "What is inside a parenthesis is worked out first, so it has to end somewhere.",
         "measure a = (2 mm + 1 mm\n",
         "measure a = (2 mm + 1 mm)\n",
     ),
@@ -223,7 +223,7 @@ _ALL = (
     Code(
         "unit-apart",
         "A unit stands after something that is not a number.",
-        "A unit belongs to the number before it; a figure that has been reckoned has its own.",
+        "A unit belongs to the number before it; a figure that has been worked out has its own.",
         "measure a = (2 + 3) mm\n",
         "measure a = 2 mm + 3 mm\n",
     ),
@@ -249,6 +249,14 @@ _ALL = (
         "A line starts with a word: a core word, a standard word, or one taught above.",
         "baar frame: size 21 x 5 x 2 mm\n",
         _BAR,
+    ),
+    Code(
+        "clause-idle",
+        "A clause is said where nothing hears it.",
+        "What a group, a casting or a word hands down, such as its metal, is meant for the metal made "
+        "in it; without any, or where every part says its own, it would change nothing.",
+        "group left: metal silver-925\n  stone row: round 2 mm, gem garnet\n",
+        "group left: metal silver-925\n  bar frame: size 21 x 5 x 2 mm\n",
     ),
     Code(
         "unknown-clause",
@@ -318,14 +326,14 @@ _ALL = (
     Code(
         "unknown-metal",
         "There is no such metal.",
-        "posy metals lists the alloys known.",
+        "posy words metal lists the alloys known.",
         'piece "Bar"\n  metal silvr-925\n',
         'piece "Bar"\n  metal silver-925\n',
     ),
     Code(
         "unknown-rule",
         "There is no such bench rule.",
-        "posy explain lists the rules. A waiver of none of them would waive nothing.",
+        "posy why lists the rules. A waiver of none of them would waive nothing.",
         _BAR + 'waive thin-wal on frame because "an heirloom"\n',
         _BAR,
         shown=False,
@@ -369,9 +377,17 @@ _ALL = (
     Code(
         "clauses-disagree",
         "Two clauses are said together that exclude each other.",
-        "A stone has one cut, a wire one section.",
+        "A stone has one cut, a wire one section; a thing stands 'at' places or 'along' a line.",
         "stone: round 2 mm, oval 3 x 2 mm, gem garnet\n",
         "stone: round 2 mm, gem garnet\n",
+    ),
+    Code(
+        "clause-idle",
+        "A clause does nothing where it stands.",
+        "Some clauses mean something only beside another: 'number' counts copies 'along' a line, "
+        "'radius' is that of a 'circle'. 'posy words' tells of each what it goes with.",
+        "ball: across 2 mm, every 3 mm\n",
+        "ball: across 2 mm, line 4, every 3 mm\n",
     ),
     # --- values
     Code(
@@ -461,7 +477,7 @@ _ALL = (
     Code(
         "too-much-work",
         "The piece would take too long to work out.",
-        "Turns, lines of work and figures reckoned are capped, so that every file ends.",
+        "posy stops at a number of turns, lines and figures, so that no file runs for ever.",
         "each k from 1 to 99999\n  ball: across 1 mm\n",
         "each k from 1 to 3\n  ball: across 1 mm, right k * 2 mm\n",
     ),

@@ -11,11 +11,11 @@ MOST_FAULTS = 100  # told of one text by each step
 
 
 class Level(Enum):
-    """How much a finding matters: a fault will not make, a warning may fail, a note informs."""
+    """How much a remark matters: a fault will not make, a warning may fail, a hint informs."""
 
     FAULT = "fault"
     WARNING = "warning"
-    NOTE = "note"
+    NOTE = "hint"
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -43,13 +43,13 @@ class Span:
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """One finding about a text.
+    """One remark about a text.
 
-    ``code`` is its kebab-case name (also what ``posy explain`` takes), ``message`` stands alone
+    ``code`` is its kebab-case name (also what ``posy why`` takes), ``message`` stands alone
     in one line, ``seen`` and ``limit`` are the figures compared (with units, already shown with
     honest digits), ``remedy`` says what to try. ``also`` points at other places that matter,
     ``trail`` lists the calls that led into a word's own text, the user's own line first.
-    ``place`` is a point of the piece in mm, where the finding has one.
+    ``place`` is a point of the piece in mm, where the remark has one.
     """
 
     code: str

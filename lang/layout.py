@@ -22,7 +22,7 @@ MOST_BLOCKS = 24
 MOST_PARENTHESES = 40
 
 _BLOCK_START = re.compile(
-    r"(piece|measure|group|each|when|otherwise|word|takes|expect|waive|series|serves)(?![\w-])"
+    r"(piece|measure|group|casting|each|when|otherwise|word|takes|expect|waive|series|serves)(?![\w-])"
 )
 
 

@@ -6,7 +6,7 @@ so that a short check never parses the rest.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Set
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from functools import cached_property
 
 from .words import Word
@@ -16,6 +16,7 @@ class Lexicon(Mapping[str, Word]):
     """Words by name: core words, over them the standard words, over them further ones.
 
     ``standard`` may read a word when it is asked for it; its names must be known at once.
+    ``trade`` tells which words people may mean by one that is none.
     """
 
     def __init__(
@@ -23,7 +24,9 @@ class Lexicon(Mapping[str, Word]):
         core: Mapping[str, Word] | None = None,
         standard: Mapping[str, Word] | None = None,
         further: Mapping[str, Word] | None = None,
+        trade: Mapping[str, Sequence[str]] | None = None,
     ) -> None:
+        self.trade = trade or {}
         self._layers = (further or {}, standard or {}, core or {})
         self._met: dict[str, Word] = dict(further or {})
 
@@ -53,7 +56,7 @@ class Lexicon(Mapping[str, Word]):
     def with_further(self, further: Mapping[str, Word]) -> Lexicon:
         """This and ``further`` words; those met here count as met there."""
         _, standard, core = self._layers
-        made = Lexicon(core, standard, {**self._layers[0], **further})
+        made = Lexicon(core, standard, {**self._layers[0], **further}, self.trade)
         made._met = {**self._met, **made._met}
         return made
 

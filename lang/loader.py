@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import field
 from pathlib import Path, PurePosixPath
 from typing import Protocol
@@ -11,13 +11,14 @@ from . import tree
 from .faults import Fault, Span
 from .layout import MOST_SIZE
 from .lean import dataclass
-from .lexicon import Choices, choices_of
+from .lexicon import Choices, Lexicon, choices_of
 from .parse import parse
 from .records import record
 from .resolve import Resolver
 from .source import decode
 from .suggest import did_you_mean
 from .tree import File
+from .unreadable import ENDING, NotText, unreadable
 from .words import Word
 
 MOST_FILES = 32
@@ -29,6 +30,9 @@ class Files(Protocol):
     def read(self, path: str) -> bytes:
         """The bytes of a file; raises OSError if it cannot be read, PermissionError if it is
         outside the folder that may be read."""
+
+    def beside(self, path: str) -> Sequence[str]:
+        """The names of the .posy files in the same folder, for "did you mean"."""
 
 
 class Folder:
@@ -46,11 +50,25 @@ class Folder:
         place = Path(path)
         if place != self.piece and not place.resolve().is_relative_to(self.root):
             raise PermissionError(f"{path} leads out of the folder of the piece")
+        if place.is_dir():
+            raise IsADirectoryError(path)
         if not place.is_file():
-            # Devices and pipes could be read for ever.
-            raise FileNotFoundError(path)
+            place.stat()  # says what is in the way, if anything is
+            raise NotText(path)  # devices and pipes could be read for ever
         with place.open("rb") as stream:
-            return stream.read(MOST_SIZE + 1)
+            data = stream.read(MOST_SIZE + 1)
+        if place.suffix != ENDING and b"\0" in data:
+            raise NotText(path)
+        return data
+
+    def beside(self, path: str) -> tuple[str, ...]:
+        """The names of the .posy files in the folder of ``path``, or in it if it is a folder."""
+        place = Path(path)
+        try:
+            folder = place if place.is_dir() else place.parent
+            return tuple(sorted(one.name for one in folder.iterdir() if one.suffix == ENDING))
+        except (OSError, RuntimeError):
+            return ()
 
 
 class Texts:
@@ -65,6 +83,14 @@ class Texts:
         if text is None:
             raise FileNotFoundError(path)
         return text.encode("utf-8", "surrogatepass") if isinstance(text, str) else text
+
+    def beside(self, path: str) -> tuple[str, ...]:
+        """The names of the texts in the same folder."""
+        folder = PurePosixPath(path).parent
+        return tuple(
+            one.name for one in map(PurePosixPath, self.texts)
+            if one.parent == folder and one.suffix == ENDING
+        )  # fmt: skip
 
 
 @dataclass(slots=True)
@@ -84,7 +110,7 @@ class Loader:
     def __init__(
         self,
         files: Files,
-        words: Mapping[str, Word],
+        words: Lexicon,
         choices: Choices,
         roles: Iterable[str] = (),
     ) -> None:
@@ -93,6 +119,7 @@ class Loader:
         self.choices = choices
         self.roles = tuple(roles)
         self.loaded: dict[str, Loaded] = {}
+        self.errors: dict[str, Exception] = {}
         self.open: list[str] = []
         self.records: dict[Span, Word] = {}
         self.origin: dict[Span, str] = {}  # of a `from` line: the file it takes
@@ -103,21 +130,15 @@ class Loader:
         """The piece itself, with everything it takes; faults of all files gathered in it."""
         loaded = self.load(path, None)
         if loaded is None:
-            fault = self.unreadable(path, "this file cannot be read", None)
+            fault = self.unreadable(path, None)
             return Loaded(path, tree.File(path, (), (), ""), [fault])
         gathered = [fault for other in self.loaded.values() for fault in other.faults]
         loaded.faults = gathered
         return loaded
 
-    def unreadable(self, path: str, message: str, span: Span | None) -> Fault:
-        """The fault for a file that is not there."""
-        return Fault(
-            "file-not-read",
-            message,
-            span or Span(path, 1, 1, 1, 1),
-            seen=path,
-            remedy="check its name and folder",
-        )
+    def unreadable(self, path: str, span: Span | None) -> Fault:
+        """The fault for a file that could not be read."""
+        return unreadable(path, self.errors[path], self.files.beside(path), span)
 
     def load(self, path: str, taking: Span | None) -> Loaded | None:
         """One file, from here on known; None if it cannot be read."""
@@ -125,7 +146,8 @@ class Loader:
             self.read.append(path)
         try:
             data = self.files.read(path)
-        except (OSError, ValueError):
+        except (OSError, ValueError, RuntimeError) as error:
+            self.errors[path] = error
             return None
         text, faults = decode(data, path)
         file, more = parse(text, path)
@@ -146,7 +168,9 @@ class Loader:
     def finish(self, loaded: Loaded, library: bool) -> None:
         """Resolve a file whose own takings are known, and list its words."""
         choices = self.choices.with_further(choices_of(self.records.values()))
-        resolver = Resolver(self.words, choices, self.brought, self.records, self.roles)
+        resolver = Resolver(
+            self.words, choices, self.brought, self.records, self.roles, self.words.trade
+        )
         loaded.faults += resolver.file(loaded.tree, library)
         for line in loaded.tree.lines:
             if isinstance(line, tree.WordBlock):
@@ -183,11 +207,7 @@ class Loader:
             return
         other = self.loaded.get(path) or self.load(path, line.span)
         if other is None:
-            loaded.faults.append(
-                self.unreadable(
-                    path, f"there is no file {path} that can be read", line.file.span
-                )
-            )
+            loaded.faults.append(self.unreadable(path, line.file.span))
             return
         self.origin[line.span] = path
         for name in line.names:
@@ -197,7 +217,7 @@ class Loader:
                 loaded.faults.append(
                     Fault(
                         "unknown-word",
-                        f"{path} teaches no word `{name.name}`",
+                        f"{path} teaches no word '{name.name}'",
                         name.span,
                         remedy=did_you_mean(name.name, other.words)
                         or (

@@ -8,7 +8,6 @@ from .faults import Fault, Span
 from .reckoner import Reckoner
 from .report import Report
 from .scope import Scope
-from .suggest import did_you_mean
 from .values import Bare, Broken, Text
 
 
@@ -21,8 +20,11 @@ class Metals:
         self._report = report
 
     def read(self, node: tree.Expression, scope: Scope) -> str | None:
-        """The metal that ``node`` (a bare name, or a text) says; None and a fault if it says
-        none."""
+        """The metal that ``node`` says: a bare name, a text, or a measure that holds one of
+        them; None and a fault if it is none of these."""
+        if not isinstance(node, tree.Name | tree.Quoted):
+            self._no_name(node)
+            return None
         if isinstance(node, tree.Name) and scope.find(node.name) is None:
             return self.named(node.name, node.span)
         value = self._reckoner.value(node, scope)
@@ -38,21 +40,29 @@ class Metals:
             )
         return None
 
+    def _no_name(self, node: tree.Expression) -> None:
+        """The fault for a metal written as a sum or the like: `gold - 750`."""
+        joined = "-".join(tree.words_in(node))
+        metal = self._bench.check_metal(joined)
+        remedy = f"write it as one name: {metal}" if metal is not None else None
+        self._report.fault(
+            "wrong-kind",
+            "a metal is one name, with no blanks or signs in it but hyphens",
+            node.span,
+            remedy or self._bench.metal_hint(joined),
+        )
+
     def named(self, name: str, span: Span | None) -> str | None:
         """The metal's own name for ``name``; None and a fault if there is no such metal."""
         metal = self._bench.check_metal(name)
         if metal is None:
-            known = tuple(self._bench.metals())
-            remedy = did_you_mean(name, known)
-            if remedy is None and known:
-                remedy = "one of " + ", ".join(known[:8]) + (", …" if len(known) > 8 else "")
             self._report.tell(
                 Fault(
                     "unknown-metal",
-                    f"there is no metal `{name}`",
+                    f"there is no metal '{name}'",
                     span,
                     seen=name,
-                    remedy=remedy,
+                    remedy=self._bench.metal_hint(name),
                 )
             )
         return metal

@@ -132,7 +132,7 @@ class Names:
                 if node.name in around.work:
                     self.fault(
                         "word-needs-work",
-                        f"this word rests on `{node.name}`, made in the work of its own file",
+                        f"this word rests on '{node.name}', made in the work of its own file",
                         node.span,
                         "let the word take it as a key: takes body: feature",
                     )
@@ -145,7 +145,7 @@ class Names:
         if function is None:
             self.fault(
                 "unknown-function",
-                f"there is no function `{name}`",
+                f"there is no function '{name}'",
                 node.function.span,
                 did_you_mean(name, FUNCTIONS) or "there are " + ", ".join(FUNCTIONS),
             )
@@ -205,7 +205,7 @@ class Names:
             if node.name in around.later:
                 self.fault(
                     "used-above",
-                    f"`{node.name}` is named further down",
+                    f"'{node.name}' is named further down",
                     node.span,
                     "move its line above this one",
                     also=((around.later[node.name], "named here"),),
@@ -217,7 +217,7 @@ class Names:
             if block.finds(left) and (block.finds(right) or right.replace(".", "").isdigit()):
                 self.fault(
                     "unknown-name",
-                    f"there is no {what} `{node.name}`",
+                    f"there is no {what} '{node.name}'",
                     node.span,
                     f"a minus needs spaces: {left} - {right}",
                 )
@@ -225,7 +225,7 @@ class Names:
         among = (*in_sight(block), *sorted(self.choices))
         self.fault(
             "unknown-name",
-            f"there is no {what} `{node.name}` above",
+            f"there is no {what} '{node.name}' above",
             node.span,
             did_you_mean(node.name, among),
         )

@@ -29,6 +29,7 @@ BLOCK_WORDS = (
     "piece",
     "measure",
     "group",
+    "casting",
     "each",
     "when",
     "otherwise",
@@ -173,9 +174,9 @@ class _Reader:
             self.add(
                 Fault(
                     "unknown-word",
-                    f"there is no word `{node.word.name}`",
+                    f"there is no word '{node.word.name}'",
                     node.word.span,
-                    remedy=f"did you mean `{meant}`?",
+                    remedy=f"did you mean '{meant}'?",
                 )
             )
             names = (node.name.name,) if node.name else ()
@@ -220,7 +221,7 @@ class _Reader:
         head = re.split(r"[:=]", HIDDEN.sub("", text), maxsplit=1)[0]
         names = _NAMES.findall(head)
         lines: tuple[tree.Line, ...] = ()
-        if names and names[0] in ("group", "each", "when", "otherwise", "word"):
+        if names and names[0] in ("group", "casting", "each", "when", "otherwise", "word"):
             lines = self.block(line.below)
         return tree.Unread(tuple(names[:8]), lines, self.source.span(line.start, line.end))
 

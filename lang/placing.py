@@ -6,37 +6,88 @@ from types import MappingProxyType
 
 from .words import Kind, Take
 
+# Where the copies stand, how they are laid out: one of each at most.
+_GROUNDS = ("at", "under", "along", "upon")
+_PATTERNS = ("line", "circle", "grid")
+
+
+def _others(name: str, names: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(other for other in names if other != name)
+
+
+def _ground(name: str, kind: Kind, help: str) -> Take:
+    return Take(name, kind, help, not_with=_others(name, _GROUNDS))
+
+
+def _pattern(name: str, kind: Kind, help: str, parts: tuple[int, ...] = ()) -> Take:
+    others = _others(name, _PATTERNS)
+    return Take(name, kind, help, parts=parts, least=1, not_with=others)
+
+
 # `every` is a size of one member (the pitch) or two (right, up); `line` and `circle` count.
 PLACING: tuple[Take, ...] = (
-    Take("at", Kind.PLACES, "the places it stands at, one copy each"),
-    Take("under", Kind.FEATURE, "the feature it stands under, face level with its spot"),
+    _ground("at", Kind.PLACES, "the places it stands at, one copy each"),
+    _ground(
+        "under",
+        Kind.FEATURE,
+        "its face lies at the height of that feature, as a plate under a row of stones: face at "
+        "their girdles",
+    ),
     Take("right", Kind.LENGTH, "moved to the right"),
     Take("left", Kind.LENGTH, "moved to the left"),
     Take("up", Kind.LENGTH, "moved up"),
     Take("down", Kind.LENGTH, "moved down"),
-    Take("out", Kind.LENGTH, "moved out, to the onlooker"),
-    Take("inward", Kind.LENGTH, "moved in, from the onlooker"),
-    Take("turn", Kind.ANGLE, "turned about the out axis, against the clock"),
-    Take("tilt", Kind.ANGLE, "turned about the right axis"),
-    Take("lean", Kind.ANGLE, "turned about the up axis"),
-    Take("spin", Kind.ANGLE, "each copy turned about its own out axis"),
-    Take("line", Kind.COUNT, "so many copies in a row to the right", least=1),
-    Take("every", Kind.SIZE, "the pitch of a line, grid or circle", parts=(1, 2), over=0.0),
-    Take("circle", Kind.COUNT, "so many copies round a circle", least=1),
-    Take("radius", Kind.LENGTH, "the radius of the circle", over=0.0),
-    Take("start", Kind.ANGLE, "the angle of the first copy of the circle"),
-    Take("grid", Kind.COUNTS, "columns x rows of copies", parts=(2,), least=1),
-    Take("staggered", Kind.FLAG, "every other row of a grid half a pitch over, one copy fewer"),
+    Take("out", Kind.LENGTH, "moved out, toward you"),
+    Take("inward", Kind.LENGTH, "moved in, away from you"),
+    Take("turn", Kind.ANGLE, "turned anti-clockwise as you look at it"),
+    Take("tilt", Kind.ANGLE, "turned about the line that points right: its top comes toward you"),
+    Take("lean", Kind.ANGLE, "turned about the line that points up: its right side goes away from you"),
+    Take("spin", Kind.ANGLE, "each copy turned anti-clockwise about itself"),
+    _pattern("line", Kind.COUNT, "so many copies in a row to the right"),
     Take(
+        "every",
+        Kind.SIZE,
+        "how far apart in a line, grid or field upon a face, middle to middle",
+        parts=(1, 2),
+        over=0.0,
+        goes_with=("line", "grid", "upon"),
+    ),
+    _pattern("circle", Kind.COUNT, "so many copies round a circle"),
+    Take("radius", Kind.LENGTH, "the radius of the circle", over=0.0, goes_with=("circle",)),
+    Take(
+        "start", Kind.ANGLE, "the angle of the first copy of the circle", goes_with=("circle",)
+    ),
+    _pattern("grid", Kind.COUNTS, "columns x rows of copies", (2,)),
+    Take(
+        "staggered",
+        Kind.FLAG,
+        "every other row of a grid moved half a step, one copy fewer",
+        goes_with=("grid",),
+    ),
+    _ground(
         "upon",
         Kind.FEATURE,
-        "the feature whose face they are spread upon, `every` so far apart, "
-        "`inset` from its edge, facing as the face does there",
+        "the feature whose face they are spread upon, 'every' so far apart, "
+        "'inset' from its edge, facing as the face does there",
     ),
-    Take("along", Kind.LINE, "the line the copies stand along"),
-    Take("fit", Kind.LENGTH, "even copies, as near this pitch as closes exactly", over=0.0),
-    Take("number", Kind.COUNT, "so many copies along the line", least=1),
-    Take("inset", Kind.LENGTH, "how far inside the line the copies stand"),
+    _ground("along", Kind.LINE, "the line the copies stand along"),
+    Take(
+        "fit",
+        Kind.LENGTH,
+        "even copies, as near this pitch as closes exactly",
+        over=0.0,
+        goes_with=("along",),
+        not_with=("number",),
+    ),
+    Take(
+        "number", Kind.COUNT, "so many copies along the line", least=1, goes_with=("along",)
+    ),
+    Take(
+        "inset",
+        Kind.LENGTH,
+        "how far inside the line, or the edge of the face, the copies stand",
+        goes_with=("along", "upon"),
+    ),
 )
 
 PLACING_BY_NAME = MappingProxyType({take.name: take for take in PLACING})

@@ -11,7 +11,7 @@ for anything in a text; all that is wrong with it comes as faults.
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable, Mapping, Set
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import field
 from pathlib import PurePath
 from typing import Any
@@ -73,13 +73,14 @@ def read_piece(
     standard: Mapping[str, Word] | None = None,
     metals: Iterable[str] = (),
     roles: Iterable[str] = (),
+    trade: Mapping[str, Sequence[str]] | None = None,
 ) -> Program:
     """Read the piece at ``path`` and every file it takes; check layout, grammar and names.
 
     ``metals`` are further bare names that stand for themselves (``when alloy is gold-18k``),
-    ``roles`` what a word may serve as.
+    ``roles`` what a word may serve as, ``trade`` which words people may mean by one that is none.
     """
-    words = Lexicon(bench_words, standard or {})
+    words = Lexicon(bench_words, standard or {}, trade=trade)
     choices = Choices((*choices_of(bench_words.values()), *metals), words)
     loader = Loader(files, words, choices, roles)
     piece = loader.piece(path)
@@ -156,7 +157,7 @@ def load_words(
                 faults.append(
                     Fault(
                         "name-taken",
-                        f"a word `{word.name}` is already taught",
+                        f"a word '{word.name}' is already taught",
                         line.name.span,
                         remedy="give one of them another name",
                     )

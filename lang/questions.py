@@ -122,7 +122,7 @@ def _part(reckoner: Reckoner, name: tree.Name, value: Any, span: Span) -> Any:
     if missing is not None:
         message, remedy = missing.why, None
         if message is None:
-            message = f"{missing.thing} offers no `{name.name}`"
+            message = f"{missing.thing} offers no '{name.name}'"
             offered = ", ".join(missing.offers) or "nothing by name"
             remedy = did_you_mean(name.name, missing.offers) or f"it offers {offered}"
         return reckoner.fault("unknown-part", message, name.span, remedy)

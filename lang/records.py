@@ -82,7 +82,7 @@ def _take(line: tree.Takes, text: str, faults: list[Fault]) -> Take:
         faults.append(
             Fault(
                 "unknown-kind",
-                f"there is no kind `{line.kind.name}`",
+                f"there is no kind '{line.kind.name}'",
                 line.kind.span,
                 remedy=did_you_mean(line.kind.name, KINDS) or "one of " + ", ".join(KINDS),
             )
@@ -104,13 +104,24 @@ def _with_clause(take: Take, clause: tree.Clause, text: str, faults: list[Fault]
         case "default" if value is not None:
             return replace(take, default=text[value.span.start : value.span.end])
         case "choices" if value is not None:
-            return replace(take, choices=_choices(value, faults))
+            return replace(take, choices=_names(value, _CHOICES, faults))
+        case "with" if value is not None:
+            return replace(take, goes_with=_names(value, _COMPANIONS, faults))
+        case "not-with" if value is not None:
+            return replace(take, not_with=_names(value, _COMPANIONS, faults))
         case "from" if value is not None:
             return _bounded(take, clause, faults)
     return take
 
 
-def _choices(value: tree.Expression, faults: list[Fault]) -> tuple[str, ...]:
+_CHOICES = ("choices are texts or names joined by to", 'as in: choices "round" to "flat"')
+_COMPANIONS = ("clauses are named, joined by to", "as in: with along to circle")
+
+
+def _names(
+    value: tree.Expression, slip: tuple[str, str], faults: list[Fault]
+) -> tuple[str, ...]:
+    """Texts or names joined by `to`; for what is neither, the message and remedy ``slip``."""
     members = value.members if isinstance(value, tree.Run) else (value,)
     names = []
     for member in members:
@@ -122,9 +133,9 @@ def _choices(value: tree.Expression, faults: list[Fault]) -> tuple[str, ...]:
             faults.append(
                 Fault(
                     "wrong-kind",
-                    "choices are texts or names joined by to",
+                    slip[0],
                     member.span,
-                    remedy='as in: choices "round" to "flat"',
+                    remedy=slip[1],
                 )
             )
     return tuple(names)

@@ -6,12 +6,14 @@ The run says nothing of what this pass has reported.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Set
+from collections.abc import Iterable, Mapping, Sequence, Set
 
 from . import tree
 from .clauses import ClauseCheck
 from .faults import Fault, Level, Span
+from .handed import handed_by
 from .names import Block, Names, Notes
+from .placing import PLACING_BY_NAME
 from .suggest import did_you_mean, nearest
 from .words import Word
 
@@ -22,7 +24,7 @@ class Resolver:
     ``words`` are the core and standard words; ``choices`` the bare names that stand for
     themselves somewhere; ``taken`` what each ``from`` line of this text brings (by its span),
     or None where it failed; ``records`` the records of the word blocks (by span); ``roles``
-    what a word may serve as.
+    what a word may serve as; ``trade`` which words people may mean by one that is none.
     """
 
     def __init__(
@@ -32,11 +34,13 @@ class Resolver:
         taken: Mapping[Span, Mapping[str, Word | None]],
         records: Mapping[Span, Word],
         roles: Iterable[str] = (),
+        trade: Mapping[str, Sequence[str]] | None = None,
     ) -> None:
         self.standard = words
         self.taken = taken
         self.records = records
         self.roles = tuple(roles)
+        self.trade = trade or {}
         self.notes = Notes()
         self.fault = self.notes.fault
         self.names = Names(choices, self.notes)
@@ -67,7 +71,7 @@ class Resolver:
             assert earlier is not None
             self.fault(
                 "name-taken",
-                f"`{name.name}` already names something in this block",
+                f"'{name.name}' already names something in this block",
                 name.span,
                 "give one of them another name",
                 also=((earlier, "first used here"),),
@@ -175,6 +179,8 @@ class Resolver:
             self.unknown_word(line, block)
         if word is not None:
             takes = {take.name: take for take in word.takes}
+            if word.body is not None:
+                takes |= handed_by(word, self.standard.get("group"))
             self.check.clauses(line.clauses, takes, word.places, word.name, block)
             if line.whole:
                 self.check.needed(line, word)
@@ -208,19 +214,30 @@ class Resolver:
                     also=((around.later[name], "taught here"),),
                 )
                 return
+        meant = self.trade.get(name.casefold())
+        if meant:
+            self.fault(
+                "unknown-word",
+                f"there is no word '{name}'; what the trade calls so is {' or '.join(meant)} here",
+                line.word.span,
+                f"write {' or '.join(meant)}: posy words {meant[0]} tells its clauses",
+            )
+            return
         words = [word for around in block.around() for word in (*around.words, *around.lexicon)]
         near = nearest(name, words)
         if near is None and block.finds(name):
             remedy: str | None = (
-                f"`{name}` is a feature or a measure; a line starts with a word"
+                f"'{name}' is a feature or a measure; a line starts with a word"
             )
         else:
-            remedy = f"did you mean `{near}`?" if near else "posy words lists all words"
-        self.fault("unknown-word", f"there is no word `{name}`", line.word.span, remedy)
+            remedy = f"did you mean '{near}'?" if near else "posy words lists all words"
+        self.fault("unknown-word", f"there is no word '{name}'", line.word.span, remedy)
 
     def group(self, line: tree.Group, block: Block) -> None:
-        """A group takes placing clauses only."""
-        self.check.clauses(line.clauses, {}, True, "group", block)
+        """A group or casting takes placing clauses, and what it hands down."""
+        word = self.standard.get(line.word)
+        takes = {take.name: take for take in word.takes} if word else {}
+        self.check.clauses(line.clauses, takes, True, line.word, block)
         self.block(line.lines, Block("inner", block))
         if line.name is not None:
             self.define(line.name, block)
@@ -282,7 +299,7 @@ class Resolver:
         if taught and before is not None:
             self.fault(
                 "name-taken",
-                f"a word `{name.name}` is already taught",
+                f"a word '{name.name}' is already taught",
                 name.span,
                 "give one of them another name",
             )
@@ -323,7 +340,7 @@ class Resolver:
             if role.name not in self.roles:
                 self.fault(
                     "unknown-role",
-                    f"there is no role `{role.name}`",
+                    f"there is no role '{role.name}'",
                     role.span,
                     did_you_mean(role.name, self.roles)
                     or "one of " + ", ".join(self.roles),
@@ -333,7 +350,7 @@ class Resolver:
         """One key of a word."""
         self.check.known_clauses(
             line.clauses,
-            ("default", "from", "choices", "needed", "help"),
+            ("default", "from", "choices", "needed", "with", "not-with", "help"),
             "takes",
             flags=frozenset(("needed",)),
         )
@@ -344,7 +361,20 @@ class Resolver:
                 )
                 if not bare:
                     self.names.value(clause.value, body)
+            elif clause.key.name in ("with", "not-with") and clause.value is not None:
+                self.companions(clause.value, body.keys or frozenset())
         self.define(line.name, body)
+
+    def companions(self, value: tree.Expression, keys: frozenset[str]) -> None:
+        """The clauses a key goes with, or not: keys of the word, or placing clauses."""
+        for member in value.members if isinstance(value, tree.Run) else (value,):
+            if isinstance(member, tree.Name) and member.name not in (*keys, *PLACING_BY_NAME):
+                self.fault(
+                    "unknown-clause",
+                    f"this word takes no '{member.name}'",
+                    member.span,
+                    did_you_mean(member.name, (*sorted(keys), *PLACING_BY_NAME)),
+                )
 
 
 def _defined(line: tree.Line) -> tree.Name | None:

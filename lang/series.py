@@ -72,7 +72,7 @@ class Series:
             if not isinstance(scope.find(name), Broken | None):
                 self._report.fault(
                     "unknown-measure",
-                    f"`{name}` is not a measure",
+                    f"'{name}' is not a measure",
                     clause.key.span,
                     did_you_mean(name, self._settable.measures)
                     or "a series varies measures of the outer block, or the metal",

@@ -59,7 +59,7 @@ class Settable:
         if name in self._settings:
             span = self._places.pop(name)
             value, span = self._setting(name, own, span, scope)
-        value = self._ranged(name, value, bounds, span)
+        value = self._ranged(name, value, bounds, span, line.span)
         scope.define(name, value)
         if not isinstance(value, Broken):
             was_set = name in self._settings
@@ -70,8 +70,11 @@ class Settable:
         value = self._alike(measured.name, measured.value, value, span)
         return self._ranged(measured.name, value, measured.range, span)
 
-    def _ranged(self, name: str, value: Any, bounds: Range | None, span: Span) -> Any:
-        """``value`` if it is in its range; a bare zero takes the unit of the range."""
+    def _ranged(
+        self, name: str, value: Any, bounds: Range | None, span: Span, line: Span | None = None
+    ) -> Any:
+        """``value`` if it is in its range, which ``line`` gives; a bare zero takes the unit of the
+        range."""
         if bounds is None or isinstance(value, Broken):
             return value
         if not isinstance(value, Quantity):
@@ -89,7 +92,14 @@ class Settable:
             size, seen, bound = beyond
             limit = f"at {'least' if size == 'small' else 'most'} {bound}"
             message = f"{name} {seen} is too {size}"
-            return self._reckoner.fault("out-of-range", message, span, seen=seen, limit=limit)
+            also: tuple[tuple[Span, str], ...] = ()
+            remedy = None
+            if line is not None and line.path != span.path:
+                also = ((line, f"here {name} may be {bounds.shown()}"),)
+                remedy = "change the range there, or choose another value"
+            return self._reckoner.fault(
+                "out-of-range", message, span, remedy, seen=seen, limit=limit, also=also
+            )
         return value
 
     # --- what is set from outside
@@ -141,7 +151,7 @@ class Settable:
                 remedy = "it has " + ", ".join(self._met)
             self._report.fault(
                 "unknown-measure",
-                f"there is no measure `{name}` to set",
+                f"there is no measure '{name}' to set",
                 span,
                 remedy or "this piece has no measures",
             )
@@ -187,7 +197,9 @@ def _unit_of(wanted: Quantity, value: Quantity) -> tuple[str, str | None]:
     if value.dimension != NUMBER or value.share:
         return "dimension", None
     if wanted.share:
-        return "percent-missing", f"add %: {quantity(value)} %"
+        # 1.2 means 120 %, and 80 means 80 %.
+        hundred = Quantity(value.value * (100.0 if abs(value.value) < 5.0 else 1.0), NUMBER)
+        return "percent-missing", f"add %: {quantity(hundred)} %"
     if wanted.dimension not in (LENGTH, ANGLE, MASS):
         return "dimension", None
     name = unit(wanted.dimension)

@@ -65,6 +65,7 @@ SHAPES = {
     "waive": 'waive rule on feature because "reason"',
     "series": "series name: measure value to value, metal name to name",
     "group": "group name: placing clauses",
+    "casting": "casting name: placing clauses",
 }
 
 RESERVED = frozenset(("x", "of", "to", "over", "and", "or", "not", "is"))

@@ -14,7 +14,7 @@ from .slip import EXPECTED, LOOKALIKES, RESERVED, SHAPES, STARTS_VALUE, Slip
 from .source import Source
 from .values import UNITS
 
-_LOOK = "compare the line with the example that `posy words` shows for its word"
+_LOOK = "compare the line with the example that 'posy words' shows for its word"
 
 
 def explain(source: Source, start: int, end: int, at: int | None, accepts: Set[str]) -> Fault:
@@ -51,7 +51,7 @@ def _decimal_comma(slip: Slip) -> Fault | None:
             whole, part = found.groups()
             return slip.fault(
                 "decimal-comma",
-                f"`{whole},{part}` has a comma where a decimal point is due",
+                f"'{whole},{part}' has a comma where a decimal point belongs",
                 f"write {whole}.{part}",
                 slip.start + found.start(),
                 slip.start + found.end(),
@@ -65,7 +65,7 @@ def _powers_of_ten(slip: Slip) -> Fault | None:
         if slip.start + found.start() < slip.at <= slip.start + found.end():
             return slip.fault(
                 "unreadable",
-                f"`{found.group()}` is not how a number is written here",
+                f"'{found.group()}' is not how a number is written here",
                 "write it out in plain digits, as in 1500 or 0.002",
                 slip.start + found.start(),
                 slip.start + found.end(),
@@ -146,7 +146,7 @@ def _reserved(slip: Slip) -> Fault | None:
         )
     return slip.fault(
         "reserved-name",
-        f"`{slip.word}` is part of the language and cannot be a name here",
+        f"'{slip.word}' is part of the language and cannot be a name here",
         "give it another name, or add what belongs before it",
     )
 
@@ -171,11 +171,11 @@ def _block_line(slip: Slip) -> Fault | None:
         return None
     if slip.word and "COMMA" in slip.accepts:
         return None
-    headed = "COLON" in slip.accepts and slip.first in ("group", "series", "piece")
+    headed = "COLON" in slip.accepts and slip.first in ("group", "casting", "series", "piece")
     if headed and slip.word and not (slip.first == "piece" and "TEXT" in slip.accepts):
         return None
     wanted = [EXPECTED[name] for name in sorted(slip.accepts) if name in EXPECTED]
-    seen = f"`{slip.word or slip.rest[:1]}`" if slip.rest else "the end of the line"
+    seen = f"'{slip.word or slip.rest[:1]}'" if slip.rest else "the end of the line"
     return slip.fault(
         "line-shape",
         f"{' or '.join(wanted[:3]) or 'something else'} belongs here, not {seen}",
@@ -218,7 +218,7 @@ def _ends_early(slip: Slip) -> Fault | None:
     if slip.rest or not slip.accepts & STARTS_VALUE:
         return None
     last = re.search(r"(\S+)$", slip.before)
-    after = f" after `{last.group(1)}`" if last and len(last.group(1)) < 20 else ""
+    after = f" after '{last.group(1)}'" if last and len(last.group(1)) < 20 else ""
     return slip.fault(
         "value-missing", f"a value is missing{after}", "add it, or drop what asks"
     )
@@ -246,7 +246,7 @@ def _colon(slip: Slip) -> Fault | None:
     if "COLON" in slip.accepts and slip.rest:
         return slip.fault(
             "colon-missing",
-            "the head of the line ends here without a colon",
+            "a colon is missing after the name",
             f"write: {slip.before}: {slip.rest[:30].rstrip()}",
         )
     return None
@@ -260,7 +260,7 @@ def _comma(slip: Slip) -> Fault | None:
         )
     if slip.word and "COMMA" in slip.accepts:
         return slip.fault(
-            "comma-missing", f"a comma is missing before `{slip.word}`", f"write: , {slip.word}"
+            "comma-missing", f"a comma is missing before '{slip.word}'", f"write: , {slip.word}"
         )
     return None
 
@@ -270,7 +270,7 @@ def _number_name(slip: Slip) -> Fault | None:
     if slip.rest[:1].isdigit() and "NAME" in slip.accepts and "NUMBER" not in slip.accepts:
         return slip.fault(
             "name-missing",
-            "a name is due here, and a name begins with a letter",
+            "a name is needed here, and a name begins with a letter",
             "put a letter first, and the number after it",
             slip.at,
             slip.at + 1,
@@ -284,7 +284,7 @@ def _two_figures(slip: Slip) -> Fault | None:
         return slip.fault(
             "unreadable",
             "two figures stand side by side",
-            "put x between the members of a size, a comma between clauses, + or * to reckon",
+            "put x between the members of a size, a comma between clauses, + or * to work it out",
             slip.at,
             slip.at + 1,
         )
@@ -297,7 +297,7 @@ def _plain(slip: Slip) -> Fault:
         EXPECTED[name] for name in sorted(slip.accepts) if name in EXPECTED and name != "TO"
     ]
     seen = slip.word or slip.rest[:1]
-    message = f"`{seen}` was not expected here" if seen else "the line ends too early"
+    message = f"'{seen}' was not expected here" if seen else "the line ends too early"
     return slip.fault(
         "unreadable", message, f"{' or '.join(wanted)} may stand here" if wanted else _LOOK
     )

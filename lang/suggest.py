@@ -56,4 +56,4 @@ def _shared(left: str, right: str) -> int:
 def did_you_mean(name: str, among: Iterable[str]) -> str | None:
     """The remedy line for an unknown ``name``, or None."""
     near = nearest(name, among)
-    return f"did you mean `{near}`?" if near else None
+    return f"did you mean '{near}'?" if near else None

@@ -171,3 +171,25 @@ def names_in(node: Expression) -> list[str]:
         case _:
             return []
     return [name for part in parts for name in names_in(part)]
+
+
+def words_in(node: Expression) -> list[str]:
+    """The names, numbers and texts an expression is written with, in order."""
+    match node:
+        case Name():
+            return [node.name]
+        case Number() | Quoted():
+            return [node.text]
+        case Paren() | Minus() | Negate():
+            parts: tuple[Expression, ...] = (node.inner,)
+        case Of():
+            parts = (*node.names, node.thing)
+        case Sized() | Spot():
+            parts = node.parts
+        case Arithmetic() | Logic() | Run():
+            parts = node.members
+        case Compare():
+            parts = (node.left, node.right)
+        case Invoke():
+            parts = (node.function, *node.arguments)
+    return [word for part in parts for word in words_in(part)]

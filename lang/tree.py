@@ -25,6 +25,7 @@ from .terms import (
     Sized,
     Spot,
     names_in,
+    words_in,
 )
 
 __all__ = [
@@ -64,6 +65,7 @@ __all__ = [
     "When",
     "WordBlock",
     "names_in",
+    "words_in",
 ]
 
 
@@ -122,13 +124,14 @@ class Feature:
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """``group name: placing clauses`` and the lines of work in it."""
+    """``group name: placing clauses`` and the lines of work in it; ``word`` is group or casting."""
 
     name: Name | None
     clauses: tuple[Clause, ...]
     lines: tuple[Line, ...]
     span: Span
     head: Span
+    word: str = "group"
 
 
 @dataclass(frozen=True, slots=True)

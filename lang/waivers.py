@@ -26,9 +26,9 @@ class Waivers:
         if line.rule.name not in self._rules:
             self._report.fault(
                 "unknown-rule",
-                f"there is no rule `{line.rule.name}`",
+                f"there is no rule '{line.rule.name}'",
                 line.rule.span,
-                did_you_mean(line.rule.name, self._rules) or "posy explain lists the rules",
+                did_you_mean(line.rule.name, self._rules) or "posy why lists the rules",
             )
             return
         feature = None

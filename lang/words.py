@@ -6,7 +6,7 @@ described by the same records; the checker, the reference page and "did you mean
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import field
 from enum import Enum
 from typing import Any
@@ -44,7 +44,12 @@ class Take:
 
     ``default`` is source text ("0.5 mm", "wire / 2"), evaluated where the word is used with the
     other clauses in scope, or None. ``needed`` without default means: a fault when left out.
+    ``like`` is an example of its value, where the usual one of its kind makes no sense;
+    ``hint`` says what to write in the place of a choice there is not, where spelling alone would
+    guess wrong.
     ``least``/``most`` are inclusive bounds in base units; ``over`` an exclusive lower bound.
+    ``goes_with`` are the clauses with one of which it means something: a fault without;
+    ``not_with`` those that cannot stand beside it.
     ``figure_of`` is the bench's own mark of what the figure measures (a wall, a wire); the
     language gives it no meaning.
     """
@@ -56,9 +61,13 @@ class Take:
     default: str | None = None
     choices: tuple[str, ...] = ()
     parts: tuple[int, ...] = ()
+    like: str = ""
+    hint: Callable[[str], str] | None = None
     least: float | None = None
     over: float | None = None
     most: float | None = None
+    goes_with: tuple[str, ...] = ()
+    not_with: tuple[str, ...] = ()
     figure_of: Any = None
 
 
@@ -69,8 +78,10 @@ class Word:
     ``group`` files it in the reference: shapes, work, stones, settings, decoration, findings,
     lines, blocks. ``one_of`` are sets of clauses of which exactly one must be given (a stone's
     cut).
-    ``places`` says whether the common placing clauses apply. ``roles`` are the bench's names of
-    what the work is for (it holds a stone, it is a finding); the language only hands them on.
+    ``places`` says whether the common placing clauses apply, ``stands`` whether what it makes
+    stands at places of its own, as all but lines and what follows them does. ``roles`` are the
+    bench's names of what the work is for (it holds a stone, it is a finding); the language only
+    hands them on.
     """
 
     name: str
@@ -79,6 +90,7 @@ class Word:
     takes: tuple[Take, ...] = ()
     one_of: tuple[tuple[str, ...], ...] = ()
     places: bool = True
+    stands: bool = True
     example: str = ""
     offers: Mapping[str, str] = field(default_factory=dict)  # attribute -> help, for `x of f`
     made_by: Any = None

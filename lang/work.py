@@ -3,14 +3,17 @@ words written in posy."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from typing import Any
 
 from . import tree
 from .arguments import Checker
-from .bench import NAMELESS, Bench, Call, Use
+from .bench import NAMELESS, Argument, Bench, Call, Use
 from .blocks import DoBlock
 from .calls import Clauses, Takes, group_word, placing_of
 from .faults import Fault, Span
+from .handed import Handed
 from .placing import PLACING_BY_NAME
 from .reckoner import Reckoner
 from .report import Caller, Report
@@ -32,9 +35,10 @@ class Work:
         self._reckoner = reckoner
         self._report = report
         self._do = do
-        self._checker = Checker(reckoner.describe, bench.as_kind)
-        self._takes = Takes()
+        self._checker = Checker(reckoner.describe, bench)
         self._group = group_word(bench)
+        self._takes = Takes(self._group)
+        self._handed = Handed()
         self._lines = 0
         # What the words and groups the run is inside of have made so far, the innermost last.
         self._parts: list[list[Any]] = [[]]
@@ -77,6 +81,8 @@ class Work:
             made = self._core(line, known.word, scope)
         else:
             made = self._expand(line, known, scope)
+        if made is BROKEN:
+            self._handed.unsure()
         if line.name is not None:
             scope.define(line.name.name, made)
 
@@ -87,9 +93,10 @@ class Work:
         clauses.read(line.clauses, takes, scope)
         if any(take.default is not None for take in word.takes):
             clauses.defaults(word, None, self._key_scope(word, clauses, Scope(), False))
-        clauses.needs(word, self._report.fault)
+        clauses.needs(word, line.clauses, takes, self._report.fault)
         if not clauses.good or not line.whole or not self._complete(line, word, clauses):
             return BROKEN
+        clauses.arguments.update(self._handed.heard(takes, clauses.arguments))
         name = self._full_name(word.name, line.name, scope)
         call = self._call(word, name, clauses, line)
         return self._made(*self._bench.make(call), name)
@@ -144,21 +151,46 @@ class Work:
         inside = Scope(known.scope, frozenset(clauses.arguments))
         self._key_scope(word, clauses, inside, True)
         self._fill_defaults(word, block, clauses, inside)
-        clauses.needs(word, self._report.fault)
         placing = placing_of(line.clauses, own)
         placed = self._clauses_for(line.head)
         placed.read(placing, PLACING_BY_NAME, scope)
-        if not (clauses.good and placed.good and line.whole):
+        placed.needs(self._group, placing, PLACING_BY_NAME, self._report.fault)
+        clauses.needs(word, line.clauses, own, self._report.fault)
+        handed = self._clauses_for(line.head)
+        handed.read(line.clauses, self._takes.handed(word), scope)
+        if not (clauses.good and placed.good and handed.good and line.whole):
             return BROKEN
         if not self._complete(line, word, clauses):
             return BROKEN
         name = self._full_name(word.name, line.name, scope)
         inside.prefix = f"{name}."
         caller = Caller(line, scope, Use(word, name, clauses.arguments))
-        if not placing:
+        with self._handing(handed.arguments, name, block.lines):
+            if placing:
+                return self._placed(block, inside, name, placed, caller)
             made = self._inside(block, inside, caller)
-            return self._bundle(block, inside, name, made)
-        return self._placed(block, inside, name, placed, caller)
+            return self._bundle(block, inside, name, made, _stand(word, clauses))
+
+    @contextmanager
+    def _handing(
+        self, arguments: Mapping[str, Argument], name: str, lines: tuple[tree.Line, ...]
+    ) -> Iterator[None]:
+        """Hand ``arguments`` down to the work of ``lines`` done within; one that nothing heard is a fault."""
+        before = len(self._report.faults)
+
+        def deaf(key: str, said: Argument) -> None:
+            if len(self._report.faults) == before:
+                self._report.fault(
+                    "clause-idle",
+                    f"{key} says nothing here: {name} makes no metal that could take it",
+                    said.span,
+                    f"leave {key} out, or say it on the metal itself",
+                )
+
+        with self._handed.down(arguments, name, deaf):
+            if any(isinstance(line, tree.Unread) for line in lines):
+                self._handed.unsure()
+            yield
 
     def _fill_defaults(
         self, word: Word, block: tree.WordBlock, clauses: Clauses, inside: Scope
@@ -183,7 +215,7 @@ class Work:
         return self._parts.pop()
 
     def _bundle(
-        self, block: tree.WordBlock, scope: Scope, name: str, made: list[Any]
+        self, block: tree.WordBlock, scope: Scope, name: str, made: list[Any], stand: Any
     ) -> Any:
         """A feature that stands for all a word made; BROKEN if a part of it is. What has no
         name outside its `each` or `when` is a member without one."""
@@ -193,7 +225,7 @@ class Work:
         named = {id(member) for member in members.values()}
         nameless = [part for part in made if id(part) not in named]
         members |= {f"{NAMELESS}{k}": part for k, part in enumerate(nameless)}
-        return self._made(self._bench.bundle(name, members), [], name)
+        return self._made(self._bench.bundle(name, members, stand), [], name)
 
     def _placed(
         self, block: tree.WordBlock, inside: Scope, name: str, placed: Clauses, caller: Caller
@@ -218,18 +250,22 @@ class Work:
         return Call(word, name, clauses.arguments, line.head, report.trail, report.uses)
 
     def group(self, line: tree.Group, scope: Scope) -> None:
-        """A group: its lines by themselves, then soldered in."""
+        """A group or casting: its lines by themselves, then soldered in or left apart."""
         self._count_work(line.head)
-        takes = self._takes.core(self._group)
+        word = group_word(self._bench, line.word)
+        takes = self._takes.core(word)
         clauses = self._clauses_for(line.head)
         clauses.read(line.clauses, takes, scope)
+        clauses.needs(word, line.clauses, takes, self._report.fault)
         known = all(clause.key.name in takes for clause in line.clauses)
-        name = self._full_name("group", line.name, scope)
-        call = self._call(self._group, name, clauses, line)
+        name = self._full_name(line.word, line.name, scope)
+        call = self._call(word, name, clauses, line)
         # Opened and closed in step whatever was wrong, so that the lines inside are looked at.
         self._open(call)
         self._parts.append([])
-        self._do(line.lines, Scope(scope, prefix=f"{name}."))
+        said = {take.name for take in word.takes}.intersection(clauses.arguments)
+        with self._handing({key: clauses.arguments[key] for key in said}, name, line.lines):
+            self._do(line.lines, Scope(scope, prefix=f"{name}."))
         self._parts.pop()
         made = self._made(*self._bench.close_group(call), name)
         if line.name is not None:
@@ -244,3 +280,10 @@ def _members(block: tree.WordBlock, scope: Scope) -> dict[str, Any]:
         if isinstance(line, tree.Feature | tree.Group) and line.name is not None
     )
     return {name: scope.names[name] for name in names if name in scope.names}
+
+
+def _stand(word: Word, clauses: Clauses) -> Any:
+    """Where what a word makes stands: the first clause that says places or stones, None without."""
+    kinds = (Kind.PLACES, Kind.STONES)
+    keys = (take.name for take in word.takes if take.kind in kinds)
+    return next((clauses.arguments[key].value for key in keys if key in clauses.arguments), None)

@@ -7,6 +7,7 @@ published figure is plausible, since a marking does not fix the recipe.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from types import MappingProxyType
 
@@ -21,12 +22,18 @@ from .rows import (
     unrepeated,
     words,
 )
+from .trade_names import TradeNames
 
 FAMILIES = ("gold", "silver", "platinum", "palladium", "bronze", "brass")
 """Metal families, the key that bench limits go by."""
 
 PRECIOUS = ("gold", "silver", "platinum", "palladium")
 """The families that hallmark law is about."""
+
+# Karats are parts of 24; the trade marks them with their fineness (ISO 9202).
+_FINENESS = {"9": "375", "10": "417", "14": "585", "18": "750", "22": "916", "24": "999"}
+_KARAT = re.compile(r"\b(\d{1,2})(?:[ -]?(?:karat|carat|kt|ct|k))?\b")
+_SYMBOLS = {"au": "gold", "ag": "silver", "pt": "platinum", "plat": "platinum", "pd": "palladium"}
 
 _COLUMNS = [
     "name",
@@ -102,6 +109,36 @@ def find_alloy(name: str) -> Alloy | None:
     return ALLOYS.get(_NAMES.get(name, name))
 
 
+def alloys_called(said: str) -> tuple[Alloy, ...]:
+    """The alloys that people may mean by ``said``, in table order: "18k" and "750" are all golds of
+    that fineness, "rose gold 14k" is one, "sterling" is silver-925. A name of the table is that
+    alloy alone. Nothing when a part of it fits none: a karat is never guessed."""
+    exact = find_alloy(said.strip().casefold().replace(" ", "-"))
+    if exact is not None:
+        return (exact,)
+    found = [ALLOYS[name] for name in _CALLED.meant(said)]
+    families = _parts(said) & frozenset(FAMILIES)  # "silver" is no silver-rich gold
+    return tuple(alloy for alloy in found if families <= {alloy.family})
+
+
+def metal_hint(said: str) -> str:
+    """What to say of a metal that is not one alloy: which it may be, or what is like it."""
+    return _CALLED.hint(said, [alloy.name for alloy in alloys_called(said)])
+
+
+def _parts(said: str) -> frozenset[str]:
+    """The words of a metal's name, karats as fineness: "18 kt Yellow" is 750, yellow."""
+    text = _KARAT.sub(lambda found: f" {_FINENESS.get(found[1], found[0])} ", said.casefold())
+    parts = re.findall(r"[a-z]+(?=\d{3}\b)|\d+n\b|\d+[a-z]+|\d+|[a-z]+", text)
+    return frozenset(_SYMBOLS.get(part, part) for part in parts if part not in ("of", "and"))
+
+
+def _called(alloy: Alloy) -> frozenset[str]:
+    """Every word that may stand in the name of an alloy."""
+    named = (alloy.name, alloy.title, alloy.family, *alloy.also)
+    return frozenset().union(*(_parts(name.replace("-", " ")) for name in named))
+
+
 def _elements() -> Mapping[str, Element]:
     """tables/elements.tsv by symbol."""
     rows = read_rows("elements", ["symbol", "title", "density", "source"])
@@ -163,3 +200,5 @@ ALLOYS: Mapping[str, Alloy] = _alloys()
 """Alloys by name, in table order."""
 
 _NAMES = {other: alloy.name for alloy in ALLOYS.values() for other in alloy.also}
+
+_CALLED = TradeNames("metal", {alloy.name: _called(alloy) for alloy in ALLOYS.values()}, _parts)

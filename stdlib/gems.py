@@ -5,11 +5,13 @@ Data: ``tables/gems.tsv``, a source per row.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from types import MappingProxyType
 
 from ..lang.lean import dataclass
 from .rows import Row, number, one_of, read_rows, unrepeated, words
+from .trade_names import TradeNames
 
 SAFETY = ("safe", "usually safe", "risky", "never")
 """How a stone stands a treatment, from best to worst."""
@@ -68,10 +70,33 @@ class Gem:
     also: tuple[str, ...] = ()
     """Further trade names for the same stone."""
 
+    @property
+    def spoken(self) -> str:
+        """What one says: "blue sapphire" of "Sapphire, blue"."""
+        kind, _, which = self.title.lower().partition(", ")
+        return f"{which} {kind}" if which and " to " not in which else kind
+
 
 def find_gem(name: str) -> Gem | None:
     """The stone of that name or further trade name, or None."""
     return GEMS.get(_NAMES.get(name, name))
+
+
+def gems_called(said: str) -> tuple[Gem, ...]:
+    """The stones that people may mean by ``said``, in table order; a name of the table is that
+    stone alone."""
+    exact = find_gem(said.strip().casefold().replace(" ", "-"))
+    return (exact,) if exact else tuple(GEMS[name] for name in _CALLED.meant(said))
+
+
+def gem_hint(said: str) -> str:
+    """What to say of a name that is not one stone: which it may be, or what is like it."""
+    exact = find_gem(said.casefold())
+    return f"write {exact.name}" if exact else _CALLED.hint(said)
+
+
+def _parts(said: str) -> frozenset[str]:
+    return frozenset(re.findall(r"[a-z]+", said.casefold()))
 
 
 def _gem(row: Row) -> Gem:
@@ -106,3 +131,9 @@ GEMS: Mapping[str, Gem] = _gems()
 """Stones by name, in table order."""
 
 _NAMES = {other: gem.name for gem in GEMS.values() for other in gem.also}
+
+_CALLED = TradeNames(
+    "gem",
+    {gem.name: _parts(" ".join((gem.name, gem.title, *gem.also))) for gem in GEMS.values()},
+    _parts,
+)

@@ -8,6 +8,7 @@ from typing import Any
 
 from posy.lang.bench import Call, Missing
 from posy.lang.faults import Fault
+from posy.lang.suggest import did_you_mean
 from posy.lang.values import LENGTH, Point, Quantity, Sequence
 from posy.lang.words import Kind, Take, Word
 
@@ -184,7 +185,8 @@ def _takes() -> dict[str, Word]:
                 Take("table", Kind.COUNTS, "counts", parts=(2, 3)),
             ),
         ),
-        Word("group", "a part built by itself", "blocks"),
+        Word("group", "a part built by itself", "blocks", (metal,)),
+        Word("casting", "a casting of its own", "blocks", (metal,)),
     )
     return {word.name: word for word in words}
 
@@ -228,7 +230,7 @@ class ToyBench:
         }
         return Toy(call, call.name, parts), []
 
-    def bundle(self, name: str, members: Mapping[str, Any]) -> Any:
+    def bundle(self, name: str, members: Mapping[str, Any], stand: Any = None) -> Any:
         self.log.append(f"bundle {name}")
         return Toy(None, name, dict(members))
 
@@ -268,6 +270,9 @@ class ToyBench:
             return None
         return thing if kind == "feature" or thing.stones() else None
 
+    def parts(self, thing: Any, kind: str) -> list[str]:
+        return []
+
     def spots(self, thing: Any) -> list[Any] | None:
         return [Spots((name,)) for name in thing.names] if isinstance(thing, Spots) else None
 
@@ -288,6 +293,9 @@ class ToyBench:
 
     def check_metal(self, name: str) -> str | None:
         return {"sterling": "silver-925"}.get(name, name if name in METALS else None)
+
+    def metal_hint(self, name: str) -> str:
+        return did_you_mean(name, METALS) or f"one of {', '.join(METALS)}"
 
     def roles(self) -> tuple[str, ...]:
         """What a word may serve as."""

@@ -110,6 +110,9 @@ class Feature:
     rows: np.ndarray | None = None
     # The feature this one repeats (copy, mirror, turn): its own frames are where copies stand.
     source: Feature | None = None
+    # Where that stood when it was repeated, and its stones as one line, as they were then.
+    stood: np.ndarray | None = None
+    row: Feature | None = None
     # Where stones and spots can be spread upon it, in its own frame.
     surface: Any = None
     members: dict[str, Any] = field(default_factory=dict)
@@ -117,6 +120,8 @@ class Feature:
     depth: Callable[[np.ndarray], float] | None = None
     # A loop's inside diameter and wire, mm: what a chain or a finger can hold the piece by.
     opening: tuple[float, float] | None = None
+    # Whether it stands at its frames: a line, and what follows one, does not.
+    stands: bool = True
     # Where its offers are told from, when that is not where its copies stand (bent metal).
     ground: np.ndarray | None = None
 
@@ -132,9 +137,37 @@ class Feature:
             return joined([self.single(k).look(name) for k in range(len(self.frames))])
         return value.seen_from(self.frames if self.ground is None else self.ground)
 
-    def places(self) -> Places:
-        """Where its copies stand."""
-        return Places(self.frames, ones=self.single if self.stones else None)
+    def places(self) -> Places | None:
+        """Where its copies stand; None where it has no place of its own: a line, or parts of a
+        word at several places."""
+        if not self.is_bundle:
+            standing = self.standing()
+            ones = self.single if self.stones and standing is self.frames else None
+            return Places(standing, ones=ones) if len(standing) else None
+        places = [
+            standing
+            for member in self.members.values()
+            if isinstance(member, Feature) and len(standing := member.standing())
+        ]
+        shared = bool(places) and all(
+            one.shape == places[0].shape and np.allclose(one, places[0], atol=1e-9)
+            for one in places
+        )
+        return Places(places[0]) if shared else None
+
+    @property
+    def is_bundle(self) -> bool:
+        """Whether it stands for all that a word written in posy made."""
+        return self.index < 0 and bool(self.members)
+
+    def standing(self) -> np.ndarray:
+        """The frames (n, 3, 4) of all of it that stands at places; none of a line."""
+        if self.stood is not None:
+            return fr.compose(self.frames, self.stood)
+        if not self.is_bundle:
+            return self.frames if self.stands else self.frames[:0]
+        frames = [m.standing() for m in self.members.values() if isinstance(m, Feature)]
+        return np.concatenate([self.frames[:0], *frames])
 
     def kind(self, index: int) -> Any:
         """The kind of the stone at one frame."""

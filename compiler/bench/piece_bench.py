@@ -3,6 +3,7 @@ lang.bench.Bench."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import astuple, field, replace
 from typing import Any
@@ -19,11 +20,12 @@ from ..geometry import frames as fr
 from ..geometry.bend import Bend
 from ..geometry.line import Line
 from .bent_feature import reshape
-from .feature import ANGLES, Feature, Lines, Places, angle, length, number
+from .feature import ANGLES, Feature, Lines, Places, angle, joined, length, number
 from .path import path_offers
 from .placement import placed
-from .plan import Plan, Shape, Step
+from .plan import Plan, Shape, Step, casting_of, labelled, labels_of, relabelled
 from .roles import SAID
+from .sides import SIDES, metal_of, side
 from .stone_kind import StoneKind
 from .stone_rows import STONE_ASKS, StoneSet, again, merged
 
@@ -59,7 +61,9 @@ class PieceBench:
         self.files_read: list[str] = []
         self.lines: list[Call] = []  # by feature index
         self.features: list[Feature] = []
+        self.bought: dict[str, int] = {}  # bought parts by name, with the feature of each
         self._scopes = [_Scope()]
+        self._bought_bodies: set[int] = set()
         self._bodies = 0
         self._copies = 0
 
@@ -91,7 +95,7 @@ class PieceBench:
         return []
 
     def close_group(self, call: Call) -> tuple[Feature | None, list[Fault]]:
-        """Solder the innermost group in, at each of its places."""
+        """Solder the innermost group in, at each of its places; a casting is left apart."""
         inner = self._scopes.pop()
         frames, faults = placed(call)
         if frames is None:
@@ -99,10 +103,8 @@ class PieceBench:
         group = self.new_feature(call, frames)
         if inner.steps:
             group.body = self._new_body()
-            shape = Shape("part", steps=tuple(inner.steps))
-            self._scopes[-1].steps.append(
-                Step("add", shape, frames, group.body, "", None, group.index)
-            )
+            own = call.name if call.word.name == "casting" else ""
+            self._stand(group, tuple(inner.steps), frames, {"": own})
         for member in inner.features:
             member.moved(frames)
             if member.body is not None:
@@ -115,11 +117,16 @@ class PieceBench:
         group.members = {m.name.rsplit(".", 1)[-1]: m for m in inner.features}
         return group, faults
 
-    def bundle(self, name: str, members: Mapping[str, Any]) -> Feature:
-        """A feature that stands for all a word made."""
+    def bundle(self, name: str, members: Mapping[str, Any], stand: Any = None) -> Feature:
+        """A feature that stands for all a word made: at the places or stones its line was given,
+        else where its metal stands."""
         features = [m for m in members.values() if isinstance(m, Feature)]
-        frames = [f.frames for f in features if len(f.frames)]
-        bundle = Feature(name, "word", -1, np.concatenate(frames) if frames else fr.identity())
+        places = self.as_kind(stand, "places")
+        if places is None:
+            metal = [f for f in features if f.bodies()] or features
+            frames = [f.frames for f in metal if len(f.frames)] or [fr.identity()]
+            places = Places(np.concatenate(frames))
+        bundle = Feature(name, "word", -1, places.frames)
         bundle.members = dict(members)
         bundle.stones = tuple(s for f in features for s in f.stones)
         return bundle
@@ -142,7 +149,7 @@ class PieceBench:
             found = STONE_ASKS[attribute](self.stones_in(thing) or thing)
             return (None, Missing(why=found)) if isinstance(found, str) else (found, None)
         if attribute == "places":
-            return thing.places(), None
+            return self._places_of(thing)
         value = thing.look(attribute)
         if value is not None:
             return value, None
@@ -151,7 +158,31 @@ class PieceBench:
                 continue
             if attribute in member.offers:
                 return member.look(attribute), None
-        return None, _offered(thing)
+        value = self._of_nameless(thing, attribute) or self._side(thing, attribute)
+        return (None, _offered(thing)) if value is None else (value, None)
+
+    def _of_nameless(self, thing: Feature, attribute: str) -> Any:
+        """What the metal parts without a name, of each turn of an `each`, offer together: the first
+        that offers it, with its like of the other turns."""
+        found: dict[str, list[Any]] = {}
+        for name, member in thing.members.items():
+            if name.startswith(NAMELESS) and isinstance(member, Feature) and member.bodies():
+                value = None if attribute in SIDES else self.look(member, attribute)[0]
+                if isinstance(value, Places | Lines):
+                    found.setdefault(re.sub(r" \d+$", "", member.name), []).append(value)
+        return joined(next(iter(found.values()))) if found else None
+
+    def _side(self, thing: Feature, attribute: str) -> Places | None:
+        """A side of a feature's metal, as it was added; None if it has none."""
+        if attribute not in SIDES:
+            return None
+        if attribute == "origin":
+            return Places(thing.frames)
+        for scope in reversed(self._scopes):
+            metal = metal_of(scope.steps, _indices(thing))
+            if metal:
+                return side(attribute, metal, thing.frames)
+        return None
 
     def as_kind(self, thing: Any, kind: str) -> Any:
         """``thing`` read as places, a line, a feature or stones."""
@@ -167,7 +198,7 @@ class PieceBench:
             if isinstance(thing, Feature):
                 group = bool(thing.members) and thing.index >= 0  # it stands at its own places
                 whole = None if group else self.stones_in(thing)
-                return thing.places() if whole is None else whole.places()
+                return (whole or thing).places()
             return thing if isinstance(thing, Places) else None
         if kind == "line":
             if isinstance(thing, Feature):
@@ -181,14 +212,29 @@ class PieceBench:
         if feature.stone_offers is not None and feature.source is None:
             return feature
         if feature.source is not None:
-            whole = self.stones_in(feature.source)
-            return None if whole is None else again(whole, feature.frames)
+            return None if feature.row is None else again(feature.row, feature.frames)
         rows = [
             row
             for member in feature.members.values()
             if isinstance(member, Feature) and (row := self.stones_in(member)) is not None
         ]
         return merged(feature, rows) if rows else None
+
+    def parts(self, thing: Any, kind: str) -> list[str]:
+        """The names of those of its parts that can be read as ``kind``."""
+        if not isinstance(thing, Feature):
+            return []
+        return [
+            name
+            for name in _offered(thing).offers
+            if self.as_kind(self.look(thing, name)[0], kind) is not None
+        ]
+
+    def _places_of(self, feature: Feature) -> tuple[Any, Missing | None]:
+        """``places of feature``."""
+        places = feature.places()
+        why = f"{feature.name} has no place of its own; ask one of its parts"
+        return (None, Missing(why=why)) if places is None else (places, None)
 
     def spots(self, thing: Any) -> list[Places] | None:
         """Single places of a list of places."""
@@ -227,6 +273,12 @@ class PieceBench:
         alloy = find_alloy(name)
         return None if alloy is None else alloy.name
 
+    def metal_hint(self, name: str) -> str:
+        """What to say of a metal there is not."""
+        from ...stdlib.alloys import metal_hint
+
+        return metal_hint(name)
+
     def roles(self) -> tuple[str, ...]:
         """What a word written in posy may say it serves as."""
         return SAID
@@ -240,6 +292,7 @@ class PieceBench:
     def new_feature(self, call: Call, frames: np.ndarray) -> Feature:
         """A feature for this line, standing at ``frames``."""
         feature = Feature(call.name, call.word.name, len(self.features), frames)
+        feature.stands = call.word.stands
         self.features.append(feature)
         self.lines.append(call)
         self._scopes[-1].features.append(feature)
@@ -256,16 +309,50 @@ class PieceBench:
         """Metal of ``shape`` at each frame; lines of several solids share one body."""
         if feature.body is None:
             feature.body = self._new_body()
+        call = self.lines[feature.index]
+        bought = call.get("bought") or ""
+        if bought:
+            bought = call.name if bought is True else bought
+            self.bought.setdefault(bought, feature.index)
+            self._bought_bodies.add(feature.body)
+        label = labelled(metal or "", bought)
         self._scopes[-1].steps.append(
-            Step("add", shape, frames, feature.body, metal or "", None, feature.index)
+            Step("add", shape, frames, feature.body, label, None, feature.index)
         )
+
+    def _stand(
+        self, made: Feature, steps: tuple[Step, ...], frames: np.ndarray, names: Mapping[str, str]
+    ) -> None:
+        """``steps`` as one part of ``made``, at each frame. Castings among them are called as
+        ``names`` says, and where they stand several times, by number too."""
+        parts = self._scopes[-1].steps
+
+        def put(inside: tuple[Step, ...], where: np.ndarray) -> None:
+            shape = Shape("part", steps=inside)
+            parts.append(Step("add", shape, where, made.body or 0, "", None, made.index))
+
+        castings = {casting_of(label) for label in labels_of(steps)}.difference(self.bought)
+        if not any(names.get(casting, casting) for casting in castings):
+            put(steps, frames)
+            return
+        for k in range(len(frames)):
+            number = f" {k + 1}" if len(frames) > 1 else ""
+
+            def called(casting: str, number: str = number) -> str:
+                name = names.get(casting, casting)
+                return name + number if name and casting not in self.bought else name
+
+            put(tuple(relabelled(step, called) for step in steps), frames[k : k + 1])
 
     def cut(
         self, feature: Feature, shape: Shape, frames: np.ndarray, into: tuple[int, ...] | None
     ) -> None:
         """Remove ``shape`` at each frame from the bodies ``into`` (None: all in this part so
-        far)."""
+        far but what is bought, which is put on later)."""
         frames = fr.rounded(frames)
+        if into is None and self._bought_bodies:
+            made = (step.body for step in self._scopes[-1].steps if step.work == "add")
+            into = tuple(dict.fromkeys(b for b in made if b not in self._bought_bodies))
         self._scopes[-1].steps.append(Step("cut", shape, frames, -1, "", into, feature.index))
 
     def set_stones(self, feature: Feature, setting: StoneKind, frames: np.ndarray) -> None:
@@ -286,12 +373,17 @@ class PieceBench:
             return False
         if steps:
             made.body = self._new_body()
-            shape = Shape("part", steps=steps)
-            scope.steps.append(Step("add", shape, frames, made.body, "", None, made.index))
+            inside = [casting_of(label) for label in labels_of(steps)]
+            own = [name for name in dict.fromkeys(inside) if name and name not in self.bought]
+            alone = len(own) == 1 and "" not in inside
+            names = {name: made.name if alone else f"{made.name}.{name}" for name in own}
+            self._stand(made, steps, frames, names)
         for each in stones:
             again = fr.rounded(fr.compose(frames, each.frames))
             scope.stones.append(StoneSet(made.index, each.setting, again, each.line))
-        made.source = source
+        made.source, made.stood = source, source.standing()
+        row = self.stones_in(source)
+        made.row = None if row is None else replace(row)
         if stones:
             made.stones = source.stones
         self._copies += sum(len(s.frames) for s in stones) * len(frames)
@@ -425,4 +517,6 @@ def _offered(feature: Feature) -> Missing:
     names = [*members, *feature.offers]
     if _has_stones(feature):
         names += [name for name in STONE_ASKS if name not in names]
+    if feature.bodies():
+        names += [name for name in SIDES if name not in names]
     return Missing(feature.name, tuple(names))

@@ -49,22 +49,12 @@ def too_many(call: Call, total: int) -> Fault:
 
 def _grounds(call: Call, high: float) -> tuple[np.ndarray | None, list[Fault]]:
     """The frames given by `at`, `under` or `along`; the ground of the piece without them."""
-    used = [key for key in ("at", "under", "along", "upon") if call.given(key)]
-    if len(used) > 1:
-        return None, [
-            call.fault(
-                "clauses-disagree",
-                f"{used[0]} and {used[1]} both say where {call.name} stands",
-                used[1],
-                remedy="keep one of them; `right`, `up` and `out` move it from there",
-            )
-        ]
     if call.given("along"):
         return _along(call)
     if call.given("upon"):
         return upon(call)
     if call.given("under"):
-        return _under(call, high), []
+        return _under(call, high)
     if call.given("at"):
         places: Places = call.get("at")
         if len(places) == 0:
@@ -73,10 +63,19 @@ def _grounds(call: Call, high: float) -> tuple[np.ndarray | None, list[Fault]]:
     return fr.identity(), []
 
 
-def _under(call: Call, high: float) -> np.ndarray:
+def _under(call: Call, high: float) -> tuple[np.ndarray | None, list[Fault]]:
     """One frame below the middle of the feature's places, so that the body's face meets it."""
     feature: Feature = call.get("under")
-    frames = feature.places().frames
+    frames = feature.standing()
+    if not len(frames):
+        return None, [
+            call.fault(
+                "no-places",
+                f"{feature.name} has no place of its own to stand under",
+                "under",
+                remedy="name a body or a line of stones, or say 'at' one of its places",
+            )
+        ]
     middle = frames[:1].copy()
     middle[0, :, 3] = (frames[:, :, 3].min(axis=0) + frames[:, :, 3].max(axis=0)) / 2
     straight = fr.identity()
@@ -84,7 +83,7 @@ def _under(call: Call, high: float) -> np.ndarray:
     if np.abs(frames[:, :, 2] - frames[0, :, 2]).max() < 1e-9:
         straight = fr.from_axes(np.zeros((1, 3)), _square(frames[0]), frames[:1, :, 2])
     straight[0, :, 3] = middle[0, :, 3]
-    return fr.compose(straight, fr.shifted(out=-high))
+    return fr.compose(straight, fr.shifted(out=-high)), []
 
 
 def _square(frame: np.ndarray) -> np.ndarray:
@@ -113,7 +112,7 @@ def _along(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
                     "clause-missing",
                     "along a line wants the spacing or the number",
                     "along",
-                    remedy="add `fit 1 mm` (even, near that pitch) or `number 12`",
+                    remedy="add 'fit 1 mm' (even, near that pitch) or 'number 12'",
                 )
             ]
         spaced = moved.spaced(fit, COPIES_LIMIT)
@@ -155,7 +154,7 @@ def upon(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
                 "clause-missing",
                 "upon a face wants the pitch",
                 "upon",
-                remedy="add `every 1.6 mm`",
+                remedy="add 'every 1.6 mm'",
             )
         ]
     if surface.area() > COPIES_LIMIT * every[0] * every[-1]:
@@ -187,19 +186,10 @@ def _offset(call: Call) -> np.ndarray:
 
 def pattern(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
     """Frames of the `line`, `circle` or `grid` clause; one at the middle without them."""
-    used = [key for key in ("line", "circle", "grid") if call.given(key)]
-    if len(used) > 1:
-        return None, [
-            call.fault(
-                "clauses-disagree",
-                f"{used[0]} and {used[1]} cannot both lay out {call.name}",
-                used[1],
-                remedy="keep one; a group with the other can hold it",
-            )
-        ]
-    if not used:
-        return fr.identity(), []
-    return {"line": _line, "circle": _circle, "grid": _grid}[used[0]](call)
+    for key, lay_out in (("line", _line), ("circle", _circle), ("grid", _grid)):
+        if call.given(key):
+            return lay_out(call)
+    return fr.identity(), []
 
 
 def _spacing(call: Call, key: str) -> tuple[tuple[float, float] | None, list[Fault]]:
@@ -210,7 +200,7 @@ def _spacing(call: Call, key: str) -> tuple[tuple[float, float] | None, list[Fau
                 "clause-missing",
                 f"{key} wants the spacing",
                 key,
-                remedy="add `every 2.5 mm`, centre to centre",
+                remedy="add 'every 2.5 mm', centre to centre",
             )
         ]
     steps = every if isinstance(every, tuple) else (every,)
@@ -237,7 +227,7 @@ def _circle(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
                 "clause-missing",
                 "circle wants its radius",
                 "circle",
-                remedy="add `radius 4 mm`",
+                remedy="add 'radius 4 mm'",
             )
         ]
     if count > COPIES_LIMIT:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Callable, Iterable
 from functools import cached_property
 from typing import Any
 
@@ -16,6 +17,25 @@ PLAN_VERSION = "1"
 
 # Kinds of shapes that others ask for.
 ROD, LATHE, SEAT, PRISM = "rod", "lathe", "seat", "prism"
+
+# What metal is of: its alloy ("" for the piece's own), and behind this mark the casting or bought
+# part it belongs to, if it is not the piece's own casting.
+OF = "@"
+
+
+def labelled(alloy: str, casting: str) -> str:
+    """An alloy and a casting as the ``metal`` of a step."""
+    return f"{alloy}{OF}{casting}" if casting else alloy
+
+
+def alloy_of(label: str) -> str:
+    """The alloy in the ``metal`` of a step; "" for the piece's own."""
+    return label.partition(OF)[0]
+
+
+def casting_of(label: str) -> str:
+    """The casting or bought part in the ``metal`` of a step; "" for the piece's own casting."""
+    return label.partition(OF)[2]
 
 
 @dataclass(frozen=True)
@@ -41,9 +61,9 @@ class Step:
     """One step at the bench: ``work`` is "add" or "cut"; ``frames`` (n, 3, 4) where copies stand.
 
     ``body`` numbers the body an add makes; ``into`` the bodies a cut works on (None: all metal
-    there is). ``metal`` is the alloy of an add. ``feature`` indexes the text's features and is
-    not part of the hash. ``content`` leaves the numbers of bodies out too: those change with
-    every line put in above.
+    there is). ``metal`` is what an add is of, see ``labelled``. ``feature`` indexes the text's
+    features and is not part of the hash. ``content`` leaves the numbers of bodies out too: those
+    change with every line put in above.
     """
 
     work: str
@@ -66,6 +86,31 @@ class Step:
     def digest(self) -> str:
         """Content hash, hex."""
         return _digest(self.content, self.body, self.into)
+
+
+def relabelled(step: Step, casting: Callable[[str], str]) -> Step:
+    """The same step with another casting for each that it makes metal of, parts included."""
+    shape = step.shape
+    if shape.steps:
+        inner = tuple(relabelled(one, casting) for one in shape.steps)
+        shape = Shape(shape.kind, shape.figures, inner)
+        metal = step.metal
+    elif step.work == "add":
+        metal = labelled(alloy_of(step.metal), casting(casting_of(step.metal)))
+    else:
+        metal = step.metal
+    return Step(step.work, shape, step.frames, step.body, metal, step.into, step.feature)
+
+
+def labels_of(steps: Iterable[Step]) -> dict[str, None]:
+    """What the metal of ``steps`` is of, parts included, in order of first use."""
+    found: dict[str, None] = {}
+    for step in steps:
+        if step.shape.steps:
+            found |= labels_of(step.shape.steps)
+        elif step.work == "add":
+            found[step.metal] = None
+    return found
 
 
 @dataclass(frozen=True)

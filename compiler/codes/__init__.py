@@ -1,1 +1,1 @@
-"""Fault codes of the compiler: records that `posy explain` prints and tests run."""
+"""Fault codes of the compiler: records that `posy why` prints and tests run."""

@@ -1,6 +1,6 @@
 """Faults the bench finds in figures that cannot be made, by code: the same records as the language's.
 
-``posy explain CODE`` prints them; a test runs every wrong example and wants exactly that code, and
+``posy why NAME`` prints them; a test runs every wrong example and wants exactly that code, and
 every right one and wants none. Bench rules (what can be made but should not) are in rules/.
 """
 
@@ -173,7 +173,7 @@ _ALL = (
     Code(
         "too-many-copies",
         "There are more copies than posy makes.",
-        "Caps keep every text finite; see LANGUAGE.md, Totality.",
+        "posy stops at 20,000 copies, so that no file runs for ever.",
         _BAR + "ball grain: across 1 mm, grid 200 x 200, every 2 mm\n",
         _BAR + "ball grain: across 1 mm, grid 5 x 2, every 2 mm\n",
     ),
@@ -188,7 +188,7 @@ _ALL = (
     Code(
         "too-many-triangles",
         "The piece has more triangles than posy makes.",
-        "Caps keep time and memory bounded; see LANGUAGE.md, Totality.",
+        "posy stops there, so that no file takes all time and memory.",
         _BAR + "ball grain: across 60 mm, grid 100 x 100, every 3 mm\n",
         _BAR + "ball grain: across 1 mm, grid 5 x 2, every 2 mm\n",
         shown=False,
@@ -203,9 +203,9 @@ _ALL = (
     ),
     Code(
         "making-lost",
-        "The process that made one of a series died.",
-        "Most often the machine ran out of memory. The other makings are kept. Make the lost one by "
-        "itself with `--set`, close what else runs, or let a coarser `--tolerance` ask for less.",
+        "One piece of a series was lost: the process that made it died.",
+        "Most often the machine ran out of memory. The other pieces of the series are kept. Make the "
+        "lost one by itself with --set, close what else runs, or let a coarser --tolerance ask for less.",
         "",
         _BAR,
         shown=False,

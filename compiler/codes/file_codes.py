@@ -1,4 +1,4 @@
-"""The faults that writing and weighing can find, for `posy explain`."""
+"""The faults that writing and weighing can find, for `posy why`."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ FILE_FAULTS: Mapping[str, tuple[str, str]] = MappingProxyType(
         ),
         "metal-not-in-table": (
             "The metal is not in the table of alloys.",
-            "Without a density there is no weight. `posy weigh` lists the metals.",
+            "Without a density there is no weight. 'posy weigh' lists the metals.",
         ),
     }
 )

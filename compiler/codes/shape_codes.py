@@ -107,7 +107,7 @@ SHAPE_CODES = (
     Code(
         "too-many-turns",
         "A twist has more turns than posy makes.",
-        "Caps keep time and memory bounded; see LANGUAGE.md, Totality.",
+        "posy stops there, so that no file takes all time and memory.",
         "line far: through (0, 0) to (380, 0 mm)\ntwist rope: along far, wire 0.1 mm, "
         "pitch 0.2 mm\n",
         _WAVE + "twist rope: along wave, wire 0.8 mm\n",
@@ -162,7 +162,7 @@ SHAPE_CODES = (
     Code(
         "file-too-large",
         "A drawing or font is larger than a file may be.",
-        "Caps keep time and memory bounded; see LANGUAGE.md, Totality.",
+        "posy stops there, so that no file takes all time and memory.",
         "",
         _BAR,
         shown=False,
@@ -180,8 +180,8 @@ SHAPE_CODES = (
     Code(
         "extra-missing",
         "A package that reads letters or drawings is not installed.",
-        "Fonts and drawings are read by packages that come with the extra `letters`: "
-        "pip install posy-lang[letters]",
+        "Fonts and drawings are read by packages that come with the extra letters: "
+        "pip install posy-lang[letters], or pip install '.[letters]' in posy's own folder",
         "",
         _BAR,
         shown=False,

@@ -1,8 +1,7 @@
-"""`posy build --series`: all that the series lines of a piece list, and one table of it."""
+"""`posy make --series`: all that the series lines of a piece list, and one table of it."""
 
 from __future__ import annotations
 
-import argparse
 import csv
 import io
 import json
@@ -13,32 +12,19 @@ from typing import Any
 
 from ...lang.faults import Fault, is_fatal
 from ..files.jobs import Made, Making, Order, OtherVersion, doers, jobs_of, makings_of, shown
+from ..judging.found import LAYOUT, remark_record
 from ..terminal import options as shared
 from ..terminal import run as making
+from ..terminal.forms import Arguments, Misuse
+from ..terminal.output import folder_of, tell_data
+from ..terminal.remarks import remarks_text, tinted, wants_colour, width_for
 
-__all__ = ["Making", "options", "run"]
+__all__ = ["Making", "run"]
 
 Row = dict[str, str | float | int | None]
 
 
-def options(parser: argparse.ArgumentParser) -> None:
-    """The options of a series."""
-    parser.add_argument(
-        "--series",
-        action="store_true",
-        help="make all that the series lines of the piece list, each under a name of its own,"
-        " two at a time, with a table of them as CSV and JSON",
-    )
-    parser.add_argument(
-        "--on",
-        metavar="ADDRESS",
-        help="with --series, have it made by the machines of the Dask scheduler at ADDRESS, as in"
-        " tcp://10.0.0.4:8786; each needs this posy. Only for a network you trust: whoever"
-        " reaches the scheduler can run programs on its machines",
-    )
-
-
-def run(arguments: argparse.Namespace) -> int:
+def run(arguments: Arguments) -> int:
     """Make the series of every piece; the exit code is that of the worst."""
     codes, records = [], []
     for path in arguments.pieces:
@@ -51,19 +37,18 @@ def run(arguments: argparse.Namespace) -> int:
         codes.append(making.exit_code([*trouble, *more]))
         records += [_record(path, one, written) for one in made]
         _show(path, made, rows, tables, [*trouble, *more], arguments)
-    if arguments.format == "json":
-        report = {"posy": 1, "command": "build", "pieces": records}
-        print(json.dumps(report, indent=2, ensure_ascii=False))
+    if arguments.show == "data":
+        tell_data("make", pieces=records)
     return making.worst(codes)
 
 
-def _order(path: str, arguments: argparse.Namespace) -> Order:
+def _order(path: str, arguments: Arguments) -> Order:
     from ..files.formats import Wanted
 
     return Order(
         path,
         shared.settings_of(arguments.set),
-        making.metal_name(arguments.metal),
+        arguments.metal,
         arguments.tolerance,
         Wanted(arguments.formats, arguments.shrink, arguments.stones),
         arguments.strict,
@@ -78,19 +63,19 @@ def _makings(order: Order) -> list[Making]:
     if is_fatal(piece.faults):
         return [Making()]
     if not piece.series:
-        raise shared.Misuse(f"{order.path} has no series line; leave --series out")
+        raise Misuse(f"{order.path} has no series line; leave --series out")
     return makings_of(piece.series)
 
 
 def _all_made(
-    order: Order, makings: Sequence[Making], arguments: argparse.Namespace
+    order: Order, makings: Sequence[Making], arguments: Arguments
 ) -> tuple[list[Made], dict[Path, int], list[Fault]]:
     """Every making in the order of the series; files written with sizes; faults in writing."""
     from ..files.atomic import write_set
     from ..terminal.progress import Progress
 
     jobs = jobs_of(order, makings, packed=arguments.on is not None)
-    folder = shared_folder(order.path, arguments)
+    folder = folder_of(order.path, arguments.into)
     found: dict[str, Made] = {}
     written: dict[Path, int] = {}
     trouble: list[Fault] = []
@@ -113,20 +98,15 @@ def _results(jobs: Sequence[Any], address: str | None) -> Any:
     try:
         yield from doers(address).results(jobs)
     except ImportError as error:
-        raise shared.Misuse(
+        raise Misuse(
             f"--on needs Dask ({error.name}): install posy-lang[dask] here and on the workers"
         ) from None
     except OtherVersion as error:
-        raise shared.Misuse(str(error)) from None
+        raise Misuse(str(error)) from None
     except (OSError, TimeoutError) as error:
         if address is None:
             raise
-        raise shared.Misuse(f"no scheduler answers at {address}: {error}") from None
-
-
-def shared_folder(path: str, arguments: argparse.Namespace) -> Path:
-    """Where the files of a piece go."""
-    return Path(arguments.into) if arguments.into else Path(path).parent / "out"
+        raise Misuse(f"no scheduler answers at {address}: {error}") from None
 
 
 # -- the table -------------------------------------------------------------------------------
@@ -144,13 +124,13 @@ def _row(made: Made, written: Mapping[Path, int]) -> Row:
         "grams_error": None if made.grams is None else float(f"{made.grams_error:.1g}"),
         "stones": made.stones,
         "carats": round(made.carats, 3),
-        "findings": len(made.faults),
+        "remarks": len(made.faults),
         "files": " ".join(name for name in made.files if name in files),
     }
 
 
 def _tables(
-    path: str, rows: Sequence[Row], arguments: argparse.Namespace
+    path: str, rows: Sequence[Row], arguments: Arguments
 ) -> tuple[dict[Path, int], list[Fault]]:
     """Write the table beside the files, as CSV and as JSON."""
     from ..files.atomic import write_set
@@ -160,8 +140,8 @@ def _tables(
     writer = csv.DictWriter(text, heads, restval="", lineterminator="\r\n")  # RFC 4180
     writer.writeheader()
     writer.writerows(rows)
-    report = {"posy": 1, "piece": Path(path).name, "makings": list(rows)}
-    stem = shared_folder(path, arguments) / f"{Path(path).stem}-series"
+    report = {"posy": LAYOUT, "file": Path(path).name, "makings": list(rows)}
+    stem = folder_of(path, arguments.into) / f"{Path(path).stem}-series"
     content = {
         stem.with_name(f"{stem.name}.csv"): text.getvalue().encode(),
         stem.with_name(f"{stem.name}.json"): (
@@ -176,23 +156,21 @@ def _tables(
 
 def _show(
     path: str, made: Sequence[Made], rows: Sequence[Row], tables: Mapping[Path, int],
-    trouble: Sequence[Fault], arguments: argparse.Namespace,
+    trouble: Sequence[Fault], arguments: Arguments,
 ) -> None:  # fmt: skip
-    """Findings on stderr, each once; the table on stdout."""
-    from ..judging.messages import findings_text, tinted, wants_colour
-
-    if arguments.format == "json":
+    """Remarks on stderr, each once; the table on stdout."""
+    if arguments.show == "data":
         return
-    colour = wants_colour(sys.stderr, arguments.no_colour)
+    colour, width = wants_colour(sys.stderr, arguments.no_colour), width_for(sys.stderr)
     sys.stdout.flush()
-    for faults, labels, texts in _findings(made):
-        text = findings_text(
-            faults, texts, arguments.format, colour, arguments.notes, waived=True
+    for faults, labels, texts in _remarks(made):
+        text = remarks_text(
+            faults, texts, arguments.show, colour, arguments.hints, waived=True, width=width
         )
-        if text and arguments.format == "human":
+        if text and arguments.show == "full":
             sys.stderr.write(f"{', '.join(labels)}:\n")
         sys.stderr.write(text)
-    sys.stderr.write(findings_text(trouble, {}, arguments.format, colour))
+    sys.stderr.write(remarks_text(trouble, {}, arguments.show, colour, width=width))
     sys.stderr.flush()
     sound = sum(bool(row["files"]) for row in rows)
     head = tinted(path, "bold", wants_colour(sys.stdout, arguments.no_colour))
@@ -202,10 +180,10 @@ def _show(
         print(f"  {one}")
 
 
-def _findings(
+def _remarks(
     made: Sequence[Made],
 ) -> list[tuple[tuple[Fault, ...], list[str], Mapping[str, str]]]:
-    """Findings of the makings; those that all share the same are told together."""
+    """Remarks on the makings; those that all share the same are told together."""
     groups: dict[str, tuple[tuple[Fault, ...], list[str], Mapping[str, str]]] = {}
     for one in made:
         if one.faults:
@@ -246,18 +224,16 @@ def _cell(row: Row, head: str) -> str:
 
 
 def _record(path: str, made: Made, written: Mapping[Path, int]) -> dict[str, Any]:
-    """One making as plain data, as `posy build` gives it."""
-    from ..judging.messages import finding_record
-
+    """One making as plain data, as `posy make` gives it."""
     return {
-        "path": path,
+        "file": path,
         "making": made.making.label,
         "title": made.title,
         "metal": made.metal,
         "made": made.grams is not None,
         "files": [
-            {"path": str(file), "bytes": size}
+            {"file": str(file), "bytes": size}
             for file, size in written.items() if file.name in made.files
         ],
-        "findings": [finding_record(fault) for fault in made.faults],
+        "remarks": [remark_record(fault) for fault in made.faults],
     }  # fmt: skip

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import argparse
 import signal
 import time
 from contextlib import closing
@@ -10,52 +9,17 @@ from multiprocessing.connection import wait
 from typing import NoReturn
 
 from ..terminal import options as shared
-from ..terminal import run as making
 from ..terminal.child import Builder, Crash, Job
+from ..terminal.forms import Arguments
 from ..terminal.readout import Readout
 from ..terminal.saves import LOOK, Burst, Ear, ReadSet
 
-DETAILS = (
-    "The piece and every file it takes from are watched. The weight comes as soon as there is "
-    "metal, what the bench rules find a moment later; notes are counted, and told when they "
-    "are new. On a fault the last good result stands. Curves are made coarser than for "
-    "printing unless --build or --tolerance is given; weights are corrected for that."
-)
-EXAMPLES = (
-    "posy watch ring.posy",
-    "posy watch ring.posy --alloys gold,platinum-950 --build",
-)
 # A build is given up when it has taken this long, s, and a newer save waits for its turn.
 STUCK = 5.0
 
 
-def options(parser: argparse.ArgumentParser) -> None:
-    """The options of the command."""
-    shared.piece_options(parser, several=False)
-    shared.metal_options(parser)
-    parser.add_argument(
-        "--build", action="store_true", help="write files at every good save too"
-    )
-    parser.add_argument(
-        "--strict",
-        action="store_true",
-        help="with --build, write nothing when there are warnings",
-    )
-    shared.file_options(parser)
-    parser.add_argument(
-        "--alloys",
-        type=shared.alloys,
-        default=None,
-        metavar="LIST",
-        help="other metals to weigh it in, with commas between: names, families (gold) or all;"
-        " usual: one of each kind and the other colours of its own fineness",
-    )
-    shared.common_options(parser)
-
-
-def run(arguments: argparse.Namespace) -> int:
+def run(arguments: Arguments) -> int:
     """Watch until interrupted."""
-    making.metal_name(arguments.metal)
     shared.settings_of(arguments.set)
     signal.signal(signal.SIGTERM, _leave)
     try:
@@ -74,7 +38,7 @@ def _leave(number: int, frame: object) -> NoReturn:
 class Watcher:
     """The loop: wait for saves and reports, keep one build running and at most one waiting."""
 
-    def __init__(self, arguments: argparse.Namespace) -> None:
+    def __init__(self, arguments: Arguments) -> None:
         self._arguments = arguments
         self._readout = Readout(arguments)
         self._builder = Builder()

@@ -2,83 +2,62 @@
 
 from __future__ import annotations
 
-import argparse
-import json
 import sys
 from typing import Any
 
-from ..files.digits import bound, plain, shown
-from ..judging.messages import (
-    finding_record,
-    findings_text,
-    tinted,
-    waiver_record,
-    waivers_text,
-    wants_colour,
-)
+from ...lang.folding import fold, width_of
+from ..files.digits import plain, shown
 from ..making.result import Built
-from ..making.weights import StoneWeight, Weights, weigh
-from ..terminal import options as shared
+from ..making.weights import AlloyWeight, StoneWeight, Weights, weigh
 from ..terminal import run as making
-
-DETAILS = (
-    "Weights are volume times the published density of the alloy; an alloy differs by recipe "
-    "and maker, so weigh a casting of your caster's own and compare. Stones are weighed by the "
-    "trade's formulas and by volume."
-)
-EXAMPLES = (
-    "posy weigh ring.posy",
-    "posy weigh ring.posy --set across=3mm --metal platinum-950",
-)
+from ..terminal.forms import Arguments
+from ..terminal.output import as_cast, bench_grams, bought_lines, remarks_data, tell, tell_data
+from ..terminal.remarks import tinted, wants_colour, width_for
 
 
-def options(parser: argparse.ArgumentParser) -> None:
-    """The options of the command."""
-    shared.piece_options(parser, several=False)
-    shared.metal_options(parser)
-    shared.common_options(parser)
-
-
-def run(arguments: argparse.Namespace) -> int:
+def run(arguments: Arguments) -> int:
     """Build the piece and show its weights."""
-    making.metal_name(arguments.metal)
     built = making.built_piece(arguments.piece, arguments, check_metal=False)
     weights, faults = weigh(built)
-    findings = (*built.faults, *faults)
-    if arguments.format == "json":
-        print(json.dumps(_record(built, weights, findings), indent=2, ensure_ascii=False))
-    else:
-        colour = wants_colour(sys.stderr, arguments.no_colour)
-        form, notes = arguments.format, arguments.notes
-        sys.stderr.write(findings_text(findings, built.texts, form, colour, notes))
-        sys.stderr.write(waivers_text(built.waivers, built.faults))
-        sys.stderr.flush()
-        if weights is not None:
-            colour = wants_colour(sys.stdout, arguments.no_colour)
-            print("\n".join(table(built, weights, colour)))
-    return making.exit_code(findings)
+    remarks = (*built.faults, *faults)
+    if arguments.show == "data":
+        tell_data("weigh", **_record(built, weights), **remarks_data(built, remarks))
+        return making.exit_code(remarks)
+    tell(built, remarks, arguments, sys.stderr)
+    if weights is not None:
+        colour = wants_colour(sys.stdout, arguments.no_colour)
+        print("\n".join(table(built, weights, colour, width_for(sys.stdout))))
+    return making.exit_code(remarks)
 
 
-def table(built: Built, weights: Weights, colour: bool = False) -> list[str]:
+def table(built: Built, weights: Weights, colour: bool = False, width: int = 80) -> list[str]:
     """The weights as lines of text."""
-    off = bound(weights.grams_error)
-    lines = [
-        tinted(f"{built.title}, {built.metal}: {_grams(weights)} g", "bold", colour)
-        + (f" (within {plain(off, 6)} g by the mesh)" if off else "")
-    ]
+    head = f"{built.title}: {as_cast(weights)}, before finishing."
+    lines = [tinted(line, "bold", colour) for line in fold(head, width)]
+    lines += fold("Your caster's alloy may weigh 1 to 2 % more or less.", width)
     if len(weights.parts) > 1:
         lines += [
-            f"  {part.metal:<24}{shown(part.grams, part.grams_error):>9} g"
-            for part in weights.parts
-        ]
-        lines.append(f"in another metal instead of {weights.metal}, g:")
+            line for part in weights.parts
+            for line in fold(
+                f"{bench_grams(part.grams)} g of {part.metal} {part.casting}".rstrip(), width, "  "
+            )
+        ]  # fmt: skip
+    lines += [line for one in bought_lines(weights) for line in fold(one, width, "  ")]
+    if len(weights.parts) > 1:
+        lines += fold(f"In another metal instead of {weights.metal}:", width)
     wide = max(len(row.name) for row in weights.alloys)
-    lines += [
-        f"  {row.name:<{wide}}  {row.density:>6.2f} g/cm3"
-        f"  {shown(row.grams, row.grams_error):>9} g   {row.title}"
-        for row in weights.alloys
-    ]
-    return lines + stone_lines(weights)
+    for row in weights.alloys:
+        lines += _alloy_lines(row, wide, width)
+    return lines + [line for one in stone_lines(weights) for line in fold(one, width, "", "    ")]
+
+
+def _alloy_lines(row: AlloyWeight, wide: int, width: int) -> list[str]:
+    """One alloy: weight, name, what it is and its density."""
+    start = f"  {bench_grams(row.grams):>8} g  {row.name:<{wide}}"
+    more = f"{row.title}, {row.density:.2f} g/cm3"
+    if width_of(start) + 22 > width:
+        return [start.rstrip(), *fold(more, width, " " * 14)]
+    return fold(more, width, f"{start}  ")
 
 
 def stone_lines(weights: Weights) -> list[str]:
@@ -103,22 +82,13 @@ def _kind(row: StoneWeight) -> str:
     )
 
 
-def _grams(weights: Weights) -> str:
-    """The weight of the metal as written."""
-    return shown(weights.grams, weights.grams_error)
-
-
-def _record(built: Built, weights: Weights | None, findings: Any) -> dict[str, Any]:
+def _record(built: Built, weights: Weights | None) -> dict[str, Any]:
     """The same as plain data, in the layout of the summary."""
     from ..files.summary import weight_record
 
     return {
-        "posy": 1,
-        "command": "weigh",
-        "path": built.path,
+        "file": built.path,
         "title": built.title,
         "metal": built.metal,
         **weight_record(weights),
-        "findings": [finding_record(fault) for fault in findings],
-        "waivers": [waiver_record(waiver) for waiver in built.waivers],
     }

@@ -2,73 +2,119 @@
 
 from __future__ import annotations
 
-import argparse
-import json
 import sys
 from collections.abc import Mapping
+from typing import Any
 
+from ...lang.folding import fold, in_columns
 from ...lang.placing import PLACING
 from ...lang.words import Word
-from ..pages.word_text import markdown, overview, page, plain, take_record, word_record
+from ..pages.word_text import (
+    example_lines,
+    group_page,
+    lines,
+    overview,
+    page,
+    plain,
+    take_record,
+    word_record,
+)
 from ..terminal import options as shared
-
-DETAILS = (
-    "Every word lists its clauses with kind, range and default, and what others may ask of it."
-)
-EXAMPLES = (
-    "posy words",
-    "posy words prong",
-)
+from ..terminal.forms import Arguments, Misuse
+from ..terminal.output import tell_data
+from ..terminal.remarks import remarks_text, width_for
+from ..words.standard import FILED, GROUPS, trade_words
 
 
-def options(parser: argparse.ArgumentParser) -> None:
-    """The options of the command."""
-    parser.add_argument("word", nargs="?", metavar="WORD", help="one word, in full")
-    parser.add_argument(
-        "--as",
-        dest="form",
-        choices=("text", "json", "md"),
-        default="text",
-        help="how to show it",
-    )
-    parser.add_argument(
-        "--pages", metavar="FOLDER", help="write a page and a drawing of every word there"
-    )
-
-
-def run(arguments: argparse.Namespace) -> int:
-    """Print the reference, or one word of it."""
-    from ..making.pipeline import all_words
-
+def run(arguments: Arguments) -> int:
+    """Print the reference, or what is asked of it."""
     if arguments.pages:
         return _write_pages(arguments)
-    words = all_words() if arguments.form != "text" else with_blocks()
-    chosen = list(words.values()) if arguments.word is None else [_chosen(arguments.word, words)]
-    if arguments.form == "json":
-        records = [word_record(word) for word in chosen]
-        report = {"posy": 1, "placing": [take_record(take) for take in PLACING]}
-        print(json.dumps({**report, "words": records}, indent=2, ensure_ascii=False))
-    elif arguments.form == "md":
-        print(markdown(chosen, whole=arguments.word is None))
+    words = with_blocks()
+    if arguments.show == "data":
+        chosen = words if arguments.word is None else {"": _chosen(arguments.word, words)}
+        records = [word_record(word) for word in chosen.values()]
+        tell_data("words", placing=[take_record(take) for take in PLACING], words=records)
     elif arguments.word is None:
-        print("\n".join(overview(words)))
+        full = arguments.show == "full"
+        print("\n".join(overview(words, width_for(sys.stdout)) if full else lines(words)))
     else:
-        print("\n".join(page(chosen[0])))
+        print("\n".join(_told(arguments.word.casefold(), words, width_for(sys.stdout))))
     return shared.DONE
 
 
-def _write_pages(arguments: argparse.Namespace) -> int:
+def _told(name: str, words: Mapping[str, Word], width: int) -> list[str]:
+    """What there is under a name: a word, a group, metals or stones, a word of the trade."""
+    if name in words:
+        return [*page(words[name], width), *example_lines(_example(words[name]), width)]
+    if name in GROUPS:
+        return group_page(name, words, width)
+    tables = {"metal": _metals, "metals": _metals, "gem": _gems, "gems": _gems, "alloy": _metals}
+    if name in tables:
+        return in_columns(tables[name](), width)
+    meant = trade_words().get(name)
+    if meant is None:
+        return _found(name, words, width)
+    told = fold(f"What the trade calls {name} is made with {' or '.join(meant)} here.", width)
+    return [*told, "", *_told(meant[0], words, width)]
+
+
+def _found(name: str, words: Mapping[str, Word], width: int) -> list[str]:
+    """The words whose help speaks of it; Misuse when none does."""
+    from ...lang.suggest import nearest
+
+    near = nearest(name, (*words, *GROUPS, *trade_words()))
+    if near is None:
+        rows = [(word.name, word.help) for word in words.values() if name in _spoken(word)]
+        if rows:
+            return [*fold(f"No word is called {name}; these speak of it:", width), "",
+                    *in_columns(rows, width)]  # fmt: skip
+    hint = f"did you mean '{near}'?" if near else "posy words lists them"
+    raise Misuse(f"there is no word '{name}'; {hint}")
+
+
+def _spoken(word: Word) -> str:
+    """All that is said of a word."""
+    told = (word.help, *(take.help for take in word.takes), *word.offers.values())
+    return " ".join(told).casefold()
+
+
+def _example(word: Word) -> list[str]:
+    """An example that can be made: the word's own with what its page puts round it."""
+    from ..pages.scenes import scenes
+
+    scene = scenes().get(word.name)
+    return list(scene.with_example(word.example).values()) if scene else [word.example]
+
+
+def _metals() -> list[tuple[str, str]]:
+    from ...stdlib.alloys import ALLOYS
+
+    return [(row.name, f"{row.title}, {row.density:g} g/cm3{_also(row)}") for row in ALLOYS.values()]
+
+
+def _gems() -> list[tuple[str, str]]:
+    from ...stdlib.gems import GEMS
+
+    return [(row.name, f"{row.title}{_also(row)}") for row in GEMS.values()]
+
+
+def _also(row: Any) -> str:
+    """Further names of a metal or a stone."""
+    return f"; also {', '.join(row.also)}" if row.also else ""
+
+
+def _write_pages(arguments: Arguments) -> int:
     """Write the reference as linked pages; words that cannot be drawn are told."""
     from pathlib import Path
 
-    from ..judging.messages import findings_text
     from ..pages.reference import write_pages
     from ..terminal.run import exit_code
 
-    if arguments.word or arguments.form != "text":
-        raise shared.Misuse("--pages writes all words as they are: leave out WORD and --as")
+    if arguments.word:
+        raise Misuse("--pages writes all words: leave out WORD")
     written, faults, troubles = write_pages(Path(arguments.pages))
-    sys.stderr.write(findings_text(faults, {}, "short", False))
+    sys.stderr.write(remarks_text(faults, {}, "lines", False))
     for trouble in troubles:
         print(f"posy: no drawing of {trouble}", file=sys.stderr)
     print(f"{arguments.pages}: {len(written)} files")
@@ -82,18 +128,18 @@ def _chosen(name: str, words: Mapping[str, Word]) -> Word:
     from ...lang.suggest import did_you_mean
 
     hint = did_you_mean(name, words) or "posy words lists them"
-    raise shared.Misuse(f"no word {name!r}; {hint}")
+    raise Misuse(f"there is no word '{name}'; {hint}")
 
 
 def with_blocks() -> dict[str, Word]:
-    """Every word, and what a line may begin with besides: measure, each, when and their like."""
+    """Every word, and what a line may begin with besides: measure, each, when and their like; in
+    the order one learns them."""
     from ..making.pipeline import all_words
     from ..pages.scenes import PIECE, scenes
 
-    words = all_words()
-    blocks = {
-        name: Word(name, plain(scene.prose), "blocks", places=False, example=scene.texts[PIECE])
-        for name, scene in scenes().items()
-        if name not in words
-    }
-    return {**blocks, **words}
+    words = dict(all_words())
+    for name, scene in scenes().items():
+        if name not in words:
+            example = scene.texts[PIECE]
+            words[name] = Word(name, plain(scene.prose), "blocks", places=False, example=example)
+    return {name: words[name] for name in dict.fromkeys((*(n for n in FILED if n in words), *words))}

@@ -7,9 +7,9 @@ from types import MappingProxyType
 
 VIEW_HELP: Mapping[str, str] = MappingProxyType(
     {
-        "face": "from the onlooker, z toward you",
-        "side": "from below the face, z up: a ring stands on its shank",
-        "end": "from the right, z up",
+        "face": "from the front, as you look at it",
+        "side": "from below, the face up: a ring stands on its shank",
+        "end": "from the right, the face up",
         "back": "from behind",
         "corner": "from above and a little to the right, for show",
         "back-corner": "the same from underneath",

@@ -7,12 +7,12 @@ from collections.abc import Collection
 from ...lang.lean import dataclass
 
 FORMATS = {
-    "stl": "binary STL, one per metal, millimetres: what every printer takes",
-    "3mf": "3MF, all metals in one, with unit, colour and title",
+    "stl": "binary STL, one per casting and metal, millimetres: what every printer takes",
+    "3mf": "3MF, all in one, with unit, colour and title",
     "obj": "OBJ, all metals in one, millimetres",
     "ply": "binary PLY, one per metal, millimetres",
     "glb": "glTF binary in colour, stones included, metres: for the screen",
-    "json": "summary: weights, stones, measures, findings, checksums of the other files",
+    "json": "summary: weights, stones, measures, remarks, checksums of the other files",
 }
 USUAL = ("stl", "3mf", "json")
 MOST_SHRINK = 0.1

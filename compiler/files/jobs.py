@@ -255,7 +255,7 @@ def lost(job: Job) -> list[Made]:
 
 def _lost(order: Order, making: Making) -> Made:
     sets = "".join(f" --set {name}={shown(value)}" for name, value in making.settings.items())
-    alone = f"posy build {order.path}{sets}" + (
+    alone = f"posy make {order.path}{sets}" + (
         f" --metal {making.metal}" if making.metal else ""
     )
     fault = Fault(

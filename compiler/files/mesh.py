@@ -21,7 +21,7 @@ GRID = 1e-5
 
 @dataclass(frozen=True)
 class PrintMesh:
-    """The closed mesh of one metal, as every file carries it.
+    """The closed mesh of one metal of one casting, as every file carries it.
 
     ``points`` (n, 3) float32 mm, in rising order of x, y, z; ``triangles`` (m, 3) int32
     counter-clockwise from outside, each starting at its lowest point, in order of feature;
@@ -33,6 +33,7 @@ class PrintMesh:
     triangles: np.ndarray
     owner: np.ndarray
     volume: float
+    casting: str = ""
 
 
 def print_mesh(
@@ -50,7 +51,7 @@ def print_mesh(
         flat, place = _welded(points)
         mesh, bad = _settled(part.metal, flat, place[triangles], part.owner)
         if bad is None:
-            return _whole(mesh, features)
+            return _whole(replace(mesh, casting=part.casting), features)
         wrong = int(bad[0])
         if not len(mesh.triangles) or not np.isfinite(points).all():
             break

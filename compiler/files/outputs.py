@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import re
+from collections import Counter
+from collections.abc import Callable, Sequence
 
 from ...lang.faults import Fault, is_fatal
 from ..making.result import Built
@@ -21,8 +23,8 @@ def files_of(
     """The files of ``built`` by file name, the summary last; none when there are faults.
 
     ``name`` is the stem of every name; ``harbour-shrink-1.25.stl`` is one made larger for
-    casting, ``harbour-silver-925.stl`` one of several metals. Gives also the faults found
-    (``mesh-not-closed``, ``metal-not-in-table``).
+    casting, ``harbour-left.stl`` the casting called left, ``harbour-silver-925.stl`` one of several
+    metals. Gives also the faults found (``mesh-not-closed``, ``metal-not-in-table``).
     """
     if not built.made:
         return {}, []
@@ -41,15 +43,23 @@ def files_of(
     if "json" in wanted.formats:
         from .summary import summary_bytes
 
-        files[f"{stem}.json"] = summary_bytes(built, weights, files, shrink=wanted.shrink)
+        names = mesh_names(stem, meshes)
+        own = {
+            f"{name}.{order}": {"casting": mesh.casting, "metal": mesh.metal}
+            for order in ("stl", "ply")
+            for name, mesh in zip(names, meshes, strict=True)
+        }
+        files[f"{stem}.json"] = summary_bytes(built, weights, files, own, shrink=wanted.shrink)
     return files, faults
 
 
 def _meshes(built: Built, wanted: Wanted) -> tuple[list[PrintMesh], list[Fault]]:
-    """The print mesh of every part, checked whatever formats are asked for."""
+    """The print mesh of every cast part, checked whatever formats are asked for."""
     meshes: list[PrintMesh] = []
     faults: list[Fault] = []
     for part in built.parts:
+        if part.bought:
+            continue
         mesh, wrong = print_mesh(part, built.features, shrink=wanted.shrink)
         faults += wrong
         if mesh is not None:
@@ -66,15 +76,28 @@ def _files(
         from .stl import stl_bytes
 
         write = stl_bytes if order == "stl" else ply_bytes
-        several = len(meshes) > 1
-        return {
-            f"{stem}-{mesh.metal}.{order}" if several else f"{stem}.{order}": write(mesh)
-            for mesh in meshes
-        }
+        names = mesh_names(stem, meshes)
+        return {f"{name}.{order}": write(one) for name, one in zip(names, meshes, strict=True)}
     solids = metal_solids(built, meshes)
     if wanted.stones or order == "glb":
         solids += stone_solids(built, wanted.shrink)
     return {f"{stem}.{order}": _together(order, solids, built)}
+
+
+def mesh_names(stem: str, meshes: Sequence[PrintMesh]) -> list[str]:
+    """A file name for each mesh: ``stem``, its casting if that has a name, and its metal where its
+    casting has several."""
+    metals = Counter(mesh.casting for mesh in meshes)
+    names: list[str] = []
+    for mesh in meshes:
+        parts = [stem, *re.split(r"[ .]", mesh.casting)] if mesh.casting else [stem]
+        name = "-".join([*parts, mesh.metal] if metals[mesh.casting] > 1 else parts)
+        count = 1
+        while name in names:  # a casting called as a metal is, or by the number of another
+            count += 1
+            name = f"{'-'.join(parts)}-{count}-{mesh.metal}"
+        names.append(name)
+    return names
 
 
 def _together(order: str, solids: list[Solid], built: Built) -> bytes:

@@ -32,13 +32,15 @@ class Solid:
 
 
 def metal_solids(built: Built, meshes: Iterable[PrintMesh]) -> list[Solid]:
-    """One object per metal, named by the piece and the metal when there are several."""
+    """One object per casting and metal, named by the piece, the casting, and the metal of several."""
     meshes = list(meshes)
     solids = []
     for mesh in meshes:
         alloy = find_alloy(mesh.metal)
         material = alloy.title if alloy else mesh.metal
-        name = f"{built.title}, {material}" if len(meshes) > 1 else built.title
+        several = sum(one.casting == mesh.casting for one in meshes) > 1
+        told = (built.title, mesh.casting, material if several else "")
+        name = ", ".join(one for one in told if one)
         colour = alloy.colour if alloy else UNKNOWN
         solids.append(Solid(name, material, colour, mesh.points, mesh.triangles))
     return solids

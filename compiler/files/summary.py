@@ -11,33 +11,44 @@ import json
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 import numpy as np
 
 from ...lang.faults import Fault, Span
-from ...lang.outcome import Waiver
-from ..judging.messages import finding_record
+from ..judging.found import LAYOUT, remark_record, waiver_record
 from ..making.result import Built
 from ..making.weights import PartWeight, StoneWeight, Weights
 from .digits import bound, honest
 
-LAYOUT = 1
+NOTHING: Mapping[str, Any] = MappingProxyType({})
 
 
 def summary_bytes(
-    built: Built, weights: Weights | None, files: Mapping[str, bytes], *, shrink: float = 0.0
+    built: Built,
+    weights: Weights | None,
+    files: Mapping[str, bytes],
+    own: Mapping[str, Mapping[str, str]] = NOTHING,
+    *,
+    shrink: float = 0.0,
 ) -> bytes:
     """The summary as UTF-8 JSON text, keys in a fixed order, no clock and no absolute path.
 
-    ``files`` are the files written with it, by name; ``shrink`` the share they allow for.
+    ``files`` are the files written with it, by name; ``own`` tells the casting and metal of those
+    that hold but one; ``shrink`` is the share they allow for.
     """
-    record = summary(built, weights, files, shrink=shrink)
+    record = summary(built, weights, files, own, shrink=shrink)
     return (json.dumps(record, indent=2, ensure_ascii=False) + "\n").encode()
 
 
 def summary(
-    built: Built, weights: Weights | None, files: Mapping[str, bytes], *, shrink: float = 0.0
+    built: Built,
+    weights: Weights | None,
+    files: Mapping[str, bytes],
+    own: Mapping[str, Mapping[str, str]] = NOTHING,
+    *,
+    shrink: float = 0.0,
 ) -> dict[str, Any]:
     """The summary as plain data; see the keys for units (mm, mm3, g, ct).
 
@@ -60,13 +71,17 @@ def summary(
             for name, (value, unit) in built.measures.items()
         ],
         "features": _features(built, home),
-        "findings": [finding_record(_at_home(fault, home)) for fault in built.faults],
-        "waivers": [_waiver(waiver, home) for waiver in built.waivers],
+        "remarks": [remark_record(_at_home(fault, home)) for fault in built.faults],
+        "waivers": [
+            waiver_record(replace(waiver, span=_moved(waiver.span, home)))
+            for waiver in built.waivers
+        ],
         "files": [
             {
-                "name": name,
+                "file": name,
                 "bytes": len(content),
                 "sha256": hashlib.sha256(content).hexdigest(),
+                **own.get(name, NOTHING),
             }
             for name, content in files.items()
         ],
@@ -106,12 +121,16 @@ def _metal_weight(weights: Weights) -> dict[str, Any]:
         "grams": honest(weights.grams, weights.grams_error),
         "grams_error": bound(weights.grams_error),
         "parts": [_part(part) for part in weights.parts],
+        "bought": [
+            {**_part(part), "name": part.casting, "count": part.count} for part in weights.bought
+        ],
     }
 
 
 def _part(part: PartWeight) -> dict[str, Any]:
     """One metal's volume and weight."""
     return {
+        "casting": part.casting,
         "metal": part.metal,
         "volume_mm3": honest(part.volume, part.volume_error),
         "volume_error_mm3": bound(part.volume_error),
@@ -174,16 +193,6 @@ def _features(built: Built, home: Path) -> list[dict[str, Any]]:
     ]
 
 
-def _waiver(waiver: Waiver, home: Path) -> dict[str, Any]:
-    """A rule set aside, and why."""
-    return {
-        "rule": waiver.rule,
-        "feature": waiver.feature,
-        "because": waiver.because,
-        **_place(waiver.span, home),
-    }
-
-
 def _place(span: Span, home: Path) -> dict[str, Any]:
     """Where a line stands in the text."""
     return {"file": _from_home(span.path, home), "line": span.line, "column": span.column}
@@ -191,16 +200,16 @@ def _place(span: Span, home: Path) -> dict[str, Any]:
 
 def _at_home(fault: Fault, home: Path) -> Fault:
     """``fault`` with its files named from the piece's own folder."""
-
-    def moved(span: Span) -> Span:
-        return replace(span, path=_from_home(span.path, home))
-
     return replace(
         fault,
-        span=moved(fault.span) if fault.span else None,
-        also=tuple((moved(span), text) for span, text in fault.also),
-        trail=tuple(moved(span) for span in fault.trail),
+        span=_moved(fault.span, home) if fault.span else None,
+        also=tuple((_moved(span, home), text) for span, text in fault.also),
+        trail=tuple(_moved(span, home) for span in fault.trail),
     )
+
+
+def _moved(span: Span, home: Path) -> Span:
+    return replace(span, path=_from_home(span.path, home))
 
 
 def _from_home(path: str, home: Path) -> str:

@@ -9,6 +9,8 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ..bench.roles import Role
+from .digits import mm, times
+from .figure_rule import Aspect, Reading
 
 if TYPE_CHECKING:
     from .piece import Piece
@@ -43,3 +45,34 @@ def rows_of(piece: Piece) -> Iterator[Row]:
         pitch = np.linalg.norm(np.diff(centres, axis=0), axis=1)
         near = pitch[pitch < 4 * bead] if (pitch < 4 * bead).any() else pitch
         yield Row(feature.index, float(bead), centres, near)
+
+
+def _pitches(piece: Piece) -> Iterator[Reading]:
+    for row in rows_of(piece):
+        yield Reading(row.feature, row.usual_pitch / row.bead, row.centres[0], row)
+
+
+def _sizes(piece: Piece) -> Iterator[Reading]:
+    for row in rows_of(piece):
+        yield Reading(row.feature, row.bead, row.centres[0], row)
+
+
+def _edge_sizes(piece: Piece) -> Iterator[Reading]:
+    return (one for one in _sizes(piece) if piece.is_for(one.feature, Role.BEADED_EDGE))
+
+
+def _grains(piece: Piece) -> Iterator[Reading]:
+    for grain in piece.grains:
+        yield Reading(grain.feature, grain.wire, grain.spot, grain)
+
+
+# The pitch of a row, in beads; the diameter of the beads of a row, of an edge, of those that hold.
+PITCH = Aspect(
+    _pitches, "fit", ("pitch",),
+    seen=lambda reading: f"pitch {times(reading.figure)} the bead",
+    limit=lambda bound, reading: f"{mm(bound * reading.of.bead)}, {times(bound)} the bead",
+    value=lambda _, reading: f"{reading.of.bead * 1.05:.2f} mm",
+)  # fmt: skip
+BEAD = Aspect(_sizes, "across", ("bead",))
+EDGE_BEAD = Aspect(_edge_sizes, "across", ("bead",))
+GRAIN = Aspect(_grains, "across", ("bead",))

@@ -12,6 +12,8 @@ from ..bench.plan import LATHE
 from ..geometry import frames as fr
 from ..geometry.outlines import trace
 from .beds import SQUARE
+from .digits import mm
+from .figure_rule import Aspect, Reading
 from .near import near_pairs
 
 if TYPE_CHECKING:
@@ -92,3 +94,21 @@ def is_cup(piece: Piece, bed: Bed) -> bool:
     wide = sorted((setting.length, setting.width))
     long: bool = bool((np.sort(size) - np.array(wide) <= 2 * WIDEST).all())
     return long
+
+
+def _walls(piece: Piece) -> Iterator[Reading]:
+    for bezel in piece.bezels:
+        at = piece.stones.frames[bezel.stone, :, 3]
+        yield Reading(bezel.feature, bezel.wall, at, piece.stones.of(bezel.stone))
+
+
+def _lips(piece: Piece) -> Iterator[Reading]:
+    for bezel in piece.bezels:
+        at = piece.stones.frames[bezel.stone, :, 3]
+        yield Reading(bezel.feature, bezel.lip, at, piece.stones.of(bezel.stone))
+
+
+BEZEL_WALL = Aspect(_walls, "outside", ("wall", "outside"))
+BEZEL_LIP = Aspect(
+    _lips, "height", ("lip", "height"), seen=lambda one: f"{mm(one.figure)} above the girdle"
+)

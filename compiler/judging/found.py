@@ -1,9 +1,18 @@
-"""A bench finding as all outputs show it: a fault with the bare figures behind it."""
+"""A remark of a bench rule as all outputs show it: a fault with the bare figures behind it."""
 
 from __future__ import annotations
 
-from ...lang.faults import Fault, Span
+from collections.abc import Sequence
+from typing import Any
+
+from ...lang.faults import Fault, Level, Span
 from ...lang.lean import dataclass
+from ...lang.outcome import Waiver
+from ...lang.tickets import json_record
+
+LAYOUT = 1
+"""The version of all that posy tells as JSON, told with the key ``posy``. It rises when a key
+changes its meaning or goes; keys may be added without that."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,7 +28,7 @@ class Edit:
 
 @dataclass(frozen=True, slots=True)
 class Found(Fault):
-    """A bench finding: a Fault with the bare figures behind it.
+    """A remark of a bench rule: a Fault with the bare figures behind it.
 
     ``figure`` and ``bound`` are in mm, degrees, g or shares of one; ``count`` is at how many
     places, ``waived`` the reason the text gives for setting it aside, ``edit`` a remedy that
@@ -31,3 +40,54 @@ class Found(Fault):
     count: int = 1
     waived: str | None = None
     edit: Edit | None = None
+
+
+def is_waived(fault: Fault) -> bool:
+    """Whether the text sets a remark aside."""
+    return isinstance(fault, Found) and fault.waived is not None
+
+
+def remark_record(fault: Fault) -> dict[str, Any]:
+    """A remark as plain data; the table "Data for programs" in DEVELOPERS.md lists its keys.
+
+    Remarks of bench rules have five more: ``figure`` and ``bound`` (bare numbers in mm, degrees,
+    g or shares of one), ``count`` (at how many places), ``because`` (the reason the text gives
+    for setting it aside, else null) and ``mend`` (clause and value that would cure it).
+    """
+    record = json_record(fault)
+    if isinstance(fault, Found):
+        edit = fault.edit
+        record |= {
+            "figure": fault.figure,
+            "bound": fault.bound,
+            "count": fault.count,
+            "because": fault.waived,
+            "mend": None if edit is None else {"clause": edit.key, "value": edit.value},
+        }
+    return record
+
+
+def waiver_record(waiver: Waiver) -> dict[str, Any]:
+    """A rule set aside, as plain data."""
+    return {
+        "name": waiver.rule,
+        "feature": waiver.feature,
+        "because": waiver.because,
+        "file": waiver.span.path,
+        "line": waiver.span.line,
+        "column": waiver.span.column,
+    }
+
+
+def tally(faults: Sequence[Fault]) -> str:
+    """How many remarks of each level, in words: "1 fault, 2 warnings", "nothing to report; 1 set
+    aside"."""
+    parts = []
+    open_ones = [fault for fault in faults if not is_waived(fault)]
+    for level in Level:
+        count = sum(fault.level is level for fault in open_ones)
+        if count:
+            parts.append(f"{count} {level.value}{'s' if count > 1 else ''}")
+    aside = len(faults) - len(open_ones)
+    said = ", ".join(parts) or "nothing to report"
+    return f"{said}; {aside} set aside" if aside else said

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from ...lang.lean import dataclass
+from ...stdlib.limits import prong_wire
+from .digits import mm, share
+from .figure_rule import Aspect, Reading
+from .laid import crown_of
 
 if TYPE_CHECKING:
+    from .bound import Bound
     from .piece import Piece
 
 
@@ -70,3 +75,45 @@ def best_of(grips: list[Grip]) -> list[Grip]:
         if known is None or grip.bite > known.bite:
             best[grip.rod] = grip
     return list(best.values())
+
+
+def _wires(piece: Piece) -> Iterator[Reading]:
+    for grip in piece.grips:
+        usual = prong_wire(grip.width, piece.family(grip.feature), grip.count)
+        yield Reading(grip.feature, grip.wire, grip.spot, (grip.width, usual))
+
+
+def _bites(piece: Piece) -> Iterator[Reading]:
+    for grip in piece.grips:
+        yield Reading(grip.feature, grip.bite / grip.wire, grip.spot, grip)
+
+
+def _rises(piece: Piece) -> Iterator[Reading]:
+    for grip in piece.grips:
+        if grip.bite > 0:
+            rise = grip.tip - crown_of(piece.stones.of(grip.stone))
+            yield Reading(grip.feature, rise, grip.spot, grip)
+
+
+def of_usual(_: Piece, share: Bound, reading: Reading) -> Bound:
+    """A share of the wire that is usual for the stone, mm."""
+    return share * reading.of[1]
+
+
+def usual_shown(reading: Reading) -> str:
+    """The stone, and the wire that is usual for it."""
+    stone, usual = reading.of
+    return f" for a stone of {mm(stone)}; usual {mm(usual)}"
+
+
+# The wire of a prong; how much of it lies over the girdle; how far it rises above the table.
+PRONG_WIRE = Aspect(_wires, "across", ("wire",))
+PRONG_BITE = Aspect(
+    _bites, "radius", ("bite", "wire"),
+    seen=lambda one: share(one.figure),
+    limit=lambda bound, _: share(bound),
+    value=lambda bound, _: f"{bound * 100:g} %",
+)  # fmt: skip
+PRONG_RISE = Aspect(
+    _rises, "long", ("rise",), seen=lambda one: f"{mm(one.figure)} above the table"
+)

@@ -6,11 +6,14 @@ at `PULL` degrees from level on each of two; it slides to the side of the loop i
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ...lang.lean import dataclass
+from ..bench.feature import Feature
+from ..geometry import frames as fr
 from ..measures.hang import Hang, hang
 from ..measures.kinds import Floats, frame_of
 from ..measures.section import cuts
@@ -37,6 +40,16 @@ class Loop:
     inside: float
     wire: float
 
+    @property
+    def across(self) -> tuple[Floats, Floats]:
+        """Two directions in the plane of its hole, square to each other."""
+        return frame_of(self.axis)
+
+    @property
+    def wire_spot(self) -> Floats:
+        """A spot in the middle of its wire (3,)."""
+        return self.middle + (self.inside + self.wire) / 2 * self.across[0]
+
     def pulled(self, way: Floats) -> Floats:
         """Where a chain pulling along ``way`` bears on the inside of the loop."""
         flat = way - (way @ self.axis) * self.axis
@@ -59,12 +72,28 @@ def loops_of(piece: Piece) -> list[Loop]:
     """Every loop of the piece, copies counted singly."""
     found = []
     for feature in piece.features:
-        if feature.opening is None:
-            continue
-        inside, wire = feature.opening
-        for frame in feature.frames:
-            found.append(Loop(feature.index, frame[:, 3], frame[:, 2], inside, wire))
+        for one, frames in _with_openings(feature, fr.identity()):
+            inside, wire = one.opening or (0.0, 0.0)
+            for frame in frames:
+                found.append(Loop(one.index, frame[:, 3], frame[:, 2], inside, wire))
     return found
+
+
+def _with_openings(feature: Feature, outer: Floats) -> Iterator[tuple[Feature, Floats]]:
+    """A feature with an opening, and where it stands; of a copy, those of what it repeats."""
+    if feature.opening is not None:
+        yield feature, fr.compose(outer, feature.frames)
+    if feature.source is not None:
+        where = fr.compose(outer, feature.frames)
+        for one in (feature.source, *_parts(feature.source)):
+            yield from _with_openings(one, where)
+
+
+def _parts(feature: Feature) -> Iterator[Feature]:
+    for member in feature.members.values():
+        if isinstance(member, Feature):
+            yield member
+            yield from _parts(member)
 
 
 def carrying(loops: list[Loop], skin: Skin) -> tuple[Loop, ...]:

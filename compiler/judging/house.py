@@ -2,8 +2,8 @@
 
     name = "Bench at the harbour"       # optional, shown as the source of the figures
 
-    [thin-wall]                         # a table per rule (posy explain lists the rules)
-    least = "0.9 mm"                    # a figure of that rule (posy explain thin-wall)
+    [thin-wall]                         # a table per rule (posy why lists the rules)
+    least = "0.9 mm"                    # a figure of that rule (posy why thin-wall)
     level = "fault"                     # fault, warning, note or off
 
     [thin-wall.silver]                  # figures for one metal family alone
@@ -190,7 +190,7 @@ class _Reader:
             f"this is not TOML: {plain[:1].lower()}{plain[1:]}",
             row,
             "",
-            remedy='write `least = "0.9 mm"` below a line `[thin-wall]`',
+            remedy='below a line [thin-wall], write: least = "0.9 mm"',
         )
 
     def at(self, table: str, key: str | None = None) -> tuple[int, str]:
@@ -228,12 +228,12 @@ class _Reader:
                 table, at = (key, None) if isinstance(value, dict) else ("", key)
                 self.wrong(
                     "house-unknown-rule",
-                    f"there is no rule `{key}`",
+                    f"there is no rule '{key}'",
                     table,
                     at,
                     seen=key,
                     remedy=did_you_mean(key, (*names, "name"))
-                    or "posy explain lists the rules",
+                    or "posy why lists the rules",
                 )
             elif not isinstance(value, dict):
                 self.wrong(
@@ -241,7 +241,7 @@ class _Reader:
                     f"{key} is a rule: it wants a table",
                     "",
                     key,
-                    remedy=f"write a line `[{key}]` and its figures below it",
+                    remedy=f"write a line '[{key}]' and its figures below it",
                 )
             else:
                 self.rule(key, value)
@@ -256,7 +256,7 @@ class _Reader:
             "the name of the house is a short text",
             "",
             "name",
-            remedy='as in `name = "Bench at the harbour"`',
+            remedy='as in: name = "Bench at the harbour"',
         )
 
     def rule(self, rule: str, table: Mapping[str, Any]) -> None:
@@ -278,12 +278,12 @@ class _Reader:
         said = value if isinstance(value, str) else str(value)
         self.wrong(
             "house-wrong-level",
-            f"`{said[:40]}` is not a level",
+            f"'{said[:40]}' is not a level",
             rule,
             "level",
             seen=said[:40],
             limit=", ".join(LEVELS),
-            remedy=did_you_mean(said, LEVELS),
+            remedy="write hint" if said == "note" else did_you_mean(said, LEVELS),
         )
 
     def figure(self, rule: str, what: str, value: Any, family: str) -> None:
@@ -294,13 +294,13 @@ class _Reader:
             known = ", ".join((*rows, "level")) if rows else "level"
             self.wrong(
                 "house-unknown-figure",
-                f"{rule} has no figure `{what}`",
+                f"{rule} has no figure '{what}'",
                 table,
                 what,
                 seen=what,
                 limit=known,
                 remedy=did_you_mean(what, (*rows, "level", *FAMILIES))
-                or f"posy explain {rule} lists its figures",
+                or f"posy why {rule} lists its figures",
             )
             return
         found, trouble = figure_of(value, rows[what].unit)
@@ -311,7 +311,7 @@ class _Reader:
                 table,
                 what,
                 seen=str(value)[:40],
-                remedy=f"as in `{what} = {_like(rows[what])}`",
+                remedy=f"as in '{what} = {_like(rows[what])}'",
             )
             return
         for limit, bad in self.sane(rule, what, found):
@@ -349,18 +349,18 @@ def figure_of(value: Any, unit: str) -> tuple[float | None, str]:
         return None, "this is no figure"
     found = _FIGURE.fullmatch(str(value))
     if found is None:
-        return None, f"`{str(value)[:40]}` is no figure"
+        return None, f"'{str(value)[:40]}' is no figure"
     figure, written = float(found[1]), found[2]
     if units is None:
         if written:
-            return None, f"it is a plain number, without `{written[:20]}`"
+            return None, f"it is a plain number, without '{written[:20]}'"
         if unit == "count" and figure != int(figure):
             return None, "it is a whole number"
         return figure, ""
     if not written:
         return None, f"it needs its unit, {' or '.join(units)}"
     if written not in units:
-        return None, f"`{written[:20]}` is not a unit it can have: {', '.join(units)}"
+        return None, f"'{written[:20]}' is not a unit it can have: {', '.join(units)}"
     return figure * units[written], ""
 
 

@@ -110,13 +110,13 @@ class _Judge:
             ]
 
     def merged(self, rule: Rule, findings: Sequence[Finding]) -> list[Fault]:
-        """One finding per line, clause and level: the worst, with the count."""
+        """One finding per line, clause, level and limit: the worst, with the count."""
         piles: dict[tuple[object, ...], list[tuple[Finding, Said]]] = {}
         for finding in findings:
             call = self.piece.call(finding.feature)
             said = self.piece.sayings.of(call, finding.key, finding.keys)
-            level = finding.level or rule.level
-            piles.setdefault((said.span, level, finding.message), []).append((finding, said))
+            alike = (said.span, finding.level, finding.limit, finding.key, finding.others)
+            piles.setdefault(alike, []).append((finding, said))
         return [self.told(rule, pile) for pile in piles.values()]
 
     def told(self, rule: Rule, pile: Sequence[tuple[Finding, Said]]) -> Fault:
@@ -126,7 +126,7 @@ class _Judge:
         assert level is not None
         call = self.piece.call(finding.feature)
         seen, limit = told_apart(
-            finding.seen, self.limit_of(rule, finding), finding.figure, finding.bound
+            finding.seen, self.wanted(finding), finding.figure, finding.bound
         )
         many = f" ({len(pile)} places, this the worst)" if len(pile) > 1 else ""
         return self.waived(
@@ -149,12 +149,11 @@ class _Judge:
             )
         )
 
-    def limit_of(self, rule: Rule, finding: Finding) -> str:
+    def wanted(self, finding: Finding) -> str:
         """The limit as shown, with its source where it is the house's own."""
-        house = self.piece.house
-        own = [figure for (name, _, _), figure in house.figures.items() if name == rule.name]
-        mine = any(abs(figure - finding.bound) < 1e-9 for figure in own)
-        return f"{finding.limit} ({house.name})" if mine else finding.limit
+        limit, house = finding.limit, self.piece.house.name
+        mine = limit is not None and limit.source == house
+        return f"{finding.wanted} ({house})" if mine else finding.wanted
 
     def edit_of(self, finding: Finding, said: Said) -> Edit | None:
         """The finding's change of text, at its own line or at another."""
@@ -166,16 +165,10 @@ class _Judge:
         return _edit(finding, said, self.piece.sayings)
 
     def waived(self, found: Found) -> Found:
-        """The finding as a note with the reason, where the text sets it aside."""
+        """The finding as a note, where the text sets it aside."""
         for waiver in self.piece.waivers:
             if waiver.rule == found.code and waiver.covers(found.feature):
-                return replace(
-                    found,
-                    level=Level.NOTE,
-                    message=f"{found.message}; waived: {waiver.because}",
-                    waived=waiver.because,
-                    edit=None,
-                )
+                return replace(found, level=Level.NOTE, waived=waiver.because, edit=None)
         return found
 
 

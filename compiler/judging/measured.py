@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
+from dataclasses import replace
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, Any
 
@@ -17,21 +18,22 @@ from ...stdlib.gems import GEMS
 from ..bench.roles import FigureOf, Role
 from ..bench.stone_solid import stone_mesh
 from ..geometry import frames as fr
-from ..measures.bodies import Shell, pieces, voids
-from ..measures.closest import on_triangle
+from ..measures.bodies import Shell, voids
+from ..measures.closest import nearest
 from ..measures.drainage import Chamber, drainage
 from ..measures.edges import SharpEdge, in_bore, sharp_edges, towards_back
-from ..measures.kinds import Flags, Floats, Ints, dot, least_by_row
+from ..measures.kinds import Flags, Floats, Ints
 from ..measures.mass import mass, volume_and_centre
 from ..measures.places import Place, Thickness
-from ..measures.skin import Skin, from_manifold
+from ..measures.skin import Skin, from_manifold, side_by_side
 from ..measures.slender import Slender, slender
 from ..measures.stone import Stone
 from ..measures.thickness import Known, thickness
+from .castings import Body, Casting, Joint, bodies_of, castings_of, held_with, joints_of, named_after
 from .figures import figures
 from .floors import floors
 from .forms import Form, Spot, Surround, form_of, set_stone
-from .hanging import Loop, Rest, at_rest, carrying, loops_of
+from .hanging import Loop, Rest, loops_of
 from .measuring import SAME, SMALL_GAP, SMALL_WALL
 from .near import near_pairs
 from .roots import Root, roots_of
@@ -51,7 +53,7 @@ AS_TOLD = 0.01  # mm, chords on both sides of a wall make it so much thinner tha
 MOST_SPOTS = 4_500
 WORTH_TWO = 60_000  # triangles from which a second thread is worth its while
 BY_STONE = ("surrounds", "floors", "roots")
-BY_FACE = ("thin", "gaps", "edges", "bodies", "centre")
+BY_FACE = ("thin", "gaps", "edges", "parted", "centre")
 SLIVER = 0.01  # mm, height of a face that has no way of its own
 SLIT = 20.0  # degrees, the faces of a slit oppose within this
 
@@ -121,7 +123,10 @@ class Measured:
         """Features whose faces bound walls: bodies, and cuts into them."""
         none = Role.SETTING, Role.FINDING
         solids = self.piece.with_role(Role.BODY, Role.CUT)
-        return frozenset(f.index for f, _ in solids if not self.piece.is_for(f.index, *none))
+        return frozenset(
+            f.index for f, call in solids
+            if not self.piece.is_for(f.index, *none) and not call.get("bought")
+        )  # fmt: skip
 
     # -- the metal ----------------------------------------------------------------------------
 
@@ -130,17 +135,72 @@ class Measured:
         """The outside of all metal together, each triangle with its feature."""
         if len(self.piece.parts) == 1:
             return self.piece.skin
-        return _named_after(from_manifold(self.piece.metal), self.piece.skin)
+        return named_after(from_manifold(self.piece.metal), self.piece.skin)
 
     @cached_property
-    def bodies(self) -> list[Shell]:
-        """Separate bodies of metal, largest first."""
-        return pieces(self.skin)
+    def castings(self) -> list[Casting]:
+        """The castings and bought parts, in order of the work."""
+        return castings_of(self)
+
+    @property
+    def cast(self) -> list[Casting]:
+        """The castings alone."""
+        return [one for one in self.castings if not one.bought]
+
+    @cached_property
+    def parted(self) -> list[Body]:
+        """All separate bodies of metal, casting by casting, largest first."""
+        return bodies_of(self)
+
+    @cached_property
+    def joints(self) -> list[Joint]:
+        """What holds together of separate bodies: soldered, or as links do."""
+        return joints_of(self)
+
+    @cached_property
+    def held(self) -> list[int]:
+        """For each of ``parted`` the least number of those it hangs together with."""
+        return held_with(self.joints, len(self.parted))
+
+    @cached_property
+    def mains(self) -> dict[int, int]:
+        """The largest body of each casting that is no bead, by number."""
+        mains: dict[int, int] = {}
+        for number, body in enumerate(self.parted):
+            if not body.small:
+                mains.setdefault(body.casting, number)
+        return mains
+
+    def body_at(self, spot: Floats) -> int | None:
+        """The body, by number, whose metal is nearest to a spot; None without bodies but beads."""
+        large = [k for k, body in enumerate(self.parted) if not body.small]
+        return min(large, key=lambda k: nearest(self.parted[k].skin, spot)[0], default=None)
+
+    def seen_by(self, loop: Loop) -> Skin:
+        """The skin of all metal but what goes through a loop as links do."""
+        here = self.body_at(loop.wire_spot) if self.joints else None
+        links = {
+            joint.one + joint.two - here
+            for joint in self.joints
+            if here in (joint.one, joint.two) and joint.how != "soldered"
+        } if here is not None else set()
+        if not links:
+            return self.skin
+        return side_by_side([b.skin for k, b in enumerate(self.parted) if k not in links])
+
+    def casting_at(self, spot: Floats, *, held: bool = False) -> Casting | None:
+        """The casting whose metal is nearest to a spot; with ``held`` None where that is loose."""
+        here = self.body_at(spot)
+        if here is None:
+            return None
+        number = self.parted[here].casting
+        loose = held and self.held[here] != self.held[self.mains[number]]
+        return None if loose else self.castings[number]
 
     @cached_property
     def voids(self) -> list[Shell]:
         """Hollows without any opening."""
-        return voids(self.skin)
+        return [void for casting in self.cast for void in voids(casting.skin)]
 
     @cached_property
     def thin(self) -> tuple[Place, ...]:
@@ -193,8 +253,15 @@ class Measured:
     def gaps(self) -> Thickness:
         """Slots and crevices narrower than the limit, as thickness of the air; those between
         beads left out."""
-        air = self.skin.inside_out()
-        shown = air.in_view(~self.flags([*self.beads, *self.seats]))
+        found = [self._gaps_in(casting.skin) for casting in self.cast]
+        if len(found) == 1:
+            return found[0]
+        return replace(found[0], places=tuple(place for one in found for place in one.places))
+
+    def _gaps_in(self, skin: Skin) -> Thickness:
+        air = skin.inside_out()
+        hidden = np.isin(skin.owner, sorted([*self.beads, *self.seats]))
+        shown = air.in_view(~hidden)
         limit = self.piece.bound("closing-gap", "least")
         return thickness(
             shown, limit, SLIT, knives=False, beyond=False, most_spots=MOST_SPOTS,
@@ -301,7 +368,10 @@ class Measured:
     def slender(self) -> list[Slender]:
         """Long thin wires, from one joint with other metal to the next."""
         found = self.piece.with_role(Role.WIRE)
-        wires = {f.index: call for f, call in found if f.index not in self.holders}
+        wires = {
+            f.index: call for f, call in found
+            if f.index not in self.holders and not call.get("bought")
+        }  # fmt: skip
         if not wires:
             return []
         mine = self.flags(wires)
@@ -326,9 +396,12 @@ class Measured:
         shut = sum(1 for _ in self.piece.with_role(Role.BODY)) > 1
         if not any(self.piece.with_role(Role.CUPPED, *((Role.OPENS,) if shut else ()))):
             return []  # one body hollowed from outside has no neck
-        if not drainage(self.skin, 1.35 * widest, widest / 6):
-            return []
-        return drainage(self.skin, widest)
+        return [
+            chamber
+            for casting in self.cast
+            if drainage(casting.skin, 1.35 * widest, widest / 6)
+            for chamber in drainage(casting.skin, widest)
+        ]
 
     @cached_property
     def edges(self) -> list[SharpEdge]:
@@ -342,15 +415,7 @@ class Measured:
 
     def owner_near(self, at: tuple[float, float, float]) -> int:
         """The feature of the face nearest to a place."""
-        spot = np.array([at])
-        reach = 0.5
-        while reach < 2 * self.skin.size:
-            row, face = self.skin.grid.near(spot - reach, spot + reach)
-            if len(face):
-                go = on_triangle(spot[row], self.skin.corners[face]) - spot[row]
-                return max(0, int(self.skin.owner[face[int(np.argmin(dot(go, go)))]]))
-            reach *= 3
-        return 0
+        return max(0, int(self.skin.owner[nearest(self.skin, np.array(at))[1]]))
 
     # -- weight -------------------------------------------------------------------------------
 
@@ -359,7 +424,7 @@ class Measured:
         """Weight in g and centre of mass (3,) of metal and stones together."""
         from ...stdlib.alloys import ALLOYS
 
-        laid, alone = self.piece.stones, len(self.piece.parts) == 1
+        alone = len(self.piece.parts) == 1
         parts: list[tuple[Skin | tuple[float, Floats], float]] = [
             (
                 self.skin if alone else Skin(part.points, part.triangles, part.owner),
@@ -367,13 +432,18 @@ class Measured:
             )
             for part in self.piece.parts
         ]
+        return mass([*parts, *self.stone_masses])
+
+    @cached_property
+    def stone_masses(self) -> list[tuple[tuple[float, Floats], float]]:
+        """Volume mm3, centre (3,) and density of every stone, in the order of ``piece.stones``."""
+        laid, found = self.piece.stones, []
         for k, frame in enumerate(laid.frames):
             setting = laid.of(k)
             volume, centre = _stone_mass(setting.figures)
-            parts.append(
-                ((volume, frame[:, :3] @ centre + frame[:, 3]), GEMS[setting.gem].density)
-            )
-        return mass(parts)
+            place = frame[:, :3] @ centre + frame[:, 3]
+            found.append(((volume, place), GEMS[setting.gem].density))
+        return found
 
     # -- how it hangs -------------------------------------------------------------------------
 
@@ -383,11 +453,10 @@ class Measured:
         return loops_of(self.piece)
 
     @cached_property
-    def rest(self) -> Rest | None:
-        """How it hangs; None for a ring, and for a piece without loops."""
-        if self.bore is not None:
-            return None
-        return at_rest(carrying(self.loops, self.skin), self.centre[1], self.skin)
+    def rests(self) -> list[tuple[Casting, Rest]]:
+        """How each casting that hangs by loops comes to rest."""
+        return [(one, one.rest) for one in self.castings if one.rest is not None]
+
 
 
 @lru_cache(maxsize=256)
@@ -423,15 +492,3 @@ def _slivers(skin: Skin) -> Flags:
     sides = corner - np.roll(corner, -1, axis=1)
     longest = np.sqrt((sides * sides).sum(axis=2).max(axis=1))
     return np.asarray(2 * skin.areas < SLIVER * longest)
-
-
-def _named_after(skin: Skin, named: Skin) -> Skin:
-    """``skin`` with the features of the closest faces of ``named``."""
-    middle = skin.corners.mean(axis=1)
-    row, face = named.grid.near(middle - 1e-4, middle + 1e-4)
-    spot = on_triangle(middle[row], named.corners[face])
-    off = dot(spot - middle[row], spot - middle[row])
-    rows, best = least_by_row(row, off)
-    owner: Ints = np.full(len(skin.triangles), -1, dtype=np.int64)
-    owner[rows] = named.owner[face[best]]
-    return Skin(skin.points, skin.triangles, owner)

@@ -1,4 +1,4 @@
-"""Remedies that are a change of text: worked out, shown as a diff, written on request.
+"""Remedies that are a change of text: worked out, shown line by line, written on request.
 
 Only the value of a clause changes, or a clause is added in the style of its line; comments and
 layout stand. A value that is an expression keeps it: ``wire w * 2`` becomes ``wire max(w * 2,
@@ -24,7 +24,7 @@ _FIGURE = re.compile(r"-?\d+(?:\.\d+)?")
 
 @dataclass(frozen=True)
 class Mended:
-    """New texts by path, and how many findings they answer."""
+    """New texts by path, and how many remarks they answer."""
 
     texts: Mapping[str, str]
     count: int
@@ -33,7 +33,7 @@ class Mended:
 def mended(faults: Iterable[Fault], texts: Mapping[str, str]) -> Mended:
     """The texts with every remedy of ``faults`` that is a change of text carried out.
 
-    ``texts`` hold the user's own files by path, as they were when the findings were made.
+    ``texts`` hold the user's own files by path, as they were when the remarks were made.
     """
     edits: dict[tuple[object, str], Edit] = {}
     count = 0
@@ -51,12 +51,18 @@ def mended(faults: Iterable[Fault], texts: Mapping[str, str]) -> Mended:
     return Mended({path: new for path, new in changed.items() if new != texts[path]}, count)
 
 
-def diff(old: Mapping[str, str], new: Mapping[str, str]) -> str:
-    """A unified diff of all changed texts, ending in a newline if there are any."""
+def changes(old: Mapping[str, str], new: Mapping[str, str]) -> str:
+    """What changes, a line of the text each: "ring.posy line 3: every 2.6 mm -> 2.70 mm"."""
     lines: list[str] = []
     for path, text in new.items():
         before, after = (_plain(one).splitlines() for one in (old[path], text))
-        lines += difflib.unified_diff(before, after, path, f"{path} mended", lineterm="")
+        compared = difflib.SequenceMatcher(None, before, after, autojunk=False)
+        for kind, a, b, c, d in compared.get_opcodes():
+            if kind != "equal":
+                told = [f"{path} line {a + 1}"]
+                told += [f"  now     {line.strip()}" for line in before[a:b]]
+                told += [f"  mended  {line.strip()}" for line in after[c:d]]
+                lines += told
     return "".join(f"{line}\n" for line in lines)
 
 

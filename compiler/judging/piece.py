@@ -24,6 +24,7 @@ from ..bench.stone_rows import StoneSet
 from ..metal.part import Part
 from .beds import Bed, beds_of
 from .bezels import Bezel, bezels_of, is_cup
+from .bound import Bound
 from .figures import figure
 from .gaps import Gap, gaps_of
 from .grips import Grip, best_of, by_stone, grips_of
@@ -240,9 +241,10 @@ class Piece:
             return found
         return replace(found, figure=own, source=self.house.name)
 
-    def bound(self, rule: str, what: str, feature: Feature | int | None = None) -> float:
+    def bound(self, rule: str, what: str, feature: Feature | int | None = None) -> Bound:
         """The figure of the limit in force."""
-        return self.limit(rule, what, feature).figure
+        found = self.limit(rule, what, feature)
+        return Bound(found.figure, found)
 
     # -- the metal's side --------------------------------------------------------------------
 
@@ -256,15 +258,11 @@ class Piece:
     @cached_property
     def skin(self) -> Skin:
         """The surface of all parts, each triangle with its feature."""
-        from ..measures.skin import Skin
+        from ..measures.skin import Skin, side_by_side
 
-        points, triangles, owner, start = [], [], [], 0
-        for part in self.parts:
-            points.append(part.points)
-            triangles.append(part.triangles + start)
-            owner.append(part.owner)
-            start += len(part.points)
-        return Skin(np.concatenate(points), np.concatenate(triangles), np.concatenate(owner))
+        return side_by_side(
+            [Skin(part.points, part.triangles, part.owner) for part in self.parts]
+        )
 
     @cached_property
     def stone_solids(self) -> list[tuple[StoneSet, np.ndarray, Manifold]]:

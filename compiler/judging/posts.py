@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..bench.roles import Role
+from .figure_rule import Aspect, Reading
 
 if TYPE_CHECKING:
     from .piece import Piece
@@ -25,3 +26,11 @@ def posts_of(piece: Piece) -> Iterator[tuple[int, float, np.ndarray]]:
         back = rods.way[k, 2] < BACKWARD and rods.long[k] >= LONG and rods.wire[k] <= THIN
         if back or (piece.is_for(line, Role.EAR_POST) and rods.long[k] >= LONG):
             yield line, float(rods.wire[k]), rods.foot[k]
+
+
+def _wires(piece: Piece) -> Iterator[Reading]:
+    for line, wire, foot in posts_of(piece):
+        yield Reading(line, wire, foot)
+
+
+POST = Aspect(_wires, "across", ("wire",))

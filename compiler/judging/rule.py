@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 from ...lang.faults import Level
 from ...lang.lean import dataclass
+from ...stdlib.limits import Limit
+from .bound import Bound
 
 if TYPE_CHECKING:
     from .piece import Piece
@@ -36,17 +38,17 @@ class Finding:
     ``feature`` indexes the piece's features; its line is where the finding is shown. ``key`` is
     the clause of the core line to point at; where the feature was made inside a word, the
     clause of the user's line that was handed on to it, or else the first of ``keys`` that the
-    user's line has. ``seen`` and ``limit`` are figures with units, honest digits; ``figure``
+    user's line has. ``seen`` and ``wanted`` are figures with units, honest digits; ``figure``
     and ``bound`` the bare numbers behind them (mm, degrees, g, shares of one). Findings of one
-    line and rule are merged into one with their count and the worst figure, so ``message``
-    should speak of one place and name no figure. ``place`` is in mm in the piece. ``level``
-    overrides the rule's own.
+    line and clause that rest on the same limit are merged into one with their count and the
+    worst figure, so ``message`` speaks of one place and names no figure; ``others`` are further
+    features it names. ``place`` is in mm in the piece. ``level`` overrides the rule's own.
     """
 
     message: str
     feature: int
     seen: str
-    limit: str
+    wanted: str
     remedy: str
     figure: float
     bound: float
@@ -55,6 +57,12 @@ class Finding:
     place: tuple[float, float, float] | None = None
     level: Level | None = None
     mend: Mend | None = None
+    others: tuple[int, ...] = ()
+
+    @property
+    def limit(self) -> Limit | None:
+        """The limit that ``bound`` rests on; None where it is no limit of a table."""
+        return self.bound.limit if isinstance(self.bound, Bound) else None
 
 
 Check = Callable[["Piece"], Iterator[Finding]]

@@ -1,112 +1,102 @@
-"""What `posy explain` tells of a bench rule, and of the faults the engine itself finds."""
+"""What `posy why` tells of a bench rule, and of the faults the engine itself finds."""
 
 from __future__ import annotations
 
-import json
-import textwrap
 from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Any
 
+from ...lang.folding import fold
 from ...stdlib.limits import ANY, Limit, limits_of
+from ...stdlib.provenance import told
 from .house import House, shown_figure
 from .rule import Rule
-
-SCHEMA = 1
-"""Version of the JSON of `posy explain RULE`; it rises when a key changes its meaning."""
-
-WIDTH = 88
 
 # Code -> (title, why it is one and what to do).
 RULE_FAULTS: Mapping[str, tuple[str, str]] = MappingProxyType(
     {
         "idle-waiver": (
             "A waiver sets nothing aside.",
-            "The rule it names finds nothing there (any more), so the line only makes readers "
+            "The rule it names has nothing to say there (any more), so the line only makes readers "
             "wonder. Take it out.",
         ),
         "rule-not-measured": (
             "A bench rule could not be measured.",
-            "The measuring failed on this piece, which is a fault of posy; the other rules "
-            "stand."
+            "The measuring failed on this piece, which is a fault of posy; the other rules stand. "
             "Check by hand what the rule is about, and please report the piece.",
         ),
         "house-not-read": (
-            "The house limits could not be read.",
-            "A file bench.toml is there but cannot be opened; without it the house's own "
-            "figures"
-            "would silently not hold.",
+            "bench.toml, the file of your own limits, could not be read.",
+            "It is there but cannot be opened; without it your own figures would silently not hold.",
         ),
         "house-not-toml": (
-            "The house limits are not TOML.",
-            "bench.toml has a table per rule, as in [thin-wall], and figures with their "
-            "units in"
-            'quotes below it, as in least = "0.9 mm".',
+            "bench.toml is not written as it should be.",
+            "It has a line with the rule's name, as in [thin-wall], and below it figures with their "
+            'units in quotes, as in least = "0.9 mm".',
         ),
         "house-unknown-rule": (
-            "The house limits name no bench rule.",
-            "Every table of bench.toml is named after a rule; `posy explain` lists them.",
+            "bench.toml names no bench rule.",
+            "Every part of it is named after a rule; posy why lists them.",
         ),
         "house-unknown-figure": (
-            "The house limits name no figure of that rule.",
-            "`posy explain RULE` lists the figures of a rule; besides them there is `level`.",
+            "bench.toml names no figure of that rule.",
+            "posy why RULE lists the figures of a rule; besides them there is level.",
         ),
         "house-wrong-figure": (
-            "A figure of the house limits makes no sense.",
+            "A figure in bench.toml makes no sense.",
             "A figure has the unit of the rule's own (0.9 mm, 55 %), is not negative, and lies "
             "within twenty times of what is usual: beyond that it must be a slip.",
         ),
         "house-wrong-level": (
-            "The house limits name no level.",
-            "A rule's level is fault, warning, note or off.",
+            "bench.toml names no level.",
+            "A rule's level is fault, warning, hint or off.",
         ),
     }
 )
 
 
-def page(rule: Rule, house: House) -> list[str]:
+def page(rule: Rule, house: House, width: int) -> list[str]:
     """Everything about a rule as lines of text, with the figures in force."""
-    lines = [f"{rule.name}: {rule.title}", f"({rule.level.value}, {_when(rule)})", ""]
-    lines += [*_wrapped(rule.why), "", *_wrapped(f"What helps: {rule.remedy}"), ""]
+    lines = fold(f"{rule.name}: {rule.title}", width)
+    lines += fold(f"A {rule.level.value}, {_when(rule)}.", width)
+    lines += ["", *fold(rule.why, width), "", *fold(f"What helps: {rule.remedy}", width), ""]
     rows = figures(rule, house)
     if rows:
-        lines.append("Figures in force:")
+        lines.append("Figures in force")
         for row in rows:
-            metal = "" if row["family"] == ANY else f" ({row['family']})"
-            said = f"{row['figure_text']:<10} {row['what']}{metal}; {row['source']}"
-            lines += textwrap.wrap(said, WIDTH, initial_indent="  ", subsequent_indent=" " * 13)
+            metal = "" if row["family"] == ANY else f" for {row['family']}"
+            said = f"{row['figure_text']} {row['what']}{metal}: {row['source']}"
+            lines += fold(said, width, "  ", "      ")
         lines.append("")
-    lines += [*_wrapped(f"Source: {rule.source}"), ""]
+    lines += [*fold(f"Where it comes from: {told(rule.source)}", width), ""]
     if house.off(rule.name):
-        lines += [f"Here {house.path} leaves this rule out.", ""]
-    lines.append(f'To set it aside in a piece: waive {rule.name} because "…"')
+        lines += [*fold(f"Here {house.path} leaves this rule out.", width), ""]
+    lines += fold(f'To set it aside in a piece, write: waive {rule.name} because "…"', width)
     if rows:
         row = rows[0]
         lines += [
-            "To set a figure of your own, in bench.toml:",
+            *fold("To set a figure of your own, write in bench.toml:", width),
             f"  [{rule.name}]",
-            f"  {row['what']} = {row['toml']}",
+            *fold(f"{row['what']} = {row['toml']}", width, "  "),
         ]
     return lines
 
 
-def page_json(rule: Rule, house: House) -> str:
-    """The same as JSON, with the version of its layout."""
-    record = {
-        "schema": SCHEMA,
-        "rule": rule.name,
+def rule_record(rule: Rule, house: House) -> dict[str, Any]:
+    """The same as plain data."""
+    return {
+        "name": rule.name,
         "title": rule.title,
         "level": rule.level.value,
         "level_here": house.levels.get(rule.name, rule.level.value),
         "phase": rule.phase,
         "also_on_metal": rule.on_metal is not None,
         "why": rule.why,
-        "remedy": rule.remedy,
-        "source": rule.source,
+        "do": rule.remedy,
+        "source": told(rule.source),
         "figures": figures(rule, house),
         "house": house.path,
     }
-    return json.dumps(record, indent=2, ensure_ascii=False)
 
 
 def figures(rule: Rule, house: House) -> list[dict[str, Any]]:
@@ -127,7 +117,7 @@ def _row(row: Limit, house: House) -> dict[str, Any]:
         "figure": figure,
         "unit": row.unit,
         "figure_text": text,
-        "source": row.source if own is None else house.name,
+        "source": told(row.source, brief=True) if own is None else house.name,
         "toml": f"{figure:g}" if plain else f'"{text}"',
     }
 
@@ -137,7 +127,3 @@ def _when(rule: Rule) -> str:
         return "checked on the finished metal"
     also = ", and again on the metal" if rule.on_metal is not None else ""
     return f"checked on the plan, before metal{also}"
-
-
-def _wrapped(text: str) -> list[str]:
-    return textwrap.wrap(text, WIDTH, break_on_hyphens=False)

@@ -1,10 +1,13 @@
-"""Which metal a seat is cut into. It may be other metal than the stone's bed: the prong's own."""
+"""Seats: the metal they are cut into, their light holes and the room they leave the stone."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..bench.feature import Feature
+from .digits import mm, share
+from .figure_rule import Aspect, Reading
 
 if TYPE_CHECKING:
     from .beds import Bed
@@ -12,8 +15,36 @@ if TYPE_CHECKING:
 
 
 def cut_into(piece: Piece, seat: int, bed: Bed) -> bool:
-    """Whether the seat of a line is cut into the body of this bed."""
+    """Whether the seat of a line is cut into the body of this bed; it may be other metal, the
+    prong's own."""
     into = piece.call(seat).get("in")
     if not isinstance(into, Feature) or into.body is None:
         return True
     return into.body == piece.features[bed.body].body
+
+
+def _light_holes(piece: Piece) -> Iterator[Reading]:
+    for stone, seat in piece.seated.items():
+        hole = piece.call(seat).get("hole")
+        if hole is not None:
+            yield Reading(seat, hole, of=piece.stones.of(stone))
+
+
+def _clearances(piece: Piece) -> Iterator[Reading]:
+    for seat in sorted(set(piece.seated.values())):
+        room = piece.call(seat).get("clearance")
+        if room is not None:
+            yield Reading(seat, room)
+
+
+LIGHT_HOLE = Aspect(
+    _light_holes, "hole", ("hole",),
+    seen=lambda one: f"{share(one.figure)} of its width, {mm(one.figure * one.of.width)}",
+    limit=lambda bound, _: share(bound),
+    value=lambda bound, _: f"{100 * bound:g} %",
+)  # fmt: skip
+CLEARANCE = Aspect(
+    _clearances, "clearance", ("clearance",),
+    seen=lambda one: f"{mm(one.figure)} all round",
+    value=lambda *_: "0.04 mm",
+)  # fmt: skip

@@ -26,8 +26,10 @@ class Stated:
 
 
 def stated_of(piece: Piece) -> Iterator[Stated]:
-    """Every thickness the text states, in order."""
+    """Every thickness the text states of what is cast, in order."""
     for feature, call in zip(piece.features, piece.bench.lines, strict=True):
+        if call.get("bought"):
+            continue  # its maker saw to it
         word = call.word.name
         for of, key, value in figures(call, *_WALLS):
             what = _WALLS[of].format(word)

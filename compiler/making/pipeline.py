@@ -22,7 +22,7 @@ from ..judging.judge import PHASES, before_metal, idle_waivers, on_metal
 from ..judging.piece import Piece
 from ..rules import all_rules, rule_names
 from ..words import core_words
-from ..words.standard import all_words, standard_texts, standard_words
+from ..words.standard import all_words, standard_texts, standard_words, trade_words
 from .result import Built, FeatureInfo
 
 if TYPE_CHECKING:
@@ -132,7 +132,8 @@ def _laid_out(
         core_words(), rule_names(), metal=DEFAULT_METAL, files=files, path=path
     )
     program = read_piece(
-        path, files, bench.core_words(), standard_words(), bench.metals(), bench.roles()
+        path, files, bench.core_words(), standard_words(), bench.metals(), bench.roles(),
+        trade_words(),
     )
     outcome = run(program, bench, settings, metal)
     bench.metal = outcome.metal or DEFAULT_METAL
@@ -208,6 +209,6 @@ def _no_metal(built: Built, bench: PieceBench) -> list[Fault]:
             "no-metal",
             "this piece has no metal",
             bench.lines[-1].span if bench.lines else Span(built.path, 1, 1, 1, 1),
-            remedy="begin with a bar, disc, plate, band or wire; see `posy words`",
+            remedy="begin with a bar, disc, plate, band or wire; see 'posy words'",
         )
     ]

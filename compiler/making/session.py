@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import field
+from dataclasses import field, replace
 from functools import cache
 from typing import TYPE_CHECKING
 
 from ...lang.faults import Fault
 from ...lang.lean import dataclass
 from ..bench.piece_bench import PieceBench
+from ..bench.plan import alloy_of, casting_of
 from ..metal.memo import Memo
 from ..metal.part import Part
 from ..metal.solids import TRIANGLES_LIMIT, Workshop, triangles_of
@@ -30,7 +31,7 @@ LIVE = 0.02  # mm, while editing
 class Session:
     """What survives from build to build in one process.
 
-    Of the last build: ``solids`` by alloy, made when asked for; how many features have work of
+    Of the last build: ``solids`` by alloy and casting, made when asked for; how many features have work of
     their own (``total``) and how many of them had to be done anew (``rebuilt``).
     """
 
@@ -70,7 +71,8 @@ def metal_parts(
     tolerance: float,
     progress: Callable[[str, float], None] | None = None,
 ) -> tuple[tuple[Part, ...], list[Fault]]:
-    """Carry out the plan: one part per alloy, and faults where no sound metal came out."""
+    """Carry out the plan: one part per casting and alloy, and faults where no sound metal came
+    out."""
     steps, memo = bench.plan().steps, session.memo
     memo.begin()
 
@@ -86,9 +88,11 @@ def metal_parts(
         if metal.trouble is not None:
             faults.append(_unsound(bench, session, tolerance, metal.trouble))
         elif metal.mesh is None or len(metal.mesh.triangles) == 0:
-            faults.append(_cut_away(bench, name))
+            faults.append(_cut_away(bench, alloy_of(name)))
         else:
-            parts.append(metal.mesh.part(name, shop.owners))
+            casting = casting_of(name)
+            part = metal.mesh.part(alloy_of(name), shop.owners)
+            parts.append(replace(part, casting=casting, bought=casting in bench.bought))
     session.solids = LazySolids(metals)
     session.total, session.rebuilt = len({step.feature for step in steps}), len(shop.fresh)
     memo.trim()
@@ -96,7 +100,7 @@ def metal_parts(
 
 
 class LazySolids(Mapping[str, "Manifold"]):
-    """The finished solid of each alloy, given to the kernel when first asked for."""
+    """The finished solid of each alloy and casting, given to the kernel when first asked for."""
 
     def __init__(self, metals: Mapping[str, Metal]) -> None:
         self._metals = {
@@ -121,7 +125,7 @@ def _cut_away(bench: PieceBench, metal: str) -> Fault:
     return call.fault(
         "no-metal",
         f"after {call.name} nothing is left of the {metal}",
-        remedy="make the cut smaller, move it, or say with `in` what it cuts",
+        remedy="make the cut smaller, move it, or say with 'in' what it cuts",
     )
 
 

@@ -22,7 +22,11 @@ GRAMS_PER_DENSE_MM3 = 0.001  # 1 mm3 at 1 g/cm3
 
 @dataclass(frozen=True)
 class PartWeight:
-    """One metal as the piece has it: volume mm3 and weight g, each with the most it is off."""
+    """One metal of one casting: volume mm3 and weight g, each with the most it is off.
+
+    ``casting`` is "" for the piece's own; of a bought part it names that, and ``count`` tells how
+    many there are of it in all.
+    """
 
     metal: str
     title: str
@@ -31,6 +35,8 @@ class PartWeight:
     volume_error: float
     grams: float
     grams_error: float
+    casting: str = ""
+    count: int = 1
 
 
 @dataclass(frozen=True)
@@ -63,9 +69,9 @@ class StoneWeight:
 class Weights:
     """All weights of a piece.
 
-    ``grams`` is the metal as written (every part in its own metal), ``grams_error`` how far
-    faceting can put it off: the density of an alloy, which differs by recipe and maker, is
-    taken as the table has it.
+    ``grams`` is the cast metal as written (every part in its own metal), ``grams_error`` how far
+    faceting can put it off; what is ``bought`` is weighed apart. The density of an alloy, which
+    differs by recipe and maker, is taken as the table has it.
     """
 
     metal: str
@@ -76,6 +82,18 @@ class Weights:
     stones: tuple[StoneWeight, ...]
     carats: float
     carats_volume: float
+    bought: tuple[PartWeight, ...] = ()
+
+    @property
+    def metals(self) -> list[tuple[str, float, float]]:
+        """Each cast metal with its weight in all castings, g, and the most that is off."""
+        found: dict[str, list[PartWeight]] = {}
+        for part in self.parts:
+            found.setdefault(part.metal, []).append(part)
+        return [
+            (metal, fsum(p.grams for p in parts), fsum(p.grams_error for p in parts))
+            for metal, parts in found.items()
+        ]
 
     @property
     def stone_grams(self) -> float:
@@ -88,13 +106,14 @@ def weigh(built: Built) -> tuple[Weights | None, list[Fault]]:
     if not built.parts:
         return None, []
     parts: list[PartWeight] = []
+    bought: list[PartWeight] = []
     faults: list[Fault] = []
     for part in built.parts:
         alloy = find_alloy(part.metal)
         if alloy is None:
             faults.append(_not_in_table(part.metal))
         else:
-            parts.append(_part(part, alloy))
+            (bought if part.bought else parts).append(_part(part, alloy))
     if faults:
         return None, faults
     stones = _stones(built.stones)
@@ -108,6 +127,7 @@ def weigh(built: Built) -> tuple[Weights | None, list[Fault]]:
             stones=stones,
             carats=fsum(row.carats for row in stones),
             carats_volume=fsum(row.carats_volume for row in stones),
+            bought=tuple(bought),
         ),
         [],
     )
@@ -143,7 +163,17 @@ def _part(part: Part, alloy: Alloy) -> PartWeight:
         volume_error=part.error,
         grams=part.volume * dense,
         grams_error=part.error * dense,
+        casting=part.casting,
+        count=_count(part) if part.bought else 1,
     )
+
+
+def _count(part: Part) -> int:
+    """How many separate bodies there are of a bought part."""
+    from ..measures.bodies import pieces
+    from ..measures.skin import Skin
+
+    return len(pieces(Skin(part.points, part.triangles, part.owner)))
 
 
 def _in_alloy(parts: Sequence[PartWeight], metal: str, alloy: Alloy) -> AlloyWeight:
@@ -189,5 +219,5 @@ def _not_in_table(metal: str) -> Fault:
         "metal-not-in-table",
         f"{metal} is not in the table of alloys, so its weight is not known",
         seen=metal,
-        remedy="choose a metal that `posy weigh` lists",
+        remedy="choose a metal that 'posy weigh' lists",
     )

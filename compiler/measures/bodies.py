@@ -15,12 +15,13 @@ class Shell:
     """One closed surface: volume mm3 enclosed, centre of that volume, feature indices on it.
 
     For a piece the volume is that of the metal, its shut voids taken out; for a void it is that
-    of the air.
+    of the air. ``number`` is the one that ``labels`` gives its triangles.
     """
 
     volume: float
     centre: tuple[float, float, float]
     owners: tuple[int, ...]
+    number: int = -1
 
 
 def pieces(solid: Solid | Skin) -> list[Shell]:
@@ -42,6 +43,11 @@ def voids(solid: Solid | Skin) -> list[Shell]:
     """Hollows with no opening at all, largest first (nothing is reported for an open one)."""
     skin = _skin(solid)
     return _listed(skin, *_shells(skin), -1.0)
+
+
+def labels(solid: Solid | Skin) -> Ints:
+    """The number of the closed surface that each triangle is part of, (m,)."""
+    return _shells(_skin(solid))[0]
 
 
 def _skin(solid: Solid | Skin) -> Skin:
@@ -105,5 +111,5 @@ def _listed(
     for number in np.flatnonzero(sign * volume > 1e-12).tolist():
         x, y, z = (moment[number] / volume[number]).tolist()
         owners = tuple(np.unique(skin.owner[label == number]).tolist())
-        found.append(Shell(float(sign * volume[number]), (x, y, z), owners))
+        found.append(Shell(float(sign * volume[number]), (x, y, z), owners, number))
     return sorted(found, key=lambda shell: -shell.volume)

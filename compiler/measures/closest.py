@@ -7,9 +7,14 @@ an edge of one then passes through the other.
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 
-from .kinds import Flags, Floats, cross, dot
+from .kinds import Flags, Floats, cross, dot, length
+
+if TYPE_CHECKING:
+    from .skin import Skin
 
 
 def on_triangle(point: Floats, corners: Floats) -> Floats:
@@ -109,3 +114,21 @@ def _pierce(one: Floats, two: Floats, i: int, best: Floats, spots: Floats) -> No
     rows, spot = rows[held], spot[held]
     best[rows] = 0.0
     spots[0, rows], spots[1, rows] = spot, spot
+
+
+def nearest(skin: Skin, spot: Floats) -> tuple[float, int]:
+    """How far the closest face of a skin is from a spot (3,), mm, and its number."""
+    at, reach = spot[None], 0.5
+    low, high = skin.box
+    far = float(length(np.maximum(np.maximum(low - spot, spot - high), 0.0)))
+    while True:
+        row, face = skin.grid.near(at - far - reach, at + far + reach)
+        if len(face):
+            go = on_triangle(at[row], skin.corners[face]) - at[row]
+            off = dot(go, go)
+            best = int(np.argmin(off))
+            if off[best] <= (far + reach) ** 2:
+                return float(np.sqrt(off[best])), int(face[best])
+        if reach > 2 * skin.size + far:
+            return float("inf"), 0
+        reach *= 3

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cached_property
 from typing import Any
 
@@ -250,6 +250,18 @@ class _InView(_Second):
     def hollows(self) -> Hollows:  # type: ignore[override]
         """The inner edges."""
         return self.first.hollows
+
+
+def side_by_side(skins: Sequence[Skin]) -> Skin:
+    """Several skins as one."""
+    if len(skins) == 1:
+        return skins[0]
+    starts = np.cumsum([0, *(len(skin.points) for skin in skins)])
+    return Skin(
+        np.concatenate([skin.points for skin in skins]),
+        np.concatenate([skin.triangles + n for skin, n in zip(skins, starts, strict=False)]),
+        np.concatenate([skin.owner for skin in skins]),
+    )
 
 
 def from_manifold(solid: Solid, owners: Mapping[int, int] | None = None) -> Skin:

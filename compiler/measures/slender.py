@@ -72,6 +72,12 @@ def slender(
     nodes = _means(member, middle, count)
     sizes = np.zeros(count)
     np.maximum.at(sizes, member, thick)
+    # A ball about the end of a wire is cut short by the end: the cell before it counts.
+    grown = sizes.copy()
+    np.maximum.at(grown, one, sizes[two])
+    np.maximum.at(grown, two, sizes[one])
+    ends = np.bincount(np.concatenate((one, two)), minlength=count) <= 1
+    sizes = np.where(ends, grown, sizes)
     part = groups(count, one, two)
     ways = length(nodes[one] - nodes[two])
     found = []

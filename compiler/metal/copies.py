@@ -10,8 +10,9 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ..shapes.mesh import SolidMesh
-from .kernel import Patch, solid_of
-from .locality import around, colours, placed_boxes
+from .kernel import Patch, join, read, solid_of
+from .locality import apart as hulls_apart
+from .locality import around, colours, pairs, placed_boxes
 from .memo import key_of
 from .owners import Owner
 
@@ -75,25 +76,57 @@ def placed(mesh: SolidMesh, frames: np.ndarray, mark: int) -> Patch:
 
 
 def solids_of(several: Sequence[Copies]) -> list[Manifold]:
-    """All copies as few solids: those that nowhere meet share one."""
+    """All copies as few solids.
+
+    What nowhere meets is one mesh, for which the kernel has nothing to reckon. Copies that do
+    meet are joined by the kernel first, and what comes of it goes into that mesh too.
+    """
     if not several:
         return []
     boxes = np.concatenate([copies.boxes for copies in several])
-    colour = colours(boxes) if len(boxes) > 1 else np.zeros(1, dtype=np.int64)
-    if colour is None:  # a crowd
+    found = pairs(boxes)
+    if found is None:  # a crowd
         return [solid_of([one.patch()]) for copies in several for one in _singly(copies)]
-    stops = np.cumsum([0, *(len(copies) for copies in several)])
-    solids = []
-    for number in range(int(colour.max()) + 1):
-        patches = []
-        for index, copies in enumerate(several):
-            chosen = colour[stops[index] : stops[index + 1]] == number
-            if chosen.all():
-                patches.append(copies.patch())
-            elif chosen.any():
-                patches.append(copies.part(chosen).patch())
-        solids.append(solid_of(patches))
-    return solids
+    found = _meeting(several, found)
+    lone = np.ones(len(boxes), dtype=bool)
+    lone[found] = False
+    colour = colours(found, len(boxes))
+    joined = [
+        solid_of(_patches(several, ~lone & (colour == number)))
+        for number in range(int(colour.max()) + 1 if len(found) else 0)
+    ]
+    if not lone.any():
+        return joined
+    apart = _patches(several, lone)
+    return [solid_of([*apart, read(join(joined))] if joined else apart)]
+
+
+def _meeting(several: Sequence[Copies], found: np.ndarray) -> np.ndarray:
+    """Of the pairs (k, 2) whose boxes meet, those whose hulls may meet too."""
+    which = np.repeat(np.arange(len(several)), [len(copies) for copies in several])
+    frames = np.concatenate([copies.frames for copies in several])
+    # Copies of one mesh are looked at together, whichever step they come from.
+    first: dict[int, int] = {}
+    kind = np.array([first.setdefault(id(one.mesh), k) for k, one in enumerate(several)])[which]
+    kinds = kind[found]
+    kept = np.ones(len(found), dtype=bool)
+    for a, b in np.unique(kinds, axis=0).tolist():
+        rows = np.flatnonzero((kinds == (a, b)).all(axis=1))
+        one, other = found[rows].T
+        kept[rows] = ~hulls_apart(
+            several[a].mesh.points, frames[one], several[b].mesh.points, frames[other]
+        )
+    return found[kept]
+
+
+def _patches(several: Sequence[Copies], chosen: np.ndarray) -> list[Patch]:
+    """Patches of those copies, counted through all of ``several``, that a mask chooses."""
+    stops = np.cumsum([len(copies) for copies in several])[:-1]
+    return [
+        copies.part(mine).patch()
+        for copies, mine in zip(several, np.split(chosen, stops), strict=True)
+        if mine.any()
+    ]
 
 
 def _singly(copies: Copies) -> Iterator[Copies]:

@@ -17,13 +17,6 @@ from .parts import Sorted
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
-# Joining in two goes, so that late and small work is joined to what is kept, pays for the
-# second go when the first has more triangles than this and the rest is a small share of it.
-# What is kept is joined the same way, of a bulk and a rest of about the same size: so many levels
-# cost no more than three joins.
-WORTH_KEEPING, SMALL_SHARE, EVEN_SHARE = 10_000, 0.2, 1.0
-
-
 @dataclass(frozen=True, eq=False)
 class Solid:
     """A solid by the ``key`` of its contents; ``box`` (6,) mm holds it, ``triangles`` estimates
@@ -65,20 +58,6 @@ class Metal:
             object.__setattr__(self, "whole", whole)
         assert self.whole is not None
         return self.whole
-
-
-def bulk_of(items: Sequence[Item], share: float) -> int:
-    """How many of the items, from the first, are joined by themselves and kept: all but a light
-    end. All of them when that does not pay."""
-    sizes = [item.triangles for item in items]
-    total, tail = sum(sizes), 0
-    if total < WORTH_KEEPING:
-        return len(items)
-    first = len(items)
-    while first > 1 and (tail + sizes[first - 1]) <= share * (total - tail - sizes[first - 1]):
-        first -= 1
-        tail += sizes[first]
-    return first if total - tail >= WORTH_KEEPING else len(items)
 
 
 def reaching(tools: Sequence[Item], boxes: np.ndarray) -> Iterator[Item]:

@@ -18,12 +18,13 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, eq=False)
 class Patch:
-    """Triangles with one id: ``points`` (n, 3) mm, ``triangles`` (m, 3), ``face`` (m,), ``mark``."""
+    """A closed mesh: ``points`` (n, 3) mm, ``triangles`` (m, 3), and the id of each triangle in two
+    parts: the ``mark`` of whose it is (one for all, or (m,)) and its ``face`` (m,) there."""
 
     points: np.ndarray
     triangles: np.ndarray
     face: np.ndarray
-    mark: int
+    mark: int | np.ndarray
 
 
 # A box of the corners (x, y, z) = bits 0, 1, 2: bottom, top, front, back, left, right.
@@ -40,21 +41,22 @@ def box(low: Sequence[float] | np.ndarray, high: Sequence[float] | np.ndarray, m
     return Patch(points, BOX, np.repeat(np.arange(6), 2), mark)
 
 
-def solid_of(patches: Sequence[Patch]) -> Manifold:
-    """A solid of closed patches that nowhere meet. Their triangles remember mark and face.
+def solid_of(patches: Sequence[Patch | Readout]) -> Manifold:
+    """A solid of closed meshes that nowhere meet. Its triangles remember mark and face.
 
-    Patches that do meet would give a wrong solid without a complaint: see ``locality.colours``.
+    Meshes that do meet would give a wrong solid without a complaint: see ``copies.solids_of``.
     """
     from manifold3d import Manifold, Mesh64
 
     starts = np.cumsum([0, *(len(patch.points) for patch in patches)])
-    stops = np.cumsum([0, *(3 * len(patch.triangles) for patch in patches)])
     triangles = [p.triangles + n for p, n in zip(patches, starts[:-1], strict=True)]
+    marks = np.concatenate([np.broadcast_to(p.mark, len(p.triangles)) for p in patches])
+    runs = np.flatnonzero(np.diff(marks, prepend=-1))
     data = Mesh64(
         np.concatenate([patch.points for patch in patches]),
         np.concatenate(triangles).astype(np.uint64),
-        run_index=stops.astype(np.uint64),
-        run_original_id=np.array([patch.mark for patch in patches], dtype=np.uint32),
+        run_index=(3 * np.append(runs, len(marks))).astype(np.uint64),
+        run_original_id=marks[runs].astype(np.uint32),
         face_id=np.concatenate([patch.face for patch in patches]).astype(np.uint64),
     )
     return Manifold(data)
@@ -63,17 +65,10 @@ def solid_of(patches: Sequence[Patch]) -> Manifold:
 def marked(points: np.ndarray, runs: Sequence[tuple[int, np.ndarray]]) -> Manifold:
     """A solid of one closed mesh whose triangles come in runs of (mark, triangles (m, 3)); their
     faces are counted from 0 in each run."""
-    from manifold3d import Manifold, Mesh64
-
     sizes = [len(triangles) for _, triangles in runs]
-    data = Mesh64(
-        np.array(points),
-        np.concatenate([triangles for _, triangles in runs]).astype(np.uint64),
-        run_index=3 * np.cumsum([0, *sizes], dtype=np.uint64),
-        run_original_id=np.array([mark for mark, _ in runs], dtype=np.uint32),
-        face_id=np.concatenate([np.arange(size, dtype=np.uint64) for size in sizes]),
-    )
-    return Manifold(data)
+    marks = np.repeat([mark for mark, _ in runs], sizes)
+    face = np.concatenate([np.arange(size) for size in sizes])
+    return solid_of([Patch(points, np.concatenate([one for _, one in runs]), face, marks)])
 
 
 def stamped(mesh: SolidMesh) -> tuple[Manifold, int]:

@@ -9,6 +9,8 @@ import numpy as np
 NEAR = 1e-6
 # More pairs than this are not listed; the callers then take the slower, safe way.
 PAIRS_LIMIT = 8_000_000
+# Turns of the search for a direction that keeps two hulls apart.
+TURNS = 6
 
 
 def placed_boxes(low: np.ndarray, high: np.ndarray, frames: np.ndarray) -> np.ndarray:
@@ -68,21 +70,52 @@ def pairs(boxes: np.ndarray) -> np.ndarray | None:
     return np.stack([a[meet], b[meet]], axis=1)
 
 
-def colours(boxes: np.ndarray) -> np.ndarray | None:
-    """A number for each box such that boxes of one number never meet; None if too many do.
+def apart(
+    points: np.ndarray, frames: np.ndarray, others: np.ndarray, at: np.ndarray
+) -> np.ndarray:
+    """Which pairs of copies surely do not meet, (n,) bool: ``points`` (k, 3) at frame i of ``frames``
+    (n, 3, 4) against ``others`` (m, 3) at frame i of ``at``.
 
-    Greedy in the given order, so the same boxes always get the same numbers.
+    A direction is sought in which the one lies wholly beyond the other, by nearing the point of
+    their hulls' difference that is closest to zero (Frank and Wolfe's method); a pair that has
+    none after a few turns counts as meeting.
     """
-    found = pairs(boxes)
-    if found is None:
-        return None
-    result = np.zeros(len(boxes), dtype=np.int64)
+    found = np.zeros(len(frames), dtype=bool)
+    left = np.arange(len(frames))
+    way = placed_points(points.mean(axis=0), frames) - placed_points(others.mean(axis=0), at)
+    for _ in range(TURNS):
+        reach = _furthest(points, frames[left], -way) - _furthest(others, at[left], way)
+        gap = (reach * way).sum(axis=1)
+        clear = gap > NEAR * np.linalg.norm(way, axis=1)
+        found[left[clear]] = True
+        left, way, reach = left[~clear], way[~clear], reach[~clear]
+        step = reach - way
+        size = np.maximum((step * step).sum(axis=1), 1e-30)
+        way = way + np.clip(-(way * step).sum(axis=1) / size, 0.0, 1.0)[:, None] * step
+    return found
+
+
+def placed_points(point: np.ndarray, frames: np.ndarray) -> np.ndarray:
+    """One point, or one for each frame, at the frames, (n, 3)."""
+    return np.asarray((frames[:, :, :3] @ point[..., None])[..., 0] + frames[:, :, 3])
+
+
+def _furthest(points: np.ndarray, frames: np.ndarray, way: np.ndarray) -> np.ndarray:
+    """Of ``points`` at each frame the one furthest in the direction of that row of ``way``."""
+    inside = (way[:, None] @ frames[:, :, :3])[:, 0]
+    return placed_points(points[np.argmax(inside @ points.T, axis=1)], frames)
+
+
+def colours(found: np.ndarray, count: int) -> np.ndarray:
+    """A number for each of ``count`` things such that no two of one number are among the pairs
+    ``found`` (k, 2). Greedy in the given order, so the same things always get the same numbers."""
+    result = np.zeros(count, dtype=np.int64)
     if len(found) == 0:
         return result
     low, high = found.min(axis=1), found.max(axis=1)
     order = np.lexsort((low, high))
     low, high = low[order], high[order]
-    starts = np.searchsorted(high, np.arange(len(boxes) + 1))
+    starts = np.searchsorted(high, np.arange(count + 1))
     for index in np.unique(high):
         used = set(result[low[starts[index] : starts[index + 1]]].tolist())
         colour = 0

@@ -1,4 +1,4 @@
-"""The metal of a piece as it leaves this room: one closed mesh for each alloy."""
+"""The metal of a piece as it leaves this room: one closed mesh for each alloy of each casting."""
 
 from __future__ import annotations
 
@@ -12,12 +12,13 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Part:
-    """All metal of one alloy as a closed mesh.
+    """All metal of one alloy in one casting as a closed mesh.
 
     ``points`` (n, 3) float64 mm, ``triangles`` (m, 3) int32 counter-clockwise from outside,
     ``owner`` (m,) int32 index into Built.features. ``volume`` mm3 is the best figure for the
     exact solid (corrected for faceting), ``mesh_volume`` that of the triangles; ``error`` bounds
-    the difference between ``volume`` and the exact solid, mm3.
+    the difference between ``volume`` and the exact solid, mm3. ``casting`` is its name ("" for
+    the piece's own), or with ``bought`` that of the part that is bought, not cast.
     """
 
     metal: str
@@ -27,3 +28,5 @@ class Part:
     volume: float
     mesh_volume: float
     error: float = 0.0
+    casting: str = ""
+    bought: bool = False

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
-from .kernel import Readout
+from .kernel import Patch, Readout, solid_of
 from .owners import Owners
 from .part import Part
 
@@ -43,18 +43,7 @@ class Sorted:
 
     def solid(self) -> Manifold:
         """The mesh as a solid of the kernel, for measuring."""
-        from manifold3d import Manifold, Mesh64
-
-        stops = np.concatenate([[0], np.flatnonzero(np.diff(self.mark)) + 1, [len(self.mark)]])
-        return Manifold(
-            Mesh64(
-                np.array(self.points),
-                self.triangles.astype(np.uint64),
-                run_index=(3 * stops).astype(np.uint64),
-                run_original_id=self.mark[stops[:-1]].astype(np.uint32),
-                face_id=self.face.astype(np.uint64),
-            )
-        )
+        return solid_of([Patch(self.points, self.triangles, self.face, self.mark)])
 
 
 def in_order(out: Readout, owners: Owners, origin: Callable[[int], Origin | None]) -> Sorted:

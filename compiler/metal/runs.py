@@ -108,15 +108,10 @@ class Strip:
         return self.count * cell.rise - block
 
 
-def rows_of(copies: Copies) -> np.ndarray | None:
-    """Which copies stand in long even rows, (n,) bool; None when none do."""
-    if len(copies) < LEAST:
-        return None
-    chosen = np.zeros(len(copies), dtype=bool)
-    for first, last in even_rows(copies):
-        if run_of(copies.part(np.arange(first, last))) is not None:
-            chosen[first:last] = True
-    return chosen if chosen.any() else None
+def runs_of(copies: Copies) -> list[tuple[int, int, Run]]:
+    """The first copy, the last (not itself) and the run of each long even row."""
+    rows = [(a, b, run_of(copies.part(np.arange(a, b)))) for a, b in even_rows(copies)]
+    return [(a, b, run) for a, b, run in rows if run is not None]
 
 
 def even_rows(copies: Copies) -> list[tuple[int, int]]:

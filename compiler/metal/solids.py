@@ -14,30 +14,17 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..bench.plan import Step
+from ..bench.plan import Step, alloy_of, casting_of, labelled, labels_of
 from ..geometry.bend import Bend
 from .bent import bent_solid
 from .copies import Copies, solids_of
-from .items import (
-    EVEN_SHARE,
-    SMALL_SHARE,
-    Body,
-    Item,
-    Metal,
-    Solid,
-    bulk_of,
-    kinds_of,
-    loose_of,
-    merge,
-    reaching,
-)
+from .items import Body, Item, Metal, Solid, composed, kinds_of, loose_of, merge, reaching
 from .kernel import Readout, join, problem, read, remove
 from .locality import around, met, placed_boxes
 from .memo import Memo, key_of
 from .owners import Owners, simple_steps
 from .parts import Origin, in_order
-from .repeats import Repeats, repeats_of, whole_of
-from .strips import joined_with_strips
+from .strips import metal_by_strips
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -62,7 +49,6 @@ class Workshop:
         self.plain = plain
         self.owners = Owners(())
         self.fresh: set[int] = set()
-        self.repeats: Repeats | None = None  # how the piece is made short, while it is
         self._bends: list[Callable[[], object]] = []
         self._bent: dict[int, Origin] = {}
 
@@ -74,47 +60,25 @@ class Workshop:
     def finished(self, steps: Sequence[Step]) -> dict[str, Metal]:
         """The finished metal of each alloy, in order of first use."""
         self.owners = Owners(steps)
-        own = self.metal if any(step.metal for step in steps) else ""
+        own = self.metal if any(map(alloy_of, labels_of(steps))) else ""
         key = key_of("finished", self.tolerance, own, self.plain, self.owners.work(steps))
         names, metals = self.memo.take(
             key, lambda: self._finished(steps), lambda made: sum(map(_size, made[1]))
         )
         if not own:  # the alloy of the piece may have changed since; its shape has not
-            names = [self.metal] * len(names)
+            names = [labelled(self.metal, casting_of(name)) for name in names]
         return dict(zip(names, metals, strict=True))
 
     def _finished(self, steps: Sequence[Step]) -> tuple[list[str], list[Metal]]:
-        if not self.plain:
-            self.repeats = repeats_of(self, steps)
-            short = self._alloys(steps) if self.repeats is not None else None
-            self.repeats = None
-            if short is not None:
-                return short
-        whole = self._alloys(steps)
-        assert whole is not None  # only what was made short can fail to be put back
-        return whole
-
-    def _alloys(self, steps: Sequence[Step]) -> tuple[list[str], list[Metal]] | None:
-        """The alloys and the finished metal of each; None when the piece is made short and cannot
-        be put back."""
+        """The alloys and the finished metal of each."""
         self._bends.clear()
         items = self._items(self._bodies(steps, told=True))
+        alone = len(items) == 1 and not self.plain
         metals = []
         for mine in items.values():
-            metal = self._joined_metal(mine, alone=len(items) == 1)
-            if metal is None:
-                return None
-            metals.append(metal)
+            fast = metal_by_strips(self, mine) if alone else None
+            metals.append(fast or self._metal(self.made(self.joined(mine))))
         return list(items), metals
-
-    def _joined_metal(self, items: Sequence[Item], *, alone: bool) -> Metal | None:
-        if self.repeats is None:
-            made = joined_with_strips(self, items) if alone and not self.plain else None
-            return made or self._metal(self.made(self.joined(items)))
-        if self.repeats.runs:
-            return joined_with_strips(self, items)
-        found = whole_of(self, self.joined(items))
-        return found and self.metal_of(found[0])
 
     def _metal(self, solid: Manifold) -> Metal:
         trouble = problem(solid)
@@ -133,6 +97,10 @@ class Workshop:
         if owner is None:
             return self._bent.get(mark)
         return owner.id, self.memo.mesh(owner.shape, self.tolerance).lifts()
+
+    def named(self, label: str) -> str:
+        """A step's ``metal`` with the piece's own alloy where it names none."""
+        return labelled(alloy_of(label) or self.metal, casting_of(label))
 
     # -- bodies ------------------------------------------------------------------------------
 
@@ -153,28 +121,23 @@ class Workshop:
         done: dict[str, list[Item]] = {name: [] for name in names}
         for body in bodies.values():
             for name, items in body.items():
-                others = [item for other in names if other != name for item in done[other]]
+                beside = [n for n in names if n != name and casting_of(n) == casting_of(name)]
+                others = [item for other in beside for item in done[other]]
                 done[name].extend(self._less(items, others))
         return done
 
     def _added(self, step: Step) -> Body:
         loose = self.loose(step)
         if loose is not None:
-            metal = next((one.metal for one in simple_steps([step])), "") or self.metal
-            return {metal: [item for copies in loose for item in self._placed(copies)]}
-        frames = step.frames
-        if self.repeats is not None:
-            boxes = self.part_boxes(step)
-            stay = ~self.repeats.folds.gone(boxes)
-            frames = self.repeats.folds.moved(frames[stay], boxes[stay])
+            label = next((one.metal for one in simple_steps([step])), "")
+            return {self.named(label): [*self._noted(loose)]}
         body: Body = {}
-        repeats, self.repeats = self.repeats, None  # a part stands where it stands
         for name, items in self._items(self._bodies(step.shape.steps)).items():
-            inner = self.joined(items)
             if step.shape.kind == "bent":
-                inner = self._bend(inner, Bend(*step.shape.figures))
-            body[name] = [self._moved(inner, frame) for frame in frames]
-        self.repeats = repeats
+                items = [self._bend(self.joined(items), Bend(*step.shape.figures))]
+            elif len(step.frames) > 1:  # joined once for all its copies
+                items = [self.joined(items)]
+            body[name] = [self._moved(item, frame) for frame in step.frames for item in items]
         return body
 
     def loose(self, step: Step) -> list[Copies] | None:
@@ -188,19 +151,10 @@ class Workshop:
             for inner, frames in found
         ]
 
-    def part_boxes(self, step: Step) -> np.ndarray:
-        """Boxes (n, 6) mm that hold each copy of a step, parts included."""
-        if step.shape.steps:
-            inner = [self.part_boxes(one) for one in step.shape.steps if one.work == "add"]
-            whole = around(np.concatenate(inner)) if inner else np.zeros(6)
-            return placed_boxes(whole[:3], whole[3:], step.frames)
-        points = self.memo.mesh(step.shape, self.tolerance).points
-        return placed_boxes(points.min(axis=0), points.max(axis=0), step.frames)
-
-    def _placed(self, copies: Copies) -> list[Copies]:
-        """A step's copies, those of them that stand in the short piece if it is made short."""
-        self._note(f"step {copies.owner.key} {self.tolerance}", copies.owner.feature)
-        return [copies] if self.repeats is None else self.repeats.of(copies)
+    def _noted(self, loose: Sequence[Copies]) -> Sequence[Copies]:
+        for copies in loose:
+            self._note(f"step {copies.owner.key} {self.tolerance}", copies.owner.feature)
+        return loose
 
     def _note(self, key: str, feature: int) -> None:
         """Keep that the work of ``key`` was done, and whether it was new."""
@@ -208,10 +162,12 @@ class Workshop:
             self.fresh.add(feature)
         self.memo.take(key, lambda: True, lambda _: 0)
 
-    def _moved(self, inner: Solid, frame: np.ndarray) -> Solid:
-        key = key_of("moved", inner.key, frame.tobytes())
-        box = placed_boxes(inner.box[:3], inner.box[3:], frame[None])[0]
-        return Solid(key, box, inner.triangles, lambda: self.made(inner).transform(frame))
+    def _moved(self, item: Item, frame: np.ndarray) -> Item:
+        if isinstance(item, Copies):
+            return Copies(item.owner, item.mesh, composed(frame[None], item.frames))
+        key = key_of("moved", item.key, frame.tobytes())
+        box = placed_boxes(item.box[:3], item.box[3:], frame[None])[0]
+        return Solid(key, box, item.triangles, lambda: self.made(item).transform(frame))
 
     def _bend(self, flat: Solid, bend: Bend) -> Solid:
         key = key_of("bent", flat.key, bend)
@@ -232,8 +188,7 @@ class Workshop:
         return Solid(key, box, flat.triangles, make)
 
     def _cut(self, bodies: dict[int, Body], step: Step) -> None:
-        loose = self.loose(step)
-        tools = [] if loose is None else [tool for one in loose for tool in self._placed(one)]
+        tools = self._noted(self.loose(step) or [])
         targets = list(bodies) if step.into is None else [b for b in step.into if b in bodies]
         for number in targets:
             for name, items in bodies[number].items():
@@ -247,8 +202,7 @@ class Workshop:
         """The items less the tools that reach them; what nothing reaches is handed on."""
         done: list[Item] = []
         for item in items:
-            run = self.repeats is not None and isinstance(item, Copies) and self.repeats.is_run(item)
-            near = [] if run else [*reaching(tools, item.boxes)]
+            near = [*reaching(tools, item.boxes)]
             if not near:
                 done.append(item)
             elif isinstance(item, Solid):
@@ -288,23 +242,14 @@ class Workshop:
             f"{solid.key} {self.tolerance}", solid.make, lambda made: int(made.num_tri())
         )
 
-    def joined(self, items: Sequence[Item], share: float = SMALL_SHARE) -> Solid:
-        """One solid of all items; what comes last and is no more than ``share`` of the rest is
-        joined to what is kept of the rest."""
+    def joined(self, items: Sequence[Item]) -> Solid:
+        """One solid of all items."""
         if len(items) == 1 and isinstance(items[0], Solid):
             return items[0]
-        key = key_of("join", share, *(item.key for item in items))
-        boxes = [item.box for item in items]
-        box = around(np.stack(boxes)) if boxes else np.zeros(6)
+        key = key_of("join", *(item.key for item in items))
+        box = around(np.stack([item.box for item in items])) if items else np.zeros(6)
         size = sum(item.triangles for item in items)
-        return Solid(key, box, size, lambda: self._join(items, share))
-
-    def _join(self, items: Sequence[Item], share: float) -> Manifold:
-        first = bulk_of(items, share)
-        if first < len(items):
-            bulk = self.joined(items[:first], EVEN_SHARE)
-            return join([self.made(bulk), *self._manifolds(items[first:])])
-        return join(self._manifolds(items))
+        return Solid(key, box, size, lambda: join(self._manifolds(items)))
 
     def _manifolds(self, items: Sequence[Item]) -> list[Manifold]:
         solids = [self.made(item) for item in items if isinstance(item, Solid)]

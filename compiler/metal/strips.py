@@ -14,17 +14,15 @@ out right. Where any of that fails, all copies are given to the kernel as usual.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from .cells import ROOM, cell_of
 from .copies import Copies, solids_of
-from .kernel import Patch, Readout, join, least, most, problem, read, solid_of
+from .kernel import Readout, join, least, most, problem, read, solid_of
 from .owners import NOBODY
-from .repeats import Repeats, whole_of
-from .runs import FLAT, LEAST, Cell, Run, Strip, even_rows, run_of
+from .runs import FLAT, LEAST, Cell, Run, Strip, runs_of
 from .seam import Laid, rim, sewn
 
 if TYPE_CHECKING:
@@ -35,62 +33,42 @@ LEVEL = 2e-8  # mm by which a face of a turned body, its frame rounded, may be o
 SAME = 1e-9  # relative difference of volumes that are the same
 
 
-def joined_with_strips(shop: Workshop, items: Sequence[Item]) -> Metal | None:
+def metal_by_strips(shop: Workshop, items: Sequence[Item]) -> Metal | None:
     """The items joined, runs by strips; None when there are no runs or a check fails."""
-    runs, loose, rest = _runs(items, shop.repeats)
+    runs, loose, rest = _runs(items)
     if not runs or not rest:
         return None
     base = shop.joined(rest)
-    ground = _ground(shop, base)
-    if ground is None:
+    made = shop.made(base)
+    if problem(made) is not None:
         return None
+    ground = shop.memo.take(
+        f"read {base.key} {shop.tolerance}", lambda: read(made), lambda out: len(out.triangles)
+    )
     strips: list[Strip] = []
     for run in runs:
         found = _strips(shop, run, ground)
         strips += found
-        for left in _left_over(run, found):
-            loose += [left] if shop.repeats is None else shop.repeats.folds.of(left)
-    if not strips:
-        return None
-    return _sewn(shop, base, strips, loose)
+        loose += _left_over(run, found)
+    return _sewn(shop, base, strips, loose) if strips else None
 
 
-def _ground(shop: Workshop, base: Solid) -> Readout | None:
-    """The mesh that runs stand on; None when it cannot be made."""
-    if shop.repeats is not None:
-        found = whole_of(shop, base)
-        return None if found is None else found[0]
-    made = shop.made(base)
-    if problem(made) is not None:
-        return None
-    return shop.memo.take(
-        f"read {base.key} {shop.tolerance}", lambda: read(made), lambda out: len(out.triangles)
-    )
-
-
-def _runs(
-    items: Sequence[Item], repeats: Repeats | None
-) -> tuple[list[Run], list[Copies], list[Item]]:
+def _runs(items: Sequence[Item]) -> tuple[list[Run], list[Copies], list[Item]]:
     """Straight even rows among the items, what is left of those items, and the other items."""
     runs: list[Run] = []
     loose: list[Copies] = []
     rest: list[Item] = []
     for item in items:
-        left = np.ones(len(item), dtype=bool) if isinstance(item, Copies) else np.zeros(0)
-        # In a piece made short, other rows do not stand where they seem to.
-        able = isinstance(item, Copies) and (repeats is None or repeats.is_run(item))
-        rows = even_rows(item) if isinstance(item, Copies) and able and len(item) >= LEAST else []
-        for first, last in rows:
-            assert isinstance(item, Copies)  # only copies have rows
-            run = run_of(item.part(np.arange(first, last)))
-            if run is not None:
-                left[first:last] = False
-                runs.append(run)
-        # What belongs with a run is joined last too: then an edit to it leaves the rest as it is.
-        late = repeats is not None and isinstance(item, Copies) and item.owner.key in repeats.runs
-        if not isinstance(item, Copies) or (left.all() and not late):
+        mine = runs_of(item) if isinstance(item, Copies) and len(item) >= LEAST else []
+        if not mine:
             rest.append(item)
-        elif left.any():
+            continue
+        assert isinstance(item, Copies)  # only copies have rows
+        left = np.ones(len(item), dtype=bool)
+        for first, last, run in mine:
+            left[first:last] = False
+            runs.append(run)
+        if left.any():
             loose.append(item.part(left))
     return runs, loose, rest
 
@@ -178,10 +156,11 @@ def _sewn(
     shop: Workshop, base: Solid, strips: Sequence[Strip], loose: Sequence[Copies]
 ) -> Metal | None:
     """The kernel's solid with blocks, less their faces, plus the cells; None if a check fails."""
-    found = _with_blocks(shop, base, [strip.block() for strip in strips], loose)
-    if found is None:
+    blocks = [solid_of([strip.block()]) for strip in strips]
+    solid = join([shop.made(base), *solids_of(loose), *blocks])
+    if problem(solid) is not None:
         return None
-    out, whole = found
+    out = read(solid)
     shown = float(out.areas(out.mark == NOBODY).sum())
     wanted = sum(strip.exposed() for strip in strips)
     if abs(shown - wanted) > 1e-7 * wanted:
@@ -189,23 +168,10 @@ def _sewn(
     made = sewn(out, out.mark == NOBODY, [laid(strip) for strip in strips])
     if made is None:
         return None
-    volume = whole + sum(strip.gain() for strip in strips)
+    volume = float(solid.volume()) + sum(strip.gain() for strip in strips)
     if abs(made.volume() - volume) > SAME * volume:
         return None
     return shop.metal_of(made)
-
-
-def _with_blocks(
-    shop: Workshop, base: Solid, blocks: list[Patch], loose: Sequence[Copies]
-) -> tuple[Readout, float] | None:
-    """The metal with blocks and loose copies, and its volume as the kernel tells it, mm3."""
-    repeats = shop.repeats
-    if repeats is not None:
-        blocks = [replace(block, points=repeats.folds.short(block.points)) for block in blocks]
-    solid = join([shop.made(base), *solids_of(loose), *(solid_of([block]) for block in blocks)])
-    if repeats is not None:
-        return repeats.whole(solid)
-    return None if problem(solid) is not None else (read(solid), float(solid.volume()))
 
 
 def laid(strip: Strip) -> Laid:

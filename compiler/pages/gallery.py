@@ -1,6 +1,6 @@
 """A page that lists what the rules found in some pieces, below what is written there by hand.
 
-``posy check --measured --page examples/FINDINGS.md examples/*.posy`` makes it; a test wants it fresh.
+``posy check --measured --page examples/REMARKS.md examples/*.posy`` makes it; a test wants it fresh.
 """
 
 from __future__ import annotations
@@ -10,14 +10,13 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from ...lang.faults import Fault, Level
-from ...lang.snippet import told_at
-from ..judging.found import Found
-from ..judging.messages import is_waived, tally
+from ...lang.tickets import told_at
+from ..judging.found import Found, is_waived, tally
 from ..making.result import Built
 
-REFRESH = "posy check --measured --page examples/FINDINGS.md examples/*.posy"
+REFRESH = "posy check --measured --page examples/REMARKS.md examples/*.posy"
 MARK = "<!-- All below is generated: posy check --measured --page FILE PIECES -->"
-_HEAD = ("level", "rule", "line", "found", "figure", "limit")
+_HEAD = ("level", "name", "line", "remark", "now", "wanted")
 _FIGURE = re.compile(r"-?\d+(?:\.\d+)?")
 NEAR = 0.02  # what figures may differ by (share, or mm) between versions of numpy and the kernel
 
@@ -43,7 +42,7 @@ def _summary(pieces: Sequence[Built]) -> str:
     return (
         f"{len(pieces)} pieces, rules of the plan and of the metal, chords of "
         f"{1000 * min((built.tolerance for built in pieces), default=0.005):g} microns: "
-        f"{tally(every)}; {clear} with no findings at all. `posy explain RULE` tells why each "
+        f"{tally(every)}; {clear} with no remarks at all. `posy why NAME` tells why each "
         "matters and where its limit comes from."
     )
 
@@ -58,12 +57,11 @@ def _piece(built: Built) -> str:
 
 
 def _row(fault: Fault) -> tuple[str, ...]:
-    """One finding; a waived one with its reason."""
+    """One remark; one that is set aside with its reason."""
     span = told_at(fault)
-    message, _, because = fault.message.partition("; waived: ")
-    level = "waived" if is_waived(fault) else fault.level.value
-    if because:
-        message += f"; waived because: {because}"
+    because = fault.waived if isinstance(fault, Found) else None
+    level = "set aside" if is_waived(fault) else fault.level.value
+    message = fault.message + (f"; set aside because: {because}" if because else "")
     feature = f"`{fault.feature}`: " if isinstance(fault, Found) and fault.feature else ""
     cells = (
         level if fault.level is not Level.FAULT else "**fault**",

@@ -14,13 +14,13 @@ from ...lang.faults import Fault
 from ...lang.lean import dataclass
 from ...lang.placing import PLACING
 from ...lang.words import Take, Word
-from ..words.standard import FOLDER, GROUPS, all_words, standard_texts
+from ..words.standard import FILED, FOLDER, GROUPS, all_words, standard_texts
 from .scenes import EXAMPLE, PIECE, Scene, built_scene, drawing, scenes
-from .word_text import FEW, how_written, served, share
+from .word_text import FEW, how_written, served
 
 REFRESH = "posy words --pages stdlib/reference"
 MARK = "<!-- generated: "
-FURTHER = "further words"  # those whose group neither record nor scene tells
+FURTHER = "further words"  # those filed in no group
 _COLUMNS = 4
 _INTRODUCTION = """\
 # The words of posy
@@ -47,7 +47,8 @@ def pages(words: Mapping[str, Word] | None = None) -> Pages:
     found: dict[str, bytes] = {}
     troubles: list[str] = []
     entries: dict[str, list[tuple[str, str, bool]]] = {group: [] for group in GROUPS}
-    for name in dict.fromkeys([*_blocks(words), *words]):
+    known = [*_blocks(words), *words]
+    for name in dict.fromkeys([*(name for name in FILED if name in known), *known]):
         word = words.get(name)
         scene = scenes().get(name) or Scene(name, texts={PIECE: f"{EXAMPLE}\n"})
         svg, why = _drawn(scene, word)
@@ -56,7 +57,7 @@ def pages(words: Mapping[str, Word] | None = None) -> Pages:
         else:
             found[f"{name}.svg"] = svg
         found[f"{name}.md"] = _page(scene, word, svg is not None).encode("utf-8")
-        entries.setdefault(_group(scene, word), []).append(
+        entries.setdefault(FILED.get(name, FURTHER), []).append(
             (name, _help(scene, word), svg is not None)
         )
     found["README.md"] = _index(entries).encode("utf-8")
@@ -84,13 +85,6 @@ def _uses(text: str, name: str) -> bool:
     return any(first and first[0].rstrip(":") == name for first in firsts)
 
 
-def _group(scene: Scene, word: Word | None) -> str:
-    """Where the index files it: as its scene says, else its record."""
-    if scene.group:
-        return scene.group
-    return word.group if word and word.group in GROUPS else FURTHER
-
-
 def _help(scene: Scene, word: Word | None) -> str:
     """What it is in a sentence or two."""
     return word.help if word else scene.prose.split("\n\n")[0].replace("\n", " ")
@@ -98,7 +92,7 @@ def _help(scene: Scene, word: Word | None) -> str:
 
 def _page(scene: Scene, word: Word | None, drawn: bool) -> str:
     """One page."""
-    lines = [f"# {scene.name}", "", f"*{_group(scene, word)}{_made(word)}*", ""]
+    lines = [f"# {scene.name}", "", f"*{FILED.get(scene.name, FURTHER)}{_made(word)}*", ""]
     if word:
         lines += [word.help, ""]
     if scene.prose:
@@ -167,8 +161,8 @@ def _index(entries: Mapping[str, Sequence[tuple[str, str, bool]]]) -> str:
     lines = [_INTRODUCTION]
     for group, words in entries.items():
         if words:
-            lines += [f"## {group.capitalize()}", "", *_gallery(words), ""]
-    lines += [share(all_words().values()), ""]
+            head = GROUPS.get(group, group)
+            lines += [f"## {head[:1].upper()}{head[1:]}", "", *_gallery(words), ""]
     return "\n".join([*lines, f"{MARK}{REFRESH} -->"]) + "\n"
 
 

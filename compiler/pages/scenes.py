@@ -15,7 +15,6 @@ from ...lang.lean import dataclass
 from ...lang.loader import Texts
 from ..drawing.names import VIEW_HELP
 from ..making.result import Built
-from ..words.standard import GROUPS
 
 EXAMPLE = "{example}"
 PIECE = "scene.posy"  # the piece itself among the files of a scene
@@ -29,7 +28,6 @@ class Scene:
     """What a page shows: the files of the piece (``PIECE`` first), and words about a block."""
 
     name: str
-    group: str = ""
     view: str = VIEW
     prose: str = ""
     texts: Mapping[str, str] = field(default_factory=dict)
@@ -69,11 +67,11 @@ def read_scenes(text: str) -> dict[str, Scene]:
 def _scene(number: int, lines: list[str]) -> Scene:
     """One scene from its lines, the head first."""
     name, *settings = (part.strip() for part in lines[0][3:].split(","))
-    known = {"group": "", "view": VIEW}
+    known = {"view": VIEW}
     for setting in settings:
         key, _, value = setting.partition(" ")
-        if value not in {"group": GROUPS, "view": tuple(VIEW_HELP)}.get(key, ()):
-            raise ValueError(f"scenes.txt:{number}: {setting!r} says neither group nor view")
+        if key not in known or value not in VIEW_HELP:
+            raise ValueError(f"scenes.txt:{number}: {setting!r} says no view")
         known[key] = value
     prose: list[str] = []
     texts: dict[str, list[str]] = {PIECE: []}
@@ -87,7 +85,7 @@ def _scene(number: int, lines: list[str]) -> Scene:
         else:
             texts[here].append(line)
     whole = {path: "\n".join(body).strip("\n") + "\n" for path, body in texts.items()}
-    return Scene(name, known["group"], known["view"], "\n".join(prose), whole)
+    return Scene(name, known["view"], "\n".join(prose), whole)
 
 
 def built_scene(scene: Scene, example: str = "") -> Built:

@@ -1,10 +1,10 @@
-"""The small piece that `posy new` starts from: a scenario of our own."""
+"""The small piece that `posy start` begins with: a scenario of our own."""
 
 from __future__ import annotations
 
 _TEXT = """\
 # {title}: a bar pendant with three stones, for the winner of a village garden show.
-# Change a line, save, and let `posy watch` show what it does. `posy words` lists the words.
+# Change a line, save, and see what it does. row, frame, claws and loops are names of your own.
 
 piece "{title}"
   metal silver-925
@@ -18,8 +18,6 @@ bar frame: size (3 * pitch + 2 mm) x (across + 2.4 mm) x 2.4 mm, corner 0.6 mm, 
 seat: for row, in frame
 prong claws: for row, shared, wire 0.85 mm
 bail loops: at ends of frame, up 1.6 mm, wire 1.1 mm, inside 2 mm
-
-waive hot-stone because "nothing is soldered once the stones are set"
 """
 
 

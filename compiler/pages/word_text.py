@@ -1,29 +1,29 @@
-"""Words as text and as Markdown, from the records that check them: `posy words`, the reference."""
+"""Words as text, from the records that check them: `posy words`, the reference."""
 
 from __future__ import annotations
 
-import textwrap
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from typing import Any
 
+from ...lang.companions import either
+from ...lang.folding import fold, in_columns
 from ...lang.placing import PLACING
 from ...lang.words import Kind, Take, Word
 from ..bench.roles import SAID
+from ..words.standard import FILED, GROUPS
 
-COLUMNS = 100  # what a terminal shows of a line
-WRITTEN_WIDE = 44  # of a line: how a clause is written; what it says begins below if longer
 # What kind of value stands there.
 WRITTEN = {
-    Kind.LENGTH: "length",
-    Kind.ANGLE: "angle",
-    Kind.MASS: "mass",
+    Kind.LENGTH: "length, mm",
+    Kind.ANGLE: "angle, deg",
+    Kind.MASS: "mass, g",
     Kind.COUNT: "count",
     Kind.NUMBER: "number",
-    Kind.SHARE: "share",
+    Kind.SHARE: "per cent",
     Kind.TEXT: "text",
-    Kind.FLAG: "said or not",
+    Kind.FLAG: "yes if written",
     Kind.CHOICE: "choice",
-    Kind.SIZE: "size, {size}",
+    Kind.SIZE: "{size}, mm",
     Kind.COUNTS: "counts, 2 x 1",
     Kind.STONE_SIZE: "size in mm or weight in ct",
     Kind.LENGTHS: "lengths, 2 mm to 1 mm",
@@ -41,30 +41,33 @@ _UNITS = {
 }  # fmt: skip
 
 
-def grouped(words: Sequence[Word]) -> dict[str, list[Word]]:
-    """Words by group, groups and words in the order they are offered."""
-    groups: dict[str, list[Word]] = {}
-    for word in words:
-        groups.setdefault(word.group, []).append(word)
-    return groups
+def overview(words: Mapping[str, Word], width: int) -> list[str]:
+    """The groups with their words."""
+    rows = [(group, f"{title}: {', '.join(_members(group, words))}") for group, title in GROUPS.items()]
+    return [
+        *fold("What you can write, in the order one learns it:", width), "",
+        *in_columns(rows, width), "",
+        *fold("posy words settings lists a group, posy words bezel tells all about a word, and posy "
+              "words milgrain finds the word for what the trade calls so. posy words metal and posy "
+              "words gem list metals and stones.", width),
+    ]  # fmt: skip
 
 
-def overview(words: Mapping[str, Word]) -> list[str]:
-    """One line a word, by group."""
-    wide = max(map(len, words), default=0) + 2
-    lines: list[str] = []
-    for group, members in grouped(list(words.values())).items():
-        lines += ["", group] if lines else [group]
-        for word in members:
-            lines += _row(word.name, "", _sentence(word.help), wide + 2, 2)
-    return [*lines, "", f"{share(words.values())} posy words WORD tells its clauses."]
+def group_page(group: str, words: Mapping[str, Word], width: int) -> list[str]:
+    """The words of a group with a sentence each."""
+    rows = [(name, _sentence(words[name].help)) for name in _members(group, words)]
+    title = GROUPS[group]
+    return [*fold(f"{title[:1].upper()}{title[1:]}", width), "", *in_columns(rows, width), "",
+            *fold("posy words WORD tells all about one.", width)]  # fmt: skip
 
 
-def share(words: Iterable[Word]) -> str:
-    """How many of the words are written in posy itself; blocks that have no record left out."""
-    made = [word for word in words if word.body or word.made_by or word.places]
-    own = sum(word.body is not None for word in made)
-    return f"{own} of {len(made)} words are written in posy."
+def lines(words: Mapping[str, Word]) -> list[str]:
+    """Every word in a line."""
+    return [f"{word.name}: {_sentence(word.help)}" for word in words.values()]
+
+
+def _members(group: str, words: Mapping[str, Word]) -> list[str]:
+    return [name for name, filed in FILED.items() if filed == group and name in words]
 
 
 def _sentence(text: str) -> str:
@@ -77,27 +80,29 @@ def plain(prose: str) -> str:
     return " ".join(prose.replace("`", "").split())
 
 
-def page(word: Word) -> list[str]:
-    """One word in full, as text of at most COLUMNS columns."""
-    lines = textwrap.wrap(f"{word.name} ({word.group}): {word.help}", COLUMNS)
-    rows = [(take.name, how_written(take, word), take.help) for take in word.takes]
-    lines += _table("clauses", rows)
+def page(word: Word, width: int) -> list[str]:
+    """One word in full."""
+    told = fold(f"{word.name}: {word.help}", width)
+    rows = [(take.name, _told(take, word)) for take in word.takes]
+    told += _section("Clauses", rows, width)
+    for names in word.one_of:
+        told += ["", *fold(f"Say one of {', '.join(names)}.", width)]
     if word.places:
-        names = " ".join(take.name for take in PLACING if word.take(take.name) is None)
-        lines += ["", *_wrapped(f"placing clauses too: {names}", "")]
+        common = ", ".join(take.name for take in PLACING if word.take(take.name) is None)
+        told += ["", *fold(f"Where it stands (posy words placing): {common}.", width)]
     if served(word):
-        lines += ["", f"serves as {served(word)}"]
+        told += ["", *fold(f"It serves as {served(word)}.", width)]
     for take in word.takes:
         if len(take.choices) > FEW:
-            lines += ["", f"{take.name} is one of", *_wrapped(", ".join(take.choices), "  ")]
-    lines += _table("offers", [(f"{key} of …", "", what) for key, what in word.offers.items()])
-    if word.example:
-        lines += [
-            "",
-            "example",
-            *(f"  {line}".rstrip() for line in word.example.strip("\n").split("\n")),
-        ]
-    return lines
+            # Metals and stones have a list of their own.
+            listed = f"{take.name} is one of {', '.join(take.choices)}."
+            listed = f"posy words {take.name} lists what {take.name} may be." if take.hint else listed
+            told += ["", *fold(listed, width)]
+    offers = [(f"{key} of …", what) for key, what in word.offers.items()]
+    told += _section("Asked of it by others", offers, width)
+    if word.name == "placing":
+        told += _section("Clauses", [(take.name, _told(take, word)) for take in PLACING], width)
+    return told
 
 
 def served(word: Word) -> str:
@@ -105,36 +110,21 @@ def served(word: Word) -> str:
     return ", ".join(role for role in SAID if role in word.roles)
 
 
-def _wrapped(text: str, indent: str) -> list[str]:
-    """Text in as few lines as fit, names with hyphens kept whole."""
-    return textwrap.wrap(
-        text, COLUMNS, initial_indent=indent, subsequent_indent=indent or "  ",
-        break_on_hyphens=False,
-    )  # fmt: skip
+def example_lines(texts: Iterable[str], width: int) -> list[str]:
+    """An example that can be made as it stands."""
+    rows = [row for text in texts for line in text.strip("\n").split("\n")
+            for row in fold(line, width, "  ", "      ")]  # fmt: skip
+    return ["", "For example", *rows] if rows else []
 
 
-def _table(title: str, rows: Sequence[tuple[str, str, str]]) -> list[str]:
+def _section(title: str, rows: list[tuple[str, str]], width: int) -> list[str]:
     """Rows in columns under a title; nothing when there are none."""
-    if not rows:
-        return []
-    first = max(len(name) for name, _, _ in rows) + 4
-    second = max(len(written) for _, written, _ in rows if len(written) <= WRITTEN_WIDE) + 2
-    return ["", title, *(line for row in rows for line in _row(*row, first, second))]
+    return ["", title, *in_columns(rows, width, most=16)] if rows else []
 
 
-def _row(name: str, written: str, what: str, first: int, second: int) -> list[str]:
-    """A row; what it says goes below when how it is written takes too much of the line."""
-    start = f"  {name:<{first - 2}}"
-    if len(written) + 2 <= second:
-        start += f"{written:<{second}}" if written else ""
-        return textwrap.wrap(
-            what, COLUMNS, initial_indent=start, subsequent_indent=" " * len(start)
-        )
-    inner = " " * (first + 2)
-    return [
-        *textwrap.wrap(written, COLUMNS, initial_indent=start, subsequent_indent=inner),
-        *textwrap.wrap(what, COLUMNS, initial_indent=inner, subsequent_indent=inner),
-    ]
+def _told(take: Take, word: Word) -> str:
+    """What a clause says and how it is written."""
+    return f"{take.help[:1].upper()}{take.help[1:]} ({how_written(take, word)})."
 
 
 def how_written(take: Take, word: Word) -> str:
@@ -149,17 +139,22 @@ def how_written(take: Take, word: Word) -> str:
         )
     notes += _range(take)
     if take.default is not None:
-        notes.append(f"else {take.default}")
+        notes.append(f"usual {take.default}")
     elif take.needed:
         notes.append("needed")
-    if any(take.name in names for names in word.one_of):
-        notes.append("one of these")
+    said = [names for names in word.one_of if take.name in names]
+    if said:
+        notes.append("say one of these")
+    if take.goes_with:
+        notes.append(f"with {either(take.goes_with)}")
+    if take.not_with:
+        notes.append(f"not with {either(take.not_with)}")
     return ", ".join(notes)
 
 
 def _size(parts: tuple[int, ...]) -> str:
     """A size of so many members, as one writes it; "2 or 2 x 1" when several will do."""
-    members = ("2", "1", "3")
+    members = ("length", "width", "height")
     return " or ".join(" x ".join(members[:count]) for count in parts or (2,))
 
 
@@ -181,59 +176,11 @@ def _range(take: Take) -> list[str]:
     return [" ".join(one for one in (low, high) if one)] if low or high else []
 
 
-def markdown(words: Sequence[Word], *, whole: bool) -> str:
-    """The reference as Markdown."""
-    lines = ["# The words of posy", ""] if whole else []
-    for group, members in grouped(words).items():
-        lines += [f"## {group.capitalize()}", ""] if whole else []
-        for word in members:
-            lines += _markdown_word(word)
-    if whole:
-        lines += ["## Placing clauses", "", "Common to every word that has a place.", ""]
-        lines += _rows([(take.name, _plain(take), take.help) for take in PLACING])
-    return "\n".join(lines).rstrip("\n")
-
-
-def _plain(take: Take) -> str:
-    """How a placing clause is written."""
-    return how_written(take, Word("", "", ""))
-
-
-def _markdown_word(word: Word) -> list[str]:
-    """One word under its own heading."""
-    lines = [f"### {word.name}", "", word.help, ""]
-    if word.takes:
-        lines += _rows([(t.name, how_written(t, word), t.help) for t in word.takes])
-    if word.places:
-        lines += ["Takes the placing clauses.", ""]
-    if served(word):
-        lines += [f"Serves as {served(word)}.", ""]
-    if word.offers:
-        lines += [
-            "Offers " + ", ".join(f"`{k}` ({v})" for k, v in word.offers.items()) + ".",
-            "",
-        ]
-    if word.example:
-        lines += ["```posy", word.example.strip("\n"), "```", ""]
-    return lines
-
-
-def _rows(rows: Sequence[tuple[str, str, str]]) -> list[str]:
-    """A Markdown table of clauses."""
-    cells = [tuple(cell.replace("|", "\\|") for cell in row) for row in rows]
-    return [
-        "| clause | value | what it says |",
-        "|---|---|---|",
-        *(f"| `{name}` | {value} | {what} |" for name, value, what in cells),
-        "",
-    ]
-
-
 def word_record(word: Word) -> dict[str, Any]:
     """One word as plain data."""
     return {
         "name": word.name,
-        "group": word.group,
+        "group": FILED.get(word.name, word.group),
         "help": word.help,
         "places": word.places,
         "serves_as": [str(role) for role in SAID if role in word.roles],
@@ -257,4 +204,6 @@ def take_record(take: Take) -> dict[str, Any]:
         "least": take.least,
         "over": take.over,
         "most": take.most,
+        "with": list(take.goes_with),
+        "not_with": list(take.not_with),
     }

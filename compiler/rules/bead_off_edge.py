@@ -31,7 +31,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
                     row.feature,
                     f"{mm(over)} over",
                     most(mm(limit)),
-                    f"say `inset {inset}`",
+                    f"say 'inset {inset}'",
                     over,
                     limit,
                     key="inset",

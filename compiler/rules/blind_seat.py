@@ -26,7 +26,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
             seat,
             f"{mm(deep)} deep",
             f"{mm(bed.below)} of metal below the girdle",
-            "leave `deep` out: the hole then goes through",
+            "leave 'deep' out: the hole then goes through",
             deep,
             bed.below,
             key="deep",

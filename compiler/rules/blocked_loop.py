@@ -19,7 +19,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
     kept = measured(piece)
     for loop in kept.loops:
         bound = piece.bound("blocked-loop", "least", loop.feature) * loop.inside
-        free = free_opening(loop, kept.skin)
+        free = free_opening(loop, kept.seen_by(loop))
         if below(free, bound):
             yield Finding(
                 "metal stands in the opening of this loop",

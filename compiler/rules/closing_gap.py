@@ -39,6 +39,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 gap.figure,
                 bound,
                 place=place(gap.at),
+                others=gap.pair,
             )
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from ..bench.roles import Role
 from ..judging.digits import above, place
 from ..judging.measuring import measured
@@ -21,20 +23,21 @@ def _check(piece: Piece) -> Iterator[Finding]:
     ear = any(piece.with_role(Role.EAR_POST, Role.EAR_WIRE))
     ring = "ring" if kept.inner < FINGER else "bangle"
     what = ring if kept.bore is not None else "earring" if ear else "pendant"
-    grams, centre = kept.centre
     bound = piece.bound("heavy-piece", what)
-    if above(grams, bound):
-        bodies = [f for f in piece.features if f.body is not None]
-        yield Finding(
-            f"this is heavy for {'an' if what == 'earring' else 'a'} {what}",
-            bodies[0].index if bodies else 0,
-            f"{grams:.1f} g with its stones",
-            f"{bound:g} g or less",
-            "hollow it from the back, or make it smaller",
-            grams,
-            bound,
-            place=place(centre),
-        )
+    for casting in kept.cast:
+        grams, centre = casting.centre
+        if above(grams, bound):
+            owners = np.unique(casting.skin.owner)
+            yield Finding(
+                f"this is heavy for {'an' if what == 'earring' else 'a'} {what}",
+                int(owners[owners >= 0][0]) if (owners >= 0).any() else 0,
+                f"{grams:.1f} g with its stones",
+                f"{bound:g} g or less",
+                "hollow it from the back, or make it smaller",
+                grams,
+                bound,
+                place=place(centre),
+            )
 
 
 RULE = Rule(

@@ -43,7 +43,7 @@ RULE = Rule(
     Level.NOTE,
     "A thick mass shrinks last, draws metal from its neighbours and comes out porous; it also "
     "costs its weight.",
-    "Hollow it above 4 mm, with `hollow`, or sprue it by itself.",
+    "Hollow it above 4 mm, with 'hollow', or sprue it by itself.",
     "SB saqlainbullion.com/blog/minimum-wall-thickness",
     _check,
 )

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ...stdlib.cuts import CUTS
-from ..judging.digits import above, mm, most, place, rounded_down
-from ..judging.rule import Finding, Level, Mend, Rule
+from ..judging.bezels import BEZEL_LIP
+from ..judging.figure_rule import MOST, Test, Tier, figure_rule
+from ..judging.rule import Level
 
 if TYPE_CHECKING:
+    from ..judging.bound import Bound
+    from ..judging.figure_rule import Reading
     from ..judging.piece import Piece
 
 # Cuts without a crown of facets: the wall may go up as it likes.
@@ -18,36 +20,25 @@ ROUNDED = ("cabochon", "pearl")
 SPARE = 0.2
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
-    share = piece.bound("high-bezel", "crown")
-    for bezel in piece.bezels:
-        setting = piece.stones.of(bezel.stone)
-        cut, sizes = CUTS[setting.cut], (setting.length, setting.width)
-        half = cut.girdle_thickness(*sizes) / 2
-        limit = half + SPARE + share * cut.crown_height(*sizes)
-        if setting.cut not in ROUNDED and above(bezel.lip, limit):
-            yield Finding(
-                "this bezel covers much of its stone",
-                bezel.feature,
-                f"{mm(bezel.lip)} above the girdle",
-                most(mm(limit)),
-                "make the wall lower",
-                bezel.lip,
-                limit,
-                key="height",
-                keys=("lip", "height"),
-                place=place(piece.stones.frames[bezel.stone, :, 3]),
-                mend=Mend("lip", rounded_down(limit), "most"),
-            )
+def _allowed(_: Piece, share: Bound, reading: Reading) -> Bound | None:
+    """How far above the girdle's middle the wall may rise, mm."""
+    stone = reading.of
+    cut, sizes = CUTS[stone.cut], (stone.length, stone.width)
+    half = cut.girdle_thickness(*sizes) / 2
+    return None if stone.cut in ROUNDED else share * cut.crown_height(*sizes) + (half + SPARE)
 
 
-RULE = Rule(
-    "high-bezel",
-    "A bezel is too high.",
-    "plan",
-    Level.NOTE,
-    "Metal far up the crown makes a stone look small and folds when it is rubbed over.",
-    "Let it cover 20 to 30 % of the crown.",
-    "common practice, no source",
-    _check,
-)
+RULE = figure_rule(
+    "high-bezel", "A bezel is too high.", Level.NOTE, MOST,
+    Test(
+        BEZEL_LIP,
+        (
+            Tier("crown", "this bezel covers much of its stone", bound=_allowed),
+        ),
+        "make the wall lower",
+        mend="lip",
+    ),
+    why="Metal far up the crown makes a stone look small and folds when it is rubbed over.",
+    remedy="Let it cover 20 to 30 % of the crown.",
+    source="common practice, no source",
+)  # fmt: skip

@@ -12,6 +12,9 @@ if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
+_HEAT = {"risky": "a risk to it", "never": "sure to harm it"}
+
+
 def _check(piece: Piece) -> Iterator[Finding]:
     told: set[tuple[int, str]] = set()
     for group in piece.stone_sets:
@@ -20,11 +23,11 @@ def _check(piece: Piece) -> Iterator[Finding]:
             continue
         told.add((group.feature, gem.name))
         yield Finding(
-            f"{gem.title.lower()} takes no torch once it is set",
+            f"{gem.spoken}: no torch near it once it is set; solder and size first, set last",
             group.feature,
-            f"heat: {gem.torch}",
-            "solder and size first, set last; never cast in place",
-            "take it out before any later soldering",
+            f"heat is {_HEAT[gem.torch]}",
+            "heat is safe for it",
+            "do all soldering before setting, and never cast it in place",
             float(SAFETY.index(gem.torch)),
             1.0,
             key="gem",

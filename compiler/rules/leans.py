@@ -14,27 +14,26 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    kept = measured(piece)
-    rest = kept.rest
-    if rest is None or rest.hang.flips:
-        return
-    lean, loop = rest.hang.tilt_side, rest.loops[-1]
-    bound = piece.bound("leans", "most", loop.feature)
-    if above(abs(lean), bound):
-        off = float(kept.centre[1][0] - loop.middle[0])
-        side = "right" if lean > 0 else "left"
-        one = len(rest.loops) == 1
-        yield Finding(
-            f"it hangs crooked, its {side} side low",
-            loop.feature,
-            f"{abs(lean):.1f} degrees",
-            f"{bound:g} degrees or less",
-            f"move the loop {mm(abs(off))} to the {side}" if one else "set both loops level",
-            abs(lean),
-            bound,
-            keys=("right", "left", "up", "down"),
-            place=place(kept.centre[1]),
-        )
+    for casting, rest in measured(piece).rests:
+        if rest.hang.flips:
+            continue  # see top-heavy
+        lean, loop = rest.hang.tilt_side, rest.loops[-1]
+        bound = piece.bound("leans", "most", loop.feature)
+        if above(abs(lean), bound):
+            off = float(casting.centre[1][0] - loop.middle[0])
+            side = "right" if lean > 0 else "left"
+            one = len(rest.loops) == 1
+            yield Finding(
+                f"it hangs crooked, its {side} side low",
+                loop.feature,
+                f"{abs(lean):.1f} degrees",
+                f"{bound:g} degrees or less",
+                f"move the loop {mm(abs(off))} to the {side}" if one else "set both loops level",
+                abs(lean),
+                bound,
+                keys=("right", "left", "up", "down"),
+                place=place(casting.centre[1]),
+            )
 
 
 RULE = Rule(

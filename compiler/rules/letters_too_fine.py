@@ -31,7 +31,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 feature.index,
                 mm(deep),
                 least(mm(limit)),
-                f"say `deep {rounded_up(limit)}`",
+                f"say 'deep {rounded_up(limit)}'",
                 deep,
                 limit,
                 key="deep",

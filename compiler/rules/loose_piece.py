@@ -1,10 +1,11 @@
-"""loose-piece: metal that is not joined to the rest."""
+"""loose-piece: metal that is not joined to the rest, and rings that link nothing."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from ..judging.castings import Body
 from ..judging.digits import place
 from ..judging.measuring import measured, named
 from ..judging.rule import Finding, Level, Rule
@@ -12,31 +13,44 @@ from ..judging.rule import Finding, Level, Rule
 if TYPE_CHECKING:
     from ..judging.measured import Measured
     from ..judging.piece import Piece
-    from ..measures.bodies import Shell
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
     kept = measured(piece)
-    for body in kept.bodies[1:]:
-        owners = [owner for owner in body.owners if owner >= 0]
-        if owners and not set(owners) <= kept.small:
-            yield _loose(piece, kept, body, owners)
+    if len(kept.parted) < 2:
+        return
+    held = kept.held
+    cast = {held[k] for k, one in enumerate(kept.parted) if not kept.castings[one.casting].bought}
+    for number, body in enumerate(kept.parted):
+        casting = kept.castings[body.casting]
+        if body.small:  # see unattached-bead
+            continue
+        main = held[kept.mains[body.casting]]
+        if held[number] not in cast if casting.bought else held[number] != main:
+            yield _loose(piece, kept, body)
 
 
-def _loose(piece: Piece, kept: Measured, body: Shell, owners: list[int]) -> Finding:
-    added = [owner for owner in owners if piece.features[owner].body is not None] or owners
-    linked = all(piece.features[owner].opening is not None for owner in added)
-    count = len(kept.bodies)
+def _loose(piece: Piece, kept: Measured, body: Body) -> Finding:
+    owners = [owner for owner in body.shell.owners if owner >= 0]
+    added = [owner for owner in owners if piece.features[owner].body is not None] or owners or [0]
+    casting = kept.castings[body.casting]
+    ring = all(piece.features[owner].opening is not None for owner in added)
+    count = len([one for one in kept.parted if one.casting == body.casting])
+    others = f"{count} separate bodies in {casting.called}" if count > 1 else "a body of its own"
+    remedy = "move it so that it overlaps its neighbour by 0.1 mm or more"
+    if ring:
+        remedy += ", or so that it passes through another ring"
+    elif not casting.bought:
+        remedy += "; what is cast by itself stands in a 'casting' block of its own"
     return Finding(
-        f"{named(piece, added[0])} is not joined to the rest of the metal",
+        f"{named(piece, added[0])} {'links nothing' if ring else 'is not joined to the rest of the metal'}",
         added[0],
-        f"{count} separate bodies, this one {body.volume:.3g} mm3",
-        "one body",
-        "move it so that it overlaps its neighbour by 0.1 mm or more",
+        f"{others}, this one {body.shell.volume:.3g} mm3",
+        "joined, or linked",
+        remedy,
         float(count),
         1.0,
-        place=place(body.centre),
-        level=Level.NOTE if linked else None,
+        place=place(body.shell.centre),
     )
 
 
@@ -45,8 +59,10 @@ RULE = Rule(
     "A part is not joined to the rest.",
     "metal",
     Level.FAULT,
-    "A part that touches nothing falls off the print, or comes out of the flask by itself.",
-    "Let parts overlap a little where they are to be one. Rings that link are told as a note.",
-    "elementary geometry",
+    "A part that touches nothing falls off the print, or comes out of the flask by itself; a ring that "
+    "goes through no other hangs on nothing.",
+    "Let parts overlap a little where they are to be one. Rings that go through one another hold as "
+    "links do; parts that are cast by themselves stand in 'casting' blocks.",
+    "elementary geometry; linking number: Gauss 1833",
     _check,
 )

@@ -2,59 +2,56 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ...stdlib.cuts import CUTS
-from ..judging.bezels import Bezel
-from ..judging.digits import below, least, mm, place, rounded_up
-from ..judging.rule import Finding, Level, Mend, Rule
+from ..judging.bezels import BEZEL_LIP
+from ..judging.figure_rule import LEAST, Test, Tier, figure_rule
+from ..judging.rule import Level
 
 if TYPE_CHECKING:
+    from ..judging.bound import Bound
+    from ..judging.figure_rule import Reading
     from ..judging.piece import Piece
 
-
-def _check(piece: Piece) -> Iterator[Finding]:
-    for bezel in piece.bezels:
-        limit = _limit(piece, bezel)
-        if below(bezel.lip, limit):
-            yield Finding(
-                "this bezel hardly covers its stone",
-                bezel.feature,
-                f"{mm(bezel.lip)} above the girdle",
-                least(mm(limit)),
-                "make the wall higher",
-                bezel.lip,
-                limit,
-                key="height",
-                keys=("lip", "height"),
-                place=place(piece.stones.frames[bezel.stone, :, 3]),
-                mend=Mend("lip", rounded_up(limit), "least"),
-            )
+CABOCHON = "cabochon"
 
 
-def _limit(piece: Piece, bezel: Bezel) -> float:
-    """How far above the girdle's middle the wall has to rise."""
-    setting = piece.stones.of(bezel.stone)
-    cut, sizes = CUTS[setting.cut], (setting.length, setting.width)
-    crown, half = cut.crown_height(*sizes), cut.girdle_thickness(*sizes) / 2
-    if setting.cut != "cabochon":
-        return half + piece.bound("low-bezel", "crown") * crown
-    share, spare = piece.bound("low-bezel", "cabochon"), piece.bound("low-bezel", "above-wall")
+def _faceted(_: Piece, share: Bound, reading: Reading) -> Bound | None:
+    """How far above the girdle's middle the wall has to rise over a crown, mm."""
+    stone = reading.of
+    cut, sizes = CUTS[stone.cut], (stone.length, stone.width)
+    half = cut.girdle_thickness(*sizes) / 2
+    return None if stone.cut == CABOCHON else share * cut.crown_height(*sizes) + half
+
+
+def _cabochon(piece: Piece, share: Bound, reading: Reading) -> Bound | None:
+    """As ``_faceted`` over a stone that rises from an upright wall."""
+    stone = reading.of
+    if stone.cut != CABOCHON:
+        return None
+    cut, sizes = CUTS[stone.cut], (stone.length, stone.width)
+    half = cut.girdle_thickness(*sizes) / 2
     # The height counts from the cabochon's back, which is half its upright wall below.
-    return max(half + spare, share * cut.total_depth(*sizes) - half)
+    above = piece.bound("low-bezel", "above-wall", reading.feature) + half
+    return max(above, share * cut.total_depth(*sizes) + -half)
 
 
-RULE = Rule(
-    "low-bezel",
-    "A bezel is too low.",
-    "plan",
-    Level.WARNING,
-    "The edge is rubbed over the girdle onto the slope of the stone; with too little of it "
+RULE = figure_rule(
+    "low-bezel", "A bezel is too low.", Level.WARNING, LEAST,
+    Test(
+        BEZEL_LIP,
+        (
+            Tier("crown", "this bezel hardly covers its stone", bound=_faceted),
+            Tier("cabochon", "this bezel hardly covers its stone", bound=_cabochon),
+        ),
+        "make the wall higher",
+        mend="lip",
+    ),
+    why="The edge is rubbed over the girdle onto the slope of the stone; with too little of it "
     "the stone can spring out.",
-    "Let it cover a fifth of the crown; for a cabochon pass its upright wall and reach a "
+    remedy="Let it cover a fifth of the crown; for a cabochon pass its upright wall and reach a "
     "third of its height.",
-    "MA maryannedejongjewelry.store; OR4 orchid.ganoksin.com/t/37651; faceted: common "
+    source="MA maryannedejongjewelry.store; OR4 orchid.ganoksin.com/t/37651; faceted: common "
     "practice, no source",
-    _check,
-)
+)  # fmt: skip

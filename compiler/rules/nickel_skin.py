@@ -30,6 +30,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
             0.0,
             key="metal",
             keys=("metal",),
+            others=(feature.index,),
         )
 
 

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 
 APART = "take thinner wire, or set the stones further apart"
-SHARED = "let less of each wire lie over the girdle (`bite`), or bring the stones closer"
+SHARED = "let less of each wire lie over the girdle ('bite'), or bring the stones closer"
 
 
 def _check(piece: Piece) -> Iterator[Finding]:

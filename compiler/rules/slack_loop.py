@@ -14,23 +14,23 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    rest = measured(piece).rest
-    if rest is None or len(rest.loops) < 2:
-        return
-    loads = [rest.hang.shares[0], rest.hang.shares[1]]
-    loop = rest.loops[loads.index(min(loads))]
-    bound = piece.bound("slack-loop", "least", loop.feature)
-    if below(min(loads), bound):
-        yield Finding(
-            "one loop hangs slack: the weight does not lie between the two",
-            loop.feature,
-            f"it carries {share(min(loads))} of the weight",
-            least(share(bound)),
-            "move the loops apart until the middle of the weight lies between them",
-            min(loads),
-            bound,
-            place=place(loop.middle),
-        )
+    for _, rest in measured(piece).rests:
+        if len(rest.loops) < 2:
+            continue
+        loads = [rest.hang.shares[0], rest.hang.shares[1]]
+        loop = rest.loops[loads.index(min(loads))]
+        bound = piece.bound("slack-loop", "least", loop.feature)
+        if below(min(loads), bound):
+            yield Finding(
+                "one loop hangs slack: the weight does not lie between the two",
+                loop.feature,
+                f"it carries {share(min(loads))} of the weight",
+                least(share(bound)),
+                "move the loops apart until the middle of the weight lies between them",
+                min(loads),
+                bound,
+                place=place(loop.middle),
+            )
 
 
 RULE = Rule(

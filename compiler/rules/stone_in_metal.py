@@ -48,6 +48,7 @@ def _finding(piece: Piece, stone: int, spot: Spot, bound: float) -> Finding:
         spot.figure,
         bound,
         place=place(spot.at),
+        others=(int(piece.stones.feature[stone]),),
     )
 
 

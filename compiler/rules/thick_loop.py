@@ -63,7 +63,7 @@ RULE = Rule(
     Level.NOTE,
     "The wire stands proud of face and back, catches, and its foot has to be filed flush; the "
     "thinner metal bends before the loop does.",
-    "Take wire no thicker than the plate, or let the loop stand on edge (`stand`).",
+    "Take wire no thicker than the plate, or let the loop stand on edge ('stand').",
     "common practice, no source",
     _check,
 )

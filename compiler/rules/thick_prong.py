@@ -2,44 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import TYPE_CHECKING
+from ..judging.figure_rule import MOST, Test, Tier, figure_rule
+from ..judging.grips import PRONG_WIRE, of_usual, usual_shown
+from ..judging.rule import Level
 
-from ...stdlib.limits import prong_wire
-from ..judging.digits import above, mm, most, place, rounded_down
-from ..judging.rule import Finding, Level, Mend, Rule
-
-if TYPE_CHECKING:
-    from ..judging.piece import Piece
-
-
-def _check(piece: Piece) -> Iterator[Finding]:
-    for grip in piece.grips:
-        usual = prong_wire(grip.width, piece.family(grip.feature), grip.count)
-        limit = usual * piece.bound("thick-prong", "most", grip.feature)
-        if above(grip.wire, limit):
-            yield Finding(
-                "this prong is thick for its stone",
-                grip.feature,
-                mm(grip.wire),
-                f"{most(mm(limit))} for a stone of {mm(grip.width)}; usual {mm(usual)}",
-                "take thinner wire: it is hard to bend and hides the stone",
-                grip.wire,
-                limit,
-                key="across",
-                keys=("wire",),
-                place=place(grip.spot),
-                mend=Mend("across", rounded_down(limit), "most"),
-            )
-
-
-RULE = Rule(
-    "thick-prong",
-    "A prong is too thick for its stone.",
-    "plan",
-    Level.NOTE,
-    "Thick wire takes force to push over, which the stone feels, and it covers a small stone.",
-    "Take thinner wire.",
-    "house choice, no source, from the usual wire by stone (common practice, no source)",
-    _check,
-)
+RULE = figure_rule(
+    "thick-prong", "A prong is too thick for its stone.", Level.NOTE, MOST,
+    Test(
+        PRONG_WIRE,
+        (
+            Tier("most", "this prong is thick for its stone", bound=of_usual, more=usual_shown),
+        ),
+        "take thinner wire: it is hard to bend and hides the stone",
+        mend="across",
+    ),
+    why="Thick wire takes force to push over, which the stone feels, and it covers a small stone.",
+    remedy="Take thinner wire.",
+    source="house choice, no source, from the usual wire by stone (common practice, no source)",
+)  # fmt: skip

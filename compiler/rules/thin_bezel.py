@@ -2,45 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import TYPE_CHECKING
-
-from ..judging.digits import below, least, mm, place, rounded_up
-from ..judging.rule import Finding, Level, Mend, Rule
-
-if TYPE_CHECKING:
-    from ..judging.piece import Piece
+from ..judging.bezels import BEZEL_WALL
+from ..judging.figure_rule import LEAST, Test, Tier, figure_rule
+from ..judging.rule import Level
 
 CHORDS = 0.002  # mm, a wall measured between chords comes out so much thinner than it is
 
-
-def _check(piece: Piece) -> Iterator[Finding]:
-    for bezel in piece.bezels:
-        limit = piece.bound("thin-bezel", "cast", bezel.feature)
-        if below(bezel.wall + CHORDS, limit):
-            yield Finding(
-                "this bezel wall is thin",
-                bezel.feature,
-                mm(bezel.wall),
-                least(mm(limit)),
-                "make the wall thicker",
-                bezel.wall,
-                limit,
-                key="outside",
-                keys=("wall", "outside"),
-                place=place(piece.stones.frames[bezel.stone, :, 3]),
-                mend=Mend("wall", rounded_up(limit), "least"),
-            )
-
-
-RULE = Rule(
-    "thin-bezel",
-    "A bezel wall is too thin.",
-    "plan",
-    Level.WARNING,
-    "Burnishing and filing take some of the wall, and 0.4 mm should be left; a thinner one "
+RULE = figure_rule(
+    "thin-bezel", "A bezel wall is too thin.", Level.WARNING, LEAST,
+    Test(
+        BEZEL_WALL,
+        (
+            Tier("cast", "this bezel wall is thin"),
+        ),
+        "make the wall thicker",
+        mend="wall",
+        play=CHORDS,
+    ),
+    why="Burnishing and filing take some of the wall, and 0.4 mm should be left; a thinner one "
     "may not fill in casting and tears when it is rubbed over.",
-    "Make it 0.5 to 0.7 mm as cast.",
-    "PU putaringonit.co (structurally sound); as cast: common practice, no source",
-    _check,
-)
+    remedy="Make it 0.5 to 0.7 mm as cast.",
+    source="PU putaringonit.co (structurally sound); as cast: common practice, no source",
+)  # fmt: skip

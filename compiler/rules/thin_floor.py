@@ -24,7 +24,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         seat = piece.seated.get(bed.stone)
         if seat is None or is_cup(piece, bed):
             continue
-        wanted = plate * piece.stones.of(bed.stone).width / given
+        wanted = plate * (piece.stones.of(bed.stone).width / given)
         thin = below(bed.below, floor)
         if not thin and not (bed.stone in piece.shared and below(bed.below, wanted)):
             continue
@@ -55,6 +55,6 @@ RULE = Rule(
     "The metal below the girdle carries the ledge and the feet of the prongs; when it is thin "
     "the seat breaks through at the back, or bends when the stone is set.",
     "Leave 0.7 mm below the girdle; for shared prongs about half the stone's width.",
-    "MJ misterjewel.com (low trust); plate: JK jckonline.com Practical Stone StoneKind 26",
+    "MJ misterjewel.com (low trust); plate: JK jckonline.com Practical Stone Setting 26",
     _check,
 )

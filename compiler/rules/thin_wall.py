@@ -79,6 +79,7 @@ def _measured(piece: Piece, thin: Place) -> Iterator[Finding]:
         bound,
         keys=("wall", "roof", "thick"),
         place=place(thin.at),
+        others=thin.pair,
         level=Level.FAULT if 0 < thin.figure < never and thin.area > BROAD else level,
     )
 

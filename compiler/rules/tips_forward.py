@@ -15,28 +15,27 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    kept = measured(piece)
-    rest = kept.rest
-    if rest is None or rest.hang.flips:
-        return  # see top-heavy
-    tilt, loop = rest.hang.tilt_forward, rest.loops[0]
-    bound = piece.bound("tips-forward", "most", loop.feature)
-    if above(abs(tilt), bound):
-        ahead = tilt > 0
-        yield Finding(
-            "it hangs with its face tipped " + ("down" if ahead else "up"),
-            loop.feature,
-            f"{abs(tilt):.1f} degrees",
-            f"{bound:g} degrees or less",
-            f"move the loops {'outward' if ahead else 'inward'}, to the middle of "
-            "the weight, or raise them",
-            abs(tilt),
-            bound,
-            keys=("out", "inward", "up"),
-            place=place(kept.centre[1]),
-            # Behind the piece there is no place to hang it plumb: the wearer's body stops it.
-            level=Level.NOTE if piece.is_for(loop.feature, Role.BACK_BAIL) else Level.WARNING,
-        )
+    for casting, rest in measured(piece).rests:
+        if rest.hang.flips:
+            continue  # see top-heavy
+        tilt, loop = rest.hang.tilt_forward, rest.loops[0]
+        bound = piece.bound("tips-forward", "most", loop.feature)
+        if above(abs(tilt), bound):
+            ahead = tilt > 0
+            yield Finding(
+                "it hangs with its face tipped " + ("down" if ahead else "up"),
+                loop.feature,
+                f"{abs(tilt):.1f} degrees",
+                f"{bound:g} degrees or less",
+                f"move the loops {'outward' if ahead else 'inward'}, to the middle of "
+                "the weight, or raise them",
+                abs(tilt),
+                bound,
+                keys=("out", "inward", "up"),
+                place=place(casting.centre[1]),
+                # Behind the piece there is no place to hang it plumb: the wearer's body stops it.
+                level=Level.NOTE if piece.is_for(loop.feature, Role.BACK_BAIL) else Level.WARNING,
+            )
 
 
 RULE = Rule(

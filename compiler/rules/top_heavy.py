@@ -14,27 +14,24 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    kept = measured(piece)
-    rest = kept.rest
-    if rest is None:
-        return
-    loop = rest.loops[0]
-    bound = piece.bound("top-heavy", "ring-above", loop.feature)
-    if rest.hang.flips or below(rest.share, bound):
-        yield Finding(
-            "it turns over when it hangs" if rest.hang.flips
-            else "its loops stand low: it turns over easily",
-            loop.feature,
-            f"the chain bears {mm(rest.above)} above the centre of mass, "
-            f"{share(rest.share)} of the height",
-            least(share(bound)),
-            "raise the loops",
-            rest.share,
-            bound,
-            keys=("up", "at"),
-            place=place(kept.centre[1]),
-            level=Level.WARNING if rest.hang.flips else Level.NOTE,
-        )  # fmt: skip
+    for casting, rest in measured(piece).rests:
+        loop = rest.loops[0]
+        bound = piece.bound("top-heavy", "ring-above", loop.feature)
+        if rest.hang.flips or below(rest.share, bound):
+            yield Finding(
+                "it turns over when it hangs" if rest.hang.flips
+                else "its loops stand low: it turns over easily",
+                loop.feature,
+                f"the chain bears {mm(rest.above)} above the centre of mass, "
+                f"{share(rest.share)} of the height",
+                least(share(bound)),
+                "raise the loops",
+                rest.share,
+                bound,
+                keys=("up", "at"),
+                place=place(casting.centre[1]),
+                level=Level.WARNING if rest.hang.flips else Level.NOTE,
+            )  # fmt: skip
 
 
 RULE = Rule(

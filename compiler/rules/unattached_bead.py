@@ -15,9 +15,11 @@ if TYPE_CHECKING:
 
 def _check(piece: Piece) -> Iterator[Finding]:
     kept = measured(piece)
-    for body in kept.bodies[1:]:
-        owners = [owner for owner in body.owners if owner >= 0]
-        if owners and set(owners) <= kept.small:
+    seen: set[int] = set()
+    for body in kept.parted:
+        first, owners = body.casting not in seen, [one for one in body.shell.owners if one >= 0]
+        seen.add(body.casting)
+        if body.small and not first:
             what = "a bead" if owners[0] in kept.beads else "a prong"
             yield Finding(
                 f"{what} of {named(piece, owners[0])} touches no metal",
@@ -25,10 +27,10 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 "a body of its own",
                 "joined to the metal",
                 "sink it deeper, or bring it over the metal",
-                float(len(kept.bodies)),
+                float(len(kept.parted)),
                 1.0,
                 keys=("sunk", "inward", "foot"),
-                place=place(body.centre),
+                place=place(body.shell.centre),
             )
 
 

@@ -26,7 +26,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 int(stones.feature[stone]),
                 "no seat, prong or wall",
                 "a seat, and prongs, a bezel or beads",
-                "add a setting, as in `posy words prong`",
+                "add a setting, as in 'posy words prong'",
                 0.0,
                 1.0,
                 place=place(stones.frames[stone, :, 3]),

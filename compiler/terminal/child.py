@@ -7,7 +7,6 @@ its process.
 
 from __future__ import annotations
 
-import argparse
 import hashlib
 import multiprocessing
 import signal
@@ -22,6 +21,7 @@ from ...lang.lean import dataclass
 from ...lang.outcome import Waiver
 from ..making.result import Built
 from ..making.weights import Weights, weigh
+from .forms import Arguments
 
 
 @dataclass(frozen=True)
@@ -29,7 +29,7 @@ class Job:
     """One build asked for; ``options`` are those of the watch command."""
 
     number: int
-    options: argparse.Namespace
+    options: Arguments
 
 
 @dataclass(frozen=True)
@@ -37,7 +37,7 @@ class Report:
     """What came of a job, small enough to send: everything but the metal itself.
 
     A piece that can be made gives two: one as soon as there is metal, with ``checked`` False
-    and no findings of the rules that measure it, and one when they are done. ``seconds`` is the
+    and no remarks of the rules that measure it, and one when they are done. ``seconds`` is the
     time until there was metal, ``check_seconds`` that of the rules; ``result`` is the same for
     two reports when all that is made is the same; ``written`` holds file paths with bytes.
     """
@@ -70,7 +70,7 @@ class Crash:
 
 
 class Worker:
-    """One job at work: tells of the metal at once, of the findings when the rules are done."""
+    """One job at work: tells of the metal at once, of the remarks when the rules are done."""
 
     def __init__(self, job: Job, tell: Callable[[Report], None]) -> None:
         self._job, self._tell = job, tell
@@ -83,7 +83,7 @@ class Worker:
         from . import run as making
 
         options = self._job.options
-        if options.tolerance is None and not options.build:
+        if options.tolerance is None and not options.make:
             from ..making.session import LIVE
 
             options.tolerance = LIVE
@@ -112,7 +112,7 @@ class Worker:
         options = self._job.options
         written: dict[str, int] = {}
         code = making.exit_code(faults, strict=options.strict)
-        if options.build and built.made and code == shared.DONE:
+        if options.make and built.made and code == shared.DONE:
             from .output import write_files
 
             paths, trouble = write_files(built, options)

@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
-import argparse
+import json
+import sys
+from collections.abc import Iterable
 from pathlib import Path
+from typing import Any, TextIO
 
 from ...lang.faults import Fault, is_fatal
+from ..judging.found import LAYOUT, remark_record, waiver_record
 from ..making.result import Built
+from ..making.weights import Weights
+from .forms import Arguments
+from .remarks import remarks_text, waivers_text, wants_colour, width_for
 
 
 def write_files(
-    built: Built, arguments: argparse.Namespace, label: str = ""
+    built: Built, arguments: Arguments, label: str = ""
 ) -> tuple[dict[Path, int], list[Fault]]:
     """Write the files asked for; gives their paths with sizes in bytes, and faults.
 
@@ -45,3 +52,51 @@ def shown_size(size: int) -> str:
     if size < 1000:
         return f"{size} bytes"
     return f"{size / 1e3:.1f} kB" if size < 1e6 else f"{size / 1e6:.1f} MB"
+
+
+def tell(
+    built: Built, faults: Iterable[Fault], arguments: Arguments, stream: TextIO
+) -> None:
+    """The remarks on a piece and what its text sets aside, to people."""
+    sys.stdout.flush()
+    colour, width = wants_colour(stream, arguments.no_colour), width_for(stream)
+    faults = list(faults)
+    stream.write(
+        remarks_text(
+            faults, built.texts, arguments.show, colour, arguments.hints, width=width
+        )
+    )
+    stream.write(waivers_text(built.waivers, faults, width))
+    stream.flush()
+
+
+def tell_data(command: str, **told: Any) -> None:
+    """A report as JSON, with the version of its layout and the command it is of."""
+    print(json.dumps({"posy": LAYOUT, "command": command, **told}, indent=2, ensure_ascii=False))
+
+
+def remarks_data(built: Built, faults: Iterable[Fault]) -> dict[str, Any]:
+    """The remarks on a piece and what its text sets aside, as plain data."""
+    return {
+        "remarks": [remark_record(fault) for fault in faults],
+        "waivers": [waiver_record(waiver) for waiver in built.waivers],
+    }
+
+
+def as_cast(weights: Weights) -> str:
+    """Each cast metal with its own weight: "1.32 g of silver-925 as cast"."""
+    parts = [f"{bench_grams(grams)} g of {metal}" for metal, grams, _ in weights.metals]
+    return f"{' and '.join(parts) or f'no {weights.metal}'} as cast"
+
+
+def bought_lines(weights: Weights) -> list[str]:
+    """What is bought and not cast, a line each."""
+    return [
+        f"bought: {part.casting}, {part.count} in {part.metal}, {bench_grams(part.grams)} g"
+        for part in weights.bought
+    ]
+
+
+def bench_grams(grams: float) -> str:
+    """A weight to 0.01 g, finer than alloys agree; what is lighter than 0.1 g to 0.001 g."""
+    return f"{grams:,.2f}" if grams >= 0.1 else f"{grams:.3f}"

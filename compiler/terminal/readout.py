@@ -1,35 +1,27 @@
 """What `posy watch` shows after every save: on a terminal, in a pipe, or as JSON lines.
 
-A save is told in two goes: the weight as soon as there is metal, the findings of the rules that
+A save is told in two goes: the weight as soon as there is metal, the remarks of the rules that
 measure it when they are done. A terminal is drawn anew each time, a pipe gets lines once.
 """
 
 from __future__ import annotations
 
-import argparse
 import json
 import shutil
 import sys
-import textwrap
 import time
 from collections.abc import Sequence
 from typing import Any
 
 from ...lang.faults import Fault, Level
+from ...lang.folding import fold
 from ..files.digits import shown
-from ..judging.messages import (
-    finding_record,
-    findings_text,
-    notes_text,
-    tally,
-    tinted,
-    waiver_record,
-    waivers_text,
-    wants_colour,
-)
+from ..judging.found import LAYOUT, remark_record, tally, waiver_record
 from ..making.weights import Weights, in_other_metals
 from .child import Crash, Report
-from .output import shown_size
+from .forms import Arguments
+from .output import as_cast, bench_grams, bought_lines, shown_size
+from .remarks import hints_text, remarks_text, tinted, waivers_text, wants_colour, width_for
 
 CLEAR = "\x1b[2J\x1b[H"
 
@@ -37,9 +29,9 @@ CLEAR = "\x1b[2J\x1b[H"
 class Readout:
     """Prints reports; remembers the last good one to compare with."""
 
-    def __init__(self, options: argparse.Namespace) -> None:
+    def __init__(self, options: Arguments) -> None:
         self._options = options
-        self._live = sys.stdout.isatty() and options.format == "human"
+        self._live = sys.stdout.isatty() and options.show == "full"
         self._colour = wants_colour(sys.stdout, options.no_colour)
         self._good: tuple[Report, str] | None = None  # the last that was made
         self._found: set[tuple[str, str, str]] | None = None  # in the last that was checked
@@ -50,12 +42,12 @@ class Readout:
 
     def begin(self) -> None:
         """Say what is watched, before the first build."""
-        if self._options.format != "json":
+        if self._options.show != "data":
             self._print(["making it …"] if self._live else [self._title()])
 
     def report(self, report: Report) -> None:
         """Show what came of a save."""
-        if self._options.format == "json":
+        if self._options.show == "data":
             self._write(json.dumps(_record(report), ensure_ascii=False) + "\n")
             return
         if self._is_first_word(report):
@@ -74,15 +66,22 @@ class Readout:
 
     def crash(self, crash: Crash) -> None:
         """Show that a build failed through no fault of the text."""
-        if self._options.format == "json":
-            record = {"posy": 1, "command": "watch", "failed": crash.note}
+        if self._options.show == "data":
+            record = {"posy": LAYOUT, "command": "watch", "failed": crash.note}
             self._write(json.dumps(record) + "\n")
             return
-        self._print([f"{time.strftime('%H:%M:%S')}  posy: {crash.note}", *self._last_good()])
+        self._print(
+            [f"not made at {time.strftime('%H:%M:%S')}: {crash.note}", *self._last_good()]
+        )
         self._shown = None
 
     def _title(self) -> str:
-        return tinted(f"watching {self._options.piece}, Ctrl-C ends it", "dim", self._colour)
+        said = fold(f"watching {self._options.piece}, Ctrl-C ends it", width_for(sys.stdout))
+        return "\n".join(tinted(line, "dim", self._colour) for line in said)
+
+    def _folded(self, text: str, first: str = "", other: str | None = "    ") -> list[str]:
+        """Text in the lines that a screen or a pipe gives it."""
+        return fold(text, width_for(sys.stdout), first, other)
 
     def _print(self, lines: Sequence[str]) -> None:
         if lines or self._live:
@@ -99,18 +98,18 @@ class Readout:
     def _screen(self, report: Report) -> list[str]:
         """All of it, for a terminal that was cleared."""
         return [
-            self._head(report) + self._checked(report),
+            *self._head(report, self._checked(report)),
             *self._weight(report),
             *self._written(report),
             *self._fitting(report),
-            *waivers_text(report.waivers, report.faults).splitlines(),
+            *self._waivers(report),
         ]
 
     def _lines(self, report: Report) -> list[str]:
         """What is new of it, for a pipe."""
         same, lines = self._same, []
         if self._is_first_word(report):
-            lines = [self._head(report), *([] if same else self._weight(report))]
+            lines = [*self._head(report), *([] if same else self._weight(report))]
         if not report.checked:
             return lines
         lines += [] if same else self._written(report)
@@ -118,33 +117,36 @@ class Readout:
             return lines
         return [
             *lines,
-            *self._findings(report),
-            *waivers_text(report.waivers, report.faults).splitlines(),
-            f"checked in {_took(report.check_seconds)}: {tally(report.faults)}",
+            *self._remarks(report),
+            *self._waivers(report),
+            *self._folded(f"checked: {tally(report.faults)}"),
         ]
 
-    def _head(self, report: Report) -> str:
-        """The line with the time of the save."""
-        if self._same:
-            return f"{self._stamp}  unchanged, {_took(report.seconds)}"
-        return f"{self._stamp}  made in {_took(report.seconds)}{_steps(report)}"
+    def _head(self, report: Report, more: str = "") -> list[str]:
+        """The line with the time of the save and what it changed in the weight."""
+        done = "unchanged" if self._same else "made again" if self._good else "made"
+        parts = [f"{done} at {self._stamp}", self._change, more]
+        return [" · ".join(part for part in parts if part)]
 
     def _checked(self, report: Report) -> str:
         """How far the rules are, after the head on a terminal."""
-        if not report.checked:
-            return ", checking …"
-        return f", checked in {_took(report.check_seconds)}: {tally(report.faults)}"
+        return tally(report.faults) if report.checked else "checking …"
+
+    def _waivers(self, report: Report) -> list[str]:
+        """What the text sets aside."""
+        width = width_for(sys.stdout)
+        return waivers_text(report.waivers, report.faults, width).splitlines()
 
     def _weight(self, report: Report) -> list[str]:
-        """The weight with its change, in other metals, and the stones."""
+        """The weight, in other metals too, and the stones."""
         weights = report.weights
         assert weights is not None
-        head = f"{report.title}, {report.metal}: {_grams(weights)} g"
-        stones = _stones(weights)
+        head = self._folded(f"{report.title}: {as_cast(weights)}")
         return [
-            tinted(head, "bold", self._colour) + (f"  {self._change}" if self._change else ""),
+            *(tinted(line, "bold", self._colour) for line in head),
             *self._alloys(weights),
-            *([f"  {stones}"] if stones else []),
+            *(line for one in bought_lines(weights) for line in self._folded(one, "  ")),
+            *(self._folded(stones, "  ") if (stones := _stones(weights)) else []),
         ]
 
     def _weight_change(self, report: Report) -> str:
@@ -159,49 +161,49 @@ class Readout:
         if not float(text):
             return "" if self._same else "same weight"
         sign, tint = ("+", "yellow") if more > 0 else ("-", "green")
-        return tinted(sign + text, tint, self._colour)
+        return tinted(f"{sign}{text} g", tint, self._colour)
 
     def _alloys(self, weights: Weights) -> list[str]:
         """Other metals in as few lines as fit."""
         rows = in_other_metals(weights, self._options.alloys)
-        text = " · ".join(f"{row.name}\u00a0{row.grams:.2f}" for row in rows)
-        lines = textwrap.wrap(
-            text, max(40, self._width() - 2), break_long_words=False, break_on_hyphens=False
-        )
-        return [f"  {line}".replace("\u00a0", " ") for line in lines]
+        text = " · ".join(f"{row.name}\u00a0{bench_grams(row.grams)}" for row in rows)
+        return [line.replace("\u00a0", " ") for line in self._folded(text, "  ", "  ")]
 
     def _written(self, report: Report) -> list[str]:
         return [
-            f"  wrote {path}  {shown_size(size)}" for path, size in report.written.items()
-        ]
+            line for path, size in report.written.items()
+            for line in self._folded(f"wrote {path}, {shown_size(size)}", "  ")
+        ]  # fmt: skip
 
-    # --- what is found
+    # --- what is remarked
 
-    def _findings(self, report: Report) -> list[str]:
-        """Faults and warnings in full; notes only when they are new."""
-        options = self._options
-        if options.notes or options.format == "short":
+    def _remarks(self, report: Report) -> list[str]:
+        """Faults and warnings in full; hints only when they are new."""
+        options, width = self._options, width_for(sys.stdout)
+        if options.hints or options.show == "lines":
             told, quiet = list(report.faults), []
         else:
             told = [one for one in report.faults if one.level is not Level.NOTE]
-            quiet = self._new_notes(report)
-        text = findings_text(told, report.texts, options.format, self._colour, options.notes)
-        return (text + notes_text(quiet, self._colour, more=False)).splitlines()
+            quiet = self._new_hints(report)
+        text = remarks_text(
+            told, report.texts, options.show, self._colour, options.hints, width=width
+        )
+        return (text + hints_text(quiet, self._colour, width, more=False)).splitlines()
 
     def _fitting(self, report: Report) -> list[str]:
-        """The findings in full if the screen holds them, else a line each, as many as fit."""
-        room = max(4, shutil.get_terminal_size((96, 24)).lines - 9)
-        full = self._findings(report)
+        """The remarks in full if the screen holds them, else a sentence each, as many as fit."""
+        room = max(4, shutil.get_terminal_size((80, 24)).lines - 9)
+        full = self._remarks(report)
         if len(full) <= room:
             return full
-        lines = findings_text(report.faults, {}, "short", self._colour).splitlines()
-        more = len(lines) - room + 1
-        if more > 1:
-            lines = [*lines[: room - 1], f"… and {more} more; posy check shows them all"]
+        short = remarks_text(report.faults, {}, "lines", self._colour).splitlines()
+        lines = [row for line in short for row in self._folded(line)]
+        if len(lines) > room:
+            lines = [*lines[: room - 1], "… posy check shows them all"]
         return lines
 
-    def _new_notes(self, report: Report) -> list[Fault]:
-        """The notes that the last good result did not have; none of the first."""
+    def _new_hints(self, report: Report) -> list[Fault]:
+        """The hints that the last good result did not have; none of the first."""
         if self._found is None:
             return []
         return [
@@ -226,11 +228,11 @@ class Readout:
     # --- a piece that was not
 
     def _bad_lines(self, report: Report) -> list[str]:
-        """Findings first, then what still stands."""
+        """Remarks first, then what still stands."""
         head = tinted(tally(report.faults), "red", self._colour)
         return [
-            f"{self._stamp}  not made, {_took(report.seconds)}: {head}",
-            *self._findings(report),
+            f"not made at {self._stamp}: {head}",
+            *self._remarks(report),
             *self._last_good(),
         ]
 
@@ -239,36 +241,14 @@ class Readout:
             return []
         report, stamp = self._good
         assert report.weights is not None
-        return [
-            f"the last good result stands, {stamp}: "
-            f"{report.title}, {report.metal} {_grams(report.weights)} g"
-        ]
-
-    def _width(self) -> int:
-        return shutil.get_terminal_size((96, 24)).columns if self._live else 96
+        return self._folded(
+            f"the last good result stands, of {stamp}: {report.title}, {as_cast(report.weights)}"
+        )
 
 
 def _gist(fault: Fault) -> tuple[str, str, str]:
-    """What makes a finding the same one after lines have moved."""
+    """What makes a remark the same one after lines have moved."""
     return fault.code, fault.message, fault.seen or ""
-
-
-def _grams(weights: Weights) -> str:
-    return shown(weights.grams, weights.grams_error)
-
-
-def _took(seconds: float) -> str:
-    """How long something took."""
-    if seconds < 0.995:
-        return f"{max(1, round(seconds * 1000))} ms"
-    return f"{seconds:.1f} s"
-
-
-def _steps(report: Report) -> str:
-    """How much of the work was done anew."""
-    if not report.steps_total:
-        return ""
-    return f", {report.steps_rebuilt} of {report.steps_total} steps anew"
 
 
 def _stones(weights: Weights) -> str:
@@ -287,9 +267,9 @@ def _record(report: Report) -> dict[str, Any]:
     from ..files.summary import weight_record
 
     return {
-        "posy": 1,
+        "posy": LAYOUT,
         "command": "watch",
-        "path": report.path,
+        "file": report.path,
         "title": report.title,
         "metal": report.metal,
         "made": report.made,
@@ -297,7 +277,7 @@ def _record(report: Report) -> dict[str, Any]:
         "seconds": round(report.seconds, 3),
         "steps": {"total": report.steps_total, "anew": report.steps_rebuilt},
         **weight_record(report.weights),
-        "files": [{"path": path, "bytes": size} for path, size in report.written.items()],
-        "findings": [finding_record(fault) for fault in report.faults],
+        "files": [{"file": path, "bytes": size} for path, size in report.written.items()],
+        "remarks": [remark_record(fault) for fault in report.faults],
         "waivers": [waiver_record(waiver) for waiver in report.waivers],
     }

@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-import argparse
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from ...lang.faults import Fault, Level
 from ..making.result import Built
 from . import options as shared
+from .forms import Arguments
 from .progress import Progress
 
 
 def built_piece(
     path: str,
-    arguments: argparse.Namespace,
+    arguments: Arguments,
     *,
     silent: bool = False,
     settings: Mapping[str, Any] | None = None,
@@ -32,7 +32,7 @@ def built_piece(
         return build(
             path,
             settings={**shared.settings_of(arguments.set), **(settings or {})},
-            metal=metal or metal_name(arguments.metal),
+            metal=metal or arguments.metal,
             tolerance=arguments.tolerance,
             progress=progress,
             **other,
@@ -40,24 +40,6 @@ def built_piece(
     finally:
         if progress:
             progress.clear()
-
-
-def metal_name(name: str | None) -> str | None:
-    """The table's own name for ``--metal``; Misuse for a metal it does not have."""
-    if name is None:
-        return None
-    from ...lang.suggest import did_you_mean
-    from ...stdlib.alloys import ALLOYS, find_alloy
-
-    alloy = find_alloy(name)
-    if alloy is None:
-        kinds = [row.name for row in ALLOYS.values() if row.family == name]
-        if kinds:
-            raise shared.Misuse(f"say which {name}: {', '.join(kinds)}")
-        names = [one for row in ALLOYS.values() for one in (row.name, *row.also)]
-        hint = did_you_mean(name, names) or "posy weigh lists them"
-        raise shared.Misuse(f"no metal {name!r}; {hint}")
-    return alloy.name
 
 
 def exit_code(faults: Sequence[Fault], *, strict: bool = False) -> int:

@@ -74,7 +74,7 @@ def _flat(call: Call, source: Feature) -> tuple[np.ndarray | None, float, list[F
                     f"{bodies[0].name} does not lie with its back on the ground",
                     "of",
                     remedy=(
-                        "bend it first and place what was made: `at` and the offsets work "
+                        "bend it first and place what was made: 'at' and the offsets work "
                         "on this line"
                     ),
                 )
@@ -233,7 +233,7 @@ WORDS = (
             ),
             length("ball", "diameter of the doming punch, on the hollow side", needed=True),
             length("thick", "thickness of the metal; its height without it"),
-            Take("cupped", Kind.FLAG, "its hollow side looks to the onlooker"),
+            Take("cupped", Kind.FLAG, "its hollow side looks toward you"),
         ),
         example="dap shell: of leaf, ball 24 mm",
         offers={

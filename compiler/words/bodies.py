@@ -52,7 +52,7 @@ FLAT_HELP = {
     "rim": "the edge of its face, a closed line",
     "back-rim": "the edge of its back, a closed line",
     "waist": "the line round its side, half way up, looking outward",
-    "ends": "its right and left ends, half way up, x pointing away; the left mirrors the right",
+    "ends": "the middle of its right and of its left end, facing outward; the left mirrors the right",
     "height": "from back to face",
     "length": "from left to right",
     "width": "from bottom to top",
@@ -151,13 +151,13 @@ def _plate(bench: PieceBench, call: Call) -> Made:
 WORDS = (
     Word(
         "bar",
-        "A straight bar, lying along x, its face toward the onlooker.",
+        "A straight bar, lying along x, its face toward you.",
         "shapes",
         (
             size("size", "length x width x height", 3, needed=True, of=FigureOf.THICKNESS),
             length("corner", "rounds the four upright edges", zero=True, default="0 mm"),
             *rims(),
-            metal(),
+            *metal(),
         ),
         example="bar frame: size 22 x 5 x 2 mm, corner 0.5 mm",
         offers={
@@ -176,7 +176,7 @@ WORDS = (
             length("across", "its diameter", needed=True),
             length("height", "from back to face", needed=True, of=FigureOf.THICKNESS),
             *rims(),
-            metal(),
+            *metal(),
         ),
         example="disc medal: across 16 mm, height 1.2 mm",
         offers={**FLAT_HELP, "across": "its diameter"},
@@ -191,7 +191,7 @@ WORDS = (
             *CONTOUR,
             length("thick", "from back to face", needed=True, of=FigureOf.THICKNESS),
             *rims(),
-            metal(),
+            *metal(),
         ),
         one_of=(CONTOURS,),
         example="plate leaf: marquise 14 x 7 mm, thick 1.2 mm",

@@ -47,7 +47,7 @@ WORDS = (
         (
             Take("of", Kind.FEATURE, "the band whose finger hole is cleared", needed=True),
             target(
-                "the metal cleared away, a head for example; all there is so far without it"
+                "the metal cleared away, a head for example; left out, all metal made so far"
             ),
         ),
         places=False,

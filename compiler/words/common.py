@@ -34,12 +34,22 @@ def length(
     default: str | None = None,
     zero: bool = False,
     most: float = LARGEST,
+    goes_with: tuple[str, ...] = (),
+    not_with: tuple[str, ...] = (),
     of: FigureOf | None = None,
 ) -> Take:
     """A clause that takes a length above zero (or from zero), within the size of a piece."""
-    least = 0.0 if zero else SMALLEST
     return Take(
-        name, Kind.LENGTH, help, needed, default, least=least, most=most, figure_of=of
+        name,
+        Kind.LENGTH,
+        help,
+        needed,
+        default,
+        least=0.0 if zero else SMALLEST,
+        most=most,
+        goes_with=goes_with,
+        not_with=not_with,
+        figure_of=of,
     )
 
 
@@ -66,13 +76,18 @@ def count(
 
 
 @cache
-def metal() -> Take:
-    """The clause that makes a feature of another alloy than the piece."""
-    from ...stdlib.alloys import ALLOYS
+def metal() -> tuple[Take, Take]:
+    """The clauses of whatever is metal: of another alloy than the piece, and bought, not cast."""
+    from ...stdlib.alloys import ALLOYS, metal_hint
 
-    names = tuple(ALLOYS)
-    return Take(
-        "metal", Kind.CHOICE, "an alloy of its own, as in a two-colour piece", choices=names
+    help = "an alloy of its own, as in a two-colour piece"
+    return (
+        Take("metal", Kind.CHOICE, help, choices=tuple(ALLOYS), hint=metal_hint),
+        Take(
+            "bought",
+            Kind.FLAG,
+            "bought in, not cast: kept out of the print files and weighed apart",
+        ),
     )
 
 
@@ -83,7 +98,7 @@ RIMS = ("front", "back", "both")
 def rims() -> tuple[Take, ...]:
     """The clauses that take the sharp rims off a flat body."""
     return (
-        length("soften", "rounds its rim by this radius"),
+        length("soften", "rounds its rim by this radius", not_with=("bevel",)),
         length("bevel", "takes its rim off straight, so far each way"),
         Take(
             "rims",
@@ -91,11 +106,12 @@ def rims() -> tuple[Take, ...]:
             "which rim: of its face, its back, or both",
             default="front",
             choices=RIMS,
+            goes_with=("soften", "bevel"),
         ),
     )
 
 
-def target(help: str = "the metal it is cut into; all there is so far without it") -> Take:
+def target(help: str = "what it cuts; left out, all metal made so far") -> Take:
     """The `in` clause of a work that removes metal."""
     return Take("in", Kind.FEATURE, help)
 

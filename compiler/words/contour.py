@@ -23,18 +23,23 @@ STONE_OUTLINES = ("pear", "marquise", "cushion", "heart", "trillion")
 CONTOUR: tuple[Take, ...] = (
     length("round", "a circle of this diameter"),
     size("oval", "an ellipse, length x width", 2),
-    size("rectangle", "length x width, `corner` rounds it", 2),
+    size("rectangle", "length x width, 'corner' rounds it", 2),
     *(
         size(name, f"the outline of a {name} stone, length x width", 2)
         for name in STONE_OUTLINES
     ),
     count(
-        "polygon", "a regular outline with so many corners, `across` them", least=3, most=360
+        "polygon", "a regular outline with so many corners, 'across' them", least=3, most=360
     ),
     Take("outline", Kind.LINE, "a closed line of your own"),
-    Take("drawing", Kind.TEXT, "the closed paths of an .svg file in the folder of the piece"),
-    length("corner", "rounds the corners of a rectangle", zero=True),
-    length("across", "of a polygon, over its corners; of a drawing, from left to right"),
+    Take("drawing", Kind.TEXT, "the closed paths of an .svg file in the folder of the piece",
+         like='"leaf.svg"'),
+    length("corner", "rounds the corners of a rectangle", zero=True, goes_with=("rectangle",)),
+    length(
+        "across",
+        "of a polygon, over its corners; of a drawing, from left to right",
+        goes_with=("polygon", "drawing"),
+    ),
 )
 CONTOURS = ("round", "oval", "rectangle", *STONE_OUTLINES, "polygon", "outline", "drawing")
 
@@ -83,9 +88,9 @@ def _polygon(call: Call, sides: int) -> tuple[Outline | None, list[Fault]]:
         return None, [
             call.fault(
                 "clause-missing",
-                "polygon wants `across`",
+                "polygon wants 'across'",
                 "polygon",
-                remedy="add `across 8 mm`",
+                remedy="add 'across 8 mm'",
             )
         ]
     return ("polygon", sides, across), []
@@ -101,7 +106,7 @@ def _own(call: Call, value: Any) -> tuple[Outline | None, list[Fault]]:
                 "line-not-closed",
                 f"an outline is a flat closed line; this one {what}",
                 "outline",
-                remedy="add `closed` to the line, and keep its spots at one height",
+                remedy="add 'closed' to the line, and keep its spots at one height",
             )
         ]
     coarse = points[:: max(1, len(points) // 600)]

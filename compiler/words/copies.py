@@ -11,7 +11,7 @@ from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, Lines, Offer, Places
 from ..bench.placement import placed
 from ..geometry import frames as fr
-from .common import Made, count
+from .common import Made, count, metal
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -141,8 +141,17 @@ WORDS = (
         "group",
         "Lines built by themselves, then soldered in; its cuts work on its own metal only.",
         "blocks",
-        (),
+        metal(),
         example="group wing: at ends of frame",
+        offers={},
+        made_by=None,
+    ),
+    Word(
+        "casting",
+        "A part cast by itself: it stands apart, with files, weight and a hang of its own.",
+        "blocks",
+        metal()[:1],
+        example="casting stud: line 2, every 14 mm",
         offers={},
         made_by=None,
     ),

@@ -82,7 +82,7 @@ def _hollow(bench: PieceBench, call: Call) -> Made:
                 "not-hollowable",
                 "hollow works on a bar, disc or plate",
                 "in",
-                remedy="name one with `in`; drill or pierce other bodies",
+                remedy="name one with 'in'; drill or pierce other bodies",
             )
         ]
     wall, roof = call.get("wall"), call.get("roof")
@@ -165,7 +165,7 @@ def _tapered_hole(bench: PieceBench, call: Call) -> Made:
                 "clause-missing",
                 "a tapered hole wants its depth",
                 "narrow",
-                remedy="add `deep 2 mm`",
+                remedy="add 'deep 2 mm'",
             )
         ]
     if narrow > across:
@@ -215,7 +215,7 @@ def _idle_cut(call: Call, feature: Feature) -> Fault:
         "idle-cut",
         f"this cuts nothing: it goes inward from where {feature.name} ends",
         "in",
-        remedy=f"begin at its face: `at face of {feature.name}`",
+        remedy=f"begin at its face: 'at face of {feature.name}'",
     )
 
 

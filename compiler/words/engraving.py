@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -90,7 +91,7 @@ def _setting(bench: PieceBench, call: Call) -> tuple[Typesetting | None, list[Fa
                 "letters-not-set",
                 f"these letters cannot be set: {slip}",
                 "font" if call.given("font") and "font cannot" in str(slip) else "letters",
-                remedy="change the text, or name another font file with `font`",
+                remedy="change the text, or name another font file with 'font'",
             )
         ]
     except Exception as slip:  # a broken glyph can fail the font reader in many ways
@@ -99,7 +100,7 @@ def _setting(bench: PieceBench, call: Call) -> tuple[Typesetting | None, list[Fa
                 "letters-not-set",
                 f"the font fails at these letters ({type(slip).__name__})",
                 "letters",
-                remedy="name another font file with `font`",
+                remedy="name another font file with 'font'",
             )
         ]
 
@@ -180,7 +181,7 @@ def _along(call: Call, setting: Typesetting) -> tuple[np.ndarray | None, list[Fa
                 "text-too-long",
                 "the letters run past the end of the line",
                 "letters",
-                remedy="change `centred` or `align`",
+                remedy="change 'centred' or 'align'",
             )
         ]
     frames = line.frames_at(distance)
@@ -212,13 +213,19 @@ def _work(
             bench.cut(made, shape, places, into)
 
 
+_LETTERS = ("letters",)
 WORDS = (
     Word(
         "engrave",
-        "Letters, an outline or a drawing cut into a face, or standing on it with `raised`.",
+        "Letters, an outline or a drawing cut into a face, or standing on it with 'raised'.",
         "work",
         (
-            Take("letters", Kind.TEXT, "a text, on one line"),
+            Take(
+                "letters",
+                Kind.TEXT,
+                "a text, on one line",
+                not_with=("fit", "number"),
+            ),
             *CONTOUR,
             length(
                 "deep",
@@ -232,13 +239,27 @@ WORDS = (
                 "of raised work: how far it reaches into the metal below",
                 default="0.2 mm",
                 most=5.0,
+                goes_with=("raised",),
             ),
-            length("tall", "of letters: the height of a capital", default="3 mm", most=100.0),
-            length("spacing", "of letters: more room between them", zero=True, most=20.0),
+            length(
+                "tall",
+                "of letters: the height of a capital",
+                default="3 mm",
+                most=100.0,
+                goes_with=_LETTERS,
+            ),
+            length(
+                "spacing",
+                "of letters: more room between them",
+                zero=True,
+                most=20.0,
+                goes_with=_LETTERS,
+            ),
             Take(
                 "font",
                 Kind.TEXT,
                 "a .ttf or .otf file in the folder of the piece; a serif without it",
+                goes_with=_LETTERS,
             ),
             Take(
                 "align",
@@ -246,23 +267,26 @@ WORDS = (
                 "which part of the text stands on its place",
                 default="middle",
                 choices=tuple(MIDDLES),
+                goes_with=_LETTERS,
             ),
             Take(
                 "centred",
                 Kind.SHARE,
-                "where along a line the text stands; of a closed line its "
-                "start, of an open one its middle without it",
+                "where on a line the middle of the text comes: 0 % the start, 50 % half way; usual "
+                "50 %, on a closed line 0 %",
                 least=0.0,
                 most=1.0,
+                goes_with=("along",),
             ),
             Take(
                 "heads-out",
                 Kind.FLAG,
                 "along a line the letters stand with their heads to its outer "
                 "side, as over the top of a coin",
+                goes_with=("along",),
             ),
             target(),
-            metal(),
+            *(replace(take, goes_with=("raised",)) for take in metal()),
         ),
         one_of=(("letters", *CONTOURS),),
         example='engrave name: letters "ADA", tall 4 mm, at face of medal, in medal',

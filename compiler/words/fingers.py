@@ -109,22 +109,13 @@ def _unfit(call: Call, inside: float, wide: float, thick: float) -> list[Fault]:
     if not by:
         return []
     key = "soften" if call.given("soften") else "bevel"
-    if call.given("soften") and call.given("bevel"):
-        return [
-            call.fault(
-                "clauses-disagree",
-                "an edge is either rounded or bevelled",
-                "bevel",
-                remedy="keep soften or bevel",
-            )
-        ]
     if call.get("profile") != "flat":
         return [
             call.fault(
                 "clauses-disagree",
                 f"only a flat band has edges to {key}",
                 key,
-                remedy="leave it out, or say `profile flat`",
+                remedy="leave it out, or say 'profile flat'",
             )
         ]
     most = min(wide / 2, back_wide / 2, 0.8 * min(thick, back_thick))
@@ -200,7 +191,8 @@ def _inside(radius: float) -> Line:
 def finger_takes() -> tuple[Take, Take]:
     """The two ways to say how large a ring is; one of them is needed."""
     return (
-        Take("finger", Kind.TEXT, 'scale and size: "iso 54", "us 7", "uk N 1/2", "jp 14"'),
+        Take("finger", Kind.TEXT, 'scale and size: "iso 54", "us 7", "uk N 1/2", "jp 14"',
+             like='"us 7"'),
         length("inside", "inside diameter, in place of a finger size"),
     )
 
@@ -240,10 +232,14 @@ WORDS = (
                 "head, without a crease at head or back",
                 2,
             ),
-            length("soften", "rounds the outer edges of a flat band by this radius"),
+            length(
+                "soften",
+                "rounds the outer edges of a flat band by this radius",
+                not_with=("bevel",),
+            ),
             length("bevel", "takes the outer edges of a flat band off straight"),
             length("open", "stands open so far at the back, as a cuff"),
-            metal(),
+            *metal(),
         ),
         one_of=(("finger", "inside"),),
         example='band shank: finger "us 7", wide 3 mm, thick 1.8 mm, profile d',

@@ -107,7 +107,7 @@ def _through(call: Call) -> tuple[Line | None, list[Fault]]:
                 "through",
                 seen=str(len(points)),
                 limit="3 spots for a closed line, 2 for an open one",
-                remedy="add spots with `to (5, 0 mm)`",
+                remedy="add spots with 'to (5, 0 mm)'",
             )
         ]
     steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
@@ -178,10 +178,11 @@ def _spots(bench: PieceBench, call: Call) -> Made:
     return feature, faults
 
 
+_BESIDE, _THROUGH = ("beside",), ("through",)
 WORDS = (
     Word(
         "line",
-        "A line to run things along: straight runs with `to`, arcs with `over`.",
+        "A line to run things along: straight runs with 'to', arcs with 'over'.",
         "lines",
         (
             Take(
@@ -192,12 +193,20 @@ WORDS = (
             Take(
                 "beside", Kind.LINE, "made from another line: a rim, a girdle, a line of yours"
             ),
-            length("outset", "moved to the outer side of that line", zero=True),
-            length("inset", "moved to the inner (left) side of that line", zero=True),
+            length(
+                "outset", "moved to the outer side of that line", zero=True, goes_with=_BESIDE
+            ),
+            length(
+                "inset",
+                "moved to the inner (left) side of that line",
+                zero=True,
+                goes_with=_BESIDE,
+            ),
             Take(
                 "rise",
                 Kind.LENGTH,
                 "moved the way that line looks; below it when less than zero",
+                goes_with=_BESIDE,
             ),
             Take(
                 "edgewise",
@@ -205,19 +214,25 @@ WORDS = (
                 "looks to its outer (right) side, so that flat wire along it stands on edge",
             ),
             Take(
-                "part", Kind.ANY, "only a part of that line, in shares of it: part 25 % to 75 %"
+                "part",
+                Kind.ANY,
+                "only a part of that line, in shares of it: part 25 % to 75 %",
+                goes_with=_BESIDE,
             ),
-            Take("closed", Kind.FLAG, "goes back to its first spot"),
-            Take("smooth", Kind.FLAG, "a flowing curve through the spots"),
+            Take("closed", Kind.FLAG, "goes back to its first spot", goes_with=_THROUGH),
+            Take(
+                "smooth", Kind.FLAG, "a flowing curve through the spots", goes_with=_THROUGH
+            ),
         ),
         one_of=(("through", "beside"),),
         example="line wave: through (0, 0) to (4, 2 mm) to (8, 0 mm), smooth",
         offers=PATH_HELP,
+        stands=False,
         made_by=_line,
     ),
     Word(
         "spots",
-        "Places without metal, laid out by the placing clauses, for `at` to use.",
+        "Places without metal, laid out by the placing clauses, for 'at' to use.",
         "lines",
         (),
         example="spots dots: circle 6, radius 5 mm",

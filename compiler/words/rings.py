@@ -213,7 +213,9 @@ WORDS = (
             size("oval", "an oval table: across the hand x along the finger", 2),
             size("cushion", "a cushion table: across the hand x along the finger", 2),
             size("rectangle", "a table with four sides: across the hand x along the finger", 2),
-            length("corner", "rounds the corners of a rectangle", zero=True),
+            length(
+                "corner", "rounds the corners of a rectangle", zero=True, goes_with=("rectangle",)
+            ),
             length("high", "metal between finger and table, at its middle", needed=True),
             length("wide", "width of the shank at the head", needed=True),
             length("thick", "thickness of the shank at the head", needed=True),
@@ -225,7 +227,7 @@ WORDS = (
                 default="flat",
                 choices=("flat", "court", "d", "half-round", "knife-edge"),
             ),
-            metal(),
+            *metal(),
         ),
         one_of=(("finger", "inside"), TABLES),
         example='signet seal: finger "us 10", oval 12 x 14 mm, high 2.6 mm, wide 5 mm, '
@@ -259,7 +261,7 @@ WORDS = (
                 default="d",
                 choices=("flat", "d", "half-round"),
             ),
-            metal(),
+            *metal(),
         ),
         one_of=(("finger", "inside"),),
         example='split-band shank: finger "us 6", wide 3 mm, thick 1.7 mm, gap 3 mm',

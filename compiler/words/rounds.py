@@ -59,7 +59,7 @@ def _rod(bench: PieceBench, call: Call) -> Made:
                 "long",
                 seen=f"{long:g} mm",
                 limit=f"{across / 2:g} mm or more",
-                remedy="make it longer, or say `tip flat`",
+                remedy="make it longer, or say 'tip flat'",
             )
         ]
     shape = Shape("rod", (across, long, tip))
@@ -103,7 +103,7 @@ def _dome(bench: PieceBench, call: Call) -> Made:
                 "wall",
                 seen=f"{wall:g} mm",
                 limit=f"under {high:g} mm",
-                remedy="leave `wall` out for a solid dome",
+                remedy="leave 'wall' out for a solid dome",
             )
         ]
     outline = ("circle", across)
@@ -128,7 +128,7 @@ WORDS = (
             length("inside", "inside diameter", needed=True, of=FigureOf.INSIDE),
             length("height", "its length", needed=True),
             *rims(),
-            metal(),
+            *metal(),
         ),
         example="tube collet: outside 5 mm, inside 3.4 mm, height 3 mm, soften 0.3 mm",
         offers={
@@ -155,7 +155,7 @@ WORDS = (
                 default="flat",
                 choices=("flat", "round"),
             ),
-            metal(),
+            *metal(),
         ),
         example="rod post: across 0.8 mm, long 10 mm, tip round",
         offers={
@@ -171,7 +171,7 @@ WORDS = (
         "ball",
         "A ball, or a granule, resting on its ground.",
         "shapes",
-        (length("across", "its diameter", needed=True, of=FigureOf.MASS), metal()),
+        (length("across", "its diameter", needed=True, of=FigureOf.MASS), *metal()),
         example="ball drop: across 4 mm",
         offers={
             "centre": "its middle",
@@ -183,13 +183,13 @@ WORDS = (
     ),
     Word(
         "dome",
-        "A domed disc, as from the doming block; solid, or a shell with `wall`.",
+        "A domed disc, as from the doming block; solid, or a shell with 'wall'.",
         "shapes",
         (
             length("across", "its diameter", needed=True),
             length("height", "how far it rises", needed=True, of=FigureOf.MASS),
             length("wall", "makes it a shell of this thickness, open at the back", of=FigureOf.SHELL),
-            metal(),
+            *metal(),
         ),
         example="dome shell: across 14 mm, height 4 mm, wall 0.9 mm",
         offers={**FLAT_HELP, "top": "its highest point", "across": "its diameter"},

@@ -36,22 +36,13 @@ def laid(call: Call, kind_at: KindAt) -> Laid:
         "clause-missing",
         "a gap wants a row to be left in",
         "gap",
-        remedy="add `line 7`, `circle 12` or `along` a line; a grid or field takes `every`",
+        remedy="add 'line 7', 'circle 12' or 'along' a line; a grid or field takes 'every'",
     )
     return None, (), [fault]
 
 
 def _pattern(call: Call, kind_at: KindAt, key: str, way: float) -> Laid:
     count, gap = call.get(key), call.get("gap")
-    for other in ("every", "radius"):
-        if call.given(other):
-            fault = call.fault(
-                "clauses-disagree",
-                f"gap and {other} both say how far apart the stones stand",
-                other,
-                remedy="keep one of them",
-            )
-            return None, (), [fault]
     if count > ROW_LIMIT:
         return None, (), [too_many(call, count)]
     closed = key == "circle"

@@ -57,7 +57,7 @@ def _azure(bench: PieceBench, call: Call) -> Made:
                     "no-depth",
                     f"there is no metal behind the stones of {stones.name} to open",
                     "for",
-                    remedy="say how `deep` the back lies below the girdle",
+                    remedy="say how 'deep' the back lies below the girdle",
                 )
             ]
         narrow, wide = call.get("narrow") * setting.width, call.get("wide") * setting.width
@@ -164,7 +164,7 @@ WORDS = (
     Word(
         "seat",
         "Cuts the seat of each stone: straight in from above, then a bearing that follows the "
-        "pavilion, `clearance` wider than the stone all the way down to the light hole. A round "
+        "pavilion, 'clearance' wider than the stone all the way down to the light hole. A round "
         "stone's is turned: it takes the straights between the widest points at each height.",
         "settings",
         (

@@ -36,19 +36,9 @@ ROUND_STEPS = 12  # chords to a quarter round: at 0.5 mm within a micron
 
 def rim_taken(call: Call, outline: Outline, high: float) -> tuple[Rim | None, list[Fault]]:
     """What the line says about its rims; None with faults when it does not fit."""
-    given = [key for key in ("soften", "bevel") if call.given(key)]
-    if not given:
+    key = next((key for key in ("soften", "bevel") if call.given(key)), None)
+    if key is None:
         return SHARP, []
-    if len(given) > 1:
-        return None, [
-            call.fault(
-                "clauses-disagree",
-                "a rim is either rounded or bevelled",
-                "bevel",
-                remedy="keep soften or bevel",
-            )
-        ]
-    key = given[0]
     rim = Rim(call.get(key), key == "soften", call.get("rims"))
     faults = _too_tall(call, key, rim, high) or _too_far_in(call, key, rim, outline)
     return (None, faults) if faults else (rim, [])

@@ -17,10 +17,12 @@ from ..bench.roles import SAID
 from . import core_words
 
 FOLDER = "<standard words>"
-# The groups of words, in the order a reader meets them at the bench.
-GROUPS = (
-    "blocks", "shapes", "lines", "work", "stones", "settings", "decoration", "findings",
-)  # fmt: skip
+_LEARNING = rows.read_rows("learning", ["group", "title", "words", "source"])
+GROUPS = {row["group"]: row["title"] for row in _LEARNING}
+"""The groups of words in the order one learns them, with what they are for."""
+
+FILED = {name: row["group"] for row in _LEARNING for name in rows.words(row, "words")}
+"""The group of each word, in the order one learns them."""
 
 
 class _Standard(Mapping[str, Word]):
@@ -121,11 +123,13 @@ def standard_faults() -> list[Fault]:
 
 
 def all_words() -> Mapping[str, Word]:
-    """Every word there is, by group; in a group core words first, then those written in posy."""
+    """Every word there is, in the order one learns them; one that is filed nowhere comes last."""
     words = {**core_words(), **standard_words()}
-    return {name: words[name] for name in sorted(words, key=lambda name: _place(words[name]))}
+    return {name: words[name] for name in (*(n for n in FILED if n in words), *words)}
 
 
-def _place(word: Word) -> int:
-    """Where its group stands; one that is not known comes last."""
-    return GROUPS.index(word.group) if word.group in GROUPS else len(GROUPS)
+@cache
+def trade_words() -> Mapping[str, tuple[str, ...]]:
+    """What the trade calls things: the words of posy for it."""
+    table = rows.read_rows("trade-words", ["said", "words", "source"])
+    return {row["said"]: rows.words(row, "words") for row in table}

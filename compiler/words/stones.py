@@ -12,7 +12,7 @@ from ...lang.faults import Fault
 from ...lang.values import ByWeight, Graded
 from ...lang.words import Kind, Take, Word
 from ...stdlib.cuts import CUTS
-from ...stdlib.gems import GEMS, find_gem
+from ...stdlib.gems import GEMS, find_gem, gem_hint
 from ..bench.feature import Feature, number
 from ..bench.feature import length as mm
 from ..bench.placement import placed
@@ -188,17 +188,19 @@ WORDS = (
         "stone",
         "Stones of one cut and gem. Each stands with the middle of its girdle at its place, a "
         "cabochon with its back. "
-        "Sizes joined by `to` grade the row: round 2 mm to 3 mm to 2 mm.",
+        "Sizes joined by 'to' grade the row: round 2 mm to 3 mm to 2 mm.",
         "stones",
         (
             *(_take(name) for name in CUT_NAMES),
-            Take("gem", Kind.CHOICE, "what it is", needed=True, choices=tuple(GEMS)),
+            Take("gem", Kind.CHOICE, "what it is", needed=True, choices=tuple(GEMS), hint=gem_hint),
             length(
                 "gap",
-                "metal or air between neighbours, girdle to girdle; with `along` as many "
-                "stones as leave it, with `circle` the radius is found",
+                "metal or air between neighbours, girdle to girdle; with 'along' as many "
+                "stones as leave it, with 'circle' the radius is found",
                 zero=True,
                 most=50,
+                goes_with=("line", "circle", "along"),
+                not_with=("every", "radius", "fit"),
             ),
             Take(
                 "level",
@@ -216,14 +218,14 @@ WORDS = (
             "outline": "the girdle of one stone drawn on the ground, for a plate that "
             "follows it",
             "gaps": "the places between neighbours, and one beyond each end of a row; each has "
-            "`apart`, `before`, `after`, `crown` and `turn`",
+            "'apart', 'before', 'after', 'crown' and 'turn'",
             "nooks": "where beads go: between neighbours of a field, and round its "
             "outside; each has "
-            "its `room`, from there to the girdles",
+            "its 'room', from there to the girdles",
             "path": "the line through the middles of a row",
             "corners": "where prongs belong round each stone, x pointing away from it; "
             "each has "
-            "its `opening`, the angle of the girdle there",
+            "its 'opening', the angle of the girdle there",
             "points": "the corners that are sharp",
             "bends": "the corners that are rounded",
             "across": "width of a stone; of the widest, when they are graded",

@@ -47,7 +47,7 @@ def _profile(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
     """The section (n, 2) as (from the axis, height), counter-clockwise, closed on the axis."""
     spots = call.get("through")
     if len(spots) < 2:
-        return None, [_bad(call, "a profile needs two spots or more", "add spots with `to`")]
+        return None, [_bad(call, "a profile needs two spots or more", "add spots with 'to'")]
     path = drawn(spots, False)[:, :2]
     if path[:, 0].min() < -1e-9:
         return None, [
@@ -100,9 +100,9 @@ WORDS: tuple[Any, ...] = (
             Take(
                 "hollow",
                 Kind.FLAG,
-                "the profile goes round a wall by itself, back to its first spot",
+                "draw the whole outline of the wall, not only its outside",
             ),
-            metal(),
+            *metal(),
         ),
         example="turned knob: through (1, 0 mm) to (1, 2 mm) over (0.7, 2.7 mm) to (0, 3 mm)",
         offers={

@@ -141,7 +141,7 @@ def _unfit(call: Call, line: Line, wire: float, across: float) -> list[Fault]:
                 "line-has-corners",
                 "twisted wire wants a line without corners",
                 "along",
-                remedy="add `smooth` to the line, or round it with `over`",
+                remedy="add 'smooth' to the line, or round it with 'over'",
             )
         ]
     return too_tight(call, line, across, across)
@@ -190,10 +190,11 @@ WORDS = (
                 least=0.02,
                 most=0.4,
             ),
-            metal(),
+            *metal(),
         ),
         example="twist rope: along rim of medal, wire 0.6 mm",
         offers={**PATH_HELP, "across": "over all strands", "wire": "thickness of each wire"},
+        stands=False,
         made_by=_twist,
     ),
 )

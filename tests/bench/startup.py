@@ -148,8 +148,8 @@ def main() -> int:
         "posy check, 2 lines": [*posy, "check", "disc.posy"],
         "posy words": [*posy, "words"],
         "posy words seat": [*posy, "words", "seat"],
-        "posy explain thin-wall": [*posy, "explain", "thin-wall"],
-        "posy explain unit-missing": [*posy, "explain", "unit-missing"],
+        "posy why thin-wall": [*posy, "why", "thin-wall"],
+        "posy why unit-missing": [*posy, "why", "unit-missing"],
         "posy --help": [*posy, "--help"],
     }
     with tempfile.TemporaryDirectory() as folder:

@@ -55,7 +55,7 @@ def test_the_same_command_but_for_the_address(
     monkeypatch.chdir(tmp_path)
     Path("tag.posy").write_text(TAG)
     Path("parts.posy").write_text(PARTS)
-    asked = ["build", "tag.posy", "--series", "--as", "stl,json"]
+    asked = ["make", "tag.posy", "--series", "--as", "stl,json"]
     assert main([*asked, "--into", "here"]) == shared.DONE
     assert main([*asked, "--into", "there", "--on", scheduler]) == shared.DONE
     assert len(written(Path("here"))) == 10
@@ -71,6 +71,6 @@ def test_nobody_answers(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None
     monkeypatch.setattr(series.Cluster.__init__, "__defaults__", (1.0,))
     Path("tag.posy").write_text(TAG)
     Path("parts.posy").write_text(PARTS)
-    asked = ["build", "tag.posy", "--series", "--on", "tcp://127.0.0.1:9"]
+    asked = ["make", "tag.posy", "--series", "--on", "tcp://127.0.0.1:9"]
     assert main(asked) == shared.WRONG_USE
     assert not Path("out").exists()

@@ -1,10 +1,10 @@
-"""Remedies that change the text: shown as a diff, written only when asked, comments kept."""
+"""Remedies that change the text: shown line by line, written only when asked, comments kept."""
 
 import pytest
 
 from posy.compiler.command import main
 from posy.compiler.judging.found import Found
-from posy.compiler.judging.mend import diff, mended
+from posy.compiler.judging.mend import changes, mended
 from posy.compiler.making.pipeline import check
 from posy.lang.loader import Texts
 
@@ -41,7 +41,7 @@ def test_only_values_change_and_an_expression_keeps_its_measure():
 def test_a_mended_text_has_nothing_left_to_mend():
     once = mend(TEXT)
     left = check("p.posy", files=Texts({"p.posy": once})).faults
-    assert [f.code for f in left if isinstance(f, Found) and f.level.value != "note"] == []
+    assert [f.code for f in left if isinstance(f, Found) and f.level.value != "hint"] == []
 
 
 @pytest.mark.parametrize("newline", ["\n", "\r\n"])
@@ -91,10 +91,10 @@ def piece(tmp_path, monkeypatch):
     return path
 
 
-def test_the_diff_is_shown_and_nothing_written(piece, capsys):
+def test_the_changes_are_shown_and_nothing_written(piece, capsys):
     main(["check", "p.posy", "--mend", "--no-colour"])
     said = capsys.readouterr().out
-    assert "-  wall 0.7 mm   # at the sides\n+  wall 0.80 mm   # at the sides\n" in said
+    assert "\n  now     wall 0.7 mm   # at the sides\n  mended  wall 0.80 mm   # at the sides\n" in said
     assert piece.read_text("utf-8") == TEXT
 
 
@@ -122,4 +122,4 @@ def test_a_word_file_of_ones_own_is_left_alone():
     texts = mended(built.faults, files).texts
     assert list(texts) == ["p.posy"]
     assert "thickness 0.80 mm" in texts["p.posy"]
-    assert diff(files, texts).startswith("--- p.posy\n+++ p.posy mended\n")
+    assert changes(files, texts).startswith("p.posy line ")

@@ -6,6 +6,7 @@ The build is a stand-in here; test_command_pieces.py runs the commands on real p
 from __future__ import annotations
 
 import json
+import shlex
 import sys
 import types
 from collections.abc import Mapping
@@ -16,11 +17,16 @@ from typing import Any
 import numpy as np
 import pytest
 
-from posy.compiler.command import COMMANDS, main
+import posy.compiler.command
+from posy.compiler.command import main
+from posy.compiler.commands.manual import COMMANDS
 from posy.compiler.making.result import Built, FeatureInfo, Stone
 from posy.compiler.metal.part import Part
 from posy.compiler.terminal import options as shared
+from posy.compiler.terminal.forms import read
+from posy.compiler.terminal.help import overview, page, readme_table
 from posy.lang.faults import Fault, Level, Span
+from posy.lang.folding import width_of
 from posy.lang.words import Kind, Take, Word
 
 CORNERS = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)], np.float64)
@@ -103,7 +109,7 @@ def warning() -> Fault:
 def test_build_writes_the_usual_files_beside_the_piece(
     bench: Bench, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert main(["build", "cube.posy", "--set", "edge=10mm", "--tolerance", "0.01mm"]) == 0
+    assert main(["make", "cube.posy", "--set", "edge=10mm", "--tolerance", "0.01mm"]) == 0
     assert sorted(path.name for path in Path("out").iterdir()) == [
         "cube.3mf",
         "cube.json",
@@ -113,13 +119,13 @@ def test_build_writes_the_usual_files_beside_the_piece(
     assert dict(asked["settings"]) == {"edge": "10mm"}
     assert asked["tolerance"] == 0.01
     out = capsys.readouterr().out
-    assert "Cube, silver-925 10.360 g, 1 stone 0.072 ct" in out
+    assert "Cube, 10.36 g of silver-925 as cast, 1 stone 0.072 ct" in out
     assert str(Path("out/cube.stl")) in out
 
 
 def test_build_into_a_folder_in_other_formats(bench: Bench) -> None:
     assert (
-        main(["build", "cube.posy", "--as", "obj,ply", "--into", "print", "--shrink", "2%"])
+        main(["make", "cube.posy", "--as", "obj,ply", "--into", "print", "--shrink", "2%"])
         == 0
     )
     assert sorted(path.name for path in Path("print").iterdir()) == [
@@ -134,7 +140,7 @@ def test_faults_write_nothing_and_keep_what_is_there(
     Path("out").mkdir()
     Path("out/cube.stl").write_bytes(b"good")
     bench.faults = (Fault("no-room", "no room for the seat", LINE),)
-    assert main(["build", "cube.posy"]) == shared.FAULTS
+    assert main(["make", "cube.posy"]) == shared.FAULTS
     assert Path("out/cube.stl").read_bytes() == b"good"
     shown = capsys.readouterr()
     assert "no-room" in shown.err
@@ -143,9 +149,9 @@ def test_faults_write_nothing_and_keep_what_is_there(
 
 def test_warnings_count_when_strict(bench: Bench) -> None:
     bench.faults = (warning(),)
-    assert main(["build", "cube.posy", "--strict"]) == shared.FAULTS
+    assert main(["make", "cube.posy", "--strict"]) == shared.FAULTS
     assert not Path("out").exists()
-    assert main(["build", "cube.posy"]) == shared.DONE
+    assert main(["make", "cube.posy"]) == shared.DONE
     assert main(["check", "cube.posy"]) == shared.DONE
     assert main(["check", "cube.posy", "--strict"]) == shared.FAULTS
 
@@ -153,24 +159,24 @@ def test_warnings_count_when_strict(bench: Bench) -> None:
 @pytest.mark.parametrize(
     "words",
     [
-        ["build"],
-        ["build", "cube.posy", "--as", "stp"],
-        ["build", "cube.posy", "--tolerance", "0.005"],
-        ["build", "cube.posy", "--tolerance", "nan mm"],
-        ["build", "cube.posy", "--tolerance", "5mm"],
-        ["build", "cube.posy", "--shrink", "0.0125"],
-        ["build", "cube.posy", "--shrink", "-1%"],
-        ["build", "cube.posy", "--set", "edge"],
-        ["build", "cube.posy", "--set", "edge=1mm", "--set", "edge=2mm"],
-        ["build", "cube.posy", "--metal", "silver-926"],
-        ["build", "cube.posy", "sub/../cube.posy", "--into", "out"],
-        ["build", "cube.posy", "--what"],
+        ["make"],
+        ["make", "cube.posy", "--as", "stp"],
+        ["make", "cube.posy", "--tolerance", "0.005"],
+        ["make", "cube.posy", "--tolerance", "nan mm"],
+        ["make", "cube.posy", "--tolerance", "5mm"],
+        ["make", "cube.posy", "--shrink", "0.0125"],
+        ["make", "cube.posy", "--shrink", "-1%"],
+        ["make", "cube.posy", "--set", "edge"],
+        ["make", "cube.posy", "--set", "edge=1mm", "--set", "edge=2mm"],
+        ["make", "cube.posy", "--metal", "silver-926"],
+        ["make", "cube.posy", "sub/../cube.posy", "--into", "out"],
+        ["make", "cube.posy", "--what"],
         ["weigh", "cube.posy", "cube.posy"],
         ["watch"],
         ["bild", "cube.posy"],
         ["cube.posy"],
         ["words", "barr"],
-        ["new", "///"],
+        ["start", "///"],
         [],
     ],
 )
@@ -189,13 +195,31 @@ def test_wrong_use_is_told_in_one_line(
 @pytest.mark.parametrize(
     ("words", "hint"),
     [
-        (["bild", "cube.posy"], "did you mean `build`?"),
-        (["cube.posy"], "posy build cube.posy"),
-        (["build", "cube.posy", "--metal", "silver-926"], "did you mean `silver-925`?"),
-        (["build", "cube.posy", "--tolerance", "0.005"], "write 0.005mm"),
-        (["build", "cube.posy", "--shrink", "1.25"], "write 1.25%"),
-        (["build", "cube.posy", "--as", "stk"], "did you mean `stl`?"),
-        (["words", "barr"], "did you mean `bar`?"),
+        (["mak", "cube.posy"], "write: posy make cube.posy"),
+        (["build", "cube.posy"], "write: posy make cube.posy"),
+        (["explain", "thin-wall"], "write: posy why thin-wall"),
+        (["new", "x"], "write: posy start x"),
+        (["cube.posy"], "posy make cube.posy"),
+        (["check", "cube.posy", "--format", "json"], "--show data"),
+        (["check", "cube.posy", "--format=short"], "--show lines"),
+        (["check", "cube.posy", "--notes"], "--hints"),
+        (["make", "cube.posy", "-o", "x"], "--into x"),
+        (["check", "cube.posy", "--strikt"], "did you mean '--strict'?"),
+        (["check", "cube.posy", "--metal"], "--metal needs NAME after it"),
+        (["check", "cube.posy", "--metal", "--strict"], "--metal needs NAME after it"),
+        (["check", "cube.posy", "--strict=yes"], "stands alone"),
+        (["check"], "as in: posy check ring.posy"),
+        (["check", "-x.posy"], "./-x.posy"),
+        (["weigh", "a.posy", "b.posy"], "leave out b.posy"),
+        (["weigh", "cube.posy", "--metal", "gold-18k"], "gold-750-yellow"),
+        (["weigh", "cube.posy", "--metal", "18 kt yelow"], "gold-750-yellow or gold-750-yellow-3n"),
+        (["weigh", "cube.posy", "--metal", "950"], "platinum-950"),
+        (["weigh", "cube.posy", "--metal", "17k"], "posy words metal lists all"),
+        (["make", "cube.posy", "--metal", "silver-926"], "like it are silver-925"),
+        (["make", "cube.posy", "--tolerance", "0.005"], "write 0.005mm"),
+        (["make", "cube.posy", "--shrink", "1.25"], "write 1.25%"),
+        (["make", "cube.posy", "--as", "stk"], "did you mean 'stl'?"),
+        (["words", "barr"], "did you mean 'bar'?"),
     ],
 )
 def test_wrong_use_comes_with_a_hint(
@@ -207,17 +231,17 @@ def test_wrong_use_comes_with_a_hint(
 
 def test_options_may_stand_between_pieces(bench: Bench) -> None:
     Path("two.posy").write_text("x")
-    assert main(["check", "cube.posy", "--format", "short", "two.posy"]) == 0
+    assert main(["check", "cube.posy", "--show", "lines", "two.posy"]) == 0
     assert [asked["path"] for asked in bench.asked] == ["cube.posy", "two.posy"]
 
 
 def test_a_missing_piece_and_a_bad_folder_are_file_trouble(
     bench: Bench, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert main(["build", "gone.posy"]) == shared.FILE_TROUBLE
+    assert main(["make", "gone.posy"]) == shared.FILE_TROUBLE
     assert main(["check", "gone.posy"]) == shared.FILE_TROUBLE
     Path("out").write_text("a file where the folder should be")
-    assert main(["build", "cube.posy"]) == shared.FILE_TROUBLE
+    assert main(["make", "cube.posy"]) == shared.FILE_TROUBLE
     assert "file-not-written" in capsys.readouterr().err
     assert Path("out").read_text() == "a file where the folder should be"
 
@@ -226,7 +250,7 @@ def test_a_fault_of_ours_leaves_its_details_in_a_file(
     bench: Bench, capsys: pytest.CaptureFixture[str]
 ) -> None:
     bench.error = ZeroDivisionError("secret")
-    assert main(["build", "cube.posy"]) == shared.OUR_BUG
+    assert main(["make", "cube.posy"]) == shared.OUR_BUG
     shown = capsys.readouterr()
     assert shown.err.count("\n") == 1
     assert "Traceback" not in shown.err + shown.out
@@ -239,28 +263,28 @@ def test_interrupting_and_running_out_of_memory_are_quiet(
     bench: Bench, capsys: pytest.CaptureFixture[str]
 ) -> None:
     bench.error = KeyboardInterrupt()
-    assert main(["build", "cube.posy"]) == shared.INTERRUPTED
+    assert main(["make", "cube.posy"]) == shared.INTERRUPTED
     bench.error = MemoryError()
-    assert main(["build", "cube.posy"]) == shared.OUR_BUG
+    assert main(["make", "cube.posy"]) == shared.OUR_BUG
     assert "not enough memory" in capsys.readouterr().err
 
 
 def test_json_is_one_document(bench: Bench, capsys: pytest.CaptureFixture[str]) -> None:
     bench.faults = (warning(),)
-    for words in (["build", "cube.posy"], ["check", "cube.posy"], ["weigh", "cube.posy"]):
-        assert main([*words, "--format", "json"]) == 0
+    for words in (["make", "cube.posy"], ["check", "cube.posy"], ["weigh", "cube.posy"]):
+        assert main([*words, "--show", "data"]) == 0
         shown = capsys.readouterr()
         assert shown.err == ""
         record = json.loads(shown.out)
         assert record["posy"] == 1
         assert record["command"] == words[0]
         piece = record if words[0] == "weigh" else record["pieces"][0]
-        assert piece["findings"][0]["code"] == "thin-wall"
+        assert piece["remarks"][0]["name"] == "thin-wall"
 
 
 def test_no_colour_outside_a_terminal(bench: Bench, capsys: pytest.CaptureFixture[str]) -> None:
     bench.faults = (warning(),)
-    main(["build", "cube.posy"])
+    main(["make", "cube.posy"])
     main(["weigh", "cube.posy"])
     shown = capsys.readouterr()
     assert "\x1b" not in shown.out + shown.err
@@ -273,49 +297,98 @@ def test_weigh_lists_every_alloy_and_the_stones(
 
     assert main(["weigh", "cube.posy", "--metal", "gold-750-yellow"]) == 0
     out = capsys.readouterr().out
-    assert out.startswith("Cube, gold-750-yellow: 15.580 g (within 0.0063 g by the mesh)")
+    assert out.startswith("Cube: 15.58 g of gold-750-yellow as cast, before finishing.\nYour caster's alloy may")
     assert all(name in out for name in ALLOYS)
     assert "1 garnet, round 2.5 mm, 0.072 ct each" in out
 
 
 def test_new_writes_a_piece_once(bench: Bench, capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["new", "Reed bar"]) == 0
+    assert main(["start", "Reed bar"]) == 0
     text = Path("reed-bar.posy").read_text()
     assert 'piece "Reed bar"' in text
     Path("reed-bar.posy").write_text("mine now")
-    assert main(["new", "reed-bar.posy"]) == shared.FILE_TROUBLE
+    assert main(["start", "reed-bar.posy"]) == shared.FILE_TROUBLE
     assert Path("reed-bar.posy").read_text() == "mine now"
-    assert main(["new", "pieces/leaf"]) == 0
+    assert main(["start", "pieces/leaf"]) == 0
     assert 'piece "Leaf"' in Path("pieces/leaf.posy").read_text()
 
 
 def test_words_in_every_form(bench: Bench, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["words"]) == 0
     out = capsys.readouterr().out
-    assert out.index("shapes") < out.index("  bar ") < out.index("settings")
+    assert out.index("  bodies ") < out.index("  settings ") and " bar" in out
     assert main(["words", "bar"]) == 0
-    out = capsys.readouterr().out
-    assert "size, 2 x 1 x 3, over 0 mm, needed" in out
-    assert "length, to 5 mm, else 0.5 mm" in out
+    out = " ".join(capsys.readouterr().out.split())
+    assert "(length x width x height, mm, over 0 mm, needed)" in out
+    assert "(length, mm, to 5 mm, usual 0.5 mm)" in out
     assert "rim of …" in out
-    assert main(["words", "--as", "json"]) == 0
+    assert main(["words", "--show", "lines"]) == 0
+    assert "bar: A block.\n" in capsys.readouterr().out
+    assert main(["words", "--show", "data"]) == 0
     record = json.loads(capsys.readouterr().out)
-    assert [word["name"] for word in record["words"]] == ["bar", "seat"]
-    assert record["words"][0]["takes"][0]["over"] == 0.0
-    assert main(["words", "bar", "--as", "md"]) == 0
-    assert "| `corner` | length" in capsys.readouterr().out
+    told = {word["name"]: word for word in record["words"]}
+    assert {"bar", "seat"} <= set(told)
+    assert told["bar"]["takes"][0]["over"] == 0.0
 
 
-def test_help_names_every_command_and_exit_code(
-    bench: Bench, capsys: pytest.CaptureFixture[str]
+
+def told_by(words: list[str], capsys: pytest.CaptureFixture[str]) -> str:
+    assert main(words) == 0
+    return capsys.readouterr().out
+
+
+def test_help_names_every_command(bench: Bench, capsys: pytest.CaptureFixture[str]) -> None:
+    out = told_by(["help"], capsys)
+    assert out == told_by(["--help"], capsys) == told_by(["-h"], capsys)
+    assert all(f"posy {name} " in out for name in COMMANDS)
+    assert told_by(["--version"], capsys).startswith("posy ")
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_the_page_of_a_command(
+    bench: Bench, name: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert main(["--help"]) == 0
-    out = capsys.readouterr().out
-    assert all(name in out for name in COMMANDS)
-    for name in COMMANDS:
-        assert main([name, "--help"]) == 0
-        shown = capsys.readouterr().out
-        assert "exit codes:" in shown
-        assert "130" in shown
-    assert main(["--version"]) == 0
-    assert capsys.readouterr().out.startswith("posy ")
+    """One page however it is asked for; every option with a sentence and what holds without it;
+    none of the stock words of an option reader."""
+    command = COMMANDS[name]
+    out = told_by(["help", name], capsys)
+    assert out == told_by([name, "--help"], capsys) == told_by([name, "x", "-h"], capsys)
+    assert all(head in out for head in ("You name" if command.names.needed else "You may name",
+                                        "You may add", "It gives back", "For example", "130"))
+    for option in command.options:
+        assert f"  {option.name} {option.value}".rstrip() in out
+        assert option.says.endswith(".") and option.says[0].isupper()
+        assert option.without or option.several
+        assert option.like or not option.value
+    for stock in ("usage", "positional", "optional", "show this help", "arguments"):
+        assert stock not in out
+    for example in command.examples:
+        assert " ".join(example.split()) in " ".join(out.split())
+
+
+@pytest.mark.parametrize("width", (40, 80, 120))
+def test_help_fits_the_screen(width: int) -> None:
+    told = [*overview(COMMANDS.values(), width)]
+    told += [line for command in COMMANDS.values() for line in page(command, width)]
+    assert max(map(width_of, told)) <= width
+
+
+def test_an_option_means_the_same_everywhere() -> None:
+    options = {}
+    for command in COMMANDS.values():
+        for option in command.options:
+            if option.name not in ("--strict", "--pages"):
+                assert options.setdefault(option.name, option) == option, option.name
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_every_example_can_be_read(name: str) -> None:
+    for example in COMMANDS[name].examples:
+        _, said, *words = shlex.split(example)
+        assert said == name
+        read(COMMANDS[name], words)
+
+
+def test_the_readme_lists_the_commands() -> None:
+    readme = Path(posy.compiler.command.__file__).parents[1] / "README.md"
+    assert readme_table(COMMANDS.values()) in readme.read_text("utf-8")

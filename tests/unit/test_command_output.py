@@ -9,9 +9,10 @@ import sys
 
 import pytest
 
-from posy.compiler.judging.messages import tally, wants_colour
+from posy.compiler.judging.found import tally
 from posy.compiler.terminal import options as shared
 from posy.compiler.terminal.progress import Progress
+from posy.compiler.terminal.remarks import wants_colour
 from posy.lang.faults import Fault, Level
 
 
@@ -80,8 +81,8 @@ def test_colour_only_on_a_terminal_and_not_against_no_color(
 
 def test_tally() -> None:
     faults = [Fault("a", "m"), Fault("b", "m"), Fault("c", "m", level=Level.NOTE)]
-    assert tally(faults) == "2 faults, 1 note"
-    assert tally([]) == "no findings"
+    assert tally(faults) == "2 faults, 1 hint"
+    assert tally([]) == "nothing to report"
 
 
 def test_a_reader_that_stops_reading_is_no_drama() -> None:

@@ -14,6 +14,7 @@ import pytest
 import trimesh
 
 from posy.compiler.command import main
+from posy.compiler.commands.words import with_blocks
 from posy.compiler.making.pipeline import all_words
 from posy.compiler.rules import all_rules
 from posy.compiler.terminal import options as shared
@@ -40,14 +41,14 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 def test_a_bar_weighs_what_it_must(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["build", "bar.posy", "--format", "json"]) == 0
+    assert main(["make", "bar.posy", "--show", "data"]) == 0
     capsys.readouterr()
     summary = json.loads(Path("out/bar.json").read_text())
     assert summary["metal_weight"]["grams"] == pytest.approx(BAR_GRAMS, abs=0.0005)
     assert summary["box_mm"]["size"] == [20.0, 5.0, 2.0]
     assert summary["text_sha256"] == hashlib.sha256(BAR.encode()).hexdigest()
     for row in summary["files"]:
-        content = Path("out", row["name"]).read_bytes()
+        content = Path("out", row["file"]).read_bytes()
         assert hashlib.sha256(content).hexdigest() == row["sha256"]
     back = trimesh.load(io.BytesIO(Path("out/bar.stl").read_bytes()), file_type="stl")
     assert back.is_watertight
@@ -56,7 +57,7 @@ def test_a_bar_weighs_what_it_must(capsys: pytest.CaptureFixture[str]) -> None:
 
 def test_measures_and_metal_from_outside(capsys: pytest.CaptureFixture[str]) -> None:
     words = ["weigh", "bar.posy", "--set", "long=30mm", "--metal", "gold-18k-yellow"]
-    assert main([*words, "--format", "json"]) == 0
+    assert main([*words, "--show", "data"]) == 0
     record = json.loads(capsys.readouterr().out)
     assert record["metal"] == "gold-750-yellow"
     # 30 x 5 x 2 mm at 15.58 g/cm3 (table of alloys)
@@ -67,7 +68,7 @@ def test_measures_and_metal_from_outside(capsys: pytest.CaptureFixture[str]) -> 
 
 
 def test_a_series_is_made_in_one_go(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["build", "bar.posy", "--series", "--as", "stl,json"]) == 0
+    assert main(["make", "bar.posy", "--series", "--as", "stl,json"]) == 0
     stems = [
         f"bar-long-{long}mm-{metal}"
         for long in (18, 20)
@@ -80,36 +81,36 @@ def test_a_series_is_made_in_one_go(capsys: pytest.CaptureFixture[str]) -> None:
     summary = json.loads(Path("out/bar-long-18mm-gold-750-yellow.json").read_text())
     assert summary["metal_weight"]["grams"] == pytest.approx(180 * 15.58 / 1000, abs=0.0005)
     Path("bar.posy").write_text(BAR.rpartition("series")[0])
-    assert main(["build", "bar.posy", "--series"]) == shared.WRONG_USE
+    assert main(["make", "bar.posy", "--series"]) == shared.WRONG_USE
 
 
 def test_a_slip_is_shown_with_its_line(capsys: pytest.CaptureFixture[str]) -> None:
     Path("bar.posy").write_text(BAR.replace("size long", "size lon"))
     assert main(["check", "bar.posy"]) == shared.FAULTS
     out = capsys.readouterr().out
-    assert "bar.posy:6:17" in out
-    assert "6 | bar frame: size lon x 5 mm x 2 mm" in out
-    assert "did you mean `long`?" in out
-    assert main(["check", "bar.posy", "--format", "short"]) == shared.FAULTS
+    assert out.startswith("bar.posy\n")
+    assert "line 6   bar frame: size [lon] x 5 mm x 2 mm" in out
+    assert "did you mean 'long'?" in out
+    assert main(["check", "bar.posy", "--show", "lines"]) == shared.FAULTS
     (line,) = capsys.readouterr().out.splitlines()
-    assert line.startswith("bar.posy:6:17: fault[unknown-name]")
+    assert line.startswith("bar.posy line 6 fault unknown-name: ")
 
 
 def test_what_is_waived_shows_everywhere(capsys: pytest.CaptureFixture[str]) -> None:
     Path("bar.posy").write_text(BAR + 'waive thin-wall on frame because "a trial"\n')
-    for command in ("build", "check", "weigh"):
+    for command in ("make", "check", "weigh"):
         main([command, "bar.posy"])
         shown = capsys.readouterr()
         assert (
-            "waived: thin-wall on frame, because a trial (bar.posy:8)" in shown.out + shown.err
+            "set aside by line 8: thin-wall on frame, because a trial" in shown.out + shown.err
         )
-        main([command, "bar.posy", "--format", "json"])
+        main([command, "bar.posy", "--show", "data"])
         assert '"because": "a trial"' in capsys.readouterr().out
-    assert json.loads(Path("out/bar.json").read_text())["waivers"][0]["rule"] == "thin-wall"
+    assert json.loads(Path("out/bar.json").read_text())["waivers"][0]["name"] == "thin-wall"
 
 
 def test_a_missing_piece(capsys: pytest.CaptureFixture[str]) -> None:
-    for command in ("build", "check", "weigh"):
+    for command in ("make", "check", "weigh"):
         assert main([command, "gone.posy"]) == shared.FILE_TROUBLE
     shown = capsys.readouterr()
     assert "gone.posy" in shown.err + shown.out
@@ -117,16 +118,16 @@ def test_a_missing_piece(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 def test_the_starter_builds_without_findings(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["new", "Reed bar"]) == 0
-    assert main(["build", "reed-bar.posy", "--strict", "--as", "stl"]) == 0, capsys.readouterr()
+    assert main(["start", "Reed bar"]) == 0
+    assert main(["make", "reed-bar.posy", "--strict", "--as", "stl"]) == 0, capsys.readouterr()
     back = trimesh.load(io.BytesIO(Path("out/reed-bar.stl").read_bytes()), file_type="stl")
     assert back.is_watertight
     assert back.body_count == 1
 
 
 def test_stones_stand_beside_the_metal_when_asked_for() -> None:
-    assert main(["new", "reed"]) == 0
-    assert main(["build", "reed.posy", "--as", "3mf,glb,obj", "--stones"]) == 0
+    assert main(["start", "reed"]) == 0
+    assert main(["make", "reed.posy", "--as", "3mf,glb,obj", "--stones"]) == 0
     for kind in ("3mf", "glb", "obj"):
         content = io.BytesIO(Path(f"out/reed.{kind}").read_bytes())
         lot = trimesh.load(content, file_type=kind, force="mesh")
@@ -137,31 +138,28 @@ def test_stones_stand_beside_the_metal_when_asked_for() -> None:
 def test_every_word_has_its_page(capsys: pytest.CaptureFixture[str]) -> None:
     for name in all_words():
         assert main(["words", name]) == 0
-        assert capsys.readouterr().out.startswith(f"{name} (")
-    assert main(["words", "--as", "md"]) == 0
-    text = capsys.readouterr().out
-    assert all(f"### {name}\n" in text for name in all_words())
-    assert main(["words", "--as", "json"]) == 0
+        assert capsys.readouterr().out.startswith(f"{name}: ")
+    assert main(["words", "--show", "data"]) == 0
     record = json.loads(capsys.readouterr().out)
-    assert [word["name"] for word in record["words"]] == list(all_words())
+    assert [word["name"] for word in record["words"]] == list(with_blocks())
 
 
 def test_every_code_and_rule_is_explained(capsys: pytest.CaptureFixture[str]) -> None:
     for code in [*CODES, *all_rules(), "file-not-written", "mesh-not-closed"]:
-        assert main(["explain", code]) == 0
+        assert main(["why", code]) == 0
         assert capsys.readouterr().out.startswith(code)
-    assert main(["explain", "unknown-nam"]) == shared.WRONG_USE
-    assert "did you mean `unknown-name`?" in capsys.readouterr().err
-    assert main(["explain"]) == 0
+    assert main(["why", "unknown-nam"]) == shared.WRONG_USE
+    assert "did you mean 'unknown-name'?" in capsys.readouterr().err
+    assert main(["why"]) == 0
     assert "mesh-not-closed" in capsys.readouterr().out
 
 
 def test_two_processes_write_the_same_bytes(folder: Path) -> None:
-    assert main(["new", "reed"]) == 0
+    assert main(["start", "reed"]) == 0
 
     def build(seed: str, into: str) -> dict[str, bytes]:
         subprocess.run(
-            [sys.executable, "-m", "posy.compiler.command", "build", "reed.posy",
+            [sys.executable, "-m", "posy.compiler.command", "make", "reed.posy",
              "--as", "stl,3mf,obj,ply,glb,json", "--into", into],
             env={**os.environ, "PYTHONHASHSEED": seed}, check=True, timeout=120,
             stdout=subprocess.DEVNULL,

@@ -75,7 +75,7 @@ def test_degenerate_figures(
     piece = tmp_path / "piece.posy"
     piece.write_text(text + "\n", encoding="utf-8")
     out = tmp_path / "out"
-    code = main(["build", str(piece), "--into", str(out), "--format", "short"])
+    code = main(["make", str(piece), "--into", str(out), "--show", "lines"])
     told = capsys.readouterr()
     text = told.out + told.err
     assert "Traceback" not in text

@@ -72,10 +72,10 @@ def test_one_sheet_of_many() -> None:
 
 
 def test_json_names_the_files(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["draw", "bar.posy", "disc.posy", "--format", "json"]) == shared.DONE
+    assert main(["draw", "bar.posy", "disc.posy", "--show", "data"]) == shared.DONE
     report = json.loads(capsys.readouterr().out)
     assert report["command"] == "draw"
-    assert [Path(piece["file"]).name for piece in report["pieces"]] == ["bar.svg", "disc.svg"]
+    assert [Path(piece["drawing"]).name for piece in report["pieces"]] == ["bar.svg", "disc.svg"]
 
 
 def test_a_faulty_piece_leaves_the_old_drawing(capsys: pytest.CaptureFixture[str]) -> None:
@@ -84,7 +84,7 @@ def test_a_faulty_piece_leaves_the_old_drawing(capsys: pytest.CaptureFixture[str
     Path("bar.posy").write_text(BAR.replace("5 x 2 mm", "5 x"))
     assert main(["draw", "bar.posy"]) == shared.FAULTS
     told = capsys.readouterr()
-    assert "nothing drawn" in told.out and "bar.posy:4" in told.err
+    assert "nothing drawn" in told.out and "bar.posy\n" in told.err and "line 4   bar frame: size long x 5 [x]" in told.err
     assert Path("out/bar.svg").read_bytes() == before
 
 

@@ -18,7 +18,7 @@ PIECES = sorted(EXAMPLES.glob("*.posy"))
 
 def _build(piece: Path, into: Path, seed: str) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
-        [sys.executable, "-m", "posy.compiler", "build", str(piece), "--into", str(into)],
+        [sys.executable, "-m", "posy.compiler", "make", str(piece), "--into", str(into)],
         env={**os.environ, "PYTHONHASHSEED": seed},
         capture_output=True,
         text=True,
@@ -40,8 +40,8 @@ def test_example_is_sound_and_repeats_to_the_byte(piece: Path, tmp_path: Path) -
         assert run.returncode == 0, run.stdout + run.stderr
     assert _digests(first) == _digests(second)
     (summary,) = first.glob("*.json")
-    findings = json.loads(summary.read_text("utf-8"))["findings"]
-    assert not [f for f in findings if f["level"] != "note" and not f.get("waived")]
+    findings = json.loads(summary.read_text("utf-8"))["remarks"]
+    assert not [f for f in findings if f["level"] != "hint" and not f.get("because")]
     meshes = sorted(first.glob("*.stl"))
     assert meshes
     for path in meshes:

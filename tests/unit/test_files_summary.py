@@ -65,7 +65,7 @@ def test_keys_and_figures() -> None:
     found = record(reed())
     assert list(found) == [
         "posy", "title", "metal", "note", "made", "tolerance_mm", "shrink", "text_sha256",
-        "box_mm", "metal_weight", "alloys", "stones", "measures", "features", "findings",
+        "box_mm", "metal_weight", "alloys", "stones", "measures", "features", "remarks",
         "waivers", "files",
     ]  # fmt: skip
     assert found["posy"] == 1
@@ -79,7 +79,7 @@ def test_keys_and_figures() -> None:
     silver = weight["parts"][0]
     assert (silver["volume_mm3"], silver["volume_error_mm3"]) == (1000.12, 0.022)
     assert found["files"] == [
-        {"name": "reed.stl", "bytes": 3, "sha256": hashlib.sha256(b"abc").hexdigest()}
+        {"file": "reed.stl", "bytes": 3, "sha256": hashlib.sha256(b"abc").hexdigest()}
     ]
     assert found["measures"] == [
         {"name": "across", "value": 2.8, "unit": "mm"},

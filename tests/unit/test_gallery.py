@@ -11,7 +11,7 @@ from posy.compiler.making.pipeline import build
 from posy.compiler.pages.gallery import MARK, REFRESH, alike, page_of
 
 ROOT = Path(__file__).parents[2]
-PAGE = ROOT / "examples" / "FINDINGS.md"
+PAGE = ROOT / "examples" / "REMARKS.md"
 
 BAR = 'piece "Bar"\n  metal silver-925\n\nbar frame: size 9 x 9 x 0.7 mm\n'
 
@@ -47,8 +47,8 @@ def test_a_waived_finding_is_listed_with_its_reason(bar: Path) -> None:
     text = BAR + 'waive thin-wall on frame because "a trial"\n'
     (bar.parent / "bar.posy").write_text(text, "utf-8")
     main(["check", "--measured", "--page", "page.md", "bar.posy"])
-    assert "| waived | `thin-wall` | 4 |" in bar.read_text("utf-8")
-    assert "waived because: a trial" in bar.read_text("utf-8")
+    assert "| set aside | `thin-wall` | 4 |" in bar.read_text("utf-8")
+    assert "set aside because: a trial" in bar.read_text("utf-8")
 
 
 def test_page_wants_the_metal(bar: Path) -> None:

@@ -567,7 +567,7 @@ def test_run_takes_any_piece(text: str, settings_: dict[str, str]) -> None:
 def test_the_language_needs_no_numpy() -> None:
     """`posy check` must start fast: the room may not pull in the numeric libraries."""
     code = (
-        "import sys, posy.lang.program, posy.lang.snippet, posy.lang.codes;"
+        "import sys, posy.lang.program, posy.lang.tickets, posy.lang.codes;"
         "sys.exit(any(name in sys.modules for name in ('numpy', 'trimesh', 'manifold3d')))"
     )
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

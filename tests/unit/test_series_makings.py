@@ -91,10 +91,10 @@ def test_packed_texts_need_no_disk(monkeypatch: pytest.MonkeyPatch, tmp_path: Pa
 
 
 def test_the_table(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["build", "tag.posy", "--series", "--as", "stl,json"]) == shared.DONE
+    assert main(["make", "tag.posy", "--series", "--as", "stl,json"]) == shared.DONE
     shown = capsys.readouterr().out.splitlines()
     assert shown[0] == "tag.posy: 6 of 6 made"
-    assert shown[1].split() == ["across", "metal", "volume", "mm3", "grams", "stones", "carats", "findings"]
+    assert shown[1].split() == ["across", "metal", "volume", "mm3", "grams", "stones", "carats", "remarks"]
     with Path("out/tag-series.csv").open(newline="") as file:
         rows = list(csv.DictReader(file))
     assert [row["making"] for row in rows] == LABELS
@@ -115,7 +115,7 @@ def test_a_making_with_faults_costs_only_itself(capsys: pytest.CaptureFixture[st
     text = TAG.replace("up across / 2 - 2 mm", "up (across - 10 mm) * 3 / 2 + 3 mm")
     text += 'expect across < 15 mm, else "too wide for the punch"\n'
     Path("tag.posy").write_text(text)
-    assert main(["build", "tag.posy", "--series", "--as", "stl"]) == shared.FAULTS
+    assert main(["make", "tag.posy", "--series", "--as", "stl"]) == shared.FAULTS
     told = capsys.readouterr()
     assert "4 of 6 made" in told.out and "too wide for the punch" in told.err
     names = sorted(path.name for path in Path("out").glob("*.stl"))
@@ -123,16 +123,16 @@ def test_a_making_with_faults_costs_only_itself(capsys: pytest.CaptureFixture[st
 
 
 def test_wrong_use(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["build", "tag.posy", "--on", "tcp://127.0.0.1:1"]) == shared.WRONG_USE
+    assert main(["make", "tag.posy", "--on", "tcp://127.0.0.1:1"]) == shared.WRONG_USE
     assert "--series" in capsys.readouterr().err
     Path("tag.posy").write_text(TAG.rpartition("series")[0])
-    assert main(["build", "tag.posy", "--series"]) == shared.WRONG_USE
+    assert main(["make", "tag.posy", "--series"]) == shared.WRONG_USE
     assert not Path("out").exists()
 
 
 def test_a_piece_with_faults_is_made_once(capsys: pytest.CaptureFixture[str]) -> None:
     Path("tag.posy").write_text(TAG.replace("height thick", "hight thick"))
-    assert main(["build", "tag.posy", "--series"]) == shared.FAULTS
+    assert main(["make", "tag.posy", "--series"]) == shared.FAULTS
     told = capsys.readouterr()
     assert "hight" in told.err and "0 of 1 made" in told.out
     assert not Path("out").exists()
@@ -168,11 +168,11 @@ def test_a_process_that_dies_loses_its_own_making_only(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.setattr(Here.__init__, "__defaults__", (2, _dies_at_14))
-    assert main(["build", "tag.posy", "--series", "--as", "stl"]) == shared.FAULTS
+    assert main(["make", "tag.posy", "--series", "--as", "stl"]) == shared.FAULTS
     told = capsys.readouterr()
     assert "4 of 6 made" in told.out
     for metal in ("silver-925", "gold-750-yellow"):
         assert f"the process that made across-14mm-{metal} died" in told.err
-        assert f"posy build tag.posy --set across=14mm --metal {metal}" in told.err.replace("\n       ", " ")
+        assert f"posy make tag.posy --set across=14mm --metal {metal}" in " ".join(told.err.split())
     names = sorted(path.name for path in Path("out").glob("*.stl"))
     assert len(names) == 4 and not any("14mm" in name for name in names)

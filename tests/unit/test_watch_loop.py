@@ -65,7 +65,7 @@ def build(path, *, settings={}, tolerance=None, metal=None, made=None, go_on=Non
     cube = Built(**head, parts=(part,), files_read=tuple(read), texts={path: text})
     made(cube)
     found = []
-    for word in words[1:]:  # "check 600" is a slow rule of the metal, another word a note
+    for word in words[1:]:  # "check 600" is a slow rule of the metal, another word a hint
         if word.startswith("check"):
             for _ in range(int(float(word[5:]) * 10)):
                 if not go_on():
@@ -206,16 +206,19 @@ def test_saves_of_every_kind(folder: Path, watches: list[Watch]) -> None:
     piece = folder / "cube.posy"
     watch = start(watches, folder, "cube.posy")
     # 1000 mm3 of sterling silver at 10.36 g/cm3 (table of alloys)
-    assert watch.until("Cube, silver-925").startswith("Cube, silver-925: 10.360 g")
+    assert watch.until("Cube: ") == "Cube: 10.36 g of silver-925 as cast"
     piece.write_text("11\n")
-    assert "13.789 g  +3.429" in watch.until("Cube, silver-925")
+    assert watch.until("made again").endswith(" · +3.429 g")
+    assert "13.79 g" in watch.until("Cube: ")
     atomic_save(piece, "10\n")
-    assert "10.360 g  -3.429" in watch.until("Cube, silver-925")
+    assert watch.until("made again").endswith(" · -3.429 g")
+    assert "10.36 g" in watch.until("Cube: ")
     piece.unlink()
     watch.until("1 fault")
-    assert "10.360 g" in watch.until("the last good result stands")
+    assert "10.36 g" in watch.until("the last good result stands")
     piece.write_text("12\n")
-    assert "17.902 g  +7.542" in watch.until("Cube, silver-925")
+    assert watch.until("made again").endswith(" · +7.542 g")
+    assert "17.90 g" in watch.until("Cube: ")
     assert watch.interrupt() == 130
     assert not any("Traceback" in line for line in watch.seen)
 
@@ -237,7 +240,7 @@ def test_a_fault_keeps_the_last_good_result_and_its_files(
     folder: Path, watches: list[Watch]
 ) -> None:
     piece = folder / "cube.posy"
-    watch = start(watches, folder, "cube.posy", "--build", "--as", "stl")
+    watch = start(watches, folder, "cube.posy", "--make", "--as", "stl")
     watch.until("wrote out/cube.stl")
     good = (folder / "out" / "cube.stl").read_bytes()
     piece.write_text("oh\n")
@@ -268,9 +271,9 @@ def test_taken_files_are_watched_too(folder: Path, watches: list[Watch]) -> None
     watch = start(watches, folder, "cube.posy")
     watch.until("1 fault")  # the taken file is not there yet
     (folder / "leaf.posy").write_text("10\n")
-    watch.until("10.360 g")
+    watch.until("10.36 g of")
     atomic_save(folder / "leaf.posy", "11\n")
-    watch.until("13.789 g")
+    watch.until("13.79 g of")
 
 
 def test_a_missing_piece_and_folder_are_waited_for(folder: Path, watches: list[Watch]) -> None:
@@ -278,30 +281,30 @@ def test_a_missing_piece_and_folder_are_waited_for(folder: Path, watches: list[W
     watch.until("1 fault")
     (folder / "later").mkdir()
     (folder / "later" / "cube.posy").write_text("10\n")
-    watch.until("10.360 g")
+    watch.until("10.36 g of")
     (folder / "later" / "cube.posy").write_text("11\n")
-    watch.until("13.789 g")
+    watch.until("13.79 g of")
 
 
 def test_a_newer_save_overtakes_a_running_build(folder: Path, watches: list[Watch]) -> None:
     piece = folder / "cube.posy"
     watch = start(watches, folder, "cube.posy")
-    watch.until("10.360 g")
+    watch.until("10.36 g of")
     piece.write_text("sleep 1.5 11\n")
     time.sleep(0.6)
     piece.write_text("12\n")
-    line = watch.until("Cube, silver-925")
-    assert "17.902 g" in line, "the overtaken build was shown"
+    line = watch.until("Cube: ")
+    assert "17.90 g" in line, "the overtaken build was shown"
 
 
 def test_a_stuck_build_is_given_up_for_a_newer_save(folder: Path, watches: list[Watch]) -> None:
     piece = folder / "cube.posy"
     watch = start(watches, folder, "cube.posy")
-    watch.until("10.360 g")
+    watch.until("10.36 g of")
     piece.write_text("sleep 600 11\n")
     time.sleep(0.6)
     piece.write_text("12\n")
-    assert "17.902 g" in watch.until("Cube, silver-925")
+    assert "17.90 g" in watch.until("Cube: ")
 
 
 def test_a_build_process_that_ends_or_errs_is_told_and_replaced(
@@ -309,7 +312,7 @@ def test_a_build_process_that_ends_or_errs_is_told_and_replaced(
 ) -> None:
     piece = folder / "cube.posy"
     watch = start(watches, folder, "cube.posy")
-    watch.until("10.360 g")
+    watch.until("10.36 g of")
     piece.write_text("die\n")
     watch.until("ended unexpectedly")
     watch.until("the last good result stands")
@@ -319,7 +322,7 @@ def test_a_build_process_that_ends_or_errs_is_told_and_replaced(
     assert "KeyError: 'a fault of ours'" in note.read_text()
     note.unlink()
     piece.write_text("11\n")
-    watch.until("13.789 g")
+    watch.until("13.79 g of")
     assert not any("Traceback" in line for line in watch.seen)
 
 
@@ -342,13 +345,13 @@ def test_the_weight_comes_before_the_rules_are_done(
 ) -> None:
     (folder / "cube.posy").write_text("10 check600\n")
     watch = start(watches, folder, "cube.posy")
-    watch.until("10.360 g")
+    watch.until("10.36 g of")
     # A newer save does not wait for the rules, and is built by the same process.
     atomic_save(folder / "cube.posy", "11 check600\n")
-    watch.until("13.789 g")
+    watch.until("13.79 g of")
     atomic_save(folder / "cube.posy", "12 check0.1\n")
-    watch.until("17.902 g")
-    watch.until("checked in")
+    watch.until("17.90 g of")
+    watch.until("checked:")
     assert not any("checked" in line for line in watch.seen[:-1])
     assert not any("unexpectedly" in line for line in watch.seen)
 
@@ -356,27 +359,27 @@ def test_the_weight_comes_before_the_rules_are_done(
 def test_a_save_that_changes_nothing_is_one_line(folder: Path, watches: list[Watch]) -> None:
     piece = folder / "cube.posy"
     watch = start(watches, folder, "cube.posy")
-    watch.until("checked in")
+    watch.until("checked:")
     piece.write_text("10 \n")
-    assert "unchanged" in watch.until(":")
+    assert "unchanged at" in watch.until(":")
     assert watch.silent_for(1.0), watch.seen
     piece.write_text("oh\n")
     watch.until("the last good result stands")
     piece.write_text("10\n")
-    watch.until("10.360 g  same weight")
+    watch.until("· same weight")
 
 
-def test_notes_are_counted_and_told_when_new(folder: Path, watches: list[Watch]) -> None:
+def test_hints_are_counted_and_told_when_new(folder: Path, watches: list[Watch]) -> None:
     piece = folder / "cube.posy"
     piece.write_text("10 hot-stone\n")
     watch = start(watches, folder, "cube.posy")
-    watch.until("checked in")
-    assert watch.seen[-1].endswith(": 1 note")
+    watch.until("checked:")
+    assert watch.seen[-1].endswith(": 1 hint")
     assert not any("hot-stone" in line for line in watch.seen)
     piece.write_text("11 hot-stone wet-stone\n")
-    line = watch.until("note  ")
-    assert " ".join(line.split()) == "note wet-stone line 1 about wet-stone"
-    assert watch.until("checked in").endswith(": 2 notes")
+    line = watch.until("hint  ")
+    assert " ".join(line.split()) == "hint line 1: about wet-stone (wet-stone)"
+    assert watch.until("checked:").endswith(": 2 hints")
     assert not any("hot-stone" in line for line in watch.seen)
 
 
@@ -387,7 +390,7 @@ def test_the_readout_lists_metals_and_json_lines(folder: Path, watches: list[Wat
     few = Watch(folder, "cube.posy", "--alloys", "platinum-950,silver-999")
     watches.append(few)
     assert few.until("silver-999").strip() == "silver-999 10.49 · platinum-950 20.70"
-    other = Watch(folder, "cube.posy", "--format", "json")
+    other = Watch(folder, "cube.posy", "--show", "data")
     watches.append(other)
     first, last = (json.loads(other.until("metal_weight")) for _ in range(2))
     assert (first["checked"], last["checked"]) == (False, True)

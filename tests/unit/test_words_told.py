@@ -4,39 +4,62 @@ from __future__ import annotations
 
 import pytest
 
+from posy.compiler.command import main
 from posy.compiler.commands.words import with_blocks
-from posy.compiler.pages.word_text import COLUMNS, overview, page
-from posy.compiler.words.standard import GROUPS, all_words, standard_texts, standard_words
+from posy.compiler.pages.word_text import group_page, lines, overview, page
+from posy.compiler.words.standard import (
+    FILED,
+    GROUPS,
+    all_words,
+    standard_texts,
+    standard_words,
+    trade_words,
+)
+from posy.lang.folding import width_of
+from posy.lang.placing import PLACING
 
 WORDS = with_blocks()
+WIDTHS = (40, 80, 120)
 
 
-def test_groups_come_in_their_order_and_none_is_unknown() -> None:
-    groups = [word.group for word in WORDS.values()]
-    assert set(groups) == set(GROUPS)
-    assert groups == sorted(groups, key=GROUPS.index)
+def test_every_word_is_filed_once_and_groups_come_in_the_order_one_learns() -> None:
+    assert set(FILED) == set(WORDS)
+    groups = [FILED[name] for name in WORDS]
+    assert groups == sorted(groups, key=list(GROUPS).index)
 
 
-def test_a_word_written_in_posy_is_filed_by_its_folder() -> None:
+def test_a_word_written_in_posy_stands_in_its_folder() -> None:
     for path in standard_texts():
         group, name = path.removesuffix(".posy").split("/")[-2:]
         assert standard_words()[name].group == group
-        assert all_words()[name].group == group
 
 
-def test_the_overview_gives_every_word_one_line_of_one_style() -> None:
-    lines = [line for line in overview(WORDS)[:-2] if line.startswith("  ")]
-    assert [line.split()[0] for line in lines] == list(WORDS)
-    for line in lines:
-        assert len(line) <= COLUMNS and line.endswith("."), line
-        assert line.split(maxsplit=1)[1][0].isupper(), line
+@pytest.mark.parametrize("width", WIDTHS)
+def test_the_overview_names_every_word_and_fits(width: int) -> None:
+    told = overview(WORDS, width)
+    assert max(map(width_of, told)) <= width
+    text = " ".join(" ".join(told).replace(",", " ").split())
+    assert all(f" {name}" in text for name in WORDS)
+    assert len(overview(WORDS, 80)) <= 24  # the first group stays on the screen
 
 
+@pytest.mark.parametrize("group", GROUPS)
+def test_a_group_tells_its_words(group: str) -> None:
+    mine = [name for name, filed in FILED.items() if filed == group]
+    told = [line for line in group_page(group, WORDS, 120) if line[:2] == "  " != line[1:3]]
+    assert [line.split()[0] for line in told] == mine
+
+
+def test_a_line_for_each_word_of_one_style() -> None:
+    assert [line.split(":")[0] for line in lines(WORDS)] == list(WORDS)
+    for line in lines(WORDS):
+        assert line.endswith(".") and line.split(": ", 1)[1][0].isupper(), line
+
+
+@pytest.mark.parametrize("width", WIDTHS)
 @pytest.mark.parametrize("name", WORDS)
-def test_a_page_fits_the_terminal(name: str) -> None:
-    lines = page(WORDS[name])
-    example = lines.index("example") if "example" in lines else len(lines)
-    assert all(len(line) <= COLUMNS for line in lines[:example])
+def test_a_page_fits_the_terminal(name: str, width: int) -> None:
+    assert max(map(width_of, page(WORDS[name], width))) <= width
     assert WORDS[name].help.endswith(".")
 
 
@@ -48,6 +71,36 @@ def test_every_clause_and_offer_says_what_it_is(name: str) -> None:
     assert not [text for text in told if text.endswith(".")], "clauses are told without full stop"
 
 
-def test_the_share_of_words_written_in_posy_is_told() -> None:
-    own, total = len(standard_words()), len(all_words())
-    assert f"{own} of {total} words are written in posy." in overview(WORDS)[-1]
+def test_the_placing_clauses_are_listed(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["words", "placing"]) == 0
+    told = capsys.readouterr().out
+    assert all(f"\n  {take.name} " in told for take in PLACING)
+
+
+def test_an_example_can_be_made_as_it_is_told(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["words", "prong"]) == 0
+    assert "stone row:" in capsys.readouterr().out  # what the prongs hold
+
+
+@pytest.mark.parametrize("said", trade_words())
+def test_what_the_trade_says_finds_a_word(said: str, capsys: pytest.CaptureFixture[str]) -> None:
+    meant = trade_words()[said]
+    assert set(meant) <= set(WORDS)
+    assert main(["words", said]) == 0
+    told = capsys.readouterr().out
+    if said not in (*WORDS, *GROUPS, "gem"):
+        assert f"{meant[0]}: " in told
+
+
+def test_no_trade_word_hides_a_word() -> None:
+    assert not set(trade_words()) & set(WORDS)
+
+
+def test_metals_and_stones_are_listed(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["words", "metal"]) == 0 and main(["words", "gem"]) == 0
+    told = capsys.readouterr().out
+    assert "gold-750-rose" in told and "cubic-zirconia" in told and "also cz" in told
+
+
+def test_the_share_of_words_written_in_posy_does_not_sink() -> None:
+    assert len(standard_words()) / len(all_words()) >= 0.38

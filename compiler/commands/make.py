@@ -1,9 +1,7 @@
-"""`posy build`: make pieces and write their print files."""
+"""`posy make`: make pieces and write their print files."""
 
 from __future__ import annotations
 
-import argparse
-import json
 import sys
 from collections.abc import Iterator
 from dataclasses import field
@@ -12,39 +10,31 @@ from typing import TYPE_CHECKING, Any
 
 from ...lang.faults import Fault
 from ...lang.lean import dataclass
-from ..judging.messages import (
-    finding_record,
-    findings_text,
-    tally,
-    tinted,
-    waiver_record,
-    waivers_text,
-    wants_colour,
-)
+from ..judging.found import tally
 from ..making.result import Built
 from ..terminal import options as shared
 from ..terminal import run as making
-from ..terminal.output import folder_of, shown_size, write_files
+from ..terminal.forms import Arguments, Misuse
+from ..terminal.output import (
+    as_cast,
+    bench_grams,
+    folder_of,
+    remarks_data,
+    shown_size,
+    tell,
+    tell_data,
+    write_files,
+)
+from ..terminal.remarks import tinted, wants_colour
 from . import series
 from .series import Making
 
 if TYPE_CHECKING:
     from ..making.session import Session
 
-DETAILS = (
-    "The files go into the folder out beside each piece, all at once and only when the piece "
-    "has no faults: a good file is never replaced by nothing."
-)
-EXAMPLES = (
-    "posy build ring.posy",
-    "posy build ring.posy --set across=2.8mm --metal gold-585-yellow --as stl,3mf --into prints",
-    "posy build ring.posy --series",
-)
-
-
 @dataclass
 class Outcome:
-    """One making of a piece: what was built, the files written with sizes, all findings."""
+    """One making of a piece: what was built, the files written with sizes, all remarks."""
 
     built: Built
     making: Making
@@ -52,47 +42,33 @@ class Outcome:
     faults: tuple[Fault, ...] = ()
 
 
-def options(parser: argparse.ArgumentParser) -> None:
-    """The options of the command."""
-    shared.piece_options(parser, several=True)
-    shared.file_options(parser)
-    shared.metal_options(parser)
-    series.options(parser)
-    parser.add_argument(
-        "--strict", action="store_true", help="write nothing when there are warnings either"
-    )
-    shared.common_options(parser)
-
-
-def run(arguments: argparse.Namespace) -> int:
+def run(arguments: Arguments) -> int:
     """Build every piece; the exit code is that of the worst."""
-    making.metal_name(arguments.metal)
     _no_clashes(arguments)
     if arguments.series:
         return series.run(arguments)
     if arguments.on is not None:
-        raise shared.Misuse("--on has a series made by other machines; add --series")
+        raise Misuse("--on has a series made by other machines; add --series")
     codes, records = [], []
     for outcome in _outcomes(arguments):
         codes.append(making.exit_code(outcome.faults, strict=arguments.strict))
-        if arguments.format == "json":
+        if arguments.show == "data":
             records.append(_record(outcome))
         else:
             _show(outcome, arguments)
-    if arguments.format == "json":
-        report = {"posy": 1, "command": "build", "pieces": records}
-        print(json.dumps(report, indent=2, ensure_ascii=False))
+    if arguments.show == "data":
+        tell_data("make", pieces=records)
     return making.worst(codes)
 
 
-def _outcomes(arguments: argparse.Namespace) -> Iterator[Outcome]:
+def _outcomes(arguments: Arguments) -> Iterator[Outcome]:
     """Build and write one piece after the other."""
     for path in arguments.pieces:
         yield make(path, arguments, Making())
 
 
 def make(
-    path: str, arguments: argparse.Namespace, one: Making, session: Session | None = None
+    path: str, arguments: Arguments, one: Making, session: Session | None = None
 ) -> Outcome:
     """Build one piece and write its files."""
     built = making.built_piece(
@@ -104,28 +80,21 @@ def make(
     return Outcome(built, one, written, (*built.faults, *faults))
 
 
-def _no_clashes(arguments: argparse.Namespace) -> None:
+def _no_clashes(arguments: Arguments) -> None:
     """Two pieces of one name must not write over each other's files."""
     seen: dict[Path, str] = {}
     for path in arguments.pieces:
         target = folder_of(path, arguments.into) / Path(path).stem
         if target in seen:
-            raise shared.Misuse(f"{seen[target]} and {path} would write the same files")
+            raise Misuse(f"{seen[target]} and {path} would write the same files")
         seen[target] = path
 
 
-def _show(outcome: Outcome, arguments: argparse.Namespace) -> None:
-    """Findings on stderr, what was made on stdout."""
+def _show(outcome: Outcome, arguments: Arguments) -> None:
+    """Remarks on stderr, what was made on stdout."""
     built = outcome.built
-    colour = wants_colour(sys.stderr, arguments.no_colour)
-    text = findings_text(
-        outcome.faults, built.texts, arguments.format, colour, arguments.notes
-    )
-    text += waivers_text(built.waivers, outcome.faults)
-    sys.stdout.flush()
-    sys.stderr.write(text)
-    sys.stderr.flush()
-    if arguments.format == "short":
+    tell(built, outcome.faults, arguments, sys.stderr)
+    if arguments.show == "lines":
         for path, size in outcome.written.items():
             print(f"{path}: {size} bytes")
         return
@@ -145,10 +114,11 @@ def headline(built: Built) -> str:
     from ..making.weights import weigh
 
     weights, _ = weigh(built)
-    text = f"{built.title}, {built.metal}"
     if weights is None:
-        return text
-    text += f" {shown(weights.grams, weights.grams_error)} g"
+        return f"{built.title}, {built.metal}"
+    text = f"{built.title}, {as_cast(weights)}"
+    if weights.bought:
+        text += f", bought parts {bench_grams(sum(part.grams for part in weights.bought))} g"
     count = len(built.stones)
     if count:
         text += f", {count} stone{'s' if count > 1 else ''} {shown(weights.carats)} ct"
@@ -159,12 +129,11 @@ def _record(outcome: Outcome) -> dict[str, Any]:
     """One piece as plain data."""
     built = outcome.built
     return {
-        "path": built.path,
+        "file": built.path,
         "making": outcome.making.label,
         "title": built.title,
         "metal": built.metal,
         "made": built.made,
-        "files": [{"path": str(path), "bytes": size} for path, size in outcome.written.items()],
-        "findings": [finding_record(fault) for fault in outcome.faults],
-        "waivers": [waiver_record(waiver) for waiver in built.waivers],
+        "files": [{"file": str(path), "bytes": size} for path, size in outcome.written.items()],
+        **remarks_data(built, outcome.faults),
     }

@@ -1,4 +1,4 @@
-"""`posy explain` knows every code that can appear: the sources are searched for them."""
+"""`posy why` knows every code that can appear: the sources are searched for them."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ import pytest
 import posy.compiler.command
 import posy.lang.faults
 from posy.compiler.command import main
-from posy.compiler.commands.explain import known
+from posy.compiler.commands.why import known
 from posy.lang.codes import CODES
 from posy.lang.suggest import nearest
 
@@ -58,20 +58,40 @@ def test_every_code_of_the_sources_is_explained(capsys: pytest.CaptureFixture[st
 def test_every_explanation_reads(capsys: pytest.CaptureFixture[str]) -> None:
     for name, title in known().items():
         assert title.endswith("."), f"{name}: {title}"
-        assert main(["explain", name]) == 0
+        assert main(["why", name]) == 0
         told = capsys.readouterr().out
         assert told.startswith(name) and len(told.splitlines()) >= 3, name
         assert max(len(line) for line in told.splitlines() if "http" not in line) <= 100, name
 
 
 def test_the_list_and_a_slip_of_the_pen(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["explain"]) == 0
+    assert main(["why"]) == 0
     assert len(capsys.readouterr().out.splitlines()) >= len(known())
-    assert main(["explain", "thin-wal"]) == 2
-    assert "did you mean `thin-wall`?" in capsys.readouterr().err
+    assert main(["why", "thin-wal"]) == 2
+    assert "did you mean 'thin-wall'?" in capsys.readouterr().err
 
 
 def test_swapped_neighbours_are_nearer_than_a_wrong_letter() -> None:
     assert nearest("silver-952", ["silver-958", "silver-925"]) == "silver-925"
     assert nearest("silver-926", ["silver-958", "silver-925"]) == "silver-925"
     assert "unit-missing" in CODES
+
+
+MARKDOWN = {"gallery.py", "reference.py", "word_text.py", "scenes.py", "help.py"}  # write pages
+
+
+def test_no_message_has_a_back_tick() -> None:
+    """Texts that users read quote names with '…'; docstrings are for those who work on posy."""
+    found = []
+    for room in (*ROOMS, Path(posy.lang.faults.__file__).parents[1] / "stdlib"):
+        top = room if room.name != "making" else room.parent
+        for path in sorted(top.rglob("*.py")):
+            tree = ast.parse(path.read_text("utf-8"))
+            said = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+            found += [
+                f"{path.name}:{node.lineno}"
+                for node in ast.walk(tree)
+                if isinstance(node, ast.Constant) and isinstance(node.value, str)
+                and "`" in node.value and id(node) not in said and path.name not in MARKDOWN
+            ]  # fmt: skip
+    assert found == []

@@ -1,31 +1,17 @@
-"""`posy new`: start a piece from a small example that builds."""
+"""`posy start`: start a piece from a small example that can be made."""
 
 from __future__ import annotations
 
-import argparse
 import sys
 from pathlib import Path
 
-from ..judging.messages import findings_text, wants_colour
 from ..terminal import options as shared
 from ..terminal import run as making
-
-DETAILS = (
-    "A small pendant is written to NAME.posy (a folder may stand before it), to be changed "
-    "line by line. A file that is there already is never touched."
-)
-EXAMPLES = (
-    'posy new "Reed bar"',
-)
+from ..terminal.forms import Arguments, Misuse
+from ..terminal.remarks import remarks_text, wants_colour, width_for
 
 
-def options(parser: argparse.ArgumentParser) -> None:
-    """The options of the command."""
-    parser.add_argument("name", metavar="NAME", help='as in "Reed bar", or pieces/reed-bar')
-    parser.add_argument("--no-colour", action="store_true", help="no colour")
-
-
-def run(arguments: argparse.Namespace) -> int:
+def run(arguments: Arguments) -> int:
     """Write the piece, if its name is free."""
     from ..files.atomic import write_new
     from ..pages.starter import starter_text
@@ -34,9 +20,10 @@ def run(arguments: argparse.Namespace) -> int:
     faults = write_new(path, starter_text(title).encode())
     if faults:
         colour = wants_colour(sys.stderr, arguments.no_colour)
-        sys.stderr.write(findings_text(faults, {}, "human", colour))
+        sys.stderr.write(remarks_text(faults, {}, "full", colour, width=width_for(sys.stderr)))
         return making.exit_code(faults)
-    print(f"{path} is written; see it with: posy watch {_quoted(path)}")
+    print(f"{path} is written. See it with: posy draw {_quoted(path)}")
+    print(f"Change a line, save, and see what it weighs with: posy watch {_quoted(path)}")
     return shared.DONE
 
 
@@ -47,7 +34,7 @@ def _named(name: str) -> tuple[Path, str]:
     letters = "".join(one if one.isalnum() or one in "-_" else "-" for one in stem.strip())
     slug = "-".join(part for part in letters.split("-") if part).lower()
     if not slug:
-        raise shared.Misuse(f"{name!r} has no letters to make a file name of")
+        raise Misuse(f"'{name}' has no letters to make a file name of")
     title = " ".join(stem.replace("-", " ").replace("_", " ").replace('"', " ").split())
     return path.parent / f"{slug}.posy", title[:1].upper() + title[1:]
 

@@ -1,0 +1,184 @@
+"""Places on metal that its word does not name itself: face, back, top, right ... found on its own mesh.
+
+They are told in the frame each copy stands in, of the metal as it was added, before any cut. The face
+is where a ray from the onlooker through the middle of its box first meets metal; right, left, top and
+bottom where the metal ends half way up, or half way along, with x pointing away from it, so that a
+bail put there stands outside.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ..geometry import frames as fr
+from ..geometry.bend import Bend
+from ..measures.section import cuts
+from .feature import Places
+from .plan import Shape, Step
+
+if TYPE_CHECKING:
+    from ..measures.kinds import Floats
+
+CHORD = 0.01  # mm, how finely metal is faceted to find its sides
+LEVEL = 1e-4  # mm, what is this near to the outermost is outermost
+
+Corners = np.ndarray  # (m, 3, 3) mm: the triangles of some metal
+
+SIDES = {
+    "origin": "where it stands, the zero of its own frame",
+    "face": "the middle of its face",
+    "back": "the middle of its back, looking backward",
+    "centre": "the middle of its metal",
+    "top": "where it ends above, x pointing away: a bail there hangs it",
+    "bottom": "where it ends below, x pointing away",
+    "right": "where it ends on the right, x pointing away",
+    "left": "where it ends on the left, x pointing away, the mirror of the right",
+    "ends": "right and left",
+}
+
+
+def side(name: str, metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> Places:
+    """The side called ``name`` of each thing that stands at ``frames`` (n, 3, 4), of ``metal``: the frame
+    and the triangles of every copy that it is made of. Each copy belongs to the nearest frame."""
+    found = []
+    stands = frames[:, :, 3]
+    near = [int(np.argmin(np.linalg.norm(stands - frame[:, 3], axis=1))) for frame, _ in metal]
+    for k, frame in enumerate(frames):
+        mine = [corners for (_, corners), owner in zip(metal, near, strict=True) if owner == k]
+        if not mine:
+            continue
+        own = fr.apply(fr.inverse(frame), np.concatenate(mine).reshape(-1, 3)).reshape(-1, 3, 3)
+        found.append(fr.compose(frame[None], _ON[name](own)))
+    return Places(fr.rounded(np.concatenate(found)) if found else frames)
+
+
+def metal_of(steps: Sequence[Step], wanted: set[int]) -> list[tuple[np.ndarray, Corners]]:
+    """Frame and triangles of every copy of metal that the features ``wanted`` added."""
+    return list(_added(steps, wanted, lambda frame: frame, lambda points: points))
+
+
+def _added(
+    steps: Sequence[Step],
+    wanted: set[int],
+    stand: Callable[[np.ndarray], np.ndarray],
+    carry: Callable[[Floats], Floats],
+) -> Iterator[tuple[np.ndarray, Corners]]:
+    for step in steps:
+        if step.work != "add":
+            continue
+        all_of_it = {inner.feature for inner in step.shape.steps} | wanted
+        inside = all_of_it if step.feature in wanted else wanted
+        bend = Bend(*step.shape.figures) if step.shape.kind == "bent" else None
+        for frame in step.frames:
+
+            def stood(inner: np.ndarray, frame: np.ndarray = frame, bend: Bend | None = bend) -> np.ndarray:
+                bent = inner if bend is None else bend.frames(inner[None])[0]
+                return stand(fr.compose(frame[None], bent[None])[0])
+
+            def carried(points: Floats, frame: np.ndarray = frame, bend: Bend | None = bend) -> Floats:
+                return carry(fr.apply(frame, points if bend is None else bend.apply(points)))
+
+            if step.shape.steps:
+                yield from _added(step.shape.steps, inside, stood, carried)
+            elif step.feature in wanted:
+                points, triangles = _mesh(step.shape)
+                yield stand(frame), carried(points)[triangles]
+
+
+@lru_cache(maxsize=256)
+def _made(key: str, kind: str, figures: tuple[object, ...]) -> tuple[np.ndarray, np.ndarray]:
+    from ..shapes.makers import make
+
+    mesh = make(kind, figures, CHORD)
+    return mesh.points, mesh.triangles
+
+
+def _mesh(shape: Shape) -> tuple[np.ndarray, np.ndarray]:
+    return _made(shape.digest(), shape.kind, shape.figures)
+
+
+# -- one thing's sides, in its own frame ------------------------------------------------------------
+
+
+def _box(corners: Corners) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    points = corners.reshape(-1, 3)
+    low, high = points.min(axis=0), points.max(axis=0)
+    return low, high, (low + high) / 2
+
+
+def _middle(corners: Corners) -> np.ndarray:
+    return fr.shifted(*_box(corners)[2])
+
+
+def _face(corners: Corners, way: float) -> np.ndarray:
+    """Where metal ends on the line through the middle of the box along z, ``way`` 1 or -1; the box
+    where that line meets none."""
+    low, high, middle = _box(corners)
+    flat = corners[:, :, :2] - middle[:2]
+    one, two, three = flat[:, 0], flat[:, 1], flat[:, 2]
+    double = _cross(two - one, three - one)
+    parts = np.stack([_cross(two, three), _cross(three, one), _cross(one, two)], axis=1)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = parts / double[:, None]
+    hit = (np.abs(double) > 1e-12) & (share >= -1e-9).all(axis=1)
+    heights = (share[hit] * corners[hit, :, 2]).sum(axis=1)
+    edge = high[2] if way > 0 else low[2]
+    height = edge if not len(heights) else way * float((way * heights).max())
+    frame = fr.shifted(middle[0], middle[1], height)
+    return frame if way > 0 else fr.compose(frame, fr.turned(1, 180.0))
+
+
+def _end(corners: Corners, axis: int, way: float) -> tuple[float, float, float]:
+    """The spot where metal ends along ``axis`` (0 or 1) in the plane through the middle of the box
+    square to the other of the two; half way up the end there."""
+    low, high, middle = _box(corners)
+    other = 1 - axis
+    turned = corners[:, :, [2, axis, other]]
+    start, end, _, _ = cuts(np.ascontiguousarray(turned), middle[[other]])
+    spots = np.concatenate((start, end))
+    if not len(spots):  # nothing there: the box
+        spots = np.array([[middle[2], high[axis] if way > 0 else low[axis]]])
+    far = way * spots[:, 1]
+    last = spots[far > far.max() - LEVEL]
+    spot = middle.copy()
+    spot[axis] = way * far.max()
+    spot[2] = (last[:, 0].min() + last[:, 0].max()) / 2
+    right, up, out = spot.tolist()
+    return right, up, out
+
+
+def _right(corners: Corners) -> np.ndarray:
+    return fr.shifted(*_end(corners, 0, 1.0))
+
+
+def _left(corners: Corners) -> np.ndarray:
+    return fr.compose(fr.shifted(*_end(corners, 0, -1.0)), fr.flipped(0))
+
+
+def _top(corners: Corners) -> np.ndarray:
+    return fr.compose(fr.shifted(*_end(corners, 1, 1.0)), fr.turned(2, 90.0))
+
+
+def _bottom(corners: Corners) -> np.ndarray:
+    return fr.compose(fr.shifted(*_end(corners, 1, -1.0)), fr.turned(2, -90.0))
+
+
+def _cross(a: Floats, b: Floats) -> Floats:
+    return np.asarray(a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0])
+
+
+_ON: dict[str, Callable[[Corners], np.ndarray]] = {
+    "origin": lambda corners: fr.identity(),
+    "face": lambda corners: _face(corners, 1.0),
+    "back": lambda corners: _face(corners, -1.0),
+    "centre": _middle,
+    "top": _top,
+    "bottom": _bottom,
+    "right": _right,
+    "left": _left,
+    "ends": lambda corners: np.concatenate([_right(corners), _left(corners)]),
+}

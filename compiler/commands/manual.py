@@ -1,0 +1,181 @@
+"""What each command may be told: the records that help, reading, README and tests are made from.
+
+Free of numpy: `posy help` and every command read it.
+"""
+
+from __future__ import annotations
+
+from ..drawing.names import USUAL, VIEW_HELP
+from ..terminal import options as shared
+from ..terminal.forms import Command, Names, Option, listed
+
+START = Command(
+    "start",
+    "Writes a small piece for you to change",
+    "A small pendant is written, to be changed line by line. A file that is there already is never "
+    "touched.",
+    Names("name", "NAME", 'What the piece is called, as in "Reed bar" (written to reed-bar.posy); '
+          "a folder may stand before it, as in pieces/reed-bar.", '"Reed bar"'),
+    "The file NAME.posy.",
+    ('posy start "Reed bar"',),
+    (shared.NO_COLOUR,),
+)  # fmt: skip
+
+CHECK = Command(
+    "check",
+    "Reads a piece and checks it, in a blink, without making metal",
+    "What only the finished metal can show (thin walls, loose pieces, stones that are not held) "
+    "needs --measured, or posy make.",
+    shared.PIECES,
+    "Remarks: faults (the piece cannot be made so), warnings (it may fail at the bench or on the "
+    "hand) and hints.",
+    (
+        "posy check ring.posy",
+        "posy check ring.posy --measured",
+        "posy check ring.posy --mend --apply",
+    ),
+    (
+        shared.SET, shared.METAL,
+        Option("--measured", "Makes the metal too, and checks what only it can show. No file is "
+               "written.", without="the text and the plan are checked", usual=False),
+        Option("--page", "With --measured: lists all remarks, as Markdown, in the lower part of a "
+               "file.", "FILE", "remarks.md", "no page"),
+        Option("--strict", "Lets warnings count as faults.", without="a warning is no fault",
+               usual=False),
+        Option("--mend", "Shows what to change in the text to cure this.",
+               without="no change is shown", usual=False),
+        Option("--apply", "With --mend: makes the changes, then checks again.",
+               without="the text stays as it is", usual=False),
+        *shared.COMMON,
+    ),
+)  # fmt: skip
+
+SERIES = (
+    Option(
+        "--series",
+        "Makes all that the series lines of the piece list, each under a name of its own, two at a "
+        "time, with a table of them as CSV and JSON.",
+        without="the piece as its text says", usual=False,
+    ),
+    Option(
+        "--on",
+        "With --series: has it made by the machines of the Dask scheduler at this address; each "
+        "needs this posy. Only for a network you trust: whoever reaches the scheduler can run "
+        "programs on its machines.", "ADDRESS", "tcp://10.0.0.4:8786", "this machine",
+    ),
+)  # fmt: skip
+
+MAKE = Command(
+    "make",
+    "Makes the metal, measures it and writes the print files",
+    "The files are written all at once and only when the piece has no faults: a good file is never "
+    "replaced by nothing.",
+    shared.PIECES,
+    "The files, in the folder out beside each piece unless --into names another; and a line for "
+    "each piece with its metal, its weight in g as cast and its stones in ct.",
+    (
+        "posy make ring.posy",
+        "posy make ring.posy --set across=2.8mm --metal gold-585-yellow --as stl,3mf --into prints",
+        "posy make ring.posy --series",
+    ),
+    (
+        shared.SET, shared.METAL, *shared.FILES, shared.TOLERANCE, *SERIES,
+        Option("--strict", "Writes nothing when there are warnings.",
+               without="only faults keep files from being written", usual=False),
+        *shared.COMMON,
+    ),
+)  # fmt: skip
+
+WEIGH = Command(
+    "weigh",
+    "Tells the weight in every alloy, and the stones",
+    "Weights are volume times the published density of the alloy. Your caster's alloy may weigh 1 to "
+    "2 % more or less: weigh a casting of it and compare. Stones are weighed by the trade's formulas "
+    "and by volume.",
+    shared.PIECE,
+    "Weights in g as cast, before finishing; stones in ct.",
+    (
+        "posy weigh ring.posy",
+        "posy weigh ring.posy --metal 18k-rose",
+        "posy weigh ring.posy --set across=3mm",
+    ),
+    (shared.SET, shared.METAL, shared.TOLERANCE, *shared.COMMON),
+)
+
+WATCH = Command(
+    "watch",
+    "Makes a piece anew at every save; its weight and what changed since the last save",
+    "The piece and every file it takes from are watched. The weight comes as soon as there is "
+    "metal, the remarks a moment later; hints are counted, and told when they are new. On a fault "
+    "the last good result stands. Curves are made coarser than for printing unless --make or "
+    "--tolerance is given; weights are corrected for that. Ctrl-C ends it.",
+    shared.PIECE,
+    "At every save: the weight in g in several metals, the stones in ct, the remarks.",
+    (
+        "posy watch ring.posy",
+        "posy watch ring.posy --alloys gold,platinum-950 --make",
+    ),
+    (
+        shared.SET, shared.METAL,
+        Option("--alloys", "Other metals to weigh it in, with commas between: as people call them "
+               "(18k), a family (gold), or all.", "LIST", "gold,platinum-950",
+               "one of each kind, and the other colours of its own fineness", shared.alloys),
+        Option("--make", "Writes the files at every good save too, as posy make does.",
+               without="no file is written", usual=False),
+        Option("--strict", "With --make: writes nothing when there are warnings.",
+               without="only faults keep files from being written", usual=False),
+        *shared.FILES, shared.TOLERANCE, *shared.COMMON,
+    ),
+)  # fmt: skip
+
+DRAW = Command(
+    "draw",
+    "Draws a piece in lines: face, side, end and corner, with figures if you like",
+    "Hidden lines are left out; metal and stones are tinted in their colours. A drawing prints at "
+    "the scale written on it. Nothing is drawn of a piece with faults.",
+    shared.PIECES,
+    "An SVG file for each piece, or one sheet of all; your browser opens it.",
+    (
+        "posy draw ring.posy --figures",
+        "posy draw *.posy --views corner --sheet collection.svg",
+    ),
+    (
+        shared.SET, shared.METAL, shared.INTO,
+        Option("--views", f"From where, with commas between. {shared.described(VIEW_HELP)}.",
+               "LIST", "face,corner", ",".join(USUAL), listed("view", tuple(VIEW_HELP))),
+        Option("--figures", "Writes the overall measures in mm, and each stone's number as in the "
+               "lists of stones.", without="no figures", usual=False),
+        Option("--sheet", "Draws all pieces on this one sheet, each as large as its place takes.",
+               "FILE.svg", "collection.svg", "a file for each piece"),
+        shared.TOLERANCE, *shared.COMMON,
+    ),
+)  # fmt: skip
+
+WORDS = Command(
+    "words",
+    "Lists the words, or tells one in full: what it takes, what it offers, an example",
+    "What the trade calls a thing finds the word for it.",
+    Names("word", "WORD", "A word, a group of words, a trade word, metal or gem.", "prong",
+          needed=False),
+    "The page of a word, of a group, or a list.",
+    ("posy words", "posy words settings", "posy words prong", "posy words milgrain"),
+    (
+        shared.SHOW,
+        Option("--pages", "Writes a page and a drawing of every word into a folder.", "FOLDER",
+               "reference", "nothing is written"),
+    ),
+)  # fmt: skip
+
+WHY = Command(
+    "why",
+    "Tells why a remark matters and what to do about it",
+    "Every remark says its name. Without one, all are listed.",
+    Names("code", "NAME", "The name a remark goes by.", "thin-wall", needed=False),
+    "The reason, what helps, and an example or the figures in force with where they come from.",
+    ("posy why thin-wall", "posy why"),
+    (shared.SHOW,),
+)
+
+COMMANDS = {one.name: one for one in (START, CHECK, MAKE, WEIGH, WATCH, DRAW, WORDS, WHY)}
+"""The commands by name, in the order one meets them. Each is the module of that name beside this
+one, loaded when asked for: it has run(arguments) -> exit code."""

@@ -1,0 +1,165 @@
+"""`posy why`: more about a remark: why it matters and what helps."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Mapping
+from typing import Any
+
+from ...lang.folding import fold, in_columns
+from ..terminal import options as shared
+from ..terminal.forms import Arguments, Misuse
+from ..terminal.output import tell_data
+from ..terminal.remarks import width_for
+
+
+def run(arguments: Arguments) -> int:
+    """Print what is known about the name, or the list of names."""
+    width = width_for(sys.stdout)
+    if arguments.code is None:
+        _tell_list(arguments.show, width)
+        return shared.DONE
+    name = arguments.code.strip().strip("()[],.:")
+    if not _is_known(name):
+        from ...lang.suggest import did_you_mean
+
+        hint = did_you_mean(name, known()) or "posy why lists them"
+        raise Misuse(f"no remark goes by the name '{name}'; {hint}")
+    if arguments.show == "data":
+        tell_data("why", **_record(name))
+    elif arguments.show == "lines":
+        print(f"{name}: {known()[name]}")
+    else:
+        print("\n".join(_page(name, width)))
+    return shared.DONE
+
+
+def _is_known(name: str) -> bool:
+    """Whether there is such a name; asked so that most commands load few of them."""
+    from ..rules import rule_names
+
+    return bool(_records(name)) or name in rule_names() or name in _plain()
+
+
+def known() -> Mapping[str, str]:
+    """Every name there is with its title."""
+    return {name: title for group in _groups().values() for name, title in group.items()}
+
+
+def _groups() -> dict[str, dict[str, str]]:
+    """Titles by code, grouped by what finds them."""
+    from ...lang.codes import CODES
+    from ..codes.bench_codes import CODES as BENCH_CODES
+
+    made = {name: title for name, title in _titles(BENCH_CODES).items() if name not in CODES}
+    return {
+        "the text cannot be read or does not add up": _titles(CODES),
+        "figures that cannot be made": made,
+        "bench rules: what can be made, but may fail": _titles(_rules()),
+        "files, weights, your own limits": {
+            name: title for name, (title, _) in _plain().items()
+        },
+    }
+
+
+def _titles(codes: Mapping[str, Any]) -> dict[str, str]:
+    return {code.name: code.title for code in codes.values()}
+
+
+def _plain() -> Mapping[str, tuple[str, str]]:
+    """Codes without examples: title, and why it is one and what to do."""
+    from ..codes.file_codes import FILE_FAULTS
+    from ..judging.rulebook import RULE_FAULTS
+
+    return {**FILE_FAULTS, **RULE_FAULTS}
+
+
+def _rules() -> Mapping[str, Any]:
+    """The bench rules by name."""
+    from ..rules import all_rules
+
+    return all_rules()
+
+
+def _rule(name: str) -> Any:
+    """The bench rule called ``name``, or None."""
+    from ..rules import one_rule
+
+    return one_rule(name)
+
+
+def _records(name: str) -> list[Any]:
+    """What is on record about a code: of the language, of the bench, or of both."""
+    from ...lang.codes import CODES
+    from ..codes.bench_codes import CODES as BENCH_CODES
+
+    return [codes[name] for codes in (CODES, BENCH_CODES) if name in codes]
+
+
+def _tell_list(show: str, width: int) -> None:
+    """All names, a line each, by group."""
+    if show == "data":
+        tell_data("why", remarks=[
+            {"name": name, "title": title, "group": group}
+            for group, titles in _groups().items()
+            for name, title in sorted(titles.items())
+        ])  # fmt: skip
+        return
+    for group, titles in _groups().items():
+        if show == "full":
+            print("\n".join([*fold(f"{group[:1].upper()}{group[1:]}", width),
+                             *in_columns(sorted(titles.items()), width), ""]))  # fmt: skip
+        else:
+            print("\n".join(f"{name}: {title}" for name, title in sorted(titles.items())))
+    if show == "full":
+        print("posy why NAME tells more of one.")
+
+
+def _page(name: str, width: int) -> list[str]:
+    """All that is known about one name."""
+    rule = _rule(name)
+    if rule is not None:
+        from ..judging.house import house_for
+        from ..judging.rulebook import page
+        from ..rules import rule_names
+
+        return page(rule, house_for("any.posy", rule_names()), width)
+    records = _records(name)
+    if records:
+        pages = [_record_page(code, width) for code in records]
+        return [line for page in pages for line in ["", *page]][1:]
+    title, why = _plain()[name]
+    return [*fold(f"{name}: {title}", width), "", *fold(why, width)]
+
+
+def _record_page(code: Any, width: int) -> list[str]:
+    """A name, why it is a fault, and an example wrong and right."""
+    lines = [*fold(f"{code.name}: {code.title}", width), "", *fold(code.why, width)]
+    if code.shown:
+        lines += ["", "Not so", *_indented(code.wrong), "", "But so", *_indented(code.right)]
+    return lines
+
+
+def _record(name: str) -> dict[str, Any]:
+    """The same as data."""
+    rule = _rule(name)
+    if rule is not None:
+        from ..judging.house import house_for
+        from ..judging.rulebook import rule_record
+        from ..rules import rule_names
+
+        return rule_record(rule, house_for("any.posy", rule_names()))
+    records = _records(name)
+    if records:
+        return {"name": name, "meanings": [_record_data(code) for code in records]}
+    return {"name": name, **dict(zip(("title", "why"), _plain()[name], strict=True))}
+
+
+def _record_data(code: Any) -> dict[str, str]:
+    """A record as data; the examples where they are whole."""
+    told = {"title": code.title, "why": code.why}
+    return told | ({"wrong": code.wrong, "right": code.right} if code.shown else {})
+
+
+def _indented(text: str) -> list[str]:
+    return [f"  {line}" for line in text.rstrip("\n").split("\n")]

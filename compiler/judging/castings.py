@@ -1,0 +1,253 @@
+"""The castings of a piece and its bought parts: their bodies, what links them, how each hangs.
+
+Lengths mm, weights g. A piece without a `casting` block is one casting, without a name.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...lang.lean import dataclass
+from ...stdlib.alloys import ALLOYS
+from ..bench.feature import Lines
+from ..bench.plan import labelled
+from ..measures.bodies import Shell, labels, pieces, winding
+from ..measures.closest import on_triangle
+from ..measures.kinds import dot, least_by_row
+from ..measures.linking import APART, LINKED, linked
+from ..measures.mass import mass
+from ..measures.skin import Skin, from_manifold, side_by_side
+from .hanging import Loop, Rest, at_rest, carrying
+
+if TYPE_CHECKING:
+    from manifold3d import Manifold
+
+    from ..measures.kinds import Floats, Ints
+    from .measured import Measured
+
+TOUCH = 0.01  # mm, bought metal this near to other metal is taken to be soldered to it
+PLAY = 0.5  # mm, play wider than this is not measured
+LOOP_STEPS = 48
+
+
+@dataclass(frozen=True, eq=False)
+class Body:
+    """One separate body of metal: the casting it is of by number, its shell, its skin, and whether
+    it is only beads or prongs."""
+
+    casting: int
+    shell: Shell
+    skin: Skin
+    small: bool
+
+    @cached_property
+    def solid(self) -> Manifold:
+        """The body as a solid of the kernel."""
+        from manifold3d import Manifold, Mesh64
+
+        return Manifold(Mesh64(np.array(self.skin.points), self.skin.triangles.astype(np.uint64)))
+
+    def meets(self, other: Body, reach: float = 0.0) -> bool:
+        """Whether the boxes of two bodies come within ``reach`` of each other."""
+        (low, high), (under, over) = self.skin.box, other.skin.box
+        return bool((low <= over + reach).all() and (under <= high + reach).all())
+
+
+@dataclass(frozen=True)
+class Joint:
+    """Two bodies by number that hold together: soldered, LINKED or THREADED, and the play between
+    them as far as PLAY."""
+
+    one: int
+    two: int
+    how: str
+    play: float
+
+
+class Casting:
+    """One casting, or one bought part."""
+
+    def __init__(self, kept: Measured, name: str, numbers: Sequence[int]) -> None:
+        self._kept, self.name, self._numbers = kept, name, tuple(numbers)
+        self.parts = [kept.piece.parts[k] for k in numbers]
+        self.bought = self.parts[0].bought
+
+    @property
+    def called(self) -> str:
+        """What to call it in a finding."""
+        return self.name or "the piece"
+
+    @cached_property
+    def skin(self) -> Skin:
+        """The outside of all its metal, each triangle with its feature."""
+        piece = self._kept.piece
+        if len(self.parts) == len(piece.parts):
+            return self._kept.skin
+        alone = [Skin(part.points, part.triangles, part.owner) for part in self.parts]
+        if len(alone) == 1:
+            return alone[0]
+        from ..metal.kernel import join
+
+        return named_after(from_manifold(join(list(self.solids))), side_by_side(alone))
+
+    @cached_property
+    def solids(self) -> tuple[Manifold, ...]:
+        """Its metal, a solid of each alloy."""
+        solids = self._kept.piece.solids
+        return tuple(
+            solids[labelled(part.metal, part.casting)] for part in self.parts
+        )
+
+    @cached_property
+    def bodies(self) -> list[Shell]:
+        """Its separate bodies of metal, largest first."""
+        return pieces(self.skin)
+
+    @cached_property
+    def loops(self) -> list[Loop]:
+        """Its loops; one in thin air is none."""
+        kept = self._kept
+        if len(kept.parted) == 1:
+            return kept.loops
+        return [loop for loop in kept.loops if kept.casting_at(loop.wire_spot, held=True) is self]
+
+    @cached_property
+    def centre(self) -> tuple[float, Floats]:
+        """Weight in g and centre of mass (3,) of its metal and stones together."""
+        kept = self._kept
+        alone = len(kept.piece.parts) == 1
+        parts = [
+            (
+                kept.skin if alone else Skin(part.points, part.triangles, part.owner),
+                ALLOYS[part.metal].density,
+            )
+            for part in self.parts
+        ]
+        whole = len(kept.castings) == 1
+        stones = (
+            stone for k, stone in enumerate(kept.stone_masses)
+            if whole or kept.casting_at(kept.piece.stones.frames[k][:, 3]) is self
+        )  # fmt: skip
+        return mass([*parts, *stones])
+
+    @cached_property
+    def rest(self) -> Rest | None:
+        """How it hangs; None for a ring, for what is bought, and for a loop alone."""
+        rings = {loop.feature for loop in self.loops}
+        if self.bought or self._kept.bore is not None or rings >= set(self.skin.owner.tolist()):
+            return None
+        return at_rest(carrying(self.loops, self.skin), self.centre[1], self.skin)
+
+
+def castings_of(kept: Measured) -> list[Casting]:
+    """Every casting and bought part, in order of the work."""
+    found: dict[str, list[int]] = {}
+    for number, part in enumerate(kept.piece.parts):
+        found.setdefault(part.casting, []).append(number)
+    return [Casting(kept, name, numbers) for name, numbers in found.items()]
+
+
+def bodies_of(kept: Measured) -> list[Body]:
+    """All bodies of all castings and bought parts, those of a casting largest first."""
+    found = []
+    for number, casting in enumerate(kept.castings):
+        shell_of, shells = labels(casting.skin), casting.bodies
+        for shell in shells:
+            mine = shell_of == shell.number
+            owners = {owner for owner in shell.owners if owner >= 0}
+            skin = casting.skin.part(mine)
+            found.append(Body(number, shell, skin, bool(owners) and owners <= kept.small))
+    return found
+
+
+def joints_of(kept: Measured) -> list[Joint]:
+    """What holds together of the bodies that are no beads."""
+    bodies = kept.parted
+    large = [k for k, body in enumerate(bodies) if not body.small]
+    rings: dict[int, list[Floats]] = {k: [] for k in large}
+    if len(large) < 2:
+        return []
+    for line in ring_lines(kept):
+        owner = next((k for k in large if _holds(bodies[k], line)), None)
+        if owner is not None:
+            rings[owner].append(line)
+    found: list[Joint] = []
+    for place, a in enumerate(large):
+        for b in large[place + 1 :]:
+            if bodies[a].meets(bodies[b], PLAY):
+                found += _joint(kept, a, b, rings)
+    return found
+
+
+def _joint(kept: Measured, a: int, b: int, rings: dict[int, list[Floats]]) -> Iterator[Joint]:
+    one, two = kept.parted[a], kept.parted[b]
+    ways = [linked(line, two.skin) for line in rings[a] if _over(line, two)]
+    ways += [linked(line, one.skin) for line in rings[b] if _over(line, one)]
+    way = max(ways, default=APART)
+    bought = kept.castings[one.casting].bought or kept.castings[two.casting].bought
+    if way == APART and not (bought and one.meets(two, TOUCH)):
+        return
+    play = float(one.solid.min_gap(two.solid, PLAY))
+    if bought and play <= TOUCH:
+        yield Joint(a, b, "soldered", 0.0)
+    elif way != APART:
+        yield Joint(a, b, "linked" if way == LINKED else "threaded", play)
+
+
+def ring_lines(kept: Measured) -> Iterator[Floats]:
+    """The centre line (n, 3) of every closed wire: loops, and wire along closed lines."""
+    turn = np.linspace(0.0, 2 * np.pi, LOOP_STEPS, endpoint=False)
+    flat = np.stack((np.cos(turn), np.sin(turn)), axis=1)
+    for loop in kept.loops:
+        radius = (loop.inside + loop.wire) / 2
+        yield loop.middle + radius * (flat @ np.stack(loop.across))
+    for feature in kept.piece.features:
+        if feature.body is None or feature.opening is not None or "path" not in feature.offers:
+            continue
+        path = feature.look("path")
+        if isinstance(path, Lines):
+            yield from (line.points for line in path.lines if line.closed)
+
+
+def _holds(body: Body, line: Floats) -> bool:
+    """Whether a centre line runs in the metal of a body."""
+    low, high = body.skin.box
+    spots = line[:: max(1, len(line) // 4)]
+    inside = ((spots >= low) & (spots <= high)).all(axis=1)
+    return any(winding(body.skin.corners, spot) > 0.5 for spot in spots[inside])
+
+
+def _over(line: Floats, body: Body) -> bool:
+    low, high = body.skin.box
+    return bool((line.min(axis=0) <= high).all() and (line.max(axis=0) >= low).all())
+
+
+def held_with(joints: Sequence[Joint], count: int) -> list[int]:
+    """For each of ``count`` bodies the least number of those it hangs together with."""
+    root = list(range(count))
+
+    def top(k: int) -> int:
+        while root[k] != k:
+            k = root[k]
+        return k
+
+    for joint in joints:
+        one, two = sorted((top(joint.one), top(joint.two)))
+        root[two] = one
+    return [top(k) for k in range(count)]
+
+
+def named_after(skin: Skin, named: Skin) -> Skin:
+    """``skin`` with the features of the closest faces of ``named``."""
+    middle = skin.corners.mean(axis=1)
+    row, face = named.grid.near(middle - 1e-4, middle + 1e-4)
+    spot = on_triangle(middle[row], named.corners[face])
+    off = dot(spot - middle[row], spot - middle[row])
+    rows, best = least_by_row(row, off)
+    owner: Ints = np.full(len(skin.triangles), -1, dtype=np.int64)
+    owner[rows] = named.owner[face[best]]
+    return Skin(skin.points, skin.triangles, owner)

@@ -1,0 +1,55 @@
+"""castings-meet: two castings in one another's room."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ..judging.digits import above, place
+from ..judging.measuring import measured, named
+from ..judging.rule import Finding, Level, Rule
+
+if TYPE_CHECKING:
+    from ..judging.piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    from ..measures.mass import volume_and_centre
+
+    kept = measured(piece)
+    cast = [body for body in kept.parted if not kept.castings[body.casting].bought]
+    for k, one in enumerate(cast):
+        for two in cast[k + 1 :]:
+            if one.casting == two.casting or not one.meets(two):
+                continue
+            volume, centre = volume_and_centre(one.solid ^ two.solid)
+            mine, other = (
+                next((owner for owner in body.shell.owners if owner >= 0), 0) for body in (two, one)
+            )
+            bound = piece.bound("castings-meet", "most", mine)
+            if above(volume, bound):
+                names = [kept.castings[body.casting].called for body in (two, one)]
+                x, y, z = centre.tolist()
+                yield Finding(
+                    f"{names[0]} and {names[1]} run into one another: {named(piece, mine)} stands in "
+                    f"{named(piece, other)}",
+                    mine,
+                    f"{volume:.3g} mm3 in common",
+                    f"{bound:g} mm3 or less",
+                    "move them apart, or take them into one casting",
+                    volume,
+                    bound,
+                    place=place((x, y, z)),
+                )
+
+
+RULE = Rule(
+    "castings-meet",
+    "Two castings stand in one another.",
+    "metal",
+    Level.FAULT,
+    "Each casting is cast whole: where two take the same room they cannot be put together.",
+    "Leave room between them, or make them one casting.",
+    "elementary geometry",
+    _check,
+)

@@ -1,0 +1,50 @@
+"""tight-link: linked parts without play."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ..judging.digits import below, least, mm, place
+from ..judging.measuring import measured, named
+from ..judging.rule import Finding, Level, Rule
+
+if TYPE_CHECKING:
+    from ..judging.piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    kept = measured(piece)
+    for joint in kept.joints:
+        one, two = kept.parted[joint.one], kept.parted[joint.two]
+        if joint.how == "soldered" or one.casting == two.casting:
+            continue  # of one casting, see closing-gap
+        mine, other = (
+            next((owner for owner in body.shell.owners if owner >= 0), 0) for body in (two, one)
+        )
+        bound = piece.bound("tight-link", "least", mine)
+        if below(joint.play, bound):
+            yield Finding(
+                f"{named(piece, mine)} hangs in {named(piece, other)} without play",
+                mine,
+                mm(joint.play),
+                least(mm(bound)),
+                "make its inside larger, or its wire thinner",
+                joint.play,
+                bound,
+                keys=("inside", "wire"),
+                place=place(two.shell.centre),
+            )
+
+
+RULE = Rule(
+    "tight-link",
+    "Linked parts have no play.",
+    "metal",
+    Level.WARNING,
+    "A ring without play in its neighbour cannot be closed and stands stiff; finishing and plating take "
+    "a little off, solder puts a little on.",
+    "Make the inside of one of them larger.",
+    "common practice, no source",
+    _check,
+)
