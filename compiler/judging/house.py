@@ -9,6 +9,9 @@
     [thin-wall.silver]                  # figures for one metal family alone
     least = "1.0 mm"
 
+    [metal.mill-silver]                 # an alloy or a gem of your own: see own_rows
+    [gem.sea-glass]
+
 The nearest bench.toml counts, alone: in the piece's own folder, else in the folders above it,
 up to the folder posy is run in if the piece lies below that, or to one that holds a ``.git``.
 ``level`` moves a rule's warnings and faults to the level it names (notes stay notes); "off"
@@ -29,10 +32,12 @@ from ...lang.loader import Files
 from ...lang.source import Source
 from ...lang.suggest import did_you_mean
 from ...lang.values import ANGLE, LENGTH, MASS, factors_to
-from ...stdlib.alloys import FAMILIES
+from ...stdlib.alloys import FAMILIES, Alloy
+from ...stdlib.gems import Gem
 from ...stdlib.limits import ANY, Limit, limits_of
 
 FILE = "bench.toml"
+OWN = ("metal", "gem")  # tables of rows of the house's own
 LEVELS = (*(level.value for level in Level), "off")
 MOST_BYTES = 100_000
 # A house figure further from the table's than this many times is taken for a slip.
@@ -54,12 +59,15 @@ _UNITS: Mapping[str, Mapping[str, float]] = {
 class House:
     """What a bench.toml says: figures by (rule, what, family or ``*``), levels by rule.
 
-    ``path`` is None without a file; ``text`` serves snippets; ``faults`` tell what is wrong.
+    ``alloys`` and ``gems`` are its own. ``path`` is None without a file; ``text`` serves
+    snippets; ``faults`` tell what is wrong.
     """
 
     name: str = FILE
     figures: Mapping[tuple[str, str, str], float] = field(default_factory=dict)
     levels: Mapping[str, str] = field(default_factory=dict)
+    alloys: Mapping[str, Alloy] = field(default_factory=dict)
+    gems: Mapping[str, Gem] = field(default_factory=dict)
     path: str | None = None
     text: str = ""
     faults: tuple[Fault, ...] = ()
@@ -157,7 +165,10 @@ def parse_house(data: bytes, path: str, rules: Collection[str]) -> House:
         reader.not_toml(str(error))
     else:
         reader.read(tables)
-    return House(reader.name, reader.figures, reader.levels, path, text, tuple(reader.faults))
+    return House(
+        reader.name, reader.figures, reader.levels, reader.alloys, reader.gems, path, text,
+        tuple(reader.faults),
+    )  # fmt: skip
 
 
 class _Reader:
@@ -168,6 +179,8 @@ class _Reader:
         self.name = FILE
         self.figures: dict[tuple[str, str, str], float] = {}
         self.levels: dict[str, str] = {}
+        self.alloys: dict[str, Alloy] = {}
+        self.gems: dict[str, Gem] = {}
         self.faults: list[Fault] = []
 
     # -- faults
@@ -224,6 +237,8 @@ class _Reader:
         for key, value in tables.items():
             if key == "name":
                 self.house_name(value)
+            elif key in OWN and isinstance(value, dict):
+                self.own_rows(key, value)
             elif key not in names:
                 table, at = (key, None) if isinstance(value, dict) else ("", key)
                 self.wrong(
@@ -258,6 +273,24 @@ class _Reader:
             "name",
             remedy='as in: name = "Bench at the harbour"',
         )
+
+    def own_rows(self, kind: str, rows: Mapping[str, Any]) -> None:
+        """The house's own alloys or gems."""
+        from .own_rows import own_gem, own_metal  # few houses have any
+
+        for name, row in rows.items():
+            table = f"{kind}.{name}"
+
+            def tell(key: str | None, message: str, table: str = table, **more: Any) -> None:
+                self.wrong("house-wrong-row", message, table, key, **more)
+
+            if not isinstance(row, dict):
+                tell(None, f"{table} wants a table of its own", remedy=f"write a line [{table}]")
+            elif kind == "metal":
+                if (alloy := own_metal(name, row, self.name, tell)) is not None:
+                    self.alloys[name] = alloy
+            elif (gem := own_gem(name, row, self.name, tell)) is not None:
+                self.gems[name] = gem
 
     def rule(self, rule: str, table: Mapping[str, Any]) -> None:
         """The table of one rule."""

@@ -13,6 +13,7 @@ from ...lang.values import ByWeight, Graded
 from ...lang.words import Kind, Take, Word
 from ...stdlib.cuts import CUTS
 from ...stdlib.gems import GEMS, find_gem, gem_hint
+from ...stdlib.own import Names
 from ..bench.feature import Feature, number
 from ..bench.feature import length as mm
 from ..bench.placement import placed
@@ -192,7 +193,7 @@ WORDS = (
         "stones",
         (
             *(_take(name) for name in CUT_NAMES),
-            Take("gem", Kind.CHOICE, "what it is", needed=True, choices=tuple(GEMS), hint=gem_hint),
+            Take("gem", Kind.CHOICE, "what it is", needed=True, choices=Names(GEMS), hint=gem_hint),
             length(
                 "gap",
                 "metal or air between neighbours, girdle to girdle; with 'along' as many "
