@@ -11,7 +11,7 @@ from ...lang.bench import Call
 from ...lang.faults import Fault
 from ...lang.values import ByWeight, Graded
 from ...lang.words import Kind, Take, Word
-from ...stdlib.cuts import CUTS
+from ...stdlib.cuts import CUTS, as_deep
 from ...stdlib.gems import GEMS, find_gem, gem_hint
 from ...stdlib.own import Names
 from ..bench.feature import Feature, number
@@ -26,6 +26,8 @@ from .row_layout import laid
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
 
+G_PER_CT = 0.2
+SLIP = 2.5  # a weight further off than so many times is taken for a slip of the unit
 CUT_NAMES = tuple(CUTS)
 
 
@@ -121,6 +123,16 @@ def _asked(call: Call) -> tuple[list[StoneKind], list[Fault]]:
         if kind is None:
             return [], faults
         kinds.append(kind)
+    said = next((key for key in ("deep", "weighs") if call.given(key)), None)
+    if said and len(kinds) > 1:
+        return [], [
+            call.fault(
+                "clauses-disagree",
+                f"stones of several sizes do not share one figure of `{said}`",
+                said,
+                remedy="write measured stones in lines of their own",
+            )
+        ]
     if len({len(kind.size) for kind in kinds}) > 1:
         return [], [
             call.fault(
@@ -140,14 +152,14 @@ def _setting(call: Call, name: str, value: Any) -> tuple[StoneKind | None, list[
         return None, []
     if isinstance(value, ByWeight):
         try:
-            size = cut.size_for(value.grams / 0.2, found.density, found.formula)
+            size = cut.size_for(value.grams / G_PER_CT, found.density, found.formula)
         except ValueError:
             return None, [
                 call.fault(
                     "odd-size",
-                    f"no {name} stone weighs {value.grams / 0.2:g} ct",
+                    f"no {name} stone weighs {value.grams / G_PER_CT:g} ct",
                     name,
-                    seen=f"{value.grams / 0.2:g} ct",
+                    seen=f"{value.grams / G_PER_CT:g} ct",
                     remedy="check the unit, or give its size in mm",
                 )
             ]
@@ -159,7 +171,46 @@ def _setting(call: Call, name: str, value: Any) -> tuple[StoneKind | None, list[
         return None, [
             call.fault("odd-size", problem, name, remedy="change the size, or the cut")
         ]
-    return StoneKind(name, tuple(float(s) for s in size), found.name), []
+    return _measured(call, StoneKind(name, tuple(float(s) for s in size), found.name), name)
+
+
+def _measured(
+    call: Call, kind: StoneKind, name: str
+) -> tuple[StoneKind | None, list[Fault]]:
+    """The kind with the depth and the weight that the text says were measured."""
+    cut, gem, form = CUTS[name], find_gem(kind.gem), name
+    if call.given("deep"):
+        try:
+            form = as_deep(cut, kind.length, kind.width, call.get("deep"))
+        except ValueError as error:
+            return None, [
+                call.fault(
+                    "odd-size",
+                    f"no {name} stone of this size is {call.get('deep'):g} mm deep",
+                    "deep",
+                    seen=f"{call.get('deep'):g} mm",
+                    limit=str(error),
+                    remedy="measure from table to culet",
+                )
+            ]
+    if not call.given("weighs") or gem is None:
+        return StoneKind(name, kind.size, kind.gem, form), []
+    carats = call.get("weighs") / G_PER_CT
+    usual = CUTS[form].carats(
+        kind.length, kind.width, kind.narrow, density=gem.density, formula=gem.formula
+    )
+    if not usual / SLIP <= carats <= usual * SLIP:
+        return None, [
+            call.fault(
+                "odd-size",
+                f"a {kind.gem} of this size does not weigh {carats:g} ct",
+                "weighs",
+                seen=f"{carats:g} ct",
+                limit=f"about {usual:.2f} ct",
+                remedy="check the unit: it is what one stone weighs",
+            )
+        ]
+    return StoneKind(name, kind.size, kind.gem, form, carats), []
 
 
 def _chains(call: Call, count: int) -> tuple[tuple[int, int, bool], ...]:
@@ -194,6 +245,8 @@ WORDS = (
         (
             *(_take(name) for name in CUT_NAMES),
             Take("gem", Kind.CHOICE, "what it is", needed=True, choices=Names(GEMS), hint=gem_hint),
+            length("deep", "as measured, from table to culet; usual for its cut without it"),
+            Take("weighs", Kind.MASS, "what each stone weighs by the scales, as in 0.51 ct"),
             length(
                 "gap",
                 "metal or air between neighbours, girdle to girdle; with 'along' as many "
