@@ -44,6 +44,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; gives the exit code. Never raises, never shows a traceback."""
     words = list(sys.argv[1:] if argv is None else argv)
     gc.set_threshold(200_000, 20, 20)  # trees and plans live to the end: no use in searching them
+    _have_streams()
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):  # a terminal that lacks a letter shows its number
             stream.reconfigure(errors="backslashreplace")
@@ -54,8 +55,23 @@ def main(argv: Sequence[str] | None = None) -> int:
         _let_go_of_stdout()
         return shared.PIPE_CLOSED
     except OSError as error:  # the output itself, or a file gone under our hands
-        return _told(f"{error.filename or 'output'}: {error.strerror}", shared.FILE_TROUBLE)
+        where = error.filename or ("output" if _at_home() else "the folder posy was started in")
+        return _told(f"{where}: {error.strerror}", shared.FILE_TROUBLE)
     return code
+
+
+def _have_streams() -> None:
+    """Where the program that started this one gave it no output to write to, it writes to nowhere."""
+    for name in ("stdout", "stderr"):
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115, PTH123
+
+
+def _at_home() -> bool:
+    """Whether the working folder is still there."""
+    with contextlib.suppress(OSError):
+        return bool(os.getcwd())  # noqa: PTH109
+    return False
 
 
 def _guarded(words: list[str]) -> int:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import field
+from errno import ELOOP
 from pathlib import Path, PurePosixPath
 from typing import Protocol
 
@@ -43,12 +44,12 @@ class Folder:
 
     def __init__(self, piece: str | Path) -> None:
         self.piece = Path(piece)
-        self.root = self.piece.parent.resolve()
+        self.root = _real(self.piece.parent)
 
     def read(self, path: str) -> bytes:
         """The bytes of the file ``path``, named as the piece is (from the working folder)."""
         place = Path(path)
-        if place != self.piece and not place.resolve().is_relative_to(self.root):
+        if place != self.piece and not _real(place).is_relative_to(self.root):
             raise PermissionError(f"{path} leads out of the folder of the piece")
         if place.is_dir():
             raise IsADirectoryError(path)
@@ -69,6 +70,14 @@ class Folder:
             return tuple(sorted(one.name for one in folder.iterdir() if one.suffix == ENDING))
         except (OSError, RuntimeError):
             return ()
+
+
+def _real(place: Path) -> Path:
+    """Where links lead; raises OSError for links that lead round in a circle."""
+    try:
+        return place.resolve()
+    except RuntimeError:  # Python below 3.13
+        raise OSError(ELOOP, "links lead round in a circle", str(place)) from None
 
 
 class Texts:

@@ -88,6 +88,13 @@ PLACING: tuple[Take, ...] = (
         "how far inside the line, or the edge of the face, the copies stand",
         goes_with=("along", "upon"),
     ),
+    Take(
+        "part",
+        Kind.ANY,
+        "only a part of the line of 'along', or of the way round a band of 'upon', in shares "
+        "from its start or head: part -15 % to 15 %",
+        goes_with=("along", "upon"),
+    ),
 )
 
 PLACING_BY_NAME = MappingProxyType({take.name: take for take in PLACING})

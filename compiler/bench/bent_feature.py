@@ -6,6 +6,7 @@ import numpy as np
 
 from ..geometry import frames as fr
 from ..geometry.bend import Bend
+from ..geometry.surfaces import Carried
 from .feature import Feature, Lines, Offer, Places
 
 
@@ -27,7 +28,9 @@ def reshape(feature: Feature, bend: Bend, outer: np.ndarray) -> None:
         return bent
 
     feature.offers = {name: again(offer) for name, offer in feature.offers.items()}
-    feature.ground, feature.outline, feature.depth, feature.surface = outer, None, None, None
+    if feature.surface is not None:
+        feature.surface = Carried(feature.surface, flat, bend.frames)
+    feature.ground, feature.outline = outer, None
 
 
 def _carried(bend: Bend, value: object) -> object:

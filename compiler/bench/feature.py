@@ -116,11 +116,10 @@ class Feature:
     # Where stones and spots can be spread upon it, in its own frame.
     surface: Any = None
     members: dict[str, Any] = field(default_factory=dict)
-    # How far metal reaches inward below a spot given in the feature's own frame, mm, if known.
-    depth: Callable[[np.ndarray], float] | None = None
     # A loop's inside diameter and wire, mm: what a chain or a finger can hold the piece by.
     opening: tuple[float, float] | None = None
-    # Whether it stands at its frames: a line, and what follows one, does not.
+    # Whether it stands at its frames: a line, and what follows one, does not, nor does what a word
+    # made that was given no places.
     stands: bool = True
     # Where its offers are told from, when that is not where its copies stand (bent metal).
     ground: np.ndarray | None = None
@@ -140,6 +139,8 @@ class Feature:
     def places(self) -> Places | None:
         """Where its copies stand; None where it has no place of its own: a line, or parts of a
         word at several places."""
+        if self.is_bundle and self.stands:
+            return Places(self.frames)
         if not self.is_bundle:
             standing = self.standing()
             ones = self.single if self.stones and standing is self.frames else None

@@ -176,6 +176,7 @@ def nooks(feature: Feature) -> Places | str:
     origin, out = np.array(spots), np.array(ways)
     right = np.tile(feature.frames[0, :, 0], (len(spots), 1))
     right[np.abs((right * out).sum(axis=1)) > 0.9] = feature.frames[0, :, 1]
+    right -= (right * out).sum(axis=1, keepdims=True) * out  # a nook looks out as its stones do
     room = np.array(
         [float((np.linalg.norm(centres - spot, axis=1) - radius).min()) for spot in spots]
     )

@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from ...lang.bench import NAMELESS, Call, Missing
+from ...lang.bench import NAMELESS, Call, Missing, Refused
 from ...lang.faults import Fault
 from ...lang.lean import dataclass
 from ...lang.loader import Files
@@ -75,19 +75,19 @@ class PieceBench:
 
     def make(self, call: Call) -> tuple[Feature | None, list[Fault]]:
         """Do one line of work."""
-        made, faults = call.word.made_by(self, call)
-        if made is not None and self._copies > ALL_COPIES_LIMIT:
-            return None, [
-                *faults,
-                call.fault(
+        try:
+            made = call.word.made_by(self, call)
+            if self._copies > ALL_COPIES_LIMIT:
+                call.refuse(
                     "too-many-copies",
                     "the piece has too many copies of things",
                     seen=str(self._copies),
                     limit=str(ALL_COPIES_LIMIT),
                     remedy="make fewer",
-                ),
-            ]
-        return made, faults
+                )
+        except Refused as refused:
+            return None, [refused.fault]
+        return made, []
 
     def open_group(self, call: Call) -> list[Fault]:
         """Begin a part built by itself."""
@@ -97,9 +97,10 @@ class PieceBench:
     def close_group(self, call: Call) -> tuple[Feature | None, list[Fault]]:
         """Solder the innermost group in, at each of its places; a casting is left apart."""
         inner = self._scopes.pop()
-        frames, faults = placed(call)
-        if frames is None:
-            return None, faults
+        try:
+            frames = placed(call)
+        except Refused as refused:
+            return None, [refused.fault]
         group = self.new_feature(call, frames)
         if inner.steps:
             group.body = self._new_body()
@@ -115,18 +116,20 @@ class PieceBench:
                 replace(stones, frames=fr.rounded(fr.compose(frames, stones.frames)))
             )
         group.members = {m.name.rsplit(".", 1)[-1]: m for m in inner.features}
-        return group, faults
+        return group, []
 
     def bundle(self, name: str, members: Mapping[str, Any], stand: Any = None) -> Feature:
         """A feature that stands for all a word made: at the places or stones its line was given,
         else where its metal stands."""
         features = [m for m in members.values() if isinstance(m, Feature)]
         places = self.as_kind(stand, "places")
+        given = places is not None
         if places is None:
             metal = [f for f in features if f.bodies()] or features
             frames = [f.frames for f in metal if len(f.frames)] or [fr.identity()]
             places = Places(np.concatenate(frames))
         bundle = Feature(name, "word", -1, places.frames)
+        bundle.stands = given
         bundle.members = dict(members)
         bundle.stones = tuple(s for f in features for s in f.stones)
         return bundle
@@ -177,11 +180,12 @@ class PieceBench:
         if attribute not in SIDES:
             return None
         if attribute == "origin":
-            return Places(thing.frames)
+            return thing.places()
         for scope in reversed(self._scopes):
             metal = metal_of(scope.steps, _indices(thing))
             if metal:
-                return side(attribute, metal, thing.frames)
+                frames = fr.identity() if thing.is_bundle and not thing.stands else thing.frames
+                return side(attribute, metal, frames, in_turn=thing.source is not None)
         return None
 
     def as_kind(self, thing: Any, kind: str) -> Any:

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ...lang.bench import Call
 from ..geometry import frames as fr
 from ..geometry.bend import Bend
 from ..measures.section import cuts
@@ -41,12 +42,21 @@ SIDES = {
 }
 
 
-def side(name: str, metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> Places:
+def side(
+    name: str,
+    metal: Sequence[tuple[np.ndarray, Corners]],
+    frames: np.ndarray,
+    *,
+    in_turn: bool = False,
+) -> Places:
     """The side called ``name`` of each thing that stands at ``frames`` (n, 3, 4), of ``metal``: the frame
-    and the triangles of every copy that it is made of. Each copy belongs to the nearest frame."""
+    and the triangles of every copy that it is made of. Each copy belongs to the nearest frame, or
+    ``in_turn`` so many to each."""
     found = []
     stands = frames[:, :, 3]
     near = [int(np.argmin(np.linalg.norm(stands - frame[:, 3], axis=1))) for frame, _ in metal]
+    if in_turn:
+        near = [k * len(frames) // len(metal) for k in range(len(metal))]
     for k, frame in enumerate(frames):
         mine = [corners for (_, corners), owner in zip(metal, near, strict=True) if owner == k]
         if not mine:
@@ -99,6 +109,32 @@ def _made(key: str, kind: str, figures: tuple[object, ...]) -> tuple[np.ndarray,
 
 def _mesh(shape: Shape) -> tuple[np.ndarray, np.ndarray]:
     return _made(shape.digest(), shape.kind, shape.figures)
+
+
+def reaches_all(call: Call, shape: Shape, frames: np.ndarray) -> None:
+    """Refuse a body that stands under the middle of several spots and does not reach them all."""
+    feature = call.get("under")
+    spots = feature.standing()[:, :, 3]
+    if len(spots) < 2:
+        return
+    points, _ = _mesh(shape)
+    low, high = points[:, :2].min(axis=0), points[:, :2].max(axis=0)
+    over = np.zeros(len(spots), dtype=bool)
+    for frame in frames:
+        own = fr.apply(fr.inverse(frame), spots)[:, :2]
+        over |= ((own >= low - LEVEL) & (own <= high + LEVEL)).all(axis=1)
+    left = int((~over).sum())
+    if not left:
+        return
+    name = feature.name
+    call.refuse(
+        "under-beside",
+        f"{call.name} stands once, under the middle of {name}: {left} of {len(spots)} lie beside it",
+        "under",
+        seen=f"{high[0] - low[0]:.4g} x {high[1] - low[1]:.4g} mm",
+        limit=f"all {len(spots)} over it",
+        remedy=f"make it larger; or one for each: 'each one in {name}', and in that block 'under one'",
+    )
 
 
 # -- one thing's sides, in its own frame ------------------------------------------------------------

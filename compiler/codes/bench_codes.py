@@ -26,6 +26,22 @@ _ALL = (
         _BAR + "drill hole: at face of frame, across 1 mm\n",
     ),
     Code(
+        "under-beside",
+        "A body under several spots does not reach them all.",
+        "Under a row a body stands once, under its middle; what lies beside it has nothing below.",
+        _ROW + "disc floor: across 3 mm, height 1 mm, under row\n",
+        _ROW + "each one in row\n  disc floor: across 3 mm, height 1 mm, under one\n",
+    ),
+    Code(
+        "crumb-left-out",
+        "A grain of metal, or of air, is too small to be made.",
+        "It holds on to nothing and is less than a print shows, so it is left out of the files; most "
+        "likely two parts only just meet there.",
+        _BAR + "ball grain: across 0.1 mm, up 5 mm\n",
+        _BAR + "ball grain: across 1 mm, up 2 mm, out 2.2 mm\n",
+        shown=False,
+    ),
+    Code(
         "no-wall",
         "The inside leaves no wall.",
         "What is cut away reaches the outside, so nothing would be cast between.",

@@ -18,6 +18,11 @@ FILE_FAULTS: Mapping[str, tuple[str, str]] = MappingProxyType(
             "A file of that name is there already.",
             "A new piece never takes the place of an old file. Choose another name.",
         ),
+        "earlier-file": (
+            "A file of an earlier making stood beside the new ones.",
+            "The summary lists the files of a making with their checksums. One that is not made any "
+            "more is taken away, lest it be sent out for the new; one that was changed since is left.",
+        ),
         "mesh-not-closed": (
             "The surface of the metal does not close.",
             "A printer builds what lies inside a closed surface. Where two parts share nothing "

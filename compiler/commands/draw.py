@@ -106,7 +106,7 @@ def _built(path: str, arguments: Arguments) -> tuple[Drawn, Titled | None]:
 
     built = making.built_piece(path, arguments, check_metal=False)
     scene = scene_of(built) if built.made else None
-    titled = None if scene is None else Titled(scene, built.title, built.metal)
+    titled = None if scene is None else Titled(scene, built.title, " and ".join(built.metals))
     return Drawn(built, tuple(built.faults)), titled
 
 

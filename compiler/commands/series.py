@@ -71,7 +71,7 @@ def _all_made(
     order: Order, makings: Sequence[Making], arguments: Arguments
 ) -> tuple[list[Made], dict[Path, int], list[Fault]]:
     """Every making in the order of the series; files written with sizes; faults in writing."""
-    from ..files.atomic import write_set
+    from ..files.outputs import write_files
     from ..terminal.progress import Progress
 
     jobs = jobs_of(order, makings, packed=arguments.on is not None)
@@ -84,8 +84,8 @@ def _all_made(
         for _, made in _results(jobs, arguments.on):
             for one in made:
                 found[one.making.label] = one
-                done, wrong = write_set({folder / name: data for name, data in one.files.items()})
-                written.update({path: len(one.files[path.name]) for path in done})
+                done, wrong = write_files(one.files, folder)
+                written.update(done)
                 trouble += wrong
             progress(f"{len(found)} of {len(makings)} made", len(found) / len(makings))
     finally:

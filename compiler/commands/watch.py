@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import signal
 import time
 from contextlib import closing
@@ -9,7 +10,7 @@ from multiprocessing.connection import wait
 from typing import NoReturn
 
 from ..terminal import options as shared
-from ..terminal.child import Builder, Crash, Job
+from ..terminal.child import Builder, Crash, Job, come_home
 from ..terminal.forms import Arguments
 from ..terminal.readout import Readout
 from ..terminal.saves import LOOK, Burst, Ear, ReadSet
@@ -40,6 +41,7 @@ class Watcher:
 
     def __init__(self, arguments: Arguments) -> None:
         self._arguments = arguments
+        self._home = os.getcwd()  # noqa: PTH109
         self._readout = Readout(arguments)
         self._builder = Builder()
         self._ear = Ear()
@@ -90,7 +92,7 @@ class Watcher:
             self._readout.crash(answer)
             return
         read = [self._arguments.piece, *answer.files_read]
-        if self._files.now_reads(read, self._began):
+        if come_home(self._home) and self._files.now_reads(read, self._began):
             self._waiting = True
         self._ear.listen(self._files.paths)
         if not self._waiting:
@@ -112,4 +114,4 @@ class Watcher:
         self._number += 1
         self._began = time.time_ns()
         self._files.start()
-        self._builder.ask(Job(self._number, self._arguments))
+        self._builder.ask(Job(self._number, self._arguments, self._home))

@@ -1,14 +1,16 @@
-"""Writing files so that a good old file is never lost: temporary file, flush, then rename."""
+"""Writing files so that a good old file is never lost: temporary files, flush, then rename.
+
+What a process that was killed left half done is finished or cleared away by the next: see ``waiting``."""
 
 from __future__ import annotations
 
 import contextlib
 import os
-import secrets
 from collections.abc import Mapping
 from pathlib import Path
 
 from ...lang.faults import Fault
+from .waiting import Waiting
 
 Content = bytes | bytearray | memoryview
 
@@ -21,24 +23,18 @@ def write_set(files: Mapping[Path, Content]) -> tuple[list[Path], list[Fault]]:
     Missing folders are made. A target that is a symbolic link keeps being one: the file it
     points to is replaced.
     """
-    waiting: list[tuple[Path, Path, Path]] = []  # (as asked for, real target, temporary)
     done: list[Path] = []
     path = Path()
-    try:
-        for path, content in files.items():
-            target = Path(os.path.realpath(path))
-            waiting.append((path, target, _write_beside(target, content)))
-        while waiting:
-            path, target, temporary = waiting[0]
-            temporary.replace(target)
-            waiting.pop(0)
-            done.append(path)
-    except OSError as error:
-        return done, [not_written(path, error, done)]
-    finally:
-        for _, _, temporary in waiting:
-            with contextlib.suppress(OSError):
-                temporary.unlink()
+    with Waiting() as waiting:
+        try:
+            for path, content in files.items():
+                waiting.write(path, Path(os.path.realpath(path)), content)
+            waiting.settle()
+            for path in waiting.replaced():
+                done.append(path)
+        except OSError as error:
+            path = waiting.stuck or path
+            return done, [not_written(path, error, done)]
     for folder in dict.fromkeys(Path(os.path.realpath(path)).parent for path in done):
         _flush_folder(folder)
     return done, []
@@ -49,27 +45,22 @@ def write_new(path: Path, content: Content) -> list[Fault]:
 
     Codes: ``file-exists``, ``file-not-written``. The file appears complete or not at all.
     """
-    temporary: Path | None = None
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        if os.path.lexists(path):
-            raise FileExistsError
-        temporary = _write_beside(path, content)
-        _take_free_name(temporary, path, content)
-    except FileExistsError:
-        return [
-            Fault(
-                "file-exists",
-                f"{path} is there already and was left as it is",
-                remedy="choose another name, or move the old file away",
-            )
-        ]
-    except OSError as error:
-        return [not_written(path, error)]
-    finally:
-        if temporary is not None:
-            with contextlib.suppress(OSError):
-                temporary.unlink()
+    with Waiting() as waiting:
+        try:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            if os.path.lexists(path):
+                raise FileExistsError
+            _take_free_name(waiting.write(path, path, content), path, content)
+        except FileExistsError:
+            return [
+                Fault(
+                    "file-exists",
+                    f"{path} is there already and was left as it is",
+                    remedy="choose another name, or move the old file away",
+                )
+            ]
+        except OSError as error:
+            return [not_written(path, error)]
     return []
 
 
@@ -84,29 +75,6 @@ def not_written(path: Path, error: OSError, done: list[Path] | None = None) -> F
         f"{path} could not be written: {reason} ({rest})",
         remedy="check that the folder exists, may be written to and has room",
     )
-
-
-def _write_beside(target: Path, content: Content) -> Path:
-    """Write ``content`` to a new file in the folder of ``target``, flushed to the disk."""
-    if target.is_dir():
-        raise IsADirectoryError(21, "a folder of that name is in the way")
-    target.parent.mkdir(parents=True, exist_ok=True)
-    # A short name of our own: the target's may already be as long as the system allows.
-    temporary = target.parent / f".posy-{secrets.token_hex(6)}.part"
-    # os.open with 0o666 leaves the permissions to the user's umask, unlike tempfile (0o600).
-    handle = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL | _BINARY, 0o666)
-    try:
-        with open(handle, "wb") as stream:  # noqa: PTH123 (a handle, not a path)
-            stream.write(content)
-            stream.flush()
-            os.fsync(stream.fileno())
-        if target.exists():
-            temporary.chmod(target.stat().st_mode & 0o7777)
-    except BaseException:
-        with contextlib.suppress(OSError):
-            temporary.unlink()
-        raise
-    return temporary
 
 
 def _take_free_name(temporary: Path, path: Path, content: Content) -> None:
@@ -128,6 +96,3 @@ def _flush_folder(folder: Path) -> None:
             os.fsync(handle)
         finally:
             os.close(handle)
-
-
-_BINARY = getattr(os, "O_BINARY", 0)  # Windows would otherwise translate line ends

@@ -11,7 +11,7 @@ from ...lang.faults import Fault
 from ...lang.lean import dataclass
 from ..making.result import FeatureInfo
 from ..metal.part import Part
-from . import repair
+from . import flats, repair
 
 # Points are put on a grid of 10 nanometres (a 500th of the default tolerance). Up to 128 mm
 # a grid point, its single-precision figure (STL) and its five decimals (3MF) name each other
@@ -63,13 +63,19 @@ def print_mesh(
 def _settled(
     metal: str, points: np.ndarray, triangles: np.ndarray, owner: np.ndarray
 ) -> tuple[PrintMesh, np.ndarray | None]:
-    """Welded triangles put in order; with them those at open edges, or None if it is closed."""
+    """Welded triangles put in order; with them those at open edges, or None if it is
+    closed."""
     triangles, owner = _without_slivers(triangles, owner)
     triangles, owner = _ordered(triangles, owner, len(points))
     bad = open_triangles(triangles, len(points))
     if bad is not None:
         triangles, owner = _without_foldings(triangles, owner)
         bad = open_triangles(triangles, len(points))
+    if bad is None:
+        whole, whose = flats.turned(points, triangles, owner, GRID)
+        if whole is not triangles:
+            triangles, owner = _ordered(whole, whose, len(points))
+            bad = open_triangles(triangles, len(points))
     mesh = PrintMesh(metal, points, triangles, owner, volume_of(points, triangles))
     return mesh, bad
 

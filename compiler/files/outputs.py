@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
 
 from ...lang.faults import Fault, is_fatal
 from ..making.result import Built
 from ..making.weights import weigh
+from . import earlier
 from .digits import plain
 from .formats import FORMATS, Wanted
 from .mesh import PrintMesh, print_mesh
 from .solids import Solid, metal_solids, stone_solids
+from .summary import json_bytes
 
 Progress = Callable[[str, float], None]
 
@@ -34,7 +40,7 @@ def files_of(
     if is_fatal(faults):
         return {}, faults
     files: dict[str, bytes] = {}
-    stem = name + (f"-shrink-{plain(100 * wanted.shrink)}" if wanted.shrink else "")
+    stem = stem_of(name, wanted)
     orders = [one for one in FORMATS if one in wanted.formats and one != "json"]
     for number, order in enumerate(orders):
         if progress:
@@ -51,6 +57,52 @@ def files_of(
         }
         files[f"{stem}.json"] = summary_bytes(built, weights, files, own, shrink=wanted.shrink)
     return files, faults
+
+
+def stem_of(name: str, wanted: Wanted) -> str:
+    """How the names of all files of a making begin."""
+    return name + (f"-shrink-{plain(100 * wanted.shrink)}" if wanted.shrink else "")
+
+
+def write_making(
+    built: Built, folder: Path, name: str, wanted: Wanted, progress: Progress | None = None
+) -> tuple[dict[Path, int], list[Fault]]:
+    """Write the files of ``built`` into ``folder``; gives their paths with sizes in bytes, and faults.
+
+    A summary of an earlier making there is written anew, asked for or not.
+    """
+    if earlier.summary_at(folder / f"{stem_of(name, wanted)}.json") is not None:
+        wanted = replace(wanted, formats=tuple(dict.fromkeys([*wanted.formats, "json"])))
+    files, faults = files_of(built, name, wanted, progress)
+    if is_fatal(faults):
+        return {}, faults
+    written, trouble = write_files(files, folder)
+    return written, [*faults, *trouble]
+
+
+def write_files(
+    files: Mapping[str, bytes], folder: Path
+) -> tuple[dict[Path, int], list[Fault]]:
+    """Write the files of one making, by name, into ``folder``; gives their paths with sizes in bytes,
+    and faults. Files of an earlier making that its summary lists are removed (see ``earlier``)."""
+    from .atomic import write_set
+
+    files, faults = dict(files), []
+    gone: list[Mapping[str, Any]] = []
+    register = next((name for name in files if name.endswith(".json")), None)
+    before = register and earlier.summary_at(folder / register)
+    if register and before:
+        now = json.loads(files[register])
+        kept, changed = earlier.left_behind(folder, before, files)
+        if earlier.alike(before, now):  # other formats of the same making
+            now["files"] += kept
+            files[register] = json_bytes(now)
+        else:
+            gone, faults = kept, earlier.told_changed(changed)
+    done, trouble = write_set({folder / name: content for name, content in files.items()})
+    if not trouble:
+        faults += earlier.taken_away(folder, gone)
+    return {path: len(files[path.name]) for path in done}, [*faults, *trouble]
 
 
 def _meshes(built: Built, wanted: Wanted) -> tuple[list[PrintMesh], list[Fault]]:

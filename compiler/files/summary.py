@@ -39,7 +39,13 @@ def summary_bytes(
     that hold but one; ``shrink`` is the share they allow for.
     """
     record = summary(built, weights, files, own, shrink=shrink)
-    return (json.dumps(record, indent=2, ensure_ascii=False) + "\n").encode()
+    return json_bytes(record)
+
+
+def json_bytes(record: Mapping[str, Any]) -> bytes:
+    """A summary as UTF-8 JSON text; a letter that is none (of a file name in another code) becomes a
+    question mark."""
+    return (json.dumps(record, indent=2, ensure_ascii=False) + "\n").encode("utf-8", "replace")
 
 
 def summary(

@@ -1,30 +1,46 @@
-"""Faces that things can be spread upon, staggered and even: flat, domed, round a band. mm."""
+"""Faces that things can be spread upon, as the metal has them: flat, turned, round a finger.
+Lengths in mm, in the feature's own frame."""
 
 from __future__ import annotations
 
+import itertools
 import math
+from collections.abc import Callable
+from functools import cached_property
 from typing import Protocol
 
 import numpy as np
 
 from ...lang.lean import dataclass
 from . import frames as fr
-from .outlines import Outline, inset, signed_area, trace
+from .outlines import Outline, signed_area, trace_all
 
-ROW_RISE = math.sqrt(
-    0.75
-)  # row to row of a staggered field whose neighbours are one pitch apart
+# Row to row of a staggered field whose neighbours are one pitch apart.
+ROW_RISE = math.sqrt(0.75)
+# A face ends where it turns by more than this.
+EDGE = math.radians(20.0)
+# A turned face that looks down more steeply than this is the foot it stands on.
+FOOT = -0.98
+# Ways of stretching the rings of a turned face that are tried.
+TRIES = 41
+# Points that follow an arc.
+POINTS = 8001
+Part = tuple[float, float] | None
 
 
 class Surface(Protocol):
-    """A face of a feature, in the feature's own frame."""
+    """A face of a feature, in the feature's own frame; ``goes_round`` tells whether it goes round
+    a finger, so that it has parts of the way."""
+
+    goes_round: bool
 
     def area(self) -> float:
         """Its area, mm2 (for caps)."""
 
-    def spread(self, every: tuple[float, ...], margin: float) -> np.ndarray:
+    def spread(self, every: tuple[float, ...], margin: float, part: Part = None) -> np.ndarray:
         """Frames (n, 3, 4) on it, z along the normal, neighbours ``every`` apart, none nearer
-        than ``margin`` to its edge."""
+        than ``margin`` to its edge; in a ``part`` of the way round only, in shares from the
+        head."""
 
 
 def pitches(every: tuple[float, ...]) -> tuple[float, float]:
@@ -34,44 +50,47 @@ def pitches(every: tuple[float, ...]) -> tuple[float, float]:
 
 @dataclass(frozen=True)
 class Flat:
-    """A flat face of any outline at a height."""
+    """A flat face at a height: inside an outline, outside the ``hole`` if it has one, as far as
+    the ``rim`` taken off its edges leaves it."""
 
     outline: Outline
     height: float
+    rim: float = 0.0
+    hole: Outline | None = None
+    goes_round = False
+
+    def _loops(self) -> list[np.ndarray]:
+        return trace_all(self.outline) + ([] if self.hole is None else trace_all(self.hole))
 
     def area(self) -> float:
         """Area of the outline."""
-        return abs(signed_area(trace(self.outline)))
+        return abs(signed_area(self._loops()[0]))
 
-    def spread(self, every: tuple[float, ...], margin: float) -> np.ndarray:
+    def spread(self, every: tuple[float, ...], margin: float, part: Part = None) -> np.ndarray:
         """Staggered rows, one through the middle, kept inside the outline."""
-        kept = inset(self.outline, margin) if margin > 0 else self.outline
-        loop = trace(kept)
-        if len(loop) < 3 or not _fits(self.outline, margin):
-            return np.zeros((0, 3, 4))
+        loops = self._loops()
         step, rise = pitches(every)
-        middle = (loop.min(axis=0) + loop.max(axis=0)) / 2
-        reach = np.ptp(loop, axis=0) / 2
+        ends = np.concatenate(loops)
+        low, high = ends.min(axis=0), ends.max(axis=0)
+        reach = (high - low) / 2
         spots = []
         for row in range(-int(reach[1] / rise) - 1, int(reach[1] / rise) + 2):
             shift = step / 2 if row % 2 else 0.0
             for column in range(-int(reach[0] / step) - 2, int(reach[0] / step) + 3):
                 spots.append((column * step + shift, row * rise))
-        inside = np.array(spots) + middle
-        inside = inside[_within(loop, inside)]
+        inside = np.array(spots) + (low + high) / 2
+        inside = inside[_within(loops, inside, margin + self.rim)]
         frames = fr.identity(len(inside))
         frames[:, :2, 3] = inside
         frames[:, 2, 3] = self.height
         return frames
 
 
-def _fits(outline: Outline, margin: float) -> bool:
-    return bool(np.ptp(trace(outline), axis=0).min() > 2 * margin)
-
-
-def _within(loop: np.ndarray, spots: np.ndarray) -> np.ndarray:
-    """Which spots (n, 2) lie inside a loop (m, 2), its edge included."""
-    a, b = loop, np.roll(loop, -1, axis=0)
+def _within(loops: list[np.ndarray], spots: np.ndarray, margin: float) -> np.ndarray:
+    """Which spots (n, 2) lie inside the loops, ``margin`` from every edge; an edge counts as
+    inside."""
+    a = np.concatenate(loops)
+    b = np.concatenate([np.roll(loop, -1, axis=0) for loop in loops])
     way = b - a
     inside = np.zeros(len(spots), dtype=bool)
     for index, (x, y) in enumerate(spots):
@@ -82,73 +101,201 @@ def _within(loop: np.ndarray, spots: np.ndarray) -> np.ndarray:
             (rest * way).sum(axis=1) / np.maximum((way * way).sum(axis=1), 1e-300), 0, 1
         )
         near = np.linalg.norm(rest - share[:, None] * way, axis=1).min()
-        inside[index] = (at > x).sum() % 2 == 1 or near < 1e-6
+        within = (at > x).sum() % 2 == 1
+        inside[index] = near > margin - 1e-6 if within else near < 1e-6 > margin
     return inside
 
 
-@dataclass(frozen=True)
-class Cap:
-    """A cap of a ball on its ground: ``across`` at the rim, ``high`` in the middle."""
+@dataclass(frozen=True, eq=False)
+class Carried:
+    """A face that stood at some frames and was bent with its metal: ``carry`` takes frames
+    along."""
 
-    across: float
-    high: float
-
-    def radius(self) -> float:
-        """Radius of the ball."""
-        return (self.across**2 / 4 + self.high**2) / (2 * self.high)
+    face: Surface
+    frames: np.ndarray
+    carry: Callable[[np.ndarray], np.ndarray]
+    goes_round = False
 
     def area(self) -> float:
-        """Area of the cap (Archimedes: as of a belt of the cylinder round the ball)."""
-        return 2 * math.pi * self.radius() * self.high
+        """Area before the bending."""
+        return self.face.area() * len(self.frames)
 
-    def spread(self, every: tuple[float, ...], margin: float) -> np.ndarray:
-        """One at the top, then rings, each closed evenly and no closer than the pitch."""
-        radius = self.radius()
-        half = math.acos(max(-1.0, 1 - self.high / radius)) - margin / radius
-        step = every[0]
-        if half < 0:
+    def spread(self, every: tuple[float, ...], margin: float, part: Part = None) -> np.ndarray:
+        """Spread as on the flat, and carried along; what the bending stretches or squeezes is
+        evened out once."""
+        flat = fr.compose(self.frames, self.face.spread(every, margin, part))
+        bent = self.carry(flat)
+        if len(bent) < 2:
+            return bent
+        scale = _nearest(flat) / _nearest(bent)
+        if abs(scale - 1.0) < 1e-3:
+            return bent
+        wider = tuple(one * scale for one in every)
+        return self.carry(fr.compose(self.frames, self.face.spread(wider, margin, part)))
+
+
+def _nearest(frames: np.ndarray) -> float:
+    """The least distance between two of the frames."""
+    at = frames[:, :, 3]
+    return min(
+        float(np.linalg.norm(at[k + 1 :] - at[k], axis=1).min()) for k in range(len(at) - 1)
+    )
+
+
+# -- turned faces ----------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, eq=False)
+class Turned:
+    """The outside of a body turned about z: ``profile`` (n, 2) as (from the axis, height) from
+    its foot up to its tip, the metal to its left."""
+
+    profile: np.ndarray
+    goes_round = False
+
+    @cached_property
+    def _faces(self) -> list[_Run]:
+        """The smooth stretches that look out, each from above."""
+        path = self.profile[::-1]
+        chords = np.diff(path, axis=0)
+        keep = np.r_[True, np.linalg.norm(chords, axis=1) > 1e-9]
+        path = path[keep]
+        chords = np.diff(path, axis=0)
+        way = np.arctan2(chords[:, 1], chords[:, 0])
+        turn = np.abs((np.diff(way) + math.pi) % (2 * math.pi) - math.pi)
+        stops = [0, *(1 + np.flatnonzero(turn > EDGE)), len(chords)]
+        runs = [
+            _Run(path[a : b + 1]) for a, b in itertools.pairwise(stops) if b > a
+        ]
+        return [run for run in runs if run.looks_out()]
+
+    def area(self) -> float:
+        """Area of its faces."""
+        return sum(run.area() for run in self._faces)
+
+    def spread(self, every: tuple[float, ...], margin: float, part: Part = None) -> np.ndarray:
+        """Rings round the axis, each closed evenly, spread so that the widest gap is least."""
+        step, rise = every[0], every[-1]
+        found = [run.rings(step, rise, margin) for run in self._faces]
+        return np.concatenate(found) if found else np.zeros((0, 3, 4))
+
+
+@dataclass(frozen=True, eq=False)
+class _Run:
+    """One smooth stretch of a profile, running down: the way it looks is to its left."""
+
+    path: np.ndarray
+
+    @cached_property
+    def stations(self) -> np.ndarray:
+        """Length along the path at each point."""
+        return np.r_[0.0, np.cumsum(np.linalg.norm(np.diff(self.path, axis=0), axis=1))]
+
+    @cached_property
+    def _outs(self) -> np.ndarray:
+        """The way it looks at each point, unit (n, 2)."""
+        chords = np.diff(self.path, axis=0)
+        chords = chords / np.linalg.norm(chords, axis=1, keepdims=True)
+        mean = np.concatenate([chords[:1], chords[:-1] + chords[1:], chords[-1:]])
+        if len(chords) > 1:  # the ends turn on as their neighbours do
+            mean[0] = 1.5 * chords[0] - 0.5 * chords[1]
+            mean[-1] = 1.5 * chords[-1] - 0.5 * chords[-2]
+        outs = np.stack([-mean[:, 1], mean[:, 0]], axis=1)
+        outs = outs / np.linalg.norm(outs, axis=1, keepdims=True)
+        axis = self.path[:, 0] < 1e-9  # there it looks along it
+        outs[axis] = np.stack([np.zeros(axis.sum()), np.sign(outs[axis, 1])], axis=1)
+        return outs
+
+    def looks_out(self) -> bool:
+        """Whether it is a face: neither the foot nor the inside of a wall."""
+        chords = np.diff(self.path, axis=0)
+        out = np.array([-chords[:, 1].sum(), chords[:, 0].sum()])
+        out = out / np.linalg.norm(out)
+        return bool(out[0] > -0.3 and out[1] > FOOT)
+
+    def area(self) -> float:
+        """Area of the face."""
+        radius = (self.path[1:, 0] + self.path[:-1, 0]) / 2
+        return float((2 * math.pi * radius * np.diff(self.stations)).sum())
+
+    def at(self, along: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Points and the way they look (n, 2) at lengths along the path."""
+        points, outs = (
+            np.stack([np.interp(along, self.stations, row[:, k]) for k in (0, 1)], axis=1)
+            for row in (self.path, self._outs)
+        )
+        return points, outs / np.linalg.norm(outs, axis=1, keepdims=True)
+
+    def rings(self, step: float, rise: float, margin: float) -> np.ndarray:
+        """Frames of its rings."""
+        top, low = self.path[0, 0] < 1e-9, self.path[-1, 0] < 1e-9
+        first = 0.0 if top else margin
+        last = self.stations[-1] - (0.0 if low else margin)
+        if last < first - 1e-9:
             return np.zeros((0, 3, 4))
-        rings = int(half / (2 * math.asin(min(1.0, step / (2 * radius)))) + 1e-9)
-        found = [self._at(0.0, np.zeros(1))]
-        turn = 0.0
-        for ring in range(1, rings + 1):
-            tilt = ring * 2 * math.asin(step / (2 * radius))
-            level = radius * math.sin(tilt)
-            count = max(3, int(math.pi / math.asin(min(1.0, step / (2 * level))) + 1e-9))
-            turn += 180.0 / count
-            found.append(self._at(tilt, turn + np.arange(count) * 360.0 / count))
+        rise *= self._bulge(first, last, rise)
+        count = int((last - first) / rise + 1e-9)
+        slack = last - first - count * rise
+        tries = [
+            first + np.arange(count + 1) * (rise + share * slack / max(count, 1))
+            for share in np.linspace(0.0, 1.0, TRIES if count else 1)
+        ]
+        along = min(tries, key=lambda one: self._widest(one, step, rise, last))
+        points, outs = self.at(along)
+        found, turn = [], 0.0
+        for (radius, height), (aside, up) in zip(points, outs, strict=True):
+            number = _round_count(float(radius), step)
+            if number == 0:
+                continue
+            turn += 180.0 / number
+            start = 0.0 if number == 1 else turn
+            lean = fr.turned(1, math.degrees(math.atan2(aside, up)))
+            lean[0, :, 3] = (radius, 0.0, height)
+            found += [
+                fr.compose(fr.turned(2, start + k * 360.0 / number), lean) for k in range(number)
+            ]
         return np.concatenate(found)
 
-    def _at(self, tilt: float, turns: np.ndarray) -> np.ndarray:
-        """Frames at ``tilt`` radians from the top, turned by degrees about the middle."""
-        lean = fr.compose(fr.turned(1, math.degrees(tilt)), fr.shifted(out=self.radius()))
-        around = np.concatenate([fr.turned(2, float(turn)) for turn in turns])
-        return fr.compose(fr.shifted(out=self.high - self.radius()), fr.compose(around, lean))
+    def _bulge(self, first: float, last: float, rise: float) -> float:
+        """How much longer than the pitch the way must be where the face bends most."""
+        along = np.arange(first, last - rise + 1e-9, rise / 4)
+        straight = np.linalg.norm(self.at(along + rise)[0] - self.at(along)[0], axis=1)
+        return float(rise / straight.min()) if len(straight) else 1.0
+
+    def _widest(self, along: np.ndarray, step: float, rise: float, last: float) -> float:
+        """How far the widest gap is over the pitch, in pitches."""
+        radius = self.at(along)[0][:, 0]
+        numbers = np.array([_round_count(float(one), step) for one in radius])
+        aside = 2 * radius * np.sin(math.pi / np.maximum(numbers, 2)) / step
+        aside[numbers < 2] = 1.0
+        down = np.diff(along).max() / rise if len(along) > 1 else 1.0
+        return float(max(aside.max(), down) + 0.5 * (last - along[-1]) / rise)
 
 
-@dataclass(frozen=True)
-class Round:
-    """The outside of a band lying in x-z, its head at +z: ``radius`` mm, ``wide`` along y."""
+def _round_count(radius: float, step: float) -> int:
+    """How many stand round a circle, ``step`` mm from one to the next or more: one on the axis,
+    none where no two have room."""
+    if radius < 1e-6:
+        return 1
+    if radius < 0.5 * step:
+        return 0
+    return int(math.pi / math.asin(min(1.0, step / (2 * radius))) + 1e-9)
 
-    radius: float
-    wide: float
 
-    def area(self) -> float:
-        """Area of the outside."""
-        return 2 * math.pi * self.radius * self.wide
+def cap(across: float, high: float) -> Turned:
+    """A cap of a ball on its ground: ``across`` at the rim, ``high`` in the middle."""
+    radius = (across**2 / 4 + high**2) / (2 * high)
+    angles = math.acos(max(-1.0, 1 - high / radius)) * np.linspace(1.0, 0.0, POINTS)
+    profile = np.stack(
+        [radius * np.sin(angles), high - radius + radius * np.cos(angles)], axis=1
+    )
+    profile[-1, 0] = 0.0
+    return Turned(profile)
 
-    def spread(self, every: tuple[float, ...], margin: float) -> np.ndarray:
-        """Rows round the band, each closed evenly and staggered against the next."""
-        step, rise = pitches(every)
-        room = self.wide - 2 * margin
-        if room < 0 or step >= 2 * self.radius:
-            return np.zeros((0, 3, 4))
-        rows = int(room / rise + 1e-9) + 1
-        count = int(math.pi / math.asin(step / (2 * self.radius)) + 1e-9)
-        found = []
-        for row in range(rows):
-            up = (row - (rows - 1) / 2) * rise
-            for k in range(count):
-                turn = (k + 0.5 * (row % 2)) * 360.0 / count
-                found.append(fr.compose(fr.turned(1, turn), fr.shifted(up=up, out=self.radius)))
-        return np.concatenate(found) if found else np.zeros((0, 3, 4))
+
+def ball_face(across: float) -> Turned:
+    """A ball resting on its ground."""
+    angles = math.pi * np.linspace(-0.5, 0.5, POINTS)
+    profile = across / 2 * np.stack([np.cos(angles), 1.0 + np.sin(angles)], axis=1)
+    profile[[0, -1], 0] = 0.0
+    return Turned(profile)

@@ -30,8 +30,8 @@ SQUARE = 0.98
 
 @dataclass(frozen=True)
 class Bed:
-    """One stone in one body: ``sunk`` is how far the middle of its girdle lies below the face
-    (negative: above), ``below`` the metal from there to the back or to the roof of a hollow,
+    """One stone in one body: ``sunk`` is how far its girdle lies below the face, where it lies
+    least deep (negative: above), ``below`` the metal from there to the back or to the roof of a hollow,
     ``edge`` the metal between the girdle and the nearest edge (negative: past it)."""
 
     stone: int
@@ -140,12 +140,15 @@ def _in_band(piece: Piece, feature: Feature) -> Iterator[Bed]:
             continue
         out = np.array([local[0, 3], 0.0, local[2, 3]]) / radial
         setting = stones.of(int(s))
-        sunk = inner + thick - radial
+        girdle = trace(outline_of(setting), 0.03)
+        around = local[:, 3] + girdle @ local[:, :2].T
+        face = feature.surface.outside(np.arctan2(around[:, 0], around[:, 2]), around[:, 1])
+        # On a face that bends away the lowest side of the girdle tells how deep the stone lies.
+        sunk = float((face - np.hypot(around[:, 0], around[:, 2])).min())
         if float(out @ local[:, 2]) < SQUARE or sunk < -pavilion_of(setting):
             continue
-        girdle = trace(outline_of(setting), 0.03)
-        reach = float(np.abs(local[1, 3] + girdle @ local[1, :2]).max())
-        yield Bed(int(s), feature.index, sunk, thick - sunk, wide / 2 - reach, False, True)
+        reach = float(np.abs(around[:, 1]).max())
+        yield Bed(int(s), feature.index, sunk, radial - inner, wide / 2 - reach, False, True)
 
 
 __all__ = ["Bed", "beds_of"]

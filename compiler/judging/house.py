@@ -94,10 +94,18 @@ class House:
 NO_HOUSE = House()
 
 
+def _working_folder() -> Path | None:
+    """The working folder; None where it was removed."""
+    try:
+        return Path.cwd().resolve()
+    except FileNotFoundError:
+        return None
+
+
 def places_for(piece: str | Path) -> list[Path]:
     """Where a bench.toml for this piece may lie, nearest first; see the module's text."""
     given = Path(piece)
-    own, here = given.parent.resolve(), Path.cwd().resolve()
+    own, here = given.parent.resolve(), _working_folder()
     if own == here:
         return [given.parent / FILE]
     above: list[Path] = []

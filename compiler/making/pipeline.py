@@ -19,6 +19,7 @@ from ...lang.words import Word
 from ...stdlib.alloys import ALLOYS
 from ...stdlib.gems import GEMS
 from ..bench.piece_bench import PieceBench
+from ..bench.plan import casting_of, labels_of
 from ..judging.house import house_among, house_for
 from ..judging.judge import PHASES, before_metal, idle_waivers, on_metal
 from ..judging.piece import Piece
@@ -100,7 +101,7 @@ def build(
     )
     ahead = _ahead(piece)
     planned = _judged(built, piece, ahead, ("plan",))
-    if not parts or faults:
+    if not parts or is_fatal(faults):
         return planned
     if made is not None:
         made(planned)
@@ -145,7 +146,7 @@ def _laid_out(
     read = (*program.files_read, *bench.files_read)
     built = Built(
         path=path,
-        title=outcome.title or Path(path).stem,
+        title=outcome.title or _readable(Path(path).stem),
         metal=bench.metal,
         note=" ".join(outcome.notes),
         measures=_measures(outcome),
@@ -163,6 +164,11 @@ def _laid_out(
         waivers=waivers,
     )  # fmt: skip
     return built, piece
+
+
+def _readable(name: str) -> str:
+    """A file name as text; letters of another code than UTF-8 become question marks."""
+    return name.encode("utf-8", "replace").decode("utf-8")
 
 
 def _taught(program: Program) -> Mapping[str, Word]:
@@ -208,13 +214,12 @@ def _features(bench: PieceBench) -> tuple[FeatureInfo, ...]:
 
 
 def _no_metal(built: Built, bench: PieceBench) -> list[Fault]:
-    if any(step.work == "add" for step in bench.plan().steps):
+    labels = labels_of(bench.plan().steps)
+    if any(casting_of(label) not in bench.bought for label in labels):
         return []
-    return [
-        Fault(
-            "no-metal",
-            "this piece has no metal",
-            bench.lines[-1].span if bench.lines else Span(built.path, 1, 1, 1, 1),
-            remedy="begin with a bar, disc, plate, band or wire; see 'posy words'",
-        )
-    ]
+    why = "this piece has no metal"
+    remedy = "begin with a bar, disc, plate, band or wire; see 'posy words'"
+    if labels:
+        why, remedy = "all metal of this piece is bought", "leave 'bought' off what is to be cast"
+    span = bench.lines[-1].span if bench.lines else Span(built.path, 1, 1, 1, 1)
+    return [Fault("no-metal", why, span, remedy=remedy)]

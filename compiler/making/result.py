@@ -72,6 +72,12 @@ class Built:
     steps_rebuilt: int = 0
 
     @property
+    def metals(self) -> tuple[str, ...]:
+        """The alloys that are cast, the piece's own where there are none."""
+        cast = (part.metal for part in self.parts if not part.bought)
+        return tuple(dict.fromkeys(cast)) or (self.metal,)
+
+    @property
     def made(self) -> bool:
         """Whether there is metal and nothing forbids it."""
         return bool(self.parts) and not is_fatal(self.faults)

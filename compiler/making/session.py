@@ -7,10 +7,12 @@ from dataclasses import field, replace
 from functools import cache
 from typing import TYPE_CHECKING
 
-from ...lang.faults import Fault
+from ...lang.bench import Call
+from ...lang.faults import Fault, Level
 from ...lang.lean import dataclass
 from ..bench.piece_bench import PieceBench
 from ..bench.plan import alloy_of, casting_of
+from ..metal.crumbs import CRUMB, Crumb
 from ..metal.memo import Memo
 from ..metal.part import Part
 from ..metal.solids import TRIANGLES_LIMIT, Workshop, triangles_of
@@ -83,7 +85,7 @@ def metal_parts(
 
     shop = Workshop(memo, tolerance, bench.metal, tell)
     metals = shop.finished(steps)
-    parts, faults = [], []
+    parts, faults = [], [_met_nothing(bench.lines[feature]) for feature in shop.idle]
     for name, metal in metals.items():
         if metal.trouble is not None:
             faults.append(_unsound(bench, session, tolerance, metal.trouble))
@@ -93,6 +95,7 @@ def metal_parts(
             casting = casting_of(name)
             part = metal.mesh.part(alloy_of(name), shop.owners)
             parts.append(replace(part, casting=casting, bought=casting in bench.bought))
+            faults += [_crumb(bench, shop, crumb) for crumb in metal.crumbs]
     session.solids = LazySolids(metals)
     session.total, session.rebuilt = len({step.feature for step in steps}), len(shop.fresh)
     memo.trim()
@@ -116,6 +119,33 @@ class LazySolids(Mapping[str, "Manifold"]):
 
     def __len__(self) -> int:
         return len(self._metals)
+
+
+def _crumb(bench: PieceBench, shop: Workshop, crumb: Crumb) -> Fault:
+    """A warning for a grain of metal, or of air, that was left out of the files."""
+    owner = shop.owners.by_id.get(crumb.owner)
+    call = bench.lines[owner.feature if owner is not None else 0]
+    hollow = crumb.volume < 0
+    return replace(
+        call.fault(
+            "crumb-left-out",
+            f"{call.name} leaves {'a shut hollow' if hollow else 'a crumb'} too small to be made",
+            seen=f"{abs(crumb.volume):.2g} mm3",
+            limit=f"{CRUMB:g} mm3, a cube of 0.1 mm",
+            remedy="let the parts overlap by 0.05 mm more, or leave a clear gap",
+            level=Level.WARNING,
+        ),
+        place=crumb.at,
+    )
+
+
+def _met_nothing(call: Call) -> Fault:
+    """A fault at a line whose holes all go through air."""
+    return call.fault(
+        "idle-cut",
+        f"{call.name} cuts nothing: there is no metal behind its places",
+        remedy="let it begin at a face of the metal, or say with 'in' what it cuts",
+    )
 
 
 def _cut_away(bench: PieceBench, metal: str) -> Fault:

@@ -76,8 +76,8 @@ def slender(
     grown = sizes.copy()
     np.maximum.at(grown, one, sizes[two])
     np.maximum.at(grown, two, sizes[one])
-    ends = np.bincount(np.concatenate((one, two)), minlength=count) <= 1
-    sizes = np.where(ends, grown, sizes)
+    single = np.bincount(np.concatenate((one, two)), minlength=count) <= 1
+    sizes = np.where(single, grown, sizes)
     part = groups(count, one, two)
     ways = length(nodes[one] - nodes[two])
     found = []

@@ -3,6 +3,7 @@ the next, by the kernel."""
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -47,17 +48,15 @@ def _mirrored(run: Run) -> bool:
 def _new_cell(
     mesh: SolidMesh, shape: np.ndarray, mirrored: bool, level: float, pitch: float, wide: float
 ) -> Cell | None:
-    """The cell of one copy alone: enough where a copy is its own mirror image, and what its
-    neighbours have on this side of the mid-planes lies inside it. None where it is not so."""
+    """The cell of one copy alone: enough where what its neighbours have on this side of the
+    mid-planes lies inside it. None where it is not so."""
     triangles = mesh.triangles[:, ::-1] if mirrored else mesh.triangles
     copy_solid = solid_of([Patch(shape, triangles, mesh.face, COPY)])
-    if not _mirror_image(shape):
-        return None
     depth, top = level - float(shape[:, 2].min()) + ROOM, float(shape[:, 2].max()) + ROOM
     slab = box((-2 * pitch, -wide, level - depth), (2 * pitch, wide, level), SLAB)
     cutter = box((-pitch / 2, -2 * wide, level - 2 * depth), (pitch / 2, 2 * wide, top), CUTTER)
     room = solid_of([cutter])
-    if not _covers(copy_solid, pitch, float(shape[:, 0].max()), room):
+    if not _covers(copy_solid, pitch, float(np.abs(shape[:, 0]).max()), room):
         return None
     whole = join([solid_of([slab]), copy_solid]) ^ room
     if problem(whole) is not None:
@@ -66,8 +65,6 @@ def _new_cell(
     out = read(whole)
     flat = (out.mark == SLAB) & (out.face == 1)
     copy = out.mark == COPY
-    ends = out.mark == CUTTER
-    end = float(out.areas(ends).sum()) / 2 - 2 * wide * depth
     keep = np.concatenate([np.flatnonzero(flat), np.flatnonzero(copy)])
     used, packed = np.unique(out.triangles[keep], return_inverse=True)
     points, triangles, source = _paired(out.points[used], packed.reshape(-1, 3), pitch / 2)
@@ -79,7 +76,7 @@ def _new_cell(
     if np.abs(points[left, 1:] - points[right, 1:]).max() > 10 * FLAT:
         return None
     return Cell(
-        points, triangles[order], face[order], int(on_top.sum()), left, right, rise, end,
+        points, triangles[order], face[order], int(on_top.sum()), left, right, rise,
         pitch, wide, level, top, depth,
     )  # fmt: skip
 
@@ -112,19 +109,12 @@ def _paired(
     return points, *split.triangles()
 
 
-def _mirror_image(shape: np.ndarray) -> bool:
-    """Whether the points are the same seen in the mirror across the run."""
-    points = np.round(shape, 7) + 0.0
-    other = np.round(shape * (-1.0, 1.0, 1.0), 7) + 0.0
-    sort = [np.lexsort(p.T[::-1]) for p in (points, other)]
-    return bool(np.abs(points[sort[0]] - other[sort[1]]).max() < 1e-6)
-
-
 def _covers(copy: Manifold, pitch: float, reach: float, room: Manifold) -> bool:
-    """Whether a copy holds all that its neighbours on one side have in its ``room``."""
+    """Whether a copy holds all that its neighbours have in its ``room``."""
     least = 1e-9 * float(copy.volume())
-    beyond = [number for number in range(1, 4) if number * pitch - reach < pitch / 2]
+    beyond = range(1, math.ceil(reach / pitch + 0.5))
     return all(
-        ((copy.translate((number * pitch, 0.0, 0.0)) ^ room) - copy).volume() <= least
+        ((copy.translate((side * number * pitch, 0.0, 0.0)) ^ room) - copy).volume() <= least
         for number in beyond
+        for side in (-1, 1)
     )

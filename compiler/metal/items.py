@@ -11,6 +11,7 @@ import numpy as np
 from ...lang.lean import dataclass
 from ..bench.plan import Step
 from .copies import Copies
+from .crumbs import Crumb
 from .locality import around, meeting, met
 from .parts import Sorted
 
@@ -43,11 +44,13 @@ Body = dict[str, list[Item]]
 
 @dataclass(frozen=True, eq=False)
 class Metal:
-    """All metal of one alloy, finished: its mesh in the order of work, or the kernel's ``trouble``."""
+    """All metal of one alloy, finished: its mesh in the order of work, or the kernel's ``trouble``;
+    with the ``crumbs`` left out that are worth telling."""
 
     mesh: Sorted | None
     trouble: str | None = None
     whole: Manifold | None = field(default=None, repr=False)
+    crumbs: tuple[Crumb, ...] = ()
 
     def solid(self) -> Manifold:
         """The metal as a solid of the kernel; empty when there was trouble."""

@@ -140,11 +140,15 @@ class Readout:
 
     @cached_property
     def _volume(self) -> float:
+        return float(self.cones().sum())
+
+    def cones(self) -> np.ndarray:
+        """Signed volume of the cone from the middle to each triangle, mm3; their sum is the volume
+        of any closed part of the mesh."""
         if len(self.triangles) == 0:
-            return 0.0
-        centre = self.points.mean(axis=0)
-        first = self.points[self.triangles[:, 0]] - centre
-        return float(np.einsum("ij,ij->", first, self._crosses) / 6.0)
+            return np.zeros(0)
+        first = self.points[self.triangles[:, 0]] - self.points.mean(axis=0)
+        return np.asarray(np.einsum("ij,ij->i", first, self._crosses) / 6.0)
 
 
 def least(rows: np.ndarray) -> np.ndarray:

@@ -51,7 +51,7 @@ class Run:
 class Cell:
     """One cell of a run: ``points`` about the copy's origin; of the ``triangles`` the first ``flat``
     are face. ``left``, ``right``: matching points at the two mid-planes; ``sides`` their ends.
-    ``rise``: volume over the face, mm3; ``end``: area of the copy in a mid-plane over the face."""
+    ``rise``: volume over the face, mm3."""
 
     points: np.ndarray
     triangles: np.ndarray
@@ -60,7 +60,6 @@ class Cell:
     left: np.ndarray
     right: np.ndarray
     rise: float
-    end: float
     pitch: float
     wide: float
     level: float
@@ -94,12 +93,6 @@ class Strip:
         high = np.array([x1, cell.wide, cell.top])
         block = box(low, high, NOBODY)
         return replace(block, points=block.points @ self.run.axes + self.run.origin)
-
-    def exposed(self) -> float:
-        """Area of the block that shows, mm2, when it is free above the face and buried below."""
-        cell = self.cell
-        long, high = self.count * cell.pitch, cell.top - cell.level
-        return 2 * (long * cell.wide + long * high + 2 * cell.wide * high - cell.end)
 
     def gain(self) -> float:
         """Volume of the cells over the face less that of the block, mm3."""

@@ -16,8 +16,10 @@ import numpy as np
 
 from ..bench.plan import Step, alloy_of, casting_of, labelled, labels_of
 from ..geometry.bend import Bend
+from ..shapes.opening import opened, opening
 from .bent import bent_solid
 from .copies import Copies, solids_of
+from .crumbs import without_crumbs
 from .items import Body, Item, Metal, Solid, composed, kinds_of, loose_of, merge, reaching
 from .kernel import Readout, join, problem, read, remove
 from .locality import around, met, placed_boxes
@@ -25,6 +27,7 @@ from .memo import Memo, key_of
 from .owners import Owners, simple_steps
 from .parts import Origin, in_order
 from .strips import metal_by_strips
+from .through import Through
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -49,6 +52,7 @@ class Workshop:
         self.plain = plain
         self.owners = Owners(())
         self.fresh: set[int] = set()
+        self.idle: list[int] = []  # features whose tools of open depth met no metal
         self._bends: list[Callable[[], object]] = []
         self._bent: dict[int, Origin] = {}
 
@@ -59,6 +63,8 @@ class Workshop:
 
     def finished(self, steps: Sequence[Step]) -> dict[str, Metal]:
         """The finished metal of each alloy, in order of first use."""
+        through = Through(self.memo, self.tolerance, self._whole)
+        steps, self.idle = through.steps(steps), through.idle
         self.owners = Owners(steps)
         own = self.metal if any(map(alloy_of, labels_of(steps))) else ""
         key = key_of("finished", self.tolerance, own, self.plain, self.owners.work(steps))
@@ -68,6 +74,12 @@ class Workshop:
         if not own:  # the alloy of the piece may have changed since; its shape has not
             names = [labelled(self.metal, casting_of(name)) for name in names]
         return dict(zip(names, metals, strict=True))
+
+    def _whole(self, step: Step) -> tuple[np.ndarray, np.ndarray]:
+        """Points and triangles of a part made by itself."""
+        shop = Workshop(self.memo, self.tolerance, self.metal, plain=True)
+        out = read(join([*shop.metals([step]).values()]))
+        return out.points, out.triangles
 
     def _finished(self, steps: Sequence[Step]) -> tuple[list[str], list[Metal]]:
         """The alloys and the finished metal of each."""
@@ -85,10 +97,13 @@ class Workshop:
         return Metal(None, trouble) if trouble else self.metal_of(read(solid), solid)
 
     def metal_of(self, out: Readout, solid: Manifold | None = None) -> Metal:
-        """Finished metal of a mesh: its triangles put into the order of work, and weighed."""
+        """Finished metal of a mesh: crumbs left out, its triangles put into the order of work, and
+        weighed."""
         for bend in self._bends:
             bend()
-        return Metal(in_order(out, self.owners, self.origin), whole=solid)
+        whole, crumbs = without_crumbs(out, self.origin)
+        made = in_order(whole, self.owners, self.origin)
+        return Metal(made, whole=solid if whole is out else None, crumbs=crumbs)
 
     def origin(self, mark: int) -> Origin | None:
         """The step that triangles of this mark come from, and how far the true surface lies out
@@ -267,4 +282,5 @@ def triangles_of(steps: Sequence[Step], memo: Memo, tolerance: float) -> Iterato
             inner = sum(count for _, count in triangles_of(step.shape.steps, memo, tolerance))
             yield step, inner * len(step.frames)
         else:
-            yield step, len(memo.mesh(step.shape, tolerance).triangles) * len(step.frames)
+            known = step.shape if opening(step.shape) is None else opened(step.shape, 1.0, 1.0)
+            yield step, len(memo.mesh(known, tolerance).triangles) * len(step.frames)

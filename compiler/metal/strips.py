@@ -6,14 +6,15 @@ block stands in for the run; afterwards the block's faces are taken out and the 
 arrays, sewn into the hole they leave. The solid is the one the kernel would have made.
 
 Nothing is taken on trust. The face must be flat and of one step all round the run (else those
-copies are real ones); what shows of the block must have the area that a free block over solid
-metal shows; every edge of the hole must meet an edge of the cells; and the volume must come
-out right. Where any of that fails, all copies are given to the kernel as usual.
+copies are real ones); no other row may reach into the block; a cell must hold all that the
+neighbours have in it; every edge of the hole must meet an edge of the cells; and the volume must
+come out right. Where any of that fails, all copies are given to the kernel as usual.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import chain
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -21,6 +22,7 @@ import numpy as np
 from .cells import ROOM, cell_of
 from .copies import Copies, solids_of
 from .kernel import Readout, join, least, most, problem, read, solid_of
+from .locality import meeting
 from .owners import NOBODY
 from .runs import FLAT, LEAST, Cell, Run, Strip, runs_of
 from .seam import Laid, rim, sewn
@@ -45,12 +47,30 @@ def metal_by_strips(shop: Workshop, items: Sequence[Item]) -> Metal | None:
     ground = shop.memo.take(
         f"read {base.key} {shop.tolerance}", lambda: read(made), lambda out: len(out.triangles)
     )
-    strips: list[Strip] = []
-    for run in runs:
-        found = _strips(shop, run, ground)
-        strips += found
-        loose += _left_over(run, found)
-    return _sewn(shop, base, strips, loose) if strips else None
+    found = [_strips(shop, run, ground) for run in runs]
+    left = [_left_over(run, mine) for run, mine in zip(runs, found, strict=True)]
+    if not any(found) or not _free_of_others(found, left, loose):
+        return None
+    return _sewn(shop, base, [*chain(*found)], [*loose, *chain(*left)])
+
+
+def _free_of_others(
+    found: Sequence[Sequence[Strip]], left: Sequence[Sequence[Copies]], loose: Sequence[Copies]
+) -> bool:
+    """Whether no copy that is neither ground nor of the run itself, and no strip of another run,
+    reaches into a strip's block."""
+    blocks = [[_box(strip) for strip in mine] for mine in found]
+    for k, mine in enumerate(blocks):
+        others = [copies.boxes for copies in chain(loose, *left[:k], *left[k + 1 :])]
+        others += [box[None] for box in chain(*blocks[:k], *blocks[k + 1 :])]
+        if others and any(meeting(np.concatenate(others), box).any() for box in mine):
+            return False
+    return True
+
+
+def _box(strip: Strip) -> np.ndarray:
+    points = strip.block().points
+    return np.concatenate([points.min(axis=0), points.max(axis=0)])
 
 
 def _runs(items: Sequence[Item]) -> tuple[list[Run], list[Copies], list[Item]]:
@@ -80,7 +100,7 @@ def _strips(shop: Workshop, run: Run, ground: Readout) -> list[Strip]:
     reach = float(np.abs(shape[:, 0]).max())
     overlap = int(reach / run.pitch + 0.5)  # copies that a copy reaches into, on either side
     face = _face(run, ground, shape)
-    if face is None or overlap > 3:
+    if face is None:
         return []
     level, index = face
     cell = cell_of(shop, run, shape, level, wide)
@@ -161,10 +181,6 @@ def _sewn(
     if problem(solid) is not None:
         return None
     out = read(solid)
-    shown = float(out.areas(out.mark == NOBODY).sum())
-    wanted = sum(strip.exposed() for strip in strips)
-    if abs(shown - wanted) > 1e-7 * wanted:
-        return None
     made = sewn(out, out.mark == NOBODY, [laid(strip) for strip in strips])
     if made is None:
         return None

@@ -49,7 +49,8 @@ def _summary(pieces: Sequence[Built]) -> str:
 
 def _piece(built: Built) -> str:
     """One piece: its heading and the list."""
-    head = f"## {Path(built.path).name}\n\n{built.title}, {built.metal}: {tally(built.faults)}."
+    metals = " and ".join(built.metals)
+    head = f"## {Path(built.path).name}\n\n{built.title}, {metals}: {tally(built.faults)}."
     if not built.faults:
         return head
     rows = [_HEAD, tuple("---" for _ in _HEAD), *(_row(fault) for fault in built.faults)]

@@ -158,7 +158,7 @@ def _size(parts: tuple[int, ...]) -> str:
     return " or ".join(" x ".join(members[:count]) for count in parts or (2,))
 
 
-def _first(choices: tuple[str, ...]) -> str:
+def _first(choices: Sequence[str]) -> str:
     """The first few of a long list of choices."""
     return f"{', '.join(choices[:3])} … ({len(choices)} choices)"
 

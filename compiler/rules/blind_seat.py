@@ -5,41 +5,98 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..judging.digits import below, mm, place, rounded_up
+import numpy as np
+
+from ..judging.digits import mm, place, rounded_up
+from ..judging.laid import pavilion_of
+from ..judging.measuring import measured, named
 from ..judging.rule import Finding, Level, Mend, Rule
-from ..judging.seats import cut_into
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
+    from ..measures.light import Shut
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    for bed in piece.beds:
-        seat = piece.seated.get(bed.stone)
-        deep = piece.call(seat).get("deep") if seat is not None else None
-        if seat is None or deep is None or not below(deep, bed.below):
-            continue
-        if "blind" in piece.said(seat) or not cut_into(piece, seat, bed):
-            continue
-        yield Finding(
-            "the light hole under this stone does not come out",
-            seat,
-            f"{mm(deep)} deep",
-            f"{mm(bed.below)} of metal below the girdle",
-            "leave 'deep' out: the hole then goes through",
-            deep,
-            bed.below,
-            key="deep",
-            keys=("deep",),
-            place=place(piece.stones.frames[bed.stone, :, 3]),
-            mend=Mend("deep", rounded_up(bed.below + 0.2), "least"),
-        )
+    from ..measures.light import shut_holes
+
+    seats = {
+        stone: seat
+        for stone, seat in sorted(piece.seated.items())
+        if "blind" not in piece.said(seat)
+    }
+    chosen = list(seats)
+    kinds = [piece.stones.of(stone) for stone in chosen]
+    holes = [piece.call(seat).get("hole") for seat in seats.values()]
+    found = shut_holes(
+        measured(piece).skin,
+        piece.stones.frames[chosen],
+        np.array([pavilion_of(kind) for kind in kinds]),
+        np.array([kind.width * hole / 2 for kind, hole in zip(kinds, holes, strict=True)]),
+    )
+    for (stone, seat), shut in zip(seats.items(), found, strict=True):
+        if shut is not None:
+            spot = place(piece.stones.frames[stone, :, 3])
+            yield _stated(piece, seat, shut, spot) or _behind(piece, seat, shut, spot)
+
+
+def _stated(
+    piece: Piece, seat: int, shut: Shut, spot: tuple[float, float, float]
+) -> Finding | None:
+    """A hole that ends in the metal because its line says how deep."""
+    deep, back = piece.call(seat).get("deep"), shut.free + shut.thick
+    if deep is None or shut.feature not in (seat, *_cut(piece, seat)):
+        return None
+    return Finding(
+        "the light hole under this stone does not come out",
+        seat,
+        f"{mm(deep)} deep",
+        f"{mm(back)} of metal below the girdle",
+        "leave 'deep' out: the hole then goes through",
+        deep,
+        back,
+        key="deep",
+        keys=("deep",),
+        place=spot,
+        mend=Mend("deep", rounded_up(back + 0.2), "least"),
+    )
+
+
+def _behind(
+    piece: Piece, seat: int, shut: Shut, spot: tuple[float, float, float]
+) -> Finding:
+    """A hole that other metal shuts, or that nobody would drill so far."""
+    back = mm(shut.free + shut.thick)
+    if shut.feature > seat:
+        name = named(piece, shut.feature)
+        into = ", and leave 'in' out" if piece.call(seat).get("in") is not None else ""
+        remedy = f"put the line of {name} above the seat{into}: the hole then goes through both"
+    elif shut.feature == seat:
+        remedy = f"say 'deep {rounded_up(shut.free + shut.thick + 0.2)}', or take less metal there"
+    else:
+        remedy = f"open the hollow behind the stone: drill or pierce {named(piece, shut.feature)}"
+    return Finding(
+        "the light hole behind this stone is shut",
+        seat,
+        f"{mm(shut.thick)} of metal shuts it, {back} below the girdle",
+        "a way out at the back",
+        remedy,
+        shut.thick,
+        0.0,
+        place=spot,
+    )
+
+
+def _cut(piece: Piece, seat: int) -> list[int]:
+    """The features whose metal a seat is cut into; none known when it is cut into all."""
+    into = piece.call(seat).get("in")
+    return [] if into is None else [f.index for f in piece.features if f.body in into.bodies()]
 
 
 RULE = Rule(
     "blind-seat",
     "A seat has no way out at the back.",
-    "plan",
+    "metal",
     Level.WARNING,
     "A hole under the stone lets light in, lets wax and investment out, and lets the setter "
     "and "

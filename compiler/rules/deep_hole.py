@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 def _check(piece: Piece) -> Iterator[Finding]:
     for feature, call in piece.with_role(Role.HOLE):
         across, deep = call.get("across"), call.get("deep")
-        through = _through(call.get("in"), feature)
+        through = _through(piece, call.get("in"), feature)
         blind = deep is not None and (through is None or deep < through)
         long = deep if blind else through
         if long is None:
@@ -42,12 +42,15 @@ def _check(piece: Piece) -> Iterator[Finding]:
             )
 
 
-def _through(body: object, hole: Feature) -> float | None:
-    """How far a hole that goes straight through a flat body runs in metal, if that is known."""
+def _through(piece: Piece, body: object, hole: Feature) -> float | None:
+    """How far a hole that goes straight through a flat body runs in metal, if that is known: to
+    the roof's inside, where the body is hollow."""
     if not isinstance(body, Feature) or not body.high > body.low:
         return None
     way, out = hole.frames[0, :, 2], body.frames[0, :, 2]
-    return body.high - body.low if abs(float(np.dot(way, out))) > 0.99 else None
+    if abs(float(np.dot(way, out))) <= 0.99:
+        return None
+    return piece.roofs.get(body.index, body.high - body.low)
 
 
 RULE = Rule(

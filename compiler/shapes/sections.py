@@ -19,6 +19,8 @@ Curve = Callable[[np.ndarray], np.ndarray]
 EDGE = {"flat": 1.0, "d": 0.5, "court": 0.5, "half-round": 0.0, "knife-edge": 0.5}
 # How far the inside of a court or comfort band falls away, as a share of its thickness.
 BELLY = 0.15
+# Points that follow a face of the outside: within a micron on the widest band.
+FACE_POINTS = 401
 
 
 @dataclass(frozen=True)
@@ -52,6 +54,17 @@ def curves(profile: Profile, inner: float, wide: float, thick: float) -> list[Cu
     if side - low > 1e-9:
         chain.append(_run((low, -half), tuple(chain[0](np.zeros(1))[0])))
     return chain
+
+
+def outside(profile: Profile, inner: float, wide: float, thick: float) -> list[np.ndarray]:
+    """The faces of a section's outside, each a fine run (n, 2) from edge to edge; rounded and
+    bevelled edges are left out."""
+    half, outer, belly = wide / 2, inner + thick, belly_of(profile, thick)
+    side = inner + belly + EDGE[profile.name] * (thick - belly)
+    chain = _outside(profile, side, outer, half)
+    if len(chain) > 1 and profile.name == "flat":
+        chain = chain[1:2] if len(chain) == 3 else [_run((outer, 0.0), (outer, 0.0))]
+    return [curve(np.linspace(0.0, 1.0, FACE_POINTS)) for curve in chain]
 
 
 def chain_end(chain: list[Curve]) -> tuple[float, float]:

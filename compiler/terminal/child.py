@@ -7,8 +7,10 @@ its process.
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import multiprocessing
+import os
 import signal
 import time
 from collections.abc import Callable, Mapping
@@ -26,10 +28,12 @@ from .forms import Arguments
 
 @dataclass(frozen=True)
 class Job:
-    """One build asked for; ``options`` are those of the watch command."""
+    """One build asked for; ``options`` are those of the watch command, ``home`` the folder it was
+    started in."""
 
     number: int
     options: Arguments
+    home: str = ""
 
 
 @dataclass(frozen=True)
@@ -69,6 +73,18 @@ class Crash:
     note: str
 
 
+def come_home(home: str) -> bool:
+    """Go back to the working folder if it was taken away under our feet and is there again, as when
+    another branch is checked out; whether there is a working folder."""
+    with contextlib.suppress(OSError):
+        os.getcwd()  # noqa: PTH109
+        return True
+    with contextlib.suppress(OSError):
+        os.chdir(home)
+        return True
+    return False
+
+
 class Worker:
     """One job at work: tells of the metal at once, of the remarks when the rules are done."""
 
@@ -82,6 +98,7 @@ class Worker:
         waits, the rules are left off, and nothing more is told."""
         from . import run as making
 
+        come_home(self._job.home)
         options = self._job.options
         if options.tolerance is None and not options.make:
             from ..making.session import LIVE

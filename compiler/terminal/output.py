@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any, TextIO
 
-from ...lang.faults import Fault, is_fatal
+from ...lang.faults import Fault
 from ..judging.found import LAYOUT, remark_record, waiver_record
 from ..making.result import Built
 from ..making.weights import Weights
@@ -23,23 +23,17 @@ def write_files(
 
     ``label`` tells one making of a series from the others in the file names.
     """
-    from ..files.atomic import write_set
     from ..files.formats import Wanted
-    from ..files.outputs import files_of
+    from ..files.outputs import write_making
     from .progress import Progress
 
     wanted = Wanted(arguments.formats, arguments.shrink, arguments.stones)
     progress = Progress(built.path)
     try:
         name = Path(built.path).stem + (f"-{label}" if label else "")
-        files, faults = files_of(built, name, wanted, progress)
+        return write_making(built, folder_of(built.path, arguments.into), name, wanted, progress)
     finally:
         progress.clear()
-    if is_fatal(faults):
-        return {}, faults
-    folder = folder_of(built.path, arguments.into)
-    done, trouble = write_set({folder / name: content for name, content in files.items()})
-    return {path: len(files[path.name]) for path in done}, [*faults, *trouble]
 
 
 def folder_of(path: str, into: str | None) -> Path:

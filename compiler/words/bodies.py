@@ -9,13 +9,14 @@ import numpy as np
 
 from ...lang.bench import Call
 from ...lang.words import Word
-from ..bench.feature import Lines, Offer, Places, spot
+from ..bench.feature import Feature, Lines, Offer, Places, spot
 from ..bench.feature import length as mm
 from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..geometry.line import ring
 from ..geometry.outlines import Outline, inset, trace
-from .common import Made, body, length, metal, rims, size
+from ..geometry.surfaces import Flat
+from .common import body, length, metal, rims, size
 from .contour import CONTOUR, CONTOURS, contour
 from .softening import SHARP, Rim, rim_taken, straight_body
 
@@ -68,12 +69,15 @@ def _middle(outline: Outline) -> tuple[float, float]:
 
 
 def _ends(outline: Outline, height: float) -> Places:
-    """Right and left end; the left frame is the mirror image of the right when the outline
-    is."""
+    """Right and left end, where the outline ends half way up; the left frame is the mirror image of the
+    right when the outline is."""
     points = trace(outline)
-    right = float(points[:, 0].max())
-    left = float(points[:, 0].min())
     _, up = _middle(outline)
+    one, two = points[:, 1] - up, np.roll(points[:, 1], -1) - up
+    crossed = (one <= 0) != (two <= 0)
+    share = one[crossed] / (one[crossed] - two[crossed])
+    across = points[crossed, 0] + share * (np.roll(points[:, 0], -1)[crossed] - points[crossed, 0])
+    right, left = float(across.max()), float(across.min())
     first = fr.shifted(right, up, height)
     second = fr.compose(fr.shifted(left, up, height), fr.flipped(0))
     return Places(np.concatenate([first, second]))
@@ -91,28 +95,34 @@ def _waist(outline: Outline, height: float) -> Any:
     return Line(line.points, outs / np.linalg.norm(outs, axis=1, keepdims=True), True)
 
 
-def _bar(bench: PieceBench, call: Call) -> Made:
+def _bar(bench: PieceBench, call: Call) -> Feature:
     long, wide, high = call.get("size")
     corner = call.get("corner", 0.0)
     if corner > min(long, wide) / 2 + 1e-9:
-        return None, [
-            call.fault(
-                "corner-too-round",
-                f"a corner of {corner:g} mm does not fit a bar {min(long, wide):g} mm wide",
-                "corner",
-                seen=f"{corner:g} mm",
-                limit=f"{min(long, wide) / 2:g} mm, half its narrow side",
-                remedy="make the corner smaller",
-            )
-        ]
+        call.refuse(
+            "corner-too-round",
+            f"a corner of {corner:g} mm does not fit a bar {min(long, wide):g} mm wide",
+            "corner",
+            seen=f"{corner:g} mm",
+            limit=f"{min(long, wide) / 2:g} mm, half its narrow side",
+            remedy="make the corner smaller",
+        )
     outline = ("rectangle", long, wide, min(corner, long / 2, wide / 2))
-    rim, faults = rim_taken(call, outline, high)
-    if rim is None:
-        return None, faults
+    rim = rim_taken(call, outline, high)
     offers = flat_offers(outline, 0.0, high, rim)
     offers["corners"] = lambda: _corners(long, wide, corner, high)
     offers["corner"] = lambda: mm(corner)
-    return body(bench, call, straight_body(outline, high, rim), 0.0, high, offers, outline)
+    return _flat(bench, call, outline, high, rim, offers)
+
+
+def _flat(
+    bench: PieceBench, call: Call, outline: Outline, high: float, rim: Rim, offers: dict[str, Offer]
+) -> Feature:
+    """The body, its face as far as the rim leaves it."""
+    shape = straight_body(outline, high, rim)
+    made = body(bench, call, shape, 0.0, high, offers, outline)
+    made.surface = Flat(outline, high, rim.front)
+    return made
 
 
 def _corners(long: float, wide: float, corner: float, high: float) -> Places:
@@ -125,27 +135,21 @@ def _corners(long: float, wide: float, corner: float, high: float) -> Places:
     return Places(np.concatenate(frames))
 
 
-def _disc(bench: PieceBench, call: Call) -> Made:
+def _disc(bench: PieceBench, call: Call) -> Feature:
     across, high = call.get("across"), call.get("height")
     outline = ("circle", across)
-    rim, faults = rim_taken(call, outline, high)
-    if rim is None:
-        return None, faults
+    rim = rim_taken(call, outline, high)
     offers = flat_offers(outline, 0.0, high, rim)
     offers["across"] = lambda: mm(across)
-    return body(bench, call, straight_body(outline, high, rim), 0.0, high, offers, outline)
+    return _flat(bench, call, outline, high, rim, offers)
 
 
-def _plate(bench: PieceBench, call: Call) -> Made:
-    outline, faults = contour(bench, call)
-    if outline is None:
-        return None, faults
+def _plate(bench: PieceBench, call: Call) -> Feature:
+    outline = contour(bench, call)
     high = call.get("thick")
-    rim, more = rim_taken(call, outline, high)
-    if rim is None:
-        return None, more
+    rim = rim_taken(call, outline, high)
     offers = flat_offers(outline, 0.0, high, rim)
-    return body(bench, call, straight_body(outline, high, rim), 0.0, high, offers, outline)
+    return _flat(bench, call, outline, high, rim, offers)
 
 
 WORDS = (

@@ -9,7 +9,7 @@ from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature
 from ..bench.roles import Role
 from ..geometry import frames as fr
-from .common import Made, target
+from .common import target
 from .cutting import PAST, target_of
 from .rings import ALONG_FINGER, bored
 
@@ -17,32 +17,28 @@ if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
 
 
-def _clear(bench: PieceBench, call: Call) -> Made:
+def _clear(bench: PieceBench, call: Call) -> Feature:
     """Whatever stands into the finger hole of a band is bored away."""
     around: Feature = call.get("of")
-    if "inside" not in around.offers or around.depth is None:
-        return None, [
-            call.fault(
-                "no-finger-hole",
-                f"{around.name} has no finger hole",
-                "of",
-                remedy="name a band, a signet or a split-band",
-            )
-        ]
-    _, into, faults = target_of(bench, call)
-    if faults:
-        return None, faults
+    if "inside-around" not in around.offers:
+        call.refuse(
+            "no-finger-hole",
+            f"{around.name} has no finger hole",
+            "of",
+            remedy="name a band, a signet or a split-band",
+        )
+    _, into = target_of(bench, call)
     radius = around.offers["inside"]().value / 2 + PAST / 2
     made = bench.new_feature(call, around.frames)
     bench.cut(made, bored(radius), fr.compose(around.frames, ALONG_FINGER), into)
-    return made, []
+    return made
 
 
 WORDS = (
     Word(
         "bore",
-        "Clears the finger hole of a band: whatever stands into it is bored away, and 0.025 mm "
-        "all round, so that no skin is left.",
+        "Clears the finger hole of a band: whatever stands into it is bored away. It bores 0.025 mm "
+        "wider all round, so that no skin is left.",
         "work",
         (
             Take("of", Kind.FEATURE, "the band whose finger hole is cleared", needed=True),

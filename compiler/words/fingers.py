@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ...lang.bench import Call
-from ...lang.faults import Fault
 from ...lang.words import Kind, Take, Word
 from ...stdlib.fingers import inside_diameter
 from ..bench.feature import Feature, Lines, Places
@@ -18,8 +18,10 @@ from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.line import Line
 from ..geometry.outlines import circle, fine_segments
-from ..geometry.surfaces import Round
-from .common import Made, body, length, metal, size
+from ..shapes.sections import Profile
+from ..shapes.shank import Shank
+from ..shapes.shank_face import Round
+from .common import body, length, metal, size
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -32,46 +34,47 @@ PROFILE_HELP = (
 )
 
 
-def finger(call: Call) -> tuple[float | None, list[Fault]]:
+def finger(call: Call) -> float:
     """Inside diameter, mm, from `inside` or `finger "us 7"`."""
     if call.given("inside"):
-        return call.get("inside"), []
+        return call.get("inside")
     words = call.get("finger").split(None, 1)
     if len(words) != 2:
-        return None, [
-            call.fault(
-                "finger-size",
-                f'"{call.get("finger")}" does not name a scale and a size',
-                "finger",
-                remedy='write the scale first: "iso 54", "us 7", "uk N 1/2" or "jp 14"',
-            )
-        ]
+        call.refuse(
+            "finger-size",
+            f'"{call.get("finger")}" does not name a scale and a size',
+            "finger",
+            remedy='write the scale first: "iso 54", "us 7", "uk N 1/2" or "jp 14"',
+        )
     diameter, problem = inside_diameter(words[0].lower(), words[1])
     if diameter is None:
-        return None, [
-            call.fault(
-                "finger-size",
-                problem,
-                "finger",
-                remedy='as in "iso 54", "us 7", "uk N 1/2", "jp 14"',
-            )
-        ]
-    return diameter, []
+        call.refuse(
+            "finger-size",
+            problem,
+            "finger",
+            remedy='as in "iso 54", "us 7", "uk N 1/2", "jp 14"',
+        )
+    return diameter
 
 
-def _band(bench: PieceBench, call: Call) -> Made:
-    inside, faults = finger(call)
-    if inside is None:
-        return None, faults
+def _band(bench: PieceBench, call: Call) -> Feature:
+    inside = finger(call)
     wide, thick = call.get("wide"), call.get("thick")
-    faults = _unfit(call, inside, wide, thick)
-    if faults:
-        return None, faults
-    inner, outer = inside / 2, inside / 2 + thick
-    made, more = body(bench, call, _shape(call, inside, wide, thick), -outer, outer, {})
-    if made is not None:
-        band_offers(made, inner, outer, wide, back_thick=_back(call, wide, thick)[1])
-    return made, more
+    _fits(call, inside, wide, thick)
+    shank = _shank(call, inside, wide, thick)
+    outer = inside / 2 + thick
+    made = body(bench, call, _shape(call, shank), -outer, outer, {})
+    band_offers(made, shank)
+    made.surface = Round(shank)
+    return made
+
+
+def _shank(call: Call, inside: float, wide: float, thick: float) -> Shank:
+    """The band as a shank, tapered or not."""
+    by = call.get("soften") or call.get("bevel") or 0.0
+    profile = Profile(call.get("profile"), bool(call.get("comfort")), by, call.given("bevel"))
+    back = _back(call, wide, thick)
+    return Shank(inside, wide, thick, *back, profile, call.get("open", 0.0))
 
 
 def _back(call: Call, wide: float, thick: float) -> tuple[float, float]:
@@ -80,109 +83,97 @@ def _back(call: Call, wide: float, thick: float) -> tuple[float, float]:
     return (wide, thick) if back is None else (back[0], back[1])
 
 
-def _shape(call: Call, inside: float, wide: float, thick: float) -> Shape:
-    profile, comfort = call.get("profile"), bool(call.get("comfort"))
-    by = call.get("soften") or call.get("bevel") or 0.0
-    if not (call.given("taper") or call.given("open") or by):
-        return Shape("band", (inside, wide, thick, profile, comfort))
-    section = (profile, comfort, by, call.given("bevel"))
-    back = _back(call, wide, thick)
-    return Shape("shank", (inside, wide, thick, *back, section, call.get("open", 0.0)))
+def _shape(call: Call, shank: Shank) -> Shape:
+    section = shank.profile
+    if not (call.given("taper") or call.given("open") or section.soften):
+        figures = (shank.inside, shank.wide, shank.thick, section.name, section.comfort)
+        return Shape("band", figures)
+    sides = (shank.wide, shank.thick, shank.back_wide, shank.back_thick)
+    profile = (section.name, section.comfort, section.soften, section.bevel)
+    return Shape("shank", (shank.inside, *sides, profile, shank.open))
 
 
-def _unfit(call: Call, inside: float, wide: float, thick: float) -> list[Fault]:
+def _fits(call: Call, inside: float, wide: float, thick: float) -> None:
     """Faults for figures that make no band."""
     back_wide, back_thick = _back(call, wide, thick)
     gap = call.get("open", 0.0)
     if gap >= 0.95 * inside:
-        return [
-            call.fault(
-                "band-too-open",
-                f"a band {inside:.3g} mm inside cannot stand {gap:g} mm open",
-                "open",
-                seen=f"{gap:g} mm",
-                limit=f"{0.95 * inside:.3g} mm",
-                remedy="make the opening smaller",
-            )
-        ]
+        call.refuse(
+            "band-too-open",
+            f"a band {inside:.3g} mm inside cannot stand {gap:g} mm open",
+            "open",
+            seen=f"{gap:g} mm",
+            limit=f"{0.95 * inside:.3g} mm",
+            remedy="make the opening smaller",
+        )
     by = call.get("soften") or call.get("bevel") or 0.0
     if not by:
-        return []
+        return
     key = "soften" if call.given("soften") else "bevel"
     if call.get("profile") != "flat":
-        return [
-            call.fault(
-                "clauses-disagree",
-                f"only a flat band has edges to {key}",
-                key,
-                remedy="leave it out, or say 'profile flat'",
-            )
-        ]
+        call.refuse(
+            "clauses-disagree",
+            f"only a flat band has edges to {key}",
+            key,
+            remedy="leave it out, or say 'profile flat'",
+        )
     most = min(wide / 2, back_wide / 2, 0.8 * min(thick, back_thick))
     if by <= most + 1e-9:
-        return []
-    return [
-        call.fault(
-            "rim-too-deep",
-            f"{key} {by:g} mm takes more than the band has",
-            key,
-            seen=f"{by:g} mm",
-            limit=f"{most:.3g} mm",
-            remedy="take less off",
-        )
-    ]
+        return
+    call.refuse(
+        "rim-too-deep",
+        f"{key} {by:g} mm takes more than the band has",
+        key,
+        seen=f"{by:g} mm",
+        limit=f"{most:.3g} mm",
+        remedy="take less off",
+    )
 
 
-def band_offers(
-    feature: Feature, inner: float, outer: float, wide: float, back_thick: float | None = None
-) -> None:
-    """What everything that goes round a finger offers."""
-    back = outer if back_thick is None else inner + back_thick
-    _offers(feature, inner, outer, wide)
-    feature.offers["bottom"] = lambda: _at(back, 180.0)
-
-
-def _offers(feature: Feature, inner: float, outer: float, wide: float) -> None:
-    """Top, bottom and lines of a band, and how deep a hole under a stone must go."""
+def band_offers(feature: Feature, shank: Shank) -> None:
+    """What everything that goes round a finger offers: its places and lines, on the metal."""
+    face = Round(shank)
     feature.offers |= {
-        "top": lambda: _at(outer, 0.0),
-        "bottom": lambda: _at(outer, 180.0),
-        "shoulders": lambda: _two(_at(outer, 45.0), outer),
-        "around": lambda: Lines((_round(outer, 0.0),)),
-        "inside-around": lambda: Lines((_inside(inner),)),
-        "edges": lambda: Lines((_round(outer, -wide / 2), _round(outer, wide / 2))),
-        "inside": lambda: mm(2 * inner),
-        "outside": lambda: mm(2 * outer),
-        "wide": lambda: mm(wide),
-        "thick": lambda: mm(outer - inner),
+        "top": lambda: Places(face.frame(0.0)),
+        "bottom": lambda: Places(face.frame(math.pi)),
+        "shoulders": lambda: _two(Places(face.frame(math.pi / 4))),
+        "around": lambda: Lines((_round(shank, face.crest),)),
+        "inside-around": lambda: Lines((_inside(shank.inside / 2),)),
+        "edges": lambda: Lines((_edge(shank, -1.0), _edge(shank, 1.0))),
+        "inside": lambda: mm(shank.inside),
+        "outside": lambda: mm(shank.inside + 2 * shank.thick),
+        "wide": lambda: mm(shank.wide),
+        "thick": lambda: mm(shank.thick),
     }
-    feature.surface = Round(outer, wide)
-    feature.depth = lambda origin: math.hypot(origin[0], origin[2]) - inner
 
 
-def _at(radius: float, degrees: float) -> Places:
-    """The place on the outside, so many degrees from the head toward the right."""
-    return Places(fr.compose(fr.turned(1, degrees), fr.shifted(out=radius)))
+def _edge(shank: Shank, side: float) -> Line:
+    """The line round one edge of the outside."""
+    face = Round(shank)
+    return _round(shank, lambda a: face.edge(a)[0], lambda a: side * face.edge(a)[1])
 
 
-def _two(right: Places, outer: float) -> Places:
+def _two(right: Places) -> Places:
     mirrored = fr.compose(fr.flipped(0), right.frames)
     return Places(np.concatenate([right.frames, mirrored]))
 
 
-def _round(radius: float, up: float) -> Line:
-    """The line round the band at ``up`` from its middle, starting at the head, looking
+def _round(
+    shank: Shank, radius: Callable[[float], float], up: Callable[[float], float] = lambda _: 0.0
+) -> Line:
+    """The line round the shank at a radius for each angle, starting at the head, looking
     outward."""
-    flat = circle(1.0, fine_segments(radius))
+    flat = circle(1.0, fine_segments(shank.inside / 2 + shank.thick))
     outs = np.stack([flat[:, 1], np.zeros(len(flat)), flat[:, 0]], axis=1)
-    points = outs * radius
-    points[:, 1] = up
+    angles = np.arctan2(flat[:, 1], flat[:, 0]).tolist()
+    points = outs * np.array([radius(angle) for angle in angles])[:, None]
+    points[:, 1] = [up(angle) for angle in angles]
     return Line(points, outs, True)
 
 
 def _inside(radius: float) -> Line:
     """The line round the inside, starting at the head, looking at the finger."""
-    outside = _round(radius, 0.0)
+    outside = _round(Shank(2 * radius, 1.0, 0.0, 1.0, 0.0, Profile()), lambda _: radius)
     return Line(
         np.roll(outside.points[::-1], 1, axis=0), -np.roll(outside.outs[::-1], 1, axis=0), True
     )

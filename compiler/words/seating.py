@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,74 +14,63 @@ from ..bench.feature import length as mm
 from ..bench.plan import Shape
 from ..bench.roles import Role
 from ..geometry import frames as fr
-from .common import Made, length, target
-from .cutting import PAST, cone, target_of
+from ..shapes.opening import LEAST_CONE, PAST, opened
+from .common import length, target
+from .cutting import target_of
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
     from ..bench.stone_kind import StoneKind
 
 
-# How far a light hole passes the back of the metal, mm.
-THROUGH_BACK = 0.2
-
-
-def _azure(bench: PieceBench, call: Call) -> Made:
+def _azure(bench: PieceBench, call: Call) -> Feature:
     """Behind each stone the light hole opened to a cone, wide at the back."""
     stones: Feature = call.get("for")
-    feature, into, faults = target_of(bench, call)
-    if faults:
-        return None, faults
+    _, into = target_of(bench, call)
     if call.get("narrow") > call.get("wide"):
-        return None, [
-            call.fault(
-                "hole-widens",
-                "an azure opens toward the back",
-                "narrow",
-                seen=f"{100 * call.get('narrow'):.3g} %",
-                limit=f"{100 * call.get('wide'):.3g} %, its width at the back",
-                remedy="make narrow smaller or wide larger",
-            )
-        ]
+        call.refuse(
+            "hole-widens",
+            "an azure opens toward the back",
+            "narrow",
+            seen=f"{100 * call.get('narrow'):.3g} %",
+            limit=f"{100 * call.get('wide'):.3g} %, its width at the back",
+            remedy="make narrow smaller or wide larger",
+        )
+    deep = call.get("deep")
+    if deep is not None and deep <= LEAST_CONE:
+        call.refuse(
+            "no-depth",
+            f"a cone {deep:g} mm deep opens nothing",
+            "deep",
+            seen=f"{deep:g} mm",
+            limit=f"over {LEAST_CONE:g} mm",
+            remedy="leave 'deep' out: the cone then goes to the back of the metal",
+        )
     made = bench.new_feature(call, stones.frames)
-    for which, setting in enumerate(stones.stones):
-        frames = stones.frames if stones.which is None else stones.frames[stones.which == which]
-        deep = call.get("deep")
-        if deep is None:
-            deep = (
-                _below(frames, feature, setting.pavilion() + setting.width / 2) - THROUGH_BACK
-            )
-        start = min(call.get("from", setting.pavilion()), deep - 0.1)
-        if start <= 0:
-            return None, [
-                call.fault(
-                    "no-depth",
-                    f"there is no metal behind the stones of {stones.name} to open",
-                    "for",
-                    remedy="say how 'deep' the back lies below the girdle",
-                )
-            ]
+    for setting, frames in _kinds(stones):
+        start = call.get("from", setting.pavilion())
         narrow, wide = call.get("narrow") * setting.width, call.get("wide") * setting.width
-        past = wide + (wide - narrow) / (deep - start) * 2 * PAST
-        bench.cut(made, cone(past, -deep - 2 * PAST, narrow, -start), frames, into)
+        shape = Shape("azure", (narrow, wide, start, None))
+        if deep is not None:
+            shape = opened(shape, deep, deep + 2 * PAST)
+        bench.cut(made, shape, frames, into)
     widest = max(stones.stones, key=lambda setting: setting.width).width
     made.offers = {
         "wide": lambda: mm(call.get("wide") * widest),
         "narrow": lambda: mm(call.get("narrow") * widest),
     }
-    return made, []
+    return made
 
 
-def _seat(bench: PieceBench, call: Call) -> Made:
+def _seat(bench: PieceBench, call: Call) -> Feature:
     stones: Feature = call.get("for")
-    feature, into, faults = target_of(bench, call)
-    if faults:
-        return None, faults
+    _, into = target_of(bench, call)
     clearance, hole = call.get("clearance"), call.get("hole")
     made = bench.new_feature(call, stones.frames)
-    for which, setting in enumerate(stones.stones):
-        frames = stones.frames if stones.which is None else stones.frames[stones.which == which]
-        shape = _seat_shape(call, setting, frames, feature)
+    for setting, frames in _kinds(stones):
+        above = max(call.get("open", 0.0), setting.crown() - setting.girdle() / 2)
+        rise = above + PAST + setting.width / 4
+        shape = Shape("seat", (setting.figures, clearance, hole, rise, call.get("deep")))
         bench.cut(made, shape, frames, into)
     made.stones, made.which = stones.stones, stones.which
     widest = max(stones.stones, key=lambda setting: setting.width)
@@ -92,46 +82,22 @@ def _seat(bench: PieceBench, call: Call) -> Made:
         "clearance": lambda: mm(clearance),
         "centres": lambda: Places(fr.identity()),
     }
-    return made, []
+    return made
 
 
-def _seat_shape(
-    call: Call, setting: StoneKind, frames: np.ndarray, feature: Feature | None
-) -> Shape:
-    """The cutter for stones of one kind."""
-    depth = setting.pavilion() + setting.girdle() / 2
-    crown = setting.crown() - setting.girdle() / 2
-    rise = max(call.get("open", 0.0), crown) + PAST + setting.width / 4
-    deep = call.get("deep")
-    if deep is None:
-        deep = _below(frames, feature, depth + setting.width / 2)
-    figures = (setting.figures, call.get("clearance"), call.get("hole"), rise, deep)
-    return Shape("seat", figures)
-
-
-def _below(stones: np.ndarray, feature: Feature | None, otherwise: float) -> float:
-    """How deep the light hole goes: just through the metal below the stones, where that is
-    known."""
-    if feature is None:
-        return otherwise
-    deepest = 0.0
-    for frame in stones:
-        for home in feature.frames:
-            local = fr.apply(fr.inverse(home), frame[None, :, 3])[0]
-            inward = -(home[:, :3].T @ frame[:, 2])
-            if feature.depth is not None:
-                deepest = max(deepest, feature.depth(local))
-            elif feature.high > feature.low and inward[2] < -0.05:
-                deepest = max(deepest, (local[2] - feature.low) / -inward[2])
-        if len(feature.frames) > 50:
-            break
-    return deepest + THROUGH_BACK if deepest > 0 else otherwise
+def _kinds(stones: Feature) -> Iterator[tuple[StoneKind, np.ndarray]]:
+    """Each kind of stone of a line, with where its stones stand."""
+    for which, setting in enumerate(stones.stones):
+        yield (
+            setting,
+            stones.frames if stones.which is None else stones.frames[stones.which == which],
+        )
 
 
 WORDS = (
     Word(
         "azure",
-        "Opens the light hole behind each stone to a cone, wide at the back.",
+        "Opens the light hole behind each stone to a cone, widest where the metal ends.",
         "settings",
         (
             Take("for", Kind.STONES, "the stones it lets light to", needed=True),
@@ -153,7 +119,11 @@ WORDS = (
                 most=1.5,
             ),
             length("from", "how far below the girdle it begins; at the culet without it"),
-            length("deep", "how far below the girdle the back lies, where that cannot be told"),
+            length(
+                "deep",
+                "how far below the girdle it is at its widest; at the back of the metal "
+                "without it",
+            ),
         ),
         places=False,
         example="azure light: for row, in frame",
@@ -187,7 +157,8 @@ WORDS = (
             ),
             length(
                 "deep",
-                "how deep the light hole goes below the girdle; through the metal without it",
+                "how deep the light hole goes below the girdle; without it through the metal behind the "
+                "stone, to the first air",
             ),
             length("open", "how far above the girdle the way in is cut", zero=True),
         ),

@@ -8,11 +8,10 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ...lang.bench import Call
-from ...lang.faults import Fault
 from ...lang.values import ByWeight, Graded
 from ...lang.words import Kind, Take, Word
 from ...stdlib.cuts import CUTS, as_deep
-from ...stdlib.gems import GEMS, find_gem, gem_hint
+from ...stdlib.gems import GEMS, Gem, find_gem, gem_hint
 from ...stdlib.own import Names
 from ..bench.feature import Feature, number
 from ..bench.feature import length as mm
@@ -20,7 +19,7 @@ from ..bench.placement import placed
 from ..bench.stone_kind import StoneKind, stone_offers
 from ..geometry import frames as fr
 from ..geometry.spacing import shares
-from .common import Made, length
+from .common import length
 from .row_layout import laid
 
 if TYPE_CHECKING:
@@ -35,18 +34,13 @@ CUT_NAMES = tuple(CUTS)
 LEVELS = ("girdle", "table", "back")
 
 
-def _stone(bench: PieceBench, call: Call) -> Made:
-    kinds, faults = _asked(call)
-    if not kinds:
-        return None, faults
+def _stone(bench: PieceBench, call: Call) -> Feature:
+    kinds = _asked(call)
     if call.given("gap") or (len(kinds) > 1 and call.given("along")):
-        frames, chains, more = laid(call, lambda share: _between(kinds, share))
+        frames, chains = laid(call, lambda share: _between(kinds, share))
     else:
-        frames, more = placed(call)
-        chains = () if frames is None else _chains(call, len(frames))
-    faults = faults + more
-    if frames is None:
-        return None, faults
+        frames = placed(call)
+        chains = _chains(call, len(frames))
     feature = bench.new_feature(call, frames)
     feature.chains = chains
     _fill(feature, call, kinds)
@@ -57,7 +51,7 @@ def _stone(bench: PieceBench, call: Call) -> Made:
     feature.frames = _levelled(feature, call.get("level"))
     for kind, first, last in _runs(feature):
         bench.set_stones(feature, kind, feature.frames[first:last])
-    return feature, faults
+    return feature
 
 
 def _fill(feature: Feature, call: Call, kinds: list[StoneKind]) -> None:
@@ -112,105 +106,86 @@ def _runs(feature: Feature) -> list[tuple[StoneKind, int, int]]:
     return [(feature.kind(int(first)), int(first), int(last)) for first, last in pairs]
 
 
-def _asked(call: Call) -> tuple[list[StoneKind], list[Fault]]:
+def _asked(call: Call) -> list[StoneKind]:
     """The kinds a line asks for: one, or the members of a graded run."""
     name = next(key for key in CUT_NAMES if call.given(key))
     value = call.get(name)
     members = value.members if isinstance(value, Graded) else (value,)
-    kinds = []
-    for member in members:
-        kind, faults = _setting(call, name, member)
-        if kind is None:
-            return [], faults
-        kinds.append(kind)
+    kinds = [_setting(call, name, member) for member in members]
     said = next((key for key in ("deep", "weighs") if call.given(key)), None)
     if said and len(kinds) > 1:
-        return [], [
-            call.fault(
-                "clauses-disagree",
-                f"stones of several sizes do not share one figure of `{said}`",
-                said,
-                remedy="write measured stones in lines of their own",
-            )
-        ]
+        call.refuse(
+            "clauses-disagree",
+            f"stones of several sizes do not share one figure of `{said}`",
+            said,
+            remedy="write measured stones in lines of their own",
+        )
     if len({len(kind.size) for kind in kinds}) > 1:
-        return [], [
-            call.fault(
-                "size-members",
-                "the sizes of a graded row are not all written alike",
-                name,
-                remedy="give each as many members: oval 3 x 2 mm to 4 x 3 mm",
-            )
-        ]
-    return kinds, []
+        call.refuse(
+            "size-members",
+            "the sizes of a graded row are not all written alike",
+            name,
+            remedy="give each as many members: oval 3 x 2 mm to 4 x 3 mm",
+        )
+    return kinds
 
 
-def _setting(call: Call, name: str, value: Any) -> tuple[StoneKind | None, list[Fault]]:
+def _setting(call: Call, name: str, value: Any) -> StoneKind:
     gem, cut = call.get("gem"), CUTS[name]
     found = find_gem(gem)
-    if found is None:  # the choices were checked before
-        return None, []
+    assert found is not None  # the choices were checked before
     if isinstance(value, ByWeight):
         try:
             size = cut.size_for(value.grams / G_PER_CT, found.density, found.formula)
         except ValueError:
-            return None, [
-                call.fault(
-                    "odd-size",
-                    f"no {name} stone weighs {value.grams / G_PER_CT:g} ct",
-                    name,
-                    seen=f"{value.grams / G_PER_CT:g} ct",
-                    remedy="check the unit, or give its size in mm",
-                )
-            ]
+            call.refuse(
+                "odd-size",
+                f"no {name} stone weighs {value.grams / G_PER_CT:g} ct",
+                name,
+                seen=f"{value.grams / G_PER_CT:g} ct",
+                remedy="check the unit, or give its size in mm",
+            )
     else:
         size = value if isinstance(value, tuple) else (value,)
     width = size[1] if len(size) > 1 else size[0]
     problem = cut.problem(size[0], width, size[2] if len(size) > 2 else None)
     if problem:
-        return None, [
-            call.fault("odd-size", problem, name, remedy="change the size, or the cut")
-        ]
-    return _measured(call, StoneKind(name, tuple(float(s) for s in size), found.name), name)
+        call.refuse("odd-size", problem, name, remedy="change the size, or the cut")
+    return _measured(call, StoneKind(name, tuple(float(s) for s in size), found.name), found)
 
 
-def _measured(
-    call: Call, kind: StoneKind, name: str
-) -> tuple[StoneKind | None, list[Fault]]:
+def _measured(call: Call, kind: StoneKind, gem: Gem) -> StoneKind:
     """The kind with the depth and the weight that the text says were measured."""
-    cut, gem, form = CUTS[name], find_gem(kind.gem), name
+    form = kind.cut
     if call.given("deep"):
+        deep = call.get("deep")
         try:
-            form = as_deep(cut, kind.length, kind.width, call.get("deep"))
+            form = as_deep(CUTS[kind.cut], kind.length, kind.width, deep)
         except ValueError as error:
-            return None, [
-                call.fault(
-                    "odd-size",
-                    f"no {name} stone of this size is {call.get('deep'):g} mm deep",
-                    "deep",
-                    seen=f"{call.get('deep'):g} mm",
-                    limit=str(error),
-                    remedy="measure from table to culet",
-                )
-            ]
-    if not call.given("weighs") or gem is None:
-        return StoneKind(name, kind.size, kind.gem, form), []
+            call.refuse(
+                "odd-size",
+                f"no {kind.cut} stone of this size is {deep:g} mm deep",
+                "deep",
+                seen=f"{deep:g} mm",
+                limit=str(error),
+                remedy="measure from table to culet",
+            )
+    if not call.given("weighs"):
+        return StoneKind(kind.cut, kind.size, kind.gem, form)
     carats = call.get("weighs") / G_PER_CT
     usual = CUTS[form].carats(
         kind.length, kind.width, kind.narrow, density=gem.density, formula=gem.formula
     )
     if not usual / SLIP <= carats <= usual * SLIP:
-        return None, [
-            call.fault(
-                "odd-size",
-                f"a {kind.gem} of this size does not weigh {carats:g} ct",
-                "weighs",
-                seen=f"{carats:g} ct",
-                limit=f"about {usual:.2f} ct",
-                remedy="check the unit: it is what one stone weighs",
-            )
-        ]
-    return StoneKind(name, kind.size, kind.gem, form, carats), []
+        call.refuse(
+            "odd-size",
+            f"a {kind.gem} of this size does not weigh {carats:g} ct",
+            "weighs",
+            seen=f"{carats:g} ct",
+            limit=f"about {usual:.2f} ct",
+            remedy="check the unit: it is what one stone weighs",
+        )
+    return StoneKind(kind.cut, kind.size, kind.gem, form, carats)
 
 
 def _chains(call: Call, count: int) -> tuple[tuple[int, int, bool], ...]:
@@ -222,7 +197,12 @@ def _chains(call: Call, count: int) -> tuple[tuple[int, int, bool], ...]:
     if per:
         closed = call.given("circle") and per > 2
         return tuple((first, first + per, closed) for first in range(0, count, per))
-    closed = call.given("along") and count > 2 and call.get("along").lines[0].closed
+    closed = (
+        call.given("along")
+        and not call.given("part")
+        and count > 2
+        and call.get("along").lines[0].closed
+    )
     return ((0, count, closed),)
 
 

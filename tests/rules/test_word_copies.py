@@ -227,8 +227,9 @@ def texts_in(tree: ast.AST) -> list[ast.Constant]:
 @pytest.mark.parametrize("path", list(modules()))
 def test_no_room_that_judges_or_shows_knows_a_word_by_its_name(path):
     tree = ast.parse(path.read_text("utf-8"))
-    # `wire` and `line` are clauses too; for these it is the asking for a name that is looked for.
-    names = set(all_words()) - clauses()
+    # `wire` and `line` are clauses too, `casting` a key of the summary; for these it is the asking for a
+    # name that is looked for.
+    names = set(all_words()) - clauses() - {"casting"}
     assert [f"{node.lineno}: {node.value}" for node in texts_in(tree) if node.value in names] == []
     asked = [
         node.lineno

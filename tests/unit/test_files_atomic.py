@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import os
 import stat
+import subprocess
 import sys
 from pathlib import Path
 
 import pytest
 
-from posy.compiler.files import atomic
+from posy.compiler.files import atomic, waiting
 
 
 def leftovers(folder: Path) -> list[str]:
@@ -121,3 +122,91 @@ def test_write_new_never_overwrites(tmp_path: Path) -> None:
     dangling.symlink_to(tmp_path / "nowhere")
     assert [fault.code for fault in atomic.write_new(dangling, b"x")] == ["file-exists"]
     assert leftovers(tmp_path) == []
+
+
+KILLED = """
+import os, sys
+from pathlib import Path
+from posy.compiler.files import atomic, waiting
+
+real, calls = {what}, []
+
+def stop(*given):
+    calls.append(given)
+    if len(calls) == {last}:
+        os._exit(9)  # as kill -9 would: nothing is tidied up
+    return real(*given)
+
+{what} = stop
+folder = Path(sys.argv[1])
+atomic.write_set({{folder / name: b"new" for name in ("a.stl", "b.3mf", "c.json")}})
+"""
+
+
+def killed(folder: Path, what: str, last: int) -> None:
+    """A process that dies at the ``last`` call of ``what`` while it writes three files."""
+    text = KILLED.format(what=what, last=last)
+    assert subprocess.run([sys.executable, "-c", text, str(folder)], check=False).returncode == 9
+
+
+def old_set(folder: Path) -> None:
+    for name in ("a.stl", "b.3mf", "c.json"):
+        (folder / name).write_bytes(b"old")
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    return {path.name: path.read_bytes() for path in sorted(folder.iterdir())}
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no locks to tell the dead by")
+@pytest.mark.parametrize("last", [1, 2, 3])
+def test_a_kill_between_renames_is_carried_through_by_the_next(tmp_path: Path, last: int) -> None:
+    old_set(tmp_path)
+    killed(tmp_path, "Path.replace", last)
+    assert len(leftovers(tmp_path)) == 4 - last
+    atomic.write_set({tmp_path / "other.txt": b"other"})
+    assert contents(tmp_path) == {
+        "a.stl": b"new", "b.3mf": b"new", "c.json": b"new", "other.txt": b"other",
+    }  # fmt: skip
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no locks to tell the dead by")
+@pytest.mark.parametrize("last", [1, 2, 3])
+def test_a_kill_before_all_is_complete_leaves_the_old_and_is_cleared_away(
+    tmp_path: Path, last: int
+) -> None:
+    old_set(tmp_path)
+    killed(tmp_path, "os.fsync", last)
+    assert leftovers(tmp_path)
+    atomic.write_set({tmp_path / "other.txt": b"other"})
+    assert contents(tmp_path) == {
+        "a.stl": b"old", "b.3mf": b"old", "c.json": b"old", "other.txt": b"other",
+    }  # fmt: skip
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no locks to tell the dead by")
+def test_what_another_process_is_writing_is_left_to_it(tmp_path: Path) -> None:
+    with waiting.Waiting() as other:
+        part = other.write(tmp_path / "a.stl", tmp_path / "a.stl", b"theirs")
+        text = (
+            "import sys; from pathlib import Path; from posy.compiler.files import atomic; "
+            "atomic.write_set({Path(sys.argv[1]) / 'b.stl': b'ours'})"
+        )
+        subprocess.run([sys.executable, "-c", text, str(tmp_path)], check=True)
+        assert part.read_bytes() == b"theirs"
+        other.settle()
+        assert list(other.replaced()) == [tmp_path / "a.stl"]
+    assert contents(tmp_path) == {"a.stl": b"theirs", "b.stl": b"ours"}
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no locks to tell the dead by")
+def test_a_list_that_names_other_folders_is_not_followed(tmp_path: Path) -> None:
+    inside = tmp_path / "out"
+    inside.mkdir()
+    (tmp_path / "mine.txt").write_bytes(b"mine")
+    (inside / ".posy-0123456789ab-0.part").write_bytes(b"evil")
+    rows = '[[".posy-0123456789ab-0.part", "../mine.txt"]]'
+    (inside / ".posy-0123456789ab.set").write_text(rows)
+    atomic.write_set({inside / "a.stl": b"a"})
+    assert (tmp_path / "mine.txt").read_bytes() == b"mine"
+    assert contents(inside) == {"a.stl": b"a"}

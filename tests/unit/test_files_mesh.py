@@ -194,3 +194,36 @@ def test_shrink_enlarges_about_the_origin() -> None:
 def test_volume_keeps_its_digits_far_from_the_origin() -> None:
     far = CORNERS + 1000.0
     assert abs(volume_of(far, FACES) - 1.0) < 1e-9
+
+
+def test_a_triangle_of_three_points_on_one_line_is_turned_away() -> None:
+    """A spot on one side of a face, that the neighbour over the edge knows nothing of."""
+    spot = len(CORNERS)
+    points = np.concatenate((CORNERS * 10, [[0.0, 3.7, 10.0]]))
+    faces = [face for face in FACES.tolist() if face != [0, 1, 3]]
+    faces += [[0, 1, spot], [0, spot, 3], [1, 3, spot]]  # the last has no area
+    owner = np.array([0] * 13 + [1], np.int32)
+    part = Part("silver-925", points, np.array(faces, np.int32), owner, 1000.0, 1000.0)
+    mesh, faults = print_mesh(part, [feature("frame"), feature("spot", 2)])
+    assert faults == []
+    assert mesh is not None
+    assert len(mesh.triangles) == 14  # Euler: 2 (9 - 2) triangles on 9 points
+    assert open_triangles(mesh.triangles, len(mesh.points)) is None
+    assert areas(mesh.points, mesh.triangles).min() > 0
+    assert mesh.volume == pytest.approx(1000.0, rel=1e-12)
+
+
+def areas(points: np.ndarray, triangles: np.ndarray) -> np.ndarray:
+    a, b, c = (points[triangles[:, k]].astype(np.float64) for k in range(3))
+    return np.linalg.norm(np.cross(b - a, c - a), axis=1) / 2
+
+
+def test_a_narrow_triangle_that_has_area_stays() -> None:
+    part = cube(10.0)
+    narrow = Part(part.metal, part.points.copy(), part.triangles, part.owner, 1000.0, 1000.0)
+    narrow.points[3] = narrow.points[1] + (0, 2 * GRID, 0)
+    narrow.points[7] = narrow.points[5] + (0, 2 * GRID, 0)
+    mesh, faults = print_mesh(narrow, [feature("frame")])
+    assert faults == []
+    assert mesh is not None
+    assert len(mesh.triangles) == 12

@@ -48,7 +48,6 @@ def lines() -> list[Line]:
     size = (2.0, 2.2, 2.4, 2.6)
     return [
         Line("# remark {0}", ((1, 2, 3),), needed=True),
-        # Ten stones make a piece that repeats: it is made short and put back.
         Line("measure long = {0}\nstone row: round {1} mm, gem garnet, line long, every 2.9 mm",
              ((3, 3, 10), (1.8, 2.0)), needed=True),
         Line("bar frame: size (long * 2.9 mm + {0} mm) x 5.4 x {1} mm, corner 0.5 mm, under row",

@@ -10,6 +10,7 @@ import contextlib
 import json
 import os
 import queue
+import shutil
 import signal
 import subprocess
 import sys
@@ -397,3 +398,16 @@ def test_the_readout_lists_metals_and_json_lines(folder: Path, watches: list[Wat
     for record in (first, last):
         assert record["made"] is True
         assert record["metal_weight"]["grams"] == 10.36
+
+
+def test_the_working_folder_may_go_and_come_back(folder: Path, watches: list[Watch]) -> None:
+    """As when a branch without it is checked out for a while."""
+    watch = start(watches, folder, "cube.posy")
+    watch.until("checked in")
+    shutil.rmtree(folder)
+    watch.until("the last good result stands")
+    folder.mkdir()
+    (folder / "cube.posy").write_text("12\n")
+    assert "17.902 g" in watch.until("Cube, silver-925")
+    (folder / "cube.posy").write_text("11\n")
+    assert "13.789 g" in watch.until("Cube, silver-925")

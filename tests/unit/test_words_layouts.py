@@ -11,9 +11,12 @@ import pytest
 from posy.compiler.bench.feature import Feature
 from posy.compiler.bench.neighbours import nooks
 from posy.compiler.bench.stone_kind import StoneKind
-from posy.compiler.geometry.surfaces import Cap, Flat, Round
+from posy.compiler.geometry.surfaces import Flat, Surface, ball_face, cap
 from posy.compiler.making.pipeline import build
 from posy.compiler.making.result import Built
+from posy.compiler.shapes.sections import Profile
+from posy.compiler.shapes.shank import Shank
+from posy.compiler.shapes.shank_face import Round
 from posy.lang.faults import Level
 from posy.lang.loader import Texts
 
@@ -239,9 +242,16 @@ def test_stones_of_a_mirrored_group_get_their_seats_where_they_are() -> None:
 
 
 @pytest.mark.parametrize(
-    "face", [Cap(14.0, 4.0), Flat(("circle", 12.0), 1.0), Round(10.0, 5.0)]
+    "face",
+    [
+        cap(14.0, 4.0),
+        ball_face(11.0),
+        Flat(("circle", 12.0), 1.0),
+        Round(Shank(17.0, 5.0, 1.5, 5.0, 1.5, Profile())),
+        Round(Shank(17.0, 6.0, 2.4, 4.0, 1.8, Profile("court"))),
+    ],
 )
-def test_nooks_hold_every_stone_of_a_field(face: Cap | Flat | Round) -> None:
+def test_nooks_hold_every_stone_of_a_field(face: Surface) -> None:
     """Beads just large enough to lap their nearest girdle leave no 180 degrees of any stone
     free, and none stands inside a stone."""
     frames = face.spread((1.66,), 1.0)

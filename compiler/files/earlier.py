@@ -1,0 +1,109 @@
+"""Files that an earlier making of a piece left beside those of today.
+
+The summary of a making lists its files with their checksums. A later making that no longer makes one of
+them takes it away, if it is still as it was written: else a caster may be sent the metal of last week.
+Files that the summary does not list are none of ours, and files that were changed since are left, and
+told.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import Any
+
+from ...lang.faults import Fault, Level
+
+MOST = 20_000_000  # bytes, more is no summary
+# What of a summary tells that two makings made the same.
+_SAME = (
+    "posy", "title", "metal", "tolerance_mm", "shrink", "text_sha256", "box_mm", "metal_weight", "stones",
+    "measures",
+)  # fmt: skip
+
+
+def summary_at(path: Path) -> Mapping[str, Any] | None:
+    """The summary a making left at ``path``; None where there is none of ours."""
+    try:
+        if path.stat().st_size > MOST:
+            return None
+        record = json.loads(path.read_bytes())
+    except (OSError, ValueError):
+        return None
+    ours = isinstance(record, dict) and isinstance(record.get("posy"), int) and "text_sha256" in record
+    return record if ours else None
+
+
+def alike(one: Mapping[str, Any], other: Mapping[str, Any]) -> bool:
+    """Whether two summaries tell of the same making, whatever files it was asked for."""
+    return all(one.get(key) == other.get(key) for key in _SAME)
+
+
+def left_behind(
+    folder: Path, earlier: Mapping[str, Any], made: Iterable[str]
+) -> tuple[list[Mapping[str, Any]], list[Path]]:
+    """Of the files an earlier summary lists and that are not ``made`` now: the rows of those as they were
+    written, and the paths of those changed since."""
+    whole, changed, names = [], [], set(made)
+    rows = earlier.get("files")
+    for row in rows if isinstance(rows, list) else []:
+        name = row.get("name") if isinstance(row, dict) else None
+        if not isinstance(name, str) or name in names or Path(name).name != name:
+            continue
+        path = folder / name
+        if path.is_symlink() or not path.is_file():
+            continue
+        if _checksum(path) == row.get("sha256"):
+            whole.append(row)
+        else:
+            changed.append(path)
+    return whole, changed
+
+
+def taken_away(folder: Path, rows: Iterable[Mapping[str, Any]]) -> list[Fault]:
+    """Remove files of an earlier making; a note for each, or a warning where that fails."""
+    faults = []
+    for row in rows:
+        path = folder / row["name"]
+        try:
+            path.unlink()
+        except OSError as error:
+            faults.append(
+                Fault(
+                    "earlier-file",
+                    f"{path} is of an earlier making and could not be removed: {error.strerror}",
+                    level=Level.WARNING,
+                    remedy="remove it yourself, lest it be taken for this one",
+                )
+            )
+        else:
+            faults.append(
+                Fault(
+                    "earlier-file",
+                    f"{path} was of an earlier making and is removed",
+                    level=Level.NOTE,
+                )
+            )
+    return faults
+
+
+def told_changed(paths: Iterable[Path]) -> list[Fault]:
+    """A warning for each file of an earlier making that somebody changed since."""
+    return [
+        Fault(
+            "earlier-file",
+            f"{path} is not made any more; it was changed since it was made, so it is left",
+            level=Level.WARNING,
+            remedy="remove it, or give it another name, lest it be taken for this making",
+        )
+        for path in paths
+    ]
+
+
+def _checksum(path: Path) -> str:
+    try:
+        return hashlib.sha256(path.read_bytes()).hexdigest()
+    except OSError:
+        return ""

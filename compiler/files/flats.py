@@ -1,0 +1,78 @@
+"""Triangles without area: three points on one line, once they stand on the grid of the files.
+
+Such a triangle closes the mesh as well as any, yet it has no normal, and readers drop it and then
+find a slit. Its longest side is shared with a neighbour: turning that side, so that it joins the middle
+one of the three points with the neighbour's far corner, leaves two triangles that both have area.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+ROUNDS = 6
+
+
+def flat_ones(points: np.ndarray, triangles: np.ndarray, grid: float) -> np.ndarray:
+    """The numbers of triangles whose area is less than a quarter of a cell of the ``grid``, mm: on it
+    none can have less than half a cell but nought."""
+    a, b, c = (points[triangles[:, k]].astype(np.float64) for k in range(3))
+    b -= a
+    c -= a
+    x = b[:, 1] * c[:, 2] - b[:, 2] * c[:, 1]
+    y = b[:, 2] * c[:, 0] - b[:, 0] * c[:, 2]
+    z = b[:, 0] * c[:, 1] - b[:, 1] * c[:, 0]
+    return np.flatnonzero(x * x + y * y + z * z < (grid * grid / 2) ** 2)
+
+
+def turned(
+    points: np.ndarray, triangles: np.ndarray, owner: np.ndarray, grid: float
+) -> tuple[np.ndarray, np.ndarray]:
+    """The triangles and owners with every longest side of a flat one turned, where the new side is not
+    one already. The mesh stays as closed as it was."""
+    for _ in range(ROUNDS):
+        flat = flat_ones(points, triangles, grid)
+        if not len(flat):
+            break
+        triangles, owner = triangles.copy(), owner.copy()
+        near = np.flatnonzero(np.isin(triangles, triangles[flat]).any(axis=1))
+        sides = {side: int(k) for k in near for side in _sides(triangles[k])}
+        done = False
+        for k in flat.tolist():
+            done |= _turn(points, triangles, owner, sides, k)
+        if not done:
+            break
+    return triangles, owner
+
+
+def _turn(
+    points: np.ndarray,
+    triangles: np.ndarray,
+    owner: np.ndarray,
+    sides: dict[tuple[int, int], int],
+    flat: int,
+) -> bool:
+    """Turn the longest side of one triangle, if that is allowed."""
+    corners = triangles[flat]
+    ends = points[corners].astype(np.float64)
+    first = int(np.argmax(((np.roll(ends, -1, axis=0) - ends) ** 2).sum(axis=1)))
+    a, b, c = (int(corners[(first + k) % 3]) for k in range(3))
+    beside = sides.get((b, a))
+    if beside is None or sides.get((a, b)) != flat:
+        return False
+    d = int(next((one for one in triangles[beside] if one not in (a, b)), c))
+    if d == c or (c, d) in sides or (d, c) in sides:
+        return False
+    for side in (*_sides(triangles[flat]), *_sides(triangles[beside])):
+        sides.pop(side, None)
+    triangles[flat], triangles[beside] = (c, a, d), (d, b, c)
+    owner[flat] = owner[beside]
+    for k in (flat, beside):
+        sides.update((side, k) for side in _sides(triangles[k]))
+    return True
+
+
+def _sides(triangle: np.ndarray) -> Iterator[tuple[int, int]]:
+    a, b, c = triangle.tolist()
+    yield from ((a, b), (b, c), (c, a))

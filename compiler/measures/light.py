@@ -1,0 +1,81 @@
+"""Whether light comes through the hole behind a stone, by rays on the finished metal. Lengths mm."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ...lang.lean import dataclass
+from .kinds import Floats, dot
+from .skin import Skin
+
+# Rays down a hole: on its axis and round it, at this share of its radius.
+ROUND, SHARE = 6, 0.6
+# Ways tried from inside the hole, evenly over the half that looks away from the stone.
+FAN = 64
+# Where along the free part of a hole they are tried from.
+TRIED = np.array([0.5, 0.98])
+NEAR = 0.02  # below the culet the rays begin
+
+
+@dataclass(frozen=True)
+class Shut:
+    """What shuts a hole: where the free part ends below the girdle, how thick the metal is
+    there, and the feature it is part of."""
+
+    free: float
+    thick: float
+    feature: int
+
+
+def shut_holes(
+    skin: Skin, frames: Floats, culets: Floats, radii: Floats
+) -> list[Shut | None]:
+    """For each stone at ``frames`` (n, 3, 4), its culet so deep, its light hole of such a radius:
+    what shuts the hole; None where a way leads out of it."""
+    if not len(frames):
+        return []
+    down = -frames[:, :, 2]
+    start = frames[:, :, 3] + (culets + NEAR)[:, None] * down
+    turn = 2 * np.pi * np.arange(ROUND) / ROUND
+    round_ = SHARE * np.stack([np.cos(turn), np.sin(turn)], axis=1)
+    spots = np.concatenate([np.full((1, 2), 1e-3), round_])
+    aside = np.einsum("nij,kj->nki", frames[:, :, :2], spots) * radii[:, None, None]
+    count = len(spots)
+    origin = (start[:, None] + aside).reshape(-1, 3)
+    way = np.repeat(down, count, axis=0)
+    far, met = skin.grid.cast(origin, way, leaving=False)
+    buried = (met >= 0) & (dot(way, skin.normals[met]) > 0)
+    far[buried] = 0.0
+    ways = far.reshape(-1, count)
+    closed = np.flatnonzero(np.isfinite(ways).all(axis=1))
+    best = closed * count + ways[closed].argmax(axis=1)
+    found: list[Shut | None] = [None] * len(frames)
+    if not len(closed):
+        return found
+    out = _leads_out(skin, origin[best], way[best], far[best])
+    for stone, ray in zip(closed[~out].tolist(), best[~out].tolist(), strict=True):
+        inside = origin[ray] + (far[ray] + 1e-6) * way[ray]
+        thick, _ = skin.grid.cast(inside[None], way[ray][None])
+        found[stone] = Shut(
+            float(culets[stone] + NEAR + far[ray]), float(thick[0]), int(skin.owner[met[ray]])
+        )
+    return found
+
+
+def _leads_out(skin: Skin, origin: Floats, way: Floats, far: Floats) -> np.ndarray:
+    """Whether any way from the free part of each hole meets no metal, (n,) bool."""
+    from_ = origin[:, None] + (far[:, None] * TRIED)[:, :, None] * way[:, None]
+    golden = np.pi * (3.0 - np.sqrt(5.0)) * np.arange(FAN)
+    level = (np.arange(FAN) + 0.5) / FAN
+    flat = np.sqrt(1.0 - level**2)
+    fan = np.stack([flat * np.cos(golden), flat * np.sin(golden), level], axis=1)
+    side = np.where(np.abs(way[:, :1]) < 0.9, [[1.0, 0.0, 0.0]], [[0.0, 1.0, 0.0]])
+    first = np.cross(way, side)
+    first /= np.linalg.norm(first, axis=1, keepdims=True)
+    axes = np.stack([first, np.cross(way, first), way], axis=2)
+    along = np.einsum("nij,kj->nki", axes, fan)
+    shape = (len(origin), len(TRIED), FAN, 3)
+    starts = np.broadcast_to(from_[:, :, None], shape).reshape(-1, 3)
+    ways = np.broadcast_to(along[:, None], shape).reshape(-1, 3)
+    _, met = skin.grid.cast(np.ascontiguousarray(starts), np.ascontiguousarray(ways), leaving=False)
+    return np.asarray((met < 0).reshape(len(origin), -1).any(axis=1) & (far > 1e-6))

@@ -1,0 +1,195 @@
+"""The outside of a shank as a face to spread things upon: it tapers, bulges and ends as the metal
+does. Lengths in mm, angles in radians from the head."""
+
+from __future__ import annotations
+
+import math
+from functools import cached_property
+
+import numpy as np
+
+from ...lang.lean import dataclass
+from ..geometry import frames as fr
+from ..geometry.surfaces import Part, pitches
+from .sections import outside
+from .shank import Shank
+
+
+def _even(count: int, closed: bool, shift: bool) -> np.ndarray:
+    """Places of ``count`` copies in steps from the middle of a stretch, or from the start of a
+    closed round; every other row stands half a step on."""
+    if closed:
+        return np.arange(count) + (0.5 if shift else 0.0)
+    count -= 1 if shift else 0
+    return np.arange(count) - (count - 1) / 2
+
+
+@dataclass(frozen=True)
+class Round:
+    """The outside of a shank lying in x-z, its head at +z: it tapers, bulges and ends as the
+    metal does."""
+
+    shank: Shank
+    goes_round = True
+
+    def area(self) -> float:
+        """Area of the outside, nearly."""
+        made = self.shank
+        return 2 * math.pi * (made.inside / 2 + made.thick) * max(made.wide, made.back_wide)
+
+    def crest(self, angle: float) -> float:
+        """Radius of the middle of the outside, so many radians from the head."""
+        return self.shank.inside / 2 + self.shank.at(angle)[1]
+
+    def edge(self, angle: float) -> tuple[float, float]:
+        """Radius of the edge of the outside, and how far it lies from the middle."""
+        path = self._faces(angle)[-1]
+        return float(path[-1, 0]), float(path[-1, 1])
+
+    def _faces(self, angle: float) -> list[np.ndarray]:
+        """The faces of the section at an angle: (radius, along the finger), edge to edge."""
+        made = self.shank
+        return outside(made.profile, made.inside / 2, *made.at(angle))
+
+    def outside(self, angle: np.ndarray, up: np.ndarray) -> np.ndarray:
+        """Radius of the outside at angles (n,) and so far along the finger, to a micron or two;
+        past an edge that of the edge."""
+        angles, ups, radii = self._table
+        row = np.interp(np.abs(angle), angles, np.arange(len(angles)))
+        low = np.minimum(row.astype(int), len(angles) - 2)
+        share = row - low
+        found = [
+            np.array([np.interp(y, ups[r], radii[r]) for r, y in zip(rows, up, strict=True)])
+            for rows in (low, low + 1)
+        ]
+        return np.asarray((1 - share) * found[0] + share * found[1])
+
+    @cached_property
+    def _table(self) -> tuple[np.ndarray, list[np.ndarray], list[np.ndarray]]:
+        """Sections from head to back: at each angle how far along the finger, and the radius."""
+        angles = np.linspace(0.0, math.pi, 46 if self._tapers else 2)
+        paths = [np.concatenate(self._faces(float(angle))) for angle in angles]
+        return angles, [path[:, 1] for path in paths], [path[:, 0] for path in paths]
+
+    def _at(self, angle: float, face: int, off: float) -> np.ndarray:
+        """The point ``off`` mm along the section from the middle of a face, (3,)."""
+        path = self._faces(angle)[face]
+        stations = _lengths(path)
+        along = stations[-1] / 2 + off
+        radius, up = (float(np.interp(along, stations, path[:, k])) for k in (0, 1))
+        return np.array([radius * math.sin(angle), up, radius * math.cos(angle)])
+
+    def frame(self, angle: float, face: int = 0, off: float = 0.0) -> np.ndarray:
+        """The frame there, x round the finger, z as the metal looks, (1, 3, 4)."""
+        small = 1e-4
+        round_ = self._at(angle + small, face, off) - self._at(angle - small, face, off)
+        across = self._at(angle, face, off + small) - self._at(angle, face, off - small)
+        out = np.cross(round_, across)
+        return fr.from_axes(self._at(angle, face, off)[None], round_[None], out[None])
+
+    def spread(self, every: tuple[float, ...], margin: float, part: Part = None) -> np.ndarray:
+        """Rows round the finger, staggered against one another; each goes as far as the metal
+        is wide enough for it. Rows of a whole ring close evenly."""
+        found = [
+            frame
+            for face in range(len(self._faces(0.0)))
+            for frame in self._rows(face, every, margin, part)
+        ]
+        return np.concatenate(found) if found else np.zeros((0, 3, 4))
+
+    def _rows(
+        self, face: int, every: tuple[float, ...], margin: float, part: Part
+    ) -> list[np.ndarray]:
+        step, rise = pitches(every)
+        angles, closed = self._way(margin, part)
+        room = np.array([_lengths(self._faces(a)[face])[-1] - 2 * margin for a in angles])
+        if room.max() < 0:
+            return []
+        rise *= self._bulge(face, angles, room, rise)
+        rows = int(room.max() / rise + 1e-9) + 1
+        offs = (np.arange(rows) - (rows - 1) / 2) * rise
+        apart = self._steps(face, angles, offs, room)
+        whole = np.r_[0.0, np.cumsum(apart)]
+        count = self._count(whole[-1], step, closed)
+        pitch = whole[-1] / count if closed else 2 * math.asin(min(1.0, step / 2 / self._mean))
+        pitch *= 1.0 if closed else self._mean
+        found = []
+        for row, off in enumerate(offs):
+            places = _even(count, closed, row % 2 == 1) * pitch
+            for place in places + (0.0 if closed else whole[-1] / 2):
+                angle = float(np.interp(place % whole[-1] if closed else place, whole, angles))
+                if abs(off) <= float(np.interp(angle, angles, room)) / 2 + 1e-9:
+                    found.append(self.frame(angle, face, float(off)))
+        return found
+
+    def _bulge(self, face: int, angles: np.ndarray, room: np.ndarray, rise: float) -> float:
+        """How much longer than the pitch the way across must be where the face bends most."""
+        worst = 1.0
+        for angle, free in zip(angles[:: len(angles) // 8], room[:: len(angles) // 8], strict=True):
+            path = self._faces(float(angle))[face]
+            stations = _lengths(path)
+            along = stations[-1] / 2 + np.arange(-free / 2, free / 2 - rise + 1e-9, rise / 4)
+            low, high = (
+                np.stack([np.interp(at, stations, path[:, k]) for k in (0, 1)])
+                for at in (along, along + rise)
+            )
+            if len(along):
+                worst = max(worst, float(rise / np.linalg.norm(high - low, axis=0).min()))
+        return worst
+
+    @property
+    def _mean(self) -> float:
+        return self.shank.inside / 2 + (self.shank.thick + self.shank.back_thick) / 2
+
+    def _count(self, length: float, step: float, closed: bool) -> int:
+        """How many stand in a row of this length, chords of ``step`` mm or more apart."""
+        radius = length / (2 * math.pi) if closed else self._mean
+        if step >= 2 * radius:
+            return 1
+        turn = 2 * math.asin(step / (2 * radius))
+        return int(length / radius / turn + 1e-9) + (0 if closed else 1)
+
+    def _way(self, margin: float, part: Part) -> tuple[np.ndarray, bool]:
+        """Angles from end to end of the way, fine; whether it closes."""
+        if part is None and self.shank.open <= 0:
+            return np.linspace(0.0, 2 * math.pi, 721), True
+        reach = self.shank.reach()
+        if self.shank.open > 0:
+            reach -= margin / self.crest(reach)
+        if part is None:
+            return np.linspace(-reach, reach, 721), False
+        around = np.linspace(-2 * math.pi, 4 * math.pi, 6001)
+        radius = np.array([self.crest(a) for a in around])
+        length = np.r_[0.0, np.cumsum((radius[1:] + radius[:-1]) / 2 * np.diff(around))]
+        once = length[-1] / 3
+        first, last = np.interp([once * (1 + part[0]), once * (1 + part[1])], length, around)
+        if self.shank.open > 0:
+            first, last = max(first, -reach), min(last, reach)
+        return np.linspace(first, last, 721), False
+
+    def _steps(
+        self, face: int, angles: np.ndarray, offs: np.ndarray, room: np.ndarray
+    ) -> np.ndarray:
+        """Length of the way between neighbouring angles, in the row where it is least, mm."""
+        steps = []
+        some = slice(None, None, 1 if self._tapers else len(angles) - 1)
+        for angle, free in zip(angles[some], room[some], strict=True):
+            path = self._faces(float(angle))[face]
+            stations = _lengths(path)
+            held = offs[np.abs(offs) <= free / 2 + 1e-9]
+            along = stations[-1] / 2 + (held if len(held) else np.zeros(1))
+            steps.append(np.interp(along, stations, path[:, 0]).min())
+        radius = np.array(steps)
+        if not self._tapers:
+            radius = np.full(len(angles), radius[0])
+        return (radius[1:] + radius[:-1]) / 2 * np.diff(angles)
+
+    @property
+    def _tapers(self) -> bool:
+        made = self.shank
+        return (made.wide, made.thick) != (made.back_wide, made.back_thick)
+
+
+def _lengths(path: np.ndarray) -> np.ndarray:
+    """Length along a path at each of its points."""
+    return np.r_[0.0, np.cumsum(np.linalg.norm(np.diff(path, axis=0), axis=1))]

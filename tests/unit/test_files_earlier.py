@@ -1,0 +1,92 @@
+"""Files an earlier making left: removed when they are ours and stale, else left and told."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from posy.compiler.command import main
+
+GOLD = 'piece "Two"\n  metal gold-585-yellow\nbar b: size 8 x 4 x 2 mm\nbar k: size 2 x 2 x 1 mm, out 2 mm, metal silver-925\n'
+SILVER = GOLD.replace("gold-585-yellow", "silver-925")
+
+
+def made(folder: Path, text: str, *words: str) -> tuple[int, set[str]]:
+    piece = folder / "a.posy"
+    piece.write_text(text)
+    code = main(["make", str(piece), "--tolerance", "0.05mm", *words])
+    return code, {path.name for path in (folder / "out").iterdir()}
+
+
+def listed(folder: Path) -> set[str]:
+    return {row["name"] for row in json.loads((folder / "out" / "a.json").read_bytes())["files"]}
+
+
+def test_files_of_another_metal_are_removed(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    code, names = made(tmp_path, GOLD)
+    assert (code, names) == (0, {"a-gold-585-yellow.stl", "a-silver-925.stl", "a.3mf", "a.json"})
+    capsys.readouterr()
+    code, names = made(tmp_path, SILVER)
+    assert (code, names) == (0, {"a.stl", "a.3mf", "a.json"})
+    assert "a-gold-585-yellow.stl was of an earlier making and is removed" in capsys.readouterr().err
+
+
+def test_a_file_changed_since_is_left_and_told(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    made(tmp_path, GOLD)
+    mine = tmp_path / "out" / "a-silver-925.stl"
+    mine.write_bytes(b"solid of my own")
+    capsys.readouterr()
+    code, names = made(tmp_path, SILVER)
+    assert (code, names) == (0, {"a.stl", "a.3mf", "a.json", "a-silver-925.stl"})
+    assert mine.read_bytes() == b"solid of my own"
+    assert "it was changed since it was made, so it is left" in capsys.readouterr().err
+
+
+def test_files_that_no_summary_lists_are_never_touched(tmp_path: Path) -> None:
+    made(tmp_path, GOLD)
+    for name in ("a-notes.stl", "b.3mf", "a.obj"):
+        (tmp_path / "out" / name).write_bytes(b"mine")
+    _, names = made(tmp_path, SILVER)
+    assert {"a-notes.stl", "b.3mf", "a.obj"} <= names
+
+
+def test_other_formats_of_the_same_making_stay_and_are_listed(tmp_path: Path) -> None:
+    made(tmp_path, SILVER)
+    _, names = made(tmp_path, SILVER, "--as", "ply")
+    assert names == {"a.stl", "a.3mf", "a.ply", "a.json"}
+    assert listed(tmp_path) == {"a.stl", "a.3mf", "a.ply"}
+
+
+def test_other_formats_of_another_making_go(tmp_path: Path) -> None:
+    made(tmp_path, SILVER)
+    _, names = made(tmp_path, SILVER.replace("8 x 4", "9 x 4"), "--as", "stl")
+    assert names == {"a.stl", "a.json"}
+    assert listed(tmp_path) == {"a.stl"}
+
+
+def test_a_summary_that_names_other_folders_is_not_followed(tmp_path: Path) -> None:
+    made(tmp_path, GOLD)
+    (tmp_path / "mine.stl").write_bytes(b"mine")
+    register = tmp_path / "out" / "a.json"
+    record = json.loads(register.read_bytes())
+    row = dict(record["files"][0], name="../mine.stl")
+    register.write_text(json.dumps({**record, "files": [row, {"name": 7}, "x", None]}))
+    code, _ = made(tmp_path, SILVER)
+    assert code == 0
+    assert (tmp_path / "mine.stl").read_bytes() == b"mine"
+
+
+@pytest.mark.parametrize("content", [b"", b"[]", b'{"posy": 1}', b"\xff", b"null"])
+def test_a_file_in_its_place_that_is_no_summary_changes_nothing(
+    tmp_path: Path, content: bytes
+) -> None:
+    (tmp_path / "out").mkdir()
+    (tmp_path / "out" / "a.json").write_bytes(content)
+    code, names = made(tmp_path, SILVER)
+    assert (code, names) == (0, {"a.stl", "a.3mf", "a.json"})
