@@ -10,7 +10,7 @@ from ...stdlib.cuts import CUTS
 from ..geometry import frames as fr
 from ..geometry.line import ring
 from ..geometry.outlines import trace
-from .feature import Drawn, Lines, Offer, Places, number, spot
+from .feature import Drawn, DrawnPlaces, Lines, Offer, Places, number, spot
 from .feature import length as mm
 
 if TYPE_CHECKING:
@@ -86,6 +86,7 @@ def stone_offers(setting: StoneKind) -> dict[str, Offer]:
         "centres": lambda: spot(),
         "girdle": lambda: Lines((ring(trace(setting.outline), 0.0),)),
         "outline": lambda: Drawn((ring(trace(setting.outline), 0.0),)),
+        "outline-corners": lambda: _on_ground(_corners(setting)),
         "across": lambda: mm(setting.width),
         "length": lambda: mm(setting.length),
         "width": lambda: mm(setting.width),
@@ -98,6 +99,10 @@ def stone_offers(setting: StoneKind) -> dict[str, Offer]:
         "least": lambda: mm(setting.width),
         "count": lambda: number(1),
     }
+
+
+def _on_ground(places: Places) -> DrawnPlaces:
+    return DrawnPlaces(places.frames, places.figures)
 
 
 def _corners(setting: StoneKind, sharp: bool | None = None) -> Places:

@@ -10,12 +10,12 @@ from ...lang.bench import Call
 from ...lang.words import Word
 from ..bench.feature import Feature, spot
 from ..bench.feature import length as mm
+from ..bench.opening import PAST, cone, hole
 from ..bench.placement import placed
 from ..bench.plan import Shape
 from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..geometry.outlines import Outline, inset, trace
-from ..shapes.opening import PAST, cone, hole
 from .common import length, target
 from .contour import CONTOUR, CONTOURS, contour
 

@@ -11,10 +11,10 @@ from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, Places, spot
 from ..bench.feature import length as mm
+from ..bench.opening import LEAST_CONE, PAST, opened
 from ..bench.plan import Shape
 from ..bench.roles import Role
 from ..geometry import frames as fr
-from ..shapes.opening import LEAST_CONE, PAST, opened
 from .common import length, target
 from .cutting import target_of
 

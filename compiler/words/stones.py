@@ -36,7 +36,8 @@ LEVELS = ("girdle", "table", "back")
 
 def _stone(bench: PieceBench, call: Call) -> Feature:
     kinds = _asked(call)
-    if call.given("gap") or (len(kinds) > 1 and call.given("along")):
+    graded = len(kinds) > 1 and call.given("along") and not call.given("fit")
+    if call.given("gap") or graded:
         frames, chains = laid(call, lambda share: _between(kinds, share))
     else:
         frames = placed(call)
@@ -237,6 +238,19 @@ WORDS = (
                 not_with=("every", "radius", "fit"),
             ),
             Take(
+                "claws-at",
+                Kind.PLACES,
+                "where claws of another stone pass a row that closes on itself: each stands in a "
+                "nook between two stones, which make room for it",
+                goes_with=("along",),
+            ),
+            length(
+                "claw",
+                "thickness of those claws; 0 mm where there are none",
+                zero=True,
+                goes_with=("claws-at",),
+            ),
+            Take(
                 "level",
                 Kind.CHOICE,
                 "what part of the stone stands at its place",
@@ -251,6 +265,7 @@ WORDS = (
             "girdle": "the line round each stone",
             "outline": "the girdle of one stone drawn on the ground, for a plate that "
             "follows it",
+            "outline-corners": "its corners on that drawing",
             "gaps": "the places between neighbours, and one beyond each end of a row; each has "
             "'apart', 'before', 'after', 'crown' and 'turn'",
             "nooks": "where beads go: between neighbours of a field, and round its "
