@@ -26,6 +26,7 @@ from .castings import named_after
 from .figures import figures
 from .thicknesses import thicknesses_of
 from .tolerances import SAME, SMALL_GAP, SMALL_WALL, WIRE_LIMIT
+from .weak_joints import WeakJoint, weak_joints_of
 
 if TYPE_CHECKING:
     from ...lang.bench import Call
@@ -166,6 +167,11 @@ class SkinMeasures:
             if drainage(casting.skin, 1.35 * widest, widest / 6)
             for chamber in drainage(casting.skin, widest)
         ]
+
+    @cached_property
+    def weak_joints(self) -> list[WeakJoint]:
+        """Parts that hold to others by little metal."""
+        return weak_joints_of(self.piece, self.skin)
 
     @cached_property
     def edges(self) -> list[SharpEdge]:
