@@ -16,7 +16,7 @@ from ..bench.roles import FigureOf, Role
 from ..measures.bodies import Shell, voids
 from ..measures.closest import nearest
 from ..measures.drainage import Chamber, drainage
-from ..measures.edges import SharpEdge, in_bore, sharp_edges, towards_back
+from ..measures.edges import SharpEdge, anywhere, in_bore, sharp_edges, towards_back
 from ..measures.kinds import Flags, Floats, Ints
 from ..measures.places import Place, Thickness
 from ..measures.skin import Skin, from_manifold
@@ -177,11 +177,17 @@ class SkinMeasures:
     def edges(self) -> list[SharpEdge]:
         """Sharp edges on the skin side."""
         angle = self.piece.bound("sharp-on-skin", "least")
-        region, wear = towards_back(), self.piece.wear_measures
-        if wear.bore is not None:
-            frame = wear.bore.frames[0]
-            region = in_bore(frame[:, 3], frame[:, 1], wear.inner)
-        return sharp_edges(self.skin, region, angle)
+        region, hole = towards_back(), self.piece.wear_measures.hole
+        if hole is not None:
+            region = in_bore(hole.middle, hole.axis, hole.radius)
+        return sharp_edges(self.skin, region, angle, beside=self.flags(self.sets.seats))
+
+    @cached_property
+    def feathers(self) -> list[SharpEdge]:
+        """Edges anywhere too sharp to cast, those of seats, beads and prongs left out."""
+        angle = float(self.piece.bound("feather-edge", "least"))
+        fine = self.flags(self.sets.small | self.sets.seats | self.sets.holders)
+        return sharp_edges(self.skin, anywhere, angle, beside=fine)
 
     def owner_near(self, at: tuple[float, float, float]) -> int:
         """The feature of the face nearest to a place."""

@@ -23,7 +23,7 @@ FLAT = 0.5  # a piece not so thick for its breadth has a face and a back
 
 def metal_above(piece: Piece) -> tuple[Floats, Ints]:
     """How far above each stone's table other metal than its setting's stands in its way, inf for none
-    within the stone's own height, and whose it is."""
+    within twice the tallest stone's height, and whose it is."""
     measures, skin = piece.stone_measures, piece.skin_measures.skin
     stones = measures.stones
     count = len(stones)
@@ -43,11 +43,11 @@ def metal_above(piece: Piece) -> tuple[Floats, Ints]:
     tall = np.array([form.top - form.tip for form in forms])
     axes = np.array([stone.turn[2] for stone in stones])
     way = np.repeat(axes, ROUND + 1, axis=0)
-    far, met = skin.grid.cast(np.concatenate(spots), way, leaving=False, reach=float(tall.max()))
+    far, met = skin.grid.cast(np.concatenate(spots), way, leaving=False, reach=float(2 * tall.max()))
     owner = np.append(skin.owner, -1)[met]
     held = [*piece.sets.holders, *piece.sets.beads]
     leaving = (way * skin.normals[met]).sum(axis=1) > 0  # the stone itself is in metal
-    far[np.isin(owner, held) | leaving | (met < 0) | (far > np.repeat(tall, ROUND + 1))] = np.inf
+    far[np.isin(owner, held) | leaving | (met < 0)] = np.inf
     far = far.reshape(count, -1)
     best = far.argmin(axis=1)
     rows = np.arange(count)
