@@ -21,7 +21,7 @@ from ..measures.kinds import dot, least_by_row
 from ..measures.linking import APART, LINKED, linked
 from ..measures.mass import mass
 from ..measures.skin import Skin, from_manifold, side_by_side
-from .hanging import Loop, Rest, at_rest, carrying
+from .hanging import Loop, Rest, at_rest, carrying, eyes_of
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -143,7 +143,10 @@ class Casting:
         worn = self._piece.wear_measures.bore is not None
         if self.bought or worn or rings >= set(self.skin.owner.tolist()):
             return None
-        return at_rest(carrying(self.loops, self.skin), self.centre[1], self.skin)
+        hung_by = self.loops
+        if not hung_by and len(self._piece.casting_measures.castings) == 1:
+            hung_by = eyes_of(self._piece, self.centre[1])
+        return at_rest(carrying(hung_by, self.skin), self.centre[1], self.skin)
 
 
 def castings_of(piece: Piece) -> list[Casting]:

@@ -13,6 +13,7 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ..bench.feature import Feature
+from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..measures.hang import Hang, hang
 from ..measures.kinds import Floats, frame_of
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
 
 PULL = 45.0
 LEVEL = 0.25  # loops within this share of the height below the highest one carry the piece
+EYE = 1.0  # mm, a hole too small for a chain's ring is none to hang by
 APART = 0.25  # two loops farther apart than this share of the width make a pair
 TRIES = 13  # spots across a loop where the largest circle is sought
 BEST = 6  # of them, from which it is sought more closely
@@ -77,6 +79,25 @@ def loops_of(piece: Piece) -> list[Loop]:
             for frame in frames:
                 found.append(Loop(one.index, frame[:, 3], frame[:, 2], inside, wire))
     return found
+
+
+def eyes_of(piece: Piece, centre: Floats) -> list[Loop]:
+    """What a piece without loops hangs by: the one round hole drilled through it, or the two, where
+    nothing else says how it is worn."""
+    worn = Role.EAR_POST, Role.EAR_WIRE, Role.PIN, Role.BACK_BAIL, Role.FINDING, Role.SHANK
+    if any(piece.with_role(*worn)) or len(piece.stones.kind):
+        return []
+    found = []
+    for feature, call in piece.with_role(Role.HOLE):
+        across = call.get("across")
+        if call.get("deep") is not None or across < EYE:
+            continue
+        for frame in feature.frames:
+            spot, axis = frame[:, 3], frame[:, 2]
+            middle = spot + ((centre - spot) @ axis) * axis  # half way through, as it hangs
+            if np.linalg.norm(middle - centre) > across / 2:  # what is in the middle is a window
+                found.append(Loop(feature.index, middle, axis, across, 0.0))
+    return found if len(found) in (1, 2) else []
 
 
 def _with_openings(feature: Feature, outer: Floats) -> Iterator[tuple[Feature, Floats]]:

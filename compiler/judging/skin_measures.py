@@ -26,7 +26,7 @@ from .castings import named_after
 from .figures import figures
 from .thicknesses import thicknesses_of
 from .tolerances import SAME, SMALL_GAP, SMALL_WALL, WIRE_LIMIT
-from .weak_joints import WeakJoint, weak_joints_of
+from .weak_joints import WeakJoint, hidden_of, solid_faces, weak_joints_of
 
 if TYPE_CHECKING:
     from ...lang.bench import Call
@@ -171,7 +171,19 @@ class SkinMeasures:
     @cached_property
     def weak_joints(self) -> list[WeakJoint]:
         """Parts that hold to others by little metal."""
-        return weak_joints_of(self.piece, self.skin)
+        return weak_joints_of(self.piece, self.skin, *self.solid_faces)
+
+    @cached_property
+    def solid_faces(self) -> tuple[Ints, list[int]]:
+        """The solid each face is of, and the feature of every solid."""
+        return solid_faces(self.piece, self.skin)
+
+    @cached_property
+    def hidden(self) -> list[tuple[int, int, int]]:
+        """Features of the user's own lines of which solids are nowhere on the skin: (feature, how
+        many of them, of how many)."""
+        solid, features = self.solid_faces
+        return hidden_of(self.piece, self.skin, solid, features)
 
     @cached_property
     def edges(self) -> list[SharpEdge]:

@@ -3,6 +3,7 @@ the finished skin is of, and the necks between those."""
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -11,6 +12,7 @@ from ...lang.lean import dataclass
 from ..measures.kinds import Floats, Ints, least_by_row, renumbered
 from ..measures.labels import groups
 from ..measures.necks import Neck, necks
+from ..measures.rays import room_at
 from ..measures.skin import Skin
 from ..shapes.makers import make
 from .pairs import near_pairs
@@ -18,6 +20,8 @@ from .pairs import near_pairs
 if TYPE_CHECKING:
     from .piece import Piece
     from .plan_solids import PlanSolid
+
+ON = 1e-3  # mm, what is no farther from the skin lies on it
 
 
 @dataclass(frozen=True, eq=False)
@@ -30,9 +34,11 @@ class WeakJoint:
     features: frozenset[int]
 
 
-def weak_joints_of(piece: Piece, skin: Skin) -> list[WeakJoint]:
-    """Every joint of less than the limit's share of the section of the smaller part."""
-    solid, features = solid_faces(piece, skin)
+def weak_joints_of(
+    piece: Piece, skin: Skin, solid: Ints, features: list[int]
+) -> list[WeakJoint]:
+    """Every joint of less than the limit's share of the section of the smaller part, from what
+    ``solid_faces`` gives."""
     if len(features) < 2:
         return []
     found = []
@@ -66,6 +72,38 @@ def solid_faces(piece: Piece, skin: Skin) -> tuple[Ints, list[int]]:
         solid[faces] = number + len(features)
         features += [feature] * count
     return solid, features
+
+
+def hidden_of(
+    piece: Piece, skin: Skin, solid: Ints, features: list[int]
+) -> list[tuple[int, int, int]]:
+    """Features of the user's own lines of which solids are nowhere on the skin: (feature, how many of
+    them, of how many)."""
+    seen = np.bincount(solid[solid >= 0], minlength=len(features)) > 0
+    found, first = [], 0
+    for feature, count in Counter(features).items():
+        mine = np.flatnonzero(~seen[first : first + count])
+        first += count
+        if len(mine) and not piece.call(feature).trail:
+            shapes = sum(one.feature == feature and not one.cut for one in piece.plan_solids)
+            if shapes > 1 and len(mine) < count:
+                continue  # the core of a rope, what joins the parts of one line
+            inside = sum(_is_inside(piece, skin, feature, int(k)) for k in mine)
+            if inside:
+                found.append((feature, inside, count))
+    return found
+
+
+def _is_inside(piece: Piece, skin: Skin, feature: int, number: int) -> bool:
+    """Whether no corner of one solid of a feature lies on the skin."""
+    for one in piece.plan_solids:
+        if one.feature == feature and not one.cut:
+            if number < len(one.frames):
+                points = make(one.kind, one.figures, piece.tolerance).points
+                frame = one.frames[number]
+                return bool(room_at(skin, points @ frame[:, :3].T + frame[:, 3], 0.1).min() > ON)
+            number -= len(one.frames)
+    return False
 
 
 def _islands(skin: Skin) -> Ints:
