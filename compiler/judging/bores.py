@@ -12,7 +12,6 @@ import numpy as np
 from ...lang.lean import dataclass
 from ..bench.feature import Lines
 from ..bench.roles import Role
-from ..geometry import frames as fr
 from ..measures.kinds import Floats, cross, dot, frame_of, unit
 from ..measures.skin import Skin
 
