@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 from ...lang.faults import Fault, Span, is_fatal
 from ...lang.lean import dataclass
 from ...lang.outcome import Waiver
+from ...stdlib.alloys import ALLOYS, Alloy
+from ...stdlib.gems import GEMS, Gem
 from ..metal.part import Part
 
 if TYPE_CHECKING:
@@ -34,7 +36,8 @@ class Stone:
     """One stone: its cut, size (length, width[, narrow]) mm, gem, weight, and where it sits.
 
     ``frame`` is a (3, 4) transform from the stone's own frame (girdle at z = 0, table to +z) to
-    the piece. ``carats`` by the published formula, ``carats_volume`` by volume x density.
+    the piece. ``carats`` by the published formula, or as the scales had it (``weighed``);
+    ``carats_volume`` by volume x density.
     ``number`` counts from 1 in the order of the text, as printed on the setting sheet.
     """
 
@@ -46,6 +49,7 @@ class Stone:
     carats: float
     carats_volume: float
     frame: np.ndarray
+    weighed: bool = False
 
 
 @dataclass(frozen=True)
@@ -68,6 +72,14 @@ class Built:
     series: tuple[SeriesPlan, ...] = ()
     steps_total: int = 0
     steps_rebuilt: int = 0
+    alloys: Mapping[str, Alloy] = field(default_factory=dict)  # the house's own, by name
+    gems: Mapping[str, Gem] = field(default_factory=dict)
+
+    def adopt_tables(self) -> None:
+        """Let the tables hold the own alloys and gems of this piece's house, and no other's. Whoever
+        reads a table for a piece that was made asks for this first."""
+        ALLOYS.adopt(self.alloys)
+        GEMS.adopt(self.gems)
 
     @property
     def metals(self) -> tuple[str, ...]:
