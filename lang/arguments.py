@@ -77,7 +77,7 @@ _AS_IN = {
 def sample(take: Take) -> str | None:
     """A clause as one would write it: "across 2.5 mm"; None where that depends on the piece."""
     like = take.like or take.default or ""
-    if like[:1].isdigit() or like[:1] == '"':
+    if take.like or like[:1].isdigit() or like[:1] == '"':
         return f"{take.name} {like}"
     if take.kind in (Kind.SIZE, Kind.STONE_SIZE):
         count = take.parts[-1] if take.parts else 2 if take.kind is Kind.SIZE else 1
@@ -185,7 +185,10 @@ class Checker:
 
     def _count(self, value: Any, take: Take) -> Answer:
         if not isinstance(value, Quantity) or value.dimension != NUMBER or value.share:
-            return self._wrong(value, take)
+            counted = isinstance(value, Quantity) and value.dimension == LENGTH
+            plain = whole_number(value.value) if counted else None
+            remedy = f"write {plain}; a count has no unit" if plain else None
+            return self._wrong(value, take, remedy)
         whole = whole_number(value.value)
         if whole is None:
             return Refusal(
@@ -211,9 +214,17 @@ class Checker:
     def _text(self, value: Any, take: Take) -> Answer:
         if isinstance(value, Text):
             return Checked(value.text, value)
-        if isinstance(value, Bare):
-            return self._wrong(value, take, f'put it in quotes: "{value.name}"')
-        return self._wrong(value, take)
+        plain = value.name if isinstance(value, Bare) else None
+        if isinstance(value, Quantity) and value.dimension == NUMBER and not value.share:
+            plain = quantity(value)
+        if plain is None:
+            return self._wrong(value, take)
+        clear = take.unquoted(plain) if take.unquoted else None
+        if clear is not None:
+            return Checked(clear, Text(clear))
+        if take.hint is not None:
+            return self._wrong(value, take, take.hint(plain))
+        return self._wrong(value, take, f'write "{plain}"')
 
     def _flag(self, value: Any, take: Take) -> Answer:
         if isinstance(value, Truth):

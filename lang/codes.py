@@ -171,6 +171,20 @@ _ALL = (
         "bar frame: size 21 x 5 x 2 mm, corner 0.5 mm\n",
     ),
     Code(
+        "of-missing",
+        "The word 'of' is missing between a place and the feature it belongs to.",
+        "A part of a feature is asked for by 'of': ends of frame, rim of disc.",
+        _BAR + "ball: across 1 mm, at ends frame\n",
+        _BAR + "ball: across 1 mm, at ends of frame\n",
+    ),
+    Code(
+        "name-in-two",
+        "A name has a blank in it.",
+        "A blank ends a name, so two words would be two names; a hyphen joins them.",
+        "bar main frame: size 21 x 5 x 2 mm\n",
+        "bar main-frame: size 21 x 5 x 2 mm\n",
+    ),
+    Code(
         "stray-comma",
         "A comma stands where none belongs.",
         "Commas stand between clauses, one at a time.",

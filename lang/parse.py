@@ -209,7 +209,7 @@ class _Reader:
                         "block-misplaced",
                         "a clause takes no lines below it",
                         self.source.span(below.start, below.end),
-                        remedy="indent the clauses of one line alike",
+                        remedy=f"indent it by {line.indent} spaces, as the clause above",
                     )
                 )
         return tuple(made), whole

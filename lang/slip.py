@@ -37,7 +37,7 @@ LOOKALIKES = {
     "&": "write and",
     "|": "write or",
     "!": "write not",
-    ";": "put a comma between clauses",
+    ";": "write , between clauses",
     "[": "write ( )",
     "]": "write ( )",
     "{": "indent the lines of a block",

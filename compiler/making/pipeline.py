@@ -23,7 +23,7 @@ from ..judging.judge import PHASES, before_metal, idle_waivers, on_metal
 from ..judging.piece import Piece
 from ..rules import all_rules, rule_names
 from ..words import core_words
-from ..words.standard import all_words, standard_texts, standard_words, trade_words
+from ..words.standard import all_words, standard_texts, standard_words, trade
 from .result import Built, FeatureInfo
 
 if TYPE_CHECKING:
@@ -134,7 +134,7 @@ def _laid_out(
     )
     program = read_piece(
         path, files, bench.core_words(), standard_words(), bench.metals(), bench.roles(),
-        trade_words(),
+        trade(),
     )
     outcome = run(program, bench, settings, metal)
     bench.metal = outcome.metal or DEFAULT_METAL

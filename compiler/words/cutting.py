@@ -107,7 +107,7 @@ def _hollow(bench: PieceBench, call: Call) -> Made:
                 "wall",
                 seen=f"{wall:g} mm",
                 limit=f"under half its narrow side, {_narrow(feature) / 2:g} mm",
-                remedy="make the wall thinner",
+                remedy=f"write {_narrow(feature) / 4:.2g} mm, or any wall that leaves a room between two",
             )
         ]
     shape = Shape("prism", (outline, feature.low - PAST, feature.high - roof))

@@ -11,7 +11,7 @@ import numpy as np
 from ...lang.bench import Call
 from ...lang.faults import Fault
 from ...lang.words import Kind, Take, Word
-from ...stdlib.fingers import inside_diameter
+from ...stdlib.fingers import clear_size, inside_diameter, size_hint
 from ..bench.feature import Feature, Lines, Places
 from ..bench.feature import length as mm
 from ..bench.plan import Shape
@@ -46,7 +46,7 @@ def finger(call: Call) -> tuple[float | None, list[Fault]]:
                 "finger-size",
                 f'"{call.get("finger")}" does not name a scale and a size',
                 "finger",
-                remedy='write the scale first: "iso 54", "us 7", "uk N 1/2" or "jp 14"',
+                remedy=size_hint(call.get("finger")),
             )
         ]
     diameter, problem = inside_diameter(words[0].lower(), words[1])
@@ -56,7 +56,7 @@ def finger(call: Call) -> tuple[float | None, list[Fault]]:
                 "finger-size",
                 problem,
                 "finger",
-                remedy='as in "iso 54", "us 7", "uk N 1/2", "jp 14"',
+                remedy="as in iso 54, us 7, uk N 1/2 or jp 14",
             )
         ]
     return diameter, []
@@ -198,8 +198,8 @@ def _inside(radius: float) -> Line:
 def finger_takes() -> tuple[Take, Take]:
     """The two ways to say how large a ring is; one of them is needed."""
     return (
-        Take("finger", Kind.TEXT, 'scale and size: "iso 54", "us 7", "uk N 1/2", "jp 14"',
-             like='"us 7"'),
+        Take("finger", Kind.TEXT, "scale and size: us 7, iso 54, uk N 1/2, jp 14",
+             like="us 7", hint=size_hint, unquoted=clear_size),
         length("inside", "inside diameter, in place of a finger size"),
     )
 

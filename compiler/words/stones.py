@@ -197,7 +197,8 @@ WORDS = (
         "stones",
         (
             *(_take(name) for name in CUT_NAMES),
-            Take("gem", Kind.CHOICE, "what it is", needed=True, choices=tuple(GEMS), hint=gem_hint),
+            Take("gem", Kind.CHOICE, "what it is", needed=True, choices=tuple(GEMS), like="garnet",
+                 hint=gem_hint),
             length(
                 "gap",
                 "metal or air between neighbours, girdle to girdle; with 'along' as many "
