@@ -7,7 +7,7 @@ things up on them. It never learns what metal is; tests pass a toy bench.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import Any, Protocol
+from typing import Any, NoReturn, Protocol
 
 from .faults import Fault, Level, Span
 from .lean import dataclass
@@ -93,6 +93,19 @@ class Call:
         return Fault(
             code, message, span, level, seen, limit, remedy, trail=self.trail, feature=self.name
         )
+
+    def refuse(self, code: str, message: str, key: str | None = None, **more: Any) -> NoReturn:
+        """Give up this line: raises Refused with the ``fault`` made of the arguments."""
+        raise Refused(self.fault(code, message, key, **more))
+
+
+class Refused(Exception):
+    """A line of work cannot be done, for the reason that ``fault`` tells. The bench raises it and
+    catches it where it makes the line; nobody else sees it."""
+
+    def __init__(self, fault: Fault) -> None:
+        super().__init__(fault.message)
+        self.fault = fault
 
 
 @dataclass(frozen=True)

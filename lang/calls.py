@@ -8,7 +8,7 @@ from typing import Any
 from . import tree
 from .arguments import Checker, Refusal
 from .bench import Argument, Bench
-from .companions import idle, idle_message, idle_remedy
+from .companions import go_together, idle, idle_message, idle_remedy
 from .faults import Span
 from .handed import handed_by
 from .parse import parse_value
@@ -147,7 +147,8 @@ class Clauses:
     ) -> None:
         """Tell what is missing of a ``line`` because its value, passed on, was not given: what
         the word needs, and the companions of other clauses."""
-        said = list(dict.fromkeys(clause.key.name for clause in line))
+        if not self.dropped:
+            return
         for take in word.takes:
             if take.needed and take.name in self.dropped and take.name not in self.arguments:
                 self.good = False
@@ -157,6 +158,7 @@ class Clauses:
                     self.head,
                     f"give {take.name}, or a default for it",
                 )
+        said = list(dict.fromkeys(clause.key.name for clause in line))
         self._companions(takes, said, tell)
         for group in word.one_of:
             lost = self.dropped.intersection(group)
@@ -189,6 +191,7 @@ class Takes:
     def __init__(self, group: Word | None = None) -> None:
         self._group = group
         self._core: dict[str, tuple[Word, dict[str, Take]]] = {}
+        self._together: dict[tuple[str, tuple[str, ...]], tuple[Word, bool]] = {}
         self._own: dict[str, tuple[Word, dict[str, Take]]] = {}
 
     def core(self, word: Word) -> dict[str, Take]:
@@ -201,6 +204,14 @@ class Takes:
             takes.update((take.name, take) for take in word.takes)
             kept = self._core[word.name] = (word, takes)
         return kept[1]
+
+    def together(self, word: Word, keys: tuple[str, ...]) -> bool:
+        """Whether the clauses ``keys`` of the word go together; told by resolve.py if not."""
+        takes = self.core(word)
+        known = self._together.get((word.name, keys))
+        if known is None or known[0] is not word:
+            known = self._together[word.name, keys] = (word, go_together(keys, takes))
+        return known[1]
 
     def handed(self, word: Word) -> dict[str, Take]:
         """The clauses that a line of the word hands down to all made below it."""

@@ -31,6 +31,11 @@ def clashes(keys: Collection[str], takes: Mapping[str, Take]) -> Iterator[tuple[
                 yield key, other
 
 
+def go_together(keys: Collection[str], takes: Mapping[str, Take]) -> bool:
+    """Whether each of the clauses ``keys`` means something and none excludes another."""
+    return not (any(True for _ in idle(keys, takes)) or any(True for _ in clashes(keys, takes)))
+
+
 def _excludes(key: str, other: str, takes: Mapping[str, Take]) -> bool:
     take = takes.get(key)
     return take is not None and other in _seen_by(take, take.not_with, takes)

@@ -1,7 +1,7 @@
 """From a text to its logical lines, nested by indentation.
 
-A logical line is one or more rows of the text: a comma at the end or an open parenthesis
-carries it on. With rows.py it meets everything that can be odd about a file as such, so that
+A logical line is one or more rows of the text: a comma, `to` or `over` at the end or an open
+parenthesis carries it on. With rows.py it meets everything that can be odd about a file as such, so that
 the grammar sees one clean line at a time.
 """
 
@@ -21,6 +21,8 @@ MOST_SIZE = 1_000_000  # of a file, in bytes (and so at most as many characters)
 MOST_BLOCKS = 24
 MOST_PARENTHESES = 40
 
+# The end of a row that is not the end of its line.
+_CARRIES_ON = re.compile(r"(?:,|(?<![\w-])(?:to|over))$")
 _BLOCK_START = re.compile(
     r"(piece|measure|group|casting|each|when|otherwise|word|takes|expect|waive|series|serves)(?![\w-])"
 )
@@ -52,7 +54,7 @@ class _Layout:
         self.fault = rows.fault
 
     def lines(self) -> list[Logical]:
-        """Rows joined where a comma or an open parenthesis carries them on."""
+        """Rows joined where the end of one or an open parenthesis carries them on."""
         made: list[Logical] = []
         position = 0
         while position < len(self.rows):
@@ -67,7 +69,7 @@ class _Layout:
         opens = list(row.opens)
         deep = row.deep
         position += 1
-        while opens or self.text[row.end - 1] == ",":
+        while opens or _CARRIES_ON.search(self.text, row.start, row.end):
             following = self.rows[position] if position < len(self.rows) else None
             if (
                 not line.readable

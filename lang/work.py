@@ -112,13 +112,15 @@ class Work:
         return feature
 
     def _complete(self, line: tree.Feature, word: Word, clauses: Clauses) -> bool:
-        """Whether all keys are known and all needed ones there (if not, resolve.py told)."""
+        """Whether all keys are known, go together, and all needed ones are there (if not,
+        resolve.py told)."""
         takes = self._takes.core(word)
-        if any(clause.key.name not in takes for clause in line.clauses):
+        keys = [clause.key.name for clause in line.clauses]
+        if any(key not in takes for key in keys) or not self._takes.together(word, tuple(keys)):
             return False
         if any(take.needed and take.name not in clauses.arguments for take in word.takes):
             return False
-        given = {clause.key.name for clause in line.clauses} - clauses.dropped
+        given = set(keys) - clauses.dropped
         return all(len(given.intersection(group)) == 1 for group in word.one_of)
 
     def _key_scope(self, word: Word, clauses: Clauses, scope: Scope, flags: bool) -> Scope:

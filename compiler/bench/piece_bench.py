@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from ...lang.bench import NAMELESS, Call, Missing
+from ...lang.bench import NAMELESS, Call, Missing, Refused
 from ...lang.faults import Fault
 from ...lang.lean import dataclass
 from ...lang.loader import Files
@@ -75,19 +75,19 @@ class PieceBench:
 
     def make(self, call: Call) -> tuple[Feature | None, list[Fault]]:
         """Do one line of work."""
-        made, faults = call.word.made_by(self, call)
-        if made is not None and self._copies > ALL_COPIES_LIMIT:
-            return None, [
-                *faults,
-                call.fault(
+        try:
+            made = call.word.made_by(self, call)
+            if self._copies > ALL_COPIES_LIMIT:
+                call.refuse(
                     "too-many-copies",
                     "the piece has too many copies of things",
                     seen=str(self._copies),
                     limit=str(ALL_COPIES_LIMIT),
                     remedy="make fewer",
-                ),
-            ]
-        return made, faults
+                )
+        except Refused as refused:
+            return None, [refused.fault]
+        return made, []
 
     def open_group(self, call: Call) -> list[Fault]:
         """Begin a part built by itself."""
@@ -97,9 +97,10 @@ class PieceBench:
     def close_group(self, call: Call) -> tuple[Feature | None, list[Fault]]:
         """Solder the innermost group in, at each of its places; a casting is left apart."""
         inner = self._scopes.pop()
-        frames, faults = placed(call)
-        if frames is None:
-            return None, faults
+        try:
+            frames = placed(call)
+        except Refused as refused:
+            return None, [refused.fault]
         group = self.new_feature(call, frames)
         if inner.steps:
             group.body = self._new_body()
@@ -115,7 +116,7 @@ class PieceBench:
                 replace(stones, frames=fr.rounded(fr.compose(frames, stones.frames)))
             )
         group.members = {m.name.rsplit(".", 1)[-1]: m for m in inner.features}
-        return group, faults
+        return group, []
 
     def bundle(self, name: str, members: Mapping[str, Any], stand: Any = None) -> Feature:
         """A feature that stands for all a word made: at the places or stones its line was given,

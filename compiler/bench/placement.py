@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from typing import NoReturn
+
 import numpy as np
 
 from ...lang.bench import Call
-from ...lang.faults import Fault
 from ...lang.values import Quantity, Sequence
 from ..geometry import frames as fr
 from ..geometry.line import Line
@@ -17,30 +18,25 @@ COPIES_LIMIT = 20_000
 
 def placed(
     call: Call, low: float = 0.0, high: float = 0.0, inner: np.ndarray | None = None
-) -> tuple[np.ndarray | None, list[Fault]]:
+) -> np.ndarray:
     """Frames (n, 3, 4) of the line's copies; ``low``/``high`` are its body's own bounds (for
     under), ``inner`` stands in for the pattern of `line`, `circle` and `grid`."""
-    spots, faults = _grounds(call, high)
-    if spots is None:
-        return None, faults
+    spots = _grounds(call, high)
     if inner is None:
-        inner, more = pattern(call)
-        faults = faults + more
-    if inner is None:
-        return None, faults
+        inner = pattern(call)
     own = _offset(call)
     total = len(spots) * len(inner)
     if total > COPIES_LIMIT:
-        return None, [*faults, too_many(call, total)]
+        too_many(call, total)
     frames = fr.compose(fr.compose(spots, own), inner)
     if call.given("spin"):
         frames = fr.compose(frames, fr.turned(2, call.get("spin")))
-    return fr.rounded(frames), faults
+    return fr.rounded(frames)
 
 
-def too_many(call: Call, total: int) -> Fault:
-    """The fault of a line with more copies than the cap."""
-    return call.fault(
+def too_many(call: Call, total: int) -> NoReturn:
+    """Refuse a line with more copies than the cap."""
+    call.refuse(
         "too-many-copies",
         f"{call.name} would have {total} copies",
         seen=str(total),
@@ -49,7 +45,7 @@ def too_many(call: Call, total: int) -> Fault:
     )
 
 
-def _grounds(call: Call, high: float) -> tuple[np.ndarray | None, list[Fault]]:
+def _grounds(call: Call, high: float) -> np.ndarray:
     """The frames given by `at`, `under` or `along`; the ground of the piece without them."""
     if call.given("along"):
         return _along(call)
@@ -60,24 +56,22 @@ def _grounds(call: Call, high: float) -> tuple[np.ndarray | None, list[Fault]]:
     if call.given("at"):
         places: Places = call.get("at")
         if len(places) == 0:
-            return None, [call.fault("no-places", "there is no place in that list", "at")]
-        return places.frames, []
-    return fr.identity(), []
+            call.refuse("no-places", "there is no place in that list", "at")
+        return places.frames
+    return fr.identity()
 
 
-def _under(call: Call, high: float) -> tuple[np.ndarray | None, list[Fault]]:
+def _under(call: Call, high: float) -> np.ndarray:
     """One frame below the middle of the feature's places, so that the body's face meets it."""
     feature: Feature = call.get("under")
     frames = feature.standing()
     if not len(frames):
-        return None, [
-            call.fault(
-                "no-places",
-                f"{feature.name} has no place of its own to stand under",
-                "under",
-                remedy="name a body or a line of stones, or say 'at' one of its places",
-            )
-        ]
+        call.refuse(
+            "no-places",
+            f"{feature.name} has no place of its own to stand under",
+            "under",
+            remedy="name a body or a line of stones, or say 'at' one of its places",
+        )
     middle = frames[:1].copy()
     middle[0, :, 3] = (frames[:, :, 3].min(axis=0) + frames[:, :, 3].max(axis=0)) / 2
     straight = fr.identity()
@@ -85,7 +79,7 @@ def _under(call: Call, high: float) -> tuple[np.ndarray | None, list[Fault]]:
     if np.abs(frames[:, :, 2] - frames[0, :, 2]).max() < 1e-9:
         straight = fr.from_axes(np.zeros((1, 3)), _square(frames[0]), frames[:1, :, 2])
     straight[0, :, 3] = middle[0, :, 3]
-    return fr.compose(straight, fr.shifted(out=-high)), []
+    return fr.compose(straight, fr.shifted(out=-high))
 
 
 def _square(frame: np.ndarray) -> np.ndarray:
@@ -97,82 +91,73 @@ def _square(frame: np.ndarray) -> np.ndarray:
     return right
 
 
-def _along(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
-    lines, faults = ways(call)
+def _along(call: Call) -> np.ndarray:
     frames = []
-    for moved in lines:
+    for moved in ways(call):
         if call.given("number"):
             frames.append(moved.numbered(call.get("number")))
             continue
         fit = call.get("fit")
         if fit is None:
-            return None, [
-                call.fault(
-                    "clause-missing",
-                    "along a line wants the spacing or the number",
-                    "along",
-                    remedy="add 'fit 1 mm' (even, near that pitch) or 'number 12'",
-                )
-            ]
+            call.refuse(
+                "clause-missing",
+                "along a line wants the spacing or the number",
+                "along",
+                remedy="add 'fit 1 mm' (even, near that pitch) or 'number 12'",
+            )
         spaced = moved.spaced(fit, COPIES_LIMIT)
         if spaced is None:
-            return None, [too_many(call, int(moved.length() / fit))]
+            too_many(call, int(moved.length() / fit))
         frames.append(spaced)
-    return (np.concatenate(frames), []) if frames else (None, faults)
+    return np.concatenate(frames)
 
 
-def ways(call: Call) -> tuple[list[Line], list[Fault]]:
+def ways(call: Call) -> list[Line]:
     """The lines of `along`, moved in as `inset` says, and of them the stretch of `part`."""
     lines: Lines = call.get("along")
     found = []
     for line in lines.lines:
         moved = line.inset(call.get("inset", 0.0))
         if moved is None or len(moved.points) < 2:
-            return [], [no_inset(call)]
-        part, faults = part_of(call, moved.closed)
-        if faults:
-            return [], faults
+            no_inset(call)
+        part = part_of(call, moved.closed)
         found.append(moved if part is None else moved.part(*part))
-    return found, []
+    return found
 
 
-def part_of(call: Call, closed: bool) -> tuple[Part, list[Fault]]:
+def part_of(call: Call, closed: bool) -> Part:
     """The shares `part` runs between, if it is given; on a closed line they may pass its
     start."""
     value = call.get("part")
     if value is None:
-        return None, []
+        return None
     members = value.members if isinstance(value, Sequence) else ()
     shares = [m.value for m in members if isinstance(m, Quantity) and (m.share or not m.value)]
     if len(shares) != 2 or len(members) != 2:
-        return None, [
-            call.fault(
-                "wrong-kind",
-                "part runs from one share of the line to another",
-                "part",
-                remedy="as in: part 25 % to 75 %",
-            )
-        ]
+        call.refuse(
+            "wrong-kind",
+            "part runs from one share of the line to another",
+            "part",
+            remedy="as in: part 25 % to 75 %",
+        )
     first, last = shares
     low, high = (-1.0, 2.0) if closed else (0.0, 1.0)
     if not (low <= first < last <= high and last - first <= 1.0 and last - first > 1e-4):
-        return None, [
-            call.fault(
-                "out-of-range",
-                "there is no such part of the line",
-                "part",
-                seen=f"{first * 100:g} % to {last * 100:g} %",
-                limit="from 0 % to 100 %; on a closed line from -100 % to 200 %, at most "
-                "once round",
-                remedy="give the smaller share first",
-            )
-        ]
-    return (first, last), []
+        call.refuse(
+            "out-of-range",
+            "there is no such part of the line",
+            "part",
+            seen=f"{first * 100:g} % to {last * 100:g} %",
+            limit="from 0 % to 100 %; on a closed line from -100 % to 200 %, at most "
+            "once round",
+            remedy="give the smaller share first",
+        )
+    return first, last
 
 
-def no_inset(call: Call) -> Fault:
-    """The fault of a line moved in until nothing is left."""
-    return call.fault(
+def no_inset(call: Call) -> NoReturn:
+    """Refuse a line moved in until nothing is left."""
+    call.refuse(
         "inset-too-far",
         f"nothing is left of the line {call.get('inset', 0.0):.3g} mm in from itself",
         "inset",
@@ -180,54 +165,44 @@ def no_inset(call: Call) -> Fault:
     )
 
 
-def upon(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
+def upon(call: Call) -> np.ndarray:
     """Frames spread evenly upon the face of each copy of a feature, z along its normal."""
     feature: Feature = call.get("upon")
     surface = feature.surface
     if surface is None:
-        return None, [
-            call.fault(
-                "no-surface",
-                f"{feature.name} offers no face to spread things upon",
-                "upon",
-                remedy="name a bar, disc, plate, tube, dome, ball, turned body, band or signet",
-            )
-        ]
+        call.refuse(
+            "no-surface",
+            f"{feature.name} offers no face to spread things upon",
+            "upon",
+            remedy="name a bar, disc, plate, tube, dome, ball, turned body, band or signet",
+        )
     every = call.get("every")
     if every is None:
-        return None, [
-            call.fault(
-                "clause-missing",
-                "upon a face wants the pitch",
-                "upon",
-                remedy="add 'every 1.6 mm'",
-            )
-        ]
+        call.refuse(
+            "clause-missing",
+            "upon a face wants the pitch",
+            "upon",
+            remedy="add 'every 1.6 mm'",
+        )
     if surface.area() > COPIES_LIMIT * every[0] * every[-1]:
-        return None, [too_many(call, int(surface.area() / (every[0] * every[-1])))]
-    part, faults = part_of(call, True)
+        too_many(call, int(surface.area() / (every[0] * every[-1])))
+    part = part_of(call, True)
     if part is not None and not surface.goes_round:
-        faults = [
-            call.fault(
-                "clauses-disagree",
-                f"{feature.name} has no part of the way round a finger: only a band has",
-                "part",
-                remedy="leave it out; a smaller face of its own can be a plate or a disc",
-            )
-        ]
-    if faults:
-        return None, faults
+        call.refuse(
+            "clauses-disagree",
+            f"{feature.name} has no part of the way round a finger: only a band has",
+            "part",
+            remedy="leave it out; a smaller face of its own can be a plate or a disc",
+        )
     frames = surface.spread(every, call.get("inset", 0.0), part)
     if len(frames) == 0:
-        return None, [
-            call.fault(
-                "no-places",
-                f"nothing fits {call.get('inset', 0.0):g} mm inside {feature.name}",
-                "upon",
-                remedy="make inset or every smaller",
-            )
-        ]
-    return fr.compose(feature.frames if feature.ground is None else feature.ground, frames), []
+        call.refuse(
+            "no-places",
+            f"nothing fits {call.get('inset', 0.0):g} mm inside {feature.name}",
+            "upon",
+            remedy="make inset or every smaller",
+        )
+    return fr.compose(feature.frames if feature.ground is None else feature.ground, frames)
 
 
 def _offset(call: Call) -> np.ndarray:
@@ -242,64 +217,60 @@ def _offset(call: Call) -> np.ndarray:
     return frame
 
 
-def pattern(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
+def pattern(call: Call) -> np.ndarray:
     """Frames of the `line`, `circle` or `grid` clause; one at the middle without them."""
     for key, lay_out in (("line", _line), ("circle", _circle), ("grid", _grid)):
         if call.given(key):
             return lay_out(call)
-    return fr.identity(), []
+    return fr.identity()
 
 
-def _spacing(call: Call, key: str) -> tuple[tuple[float, float] | None, list[Fault]]:
+def _spacing(call: Call, key: str) -> tuple[float, float]:
     every = call.get("every")
     if every is None:
-        return None, [
-            call.fault(
-                "clause-missing",
-                f"{key} wants the spacing",
-                key,
-                remedy="add 'every 2.5 mm', centre to centre",
-            )
-        ]
+        call.refuse(
+            "clause-missing",
+            f"{key} wants the spacing",
+            key,
+            remedy="add 'every 2.5 mm', centre to centre",
+        )
     steps = every if isinstance(every, tuple) else (every,)
-    return (steps[0], steps[-1]), []
+    return steps[0], steps[-1]
 
 
-def _line(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
+def _line(call: Call) -> np.ndarray:
     count = call.get("line")
     if count == 1:
-        return fr.identity(), []
-    step, faults = _spacing(call, "line")
-    if step is None or count > COPIES_LIMIT:
-        return None, faults or [too_many(call, count)]
+        return fr.identity()
+    step = _spacing(call, "line")
+    if count > COPIES_LIMIT:
+        too_many(call, count)
     frames = fr.identity(count)
     frames[:, 0, 3] = (np.arange(count) - (count - 1) / 2) * step[0]
-    return frames, []
+    return frames
 
 
-def _circle(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
+def _circle(call: Call) -> np.ndarray:
     count, radius = call.get("circle"), call.get("radius")
     if radius is None:
-        return None, [
-            call.fault(
-                "clause-missing",
-                "circle wants its radius",
-                "circle",
-                remedy="add 'radius 4 mm'",
-            )
-        ]
+        call.refuse(
+            "clause-missing",
+            "circle wants its radius",
+            "circle",
+            remedy="add 'radius 4 mm'",
+        )
     if count > COPIES_LIMIT:
-        return None, [too_many(call, count)]
+        too_many(call, count)
     start = call.get("start", 0.0)
     turns = [fr.turned(2, start + 360.0 * k / count) for k in range(count)]
-    return fr.compose(np.concatenate(turns), fr.shifted(right=radius)), []
+    return fr.compose(np.concatenate(turns), fr.shifted(right=radius))
 
 
-def _grid(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
+def _grid(call: Call) -> np.ndarray:
     across, up = call.get("grid")
-    step, faults = _spacing(call, "grid")
-    if step is None or across * up > COPIES_LIMIT:
-        return None, faults or [too_many(call, across * up)]
+    step = _spacing(call, "grid")
+    if across * up > COPIES_LIMIT:
+        too_many(call, across * up)
     rise = step[1]
     if call.get("staggered") and len(call.get("every")) == 1:
         rise = step[0] * ROW_RISE
@@ -312,4 +283,4 @@ def _grid(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
         frames[:, 0, 3] = (np.arange(count) - (count - 1) / 2) * step[0]
         frames[:, 1, 3] = (row - (up - 1) / 2) * rise
         rows.append(frames)
-    return np.concatenate(rows), []
+    return np.concatenate(rows)

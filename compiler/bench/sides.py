@@ -15,7 +15,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.bench import Call
-from ...lang.faults import Fault
 from ..geometry import frames as fr
 from ..geometry.bend import Bend
 from ..measures.section import cuts
@@ -112,13 +111,12 @@ def _mesh(shape: Shape) -> tuple[np.ndarray, np.ndarray]:
     return _made(shape.digest(), shape.kind, shape.figures)
 
 
-def stand_beside(call: Call, shape: Shape, frames: np.ndarray) -> Fault | None:
-    """The fault of a body that stands under the middle of several spots and does not reach them all;
-    None where it does."""
+def reaches_all(call: Call, shape: Shape, frames: np.ndarray) -> None:
+    """Refuse a body that stands under the middle of several spots and does not reach them all."""
     feature = call.get("under")
-    spots = feature.places().frames[:, :, 3]
+    spots = feature.standing()[:, :, 3]
     if len(spots) < 2:
-        return None
+        return
     points, _ = _mesh(shape)
     low, high = points[:, :2].min(axis=0), points[:, :2].max(axis=0)
     over = np.zeros(len(spots), dtype=bool)
@@ -127,9 +125,9 @@ def stand_beside(call: Call, shape: Shape, frames: np.ndarray) -> Fault | None:
         over |= ((own >= low - LEVEL) & (own <= high + LEVEL)).all(axis=1)
     left = int((~over).sum())
     if not left:
-        return None
+        return
     name = feature.name
-    return call.fault(
+    call.refuse(
         "under-beside",
         f"{call.name} stands once, under the middle of {name}: {left} of {len(spots)} lie beside it",
         "under",

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from ...lang.faults import Fault
-from ..judging.found import tally
+from ..judging.remark import tally
 from ..making.result import Built
 from ..terminal import options as shared
 from ..terminal import run as making

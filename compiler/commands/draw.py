@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from ...lang.faults import Fault
 from ...lang.lean import dataclass
 from ..drawing.names import USUAL
-from ..judging.found import tally
+from ..judging.remark import tally
 from ..making.result import Built
 from ..terminal import run as making
 from ..terminal.forms import Arguments, Misuse

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from ...lang.faults import Fault
 from ...lang.lean import dataclass
-from ..judging.found import tally
+from ..judging.remark import tally
 from ..making.result import Built
 from ..terminal import options as shared
 from ..terminal import run as making

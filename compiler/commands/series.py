@@ -12,7 +12,7 @@ from typing import Any
 
 from ...lang.faults import Fault, is_fatal
 from ..files.jobs import Made, Making, Order, OtherVersion, doers, jobs_of, makings_of, shown
-from ..judging.found import LAYOUT, remark_record
+from ..judging.remark import LAYOUT, remark_record
 from ..terminal import options as shared
 from ..terminal import run as making
 from ..terminal.forms import Arguments, Misuse

@@ -49,7 +49,7 @@ def left_behind(
     whole, changed, names = [], [], set(made)
     rows = earlier.get("files")
     for row in rows if isinstance(rows, list) else []:
-        name = row.get("name") if isinstance(row, dict) else None
+        name = row.get("file") if isinstance(row, dict) else None
         if not isinstance(name, str) or name in names or Path(name).name != name:
             continue
         path = folder / name
@@ -66,7 +66,7 @@ def taken_away(folder: Path, rows: Iterable[Mapping[str, Any]]) -> list[Fault]:
     """Remove files of an earlier making; a note for each, or a warning where that fails."""
     faults = []
     for row in rows:
-        path = folder / row["name"]
+        path = folder / row["file"]
         try:
             path.unlink()
         except OSError as error:

@@ -17,7 +17,7 @@ from typing import Any
 import numpy as np
 
 from ...lang.faults import Fault, Span
-from ..judging.found import LAYOUT, remark_record, waiver_record
+from ..judging.remark import LAYOUT, remark_record, waiver_record
 from ..making.result import Built
 from ..making.weights import PartWeight, StoneWeight, Weights
 from .digits import bound, honest

@@ -6,7 +6,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Protocol
 
 import numpy as np
@@ -282,6 +282,7 @@ def _round_count(radius: float, step: float) -> int:
     return int(math.pi / math.asin(min(1.0, step / (2 * radius))) + 1e-9)
 
 
+@lru_cache(maxsize=64)
 def cap(across: float, high: float) -> Turned:
     """A cap of a ball on its ground: ``across`` at the rim, ``high`` in the middle."""
     radius = (across**2 / 4 + high**2) / (2 * high)
@@ -293,6 +294,7 @@ def cap(across: float, high: float) -> Turned:
     return Turned(profile)
 
 
+@lru_cache(maxsize=64)
 def ball_face(across: float) -> Turned:
     """A ball resting on its ground."""
     angles = math.pi * np.linspace(-0.5, 0.5, POINTS)

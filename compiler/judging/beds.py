@@ -15,10 +15,11 @@ from ...lang.lean import dataclass
 from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..geometry.outlines import trace
+from ..geometry.surfaces import Flat
 from .edges import inside_by
 from .figures import figure
-from .laid import Stones, outline_of, pavilion_of
-from .near import near_pairs
+from .pairs import near_pairs
+from .stone_table import Stones, outline_of, pavilion_of
 
 if TYPE_CHECKING:
     from ..bench.feature import Feature
@@ -65,9 +66,15 @@ def _rank(bed: Bed) -> tuple[bool, bool, float]:
 def _in_body(piece: Piece, feature: Feature) -> Iterator[Bed]:
     if piece.is_for(feature.index, Role.EVEN_SHANK):
         yield from _in_band(piece, feature)
-    elif feature.outline is not None and feature.surface is None and feature.high > feature.low:
+    elif feature.outline is not None and _is_flat(feature):
         tube = figure(piece.call(feature.index), FigureOf.INSIDE) is not None
         yield from _in_flat(piece, feature, tube)
+
+
+def _is_flat(feature: Feature) -> bool:
+    """Whether a body has an even thickness between two flat faces."""
+    flat = feature.surface is None or isinstance(feature.surface, Flat)
+    return flat and feature.high > feature.low
 
 
 def _pairs(stones: Stones, feature: Feature, reach: float) -> tuple[np.ndarray, np.ndarray]:

@@ -14,7 +14,7 @@ from ..geometry.outlines import trace
 from .beds import SQUARE
 from .digits import mm
 from .figure_rule import Aspect, Reading
-from .near import near_pairs
+from .pairs import near_pairs
 
 if TYPE_CHECKING:
     from .beds import Bed
@@ -51,7 +51,7 @@ def bezels_of(piece: Piece) -> list[Bezel]:
 def _turned(piece: Piece) -> Iterator[Bezel]:
     """Hollow turned bodies that a round stone lies in, on their axis."""
     stones = piece.stones
-    for cup in piece.laid:
+    for cup in piece.plan_solids:
         if cup.kind != LATHE or cup.cut or piece.features[cup.feature].outline is not None:
             continue
         profile = np.array(cup.figures[0])

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from manifold3d import Manifold
 
     from ..measures.kinds import Floats, Ints
-    from .measured import Measured
+    from .piece import Piece
 
 TOUCH = 0.01  # mm, bought metal this near to other metal is taken to be soldered to it
 PLAY = 0.5  # mm, play wider than this is not measured
@@ -71,9 +71,9 @@ class Joint:
 class Casting:
     """One casting, or one bought part."""
 
-    def __init__(self, kept: Measured, name: str, numbers: Sequence[int]) -> None:
-        self._kept, self.name, self._numbers = kept, name, tuple(numbers)
-        self.parts = [kept.piece.parts[k] for k in numbers]
+    def __init__(self, piece: Piece, name: str, numbers: Sequence[int]) -> None:
+        self._piece, self.name, self._numbers = piece, name, tuple(numbers)
+        self.parts = [piece.parts[k] for k in numbers]
         self.bought = self.parts[0].bought
 
     @property
@@ -84,9 +84,9 @@ class Casting:
     @cached_property
     def skin(self) -> Skin:
         """The outside of all its metal, each triangle with its feature."""
-        piece = self._kept.piece
+        piece = self._piece
         if len(self.parts) == len(piece.parts):
-            return self._kept.skin
+            return self._piece.skin_measures.skin
         alone = [Skin(part.points, part.triangles, part.owner) for part in self.parts]
         if len(alone) == 1:
             return alone[0]
@@ -97,7 +97,7 @@ class Casting:
     @cached_property
     def solids(self) -> tuple[Manifold, ...]:
         """Its metal, a solid of each alloy."""
-        solids = self._kept.piece.solids
+        solids = self._piece.solids
         return tuple(
             solids[labelled(part.metal, part.casting)] for part in self.parts
         )
@@ -110,27 +110,29 @@ class Casting:
     @cached_property
     def loops(self) -> list[Loop]:
         """Its loops; one in thin air is none."""
-        kept = self._kept
-        if len(kept.parted) == 1:
-            return kept.loops
-        return [loop for loop in kept.loops if kept.casting_at(loop.wire_spot, held=True) is self]
+        piece = self._piece
+        if len(piece.casting_measures.bodies) == 1:
+            return piece.wear_measures.loops
+        at = piece.casting_measures.casting_at
+        loops = piece.wear_measures.loops
+        return [loop for loop in loops if at(loop.wire_spot, held=True) is self]
 
     @cached_property
     def centre(self) -> tuple[float, Floats]:
         """Weight in g and centre of mass (3,) of its metal and stones together."""
-        kept = self._kept
-        alone = len(kept.piece.parts) == 1
+        piece = self._piece
+        alone = len(piece.parts) == 1
         parts = [
             (
-                kept.skin if alone else Skin(part.points, part.triangles, part.owner),
+                piece.skin_measures.skin if alone else Skin(part.points, part.triangles, part.owner),
                 ALLOYS[part.metal].density,
             )
             for part in self.parts
         ]
-        whole = len(kept.castings) == 1
+        whole = len(piece.casting_measures.castings) == 1
         stones = (
-            stone for k, stone in enumerate(kept.stone_masses)
-            if whole or kept.casting_at(kept.piece.stones.frames[k][:, 3]) is self
+            stone for k, stone in enumerate(piece.wear_measures.stone_masses)
+            if whole or piece.casting_measures.casting_at(piece.stones.frames[k][:, 3]) is self
         )  # fmt: skip
         return mass([*parts, *stones])
 
@@ -138,40 +140,41 @@ class Casting:
     def rest(self) -> Rest | None:
         """How it hangs; None for a ring, for what is bought, and for a loop alone."""
         rings = {loop.feature for loop in self.loops}
-        if self.bought or self._kept.bore is not None or rings >= set(self.skin.owner.tolist()):
+        worn = self._piece.wear_measures.bore is not None
+        if self.bought or worn or rings >= set(self.skin.owner.tolist()):
             return None
         return at_rest(carrying(self.loops, self.skin), self.centre[1], self.skin)
 
 
-def castings_of(kept: Measured) -> list[Casting]:
+def castings_of(piece: Piece) -> list[Casting]:
     """Every casting and bought part, in order of the work."""
     found: dict[str, list[int]] = {}
-    for number, part in enumerate(kept.piece.parts):
+    for number, part in enumerate(piece.parts):
         found.setdefault(part.casting, []).append(number)
-    return [Casting(kept, name, numbers) for name, numbers in found.items()]
+    return [Casting(piece, name, numbers) for name, numbers in found.items()]
 
 
-def bodies_of(kept: Measured) -> list[Body]:
+def bodies_of(piece: Piece) -> list[Body]:
     """All bodies of all castings and bought parts, those of a casting largest first."""
     found = []
-    for number, casting in enumerate(kept.castings):
+    for number, casting in enumerate(piece.casting_measures.castings):
         shell_of, shells = labels(casting.skin), casting.bodies
         for shell in shells:
             mine = shell_of == shell.number
             owners = {owner for owner in shell.owners if owner >= 0}
             skin = casting.skin.part(mine)
-            found.append(Body(number, shell, skin, bool(owners) and owners <= kept.small))
+            found.append(Body(number, shell, skin, bool(owners) and owners <= piece.sets.small))
     return found
 
 
-def joints_of(kept: Measured) -> list[Joint]:
+def joints_of(piece: Piece) -> list[Joint]:
     """What holds together of the bodies that are no beads."""
-    bodies = kept.parted
+    bodies = piece.casting_measures.bodies
     large = [k for k, body in enumerate(bodies) if not body.small]
     rings: dict[int, list[Floats]] = {k: [] for k in large}
     if len(large) < 2:
         return []
-    for line in ring_lines(kept):
+    for line in ring_lines(piece):
         owner = next((k for k in large if _holds(bodies[k], line)), None)
         if owner is not None:
             rings[owner].append(line)
@@ -179,16 +182,17 @@ def joints_of(kept: Measured) -> list[Joint]:
     for place, a in enumerate(large):
         for b in large[place + 1 :]:
             if bodies[a].meets(bodies[b], PLAY):
-                found += _joint(kept, a, b, rings)
+                found += _joint(piece, a, b, rings)
     return found
 
 
-def _joint(kept: Measured, a: int, b: int, rings: dict[int, list[Floats]]) -> Iterator[Joint]:
-    one, two = kept.parted[a], kept.parted[b]
+def _joint(piece: Piece, a: int, b: int, rings: dict[int, list[Floats]]) -> Iterator[Joint]:
+    one, two = piece.casting_measures.bodies[a], piece.casting_measures.bodies[b]
     ways = [linked(line, two.skin) for line in rings[a] if _over(line, two)]
     ways += [linked(line, one.skin) for line in rings[b] if _over(line, one)]
     way = max(ways, default=APART)
-    bought = kept.castings[one.casting].bought or kept.castings[two.casting].bought
+    castings = piece.casting_measures.castings
+    bought = castings[one.casting].bought or castings[two.casting].bought
     if way == APART and not (bought and one.meets(two, TOUCH)):
         return
     play = float(one.solid.min_gap(two.solid, PLAY))
@@ -198,14 +202,14 @@ def _joint(kept: Measured, a: int, b: int, rings: dict[int, list[Floats]]) -> It
         yield Joint(a, b, "linked" if way == LINKED else "threaded", play)
 
 
-def ring_lines(kept: Measured) -> Iterator[Floats]:
+def ring_lines(piece: Piece) -> Iterator[Floats]:
     """The centre line (n, 3) of every closed wire: loops, and wire along closed lines."""
     turn = np.linspace(0.0, 2 * np.pi, LOOP_STEPS, endpoint=False)
     flat = np.stack((np.cos(turn), np.sin(turn)), axis=1)
-    for loop in kept.loops:
+    for loop in piece.wear_measures.loops:
         radius = (loop.inside + loop.wire) / 2
         yield loop.middle + radius * (flat @ np.stack(loop.across))
-    for feature in kept.piece.features:
+    for feature in piece.features:
         if feature.body is None or feature.opening is not None or "path" not in feature.offers:
             continue
         path = feature.look("path")

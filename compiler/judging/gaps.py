@@ -9,8 +9,8 @@ import numpy as np
 from ...lang.lean import dataclass
 from ..geometry.outlines import trace
 from .edges import inside_by
-from .laid import Stones, outline_of, reach_of
-from .near import near_pairs
+from .pairs import near_pairs
+from .stone_table import Stones, outline_of, reach_of
 
 if TYPE_CHECKING:
     from .piece import Piece

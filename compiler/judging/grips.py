@@ -9,7 +9,7 @@ from ...lang.lean import dataclass
 from ...stdlib.limits import prong_wire
 from .digits import mm, share
 from .figure_rule import Aspect, Reading
-from .laid import crown_of
+from .stone_table import crown_of
 
 if TYPE_CHECKING:
     from .bound import Bound

@@ -12,14 +12,14 @@ from dataclasses import replace
 from ...lang.faults import Fault, Level, Span, in_order
 from ...lang.lean import dataclass
 from ...lang.outcome import Waiver
-from .found import Edit, Found
-from .measuring import measured
+from .measure_ahead import measure_ahead
 from .piece import Piece
+from .remark import Edit, Remark
 from .rule import Finding, Rule
-from .said import Said, Sayings
+from .source_lines import SourceLine, SourceLines
 
 __all__ = [
-    "PHASES", "Edit", "Found", "before_metal", "idle_waivers", "on_metal",
+    "PHASES", "Edit", "Remark", "before_metal", "idle_waivers", "on_metal",
 ]  # fmt: skip
 
 PHASES = ("plan", "metal")
@@ -48,7 +48,7 @@ def idle_waivers(
     used = {
         (fault.code, waiver.span)
         for fault in findings
-        if isinstance(fault, Found) and fault.waived is not None
+        if isinstance(fault, Remark) and fault.waived is not None
         for waiver in piece.waivers
         if waiver.rule == fault.code and waiver.covers(fault.feature)
     }
@@ -81,7 +81,7 @@ class _Judge:
         """All findings of one phase."""
         found: list[Fault] = []
         if phase == "metal":
-            measured(self.piece).ahead(go_on or (lambda: True))
+            measure_ahead(self.piece, go_on or (lambda: True))
         for rule in self.rules.values():
             if go_on is not None and not go_on():
                 break
@@ -110,26 +110,26 @@ class _Judge:
 
     def merged(self, rule: Rule, findings: Sequence[Finding]) -> list[Fault]:
         """One finding per line, clause, level and limit: the worst, with the count."""
-        piles: dict[tuple[object, ...], list[tuple[Finding, Said]]] = {}
+        piles: dict[tuple[object, ...], list[tuple[Finding, SourceLine]]] = {}
         for finding in findings:
             call = self.piece.call(finding.feature)
-            said = self.piece.sayings.of(call, finding.key, finding.keys)
-            alike = (said.span, finding.level, finding.limit, finding.key, finding.others)
-            piles.setdefault(alike, []).append((finding, said))
+            line = self.piece.source_lines.of(call, finding.key, finding.keys)
+            alike = (line.span, finding.level, finding.limit, finding.key, finding.others)
+            piles.setdefault(alike, []).append((finding, line))
         return [self.told(rule, pile) for pile in piles.values()]
 
-    def told(self, rule: Rule, pile: Sequence[tuple[Finding, Said]]) -> Fault:
+    def told(self, rule: Rule, pile: Sequence[tuple[Finding, SourceLine]]) -> Fault:
         """One pile of alike findings as a fault."""
-        finding, said = max(pile, key=lambda pair: abs(pair[0].figure - pair[0].bound))
+        finding, line = max(pile, key=lambda pair: abs(pair[0].figure - pair[0].bound))
         level = self.piece.house.level(rule.name, finding.level or rule.level)
         assert level is not None
         call = self.piece.call(finding.feature)
         many = f" ({len(pile)} places, this the worst)" if len(pile) > 1 else ""
         return self.waived(
-            Found(
+            Remark(
                 rule.name,
                 finding.message + many,
-                said.span,
+                line.span,
                 level,
                 finding.seen,
                 self.wanted(finding),
@@ -141,7 +141,7 @@ class _Judge:
                 figure=float(finding.figure),
                 bound=float(finding.bound),
                 count=len(pile),
-                edit=self.edit_of(finding, said),
+                edit=self.edit_of(finding, line),
             )
         )
 
@@ -151,16 +151,16 @@ class _Judge:
         mine = limit is not None and limit.source == house
         return f"{finding.wanted} ({house})" if mine else finding.wanted
 
-    def edit_of(self, finding: Finding, said: Said) -> Edit | None:
+    def edit_of(self, finding: Finding, line: SourceLine) -> Edit | None:
         """The finding's change of text, at its own line or at another."""
         mend = finding.mend
         if mend is not None and mend.feature not in (None, finding.feature):
             call = self.piece.call(mend.feature)
-            said = self.piece.sayings.of(call, mend.key, (mend.key,))
+            line = self.piece.source_lines.of(call, mend.key, (mend.key,))
             finding = replace(finding, key=mend.key)
-        return _edit(finding, said, self.piece.sayings)
+        return _edit(finding, line, self.piece.source_lines)
 
-    def waived(self, found: Found) -> Found:
+    def waived(self, found: Remark) -> Remark:
         """The finding as a note, where the text sets it aside."""
         for waiver in self.piece.waivers:
             if waiver.rule == found.code and waiver.covers(found.feature):
@@ -173,12 +173,12 @@ def _inside(span: Span) -> tuple[tuple[Span, str], ...]:
     return () if span.path.startswith("<") else ((span, "made here"),)
 
 
-def _edit(finding: Finding, said: Said, sayings: Sayings) -> Edit | None:
+def _edit(finding: Finding, line: SourceLine, source_lines: SourceLines) -> Edit | None:
     """The finding's change of text, if its line has or takes that clause."""
-    mend, line = finding.mend, said.line
-    if mend is None or line is None:
+    mend, text = finding.mend, line.line
+    if mend is None or text is None:
         return None
-    key = said.key if mend.key == finding.key else mend.key
-    if key is None or not sayings.can_say(line, key):
+    key = line.key if mend.key == finding.key else mend.key
+    if key is None or not source_lines.can_say(text, key):
         return None
-    return Edit(line.head, key, mend.value, mend.side)
+    return Edit(text.head, key, mend.value, mend.side)

@@ -16,8 +16,8 @@ from ...lang.faults import Fault
 from ...lang.lean import dataclass
 from ...lang.lexicon import Lexicon
 from ...lang.parse import parse
-from .found import Edit, Found
-from .said import Sayings
+from .remark import Edit, Remark
+from .source_lines import SourceLines
 
 _FIGURE = re.compile(r"-?\d+(?:\.\d+)?")
 
@@ -38,7 +38,7 @@ def mended(faults: Iterable[Fault], texts: Mapping[str, str]) -> Mended:
     edits: dict[tuple[object, str], Edit] = {}
     count = 0
     for fault in faults:
-        edit = fault.edit if isinstance(fault, Found) else None
+        edit = fault.edit if isinstance(fault, Remark) else None
         if edit is None or edit.head.path not in texts:
             continue
         count += 1
@@ -88,7 +88,7 @@ def _figure(value: str) -> float:
 def _changed(text: str, path: str, edits: list[Edit]) -> str:
     """One text with its edits, made from the last to the first so that places stay true."""
     file, _ = parse(text, path)
-    heads = Sayings({path: file}, Lexicon()).heads
+    heads = SourceLines({path: file}, Lexicon()).heads
     places = []
     for edit in edits:
         line = heads.get(edit.head)

@@ -18,26 +18,32 @@ from ...stdlib.alloys import ALLOYS, Alloy
 from ...stdlib.limits import Limit, limit
 from ..bench.feature import Feature
 from ..bench.piece_bench import PieceBench
-from ..bench.plan import SEAT
-from ..bench.roles import FigureOf, Role
+from ..bench.roles import Role
 from ..bench.stone_rows import StoneSet
 from ..metal.part import Part
 from .beds import Bed, beds_of
 from .bezels import Bezel, bezels_of, is_cup
 from .bound import Bound
-from .figures import figure
+from .feature_sets import FeatureSets
 from .gaps import Gap, gaps_of
 from .grips import Grip, best_of, by_stone, grips_of
 from .house import NO_HOUSE, House
-from .laid import Laid, Prongs, Rods, Stones, laid_out, prongs_of, rods_of, stones_laid
-from .near import near_pairs
-from .said import Sayings
+from .plan_solids import PlanSolid, plan_solids
+from .prongs import Prongs, Rods, prongs_of, rods_of
+from .seats import seats_of
 from .services import Services
+from .source_lines import SourceLines
+from .stone_table import Stones, stone_table
+from .thicknesses import roofs_of
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
     from ..measures.skin import Skin
+    from .casting_measures import CastingMeasures
+    from .skin_measures import SkinMeasures
+    from .stone_measures import StoneMeasures
+    from .wear_measures import WearMeasures
 
 # A band wider inside than this goes over the hand, not on a finger, mm.
 BANGLE = 30.0
@@ -72,6 +78,11 @@ class Piece:
         """The checked line that made a feature."""
         return self.bench.lines[feature]
 
+    def name_of(self, feature: int) -> str:
+        """The name of the user's own line that made a feature."""
+        call = self.call(feature)
+        return call.name.split(".")[0] if call.trail else call.name
+
     @cached_property
     def roles(self) -> list[frozenset[str]]:
         """What the metal or the work of each feature is for."""
@@ -93,13 +104,13 @@ class Piece:
         return Services(self)
 
     @cached_property
-    def sayings(self) -> Sayings:
+    def source_lines(self) -> SourceLines:
         """Finds the user's lines."""
-        return Sayings(self.trees, self.words)
+        return SourceLines(self.trees, self.words)
 
-    def said(self, feature: int) -> frozenset[str]:
+    def clauses_of(self, feature: int) -> frozenset[str]:
         """The names of the clauses that the user's own line for a feature has."""
-        line = self.sayings.of(self.call(feature), None, ()).line
+        line = self.source_lines.of(self.call(feature), None, ()).line
         return frozenset(clause.key.name for clause in line.clauses) if line else frozenset()
 
     # -- what lies on the bench ----------------------------------------------------------------
@@ -112,17 +123,17 @@ class Piece:
     @cached_property
     def stones(self) -> Stones:
         """All stones side by side."""
-        return stones_laid(self.bench.stones())
+        return stone_table(self.bench.stones())
 
     @cached_property
-    def laid(self) -> list[Laid]:
+    def plan_solids(self) -> list[PlanSolid]:
         """Every single solid as laid out, copies and groups opened up."""
-        return list(laid_out(self.bench.plan().steps))
+        return list(plan_solids(self.bench.plan().steps))
 
     @cached_property
     def rods(self) -> Rods:
         """All rods as laid out."""
-        return rods_of(self.laid, self.services.bare_copies)
+        return rods_of(self.plan_solids, self.services.bare_copies)
 
     @cached_property
     def prongs(self) -> Prongs:
@@ -132,12 +143,8 @@ class Piece:
     @cached_property
     def rings(self) -> tuple[Feature, ...]:
         """The shanks of finger rings (a bangle's band is none)."""
-        found = []
-        for feature, _ in self.with_role(Role.SHANK):
-            inside = feature.look("inside")
-            if inside is None or inside.value < BANGLE:
-                found.append(feature)
-        return tuple(found)
+        shanks = ((f, f.look("inside")) for f, _ in self.with_role(Role.SHANK))
+        return tuple(f for f, inside in shanks if inside is None or inside.value < BANGLE)
 
     @cached_property
     def grips(self) -> list[Grip]:
@@ -192,12 +199,7 @@ class Piece:
     @cached_property
     def roofs(self) -> Mapping[int, float]:
         """The thinnest roof a hollow leaves, by the body it is cut in, mm."""
-        roofs: dict[int, float] = {}
-        for _, call in self.with_role(Role.OPENS):
-            body, roof = call.get("in"), figure(call, FigureOf.ROOF)
-            if isinstance(body, Feature) and roof is not None:
-                roofs[body.index] = min(roof[1], roofs.get(body.index, roof[1]))
-        return roofs
+        return roofs_of(self)
 
     @cached_property
     def beds(self) -> list[Bed]:
@@ -207,13 +209,12 @@ class Piece:
     @cached_property
     def seated(self) -> Mapping[int, int]:
         """The seat line of each stone that has one: stone index to feature index."""
-        seats: dict[int, int] = {}
-        for laid in self.laid:
-            if laid.kind == SEAT:
-                here = laid.frames[:, :, 3]
-                stone, _ = near_pairs(self.stones.frames[:, :, 3], here, 1e-3)
-                seats.update((int(one), laid.feature) for one in stone)
-        return seats
+        return seats_of(self)
+
+    @cached_property
+    def sets(self) -> FeatureSets:
+        """Which features are seats, beads, walls ..."""
+        return FeatureSets(self)
 
     # -- limits --------------------------------------------------------------------------------
 
@@ -251,18 +252,44 @@ class Piece:
     @cached_property
     def metal(self) -> Manifold:
         """All metal as one solid (alloys joined)."""
-        from ..metal.kernel import join
+        from .joined_metal import joined_solid
 
-        return join(list(self.solids.values()) or [_solid(part) for part in self.parts])
+        return joined_solid(self.parts, self.solids)
 
     @cached_property
     def skin(self) -> Skin:
         """The surface of all parts, each triangle with its feature."""
-        from ..measures.skin import Skin, side_by_side
+        from .joined_metal import joined_skin
 
-        return side_by_side(
-            [Skin(part.points, part.triangles, part.owner) for part in self.parts]
-        )
+        return joined_skin(self.parts)
+
+    @cached_property
+    def skin_measures(self) -> SkinMeasures:
+        """What is measured on the skin of the metal."""
+        from .skin_measures import SkinMeasures
+
+        return SkinMeasures(self)
+
+    @cached_property
+    def stone_measures(self) -> StoneMeasures:
+        """What is measured round the stones."""
+        from .stone_measures import StoneMeasures
+
+        return StoneMeasures(self)
+
+    @cached_property
+    def casting_measures(self) -> CastingMeasures:
+        """Its castings, their bodies and what links them."""
+        from .casting_measures import CastingMeasures
+
+        return CastingMeasures(self)
+
+    @cached_property
+    def wear_measures(self) -> WearMeasures:
+        """What is measured of the piece as it is worn."""
+        from .wear_measures import WearMeasures
+
+        return WearMeasures(self)
 
     @cached_property
     def stone_solids(self) -> list[tuple[StoneSet, np.ndarray, Manifold]]:
@@ -279,10 +306,3 @@ class Piece:
     def weight(self) -> float:
         """All metal, g."""
         return sum(part.volume * ALLOYS[part.metal].density / 1000 for part in self.parts)
-
-
-def _solid(part: Part) -> Manifold:
-    """A part's mesh as a solid again."""
-    from manifold3d import Manifold, Mesh64
-
-    return Manifold(Mesh64(np.array(part.points), part.triangles.astype(np.uint64)))

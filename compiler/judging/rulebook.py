@@ -9,7 +9,8 @@ from typing import Any
 from ...lang.folding import fold
 from ...stdlib.limits import ANY, Limit, limits_of
 from ...stdlib.provenance import told
-from .house import House, shown_figure
+from .house import House
+from .house_reader import shown_figure
 from .rule import Rule
 
 # Code -> (title, why it is one and what to do).

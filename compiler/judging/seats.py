@@ -6,12 +6,25 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..bench.feature import Feature
+from ..bench.plan import SEAT
 from .digits import mm, share
 from .figure_rule import Aspect, Reading
+from .pairs import near_pairs
 
 if TYPE_CHECKING:
     from .beds import Bed
     from .piece import Piece
+
+
+def seats_of(piece: Piece) -> dict[int, int]:
+    """The seat line of each stone that has one: stone index to feature index."""
+    seats: dict[int, int] = {}
+    for one in piece.plan_solids:
+        if one.kind == SEAT:
+            here = one.frames[:, :, 3]
+            stone, _ = near_pairs(piece.stones.frames[:, :, 3], here, 1e-3)
+            seats.update((int(k), one.feature) for k in stone)
+    return seats
 
 
 def cut_into(piece: Piece, seat: int, bed: Bed) -> bool:

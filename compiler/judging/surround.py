@@ -13,8 +13,9 @@ from ..measures.arcs import held, longest_gap
 from ..measures.kinds import Flags, Floats
 from ..measures.skin import Skin
 from ..measures.stone import Stone
+from .axis_heights import shared_axes, wanted
 from .forms import STEP, Form, Lap, Surround
-from .ringed import NEAR, Ringed, shared_axes, wanted
+from .stone_rays import NEAR, StoneRays
 
 TOOL = 0.6  # room behind a prong is looked at so far
 TALL = 1.0  # metal is followed so far above the table
@@ -44,7 +45,7 @@ def surrounds(
         row, face = skin.grid.near(
             boxes[:, 0], boxes[:, 1], wanted(forms[some], stones[some], axes, holds)
         )
-        found += _of_many(Ringed(forms[some], stones[some], skin, row, face, seats, holds, axes))
+        found += _of_many(StoneRays(forms[some], stones[some], skin, row, face, seats, holds, axes))
     return found
 
 
@@ -56,18 +57,18 @@ def _box(form: Form, stone: Stone, room: float) -> tuple[Floats, Floats]:
     return corners.min(axis=0), corners.max(axis=0)
 
 
-def _of_many(ringed: Ringed) -> list[Surround]:
+def _of_many(rays: StoneRays) -> list[Surround]:
     """All that is round each of some stones."""
-    laps, open_arcs = ringed.laps()
-    free, push_free = STEP * longest_gap(open_arcs), ringed.push_free()
-    beside, broken = ringed.walls()
-    hem, inside = ringed.hem(), ringed.inside()
+    laps, open_arcs = rays.laps()
+    free, push_free = STEP * longest_gap(open_arcs), rays.push_free()
+    beside, broken = rays.walls()
+    hem, inside = rays.hem(), rays.inside()
     return [
         Surround(
             laps[k], float(free[k]), _grip(laps[k]), float(push_free[k]), beside[k],
             *broken[k], hem[k], inside[k],
         )
-        for k in range(len(ringed.stones))
+        for k in range(len(rays.stones))
     ]  # fmt: skip
 
 

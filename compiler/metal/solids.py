@@ -14,9 +14,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..bench.opening import opened, opening
 from ..bench.plan import Step, alloy_of, casting_of, labelled, labels_of
 from ..geometry.bend import Bend
-from ..shapes.opening import opened, opening
 from .bent import bent_solid
 from .copies import Copies, solids_of
 from .crumbs import without_crumbs

@@ -14,9 +14,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
+from ..bench.opening import Opening, opened, opening
 from ..bench.plan import Shape, Step
 from ..geometry import frames as fr
-from ..shapes.opening import Opening, opened, opening
 from .chords import Crossings, Lots, balanced, crossings, lots_of
 from .memo import key_of
 

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from ...lang.faults import Fault, Level
 from ...lang.tickets import told_at
-from ..judging.found import Found, is_waived, tally
+from ..judging.remark import Remark, is_waived, tally
 from ..making.result import Built
 
 REFRESH = "posy check --measured --page examples/REMARKS.md examples/*.posy"
@@ -60,10 +60,10 @@ def _piece(built: Built) -> str:
 def _row(fault: Fault) -> tuple[str, ...]:
     """One remark; one that is set aside with its reason."""
     span = told_at(fault)
-    because = fault.waived if isinstance(fault, Found) else None
+    because = fault.waived if isinstance(fault, Remark) else None
     level = "set aside" if is_waived(fault) else fault.level.value
     message = fault.message + (f"; set aside because: {because}" if because else "")
-    feature = f"`{fault.feature}`: " if isinstance(fault, Found) and fault.feature else ""
+    feature = f"`{fault.feature}`: " if isinstance(fault, Remark) and fault.feature else ""
     cells = (
         level if fault.level is not Level.FAULT else "**fault**",
         f"`{fault.code}`",

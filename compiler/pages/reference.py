@@ -14,14 +14,19 @@ from ...lang.faults import Fault
 from ...lang.lean import dataclass
 from ...lang.placing import PLACING
 from ...lang.words import Take, Word
+from ..bench.sides import SIDES
 from ..words.standard import FILED, FOLDER, GROUPS, all_words, standard_texts
 from .scenes import EXAMPLE, PIECE, Scene, built_scene, drawing, scenes
-from .word_text import FEW, how_written, served
+from .word_text import FEW, handed_down, how_written, served
 
 REFRESH = "posy words --pages stdlib/reference"
 MARK = "<!-- generated: "
 FURTHER = "further words"  # those filed in no group
 _COLUMNS = 4
+_ON_METAL = """\
+A word's own page lists what it offers. Besides, bodies, settings, groups and words of one's own offer these
+places, found on the metal itself as it was added, one for each copy. At the four ends x points away from
+the metal, so that a `bail` put there hangs outside it; of a finger ring `top` is its head."""
 _INTRODUCTION = """\
 # The words of posy
 
@@ -107,6 +112,9 @@ def _page(scene: Scene, word: Word | None, drawn: bool) -> str:
         lines += _clauses(word)
     elif scene.name == "placing":
         lines += ["## Clauses", "", *table(PLACING, Word("", "", ""))]
+        rows = [f"| `{name} of …` | {_cell(what)} |" for name, what in SIDES.items()]
+        lines += ["## Places on all that is metal", "", _ON_METAL, ""]
+        lines += ["| asked | what it is |", "|---|---|", *rows, ""]
     lines += ["[all words](README.md)", "", f"{MARK}{REFRESH} -->"]
     return "\n".join(lines) + "\n"
 
@@ -131,6 +139,9 @@ def _clauses(word: Word) -> list[str]:
         lines += ["Just one of " + ", ".join(f"`{name}`" for name in names) + ".", ""]
     if word.places:
         lines += ["The [placing clauses](placing.md) go with it too.", ""]
+    if handed_down(word):
+        keys = " and ".join(f"`{key}`" for key in handed_down(word))
+        lines += [f"{keys}, said here, hold for all it makes, as on a [group](group.md).", ""]
     if served(word):
         lines += [f"What it makes serves as {served(word)}.", ""]
     for take in word.takes:

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
+from ...lang import tree
 from ...lang.companions import either
 from ...lang.folding import fold, in_columns
+from ...lang.handed import handed_by
 from ...lang.placing import PLACING
 from ...lang.words import Kind, Take, Word
 from ..bench.roles import SAID
-from ..words.standard import FILED, GROUPS
+from ..words.standard import FILED, GROUPS, all_words
 
 # What kind of value stands there.
 WRITTEN = {
@@ -90,6 +92,9 @@ def page(word: Word, width: int) -> list[str]:
     if word.places:
         common = ", ".join(take.name for take in PLACING if word.take(take.name) is None)
         told += ["", *fold(f"Where it stands (posy words placing): {common}.", width)]
+    if handed_down(word):
+        common = " and ".join(handed_down(word))
+        told += ["", *fold(f"For all it makes, as on a group (posy words group): {common}.", width)]
     if served(word):
         told += ["", *fold(f"It serves as {served(word)}.", width)]
     for take in word.takes:
@@ -103,6 +108,36 @@ def page(word: Word, width: int) -> list[str]:
     if word.name == "placing":
         told += _section("Clauses", [(take.name, _told(take, word)) for take in PLACING], width)
     return told
+
+
+def handed_down(word: Word) -> tuple[str, ...]:
+    """The clauses a word written in posy hands down to the metal it makes; none if it makes none."""
+    group = all_words().get("group")
+    handed = handed_by(word, group) if word.body is not None else {}
+    return tuple(handed) if handed and _makes_metal(word, frozenset(handed)) else ()
+
+
+def _makes_metal(word: Word, keys: frozenset[str]) -> bool:
+    """Whether some line of a word, or of a word it uses, takes what is handed down."""
+    if word.body is None:
+        return word.made_by is not None and any(take.name in keys for take in word.takes)
+    words = all_words()
+    return any(
+        name in words and name != word.name and _makes_metal(words[name], keys)
+        for name in _words_in(word.body.lines)
+    )
+
+
+def _words_in(lines: Iterable[tree.Line]) -> Iterator[str]:
+    for line in lines:
+        match line:
+            case tree.Feature():
+                yield line.word.name
+            case tree.Group() | tree.Each():
+                yield from _words_in(line.lines)
+            case tree.When():
+                for branch in line.branches:
+                    yield from _words_in(branch.lines)
 
 
 def served(word: Word) -> str:

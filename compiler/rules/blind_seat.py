@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..judging.digits import mm, place, rounded_up
-from ..judging.laid import pavilion_of
-from ..judging.measuring import measured, named
 from ..judging.rule import Finding, Level, Mend, Rule
+from ..judging.stone_table import pavilion_of
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -23,13 +22,13 @@ def _check(piece: Piece) -> Iterator[Finding]:
     seats = {
         stone: seat
         for stone, seat in sorted(piece.seated.items())
-        if "blind" not in piece.said(seat)
+        if "blind" not in piece.clauses_of(seat)
     }
     chosen = list(seats)
     kinds = [piece.stones.of(stone) for stone in chosen]
     holes = [piece.call(seat).get("hole") for seat in seats.values()]
     found = shut_holes(
-        measured(piece).skin,
+        piece.skin_measures.skin,
         piece.stones.frames[chosen],
         np.array([pavilion_of(kind) for kind in kinds]),
         np.array([kind.width * hole / 2 for kind, hole in zip(kinds, holes, strict=True)]),
@@ -68,13 +67,13 @@ def _behind(
     """A hole that other metal shuts, or that nobody would drill so far."""
     back = mm(shut.free + shut.thick)
     if shut.feature > seat:
-        name = named(piece, shut.feature)
+        name = piece.name_of(shut.feature)
         into = ", and leave 'in' out" if piece.call(seat).get("in") is not None else ""
         remedy = f"put the line of {name} above the seat{into}: the hole then goes through both"
     elif shut.feature == seat:
         remedy = f"say 'deep {rounded_up(shut.free + shut.thick + 0.2)}', or take less metal there"
     else:
-        remedy = f"open the hollow behind the stone: drill or pierce {named(piece, shut.feature)}"
+        remedy = f"open the hollow behind the stone: drill or pierce {piece.name_of(shut.feature)}"
     return Finding(
         "the light hole behind this stone is shut",
         seat,

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place
-from ..judging.measuring import measured
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
@@ -16,10 +15,9 @@ if TYPE_CHECKING:
 def _check(piece: Piece) -> Iterator[Finding]:
     from ..judging.hanging import free_opening
 
-    kept = measured(piece)
-    for loop in kept.loops:
+    for loop in piece.wear_measures.loops:
         bound = piece.bound("blocked-loop", "least", loop.feature) * loop.inside
-        free = free_opening(loop, kept.seen_by(loop))
+        free = free_opening(loop, piece.casting_measures.seen_by(loop))
         if below(free, bound):
             yield Finding(
                 "metal stands in the opening of this loop",

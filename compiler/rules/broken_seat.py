@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import above, place
-from ..judging.measuring import measured
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
@@ -14,7 +13,7 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    for stone, around in enumerate(measured(piece).surrounds):
+    for stone, around in enumerate(piece.stone_measures.surrounds):
         seat = piece.seated.get(stone)
         if seat is None or around.broken_at is None:
             continue

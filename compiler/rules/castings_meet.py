@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import above, place
-from ..judging.measuring import measured, named
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
@@ -16,8 +15,8 @@ if TYPE_CHECKING:
 def _check(piece: Piece) -> Iterator[Finding]:
     from ..measures.mass import volume_and_centre
 
-    kept = measured(piece)
-    cast = [body for body in kept.parted if not kept.castings[body.casting].bought]
+    castings = piece.casting_measures.castings
+    cast = [one for one in piece.casting_measures.bodies if not castings[one.casting].bought]
     for k, one in enumerate(cast):
         for two in cast[k + 1 :]:
             if one.casting == two.casting or not one.meets(two):
@@ -28,11 +27,11 @@ def _check(piece: Piece) -> Iterator[Finding]:
             )
             bound = piece.bound("castings-meet", "most", mine)
             if above(volume, bound):
-                names = [kept.castings[body.casting].called for body in (two, one)]
+                names = [castings[body.casting].called for body in (two, one)]
                 x, y, z = centre.tolist()
                 yield Finding(
-                    f"{names[0]} and {names[1]} run into one another: {named(piece, mine)} stands in "
-                    f"{named(piece, other)}",
+                    f"{names[0]} and {names[1]} run into one another: {piece.name_of(mine)} stands in "
+                    f"{piece.name_of(other)}",
                     mine,
                     f"{volume:.3g} mm3 in common",
                     f"{bound:g} mm3 or less",

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place
-from ..judging.measuring import SMALL_GAP, measured, named
 from ..judging.rule import Finding, Level, Rule
+from ..judging.tolerances import SMALL_GAP
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -16,20 +16,19 @@ CREVICE = 0.03  # mm; a slit that runs out to less ends in a joint, which fills 
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    kept = measured(piece)
-    for gap in kept.gaps.places:
+    for gap in piece.skin_measures.gaps.places:
         first, second = gap.pair
         if (
             first < 0
             or gap.area < SMALL_GAP
             or gap.figure < CREVICE
-            or {first, second} <= kept.small
+            or {first, second} <= piece.sets.small
         ):
             continue  # between prongs see no-tool-room
         bound = piece.bound("closing-gap", "least", second)
         if below(gap.figure, bound):
-            names = f"{named(piece, first)} and {named(piece, second)}"
-            where = f"between {names}" if first != second else f"in {named(piece, second)}"
+            names = f"{piece.name_of(first)} and {piece.name_of(second)}"
+            where = f"between {names}" if first != second else f"in {piece.name_of(second)}"
             yield Finding(
                 f"a slit {where} will close",
                 second,

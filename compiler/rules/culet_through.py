@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place
-from ..judging.measuring import measured
 from ..judging.remedies import deeper
 from ..judging.rule import Finding, Level, Rule
 
@@ -15,16 +14,15 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    kept = measured(piece)
-    ring = kept.bore is not None
+    ring = piece.wear_measures.bore is not None
     bodies = {} if ring else {bed.stone: bed.body for bed in piece.beds}
     hollow = piece.roofs
     bodies = {stone: body for stone, body in bodies.items() if body not in hollow}
-    for stone, (depth, at) in enumerate(kept.culets):
+    for stone, (depth, at) in enumerate(piece.stone_measures.culets):
         feature = int(piece.stones.feature[stone])
         bound = piece.bound("culet-through", "clearance", feature)
         if below(depth, bound):
-            where = "finger" if kept.bore is not None else "back"
+            where = "finger" if piece.wear_measures.bore is not None else "back"
             yield Finding(
                 f"a stone comes near the {where}",
                 feature,

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from ..judging.bezels import is_cup
 from ..judging.digits import above, mm, most, place
-from ..judging.laid import crown_of
 from ..judging.rule import Finding, Level, Rule
+from ..judging.stone_table import crown_of
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece

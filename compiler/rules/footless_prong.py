@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, place, times
-from ..judging.measuring import measured, named
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
@@ -14,11 +13,11 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    for root in measured(piece).roots:
+    for root in piece.stone_measures.roots:
         bound = piece.bound("footless-prong", "least", root.owner)
         if root.figure > 0.01 and below(root.figure, bound):
             yield Finding(
-                f"{named(piece, root.owner)} stands on little metal",
+                f"{piece.name_of(root.owner)} stands on little metal",
                 root.owner,
                 f"joined over {times(root.figure)} its own section",
                 least(times(bound)),

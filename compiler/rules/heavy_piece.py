@@ -9,7 +9,6 @@ import numpy as np
 
 from ..bench.roles import Role
 from ..judging.digits import above, place
-from ..judging.measuring import measured
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
@@ -19,12 +18,11 @@ FINGER = 14.0  # mm, the radius of a bore that is a wrist's and no finger's
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    kept = measured(piece)
     ear = any(piece.with_role(Role.EAR_POST, Role.EAR_WIRE))
-    ring = "ring" if kept.inner < FINGER else "bangle"
-    what = ring if kept.bore is not None else "earring" if ear else "pendant"
+    ring = "ring" if piece.wear_measures.inner < FINGER else "bangle"
+    what = ring if piece.wear_measures.bore is not None else "earring" if ear else "pendant"
     bound = piece.bound("heavy-piece", what)
-    for casting in kept.cast:
+    for casting in piece.casting_measures.cast:
         grams, centre = casting.centre
         if above(grams, bound):
             owners = np.unique(casting.skin.owner)

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place
-from ..judging.measuring import measured, named
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
@@ -14,14 +13,14 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    for stone, around in enumerate(measured(piece).surrounds):
+    for stone, around in enumerate(piece.stone_measures.surrounds):
         hem = around.hem
         if hem is None or hem.owner < 0:
             continue
         bound = piece.bound("hemmed-prong", "least", hem.owner)
         if below(hem.figure, bound):
             yield Finding(
-                f"{named(piece, hem.owner)} stands close behind a prong",
+                f"{piece.name_of(hem.owner)} stands close behind a prong",
                 hem.owner,
                 f"{mm(hem.figure)} behind a prong of stone {stone + 1}",
                 least(mm(bound)),

@@ -11,7 +11,7 @@ from ..bench.plan import PRISM
 from ..bench.roles import Role
 from ..geometry.outlines import signed_area, trace_all
 from ..judging.digits import below, least, mm, place, rounded_up
-from ..judging.laid import Laid
+from ..judging.plan_solids import PlanSolid
 from ..judging.rule import Finding, Level, Mend, Rule
 
 if TYPE_CHECKING:
@@ -46,7 +46,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
 def _strokes(piece: Piece, line: int, side: str) -> Iterator[Finding]:
     """The thinnest stroke of one line of engraving."""
     limit = piece.bound("letters-too-fine", f"{side}-width", line)
-    marks = [laid for laid in piece.laid if laid.feature == line and laid.kind == PRISM]
+    marks = [laid for laid in piece.plan_solids if laid.feature == line and laid.kind == PRISM]
     found = [(_stroke(laid), laid) for laid in marks]
     if not found:
         return
@@ -69,7 +69,7 @@ def _strokes(piece: Piece, line: int, side: str) -> Iterator[Finding]:
         )
 
 
-def _stroke(laid: Laid) -> float:
+def _stroke(laid: PlanSolid) -> float:
     """Mean width of a mark: twice its area over its whole edge, as of a long thin strip."""
     loops = trace_all(laid.figures[0], FINE)
     area = sum(signed_area(loop) for loop in loops)

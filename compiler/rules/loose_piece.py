@@ -7,35 +7,33 @@ from typing import TYPE_CHECKING
 
 from ..judging.castings import Body
 from ..judging.digits import place
-from ..judging.measuring import measured, named
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
-    from ..judging.measured import Measured
     from ..judging.piece import Piece
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    kept = measured(piece)
-    if len(kept.parted) < 2:
+    if len(piece.casting_measures.bodies) < 2:
         return
-    held = kept.held
-    cast = {held[k] for k, one in enumerate(kept.parted) if not kept.castings[one.casting].bought}
-    for number, body in enumerate(kept.parted):
-        casting = kept.castings[body.casting]
+    bodies, castings = piece.casting_measures.bodies, piece.casting_measures.castings
+    held = piece.casting_measures.assemblies
+    cast = {held[k] for k, one in enumerate(bodies) if not castings[one.casting].bought}
+    for number, body in enumerate(bodies):
+        casting = castings[body.casting]
         if body.small:  # see unattached-bead
             continue
-        main = held[kept.mains[body.casting]]
+        main = held[piece.casting_measures.mains[body.casting]]
         if held[number] not in cast if casting.bought else held[number] != main:
-            yield _loose(piece, kept, body)
+            yield _loose(piece, body)
 
 
-def _loose(piece: Piece, kept: Measured, body: Body) -> Finding:
+def _loose(piece: Piece, body: Body) -> Finding:
     owners = [owner for owner in body.shell.owners if owner >= 0]
     added = [owner for owner in owners if piece.features[owner].body is not None] or owners or [0]
-    casting = kept.castings[body.casting]
+    casting = piece.casting_measures.castings[body.casting]
     ring = all(piece.features[owner].opening is not None for owner in added)
-    count = len([one for one in kept.parted if one.casting == body.casting])
+    count = len([one for one in piece.casting_measures.bodies if one.casting == body.casting])
     others = f"{count} separate bodies in {casting.called}" if count > 1 else "a body of its own"
     remedy = "move it so that it overlaps its neighbour by 0.1 mm or more"
     if ring:
@@ -43,7 +41,7 @@ def _loose(piece: Piece, kept: Measured, body: Body) -> Finding:
     elif not casting.bought:
         remedy += "; what is cast by itself stands in a 'casting' block of its own"
     return Finding(
-        f"{named(piece, added[0])} {'links nothing' if ring else 'is not joined to the rest of the metal'}",
+        f"{piece.name_of(added[0])} {'links nothing' if ring else 'is not joined to the rest of the metal'}",
         added[0],
         f"{others}, this one {body.shell.volume:.3g} mm3",
         "joined, or linked",

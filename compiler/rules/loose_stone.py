@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
 from ..judging.digits import place
-from ..judging.measuring import measured
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
@@ -15,8 +14,7 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    kept = measured(piece)
-    for stone, around in enumerate(kept.surrounds):
+    for stone, around in enumerate(piece.stone_measures.surrounds):
         feature = int(piece.stones.feature[stone])
         bound = piece.bound("loose-stone", "gap", feature)
         if around.free < bound - 1e-6 or piece.stones.of(stone).cut == "pearl":

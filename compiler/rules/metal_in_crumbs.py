@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, place
-from ..judging.measuring import named
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
@@ -32,7 +31,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         crumbs = below(least.volume, bound)
         yield Finding(
             f"the {part.metal} comes out in {len(bodies)} separate bodies"
-            + (f": {named(piece, mine)} is too little to be cast by itself" if crumbs else ""),
+            + (f": {piece.name_of(mine)} is too little to be cast by itself" if crumbs else ""),
             mine,
             f"the least {least.volume:.3g} mm3",
             f"{bound:g} mm3 or more for a body that is cast by itself",

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..judging.digits import below, least, mm, place
-from ..judging.near import near_pairs
+from ..judging.pairs import near_pairs
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place
-from ..judging.laid import pavilion_of
 from ..judging.rule import Finding, Level, Rule
 from ..judging.seats import cut_into
+from ..judging.stone_table import pavilion_of
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece

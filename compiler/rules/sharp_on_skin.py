@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, mm, place
-from ..judging.measuring import measured, named
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
@@ -14,14 +13,13 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    kept = measured(piece)
-    where = "the finger's side" if kept.bore is not None else "the back"
-    for edge in kept.edges:
+    where = "the finger's side" if piece.wear_measures.bore is not None else "the back"
+    for edge in piece.skin_measures.edges:
         owner = next((one for one in edge.owners if one >= 0), 0)
         bound = piece.bound("sharp-on-skin", "least", owner)
         if below(edge.angle, bound):
             yield Finding(
-                f"a sharp edge of {named(piece, owner)} on {where}",
+                f"a sharp edge of {piece.name_of(owner)} on {where}",
                 owner,
                 f"{edge.angle:.0f} degrees of metal over {mm(edge.length)}",
                 f"{bound:g} degrees or more",

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, place, share
-from ..judging.measuring import measured
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
@@ -14,7 +13,7 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    for _, rest in measured(piece).rests:
+    for _, rest in piece.casting_measures.rests:
         if len(rest.loops) < 2:
             continue
         loads = [rest.hang.shares[0], rest.hang.shares[1]]

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import above, mm, most, place, times
-from ..judging.measuring import measured, named
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
@@ -14,14 +13,14 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    for part in measured(piece).slender:
+    for part in piece.skin_measures.slender:
         if part.owner < 0:
             continue
         bound = piece.bound("slender", "most", part.owner)
         ratio = part.length / part.usual
         if above(ratio, bound):
             yield Finding(
-                f"{named(piece, part.owner)} is long and thin",
+                f"{piece.name_of(part.owner)} is long and thin",
                 part.owner,
                 f"{mm(part.length)} long, {mm(part.usual)} thick: {times(ratio)}",
                 most(times(bound)),

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import above, mm, most, place
-from ..judging.measuring import measured, named
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
@@ -15,7 +14,7 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    for stone, around in enumerate(measured(piece).surrounds):
+    for stone, around in enumerate(piece.stone_measures.surrounds):
         if piece.stones.of(stone).cut == "pearl":
             continue  # a pearl is drilled for its peg
         for spot in around.inside:
@@ -26,8 +25,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
 
 def _allowed(piece: Piece, stone: int, spot: Spot) -> float:
     """How deep this feature may reach into this stone, mm."""
-    kept = measured(piece)
-    if spot.owner not in kept.holders and spot.owner not in kept.beads:
+    if spot.owner not in piece.sets.holders and spot.owner not in piece.sets.beads:
         return piece.bound("stone-in-metal", "most", spot.owner)
     share = piece.bound("stone-in-metal", "holder", spot.owner) * piece.stones.of(stone).width
     wire = float(piece.call(spot.owner).get("across") or 0.0)
@@ -35,10 +33,10 @@ def _allowed(piece: Piece, stone: int, spot: Spot) -> float:
 
 
 def _finding(piece: Piece, stone: int, spot: Spot, bound: float) -> Finding:
-    name = named(piece, int(piece.stones.feature[stone]))
+    name = piece.name_of(int(piece.stones.feature[stone]))
     seat = piece.seated.get(stone)
     return Finding(
-        f"{named(piece, spot.owner)} reaches into a stone of {name}",
+        f"{piece.name_of(spot.owner)} reaches into a stone of {name}",
         spot.owner,
         f"{mm(spot.figure)} inside the girdle of stone {stone + 1}",
         most(mm(bound)),

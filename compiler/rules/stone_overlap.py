@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import above, place
-from ..judging.measuring import measured
 from ..judging.remedies import farther
 from ..judging.rule import Finding, Level, Rule
 
@@ -18,7 +17,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
     stones = piece.stones
     widths = {(gap.first, gap.second): gap.width for gap in piece.gaps}
     room = piece.bound("crowded-stones", "cast")
-    for first, second, volume, at in measured(piece).overlaps:
+    for first, second, volume, at in piece.stone_measures.overlaps:
         feature = int(max(stones.feature[first], stones.feature[second]))
         bound = piece.bound("stone-overlap", "most", feature)
         if above(volume, bound):

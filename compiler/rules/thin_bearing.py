@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place
-from ..judging.measuring import measured
 from ..judging.remedies import deeper
 from ..judging.rule import Finding, Level, Rule
 
@@ -16,7 +15,7 @@ if TYPE_CHECKING:
 
 def _check(piece: Piece) -> Iterator[Finding]:
     bodies = {bed.stone: bed.body for bed in piece.beds}
-    for stone, spot in enumerate(measured(piece).floors):
+    for stone, spot in enumerate(piece.stone_measures.floors):
         seat = piece.seated.get(stone)
         if spot is None or seat is None:
             continue

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place
-from ..judging.measuring import measured, named
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
@@ -14,7 +13,7 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    for stone, around in enumerate(measured(piece).surrounds):
+    for stone, around in enumerate(piece.stone_measures.surrounds):
         spot, seat = around.beside, piece.seated.get(stone)
         if spot is None or seat is None:
             continue
@@ -22,7 +21,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
             continue  # the wall runs out altogether: see broken-seat
         bound = piece.bound("thin-beside", "least", seat)
         if below(spot.figure, bound):
-            body = named(piece, spot.owner) if spot.owner >= 0 else "the metal"
+            body = piece.name_of(spot.owner) if spot.owner >= 0 else "the metal"
             yield Finding(
                 f"thin metal beside a stone, toward the outside of {body}",
                 seat,

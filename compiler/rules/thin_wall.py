@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
 from ..judging.digits import below, least, mm, place, rounded_up
-from ..judging.measuring import SAME, SMALL_WALL, measured, named
 from ..judging.rule import Finding, Level, Mend, Rule
-from ..judging.stated import Stated, stated_of
+from ..judging.thicknesses import WallThickness, thicknesses_of
+from ..judging.tolerances import SAME, SMALL_WALL
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -19,7 +19,7 @@ BROAD = 1.0  # mm2; a wall too thin to print over more than this will not make
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    for stated in stated_of(piece):
+    for stated in thicknesses_of(piece):
         what = "hollow-pendant" if stated.shell else "least"
         floor = piece.bound("thin-wall", what, stated.feature)
         advised = piece.bound("thin-wall", "advised", stated.feature)
@@ -32,7 +32,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
             yield _found(piece, stated, message, advised, Level.NOTE)
 
 
-def _found(piece: Piece, stated: Stated, message: str, bound: float, level: Level) -> Finding:
+def _found(piece: Piece, stated: WallThickness, message: str, bound: float, level: Level) -> Finding:
     mend = None
     if stated.key not in ("size", "inside"):
         mend = Mend(stated.key, rounded_up(bound), "least")
@@ -47,14 +47,13 @@ def _found(piece: Piece, stated: Stated, message: str, bound: float, level: Leve
 
 def _on_metal(piece: Piece) -> Iterator[Finding]:
     """Walls thinner than their family's limits, those told from stated figures left out."""
-    kept = measured(piece)
-    stated = [(one.feature, one.thick) for one in stated_of(piece)]
-    for thin in kept.thin:
+    stated = [(one.feature, one.thick) for one in thicknesses_of(piece)]
+    for thin in piece.skin_measures.thin:
         told = any(f in thin.pair and abs(t - thin.figure) < SAME for f, t in stated)
         ridge = thin.owner == thin.other_owner and piece.is_for(thin.owner, Role.ENGRAVING)
         if ridge:
             continue  # between strokes: see letters-too-fine
-        if set(thin.pair) <= kept.walls and thin.area >= SMALL_WALL and not told:
+        if set(thin.pair) <= piece.sets.walls and thin.area >= SMALL_WALL and not told:
             yield from _measured(piece, thin)
 
 
@@ -66,7 +65,7 @@ def _measured(piece: Piece, thin: Place) -> Iterator[Finding]:
     bound = floor if below(thin.figure, floor) else advised
     if not below(thin.figure, bound):
         return
-    names = [named(piece, one) for one in thin.pair]
+    names = [piece.name_of(one) for one in thin.pair]
     where = f"between {names[0]} and {names[1]}" if names[0] != names[1] else f"in {names[1]}"
     level = Level.WARNING if bound == floor else Level.NOTE
     yield Finding(

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place
-from ..judging.measuring import measured, named
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
@@ -14,9 +13,8 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    kept = measured(piece)
-    for joint in kept.joints:
-        one, two = kept.parted[joint.one], kept.parted[joint.two]
+    for joint in piece.casting_measures.joints:
+        one, two = piece.casting_measures.bodies[joint.one], piece.casting_measures.bodies[joint.two]
         if joint.how == "soldered" or one.casting == two.casting:
             continue  # of one casting, see closing-gap
         mine, other = (
@@ -25,7 +23,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         bound = piece.bound("tight-link", "least", mine)
         if below(joint.play, bound):
             yield Finding(
-                f"{named(piece, mine)} hangs in {named(piece, other)} without play",
+                f"{piece.name_of(mine)} hangs in {piece.name_of(other)} without play",
                 mine,
                 mm(joint.play),
                 least(mm(bound)),

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
 from ..judging.digits import above, place
-from ..judging.measuring import measured
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
@@ -15,7 +14,7 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    for casting, rest in measured(piece).rests:
+    for casting, rest in piece.casting_measures.rests:
         if rest.hang.flips:
             continue  # see top-heavy
         tilt, loop = rest.hang.tilt_forward, rest.loops[0]

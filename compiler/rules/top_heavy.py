@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place, share
-from ..judging.measuring import measured
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
@@ -14,7 +13,7 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    for casting, rest in measured(piece).rests:
+    for casting, rest in piece.casting_measures.rests:
         loop = rest.loops[0]
         bound = piece.bound("top-heavy", "ring-above", loop.feature)
         if rest.hang.flips or below(rest.share, bound):

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import above, place
-from ..judging.measuring import measured, named
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
@@ -14,12 +13,12 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    for void in measured(piece).voids:
+    for void in piece.skin_measures.voids:
         owner = next((one for one in void.owners if one >= 0), 0)
         bound = piece.bound("trapped-void", "most", owner)
         if above(void.volume, bound):
             yield Finding(
-                f"a hollow in {named(piece, owner)} has no opening",
+                f"a hollow in {piece.name_of(owner)} has no opening",
                 owner,
                 f"{void.volume:.3g} mm3 shut in",
                 f"{bound:g} mm3",

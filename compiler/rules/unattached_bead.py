@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import place
-from ..judging.measuring import measured, named
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
@@ -14,20 +13,19 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    kept = measured(piece)
     seen: set[int] = set()
-    for body in kept.parted:
+    for body in piece.casting_measures.bodies:
         first, owners = body.casting not in seen, [one for one in body.shell.owners if one >= 0]
         seen.add(body.casting)
         if body.small and not first:
-            what = "a bead" if owners[0] in kept.beads else "a prong"
+            what = "a bead" if owners[0] in piece.sets.beads else "a prong"
             yield Finding(
-                f"{what} of {named(piece, owners[0])} touches no metal",
+                f"{what} of {piece.name_of(owners[0])} touches no metal",
                 owners[0],
                 "a body of its own",
                 "joined to the metal",
                 "sink it deeper, or bring it over the metal",
-                float(len(kept.parted)),
+                float(len(piece.casting_measures.bodies)),
                 1.0,
                 keys=("sunk", "inward", "foot"),
                 place=place(body.shell.centre),

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place
-from ..judging.measuring import measured, named
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
@@ -14,7 +13,7 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    for stone, around in enumerate(measured(piece).surrounds):
+    for stone, around in enumerate(piece.stone_measures.surrounds):
         if not around.grip > 0:
             continue  # see loose-stone
         lap = min(
@@ -24,7 +23,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         bound = piece.bound("uncovered-girdle", "least", owner)
         if below(around.grip, bound):
             yield Finding(
-                f"{named(piece, owner)} hardly laps over the girdle it holds",
+                f"{piece.name_of(owner)} hardly laps over the girdle it holds",
                 owner,
                 f"{mm(around.grip)} over stone {stone + 1}",
                 least(mm(bound)),

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place
-from ..judging.measuring import measured, named
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
@@ -14,17 +13,16 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    kept = measured(piece)
     large = piece.bound("undrained-hollow", "large-hollow")
-    for chamber in kept.chambers:
+    for chamber in piece.skin_measures.chambers:
         if chamber.neck <= 0:
             continue  # shut: see trapped-void
         what = "hole-large" if chamber.volume > large else "hole"
-        owner = kept.owner_near(chamber.at)
+        owner = piece.skin_measures.owner_near(chamber.at)
         bound = piece.bound("undrained-hollow", what, owner)
         if below(chamber.neck, bound):
             yield Finding(
-                f"a hollow at {named(piece, owner)} drains through a narrow neck",
+                f"a hollow at {piece.name_of(owner)} drains through a narrow neck",
                 owner,
                 f"neck {mm(chamber.neck)}, {mm(chamber.width)} wide within",
                 least(mm(bound)),

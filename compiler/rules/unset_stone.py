@@ -9,8 +9,8 @@ import numpy as np
 
 from ..judging.digits import place
 from ..judging.edges import inside_by
-from ..judging.laid import outline_of
 from ..judging.rule import Finding, Level, Rule
+from ..judging.stone_table import outline_of
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -37,7 +37,7 @@ def _touched(piece: Piece, stone: int) -> bool:
     """Whether any metal or cut was laid out close round the stone's girdle."""
     frame, setting = piece.stones.frames[stone], piece.stones.of(stone)
     outline = outline_of(setting)
-    for laid in piece.laid:
+    for laid in piece.plan_solids:
         off = (laid.frames[:, :, 3] - frame[:, 3]) @ frame[:, :3]
         near = inside_by(outline, off[:, :2])
         if (near > -1.5).any() and np.abs(off[near > -1.5, 2]).min() < setting.width * 2:

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
 from ..judging.digits import below, mm, place, rounded_up
-from ..judging.measuring import measured
 from ..judging.rule import Finding, Level, Mend, Rule
 
 if TYPE_CHECKING:
@@ -17,11 +16,11 @@ FINGER = 14.0  # mm, the radius of a bore that is a wrist's and no finger's
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    kept = measured(piece)
-    if kept.bore is None or kept.inner > FINGER or not kept.sections:
+    wear = piece.wear_measures
+    if wear.bore is None or wear.inner > FINGER or not wear.sections:
         return
-    weakest = min(kept.sections, key=lambda part: part.modulus)
-    feature = kept.bore.index
+    weakest = min(wear.sections, key=lambda part: part.modulus)
+    feature = wear.bore.index
     floor, advised = (piece.bound("weak-shank", what, feature) for what in ("least", "advised"))
     if below(weakest.modulus, max(floor, advised)):
         weak = below(weakest.modulus, floor)

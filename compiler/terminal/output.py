@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, TextIO
 
 from ...lang.faults import Fault
-from ..judging.found import LAYOUT, remark_record, waiver_record
+from ..judging.remark import LAYOUT, remark_record, waiver_record
 from ..making.result import Built
 from ..making.weights import Weights
 from .forms import Arguments

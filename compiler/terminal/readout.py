@@ -16,7 +16,7 @@ from typing import Any
 from ...lang.faults import Fault, Level
 from ...lang.folding import fold
 from ..files.digits import shown
-from ..judging.found import LAYOUT, remark_record, tally, waiver_record
+from ..judging.remark import LAYOUT, remark_record, tally, waiver_record
 from ..making.weights import Weights, in_other_metals
 from .child import Crash, Report
 from .forms import Arguments

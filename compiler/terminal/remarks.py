@@ -11,7 +11,7 @@ from ...lang.faults import Fault, Level
 from ...lang.folding import fold
 from ...lang.outcome import Waiver
 from ...lang.tickets import NARROWEST, USUAL, WIDEST, Tickets, by_file, in_a_line, told_at
-from ..judging.found import Found, is_waived
+from ..judging.remark import Remark, is_waived
 
 SET_ASIDE = 3  # remarks told below the line that sets them aside
 _COLOURS = {"bold": "1", "dim": "2", "red": "31", "green": "32", "yellow": "33", "cyan": "36"}
@@ -33,7 +33,7 @@ def waivers_text(
 ) -> str:
     """The rules set aside with the reasons, and below each what of ``faults`` it sets aside, the
     first few told: whoever sees a result sees them."""
-    told = [fault for fault in faults if isinstance(fault, Found) and is_waived(fault)]
+    told = [fault for fault in faults if isinstance(fault, Remark) and is_waived(fault)]
     lines: list[str] = []
     for one in waivers:
         whose = f" on {one.feature}" if one.feature else ""

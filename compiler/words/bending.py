@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NoReturn
 
 import numpy as np
 
 from ...lang.bench import Call
-from ...lang.faults import Fault
 from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, spot
 from ..bench.feature import length as mm
@@ -19,7 +18,7 @@ from ..geometry.bend import Bend
 from ..geometry.outlines import trace
 from ..shapes.sections import Profile
 from ..shapes.shank import Shank
-from .common import Made, length
+from .common import length
 from .fingers import BAND_HELP, band_offers, finger, finger_takes
 
 if TYPE_CHECKING:
@@ -48,77 +47,57 @@ def _extent(bodies: list[Feature]) -> np.ndarray:
     return np.concatenate(spots)
 
 
-def _flat(call: Call, source: Feature) -> tuple[np.ndarray | None, float, list[Fault]]:
-    """Outline points of the flat metal and its thickness; faults when there is none to bend."""
+def _flat(call: Call, source: Feature) -> tuple[np.ndarray, float]:
+    """Outline points of the flat metal and its thickness. Raises Refused when there is none to
+    bend."""
     bodies = _flat_bodies(source)
     if not bodies:
-        return (
-            None,
-            0.0,
-            [
-                call.fault(
-                    "not-bendable",
-                    f"{source.name} holds no flat metal",
-                    "of",
-                    remedy="name a bar, disc or plate, or a group with one",
-                )
-            ],
+        call.refuse(
+            "not-bendable",
+            f"{source.name} holds no flat metal",
+            "of",
+            remedy="name a bar, disc or plate, or a group with one",
         )
     thick = call.get("thick", bodies[0].high - bodies[0].low)
     spots = _extent(bodies)
     if abs(float(_extent(bodies[:1])[:, 2].min())) > 1e-6:
-        return (
-            None,
-            0.0,
-            [
-                call.fault(
-                    "not-bendable",
-                    f"{bodies[0].name} does not lie with its back on the ground",
-                    "of",
-                    remedy=(
-                        "bend it first and place what was made: 'at' and the offsets work "
-                        "on this line"
-                    ),
-                )
-            ],
+        call.refuse(
+            "not-bendable",
+            f"{bodies[0].name} does not lie with its back on the ground",
+            "of",
+            remedy=(
+                "bend it first and place what was made: 'at' and the offsets work on this line"
+            ),
         )
-    return spots, thick, []
+    return spots, thick
 
 
-def _round(bench: PieceBench, call: Call) -> Made:
-    inside, faults = finger(call)
-    if inside is None:
-        return None, faults
+def _round(bench: PieceBench, call: Call) -> Feature:
+    inside = finger(call)
     source: Feature = call.get("of")
-    spots, thick, faults = _flat(call, source)
-    if spots is None:
-        return None, faults
+    spots, thick = _flat(call, source)
     around = math.pi * (inside + thick)
     reach = 2 * float(np.abs(spots[:, 0]).max())
     long = float(np.ptp(spots[:, 0]))
     closed = bool(call.get("closed"))
     if closed and abs(long / around - 1) > SNUG:
-        return None, [_length_fault(call, long, around, "differs by more than 5 % from")]
+        _wrong_length(call, long, around, "differs by more than 5 % from")
     if not closed and reach > around * 0.9999:
-        return None, [_length_fault(call, reach, around, "is longer than")]
+        _wrong_length(call, reach, around, "is longer than")
     bend = Bend("round", inside / 2, thick, around / long if closed else 1.0, closed)
-    frames, faults = placed(call)
-    if frames is None:
-        return None, faults
+    frames = placed(call)
     made = bench.new_feature(call, frames)
-    faults = faults + _bent(bench, call, made, source, bend, frames)
-    if made.body is None:
-        return None, faults
+    _bent(bench, call, made, source, bend, frames)
     made.surface = source.surface
     wide = float(np.ptp(spots[:, 1]))
     outer = inside / 2 + thick
     band_offers(made, Shank(inside, wide, thick, wide, thick, Profile()))
     made.low, made.high = -outer, outer
-    return made, faults
+    return made
 
 
-def _length_fault(call: Call, long: float, around: float, how: str) -> Fault:
-    return call.fault(
+def _wrong_length(call: Call, long: float, around: float, how: str) -> NoReturn:
+    call.refuse(
         "strip-length",
         f"the strip is {long:.4g} mm long, which {how} the {around:.4g} mm round this finger",
         "closed" if call.given("closed") else "of",
@@ -128,34 +107,26 @@ def _length_fault(call: Call, long: float, around: float, how: str) -> Fault:
     )
 
 
-def _dap(bench: PieceBench, call: Call) -> Made:
+def _dap(bench: PieceBench, call: Call) -> Feature:
     source: Feature = call.get("of")
-    spots, thick, faults = _flat(call, source)
-    if spots is None:
-        return None, faults
+    spots, thick = _flat(call, source)
     radius = call.get("ball") / 2
     away = float(np.linalg.norm(spots[:, :2], axis=1).max())
     most = (radius + thick / 2) * math.pi / 2
     if away > most:
-        return None, [
-            call.fault(
-                "dome-too-deep",
-                f"metal reaching {away:.3g} mm from the middle goes more than half "
-                f"round this ball",
-                "ball",
-                seen=f"{away:.3g} mm",
-                limit=f"{most:.3g} mm",
-                remedy=f"take a ball of {2 * (2 * away / math.pi - thick / 2):.3g} mm or more",
-            )
-        ]
+        call.refuse(
+            "dome-too-deep",
+            f"metal reaching {away:.3g} mm from the middle goes more than half "
+            f"round this ball",
+            "ball",
+            seen=f"{away:.3g} mm",
+            limit=f"{most:.3g} mm",
+            remedy=f"take a ball of {2 * (2 * away / math.pi - thick / 2):.3g} mm or more",
+        )
     bend = Bend("ball", radius, thick, cupped=bool(call.get("cupped")))
-    frames, faults = placed(call)
-    if frames is None:
-        return None, faults
+    frames = placed(call)
     made = bench.new_feature(call, frames)
-    faults = faults + _bent(bench, call, made, source, bend, frames)
-    if made.body is None:
-        return None, faults
+    _bent(bench, call, made, source, bend, frames)
     made.surface = source.surface
     drop = (radius + thick) * (1 - math.cos(away / bend.neutral))
     made.offers = {
@@ -164,7 +135,7 @@ def _dap(bench: PieceBench, call: Call) -> Made:
         "rise": lambda: mm(drop),
     }
     made.low, made.high = (0.0, thick + drop) if bend.cupped else (-drop, thick)
-    return made, faults
+    return made
 
 
 def _bent(
@@ -174,27 +145,23 @@ def _bent(
     source: Feature,
     bend: Bend,
     frames: np.ndarray,
-) -> list[Fault]:
+) -> None:
     if len(frames) > 1:
-        return [
-            call.fault(
-                "too-many-copies",
-                "one piece of metal is bent once",
-                seen=f"{len(frames)} places",
-                limit="1",
-                remedy="make copies of it with copy or turn",
-            )
-        ]
+        call.refuse(
+            "too-many-copies",
+            "one piece of metal is bent once",
+            seen=f"{len(frames)} places",
+            limit="1",
+            remedy="make copies of it with copy or turn",
+        )
     if not bench.bend(made, source, bend, frames):
-        return [
-            call.fault(
-                "no-metal",
-                f"{source.name} has no metal to bend",
-                "of",
-                remedy="name a bar, disc, plate or group made above in this block",
-            )
-        ]
-    return []
+        call.refuse(
+            "no-metal",
+            f"{source.name} has no metal to bend",
+            "of",
+            remedy="name a bar, disc, plate or group made above in this block",
+        )
+    return
 
 
 WORDS = (

@@ -9,14 +9,14 @@ import numpy as np
 
 from ...lang.bench import Call
 from ...lang.words import Word
-from ..bench.feature import Lines, Offer, Places, spot
+from ..bench.feature import Feature, Lines, Offer, Places, spot
 from ..bench.feature import length as mm
 from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..geometry.line import ring
 from ..geometry.outlines import Outline, inset, trace
 from ..geometry.surfaces import Flat
-from .common import Made, body, length, metal, rims, size
+from .common import body, length, metal, rims, size
 from .contour import CONTOUR, CONTOURS, contour
 from .softening import SHARP, Rim, rim_taken, straight_body
 
@@ -95,24 +95,20 @@ def _waist(outline: Outline, height: float) -> Any:
     return Line(line.points, outs / np.linalg.norm(outs, axis=1, keepdims=True), True)
 
 
-def _bar(bench: PieceBench, call: Call) -> Made:
+def _bar(bench: PieceBench, call: Call) -> Feature:
     long, wide, high = call.get("size")
     corner = call.get("corner", 0.0)
     if corner > min(long, wide) / 2 + 1e-9:
-        return None, [
-            call.fault(
-                "corner-too-round",
-                f"a corner of {corner:g} mm does not fit a bar {min(long, wide):g} mm wide",
-                "corner",
-                seen=f"{corner:g} mm",
-                limit=f"{min(long, wide) / 2:g} mm, half its narrow side",
-                remedy="make the corner smaller",
-            )
-        ]
+        call.refuse(
+            "corner-too-round",
+            f"a corner of {corner:g} mm does not fit a bar {min(long, wide):g} mm wide",
+            "corner",
+            seen=f"{corner:g} mm",
+            limit=f"{min(long, wide) / 2:g} mm, half its narrow side",
+            remedy="make the corner smaller",
+        )
     outline = ("rectangle", long, wide, min(corner, long / 2, wide / 2))
-    rim, faults = rim_taken(call, outline, high)
-    if rim is None:
-        return None, faults
+    rim = rim_taken(call, outline, high)
     offers = flat_offers(outline, 0.0, high, rim)
     offers["corners"] = lambda: _corners(long, wide, corner, high)
     offers["corner"] = lambda: mm(corner)
@@ -121,13 +117,12 @@ def _bar(bench: PieceBench, call: Call) -> Made:
 
 def _flat(
     bench: PieceBench, call: Call, outline: Outline, high: float, rim: Rim, offers: dict[str, Offer]
-) -> Made:
+) -> Feature:
     """The body, its face as far as the rim leaves it."""
     shape = straight_body(outline, high, rim)
-    made, faults = body(bench, call, shape, 0.0, high, offers, outline)
-    if made is not None:
-        made.surface = Flat(outline, high, rim.front)
-    return made, faults
+    made = body(bench, call, shape, 0.0, high, offers, outline)
+    made.surface = Flat(outline, high, rim.front)
+    return made
 
 
 def _corners(long: float, wide: float, corner: float, high: float) -> Places:
@@ -140,25 +135,19 @@ def _corners(long: float, wide: float, corner: float, high: float) -> Places:
     return Places(np.concatenate(frames))
 
 
-def _disc(bench: PieceBench, call: Call) -> Made:
+def _disc(bench: PieceBench, call: Call) -> Feature:
     across, high = call.get("across"), call.get("height")
     outline = ("circle", across)
-    rim, faults = rim_taken(call, outline, high)
-    if rim is None:
-        return None, faults
+    rim = rim_taken(call, outline, high)
     offers = flat_offers(outline, 0.0, high, rim)
     offers["across"] = lambda: mm(across)
     return _flat(bench, call, outline, high, rim, offers)
 
 
-def _plate(bench: PieceBench, call: Call) -> Made:
-    outline, faults = contour(bench, call)
-    if outline is None:
-        return None, faults
+def _plate(bench: PieceBench, call: Call) -> Feature:
+    outline = contour(bench, call)
     high = call.get("thick")
-    rim, more = rim_taken(call, outline, high)
-    if rim is None:
-        return None, more
+    rim = rim_taken(call, outline, high)
     offers = flat_offers(outline, 0.0, high, rim)
     return _flat(bench, call, outline, high, rim, offers)
 

@@ -9,7 +9,7 @@ from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature
 from ..bench.roles import Role
 from ..geometry import frames as fr
-from .common import Made, target
+from .common import target
 from .cutting import PAST, target_of
 from .rings import ALONG_FINGER, bored
 
@@ -17,25 +17,21 @@ if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
 
 
-def _clear(bench: PieceBench, call: Call) -> Made:
+def _clear(bench: PieceBench, call: Call) -> Feature:
     """Whatever stands into the finger hole of a band is bored away."""
     around: Feature = call.get("of")
     if "inside-around" not in around.offers:
-        return None, [
-            call.fault(
-                "no-finger-hole",
-                f"{around.name} has no finger hole",
-                "of",
-                remedy="name a band, a signet or a split-band",
-            )
-        ]
-    _, into, faults = target_of(bench, call)
-    if faults:
-        return None, faults
+        call.refuse(
+            "no-finger-hole",
+            f"{around.name} has no finger hole",
+            "of",
+            remedy="name a band, a signet or a split-band",
+        )
+    _, into = target_of(bench, call)
     radius = around.offers["inside"]().value / 2 + PAST / 2
     made = bench.new_feature(call, around.frames)
     bench.cut(made, bored(radius), fr.compose(around.frames, ALONG_FINGER), into)
-    return made, []
+    return made
 
 
 WORDS = (

@@ -7,19 +7,17 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from ...lang.bench import Call
-from ...lang.faults import Fault
 from ...lang.words import Kind, Take
 from ..bench.feature import Feature, Offer
 from ..bench.placement import placed
 from ..bench.plan import Shape
 from ..bench.roles import FigureOf
-from ..bench.sides import stand_beside
+from ..bench.sides import reaches_all
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
 
-Made = tuple[Feature | None, list[Fault]]
-Maker = Callable[["PieceBench", Call], Made]
+Maker = Callable[["PieceBench", Call], Feature]
 
 # Largest figure of a piece, mm: a long necklace fits; most slips of the unit do not.
 LARGEST = 1000.0
@@ -125,16 +123,12 @@ def body(
     high: float,
     offers: dict[str, Offer],
     outline: tuple[object, ...] | None = None,
-) -> Made:
+) -> Feature:
     """Add ``shape`` (its own z from ``low`` to ``high``) at every place of the line."""
-    frames, faults = placed(call, low, high)
-    if frames is None:
-        return None, faults
+    frames = placed(call, low, high)
     if call.given("under"):
-        beside = stand_beside(call, shape, frames)
-        if beside is not None:
-            return None, [*faults, beside]
+        reaches_all(call, shape, frames)
     feature = bench.new_feature(call, frames)
     feature.offers, feature.low, feature.high, feature.outline = offers, low, high, outline
     bench.add(feature, shape, frames, call.get("metal"))
-    return feature, faults
+    return feature

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ...lang.bench import Call
-from ...lang.faults import Fault
 from ...lang.words import Kind, Take
 from ...stdlib.cuts import CUTS
 from ..geometry.outlines import Outline, crosses_itself, signed_area
@@ -44,14 +43,14 @@ CONTOUR: tuple[Take, ...] = (
 CONTOURS = ("round", "oval", "rectangle", *STONE_OUTLINES, "polygon", "outline", "drawing")
 
 
-def contour(bench: PieceBench, call: Call) -> tuple[Outline | None, list[Fault]]:
+def contour(bench: PieceBench, call: Call) -> Outline:
     """The outline a line gives; the evaluator has seen to it that exactly one is given."""
     name = next(key for key in CONTOURS if call.given(key))
     value = call.get(name)
     if name == "round":
-        return ("circle", value), []
+        return ("circle", value)
     if name == "oval":
-        return ("ellipse", *value), []
+        return ("ellipse", *value)
     if name == "rectangle":
         return _rectangle(call, value)
     if name == "polygon":
@@ -62,63 +61,55 @@ def contour(bench: PieceBench, call: Call) -> tuple[Outline | None, list[Fault]]
         return drawing(bench, call, call.get("across"))
     problem = CUTS[name].problem(value[0], value[1])
     if problem:
-        return None, [call.fault("odd-size", problem, name, remedy="change the size")]
-    return ("stone", name, *value), []
+        call.refuse("odd-size", problem, name, remedy="change the size")
+    return ("stone", name, *value)
 
 
-def _rectangle(call: Call, value: tuple[float, float]) -> tuple[Outline | None, list[Fault]]:
+def _rectangle(call: Call, value: tuple[float, float]) -> Outline:
     corner = call.get("corner", 0.0)
     if corner > min(value) / 2 + 1e-9:
-        return None, [
-            call.fault(
-                "corner-too-round",
-                f"a corner of {corner:g} mm does not fit {min(value):g} mm",
-                "corner",
-                seen=f"{corner:g} mm",
-                limit=f"{min(value) / 2:g} mm",
-                remedy="make the corner smaller",
-            )
-        ]
-    return ("rectangle", *value, min(corner, min(value) / 2)), []
+        call.refuse(
+            "corner-too-round",
+            f"a corner of {corner:g} mm does not fit {min(value):g} mm",
+            "corner",
+            seen=f"{corner:g} mm",
+            limit=f"{min(value) / 2:g} mm",
+            remedy="make the corner smaller",
+        )
+    return ("rectangle", *value, min(corner, min(value) / 2))
 
 
-def _polygon(call: Call, sides: int) -> tuple[Outline | None, list[Fault]]:
+def _polygon(call: Call, sides: int) -> Outline:
     across = call.get("across")
     if across is None:
-        return None, [
-            call.fault(
-                "clause-missing",
-                "polygon wants 'across'",
-                "polygon",
-                remedy="add 'across 8 mm'",
-            )
-        ]
-    return ("polygon", sides, across), []
+        call.refuse(
+            "clause-missing",
+            "polygon wants 'across'",
+            "polygon",
+            remedy="add 'across 8 mm'",
+        )
+    return ("polygon", sides, across)
 
 
-def _own(call: Call, value: Any) -> tuple[Outline | None, list[Fault]]:
+def _own(call: Call, value: Any) -> Outline:
     line = value.lines[0]
     points = line.points[:, :2]
     if not line.closed or np.ptp(line.points[:, 2]) > 1e-6:
         what = "is open" if not line.closed else "is not flat"
-        return None, [
-            call.fault(
-                "line-not-closed",
-                f"an outline is a flat closed line; this one {what}",
-                "outline",
-                remedy="add 'closed' to the line, and keep its spots at one height",
-            )
-        ]
+        call.refuse(
+            "line-not-closed",
+            f"an outline is a flat closed line; this one {what}",
+            "outline",
+            remedy="add 'closed' to the line, and keep its spots at one height",
+        )
     coarse = points[:: max(1, len(points) // 600)]
     if abs(signed_area(points)) < 1e-4 or crosses_itself(coarse):
-        return None, [
-            call.fault(
-                "line-crosses-itself",
-                "this outline crosses itself or encloses nothing",
-                "outline",
-                remedy="change its spots so that it runs once round",
-            )
-        ]
+        call.refuse(
+            "line-crosses-itself",
+            "this outline crosses itself or encloses nothing",
+            "outline",
+            remedy="change its spots so that it runs once round",
+        )
     if signed_area(points) < 0:
         points = points[::-1]
-    return ("points", tuple(map(tuple, np.round(points, 9).tolist()))), []
+    return ("points", tuple(map(tuple, np.round(points, 9).tolist())))

@@ -11,7 +11,7 @@ from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, Lines, Offer, Places
 from ..bench.placement import placed
 from ..geometry import frames as fr
-from .common import Made, count, metal
+from .common import count, metal
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -20,23 +20,21 @@ SIDES = {"left-right": 0, "up-down": 1, "front-back": 2}
 AXES = {"right": 0, "up": 1, "out": 2}
 
 
-def _again(bench: PieceBench, call: Call, frames: np.ndarray) -> Made:
+def _again(bench: PieceBench, call: Call, frames: np.ndarray) -> Feature:
     """The metal and stones of `of`, as they are at this line, at each of the frames."""
     source: Feature = call.get("of")
     frames = fr.rounded(frames)
     made = bench.new_feature(call, frames)
     if not bench.repeat(made, source, frames):
-        return None, [
-            call.fault(
-                "no-metal",
-                f"{source.name} has neither metal nor stones to repeat",
-                "of",
-                remedy="name a body, a stone line or a group",
-            )
-        ]
+        call.refuse(
+            "no-metal",
+            f"{source.name} has neither metal nor stones to repeat",
+            "of",
+            remedy="name a body, a stone line or a group",
+        )
     made.offers = {name: _offered(source, name) for name in source.offers}
     made.low, made.high = source.low, source.high
-    return made, []
+    return made
 
 
 def _offered(source: Feature, name: str) -> Offer:
@@ -50,43 +48,32 @@ def _offered(source: Feature, name: str) -> Offer:
     return offer
 
 
-def _copy(bench: PieceBench, call: Call) -> Made:
-    frames, faults = placed(call)
-    if frames is None:
-        return None, faults
-    made, more = _again(bench, call, frames)
-    return made, faults + more
+def _copy(bench: PieceBench, call: Call) -> Feature:
+    frames = placed(call)
+    return _again(bench, call, frames)
 
 
-def _mirror(bench: PieceBench, call: Call) -> Made:
-    frames, faults = placed(call)
-    if frames is None:
-        return None, faults
+def _mirror(bench: PieceBench, call: Call) -> Feature:
+    frames = placed(call)
     flip = fr.flipped(SIDES[call.get("swap")])
-    made, more = _again(bench, call, fr.compose(frames, flip))
-    return made, faults + more
+    return _again(bench, call, fr.compose(frames, flip))
 
 
-def _turn(bench: PieceBench, call: Call) -> Made:
+def _turn(bench: PieceBench, call: Call) -> Feature:
     total, step = call.get("times"), call.get("by")
     if total < 2:
-        return None, [
-            call.fault(
-                "too-few",
-                "turning needs two or more in all",
-                "times",
-                seen=str(total),
-                limit="2 or more",
-            )
-        ]
-    frames, faults = placed(call)
-    if frames is None:
-        return None, faults
+        call.refuse(
+            "too-few",
+            "turning needs two or more in all",
+            "times",
+            seen=str(total),
+            limit="2 or more",
+        )
+    frames = placed(call)
     step = 360.0 / total if step is None else step
     axis = AXES[call.get("about", "out")]
     turns = np.concatenate([fr.turned(axis, step * k) for k in range(1, total)])
-    made, more = _again(bench, call, fr.compose(frames, turns))
-    return made, faults + more
+    return _again(bench, call, fr.compose(frames, turns))
 
 
 WORDS = (

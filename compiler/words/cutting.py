@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NoReturn
 
 import numpy as np
 
 from ...lang.bench import Call
-from ...lang.faults import Fault
 from ...lang.words import Word
 from ..bench.feature import Feature, spot
 from ..bench.feature import length as mm
+from ..bench.opening import PAST, cone, hole
 from ..bench.placement import placed
 from ..bench.plan import Shape
 from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..geometry.outlines import Outline, inset, trace
-from ..shapes.opening import PAST, cone, hole
-from .common import Made, length, target
+from .common import length, target
 from .contour import CONTOUR, CONTOURS, contour
 
 if TYPE_CHECKING:
@@ -34,82 +33,59 @@ THROUGH = 500.0
 
 def target_of(
     bench: PieceBench, call: Call
-) -> tuple[Feature | None, tuple[int, ...] | None, list[Fault]]:
-    """The feature of `in`, its bodies (None: all metal so far), and faults when there is
-    none."""
+) -> tuple[Feature | None, tuple[int, ...] | None]:
+    """The feature of `in` and its bodies; (None, None) without `in`: all metal there is so far.
+    Raises Refused where there is no metal."""
     feature: Feature | None = call.get("in")
     if feature is None:
         if not bench.has_metal():
-            return (
-                None,
-                None,
-                [
-                    call.fault(
-                        "no-metal",
-                        f"{call.word.name} finds no metal above this line",
-                        remedy=(
-                            "the file is the order of work: put this line below the metal "
-                            "it cuts"
-                        ),
-                    )
-                ],
+            call.refuse(
+                "no-metal",
+                f"{call.word.name} finds no metal above this line",
+                remedy="the file is the order of work: put this line below the metal it cuts",
             )
-        return None, None, []
+        return None, None
     bodies = feature.bodies()
     if not bodies:
-        return (
-            None,
-            None,
-            [
-                call.fault(
-                    "no-metal",
-                    f"{feature.name} has no metal to cut",
-                    "in",
-                    remedy="name a feature of metal",
-                )
-            ],
+        call.refuse(
+            "no-metal",
+            f"{feature.name} has no metal to cut",
+            "in",
+            remedy="name a feature of metal",
         )
-    return feature, bodies, []
+    return feature, bodies
 
 
-def _hollow(bench: PieceBench, call: Call) -> Made:
-    feature, into, faults = target_of(bench, call)
-    if faults:
-        return None, faults
+def _hollow(bench: PieceBench, call: Call) -> Feature:
+    feature, into = target_of(bench, call)
     if feature is None or feature.outline is None:
-        return None, [
-            call.fault(
-                "not-hollowable",
-                "hollow works on a bar, disc or plate",
-                "in",
-                remedy="name one with 'in'; drill or pierce other bodies",
-            )
-        ]
+        call.refuse(
+            "not-hollowable",
+            "hollow works on a bar, disc or plate",
+            "in",
+            remedy="name one with 'in'; drill or pierce other bodies",
+        )
     wall, roof = call.get("wall"), call.get("roof")
     high = feature.high - feature.low
     if roof > high - 0.01:
-        return None, [
-            call.fault(
-                "roof-too-thick",
-                f"a roof of {roof:g} mm fills {feature.name}, which is {high:g} mm high",
-                "roof",
-                seen=f"{roof:g} mm",
-                limit=f"under {high:g} mm",
-                remedy="make the roof thinner, or leave the line out",
-            )
-        ]
+        call.refuse(
+            "roof-too-thick",
+            f"a roof of {roof:g} mm fills {feature.name}, which is {high:g} mm high",
+            "roof",
+            seen=f"{roof:g} mm",
+            limit=f"under {high:g} mm",
+            remedy="make the roof thinner, or leave the line out",
+        )
     outline = inset(feature.outline, wall)
     if not _room(feature, wall):
-        return None, [
-            call.fault(
-                "wall-too-thick",
-                f"walls of {wall:g} mm leave nothing to hollow in {feature.name}",
-                "wall",
-                seen=f"{wall:g} mm",
-                limit=f"under half its narrow side, {_narrow(feature) / 2:g} mm",
-                remedy=f"write {_narrow(feature) / 4:.2g} mm, or any wall that leaves a room between two",
-            )
-        ]
+        call.refuse(
+            "wall-too-thick",
+            f"walls of {wall:g} mm leave nothing to hollow in {feature.name}",
+            "wall",
+            seen=f"{wall:g} mm",
+            limit=f"under half its narrow side, {_narrow(feature) / 2:g} mm",
+            remedy=f"write {_narrow(feature) / 4:.2g} mm, or any wall that leaves a room between two",
+        )
     shape = Shape("prism", (outline, feature.low - PAST, feature.high - roof))
     made = bench.new_feature(call, feature.frames)
     bench.cut(made, shape, feature.frames, into)
@@ -118,7 +94,7 @@ def _hollow(bench: PieceBench, call: Call) -> Made:
         "wall": lambda: mm(wall),
         "depth": lambda: mm(high - roof),
     }
-    return made, []
+    return made
 
 
 def _narrow(feature: Feature) -> float:
@@ -132,66 +108,54 @@ def _room(feature: Feature, wall: float) -> bool:
     return len(trace(inset(feature.outline, wall))) >= 3
 
 
-def _hole(bench: PieceBench, call: Call, outline: Outline) -> Made:
+def _hole(bench: PieceBench, call: Call, outline: Outline) -> Feature:
     """A straight-walled hole going inward from each place, `deep` or to where the metal ends."""
-    feature, into, faults = target_of(bench, call)
-    if faults:
-        return None, faults
-    frames, faults = placed(call)
-    if frames is None:
-        return None, faults
+    feature, into = target_of(bench, call)
+    frames = placed(call)
     deep = call.get("deep")
     if feature is not None and _idle(feature, frames, THROUGH if deep is None else deep):
-        return None, [_idle_cut(call, feature)]
+        _cuts_nothing(call, feature)
     made = bench.new_feature(call, frames)
     bench.cut(made, hole(outline, deep), frames, into)
     made.offers = {"mouth": lambda: spot()}
     if deep is not None:
         made.offers["floor"] = lambda: spot(out=-deep)
-    return made, faults
+    return made
 
 
-def _drill(bench: PieceBench, call: Call) -> Made:
+def _drill(bench: PieceBench, call: Call) -> Feature:
     if call.given("narrow"):
         return _tapered_hole(bench, call)
     return _hole(bench, call, ("circle", call.get("across")))
 
 
-def _tapered_hole(bench: PieceBench, call: Call) -> Made:
+def _tapered_hole(bench: PieceBench, call: Call) -> Feature:
     """A hole that narrows from its mouth to its floor, `deep` below."""
     across, narrow, deep = call.get("across"), call.get("narrow"), call.get("deep")
     if deep is None:
-        return None, [
-            call.fault(
-                "clause-missing",
-                "a tapered hole wants its depth",
-                "narrow",
-                remedy="add 'deep 2 mm'",
-            )
-        ]
+        call.refuse(
+            "clause-missing",
+            "a tapered hole wants its depth",
+            "narrow",
+            remedy="add 'deep 2 mm'",
+        )
     if narrow > across:
-        return None, [
-            call.fault(
-                "hole-widens",
-                f"{narrow:g} mm at the floor is wider than {across:g} mm at the mouth",
-                "narrow",
-                seen=f"{narrow:g} mm",
-                limit=f"{across:g} mm",
-                remedy="drill it from the other side",
-            )
-        ]
-    feature, into, faults = target_of(bench, call)
-    if faults:
-        return None, faults
-    frames, faults = placed(call)
-    if frames is None:
-        return None, faults
+        call.refuse(
+            "hole-widens",
+            f"{narrow:g} mm at the floor is wider than {across:g} mm at the mouth",
+            "narrow",
+            seen=f"{narrow:g} mm",
+            limit=f"{across:g} mm",
+            remedy="drill it from the other side",
+        )
+    feature, into = target_of(bench, call)
+    frames = placed(call)
     if feature is not None and _idle(feature, frames, deep):
-        return None, [_idle_cut(call, feature)]
+        _cuts_nothing(call, feature)
     made = bench.new_feature(call, frames)
     bench.cut(made, cone(narrow, -deep, across, 0.0, PAST), frames, into)
     made.offers = {"floor": lambda: spot(out=-deep), "mouth": lambda: spot()}
-    return made, faults
+    return made
 
 
 def _idle(feature: Feature, frames: np.ndarray, deep: float) -> bool:
@@ -211,8 +175,8 @@ def _idle(feature: Feature, frames: np.ndarray, deep: float) -> bool:
     return True
 
 
-def _idle_cut(call: Call, feature: Feature) -> Fault:
-    return call.fault(
+def _cuts_nothing(call: Call, feature: Feature) -> NoReturn:
+    call.refuse(
         "idle-cut",
         f"this cuts nothing: it goes inward from where {feature.name} ends",
         "in",
@@ -220,10 +184,8 @@ def _idle_cut(call: Call, feature: Feature) -> Fault:
     )
 
 
-def _pierce(bench: PieceBench, call: Call) -> Made:
-    outline, faults = contour(bench, call)
-    if outline is None:
-        return None, faults
+def _pierce(bench: PieceBench, call: Call) -> Feature:
+    outline = contour(bench, call)
     return _hole(bench, call, outline)
 
 

@@ -5,12 +5,11 @@ from __future__ import annotations
 
 import io
 import math
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import numpy as np
 
 from ...lang.bench import Call
-from ...lang.faults import Fault
 from ..geometry.outlines import Outline, signed_area
 from .project_files import read
 
@@ -26,41 +25,32 @@ CHORD = 0.002  # mm, how near its chords follow a curve
 LEAST_AREA = 1e-3  # mm2; smaller islands are dust
 
 
-def drawing(
-    bench: PieceBench, call: Call, across: float | None
-) -> tuple[Outline | None, list[Fault]]:
+def drawing(bench: PieceBench, call: Call, across: float | None) -> Outline:
     """The outline drawn in the file of clause `drawing`, its middle at the ground, ``across``
     mm from left to right (its own mm without it)."""
-    data, faults = read(bench, call, "drawing", (".svg",))
-    if data is None:
-        return None, faults
+    data = read(bench, call, "drawing", (".svg",))
     try:
         loops = _loops(data, across)
     except ImportError:
-        return None, [
-            call.fault(
-                "extra-missing",
-                "reading drawings needs the package svgelements",
-                "drawing",
-                remedy="pip install posy-lang[letters]",
-            )
-        ]
+        call.refuse(
+            "extra-missing",
+            "reading drawings needs the package svgelements",
+            "drawing",
+            remedy="pip install posy-lang[letters]",
+        )
     except Drawn as slip:
-        return None, [_unread(call, str(slip))]
+        _unread(call, str(slip))
     except Exception as slip:  # the reader's own errors on broken files, of any kind
-        return None, [_unread(call, f"the reader gave up: {type(slip).__name__}")]
-    return (
-        "drawing",
-        tuple(tuple((float(x), float(y)) for x, y in loop) for loop in loops),
-    ), []
+        _unread(call, f"the reader gave up: {type(slip).__name__}")
+    return "drawing", tuple(tuple((float(x), float(y)) for x, y in loop) for loop in loops)
 
 
 class Drawn(ValueError):
     """Why a drawing cannot be used, in words for the user."""
 
 
-def _unread(call: Call, why: str) -> Fault:
-    return call.fault(
+def _unread(call: Call, why: str) -> NoReturn:
+    call.refuse(
         "drawing-not-read",
         f"no outline comes of {call.get('drawing')}: {why}",
         "drawing",

@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ...lang.bench import Call
-from ...lang.faults import Fault
 from ...lang.words import Kind, Take, Word
-from ..bench.feature import Lines
+from ..bench.feature import Feature, Lines
 from ..bench.feature import length as mm
 from ..bench.placement import COPIES_LIMIT, placed
 from ..bench.plan import Shape
@@ -18,12 +17,11 @@ from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.line import Line
 from ..geometry.outlines import Outline
-from .common import Made, length, metal, target
+from .common import length, metal, target
 from .contour import CONTOUR, CONTOURS, contour
 from .cutting import target_of
 from .letters import MOST_LETTERS, Typesetting, Unset, set_text
 from .project_files import read
-from .wires import without_along
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -36,89 +34,63 @@ MIDDLES = {"left": 0.0, "middle": 0.5, "right": 1.0}
 Mark = tuple[Outline, np.ndarray]
 
 
-def _engrave(bench: PieceBench, call: Call) -> Made:
+def _engrave(bench: PieceBench, call: Call) -> Feature:
     raised = bool(call.get("raised"))
-    _, into, faults = target_of(bench, call)
-    if faults:
-        return None, faults
+    _, into = target_of(bench, call)
     if call.given("letters"):
-        setting, faults = _setting(bench, call)
-        if setting is None:
-            return None, faults
-        return _lettered(bench, call, setting, raised, into)
-    outline, faults = contour(bench, call)
-    if outline is None:
-        return None, faults
-    frames, faults = placed(call)
-    if frames is None:
-        return None, faults
+        return _lettered(bench, call, _setting(bench, call), raised, into)
+    outline = contour(bench, call)
+    frames = placed(call)
     made = bench.new_feature(call, frames)
     _work(bench, call, made, [(outline, fr.identity())], frames, raised, into)
-    return made, faults
+    return made
 
 
-def _setting(bench: PieceBench, call: Call) -> tuple[Typesetting | None, list[Fault]]:
+def _setting(bench: PieceBench, call: Call) -> Typesetting:
     text: str = call.get("letters")
     if not text.strip() or len(text) > MOST_LETTERS:
-        return None, [
-            call.fault(
-                "text-length",
-                "there is nothing to engrave" if not text.strip() else "too much text",
-                "letters",
-                seen=f"{len(text)} letters",
-                limit=f"1 to {MOST_LETTERS}",
-            )
-        ]
+        call.refuse(
+            "text-length",
+            "there is nothing to engrave" if not text.strip() else "too much text",
+            "letters",
+            seen=f"{len(text)} letters",
+            limit=f"1 to {MOST_LETTERS}",
+        )
     font = None
     if call.given("font"):
-        font, faults = read(bench, call, "font", (".ttf", ".otf"))
-        if font is None:
-            return None, faults
+        font = read(bench, call, "font", (".ttf", ".otf"))
     try:
-        return set_text(text, call.get("tall"), call.get("spacing", 0.0), font), []
+        return set_text(text, call.get("tall"), call.get("spacing", 0.0), font)
     except ImportError:
-        return None, [
-            call.fault(
-                "extra-missing",
-                "letters need the packages fonttools and font-source-serif-pro",
-                "letters",
-                remedy="pip install posy-lang[letters]",
-            )
-        ]
+        call.refuse(
+            "extra-missing",
+            "letters need the packages fonttools and font-source-serif-pro",
+            "letters",
+            remedy="pip install posy-lang[letters]",
+        )
     except Unset as slip:
-        return None, [
-            call.fault(
-                "letters-not-set",
-                f"these letters cannot be set: {slip}",
-                "font" if call.given("font") and "font cannot" in str(slip) else "letters",
-                remedy="change the text, or name another font file with 'font'",
-            )
-        ]
+        call.refuse(
+            "letters-not-set",
+            f"these letters cannot be set: {slip}",
+            "font" if call.given("font") and "font cannot" in str(slip) else "letters",
+            remedy="change the text, or name another font file with 'font'",
+        )
     except Exception as slip:  # a broken glyph can fail the font reader in many ways
-        return None, [
-            call.fault(
-                "letters-not-set",
-                f"the font fails at these letters ({type(slip).__name__})",
-                "letters",
-                remedy="name another font file with 'font'",
-            )
-        ]
+        call.refuse(
+            "letters-not-set",
+            f"the font fails at these letters ({type(slip).__name__})",
+            "letters",
+            remedy="name another font file with 'font'",
+        )
 
 
 def _lettered(
     bench: PieceBench, call: Call, setting: Typesetting, raised: bool, into: tuple[int, ...] | None
-) -> Made:
+) -> Feature:
     if call.given("along"):
-        spots, faults = _along(call, setting)
+        spots, frames = _along(call, setting), fr.identity()
     else:
-        spots, faults = _straight(call, setting), []
-    if spots is None:
-        return None, faults
-    frames, more = (
-        placed(without_along(call)) if not call.given("along") else (fr.identity(), [])
-    )
-    if frames is None:
-        return None, more
+        spots, frames = _straight(call, setting), placed(call)
     marks = [
         (("drawing", letter.loops), spots[k : k + 1])
         for k, letter in enumerate(setting.letters)
@@ -126,21 +98,19 @@ def _lettered(
     ]
     total = len(marks) * len(frames)
     if total > COPIES_LIMIT:
-        return None, [
-            call.fault(
-                "too-many-copies",
-                f"{call.name} would have {total} letters",
-                "letters",
-                seen=str(total),
-                limit=str(COPIES_LIMIT),
-                remedy="make fewer",
-            )
-        ]
+        call.refuse(
+            "too-many-copies",
+            f"{call.name} would have {total} letters",
+            "letters",
+            seen=str(total),
+            limit=str(COPIES_LIMIT),
+            remedy="make fewer",
+        )
     made = bench.new_feature(call, frames)
     bench.tally(total)
     _work(bench, call, made, marks, frames, raised, into)
     made.offers |= {"wide": lambda: mm(setting.wide), "tall": lambda: mm(setting.tall)}
-    return made, more
+    return made
 
 
 def _straight(call: Call, setting: Typesetting) -> np.ndarray:
@@ -152,21 +122,19 @@ def _straight(call: Call, setting: Typesetting) -> np.ndarray:
     return frames
 
 
-def _along(call: Call, setting: Typesetting) -> tuple[np.ndarray | None, list[Fault]]:
+def _along(call: Call, setting: Typesetting) -> np.ndarray:
     lines: Lines = call.get("along")
     line: Line | None = lines.lines[0].inset(call.get("inset", 0.0))
     total = 0.0 if line is None else line.length()
     if line is None or setting.wide > total:
-        return None, [
-            call.fault(
-                "text-too-long",
-                f"the letters are {setting.wide:.3g} mm long, the line is {total:.3g} mm",
-                "letters",
-                seen=f"{setting.wide:.3g} mm",
-                limit=f"{total:.3g} mm",
-                remedy="make them less tall, or take a longer line",
-            )
-        ]
+        call.refuse(
+            "text-too-long",
+            f"the letters are {setting.wide:.3g} mm long, the line is {total:.3g} mm",
+            "letters",
+            seen=f"{setting.wide:.3g} mm",
+            limit=f"{total:.3g} mm",
+            remedy="make them less tall, or take a longer line",
+        )
     over = bool(call.get("heads-out"))
     first = call.get("centred", 0.0 if line.closed else 0.5) * total
     middles = np.array([letter.middle for letter in setting.letters])
@@ -176,18 +144,16 @@ def _along(call: Call, setting: Typesetting) -> tuple[np.ndarray | None, list[Fa
     if line.closed:
         distance = distance % total
     elif distance.min() < -1e-9 or distance.max() > total + 1e-9:
-        return None, [
-            call.fault(
-                "text-too-long",
-                "the letters run past the end of the line",
-                "letters",
-                remedy="change 'centred' or 'align'",
-            )
-        ]
+        call.refuse(
+            "text-too-long",
+            "the letters run past the end of the line",
+            "letters",
+            remedy="change 'centred' or 'align'",
+        )
     frames = line.frames_at(distance)
     if over:
         frames = fr.compose(frames, fr.turned(2, 180.0))
-    return fr.compose(frames, fr.shifted(up=-setting.tall / 2)), []
+    return fr.compose(frames, fr.shifted(up=-setting.tall / 2))
 
 
 def _work(

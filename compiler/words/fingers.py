@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.bench import Call
-from ...lang.faults import Fault
 from ...lang.words import Kind, Take, Word
 from ...stdlib.fingers import clear_size, inside_diameter, size_hint
 from ..bench.feature import Feature, Lines, Places
@@ -22,7 +21,7 @@ from ..geometry.outlines import circle, fine_segments
 from ..shapes.sections import Profile
 from ..shapes.shank import Shank
 from ..shapes.shank_face import Round
-from .common import Made, body, length, metal, size
+from .common import body, length, metal, size
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -35,48 +34,39 @@ PROFILE_HELP = (
 )
 
 
-def finger(call: Call) -> tuple[float | None, list[Fault]]:
+def finger(call: Call) -> float:
     """Inside diameter, mm, from `inside` or `finger "us 7"`."""
     if call.given("inside"):
-        return call.get("inside"), []
+        return call.get("inside")
     words = call.get("finger").split(None, 1)
     if len(words) != 2:
-        return None, [
-            call.fault(
-                "finger-size",
-                f'"{call.get("finger")}" does not name a scale and a size',
-                "finger",
-                remedy=size_hint(call.get("finger")),
-            )
-        ]
+        call.refuse(
+            "finger-size",
+            f'"{call.get("finger")}" does not name a scale and a size',
+            "finger",
+            remedy=size_hint(call.get("finger")),
+        )
     diameter, problem = inside_diameter(words[0].lower(), words[1])
     if diameter is None:
-        return None, [
-            call.fault(
-                "finger-size",
-                problem,
-                "finger",
-                remedy="as in iso 54, us 7, uk N 1/2 or jp 14",
-            )
-        ]
-    return diameter, []
+        call.refuse(
+            "finger-size",
+            problem,
+            "finger",
+            remedy="as in iso 54, us 7, uk N 1/2 or jp 14",
+        )
+    return diameter
 
 
-def _band(bench: PieceBench, call: Call) -> Made:
-    inside, faults = finger(call)
-    if inside is None:
-        return None, faults
+def _band(bench: PieceBench, call: Call) -> Feature:
+    inside = finger(call)
     wide, thick = call.get("wide"), call.get("thick")
-    faults = _unfit(call, inside, wide, thick)
-    if faults:
-        return None, faults
+    _fits(call, inside, wide, thick)
     shank = _shank(call, inside, wide, thick)
     outer = inside / 2 + thick
-    made, more = body(bench, call, _shape(call, shank), -outer, outer, {})
-    if made is not None:
-        band_offers(made, shank)
-        made.surface = Round(shank)
-    return made, more
+    made = body(bench, call, _shape(call, shank), -outer, outer, {})
+    band_offers(made, shank)
+    made.surface = Round(shank)
+    return made
 
 
 def _shank(call: Call, inside: float, wide: float, thick: float) -> Shank:
@@ -103,47 +93,41 @@ def _shape(call: Call, shank: Shank) -> Shape:
     return Shape("shank", (shank.inside, *sides, profile, shank.open))
 
 
-def _unfit(call: Call, inside: float, wide: float, thick: float) -> list[Fault]:
+def _fits(call: Call, inside: float, wide: float, thick: float) -> None:
     """Faults for figures that make no band."""
     back_wide, back_thick = _back(call, wide, thick)
     gap = call.get("open", 0.0)
     if gap >= 0.95 * inside:
-        return [
-            call.fault(
-                "band-too-open",
-                f"a band {inside:.3g} mm inside cannot stand {gap:g} mm open",
-                "open",
-                seen=f"{gap:g} mm",
-                limit=f"{0.95 * inside:.3g} mm",
-                remedy="make the opening smaller",
-            )
-        ]
+        call.refuse(
+            "band-too-open",
+            f"a band {inside:.3g} mm inside cannot stand {gap:g} mm open",
+            "open",
+            seen=f"{gap:g} mm",
+            limit=f"{0.95 * inside:.3g} mm",
+            remedy="make the opening smaller",
+        )
     by = call.get("soften") or call.get("bevel") or 0.0
     if not by:
-        return []
+        return
     key = "soften" if call.given("soften") else "bevel"
     if call.get("profile") != "flat":
-        return [
-            call.fault(
-                "clauses-disagree",
-                f"only a flat band has edges to {key}",
-                key,
-                remedy="leave it out, or say 'profile flat'",
-            )
-        ]
+        call.refuse(
+            "clauses-disagree",
+            f"only a flat band has edges to {key}",
+            key,
+            remedy="leave it out, or say 'profile flat'",
+        )
     most = min(wide / 2, back_wide / 2, 0.8 * min(thick, back_thick))
     if by <= most + 1e-9:
-        return []
-    return [
-        call.fault(
-            "rim-too-deep",
-            f"{key} {by:g} mm takes more than the band has",
-            key,
-            seen=f"{by:g} mm",
-            limit=f"{most:.3g} mm",
-            remedy="take less off",
-        )
-    ]
+        return
+    call.refuse(
+        "rim-too-deep",
+        f"{key} {by:g} mm takes more than the band has",
+        key,
+        seen=f"{by:g} mm",
+        limit=f"{most:.3g} mm",
+        remedy="take less off",
+    )
 
 
 def band_offers(feature: Feature, shank: Shank) -> None:

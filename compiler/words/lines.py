@@ -8,15 +8,14 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ...lang.bench import Call
-from ...lang.faults import Fault
 from ...lang.words import Kind, Take, Word
-from ..bench.feature import Lines, number
+from ..bench.feature import Feature, Lines, number
 from ..bench.path import PATH_HELP, path_offers
 from ..bench.placement import no_inset, part_of, placed
 from ..geometry.line import Line
 from ..geometry.outlines import arc_points
 from ..geometry.smooth import smooth
-from .common import Made, length
+from .common import length
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -24,23 +23,15 @@ if TYPE_CHECKING:
 LEAST_STEP = 1e-4  # mm; spots nearer than this are one spot
 
 
-def _line(bench: PieceBench, call: Call) -> Made:
-    if call.given("beside"):
-        lines, faults = beside(call)
-    else:
-        line, faults = _through(call)
-        lines = () if line is None else (line,)
-    if not lines:
-        return None, faults
+def _line(bench: PieceBench, call: Call) -> Feature:
+    lines = beside(call) if call.given("beside") else (_through(call),)
     if call.get("edgewise"):
         lines = tuple(line.edgewise() for line in lines)
-    frames, more = placed(_without(call, ("inset", "part")))
-    if frames is None:
-        return None, faults + more
+    frames = placed(_without(call, ("inset", "part")))
     feature = bench.new_feature(call, frames)
     feature.offers = path_offers(lines[0])
     feature.offers["path"] = lambda: Lines(lines)
-    return feature, faults + more
+    return feature
 
 
 def _without(call: Call, keys: tuple[str, ...]) -> Call:
@@ -48,52 +39,46 @@ def _without(call: Call, keys: tuple[str, ...]) -> Call:
     return replace(call, arguments=arguments)
 
 
-def beside(call: Call) -> tuple[tuple[Line, ...], list[Fault]]:
+def beside(call: Call) -> tuple[Line, ...]:
     """The lines of `beside`: parts of them, moved in, out to the side, or along their outs."""
     made = []
     by = call.get("inset", 0.0) - call.get("outset", 0.0)
     for line in call.get("beside").lines:
         moved = line.inset(by)
         if moved is None or len(moved.points) < 2:
-            return (), [no_inset(call)]
+            no_inset(call)
         rise = call.get("rise", 0.0)
         moved = Line(moved.points + rise * moved.outs, moved.outs, moved.closed)
-        part, faults = part_of(call, moved.closed)
-        if faults:
-            return (), faults
+        part = part_of(call, moved.closed)
         made.append(moved if part is None else moved.part(*part))
-    return tuple(made), []
+    return tuple(made)
 
 
-def _through(call: Call) -> tuple[Line | None, list[Fault]]:
+def _through(call: Call) -> Line:
     spots = call.get("through")
     points = np.array([spot[:3] for spot in spots], dtype=float)
     closed = bool(call.get("closed"))
     if len(points) < 2 or (closed and len(points) < 3):
-        return None, [
-            call.fault(
-                "line-too-short",
-                f"a line through {len(points)} spot{'s' * (len(points) != 1)} leads nowhere",
-                "through",
-                seen=str(len(points)),
-                limit="3 spots for a closed line, 2 for an open one",
-                remedy="add spots with 'to (5, 0 mm)'",
-            )
-        ]
+        call.refuse(
+            "line-too-short",
+            f"a line through {len(points)} spot{'s' * (len(points) != 1)} leads nowhere",
+            "through",
+            seen=str(len(points)),
+            limit="3 spots for a closed line, 2 for an open one",
+            remedy="add spots with 'to (5, 0 mm)'",
+        )
     steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
     if (steps < LEAST_STEP).any() or (
         closed and np.linalg.norm(points[0] - points[-1]) < LEAST_STEP
     ):
-        return None, [
-            call.fault(
-                "spots-coincide",
-                "two spots in a row are the same",
-                "through",
-                remedy="leave one out (a closed line goes back to its first spot by itself)",
-            )
-        ]
+        call.refuse(
+            "spots-coincide",
+            "two spots in a row are the same",
+            "through",
+            remedy="leave one out (a closed line goes back to its first spot by itself)",
+        )
     path = smooth(points, closed) if call.get("smooth") else drawn(spots, closed)
-    return Line(path, _outs(path, closed), closed), []
+    return Line(path, _outs(path, closed), closed)
 
 
 def drawn(spots: Any, closed: bool) -> np.ndarray:
@@ -139,13 +124,11 @@ def _square(vector: np.ndarray, unit: np.ndarray) -> np.ndarray:
     return rest / np.linalg.norm(rest)
 
 
-def _spots(bench: PieceBench, call: Call) -> Made:
-    frames, faults = placed(call)
-    if frames is None:
-        return None, faults
+def _spots(bench: PieceBench, call: Call) -> Feature:
+    frames = placed(call)
     feature = bench.new_feature(call, frames)
     feature.offers = {"count": lambda: number(len(frames))}
-    return feature, faults
+    return feature
 
 
 _BESIDE, _THROUGH = ("beside",), ("through",)

@@ -7,50 +7,43 @@ from pathlib import PurePosixPath
 from typing import TYPE_CHECKING
 
 from ...lang.bench import Call
-from ...lang.faults import Fault
 from ...lang.layout import MOST_SIZE
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
 
 
-def read(
-    bench: PieceBench, call: Call, key: str, endings: tuple[str, ...]
-) -> tuple[bytes | None, list[Fault]]:
-    """The bytes of the file named by clause ``key``, or faults. Named from the piece's
-    folder."""
+def read(bench: PieceBench, call: Call, key: str, endings: tuple[str, ...]) -> bytes:
+    """The bytes of the file named by clause ``key``, seen from the piece's folder. Raises
+    Refused."""
     named: str = call.get(key)
     problem, remedy = _odd(named, endings)
     if problem:
-        return None, [call.fault("file-outside", problem, key, seen=named[:80], remedy=remedy)]
+        call.refuse("file-outside", problem, key, seen=named[:80], remedy=remedy)
     if bench.files is None:
-        return None, [call.fault("file-not-read", "no files can be read here", key, seen=named)]
+        call.refuse("file-not-read", "no files can be read here", key, seen=named)
     path = str(PurePosixPath(bench.path).parent / named)
     try:
         data = bench.files.read(path)
     except (OSError, ValueError):
-        return None, [
-            call.fault(
-                "file-not-read",
-                f"there is no file {path} that can be read",
-                key,
-                seen=named,
-                remedy="check its name; it has to lie in the folder of the piece",
-            )
-        ]
+        call.refuse(
+            "file-not-read",
+            f"there is no file {path} that can be read",
+            key,
+            seen=named,
+            remedy="check its name; it has to lie in the folder of the piece",
+        )
     if path not in bench.files_read:
         bench.files_read.append(path)
     if len(data) > MOST_SIZE:
-        return None, [
-            call.fault(
-                "file-too-large",
-                f"{named} is larger than a file may be",
-                key,
-                limit=f"{MOST_SIZE:,} bytes",
-                remedy="take a smaller file",
-            )
-        ]
-    return data, []
+        call.refuse(
+            "file-too-large",
+            f"{named} is larger than a file may be",
+            key,
+            limit=f"{MOST_SIZE:,} bytes",
+            remedy="take a smaller file",
+        )
+    return data
 
 
 def _odd(named: str, endings: tuple[str, ...]) -> tuple[str, str]:

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.bench import Call
-from ...lang.faults import Fault
 from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, Lines, spot
 from ..bench.feature import length as mm
@@ -22,7 +21,7 @@ from ..geometry.surfaces import Flat
 from ..shapes.sections import Profile
 from ..shapes.shank import Shank
 from ..shapes.signet import Table, foot
-from .common import Made, length, metal, size
+from .common import length, metal, size
 from .contour import contour
 from .cutting import PAST, THROUGH
 from .fingers import band_offers, finger, finger_takes
@@ -39,21 +38,13 @@ def bored(radius: float) -> Shape:
     return Shape("prism", (("circle", 2 * radius), -THROUGH, THROUGH))
 
 
-def _signet(bench: PieceBench, call: Call) -> Made:
-    inside, faults = finger(call)
-    if inside is None:
-        return None, faults
-    outline, faults = contour(bench, call)
-    if outline is None:
-        return None, faults
+def _signet(bench: PieceBench, call: Call) -> Feature:
+    inside = finger(call)
+    outline = contour(bench, call)
     wide, thick, high = call.get("wide"), call.get("thick"), call.get("high")
     inner, outer = inside / 2, inside / 2 + thick
-    faults = _no_signet(call, outline, inner, outer, high)
-    if faults:
-        return None, faults
-    frames, faults = placed(call, -outer, inner + high)
-    if frames is None:
-        return None, faults
+    _fits(call, outline, inner, outer, high)
+    frames = placed(call, -outer, inner + high)
     feature = bench.new_feature(call, frames)
     feature.low, feature.high = -outer, inner + high
     back = call.get("taper", (wide, thick))
@@ -68,7 +59,7 @@ def _signet(bench: PieceBench, call: Call) -> Made:
     bench.cut(feature, bored(inner), fr.compose(frames, ALONG_FINGER), (feature.body,))
     made = Shank(inside, wide, thick, back[0], back[1], Profile(call.get("profile")))
     _signet_offers(feature, outline, made, high)
-    return feature, faults
+    return feature
 
 
 def _shoulder(
@@ -86,37 +77,33 @@ def _shoulder(
     return inner + thick, wide, call.get("profile"), inner
 
 
-def _no_signet(
+def _fits(
     call: Call, outline: Outline, inner: float, outer: float, high: float
-) -> list[Fault]:
-    """Faults for a table that does not sit on this shank."""
+) -> None:
+    """Raises Refused for a table that does not sit on this shank."""
     half = float(np.ptp(trace(outline)[:, 0])) / 2
     key = next(key for key in TABLES if call.given(key))
     if half > 0.9 * outer:
-        return [
-            call.fault(
-                "table-too-long",
-                f"a table {2 * half:.3g} mm across the hand overhangs a ring "
-                f"{2 * outer:.3g} mm outside",
-                key,
-                seen=f"{2 * half:.3g} mm",
-                limit=f"{1.8 * outer:.3g} mm",
-                remedy="make its first figure smaller; the second runs along the finger",
-            )
-        ]
+        call.refuse(
+            "table-too-long",
+            f"a table {2 * half:.3g} mm across the hand overhangs a ring "
+            f"{2 * outer:.3g} mm outside",
+            key,
+            seen=f"{2 * half:.3g} mm",
+            limit=f"{1.8 * outer:.3g} mm",
+            remedy="make its first figure smaller; the second runs along the finger",
+        )
     least = max(outer - inner, 0.3)
     if high < least:
-        return [
-            call.fault(
-                "table-too-low",
-                f"a table {high:g} mm above the finger lies below the shank's outside",
-                "high",
-                seen=f"{high:g} mm",
-                limit=f"{least:.3g} mm, the shank's thickness",
-                remedy="raise it",
-            )
-        ]
-    return []
+        call.refuse(
+            "table-too-low",
+            f"a table {high:g} mm above the finger lies below the shank's outside",
+            "high",
+            seen=f"{high:g} mm",
+            limit=f"{least:.3g} mm, the shank's thickness",
+            remedy="raise it",
+        )
+    return
 
 
 def _signet_offers(feature: Feature, outline: Outline, shank: Shank, high: float) -> None:
@@ -134,29 +121,23 @@ def _signet_offers(feature: Feature, outline: Outline, shank: Shank, high: float
     del feature.offers["edges"]
 
 
-def _split(bench: PieceBench, call: Call) -> Made:
-    inside, faults = finger(call)
-    if inside is None:
-        return None, faults
+def _split(bench: PieceBench, call: Call) -> Feature:
+    inside = finger(call)
     wide, thick, gap = call.get("wide"), call.get("thick"), call.get("gap")
     start, profile = call.get("from"), call.get("profile")
     if not 10.0 <= start <= 170.0:
-        return None, [
-            call.fault(
-                "split-angle",
-                f"a shank cannot split {start:g} degrees from its head",
-                "from",
-                seen=f"{start:g} deg",
-                limit="10 deg to 170 deg",
-            )
-        ]
+        call.refuse(
+            "split-angle",
+            f"a shank cannot split {start:g} degrees from its head",
+            "from",
+            seen=f"{start:g} deg",
+            limit="10 deg to 170 deg",
+        )
     middle = inside / 2 + thick / 2
     strands = tuple(
         _strand(middle, wide, gap, math.radians(start), side) for side in (1.0, -1.0)
     )
-    frames, faults = placed(call)
-    if frames is None:
-        return None, faults
+    frames = placed(call)
     feature = bench.new_feature(call, frames)
     feature.low, feature.high = -middle - thick / 2, middle + thick / 2
     for strand in strands:
@@ -170,7 +151,7 @@ def _split(bench: PieceBench, call: Call) -> Made:
         "gap": lambda: mm(gap),
         "across": lambda: mm(gap + wide),
     }
-    return feature, faults
+    return feature
 
 
 # How far the strands of a split shank lie into each other where they run together, mm.

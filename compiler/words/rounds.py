@@ -6,65 +6,56 @@ from typing import TYPE_CHECKING
 
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
-from ..bench.feature import Offer, spot
+from ..bench.feature import Feature, Offer, spot
 from ..bench.feature import length as mm
 from ..bench.plan import Shape
 from ..bench.roles import FigureOf, Role
 from ..geometry.surfaces import Flat, ball_face, cap
 from .bodies import BACK, FLAT_HELP, flat_offers
-from .common import Made, body, length, metal, rims
+from .common import body, length, metal, rims
 from .softening import rim_taken, tube_profile, wall_too_thin
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
 
 
-def _tube(bench: PieceBench, call: Call) -> Made:
+def _tube(bench: PieceBench, call: Call) -> Feature:
     outside, inside, high = call.get("outside"), call.get("inside"), call.get("height")
     if inside >= outside - 0.02:
-        return None, [
-            call.fault(
-                "no-wall",
-                f"a tube {outside:g} mm outside and {inside:g} mm inside has no wall",
-                "inside",
-                seen=f"wall {(outside - inside) / 2:g} mm",
-                limit="0.01 mm or more; most metals cast from 0.8 mm",
-                remedy=f"make inside smaller than {outside:g} mm",
-            )
-        ]
+        call.refuse(
+            "no-wall",
+            f"a tube {outside:g} mm outside and {inside:g} mm inside has no wall",
+            "inside",
+            seen=f"wall {(outside - inside) / 2:g} mm",
+            limit="0.01 mm or more; most metals cast from 0.8 mm",
+            remedy=f"make inside smaller than {outside:g} mm",
+        )
     outline = ("circle", outside)
-    rim, faults = rim_taken(call, outline, high)
-    if rim is None:
-        return None, faults
-    faults = wall_too_thin(call, rim, (outside - inside) / 2)
-    if faults:
-        return None, faults
+    rim = rim_taken(call, outline, high)
+    wall_too_thin(call, rim, (outside - inside) / 2)
     profile = tube_profile(inside / 2, outside / 2, high, rim)
     offers = flat_offers(outline, 0.0, high, rim)
     offers["across"] = offers["outside"] = lambda: mm(outside)
     offers["inside"] = lambda: mm(inside)
     offers["wall"] = lambda: mm((outside - inside) / 2)
     shape = Shape("lathe", (profile, outside / 2))
-    made, faults = body(bench, call, shape, 0.0, high, offers, outline)
-    if made is not None:
-        made.surface = Flat(outline, high, rim.front, ("circle", inside))
-    return made, faults
+    made = body(bench, call, shape, 0.0, high, offers, outline)
+    made.surface = Flat(outline, high, rim.front, ("circle", inside))
+    return made
 
 
-def _rod(bench: PieceBench, call: Call) -> Made:
+def _rod(bench: PieceBench, call: Call) -> Feature:
     across, long = call.get("across"), call.get("long")
     tip = call.get("tip", "flat")
     if tip == "round" and long < across / 2:
-        return None, [
-            call.fault(
-                "rod-too-short",
-                f"a round tip of a rod {across:g} mm across needs {across / 2:g} mm of length",
-                "long",
-                seen=f"{long:g} mm",
-                limit=f"{across / 2:g} mm or more",
-                remedy="make it longer, or say 'tip flat'",
-            )
-        ]
+        call.refuse(
+            "rod-too-short",
+            f"a round tip of a rod {across:g} mm across needs {across / 2:g} mm of length",
+            "long",
+            seen=f"{long:g} mm",
+            limit=f"{across / 2:g} mm or more",
+            remedy="make it longer, or say 'tip flat'",
+        )
     shape = Shape("rod", (across, long, tip))
     offers: dict[str, Offer] = {
         "tip": lambda: spot(out=long),
@@ -75,52 +66,46 @@ def _rod(bench: PieceBench, call: Call) -> Made:
     return body(bench, call, shape, 0.0, long, offers)
 
 
-def _ball(bench: PieceBench, call: Call) -> Made:
+def _ball(bench: PieceBench, call: Call) -> Feature:
     across = call.get("across")
     offers: dict[str, Offer] = {
         "centre": lambda: spot(out=across / 2),
         "across": lambda: mm(across),
         "face": lambda: spot(out=across),
     }
-    made, faults = body(bench, call, Shape("ball", (across,)), 0.0, across, offers)
-    if made is not None:
-        made.surface = ball_face(across)
-    return made, faults
+    made = body(bench, call, Shape("ball", (across,)), 0.0, across, offers)
+    made.surface = ball_face(across)
+    return made
 
 
-def _dome(bench: PieceBench, call: Call) -> Made:
+def _dome(bench: PieceBench, call: Call) -> Feature:
     across, high, wall = call.get("across"), call.get("height"), call.get("wall")
     if high > across / 2 + 1e-9:
-        return None, [
-            call.fault(
-                "dome-too-high",
-                f"a dome {across:g} mm across cannot rise {high:g} mm",
-                "height",
-                seen=f"{high:g} mm",
-                limit=f"{across / 2:g} mm, half a ball",
-                remedy="make it lower, or set it on a disc",
-            )
-        ]
+        call.refuse(
+            "dome-too-high",
+            f"a dome {across:g} mm across cannot rise {high:g} mm",
+            "height",
+            seen=f"{high:g} mm",
+            limit=f"{across / 2:g} mm, half a ball",
+            remedy="make it lower, or set it on a disc",
+        )
     if wall is not None and wall >= high - 0.01:
-        return None, [
-            call.fault(
-                "no-wall",
-                f"a wall of {wall:g} mm fills a dome {high:g} mm high",
-                "wall",
-                seen=f"{wall:g} mm",
-                limit=f"under {high:g} mm",
-                remedy="leave 'wall' out for a solid dome",
-            )
-        ]
+        call.refuse(
+            "no-wall",
+            f"a wall of {wall:g} mm fills a dome {high:g} mm high",
+            "wall",
+            seen=f"{wall:g} mm",
+            limit=f"under {high:g} mm",
+            remedy="leave 'wall' out for a solid dome",
+        )
     outline = ("circle", across)
     offers = flat_offers(outline, 0.0, high)
     offers["rim"] = offers["back-rim"]
     offers["across"] = lambda: mm(across)
     shape = Shape("dome", (across, high, wall or 0.0))
-    made, faults = body(bench, call, shape, 0.0, high, offers, outline)
-    if made is not None:
-        made.surface = cap(across, high)
-    return made, faults
+    made = body(bench, call, shape, 0.0, high, offers, outline)
+    made.surface = cap(across, high)
+    return made
 
 
 WORDS = (

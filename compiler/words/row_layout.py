@@ -4,12 +4,11 @@ line."""
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NoReturn
 
 import numpy as np
 
 from ...lang.bench import Call
-from ...lang.faults import Fault
 from ..bench.placement import COPIES_LIMIT, placed, too_many, ways
 from ..geometry import frames as fr
 from ..geometry.line import Line
@@ -18,7 +17,7 @@ from ..geometry.spacing import ROW_LIMIT, closed_row, open_row, ring, shares, st
 if TYPE_CHECKING:
     from ..bench.stone_kind import StoneKind
 
-Laid = tuple[np.ndarray | None, tuple[tuple[int, int, bool], ...], list[Fault]]
+Laid = tuple[np.ndarray, tuple[tuple[int, int, bool], ...]]
 KindAt = Callable[[float], "StoneKind"]
 
 
@@ -29,21 +28,13 @@ def laid(call: Call, kind_at: KindAt) -> Laid:
     spin = call.get("spin", 0.0)
     if call.given("line"):
         return _pattern(call, kind_at, "line", -spin)
-    if call.given("circle"):
-        return _pattern(call, kind_at, "circle", 90.0 - spin)
-    fault = call.fault(
-        "clause-missing",
-        "a gap wants a row to be left in",
-        "gap",
-        remedy="add 'line 7', 'circle 12' or 'along' a line; a grid or field takes 'every'",
-    )
-    return None, (), [fault]
+    return _pattern(call, kind_at, "circle", 90.0 - spin)
 
 
 def _pattern(call: Call, kind_at: KindAt, key: str, way: float) -> Laid:
     count, gap = call.get(key), call.get("gap")
     if count > ROW_LIMIT:
-        return None, (), [too_many(call, count)]
+        too_many(call, count)
     closed = key == "circle"
     widths = [kind_at(share).extent(way) for share in shares(count, closed)]
     if closed:
@@ -53,34 +44,23 @@ def _pattern(call: Call, kind_at: KindAt, key: str, way: float) -> Laid:
     else:
         inner = fr.identity(count)
         inner[:, 0, 3] = straight(widths, gap)
-    frames, faults = placed(call, inner=inner)
-    if frames is None:
-        return None, (), faults
+    frames = placed(call, inner=inner)
     ranges = range(0, len(frames), count)
-    return (
-        frames,
-        tuple((first, first + count, closed and count > 2) for first in ranges),
-        faults,
-    )
+    return frames, tuple((first, first + count, closed and count > 2) for first in ranges)
 
 
 def _along(call: Call, kind_at: KindAt) -> Laid:
-    lines, faults = ways(call)
-    if faults:
-        return None, (), faults
     found: list[np.ndarray] = []
     chains: list[tuple[int, int, bool]] = []
     total = 0
-    for moved in lines:
-        frames, faults = _one(call, kind_at, _raised(call, moved))
-        if frames is None:
-            return None, (), faults
+    for moved in ways(call):
+        frames = _one(call, kind_at, _raised(call, moved))
         found.append(frames)
         chains.append((total, total + len(frames), moved.closed and len(frames) > 2))
         total += len(frames)
     if total > COPIES_LIMIT:
-        return None, (), [too_many(call, total)]
-    return fr.rounded(np.concatenate(found)), tuple(chains), []
+        too_many(call, total)
+    return fr.rounded(np.concatenate(found)), tuple(chains)
 
 
 def _raised(call: Call, line: Line) -> Line:
@@ -90,10 +70,10 @@ def _raised(call: Call, line: Line) -> Line:
     return Line(line.points + by * line.outs, line.outs, line.closed)
 
 
-def _one(call: Call, kind_at: KindAt, line: Line) -> tuple[np.ndarray | None, list[Fault]]:
+def _one(call: Call, kind_at: KindAt, line: Line) -> np.ndarray:
     gap, count, spin = call.get("gap", 0.0), call.get("number"), call.get("spin", 0.0)
     if count is not None and count > ROW_LIMIT:
-        return None, [too_many(call, count)]
+        too_many(call, count)
 
     def width(share: float) -> float:
         return kind_at(share).extent(-spin)
@@ -103,8 +83,8 @@ def _one(call: Call, kind_at: KindAt, line: Line) -> tuple[np.ndarray | None, li
     else:  # a row graded up to its middle has its largest stone there
         row = open_row(line, width, gap, count, width(0.5) > max(width(0.0), width(1.0)) + 1e-6)
     if row is None or row.gap < gap - 1e-9:
-        return None, [_no_room(call, line, gap, width(0.0))]
-    return fr.compose(line.frames_at(row.distances), _own(call)), []
+        _no_room(call, line, gap, width(0.0))
+    return fr.compose(line.frames_at(row.distances), _own(call))
 
 
 def _own(call: Call) -> np.ndarray:
@@ -119,10 +99,10 @@ def _own(call: Call) -> np.ndarray:
     return frame
 
 
-def _no_room(call: Call, line: Line, gap: float, width: float) -> Fault:
+def _no_room(call: Call, line: Line, gap: float, width: float) -> NoReturn:
     count = call.get("number")
     what = "not one stone" if count is None else f"no row of {count}"
-    return call.fault(
+    call.refuse(
         "row-too-long",
         f"{what} fits that line with {gap:g} mm between stones",
         "number" if count is not None else "along",

@@ -11,11 +11,11 @@ from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, Places, spot
 from ..bench.feature import length as mm
+from ..bench.opening import LEAST_CONE, PAST, opened
 from ..bench.plan import Shape
 from ..bench.roles import Role
 from ..geometry import frames as fr
-from ..shapes.opening import LEAST_CONE, PAST, opened
-from .common import Made, length, target
+from .common import length, target
 from .cutting import target_of
 
 if TYPE_CHECKING:
@@ -23,35 +23,29 @@ if TYPE_CHECKING:
     from ..bench.stone_kind import StoneKind
 
 
-def _azure(bench: PieceBench, call: Call) -> Made:
+def _azure(bench: PieceBench, call: Call) -> Feature:
     """Behind each stone the light hole opened to a cone, wide at the back."""
     stones: Feature = call.get("for")
-    _, into, faults = target_of(bench, call)
-    if faults:
-        return None, faults
+    _, into = target_of(bench, call)
     if call.get("narrow") > call.get("wide"):
-        return None, [
-            call.fault(
-                "hole-widens",
-                "an azure opens toward the back",
-                "narrow",
-                seen=f"{100 * call.get('narrow'):.3g} %",
-                limit=f"{100 * call.get('wide'):.3g} %, its width at the back",
-                remedy="make narrow smaller or wide larger",
-            )
-        ]
+        call.refuse(
+            "hole-widens",
+            "an azure opens toward the back",
+            "narrow",
+            seen=f"{100 * call.get('narrow'):.3g} %",
+            limit=f"{100 * call.get('wide'):.3g} %, its width at the back",
+            remedy="make narrow smaller or wide larger",
+        )
     deep = call.get("deep")
     if deep is not None and deep <= LEAST_CONE:
-        return None, [
-            call.fault(
-                "no-depth",
-                f"a cone {deep:g} mm deep opens nothing",
-                "deep",
-                seen=f"{deep:g} mm",
-                limit=f"over {LEAST_CONE:g} mm",
-                remedy="leave 'deep' out: the cone then goes to the back of the metal",
-            )
-        ]
+        call.refuse(
+            "no-depth",
+            f"a cone {deep:g} mm deep opens nothing",
+            "deep",
+            seen=f"{deep:g} mm",
+            limit=f"over {LEAST_CONE:g} mm",
+            remedy="leave 'deep' out: the cone then goes to the back of the metal",
+        )
     made = bench.new_feature(call, stones.frames)
     for setting, frames in _kinds(stones):
         start = call.get("from", setting.pavilion())
@@ -65,14 +59,12 @@ def _azure(bench: PieceBench, call: Call) -> Made:
         "wide": lambda: mm(call.get("wide") * widest),
         "narrow": lambda: mm(call.get("narrow") * widest),
     }
-    return made, []
+    return made
 
 
-def _seat(bench: PieceBench, call: Call) -> Made:
+def _seat(bench: PieceBench, call: Call) -> Feature:
     stones: Feature = call.get("for")
-    _, into, faults = target_of(bench, call)
-    if faults:
-        return None, faults
+    _, into = target_of(bench, call)
     clearance, hole = call.get("clearance"), call.get("hole")
     made = bench.new_feature(call, stones.frames)
     for setting, frames in _kinds(stones):
@@ -90,7 +82,7 @@ def _seat(bench: PieceBench, call: Call) -> Made:
         "clearance": lambda: mm(clearance),
         "centres": lambda: Places(fr.identity()),
     }
-    return made, []
+    return made
 
 
 def _kinds(stones: Feature) -> Iterator[tuple[StoneKind, np.ndarray]]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 
 from ...lang.bench import Call
-from ...lang.faults import Fault
 from ...lang.lean import dataclass
 from ..bench.plan import Shape
 from ..geometry.outlines import Outline, trace_all
@@ -34,65 +33,60 @@ SHARP = Rim()
 ROUND_STEPS = 12  # chords to a quarter round: at 0.5 mm within a micron
 
 
-def rim_taken(call: Call, outline: Outline, high: float) -> tuple[Rim | None, list[Fault]]:
-    """What the line says about its rims; None with faults when it does not fit."""
+def rim_taken(call: Call, outline: Outline, high: float) -> Rim:
+    """What the line says about its rims. Raises Refused when it does not fit."""
     key = next((key for key in ("soften", "bevel") if call.given(key)), None)
     if key is None:
-        return SHARP, []
+        return SHARP
     rim = Rim(call.get(key), key == "soften", call.get("rims"))
-    faults = _too_tall(call, key, rim, high) or _too_far_in(call, key, rim, outline)
-    return (None, faults) if faults else (rim, [])
+    _not_too_tall(call, key, rim, high)
+    _not_too_far_in(call, key, rim, outline)
+    return rim
 
 
-def _too_tall(call: Call, key: str, rim: Rim, high: float) -> list[Fault]:
+def _not_too_tall(call: Call, key: str, rim: Rim, high: float) -> None:
     most = high / 2 if rim.rims == "both" else high - 0.01
     if rim.by <= most + 1e-9:
-        return []
-    return [
-        call.fault(
-            "rim-too-deep",
-            f"{key} {rim.by:g} mm takes more than a body {high:g} mm high has",
-            key,
-            seen=f"{rim.by:g} mm",
-            limit=f"{most:g} mm",
-            remedy="take less off, or make it thicker",
-        )
-    ]
+        return
+    call.refuse(
+        "rim-too-deep",
+        f"{key} {rim.by:g} mm takes more than a body {high:g} mm high has",
+        key,
+        seen=f"{rim.by:g} mm",
+        limit=f"{most:g} mm",
+        remedy="take less off, or make it thicker",
+    )
 
 
-def _too_far_in(call: Call, key: str, rim: Rim, outline: Outline) -> list[Fault]:
+def _not_too_far_in(call: Call, key: str, rim: Rim, outline: Outline) -> None:
     from ..shapes.insets import deepest
 
     most = deepest(trace_all(outline), outline, rim.by * 1.02)
     if rim.by <= most * 0.999:
-        return []
-    return [
-        call.fault(
-            "rim-too-deep",
-            f"{key} {rim.by:g} mm leaves no face where the outline bends or comes to a point",
-            key,
-            seen=f"{rim.by:g} mm",
-            limit=f"under {most:.2g} mm for this outline",
-            remedy="take less off",
-        )
-    ]
+        return
+    call.refuse(
+        "rim-too-deep",
+        f"{key} {rim.by:g} mm leaves no face where the outline bends or comes to a point",
+        key,
+        seen=f"{rim.by:g} mm",
+        limit=f"under {most:.2g} mm for this outline",
+        remedy="take less off",
+    )
 
 
-def wall_too_thin(call: Call, rim: Rim, wall: float) -> list[Fault]:
+def wall_too_thin(call: Call, rim: Rim, wall: float) -> None:
     """A tube's ends are taken off inside and outside, so half its wall is the most."""
     if rim.by <= wall / 2 + 1e-9:
-        return []
+        return
     key = "soften" if rim.round else "bevel"
-    return [
-        call.fault(
-            "rim-too-deep",
-            f"{key} {rim.by:g} mm inside and outside takes more than the wall has",
-            key,
-            seen=f"{rim.by:g} mm",
-            limit=f"{wall / 2:g} mm, half the wall",
-            remedy="take less off, or make the wall thicker",
-        )
-    ]
+    call.refuse(
+        "rim-too-deep",
+        f"{key} {rim.by:g} mm inside and outside takes more than the wall has",
+        key,
+        seen=f"{rim.by:g} mm",
+        limit=f"{wall / 2:g} mm, half the wall",
+        remedy="take less off, or make the wall thicker",
+    )
 
 
 def tube_profile(

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ...lang.bench import Call
-from ...lang.faults import Fault
 from ...lang.values import ByWeight, Graded
 from ...lang.words import Kind, Take, Word
 from ...stdlib.cuts import CUTS
@@ -19,7 +18,7 @@ from ..bench.placement import placed
 from ..bench.stone_kind import StoneKind, stone_offers
 from ..geometry import frames as fr
 from ..geometry.spacing import shares
-from .common import Made, length
+from .common import length
 from .row_layout import laid
 
 if TYPE_CHECKING:
@@ -32,18 +31,13 @@ CUT_NAMES = tuple(CUTS)
 LEVELS = ("girdle", "table", "back")
 
 
-def _stone(bench: PieceBench, call: Call) -> Made:
-    kinds, faults = _asked(call)
-    if not kinds:
-        return None, faults
+def _stone(bench: PieceBench, call: Call) -> Feature:
+    kinds = _asked(call)
     if call.given("gap") or (len(kinds) > 1 and call.given("along")):
-        frames, chains, more = laid(call, lambda share: _between(kinds, share))
+        frames, chains = laid(call, lambda share: _between(kinds, share))
     else:
-        frames, more = placed(call)
-        chains = () if frames is None else _chains(call, len(frames))
-    faults = faults + more
-    if frames is None:
-        return None, faults
+        frames = placed(call)
+        chains = _chains(call, len(frames))
     feature = bench.new_feature(call, frames)
     feature.chains = chains
     _fill(feature, call, kinds)
@@ -54,7 +48,7 @@ def _stone(bench: PieceBench, call: Call) -> Made:
     feature.frames = _levelled(feature, call.get("level"))
     for kind, first, last in _runs(feature):
         bench.set_stones(feature, kind, feature.frames[first:last])
-    return feature, faults
+    return feature
 
 
 def _fill(feature: Feature, call: Call, kinds: list[StoneKind]) -> None:
@@ -109,56 +103,44 @@ def _runs(feature: Feature) -> list[tuple[StoneKind, int, int]]:
     return [(feature.kind(int(first)), int(first), int(last)) for first, last in pairs]
 
 
-def _asked(call: Call) -> tuple[list[StoneKind], list[Fault]]:
+def _asked(call: Call) -> list[StoneKind]:
     """The kinds a line asks for: one, or the members of a graded run."""
     name = next(key for key in CUT_NAMES if call.given(key))
     value = call.get(name)
     members = value.members if isinstance(value, Graded) else (value,)
-    kinds = []
-    for member in members:
-        kind, faults = _setting(call, name, member)
-        if kind is None:
-            return [], faults
-        kinds.append(kind)
+    kinds = [_setting(call, name, member) for member in members]
     if len({len(kind.size) for kind in kinds}) > 1:
-        return [], [
-            call.fault(
-                "size-members",
-                "the sizes of a graded row are not all written alike",
-                name,
-                remedy="give each as many members: oval 3 x 2 mm to 4 x 3 mm",
-            )
-        ]
-    return kinds, []
+        call.refuse(
+            "size-members",
+            "the sizes of a graded row are not all written alike",
+            name,
+            remedy="give each as many members: oval 3 x 2 mm to 4 x 3 mm",
+        )
+    return kinds
 
 
-def _setting(call: Call, name: str, value: Any) -> tuple[StoneKind | None, list[Fault]]:
+def _setting(call: Call, name: str, value: Any) -> StoneKind:
     gem, cut = call.get("gem"), CUTS[name]
     found = find_gem(gem)
-    if found is None:  # the choices were checked before
-        return None, []
+    assert found is not None  # the choices were checked before
     if isinstance(value, ByWeight):
         try:
             size = cut.size_for(value.grams / 0.2, found.density, found.formula)
         except ValueError:
-            return None, [
-                call.fault(
-                    "odd-size",
-                    f"no {name} stone weighs {value.grams / 0.2:g} ct",
-                    name,
-                    seen=f"{value.grams / 0.2:g} ct",
-                    remedy="check the unit, or give its size in mm",
-                )
-            ]
+            call.refuse(
+                "odd-size",
+                f"no {name} stone weighs {value.grams / 0.2:g} ct",
+                name,
+                seen=f"{value.grams / 0.2:g} ct",
+                remedy="check the unit, or give its size in mm",
+            )
     else:
         size = value if isinstance(value, tuple) else (value,)
     width = size[1] if len(size) > 1 else size[0]
     problem = cut.problem(size[0], width, size[2] if len(size) > 2 else None)
     if problem:
-        return None, [
-            call.fault("odd-size", problem, name, remedy="change the size, or the cut")
-        ]
-    return StoneKind(name, tuple(float(s) for s in size), found.name), []
+        call.refuse("odd-size", problem, name, remedy="change the size, or the cut")
+    return StoneKind(name, tuple(float(s) for s in size), found.name)
 
 
 def _chains(call: Call, count: int) -> tuple[tuple[int, int, bool], ...]:

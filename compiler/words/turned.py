@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import numpy as np
 
 from ...lang.bench import Call
-from ...lang.faults import Fault
 from ...lang.words import Kind, Take, Word
-from ..bench.feature import Lines, Offer, spot
+from ..bench.feature import Feature, Lines, Offer, spot
 from ..bench.feature import length as mm
 from ..bench.plan import Shape
 from ..bench.roles import Role
@@ -17,7 +16,7 @@ from ..geometry.line import ring
 from ..geometry.outlines import circle, crosses_itself, fine_segments, signed_area
 from ..geometry.surfaces import Turned
 from .bodies import BACK
-from .common import LARGEST, SMALLEST, Made, body, metal
+from .common import LARGEST, SMALLEST, body, metal
 from .lines import drawn
 
 if TYPE_CHECKING:
@@ -26,10 +25,8 @@ if TYPE_CHECKING:
 POINTS_LIMIT = 4_000
 
 
-def _turned(bench: PieceBench, call: Call) -> Made:
-    profile, faults = _profile(call)
-    if profile is None:
-        return None, faults
+def _turned(bench: PieceBench, call: Call) -> Feature:
+    profile = _profile(call)
     low, high = float(profile[:, 1].min()), float(profile[:, 1].max())
     radius = float(profile[:, 0].max())
     shape = Shape("lathe", (tuple(map(tuple, profile.tolist())), radius))
@@ -41,30 +38,27 @@ def _turned(bench: PieceBench, call: Call) -> Made:
         "across": lambda: mm(2 * radius),
         "height": lambda: mm(high - low),
     }
-    made, faults = body(bench, call, shape, low, high, offers)
-    if made is not None:
-        around = np.concatenate([profile, profile[:1]]) if call.get("hollow") else profile
-        made.surface = Turned(around)
-    return made, faults
+    made = body(bench, call, shape, low, high, offers)
+    around = np.concatenate([profile, profile[:1]]) if call.get("hollow") else profile
+    made.surface = Turned(around)
+    return made
 
 
-def _profile(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
+def _profile(call: Call) -> np.ndarray:
     """The section (n, 2) as (from the axis, height), counter-clockwise, closed on the axis."""
     spots = call.get("through")
     if len(spots) < 2:
-        return None, [_bad(call, "a profile needs two spots or more", "add spots with 'to'")]
+        _bad(call, "a profile needs two spots or more", "add spots with 'to'")
     path = drawn(spots, False)[:, :2]
     if path[:, 0].min() < -1e-9:
-        return None, [
-            call.fault(
-                "profile-crosses-axis",
-                "the profile passes the axis it is turned about",
-                "through",
-                seen=f"{path[:, 0].min():.3g} mm",
-                limit="0 mm from the axis, or more",
-                remedy="keep the first figure of every spot at 0 or above",
-            )
-        ]
+        call.refuse(
+            "profile-crosses-axis",
+            "the profile passes the axis it is turned about",
+            "through",
+            seen=f"{path[:, 0].min():.3g} mm",
+            limit="0 mm from the axis, or more",
+            remedy="keep the first figure of every spot at 0 or above",
+        )
     path[:, 0] = np.maximum(path[:, 0], 0.0)
     if call.get("hollow"):
         loop = path
@@ -72,21 +66,19 @@ def _profile(call: Call) -> tuple[np.ndarray | None, list[Fault]]:
         loop = np.concatenate([[(0.0, path[0, 1])], path, [(0.0, path[-1, 1])]])
     loop = np.round(loop[np.linalg.norm(loop - np.roll(loop, 1, axis=0), axis=1) > 1e-7], 9)
     if len(loop) < 3 or len(loop) > POINTS_LIMIT or np.ptp(loop, axis=0).max() > LARGEST:
-        return None, [_bad(call, "the profile is no body", "check its spots")]
+        _bad(call, "the profile is no body", "check its spots")
     area = signed_area(loop)
     if (
         abs(area) < SMALLEST**2
         or loop[:, 0].max() < SMALLEST
         or crosses_itself(loop[:: max(1, len(loop) // 600)])
     ):
-        return None, [
-            _bad(call, "the profile crosses itself or encloses nothing", "run it once round")
-        ]
-    return (loop if area > 0 else loop[::-1].copy()), []
+        _bad(call, "the profile crosses itself or encloses nothing", "run it once round")
+    return loop if area > 0 else loop[::-1].copy()
 
 
-def _bad(call: Call, message: str, remedy: str) -> Fault:
-    return call.fault("line-crosses-itself", message, "through", remedy=remedy)
+def _bad(call: Call, message: str, remedy: str) -> NoReturn:
+    call.refuse("line-crosses-itself", message, "through", remedy=remedy)
 
 
 WORDS: tuple[Any, ...] = (

@@ -8,16 +8,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.bench import Call
-from ...lang.faults import Fault
 from ...lang.words import Kind, Take, Word
-from ..bench.feature import Lines
+from ..bench.feature import Feature, Lines
 from ..bench.feature import length as mm
 from ..bench.path import PATH_HELP, path_offers
 from ..bench.placement import placed
 from ..bench.plan import Shape
 from ..geometry.line import Line, frozen
-from .common import Made, count, length, metal
-from .wires import too_tight, without_along
+from .common import count, length, metal
+from .wires import not_too_tight, without_along
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -27,19 +26,15 @@ CORE_FILL = 1.04  # how far the core of three strands or more reaches past where
 MOST_STEPS = 60_000  # points of all strands of one line
 
 
-def _twist(bench: PieceBench, call: Call) -> Made:
+def _twist(bench: PieceBench, call: Call) -> Feature:
     lines: Lines = call.get("along")
     wire, strands = call.get("wire"), call.get("strands")
     reach = _middle_radius(wire, strands, call.get("fused"))
     across = 2 * reach + wire
-    faults = _too_many_turns(call, lines)
+    _not_too_many_turns(call, lines)
     for line in lines.lines:
-        faults = faults or _unfit(call, line, wire, across)
-    if faults:
-        return None, faults
-    frames, faults = placed(without_along(call))
-    if frames is None:
-        return None, faults
+        _fits(call, line, wire, across)
+    frames = placed(without_along(call))
     feature = bench.new_feature(call, frames)
     hand = -1.0 if call.get("hand") == "left" else 1.0
     for line in lines.lines:
@@ -66,7 +61,7 @@ def _twist(bench: PieceBench, call: Call) -> Made:
         "across": lambda: mm(across),
         "wire": lambda: mm(wire),
     }
-    return feature, faults
+    return feature
 
 
 def _middle_radius(wire: float, strands: int, fused: float) -> float:
@@ -122,46 +117,40 @@ def _square(vector: np.ndarray, unit: np.ndarray) -> np.ndarray:
     return np.asarray(rest / np.linalg.norm(rest))
 
 
-def _unfit(call: Call, line: Line, wire: float, across: float) -> list[Fault]:
+def _fits(call: Call, line: Line, wire: float, across: float) -> None:
     pitch = call.get("pitch")
     if pitch < 2.0 * wire:
-        return [
-            call.fault(
-                "twist-too-tight",
-                f"wire {wire:g} mm thick cannot turn round once in {pitch:.3g} mm",
-                "pitch",
-                seen=f"{pitch:.3g} mm",
-                limit=f"{2.0 * wire:.3g} mm, twice its thickness",
-                remedy="twist less tightly, or take thinner wire",
-            )
-        ]
+        call.refuse(
+            "twist-too-tight",
+            f"wire {wire:g} mm thick cannot turn round once in {pitch:.3g} mm",
+            "pitch",
+            seen=f"{pitch:.3g} mm",
+            limit=f"{2.0 * wire:.3g} mm, twice its thickness",
+            remedy="twist less tightly, or take thinner wire",
+        )
     if len(line.corners()):
-        return [
-            call.fault(
-                "line-has-corners",
-                "twisted wire wants a line without corners",
-                "along",
-                remedy="add 'smooth' to the line, or round it with 'over'",
-            )
-        ]
-    return too_tight(call, line, across, across)
+        call.refuse(
+            "line-has-corners",
+            "twisted wire wants a line without corners",
+            "along",
+            remedy="add 'smooth' to the line, or round it with 'over'",
+        )
+    not_too_tight(call, line, across, across)
 
 
-def _too_many_turns(call: Call, lines: Lines) -> list[Fault]:
+def _not_too_many_turns(call: Call, lines: Lines) -> None:
     turns = sum(line.length() for line in lines.lines) / call.get("pitch")
     most = MOST_STEPS / TURN_STEPS / call.get("strands")
     if turns <= most:
-        return []
-    return [
-        call.fault(
-            "too-many-turns",
-            f"this twist has {turns:.0f} turns",
-            "pitch",
-            seen=f"{turns:.0f} turns",
-            limit=f"{most:.0f} turns for so many strands",
-            remedy="twist less tightly",
-        )
-    ]
+        return
+    call.refuse(
+        "too-many-turns",
+        f"this twist has {turns:.0f} turns",
+        "pitch",
+        seen=f"{turns:.0f} turns",
+        limit=f"{most:.0f} turns for so many strands",
+        remedy="twist less tightly",
+    )
 
 
 WORDS = (

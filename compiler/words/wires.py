@@ -9,9 +9,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.bench import Call
-from ...lang.faults import Fault
 from ...lang.words import Kind, Take, Word
-from ..bench.feature import Lines, Offer, Places, spot
+from ..bench.feature import Feature, Lines, Offer, Places, spot
 from ..bench.feature import length as mm
 from ..bench.path import PATH_HELP, path_offers
 from ..bench.placement import placed
@@ -20,7 +19,7 @@ from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..geometry.line import Line, frozen
 from ..geometry.outlines import circle, fine_segments
-from .common import Made, body, length, metal, size
+from .common import body, length, metal, size
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -29,28 +28,22 @@ SECTION = FigureOf.SECTION
 SECTIONS = ("round", "square", "flat", "half-round", "knife-edge")
 
 
-def _wire(bench: PieceBench, call: Call) -> Made:
+def _wire(bench: PieceBench, call: Call) -> Feature:
     lines: Lines = call.get("along")
     name = next(key for key in SECTIONS if call.given(key))
     value = call.get(name)
     wide, high = value if isinstance(value, tuple) else (value, value)
     for line in lines.lines:
-        faults = too_tight(call, line, wide, high)
-        if faults:
-            return None, faults
-    frames, faults = placed(without_along(call))
-    if frames is None:
-        return None, faults
+        not_too_tight(call, line, wide, high)
+    frames = placed(without_along(call))
     end = call.get("taper")
     if end is not None and any(line.closed for line in lines.lines):
-        return None, [
-            call.fault(
-                "line-closed",
-                "wire cannot taper along a closed line: its end meets its start",
-                "taper",
-                remedy="leave taper out, or take an open line",
-            )
-        ]
+        call.refuse(
+            "line-closed",
+            "wire cannot taper along a closed line: its end meets its start",
+            "taper",
+            remedy="leave taper out, or take an open line",
+        )
     feature = bench.new_feature(call, frames)
     for line in lines.lines:
         shape = Shape("wire", (frozen(line), name, wide, high))
@@ -58,7 +51,7 @@ def _wire(bench: PieceBench, call: Call) -> Made:
             shape = Shape("wire", (frozen(line), name, wide, high, end / wide))
         bench.add(feature, shape, frames, call.get("metal"))
     feature.offers = _offers(lines.lines, wide, high)
-    return feature, faults
+    return feature
 
 
 def without_along(call: Call) -> Call:
@@ -75,37 +68,33 @@ def _offers(lines: tuple[Line, ...], wide: float, high: float) -> dict[str, Offe
     return offers
 
 
-def too_tight(call: Call, line: Line, wide: float, high: float) -> list[Fault]:
+def not_too_tight(call: Call, line: Line, wide: float, high: float) -> None:
     """Faults where the line bends tighter than the wire's half width, or comes back on
     itself."""
     need = wide / 2
     radius, where = _tightest(line)
     if radius < need * 1.001:
-        return [
-            call.fault(
-                "bend-too-tight",
-                f"the line bends to a radius of {radius:.2g} mm near "
-                f"({where[0]:.3g}, {where[1]:.3g}), tighter than half this wire",
-                "along",
-                seen=f"radius {radius:.3g} mm",
-                limit=f"{need:.3g} mm, half the wire's width",
-                remedy="open the bend, or take thinner wire",
-            )
-        ]
+        call.refuse(
+            "bend-too-tight",
+            f"the line bends to a radius of {radius:.2g} mm near "
+            f"({where[0]:.3g}, {where[1]:.3g}), tighter than half this wire",
+            "along",
+            seen=f"radius {radius:.3g} mm",
+            limit=f"{need:.3g} mm, half the wire's width",
+            remedy="open the bend, or take thinner wire",
+        )
     gap, where = _nearest_pass(line, max(wide, high))
     if gap < max(wide, high):
-        return [
-            call.fault(
-                "line-meets-itself",
-                f"the line passes itself within {gap:.2g} mm near ({where[0]:.3g}, "
-                f"{where[1]:.3g})",
-                "along",
-                seen=f"{gap:.3g} mm",
-                limit=f"{max(wide, high):.3g} mm, the wire's width",
-                remedy="make it of two wires; they may cross",
-            )
-        ]
-    return []
+        call.refuse(
+            "line-meets-itself",
+            f"the line passes itself within {gap:.2g} mm near ({where[0]:.3g}, "
+            f"{where[1]:.3g})",
+            "along",
+            seen=f"{gap:.3g} mm",
+            limit=f"{max(wide, high):.3g} mm, the wire's width",
+            remedy="make it of two wires; they may cross",
+        )
+    return
 
 
 def _tightest(line: Line) -> tuple[float, np.ndarray]:
@@ -174,7 +163,7 @@ def _corner_rooms(line: Line, reach: float) -> list[tuple[np.ndarray, float]]:
     return rooms
 
 
-def _jump_ring(bench: PieceBench, call: Call) -> Made:
+def _jump_ring(bench: PieceBench, call: Call) -> Feature:
     wire, inside = call.get("wire"), call.get("inside")
     middle = (inside + wire) / 2
     shape = Shape("loop", (wire, inside))
@@ -189,10 +178,9 @@ def _jump_ring(bench: PieceBench, call: Call) -> Made:
         "outside": lambda: mm(inside + 2 * wire),
         "wire": lambda: mm(wire),
     }
-    made, faults = body(bench, call, shape, -wire / 2, wire / 2, offers)
-    if made is not None:
-        made.opening = (inside, wire)
-    return made, faults
+    made = body(bench, call, shape, -wire / 2, wire / 2, offers)
+    made.opening = (inside, wire)
+    return made
 
 
 def _circle(radius: float) -> Line:

@@ -8,7 +8,7 @@ from scipy.spatial import cKDTree
 
 from posy.compiler.judging import judge
 from posy.compiler.judging.edges import inside_by, inside_loop
-from posy.compiler.judging.near import near_pairs
+from posy.compiler.judging.pairs import near_pairs
 from posy.compiler.making.pipeline import _laid_out
 from posy.lang.loader import Texts
 

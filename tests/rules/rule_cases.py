@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from posy.compiler.judging import judge
-from posy.compiler.judging.found import Found
+from posy.compiler.judging.remark import Remark
 from posy.compiler.making.pipeline import build, check
 from posy.compiler.rules import all_rules
 from posy.lang.faults import Fault, Level
@@ -102,7 +102,7 @@ def differences(case: Case, findings: list[Fault]) -> list[str]:
 
 
 def _figures(wanted: Wanted, fault: Fault) -> list[str]:
-    if not isinstance(fault, Found):
+    if not isinstance(fault, Remark):
         return [f"line {wanted.line}: {fault.code} is no bench finding"]
     have = {"figure": fault.figure, "limit": fault.bound, "count": fault.count}
     told = []

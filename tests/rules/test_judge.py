@@ -3,16 +3,18 @@
 import json
 
 import pytest
+from rule_cases import all_cases
 
 from posy.compiler.command import main
 from posy.compiler.judging import judge
-from posy.compiler.judging.found import Found
+from posy.compiler.judging.remark import Remark
 from posy.compiler.making import pipeline
 from posy.compiler.making.pipeline import check
 from posy.compiler.rules import Rule, all_rules
 from posy.lang.faults import Level, Span
 from posy.lang.loader import Texts
 from posy.lang.outcome import Waiver
+from posy.stdlib.limits import ANY, limits_of
 
 ROW = (
     "stone row: round 2.8 mm, gem diamond, line 5, every 3.02 mm\n"
@@ -37,7 +39,7 @@ def only(faults, code):
 def test_copies_are_told_once_with_their_number_and_the_users_clause():
     text = ROW
     (one,) = only(found(text), "thin-prong")
-    assert isinstance(one, Found)
+    assert isinstance(one, Remark)
     assert one.count == 20  # ten prongs, each but the four at the ends at two stones: 4 a stone
     assert text[one.span.start : one.span.end] == "0.6 mm"
     assert one.span.path == "p.posy"
@@ -157,6 +159,45 @@ def test_the_house_sets_the_figure():
     (one,) = only(found(ROW, '[thin-prong.silver]\nleast = "0.75 mm"\n'), "thin-prong")
     assert one.bound == 0.75
     assert one.limit == "0.75 mm or more (bench.toml)"
+
+
+# Findings of the plan that rest on no row of the table: a fact of the text, not a figure of a limit.
+NO_LIMIT = {"blind-seat", "hot-stone", "nickel-skin", "unset-stone", "wet-stone"}
+
+
+@pytest.mark.parametrize("rule", [one.name for one in all_rules().values() if one.phase == "plan"])
+def test_a_figure_of_the_house_is_shown_as_the_houses_and_no_other(rule):
+    """The house repeats every figure of one rule: all findings that rest on them say whose they are."""
+    rows = [f"[{rule}.{row.family}]" if row.family != ANY else f"[{rule}]" for row in limits_of(rule)]
+    own = {}
+    for head, row in zip(rows, limits_of(rule), strict=True):
+        own.setdefault(head, []).append(f"{row.what} = {_written(row)}")
+    house = "".join(f"{head}\n" + "\n".join(lines) + "\n" for head, lines in sorted(own.items()))
+    told = []
+    for case in all_cases():
+        if case.rule == rule and not case.near and not case.on_metal:
+            told += only(found(case.text, f'name = "Quay"\n{house}'), rule)
+            assert only(found(case.text), rule)
+    whose = {fault.limit.endswith("(Quay, bench.toml)") for fault in told if fault.bound != 0}
+    assert (True not in whose) if rule in NO_LIMIT else whose == {True}
+
+
+def _written(row):
+    if row.unit in ("count", "ratio", "mohs"):
+        return f"{row.figure:g}"
+    return f'"{100 * row.figure:g} %"' if row.unit == "share" else f'"{row.figure:g} {row.unit}"'
+
+
+def test_two_limits_of_one_figure_are_not_taken_for_one_another():
+    close = (
+        "stone row: round 2 mm, gem diamond, line 4, every 2.1 mm\n"
+        "bar frame: size 12 x 5 x 2.4 mm, under row\nseat: for row, in frame\n"
+    )
+    (one,) = only(found(close), "crowded-stones")
+    house = f'[crowded-stones]\nshared-prong = "{one.bound:g} mm"\n'
+    (same,) = only(found(close, house), "crowded-stones")
+    assert same.bound == one.bound
+    assert "bench.toml" not in same.limit
 
 
 @pytest.fixture

@@ -3,8 +3,8 @@
 import pytest
 
 from posy.compiler.command import main
-from posy.compiler.judging.found import Found
 from posy.compiler.judging.mend import changes, mended
+from posy.compiler.judging.remark import Remark
 from posy.compiler.making.pipeline import check
 from posy.lang.loader import Texts
 
@@ -41,7 +41,7 @@ def test_only_values_change_and_an_expression_keeps_its_measure():
 def test_a_mended_text_has_nothing_left_to_mend():
     once = mend(TEXT)
     left = check("p.posy", files=Texts({"p.posy": once})).faults
-    assert [f.code for f in left if isinstance(f, Found) and f.level.value != "hint"] == []
+    assert [f.code for f in left if isinstance(f, Remark) and f.level.value != "hint"] == []
 
 
 @pytest.mark.parametrize("newline", ["\n", "\r\n"])

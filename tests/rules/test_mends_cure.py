@@ -6,8 +6,8 @@ import pytest
 from rule_cases import all_cases
 
 from posy.compiler.judging import judge
-from posy.compiler.judging.found import Found
 from posy.compiler.judging.mend import mended
+from posy.compiler.judging.remark import Remark
 from posy.compiler.making.pipeline import build, check
 from posy.lang.loader import Texts
 
@@ -23,7 +23,7 @@ def findings(case, text):
     judge.STRICT = True
     look = build if case.on_metal else check
     built = look(case.path.name, files=Texts({case.path.name: text}))
-    return [f for f in built.faults if isinstance(f, Found) and f.code == case.rule]
+    return [f for f in built.faults if isinstance(f, Remark) and f.code == case.rule]
 
 
 @cache

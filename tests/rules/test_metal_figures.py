@@ -14,7 +14,6 @@ import trimesh
 from rule_cases import CASES
 from scipy.spatial import ConvexHull, HalfspaceIntersection
 
-from posy.compiler.judging.measured import measured
 from posy.compiler.making import pipeline as build
 from posy.stdlib.alloys import ALLOYS
 from posy.stdlib.gems import GEMS
@@ -56,7 +55,7 @@ def test_weight_and_centre_of_mass_are_those_of_trimesh(name):
         stone = trimesh.Trimesh(np.array(out.vert_properties)[:, :3], np.array(out.tri_verts))
         grams = abs(stone.volume) * GEMS[group.setting.gem].density / 1000
         total, moment = total + grams, moment + grams * stone.center_mass
-    grams, centre = measured(piece).centre
+    grams, centre = piece.wear_measures.centre
     assert grams == pytest.approx(total, rel=1e-6)
     assert centre == pytest.approx(moment / total, abs=1e-5)
 
@@ -87,7 +86,7 @@ bar foot: size 6 x 2 x 1 mm, right 4 mm, down 5 mm
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(build, "on_metal", lambda piece, rules, go_on=None: kept.append(piece) or [])
         build.build("ell.posy", files=Texts({"ell.posy": text}))
-    grams, centre = measured(kept[-1]).centre
+    grams, centre = kept[-1].wear_measures.centre
     assert grams == pytest.approx(36 * 10.36 / 1000, rel=1e-3)
     assert centre == pytest.approx([4 * 12 / 36, -5 * 12 / 36, 0.5], abs=1e-6)
 
@@ -160,7 +159,7 @@ def test_metal_below_a_bearing_by_rays():
 
 def test_metal_beside_a_stone_by_rays():
     piece = piece_of("thin-beside")
-    mesh, form = mesh_of(piece), measured(piece).form(0)
+    mesh, form = mesh_of(piece), piece.stone_measures.form(0)
     found = []
     for degrees in [*np.arange(80.3, 100, 0.5), *np.arange(260.3, 280, 0.5)]:
         turn = math.radians(degrees)
@@ -180,7 +179,7 @@ def test_the_free_arc_between_wires_by_the_law_of_cosines():
 
 
 def test_section_modulus_of_a_flat_band_is_the_textbooks():
-    sections = measured(piece_of("weak-shank.near")).sections
+    sections = piece_of("weak-shank.near").wear_measures.sections
     assert len(sections) == 36
     for section in sections:
         assert section.modulus == pytest.approx(2.4 * 1.8**2 / 6, rel=2e-3)
@@ -197,7 +196,7 @@ def test_joined_area_of_a_prong_is_side_and_foot():
 
 
 def finding_of_first(name):
-    return measured(piece_of(name)).roots[0].figure
+    return piece_of(name).stone_measures.roots[0].figure
 
 
 # -- what must stay silent ---------------------------------------------------------------------
@@ -220,7 +219,7 @@ band shank: inside 17 mm, wide 4.4 mm, thick 2.2 mm, profile flat
 stone gem-stone: round 3.2 mm, gem rhodolite, at top of shank, out 0.15 mm
 seat: for gem-stone, in shank, hole 50 %
 """)
-    (around,) = measured(piece).surrounds
+    (around,) = piece.stone_measures.surrounds
     assert around.broken == 0
 
 
@@ -230,9 +229,8 @@ def test_alloys_let_into_one_another_are_one_body():
 bar rail: size 4 x 2 x 1 mm, out 0.5 mm, metal gold-585-yellow
 bar ground: size 10 x 6 x 1.5 mm
 """)
-    kept = measured(piece)
     assert len(piece.parts) == 2
-    (body,) = kept.castings[0].bodies
+    (body,) = piece.casting_measures.castings[0].bodies
     assert body.volume == pytest.approx(10 * 6 * 1.5, rel=1e-9)
     assert set(body.owners) <= {0, 1}
 
@@ -247,7 +245,7 @@ group half
   prong claws: for pear-stone, wire 0.9 mm
 mirror other: of half, swap left-right
 """)
-    one, two = measured(piece).surrounds
+    one, two = piece.stone_measures.surrounds
     assert len(one.laps) == len(two.laps) > 2
     assert one.grip == pytest.approx(two.grip, abs=0.01)
     assert one.free == pytest.approx(two.free, abs=4)

@@ -14,7 +14,6 @@ SHIFT = 0.15
 
 # Rows that are not shifted here: (rule, what) -> why.
 ELSEWHERE = {
-    ("blind-seat", "holes"): "the rule asks whether the hole comes out, not how many there are",
     ("trapped-void", "most"): "zero: see ZEROS",
     ("stone-overlap", "most"): "zero: see ZEROS",
     ("slack-loop", "least"): "zero: see ZEROS",
@@ -56,7 +55,8 @@ def verdict(case, limits):
     """Where the case's rule finds something, and how much it matters."""
     piece = piece_of(case.path)
     piece.house = limits
-    piece.__dict__.pop("_measured", None)
+    for name in ("sets", "skin_measures", "stone_measures", "wear_measures", "casting_measures"):
+        piece.__dict__.pop(name, None)
     rule = all_rules()[case.rule]
     found = list(rule.check(piece))
     return sorted((one.feature, (one.level or rule.level).value) for one in found)

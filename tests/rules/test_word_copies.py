@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from posy.compiler.judging import judge
-from posy.compiler.judging.found import Found
+from posy.compiler.judging.remark import Remark
 from posy.compiler.making.pipeline import build, check
 from posy.compiler.pages.scenes import PIECE, scenes
 from posy.compiler.words.standard import all_words, standard_texts, standard_words
@@ -124,10 +124,10 @@ def remarks(text: str, metal: bool, shift: int = 0, path: str = PIECE) -> list[t
     made = build(path, files=files) if metal else check(path, files=files)
     told = []
     for fault in made.faults:
-        if isinstance(fault, Found):
+        if isinstance(fault, Remark):
             row = fault.span.line - shift if fault.span is not None else 0
             edit = fault.edit and (fault.edit.key, fault.edit.value, fault.edit.side)
-            said = [getattr(fault, one.name) for one in fields(Found) if one.name not in PLACES]
+            said = [getattr(fault, one.name) for one in fields(Remark) if one.name not in PLACES]
             told.append((*map(plain, said), row, edit))
         else:
             assert fault.level is not Level.FAULT, fault

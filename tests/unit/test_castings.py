@@ -137,7 +137,7 @@ def test_a_pair_is_two_castings_with_files_of_their_own_and_bought_posts_apart()
     assert weight["grams"] == pytest.approx(2 * disc * 10.36e-3, abs=2e-3)
     (post,) = weight["bought"]
     assert (post["name"], post["count"], post["metal"]) == ("left.post", 2, "gold-750-white")
-    rows = {row["name"]: row for row in record["files"]}
+    rows = {row["file"]: row for row in record["files"]}
     assert rows["pair-right.stl"]["casting"] == "right"
     assert "casting" not in rows["pair.3mf"]
 

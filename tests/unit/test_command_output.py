@@ -9,7 +9,7 @@ import sys
 
 import pytest
 
-from posy.compiler.judging.found import tally
+from posy.compiler.judging.remark import tally
 from posy.compiler.terminal import options as shared
 from posy.compiler.terminal.progress import Progress
 from posy.compiler.terminal.remarks import wants_colour

@@ -25,7 +25,7 @@ CASES = {
     "hole at the edge": (MADE, "bar a: size 6 x 6 x 2 mm\ndrill h: in a, right 3 mm, out 2 mm, across 1 mm"),
     "hole touching the edge": (MADE, "bar a: size 6 x 6 x 2 mm\ndrill h: in a, right 2.5 mm, out 2 mm, across 1 mm"),
     "hole as large": ("no-metal", "disc a: across 5 mm, height 2 mm\ndrill h: in a, across 5 mm, out 2 mm"),
-    "hole misses": (MADE, "disc a: across 5 mm, height 2 mm\ndrill h: in a, across 1 mm, right 50 mm, out 2 mm"),
+    "hole misses": ("idle-cut", "disc a: across 5 mm, height 2 mm\ndrill h: in a, across 1 mm, right 50 mm, out 2 mm"),
     "drill to the back": (MADE, "disc a: across 5 mm, height 2 mm\ndrill h: at face of a, across 1 mm, deep 2 mm"),
     "tube in tube": (MADE, "tube a: outside 4 mm, inside 3 mm, height 3 mm\ntube b: outside 3 mm, inside 2 mm, height 3 mm"),
     "rod fills tube": (MADE, "tube a: outside 4 mm, inside 3 mm, height 3 mm\nrod b: across 3 mm, long 3 mm"),

@@ -564,6 +564,40 @@ def test_run_takes_any_piece(text: str, settings_: dict[str, str]) -> None:
     assert again.faults == outcome.faults
 
 
+@pytest.mark.parametrize(
+    ("metal", "remedy"),
+    [
+        ("silver - 925", "write it as one name: silver-925"),
+        ("silver -925", "write it as one name: silver-925"),
+        ("(silver-925)", "write it as one name: silver-925"),
+        ("silver + 925", "write it as one name: silver-925"),
+        ("platinum/950", "write it as one name: platinum-950"),
+        ("gold + silver", "one of silver-925"),
+        ("silver-925 to platinum-950", "one of silver-925"),
+        ("nosuch(3)", "one of silver-925"),
+        ("5 mm", "one of silver-925"),
+    ],
+)
+def test_a_metal_that_is_no_name_is_a_fault(metal: str, remedy: str) -> None:
+    _, outcome = go(f'piece "Bar"\n  metal {metal}\nball: across 1 mm\n')
+    assert outcome.metal is None
+    assert [fault.code for fault in outcome.faults] == ["wrong-kind"]
+    assert remedy in (outcome.faults[0].remedy or "")
+
+
+@pytest.mark.parametrize("metal", ["sterling", "silver-925", '"silver-925"'])
+def test_a_metal_that_is_a_name_is_taken(metal: str) -> None:
+    _, outcome = go(f'piece "Bar"\n  metal {metal}\nball: across 1 mm\n')
+    assert (outcome.metal, outcome.faults) == ("silver-925", [])
+
+
+@settings(max_examples=300, deadline=None)
+@given(VALUES)
+def test_no_metal_is_lost_in_silence(text: str) -> None:
+    _, outcome = go(f'piece "Bar"\n  metal {text}\nball: across 1 mm\nseries s: metal {text}\n')
+    assert outcome.metal is not None or outcome.faults
+
+
 def test_the_language_needs_no_numpy() -> None:
     """`posy check` must start fast: the room may not pull in the numeric libraries."""
     code = (

@@ -15,8 +15,8 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ...stdlib.cuts import CUTS
-from ..bench.plan import Shape
 from ..geometry.outlines import Outline, signed_area, trace
+from .plan import Shape
 
 # How far a tool passes the surface it enters or leaves: coincident faces leave slivers.
 PAST = 0.05

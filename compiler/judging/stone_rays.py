@@ -5,9 +5,6 @@ Lines are numbered height by height, then stone by stone, then round the stone (
 
 from __future__ import annotations
 
-from collections import Counter
-from functools import cached_property
-
 import numpy as np
 
 from ..measures.arcs import circular_runs, held, longest_gap, runs
@@ -15,6 +12,7 @@ from ..measures.kinds import Flags, Floats, Ints
 from ..measures.polar import Crossings, outward
 from ..measures.skin import Skin
 from ..measures.stone import Stone
+from .axis_heights import Axes
 from .forms import COUNT, LEVELS, STEP, UNDER, Form, Lap, Spot, place_of
 
 WALL_LEVELS = 2  # of the heights below, those where a wall is looked for
@@ -24,15 +22,12 @@ PUSH = 0.3  # metal standing no farther off than this can be pushed over the gir
 ROOM = 1.5  # a tool is never broader than this
 PAST = 0.08  # metal this far outside a seat carries its side
 SQUARE = 0.5  # a face met flatter than 60 degrees is no wall
-MANY = 4  # stones that look the same way make it worth taking the heights of all faces
-MOST_HEIGHTS = 24  # of stones at different heights; with more, all faces are looked at
 BESIDE = 5.0  # degrees to either side of a lap in which its metal may stand higher
 
-Axes = dict[tuple[float, ...], tuple[Floats, Floats]]
 Broken = tuple[float, tuple[float, float, float] | None]
 
 
-class Ringed:
+class StoneRays:
     """The metal near some stones, in the axes of each: pairs of ``row`` (a stone) and ``face``."""
 
     def __init__(
@@ -54,6 +49,7 @@ class Ringed:
         self.low = np.array([form.low for form in forms])
         self.high = np.array([form.high for form in forms])
         self.skin, self.row, self.near = skin, row, face
+        self._tops: dict[int, Floats] = {}
         low, self._reach = self._extents(axes)
         level = self.heights[row].T
         crossed = np.flatnonzero(((low < level) & (self._reach >= level)).any(axis=0))
@@ -157,10 +153,6 @@ class Ringed:
             np.maximum.at(table, row * COUNT + way, spots[:, 2])
             self._tops[owner] = table.reshape(-1, COUNT)
         return self._tops[owner]
-
-    @cached_property
-    def _tops(self) -> dict[int, Floats]:
-        return {}
 
     def push_free(self) -> Floats:
         """Widest arcs without metal above the girdle that could be pushed over it, degrees."""
@@ -303,36 +295,3 @@ def _depths(met: Crossings, limit: Floats) -> tuple[Floats, Ints]:
     buried = out & (out.reshape(-1, COUNT).mean(axis=1) > 0.5).repeat(COUNT)
     depth = np.where(buried, limit, np.maximum(limit - far, 0.0))
     return depth * (first >= 0), np.append(met.face, -1)[first]
-
-
-def shared_axes(stones: list[Stone], skin: Skin) -> Axes:
-    """Lowest and highest height of all faces along each way that many stones look."""
-    ways = Counter(tuple(stone.turn[2].round(12).tolist()) for stone in stones)
-    found: Axes = {}
-    for way, count in ways.items():
-        if count >= MANY:
-            one, two, three = (skin.points @ np.array(way))[skin.triangles.T]
-            found[way] = (
-                np.minimum(np.minimum(one, two), three),
-                np.maximum(np.maximum(one, two), three),
-            )
-    return found
-
-
-def wanted(forms: list[Form], stones: list[Stone], axes: Axes, holds: Flags) -> Flags | None:
-    """Which faces can matter to stones that all look one way: those that pass a height looked
-    at, and high ones of what holds stones. None (all) where that is not to be told at a stroke."""
-    way = tuple(stones[0].turn[2].round(12).tolist())
-    if any(tuple(stone.turn[2].round(12).tolist()) != way for stone in stones[1:]):
-        return None
-    if way not in axes:
-        return None
-    shift = np.array([stone.origin @ stone.turn[2] for stone in stones])
-    heights = np.unique((np.array([form.heights for form in forms]) + shift[:, None]).round(9))
-    if len(heights) > MOST_HEIGHTS:
-        return None
-    low, high = axes[way]
-    found = holds[:-1] & (high > float((np.array([form.high for form in forms]) + shift).min()))
-    for height in heights.tolist():
-        found |= (low < height + 1e-9) & (high >= height - 1e-9)
-    return np.asarray(found)

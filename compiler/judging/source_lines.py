@@ -15,7 +15,7 @@ Head = tree.Feature | tree.Group
 
 
 @dataclass(frozen=True)
-class Said:
+class SourceLine:
     """The user's line a finding belongs to (None when its text is not at hand), the clause that
     says the figure (None when the line leaves it to a default), and the name it has."""
 
@@ -25,30 +25,30 @@ class Said:
     key: str | None
 
 
-class Sayings:
+class SourceLines:
     """Finds lines by their heads, in the user's texts and in the standard words."""
 
     def __init__(self, trees: Mapping[str, tree.File], words: Lexicon) -> None:
         self._trees, self._words = trees, words
         self._heads: dict[Span, Head] | None = None
 
-    def of(self, call: Call, key: str | None, keys: tuple[str, ...]) -> Said:
+    def of(self, call: Call, key: str | None, keys: tuple[str, ...]) -> SourceLine:
         """Where the line that ``call`` came of says ``key``, or else one of ``keys``."""
         outer = call.trail[0] if call.trail else call.span
         line = self.heads.get(outer)
         if line is None:
             argument = call.arguments.get(key) if key and not call.trail else None
             span = argument.span if argument is not None and argument.given else outer
-            return Said(span, None, None, key)
+            return SourceLine(span, None, None, key)
         names = [self._handed_on(call, key)] if key else []
         found = self._clause(line, [name for name in (*names, *keys) if name])
         if found is not None:
             value = found.value
-            return Said(
+            return SourceLine(
                 value.span if value is not None else found.span, line, found, found.key.name
             )
         taken = [name for name in (*names, *keys) if name and self._takes(line, name)]
-        return Said(outer, line, None, taken[0] if taken else None)
+        return SourceLine(outer, line, None, taken[0] if taken else None)
 
     @property
     def heads(self) -> dict[Span, Head]:

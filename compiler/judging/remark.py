@@ -27,7 +27,7 @@ class Edit:
 
 
 @dataclass(frozen=True, slots=True)
-class Found(Fault):
+class Remark(Fault):
     """A remark of a bench rule: a Fault with the bare figures behind it.
 
     ``figure`` and ``bound`` are in mm, degrees, g or shares of one; ``count`` is at how many
@@ -44,7 +44,7 @@ class Found(Fault):
 
 def is_waived(fault: Fault) -> bool:
     """Whether the text sets a remark aside."""
-    return isinstance(fault, Found) and fault.waived is not None
+    return isinstance(fault, Remark) and fault.waived is not None
 
 
 def remark_record(fault: Fault) -> dict[str, Any]:
@@ -55,7 +55,7 @@ def remark_record(fault: Fault) -> dict[str, Any]:
     for setting it aside, else null) and ``mend`` (clause and value that would cure it).
     """
     record = json_record(fault)
-    if isinstance(fault, Found):
+    if isinstance(fault, Remark):
         edit = fault.edit
         record |= {
             "figure": fault.figure,

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ...lang.lean import dataclass
-from ..bench.roles import FigureOf
+from ..bench.feature import Feature
+from ..bench.roles import FigureOf, Role
 from .figures import figure, figures, narrowest
 
 if TYPE_CHECKING:
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class Stated:
+class WallThickness:
     """A thickness a line gives: its line and clause, what it is the thickness of, the figure;
     ``shell`` for the walls of hollow work."""
 
@@ -25,7 +26,7 @@ class Stated:
     shell: bool
 
 
-def stated_of(piece: Piece) -> Iterator[Stated]:
+def thicknesses_of(piece: Piece) -> Iterator[WallThickness]:
     """Every thickness the text states of what is cast, in order."""
     for feature, call in zip(piece.features, piece.bench.lines, strict=True):
         if call.get("bought"):
@@ -33,11 +34,21 @@ def stated_of(piece: Piece) -> Iterator[Stated]:
         word = call.word.name
         for of, key, value in figures(call, *_WALLS):
             what = _WALLS[of].format(word)
-            yield Stated(feature.index, key, what, narrowest(value), of in _SHELLS)
+            yield WallThickness(feature.index, key, what, narrowest(value), of in _SHELLS)
         outside, inside = (figure(call, of) for of in (FigureOf.OUTSIDE, FigureOf.INSIDE))
         if outside is not None and inside is not None:
             wall, what = (outside[1] - inside[1]) / 2, f"the wall of this {word}"
-            yield Stated(feature.index, inside[0], what, float(wall), False)
+            yield WallThickness(feature.index, inside[0], what, float(wall), False)
+
+
+def roofs_of(piece: Piece) -> dict[int, float]:
+    """The thinnest roof a hollow leaves, by the body it is cut in, mm."""
+    roofs: dict[int, float] = {}
+    for _, call in piece.with_role(Role.OPENS):
+        body, roof = call.get("in"), figure(call, FigureOf.ROOF)
+        if isinstance(body, Feature) and roof is not None:
+            roofs[body.index] = min(roof[1], roofs.get(body.index, roof[1]))
+    return roofs
 
 
 _WALLS = {

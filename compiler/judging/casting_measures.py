@@ -1,0 +1,90 @@
+"""The castings and bought parts of a piece, their bodies, and what holds those together.
+
+Each is worked out the first time a rule asks for it. Lengths mm.
+"""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from ..measures.closest import nearest
+from ..measures.kinds import Floats
+from ..measures.skin import Skin, side_by_side
+from .castings import Body, Casting, Joint, bodies_of, castings_of, held_with, joints_of
+from .hanging import Loop, Rest
+
+if TYPE_CHECKING:
+    from .piece import Piece
+
+
+class CastingMeasures:
+    """The castings of one piece."""
+
+    def __init__(self, piece: Piece) -> None:
+        self.piece = piece
+
+    @cached_property
+    def castings(self) -> list[Casting]:
+        """The castings and bought parts, in order of the work."""
+        return castings_of(self.piece)
+
+    @property
+    def cast(self) -> list[Casting]:
+        """The castings alone."""
+        return [one for one in self.castings if not one.bought]
+
+    @cached_property
+    def bodies(self) -> list[Body]:
+        """All separate bodies of metal, casting by casting, largest first."""
+        return bodies_of(self.piece)
+
+    @cached_property
+    def joints(self) -> list[Joint]:
+        """What holds together of separate bodies: soldered, or as links do."""
+        return joints_of(self.piece)
+
+    @cached_property
+    def assemblies(self) -> list[int]:
+        """For each of ``bodies`` the least number of those it hangs together with."""
+        return held_with(self.joints, len(self.bodies))
+
+    @cached_property
+    def mains(self) -> dict[int, int]:
+        """The largest body of each casting that is no bead, by number."""
+        mains: dict[int, int] = {}
+        for number, body in enumerate(self.bodies):
+            if not body.small:
+                mains.setdefault(body.casting, number)
+        return mains
+
+    def body_at(self, spot: Floats) -> int | None:
+        """The body, by number, whose metal is nearest to a spot; None without bodies but beads."""
+        large = [k for k, body in enumerate(self.bodies) if not body.small]
+        return min(large, key=lambda k: nearest(self.bodies[k].skin, spot)[0], default=None)
+
+    def seen_by(self, loop: Loop) -> Skin:
+        """The skin of all metal but what goes through a loop as links do."""
+        here = self.body_at(loop.wire_spot) if self.joints else None
+        links = {
+            joint.one + joint.two - here
+            for joint in self.joints
+            if here in (joint.one, joint.two) and joint.how != "soldered"
+        } if here is not None else set()
+        if not links:
+            return self.piece.skin_measures.skin
+        return side_by_side([b.skin for k, b in enumerate(self.bodies) if k not in links])
+
+    def casting_at(self, spot: Floats, *, held: bool = False) -> Casting | None:
+        """The casting whose metal is nearest to a spot; with ``held`` None where that is loose."""
+        here = self.body_at(spot)
+        if here is None:
+            return None
+        number = self.bodies[here].casting
+        loose = held and self.assemblies[here] != self.assemblies[self.mains[number]]
+        return None if loose else self.castings[number]
+
+    @cached_property
+    def rests(self) -> list[tuple[Casting, Rest]]:
+        """How each casting that hangs by loops comes to rest."""
+        return [(one, one.rest) for one in self.castings if one.rest is not None]

@@ -1,0 +1,198 @@
+"""What is measured on the skin of a piece's metal: walls, slits, bodies, hollows, wires, edges.
+
+Each figure is taken the first time a rule asks for it. Lengths mm, angles degrees.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ..bench.roles import FigureOf, Role
+from ..measures.bodies import Shell, voids
+from ..measures.closest import nearest
+from ..measures.drainage import Chamber, drainage
+from ..measures.edges import SharpEdge, in_bore, sharp_edges, towards_back
+from ..measures.kinds import Flags, Floats, Ints
+from ..measures.places import Place, Thickness
+from ..measures.skin import Skin, from_manifold
+from ..measures.slender import Slender, slender
+from ..measures.thickness import Known, thickness
+from .castings import named_after
+from .figures import figures
+from .thicknesses import thicknesses_of
+from .tolerances import SAME, SMALL_GAP, SMALL_WALL, WIRE_LIMIT
+
+if TYPE_CHECKING:
+    from ...lang.bench import Call
+    from .piece import Piece
+
+SLENDER_FROM = 4.0
+EVEN = 0.9998  # faces within about a degree of parallel
+AS_TOLD = 0.01  # mm, chords on both sides of a wall make it so much thinner than told
+MOST_SPOTS = 4_500
+SLIVER = 0.01  # mm, height of a face that has no way of its own
+SLIT = 20.0  # degrees, the faces of a slit oppose within this
+
+
+class SkinMeasures:
+    """All that is measured on the skin of one piece."""
+
+    def __init__(self, piece: Piece) -> None:
+        self.piece, self.sets = piece, piece.sets
+
+    def flags(self, indices: Iterable[int]) -> Flags:
+        """Which faces of the skin belong to any of the features, (m,)."""
+        return np.asarray(np.isin(self.skin.owner, sorted(indices)))
+
+    @cached_property
+    def skin(self) -> Skin:
+        """The outside of all metal together, each triangle with its feature."""
+        if len(self.piece.parts) == 1:
+            return self.piece.skin
+        return named_after(from_manifold(self.piece.metal), self.piece.skin)
+
+    @cached_property
+    def voids(self) -> list[Shell]:
+        """Hollows without any opening."""
+        return [void for casting in self.piece.casting_measures.cast for void in voids(casting.skin)]
+
+    @cached_property
+    def thin(self) -> tuple[Place, ...]:
+        """Walls thinner than any limit on them, thinnest first; each alloy by itself, as it is
+        cast by itself."""
+        kinds: dict[str, int | None] = {self.piece.family(f): f for f in sorted(self.sets.walls)}
+        kinds = kinds or {"": None}
+        bound = max(
+            self.piece.bound("thin-wall", what, feature)
+            for feature in kinds.values()
+            for what in ("least", "advised")
+        )
+        found: list[Place] = []
+        for part in self.piece.parts:
+            alone = len(self.piece.parts) == 1
+            skin = self.skin if alone else Skin(part.points, part.triangles, part.owner)
+            slivers = _slivers(skin)
+            walls = np.isin(skin.owner, sorted(self.sets.walls)) & ~slivers
+            most = MOST_SPOTS // len(self.piece.parts)
+            known = self._known(skin, slivers)
+            found += thickness(
+                skin.in_view(walls), bound, beyond=False, most_spots=most, known=known,
+                least_area=SMALL_WALL,
+            ).places  # fmt: skip
+        return tuple(sorted(found, key=lambda place: (place.figure, place.at)))
+
+    def _known(self, skin: Skin, slivers: Flags) -> Known:
+        """Rays that need no closer look: those across even metal as thick as a line of theirs
+        states, which is told from the text, and those that end on a bead, a prong, a seat or a
+        sliver."""
+        stated: dict[int, list[float]] = {}
+        for one in thicknesses_of(self.piece):
+            stated.setdefault(one.feature, []).append(one.thick)
+
+        sets = self.sets
+        small = slivers | np.isin(skin.owner, sorted(sets.small | sets.seats | sets.holders))
+
+        def known(start: Ints, met: Ints, far: Floats, least: Floats, square: Floats) -> Flags:
+            told = np.zeros(len(met), dtype=bool)
+            for feature, thicknesses in stated.items():
+                mine = (skin.owner[start] == feature) | (skin.owner[met] == feature)
+                for figure in thicknesses:
+                    same = (square > EVEN) & (np.abs(far - figure) < AS_TOLD)
+                    same |= (far < figure + SAME) & (least > figure - SAME)
+                    told |= mine & same
+            return told | small[met]
+
+        return known
+
+    @cached_property
+    def gaps(self) -> Thickness:
+        """Slots and crevices narrower than the limit, as thickness of the air; those between
+        beads left out."""
+        found = [self._gaps_in(casting.skin) for casting in self.piece.casting_measures.cast]
+        if len(found) == 1:
+            return found[0]
+        return replace(found[0], places=tuple(place for one in found for place in one.places))
+
+    def _gaps_in(self, skin: Skin) -> Thickness:
+        air = skin.inside_out()
+        hidden = np.isin(skin.owner, sorted([*self.sets.beads, *self.sets.seats]))
+        shown = air.in_view(~hidden)
+        limit = self.piece.bound("closing-gap", "least")
+        return thickness(
+            shown, limit, SLIT, knives=False, beyond=False, most_spots=MOST_SPOTS,
+            least_area=SMALL_GAP,
+        )  # fmt: skip
+
+    @cached_property
+    def slender(self) -> list[Slender]:
+        """Long thin wires, from one joint with other metal to the next."""
+        found = self.piece.with_role(Role.WIRE)
+        wires = {
+            f.index: call for f, call in found
+            if f.index not in self.sets.holders and not call.get("bought")
+        }  # fmt: skip
+        if not wires:
+            return []
+        mine = self.flags(wires)
+        wide = max(_across(call) for call in wires.values())
+        thin = min(WIRE_LIMIT, 1.1 * wide)
+        others = Skin(self.skin.points, self.skin.triangles[~mine], self.skin.owner[~mine])
+
+        def tied(at: Floats) -> Flags:
+            flags = np.zeros(len(at), dtype=bool)
+            if len(others.triangles):
+                flags[others.grid.near(at - 0.7 * wide, at + 0.7 * wide)[0]] = True
+            return flags
+
+        return slender(self.skin.in_view(mine), thin, SLENDER_FROM, tied)
+
+    @cached_property
+    def chambers(self) -> list[Chamber]:
+        """Hollows with a narrow way out: sought in coarse cubes, measured in finer ones."""
+        widest = max(
+            self.piece.bound("undrained-hollow", what) for what in ("hole", "hole-large")
+        )
+        shut = sum(1 for _ in self.piece.with_role(Role.BODY)) > 1
+        if not any(self.piece.with_role(Role.CUPPED, *((Role.OPENS,) if shut else ()))):
+            return []  # one body hollowed from outside has no neck
+        return [
+            chamber
+            for casting in self.piece.casting_measures.cast
+            if drainage(casting.skin, 1.35 * widest, widest / 6)
+            for chamber in drainage(casting.skin, widest)
+        ]
+
+    @cached_property
+    def edges(self) -> list[SharpEdge]:
+        """Sharp edges on the skin side."""
+        angle = self.piece.bound("sharp-on-skin", "least")
+        region, wear = towards_back(), self.piece.wear_measures
+        if wear.bore is not None:
+            frame = wear.bore.frames[0]
+            region = in_bore(frame[:, 3], frame[:, 1], wear.inner)
+        return sharp_edges(self.skin, region, angle)
+
+    def owner_near(self, at: tuple[float, float, float]) -> int:
+        """The feature of the face nearest to a place."""
+        return max(0, int(self.skin.owner[nearest(self.skin, np.array(at))[1]]))
+
+
+def _across(call: Call) -> float:
+    """The greatest thickness a wire is stated to have, mm."""
+    found = figures(call, FigureOf.SECTION, FigureOf.WIRE)
+    sizes = (max(size) if isinstance(size, tuple) else size for _, _, size in found)
+    return max(map(float, sizes), default=WIRE_LIMIT)
+
+
+def _slivers(skin: Skin) -> Flags:
+    """Which faces are no higher than the chords stand off the true surface: on a curve such a face
+    may look anywhere. (m,)"""
+    corner = skin.corners
+    sides = corner - np.roll(corner, -1, axis=1)
+    longest = np.sqrt((sides * sides).sum(axis=2).max(axis=1))
+    return np.asarray(2 * skin.areas < SLIVER * longest)

@@ -1,0 +1,109 @@
+"""What is measured round the stones of a piece: the metal about them, below them and in them.
+
+Each figure is taken the first time a rule asks for it. Lengths mm, volumes mm3.
+"""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ..geometry import frames as fr
+from ..measures.mass import volume_and_centre
+from ..measures.stone import Stone
+from .floors import floors
+from .forms import Form, Spot, Surround, form_of, set_stone
+from .pairs import near_pairs
+from .roots import Root, roots_of
+from .surround import surrounds
+from .tolerances import WIRE_LIMIT
+
+if TYPE_CHECKING:
+    from .piece import Piece
+
+
+class StoneMeasures:
+    """All that is measured round the stones of one piece."""
+
+    def __init__(self, piece: Piece) -> None:
+        self.piece, self.sets, self.metal = piece, piece.sets, piece.skin_measures
+
+    @cached_property
+    def stones(self) -> list[Stone]:
+        """Every stone where it sits, in the order of ``piece.stones``."""
+        rows = self.piece.stones
+        return [set_stone(rows.of(k).figures, frame) for k, frame in enumerate(rows.frames)]
+
+    @cached_property
+    def surrounds(self) -> list[Surround]:
+        """The metal round every stone."""
+        seats = np.append(self.metal.flags(self.sets.seats), False)
+        holds = np.append(self.metal.flags([*self.sets.holders, *self.sets.beads]), False)
+        forms = [self.form(k) for k in range(len(self.stones))]
+        wire = min(float(self.piece.rods.wire.max(initial=0.0)), WIRE_LIMIT)
+        return surrounds(forms, self.stones, self.metal.skin, seats, holds, wire)
+
+    @cached_property
+    def floors(self) -> list[Spot | None]:
+        """The thinnest metal straight below the seat of each stone."""
+        count = range(len(self.stones))
+        forms, holes = [self.form(k) for k in count], [self._hole(k) for k in count]
+        return floors(
+            forms, self.stones, holes, self.metal.skin, np.append(self.metal.flags(self.sets.seats), False)
+        )
+
+    def form(self, stone: int) -> Form:
+        """A stone's form in its own axes."""
+        rows = self.piece.stones
+        mirrored = bool(np.linalg.det(rows.frames[stone][:, :3]) < 0)
+        return form_of(rows.of(stone).figures, mirrored)
+
+    def _hole(self, stone: int) -> float:
+        """The light hole under a stone as a share of its width, as its seat says."""
+        seat = self.piece.seated.get(stone)
+        return 0.5 if seat is None else float(self.piece.call(seat).get("hole") or 0.5)
+
+    @cached_property
+    def overlaps(self) -> list[tuple[int, int, float, tuple[float, float, float]]]:
+        """Pairs of stones that share room: (first, second, mm3, place)."""
+        rows, found = self.piece.stones, []
+        reach = max(
+            (2 * float(self.form(k).rim.max()) for k in range(len(rows.kind))), default=0
+        )
+        one, two = near_pairs(rows.frames[:, :, 3], rows.frames[:, :, 3], reach)
+        for a, b in zip(*(part[one < two].tolist() for part in (one, two)), strict=True):
+            if not _apart(self.stones[a], self.stones[b]):
+                solids = (self.piece.stone_solids[k][2] for k in (a, b))
+                volume, centre = volume_and_centre(next(solids) ^ next(solids))
+                if volume > 1e-6:
+                    x, y, z = centre.tolist()
+                    found.append((a, b, volume, (x, y, z)))
+        return found
+
+    @cached_property
+    def culets(self) -> list[tuple[float, tuple[float, float, float]]]:
+        """For every stone how far its lowest point stays inside the skin side, and where: the
+        bore of a ring, or the plane of the lowest metal."""
+        found, low, wear = [], float(self.metal.skin.box[0][2]), self.piece.wear_measures
+        for stone in self.stones:
+            depth = stone.points[:, 2] - low
+            if wear.bore is not None:
+                local = fr.apply(fr.inverse(wear.bore.frames[0]), stone.points)
+                depth = np.hypot(local[:, 0], local[:, 2]) - wear.inner
+            k = int(np.argmin(depth))
+            x, y, z = stone.points[k].tolist()
+            found.append((float(depth[k]), (x, y, z)))
+        return found
+
+    @cached_property
+    def roots(self) -> list[Root]:
+        """How each prong is rooted."""
+        return roots_of(self.piece, self.metal.skin)
+
+
+def _apart(one: Stone, two: Stone) -> bool:
+    """Whether two stones are bodies by a plane square to the line between their middles."""
+    way = two.origin - one.origin
+    return float((one.points @ way).max()) <= float((two.points @ way).min())

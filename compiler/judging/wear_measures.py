@@ -1,0 +1,93 @@
+"""What is measured of a piece as it is worn: the bore it is put on by, its weight, how it hangs.
+
+Each figure is taken the first time a rule asks for it. Lengths mm, weights g.
+"""
+
+from __future__ import annotations
+
+from functools import cached_property, lru_cache
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from ...stdlib.alloys import ALLOYS
+from ...stdlib.gems import GEMS
+from ..bench.stone_solid import stone_mesh
+from ..measures.kinds import Floats
+from ..measures.mass import mass, volume_and_centre
+from ..measures.skin import Skin
+from .hanging import Loop, loops_of
+from .shanks import Section, sections_round
+
+if TYPE_CHECKING:
+    from ..bench.feature import Feature
+    from .piece import Piece
+
+
+class WearMeasures:
+    """All that is measured of one piece as it is worn."""
+
+    def __init__(self, piece: Piece) -> None:
+        self.piece, self.metal = piece, piece.skin_measures
+
+    @cached_property
+    def bore(self) -> Feature | None:
+        """The band a finger or a wrist goes through, the closest of several."""
+        bands = [
+            f for f in self.piece.features if "inside-around" in f.offers and len(f.frames)
+        ]
+        return min(bands, key=_inside, default=None)
+
+    @cached_property
+    def inner(self) -> float:
+        """Radius of the bore, mm."""
+        return 0.0 if self.bore is None else _inside(self.bore) / 2
+
+    @cached_property
+    def sections(self) -> list[Section]:
+        """Sections of the metal round the band."""
+        if self.bore is None:
+            return []
+        return sections_round(self.metal.skin, self.bore.frames[0], self.inner)
+
+    @cached_property
+    def centre(self) -> tuple[float, Floats]:
+        """Weight in g and centre of mass (3,) of metal and stones together."""
+        alone = len(self.piece.parts) == 1
+        parts: list[tuple[Skin | tuple[float, Floats], float]] = [
+            (
+                self.metal.skin if alone else Skin(part.points, part.triangles, part.owner),
+                ALLOYS[part.metal].density,
+            )
+            for part in self.piece.parts
+        ]
+        return mass([*parts, *self.stone_masses])
+
+    @cached_property
+    def stone_masses(self) -> list[tuple[tuple[float, Floats], float]]:
+        """Volume mm3, centre (3,) and density of every stone, in the order of ``piece.stones``."""
+        rows, found = self.piece.stones, []
+        for k, frame in enumerate(rows.frames):
+            setting = rows.of(k)
+            volume, centre = _stone_mass(setting.figures)
+            place = frame[:, :3] @ centre + frame[:, 3]
+            found.append(((volume, place), GEMS[setting.gem].density))
+        return found
+
+    @cached_property
+    def loops(self) -> list[Loop]:
+        """Every loop."""
+        return loops_of(self.piece)
+
+
+@lru_cache(maxsize=256)
+def _stone_mass(figures: tuple[Any, ...]) -> tuple[float, Floats]:
+    """Volume mm3 and centroid of a stone in its own frame."""
+    points, triangles = stone_mesh(figures)
+    return volume_and_centre(Skin(points, triangles, np.zeros(len(triangles), dtype=np.int64)))
+
+
+def _inside(band: Feature) -> float:
+    """Inside diameter of a band, mm."""
+    inside = band.look("inside")
+    return 0.0 if inside is None else float(inside.value)
