@@ -230,10 +230,9 @@ class Build:
         """Key and value."""
         key = self._name(parts[0])
         value = parts[1] if len(parts) > 1 else None
-        if key.name == "metal" and isinstance(value, tree.Number) and value.unit:
-            # 14k reads as a number with a unit; what metal it is, is not for here.
-            if value.unit not in KNOWN_UNITS:
-                self.faults.pop()
+        odd = isinstance(value, tree.Number) and value.unit and value.unit not in KNOWN_UNITS
+        if odd and key.name == "metal":  # 14k reads as a number with a unit
+            self.faults.pop()
             value = tree.Name(f"{value.text}{value.unit}", value.span)
         span = key.span if value is None else key.span.to(value.span)
         return tree.Clause(key, value, span, self.below)

@@ -28,6 +28,7 @@ class Block:
     words: dict[str, Word | None] = field(default_factory=dict)  # None: known but unusable
     lexicon: Mapping[str, Word] = field(default_factory=dict)  # words that need no teaching
     later: dict[str, Span] = field(default_factory=dict)
+    later_words: set[str] = field(default_factory=set)
     keys: frozenset[str] | None = None  # of the word this is the body of
     work: set[str] = field(
         default_factory=set

@@ -62,6 +62,8 @@ class Resolver:
             name = _defined(line)
             if name is not None:
                 block.later.setdefault(name.name, name.span)
+                if isinstance(line, tree.WordBlock):
+                    block.later_words.add(name.name)
         for index, line in enumerate(lines):
             self.line(line, block, index == 0)
 
@@ -212,7 +214,7 @@ class Resolver:
             )
             return
         for around in block.around():
-            if name in around.later:
+            if name in around.later and name in around.later_words:
                 self.fault(
                     "used-above",
                     f"the word {name} is taught further down",

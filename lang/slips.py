@@ -89,7 +89,7 @@ def _name_in_two(slip: Slip) -> Fault | None:
     last = re.search(r"([^\W\d_][\w-]*)\s+$", slip.source.text[slip.start : slip.at])
     if last is None or not slip.word:
         return None
-    pair = rf"{last.group(1)}\s+{slip.word}"
+    pair = rf"{last.group(1)}[ -]+{slip.word}"
     if not re.search(rf"(?m)^[ ]*[^\W\d_][\w-]*[ ]+{pair}[ ]*:", slip.source.text):
         return None
     joined = f"{last.group(1)}-{slip.word}"

@@ -124,6 +124,7 @@ class _Judge:
         level = self.piece.house.level(rule.name, finding.level or rule.level)
         assert level is not None
         call = self.piece.call(finding.feature)
+        edit = self.edit_of(finding, line)
         many = f" ({len(pile)} places, this the worst)" if len(pile) > 1 else ""
         return self.waived(
             Remark(
@@ -133,7 +134,7 @@ class _Judge:
                 level,
                 finding.seen,
                 self.wanted(finding),
-                finding.remedy,
+                _remedy(finding.remedy, edit),
                 also=_inside(call.span) if call.trail else (),
                 feature=call.name,
                 place=finding.place,
@@ -141,7 +142,7 @@ class _Judge:
                 figure=float(finding.figure),
                 bound=float(finding.bound),
                 count=len(pile),
-                edit=self.edit_of(finding, line),
+                edit=edit,
             )
         )
 
@@ -171,6 +172,13 @@ class _Judge:
 def _inside(span: Span) -> tuple[tuple[Span, str], ...]:
     """The place inside a word of the user's own (standard words are not theirs to change)."""
     return () if span.path.startswith("<") else ((span, "made here"),)
+
+
+def _remedy(remedy: str, edit: Edit | None) -> str:
+    """What to try, the clause to write first where one would cure it."""
+    if edit is None or edit.value in remedy:
+        return remedy
+    return f"write {edit.key} {edit.value}: {remedy}"
 
 
 def _edit(finding: Finding, line: SourceLine, source_lines: SourceLines) -> Edit | None:

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from ..bench.roles import Role
 from ..geometry.surfaces import Flat
 from ..judging.digits import mm, place
-from ..judging.measuring import named
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
@@ -41,7 +40,7 @@ def _heights(stones: Feature, body: Feature) -> list[float]:
 def _finding(
     piece: Piece, seat: Feature, stones: Feature, body: Feature, height: float
 ) -> Finding:
-    row, metal = named(piece, stones.index), named(piece, body.index)
+    row, metal = piece.name_of(stones.index), piece.name_of(body.index)
     return Finding(
         f"the stones of {row} lie at the back of {metal}, not in its face",
         body.index,
