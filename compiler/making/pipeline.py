@@ -10,6 +10,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from ...lang.bench import Call
 from ...lang.faults import Fault, Span, in_order, is_fatal
 from ...lang.loader import Files, Folder
 from ...lang.outcome import Outcome
@@ -158,6 +159,12 @@ def _laid_out(
         waivers=waivers,
     )  # fmt: skip
     return built, piece
+
+
+def lines_of_work(path: str, files: Files) -> list[Call]:
+    """The lines of work of a piece, each with the value of every clause, those left out too."""
+    _, piece = _laid_out(path, {}, None, files)
+    return [piece.call(feature.index) for feature in piece.features]
 
 
 def _readable(name: str) -> str:

@@ -111,7 +111,7 @@ def _page(scene: Scene, word: Word | None, drawn: bool) -> str:
     if word:
         lines += _clauses(word)
     elif scene.name == "placing":
-        lines += ["## Clauses", "", *table(PLACING, Word("", "", ""))]
+        lines += ["## Clauses", "", *table(PLACING, Word("placing", "", ""))]
         rows = [f"| `{name} of …` | {_cell(what)} |" for name, what in SIDES.items()]
         lines += ["## Places on all that is metal", "", _ON_METAL, ""]
         lines += ["| asked | what it is |", "|---|---|", *rows, ""]

@@ -195,7 +195,7 @@ WORDS = (
         "Hollows a bar, disc or plate from the back, leaving walls and a roof.",
         "work",
         (
-            target("the body hollowed"),
+            target("the body hollowed", needed=True),
             length("wall", "thickness left at the sides", needed=True, of=FigureOf.WALL),
             length("roof", "thickness left at the face", needed=True, of=FigureOf.ROOF),
         ),
