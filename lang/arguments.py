@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Iterable
 from typing import Any, NamedTuple
 
@@ -43,7 +44,7 @@ DUE = {
     Kind.MASS: "a mass",
     Kind.COUNT: "a count",
     Kind.NUMBER: "a plain number",
-    Kind.SHARE: "a share in %",
+    Kind.SHARE: "a percentage",
     Kind.TEXT: "a text in quotes",
     Kind.FLAG: "nothing after it",
     Kind.CHOICE: "a choice",
@@ -80,6 +81,9 @@ def sample(take: Take) -> str | None:
     if take.like or like[:1].isdigit() or like[:1] == '"':
         return f"{take.name} {like}"
     if take.kind in (Kind.SIZE, Kind.STONE_SIZE):
+        said = re.search(r"\d[\d.]*(?: x \d[\d.]*)+ mm", take.help)
+        if said:
+            return f"{take.name} {said.group()}"
         count = take.parts[-1] if take.parts else 2 if take.kind is Kind.SIZE else 1
         return f"{take.name} {' x '.join(('8', '6', '3')[:count]) if count > 1 else '2.5'} mm"
     value = _AS_IN.get(take.kind)
@@ -178,7 +182,7 @@ class Checker:
             percent = quantity(Quantity(value.value * 100)) if abs(value.value) <= 1 else shown
             return Refusal(
                 "percent-missing",
-                f"{take.name} is a share, and {shown} has no %",
+                f"{take.name} is a percentage, and {shown} has no %",
                 f"add %: {percent} %",
             )
         return self._wrong(value, take)

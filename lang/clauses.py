@@ -16,6 +16,9 @@ from .words import Kind, Take, Word
 METAL_HINT = "metal is said below the piece line, and on what makes metal, a group or a casting"
 
 
+_NAMED = (Kind.FEATURE, Kind.STONES, Kind.PLACES, Kind.LINE)  # what a name alone can be
+
+
 class ClauseCheck:
     """Checks the clauses of a line against what its word takes; ``names`` checks the names in
     their values; ``said`` tells which clauses people may mean by one there is not."""
@@ -173,8 +176,7 @@ class ClauseCheck:
             )
             return
         if clause.value is None and block.finds(key):
-            kinds = (Kind.FEATURE, Kind.STONES, Kind.PLACES, Kind.LINE)
-            asks = [take.name for take in takes.values() if take.kind in kinds]
+            asks = [take.name for take in takes.values() if take.kind in _NAMED]
             if asks:
                 self.fault(
                     "unknown-clause",
@@ -197,9 +199,11 @@ class ClauseCheck:
         names = {key.name for key in given}
         takes = {take.name: take for take in word.takes}
         meant = {self.meant(n, takes, word.places) for n in names if n not in takes}
+        # A name without its clause is told by itself.
+        bare = any(clause.value is None and clause.key.name not in takes for clause in line.clauses)
         for take in word.takes:
             if take.needed and take.default is None and take.name not in names:
-                if take.name in meant:
+                if take.name in meant or (bare and take.kind in _NAMED):
                     continue
                 shown = sample(take) or take.name
                 self.fault(

@@ -137,7 +137,7 @@ def _spot(reckoner: Reckoner, node: tree.Spot, scope: Scope) -> Any:
     if len(node.parts) > 3:
         return reckoner.fault(
             "spot-shape",
-            "a spot has two or three members",
+            "a spot has two or three figures",
             node.span,
             "right, up, and if wanted out: (1, 2, 0.5 mm)",
             seen=str(len(node.parts)),

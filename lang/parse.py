@@ -261,7 +261,7 @@ def parse_value(text: str, path: str) -> tuple[tree.Expression | None, tuple[Fau
         first = (
             laid.faults[0]
             if laid.faults
-            else Fault("unreadable", "one value is due here", source.span(start, end))
+            else Fault("unreadable", "one value is needed here", source.span(start, end))
         )
         return None, (first,)
     with _lock:

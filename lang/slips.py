@@ -405,7 +405,7 @@ def _two_figures(slip: Slip) -> Fault | None:
         return slip.fault(
             "unreadable",
             "two figures stand side by side",
-            "put x between the members of a size, a comma between clauses, + or * to work it out",
+            "put x between the figures of a size, a comma between clauses, + or * to work it out",
             slip.at,
             slip.at + 1,
         )

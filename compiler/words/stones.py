@@ -114,7 +114,7 @@ def _asked(call: Call) -> list[StoneKind]:
             "size-members",
             "the sizes of a graded row are not all written alike",
             name,
-            remedy="give each as many members: oval 3 x 2 mm to 4 x 3 mm",
+            remedy="give each as many figures: oval 3 x 2 mm to 4 x 3 mm",
         )
     return kinds
 
