@@ -163,6 +163,10 @@ class Bench(Protocol):
         """The place half way between two single places (as ``as_kind`` gives them); None if
         either is not one place."""
 
+    def set_out(self, call: Call) -> tuple[Any, list[Fault]]:
+        """The places that the placing clauses of a line come to (an opaque place list, the figures
+        of its `at` kept), or None."""
+
     def metals(self) -> Iterable[str]:
         """The metals a piece can be made in, for "did you mean"."""
 

@@ -167,8 +167,13 @@ class Work:
         name = self._full_name(word.name, line.name, scope)
         inside.prefix = f"{name}."
         caller = Caller(line, scope, Use(word, name, clauses.arguments))
+        if placing and "at" in clauses.arguments and self._set_out(name, clauses, placed, line):
+            inside.names["at"] = clauses.values["at"]
+            placing = ()
         with self._handing(handed.arguments, name, block.lines):
             if placing:
+                if "for" in clauses.arguments:  # it moves about the stone it is for
+                    placed.arguments["for"] = clauses.arguments["for"]
                 return self._placed(block, inside, name, placed, caller)
             made = self._inside(block, inside, caller)
             return self._bundle(block, inside, name, made, _stand(word, clauses))
@@ -193,6 +198,25 @@ class Work:
             if any(isinstance(line, tree.Unread) for line in lines):
                 self._handed.unsure()
             yield
+
+    def _set_out(
+        self, name: str, clauses: Clauses, placed: Clauses, line: tree.Feature
+    ) -> bool:
+        """Move the places that a word stands at, each about itself, as its placing clauses say;
+        False where the bench cannot."""
+        ask = getattr(self._bench, "set_out", None)
+        if ask is None:
+            return False
+        placed.arguments["at"] = clauses.arguments["at"]
+        places, faults = ask(self._call(self._group, name, placed, line))
+        del placed.arguments["at"]
+        for fault in faults:
+            self._report.tell(fault)
+        if places is not None:
+            clauses.values["at"] = places
+            said = clauses.arguments["at"]
+            clauses.arguments["at"] = Argument(places, said.span, said.given)
+        return places is not None
 
     def _fill_defaults(
         self, word: Word, block: tree.WordBlock, clauses: Clauses, inside: Scope

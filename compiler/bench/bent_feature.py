@@ -10,11 +10,13 @@ from ..geometry.surfaces import Carried
 from .feature import Feature, Lines, Offer, Places
 
 
-def reshape(feature: Feature, bend: Bend, outer: np.ndarray) -> None:
-    """Carry a feature along whose metal was bent: it stands and offers what comes of that, as
-    seen from the ``outer`` frames. Stones stay as they are cut, and so does what they offer."""
-    flat = feature.frames if feature.ground is None else feature.ground
-    feature.frames = fr.compose(outer, bend.frames(feature.frames))
+def reshape(feature: Feature, bend: Bend, base: np.ndarray, outer: np.ndarray) -> None:
+    """Carry a feature along whose metal was bent as it lies seen from the (1, 3, 4) frame
+    ``base``: it stands and offers what comes of that, as seen from the ``outer`` frames. Stones
+    stay as they are cut, and so does what they offer."""
+    back = fr.inverse(base[0])[None]
+    flat = fr.compose(back, feature.frames if feature.ground is None else feature.ground)
+    feature.frames = fr.compose(outer, bend.frames(fr.compose(back, feature.frames)))
     if feature.stones:
         return
 

@@ -77,6 +77,15 @@ class Drawn(Lines):
         return self
 
 
+@dataclass(frozen=True, eq=False)
+class DrawnPlaces(Places):
+    """Places drawn on the ground: the same wherever the feature that offers them stands."""
+
+    def seen_from(self, outer: np.ndarray) -> Places:
+        """The places as drawn."""
+        return self
+
+
 Offer = Callable[[], Any]
 
 

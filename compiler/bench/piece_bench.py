@@ -4,7 +4,7 @@ lang.bench.Bench."""
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import astuple, field, replace
 from typing import Any
 
@@ -99,6 +99,8 @@ class PieceBench:
         inner = self._scopes.pop()
         try:
             frames = placed(call)
+            if call.given("for"):
+                frames = _about_stones(call, frames)
         except Refused as refused:
             return None, [refused.fault]
         group = self.new_feature(call, frames)
@@ -117,6 +119,19 @@ class PieceBench:
             )
         group.members = {m.name.rsplit(".", 1)[-1]: m for m in inner.features}
         return group, []
+
+    def set_out(self, call: Call) -> tuple[Places | None, list[Fault]]:
+        """The places that the placing clauses of a line come to, each `at` moved about itself."""
+        before: Any = call.get("at")
+        if not isinstance(before, Places):
+            return None, []
+        try:
+            frames = placed(call)
+        except Refused as refused:
+            return None, [refused.fault]
+        each = len(frames) // max(len(before), 1)
+        figures = {key: np.repeat(values, each) for key, values in before.figures.items()}
+        return Places(frames, figures), []
 
     def bundle(self, name: str, members: Mapping[str, Any], stand: Any = None) -> Feature:
         """A feature that stands for all a word made: at the places or stones its line was given,
@@ -393,25 +408,42 @@ class PieceBench:
         self._copies += sum(len(s.frames) for s in stones) * len(frames)
         return True
 
-    def bend(self, made: Feature, source: Feature, bend: Bend, frames: np.ndarray) -> bool:
-        """Bend the metal of ``source`` as it is, with all that stands on it, in its place."""
+    def steps_of(self, source: Feature) -> list[Step]:
+        """The steps of this part that made the metal of ``source`` what it is now."""
+        return _own_steps(self._scopes[-1].steps, source.bodies())
+
+    def bend(
+        self,
+        made: Feature,
+        source: Feature,
+        bend: Bend,
+        frames: np.ndarray,
+        base: np.ndarray,
+        ready: Callable[[list[Step]], tuple[Step, ...]] = tuple,
+    ) -> bool:
+        """Bend the metal of ``source`` as it lies seen from the (1, 3, 4) frame ``base``, with all
+        that stands on it, in its place; it comes to stand at ``frames``. ``ready`` is what is done
+        to its steps before."""
         scope, bodies = self._scopes[-1], source.bodies()
-        steps = tuple(_own_steps(scope.steps, bodies))
+        steps = ready(self.steps_of(source))
         if not steps:
             return False
         made.body = self._new_body()
         scope.steps = [*_other_steps(scope.steps, bodies)]
-        shape = Shape("bent", astuple(bend), steps)
+        back = fr.inverse(base[0])[None]
+        lying = tuple(replace(s, frames=fr.rounded(fr.compose(back, s.frames))) for s in steps)
+        shape = Shape("bent", astuple(bend), lying)
         scope.steps.append(Step("add", shape, frames, made.body, "", None, made.index))
         inside = _indices(source)
         for feature in scope.features:
             if feature is not made and (feature.index in inside or feature.body in bodies):
-                reshape(feature, bend, frames)
+                reshape(feature, bend, base, frames)
                 feature.body = made.body if feature.body in bodies else feature.body
         source.body = made.body if source.body is not None else None
         for k, stones in enumerate(scope.stones):
             if stones.feature in inside:
-                moved = fr.rounded(fr.compose(frames, bend.frames(stones.frames)))
+                flat = fr.compose(back, stones.frames)
+                moved = fr.rounded(fr.compose(frames, bend.frames(flat)))
                 scope.stones[k] = replace(stones, frames=moved)
         return True
 
@@ -431,6 +463,33 @@ class PieceBench:
     def stones(self) -> list[StoneSet]:
         """All stones, in the order of the text."""
         return list(self._scopes[0].stones)
+
+
+def _about_stones(call: Call, frames: np.ndarray) -> np.ndarray:
+    """The frames of a setting moved about the stones it is for, not about the piece's middle.
+    Raises Refused when each of them would have it moved about another place."""
+    stones: Any = call.get("for")
+    if not isinstance(stones, Feature):
+        return frames
+    grounds = [fr.inverse(ground)[None] for ground in stones.frames]
+    about = [
+        fr.rounded(fr.compose(fr.compose(ground[None], frames), back))
+        for ground, back in zip(stones.frames, grounds, strict=True)
+    ]
+    if any(np.abs(one - about[0]).max() > 1e-6 for one in about[1:]):
+        call.refuse(
+            "several-stones",
+            f"{call.name} is for {len(stones.frames)} stones, each of which it would move "
+            "about another place",
+            next((key for key in _MOVES if call.given(key)), None),
+            seen=f"{len(stones.frames)} stones",
+            limit="1",
+            remedy="set each by itself: each one in the row, and the word for one",
+        )
+    return about[0]
+
+
+_MOVES = ("turn", "tilt", "lean", "spin", "right", "left", "up", "down", "out", "inward", "at")
 
 
 def _indices(feature: Feature) -> set[int]:

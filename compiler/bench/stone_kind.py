@@ -10,7 +10,7 @@ from ...stdlib.cuts import CUTS
 from ..geometry import frames as fr
 from ..geometry.line import ring
 from ..geometry.outlines import trace
-from .feature import Drawn, Lines, Offer, Places, number, spot
+from .feature import Drawn, DrawnPlaces, Lines, Offer, Places, number, spot
 from .feature import length as mm
 
 if TYPE_CHECKING:
@@ -18,10 +18,19 @@ if TYPE_CHECKING:
 
 
 class StoneKind:
-    """One kind of stones: cut, size (mm), gem."""
+    """One kind of stones: cut, size (mm), gem. ``form`` names the cut with its measured depth, if
+    that is known; ``carats`` is what each stone weighs, if it was weighed."""
 
-    def __init__(self, cut: str, size: tuple[float, ...], gem: str) -> None:
+    def __init__(
+        self,
+        cut: str,
+        size: tuple[float, ...],
+        gem: str,
+        form: str | None = None,
+        carats: float | None = None,
+    ) -> None:
         self.cut, self.size, self.gem = cut, size, gem
+        self.form, self.carats = form or cut, carats
 
     @property
     def length(self) -> float:
@@ -42,7 +51,7 @@ class StoneKind:
     def figures(self) -> tuple[Any, ...]:
         """Cut and full size as plain hashable figures for shapes."""
         size = (self.length, self.width)
-        return (self.cut, *size) if self.narrow is None else (self.cut, *size, self.narrow)
+        return (self.form, *size) if self.narrow is None else (self.form, *size, self.narrow)
 
     @property
     def outline(self) -> tuple[Any, ...]:
@@ -59,11 +68,11 @@ class StoneKind:
 
     def _heights(self) -> tuple[float, float]:
         """Lowest and highest of the stone in its own frame, mm."""
-        return CUTS[self.cut].heights(self.length, self.width)
+        return CUTS[self.form].heights(self.length, self.width)
 
     def girdle(self) -> float:
         """Thickness of the girdle, mm."""
-        return CUTS[self.cut].girdle_thickness(self.length, self.width)
+        return CUTS[self.form].girdle_thickness(self.length, self.width)
 
     def extent(self, degrees: float) -> float:
         """How far the girdle reaches along a direction of its own plane, mm."""
@@ -77,6 +86,7 @@ def stone_offers(setting: StoneKind) -> dict[str, Offer]:
         "centres": lambda: spot(),
         "girdle": lambda: Lines((ring(trace(setting.outline), 0.0),)),
         "outline": lambda: Drawn((ring(trace(setting.outline), 0.0),)),
+        "outline-corners": lambda: _on_ground(_corners(setting)),
         "across": lambda: mm(setting.width),
         "length": lambda: mm(setting.length),
         "width": lambda: mm(setting.width),
@@ -89,6 +99,10 @@ def stone_offers(setting: StoneKind) -> dict[str, Offer]:
         "least": lambda: mm(setting.width),
         "count": lambda: number(1),
     }
+
+
+def _on_ground(places: Places) -> DrawnPlaces:
+    return DrawnPlaces(places.frames, places.figures)
 
 
 def _corners(setting: StoneKind, sharp: bool | None = None) -> Places:

@@ -194,6 +194,14 @@ _ALL = (
         _BAR + "ball grain: across 1 mm, grid 5 x 2, every 2 mm\n",
     ),
     Code(
+        "several-stones",
+        "One setting for several stones cannot be moved as a whole.",
+        "What is for a stone turns and moves about that stone. For stones that stand or face "
+        "differently there is no one such place.",
+        _ROW + "prong claws: for row, turn 45 deg\n",
+        _ROW + "each one in row\n  prong claws: for one, turn 45 deg\n",
+    ),
+    Code(
         "too-few",
         "Too few to go round.",
         "Turning makes more of a thing: two or more in all.",

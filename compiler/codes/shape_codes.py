@@ -130,6 +130,16 @@ SHAPE_CODES = (
         _STRIP + 'bend ring: of strip, finger "us 7"\n',
     ),
     Code(
+        "open-joint",
+        "A strip with rounded or bevelled ends cannot be closed.",
+        "Where the ends meet a notch would run across the ring. A bar's ends are kept whole when "
+        "it is closed; those of other plates are not known to be.",
+        "line edge: closed, through (-29, -2 mm) to (29, -2 mm) to (29, 2 mm) to (-29, 2 mm)\n"
+        "plate strip: outline edge, thick 1.4 mm, soften 0.4 mm\n"
+        "bend ring: of strip, inside 17 mm, closed\n",
+        "bar strip: size 58 x 4 x 1.4 mm, soften 0.4 mm\nbend ring: of strip, inside 17 mm, closed\n",
+    ),
+    Code(
         "dome-too-deep",
         "The metal goes more than half round the doming ball.",
         "Past the half ball it would close over the punch.",

@@ -46,12 +46,6 @@ class Line:
             points, outs = points[::-1], outs[::-1]
         return Line(points, outs, self.closed)
 
-    def edgewise(self) -> Line:
-        """The line looking to its outer (right) side."""
-        right = -self.sides()
-        outs = right / np.linalg.norm(right, axis=1, keepdims=True)
-        return Line(self.points, outs, self.closed)
-
     def part(self, first: float, last: float) -> Line:
         """The open stretch between two shares of the length; on a closed line they may pass its
         start."""
@@ -72,32 +66,45 @@ class Line:
             False,
         )
 
-    def corners(self) -> np.ndarray:
-        """Indices of the points where the line turns sharply."""
+    def corners(self, degrees: float = CORNER_DEGREES) -> np.ndarray:
+        """Indices of the points where the line turns by more than ``degrees``."""
+        before, after = self._beside()
+        return np.flatnonzero((before * after).sum(axis=1) < np.cos(np.radians(degrees)))
+
+    def ways(self) -> np.ndarray:
+        """The unit way on at each point, half way between its two chords, (n, 3)."""
+        before, after = self._beside()
+        both = before + after
+        size = np.linalg.norm(both, axis=1, keepdims=True)
+        return np.where(size > 1e-6, both / np.maximum(size, 1e-6), after)
+
+    def _beside(self) -> tuple[np.ndarray, np.ndarray]:
+        """The unit chords before and after each point."""
         chords = self.chords()
         unit = chords / np.linalg.norm(chords, axis=1, keepdims=True)
         if self.closed:
-            cosine = (unit * np.roll(unit, 1, axis=0)).sum(axis=1)
-            return np.flatnonzero(cosine < np.cos(np.radians(CORNER_DEGREES)))
-        cosine = (unit[1:] * unit[:-1]).sum(axis=1)
-        return 1 + np.flatnonzero(cosine < np.cos(np.radians(CORNER_DEGREES)))
+            return np.roll(unit, 1, axis=0), unit
+        return np.concatenate([unit[:1], unit]), np.concatenate([unit, unit[-1:]])
+
+    def mitred(self, across: np.ndarray) -> np.ndarray:
+        """Ways ``across`` the line, (n, 3), drawn out so that moving by them keeps both
+        neighbouring chords parallel."""
+        before, after = self._beside()
+        turn = after - before
+        size = np.linalg.norm(turn, axis=1, keepdims=True)
+        toward = turn / np.maximum(size, 1e-12)
+        cosine = np.sqrt(np.maximum(1.0 - size**2 / 4, 1e-3 / 4))  # of half the turn
+        own = (across * toward).sum(axis=1, keepdims=True)
+        return np.asarray(across + (1.0 / cosine - 1.0) * own * toward)
+
+    def lefts(self) -> np.ndarray:
+        """The unit way to the inner (left) side at each point, (n, 3)."""
+        left = np.cross(self.outs, self.ways())
+        return np.asarray(left / np.maximum(np.linalg.norm(left, axis=1, keepdims=True), 1e-12))
 
     def sides(self) -> np.ndarray:
-        """At each point the way to the inner (left) side, scaled so that moving by it keeps
-        both
-        neighbouring chords parallel (a mitre), (n, 3)."""
-        chords = self.chords()
-        unit = chords / np.linalg.norm(chords, axis=1, keepdims=True)
-        if self.closed:
-            before, after = np.roll(unit, 1, axis=0), unit
-        else:
-            before = np.concatenate([unit[:1], unit])
-            after = np.concatenate([unit, unit[-1:]])
-        left_before = np.cross(self.outs, before)
-        left_after = np.cross(self.outs, after)
-        total = left_before + left_after
-        square = (total * total).sum(axis=1, keepdims=True)
-        return 2.0 * total / np.maximum(square, 1e-3)
+        """At each point the way to the inner (left) side, mitred, (n, 3)."""
+        return self.mitred(self.lefts())
 
     def inset(self, by: float) -> Line | None:
         """The line moved to its inner side by ``by`` mm; None when nothing is left of it."""

@@ -18,6 +18,9 @@ from .line import Line
 # How wide the stone at a share (0 to 1) of the row is along the row, mm.
 Width = Callable[[float], float]
 ROW_LIMIT = 2_000
+SQUARE = 60.0  # degrees; a corner that turns as far has a nook of its own
+FINE = 0.05  # mm between points of a line on which places near to others are looked for
+EASE = 0.2  # by how much of itself a gap may widen where a row is parted
 CLOSE = 1e-10  # mm
 
 
@@ -106,6 +109,23 @@ class Track:
         )
         return low + share * (float(self.stations[index]) - low)
 
+    def off(self, station: float, spot: np.ndarray, away: float, way: int) -> float | None:
+        """The station on (``way`` 1) or back (-1) from ``station`` from which on, near by, the track
+        stays ``away`` mm or more off ``spot``; None when there is none on the track."""
+        ahead = (self.stations - station) * way > 0
+        ahead &= np.abs(self.stations - station) < 3 * away
+        stations = np.r_[station, self.stations[ahead][::way]]
+        points = np.concatenate([self.at(station)[None], self.points[ahead][::way]])
+        apart = np.linalg.norm(points - spot, axis=1)
+        within = np.flatnonzero(apart < away)
+        if len(within) == 0:
+            return station
+        k = int(within[-1]) + 1
+        if k == len(stations):
+            return None
+        share = (away - apart[k - 1]) / (apart[k] - apart[k - 1])
+        return float(stations[k - 1] + share * (stations[k] - stations[k - 1]))
+
     def walk(self, start: float, chords: np.ndarray) -> list[float] | None:
         """Stations reached from ``start`` by the chords in turn; None when the line ends
         first."""
@@ -118,16 +138,18 @@ class Track:
         return marks
 
 
-def closed_row(line: Line, width: Width, gap: float, count: int | None) -> Row | None:
+def closed_row(line: Line, width: Width, gap: float | None, count: int | None) -> Row | None:
     """Stones round a closed line with even gaps: ``count`` of them, or as many as keep
     ``gap``."""
     track, start, fold = Track(line), *_start(line)
 
     def tried(number: int) -> Row | None:
-        return _closed(track, start, [width(share) for share in shares(number, True)])
+        widths = [width(share) for share in shares(number, True)]
+        return _spread(track, start, track.length, widths, True)
 
     if count is not None:
         return tried(count)
+    gap = gap or 0.0
     mean = sum(width(k / 16) for k in range(16)) / 16
     number = _folded(int(min(track.length / (mean + gap), ROW_LIMIT)) + fold, fold)
     while number >= max(2, fold):
@@ -138,34 +160,127 @@ def closed_row(line: Line, width: Width, gap: float, count: int | None) -> Row |
     return None
 
 
+def parted_row(
+    line: Line, width: float, gap: float, posts: np.ndarray, clear: float
+) -> Row | None:
+    """Stones of one ``width`` round a closed line, as many as keep ``gap``, with a space at each
+    of the ``posts`` (n, 3): no middle of a stone is nearer to one than ``clear``. Even between
+    any two posts. None where nothing fits."""
+    line = _fine(line, FINE)
+    track = Track(line)
+    apart = np.linalg.norm(line.points[None] - posts[:, None], axis=2)
+    apart[:, line.corners(SQUARE)] -= clear  # a claw on a corner stands in the corner's nook
+    nearest = track.stations[apart.argmin(axis=1)]
+    order = np.argsort(nearest)
+    near, posts = nearest[order], posts[order]
+    marks: list[float] = []
+    least = math.inf
+    nooks = [_nook(track, at, post, width + gap, clear) for at, post in zip(near, posts, strict=True)]
+    for k, nook in enumerate(nooks):
+        following = nooks[(k + 1) % len(nooks)]
+        if nook is None or following is None:
+            continue
+        first, last = nook[1], following[0] + (track.length if k == len(nooks) - 1 else 0.0)
+        if last < first:
+            continue
+        row = _most(track, first, last - first, width, gap)
+        if row is not None:
+            marks += row.distances.tolist()
+            least = min(least, row.gap) if len(row.distances) > 1 else least
+    if not marks:
+        return None
+    return Row(np.array(marks) % track.length, gap if least == math.inf else least)
+
+
+def _fine(line: Line, step: float) -> Line:
+    """The same line with points at most ``step`` mm apart."""
+    chords = line.chords()
+    counts = np.maximum(1, np.ceil(np.linalg.norm(chords, axis=1) / step)).astype(int)
+    index = np.repeat(np.arange(len(chords)), counts)
+    share = (np.arange(len(index)) - np.repeat(np.cumsum(counts) - counts, counts)) / counts[index]
+    return Line(line.points[index] + share[:, None] * chords[index], line.outs[index], line.closed)
+
+
+def _nook(
+    track: Track, station: float, post: np.ndarray, pitch: float, clear: float
+) -> tuple[float, float] | None:
+    """Where the stones before and after a post may stand: off it, and ``pitch`` from each other,
+    round a sharp corner too."""
+    once = track.length if station < 3 * max(pitch, clear) else 0.0
+    station += once  # so that the track goes on before it
+    sides = []
+    for way in (-1, 1):
+        own = track.off(station, track.at(station), pitch / 2, way)
+        past = track.off(station, post, clear, way)
+        if own is None or past is None:
+            return None
+        sides.append(max((own - station) * way, (past - station) * way))
+    before, after = sides
+    for _ in range(50):
+        short = pitch - float(np.linalg.norm(track.at(station + after) - track.at(station - before)))
+        if short <= 1e-9:
+            break
+        before, after = before + short / 2, after + short / 2
+    return station - before - once, station + after - once
+
+
+def _most(track: Track, start: float, length: float, width: float, gap: float) -> Row | None:
+    """As many stones as keep the gap, in the middle of the stretch from the start to ``length`` mm
+    on; what is left over widens the gaps by EASE at most, the rest goes beyond both ends."""
+    for count in range(int(length / (width + gap)) + 2, 0, -1):
+        spare = length - (count - 1) * (width + gap)
+        spare = max(0.0, spare / count, spare - (count - 1) * EASE * gap)
+        row = _spread(track, start + spare / 2, length - spare, [width] * count, False)
+        if row is not None and (count == 1 or row.gap >= gap - 1e-9):
+            return row
+    return None
+
+
 def _folded(number: int, fold: int) -> int:
     return number - number % fold
 
 
-def _closed(track: Track, start: float, widths: list[float]) -> Row | None:
-    """The even gap at which the row comes back exactly to its first stone (may be negative)."""
-    count = len(widths)
-    gap = (track.length - sum(widths)) / count
-    for _ in range(60):
-        marks = track.walk(start, steps(widths, gap, True))
-        if marks is None:
-            gap -= 0.05 * abs(gap) + 0.01
-            continue
-        short = start + track.length - marks[-1]
+def _spread(
+    track: Track, start: float, length: float, widths: list[float], closed: bool
+) -> Row | None:
+    """The even gap (it may be less than none) at which a row from ``start`` ends just ``length``
+    mm farther on, found between too small and too large a gap."""
+    if len(widths) == 1:
+        return Row(np.array([start + (0.0 if closed else length / 2)]), 0.0)
+    places = len(widths) if closed else len(widths) - 1
+    straight_on = steps(widths, 0.0, closed)
+    low, high = -float(straight_on.min()), length / places
+    gap = (length - float(straight_on.sum())) / places
+    best: tuple[float, float, list[float]] | None = None
+    for _ in range(80):
+        if not low < gap < high:
+            gap = (low + high) / 2
+        marks = track.walk(start, straight_on + gap)
+        short = -math.inf if marks is None else start + length - marks[-1]
+        if marks is not None and (best is None or abs(short) < abs(best[0])):
+            best = short, gap, marks
         if abs(short) < CLOSE:
             break
-        gap += short / count
-    if marks is None or abs(short) > 1e-6:
+        low, high = (gap, high) if short > 0 else (low, gap)
+        gap = gap + short / places  # minus without end where the row runs off the line
+    if best is None or abs(best[0]) > 1e-6:
         return None
-    return Row(np.array(marks[:-1]) % track.length, gap)
+    _, gap, marks = best
+    if closed:
+        return Row(np.array(marks[:-1]) % track.length, gap)
+    return Row(np.clip(np.array(marks), 0.0, track.stations[-1]), gap)
 
 
 def open_row(
-    line: Line, width: Width, gap: float, count: int | None, odd: bool = False
+    line: Line, width: Width, gap: float | None, count: int | None, odd: bool = False
 ) -> Row | None:
-    """Stones along an open line with just ``gap`` between, the row centred on it; ``odd`` keeps
-    a stone in the very middle."""
+    """Stones along an open line with just ``gap`` between, the row centred on it; ``count`` of
+    them without a gap are spread from end to end. ``odd`` keeps a stone in the very middle."""
     track = Track(line)
+    if count is not None and gap is None:
+        widths = [width(share) for share in shares(count, False)]
+        return _spread(track, 0.0, track.length, widths, False)
+    gap = gap or 0.0
     if count is not None:
         return _open(track, [width(share) for share in shares(count, False)], gap)
     mean = sum(width(k / 16) for k in range(17)) / 17

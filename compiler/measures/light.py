@@ -8,8 +8,8 @@ from ...lang.lean import dataclass
 from .kinds import Floats, dot
 from .skin import Skin
 
-# Rays down a hole: on its axis and round it, at this share of its radius.
-ROUND, SHARE = 6, 0.6
+# Rays down a hole: on its axis and round it, at these shares of its radius.
+ROUND, SHARES = 8, (0.55, 0.92)
 # Ways tried from inside the hole, evenly over the half that looks away from the stone.
 FAN = 64
 # Where along the free part of a hole they are tried from.
@@ -19,8 +19,8 @@ NEAR = 0.02  # below the culet the rays begin
 
 @dataclass(frozen=True)
 class Shut:
-    """What shuts a hole: where the free part ends below the girdle, how thick the metal is
-    there, and the feature it is part of."""
+    """What shuts a hole, where it is thinnest: where the free part ends below the girdle, how
+    thick the metal is there, and the feature it is part of."""
 
     free: float
     thick: float
@@ -37,8 +37,8 @@ def shut_holes(
     down = -frames[:, :, 2]
     start = frames[:, :, 3] + (culets + NEAR)[:, None] * down
     turn = 2 * np.pi * np.arange(ROUND) / ROUND
-    round_ = SHARE * np.stack([np.cos(turn), np.sin(turn)], axis=1)
-    spots = np.concatenate([np.full((1, 2), 1e-3), round_])
+    round_ = np.stack([np.cos(turn), np.sin(turn)], axis=1)
+    spots = np.concatenate([np.full((1, 2), 1e-3), *(share * round_ for share in SHARES)])
     aside = np.einsum("nij,kj->nki", frames[:, :, :2], spots) * radii[:, None, None]
     count = len(spots)
     origin = (start[:, None] + aside).reshape(-1, 3)
@@ -53,12 +53,14 @@ def shut_holes(
     if not len(closed):
         return found
     out = _leads_out(skin, origin[best], way[best], far[best])
-    for stone, ray in zip(closed[~out].tolist(), best[~out].tolist(), strict=True):
-        inside = origin[ray] + (far[ray] + 1e-6) * way[ray]
-        thick, _ = skin.grid.cast(inside[None], way[ray][None])
-        found[stone] = Shut(
-            float(culets[stone] + NEAR + far[ray]), float(thick[0]), int(skin.owner[met[ray]])
-        )
+    for stone in closed[~out].tolist():
+        rays = slice(stone * count, (stone + 1) * count)
+        inside = origin[rays] + (far[rays, None] + 1e-6) * way[rays]
+        thick, _ = skin.grid.cast(inside, way[rays])
+        least = int(np.argmin(thick))
+        owner = int(skin.owner[met[rays][least]])
+        free = float(culets[stone] + NEAR + far[rays][least])
+        found[stone] = Shut(free, float(thick[least]), owner)
     return found
 
 

@@ -1,1 +1,29 @@
-"""The plan carried out: from steps of work to finished metal, and what makes that fast."""
+"""The plan carried out: from steps of work to finished metal.
+
+**What comes in**: steps in the order of work, each "add" or "cut" of a shape at frames, and a chord
+tolerance. **What goes out**: for each alloy one closed mesh that knows of every triangle which step
+it comes from and how far it lies inside the true surface.
+
+1. ``solids.Workshop`` walks the steps and calls the kernel for nothing yet. A body under way is a
+   list of items (``items``): ``Copies`` of one mesh at many frames, or a ``Solid``, which is a key and
+   a promise to make it. An add puts items into its body; a cut takes the copies and solids that
+   its tools may reach (boxes, ``locality``) and leaves a ``Solid`` of them. Cuts of one kind in a row
+   are one cut.
+2. At the end all items of an alloy are joined in one go. Whatever the kernel has to look at costs it
+   about 3 microseconds a triangle, each time; so ``copies.solids_of`` gives it as little to look at
+   as may be: copies whose hulls surely do not meet go in as one mesh, those that do meet are joined
+   among themselves first and then put into that mesh.
+3. Every mesh goes in with two numbers on each triangle that the kernel carries through all booleans:
+   a ``mark``, made of the content of its step (``owners``), and the ``face`` in that step's mesh.
+   ``parts.in_order`` reads them back, puts the triangles into the order of work, and adds up what
+   the facets fall short of the true surfaces. So neither history nor chance shows in the bytes.
+4. ``memo`` keeps meshes, solids and finished metal under hashes of what they are made of. A ``Solid``
+   is asked for by its key, so after an edit only what follows from the edit is made again.
+5. Flat metal that is bent (``bent``) is made first, then refined, moved point by point and marked anew.
+
+**The one fast path**, ``strips.metal_by_strips``: a close, straight, even row of copies on a
+flat face (a bead line) is made of one finished cell, repeated as arrays and sewn into
+the face, ten times faster than the kernel joins two thousand beads. It gives None where any of its
+checks fails, and the kernel joins the copies as above. ``Workshop(plain=True)`` leaves it out: that
+is the truth the tests hold it to. (``runs``: rows; ``cells``: the cell; ``seam``, ``fans``: sewing.)
+"""

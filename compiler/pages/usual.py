@@ -49,9 +49,9 @@ def row_of(take: Take, word: Word) -> Row:
 
 def usual(take: Take, word: Word) -> str | None:
     """What holds when the clause is left out; None where nothing is said of it."""
-    default = take.default
-    if default is None:
-        return row_of(take, word).usual
+    said, default = row_of(take, word).usual, take.default
+    if said is not None or default is None:
+        return said
     names = _NAMES.findall(default)
     figured = take.kind in _DIMENSIONS or take.kind in (Kind.SHARE, Kind.NUMBER)
     if not figured or all(name in _UNITS for name in names):

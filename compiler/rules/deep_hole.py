@@ -9,6 +9,7 @@ import numpy as np
 
 from ..bench.feature import Feature
 from ..bench.roles import Role
+from ..geometry.surfaces import Flat
 from ..judging.digits import above, mm, most, place, times
 from ..judging.rule import Finding, Level, Rule
 
@@ -45,7 +46,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
 def _through(piece: Piece, body: object, hole: Feature) -> float | None:
     """How far a hole that goes straight through a flat body runs in metal, if that is known: to
     the roof's inside, where the body is hollow."""
-    if not isinstance(body, Feature) or not body.high > body.low:
+    if not isinstance(body, Feature) or not isinstance(body.surface, Flat):
         return None
     way, out = hole.frames[0, :, 2], body.frames[0, :, 2]
     if abs(float(np.dot(way, out))) <= 0.99:

@@ -71,7 +71,7 @@ def _at(line: Line, run: tuple[int, int], distances: np.ndarray) -> np.ndarray:
     for where, index in ((0.0, run[0]), (stations[-1], run[1] % len(line.points))):
         if index in corners:
             met = distances == where
-            left[met], out[met] = line.sides()[index], line.outs[index]
+            left[met], out[met] = line.sides()[index], line.mitred(line.outs)[index]
     return np.stack([place, left, out], axis=1)
 
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING, NoReturn
 
 import numpy as np
@@ -12,6 +14,7 @@ from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, spot
 from ..bench.feature import length as mm
 from ..bench.placement import placed
+from ..bench.plan import Step
 from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.bend import Bend
@@ -20,6 +23,7 @@ from ..shapes.sections import Profile
 from ..shapes.shank import Shank
 from .common import length
 from .fingers import BAND_HELP, band_offers, finger, finger_takes
+from .joints import open_joints, with_whole_ends
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -36,20 +40,21 @@ def _flat_bodies(source: Feature) -> list[Feature]:
     return found
 
 
-def _extent(bodies: list[Feature]) -> np.ndarray:
-    """Points (n, 3) on the outlines of flat bodies, as they lie."""
+def _extent(bodies: list[Feature], base: np.ndarray) -> np.ndarray:
+    """Points (n, 3) on the outlines of flat bodies, as they lie seen from a (1, 3, 4) frame."""
+    back = fr.inverse(base[0])[None]
     spots = []
     for one in bodies:
         assert one.outline is not None
         flat = trace(one.outline)
         space = np.column_stack([flat, np.full(len(flat), one.low)])
-        spots += [fr.apply(frame, space) for frame in one.frames]
+        spots += [fr.apply(frame, space) for frame in fr.compose(back, one.frames)]
     return np.concatenate(spots)
 
 
-def _flat(call: Call, source: Feature) -> tuple[np.ndarray, float]:
-    """Outline points of the flat metal and its thickness. Raises Refused when there is none to
-    bend."""
+def _flat(call: Call, source: Feature, base: np.ndarray) -> tuple[np.ndarray, float]:
+    """Outline points of the flat metal, seen from ``base``, and its thickness. Raises Refused when
+    there is none to bend."""
     bodies = _flat_bodies(source)
     if not bodies:
         call.refuse(
@@ -59,8 +64,8 @@ def _flat(call: Call, source: Feature) -> tuple[np.ndarray, float]:
             remedy="name a bar, disc or plate, or a group with one",
         )
     thick = call.get("thick", bodies[0].high - bodies[0].low)
-    spots = _extent(bodies)
-    if abs(float(_extent(bodies[:1])[:, 2].min())) > 1e-6:
+    spots = _extent(bodies, base)
+    if abs(float(_extent(bodies[:1], base)[:, 2].min())) > 1e-6:
         call.refuse(
             "not-bendable",
             f"{bodies[0].name} does not lie with its back on the ground",
@@ -75,7 +80,8 @@ def _flat(call: Call, source: Feature) -> tuple[np.ndarray, float]:
 def _round(bench: PieceBench, call: Call) -> Feature:
     inside = finger(call)
     source: Feature = call.get("of")
-    spots, thick = _flat(call, source)
+    base = fr.identity()
+    spots, thick = _flat(call, source, base)
     around = math.pi * (inside + thick)
     reach = 2 * float(np.abs(spots[:, 0]).max())
     long = float(np.ptp(spots[:, 0]))
@@ -84,10 +90,17 @@ def _round(bench: PieceBench, call: Call) -> Feature:
         _wrong_length(call, long, around, "differs by more than 5 % from")
     if not closed and reach > around * 0.9999:
         _wrong_length(call, reach, around, "is longer than")
+    ready: Callable[[list[Step]], tuple[Step, ...]] = tuple
+    if closed:
+        ends = float(spots[:, 0].min()), float(spots[:, 0].max())
+        open_at = [*open_joints(bench.steps_of(source), ends, fr.identity())]
+        if open_at:
+            _open_joint(call, bench.features[open_at[0]].name)
+        ready = partial(with_whole_ends, ends=ends, outer=fr.identity())
     bend = Bend("round", inside / 2, thick, around / long if closed else 1.0, closed)
     frames = placed(call)
     made = bench.new_feature(call, frames)
-    _bent(bench, call, made, source, bend, frames)
+    _bent(bench, call, made, source, bend, base, ready)
     made.surface = source.surface
     wide = float(np.ptp(spots[:, 1]))
     outer = inside / 2 + thick
@@ -107,9 +120,29 @@ def _wrong_length(call: Call, long: float, around: float, how: str) -> NoReturn:
     )
 
 
+def _open_joint(call: Call, name: str) -> NoReturn:
+    call.refuse(
+        "open-joint",
+        f"the ends of {name} are rounded or bevelled where they meet: a notch would be left "
+        f"across the ring",
+        "closed",
+        remedy="leave soften, bevel or corner out, or take a bar, whose ends are kept whole",
+    )
+
+
 def _dap(bench: PieceBench, call: Call) -> Feature:
     source: Feature = call.get("of")
-    spots, thick = _flat(call, source)
+    if len(source.frames) > 1:
+        call.refuse(
+            "too-many-copies",
+            "one piece of metal is domed at a time",
+            "of",
+            seen=f"{len(source.frames)} copies of {source.name}",
+            limit="1",
+            remedy="dome one and repeat it with copy or turn; a group of all is one dome",
+        )
+    base = source.frames
+    spots, thick = _flat(call, source, base)
     radius = call.get("ball") / 2
     away = float(np.linalg.norm(spots[:, :2], axis=1).max())
     most = (radius + thick / 2) * math.pi / 2
@@ -124,9 +157,9 @@ def _dap(bench: PieceBench, call: Call) -> Feature:
             remedy=f"take a ball of {2 * (2 * away / math.pi - thick / 2):.3g} mm or more",
         )
     bend = Bend("ball", radius, thick, cupped=bool(call.get("cupped")))
-    frames = placed(call)
+    frames = fr.rounded(fr.compose(placed(call), base))
     made = bench.new_feature(call, frames)
-    _bent(bench, call, made, source, bend, frames)
+    _bent(bench, call, made, source, bend, base)
     made.surface = source.surface
     drop = (radius + thick) * (1 - math.cos(away / bend.neutral))
     made.offers = {
@@ -144,24 +177,24 @@ def _bent(
     made: Feature,
     source: Feature,
     bend: Bend,
-    frames: np.ndarray,
+    base: np.ndarray,
+    ready: Callable[[list[Step]], tuple[Step, ...]] = tuple,
 ) -> None:
-    if len(frames) > 1:
+    if len(made.frames) > 1:
         call.refuse(
             "too-many-copies",
             "one piece of metal is bent once",
-            seen=f"{len(frames)} places",
+            seen=f"{len(made.frames)} places",
             limit="1",
             remedy="make copies of it with copy or turn",
         )
-    if not bench.bend(made, source, bend, frames):
+    if not bench.bend(made, source, bend, made.frames, base, ready):
         call.refuse(
             "no-metal",
             f"{source.name} has no metal to bend",
             "of",
             remedy="name a bar, disc, plate or group made above in this block",
         )
-    return
 
 
 WORDS = (
@@ -182,7 +215,8 @@ WORDS = (
             Take(
                 "closed",
                 Kind.FLAG,
-                "the ends meet and are soldered: a strip within 5 % is fitted",
+                "the ends meet and are soldered: a strip within 5 % is fitted, and the rims of "
+                "a bar run on over the joint",
             ),
         ),
         one_of=(("finger", "inside"),),
@@ -193,7 +227,8 @@ WORDS = (
     ),
     Word(
         "dap",
-        "Domes flat metal over a ball, as in the doming block. Its middle stays where it is.",
+        "Domes flat metal over a ball, as in the doming block, about its own middle, which stays where "
+        "it is.",
         "work",
         (
             Take(

@@ -12,6 +12,8 @@ from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, Lines, number
 from ..bench.path import PATH_HELP, path_offers
 from ..bench.placement import no_inset, part_of, placed
+from ..geometry import frames as fr
+from ..geometry.facing import FACINGS, faced, on_edge, turned_to
 from ..geometry.line import Line
 from ..geometry.outlines import arc_points
 from ..geometry.smooth import smooth
@@ -20,18 +22,38 @@ from .common import length
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
 
+FACING_HELP = (
+    "which way it looks, so where wire bulges and stones face: away from finger or wrist, to "
+    "the finger, or as the axes say"
+)
+
+
+def facing() -> Take:
+    """The clause that says which way a line looks."""
+    return Take("facing", Kind.CHOICE, FACING_HELP, choices=tuple(FACINGS))
+
+
 LEAST_STEP = 1e-4  # mm; spots nearer than this are one spot
 
 
 def _line(bench: PieceBench, call: Call) -> Feature:
-    lines = beside(call) if call.given("beside") else (_through(call),)
-    if call.get("edgewise"):
-        lines = tuple(line.edgewise() for line in lines)
     frames = placed(_without(call, ("inset", "part")))
+    lines = beside(call) if call.given("beside") else (_through(call, frames[0]),)
+    lines = tuple(_looking(call, line, frames[0]) for line in lines)
     feature = bench.new_feature(call, frames)
     feature.offers = path_offers(lines[0])
     feature.offers["path"] = lambda: Lines(lines)
     return feature
+
+
+def _looking(call: Call, line: Line, frame: np.ndarray) -> Line:
+    """The line looking the way its clauses say."""
+    facing = call.get("facing")
+    if call.get("edgewise"):
+        return on_edge(line, frame, facing)
+    if facing is not None and call.given("beside"):
+        return turned_to(line, frame, facing)
+    return line
 
 
 def _without(call: Call, keys: tuple[str, ...]) -> Call:
@@ -54,7 +76,7 @@ def beside(call: Call) -> tuple[Line, ...]:
     return tuple(made)
 
 
-def _through(call: Call) -> Line:
+def _through(call: Call, frame: np.ndarray) -> Line:
     spots = call.get("through")
     points = np.array([spot[:3] for spot in spots], dtype=float)
     closed = bool(call.get("closed"))
@@ -78,7 +100,8 @@ def _through(call: Call) -> Line:
             remedy="leave one out (a closed line goes back to its first spot by itself)",
         )
     path = smooth(points, closed) if call.get("smooth") else drawn(spots, closed)
-    return Line(path, _outs(path, closed), closed)
+    facing = None if call.get("edgewise") else call.get("facing")
+    return faced(path, closed, frame, facing)
 
 
 def drawn(spots: Any, closed: bool) -> np.ndarray:
@@ -99,43 +122,72 @@ def drawn(spots: Any, closed: bool) -> np.ndarray:
     return np.concatenate(points)
 
 
-def _outs(path: np.ndarray, closed: bool) -> np.ndarray:
-    """Outward at each point: toward the onlooker for a flat line, else carried without
-    twist."""
-    height = np.ptp(path[:, 2])
-    if height < 1e-9:
-        return np.tile([0.0, 0.0, 1.0], (len(path), 1))
-    chords = np.roll(path, -1, axis=0) - path
-    if not closed:
-        chords[-1] = chords[-2]
-    unit = chords / np.linalg.norm(chords, axis=1, keepdims=True)
-    outs = np.zeros_like(path)
-    start = np.array([0.0, 0.0, 1.0])
-    if abs(unit[0] @ start) > 0.98:
-        start = np.array([0.0, 1.0, 0.0])
-    outs[0] = _square(start, unit[0])
-    for k in range(1, len(path)):
-        outs[k] = _square(outs[k - 1], unit[k])
-    return outs
-
-
-def _square(vector: np.ndarray, unit: np.ndarray) -> np.ndarray:
-    rest = vector - (vector @ unit) * unit
-    return rest / np.linalg.norm(rest)
-
-
 def _spots(bench: PieceBench, call: Call) -> Feature:
     frames = placed(call)
+    if call.given("onto"):
+        met = _met(frames, call.get("onto").lines)
+        if met is None:
+            call.refuse(
+                "no-places",
+                "that line does not lie on the way that these spots look",
+                "onto",
+                remedy="lay the spots inside a closed line: at its stone, or round its middle",
+            )
+        frames = met
     feature = bench.new_feature(call, frames)
     feature.offers = {"count": lambda: number(len(frames))}
     return feature
+
+
+def _met(frames: np.ndarray, lines: tuple[Line, ...]) -> np.ndarray | None:
+    """Frames moved along their own x to where they meet the nearest of the lines, x square to it;
+    None when one meets nothing."""
+    middles = np.array([line.points.mean(axis=0) for line in lines])
+    made = []
+    for frame in frames:
+        line = lines[int(np.linalg.norm(middles - frame[:, 3], axis=1).argmin())]
+        seen = line.moved(fr.inverse(frame))
+        after = np.roll(seen.points, -1, axis=0) if seen.closed else seen.points[1:]
+        before = seen.points[: len(after)]
+        crossing = np.flatnonzero((before[:, 1] < 0) != (after[:, 1] < 0))
+        if len(crossing) == 0:
+            return None
+        first, last = before[crossing], after[crossing]
+        share = (first[:, 1] / (first[:, 1] - last[:, 1]))[:, None]
+        spots = first + share * (last - first)
+        k = int(spots[:, 0].argmax())
+        square = _square_to(seen, int(crossing[k]), float(share[k, 0]))
+        turn = np.degrees(np.arctan2(square[1], square[0]))
+        there = fr.compose(fr.shifted(*spots[k].tolist()), fr.turned(2, float(turn)))
+        made.append(fr.compose(frame[None], there))
+    return fr.rounded(np.concatenate(made))
+
+
+def _square_to(line: Line, chord: int, share: float) -> np.ndarray:
+    """The way square to a line, to its outer or inner side but never back along x, part of the
+    way along one of its chords; on a curve that of the curve."""
+    way = line.chords()[chord]
+    flat = np.array([way[1], -way[0], 0.0])
+    flat *= np.sign(flat[0]) or 1.0
+    ends = (chord, (chord + 1) % len(line.points))
+    corners, lefts = set(line.corners().tolist()), line.lefts()
+    first, last = (
+        flat / np.linalg.norm(flat)
+        if end in corners
+        else lefts[end] * (np.sign(lefts[end] @ flat) or 1.0)
+        for end in ends
+    )
+    return np.asarray((1 - share) * first + share * last)
 
 
 _BESIDE, _THROUGH = ("beside",), ("through",)
 WORDS = (
     Word(
         "line",
-        "A line to run things along: straight runs with 'to', arcs with 'over'.",
+        "A line to run things along: straight runs with 'to', arcs with 'over'. From whichever end "
+        "it is drawn: one drawn flat looks to the onlooker, one that goes an eighth or more of the "
+        "way round finger or wrist away from it, any other to the onlooker where it can; upright "
+        "ones outward from their own middle, or the piece's. 'facing' says another way.",
         "lines",
         (
             Take(
@@ -164,8 +216,10 @@ WORDS = (
             Take(
                 "edgewise",
                 Kind.FLAG,
-                "looks to its outer (right) side, so that flat wire along it stands on edge",
+                "looks to its outer side (the right of a closed line), so that flat wire along it "
+                "stands on edge",
             ),
+            facing(),
             Take(
                 "part",
                 Kind.ANY,
@@ -187,7 +241,14 @@ WORDS = (
         "spots",
         "Places without metal, laid out by the placing clauses, for 'at' to use.",
         "lines",
-        (),
+        (
+            Take(
+                "onto",
+                Kind.LINE,
+                "each is moved along its own x to meet this line, and turned square to it: a "
+                "`circle` of spots onto the girdle of any cut",
+            ),
+        ),
         example="spots dots: circle 6, radius 5 mm",
         offers={"count": "how many"},
         made_by=_spots,

@@ -3,6 +3,7 @@ line."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from typing import TYPE_CHECKING, NoReturn
 
@@ -12,10 +13,12 @@ from ...lang.bench import Call
 from ..bench.placement import COPIES_LIMIT, placed, too_many, ways
 from ..geometry import frames as fr
 from ..geometry.line import Line
-from ..geometry.spacing import ROW_LIMIT, closed_row, open_row, ring, shares, straight
+from ..geometry.spacing import ROW_LIMIT, closed_row, open_row, parted_row, ring, shares, straight
 
 if TYPE_CHECKING:
     from ..bench.stone_kind import StoneKind
+
+CLAW_ROOM = 0.06  # mm between a claw and a stone that it passes
 
 Laid = tuple[np.ndarray, tuple[tuple[int, int, bool], ...]]
 KindAt = Callable[[float], "StoneKind"]
@@ -71,20 +74,36 @@ def _raised(call: Call, line: Line) -> Line:
 
 
 def _one(call: Call, kind_at: KindAt, line: Line) -> np.ndarray:
-    gap, count, spin = call.get("gap", 0.0), call.get("number"), call.get("spin", 0.0)
+    gap, count, spin = call.get("gap"), call.get("number"), call.get("spin", 0.0)
     if count is not None and count > ROW_LIMIT:
         too_many(call, count)
 
     def width(share: float) -> float:
         return kind_at(share).extent(-spin)
 
-    if line.closed:
+    if call.given("claws-at") and call.get("claw", 0.0) > 0:
+        _room_for_claws(call, line)
+        claws, wide = call.get("claws-at").frames[:, :, 3], width(0.0)
+        clear = (wide + call.get("claw")) / 2 + CLAW_ROOM
+        row = parted_row(line, wide, gap, claws, clear)
+    elif line.closed:
         row = closed_row(line, width, gap, count)
     else:  # a row graded up to its middle has its largest stone there
         row = open_row(line, width, gap, count, width(0.5) > max(width(0.0), width(1.0)) + 1e-6)
-    if row is None or row.gap < gap - 1e-9:
-        _no_room(call, line, gap, width(0.0))
+    if row is None or row.gap < (gap or 0.0) - 1e-9:
+        _no_room(call, line, gap, width)
     return fr.compose(line.frames_at(row.distances), _own(call))
+
+
+def _room_for_claws(call: Call, line: Line) -> None:
+    """Raises Refused where a row cannot make room for claws."""
+    if not line.closed or not call.given("gap") or call.given("number"):
+        call.refuse(
+            "clauses-disagree",
+            "room for claws is left in a row that closes on itself, as many stones as keep a gap",
+            "claws-at",
+            remedy="give 'gap' without 'number', along a closed line",
+        )
 
 
 def _own(call: Call) -> np.ndarray:
@@ -99,14 +118,20 @@ def _own(call: Call) -> np.ndarray:
     return frame
 
 
-def _no_room(call: Call, line: Line, gap: float, width: float) -> NoReturn:
+def _no_room(
+    call: Call, line: Line, gap: float | None, width: Callable[[float], float]
+) -> NoReturn:
     count = call.get("number")
+    widths = [width(share) for share in shares(count or 1, line.closed)]
+    need = sum(widths) + (gap or 0.0) * (len(widths) - (not line.closed))
+    if gap is None and not line.closed:  # the outer two stand with their middles on the ends
+        need -= (widths[0] + widths[-1]) / 2
     what = "not one stone" if count is None else f"no row of {count}"
     call.refuse(
         "row-too-long",
-        f"{what} fits that line with {gap:g} mm between stones",
+        f"{what} fits that line with {gap or 0.0:g} mm between stones",
         "number" if count is not None else "along",
-        seen=f"a line of {line.length():.3g} mm",
-        limit=f"stones of {width:.3g} mm and gaps of {gap:g} mm",
+        seen=f"a line of {line.length():.2f} mm",
+        limit=f"a line of {math.ceil(need * 100 - 1e-6) / 100:.2f} mm, more where it bends",
         remedy="take fewer or smaller stones, less gap, or a longer line",
     )

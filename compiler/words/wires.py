@@ -17,9 +17,11 @@ from ..bench.placement import placed
 from ..bench.plan import Shape
 from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
+from ..geometry.facing import turned_to
 from ..geometry.line import Line, frozen
 from ..geometry.outlines import circle, fine_segments
 from .common import body, length, metal, size
+from .lines import facing
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -29,13 +31,16 @@ SECTIONS = ("round", "square", "flat", "half-round", "knife-edge")
 
 
 def _wire(bench: PieceBench, call: Call) -> Feature:
+    frames = placed(without_along(call))
     lines: Lines = call.get("along")
+    if call.given("facing"):
+        ways = (turned_to(line, frames[0], call.get("facing")) for line in lines.lines)
+        lines = Lines(tuple(ways))
     name = next(key for key in SECTIONS if call.given(key))
     value = call.get(name)
     wide, high = value if isinstance(value, tuple) else (value, value)
     for line in lines.lines:
         not_too_tight(call, line, wide, high)
-    frames = placed(without_along(call))
     end = call.get("taper")
     if end is not None and any(line.closed for line in lines.lines):
         call.refuse(
@@ -206,6 +211,7 @@ WORDS = (
             size("flat", "flat wire: across the line x outward", 2, of=SECTION),
             size("half-round", "half-round wire, its flat side inward: across x outward", 2, of=SECTION),
             size("knife-edge", "three-cornered wire, its edge outward: across x outward", 2, of=SECTION),
+            facing(),
             length("taper", "its width at the end of the line; it thins evenly from the start"),
             *metal(),
         ),

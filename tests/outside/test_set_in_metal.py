@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import pytest
-from manifold3d import Manifold, Mesh64
+from manifold3d import CrossSection, Manifold, Mesh64
 from texts import built
 
 from posy.compiler.bench.stone_kind import StoneKind
@@ -231,3 +231,75 @@ def test_what_lies_upon_a_face_lies_on_it(seed: int) -> None:
         down = met(metal, start, -up)
         nearest = down[down > 0][0]
         assert nearest == pytest.approx(1.0, abs=ON_FACE)
+
+
+BACKS = {
+    "bar": "bar b: size 14 x 5 x 2.4 mm\nstone f: round 2 mm, gem garnet, line 4, every 2.6 mm, out 2.4 mm",
+    "thin bar": "bar b: size 14 x 5 x 0.9 mm\nstone f: round 2 mm, gem garnet, line 4, every 2.6 mm, out 0.9 mm",
+    "band": "band b: inside 17 mm, wide 4 mm, thick 2.4 mm\n"
+    "stone f: round 2 mm, gem garnet, along around of b, part -20 % to 20 %, gap 0.3 mm",
+    "rail": "line s: through (-18 mm, 0) over (0, -5 mm) to (18, 0 mm)\nwire b: along s, flat 4 x 3 mm\n"
+    "stone f: round 2 mm to 3 mm to 2 mm, gem garnet, along s, number 9, gap 0.3 mm, out 1.5 mm",
+}
+
+
+@pytest.mark.parametrize("name", BACKS)
+def test_an_azure_is_widest_where_the_metal_ends(name: str) -> None:
+    """By sections of the metal square to each stone: from its beginning the hole never narrows, and
+    at the back it is 80 % of the stone, as its line says without figures."""
+    made = built(f"{BACKS[name]}\nseat: for f\nazure: for f", check_metal=False)
+    (part,) = made.parts
+    metal = Manifold(Mesh64(np.array(part.points, float), np.array(part.triangles, np.uint64)))
+    for stone in some(made):
+        wide, frame = stone.size[0], stone.frame
+        back = np.concatenate([frame[:, :3].T, -frame[:, :3].T @ frame[:, 3:]], axis=1)
+        seen, thick = metal.transform(back), {"bar": 2.4, "thin bar": 0.9, "band": 2.4, "rail": 3.0}
+        widths = [_opening(seen.slice(-d)) / wide for d in np.arange(0.3 * wide, thick[name] - 0.02, 0.05)]
+        assert (np.diff(widths) > -0.012).all()
+        at_back = _opening(seen.slice(-(thick[name] - 0.002))) / wide
+        assert at_back == pytest.approx(0.8, abs=0.03)
+
+
+def _opening(section: CrossSection) -> float:
+    """Diameter of the largest circle about the axis that a section leaves free, mm."""
+    loops = [np.array(loop, float) for loop in section.to_polygons()]
+    a = np.concatenate(loops)
+    way = np.concatenate([np.roll(loop, -1, axis=0) for loop in loops]) - a
+    share = np.clip(-(a * way).sum(axis=1) / np.maximum((way**2).sum(axis=1), 1e-12), 0, 1)
+    return 2 * float(np.linalg.norm(a + share[:, None] * way, axis=1).min())
+
+
+ORDER = (
+    "stone one: round 2 mm, gem garnet\nbar frame: size 8 x 6 x 2 mm, under one\n{}"
+    "plate back: rectangle 7 x 5 mm, thick 1 mm, inward 2.9 mm\n{}"
+)
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "through"),
+    [("seat: for one\n", "", False), ("", "seat: for one", True), ("", "seat: for one, in frame", False)],
+)
+def test_the_order_of_work_says_what_a_hole_goes_through(
+    before: str, after: str, through: bool
+) -> None:
+    """A plate soldered behind later shuts the hole; one above the seat's line is cut with it."""
+    made = built(ORDER.format(before, after), check_metal=False)
+    (stone,) = made.stones
+    down = met(corners(made), stone.frame[:, 3] + (0.001, 0.002, 0), -stone.frame[:, 2])
+    assert (not (down > 0).any()) == through
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "band b: inside 17 mm, wide 4 mm, thick 2 mm\ndrill h: at top of b, across 1 mm",
+        "band b: inside 17 mm, wide 4 mm, thick 2 mm\npierce h: at top of b, oval 3 x 2 mm",
+    ],
+)
+def test_a_hole_in_a_ring_leaves_its_back_alone(text: str) -> None:
+    """Metal taken away: the hole through one wall, by its closed form (a prism through the ring's
+    wall, which is 2 mm thick at the middle and a little more beside it)."""
+    ring = built(text.split("\n")[0], check_metal=False).parts[0].volume
+    left = built(text, check_metal=False).parts[0].volume
+    area = np.pi / 4 * (1.0 if "drill" in text else 6.0)
+    assert ring - left == pytest.approx(2 * area, rel=0.02)

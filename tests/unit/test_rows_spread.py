@@ -1,0 +1,60 @@
+"""`number` spreads a row over its line, even or graded, open or closed; gaps as calipers measure
+them."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from test_shapes_words import fault_codes
+from texts import built
+
+from posy.compiler.making.pipeline import check
+from posy.lang.loader import Texts
+
+LINES = {
+    "straight": "line way: through (-12, 0 mm) to (12, 0 mm)",
+    "bent": "line way: through (-12, 0 mm) over (0, 6 mm) to (12, 0 mm)",
+    "ring": 'band way: inside 21 mm, wide 6 mm, thick 3 mm',
+}
+
+
+def row(name: str, clauses: str) -> tuple[np.ndarray, np.ndarray]:
+    """Middles (n, 3) and widths (n,) of the stones of a row along one of LINES."""
+    along = "around of way" if name == "ring" else "way"
+    text = f"{LINES[name]}\nbar b: size 1 x 1 x 1 mm\nstone s: {clauses}, gem garnet, along {along}"
+    stones = built(text, check_metal=False).stones
+    return np.array([s.frame[:, 3] for s in stones]), np.array([s.size[0] for s in stones])
+
+
+def gaps(middles: np.ndarray, widths: np.ndarray, closed: bool) -> np.ndarray:
+    apart = np.linalg.norm(np.roll(middles, -1, axis=0) - middles, axis=1)
+    free = apart - (widths + np.roll(widths, -1)) / 2
+    return free if closed else free[:-1]
+
+
+@pytest.mark.parametrize("number", [3, 4, 7])
+@pytest.mark.parametrize("name", LINES)
+def test_a_graded_row_is_spread_as_an_even_one_is(name: str, number: int) -> None:
+    graded, widths = row(name, f"round 2 mm to 3 mm, number {number}")
+    even, _ = row(name, f"round 2.5 mm, number {number}")
+    assert len(graded) == len(even) == number
+    assert np.ptp(gaps(graded, widths, name == "ring")) < 1e-6
+    assert graded[0] == pytest.approx(even[0], abs=1e-6)
+    if name != "ring":
+        assert graded[-1] == pytest.approx(even[-1], abs=1e-6)
+
+
+def test_what_is_told_to_be_needed_is_enough() -> None:
+    text = "line way: through (0, 0) to ({}, 0 mm)\nbar b: size 1 x 1 x 1 mm\n"
+    text += "stone s: round 2 mm to 3 mm, gem garnet, along way, number 9, gap 0.2 mm"
+    made = check("p.posy", files=Texts({"p.posy": text.format(20)}))
+    (fault,) = [f for f in made.faults if f.code == "row-too-long"]
+    need = float(fault.limit.removeprefix("a line of ").split(" mm")[0])
+    assert need == pytest.approx(9 * 2.5 + 8 * 0.2, abs=0.01)
+    assert "row-too-long" in fault_codes(text.format(need - 0.02))
+    assert "row-too-long" not in fault_codes(text.format(need))
+
+
+def test_a_graded_row_keeps_a_pitch_that_is_said() -> None:
+    middles, _ = row("straight", "round 2 mm to 3 mm, fit 4 mm")
+    assert np.diff(middles[:, 0]) == pytest.approx(np.full(6, 4.0))

@@ -1,0 +1,62 @@
+"""What a setting does where the line says no more than for which stone: it pleases every rule, over
+the usual sizes and cuts, and stands square (common practice, no source)."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from posy.compiler.making.pipeline import build
+from posy.lang.faults import Level
+from posy.lang.loader import Texts
+
+ROUNDS = ("1.2", "1.5", "2", "3", "4", "5", "6.5", "8", "10")
+CUTS = (
+    "oval 5 x 4", "oval 8 x 6", "pear 7 x 5", "marquise 8 x 4", "emerald 7 x 5",
+    "cushion 6 x 6", "princess 5.5 x 5.5", "heart 6 x 6", "baguette 5 x 2.5",
+)  # fmt: skip
+
+
+def wrong(text: str) -> list[str]:
+    made = build("p.posy", files=Texts({"p.posy": text}))
+    assert made.parts
+    return [f"{f.code}: {f.seen}" for f in made.faults if f.level is not Level.NOTE]
+
+
+@pytest.mark.parametrize("count", ["", ", count 4", ", count 6"])
+@pytest.mark.parametrize("stone", [*(f"round {size}" for size in ROUNDS[3:]), *CUTS])
+def test_a_basket_of_any_count_suits_any_cut(stone: str, count: str) -> None:
+    assert wrong(f"stone c: {stone} mm, gem garnet\nbasket b: for c{count}") == []
+
+
+@pytest.mark.parametrize("stone", [*(f"round {size}" for size in ROUNDS), *CUTS])
+def test_a_bezel_has_a_lip_for_any_stone(stone: str) -> None:
+    assert wrong(f"stone c: {stone} mm, gem ruby\nbezel b: for c") == []
+
+
+@pytest.mark.parametrize("size", [1.2, 1.4, 1.7, 2.0, 2.5])
+def test_shared_prongs_hold_small_stones_round_a_band(size: float) -> None:
+    band = f'band b: finger "us 6", wide {size + 1.2} mm, thick {max(1.9, size * 0.75 + 0.7)} mm'
+    row = f"stone r: round {size} mm, gem garnet, along around of b, gap 0.2 mm"
+    assert wrong(f"{band}\n{row}\nseat: for r, in b\nprong p: for r, shared") == []
+
+
+@pytest.mark.parametrize("stone", ["round 5", "round 6.5", "round 8", *CUTS[1:]])
+def test_a_halo_hugs_its_stone_and_lets_its_claws_through(stone: str) -> None:
+    head = f"stone c: {stone} mm, gem sapphire\nbasket b: for c, foot 3.6 mm"
+    text = f"{head}\nhalo h: for c, gem diamond"
+    assert wrong(text) == []
+
+
+@pytest.mark.parametrize("count", [3, 4, 5, 6, 8])
+@pytest.mark.parametrize("stone", ["round 6", "oval 8 x 6"])
+def test_counted_heads_stand_square(stone: str, count: int) -> None:
+    head = f"stone c: {stone} mm, gem garnet, out 4 mm\nprong p: for c, count {count}"
+    text = f"{head}\ndisc d: across 9 mm, height 2.6 mm"
+    (part,) = build("p.posy", files=Texts({"p.posy": text}), check_metal=False).parts
+    tips = part.points[part.points[:, 2] > 4.5]
+    # The same left and right; with an even count above and below too.
+    for flip in [(-1, 1)] + [(1, -1)] * (count % 2 == 0):
+        mirrored = tips[:, :2] * flip
+        apart = np.linalg.norm(tips[:, None, :2] - mirrored[None], axis=2).min(axis=1)
+        assert apart.max() < 0.12
