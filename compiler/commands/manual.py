@@ -7,18 +7,33 @@ from __future__ import annotations
 
 from ..drawing.names import USUAL, VIEW_HELP
 from ..terminal import options as shared
-from ..terminal.forms import Command, Names, Option, listed
+from ..pages.starter import KINDS, LESSONS
+from ..terminal.forms import Command, Misuse, Names, Option, listed, one_of
+
+
+def lesson(text: str) -> int:
+    """The number of a lesson."""
+    if text not in map(str, LESSONS):
+        raise Misuse(f"there are lessons 1 to {LESSONS[-1]}, not {text}")
+    return int(text)
+
 
 START = Command(
     "start",
     "Writes a small piece for you to change",
-    "A small pendant is written, to be changed line by line. A file that is there already is never "
-    "touched.",
+    "A small piece that can be made is written, to be changed line by line. A file that is there "
+    "already is never touched.",
     Names("name", "NAME", 'What the piece is called, as in "Reed bar" (written to reed-bar.posy); '
-          "a folder may stand before it, as in pieces/reed-bar.", '"Reed bar"'),
-    "The file NAME.posy.",
-    ('posy start "Reed bar"',),
-    (shared.NO_COLOUR,),
+          "a folder may stand before it, as in pieces/reed-bar.", '"Reed bar"', needed=False),
+    "The file NAME.posy, or lesson-1.posy.",
+    ('posy start "Reed bar"', 'posy start "Ferry ring" --of ring', "posy start --lesson 1"),
+    (
+        Option("--of", f"What kind of piece: {shared.described(KINDS)}.", "KIND", "ring",
+               next(iter(KINDS)), one_of(*KINDS)),
+        Option("--lesson", "Writes a lesson in place of a piece: a small text with what to try and "
+               "what one sees, one of six.", "NUMBER", "1", "a piece", lesson),
+        shared.NO_COLOUR,
+    ),
 )  # fmt: skip
 
 CHECK = Command(

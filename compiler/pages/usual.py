@@ -15,6 +15,7 @@ from ...lang.shown import quantity
 from ...lang.values import ANGLE, LENGTH, MASS, NUMBER, Quantity
 from ...lang.words import Kind, Take, Word
 from ...stdlib.rows import read_rows
+from ..words.common import LARGEST
 
 ANY_WORD = "*"
 _DIMENSIONS = {Kind.LENGTH: LENGTH, Kind.ANGLE: ANGLE, Kind.MASS: MASS}
@@ -41,10 +42,16 @@ def rows() -> Mapping[tuple[str, str], Row]:
 
 
 def row_of(take: Take, word: Word) -> Row:
-    """What the table says of a clause of a word."""
-    found = rows()
-    none = Row(None, None)
-    return found.get((word.name, take.name)) or found.get((ANY_WORD, take.name)) or none
+    """What the table says of a clause of a word. A row for every word says nothing where the
+    clause has a usual value or a range of its own."""
+    own = rows().get((word.name, take.name))
+    if own is not None:
+        return own
+    any_word = rows().get((ANY_WORD, take.name), Row(None, None))
+    return Row(
+        any_word.usual if take.default is None else None,
+        any_word.bench if take.most in (None, LARGEST) and take.over is None else None,
+    )
 
 
 def usual(take: Take, word: Word) -> str | None:
