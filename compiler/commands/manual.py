@@ -125,7 +125,8 @@ WATCH = Command(
     "the last good result stands. Curves are made coarser than for printing unless --make or "
     "--tolerance is given; weights are corrected for that. Ctrl-C ends it.",
     shared.PIECE,
-    "At every save: the weight in g in several metals, the stones in ct, the remarks.",
+    "At every save: the weight in g in several metals, the stones in ct, the remarks; and the "
+    "drawing out/NAME.svg, which a browser shows anew when its page is loaded again.",
     (
         "posy watch ring.posy",
         "posy watch ring.posy --alloys gold,platinum-950 --make",
@@ -173,9 +174,11 @@ WORDS = Command(
     Names("word", "WORD", "A word, a group of words, a trade word, metal or gem.", "prong",
           needed=False),
     "The page of a word, of a group, or a list.",
-    ("posy words", "posy words settings", "posy words prong", "posy words milgrain"),
+    ("posy words", "posy words prong", "posy words milgrain", "posy words --open"),
     (
         shared.SHOW,
+        Option("--open", "Opens the whole reference in your browser, drawings and all: one page, no "
+               "network needed.", without="the page is told in the terminal", usual=False),
         Option("--pages", "Writes a page and a drawing of every word into a folder.", "FOLDER",
                "reference", "nothing is written"),
     ),

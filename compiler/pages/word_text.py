@@ -81,7 +81,8 @@ def _sentence(text: str) -> str:
 
 def plain(prose: str) -> str:
     """What a page says of a block, as one paragraph without Markdown's marks."""
-    return " ".join(prose.replace("`", "").split())
+    shown = (line for line in prose.split("\n") if not line.startswith("!["))
+    return " ".join(" ".join(shown).replace("`", "").split())
 
 
 def page(word: Word, width: int) -> list[str]:
