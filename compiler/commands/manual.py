@@ -111,10 +111,16 @@ WEIGH = Command(
     "Weights in g as cast, before finishing; stones in ct.",
     (
         "posy weigh ring.posy",
-        "posy weigh ring.posy --metal 18k-rose",
+        "posy weigh ring.posy --metal 18k",
         "posy weigh ring.posy --set across=3mm",
     ),
-    (shared.SET, shared.METAL, shared.TOLERANCE, *shared.COMMON),
+    (
+        shared.SET,
+        Option("--metal", "Weighs it in another metal, by the name people use; in each of them, "
+               "where several go by that name.", "NAME", "18k", "the metal in the text, and all others",
+               shared.alloys, ()),
+        shared.TOLERANCE, *shared.COMMON,
+    ),
 )
 
 WATCH = Command(
@@ -141,6 +147,22 @@ WATCH = Command(
         Option("--strict", "With --make: writes nothing when there are warnings.",
                without="only faults keep files from being written", usual=False),
         *shared.FILES, shared.TOLERANCE, *shared.COMMON,
+    ),
+)  # fmt: skip
+
+RESIZE = Command(
+    "resize",
+    "Makes a piece larger or smaller by changing its text, and shows each changed line",
+    "Lengths grow. Stones go to the nearest size that is sold. Walls, wires, the chain's end ring, "
+    "the finger and findings stay as they are. Figures come out in twentieths of a mm.",
+    Names("words", "PIECE.posy SIZE", "The text of a piece, and how large it is to be: 120% is a "
+          "fifth larger, 80% a fifth smaller.", "ring.posy 120%", several=True),
+    "The lines that change, the weight in g before and after, and what there is to remark then.",
+    ("posy resize ring.posy 120%", "posy resize ring.posy 80% --apply"),
+    (
+        Option("--apply", "Writes the new text in the place of the old.",
+               without="nothing is written", usual=False),
+        shared.NO_COLOUR,
     ),
 )  # fmt: skip
 
@@ -194,6 +216,6 @@ WHY = Command(
     (shared.SHOW,),
 )
 
-COMMANDS = {one.name: one for one in (START, CHECK, MAKE, WEIGH, WATCH, DRAW, WORDS, WHY)}
+COMMANDS = {one.name: one for one in (START, CHECK, MAKE, WEIGH, WATCH, DRAW, RESIZE, WORDS, WHY)}
 """The commands by name, in the order one meets them. Each is the module of that name beside this
 one, loaded when asked for: it has run(arguments) -> exit code."""
