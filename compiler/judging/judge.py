@@ -125,6 +125,7 @@ class _Judge:
         level = self.piece.house.level(rule.name, finding.level or rule.level)
         assert level is not None
         call = self.piece.call(finding.feature)
+        edit = self.edit_of(finding, line)
         seen, limit = told_apart(
             finding.seen, self.wanted(finding), finding.figure, finding.bound
         )
@@ -137,7 +138,7 @@ class _Judge:
                 level,
                 seen,
                 limit,
-                finding.remedy,
+                _remedy(finding.remedy, edit),
                 also=_inside(call.span) if call.trail else (),
                 feature=call.name,
                 place=finding.place,
@@ -145,7 +146,7 @@ class _Judge:
                 figure=float(finding.figure),
                 bound=float(finding.bound),
                 count=len(pile),
-                edit=self.edit_of(finding, line),
+                edit=edit,
             )
         )
 
@@ -175,6 +176,13 @@ class _Judge:
 def _inside(span: Span) -> tuple[tuple[Span, str], ...]:
     """The place inside a word of the user's own (standard words are not theirs to change)."""
     return () if span.path.startswith("<") else ((span, "made here"),)
+
+
+def _remedy(remedy: str, edit: Edit | None) -> str:
+    """What to try, the clause to write first where one would cure it."""
+    if edit is None or edit.value in remedy:
+        return remedy
+    return f"write {edit.key} {edit.value}: {remedy}"
 
 
 def _edit(finding: Finding, line: SourceLine, source_lines: SourceLines) -> Edit | None:
