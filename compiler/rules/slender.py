@@ -5,11 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from ..judging.digits import above, mm, most, place, times
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
+    from ..measures.slender import Slender
+
+ROUND = 0.66  # straight from end to end, as a share of the length: 2 / pi for half a circle
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
@@ -17,12 +22,13 @@ def _check(piece: Piece) -> Iterator[Finding]:
         if part.owner < 0:
             continue
         bound = piece.bound("slender", "most", part.owner)
-        ratio = part.length / part.usual
+        free, shown = _free(part)
+        ratio = free / part.usual
         if above(ratio, bound):
             yield Finding(
                 f"{piece.name_of(part.owner)} is long and thin",
                 part.owner,
-                f"{mm(part.length)} long, {mm(part.usual)} thick: {times(ratio)}",
+                f"{shown}, {mm(part.usual)} thick: {times(ratio)}",
                 most(times(bound)),
                 "make it thicker or shorter, or tie it to its neighbour half way",
                 ratio,
@@ -31,6 +37,16 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 place=place(part.at),
                 level=Level.WARNING if above(ratio, 2 * bound) else Level.NOTE,
             )
+
+
+def _free(part: Slender) -> tuple[float, str]:
+    """The length that counts, and how it is told: a wire that comes round by half a turn or more
+    stiffens itself as a ring does, and counts as a ring's radius does to half its way round."""
+    start, end = (np.array(spot) for spot in part.ends)
+    if np.linalg.norm(end - start) < ROUND * part.length:
+        across = part.length / np.pi
+        return across, f"{mm(part.length)} long and bent round, {mm(across)} from side to middle"
+    return part.length, f"{mm(part.length)} long"
 
 
 RULE = Rule(
