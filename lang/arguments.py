@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import abc
 from collections.abc import Callable, Iterable
 from typing import Any, NamedTuple
 
@@ -355,7 +356,7 @@ def choice_hint(name: str, take: Take, further: Iterable[str] = ()) -> str | Non
     return did_you_mean(name, (*take.choices, *further)) or choices_shown(take.choices)
 
 
-def choices_shown(choices: tuple[str, ...]) -> str | None:
+def choices_shown(choices: abc.Sequence[str]) -> str | None:
     """The remedy that lists a few choices."""
     if not choices:
         return None

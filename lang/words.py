@@ -6,7 +6,7 @@ described by the same records; the checker, the reference page and "did you mean
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import field
 from enum import Enum
 from typing import Any
@@ -59,7 +59,7 @@ class Take:
     help: str = ""
     needed: bool = False
     default: str | None = None
-    choices: tuple[str, ...] = ()
+    choices: Sequence[str] = ()
     parts: tuple[int, ...] = ()
     like: str = ""
     hint: Callable[[str], str] | None = None

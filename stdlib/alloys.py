@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from ..lang.lean import dataclass
+from .own import WithOwn
 from .rows import (
     Row,
     TableError,
@@ -196,8 +197,8 @@ def _alloys() -> Mapping[str, Alloy]:
 ELEMENTS: Mapping[str, Element] = _elements()
 """Elements by symbol, in table order."""
 
-ALLOYS: Mapping[str, Alloy] = _alloys()
-"""Alloys by name, in table order."""
+ALLOYS: WithOwn[Alloy] = WithOwn(_alloys())
+"""Alloys by name, in table order; the house's own last."""
 
 _NAMES = {other: alloy.name for alloy in ALLOYS.values() for other in alloy.also}
 

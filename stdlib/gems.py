@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from ..lang.lean import dataclass
+from .own import WithOwn
 from .rows import Row, number, one_of, read_rows, unrepeated, words
 from .trade_names import TradeNames
 
@@ -127,8 +128,8 @@ def _gems() -> Mapping[str, Gem]:
     return MappingProxyType({gem.name: gem for gem in gems})
 
 
-GEMS: Mapping[str, Gem] = _gems()
-"""Stones by name, in table order."""
+GEMS: WithOwn[Gem] = WithOwn(_gems())
+"""Stones by name, in table order; the house's own last."""
 
 _NAMES = {other: gem.name for gem in GEMS.values() for other in gem.also}
 

@@ -18,10 +18,19 @@ if TYPE_CHECKING:
 
 
 class StoneKind:
-    """One kind of stones: cut, size (mm), gem."""
+    """One kind of stones: cut, size (mm), gem. ``form`` names the cut with its measured depth, if
+    that is known; ``carats`` is what each stone weighs, if it was weighed."""
 
-    def __init__(self, cut: str, size: tuple[float, ...], gem: str) -> None:
+    def __init__(
+        self,
+        cut: str,
+        size: tuple[float, ...],
+        gem: str,
+        form: str | None = None,
+        carats: float | None = None,
+    ) -> None:
         self.cut, self.size, self.gem = cut, size, gem
+        self.form, self.carats = form or cut, carats
 
     @property
     def length(self) -> float:
@@ -42,7 +51,7 @@ class StoneKind:
     def figures(self) -> tuple[Any, ...]:
         """Cut and full size as plain hashable figures for shapes."""
         size = (self.length, self.width)
-        return (self.cut, *size) if self.narrow is None else (self.cut, *size, self.narrow)
+        return (self.form, *size) if self.narrow is None else (self.form, *size, self.narrow)
 
     @property
     def outline(self) -> tuple[Any, ...]:
@@ -59,11 +68,11 @@ class StoneKind:
 
     def _heights(self) -> tuple[float, float]:
         """Lowest and highest of the stone in its own frame, mm."""
-        return CUTS[self.cut].heights(self.length, self.width)
+        return CUTS[self.form].heights(self.length, self.width)
 
     def girdle(self) -> float:
         """Thickness of the girdle, mm."""
-        return CUTS[self.cut].girdle_thickness(self.length, self.width)
+        return CUTS[self.form].girdle_thickness(self.length, self.width)
 
     def extent(self, degrees: float) -> float:
         """How far the girdle reaches along a direction of its own plane, mm."""

@@ -67,7 +67,7 @@ def stone_lines(weights: Weights) -> list[str]:
     lines = [f"  {_kind(row)}" for row in weights.stones]
     count = sum(row.count for row in weights.stones)
     return [
-        f"stones: {count}, {shown(weights.carats)} ct by formula, "
+        f"stones: {count}, {shown(weights.carats)} ct by {weights.carats_by}, "
         f"{shown(weights.carats_volume)} ct by volume, {shown(weights.stone_grams)} g",
         *lines,
     ]
@@ -78,7 +78,7 @@ def _kind(row: StoneWeight) -> str:
     size = " x ".join(plain(figure, 2) for figure in row.size)
     return (
         f"{row.count} {row.gem}, {row.cut} {size} mm, "
-        f"{shown(row.carats_each)} ct each, {shown(row.carats)} ct"
+        f"{shown(row.carats_each)} ct each, {shown(row.carats)} ct{', weighed' * row.weighed}"
     )
 
 

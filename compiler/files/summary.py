@@ -179,6 +179,7 @@ def _kind(row: StoneWeight) -> dict[str, Any]:
         "carats": honest(row.carats),
         "carats_by_volume_each": honest(row.carats_volume_each, most=4),
         "carats_by_volume": honest(row.carats_volume),
+        "weighed": row.weighed,
     }
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable
 from typing import Any
 
@@ -53,6 +54,38 @@ def rounded_up(value: float) -> str:
 def rounded_down(value: float) -> str:
     """A length for a text, never above ``value``: hundredths of a mm."""
     return f"{math.floor(value * 100 + NEAR) / 100:.2f} mm"
+
+
+def told_apart(
+    seen: str, limit: str, figure: float, bound: float
+) -> tuple[str, str]:
+    """Figure and limit as shown, with more places where they would read alike and are not."""
+    for scale in (1.0, 100.0):  # as it is, and as a percentage
+        for digits in (2, 1, 0):
+            one, two = (_plain(scale * value, digits) for value in (figure, bound))
+            if one == two and _has(seen, one) and _has(limit, one):
+                return _apart(seen, limit, one, scale * figure, scale * bound, digits)
+    return seen, limit
+
+
+def _apart(
+    seen: str, limit: str, shown: str, figure: float, bound: float, digits: int
+) -> tuple[str, str]:
+    for more in range(digits + 1, digits + 5):
+        one, two = _plain(figure, more), _plain(bound, more)
+        if one != two:
+            number = _number(shown)
+            return number.sub(one, seen, count=1), number.sub(two, limit, count=1)
+    return seen, limit
+
+
+def _has(text: str, shown: str) -> bool:
+    return _number(shown).search(text) is not None
+
+
+def _number(shown: str) -> re.Pattern[str]:
+    """A figure as it stands in a text, and not as a part of another."""
+    return re.compile(rf"(?<![\d.]){re.escape(shown)}(?!\d|\.\d)")
 
 
 def place(point: Iterable[Any]) -> tuple[float, float, float]:

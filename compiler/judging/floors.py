@@ -10,6 +10,7 @@ from ..measures.stone import Stone
 from .forms import COUNT, STEP, Form, Spot, place_of
 
 RINGS, SPOKES = 2, 18
+EDGE = 0.006  # mm beyond the edge of the light hole, where its innermost ring lies
 
 
 def floors(
@@ -52,6 +53,8 @@ def _spots_below(form: Form, stone: Stone, hole: float) -> Floats:
     way = np.arange(SPOKES) * COUNT // SPOKES
     turn = np.radians(way * STEP)
     spokes = np.stack((np.cos(turn), np.sin(turn)), axis=1) * form.rim[way, None]
-    flat = [ring * spokes for ring in np.linspace(min(hole, 0.9) + 0.03, 0.97, RINGS)]
+    # The bore's facets stand out a little beyond the edge of the light hole.
+    edge = np.minimum(min(hole, 0.9) + EDGE / form.rim[way, None], 0.97)
+    flat = [(edge + share * (0.97 - edge)) * spokes for share in np.linspace(0.0, 1.0, RINGS)]
     level = np.full((RINGS * SPOKES, 1), form.low - 1e-3)
     return stone.world(np.concatenate((np.concatenate(flat), level), axis=1))

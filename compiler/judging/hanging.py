@@ -25,7 +25,8 @@ if TYPE_CHECKING:
 PULL = 45.0
 LEVEL = 0.25  # loops within this share of the height below the highest one carry the piece
 APART = 0.25  # two loops farther apart than this share of the width make a pair
-TRIES = 9  # spots across a loop where the largest circle is sought
+TRIES = 13  # spots across a loop where the largest circle is sought
+BEST = 6  # of them, from which it is sought more closely
 
 
 @dataclass(frozen=True)
@@ -128,29 +129,33 @@ def free_opening(loop: Loop, skin: Skin) -> float:
     """Diameter of the largest circle that is clear of metal in the plane of a loop's hole, mm:
     the wire that passes it.
 
-    Its middle is sought on a lattice across the hole and again, finer, round the best spot;
+    Its middle is sought on a lattice across the hole and again, finer, round the best spots;
     good to about a hundredth of the inside.
     """
-    reach = loop.inside / 2 + loop.wire
-    face = skin.grid.touching(loop.middle - reach, loop.middle + reach)
     turn = np.stack((*frame_of(loop.axis), loop.axis))
+    height = (skin.points - loop.middle) @ turn[2]
+    high = height[skin.triangles]
+    face = np.flatnonzero((high.min(axis=1) <= 0) & (high.max(axis=1) >= 0))
     start, end, _, _ = cuts((skin.corners[face] - loop.middle) @ turn.T, np.zeros(1))
     if not len(start):
         return loop.inside
-    best, spot = 0.0, np.zeros(2)
+    spots, rooms = np.zeros((1, 2)), np.zeros(1)
     for size in (loop.inside / 2, loop.inside / TRIES, loop.inside / TRIES**2):
         steps = np.linspace(-size, size, TRIES)
-        tries = spot + np.stack(np.meshgrid(steps, steps), axis=-1).reshape(-1, 2)
-        tries = np.concatenate((spot[None], tries))
+        lattice = np.stack(np.meshgrid(steps, steps), axis=-1).reshape(-1, 2)
+        tries = np.concatenate((spots, (spots[:, None] + lattice).reshape(-1, 2)))
         tries = tries[np.hypot(*tries.T) < loop.inside / 2]
         far = _clear(tries, start, end)
+        found: list[int] = []
         for k in np.argsort(-far, kind="stable").tolist():
-            if far[k] <= best:
-                break
             if not _in_metal(tries[k], start, end):
-                best, spot = float(far[k]), tries[k]
+                found.append(k)
+            if len(found) == BEST:
                 break
-    return 2 * best
+        if not found:
+            return 0.0
+        spots, rooms = tries[found], far[found]
+    return 2 * float(rooms[0])
 
 
 def _clear(at: Floats, start: Floats, end: Floats) -> Floats:

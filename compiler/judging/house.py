@@ -9,6 +9,9 @@
     [thin-wall.silver]                  # figures for one metal family alone
     least = "1.0 mm"
 
+    [metal.mill-silver]                 # an alloy or a gem of your own: see own_rows
+    [gem.sea-glass]
+
 The nearest bench.toml counts, alone: in the piece's own folder, else in the folders above it,
 up to the folder posy is run in if the piece lies below that, or to one that holds a ``.git``.
 ``level`` moves a rule's warnings and faults to the level it names (notes stay notes); "off"
@@ -25,6 +28,8 @@ from ...lang.faults import Fault, Level
 from ...lang.lean import dataclass
 from ...lang.loader import Files
 from ...lang.source import Source
+from ...stdlib.alloys import Alloy
+from ...stdlib.gems import Gem
 from ...stdlib.limits import ANY
 from .house_reader import FILE, HouseReader
 
@@ -35,12 +40,15 @@ MOST_BYTES = 100_000
 class House:
     """What a bench.toml says: figures by (rule, what, family or ``*``), levels by rule.
 
-    ``path`` is None without a file; ``text`` serves snippets; ``faults`` tell what is wrong.
+    ``alloys`` and ``gems`` are its own. ``path`` is None without a file; ``text`` serves
+    snippets; ``faults`` tell what is wrong.
     """
 
     name: str = FILE
     figures: Mapping[tuple[str, str, str], float] = field(default_factory=dict)
     levels: Mapping[str, str] = field(default_factory=dict)
+    alloys: Mapping[str, Alloy] = field(default_factory=dict)
+    gems: Mapping[str, Gem] = field(default_factory=dict)
     path: str | None = None
     text: str = ""
     faults: tuple[Fault, ...] = ()
@@ -146,4 +154,7 @@ def parse_house(data: bytes, path: str, rules: Collection[str]) -> House:
         reader.not_toml(str(error))
     else:
         reader.read(tables)
-    return House(reader.name, reader.figures, reader.levels, path, text, tuple(reader.faults))
+    return House(
+        reader.name, reader.figures, reader.levels, reader.alloys, reader.gems, path, text,
+        tuple(reader.faults),
+    )  # fmt: skip

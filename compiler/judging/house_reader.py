@@ -10,10 +10,12 @@ from ...lang.faults import Fault, Level
 from ...lang.source import Source
 from ...lang.suggest import did_you_mean
 from ...lang.values import ANGLE, LENGTH, MASS, factors_to
-from ...stdlib.alloys import FAMILIES
+from ...stdlib.alloys import FAMILIES, Alloy
+from ...stdlib.gems import Gem
 from ...stdlib.limits import ANY, Limit, limits_of
 
 FILE = "bench.toml"
+OWN = ("metal", "gem")  # tables of rows of the house's own
 LEVELS = (*(level.value for level in Level), "off")
 # A house figure further from the table's than this many times is taken for a slip.
 ABSURD = 20.0
@@ -38,6 +40,8 @@ class HouseReader:
         self.name = FILE
         self.figures: dict[tuple[str, str, str], float] = {}
         self.levels: dict[str, str] = {}
+        self.alloys: dict[str, Alloy] = {}
+        self.gems: dict[str, Gem] = {}
         self.faults: list[Fault] = []
 
     # -- faults
@@ -94,6 +98,8 @@ class HouseReader:
         for key, value in tables.items():
             if key == "name":
                 self.house_name(value)
+            elif key in OWN and isinstance(value, dict):
+                self.own_rows(key, value)
             elif key not in names:
                 table, at = (key, None) if isinstance(value, dict) else ("", key)
                 self.wrong(
@@ -128,6 +134,24 @@ class HouseReader:
             "name",
             remedy='as in: name = "Bench at the harbour"',
         )
+
+    def own_rows(self, kind: str, rows: Mapping[str, Any]) -> None:
+        """The house's own alloys or gems."""
+        from .own_rows import own_gem, own_metal  # few houses have any
+
+        for name, row in rows.items():
+            table = f"{kind}.{name}"
+
+            def tell(key: str | None, message: str, table: str = table, **more: Any) -> None:
+                self.wrong("house-wrong-row", message, table, key, **more)
+
+            if not isinstance(row, dict):
+                tell(None, f"{table} wants a table of its own", remedy=f"write a line [{table}]")
+            elif kind == "metal":
+                if (alloy := own_metal(name, row, self.name, tell)) is not None:
+                    self.alloys[name] = alloy
+            elif (gem := own_gem(name, row, self.name, tell)) is not None:
+                self.gems[name] = gem
 
     def rule(self, rule: str, table: Mapping[str, Any]) -> None:
         """The table of one rule."""

@@ -12,6 +12,7 @@ from dataclasses import replace
 from ...lang.faults import Fault, Level, Span, in_order
 from ...lang.lean import dataclass
 from ...lang.outcome import Waiver
+from .digits import told_apart
 from .measure_ahead import measure_ahead
 from .piece import Piece
 from .remark import Edit, Remark
@@ -125,6 +126,9 @@ class _Judge:
         level = self.piece.house.level(rule.name, finding.level or rule.level)
         assert level is not None
         call = self.piece.call(finding.feature)
+        seen, limit = told_apart(
+            finding.seen, self.wanted(finding), finding.figure, finding.bound
+        )
         many = f" ({len(pile)} places, this the worst)" if len(pile) > 1 else ""
         return self.waived(
             Remark(
@@ -132,8 +136,8 @@ class _Judge:
                 finding.message + many,
                 line.span,
                 level,
-                finding.seen,
-                self.wanted(finding),
+                seen,
+                limit,
                 finding.remedy,
                 also=_inside(call.span) if call.trail else (),
                 feature=call.name,

@@ -48,6 +48,11 @@ RULE_FAULTS: Mapping[str, tuple[str, str]] = MappingProxyType(
             "A figure has the unit of the rule's own (0.9 mm, 55 %), is not negative, and lies "
             "within twenty times of what is usual: beyond that it must be a slip.",
         ),
+        "house-wrong-row": (
+            "An alloy or gem of bench.toml cannot be used.",
+            "A [metal.NAME] has family, density and source, a [gem.NAME] density, hardness, "
+            "ultrasonic, steam, heat and source; the name is not one of posy's own table.",
+        ),
         "house-wrong-level": (
             "bench.toml names no level.",
             "A rule's level is fault, warning, hint or off.",

@@ -176,6 +176,12 @@ class StoneRays:
                 wall |= self._proud(level, limit)
             self._broken(level, self.rows(wall), broken)
             thin.append(self._thin(level, met, enter[ok], np.flatnonzero(ok)))
+        # At the girdle the seat is widest, and the wall thinnest.
+        girdle, rim = self.level(len(UNDER)), self.rim.reshape(-1)
+        enter = girdle.first_after(rim - NEAR)
+        ok = (enter >= 0) & (np.append(girdle.far, np.inf)[enter] <= rim + NEAR)
+        ok[ok] = ~girdle.leaving[enter[ok]]
+        thin.append(self._thin(len(UNDER), girdle, enter[ok], np.flatnonzero(ok)))
         return self._thinnest(*(np.concatenate(part) for part in zip(*thin, strict=True))), broken
 
     def _proud(self, level: int, limit: Floats) -> Flags:

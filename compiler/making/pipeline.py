@@ -16,6 +16,8 @@ from ...lang.outcome import Outcome
 from ...lang.program import Program, read_piece, run, settings_text
 from ...lang.values import ANGLE, LENGTH, MASS, Quantity, Text
 from ...lang.words import Word
+from ...stdlib.alloys import ALLOYS
+from ...stdlib.gems import GEMS
 from ..bench.piece_bench import PieceBench
 from ..bench.plan import casting_of, labels_of
 from ..judging.house import house_among, house_for
@@ -128,6 +130,8 @@ def _laid_out(
     house = (
         house_for(path, rule_names()) if files is None else house_among(files, path, rule_names())
     )
+    ALLOYS.adopt(house.alloys)
+    GEMS.adopt(house.gems)
     files = files or Folder(path)
     bench = PieceBench(
         core_words(), rule_names(), metal=DEFAULT_METAL, files=files, path=path
@@ -147,7 +151,9 @@ def _laid_out(
         note=" ".join(outcome.notes),
         measures=_measures(outcome),
         features=_features(bench),
-        faults=tuple(outcome.faults),
+        # What stops the text may come of the house's own rows: they are told with it.
+        faults=tuple(in_order([*outcome.faults, *house.faults])) if is_fatal(outcome.faults)
+        else tuple(outcome.faults),
         waivers=waivers,
         files_read=(*read, house.path) if house.path else read,
         texts={**_texts(program, settings), **({house.path: house.text} if house.path else {})},

@@ -34,7 +34,8 @@ class Stone:
     """One stone: its cut, size (length, width[, narrow]) mm, gem, weight, and where it sits.
 
     ``frame`` is a (3, 4) transform from the stone's own frame (girdle at z = 0, table to +z) to
-    the piece. ``carats`` by the published formula, ``carats_volume`` by volume x density.
+    the piece. ``carats`` by the published formula, or as the scales had it (``weighed``);
+    ``carats_volume`` by volume x density.
     ``number`` counts from 1 in the order of the text, as printed on the setting sheet.
     """
 
@@ -46,6 +47,7 @@ class Stone:
     carats: float
     carats_volume: float
     frame: np.ndarray
+    weighed: bool = False
 
 
 @dataclass(frozen=True)

@@ -181,12 +181,14 @@ def stones_of(bench: PieceBench) -> tuple[Stone, ...]:
     found: list[Stone] = []
     for group in bench.stones():
         setting = group.setting
-        formula, volume = _carats(setting.figures, GEMS[setting.gem].density, GEMS[setting.gem].formula)
+        gem, weighed = GEMS[setting.gem], setting.carats
+        formula, volume = _carats(setting.figures, gem.density, gem.formula)
+        formula = formula if weighed is None else weighed
         for frame in group.frames:
             found.append(
                 Stone(
                     len(found) + 1, group.feature, setting.cut, setting.size, setting.gem,
-                    formula, volume, frame,
+                    formula, volume, frame, weighed is not None,
                 )
             )
     return tuple(found)

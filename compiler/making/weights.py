@@ -53,7 +53,8 @@ class AlloyWeight:
 
 @dataclass(frozen=True)
 class StoneWeight:
-    """Stones alike in cut, size (mm) and gem; carats by the formula and by volume."""
+    """Stones alike in cut, size (mm) and gem; carats by the formula (or the scales, if ``weighed``)
+    and by volume."""
 
     cut: str
     size: tuple[float, ...]
@@ -63,6 +64,7 @@ class StoneWeight:
     carats: float
     carats_volume_each: float
     carats_volume: float
+    weighed: bool = False
 
 
 @dataclass(frozen=True)
@@ -94,6 +96,12 @@ class Weights:
             (metal, fsum(p.grams for p in parts), fsum(p.grams_error for p in parts))
             for metal, parts in found.items()
         ]
+
+    @property
+    def carats_by(self) -> str:
+        """How the stones' carats are known, as it is shown."""
+        known = {row.weighed for row in self.stones}
+        return "formula and scales" if len(known) > 1 else "the scales" if True in known else "formula"
 
     @property
     def stone_grams(self) -> float:
@@ -194,10 +202,11 @@ def _in_alloy(parts: Sequence[PartWeight], metal: str, alloy: Alloy) -> AlloyWei
 
 def _stones(stones: Sequence[Stone]) -> tuple[StoneWeight, ...]:
     """Stones counted by kind, kinds in the order their first one has in the text."""
-    kinds: dict[tuple[str, tuple[float, ...], str], list[Stone]] = {}
+    kinds: dict[tuple[str, tuple[float, ...], str, bool, float], list[Stone]] = {}
     for stone in stones:
         size = tuple(round(float(figure), 4) for figure in stone.size)
-        kinds.setdefault((stone.cut, size, stone.gem), []).append(stone)
+        key = stone.cut, size, stone.gem, stone.weighed, round(stone.carats, 6)
+        kinds.setdefault(key, []).append(stone)
     return tuple(
         StoneWeight(
             cut,
@@ -208,8 +217,9 @@ def _stones(stones: Sequence[Stone]) -> tuple[StoneWeight, ...]:
             fsum(one.carats for one in alike),
             fsum(one.carats_volume for one in alike) / len(alike),
             fsum(one.carats_volume for one in alike),
+            weighed,
         )
-        for (cut, size, gem), alike in kinds.items()
+        for (cut, size, gem, weighed, _), alike in kinds.items()
     )
 
 

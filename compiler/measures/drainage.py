@@ -6,20 +6,26 @@ no neck and is not reported.
 
 Method. The piece is cut into cubes; the distance from each air cube to the metal is taken, and
 air is shrunk step by step: at the step where some of it comes apart from the outside, that part
-is a chamber and the step is its neck. Necks are good to one `pitch` (two if under three pitches
-wide); chambers narrower than two pitches, or less than `wider` times their neck, are not told.
+is a chamber. The widest way out of it then shows where its neck is, and there the neck is
+measured on the skin itself. Chambers narrower than two cubes, or less than `wider` times their
+neck, are not told, and of necks under one cube wide only that they are shut.
 """
 
 from __future__ import annotations
 
+import heapq
+
 import numpy as np
 
 from ...lang.lean import dataclass
-from .kinds import Flags, Floats, Ints, spread
+from .kinds import Flags, Floats, Ints, frame_of, spread
+from .rays import room_at
 from .skin import Skin
 from .voxels import connected, fill, reach
 
 MOST_CUBES = 2_000_000
+SURE = 1.3  # cubes tell a neck so many times too wide at most
+TOUCH = 0.002  # mm, how closely the middle of a neck is sought
 
 
 @dataclass(frozen=True)
@@ -52,44 +58,157 @@ def drainage(
     # A quarter added evens out, over round necks and slots, that no cube's middle is just in
     # the middle of the neck and that the metal begins before a metal cube's middle.
     radius = np.minimum(reach(metal, steps + 2), steps + 2) + 0.25
-    return _sift(radius, ~metal, origin, pitch, widest, wider)
+    chambers = _sift(radius, ~metal, origin, pitch, SURE * widest, wider, skin)
+    return sorted(
+        (one for one in chambers if one.neck < widest and one.width >= wider * one.neck),
+        key=lambda chamber: (chamber.neck, chamber.at),
+    )
 
 
 def _sift(
-    radius: Floats, air: Flags, origin: Floats, pitch: float, widest: float, wider: float
+    radius: Floats,
+    air: Flags,
+    origin: Floats,
+    pitch: float,
+    widest: float,
+    wider: float,
+    skin: Skin,
 ) -> list[Chamber]:
     """Shrink the air step by step and note what comes apart."""
     taken = np.zeros(air.shape, dtype=bool)
     found: list[Chamber] = []
-    size = 0.0
-    while size <= widest / pitch + 0.5:
+    size, before = 0.0, air
+    while size <= widest / pitch + 1.0:
         mask = air if size == 0.0 else radius >= size / 2
-        neck = max(size - 0.25, 0.0) * pitch
-        for part in _cut_off(mask, taken):
+        coarse = max(size - 0.25, 0.0) * pitch
+        for part, outside in _cut_off(mask, taken):
             width = 2 * float(radius[part].max() - 0.75) * pitch
             where = np.argmax(np.where(radius[part] == radius[part].max(), 1, 0))
             taken[part] = True
-            if width >= max(wider * neck, 2 * pitch) and neck < widest:
+            if width >= max(wider * coarse / SURE, 2 * pitch):
+                way = _way_out(radius, part, outside, before) if size else []
+                neck = _neck(skin, origin + pitch * np.array(way), pitch) if way else 0.0
                 at = origin + pitch * np.array([axis[where] for axis in part])
                 volume = len(part[0]) * pitch**3
                 found.append(
                     Chamber(neck, width, volume, (float(at[0]), float(at[1]), float(at[2])))
                 )
+        before = mask
         size = size + 1.0 if size == 0.0 else size + 0.5
-    return sorted(found, key=lambda chamber: (chamber.neck, chamber.at))
+    return found
 
 
-def _cut_off(mask: Flags, taken: Flags) -> list[tuple[Ints, Ints, Ints]]:
-    """Cubes of each part of the mask that is apart from the outside and not yet taken."""
+def _way_out(
+    radius: Floats, part: tuple[Ints, Ints, Ints], outside: Flags, open_: Flags
+) -> list[tuple[int, ...]]:
+    """The widest way from a chamber to the outside through `open_` cubes, cube by cube."""
+    mine = np.zeros(open_.shape, dtype=bool)
+    mine[part] = True
+    rim = mine.copy()
+    for axis in range(3):
+        for shift in (1, -1):  # the edge of the cubes is far outside: nothing wraps round
+            rim |= np.roll(mine, shift, axis)
+    came: dict[tuple[int, ...], tuple[int, ...] | None] = {}
+    heap: list[tuple[float, int, tuple[int, ...]]] = []
+    for start in map(tuple, np.argwhere(rim & open_ & ~mine).tolist()):
+        came[start] = None
+        heap.append((-float(radius[start]), 0, start))
+    heapq.heapify(heap)
+    open_ = open_ & ~mine
+    done: set[tuple[int, ...]] = set()
+    while heap:
+        tight, steps, cube = heapq.heappop(heap)
+        if cube in done:
+            continue
+        done.add(cube)
+        if outside[cube]:
+            way: list[tuple[int, ...]] = []
+            back: tuple[int, ...] | None = cube
+            while back is not None:
+                way.append(back)
+                back = came[back]
+            return way
+        for step in _beside(cube, open_):
+            if step not in done and step not in came:
+                came[step] = cube
+                heapq.heappush(heap, (max(tight, -float(radius[step])), steps + 1, step))
+    return []
+
+
+def _beside(cube: tuple[int, ...], open_: Flags) -> list[tuple[int, ...]]:
+    """The open cubes across the six faces of a cube."""
+    found = []
+    for axis in range(3):
+        for way in (-1, 1):
+            step = tuple(n + way * (k == axis) for k, n in enumerate(cube))
+            if 0 <= step[axis] < open_.shape[axis] and open_[step]:
+                found.append(step)
+    return found
+
+
+def _neck(skin: Skin, way: Floats, pitch: float) -> float:
+    """Diameter of the largest ball that passes along a way (k, 3): at each place the ball that
+    finds most room square to the way counts, and of these the smallest."""
+    fine = way
+    for size in (pitch, pitch / 4):
+        fine, room = _centred(skin, fine, size)
+        k = int(np.argmin(room))
+        near = fine[max(k - 1, 0) : k + 2]
+        shares = np.linspace(0.0, len(near) - 1.0, 4 * len(near) - 3)
+        fine = np.stack(
+            [np.interp(shares, np.arange(len(near)), near[:, axis]) for axis in range(3)], axis=1
+        )
+    return 2 * float(_centred(skin, fine, pitch / 16)[1].min())
+
+
+def _centred(skin: Skin, way: Floats, size: float) -> tuple[Floats, Floats]:
+    """Places of a way moved square to it to where there is most room, and the room, mm."""
+    last = len(way) - 1
+    along = way[np.minimum(np.arange(len(way)) + 2, last)] - way[
+        np.maximum(np.arange(len(way)) - 2, 0)
+    ]
+    along[(along == 0).all(axis=1)] = (0.0, 0.0, 1.0)
+    frames = [frame_of(one / np.linalg.norm(one)) for one in along]
+    sides = np.array([(one, -one, two, -two) for one, two in frames])
+    at, room, most = way.copy(), room_at(skin, way, size), 2 * size
+    while size > TOUCH:
+        tries = at[:, None] + size * sides
+        rooms = room_at(skin, tries.reshape(-1, 3), size).reshape(-1, 4)
+        best = rooms.argmax(axis=1)
+        row = np.arange(len(at))
+        better = (rooms[row, best] > room + 1e-9) & (
+            np.linalg.norm(tries[row, best] - way, axis=1) <= most
+        )
+        at[better] = tries[row, best][better]
+        room[better] = rooms[row, best][better]
+        if not better.any():
+            size /= 2
+    return at, room
+
+
+def _cut_off(mask: Flags, taken: Flags) -> list[tuple[tuple[Ints, Ints, Ints], Flags]]:
+    """Cubes of each part of the mask that is apart from the outside and not yet taken, with the
+    flags of the outside."""
     label, column, first, last = connected(mask)
     if not len(label):
         return []
     ny = mask.shape[1]
     outside = label[0]
-    parts = []
+    parts, open_ = [], None
     fresh = ~taken[column // ny, column % ny, first] & (label != outside)
     for number in np.unique(label[fresh]).tolist():
         runs = np.flatnonzero(label == number)
         row, z = spread(last[runs] - first[runs] + 1, first[runs])
-        parts.append((column[runs][row] // ny, column[runs][row] % ny, z))
+        if open_ is None:
+            open_ = _outside(mask, label, column, first, last)
+        parts.append(((column[runs][row] // ny, column[runs][row] % ny, z), open_))
     return parts
+
+
+def _outside(mask: Flags, label: Ints, column: Ints, first: Ints, last: Ints) -> Flags:
+    """Flags of the cubes of a mask that belong to the outside."""
+    flags, ny = np.zeros(mask.shape, dtype=bool), mask.shape[1]
+    runs = np.flatnonzero(label == label[0])
+    row, z = spread(last[runs] - first[runs] + 1, first[runs])
+    flags[column[runs][row] // ny, column[runs][row] % ny, z] = True
+    return flags

@@ -23,6 +23,10 @@ class SharpEdge:
     owners: tuple[int, ...]
 
 
+SMOOTH = 20.0  # degrees; facets that turn less from one to the next stand for a curve
+FLAT = 0.05  # degrees; triangles that turn less are one facet
+LEVEL = 0.9  # cosine to an edge of what lies across a facet from it
+
 Region = Callable[[Floats, Floats], Flags]
 """Given points (k, 3) mm and outward unit directions (k, 3) there: does the edge count?"""
 
@@ -33,19 +37,64 @@ def sharp_edges(
     """Convex edges with less than `angle` degrees of metal, in runs longer than `longer` mm.
 
     `region` picks the side that lies on skin: see `towards_back` and `in_bore`. Runs are edges
-    that share a point; slivers are passed over. Exact for the mesh. Longest first.
+    that share a point; slivers are passed over. Where the mesh stands for curves the angle is
+    that between the curves: each goes on beyond its last facet by half the turn to the facet
+    before. Longest first.
     """
     edges = skin.folds
-    keep = np.flatnonzero(edges.angle < angle)
+    keep = np.flatnonzero(edges.angle < angle + SMOOTH)
+    metal = _between_curves(skin, keep)
+    keep, metal = keep[metal < angle], metal[metal < angle]
     one, two, ends = edges.one[keep], edges.two[keep], edges.ends[keep]
     middle = 0.5 * (skin.points[ends[:, 0]] + skin.points[ends[:, 1]])
     facing = unit(skin.normals[one] + skin.normals[two])
     good = skin.sound[one] & skin.sound[two]
     good[good] = region(middle[good], facing[good])
-    return _runs(skin, edges, keep[good], longer)
+    return _runs(skin, edges, keep[good], metal[good], longer)
 
 
-def _runs(skin: Skin, edges: Folds, keep: Ints, longer: float) -> list[SharpEdge]:
+def _between_curves(skin: Skin, keep: Ints) -> Floats:
+    """Degrees of metal at some edges between the curves that the faces on both sides stand for."""
+    edges = skin.folds
+    metal = edges.angle[keep].copy()
+    if not len(keep):
+        return metal
+    sides = np.stack((edges.one, edges.two), axis=1)
+    mine = np.zeros(len(skin.triangles), dtype=bool)
+    mine[sides[keep]] = True
+    for _ in range(2):  # and the other half of a facet of four corners
+        mine[sides[mine[sides].any(axis=1) & (np.abs(edges.angle - 180.0) < FLAT)]] = True
+    beside: dict[int, list[int]] = {}
+    for fold in np.flatnonzero(mine[sides].any(axis=1)).tolist():
+        for face in sides[fold].tolist():
+            beside.setdefault(face, []).append(fold)
+    way = unit(skin.points[edges.ends[:, 1]] - skin.points[edges.ends[:, 0]])
+    for k, fold in enumerate(keep.tolist()):
+        for face in sides[fold].tolist():
+            metal[k] += _half_turn(fold, face, beside, sides, edges.angle, way)
+    return metal
+
+
+def _half_turn(
+    edge: int, face: int, beside: dict[int, list[int]], sides: Ints, angle: Floats, way: Floats
+) -> float:
+    """Half the turn, degrees, from a facet to the one before it across from an edge; 0 where the
+    surface is flat there, or ends in another edge."""
+    facet, about = {face}, [fold for fold in beside[face] if fold != edge]
+    for fold in list(about):
+        if abs(angle[fold] - 180.0) < FLAT:
+            other = int(sides[fold].sum()) - face
+            facet.add(other)
+            about += [one for one in beside.get(other, []) if one not in (fold, edge)]
+    level = [(abs(float(way[fold] @ way[edge])), fold) for fold in about]
+    alike, across = max(level, default=(0.0, edge))
+    turn = 180.0 - float(angle[across])
+    return turn / 2 if alike > LEVEL and abs(turn) < SMOOTH else 0.0
+
+
+def _runs(
+    skin: Skin, edges: Folds, keep: Ints, metal: Floats, longer: float
+) -> list[SharpEdge]:
     """Join sharp edges end to end and report the long runs."""
     ends = edges.ends[keep]
     names, place = np.unique(ends, return_inverse=True)
@@ -56,11 +105,11 @@ def _runs(skin: Skin, edges: Folds, keep: Ints, longer: float) -> list[SharpEdge
     found = []
     for number in np.flatnonzero(total > longer).tolist():
         part = np.flatnonzero(run == number)
-        sharp = part[int(np.argmin(edges.angle[keep][part]))]
+        sharp = part[int(np.argmin(metal[part]))]
         x, y, z = skin.points[ends[sharp]].mean(axis=0).tolist()
         faces = np.r_[edges.one[keep[part]], edges.two[keep[part]]]
         owners = tuple(np.unique(skin.owner[faces]).tolist())
-        sharpest = float(edges.angle[keep[sharp]])
+        sharpest = float(metal[sharp])
         found.append(SharpEdge(float(total[number]), sharpest, (x, y, z), owners))
     return sorted(found, key=lambda edge: -edge.length)
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from ...lang.lean import dataclass
-from .kinds import Floats, Ints, dot
+from .closest import on_triangle
+from .kinds import Floats, Ints, dot, least_by_row
 from .skin import Skin
 
 GOLDEN = np.array([0.7548776662466927, 0.5698402909980532])
@@ -60,3 +61,19 @@ def straight_in(
     far, met = skin.grid.cast(spots.at, spots.inward, reach=reach)
     square = np.where(met >= 0, dot(spots.inward, skin.normals[met]), 0.0)
     return far, met, square
+
+
+def room_at(skin: Skin, at: Floats, size: float) -> Floats:
+    """Distance from each place (n, 3) to the skin, mm; quickest where it is about `size`."""
+    found, reach = np.full(len(at), np.inf), size
+    todo = np.arange(len(at))
+    while len(todo) and reach < 2 * skin.size:
+        row, face = skin.grid.near(at[todo] - reach, at[todo] + reach)
+        if len(row):
+            go = on_triangle(at[todo[row]], skin.corners[face]) - at[todo[row]]
+            off = dot(go, go)
+            rows, best = least_by_row(row, off)
+            found[todo[rows]] = np.sqrt(off[best])
+        todo = todo[found[todo] > reach]
+        reach *= 2
+    return found

@@ -1,13 +1,16 @@
 """Slender parts: long thin wires, which cast badly and bend, told by length over thickness.
 
 Method. From points on the skin the metal is measured straight in; from the middle of that
-measure four lines square to it are tried. Where the metal is thin both ways it is wire, not
-sheet. The middles of wire are gathered to a centre line, cells of it that touch are joined, and
+measure four lines square to it are tried. The middles are gathered in cells; where the thickest
+of a cell is thin both ways it is wire, not sheet or the rim of sheet. Cells of wire that touch
+are joined to a centre line, and
 the length is the longest of the shortest ways along it (two passes of a path search). So a
 closed loop counts as half its length: it is held at both ends.
 
-Error. Length to about one thickness at each end; thickness is the least of the straight
-measures, up to 1/cos(pi/n) over for a wire of n facets.
+The thickness at a place of the line is the largest ball in the metal about it.
+
+Error. Length to about one thickness at each end; thickness up to 1/cos(pi/n) over for a wire of
+n facets.
 """
 
 from __future__ import annotations
@@ -20,7 +23,7 @@ import numpy as np
 from ...lang.lean import dataclass
 from .kinds import Flags, Floats, Ints, cross, length, unit
 from .labels import groups, lattice
-from .rays import spots_on, straight_in
+from .rays import room_at, spots_on, straight_in
 from .skin import Skin
 
 MOST_SPOTS = 6_000
@@ -53,16 +56,28 @@ def slender(
 
     Where `tied` says so a wire ends: only its free lengths are told.
     """
-    middle, thick, owner = _wire(skin, thin)
-    if tied is not None and len(middle):
-        free = ~tied(middle)
-        middle, thick, owner = middle[free], thick[free], owner[free]
+    middle, thick, across, owner = _thin(skin, thin)
     if not len(thick):
         return []
+    wire = _wire(*lattice(middle, thin), thick, across)
+    if tied is not None:
+        wire[wire] = ~tied(middle[wire])
+    if not wire.any():
+        return []
+    middle, owner = middle[wire], owner[wire]
+    thick = 2 * room_at(skin, middle, thin / 4)
     cell = max(thin, float(np.median(thick)))
     member, one, two = lattice(middle, cell)
     count = int(member.max()) + 1
     nodes = _means(member, middle, count)
+    sizes = np.zeros(count)
+    np.maximum.at(sizes, member, thick)
+    # A ball about the end of a wire is cut short by the end: the cell before it counts.
+    grown = sizes.copy()
+    np.maximum.at(grown, one, sizes[two])
+    np.maximum.at(grown, two, sizes[one])
+    single = np.bincount(np.concatenate((one, two)), minlength=count) <= 1
+    sizes = np.where(single, grown, sizes)
     part = groups(count, one, two)
     ways = length(nodes[one] - nodes[two])
     found = []
@@ -70,21 +85,34 @@ def slender(
         mine = np.flatnonzero(part == number)
         far, a, b = _longest(mine, one, two, ways, part == number)
         some = np.flatnonzero(part[member] == number)
-        least = int(some[np.argmin(thick[some])])
-        size = float(thick[least])
+        least = int(mine[np.argmin(sizes[mine])])
+        size = float(sizes[least])
         total = far + size
         if total >= ratio * size:
             names, votes = np.unique(owner[some], return_counts=True)
             ends = (_point(nodes[a]), _point(nodes[b]))
             who = int(names[np.argmax(votes)])
-            usual = float(np.median(thick[some]))
-            spot = _point(middle[least])
+            usual = float(np.median(sizes[mine]))
+            spot = _point(nodes[least])
             found.append(Slender(total, size, total / size, ends, spot, who, usual))
     return sorted(found, key=lambda item: (-item.ratio, item.at))
 
 
-def _wire(skin: Skin, thin: float) -> tuple[Floats, Floats, Ints]:
-    """Middles (n, 3), thickness (n,) and feature (n,) of metal that is thin both ways."""
+def _wire(member: Ints, one: Ints, two: Ints, thick: Floats, across: Floats) -> Flags:
+    """Which middles are in cells of wire: the thickest of the cell is thin both ways, and no
+    sheet that is thicker touches the cell."""
+    order = np.lexsort((thick, member))
+    last = order[np.r_[np.flatnonzero(np.diff(member[order])), len(order) - 1]]
+    most, wire = thick[last], across[last] < FLAT * thick[last]
+    for here, there in ((one, two), (two, one)):
+        rim = wire[here] & ~(across[last] < FLAT * most)[there] & (most[there] > most[here])
+        wire[here[rim]] = False
+    return np.asarray(wire[member])
+
+
+def _thin(skin: Skin, thin: float) -> tuple[Floats, Floats, Floats, Ints]:
+    """Middles (n, 3) of metal thinner than `thin`, its thickness, the least measure square to
+    that, and its feature."""
     spots = spots_on(skin, thin / 4, MOST_SPOTS)
     far, met, _ = straight_in(skin, spots)
     keep = np.flatnonzero((met >= 0) & (far < thin))
@@ -94,8 +122,7 @@ def _wire(skin: Skin, thin: float) -> tuple[Floats, Floats, Ints]:
     for turn in np.radians([0.0, 45.0, 90.0, 135.0]):
         way = np.cos(turn) * one + np.sin(turn) * two
         across = np.minimum(across, skin.grid.cast(at, way)[0] + skin.grid.cast(at, -way)[0])
-    wire = across < FLAT * far[keep]
-    return at[wire], far[keep][wire], skin.owner[spots.triangle[keep[wire]]]
+    return at, far[keep], across, skin.owner[spots.triangle[keep]]
 
 
 def _square_to(way: Floats) -> tuple[Floats, Floats]:

@@ -102,12 +102,12 @@ class Strip:
 
 
 def runs_of(copies: Copies) -> list[tuple[int, int, Run]]:
-    """The first copy, the last (not itself) and the run of each long even row of copies that reach
-    one another; those that do not cost the kernel little."""
+    """The first copy, the last (not itself) and the run of each long even row of copies that fill
+    at least half of it; looser rows cost the kernel little."""
     found = []
     for first, last in even_rows(copies):
         run = run_of(copies.part(np.arange(first, last)))
-        if run is not None and 2 * np.abs(run.shape()[:, 0]).max() > run.pitch:
+        if run is not None and 4 * np.abs(run.shape()[:, 0]).max() > run.pitch:
             found.append((first, last, run))
     return found
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from ...lang import tree
@@ -193,7 +193,7 @@ def _size(parts: tuple[int, ...]) -> str:
     return " or ".join(" x ".join(members[:count]) for count in parts or (2,))
 
 
-def _first(choices: tuple[str, ...]) -> str:
+def _first(choices: Sequence[str]) -> str:
     """The first few of a long list of choices."""
     return f"{', '.join(choices[:3])} … ({len(choices)} choices)"
 

@@ -22,12 +22,13 @@ def _check(piece: Piece) -> Iterator[Finding]:
     for group in piece.stone_sets:
         setting = group.setting
         key = (group.feature, *setting.figures)
-        if key in told or setting.cut == "round":  # the round's two weights agree by design
+        if key in told or setting.cut == "round" or setting.carats is not None:
+            # a round's two weights agree by design; a weighed stone needs none
             continue
         told.add(key)
         gem = GEMS[setting.gem]
         weight = weigh(
-            CUTS[setting.cut],
+            CUTS[setting.form],
             setting.length,
             setting.width,
             setting.narrow,
@@ -36,7 +37,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         )
         off = abs(weight.carats_volume / weight.carats_formula - 1)
         # The solid is cut like a diamond: coloured stones of any shape are deeper by trade.
-        alike = CUTS[setting.cut].carats(
+        alike = CUTS[setting.form].carats(
             setting.length, setting.width, setting.narrow, density=gem.density
         )
         if above(min(off, abs(weight.carats_volume / alike - 1)), limit):

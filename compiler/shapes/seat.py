@@ -44,7 +44,8 @@ def seat(
     name, long, wide, *rest = setting
     narrow = rest[0] if rest else None
     facets = CUTS[name].facets(long, wide, narrow, tolerance=FACETS)
-    if name in TURNED or (name == "cabochon" and long == wide):
+    cut = CUTS[name].name
+    if cut in TURNED or (cut == "cabochon" and long == wide):
         return _turned(facets.points, wide / 2, clearance, hole, rise, deep, tolerance)
     return _shaped(setting, facets, clearance, hole, rise, deep, tolerance)
 

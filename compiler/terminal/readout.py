@@ -257,7 +257,7 @@ def _stones(weights: Weights) -> str:
     if not count:
         return ""
     return (
-        f"{count} stone{'s' if count > 1 else ''}, {shown(weights.carats)} ct by formula, "
+        f"{count} stone{'s' if count > 1 else ''}, {shown(weights.carats)} ct by {weights.carats_by}, "
         f"{shown(weights.carats_volume)} ct by volume"
     )
 

@@ -142,14 +142,14 @@ def _split(bench: PieceBench, call: Call) -> Feature:
     feature.low, feature.high = -middle - thick / 2, middle + thick / 2
     for strand in strands:
         # The two halves lie a hair into each other where they run together.
-        figures = (frozen(strand), profile, wide / 2 + 2 * WELD, thick)
+        figures = (frozen(strand), profile, wide / 2 + WELD, thick)
         bench.add(feature, Shape("wire", figures), frames, call.get("metal"))
     band_offers(feature, Shank(inside, wide, thick, wide, thick, Profile()))
     del feature.offers["edges"]
     feature.offers |= {
         "strands": lambda: Lines(strands),
         "gap": lambda: mm(gap),
-        "across": lambda: mm(gap + wide),
+        "across": lambda: mm(gap + wide + 2 * WELD),
     }
     return feature
 
@@ -167,7 +167,7 @@ def _strand(radius: float, wide: float, gap: float, start: float, side: float) -
     ease = share * share * (3.0 - 2.0 * share)
     outs = np.stack([np.sin(angle), np.zeros(count), np.cos(angle)], axis=1)
     points = outs * radius
-    points[:, 1] = side * (wide / 4 + gap / 2 * ease)
+    points[:, 1] = side * ((wide - 2 * WELD) / 4 + (gap / 2 + WELD) * ease)
     return Line(points, outs, True)
 
 

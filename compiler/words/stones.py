@@ -10,8 +10,9 @@ import numpy as np
 from ...lang.bench import Call
 from ...lang.values import ByWeight, Graded
 from ...lang.words import Kind, Take, Word
-from ...stdlib.cuts import CUTS
-from ...stdlib.gems import GEMS, find_gem, gem_hint
+from ...stdlib.cuts import CUTS, as_deep
+from ...stdlib.gems import GEMS, Gem, find_gem, gem_hint
+from ...stdlib.own import Names
 from ..bench.feature import Feature, number
 from ..bench.feature import length as mm
 from ..bench.placement import placed
@@ -24,6 +25,8 @@ from .row_layout import laid
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
 
+G_PER_CT = 0.2
+SLIP = 2.5  # a weight further off than so many times is taken for a slip of the unit
 CUT_NAMES = tuple(CUTS)
 
 
@@ -110,6 +113,14 @@ def _asked(call: Call) -> list[StoneKind]:
     value = call.get(name)
     members = value.members if isinstance(value, Graded) else (value,)
     kinds = [_setting(call, name, member) for member in members]
+    said = next((key for key in ("deep", "weighs") if call.given(key)), None)
+    if said and len(kinds) > 1:
+        call.refuse(
+            "clauses-disagree",
+            f"stones of several sizes do not share one figure of `{said}`",
+            said,
+            remedy="write measured stones in lines of their own",
+        )
     if len({len(kind.size) for kind in kinds}) > 1:
         call.refuse(
             "size-members",
@@ -126,13 +137,13 @@ def _setting(call: Call, name: str, value: Any) -> StoneKind:
     assert found is not None  # the choices were checked before
     if isinstance(value, ByWeight):
         try:
-            size = cut.size_for(value.grams / 0.2, found.density, found.formula)
+            size = cut.size_for(value.grams / G_PER_CT, found.density, found.formula)
         except ValueError:
             call.refuse(
                 "odd-size",
-                f"no {name} stone weighs {value.grams / 0.2:g} ct",
+                f"no {name} stone weighs {value.grams / G_PER_CT:g} ct",
                 name,
-                seen=f"{value.grams / 0.2:g} ct",
+                seen=f"{value.grams / G_PER_CT:g} ct",
                 remedy="check the unit, or give its size in mm",
             )
     else:
@@ -141,7 +152,41 @@ def _setting(call: Call, name: str, value: Any) -> StoneKind:
     problem = cut.problem(size[0], width, size[2] if len(size) > 2 else None)
     if problem:
         call.refuse("odd-size", problem, name, remedy="change the size, or the cut")
-    return StoneKind(name, tuple(float(s) for s in size), found.name)
+    return _measured(call, StoneKind(name, tuple(float(s) for s in size), found.name), found)
+
+
+def _measured(call: Call, kind: StoneKind, gem: Gem) -> StoneKind:
+    """The kind with the depth and the weight that the text says were measured."""
+    form = kind.cut
+    if call.given("deep"):
+        deep = call.get("deep")
+        try:
+            form = as_deep(CUTS[kind.cut], kind.length, kind.width, deep)
+        except ValueError as error:
+            call.refuse(
+                "odd-size",
+                f"no {kind.cut} stone of this size is {deep:g} mm deep",
+                "deep",
+                seen=f"{deep:g} mm",
+                limit=str(error),
+                remedy="measure from table to culet",
+            )
+    if not call.given("weighs"):
+        return StoneKind(kind.cut, kind.size, kind.gem, form)
+    carats = call.get("weighs") / G_PER_CT
+    usual = CUTS[form].carats(
+        kind.length, kind.width, kind.narrow, density=gem.density, formula=gem.formula
+    )
+    if not usual / SLIP <= carats <= usual * SLIP:
+        call.refuse(
+            "odd-size",
+            f"a {kind.gem} of this size does not weigh {carats:g} ct",
+            "weighs",
+            seen=f"{carats:g} ct",
+            limit=f"about {usual:.2f} ct",
+            remedy="check the unit: it is what one stone weighs",
+        )
+    return StoneKind(kind.cut, kind.size, kind.gem, form, carats)
 
 
 def _chains(call: Call, count: int) -> tuple[tuple[int, int, bool], ...]:
@@ -180,7 +225,9 @@ WORDS = (
         "stones",
         (
             *(_take(name) for name in CUT_NAMES),
-            Take("gem", Kind.CHOICE, "what it is", needed=True, choices=tuple(GEMS), hint=gem_hint),
+            Take("gem", Kind.CHOICE, "what it is", needed=True, choices=Names(GEMS), hint=gem_hint),
+            length("deep", "as measured, from table to culet; usual for its cut without it"),
+            Take("weighs", Kind.MASS, "what each stone weighs by the scales, as in 0.51 ct"),
             length(
                 "gap",
                 "metal or air between neighbours, girdle to girdle; with 'along' as many "

@@ -6,13 +6,14 @@ A new cut is one row there and one module here, named as the cut with _ for -.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from types import MappingProxyType
 
 from ..rows import Row, number, one_of, read_rows, words
 from .model import Cut
 from .parts import Proportions, Weight
 
-__all__ = ["CUTS", "Cut", "Proportions", "find"]
+__all__ = ["CUTS", "Cut", "Proportions", "as_deep", "find"]
 
 
 _SHARES = ("table", "crown", "girdle", "pavilion", "culet", "star", "lower", "corner")
@@ -68,9 +69,38 @@ def _cut(row: Row) -> Cut:
     )
 
 
+class _Cuts(dict[str, Cut]):
+    """Cuts by name; ``NAME@SHARE`` is a cut whose depth was measured (see ``as_deep``)."""
+
+    def __missing__(self, name: str) -> Cut:
+        base, at, share = name.partition("@")
+        if not at:
+            raise KeyError(name)
+        cut, figure = self[base], float(share)
+        kept = cut.proportions
+        if kept.pavilion > 0:
+            return replace(cut, proportions=replace(kept, pavilion=figure))
+        return replace(cut, proportions=replace(kept, crown=figure))
+
+
+def as_deep(cut: Cut, length: float, width: float, deep: float) -> str:
+    """The name of ``cut`` as a stone of this size that is ``deep`` mm from table to culet: its
+    pavilion takes the difference (of a flat-backed one, its dome).
+
+    Raises ValueError where no such stone is cut: under half or over 1.6 times the usual depth.
+    """
+    usual, p = cut.total_depth(length, width), cut.proportions
+    if not 0.5 * usual <= deep <= 1.6 * usual:
+        raise ValueError(f"from {0.5 * usual:.2f} mm to {1.6 * usual:.2f} mm")
+    share = (p.pavilion or p.crown) + (deep - usual) / width
+    if share <= 0.02:
+        raise ValueError(f"from {0.5 * usual:.2f} mm to {1.6 * usual:.2f} mm")
+    return f"{cut.name}@{share:.6f}"
+
+
 def _read() -> Mapping[str, Cut]:
     cuts = [_cut(row) for row in read_rows("cuts", _COLUMNS)]
-    return MappingProxyType({cut.name: cut for cut in cuts})
+    return MappingProxyType(_Cuts({cut.name: cut for cut in cuts}))
 
 
 CUTS: Mapping[str, Cut] = _read()

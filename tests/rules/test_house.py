@@ -158,7 +158,7 @@ def test_the_source_of_a_limit_is_the_house(workshop, capsys):
 def test_every_code_of_the_house_is_explained(capsys):
     for code in ("house-not-toml", "house-unknown-rule", "house-wrong-figure", "idle-waiver",
                  "house-unknown-figure", "house-wrong-level", "rule-not-measured",
-                 "house-not-read"):
+                 "house-not-read", "house-wrong-row"):
         assert main(["why", code]) == 0
     assert "idle-waiver" in capsys.readouterr().out
 

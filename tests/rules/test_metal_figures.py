@@ -149,7 +149,7 @@ def test_metal_below_a_bearing_by_rays():
     found = []
     for degrees in np.arange(0.37, 360, 3):
         turn = math.radians(degrees)
-        for ring in np.linspace(0.58, 0.97, 8):
+        for ring in np.linspace(0.554, 0.97, 40):
             start = np.array([math.cos(turn), math.sin(turn), 0]) * 1.5 * ring
             met = crossings(mesh, start - (0, 0, 1e-3), np.array([0, 0, -1.0]))
             if len(met) >= 2:

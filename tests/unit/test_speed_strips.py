@@ -40,7 +40,7 @@ PIECES = {
     ),
     "something stands in the row": (BAR + EDGE + "rod post: right 2 mm, up 2.2 mm, across 0.8 mm, long 4 mm\n", True),
     "a second alloy": (BAR + EDGE + "disc spot: right 3 mm, across 2 mm, height 3 mm, metal gold-585-yellow\n", False),
-    "apart from one another": (BAR + "ball dots: line 30, every 0.7 mm, up 1 mm, across 0.5 mm, out 2.15 mm\n", False),
+    "apart from one another": (BAR + "ball dots: line 30, every 0.7 mm, up 1 mm, across 0.5 mm, out 2.15 mm\n", True),
     "deep in one another": (BAR + "ball dots: line 60, every 0.3 mm, up 1 mm, across 0.8 mm, out 2.1 mm\n", True),
     "two rows that cross": (
         BAR + "ball dots: line 40, every 0.4 mm, across 0.5 mm, out 2.15 mm\n"

@@ -1,0 +1,162 @@
+"""What the rules report as a neck, an opening, a wall or an angle, on random pieces.
+
+Sources: closed forms of the drawn figures (circles, cones, arcs: calc), and rays through the same
+mesh by trimesh. All within 5 %.
+"""
+
+from __future__ import annotations
+
+import math
+import random
+
+import numpy as np
+import pytest
+import trimesh
+
+from posy.compiler.making.pipeline import build
+from posy.compiler.making.result import Built
+from posy.lang.loader import Texts
+
+NEAR = 0.05
+
+
+def figures(made: Built, code: str) -> list[float]:
+    """Figures of the findings of one rule."""
+    return [fault.figure for fault in made.faults if fault.code == code]  # type: ignore[attr-defined]
+
+
+def made_of(text: str, **options: object) -> Built:
+    """The piece of some lines, judged: its findings are what is wanted of it."""
+    texts = Texts({"piece.posy": 'piece "Random"\n  metal gold-750-yellow\n' + text})
+    made = build("piece.posy", files=texts, **options)  # type: ignore[arg-type]
+    assert made.parts, made.faults
+    return made
+
+
+def mesh_of(made: Built) -> trimesh.Trimesh:
+    (part,) = made.parts
+    return trimesh.Trimesh(part.points, part.triangles, process=False)
+
+
+def heights(mesh: trimesh.Trimesh, x: float, y: float) -> list[float]:
+    """Where a line straight down meets a mesh, highest first, by barycentric coordinates."""
+    away = trimesh.triangles.points_to_barycentric(
+        mesh.triangles * (1, 1, 0) + np.array([0, 0, 1e-9]), np.tile([x, y, 1e-9], (len(mesh.faces), 1))
+    )
+    upright = np.abs(mesh.face_normals[:, 2]) > 1e-9
+    hit = upright & (away >= 0).all(axis=1)
+    found = (away[hit] * mesh.triangles[hit][:, :, 2]).sum(axis=1)
+    return sorted(set(np.round(found, 6).tolist()), reverse=True)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_neck_of_a_hollow_is_its_drain(seed: int) -> None:
+    rng = random.Random(f"drain {seed}")
+    across, high = rng.uniform(0.45, 0.97), rng.uniform(3.2, 4.4)
+    off, wide = rng.uniform(-1.5, 1.5), rng.uniform(11, 14)
+    made = made_of(f"""disc base: across 17 mm, height 1.2 mm
+dome lid: at face of base, inward 0.3 mm, across {wide:.3f} mm, height {high:.3f} mm, wall 1.1 mm
+drill drain: at face of base, in base, right {off:.3f} mm, across {across:.3f} mm
+""")
+    (found,) = figures(made, "undrained-hollow")
+    assert found == pytest.approx(across, rel=NEAR)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_free_opening_of_a_loop_sunk_in_a_disc(seed: int) -> None:
+    """The largest circle between the loop and the rim of the disc, their middles in line: calc."""
+    rng = random.Random(f"loop {seed}")
+    radius, inside = rng.uniform(7, 11), rng.uniform(4.2, 6)
+    up = radius + rng.uniform(-0.1, 0.28) * inside
+    made = made_of(f"""disc d: across {2 * radius:.4f} mm, height 1.6 mm
+jump-ring loop: up {up:.4f} mm, out 0.8 mm, wire 1.4 mm, inside {inside:.4f} mm
+""")
+    (found,) = figures(made, "blocked-loop")
+    assert found == pytest.approx(inside / 2 + up - radius, rel=NEAR)
+
+
+@pytest.mark.parametrize("tolerance", [0.02, 0.005])
+@pytest.mark.parametrize("seed", range(3))
+def test_edge_of_a_half_round_band_by_its_arc(seed: int, tolerance: float) -> None:
+    """An arc over a chord of w, h high, meets it at 2 atan(2 h / w): calc."""
+    rng = random.Random(f"edge {seed}")
+    wide, thick = rng.uniform(5, 7), rng.uniform(1.3, 1.8)
+    made = made_of(
+        f'band b: finger "us 7", wide {wide:.3f} mm, thick {thick:.3f} mm, profile half-round\n',
+        tolerance=tolerance,
+    )
+    (found,) = figures(made, "sharp-on-skin")
+    assert found == pytest.approx(2 * math.degrees(math.atan(2 * thick / wide)), rel=0.02)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_wall_beside_a_stone_at_its_girdle(seed: int) -> None:
+    """Half the band's width less the stone's radius and its clearance of 0.04 mm: calc."""
+    rng = random.Random(f"beside {seed}")
+    across = rng.uniform(2.2, 2.8)
+    wall = rng.uniform(0.12, 0.25)
+    made = made_of(f"""band shank: finger "us 7", wide {across + 2 * wall + 0.08:.4f} mm, thick 2.3 mm
+stone st: round {across:.4f} mm, gem diamond, at top of shank, level table
+flush f: for st, in shank
+""")
+    (found,) = figures(made, "thin-beside")
+    assert found == pytest.approx(wall, rel=NEAR)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_metal_below_a_bearing_at_the_edge_of_the_light_hole(seed: int) -> None:
+    """Rays straight down through the mesh, by trimesh, just beside the light hole."""
+    rng = random.Random(f"bearing {seed}")
+    across, roof, hole = rng.uniform(3.4, 4.4), rng.uniform(0.95, 1.1), rng.uniform(0.5, 0.62)
+    made = made_of(f"""bar body: size 20 x 8 x 3 mm
+hollow back: in body, wall 1.1 mm, roof {roof:.3f} mm
+stone st: round {across:.3f} mm, gem ruby, at face of body
+seat: for st, in body, hole {100 * hole:.2f} %
+prong c: for st, count 4, wire 0.9 mm
+""")
+    (found,) = figures(made, "thin-bearing")
+    mesh, ring = mesh_of(made), hole * across / 2 + 0.008
+    walls = []
+    for turn in np.radians(np.arange(0.37, 360, 3)):
+        down = heights(mesh, ring * math.cos(turn), ring * math.sin(turn))
+        walls += [down[0] - down[1]] if len(down) == 2 else []
+    assert found == pytest.approx(min(walls), rel=NEAR)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_gap_of_a_split_band_is_as_stated(seed: int) -> None:
+    rng = random.Random(f"split {seed}")
+    gap, wide = rng.uniform(0.4, 2.6), rng.uniform(3.6, 5)
+    made = made_of(
+        f'split-band s: finger "us 6", wide {wide:.3f} mm, thick 1.9 mm, gap {gap:.4f} mm\n'
+    )
+    (part,) = made.parts
+    head = part.points[(part.points[:, 2] > 0) & (np.abs(part.points[:, 0]) < 0.05)]
+    apart = head[head[:, 1] > 0][:, 1].min() - head[head[:, 1] < 0][:, 1].max()
+    assert apart == pytest.approx(gap, rel=NEAR)
+    back = part.points[part.points[:, 2] < -8]
+    assert np.ptp(back[:, 1]) == pytest.approx(wide, rel=0.01)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_thickness_of_a_long_half_round_wire_is_its_height(seed: int) -> None:
+    rng = random.Random(f"slender {seed}")
+    wide = rng.uniform(0.8, 1.0)
+    high = wide * rng.uniform(0.6, 0.8)
+    made = made_of(f"""line l: through (0, 0) to (24, 0 mm) to (24, 12 mm) to (0, 12 mm), smooth
+wire w: along l, half-round {wide:.4f} x {high:.4f} mm
+""")
+    faults = [fault for fault in made.faults if fault.code == "slender"]
+    (fault,) = faults
+    thick = float(fault.seen.split("long, ")[1].split(" mm")[0])  # type: ignore[union-attr]
+    assert thick == pytest.approx(high, rel=NEAR, abs=0.006)
+
+
+def test_figures_that_would_read_alike_are_shown_with_one_more_place() -> None:
+    made = made_of("""disc base: across 17 mm, height 1.2 mm
+dome lid: at face of base, inward 0.3 mm, across 12 mm, height 4 mm, wall 1.1 mm
+drill drain: at face of base, in base, across 0.9985 mm
+""")
+    (fault,) = [fault for fault in made.faults if fault.code == "undrained-hollow"]
+    seen, limit = (text.split(" mm")[0].split()[-1] for text in (fault.seen, fault.limit))
+    assert seen != limit
