@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from .piece import Piece
 
 SLENDER_FROM = 4.0
+CUT_OUT = 1.15  # of the wire round a joint, so that what lies on both sides is not taken for one
 BALLS_APART, MOST_BALLS = 0.8, 300  # mm, spots on a feature from which the thickest metal is sought
 EVEN = 0.9998  # faces within about a degree of parallel
 AS_TOLD = 0.01  # mm, chords on both sides of a wall make it so much thinner than told
@@ -169,7 +170,7 @@ class SkinMeasures:
 
         def tied(at: Floats) -> Flags:
             flags = np.zeros(len(at), dtype=bool)
-            flags[near_pairs(at, ties, 0.7 * wide)[0]] = True
+            flags[near_pairs(at, ties, CUT_OUT * wide)[0]] = True
             if len(others.triangles):
                 flags[others.grid.near(at - 0.7 * wide, at + 0.7 * wide)[0]] = True
             return flags

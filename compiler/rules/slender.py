@@ -14,7 +14,9 @@ if TYPE_CHECKING:
     from ..judging.piece import Piece
     from ..measures.slender import Slender
 
-ROUND = 0.66  # straight from end to end, as a share of the length: 2 / pi for half a circle
+HALF_ROUND = 0.66  # straight from end to end, as a share of the length: 2 / pi for half a circle
+_TURN = np.linspace(1e-3, 2 * np.pi, 200)  # of an arc, radians
+_APART = np.sin(_TURN / 2) / (_TURN / 2)  # its ends, as a share of its length
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
@@ -40,13 +42,14 @@ def _check(piece: Piece) -> Iterator[Finding]:
 
 
 def _free(part: Slender) -> tuple[float, str]:
-    """The length that counts, and how it is told: a wire that comes round by half a turn or more
-    stiffens itself as a ring does, and counts as a ring's radius does to half its way round."""
+    """The length that counts, and how it is told. What comes round by half a turn or more stiffens
+    itself as a ring does: there it is the radius of an arc as long, with its ends as far apart."""
     start, end = (np.array(spot) for spot in part.ends)
-    if np.linalg.norm(end - start) < ROUND * part.length:
-        across = part.length / np.pi
-        return across, f"{mm(part.length)} long and bent round, {mm(across)} from side to middle"
-    return part.length, f"{mm(part.length)} long"
+    apart = float(np.linalg.norm(end - start)) / part.length
+    if apart > HALF_ROUND:
+        return part.length, f"{mm(part.length)} long"
+    radius = part.length / float(np.interp(apart, _APART[::-1], _TURN[::-1]))
+    return radius, f"{mm(part.length)} long, bent round to a radius of {mm(radius)}"
 
 
 RULE = Rule(
