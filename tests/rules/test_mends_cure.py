@@ -22,6 +22,10 @@ OFFERED = {
 }  # fmt: skip
 
 
+# What these ask is a step at the bench, in the order of the work: no other text.
+ADVICE = {"hot-stone", "wet-stone", "mismatched-stones"}
+
+
 def remarks(case, text):
     judge.STRICT = True
     look = build if case.on_metal else check
@@ -34,12 +38,11 @@ def findings(case, text):
 
 def followed(case):
     """The case with its ``cure`` lines carried out; None without any."""
-    cures = [line.partition("#! cure: ")[2] for line in case.text.splitlines() if "#! cure: " in line]
-    text = case.text
+    text, *cures = case.text.split("#! cure: ")
     for cure in cures:
-        old, _, new = cure.partition(" => ")
-        assert text.count(old) >= 2, f"{case.name}: {old!r} stands nowhere"  # once in the cure itself
-        text = text.replace(old, new.replace("/", "\n"))
+        old, _, new = cure.removesuffix("\n").partition(" => ")
+        assert old in text, f"{case.name}: {old!r} stands nowhere"
+        text = text.replace(old, new.replace("\\n", "\n"))
     return text if cures else None
 
 
@@ -73,7 +76,7 @@ def test_a_remedy_followed_cures(case):
 def test_every_rule_has_a_remedy_that_is_tried():
     """A rule that says what to do has a change of text that cures, or a case that follows it."""
     tried = {case.rule for case in CASES if followed(case) or _changes_text(case)}
-    assert sorted(set(all_rules()) - tried) == []
+    assert sorted(set(all_rules()) - tried - ADVICE) == []
 
 
 def _changes_text(case):
