@@ -25,8 +25,6 @@ class SharpEdge:
 
 SMOOTH = 20.0  # degrees; facets that turn less from one to the next stand for a curve
 FLAT = 0.05  # degrees; triangles that turn less are one facet
-FEATHER = 30.0  # degrees; less metal is an edge only where there is none close beside it
-BESIDE = 0.05  # mm
 LEVEL = 0.9  # cosine to an edge of what lies across a facet from it
 
 Region = Callable[[Floats, Floats], Flags]
@@ -52,24 +50,7 @@ def sharp_edges(
     facing = unit(skin.normals[one] + skin.normals[two])
     good = skin.sound[one] & skin.sound[two]
     good[good] = region(middle[good], facing[good])
-    fine = np.flatnonzero(good & (metal < FEATHER))
-    way = unit(skin.points[ends[:, 1]] - skin.points[ends[:, 0]])
-    good[fine] = ~_in_joint(skin, middle[fine], facing[fine], way[fine])
     return _runs(skin, edges, keep[good], metal[good], longer)
-
-
-def _in_joint(skin: Skin, at: Floats, out: Floats, way: Floats) -> Flags:
-    """Which edges are no edges, but lines in a joint: close beside them, where a feather edge has
-    none, there is metal. Given their middles, outward ways and directions (k, 3)."""
-    found = ~np.isfinite(out).all(axis=1)  # its two faces lie on each other
-    clear = np.flatnonzero(~found)
-    beside = np.cross(out, way)
-    for side in (BESIDE, -BESIDE):
-        spots = at[clear] - 0.5 * BESIDE * out[clear] + side * beside[clear]
-        _, met = skin.grid.cast(spots, out[clear], leaving=False, reach=1.0)
-        hit = clear[met >= 0]
-        found[hit] |= (skin.normals[met[met >= 0]] * out[hit]).sum(axis=1) > 0
-    return found
 
 
 def _between_curves(skin: Skin, keep: Ints) -> Floats:
