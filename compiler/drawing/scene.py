@@ -49,6 +49,7 @@ class Scene:
 
 def scene_of(built: Built) -> Scene | None:
     """The scene of a built piece; None when there is neither metal nor stone."""
+    built.adopt_tables()
     points, triangles, body, feature = [], [], [], []
     bodies: list[Body] = []
     start = 0

@@ -158,6 +158,8 @@ def _laid_out(
         files_read=(*read, house.path) if house.path else read,
         texts={**_texts(program, settings), **({house.path: house.text} if house.path else {})},
         series=tuple(outcome.series),
+        alloys=house.alloys,
+        gems=house.gems,
     )
     piece = Piece(
         bench, house, trees=program.trees, words=program.words.with_further(_taught(program)),

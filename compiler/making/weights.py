@@ -113,6 +113,7 @@ def weigh(built: Built) -> tuple[Weights | None, list[Fault]]:
     """Weights of ``built``; None when there is no metal. Fault: ``metal-not-in-table``."""
     if not built.parts:
         return None, []
+    built.adopt_tables()
     parts: list[PartWeight] = []
     bought: list[PartWeight] = []
     faults: list[Fault] = []

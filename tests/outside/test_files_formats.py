@@ -276,7 +276,7 @@ def test_several_metals_are_separate_parts() -> None:
         both = trimesh.load(io.BytesIO(files[name]), file_type=kind, force="mesh")
         assert both.is_watertight
         assert both.body_count == 2
-    listed = {one["name"]: one for one in json.loads(files["wreath.json"])["files"]}
+    listed = {one["file"]: one for one in json.loads(files["wreath.json"])["files"]}
     for name, content in files.items():
         if name != "wreath.json":
             assert listed[name]["sha256"] == hashlib.sha256(content).hexdigest()

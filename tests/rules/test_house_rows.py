@@ -54,6 +54,12 @@ def test_own_alloy_and_gem_are_weighed_and_judged():
     assert "sea-glass" in hot.message
 
 
+def test_each_piece_is_weighed_by_its_own_house():
+    heavy, light = made(METAL + GEM), made((METAL + GEM).replace("10.31 g/cm3", "10.11 g/cm3"))
+    weights = [weigh(built)[0].parts[0] for built in (heavy, light)]
+    assert [round(1000 * part.grams / part.volume, 2) for part in weights] == [10.31, 10.11]
+
+
 def test_another_piece_without_the_house_does_not_know_them():
     assert not faults(made(METAL + GEM))
     left = build("piece.posy", files=Texts({"piece.posy": PIECE}))
