@@ -83,13 +83,6 @@ def find_gem(name: str) -> Gem | None:
     return GEMS.get(_NAMES.get(name, name))
 
 
-def gems_called(said: str) -> tuple[Gem, ...]:
-    """The stones that people may mean by ``said``, in table order; a name of the table is that
-    stone alone."""
-    exact = find_gem(said.strip().casefold().replace(" ", "-"))
-    return (exact,) if exact else tuple(GEMS[name] for name in _CALLED.meant(said))
-
-
 def gem_hint(said: str) -> str:
     """What to say of a name that is not one stone: which it may be, or what is like it."""
     exact = find_gem(said.casefold())

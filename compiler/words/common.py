@@ -111,9 +111,9 @@ def rims() -> tuple[Take, ...]:
     )
 
 
-def target(help: str = "what it cuts; left out, all metal made so far") -> Take:
+def target(help: str = "what it cuts", needed: bool = False) -> Take:
     """The `in` clause of a work that removes metal."""
-    return Take("in", Kind.FEATURE, help)
+    return Take("in", Kind.FEATURE, help, needed)
 
 
 def body(
@@ -128,7 +128,7 @@ def body(
     """Add ``shape`` (its own z from ``low`` to ``high``) at every place of the line."""
     frames = placed(call, low, high)
     if call.given("under"):
-        reaches_all(call, shape, frames)
+        reaches_all(call, shape, frames, outline)
     feature = bench.new_feature(call, frames)
     feature.offers, feature.low, feature.high, feature.outline = offers, low, high, outline
     bench.add(feature, shape, frames, call.get("metal"))
