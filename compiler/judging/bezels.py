@@ -110,8 +110,9 @@ def _lips(piece: Piece) -> Iterator[Reading]:
 
 
 def _flush_lips(piece: Piece) -> Iterator[Reading]:
+    walled = {bezel.stone for bezel in piece.bezels}  # what is rubbed over is the bezel's own wall
     for bed in piece.beds:
-        seat = piece.seated.get(bed.stone)
+        seat = None if bed.stone in walled else piece.seated.get(bed.stone)
         if seat is not None and piece.is_for(seat, Role.RIM) and not is_cup(piece, bed):
             at = piece.stones.frames[bed.stone, :, 3]
             yield Reading(seat, bed.sunk, at, piece.stones.of(bed.stone))
