@@ -110,9 +110,12 @@ def _lips(piece: Piece) -> Iterator[Reading]:
 
 
 def _flush_lips(piece: Piece) -> Iterator[Reading]:
+    cut = {(step.feature, body) for step in piece.bench.plan().steps for body in step.into or ()}
     for bed in piece.beds:
-        seat = piece.seated.get(bed.stone)
-        if seat is not None and piece.is_for(seat, Role.RIM) and not is_cup(piece, bed):
+        seat, body = piece.seated.get(bed.stone), piece.features[bed.body].body
+        if seat is None or not piece.is_for(seat, Role.RIM) or is_cup(piece, bed):
+            continue
+        if (seat, body) in cut or not any(feature == seat for feature, _ in cut):  # not in a bezel's wall alone
             at = piece.stones.frames[bed.stone, :, 3]
             yield Reading(seat, bed.sunk, at, piece.stones.of(bed.stone))
 

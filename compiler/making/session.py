@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import field, replace
 from functools import cache
 from typing import TYPE_CHECKING
+
+import numpy as np
 
 from ...lang.bench import Call
 from ...lang.faults import Fault, Level
 from ...lang.lean import dataclass
 from ..bench.piece_bench import PieceBench
 from ..bench.plan import alloy_of, casting_of
+from ..bench.roles import Role
 from ..metal.crumbs import CRUMB, Crumb
 from ..metal.memo import Memo
 from ..metal.part import Part
@@ -89,6 +92,7 @@ def metal_parts(
             part = metal.mesh.part(alloy_of(name), shop.owners)
             parts.append(replace(part, casting=casting, bought=casting in bench.bought))
             faults += [_crumb(bench, shop, crumb) for crumb in metal.crumbs]
+    faults += [_nothing_left(bench.lines[k]) for k in _idle_cuts(bench, parts) if k not in shop.idle]
     session.solids = LazySolids(metals)
     session.total, session.rebuilt = len({step.feature for step in steps}), len(shop.fresh)
     memo.trim()
@@ -138,6 +142,24 @@ def _met_nothing(call: Call) -> Fault:
         "idle-cut",
         f"{call.name} cuts nothing: there is no metal behind its places",
         remedy="let it begin at a face of the metal, or say with 'in' what it cuts",
+    )
+
+
+def _idle_cuts(bench: PieceBench, parts: Sequence[Part]) -> list[int]:
+    """Cuts with a place of their own, of whose faces nothing is to be seen on the finished metal."""
+    cuts, adds = ({step.feature for step in bench.plan().steps if step.work == work} for work in ("cut", "add"))
+    seen = {int(owner) for part in parts for owner in np.unique(part.owner)}
+    unseen = ((k, bench.lines[k]) for k in sorted(cuts - adds - seen))
+    return [k for k, call in unseen if call.word.places and Role.CUT in call.roles]
+
+
+def _nothing_left(call: Call) -> Fault:
+    """A warning at a cut that met no metal, or that later work took away or filled."""
+    return call.fault(
+        "idle-cut",
+        f"nothing of {call.name} is to be seen on the metal",
+        remedy="let it begin at a face of what it is to cut, or leave it out",
+        level=Level.WARNING,
     )
 
 
