@@ -90,6 +90,12 @@ def gems_called(said: str) -> tuple[Gem, ...]:
     return (exact,) if exact else tuple(GEMS[name] for name in _CALLED.meant(said))
 
 
+def gem_called(said: str) -> str | None:
+    """The name of the one stone that people mean by ``said``; None for none, or for several."""
+    found = gems_called(said)
+    return found[0].name if len(found) == 1 else None
+
+
 def gem_hint(said: str) -> str:
     """What to say of a name that is not one stone: which it may be, or what is like it."""
     exact = find_gem(said.casefold())

@@ -25,7 +25,7 @@ from .path import path_offers
 from .placement import placed
 from .plan import Plan, Shape, Step, casting_of, labelled, labels_of, relabelled
 from .roles import SAID
-from .sides import SIDES, metal_of, side
+from .sides import SIDES, falls, metal_of, side
 from .stone_kind import StoneKind
 from .stone_rows import STONE_ASKS, StoneSet, again, merged
 
@@ -280,17 +280,16 @@ class PieceBench:
         return "something else"
 
     def metals(self) -> tuple[str, ...]:
-        """Names of the alloys a piece can be of."""
+        """Names of the alloys a piece can be of, and what else the trade calls them."""
         from ...stdlib.alloys import ALLOYS
 
-        return tuple(ALLOYS)
+        return (*ALLOYS, *(also for alloy in ALLOYS.values() for also in alloy.also))
 
     def check_metal(self, name: str) -> str | None:
-        """The alloy's own name for a name or trade synonym; None if there is no such alloy."""
-        from ...stdlib.alloys import find_alloy
+        """The alloy's own name for a name or trade synonym; None if none or several are called so."""
+        from ...stdlib.alloys import metal_called
 
-        alloy = find_alloy(name)
-        return None if alloy is None else alloy.name
+        return metal_called(name)
 
     def metal_hint(self, name: str) -> str:
         """What to say of a metal there is not."""
@@ -382,12 +381,26 @@ class PieceBench:
         """Whether anything above in this part added metal."""
         return any(step.work == "add" for step in self._scopes[-1].steps)
 
+    def falls(self, frames: np.ndarray, rounds: list[np.ndarray], reach: float) -> np.ndarray:
+        """See ``sides.falls``, of all metal added so far in this part."""
+        return falls(self._scopes[-1].steps, frames, rounds, reach)
+
     def repeat(self, made: Feature, source: Feature, frames: np.ndarray) -> bool:
-        """Add the metal of ``source``, as it stands, again at each frame, with its stones."""
+        """Add the metal of ``source``, as it stands, again at each frame, with its stones; of a
+        thing that only cuts, make its cuts again."""
         scope = self._scopes[-1]
         bodies = source.bodies()
         steps = tuple(_own_steps(scope.steps, bodies))
         stones = [s for s in scope.stones if self._belongs(s, source)]
+        if not bodies:
+            inside = _indices(source)
+            cuts = [s for s in scope.steps if s.work == "cut" and s.feature in inside]
+            for cut in cuts:
+                self.cut(made, cut.shape, fr.compose(frames, cut.frames), cut.into)
+            made.source, made.stood = source, source.standing()
+            if cuts and not stones:
+                self._copies += sum(len(cut.frames) for cut in cuts) * len(frames)
+                return True
         if not steps and not stones:
             return False
         if steps:

@@ -8,12 +8,14 @@ from typing import TYPE_CHECKING
 from ..bench.roles import Role
 from ..judging.digits import place
 from ..judging.rule import Finding, Level, Rule
+from ..judging.stone_table import crown_of
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
+    shallow = _laid_high(piece)
     for stone, around in enumerate(piece.stone_measures.surrounds):
         feature = int(piece.stones.feature[stone])
         bound = piece.bound("loose-stone", "gap", feature)
@@ -32,12 +34,24 @@ def _check(piece: Piece) -> Iterator[Finding]:
             f"{around.free:.0f} degrees of its girdle have no metal over them",
             f"less than {bound:g} degrees",
             "push the wall over in setting" if wall
+            else "sink it: say 'level table' in the line of the stones" if stone in shallow
             else "add prongs or beads so that no half of the girdle is free",
             around.free,
             bound,
             place=place(piece.stones.frames[stone, :, 3]),
             level=Level.NOTE if wall else None,
         )  # fmt: skip
+
+
+def _laid_high(piece: Piece) -> frozenset[int]:
+    """The stones to be rubbed over in flat or ring metal that does not reach up to their tables."""
+    return frozenset(
+        bed.stone
+        for bed in piece.beds
+        if bed.sunk < 0.9 * crown_of(piece.stones.of(bed.stone))
+        and bed.stone in piece.seated
+        and piece.is_for(piece.seated[bed.stone], Role.RIM)
+    )
 
 
 RULE = Rule(
