@@ -5,12 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+import numpy as np
+
+from ..geometry import frames as fr
 from ..judging.castings import Body
-from ..judging.digits import place
+from ..judging.digits import mm, place
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
+    from ..measures.kinds import Floats
+
+WAYS = 8  # directions in which metal must stand round a part for it to stand in a hole
+DEEP = 1.0  # mm above and below its place
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
@@ -38,6 +45,11 @@ def _loose(piece: Piece, body: Body) -> Finding:
     remedy = "move it so that it overlaps its neighbour by 0.1 mm or more"
     if ring:
         remedy += ", or so that it passes through another ring"
+    elif hole := _hole_round(piece, body, piece.features[added[0]].frames[0]):
+        remedy = (
+            f"it stands in a hole {mm(hole)} wide: close that ('blind' in the line of a bezel, or a bar "
+            "or plate across the back), or make the part wider than the hole by 0.4 mm"
+        )
     elif not casting.bought:
         remedy += "; what is cast by itself stands in a 'casting' block of its own"
     return Finding(
@@ -50,6 +62,17 @@ def _loose(piece: Piece, body: Body) -> Finding:
         1.0,
         place=place(body.shell.centre),
     )
+
+
+def _hole_round(piece: Piece, body: Body, frame: Floats) -> float:
+    """How wide the hole is in which a part stands, mm; 0.0 where the other metal does not go all
+    round the middle of its ``frame``."""
+    others = [one.skin.corners.reshape(-1, 3) for one in piece.casting_measures.bodies if one is not body]
+    seen = fr.apply(fr.inverse(frame), np.concatenate(others))
+    away = np.hypot(seen[:, 0], seen[:, 1])
+    deep = np.abs(seen[:, 2]) < DEEP
+    way = (np.arctan2(seen[deep, 1], seen[deep, 0]) + np.pi) // (2 * np.pi / WAYS)
+    return 2 * float(away[deep].min()) if len(np.unique(way)) >= WAYS else 0.0
 
 
 RULE = Rule(
