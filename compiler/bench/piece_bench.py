@@ -19,13 +19,14 @@ from ...lang.words import Word
 from ..geometry import frames as fr
 from ..geometry.bend import Bend
 from ..geometry.line import Line
+from ..geometry.outlines import trace
 from .bent_feature import reshape
 from .feature import ANGLES, Feature, Lines, Places, angle, joined, length, number
 from .path import path_offers
 from .placement import placed
 from .plan import Plan, Shape, Step, casting_of, labelled, labels_of, relabelled
 from .roles import SAID
-from .sides import SIDES, falls, metal_of, side
+from .sides import SIDES, falls, metal_of, side, wall_round
 from .stone_kind import StoneKind
 from .stone_rows import STONE_ASKS, StoneSet, again, merged
 
@@ -166,6 +167,8 @@ class PieceBench:
         if attribute in STONE_ASKS and _has_stones(thing):
             found = STONE_ASKS[attribute](self.stones_in(thing) or thing)
             return (None, Missing(why=found)) if isinstance(found, str) else (found, None)
+        if attribute == "wall" and _has_stones(thing):
+            return length(self._wall_round(self.stones_in(thing) or thing)), None
         if attribute == "places":
             return self._places_of(thing)
         value = thing.look(attribute)
@@ -189,6 +192,15 @@ class PieceBench:
                 if isinstance(value, Places | Lines):
                     found.setdefault(re.sub(r" \d+$", "", member.name), []).append(value)
         return joined(next(iter(found.values()))) if found else None
+
+    def _wall_round(self, stones: Feature) -> float:
+        """How far the widest wall round one of the stones stands out from its girdle, mm."""
+        outlines = [trace(stones.kind(k).outline, 0.02) for k in range(len(stones.frames))]
+        return max(
+            wall_round(scope.steps, frame, outline)
+            for scope in self._scopes
+            for frame, outline in zip(stones.frames, outlines, strict=True)
+        )
 
     def _side(self, thing: Feature, attribute: str) -> Places | None:
         """A side of a feature's metal, as it was added; None if it has none."""

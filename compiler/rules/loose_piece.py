@@ -67,12 +67,21 @@ def _loose(piece: Piece, body: Body) -> Finding:
 def _hole_round(piece: Piece, body: Body, frame: Floats) -> float:
     """How wide the hole is in which a part stands, mm; 0.0 where the other metal does not go all
     round the middle of its ``frame``."""
-    others = [one.skin.corners.reshape(-1, 3) for one in piece.casting_measures.bodies if one is not body]
-    seen = fr.apply(fr.inverse(frame), np.concatenate(others))
-    away = np.hypot(seen[:, 0], seen[:, 1])
-    deep = np.abs(seen[:, 2]) < DEEP
-    way = (np.arctan2(seen[deep, 1], seen[deep, 0]) + np.pi) // (2 * np.pi / WAYS)
-    return 2 * float(away[deep].min()) if len(np.unique(way)) >= WAYS else 0.0
+    own = _seen(body, frame)
+    others = np.concatenate(
+        [_seen(one, frame) for one in piece.casting_measures.bodies if one is not body]
+    )
+    away = np.hypot(others[:, 0], others[:, 1])
+    way = (np.arctan2(others[:, 1], others[:, 0]) + np.pi) // (2 * np.pi / WAYS)
+    if len(np.unique(way)) < WAYS or np.hypot(own[:, 0], own[:, 1]).max() > away.min():
+        return 0.0
+    return 2 * float(away.min())
+
+
+def _seen(body: Body, frame: Floats) -> Floats:
+    """The corners of a body (n, 3) as seen from a place, near to its plane."""
+    seen = fr.apply(fr.inverse(frame), body.skin.corners.reshape(-1, 3))
+    return np.asarray(seen[np.abs(seen[:, 2]) < DEEP])
 
 
 RULE = Rule(
