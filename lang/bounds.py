@@ -65,20 +65,3 @@ def _beyond(part: float, take: Take, low: bool) -> Refusal:
         show(part),
         limit,
     )
-
-
-def bounds_shown(take: Take) -> str | None:
-    """The range of a take for a reference page: "0.3 mm to 2 mm"."""
-    dimension = _BASE_UNIT.get(take.kind, NUMBER)
-
-    def show(value: float) -> str:
-        return quantity(Quantity(value, dimension, take.kind is Kind.SHARE))
-
-    low = take.least if take.least is not None else take.over
-    if low is not None and take.most is not None:
-        return f"{show(low)} to {show(take.most)}"
-    if take.least is not None:
-        return f"at least {show(take.least)}"
-    if take.over is not None:
-        return f"more than {show(take.over)}"
-    return f"at most {show(take.most)}" if take.most is not None else None

@@ -18,7 +18,7 @@ from typing import Any
 
 from . import tree
 from .bench import Bench
-from .faults import Fault, Span, in_order, is_fatal
+from .faults import Fault, Span, in_order
 from .lean import dataclass
 from .lexicon import Choices, Lexicon, choices_of
 from .loader import Files, Loader
@@ -59,11 +59,6 @@ class Program:
     records: dict[Span, Word] = field(default_factory=dict)
     origin: dict[Span, str] = field(default_factory=dict)
     choices: Set[str] = frozenset()
-
-    @property
-    def fatal(self) -> bool:
-        """Whether what was found already forbids making the piece."""
-        return is_fatal(self.faults)
 
 
 def read_piece(

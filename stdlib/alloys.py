@@ -28,8 +28,6 @@ from .trade_names import TradeNames
 FAMILIES = ("gold", "silver", "platinum", "palladium", "bronze", "brass")
 """Metal families, the key that bench limits go by."""
 
-PRECIOUS = ("gold", "silver", "platinum", "palladium")
-"""The families that hallmark law is about."""
 
 # Karats are parts of 24; the trade marks them with their fineness (ISO 9202).
 _FINENESS = {"9": "375", "10": "417", "14": "585", "18": "750", "22": "916", "24": "999"}

@@ -17,6 +17,7 @@ import numpy as np
 from ...lang.bench import Call
 from ..geometry import frames as fr
 from ..geometry.bend import Bend
+from ..geometry.outlines import Outline, trace_all
 from ..measures.section import cuts
 from .feature import Places
 from .plan import Shape, Step
@@ -113,13 +114,16 @@ def _mesh(shape: Shape) -> tuple[np.ndarray, np.ndarray]:
     return _made(shape.digest(), shape.kind, shape.figures)
 
 
-def reaches_all(call: Call, shape: Shape, frames: np.ndarray) -> None:
-    """Refuse a body that stands under the middle of several spots and does not reach them all."""
+def reaches_all(
+    call: Call, shape: Shape, frames: np.ndarray, outline: Outline | None = None
+) -> None:
+    """Refuse a body that stands under the middle of several spots and does not reach them all.
+    A known ``outline`` of the body spares making its faces."""
     feature = call.get("under")
     spots = feature.standing()[:, :, 3]
     if len(spots) < 2:
         return
-    points, _ = _mesh(shape)
+    points = _mesh(shape)[0] if outline is None else np.concatenate(trace_all(outline, CHORD))
     low, high = points[:, :2].min(axis=0), points[:, :2].max(axis=0)
     over = np.zeros(len(spots), dtype=bool)
     for frame in frames:

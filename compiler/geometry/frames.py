@@ -22,7 +22,7 @@ def identity(count: int = 1) -> np.ndarray:
     return frames
 
 
-_MIDDLE = identity()
+_STILL = identity().tobytes()
 
 
 def shifted(right: float = 0.0, up: float = 0.0, out: float = 0.0) -> np.ndarray:
@@ -61,7 +61,7 @@ def flipped(axis: int) -> np.ndarray:
 def compose(outer: np.ndarray, inner: np.ndarray) -> np.ndarray:
     """Every inner frame seen from every outer one: (n, 3, 4) and (m, 3, 4) to (n * m, 3, 4)."""
     for one, other in ((outer, inner), (inner, outer)):  # most lines neither turn nor repeat
-        if len(one) == 1 and (one == _MIDDLE).all():
+        if len(one) == 1 and one.tobytes() == _STILL:
             return np.asarray(other, dtype=float) + 0.0
     rotation = np.einsum("nij,mjk->nmik", outer[:, :, :3], inner[:, :, :3])
     origin = np.einsum("nij,mj->nmi", outer[:, :, :3], inner[:, :, 3]) + outer[:, None, :, 3]

@@ -16,8 +16,6 @@ from ..metal.crumbs import CRUMB, Crumb
 from ..metal.memo import Memo
 from ..metal.part import Part
 from ..metal.solids import TRIANGLES_LIMIT, Workshop, triangles_of
-from ..rules import rule_names
-from ..words import core_words
 from .result import Stone
 
 if TYPE_CHECKING:
@@ -41,11 +39,6 @@ class Session:
     solids: Mapping[str, Manifold] = field(default_factory=dict)
     total: int = 0
     rebuilt: int = 0
-
-
-def new_bench() -> PieceBench:
-    """A fresh bench (tests run the language suite against it)."""
-    return PieceBench(core_words(), rule_names())
 
 
 def oversized(bench: PieceBench, session: Session, tolerance: float) -> list[Fault]:

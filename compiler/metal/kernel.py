@@ -13,7 +13,6 @@ from ...lang.lean import dataclass
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
-    from ..shapes.mesh import SolidMesh
 
 
 @dataclass(frozen=True, eq=False)
@@ -69,14 +68,6 @@ def marked(points: np.ndarray, runs: Sequence[tuple[int, np.ndarray]]) -> Manifo
     marks = np.repeat([mark for mark, _ in runs], sizes)
     face = np.concatenate([np.arange(size) for size in sizes])
     return solid_of([Patch(points, np.concatenate([one for _, one in runs]), face, marks)])
-
-
-def stamped(mesh: SolidMesh) -> tuple[Manifold, int]:
-    """A mesh alone as a solid, and the new id that its triangles remember."""
-    from manifold3d import Manifold
-
-    mark = int(Manifold.reserve_ids(1))
-    return solid_of([Patch(mesh.points, mesh.triangles, mesh.face, mark)]), mark
 
 
 def join(solids: Sequence[Manifold]) -> Manifold:

@@ -130,7 +130,7 @@ def body(
     """Add ``shape`` (its own z from ``low`` to ``high``) at every place of the line."""
     frames = placed(call, low, high)
     if call.given("under"):
-        reaches_all(call, shape, frames)
+        reaches_all(call, shape, frames, outline)
     feature = bench.new_feature(call, frames)
     feature.offers, feature.low, feature.high, feature.outline = offers, low, high, outline
     bench.add(feature, shape, frames, call.get("metal"))

@@ -132,7 +132,7 @@ def _asked(call: Call) -> list[StoneKind]:
     if said and len(kinds) > 1:
         call.refuse(
             "clauses-disagree",
-            f"stones of several sizes do not share one figure of `{said}`",
+            f"stones of several sizes do not share one figure of '{said}'",
             said,
             remedy="write measured stones in lines of their own",
         )
