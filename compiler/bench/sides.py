@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 CHORD = 0.01  # mm, how finely metal is faceted to find its sides
 WALL = 2.0  # mm from a girdle, further out no wall is the stone's own
-WAYS = 16  # round a girdle, in which a wall is looked for
+WAYS = 64  # round a girdle, in which a wall is looked for
 LEVEL = 1e-4  # mm, what is this near to the outermost is outermost
 
 Corners = np.ndarray  # (m, 3, 3) mm: the triangles of some metal
@@ -202,28 +202,25 @@ def falls(
 
 def wall_round(steps: Sequence[Step], frame: np.ndarray, girdle: np.ndarray) -> float:
     """How far a wall of the metal of ``steps`` stands out from a girdle (k, 2) in the plane of
-    ``frame``, mm; 0 where none goes half way round it or more."""
+    ``frame``, mm; 0 where none goes three quarters of the way round or more."""
     metal = [corners for _, corners in metal_of(steps, {step.feature for step in steps})]
     if not metal:
         return 0.0
     own = fr.apply(fr.inverse(frame), np.concatenate(metal).reshape(-1, 3)).reshape(-1, 3, 3)
     start, end, _, _ = cuts(np.ascontiguousarray(own), np.zeros(1))
-    spots = np.concatenate([start + share * (end - start) for share in np.arange(WAYS) / WAYS])
-    ways = np.linspace(-np.pi, np.pi, 2 * WAYS + 1)[1::2]
-    way, out = np.arctan2(spots[:, 1], spots[:, 0]), np.hypot(spots[:, 0], spots[:, 1])
-    edge = np.interp(way, *_polar(girdle), period=2 * np.pi)
+    way, out = _polar(start, end)
+    edge = np.interp(way, *_polar(girdle, np.roll(girdle, -1, axis=0)), period=2 * np.pi)
     near = (out > edge) & (out < edge + WALL)
-    nearest = np.abs((way[near, None] - ways + np.pi) % (2 * np.pi) - np.pi).argmin(axis=1)
+    part = ((way[near] + np.pi) * WAYS / (2 * np.pi)).astype(int) % WAYS
     beyond = (out - edge)[near]
-    walls = [float(beyond[nearest == k].max()) for k in np.unique(nearest)]
-    return float(np.median(walls)) if 2 * len(walls) >= WAYS else 0.0
+    walls = [float(beyond[part == k].max()) for k in np.unique(part)]
+    return float(np.median(walls)) if 4 * len(walls) >= 3 * WAYS else 0.0
 
 
-def _polar(loop: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Angles in order, and distances from the middle, of the points of a loop."""
-    way, out = np.arctan2(loop[:, 1], loop[:, 0]), np.hypot(loop[:, 0], loop[:, 1])
-    order = np.argsort(way)
-    return way[order], out[order]
+def _polar(start: Floats, end: Floats) -> tuple[Floats, Floats]:
+    """Angles and distances from the middle of spots along chords (k, 2)."""
+    spots = np.concatenate([start + share * (end - start) for share in np.arange(WAYS) / WAYS])
+    return np.arctan2(spots[:, 1], spots[:, 0]), np.hypot(spots[:, 0], spots[:, 1])
 
 
 def _end(corners: Corners, axis: int, way: float) -> tuple[float, float, float]:
