@@ -47,6 +47,8 @@ class Take:
     ``like`` is an example of its value, where the usual one of its kind makes no sense;
     ``hint`` says what to write in the place of a choice there is not, where spelling alone would
     guess wrong; ``called`` gives the choice that the trade means by another name, or None.
+    ``unquoted`` reads a text that somebody wrote without its quotes, as in M or 54,
+    where it can mean only one thing; None where it cannot.
     ``least``/``most`` are inclusive bounds in base units; ``over`` an exclusive lower bound.
     ``goes_with`` are the clauses with one of which it means something: a fault without;
     ``not_with`` those that cannot stand beside it.
@@ -64,6 +66,7 @@ class Take:
     like: str = ""
     hint: Callable[[str], str] | None = None
     called: Callable[[str], str | None] | None = None
+    unquoted: Callable[[str], str | None] | None = None
     least: float | None = None
     over: float | None = None
     most: float | None = None

@@ -8,14 +8,12 @@ from typing import TYPE_CHECKING
 from ..bench.roles import Role
 from ..judging.digits import place
 from ..judging.rule import Finding, Level, Rule
-from ..judging.stone_table import crown_of
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    shallow = _laid_high(piece)
     for stone, around in enumerate(piece.stone_measures.surrounds):
         feature = int(piece.stones.feature[stone])
         bound = piece.bound("loose-stone", "gap", feature)
@@ -23,9 +21,8 @@ def _check(piece: Piece) -> Iterator[Finding]:
             continue
         wall = around.push_free < bound - 1e-6
         seat = piece.seated.get(stone)
-        if wall and (
-            stone in piece.walled or (seat is not None and piece.is_for(seat, Role.RIM, Role.GRAINS))
-        ):
+        rimmed = seat is not None and piece.is_for(seat, Role.RIM, Role.GRAINS)
+        if wall and (stone in piece.walled or rimmed):
             continue  # such a setting is pushed over by design
         yield Finding(
             "this stone is held only once metal is pushed over it" if wall
@@ -34,24 +31,13 @@ def _check(piece: Piece) -> Iterator[Finding]:
             f"{around.free:.0f} degrees of its girdle have no metal over them",
             f"less than {bound:g} degrees",
             "push the wall over in setting" if wall
-            else "sink it: say 'level table' in the line of the stones" if stone in shallow
+            else "sink it until metal stands above its girdle, as with 'level table'" if rimmed
             else "add prongs or beads so that no half of the girdle is free",
             around.free,
             bound,
             place=place(piece.stones.frames[stone, :, 3]),
             level=Level.NOTE if wall else None,
         )  # fmt: skip
-
-
-def _laid_high(piece: Piece) -> frozenset[int]:
-    """The stones to be rubbed over in flat or ring metal that does not reach up to their tables."""
-    return frozenset(
-        bed.stone
-        for bed in piece.beds
-        if bed.sunk < 0.9 * crown_of(piece.stones.of(bed.stone))
-        and bed.stone in piece.seated
-        and piece.is_for(piece.seated[bed.stone], Role.RIM)
-    )
 
 
 RULE = Rule(
