@@ -52,6 +52,13 @@ def _beyond(part: float, take: Take, low: bool) -> Refusal:
     def show(value: float) -> str:
         return quantity(Quantity(value, dimension, share))
 
+    bound = take.least if take.least is not None else take.over
+    if low and part < 0 and bound is not None and bound >= 0 and out_of_bounds(-part, take) is None:
+        message = f"{take.name} {show(part)} is less than nothing"
+        return Refusal(
+            "out-of-range", message, f"write {show(-part)}, without the minus", show(part),
+            f"at least {show(bound)}",
+        )  # fmt: skip
     if low and take.least is None:
         limit, remedy = f"more than {show(take.over or 0.0)}", "make it larger"
     elif low:

@@ -119,14 +119,25 @@ def _figures(
 
 def _sized(reckoner: Reckoner, node: tree.Sized, scope: Scope) -> Any:
     parts = _figures(reckoner, node.parts, scope, "a size")
-    return BROKEN if parts is None else Size(parts)
+    if parts is None:
+        return BROKEN
+    last = node.parts[-1]
+    bare = isinstance(last, tree.Number) and last.unit is None and parts[-1].value
+    if bare and any(part.dimension == LENGTH for part in parts):
+        return reckoner.fault(
+            "unit-missing",
+            "the unit of a size stands after its last figure, for all of them",
+            last.span,
+            f"write {last.text} mm",
+        )
+    return Size(parts)
 
 
 def _spot(reckoner: Reckoner, node: tree.Spot, scope: Scope) -> Any:
     if len(node.parts) > 3:
         return reckoner.fault(
             "spot-shape",
-            "a spot has two or three members",
+            "a spot has two or three figures",
             node.span,
             "right, up, and if wanted out: (1, 2, 0.5 mm)",
             seen=str(len(node.parts)),

@@ -140,5 +140,5 @@ def _bare_zero(figure: Quantity) -> bool:
 
 
 def named(figure: Quantity) -> str:
-    """ "a length", "a share" …: what the figure is, without its value."""
-    return "a share" if figure.share else dimension_name(figure.dimension)
+    """ "a length", "a percentage" …: what the figure is, without its value."""
+    return "a percentage" if figure.share else dimension_name(figure.dimension)

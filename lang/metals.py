@@ -35,7 +35,7 @@ class Metals:
         if not isinstance(value, Broken):
             self._report.fault(
                 "wrong-kind",
-                f"a metal is due here, not {self._reckoner.describe(value)}",
+                f"a metal is needed here, not {self._reckoner.describe(value)}",
                 node.span,
             )
         return None

@@ -20,7 +20,7 @@ from . import tree
 from .bench import Bench
 from .faults import Fault, Span, in_order
 from .lean import dataclass
-from .lexicon import Choices, Lexicon, choices_of
+from .lexicon import Choices, Lexicon, Trade, choices_of
 from .loader import Files, Loader
 from .outcome import Outcome
 from .parse import parse
@@ -68,12 +68,12 @@ def read_piece(
     standard: Mapping[str, Word] | None = None,
     metals: Iterable[str] = (),
     roles: Iterable[str] = (),
-    trade: Mapping[str, Sequence[str]] | None = None,
+    trade: Trade | None = None,
 ) -> Program:
     """Read the piece at ``path`` and every file it takes; check layout, grammar and names.
 
     ``metals`` are further bare names that stand for themselves (``when alloy is gold-18k``),
-    ``roles`` what a word may serve as, ``trade`` which words people may mean by one that is none.
+    ``roles`` what a word may serve as, ``trade`` what people may mean by a name that is none.
     """
     words = Lexicon(bench_words, standard or {}, trade=trade)
     choices = Choices((*choices_of(bench_words.values()), *metals), words)

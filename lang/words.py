@@ -46,7 +46,8 @@ class Take:
     other clauses in scope, or None. ``needed`` without default means: a fault when left out.
     ``like`` is an example of its value, where the usual one of its kind makes no sense;
     ``hint`` says what to write in the place of a choice there is not, where spelling alone would
-    guess wrong.
+    guess wrong. ``unquoted`` reads a text that somebody wrote without its quotes, as in M or 54,
+    where it can mean only one thing; None where it cannot.
     ``least``/``most`` are inclusive bounds in base units; ``over`` an exclusive lower bound.
     ``goes_with`` are the clauses with one of which it means something: a fault without;
     ``not_with`` those that cannot stand beside it.
@@ -63,6 +64,7 @@ class Take:
     parts: tuple[int, ...] = ()
     like: str = ""
     hint: Callable[[str], str] | None = None
+    unquoted: Callable[[str], str | None] | None = None
     least: float | None = None
     over: float | None = None
     most: float | None = None

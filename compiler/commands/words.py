@@ -30,6 +30,8 @@ def run(arguments: Arguments) -> int:
     """Print the reference, or what is asked of it."""
     if arguments.pages:
         return _write_pages(arguments)
+    if arguments.open:
+        return _open(arguments)
     words = with_blocks()
     if arguments.show == "data":
         chosen = words if arguments.word is None else {"": _chosen(arguments.word, words)}
@@ -102,6 +104,26 @@ def _gems() -> list[tuple[str, str]]:
 def _also(row: Any) -> str:
     """Further names of a metal or a stone."""
     return f"; also {', '.join(row.also)}" if row.also else ""
+
+
+def _open(arguments: Arguments) -> int:
+    """The whole reference as one page, in the browser."""
+    import tempfile
+    import webbrowser
+    from pathlib import Path
+
+    from ..pages.book import book
+
+    try:
+        page = Path(tempfile.mkdtemp(prefix="posy-")) / "words.html"
+        page.write_text(book(), "utf-8")
+    except OSError as error:
+        print(f"posy: the page could not be written: {error.strerror}", file=sys.stderr)
+        return shared.FILE_TROUBLE
+    place = page.as_uri() + (f"#{arguments.word}" if arguments.word else "")
+    opened = webbrowser.open(place)
+    print(page if opened else f"Open this file in your browser: {page}")
+    return shared.DONE
 
 
 def _write_pages(arguments: Arguments) -> int:

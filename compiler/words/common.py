@@ -111,9 +111,9 @@ def rims() -> tuple[Take, ...]:
     )
 
 
-def target(help: str = "what it cuts; left out, all metal made so far") -> Take:
+def target(help: str = "what it cuts", needed: bool = False) -> Take:
     """The `in` clause of a work that removes metal."""
-    return Take("in", Kind.FEATURE, help)
+    return Take("in", Kind.FEATURE, help, needed)
 
 
 def body(

@@ -66,7 +66,7 @@ def _setting(bench: PieceBench, call: Call) -> Typesetting:
             "extra-missing",
             "letters need the packages fonttools and font-source-serif-pro",
             "letters",
-            remedy="pip install posy-lang[letters]",
+            remedy="pip install fonttools font-source-serif-pro svgelements",
         )
     except Unset as slip:
         call.refuse(

@@ -126,7 +126,7 @@ def _asked(call: Call) -> list[StoneKind]:
             "size-members",
             "the sizes of a graded row are not all written alike",
             name,
-            remedy="give each as many members: oval 3 x 2 mm to 4 x 3 mm",
+            remedy="give each as many figures: oval 3 x 2 mm to 4 x 3 mm",
         )
     return kinds
 
@@ -225,8 +225,9 @@ WORDS = (
         "stones",
         (
             *(_take(name) for name in CUT_NAMES),
-            Take("gem", Kind.CHOICE, "what it is", needed=True, choices=Names(GEMS), hint=gem_hint),
-            length("deep", "as measured, from table to culet; usual for its cut without it"),
+            Take("gem", Kind.CHOICE, "what it is", needed=True, choices=Names(GEMS), like="garnet",
+                 hint=gem_hint),
+            length("deep", "as measured, from table to culet"),
             Take("weighs", Kind.MASS, "what each stone weighs by the scales, as in 0.51 ct"),
             length(
                 "gap",
