@@ -10,8 +10,8 @@ from ...lang.faults import Fault
 from ...lang.loader import Files, Folder
 from ...lang.parse import parse
 from ..judging.mend import changes
-from ..making.result import Built
 from ..making.resize import factor_of, resized
+from ..making.result import Built
 from ..terminal import options as shared
 from ..terminal.forms import Arguments, Misuse
 from ..terminal.remarks import remarks_text, wants_colour, width_for

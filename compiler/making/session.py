@@ -81,7 +81,8 @@ def metal_parts(
 
     shop = Workshop(memo, tolerance, bench.metal, tell)
     metals = shop.finished(steps)
-    parts, faults = [], [_met_nothing(bench.lines[feature]) for feature in shop.idle]
+    parts = []
+    faults = [_met_nothing(bench, one) for one in shop.idle if _should_cut(bench, one)]
     for name, metal in metals.items():
         if metal.trouble is not None:
             faults.append(_unsound(bench, session, tolerance, metal.trouble))
@@ -136,12 +137,20 @@ def _crumb(bench: PieceBench, shop: Workshop, crumb: Crumb) -> Fault:
     )
 
 
-def _met_nothing(call: Call) -> Fault:
-    """A fault at a line whose holes all go through air."""
+def _should_cut(bench: PieceBench, feature: int) -> bool:
+    """Whether a line that cuts nothing is a slip: a bore or a bearing may find nothing to do."""
+    copied = bench.features[feature].source is not None
+    return copied or Role.OPENS in bench.lines[feature].word.roles
+
+
+def _met_nothing(bench: PieceBench, feature: int) -> Fault:
+    """A fault at a line whose cuts all go through air."""
+    call, source = bench.lines[feature], bench.features[feature].source
+    remedy = "let it begin at a face of the metal, or say with 'in' what it cuts"
+    if source is not None:
+        remedy = f"it cuts what {source.name} cuts: move it there, or cut other metal in a line of its own"
     return call.fault(
-        "idle-cut",
-        f"{call.name} cuts nothing: there is no metal behind its places",
-        remedy="let it begin at a face of the metal, or say with 'in' what it cuts",
+        "idle-cut", f"{call.name} cuts nothing: there is no metal at its places", remedy=remedy
     )
 
 
