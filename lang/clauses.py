@@ -205,12 +205,13 @@ class ClauseCheck:
             if take.needed and take.default is None and take.name not in names:
                 if take.name in meant or (bare and take.kind in _NAMED):
                     continue
-                shown = sample(take) or take.name
+                shown = sample(take)
+                add = f"add {shown}, or the like" if shown else f"add {take.name} and its name"
                 self.fault(
                     "clause-missing",
                     f"{word.name} needs {take.name}, {DUE[take.kind]}",
                     line.head,
-                    f"add {shown}, or the like" + (f": {take.help}" if take.help else ""),
+                    add + (f": {take.help}" if take.help else ""),
                 )
         for group in word.one_of:
             said = [key for key in given if key.name in group]
