@@ -145,9 +145,9 @@ class ClauseCheck:
                 seen=value.name,
             )
             return
-        if take.unquoted is not None and isinstance(value, tree.Name):
-            if not block.finds(value.name) and take.unquoted(value.name) is not None:
-                return
+        bare = value.name if isinstance(value, tree.Name) and not block.finds(value.name) else None
+        if take.unquoted is not None and bare is not None and take.unquoted(bare) is not None:
+            return
         self.names.value(value, block)
 
     def meant(self, key: str, takes: Mapping[str, Take], places: bool) -> str | None:

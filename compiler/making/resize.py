@@ -20,8 +20,12 @@ from ...stdlib.stock_sizes import next_size
 from ..bench.roles import FigureOf, Role
 
 # What stays, by what a figure measures and by the name of its clause.
-_FIGURES = frozenset((FigureOf.WALL, FigureOf.ROOF, FigureOf.SHELL, FigureOf.SECTION, FigureOf.WIRE))
-_STAYS = frozenset(["wall", "roof", "wire", "rail", "chain", "clearance", "finger", "inside", "outside", "bearing", "claw"])
+_FIGURES = frozenset(
+    (FigureOf.WALL, FigureOf.ROOF, FigureOf.SHELL, FigureOf.SECTION, FigureOf.WIRE)
+)
+_STAYS = frozenset(
+    ("wall", "roof", "wire", "rail", "chain", "clearance", "finger", "inside", "outside", "bearing", "claw")
+)
 _GROWS, _STONE, _KEPT = "grows", "stone", "kept"
 
 
