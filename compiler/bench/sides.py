@@ -18,6 +18,7 @@ from ...lang.bench import Call
 from ..geometry import frames as fr
 from ..geometry.bend import Bend
 from ..geometry.outlines import Outline, trace_all
+from ..measures.kinds import flat_cross
 from ..measures.section import cuts
 from .feature import Places
 from .plan import Shape, Step
@@ -160,8 +161,8 @@ def _face(corners: Corners, way: float) -> np.ndarray:
     low, high, middle = _box(corners)
     flat = corners[:, :, :2] - middle[:2]
     one, two, three = flat[:, 0], flat[:, 1], flat[:, 2]
-    double = _cross(two - one, three - one)
-    parts = np.stack([_cross(two, three), _cross(three, one), _cross(one, two)], axis=1)
+    double = flat_cross(two - one, three - one)
+    parts = np.stack([flat_cross(two, three), flat_cross(three, one), flat_cross(one, two)], axis=1)
     with np.errstate(divide="ignore", invalid="ignore"):
         share = parts / double[:, None]
     hit = (np.abs(double) > 1e-12) & (share >= -1e-9).all(axis=1)
@@ -205,10 +206,6 @@ def _top(corners: Corners) -> np.ndarray:
 
 def _bottom(corners: Corners) -> np.ndarray:
     return fr.compose(fr.shifted(*_end(corners, 1, -1.0)), fr.turned(2, -90.0))
-
-
-def _cross(a: Floats, b: Floats) -> Floats:
-    return np.asarray(a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0])
 
 
 _ON: dict[str, Callable[[Corners], np.ndarray]] = {

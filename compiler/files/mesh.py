@@ -10,6 +10,7 @@ import numpy as np
 from ...lang.faults import Fault
 from ...lang.lean import dataclass
 from ..making.result import FeatureInfo
+from ..measures.triangles import used, volume
 from ..metal.part import Part
 from . import flats, repair
 
@@ -76,7 +77,7 @@ def _settled(
         if whole is not triangles:
             triangles, owner = _ordered(whole, whose, len(points))
             bad = open_triangles(triangles, len(points))
-    mesh = PrintMesh(metal, points, triangles, owner, volume_of(points, triangles))
+    mesh = PrintMesh(metal, points, triangles, owner, volume(points[triangles].astype(np.float64)))
     return mesh, bad
 
 
@@ -86,7 +87,7 @@ def _whole(
     """A closed mesh without unused points, if there is metal within it."""
     if not mesh.volume > 0.0:
         return None, [_not_closed(mesh, 0, features)]
-    points, triangles = _used(mesh.points, mesh.triangles)
+    points, triangles = used(mesh.points, mesh.triangles)
     return replace(mesh, points=points, triangles=triangles), []
 
 
@@ -172,27 +173,6 @@ def _without_foldings(
     keep[order[:-1][pair]] = False
     kept: tuple[np.ndarray, np.ndarray] = triangles[keep], owner[keep]
     return kept
-
-
-def _used(points: np.ndarray, triangles: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Drop points no triangle uses (and so keep the order of the rest)."""
-    used = np.zeros(len(points), bool)
-    used[triangles] = True
-    if used.all():
-        return points, triangles
-    place = np.cumsum(used, dtype=np.int32) - 1
-    return points[used], place[triangles].astype(np.int32)
-
-
-def volume_of(points: np.ndarray, triangles: np.ndarray) -> float:
-    """Volume within a closed mesh, in the cube of the points' unit."""
-    if not len(triangles):
-        return 0.0
-    exact = points.astype(np.float64)
-    exact -= exact.mean(axis=0)  # near the middle, so that large coordinates cost no digits
-    (ax, ay, az), (bx, by, bz), (cx, cy, cz) = (exact[triangles[:, k]].T for k in range(3))
-    six = ax * (by * cz - bz * cy) + ay * (bz * cx - bx * cz) + az * (bx * cy - by * cx)
-    return float(six.sum() / 6.0)
 
 
 def _not_closed(mesh: PrintMesh, wrong: int, features: Sequence[FeatureInfo]) -> Fault:

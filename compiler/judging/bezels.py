@@ -9,6 +9,7 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ..bench.plan import LATHE
+from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.outlines import trace
 from .beds import SQUARE
@@ -108,7 +109,20 @@ def _lips(piece: Piece) -> Iterator[Reading]:
         yield Reading(bezel.feature, bezel.lip, at, piece.stones.of(bezel.stone))
 
 
+def _flush_lips(piece: Piece) -> Iterator[Reading]:
+    for bed in piece.beds:
+        seat = piece.seated.get(bed.stone)
+        if seat is not None and piece.is_for(seat, Role.RIM) and not is_cup(piece, bed):
+            at = piece.stones.frames[bed.stone, :, 3]
+            yield Reading(seat, bed.sunk, at, piece.stones.of(bed.stone))
+
+
 BEZEL_WALL = Aspect(_walls, "outside", ("wall", "outside"))
 BEZEL_LIP = Aspect(
     _lips, "height", ("lip", "height"), seen=lambda one: f"{mm(one.figure)} above the girdle"
 )
+# The metal over the girdle of a stone sunk into a face, at the lowest side of it.
+FLUSH_LIP = Aspect(
+    _flush_lips, "for", ("for", "in"),
+    seen=lambda one: f"{mm(one.figure)} above the girdle at its lowest side",
+)  # fmt: skip

@@ -15,7 +15,7 @@ from ...lang.lean import dataclass
 from ..bench.feature import Feature
 from ..geometry import frames as fr
 from ..measures.hang import Hang, hang
-from ..measures.kinds import Floats, frame_of
+from ..measures.kinds import Floats, flat_cross, frame_of
 from ..measures.section import cuts
 from ..measures.skin import Skin
 
@@ -172,8 +172,4 @@ def _clear(at: Floats, start: Floats, end: Floats) -> Floats:
 def _in_metal(spot: Floats, start: Floats, end: Floats) -> bool:
     """Whether cut lines, metal on their left, go once round a spot (2,)."""
     one, two = start - spot, end - spot
-    return float(np.arctan2(_cross(one, two), (one * two).sum(axis=1)).sum()) > np.pi
-
-
-def _cross(a: Floats, b: Floats) -> Floats:
-    return np.asarray(a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0])
+    return float(np.arctan2(flat_cross(one, two), (one * two).sum(axis=1)).sum()) > np.pi

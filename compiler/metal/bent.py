@@ -10,9 +10,10 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ..geometry.bend import Bend
+from ..measures.kinds import cross
 from ..shapes.mesh import LIFT_ERROR
 from .creases import ON_PLANE, closed, cut_along, flat_faces, laid_anew
-from .kernel import Readout, cross, join, marked, read
+from .kernel import Readout, join, marked, read
 from .owners import mark_of
 
 if TYPE_CHECKING:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
+from ..measures.kinds import cross
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -150,14 +151,6 @@ def least(rows: np.ndarray) -> np.ndarray:
 def most(rows: np.ndarray) -> np.ndarray:
     """The most of each row of three, (n,)."""
     return np.asarray(np.maximum(np.maximum(rows[:, 0], rows[:, 1]), rows[:, 2]))
-
-
-def cross(a: np.ndarray, b: np.ndarray) -> np.ndarray:
-    """Cross products of rows; numpy's own is slow on many short rows."""
-    result = np.empty_like(a)
-    for k, (i, j) in enumerate(((1, 2), (2, 0), (0, 1))):
-        result[:, k] = a[:, i] * b[:, j] - a[:, j] * b[:, i]
-    return result
 
 
 def read(solid: Manifold) -> Readout:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ...stdlib.gems import GEMS, SAFETY
+from ...stdlib.gems import SAFETY, Gem
+from ..judging.gems_at_risk import gems_at_risk
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
@@ -13,24 +14,20 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    told: set[tuple[int, str]] = set()
-    for group in piece.stone_sets:
-        gem = GEMS[group.setting.gem]
-        worst = max(SAFETY.index(gem.ultrasonic), SAFETY.index(gem.steam))
-        if (group.feature, gem.name) in told or worst < 2:
-            continue
-        told.add((group.feature, gem.name))
-        yield Finding(
-            f"{gem.title.lower()} may not go through every cleaning",
-            group.feature,
-            f"ultrasonic: {gem.ultrasonic}; steam: {gem.steam}",
-            "safe or usually safe in both",
-            "clean and polish before setting; afterwards lukewarm water and a soft brush",
-            float(worst),
-            1.0,
-            key="gem",
-            keys=("gem",),
-        )
+    return gems_at_risk(
+        piece, _worst, _told, "safe or usually safe in both",
+        "clean and polish before setting; afterwards lukewarm water and a soft brush",
+    )  # fmt: skip
+
+
+def _worst(gem: Gem) -> str:
+    return max(gem.ultrasonic, gem.steam, key=SAFETY.index)
+
+
+def _told(risky: str, never: str) -> tuple[str, str]:
+    kept = f"no ultrasonic or no steam for {never}" if never else ""
+    care = f"ultrasonic or steam is a risk to {risky}" if risky else ""
+    return "; ".join(filter(None, (kept, care))), f"it is {'harmed' if never else 'at risk'} in one of them, or both"
 
 
 RULE = Rule(
