@@ -135,7 +135,7 @@ class ClauseCheck:
     def clause_value(self, value: tree.Expression, take: Take, block: Block) -> None:
         """A clause's value; a choice may be a bare name."""
         if take.kind is Kind.CHOICE and isinstance(value, tree.Name):
-            if not take.choices or value.name in take.choices or block.finds(value.name):
+            if take.choice(value.name) is not None or block.finds(value.name):
                 return
             self.fault(
                 "unknown-choice",

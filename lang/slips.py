@@ -43,6 +43,7 @@ def explain(source: Source, start: int, end: int, at: int | None, accepts: Set[s
         _parenthesis,
         _number_name,
         _two_figures,
+        _no_key,
         _colon,
         _of,
         _comma,
@@ -425,6 +426,19 @@ def _two_figures(slip: Slip) -> Fault | None:
             "unreadable",
             "two figures stand side by side",
             "put x between the figures of a size, a comma between clauses, + or * to work it out",
+            slip.at,
+            slip.at + 1,
+        )
+    return None
+
+
+def _no_key(slip: Slip) -> Fault | None:
+    """line way: (0, 0) to (4, 0 mm): a value where a clause begins."""
+    if slip.rest[:1] == "(" and re.search(r"[:,]\s*$", slip.before) and "NAME" in slip.accepts:
+        return slip.fault(
+            "unreadable",
+            "a clause begins with its key, and its value stands behind it",
+            "put the key before it, as in: through (0, 0) to (4, 0 mm)",
             slip.at,
             slip.at + 1,
         )
