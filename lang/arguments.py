@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections import abc
 from collections.abc import Callable, Iterable
 from typing import Any, NamedTuple
@@ -44,7 +45,7 @@ DUE = {
     Kind.MASS: "a mass",
     Kind.COUNT: "a count",
     Kind.NUMBER: "a plain number",
-    Kind.SHARE: "a share in %",
+    Kind.SHARE: "a percentage",
     Kind.TEXT: "a text in quotes",
     Kind.FLAG: "nothing after it",
     Kind.CHOICE: "a choice",
@@ -78,9 +79,12 @@ _AS_IN = {
 def sample(take: Take) -> str | None:
     """A clause as one would write it: "across 2.5 mm"; None where that depends on the piece."""
     like = take.like or take.default or ""
-    if like[:1].isdigit() or like[:1] == '"':
+    if take.like or like[:1].isdigit() or like[:1] == '"':
         return f"{take.name} {like}"
     if take.kind in (Kind.SIZE, Kind.STONE_SIZE):
+        said = re.search(r"\d[\d.]*(?: x \d[\d.]*)+ mm", take.help)
+        if said:
+            return f"{take.name} {said.group()}"
         count = take.parts[-1] if take.parts else 2 if take.kind is Kind.SIZE else 1
         return f"{take.name} {' x '.join(('8', '6', '3')[:count]) if count > 1 else '2.5'} mm"
     value = _AS_IN.get(take.kind)
@@ -179,14 +183,17 @@ class Checker:
             percent = quantity(Quantity(value.value * 100)) if abs(value.value) <= 1 else shown
             return Refusal(
                 "percent-missing",
-                f"{take.name} is a share, and {shown} has no %",
+                f"{take.name} is a percentage, and {shown} has no %",
                 f"add %: {percent} %",
             )
         return self._wrong(value, take)
 
     def _count(self, value: Any, take: Take) -> Answer:
         if not isinstance(value, Quantity) or value.dimension != NUMBER or value.share:
-            return self._wrong(value, take)
+            counted = isinstance(value, Quantity) and value.dimension == LENGTH
+            plain = whole_number(value.value) if counted else None
+            remedy = f"write {plain}; a count has no unit" if plain else None
+            return self._wrong(value, take, remedy)
         whole = whole_number(value.value)
         if whole is None:
             return Refusal(
@@ -212,9 +219,17 @@ class Checker:
     def _text(self, value: Any, take: Take) -> Answer:
         if isinstance(value, Text):
             return Checked(value.text, value)
-        if isinstance(value, Bare):
-            return self._wrong(value, take, f'put it in quotes: "{value.name}"')
-        return self._wrong(value, take)
+        plain = value.name if isinstance(value, Bare) else None
+        if isinstance(value, Quantity) and value.dimension == NUMBER and not value.share:
+            plain = quantity(value)
+        if plain is None:
+            return self._wrong(value, take)
+        clear = take.unquoted(plain) if take.unquoted else None
+        if clear is not None:
+            return Checked(clear, Text(clear))
+        if take.hint is not None:
+            return self._wrong(value, take, take.hint(plain))
+        return self._wrong(value, take, f'write "{plain}"')
 
     def _flag(self, value: Any, take: Take) -> Answer:
         if isinstance(value, Truth):
@@ -228,9 +243,8 @@ class Checker:
             name = value.name
         else:
             return self._wrong(value, take, choices_shown(take.choices))
-        if take.choices and name not in take.choices:
-            return unknown_choice(name, take)
-        return Checked(name, Bare(name))
+        meant = take.choice(name)
+        return unknown_choice(name, take) if meant is None else Checked(meant, Bare(meant))
 
     # --- sizes
 
@@ -325,8 +339,8 @@ class Checker:
         may_be = take.kind in (Kind.PLACES, Kind.LINE) and spotted
         if not isinstance(value, PLAIN_VALUES) or may_be:
             read = self.bench.as_kind(value, take.kind.value)
-            if read is not None:
-                return Checked(read, value)
+            if read is not None:  # a word asked for stones works on those alone
+                return Checked(read, read if take.kind is Kind.STONES else value)
         parts = self.bench.parts(value, take.kind.value)
         if parts:
             listed = ", ".join(f"{name} of …" for name in parts[:8])

@@ -52,6 +52,13 @@ def _beyond(part: float, take: Take, low: bool) -> Refusal:
     def show(value: float) -> str:
         return quantity(Quantity(value, dimension, share))
 
+    bound = take.least if take.least is not None else take.over
+    if low and part < 0 and bound is not None and bound >= 0 and out_of_bounds(-part, take) is None:
+        message = f"{take.name} {show(part)} is less than nothing"
+        return Refusal(
+            "out-of-range", message, f"write {show(-part)}, without the minus", show(part),
+            f"at least {show(bound)}",
+        )  # fmt: skip
     if low and take.least is None:
         limit, remedy = f"more than {show(take.over or 0.0)}", "make it larger"
     elif low:
@@ -65,20 +72,3 @@ def _beyond(part: float, take: Take, low: bool) -> Refusal:
         show(part),
         limit,
     )
-
-
-def bounds_shown(take: Take) -> str | None:
-    """The range of a take for a reference page: "0.3 mm to 2 mm"."""
-    dimension = _BASE_UNIT.get(take.kind, NUMBER)
-
-    def show(value: float) -> str:
-        return quantity(Quantity(value, dimension, take.kind is Kind.SHARE))
-
-    low = take.least if take.least is not None else take.over
-    if low is not None and take.most is not None:
-        return f"{show(low)} to {show(take.most)}"
-    if take.least is not None:
-        return f"at least {show(take.least)}"
-    if take.over is not None:
-        return f"more than {show(take.over)}"
-    return f"at most {show(take.most)}" if take.most is not None else None

@@ -34,6 +34,7 @@ _WRITTEN = {
     "cm": "centimetre centimeter",
     "%": "pct percent",
 }
+_POINTS = frozenset(["pt", "pts", "point", "points"])  # a hundredth of a carat
 _OTHER_UNITS = {other: unit for unit, others in _WRITTEN.items() for other in others.split()}
 
 
@@ -77,6 +78,10 @@ class Build:
         """A text."""
         return self._quoted(parts[0])
 
+    def phrase(self, parts: Sequence[Any]) -> tree.Quoted:
+        """A text of two words that is clear without quotes."""
+        return tree.Quoted(" ".join(str(parts[0]).split()), self._span(parts[0]))
+
     def number(self, parts: Sequence[Any]) -> tree.Number:
         """A number with or without a unit."""
         token = parts[0]
@@ -86,9 +91,11 @@ class Build:
             unit = str(parts[1])
             place = self._span(parts[1])
             if unit not in KNOWN_UNITS:
-                self._unknown_unit(unit, place)
+                self._unknown_unit(str(token), unit, span, place)
             span = span.to(place)
-        value = float(token)
+        whole, _, fraction = str(token).partition(" ")
+        over, _, under = fraction.partition("/")
+        value = float(whole) + (float(over) / float(under) if under else 0.0)
         if value > MOST_NUMBER:
             self.faults.append(
                 Fault(
@@ -102,12 +109,24 @@ class Build:
             unit = "?"
         return tree.Number(value, str(token), unit, span)
 
-    def _unknown_unit(self, unit: str, span: Span) -> None:
+    def _unknown_unit(self, figure: str, unit: str, whole: Span, span: Span) -> None:
         plain = unit.casefold()
+        if plain in _POINTS and figure.replace(".", "").isdigit():
+            self.faults.append(
+                Fault(
+                    "unknown-unit",
+                    f"'{unit}' is not a unit: 100 points are a carat",
+                    whole.to(span),
+                    remedy=f"write {float(figure) / 100:g} ct",
+                )
+            )
+            return
         known = _OTHER_UNITS.get(plain) or (plain if plain in KNOWN_UNITS else None)
         remedy = f"write {known}" if known else did_you_mean(unit, KNOWN_UNITS)
         if plain in ("um", "µm", "μm", "micron", "microns"):
             remedy = "write thousandths of a mm: 5 microns are 0.005 mm"
+        if plain in ("k", "kt", "karat"):
+            remedy = 'of a metal: a name that begins with a figure stands in quotes: "18k yellow"'
         self.faults.append(
             Fault(
                 "unknown-unit",
@@ -158,9 +177,25 @@ class Build:
         """Members with + and - between."""
         return self._chain(parts)
 
-    def product(self, parts: Sequence[Any]) -> tree.Arithmetic:
-        """Members with * and / between."""
-        return self._chain(parts)
+    def product(self, parts: Sequence[Any]) -> tree.Expression:
+        """Members with * and / between; 1/16 in is a figure, not one divided by 16 in."""
+        members = list(parts)
+        for at in range(len(members) - 3, -1, -2):
+            made = self._fraction(members[at : at + 3])
+            if made is not None and (at == 0 or str(members[at - 1]) == "*"):
+                members[at : at + 3] = [made]
+        return members[0] if len(members) == 1 else self._chain(members)
+
+    def _fraction(self, parts: Sequence[Any]) -> tree.Number | None:
+        """Two plain numbers with / between, the second with a unit, as one figure."""
+        over, sign, under = parts
+        if str(sign) != "/" or not (isinstance(over, tree.Number) and isinstance(under, tree.Number)):
+            return None
+        plain = over.unit is None and under.unit in UNITS and under.value
+        if not plain or not (over.text + under.text).isdigit():
+            return None
+        text = f"{over.text}/{under.text}"
+        return tree.Number(over.value / under.value, text, under.unit, over.span.to(under.span))
 
     def sized(self, parts: Sequence[Any]) -> tree.Sized:
         """Members with x between."""
@@ -197,6 +232,9 @@ class Build:
         """Key and value."""
         key = self._name(parts[0])
         value = parts[1] if len(parts) > 1 else None
+        if key.name == "metal" and isinstance(value, tree.Number) and value.unit not in (None, *KNOWN_UNITS):
+            self.faults.pop()  # 14k reads as a number with a unit
+            value = tree.Name(f"{value.text}{value.unit}", value.span)
         span = key.span if value is None else key.span.to(value.span)
         return tree.Clause(key, value, span, self.below)
 

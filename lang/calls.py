@@ -63,7 +63,7 @@ class Clauses:
         elif isinstance(value, Broken):
             self.good = False
         else:
-            self.check(value, take, node.span)
+            self.check(value, take, node.span, node=node)
 
     def clause_value(self, node: tree.Expression, take: Take, scope: Scope) -> Any:
         """The value of a clause. A key of the word we are in that was not given, passed on as
@@ -74,15 +74,26 @@ class Clauses:
             value = scope.find(node.name)
             if isinstance(value, Absent):
                 return value
-            if value is None and take.kind is Kind.CHOICE and not take.choices:
+            if value is None and take.kind is Kind.CHOICE and take.choice(node.name) is not None:
+                return Bare(node.name)
+            if value is None and take.unquoted is not None:
                 return Bare(node.name)
         return self.reckoner.value(node, scope)
 
-    def check(self, value: Any, take: Take, span: Span, given: bool = True) -> None:
-        """Check a value against its take and keep it."""
+    def check(
+        self,
+        value: Any,
+        take: Take,
+        span: Span,
+        given: bool = True,
+        node: tree.Expression | None = None,
+    ) -> None:
+        """Check a value, written as ``node``, against its take and keep it."""
         answer = self.checker.check(value, take)
         if isinstance(answer, Refusal):
             self.good = False
+            if answer.code == "size-members" and isinstance(node, tree.Arithmetic):
+                answer = times_for_x(answer, node, take)
             self.reckoner.fault(
                 answer.code,
                 answer.message,
@@ -212,6 +223,16 @@ class Takes:
         if kept is None or kept[0] is not word:
             kept = self._own[word.name] = (word, {take.name: take for take in word.takes})
         return kept[1]
+
+
+def times_for_x(refusal: Refusal, node: tree.Arithmetic, take: Take) -> Refusal:
+    """The refusal of 17 * 5 * 2 mm where a size is wanted."""
+    members = node.members
+    plain = all(isinstance(member, tree.Number) for member in members)
+    if not plain or set(node.operators) != {"*"} or len(members) not in take.parts:
+        return refusal
+    written = (f"{m.text} {m.unit}" if m.unit else m.text for m in members)  # type: ignore[union-attr]
+    return refusal._replace(remedy=f"write {' x '.join(written)}; * multiplies")
 
 
 def placing_of(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from . import tree
 from .arguments import DUE, choice_hint, sample
@@ -16,12 +16,16 @@ from .words import Kind, Take, Word
 METAL_HINT = "metal is said below the piece line, and on what makes metal, a group or a casting"
 
 
+_NAMED = (Kind.FEATURE, Kind.STONES, Kind.PLACES, Kind.LINE)  # what a name alone can be
+
+
 class ClauseCheck:
     """Checks the clauses of a line against what its word takes; ``names`` checks the names in
-    their values."""
+    their values; ``said`` tells which clauses people may mean by one there is not."""
 
-    def __init__(self, names: Names) -> None:
+    def __init__(self, names: Names, said: Mapping[str, Sequence[str]] | None = None) -> None:
         self.names = names
+        self.said = said or {}
         self.fault = names.notes.fault
 
     def known_clauses(
@@ -96,7 +100,7 @@ class ClauseCheck:
             key = clause.key.name
             take = known.get(key)
             if take is None:
-                self.unknown_clause(clause, takes, places, word)
+                self.unknown_clause(clause, takes, places, word, block)
                 if clause.value is not None and not isinstance(clause.value, tree.Name):
                     self.names.value(clause.value, block)
                 continue
@@ -131,7 +135,7 @@ class ClauseCheck:
     def clause_value(self, value: tree.Expression, take: Take, block: Block) -> None:
         """A clause's value; a choice may be a bare name."""
         if take.kind is Kind.CHOICE and isinstance(value, tree.Name):
-            if not take.choices or value.name in take.choices or block.finds(value.name):
+            if take.choice(value.name) is not None or block.finds(value.name):
                 return
             self.fault(
                 "unknown-choice",
@@ -141,14 +145,46 @@ class ClauseCheck:
                 seen=value.name,
             )
             return
+        bare = value.name if isinstance(value, tree.Name) and not block.finds(value.name) else None
+        if take.unquoted is not None and bare is not None and take.unquoted(bare) is not None:
+            return
         self.names.value(value, block)
 
+    def meant(self, key: str, takes: Mapping[str, Take], places: bool) -> str | None:
+        """The clause that people may mean by ``key``, of those a word takes."""
+        known = (*takes, *(PLACING_BY_NAME if places else ()))
+        return next((name for name in self.said.get(key.casefold(), ()) if name in known), None)
+
     def unknown_clause(
-        self, clause: tree.Clause, takes: Mapping[str, Take], places: bool, word: str
+        self,
+        clause: tree.Clause,
+        takes: Mapping[str, Take],
+        places: bool,
+        word: str,
+        block: Block,
     ) -> None:
         """A key the word does not take."""
         key = clause.key.name
         among = (*takes, *(PLACING_BY_NAME if places else ()))
+        meant = self.meant(key, takes, places)
+        if meant is not None:
+            self.fault(
+                "unknown-clause",
+                f"{word} takes no '{key}': here it is '{meant}'",
+                clause.key.span,
+                f"write {meant}",
+            )
+            return
+        if clause.value is None and block.finds(key):
+            asks = [take.name for take in takes.values() if take.kind in _NAMED]
+            if asks:
+                self.fault(
+                    "unknown-clause",
+                    f"'{key}' stands here without a clause before it",
+                    clause.key.span,
+                    f"write {asks[0]} {key}",
+                )
+                return
         remedy = did_you_mean(key, among)
         if remedy is None and key == "metal":
             remedy = METAL_HINT
@@ -161,17 +197,25 @@ class ClauseCheck:
         """What the word needs and the line does not say."""
         given = [clause.key for clause in line.clauses]
         names = {key.name for key in given}
+        takes = {take.name: take for take in word.takes}
+        meant = {self.meant(n, takes, word.places) for n in names if n not in takes}
+        # A name without its clause is told by itself.
+        bare = any(clause.value is None and clause.key.name not in takes for clause in line.clauses)
         for take in word.takes:
             if take.needed and take.default is None and take.name not in names:
+                if take.name in meant or (bare and take.kind in _NAMED):
+                    continue
+                shown = sample(take)
+                add = f"add {shown}, or the like" if shown else f"add {take.name} and its name"
                 self.fault(
                     "clause-missing",
                     f"{word.name} needs {take.name}, {DUE[take.kind]}",
                     line.head,
-                    f"add {take.name}" + (f": {take.help}" if take.help else ""),
+                    add + (f": {take.help}" if take.help else ""),
                 )
         for group in word.one_of:
             said = [key for key in given if key.name in group]
-            if not said:
+            if not said and not meant.intersection(group):
                 self.fault(
                     "clause-missing",
                     f"{word.name} needs one of {', '.join(group)}",

@@ -171,6 +171,20 @@ _ALL = (
         "bar frame: size 21 x 5 x 2 mm, corner 0.5 mm\n",
     ),
     Code(
+        "of-missing",
+        "The word 'of' is missing between a place and the feature it belongs to.",
+        "A part of a feature is asked for by 'of': ends of frame, rim of disc.",
+        _BAR + "ball: across 1 mm, at ends frame\n",
+        _BAR + "ball: across 1 mm, at ends of frame\n",
+    ),
+    Code(
+        "name-in-two",
+        "A name has a blank in it.",
+        "A blank ends a name, so two words would be two names; a hyphen joins them.",
+        "bar main frame: size 21 x 5 x 2 mm\n",
+        "bar main-frame: size 21 x 5 x 2 mm\n",
+    ),
+    Code(
         "stray-comma",
         "A comma stands where none belongs.",
         "Commas stand between clauses, one at a time.",
@@ -200,7 +214,7 @@ _ALL = (
     ),
     Code(
         "name-missing",
-        "A name is due, and names begin with a letter.",
+        "A name is needed, and names begin with a letter.",
         "A name beginning with a digit could be read as a figure.",
         "bar 2nd: size 21 x 5 x 2 mm\n",
         "bar second: size 21 x 5 x 2 mm\n",
@@ -399,7 +413,7 @@ _ALL = (
     ),
     Code(
         "percent-missing",
-        "A bare number stands where a share is due.",
+        "A bare number stands where a percentage is due.",
         "Shares are written with %, so that 0.5 and 50 cannot be mixed up.",
         _BAR + "stone row: round 2 mm, gem garnet\nseat: for row, in frame, hole 0.5\n",
         _BAR + "stone row: round 2 mm, gem garnet\nseat: for row, in frame, hole 50 %\n",
@@ -441,14 +455,14 @@ _ALL = (
     ),
     Code(
         "size-members",
-        "A size has too many or too few members.",
+        "A size has too many or too few figures.",
         "A bar has three, an oval two.",
         "bar frame: size 21 x 5 mm\n",
         _BAR,
     ),
     Code(
         "spot-shape",
-        "A spot has too many members.",
+        "A spot has too many figures.",
         "A spot is right, up and if wanted out.",
         "ball: across 1 mm, at (1, 2, 3, 4 mm)\n",
         "ball: across 1 mm, at (1, 2, 3 mm)\n",
@@ -526,8 +540,9 @@ _ALL = (
     Code(
         "not-given",
         "A key is used that the line did not give.",
-        "A key without default stands for nothing unless it is given. Passed on as it is, it "
-        "leaves the clause out; in reckoning it is a fault.",
+        "It has no usual value, and the line that used the word did not say it, so nothing can be "
+        "worked out from it. Give it one: takes wide: length, default 1 mm. Handed on as it is, it only "
+        "leaves that clause out.",
         "word dot\n  takes wide: length\n  ball: across wide * 2\ndot\n",
         "word dot\n  takes wide: length, default 1 mm\n  ball: across wide * 2\ndot\n",
     ),

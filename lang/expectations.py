@@ -8,7 +8,7 @@ from .reckoner import Reckoner
 from .report import Report
 from .scope import Scope
 from .shown import quantity
-from .values import Quantity
+from .values import ANGLE, LENGTH, MASS, NUMBER, Quantity
 
 _LIMITS = {"<": "less than", ">": "more than", "<=": "at most", ">=": "at least"}
 
@@ -55,6 +55,8 @@ class Expectations:
         right = self._reckoner.value(test.right, scope)
         if not isinstance(left, Quantity) or not isinstance(right, Quantity):
             return None, None
+        if not {left.dimension, right.dimension} <= {LENGTH, ANGLE, MASS, NUMBER}:
+            return None, None  # an area of some working out means nothing to a reader
         return quantity(left), f"{_LIMITS.get(test.operator, test.operator)} {quantity(right)}"
 
     def _clause_tested(self, test: tree.Expression) -> Span | None:

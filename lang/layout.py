@@ -107,12 +107,13 @@ class _Layout:
         """Faults that concern a logical line as a whole."""
         if opens:
             line.readable = False
+            start, stop = opens[-1], self._closing(opens[-1], line.end)
             self.fault(
                 "parenthesis-not-closed",
                 "this parenthesis is never closed",
-                opens[-1],
-                opens[-1] + 1,
-                remedy="add the closing )",
+                start,
+                stop,
+                remedy=f"write {self.text[start:stop]}), or close it elsewhere",
             )
         elif deep > MOST_PARENTHESES:
             line.readable = False
@@ -144,6 +145,15 @@ class _Layout:
                 self.fault(
                     "unreadable", "a comma stands alone here", line.start, line.comma + 1
                 )
+
+    def _closing(self, start: int, end: int) -> int:
+        """Where the parenthesis at ``start`` most likely ends: before the next clause, or after
+        a sum before the next member of a size."""
+        text = re.split(r"\s*[#\n]", self.text[start:end], maxsplit=1)[0]
+        for found in re.finditer(r"(\s+x\s)|\s*,\s*[^\W\d]|\s*,?\s*$", text):
+            if not found.group(1) or re.search(r"\s[-+*/]\s", text[: found.start()]):
+                return start + max(1, found.start())
+        return start + len(text)
 
     def nest(self, lines: list[Logical]) -> list[Logical]:
         """Lines put below the lines they are indented under."""

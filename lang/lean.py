@@ -12,6 +12,7 @@ import dataclasses
 from collections.abc import Callable
 from operator import attrgetter, ge, gt, le, lt
 from reprlib import recursive_repr
+from types import MemberDescriptorType
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -32,6 +33,7 @@ _UNSET = object()
 def _lean(cls: type, frozen: bool, slots: bool, eq: bool, order: bool) -> type:
     """``cls`` with its methods."""
     own = set(vars(cls))
+    cls.__doc__ = cls.__doc__ or cls.__name__  # else a signature is worked out for it
     # It may set __hash__ to None for an __eq__ of the class's own; that is its rule too.
     cls = dataclasses.dataclass(init=False, repr=False, eq=False, slots=slots)(cls)
     fields = dataclasses.fields(cls)
@@ -61,7 +63,7 @@ def _waiting(cls: type, frozen: bool) -> Callable[..., None]:
 
 def _constructor(cls: type, frozen: bool) -> Callable[..., None]:
     """The constructor, written out: one parameter for each field, its default kept by name."""
-    names: dict[str, Any] = {"_set": object.__setattr__, "_unset": _UNSET}
+    names: dict[str, Any] = {"_unset": _UNSET}
     parameters, lines = ["self"], []
     for field in dataclasses.fields(cls):
         name, value = field.name, field.name
@@ -78,7 +80,15 @@ def _constructor(cls: type, frozen: bool) -> Callable[..., None]:
             continue
         if field.init:
             parameters.append(name + default)
-        lines.append(f'_set(self, "{name}", {value})' if frozen else f"self.{name} = {value}")
+        if not frozen:
+            lines.append(f"self.{name} = {value}")
+        elif isinstance(getattr(cls, name, None), MemberDescriptorType):  # past the guard
+            names[f"_set_{name}"] = getattr(cls, name).__set__
+            lines.append(f"_set_{name}(self, {value})")
+        else:
+            lines.append(f'_own["{name}"] = {value}')
+    if any(line.startswith("_own[") for line in lines):
+        lines.insert(0, "_own = self.__dict__")
     if hasattr(cls, "__post_init__"):
         lines.append("self.__post_init__()")
     text = f"def __init__({', '.join(parameters)}):\n " + "\n ".join(lines or ["pass"])

@@ -8,15 +8,25 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from functools import cached_property
+from types import MappingProxyType
+from typing import NamedTuple
 
 from .words import Word
+
+
+class Trade(NamedTuple):
+    """What people call things: by what they say, the ``words`` and the ``clauses`` that may be
+    meant, the likeliest first."""
+
+    words: Mapping[str, Sequence[str]] = MappingProxyType({})
+    clauses: Mapping[str, Sequence[str]] = MappingProxyType({})
 
 
 class Lexicon(Mapping[str, Word]):
     """Words by name: core words, over them the standard words, over them further ones.
 
     ``standard`` may read a word when it is asked for it; its names must be known at once.
-    ``trade`` tells which words people may mean by one that is none.
+    ``trade`` tells what people may mean by a name that is none.
     """
 
     def __init__(
@@ -24,9 +34,9 @@ class Lexicon(Mapping[str, Word]):
         core: Mapping[str, Word] | None = None,
         standard: Mapping[str, Word] | None = None,
         further: Mapping[str, Word] | None = None,
-        trade: Mapping[str, Sequence[str]] | None = None,
+        trade: Trade | None = None,
     ) -> None:
-        self.trade = trade or {}
+        self.trade = trade or Trade()
         self._layers = (further or {}, standard or {}, core or {})
         self._met: dict[str, Word] = dict(further or {})
 

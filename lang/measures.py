@@ -89,9 +89,13 @@ def mismatch(verb: str, left: Quantity, right: Quantity) -> Trouble:
 
 def multiply(left: Quantity, right: Quantity) -> Result:
     """``left * right``; a share of a share or of a number is a share."""
-    dimension = Dimension(
-        *(a + b for a, b in zip(left.dimension, right.dimension, strict=True))
-    )
+    if right.dimension == NUMBER:
+        dimension = left.dimension
+    elif left.dimension == NUMBER:
+        dimension = right.dimension
+    else:
+        both = zip(left.dimension, right.dimension, strict=True)
+        dimension = Dimension(*(a + b for a, b in both))
     share = (left.share or right.share) and dimension == NUMBER
     return _finite(left.value * right.value, dimension, share)
 
@@ -104,9 +108,10 @@ def divide(left: Quantity, right: Quantity) -> Result:
             f"{quantity(left)} is divided by zero",
             "see which figure comes to zero here",
         )
-    dimension = Dimension(
-        *(a - b for a, b in zip(left.dimension, right.dimension, strict=True))
-    )
+    dimension = left.dimension
+    if right.dimension != NUMBER:
+        both = zip(left.dimension, right.dimension, strict=True)
+        dimension = Dimension(*(a - b for a, b in both))
     share = left.share and not right.share and dimension == NUMBER
     return _finite(left.value / right.value, dimension, share)
 
@@ -135,5 +140,5 @@ def _bare_zero(figure: Quantity) -> bool:
 
 
 def named(figure: Quantity) -> str:
-    """ "a length", "a share" …: what the figure is, without its value."""
-    return "a share" if figure.share else dimension_name(figure.dimension)
+    """ "a length", "a percentage" …: what the figure is, without its value."""
+    return "a percentage" if figure.share else dimension_name(figure.dimension)

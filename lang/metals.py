@@ -35,7 +35,7 @@ class Metals:
         if not isinstance(value, Broken):
             self._report.fault(
                 "wrong-kind",
-                f"a metal is due here, not {self._reckoner.describe(value)}",
+                f"a metal is needed here, not {self._reckoner.describe(value)}",
                 node.span,
             )
         return None
@@ -59,7 +59,7 @@ class Metals:
             self._report.tell(
                 Fault(
                     "unknown-metal",
-                    f"there is no metal '{name}'",
+                    f"no one metal is called '{name}'",
                     span,
                     seen=name,
                     remedy=self._bench.metal_hint(name),

@@ -12,6 +12,11 @@ from .lean import dataclass
 from .suggest import did_you_mean
 from .words import Word
 
+NUMBER_WORDS = (
+    "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
+    "twelve",
+)  # fmt: skip
+
 
 @dataclass(slots=True)
 class Block:
@@ -23,6 +28,7 @@ class Block:
     words: dict[str, Word | None] = field(default_factory=dict)  # None: known but unusable
     lexicon: Mapping[str, Word] = field(default_factory=dict)  # words that need no teaching
     later: dict[str, Span] = field(default_factory=dict)
+    later_words: set[str] = field(default_factory=set)
     keys: frozenset[str] | None = None  # of the word this is the body of
     work: set[str] = field(
         default_factory=set
@@ -211,6 +217,15 @@ class Names:
                     also=((around.later[node.name], "named here"),),
                 )
                 return
+        if node.name.casefold() in NUMBER_WORDS:
+            figure = NUMBER_WORDS.index(node.name.casefold())
+            self.fault(
+                "unknown-name",
+                f"a figure is written in digits, not '{node.name}'",
+                node.span,
+                f"write {figure}",
+            )
+            return
         parts = node.name.split("-")
         for cut in range(1, len(parts)):
             left, right = "-".join(parts[:cut]), "-".join(parts[cut:])
@@ -219,7 +234,7 @@ class Names:
                     "unknown-name",
                     f"there is no {what} '{node.name}'",
                     node.span,
-                    f"a minus needs spaces: {left} - {right}",
+                    f"write {left} - {right}; a minus needs spaces",
                 )
                 return
         among = (*in_sight(block), *sorted(self.choices))

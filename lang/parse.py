@@ -209,7 +209,7 @@ class _Reader:
                         "block-misplaced",
                         "a clause takes no lines below it",
                         self.source.span(below.start, below.end),
-                        remedy="indent the clauses of one line alike",
+                        remedy=f"indent it by {line.indent} spaces, as the clause above",
                     )
                 )
         return tuple(made), whole
@@ -261,7 +261,7 @@ def parse_value(text: str, path: str) -> tuple[tree.Expression | None, tuple[Fau
         first = (
             laid.faults[0]
             if laid.faults
-            else Fault("unreadable", "one value is due here", source.span(start, end))
+            else Fault("unreadable", "one value is needed here", source.span(start, end))
         )
         return None, (first,)
     with _lock:

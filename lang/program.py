@@ -11,16 +11,16 @@ for anything in a text; all that is wrong with it comes as faults.
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable, Mapping, Sequence, Set
+from collections.abc import Iterable, Mapping, Set
 from dataclasses import field
 from pathlib import PurePath
 from typing import Any
 
 from . import tree
 from .bench import Bench
-from .faults import Fault, Span, in_order, is_fatal
+from .faults import Fault, Span, in_order
 from .lean import dataclass
-from .lexicon import Choices, Lexicon, choices_of
+from .lexicon import Choices, Lexicon, Trade, choices_of
 from .loader import Files, Loader
 from .outcome import Outcome
 from .parse import parse
@@ -60,11 +60,6 @@ class Program:
     origin: dict[Span, str] = field(default_factory=dict)
     choices: Set[str] = frozenset()
 
-    @property
-    def fatal(self) -> bool:
-        """Whether what was found already forbids making the piece."""
-        return is_fatal(self.faults)
-
 
 def read_piece(
     path: str,
@@ -73,12 +68,12 @@ def read_piece(
     standard: Mapping[str, Word] | None = None,
     metals: Iterable[str] = (),
     roles: Iterable[str] = (),
-    trade: Mapping[str, Sequence[str]] | None = None,
+    trade: Trade | None = None,
 ) -> Program:
     """Read the piece at ``path`` and every file it takes; check layout, grammar and names.
 
     ``metals`` are further bare names that stand for themselves (``when alloy is gold-18k``),
-    ``roles`` what a word may serve as, ``trade`` which words people may mean by one that is none.
+    ``roles`` what a word may serve as, ``trade`` what people may mean by a name that is none.
     """
     words = Lexicon(bench_words, standard or {}, trade=trade)
     choices = Choices((*choices_of(bench_words.values()), *metals), words)

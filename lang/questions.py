@@ -49,7 +49,7 @@ def _pick(reckoner: Reckoner, node: tree.Invoke, scope: Scope) -> Any:
     span = node.arguments[1].span
     if which.dimension != NUMBER or which.share or which.value != int(which.value):
         return reckoner.fault(
-            "not-whole", f"a count is due here, not {value_name(which)}", span
+            "not-whole", f"a count is needed here, not {value_name(which)}", span
         )
     if not 1 <= which.value <= len(spots):
         return reckoner.fault(
@@ -71,7 +71,7 @@ def _between(reckoner: Reckoner, node: tree.Invoke, scope: Scope) -> Any:
         if len(spots) != 1:
             return reckoner.fault(
                 "wrong-kind",
-                f"one place is due here, not {len(spots)}",
+                f"one place is needed here, not {len(spots)}",
                 argument.span,
                 "take one of them: pick(ends of frame, 2)",
             )

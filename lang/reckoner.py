@@ -88,7 +88,7 @@ class Reckoner:
         if self._steps > MOST_STEPS:
             self.fault(
                 "too-much-work",
-                "reckoning all figures of this piece takes too long",
+                "working out all figures of this piece takes too long",
                 node.span,
                 "do what repeats in fewer turns",
             )
@@ -101,7 +101,7 @@ class Reckoner:
         if isinstance(value, Quantity | Broken):
             return value
         return self.fault(
-            "wrong-kind", f"a figure is due here, not {self.describe(value)}", node.span
+            "wrong-kind", f"a figure is needed here, not {self.describe(value)}", node.span
         )
 
     def test(self, node: tree.Expression, scope: Scope) -> bool | Broken:
@@ -113,7 +113,7 @@ class Reckoner:
             return value
         return self.fault(
             "wrong-kind",
-            f"a test is due here, not {self.describe(value)}",
+            f"a test is needed here, not {self.describe(value)}",
             node.span,
             "compare it with something: a < b, a is b",
         )
@@ -136,7 +136,7 @@ class Reckoner:
                 return list(spots)
         return self.fault(
             "wrong-kind",
-            f"places are due here, not {self.describe(value)}",
+            f"places are needed here, not {self.describe(value)}",
             node.span,
             "as in: ends of frame",
         )

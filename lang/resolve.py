@@ -6,12 +6,13 @@ The run says nothing of what this pass has reported.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence, Set
+from collections.abc import Iterable, Mapping, Set
 
 from . import tree
 from .clauses import ClauseCheck
 from .faults import Fault, Level, Span
 from .handed import handed_by
+from .lexicon import Trade
 from .names import Block, Names, Notes
 from .placing import PLACING_BY_NAME
 from .suggest import did_you_mean, nearest
@@ -24,7 +25,7 @@ class Resolver:
     ``words`` are the core and standard words; ``choices`` the bare names that stand for
     themselves somewhere; ``taken`` what each ``from`` line of this text brings (by its span),
     or None where it failed; ``records`` the records of the word blocks (by span); ``roles``
-    what a word may serve as; ``trade`` which words people may mean by one that is none.
+    what a word may serve as, ``trade`` what people may mean by a name that is none.
     """
 
     def __init__(
@@ -34,17 +35,17 @@ class Resolver:
         taken: Mapping[Span, Mapping[str, Word | None]],
         records: Mapping[Span, Word],
         roles: Iterable[str] = (),
-        trade: Mapping[str, Sequence[str]] | None = None,
+        trade: Trade | None = None,
     ) -> None:
         self.standard = words
         self.taken = taken
         self.records = records
         self.roles = tuple(roles)
-        self.trade = trade or {}
+        self.trade = trade or Trade()
         self.notes = Notes()
         self.fault = self.notes.fault
         self.names = Names(choices, self.notes)
-        self.check = ClauseCheck(self.names)
+        self.check = ClauseCheck(self.names, self.trade.clauses)
         self.open_words: list[str] = []  # the words whose bodies we are in
 
     def file(self, file: tree.File, library: bool = False) -> list[Fault]:
@@ -61,6 +62,8 @@ class Resolver:
             name = _defined(line)
             if name is not None:
                 block.later.setdefault(name.name, name.span)
+                if isinstance(line, tree.WordBlock):
+                    block.later_words.add(name.name)
         for index, line in enumerate(lines):
             self.line(line, block, index == 0)
 
@@ -73,12 +76,18 @@ class Resolver:
                 "name-taken",
                 f"'{name.name}' already names something in this block",
                 name.span,
-                "give one of them another name",
+                f"write {self.free(name.name, block)}, or another name of your own",
                 also=((earlier, "first used here"),),
             )
             return
         block.names[name.name] = name.span
         block.later.pop(name.name, None)
+
+    def free(self, name: str, block: Block) -> str:
+        """A name like ``name`` that nothing has yet."""
+        numbers = range(2, len(block.names) + len(block.later) + 3)
+        likes = (f"{name}-{number}" for number in numbers)
+        return next(like for like in likes if not block.finds(like) and like not in block.later)
 
     def line(self, line: tree.Line, block: Block, first: bool) -> None:
         """One line."""
@@ -205,7 +214,7 @@ class Resolver:
             )
             return
         for around in block.around():
-            if name in around.later:
+            if name in around.later and name in around.later_words:
                 self.fault(
                     "used-above",
                     f"the word {name} is taught further down",
@@ -214,13 +223,13 @@ class Resolver:
                     also=((around.later[name], "taught here"),),
                 )
                 return
-        meant = self.trade.get(name.casefold())
+        meant = self.trade.words.get(name.casefold())
         if meant:
             self.fault(
                 "unknown-word",
                 f"there is no word '{name}'; what the trade calls so is {' or '.join(meant)} here",
                 line.word.span,
-                f"write {' or '.join(meant)}: posy words {meant[0]} tells its clauses",
+                f"write {' or '.join(meant)}; posy words {meant[0]} tells its clauses",
             )
             return
         words = [word for around in block.around() for word in (*around.words, *around.lexicon)]

@@ -115,6 +115,9 @@ class Rows:
                 self.comments.append(Comment(comment, span, own))
                 row.end = place
                 break
+            if mark[0] == '"' and self.text[place - 1 : place].isdigit():
+                self.inch_mark(row, place)
+                break
             if mark == '"':
                 stop = row.start + len(self.text[row.start : row.end].rstrip())
                 self.fault(
@@ -122,7 +125,7 @@ class Rows:
                     "this text has no closing quote mark on its line",
                     place,
                     stop,
-                    remedy='end it with " (inside a text write "" for one mark)',
+                    remedy=f'write {self.text[place:stop]}"; inside a text "" stands for one mark',
                 )
                 row.readable = False
                 break
@@ -135,6 +138,21 @@ class Rows:
                 else:
                     row.closes += 1
         row.end = row.start + len(self.text[row.start : row.end].rstrip())
+
+    def inch_mark(self, row: Row, place: int) -> None:
+        """0.7" x 0.2": the mark that opens a text, where an inch was meant."""
+        last = self.text.rfind('"', place, row.end) + 1
+        start = place - len(re.search(r"[0-9./ ]*$", self.text[row.start : place]).group())  # type: ignore[union-attr]
+        start += len(self.text[start:place]) - len(self.text[start:place].lstrip())
+        written = re.sub(r'(?<=[0-9])"', " in", self.text[start:last])
+        self.fault(
+            "stray-character",
+            'the mark " opens a text; an inch is written in',
+            start,
+            last,
+            remedy=f"write {written}",
+        )
+        row.readable = False
 
     def hidden(self) -> None:
         """Report characters that do not show; their rows are not read further."""

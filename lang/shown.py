@@ -79,7 +79,7 @@ def value_name(value: object) -> str | None:
     """What a value of the language is, with its figure; None for an opaque thing."""
     match value:
         case Quantity(share=True):
-            return f"a share ({quantity(value)})"
+            return f"a percentage ({quantity(value)})"
         case Quantity():
             return f"{dimension_name(value.dimension)} ({quantity(value)})"
         case values.Text(text):

@@ -10,7 +10,7 @@ from .source import Source
 
 # Characters that editors, keyboards and other habits put in the place of ours.
 LOOKALIKES = {
-    "×": "write x between the members of a size",
+    "×": "write x between the figures of a size",
     "−": "write the plain minus -",
     "–": "write the plain minus -",
     "—": "write the plain minus -",
@@ -37,7 +37,7 @@ LOOKALIKES = {
     "&": "write and",
     "|": "write or",
     "!": "write not",
-    ";": "put a comma between clauses",
+    ";": "write , between clauses",
     "[": "write ( )",
     "]": "write ( )",
     "{": "indent the lines of a block",

@@ -14,6 +14,9 @@ from .slip import EXPECTED, LOOKALIKES, RESERVED, SHAPES, STARTS_VALUE, Slip
 from .source import Source
 from .values import UNITS
 
+_UNIT_NAMES = "|".join(sorted(UNITS, key=len, reverse=True)) + "|ga"
+_FIGURE = r"[0-9]*\.?[0-9]+"
+_MOST_SHOWN = 160  # characters of a line written out anew in a remedy
 _LOOK = "compare the line with the example that 'posy words' shows for its word"
 
 
@@ -22,6 +25,11 @@ def explain(source: Source, start: int, end: int, at: int | None, accepts: Set[s
     (None: it ends too early), where one of the terminals ``accepts`` had to follow."""
     slip = Slip(source, start, end, at, accepts)
     for rule in (
+        _comment,
+        _metal,
+        _unit_first,
+        _name_in_two,
+        _tight_minus,
         _decimal_comma,
         _powers_of_ten,
         _decimal_point,
@@ -35,13 +43,101 @@ def explain(source: Source, start: int, end: int, at: int | None, accepts: Set[s
         _parenthesis,
         _number_name,
         _two_figures,
+        _no_key,
         _colon,
+        _of,
         _comma,
     ):
         fault = rule(slip)
         if fault is not None:
             return fault
     return _plain(slip)
+
+
+def _comment(slip: Slip) -> Fault | None:
+    """// five garnets, or -- five garnets."""
+    for found in re.finditer(r"(//|--|/\*)\s*(.*)$", slip.line, re.DOTALL):
+        start = slip.start + found.start()
+        if start <= slip.at <= start + 2:
+            said = found.group(2).removesuffix("*/").rstrip()
+            return slip.fault(
+                "unreadable",
+                f"'{found.group(1)}' does not start a comment: # does",
+                f"write # {said}" if said else "write #",
+                start,
+                slip.end,
+            )
+    return None
+
+
+def _metal(slip: Slip) -> Fault | None:
+    """metal 14k white gold: one name is wanted, and several words stand here."""
+    found = re.search(r"(?:^|[,:])\s*metal\s+([^,:#]+)$", slip.line)
+    if found is None or not slip.start + found.start(1) < slip.at <= slip.end:
+        return None
+    said = found.group(1).rstrip()
+    if not re.fullmatch(r"[\w][\w \-.%]*", said):
+        return None
+    start = slip.start + found.start(1)
+    return slip.fault(
+        "unreadable",
+        "a metal is one name, and blanks stand in this one",
+        f'write "{said}", and posy tells the name it goes by here',
+        start,
+        start + len(said),
+    )
+
+
+def _unit_first(slip: Slip) -> Fault | None:
+    """mm 0.95: the unit before its figure."""
+    for found in re.finditer(rf"(?<![\w-])({_UNIT_NAMES})\s*({_FIGURE})", slip.line):
+        start = slip.start + found.start()
+        if start < slip.at <= start + len(found.group()):
+            unit, figure = found.groups()
+            return slip.fault(
+                "unit-apart",
+                f"the unit {unit} stands before its figure",
+                f"write {figure} {unit}",
+                start,
+                start + len(found.group()),
+            )
+    return None
+
+
+def _name_in_two(slip: Slip) -> Fault | None:
+    """bar main frame: size …, and each later line that says main frame."""
+    last = re.search(r"([^\W\d_][\w-]*)\s+$", slip.source.text[slip.start : slip.at])
+    if last is None or not slip.word:
+        return None
+    pair = rf"{last.group(1)}[ -]+{slip.word}"
+    if not re.search(rf"(?m)^[ ]*[^\W\d_][\w-]*[ ]+{pair}[ ]*:", slip.source.text):
+        return None
+    joined = f"{last.group(1)}-{slip.word}"
+    return slip.fault(
+        "name-in-two",
+        "a name is one word, and a blank stands in this one",
+        f"write {joined}",
+        slip.start + last.start(1),
+        slip.at + len(slip.word),
+    )
+
+
+def _tight_minus(slip: Slip) -> Fault | None:
+    """across-1.85 mm: the minus was read as a hyphen of the name."""
+    for found in re.finditer(
+        rf"([^\W\d_][\w-]*?)-({_FIGURE})(\s*(?:{_UNIT_NAMES})(?![\w-]))?", slip.line
+    ):
+        start = slip.start + found.start()
+        if start < slip.at <= start + len(found.group()):
+            name, figure, unit = found.groups()
+            return slip.fault(
+                "unit-apart",
+                "a minus without blanks is a hyphen, part of the name before it",
+                f"write {name} - {figure}{unit or ''}",
+                start,
+                start + len(found.group()),
+            )
+    return None
 
 
 def _decimal_comma(slip: Slip) -> Fault | None:
@@ -98,6 +194,14 @@ def _lookalike(slip: Slip) -> Fault | None:
             slip.at + 1,
         )
     plain = mark.isalnum() or mark.isspace() or mark in '"()+-*/<>=,.%:#'
+    if mark == ";" and not slip.rest[1:].strip():
+        return slip.fault(
+            "stray-character",
+            "a line ends without a mark here",
+            "take it out",
+            slip.at,
+            slip.at + 1,
+        )
     if mark and (mark in LOOKALIKES or not plain):
         return slip.fault(
             "stray-character",
@@ -176,6 +280,14 @@ def _block_line(slip: Slip) -> Fault | None:
         return None
     wanted = [EXPECTED[name] for name in sorted(slip.accepts) if name in EXPECTED]
     seen = f"'{slip.word or slip.rest[:1]}'" if slip.rest else "the end of the line"
+    if wanted == ["="] and slip.rest.startswith(":"):
+        return slip.fault(
+            "line-shape",
+            "= belongs here, not ':'",
+            _rewritten(slip, f"{slip.before} =", slip.rest[1:]),
+            slip.at,
+            slip.at + 1,
+        )
     return slip.fault(
         "line-shape",
         f"{' or '.join(wanted[:3]) or 'something else'} belongs here, not {seen}",
@@ -241,13 +353,15 @@ def _colon(slip: Slip) -> Fault | None:
         return slip.fault(
             "stray-colon",
             "a colon means nothing here",
-            "one colon stands after word and name, before the clauses",
+            "take it out: one colon stands after word and name, none in the clauses",
+            slip.at,
+            slip.at + 1,
         )
     if "COLON" in slip.accepts and slip.rest:
         return slip.fault(
             "colon-missing",
             "a colon is missing after the name",
-            f"write: {slip.before}: {slip.rest[:30].rstrip()}",
+            _rewritten(slip, f"{slip.before}: ", slip.rest),
         )
     return None
 
@@ -260,9 +374,36 @@ def _comma(slip: Slip) -> Fault | None:
         )
     if slip.word and "COMMA" in slip.accepts:
         return slip.fault(
-            "comma-missing", f"a comma is missing before '{slip.word}'", f"write: , {slip.word}"
+            "comma-missing",
+            f"a comma is missing before '{slip.word}'",
+            _rewritten(slip, f"{slip.before}, ", slip.rest),
         )
     return None
+
+
+def _of(slip: Slip) -> Fault | None:
+    """at ends frame: two names, the second of which a line above makes."""
+    last = re.search(r"([^\W\d_][\w-]*)$", slip.before)
+    if last is None or not slip.word or "OF" not in slip.accepts:
+        return None
+    above = slip.source.text[: slip.start]
+    if not re.search(rf"(?m)^[ ]*[^\W\d_][\w-]*[ ]+{slip.word}[ ]*(?:[:=\n#]|$)", above):
+        return None
+    return slip.fault(
+        "of-missing",
+        f"'of' is missing between {last.group(1)} and {slip.word}",
+        f"write {last.group(1)} of {slip.word}",
+        slip.start + last.start(1),
+        slip.at + len(slip.word),
+    )
+
+
+def _rewritten(slip: Slip, before: str, after: str) -> str:
+    """The line as it should be, or of a long one the part around the change."""
+    whole = " ".join(f"{before}{after}".split())
+    if len(whole) <= _MOST_SHOWN:
+        return f"write: {whole}"
+    return f"write: … {before[-40:]}{after[:40].rstrip()} …"
 
 
 def _number_name(slip: Slip) -> Fault | None:
@@ -284,7 +425,20 @@ def _two_figures(slip: Slip) -> Fault | None:
         return slip.fault(
             "unreadable",
             "two figures stand side by side",
-            "put x between the members of a size, a comma between clauses, + or * to work it out",
+            "put x between the figures of a size, a comma between clauses, + or * to work it out",
+            slip.at,
+            slip.at + 1,
+        )
+    return None
+
+
+def _no_key(slip: Slip) -> Fault | None:
+    """line way: (0, 0) to (4, 0 mm): a value where a clause begins."""
+    if slip.rest[:1] == "(" and re.search(r"[:,]\s*$", slip.before) and "NAME" in slip.accepts:
+        return slip.fault(
+            "unreadable",
+            "a clause begins with its key, and its value stands behind it",
+            "put the key before it, as in: through (0, 0) to (4, 0 mm)",
             slip.at,
             slip.at + 1,
         )

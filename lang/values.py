@@ -113,6 +113,3 @@ class Graded:
     """Stone sizes from one end of a row to the other; each a tuple of mm or a ByWeight."""
 
     members: tuple[object, ...]
-
-
-Value = Quantity | Text | Bare | Truth | Size | Point | Sequence | Broken | object

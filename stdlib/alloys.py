@@ -28,8 +28,6 @@ from .trade_names import TradeNames
 FAMILIES = ("gold", "silver", "platinum", "palladium", "bronze", "brass")
 """Metal families, the key that bench limits go by."""
 
-PRECIOUS = ("gold", "silver", "platinum", "palladium")
-"""The families that hallmark law is about."""
 
 # Karats are parts of 24; the trade marks them with their fineness (ISO 9202).
 _FINENESS = {"9": "375", "10": "417", "14": "585", "18": "750", "22": "916", "24": "999"}
@@ -120,6 +118,12 @@ def alloys_called(said: str) -> tuple[Alloy, ...]:
     found = [ALLOYS[name] for name in _CALLED.meant(said)]
     families = _parts(said) & frozenset(FAMILIES)  # "silver" is no silver-rich gold
     return tuple(alloy for alloy in found if families <= {alloy.family})
+
+
+def metal_called(said: str) -> str | None:
+    """The name of the one alloy that people mean by ``said``; None for none, or for several."""
+    found = alloys_called(said)
+    return found[0].name if len(found) == 1 else None
 
 
 def metal_hint(said: str) -> str:

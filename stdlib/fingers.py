@@ -74,6 +74,23 @@ def inside_diameter(system: str, size: str | float) -> tuple[float | None, str]:
     return scale.diameter(place), ""
 
 
+def clear_size(said: str) -> str | None:
+    """The scale and size that a size without its scale can only mean ("uk M", "iso 54"), or
+    None: 7 is a size on two scales."""
+    likely = [name for name in SYSTEMS if name != "uk-old"]
+    fits = [name for name in likely if inside_diameter(name, said)[0] is not None]
+    return f"{fits[0]} {said.upper()}" if len(fits) == 1 else None
+
+
+def size_hint(said: str) -> str:
+    """What to write for a size that names no scale and is clear on none."""
+    fits = [name for name in ("us", "jp", "iso") if inside_diameter(name, said)[0] is not None]
+    if not fits:
+        return "write us 7, iso 54, uk N 1/2 or jp 14: the scale, then the size"
+    others = "".join(f", or {name} {said} ({SYSTEMS[name].title})" for name in fits[1:])
+    return f"write {fits[0]} {said} ({SYSTEMS[fits[0]].title}){others}"
+
+
 _FORMS = {
     True: "a letter, as in N, N 1/2 or Z+1",
     False: "a number, as in 7, 6.5 or 6 1/2",

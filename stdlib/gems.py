@@ -83,11 +83,11 @@ def find_gem(name: str) -> Gem | None:
     return GEMS.get(_NAMES.get(name, name))
 
 
-def gems_called(said: str) -> tuple[Gem, ...]:
-    """The stones that people may mean by ``said``, in table order; a name of the table is that
-    stone alone."""
+def gem_called(said: str) -> str | None:
+    """The name of the one stone that people mean by ``said``; None for none, or for several."""
     exact = find_gem(said.strip().casefold().replace(" ", "-"))
-    return (exact,) if exact else tuple(GEMS[name] for name in _CALLED.meant(said))
+    found = [exact.name] if exact else _CALLED.meant(said)
+    return found[0] if len(found) == 1 else None
 
 
 def gem_hint(said: str) -> str:

@@ -190,8 +190,8 @@ SHAPE_CODES = (
     Code(
         "extra-missing",
         "A package that reads letters or drawings is not installed.",
-        "Fonts and drawings are read by packages that come with the extra letters: "
-        "pip install posy-lang[letters], or pip install '.[letters]' in posy's own folder",
+        "Fonts and drawings are read by packages that come with posy; one is not there: "
+        "pip install fonttools font-source-serif-pro svgelements",
         "",
         _BAR,
         shown=False,

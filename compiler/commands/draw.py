@@ -13,7 +13,7 @@ from ..judging.remark import tally
 from ..making.result import Built
 from ..terminal import run as making
 from ..terminal.forms import Arguments, Misuse
-from ..terminal.output import folder_of, remarks_data, tell, tell_data
+from ..terminal.output import drawing_of, remarks_data, tell, tell_data
 from ..terminal.remarks import tinted, wants_colour
 
 if TYPE_CHECKING:
@@ -57,15 +57,10 @@ def _sensible(arguments: Arguments) -> None:
         return
     seen: dict[Path, str] = {}
     for path in arguments.pieces:
-        target = _file_of(path, arguments.into)
+        target = drawing_of(path, arguments.into)
         if target in seen:
             raise Misuse(f"{seen[target]} and {path} would write the same file")
         seen[target] = path
-
-
-def _file_of(path: str, into: str | None) -> Path:
-    """Where the drawing of the piece at ``path`` goes."""
-    return folder_of(path, into) / f"{Path(path).stem}.svg"
 
 
 def _own_file(path: str, arguments: Arguments) -> Drawn:
@@ -77,7 +72,7 @@ def _own_file(path: str, arguments: Arguments) -> Drawn:
     if titled is None:
         return one
     drawing = views_sheet(titled, arguments.views or USUAL, figures=arguments.figures)
-    written, trouble = write_set({_file_of(path, arguments.into): drawing})
+    written, trouble = write_set({drawing_of(path, arguments.into): drawing})
     return Drawn(one.built, (*one.faults, *trouble), written[0] if written else None)
 
 

@@ -6,19 +6,34 @@ Free of numpy: `posy help` and every command read it.
 from __future__ import annotations
 
 from ..drawing.names import USUAL, VIEW_HELP
+from ..pages.starter import KINDS, LESSONS
 from ..terminal import options as shared
-from ..terminal.forms import Command, Names, Option, listed
+from ..terminal.forms import Command, Misuse, Names, Option, listed, one_of
+
+
+def lesson(text: str) -> int:
+    """The number of a lesson."""
+    if text not in map(str, LESSONS):
+        raise Misuse(f"there are lessons 1 to {LESSONS[-1]}, not {text}")
+    return int(text)
+
 
 START = Command(
     "start",
     "Writes a small piece for you to change",
-    "A small pendant is written, to be changed line by line. A file that is there already is never "
-    "touched.",
+    "A small piece that can be made is written, to be changed line by line. A file that is there "
+    "already is never touched.",
     Names("name", "NAME", 'What the piece is called, as in "Reed bar" (written to reed-bar.posy); '
-          "a folder may stand before it, as in pieces/reed-bar.", '"Reed bar"'),
-    "The file NAME.posy.",
-    ('posy start "Reed bar"',),
-    (shared.NO_COLOUR,),
+          "a folder may stand before it, as in pieces/reed-bar.", '"Reed bar"', needed=False),
+    "The file NAME.posy, or lesson-1.posy.",
+    ('posy start "Reed bar"', 'posy start "Ferry ring" --of ring', "posy start --lesson 1"),
+    (
+        Option("--of", f"What kind of piece: {shared.described(KINDS)}.", "KIND", "ring",
+               next(iter(KINDS)), one_of(*KINDS)),
+        Option("--lesson", "Writes a lesson in place of a piece: a small text with what to try and "
+               "what one sees, one of six.", "NUMBER", "1", "a piece", lesson),
+        shared.NO_COLOUR,
+    ),
 )  # fmt: skip
 
 CHECK = Command(
@@ -96,10 +111,16 @@ WEIGH = Command(
     "Weights in g as cast, before finishing; stones in ct.",
     (
         "posy weigh ring.posy",
-        "posy weigh ring.posy --metal 18k-rose",
+        "posy weigh ring.posy --metal 18k",
         "posy weigh ring.posy --set across=3mm",
     ),
-    (shared.SET, shared.METAL, shared.TOLERANCE, *shared.COMMON),
+    (
+        shared.SET,
+        Option("--metal", "Weighs it in another metal, by the name people use; in each of them, "
+               "where several go by that name.", "NAME", "18k", "the metal in the text, and all others",
+               shared.alloys, ()),
+        shared.TOLERANCE, *shared.COMMON,
+    ),
 )
 
 WATCH = Command(
@@ -110,7 +131,8 @@ WATCH = Command(
     "the last good result stands. Curves are made coarser than for printing unless --make or "
     "--tolerance is given; weights are corrected for that. Ctrl-C ends it.",
     shared.PIECE,
-    "At every save: the weight in g in several metals, the stones in ct, the remarks.",
+    "At every save: the weight in g in several metals, the stones in ct, the remarks; and the "
+    "drawing out/NAME.svg, which a browser shows anew when its page is loaded again.",
     (
         "posy watch ring.posy",
         "posy watch ring.posy --alloys gold,platinum-950 --make",
@@ -125,6 +147,22 @@ WATCH = Command(
         Option("--strict", "With --make: writes nothing when there are warnings.",
                without="only faults keep files from being written", usual=False),
         *shared.FILES, shared.TOLERANCE, *shared.COMMON,
+    ),
+)  # fmt: skip
+
+RESIZE = Command(
+    "resize",
+    "Makes a piece larger or smaller by changing its text, and shows each changed line",
+    "Lengths grow. Stones go to the nearest size that is sold. Walls, wires, the chain's end ring, "
+    "the finger and findings stay as they are. Figures come out in twentieths of a mm.",
+    Names("words", "PIECE.posy SIZE", "The text of a piece, and how large it is to be: 120% is a "
+          "fifth larger, 80% a fifth smaller.", "ring.posy 120%", several=True),
+    "The lines that change, the weight in g before and after, and what there is to remark then.",
+    ("posy resize ring.posy 120%", "posy resize ring.posy 80% --apply"),
+    (
+        Option("--apply", "Writes the new text in the place of the old.",
+               without="nothing is written", usual=False),
+        shared.NO_COLOUR,
     ),
 )  # fmt: skip
 
@@ -158,9 +196,11 @@ WORDS = Command(
     Names("word", "WORD", "A word, a group of words, a trade word, metal or gem.", "prong",
           needed=False),
     "The page of a word, of a group, or a list.",
-    ("posy words", "posy words settings", "posy words prong", "posy words milgrain"),
+    ("posy words", "posy words prong", "posy words milgrain", "posy words --open"),
     (
         shared.SHOW,
+        Option("--open", "Opens the whole reference in your browser, drawings and all: one page, no "
+               "network needed.", without="the page is told in the terminal", usual=False),
         Option("--pages", "Writes a page and a drawing of every word into a folder.", "FOLDER",
                "reference", "nothing is written"),
     ),
@@ -176,6 +216,6 @@ WHY = Command(
     (shared.SHOW,),
 )
 
-COMMANDS = {one.name: one for one in (START, CHECK, MAKE, WEIGH, WATCH, DRAW, WORDS, WHY)}
+COMMANDS = {one.name: one for one in (START, CHECK, MAKE, WEIGH, WATCH, DRAW, RESIZE, WORDS, WHY)}
 """The commands by name, in the order one meets them. Each is the module of that name beside this
 one, loaded when asked for: it has run(arguments) -> exit code."""

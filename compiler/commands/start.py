@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
+from ..pages.starter import KINDS
 from ..terminal import options as shared
 from ..terminal import run as making
 from ..terminal.forms import Arguments, Misuse
@@ -14,16 +15,24 @@ from ..terminal.remarks import remarks_text, wants_colour, width_for
 def run(arguments: Arguments) -> int:
     """Write the piece, if its name is free."""
     from ..files.atomic import write_new
-    from ..pages.starter import starter_text
+    from ..pages.starter import lesson_text, starter_text
 
-    path, title = _named(arguments.name)
-    faults = write_new(path, starter_text(title).encode())
+    if arguments.lesson is not None:
+        if arguments.name or arguments.of:
+            raise Misuse("--lesson writes a lesson under its own name: leave out NAME and --of")
+        path, text = Path(f"lesson-{arguments.lesson}.posy"), lesson_text(arguments.lesson)
+    elif arguments.name is None:
+        raise Misuse('posy start needs NAME, as in: posy start "Reed bar"')
+    else:
+        path, title = _named(arguments.name)
+        text = starter_text(title, arguments.of or next(iter(KINDS)))
+    faults = write_new(path, text.encode())
     if faults:
         colour = wants_colour(sys.stderr, arguments.no_colour)
         sys.stderr.write(remarks_text(faults, {}, "full", colour, width=width_for(sys.stderr)))
         return making.exit_code(faults)
-    print(f"{path} is written. See it with: posy draw {_quoted(path)}")
-    print(f"Change a line, save, and see what it weighs with: posy watch {_quoted(path)}")
+    print(f"{path} is written: open it in a text editor. Then type: posy watch {_quoted(path)}")
+    print("It draws the piece at every save and tells what it weighs.")
     return shared.DONE
 
 

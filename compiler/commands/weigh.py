@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import replace
 from typing import Any
 
 from ...lang.folding import fold, width_of
@@ -17,8 +18,13 @@ from ..terminal.remarks import tinted, wants_colour, width_for
 
 def run(arguments: Arguments) -> int:
     """Build the piece and show its weights."""
+    chosen = arguments.metal
+    arguments.metal = chosen[0] if len(chosen) == 1 else None
     built = making.built_piece(arguments.piece, arguments, check_metal=False)
     weights, faults = weigh(built)
+    if weights is not None and len(chosen) > 1:
+        listed = tuple(row for row in weights.alloys if row.name in chosen)
+        weights = replace(weights, alloys=listed)
     remarks = (*built.faults, *faults)
     if arguments.show == "data":
         tell_data("weigh", **_record(built, weights), **remarks_data(built, remarks))

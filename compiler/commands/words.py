@@ -30,6 +30,8 @@ def run(arguments: Arguments) -> int:
     """Print the reference, or what is asked of it."""
     if arguments.pages:
         return _write_pages(arguments)
+    if arguments.open:
+        return _open(arguments)
     words = with_blocks()
     if arguments.show == "data":
         chosen = words if arguments.word is None else {"": _chosen(arguments.word, words)}
@@ -51,6 +53,7 @@ def _told(name: str, words: Mapping[str, Word], width: int) -> list[str]:
         return group_page(name, words, width)
     tables = {"metal": _metals, "metals": _metals, "gem": _gems, "gems": _gems, "alloy": _metals}
     if name in tables:
+        _with_the_house()
         return in_columns(tables[name](), width)
     meant = trade_words().get(name)
     if meant is None:
@@ -87,6 +90,18 @@ def _example(word: Word) -> list[str]:
     return list(scene.with_example(word.example).values()) if scene else [word.example]
 
 
+def _with_the_house() -> None:
+    """Let the tables hold the metals and stones of the workshop whose folder this is."""
+    from ...stdlib.alloys import ALLOYS
+    from ...stdlib.gems import GEMS
+    from ..judging.house import house_for
+    from ..rules import rule_names
+
+    house = house_for("any.posy", rule_names())
+    ALLOYS.adopt(house.alloys)
+    GEMS.adopt(house.gems)
+
+
 def _metals() -> list[tuple[str, str]]:
     from ...stdlib.alloys import ALLOYS
 
@@ -102,6 +117,26 @@ def _gems() -> list[tuple[str, str]]:
 def _also(row: Any) -> str:
     """Further names of a metal or a stone."""
     return f"; also {', '.join(row.also)}" if row.also else ""
+
+
+def _open(arguments: Arguments) -> int:
+    """The whole reference as one page, in the browser."""
+    import tempfile
+    import webbrowser
+    from pathlib import Path
+
+    from ..pages.book import book
+
+    try:
+        page = Path(tempfile.mkdtemp(prefix="posy-")) / "words.html"
+        page.write_text(book(), "utf-8")
+    except OSError as error:
+        print(f"posy: the page could not be written: {error.strerror}", file=sys.stderr)
+        return shared.FILE_TROUBLE
+    place = page.as_uri() + (f"#{arguments.word}" if arguments.word else "")
+    opened = webbrowser.open(place)
+    print(page if opened else f"Open this file in your browser: {page}")
+    return shared.DONE
 
 
 def _write_pages(arguments: Arguments) -> int:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ...lang.lean import dataclass
+from ..measures.triangles import crosses
 from .raster import Buffer
 from .scene import Scene
 
@@ -39,9 +40,9 @@ def edges_of(scene: Scene) -> Edges:
     """Every edge of the scene, once; views share this."""
     ends, faces = _paired(scene.triangles)
     a, b, c = (scene.points[scene.triangles[:, k]] for k in range(3))
-    cross = np.cross(b - a, c - a)
-    double = np.linalg.norm(cross, axis=1)
-    normals = cross / np.maximum(double, 1e-300)[:, None]
+    out = crosses(scene.points[scene.triangles])
+    double = np.linalg.norm(out, axis=1)
+    normals = out / np.maximum(double, 1e-300)[:, None]
     length = np.linalg.norm(scene.points[ends[:, 0]] - scene.points[ends[:, 1]], axis=1)
     height = double[faces] / np.maximum(length, 1e-12)[:, None]
     longest = np.sqrt(

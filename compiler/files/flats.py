@@ -11,19 +11,17 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from ..measures.kinds import dot
+from ..measures.triangles import crosses
+
 ROUNDS = 6
 
 
 def flat_ones(points: np.ndarray, triangles: np.ndarray, grid: float) -> np.ndarray:
     """The numbers of triangles whose area is less than a quarter of a cell of the ``grid``, mm: on it
     none can have less than half a cell but nought."""
-    a, b, c = (points[triangles[:, k]].astype(np.float64) for k in range(3))
-    b -= a
-    c -= a
-    x = b[:, 1] * c[:, 2] - b[:, 2] * c[:, 1]
-    y = b[:, 2] * c[:, 0] - b[:, 0] * c[:, 2]
-    z = b[:, 0] * c[:, 1] - b[:, 1] * c[:, 0]
-    return np.flatnonzero(x * x + y * y + z * z < (grid * grid / 2) ** 2)
+    double = crosses(points[triangles].astype(np.float64))
+    return np.flatnonzero(dot(double, double) < (grid * grid / 2) ** 2)
 
 
 def turned(

@@ -10,6 +10,7 @@ import numpy as np
 from ...lang.faults import Fault
 from ...lang.lean import dataclass
 from ..making.result import FeatureInfo
+from ..measures.triangles import used, volume
 from ..metal.part import Part
 from . import flats, repair
 
@@ -76,7 +77,7 @@ def _settled(
         if whole is not triangles:
             triangles, owner = _ordered(whole, whose, len(points))
             bad = open_triangles(triangles, len(points))
-    mesh = PrintMesh(metal, points, triangles, owner, volume_of(points, triangles))
+    mesh = PrintMesh(metal, points, triangles, owner, volume(points[triangles].astype(np.float64)))
     return mesh, bad
 
 
@@ -86,7 +87,7 @@ def _whole(
     """A closed mesh without unused points, if there is metal within it."""
     if not mesh.volume > 0.0:
         return None, [_not_closed(mesh, 0, features)]
-    points, triangles = _used(mesh.points, mesh.triangles)
+    points, triangles = used(mesh.points, mesh.triangles)
     return replace(mesh, points=points, triangles=triangles), []
 
 
@@ -122,12 +123,19 @@ def _ordered(
         np.take_along_axis(triangles, ((first + k) % 3)[:, None], 1)[:, 0].astype(np.int64)
         for k in range(3)
     )
-    # In a closed mesh a directed edge has one triangle, so (a, b) settles the order; c only
-    # matters for a broken one, whose order should be fixed all the same.
-    edge = a * points + b
-    order = np.lexsort((c, edge, owner))
+    order = _order(a * points + b, c, owner)
     ranked = np.stack((a, b, c), axis=1)[order].astype(np.int32)
     return np.ascontiguousarray(ranked), np.ascontiguousarray(owner[order])
+
+
+def _order(edge: np.ndarray, corner: np.ndarray, owner: np.ndarray) -> np.ndarray:
+    """The order by owner, then edge, then corner. In a closed mesh a directed edge has one triangle, so
+    the edge settles it, which is sorted quickest; the corner only matters for a broken one."""
+    order = np.argsort(edge)
+    ranked = edge[order]
+    if (ranked[1:] == ranked[:-1]).any() or owner.max(initial=0) > np.iinfo(np.int16).max:
+        return np.lexsort((corner, edge, owner))
+    return order[np.argsort(owner[order].astype(np.int16), kind="stable")]
 
 
 def open_triangles(triangles: np.ndarray, points: int) -> np.ndarray | None:
@@ -172,27 +180,6 @@ def _without_foldings(
     keep[order[:-1][pair]] = False
     kept: tuple[np.ndarray, np.ndarray] = triangles[keep], owner[keep]
     return kept
-
-
-def _used(points: np.ndarray, triangles: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Drop points no triangle uses (and so keep the order of the rest)."""
-    used = np.zeros(len(points), bool)
-    used[triangles] = True
-    if used.all():
-        return points, triangles
-    place = np.cumsum(used, dtype=np.int32) - 1
-    return points[used], place[triangles].astype(np.int32)
-
-
-def volume_of(points: np.ndarray, triangles: np.ndarray) -> float:
-    """Volume within a closed mesh, in the cube of the points' unit."""
-    if not len(triangles):
-        return 0.0
-    exact = points.astype(np.float64)
-    exact -= exact.mean(axis=0)  # near the middle, so that large coordinates cost no digits
-    (ax, ay, az), (bx, by, bz), (cx, cy, cz) = (exact[triangles[:, k]].T for k in range(3))
-    six = ax * (by * cz - bz * cy) + ay * (bz * cx - bx * cz) + az * (bx * cy - by * cx)
-    return float(six.sum() / 6.0)
 
 
 def _not_closed(mesh: PrintMesh, wrong: int, features: Sequence[FeatureInfo]) -> Fault:

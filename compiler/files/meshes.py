@@ -1,4 +1,5 @@
-"""OBJ, PLY and GLB: for other programs, pictures and the screen rather than the printer."""
+"""STL, PLY, OBJ and GLB. STL and PLY are plain tables of our points and written here; the
+buffers and materials of GLB are trimesh's work."""
 
 from __future__ import annotations
 
@@ -7,10 +8,27 @@ from typing import Any
 
 import numpy as np
 
+from ..measures.kinds import cross, unit
 from .mesh import GRID, PrintMesh
 from .solids import Solid
 from .text import records
 
+# A reader takes a file that starts with "solid" for the text form, so the header must not.
+STL_HEADER = b"posy, binary STL, millimetres".ljust(80)
+_FACET = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("spare", "<u2")])
+PLY_HEADER = """\
+ply
+format binary_little_endian 1.0
+comment posy, millimetres
+element vertex {points}
+property float x
+property float y
+property float z
+element face {faces}
+property list uchar int vertex_indices
+end_header
+"""
+_FACE = np.dtype([("count", "u1"), ("corners", "<i4", 3)])
 METRES = 0.001  # glTF 2.0, section 3.4: all linear distances are in metres; ours are in mm
 
 
@@ -29,14 +47,22 @@ def obj_bytes(solids: Sequence[Solid]) -> bytes:
     return b"".join(pieces)
 
 
-def ply_bytes(mesh: PrintMesh) -> bytes:
-    """One metal as a binary PLY (by trimesh); the format knows no unit: mm."""
-    import trimesh
+def stl_bytes(mesh: PrintMesh) -> bytes:
+    """One metal as a binary STL: 80 bytes of header, a count, 50 bytes a triangle. It knows no
+    unit: mm."""
+    facets = np.zeros(len(mesh.triangles), _FACET)
+    corners = mesh.points[mesh.triangles]
+    one, two = ((corners[:, k] - corners[:, 0]).astype(np.float64) for k in (1, 2))
+    facets["corners"], facets["normal"] = corners, unit(cross(one, two))
+    return STL_HEADER + len(facets).to_bytes(4, "little") + facets.tobytes()
 
-    plain = trimesh.Trimesh(mesh.points, mesh.triangles, process=False)
-    data = plain.export(file_type="ply", vertex_normal=False)
-    assert isinstance(data, bytes)
-    return data
+
+def ply_bytes(mesh: PrintMesh) -> bytes:
+    """One metal as a binary PLY; the format knows no unit: mm."""
+    faces = np.zeros(len(mesh.triangles), _FACE)
+    faces["count"], faces["corners"] = 3, mesh.triangles
+    header = PLY_HEADER.format(points=len(mesh.points), faces=len(faces)).encode()
+    return header + mesh.points.astype("<f4").tobytes() + faces.tobytes()
 
 
 def glb_bytes(solids: Sequence[Solid], title: str) -> bytes:
@@ -58,8 +84,15 @@ def glb_bytes(solids: Sequence[Solid], title: str) -> bytes:
             geom_name=solid.name,
             transform=np.diag([METRES, METRES, METRES, 1.0]),
         )
-    data: bytes = scene.export(file_type="glb", include_normals=False)
+    data: bytes = scene.export(
+        file_type="glb", include_normals=False, tree_postprocessor=_signed
+    )
     return data
+
+
+def _signed(tree: dict[str, Any]) -> None:
+    """Say in the file who made it."""
+    tree["asset"]["generator"] = "posy"
 
 
 def _material(solid: Solid) -> Any:

@@ -124,8 +124,7 @@ def _files(
 ) -> dict[str, bytes]:
     """The files of one format."""
     if order in ("stl", "ply"):
-        from .meshes import ply_bytes
-        from .stl import stl_bytes
+        from .meshes import ply_bytes, stl_bytes
 
         write = stl_bytes if order == "stl" else ply_bytes
         names = mesh_names(stem, meshes)

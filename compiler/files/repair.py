@@ -10,6 +10,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from ..measures.kinds import unit
+from ..measures.triangles import crosses
+
 ROUNDS = 8
 
 
@@ -42,15 +45,10 @@ def _normals(points: np.ndarray, triangles: np.ndarray, wanted: np.ndarray) -> n
     """Unit normals (k, 3) at the points ``wanted``, weighted by area; z where there is none."""
     touched = np.isin(triangles, wanted).any(axis=1)
     faces = triangles[touched]
-    a, b, c = (points[faces[:, k]] for k in range(3))
     normal = np.zeros((len(points), 3))
-    cross = np.cross(b - a, c - a)
+    out = crosses(points[faces])
     for k in range(3):
-        np.add.at(normal, faces[:, k], cross)
-    own: np.ndarray = normal[wanted]
-    length = np.sqrt((own**2).sum(axis=1))
-    flat = ~(length > 0.0)
-    own[flat] = (0.0, 0.0, 1.0)
-    length[flat] = 1.0
-    own /= length[:, None]
+        np.add.at(normal, faces[:, k], out)
+    own = unit(normal[wanted])
+    own[~own.any(axis=1)] = (0.0, 0.0, 1.0)
     return own

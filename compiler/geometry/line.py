@@ -10,7 +10,7 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from . import frames as fr
-from .parallels import parallel, signed_turns
+from .parallels import next_of, parallel, prior_of, signed_turns
 
 # A turn sharper than this between neighbouring chords is a corner (fine tracing keeps arcs
 # under 3 degrees a chord).
@@ -31,7 +31,7 @@ class Line:
     def chords(self) -> np.ndarray:
         """Vectors from each point to the next, (n, 3) closed or (n - 1, 3) open."""
         if self.closed:
-            return np.roll(self.points, -1, axis=0) - self.points
+            return next_of(self.points) - self.points
         return np.diff(self.points, axis=0)
 
     def length(self) -> float:
@@ -83,7 +83,7 @@ class Line:
         chords = self.chords()
         unit = chords / np.linalg.norm(chords, axis=1, keepdims=True)
         if self.closed:
-            return np.roll(unit, 1, axis=0), unit
+            return prior_of(unit), unit
         return np.concatenate([unit[:1], unit]), np.concatenate([unit, unit[-1:]])
 
     def mitred(self, across: np.ndarray) -> np.ndarray:

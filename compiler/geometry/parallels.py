@@ -15,25 +15,35 @@ MITRE = 4.0
 ROUND_STEP = math.radians(1.5)
 
 
+def next_of(loop: np.ndarray) -> np.ndarray:
+    """What comes next at each point of a closed loop (n, ...): its members moved up by one."""
+    return np.concatenate([loop[1:], loop[:1]])
+
+
+def prior_of(loop: np.ndarray) -> np.ndarray:
+    """What came last at each point of a closed loop (n, ...)."""
+    return np.concatenate([loop[-1:], loop[:-1]])
+
+
 def parallel(loop: np.ndarray, by: float, rounded: bool = False) -> np.ndarray:
     """A closed loop (n, 2) moved inward by ``by`` mm (outward if negative), counter-clockwise: its
     largest part, (0, 2) when nothing is left. A corner that opens gets a mitre, or a round
     tip if ``rounded``."""
     if signed_area(loop) < 0:
         loop = loop[::-1]
-    chord = np.roll(loop, -1, axis=0) - loop
+    chord = next_of(loop) - loop
     first, last = (left_of(ways) for ways in tangents(loop))
     moved = loop + by * first
     corner = np.abs(signed_turns(loop)) > CORNER
-    shrunk = (np.roll(moved, -1, axis=0) - moved) * chord
+    shrunk = (next_of(moved) - moved) * chord
     spent = shrunk.sum(axis=1) < 0
-    spent |= np.roll(spent, 1)
+    spent |= prior_of(spent)
     if not corner.any() and not spent.any():
         return _cleaned(moved)
     # Where a bend is used up its chords part, as sides do at a corner.
     bare = left_of(_unit(chord))
     used = (spent & ~corner)[:, None]
-    first, last = np.where(used, np.roll(bare, 1, axis=0), first), np.where(used, bare, last)
+    first, last = np.where(used, prior_of(bare), first), np.where(used, bare, last)
     parts = [
         _joint(loop[k], by, first[k], last[k], rounded)
         if corner[k] or spent[k]
@@ -46,9 +56,9 @@ def parallel(loop: np.ndarray, by: float, rounded: bool = False) -> np.ndarray:
 def tangents(loop: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Unit tangents (n, 2) of the true curve through a closed loop's points, as it comes to each
     point and as it leaves it: alike but at corners."""
-    chord = np.roll(loop, -1, axis=0) - loop
+    chord = next_of(loop) - loop
     unit, length = _unit(chord), np.linalg.norm(chord, axis=1)
-    before = np.roll(length, 1)
+    before = prior_of(length)
     # A curve turns evenly along its chords; of two curves traced to one tolerance, or a curve and
     # a straight, the shorter chord turns more.
     alike = np.abs(length - before) <= ALIKE * np.maximum(length, before)
@@ -57,15 +67,15 @@ def tangents(loop: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     smooth = np.abs(turn) <= CORNER
     into, beyond = (np.where(smooth, turn * part, 0.0) for part in (share, 1.0 - share))
     # A chord that ends in a corner goes on bending as it does at its other end.
-    comes = np.where(smooth, into, np.roll(beyond, 1))
-    leaves = np.where(smooth, -beyond, -np.roll(into, -1))
-    return _turned(np.roll(unit, 1, axis=0), comes), _turned(unit, leaves)
+    comes = np.where(smooth, into, prior_of(beyond))
+    leaves = np.where(smooth, -beyond, -next_of(into))
+    return _turned(prior_of(unit), comes), _turned(unit, leaves)
 
 
 def signed_turns(loop: np.ndarray) -> np.ndarray:
     """How far a closed loop turns at each point, radians, to the left positive."""
-    chord = np.roll(loop, -1, axis=0) - loop
-    before = np.roll(chord, 1, axis=0)
+    chord = next_of(loop) - loop
+    before = prior_of(chord)
     cross = before[:, 0] * chord[:, 1] - before[:, 1] * chord[:, 0]
     return np.asarray(np.arctan2(cross, (before * chord).sum(axis=1)))
 
@@ -106,7 +116,7 @@ def _joint(
 def signed_area(points: np.ndarray) -> float:
     """Area of a closed polygon (n, 2), mm2, positive when counter-clockwise."""
     x, y = points[:, 0], points[:, 1]
-    return 0.5 * float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1)))
+    return 0.5 * float(np.dot(x, next_of(y)) - np.dot(y, next_of(x)))
 
 
 def _cleaned(moved: np.ndarray) -> np.ndarray:

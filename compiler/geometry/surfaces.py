@@ -13,6 +13,7 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from . import frames as fr
+from .inside import inside_loops
 from .outlines import Outline, signed_area, trace_all
 
 # Row to row of a staggered field whose neighbours are one pitch apart.
@@ -79,31 +80,11 @@ class Flat:
             for column in range(-int(reach[0] / step) - 2, int(reach[0] / step) + 3):
                 spots.append((column * step + shift, row * rise))
         inside = np.array(spots) + (low + high) / 2
-        inside = inside[_within(loops, inside, margin + self.rim)]
+        inside = inside[inside_loops(loops, inside) > margin + self.rim - 1e-6]
         frames = fr.identity(len(inside))
         frames[:, :2, 3] = inside
         frames[:, 2, 3] = self.height
         return frames
-
-
-def _within(loops: list[np.ndarray], spots: np.ndarray, margin: float) -> np.ndarray:
-    """Which spots (n, 2) lie inside the loops, ``margin`` from every edge; an edge counts as
-    inside."""
-    a = np.concatenate(loops)
-    b = np.concatenate([np.roll(loop, -1, axis=0) for loop in loops])
-    way = b - a
-    inside = np.zeros(len(spots), dtype=bool)
-    for index, (x, y) in enumerate(spots):
-        crossing = (a[:, 1] > y) != (b[:, 1] > y)
-        at = a[crossing, 0] + (y - a[crossing, 1]) / way[crossing, 1] * way[crossing, 0]
-        rest = (x, y) - a
-        share = np.clip(
-            (rest * way).sum(axis=1) / np.maximum((way * way).sum(axis=1), 1e-300), 0, 1
-        )
-        near = np.linalg.norm(rest - share[:, None] * way, axis=1).min()
-        within = (at > x).sum() % 2 == 1
-        inside[index] = near > margin - 1e-6 if within else near < 1e-6 > margin
-    return inside
 
 
 @dataclass(frozen=True, eq=False)

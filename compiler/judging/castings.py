@@ -21,7 +21,7 @@ from ..measures.kinds import dot, least_by_row
 from ..measures.linking import APART, LINKED, linked
 from ..measures.mass import mass
 from ..measures.skin import Skin, from_manifold, side_by_side
-from .hanging import Loop, Rest, at_rest, carrying, eyes_of
+from .hanging import Loop, Rest, at_rest, carrying
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -138,15 +138,16 @@ class Casting:
 
     @cached_property
     def rest(self) -> Rest | None:
-        """How it hangs; None for a ring, for what is bought, and for a loop alone."""
+        """How it hangs; None for a ring, for what is bought, for a loop alone, and where its loops
+        carry other metal."""
         rings = {loop.feature for loop in self.loops}
         worn = self._piece.wear_measures.bore is not None
         if self.bought or worn or rings >= set(self.skin.owner.tolist()):
             return None
-        hung_by = self.loops
-        if not hung_by and len(self._piece.casting_measures.castings) == 1:
-            hung_by = eyes_of(self._piece, self.centre[1])
-        return at_rest(carrying(hung_by, self.skin), self.centre[1], self.skin)
+        loops = carrying(self.loops, self.skin)
+        if any(self._piece.casting_measures.bears(loop) for loop in loops):
+            return None
+        return at_rest(loops, self.centre[1], self.skin)
 
 
 def castings_of(piece: Piece) -> list[Casting]:

@@ -9,13 +9,13 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from ..geometry.inside import inside_loops
 from ..geometry.outlines import trace
 
 if TYPE_CHECKING:
     from ..bench.feature import Feature
 
 TRACED = 0.004  # mm, chord error where the outline is traced
-_AT_ONCE = 400_000  # points times edges
 
 
 def inside_by(outline: tuple[Any, ...], points: np.ndarray) -> np.ndarray:
@@ -26,7 +26,7 @@ def inside_by(outline: tuple[Any, ...], points: np.ndarray) -> np.ndarray:
         return inside
     if kind == "rectangle":
         return _inside_bar(points, *figures)
-    return inside_loop(trace(outline, TRACED), points)
+    return inside_loops([trace(outline, TRACED)], points)
 
 
 @lru_cache(maxsize=256)
@@ -60,33 +60,3 @@ def _inside_bar(points: np.ndarray, long: float, wide: float, corner: float) -> 
     outside = np.linalg.norm(np.maximum(over, 0.0), axis=1)
     inside: np.ndarray = corner - outside - np.minimum(over.max(axis=1), 0.0)
     return inside
-
-
-def inside_loop(loop: np.ndarray, points: np.ndarray) -> np.ndarray:
-    """As ``inside_by`` for a closed polygon (m, 2)."""
-    each = max(1, _AT_ONCE // max(1, len(loop)))
-    parts = [_loop(loop, points[k : k + each]) for k in range(0, len(points), each)]
-    return np.concatenate(parts) if parts else np.zeros(0)
-
-
-def _loop(loop: np.ndarray, points: np.ndarray) -> np.ndarray:
-    start, way = loop, np.roll(loop, -1, axis=0) - loop
-    off = points[:, None, :] - start[None]
-    square = np.maximum((way * way).sum(axis=1), 1e-18)
-    along = np.clip((off * way[None]).sum(axis=2) / square, 0.0, 1.0)
-    gap = np.linalg.norm(off - along[..., None] * way[None], axis=2).min(axis=1)
-    return np.where(_within(loop, points), gap, -gap)
-
-
-def _within(loop: np.ndarray, points: np.ndarray) -> np.ndarray:
-    """Even-odd: how often a ray to the right crosses the polygon."""
-    # The very figures of the next corner, not a sum: a ray through a corner counts it once.
-    y, after = points[:, None, 1], np.roll(loop, -1, axis=0)
-    low, high = loop[None, :, 1], after[None, :, 1]
-    way = after - loop
-    crossing = (low > y) != (high > y)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        x = loop[None, :, 0] + (y - low) / (high - low) * way[None, :, 0]
-    count = (crossing & (points[:, None, 0] < x)).sum(axis=1)
-    odd: np.ndarray = count % 2 == 1
-    return odd

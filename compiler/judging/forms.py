@@ -22,6 +22,7 @@ STEP = 360.0 / COUNT
 PHASE = np.radians(
     0.7236
 )  # turns the lines off the corners of facets, which lie at round angles
+TOUCHING = 0.002  # mm above a flat back, which lies in a face of the metal
 OVER = (0.12, 0.6)  # heights looked at, as shares of the crown
 UNDER = (0.08, 0.3, 0.7)  # as shares of the pavilion
 LEVELS = len(UNDER) + 1 + len(OVER)
@@ -114,7 +115,7 @@ def form_of(figures: tuple[Any, ...], mirrored: bool) -> Form:
     low, high = stone.girdle
     top, tip = float(points[:, 2].max()), float(points[:, 2].min())
     heights = np.array(
-        [low - share * (low - tip) for share in UNDER]
+        [max(low - share * (low - tip), tip + TOUCHING) for share in UNDER]
         + [low + 0.7 * (high - low)]  # the middle itself often lies in a face of the metal
         + [high + share * (top - high) for share in OVER]
     )

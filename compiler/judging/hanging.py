@@ -13,21 +13,21 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ..bench.feature import Feature
-from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..measures.hang import Hang, hang
-from ..measures.kinds import Floats, frame_of
+from ..measures.kinds import Floats, flat_cross, frame_of
 from ..measures.section import cuts
 from ..measures.skin import Skin
+from .eyes import eyes_of
 
 if TYPE_CHECKING:
     from .piece import Piece
 
 PULL = 45.0
 LEVEL = 0.25  # loops within this share of the height below the highest one carry the piece
-EYE = 1.0  # mm, a hole too small for a chain's ring is none to hang by
 APART = 0.25  # two loops farther apart than this share of the width make a pair
 TRIES = 13  # spots across a loop where the largest circle is sought
+FREE = 0.8  # of an eye: what stands in it otherwise is meant to
 BEST = 6  # of them, from which it is sought more closely
 
 
@@ -71,33 +71,17 @@ class Rest:
 
 
 def loops_of(piece: Piece) -> list[Loop]:
-    """Every loop of the piece, copies counted singly."""
+    """Every loop of the piece, copies counted singly; without any, the eyes drilled in it."""
     found = []
     for feature in piece.features:
         for one, frames in _with_openings(feature, fr.identity()):
             inside, wire = one.opening or (0.0, 0.0)
             for frame in frames:
                 found.append(Loop(one.index, frame[:, 3], frame[:, 2], inside, wire))
-    return found
-
-
-def eyes_of(piece: Piece, centre: Floats) -> list[Loop]:
-    """What a piece without loops hangs by: the one round hole drilled through it, or the two, where
-    nothing else says how it is worn."""
-    worn = Role.EAR_POST, Role.EAR_WIRE, Role.PIN, Role.BACK_BAIL, Role.FINDING, Role.SHANK
-    if any(piece.with_role(*worn)) or len(piece.stones.kind):
-        return []
-    found = []
-    for feature, call in piece.with_role(Role.HOLE):
-        across = call.get("across")
-        if call.get("deep") is not None or across < EYE:
-            continue
-        for frame in feature.frames:
-            spot, axis = frame[:, 3], frame[:, 2]
-            middle = spot + ((centre - spot) @ axis) * axis  # half way through, as it hangs
-            if np.linalg.norm(middle - centre) > across / 2:  # what is in the middle is a window
-                found.append(Loop(feature.index, middle, axis, across, 0.0))
-    return found if len(found) in (1, 2) else []
+    if found:
+        return found
+    eyes = (Loop(*eye) for eye in eyes_of(piece))
+    return [eye for eye in eyes if free_opening(eye, piece.skin_measures.skin) > FREE * eye.inside]
 
 
 def _with_openings(feature: Feature, outer: Floats) -> Iterator[tuple[Feature, Floats]]:
@@ -193,8 +177,4 @@ def clear(at: Floats, start: Floats, end: Floats) -> Floats:
 def _in_metal(spot: Floats, start: Floats, end: Floats) -> bool:
     """Whether cut lines, metal on their left, go once round a spot (2,)."""
     one, two = start - spot, end - spot
-    return float(np.arctan2(_cross(one, two), (one * two).sum(axis=1)).sum()) > np.pi
-
-
-def _cross(a: Floats, b: Floats) -> Floats:
-    return np.asarray(a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0])
+    return float(np.arctan2(flat_cross(one, two), (one * two).sum(axis=1)).sum()) > np.pi

@@ -6,7 +6,7 @@ give findings in the order of the text, waivers already taken into account.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from ...lang.faults import Fault, Level, Span, in_order
@@ -110,21 +110,23 @@ class _Judge:
             ]
 
     def merged(self, rule: Rule, findings: Sequence[Finding]) -> list[Fault]:
-        """One finding per line, clause, level and limit: the worst, with the count."""
+        """One finding per line, clause, level and limit: the worst, with the count. A lesser one
+        beside a graver one of the same words is left out: the same cure answers both."""
         piles: dict[tuple[object, ...], list[tuple[Finding, SourceLine]]] = {}
         for finding in findings:
             call = self.piece.call(finding.feature)
             line = self.piece.source_lines.of(call, finding.key, finding.keys)
             alike = (line.span, finding.level, finding.limit, finding.key, finding.others)
             piles.setdefault(alike, []).append((finding, line))
-        return [self.told(rule, pile) for pile in piles.values()]
+        return list(_severest(self.told(rule, pile) for pile in piles.values()))
 
-    def told(self, rule: Rule, pile: Sequence[tuple[Finding, SourceLine]]) -> Fault:
+    def told(self, rule: Rule, pile: Sequence[tuple[Finding, SourceLine]]) -> Remark:
         """One pile of alike findings as a fault."""
         finding, line = max(pile, key=lambda pair: abs(pair[0].figure - pair[0].bound))
         level = self.piece.house.level(rule.name, finding.level or rule.level)
         assert level is not None
         call = self.piece.call(finding.feature)
+        edit = self.edit_of(finding, line)
         seen, limit = told_apart(
             finding.seen, self.wanted(finding), finding.figure, finding.bound
         )
@@ -137,7 +139,7 @@ class _Judge:
                 level,
                 seen,
                 limit,
-                finding.remedy,
+                _remedy(finding.remedy, edit),
                 also=_inside(call.span) if call.trail else (),
                 feature=call.name,
                 place=finding.place,
@@ -145,7 +147,7 @@ class _Judge:
                 figure=float(finding.figure),
                 bound=float(finding.bound),
                 count=len(pile),
-                edit=self.edit_of(finding, line),
+                edit=edit,
             )
         )
 
@@ -172,9 +174,27 @@ class _Judge:
         return found
 
 
+def _severest(remarks: Iterable[Remark]) -> Iterator[Remark]:
+    """The remarks without those that another of the same line and words outranks."""
+    found = list(remarks)
+    words = [(one.span, one.message.partition(" (")[0]) for one in found]
+    worst: dict[object, Level] = {}
+    for which, one in zip(words, found, strict=True):
+        known = worst.setdefault(which, one.level)
+        worst[which] = min(known, one.level, key=list(Level).index)
+    return (one for which, one in zip(words, found, strict=True) if one.level is worst[which])
+
+
 def _inside(span: Span) -> tuple[tuple[Span, str], ...]:
     """The place inside a word of the user's own (standard words are not theirs to change)."""
     return () if span.path.startswith("<") else ((span, "made here"),)
+
+
+def _remedy(remedy: str, edit: Edit | None) -> str:
+    """What to try, the clause to write first where one would cure it."""
+    if edit is None or edit.value in remedy:
+        return remedy
+    return f"write {edit.key} {edit.value}: {remedy}"
 
 
 def _edit(finding: Finding, line: SourceLine, source_lines: SourceLines) -> Edit | None:

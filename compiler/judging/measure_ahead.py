@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
@@ -22,6 +21,8 @@ def measure_ahead(piece: Piece, go_on: Callable[[], bool]) -> None:
     """
     if sum(len(part.triangles) for part in piece.parts) < WORTH_TWO:
         return
+    from concurrent.futures import ThreadPoolExecutor
+
     skin, stones, sets = piece.skin_measures, piece.stone_measures, piece.sets
     _ = skin.skin.grid, stones.stones, sets.seats, sets.holders, sets.beads
     with ThreadPoolExecutor(1) as second:

@@ -51,8 +51,8 @@ def mended(faults: Iterable[Fault], texts: Mapping[str, str]) -> Mended:
     return Mended({path: new for path, new in changed.items() if new != texts[path]}, count)
 
 
-def changes(old: Mapping[str, str], new: Mapping[str, str]) -> str:
-    """What changes, a line of the text each: "ring.posy line 3: every 2.6 mm -> 2.70 mm"."""
+def changes(old: Mapping[str, str], new: Mapping[str, str], then: str = "mended") -> str:
+    """What changes, line by line, as it is now and as it is ``then``."""
     lines: list[str] = []
     for path, text in new.items():
         before, after = (_plain(one).splitlines() for one in (old[path], text))
@@ -61,7 +61,7 @@ def changes(old: Mapping[str, str], new: Mapping[str, str]) -> str:
             if kind != "equal":
                 told = [f"{path} line {a + 1}"]
                 told += [f"  now     {line.strip()}" for line in before[a:b]]
-                told += [f"  mended  {line.strip()}" for line in after[c:d]]
+                told += [f"  {then:<6}  {line.strip()}" for line in after[c:d]]
                 lines += told
     return "".join(f"{line}\n" for line in lines)
 

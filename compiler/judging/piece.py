@@ -66,6 +66,9 @@ class Piece:
     words: Lexicon = field(default_factory=Lexicon)
     waivers: tuple[Waiver, ...] = ()
     tolerance: float = 0.005
+    _limits: dict[tuple[str, str, str], Limit] = field(
+        default_factory=dict, init=False, repr=False
+    )
 
     # -- the text's side ---------------------------------------------------------------------
 
@@ -235,7 +238,13 @@ class Piece:
 
     def limit(self, rule: str, what: str, feature: Feature | int | None = None) -> Limit:
         """The limit in force: the house's, else the family's, else everybody's."""
-        family = self.family(feature)
+        asked = (rule, what, self.family(feature))
+        known = self._limits.get(asked)
+        if known is None:
+            known = self._limits[asked] = self._limit(*asked)
+        return known
+
+    def _limit(self, rule: str, what: str, family: str) -> Limit:
         found = limit(rule, what, family)
         own = self.house.figure(rule, what, family)
         if own is None:

@@ -10,6 +10,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from ...lang.bench import Call
 from ...lang.faults import Fault, Span, in_order, is_fatal
 from ...lang.loader import Files, Folder
 from ...lang.outcome import Outcome
@@ -25,7 +26,7 @@ from ..judging.judge import PHASES, before_metal, idle_waivers, on_metal
 from ..judging.piece import Piece
 from ..rules import all_rules, rule_names
 from ..words import core_words
-from ..words.standard import all_words, standard_texts, standard_words, trade_words
+from ..words.standard import all_words, standard_texts, standard_words, trade
 from .result import Built, FeatureInfo
 
 if TYPE_CHECKING:
@@ -138,7 +139,7 @@ def _laid_out(
     )
     program = read_piece(
         path, files, bench.core_words(), standard_words(), bench.metals(), bench.roles(),
-        trade_words(),
+        trade(),
     )
     outcome = run(program, bench, settings, metal)
     bench.metal = outcome.metal or DEFAULT_METAL
@@ -166,6 +167,12 @@ def _laid_out(
         waivers=waivers,
     )  # fmt: skip
     return built, piece
+
+
+def lines_of_work(path: str, files: Files) -> list[Call]:
+    """The lines of work of a piece, each with the value of every clause, those left out too."""
+    _, piece = _laid_out(path, {}, None, files)
+    return [piece.call(feature.index) for feature in piece.features]
 
 
 def _readable(name: str) -> str:

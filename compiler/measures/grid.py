@@ -163,14 +163,6 @@ class Grid:
         """Highest corner of the box of each triangle, (m, 3) mm."""
         return np.stack([high for _, high in self._sides], axis=1)
 
-    def touching(self, low: Floats, high: Floats) -> Ints:
-        """Triangles whose boxes meet the one box `low`..`high` (3,), in order: a plain look at
-        all of them, for a few large boxes."""
-        keep = np.ones(len(self.corners), dtype=bool)
-        for (bottom, top), under, over in zip(self._sides, low, high, strict=True):
-            keep &= (bottom <= over) & (top >= under)
-        return np.flatnonzero(keep)
-
     def turned(self, corners: Floats, normals: Floats) -> Grid:
         """The same cells over the same triangles turned the other way."""
         grid = copy(self)

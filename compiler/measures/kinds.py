@@ -27,6 +27,11 @@ def cross(a: Floats, b: Floats) -> Floats:
     return np.stack((x, y, z), axis=-1)
 
 
+def flat_cross(a: Floats, b: Floats) -> Floats:
+    """Row by row the vector product of two (n, 2) arrays: how far b turns left of a."""
+    return np.asarray(a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0])
+
+
 def length(a: Floats) -> Floats:
     """Row by row length of an (n, 3) array."""
     return np.sqrt(dot(a, a))

@@ -36,8 +36,3 @@ def mass(parts: Iterable[Part]) -> tuple[float, Floats]:
         grams = volume * density / 1000.0
         total, moment = total + grams, moment + grams * centre
     return (total, moment / total) if total else (0.0, np.zeros(3))
-
-
-def weight_of(what: Solid | Skin | tuple[float, Floats], density: float) -> float:
-    """Grams of a solid of one density, g/cm3."""
-    return volume_and_centre(what)[0] * density / 1000.0

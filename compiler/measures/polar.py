@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ...lang.lean import dataclass
-from .kinds import Flags, Floats, Ints, cross, dot, length, spread
+from .kinds import Flags, Floats, Ints, spread
 from .section import cuts
 
 
@@ -81,34 +81,6 @@ def outward(
     square = np.abs(low_part) / np.maximum(np.hypot(side[:, 0], side[:, 1]), 1e-300)
     # Metal lies on the left of a cut: turning counter-clockwise, on the side of the axis.
     return _sorted(line, far, span[row] > 0, square, face[row])
-
-
-def downward(corners: Floats, at: Floats, top: float) -> Crossings:
-    """Lines straight down from height `top` at positions (n, 2); far is the way down."""
-    low, high = corners.min(axis=1), corners.max(axis=1)
-    line, face = np.nonzero(
-        np.all((at[:, None] >= low[None, :, :2]) & (at[:, None] <= high[None, :, :2]), axis=2)
-    )
-    v = corners[face]
-    out = cross(v[:, 1] - v[:, 0], v[:, 2] - v[:, 0])
-    go = at[line]
-    sides = [_side(v[:, i, :2], v[:, (i + 1) % 3, :2], go) for i in range(3)]
-    turn = np.sign(out[:, 2])
-    hit = np.all([s * turn >= 0 for s in sides], axis=0) & (np.abs(out[:, 2]) > 1e-15)
-    line, face, v, out, go = line[hit], face[hit], v[hit], out[hit], go[hit]
-    offset = np.concatenate((go, np.zeros((len(go), 1))), axis=1) - v[:, 0]
-    height = v[:, 0, 2] - (dot(offset, out) + v[:, 0, 2] * out[:, 2]) / out[:, 2]
-    square = np.abs(out[:, 2]) / length(out)
-    far = top - height
-    keep = far > 0
-    return _sorted(line[keep], far[keep], out[keep, 2] < 0, square[keep], face[keep])
-
-
-def _side(a: Floats, b: Floats, p: Floats) -> Floats:
-    """Positive where p is left of a to b, rows of (n, 2)."""
-    return np.asarray(
-        (b[:, 0] - a[:, 0]) * (p[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (p[:, 0] - a[:, 0])
-    )
 
 
 def _sorted(line: Ints, far: Floats, leaving: Flags, square: Floats, face: Ints) -> Crossings:

@@ -35,16 +35,6 @@ def sections(solid: Solid, origin: Floats, normal: Floats) -> list[Section]:
     return sorted(found, key=lambda part: (-part.area, part.centre))
 
 
-def section_area(solid: Solid, origin: Floats, normal: Floats, near: bool = False) -> float:
-    """Area of metal in a plane, mm2; with `near` only the island whose centre is closest to
-    `origin` (one side of a shank). 0 where the plane misses."""
-    found = sections(solid, origin, normal)
-    if near and found:
-        start = np.asarray(origin, dtype=float)
-        return min(found, key=lambda part: float(np.linalg.norm(part.centre - start))).area
-    return sum(part.area for part in found)
-
-
 def _moments(polygons: list[Floats]) -> tuple[float, float, float]:
     """Area and first moments of polygons, holes turning the other way."""
     total = np.zeros(3)

@@ -12,6 +12,7 @@ from ...lang.lean import dataclass
 from .folds import Fans, Folds, Hollows, fans, fold, hollows
 from .grid import Grid
 from .kinds import Flags, Floats, Ints, Solid, cross, dot, length, spread, unit
+from .triangles import crosses, volume
 
 SMOOTH = 35.0
 """Faces that turn less than this (degrees) are taken for facets of one curved surface."""
@@ -34,8 +35,7 @@ class Skin:
 
     @cached_property
     def _areas_out(self) -> Floats:
-        v = self.corners
-        return cross(v[:, 1] - v[:, 0], v[:, 2] - v[:, 0])
+        return crosses(self.corners)
 
     @cached_property
     def areas(self) -> Floats:
@@ -75,8 +75,7 @@ class Skin:
     @cached_property
     def volume(self) -> float:
         """Enclosed volume, mm3 (exact for the mesh, by the divergence theorem)."""
-        v = self.corners
-        return float(dot(v[:, 0], cross(v[:, 1], v[:, 2])).sum() / 6.0)
+        return volume(self.corners)
 
     @cached_property
     def cones(self) -> tuple[Floats, Floats]:

@@ -126,24 +126,6 @@ def _at_least(far: Floats, square: Floats, spacing: float) -> Floats:
     return np.asarray(far * (1 - np.tan(angle / 2) ** 2) - 0.75 * spacing * np.tan(angle))
 
 
-def ball_thickness(
-    skin: Skin, limit: float, facing: float = FACING, most_spots: int = MOST_SPOTS
-) -> tuple[Spots, Floats, Ints]:
-    """Thickness at each of a spread of points, for pictures and tests.
-
-    Returns (spots, diameter (n,) mm, triangle touched (n,)); places of `limit` or more are
-    given as inf, -1. Exact for the mesh at each spot.
-    """
-    spots = spots_on(skin, 0.1 * limit, most_spots)
-    far, _, square = straight_in(skin, spots)
-    faced = (square > np.cos(np.radians(facing)) + 1e-4) & (far < limit)
-    inward = -skin.outward(spots.at, spots.triangle)
-    radius = np.where(faced, np.minimum(far * 1.05 + 1e-3, limit), limit) / 2
-    start = Balls(spots.at, inward, radius, np.full(len(radius), -1, dtype=np.int64))
-    balls = shrink(skin, start, facing)
-    return spots, np.where(balls.touch < 0, np.inf, 2 * balls.radius), balls.touch
-
-
 def _starts(
     skin: Skin,
     spots: Spots,

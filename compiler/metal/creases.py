@@ -10,7 +10,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from .kernel import Readout, cross
+from ..measures.kinds import cross
+from .kernel import Readout
 
 ON_PLANE = 1e-6  # mm; a point nearer to a plane than this lies on it
 FLAT = 1e-6  # mm; a face is flat, and a line straight, if no point is farther off than this

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from ...lang.lean import dataclass
+from ..measures.kinds import spread
 
 
 @dataclass(frozen=True, eq=False)
@@ -39,7 +40,7 @@ class Chains:
     def part(self, chosen: np.ndarray) -> Chains:
         """Chains of those indices."""
         sizes = self.sizes[chosen]
-        return Chains(self.points[spans(self.starts[:-1][chosen], sizes)], stops(sizes))
+        return Chains(self.points[spread(sizes, self.starts[:-1][chosen])[1]], stops(sizes))
 
     def turned(self) -> Chains:
         """Each walked the other way."""
@@ -58,12 +59,6 @@ class Chains:
         return [self.points[a:b].tolist() for a, b in itertools.pairwise(self.starts.tolist())]
 
 
-def spans(first: np.ndarray, sizes: np.ndarray) -> np.ndarray:
-    """Indices first, first + 1 ... of each span, one after another."""
-    shift = np.repeat(first - stops(sizes)[:-1], sizes)
-    return np.asarray(shift + np.arange(len(shift)))
-
-
 def stops(sizes: np.ndarray) -> np.ndarray:
     """Where spans of these sizes begin, and where the last ends."""
     return np.concatenate([[0], np.cumsum(sizes)])
@@ -74,7 +69,7 @@ def joined(first: np.ndarray, inner: np.ndarray, sizes: np.ndarray, last: np.nda
     starts = stops(sizes + 2)
     points = np.empty(starts[-1], dtype=np.int64)
     points[starts[:-1]], points[starts[1:] - 1] = first, last
-    points[spans(starts[:-1] + 1, sizes)] = inner
+    points[spread(sizes, starts[:-1] + 1)[1]] = inner
     return Chains(points, starts)
 
 

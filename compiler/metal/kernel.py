@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
+from ..measures.kinds import cross
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
-    from ..shapes.mesh import SolidMesh
 
 
 @dataclass(frozen=True, eq=False)
@@ -69,14 +69,6 @@ def marked(points: np.ndarray, runs: Sequence[tuple[int, np.ndarray]]) -> Manifo
     marks = np.repeat([mark for mark, _ in runs], sizes)
     face = np.concatenate([np.arange(size) for size in sizes])
     return solid_of([Patch(points, np.concatenate([one for _, one in runs]), face, marks)])
-
-
-def stamped(mesh: SolidMesh) -> tuple[Manifold, int]:
-    """A mesh alone as a solid, and the new id that its triangles remember."""
-    from manifold3d import Manifold
-
-    mark = int(Manifold.reserve_ids(1))
-    return solid_of([Patch(mesh.points, mesh.triangles, mesh.face, mark)]), mark
 
 
 def join(solids: Sequence[Manifold]) -> Manifold:
@@ -159,14 +151,6 @@ def least(rows: np.ndarray) -> np.ndarray:
 def most(rows: np.ndarray) -> np.ndarray:
     """The most of each row of three, (n,)."""
     return np.asarray(np.maximum(np.maximum(rows[:, 0], rows[:, 1]), rows[:, 2]))
-
-
-def cross(a: np.ndarray, b: np.ndarray) -> np.ndarray:
-    """Cross products of rows; numpy's own is slow on many short rows."""
-    result = np.empty_like(a)
-    for k, (i, j) in enumerate(((1, 2), (2, 0), (0, 1))):
-        result[:, k] = a[:, i] * b[:, j] - a[:, j] * b[:, i]
-    return result
 
 
 def read(solid: Manifold) -> Readout:

@@ -7,7 +7,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from ...lang.lean import dataclass
-from .fans import Chains, fanned, joined, spans, stops
+from ..measures.kinds import spread
+from ..measures.triangles import used
+from .fans import Chains, fanned, joined, stops
 from .kernel import Readout
 
 WELD = 1e-6  # mm within which two points of a seam are one
@@ -185,7 +187,7 @@ def _along(points: np.ndarray, hole: np.ndarray, cloths: Sequence[_Cloth]) -> Ch
     if (begin < 0).any():
         return None
     every = np.concatenate([*lines, np.zeros(0, dtype=np.int64)])
-    chains = Chains(every[spans(begin, count)], stops(count))
+    chains = Chains(every[spread(count, begin)[1]], stops(count))
     laid = np.concatenate([np.intersect1d(wanted, mine), chains.pairs() @ (size, 1)])
     return chains if np.array_equal(np.sort(laid), np.sort(mine)) else None
 
@@ -203,7 +205,4 @@ def packed(
     """One mesh of all triangles, without points that none of them has."""
     rows = np.concatenate(triangles)
     mark, face, cut = (np.concatenate([c[k] for c in columns]) for k in range(3))
-    used = np.zeros(len(points), dtype=bool)
-    used[rows.ravel()] = True
-    index = np.cumsum(used) - 1
-    return Readout(points[used], index[rows], mark, face, cut)
+    return Readout(*used(points, rows), mark, face, cut)

@@ -16,6 +16,7 @@ from ...lang.placing import PLACING
 from ...lang.words import Take, Word
 from ..bench.sides import SIDES
 from ..words.standard import FILED, FOLDER, GROUPS, all_words, standard_texts
+from .first_page import first_page_names, pictured
 from .scenes import EXAMPLE, PIECE, Scene, built_scene, drawing, scenes
 from .word_text import FEW, handed_down, how_written, served
 
@@ -25,13 +26,18 @@ FURTHER = "further words"  # those filed in no group
 _COLUMNS = 4
 _ON_METAL = """\
 A word's own page lists what it offers. Besides, bodies, settings, groups and words of one's own offer these
-places, found on the metal itself as it was added, one for each copy. At the four ends x points away from
+places, found on the metal itself as it was added, one for each copy. They turn with the part: the `top` of a
+plate with `turn 90 deg` lies at your left. At the four ends x points away from
 the metal, so that a `bail` put there hangs outside it; of a finger ring `top` is its head."""
 _INTRODUCTION = """\
 # The words of posy
 
 Every word with a piece that shows it, drawn by posy itself from the text on its page.
-What holds the words together is told in [the language](../../lang/LANGUAGE.md).
+New here: [your first pendant](first-pendant.md), line by line. Then where things go:
+[placing](placing.md). What holds the words together is told in
+[the language](../../lang/LANGUAGE.md).
+
+![which way right, up and out point](directions.svg)
 """
 
 
@@ -65,6 +71,7 @@ def pages(words: Mapping[str, Word] | None = None) -> Pages:
         entries.setdefault(FILED.get(name, FURTHER), []).append(
             (name, _help(scene, word), svg is not None)
         )
+    found |= pictured()
     found["README.md"] = _index(entries).encode("utf-8")
     return Pages(found, tuple(troubles))
 
@@ -111,7 +118,7 @@ def _page(scene: Scene, word: Word | None, drawn: bool) -> str:
     if word:
         lines += _clauses(word)
     elif scene.name == "placing":
-        lines += ["## Clauses", "", *table(PLACING, Word("", "", ""))]
+        lines += ["## Clauses", "", *table(PLACING, Word("placing", "", ""))]
         rows = [f"| `{name} of …` | {_cell(what)} |" for name, what in SIDES.items()]
         lines += ["## Places on all that is metal", "", _ON_METAL, ""]
         lines += ["| asked | what it is |", "|---|---|", *rows, ""]
@@ -217,7 +224,8 @@ def _names() -> list[str]:
     """The names of all files there may be."""
     words = all_words()
     known = dict.fromkeys([*_blocks(words), *words])
-    return ["README.md", *(f"{name}{ending}" for name in known for ending in (".md", ".svg"))]
+    own = [f"{name}{ending}" for name in known for ending in (".md", ".svg")]
+    return ["README.md", *first_page_names(), *own]
 
 
 def left_over(folder: Path, made: Pages) -> list[Path]:
@@ -234,6 +242,8 @@ def left_over(folder: Path, made: Pages) -> list[Path]:
 def _ours(path: Path) -> bool:
     """Whether a page is generated; a drawing is if its page is."""
     page = path.with_suffix(".md")
+    if path.suffix == ".svg" and not page.is_file():
+        page = path.with_name("README.md")  # a picture that several pages show
     return page.is_file() and MARK in page.read_text("utf-8", "replace")
 
 

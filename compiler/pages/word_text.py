@@ -12,7 +12,9 @@ from ...lang.handed import handed_by
 from ...lang.placing import PLACING
 from ...lang.words import Kind, Take, Word
 from ..bench.roles import SAID
+from ..words.common import LARGEST, SMALLEST
 from ..words.standard import FILED, GROUPS, all_words
+from .usual import row_of, usual
 
 # What kind of value stands there.
 WRITTEN = {
@@ -79,7 +81,8 @@ def _sentence(text: str) -> str:
 
 def plain(prose: str) -> str:
     """What a page says of a block, as one paragraph without Markdown's marks."""
-    return " ".join(prose.replace("`", "").split())
+    shown = (line for line in prose.split("\n") if not line.startswith("!["))
+    return " ".join(" ".join(shown).replace("`", "").split())
 
 
 def page(word: Word, width: int) -> list[str]:
@@ -172,14 +175,16 @@ def how_written(take: Take, word: Word) -> str:
         notes = (
             [" | ".join(take.choices)] if len(take.choices) <= FEW else [_first(take.choices)]
         )
-    notes += _range(take)
-    if take.default is not None:
-        notes.append(f"usual {take.default}")
-    elif take.needed:
-        notes.append("needed")
+    bench = row_of(take, word).bench
+    notes += [f"at the bench {bench}"] if bench else _range(take)
+    held = usual(take, word)
     said = [names for names in word.one_of if take.name in names]
-    if said:
+    if take.needed:
+        notes.append("needed")
+    elif said:
         notes.append("say one of these")
+    elif held is not None:
+        notes.append(f"usual {held}")
     if take.goes_with:
         notes.append(f"with {either(take.goes_with)}")
     if take.not_with:
@@ -204,10 +209,12 @@ def _range(take: Take) -> list[str]:
     factor = 1.0
     if take.kind is Kind.SHARE:
         unit, factor = " %", 100.0
+    if take.least == SMALLEST and take.most == LARGEST:
+        return []  # the size of a piece: it says nothing
     low = None if take.least is None else f"from {take.least * factor:g}{unit}"
     if take.over is not None:
         low = f"over {take.over * factor:g}{unit}"
-    high = None if take.most is None else f"to {take.most * factor:g}{unit}"
+    high = None if take.most in (None, LARGEST) else f"to {take.most * factor:g}{unit}"
     return [" ".join(one for one in (low, high) if one)] if low or high else []
 
 

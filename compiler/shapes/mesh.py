@@ -14,6 +14,7 @@ from dataclasses import replace
 import numpy as np
 
 from ...lang.lean import dataclass
+from ..measures.triangles import areas, volume
 
 # The lift of a facet is the leading term of its distance to the true surface; what is left is
 # bounded by this share of it.
@@ -40,13 +41,11 @@ class SolidMesh:
 
     def areas(self) -> np.ndarray:
         """Area of each triangle, mm2."""
-        a, b, c = (self.points[self.triangles[:, k]] for k in range(3))
-        return 0.5 * np.linalg.norm(np.cross(b - a, c - a), axis=1)
+        return areas(self.points[self.triangles])
 
     def volume(self) -> float:
         """Volume of the mesh, mm3."""
-        a, b, c = (self.points[self.triangles[:, k]] for k in range(3))
-        return float(np.einsum("ij,ij->i", a, np.cross(b, c)).sum() / 6.0)
+        return volume(self.points[self.triangles])
 
     def fitted(self) -> SolidMesh:
         """The same with lifts scaled so that area x lift makes up the exact volume, if

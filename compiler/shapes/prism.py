@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ..geometry.outlines import Outline, trace
+from ..measures.kinds import flat_cross
 from .mesh import SolidMesh, smooth_turns
 
 # How much finer a curve is traced to see how it bends between the points of a mesh.
@@ -49,12 +50,8 @@ def bends(outline: Outline, loop: np.ndarray, tolerance: float) -> np.ndarray:
     after = np.roll(first, -1)
     beyond = np.roll(fine, -1, axis=0)
     own = np.linalg.norm(beyond - fine, axis=1) ** 3 * smooth_turns(fine) / 6.0
-    swept = np.concatenate([[0.0], np.cumsum(_cross(fine, beyond) + own)])
+    swept = np.concatenate([[0.0], np.cumsum(flat_cross(fine, beyond) + own)])
     way = swept[after] - swept[first] + np.where(after < first, swept[-1], 0.0)
     a, b, near = loop, np.roll(loop, -1, axis=0), fine[first]
-    area = 0.5 * (_cross(a, near) + way + _cross(fine[after], b) + _cross(b, a))
+    area = 0.5 * (flat_cross(a, near) + way + flat_cross(fine[after], b) + flat_cross(b, a))
     return np.asarray(12.0 * area / np.linalg.norm(b - a, axis=1) ** 3)
-
-
-def _cross(a: np.ndarray, b: np.ndarray) -> np.ndarray:
-    return np.asarray(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0])

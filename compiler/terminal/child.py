@@ -108,7 +108,10 @@ class Worker:
             options.piece, options, session=session, silent=True, made=self.metal, go_on=go_on
         )
         if go_on():
-            self._tell(self._finished(built))
+            told = self._finished(built)
+            self._tell(told)
+            if go_on():
+                self._draw(built, told)
 
     def metal(self, built: Built) -> None:
         """There is metal; the rules that measure it come now."""
@@ -137,6 +140,18 @@ class Worker:
             faults += trouble
         report = self._report(built, weights, tuple(faults))
         return replace(report, written=written, check_seconds=taken - self._seconds)
+
+    def _draw(self, built: Built, told: Report) -> None:
+        """The drawing of a good piece, after all is told; what goes wrong with it is told too."""
+        from . import options as shared
+        from . import run as making
+        from .output import write_drawing
+
+        if not built.made or making.exit_code(told.faults) != shared.DONE:
+            return
+        trouble = write_drawing(built, self._job.options.into)
+        if trouble:
+            self._tell(replace(told, faults=(*told.faults, *trouble)))
 
     def _report(
         self, built: Built, weights: Weights | None, faults: tuple[Fault, ...]

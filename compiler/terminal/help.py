@@ -64,7 +64,6 @@ def _option(option: Option, width: int) -> list[str]:
     return [*fold(head, width, "  ", "    "), *fold(said, width, "      ")]
 
 
-def readme_table(commands: Iterable[Command]) -> str:
+def readme_list(commands: Iterable[Command]) -> str:
     """The commands as README.md lists them."""
-    rows = [f"| `{one.line}` | {one.what[0].lower()}{one.what[1:]} |" for one in commands]
-    return "\n".join(["| you write | and posy |", "|---|---|", *rows])
+    return "\n".join(f"- `{one.line}`: {one.what[0].lower()}{one.what[1:]}" for one in commands)

@@ -41,6 +41,25 @@ def folder_of(path: str, into: str | None) -> Path:
     return Path(into) if into else Path(path).parent / "out"
 
 
+def drawing_of(path: str, into: str | None) -> Path:
+    """Where the drawing of the piece at ``path`` goes."""
+    return folder_of(path, into) / f"{Path(path).stem}.svg"
+
+
+def write_drawing(built: Built, into: str | None) -> list[Fault]:
+    """Write the drawing of a piece that was made."""
+    from ..drawing.names import USUAL
+    from ..drawing.scene import scene_of
+    from ..drawing.sheet import Titled, views_sheet
+    from ..files.atomic import write_set
+
+    scene = scene_of(built)
+    if scene is None:
+        return []
+    sheet = views_sheet(Titled(scene, built.title, " and ".join(built.metals)), USUAL)
+    return write_set({drawing_of(built.path, into): sheet})[1]
+
+
 def shown_size(size: int) -> str:
     """A file's size for people."""
     if size < 1000:

@@ -20,7 +20,7 @@ from ..judging.remark import LAYOUT, remark_record, tally, waiver_record
 from ..making.weights import Weights, in_other_metals
 from .child import Crash, Report
 from .forms import Arguments
-from .output import as_cast, bench_grams, bought_lines, shown_size
+from .output import as_cast, bench_grams, bought_lines, drawing_of, shown_size
 from .remarks import hints_text, remarks_text, tinted, waivers_text, wants_colour, width_for
 
 CLEAR = "\x1b[2J\x1b[H"
@@ -76,7 +76,11 @@ class Readout:
         self._shown = None
 
     def _title(self) -> str:
-        said = fold(f"watching {self._options.piece}, Ctrl-C ends it", width_for(sys.stdout))
+        options, width = self._options, width_for(sys.stdout)
+        drawing = drawing_of(options.piece, options.into)
+        follows = f"its drawing, anew at every save: open {drawing} in your browser"
+        said = fold(f"watching {options.piece}; {follows}", width)
+        said += fold("Ctrl-C ends it", width)
         return "\n".join(tinted(line, "dim", self._colour) for line in said)
 
     def _folded(self, text: str, first: str = "", other: str | None = "    ") -> list[str]:

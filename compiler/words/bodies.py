@@ -15,6 +15,7 @@ from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..geometry.line import ring
 from ..geometry.outlines import Outline, inset, trace
+from ..geometry.parallels import next_of, prior_of
 from ..geometry.surfaces import Flat
 from .common import body, length, metal, rims, size
 from .contour import CONTOUR, CONTOURS, contour
@@ -73,10 +74,10 @@ def _ends(outline: Outline, height: float) -> Places:
     right when the outline is."""
     points = trace(outline)
     _, up = _middle(outline)
-    one, two = points[:, 1] - up, np.roll(points[:, 1], -1) - up
+    one, two = points[:, 1] - up, next_of(points[:, 1]) - up
     crossed = (one <= 0) != (two <= 0)
     share = one[crossed] / (one[crossed] - two[crossed])
-    across = points[crossed, 0] + share * (np.roll(points[:, 0], -1)[crossed] - points[crossed, 0])
+    across = points[crossed, 0] + share * (next_of(points[:, 0])[crossed] - points[crossed, 0])
     right, left = float(across.max()), float(across.min())
     first = fr.shifted(right, up, height)
     second = fr.compose(fr.shifted(left, up, height), fr.flipped(0))
@@ -90,7 +91,7 @@ def _waist(outline: Outline, height: float) -> Any:
     line = ring(trace(outline), height)
     chords = line.chords()
     unit = chords / np.linalg.norm(chords, axis=1, keepdims=True)
-    mean = unit + np.roll(unit, 1, axis=0)
+    mean = unit + prior_of(unit)
     outs = np.cross(mean, [0.0, 0.0, 1.0])
     return Line(line.points, outs / np.linalg.norm(outs, axis=1, keepdims=True), True)
 

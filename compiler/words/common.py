@@ -77,12 +77,14 @@ def count(
 @cache
 def metal() -> tuple[Take, Take]:
     """The clauses of whatever is metal: of another alloy than the piece, and bought, not cast."""
-    from ...stdlib.alloys import ALLOYS, metal_hint
+    from ...stdlib.alloys import ALLOYS, metal_called, metal_hint
     from ...stdlib.own import Names
 
     help = "an alloy of its own, as in a two-colour piece"
     return (
-        Take("metal", Kind.CHOICE, help, choices=Names(ALLOYS), hint=metal_hint),
+        Take(
+            "metal", Kind.CHOICE, help, choices=Names(ALLOYS), hint=metal_hint, called=metal_called
+        ),
         Take(
             "bought",
             Kind.FLAG,
@@ -111,9 +113,9 @@ def rims() -> tuple[Take, ...]:
     )
 
 
-def target(help: str = "what it cuts; left out, all metal made so far") -> Take:
+def target(help: str = "what it cuts", needed: bool = False) -> Take:
     """The `in` clause of a work that removes metal."""
-    return Take("in", Kind.FEATURE, help)
+    return Take("in", Kind.FEATURE, help, needed)
 
 
 def body(
@@ -128,7 +130,7 @@ def body(
     """Add ``shape`` (its own z from ``low`` to ``high``) at every place of the line."""
     frames = placed(call, low, high)
     if call.given("under"):
-        reaches_all(call, shape, frames)
+        reaches_all(call, shape, frames, outline)
     feature = bench.new_feature(call, frames)
     feature.offers, feature.low, feature.high, feature.outline = offers, low, high, outline
     bench.add(feature, shape, frames, call.get("metal"))

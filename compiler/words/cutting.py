@@ -84,7 +84,7 @@ def _hollow(bench: PieceBench, call: Call) -> Feature:
             "wall",
             seen=f"{wall:g} mm",
             limit=f"under half its narrow side, {_narrow(feature) / 2:g} mm",
-            remedy="make the wall thinner",
+            remedy=f"write {_narrow(feature) / 4:.2g} mm, or any wall that leaves a room between two",
         )
     shape = Shape("prism", (outline, feature.low - PAST, feature.high - roof))
     made = bench.new_feature(call, feature.frames)
@@ -195,7 +195,7 @@ WORDS = (
         "Hollows a bar, disc or plate from the back, leaving walls and a roof.",
         "work",
         (
-            target("the body hollowed"),
+            target("the body hollowed", needed=True),
             length("wall", "thickness left at the sides", needed=True, of=FigureOf.WALL),
             length("roof", "thickness left at the face", needed=True, of=FigureOf.ROOF),
         ),

@@ -36,7 +36,7 @@ def drawing(bench: PieceBench, call: Call, across: float | None) -> Outline:
             "extra-missing",
             "reading drawings needs the package svgelements",
             "drawing",
-            remedy="pip install posy-lang[letters]",
+            remedy="pip install fonttools font-source-serif-pro svgelements",
         )
     except Drawn as slip:
         _unread(call, str(slip))

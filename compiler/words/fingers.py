@@ -10,7 +10,7 @@ import numpy as np
 
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
-from ...stdlib.fingers import inside_diameter
+from ...stdlib.fingers import clear_size, inside_diameter, size_hint
 from ..bench.feature import Feature, Lines, Places
 from ..bench.feature import length as mm
 from ..bench.plan import Shape
@@ -44,7 +44,7 @@ def finger(call: Call) -> float:
             "finger-size",
             f'"{call.get("finger")}" does not name a scale and a size',
             "finger",
-            remedy='write the scale first: "iso 54", "us 7", "uk N 1/2" or "jp 14"',
+            remedy=size_hint(call.get("finger")),
         )
     diameter, problem = inside_diameter(words[0].lower(), words[1])
     if diameter is None:
@@ -52,7 +52,7 @@ def finger(call: Call) -> float:
             "finger-size",
             problem,
             "finger",
-            remedy='as in "iso 54", "us 7", "uk N 1/2", "jp 14"',
+            remedy="as in iso 54, us 7, uk N 1/2 or jp 14",
         )
     return diameter
 
@@ -182,8 +182,8 @@ def _inside(radius: float) -> Line:
 def finger_takes() -> tuple[Take, Take]:
     """The two ways to say how large a ring is; one of them is needed."""
     return (
-        Take("finger", Kind.TEXT, 'scale and size: "iso 54", "us 7", "uk N 1/2", "jp 14"',
-             like='"us 7"'),
+        Take("finger", Kind.TEXT, "scale and size: us 7, iso 54, uk N 1/2, jp 14",
+             like="us 7", hint=size_hint, unquoted=clear_size),
         length("inside", "inside diameter, in place of a finger size"),
     )
 
@@ -205,7 +205,8 @@ BAND_HELP = {
 WORDS = (
     Word(
         "band",
-        "The shank of a ring, by finger size; it lies in the x-z plane, its head at +z.",
+        "The shank of a ring, by finger size. Its head looks out, toward you; the finger goes "
+        "through it from below.",
         "shapes",
         (
             *finger_takes(),

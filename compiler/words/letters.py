@@ -46,7 +46,7 @@ class Unset(ValueError):
 
 
 def standard_font() -> bytes:
-    """The bytes of the font that comes with the extra `letters` (SIL Open Font License)."""
+    """The bytes of the font that comes along (SIL Open Font License)."""
     import font_source_serif_pro
 
     folder = Path(font_source_serif_pro.__file__).parent / "files"
@@ -58,7 +58,7 @@ def set_text(text: str, tall: float, spacing: float, font: bytes | None) -> Type
     """``text`` with capitals ``tall`` mm high, kerned as the font kerns it, ``spacing`` mm more
     between letters than the font has.
 
-    Raises Unset for what the font cannot do, ImportError without the extra.
+    Raises Unset for what the font cannot do, ImportError without its reader.
     """
     face = _face(standard_font() if font is None else font)
     scale = tall / face.capital

@@ -246,7 +246,7 @@ WORDS = (
                 "onto",
                 Kind.LINE,
                 "each is moved along its own x to meet this line, and turned square to it: a "
-                "`circle` of spots onto the girdle of any cut",
+                "'circle' of spots onto the girdle of any cut",
             ),
         ),
         example="spots dots: circle 6, radius 5 mm",

@@ -105,7 +105,7 @@ WORDS = (
             Take(
                 "narrow",
                 Kind.SHARE,
-                "its width near the stone, as a share of the stone's",
+                "its width near the stone, in per cent of the stone's",
                 default="50 %",
                 least=0.05,
                 most=1.0,
@@ -113,7 +113,7 @@ WORDS = (
             Take(
                 "wide",
                 Kind.SHARE,
-                "its width at the back, as a share of the stone's",
+                "its width at the back, in per cent of the stone's",
                 default="80 %",
                 least=0.05,
                 most=1.5,
@@ -150,7 +150,7 @@ WORDS = (
             Take(
                 "hole",
                 Kind.SHARE,
-                "light hole, as a share of the stone's width",
+                "light hole, in per cent of the stone's width",
                 default="55 %",
                 least=0.05,
                 most=0.95,

@@ -10,6 +10,7 @@ from functools import cache
 from pathlib import Path
 
 from ...lang.faults import Fault
+from ...lang.lexicon import Trade
 from ...lang.program import check_words, load_words
 from ...lang.words import Word
 from ...stdlib import rows
@@ -128,8 +129,18 @@ def all_words() -> Mapping[str, Word]:
     return {name: words[name] for name in (*(n for n in FILED if n in words), *words)}
 
 
-@cache
 def trade_words() -> Mapping[str, tuple[str, ...]]:
     """What the trade calls things: the words of posy for it."""
-    table = rows.read_rows("trade-words", ["said", "words", "source"])
-    return {row["said"]: rows.words(row, "words") for row in table}
+    return _said("trade-words", "words")
+
+
+def trade() -> Trade:
+    """What people may mean by a word or a clause that there is not."""
+    return Trade(trade_words(), _said("clause-words", "clauses"))
+
+
+@cache
+def _said(table: str, meant: str) -> Mapping[str, tuple[str, ...]]:
+    """A table of what people say, and the names it may mean."""
+    found = rows.read_rows(table, ["said", meant, "source"])
+    return {row["said"]: rows.words(row, meant) for row in found}

@@ -229,7 +229,7 @@ WORDS = (
         (
             length("wire", "thickness of the wire", needed=True),
             length("inside", "inside diameter", needed=True),
-            size("chain", "the chain's end ring that has to go through: outside x wire", 2),
+            size("chain", "the chain's end ring that has to go through, outside x wire: 4 x 0.8 mm", 2),
             *metal(),
         ),
         example="jump-ring link: wire 1 mm, inside 4 mm",

@@ -141,11 +141,6 @@ class Cut:
         return -round(half + p.pavilion, 12) * width, round(half + p.crown, 12) * width
 
     @property
-    def crown_angle(self) -> float:
-        """Degrees from girdle plane to crown, girdle to table straight, across the width."""
-        return self.proportions.crown_angle
-
-    @property
     def pavilion_angle(self) -> float:
         """Degrees of the pavilion facets next to the girdle at mid side: the bearing's."""
         return self._shape().bearing(self.proportions)
@@ -194,10 +189,6 @@ class Cut:
         if abs(made / carats - 1) > 1e-6:
             raise ValueError(f"{self.name}: no stone of {carats} ct between the size limits")
         return low * self.ratio, low
-
-    def across_for(self, carats: float, density: float, formula: str = "diamond") -> float:
-        """Width in mm of a stone of this weight (for a round one: its diameter)."""
-        return self.size_for(carats, density, formula)[1]
 
     # shape -----------------------------------------------------------------------------
 

@@ -50,15 +50,6 @@ class Proportions:
         """Degrees from the girdle plane to a straight slope from girdle to culet."""
         return math.degrees(math.atan2(2 * self.pavilion, 1 - self.culet))
 
-    @classmethod
-    def from_angles(
-        cls, table: float, crown_angle: float, girdle: float, pavilion_angle: float
-    ) -> Proportions:
-        """A round brilliant given by its angles in degrees; table, girdle as shares."""
-        crown = (1 - table) / 2 * math.tan(math.radians(crown_angle))
-        pavilion = math.tan(math.radians(pavilion_angle)) / 2
-        return cls(table, crown, girdle, pavilion)
-
 
 @dataclass(frozen=True)
 class Size:

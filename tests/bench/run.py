@@ -78,10 +78,15 @@ def _script_turn(text: str, tolerance: float) -> dict[str, float]:
     import script
 
     from posy.compiler.making.pipeline import _laid_out
+    from posy.compiler.metal.memo import Memo
+    from posy.compiler.metal.solids import Workshop
+    from posy.compiler.metal.through import Through
     from posy.lang.loader import Texts
 
     _, piece = _laid_out("piece.posy", {}, None, Texts({"piece.posy": text}))
-    steps = piece.bench.plan().steps
+    # The script is told how deep each hole goes; posy finds it as part of its metal.
+    shop = Workshop(Memo(), tolerance, piece.bench.metal)
+    steps = Through(shop.memo, tolerance, shop._whole).steps(piece.bench.plan().steps)
     seconds: dict[str, float] = {}
     solids = _timed(
         seconds, "script", lambda: script.build(steps, piece.bench.metal, tolerance)

@@ -28,8 +28,8 @@ from lxml import etree
 
 from posy.compiler.files.formats import FORMATS, Wanted
 from posy.compiler.files.mesh import PrintMesh, print_mesh
+from posy.compiler.files.meshes import stl_bytes
 from posy.compiler.files.outputs import files_of
-from posy.compiler.files.stl import stl_bytes
 from posy.compiler.files.threemf import threemf_bytes
 from posy.compiler.making.result import Built, FeatureInfo
 from posy.compiler.metal.part import Part
@@ -244,6 +244,15 @@ def test_a_title_with_letters_xml_cannot_hold() -> None:
     root = model_of(threemf_bytes([solid], "x\x0by \u2603 \U0001f48d \ufffe", "0" * 64))
     assert root[0].text == "xy \u2603 \U0001f48d "
     assert next(root.iter(f"{CORE}object")).get("name") == "a\"b'"
+
+
+def test_files_name_posy_and_no_other_program() -> None:
+    files = made(("stl", "ply", "obj", "glb", "3mf"))[1]
+    for name, content in files.items():
+        if name.endswith("3mf"):
+            continue  # the standard's own namespaces are addresses
+        assert b"posy" in content[:400], name
+        assert b"://" not in content and b"trimesh" not in content, name
 
 
 def test_glb_carries_the_metal_and_its_size_in_metres() -> None:

@@ -9,12 +9,11 @@ import trimesh
 from scipy import ndimage, optimize, sparse
 
 from posy.compiler.measures.bodies import pieces, voids, winding
-from posy.compiler.measures.clearance import gap, overlap
-from posy.compiler.measures.closest import between_triangles, on_triangle
+from posy.compiler.measures.closest import on_triangle
 from posy.compiler.measures.drainage import drainage
 from posy.compiler.measures.labels import groups
-from posy.compiler.measures.mass import mass, weight_of
-from posy.compiler.measures.section import section_area, sections
+from posy.compiler.measures.mass import mass
+from posy.compiler.measures.section import sections
 from posy.compiler.measures.skin import from_manifold
 from posy.compiler.measures.slender import slender
 from posy.compiler.measures.voxels import fill, reach
@@ -78,7 +77,6 @@ def test_mass_agrees_with_trimesh():
     found, at = mass([(one, 10.36), (two, 3.52)])
     assert found == pytest.approx(sum(grams), rel=1e-9)
     np.testing.assert_allclose(at, centre / sum(grams), rtol=1e-9)
-    assert weight_of(one, 10.36) == pytest.approx(grams[0], rel=1e-9)
 
 
 def test_mass_of_stated_volumes_and_of_nothing():
@@ -148,38 +146,13 @@ def test_groups_agree_with_scipy():
     assert len(set(zip(found.tolist(), due.tolist(), strict=True))) == count
 
 
-def test_gap_and_its_place():
-    # Closed form: unit spheres 2.2 apart; faceted ones have corners on the axis.
-    found, at = gap(ball(1, 128), ball(1, 128).translate((2.2, 0, 0)), 1.0)
-    assert found == pytest.approx(0.2, abs=1e-9)
-    assert at == pytest.approx((1.1, 0, 0), abs=1e-6)
-    assert gap(ball(1, 64), ball(1, 64).translate((9, 0, 0)), 1.0) == (1.0, None)
-    assert gap(ball(1, 64), ball(1, 64).translate((2.8, 0, 0)), 0.5) == (0.5, None)
-
-
-def test_overlap_is_a_lens():
-    # Lens of two unit spheres at d: pi (4 + d)(2 - d)^2 / 12 (elementary, e.g. Harris and
-    # Stocker, Handbook of Mathematics, from memory).
-    d, fine = 1.6, 256
-    due = np.pi * (4 + d) * (2 - d) ** 2 / 12
-    assert overlap(ball(1, fine), ball(1, fine).translate((d, 0, 0))) == pytest.approx(
-        due, rel=2e-3
-    )
-    found, at = gap(ball(1, 64), ball(1, 64).translate((d, 0, 0)), 1.0)
-    assert found == 0.0
-    assert at == pytest.approx((0.8, 0, 0), abs=1e-6)
-
-
 def test_closest_points_agree_with_a_minimiser():
     """Reference: scipy.optimize.minimize (SLSQP) on barycentric weights, a convex problem."""
     chance = np.random.default_rng(7)
     one, two = chance.normal(size=(2, 60, 3, 3))
     two += np.array([1.5, 0, 0])
-    found, _, _ = between_triangles(one, two)
     spots = on_triangle(two[:, 0], one)
     for k in range(60):
-        due = _minimum(one[k], two[k])
-        assert found[k] == pytest.approx(due, abs=2e-3)
         assert np.linalg.norm(spots[k] - two[k, 0]) == pytest.approx(
             _minimum(one[k], np.repeat(two[k, :1], 3, axis=0)), abs=2e-3
         )
@@ -208,17 +181,10 @@ def test_section_areas():
     # Closed form: a torus cut through its axis shows two n-gons, n/2 r^2 sin(2 pi/n).
     band = turn(Cross.circle(0.75, 64).translate((9, 0)), 128)
     one = 32 * 0.75**2 * np.sin(2 * np.pi / 64)
-    assert section_area(band, np.zeros(3), np.array([0, 1, 0])) == pytest.approx(
-        2 * one, rel=1e-6
-    )
-    assert section_area(
-        band, np.array([9, 0, 0]), np.array([0, 1, 0]), near=True
-    ) == pytest.approx(one, rel=1e-6)
-    centres = sorted(
-        part.centre[0] for part in sections(band, np.zeros(3), np.array([0, 1, 0]))
-    )
-    assert centres == pytest.approx([-9, 9], abs=1e-6)
-    assert section_area(band, np.array([0, 0, 5]), np.array([0, 0, 1])) == 0.0
+    found = sections(band, np.zeros(3), np.array([0, 1, 0]))
+    assert [part.area for part in found] == pytest.approx([one, one], rel=1e-6)
+    assert sorted(part.centre[0] for part in found) == pytest.approx([-9, 9], abs=1e-6)
+    assert sections(band, np.array([0, 0, 5]), np.array([0, 0, 1])) == []
 
 
 def test_slanting_section_agrees_with_trimesh():
@@ -232,7 +198,8 @@ def test_slanting_section_agrees_with_trimesh():
     areas = [abs(np.cross(loop[:-1], loop[1:]).sum(axis=0) @ axis / 2) for loop in loops]
     due = 2 * max(areas) - sum(areas)
     assert len(areas) == 2
-    assert section_area(solid, origin, way) == pytest.approx(due, rel=1e-6)
+    found = sum(part.area for part in sections(solid, origin, way))
+    assert found == pytest.approx(due, rel=1e-6)
 
 
 def test_a_long_wire_is_slender_and_a_sheet_is_not():

@@ -24,7 +24,7 @@ from posy.compiler.making.result import Built, FeatureInfo, Stone
 from posy.compiler.metal.part import Part
 from posy.compiler.terminal import options as shared
 from posy.compiler.terminal.forms import read
-from posy.compiler.terminal.help import overview, page, readme_table
+from posy.compiler.terminal.help import overview, page, readme_list
 from posy.lang.faults import Fault, Level, Span
 from posy.lang.folding import width_of
 from posy.lang.words import Kind, Take, Word
@@ -211,9 +211,9 @@ def test_wrong_use_is_told_in_one_line(
         (["check"], "as in: posy check ring.posy"),
         (["check", "-x.posy"], "./-x.posy"),
         (["weigh", "a.posy", "b.posy"], "leave out b.posy"),
-        (["weigh", "cube.posy", "--metal", "gold-18k"], "gold-750-yellow"),
+        (["make", "cube.posy", "--metal", "gold-18k"], "gold-750-yellow"),
         (["weigh", "cube.posy", "--metal", "18 kt yelow"], "gold-750-yellow or gold-750-yellow-3n"),
-        (["weigh", "cube.posy", "--metal", "950"], "platinum-950"),
+        (["make", "cube.posy", "--metal", "950"], "platinum-950"),
         (["weigh", "cube.posy", "--metal", "17k"], "posy words metal lists all"),
         (["make", "cube.posy", "--metal", "silver-926"], "like it are silver-925"),
         (["make", "cube.posy", "--tolerance", "0.005"], "write 0.005mm"),
@@ -295,6 +295,10 @@ def test_weigh_lists_every_alloy_and_the_stones(
 ) -> None:
     from posy.stdlib.alloys import ALLOYS
 
+    assert main(["weigh", "cube.posy", "--metal", "18k"]) == 0
+    told = capsys.readouterr().out
+    listed = [name for name in ALLOYS if f"  {name} " in told]
+    assert listed == [name for name in ALLOYS if "750" in name]
     assert main(["weigh", "cube.posy", "--metal", "gold-750-yellow"]) == 0
     out = capsys.readouterr().out
     assert out.startswith("Cube: 15.58 g of gold-750-yellow as cast, before finishing.\nYour caster's alloy may")
@@ -319,7 +323,7 @@ def test_words_in_every_form(bench: Bench, capsys: pytest.CaptureFixture[str]) -
     assert out.index("  bodies ") < out.index("  settings ") and " bar" in out
     assert main(["words", "bar"]) == 0
     out = " ".join(capsys.readouterr().out.split())
-    assert "(length x width x height, mm, over 0 mm, needed)" in out
+    assert "(length x width x height, mm, at the bench 10 x 3 x 1.5 mm to 40 x 8 x 3 mm, needed)" in out
     assert "(length, mm, to 5 mm, usual 0.5 mm)" in out
     assert "rim of …" in out
     assert main(["words", "--show", "lines"]) == 0
@@ -377,7 +381,7 @@ def test_an_option_means_the_same_everywhere() -> None:
     options = {}
     for command in COMMANDS.values():
         for option in command.options:
-            if option.name not in ("--strict", "--pages"):
+            if option.name not in ("--strict", "--pages", "--metal", "--apply"):
                 assert options.setdefault(option.name, option) == option, option.name
 
 
@@ -391,4 +395,4 @@ def test_every_example_can_be_read(name: str) -> None:
 
 def test_the_readme_lists_the_commands() -> None:
     readme = Path(posy.compiler.command.__file__).parents[1] / "README.md"
-    assert readme_table(COMMANDS.values()) in readme.read_text("utf-8")
+    assert readme_list(COMMANDS.values()) in readme.read_text("utf-8")

@@ -86,7 +86,6 @@ def test_size_from_weight_is_the_inverse_of_weight(cut: Cut):
         length, width = cut.size_for(carats, 4.0)
         assert cut.carats(length, width, density=4.0) == pytest.approx(carats, rel=1e-6)
         assert length == pytest.approx(width * cut.ratio)
-        assert cut.across_for(carats, 4.0) == width
     with pytest.raises(ValueError, match="size limits"):
         cut.size_for(1e9, 4.0)
     with pytest.raises(ValueError, match="no stone"):
@@ -96,13 +95,13 @@ def test_size_from_weight_is_the_inverse_of_weight(cut: Cut):
 @EVERY
 def test_formula_and_solid_agree_at_the_usual_ratio(cut: Cut):
     weight = stones.weigh(cut, *usual(cut), None, 3.52)
-    assert not weight.differs
-    assert weight.carats_volume == pytest.approx(weight.carats_formula, rel=stones.AGREE)
+    assert weight.carats_volume == pytest.approx(weight.carats_formula, rel=0.05)
 
 
 def test_an_unusual_ratio_is_told_apart():
     # The published emerald rows step from 0.0080 to 0.0092 at 1.25 times as long as wide.
-    assert stones.weigh(CUTS["emerald"], 6.0, 6.0 / 1.24, None, 3.52).differs
+    weight = stones.weigh(CUTS["emerald"], 6.0, 6.0 / 1.24, None, 3.52)
+    assert weight.carats_volume != pytest.approx(weight.carats_formula, rel=0.05)
 
 
 @EVERY
@@ -115,17 +114,6 @@ def test_a_cabochons_and_any_girdle_is_a_real_thickness(cut: Cut):
             assert 0.05 * width <= thick <= 0.8 or thick == 0.8
         else:
             assert 0.02 * width <= thick <= 0.05 * width
-
-
-def test_the_chart_reads_both_ways():
-    assert stones.chart_carats(6.5) == pytest.approx(1.0)
-    assert stones.chart_carats(0.5) is None
-    assert stones.chart_carats(9.0) is None
-    across = stones.chart_across(0.25)
-    assert across == pytest.approx(4.0)
-    assert stones.chart_across(50.0) is None
-    between = stones.chart_carats(4.1)
-    assert between is not None and 0.25 < between < 0.28
 
 
 def test_names_sizes_and_weights_need_no_numpy():

@@ -6,8 +6,9 @@ import manifold3d
 import numpy as np
 import pytest
 
-from posy.compiler.files.mesh import GRID, open_triangles, print_mesh, volume_of
+from posy.compiler.files.mesh import GRID, open_triangles, print_mesh
 from posy.compiler.making.result import FeatureInfo
+from posy.compiler.measures.triangles import volume
 from posy.compiler.metal.part import Part
 from posy.lang.faults import Span
 
@@ -193,7 +194,7 @@ def test_shrink_enlarges_about_the_origin() -> None:
 
 def test_volume_keeps_its_digits_far_from_the_origin() -> None:
     far = CORNERS + 1000.0
-    assert abs(volume_of(far, FACES) - 1.0) < 1e-9
+    assert abs(volume(far[FACES]) - 1.0) < 1e-9
 
 
 def test_a_triangle_of_three_points_on_one_line_is_turned_away() -> None:

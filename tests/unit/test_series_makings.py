@@ -112,7 +112,7 @@ def test_the_table(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 def test_a_making_with_faults_costs_only_itself(capsys: pytest.CaptureFixture[str]) -> None:
-    text = TAG.replace("up across / 2 - 2 mm", "up (across - 10 mm) * 3 / 2 + 3 mm")
+    text = TAG.replace("up across / 2 - 2 mm", "up (across - 10 mm) * 2 / 3 + 3 mm")
     text += 'expect across < 15 mm, else "too wide for the punch"\n'
     Path("tag.posy").write_text(text)
     assert main(["make", "tag.posy", "--series", "--as", "stl"]) == shared.FAULTS

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from posy.compiler.metal.kernel import problem, stamped
+from posy.compiler.metal.kernel import Patch, problem, solid_of
 from posy.compiler.shapes.makers import make
 from posy.compiler.shapes.mesh import SolidMesh
 
@@ -73,7 +73,7 @@ def test_corrected_volume_agrees_with_one_fifty_times_finer(
 @pytest.mark.parametrize("kind,figures", CASES.values(), ids=CASES)
 def test_the_kernel_takes_it(kind: str, figures: tuple[Any, ...]) -> None:
     mesh = make(kind, figures, 0.005)
-    solid, _ = stamped(mesh)
+    solid = solid_of([Patch(mesh.points, mesh.triangles, mesh.face, 0)])
     assert problem(solid) is None
     assert solid.volume() == pytest.approx(mesh.volume(), rel=1e-9)
     assert len(solid.decompose()) == 1
@@ -94,7 +94,7 @@ def test_any_shank_is_sound(
 ) -> None:
     figures = (inside, wide, thick, wide * share, thick * share, (name, comfort), 0.0)
     mesh = make("shank", figures, 0.02)
-    solid, _ = stamped(mesh)
+    solid = solid_of([Patch(mesh.points, mesh.triangles, mesh.face, 0)])
     assert problem(solid) is None and solid.genus() == 1
     assert corrected(mesh) == pytest.approx(mesh.exact, rel=1e-6)
 
@@ -113,6 +113,6 @@ def test_any_softened_bar_is_sound(
 ) -> None:
     outline = ("rectangle", long, wide, corner)
     mesh = make("softened", (outline, 0.0, 2.0, by, round_, rims), 0.01)
-    solid, _ = stamped(mesh)
+    solid = solid_of([Patch(mesh.points, mesh.triangles, mesh.face, 0)])
     assert problem(solid) is None and len(solid.decompose()) == 1
     assert solid.volume() <= long * wide * 2.0 + 1e-9

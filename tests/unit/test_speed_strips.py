@@ -13,7 +13,7 @@ from scipy.spatial.transform import Rotation
 from posy.compiler.bench.piece_bench import PieceBench
 from posy.compiler.bench.plan import Shape
 from posy.compiler.files.mesh import print_mesh
-from posy.compiler.files.stl import stl_bytes
+from posy.compiler.files.meshes import stl_bytes
 from posy.compiler.making.pipeline import _laid_out
 from posy.compiler.metal import cells, strips
 from posy.compiler.metal.copies import Copies, placed, solids_of

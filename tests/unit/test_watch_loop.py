@@ -190,7 +190,7 @@ def watches() -> Iterator[list[Watch]]:
 def start(watches: list[Watch], folder: Path, *words: str, real: bool = False) -> Watch:
     watch = Watch(folder, *words, real=real)
     watches.append(watch)
-    watch.until("watching")
+    watch.until("Ctrl-C ends it")
     return watch
 
 

@@ -1,0 +1,100 @@
+"""`posy resize`: a piece larger or smaller, as a change of its text, shown line by line."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Mapping
+from pathlib import Path
+
+from ...lang.faults import Fault
+from ...lang.loader import Files, Folder
+from ...lang.parse import parse
+from ..judging.mend import changes
+from ..making.resize import factor_of, resized
+from ..making.result import Built
+from ..terminal import options as shared
+from ..terminal.forms import Arguments, Misuse
+from ..terminal.remarks import remarks_text, wants_colour, width_for
+
+LEAST, MOST = 0.2, 5.0
+
+
+def run(arguments: Arguments) -> int:
+    """Show what changes, and write it on request."""
+    from ..files.atomic import write_set
+    from ..making.pipeline import build
+    from ..terminal.run import exit_code
+    from ..words.standard import all_words
+
+    path, factor = _asked(arguments.words)
+    before = build(path, check_metal=False)
+    faults: list[Fault] = [one for one in before.faults if one.level.value == "fault"]
+    if path not in before.texts or not before.made:
+        return _told(faults, before.texts, arguments)
+    old = before.texts[path]
+    file, _ = parse(old, path)
+    new = resized(file, all_words(), factor)
+    if new == old:
+        print(f"{path}: nothing in it would change")
+        return shared.DONE
+    sys.stdout.write(changes({path: old}, {path: new}, "new"))
+    after = build(path, files=_Instead(path, new))
+    sys.stdout.write(_weights(before, after))
+    if arguments.apply:
+        _, trouble = write_set({Path(path): new.encode("utf-8")})
+        if trouble:
+            return _told(trouble, {}, arguments)
+        print(f"{path} is written")
+    else:
+        print("Nothing is written yet: --apply writes it.")
+    worst = [one for one in after.faults if one.level.value != "hint"]
+    return _told(worst, {**after.texts, path: new}, arguments) if worst else exit_code([])
+
+
+class _Instead:
+    """The folder of a piece with another text in the place of its own."""
+
+    def __init__(self, path: str, text: str) -> None:
+        self._files: Files = Folder(path)
+        self._path, self._text = path, text
+
+    def read(self, path: str) -> bytes:
+        """The bytes of a file."""
+        return self._text.encode("utf-8") if path == self._path else self._files.read(path)
+
+    def beside(self, path: str) -> tuple[str, ...]:
+        """The names of the pieces beside it."""
+        return tuple(self._files.beside(path))
+
+
+def _asked(words: list[str]) -> tuple[str, float]:
+    """The piece and the factor. Raises Misuse."""
+    if len(words) == 3 and words[2] == "%":
+        words = [words[0], words[1] + "%"]
+    if len(words) != 2:
+        raise Misuse("posy resize needs a piece and how large it is to be, as in: posy resize ring.posy 120%")
+    factor = factor_of(words[1])
+    if factor is None:
+        raise Misuse(f"'{words[1]}' is no size: write 120% for a fifth larger, 80% for a fifth smaller")
+    if not LEAST <= factor <= MOST:
+        raise Misuse(f"{words[1]} is out of range: from {LEAST:.0%} to {MOST:.0%}")
+    return words[0], factor
+
+
+def _weights(before: Built, after: Built) -> str:
+    """The weight of the cast metal before and after."""
+    from ..making.weights import weigh
+
+    old, new = weigh(before)[0], weigh(after)[0]
+    if old is None or new is None:
+        return ""
+    return f"{old.grams:.2f} g becomes {new.grams:.2f} g of {new.metal} as cast\n"
+
+
+def _told(faults: list[Fault], texts: Mapping[str, str], arguments: Arguments) -> int:
+    """Remarks, and the exit code they make."""
+    from ..terminal.run import exit_code
+
+    colour = wants_colour(sys.stderr, arguments.no_colour)
+    sys.stderr.write(remarks_text(faults, texts, "full", colour, width=width_for(sys.stderr)))
+    return exit_code(faults)

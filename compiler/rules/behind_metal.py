@@ -1,0 +1,67 @@
+"""behind-metal: stones whose girdles lie at the back of the metal their seats are cut into."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ..bench.roles import Role
+from ..geometry.surfaces import Flat
+from ..judging.digits import mm, place
+from ..judging.rule import Finding, Level, Rule
+
+if TYPE_CHECKING:
+    from ..bench.feature import Feature
+    from ..judging.piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    for seat in piece.features:
+        call = piece.call(seat.index)
+        into = call.get("in") if piece.is_for(seat.index, Role.SEAT) else None
+        if into is None or into.body is None or not isinstance(into.surface, Flat):
+            continue
+        if call.trail or piece.call(into.index).trail:
+            continue  # a word knows where it puts its own seats
+        stones: Feature = call.get("for")
+        heights = _heights(stones, into)
+        if heights and max(heights) <= into.low + 1e-9:
+            yield _finding(piece, seat, stones, into, max(heights))
+
+
+def _heights(stones: Feature, body: Feature) -> list[float]:
+    """How high the girdle of each stone stands over the ground of the body, mm."""
+    if len(body.frames) != 1:
+        return []
+    own = body.frames[0]
+    return [float(own[:, 2] @ (at[:, 3] - own[:, 3])) for at in stones.frames]
+
+
+def _finding(
+    piece: Piece, seat: Feature, stones: Feature, body: Feature, height: float
+) -> Finding:
+    row, metal = piece.name_of(stones.index), piece.name_of(body.index)
+    return Finding(
+        f"the stones of {row} lie at the back of {metal}, not in its face",
+        body.index,
+        f"girdles {mm(body.high - height)} below the face",
+        f"less than its {mm(body.high - body.low)}",
+        f"add under {row}, so that its face lies at their girdles",
+        body.high - height,
+        body.high - body.low,
+        place=place(stones.frames[0, :, 3]),
+        others=(stones.index, seat.index),
+    )
+
+
+RULE = Rule(
+    "behind-metal",
+    "Stones lie behind the metal they are set into.",
+    "plan",
+    Level.FAULT,
+    "A stone and a plate that say nothing of their height both stand on the same ground: the girdle "
+    "then lies at the back of the plate, the culet stands out behind, and nothing shows in front.",
+    "Hang the metal under the stones, or raise the stones to its face.",
+    "elementary geometry",
+    _check,
+)

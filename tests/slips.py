@@ -1,0 +1,171 @@
+"""Sixty slips of a first hour: two small pieces, and what a hand new to posy does to them.
+
+Each slip changes a right piece in one way. ``follow`` does what the remark says, as somebody would
+who reads it and knows nothing else.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import NamedTuple
+
+from posy.lang.faults import Fault
+
+PENDANT = """\
+piece "Heron bar"
+  metal silver-925
+
+measure wide = 2.2 mm
+stone trio: round wide, gem garnet, line 3, every 2.5 mm
+bar frame: size 10 x 5 x 2.4 mm, corner 0.5 mm, under trio
+hollow back: in frame, wall 0.9 mm, roof 1.1 mm
+seat: for trio, in frame
+prong grips: for trio, shared, wire 0.8 mm, foot 0.9 mm
+bead-line edge: along rim of frame, bead 0.45 mm, inset 0.3 mm
+bail loops: at ends of frame, up 1.3 mm, out 0.2 mm, wire 1.2 mm, inside 2.2 mm
+"""
+RING = """\
+piece "Quay ring"
+  metal gold-585-yellow
+
+band shank: finger "us 7", wide 3 mm, thick 1.9 mm, profile court
+stone centre: round 5 mm, gem sapphire, at top of shank, out 3.2 mm
+basket head: for centre, count 4, wire 1 mm, foot 3.5 mm
+bore: of shank
+"""
+
+
+class Slip(NamedTuple):
+    """One slip: ``old`` written as ``new``; ``told`` is part of the message (empty: nothing is wrong
+    with it), ``mark`` what the remark is worth: 3 place, reason and a remedy that works, 2 of the
+    three two, 1 the place alone, 0 nothing or a wrong lead."""
+
+    name: str
+    old: str
+    new: str
+    told: str
+    mark: int = 3
+    ring: bool = False
+
+    @property
+    def text(self) -> str:
+        """The piece with the slip."""
+        whole = RING if self.ring else PENDANT
+        assert self.old in whole, self.name
+        return whole.replace(self.old, self.new)
+
+
+SLIPS = (
+    Slip("a comma for the point", "wall 0.9 mm", "wall 0,9 mm", "a decimal point belongs"),
+    Slip("the same without blanks", "round wide", "round 2,2mm", "a decimal point belongs"),
+    Slip("no unit", "wall 0.9 mm", "wall 0.9", "has no unit"),
+    Slip("the unit on the first alone", "10 x 5 x 2.4 mm", "10 mm x 5 x 2.4", "after its last figure"),
+    Slip("no colon", "bar frame: size", "bar frame size", "a colon is missing"),
+    Slip("clauses at two depths", "hollow back: in frame, wall 0.9 mm, roof 1.1 mm",
+         "hollow back\n  in frame\n     wall 0.9 mm\n  roof 1.1 mm", "takes no lines below it"),
+    Slip("claw for prong", "prong grips", "claw grips", "the trade calls so is prong"),
+    Slip("shank for band", "band shank", "shank shank", "the trade calls so is band", ring=True),
+    Slip("a word of another tongue", "stone trio", "Stein trio", "the trade calls so is stone"),
+    Slip("the plural of a word", "stone trio", "stones trio", "there is no word 'stones'"),
+    Slip("a finger size of two scales", '"us 7"', "7", "finger is a text in quotes", ring=True),
+    Slip("no blank before the unit", "wall 0.9 mm", "wall 0.9mm", ""),
+    Slip("curly quotes", '"Heron bar"', "“Heron bar”", "means nothing here"),
+    Slip("a fraction of an inch", "wire 1.2 mm", "wire 1/21 in", ""),
+    Slip("a share without %", "wire 0.8 mm, foot", "wire 0.8 mm, bite 20, foot", "has no %"),
+    Slip("used above its line", PENDANT.splitlines()[4] + "\n" + PENDANT.splitlines()[5],
+         PENDANT.splitlines()[5] + "\n" + PENDANT.splitlines()[4], "is named further down"),
+    Slip("one name for two things", "hollow back: in frame", "ball frame: across 1 mm, up 8 mm\nhollow back: in frame",
+         "already names something"),
+    Slip("a stone too large", "round wide", "round 2.6 mm", "two stones overlap"),
+    Slip("letters swapped", "for trio, in", "for tiro, in", "there is no name 'tiro'"),
+    Slip("a seat before there is metal", PENDANT.splitlines()[5] + "\n",
+         "seat first: for trio\n" + PENDANT.splitlines()[5] + "\n", "finds no metal above"),
+    Slip("in forgotten", "hollow back: in frame", "hollow back: frame", "without a clause before it"),
+    Slip("of forgotten", "at ends of frame", "at ends frame", "'of' is missing"),
+    Slip("a part in the singular", "at ends of frame", "at end of frame", "offers no 'end'"),
+    Slip("the inch mark", "size 10 x 5 x 2.4 mm", 'size 0.4" x 0.2" x 0.1"', "an inch is written in"),
+    Slip("a metal in words", "metal silver-925", 'metal "14k yellow gold"', "there is no metal"),
+    Slip("a bare karat", "metal silver-925", "metal 14k", "there is no metal '14k'"),
+    Slip("sterling", "metal silver-925", "metal sterling", ""),
+    Slip("a stone by its short name", "gem garnet", "gem CZ", "gem cannot be 'CZ'"),
+    Slip("an equals sign", "wall 0.9 mm", "wall = 0.9 mm", "no equals sign"),
+    Slip("a colon in every clause", "wall 0.9 mm, roof 1.1 mm", "wall: 0.9 mm, roof: 1.1 mm", "a colon means nothing"),
+    Slip("* for x", "10 x 5 x 2.4 mm", "10 * 5 * 2.4 mm", "takes 3 figures"),
+    Slip("a printed times sign", "10 x 5 x 2.4 mm", "10 × 5 × 2.4 mm", "means nothing here"),
+    Slip("diameter", "round wide", "diameter wide", "here it is 'round'"),
+    Slip("a figure in letters", "line 3", "line three", "written in digits"),
+    Slip("a semicolon at the end", "roof 1.1 mm", "roof 1.1 mm;", "ends without a mark"),
+    Slip("a name in two words", "frame", "main frame", "a name is one word"),
+    Slip("no comma", "wire 1.2 mm, inside", "wire 1.2 mm inside", "a comma is missing"),
+    Slip("// for a comment", "stone trio", "// three garnets\nstone trio", "does not start a comment"),
+    Slip("a tab", "  metal", "\tmetal", "indented with a tab"),
+    Slip("a finger size without quotes", '"us 7"', "us 7", "", ring=True),
+    Slip("a unit in full", "2.4 mm", "2.4 millimeters", "is not a unit"),
+    Slip("gauge in full", "wire 1.2 mm", "wire 16 gauge", "is not a unit"),
+    Slip("points of a carat", "round 5 mm", "round 50 pt", "100 points are a carat", ring=True),
+    Slip("the degree sign", "under trio", "turn 0°, under trio", "means nothing here"),
+    Slip("a wall too thick", "wall 0.9 mm", "wall 3 mm", "leave nothing to hollow"),
+    Slip("a colon in a measure", "measure wide = 2.2", "measure wide: 2.2", "= belongs here"),
+    Slip("a minus without blanks", "wall 0.9 mm", "wall wide-1.3 mm", "a hyphen, part of the name"),
+    Slip("a parenthesis left open", "size 10 x", "size (4 * 2.5 mm x", "is never closed"),
+    Slip("a quote left open", '"Heron bar"', '"Heron bar', "no closing quote mark"),
+    Slip("no gem", ", gem garnet", "", "needs gem"),
+    Slip("a capital", "bar frame", "Bar frame", "there is no word 'Bar'"),
+    Slip("a name once with a capital", "bar frame", "bar Frame", "there is no name 'frame'"),
+    Slip("a gem in the plural", "gem garnet", "gem garnets", "gem cannot be 'garnets'"),
+    Slip("a figure below nothing", "wall 0.9 mm", "wall -0.9 mm", "is less than nothing"),
+    Slip("the unit first", "wall 0.9 mm", "wall mm 0.9", "stands before its figure"),
+    Slip("no nought before the point", "wall 0.9 mm", "wall .9 mm", ""),
+    Slip("a weight without a blank", "round 5 mm", "round 0.50ct", "", ring=True),
+    Slip("a finger size of one letter", '"us 7"', "N", "", ring=True),
+    Slip("under forgotten", ", under trio", "", "lie at the back of frame"),
+    Slip("a count with a unit", "line 3", "line 3 mm", "a count, not a length"),
+)
+
+_TAKE_OUT = re.compile(r"take it out|leave it out")
+_MEANT = re.compile(r"did you mean '?([^',?]+)")
+_ADD_UNIT = re.compile(r"add (?:mm|%|deg): (.+)")
+_ADD = re.compile(r"add ([^,:]+)")
+_LINE = re.compile(r"write: (.+)")
+_PLAIN = re.compile(r"write (?:plain quotes|the plain minus) (.)")
+_X = re.compile(r"write (x) between")
+_WRITE = re.compile(r"(?:write|take wire of) (.+?)(?:;.*|, or .*|, without .*| or .*|, gold.*| \([A-Z].*)?$")
+
+
+def follow(text: str, fault: Fault) -> str:
+    """``text`` with the remedy of ``fault`` done, as a reader would type it."""
+    assert fault.span is not None and fault.remedy, fault
+    start, end, remedy = fault.span.start, fault.span.end, fault.remedy
+    first = text.rfind("\n", 0, start) + 1
+    last = text.find("\n", start)
+    if found := re.match(r"indent it by (\d+) spaces", remedy):
+        line = " " * int(found[1]) + text[first:last].lstrip()
+        return f"{text[:first]}{line}{text[last:]}"
+    if "indent with spaces" in remedy:
+        return text.replace("\t", "  ")
+    if found := re.match(r"write ([\w-]+) ([\d.]+ mm): ", remedy):
+        line = re.sub(rf"{found[1]} [^,\n]+", f"{found[1]} {found[2]}", text[first:last])
+        return f"{text[:first]}{line}{text[last:]}"
+    if "above this one" in remedy:
+        return _moved(text, fault.also[0][0].start, first)
+    if "below the metal" in remedy:
+        return _moved(text, start, text.find("\n", last + 1) + 1)
+    if _TAKE_OUT.match(remedy):
+        return text[:start] + text[end:]
+    if found := _LINE.match(remedy):
+        return f"{text[:first]}{found[1]}{text[last:]}"
+    for form in (_ADD_UNIT, _PLAIN, _X, _MEANT, _WRITE):
+        if found := form.match(remedy):
+            return text[:start] + found[1] + text[end:]
+    found = _ADD.match(remedy)
+    assert found, remedy
+    return f"{text[:last]}, {found[1]}{text[last:]}"
+
+
+def _moved(text: str, start: int, to: int) -> str:
+    """The line at ``start`` moved to ``to``."""
+    first, last = text.rfind("\n", 0, start) + 1, text.find("\n", start) + 1
+    line = text[first:last]
+    if to > first:
+        return text[:first] + text[last:to] + line + text[to:]
+    return text[:to] + line + text[to:first] + text[last:]

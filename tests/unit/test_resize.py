@@ -1,0 +1,86 @@
+"""`posy resize`: what grows, what goes to a size that is sold, what stays."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from posy.compiler.command import main
+from posy.compiler.making.resize import factor_of, resized
+from posy.compiler.words.standard import all_words
+from posy.lang.parse import parse
+from posy.stdlib.stock_sizes import next_size, stock_sizes
+
+PIECE = """\
+piece "Lock keeper"
+  metal silver-925
+measure across = 2.5 mm, from 2 mm to 3 mm
+measure rope = 0.9 mm
+stone row: round across, gem garnet, line 3, every across + 0.3 mm
+stone big: oval 7 x 5 mm, gem citrine, up 9 mm  # the middle one
+bar frame: size (3 * (across + 0.3 mm) + 2 mm) x 5 x 2.4 mm, under row
+seat: for row, in frame
+prong claws: for row, shared, wire rope
+bezel cup: for big, wall 0.7 mm
+bail loops: at ends of frame, up 1.6 mm, wire 1.1 mm, inside 2 mm, chain 4 x 0.8 mm
+"""
+
+
+def _new(text: str, factor: float) -> str:
+    file, faults = parse(text, "piece.posy")
+    assert faults == []
+    return resized(file, all_words(), factor)
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "measure across = 3 mm, from 2.4 mm to 3.6 mm",
+        "measure rope = 0.9 mm",  # only a wire goes by it
+        "stone row: round across, gem garnet, line 3, every across + 0.36 mm",
+        "stone big: oval 8 x 6 mm, gem citrine, up 10.8 mm  # the middle one",
+        "bar frame: size (3 * (across + 0.36 mm) + 2.4 mm) x 6 x 2.9 mm, under row",
+        "bezel cup: for big, wall 0.7 mm",
+        "bail loops: at ends of frame, up 1.9 mm, wire 1.1 mm, inside 2 mm, chain 4 x 0.8 mm",
+    ],
+)
+def test_a_fifth_larger(line: str) -> None:
+    assert line in _new(PIECE, 1.2).split("\n")
+
+
+def test_the_finger_stays_and_a_weight_grows_by_the_cube() -> None:
+    ring = 'band shank: finger "us 7", wide 3 mm, thick 1.8 mm\nstone one: round 0.5 ct, gem diamond\n'
+    wanted = 'band shank: finger "us 7", wide 3.6 mm, thick 2.15 mm\nstone one: round 0.86 ct, gem diamond\n'
+    assert _new(ring, 1.2) == wanted
+
+
+def test_the_same_size_changes_only_stones_that_are_not_sold() -> None:
+    assert _new(PIECE, 1.0) == PIECE
+    assert _new("stone s: round 5.1 mm, gem ruby\n", 1.0) == "stone s: round 5 mm, gem ruby\n"
+
+
+@pytest.mark.parametrize(("said", "factor"), [("120%", 1.2), ("80 %", 0.8), ("1.5", 1.5), ("big", None)])
+def test_how_a_size_is_said(said: str, factor: float | None) -> None:
+    assert factor_of(said) == factor
+
+
+def test_sizes_sold_are_in_order_and_the_nearest_is_taken() -> None:
+    assert next_size("round", (3.36,)) == (3.4,)
+    assert next_size("oval", (8.4, 6.0)) == (8.0, 6.0)
+    assert next_size("tapered-baguette", (4.567, 2.0, 1.0)) == (4.57, 2.0, 1.0)
+    for sizes in stock_sizes().values():
+        assert len(set(sizes)) == len(sizes)
+
+
+def test_nothing_is_written_unless_asked(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    piece = tmp_path / "lock.posy"
+    piece.write_text('piece "Lock"\n  metal silver-925\nbar b: size 10 x 4 x 2 mm\n')
+    before = piece.read_text()
+    assert main(["resize", str(piece), "150%"]) == 0
+    said = capsys.readouterr().out
+    assert piece.read_text() == before
+    assert "size 15 x 6 x 3 mm" in said
+    assert "becomes" in said
+    assert main(["resize", str(piece), "150%", "--apply"]) == 0
+    assert piece.read_text() == before.replace("10 x 4 x 2", "15 x 6 x 3")
