@@ -42,15 +42,14 @@ def ear_hooks(piece: Piece) -> Iterator[int]:
     for feature, call in piece.with_role(Role.WIRE):
         path = feature.look("path") if "path" in feature.offers else None
         section = figure(call, FigureOf.SECTION)
-        other = skin.part(skin.owner != feature.index)
-        if not isinstance(path, Lines) or section is None or not len(other.triangles):
+        if not isinstance(path, Lines) or section is None or narrowest(section[1]) > THIN:
             continue
-        wire = narrowest(section[1])
         for line in path.lines:
-            if line.closed or wire > THIN or _turn(line.points) < ROUND:
+            if line.closed or _turn(line.points) < ROUND:
                 continue
+            other = skin.part(skin.owner != feature.index)
             far = room_at(other, line.points[[0, -1]], 1.0)
-            if far.min() < wire < FREE < far.max():
+            if far.min() < narrowest(section[1]) < FREE < far.max():
                 yield feature.index
 
 
