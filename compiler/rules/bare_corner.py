@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..bench.roles import Role
 from ..judging.digits import above, mm, most, place
 from ..judging.rule import Finding, Level, Rule
 
@@ -26,6 +27,10 @@ def _check(piece: Piece) -> Iterator[Finding]:
     known: dict[tuple[int, bool], np.ndarray] = {}
     corners = []
     for k, stone in enumerate(stones):
+        seat = piece.seated.get(k)
+        if seat is not None and piece.is_for(seat, Role.RIM):
+            corners.append(np.zeros((0, 3)))  # between walls and its neighbours nothing knocks on it
+            continue
         kind = int(rows.kind[k]), bool(np.linalg.det(rows.frames[k][:, :3]) < 0)
         if kind not in known:
             known[kind] = _corners(stone)

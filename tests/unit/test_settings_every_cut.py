@@ -71,5 +71,5 @@ def test_vees_hold_every_cut_with_points(cut: str) -> None:
 
 
 def test_a_pearl_on_its_peg_is_not_judged_as_held_by_prongs() -> None:
-    peg = "disc cup: across 4 mm, height 1 mm, inward 4.2 mm\nrod peg: across 0.9 mm, long 4 mm, inward 3.8 mm"
+    peg = "disc cup: across 4 mm, height 1 mm, inward 4.5 mm\nrod peg: across 0.9 mm, long 4.4 mm, inward 4.2 mm"
     assert not _wrong(f"stone one: pearl 7 mm, gem pearl\n{peg}")

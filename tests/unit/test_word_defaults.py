@@ -26,7 +26,9 @@ def wrong(text: str) -> list[str]:
 @pytest.mark.parametrize("count", ["", ", count 4", ", count 6"])
 @pytest.mark.parametrize("stone", [*(f"round {size}" for size in ROUNDS[3:]), *CUTS])
 def test_a_basket_of_any_count_suits_any_cut(stone: str, count: str) -> None:
-    assert wrong(f"stone c: {stone} mm, gem garnet\nbasket b: for c{count}") == []
+    found = wrong(f"stone c: {stone} mm, gem garnet\nbasket b: for c{count}")
+    # So many prongs as one likes may leave the point of a pear bare, and that is told.
+    assert [one for one in found if not count or not one.startswith("bare-corner")] == []
 
 
 @pytest.mark.parametrize("stone", [*(f"round {size}" for size in ROUNDS), *CUTS])
