@@ -13,8 +13,9 @@ from .suggest import did_you_mean
 from .words import Word
 
 NUMBER_WORDS = (
-    ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"]
-)
+    "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
+    "twelve",
+)  # fmt: skip
 
 
 @dataclass(slots=True)

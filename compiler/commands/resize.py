@@ -64,7 +64,7 @@ class _Instead:
 
     def beside(self, path: str) -> tuple[str, ...]:
         """The names of the pieces beside it."""
-        return self._files.beside(path)
+        return tuple(self._files.beside(path))
 
 
 def _asked(words: list[str]) -> tuple[str, float]:

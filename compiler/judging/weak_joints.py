@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..measures.kinds import Floats, Ints, least_by_row, renumbered
+from ..measures.kinds import Flags, Floats, Ints, least_by_row, renumbered
 from ..measures.labels import groups
 from ..measures.necks import Neck, necks
 from ..measures.rays import room_at
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from .piece import Piece
     from .plan_solids import PlanSolid
 
+MANY = 60  # solids of one line, past which they are told apart only where they stand apart
 ON = 1e-3  # mm, what is no farther from the skin lies on it
 
 
@@ -59,7 +60,8 @@ def solid_faces(piece: Piece, skin: Skin) -> tuple[Ints, list[int]]:
     features: list[int] = []
     order = np.argsort(skin.owner, kind="stable")
     stops = np.searchsorted(skin.owner[order], np.arange(len(piece.features) + 1))
-    islands = _islands(skin)
+    several = [line for line, solids in made.items() if sum(len(one.frames) for one in solids) > 1]
+    islands = _islands(skin, np.isin(skin.owner, several))
     for feature, solids in sorted(made.items()):
         faces = order[stops[feature] : stops[feature + 1]]
         count = sum(len(one.frames) for one in solids)
@@ -67,7 +69,10 @@ def solid_faces(piece: Piece, skin: Skin) -> tuple[Ints, list[int]]:
             number = np.zeros(len(faces), dtype=np.int64)
         else:
             number = renumbered(islands[faces], len(skin.triangles)) if len(faces) else faces
-            if int(number.max(initial=-1)) + 1 != count:
+            apart = int(number.max(initial=-1)) + 1
+            if count > MANY:  # beads of an edge: those that run together are one part
+                count = apart
+            elif apart != count:
                 number = _nearest(skin, faces, solids, piece.tolerance)
         solid[faces] = number + len(features)
         features += [feature] * count
@@ -106,11 +111,15 @@ def _is_inside(piece: Piece, skin: Skin, feature: int, number: int) -> bool:
     return False
 
 
-def _islands(skin: Skin) -> Ints:
-    """Connected faces of one feature, numbered."""
+def _islands(skin: Skin, chosen: Flags) -> Ints:
+    """Connected faces of one feature, numbered, of the ``chosen`` faces (m,)."""
     one, two = skin.folds.one, skin.folds.two
-    same = skin.owner[one] == skin.owner[two]
-    return groups(len(skin.triangles), one[same], two[same])
+    same = np.flatnonzero(chosen[one])
+    same = same[skin.owner[one[same]] == skin.owner[two[same]]]
+    place = np.cumsum(chosen) - 1
+    found = np.full(len(chosen), -1, dtype=np.int64)
+    found[chosen] = groups(int(chosen.sum()), place[one[same]], place[two[same]])
+    return found
 
 
 def _nearest(skin: Skin, faces: Ints, solids: list[PlanSolid], tolerance: float) -> Ints:

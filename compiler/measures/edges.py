@@ -48,17 +48,19 @@ def sharp_edges(
     before. Longest first.
     """
     edges = skin.folds
-    keep = np.flatnonzero(edges.angle < angle + SMOOTH)
-    metal = _between_curves(skin, keep)
-    keep, metal = keep[metal < angle], metal[metal < angle]
-    one, two, ends = edges.one[keep], edges.two[keep], edges.ends[keep]
-    middle = 0.5 * (skin.points[ends[:, 0]] + skin.points[ends[:, 1]])
-    good = skin.sound[one] & skin.sound[two] & (edges.angle[keep] > SEAM)
+    keep = np.flatnonzero((edges.angle < angle + SMOOTH) & (edges.angle > SEAM))
+    one, two = edges.one[keep], edges.two[keep]
+    good = skin.sound[one] & skin.sound[two]
     if beside is not None:
         good &= ~(beside[one] | beside[two])
+    ends = edges.ends[keep[good]]
+    middle = 0.5 * (skin.points[ends[:, 0]] + skin.points[ends[:, 1]])
     # The sharper an edge, the less the way between its faces says of either.
-    ways = (skin.normals[face][good] for face in (one, two))
-    good[good] = np.any([region(middle[good], way) for way in ways], axis=0)
+    ways = (skin.normals[face[good]] for face in (one, two))
+    good[good] = np.any([region(middle, way) for way in ways], axis=0)
+    keep = keep[good]
+    metal = _between_curves(skin, keep)
+    good = metal < angle
     return _runs(skin, edges, keep[good], metal[good], longer)
 
 

@@ -120,7 +120,9 @@ class _Joints:
             self.pair * np.int64(line.max() + 1) + line, return_inverse=True
         )
         pair, of = code // (line.max() + 1), code % (line.max() + 1)
-        vector = np.stack([np.bincount(row.reshape(-1), spans[:, k]) for k in range(3)], 1)
+        vector: Floats = np.stack(
+            [np.bincount(row.reshape(-1), spans[:, k]).astype(float) for k in range(3)], 1
+        )
         size = length(vector)
         sign = np.ones(len(size))
         for k in np.flatnonzero(np.bincount(pair) > 1).tolist():

@@ -22,7 +22,14 @@ def _check(piece: Piece) -> Iterator[Finding]:
     from ..measures.rays import room_at
 
     stones = piece.stone_measures.stones
-    corners = [_corners(stone) for stone in stones]
+    rows = piece.stones
+    known: dict[tuple[int, bool], np.ndarray] = {}
+    corners = []
+    for k, stone in enumerate(stones):
+        kind = int(rows.kind[k]), bool(np.linalg.det(rows.frames[k][:, :3]) < 0)
+        if kind not in known:
+            known[kind] = _corners(stone)
+        corners.append(stone.world(known[kind]))
     spots = np.concatenate([np.zeros((0, 3)), *corners])
     if not len(spots) or not len(piece.skin_measures.skin.triangles):
         return
@@ -49,15 +56,17 @@ def _check(piece: Piece) -> Iterator[Finding]:
 
 
 def _corners(stone: Stone) -> np.ndarray:
-    """The sharp corners of a girdle where they are in the piece, (n, 3)."""
+    """The sharp corners of a girdle in the stone's own axes, (n, 3)."""
     loop = stone.outline
     into, out = loop - np.roll(loop, 1, axis=0), np.roll(loop, -1, axis=0) - loop
     turn = np.degrees(
         np.arctan2(into[:, 0] * out[:, 1] - into[:, 1] * out[:, 0], (into * out).sum(axis=1))
     )
     flat = loop[turn > SHARP]
+    if not len(flat):
+        return np.zeros((0, 3))
     low, high = stone.girdle
-    return stone.world(np.column_stack((flat, np.full(len(flat), (low + high) / 2))))
+    return np.column_stack((flat, np.full(len(flat), (low + high) / 2)))
 
 
 RULE = Rule(

@@ -79,7 +79,8 @@ def _buried(piece: Piece, stone: int, owner: int, shared: Shared) -> Iterator[Fi
         yield Finding(
             f"a stone of {_name(piece, stone)} lies in the metal of {piece.name_of(max(owner, 0))}",
             int(piece.stones.feature[stone]),
-            f"{share(figure) if figure > 0.1 else f'{100 * figure:.2g} %'} of stone {stone + 1}, {_volume(shared.round_axis, shared)}",
+            f"{share(figure) if figure > 0.1 else f'{100 * figure:.2g} %'} of stone {stone + 1}, "
+            f"{_volume(shared.round_axis, shared)}",
             most(f"{100 * bound:g} %"),
             _remedy(piece, stone),
             figure,
