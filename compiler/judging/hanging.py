@@ -18,6 +18,7 @@ from ..measures.hang import Hang, hang
 from ..measures.kinds import Floats, flat_cross, frame_of
 from ..measures.section import cuts
 from ..measures.skin import Skin
+from .eyes import eyes_of
 
 if TYPE_CHECKING:
     from .piece import Piece
@@ -26,6 +27,7 @@ PULL = 45.0
 LEVEL = 0.25  # loops within this share of the height below the highest one carry the piece
 APART = 0.25  # two loops farther apart than this share of the width make a pair
 TRIES = 13  # spots across a loop where the largest circle is sought
+FREE = 0.8  # of an eye: what stands in it otherwise is meant to
 BEST = 6  # of them, from which it is sought more closely
 
 
@@ -69,14 +71,17 @@ class Rest:
 
 
 def loops_of(piece: Piece) -> list[Loop]:
-    """Every loop of the piece, copies counted singly."""
+    """Every loop of the piece, copies counted singly; without any, the eyes drilled in it."""
     found = []
     for feature in piece.features:
         for one, frames in _with_openings(feature, fr.identity()):
             inside, wire = one.opening or (0.0, 0.0)
             for frame in frames:
                 found.append(Loop(one.index, frame[:, 3], frame[:, 2], inside, wire))
-    return found
+    if found:
+        return found
+    eyes = (Loop(*eye) for eye in eyes_of(piece))
+    return [eye for eye in eyes if free_opening(eye, piece.skin_measures.skin) > FREE * eye.inside]
 
 
 def _with_openings(feature: Feature, outer: Floats) -> Iterator[tuple[Feature, Floats]]:
@@ -145,7 +150,7 @@ def free_opening(loop: Loop, skin: Skin) -> float:
         lattice = np.stack(np.meshgrid(steps, steps), axis=-1).reshape(-1, 2)
         tries = np.concatenate((spots, (spots[:, None] + lattice).reshape(-1, 2)))
         tries = tries[np.hypot(*tries.T) < loop.inside / 2]
-        far = _clear(tries, start, end)
+        far = clear(tries, start, end)
         found: list[int] = []
         for k in np.argsort(-far, kind="stable").tolist():
             if not _in_metal(tries[k], start, end):
@@ -158,7 +163,7 @@ def free_opening(loop: Loop, skin: Skin) -> float:
     return 2 * float(rooms[0])
 
 
-def _clear(at: Floats, start: Floats, end: Floats) -> Floats:
+def clear(at: Floats, start: Floats, end: Floats) -> Floats:
     """Distance from each spot (n, 2) to the nearest cut line (m, 2), (n,)."""
     (wx, wy), (sx, sy) = (end - start).T, start.T
     size = np.maximum(wx**2 + wy**2, 1e-18)
