@@ -54,7 +54,11 @@ def _on_metal(piece: Piece) -> Iterator[Finding]:
             continue
         ledge = piece.stone_measures.surrounds[stone].ledge
         width = piece.stones.of(stone).width
-        limit = piece.bound("shallow-seat", "between-walls", seat) * width
+        # On a large stone a ledge that will do for any is enough.
+        limit = min(
+            piece.bound("shallow-seat", "between-walls", seat) * width,
+            piece.bound("shallow-seat", "ledge", seat),
+        )
         if below(ledge, limit):
             yield Finding(
                 "the walls leave hardly a ledge for the stone",
