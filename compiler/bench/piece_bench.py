@@ -405,8 +405,8 @@ class PieceBench:
         steps = tuple(_own_steps(scope.steps, bodies))
         stones = [s for s in scope.stones if self._belongs(s, source)]
         if not bodies:
-            inside = _indices(source)
-            cuts = [s for s in scope.steps if s.work == "cut" and s.feature in inside]
+            own_lines = _indices(source)
+            cuts = [s for s in scope.steps if s.work == "cut" and s.feature in own_lines]
             for cut in cuts:
                 self.cut(made, cut.shape, fr.compose(frames, cut.frames), cut.into)
             made.source, made.stood = source, source.standing()
