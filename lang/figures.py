@@ -131,8 +131,12 @@ def _sized(reckoner: Reckoner, node: tree.Sized, scope: Scope) -> Any:
     if parts is None:
         return BROKEN
     last = node.parts[-1]
-    bare = isinstance(last, tree.Number) and last.unit is None and parts[-1].value
-    if bare and any(part.dimension == LENGTH for part in parts):
+    if (
+        isinstance(last, tree.Number)
+        and last.unit is None
+        and parts[-1].value
+        and any(part.dimension == LENGTH for part in parts)
+    ):
         return reckoner.fault(
             "unit-missing",
             "the unit of a size stands after its last figure, for all of them",

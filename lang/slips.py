@@ -26,6 +26,7 @@ def explain(source: Source, start: int, end: int, at: int | None, accepts: Set[s
     slip = Slip(source, start, end, at, accepts)
     for rule in (
         _comment,
+        _metal,
         _unit_first,
         _name_in_two,
         _tight_minus,
@@ -67,6 +68,24 @@ def _comment(slip: Slip) -> Fault | None:
                 slip.end,
             )
     return None
+
+
+def _metal(slip: Slip) -> Fault | None:
+    """metal 14k white gold: one name is wanted, and several words stand here."""
+    found = re.search(r"(?:^|[,:])\s*metal\s+([^,:#]+)$", slip.line)
+    if found is None or not slip.start + found.start(1) < slip.at <= slip.end:
+        return None
+    said = found.group(1).rstrip()
+    if not re.fullmatch(r"[\w][\w \-.%]*", said):
+        return None
+    start = slip.start + found.start(1)
+    return slip.fault(
+        "unreadable",
+        "a metal is one name, and blanks stand in this one",
+        f'write "{said}", and posy tells the name it goes by here',
+        start,
+        start + len(said),
+    )
 
 
 def _unit_first(slip: Slip) -> Fault | None:

@@ -405,8 +405,8 @@ class PieceBench:
         steps = tuple(_own_steps(scope.steps, bodies))
         stones = [s for s in scope.stones if self._belongs(s, source)]
         if not bodies:
-            own_lines = _indices(source)
-            cuts = [s for s in scope.steps if s.work == "cut" and s.feature in own_lines]
+            own = _indices(source)
+            cuts = [s for s in scope.steps if s.work == "cut" and s.feature in own]
             for cut in cuts:
                 self.cut(made, cut.shape, fr.compose(frames, cut.frames), cut.into)
             made.source, made.stood = source, source.standing()
@@ -418,9 +418,9 @@ class PieceBench:
         if steps:
             made.body = self._new_body()
             inside = [casting_of(label) for label in labels_of(steps)]
-            own = [name for name in dict.fromkeys(inside) if name and name not in self.bought]
-            alone = len(own) == 1 and "" not in inside
-            names = {name: made.name if alone else f"{made.name}.{name}" for name in own}
+            castings = [name for name in dict.fromkeys(inside) if name and name not in self.bought]
+            alone = len(castings) == 1 and "" not in inside
+            names = {name: made.name if alone else f"{made.name}.{name}" for name in castings}
             self._stand(made, steps, frames, names)
         for each in stones:
             again = fr.rounded(fr.compose(frames, each.frames))

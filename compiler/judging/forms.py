@@ -12,6 +12,7 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ..bench.stone_solid import stone_mesh
+from ..measures.arcs import longest_gap
 from ..measures.kinds import Floats
 from ..measures.polar import outward
 from ..measures.stone import Stone
@@ -59,6 +60,7 @@ class Surround:
     (None: none found), ridges between two seats left out. broken: widest arc in which a seat
     walled elsewhere is open, and broken_at its middle.
     hem: narrowest room behind a prong. inside: how deep each feature reaches into the stone.
+    under: how far metal below the girdle reaches inside it, by direction, (COUNT,).
     """
 
     laps: tuple[Lap, ...]
@@ -70,6 +72,18 @@ class Surround:
     broken_at: tuple[float, float, float] | None
     hem: Spot | None
     inside: tuple[Spot, ...]
+    under: Floats
+
+    @property
+    def ledge(self) -> float:
+        """The ledge that carries the stone: the widest one that leaves no half of it free, mm."""
+        sizes = np.unique(self.under)[::-1]
+        low, high = 0, len(sizes) - 1
+        while low < high:
+            middle = (low + high) // 2
+            gap = STEP * float(longest_gap((self.under < sizes[middle])[None])[0])
+            low, high = (low, middle) if gap < 180.0 - 1e-6 else (middle + 1, high)
+        return float(sizes[low])
 
 
 @dataclass(frozen=True, eq=False)

@@ -12,15 +12,16 @@ if TYPE_CHECKING:
     from .piece import Piece
 
 RISKY, NEVER = SAFETY[2:]
+Gems = list[Gem]
 
 
 def gems_at_risk(
-    piece: Piece, treatment: Callable[[Gem], str], told: Callable[[str, str], tuple[str, str]],
+    piece: Piece, treatment: Callable[[Gem], str], told: Callable[[Gems, Gems], tuple[str, str]],
     wanted: str, remedy: str,
 ) -> Iterator[Finding]:  # fmt: skip
     """One finding at the first line of a stone that the ``treatment`` (a word of SAFETY by gem)
-    is risky for, or harms. ``told`` is given the names of those it is risky for and of those it
-    must never reach, and says the message and what is seen."""
+    is risky for, or harms. ``told`` is given those it is risky for and those it must never
+    reach, and says the message and what is seen."""
     lines: dict[str, int] = {}
     for group in piece.stone_sets:
         if treatment(GEMS[group.setting.gem]) in (RISKY, NEVER):
@@ -28,7 +29,7 @@ def gems_at_risk(
     if not lines:
         return
     kinds = {worst: [GEMS[one] for one in lines if treatment(GEMS[one]) == worst] for worst in (RISKY, NEVER)}
-    message, seen = told(*(_listed(gems) for gems in kinds.values()))
+    message, seen = told(kinds[RISKY], kinds[NEVER])
     first, *others = dict.fromkeys(lines.values())
     yield Finding(
         message, first, seen, wanted, remedy, float(3 if kinds[NEVER] else 2), 1.0,
@@ -36,6 +37,7 @@ def gems_at_risk(
     )  # fmt: skip
 
 
-def _listed(gems: list[Gem]) -> str:
-    *names, last = [gem.spoken for gem in gems] or [""]
+def listed(gems: Gems) -> str:
+    """What one calls them: "diamond, blue sapphire and peridot"."""
+    *names, last = [gem.spoken for gem in gems]
     return f"{', '.join(names)} and {last}" if names else last

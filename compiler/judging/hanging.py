@@ -150,7 +150,7 @@ def free_opening(loop: Loop, skin: Skin) -> float:
         lattice = np.stack(np.meshgrid(steps, steps), axis=-1).reshape(-1, 2)
         tries = np.concatenate((spots, (spots[:, None] + lattice).reshape(-1, 2)))
         tries = tries[np.hypot(*tries.T) < loop.inside / 2]
-        far = _clear(tries, start, end)
+        far = clear(tries, start, end)
         found: list[int] = []
         for k in np.argsort(-far, kind="stable").tolist():
             if not _in_metal(tries[k], start, end):
@@ -163,7 +163,7 @@ def free_opening(loop: Loop, skin: Skin) -> float:
     return 2 * float(rooms[0])
 
 
-def _clear(at: Floats, start: Floats, end: Floats) -> Floats:
+def clear(at: Floats, start: Floats, end: Floats) -> Floats:
     """Distance from each spot (n, 2) to the nearest cut line (m, 2), (n,)."""
     (wx, wy), (sx, sy) = (end - start).T, start.T
     size = np.maximum(wx**2 + wy**2, 1e-18)

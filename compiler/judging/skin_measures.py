@@ -16,7 +16,7 @@ from ..bench.roles import FigureOf, Role
 from ..measures.bodies import Shell, voids
 from ..measures.closest import nearest
 from ..measures.drainage import Chamber, drainage
-from ..measures.edges import SharpEdge, in_bore, sharp_edges, towards_back
+from ..measures.edges import SharpEdge, anywhere, in_bore, sharp_edges, towards_back
 from ..measures.kinds import Flags, Floats, Ints
 from ..measures.places import Place, Thickness
 from ..measures.rays import spots_on, straight_in
@@ -28,6 +28,7 @@ from .figures import figures
 from .pairs import near_pairs
 from .thicknesses import thicknesses_of
 from .tolerances import SAME, SMALL_GAP, SMALL_WALL, WIRE_LIMIT
+from .weak_joints import WeakJoint, hidden_of, solid_faces, weak_joints_of
 from .wire_ties import wire_ties
 
 if TYPE_CHECKING:
@@ -194,14 +195,37 @@ class SkinMeasures:
         ]
 
     @cached_property
+    def weak_joints(self) -> list[WeakJoint]:
+        """Parts that hold to others by little metal."""
+        return weak_joints_of(self.piece, self.skin, *self.solid_faces)
+
+    @cached_property
+    def solid_faces(self) -> tuple[Ints, list[int]]:
+        """The solid each face is of, and the feature of every solid."""
+        return solid_faces(self.piece, self.skin)
+
+    @cached_property
+    def hidden(self) -> list[tuple[int, int, int]]:
+        """Features of the user's own lines of which solids are nowhere on the skin: (feature, how
+        many of them, of how many)."""
+        solid, features = self.solid_faces
+        return hidden_of(self.piece, self.skin, solid, features)
+
+    @cached_property
     def edges(self) -> list[SharpEdge]:
         """Sharp edges on the skin side."""
         angle = self.piece.bound("sharp-on-skin", "least")
-        region, wear = towards_back(), self.piece.wear_measures
-        if wear.bore is not None:
-            frame = wear.bore.frames[0]
-            region = in_bore(frame[:, 3], frame[:, 1], wear.inner)
-        return sharp_edges(self.skin, region, angle)
+        region, hole = towards_back(), self.piece.wear_measures.hole
+        if hole is not None:
+            region = in_bore(hole.middle, hole.axis, hole.radius)
+        return sharp_edges(self.skin, region, angle, beside=self.flags(self.sets.seats))
+
+    @cached_property
+    def feathers(self) -> list[SharpEdge]:
+        """Edges anywhere too sharp to cast, those of seats, beads and prongs left out."""
+        angle = float(self.piece.bound("feather-edge", "least"))
+        fine = self.flags(self.sets.small | self.sets.seats | self.sets.holders)
+        return sharp_edges(self.skin, anywhere, angle, beside=fine)
 
     def owner_near(self, at: tuple[float, float, float]) -> int:
         """The feature of the face nearest to a place."""

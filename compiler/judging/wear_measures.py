@@ -17,6 +17,7 @@ from ..bench.stone_solid import stone_mesh
 from ..measures.kinds import Floats
 from ..measures.mass import mass, volume_and_centre
 from ..measures.skin import Skin
+from .bores import Bore, bore_of
 from .hanging import Loop, loops_of
 from .shanks import Section, sections_round
 
@@ -43,6 +44,11 @@ class WearMeasures:
     def inner(self) -> float:
         """Radius of the bore, mm."""
         return 0.0 if self.bore is None else _inside(self.bore) / 2
+
+    @cached_property
+    def hole(self) -> Bore | None:
+        """The hole a finger or a wrist goes through, of wire too."""
+        return bore_of(self.piece)
 
     @cached_property
     def sections(self) -> list[Section]:

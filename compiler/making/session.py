@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import field, replace
 from functools import cache
 from typing import TYPE_CHECKING
 
+import numpy as np
+
+from ...lang.bench import Call
 from ...lang.faults import Fault, Level
 from ...lang.lean import dataclass
 from ..bench.piece_bench import PieceBench
@@ -90,6 +93,7 @@ def metal_parts(
             part = metal.mesh.part(alloy_of(name), shop.owners)
             parts.append(replace(part, casting=casting, bought=casting in bench.bought))
             faults += [_crumb(bench, shop, crumb) for crumb in metal.crumbs]
+    faults += [_nothing_left(bench.lines[k]) for k in _idle_cuts(bench, parts) if k not in shop.idle]
     session.solids = LazySolids(metals)
     session.total, session.rebuilt = len({step.feature for step in steps}), len(shop.fresh)
     memo.trim()
@@ -147,6 +151,26 @@ def _met_nothing(bench: PieceBench, feature: int) -> Fault:
         remedy = f"it cuts what {source.name} cuts: move it there, or cut other metal in a line of its own"
     return call.fault(
         "idle-cut", f"{call.name} cuts nothing: there is no metal at its places", remedy=remedy
+    )
+
+
+def _idle_cuts(bench: PieceBench, parts: Sequence[Part]) -> list[int]:
+    """Cuts with a place of their own, of whose faces nothing is to be seen on the finished metal."""
+    steps = bench.plan().steps
+    cuts = {step.feature for step in steps if step.work == "cut"}
+    adds = {step.feature for step in steps if step.work == "add"}
+    seen = {int(owner) for part in parts for owner in np.unique(part.owner)}
+    unseen = ((k, bench.lines[k]) for k in sorted(cuts - adds - seen))
+    return [k for k, call in unseen if call.word.places and Role.CUT in call.roles]
+
+
+def _nothing_left(call: Call) -> Fault:
+    """A warning at a cut that met no metal, or that later work took away or filled."""
+    return call.fault(
+        "idle-cut",
+        f"nothing of {call.name} is to be seen on the metal",
+        remedy="let it begin at a face of what it is to cut, or leave it out",
+        level=Level.WARNING,
     )
 
 

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..bench.opening import opened, opening
+from ..bench.opening import is_open, opened
 from ..bench.plan import Step, alloy_of, casting_of, labelled, labels_of
 from ..geometry.bend import Bend
 from .bent import bent_solid
@@ -313,5 +313,5 @@ def triangles_of(steps: Sequence[Step], memo: Memo, tolerance: float) -> Iterato
             inner = sum(count for _, count in triangles_of(step.shape.steps, memo, tolerance))
             yield step, inner * len(step.frames)
         else:
-            known = step.shape if opening(step.shape) is None else opened(step.shape, 1.0, 1.0)
+            known = opened(step.shape, 1.0, 1.0) if is_open(step.shape) else step.shape
             yield step, len(memo.mesh(known, tolerance).triangles) * len(step.frames)

@@ -29,7 +29,9 @@ def _check(piece: Piece) -> Iterator[Finding]:
         over = np.min([_overhang(row, body) for body in near], axis=0)
         worst = int(np.where(np.isfinite(over), over, 0.0).argmax())
         if np.isfinite(over[worst]) and above(over[worst], limit):
-            inset = rounded_up(row.bead / 2)
+            said = piece.call(row.feature).figure("inset")
+            # As far in as it lacks: half a bead, or more where the text goes that far in already.
+            inset = rounded_up(max(row.bead / 2, float(said or 0.0) + float(over[worst])))
             yield Finding(
                 "these beads hang over the edge",
                 row.feature,

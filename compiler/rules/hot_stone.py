@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..judging.gems_at_risk import gems_at_risk
+from ..judging.gems_at_risk import Gems, gems_at_risk, listed
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
@@ -19,11 +19,13 @@ def _check(piece: Piece) -> Iterator[Finding]:
     )  # fmt: skip
 
 
-def _told(risky: str, never: str) -> tuple[str, str]:
-    kept = f"no torch near {never} once set" if never else ""
-    care = f"a torch is a risk to {risky} once set, though clean, coated and slowly cooled" if risky else ""
-    seen = "sure to harm it" if never else "a risk to it"
-    return "; ".join(filter(None, (kept, care))), f"heat is {seen}"
+def _told(risky: Gems, never: Gems) -> tuple[str, str]:
+    said = []
+    if never:
+        said.append(f"no torch near {listed(never)} once set")
+    if risky:
+        said.append(f"a torch is a risk to {listed(risky)} once set, though clean, coated and slowly cooled")
+    return "; ".join(said), f"heat is {'sure to harm it' if never else 'a risk to it'}"
 
 
 RULE = Rule(

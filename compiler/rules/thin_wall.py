@@ -31,8 +31,8 @@ def _check(piece: Piece) -> Iterator[Finding]:
         if below(stated.thick, floor):
             yield _found(piece, stated, f"{stated.what} is thin", floor, Level.WARNING)
         elif not stated.shell and below(stated.thick, advised) and not piece.is_for(
-            stated.feature, Role.FINDING
-        ):
+            stated.feature, Role.FINDING, Role.SETTING
+        ):  # what a setting or a finding is made of has its own usual thickness
             message = f"{stated.what} is on the thin side"
             yield _found(piece, stated, message, advised, Level.NOTE)
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ...stdlib.gems import SAFETY, Gem
-from ..judging.gems_at_risk import gems_at_risk
+from ..judging.gems_at_risk import Gems, gems_at_risk, listed
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
@@ -24,10 +24,10 @@ def _worst(gem: Gem) -> str:
     return max(gem.ultrasonic, gem.steam, key=SAFETY.index)
 
 
-def _told(risky: str, never: str) -> tuple[str, str]:
-    kept = f"no ultrasonic or no steam for {never}" if never else ""
-    care = f"ultrasonic or steam is a risk to {risky}" if risky else ""
-    return "; ".join(filter(None, (kept, care))), f"it is {'harmed' if never else 'at risk'} in one of them, or both"
+def _told(risky: Gems, never: Gems) -> tuple[str, str]:
+    gems = [*never, *risky]
+    each = [f"{gem.spoken}: ultrasonic {gem.ultrasonic}, steam {gem.steam}" for gem in gems]
+    return f"{listed(gems)} may not go through every cleaning", "; ".join(each)
 
 
 RULE = Rule(
