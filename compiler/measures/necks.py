@@ -120,14 +120,8 @@ class _Joints:
             self.pair * np.int64(line.max() + 1) + line, return_inverse=True
         )
         pair, of = code // (line.max() + 1), code % (line.max() + 1)
-<<<<<<< HEAD
         row = row.reshape(-1)
         vector: Floats = np.stack([np.bincount(row, spans[:, k]) for k in range(3)], 1).astype(float)
-=======
-        vector: Floats = np.stack(
-            [np.bincount(row.reshape(-1), spans[:, k]).astype(float) for k in range(3)], 1
-        )
->>>>>>> e6f4d2fe5f3d522d692c764ddf011ae9e18d143f
         size = length(vector)
         sign = np.ones(len(size))
         for k in np.flatnonzero(np.bincount(pair) > 1).tolist():

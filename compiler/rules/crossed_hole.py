@@ -30,13 +30,8 @@ def _check(piece: Piece) -> Iterator[Finding]:
         return
     kinds = [piece.stones.of(stone) for stone, _ in holes]
     wide = [
-<<<<<<< HEAD
         kind.width * (piece.call(seat).get("hole") or 0.5)
         for kind, (_, seat) in zip(kinds, holes, strict=True)
-=======
-        kind.width * (piece.call(k).get("hole") or 0.5)
-        for kind, (_, k) in zip(kinds, holes, strict=True)
->>>>>>> e6f4d2fe5f3d522d692c764ddf011ae9e18d143f
     ]
     flags = piece.skin_measures.flags(crossing)
     shares, owners = share_crossed(
