@@ -30,8 +30,8 @@ def _check(piece: Piece) -> Iterator[Finding]:
         return
     kinds = [piece.stones.of(stone) for stone, _ in holes]
     wide = [
-        kind.width * (piece.call(k).get("hole") or 0.5)
-        for kind, (_, k) in zip(kinds, holes, strict=True)
+        kind.width * (piece.call(seat).get("hole") or 0.5)
+        for kind, (_, seat) in zip(kinds, holes, strict=True)
     ]
     flags = piece.skin_measures.flags(crossing)
     shares, owners = share_crossed(
