@@ -121,7 +121,8 @@ def _flush_lips(piece: Piece) -> Iterator[Reading]:
         seat, body = piece.seated.get(bed.stone), piece.features[bed.body].body
         if seat is None or not piece.is_for(seat, Role.RIM) or is_cup(piece, bed):
             continue
-        if (seat, body) in cut or not any(feature == seat for feature, _ in cut):  # not in a bezel's wall alone
+        # Not in a bezel's wall alone.
+        if (seat, body) in cut or not any(feature == seat for feature, _ in cut):
             at = piece.stones.frames[bed.stone, :, 3]
             yield Reading(seat, bed.sunk, at, piece.stones.of(bed.stone))
 

@@ -224,7 +224,8 @@ class SkinMeasures:
     def feathers(self) -> list[SharpEdge]:
         """Edges anywhere too sharp to cast, those of seats, beads and prongs left out."""
         angle = float(self.piece.bound("feather-edge", "least"))
-        fine = self.flags(self.sets.small | self.sets.seats | self.sets.holders)
+        strokes = (f.index for f, _ in self.piece.with_role(Role.ENGRAVING))  # see letters-too-fine
+        fine = self.flags({*self.sets.small, *self.sets.seats, *self.sets.holders, *strokes})
         return sharp_edges(self.skin, anywhere, angle, beside=fine)
 
     def owner_near(self, at: tuple[float, float, float]) -> int:

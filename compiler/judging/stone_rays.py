@@ -262,6 +262,8 @@ class StoneRays:
             first = met.first_after(np.full(len(rim), -1.0))
             enters = (first >= 0) & ~np.append(met.leaving, True)[first]
             far = np.append(met.far, np.inf)[first]
+            buried = (first >= 0) & ~enters & (far > rim)  # metal from the axis on: see stone-in-metal
+            reach[buried] = rim[buried]
             if level == 0:  # what does not come up to the girdle is a bar below the stone
                 beside = enters & (far <= self.radius[:, level].reshape(-1) + CARRIES)
             reach[enters] = np.maximum(reach, rim - far)[enters]

@@ -36,7 +36,7 @@ def metal_above(piece: Piece) -> tuple[Floats, Ints]:
     spots = [
         stone.world(
             np.concatenate(([[CLEAR, CLEAR, 0.0]], SHARE * _rim(form.rim, turn) * flat))
-            + (0.0, 0.0, form.top + CLEAR)
+            + np.array([0.0, 0.0, form.top + CLEAR])
         )
         for stone, form in zip(stones, forms, strict=True)
     ]

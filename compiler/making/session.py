@@ -156,7 +156,9 @@ def _met_nothing(bench: PieceBench, feature: int) -> Fault:
 
 def _idle_cuts(bench: PieceBench, parts: Sequence[Part]) -> list[int]:
     """Cuts with a place of their own, of whose faces nothing is to be seen on the finished metal."""
-    cuts, adds = ({step.feature for step in bench.plan().steps if step.work == work} for work in ("cut", "add"))
+    steps = bench.plan().steps
+    cuts = {step.feature for step in steps if step.work == "cut"}
+    adds = {step.feature for step in steps if step.work == "add"}
     seen = {int(owner) for part in parts for owner in np.unique(part.owner)}
     unseen = ((k, bench.lines[k]) for k in sorted(cuts - adds - seen))
     return [k for k, call in unseen if call.word.places and Role.CUT in call.roles]

@@ -120,7 +120,8 @@ class _Joints:
             self.pair * np.int64(line.max() + 1) + line, return_inverse=True
         )
         pair, of = code // (line.max() + 1), code % (line.max() + 1)
-        vector = np.stack([np.bincount(row.reshape(-1), spans[:, k]) for k in range(3)], 1)
+        row = row.reshape(-1)
+        vector: Floats = np.stack([np.bincount(row, spans[:, k]) for k in range(3)], 1).astype(float)
         size = length(vector)
         sign = np.ones(len(size))
         for k in np.flatnonzero(np.bincount(pair) > 1).tolist():
@@ -209,7 +210,8 @@ def _lines(of: Ints, ends: Ints) -> Ints:
 
 
 def _rings(vector: Floats, size: Floats, middle: Floats) -> Floats:
-    """-1 for lines that lie within another about the same way, as the inside of a tube; else 1."""
+    """-1 for lines that lie within another in one plane, as the inside of a tube; 0 where they lie
+    farther up or down in it, as of a hole through both parts; else 1."""
     sign = np.ones(len(size))
     way = vector / np.maximum(size, 1e-300)[:, None]
     radius = np.sqrt(size / np.pi)
@@ -217,8 +219,8 @@ def _rings(vector: Floats, size: Floats, middle: Floats) -> Floats:
         go = middle - middle[k]
         level = np.abs(go @ way[k])
         off = np.sqrt(np.maximum(dot(go, go) - level**2, 0.0))
-        inner = (way @ way[k] < -0.8) & (size < 0.98 * size[k]) & (level < 0.5 * radius[k])
+        inner = (way @ way[k] < -0.8) & (size < 0.98 * size[k]) & (level < 2.0 * radius[k])
         inner &= off + radius < 1.05 * radius[k]
         if sign[k] > 0:
-            sign[inner] = -1.0
+            sign[inner] = np.where(level[inner] < 0.5 * radius[k], -1.0, 0.0)
     return sign

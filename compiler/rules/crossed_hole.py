@@ -29,7 +29,10 @@ def _check(piece: Piece) -> Iterator[Finding]:
     if not crossing or not holes:
         return
     kinds = [piece.stones.of(stone) for stone, _ in holes]
-    wide = [kind.width * (piece.call(k).get("hole") or 0.5) for kind, (_, k) in zip(kinds, holes, strict=True)]
+    wide = [
+        kind.width * (piece.call(seat).get("hole") or 0.5)
+        for kind, (_, seat) in zip(kinds, holes, strict=True)
+    ]
     flags = piece.skin_measures.flags(crossing)
     shares, owners = share_crossed(
         piece.skin_measures.skin, flags, piece.stones.frames[[stone for stone, _ in holes]],

@@ -27,7 +27,8 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 feature,
                 f"{angle:.0f} degrees from the way out",
                 f"{bound:g} degrees or less",
-                "turn the stone over with 'lean 180 deg'; where it follows a line, let that line say 'facing away'",
+                "turn the stone over with 'lean 180 deg'; where it follows a line, let that line say "
+                "'facing away'",
                 angle,
                 bound,
                 place=place(piece.stones.frames[stone, :, 3]),

@@ -46,14 +46,19 @@ def _check(piece: Piece) -> Iterator[Finding]:
 
 def _on_metal(piece: Piece) -> Iterator[Finding]:
     """Stones between walls: the ledge the metal itself has, whatever its light hole."""
-    prongs = set(piece.prongs.stone[piece.prongs.holding].tolist())
+    held = set(piece.prongs.stone[piece.prongs.holding].tolist())
+    held |= {bezel.stone for bezel in piece.bezels}  # a ledge all round may be narrower
     for stone, seat in piece.seated.items():
         form = piece.stone_measures.form(stone)
-        if stone in prongs or not piece.is_for(seat, Role.RIM) or form.low - form.tip < FLAT:
+        if stone in held or not piece.is_for(seat, Role.RIM) or form.low - form.tip < FLAT:
             continue
         ledge = piece.stone_measures.surrounds[stone].ledge
         width = piece.stones.of(stone).width
-        limit = piece.bound("shallow-seat", "between-walls", seat) * width
+        # On a large stone a ledge that will do for any is enough.
+        limit = min(
+            piece.bound("shallow-seat", "between-walls", seat) * width,
+            piece.bound("shallow-seat", "ledge", seat),
+        )
         if below(ledge, limit):
             yield Finding(
                 "the walls leave hardly a ledge for the stone",

@@ -76,10 +76,11 @@ def _buried(piece: Piece, stone: int, owner: int, shared: Shared) -> Iterator[Fi
     bound = piece.bound("stone-in-metal", "volume", max(owner, 0))
     figure = shared.round_axis / shared.whole
     if above(figure, bound):
+        part = share(figure) if figure > 0.1 else f"{100 * figure:.2g} %"
         yield Finding(
             f"a stone of {_name(piece, stone)} lies in the metal of {piece.name_of(max(owner, 0))}",
             int(piece.stones.feature[stone]),
-            f"{share(figure) if figure > 0.1 else f'{100 * figure:.2g} %'} of stone {stone + 1}, {_volume(shared.round_axis, shared)}",
+            f"{part} of stone {stone + 1}, {_volume(shared.round_axis, shared)}",
             most(f"{100 * bound:g} %"),
             _remedy(piece, stone),
             figure,

@@ -292,9 +292,10 @@ def _outward(text: Tried, made: Built, rest: str, line: int) -> Iterator[str]:
     for facet, normal in zip(mesh.facets, mesh.facets_normal, strict=True):
         middle = mesh.triangles_center[facet].mean(axis=0)
         side = np.linalg.norm(middle[:2])
-        if len(facet) >= 6 and normal[2] > 0.1 and side > 1.5:
-            if normal[:2] @ middle[:2] < 0.9 * np.linalg.norm(normal[:2]) * side or np.hypot(*normal[:2]) < 0.1:
-                yield f"at {middle.round(2)} it looks to {normal.round(2)}"
+        astray = normal[:2] @ middle[:2] < 0.9 * np.linalg.norm(normal[:2]) * side
+        flat = np.hypot(*normal[:2]) < 0.1
+        if len(facet) >= 6 and normal[2] > 0.1 and side > 1.5 and (astray or flat):
+            yield f"at {middle.round(2)} it looks to {normal.round(2)}"
 
 
 def _mm(said: str) -> float:
