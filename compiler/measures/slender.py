@@ -65,7 +65,7 @@ def slender(
     if not wire.any():
         return []
     middle, owner = middle[wire], owner[wire]
-    thick = 2 * room_at(skin, middle, thin / 4)
+    thick = 2 * room_at(skin, middle, 0.5 * thick[wire] + 1e-6)
     cell = max(thin, float(np.median(thick)))
     member, one, two = lattice(middle, cell)
     count = int(member.max()) + 1
@@ -119,9 +119,13 @@ def _thin(skin: Skin, thin: float) -> tuple[Floats, Floats, Floats, Ints]:
     at = spots.at[keep] + 0.5 * far[keep, None] * spots.inward[keep]
     across = np.full(len(keep), np.inf)
     one, two = _square_to(spots.inward[keep])
+    reach = FLAT * thin  # what is wider is sheet anyway
     for turn in np.radians([0.0, 45.0, 90.0, 135.0]):
         way = np.cos(turn) * one + np.sin(turn) * two
-        across = np.minimum(across, skin.grid.cast(at, way)[0] + skin.grid.cast(at, -way)[0])
+        there = skin.grid.cast(at, way, reach=reach)[0]
+        some = np.flatnonzero(there < across)
+        back = skin.grid.cast(at[some], -way[some], reach=reach)[0]
+        across[some] = np.minimum(across[some], there[some] + back)
     return at, far[keep], across, skin.owner[spots.triangle[keep]]
 
 
