@@ -243,9 +243,8 @@ class Checker:
             name = value.name
         else:
             return self._wrong(value, take, choices_shown(take.choices))
-        if take.choices and name not in take.choices:
-            return unknown_choice(name, take)
-        return Checked(name, Bare(name))
+        meant = take.choice(name)
+        return unknown_choice(name, take) if meant is None else Checked(meant, Bare(meant))
 
     # --- sizes
 

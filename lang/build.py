@@ -34,7 +34,7 @@ _WRITTEN = {
     "cm": "centimetre centimeter",
     "%": "pct percent",
 }
-_POINTS = frozenset("pt pts point points".split())  # a hundredth of a carat
+_POINTS = frozenset(["pt", "pts", "point", "points"])  # a hundredth of a carat
 _OTHER_UNITS = {other: unit for unit, others in _WRITTEN.items() for other in others.split()}
 
 
@@ -230,9 +230,8 @@ class Build:
         """Key and value."""
         key = self._name(parts[0])
         value = parts[1] if len(parts) > 1 else None
-        odd = isinstance(value, tree.Number) and value.unit and value.unit not in KNOWN_UNITS
-        if odd and key.name == "metal":  # 14k reads as a number with a unit
-            self.faults.pop()
+        if key.name == "metal" and isinstance(value, tree.Number) and value.unit not in (None, *KNOWN_UNITS):
+            self.faults.pop()  # 14k reads as a number with a unit
             value = tree.Name(f"{value.text}{value.unit}", value.span)
         span = key.span if value is None else key.span.to(value.span)
         return tree.Clause(key, value, span, self.below)

@@ -74,7 +74,7 @@ class Clauses:
             value = scope.find(node.name)
             if isinstance(value, Absent):
                 return value
-            if value is None and take.kind is Kind.CHOICE and not take.choices:
+            if value is None and take.kind is Kind.CHOICE and take.choice(node.name) is not None:
                 return Bare(node.name)
             if value is None and take.unquoted is not None:
                 return Bare(node.name)

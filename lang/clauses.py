@@ -135,7 +135,7 @@ class ClauseCheck:
     def clause_value(self, value: tree.Expression, take: Take, block: Block) -> None:
         """A clause's value; a choice may be a bare name."""
         if take.kind is Kind.CHOICE and isinstance(value, tree.Name):
-            if not take.choices or value.name in take.choices or block.finds(value.name):
+            if take.choice(value.name) is not None or block.finds(value.name):
                 return
             self.fault(
                 "unknown-choice",
@@ -145,9 +145,9 @@ class ClauseCheck:
                 seen=value.name,
             )
             return
-        if take.unquoted is not None and isinstance(value, tree.Name):
-            if not block.finds(value.name) and take.unquoted(value.name) is not None:
-                return
+        bare = value.name if isinstance(value, tree.Name) and not block.finds(value.name) else None
+        if take.unquoted is not None and bare is not None and take.unquoted(bare) is not None:
+            return
         self.names.value(value, block)
 
     def meant(self, key: str, takes: Mapping[str, Take], places: bool) -> str | None:
@@ -205,12 +205,13 @@ class ClauseCheck:
             if take.needed and take.default is None and take.name not in names:
                 if take.name in meant or (bare and take.kind in _NAMED):
                     continue
-                shown = sample(take) or take.name
+                shown = sample(take)
+                add = f"add {shown}, or the like" if shown else f"add {take.name} and its name"
                 self.fault(
                     "clause-missing",
                     f"{word.name} needs {take.name}, {DUE[take.kind]}",
                     line.head,
-                    f"add {shown}, or the like" + (f": {take.help}" if take.help else ""),
+                    add + (f": {take.help}" if take.help else ""),
                 )
         for group in word.one_of:
             said = [key for key in given if key.name in group]

@@ -540,8 +540,9 @@ _ALL = (
     Code(
         "not-given",
         "A key is used that the line did not give.",
-        "A key without default stands for nothing unless it is given. Passed on as it is, it "
-        "leaves the clause out; worked with, it is a fault.",
+        "It has no usual value, and the line that used the word did not say it, so nothing can be "
+        "worked out from it. Give it one: takes wide: length, default 1 mm. Handed on as it is, it only "
+        "leaves that clause out.",
         "word dot\n  takes wide: length\n  ball: across wide * 2\ndot\n",
         "word dot\n  takes wide: length, default 1 mm\n  ball: across wide * 2\ndot\n",
     ),

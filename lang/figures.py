@@ -85,9 +85,14 @@ def _arithmetic(reckoner: Reckoner, node: tree.Arithmetic, scope: Scope) -> Any:
 # --- sizes, spots, runs: a unit at the end serves the bare numbers before it
 
 
-def _members(reckoner: Reckoner, nodes: tuple[tree.Expression, ...], scope: Scope) -> list[Any]:
-    """Their values; a unit at the end serves the bare numbers before it."""
-    unit = trailing_unit(nodes[-1])
+def _members(
+    reckoner: Reckoner,
+    nodes: tuple[tree.Expression, ...],
+    scope: Scope,
+    unit: str | None = None,
+) -> list[Any]:
+    """Their values; a unit at the end, or after them (``unit``), serves the bare numbers before it."""
+    unit = trailing_unit(nodes[-1]) or unit
     values = []
     for node in nodes:
         value = reckoner.value(node, scope)
@@ -101,9 +106,13 @@ def _members(reckoner: Reckoner, nodes: tuple[tree.Expression, ...], scope: Scop
 
 
 def _figures(
-    reckoner: Reckoner, nodes: tuple[tree.Expression, ...], scope: Scope, what: str
+    reckoner: Reckoner,
+    nodes: tuple[tree.Expression, ...],
+    scope: Scope,
+    what: str,
+    unit: str | None = None,
 ) -> tuple[Quantity, ...] | None:
-    values = _members(reckoner, nodes, scope)
+    values = _members(reckoner, nodes, scope, unit)
     good = True
     for node, value in zip(nodes, values, strict=True):
         if not isinstance(value, Quantity):
@@ -122,8 +131,12 @@ def _sized(reckoner: Reckoner, node: tree.Sized, scope: Scope) -> Any:
     if parts is None:
         return BROKEN
     last = node.parts[-1]
-    bare = isinstance(last, tree.Number) and last.unit is None and parts[-1].value
-    if bare and any(part.dimension == LENGTH for part in parts):
+    if (
+        isinstance(last, tree.Number)
+        and last.unit is None
+        and parts[-1].value
+        and any(part.dimension == LENGTH for part in parts)
+    ):
         return reckoner.fault(
             "unit-missing",
             "the unit of a size stands after its last figure, for all of them",
@@ -133,7 +146,7 @@ def _sized(reckoner: Reckoner, node: tree.Sized, scope: Scope) -> Any:
     return Size(parts)
 
 
-def _spot(reckoner: Reckoner, node: tree.Spot, scope: Scope) -> Any:
+def _spot(reckoner: Reckoner, node: tree.Spot, scope: Scope, unit: str | None = None) -> Any:
     if len(node.parts) > 3:
         return reckoner.fault(
             "spot-shape",
@@ -143,7 +156,7 @@ def _spot(reckoner: Reckoner, node: tree.Spot, scope: Scope) -> Any:
             seen=str(len(node.parts)),
             limit="2 or 3",
         )
-    parts = _figures(reckoner, node.parts, scope, "a spot")
+    parts = _figures(reckoner, node.parts, scope, "a spot", unit)
     if parts is None:
         return BROKEN
     for part, member in zip(node.parts, parts, strict=True):
@@ -164,7 +177,17 @@ def _spot(reckoner: Reckoner, node: tree.Spot, scope: Scope) -> Any:
 
 
 def _run(reckoner: Reckoner, node: tree.Run, scope: Scope) -> Any:
-    values = _members(reckoner, node.members, scope)
+    last = node.members[-1]
+    if isinstance(last, tree.Spot):
+        unit = trailing_unit(last.parts[-1])
+        values = [
+            _spot(reckoner, one, scope, unit)
+            if isinstance(one, tree.Spot)
+            else reckoner.value(one, scope)
+            for one in node.members
+        ]
+    else:
+        values = _members(reckoner, node.members, scope)
     if any(isinstance(value, Broken) for value in values):
         return BROKEN
     return Sequence(tuple(values), node.joints)

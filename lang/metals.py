@@ -59,7 +59,7 @@ class Metals:
             self._report.tell(
                 Fault(
                     "unknown-metal",
-                    f"there is no metal '{name}'",
+                    f"no one metal is called '{name}'",
                     span,
                     seen=name,
                     remedy=self._bench.metal_hint(name),

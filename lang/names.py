@@ -12,10 +12,10 @@ from .lean import dataclass
 from .suggest import did_you_mean
 from .words import Word
 
-
 NUMBER_WORDS = (
-    "zero one two three four five six seven eight nine ten eleven twelve".split()
-)
+    "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
+    "twelve",
+)  # fmt: skip
 
 
 @dataclass(slots=True)

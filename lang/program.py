@@ -11,7 +11,7 @@ for anything in a text; all that is wrong with it comes as faults.
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable, Mapping, Sequence, Set
+from collections.abc import Iterable, Mapping, Set
 from dataclasses import field
 from pathlib import PurePath
 from typing import Any

@@ -26,6 +26,7 @@ def explain(source: Source, start: int, end: int, at: int | None, accepts: Set[s
     slip = Slip(source, start, end, at, accepts)
     for rule in (
         _comment,
+        _metal,
         _unit_first,
         _name_in_two,
         _tight_minus,
@@ -42,6 +43,7 @@ def explain(source: Source, start: int, end: int, at: int | None, accepts: Set[s
         _parenthesis,
         _number_name,
         _two_figures,
+        _no_key,
         _colon,
         _of,
         _comma,
@@ -66,6 +68,24 @@ def _comment(slip: Slip) -> Fault | None:
                 slip.end,
             )
     return None
+
+
+def _metal(slip: Slip) -> Fault | None:
+    """metal 14k white gold: one name is wanted, and several words stand here."""
+    found = re.search(r"(?:^|[,:])\s*metal\s+([^,:#]+)$", slip.line)
+    if found is None or not slip.start + found.start(1) < slip.at <= slip.end:
+        return None
+    said = found.group(1).rstrip()
+    if not re.fullmatch(r"[\w][\w \-.%]*", said):
+        return None
+    start = slip.start + found.start(1)
+    return slip.fault(
+        "unreadable",
+        "a metal is one name, and blanks stand in this one",
+        f'write "{said}", and posy tells the name it goes by here',
+        start,
+        start + len(said),
+    )
 
 
 def _unit_first(slip: Slip) -> Fault | None:
@@ -406,6 +426,19 @@ def _two_figures(slip: Slip) -> Fault | None:
             "unreadable",
             "two figures stand side by side",
             "put x between the figures of a size, a comma between clauses, + or * to work it out",
+            slip.at,
+            slip.at + 1,
+        )
+    return None
+
+
+def _no_key(slip: Slip) -> Fault | None:
+    """line way: (0, 0) to (4, 0 mm): a value where a clause begins."""
+    if slip.rest[:1] == "(" and re.search(r"[:,]\s*$", slip.before) and "NAME" in slip.accepts:
+        return slip.fault(
+            "unreadable",
+            "a clause begins with its key, and its value stands behind it",
+            "put the key before it, as in: through (0, 0) to (4, 0 mm)",
             slip.at,
             slip.at + 1,
         )

@@ -46,7 +46,8 @@ class Take:
     other clauses in scope, or None. ``needed`` without default means: a fault when left out.
     ``like`` is an example of its value, where the usual one of its kind makes no sense;
     ``hint`` says what to write in the place of a choice there is not, where spelling alone would
-    guess wrong. ``unquoted`` reads a text that somebody wrote without its quotes, as in M or 54,
+    guess wrong; ``called`` gives the choice that the trade means by another name, or None.
+    ``unquoted`` reads a text that somebody wrote without its quotes, as in M or 54,
     where it can mean only one thing; None where it cannot.
     ``least``/``most`` are inclusive bounds in base units; ``over`` an exclusive lower bound.
     ``goes_with`` are the clauses with one of which it means something: a fault without;
@@ -64,6 +65,7 @@ class Take:
     parts: tuple[int, ...] = ()
     like: str = ""
     hint: Callable[[str], str] | None = None
+    called: Callable[[str], str | None] | None = None
     unquoted: Callable[[str], str | None] | None = None
     least: float | None = None
     over: float | None = None
@@ -71,6 +73,12 @@ class Take:
     goes_with: tuple[str, ...] = ()
     not_with: tuple[str, ...] = ()
     figure_of: Any = None
+
+    def choice(self, said: str) -> str | None:
+        """The choice that is meant by ``said``, whatever it is called there; None for none."""
+        if said in self.choices or not self.choices:
+            return said
+        return None if self.called is None else self.called(said)
 
 
 @dataclass(frozen=True)

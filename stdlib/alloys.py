@@ -120,6 +120,12 @@ def alloys_called(said: str) -> tuple[Alloy, ...]:
     return tuple(alloy for alloy in found if families <= {alloy.family})
 
 
+def metal_called(said: str) -> str | None:
+    """The name of the one alloy that people mean by ``said``; None for none, or for several."""
+    found = alloys_called(said)
+    return found[0].name if len(found) == 1 else None
+
+
 def metal_hint(said: str) -> str:
     """What to say of a metal that is not one alloy: which it may be, or what is like it."""
     return _CALLED.hint(said, [alloy.name for alloy in alloys_called(said)])

@@ -83,6 +83,13 @@ def find_gem(name: str) -> Gem | None:
     return GEMS.get(_NAMES.get(name, name))
 
 
+def gem_called(said: str) -> str | None:
+    """The name of the one stone that people mean by ``said``; None for none, or for several."""
+    exact = find_gem(said.strip().casefold().replace(" ", "-"))
+    found = [exact.name] if exact else _CALLED.meant(said)
+    return found[0] if len(found) == 1 else None
+
+
 def gem_hint(said: str) -> str:
     """What to say of a name that is not one stone: which it may be, or what is like it."""
     exact = find_gem(said.casefold())

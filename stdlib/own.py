@@ -49,6 +49,9 @@ class Names(Sequence[str]):
     def __getitem__(self, index: int | slice) -> str | tuple[str, ...]:
         return tuple(self._table)[index]
 
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._table)
+
     def __len__(self) -> int:
         return len(self._table)
 

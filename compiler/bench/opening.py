@@ -43,9 +43,14 @@ class Opening:
     needs: bool = True
 
 
+def is_open(shape: Shape) -> bool:
+    """Whether a shape's depth is still to be found."""
+    return bool(shape.figures) and shape.figures[-1] is None
+
+
 def opening(shape: Shape) -> Opening | None:
     """What a shape looks at; None when its depth is known."""
-    if not shape.figures or shape.figures[-1] is not None:
+    if not is_open(shape):
         return None
     return _KINDS[shape.kind][0](*shape.figures[:-1])
 

@@ -19,13 +19,14 @@ from ...lang.words import Word
 from ..geometry import frames as fr
 from ..geometry.bend import Bend
 from ..geometry.line import Line
+from ..geometry.outlines import trace
 from .bent_feature import reshape
 from .feature import ANGLES, Feature, Lines, Places, angle, joined, length, number
 from .path import path_offers
 from .placement import placed
 from .plan import Plan, Shape, Step, casting_of, labelled, labels_of, relabelled
 from .roles import SAID
-from .sides import SIDES, metal_of, side
+from .sides import SIDES, falls, metal_of, side, wall_round
 from .stone_kind import StoneKind
 from .stone_rows import STONE_ASKS, StoneSet, again, merged
 
@@ -166,6 +167,8 @@ class PieceBench:
         if attribute in STONE_ASKS and _has_stones(thing):
             found = STONE_ASKS[attribute](self.stones_in(thing) or thing)
             return (None, Missing(why=found)) if isinstance(found, str) else (found, None)
+        if attribute == "wall" and _has_stones(thing):
+            return length(self._wall_round(self.stones_in(thing) or thing)), None
         if attribute == "places":
             return self._places_of(thing)
         value = thing.look(attribute)
@@ -189,6 +192,15 @@ class PieceBench:
                 if isinstance(value, Places | Lines):
                     found.setdefault(re.sub(r" \d+$", "", member.name), []).append(value)
         return joined(next(iter(found.values()))) if found else None
+
+    def _wall_round(self, stones: Feature) -> float:
+        """How far the widest wall round one of the stones stands out from its girdle, mm."""
+        outlines = [trace(stones.kind(k).outline, 0.02) for k in range(len(stones.frames))]
+        return max(
+            wall_round(scope.steps, frame, outline)
+            for scope in self._scopes
+            for frame, outline in zip(stones.frames, outlines, strict=True)
+        )
 
     def _side(self, thing: Feature, attribute: str) -> Places | None:
         """A side of a feature's metal, as it was added; None if it has none."""
@@ -280,17 +292,16 @@ class PieceBench:
         return "something else"
 
     def metals(self) -> tuple[str, ...]:
-        """Names of the alloys a piece can be of."""
+        """Names of the alloys a piece can be of, and what else the trade calls them."""
         from ...stdlib.alloys import ALLOYS
 
-        return tuple(ALLOYS)
+        return (*ALLOYS, *(also for alloy in ALLOYS.values() for also in alloy.also))
 
     def check_metal(self, name: str) -> str | None:
-        """The alloy's own name for a name or trade synonym; None if there is no such alloy."""
-        from ...stdlib.alloys import find_alloy
+        """The alloy's own name for a name or trade synonym; None if none or several are called so."""
+        from ...stdlib.alloys import metal_called
 
-        alloy = find_alloy(name)
-        return None if alloy is None else alloy.name
+        return metal_called(name)
 
     def metal_hint(self, name: str) -> str:
         """What to say of a metal there is not."""
@@ -382,20 +393,34 @@ class PieceBench:
         """Whether anything above in this part added metal."""
         return any(step.work == "add" for step in self._scopes[-1].steps)
 
+    def falls(self, frames: np.ndarray, rounds: list[np.ndarray], reach: float) -> np.ndarray:
+        """See ``sides.falls``, of all metal added so far in this part."""
+        return falls(self._scopes[-1].steps, frames, rounds, reach)
+
     def repeat(self, made: Feature, source: Feature, frames: np.ndarray) -> bool:
-        """Add the metal of ``source``, as it stands, again at each frame, with its stones."""
+        """Add the metal of ``source``, as it stands, again at each frame, with its stones; of a
+        thing that only cuts, make its cuts again."""
         scope = self._scopes[-1]
         bodies = source.bodies()
         steps = tuple(_own_steps(scope.steps, bodies))
         stones = [s for s in scope.stones if self._belongs(s, source)]
+        if not bodies:
+            own = _indices(source)
+            cuts = [s for s in scope.steps if s.work == "cut" and s.feature in own]
+            for cut in cuts:
+                self.cut(made, cut.shape, fr.compose(frames, cut.frames), cut.into)
+            made.source, made.stood = source, source.standing()
+            if cuts and not stones:
+                self._copies += sum(len(cut.frames) for cut in cuts) * len(frames)
+                return True
         if not steps and not stones:
             return False
         if steps:
             made.body = self._new_body()
             inside = [casting_of(label) for label in labels_of(steps)]
-            own = [name for name in dict.fromkeys(inside) if name and name not in self.bought]
-            alone = len(own) == 1 and "" not in inside
-            names = {name: made.name if alone else f"{made.name}.{name}" for name in own}
+            castings = [name for name in dict.fromkeys(inside) if name and name not in self.bought]
+            alone = len(castings) == 1 and "" not in inside
+            names = {name: made.name if alone else f"{made.name}.{name}" for name in castings}
             self._stand(made, steps, frames, names)
         for each in stones:
             again = fr.rounded(fr.compose(frames, each.frames))

@@ -27,6 +27,8 @@ if TYPE_CHECKING:
     from ..measures.kinds import Floats
 
 CHORD = 0.01  # mm, how finely metal is faceted to find its sides
+WALL = 2.0  # mm from a girdle, further out no wall is the stone's own
+WAYS = 64  # round a girdle, in which a wall is looked for
 LEVEL = 1e-4  # mm, what is this near to the outermost is outermost
 
 Corners = np.ndarray  # (m, 3, 3) mm: the triangles of some metal
@@ -159,18 +161,67 @@ def _face(corners: Corners, way: float) -> np.ndarray:
     """Where metal ends on the line through the middle of the box along z, ``way`` 1 or -1; the box
     where that line meets none."""
     low, high, middle = _box(corners)
-    flat = corners[:, :, :2] - middle[:2]
+    heights = _heights(corners, middle[:2])
+    edge = high[2] if way > 0 else low[2]
+    height = edge if not len(heights) else way * float((way * heights).max())
+    frame = fr.shifted(middle[0], middle[1], height)
+    return frame if way > 0 else fr.compose(frame, fr.turned(1, 180.0))
+
+
+def _heights(corners: Corners, spot: Floats) -> Floats:
+    """How high the triangles are met by the line along z through ``spot`` (2,)."""
+    flat = corners[:, :, :2] - spot
     one, two, three = flat[:, 0], flat[:, 1], flat[:, 2]
     double = flat_cross(two - one, three - one)
     parts = np.stack([flat_cross(two, three), flat_cross(three, one), flat_cross(one, two)], axis=1)
     with np.errstate(divide="ignore", invalid="ignore"):
         share = parts / double[:, None]
     hit = (np.abs(double) > 1e-12) & (share >= -1e-9).all(axis=1)
-    heights = (share[hit] * corners[hit, :, 2]).sum(axis=1)
-    edge = high[2] if way > 0 else low[2]
-    height = edge if not len(heights) else way * float((way * heights).max())
-    frame = fr.shifted(middle[0], middle[1], height)
-    return frame if way > 0 else fr.compose(frame, fr.turned(1, 180.0))
+    return np.asarray((share[hit] * corners[hit, :, 2]).sum(axis=1))
+
+
+def falls(
+    steps: Sequence[Step], frames: np.ndarray, rounds: Sequence[np.ndarray], reach: float
+) -> np.ndarray:
+    """How far the face of the metal of ``steps`` lies below each frame (n, 3, 4), (n,) mm, at the
+    lowest of the spots round it (k, 2) in its own x-y plane; 0 where it lies no lower. Metal more
+    than ``reach`` mm above or below is another face."""
+    metal = [corners for _, corners in metal_of(steps, {step.feature for step in steps})]
+    corners = np.concatenate(metal) if metal else np.zeros((0, 3, 3))
+    low, high = corners.min(axis=1), corners.max(axis=1)
+    found = np.zeros(len(frames))
+    for k, (frame, spots) in enumerate(zip(frames, rounds, strict=True)):
+        wide = reach + float(np.linalg.norm(spots, axis=1).max())
+        near = ((low < frame[:, 3] + wide) & (high > frame[:, 3] - wide)).all(axis=1)
+        own = fr.apply(fr.inverse(frame), corners[near].reshape(-1, 3)).reshape(-1, 3, 3)
+        for spot in spots:
+            heights = _heights(own, spot)
+            within = heights[np.abs(heights) < reach]
+            found[k] = max(found[k], -within.max() if len(within) else 0.0)
+    return found
+
+
+def wall_round(steps: Sequence[Step], frame: np.ndarray, girdle: np.ndarray) -> float:
+    """How far a wall of the metal of ``steps`` stands out from a girdle (k, 2) in the plane of
+    ``frame``, mm; 0 where none goes three quarters of the way round or more."""
+    metal = [corners for _, corners in metal_of(steps, {step.feature for step in steps})]
+    if not metal:
+        return 0.0
+    own = fr.apply(fr.inverse(frame), np.concatenate(metal).reshape(-1, 3)).reshape(-1, 3, 3)
+    start, end, _, _ = cuts(np.ascontiguousarray(own), np.zeros(1))
+    way, out = _polar(start, end)
+    edge = np.interp(way, *_polar(girdle, np.roll(girdle, -1, axis=0)), period=2 * np.pi)
+    near = (out > edge) & (out < edge + WALL)
+    part = ((way[near] + np.pi) * WAYS / (2 * np.pi)).astype(int) % WAYS
+    beyond = (out - edge)[near]
+    walls = [float(beyond[part == k].max()) for k in np.unique(part)]
+    return float(np.median(walls)) if 4 * len(walls) >= 3 * WAYS else 0.0
+
+
+def _polar(start: Floats, end: Floats) -> tuple[Floats, Floats]:
+    """Angles and distances from the middle of spots along chords (k, 2)."""
+    spots = np.concatenate([start + share * (end - start) for share in np.arange(WAYS) / WAYS])
+    return np.arctan2(spots[:, 1], spots[:, 0]), np.hypot(spots[:, 0], spots[:, 1])
 
 
 def _end(corners: Corners, axis: int, way: float) -> tuple[float, float, float]:

@@ -6,8 +6,8 @@ Free of numpy: `posy help` and every command read it.
 from __future__ import annotations
 
 from ..drawing.names import USUAL, VIEW_HELP
-from ..terminal import options as shared
 from ..pages.starter import KINDS, LESSONS
+from ..terminal import options as shared
 from ..terminal.forms import Command, Misuse, Names, Option, listed, one_of
 
 

@@ -10,8 +10,8 @@ from ...lang.faults import Fault
 from ...lang.loader import Files, Folder
 from ...lang.parse import parse
 from ..judging.mend import changes
-from ..making.result import Built
 from ..making.resize import factor_of, resized
+from ..making.result import Built
 from ..terminal import options as shared
 from ..terminal.forms import Arguments, Misuse
 from ..terminal.remarks import remarks_text, wants_colour, width_for
@@ -64,7 +64,7 @@ class _Instead:
 
     def beside(self, path: str) -> tuple[str, ...]:
         """The names of the pieces beside it."""
-        return self._files.beside(path)
+        return tuple(self._files.beside(path))
 
 
 def _asked(words: list[str]) -> tuple[str, float]:

@@ -134,6 +134,7 @@ def _tables(
 ) -> tuple[dict[Path, int], list[Fault]]:
     """Write the table beside the files, as CSV and as JSON."""
     from ..files.atomic import write_set
+    from ..files.earlier import left_by_series
 
     heads = list(dict.fromkeys(head for row in rows for head in row))
     text = io.StringIO()
@@ -150,8 +151,11 @@ def _tables(
     }
     if not any(row["files"] for row in rows):
         return {}, []
+    made = [name for row in rows for name in str(row["files"]).split(" ")]
+    today = [str(row["making"]) for row in rows]
+    left = left_by_series(stem.with_name(f"{stem.name}.json"), today, made)
     done, faults = write_set(content)
-    return {path: len(content[path]) for path in done}, faults
+    return {path: len(content[path]) for path in done}, [*left, *faults]
 
 
 def _show(

@@ -13,10 +13,11 @@ from ..terminal import options as shared
 from ..terminal.child import Builder, Crash, Job, come_home
 from ..terminal.forms import Arguments
 from ..terminal.readout import Readout
-from ..terminal.saves import LOOK, Burst, Ear, ReadSet
+from ..terminal.saves import Burst, Ear, ReadSet
 
 # A build is given up when it has taken this long, s, and a newer save waits for its turn.
 STUCK = 5.0
+AWAKE = 1.0  # s, the longest wait: on some systems Ctrl-C is only heard between two
 
 
 def run(arguments: Arguments) -> int:
@@ -68,16 +69,14 @@ class Watcher:
         self._builder.close()
 
     def _patience(self) -> float:
-        """How long to wait at most before looking by ourselves."""
+        """Seconds to wait at most: until a burst is over, or a build may count as stuck."""
         left = self._burst.left()
-        return LOOK if left is None else min(LOOK, left)
+        return AWAKE if left is None else min(AWAKE, left)
 
     def _hear(self) -> None:
-        """Take note of events, and look where events may have been lost."""
-        heard = self._ear.waitable.poll()
-        if heard:
+        """Take note of events; what counts is what is in the files when they are over."""
+        if self._ear.waitable.poll():
             self._ear.hush()
-        if self._files.stirred() or heard:
             self._ear.listen(self._files.paths)  # a folder may have gone and come back
             self._burst.note()
         if self._burst.over() and self._files.changed():

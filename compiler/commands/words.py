@@ -53,6 +53,7 @@ def _told(name: str, words: Mapping[str, Word], width: int) -> list[str]:
         return group_page(name, words, width)
     tables = {"metal": _metals, "metals": _metals, "gem": _gems, "gems": _gems, "alloy": _metals}
     if name in tables:
+        _with_the_house()
         return in_columns(tables[name](), width)
     meant = trade_words().get(name)
     if meant is None:
@@ -87,6 +88,18 @@ def _example(word: Word) -> list[str]:
 
     scene = scenes().get(word.name)
     return list(scene.with_example(word.example).values()) if scene else [word.example]
+
+
+def _with_the_house() -> None:
+    """Let the tables hold the metals and stones of the workshop whose folder this is."""
+    from ...stdlib.alloys import ALLOYS
+    from ...stdlib.gems import GEMS
+    from ..judging.house import house_for
+    from ..rules import rule_names
+
+    house = house_for("any.posy", rule_names())
+    ALLOYS.adopt(house.alloys)
+    GEMS.adopt(house.gems)
 
 
 def _metals() -> list[tuple[str, str]]:

@@ -53,8 +53,8 @@ def measured(start: Spot, end: Spot, word: str, at: Spot, anchor: str = "start")
 
 def dashed(start: Spot, end: Spot) -> list[str]:
     """A fine line in dashes."""
-    look = {"stroke": BLACK, "stroke_width": 3, "stroke_dasharray": "20 14"}
-    return [element("path", d=_path([start, end]), **look)]
+    data = _path([start, end])
+    return [element("path", stroke=BLACK, stroke_width=3, stroke_dasharray="20 14", d=data)]
 
 
 def cut_through(points: np.ndarray, triangles: np.ndarray) -> list[np.ndarray]:
@@ -62,7 +62,8 @@ def cut_through(points: np.ndarray, triangles: np.ndarray) -> list[np.ndarray]:
     corners = points[triangles]
     side = corners[:, :, 1] > 1e-9
     crossed = side.any(axis=1) & ~side.all(axis=1)
-    ends = np.array([_crossing(one, above) for one, above in zip(corners[crossed], side[crossed], strict=True)])
+    pairs = zip(corners[crossed], side[crossed], strict=True)
+    ends = np.array([_crossing(one, above) for one, above in pairs])
     return [run / _FINE for run in chains(ends * _FINE)] if len(ends) else []
 
 
@@ -77,13 +78,15 @@ def _crossing(corners: np.ndarray, above: np.ndarray) -> np.ndarray:
     return np.array(spots)
 
 
-def filled(loops: Sequence[np.ndarray], middle: Spot, scale: float, **look: object) -> str:
-    """The outlines ``scale`` times their size, their origin at ``middle``."""
+def filled(loops: Sequence[np.ndarray], middle: Spot, scale: float, colour: str) -> str:
+    """The outlines in a ``colour``, ``scale`` times their size, their origin at ``middle``."""
     data = "".join(
         _path([(middle[0] + x * scale, middle[1] - y * scale) for x, y in loop.tolist()], closed=True)
         for loop in loops
     )
-    return element("path", d=data, fill_rule="evenodd", **look)
+    return element(
+        "path", fill=colour, fill_rule="evenodd", stroke=BLACK, stroke_width=5, d=data
+    )
 
 
 def _way(start: Spot, end: Spot) -> Spot:

@@ -59,6 +59,7 @@ def views_sheet(piece: Titled, names: Sequence[str] = USUAL, *, figures: bool = 
         inside += drawn(placed)
         if figures:
             inside += tags(placed) + _dimensions(placed, done)
+    low += 0.0 if figures else FIGURE  # figures leave room below the views, for the title too
     inside += _caption(piece, scale, low, figures)
     return document(inside, max(wide, 40.0), low + 2 * FIGURE + EDGE_MM, piece.title)
 

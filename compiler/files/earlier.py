@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -89,12 +89,36 @@ def taken_away(folder: Path, rows: Iterable[Mapping[str, Any]]) -> list[Fault]:
     return faults
 
 
-def told_changed(paths: Iterable[Path]) -> list[Fault]:
-    """A warning for each file of an earlier making that somebody changed since."""
+def left_by_series(table: Path, makings: Collection[str], made: Iterable[str]) -> list[Fault]:
+    """Files, not ``made`` now, of makings that an earlier table of a series lists and that are none of
+    the ``makings`` of today: those whose own summary tells their checksum are taken away, the others
+    told."""
+    try:
+        rows = json.loads(table.read_bytes())["makings"]
+        rows = [row for row in rows if row["making"] not in makings]
+        listed = [name for row in rows for name in row["files"].split(" ") if name]
+    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+        return []
+    now, faults = set(made), []
+    gone = [name for name in listed if name not in now and Path(name).name == name]
+    for name in gone:
+        summary = summary_at(table.parent / name) if name.endswith(".json") else None
+        if summary is not None:
+            whole, _ = left_behind(table.parent, summary, now)
+            faults += taken_away(table.parent, [*whole, {"file": name}])
+    left = [path for name in gone if (path := table.parent / name).is_file()]
+    return [*faults, *told_changed(left, "its making left the series")]
+
+
+def told_changed(
+    paths: Iterable[Path], why: str = "it was changed since it was made"
+) -> list[Fault]:
+    """A warning for each file of an earlier making that is left because somebody changed it since, or
+    may have."""
     return [
         Fault(
             "earlier-file",
-            f"{path} is not made any more; it was changed since it was made, so it is left",
+            f"{path} is not made any more; {why}, so it is left",
             level=Level.WARNING,
             remedy="remove it, or give it another name, lest it be taken for this making",
         )

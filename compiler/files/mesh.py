@@ -123,12 +123,19 @@ def _ordered(
         np.take_along_axis(triangles, ((first + k) % 3)[:, None], 1)[:, 0].astype(np.int64)
         for k in range(3)
     )
-    # In a closed mesh a directed edge has one triangle, so (a, b) settles the order; c only
-    # matters for a broken one, whose order should be fixed all the same.
-    edge = a * points + b
-    order = np.lexsort((c, edge, owner))
+    order = _order(a * points + b, c, owner)
     ranked = np.stack((a, b, c), axis=1)[order].astype(np.int32)
     return np.ascontiguousarray(ranked), np.ascontiguousarray(owner[order])
+
+
+def _order(edge: np.ndarray, corner: np.ndarray, owner: np.ndarray) -> np.ndarray:
+    """The order by owner, then edge, then corner. In a closed mesh a directed edge has one triangle, so
+    the edge settles it, which is sorted quickest; the corner only matters for a broken one."""
+    order = np.argsort(edge)
+    ranked = edge[order]
+    if (ranked[1:] == ranked[:-1]).any() or owner.max(initial=0) > np.iinfo(np.int16).max:
+        return np.lexsort((corner, edge, owner))
+    return order[np.argsort(owner[order].astype(np.int16), kind="stable")]
 
 
 def open_triangles(triangles: np.ndarray, points: int) -> np.ndarray | None:

@@ -20,6 +20,7 @@ from ...lang.faults import Fault, Span
 from ..judging.remark import LAYOUT, remark_record, waiver_record
 from ..making.result import Built
 from ..making.weights import PartWeight, StoneWeight, Weights
+from ..measures.triangles import used
 from .digits import bound, honest
 
 NOTHING: Mapping[str, Any] = MappingProxyType({})
@@ -102,7 +103,7 @@ def text_hash(built: Built) -> str:
 
 def _box(built: Built) -> dict[str, list[float]] | None:
     """Lowest and highest corner of the metal and its size, mm."""
-    clouds = [part.points[np.unique(part.triangles)] for part in built.parts]
+    clouds = [used(part.points, part.triangles)[0] for part in built.parts]
     clouds = [cloud for cloud in clouds if len(cloud)]
     if not clouds:
         return None

@@ -10,6 +10,8 @@ import math
 
 import numpy as np
 
+from ..measures.kinds import cross
+
 # Frames are rounded here before they enter the plan: 1e-9 mm is far below any tool, and far above
 # the noise of reassociated sums, so equal places hash equal.
 DIGITS = 9
@@ -22,7 +24,7 @@ def identity(count: int = 1) -> np.ndarray:
     return frames
 
 
-_STILL = identity().tobytes()
+_STILL, _STRAIGHT = identity().tobytes(), np.eye(3).tobytes()
 
 
 def shifted(right: float = 0.0, up: float = 0.0, out: float = 0.0) -> np.ndarray:
@@ -60,9 +62,13 @@ def flipped(axis: int) -> np.ndarray:
 
 def compose(outer: np.ndarray, inner: np.ndarray) -> np.ndarray:
     """Every inner frame seen from every outer one: (n, 3, 4) and (m, 3, 4) to (n * m, 3, 4)."""
-    for one, other in ((outer, inner), (inner, outer)):  # most lines neither turn nor repeat
-        if len(one) == 1 and one.tobytes() == _STILL:
-            return np.asarray(other, dtype=float) + 0.0
+    # Most lines neither turn nor repeat.
+    if len(outer) == 1 and outer[0, :, :3].tobytes() == _STRAIGHT:
+        moved = np.asarray(inner, dtype=float) + 0.0
+        moved[:, :, 3] += outer[0, :, 3]
+        return moved
+    if len(inner) == 1 and inner.tobytes() == _STILL:
+        return np.asarray(outer, dtype=float) + 0.0
     rotation = np.einsum("nij,mjk->nmik", outer[:, :, :3], inner[:, :, :3])
     origin = np.einsum("nij,mj->nmi", outer[:, :, :3], inner[:, :, 3]) + outer[:, None, :, 3]
     frames = np.concatenate([rotation, origin[..., None]], axis=-1)
@@ -88,7 +94,7 @@ def from_axes(origin: np.ndarray, along: np.ndarray, out: np.ndarray) -> np.ndar
     x = along / np.linalg.norm(along, axis=1, keepdims=True)
     z = out - (out * x).sum(axis=1, keepdims=True) * x
     z = z / np.linalg.norm(z, axis=1, keepdims=True)
-    y = np.cross(z, x)
+    y = cross(z, x)
     return np.stack([x, y, z, origin], axis=-1)
 
 

@@ -13,8 +13,10 @@ from .digits import mm, times
 from .figure_rule import Aspect, Reading
 
 if TYPE_CHECKING:
+    from .grips import Grip
     from .piece import Piece
 
+SAME = 1e-6
 FEWEST = 4  # balls along a line that make a row of beads
 
 
@@ -63,10 +65,24 @@ def _edge_sizes(piece: Piece) -> Iterator[Reading]:
 
 def _grains(piece: Piece) -> Iterator[Reading]:
     for grain in piece.grains:
-        yield Reading(grain.feature, grain.wire, grain.spot, grain)
+        if grain.wire <= _said(piece, grain):
+            yield Reading(grain.feature, grain.wire, grain.spot, grain)
 
 
-# The pitch of a row, in beads; the diameter of the beads of a row, of an edge, of those that hold.
+def _nook_grains(piece: Piece) -> Iterator[Reading]:
+    for grain in piece.grains:
+        if grain.wire > _said(piece, grain):
+            yield Reading(grain.feature, grain.wire, grain.spot, grain)
+
+
+def _said(piece: Piece, grain: Grip) -> float:
+    """The thickness the text gives the beads of a setting: in a wide nook they are thicker."""
+    told = piece.call(grain.feature).figure("bead")
+    return grain.wire if told is None else float(told) + SAME
+
+
+# The pitch of a row, in beads; the diameter of the beads of a row, of an edge, of those that hold,
+# and of those that are thicker than their text says because their nook is wide.
 PITCH = Aspect(
     _pitches, "fit", ("pitch",),
     seen=lambda reading: f"pitch {times(reading.figure)} the bead",
@@ -76,3 +92,4 @@ PITCH = Aspect(
 BEAD = Aspect(_sizes, "across", ("bead",))
 EDGE_BEAD = Aspect(_edge_sizes, "across", ("bead",))
 GRAIN = Aspect(_grains, "across", ("bead",))
+NOOK_GRAIN = Aspect(_nook_grains, "across", ("for",))

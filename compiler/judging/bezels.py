@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ...lang.lean import dataclass
 from ..bench.plan import LATHE
+from ..bench.roles import Role
 from ..geometry import frames as fr
-from ..geometry.outlines import trace
+from ..geometry.outlines import Outline, trace
 from .beds import SQUARE
 from .digits import mm
 from .figure_rule import Aspect, Reading
@@ -89,11 +91,16 @@ def is_cup(piece: Piece, bed: Bed) -> bool:
     outline = piece.features[bed.body].outline
     if bed.ring or outline is None:
         return False
-    size = np.ptp(trace(outline, 0.05), axis=0)
     setting = piece.stones.of(bed.stone)
     wide = sorted((setting.length, setting.width))
-    long: bool = bool((np.sort(size) - np.array(wide) <= 2 * WIDEST).all())
-    return long
+    return all(over - own <= 2 * WIDEST for over, own in zip(_sides(outline), wide, strict=True))
+
+
+@lru_cache(maxsize=256)
+def _sides(outline: Outline) -> list[float]:
+    """The lesser and the greater side of the box round an outline, mm."""
+    points = trace(outline, 0.05)
+    return sorted((points.max(axis=0) - points.min(axis=0)).tolist())
 
 
 def _walls(piece: Piece) -> Iterator[Reading]:
@@ -108,7 +115,24 @@ def _lips(piece: Piece) -> Iterator[Reading]:
         yield Reading(bezel.feature, bezel.lip, at, piece.stones.of(bezel.stone))
 
 
+def _flush_lips(piece: Piece) -> Iterator[Reading]:
+    cut = {(step.feature, body) for step in piece.bench.plan().steps for body in step.into or ()}
+    for bed in piece.beds:
+        seat, body = piece.seated.get(bed.stone), piece.features[bed.body].body
+        if seat is None or not piece.is_for(seat, Role.RIM) or is_cup(piece, bed):
+            continue
+        # Not in a bezel's wall alone.
+        if (seat, body) in cut or not any(feature == seat for feature, _ in cut):
+            at = piece.stones.frames[bed.stone, :, 3]
+            yield Reading(seat, bed.sunk, at, piece.stones.of(bed.stone))
+
+
 BEZEL_WALL = Aspect(_walls, "outside", ("wall", "outside"))
 BEZEL_LIP = Aspect(
     _lips, "height", ("lip", "height"), seen=lambda one: f"{mm(one.figure)} above the girdle"
 )
+# The metal over the girdle of a stone sunk into a face, at the lowest side of it.
+FLUSH_LIP = Aspect(
+    _flush_lips, "for", ("for", "in"),
+    seen=lambda one: f"{mm(one.figure)} above the girdle at its lowest side",
+)  # fmt: skip

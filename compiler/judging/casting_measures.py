@@ -65,15 +65,30 @@ class CastingMeasures:
 
     def seen_by(self, loop: Loop) -> Skin:
         """The skin of all metal but what goes through a loop as links do."""
-        here = self.body_at(loop.wire_spot) if self.joints else None
-        links = {
-            joint.one + joint.two - here
-            for joint in self.joints
-            if here in (joint.one, joint.two) and joint.how != "soldered"
-        } if here is not None else set()
+        links = self._links(loop)[1]
         if not links:
             return self.piece.skin_measures.skin
         return side_by_side([b.skin for k, b in enumerate(self.bodies) if k not in links])
+
+    def bears(self, loop: Loop) -> bool:
+        """Whether other metal hangs by a loop, which then is not what its own metal hangs by: all
+        that goes through it lies lower, and it is no link itself."""
+        here, links = self._links(loop)
+        rings = {one.feature for one in self.piece.wear_measures.loops}
+        if here is None or not links or rings >= set(self.bodies[here].shell.owners):
+            return False
+        return all(self.bodies[k].shell.centre[1] < loop.middle[1] for k in links)
+
+    def _links(self, loop: Loop) -> tuple[int | None, set[int]]:
+        """The body of a loop by number, and those that go through it as links do."""
+        here = self.body_at(loop.wire_spot) if self.joints else None
+        if here is None:
+            return None, set()
+        return here, {
+            joint.one + joint.two - here
+            for joint in self.joints
+            if here in (joint.one, joint.two) and joint.how != "soldered"
+        }
 
     def casting_at(self, spot: Floats, *, held: bool = False) -> Casting | None:
         """The casting whose metal is nearest to a spot; with ``held`` None where that is loose."""

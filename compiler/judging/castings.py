@@ -138,12 +138,16 @@ class Casting:
 
     @cached_property
     def rest(self) -> Rest | None:
-        """How it hangs; None for a ring, for what is bought, and for a loop alone."""
+        """How it hangs; None for a ring, for what is bought, for a loop alone, and where its loops
+        carry other metal."""
         rings = {loop.feature for loop in self.loops}
         worn = self._piece.wear_measures.bore is not None
         if self.bought or worn or rings >= set(self.skin.owner.tolist()):
             return None
-        return at_rest(carrying(self.loops, self.skin), self.centre[1], self.skin)
+        loops = carrying(self.loops, self.skin)
+        if any(self._piece.casting_measures.bears(loop) for loop in loops):
+            return None
+        return at_rest(loops, self.centre[1], self.skin)
 
 
 def castings_of(piece: Piece) -> list[Casting]:

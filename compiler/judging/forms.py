@@ -12,6 +12,7 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ..bench.stone_solid import stone_mesh
+from ..measures.arcs import longest_gap
 from ..measures.kinds import Floats
 from ..measures.polar import outward
 from ..measures.stone import Stone
@@ -21,6 +22,7 @@ STEP = 360.0 / COUNT
 PHASE = np.radians(
     0.7236
 )  # turns the lines off the corners of facets, which lie at round angles
+TOUCHING = 0.002  # mm above a flat back, which lies in a face of the metal
 OVER = (0.12, 0.6)  # heights looked at, as shares of the crown
 UNDER = (0.08, 0.3, 0.7)  # as shares of the pavilion
 LEVELS = len(UNDER) + 1 + len(OVER)
@@ -58,6 +60,7 @@ class Surround:
     (None: none found), ridges between two seats left out. broken: widest arc in which a seat
     walled elsewhere is open, and broken_at its middle.
     hem: narrowest room behind a prong. inside: how deep each feature reaches into the stone.
+    under: how far metal below the girdle reaches inside it, by direction, (COUNT,).
     """
 
     laps: tuple[Lap, ...]
@@ -69,6 +72,18 @@ class Surround:
     broken_at: tuple[float, float, float] | None
     hem: Spot | None
     inside: tuple[Spot, ...]
+    under: Floats
+
+    @property
+    def ledge(self) -> float:
+        """The ledge that carries the stone: the widest one that leaves no half of it free, mm."""
+        sizes = np.unique(self.under)[::-1]
+        low, high = 0, len(sizes) - 1
+        while low < high:
+            middle = (low + high) // 2
+            gap = STEP * float(longest_gap((self.under < sizes[middle])[None])[0])
+            low, high = (low, middle) if gap < 180.0 - 1e-6 else (middle + 1, high)
+        return float(sizes[low])
 
 
 @dataclass(frozen=True, eq=False)
@@ -100,7 +115,7 @@ def form_of(figures: tuple[Any, ...], mirrored: bool) -> Form:
     low, high = stone.girdle
     top, tip = float(points[:, 2].max()), float(points[:, 2].min())
     heights = np.array(
-        [low - share * (low - tip) for share in UNDER]
+        [max(low - share * (low - tip), tip + TOUCHING) for share in UNDER]
         + [low + 0.7 * (high - low)]  # the middle itself often lies in a face of the metal
         + [high + share * (top - high) for share in OVER]
     )

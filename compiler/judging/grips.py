@@ -5,15 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from ...lang.lean import dataclass
 from ...stdlib.limits import prong_wire
+from ..bench.roles import Role
 from .digits import mm, share
 from .figure_rule import Aspect, Reading
+from .prongs import Prongs, prongs_of
 from .stone_table import crown_of
 
 if TYPE_CHECKING:
     from .bound import Bound
     from .piece import Piece
+
+ASTRAY = 1.5  # mm, a prong farther than this from all stones was made for none of them
 
 
 @dataclass(frozen=True)
@@ -35,7 +41,22 @@ class Grip:
 
 def grips_of(piece: Piece) -> list[Grip]:
     """Every prong at every stone it touches or nearly touches, by stone."""
-    prongs, rods, stones = piece.prongs, piece.rods, piece.stones
+    return _grips(piece, piece.prongs)
+
+
+def astray(piece: Piece) -> list[Grip]:
+    """What the text says is a prong and that touches no stone, at the nearest one."""
+    prongs = [f.index for f, _ in piece.with_role(Role.PRONG) if not piece.is_for(f.index, Role.GRAINS)]
+    idle = np.isin(piece.rods.feature, prongs)
+    idle[piece.prongs.rod] = False
+    if not idle.any():
+        return []
+    near = prongs_of(piece.stones, piece.rods, piece.services.may_hold, ASTRAY)
+    return best_of([grip for grip in _grips(piece, near) if idle[grip.rod]])
+
+
+def _grips(piece: Piece, prongs: Prongs) -> list[Grip]:
+    rods, stones = piece.rods, piece.stones
     count: dict[int, int] = {}
     for stone in prongs.stone[prongs.holding].tolist():
         count[stone] = count.get(stone, 0) + 1

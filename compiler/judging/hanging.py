@@ -18,6 +18,7 @@ from ..measures.hang import Hang, hang
 from ..measures.kinds import Floats, flat_cross, frame_of
 from ..measures.section import cuts
 from ..measures.skin import Skin
+from .eyes import eyes_of
 
 if TYPE_CHECKING:
     from .piece import Piece
@@ -26,6 +27,7 @@ PULL = 45.0
 LEVEL = 0.25  # loops within this share of the height below the highest one carry the piece
 APART = 0.25  # two loops farther apart than this share of the width make a pair
 TRIES = 13  # spots across a loop where the largest circle is sought
+FREE = 0.8  # of an eye: what stands in it otherwise is meant to
 BEST = 6  # of them, from which it is sought more closely
 
 
@@ -69,14 +71,17 @@ class Rest:
 
 
 def loops_of(piece: Piece) -> list[Loop]:
-    """Every loop of the piece, copies counted singly."""
+    """Every loop of the piece, copies counted singly; without any, the eyes drilled in it."""
     found = []
     for feature in piece.features:
         for one, frames in _with_openings(feature, fr.identity()):
             inside, wire = one.opening or (0.0, 0.0)
             for frame in frames:
                 found.append(Loop(one.index, frame[:, 3], frame[:, 2], inside, wire))
-    return found
+    if found:
+        return found
+    eyes = (Loop(*eye) for eye in eyes_of(piece))
+    return [eye for eye in eyes if free_opening(eye, piece.skin_measures.skin) > FREE * eye.inside]
 
 
 def _with_openings(feature: Feature, outer: Floats) -> Iterator[tuple[Feature, Floats]]:
@@ -170,6 +175,11 @@ def _tried(
         tries.append(spot + lattice)
         far.append(_off(tries[-1], start[near], end[near]).min(axis=1))
     return np.concatenate(tries), np.concatenate(far)
+
+
+def clear(at: Floats, start: Floats, end: Floats) -> Floats:
+    """Distance from each spot (n, 2) to the nearest cut line (m, 2), (n,)."""
+    return np.asarray(_off(at, start, end).min(axis=1))
 
 
 def _off(at: Floats, start: Floats, end: Floats) -> Floats:

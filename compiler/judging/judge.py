@@ -6,7 +6,7 @@ give findings in the order of the text, waivers already taken into account.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from ...lang.faults import Fault, Level, Span, in_order
@@ -110,16 +110,17 @@ class _Judge:
             ]
 
     def merged(self, rule: Rule, findings: Sequence[Finding]) -> list[Fault]:
-        """One finding per line, clause, level and limit: the worst, with the count."""
+        """One finding per line, clause, level and limit: the worst, with the count. A lesser one
+        beside a graver one of the same words is left out: the same cure answers both."""
         piles: dict[tuple[object, ...], list[tuple[Finding, SourceLine]]] = {}
         for finding in findings:
             call = self.piece.call(finding.feature)
             line = self.piece.source_lines.of(call, finding.key, finding.keys)
             alike = (line.span, finding.level, finding.limit, finding.key, finding.others)
             piles.setdefault(alike, []).append((finding, line))
-        return [self.told(rule, pile) for pile in piles.values()]
+        return list(_severest(self.told(rule, pile) for pile in piles.values()))
 
-    def told(self, rule: Rule, pile: Sequence[tuple[Finding, SourceLine]]) -> Fault:
+    def told(self, rule: Rule, pile: Sequence[tuple[Finding, SourceLine]]) -> Remark:
         """One pile of alike findings as a fault."""
         finding, line = max(pile, key=lambda pair: abs(pair[0].figure - pair[0].bound))
         level = self.piece.house.level(rule.name, finding.level or rule.level)
@@ -171,6 +172,17 @@ class _Judge:
             if waiver.rule == found.code and waiver.covers(found.feature):
                 return replace(found, level=Level.NOTE, waived=waiver.because, edit=None)
         return found
+
+
+def _severest(remarks: Iterable[Remark]) -> Iterator[Remark]:
+    """The remarks without those that another of the same line and words outranks."""
+    found = list(remarks)
+    words = [(one.span, one.message.partition(" (")[0]) for one in found]
+    worst: dict[object, Level] = {}
+    for which, one in zip(words, found, strict=True):
+        known = worst.setdefault(which, one.level)
+        worst[which] = min(known, one.level, key=list(Level).index)
+    return (one for which, one in zip(words, found, strict=True) if one.level is worst[which])
 
 
 def _inside(span: Span) -> tuple[tuple[Span, str], ...]:

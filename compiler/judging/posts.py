@@ -7,13 +7,18 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..bench.roles import Role
+from ..bench.feature import Lines
+from ..bench.roles import FigureOf, Role
+from ..measures.rays import room_at
 from .figure_rule import Aspect, Reading
+from .figures import figure, narrowest
 
 if TYPE_CHECKING:
     from .piece import Piece
 
 BACKWARD, LONG, THIN = -0.9, 6.0, 1.3
+ROUND = 150.0  # degrees that a hook turns
+FREE = 1.5  # mm, how far its free end stands from other metal
 
 
 def posts_of(piece: Piece) -> Iterator[tuple[int, float, np.ndarray]]:
@@ -26,6 +31,35 @@ def posts_of(piece: Piece) -> Iterator[tuple[int, float, np.ndarray]]:
         back = rods.way[k, 2] < BACKWARD and rods.long[k] >= LONG and rods.wire[k] <= THIN
         if back or (piece.is_for(line, Role.EAR_POST) and rods.long[k] >= LONG):
             yield line, float(rods.wire[k]), rods.foot[k]
+
+
+def ear_hooks(piece: Piece) -> Iterator[int]:
+    """Wire that goes through an ear, as no word tells: thin, bent right round, one end in the air; of
+    a piece that hangs by no loop and goes round no finger."""
+    if piece.wear_measures.loops or piece.wear_measures.hole is not None:
+        return
+    skin = piece.skin_measures.skin
+    for feature, call in piece.with_role(Role.WIRE):
+        path = feature.look("path") if "path" in feature.offers else None
+        section = figure(call, FigureOf.SECTION)
+        other = skin.part(skin.owner != feature.index)
+        if not isinstance(path, Lines) or section is None or not len(other.triangles):
+            continue
+        wire = narrowest(section[1])
+        for line in path.lines:
+            if line.closed or wire > THIN or _turn(line.points) < ROUND:
+                continue
+            far = room_at(other, line.points[[0, -1]], 1.0)
+            if far.min() < wire < FREE < far.max():
+                yield feature.index
+
+
+def _turn(points: np.ndarray) -> float:
+    """How far a line turns in all, degrees."""
+    way = np.diff(points, axis=0)
+    way = way / np.maximum(np.linalg.norm(way, axis=1), 1e-12)[:, None]
+    cosine = np.clip((way[1:] * way[:-1]).sum(axis=1), -1.0, 1.0)
+    return float(np.degrees(np.arccos(cosine)).sum())
 
 
 def _wires(piece: Piece) -> Iterator[Reading]:

@@ -88,20 +88,23 @@ class Prongs:
 def prongs_of(
     stones: Stones,
     rods: Rods,
-    may_hold: Callable[[np.ndarray, np.ndarray], np.ndarray] | None = None,
+    may_hold: Callable[[np.ndarray, np.ndarray], tuple[np.ndarray, np.ndarray]] | None = None,
+    meant: float = MEANT,
 ) -> Prongs:
-    """Every rod that crosses, or nearly reaches, a stone's girdle plane beside its edge, of the
-    pairs of a stone and a rod that ``may_hold`` flags."""
+    """Every rod that crosses a stone's girdle plane no more than ``meant`` outside its edge, of the
+    pairs of a stone and a rod that ``may_hold`` flags; of those it does not flag as made for one
+    another too, only rods that do not stand wholly within the girdle."""
     none = np.zeros(0, dtype=int)
     empty = Prongs(none, none, np.zeros(0), np.zeros(0), np.zeros((0, 3)))
     if not len(stones.kind) or not len(rods.wire):
         return empty
     most = max(reach_of(kind) for kind in stones.kinds)
-    reach = most + float(rods.wire.max()) + MEANT
+    reach = most + float(rods.wire.max()) + meant
     stone, rod = near_pairs(stones.frames[:, :, 3], _middles(rods), reach + _half(rods))
+    made = np.zeros(len(stone), dtype=bool)
     if may_hold is not None and len(stone):
-        meant = may_hold(stone, rod)
-        stone, rod = stone[meant], rod[meant]
+        held, made = may_hold(stone, rod)
+        stone, rod, made = stone[held], rod[held], made[held]
     frames = stones.frames[stone]
     foot = rods.foot[rod] - frames[:, :, 3]
     low = np.einsum("nij,ni->nj", frames[:, :, :3], foot)  # the foot as the stone sees it
@@ -110,7 +113,8 @@ def prongs_of(
     along = -low[:, 2] / upright
     flat = (low + along[:, None] * way)[:, :2]
     bite = _bites(stones, stone, flat) + rods.wire[rod] / 2
-    good = (way[:, 2] > UPRIGHT) & (along > 0) & (bite > -MEANT)
+    good = (way[:, 2] > UPRIGHT) & (along > 0) & (bite > -meant)
+    good &= made | (bite < rods.wire[rod])
     # A tip that ends below the girdle still belongs to a prong if it comes near.
     good &= (rods.long[rod] - along) * upright > -0.5
     stone, rod, bite = stone[good], rod[good], bite[good]

@@ -41,15 +41,19 @@ class Services:
         made = {use for index in _indices(into) for use in self.piece.call(index).within}
         return any(use in made and line in given_to(use) for use in self._uses(seat))
 
-    def may_hold(self, stone: np.ndarray, rod: np.ndarray) -> np.ndarray:
-        """Which pairs of a stone and a rod (n,) may be a stone and its prong, (n,) flags."""
+    def may_hold(self, stone: np.ndarray, rod: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Which pairs of a stone and a rod (n,) may be a stone and its prong, and which of them the
+        text made for one another, (n,) flags each."""
         piece = self.piece
         line, feature = piece.stones.line[stone], piece.rods.feature[rod]
         pairs, which = np.unique(np.stack((line, feature)), axis=1, return_inverse=True)
         known = [self._knows(*pair) for pair in pairs.T.tolist()]
         finding = [piece.is_for(one, Role.FINDING) for one in pairs[1].tolist()]
-        flags = np.array(known, dtype=bool)[which.reshape(-1)] | piece.rods.bare[rod]
-        return np.asarray(flags & ~np.array(finding, dtype=bool)[which.reshape(-1)])
+        told = [pair[0] in self.lines(pair[1]) for pair in pairs.T.tolist()]
+        flags, findings, made = (
+            np.array(one, dtype=bool)[which.reshape(-1)] for one in (known, finding, told)
+        )
+        return (flags | piece.rods.bare[rod]) & ~findings, made
 
     def _knows(self, line: int, feature: int) -> bool:
         served = self.lines(feature)

@@ -16,22 +16,28 @@ from ..bench.roles import FigureOf, Role
 from ..measures.bodies import Shell, voids
 from ..measures.closest import nearest
 from ..measures.drainage import Chamber, drainage
-from ..measures.edges import SharpEdge, in_bore, sharp_edges, towards_back
+from ..measures.edges import SharpEdge, anywhere, in_bore, sharp_edges, towards_back
 from ..measures.kinds import Flags, Floats, Ints
 from ..measures.places import Place, Thickness
+from ..measures.rays import spots_on, straight_in
 from ..measures.skin import Skin, from_manifold
 from ..measures.slender import Slender, slender
 from ..measures.thickness import Known, thickness
 from .castings import named_after
 from .figures import figures
+from .pairs import near_pairs
 from .thicknesses import thicknesses_of
 from .tolerances import SAME, SMALL_GAP, SMALL_WALL, WIRE_LIMIT
+from .weak_joints import WeakJoint, hidden_of, solid_faces, weak_joints_of
+from .wire_ties import wire_ties
 
 if TYPE_CHECKING:
     from ...lang.bench import Call
     from .piece import Piece
 
 SLENDER_FROM = 4.0
+CUT_OUT = 1.15  # of the wire round a joint, so that what lies on both sides is not taken for one
+BALLS_APART, MOST_BALLS = 0.8, 300  # mm, spots on a feature from which the thickest metal is sought
 EVEN = 0.9998  # faces within about a degree of parallel
 AS_TOLD = 0.01  # mm, chords on both sides of a wall make it so much thinner than told
 MOST_SPOTS = 4_500
@@ -109,6 +115,24 @@ class SkinMeasures:
 
         return known
 
+    def thickest(self, feature: int) -> tuple[float, tuple[float, float, float]]:
+        """The diameter of a large ball within the metal under the faces of a feature, mm, and its
+        middle: the largest there is between two faces that are opposite."""
+        mine = self.skin.in_view(self.skin.owner == feature)
+        spots = spots_on(mine, BALLS_APART, MOST_BALLS)
+        far, met, _ = straight_in(mine, spots)
+        middles = spots.at[met >= 0] + 0.5 * far[met >= 0, None] * spots.inward[met >= 0]
+        best, at = 0.0, (0.0, 0.0, 0.0)
+        order = np.argsort(-far[met >= 0], kind="stable")
+        for row in order.tolist():
+            if far[met >= 0][row] <= best:
+                break  # no ball is wider than the metal straight in
+            wide = 2 * nearest(self.skin, middles[row])[0]
+            if wide > best:
+                x, y, z = middles[row].tolist()
+                best, at = wide, (x, y, z)
+        return best, at
+
     @cached_property
     def gaps(self) -> Thickness:
         """Slots and crevices narrower than the limit, as thickness of the air; those between
@@ -130,7 +154,7 @@ class SkinMeasures:
 
     @cached_property
     def slender(self) -> list[Slender]:
-        """Long thin wires, from one joint with other metal to the next."""
+        """Long thin wires, from one joint with other metal or another wire to the next."""
         found = self.piece.with_role(Role.WIRE)
         wires = {
             f.index: call for f, call in found
@@ -143,8 +167,11 @@ class SkinMeasures:
         thin = min(WIRE_LIMIT, 1.1 * wide)
         others = Skin(self.skin.points, self.skin.triangles[~mine], self.skin.owner[~mine])
 
+        ties = wire_ties(self.piece, wires)
+
         def tied(at: Floats) -> Flags:
             flags = np.zeros(len(at), dtype=bool)
+            flags[near_pairs(at, ties, CUT_OUT * wide)[0]] = True
             if len(others.triangles):
                 flags[others.grid.near(at - 0.7 * wide, at + 0.7 * wide)[0]] = True
             return flags
@@ -168,14 +195,38 @@ class SkinMeasures:
         ]
 
     @cached_property
+    def weak_joints(self) -> list[WeakJoint]:
+        """Parts that hold to others by little metal."""
+        return weak_joints_of(self.piece, self.skin, *self.solid_faces)
+
+    @cached_property
+    def solid_faces(self) -> tuple[Ints, list[int]]:
+        """The solid each face is of, and the feature of every solid."""
+        return solid_faces(self.piece, self.skin)
+
+    @cached_property
+    def hidden(self) -> list[tuple[int, int, int]]:
+        """Features of the user's own lines of which solids are nowhere on the skin: (feature, how
+        many of them, of how many)."""
+        solid, features = self.solid_faces
+        return hidden_of(self.piece, self.skin, solid, features)
+
+    @cached_property
     def edges(self) -> list[SharpEdge]:
         """Sharp edges on the skin side."""
         angle = self.piece.bound("sharp-on-skin", "least")
-        region, wear = towards_back(), self.piece.wear_measures
-        if wear.bore is not None:
-            frame = wear.bore.frames[0]
-            region = in_bore(frame[:, 3], frame[:, 1], wear.inner)
-        return sharp_edges(self.skin, region, angle)
+        region, hole = towards_back(), self.piece.wear_measures.hole
+        if hole is not None:
+            region = in_bore(hole.middle, hole.axis, hole.radius)
+        return sharp_edges(self.skin, region, angle, beside=self.flags(self.sets.seats))
+
+    @cached_property
+    def feathers(self) -> list[SharpEdge]:
+        """Edges anywhere too sharp to cast, those of seats, beads and prongs left out."""
+        angle = float(self.piece.bound("feather-edge", "least"))
+        strokes = (f.index for f, _ in self.piece.with_role(Role.ENGRAVING))  # see letters-too-fine
+        fine = self.flags({*self.sets.small, *self.sets.seats, *self.sets.holders, *strokes})
+        return sharp_edges(self.skin, anywhere, angle, beside=fine)
 
     def owner_near(self, at: tuple[float, float, float]) -> int:
         """The feature of the face nearest to a place."""

@@ -18,6 +18,7 @@ from .axis_heights import Axes
 from .forms import COUNT, LEVELS, STEP, UNDER, Form, Lap, Spot, place_of
 
 WALL_LEVELS = 2  # of the heights below, those where a wall is looked for
+CARRIES = 0.15  # metal farther off a pavilion than this, right below the girdle, does not carry it
 BITE = 0.01  # a lap of less does not hold
 NEAR = 0.3  # metal farther out than this is not the wall of a seat
 PUSH = 0.3  # metal standing no farther off than this can be pushed over the girdle
@@ -258,6 +259,26 @@ class StoneRays:
                 place = self.at(stone, LEVELS - 1, way, far)
                 found[stone] = Spot(float(room[k]), place, int(self.who(met.face[behind[k] + 1])))
         return found
+
+    # -- under the stone ----------------------------------------------------------------------
+
+    def under(self) -> Floats:
+        """How far metal that carries each stone below its girdle reaches inside it, by direction,
+        (n, COUNT)."""
+        rim = self.rim.reshape(-1)
+        reach, beside = np.zeros(len(rim)), np.zeros(len(rim), dtype=bool)
+        for level in range(len(UNDER)):
+            met = self.level(level)
+            first = met.first_after(np.full(len(rim), -1.0))
+            enters = (first >= 0) & ~np.append(met.leaving, True)[first]
+            far = np.append(met.far, np.inf)[first]
+            buried = (first >= 0) & ~enters & (far > rim)  # metal from the axis on: see stone-in-metal
+            reach[buried] = rim[buried]
+            if level == 0:  # what does not come up to the girdle is a bar below the stone
+                beside = enters & (far <= self.radius[:, level].reshape(-1) + CARRIES)
+            reach[enters] = np.maximum(reach, rim - far)[enters]
+        reach[~beside] = 0.0
+        return reach.reshape(-1, COUNT)
 
     # -- in the stone -------------------------------------------------------------------------
 

@@ -62,11 +62,11 @@ def _of_many(rays: StoneRays) -> list[Surround]:
     laps, open_arcs = rays.laps()
     free, push_free = STEP * longest_gap(open_arcs), rays.push_free()
     beside, broken = rays.walls()
-    hem, inside = rays.hem(), rays.inside()
+    hem, inside, under = rays.hem(), rays.inside(), rays.under()
     return [
         Surround(
             laps[k], float(free[k]), _grip(laps[k]), float(push_free[k]), beside[k],
-            *broken[k], hem[k], inside[k],
+            *broken[k], hem[k], inside[k], under[k],
         )
         for k in range(len(rays.stones))
     ]  # fmt: skip

@@ -10,12 +10,14 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from ...lang.values import UNITS
 from ...stdlib.alloys import ALLOYS
 from ...stdlib.gems import GEMS
 from ..bench.stone_solid import stone_mesh
 from ..measures.kinds import Floats
 from ..measures.mass import mass, volume_and_centre
 from ..measures.skin import Skin
+from .bores import Bore, bore_of
 from .hanging import Loop, loops_of
 from .shanks import Section, sections_round
 
@@ -44,6 +46,11 @@ class WearMeasures:
         return 0.0 if self.bore is None else _inside(self.bore) / 2
 
     @cached_property
+    def hole(self) -> Bore | None:
+        """The hole a finger or a wrist goes through, of wire too."""
+        return bore_of(self.piece)
+
+    @cached_property
     def sections(self) -> list[Section]:
         """Sections of the metal round the band."""
         if self.bore is None:
@@ -65,13 +72,17 @@ class WearMeasures:
 
     @cached_property
     def stone_masses(self) -> list[tuple[tuple[float, Floats], float]]:
-        """Volume mm3, centre (3,) and density of every stone, in the order of ``piece.stones``."""
+        """Volume mm3, centre (3,) and density of every stone, in the order of ``piece.stones``; by
+        its weight where that was measured."""
         rows, found = self.piece.stones, []
         for k, frame in enumerate(rows.frames):
             setting = rows.of(k)
             volume, centre = _stone_mass(setting.figures)
             place = frame[:, :3] @ centre + frame[:, 3]
-            found.append(((volume, place), GEMS[setting.gem].density))
+            density = GEMS[setting.gem].density
+            if setting.carats is not None:  # the scales know better
+                density = setting.carats * UNITS["ct"][1] / volume * 1000
+            found.append(((volume, place), density))
         return found
 
     @cached_property

@@ -20,8 +20,12 @@ from ...stdlib.stock_sizes import next_size
 from ..bench.roles import FigureOf, Role
 
 # What stays, by what a figure measures and by the name of its clause.
-_FIGURES = frozenset((FigureOf.WALL, FigureOf.ROOF, FigureOf.SHELL, FigureOf.SECTION, FigureOf.WIRE))
-_STAYS = frozenset("wall roof wire rail chain clearance finger inside outside bearing claw".split())
+_FIGURES = frozenset(
+    (FigureOf.WALL, FigureOf.ROOF, FigureOf.SHELL, FigureOf.SECTION, FigureOf.WIRE)
+)
+_STAYS = frozenset(
+    ("wall", "roof", "wire", "rail", "chain", "clearance", "finger", "inside", "outside", "bearing", "claw")
+)
 _GROWS, _STONE, _KEPT = "grows", "stone", "kept"
 
 
@@ -140,7 +144,7 @@ def _stone(node: tree.Expression, cut: str, factor: float) -> Iterator[tuple[int
             yield _written(number, round(number.value * factor**3, 2), unit)
         return
     lengths = [(number, unit) for number, unit in figures if UNITS[unit][0] == LENGTH]
-    plain = isinstance(node, tree.Number) or isinstance(node, tree.Sized)
+    plain = isinstance(node, tree.Number | tree.Sized)
     wanted = [number.value * UNITS[unit][1] * factor for number, unit in lengths]
     whole = next_size(cut, wanted) if plain and wanted else tuple(_tidy(one) for one in wanted)
     for (number, unit), size in zip(lengths, whole, strict=True):

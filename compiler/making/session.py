@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import field, replace
 from functools import cache
 from typing import TYPE_CHECKING
+
+import numpy as np
 
 from ...lang.bench import Call
 from ...lang.faults import Fault, Level
 from ...lang.lean import dataclass
 from ..bench.piece_bench import PieceBench
 from ..bench.plan import alloy_of, casting_of
+from ..bench.roles import Role
 from ..metal.crumbs import CRUMB, Crumb
 from ..metal.memo import Memo
 from ..metal.part import Part
@@ -78,7 +81,8 @@ def metal_parts(
 
     shop = Workshop(memo, tolerance, bench.metal, tell)
     metals = shop.finished(steps)
-    parts, faults = [], [_met_nothing(bench.lines[feature]) for feature in shop.idle]
+    parts = []
+    faults = [_met_nothing(bench, one) for one in shop.idle if _should_cut(bench, one)]
     for name, metal in metals.items():
         if metal.trouble is not None:
             faults.append(_unsound(bench, session, tolerance, metal.trouble))
@@ -89,6 +93,7 @@ def metal_parts(
             part = metal.mesh.part(alloy_of(name), shop.owners)
             parts.append(replace(part, casting=casting, bought=casting in bench.bought))
             faults += [_crumb(bench, shop, crumb) for crumb in metal.crumbs]
+    faults += [_nothing_left(bench.lines[k]) for k in _idle_cuts(bench, parts) if k not in shop.idle]
     session.solids = LazySolids(metals)
     session.total, session.rebuilt = len({step.feature for step in steps}), len(shop.fresh)
     memo.trim()
@@ -132,12 +137,40 @@ def _crumb(bench: PieceBench, shop: Workshop, crumb: Crumb) -> Fault:
     )
 
 
-def _met_nothing(call: Call) -> Fault:
-    """A fault at a line whose holes all go through air."""
+def _should_cut(bench: PieceBench, feature: int) -> bool:
+    """Whether a line that cuts nothing is a slip: a bore or a bearing may find nothing to do."""
+    copied = bench.features[feature].source is not None
+    return copied or Role.OPENS in bench.lines[feature].word.roles
+
+
+def _met_nothing(bench: PieceBench, feature: int) -> Fault:
+    """A fault at a line whose cuts all go through air."""
+    call, source = bench.lines[feature], bench.features[feature].source
+    remedy = "let it begin at a face of the metal, or say with 'in' what it cuts"
+    if source is not None:
+        remedy = f"it cuts what {source.name} cuts: move it there, or cut other metal in a line of its own"
+    return call.fault(
+        "idle-cut", f"{call.name} cuts nothing: there is no metal at its places", remedy=remedy
+    )
+
+
+def _idle_cuts(bench: PieceBench, parts: Sequence[Part]) -> list[int]:
+    """Cuts with a place of their own, of whose faces nothing is to be seen on the finished metal."""
+    steps = bench.plan().steps
+    cuts = {step.feature for step in steps if step.work == "cut"}
+    adds = {step.feature for step in steps if step.work == "add"}
+    seen = {int(owner) for part in parts for owner in np.unique(part.owner)}
+    unseen = ((k, bench.lines[k]) for k in sorted(cuts - adds - seen))
+    return [k for k, call in unseen if call.word.places and Role.CUT in call.roles]
+
+
+def _nothing_left(call: Call) -> Fault:
+    """A warning at a cut that met no metal, or that later work took away or filled."""
     return call.fault(
         "idle-cut",
-        f"{call.name} cuts nothing: there is no metal behind its places",
-        remedy="let it begin at a face of the metal, or say with 'in' what it cuts",
+        f"nothing of {call.name} is to be seen on the metal",
+        remedy="let it begin at a face of what it is to cut, or leave it out",
+        level=Level.WARNING,
     )
 
 

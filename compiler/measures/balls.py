@@ -81,9 +81,6 @@ def _round(
     Contacts inside opposing faces first; rims, which need a look at their neighbours, only
     when those are done, for then few are left.
     """
-    off = dot(skin.normals[face], skin.corners[face, 0] - balls.middle[row])
-    near = np.abs(off) < balls.radius[row]  # the plane of a face is no farther than the face
-    row, face, opposed = row[near], face[near], opposed[near]
     middle = balls.middle[row]
     spot, inner = on_face(middle, skin.corners[face])
     off = spot - middle

@@ -24,35 +24,46 @@ class SharpEdge:
 
 
 SMOOTH = 20.0  # degrees; facets that turn less from one to the next stand for a curve
+SEAM = 1.0  # degrees; what is sharper is a face that lies back on another where solids touch
 FLAT = 0.05  # degrees; triangles that turn less are one facet
 LEVEL = 0.9  # cosine to an edge of what lies across a facet from it
 
 Region = Callable[[Floats, Floats], Flags]
-"""Given points (k, 3) mm and outward unit directions (k, 3) there: does the edge count?"""
+"""Given points (k, 3) mm and outward unit directions (k, 3) of a face there: does its edge count?"""
 
 
 def sharp_edges(
-    skin: Skin, region: Region, angle: float = 100.0, longer: float = 0.5
+    skin: Skin,
+    region: Region,
+    angle: float = 100.0,
+    longer: float = 0.5,
+    beside: Flags | None = None,
 ) -> list[SharpEdge]:
     """Convex edges with less than `angle` degrees of metal, in runs longer than `longer` mm.
 
-    `region` picks the side that lies on skin: see `towards_back` and `in_bore`. Runs are edges
+    `region` picks the side that lies on skin: see `towards_back` and `in_bore`; edges of faces
+    flagged by `beside` (m,) are left out, and seams, where two faces lie back on each other. Runs are edges
     that share a point; slivers are passed over. Where the mesh stands for curves the angle is
     that between the curves: each goes on beyond its last facet by half the turn to the facet
     before. Longest first.
     """
     edges = skin.folds
-    keep = np.flatnonzero(edges.angle < angle + SMOOTH)
-    keep = keep[skin.sound[edges.one[keep]] & skin.sound[edges.two[keep]]]
-    ends = edges.ends[keep]
+    keep = np.flatnonzero((edges.angle < angle + SMOOTH) & (edges.angle > SEAM))
+    one, two = edges.one[keep], edges.two[keep]
+    good = skin.sound[one] & skin.sound[two]
+    if beside is not None:
+        good &= ~(beside[one] | beside[two])
+    ends = edges.ends[keep[good]]
     middle = 0.5 * (skin.points[ends[:, 0]] + skin.points[ends[:, 1]])
-    facing = unit(skin.normals[edges.one[keep]] + skin.normals[edges.two[keep]])
-    keep = keep[region(middle, facing)]
+    # The sharper an edge, the less the way between its faces says of either.
+    ways = (skin.normals[face[good]] for face in (one, two))
+    good[good] = np.any([region(middle, way) for way in ways], axis=0)
+    keep = keep[good]
     run, total = _joined(skin, edges, keep)
     keep = keep[total[run] > longer]  # what is left out below only makes runs shorter
     metal = _between_curves(skin, keep)
-    sharp = metal < angle
-    return _runs(skin, edges, keep[sharp], metal[sharp], longer)
+    good = metal < angle
+    return _runs(skin, edges, keep[good], metal[good], longer)
 
 
 def _between_curves(skin: Skin, keep: Ints) -> Floats:
@@ -132,10 +143,15 @@ def _joined(skin: Skin, edges: Folds, keep: Ints) -> tuple[Ints, Floats]:
 
 
 def towards_back(back: Floats | None = None, steep: float = 30.0) -> Region:
-    """Edges that look to the wearer: within 90 - `steep` degrees of `back` (default -z)."""
+    """Edges of faces that look to the wearer: within 90 - `steep` degrees of `back` (default -z)."""
     way = np.array([0.0, 0.0, -1.0]) if back is None else np.asarray(back, dtype=float)
     least = float(np.sin(np.radians(steep)))
     return lambda at, out: np.asarray(out @ way / np.linalg.norm(way) >= least)
+
+
+def anywhere(at: Floats, out: Floats) -> Flags:
+    """All edges."""
+    return np.ones(len(at), dtype=bool)
 
 
 def in_bore(centre: Floats, axis: Floats, radius: float, near: float = 0.2) -> Region:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ...lang.lean import dataclass
-from .kinds import Floats, dot
+from .kinds import Flags, Floats, Ints, dot
 from .skin import Skin
 
 # Rays down a hole: on its axis and round it, at these shares of its radius.
@@ -14,6 +14,8 @@ ROUND, SHARES = 8, (0.55, 0.92)
 FAN = 64
 # Where along the free part of a hole they are tried from.
 TRIED = np.array([0.5, 0.98])
+# Rays over the disc of a hole, and the share of its radius they are spread over.
+DISC, IN_HOLE = 61, 0.95
 NEAR = 0.02  # below the culet the rays begin
 
 
@@ -81,3 +83,30 @@ def _leads_out(skin: Skin, origin: Floats, way: Floats, far: Floats) -> np.ndarr
     ways = np.broadcast_to(along[:, None], shape).reshape(-1, 3)
     _, met = skin.grid.cast(np.ascontiguousarray(starts), np.ascontiguousarray(ways), leaving=False)
     return np.asarray((met < 0).reshape(len(origin), -1).any(axis=1) & (far > 1e-6))
+
+
+def share_crossed(
+    skin: Skin, crossing: Flags, frames: Floats, culets: Floats, radii: Floats, reach: float
+) -> tuple[Floats, Ints]:
+    """How much of the light hole of each stone has faces flagged by ``crossing`` (m,) straight behind
+    it within ``reach`` of the culet, and one of the features that have (-1 for none)."""
+    down = -frames[:, :, 2]
+    start = frames[:, :, 3] + (culets + NEAR)[:, None] * down
+    # Evenly over the disc of the hole.
+    golden = np.pi * (3.0 - np.sqrt(5.0)) * np.arange(DISC)
+    far = np.sqrt((np.arange(DISC) + 0.5) / DISC) * IN_HOLE
+    spots = np.stack((far * np.cos(golden), far * np.sin(golden)), axis=1)
+    aside = np.einsum("nij,kj->nki", frames[:, :, :2], spots) * radii[:, None, None]
+    origin, way = (start[:, None] + aside).reshape(-1, 3), np.repeat(down, DISC, axis=0)
+    # Only where something of the kind is about at all.
+    low = np.minimum(origin, origin + reach * way).reshape(-1, DISC, 3).min(axis=1)
+    high = np.maximum(origin, origin + reach * way).reshape(-1, DISC, 3).max(axis=1)
+    some = np.zeros(len(frames), dtype=bool)
+    some[skin.grid.near(low, high, crossing)[0]] = True
+    shares, owners = np.zeros(len(frames)), np.full(len(frames), -1, dtype=np.int64)
+    rays = np.repeat(some, DISC)
+    _, met = skin.grid.cast(origin[rays], way[rays], leaving=False, reach=reach)
+    owner = np.where((met >= 0) & crossing[met], skin.owner[met], -1).reshape(-1, DISC)
+    shares[some] = (owner >= 0).mean(axis=1)
+    owners[some] = owner.max(axis=1, initial=-1)
+    return shares, owners

@@ -37,9 +37,10 @@ def bent_solid(
     ``origin`` tells for a mark of the flat solid its step and lifts; the second value does so
     for the new marks, which are made of ``key`` (what the outcome will be, as a hash)."""
     origins: dict[int, Origin] = {}
-    folded = _folded(read(solid), bend, tolerance)
+    out = read(solid)
+    folded = None if bend.closed and not _even(out) else _folded(out, bend, tolerance)
     if bend.closed:
-        sewn = _sewn(folded)
+        sewn = folded and _sewn(folded)
         if sewn is None:  # its ends differ: bent as two halves, which are joined
             halves = [half for half in solid.split_by_plane((1.0, 0.0, 0.0), 0.0) if half]
             parts = [_folded(read(half), bend, tolerance) for half in halves]
@@ -49,6 +50,7 @@ def bent_solid(
             ]
             return join(made), origins
         folded = sewn
+    assert folded is not None
     return _marked(folded, bend, f"{key} 0", origin, origins), origins
 
 
@@ -70,9 +72,9 @@ def _folded(out: Readout, bend: Bend, tolerance: float) -> Folded:
     for way, planes in creases:
         points, triangles, piece, slab = cut_along(points, triangles, way, planes)
         parent, cell = parent[piece], cell[piece] * (len(planes) + 1) + slab
-    keys = np.stack([flat_faces(out)[parent], cell], axis=1)
-    _, region = np.unique(keys, axis=0, return_inverse=True)
-    triangles, piece = laid_anew(points, triangles, region.reshape(-1))
+    keys = flat_faces(out)[parent] * (cell.max(initial=0) + 1) + cell
+    _, region = np.unique(keys, return_inverse=True)
+    triangles, piece = laid_anew(points, triangles, region)
     parent = parent[piece]
     order = np.lexsort([parent, out.mark[parent]])
     triangles, parent = triangles[order], parent[order]
@@ -110,6 +112,12 @@ def _marked(
             origins[mark] = known[0], np.stack([lift[a:b], doubt[a:b]], axis=1)
         patches.append((mark, folded.sewn[out.triangles[a:b]]))
     return marked(points, patches)
+
+
+def _even(out: Readout) -> bool:
+    """Whether both ends of flat metal lie equally far out: only such may be sewn to a ring."""
+    along = out.points[:, 0]
+    return len(along) > 0 and abs(float(along.min() + along.max())) < ON_PLANE
 
 
 def _sewn(folded: Folded) -> Folded | None:

@@ -8,13 +8,14 @@ each body's work is reused whatever else changed.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+import operator
+from collections.abc import Callable, Iterator, Sequence, Set
 from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..bench.opening import opened, opening
+from ..bench.opening import is_open, opened
 from ..bench.plan import Step, alloy_of, casting_of, labelled, labels_of
 from ..geometry.bend import Bend
 from .bent import bent_solid
@@ -52,7 +53,9 @@ class Workshop:
         self.plain = plain
         self.owners = Owners(())
         self.fresh: set[int] = set()
-        self.idle: list[int] = []  # features whose tools of open depth met no metal
+        self.idle: list[int] = []  # features whose tools met no metal
+        self._path: list[int] = []  # the step being carried out: its number, the number in it ...
+        self._missed: set[tuple[int, ...]] = set()  # cuts that reached nothing
         self._bends: list[Callable[[], object]] = []
         self._bent: dict[int, Origin] = {}
 
@@ -68,9 +71,10 @@ class Workshop:
         self.owners = Owners(steps)
         own = self.metal if any(map(alloy_of, labels_of(steps))) else ""
         key = key_of("finished", self.tolerance, own, self.plain, self.owners.work(steps))
-        names, metals = self.memo.take(
+        names, metals, missed = self.memo.take(
             key, lambda: self._finished(steps), lambda made: sum(map(_size, made[1]))
         )
+        self.idle = list(dict.fromkeys([*self.idle, *_idle(steps, missed)]))
         if not own:  # the alloy of the piece may have changed since; its shape has not
             names = [labelled(self.metal, casting_of(name)) for name in names]
         return dict(zip(names, metals, strict=True))
@@ -81,16 +85,19 @@ class Workshop:
         out = read(join([*shop.metals([step]).values()]))
         return out.points, out.triangles
 
-    def _finished(self, steps: Sequence[Step]) -> tuple[list[str], list[Metal]]:
-        """The alloys and the finished metal of each."""
+    def _finished(
+        self, steps: Sequence[Step]
+    ) -> tuple[list[str], list[Metal], frozenset[tuple[int, ...]]]:
+        """The alloys, the finished metal of each, and where the cuts stand that reached none."""
         self._bends.clear()
+        self._missed.clear()
         items = self._items(self._bodies(steps, told=True))
         alone = len(items) == 1 and not self.plain
         metals = []
         for mine in items.values():
             fast = metal_by_strips(self, mine) if alone else None
             metals.append(fast or self._metal(self.made(self.joined(mine))))
-        return list(items), metals
+        return list(items), metals, frozenset(self._missed)
 
     def _metal(self, solid: Manifold) -> Metal:
         trouble = problem(solid)
@@ -124,10 +131,12 @@ class Workshop:
         for number, step in enumerate(steps):
             if told and self._progress is not None:
                 self._progress(number)
+            self._path.append(number)
             if step.work == "add":
                 merge(bodies.setdefault(step.body, {}), self._added(step))
             else:
                 self._cut(bodies, step)
+            self._path.pop()
         return bodies
 
     def _items(self, bodies: dict[int, Body]) -> dict[str, list[Item]]:
@@ -205,13 +214,17 @@ class Workshop:
     def _cut(self, bodies: dict[int, Body], step: Step) -> None:
         tools = self._noted(self.loose(step) or [])
         targets = list(bodies) if step.into is None else [b for b in step.into if b in bodies]
+        missed = bool(tools)
         for number in targets:
             for name, items in bodies[number].items():
                 done = self._less(items, tools)
                 bodies[number][name] = done
+                missed = missed and all(map(operator.is_, done, items))
                 for item in done:
                     if isinstance(item, Solid) and item not in items:
                         self._note(f"cut {item.key}", step.feature)
+        if missed:
+            self._missed.add(tuple(self._path))
 
     def _less(self, items: Sequence[Item], tools: Sequence[Item]) -> list[Item]:
         """The items less the tools that reach them; what nothing reaches is handed on."""
@@ -271,6 +284,24 @@ class Workshop:
         return solids + solids_of([item for item in items if isinstance(item, Copies)])
 
 
+def _idle(steps: Sequence[Step], missed: Set[tuple[int, ...]]) -> Iterator[int]:
+    """The features all of whose cuts are among those that reached no metal."""
+    met: dict[int, bool] = {}
+    for path, step in _cuts(steps):
+        met[step.feature] = met.get(step.feature, False) or path not in missed
+    yield from (feature for feature, found in met.items() if not found)
+
+
+def _cuts(
+    steps: Sequence[Step], path: tuple[int, ...] = ()
+) -> Iterator[tuple[tuple[int, ...], Step]]:
+    """Every cut, and where it stands in the order of work."""
+    for number, step in enumerate(steps):
+        if step.work == "cut":
+            yield (*path, number), step
+        yield from _cuts(step.shape.steps, (*path, number))
+
+
 def _size(metal: Metal) -> int:
     return 0 if metal.mesh is None else len(metal.mesh.triangles)
 
@@ -282,5 +313,5 @@ def triangles_of(steps: Sequence[Step], memo: Memo, tolerance: float) -> Iterato
             inner = sum(count for _, count in triangles_of(step.shape.steps, memo, tolerance))
             yield step, inner * len(step.frames)
         else:
-            known = step.shape if opening(step.shape) is None else opened(step.shape, 1.0, 1.0)
+            known = opened(step.shape, 1.0, 1.0) if is_open(step.shape) else step.shape
             yield step, len(memo.mesh(known, tolerance).triangles) * len(step.frames)

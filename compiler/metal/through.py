@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..bench.opening import Opening, opened, opening
+from ..bench.opening import Opening, is_open, opened, opening
 from ..bench.plan import Shape, Step
 from ..geometry import frames as fr
 from .chords import Crossings, Lots, balanced, crossings, lots_of
@@ -65,7 +65,7 @@ class Through:
         done: list[Step] = []
         keys: dict[int, str] = {}
         for run in _runs(steps):
-            if opening(run[0].shape) is not None:
+            if is_open(run[0].shape):
                 made = self._opened(run, done, keys)
             else:
                 made = [self._inner(step) for step in run]
@@ -290,19 +290,19 @@ def _floors(look: Opening, back: np.ndarray, after: np.ndarray) -> Depths:
 
 
 def _has_open(step: Step) -> bool:
-    return opening(step.shape) is not None or any(map(_has_open, step.shape.steps))
+    return is_open(step.shape) or any(map(_has_open, step.shape.steps))
 
 
 def _runs(steps: Sequence[Step]) -> Iterator[list[Step]]:
     """Steps one by one, but all tools of open depth of one line together."""
     run: list[Step] = []
     for step in steps:
-        is_open = opening(step.shape) is not None
-        if run and not (is_open and step.feature == run[0].feature and step.into == run[0].into):
+        open_ = is_open(step.shape)
+        if run and not (open_ and step.feature == run[0].feature and step.into == run[0].into):
             yield run
             run = []
         run.append(step)
-        if not is_open:
+        if not open_:
             yield run
             run = []
     if run:

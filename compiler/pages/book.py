@@ -37,7 +37,9 @@ def book() -> str:
     names = list(dict.fromkeys((*_FIRST, *FILED)))
     there = [name for name in names if _file(f"{name}.md") is not None]
     listed = "".join(f'<a href="#{name}">{name}</a>' for name in there)
-    groups = "".join(f"<li>{escape(title)}: {_of_group(group, there)}</li>" for group, title in GROUPS.items())
+    groups = "".join(
+        f"<li>{escape(title)}: {_of_group(group, there)}</li>" for group, title in GROUPS.items()
+    )
     parts = [
         '<!doctype html><html lang="en"><head><meta charset="utf-8">',
         '<meta name="viewport" content="width=device-width,initial-scale=1">',

@@ -30,7 +30,9 @@ _WIRE, _BITE, _RISE, _FOOT, _SPLAY, _WALL, _LIP, _BEARING = 1.1, 0.33, 0.9, 2.8,
 _PRONGS = f"""\
 stone one: round 5 mm, gem sapphire
 disc ground: across 7 mm, height 1 mm, inward 3.4 mm
-prong claws: for one, count 4, start 0 deg, wire {_WIRE} mm, bite 30 %, rise {_RISE} mm, foot {_FOOT} mm, splay {_SPLAY} deg
+prong claws
+  for one, count 4, start 0 deg
+  wire {_WIRE} mm, bite 30 %, rise {_RISE} mm, foot {_FOOT} mm, splay {_SPLAY} deg
 seat: for one
 """
 _BEZEL = f"""\
@@ -119,8 +121,7 @@ def _cut(scene: Scene, cell: _Cell) -> list[str]:
     for index, body in enumerate(scene.bodies):
         loops = cut_through(scene.points, scene.triangles[scene.body == index])
         fill = pale(body.colour, 0.85) if body.stone else "#b9b2a4"
-        look = {"fill": fill, "stroke": BLACK, "stroke_width": 5}
-        said.append(filled(loops, (cell.middle, cell.line), cell.scale, **look))
+        said.append(filled(loops, (cell.middle, cell.line), cell.scale, fill))
     return said
 
 

@@ -19,7 +19,7 @@ from ..words.common import LARGEST
 
 ANY_WORD = "*"
 _DIMENSIONS = {Kind.LENGTH: LENGTH, Kind.ANGLE: ANGLE, Kind.MASS: MASS}
-_UNITS = frozenset("mm cm in deg g ct max min".split())
+_UNITS = frozenset(["mm", "cm", "in", "deg", "g", "ct", "max", "min"])
 _NAMES = re.compile(r"(?<![\w-])(?!of\b)[^\W\d_][\w-]*(?! of\b)(?![\w-])")
 
 

@@ -22,29 +22,35 @@ def _check(piece: Piece) -> Iterator[Finding]:
     limit = piece.bound("bead-off-edge", "overhang")
     flat = Neighbours(f for f in piece.features if f.body is not None)
     for row in rows_of(piece):
-        for body in flat.near(row.centres, 2 * row.bead):
-            over, where = _overhang(row, body)
-            if above(over, limit):
-                inset = rounded_up(row.bead / 2)
-                yield Finding(
-                    "these beads hang over the edge",
-                    row.feature,
-                    f"{mm(over)} over",
-                    most(mm(limit)),
-                    f"say 'inset {inset}'",
-                    over,
-                    limit,
-                    key="inset",
-                    keys=("inset",),
-                    place=place(where),
-                    mend=Mend("inset", inset, "least"),
-                )
-                break
+        near = flat.near(row.centres, 2 * row.bead)
+        if not near:
+            continue
+        # A bead is over the edge when none of the bodies it is near carries all of it.
+        over = np.min([_overhang(row, body) for body in near], axis=0)
+        worst = int(np.where(np.isfinite(over), over, 0.0).argmax())
+        if np.isfinite(over[worst]) and above(over[worst], limit):
+            said = piece.call(row.feature).figure("inset")
+            # As far in as it lacks: half a bead, or more where the text goes that far in already.
+            inset = rounded_up(max(row.bead / 2, float(said or 0.0) + float(over[worst])))
+            yield Finding(
+                "these beads hang over the edge",
+                row.feature,
+                f"{mm(over[worst])} over",
+                most(mm(limit)),
+                f"say 'inset {inset}'",
+                float(over[worst]),
+                limit,
+                key="inset",
+                keys=("inset",),
+                place=place(row.centres[worst]),
+                mend=Mend("inset", inset, "least"),
+            )
 
 
-def _overhang(row: Row, body: Feature) -> tuple[float, np.ndarray]:
-    """How far the worst bead on the face or back of a body reaches past its edge, and where."""
-    worst, where = 0.0, row.centres[0]
+def _overhang(row: Row, body: Feature) -> np.ndarray:
+    """How far each bead on the face or back of a body reaches past its edge (n,), 0 for none and
+    infinite for a bead that does not lie on the body at all."""
+    least = np.full(len(row.centres), np.inf)
     assert body.outline is not None
     for frame in body.frames[:50]:
         local = fr.apply(fr.inverse(frame), row.centres)
@@ -55,12 +61,11 @@ def _overhang(row: Row, body: Feature) -> tuple[float, np.ndarray]:
         near &= np.hypot(local[:, 0], local[:, 1]) < reach(body.outline) + row.bead
         if not near.any():
             continue
-        inside = np.full(len(local), np.inf)
+        inside = np.full(len(local), -np.inf)
         inside[near] = inside_by(body.outline, local[near, :2])
-        over = np.where(np.abs(inside) < row.bead, row.bead / 2 - inside, 0.0)
-        if over.max() > worst:
-            worst, where = float(over.max()), row.centres[int(over.argmax())]
-    return worst, where
+        over = np.where(inside > -row.bead, np.maximum(row.bead / 2 - inside, 0.0), np.inf)
+        least = np.minimum(least, over)
+    return least
 
 
 RULE = Rule(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..judging.beads import EDGE_BEAD, GRAIN
+from ..judging.beads import EDGE_BEAD, GRAIN, NOOK_GRAIN
 from ..judging.figure_rule import MOST, Test, Tier, figure_rule
 from ..judging.rule import Level
 
@@ -14,6 +14,14 @@ RULE = figure_rule(
             Tier("setting", "these beads are coarse beside their stones"),
         ),
         "take smaller beads, or bring the stones closer",
+        mend="bead",
+    ),
+    Test(
+        NOOK_GRAIN,
+        (
+            Tier("nook", "a nook between stones is wide for one bead"),
+        ),
+        "bring the stones closer, or let the setter split the bead in two",
     ),
     Test(
         EDGE_BEAD,

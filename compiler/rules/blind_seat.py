@@ -44,7 +44,7 @@ def _stated(
 ) -> Finding | None:
     """A hole that ends in the metal because its line says how deep."""
     deep, back = piece.call(seat).get("deep"), shut.free + shut.thick
-    if deep is None or shut.feature not in (seat, *_cut(piece, seat)):
+    if deep is None or "deep" not in piece.clauses_of(seat) or shut.feature not in (seat, *_cut(piece, seat)):
         return None
     return Finding(
         "the light hole under this stone does not come out",
@@ -66,14 +66,16 @@ def _behind(
 ) -> Finding:
     """A hole that other metal shuts, or that nobody would drill so far."""
     back = mm(shut.free + shut.thick)
-    if shut.feature > seat:
-        name = piece.name_of(shut.feature)
+    name = piece.name_of(shut.feature)
+    if shut.feature > seat and piece.call(seat).within:
+        remedy = f"drill or pierce {name} behind the stone, or move it off the hole"
+    elif shut.feature > seat:
         into = ", and leave 'in' out" if piece.call(seat).get("in") is not None else ""
         remedy = f"put the line of {name} above the seat{into}: the hole then goes through both"
     elif shut.feature == seat:
         remedy = f"say 'deep {rounded_up(shut.free + shut.thick + 0.2)}', or take less metal there"
     else:
-        remedy = f"open the hollow behind the stone: drill or pierce {piece.name_of(shut.feature)}"
+        remedy = f"open the hollow behind the stone: drill or pierce {name}"
     return Finding(
         "the light hole behind this stone is shut",
         seat,

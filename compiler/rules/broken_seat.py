@@ -19,7 +19,8 @@ def _check(piece: Piece) -> Iterator[Finding]:
             continue
         if piece.services.around(seat, int(piece.stones.line[stone])):
             continue  # in what is made round the girdle: open where it is meant to be
-        bound = piece.bound("broken-seat", "most", seat)
+        what = "shared" if stone in piece.shared else "most"
+        bound = piece.bound("broken-seat", what, seat)
         if above(around.broken, bound):
             yield Finding(
                 "a seat breaks out through the side",

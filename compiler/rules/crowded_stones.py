@@ -39,7 +39,8 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 "two stones stand too close for seats that are cast",
                 cast,
                 least(mm(cast)),
-                Level.WARNING,
+                # Between stones that share prongs there is no wall to fill, but a saddle.
+                Level.NOTE if gap.shares else Level.WARNING,
             )
         elif gap.shares and below(gap.width, shared):
             yield _found(

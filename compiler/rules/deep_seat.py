@@ -14,12 +14,15 @@ if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
+SETTING = 0.02  # mm, no setter sinks a table level with the face any closer
+
+
 def _check(piece: Piece) -> Iterator[Finding]:
     share = piece.bound("deep-seat", "sunk")
     for bed in piece.beds:
         seat = piece.seated.get(bed.stone)
         limit = share * crown_of(piece.stones.of(bed.stone))
-        if seat is None or is_cup(piece, bed) or not above(bed.sunk, limit):
+        if seat is None or is_cup(piece, bed) or not above(bed.sunk, limit + SETTING):
             continue
         yield Finding(
             "this stone lies below the face of its metal",

@@ -9,6 +9,7 @@ import numpy as np
 
 from ..bench.roles import Role
 from ..judging.digits import above, place
+from ..judging.posts import ear_hooks
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
@@ -18,7 +19,7 @@ FINGER = 14.0  # mm, the radius of a bore that is a wrist's and no finger's
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    ear = any(piece.with_role(Role.EAR_POST, Role.EAR_WIRE))
+    ear = any(piece.with_role(Role.EAR_POST, Role.EAR_WIRE)) or any(ear_hooks(piece))
     ring = "ring" if piece.wear_measures.inner < FINGER else "bangle"
     what = ring if piece.wear_measures.bore is not None else "earring" if ear else "pendant"
     bound = piece.bound("heavy-piece", what)

@@ -7,39 +7,43 @@ from typing import TYPE_CHECKING
 
 from ..bench.roles import FigureOf, Role
 from ..judging.digits import above, mm, most, place
-from ..judging.figures import figure, figures, narrowest
+from ..judging.figures import figures, narrowest
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
+
 def _check(piece: Piece) -> Iterator[Finding]:
     for feature, call in piece.with_role(Role.BODY, Role.BEAD):
         across = next(figures(call, FigureOf.THICKNESS, FigureOf.MASS), None)
-        if across is None or feature.index in piece.roofs or figure(call, FigureOf.SHELL):
+        if across is None or call.get("bought"):
             continue
         _, key, value = across
-        thick, limit = narrowest(value), piece.bound("heavy-solid", "most", feature)
-        if not above(thick, limit):
+        limit = piece.bound("heavy-solid", "most", feature)
+        # What the text states is how much there is to look for; what counts is the metal.
+        if not above(narrowest(value), limit):
             continue
-        yield Finding(
-            "this solid mass is thicker than needed",
-            feature.index,
-            mm(thick),
-            most(mm(limit)),
-            "hollow it from the back, or make it thinner",
-            thick,
-            limit,
-            key=key,
-            keys=(key, "height", "thick"),
-            place=place(feature.frames[0, :, 3]),
-        )
+        thick, at = piece.skin_measures.thickest(feature.index)
+        if above(thick, limit):
+            yield Finding(
+                "this solid mass is thicker than needed",
+                feature.index,
+                f"a ball of {mm(thick)} fits in the metal",
+                most(mm(limit)),
+                "hollow it from the back, or make it thinner",
+                thick,
+                limit,
+                key=key,
+                keys=(key, "height", "thick"),
+                place=place(at),
+            )
 
 
 RULE = Rule(
     "heavy-solid",
     "A solid mass is very thick.",
-    "plan",
+    "metal",
     Level.NOTE,
     "A thick mass shrinks last, draws metal from its neighbours and comes out porous; it also "
     "costs its weight.",

@@ -5,34 +5,27 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ...stdlib.gems import GEMS, SAFETY
+from ..judging.gems_at_risk import Gems, gems_at_risk, listed
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-_HEAT = {"risky": "a risk to it", "never": "sure to harm it"}
-
-
 def _check(piece: Piece) -> Iterator[Finding]:
-    told: set[tuple[int, str]] = set()
-    for group in piece.stone_sets:
-        gem = GEMS[group.setting.gem]
-        if (group.feature, gem.name) in told or gem.torch not in SAFETY[2:]:
-            continue
-        told.add((group.feature, gem.name))
-        yield Finding(
-            f"{gem.spoken}: no torch near it once it is set; solder and size first, set last",
-            group.feature,
-            f"heat is {_HEAT[gem.torch]}",
-            "heat is safe for it",
-            "do all soldering before setting, and never cast it in place",
-            float(SAFETY.index(gem.torch)),
-            1.0,
-            key="gem",
-            keys=("gem",),
-        )
+    return gems_at_risk(
+        piece, lambda gem: gem.torch, _told, "heat is safe for it",
+        "do all soldering before setting, and never cast it in place",
+    )  # fmt: skip
+
+
+def _told(risky: Gems, never: Gems) -> tuple[str, str]:
+    said = []
+    if never:
+        said.append(f"no torch near {listed(never)} once set")
+    if risky:
+        said.append(f"a torch is a risk to {listed(risky)} once set, though clean, coated and slowly cooled")
+    return "; ".join(said), f"heat is {'sure to harm it' if never else 'a risk to it'}"
 
 
 RULE = Rule(

@@ -5,12 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+import numpy as np
+
+from ..geometry import frames as fr
 from ..judging.castings import Body
-from ..judging.digits import place
+from ..judging.digits import mm, place
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
+    from ..measures.kinds import Floats
+
+WAYS = 8  # directions in which metal must stand round a part for it to stand in a hole
+DEEP = 1.0  # mm above and below its place
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
@@ -38,6 +45,11 @@ def _loose(piece: Piece, body: Body) -> Finding:
     remedy = "move it so that it overlaps its neighbour by 0.1 mm or more"
     if ring:
         remedy += ", or so that it passes through another ring"
+    elif hole := _hole_round(piece, body, piece.features[added[0]].frames[0]):
+        remedy = (
+            f"it stands in a hole {mm(hole)} wide: close that ('blind' in the line of a bezel, or a bar "
+            "or plate across the back), or make the part wider than the hole by 0.4 mm"
+        )
     elif not casting.bought:
         remedy += "; what is cast by itself stands in a 'casting' block of its own"
     return Finding(
@@ -50,6 +62,26 @@ def _loose(piece: Piece, body: Body) -> Finding:
         1.0,
         place=place(body.shell.centre),
     )
+
+
+def _hole_round(piece: Piece, body: Body, frame: Floats) -> float:
+    """How wide the hole is in which a part stands, mm; 0.0 where the other metal does not go all
+    round the middle of its ``frame``."""
+    own = _seen(body, frame)
+    others = np.concatenate(
+        [_seen(one, frame) for one in piece.casting_measures.bodies if one is not body]
+    )
+    away = np.hypot(others[:, 0], others[:, 1])
+    way = (np.arctan2(others[:, 1], others[:, 0]) + np.pi) // (2 * np.pi / WAYS)
+    if not len(own) or len(np.unique(way)) < WAYS or np.hypot(own[:, 0], own[:, 1]).max() > away.min():
+        return 0.0
+    return 2 * float(away.min())
+
+
+def _seen(body: Body, frame: Floats) -> Floats:
+    """The corners of a body (n, 3) as seen from a place, near to its plane."""
+    seen = fr.apply(fr.inverse(frame), body.skin.corners.reshape(-1, 3))
+    return np.asarray(seen[np.abs(seen[:, 2]) < DEEP])
 
 
 RULE = Rule(

@@ -21,9 +21,8 @@ def _check(piece: Piece) -> Iterator[Finding]:
             continue
         wall = around.push_free < bound - 1e-6
         seat = piece.seated.get(stone)
-        if wall and (
-            stone in piece.walled or (seat is not None and piece.is_for(seat, Role.RIM, Role.GRAINS))
-        ):
+        rimmed = seat is not None and piece.is_for(seat, Role.RIM, Role.GRAINS)
+        if wall and (stone in piece.walled or rimmed):
             continue  # such a setting is pushed over by design
         yield Finding(
             "this stone is held only once metal is pushed over it" if wall
@@ -32,6 +31,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
             f"{around.free:.0f} degrees of its girdle have no metal over them",
             f"less than {bound:g} degrees",
             "push the wall over in setting" if wall
+            else "sink it until metal stands above its girdle, as with 'level table'" if rimmed
             else "add prongs or beads so that no half of the girdle is free",
             around.free,
             bound,

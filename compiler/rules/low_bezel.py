@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ...stdlib.cuts import CUTS
-from ..judging.bezels import BEZEL_LIP
+from ..judging.bezels import BEZEL_LIP, FLUSH_LIP
 from ..judging.figure_rule import LEAST, Test, Tier, figure_rule
 from ..judging.rule import Level
+from ..judging.stone_table import crown_of
 
 if TYPE_CHECKING:
     from ..judging.bound import Bound
@@ -37,8 +38,13 @@ def _cabochon(piece: Piece, share: Bound, reading: Reading) -> Bound | None:
     return max(above, share * cut.total_depth(*sizes) + -half)
 
 
+def _flush(_: Piece, least: Bound, reading: Reading) -> Bound:
+    """What can be pushed over a sunk stone; over a small one half its crown."""
+    return least * min(1.0, crown_of(reading.of) / 2 / least)
+
+
 RULE = figure_rule(
-    "low-bezel", "A bezel is too low.", Level.WARNING, LEAST,
+    "low-bezel", "A bezel or a flush rim is too low.", Level.WARNING, LEAST,
     Test(
         BEZEL_LIP,
         (
@@ -48,10 +54,17 @@ RULE = figure_rule(
         "make the wall higher",
         mend="lip",
     ),
+    Test(
+        FLUSH_LIP,
+        (
+            Tier("flush", "there is little metal to push over this stone", bound=_flush),
+        ),
+        "sink the stone {more} deeper, or make the face flatter",
+    ),
     why="The edge is rubbed over the girdle onto the slope of the stone; with too little of it "
     "the stone can spring out.",
     remedy="Let it cover a fifth of the crown; for a cabochon pass its upright wall and reach a "
-    "third of its height.",
+    "third of its height. Sunk flush, leave 0.2 mm above the girdle all round.",
     source="MA maryannedejongjewelry.store; OR4 orchid.ganoksin.com/t/37651; faceted: common "
     "practice, no source",
 )  # fmt: skip

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place, share
+from ..judging.grips import astray
 from ..judging.rule import Finding, Level, Mend, Rule
 
 if TYPE_CHECKING:
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
 
 def _check(piece: Piece) -> Iterator[Finding]:
     limit = piece.bound("prong-astray", "least")
-    for grip in piece.best_grips:
+    for grip in [*piece.best_grips, *astray(piece)]:
         bite = grip.bite / grip.wire
         missed = not grip.bite > 1e-9
         if below(bite, limit):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from ..bench.roles import Role
 from ..judging.digits import below, least, mm, place
 from ..judging.rule import Finding, Level, Rule
 from ..judging.seats import cut_into
@@ -12,6 +13,9 @@ from ..judging.stone_table import pavilion_of
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
+
+
+FLAT = 0.05  # mm; a stone that is no deeper lies on its back
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
@@ -40,6 +44,35 @@ def _check(piece: Piece) -> Iterator[Finding]:
             )
 
 
+def _on_metal(piece: Piece) -> Iterator[Finding]:
+    """Stones between walls: the ledge the metal itself has, whatever its light hole."""
+    held = set(piece.prongs.stone[piece.prongs.holding].tolist())
+    held |= {bezel.stone for bezel in piece.bezels}  # a ledge all round may be narrower
+    for stone, seat in piece.seated.items():
+        form = piece.stone_measures.form(stone)
+        if stone in held or not piece.is_for(seat, Role.RIM) or form.low - form.tip < FLAT:
+            continue
+        ledge = piece.stone_measures.surrounds[stone].ledge
+        width = piece.stones.of(stone).width
+        # On a large stone a ledge that will do for any is enough.
+        limit = min(
+            piece.bound("shallow-seat", "between-walls", seat) * width,
+            piece.bound("shallow-seat", "ledge", seat),
+        )
+        if below(ledge, limit):
+            yield Finding(
+                "the walls leave hardly a ledge for the stone",
+                seat,
+                f"{mm(ledge)} wide at each side",
+                f"{least(mm(limit))}, for a stone of {mm(width)}",
+                "bring the walls nearer to the stone, so that more of it rests in them",
+                ledge,
+                limit,
+                keys=("cover", "bearing"),
+                place=place(piece.stones.frames[stone, :, 3]),
+            )
+
+
 RULE = Rule(
     "shallow-seat",
     "A seat has too little ledge under the stone.",
@@ -48,6 +81,7 @@ RULE = Rule(
     "The stone rests on the ledge all round; on a thin one it tips when the first prong is "
     "pushed, or breaks through.",
     "Keep a ledge of 0.2 to 0.3 mm: a smaller light hole, or the girdle nearer the face.",
-    "MJ misterjewel.com (low trust)",
+    "MJ misterjewel.com (low trust); between walls HG heartofgoldjewelers.com/pages/repair2.html",
     _check,
+    _on_metal,
 )

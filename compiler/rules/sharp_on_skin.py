@@ -23,7 +23,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 owner,
                 f"{edge.angle:.0f} degrees of metal over {mm(edge.length)}",
                 f"{bound:g} degrees or more",
-                "bevel or round the edge, or turn it away from the skin",
+                "bevel or round the edge, stand it on an upright rim, or turn it away from the skin",
                 edge.angle,
                 bound,
                 place=place(edge.at),

@@ -12,10 +12,13 @@ if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
+EVENED = 0.01  # mm, what is left over of a row evened out along its line
+
+
 def _check(piece: Piece) -> Iterator[Finding]:
     limit = piece.bound("spread-stones", "shared-prong")
     for gap in piece.gaps:
-        if gap.shares and above(gap.width, limit):
+        if gap.shares and above(gap.width, limit + EVENED):
             yield Finding(
                 "two stones stand far apart for a prong they share",
                 gap.feature,

@@ -23,6 +23,9 @@ def _check(piece: Piece) -> Iterator[Finding]:
         if seat is None or is_cup(piece, bed) or not below(bed.edge, advised):
             continue
         past, near = below(bed.edge, 0.0), below(bed.edge, floor)
+        shared = bed.stone in piece.shared  # its sides are cut away, and shared prongs hold it
+        if shared and not past:
+            continue
         bound = 0.0 if past else floor if near else advised
         yield Finding(
             "a stone reaches past the edge of its metal"
@@ -37,7 +40,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
             key="size",
             keys=("size", "across", "wide"),
             place=place(piece.stones.frames[bed.stone, :, 3]),
-            level=Level.FAULT if past else Level.WARNING if near else Level.NOTE,
+            level=Level.FAULT if past and not shared else Level.WARNING if near else Level.NOTE,
         )
 
 

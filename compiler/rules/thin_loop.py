@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from ..bench.roles import FigureOf, Role
 from ..judging.digits import below, least, mm, place, rounded_up
+from ..judging.figures import figure, narrowest
 from ..judging.rule import Finding, Level, Mend, Rule
 
 if TYPE_CHECKING:
+    from ..bench.feature import Feature
     from ..judging.piece import Piece
 
 
@@ -31,24 +34,37 @@ def _metal(piece: Piece) -> Iterator[Finding]:
 
 
 def _thinner(piece: Piece, what: str, who: str) -> Iterator[Finding]:
-    for feature in piece.features:
-        if feature.opening is None or feature.body is None:
-            continue
-        wire, limit = feature.opening[1], piece.bound("thin-loop", what, feature)
+    for feature, wire, key in _wires(piece):
+        limit = piece.bound("thin-loop", what, feature)
         if below(wire, limit):
             yield Finding(
-                f"the wire of this loop is thin{who}",
+                f"{'the wire of this loop' if key == 'wire' else 'this strap'} is thin{who}",
                 feature.index,
                 mm(wire),
                 least(mm(limit)),
-                f"take wire of {rounded_up(limit)}",
+                f"take wire of {rounded_up(limit)}" if key == "wire" else f"say 'thick {rounded_up(limit)}'",
                 wire,
                 limit,
-                key="wire",
-                keys=("wire",),
+                key=key,
+                keys=("wire", "thick"),
                 place=place(feature.frames[0, :, 3]),
-                mend=Mend("wire", rounded_up(limit), "least"),
+                mend=Mend(key if key == "wire" else "thick", rounded_up(limit), "least"),
             )
+
+
+def _wires(piece: Piece) -> Iterator[tuple[Feature, float, str]]:
+    """Every loop with the thickness of its wire and the clause that says it; a strap that is a
+    finding carries as a loop does."""
+    none = Role.EAR_POST, Role.EAR_WIRE, Role.PIN
+    for feature in piece.features:
+        if feature.body is None:
+            continue
+        if feature.opening is not None:
+            yield feature, feature.opening[1], "wire"
+        elif piece.is_for(feature.index, Role.FINDING) and not piece.is_for(feature.index, *none):
+            strap = figure(piece.call(feature.index), FigureOf.SECTION)
+            if strap is not None and isinstance(strap[1], tuple):
+                yield feature, narrowest(strap[1]), strap[0]
 
 
 RULE = Rule(

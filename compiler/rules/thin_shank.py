@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place, rounded_up
+from ..judging.joined_bands import joined_bands
 from ..judging.rule import Finding, Level, Mend, Rule
 
 if TYPE_CHECKING:
@@ -13,38 +14,28 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    for feature in piece.rings:
-        call = piece.call(feature.index)
-        back = call.get("taper")
-        tapers = isinstance(back, tuple) and len(back) == 2
-        figures = [
-            ("thick", "thickness", call.get("thick")),
-            ("wide", "width", call.get("wide")),
-        ]
-        if tapers:
-            figures += [("taper", "thickness", back[1]), ("taper", "width", back[0])]
-        for key, what, figure in figures:
-            floor = piece.bound("thin-shank", what, feature)
-            advised = piece.bound("thin-shank", f"advised-{what}", feature)
-            if not isinstance(figure, float | int) or not below(figure, advised):
+    for band in joined_bands(piece):
+        for figure in band.figures():
+            feature, key = band.feature, figure.key
+            floor = piece.bound("thin-shank", figure.what, feature)
+            advised = piece.bound("thin-shank", f"advised-{figure.what}", feature)
+            if not below(figure.value, advised):
                 continue
-            thin = below(figure, floor)
+            thin = below(figure.value, floor)
             bound = floor if thin else advised
             yield Finding(
-                f"this shank is too {_less(what)}"
-                if thin
-                else f"this shank is rather {_less(what)}",
+                f"this shank is {'too' if thin else 'rather'} {_less(figure.what)}",
                 feature.index,
-                mm(figure),
+                mm(figure.value),
                 f"{least(mm(bound))} in {piece.family(feature)}",
                 f"make it {rounded_up(advised)}",
-                float(figure),
+                figure.value,
                 bound,
                 key=key,
                 keys=(key,),
                 place=place(feature.frames[0, :, 3]),
                 level=Level.WARNING if thin else Level.NOTE,
-                mend=None if key == "taper" else Mend(key, rounded_up(advised), "least"),
+                mend=Mend(key, rounded_up(advised), "least") if key != "taper" and band.alone else None,
             )
 
 

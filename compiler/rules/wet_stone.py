@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ...stdlib.gems import GEMS, SAFETY
+from ...stdlib.gems import SAFETY, Gem
+from ..judging.gems_at_risk import Gems, gems_at_risk, listed
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
@@ -13,24 +14,20 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Finding]:
-    told: set[tuple[int, str]] = set()
-    for group in piece.stone_sets:
-        gem = GEMS[group.setting.gem]
-        worst = max(SAFETY.index(gem.ultrasonic), SAFETY.index(gem.steam))
-        if (group.feature, gem.name) in told or worst < 2:
-            continue
-        told.add((group.feature, gem.name))
-        yield Finding(
-            f"{gem.title.lower()} may not go through every cleaning",
-            group.feature,
-            f"ultrasonic: {gem.ultrasonic}; steam: {gem.steam}",
-            "safe or usually safe in both",
-            "clean and polish before setting; afterwards lukewarm water and a soft brush",
-            float(worst),
-            1.0,
-            key="gem",
-            keys=("gem",),
-        )
+    return gems_at_risk(
+        piece, _worst, _told, "safe or usually safe in both",
+        "clean and polish before setting; afterwards lukewarm water and a soft brush",
+    )  # fmt: skip
+
+
+def _worst(gem: Gem) -> str:
+    return max(gem.ultrasonic, gem.steam, key=SAFETY.index)
+
+
+def _told(risky: Gems, never: Gems) -> tuple[str, str]:
+    gems = [*never, *risky]
+    each = [f"{gem.spoken}: ultrasonic {gem.ultrasonic}, steam {gem.steam}" for gem in gems]
+    return f"{listed(gems)} may not go through every cleaning", "; ".join(each)
 
 
 RULE = Rule(

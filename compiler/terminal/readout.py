@@ -78,8 +78,8 @@ class Readout:
     def _title(self) -> str:
         options, width = self._options, width_for(sys.stdout)
         drawing = drawing_of(options.piece, options.into)
-        said = fold(f"watching {options.piece}; its drawing, anew at every save: open {drawing} in your browser",
-                    width)
+        follows = f"its drawing, anew at every save: open {drawing} in your browser"
+        said = fold(f"watching {options.piece}; {follows}", width)
         said += fold("Ctrl-C ends it", width)
         return "\n".join(tinted(line, "dim", self._colour) for line in said)
 

@@ -1,8 +1,8 @@
 """Watching the files a piece was read from, however an editor saves them.
 
-Editors save in place, or write beside and rename; files may be missing for a while; events may
-be lost (network drives) or come for nothing (reading is an event too). So parent folders are
-watched, events only say "look", a look a second is taken anyway, and contents decide.
+Editors save in place, or write beside and rename; files may be missing for a while; the system may
+tell nothing (network drives) or tell of nothing (reading is an event too). So parent folders are
+watched, by the system and by a look a second; either only says "look", and contents decide.
 """
 
 from __future__ import annotations
@@ -12,20 +12,17 @@ import hashlib
 import os
 import stat
 import time
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Iterator
 from multiprocessing import Pipe
 from pathlib import Path
 from typing import Any
 
 QUIET = 0.08  # s without events before a burst of saves counts as over
 BURST = 0.5  # s after which a burst that does not end is looked at all the same
-LOOK = 1.0  # s between looks without any event
+LOOK = 1.0  # s between looks at what the system may not tell of
 TELLING = frozenset({"created", "modified", "moved", "deleted", "closed"})
 # More than the language reads of a file; the rest cannot matter and may be endless.
 READ_LIMIT = 2_000_000
-
-Sign = tuple[int, int, int] | None
-
 
 def content_hash(path: str) -> str | None:
     """sha256 of what is in the file, in hex; None when there is no such file."""
@@ -38,13 +35,12 @@ def content_hash(path: str) -> str | None:
         return None
 
 
-def sign_of(path: str) -> Sign:
-    """When the file was last written, its size and number: cheap to ask for every second."""
+def _number(folder: str) -> int:
+    """The system's number of a folder, another one if it went and came back; 0 while it is gone."""
     try:
-        status = os.stat(path)  # noqa: PTH116
+        return os.stat(folder).st_ino  # noqa: PTH116
     except OSError:
-        return None
-    return status.st_mtime_ns, status.st_size, status.st_ino
+        return 0
 
 
 class ReadSet:
@@ -52,7 +48,6 @@ class ReadSet:
 
     def __init__(self, paths: Iterable[str]) -> None:
         self._hashes: dict[str, str | None] = {}
-        self._signs: dict[str, Sign] = {}
         self.start(paths)
 
     @property
@@ -63,7 +58,6 @@ class ReadSet:
     def start(self, paths: Iterable[str] | None = None) -> None:
         """Take down what is in the files now, as a build is about to read them."""
         names = self.paths if paths is None else {os.path.abspath(one) for one in paths}  # noqa: PTH100
-        self._signs = {path: sign_of(path) for path in names}
         self._hashes = {path: content_hash(path) for path in names}
 
     def now_reads(self, paths: Iterable[str], since_ns: int) -> bool:
@@ -74,19 +68,12 @@ class ReadSet:
         missed = False
         wanted = {os.path.abspath(one) for one in paths}  # noqa: PTH100
         for path in sorted(wanted - self._hashes.keys()):
-            sign = sign_of(path)
-            missed |= sign is not None and sign[0] >= since_ns
-            self._signs[path], self._hashes[path] = sign, content_hash(path)
+            with contextlib.suppress(OSError):
+                missed |= os.stat(path).st_mtime_ns >= since_ns  # noqa: PTH116
+            self._hashes[path] = content_hash(path)
         for path in self._hashes.keys() - wanted:
-            del self._hashes[path], self._signs[path]
+            del self._hashes[path]
         return missed
-
-    def stirred(self) -> bool:
-        """Whether a file was touched since the last look; says nothing about its content."""
-        signs = {path: sign_of(path) for path in self._signs}
-        same = signs == self._signs
-        self._signs = signs
-        return not same
 
     def changed(self) -> bool:
         """Whether what is in a file differs from what a build last read."""
@@ -94,52 +81,44 @@ class ReadSet:
 
 
 class Ear:
-    """Listens for events in the folders of a read set; ``waitable`` becomes ready on one."""
+    """Hears that files of a read set were written; ``waitable`` becomes ready then.
+
+    Two observers tell it: the system's, at once, and one that looks every second.
+    """
 
     def __init__(self) -> None:
         self.waitable, self._send = Pipe(duplex=False)
         self._told = False
         self._paths: frozenset[str] = frozenset()
-        self._watches: dict[str, tuple[Any, int]] = {}
-        self._observer = _observer()
+        self._folders: dict[str, int] = {}
+        self._observers = [*_started(self._listing)]
 
     def listen(self, paths: Iterable[str]) -> None:
-        """Watch exactly the folders of ``paths``, and where links among them lead.
-
-        Folders that came back under a new number are watched anew, missing ones left to looks.
-        """
-        names = {
+        """Watch exactly the folders of ``paths``, and where links among them lead; anew where one
+        went and came back. What was written meanwhile counts as heard."""
+        self._paths = frozenset(
             os.path.normcase(one) for path in paths for one in (path, os.path.realpath(path))
-        }
-        self._paths = frozenset(names)
-        folders = {os.path.dirname(path) for path in names}  # noqa: PTH120
-        for folder in sorted(self._watches.keys() - folders):
-            self._drop(folder)
-        for folder in sorted(folders):
-            self._watch(folder)
-
-    def _watch(self, folder: str) -> None:
-        sign = sign_of(folder)
-        known = self._watches.get(folder)
-        if known is not None and sign is not None and known[1] == sign[2]:
+        )
+        folders = {folder: _number(folder) for folder in map(os.path.dirname, self._paths)}
+        if folders == self._folders:
             return
-        self._drop(folder)
-        if sign is None or self._observer is None:
-            return
-        with contextlib.suppress(OSError):  # no more watches to be had: the looks remain
-            self._watches[folder] = (self._observer.schedule(_Handler(self), folder), sign[2])
+        self._folders = folders
+        for observer in self._observers:
+            observer.unschedule_all()
+            for folder in sorted(folders):
+                with contextlib.suppress(OSError):  # gone, or no more watches to be had
+                    observer.schedule(self, folder)
+        if folders:
+            self._tell()
 
-    def _drop(self, folder: str) -> None:
-        known = self._watches.pop(folder, None)
-        if known is not None and self._observer is not None:
-            with contextlib.suppress(OSError, KeyError):
-                self._observer.unschedule(known[0])
+    def dispatch(self, event: Any) -> None:
+        """An event, from a watching thread; a move has two ends."""
+        paths = [os.path.abspath(os.fsdecode(one)) for one in (event.src_path, event.dest_path) if one]  # noqa: PTH100
+        if event.event_type in TELLING and not self._paths.isdisjoint(map(os.path.normcase, paths)):
+            self._tell()
 
-    def heard(self, kind: str, paths: Iterable[str]) -> None:
-        """An event of ``kind``, from the watching thread."""
-        if kind not in TELLING or self._told:
-            return
-        if any(os.path.normcase(os.path.abspath(path)) in self._paths for path in paths):  # noqa: PTH100
+    def _tell(self) -> None:
+        if not self._told:
             self._told = True
             with contextlib.suppress(OSError):
                 self._send.send_bytes(b"!")
@@ -154,34 +133,34 @@ class Ear:
 
     def close(self) -> None:
         """Stop listening."""
-        if self._observer is not None:
-            self._observer.stop()
-            self._observer.join(2.0)
+        for observer in self._observers:
+            observer.stop()
+            observer.join(2.0)
+
+    def _listing(self, folder: str | None) -> list[os.DirEntry[str]]:
+        """What of a folder is looked at: the files listened to."""
+        with contextlib.suppress(OSError), os.scandir(folder) as entries:
+            return [one for one in entries if os.path.normcase(one.path) in self._paths]
+        return []
 
 
-class _Handler:
-    """What watchdog calls with every event."""
-
-    def __init__(self, ear: Ear) -> None:
-        self._ear = ear
-
-    def dispatch(self, event: Any) -> None:
-        """Pass an event on, with both ends of a move."""
-        paths = [os.fsdecode(one) for one in (event.src_path, event.dest_path) if one]
-        self._ear.heard(event.event_type, paths)
-
-
-def _observer() -> Any:
-    """A running observer, or None where the system offers none."""
+def _started(listing: Callable[[str | None], Any]) -> Iterator[Any]:
+    """Running observers: the one that looks, and the system's where it offers one."""
     from watchdog.observers import Observer
+    from watchdog.observers.polling import PollingObserverVFS
 
-    try:
-        observer = Observer()
+    for observer in (PollingObserverVFS(_status, listing, polling_interval=LOOK), Observer()):
         observer.daemon = True
-        observer.start()
-    except OSError:
-        return None
-    return observer
+        with contextlib.suppress(OSError):
+            observer.start()
+            yield observer
+
+
+def _status(path: str) -> os.stat_result:
+    """As the system has it; for what is gone, an empty folder: it may come back."""
+    with contextlib.suppress(OSError):
+        return os.stat(path)  # noqa: PTH116
+    return os.stat_result((stat.S_IFDIR, *(0,) * 9))
 
 
 class Burst:

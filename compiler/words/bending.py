@@ -116,7 +116,8 @@ def _wrong_length(call: Call, long: float, around: float, how: str) -> NoReturn:
         "closed" if call.given("closed") else "of",
         seen=f"{long:.4g} mm",
         limit=f"{around:.4g} mm: pi x (inside diameter + thickness)",
-        remedy=f"make the strip {around:.4g} mm long",
+        remedy=f"make the strip {around:.4g} mm long; ends that pass each other are drawn: a line "
+        "through spots round the finger, smooth, and wire along it",
     )
 
 

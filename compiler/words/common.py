@@ -77,12 +77,14 @@ def count(
 @cache
 def metal() -> tuple[Take, Take]:
     """The clauses of whatever is metal: of another alloy than the piece, and bought, not cast."""
-    from ...stdlib.alloys import ALLOYS, metal_hint
+    from ...stdlib.alloys import ALLOYS, metal_called, metal_hint
     from ...stdlib.own import Names
 
     help = "an alloy of its own, as in a two-colour piece"
     return (
-        Take("metal", Kind.CHOICE, help, choices=Names(ALLOYS), hint=metal_hint),
+        Take(
+            "metal", Kind.CHOICE, help, choices=Names(ALLOYS), hint=metal_hint, called=metal_called
+        ),
         Take(
             "bought",
             Kind.FLAG,

@@ -21,16 +21,16 @@ AXES = {"right": 0, "up": 1, "out": 2}
 
 
 def _again(bench: PieceBench, call: Call, frames: np.ndarray) -> Feature:
-    """The metal and stones of `of`, as they are at this line, at each of the frames."""
+    """The metal and stones of `of`, as they are at this line, or its cuts, at each of the frames."""
     source: Feature = call.get("of")
     frames = fr.rounded(frames)
     made = bench.new_feature(call, frames)
     if not bench.repeat(made, source, frames):
         call.refuse(
             "no-metal",
-            f"{source.name} has neither metal nor stones to repeat",
+            f"{source.name} has neither metal nor stones nor cuts to repeat",
             "of",
-            remedy="name a body, a stone line or a group",
+            remedy="name a body, a stone line, a cut or a group",
         )
     made.offers = {name: _offered(source, name) for name in source.offers}
     made.low, made.high = source.low, source.high
@@ -79,7 +79,7 @@ def _turn(bench: PieceBench, call: Call) -> Feature:
 WORDS = (
     Word(
         "copy",
-        "Another one of a feature or group, with its stones, as it is at this line.",
+        "Another one of a feature or group, with its stones, as it is at this line; of a cut, the cut again.",
         "work",
         (Take("of", Kind.FEATURE, "what is copied", needed=True),),
         example="copy second: of leaf, right 8 mm",
@@ -88,7 +88,7 @@ WORDS = (
     ),
     Word(
         "mirror",
-        "The exact mirror image of a feature or group, beside the first.",
+        "The exact mirror image of a feature, a cut or a group, beside the first, which stays.",
         "work",
         (
             Take("of", Kind.FEATURE, "what is mirrored", needed=True),
@@ -106,7 +106,7 @@ WORDS = (
     ),
     Word(
         "turn",
-        "More of a feature or group, turned round the middle of the piece.",
+        "More of a feature, a cut or a group, turned round the middle of the piece.",
         "work",
         (
             Take("of", Kind.FEATURE, "what is turned", needed=True),

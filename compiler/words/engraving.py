@@ -40,10 +40,15 @@ def _engrave(bench: PieceBench, call: Call) -> Feature:
     if call.given("letters"):
         return _lettered(bench, call, _setting(bench, call), raised, into)
     outline = contour(bench, call)
-    frames = placed(call)
+    frames = _faced(call, placed(call))
     made = bench.new_feature(call, frames)
     _work(bench, call, made, [(outline, fr.identity())], frames, raised, into)
     return made
+
+
+def _faced(call: Call, frames: np.ndarray) -> np.ndarray:
+    """The frames, or their mirror images for a seal."""
+    return fr.compose(frames, fr.flipped(0)) if call.get("reversed") else frames
 
 
 def _setting(bench: PieceBench, call: Call) -> Typesetting:
@@ -90,7 +95,7 @@ def _lettered(
     if call.given("along"):
         spots, frames = _along(call, setting), fr.identity()
     else:
-        spots, frames = _straight(call, setting), placed(call)
+        spots, frames = _straight(call, setting), _faced(call, placed(call))
     marks = [
         (("drawing", letter.loops), spots[k : k + 1])
         for k, letter in enumerate(setting.letters)
@@ -198,6 +203,12 @@ WORDS = (
                 "how deep it is cut, or how far it stands up",
                 default="0.4 mm",
                 most=20.0,
+            ),
+            Take(
+                "reversed",
+                Kind.FLAG,
+                "mirrored, as a seal is cut: its print in wax reads right",
+                not_with=("along",),
             ),
             Take("raised", Kind.FLAG, "stands on the metal instead"),
             length(

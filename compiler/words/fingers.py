@@ -205,7 +205,8 @@ BAND_HELP = {
 WORDS = (
     Word(
         "band",
-        "The shank of a ring, by finger size. Its head looks out, toward you; the finger goes through it from below.",
+        "The shank of a ring, by finger size. Its head looks out, toward you; the finger goes "
+        "through it from below.",
         "shapes",
         (
             *finger_takes(),

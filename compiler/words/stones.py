@@ -11,13 +11,14 @@ from ...lang.bench import Call
 from ...lang.values import ByWeight, Graded
 from ...lang.words import Kind, Take, Word
 from ...stdlib.cuts import CUTS, as_deep
-from ...stdlib.gems import GEMS, Gem, find_gem, gem_hint
+from ...stdlib.gems import GEMS, Gem, find_gem, gem_called, gem_hint
 from ...stdlib.own import Names
 from ..bench.feature import Feature, number
 from ..bench.feature import length as mm
 from ..bench.placement import placed
 from ..bench.stone_kind import StoneKind, stone_offers
 from ..geometry import frames as fr
+from ..geometry.outlines import trace
 from ..geometry.spacing import shares
 from .common import length
 from .row_layout import laid
@@ -27,6 +28,8 @@ if TYPE_CHECKING:
 
 G_PER_CT = 0.2
 SLIP = 2.5  # a weight further off than so many times is taken for a slip of the unit
+LAPPED = 0.25  # mm of metal above the girdle, of which a setter rubs an edge over; common practice, no source
+SPOTS = 24  # round a girdle, where the metal's height is looked at
 CUT_NAMES = tuple(CUTS)
 
 
@@ -49,7 +52,7 @@ def _stone(bench: PieceBench, call: Call) -> Feature:
     feature.offers = stone_offers(max(feature.stones, key=lambda kind: kind.width))
     feature.offers["least"] = lambda: mm(min(kind.width for kind in feature.stones))
     feature.offers["count"] = lambda: number(len(feature.frames))
-    feature.frames = _levelled(feature, call.get("level"))
+    feature.frames = _levelled(bench, feature, call.get("level"))
     for kind, first, last in _runs(feature):
         bench.set_stones(feature, kind, feature.frames[first:last])
     return feature
@@ -86,16 +89,28 @@ def _between(kinds: list[StoneKind], share: float) -> StoneKind:
     return StoneKind(kinds[0].cut, size, kinds[0].gem)
 
 
-def _levelled(feature: Feature, level: str) -> np.ndarray:
-    """The frames sunk or raised so that the table, or the back, stands at the place."""
+def _levelled(bench: PieceBench, feature: Feature, level: str) -> np.ndarray:
+    """The frames sunk or raised so that the table, or the back, stands at the place; the table lower
+    where metal would not reach up past the girdle all round."""
     if level == "girdle":
         return feature.frames
+    kinds = [feature.kind(index) for index in range(len(feature.frames))]
+    by = np.array([kind.pavilion() for kind in kinds])
+    if level == "table":
+        rounds = [_round(kind) for kind in kinds]
+        reach = max((kind.crown() + kind.pavilion() for kind in kinds), default=0.0)
+        crown = np.array([kind.crown() for kind in kinds])
+        lapped = np.maximum(crown / 2, np.minimum(crown, LAPPED))
+        by = np.minimum(-crown, -lapped - bench.falls(feature.frames, rounds, reach))
     frames = feature.frames.copy()
-    for index in range(len(frames)):
-        kind = feature.kind(index)
-        by = -kind.crown() if level == "table" else kind.pavilion()
-        frames[index, :, 3] += by * frames[index, :, 2]
+    frames[:, :, 3] += by[:, None] * frames[:, :, 2]
     return fr.rounded(frames)
+
+
+def _round(kind: StoneKind) -> np.ndarray:
+    """Spots (k, 2) round a girdle."""
+    girdle = trace(kind.outline, 0.02)
+    return np.asarray(girdle[:: max(1, len(girdle) // SPOTS)])
 
 
 def _runs(feature: Feature) -> list[tuple[StoneKind, int, int]]:
@@ -226,7 +241,7 @@ WORDS = (
         (
             *(_take(name) for name in CUT_NAMES),
             Take("gem", Kind.CHOICE, "what it is", needed=True, choices=Names(GEMS), like="garnet",
-                 hint=gem_hint),
+                 hint=gem_hint, called=gem_called),
             length("deep", "as measured, from table to culet"),
             Take("weighs", Kind.MASS, "what each stone weighs by the scales, as in 0.51 ct"),
             length(
@@ -254,7 +269,8 @@ WORDS = (
             Take(
                 "level",
                 Kind.CHOICE,
-                "what part of the stone stands at its place",
+                "what part of the stone stands at its place; 'table' lies deeper on a face that falls "
+                "away, so that metal stands over half the crown, 0.25 mm at least, all round",
                 default="girdle",
                 choices=LEVELS,
             ),
@@ -285,6 +301,8 @@ WORDS = (
             "crown": "from the middle of the girdle up to the table",
             "pavilion": "from the middle of the girdle down to the culet",
             "girdle-height": "thickness of the girdle",
+            "wall": "how far a wall that stands round the stone by now reaches out from its girdle; "
+            "0 mm without one",
             "count": "how many",
         },
         made_by=_stone,

@@ -1,4 +1,5 @@
-"""Every change of text a rule offers cures: made on the rule's own case, the finding is gone."""
+"""Every remedy cures when it is followed: the change of text a rule offers, made on the rule's own
+case; else what the remedy says, followed by hand in a line of the case: ``#! cure: OLD => NEW``."""
 
 from functools import cache
 
@@ -9,6 +10,8 @@ from posy.compiler.judging import judge
 from posy.compiler.judging.mend import mended
 from posy.compiler.judging.remark import Remark
 from posy.compiler.making.pipeline import build, check
+from posy.compiler.rules import all_rules
+from posy.lang.faults import Level
 from posy.lang.loader import Texts
 
 CASES = [case for case in all_cases() if not case.near and case.rule != "house"]
@@ -19,11 +22,28 @@ OFFERED = {
 }  # fmt: skip
 
 
-def findings(case, text):
+# What these ask is a step at the bench, in the order of the work: no other text.
+ADVICE = {"hot-stone", "wet-stone", "mismatched-stones"}
+
+
+def remarks(case, text):
     judge.STRICT = True
     look = build if case.on_metal else check
-    built = look(case.path.name, files=Texts({case.path.name: text}))
-    return [f for f in built.faults if isinstance(f, Remark) and f.code == case.rule]
+    return look(case.path.name, files=Texts({case.path.name: text})).faults
+
+
+def findings(case, text):
+    return [f for f in remarks(case, text) if isinstance(f, Remark) and f.code == case.rule]
+
+
+def followed(case):
+    """The case with its ``cure`` lines carried out; None without any."""
+    text, *cures = case.text.split("#! cure: ")
+    for cure in cures:
+        old, _, new = cure.removesuffix("\n").partition(" => ")
+        assert old in text, f"{case.name}: {old!r} stands nowhere"
+        text = text.replace(old, new.replace("\\n", "\n"))
+    return text if cures else None
 
 
 @cache
@@ -44,3 +64,21 @@ def test_a_mend_cures(case):
     cured = {(found.feature, found.message.partition(" (")[0]) for found in before}
     left = {(found.feature, found.message.partition(" (")[0]) for found in after}
     assert not cured & left, text
+
+
+@pytest.mark.parametrize("case", [c for c in CASES if followed(c)], ids=lambda case: case.name)
+def test_a_remedy_followed_cures(case):
+    assert findings(case, case.text)
+    after = remarks(case, followed(case))
+    assert not [f for f in after if f.code == case.rule or f.level is Level.FAULT]
+
+
+def test_every_rule_has_a_remedy_that_is_tried():
+    """A rule that says what to do has a change of text that cures, or a case that follows it."""
+    tried = {case.rule for case in CASES if followed(case) or _changes_text(case)}
+    assert sorted(set(all_rules()) - tried - ADVICE) == []
+
+
+def _changes_text(case):
+    before = offered(case)
+    return bool(before and mended(before, {case.path.name: case.text}).texts)

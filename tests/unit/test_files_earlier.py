@@ -95,3 +95,40 @@ def test_a_file_in_its_place_that_is_no_summary_changes_nothing(
     (tmp_path / "out" / "a.json").write_bytes(content)
     code, names = made(tmp_path, SILVER)
     assert (code, names) == (0, {"a.stl", "a.3mf", "a.json"})
+
+
+SERIES = """
+measure across = 12 mm, from 8 mm to 20 mm
+series sizes: across {}
+disc d: across across, height 1 mm
+expect across {} 16 mm, else "too wide"
+"""
+
+
+@pytest.mark.parametrize(
+    ("sizes", "less", "left"),
+    [
+        ("12 mm to 14 mm", "<=", {12, 14}),  # left the series: taken away
+        ("12 mm to 14 mm to 16 mm", "<", {12, 14, 16}),  # fails today: what was made stays
+    ],
+)
+def test_files_of_a_making_that_left_its_series_go(
+    sizes: str, less: str, left: set[int], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    made(tmp_path, SERIES.format("12 mm to 14 mm to 16 mm", "<="), "--series")
+    stray = tmp_path / "out" / "a-across-16mm-notes.txt"
+    stray.write_text("mine")
+    said(capsys)
+    _, names = made(tmp_path, SERIES.format(sizes, less), "--series")
+    assert {size for size in (12, 14, 16) if any(f"{size}mm.stl" in name for name in names)} == left
+    assert stray.exists() and ("earliermaking" in said(capsys)) == (16 not in left)
+
+
+def test_files_of_a_lost_making_without_a_summary_are_told(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    made(tmp_path, SERIES.format("12 mm to 14 mm to 16 mm", "<="), "--series", "--as", "stl")
+    said(capsys)
+    _, names = made(tmp_path, SERIES.format("12 mm to 14 mm", "<="), "--series", "--as", "stl")
+    assert "lefttheseries" in said(capsys)
+    assert any("16mm.stl" in name for name in names)

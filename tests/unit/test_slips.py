@@ -11,9 +11,10 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from slips import PENDANT, RING, SLIPS, Slip, follow
 
-from posy.compiler.making.pipeline import check
+from posy.compiler.making.pipeline import build, check
 from posy.lang.faults import Fault, Level
 from posy.lang.loader import Texts
+from posy.stdlib.fingers import clear_size
 
 MOST_TURNS = 8  # remarks followed one after the other: a name in two words stands in five lines
 
@@ -47,6 +48,26 @@ def test_a_slip_is_told_and_what_is_told_works(slip: Slip) -> None:
         assert text != before
         faults = _faults(text)
     assert faults == [], text
+
+
+@pytest.mark.parametrize(
+    ("written", "mm"),
+    [
+        ("1/16 in", 1.5875), ("1 1/2 in", 38.1), ("(1/16 in)", 1.5875), ("2 * 1/16 in", 3.175),
+        ("3/4 mm", 0.75), ("6 mm / 4", 1.5),
+    ],
+)  # fmt: skip
+def test_fractions_are_figures(written: str, mm: float) -> None:
+    """An inch is 25.4 mm, by the international yard and pound agreement of 1959 (from memory)."""
+    made = build("piece.posy", files=Texts({"piece.posy": f"measure v = {written}\nball: across 1 mm\n"}))
+    assert made.measures["v"] == (pytest.approx(mm), "mm")
+
+
+@pytest.mark.parametrize(
+    ("said", "meant"), [("M", "uk M"), ("54", "iso 54"), ("7", None), ("us 7", None), ("12", None)]
+)
+def test_a_finger_size_without_its_scale_is_taken_only_where_it_is_clear(said: str, meant: str | None) -> None:
+    assert clear_size(said) == meant
 
 
 def test_there_are_sixty_and_what_they_are_told_is_worth_its_mark() -> None:

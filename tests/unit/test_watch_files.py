@@ -15,19 +15,14 @@ def test_contents_decide(tmp_path: Path) -> None:
     piece = tmp_path / "a.posy"
     piece.write_text("one")
     files = ReadSet([str(piece)])
-    assert not files.stirred()
     assert not files.changed()
     os.utime(piece, ns=(1, 1))
-    assert files.stirred()
-    assert not files.stirred()
     assert not files.changed()
     piece.write_text("two")
-    assert files.stirred()
     assert files.changed()
     files.start()
     assert not files.changed()
     piece.unlink()
-    assert files.stirred()
     assert files.changed()
 
 
@@ -74,6 +69,7 @@ def test_saves_are_heard_and_reading_is_not(tmp_path: Path, ear: Ear) -> None:
     piece = tmp_path / "a.posy"
     piece.write_text("one")
     ear.listen([str(piece)])
+    ear.hush()
     piece.write_text("two")
     assert heard(ear)
     piece.read_text()
@@ -90,6 +86,39 @@ def test_saves_are_heard_and_reading_is_not(tmp_path: Path, ear: Ear) -> None:
     assert not heard(ear, 0.3)
 
 
+def test_what_the_system_does_not_tell_is_looked_for(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A system without watches to spare, as a drive that tells nothing: the looks remain, also
+    when the folder goes and comes back."""
+    monkeypatch.setattr("watchdog.observers.Observer.start", _refuse)
+    ear = Ear()
+    try:
+        folder = tmp_path / "drawer"
+        folder.mkdir()
+        piece = folder / "a.posy"
+        piece.write_text("one")
+        ear.listen([str(piece)])
+        ear.hush()
+        piece.write_text("two, and longer")
+        assert heard(ear)
+        (folder / "b.posy").write_text("another")
+        piece.read_text()
+        assert not heard(ear, 1.5)
+        folder.rename(tmp_path / "away")
+        assert heard(ear)
+        (tmp_path / "away").rename(folder)
+        assert heard(ear)
+        piece.write_text("three")
+        assert heard(ear)
+    finally:
+        ear.close()
+
+
+def _refuse(self: object) -> None:
+    raise OSError
+
+
 def test_the_file_behind_a_link_is_listened_to(tmp_path: Path, ear: Ear) -> None:
     (tmp_path / "real").mkdir()
     (tmp_path / "seen").mkdir()
@@ -98,6 +127,7 @@ def test_the_file_behind_a_link_is_listened_to(tmp_path: Path, ear: Ear) -> None
     link = tmp_path / "seen" / "a.posy"
     link.symlink_to(real)
     ear.listen([str(link)])
+    ear.hush()
     real.write_text("two")
     assert heard(ear)
 

@@ -1,0 +1,133 @@
+"""The hole a finger or a wrist goes through: of a band, of bent metal, of a ring of wire.
+
+Lengths mm.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...lang.lean import dataclass
+from ..bench.feature import Lines
+from ..bench.roles import Role
+from ..measures.kinds import Floats, cross, dot, frame_of, unit
+from ..measures.skin import Skin
+
+if TYPE_CHECKING:
+    from .piece import Piece
+
+ROUND = 0.06  # a line no farther than this share of its radius from a circle goes round a finger
+OPEN = 90.0  # degrees it may stand open
+BINS = 72
+
+
+@dataclass(frozen=True, eq=False)
+class Bore:
+    """A round hole: its middle and its axis (3,), its radius, and the feature that goes round."""
+
+    middle: Floats
+    axis: Floats
+    radius: float
+    feature: int
+
+
+def bore_of(piece: Piece) -> Bore | None:
+    """The hole of the piece's own band or bent ring, else that of a ring of wire; None where
+    nothing goes round, or where it hangs by a loop or goes through an ear."""
+    wear = piece.wear_measures
+    if wear.bore is not None:
+        frame = wear.bore.frames[0]
+        return Bore(frame[:, 3], frame[:, 1], wear.inner, wear.bore.index)
+    if wear.loops or any(piece.with_role(Role.EAR_POST, Role.EAR_WIRE, Role.PIN, Role.BACK_BAIL)):
+        return None
+    least = piece.bound("odd-finger-size", "least") / 2
+    found = [bore for bore in _wires(piece) if bore.radius >= least]
+    return min(found, key=lambda bore: bore.radius, default=None)
+
+
+def _wires(piece: Piece) -> list[Bore]:
+    found = []
+    for feature, _ in piece.with_role(Role.WIRE):
+        path = feature.look("path") if "path" in feature.offers else None
+        for line in path.lines if isinstance(path, Lines) else ():
+            circle = _circle(line.points)
+            if circle is not None:
+                mine = np.isin(piece.skin_measures.skin.owner, [feature.index])
+                inner = _inner(piece.skin_measures.skin, mine, *circle)
+                if inner is not None:
+                    found.append(Bore(*circle, inner, feature.index))
+    return found
+
+
+def _circle(points: Floats) -> tuple[Floats, Floats] | None:
+    """Middle and axis of the circle that points lie on, nearly all round; None for another line."""
+    if len(points) < 8:
+        return None
+    home = points.mean(axis=0)
+    axis = np.linalg.svd(points - home, full_matrices=False)[2][2]
+    one, two = frame_of(axis)
+    flat = np.stack(((points - home) @ one, (points - home) @ two), axis=1)
+    # The circle through them, by least squares: x^2 + y^2 = 2 a x + 2 b y + c.
+    rows = np.column_stack((2 * flat, np.ones(len(flat))))
+    a, b, c = np.linalg.lstsq(rows, (flat**2).sum(axis=1), rcond=None)[0]
+    radius = float(np.sqrt(max(c + a * a + b * b, 0.0)))
+    off = np.hypot(flat[:, 0] - a, flat[:, 1] - b)
+    turn = np.sort(np.degrees(np.arctan2(flat[:, 1] - b, flat[:, 0] - a)))
+    gap = float(np.diff(np.append(turn, turn[0] + 360.0)).max())
+    if np.abs(off - radius).max() > ROUND * radius or gap > OPEN:
+        return None
+    return home + a * one + b * two, axis
+
+
+def _inner(skin: Skin, mine: np.ndarray, middle: Floats, axis: Floats) -> float | None:
+    """The radius inside metal that goes round an axis: the middle one of all directions."""
+    go = skin.corners[mine].reshape(-1, 3) - middle
+    one, two = frame_of(axis)
+    x, y = go @ one, go @ two
+    which = (np.degrees(np.arctan2(y, x)) // (360.0 / BINS)).astype(int) % BINS
+    least = np.full(BINS, np.inf)
+    np.minimum.at(least, which, np.hypot(x, y))
+    least = least[np.isfinite(least)]
+    return float(np.median(least)) if len(least) > BINS / 2 else None
+
+
+def standing_in(skin: Skin, bore: Bore, depth: float) -> dict[int, tuple[float, Floats]]:
+    """Every feature that stands more than ``depth`` into a bore, as far along its axis as it is
+    wide: how deep, and where."""
+    one, two = frame_of(bore.axis)
+    go = skin.corners - bore.middle
+    flat = np.stack((go @ one, go @ two), axis=2)
+    low, high = flat.min(axis=1), flat.max(axis=1)
+    near = np.hypot(*np.maximum(np.maximum(low, -high), 0.0).T) < bore.radius - depth
+    near &= np.abs(go @ bore.axis).min(axis=1) < bore.radius
+    face = np.flatnonzero(near)
+    off, spot = _nearest_axis(skin.corners[face] - bore.middle, unit(bore.axis))
+    found: dict[int, tuple[float, Floats]] = {}
+    deep = bore.radius - off
+    for k in np.flatnonzero(deep > depth).tolist():
+        owner = max(int(skin.owner[face[k]]), 0)
+        if owner not in found or deep[k] > found[owner][0]:
+            found[owner] = (float(deep[k]), spot[k] + bore.middle)
+    return found
+
+
+def _nearest_axis(corners: Floats, axis: Floats) -> tuple[Floats, Floats]:
+    """How near each triangle's edges come to an axis through zero, and where; 0 where it passes
+    through the triangle."""
+    best, spot = np.full(len(corners), np.inf), corners[:, 0].copy()
+    flat = corners - (corners @ axis)[..., None] * axis
+    around = np.zeros((len(corners), 3))
+    for i in range(3):
+        start, way = flat[:, i], flat[:, (i + 1) % 3] - flat[:, i]
+        t = np.clip(-dot(start, way) / np.maximum(dot(way, way), 1e-300), 0.0, 1.0)
+        off = np.linalg.norm(start + t[:, None] * way, axis=1)
+        at = corners[:, i] + t[:, None] * (corners[:, (i + 1) % 3] - corners[:, i])
+        spot[off < best] = at[off < best]
+        best = np.minimum(best, off)
+        around[:, i] = cross(start, flat[:, (i + 1) % 3]) @ axis
+    through = (around > 0).all(axis=1) | (around < 0).all(axis=1)
+    return np.where(through, 0.0, best), spot
+
+

@@ -1,0 +1,71 @@
+"""Holes drilled to hang a piece by, which has no loop of its own: the eye of a medal or a tag.
+
+A round hole is one where it goes through, nothing stands in or over it, and it lies near an edge, away
+from the middle. Lengths mm.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ..bench.roles import Role
+from ..measures.kinds import Floats, frame_of
+
+if TYPE_CHECKING:
+    from ..bench.feature import Feature
+    from .piece import Piece
+
+FEW = 2  # more holes of one line are a pattern
+NEAR = 2.0  # metal beside an eye, of its diameter, at most
+ASIDE = 0.5  # and of the metal on its other side
+WAYS = np.linspace(0.0, 2 * np.pi, 32, endpoint=False)
+
+
+def eyes_of(piece: Piece) -> Iterator[tuple[int, Floats, Floats, float, float]]:
+    """Feature, middle (3,), axis (3,), inside diameter and the metal beside every eye; none where the
+    piece is worn by something else."""
+    if any(piece.with_role(Role.EAR_POST, Role.EAR_WIRE, Role.PIN, Role.BACK_BAIL, Role.SHANK)):
+        return
+    for feature, call in piece.with_role(Role.HOLE):
+        across = call.get("across")
+        if len(feature.frames) > FEW or call.given("deep") or across is None:
+            continue
+        for frame in feature.frames:
+            middle = _mid_way(piece, feature, frame, across)
+            if middle is None or _stone_over(piece, middle, across):
+                continue
+            beside, beyond = _beside(piece, middle, frame[:, 2], across)
+            if beside < min(NEAR * across, ASIDE * beyond):
+                yield feature.index, middle, frame[:, 2], across, beside
+
+
+def _mid_way(piece: Piece, feature: Feature, frame: Floats, across: float) -> Floats | None:
+    """The middle of a hole's wall, from mouth to mouth; None where nothing is left of it."""
+    skin = piece.skin_measures.skin
+    wall = skin.corners[skin.owner == feature.index].reshape(-1, 3) - frame[:, 3]
+    high = wall @ frame[:, 2]
+    here = np.linalg.norm(wall - high[:, None] * frame[:, 2], axis=1) < across
+    if not here.any():
+        return None
+    middle = (high[here].min() + high[here].max()) / 2
+    return np.asarray(frame[:, 3] + middle * frame[:, 2])
+
+
+def _stone_over(piece: Piece, middle: Floats, across: float) -> bool:
+    """Whether a stone stands so near that the hole is its light hole."""
+    away = np.linalg.norm(piece.stones.frames[:, :, 3] - middle, axis=1)
+    return any(
+        gap < max(across, piece.stones.of(stone).width) for stone, gap in enumerate(away.tolist())
+    )
+
+
+def _beside(piece: Piece, middle: Floats, axis: Floats, across: float) -> tuple[float, float]:
+    """The least metal from a hole's edge to the outside of the piece, and how much on the other side."""
+    one, two = frame_of(axis)
+    ways = np.cos(WAYS)[:, None] * one + np.sin(WAYS)[:, None] * two
+    reach = ((piece.skin_measures.skin.points - middle) @ ways.T).max(axis=0) - across / 2
+    least = int(reach.argmin())
+    return float(reach[least]), float(reach[(least + len(WAYS) // 2) % len(WAYS)])

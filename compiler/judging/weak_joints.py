@@ -1,0 +1,144 @@
+"""Parts of a piece that hold to others by little metal: which single solid of the plan each face of
+the finished skin is of, and the necks between those."""
+
+from __future__ import annotations
+
+from collections import Counter
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...lang.lean import dataclass
+from ..measures.kinds import Flags, Floats, Ints, least_by_row, renumbered
+from ..measures.labels import groups
+from ..measures.necks import Neck, necks
+from ..measures.rays import room_at
+from ..measures.skin import Skin
+from ..shapes.makers import make
+from .pairs import near_pairs
+
+if TYPE_CHECKING:
+    from .piece import Piece
+    from .plan_solids import PlanSolid
+
+MANY = 60  # solids of one line, past which they are told apart only where they stand apart
+ON = 1e-3  # mm, what is no farther from the skin lies on it
+
+
+@dataclass(frozen=True, eq=False)
+class WeakJoint:
+    """A neck, the feature that holds by it and the one it holds to, and all features of the part."""
+
+    neck: Neck
+    feature: int
+    other: int
+    features: frozenset[int]
+
+
+def weak_joints_of(
+    piece: Piece, skin: Skin, solid: Ints, features: list[int]
+) -> list[WeakJoint]:
+    """Every joint of less than the limit's share of the section of the smaller part, from what
+    ``solid_faces`` gives."""
+    if len(features) < 2:
+        return []
+    found = []
+    for neck in necks(skin, solid, float(piece.bound("weak-joint", "least"))):
+        known = [features[k] if k < len(features) else -1 for k in (*neck.meeting, *neck.small)]
+        found.append(WeakJoint(neck, max(known[0], 0), max(known[1], 0), frozenset(known[2:])))
+    return found
+
+
+def solid_faces(piece: Piece, skin: Skin) -> tuple[Ints, list[int]]:
+    """The number of the solid each face is of (m,), -1 for what tools left; and the feature of
+    every solid."""
+    made: dict[int, list[PlanSolid]] = {}
+    for one in piece.plan_solids:
+        if not one.cut and len(one.frames):
+            made.setdefault(one.feature, []).append(one)
+    solid = np.full(len(skin.triangles), -1, dtype=np.int64)
+    features: list[int] = []
+    order = np.argsort(skin.owner, kind="stable")
+    stops = np.searchsorted(skin.owner[order], np.arange(len(piece.features) + 1))
+    several = [line for line, solids in made.items() if sum(len(one.frames) for one in solids) > 1]
+    islands = _islands(skin, np.isin(skin.owner, several))
+    for feature, solids in sorted(made.items()):
+        faces = order[stops[feature] : stops[feature + 1]]
+        count = sum(len(one.frames) for one in solids)
+        if count == 1:
+            number = np.zeros(len(faces), dtype=np.int64)
+        else:
+            number = renumbered(islands[faces], len(skin.triangles)) if len(faces) else faces
+            apart = int(number.max(initial=-1)) + 1
+            if count > MANY:  # beads of an edge: those that run together are one part
+                count = apart
+            elif apart != count:
+                number = _nearest(skin, faces, solids, piece.tolerance)
+        solid[faces] = number + len(features)
+        features += [feature] * count
+    return solid, features
+
+
+def hidden_of(
+    piece: Piece, skin: Skin, solid: Ints, features: list[int]
+) -> list[tuple[int, int, int]]:
+    """Features of the user's own lines of which solids are nowhere on the skin: (feature, how many of
+    them, of how many)."""
+    seen = np.bincount(solid[solid >= 0], minlength=len(features)) > 0
+    found, first = [], 0
+    for feature, count in Counter(features).items():
+        mine = np.flatnonzero(~seen[first : first + count])
+        first += count
+        if len(mine) and not piece.call(feature).trail:
+            shapes = sum(one.feature == feature and not one.cut for one in piece.plan_solids)
+            if shapes > 1 and len(mine) < count:
+                continue  # the core of a rope, what joins the parts of one line
+            inside = sum(_is_inside(piece, skin, feature, int(k)) for k in mine)
+            if inside:
+                found.append((feature, inside, count))
+    return found
+
+
+def _is_inside(piece: Piece, skin: Skin, feature: int, number: int) -> bool:
+    """Whether no corner of one solid of a feature lies on the skin."""
+    for one in piece.plan_solids:
+        if one.feature == feature and not one.cut:
+            if number < len(one.frames):
+                points = make(one.kind, one.figures, piece.tolerance).points
+                frame = one.frames[number]
+                return bool(room_at(skin, points @ frame[:, :3].T + frame[:, 3], 0.1).min() > ON)
+            number -= len(one.frames)
+    return False
+
+
+def _islands(skin: Skin, chosen: Flags) -> Ints:
+    """Connected faces of one feature, numbered, of the ``chosen`` faces (m,)."""
+    one, two = skin.folds.one, skin.folds.two
+    same = np.flatnonzero(chosen[one])
+    same = same[skin.owner[one[same]] == skin.owner[two[same]]]
+    place = np.cumsum(chosen) - 1
+    found = np.full(len(chosen), -1, dtype=np.int64)
+    found[chosen] = groups(int(chosen.sum()), place[one[same]], place[two[same]])
+    return found
+
+
+def _nearest(skin: Skin, faces: Ints, solids: list[PlanSolid], tolerance: float) -> Ints:
+    """For each of some faces the solid in whose box it lies most, of those that are not too far."""
+    spots = skin.corners[faces].mean(axis=1)
+    number, first = np.zeros(len(faces), dtype=np.int64), 0
+    best = np.full(len(faces), np.inf)
+    for one in solids:
+        points = make(one.kind, one.figures, tolerance).points
+        low, high = points.min(axis=0), points.max(axis=0)
+        middle, half = (low + high) / 2, np.maximum((high - low) / 2, 1e-6)
+        centres = one.frames[:, :, :3] @ middle + one.frames[:, :, 3]
+        face, copy = near_pairs(spots, centres, float(np.linalg.norm(half)) + 1e-3)
+        frames = one.frames[copy]
+        local = np.einsum("nij,ni->nj", frames[:, :, :3], spots[face] - frames[:, :, 3])
+        off: Floats = np.abs((local - middle) / half).max(axis=1)
+        rows, least = least_by_row(face, off)
+        better = off[least] < best[rows]
+        rows, least = rows[better], least[better]
+        best[rows], number[rows] = off[least], first + copy[least]
+        first += len(one.frames)
+    return number

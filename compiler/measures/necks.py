@@ -1,0 +1,226 @@
+"""Necks: where the parts of a body of metal are joined over much less than their own section.
+
+Method. The skin falls into parts, one for each solid it was made of; the lines where parts meet
+bound the metal they are joined over, and the vector area of such a line is that of the flat neck
+it spans (exact where the line lies in a plane). A neck is set beside the mean section of the
+smaller part parallel to it: its volume outside the others over its extent across the neck. Parts
+that hold well are taken together as one and looked at again, so a head counts with all its feet,
+and a part that holds well by another way holds. Faces that tools left belong to the part beside
+them. Lengths mm, areas mm2.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ...lang.lean import dataclass
+from .kinds import Flags, Floats, Ints, cross, dot, length, renumbered
+from .labels import groups
+from .section import cuts
+from .skin import Skin
+
+ROUNDS = 24  # of taking together; a chain of parts halves in each
+STEPS = 32  # heights at which a part is cut to see how deep it would have to sink
+FEW = 40  # lines round a part among which rings within rings are sought
+
+
+@dataclass(frozen=True, eq=False)
+class Neck:
+    """A joint of two parts of a skin: its area, the mean section of the smaller part beside it,
+    where it is, the two solids that meet there (that of the smaller part first), all solids of the
+    smaller part, and how much deeper it would have to sink to be joined over as much as asked
+    (None: it never is)."""
+
+    area: float
+    section: float
+    at: tuple[float, float, float]
+    meeting: tuple[int, int]
+    small: tuple[int, ...]
+    deeper: float | None
+
+
+def necks(skin: Skin, solid: Ints, least: float) -> list[Neck]:
+    """Joints of less than ``least`` times the section of the smaller part.
+
+    ``solid`` (m,) numbers the solid each face is of; -1 for faces that tools left.
+    """
+    solid = _spread(skin, solid)
+    edges = skin.folds
+    met = np.flatnonzero(solid[edges.one] != solid[edges.two])
+    if not len(met):
+        return []
+    part = solid
+    for _ in range(ROUNDS):
+        joints = _Joints(skin, part, met)
+        good = joints.area >= least * joints.section
+        if not good.any():
+            break
+        count = int(part.max()) + 1
+        part = groups(count, joints.small[good], joints.large[good])[part]
+        met = met[part[edges.one[met]] != part[edges.two[met]]]
+        if not len(met):
+            return []
+    else:
+        return []
+    return [joints.neck(k, solid, least) for k in range(len(joints.area))]
+
+
+def _spread(skin: Skin, solid: Ints) -> Ints:
+    """The solids with the faces that have none given to those beside them; what no solid is beside
+    becomes one of its own, numbered after all others."""
+    solid = np.array(solid, dtype=np.int64)
+    one, two = skin.folds.one, skin.folds.two
+    bare = (solid[one] < 0) | (solid[two] < 0)
+    one, two = one[bare], two[bare]
+    while len(one):
+        a, b = solid[one], solid[two]
+        ways = (a < 0) != (b < 0)
+        if not ways.any():
+            break
+        to, of = np.where(a < 0, one, two)[ways], np.maximum(a, b)[ways]
+        fresh = np.full(len(solid), np.iinfo(np.int64).max)
+        np.minimum.at(fresh, to, of)
+        solid[to] = fresh[to]
+        left = (solid[one] < 0) | (solid[two] < 0)
+        one, two = one[left], two[left]
+    return np.where(solid < 0, solid.max(initial=-1) + 1, solid)
+
+
+class _Joints:
+    """All pairs of parts that meet, at one state of taking them together."""
+
+    def __init__(self, skin: Skin, part: Ints, met: Ints) -> None:
+        self.skin, self.part = skin, part
+        folds, count = skin.folds, int(part.max()) + 1
+        one, two, ends = part[folds.one[met]], part[folds.two[met]], folds.ends[met]
+        self.volume = _volumes(skin, part, count, one, two, ends)
+        # Every line is gone along with the smaller part on the left.
+        turn = (self.volume[one] > self.volume[two]) | (
+            (self.volume[one] == self.volume[two]) & (one > two)
+        )
+        small, large = np.where(turn, two, one), np.where(turn, one, two)
+        faces = np.stack((folds.one[met], folds.two[met]), 1)
+        self.faces = np.where(turn[:, None], faces[:, ::-1], faces)
+        ends = np.where(turn[:, None], ends[:, ::-1], ends)
+        start, end = skin.points[ends[:, 0]], skin.points[ends[:, 1]]
+        line = _lines(small, ends)
+        middle = np.stack(
+            [np.bincount(line, start[:, k]) / np.bincount(line) for k in range(3)], 1
+        )
+        spans = 0.5 * cross(start - middle[line], end - middle[line])
+        pairs, pair = np.unique(np.stack((small, large), 1), axis=0, return_inverse=True)
+        self.pair, self.small, self.large = pair.reshape(-1), pairs[:, 0], pairs[:, 1]
+        self._measure(line, spans, middle)
+        self.section = self._sections()
+
+    def _measure(self, line: Ints, spans: Floats, middle: Floats) -> None:
+        """Area, way and place of every joint: that of its lines together, those within others
+        taken out."""
+        code, row = np.unique(
+            self.pair * np.int64(line.max() + 1) + line, return_inverse=True
+        )
+        pair, of = code // (line.max() + 1), code % (line.max() + 1)
+        row = row.reshape(-1)
+        vector: Floats = np.stack([np.bincount(row, spans[:, k]) for k in range(3)], 1).astype(float)
+        size = length(vector)
+        sign = np.ones(len(size))
+        for k in np.flatnonzero(np.bincount(pair) > 1).tolist():
+            mine = np.flatnonzero(pair == k)
+            if len(mine) <= FEW:
+                sign[mine] = _rings(vector[mine], size[mine], middle[of[mine]])
+        self.area = np.maximum(np.bincount(pair, sign * size), 0.0)
+        first = np.lexsort((-size, pair))
+        first = first[np.r_[True, np.diff(pair[first]) > 0]]
+        self.way = vector[first] / np.maximum(size[first], 1e-300)[:, None]
+        self.at = middle[of[first]]
+
+    def _sections(self) -> Floats:
+        """Mean section of the smaller part of every joint, parallel to it."""
+        order = np.argsort(self.part, kind="stable")
+        starts = np.searchsorted(self.part[order], np.arange(len(self.volume) + 1))
+        low = np.empty(len(self.small))
+        for k, small in enumerate(self.small.tolist()):
+            faces = order[starts[small] : starts[small + 1]]
+            along = self.skin.corners[faces].reshape(-1, 3) @ self.way[k]
+            low[k] = along.max() - along.min()
+        return np.asarray(self.volume[self.small] / np.maximum(low, 1e-6))
+
+    def neck(self, k: int, solid: Ints, least: float) -> Neck:
+        """One joint in full."""
+        small, large = self.part == self.small[k], self.part == self.large[k]
+        x, y, z = self.at[k].tolist()
+        wanted = least * float(self.section[k])
+        depths = [self._depth(k, faces, wanted) for faces in (small, large)]
+        deeper = None if None in depths else sum(depth or 0.0 for depth in depths)
+        one, two = (np.bincount(side).argmax() for side in solid[self.faces[self.pair == k]].T)
+        return Neck(
+            float(self.area[k]), float(self.section[k]), (x, y, z),
+            (int(one), int(two)), tuple(np.unique(solid[small]).tolist()), deeper,
+        )  # fmt: skip
+
+    def _depth(self, k: int, faces: Flags, wanted: float) -> float | None:
+        """How far from a joint into a part its section is as wide as wanted."""
+        corners = self.skin.corners[faces] - self.at[k]
+        way = self.way[k]
+        middle = (corners.mean(axis=1) @ way * self.skin.areas[faces]).sum()
+        way = way if middle > 0 else -way
+        turn = _turn(way)
+        local = corners @ turn.T
+        reach = min(float(local[:, :, 2].max()), 4 * float(np.sqrt(wanted)))
+        if reach <= 0:
+            return None
+        heights = reach * ((np.arange(STEPS) + 0.5) / STEPS) ** 2
+        start, end, level, _ = cuts(local, heights)
+        turns = start[:, 0] * end[:, 1] - start[:, 1] * end[:, 0]
+        area = np.bincount(level, turns / 2, STEPS)
+        enough = np.flatnonzero(area >= wanted)
+        return float(heights[enough[0]]) if len(enough) else None
+
+
+def _turn(way: Floats) -> Floats:
+    """Rows that take a way to z."""
+    start = np.zeros(3)
+    start[int(np.argmin(np.abs(way)))] = 1.0
+    first = cross(start, way)
+    first = first / np.linalg.norm(first)
+    return np.stack((first, cross(way, first), way))
+
+
+def _volumes(skin: Skin, part: Ints, count: int, one: Ints, two: Ints, ends: Ints) -> Floats:
+    """Volume of every part, closed by flat fans where it meets others, (count,) mm3."""
+    cones, _ = skin.cones
+    volume = np.bincount(part, cones, count)
+    of = np.r_[one, two]
+    # The cap turns against the faces of the part.
+    start, end = np.r_[ends[:, 1], ends[:, 0]], np.r_[ends[:, 0], ends[:, 1]]
+    line = _lines(of, np.stack((start, end), 1))
+    size = np.bincount(line)
+    points = skin.points - skin.box[0]
+    middle = np.stack([np.bincount(line, points[start, k]) / size for k in range(3)], 1)
+    caps = dot(middle[line], cross(points[start], points[end])) / 6.0
+    return np.abs(volume + np.bincount(of, caps, count))
+
+
+def _lines(of: Ints, ends: Ints) -> Ints:
+    """The number of the line each edge is part of: edges of one part that share points."""
+    wide = np.int64(ends.max() + 1)
+    names, place = np.unique(of[:, None] * wide + ends, return_inverse=True)
+    place = place.reshape(ends.shape).astype(np.int64)
+    return renumbered(groups(len(names), place[:, 0], place[:, 1])[place[:, 0]], len(names))
+
+
+def _rings(vector: Floats, size: Floats, middle: Floats) -> Floats:
+    """-1 for lines that lie within another in one plane, as the inside of a tube; 0 where they lie
+    farther up or down in it, as of a hole through both parts; else 1."""
+    sign = np.ones(len(size))
+    way = vector / np.maximum(size, 1e-300)[:, None]
+    radius = np.sqrt(size / np.pi)
+    for k in np.argsort(-size, kind="stable").tolist():
+        go = middle - middle[k]
+        level = np.abs(go @ way[k])
+        off = np.sqrt(np.maximum(dot(go, go) - level**2, 0.0))
+        inner = (way @ way[k] < -0.8) & (size < 0.98 * size[k]) & (level < 2.0 * radius[k])
+        inner &= off + radius < 1.05 * radius[k]
+        if sign[k] > 0:
+            sign[inner] = np.where(level[inner] < 0.5 * radius[k], -1.0, 0.0)
+    return sign

@@ -1,0 +1,56 @@
+"""weak-joint: metal that holds to other metal over too little."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ..judging.digits import below, place, rounded_up, share
+from ..judging.rule import Finding, Level, Rule
+
+if TYPE_CHECKING:
+    from ..judging.piece import Piece
+    from ..judging.weak_joints import WeakJoint
+
+
+def _check(piece: Piece) -> Iterator[Finding]:
+    prongs = frozenset(piece.rods.feature[piece.prongs.rod].tolist())
+    for joint in piece.skin_measures.weak_joints:
+        neck = joint.neck
+        bound = piece.bound("weak-joint", "least", joint.feature)
+        figure = neck.area / neck.section
+        if below(figure, bound) and not joint.features <= prongs:  # see footless-prong
+            yield Finding(
+                f"{piece.name_of(joint.feature)} holds to {piece.name_of(joint.other)} by little metal",
+                joint.feature,
+                f"joined over {neck.area:.2g} mm2, {share(figure)} of its section of "
+                f"{neck.section:.3g} mm2",
+                f"{share(bound)} of it or more, {bound * neck.section:.2g} mm2",
+                _remedy(joint, bound),
+                figure,
+                bound,
+                keys=("sunk", "inward", "foot", "up"),
+                place=place(neck.at),
+                others=(joint.other,),
+            )
+
+
+def _remedy(joint: WeakJoint, bound: float) -> str:
+    neck = joint.neck
+    wanted = f"{bound * neck.section:.2g} mm2"
+    if neck.deeper is None:
+        return f"lay more metal in the joint: {wanted}"
+    return f"sink it {rounded_up(1.15 * neck.deeper + 0.02)} deeper, or lay {wanted} of metal in the joint"
+
+
+RULE = Rule(
+    "weak-joint",
+    "A part holds by too little metal.",
+    "metal",
+    Level.WARNING,
+    "A neck much thinner than what hangs by it does not fill in casting, and breaks on the first "
+    "knock.",
+    "Sink the part deeper, or widen what joins it.",
+    "house choice, no source",
+    _check,
+)

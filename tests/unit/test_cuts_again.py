@@ -1,0 +1,88 @@
+"""Cuts made again elsewhere, seals cut in reverse, cuts that meet no metal, tables sunk to the face."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from texts import built
+
+from posy.compiler.making.pipeline import build
+from posy.lang.loader import Texts
+from posy.stdlib.cuts import CUTS
+
+DISC = "disc medal: across 24 mm, height 2 mm\n"
+PLAIN = 2.0 * np.pi * 12.0**2  # mm3
+HOLE = 2.0 * np.pi  # mm3, 2 mm across
+
+
+def _codes(text: str) -> list[str]:
+    return [fault.code for fault in build("p.posy", files=Texts({"p.posy": text})).faults]
+
+
+@pytest.mark.parametrize(
+    ("line", "holes"),
+    [
+        ("copy more: of hole, right 3 mm", 2), ("mirror more: of hole", 2),
+        ("mirror more: of hole, swap up-down", 2), ("turn more: of hole, times 6", 6),
+        ("copy more: of hole, line 3, every 4 mm, down 8 mm, left 2 mm", 4),
+    ],
+)  # fmt: skip
+def test_a_cut_is_made_again(line, holes):
+    made = built(DISC + "drill hole: at face of medal, in medal, right 5 mm, up 4 mm, across 2 mm\n" + line)
+    assert made.parts[0].volume == pytest.approx(PLAIN - holes * HOLE, rel=1e-4)
+
+
+def _spots(text: str) -> np.ndarray:
+    """Where the floor of what is engraved 0.5 mm deep stands, mm."""
+    made = built(DISC + text)
+    points = made.parts[0].points
+    return points[np.abs(points[:, 2] - 1.5) < 1e-6]
+
+
+def test_a_seal_is_the_mirror_image_of_its_print():
+    line = 'engrave a: letters "FJ", deep 0.5 mm, at face of medal, in medal'
+    print_, seal = _spots(line), _spots(line + ", reversed")
+    assert len(print_) == len(seal) > 50
+    apart = np.linalg.norm(print_[:, None] * (-1.0, 1.0, 1.0) - seal[None], axis=2)
+    assert apart.min(axis=1).max() < 1e-6
+    assert np.linalg.norm(print_[:, None] - seal[None], axis=2).min(axis=1).max() > 0.1
+
+
+@pytest.mark.parametrize(
+    ("line", "idle"),
+    [
+        ('engrave a: letters "F", at face of medal, in medal, left 40 mm', True),
+        ('engrave a: letters "F", at face of medal, in medal, left 4 mm', False),
+        ("pierce a: oval 3 x 2 mm, deep 1 mm, at face of medal, out 2 mm, in medal", True),
+        ("drill h: across 2 mm, at face of medal, in medal\ncopy a: of h, right 30 mm", True),
+        ("drill h: across 2 mm, at face of medal, in medal\ncopy a: of h, right 3 mm", False),
+        ('group g: right 40 mm\n  ball b: across 4 mm\n  engrave e: letters "F", in b, left 20 mm', True),
+    ],
+)
+def test_a_cut_that_meets_no_metal_is_told(line, idle):
+    assert ("idle-cut" in _codes(DISC + line + "\n")) == idle
+
+
+@pytest.mark.parametrize("profile", ["flat", "d", "half-round"])
+def test_a_table_is_sunk_where_the_face_falls_away(profile):
+    """At every spot of the girdle metal stands over half the crown, or 0.25 mm; none is sunk for
+    nothing. By the arc that the profile is (see the page of band)."""
+    text = (
+        f'band shank: inside 18 mm, wide 6 mm, thick 3 mm, profile {profile}\n'
+        "stone a: round 3.5 mm, gem sapphire, at top of shank, level table\n"
+        "flush f: for a, in shank\n"
+    ).replace(", profile flat", "")
+    stone = built(text).stones[0]
+    crown = CUTS["round"].heights(3.5, 3.5)[1]
+    least = max(crown / 2, 0.25)
+    turn = np.linspace(0, 2 * np.pi, 24, endpoint=False)
+    right, up = 1.75 * np.cos(turn), 1.75 * np.sin(turn)
+    edge = {"flat": 3.0, "d": 1.5, "half-round": 0.0}[profile]
+    rise = 3.0 - edge
+    bow = (9.0 + rise**2) / (2 * rise) if rise else np.inf
+    fall = bow - np.sqrt(bow**2 - up**2) if rise else 0 * up
+    face = np.sqrt((12.0 - fall) ** 2 - right**2) - stone.frame[2, 3]
+    assert face.min() >= least - 0.02
+    assert stone.frame[2, 3] <= 12.0 - crown + 1e-6
+    if stone.frame[2, 3] < 12.0 - crown - 1e-3:
+        assert face.min() == pytest.approx(least, abs=0.02)

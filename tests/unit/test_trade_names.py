@@ -1,0 +1,44 @@
+"""Metals and stones by the names of the trade, wherever a text names one."""
+
+from __future__ import annotations
+
+import pytest
+
+from posy.compiler.making.pipeline import build, check
+from posy.lang.loader import Texts
+
+BAR = "bar b: size 9 x 4 x 2 mm\n"
+
+
+def _made(text):
+    return build("p.posy", files=Texts({"p.posy": text}), check_metal=False)
+
+
+@pytest.mark.parametrize(
+    ("said", "name"),
+    [
+        ("gold-14k-yellow", "gold-585-yellow"), ('"14k rose"', "gold-585-rose"),
+        ("sterling", "silver-925"), ('"Sterling silver"', "silver-925"), ("brass", "brass"),
+        ('"18k white nickel"', "gold-750-white-nickel"),
+    ],
+)  # fmt: skip
+def test_a_metal_is_found_by_its_trade_name(said, name):
+    assert _made(f'piece "A"\n  metal {said}\n' + BAR).metal == name
+    line = f"disc d: across 3 mm, height 1 mm, left 5 mm, metal {said}\n"
+    two = _made('piece "A"\n  metal bronze\n' + BAR + line)
+    assert {part.metal for part in two.parts} == {"bronze", name}
+    tone = _made('piece "A"\n  metal bronze\n' + f"measure tone = {said}\n" + BAR + line.replace(said, "tone"))
+    assert {part.metal for part in tone.parts} == {"bronze", name}
+
+
+@pytest.mark.parametrize("said", ["gold-18k", '"18k"', "18k", "platinum", '"750"'])
+def test_a_name_of_several_metals_lists_them(said):
+    for text in (f'piece "A"\n  metal {said}\n' + BAR, BAR[:-1] + f", metal {said}\n"):
+        faults = check("p.posy", files=Texts({"p.posy": text})).faults
+        (fault,) = [one for one in faults if one.level.value == "fault"]
+        assert " or " in fault.remedy and fault.seen == said.strip('"')
+
+
+@pytest.mark.parametrize(("said", "gem"), [("cz", "cubic-zirconia"), ('"Blue sapphire"', "sapphire")])
+def test_a_stone_is_found_by_its_trade_name(said, gem):
+    assert _made(BAR + f"stone s: round 2 mm, gem {said}, at face of b\n").stones[0].gem == gem
