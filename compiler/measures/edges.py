@@ -139,7 +139,8 @@ def _joined(skin: Skin, edges: Folds, keep: Ints) -> tuple[Ints, Floats]:
     names, place = np.unique(ends, return_inverse=True)
     place = place.reshape(ends.shape).astype(np.int64)
     run = groups(len(names), place[:, 0], place[:, 1])[place[:, 0]]
-    return run, np.bincount(run, length(skin.points[ends[:, 1]] - skin.points[ends[:, 0]]))
+    sizes = length(skin.points[ends[:, 1]] - skin.points[ends[:, 0]])
+    return run, np.asarray(np.bincount(run, sizes), dtype=np.float64)
 
 
 def towards_back(back: Floats | None = None, steep: float = 30.0) -> Region:
