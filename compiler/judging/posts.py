@@ -42,14 +42,16 @@ def ear_hooks(piece: Piece) -> Iterator[int]:
     for feature, call in piece.with_role(Role.WIRE):
         path = feature.look("path") if "path" in feature.offers else None
         section = figure(call, FigureOf.SECTION)
-        other = skin.part(skin.owner != feature.index)
-        if not isinstance(path, Lines) or section is None or not len(other.triangles):
+        if not isinstance(path, Lines) or section is None:
             continue
         wire = narrowest(section[1])
-        for line in path.lines:
-            if line.closed or wire > THIN or _turn(line.points) < ROUND:
-                continue
-            far = room_at(other, line.points[[0, -1]], 1.0)
+        ends = [
+            line.points[[0, -1]] for line in path.lines
+            if not line.closed and wire <= THIN and _turn(line.points) >= ROUND
+        ]  # fmt: skip
+        other = skin.part(skin.owner != feature.index) if ends else skin
+        for two in ends if len(other.triangles) else ():
+            far = room_at(other, two, 1.0)
             if far.min() < wire < FREE < far.max():
                 yield feature.index
 
