@@ -70,6 +70,8 @@ def slender(
     member, one, two = lattice(middle, cell)
     count = int(member.max()) + 1
     nodes = _means(member, middle, count)
+    linked = _in_metal(skin, nodes[one], nodes[two])  # cells of two wires may touch across a gap
+    one, two = one[linked], two[linked]
     sizes = np.zeros(count)
     np.maximum.at(sizes, member, thick)
     # A ball about the end of a wire is cut short by the end: the cell before it counts.
@@ -148,6 +150,13 @@ def _means(member: Ints, at: Floats, count: int) -> Floats:
     """Mean position of the members of each cell."""
     sums = np.stack([np.bincount(member, at[:, k], count) for k in range(3)], axis=1)
     return np.asarray(sums / np.bincount(member, minlength=count)[:, None])
+
+
+def _in_metal(skin: Skin, start: Floats, end: Floats) -> Flags:
+    """Whether the straight way from each start (n, 3) in metal to its end leaves the metal nowhere."""
+    way = end - start
+    far = np.maximum(length(way), 1e-9)
+    return np.asarray(skin.grid.cast(start, way / far[:, None])[0] >= far)
 
 
 def _longest(
