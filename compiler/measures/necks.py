@@ -49,15 +49,18 @@ def necks(skin: Skin, solid: Ints, least: float) -> list[Neck]:
     met = np.flatnonzero(solid[edges.one] != solid[edges.two])
     if not len(met):
         return []
-    part = solid
+    part, island = solid, _islands(skin, solid)
     for _ in range(ROUNDS):
-        joints = _Joints(skin, part, met)
+        joints = _Joints(skin, part, island, met)
         good = joints.area >= least * joints.section
         if not good.any():
             break
         count = int(part.max()) + 1
         part = groups(count, joints.small[good], joints.large[good])[part]
-        met = met[part[edges.one[met]] != part[edges.two[met]]]
+        one, two = edges.one[met], edges.two[met]
+        apart = part[one] != part[two]
+        island = groups(len(island), island[one[~apart]], island[two[~apart]])[island]
+        met = met[apart]
         if not len(met):
             return []
     else:
@@ -89,11 +92,11 @@ def _spread(skin: Skin, solid: Ints) -> Ints:
 class _Joints:
     """All pairs of parts that meet, at one state of taking them together."""
 
-    def __init__(self, skin: Skin, part: Ints, met: Ints) -> None:
+    def __init__(self, skin: Skin, part: Ints, island: Ints, met: Ints) -> None:
         self.skin, self.part = skin, part
         folds, count = skin.folds, int(part.max()) + 1
         one, two, ends = part[folds.one[met]], part[folds.two[met]], folds.ends[met]
-        self.volume = _volumes(skin, part, count, one, two, ends)
+        self.volume = _volumes(skin, part, count, met, island)
         # Every line is gone along with the smaller part on the left.
         turn = (self.volume[one] > self.volume[two]) | (
             (self.volume[one] == self.volume[two]) & (one > two)
@@ -103,7 +106,7 @@ class _Joints:
         self.faces = np.where(turn[:, None], faces[:, ::-1], faces)
         ends = np.where(turn[:, None], ends[:, ::-1], ends)
         start, end = skin.points[ends[:, 0]], skin.points[ends[:, 1]]
-        line = _lines(small, ends)
+        line = _lines(skin, island, ends, self.faces[:, 0])
         middle = np.stack(
             [np.bincount(line, start[:, k]) / np.bincount(line) for k in range(3)], 1
         )
@@ -186,27 +189,58 @@ def _turn(way: Floats) -> Floats:
     return np.stack((first, cross(way, first), way))
 
 
-def _volumes(skin: Skin, part: Ints, count: int, one: Ints, two: Ints, ends: Ints) -> Floats:
+def _islands(skin: Skin, part: Ints) -> Ints:
+    """Connected faces of one part, numbered: lines of two that touch in a point are two lines."""
+    one, two = skin.folds.one, skin.folds.two
+    same = part[one] == part[two]
+    return groups(len(part), one[same], two[same])
+
+
+def _volumes(skin: Skin, part: Ints, count: int, met: Ints, island: Ints) -> Floats:
     """Volume of every part, closed by flat fans where it meets others, (count,) mm3."""
     cones, _ = skin.cones
     volume = np.bincount(part, cones, count)
-    of = np.r_[one, two]
+    folds = skin.folds
+    face = np.r_[folds.one[met], folds.two[met]]
     # The cap turns against the faces of the part.
-    start, end = np.r_[ends[:, 1], ends[:, 0]], np.r_[ends[:, 0], ends[:, 1]]
-    line = _lines(of, np.stack((start, end), 1))
+    ends = np.concatenate((folds.ends[met][:, ::-1], folds.ends[met]))
+    line = _lines(skin, island, ends, face)
     size = np.bincount(line)
     points = skin.points - skin.box[0]
-    middle = np.stack([np.bincount(line, points[start, k]) / size for k in range(3)], 1)
-    caps = dot(middle[line], cross(points[start], points[end])) / 6.0
-    return np.abs(volume + np.bincount(of, caps, count))
+    start, end = points[ends[:, 0]], points[ends[:, 1]]
+    middle = np.stack([np.bincount(line, start[:, k]) / size for k in range(3)], 1)
+    caps = dot(middle[line], cross(start, end)) / 6.0
+    return np.abs(volume + np.bincount(part[face], caps, count))
 
 
-def _lines(of: Ints, ends: Ints) -> Ints:
-    """The number of the line each edge is part of: edges of one part that share points."""
+def _lines(skin: Skin, island: Ints, ends: Ints, face: Ints) -> Ints:
+    """The number of the line each edge is part of: edges with a ``face`` on one island (m,) that share
+    points. Where lines touch in a point, that is as many points as the island has ways round it."""
     wide = np.int64(ends.max() + 1)
-    names, place = np.unique(of[:, None] * wide + ends, return_inverse=True)
+    names, place = np.unique(island[face][:, None] * wide + ends, return_inverse=True)
     place = place.reshape(ends.shape).astype(np.int64)
-    return renumbered(groups(len(names), place[:, 0], place[:, 1])[place[:, 0]], len(names))
+    count = len(names)
+    several: dict[tuple[int, int], int] = {}
+    for k, side in zip(*np.nonzero((np.bincount(place.reshape(-1)) > 2)[place]), strict=True):
+        key = int(place[k, side]), _wedge(skin, island, int(ends[k, side]), int(face[k]))
+        place[k, side] = several.setdefault(key, count + len(several))
+    count += len(several)
+    return renumbered(groups(count, place[:, 0], place[:, 1])[place[:, 0]], count)
+
+
+def _wedge(skin: Skin, island: Ints, point: int, face: int) -> int:
+    """The least face of those about a point that one reaches from a face over edges at the point,
+    without leaving its island."""
+    about = skin.fans.faces[skin.fans.starts[point] : skin.fans.starts[point + 1]].tolist()
+    about = [one for one in about if island[one] == island[face]]
+    reached, todo = {face}, [face]
+    while todo:
+        near = set(skin.triangles[todo.pop()].tolist()) - {point}
+        for one in about:
+            if one not in reached and near & set(skin.triangles[one].tolist()):
+                reached.add(one)
+                todo.append(one)
+    return min(reached)
 
 
 def _rings(vector: Floats, size: Floats, middle: Floats) -> Floats:

@@ -73,6 +73,15 @@ def test_a_tube_stands_on_a_ring_and_a_rod_through_a_plate_on_two_circles():
     assert joined(stamped(plate), stamped(rod)).area == pytest.approx(2 * math.pi * 0.49, rel=0.01)
 
 
+@pytest.mark.parametrize("thin", [1.0, 0.8])
+def test_two_rods_that_cross_hold_by_both_arms(thin):
+    """Closed form: seen along the thinner rod each of its arms meets the other over its own circle.
+    Of two alike the curves where they meet touch in two points (Steinmetz)."""
+    one = Manifold.cylinder(12, 1, 1, 256).translate((0, 0, -6))
+    two = Manifold.cylinder(8, thin, thin, 256).translate((0, 0, -4)).rotate((90, 0, 0))
+    assert joined(stamped(one), stamped(two)).area == pytest.approx(2 * math.pi * thin**2, rel=0.01)
+
+
 @pytest.mark.parametrize("sunk", [0.2, 0.9, 1.3])
 def test_how_much_of_a_stone_lies_in_metal(sunk):
     """Reference: scipy.spatial.ConvexHull of the part of the stone's own facets below the face."""
