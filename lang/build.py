@@ -125,8 +125,6 @@ class Build:
         remedy = f"write {known}" if known else did_you_mean(unit, KNOWN_UNITS)
         if plain in ("um", "µm", "μm", "micron", "microns"):
             remedy = "write thousandths of a mm: 5 microns are 0.005 mm"
-        if plain in ("k", "kt", "karat"):
-            remedy = 'of a metal: a name that begins with a figure stands in quotes: "18k yellow"'
         self.faults.append(
             Fault(
                 "unknown-unit",

@@ -6,6 +6,7 @@ Each function takes a feature of stones and gives places or a line, or a text sa
 from __future__ import annotations
 
 import itertools
+import math
 
 import numpy as np
 
@@ -166,7 +167,7 @@ def nooks(feature: Feature) -> Places | str:
     for k in range(count):
         near = _near(centres, radius, k)
         for spot, out in _meeting(centres, outs, radius, k, near):
-            if all(np.linalg.norm(spot - other) > APART * radius[k] for other in spots):
+            if _far_from(spots, spot) > APART * radius[k]:
                 spots.append(spot)
                 ways.append(out)
     for k in range(count):
@@ -181,6 +182,11 @@ def nooks(feature: Feature) -> Places | str:
         [float((np.linalg.norm(centres - spot, axis=1) - radius).min()) for spot in spots]
     )
     return Places(fr.from_axes(origin, right, out), {"room": np.maximum(room, 0.0)})
+
+
+def _far_from(spots: list[np.ndarray], spot: np.ndarray) -> float:
+    """How far the nearest of ``spots`` lies from one, mm; endless for none."""
+    return float(np.linalg.norm(np.array(spots) - spot, axis=1).min()) if spots else math.inf
 
 
 def _near(centres: np.ndarray, radius: np.ndarray, k: int) -> np.ndarray:
@@ -256,8 +262,7 @@ def _missing(
             )
             clear = np.linalg.norm(centres - spot, axis=1) - radius
             clear[k] = np.inf
-            near = [np.linalg.norm(spot - other) for other in (*spots, *made)]
-            free = not near or min(near) > BESIDE * radius[k]
+            free = _far_from([*spots, *made], spot) > BESIDE * radius[k]
             if free and clear.min(initial=np.inf) > 0.25 * (reach - radius[k]):
                 made.append(spot)
                 break

@@ -148,9 +148,9 @@ def free_opening(loop: Loop, skin: Skin) -> float:
     for size in (loop.inside / 2, loop.inside / TRIES, loop.inside / TRIES**2):
         steps = np.linspace(-size, size, TRIES)
         lattice = np.stack(np.meshgrid(steps, steps), axis=-1).reshape(-1, 2)
-        tries = np.concatenate((spots, (spots[:, None] + lattice).reshape(-1, 2)))
-        tries = tries[np.hypot(*tries.T) < loop.inside / 2]
-        far = clear(tries, start, end)
+        tries, far = _tried(spots, lattice, start, end)
+        kept = np.hypot(*tries.T) < loop.inside / 2
+        tries, far = tries[kept], far[kept]
         found: list[int] = []
         for k in np.argsort(-far, kind="stable").tolist():
             if not _in_metal(tries[k], start, end):
@@ -163,15 +163,34 @@ def free_opening(loop: Loop, skin: Skin) -> float:
     return 2 * float(rooms[0])
 
 
+def _tried(
+    spots: Floats, lattice: Floats, start: Floats, end: Floats
+) -> tuple[Floats, Floats]:
+    """Some spots and the lattice round each, and how far each of all those is from the lines."""
+    off = _off(spots, start, end)
+    span = 2 * float(np.hypot(*lattice.T).max()) + 1e-9
+    tries, far = [spots], [off.min(axis=1)]
+    for spot, away in zip(spots, off, strict=True):
+        near = away <= away.min() + span  # no other line is the nearest to any of the lattice
+        tries.append(spot + lattice)
+        far.append(_off(tries[-1], start[near], end[near]).min(axis=1))
+    return np.concatenate(tries), np.concatenate(far)
+
+
 def clear(at: Floats, start: Floats, end: Floats) -> Floats:
     """Distance from each spot (n, 2) to the nearest cut line (m, 2), (n,)."""
+    return np.asarray(_off(at, start, end).min(axis=1))
+
+
+def _off(at: Floats, start: Floats, end: Floats) -> Floats:
+    """Distance from each spot (n, 2) to each cut line (m, 2), (n, m)."""
     (wx, wy), (sx, sy) = (end - start).T, start.T
     size = np.maximum(wx**2 + wy**2, 1e-18)
     gx, gy = at[:, :1] - sx, at[:, 1:] - sy
     along = np.clip((gx * wx + gy * wy) / size, 0.0, 1.0)
     gx -= along * wx
     gy -= along * wy
-    return np.asarray(np.sqrt((gx * gx + gy * gy).min(axis=1)))
+    return np.sqrt(gx * gx + gy * gy)
 
 
 def _in_metal(spot: Floats, start: Floats, end: Floats) -> bool:

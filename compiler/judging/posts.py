@@ -42,14 +42,17 @@ def ear_hooks(piece: Piece) -> Iterator[int]:
     for feature, call in piece.with_role(Role.WIRE):
         path = feature.look("path") if "path" in feature.offers else None
         section = figure(call, FigureOf.SECTION)
-        if not isinstance(path, Lines) or section is None or narrowest(section[1]) > THIN:
+        if not isinstance(path, Lines) or section is None:
             continue
-        for line in path.lines:
-            if line.closed or _turn(line.points) < ROUND:
-                continue
-            other = skin.part(skin.owner != feature.index)
-            far = room_at(other, line.points[[0, -1]], 1.0)
-            if far.min() < narrowest(section[1]) < FREE < far.max():
+        wire = narrowest(section[1])
+        ends = [
+            line.points[[0, -1]] for line in path.lines
+            if not line.closed and wire <= THIN and _turn(line.points) >= ROUND
+        ]  # fmt: skip
+        other = skin.part(skin.owner != feature.index) if ends else skin
+        for two in ends if len(other.triangles) else ():
+            far = room_at(other, two, 1.0)
+            if far.min() < wire < FREE < far.max():
                 yield feature.index
 
 

@@ -5,6 +5,8 @@ Lines are numbered height by height, then stone by stone, then round the stone (
 
 from __future__ import annotations
 
+from functools import cached_property
+
 import numpy as np
 
 from ..measures.arcs import circular_runs, held, longest_gap, runs
@@ -139,11 +141,19 @@ class StoneRays:
         top = float(self._tops_of(owner)[stone, ways].max())
         return top - float(self.low[stone] + self.high[stone]) / 2 if top > -np.inf else 0.0
 
+    @cached_property
+    def _tall(self) -> tuple[Ints, Ints]:
+        """Near faces that reach above their girdle, feature by feature, and those features."""
+        tall = np.flatnonzero(self._reach > self.high[self.row])
+        owner = self.owner[self.near[tall]]
+        order = np.argsort(owner, kind="stable")
+        return tall[order], owner[order]
+
     def _tops_of(self, owner: int) -> Floats:
         """The greatest height of a feature near each stone, by direction; -inf for none."""
         if owner not in self._tops:
-            tall = self._reach > self.high[self.row]
-            mine = np.flatnonzero(tall & (self.owner[self.near] == owner))
+            pairs, owners = self._tall
+            mine = pairs[np.searchsorted(owners, owner) : np.searchsorted(owners, owner, "right")]
             row, spots = np.repeat(self.row[mine], 3), self._own(mine).reshape(-1, 3)
             keep = spots[:, 2] > self.high[row]
             keep &= np.hypot(spots[:, 0], spots[:, 1]) < self.rim.max(axis=1)[row] + ROOM

@@ -26,7 +26,7 @@ _FIGURES = frozenset(
 _STAYS = frozenset(
     ("wall", "roof", "wire", "rail", "chain", "clearance", "finger", "inside", "outside", "bearing", "claw")
 )
-_GROWS, _STONE, _KEPT = "grows", "stone", "kept"
+_GROWS, _STONE, _KEPT = "grows", "next size sold", "kept"
 
 
 @dataclass(frozen=True)

@@ -126,13 +126,14 @@ def weigh(built: Built) -> tuple[Weights | None, list[Fault]]:
     if faults:
         return None, faults
     stones = _stones(built.stones)
+    own = _in_own(parts, built.metal)
     return (
         Weights(
             metal=built.metal,
             grams=fsum(part.grams for part in parts),
             grams_error=fsum(part.grams_error for part in parts),
             parts=tuple(parts),
-            alloys=tuple(_in_alloy(parts, built.metal, alloy) for alloy in ALLOYS.values()),
+            alloys=tuple(_in_alloy(parts, own, alloy) for alloy in ALLOYS.values()),
             stones=stones,
             carats=fsum(row.carats for row in stones),
             carats_volume=fsum(row.carats_volume for row in stones),
@@ -185,15 +186,24 @@ def _count(part: Part) -> int:
     return len(pieces(Skin(part.points, part.triangles, part.owner)))
 
 
-def _in_alloy(parts: Sequence[PartWeight], metal: str, alloy: Alloy) -> AlloyWeight:
-    """The piece with its own metal swapped for ``alloy``."""
+def _in_own(parts: Sequence[PartWeight], metal: str) -> list[PartWeight]:
+    """The parts that are of the piece's own ``metal``; one that stands alone is."""
     main = find_alloy(metal)
     own = main.name if main else metal
+    named = [find_alloy(part.metal) for part in parts]
+    return [
+        part for part, alloy in zip(parts, named, strict=True)
+        if len(parts) == 1 or (alloy is not None and alloy.name == own)
+    ]  # fmt: skip
+
+
+def _in_alloy(
+    parts: Sequence[PartWeight], own: Sequence[PartWeight], alloy: Alloy
+) -> AlloyWeight:
+    """The piece with ``alloy`` for the metal of its ``own`` parts."""
     grams, errors = [], []
     for part in parts:
-        named = find_alloy(part.metal)
-        swap = named is not None and named.name == own
-        density = alloy.density if swap or len(parts) == 1 else part.density
+        density = alloy.density if part in own else part.density
         grams.append(part.volume * density * GRAMS_PER_DENSE_MM3)
         errors.append(part.volume_error * density * GRAMS_PER_DENSE_MM3)
     return AlloyWeight(

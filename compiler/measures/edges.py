@@ -8,7 +8,7 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from .folds import Folds
-from .kinds import Flags, Floats, Ints, length, unit
+from .kinds import Flags, Floats, Ints, dot, length, unit
 from .labels import groups
 from .skin import Skin
 
@@ -59,6 +59,8 @@ def sharp_edges(
     ways = (skin.normals[face[good]] for face in (one, two))
     good[good] = np.any([region(middle, way) for way in ways], axis=0)
     keep = keep[good]
+    run, total = _joined(skin, edges, keep)
+    keep = keep[total[run] > longer]  # what is left out below only makes runs shorter
     metal = _between_curves(skin, keep)
     good = metal < angle
     return _runs(skin, edges, keep[good], metal[good], longer)
@@ -71,36 +73,44 @@ def _between_curves(skin: Skin, keep: Ints) -> Floats:
     if not len(keep):
         return metal
     sides = np.stack((edges.one, edges.two), axis=1)
+    flat = np.flatnonzero(np.abs(edges.angle - 180.0) < FLAT)
     mine = np.zeros(len(skin.triangles), dtype=bool)
     mine[sides[keep]] = True
-    for _ in range(2):  # and the other half of a facet of four corners
-        mine[sides[mine[sides].any(axis=1) & (np.abs(edges.angle - 180.0) < FLAT)]] = True
-    beside: dict[int, list[int]] = {}
-    for fold in np.flatnonzero(mine[sides].any(axis=1)).tolist():
-        for face in sides[fold].tolist():
-            beside.setdefault(face, []).append(fold)
-    way = unit(skin.points[edges.ends[:, 1]] - skin.points[edges.ends[:, 0]])
-    for k, fold in enumerate(keep.tolist()):
-        for face in sides[fold].tolist():
-            metal[k] += _half_turn(fold, face, beside, sides, edges.angle, way)
-    return metal
+    mine[sides[flat[mine[sides[flat]].any(axis=1)]]] = True  # the other half of four corners
+    around = _folds_of(sides, mine)
+    return metal + sum(_half_turns(skin, keep, face, around) for face in sides[keep].T)
 
 
-def _half_turn(
-    edge: int, face: int, beside: dict[int, list[int]], sides: Ints, angle: Floats, way: Floats
-) -> float:
-    """Half the turn, degrees, from a facet to the one before it across from an edge; 0 where the
-    surface is flat there, or ends in another edge."""
-    facet, about = {face}, [fold for fold in beside[face] if fold != edge]
-    for fold in list(about):
-        if abs(angle[fold] - 180.0) < FLAT:
-            other = int(sides[fold].sum()) - face
-            facet.add(other)
-            about += [one for one in beside.get(other, []) if one not in (fold, edge)]
-    level = [(abs(float(way[fold] @ way[edge])), fold) for fold in about]
-    alike, across = max(level, default=(0.0, edge))
-    turn = 180.0 - float(angle[across])
-    return turn / 2 if alike > LEVEL and abs(turn) < SMOOTH else 0.0
+def _folds_of(sides: Ints, mine: Flags) -> Ints:
+    """The edges (m, 3) of the faces that are `mine` (m,), -1 for none."""
+    fold, side = np.nonzero(mine[sides])
+    face = sides[fold, side]
+    order = np.argsort(face, kind="stable")
+    starts = np.r_[0, np.cumsum(np.bincount(face, minlength=len(mine)))]
+    place = np.arange(len(face)) - starts[face[order]]
+    around = np.full((len(mine), 3), -1, dtype=np.int64)
+    around[face[order], place] = fold[order]
+    return around
+
+
+def _half_turns(skin: Skin, keep: Ints, face: Ints, around: Ints) -> Floats:
+    """Half the turn, degrees, from the facet on one side of some edges to the one before it,
+    across from each edge; 0 where the surface is flat there, or ends in another edge."""
+    edges = skin.folds
+    own = around[face]
+    own = np.where(own == keep[:, None], -1, own)
+    level = (own >= 0) & (np.abs(edges.angle[own] - 180.0) < FLAT)
+    other = np.where(level, edges.one[own] + edges.two[own] - face[:, None], 0)
+    more = np.where(level[:, :, None], around[other], -1)
+    more = np.where(more == own[:, :, None], -1, more).reshape(len(keep), -1)
+    about = np.concatenate((own, np.where(more == keep[:, None], -1, more)), axis=1)
+    way = skin.points[edges.ends[about, 1]] - skin.points[edges.ends[about, 0]]
+    mine = skin.points[edges.ends[keep, 1]] - skin.points[edges.ends[keep, 0]]
+    alike = np.where(about >= 0, np.abs(dot(unit(way), unit(mine)[:, None])), 0.0)
+    # Of edges alike the one with the greatest number.
+    best = np.where(alike == alike.max(axis=1)[:, None], about, -1).max(axis=1)
+    turn = 180.0 - edges.angle[best]
+    return np.where((alike.max(axis=1) > LEVEL) & (np.abs(turn) < SMOOTH), turn / 2, 0.0)
 
 
 def _runs(
@@ -108,11 +118,7 @@ def _runs(
 ) -> list[SharpEdge]:
     """Join sharp edges end to end and report the long runs."""
     ends = edges.ends[keep]
-    names, place = np.unique(ends, return_inverse=True)
-    place = place.reshape(ends.shape).astype(np.int64)
-    run = groups(len(names), place[:, 0], place[:, 1])[place[:, 0]] if len(keep) else keep
-    sizes = length(skin.points[ends[:, 1]] - skin.points[ends[:, 0]])
-    total = np.bincount(run, sizes) if len(keep) else np.zeros(0)
+    run, total = _joined(skin, edges, keep)
     found = []
     for number in np.flatnonzero(total > longer).tolist():
         part = np.flatnonzero(run == number)
@@ -123,6 +129,18 @@ def _runs(
         sharpest = float(metal[sharp])
         found.append(SharpEdge(float(total[number]), sharpest, (x, y, z), owners))
     return sorted(found, key=lambda edge: -edge.length)
+
+
+def _joined(skin: Skin, edges: Folds, keep: Ints) -> tuple[Ints, Floats]:
+    """The run that each of some edges belongs to, and the length of each run, mm."""
+    if not len(keep):
+        return keep, np.zeros(0)
+    ends = edges.ends[keep]
+    names, place = np.unique(ends, return_inverse=True)
+    place = place.reshape(ends.shape).astype(np.int64)
+    run = groups(len(names), place[:, 0], place[:, 1])[place[:, 0]]
+    sizes = length(skin.points[ends[:, 1]] - skin.points[ends[:, 0]])
+    return run, np.asarray(np.bincount(run, sizes), dtype=np.float64)
 
 
 def towards_back(back: Floats | None = None, steep: float = 30.0) -> Region:

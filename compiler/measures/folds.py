@@ -13,35 +13,50 @@ class Folds:
     """Every edge of a closed mesh, once.
 
     ends (k, 2) point numbers; one, two (k,) the triangles on it; angle (k,) degrees of metal
-    between them: 180 flat, less is convex, more is a hollow. across (m, 3): the far corner of
-    the neighbour over edge i (corner i to i+1) of each triangle, -1 at a leak.
+    between them: 180 flat, less is convex, more is a hollow; code (k,) one number for each
+    pair of ends, in rising order, `count` points in all.
     """
 
     ends: Ints
     one: Ints
     two: Ints
     angle: Floats
-    across: Ints
+    code: Ints
+    count: int
+
+    def beyond(self, triangles: Ints, face: Ints, edge: Ints) -> Ints:
+        """The far corner of the neighbour of each face over its edge i (corner i to i + 1), -1 at
+        a leak."""
+        if not len(self.code):
+            return np.full(len(face), -1, dtype=np.int64)
+        start, end = triangles[face, edge], triangles[face, (edge + 1) % 3]
+        code = _code(start, end, self.count)
+        fold = np.minimum(np.searchsorted(self.code, code), len(self.code) - 1)
+        other = self.one[fold] + self.two[fold] - face
+        known = (self.code[fold] == code) & ((self.one[fold] == face) | (self.two[fold] == face))
+        other = np.where(known, other, face)
+        return np.where(known, triangles[other].sum(axis=1) - start - end, -1)
+
+
+def _code(start: Ints, end: Ints, count: int) -> Ints:
+    """One number for each pair of points, whichever is first."""
+    return np.asarray(np.minimum(start, end) * np.int64(count) + np.maximum(start, end))
 
 
 def fold(points: Floats, triangles: Ints, normals: Floats) -> Folds:
     """Find the edges; an edge with one face only (a leak) is left out."""
     triangles = np.asarray(triangles, dtype=np.int64)
     start, end = triangles.reshape(-1), triangles[:, (1, 2, 0)].reshape(-1)
-    code = np.minimum(start, end) * np.int64(len(points)) + np.maximum(start, end)
-    order, code = _in_order(code, start > end)
+    order, code = _in_order(_code(start, end, len(points)), start > end)
     first = np.flatnonzero(code[:-1] == code[1:])
     if len(first):
         first = first[np.r_[True, np.diff(first) > 1]]
     here, there = order[first], order[first + 1] if len(first) else first
     one, two = here // 3, there // 3
-    flat = triangles.reshape(-1)
-    far = [flat[half + np.where(half % 3 == 0, 2, -1)] for half in (here, there)]
-    across = np.full(len(order), -1, dtype=np.int64)
-    across[here], across[there] = far[1], far[0]
     ends = np.stack((start[here], end[here]), axis=1)
-    angle = _angle(normals[one], normals[two], points[far[1]] - points[ends[:, 0]])
-    return Folds(ends, one, two, angle, across.reshape(-1, 3))
+    far = triangles[:, (2, 0, 1)].reshape(-1)[there]
+    angle = _angle(normals[one], normals[two], points[far] - points[ends[:, 0]])
+    return Folds(ends, one, two, angle, code[first], len(points))
 
 
 def _in_order(code: Ints, last: Flags) -> tuple[Ints, Ints]:
@@ -104,7 +119,7 @@ def rests(
     go = centre - spot
     ok = np.ones(len(face), dtype=bool)
     side = np.flatnonzero(corner < 0)
-    over = folds.across[face[side], edge[side]]
+    over = folds.beyond(triangles, face[side], edge[side])
     ok[side] = (over >= 0) & _falls_back(go[side], points[over] - spot[side])
     tip = np.flatnonzero(corner >= 0)
     point = triangles[face[tip], corner[tip]]

@@ -63,17 +63,19 @@ def straight_in(
     return far, met, square
 
 
-def room_at(skin: Skin, at: Floats, size: float) -> Floats:
-    """Distance from each place (n, 3) to the skin, mm; quickest where it is about `size`."""
-    found, reach = np.full(len(at), np.inf), size
+def room_at(skin: Skin, at: Floats, size: Floats | float) -> Floats:
+    """Distance from each place (n, 3) to the skin, mm; quickest where it is about `size`, mm
+    (one, or one to each place)."""
+    found, reach = np.full(len(at), np.inf), np.full(len(at), size)
     todo = np.arange(len(at))
-    while len(todo) and reach < 2 * skin.size:
-        row, face = skin.grid.near(at[todo] - reach, at[todo] + reach)
+    while len(todo := todo[reach[todo] < 2 * skin.size]):
+        side = reach[todo, None]
+        row, face = skin.grid.near(at[todo] - side, at[todo] + side)
         if len(row):
             go = on_triangle(at[todo[row]], skin.corners[face]) - at[todo[row]]
             off = dot(go, go)
             rows, best = least_by_row(row, off)
             found[todo[rows]] = np.sqrt(off[best])
-        todo = todo[found[todo] > reach]
+        todo = todo[found[todo] > reach[todo]]
         reach *= 2
     return found

@@ -214,8 +214,7 @@ class _Air(_Second):
     def folds(self) -> Folds:
         """The same edges; what was metal is air."""
         folds = self.first.folds
-        across = folds.across[:, (1, 0, 2)]
-        return Folds(folds.ends, folds.one, folds.two, 360.0 - folds.angle, across)
+        return Folds(folds.ends, folds.one, folds.two, 360.0 - folds.angle, folds.code, folds.count)
 
 
 class _InView(_Second):

@@ -56,20 +56,22 @@ def slender(
 
     Where `tied` says so a wire ends: only its free lengths are told.
     """
-    middle, thick, across, owner = _thin(skin, thin)
+    middle, thick, inward, owner = _thin(skin, thin)
     if not len(thick):
         return []
-    wire = _wire(*lattice(middle, thin), thick, across)
+    wire = _wire(skin, thin, middle, thick, inward)
     if tied is not None:
         wire[wire] = ~tied(middle[wire])
     if not wire.any():
         return []
     middle, owner = middle[wire], owner[wire]
-    thick = 2 * room_at(skin, middle, thin / 4)
+    thick = 2 * room_at(skin, middle, 0.5 * thick[wire] + 1e-6)
     cell = max(thin, float(np.median(thick)))
     member, one, two = lattice(middle, cell)
     count = int(member.max()) + 1
     nodes = _means(member, middle, count)
+    linked = _in_metal(skin, nodes[one], nodes[two])  # cells of two wires may touch across a gap
+    one, two = one[linked], two[linked]
     sizes = np.zeros(count)
     np.maximum.at(sizes, member, thick)
     # A ball about the end of a wire is cut short by the end: the cell before it counts.
@@ -98,31 +100,42 @@ def slender(
     return sorted(found, key=lambda item: (-item.ratio, item.at))
 
 
-def _wire(member: Ints, one: Ints, two: Ints, thick: Floats, across: Floats) -> Flags:
+def _wire(skin: Skin, thin: float, middle: Floats, thick: Floats, inward: Floats) -> Flags:
     """Which middles are in cells of wire: the thickest of the cell is thin both ways, and no
     sheet that is thicker touches the cell."""
+    member, one, two = lattice(middle, thin)
     order = np.lexsort((thick, member))
     last = order[np.r_[np.flatnonzero(np.diff(member[order])), len(order) - 1]]
-    most, wire = thick[last], across[last] < FLAT * thick[last]
+    most = thick[last]
+    narrow = _measure_across(skin, middle[last], inward[last], FLAT * thin) < FLAT * most
+    wire = narrow.copy()
     for here, there in ((one, two), (two, one)):
-        rim = wire[here] & ~(across[last] < FLAT * most)[there] & (most[there] > most[here])
+        rim = wire[here] & ~narrow[there] & (most[there] > most[here])
         wire[here[rim]] = False
     return np.asarray(wire[member])
 
 
 def _thin(skin: Skin, thin: float) -> tuple[Floats, Floats, Floats, Ints]:
-    """Middles (n, 3) of metal thinner than `thin`, its thickness, the least measure square to
-    that, and its feature."""
+    """Middles (n, 3) of metal thinner than `thin`, its thickness, the way through it, and its
+    feature."""
     spots = spots_on(skin, thin / 4, MOST_SPOTS)
     far, met, _ = straight_in(skin, spots)
     keep = np.flatnonzero((met >= 0) & (far < thin))
     at = spots.at[keep] + 0.5 * far[keep, None] * spots.inward[keep]
-    across = np.full(len(keep), np.inf)
-    one, two = _square_to(spots.inward[keep])
+    return at, far[keep], spots.inward[keep], skin.owner[spots.triangle[keep]]
+
+
+def _measure_across(skin: Skin, at: Floats, inward: Floats, reach: float) -> Floats:
+    """The least measure of metal square to a way through it, mm; inf where over `reach`."""
+    across = np.full(len(at), np.inf)
+    one, two = _square_to(inward)
     for turn in np.radians([0.0, 45.0, 90.0, 135.0]):
         way = np.cos(turn) * one + np.sin(turn) * two
-        across = np.minimum(across, skin.grid.cast(at, way)[0] + skin.grid.cast(at, -way)[0])
-    return at, far[keep], across, skin.owner[spots.triangle[keep]]
+        there = skin.grid.cast(at, way, reach=reach)[0]
+        some = np.flatnonzero(there < across)
+        back = skin.grid.cast(at[some], -way[some], reach=reach)[0]
+        across[some] = np.minimum(across[some], there[some] + back)
+    return across
 
 
 def _square_to(way: Floats) -> tuple[Floats, Floats]:
@@ -137,6 +150,13 @@ def _means(member: Ints, at: Floats, count: int) -> Floats:
     """Mean position of the members of each cell."""
     sums = np.stack([np.bincount(member, at[:, k], count) for k in range(3)], axis=1)
     return np.asarray(sums / np.bincount(member, minlength=count)[:, None])
+
+
+def _in_metal(skin: Skin, start: Floats, end: Floats) -> Flags:
+    """Whether the straight way from each start (n, 3) in metal to its end leaves the metal nowhere."""
+    way = end - start
+    far = np.maximum(length(way), 1e-9)
+    return np.asarray(skin.grid.cast(start, way / far[:, None])[0] >= far)
 
 
 def _longest(

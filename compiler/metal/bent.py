@@ -38,20 +38,19 @@ def bent_solid(
     for the new marks, which are made of ``key`` (what the outcome will be, as a hash)."""
     origins: dict[int, Origin] = {}
     out = read(solid)
-    folded = None if bend.closed and not _even(out) else _folded(out, bend, tolerance)
+    whole = _folded(out, bend, tolerance) if not bend.closed or _even(out) else None
     if bend.closed:
-        sewn = folded and _sewn(folded)
-        if sewn is None:  # its ends differ: bent as two halves, which are joined
-            halves = [half for half in solid.split_by_plane((1.0, 0.0, 0.0), 0.0) if half]
-            parts = [_folded(read(half), bend, tolerance) for half in halves]
-            made = [
-                _marked(part, bend, f"{key} {number}", origin, origins)
-                for number, part in enumerate(parts)
-            ]
-            return join(made), origins
-        folded = sewn
-    assert folded is not None
-    return _marked(folded, bend, f"{key} 0", origin, origins), origins
+        whole = whole and _sewn(whole)
+    if whole is not None:
+        return _marked(whole, bend, f"{key} 0", origin, origins), origins
+    # The ends of a ring differ: it is bent as two halves, which are joined.
+    halves = [half for half in solid.split_by_plane((1.0, 0.0, 0.0), 0.0) if half]
+    parts = [_folded(read(half), bend, tolerance) for half in halves]
+    made = [
+        _marked(part, bend, f"{key} {number}", origin, origins)
+        for number, part in enumerate(parts)
+    ]
+    return join(made), origins
 
 
 @dataclass(frozen=True, eq=False)

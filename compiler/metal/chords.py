@@ -9,6 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from ...lang.lean import dataclass
+from .kernel import least, most
 
 # Triangles of a mesh are looked at in lots of this many, each with a ball round it.
 LOT = 96
@@ -61,6 +62,7 @@ def crossings(
     if not len(stand):
         return NONE
     local = _seen(stands[stand], copies[copy])
+    turned = np.sign(np.linalg.det(local[:, :, :3]))
     found = []
     for pair, lot in _near_lots(lots, local, reach):
         triangle = lot[:, None] * LOT + np.arange(LOT)
@@ -68,8 +70,7 @@ def crossings(
         row = np.repeat(pair, LOT).reshape(-1, LOT)[held]
         corners = lots.corners[triangle[held]]
         seen = np.einsum("nij,nkj->nki", local[row, :, :3], corners) + local[row, None, :, 3]
-        way = np.sign(np.linalg.det(local[row, :, :3]))
-        found.append(_hits(seen, way, stand[row], spots))
+        found.append(_hits(seen, turned[row], stand[row], spots))
     parts = [np.concatenate(column) for column in zip(*found, strict=True)]
     return Crossings(*parts) if parts else NONE
 
@@ -123,8 +124,10 @@ def _hits(
     seen: np.ndarray, way: np.ndarray, stand: np.ndarray, spots: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Lines through triangles (n, 3, 3) given in their stand's own frame."""
-    flat, low, high = seen[:, :, :2], spots.min(axis=0), spots.max(axis=0)
-    keep = (flat.min(axis=1) <= high).all(axis=1) & (flat.max(axis=1) >= low).all(axis=1)
+    keep = np.ones(len(seen), dtype=bool)
+    for axis in range(2):
+        low, high = spots[:, axis].min(), spots[:, axis].max()
+        keep &= (least(seen[:, :, axis]) <= high) & (most(seen[:, :, axis]) >= low)
     seen, way, stand = seen[keep], way[keep], stand[keep]
     lines, depths, intos = [], [], []
     step = max(1, ROOM // len(spots))

@@ -7,7 +7,7 @@ from importlib.resources import files
 KINDS = {
     "pendant": "a bar with three stones in prongs",
     "ring": "one stone in a head on a shank",
-    "studs": "an ear stud, a stone in a bezel",
+    "studs": "an ear stud, a cabochon in a bezel",
     "cuff": "an open cuff with letters",
     "brooch": "a lapel pin with grains",
 }

@@ -73,7 +73,7 @@ def _hole_round(piece: Piece, body: Body, frame: Floats) -> float:
     )
     away = np.hypot(others[:, 0], others[:, 1])
     way = (np.arctan2(others[:, 1], others[:, 0]) + np.pi) // (2 * np.pi / WAYS)
-    if len(np.unique(way)) < WAYS or np.hypot(own[:, 0], own[:, 1]).max() > away.min():
+    if not len(own) or len(np.unique(way)) < WAYS or np.hypot(own[:, 0], own[:, 1]).max() > away.min():
         return 0.0
     return 2 * float(away.min())
 

@@ -57,7 +57,7 @@ RULE = figure_rule(
     Test(
         FLUSH_LIP,
         (
-            Tier("flush", "there is little metal to push over this stone", bound=_flush),
+            Tier("sunk", "there is little metal to push over this stone", bound=_flush),
         ),
         "sink the stone {more} deeper, or make the face flatter",
     ),

@@ -4,6 +4,7 @@ hole."""
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -189,7 +190,10 @@ def _bearing(
         return []
     heights = girdle + (floor - girdle) * np.arange(2 * LEVELS + 1) / (2 * LEVELS)
     heights[-1] += 1e-6 * (girdle - floor)
-    reach = np.stack([_rays(facets, angles, float(height)) for height in heights])
+    faces = [facets.points[list(face)] for face in facets.faces]
+    spans = np.array([(face[:, 2].min(), face[:, 2].max()) for face in faces])
+    ways = np.stack([np.cos(angles), np.sin(angles)], axis=1)
+    reach = np.stack([_rays(faces, spans, ways, float(height)) for height in heights])
     rings = reach[::2].copy()
     bulge = np.maximum(reach[1::2] - (rings[:-1] + rings[1:]) / 2, 0.0)
     rings[:-1] += bulge
@@ -216,19 +220,16 @@ def _girdle_of(facets: Any) -> float:
     return float(max(heights)) if heights else 0.0
 
 
-def _rays(facets: Any, angles: np.ndarray, height: float) -> np.ndarray:
-    """How far the stone reaches from its axis at ``height`` along each angle, mm (convex
-    stones;
-    for a heart the widest of its two lobes' planes is never less than the stone)."""
-    points = facets.points
-    best = np.zeros(len(angles))
-    ways = np.stack([np.cos(angles), np.sin(angles)], axis=1)
-    for face in facets.faces:
-        corner = points[list(face)]
-        low, high = corner[:, 2].min(), corner[:, 2].max()
-        if height < low - 1e-9 or height > high + 1e-9:
-            continue
-        cut = _crossing(corner, height)
+def _rays(
+    faces: Sequence[np.ndarray], spans: np.ndarray, ways: np.ndarray, height: float
+) -> np.ndarray:
+    """How far a stone of ``faces`` (k, 3) each, their least and most heights in ``spans``, reaches
+    from its axis at ``height`` along each of ``ways`` (n, 2), mm (convex stones; for a heart the
+    widest of its two lobes' planes is never less than the stone)."""
+    best = np.zeros(len(ways))
+    there = (height >= spans[:, 0] - 1e-9) & (height <= spans[:, 1] + 1e-9)
+    for number in np.flatnonzero(there).tolist():
+        cut = _crossing(faces[number], height)
         if len(cut) < 2:
             continue
         best = np.maximum(best, _hits(cut, ways))

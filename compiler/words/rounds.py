@@ -181,7 +181,7 @@ WORDS = (
             length("wall", "makes it a shell of this thickness, open at the back", of=FigureOf.SHELL),
             *metal(),
         ),
-        example="dome shell: across 14 mm, height 4 mm, wall 0.9 mm",
+        example="dome shell: across 14 mm, height 6 mm, wall 0.9 mm",
         offers={**FLAT_HELP, "face": "its highest point", "across": "its diameter"},
         roles=frozenset({Role.BODY, Role.OPENS}),
         made_by=_dome,

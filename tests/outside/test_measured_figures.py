@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import random
+import re
 
 import numpy as np
 import pytest
@@ -148,7 +149,7 @@ wire w: along l, half-round {wide:.4f} x {high:.4f} mm
 """)
     faults = [fault for fault in made.faults if fault.code == "slender"]
     (fault,) = faults
-    thick = float(fault.seen.split("long, ")[1].split(" mm")[0])  # type: ignore[union-attr]
+    thick = float(re.search(r"([\d.]+) mm thick", fault.seen)[1])  # type: ignore[arg-type, index]
     assert thick == pytest.approx(high, rel=NEAR, abs=0.006)
 
 

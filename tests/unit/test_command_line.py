@@ -235,6 +235,12 @@ def test_options_may_stand_between_pieces(bench: Bench) -> None:
     assert [asked["path"] for asked in bench.asked] == ["cube.posy", "two.posy"]
 
 
+def test_after_two_dashes_all_are_names(bench: Bench) -> None:
+    Path("-x.posy").write_text("x")
+    assert main(["check", "--", "-x.posy"]) == 0
+    assert [asked["path"] for asked in bench.asked] == ["-x.posy"]
+
+
 def test_a_missing_piece_and_a_bad_folder_are_file_trouble(
     bench: Bench, capsys: pytest.CaptureFixture[str]
 ) -> None:
