@@ -120,9 +120,7 @@ def _rim(skin: Skin, frame: np.ndarray, spots: np.ndarray, low: float) -> np.nda
 
     turn = frame[:, :3]
     reach = float(np.abs(spots).max()) + 5.0
-    low_corner, high_corner = skin.corners.min(axis=1), skin.corners.max(axis=1)
-    near = (low_corner <= frame[:, 3] + reach) & (high_corner >= frame[:, 3] - reach)
-    face = np.flatnonzero(near.all(axis=1))
+    _, face = skin.grid.near(frame[None, :, 3] - reach, frame[None, :, 3] + reach)
     local = (skin.corners[face] - frame[:, 3]) @ turn
     start, end, _, _ = cuts(local, np.array([low - BELOW]))
     return clear(spots, start, end) if len(start) else np.full(len(spots), np.inf)
