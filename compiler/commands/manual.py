@@ -53,7 +53,7 @@ CHECK = Command(
         shared.SET, shared.METAL,
         Option("--measured", "Makes the metal too, and checks what only it can show. No file is "
                "written.", without="the text and the plan are checked", usual=False),
-        Option("--page", "With --measured: lists all remarks, as Markdown, in the lower part of a "
+        Option("--page", "With --measured: lists all remarks, as Markdown, in the lower half of a "
                "file.", "FILE", "remarks.md", "no page"),
         Option("--strict", "Lets warnings count as faults.", without="a warning is no fault",
                usual=False),

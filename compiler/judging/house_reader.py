@@ -165,7 +165,7 @@ class HouseReader:
                 self.figure(rule, key, value, ANY)
 
     def level(self, rule: str, value: Any) -> None:
-        """How much the rule's findings matter here."""
+        """How much the rule's verdicts matter here."""
         if value in LEVELS:
             self.levels[rule] = value
             return

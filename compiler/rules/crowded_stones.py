@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 from ..judging.digits import below, least, mm, place
 from ..judging.gaps import Gap
 from ..judging.remedies import farther
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     cast, cut = (
         piece.bound("crowded-stones", "cast"),
         piece.bound("crowded-stones", "cut-by-hand"),
@@ -40,7 +40,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 cast,
                 least(mm(cast)),
                 # Between stones that share prongs there is no wall to fill, but a saddle.
-                Level.NOTE if gap.shares else Level.WARNING,
+                Level.HINT if gap.shares else Level.WARNING,
             )
         elif gap.shares and below(gap.width, shared):
             yield _found(
@@ -49,15 +49,15 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 "little room for a prong shared by two stones",
                 shared,
                 least(mm(shared)),
-                Level.NOTE,
+                Level.HINT,
             )
 
 
 def _found(
     piece: Piece, gap: Gap, message: str, bound: float, limit: str, level: Level
-) -> Finding:
+) -> Verdict:
     cast, shared = (piece.bound("crowded-stones", what) for what in ("cast", "shared-prong"))
-    return Finding(
+    return Verdict(
         message,
         gap.feature,
         f"{mm(gap.width)} apart",

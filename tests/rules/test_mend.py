@@ -11,7 +11,7 @@ from posy.lang.loader import Texts
 TEXT = """\
 # For a doll.
 measure w = 0.3 mm
-stone row: round 2.8 mm, gem diamond, line 5, every 3.02 mm   # the row
+stone row: round 2.8 mm, gem diamond, row 5, every 3.02 mm   # the row
 bar frame: size 18 x 6 x 2.6 mm, under row
 seat: for row, in frame
 prong claws: for row, shared, bite 18 %, wire w * 2, rise 0.1 mm, foot 0.9 mm # claws
@@ -57,10 +57,10 @@ ROUND = "stone one: round 2.5 mm, gem diamond\nbar frame: size 9 x 9 x 3 mm, und
 @pytest.mark.parametrize(
     ("line", "wanted"),
     [
-        ("bead-line rim: along rim of frame, bead 0.5 mm, inset 0.1 mm\n",
-         "bead-line rim: along rim of frame, bead 0.5 mm, inset 0.25 mm\n"),
-        ("bead-line rim: along rim of frame, bead 0.28 mm, pitch 0.3 mm # fine\n",
-         "bead-line rim: along rim of frame, bead 0.35 mm, pitch 0.3 mm # fine\n"),
+        ("milgrain rim: along rim of frame, bead 0.5 mm, inset 0.1 mm\n",
+         "milgrain rim: along rim of frame, bead 0.5 mm, inset 0.25 mm\n"),
+        ("milgrain rim: along rim of frame, bead 0.28 mm, pitch 0.3 mm # fine\n",
+         "milgrain rim: along rim of frame, bead 0.35 mm, pitch 0.3 mm # fine\n"),
         ("ball rim: along rim of frame, across 0.5 mm, inward 0.25 mm, fit 0.52 mm  # row\n",
          "ball rim: along rim of frame, across 0.5 mm, inward 0.25 mm, fit 0.52 mm, "
          "inset 0.25 mm  # row\n"),
