@@ -21,7 +21,7 @@ from ...stdlib.alloys import ALLOYS
 from ...stdlib.gems import GEMS
 from ..bench.piece_bench import PieceBench
 from ..bench.plan import casting_of, labels_of
-from ..judging.house import house_among, house_for
+from ..house.house import house_among, house_for
 from ..judging.judge import PHASES, before_metal, idle_waivers, on_metal
 from ..judging.piece import Piece
 from ..rules import all_rules, rule_names
@@ -159,8 +159,7 @@ def _laid_out(
         files_read=(*read, house.path) if house.path else read,
         texts={**_texts(program, settings), **({house.path: house.text} if house.path else {})},
         series=tuple(outcome.series),
-        alloys=house.alloys,
-        gems=house.gems,
+        house=house,
     )
     piece = Piece(
         bench, house, trees=program.trees, words=program.words.with_further(_taught(program)),
