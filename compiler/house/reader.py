@@ -222,10 +222,10 @@ class HouseReader:
                 row, word = self.at(table, key)
                 entry = Entry(found, f"{FILE}, line {row}", self.span(row, word))
                 self.tables.setdefault(table, {})[key] = entry
-        for key, row in rows.items():
-            if row.usual == NEEDED and key not in said and len(self.faults) == before:
+        for key, wanted in rows.items():
+            if wanted.usual == NEEDED and key not in said and len(self.faults) == before:
                 self.wrong("house-wrong-row", f"{table} wants its {key}", table, None,
-                           remedy=f"add a line: {key} = {like(row)}")  # fmt: skip
+                           remedy=f"add a line: {key} = {like(wanted)}")  # fmt: skip
         return len(self.faults) == before
 
     def not_so(self, table: str, key: str, value: Any, row: HouseRow, trouble: Trouble) -> None:
