@@ -18,6 +18,9 @@ if TYPE_CHECKING:
     import numpy as np
 
     from ...lang.outcome import SeriesPlan
+    from ..judging.bores import Bore
+    from ..judging.hanging import Loop
+    from ..judging.piece import Piece
 
 
 @dataclass(frozen=True)
@@ -53,6 +56,14 @@ class Stone:
     weighed: bool = False
 
 
+@dataclass(frozen=True, eq=False)
+class Worn:
+    """How a piece is worn: the hole a finger or a wrist goes through, and the loops it hangs by."""
+
+    bore: Bore | None
+    loops: tuple[Loop, ...]
+
+
 @dataclass(frozen=True)
 class Built:
     """The outcome of a build. ``parts`` is empty when a fault stopped the metal."""
@@ -74,6 +85,8 @@ class Built:
     steps_total: int = 0
     steps_rebuilt: int = 0
     house: House = NO_HOUSE
+    worn: Worn | None = None  # only where it was asked for
+    piece: Piece | None = field(default=None, repr=False, compare=False)  # as the rules see it
 
     def adopt_tables(self) -> None:
         """Let the tables hold the own alloys and gems of this piece's house, and no other's. Whoever
