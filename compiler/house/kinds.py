@@ -10,6 +10,7 @@ from typing import Any
 from ...lang.suggest import did_you_mean
 from ...lang.values import ANGLE, LENGTH, MASS, factors_to
 from ...stdlib.alloys import ELEMENTS
+from ...stdlib.gems import GEMS, gem_called, gem_hint
 from ...stdlib.house_rows import HouseRow
 from ...stdlib.money import Money, currencies
 
@@ -30,7 +31,7 @@ _NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)"
 _FIGURE = re.compile(rf"\s*({_NUMBER})\s*(\S*)\s*")
 _SPAN = re.compile(r"\s*(\d+(?:\.\d+)?)(?:\s*to\s*(\d+(?:\.\d+)?))?\s*C?\s*")
 _COLOUR = re.compile(r"#[0-9a-f]{6}")
-YEARS = 2000, 2200
+YEARS = 1990, 2200
 
 
 class Trouble(Exception):
@@ -208,6 +209,19 @@ def _recipe(said: Any, row: HouseRow) -> dict[str, float]:
     return recipe
 
 
+def _gem(said: Any, row: HouseRow) -> str:
+    name = gem_called(said) if isinstance(said, str) else None
+    if name in GEMS.table:
+        return str(name)
+    raise Trouble(f"'{str(said)[:40]}' is no stone posy knows", None, gem_hint(str(said)[:40]))
+
+
+def _cut(said: Any, row: HouseRow) -> str:
+    from ...stdlib.cuts import CUTS
+
+    return _choice(said, tuple(CUTS), "cut")
+
+
 def _colour(said: Any, row: HouseRow) -> str:
     if _COLOUR.fullmatch(str(said).lower()):
         return str(said).lower()
@@ -223,4 +237,6 @@ _READ: Mapping[str, Callable[[Any, HouseRow], Any]] = {
     "span": _span,
     "recipe": _recipe,
     "colour": _colour,
+    "gem": _gem,
+    "cut": _cut,
 }

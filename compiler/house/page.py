@@ -19,6 +19,8 @@ _NAMES = {
     "NEW": "NAME: what you call it.", "ANY": "NAME: what you call it.", "METAL": "METAL: a metal by its "
     "name in the table of metals, or one of your own.", "GEM": "GEM: a stone by its name, or one of your "
     "own.", "FAMILY": "FAMILY: gold, silver, platinum, palladium, bronze or brass.",
+    "KIND": "KIND: gold, silver, platinum, palladium, bronze or brass; any, for all that have no table "
+    "of their own.", "CURRENCY": "CURRENCY: its code, as in USD.",
 }  # fmt: skip
 
 

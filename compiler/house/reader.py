@@ -16,7 +16,7 @@ from ...stdlib.house_rows import NEEDED, HouseRow, house_rows, named_tables, rul
 from ...stdlib.limits import ANY
 from ...stdlib.provenance import told
 from . import FILE
-from .kinds import Trouble, like, value_of
+from .kinds import Trouble, currency_of, like, value_of
 
 _NAME = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 
@@ -180,11 +180,18 @@ class HouseReader:
 
     def name_trouble(self, name: str, kind: str) -> Trouble | None:
         """What is wrong with the name of a table, of a kind told in HouseRow."""
-        if kind == "FAMILY":
-            if name in FAMILIES:
+        if kind in ("FAMILY", "KIND"):
+            kinds = FAMILIES if kind == "FAMILY" else (*FAMILIES, "any")
+            if name in kinds:
                 return None
-            hint = did_you_mean(name, FAMILIES)
-            return Trouble(f"'{name[:40]}' is no kind of metal", ", ".join(FAMILIES), hint)
+            hint = did_you_mean(name, kinds)
+            return Trouble(f"'{name[:40]}' is no kind of metal", ", ".join(kinds), hint)
+        if kind == "CURRENCY":
+            try:
+                currency_of(name)
+            except Trouble as trouble:
+                return trouble
+            return None
         if kind in ("METAL", "GEM"):
             gem = kind == "GEM"
             if name in (self.gems if gem else self.alloys) or name in (GEMS if gem else ALLOYS).table:
@@ -215,7 +222,8 @@ class HouseReader:
                 )  # fmt: skip
                 continue
             try:
-                found = value_of(value, rows[key])
+                own = rows[key].kind == "gem" and isinstance(value, str) and value in self.gems
+                found = value if own else value_of(value, rows[key])
             except Trouble as trouble:
                 self.not_so(table, key, value, rows[key], trouble)
             else:
