@@ -189,6 +189,22 @@ DRAW = Command(
     ),
 )  # fmt: skip
 
+TIDY = Command(
+    "tidy",
+    "Puts texts into the one layout, and the trade's words into posy's",
+    "Comments, blank lines and where a line is broken stay as you wrote them. What the piece is stays "
+    "too: the text is read again before it is written. A text that cannot be read is left as it is.",
+    Names("pieces", "PIECE.posy", "The text of a piece, or several; - reads one from the terminal and "
+          "writes it there.", "ring.posy", several=True),
+    "The files that were changed.",
+    ("posy tidy ring.posy", "posy tidy *.posy --check"),
+    (
+        Option("--check", "Writes nothing; the exit code is 1 when a text is not tidy.",
+               without="the texts are written in the place of the old", usual=False),
+        shared.SHOW, shared.NO_COLOUR,
+    ),
+)  # fmt: skip
+
 WORDS = Command(
     "words",
     "Lists the words, or tells one in full: what it takes, what it offers, an example",
@@ -216,6 +232,6 @@ WHY = Command(
     (shared.SHOW,),
 )
 
-COMMANDS = {one.name: one for one in (START, CHECK, MAKE, WEIGH, WATCH, DRAW, RESIZE, WORDS, WHY)}
+COMMANDS = {one.name: one for one in (START, CHECK, MAKE, WEIGH, WATCH, DRAW, RESIZE, TIDY, WORDS, WHY)}
 """The commands by name, in the order one meets them. Each is the module of that name beside this
 one, loaded when asked for: it has run(arguments) -> exit code."""
