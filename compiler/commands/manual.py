@@ -225,6 +225,22 @@ DRAW = Command(
     ),
 )  # fmt: skip
 
+TIDY = Command(
+    "tidy",
+    "Puts texts into the one layout, and the trade's words into posy's",
+    "Comments, blank lines and where a line is broken stay as you wrote them. What the piece is stays "
+    "too: the text is read again before it is written. A text that cannot be read is left as it is.",
+    Names("pieces", "PIECE.posy", "The text of a piece, or several; - reads one from the terminal and "
+          "writes it there.", "ring.posy", several=True),
+    "The files that were changed.",
+    ("posy tidy ring.posy", "posy tidy *.posy --check"),
+    (
+        Option("--check", "Writes nothing; the exit code is 1 when a text is not tidy.",
+               without="the texts are written in the place of the old", usual=False),
+        shared.SHOW, shared.NO_COLOUR,
+    ),
+)  # fmt: skip
+
 PICTURE = Command(
     "picture",
     "Takes a picture of a piece in its metal and stones, as a customer sees it",
@@ -286,7 +302,11 @@ WHY = Command(
     ("posy why thin-wall", "posy why"),
     (shared.SHOW,),
 )
-
-COMMANDS = {one.name: one for one in (START, CHECK, MAKE, WEIGH, WATCH, DRAW, PICTURE, RESIZE, WORDS, WHY)}
+COMMANDS = {
+    one.name: one
+    for one in (
+        START, CHECK, MAKE, WEIGH, WATCH, DRAW, PICTURE, RESIZE, TIDY, WORDS, WHY,
+    )
+}  # fmt: skip
 """The commands by name, in the order one meets them. Each is the module of that name beside this
 one, loaded when asked for: it has run(arguments) -> exit code."""
