@@ -96,13 +96,19 @@ class _Books:
         self.at = np.flatnonzero(share > 0)
         self.filled = (share * volume).reshape(-1)[self.at]  # mm3 of metal
         rest = self.stone.reshape(-1)[self.at]
-        self.slopes = [slope * self.filled + rest for slope in melt.slopes]  # J/K
-        self.full = self.slopes[1] * melt.range  # J from solidus to liquidus
+        at, heats = melt.knots
+        # Heat of each cell above that at the solidus where its curve bends, J, and its slopes, J/K.
+        self.bends = [heat * self.filled + (to - at[0]) * rest for to, heat in zip(at, heats, strict=True)]
+        self.slopes = [
+            slope * self.filled + rest
+            for slope in (melt.density * melt.heat_solid, *np.diff(heats) / np.diff(at),
+                          melt.density * melt.heat_liquid)
+        ]  # fmt: skip
+        self.full = self.bends[-1]
         self.capacity = self.stone.copy()
         spread = np.where(grid.fine, melt.conductivity, mould.conductivity)
         self.links = [self._links(spread, axis) for axis in range(3)]
         self.warm = np.full(grid.shape, float(pour.mould))
-        # Heat above that of all at the solidus, J.
         self.heat = self.filled * melt.warmth(pour.metal) + rest * (pour.mould - melt.solidus)
         self.warm.reshape(-1)[self.at] = self._temperature()
         self.solid, self.stiff = (np.full(len(self.at), np.inf) for _ in range(2))
@@ -122,17 +128,19 @@ class _Books:
 
     def _temperature(self) -> Floats:
         """Of the cells with metal, from their heat."""
-        solid, _, liquid = self.slopes
-        part = np.clip(self.heat / self.full, 0.0, 1.0)
-        beyond = self.heat - part * self.full
-        return self.melt.solidus + part * self.melt.range + beyond / np.where(
-            beyond < 0, solid, liquid
-        )
+        at = self.melt.knots[0]
+        warm = at[0] + np.minimum(self.heat, 0.0) / self.slopes[0]
+        for k in range(1, len(at)):
+            warm += np.clip(self.heat - self.bends[k - 1], 0.0, self.bends[k] - self.bends[k - 1]) / self.slopes[k]
+        warm += np.maximum(self.heat - self.full, 0.0) / self.slopes[-1]
+        return np.asarray(warm)
 
-    def _slope(self, heat: Floats) -> Floats:
-        """Heat to warm each cell with metal by a degree at that heat, J/K."""
-        solid, between, liquid = self.slopes
-        return np.where(heat <= 0, solid, np.where(heat < self.full, between, liquid))
+    def _slope(self) -> Floats:
+        """Heat to warm each cell with metal by a degree just now, J/K."""
+        slope = self.slopes[0]
+        for k, bend in enumerate(self.bends):
+            slope = np.where(self.heat > bend, self.slopes[k + 1], slope)
+        return slope
 
     def step(self, span: float, order: tuple[int, ...], rounds: int) -> None:
         """One step of ``span`` s along each axis in ``order``."""
@@ -147,7 +155,7 @@ class _Books:
         links, before = span * self.links[axis], self.heat
         stone = self.warm  # what is all mould keeps its slope
         for _ in range(rounds):
-            slope = self._slope(self.heat)
+            slope = self._slope()
             base = self._temperature() - (self.heat - before) / slope
             start = stone.copy()
             start.reshape(-1)[self.at] = base
@@ -185,8 +193,7 @@ class _Books:
         given = float((self.filled * (melt.warmth(self.pour.metal) - now)).sum())
         taken = float((self.stone * (self.warm - self.pour.mould)).sum())
         solid, stiff = (self._spread(when) for when in (self.solid, self.stiff))
-        share = 1.0 - np.clip(now / (melt.slopes[1] * melt.range), 0.0, 1.0)
-        latent = float((share * self.filled).sum()) * melt.density * melt.latent
+        latent = self.frozen_share * float(self.filled.sum()) * melt.density * melt.latent
         return Frozen(self.grid, solid, stiff, steps, given, taken, latent)
 
     def _spread(self, when: Floats) -> Floats:
