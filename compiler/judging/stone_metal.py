@@ -41,6 +41,12 @@ class Shared:
         """What is shared by parts that stand on the stone's axis, not beside it, mm3."""
         return sum(volume for volume, points in self.parts if _is_round_axis(points))
 
+    @property
+    def tip_deep(self) -> float:
+        """How far metal on the stone's axis reaches along it, mm."""
+        tall = [np.ptp(points[:, 2]) for _, points in self.parts if _is_round_axis(points)]
+        return float(max(tall, default=0.0))
+
 
 def metal_on_axes(forms: Sequence[Form], stones: Sequence[Stone], skin: Skin) -> Ints:
     """The feature whose metal stands on the axis of each stone, -1 for none, (n,)."""
