@@ -72,39 +72,26 @@ def _beside(piece: Piece, stone: int, spot: Spot, bound: float, shared: Shared) 
 
 
 def _buried(piece: Piece, stone: int, owner: int, shared: Shared) -> Iterator[Finding]:
-    """A stone that metal fills from its axis out, or from above or below; else one whose point
-    stands in metal, little as that is of a big stone."""
-    bound = piece.bound("stone-in-metal", "volume", max(owner, 0))
-    figure = shared.round_axis / shared.whole
-    metal = piece.name_of(max(owner, 0))
-    if above(figure, bound):
-        part = share(figure) if figure > 0.1 else f"{100 * figure:.2g} %"
-        yield _on_axis(
-            piece, stone, owner, figure, bound,
-            f"a stone of {_name(piece, stone)} lies in the metal of {metal}",
-            f"{part} of stone {stone + 1}, {_volume(shared.round_axis, shared)}",
-            most(f"{100 * bound:g} %"), _remedy(piece, stone),
-        )  # fmt: skip
-        return
-    deep, bound = shared.tip_deep, piece.bound("stone-in-metal", "point", max(owner, 0))
-    if above(deep, bound):
-        yield _on_axis(
-            piece, stone, owner, deep, bound,
-            f"the point of a stone of {_name(piece, stone)} stands in the metal of {metal}",
-            f"{mm(deep)} of stone {stone + 1}", most(mm(bound)),
-            f"raise the stones by {rounded_up(deep)}, or {_remedy(piece, stone)}",
-        )  # fmt: skip
-
-
-def _on_axis(
-    piece: Piece, stone: int, owner: int, figure: float, bound: float,
-    message: str, seen: str, wanted: str, remedy: str,
-) -> Finding:  # fmt: skip
-    feature = int(piece.stones.feature[stone])
-    where = place(piece.stones.frames[stone, :, 3])
-    return Finding(
-        message, feature, seen, wanted, remedy, figure, bound, place=where, others=(max(owner, 0),)
-    )
+    """A stone that metal fills from its axis out, or whose point stands in metal, little as that
+    is of a big stone."""
+    bound = piece.bound("stone-in-metal", "axis", max(owner, 0))
+    low, high = shared.on_axis
+    if above(high - low, bound):
+        name, metal = _name(piece, stone), piece.name_of(max(owner, 0))
+        point = high < 0 and piece.stone_measures.form(stone).tip < 0
+        yield Finding(
+            f"the point of a stone of {name} stands in the metal of {metal}"
+            if point
+            else f"a stone of {name} lies in the metal of {metal}",
+            int(piece.stones.feature[stone]),
+            f"{mm(high - low)} deep, {_volume(shared.volume, shared)}",
+            most(mm(bound)),
+            (f"raise the stones by {rounded_up(high - low)}, or " if point else "") + _remedy(piece, stone),
+            high - low,
+            bound,
+            place=place(piece.stones.frames[stone, :, 3]),
+            others=(max(owner, 0),),
+        )
 
 
 def _remedy(piece: Piece, stone: int) -> str:
