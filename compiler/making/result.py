@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     import numpy as np
 
     from ...lang.outcome import SeriesPlan
+    from ..judging.bores import Bore
+    from ..judging.hanging import Loop
 
 
 @dataclass(frozen=True)
@@ -52,6 +54,14 @@ class Stone:
     weighed: bool = False
 
 
+@dataclass(frozen=True, eq=False)
+class Worn:
+    """How a piece is worn: the hole a finger or a wrist goes through, and the loops it hangs by."""
+
+    bore: Bore | None
+    loops: tuple[Loop, ...]
+
+
 @dataclass(frozen=True)
 class Built:
     """The outcome of a build. ``parts`` is empty when a fault stopped the metal."""
@@ -74,6 +84,7 @@ class Built:
     steps_rebuilt: int = 0
     alloys: Mapping[str, Alloy] = field(default_factory=dict)  # the house's own, by name
     gems: Mapping[str, Gem] = field(default_factory=dict)
+    worn: Worn | None = None  # only where it was asked for
 
     def adopt_tables(self) -> None:
         """Let the tables hold the own alloys and gems of this piece's house, and no other's. Whoever
