@@ -26,8 +26,8 @@ FURTHER = "further words"  # those filed in no group
 _COLUMNS = 4
 _ON_METAL = """\
 A word's own page lists what it offers. Besides, bodies, settings, workpieces and words of your own offer
-these places, found on the metal itself as it was added, one for each copy. They turn with the part: the `top` of a
-plate with `turn 90 deg` lies at your left. At the four ends x points away from
+these places, found on the metal itself as it was added, one for each copy. They turn with the part: the `top`
+of a plate with `turn 90 deg` lies at your left. At the four ends x points away from
 the metal, so that a `bail` put there hangs outside it; of a finger ring `top` is its head."""
 _INTRODUCTION = """\
 # The words of posy
