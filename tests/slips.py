@@ -21,7 +21,7 @@ bar frame: size 10 x 5 x 2.4 mm, corner 0.5 mm, under trio
 hollow back: in frame, wall 0.9 mm, roof 1.1 mm
 seat: for trio, in frame
 prong grips: for trio, shared, wire 0.8 mm, foot 0.9 mm
-milgrain edge: along rim of frame, bead 0.45 mm, inset 0.3 mm
+bead-line edge: along rim of frame, bead 0.45 mm, inset 0.3 mm
 bail loops: at ends of frame, up 1.3 mm, out 0.2 mm, wire 1.2 mm, inside 2.2 mm
 """
 RING = """\

@@ -51,7 +51,7 @@ word level-bar
   hollow back: in frame, wall 1 mm, roof 1.7 mm
   seat: for row, in frame
   prong claws: for row, shared, wire 0.85 mm, foot 0.9 mm
-  milgrain border: along rim of frame, bead 0.45 mm, inset 0.3 mm
+  bead-line border: along rim of frame, bead 0.45 mm, inset 0.3 mm
   bail loops: at ends of frame, up 1.5 mm, out 0.2 mm, wire 1.1 mm, inside 2.2 mm
 
 # A round tray with one stone in a bezel and grains round it.
@@ -80,7 +80,7 @@ workpiece link-{n}: up {up} mm
   hollow back-{n}: in frame-{n}, wall 1 mm, roof 1.7 mm
   seat: for row-{n}, in frame-{n}
   prong claws-{n}: for row-{n}, shared, wire 0.85 mm, foot 0.9 mm
-  milgrain border-{n}: along rim of frame-{n}, bead grain, inset 0.3 mm
+  bead-line border-{n}: along rim of frame-{n}, bead grain, inset 0.3 mm
   bail loops-{n}: at ends of frame-{n}, up 1.5 mm, out 0.2 mm, wire 1.1 mm, inside 2.2 mm
 """
 

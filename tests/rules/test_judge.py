@@ -189,7 +189,7 @@ def _written(row):
 
 
 def test_two_limits_of_one_figure_are_not_taken_for_one_another():
-    fine = "bar frame: size 12 x 5 x 2.4 mm\nmilgrain edge: along rim of frame, bead 0.25 mm\n"
+    fine = "bar frame: size 12 x 5 x 2.4 mm\nbead-line edge: along rim of frame, bead 0.25 mm\n"
     (one,) = only(found(fine), "bead-too-fine")
     house = f'[bead-too-fine]\nadvised = "{one.bound:g} mm"\n'
     (same,) = only(found(fine, house), "bead-too-fine")

@@ -57,10 +57,10 @@ ROUND = "stone one: round 2.5 mm, gem diamond\nbar frame: size 9 x 9 x 3 mm, und
 @pytest.mark.parametrize(
     ("line", "wanted"),
     [
-        ("milgrain rim: along rim of frame, bead 0.5 mm, inset 0.1 mm\n",
-         "milgrain rim: along rim of frame, bead 0.5 mm, inset 0.25 mm\n"),
-        ("milgrain rim: along rim of frame, bead 0.28 mm, pitch 0.3 mm # fine\n",
-         "milgrain rim: along rim of frame, bead 0.35 mm, pitch 0.3 mm # fine\n"),
+        ("bead-line rim: along rim of frame, bead 0.5 mm, inset 0.1 mm\n",
+         "bead-line rim: along rim of frame, bead 0.5 mm, inset 0.25 mm\n"),
+        ("bead-line rim: along rim of frame, bead 0.28 mm, pitch 0.3 mm # fine\n",
+         "bead-line rim: along rim of frame, bead 0.35 mm, pitch 0.3 mm # fine\n"),
         ("ball rim: along rim of frame, across 0.5 mm, inward 0.25 mm, fit 0.52 mm  # row\n",
          "ball rim: along rim of frame, across 0.5 mm, inward 0.25 mm, fit 0.52 mm, "
          "inset 0.25 mm  # row\n"),

@@ -49,7 +49,7 @@ PLATE = STONE + "disc ground: across 12 mm, thick 2 mm\n"
     "line",
     [
         "bezel cup: for s, foot 2 mm", "prong claws: for s", "basket head: for s", "collet cup: for s",
-        "halo ring: for s, gem diamond", "milgrain edge: along rim of ground, bead 0.5 mm, inset 0.4 mm",
+        "halo ring: for s, gem diamond", "bead-line edge: along rim of ground, bead 0.5 mm, inset 0.4 mm",
         "rope-edge edge: along rim of ground", "granules grain: at face of ground, across 0.8 mm",
         "bail loop: at top of ground", "ear-post post: at back of ground", "ball knob: across 2 mm, out 2 mm",
         "workpiece wing: right 5 mm\n  bar leaf: size 4 x 2 x 1 mm",

@@ -55,7 +55,7 @@ def lines() -> list[Line]:
         Line("hollow back: in frame, wall {0} mm, roof 1 mm", ((0.9, 1.0),)),
         Line("seat: for row, in frame"),
         Line("drill hole: right {0} mm, up 1.6 mm, out 3 mm, across 0.7 mm, deep 5 mm", ((-1.0, 0.5, 2.0),)),
-        Line("milgrain border: along rim of frame, bead {0} mm, inset 0.3 mm", ((0.4, 0.42),)),
+        Line("bead-line border: along rim of frame, bead {0} mm, inset 0.3 mm", ((0.4, 0.42),)),
         Line("prong claws: for row, count 4, wire {0} mm, foot 0.6 mm", ((0.6, 0.7),)),
         Line("ball knob: right {0} mm, up {1} mm, across {2} mm", ((-2.0, 1.0), (2.6, 3.0), (1.4, 2.0))),
         Line("workpiece wing: right (long * 1.45 mm + 4.15 mm)\n  ball body: across {0} mm\n  drill eye: across 0.5 mm, out 3 mm, in body",

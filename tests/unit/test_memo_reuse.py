@@ -19,7 +19,7 @@ LINES = [
     "hollow back: in frame, wall 0.9 mm, roof 1.2 mm",
     "seat: for row, in frame",
     "prong claws: for row, shared, wire 0.7 mm",
-    "milgrain edge: along rim of frame, bead 0.4 mm, inset 0.3 mm",
+    "bead-line edge: along rim of frame, bead 0.4 mm, inset 0.3 mm",
     "jump-ring loop: left 8.5 mm, out 1 mm, wire 1 mm, inside 2 mm",
 ]
 

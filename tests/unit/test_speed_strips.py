@@ -29,7 +29,7 @@ from posy.lang.faults import is_fatal
 
 TOLERANCE = 0.02
 BAR = "bar frame: size 24 x 5 x 2.4 mm, corner 0.6 mm\n"
-EDGE = "milgrain edge: along rim of frame, bead 0.45 mm, inset 0.3 mm\n"
+EDGE = "bead-line edge: along rim of frame, bead 0.45 mm, inset 0.3 mm\n"
 # Text after the head, and whether its runs are laid as strips.
 PIECES = {
     "round a rim": (BAR + EDGE, True),

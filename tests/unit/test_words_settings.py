@@ -227,7 +227,7 @@ def test_flush_stones_lie_level() -> None:
         "rope-edge border: along rim of medal, wire 0.5 mm, inset 0.6 mm",
         "granules buds: at face of medal, count 7, top",
         "bail loops: at ends of medal, wire 1.2 mm, inside 4 mm",
-        "milgrain edge: along rim of medal, bead 0.5 mm, inset 0.4 mm",
+        "bead-line edge: along rim of medal, bead 0.5 mm, inset 0.4 mm",
     ],
 )
 def test_findings_and_decoration_are_rooted(line: str) -> None:
