@@ -150,6 +150,13 @@ _ALL = (
         "measure across = 2.5 mm\n",
     ),
     Code(
+        "clause-alone",
+        "A clause is not indented.",
+        "Clauses stand on the line of their word, after its colon, or below it and indented.",
+        'piece "Reed bar"\nnote "A keepsake."\n',
+        'piece "Reed bar"\n  note "A keepsake."\n',
+    ),
+    Code(
         "colon-missing",
         "The colon between head and clauses is missing.",
         "It tells the name of the part from its first clause.",
