@@ -94,7 +94,7 @@ def build(
         return replace(built, faults=tuple(in_order([*built.faults, *faults])))
     piece.tolerance = tolerance
     parts, faults = metal_parts(bench, session, tolerance, progress)
-    piece.parts, piece.solids = parts, session.solids
+    piece.parts, piece.solids, piece.mesh_of = parts, session.solids, session.memo.mesh
     built = replace(
         built,
         parts=parts,

@@ -19,11 +19,12 @@ def fill(skin: Skin, origin: Floats, pitch: float, shape: tuple[int, int, int]) 
     millionth of the pitch so as not to run along edges.
     """
     v = (skin.corners - origin) / pitch - np.array([1.37e-6, 2.11e-6, 0.0])
-    first = np.maximum(np.ceil(v[:, :, :2].min(axis=1)), 0).astype(np.int64)
-    last = np.minimum(np.floor(v[:, :, :2].max(axis=1)), np.array(shape[:2]) - 1).astype(
-        np.int64
-    )
-    span = np.maximum(last - first + 1, 0)
+    a, b, c = v[:, 0, :2], v[:, 1, :2], v[:, 2, :2]
+    first = np.maximum(np.ceil(np.minimum(np.minimum(a, b), c)), 0).astype(np.int64)
+    last = np.floor(np.maximum(np.maximum(a, b), c)).astype(np.int64)
+    span = np.minimum(last, np.array(shape[:2]) - 1) - first + 1
+    met = np.flatnonzero((span[:, 0] > 0) & (span[:, 1] > 0))  # few of the small triangles
+    v, first, span = v[met], first[met], span[met]
     flips = np.zeros((shape[0], shape[1], shape[2] + 1), dtype=np.int32)
     work = np.cumsum(span[:, 0] * span[:, 1])
     for part in np.split(
