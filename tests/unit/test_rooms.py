@@ -23,6 +23,7 @@ ROOMS = (
     "codes",
     "files",
     "drawing",
+    "freezing",
     "sheets",
     "picture",
     "pages",
