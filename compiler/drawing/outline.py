@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ...lang.lean import dataclass
+from ..measures.labels import groups
 from ..measures.triangles import crosses
 from .raster import Buffer
 from .scene import Scene
@@ -12,6 +13,7 @@ from .scene import Scene
 # An edge sharper than SHARP is one whatever the tolerance; between lines of work, or where the
 # faces are too wide to be facets of a curve, a blunter one is an edge too.
 SHARP, JOINT, BLUNT, FACET = np.cos(np.radians((50.0, 18.0, 20.0, 2.5)))
+LEVEL = np.cos(np.radians(0.02))  # flatter than this, two triangles are of one flat face
 SLIVER = 1e-4  # mm: a triangle lower than this has no direction of its own
 FRONT = 1e-3  # cosine below which a face counts as seen edge-on
 # A round surface of radius r stands sqrt(2 r d) before its own limit, d pixels away from it.
@@ -57,7 +59,11 @@ def edges_of(scene: Scene) -> Edges:
         _stone_sharp(scene, faces, normals, cosine),
         _metal_sharp(scene, faces, height.min(axis=1), cosine),
     )
-    bends = _bends(scene.triangles, ends, faces, normals, ~sharp & sound & (cosine > SHARP))
+    level = faces[cosine > LEVEL]
+    patch = groups(len(normals), level[:, 0], level[:, 1])
+    weight = np.bincount(patch, double)[patch]
+    soft = ~sharp & sound & (cosine > SHARP)
+    bends = _bends(scene.triangles, ends, faces, normals, weight, soft)
     return Edges(ends, faces, sharp & sound, sound, normals, stone, bends)
 
 
@@ -66,9 +72,11 @@ def _bends(
     ends: np.ndarray,
     faces: np.ndarray,
     normals: np.ndarray,
+    weight: np.ndarray,
     soft: np.ndarray,
 ) -> np.ndarray:
-    """Normals at the corners of faces: the face's own and those beyond its soft edges."""
+    """Normals at the corners of faces: the face's own and those beyond its soft edges, each by the
+    ``weight`` of its flat face, so that what is flat stays so up to its rounded edge."""
     here: list[np.ndarray] = []
     there: list[np.ndarray] = []
     for side in (0, 1):
@@ -77,13 +85,13 @@ def _bends(
             for face, found in ((faces[soft, side], here), (faces[soft, 1 - side], there)):
                 found.append(3 * face + (triangles[face] == spot).argmax(axis=1))
     to, start = np.concatenate(here), np.concatenate(there)
-    bends = np.repeat(normals, 3, axis=0)
+    bends, heavy = np.repeat(normals, 3, axis=0), np.repeat(weight, 3)[:, None]
     for _ in range(4):  # from face to face round each point; more changes nothing one sees
-        given = bends[start]
-        bends = bends + np.column_stack(
+        given = (heavy * bends)[start]
+        bends = heavy * bends + np.column_stack(
             [np.bincount(to, given[:, k], minlength=len(bends)) for k in range(3)]
         )
-        bends /= np.maximum(np.linalg.norm(bends, axis=1, keepdims=True), 1e-12)
+        bends /= np.maximum(np.linalg.norm(bends, axis=1, keepdims=True), 1e-300)
     return bends.reshape(-1, 3, 3)
 
 

@@ -10,8 +10,10 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import multiprocessing
+import multiprocessing.connection
 import os
 import signal
+import threading
 import time
 from collections.abc import Callable, Mapping
 from dataclasses import field, replace
@@ -183,6 +185,7 @@ def result_of(built: Built) -> str:
 def serve(pipe: Connection) -> None:
     """The child's whole life: a job in, its reports out, until the parent is gone."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is the parent's to answer
+    threading.Thread(target=_end_with_parent, daemon=True).start()
     session: Any = None
     while True:
         try:
@@ -196,6 +199,14 @@ def serve(pipe: Connection) -> None:
             session = None  # whatever went wrong, its memo is not to be trusted
             if not _told_of(pipe, job, error):
                 return
+
+
+def _end_with_parent() -> None:
+    """End this process once its parent is gone, also in the middle of a job."""
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        multiprocessing.connection.wait([parent.sentinel])
+        os._exit(0)
 
 
 def _told_of(pipe: Connection, job: Job, error: Exception) -> bool:
