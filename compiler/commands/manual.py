@@ -166,6 +166,70 @@ RESIZE = Command(
     ),
 )  # fmt: skip
 
+_VIEWS = Option(
+    "--views", f"From where, with commas between. {shared.described(VIEW_HELP)}.", "LIST", "face,corner",
+    ",".join(USUAL), listed("view", tuple(VIEW_HELP)),
+)
+
+_COMPARED = (
+    Option("--picture", "Draws both, before and now: what is as it was in grey, what went in orange, what "
+           "is new in blue.", "FILE.svg", "changes.svg", "no picture"),
+    _VIEWS,
+    Option("--same", "For scripts: the exit code is 1 when anything has changed.",
+           without="0 whether anything has changed or not", usual=False),
+    shared.TOLERANCE, *shared.COMMON,
+)
+
+SINCE = Command(
+    "since",
+    "Tells what has changed in a piece since an earlier revision",
+    "The earlier texts come from git, where the piece lies in a working tree of git; elsewhere each posy "
+    "make keeps its texts and figures in the folder .kept beside the piece. Both revisions are made anew, "
+    "so that the same rules judge both.",
+    Names("words", "PIECE.posy [REVISION|DAY]", "The text of a piece; and what git calls the revision, the "
+          "number of a make that was kept, or a day (the last of that day or before). Without it: the last "
+          "that says something else than the text does now.", "ring.posy 2026-05-01", several=True),
+    "Measures, weights in g, stones, size, remarks as they were and as they are; metal added and removed "
+    "in mm3.",
+    ("posy since ring.posy", "posy since ring.posy 2026-05-01 --picture changes.svg",
+     "posy since ring.posy HEAD~3 --same"),
+    _COMPARED,
+)
+
+COMPARE = Command(
+    "compare",
+    "Tells what is not the same in two pieces",
+    "The two lie as their texts say, each about its own origin. posy compare --for-git is how git shows "
+    "what changed in a piece beside what changed in its text.",
+    Names("words", "PIECE.posy PIECE.posy", "The texts of two pieces, or of one in two forms.",
+          "ring.posy wider-ring.posy", several=True),
+    "As posy since.",
+    ("posy compare ring.posy wider-ring.posy",
+     "posy compare ring.posy wider-ring.posy --picture both.svg"),
+    (
+        Option("--for-git", "Takes what git gives a differ of its own.", without="two pieces are named",
+               usual=False),
+        *_COMPARED,
+    ),
+)
+
+HISTORY = Command(
+    "history",
+    "Tells weight, stones and remarks of every revision of a piece",
+    "Revisions of git are made anew, which takes as long as posy make for each; of a make that was kept, "
+    "the figures are those of its day.",
+    shared.PIECE,
+    "A table, the oldest revision first: weight in g, stones in ct, faults, warnings, hints.",
+    ("posy history ring.posy", "posy history ring.posy --last 12 --plot history.svg"),
+    (
+        Option("--last", "How many revisions, counted back from the newest.", "NUMBER", "12", "20",
+               shared.count, 20),
+        Option("--plot", "Draws weight, stones and remarks over the revisions.", "FILE.svg", "history.svg",
+               "a table alone"),
+        shared.TOLERANCE, *shared.COMMON,
+    ),
+)
+
 DRAW = Command(
     "draw",
     "Draws a piece in lines: face, side, end and corner, with figures if you like",
@@ -179,8 +243,7 @@ DRAW = Command(
     ),
     (
         shared.SET, shared.METAL, shared.INTO,
-        Option("--views", f"From where, with commas between. {shared.described(VIEW_HELP)}.",
-               "LIST", "face,corner", ",".join(USUAL), listed("view", tuple(VIEW_HELP))),
+        _VIEWS,
         Option("--figures", "Writes the overall measures in mm, and each stone's number as in the "
                "lists of stones.", without="no figures", usual=False),
         Option("--sheet", "Draws all pieces on this one sheet, each as large as its place takes.",
@@ -232,6 +295,9 @@ WHY = Command(
     (shared.SHOW,),
 )
 
-COMMANDS = {one.name: one for one in (START, CHECK, MAKE, WEIGH, WATCH, DRAW, RESIZE, TIDY, WORDS, WHY)}
+_ALL = (
+    START, CHECK, MAKE, WEIGH, WATCH, DRAW, RESIZE, SINCE, COMPARE, HISTORY, TIDY, WORDS, WHY,
+)  # fmt: skip
+COMMANDS = {one.name: one for one in _ALL}
 """The commands by name, in the order one meets them. Each is the module of that name beside this
 one, loaded when asked for: it has run(arguments) -> exit code."""

@@ -73,6 +73,13 @@ def share(text: str) -> float:
     return value
 
 
+def count(text: str) -> int:
+    """A whole number from 1 on."""
+    if not text.isascii() or not text.isdigit() or not 1 <= int(text) <= 500:
+        raise Misuse(f"'{text}' is not a whole number from 1 to 500")
+    return int(text)
+
+
 def metal(text: str) -> str:
     """The table's own name of a metal; Misuse for one it does not have or that may be several."""
     from ...stdlib.alloys import alloys_called, metal_hint
