@@ -5,10 +5,13 @@ Free of numpy: `posy help` and every command read it.
 
 from __future__ import annotations
 
-from ..drawing.names import USUAL, VIEW_HELP
+import re
+
 from ..pages.starter import KINDS, LESSONS
+from ..picture.names import FINISHES, GROUNDS, LOOKS, RESTS
 from ..terminal import options as shared
-from ..terminal.forms import Command, Misuse, Names, Option, listed, one_of
+from ..terminal.forms import Command, Misuse, Names, Option, one_of
+from .manual_kept import KEPT
 
 
 def lesson(text: str) -> int:
@@ -17,6 +20,39 @@ def lesson(text: str) -> int:
         raise Misuse(f"there are lessons 1 to {LESSONS[-1]}, not {text}")
     return int(text)
 
+
+def ground(text: str) -> str:
+    """A colour as #rrggbb, by name or as such."""
+    given = GROUNDS.get(text, text).lower()
+    if not re.fullmatch(r"#[0-9a-f]{6}", given):
+        raise Misuse(f"'{text}' is no ground: write {', '.join(GROUNDS)}, or a colour such as #e8e2d8")
+    return given
+
+
+def metals(text: str) -> tuple[str, ...]:
+    """Names of metals with commas between, each one metal, in the order given."""
+    return tuple(shared.metal(one.strip()) for one in text.split(",") if one.strip())
+
+
+def pixels(text: str) -> tuple[int, int]:
+    """``800x600`` as a pair."""
+    found = re.fullmatch(r"(\d+)x(\d+)", text.strip().lower())
+    if not found:
+        raise Misuse(f"'{text}' is not a size such as 800x600")
+    wide, tall = int(found[1]), int(found[2])
+    if not all(LEAST_PIXELS <= side <= MOST_PIXELS for side in (wide, tall)):
+        raise Misuse(f"{text} is out of range: from {LEAST_PIXELS} to {MOST_PIXELS} pixels a side")
+    return wide, tall
+
+
+def turns(text: str) -> int:
+    """How many pictures once round."""
+    if not text.isdecimal() or not 2 <= int(text) <= MOST_TURNS:
+        raise Misuse(f"'{text}' is not a number of pictures from 2 to {MOST_TURNS}")
+    return int(text)
+
+
+LEAST_PIXELS, MOST_PIXELS, MOST_TURNS = 64, 4096, 360
 
 START = Command(
     "start",
@@ -166,70 +202,6 @@ RESIZE = Command(
     ),
 )  # fmt: skip
 
-_VIEWS = Option(
-    "--views", f"From where, with commas between. {shared.described(VIEW_HELP)}.", "LIST", "face,corner",
-    ",".join(USUAL), listed("view", tuple(VIEW_HELP)),
-)
-
-_COMPARED = (
-    Option("--picture", "Draws both, before and now: what is as it was in grey, what went in orange, what "
-           "is new in blue.", "FILE.svg", "changes.svg", "no picture"),
-    _VIEWS,
-    Option("--same", "For scripts: the exit code is 1 when anything has changed.",
-           without="0 whether anything has changed or not", usual=False),
-    shared.TOLERANCE, *shared.COMMON,
-)
-
-SINCE = Command(
-    "since",
-    "Tells what has changed in a piece since an earlier revision",
-    "The earlier texts come from git, where the piece lies in a working tree of git; elsewhere each posy "
-    "make keeps its texts and figures in the folder .kept beside the piece. Both revisions are made anew, "
-    "so that the same rules judge both.",
-    Names("words", "PIECE.posy [REVISION|DAY]", "The text of a piece; and what git calls the revision, the "
-          "number of a make that was kept, or a day (the last of that day or before). Without it: the last "
-          "that says something else than the text does now.", "ring.posy 2026-05-01", several=True),
-    "Measures, weights in g, stones, size, remarks as they were and as they are; metal added and removed "
-    "in mm3.",
-    ("posy since ring.posy", "posy since ring.posy 2026-05-01 --picture changes.svg",
-     "posy since ring.posy HEAD~3 --same"),
-    _COMPARED,
-)
-
-COMPARE = Command(
-    "compare",
-    "Tells what is not the same in two pieces",
-    "The two lie as their texts say, each about its own origin. posy compare --for-git is how git shows "
-    "what changed in a piece beside what changed in its text.",
-    Names("words", "PIECE.posy PIECE.posy", "The texts of two pieces, or of one in two forms.",
-          "ring.posy wider-ring.posy", several=True),
-    "As posy since.",
-    ("posy compare ring.posy wider-ring.posy",
-     "posy compare ring.posy wider-ring.posy --picture both.svg"),
-    (
-        Option("--for-git", "Takes what git gives a differ of its own.", without="two pieces are named",
-               usual=False),
-        *_COMPARED,
-    ),
-)
-
-HISTORY = Command(
-    "history",
-    "Tells weight, stones and remarks of every revision of a piece",
-    "Revisions of git are made anew, which takes as long as posy make for each; of a make that was kept, "
-    "the figures are those of its day.",
-    shared.PIECE,
-    "A table, the oldest revision first: weight in g, stones in ct, faults, warnings, hints.",
-    ("posy history ring.posy", "posy history ring.posy --last 12 --plot history.svg"),
-    (
-        Option("--last", "How many revisions, counted back from the newest.", "NUMBER", "12", "20",
-               shared.count, 20),
-        Option("--plot", "Draws weight, stones and remarks over the revisions.", "FILE.svg", "history.svg",
-               "a table alone"),
-        shared.TOLERANCE, *shared.COMMON,
-    ),
-)
-
 DRAW = Command(
     "draw",
     "Draws a piece in lines: face, side, end and corner, with figures if you like",
@@ -243,7 +215,7 @@ DRAW = Command(
     ),
     (
         shared.SET, shared.METAL, shared.INTO,
-        _VIEWS,
+        shared.VIEWS,
         Option("--figures", "Writes the overall measures in mm, and each stone's number as in the "
                "lists of stones.", without="no figures", usual=False),
         Option("--sheet", "Draws all pieces on this one sheet, each as large as its place takes.",
@@ -252,19 +224,38 @@ DRAW = Command(
     ),
 )  # fmt: skip
 
-TIDY = Command(
-    "tidy",
-    "Puts texts into the one layout, and the trade's words into posy's",
-    "Comments, blank lines and where a line is broken stay as you wrote them. What the piece is stays "
-    "too: the text is read again before it is written. A text that cannot be read is left as it is.",
-    Names("pieces", "PIECE.posy", "The text of a piece, or several; - reads one from the terminal and "
-          "writes it there.", "ring.posy", several=True),
-    "The files that were changed.",
-    ("posy tidy ring.posy", "posy tidy *.posy --check"),
+PICTURE = Command(
+    "picture",
+    "Takes a picture of a piece in its metal and stones, as a customer sees it",
+    "Metals reflect and stones refract as measured; light of several colours is not split into "
+    "fire. A final picture takes about half a minute, a draft a few seconds.",
+    shared.PIECES,
+    "A PNG file for each piece, or one for each step of a turn.",
     (
-        Option("--check", "Writes nothing; the exit code is 1 when a text is not tidy.",
-               without="the texts are written in the place of the old", usual=False),
-        shared.SHOW, shared.NO_COLOUR,
+        "posy picture ring.posy --draft",
+        "posy picture ring.posy --metal silver,18k --ground slate",
+        "posy picture ring.posy --rest lying --look face --finish satin --size 1200x1200",
+    ),
+    (
+        shared.SET,
+        Option("--metal", "Shows it in another metal; side by side in each of them, where several "
+               "are named.", "LIST", "silver-925,gold-750-yellow", "the metal in the text",
+               metals, ()),
+        Option("--rest", f"How it rests. {shared.described(RESTS)}.", "HOW", "lying",
+               "a ring stands, what has loops hangs, the rest lies", one_of(*RESTS)),
+        Option("--look", f"From where. {shared.described(LOOKS)}.", "NAME", "face", "corner",
+               one_of(*LOOKS), "corner"),
+        Option("--finish", "Finish of the metal. "
+               f"{shared.described({name: said for name, (_, said) in FINISHES.items()})}.",
+               "NAME", "satin", "polished", one_of(*FINISHES), "polished"),
+        Option("--ground", f"What it stands on: {', '.join(GROUNDS)}, or a colour such as #e8e2d8.",
+               "COLOUR", "slate", "pale", ground, GROUNDS["pale"]),
+        Option("--size", "Width and height in pixels.", "WIDExTALL", "1200x1200", "800x600", pixels,
+               (800, 600)),
+        Option("--turn", "Turns it once round in so many pictures.", "NUMBER", "24", "one picture",
+               turns),
+        Option("--draft", "Takes it quickly and coarsely.", without="a final picture", usual=False),
+        shared.INTO, shared.TOLERANCE, *shared.COMMON,
     ),
 )  # fmt: skip
 
@@ -296,7 +287,9 @@ WHY = Command(
 )
 
 _ALL = (
-    START, CHECK, MAKE, WEIGH, WATCH, DRAW, RESIZE, SINCE, COMPARE, HISTORY, TIDY, WORDS, WHY,
+    START, CHECK, MAKE, WEIGH, WATCH, DRAW, PICTURE, RESIZE,
+    *KEPT,
+    WORDS, WHY,
 )  # fmt: skip
 COMMANDS = {one.name: one for one in _ALL}
 """The commands by name, in the order one meets them. Each is the module of that name beside this

@@ -16,7 +16,7 @@ from pathlib import Path, PurePosixPath
 
 from ...lang.layout import MOST_SIZE
 from ...lang.lean import dataclass
-from ..judging.house_reader import FILE as HOUSE
+from ..house import FILE as HOUSE
 from .revision import Revision
 
 PATIENCE = 30.0  # s

@@ -21,8 +21,8 @@ from ...stdlib.alloys import ALLOYS
 from ...stdlib.gems import GEMS
 from ..bench.piece_bench import PieceBench
 from ..bench.plan import casting_of, labels_of
+from ..house.house import house_among, house_for
 from ..judging.hanging import carrying
-from ..judging.house import house_among, house_for
 from ..judging.judge import PHASES, before_metal, idle_waivers, on_metal
 from ..judging.piece import Piece
 from ..rules import all_rules, rule_names
@@ -167,14 +167,13 @@ def _laid_out(
         files_read=(*read, house.path) if house.path else read,
         texts={**_texts(program, settings), **({house.path: house.text} if house.path else {})},
         series=tuple(outcome.series),
-        alloys=house.alloys,
-        gems=house.gems,
+        house=house,
     )
     piece = Piece(
         bench, house, trees=program.trees, words=program.words.with_further(_taught(program)),
         waivers=waivers,
     )  # fmt: skip
-    return built, piece
+    return replace(built, piece=piece), piece
 
 
 def read(path: str, files: Files) -> Program:
