@@ -80,5 +80,18 @@ TIDY = Command(
     ),
 )  # fmt: skip
 
-KEPT = (SINCE, COMPARE, HISTORY, TIDY)
+EDITOR = Command(
+    "editor",
+    "Serves an editor: remarks while you type, what may be written next, help, weight",
+    "An editor starts it and talks to it by the Language Server Protocol; the guide tells how to set up "
+    "three editors. With a folder it writes colours for editors instead. Needs pygls: pip install "
+    "'posy-lang[editor]'.",
+    Names("folder", "FOLDER", "Where the colours go: a syntax file for vim and neovim, and a grammar in "
+          "TextMate's form, which many editors read.", "colours", needed=False),
+    "Nothing on the terminal; the names of the files written.",
+    ("posy editor", "posy editor colours"),
+    (shared.SHOW, shared.NO_COLOUR),
+)  # fmt: skip
+
+KEPT = (SINCE, COMPARE, HISTORY, TIDY, EDITOR)
 """The commands in the order one meets them."""

@@ -28,6 +28,7 @@ ROOMS = (
     "picture",
     "pages",
     "terminal",
+    "editor",
     "commands",
     "door",
 )
