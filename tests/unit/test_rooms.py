@@ -23,6 +23,7 @@ ROOMS = (
     "codes",
     "files",
     "drawing",
+    "freezing",
     "history",
     "sheets",
     "picture",
