@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import re
 
-from ..drawing.names import USUAL, VIEW_HELP
 from ..pages.starter import KINDS, LESSONS
 from ..picture.names import FINISHES, GROUNDS, LOOKS, RESTS
 from ..terminal import options as shared
-from ..terminal.forms import Command, Misuse, Names, Option, listed, one_of
+from ..terminal.forms import Command, Misuse, Names, Option, one_of
+from .manual_kept import KEPT
 
 
 def lesson(text: str) -> int:
@@ -215,29 +215,12 @@ DRAW = Command(
     ),
     (
         shared.SET, shared.METAL, shared.INTO,
-        Option("--views", f"From where, with commas between. {shared.described(VIEW_HELP)}.",
-               "LIST", "face,corner", ",".join(USUAL), listed("view", tuple(VIEW_HELP))),
+        shared.VIEWS,
         Option("--figures", "Writes the overall measures in mm, and each stone's number as in the "
                "lists of stones.", without="no figures", usual=False),
         Option("--sheet", "Draws all pieces on this one sheet, each as large as its place takes.",
                "FILE.svg", "collection.svg", "a file for each piece"),
         shared.TOLERANCE, *shared.COMMON,
-    ),
-)  # fmt: skip
-
-TIDY = Command(
-    "tidy",
-    "Puts texts into the one layout, and the trade's words into posy's",
-    "Comments, blank lines and where a line is broken stay as you wrote them. What the piece is stays "
-    "too: the text is read again before it is written. A text that cannot be read is left as it is.",
-    Names("pieces", "PIECE.posy", "The text of a piece, or several; - reads one from the terminal and "
-          "writes it there.", "ring.posy", several=True),
-    "The files that were changed.",
-    ("posy tidy ring.posy", "posy tidy *.posy --check"),
-    (
-        Option("--check", "Writes nothing; the exit code is 1 when a text is not tidy.",
-               without="the texts are written in the place of the old", usual=False),
-        shared.SHOW, shared.NO_COLOUR,
     ),
 )  # fmt: skip
 
@@ -302,11 +285,12 @@ WHY = Command(
     ("posy why thin-wall", "posy why"),
     (shared.SHOW,),
 )
-COMMANDS = {
-    one.name: one
-    for one in (
-        START, CHECK, MAKE, WEIGH, WATCH, DRAW, PICTURE, RESIZE, TIDY, WORDS, WHY,
-    )
-}  # fmt: skip
+
+_ALL = (
+    START, CHECK, MAKE, WEIGH, WATCH, DRAW, PICTURE, RESIZE,
+    *KEPT,
+    WORDS, WHY,
+)  # fmt: skip
+COMMANDS = {one.name: one for one in _ALL}
 """The commands by name, in the order one meets them. Each is the module of that name beside this
 one, loaded when asked for: it has run(arguments) -> exit code."""

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
+from ..drawing.names import USUAL as USUAL_VIEWS
+from ..drawing.names import VIEW_HELP
 from ..files.formats import FORMATS, MOST_SHRINK
 from ..files.formats import USUAL as USUAL_FORMATS
 from .forms import Misuse, Names, Option, listed, one_of
@@ -73,6 +75,13 @@ def share(text: str) -> float:
     return value
 
 
+def count(text: str) -> int:
+    """A whole number from 1 on."""
+    if not text.isascii() or not text.isdigit() or not 1 <= int(text) <= 500:
+        raise Misuse(f"'{text}' is not a whole number from 1 to 500")
+    return int(text)
+
+
 def metal(text: str) -> str:
     """The table's own name of a metal; Misuse for one it does not have or that may be several."""
     from ...stdlib.alloys import alloys_called, metal_hint
@@ -130,6 +139,10 @@ HINTS = Option("--hints", "Shows hints as fully as faults and warnings.", withou
 NO_COLOUR = Option(
     "--no-colour", "Shows everything without colour.",
     without="colour on a terminal, none in a file or where NO_COLOR is set", usual=False,
+)
+VIEWS = Option(
+    "--views", f"From where, with commas between. {described(VIEW_HELP)}.", "LIST", "face,corner",
+    ",".join(USUAL_VIEWS), listed("view", tuple(VIEW_HELP)),
 )
 COMMON = (SHOW, HINTS, NO_COLOUR)
 

@@ -24,10 +24,12 @@ ROOMS = (
     "files",
     "drawing",
     "freezing",
+    "history",
     "sheets",
     "picture",
     "pages",
     "terminal",
+    "editor",
     "commands",
     "door",
 )
