@@ -150,6 +150,36 @@ WATCH = Command(
     ),
 )  # fmt: skip
 
+COST = Command(
+    "cost",
+    "Tells what a piece costs and what it is sold for, by the prices in bench.toml",
+    "Metal by its weight and dated price, casting, stones, setting, steps of the work, bought parts, "
+    "hallmarks, your margin, tax, rounding. Every figure says where it comes from. A price that is "
+    "missing or old is told, never guessed, and none leaves this machine. What bench.toml may say: "
+    "posy why bench.toml.",
+    shared.PIECE,
+    "The reckoning, line by line; of several metals or a series, side by side.",
+    (
+        "posy cost ring.posy",
+        "posy cost ring.posy --metal 18k,platinum-950 --date 2025-03-31",
+        "posy cost ring.posy --quote",
+    ),
+    (
+        shared.SET,
+        Option("--metal", "Reckons it in other metals, with commas between: as people call them (18k), "
+               "a family (gold), or all.", "LIST", "18k,platinum-950", "the metal in the text",
+               shared.alloys, ()),
+        Option("--series", "Reckons all that the series lines of the piece list.",
+               without="the piece as its text says", usual=False),
+        shared.DATE,
+        Option("--sheet", "Writes the reckoning as a sheet to print, with the same as CSV and JSON.",
+               without="it is told in the terminal alone", usual=False),
+        Option("--quote", "Writes the customer's sheet: a drawing, what it is, and the price, without any "
+               "figure of the house.", without="no quote is written", usual=False),
+        shared.INTO, shared.TOLERANCE, *shared.COMMON,
+    ),
+)  # fmt: skip
+
 RESIZE = Command(
     "resize",
     "Makes a piece larger or smaller by changing its text, and shows each changed line",
@@ -216,6 +246,8 @@ WHY = Command(
     (shared.SHOW,),
 )
 
-COMMANDS = {one.name: one for one in (START, CHECK, MAKE, WEIGH, WATCH, DRAW, RESIZE, WORDS, WHY)}
+COMMANDS = {one.name: one for one in (
+    START, CHECK, MAKE, WEIGH, WATCH, DRAW, RESIZE, COST, WORDS, WHY,
+)}
 """The commands by name, in the order one meets them. Each is the module of that name beside this
 one, loaded when asked for: it has run(arguments) -> exit code."""

@@ -53,3 +53,17 @@ def _run(program: str, folder: str, *arguments: str) -> None:
         subprocess.run([program, *flags, *arguments], capture_output=True, timeout=_LONGEST, check=False)
     except (OSError, subprocess.SubprocessError):
         return
+
+
+def with_pdf(files: Mapping[str, bytes]) -> tuple[dict[str, bytes], str]:
+    """``files`` with a PDF beside every HTML, and what to say where there is no browser for that."""
+    pages = {name: data for name, data in files.items() if name.endswith(".html")}
+    program = browser()
+    if program is None or not pages:
+        return dict(files), NO_BROWSER if pages else ""
+    made = printed(pages, program)
+    lost = [name for name in pages if name not in made]
+    return (
+        {**files, **{f"{name.removesuffix('.html')}.pdf": data for name, data in made.items()}},
+        f"no PDF of {', '.join(lost)}: {Path(program).name} did not print it" if lost else "",
+    )
