@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from ...lang.lean import dataclass
 from .outline import EDGE, FACETS, OUTLINE
-from .picture import MARGIN, Ink, Picture, Tag
+from .picture import MARGIN, Ink, Picture
 from .svg import UNITS, element, numbers, path_data, words
 from .tints import deep
 
@@ -82,31 +82,6 @@ def _width(ink: Ink, weight: float) -> int:
     """In units; a stone's outline is an edge to the eye."""
     wide = _WIDTHS[EDGE if ink.stone and ink.kind == OUTLINE else ink.kind]
     return max(round(wide * weight * UNITS), 1)
-
-
-def tags(placed: Placed) -> list[str]:
-    """The stones' numbers, each on its stone, light round it so that it is read."""
-    left, top = placed.corner()
-    factor = placed.factor()
-    return [_tag(tag, left, top, factor) for tag in placed.picture.tags]
-
-
-def _tag(tag: Tag, left: float, top: float, factor: float) -> str:
-    """One number, no larger than its stone bears."""
-    digits = len(str(tag.number))
-    size = min(FIGURE, tag.across * factor / UNITS * (0.62 if digits < 2 else 0.95 / digits))
-    size = max(size, 1.0)
-    return words(
-        str(tag.number),
-        left + tag.x * factor,
-        top + tag.y * factor + size * 0.36 * UNITS,
-        size,
-        fill=BLACK,
-        text_anchor="middle",
-        stroke="#fff",
-        stroke_width=round(0.16 * size * UNITS),
-        paint_order="stroke",
-    )
 
 
 def across(placed: Placed) -> list[str]:

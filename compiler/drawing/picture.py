@@ -87,9 +87,11 @@ def box_of(scene: Scene, view: View) -> Box:
     return Box(float(left), float(low), float(right), float(high))
 
 
-def picture(scene: Scene, edges: Edges, view: View, pixel: float) -> Picture:
-    """Draw a view in pixels of ``pixel`` mm."""
-    axes, box = view.axes(), box_of(scene, view)
+def picture(
+    scene: Scene, edges: Edges, view: View, pixel: float, box: Box | None = None
+) -> Picture:
+    """Draw a view in pixels of ``pixel`` mm: all of it, or what lies within ``box``."""
+    axes, box = view.axes(), box or box_of(scene, view)
     turned = scene.points @ axes.T
     xy = np.column_stack(
         [(turned[:, 0] - box.left) / pixel + MARGIN, (box.high - turned[:, 1]) / pixel + MARGIN]
@@ -141,7 +143,7 @@ def _tags(
         right, up = axes[:2] @ np.array(body.centre)
         x, y = (right - box.left) / pixel + MARGIN, (box.high - up) / pixel + MARGIN
         row, column = int(y), int(x)
-        inside = 0 <= row < triangle.shape[0] and 0 <= column < triangle.shape[1]
+        inside = x >= 0 and y >= 0 and row < triangle.shape[0] and column < triangle.shape[1]
         if inside and triangle[row, column] >= 0 and scene.body[triangle[row, column]] == index:
             tags.append(Tag(body.number, float(x), float(y), body.across / pixel * lean))
     return tags
