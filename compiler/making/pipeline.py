@@ -148,10 +148,7 @@ def _laid_out(
     bench = PieceBench(
         core_words(), rule_names(), metal=DEFAULT_METAL, files=files, path=path
     )
-    program = read_piece(
-        path, files, bench.core_words(), standard_words(), bench.metals(), bench.roles(),
-        trade(),
-    )
+    program = _read(path, files, bench)
     outcome = run(program, bench, settings, metal)
     bench.metal = outcome.metal or DEFAULT_METAL
     waivers = tuple(outcome.waivers)
@@ -177,6 +174,19 @@ def _laid_out(
         waivers=waivers,
     )  # fmt: skip
     return replace(built, piece=piece), piece
+
+
+def read(path: str, files: Files) -> Program:
+    """The piece read and its names checked; no line of it is worked."""
+    bench = PieceBench(core_words(), rule_names(), metal=DEFAULT_METAL, files=files, path=path)
+    return _read(path, files, bench)
+
+
+def _read(path: str, files: Files, bench: PieceBench) -> Program:
+    return read_piece(
+        path, files, bench.core_words(), standard_words(), bench.metals(), bench.roles(),
+        trade(),
+    )  # fmt: skip
 
 
 def lines_of_work(path: str, files: Files) -> list[Call]:
