@@ -113,9 +113,7 @@ def _lines(work: Work, prices: Prices) -> Iterator[Line]:
     yield from _hallmarks(work, prices)
 
 
-def _line(
-    prices: Prices, part: str, what: str, count: Decimal | int, much: str, price: Price | None
-) -> Line:
+def _line(prices: Prices, part: str, what: str, count: Decimal | int, much: str, price: Price | None) -> Line:
     """Some of a thing at its price."""
     if price is None:
         return Line(part, what, much, None, "no price")

@@ -11,7 +11,7 @@ from typing import Any
 from ...lang.faults import Fault
 from ...lang.lean import dataclass
 from ...stdlib.alloys import ALLOYS
-from ...stdlib.cautions import cautions_for
+from ...stdlib.cautions import CAUTIONS, cautions_for, uk_hallmark
 from ...stdlib.money import rounded
 from ..judging.remark import LAYOUT
 from ..making.result import Built
@@ -120,13 +120,28 @@ def cost_sheet(makings: Sequence[Reckoned], stamp: Stamp, remarks: Sequence[Faul
         "Weights are those of the metal as cast, by the published density of the alloy; your caster's may "
         "weigh 1 to 2 % more or less.", class_="fine",
     ))  # fmt: skip
+    parts += _marking(makings)
     return Sheet("Cost, for the house alone", first.built.title, stamp, parts).html()
+
+
+def _marking(makings: Sequence[Reckoned]) -> list[Markup]:
+    """Whether UK law asks for a mark, and that other laws may."""
+    alloys = {metal.alloy.name: metal for one in makings for metal in one.work.metals if metal.alloy.fineness}
+    if not alloys:
+        return []
+    rows = [(name, f"{m.grams:f} g as cast", uk_hallmark(m.alloy, float(m.grams))) for name, m in alloys.items()]
+    return [block(
+        heading("Marking"), table(("Metal", "Weight", "In the UK"), rows),
+        paragraph(CAUTIONS["hallmark"].text, class_="fine"),
+    )]  # fmt: skip
 
 
 def _said(remark: Fault) -> str:
     more = f": {remark.seen}" if remark.seen else ""
-    return f"{remark.message}{more}. {remark.remedy[:1].upper()}{remark.remedy[1:]}." if remark.remedy else (
-        f"{remark.message}{more}."
+    return (
+        f"{remark.message}{more}. {remark.remedy[:1].upper()}{remark.remedy[1:]}."
+        if remark.remedy
+        else (f"{remark.message}{more}.")
     )
 
 

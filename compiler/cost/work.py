@@ -36,7 +36,7 @@ class StoneKind:
 
     @property
     def shown(self) -> str:
-        """"round brilliant garnet, 2.5 mm"."""
+        """ "round brilliant garnet, 2.5 mm"."""
         size = " x ".join(plain(one, 2) for one in self.size)
         return f"{GEMS[self.gem].title}, {self.cut} {size} mm"
 

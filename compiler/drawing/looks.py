@@ -10,11 +10,11 @@ import numpy as np
 from ...lang.lean import dataclass
 from .numbers import tags
 from .outline import Edges, edges_of
-from .paper import Placed, drawn
+from .paper import BLACK, Placed, drawn
 from .picture import Box, Picture, box_of, picture
 from .scene import Body, Scene
 from .sheet import EDGE_MM, SCALES, ratio
-from .svg import document
+from .svg import UNITS, document, element
 from .views import VIEWS, View
 
 _ROUND = 2.0  # mm of the piece shown round a stone
@@ -47,7 +47,11 @@ def close_up(scene: Scene, number: int, most: float = 80.0) -> tuple[bytes, str]
     scale = next((one for one in _CLOSE if box.wide * one <= most), _CLOSE[-1])
     shot = picture(scene, edges_of(scene), view, _FINEST / scale, box)
     placed = Placed(shot, 1.0, 1.0, scale)
-    inside = [*drawn(placed), *tags(placed)]
+    edge = element(
+        "rect", x=UNITS, y=UNITS, width=round(placed.wide * UNITS), height=round(placed.tall * UNITS),
+        stroke=BLACK, stroke_width=3,
+    )  # fmt: skip
+    inside = [*drawn(placed), *tags(placed), edge]
     return document(inside, placed.wide + 2.0, placed.tall + 2.0, f"stone {number}"), ratio(scale)
 
 

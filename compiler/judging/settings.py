@@ -25,7 +25,8 @@ class Setting:
 
     ``stone`` is its index in ``piece.stones``, its number less one. ``kind`` tells what is pushed over
     it; ``words`` are those of the text that hold it, the outermost first, ``lines`` the names of their
-    lines. ``seat`` is the line of its seat, ``hole`` the width of the light hole in its bed. ``crown`` and
+    lines. ``bed`` is the body its seat is cut into, ``seat`` the line of that seat, ``hole`` the width of
+    the light hole in the bed. ``crown`` and
     ``pavilion`` are heights above and below the middle of the girdle.
     """
 
@@ -52,9 +53,11 @@ class Setting:
     @property
     def spare(self) -> float | None:
         """How far what is pushed over stands above what it is pushed onto: prongs above the table,
-        a bezel above the edge of the girdle; the least of them. None where nothing is told."""
+        beads and a wall above the middle of the girdle; the least of them. None where nothing is told."""
         if self.prongs:
             return min(grip.tip for grip in self.prongs) - self.crown
+        if self.beads:
+            return min(grip.tip for grip in self.beads)
         return self.bezel.lip if self.bezel else None
 
 
