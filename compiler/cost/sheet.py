@@ -129,7 +129,10 @@ def _marking(makings: Sequence[Reckoned]) -> list[Markup]:
     alloys = {metal.alloy.name: metal for one in makings for metal in one.work.metals if metal.alloy.fineness}
     if not alloys:
         return []
-    rows = [(name, f"{m.grams:f} g as cast", uk_hallmark(m.alloy, float(m.grams))) for name, m in alloys.items()]
+    rows = [
+        (name, f"{metal.grams:f} g as cast", uk_hallmark(metal.alloy, float(metal.grams)))
+        for name, metal in alloys.items()
+    ]
     return [block(
         heading("Marking"), table(("Metal", "Weight", "In the UK"), rows),
         paragraph(CAUTIONS["hallmark"].text, class_="fine"),

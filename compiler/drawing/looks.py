@@ -62,8 +62,9 @@ def _above(scene: Scene, body: Body) -> View:
     up = up - (up @ toward) * toward
     up /= np.linalg.norm(up)
     axes = (np.cross(up, toward), up, toward)
+    right, high, near = (tuple(float(v) for v in axis) for axis in axes)
     # Named axes of the piece mark a view that may carry numbers.
-    return View("close", *(tuple(float(v) for v in axis) for axis in axes), "x", "y")  # type: ignore[arg-type]
+    return View("close", right, high, near, "x", "y")  # type: ignore[arg-type]
 
 
 def maps(scene: Scene, wide: float = 178.0, tall: float = 215.0) -> tuple[list[Map], list[int]]:

@@ -46,9 +46,9 @@ class Setting:
 
     @property
     def name(self) -> str:
-        """As a setter would call it: "basket, prongs", "bezel"."""
+        """As a setter would call it: "basket, prongs", "shared prongs"."""
         first = self.words[0] if self.words else ""
-        return first if first == self.kind or not first else f"{first}, {self.kind}"
+        return self.kind if first in self.kind else f"{first}, {self.kind}"
 
     @property
     def spare(self) -> float | None:
@@ -90,11 +90,12 @@ def _setting(
     own = int(piece.stones.line[stone])
     holders = [*held.get(own, ()), *(grip.feature for grip in prongs), *([seat] if seat is not None else [])]
     words, lines = _named(piece, holders, own)
-    beneath = call is not None and bed is not None and cut_into(piece, seat, bed)  # type: ignore[arg-type]
+    beneath = seat is not None and bed is not None and cut_into(piece, seat, bed)
     hole = call.get("hole") if call is not None and beneath else None
     return Setting(
-        stone, _kind(piece, stone, prongs, beads, bezel, seat), words, lines, prongs, beads, bezel, bed,
-        seat, None if hole is None else hole * setting.width,
+        stone, _kind(piece, stone, prongs, beads, bezel, seat), words, lines, prongs, beads, bezel,
+        bed if beneath or bezel is not None else None, seat,
+        None if hole is None else hole * setting.width,
         None if call is None else call.get("clearance"), crown_of(setting), pavilion_of(setting),
     )  # fmt: skip
 

@@ -38,10 +38,10 @@ def caster_sheet(handed: Handed) -> bytes:
         heading("Remarks"), *_remarks(handed),
         heading("Files", "lengths in mm"), table(("File", "Bytes", "SHA-256"), _files(handed)),
         paragraph(_shrunk(handed)),
+        take_care(handed.alloys, *STEPS),
         block(heading("Drawing"), drawing(_drawing(handed)), paragraph(
             "The bar is 50 mm long where the drawing was printed at its own size: ", _bar(), class_="fine",
         )),
-        take_care(handed.alloys, *STEPS),
     ]  # fmt: skip
     return Sheet("For the caster", built.title, handed.stamp, parts).html()
 

@@ -135,6 +135,8 @@ def setter_sheet(handed: Handed) -> bytes:
         facts([("Metal", metal), ("Stones", len(built.stones)), ("How many pieces", handed.count)]),
         *([paragraph(built.note)] if built.note else []),
         heading("In this order"), _order(handed, groups),
+        heading("What harms the stones"), table(_GEM_HEADS, _gems(groups)),
+        take_care(handed.alloys, *STEPS),
         *_maps(handed),
         heading("How they are set", "one of each kind"),
         *(_group(handed, group) for group in groups),
@@ -142,8 +144,6 @@ def setter_sheet(handed: Handed) -> bytes:
         paragraph("Figures are those of the metal as cast and of stones cut to the usual proportions: hold "
                   "your stone to them before you cut. Spare is what stands above the table (prongs) or above "
                   "the middle of the girdle (walls and beads), to be pushed over.", class_="fine"),
-        heading("What harms the stones"), table(_GEM_HEADS, _gems(groups)),
-        take_care(handed.alloys, *STEPS),
     ]  # fmt: skip
     return Sheet("For the setter", built.title, handed.stamp, parts).html()
 
@@ -192,9 +192,10 @@ def _group(handed: Handed, group: Group) -> Markup:
     assert piece is not None
     stone, setting = group.stone, group.first
     own = figures_of(handed, setting, stone)
+    own["girdle_below_face_mm"] = _side(own["girdle_below_face_mm"])
     rows = [
         ("Stones", numbered(list(group.numbers))), ("Held by", own["held_by"]),
-        *((label, f"{own[key]} mm") for label, key in _LABELS if own[key]),
+        *((label, _with_unit(own[key])) for label, key in _LABELS if own[key]),
         *([("Spare", f"{own['spare_mm']} mm above the {own['spare_above']}")] if own["spare_mm"] else []),
     ]  # fmt: skip
     cut = section_drawing(cut_of(piece, setting), stone.gem, f"stone {stone.number} cut through")
@@ -209,12 +210,12 @@ def _group(handed: Handed, group: Group) -> Markup:
 
 _LABELS = (
     ("Thick", "wire_mm"), ("Over the girdle", "over_girdle_mm"),
-    ("Girdle below the face", "girdle_below_face_mm"),
+    ("Girdle to the face", "girdle_below_face_mm"),
     ("Stone below its girdle", "depth_below_girdle_mm"), ("Light hole", "light_hole_mm"),
     ("Room round the stone", "clearance_mm"),
 )  # fmt: skip
 _STONE_HEADS = (
-    "No.", "Stone", "Size", "Setting", "Girdle below face", "Depth below girdle", "Held by", "Thick",
+    "No.", "Stone", "Size", "Setting", "Girdle to the face", "Depth below girdle", "Held by", "Thick",
     "Over girdle", "Spare", "Lot",
 )  # fmt: skip
 _KEYS = (
@@ -229,14 +230,32 @@ _KEYS = (
 
 
 def _stones(handed: Handed) -> Markup:
-    """A row for each stone; the last columns only where some stone has anything there."""
-    rows = []
+    """A row for stones of the same figures; the last columns only where some stone has anything there."""
+    alike: dict[tuple[str, ...], list[int]] = {}
     for setting, stone in zip(handed.settings, handed.built.stones, strict=True):
         own = figures_of(handed, setting, stone)
-        rows.append([stone.number, f"{stone.gem}, {stone.cut}", own["size_mm"], own["setting"],
-                     *(own[key] or "-" for key in _KEYS)])  # fmt: skip
+        own["girdle_below_face_mm"] = _side(own["girdle_below_face_mm"])
+        rest = (own[key] or "-" for key in _KEYS)
+        row = (f"{stone.gem}, {stone.cut}", own["size_mm"], own["setting"], *rest)
+        alike.setdefault(row, []).append(stone.number)
+    rows = [[numbered(numbers), *row] for row, numbers in alike.items()]
     used = [k for k in range(len(_STONE_HEADS)) if any(row[k] != "-" for row in rows)]
     return table([_STONE_HEADS[k] for k in used], [[row[k] for k in used] for row in rows])
+
+
+def _with_unit(said: str) -> str:
+    """Figures with their unit: "0.30 mm above"."""
+    figure, _, side = said.partition(" ")
+    if not figure[-1].isdigit():
+        return said
+    return f"{figure} mm {side}" if side in ("above", "below") else f"{said} mm"
+
+
+def _side(below: str) -> str:
+    """A height below the face as one says it: "0.30 above"."""
+    if not below or float(below) == 0:
+        return below and "level"
+    return f"{below} below" if float(below) > 0 else f"{below[1:]} above"
 
 
 _GEM_HEADS = ("Gem", "Hardness, Mohs", "Torch", "Ultrasonic", "Steam", "To mind")

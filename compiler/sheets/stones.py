@@ -128,10 +128,11 @@ def stones_sheet(handed: Handed) -> bytes:
 
 def _rule(handed: Handed) -> str:
     house = handed.built.house
-    share, to = house.entry("sheet", "spares"), house.entry("sheet", "spares-to")
+    share, to = house.entry("sheet", "spares"), house.value("sheet", "spares-to")
+    assert share is not None  # the table has a usual one
     return (
-        f"Spares: {100 * share.value:g} % of stones up to {to.value:g} mm, rounded up ({share.source}). Sizes "
-        "are calibrated where the trade sells them so."
+        f"Spares: {100 * share.value:g} % of stones up to {to:g} mm, rounded up ({share.source}). "
+        "Sizes are calibrated where the trade sells them so."
     )
 
 
