@@ -10,6 +10,7 @@ import re
 from ..pages.starter import KINDS, LESSONS
 from ..picture.names import FINISHES, GROUNDS, LOOKS, RESTS
 from ..terminal import options as shared
+from .manual_order import COST, ORDER
 from ..terminal.forms import Command, Misuse, Names, Option, one_of
 from .manual_kept import KEPT
 
@@ -53,6 +54,13 @@ def turns(text: str) -> int:
 
 
 LEAST_PIXELS, MOST_PIXELS, MOST_TURNS = 64, 4096, 360
+
+def _stone(text: str) -> int:
+    """The number of a stone."""
+    if not text.isdecimal() or not int(text):
+        raise Misuse(f"'{text}' is no number of a stone")
+    return int(text)
+
 
 START = Command(
     "start",
@@ -208,9 +216,10 @@ DRAW = Command(
     "Hidden lines are left out; metal and stones are tinted in their colours. A drawing prints at "
     "the scale written on it. Nothing is drawn of a piece with faults.",
     shared.PIECES,
-    "An SVG file for each piece, or one sheet of all; your browser opens it.",
+    "An SVG file for each piece, or one sheet of all; your browser opens it. As PDF and PNG too, if asked.",
     (
         "posy draw ring.posy --figures",
+        "posy draw ring.posy --stone 1 --as svg,pdf",
         "posy draw *.posy --views corner --sheet collection.svg",
     ),
     (
@@ -218,6 +227,11 @@ DRAW = Command(
         shared.VIEWS,
         Option("--figures", "Writes the overall measures in mm, and each stone's number as in the "
                "lists of stones.", without="no figures", usual=False),
+        Option("--stone", "Draws the setting of the stone of this number instead: cut through its axis at "
+               "10:1, and close up.", "NUMBER", "1", "the whole piece", _stone),
+        Option("--as", "Which files, with commas between. svg: for the screen and for print; pdf and png: "
+               "made by a browser, where one is at hand.", "LIST", "svg,pdf", "svg",
+               listed("kind of file", ("svg", "pdf", "png")), ("svg",), named="kinds"),
         Option("--sheet", "Draws all pieces on this one sheet, each as large as its place takes.",
                "FILE.svg", "collection.svg", "a file for each piece"),
         shared.TOLERANCE, *shared.COMMON,
@@ -289,6 +303,7 @@ WHY = Command(
 _ALL = (
     START, CHECK, MAKE, WEIGH, WATCH, DRAW, PICTURE, RESIZE,
     *KEPT,
+    COST, ORDER,
     WORDS, WHY,
 )  # fmt: skip
 COMMANDS = {one.name: one for one in _ALL}

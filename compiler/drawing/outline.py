@@ -210,7 +210,9 @@ def _seen(
     """
     far, own = held
     a, b = xy[ends[:, 0]], xy[ends[:, 1]]
-    count = np.maximum(np.ceil(np.linalg.norm(b - a, axis=1)), 1).astype(np.int64)
+    outside = (np.maximum(a, b) < 0) | (np.minimum(a, b) >= (far.shape[1], far.shape[0]))
+    long = np.where(outside.any(axis=1), 1.0, np.linalg.norm(b - a, axis=1))
+    count = np.maximum(np.ceil(long), 1).astype(np.int64)
     edge = np.repeat(np.arange(len(ends)), count)
     place = np.arange(len(edge)) - np.repeat(np.cumsum(count) - count, count)
     t = (place + 0.5) / count[edge]
@@ -218,7 +220,8 @@ def _seen(
     za, zb = depth[ends[:, 0]], depth[ends[:, 1]]
     z = za[edge] + (zb - za)[edge] * t + slack[edge]
     row, column = _pixels(spot, far.shape)
-    seen = z >= far[row, column]
+    within = ((spot >= 0) & (spot < (far.shape[1], far.shape[0]))).all(axis=1)
+    seen = (z >= far[row, column]) & within
     inner = (place[1:-1] > 0) & (place[1:-1] < count[edge[1:-1]] - 1)
     seen[1:-1] |= inner & seen[:-2] & seen[2:]  # a gap of one pixel is the raster's, not ours
     under = z < own[row, column]

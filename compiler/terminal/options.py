@@ -107,6 +107,18 @@ def alloys(text: str) -> tuple[str, ...]:
     return tuple(name for name in ALLOYS if name in chosen)
 
 
+def day(text: str) -> str:
+    """A date as ISO 8601 has it; "today" asks the clock."""
+    import datetime
+
+    if text.strip() == "today":
+        return datetime.date.today().isoformat()
+    try:
+        return datetime.date.fromisoformat(text.strip()).isoformat()
+    except ValueError:
+        raise Misuse(f"'{text}' is no date such as 2025-03-31") from None
+
+
 def described(choices: Mapping[str, str]) -> str:
     """Choices with what they mean, in a sentence."""
     return "; ".join(f"{name}: {what}" for name, what in choices.items())
@@ -128,6 +140,10 @@ METAL = Option(
 TOLERANCE = Option(
     "--tolerance", f"How fine curves are made, in mm ({FINEST} to {COARSEST}): 0.005 mm is smooth "
     "in print, 0.02 mm is enough for a look.", "LENGTH", "0.02mm", "0.005 mm", tolerance,
+)
+DATE = Option(
+    "--date", "The day written on the sheets, and by which prices are judged: year-month-day, or today.",
+    "DATE", "2025-03-31", "the date of [sheet] in bench.toml; no day is written where there is none", day,
 )
 SHOW = Option(
     "--show", "How remarks are shown. full: a ticket each, with the line; lines: a line each; "

@@ -26,6 +26,7 @@ ROOMS = (
     "freezing",
     "history",
     "sheets",
+    "cost",
     "picture",
     "pages",
     "terminal",
