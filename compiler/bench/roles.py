@@ -38,6 +38,7 @@ class Role(StrEnum):
     LIGHT_HOLE = "light hole"  # cut to the back of a stone
     HOLE = "hole"  # round and straight
     ENGRAVING = "engraving"  # letters and lines, cut or raised
+    SPRUE = "sprue"  # where metal is poured in: none of it stays on the piece
 
 
 # Those a text may name.

@@ -12,7 +12,7 @@ from ..measures.kinds import Flags, Floats, Ints
 from ..measures.skin import Skin
 from ..measures.voxels import fill
 
-GROWTH = 1.25  # of the cells in the mould, each by the one before it
+GROWTH = 1.35  # of the cells in the mould, each by the one before it
 FINEST, COARSEST = 0.12, 2.0  # mm
 FINER = 2  # the share of metal in a cell is counted in so many parts each way
 

@@ -41,6 +41,7 @@ if TYPE_CHECKING:
 
     from ..measures.skin import Skin
     from .casting_measures import CastingMeasures
+    from .pours import Pour
     from .skin_measures import SkinMeasures
     from .stone_measures import StoneMeasures
     from .wear_measures import WearMeasures
@@ -55,7 +56,8 @@ class Piece:
 
     ``parts``/``solids`` are empty before metal. ``trees`` are the texts it was read from, by
     path, ``words`` the records of words by name (for remedies that change the text). Lengths
-    mm, weights g. ``tolerance`` is the chord tolerance of the metal.
+    mm, weights g. ``tolerance`` is the chord tolerance of the metal,
+    ``pours`` how its castings froze, where that was reckoned.
     """
 
     bench: PieceBench
@@ -66,6 +68,7 @@ class Piece:
     words: Lexicon = field(default_factory=Lexicon)
     waivers: tuple[Waiver, ...] = ()
     tolerance: float = 0.005
+    pours: tuple[Pour, ...] = ()
     _limits: dict[tuple[str, str, str], Limit] = field(
         default_factory=dict, init=False, repr=False
     )

@@ -24,6 +24,7 @@ def core_words() -> Mapping[str, Word]:
         rings,
         rounds,
         seating,
+        sprues,
         stones,
         turned,
         twisting,
@@ -46,5 +47,6 @@ def core_words() -> Mapping[str, Word]:
         engraving,
         bending,
         copies,
+        sprues,
     )
     return {word.name: word for module in modules for word in module.WORDS}
