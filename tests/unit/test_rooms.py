@@ -24,6 +24,7 @@ ROOMS = (
     "codes",
     "files",
     "drawing",
+    "freezing",
     "sheets",
     "casting",
     "picture",
