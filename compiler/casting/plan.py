@@ -15,7 +15,7 @@ from ..making.result import Built
 from ..measures.skin import Skin
 from ..metal.part import Part
 from .caster import Caster
-from .pouring import FINE, Limits, Pouring, places_of
+from .pouring import FINE, Limits, Pouring, own_last, places_of
 from .proposal import Proposal, proposed, settled
 from .sprues import Sprue, sprues_of
 from .tree import Flask, Tree, Weights, tree, wax_of, weights
@@ -134,6 +134,7 @@ def record(plan: Plan) -> list[dict[str, Any]]:
 def _record(cast: Cast) -> dict[str, Any]:
     frozen, grid = cast.pouring.frozen, cast.pouring.frozen.grid
     taken = cast.weights
+    last, at = own_last(cast.pouring)
     return {
         "casting": cast.part.casting or None,
         "metal": cast.alloy.name,
@@ -144,8 +145,7 @@ def _record(cast: Cast) -> dict[str, Any]:
         ],
         "grid": {"pitch": grid.pitch, "cells": grid.cells, "steps": frozen.steps},
         "freezing": {
-            "last": round(cast_last(cast)[0], 3), "at": _spot(cast_last(cast)[1]),
-            "heat_balance": round(frozen.balance, 9), "modulus": round(cast.modulus.whole, 4),
+            "last": round(last, 3), "at": _spot(at), "heat_balance": round(frozen.balance, 9), "modulus": round(cast.modulus.whole, 4),
             "heaviest_modulus": round(cast.modulus.most, 4),
         },
         "sprues": [
@@ -172,18 +172,6 @@ def _record(cast: Cast) -> dict[str, Any]:
         },
         "left_out": LEFT_OUT,
     }  # fmt: skip
-
-
-def cast_last(cast: Cast) -> tuple[float, Any]:
-    """When the last metal of the piece itself froze, s, and where."""
-    frozen = cast.pouring.frozen
-    grid = frozen.grid
-    import numpy as np
-
-    own = frozen.metal & (grid.added < 0.5 * grid.share)
-    times = np.where(own, frozen.solid, -np.inf)
-    cell = np.array(np.unravel_index(int(np.argmax(times)), times.shape))
-    return float(times[tuple(cell)]), grid.middle(cell)
 
 
 def _pools(pouring: Pouring) -> list[dict[str, Any]]:

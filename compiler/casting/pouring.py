@@ -24,7 +24,7 @@ from .sprues import Sprue
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
-FINE, TRIAL = 300_000, 50_000  # cells
+FINE, TRIAL = 300_000, 80_000  # cells
 DEEP = 4.0  # times the way heat goes in the mould while metal freezes: so much mould is reckoned with
 LEAST_DEEP, MOST_DEEP = 4.0, 15.0  # mm
 WORST = 400  # cells looked at for walls that metal comes to late
@@ -167,6 +167,15 @@ def _depth(skin: Skin, sprues: Sequence[Sprue], caster: Caster) -> float:
     thick = max([modulus, *(sprue.across / 4 for sprue in sprues)])
     time = 1.5 * chvorinov(caster.melt, caster.mould, caster.pour) * thick**2
     return float(np.clip(DEEP * np.sqrt(caster.mould.spread * time), LEAST_DEEP, MOST_DEEP))
+
+
+def own_last(pouring: Pouring) -> tuple[float, Floats]:
+    """When the last metal of the piece itself froze, s, and where (3,) mm."""
+    frozen = pouring.frozen
+    own = frozen.metal & (frozen.grid.added < 0.5 * frozen.grid.share)
+    times = np.where(own, frozen.solid, -np.inf)
+    cell = np.array(np.unravel_index(int(np.argmax(times)), times.shape))
+    return float(times[tuple(cell)]), frozen.grid.middle(cell)
 
 
 def places_of(pouring: Pouring, piece: Piece) -> dict[str, tuple[Place, ...]]:

@@ -11,6 +11,7 @@ import numpy as np
 from ...lang.lean import dataclass
 from ..freezing.pools import Pool
 from ..measures.closest import nearest
+from ..measures.kinds import Floats
 from ..measures.skin import Skin
 from .caster import Caster
 from .pouring import TRIAL, Limits, Pouring, Watch
@@ -19,11 +20,12 @@ from .sprues import Sites, Sprue
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
-MOST_ROUNDS = 5
+MOST_ROUNDS = 7
 MOST_EACH = 4  # sprues on one body
 MOST_BODIES = 6  # bodies that are given a sprue of their own
 AGAIN = 2  # times the fine grid is gone over for thicker sprues
-BETTER = 0.9  # of what was lost: a change that does not bring it below this is taken back
+SAME = 2.0  # mm: pools nearer than this are the same place
+BETTER = 0.95  # of what was lost: a change that does not bring it below this is taken back
 FIRST = 5.0  # moduli: a round sprue as thick has a modulus of 1.25 of that
 WIDER = 1.6  # of its first thickness: it is made no thicker
 
@@ -59,16 +61,15 @@ def proposed(
     after = work.tried()
     for k in range(MOST_ROUNDS):
         say("sprues", (k + 1) / (MOST_ROUNDS + 1))
-        if not after.pools:
+        worst = next((pool for pool in after.pools if not work.gave_up(pool)), None)
+        if worst is None:
             break
         kept = work.sprues, work.why
-        work.improve(after)
-        if work.sprues == kept[0]:
-            break
-        trial = work.tried()
+        work.improve(after, worst)
+        trial = work.tried() if work.sprues is not kept[0] else after
         if trial.lost > BETTER * after.lost:
-            work.sprues, work.why = kept
-            break
+            (work.sprues, work.why), trial = kept, after
+            work.beyond.append(worst.at)
         after = trial
     return Proposal(tuple(work.sprues), before, after, tuple(work.why))
 
@@ -106,6 +107,7 @@ class _Search:
         self._sites = Sites(piece, skin)
         self._long = caster.figure("flask", "sprue-long")
         self._range = caster.figure("flask", "sprue-least"), caster.figure("flask", "sprue-most")
+        self.beyond: list[Floats] = []  # pools that no change helped
         self.sprues: list[Sprue] = []
         self.why: list[str] = []
 
@@ -129,9 +131,12 @@ class _Search:
             self.sprues = [*self.sprues, found]
             self.why = [*self.why, why]
 
-    def improve(self, pouring: Pouring) -> None:
-        """One change for the worst pool: a thicker sprue where the sprue froze first, or one more."""
-        worst = pouring.pools[0]
+    def gave_up(self, pool: Pool) -> bool:
+        """Whether a change for about that place did not help."""
+        return any(float(np.linalg.norm(pool.at - at)) < SAME for at in self.beyond)
+
+    def improve(self, pouring: Pouring, worst: Pool) -> None:
+        """One change for a pool: a thicker sprue where the sprue froze first, or one more."""
         thin = next((sprue for pool, sprue in pouring.choked if pool is worst), None)
         most = self.across(worst, WIDER)
         if thin is not None and thin.across < most - 0.05:

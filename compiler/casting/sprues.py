@@ -26,8 +26,9 @@ NEVER = (
     Role.PRONG, Role.RIM, Role.EAR_POST, Role.EAR_WIRE, Role.PIN,
 )  # fmt: skip
 RATHER_NOT = (*NEVER, Role.SETTING, Role.FINDING)
-SHOWN = 1.5  # mm of way that it is worth to stand at the side rather than on the face, or behind rather than at the side
+SHOWN = 1.5  # mm of way that it is worth not to stand on the face but at the side, or behind
 INSIDE = 5.0  # mm at most that a sprue runs within the box of the piece, as in a finger hole
+THIN = 5.0  # mm of way that each mm is worth by which metal there is thinner than the sprue
 SPACING, MOST_SPOTS, LOOKED_AT = 0.7, 2_500, 60
 
 
@@ -89,7 +90,7 @@ class Sites:
             if not len(at):
                 continue
             cost = np.linalg.norm(at[:, None] - spots, axis=2).min(axis=1) + SHOWN * (1.0 + out[:, 2])
-            cost += 2.0 * np.maximum(across - 1.3 * deep, 0.0)
+            cost += THIN * np.maximum(across - 1.3 * deep, 0.0)
             for other in apart:
                 cost[np.linalg.norm(at - other.at, axis=1) < 1.5 * (across + other.across)] = np.inf
             for row in np.argsort(cost, kind="stable")[:LOOKED_AT].tolist():

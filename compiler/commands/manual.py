@@ -12,6 +12,7 @@ from ..pages.starter import KINDS, LESSONS
 from ..picture.names import FINISHES, GROUNDS, LOOKS, RESTS
 from ..terminal import options as shared
 from ..terminal.forms import Command, Misuse, Names, Option, listed, one_of
+from .manual_cast import CAST
 
 
 def lesson(text: str) -> int:
@@ -305,7 +306,7 @@ WHY = Command(
 COMMANDS = {
     one.name: one
     for one in (
-        START, CHECK, MAKE, WEIGH, WATCH, DRAW, PICTURE, RESIZE, TIDY, WORDS, WHY,
+        START, CHECK, MAKE, WEIGH, WATCH, DRAW, PICTURE, CAST, RESIZE, TIDY, WORDS, WHY,
     )
 }  # fmt: skip
 """The commands by name, in the order one meets them. Each is the module of that name beside this

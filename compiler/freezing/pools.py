@@ -49,7 +49,7 @@ def pools(frozen: Frozen, feeds: Sequence[Floats] = ()) -> list[Pool]:
     cells = np.argwhere(metal)
     if not len(cells):
         return []
-    times = _smoothed(frozen)[metal]
+    times = smoothed(frozen)[metal]
     number = np.full(grid.shape, -1, dtype=np.int64)
     number[metal] = np.arange(len(cells))
     rank = np.empty(len(cells), dtype=np.int64)
@@ -75,7 +75,7 @@ def pools(frozen: Frozen, feeds: Sequence[Floats] = ()) -> list[Pool]:
     return sorted(found, key=lambda pool: (-pool.late * pool.volume, pool.last))
 
 
-def _smoothed(frozen: Frozen) -> Floats:
+def smoothed(frozen: Frozen) -> Floats:
     """Times without the steps of the cells: twice the mean over a cell and its neighbours of metal."""
     metal = frozen.metal
     times = np.where(metal, frozen.solid, 0.0)
