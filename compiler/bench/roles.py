@@ -24,6 +24,7 @@ class Role(StrEnum):
     EAR_WIRE = "ear-wire"  # goes through the ear, bent
     PIN = "pin"  # goes through cloth
     BACK_BAIL = "back-bail"  # carries the piece from behind, where it cannot hang plumb
+    SPRUE = "sprue"  # where metal is poured in: none of it stays on the piece
 
     # What core words are.
     BODY = "body"  # a body with walls
@@ -38,13 +39,12 @@ class Role(StrEnum):
     LIGHT_HOLE = "light hole"  # cut to the back of a stone
     HOLE = "hole"  # round and straight
     ENGRAVING = "engraving"  # letters and lines, cut or raised
-    SPRUE = "sprue"  # where metal is poured in: none of it stays on the piece
 
 
 # Those a text may name.
 SAID = (
     Role.SETTING, Role.PRONG, Role.RIM, Role.GRAINS, Role.BEADED_EDGE, Role.FINDING,
-    Role.EAR_POST, Role.EAR_WIRE, Role.PIN, Role.BACK_BAIL,
+    Role.EAR_POST, Role.EAR_WIRE, Role.PIN, Role.BACK_BAIL, Role.SPRUE,
 )  # fmt: skip
 
 

@@ -29,7 +29,7 @@ def sprues(cast: Cast, names: Sequence[str]) -> Facts:
     for k, (one, why) in enumerate(zip(cast.sprues, cast.proposal.why, strict=True)):
         on = names[cast.pouring.owner_of(one.at)]
         found.append((
-            letter(k),
+            f"{letter(k)}{', ' + one.name if one.name else ''}",
             f"{one.across:g} mm thick, {one.long:g} mm long, on {on} at {spot(one.at)}, along "
             f"{spot(one.way)}; {one.area:.1f} mm2 to clean; {why}",
         ))  # fmt: skip

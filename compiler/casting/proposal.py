@@ -24,6 +24,7 @@ MOST_ROUNDS = 7
 MOST_EACH = 4  # sprues on one body
 MOST_BODIES = 6  # bodies that are given a sprue of their own
 AGAIN = 2  # times the fine grid is gone over for thicker sprues
+DEEP = 0.5  # mm into the metal: how thick it is where a sprue of the text stands
 SAME = 2.0  # mm: pools nearer than this are the same place
 BETTER = 0.95  # of what was lost: a change that does not bring it below this is taken back
 FIRST = 5.0  # moduli: a round sprue as thick has a modulus of 1.25 of that
@@ -50,10 +51,13 @@ def proposed(
     """Sprues for one casting, besides those ``given`` by the text (then none is added)."""
     say = tell or (lambda what, share: None)
     before = Pouring(skin, (), caster, limits, TRIAL)
-    if given:
-        after = Pouring(skin, given, caster, limits, TRIAL)
-        return Proposal(tuple(given), before, after, tuple("as the text says" for _ in given))
     work = _Search(piece, skin, caster, limits)
+    if given:
+        sprues = tuple(
+            one if one.sized else replace(one, across=work.across(one.at - DEEP * one.way)) for one in given
+        )
+        after = Pouring(skin, sprues, caster, limits, TRIAL)
+        return Proposal(sprues, before, after, tuple("as the text says" for _ in given))
     for pool in sorted(before.unfed, key=lambda pool: -pool.volume)[:MOST_BODIES]:
         work.stand(pool, "at the metal that freezes last")
     if not work.sprues:
@@ -86,7 +90,7 @@ def settled(
         wider = {
             id(sprue): min(max(pouring.thicker(pool, sprue), sprue.across + 0.2), most)
             for pool, sprue in pouring.choked
-            if sprue.feature < 0 and sprue.across < most
+            if not sprue.sized and sprue.across < most
         }
         if not wider:
             break
@@ -115,17 +119,17 @@ class _Search:
         """The casting with the sprues found so far."""
         return Pouring(self._skin, self.sprues, self._caster, self._limits, TRIAL)
 
-    def across(self, pool: Pool, times: float = 1.0) -> float:
-        """The thickness of a sprue for a pool, mm: that of the metal there, and enough for the
-        modulus of all; so many ``times`` that, within what the house proposes."""
-        ball = 1.1 * 2 * nearest(self._skin, pool.at)[0]
+    def across(self, at: Floats, times: float = 1.0) -> float:
+        """The thickness of a sprue for a place in the metal, mm: that of the metal there, and enough
+        for the modulus of all; so many ``times`` that, within what the house proposes."""
+        ball = 1.1 * 2 * nearest(self._skin, at)[0]
         modulus = self._skin.volume / max(float(self._skin.areas.sum()), 1e-9)
         wide = times * max(ball, FIRST * modulus)
         return float(np.clip(np.ceil(10 * wide) / 10, *self._range))
 
     def stand(self, pool: Pool, why: str) -> None:
         """One more sprue, for that pool."""
-        across = self.across(pool)
+        across = self.across(pool.at)
         found = self._sites.near(pool.late_at, across, self._long, self.sprues)
         if found is not None:
             self.sprues = [*self.sprues, found]
@@ -138,11 +142,11 @@ class _Search:
     def improve(self, pouring: Pouring, worst: Pool) -> None:
         """One change for a pool: a thicker sprue where the sprue froze first, or one more."""
         thin = next((sprue for pool, sprue in pouring.choked if pool is worst), None)
-        most = self.across(worst, WIDER)
+        most = self.across(worst.at, WIDER)
         if thin is not None and thin.across < most - 0.05:
             wide = min(max(pouring.thicker(worst, thin), thin.across + 0.3), most)
             self.sprues = [
-                Sprue(one.at, one.way, round(wide, 1), one.long) if one is thin else one
+                replace(one, across=round(wide, 1)) if one is thin else one
                 for one in self.sprues
             ]
         elif len(self.sprues) < MOST_EACH + len(pouring.unfed):

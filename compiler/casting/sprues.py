@@ -18,6 +18,7 @@ from ..measures.skin import Skin
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
+USUAL_LONG = 8.0  # mm
 SUNK = 0.4  # mm that a sprue reaches into the metal
 STEM = 1.8  # of its thickness: the ball that stands for the stem in the reckoning
 # Where no sprue may stand: stones lie there, or the work is too fine to be cleaned.
@@ -35,7 +36,8 @@ SPACING, MOST_SPOTS, LOOKED_AT = 0.7, 2_500, 60
 @dataclass(frozen=True, eq=False)
 class Sprue:
     """A sprue: ``at`` (3,) mm on the metal, ``way`` (3,) unit out of it, ``across`` and ``long`` mm.
-    ``feature`` is the line of the text it is of, -1 where it is proposed."""
+    ``feature`` is the line of the text it is of, -1 where it is proposed; ``sized`` whether the text
+    says how thick."""
 
     at: Floats
     way: Floats
@@ -43,6 +45,7 @@ class Sprue:
     long: float
     feature: int = -1
     name: str = ""
+    sized: bool = False
 
     @property
     def area(self) -> float:
@@ -61,17 +64,18 @@ class Sprue:
         return Rod(self.at - SUNK * self.way, end, self.across, self.across, STEM * self.across)
 
 
-def sprues_of(piece: Piece, skins: Sequence[Skin], usual: float) -> list[list[Sprue]]:
-    """The sprues of the text, for each skin those that stand on it. ``usual`` mm is the thickness of
-    one that states none."""
+def sprues_of(piece: Piece, skins: Sequence[Skin]) -> list[list[Sprue]]:
+    """The sprues of the text, for each skin those that stand on it; one that says no thickness has
+    none yet."""
     found: list[list[Sprue]] = [[] for _ in skins]
     for feature, call in piece.with_role(Role.SPRUE):
+        across, long = call.figure("across"), call.figure("long")
         for frame in feature.frames:
             at, way = frame[:, 3], frame[:, 2]
             whose = min(range(len(skins)), key=lambda k: nearest(skins[k], at)[0])
-            across = call.get("across") or usual
+            name = piece.name_of(feature.index)
             found[whose].append(
-                Sprue(at, way, across, call.get("long"), feature.index, piece.name_of(feature.index))
+                Sprue(at, way, across or 0.0, long or USUAL_LONG, feature.index, name, across is not None)
             )
     return found
 

@@ -24,7 +24,6 @@ def core_words() -> Mapping[str, Word]:
         rings,
         rounds,
         seating,
-        sprues,
         stones,
         turned,
         twisting,
@@ -47,6 +46,5 @@ def core_words() -> Mapping[str, Word]:
         engraving,
         bending,
         copies,
-        sprues,
     )
     return {word.name: word for module in modules for word in module.WORDS}
