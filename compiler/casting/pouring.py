@@ -28,6 +28,7 @@ FINE, TRIAL = 300_000, 80_000  # cells
 DEEP = 4.0  # times the way heat goes in the mould while metal freezes: so much mould is reckoned with
 LEAST_DEEP, MOST_DEEP = 4.0, 15.0  # mm
 WORST = 400  # cells looked at for walls that metal comes to late
+FOOT = 0.7  # of its thickness: what freezes so near to the foot of a sprue is of the sprue
 COARSE = 1.5  # cells: where smaller balls fit, the grid does not tell how fast metal cools
 
 Watch = Callable[[float], None]  # share done
@@ -99,9 +100,12 @@ class Pouring:
 
     def _sprue_at(self, pool: Pool) -> Sprue | None:
         """The sprue that froze where a pool was cut off, if one did."""
-        if pool.gate is None or not pool.gate_added or not self.sprues:
+        gate = pool.gate
+        if gate is None or not self.sprues:
             return None
-        return min(self.sprues, key=lambda sprue: float(np.linalg.norm(sprue.at - pool.gate)))
+        near = min(self.sprues, key=lambda sprue: float(np.linalg.norm(sprue.at - gate)))
+        at_foot = float(np.linalg.norm(near.at - gate)) < FOOT * near.across
+        return near if pool.gate_added or at_foot else None
 
     @cached_property
     def arrival(self) -> tuple[Floats, Floats]:

@@ -69,7 +69,7 @@ def sprues_of(piece: Piece, skins: Sequence[Skin]) -> list[list[Sprue]]:
     none yet."""
     found: list[list[Sprue]] = [[] for _ in skins]
     for feature, call in piece.with_role(Role.SPRUE):
-        across, long = call.figure("across"), call.figure("long")
+        across, long = call.figure("wire"), call.figure("long")
         for frame in feature.frames:
             at, way = frame[:, 3], frame[:, 2]
             whose = min(range(len(skins)), key=lambda k: nearest(skins[k], at)[0])

@@ -90,7 +90,7 @@ CHECK = Command(
         shared.SET, shared.METAL,
         Option("--measured", "Makes the metal too, and checks what only it can show. No file is "
                "written.", without="the text and the plan are checked", usual=False),
-        Option("--page", "With --measured: lists all remarks, as Markdown, in the lower part of a "
+        Option("--page", "With --measured: lists all remarks, as Markdown, in the lower half of a "
                "file.", "FILE", "remarks.md", "no page"),
         Option("--strict", "Lets warnings count as faults.", without="a warning is no fault",
                usual=False),
@@ -103,12 +103,7 @@ CHECK = Command(
 )  # fmt: skip
 
 SERIES = (
-    Option(
-        "--series",
-        "Makes all that the series lines of the piece list, each under a name of its own, two at a "
-        "time, with a table of them as CSV and JSON.",
-        without="the piece as its text says", usual=False,
-    ),
+    shared.SERIES,
     Option(
         "--on",
         "With --series: has it made by the machines of the Dask scheduler at this address; each "

@@ -38,8 +38,7 @@ CAST = Command(
                "as many as go in", pieces),
         Option("--grid", f"How wide the cells of the reckoning are, in mm ({FINEST} to {COARSEST}): finer "
                "takes longer.", "LENGTH", "0.2mm", "as fine as some seconds allow", pitch),
-        Option("--series", "Plans all that the series lines of the piece list.",
-               without="the piece as its text says", usual=False),
+        shared.SERIES,
         *shared.COMMON,
     ),
 )  # fmt: skip

@@ -78,7 +78,7 @@ def build(
     ``settings`` sets measures ("2.8 mm" or values of a series), ``metal`` the piece's alloy.
     ``session`` carries the memo of a long-lived process. ``check_metal`` runs the bench rules
     on the metal too; that takes longer than making it, so ``made`` is told the piece before
-    they begin (its findings are those of the text and the plan), and ``go_on`` is asked before
+    they begin (its verdicts are those of the text and the plan), and ``go_on`` is asked before
     each of them whether the rest is still wanted. ``worn`` asks how the piece is worn, too. With ``pour``,
     which reckons how the castings of a piece freeze, that is judged in place of the metal.
     """
@@ -130,14 +130,14 @@ def _worn(piece: Piece) -> Worn:
 
 
 def _ahead(piece: Piece) -> list[Fault]:
-    """Findings before there is metal: of the house's own limits, and of the plan."""
+    """Verdicts before there is metal: of the house's own limits, and of the plan."""
     return [*piece.house.faults, *before_metal(piece, all_rules())]
 
 
 def _judged(
     built: Built, piece: Piece, found: Sequence[Fault], phases: Sequence[str]
 ) -> Built:
-    """``built`` with ``found``, the findings of the rules of ``phases``, among its faults."""
+    """``built`` with ``found``, the verdicts of the rules of ``phases``, among its faults."""
     idle = idle_waivers(piece, all_rules(), found, phases)
     return replace(built, faults=tuple(in_order([*built.faults, *found, *idle])))
 

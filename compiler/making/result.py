@@ -1,4 +1,4 @@
-"""What a build gives: metal, stones, weights and findings, as plain data other rooms can write."""
+"""What a build gives: metal, stones, weights and verdicts, as plain data other rooms can write."""
 
 from __future__ import annotations
 

@@ -6,17 +6,17 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import least
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     for pour in piece.pours:
         bound = piece.bound("flask-full", "least", pour.feature)
         if pour.room < bound:
-            yield Finding(
+            yield Verdict(
                 f"{pour.called} does not go into the flask",
                 pour.feature,
                 f"{pour.room} of them",

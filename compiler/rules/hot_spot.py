@@ -6,17 +6,17 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import most, place, share
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     for pour in piece.pours:
         for spot in pour.hot:
             bound = piece.bound("hot-spot", "late", spot.feature)
-            yield Finding(
+            yield Verdict(
                 f"this freezes after the metal that feeds it, {spot.other:.2g} mm3 of it",
                 spot.feature,
                 f"{share(spot.figure)} of its time later",

@@ -6,17 +6,17 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import most, place, share
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     for pour in piece.pours:
         for spot in pour.slow:
             bound = piece.bound("misrun", "most", spot.feature)
-            yield Finding(
+            yield Verdict(
                 "metal may freeze here before it has filled the mould",
                 spot.feature,
                 f"it comes after {share(spot.figure)} of the {spot.other:.2g} s in which it runs",

@@ -7,19 +7,19 @@ from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
 from ..judging.digits import most, place, rounded_up, share
-from ..judging.rule import Finding, Level, Mend, Rule
+from ..judging.rule import Level, Mend, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     for pour in piece.pours:
         for spot in pour.thin:
             bound = piece.bound("sprue-thin", "late", spot.feature)
             wide = rounded_up(spot.other)
             own = piece.is_for(spot.feature, Role.SPRUE)
-            yield Finding(
+            yield Verdict(
                 "the sprue here freezes before the metal it feeds",
                 spot.feature,
                 f"{share(spot.figure)} of that metal's time before it",
@@ -27,9 +27,9 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 f"make the sprue {wide} thick, or set a second one beside it",
                 spot.figure,
                 bound,
-                key="across" if own else None,
+                key="wire" if own else None,
                 place=place(spot.at),
-                mend=Mend("across", wide, "least") if own else None,
+                mend=Mend("wire", wide, "least") if own else None,
             )
 
 

@@ -6,17 +6,17 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import most, place
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     for pour in piece.pours:
         for spot in pour.unfed:
             bound = piece.bound("starved", "least", spot.feature)
-            yield Finding(
+            yield Verdict(
                 "no sprue reaches this metal",
                 spot.feature,
                 f"{spot.figure:.3g} mm3 without a sprue",

@@ -153,3 +153,9 @@ SHRINK = Option(
 STONES = Option("--stones", "Puts the stones into 3MF and OBJ too, each as its own object.",
                 without="metal only", usual=False)
 FILES = (AS, INTO, SHRINK, STONES)
+SERIES = Option(
+    "--series",
+    "Takes all that the series lines of the piece list, each under a name of its own (posy make: two at a "
+    "time, with a table of them as CSV and JSON).",
+    without="the piece as its text says", usual=False,
+)

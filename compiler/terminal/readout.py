@@ -187,7 +187,7 @@ class Readout:
         if options.hints or options.show == "lines":
             told, quiet = list(report.faults), []
         else:
-            told = [one for one in report.faults if one.level is not Level.NOTE]
+            told = [one for one in report.faults if one.level is not Level.HINT]
             quiet = self._new_hints(report)
         text = remarks_text(
             told, report.texts, options.show, self._colour, options.hints, width=width
@@ -212,7 +212,7 @@ class Readout:
             return []
         return [
             one for one in report.faults
-            if one.level is Level.NOTE and _gist(one) not in self._found
+            if one.level is Level.HINT and _gist(one) not in self._found
         ]  # fmt: skip
 
     def _news(self, report: Report) -> bool:

@@ -61,7 +61,7 @@ def _flat(call: Call, source: Feature, base: np.ndarray) -> tuple[np.ndarray, fl
             "not-bendable",
             f"{source.name} holds no flat metal",
             "of",
-            remedy="name a bar, disc or plate, or a group with one",
+            remedy="name a bar, disc or plate, or a workpiece with one",
         )
     thick = call.get("thick", bodies[0].high - bodies[0].low)
     spots = _extent(bodies, base)
@@ -116,7 +116,7 @@ def _wrong_length(call: Call, long: float, around: float, how: str) -> NoReturn:
         "closed" if call.given("closed") else "of",
         seen=f"{long:.4g} mm",
         limit=f"{around:.4g} mm: pi x (inside diameter + thickness)",
-        remedy=f"make the strip {around:.4g} mm long; ends that pass each other are drawn: a line "
+        remedy=f"make the strip {around:.4g} mm long; ends that pass each other are drawn: a path "
         "through spots round the finger, smooth, and wire along it",
     )
 
@@ -140,7 +140,7 @@ def _dap(bench: PieceBench, call: Call) -> Feature:
             "of",
             seen=f"{len(source.frames)} copies of {source.name}",
             limit="1",
-            remedy="dome one and repeat it with copy or turn; a group of all is one dome",
+            remedy="dome one and repeat it with copy or wheel; a workpiece of all is one dome",
         )
     base = source.frames
     spots, thick = _flat(call, source, base)
@@ -194,7 +194,7 @@ def _bent(
             "no-metal",
             f"{source.name} has no metal to bend",
             "of",
-            remedy="name a bar, disc, plate or group made above in this block",
+            remedy="name a bar, disc, plate or workpiece made above in this block",
         )
 
 
@@ -207,8 +207,8 @@ WORDS = (
         (
             Take(
                 "of",
-                Kind.FEATURE,
-                "a bar, a plate, or a group with one, lying flat",
+                Kind.PART,
+                "a bar, a plate, or a workpiece with one, lying flat",
                 needed=True,
             ),
             *finger_takes(),
@@ -234,8 +234,8 @@ WORDS = (
         (
             Take(
                 "of",
-                Kind.FEATURE,
-                "a disc, a plate, or a group with one, lying flat",
+                Kind.PART,
+                "a disc, a plate, or a workpiece with one, lying flat",
                 needed=True,
             ),
             length("ball", "diameter of the doming punch, on the hollow side", needed=True),
