@@ -10,9 +10,10 @@ import re
 from ..pages.starter import KINDS, LESSONS
 from ..picture.names import FINISHES, GROUNDS, LOOKS, RESTS
 from ..terminal import options as shared
-from .manual_order import COST, ORDER
-from ..terminal.forms import Command, Misuse, Names, Option, one_of
+from ..terminal.forms import Command, Misuse, Names, Option, listed, one_of
+from .manual_cast import CAST
 from .manual_kept import KEPT
+from .manual_order import COST, ORDER
 
 
 def lesson(text: str) -> int:
@@ -110,12 +111,7 @@ CHECK = Command(
 )  # fmt: skip
 
 SERIES = (
-    Option(
-        "--series",
-        "Makes all that the series lines of the piece list, each under a name of its own, two at a "
-        "time, with a table of them as CSV and JSON.",
-        without="the piece as its text says", usual=False,
-    ),
+    shared.SERIES,
     Option(
         "--on",
         "With --series: has it made by the machines of the Dask scheduler at this address; each "
@@ -303,7 +299,7 @@ WHY = Command(
 _ALL = (
     START, CHECK, MAKE, WEIGH, WATCH, DRAW, PICTURE, RESIZE,
     *KEPT,
-    COST, ORDER,
+    CAST, COST, ORDER,
     WORDS, WHY,
 )  # fmt: skip
 COMMANDS = {one.name: one for one in _ALL}

@@ -47,8 +47,8 @@ def settings_of(pairs: Sequence[tuple[str, str]]) -> Mapping[str, str]:
     return settings
 
 
-def tolerance(text: str) -> float:
-    """A length such as ``0.005mm`` in mm, within what makes sense."""
+def length(text: str, like: str, finest: float, coarsest: float) -> float:
+    """A length such as ``like`` in mm, within its range."""
     from ...lang.values import LENGTH, factors_to
 
     found = _FIGURE.fullmatch(text)
@@ -56,11 +56,16 @@ def tolerance(text: str) -> float:
     if not found or found[2] not in factors:
         bare = found is not None and not found[2]
         hint = f"; write {text.strip()}mm" if bare else ""
-        raise Misuse(f"'{text}' is not a length such as 0.005mm{hint}")
-    length = float(found[1]) * factors[found[2]]
-    if not FINEST <= length <= COARSEST:
-        raise Misuse(f"{text} is out of range: from {FINEST} mm to {COARSEST} mm")
-    return length
+        raise Misuse(f"'{text}' is not a length such as {like}{hint}")
+    size = float(found[1]) * factors[found[2]]
+    if not finest <= size <= coarsest:
+        raise Misuse(f"{text} is out of range: from {finest} mm to {coarsest} mm")
+    return size
+
+
+def tolerance(text: str) -> float:
+    """A length such as ``0.005mm`` in mm, within what makes sense."""
+    return length(text, "0.005mm", FINEST, COARSEST)
 
 
 def share(text: str) -> float:
@@ -177,3 +182,9 @@ SHRINK = Option(
 STONES = Option("--stones", "Puts the stones into 3MF and OBJ too, each as its own object.",
                 without="metal only", usual=False)
 FILES = (AS, INTO, SHRINK, STONES)
+SERIES = Option(
+    "--series",
+    "Takes all that the series lines of the piece list, each under a name of its own (posy make: two at a "
+    "time, with a table of them as CSV and JSON).",
+    without="the piece as its text says", usual=False,
+)
