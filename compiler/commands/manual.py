@@ -135,10 +135,15 @@ WATCH = Command(
     "drawing out/NAME.svg, which a browser shows anew when its page is loaded again.",
     (
         "posy watch ring.posy",
+        "posy watch ring.posy --page",
         "posy watch ring.posy --alloys gold,platinum-950 --make",
     ),
     (
         shared.SET, shared.METAL,
+        Option("--page", "Shows the piece in a page of your browser, turning, in its metal and with its "
+               "stones, beside its weight and remarks; figures can be dragged there. The address is told at "
+               "the start; only this machine can reach it. PIECE may be a folder then: the page shows any "
+               "piece in it.", without="a drawing is written at every save"),
         Option("--alloys", "Other metals to weigh it in, with commas between: as people call them "
                "(18k), a family (gold), or all.", "LIST", "gold,platinum-950",
                "one of each kind, and the other colours of its own fineness", shared.alloys),

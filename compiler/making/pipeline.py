@@ -67,6 +67,7 @@ def build(
     progress: Progress | None = None,
     files: Files | None = None,
     made: Callable[[Built], None] | None = None,
+    look: Callable[[Piece], None] | None = None,
     go_on: Callable[[], bool] | None = None,
 ) -> Built:
     """Make the piece at ``path``. ``tolerance`` is the chord tolerance in mm (default FINAL).
@@ -75,7 +76,8 @@ def build(
     ``session`` carries the memo of a long-lived process. ``check_metal`` runs the bench rules
     on the metal too; that takes longer than making it, so ``made`` is told the piece before
     they begin (its findings are those of the text and the plan), and ``go_on`` is asked before
-    each of them whether the rest is still wanted.
+    each of them whether the rest is still wanted. ``look`` is shown the piece as the rules see it,
+    as soon as it has metal.
     """
     from .session import FINAL, Session, metal_parts, oversized, stones_of
 
@@ -93,6 +95,8 @@ def build(
     piece.tolerance = tolerance
     parts, faults = metal_parts(bench, session, tolerance, progress)
     piece.parts, piece.solids = parts, session.solids
+    if look is not None and parts:
+        look(piece)
     built = replace(
         built,
         parts=parts,
@@ -159,6 +163,7 @@ def _laid_out(
         files_read=(*read, house.path) if house.path else read,
         texts={**_texts(program, settings), **({house.path: house.text} if house.path else {})},
         series=tuple(outcome.series),
+        settable=tuple(outcome.measures.values()),
         alloys=house.alloys,
         gems=house.gems,
     )

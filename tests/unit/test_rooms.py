@@ -9,7 +9,7 @@ ROOT = Path(posy.compiler.command.__file__).parents[1]
 # From the ground up. A room may import from any room named before it, and from itself.
 ROOMS = (
     "lang", "stdlib", "measures", "geometry", "shapes", "bench", "words", "metal", "judging",
-    "rules", "making", "codes", "files", "drawing", "pages", "terminal", "commands", "door",
+    "rules", "making", "codes", "files", "drawing", "pages", "terminal", "page", "commands", "door",
 )  # fmt: skip
 
 
