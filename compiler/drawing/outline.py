@@ -38,6 +38,34 @@ class Edges:
 
 def edges_of(scene: Scene) -> Edges:
     """Every edge of the scene, once; views share this."""
+    ends, faces, normals, height, sound, cosine = _paired_faces(scene)
+    stones = np.array([body.stone for body in scene.bodies])
+    stone = stones[scene.body[faces[:, 0]]]
+    sharp = np.where(
+        stone,
+        _stone_sharp(scene, faces, normals, cosine),
+        _metal_sharp(scene, faces, height.min(axis=1), cosine),
+    )
+    bends = _bends(scene.triangles, ends, faces, normals, ~sharp & sound & (cosine > SHARP))
+    return Edges(ends, faces, sharp & sound, sound, normals, stone, bends)
+
+
+def smooth_edges(scene: Scene) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """The edges over which a curve goes on as far as one can tell: their ``ends`` (e, 2) and ``faces``
+    (e, 2); and the ``normals`` (m, 3) of all faces. Facets that stand for a curve turn by no more than
+    its chord tolerance asks; where two lines of work meet, the wider face says whether they do."""
+    ends, faces, normals, height, sound, cosine = _paired_faces(scene)
+    angle = np.arccos(np.clip(cosine, -1.0, 1.0))
+    joint = scene.feature[faces[:, 0]] != scene.feature[faces[:, 1]]
+    width = np.where(joint, height.max(axis=1), height.min(axis=1))
+    curved = (width * angle / 8.0 <= 2.0 * scene.tolerance) | (cosine > FACET)
+    soft = curved & sound & (cosine > SHARP)
+    return ends[soft], faces[soft], normals
+
+
+def _paired_faces(scene: Scene) -> tuple[np.ndarray, ...]:
+    """Of every edge: its ends (e, 2), faces (e, 2), how far these reach from it (e, 2) mm, whether both
+    have a direction, the cosine of their turn; and the normals (m, 3) of all faces, third."""
     ends, faces = _paired(scene.triangles)
     a, b, c = (scene.points[scene.triangles[:, k]] for k in range(3))
     out = crosses(scene.points[scene.triangles])
@@ -50,15 +78,7 @@ def edges_of(scene: Scene) -> Edges:
     )
     sound = (double / np.maximum(longest, 1e-12))[faces].min(axis=1) > SLIVER
     cosine = np.einsum("ij,ij->i", normals[faces[:, 0]], normals[faces[:, 1]])
-    stones = np.array([body.stone for body in scene.bodies])
-    stone = stones[scene.body[faces[:, 0]]]
-    sharp = np.where(
-        stone,
-        _stone_sharp(scene, faces, normals, cosine),
-        _metal_sharp(scene, faces, height.min(axis=1), cosine),
-    )
-    bends = _bends(scene.triangles, ends, faces, normals, ~sharp & sound & (cosine > SHARP))
-    return Edges(ends, faces, sharp & sound, sound, normals, stone, bends)
+    return ends, faces, normals, height, sound, cosine
 
 
 def _bends(

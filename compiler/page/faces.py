@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from ...stdlib.alloys import find_alloy
-from ..drawing.outline import edges_of
+from ..drawing.outline import smooth_edges
 from ..drawing.scene import Body, Scene
 from ..metal.part import Part
 
@@ -40,7 +40,7 @@ def metal_arrays(parts: Sequence[Part], tolerance: float) -> tuple[dict[str, Any
     return told, {
         "points": spots.astype(np.float32),
         "corners": faces.astype(np.uint32),
-        "normals": folded(edges_of(scene).bends),
+        "normals": folded(bent_normals(scene)),
     }
 
 
@@ -59,6 +59,47 @@ def _runs(body: np.ndarray, owner: np.ndarray) -> Iterator[tuple[int, int, int, 
     starts = [0, *fresh.tolist()]
     for start, stop in zip(starts, [*starts[1:], len(body)], strict=True):
         yield int(body[start]), int(owner[start]), start, stop - start
+
+
+def bent_normals(scene: Scene) -> np.ndarray:
+    """The normal (m, 3, 3) at each corner of a face: the mean of the faces round the point that no sharp
+    edge parts from it, each by the angle it takes there, so that how a curve was cut into triangles
+    does not show (Thuermer and Wuethrich, Computing Vertex Normals from Polygonal Facets, 1998)."""
+    ends, faces, normals = smooth_edges(scene)
+    label = np.arange(3 * len(scene.triangles))
+    one, two = _meeting(scene.triangles, ends, faces)
+    while True:  # the least corner of each fan of faces stands for all of it
+        low = label.copy()
+        np.minimum.at(low, one, label[two])
+        np.minimum.at(low, two, label[one])
+        low = low[low]
+        if (low == label).all():
+            break
+        label = low
+    weighed = (np.repeat(normals, 3, axis=0) * _angles(scene).reshape(-1, 1)).T
+    total = np.stack([np.bincount(label, row, minlength=len(label)) for row in weighed], axis=-1)[label]
+    size = np.linalg.norm(total, axis=1, keepdims=True)
+    return np.where(size > 1e-12, total / np.maximum(size, 1e-12), np.repeat(normals, 3, axis=0)).reshape(-1, 3, 3)
+
+
+def _meeting(triangles: np.ndarray, ends: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """The corners (counted through all faces) that meet at both ends of edges, side by side."""
+    found = [
+        np.concatenate(
+            [3 * faces[:, side] + (triangles[faces[:, side]] == ends[:, end : end + 1]).argmax(axis=1) for end in (0, 1)]
+        )
+        for side in (0, 1)
+    ]
+    return found[0], found[1]
+
+
+def _angles(scene: Scene) -> np.ndarray:
+    """The angle (m, 3) at each corner of each face, radians."""
+    corners = scene.points[scene.triangles]
+    ahead = np.roll(corners, -1, axis=1) - corners
+    ahead /= np.maximum(np.linalg.norm(ahead, axis=-1, keepdims=True), 1e-12)
+    cosine = -np.einsum("ijk,ijk->ij", ahead, np.roll(ahead, 1, axis=1))
+    return np.arccos(np.clip(cosine, -1.0, 1.0))
 
 
 def folded(normals: np.ndarray) -> np.ndarray:

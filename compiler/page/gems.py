@@ -12,10 +12,10 @@ from ...stdlib.cuts import CUTS
 from ...stdlib.gem_light import light_of
 from ...stdlib.gems import GEMS
 from ..bench.stone_solid import stone_mesh
-from ..drawing.outline import edges_of
 from ..drawing.scene import Body, Scene
 from ..making.result import Stone
-from .faces import folded
+from ..measures.triangles import crosses
+from .faces import bent_normals, folded
 
 _PLAIN, _USUAL_INDEX = "#dfe6ea", 1.55  # for what no table names
 GIRDLE = 3  # of the many flats of a round girdle one in three bounds the light
@@ -90,10 +90,11 @@ def _shape(cut: str, size: tuple[float, ...]) -> tuple[np.ndarray, np.ndarray, n
         np.zeros(len(triangles), dtype=np.int32),
         (Body(_PLAIN, 1, CUTS[cut].facet_count > 0),), 0.01,
     )  # fmt: skip
-    edges = edges_of(scene)
-    flat = np.repeat(edges.normals[:, None], 3, axis=1)
-    bends = flat if CUTS[cut].facet_count else edges.bends
-    return points[triangles], folded(bends), _planes(figures)
+    if not CUTS[cut].facet_count:
+        return points[triangles], folded(bent_normals(scene)), _planes(figures)
+    turned = crosses(points[triangles])
+    flat = turned / np.maximum(np.linalg.norm(turned, axis=1, keepdims=True), 1e-300)
+    return points[triangles], folded(np.repeat(flat[:, None], 3, axis=1)), _planes(figures)
 
 
 def _planes(figures: tuple[Any, ...]) -> np.ndarray:

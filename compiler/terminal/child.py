@@ -117,9 +117,9 @@ class Worker:
         come_home(self._job.home)
         options = self._job.options
         if options.tolerance is None and not options.make:
-            from ..making.session import LIVE
+            from ..making.session import LIVE, SEEN
 
-            options.tolerance = LIVE
+            options.tolerance = SEEN if self._job.shows else LIVE
         built = making.built_piece(
             options.piece, options, session=session, silent=True, made=self.metal, go_on=go_on,
             look=self.look,

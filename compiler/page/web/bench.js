@@ -57,7 +57,9 @@ function stir(moving = false) {
   if (!drawing) return;
   drawing.again();
   if (moving) page.moved = performance.now();
-  if (!page.light) page.light = requestAnimationFrame(frame);
+  if (page.light && page.light !== -1) return;
+  clearTimeout(page.wake);
+  page.light = requestAnimationFrame(frame);
 }
 
 function frame(now) {
@@ -79,14 +81,19 @@ function frame(now) {
   marks.place(page.look, wide, tall, page.middle);
   if (page.coarse) {
     page.coarse = false;
-    drawing.gl.finish();
+    drawing.done();
     page.drawn = page.have;
     document.documentElement.dataset.drawn = String(page.have);
     page.moved = now - REST + (drawing.soft ? 120 : 30);
   }
+  if (drawing.soft && !turning) drawing.done(); // the processor draws: no heap of pictures that wait
   pace(performance.now() - before, turning);
   document.documentElement.dataset.fine = String(drawing.passes);
-  if (turning || more || page.flight) page.light = requestAnimationFrame(frame);
+  if (!turning && !more && !page.flight) return;
+  page.light = -1;
+  const rest = drawing.soft && !turning ? Math.min(300, page.took * 0.5) : 0;
+  if (!rest) page.light = requestAnimationFrame(frame);
+  else page.wake = setTimeout(() => { page.light = requestAnimationFrame(frame); }, rest);
 }
 
 // Grain while turning goes by how long pictures take.
@@ -510,7 +517,7 @@ function tellFigures() {
 }
 
 function chip(told) {
-  const node = make("label", `chip ${told.own ? "own" : ""} ${told.kind}`), name = make("span", "name", told.name);
+  const node = make("label", `chip ${told.own ? "own" : ""} of-${told.kind}`), name = make("span", "name", told.name);
   if (told.help) node.title = `${told.help}${told.least !== null ? `; ${plain(told.least)} to ${plain(told.most)} ${told.unit}` : ""}`;
   node.append(name);
   if (!told.own) node.append(make("output"), make("span", "", told.unit));
@@ -1115,7 +1122,7 @@ function shown() {
     for (let k = 0; k < Math.min(FINE, drawing.soft ? 10 : FINE); k++) {
       drawing.draw(page.look, { turning: false, reach: page.breadth * 1.6 + 30, table: page.pose.table });
     }
-    drawing.gl.finish();
+    drawing.done();
     marks.place(page.look, wide, tall, page.middle);
     document.documentElement.dataset.fine = "still";
   }

@@ -1,13 +1,13 @@
 // The piece drawn by the browser's own graphics (WebGL 2): coarse while it turns, fine when it is still.
 
-import * as shaders from "./shaders.js";
+import { shaders } from "./shaders.js";
 
 const BODIES = { clear: 0, milky: 1, opaque: 2, pearl: 3 };
 const NOWHERE = [0, 0, 0, 1e9]; // a section that cuts nothing
 const PLANES = 128;
-export const FINE = 24; // pictures laid over one another when it is still
+export const FINE = 24, SLOW = 8; // pictures laid over one another when it is still; drawn by the processor
 const COARSE = 2, DEEP = 6; // bounces of light in a stone, turning and still
-const SHADE = 256; // pixels of the shadow's map
+const SHADOW = 256; // pixels of the shadow's map
 
 // "#rrggbb" -> light, as figures that add up (sRGB, IEC 61966-2-1).
 export function light(colour) {
@@ -17,10 +17,10 @@ export function light(colour) {
   });
 }
 
-// What metal throws back: a little deeper than its colour on paper, for it is lit from all sides.
+// What metal throws back at one go: paler than the colour it is known by, which is light thrown
+// back more than once between its faces.
 function thrown(colour) {
-  const c = light(colour), grey = (c[0] + c[1] + c[2]) / 3;
-  return c.map((v) => Math.max(0.02, Math.min(0.985, grey + (v - grey) * 1.18)));
+  return light(colour).map((v) => Math.max(0.02, v ** 0.62));
 }
 
 export class Drawing {
@@ -268,7 +268,12 @@ export class Drawing {
       gl.uniform3fv(at.uLow, this.theme.low);
       gl.uniform1f(at.uGrey, this.grey);
     });
-    return turning || this.passes < FINE;
+    return turning || this.passes < (this.soft ? SLOW : FINE);
+  }
+
+  // Waits until all that was asked for is drawn.
+  done() {
+    this.gl.readPixels(0, 0, 1, 1, this.gl.RGBA, this.gl.UNSIGNED_BYTE, new Uint8Array(4));
   }
 
   whole({ program, at }, picture, more) {
@@ -424,9 +429,9 @@ export class Drawing {
     const gl = this.gl, key = `${table.key}`;
     if (this.shadeKey === key) return;
     this.shadeKey = key;
-    const map = this.target("map", SHADE, SHADE, true);
+    const map = this.target("map", SHADOW, SHADOW, true);
     gl.bindFramebuffer(gl.FRAMEBUFFER, map.frame);
-    gl.viewport(0, 0, SHADE, SHADE);
+    gl.viewport(0, 0, SHADOW, SHADOW);
     gl.clearColor(1, 0, 0, 1);
     gl.enable(gl.DEPTH_TEST);
     gl.depthMask(true);

@@ -18,19 +18,21 @@ float panel(vec3 d, vec3 at, vec3 side, vec2 reach, float soft) {
   return f > 0. ? lit.x * lit.y * smoothstep(0., .25, f) : 0.;
 }
 vec3 studio(vec3 d, float soft) {
-  float wide = .35 + soft;
-  vec3 low = mix(vec3(.018, .018, .02), vec3(.17, .165, .16), uTent);
-  vec3 mid = mix(vec3(.10, .103, .11), vec3(.30, .30, .305), uTent);
-  vec3 high = mix(vec3(.34, .35, .37), vec3(.62, .63, .64), uTent);
-  vec3 c = mix(low, mid, smoothstep(-.25 - wide, -.25 + wide, d.y));
-  c = mix(c, high, smoothstep(.45 - wide, .45 + wide, d.y));
-  c += vec3(3.3, 3.25, 3.15) * panel(d, normalize(vec3(-.28, .80, .53)), vec3(1, 0, 0), vec2(.62, .30), soft);
-  c += vec3(2.5, 2.35, 2.15) * panel(d, normalize(vec3(.95, .22, .16)), vec3(0, 0, 1), vec2(.16, .95), soft);
-  c += vec3(1.25, 1.35, 1.5) * panel(d, normalize(vec3(-.96, .05, .22)), vec3(0, 0, 1), vec2(.10, .80), soft);
-  c += vec3(1.8, 1.8, 1.85) * panel(d, normalize(vec3(.35, .40, -.85)), vec3(1, 0, 0), vec2(.9, .13), soft);
-  float before = panel(d, normalize(vec3(.10, .10, 1.)), vec3(1, 0, 0), vec2(.42, .42), .2 + soft);
-  c += before * mix(vec3(.30, .29, .28), vec3(1.25, 1.22, 1.18), smoothstep(-.32, .42, d.y + .25 * d.x));
-  c *= 1. - .75 * panel(d, normalize(vec3(.42, .30, .86)), vec3(.3, 1, 0), vec2(.035, .8), .03 + soft);
+  float wide = .10 + soft;
+  float y = d.y + .10 * d.x;
+  vec3 floor_ = mix(vec3(.05, .048, .05), vec3(.50, .485, .46), uTent) * (.75 + .35 * d.z);
+  vec3 wall = mix(vec3(.012, .012, .015), vec3(.045, .045, .05), uTent);
+  vec3 roof = mix(vec3(.13, .135, .15), vec3(.42, .43, .45), uTent);
+  vec3 c = mix(floor_, wall, smoothstep(-.46 - wide, -.34 + wide, y));
+  c = mix(c, roof, smoothstep(-.02 - wide, .42 + 2. * wide, y));
+  c += vec3(3.6, 3.55, 3.45) * panel(d, normalize(vec3(-.30, .78, .55)), vec3(1, 0, 0), vec2(.60, .26), soft);
+  c += vec3(2.9, 2.75, 2.55) * panel(d, normalize(vec3(.93, .25, .27)), vec3(0, 0, 1), vec2(.15, .95), soft);
+  c += vec3(1.5, 1.6, 1.75) * panel(d, normalize(vec3(-.95, .06, .30)), vec3(0, 0, 1), vec2(.11, .80), soft);
+  c += vec3(2.2, 2.2, 2.25) * panel(d, normalize(vec3(.35, .42, -.85)), vec3(1, 0, 0), vec2(.9, .13), soft);
+  c += vec3(.55, .50, .44) * panel(d, normalize(vec3(.25, -.80, .55)), vec3(1, 0, 0), vec2(.7, .22), .12 + soft);
+  float before = panel(d, normalize(vec3(.06, .10, 1.)), vec3(1, 0, 0), vec2(.40, .40), .16 + soft);
+  c += before * mix(vec3(.16, .155, .15), vec3(1.35, 1.32, 1.28), smoothstep(-.30, .42, d.y + .30 * d.x));
+  c *= 1. - .8 * panel(d, normalize(vec3(.42, .30, .86)), vec3(.3, 1, 0), vec2(.035, .8), .03 + soft);
   return c;
 }
 `;
@@ -52,7 +54,7 @@ float noise(vec2 p) {
 `;
 
 // Metal, chain and finger.
-export const METAL_POINTS = `${HEAD}
+const METAL_POINTS = `${HEAD}
 layout(location = 0) in vec3 aSpot;
 layout(location = 1) in vec2 aNormal;
 uniform mat4 uView, uSeen;
@@ -66,12 +68,12 @@ void main() {
   gl_Position = uSeen * eye;
 }`;
 
-export const DEPTH_ONLY = `${HEAD}
+const DEPTH_ONLY = `${HEAD}
 in vec3 vSpot;
 uniform vec4 uCut;
 void main() { if (dot(vSpot, uCut.xyz) > uCut.w) discard; }`;
 
-export const METAL = `${HEAD}
+const METAL = `${HEAD}
 in vec3 vEye, vNormal, vSpot;
 uniform mat4 uSeen;
 uniform vec4 uCut;
@@ -135,7 +137,7 @@ void main() {
 }`;
 
 // Stones, each kind drawn at all its places at once.
-export const STONE_POINTS = `${HEAD}
+const STONE_POINTS = `${HEAD}
 layout(location = 0) in vec3 aSpot;
 layout(location = 1) in vec2 aNormal;
 layout(location = 2) in vec4 aFrame0;
@@ -161,7 +163,7 @@ void main() {
   gl_Position = uSeen * eye;
 }`;
 
-export const STONE = `${HEAD}
+const STONE = `${HEAD}
 #define MOST 128
 in vec3 vSpot, vNormal, vEye;
 flat in vec3 vRow0, vRow1, vRow2;
@@ -257,16 +259,16 @@ void main() {
   oColour = vec4(min(c, vec3(14.)), 1.);
 }`;
 
-export const STONE_DEPTH = `${HEAD}
+const STONE_DEPTH = `${HEAD}
 void main() {}`;
 
 // The cut face of a section.
-export const CAP_POINTS = `${HEAD}
+const CAP_POINTS = `${HEAD}
 layout(location = 0) in vec3 aSpot;
 uniform mat4 uView, uSeen;
 void main() { gl_Position = uSeen * uView * vec4(aSpot, 1.); }`;
 
-export const CAP = `${HEAD}
+const CAP = `${HEAD}
 uniform vec3 uColour;
 uniform float uGrain;
 out vec4 oColour;
@@ -276,7 +278,7 @@ void main() {
 }`;
 
 // The table under a piece that lies: only its shadow is drawn. uShade holds how high metal stands above it.
-export const TABLE = `${HEAD}
+const TABLE = `${HEAD}
 in vec3 vSpot;
 uniform sampler2D uShade;
 uniform mat4 uFromAbove;
@@ -296,7 +298,7 @@ void main() {
   oColour = vec4(0., 0., 0., min(dark / 8.5, 1.) * uStrength * rim);
 }`;
 
-export const SHADE = `${HEAD}
+const SHADE = `${HEAD}
 in vec3 vSpot;
 uniform vec4 uUp;          // the way up, and how far the table lies along it
 uniform float uTall;
@@ -304,20 +306,20 @@ out vec4 oColour;
 void main() { oColour = vec4((dot(vSpot, uUp.xyz) - uUp.w) / uTall, 1., 0., 1.); }`;
 
 // All over the picture.
-export const WHOLE = `${HEAD}
+const WHOLE = `${HEAD}
 out vec2 vAt;
 void main() {
   vAt = vec2(gl_VertexID & 1, gl_VertexID >> 1) * 2.;
   gl_Position = vec4(vAt * 2. - 1., 0., 1.);
 }`;
 
-export const COPY = `${HEAD}
+const COPY = `${HEAD}
 in vec2 vAt;
 uniform sampler2D uPicture;
 out vec4 oColour;
 void main() { oColour = texture(uPicture, vAt); }`;
 
-export const SHOWN = `${HEAD}
+const SHOWN = `${HEAD}
 in vec2 vAt;
 uniform sampler2D uPicture;
 uniform vec3 uHigh, uLow;
@@ -332,3 +334,7 @@ void main() {
   c = mix(c, mix(vec3(grey), ground, .45), uGrey);
   oColour = vec4(mix(ground, c, p.a), 1.);
 }`;
+
+export const shaders = {
+  METAL_POINTS, DEPTH_ONLY, METAL, STONE_POINTS, STONE, STONE_DEPTH, CAP_POINTS, CAP, TABLE, SHADE, WHOLE, COPY, SHOWN,
+};

@@ -1,6 +1,6 @@
 // How the piece is held: in the air, lying, hanging, on a finger; and the looks that go with it.
 
-import { about, back, between, cross, dot, fromRows, minus, plus, rows, size, then, times, turned, unit, Look, STILL } from "./turning.js";
+import { about, back, between, cross, dot, fromRows, minus, plus, rows, size, then, times, turned, unit, Look, UNTURNED } from "./turning.js";
 import { across } from "./touch.js";
 
 // The views of the drawings (views.py): right, up and toward the onlooker.
@@ -70,7 +70,7 @@ export function poseOf(name, poses, spots, breadth) {
   if (name === "lying") return lying(poses.lying, spots);
   if (name === "hanging" && poses.hanging) return hanging(poses.hanging, breadth);
   if (name === "worn" && poses.worn) return worn(poses.worn, breadth);
-  return { base: STILL, upright: null, things: [], table: null, first: viewOf("corner") };
+  return { base: UNTURNED, upright: null, things: [], table: null, first: viewOf("corner") };
 }
 
 function lying({ up: way }, spots) {

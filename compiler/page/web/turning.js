@@ -11,7 +11,7 @@ export const cross = (a, b) => [
 ];
 export const mix = (a, b, t) => a.map((one, k) => one + (b[k] - one) * t);
 
-export const STILL = [0, 0, 0, 1];
+export const UNTURNED = [0, 0, 0, 1];
 
 export function about(axis, angle) {
   const [x, y, z] = times(unit(axis), Math.sin(angle / 2));
@@ -29,7 +29,7 @@ export function then(a, b) {
 
 export function between(from, to) {
   const a = unit(from), b = unit(to), axis = cross(a, b);
-  if (size(axis) < 1e-9) return dot(a, b) > 0 ? STILL : about(Math.abs(a[0]) < 0.9 ? cross(a, [1, 0, 0]) : cross(a, [0, 1, 0]), Math.PI);
+  if (size(axis) < 1e-9) return dot(a, b) > 0 ? UNTURNED : about(Math.abs(a[0]) < 0.9 ? cross(a, [1, 0, 0]) : cross(a, [0, 1, 0]), Math.PI);
   return about(axis, Math.acos(Math.max(-1, Math.min(1, dot(a, b)))));
 }
 
@@ -97,7 +97,7 @@ const LENS = Math.tan((13 * Math.PI) / 180); // of half the angle it takes in
 // the picture, `half` mm from there to its upper edge, `flat` without perspective.
 export class Look {
   constructor() {
-    this.turn = STILL;
+    this.turn = UNTURNED;
     this.at = [0, 0, 0];
     this.half = 20;
     this.flat = false;
