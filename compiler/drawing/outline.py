@@ -12,6 +12,7 @@ from .scene import Scene
 # An edge sharper than SHARP is one whatever the tolerance; between lines of work, or where the
 # faces are too wide to be facets of a curve, a blunter one is an edge too.
 SHARP, JOINT, BLUNT, FACET = np.cos(np.radians((50.0, 18.0, 20.0, 2.5)))
+SEAM = np.cos(np.radians(7.0))  # two curves that were each cut into facets may meet so
 SLIVER = 1e-4  # mm: a triangle lower than this has no direction of its own
 FRONT = 1e-3  # cosine below which a face counts as seen edge-on
 # A round surface of radius r stands sqrt(2 r d) before its own limit, d pixels away from it.
@@ -58,7 +59,7 @@ def smooth_edges(scene: Scene) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     angle = np.arccos(np.clip(cosine, -1.0, 1.0))
     joint = scene.feature[faces[:, 0]] != scene.feature[faces[:, 1]]
     width = np.where(joint, height.max(axis=1), height.min(axis=1))
-    curved = (width * angle / 8.0 <= 2.0 * scene.tolerance) | (cosine > FACET)
+    curved = (width * angle / 8.0 <= 2.0 * scene.tolerance) | (cosine > SEAM)
     soft = curved & sound & (cosine > SHARP)
     return ends[soft], faces[soft], normals
 

@@ -47,7 +47,7 @@ function theme() {
     const v = style.getPropertyValue(name).trim();
     return [1, 3, 5].map((k) => parseInt(v.slice(k, k + 2), 16) / 255);
   };
-  drawing.theme = { tent: DARK.matches ? 0.12 : 1, high: plain("--high"), low: plain("--low") };
+  drawing.theme = { tent: DARK.matches ? 0.4 : 1, high: plain("--high"), low: plain("--low") };
   drawing.glow.colour = DARK.matches ? [0.25, 0.9, 0.75] : [0.05, 0.55, 0.48];
   stir();
 }
@@ -137,13 +137,19 @@ function wideness() {
   return wide / tall;
 }
 
+// A look at all of it, clear of the words below.
+function fitted(turn, flat = false) {
+  const foot = STILL ? 0 : Math.min(0.35, by("saying").offsetHeight / Math.max(by("stage").offsetHeight, 1));
+  return whole(page.spots, turn, wideness(), flat, foot);
+}
+
 function goView(name) {
   page.view = name;
   by("view").value = name;
   if (name === "own") return;
   const flat = name !== "corner";
   setPose("air", false);
-  fly(whole(page.spots, viewOf(name), wideness(), flat));
+  fly(fitted(viewOf(name), flat));
 }
 
 function setPose(name, go = true) {
@@ -152,7 +158,7 @@ function setPose(name, go = true) {
   page.pose = poseOf(name, (page.told && page.told.poses) || {}, page.spots, page.breadth);
   drawing.setThings(page.pose.things);
   if (go) {
-    fly(whole(page.spots, page.pose.first, wideness(), false));
+    fly(fitted(page.pose.first));
     page.view = name === "air" ? "corner" : "own";
     by("view").value = page.view;
   }
@@ -177,7 +183,7 @@ function takeSolid(solid) {
   tellCastings();
   setCut();
   if (!known || !page.look) {
-    page.look = whole(page.spots, viewOf(STILL && STILL !== "lying" ? STILL : "corner"), wideness(), false);
+    page.look = fitted(viewOf(STILL && STILL !== "lying" ? STILL : "corner"));
     setPose("air", false);
   } else {
     page.pose = poseOf(page.poseName, page.told.poses || {}, page.spots, page.breadth);
@@ -825,7 +831,7 @@ function hands(canvas) {
   canvas.addEventListener("pointerup", up);
   canvas.addEventListener("pointercancel", up);
   canvas.addEventListener("contextmenu", (event) => event.preventDefault());
-  canvas.addEventListener("dblclick", () => page.look && fly(whole(page.spots, page.look.turn, wideness(), page.look.flat)));
+  canvas.addEventListener("dblclick", () => page.look && fly(fitted(page.look.turn, page.look.flat)));
   canvas.addEventListener("wheel", (event) => {
     if (!page.look || (!LIVE && event.deltaMode === 0 && innerWidth <= 820)) return;
     event.preventDefault();
@@ -848,7 +854,7 @@ function keys(event) {
   else if (arrow) orbit(arrow[0] * 0.09, arrow[1] * 0.09);
   else if (event.key === "+" || event.key === "=") nearer(0.85);
   else if (event.key === "-") nearer(1 / 0.85);
-  else if (event.key === "0") fly(whole(page.spots, page.look.turn, wideness(), page.look.flat));
+  else if (event.key === "0") fly(fitted(page.look.turn, page.look.flat));
   else if (event.key === "Enter" || event.key === " ") {
     const [wide, tall] = size2();
     touched(wide / 2, tall / 2);
@@ -925,7 +931,7 @@ function trueSize(on) {
     look.half = by("piece").clientHeight / 2 / usual();
     look.at = page.middle;
     fly(look);
-  } else fly(whole(page.spots, page.look.turn, wideness(), false));
+  } else fly(fitted(page.look.turn));
   return undefined;
 }
 

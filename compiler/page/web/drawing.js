@@ -20,7 +20,7 @@ export function light(colour) {
 // What metal throws back at one go: paler than the colour it is known by, which is light thrown
 // back more than once between its faces.
 function thrown(colour) {
-  return light(colour).map((v) => Math.max(0.02, v ** 0.62));
+  return light(colour).map((v) => Math.max(0.02, v ** 0.74));
 }
 
 export class Drawing {

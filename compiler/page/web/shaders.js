@@ -129,7 +129,8 @@ void main() {
     }
     vec3 own = uColour * (.20 + .5 * studio(normalize(reflect(r, vec3(0, 1, 0)) + n), .8));
     light = mix(own * .55, light, clear);
-    c = f * light * mix(.55, 1., hollow);
+    vec3 hue = f / max(f.r, max(f.g, f.b));   // what is dim has been thrown back more than once
+    c = f * light * mix(hue, vec3(1.), smoothstep(.04, .75, dot(light, vec3(.3, .5, .2)))) * mix(.55, 1., hollow);
     c += uColour * studio(n, 1.2) * .06;
   }
   c = mix(c, uLit * (.35 + .9 * dot(c, vec3(.3, .5, .2))), uGlow);
@@ -287,15 +288,16 @@ out vec4 oColour;
 ${DITHER}
 void main() {
   vec2 uv = (uFromAbove * vec4(vSpot, 1.)).xy * .5 + .5;
-  float turn = noise(gl_FragCoord.xy) * 6.2831853, dark = 0.;
-  for (int k = 0; k < 12; k++) {
-    float far = (float(k) + .5) / 12.;
-    vec2 at = uv + .17 * far * vec2(cos(turn + 2.399963 * float(k)), sin(turn + 2.399963 * float(k))) + far * vec2(.012, -.02);
-    vec2 s = texture(uShade, at).rg;
-    dark += s.g * (1. - smoothstep(.0, .10 + far * .9, s.r)) * (1.25 - far);
+  float turn = noise(gl_FragCoord.xy) * 6.2831853, dark = 0., all = 0.;
+  for (int k = 0; k < 14; k++) {
+    float far = .012 + .16 * pow((float(k) + .5) / 14., 1.4);
+    float angle = turn + 2.399963 * float(k), part = 1. / (.05 + far);
+    vec2 s = texture(uShade, uv + far * vec2(cos(angle), sin(angle)) + vec2(.25, -.35) * far).rg;
+    dark += part * s.g * (1. - smoothstep(0., .12 + 4. * far, s.r));
+    all += part;
   }
   float rim = 1. - smoothstep(.75, 1., length(uv - .5) * 2.);
-  oColour = vec4(0., 0., 0., min(dark / 8.5, 1.) * uStrength * rim);
+  oColour = vec4(0., 0., 0., min(1.5 * dark / all, 1.) * uStrength * rim);
 }`;
 
 const SHADE = `${HEAD}

@@ -52,15 +52,17 @@ export function boxOf(spots) {
   return spots.length ? { low, high } : { low: [-1, -1, -1], high: [1, 1, 1] };
 }
 
-// A look from a turn that takes in all spots, in a picture `wide` times as wide as tall.
-export function whole(spots, turn, wide, flat = false) {
+// A look from a turn that takes in all spots, in a picture `wide` times as wide as tall; the lowest `foot`
+// of its height is left free.
+export function whole(spots, turn, wide, flat = false, foot = 0) {
   const m = rows(turn), { low, high } = boxOf(spots.map((p) => turned(m, p)));
   const look = new Look();
   look.turn = turn;
   look.flat = flat;
   look.at = back(m, times(plus(low, high), 0.5));
-  look.half = Math.max((high[1] - low[1]) / 2, (high[0] - low[0]) / 2 / wide, 0.5) * CLEAR;
+  look.half = Math.max((high[1] - low[1]) / 2 / (1 - foot), (high[0] - low[0]) / 2 / wide, 0.5) * CLEAR;
   if (!flat) look.half += (high[2] - low[2]) * 0.06;
+  look.at = plus(look.at, back(m, [0, -foot * look.half, 0]));
   return look;
 }
 
