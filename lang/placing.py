@@ -7,7 +7,7 @@ from types import MappingProxyType
 from .words import Kind, Take
 
 # Where the copies stand, how they are laid out: one of each at most.
-_GROUNDS = ("at", "under", "along", "upon")
+_GROUNDS = ("at", "under", "on", "along", "upon")
 _PATTERNS = ("line", "circle", "grid")
 
 
@@ -33,6 +33,18 @@ PLACING: tuple[Take, ...] = (
         "its face lies at the height of that feature, as a plate under a row of stones: face at "
         "their girdles",
     ),
+    _ground(
+        "on",
+        Kind.FEATURE,
+        "it stands on the real face of that feature, looking as the face does there: 'right' and "
+        "'up' go along the face, on a band round the finger and along it",
+    ),
+    Take(
+        "around",
+        Kind.ANGLE,
+        "how far round a band from its head, to the right",
+        goes_with=("on",),
+    ),
     Take("right", Kind.LENGTH, "moved to the right"),
     Take("left", Kind.LENGTH, "moved to the left"),
     Take("up", Kind.LENGTH, "moved up"),
@@ -44,6 +56,14 @@ PLACING: tuple[Take, ...] = (
     Take("lean", Kind.ANGLE, "turned about the line that points up: its right side goes away from you"),
     Take("spin", Kind.ANGLE, "each copy turned anti-clockwise about itself"),
     _pattern("line", Kind.COUNT, "so many copies in a row to the right"),
+    Take(
+        "anchor",
+        Kind.COUNT,
+        "which of the row stands at the place, counted from the left; the middle of the row "
+        "without it: anchor 1 begins the row there",
+        least=1,
+        goes_with=("line",),
+    ),
     Take(
         "every",
         Kind.SIZE,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import NoReturn
 
 import numpy as np
@@ -10,7 +11,7 @@ from ...lang.bench import Call
 from ...lang.values import Quantity, Sequence
 from ..geometry import frames as fr
 from ..geometry.line import Line
-from ..geometry.surfaces import ROW_RISE, Part
+from ..geometry.surfaces import ROW_RISE, Part, Surface
 from .feature import Feature, Lines, Places
 
 COPIES_LIMIT = 20_000
@@ -21,10 +22,14 @@ def placed(
 ) -> np.ndarray:
     """Frames (n, 3, 4) of the line's copies; ``low``/``high`` are its body's own bounds (for
     under), ``inner`` stands in for the pattern of `line`, `circle` and `grid`."""
-    spots = _grounds(call, high)
     if inner is None:
         inner = pattern(call)
     own = _offset(call)
+    if call.given("on"):
+        frames = on_face(call, fr.compose(own, inner))
+        spots, own, inner = frames, fr.identity(), fr.identity()
+    else:
+        spots = _grounds(call, high)
     total = len(spots) * len(inner)
     if total > COPIES_LIMIT:
         too_many(call, total)
@@ -205,6 +210,46 @@ def upon(call: Call) -> np.ndarray:
     return fr.compose(feature.frames if feature.ground is None else feature.ground, frames)
 
 
+def on_face(call: Call, local: np.ndarray) -> np.ndarray:
+    """``local`` frames (n, 3, 4), told along the flat, standing on the real face of `on`."""
+    feature, surface = face_of(call)
+    stood = surface.stood(local[:, :2, 3], math.radians(call.get("around", 0.0)))
+    beside = int((~np.isfinite(stood).all(axis=(1, 2))).sum())
+    if beside:
+        call.refuse(
+            "off-the-face",
+            f"{beside} of {len(local)} places lie beside the face of {feature.name}",
+            "on",
+            remedy="move them in, or make the face larger",
+        )
+    raised = local.copy()
+    raised[:, :2, 3] = 0.0
+    met = np.stack([fr.compose(one[None], own[None])[0] for one, own in zip(stood, raised, strict=True)])
+    return fr.compose(feature.frames if feature.ground is None else feature.ground, met)
+
+
+def face_of(call: Call) -> tuple[Feature, Surface]:
+    """The feature of `on` and its face. Raises Refused where it has none, or does not go round."""
+    feature: Feature = call.get("on")
+    surface: Surface | None = feature.surface
+    if surface is None:
+        call.refuse(
+            "no-surface",
+            f"{feature.name} offers no face to stand on",
+            "on",
+            remedy="name a bar, disc, plate, tube, dome, ball, turned body, band or signet; "
+            "or say 'at' one of its places",
+        )
+    if call.given("around") and not surface.goes_round:
+        call.refuse(
+            "clauses-disagree",
+            f"{feature.name} does not go round a finger: only a band does",
+            "around",
+            remedy="say 'right' and 'up' instead",
+        )
+    return feature, surface
+
+
 def _offset(call: Call) -> np.ndarray:
     frame = fr.shifted(
         call.get("right", 0.0) - call.get("left", 0.0),
@@ -247,7 +292,25 @@ def _line(call: Call) -> np.ndarray:
         too_many(call, count)
     frames = fr.identity(count)
     frames[:, 0, 3] = (np.arange(count) - (count - 1) / 2) * step[0]
-    return frames
+    return anchored(call, frames)
+
+
+def anchored(call: Call, frames: np.ndarray) -> np.ndarray:
+    """A row moved so that the one of it that `anchor` counts stands at the place."""
+    which = call.get("anchor")
+    if which is None:
+        return frames
+    if which > len(frames):
+        call.refuse(
+            "out-of-range",
+            f"there is no number {which} in a row of {len(frames)}",
+            "anchor",
+            seen=str(which),
+            limit=f"1 to {len(frames)}",
+        )
+    moved = frames.copy()
+    moved[:, 0, 3] -= frames[which - 1, 0, 3]
+    return moved
 
 
 def _circle(call: Call) -> np.ndarray:

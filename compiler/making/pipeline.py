@@ -21,13 +21,14 @@ from ...stdlib.alloys import ALLOYS
 from ...stdlib.gems import GEMS
 from ..bench.piece_bench import PieceBench
 from ..bench.plan import casting_of, labels_of
-from ..judging.house import house_among, house_for
+from ..house.house import house_among, house_for
+from ..judging.hanging import carrying
 from ..judging.judge import PHASES, before_metal, idle_waivers, on_metal
 from ..judging.piece import Piece
 from ..rules import all_rules, rule_names
 from ..words import core_words
 from ..words.standard import all_words, standard_texts, standard_words, trade
-from .result import Built, FeatureInfo
+from .result import Built, FeatureInfo, Worn
 
 if TYPE_CHECKING:
     from .session import Session
@@ -67,8 +68,8 @@ def build(
     progress: Progress | None = None,
     files: Files | None = None,
     made: Callable[[Built], None] | None = None,
-    look: Callable[[Piece], None] | None = None,
     go_on: Callable[[], bool] | None = None,
+    worn: bool = False,
 ) -> Built:
     """Make the piece at ``path``. ``tolerance`` is the chord tolerance in mm (default FINAL).
 
@@ -76,8 +77,7 @@ def build(
     ``session`` carries the memo of a long-lived process. ``check_metal`` runs the bench rules
     on the metal too; that takes longer than making it, so ``made`` is told the piece before
     they begin (its findings are those of the text and the plan), and ``go_on`` is asked before
-    each of them whether the rest is still wanted. ``look`` is shown the piece as the rules see it,
-    as soon as it has metal.
+    each of them whether the rest is still wanted. ``worn`` asks how the piece is worn, too.
     """
     from .session import FINAL, Session, metal_parts, oversized, stones_of
 
@@ -95,8 +95,6 @@ def build(
     piece.tolerance = tolerance
     parts, faults = metal_parts(bench, session, tolerance, progress)
     piece.parts, piece.solids = parts, session.solids
-    if look is not None and parts:
-        look(piece)
     built = replace(
         built,
         parts=parts,
@@ -108,11 +106,20 @@ def build(
     planned = _judged(built, piece, ahead, ("plan",))
     if not parts or is_fatal(faults):
         return planned
+    if worn:
+        planned = replace(planned, worn=_worn(piece))
     if made is not None:
         made(planned)
     if not check_metal:
         return planned
+    built = replace(built, worn=planned.worn)
     return _judged(built, piece, [*ahead, *on_metal(piece, all_rules(), go_on)], PHASES)
+
+
+def _worn(piece: Piece) -> Worn:
+    """The hole it is put on by, and the loops that carry it."""
+    wear, skin = piece.wear_measures, piece.skin_measures.skin
+    return Worn(wear.hole, carrying(wear.loops, skin))
 
 
 def _ahead(piece: Piece) -> list[Fault]:
@@ -141,10 +148,7 @@ def _laid_out(
     bench = PieceBench(
         core_words(), rule_names(), metal=DEFAULT_METAL, files=files, path=path
     )
-    program = read_piece(
-        path, files, bench.core_words(), standard_words(), bench.metals(), bench.roles(),
-        trade(),
-    )
+    program = _read(path, files, bench)
     outcome = run(program, bench, settings, metal)
     bench.metal = outcome.metal or DEFAULT_METAL
     waivers = tuple(outcome.waivers)
@@ -164,14 +168,26 @@ def _laid_out(
         texts={**_texts(program, settings), **({house.path: house.text} if house.path else {})},
         series=tuple(outcome.series),
         settable=tuple(outcome.measures.values()),
-        alloys=house.alloys,
-        gems=house.gems,
+        house=house,
     )
     piece = Piece(
         bench, house, trees=program.trees, words=program.words.with_further(_taught(program)),
         waivers=waivers,
     )  # fmt: skip
-    return built, piece
+    return replace(built, piece=piece), piece
+
+
+def read(path: str, files: Files) -> Program:
+    """The piece read and its names checked; no line of it is worked."""
+    bench = PieceBench(core_words(), rule_names(), metal=DEFAULT_METAL, files=files, path=path)
+    return _read(path, files, bench)
+
+
+def _read(path: str, files: Files, bench: PieceBench) -> Program:
+    return read_piece(
+        path, files, bench.core_words(), standard_words(), bench.metals(), bench.roles(),
+        trade(),
+    )  # fmt: skip
 
 
 def lines_of_work(path: str, files: Files) -> list[Call]:

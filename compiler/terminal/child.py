@@ -21,7 +21,6 @@ from typing import Any, Protocol
 from ...lang.faults import Fault
 from ...lang.lean import dataclass
 from ...lang.outcome import Waiver
-from ..judging.piece import Piece
 from ..making.result import Built
 from ..making.weights import Weights, weigh
 from .forms import Arguments
@@ -30,10 +29,10 @@ from .forms import Arguments
 class Shows(Protocol):
     """What a page is sent of a build, made where the metal is."""
 
-    def packet(self, built: Built, piece: Piece) -> bytes:
+    def packet(self, built: Built) -> bytes:
         """All that is seen, as soon as there is metal."""
 
-    def poses(self, piece: Piece) -> dict[str, Any]:
+    def poses(self, built: Built) -> dict[str, Any]:
         """What is known of it once the rules have measured it."""
 
 
@@ -107,7 +106,6 @@ class Worker:
         self._job, self._tell = job, tell
         self._start = time.perf_counter()
         self._seconds = 0.0  # until there was metal
-        self._piece: Piece | None = None  # as the rules see it
 
     def work(self, session: Any, go_on: Callable[[], bool]) -> None:
         """Build, weigh and, if wanted, write the files. Where ``go_on`` says that a newer job
@@ -122,7 +120,6 @@ class Worker:
             options.tolerance = SEEN if self._job.shows else LIVE
         built = making.built_piece(
             options.piece, options, session=session, silent=True, made=self.metal, go_on=go_on,
-            look=self.look,
         )
         if go_on():
             told = self._finished(built)
@@ -130,18 +127,12 @@ class Worker:
             if go_on() and not self._job.shows:  # a page shows more than a drawing
                 self._draw(built, told)
 
-    def look(self, piece: Piece) -> None:
-        """The piece as the rules see it."""
-        self._piece = piece
-
     def metal(self, built: Built) -> None:
         """There is metal; the rules that measure it come now."""
         weights, faults = weigh(built)
         self._seconds = time.perf_counter() - self._start
         report = self._report(built, weights, (*built.faults, *faults))
-        shows, packet = self._job.shows, b""
-        if shows is not None and self._piece is not None:
-            packet = shows.packet(built, self._piece)
+        packet = self._job.shows.packet(built) if self._job.shows else b""
         self._tell(replace(report, checked=False, packet=packet))
 
     def _finished(self, built: Built) -> Report:
@@ -163,9 +154,7 @@ class Worker:
             written = {str(path): size for path, size in paths.items()}
             faults += trouble
         report = self._report(built, weights, tuple(faults))
-        shows, poses = self._job.shows, {}
-        if shows is not None and self._piece is not None:
-            poses = shows.poses(self._piece)
+        poses = self._job.shows.poses(built) if self._job.shows and built.parts else {}
         return replace(report, written=written, check_seconds=taken - self._seconds, poses=poses)
 
     def _draw(self, built: Built, told: Report) -> None:

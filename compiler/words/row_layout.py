@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, NoReturn
 import numpy as np
 
 from ...lang.bench import Call
-from ..bench.placement import COPIES_LIMIT, placed, too_many, ways
+from ..bench.placement import COPIES_LIMIT, anchored, placed, too_many, ways
 from ..geometry import frames as fr
 from ..geometry.line import Line
 from ..geometry.spacing import ROW_LIMIT, closed_row, open_row, parted_row, ring, shares, straight
@@ -46,10 +46,29 @@ def _pattern(call: Call, kind_at: KindAt, key: str, way: float) -> Laid:
         inner = fr.compose(np.concatenate(turns), fr.shifted(right=radius))
     else:
         inner = fr.identity(count)
-        inner[:, 0, 3] = straight(widths, gap)
+        chords = np.diff(straight(widths, gap))
+        inner = _in_line(call, chords, kind_at(0.5))
     frames = placed(call, inner=inner)
     ranges = range(0, len(frames), count)
     return frames, tuple((first, first + count, closed and count > 2) for first in ranges)
+
+
+def _in_line(call: Call, chords: np.ndarray, kind: StoneKind) -> np.ndarray:
+    """Frames of a row whose neighbours lie ``chords`` (n - 1,) apart; on a face that bends, farther
+    or nearer along it, so that the girdles do."""
+    inner = fr.identity(len(chords) + 1)
+    sink = {"table": -kind.crown(), "back": kind.pavilion()}.get(call.get("level"), 0.0)
+    steps = chords.copy()
+    for _ in range(6 if call.given("on") else 1):
+        at = np.r_[0.0, np.cumsum(steps)]
+        inner[:, 0, 3] = at - at[-1] / 2
+        inner = anchored(call, inner)
+        if call.given("on"):
+            frames = placed(call, inner=inner)[: len(inner)]
+            girdles = frames[:, :, 3] + sink * frames[:, :, 2]
+            apart = np.linalg.norm(np.diff(girdles, axis=0), axis=1)
+            steps = steps * chords / np.maximum(apart, 1e-9)
+    return inner
 
 
 def _along(call: Call, kind_at: KindAt) -> Laid:

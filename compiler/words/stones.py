@@ -270,7 +270,8 @@ WORDS = (
                 "level",
                 Kind.CHOICE,
                 "what part of the stone stands at its place; 'table' lies deeper on a face that falls "
-                "away, so that metal stands over half the crown, 0.25 mm at least, all round",
+                "away, so that metal stands over half the crown, 0.25 mm at least, all round; 'back' is "
+                "its lowest point, as the culet",
                 default="girdle",
                 choices=LEVELS,
             ),

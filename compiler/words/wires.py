@@ -20,13 +20,14 @@ from ..geometry import frames as fr
 from ..geometry.facing import turned_to
 from ..geometry.line import Line, frozen
 from ..geometry.outlines import circle, fine_segments
-from .common import body, length, metal, size
+from .common import LARGEST, SMALLEST, body, length, metal, size
 from .lines import facing
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
 
 SECTION = FigureOf.SECTION
+TIPS = ("flat", "round")
 SECTIONS = ("round", "square", "flat", "half-round", "knife-edge")
 
 
@@ -39,24 +40,45 @@ def _wire(bench: PieceBench, call: Call) -> Feature:
     name = next(key for key in SECTIONS if call.given(key))
     value = call.get(name)
     wide, high = value if isinstance(value, tuple) else (value, value)
+    most = max(call.get("taper", (wide,))) / wide
     for line in lines.lines:
-        not_too_tight(call, line, wide, high)
-    end = call.get("taper")
-    if end is not None and any(line.closed for line in lines.lines):
+        not_too_tight(call, line, wide * most, high * most)
+    widths = _widths(call, lines.lines, wide)
+    tips = call.get("tips") == "round"
+    if tips and all(line.closed for line in lines.lines):
+        call.refuse(
+            "line-closed",
+            "a closed line has no ends to round",
+            "tips",
+            remedy="leave tips out, or take an open line",
+        )
+    feature = bench.new_feature(call, frames)
+    for line in lines.lines:
+        figures: tuple[object, ...] = (frozen(line), name, wide, high)
+        if tips and not line.closed:
+            figures += (widths, True)
+        elif len(widths) > 1:
+            figures += (widths,)
+        bench.add(feature, Shape("wire", figures), frames, call.get("metal"))
+    feature.offers = _offers(lines.lines, wide, high)
+    return feature
+
+
+def _widths(call: Call, lines: tuple[Line, ...], wide: float) -> tuple[float, ...]:
+    """The widths of `taper` as shares of the section's."""
+    said = call.get("taper")
+    if said is None:
+        return (1.0,)
+    shares = tuple(one / wide for one in said)
+    shares = (1.0, *shares) if len(shares) == 1 else shares
+    if abs(shares[0] - shares[-1]) > 1e-9 and any(line.closed for line in lines):
         call.refuse(
             "line-closed",
             "wire cannot taper along a closed line: its end meets its start",
             "taper",
-            remedy="leave taper out, or take an open line",
+            remedy="leave taper out, end it as it begins (1 mm to 2 mm to 1 mm), or take an open line",
         )
-    feature = bench.new_feature(call, frames)
-    for line in lines.lines:
-        shape = Shape("wire", (frozen(line), name, wide, high))
-        if end is not None:
-            shape = Shape("wire", (frozen(line), name, wide, high, end / wide))
-        bench.add(feature, shape, frames, call.get("metal"))
-    feature.offers = _offers(lines.lines, wide, high)
-    return feature
+    return shares
 
 
 def without_along(call: Call) -> Call:
@@ -212,7 +234,15 @@ WORDS = (
             size("half-round", "half-round wire, its flat side inward: across x outward", 2, of=SECTION),
             size("knife-edge", "three-cornered wire, its edge outward: across x outward", 2, of=SECTION),
             facing(),
-            length("taper", "its width at the end of the line; it thins evenly from the start"),
+            Take(
+                "taper",
+                Kind.LENGTHS,
+                "its width at the end of the line, thinning evenly from the start; or its widths from "
+                "start to end: 1 mm to 2.4 mm to 1 mm. Its height keeps step",
+                least=SMALLEST,
+                most=LARGEST,
+            ),
+            Take("tips", Kind.CHOICE, "shape of its ends", default="flat", choices=TIPS),
             *metal(),
         ),
         one_of=(SECTIONS,),
