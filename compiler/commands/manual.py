@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 
 from ..drawing.names import USUAL, VIEW_HELP
+from ..page.names import STILLS
 from ..pages.starter import KINDS, LESSONS
 from ..picture.names import FINISHES, GROUNDS, LOOKS, RESTS
 from ..terminal import options as shared
@@ -281,6 +282,30 @@ PICTURE = Command(
     ),
 )  # fmt: skip
 
+SHOWN = Command(
+    "show",
+    "Writes a piece as one page to send to a customer: it turns, and opens without a network",
+    "The page holds all it needs, in one file: the piece in its metal and stones, its weight and size, and the "
+    "name of your workshop where bench.toml has one. It opens in the browser of a phone or a computer. "
+    "Nothing of the text is in it.",
+    shared.PIECES,
+    "NAME.html, in the folder out beside each piece unless --into names another; with --stills PNG pictures "
+    "of it too, drawn by a browser that is installed.",
+    (
+        "posy show ring.posy",
+        "posy show ring.posy --metal 18k-yellow --stills corner,face --into sent",
+    ),
+    (
+        shared.SET, shared.METAL, shared.INTO,
+        Option("--stills", "Takes PNG pictures of it as well, with commas between. "
+               f"{shared.described(STILLS)}.", "LIST", "corner,face", "no pictures",
+               listed("picture", tuple(STILLS))),
+        Option("--size", "Width and height of the pictures in pixels.", "WIDExTALL", "1200x1200", "1200x900",
+               pixels, (1200, 900)),
+        shared.TOLERANCE, *shared.COMMON,
+    ),
+)  # fmt: skip
+
 WORDS = Command(
     "words",
     "Lists the words, or tells one in full: what it takes, what it offers, an example",
@@ -310,7 +335,7 @@ WHY = Command(
 COMMANDS = {
     one.name: one
     for one in (
-        START, CHECK, MAKE, WEIGH, WATCH, DRAW, PICTURE, RESIZE, TIDY, WORDS, WHY,
+        START, CHECK, MAKE, WEIGH, WATCH, DRAW, PICTURE, SHOWN, RESIZE, TIDY, WORDS, WHY,
     )
 }  # fmt: skip
 """The commands by name, in the order one meets them. Each is the module of that name beside this

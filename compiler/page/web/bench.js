@@ -2,7 +2,7 @@
 
 import { unpacked, fromBase64 } from "./packet.js";
 import { about, back, between, dot, minus, plus, rows, size, then, times, turned, unit, onTheWay } from "./turning.js";
-import { Drawing, FINE } from "./drawing.js";
+import { Drawing, FINE, SLOW } from "./drawing.js";
 import { Touch, area, fan, metStone, thinnest } from "./touch.js";
 import { Marks } from "./marks.js";
 import { CARD, keep, pixelsPerMm, usual } from "./size.js";
@@ -64,7 +64,7 @@ function stir(moving = false) {
 
 function frame(now) {
   page.light = null;
-  if (!page.look) return;
+  if (!page.look || page.frozen) return;
   if (page.flight) {
     const t = Math.min(1, (now - page.flight.since) / FLIGHT);
     page.look = t < 1 ? onTheWay(page.flight.from, page.flight.to, t) : page.flight.to;
@@ -1124,8 +1124,9 @@ function shown() {
   if (STILL === "lying" || (!STILL && page.told.opens)) setPose(STILL || page.told.opens);
   if (STILL) {
     page.flight = null;
+    page.frozen = true;
     const [wide, tall] = size2();
-    for (let k = 0; k < Math.min(FINE, drawing.soft ? 10 : FINE); k++) {
+    for (let k = 0; k < (drawing.soft ? SLOW : FINE); k++) {
       drawing.draw(page.look, { turning: false, reach: page.breadth * 1.6 + 30, table: page.pose.table });
     }
     drawing.done();

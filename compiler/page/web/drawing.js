@@ -5,7 +5,7 @@ import { shaders } from "./shaders.js";
 const BODIES = { clear: 0, milky: 1, opaque: 2, pearl: 3 };
 const NOWHERE = [0, 0, 0, 1e9]; // a section that cuts nothing
 const PLANES = 128;
-export const FINE = 24, SLOW = 8; // pictures laid over one another when it is still; drawn by the processor
+export const FINE = 24, SLOW = 6; // pictures laid over one another when it is still; drawn by the processor
 const COARSE = 2, DEEP = 6; // bounces of light in a stone, turning and still
 const SHADOW = 256; // pixels of the shadow's map
 
@@ -342,7 +342,7 @@ export class Drawing {
     gl.bindTexture(gl.TEXTURE_2D, ahead.depth);
     gl.uniform1i(at.uDepth, 0);
     gl.uniform2f(at.uNearFar, shot.near, shot.far);
-    gl.uniform1i(at.uLooks, shot.turning ? (this.soft ? 0 : 4) : 6);
+    gl.uniform1i(at.uLooks, shot.turning ? (this.soft ? 0 : 4) : this.soft ? 4 : 6);
     gl.uniform1f(at.uReach, this.solid ? this.solid.breadth * 0.16 : 1);
     gl.uniform3fv(at.uLit, this.glow.colour);
     if (this.solid && this.show.metal && this.metalSkin) {
