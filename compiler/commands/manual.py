@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 
+from ..page.names import STILLS
 from ..pages.starter import KINDS, LESSONS
 from ..picture.names import FINISHES, GROUNDS, LOOKS, RESTS
 from ..terminal import options as shared
@@ -175,10 +176,15 @@ WATCH = Command(
     "drawing out/NAME.svg, which a browser shows anew when its page is loaded again.",
     (
         "posy watch ring.posy",
+        "posy watch ring.posy --page",
         "posy watch ring.posy --alloys gold,platinum-950 --make",
     ),
     (
         shared.SET, shared.METAL,
+        Option("--page", "Shows the piece in a page of your browser, turning, in its metal and with its "
+               "stones, beside its weight and remarks; figures can be dragged there. The address is told at "
+               "the start; only this machine can reach it. PIECE may be a folder then: the page shows any "
+               "piece in it.", without="a drawing is written at every save"),
         Option("--alloys", "Other metals to weigh it in, with commas between: as people call them "
                "(18k), a family (gold), or all.", "LIST", "gold,platinum-950",
                "one of each kind, and the other colours of its own fineness", shared.alloys),
@@ -269,6 +275,30 @@ PICTURE = Command(
     ),
 )  # fmt: skip
 
+SHOWN = Command(
+    "show",
+    "Writes a piece as one page to send to a customer: it turns, and opens without a network",
+    "The page holds all it needs, in one file: the piece in its metal and stones, its weight and size, and the "
+    "name of your workshop where bench.toml has one. It opens in the browser of a phone or a computer. "
+    "Nothing of the text is in it.",
+    shared.PIECES,
+    "NAME.html, in the folder out beside each piece unless --into names another; with --stills PNG pictures "
+    "of it too, drawn by a browser that is installed.",
+    (
+        "posy show ring.posy",
+        "posy show ring.posy --metal 18k-yellow --stills corner,face --into sent",
+    ),
+    (
+        shared.SET, shared.METAL, shared.INTO,
+        Option("--stills", "Takes PNG pictures of it as well, with commas between. "
+               f"{shared.described(STILLS)}.", "LIST", "corner,face", "no pictures",
+               listed("picture", tuple(STILLS))),
+        Option("--size", "Width and height of the pictures in pixels.", "WIDExTALL", "1200x1200", "1200x900",
+               pixels, (1200, 900)),
+        shared.TOLERANCE, *shared.COMMON,
+    ),
+)  # fmt: skip
+
 WORDS = Command(
     "words",
     "Lists the words, or tells one in full: what it takes, what it offers, an example",
@@ -297,7 +327,7 @@ WHY = Command(
 )
 
 _ALL = (
-    START, CHECK, MAKE, WEIGH, WATCH, DRAW, PICTURE, RESIZE,
+    START, CHECK, MAKE, WEIGH, WATCH, DRAW, PICTURE, SHOWN, RESIZE,
     *KEPT,
     CAST, COST, ORDER,
     WORDS, WHY,

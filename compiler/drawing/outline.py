@@ -13,6 +13,7 @@ from .scene import Scene
 # An edge sharper than SHARP is one whatever the tolerance; between lines of work, or where the
 # faces are too wide to be facets of a curve, a blunter one is an edge too.
 SHARP, JOINT, BLUNT, FACET = np.cos(np.radians((50.0, 18.0, 20.0, 2.5)))
+SEAM = np.cos(np.radians(7.0))  # two curves that were each cut into facets may meet so
 LEVEL = np.cos(np.radians(0.02))  # flatter than this, two triangles are of one flat face
 SLIVER = 1e-4  # mm: a triangle lower than this has no direction of its own
 FRONT = 1e-3  # cosine below which a face counts as seen edge-on
@@ -40,18 +41,7 @@ class Edges:
 
 def edges_of(scene: Scene) -> Edges:
     """Every edge of the scene, once; views share this."""
-    ends, faces = _paired(scene.triangles)
-    a, b, c = (scene.points[scene.triangles[:, k]] for k in range(3))
-    out = crosses(scene.points[scene.triangles])
-    double = np.linalg.norm(out, axis=1)
-    normals = out / np.maximum(double, 1e-300)[:, None]
-    length = np.linalg.norm(scene.points[ends[:, 0]] - scene.points[ends[:, 1]], axis=1)
-    height = double[faces] / np.maximum(length, 1e-12)[:, None]
-    longest = np.sqrt(
-        np.maximum.reduce([((p - q) ** 2).sum(1) for p, q in ((a, b), (b, c), (c, a))])
-    )
-    sound = (double / np.maximum(longest, 1e-12))[faces].min(axis=1) > SLIVER
-    cosine = np.einsum("ij,ij->i", normals[faces[:, 0]], normals[faces[:, 1]])
+    ends, faces, normals, height, sound, cosine = _paired_faces(scene)
     stones = np.array([body.stone for body in scene.bodies])
     stone = stones[scene.body[faces[:, 0]]]
     sharp = np.where(
@@ -65,6 +55,37 @@ def edges_of(scene: Scene) -> Edges:
     soft = ~sharp & sound & (cosine > SHARP)
     bends = _bends(scene.triangles, ends, faces, normals, weight, soft)
     return Edges(ends, faces, sharp & sound, sound, normals, stone, bends)
+
+
+def smooth_edges(scene: Scene) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """The edges over which a curve goes on as far as one can tell: their ``ends`` (e, 2) and ``faces``
+    (e, 2); and the ``normals`` (m, 3) of all faces. Facets that stand for a curve turn by no more than
+    its chord tolerance asks; where two lines of work meet, the wider face says whether they do."""
+    ends, faces, normals, height, sound, cosine = _paired_faces(scene)
+    angle = np.arccos(np.clip(cosine, -1.0, 1.0))
+    joint = scene.feature[faces[:, 0]] != scene.feature[faces[:, 1]]
+    width = np.where(joint, height.max(axis=1), height.min(axis=1))
+    curved = (width * angle / 8.0 <= 2.0 * scene.tolerance) | (cosine > SEAM)
+    soft = curved & sound & (cosine > SHARP)
+    return ends[soft], faces[soft], normals
+
+
+def _paired_faces(scene: Scene) -> tuple[np.ndarray, ...]:
+    """Of every edge: its ends (e, 2), faces (e, 2), how far these reach from it (e, 2) mm, whether both
+    have a direction, the cosine of their turn; and the normals (m, 3) of all faces, third."""
+    ends, faces = _paired(scene.triangles)
+    a, b, c = (scene.points[scene.triangles[:, k]] for k in range(3))
+    out = crosses(scene.points[scene.triangles])
+    double = np.linalg.norm(out, axis=1)
+    normals = out / np.maximum(double, 1e-300)[:, None]
+    length = np.linalg.norm(scene.points[ends[:, 0]] - scene.points[ends[:, 1]], axis=1)
+    height = double[faces] / np.maximum(length, 1e-12)[:, None]
+    longest = np.sqrt(
+        np.maximum.reduce([((p - q) ** 2).sum(1) for p, q in ((a, b), (b, c), (c, a))])
+    )
+    sound = (double / np.maximum(longest, 1e-12))[faces].min(axis=1) > SLIVER
+    cosine = np.einsum("ij,ij->i", normals[faces[:, 0]], normals[faces[:, 1]])
+    return ends, faces, normals, height, sound, cosine
 
 
 def _bends(

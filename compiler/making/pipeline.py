@@ -174,6 +174,7 @@ def _laid_out(
         files_read=(*read, house.path) if house.path else read,
         texts={**_texts(program, settings), **({house.path: house.text} if house.path else {})},
         series=tuple(outcome.series),
+        settable=tuple(outcome.measures.values()),
         house=house,
     )
     piece = Piece(

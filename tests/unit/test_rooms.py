@@ -32,6 +32,7 @@ ROOMS = (
     "pages",
     "terminal",
     "editor",
+    "page",
     "commands",
     "door",
 )
