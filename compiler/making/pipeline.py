@@ -245,6 +245,7 @@ def _features(bench: PieceBench) -> tuple[FeatureInfo, ...]:
             call.name,
             call.made_by,
             call.trail[0] if call.trail else call.span,
+            call.roles,
         )
         for call in bench.lines
     )

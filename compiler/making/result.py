@@ -28,11 +28,13 @@ class FeatureInfo:
     """A line of work by its full name ("frame", "left.post"), its word and place in the text.
 
     ``span`` is the user's own line (for a feature inside a word: the line that used the word).
+    ``roles`` are what its metal is for, by their names.
     """
 
     name: str
     word: str
     span: Span
+    roles: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
