@@ -53,7 +53,7 @@ def _allowed(piece: Piece, stone: int, spot: Spot) -> float:
     if spot.owner not in piece.sets.holders and spot.owner not in piece.sets.beads:
         return piece.bound("stone-in-metal", "most", spot.owner)
     share = piece.bound("stone-in-metal", "holder", spot.owner) * piece.stones.of(stone).width
-    wire = float(piece.call(spot.owner).get("across") or 0.0)
+    wire = float(piece.call(spot.owner).get("wire") or 0.0)
     return max(share, piece.bound("prong-bite", "most", spot.owner) * wire)
 
 
