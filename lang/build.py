@@ -20,6 +20,7 @@ from .values import UNITS
 
 KNOWN_UNITS = (*UNITS, "ga", "%")  # the likeliest first
 MOST_NUMBER = 1e9
+VERSION = 1  # of the language
 
 # What people write for a unit, and what we call it.
 _WRITTEN = {
@@ -244,6 +245,23 @@ class Build:
         """Whatever line it is."""
         return parts[0]  # type: ignore[no-any-return]
 
+    def version(self, parts: Sequence[Any]) -> tree.Version:
+        """``posy 1``; a version this posy cannot know is a fault."""
+        said = str(parts[1])
+        if said != str(VERSION):
+            later = said.isdigit() and int(said) > VERSION
+            self.faults.append(
+                Fault(
+                    "language-version",
+                    f"this file says it is written in posy {said}, which this posy does not know",
+                    self.whole,
+                    seen=f"posy {said}",
+                    limit=f"posy {VERSION}",
+                    remedy="read it with a newer posy" if later else f"write posy {VERSION}",
+                )
+            )
+        return tree.Version(int(said) if said.isdigit() else 0, self.whole)
+
     def piece(self, parts: Sequence[Any]) -> tree.Piece:
         """``piece "Title"``."""
         title = None
@@ -272,7 +290,7 @@ class Build:
         return tree.Feature(self._name(parts[0]), name, clauses, self.whole, head)
 
     def group(self, parts: Sequence[Any]) -> tree.Group:
-        """``group name`` or ``casting name``."""
+        """``workpiece name`` or ``casting name``."""
         name, clauses, head = self._head(parts)
         return tree.Group(name, clauses, (), self.whole, head, str(parts[0]))
 
@@ -327,6 +345,6 @@ class Build:
         return tree.Expect(parts[1], tuple(parts[2:]), self.whole)
 
     def waive(self, parts: Sequence[Any]) -> tree.Waive:
-        """``waive rule on feature because "reason"``."""
+        """``waive rule on part because "reason"``."""
         feature = parts[3] if str(parts[2]) == "on" else None
         return tree.Waive(self._name(parts[1]), feature, self._quoted(parts[-1]), self.whole)

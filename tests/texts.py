@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from posy.compiler.making.pipeline import build
+from posy.compiler.bench.feature import Feature
+from posy.compiler.making.pipeline import _laid_out, build
 from posy.compiler.making.result import Built
 from posy.lang.loader import Texts
 
@@ -19,3 +20,10 @@ def volume(text: str, **options: object) -> float:
     """Volume in mm3 of a piece of one alloy, corrected for faceting."""
     (part,) = built(text, **options).parts
     return part.volume
+
+
+def laid(text: str, name: str) -> Feature:
+    """The feature called ``name`` of a piece that is laid out, without metal."""
+    made, piece = _laid_out("piece.posy", {}, None, Texts({"piece.posy": text}))
+    assert not made.faults, made.faults
+    return next(f for f in piece.bench.features if f.name == name)

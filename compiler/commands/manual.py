@@ -5,16 +5,62 @@ Free of numpy: `posy help` and every command read it.
 
 from __future__ import annotations
 
-from ..drawing.names import USUAL, VIEW_HELP
+import re
+
+from ..page.names import STILLS
 from ..pages.starter import KINDS, LESSONS
+from ..picture.names import FINISHES, GROUNDS, LOOKS, RESTS
 from ..terminal import options as shared
 from ..terminal.forms import Command, Misuse, Names, Option, listed, one_of
+from .manual_cast import CAST
+from .manual_kept import KEPT
+from .manual_order import COST, ORDER
 
 
 def lesson(text: str) -> int:
     """The number of a lesson."""
     if text not in map(str, LESSONS):
         raise Misuse(f"there are lessons 1 to {LESSONS[-1]}, not {text}")
+    return int(text)
+
+
+def ground(text: str) -> str:
+    """A colour as #rrggbb, by name or as such."""
+    given = GROUNDS.get(text, text).lower()
+    if not re.fullmatch(r"#[0-9a-f]{6}", given):
+        raise Misuse(f"'{text}' is no ground: write {', '.join(GROUNDS)}, or a colour such as #e8e2d8")
+    return given
+
+
+def metals(text: str) -> tuple[str, ...]:
+    """Names of metals with commas between, each one metal, in the order given."""
+    return tuple(shared.metal(one.strip()) for one in text.split(",") if one.strip())
+
+
+def pixels(text: str) -> tuple[int, int]:
+    """``800x600`` as a pair."""
+    found = re.fullmatch(r"(\d+)x(\d+)", text.strip().lower())
+    if not found:
+        raise Misuse(f"'{text}' is not a size such as 800x600")
+    wide, tall = int(found[1]), int(found[2])
+    if not all(LEAST_PIXELS <= side <= MOST_PIXELS for side in (wide, tall)):
+        raise Misuse(f"{text} is out of range: from {LEAST_PIXELS} to {MOST_PIXELS} pixels a side")
+    return wide, tall
+
+
+def turns(text: str) -> int:
+    """How many pictures once round."""
+    if not text.isdecimal() or not 2 <= int(text) <= MOST_TURNS:
+        raise Misuse(f"'{text}' is not a number of pictures from 2 to {MOST_TURNS}")
+    return int(text)
+
+
+LEAST_PIXELS, MOST_PIXELS, MOST_TURNS = 64, 4096, 360
+
+def _stone(text: str) -> int:
+    """The number of a stone."""
+    if not text.isdecimal() or not int(text):
+        raise Misuse(f"'{text}' is no number of a stone")
     return int(text)
 
 
@@ -53,7 +99,7 @@ CHECK = Command(
         shared.SET, shared.METAL,
         Option("--measured", "Makes the metal too, and checks what only it can show. No file is "
                "written.", without="the text and the plan are checked", usual=False),
-        Option("--page", "With --measured: lists all remarks, as Markdown, in the lower part of a "
+        Option("--page", "With --measured: lists all remarks, as Markdown, in the lower half of a "
                "file.", "FILE", "remarks.md", "no page"),
         Option("--strict", "Lets warnings count as faults.", without="a warning is no fault",
                usual=False),
@@ -66,12 +112,7 @@ CHECK = Command(
 )  # fmt: skip
 
 SERIES = (
-    Option(
-        "--series",
-        "Makes all that the series lines of the piece list, each under a name of its own, two at a "
-        "time, with a table of them as CSV and JSON.",
-        without="the piece as its text says", usual=False,
-    ),
+    shared.SERIES,
     Option(
         "--on",
         "With --series: has it made by the machines of the Dask scheduler at this address; each "
@@ -135,10 +176,15 @@ WATCH = Command(
     "drawing out/NAME.svg, which a browser shows anew when its page is loaded again.",
     (
         "posy watch ring.posy",
+        "posy watch ring.posy --page",
         "posy watch ring.posy --alloys gold,platinum-950 --make",
     ),
     (
         shared.SET, shared.METAL,
+        Option("--page", "Shows the piece in a page of your browser, turning, in its metal and with its "
+               "stones, beside its weight and remarks; figures can be dragged there. The address is told at "
+               "the start; only this machine can reach it. PIECE may be a folder then: the page shows any "
+               "piece in it.", without="a drawing is written at every save"),
         Option("--alloys", "Other metals to weigh it in, with commas between: as people call them "
                "(18k), a family (gold), or all.", "LIST", "gold,platinum-950",
                "one of each kind, and the other colours of its own fineness", shared.alloys),
@@ -172,19 +218,83 @@ DRAW = Command(
     "Hidden lines are left out; metal and stones are tinted in their colours. A drawing prints at "
     "the scale written on it. Nothing is drawn of a piece with faults.",
     shared.PIECES,
-    "An SVG file for each piece, or one sheet of all; your browser opens it.",
+    "An SVG file for each piece, or one sheet of all; your browser opens it. As PDF and PNG too, if asked.",
     (
         "posy draw ring.posy --figures",
+        "posy draw ring.posy --stone 1 --as svg,pdf",
         "posy draw *.posy --views corner --sheet collection.svg",
     ),
     (
         shared.SET, shared.METAL, shared.INTO,
-        Option("--views", f"From where, with commas between. {shared.described(VIEW_HELP)}.",
-               "LIST", "face,corner", ",".join(USUAL), listed("view", tuple(VIEW_HELP))),
+        shared.VIEWS,
         Option("--figures", "Writes the overall measures in mm, and each stone's number as in the "
                "lists of stones.", without="no figures", usual=False),
+        Option("--stone", "Draws the setting of the stone of this number instead: cut through its axis at "
+               "10:1, and close up.", "NUMBER", "1", "the whole piece", _stone),
+        Option("--as", "Which files, with commas between. svg: for the screen and for print; pdf and png: "
+               "made by a browser, where one is at hand.", "LIST", "svg,pdf", "svg",
+               listed("kind of file", ("svg", "pdf", "png")), ("svg",), named="kinds"),
         Option("--sheet", "Draws all pieces on this one sheet, each as large as its place takes.",
                "FILE.svg", "collection.svg", "a file for each piece"),
+        shared.TOLERANCE, *shared.COMMON,
+    ),
+)  # fmt: skip
+
+PICTURE = Command(
+    "picture",
+    "Takes a picture of a piece in its metal and stones, as a customer sees it",
+    "Metals reflect and stones refract as measured; light of several colours is not split into "
+    "fire. A final picture takes about half a minute, a draft a few seconds.",
+    shared.PIECES,
+    "A PNG file for each piece, or one for each step of a turn.",
+    (
+        "posy picture ring.posy --draft",
+        "posy picture ring.posy --metal silver,18k --ground slate",
+        "posy picture ring.posy --rest lying --look face --finish satin --size 1200x1200",
+    ),
+    (
+        shared.SET,
+        Option("--metal", "Shows it in another metal; side by side in each of them, where several "
+               "are named.", "LIST", "silver-925,gold-750-yellow", "the metal in the text",
+               metals, ()),
+        Option("--rest", f"How it rests. {shared.described(RESTS)}.", "HOW", "lying",
+               "a ring stands, what has loops hangs, the rest lies", one_of(*RESTS)),
+        Option("--look", f"From where. {shared.described(LOOKS)}.", "NAME", "face", "corner",
+               one_of(*LOOKS), "corner"),
+        Option("--finish", "Finish of the metal. "
+               f"{shared.described({name: said for name, (_, said) in FINISHES.items()})}.",
+               "NAME", "satin", "polished", one_of(*FINISHES), "polished"),
+        Option("--ground", f"What it stands on: {', '.join(GROUNDS)}, or a colour such as #e8e2d8.",
+               "COLOUR", "slate", "pale", ground, GROUNDS["pale"]),
+        Option("--size", "Width and height in pixels.", "WIDExTALL", "1200x1200", "800x600", pixels,
+               (800, 600)),
+        Option("--turn", "Turns it once round in so many pictures.", "NUMBER", "24", "one picture",
+               turns),
+        Option("--draft", "Takes it quickly and coarsely.", without="a final picture", usual=False),
+        shared.INTO, shared.TOLERANCE, *shared.COMMON,
+    ),
+)  # fmt: skip
+
+SHOWN = Command(
+    "show",
+    "Writes a piece as one page to send to a customer: it turns, and opens without a network",
+    "The page holds all it needs, in one file: the piece in its metal and stones, its weight and size, and the "
+    "name of your workshop where bench.toml has one. It opens in the browser of a phone or a computer. "
+    "Nothing of the text is in it.",
+    shared.PIECES,
+    "NAME.html, in the folder out beside each piece unless --into names another; with --stills PNG pictures "
+    "of it too, drawn by a browser that is installed.",
+    (
+        "posy show ring.posy",
+        "posy show ring.posy --metal 18k-yellow --stills corner,face --into sent",
+    ),
+    (
+        shared.SET, shared.METAL, shared.INTO,
+        Option("--stills", "Takes PNG pictures of it as well, with commas between. "
+               f"{shared.described(STILLS)}.", "LIST", "corner,face", "no pictures",
+               listed("picture", tuple(STILLS))),
+        Option("--size", "Width and height of the pictures in pixels.", "WIDExTALL", "1200x1200", "1200x900",
+               pixels, (1200, 900)),
         shared.TOLERANCE, *shared.COMMON,
     ),
 )  # fmt: skip
@@ -216,6 +326,12 @@ WHY = Command(
     (shared.SHOW,),
 )
 
-COMMANDS = {one.name: one for one in (START, CHECK, MAKE, WEIGH, WATCH, DRAW, RESIZE, WORDS, WHY)}
+_ALL = (
+    START, CHECK, MAKE, WEIGH, WATCH, DRAW, PICTURE, SHOWN, RESIZE,
+    *KEPT,
+    CAST, COST, ORDER,
+    WORDS, WHY,
+)  # fmt: skip
+COMMANDS = {one.name: one for one in _ALL}
 """The commands by name, in the order one meets them. Each is the module of that name beside this
 one, loaded when asked for: it has run(arguments) -> exit code."""

@@ -43,6 +43,11 @@ class Surface(Protocol):
         than ``margin`` to its edge; in a ``part`` of the way round only, in shares from the
         head."""
 
+    def stood(self, spots: np.ndarray, around: float = 0.0) -> np.ndarray:
+        """Frames (n, 3, 4) on it at ``spots`` (n, 2), right and up from its middle, z along the
+        normal; of what goes round a finger, along its outside from ``around`` radians off its
+        head. No number where a spot lies beside it."""
+
 
 def pitches(every: tuple[float, ...]) -> tuple[float, float]:
     """Pitch along a row and from row to row."""
@@ -66,6 +71,13 @@ class Flat:
     def area(self) -> float:
         """Area of the outline."""
         return abs(signed_area(self._loops()[0]))
+
+    def stood(self, spots: np.ndarray, around: float = 0.0) -> np.ndarray:
+        """Straight below, where the outline holds it."""
+        frames = fr.identity(len(spots))
+        frames[:, :2, 3], frames[:, 2, 3] = spots, self.height
+        frames[inside_loops(self._loops(), spots) < self.rim - 1e-6] = np.nan
+        return frames
 
     def spread(self, every: tuple[float, ...], margin: float, part: Part = None) -> np.ndarray:
         """Staggered rows, one through the middle, kept inside the outline."""
@@ -100,6 +112,13 @@ class Carried:
     def area(self) -> float:
         """Area before the bending."""
         return self.face.area() * len(self.frames)
+
+    def stood(self, spots: np.ndarray, around: float = 0.0) -> np.ndarray:
+        """As on the flat, and carried along; one copy only."""
+        flat = fr.compose(self.frames[:1], self.face.stood(spots))
+        there = np.isfinite(flat).all(axis=(1, 2))
+        flat[there] = self.carry(flat[there])
+        return flat
 
     def spread(self, every: tuple[float, ...], margin: float, part: Part = None) -> np.ndarray:
         """Spread as on the flat, and carried along; what the bending stretches or squeezes is
@@ -153,6 +172,24 @@ class Turned:
     def area(self) -> float:
         """Area of its faces."""
         return sum(run.area() for run in self._faces)
+
+    def stood(self, spots: np.ndarray, around: float = 0.0) -> np.ndarray:
+        """Straight below on the uppermost of its faces, right kept to the right."""
+        away = np.linalg.norm(spots, axis=1)
+        best = np.full((len(spots), 3), np.nan)  # height; how it looks, aside and up
+        for run in self._faces:
+            order = np.argsort(run.path[:, 0], kind="stable")
+            reach, along = run.path[order, 0], run.stations[order]
+            points, outs = run.at(np.interp(away, reach, along))
+            met = (away >= reach[0] - 1e-6) & (away <= reach[-1] + 1e-6)
+            met &= ~(points[:, 1] <= best[:, 0])
+            best[met] = np.column_stack([points[:, 1], outs])[met]
+        unit = spots / np.maximum(away, 1e-12)[:, None]
+        out = np.column_stack([unit * best[:, 1:2], best[:, 2]])
+        right = np.tile((1.0, 0.0, 0.0), (len(spots), 1))
+        right[np.abs(out[:, 0]) > 0.999] = (0.0, 0.0, -1.0)
+        right = right - (right * out).sum(axis=1, keepdims=True) * out
+        return fr.from_axes(np.column_stack([spots, best[:, 0]]), right, out)
 
     def spread(self, every: tuple[float, ...], margin: float, part: Part = None) -> np.ndarray:
         """Rings round the axis, each closed evenly, spread so that the widest gap is least."""

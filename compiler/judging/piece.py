@@ -21,6 +21,7 @@ from ..bench.piece_bench import PieceBench
 from ..bench.plan import Shape
 from ..bench.roles import Role
 from ..bench.stone_rows import StoneSet
+from ..house.house import NO_HOUSE, House
 from ..metal.part import Part
 from .beds import Bed, beds_of
 from .bezels import Bezel, bezels_of, is_cup
@@ -28,7 +29,6 @@ from .bound import Bound
 from .feature_sets import FeatureSets
 from .gaps import Gap, gaps_of
 from .grips import Grip, best_of, by_stone, grips_of
-from .house import NO_HOUSE, House
 from .plan_solids import PlanSolid, plan_solids
 from .prongs import Prongs, Rods, prongs_of, rods_of
 from .seats import seats_of
@@ -43,6 +43,7 @@ if TYPE_CHECKING:
     from ..measures.skin import Skin
     from ..shapes.mesh import SolidMesh
     from .casting_measures import CastingMeasures
+    from .pours import Pour
     from .skin_measures import SkinMeasures
     from .stone_measures import StoneMeasures
     from .wear_measures import WearMeasures
@@ -65,7 +66,8 @@ class Piece:
     ``parts``/``solids`` are empty before metal. ``trees`` are the texts it was read from, by
     path, ``words`` the records of words by name (for remedies that change the text). Lengths
     mm, weights g. ``tolerance`` is the chord tolerance of the metal; ``mesh_of`` gives the mesh of a
-    shape at a tolerance, as the metal was made of.
+    shape at a tolerance, as the metal was made of; ``pours`` how its castings froze, where that was
+    reckoned.
     """
 
     bench: PieceBench
@@ -77,6 +79,7 @@ class Piece:
     waivers: tuple[Waiver, ...] = ()
     tolerance: float = 0.005
     mesh_of: Callable[[Shape, float], SolidMesh] = made_anew
+    pours: tuple[Pour, ...] = ()
     _limits: dict[tuple[str, str, str], Bound] = field(
         default_factory=dict, init=False, repr=False
     )

@@ -85,6 +85,10 @@ def hidden_of(
     """Features of the user's own lines of which solids are nowhere on the skin: (feature, how many of
     them, of how many)."""
     seen = np.bincount(solid[solid >= 0], minlength=len(features)) > 0
+    earliest: dict[tuple[object, ...], int] = {}
+    for one in () if seen.all() else piece.plan_solids:
+        for frame in () if one.cut else one.frames:
+            earliest.setdefault((one.kind, one.figures, frame.tobytes()), one.feature)
     found, first = [], 0
     for feature, count in Counter(features).items():
         mine = np.flatnonzero(~seen[first : first + count])
@@ -93,19 +97,24 @@ def hidden_of(
             shapes = sum(one.feature == feature and not one.cut for one in piece.plan_solids)
             if shapes > 1 and len(mine) < count:
                 continue  # the core of a rope, what joins the parts of one line
-            inside = sum(_is_inside(piece, skin, feature, int(k)) for k in mine)
+            inside = sum(_is_inside(piece, skin, feature, int(k), earliest) for k in mine)
             if inside:
                 found.append((feature, inside, count))
     return found
 
 
-def _is_inside(piece: Piece, skin: Skin, feature: int, number: int) -> bool:
-    """Whether no corner of one solid of a feature lies on the skin."""
+def _is_inside(
+    piece: Piece, skin: Skin, feature: int, number: int, earliest: dict[tuple[object, ...], int]
+) -> bool:
+    """Whether no corner of one solid of a feature lies on the skin, or an earlier line made the
+    same where it stands."""
     for one in piece.plan_solids:
         if one.feature == feature and not one.cut:
             if number < len(one.frames):
-                points = piece.points_of(one)
                 frame = one.frames[number]
+                if earliest[one.kind, one.figures, frame.tobytes()] != feature:
+                    return True
+                points = piece.points_of(one)
                 return bool(room_at(skin, points @ frame[:, :3].T + frame[:, 3], 0.1).min() > ON)
             number -= len(one.frames)
     return False

@@ -21,15 +21,17 @@ from ...stdlib.alloys import ALLOYS
 from ...stdlib.gems import GEMS
 from ..bench.piece_bench import PieceBench
 from ..bench.plan import casting_of, labels_of
-from ..judging.house import house_among, house_for
-from ..judging.judge import PHASES, before_metal, idle_waivers, on_metal
+from ..house.house import house_among, house_for
+from ..judging.hanging import carrying
+from ..judging.judge import as_cast, before_metal, idle_waivers, on_metal
 from ..judging.piece import Piece
 from ..rules import all_rules, rule_names
 from ..words import core_words
 from ..words.standard import all_words, standard_texts, standard_words, trade
-from .result import Built, FeatureInfo
+from .result import Built, FeatureInfo, Worn
 
 if TYPE_CHECKING:
+    from ..judging.pours import Pour
     from .session import Session
 
 __all__ = ["all_words", "build", "check"]
@@ -68,14 +70,17 @@ def build(
     files: Files | None = None,
     made: Callable[[Built], None] | None = None,
     go_on: Callable[[], bool] | None = None,
+    worn: bool = False,
+    pour: Callable[[Built, Piece], tuple[Pour, ...]] | None = None,
 ) -> Built:
     """Make the piece at ``path``. ``tolerance`` is the chord tolerance in mm (default FINAL).
 
     ``settings`` sets measures ("2.8 mm" or values of a series), ``metal`` the piece's alloy.
     ``session`` carries the memo of a long-lived process. ``check_metal`` runs the bench rules
     on the metal too; that takes longer than making it, so ``made`` is told the piece before
-    they begin (its findings are those of the text and the plan), and ``go_on`` is asked before
-    each of them whether the rest is still wanted.
+    they begin (its verdicts are those of the text and the plan), and ``go_on`` is asked before
+    each of them whether the rest is still wanted. ``worn`` asks how the piece is worn, too. With ``pour``,
+    which reckons how the castings of a piece freeze, that is judged in place of the metal.
     """
     from .session import FINAL, Session, metal_parts, oversized, stones_of
 
@@ -104,22 +109,35 @@ def build(
     planned = _judged(built, piece, ahead, ("plan",))
     if not parts or is_fatal(faults):
         return planned
+    if worn:
+        planned = replace(planned, worn=_worn(piece))
     if made is not None:
         made(planned)
+    if pour is not None:
+        piece.pours = pour(planned, piece)
+        return _judged(built, piece, [*ahead, *as_cast(piece, all_rules())], ("plan", "cast"))
     if not check_metal:
         return planned
-    return _judged(built, piece, [*ahead, *on_metal(piece, all_rules(), go_on)], PHASES)
+    built = replace(built, worn=planned.worn)
+    found = [*ahead, *on_metal(piece, all_rules(), go_on)]
+    return _judged(built, piece, found, ("plan", "metal"))
+
+
+def _worn(piece: Piece) -> Worn:
+    """The hole it is put on by, and the loops that carry it."""
+    wear, skin = piece.wear_measures, piece.skin_measures.skin
+    return Worn(wear.hole, carrying(wear.loops, skin))
 
 
 def _ahead(piece: Piece) -> list[Fault]:
-    """Findings before there is metal: of the house's own limits, and of the plan."""
+    """Verdicts before there is metal: of the house's own limits, and of the plan."""
     return [*piece.house.faults, *before_metal(piece, all_rules())]
 
 
 def _judged(
     built: Built, piece: Piece, found: Sequence[Fault], phases: Sequence[str]
 ) -> Built:
-    """``built`` with ``found``, the findings of the rules of ``phases``, among its faults."""
+    """``built`` with ``found``, the verdicts of the rules of ``phases``, among its faults."""
     idle = idle_waivers(piece, all_rules(), found, phases)
     return replace(built, faults=tuple(in_order([*built.faults, *found, *idle])))
 
@@ -137,10 +155,7 @@ def _laid_out(
     bench = PieceBench(
         core_words(), rule_names(), metal=DEFAULT_METAL, files=files, path=path
     )
-    program = read_piece(
-        path, files, bench.core_words(), standard_words(), bench.metals(), bench.roles(),
-        trade(),
-    )
+    program = _read(path, files, bench)
     outcome = run(program, bench, settings, metal)
     bench.metal = outcome.metal or DEFAULT_METAL
     waivers = tuple(outcome.waivers)
@@ -159,14 +174,27 @@ def _laid_out(
         files_read=(*read, house.path) if house.path else read,
         texts={**_texts(program, settings), **({house.path: house.text} if house.path else {})},
         series=tuple(outcome.series),
-        alloys=house.alloys,
-        gems=house.gems,
+        settable=tuple(outcome.measures.values()),
+        house=house,
     )
     piece = Piece(
         bench, house, trees=program.trees, words=program.words.with_further(_taught(program)),
         waivers=waivers,
     )  # fmt: skip
-    return built, piece
+    return replace(built, piece=piece), piece
+
+
+def read(path: str, files: Files) -> Program:
+    """The piece read and its names checked; no line of it is worked."""
+    bench = PieceBench(core_words(), rule_names(), metal=DEFAULT_METAL, files=files, path=path)
+    return _read(path, files, bench)
+
+
+def _read(path: str, files: Files, bench: PieceBench) -> Program:
+    return read_piece(
+        path, files, bench.core_words(), standard_words(), bench.metals(), bench.roles(),
+        trade(),
+    )  # fmt: skip
 
 
 def lines_of_work(path: str, files: Files) -> list[Call]:
@@ -217,6 +245,7 @@ def _features(bench: PieceBench) -> tuple[FeatureInfo, ...]:
             call.name,
             call.made_by,
             call.trail[0] if call.trail else call.span,
+            call.roles,
         )
         for call in bench.lines
     )

@@ -1,4 +1,4 @@
-"""What a build gives: metal, stones, weights and findings, as plain data other rooms can write."""
+"""What a build gives: metal, stones, weights and verdicts, as plain data other rooms can write."""
 
 from __future__ import annotations
 
@@ -8,15 +8,19 @@ from typing import TYPE_CHECKING
 
 from ...lang.faults import Fault, Span, is_fatal
 from ...lang.lean import dataclass
-from ...lang.outcome import Waiver
-from ...stdlib.alloys import ALLOYS, Alloy
-from ...stdlib.gems import GEMS, Gem
+from ...lang.outcome import Measured, Waiver
+from ...stdlib.alloys import ALLOYS
+from ...stdlib.gems import GEMS
+from ..house.house import NO_HOUSE, House
 from ..metal.part import Part
 
 if TYPE_CHECKING:
     import numpy as np
 
     from ...lang.outcome import SeriesPlan
+    from ..judging.bores import Bore
+    from ..judging.hanging import Loop
+    from ..judging.piece import Piece
 
 
 @dataclass(frozen=True)
@@ -24,11 +28,13 @@ class FeatureInfo:
     """A line of work by its full name ("frame", "left.post"), its word and place in the text.
 
     ``span`` is the user's own line (for a feature inside a word: the line that used the word).
+    ``roles`` are what its metal is for, by their names.
     """
 
     name: str
     word: str
     span: Span
+    roles: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -52,6 +58,14 @@ class Stone:
     weighed: bool = False
 
 
+@dataclass(frozen=True, eq=False)
+class Worn:
+    """How a piece is worn: the hole a finger or a wrist goes through, and the loops it hangs by."""
+
+    bore: Bore | None
+    loops: tuple[Loop, ...]
+
+
 @dataclass(frozen=True)
 class Built:
     """The outcome of a build. ``parts`` is empty when a fault stopped the metal."""
@@ -70,16 +84,18 @@ class Built:
     texts: Mapping[str, str] = field(default_factory=dict)  # path -> source text, for snippets
     tolerance: float = 0.005
     series: tuple[SeriesPlan, ...] = ()
+    settable: tuple[Measured, ...] = ()  # the measures of the outer block, with their ranges
     steps_total: int = 0
     steps_rebuilt: int = 0
-    alloys: Mapping[str, Alloy] = field(default_factory=dict)  # the house's own, by name
-    gems: Mapping[str, Gem] = field(default_factory=dict)
+    house: House = NO_HOUSE
+    worn: Worn | None = None  # only where it was asked for
+    piece: Piece | None = field(default=None, repr=False, compare=False)  # as the rules see it
 
     def adopt_tables(self) -> None:
         """Let the tables hold the own alloys and gems of this piece's house, and no other's. Whoever
         reads a table for a piece that was made asks for this first."""
-        ALLOYS.adopt(self.alloys)
-        GEMS.adopt(self.gems)
+        ALLOYS.adopt(self.house.alloys)
+        GEMS.adopt(self.house.gems)
 
     @property
     def metals(self) -> tuple[str, ...]:

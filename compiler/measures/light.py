@@ -92,7 +92,8 @@ def _leads_out(skin: Skin, origin: Floats, way: Floats, far: Floats) -> np.ndarr
         shape = (len(left), len(TRIED), int(some.sum()), 3)
         starts = np.broadcast_to(from_[left][:, :, None], shape).reshape(-1, 3)
         ways = np.broadcast_to(along[left][:, None, some], shape).reshape(-1, 3)
-        _, met = skin.grid.coarser.cast(np.ascontiguousarray(starts), np.ascontiguousarray(ways), leaving=False)
+        starts, ways = np.ascontiguousarray(starts), np.ascontiguousarray(ways)
+        _, met = skin.grid.coarser.cast(starts, ways, leaving=False)
         out[left] = (met < 0).reshape(len(left), -1).any(axis=1)
         left = left[~out[left]]
     return out

@@ -190,9 +190,11 @@ def _wire(
     section: str,
     wide: float,
     high: float,
-    end: float = 1.0,
+    widths: tuple[float, ...] = (1.0,),
+    round_tips: bool = False,
 ) -> SolidMesh:
-    return sweep(thawed(line), wire_section(section, wide, high, tolerance), tolerance, end)
+    drawn = wire_section(section, wide, high, tolerance)
+    return sweep(thawed(line), drawn, tolerance, widths, round_tips)
 
 
 def wire_section(section: str, wide: float, high: float, tolerance: float) -> np.ndarray:

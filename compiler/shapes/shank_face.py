@@ -87,6 +87,34 @@ class Round:
         out = np.cross(round_, across)
         return fr.from_axes(self._at(angle, face, off)[None], round_[None], out[None])
 
+    def stood(self, spots: np.ndarray, around: float = 0.0) -> np.ndarray:
+        """Right is along the middle of the outside, up along the finger."""
+        angle = self._angles(spots[:, 0], around)
+        small = 1e-3
+
+        def point(turn: float, rise: float) -> np.ndarray:
+            at, up = angle + turn, spots[:, 1] + rise
+            radius = self.outside(at, up)
+            return np.stack([radius * np.sin(at), up, radius * np.cos(at)], axis=1)
+
+        round_ = point(small, 0.0) - point(-small, 0.0)
+        out = np.cross(round_, point(0.0, small) - point(0.0, -small))
+        frames = fr.from_axes(point(0.0, 0.0), round_, out)
+        off = np.abs((angle + math.pi) % (2 * math.pi) - math.pi)
+        wide = np.array([self.edge(float(one))[1] for one in angle])
+        frames[(np.abs(spots[:, 1]) > wide + 1e-6) | (off > self.shank.reach() + 1e-9)] = np.nan
+        return frames
+
+    def _angles(self, along: np.ndarray, around: float) -> np.ndarray:
+        """Radians from the head, ``along`` mm (n,) on from ``around``, as the middle of the
+        outside runs."""
+        if not self._tapers:
+            return np.asarray(around + along / self.crest(0.0))
+        turns = around + np.linspace(-2 * math.pi, 2 * math.pi, 2881)
+        radius = np.array([self.crest(float(turn)) for turn in turns])
+        whole = np.r_[0.0, np.cumsum((radius[1:] + radius[:-1]) / 2 * np.diff(turns))]
+        return np.interp(along + whole[1440], whole, turns)
+
     def spread(self, every: tuple[float, ...], margin: float, part: Part = None) -> np.ndarray:
         """Rows round the finger, staggered against one another; each goes as far as the metal
         is wide enough for it. Rows of a whole ring close evenly."""

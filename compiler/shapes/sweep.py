@@ -9,25 +9,42 @@ from .doubled import skin
 from .mesh import SolidMesh
 
 
-def sweep(line: Line, section: np.ndarray, tolerance: float, end: float = 1.0) -> SolidMesh:
+def sweep(
+    line: Line,
+    section: np.ndarray,
+    tolerance: float,
+    widths: tuple[float, ...] = (1.0,),
+    round_tips: bool = False,
+) -> SolidMesh:
     """A ``section`` carried along ``line``, its chords within ``tolerance`` mm of the line's true
-    curve; on an open line thinned evenly to ``end`` times its size.
+    curve; thinned or widened through ``widths``, shares of its size at even spots from start to
+    end: straight from one to another of two, flowing through more.
 
     ``section`` (2k, 2), counter-clockwise, has a point of the true section between every two of
     its mesh. Its first axis lies to the left of the way, its second outward (the line's out).
-    Open lines get flat ends, closed ones close on themselves.
+    Open lines get flat ends, or with ``round_tips`` ends rounded within the line's length; closed
+    ones close on themselves.
     """
-    rows = np.concatenate([_stretch(line, run, tolerance) for run in line.runs()])
+    marks = _marks(line, section, widths, round_tips, tolerance)
+    parts, start = [], 0.0
+    for run in line.runs():
+        parts.append(_stretch(line, run, tolerance, marks - start))
+        start += line.run_length(run)
+    rows = np.concatenate(parts)
     if not line.closed:
         rows = np.concatenate([rows, _at(line, line.runs()[-1], np.array([np.inf]))])
     centre, left, out = rows[:, 0], rows[:, 1], rows[:, 2]
     way = np.linalg.norm(np.diff(centre, axis=0), axis=1)
     along = np.concatenate([[0.0], np.cumsum(way)])
-    size = (1.0 + (end - 1.0) * along / along[-1])[:, None, None]
+    whole = along[-1] + (np.linalg.norm(centre[0] - centre[-1]) if line.closed else 0.0)
+    size = _widths(along / whole, widths)[:, None]
+    half = np.abs(section).max(axis=0)
+    tips = _tips(along, whole, size * half) if round_tips else np.ones((len(along), 2))
+    across, high = (size * tips).T
     fine = (
         centre[:, None, :]
-        + size * section[None, :, :1] * left[:, None, :]
-        + size * section[None, :, 1:] * out[:, None, :]
+        + across[:, None, None] * section[None, :, :1] * left[:, None, :]
+        + high[:, None, None] * section[None, :, 1:] * out[:, None, :]
     )
     points, triangles, lift = skin(fine, line.closed, True)
     face = np.arange(len(triangles))
@@ -36,11 +53,62 @@ def sweep(line: Line, section: np.ndarray, tolerance: float, end: float = 1.0) -
     return SolidMesh(points, triangles, face, lift)
 
 
-def _stretch(line: Line, run: tuple[int, int], tolerance: float) -> np.ndarray:
+LEAST_TIP = 0.02  # a rounded end stops at this share of the section
+
+
+def _widths(share: np.ndarray, widths: tuple[float, ...]) -> np.ndarray:
+    """The size at shares (n,) of the length."""
+    if len(widths) == 1:
+        return np.full(len(share), widths[0])
+    place = np.clip(share, 0.0, 1.0) * (len(widths) - 1)
+    k = np.minimum(place.astype(int), len(widths) - 2)
+    t = place - k
+    if len(widths) > 2:
+        t = t * t * (3.0 - 2.0 * t)
+    known = np.array(widths)
+    return np.asarray(known[k] + t * (known[k + 1] - known[k]))
+
+
+def _tips(along: np.ndarray, whole: float, half: np.ndarray) -> np.ndarray:
+    """How much of its width and height (n, 2) a wire has left near its rounded ends; ``half`` are
+    its half width and height there."""
+    near = np.minimum(along, whole - along)[:, None]
+    reach = np.minimum(half, whole / 2)
+    back = np.clip(1.0 - near / np.maximum(reach, 1e-9), 0.0, 1.0)
+    return np.asarray(np.maximum(np.sqrt(1.0 - back * back), LEAST_TIP))
+
+
+def _marks(
+    line: Line, section: np.ndarray, widths: tuple[float, ...], round_tips: bool, tolerance: float
+) -> np.ndarray:
+    """Distances along the line where the section changes, besides where the line bends."""
+    whole = line.length()
+    half = float(np.abs(section).max())
+    found = [np.zeros(0)]
+    if len(widths) > 2:
+        deep = half * float(np.ptp(widths)) + 1e-9
+        count = max(6, int(np.ceil(np.sqrt(deep / tolerance)))) * (len(widths) - 1)
+        found.append(np.linspace(0.0, whole, count + 1))
+    if round_tips:
+        for reach, end in {(float(r), e) for r in np.abs(section).max(axis=0) for e in (0, -1)}:
+            reach = min(reach * widths[end], whole / 2)
+            count = 2 * max(6, int(np.ceil(np.sqrt(reach / tolerance) * 0.8)))
+            back = reach * (1.0 - np.cos(np.pi / 2 * np.arange(count + 1) / count))
+            found.append(back if end == 0 else whole - back)
+    return np.concatenate(found)
+
+
+def _stretch(
+    line: Line, run: tuple[int, int], tolerance: float, marks: np.ndarray
+) -> np.ndarray:
     """Rows of a run but for its end, every second a station of the mesh: (2k, 3, 3) of the line's
     place, the way to the left (a mitre's at corners), the way out."""
     steps = _steps(line, run, tolerance)
     length = line.run_length(run)
+    inside = marks[(marks > 1e-6) & (marks < length - 1e-6)]
+    if len(inside):
+        steps = np.union1d(np.round(steps, 9), np.round(inside, 9))
+        steps = steps[np.concatenate([[True], np.diff(steps) > 1e-7])]
     middles = (steps + np.append(steps[1:], length)) / 2
     return _at(line, run, np.stack([steps, middles], axis=1).reshape(-1))
 

@@ -11,13 +11,15 @@ from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, Lines, number
 from ..bench.path import PATH_HELP, path_offers
-from ..bench.placement import no_inset, part_of, placed
+from ..bench.placement import no_inset, on_face, part_of, placed
 from ..geometry import frames as fr
 from ..geometry.facing import FACINGS, faced, on_edge, turned_to
 from ..geometry.line import Line
 from ..geometry.outlines import arc_points
 from ..geometry.smooth import smooth
-from .common import length
+from .common import length, size
+from .fingers import finger_takes
+from .round_lines import about_finger, flat
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -33,12 +35,23 @@ def facing() -> Take:
     return Take("facing", Kind.CHOICE, FACING_HELP, choices=tuple(FACINGS))
 
 
+FINE_STEP = 0.1  # mm between spots of a line laid upon a face
 LEAST_STEP = 1e-4  # mm; spots nearer than this are one spot
 
 
 def _line(bench: PieceBench, call: Call) -> Feature:
-    frames = placed(_without(call, ("inset", "part")))
-    lines = beside(call) if call.given("beside") else (_through(call, frames[0]),)
+    frames = placed(_without(call, ("inset", "stretch", "on", "around")))
+    if call.given("beside"):
+        lines = beside(call)
+    elif call.given("round") or call.given("oval"):
+        lines = (flat(call),)
+    elif call.given("through"):
+        lines = (_through(call, frames[0]),)
+    else:
+        lines = (about_finger(call),)
+    if call.given("on"):
+        lines = tuple(drawn_on(call, line.moved(frame)) for line in lines for frame in frames)
+        frames = fr.identity()
     lines = tuple(_looking(call, line, frames[0]) for line in lines)
     feature = bench.new_feature(call, frames)
     feature.offers = path_offers(lines[0])
@@ -54,6 +67,27 @@ def _looking(call: Call, line: Line, frame: np.ndarray) -> Line:
     if facing is not None and call.given("beside"):
         return turned_to(line, frame, facing)
     return line
+
+
+def drawn_on(call: Call, line: Line) -> Line:
+    """A line drawn flat, laid upon the real face of `on`, looking as the face does."""
+    fine = _fine(line)
+    local = fr.identity(len(fine.points))
+    local[:, :, 3] = fine.points * (1.0, 1.0, 0.0)
+    stood = on_face(call, local)
+    return Line(stood[:, :, 3], stood[:, :, 2], line.closed)
+
+
+def _fine(line: Line) -> Line:
+    """The line with more spots on its straight runs, for a face that bends."""
+    chords = line.chords()
+    counts = np.maximum(1, np.ceil(np.linalg.norm(chords, axis=1) / FINE_STEP)).astype(int)
+    index = np.repeat(np.arange(len(chords)), counts)
+    share = (np.arange(len(index)) - np.repeat(np.cumsum(counts) - counts, counts)) / counts[index]
+    points = line.points[index] + share[:, None] * chords[index]
+    if not line.closed:
+        points = np.concatenate([points, line.points[-1:]])
+    return Line(points, np.tile((0.0, 0.0, 1.0), (len(points), 1)), line.closed)
 
 
 def _without(call: Call, keys: tuple[str, ...]) -> Call:
@@ -82,11 +116,11 @@ def _through(call: Call, frame: np.ndarray) -> Line:
     closed = bool(call.get("closed"))
     if len(points) < 2 or (closed and len(points) < 3):
         call.refuse(
-            "line-too-short",
-            f"a line through {len(points)} spot{'s' * (len(points) != 1)} leads nowhere",
+            "path-too-short",
+            f"a path through {len(points)} spot{'s' * (len(points) != 1)} leads nowhere",
             "through",
             seen=str(len(points)),
-            limit="3 spots for a closed line, 2 for an open one",
+            limit="3 spots for a closed path, 2 for an open one",
             remedy="add spots with 'to (5, 0 mm)'",
         )
     steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
@@ -97,7 +131,7 @@ def _through(call: Call, frame: np.ndarray) -> Line:
             "spots-coincide",
             "two spots in a row are the same",
             "through",
-            remedy="leave one out (a closed line goes back to its first spot by itself)",
+            remedy="leave one out (a closed path goes back to its first spot by itself)",
         )
     path = smooth(points, closed) if call.get("smooth") else drawn(spots, closed)
     facing = None if call.get("edgewise") else call.get("facing")
@@ -129,9 +163,9 @@ def _spots(bench: PieceBench, call: Call) -> Feature:
         if met is None:
             call.refuse(
                 "no-places",
-                "that line does not lie on the way that these spots look",
+                "that path does not lie on the way that these spots look",
                 "onto",
-                remedy="lay the spots inside a closed line: at its stone, or round its middle",
+                remedy="lay the spots inside a closed path: at its stone, or round its middle",
             )
         frames = met
     feature = bench.new_feature(call, frames)
@@ -181,14 +215,17 @@ def _square_to(line: Line, chord: int, share: float) -> np.ndarray:
 
 
 _BESIDE, _THROUGH = ("beside",), ("through",)
+_FINGER = ("finger", "inside")
+_MOVED = ("beside", "round", "oval", *_FINGER)
 WORDS = (
     Word(
-        "line",
-        "A line to run things along: straight runs with 'to', arcs with 'over'. From whichever end "
-        "it is drawn: one drawn flat looks to the onlooker, one that goes an eighth or more of the "
-        "way round finger or wrist away from it, any other to the onlooker where it can; upright "
-        "ones outward from their own middle, or the piece's. 'facing' says another way.",
-        "lines",
+        "path",
+        "A path to run things along: straight with 'to', in an arc with 'over'; with 'on' it is laid "
+        "upon a face. Which way it looks, so where wire bulges and stones face, does not depend on the "
+        "end it is drawn from: a flat one looks toward you, one that goes an eighth or more of the way "
+        "round finger or wrist away from it, any other toward you where it can; an upright one outward "
+        "from its own middle, or the piece's. 'facing' says another way.",
+        "paths",
         (
             Take(
                 "through",
@@ -196,34 +233,64 @@ WORDS = (
                 "its spots: (0, 0) to (4, 0 mm) over (6, 2 mm) to (4, 4 mm)",
             ),
             Take(
-                "beside", Kind.LINE, "made from another line: a rim, a girdle, a line of yours"
+                "beside", Kind.PATH, "made from another path: a rim, a girdle, a path of yours"
+            ),
+            length("round", "a circle of this diameter"),
+            size("oval", "an oval, length x width: 20 x 14 mm", 2),
+            finger_takes()[0],
+            size("inside", "round a finger or wrist of this diameter, or 60 x 50 mm of a bangle", 1, 2),
+            length(
+                "open",
+                "of a path round a wrist: stands open so far at the back",
+                goes_with=_FINGER,
+                not_with=("arc",),
+            ),
+            Take(
+                "arc",
+                Kind.ANY,
+                "only from one angle to another, from the head to the right; more than once round "
+                "where they overlap: arc -30 deg to 390 deg",
+                goes_with=_FINGER,
+            ),
+            Take(
+                "advance",
+                Kind.LENGTH,
+                "how far along the finger it moves on from its start to its end, as a coil does",
+                goes_with=_FINGER,
+                not_with=("open",),
+            ),
+            Take(
+                "late",
+                Kind.FLAG,
+                "moves on near its ends, level at the back, as arms that pass each other",
+                goes_with=("advance",),
             ),
             length(
-                "outset", "moved to the outer side of that line", zero=True, goes_with=_BESIDE
+                "outset", "moved to the outer side of that path", zero=True, goes_with=_MOVED
             ),
             length(
                 "inset",
-                "moved to the inner (left) side of that line",
+                "moved to the inner (left) side of that path",
                 zero=True,
-                goes_with=_BESIDE,
+                goes_with=_MOVED,
             ),
             Take(
                 "rise",
                 Kind.LENGTH,
-                "moved the way that line looks; below it when less than zero",
+                "moved the way that path looks; below it when less than zero",
                 goes_with=_BESIDE,
             ),
             Take(
                 "edgewise",
                 Kind.FLAG,
-                "looks to its outer side (the right of a closed line), so that flat wire along it "
+                "looks to its outer side (the right of a closed path), so that flat wire along it "
                 "stands on edge",
             ),
             facing(),
             Take(
-                "part",
+                "stretch",
                 Kind.ANY,
-                "only a part of that line, in shares of it: part 25 % to 75 %",
+                "only a stretch of that path, in per cent of it: stretch 25 % to 75 %",
                 goes_with=_BESIDE,
             ),
             Take("closed", Kind.FLAG, "goes back to its first spot", goes_with=_THROUGH),
@@ -231,8 +298,8 @@ WORDS = (
                 "smooth", Kind.FLAG, "a flowing curve through the spots", goes_with=_THROUGH
             ),
         ),
-        one_of=(("through", "beside"),),
-        example="line wave: through (0, 0) to (4, 2 mm) to (8, 0 mm), smooth",
+        one_of=(("through", "beside", "round", "oval", "finger", "inside"),),
+        example="path wave: through (0, 0) to (4, 2 mm) to (8, 0 mm), smooth",
         offers=PATH_HELP,
         stands=False,
         made_by=_line,
@@ -240,12 +307,12 @@ WORDS = (
     Word(
         "spots",
         "Places without metal, laid out by the placing clauses, for 'at' to use.",
-        "lines",
+        "paths",
         (
             Take(
                 "onto",
-                Kind.LINE,
-                "each is moved along its own x to meet this line, and turned square to it: a "
+                Kind.PATH,
+                "each is moved along its own x to meet this path, and turned square to it: a "
                 "'circle' of spots onto the girdle of any cut",
             ),
         ),

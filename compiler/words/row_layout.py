@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, NoReturn
 import numpy as np
 
 from ...lang.bench import Call
-from ..bench.placement import COPIES_LIMIT, placed, too_many, ways
+from ..bench.placement import COPIES_LIMIT, anchored, placed, too_many, ways
 from ..geometry import frames as fr
 from ..geometry.line import Line
 from ..geometry.spacing import ROW_LIMIT, closed_row, open_row, parted_row, ring, shares, straight
@@ -28,10 +28,10 @@ def laid(call: Call, kind_at: KindAt) -> Laid:
     """Frames of the stones and their rows, with the gap of the line between neighbours."""
     if call.given("along"):
         return _along(call, kind_at)
-    spin = call.get("spin", 0.0)
-    if call.given("line"):
-        return _pattern(call, kind_at, "line", -spin)
-    return _pattern(call, kind_at, "circle", 90.0 - spin)
+    swivel = call.get("swivel", 0.0)
+    if call.given("row"):
+        return _pattern(call, kind_at, "row", -swivel)
+    return _pattern(call, kind_at, "circle", 90.0 - swivel)
 
 
 def _pattern(call: Call, kind_at: KindAt, key: str, way: float) -> Laid:
@@ -46,10 +46,29 @@ def _pattern(call: Call, kind_at: KindAt, key: str, way: float) -> Laid:
         inner = fr.compose(np.concatenate(turns), fr.shifted(right=radius))
     else:
         inner = fr.identity(count)
-        inner[:, 0, 3] = straight(widths, gap)
+        chords = np.diff(straight(widths, gap))
+        inner = _in_line(call, chords, kind_at(0.5))
     frames = placed(call, inner=inner)
     ranges = range(0, len(frames), count)
     return frames, tuple((first, first + count, closed and count > 2) for first in ranges)
+
+
+def _in_line(call: Call, chords: np.ndarray, kind: StoneKind) -> np.ndarray:
+    """Frames of a row whose neighbours lie ``chords`` (n - 1,) apart; on a face that bends, farther
+    or nearer along it, so that the girdles do."""
+    inner = fr.identity(len(chords) + 1)
+    sink = {"table": -kind.crown(), "back": kind.pavilion()}.get(call.get("level"), 0.0)
+    steps = chords.copy()
+    for _ in range(6 if call.given("on") else 1):
+        at = np.r_[0.0, np.cumsum(steps)]
+        inner[:, 0, 3] = at - at[-1] / 2
+        inner = anchored(call, inner)
+        if call.given("on"):
+            frames = placed(call, inner=inner)[: len(inner)]
+            girdles = frames[:, :, 3] + sink * frames[:, :, 2]
+            apart = np.linalg.norm(np.diff(girdles, axis=0), axis=1)
+            steps = steps * chords / np.maximum(apart, 1e-9)
+    return inner
 
 
 def _along(call: Call, kind_at: KindAt) -> Laid:
@@ -74,17 +93,17 @@ def _raised(call: Call, line: Line) -> Line:
 
 
 def _one(call: Call, kind_at: KindAt, line: Line) -> np.ndarray:
-    gap, count, spin = call.get("gap"), call.get("number"), call.get("spin", 0.0)
+    gap, count, swivel = call.get("gap"), call.get("number"), call.get("swivel", 0.0)
     if count is not None and count > ROW_LIMIT:
         too_many(call, count)
 
     def width(share: float) -> float:
-        return kind_at(share).extent(-spin)
+        return kind_at(share).extent(-swivel)
 
-    if call.given("claws-at") and call.get("claw", 0.0) > 0:
+    if call.given("prongs-at") and call.get("prong", 0.0) > 0:
         _room_for_claws(call, line)
-        claws, wide = call.get("claws-at").frames[:, :, 3], width(0.0)
-        clear = (wide + call.get("claw")) / 2 + CLAW_ROOM
+        claws, wide = call.get("prongs-at").frames[:, :, 3], width(0.0)
+        clear = (wide + call.get("prong")) / 2 + CLAW_ROOM
         row = parted_row(line, wide, gap, claws, clear)
     elif line.closed:
         row = closed_row(line, width, gap, count)
@@ -101,8 +120,8 @@ def _room_for_claws(call: Call, line: Line) -> None:
         call.refuse(
             "clauses-disagree",
             "room for claws is left in a row that closes on itself, as many stones as keep a gap",
-            "claws-at",
-            remedy="give 'gap' without 'number', along a closed line",
+            "prongs-at",
+            remedy="give 'gap' without 'number', along a closed path",
         )
 
 
@@ -112,7 +131,7 @@ def _own(call: Call) -> np.ndarray:
         call.get("right", 0.0) - call.get("left", 0.0),
         call.get("up", 0.0) - call.get("down", 0.0),
     )
-    for key, axis in (("turn", 2), ("tilt", 0), ("lean", 1), ("spin", 2)):
+    for key, axis in (("turn", 2), ("tilt", 0), ("lean", 1), ("swivel", 2)):
         if call.given(key):
             frame = fr.compose(frame, fr.turned(axis, call.get(key)))
     return frame
@@ -129,9 +148,9 @@ def _no_room(
     what = "not one stone" if count is None else f"no row of {count}"
     call.refuse(
         "row-too-long",
-        f"{what} fits that line with {gap or 0.0:g} mm between stones",
+        f"{what} fits that path with {gap or 0.0:g} mm between stones",
         "number" if count is not None else "along",
-        seen=f"a line of {line.length():.2f} mm",
-        limit=f"a line of {math.ceil(need * 100 - 1e-6) / 100:.2f} mm, more where it bends",
-        remedy="take fewer or smaller stones, less gap, or a longer line",
+        seen=f"a path of {line.length():.2f} mm",
+        limit=f"a path of {math.ceil(need * 100 - 1e-6) / 100:.2f} mm, more where it bends",
+        remedy="take fewer or smaller stones, less gap, or a longer path",
     )

@@ -8,9 +8,35 @@ import posy.compiler.command
 ROOT = Path(posy.compiler.command.__file__).parents[1]
 # From the ground up. A room may import from any room named before it, and from itself.
 ROOMS = (
-    "lang", "stdlib", "measures", "geometry", "shapes", "bench", "words", "metal", "judging",
-    "rules", "making", "codes", "files", "drawing", "pages", "terminal", "commands", "door",
-)  # fmt: skip
+    "lang",
+    "stdlib",
+    "measures",
+    "freezing",
+    "geometry",
+    "shapes",
+    "bench",
+    "words",
+    "metal",
+    "house",
+    "judging",
+    "rules",
+    "making",
+    "codes",
+    "files",
+    "drawing",
+    "history",
+    "sheets",
+    "cost",
+    "printing",
+    "casting",
+    "picture",
+    "pages",
+    "terminal",
+    "editor",
+    "page",
+    "commands",
+    "door",
+)
 
 
 def _modules():

@@ -1,0 +1,136 @@
+"""Lines that need no spots: a circle or an oval drawn flat, a line round finger or wrist."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from ...lang.bench import Call
+from ...lang.values import ANGLE, Quantity, Sequence
+from ..geometry.line import Line, ring
+from ..geometry.outlines import fine_segments, trace
+from .fingers import finger
+
+STEP = math.radians(1.0)  # between spots of a line that winds
+MOST_TURNS = 40
+
+
+def flat(call: Call) -> Line:
+    """The circle of `round` or the oval of `oval`, looking to the onlooker."""
+    across = call.get("round")
+    outline = ("circle", across) if across is not None else ("ellipse", *call.get("oval"))
+    return _moved(call, ring(trace(outline), 0.0))
+
+
+def about_finger(call: Call) -> Line:
+    """The line round finger or wrist, its head at +z, looking away from it."""
+    size = _inside(call)
+    if call.given("arc") or call.given("advance"):
+        return _winding(call, size)
+    x, z = size
+    flat_line = _moved(call, ring(trace(("circle", x) if x == z else ("ellipse", x, z)), 0.0))
+    right, up = flat_line.points[:, 0], flat_line.points[:, 1]
+    order = np.argsort(np.arctan2(right, up) % (2 * math.pi), kind="stable")
+    points = np.stack([right, np.zeros(len(right)), up], axis=1)[order]
+    line = _looking_out(points, True)
+    gap = call.get("open")
+    return line if gap is None else _opened(call, line, gap)
+
+
+def _inside(call: Call) -> tuple[float, float]:
+    """The inside across and from back to head, mm."""
+    if call.given("finger"):
+        across = finger(call)
+        return across, across
+    size = call.get("inside")
+    return size[0], size[-1]
+
+
+def _moved(call: Call, line: Line) -> Line:
+    by = call.get("inset", 0.0) - call.get("outset", 0.0)
+    moved = line.inset(by)
+    if moved is None or len(moved.points) < 3 or 2 * by >= np.ptp(line.points, axis=0)[:2].min():
+        call.refuse(
+            "inset-too-far",
+            f"nothing is left of the path {by:.3g} mm in from itself",
+            "inset",
+            remedy="make the inset smaller",
+        )
+    return moved
+
+
+def _looking_out(points: np.ndarray, closed: bool) -> Line:
+    """The line through ``points`` looking square to its course, away from finger or wrist."""
+    line = Line(points, np.tile((0.0, 1.0, 0.0), (len(points), 1)), closed)
+    outs = np.cross(line.ways(), (0.0, -1.0, 0.0))
+    outs *= np.sign((outs * points * (1.0, 0.0, 1.0)).sum(axis=1))[:, None]
+    return Line(points, outs / np.linalg.norm(outs, axis=1, keepdims=True), closed)
+
+
+def _opened(call: Call, line: Line, gap: float) -> Line:
+    """The line without what lies within half the opening of the middle of its back."""
+    across = float(np.ptp(line.points[:, 0]))
+    if gap >= 0.95 * across:
+        call.refuse(
+            "band-too-open",
+            f"a path {across:.3g} mm across cannot stand {gap:g} mm open",
+            "open",
+            seen=f"{gap:g} mm",
+            limit=f"{0.95 * across:.3g} mm",
+            remedy="make the opening smaller",
+        )
+    x, z = line.points[:, 0], line.points[:, 2]
+    chords = np.linalg.norm(line.chords(), axis=1)
+    stations = np.r_[0.0, np.cumsum(chords)]
+    right = np.flatnonzero((z < 0) & (x >= gap / 2))  # going round from the head by the right
+    last = int(right[-1])
+    share = (x[last] - gap / 2) / max(x[last] - x[last + 1], 1e-12)
+    end = float(stations[last] + share * chords[last]) / float(stations[-1])
+    return line.part(-end, end)
+
+
+def _winding(call: Call, size: tuple[float, float]) -> Line:
+    """A stretch of the way round, or more than once round, moving on along the finger."""
+    first, last = _arc(call)
+    outset = call.get("outset", 0.0) - call.get("inset", 0.0)
+    count = max(8, math.ceil((last - first) / STEP), fine_segments(max(size) / 2, math.degrees(last - first)))
+    share = np.linspace(-1.0, 1.0, count + 1)
+    angle = first + (last - first) * (share + 1) / 2
+    a, b = size[0] / 2, size[1] / 2
+    out = np.stack([b * np.sin(angle), np.zeros(len(angle)), a * np.cos(angle)], axis=1)
+    out /= np.linalg.norm(out, axis=1, keepdims=True)
+    points = np.stack([a * np.sin(angle), np.zeros(len(angle)), b * np.cos(angle)], axis=1)
+    points += outset * out
+    ease = share**3 if call.get("late") else share
+    points[:, 1] = call.get("advance", 0.0) / 2 * ease
+    return Line(points, out, False)
+
+
+def _arc(call: Call) -> tuple[float, float]:
+    """Where a winding line begins and ends, radians from the head to the right."""
+    value = call.get("arc")
+    if value is None:
+        return -math.pi, math.pi
+    members = value.members if isinstance(value, Sequence) else ()
+    angles = [
+        m.value for m in members if isinstance(m, Quantity) and (m.dimension == ANGLE or not m.value)
+    ]
+    if len(angles) != 2 or len(members) != 2:
+        call.refuse(
+            "wrong-kind",
+            "arc runs from one angle to another",
+            "arc",
+            remedy="as in: arc -30 deg to 390 deg",
+        )
+    first, last = angles
+    if not 1.0 <= last - first <= 360.0 * MOST_TURNS:
+        call.refuse(
+            "out-of-range",
+            "there is no such arc",
+            "arc",
+            seen=f"{first:g} deg to {last:g} deg",
+            limit=f"1 deg to {MOST_TURNS} times round",
+            remedy="give the smaller angle first",
+        )
+    return math.radians(first), math.radians(last)
