@@ -86,8 +86,8 @@ EDITOR = Command(
     "An editor starts it and talks to it by the Language Server Protocol; the guide tells how to set up "
     "three editors. With a folder it writes colours for editors instead. Needs pygls: pip install "
     "'posy-lang[editor]'.",
-    Names("folder", "FOLDER", "Where the colours go: a syntax file for vim and neovim, and a grammar in "
-          "TextMate's form, which many editors read.", "colours", needed=False),
+    Names("folder", "FOLDER", "Where the colours go: files for vim and neovim, and a grammar in TextMate's "
+          "form, which many editors read.", "colours", needed=False),
     "Nothing on the terminal; the names of the files written.",
     ("posy editor", "posy editor colours"),
     (shared.SHOW, shared.NO_COLOUR),

@@ -63,9 +63,9 @@ class Offers:
     offers: tuple[Offer, ...]
 
 
-def offers_at(look: Look, offset: int) -> Offers:
-    """What may be written at ``offset``."""
-    place = place_at(look.text, offset)
+def offers_at(look: Look, offset: int, text: str | None = None) -> Offers:
+    """What may be written at ``offset`` of ``text``, of which ``look`` may know the last version but one."""
+    place = place_at(look.text if text is None else text, offset)
     found = dict.fromkeys(_offers(look, place))
     return Offers(place.start, tuple(found))
 

@@ -309,7 +309,7 @@ def test_without_pygls_it_says_what_is_missing(tmp_path):
 
 def test_colours_are_made_from_the_word_records(tmp_path, capsys):
     assert main(["editor", str(tmp_path)]) == 0
-    assert len(capsys.readouterr().out.splitlines()) == 3
+    assert len(capsys.readouterr().out.splitlines()) == 4
     grammar = json.loads((tmp_path / "posy.tmLanguage.json").read_text("utf-8"))
     rules = {one["name"]: re.compile(one["match"], re.M) for one in grammar["patterns"][:8]}
     text = "prong grips: for trio, wire 0.8 mm  # so\n"
