@@ -13,7 +13,7 @@ piece "Heron bar"
   metal silver-925
 
 measure wide = 2.2 mm
-stone trio: round wide, gem garnet, line 3, every 2.5 mm
+stone trio: round wide, gem garnet, row 3, every 2.5 mm
 bar frame: size 10 x 5 x 2.4 mm, corner 0.5 mm, under trio
 hollow back: in frame, wall 0.9 mm, roof 1.1 mm
 seat: for trio, in frame
@@ -60,9 +60,9 @@ SLIPS = (
     Slip("no colon", "bar frame: size", "bar frame size", "a colon is missing"),
     Slip("clauses at two depths", "hollow back: in frame, wall 0.9 mm, roof 1.1 mm",
          "hollow back\n  in frame\n     wall 0.9 mm\n  roof 1.1 mm", "takes no lines below it"),
-    Slip("claw for prong", "prong grips", "claw grips", "the trade calls so is prong"),
-    Slip("shank for band", "band shank", "shank shank", "the trade calls so is band", ring=True),
-    Slip("a word of another tongue", "stone trio", "Stein trio", "the trade calls so is stone"),
+    Slip("claw for prong", "prong grips", "claw grips", "here it is prong"),
+    Slip("shank for band", "band shank", "shank shank", "here it is band", ring=True),
+    Slip("a word of another tongue", "stone trio", "Stein trio", "here it is stone"),
     Slip("the plural of a word", "stone trio", "stones trio", "there is no word 'stones'"),
     Slip("a finger size of two scales", '"us 7"', "7", "finger is a text in quotes", ring=True),
     Slip("no blank before the unit", "wall 0.9 mm", "wall 0.9mm", ""),
@@ -90,7 +90,7 @@ SLIPS = (
     Slip("* for x", "10 x 5 x 2.4 mm", "10 * 5 * 2.4 mm", "takes 3 figures"),
     Slip("a printed times sign", "10 x 5 x 2.4 mm", "10 × 5 × 2.4 mm", "means nothing here"),
     Slip("diameter", "round wide", "diameter wide", "here it is 'round'"),
-    Slip("a figure in letters", "line 3", "line three", "written in digits"),
+    Slip("a figure in letters", "row 3", "row three", "written in digits"),
     Slip("a semicolon at the end", "roof 1.1 mm", "roof 1.1 mm;", "ends without a mark"),
     Slip("a name in two words", "frame", "main frame", "a name is one word"),
     Slip("no comma", "wire 1.2 mm, inside", "wire 1.2 mm inside", "a comma is missing"),
@@ -116,5 +116,5 @@ SLIPS = (
     Slip("a weight without a blank", "round 5 mm", "round 0.50ct", "", ring=True),
     Slip("a finger size of one letter", '"us 7"', "N", "", ring=True),
     Slip("under forgotten", ", under trio", "", "lie at the back of frame"),
-    Slip("a count with a unit", "line 3", "line 3 mm", "a count, not a length"),
+    Slip("a count with a unit", "row 3", "row 3 mm", "a count, not a length"),
 )

@@ -79,7 +79,7 @@ def remarks_text(
     told = [fault for fault in faults if waived or not is_waived(fault)]
     if show == "lines":
         return "".join(f"{in_a_line(fault)}\n" for fault in told)
-    quiet = [] if hints else [fault for fault in told if fault.level is Level.NOTE]
+    quiet = [] if hints else [fault for fault in told if fault.level is Level.HINT]
     loud = [fault for fault in told if fault not in quiet]
     tickets = Tickets(texts, colour, width).all(loud)
     return (f"{tickets}\n\n" if tickets else "") + hints_text(quiet, colour, width)
