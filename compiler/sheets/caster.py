@@ -122,7 +122,7 @@ def _melts(handed: Handed, part: PartWeight) -> str:
 
 def _remarks(handed: Handed) -> list[object]:
     """What the checks found, and what the maker set aside with the reason."""
-    faults = [fault for fault in handed.built.faults if fault.level is not Level.NOTE]
+    faults = [fault for fault in handed.built.faults if fault.level is not Level.HINT]
     rows: list[object] = [_remark(fault) for fault in faults if not is_waived(fault)]
     aside = [
         joined(
