@@ -50,6 +50,7 @@ class Desk(LanguageServer):
         self.read: dict[str, Look] = {}  # the newest text whose names are known
         self.tasks: set[asyncio.Task[None]] = set()
         self.tidy_on_save = True
+        self.over = False  # the talk: nothing more may be said
 
     def report_server_error(self, error: Exception, source: Any) -> None:
         """A bug of ours: told in a line, with the file that says more."""
@@ -57,7 +58,8 @@ class Desk(LanguageServer):
         self.window_show_message(said)
 
     def close(self) -> None:
-        """End the processes beside this one."""
+        """End the processes beside this one; the talk is over."""
+        self.over = True
         self.checker.close()
         self.maker.close()
 
@@ -95,7 +97,7 @@ class Desk(LanguageServer):
             self.tell(uri, seen, seen.program.faults)
         self.read[uri] = seen
         remarks = await checking
-        if remarks is not None and self.turn.get(uri) == turn:
+        if remarks is not None and self.turn.get(uri) == turn and not self.over:
             self.tell(uri, seen, remarks)
         await asyncio.sleep(settled)
         if self.turn.get(uri) == turn:
@@ -105,7 +107,7 @@ class Desk(LanguageServer):
         """Make a text, tell its weight and what only metal shows."""
         here = self.text(uri)
         came = await self.maker.done(here.path, here.source, self._others(uri))
-        if came is None or uri not in self.turn:
+        if came is None or uri not in self.turn or self.over:
             return
         if came.told:
             self.weighed[uri] = came
@@ -115,6 +117,8 @@ class Desk(LanguageServer):
 
     def tell(self, uri: str, seen: Look, remarks: Sequence[Fault]) -> None:
         """Show remarks at their places."""
+        if self.over:
+            return
         here = self.text(uri)
         self.remarks[uri] = remarks
         told = [_diagnostic(here, seen, one) for one in remarks if not is_waived(one)]
