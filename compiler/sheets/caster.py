@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -11,6 +12,7 @@ from ...lang.faults import Fault, Level
 from ...stdlib.cautions import uk_hallmark
 from ...stdlib.limits import allowance
 from ..drawing.names import USUAL
+from ..drawing.scene import scene_of
 from ..drawing.sheet import Titled, views_sheet
 from ..files.digits import plain
 from ..judging.remark import is_waived, remark_record, waiver_record
@@ -39,7 +41,7 @@ def caster_sheet(handed: Handed) -> bytes:
         heading("Files", "lengths in mm"), table(("File", "Bytes", "SHA-256"), _files(handed)),
         paragraph(_shrunk(handed)),
         take_care(handed.alloys, *STEPS),
-        block(heading("Drawing"), drawing(_drawing(handed)), paragraph(
+        block(heading("Drawing", "the metal alone"), drawing(_drawing(handed)), paragraph(
             "The bar is 50 mm long where the drawing was printed at its own size: ", _bar(), class_="fine",
         )),
     ]  # fmt: skip
@@ -169,8 +171,11 @@ def _shrunk(handed: Handed) -> str:
 
 
 def _drawing(handed: Handed) -> bytes:
+    """The metal that is cast, with its figures."""
     built = handed.built
-    titled = Titled(handed.scene, built.title, " and ".join(built.metals))
+    scene = scene_of(replace(built, stones=(), parts=tuple(part for part in built.parts if not part.bought)))
+    assert scene is not None  # some metal is cast
+    titled = Titled(scene, built.title, " and ".join(built.metals))
     projection = built.house.value("sheet", "projection")
     return views_sheet(titled, USUAL, figures=True, projection=projection, most=DRAWING)
 
