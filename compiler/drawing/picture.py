@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
+
 import numpy as np
 
 from ...lang.lean import dataclass
 from .chains import chains
 from .fit import Fit, Run, fitted
 from .outline import EDGE, FACETS, OUTLINE, Edges, Lines, visible
-from .raster import fill
+from .raster import Buffer, fill
 from .scene import Scene
 from .tints import Tint, tints
 from .views import View
@@ -88,10 +90,15 @@ def box_of(scene: Scene, view: View) -> Box:
     return Box(float(left), float(low), float(right), float(high))
 
 
+Paint = Callable[[Scene, np.ndarray, np.ndarray, np.ndarray, Buffer], Sequence[Tint]]
+
+
 def picture(
-    scene: Scene, edges: Edges, view: View, pixel: float, box: Box | None = None
+    scene: Scene, edges: Edges, view: View, pixel: float, box: Box | None = None,
+    paint: Paint = tints,
 ) -> Picture:
-    """Draw a view in pixels of ``pixel`` mm: all of it, or what lies within ``box``."""
+    """Draw a view in pixels of ``pixel`` mm: all of it, or what lies within ``box``; ``paint`` tells the
+    areas, as ``tints`` does."""
     axes, box = view.axes(), box or box_of(scene, view)
     turned = scene.points @ axes.T
     xy = np.column_stack(
@@ -106,7 +113,7 @@ def picture(
         view,
         box,
         pixel,
-        tuple(_area(tint) for tint in tints(scene, edges.bends, xy, axes, buffer)),
+        tuple(_area(tint) for tint in paint(scene, edges.bends, xy, axes, buffer)),
         tuple(_inks(scene, lines, scene.tolerance / pixel)),
         tuple(_tags(scene, axes, buffer.triangle, box, pixel)) if view.across else (),
     )

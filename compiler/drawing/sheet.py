@@ -50,7 +50,7 @@ def views_sheet(
     inside: list[str] = []
     done: set[str] = set()
     for view in views:
-        shot = picture(piece.scene, edges, view, _pixel(boxes[view], scale))
+        shot = picture(piece.scene, edges, view, pixel(boxes[view], scale))
         placed = Placed(shot, *spots[view], scale)
         inside += drawn(placed)
         if figures:
@@ -63,7 +63,7 @@ def views_sheet(
     return document(inside, wide, low + 2 * FIGURE + EDGE_MM, piece.title)
 
 
-def _pixel(box: Box, scale: float) -> float:
+def pixel(box: Box, scale: float) -> float:
     """Mm of the piece to a pixel: fine for the paper, coarser where that is too many."""
     return max(_FINEST / scale, max(box.wide, box.tall) / _MOST, 1e-6)
 
@@ -160,7 +160,7 @@ def picture_of(scene: Scene, title: str, view: str, wide: float, tall: float) ->
     all too large."""
     box = box_of(scene, VIEWS[view])
     scale = min(_largest(box, wide - 2.0, tall - 2.0), _GREATEST)
-    shot = picture(scene, edges_of(scene), VIEWS[view], _pixel(box, scale))
+    shot = picture(scene, edges_of(scene), VIEWS[view], pixel(box, scale))
     left, top = (wide - box.wide * scale) / 2, (tall - box.tall * scale) / 2
     return document(drawn(Placed(shot, left, top, scale)), wide, tall, title)
 
@@ -187,7 +187,7 @@ def _in_cell(piece: Titled, view: View, middle: float, top: float) -> list[str]:
     box = box_of(piece.scene, view)
     most = min(_largest(box, *_CELL), _GREATEST)
     scale = next((s for s in SCALES if s <= most), most)
-    shot = picture(piece.scene, edges_of(piece.scene), view, _pixel(box, scale))
+    shot = picture(piece.scene, edges_of(piece.scene), view, pixel(box, scale))
     left, high = middle - box.wide * scale / 2, top + (_CELL[1] - box.tall * scale) / 2
     note = ", ".join(part for part in (piece.metal, ratio(scale)) if part)
     return [
