@@ -28,9 +28,10 @@ HOUSE = """name = "Bench at the harbour"
 [sheet]
 finishing = "8 %"
 resin = "1.12 g/cm3"
-wax-density = "0.95 g/cm3"
 spares = "10 %"
 valid = "30 days"
+[pour]
+wax = "0.95 g/cm3"
 [cost]
 currency = "EUR"
 markup = "80 %"
