@@ -38,10 +38,10 @@ _OTHER = {
     "with": "means something only beside one of these", "not-with": "cannot stand beside these",
 }  # fmt: skip
 _FIGURES = frozenset((
-    Kind.LENGTH, Kind.ANGLE, Kind.MASS, Kind.COUNT, Kind.NUMBER, Kind.SHARE, Kind.SIZE, Kind.STONE_SIZE,
+    Kind.LENGTH, Kind.ANGLE, Kind.MASS, Kind.COUNT, Kind.NUMBER, Kind.PERCENT, Kind.SIZE, Kind.STONE_SIZE,
     Kind.LENGTHS, Kind.COUNTS, Kind.POINTS, Kind.ANY, Kind.TEXT,
 ))  # fmt: skip
-_THINGS = frozenset((Kind.PLACES, Kind.LINE, Kind.FEATURE, Kind.STONES))
+_THINGS = frozenset((Kind.PLACES, Kind.PATH, Kind.PART, Kind.STONES))
 
 
 @dataclass(frozen=True)
@@ -151,7 +151,7 @@ def _asked(look: Look, place: Place, take: Take | None) -> Iterator[Offer]:
     """Features, and what they can be asked for."""
     for number, one in enumerate(reversed(_things(look, place))):
         yield Offer(one.name.name, NAME, _about(one), 1 if number < 8 else 3)
-        if take is not None and take.kind not in (Kind.PLACES, Kind.LINE):
+        if take is not None and take.kind not in (Kind.PLACES, Kind.PATH):
             continue
         for asked, about in _offered(look, one):
             yield Offer(f"{asked} of {one.name.name}", ASKED, about, 2 if number < 8 else 4)

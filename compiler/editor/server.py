@@ -27,7 +27,7 @@ PAUSE = 0.02  # s between a keystroke and the look at it: several at once are on
 SETTLED = 0.6  # s without a keystroke after which the piece is made
 _LEVELS = {
     Level.FAULT: lsp.DiagnosticSeverity.Error, Level.WARNING: lsp.DiagnosticSeverity.Warning,
-    Level.NOTE: lsp.DiagnosticSeverity.Information,
+    Level.HINT: lsp.DiagnosticSeverity.Information,
 }  # fmt: skip
 _KINDS = {
     completion.WORD: lsp.CompletionItemKind.Function, completion.CLAUSE: lsp.CompletionItemKind.Property,

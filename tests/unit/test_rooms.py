@@ -27,6 +27,7 @@ ROOMS = (
     "history",
     "sheets",
     "cost",
+    "printing",
     "casting",
     "picture",
     "pages",
