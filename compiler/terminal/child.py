@@ -16,7 +16,7 @@ import time
 from collections.abc import Callable, Mapping
 from dataclasses import field, replace
 from multiprocessing.connection import Connection
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ...lang.faults import Fault
 from ...lang.lean import dataclass
@@ -24,6 +24,9 @@ from ...lang.outcome import Waiver
 from ..making.result import Built
 from ..making.weights import Weights, weigh
 from .forms import Arguments
+
+if TYPE_CHECKING:
+    from ..casting.quick import Quick
 
 
 @dataclass(frozen=True)
@@ -43,7 +46,8 @@ class Report:
     A piece that can be made gives two: one as soon as there is metal, with ``checked`` False
     and no remarks of the rules that measure it, and one when they are done. ``seconds`` is the
     time until there was metal, ``check_seconds`` that of the rules; ``result`` is the same for
-    two reports when all that is made is the same; ``written`` holds file paths with bytes.
+    two reports when all that is made is the same; ``written`` holds file paths with bytes;
+    ``freezing`` the modulus of each casting, once it is checked.
     """
 
     number: int
@@ -63,6 +67,7 @@ class Report:
     checked: bool = True
     check_seconds: float = 0.0
     result: str = ""
+    freezing: tuple[Quick, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -122,6 +127,7 @@ class Worker:
 
     def _finished(self, built: Built) -> Report:
         """The last word, after files are written."""
+        from ..casting.quick import quick
         from . import options as shared
         from . import run as making
 
@@ -139,7 +145,10 @@ class Worker:
             written = {str(path): size for path, size in paths.items()}
             faults += trouble
         report = self._report(built, weights, tuple(faults))
-        return replace(report, written=written, check_seconds=taken - self._seconds)
+        freezing = tuple(quick(built)) if built.made else ()
+        return replace(
+            report, written=written, check_seconds=taken - self._seconds, freezing=freezing
+        )
 
     def _draw(self, built: Built, told: Report) -> None:
         """The drawing of a good piece, after all is told; what goes wrong with it is told too."""
