@@ -23,7 +23,7 @@ SUNK = 0.4  # mm that a sprue reaches into the metal
 STEM = 2.6  # of its thickness: the ball that stands for the stem in the reckoning
 # Where no sprue may stand: stones lie there, or the work is too fine to be cleaned.
 NEVER = (
-    Role.SEAT, Role.LIGHT_HOLE, Role.HOLE, Role.ENGRAVING, Role.BEADED_EDGE, Role.GRAINS, Role.BEAD,
+    Role.SEAT, Role.LIGHT_HOLE, Role.HOLE, Role.ENGRAVING, Role.BEADED_EDGE, Role.GRAINS,
     Role.PRONG, Role.RIM, Role.EAR_POST, Role.EAR_WIRE, Role.PIN,
 )  # fmt: skip
 RATHER_NOT = (*NEVER, Role.SETTING, Role.FINDING)
