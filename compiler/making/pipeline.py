@@ -97,7 +97,7 @@ def build(
         return replace(built, faults=tuple(in_order([*built.faults, *faults])))
     piece.tolerance = tolerance
     parts, faults = metal_parts(bench, session, tolerance, progress)
-    piece.parts, piece.solids = parts, session.solids
+    piece.parts, piece.solids, piece.mesh_of = parts, session.solids, session.memo.mesh
     built = replace(
         built,
         parts=parts,
@@ -174,6 +174,7 @@ def _laid_out(
         files_read=(*read, house.path) if house.path else read,
         texts={**_texts(program, settings), **({house.path: house.text} if house.path else {})},
         series=tuple(outcome.series),
+        settable=tuple(outcome.measures.values()),
         house=house,
     )
     piece = Piece(
@@ -244,6 +245,7 @@ def _features(bench: PieceBench) -> tuple[FeatureInfo, ...]:
             call.name,
             call.made_by,
             call.trail[0] if call.trail else call.span,
+            call.roles,
         )
         for call in bench.lines
     )

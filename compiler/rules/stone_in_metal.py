@@ -75,7 +75,7 @@ def _buried(piece: Piece, stone: int, owner: int, shared: Shared) -> Iterator[Ve
     """A stone that metal fills from its axis out, or whose point stands in metal, little as that
     is of a big stone."""
     bound = piece.bound("stone-in-metal", "axis", max(owner, 0))
-    low, high = shared.on_axis
+    low, high, volume = shared.on_axis
     if above(high - low, bound):
         name, metal = _name(piece, stone), piece.name_of(max(owner, 0))
         point = high < 0 and piece.stone_measures.form(stone).tip < 0
@@ -84,7 +84,7 @@ def _buried(piece: Piece, stone: int, owner: int, shared: Shared) -> Iterator[Ve
             if point
             else f"a stone of {name} lies in the metal of {metal}",
             int(piece.stones.feature[stone]),
-            f"{mm(high - low)} deep, {_volume(shared.volume, shared)}",
+            f"{mm(high - low)} deep, {_volume(volume, shared)}",
             most(mm(bound)),
             (f"raise the stones by {rounded_up(high - low)}, or " if point else "") + _remedy(piece, stone),
             high - low,

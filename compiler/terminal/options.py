@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
+from ..drawing.names import USUAL as USUAL_VIEWS
+from ..drawing.names import VIEW_HELP
 from ..files.formats import FORMATS, MOST_SHRINK
 from ..files.formats import USUAL as USUAL_FORMATS
 from .forms import Misuse, Names, Option, listed, one_of
@@ -78,6 +80,13 @@ def share(text: str) -> float:
     return value
 
 
+def count(text: str) -> int:
+    """A whole number from 1 on."""
+    if not text.isascii() or not text.isdigit() or not 1 <= int(text) <= 500:
+        raise Misuse(f"'{text}' is not a whole number from 1 to 500")
+    return int(text)
+
+
 def metal(text: str) -> str:
     """The table's own name of a metal; Misuse for one it does not have or that may be several."""
     from ...stdlib.alloys import alloys_called, metal_hint
@@ -103,6 +112,18 @@ def alloys(text: str) -> tuple[str, ...]:
     return tuple(name for name in ALLOYS if name in chosen)
 
 
+def day(text: str) -> str:
+    """A date as ISO 8601 has it; "today" asks the clock."""
+    import datetime
+
+    if text.strip() == "today":
+        return datetime.date.today().isoformat()
+    try:
+        return datetime.date.fromisoformat(text.strip()).isoformat()
+    except ValueError:
+        raise Misuse(f"'{text}' is no date such as 2025-03-31") from None
+
+
 def described(choices: Mapping[str, str]) -> str:
     """Choices with what they mean, in a sentence."""
     return "; ".join(f"{name}: {what}" for name, what in choices.items())
@@ -125,6 +146,10 @@ TOLERANCE = Option(
     "--tolerance", f"How fine curves are made, in mm ({FINEST} to {COARSEST}): 0.005 mm is smooth "
     "in print, 0.02 mm is enough for a look.", "LENGTH", "0.02mm", "0.005 mm", tolerance,
 )
+DATE = Option(
+    "--date", "The day written on the sheets, and by which prices are judged: year-month-day, or today.",
+    "DATE", "2025-03-31", "the date of [sheet] in bench.toml; no day is written where there is none", day,
+)
 SHOW = Option(
     "--show", "How remarks are shown. full: a ticket each, with the line; lines: a line each; "
     "data: all as JSON, for programs.", "full|lines|data", "lines", "full",
@@ -135,6 +160,10 @@ HINTS = Option("--hints", "Shows hints as fully as faults and warnings.", withou
 NO_COLOUR = Option(
     "--no-colour", "Shows everything without colour.",
     without="colour on a terminal, none in a file or where NO_COLOR is set", usual=False,
+)
+VIEWS = Option(
+    "--views", f"From where, with commas between. {described(VIEW_HELP)}.", "LIST", "face,corner",
+    ",".join(USUAL_VIEWS), listed("view", tuple(VIEW_HELP)),
 )
 COMMON = (SHOW, HINTS, NO_COLOUR)
 
