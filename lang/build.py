@@ -20,6 +20,7 @@ from .values import UNITS
 
 KNOWN_UNITS = (*UNITS, "ga", "%")  # the likeliest first
 MOST_NUMBER = 1e9
+VERSION = 1  # of the language
 
 # What people write for a unit, and what we call it.
 _WRITTEN = {
@@ -243,6 +244,23 @@ class Build:
     def line(self, parts: Sequence[Any]) -> tree.Line:
         """Whatever line it is."""
         return parts[0]  # type: ignore[no-any-return]
+
+    def version(self, parts: Sequence[Any]) -> tree.Version:
+        """``posy 1``; a version this posy cannot know is a fault."""
+        said = str(parts[1])
+        if said != str(VERSION):
+            later = said.isdigit() and int(said) > VERSION
+            self.faults.append(
+                Fault(
+                    "language-version",
+                    f"this file says it is written in posy {said}, which this posy does not know",
+                    self.whole,
+                    seen=f"posy {said}",
+                    limit=f"posy {VERSION}",
+                    remedy="read it with a newer posy" if later else f"write posy {VERSION}",
+                )
+            )
+        return tree.Version(int(said) if said.isdigit() else 0, self.whole)
 
     def piece(self, parts: Sequence[Any]) -> tree.Piece:
         """``piece "Title"``."""

@@ -256,6 +256,14 @@ _ALL = (
         "otherwise\n  ball: across 2 mm\n",
         "when 1 < 2\n  ball: across 2 mm\notherwise\n  ball: across 3 mm\n",
     ),
+    Code(
+        "language-version",
+        "A file is written in a version of the language that this posy does not know.",
+        "The line posy 1, first in a file, names the version of the language. A newer one may mean "
+        "other things by the same words, so the piece is not made.",
+        "posy 7\nbar frame: size 21 x 5 x 2 mm\n",
+        "posy 1\nbar frame: size 21 x 5 x 2 mm\n",
+    ),
     # --- names, words, clauses
     Code(
         "unknown-word",

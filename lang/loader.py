@@ -102,6 +102,22 @@ class Texts:
         )  # fmt: skip
 
 
+class Over:
+    """``files`` with some ``texts`` laid over them: unsaved ones of an editor, or those of another time."""
+
+    def __init__(self, files: Files, texts: Mapping[str, str | bytes]) -> None:
+        self.under = files
+        self.over = Texts(texts)
+
+    def read(self, path: str) -> bytes:
+        """The bytes of ``path``, from the texts if it is among them."""
+        return self.over.read(path) if path in self.over.texts else self.under.read(path)
+
+    def beside(self, path: str) -> tuple[str, ...]:
+        """The names of the .posy files in the same folder."""
+        return tuple(sorted({*self.over.beside(path), *self.under.beside(path)}))
+
+
 @dataclass(slots=True)
 class Loaded:
     """One file read, with the words it teaches (None: taught, but with a fault of its own)."""

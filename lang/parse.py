@@ -26,6 +26,7 @@ from .suggest import nearest
 from .tables import parser
 
 BLOCK_WORDS = (
+    "posy",
     "piece",
     "measure",
     "group",

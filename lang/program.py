@@ -79,7 +79,8 @@ def read_piece(
     choices = Choices((*choices_of(bench_words.values()), *metals), words)
     loader = Loader(files, words, choices, roles)
     piece = loader.piece(path)
-    first = piece.tree.lines[0] if piece.tree.lines else None
+    said = (line for line in piece.tree.lines if not isinstance(line, tree.Version))
+    first = next(said, None)
     title = first.title.text if isinstance(first, tree.Piece) and first.title else ""
     return Program(
         path=path,

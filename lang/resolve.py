@@ -64,8 +64,10 @@ class Resolver:
                 block.later.setdefault(name.name, name.span)
                 if isinstance(line, tree.WordBlock):
                     block.later_words.add(name.name)
-        for index, line in enumerate(lines):
-            self.line(line, block, index == 0)
+        first = True
+        for line in lines:
+            self.line(line, block, first)
+            first = first and isinstance(line, tree.Version)
 
     def define(self, name: tree.Name, block: Block) -> None:
         """Make ``name`` known from here on."""
@@ -125,6 +127,9 @@ class Resolver:
     def placed_line(self, line: tree.Line, block: Block, first: bool) -> None:
         """Lines that may stand only in certain blocks."""
         match line:
+            case tree.Version():
+                if block.where not in ("outer", "library") or not first:
+                    self.misplaced(line.span, "posy", "it is the first line of the file")
             case tree.Piece():
                 if block.where not in ("outer", "library") or not first:
                     self.misplaced(line.span, "piece", "it is the first line of the file")

@@ -61,6 +61,7 @@ __all__ = [
     "TakeFrom",
     "Takes",
     "Unread",
+    "Version",
     "Waive",
     "When",
     "WordBlock",
@@ -86,6 +87,14 @@ class Clause:
     value: Expression | None
     span: Span
     below: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Version:
+    """``posy 1``: the version of the language that a file is written in."""
+
+    number: int
+    span: Span
 
 
 @dataclass(frozen=True, slots=True)
@@ -257,7 +266,8 @@ class Unread:
 
 
 Line = (
-    Piece
+    Version
+    | Piece
     | Measure
     | Feature
     | Group

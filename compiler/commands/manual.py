@@ -5,8 +5,11 @@ Free of numpy: `posy help` and every command read it.
 
 from __future__ import annotations
 
+import re
+
 from ..drawing.names import USUAL, VIEW_HELP
 from ..pages.starter import KINDS, LESSONS
+from ..picture.names import FINISHES, GROUNDS, LOOKS, RESTS
 from ..terminal import options as shared
 from ..terminal.forms import Command, Misuse, Names, Option, listed, one_of
 
@@ -17,6 +20,39 @@ def lesson(text: str) -> int:
         raise Misuse(f"there are lessons 1 to {LESSONS[-1]}, not {text}")
     return int(text)
 
+
+def ground(text: str) -> str:
+    """A colour as #rrggbb, by name or as such."""
+    given = GROUNDS.get(text, text).lower()
+    if not re.fullmatch(r"#[0-9a-f]{6}", given):
+        raise Misuse(f"'{text}' is no ground: write {', '.join(GROUNDS)}, or a colour such as #e8e2d8")
+    return given
+
+
+def metals(text: str) -> tuple[str, ...]:
+    """Names of metals with commas between, each one metal, in the order given."""
+    return tuple(shared.metal(one.strip()) for one in text.split(",") if one.strip())
+
+
+def pixels(text: str) -> tuple[int, int]:
+    """``800x600`` as a pair."""
+    found = re.fullmatch(r"(\d+)x(\d+)", text.strip().lower())
+    if not found:
+        raise Misuse(f"'{text}' is not a size such as 800x600")
+    wide, tall = int(found[1]), int(found[2])
+    if not all(LEAST_PIXELS <= side <= MOST_PIXELS for side in (wide, tall)):
+        raise Misuse(f"{text} is out of range: from {LEAST_PIXELS} to {MOST_PIXELS} pixels a side")
+    return wide, tall
+
+
+def turns(text: str) -> int:
+    """How many pictures once round."""
+    if not text.isdecimal() or not 2 <= int(text) <= MOST_TURNS:
+        raise Misuse(f"'{text}' is not a number of pictures from 2 to {MOST_TURNS}")
+    return int(text)
+
+
+LEAST_PIXELS, MOST_PIXELS, MOST_TURNS = 64, 4096, 360
 
 START = Command(
     "start",
@@ -189,6 +225,57 @@ DRAW = Command(
     ),
 )  # fmt: skip
 
+TIDY = Command(
+    "tidy",
+    "Puts texts into the one layout, and the trade's words into posy's",
+    "Comments, blank lines and where a line is broken stay as you wrote them. What the piece is stays "
+    "too: the text is read again before it is written. A text that cannot be read is left as it is.",
+    Names("pieces", "PIECE.posy", "The text of a piece, or several; - reads one from the terminal and "
+          "writes it there.", "ring.posy", several=True),
+    "The files that were changed.",
+    ("posy tidy ring.posy", "posy tidy *.posy --check"),
+    (
+        Option("--check", "Writes nothing; the exit code is 1 when a text is not tidy.",
+               without="the texts are written in the place of the old", usual=False),
+        shared.SHOW, shared.NO_COLOUR,
+    ),
+)  # fmt: skip
+
+PICTURE = Command(
+    "picture",
+    "Takes a picture of a piece in its metal and stones, as a customer sees it",
+    "Metals reflect and stones refract as measured; light of several colours is not split into "
+    "fire. A final picture takes about half a minute, a draft a few seconds.",
+    shared.PIECES,
+    "A PNG file for each piece, or one for each step of a turn.",
+    (
+        "posy picture ring.posy --draft",
+        "posy picture ring.posy --metal silver,18k --ground slate",
+        "posy picture ring.posy --rest lying --look face --finish satin --size 1200x1200",
+    ),
+    (
+        shared.SET,
+        Option("--metal", "Shows it in another metal; side by side in each of them, where several "
+               "are named.", "LIST", "silver-925,gold-750-yellow", "the metal in the text",
+               metals, ()),
+        Option("--rest", f"How it rests. {shared.described(RESTS)}.", "HOW", "lying",
+               "a ring stands, what has loops hangs, the rest lies", one_of(*RESTS)),
+        Option("--look", f"From where. {shared.described(LOOKS)}.", "NAME", "face", "corner",
+               one_of(*LOOKS), "corner"),
+        Option("--finish", "Finish of the metal. "
+               f"{shared.described({name: said for name, (_, said) in FINISHES.items()})}.",
+               "NAME", "satin", "polished", one_of(*FINISHES), "polished"),
+        Option("--ground", f"What it stands on: {', '.join(GROUNDS)}, or a colour such as #e8e2d8.",
+               "COLOUR", "slate", "pale", ground, GROUNDS["pale"]),
+        Option("--size", "Width and height in pixels.", "WIDExTALL", "1200x1200", "800x600", pixels,
+               (800, 600)),
+        Option("--turn", "Turns it once round in so many pictures.", "NUMBER", "24", "one picture",
+               turns),
+        Option("--draft", "Takes it quickly and coarsely.", without="a final picture", usual=False),
+        shared.INTO, shared.TOLERANCE, *shared.COMMON,
+    ),
+)  # fmt: skip
+
 WORDS = Command(
     "words",
     "Lists the words, or tells one in full: what it takes, what it offers, an example",
@@ -215,7 +302,11 @@ WHY = Command(
     ("posy why thin-wall", "posy why"),
     (shared.SHOW,),
 )
-
-COMMANDS = {one.name: one for one in (START, CHECK, MAKE, WEIGH, WATCH, DRAW, RESIZE, WORDS, WHY)}
+COMMANDS = {
+    one.name: one
+    for one in (
+        START, CHECK, MAKE, WEIGH, WATCH, DRAW, PICTURE, RESIZE, TIDY, WORDS, WHY,
+    )
+}  # fmt: skip
 """The commands by name, in the order one meets them. Each is the module of that name beside this
 one, loaded when asked for: it has run(arguments) -> exit code."""

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from ...lang.folding import fold, in_columns
+from ..house import FILE as HOUSE_FILE
 from ..terminal import options as shared
 from ..terminal.forms import Arguments, Misuse
 from ..terminal.output import tell_data
@@ -71,7 +72,8 @@ def _plain() -> Mapping[str, tuple[str, str]]:
     from ..codes.file_codes import FILE_FAULTS
     from ..judging.rulebook import RULE_FAULTS
 
-    return {**FILE_FAULTS, **RULE_FAULTS}
+    own = {HOUSE_FILE: ("The file of your own limits, metals, stones and prices.", "")}
+    return {**FILE_FAULTS, **RULE_FAULTS, **own}
 
 
 def _rules() -> Mapping[str, Any]:
@@ -117,9 +119,13 @@ def _tell_list(show: str, width: int) -> None:
 
 def _page(name: str, width: int) -> list[str]:
     """All that is known about one name."""
+    if name == HOUSE_FILE:
+        from ..house.page import page as house_page
+
+        return house_page(width)
     rule = _rule(name)
     if rule is not None:
-        from ..judging.house import house_for
+        from ..house.house import house_for
         from ..judging.rulebook import page
         from ..rules import rule_names
 
@@ -142,9 +148,13 @@ def _record_page(code: Any, width: int) -> list[str]:
 
 def _record(name: str) -> dict[str, Any]:
     """The same as data."""
+    if name == HOUSE_FILE:
+        from ..house.page import record
+
+        return record()
     rule = _rule(name)
     if rule is not None:
-        from ..judging.house import house_for
+        from ..house.house import house_for
         from ..judging.rulebook import rule_record
         from ..rules import rule_names
 

@@ -94,7 +94,7 @@ def _with_the_house() -> None:
     """Let the tables hold the metals and stones of the workshop whose folder this is."""
     from ...stdlib.alloys import ALLOYS
     from ...stdlib.gems import GEMS
-    from ..judging.house import house_for
+    from ..house.house import house_for
     from ..rules import rule_names
 
     house = house_for("any.posy", rule_names())

@@ -20,6 +20,7 @@ from ..bench.feature import Feature
 from ..bench.piece_bench import PieceBench
 from ..bench.roles import Role
 from ..bench.stone_rows import StoneSet
+from ..house.house import NO_HOUSE, House
 from ..metal.part import Part
 from .beds import Bed, beds_of
 from .bezels import Bezel, bezels_of, is_cup
@@ -27,7 +28,6 @@ from .bound import Bound
 from .feature_sets import FeatureSets
 from .gaps import Gap, gaps_of
 from .grips import Grip, best_of, by_stone, grips_of
-from .house import NO_HOUSE, House
 from .plan_solids import PlanSolid, plan_solids
 from .prongs import Prongs, Rods, prongs_of, rods_of
 from .seats import seats_of

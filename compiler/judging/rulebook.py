@@ -9,8 +9,8 @@ from typing import Any
 from ...lang.folding import fold
 from ...stdlib.limits import ANY, Limit, limits_of
 from ...stdlib.provenance import told
-from .house import House
-from .house_reader import shown_figure
+from ..house.house import House
+from ..house.kinds import shown_figure
 from .rule import Rule
 
 # Code -> (title, why it is one and what to do).
@@ -35,27 +35,26 @@ RULE_FAULTS: Mapping[str, tuple[str, str]] = MappingProxyType(
             "It has a line with the rule's name, as in [thin-wall], and below it figures with their "
             'units in quotes, as in least = "0.9 mm".',
         ),
-        "house-unknown-rule": (
-            "bench.toml names no bench rule.",
-            "Every part of it is named after a rule; posy why lists them.",
+        "house-unknown-table": (
+            "bench.toml names something posy does not read.",
+            "A part of it is named after a bench rule or is one of the tables that 'posy why bench.toml' "
+            "lists; what posy passed over in silence would not hold, and nobody would know.",
         ),
-        "house-unknown-figure": (
-            "bench.toml names no figure of that rule.",
-            "posy why RULE lists the figures of a rule; besides them there is level.",
+        "house-unknown-key": (
+            "bench.toml has a key its table does not know.",
+            "posy why RULE lists the figures of a rule, 'posy why bench.toml' the keys of every other "
+            "table.",
         ),
         "house-wrong-figure": (
-            "A figure in bench.toml makes no sense.",
-            "A figure has the unit of the rule's own (0.9 mm, 55 %), is not negative, and lies "
-            "within twenty times of what is usual: beyond that it must be a slip.",
+            "A value in bench.toml makes no sense.",
+            "A figure has its unit (0.9 mm, 55 %), a price its currency (12.50 EUR), a date its year "
+            "first (2025-03-31); none is negative. A limit lies within twenty times of what is usual: "
+            "beyond that it must be a slip.",
         ),
         "house-wrong-row": (
-            "An alloy or gem of bench.toml cannot be used.",
-            "A [metal.NAME] has family, density and source, a [gem.NAME] density, hardness, "
-            "ultrasonic, steam, heat and source; the name is not one of posy's own table.",
-        ),
-        "house-wrong-level": (
-            "bench.toml names no level.",
-            "A rule's level is fault, warning, hint or off.",
+            "A table of bench.toml cannot be used.",
+            "Something it needs is missing, or its name cannot stand: 'posy why bench.toml' tells what "
+            "each needs. A metal or gem of your own has a name that posy's tables do not have.",
         ),
     }
 )

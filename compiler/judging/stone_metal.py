@@ -37,9 +37,11 @@ class Shared:
         return sum(volume for volume, _ in self.parts)
 
     @property
-    def round_axis(self) -> float:
-        """What is shared by parts that stand on the stone's axis, not beside it, mm3."""
-        return sum(volume for volume, points in self.parts if _is_round_axis(points))
+    def on_axis(self) -> tuple[float, float]:
+        """From where to where the stone's axis runs in the tallest part that stands on it, mm from
+        the girdle; twice the same where none does."""
+        spans = [(float(p[:, 2].min()), float(p[:, 2].max())) for _, p in self.parts if _is_round_axis(p)]
+        return max(spans, key=lambda span: span[1] - span[0], default=(0.0, 0.0))
 
 
 def metal_on_axes(forms: Sequence[Form], stones: Sequence[Stone], skin: Skin) -> Ints:

@@ -21,8 +21,8 @@ from ...stdlib.alloys import ALLOYS
 from ...stdlib.gems import GEMS
 from ..bench.piece_bench import PieceBench
 from ..bench.plan import casting_of, labels_of
+from ..house.house import house_among, house_for
 from ..judging.hanging import carrying
-from ..judging.house import house_among, house_for
 from ..judging.judge import PHASES, before_metal, idle_waivers, on_metal
 from ..judging.piece import Piece
 from ..rules import all_rules, rule_names
@@ -148,10 +148,7 @@ def _laid_out(
     bench = PieceBench(
         core_words(), rule_names(), metal=DEFAULT_METAL, files=files, path=path
     )
-    program = read_piece(
-        path, files, bench.core_words(), standard_words(), bench.metals(), bench.roles(),
-        trade(),
-    )
+    program = _read(path, files, bench)
     outcome = run(program, bench, settings, metal)
     bench.metal = outcome.metal or DEFAULT_METAL
     waivers = tuple(outcome.waivers)
@@ -170,14 +167,26 @@ def _laid_out(
         files_read=(*read, house.path) if house.path else read,
         texts={**_texts(program, settings), **({house.path: house.text} if house.path else {})},
         series=tuple(outcome.series),
-        alloys=house.alloys,
-        gems=house.gems,
+        house=house,
     )
     piece = Piece(
         bench, house, trees=program.trees, words=program.words.with_further(_taught(program)),
         waivers=waivers,
     )  # fmt: skip
-    return built, piece
+    return replace(built, piece=piece), piece
+
+
+def read(path: str, files: Files) -> Program:
+    """The piece read and its names checked; no line of it is worked."""
+    bench = PieceBench(core_words(), rule_names(), metal=DEFAULT_METAL, files=files, path=path)
+    return _read(path, files, bench)
+
+
+def _read(path: str, files: Files, bench: PieceBench) -> Program:
+    return read_piece(
+        path, files, bench.core_words(), standard_words(), bench.metals(), bench.roles(),
+        trade(),
+    )  # fmt: skip
 
 
 def lines_of_work(path: str, files: Files) -> list[Call]:

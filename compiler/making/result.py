@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 from ...lang.faults import Fault, Span, is_fatal
 from ...lang.lean import dataclass
 from ...lang.outcome import Waiver
-from ...stdlib.alloys import ALLOYS, Alloy
-from ...stdlib.gems import GEMS, Gem
+from ...stdlib.alloys import ALLOYS
+from ...stdlib.gems import GEMS
+from ..house.house import NO_HOUSE, House
 from ..metal.part import Part
 
 if TYPE_CHECKING:
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from ...lang.outcome import SeriesPlan
     from ..judging.bores import Bore
     from ..judging.hanging import Loop
+    from ..judging.piece import Piece
 
 
 @dataclass(frozen=True)
@@ -82,15 +84,15 @@ class Built:
     series: tuple[SeriesPlan, ...] = ()
     steps_total: int = 0
     steps_rebuilt: int = 0
-    alloys: Mapping[str, Alloy] = field(default_factory=dict)  # the house's own, by name
-    gems: Mapping[str, Gem] = field(default_factory=dict)
+    house: House = NO_HOUSE
     worn: Worn | None = None  # only where it was asked for
+    piece: Piece | None = field(default=None, repr=False, compare=False)  # as the rules see it
 
     def adopt_tables(self) -> None:
         """Let the tables hold the own alloys and gems of this piece's house, and no other's. Whoever
         reads a table for a piece that was made asks for this first."""
-        ALLOYS.adopt(self.alloys)
-        GEMS.adopt(self.gems)
+        ALLOYS.adopt(self.house.alloys)
+        GEMS.adopt(self.house.gems)
 
     @property
     def metals(self) -> tuple[str, ...]:

@@ -19,7 +19,6 @@ def _check(piece: Piece) -> Iterator[Finding]:
         piece.bound("crowded-stones", "cast"),
         piece.bound("crowded-stones", "cut-by-hand"),
     )
-    shared = piece.bound("crowded-stones", "shared-prong")
     for gap in piece.gaps:
         if below(gap.width, 0.0):
             yield _found(piece, gap, "two stones overlap", 0.0, "they may not even touch", Level.FAULT)
@@ -32,31 +31,22 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 least(mm(cut)),
                 Level.WARNING,
             )
-        elif below(gap.width, cast):
+        # Between stones that share prongs there is no wall to fill, but a saddle.
+        elif not gap.shares and below(gap.width, cast):
             yield _found(
                 piece,
                 gap,
                 "two stones stand too close for seats that are cast",
                 cast,
                 least(mm(cast)),
-                # Between stones that share prongs there is no wall to fill, but a saddle.
-                Level.NOTE if gap.shares else Level.WARNING,
-            )
-        elif gap.shares and below(gap.width, shared):
-            yield _found(
-                piece,
-                gap,
-                "little room for a prong shared by two stones",
-                shared,
-                least(mm(shared)),
-                Level.NOTE,
+                Level.WARNING,
             )
 
 
 def _found(
     piece: Piece, gap: Gap, message: str, bound: float, limit: str, level: Level
 ) -> Finding:
-    cast, shared = (piece.bound("crowded-stones", what) for what in ("cast", "shared-prong"))
+    wanted = piece.bound("crowded-stones", "cut-by-hand" if gap.shares else "cast")
     return Finding(
         message,
         gap.feature,
@@ -69,7 +59,7 @@ def _found(
         keys=("every", "fit", "number", "radius", "circle"),
         place=place(gap.place),
         level=level,
-        mend=farther(piece, gap.feature, (shared if gap.shares else cast) - gap.width),
+        mend=farther(piece, gap.feature, wanted - gap.width),
     )
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..judging.digits import above, mm, most, place, rounded_down, share
+from ..judging.digits import above, mm, most, place, rounded_down, rounded_up, share
 from ..judging.rule import Finding, Level, Rule
 
 if TYPE_CHECKING:
@@ -72,18 +72,22 @@ def _beside(piece: Piece, stone: int, spot: Spot, bound: float, shared: Shared) 
 
 
 def _buried(piece: Piece, stone: int, owner: int, shared: Shared) -> Iterator[Finding]:
-    """A stone that metal fills from its axis out, or from above or below."""
-    bound = piece.bound("stone-in-metal", "volume", max(owner, 0))
-    figure = shared.round_axis / shared.whole
-    if above(figure, bound):
-        part = share(figure) if figure > 0.1 else f"{100 * figure:.2g} %"
+    """A stone that metal fills from its axis out, or whose point stands in metal, little as that
+    is of a big stone."""
+    bound = piece.bound("stone-in-metal", "axis", max(owner, 0))
+    low, high = shared.on_axis
+    if above(high - low, bound):
+        name, metal = _name(piece, stone), piece.name_of(max(owner, 0))
+        point = high < 0 and piece.stone_measures.form(stone).tip < 0
         yield Finding(
-            f"a stone of {_name(piece, stone)} lies in the metal of {piece.name_of(max(owner, 0))}",
+            f"the point of a stone of {name} stands in the metal of {metal}"
+            if point
+            else f"a stone of {name} lies in the metal of {metal}",
             int(piece.stones.feature[stone]),
-            f"{part} of stone {stone + 1}, {_volume(shared.round_axis, shared)}",
-            most(f"{100 * bound:g} %"),
-            _remedy(piece, stone),
-            figure,
+            f"{mm(high - low)} deep, {_volume(shared.volume, shared)}",
+            most(mm(bound)),
+            (f"raise the stones by {rounded_up(high - low)}, or " if point else "") + _remedy(piece, stone),
+            high - low,
             bound,
             place=place(piece.stones.frames[stone, :, 3]),
             others=(max(owner, 0),),

@@ -4,6 +4,7 @@ closed forms, scipy and trimesh."""
 from __future__ import annotations
 
 import math
+import re
 
 import numpy as np
 import pytest
@@ -93,7 +94,10 @@ def test_how_much_of_a_stone_lies_in_metal(sunk):
     a, b = a[crossed], b[crossed]
     met = a + ((-sunk - a[:, 2]) / (b[:, 2] - a[:, 2]))[:, None] * (b - a)
     below = ConvexHull(np.concatenate((points[points[:, 2] <= -sunk], met))).volume
-    assert found.figure == pytest.approx(below / ConvexHull(points).volume, rel=CLOSE)
+    assert found.figure == pytest.approx(-points[:, 2].min() - sunk, rel=CLOSE)
+    shared, whole = re.findall(r"([\d.]+) mm3", found.seen)
+    assert float(shared) == pytest.approx(below, rel=CLOSE)
+    assert float(whole) == pytest.approx(ConvexHull(points).volume, rel=CLOSE)
 
 
 @pytest.mark.parametrize("deep", [0.3, 1.4, 2.0])

@@ -110,7 +110,7 @@ def test_pairs_of_limits_leave_room_between():
         ("bead-too-fine", "advised", "bead-too-coarse", "advised"),
         ("bead-too-fine", "setting", "bead-too-coarse", "setting"),
         ("merged-beads", "pitch", "sparse-beads", "pitch"),
-        ("crowded-stones", "shared-prong", "spread-stones", "shared-prong"),
+        ("crowded-stones", "cut-by-hand", "spread-stones", "shared-prong"),
         ("thin-post", "least", "thick-post", "most"),
     ]
     for low, low_what, high, high_what in below_above:

@@ -189,13 +189,10 @@ def _written(row):
 
 
 def test_two_limits_of_one_figure_are_not_taken_for_one_another():
-    close = (
-        "stone row: round 2 mm, gem diamond, line 4, every 2.1 mm\n"
-        "bar frame: size 12 x 5 x 2.4 mm, under row\nseat: for row, in frame\n"
-    )
-    (one,) = only(found(close), "crowded-stones")
-    house = f'[crowded-stones]\nshared-prong = "{one.bound:g} mm"\n'
-    (same,) = only(found(close, house), "crowded-stones")
+    fine = "bar frame: size 12 x 5 x 2.4 mm\nbead-line edge: along rim of frame, bead 0.25 mm\n"
+    (one,) = only(found(fine), "bead-too-fine")
+    house = f'[bead-too-fine]\nadvised = "{one.bound:g} mm"\n'
+    (same,) = only(found(fine, house), "bead-too-fine")
     assert same.bound == one.bound
     assert "bench.toml" not in same.limit
 

@@ -3,7 +3,7 @@
 import pytest
 from rule_cases import all_cases, differences
 
-from posy.compiler.judging import house
+from posy.compiler.house import house
 from posy.compiler.making import pipeline as build
 from posy.compiler.rules import all_rules
 from posy.stdlib.limits import limits_of, rules

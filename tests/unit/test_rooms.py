@@ -8,9 +8,29 @@ import posy.compiler.command
 ROOT = Path(posy.compiler.command.__file__).parents[1]
 # From the ground up. A room may import from any room named before it, and from itself.
 ROOMS = (
-    "lang", "stdlib", "measures", "geometry", "shapes", "bench", "words", "metal", "judging",
-    "rules", "making", "codes", "files", "drawing", "pages", "terminal", "commands", "door",
-)  # fmt: skip
+    "lang",
+    "stdlib",
+    "measures",
+    "geometry",
+    "shapes",
+    "bench",
+    "words",
+    "metal",
+    "house",
+    "judging",
+    "rules",
+    "making",
+    "codes",
+    "files",
+    "drawing",
+    "freezing",
+    "sheets",
+    "picture",
+    "pages",
+    "terminal",
+    "commands",
+    "door",
+)
 
 
 def _modules():

@@ -1,16 +1,19 @@
-"""House limits: the file bench.toml of a workshop, read and checked.
+"""The house: the file bench.toml of a workshop, read and checked.
 
     name = "Bench at the harbour"       # optional, shown as the source of the figures
 
     [thin-wall]                         # a table per rule (posy why lists the rules)
     least = "0.9 mm"                    # a figure of that rule (posy why thin-wall)
-    level = "fault"                     # fault, warning, note or off
+    level = "fault"                     # fault, warning, hint or off
 
     [thin-wall.silver]                  # figures for one metal family alone
     least = "1.0 mm"
 
     [metal.mill-silver]                 # an alloy or a gem of your own: see own_rows
     [gem.sea-glass]
+
+Every other table stands in ``stdlib/tables/house.tsv``, with what it may hold; whoever reads one
+asks ``House.value`` or ``House.entry``.
 
 The nearest bench.toml counts, alone: in the piece's own folder, else in the folders above it,
 up to the folder posy is run in if the piece lies below that, or to one that holds a ``.git``.
@@ -23,15 +26,19 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import field
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from ...lang.faults import Fault, Level
 from ...lang.lean import dataclass
-from ...lang.loader import Files
 from ...lang.source import Source
 from ...stdlib.alloys import Alloy
 from ...stdlib.gems import Gem
 from ...stdlib.limits import ANY
-from .house_reader import FILE, HouseReader
+from . import FILE
+from .reader import Entry, HouseReader, usual_entry
+
+if TYPE_CHECKING:
+    from ...lang.loader import Files
 
 MOST_BYTES = 100_000
 
@@ -40,8 +47,9 @@ MOST_BYTES = 100_000
 class House:
     """What a bench.toml says: figures by (rule, what, family or ``*``), levels by rule.
 
-    ``alloys`` and ``gems`` are its own. ``path`` is None without a file; ``text`` serves
-    snippets; ``faults`` tell what is wrong.
+    ``alloys`` and ``gems`` are its own; ``tables`` hold all else, by table ("cost",
+    "stone.melee") and key. ``path`` is None without a file; ``text`` serves snippets;
+    ``faults`` tell what is wrong.
     """
 
     name: str = FILE
@@ -49,9 +57,25 @@ class House:
     levels: Mapping[str, str] = field(default_factory=dict)
     alloys: Mapping[str, Alloy] = field(default_factory=dict)
     gems: Mapping[str, Gem] = field(default_factory=dict)
+    tables: Mapping[str, Mapping[str, Entry]] = field(default_factory=dict)
     path: str | None = None
     text: str = ""
     faults: tuple[Fault, ...] = ()
+
+    def entry(self, table: str, key: str) -> Entry | None:
+        """What the house says, with its place; what is usual where it says nothing, None where
+        nothing is. KeyError for a key that is no row of ``stdlib/tables/house.tsv``."""
+        said = self.tables.get(table, {}).get(key)
+        return usual_entry(table, key) if said is None else said
+
+    def value(self, table: str, key: str) -> Any:
+        """The same without its place."""
+        entry = self.entry(table, key)
+        return None if entry is None else entry.value
+
+    def named(self, head: str) -> list[str]:
+        """The names N of all tables ``[head.N]``, in the order of the file."""
+        return [table.partition(".")[2] for table in self.tables if table.startswith(f"{head}.")]
 
     def figure(self, rule: str, what: str, family: str) -> float | None:
         """The house's own figure: that for the family wins."""
@@ -155,6 +179,6 @@ def parse_house(data: bytes, path: str, rules: Collection[str]) -> House:
     else:
         reader.read(tables)
     return House(
-        reader.name, reader.figures, reader.levels, reader.alloys, reader.gems, path, text,
-        tuple(reader.faults),
+        reader.name, reader.figures, reader.levels, reader.alloys, reader.gems, reader.tables,
+        path, text, tuple(reader.faults),
     )  # fmt: skip

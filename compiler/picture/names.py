@@ -1,0 +1,42 @@
+"""Names of how a picture may be taken, with a line of help; free of numpy, for the command line."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+RESTS: Mapping[str, str] = MappingProxyType(
+    {
+        "hanging": "before a wall, on a cord through its loops",
+        "lying": "on the ground",
+        "stand": "upright, a ring on a peg",
+    }
+)
+"""How a piece rests, by name."""
+
+LOOKS: Mapping[str, str] = MappingProxyType(
+    {
+        "corner": "from the front, a little to one side and above",
+        "face": "straight at its face",
+        "side": "from the side",
+        "end": "from the other side",
+    }
+)
+"""From where it is looked at, by name."""
+
+FINISHES: Mapping[str, tuple[float, str]] = MappingProxyType(
+    {
+        "polished": (0.03, "to a mirror"),
+        "satin": (0.22, "with a soft sheen"),
+        "sandblasted": (0.42, "matt all over"),
+    }
+)
+"""Finishes by name: how rough the face is (GGX roughness, our own figures) and how it looks."""
+
+GROUNDS: Mapping[str, str] = MappingProxyType(
+    {
+        "pale": "#c6c6c3", "white": "#f4f3f0", "grey": "#8f9091", "slate": "#3b4046",
+        "black": "#101113", "linen": "#d8cfc0",
+    }
+)
+"""Grounds by name; any other colour as #rrggbb."""

@@ -1,0 +1,74 @@
+"""How a piece rests before the camera, and from where it is looked at. Lengths mm.
+
+World: x to the right, z up, the camera on the side of -y. Free of the renderer.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ...lang.lean import dataclass
+from ..making.result import Built
+from .names import LOOKS, RESTS
+
+Floats = np.ndarray
+
+_UPRIGHT = np.eye(3)
+_HUNG = np.array(((1.0, 0, 0), (0, 0, -1.0), (0, 1.0, 0)))  # y of the piece up, its face to us
+_LAID = {"lying": _UPRIGHT, "hanging": _HUNG, "stand": _UPRIGHT}
+
+# From where: (degrees round to the right, degrees above the level), by how it rests.
+_LYING = {"corner": (28.0, 36.0), "face": (0.0, 89.0), "side": (0.0, 7.0), "end": (90.0, 7.0)}
+_UP = {"corner": (30.0, 10.0), "face": (0.0, 0.5), "side": (0.0, -35.0), "end": (90.0, 0.5)}
+_STAND = {"corner": (33.0, 22.0), "face": (0.0, 60.0), "side": (0.0, 7.0), "end": (90.0, 7.0)}
+_FROM = {"lying": _LYING, "hanging": _UP, "stand": _STAND}
+
+
+@dataclass(frozen=True, eq=False)
+class Rest:
+    """``turn`` (3, 3) takes the piece to the world; ``toward`` (3,) unit vector to the camera;
+    ``up`` (3,) what is upright in the picture."""
+
+    kind: str
+    turn: Floats
+    toward: Floats
+    up: Floats
+
+
+def usual_rest(built: Built) -> str:
+    """How a piece is shown unless told otherwise: rings on a stand, what hangs hanging."""
+    worn = built.worn
+    if worn is not None and worn.bore is not None:
+        return "stand"
+    return "hanging" if worn is not None and worn.loops else "lying"
+
+
+def rest_of(built: Built, kind: str, look: str, turned: float = 0.0) -> Rest:
+    """The piece at rest, seen from ``look``, turned by ``turned`` degrees about the upright."""
+    assert kind in RESTS and look in LOOKS
+    turn = _LAID[kind]
+    worn = built.worn
+    if kind == "lying" and worn is not None and worn.bore is not None:
+        turn = _onto_side(worn.bore.axis)
+    around, above = _FROM[kind][look]
+    toward = _direction(around, above)
+    up = _direction(around, above + 90.0)
+    return Rest(kind, _about_up(np.radians(turned)) @ turn, toward, up)
+
+
+def _direction(around: float, above: float) -> Floats:
+    a, b = np.radians((around, above))
+    return np.array((np.sin(a) * np.cos(b), -np.cos(a) * np.cos(b), np.sin(b)))
+
+
+def _about_up(angle: float) -> Floats:
+    c, s = np.cos(angle), np.sin(angle)
+    return np.array(((c, -s, 0.0), (s, c, 0.0), (0.0, 0.0, 1.0)))
+
+
+def _onto_side(axis: Floats) -> Floats:
+    """The turn that lays a ring on its side: the axis of its hole upright, its head to the camera."""
+    up = axis / np.linalg.norm(axis)
+    front = -(np.array((0.0, 0.0, 1.0)) - up[2] * up)  # the head lies at +z of the piece
+    front /= max(float(np.linalg.norm(front)), 1e-9)
+    return np.array((np.cross(front, up), front, up))

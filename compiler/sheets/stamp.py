@@ -1,0 +1,100 @@
+"""Which state of a text a sheet was made from, and of what date: never asked of a clock."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import shutil
+import subprocess
+from collections.abc import Sequence
+from pathlib import Path
+
+from ...lang.lean import dataclass
+from ..files.summary import text_hash
+from ..making.result import Built
+
+_LONGEST = 10.0  # seconds git may take
+# Neither its own settings nor those of the project may have git run another program.
+_PLAIN = ("--no-pager", "-c", "core.fsmonitor=false", "-c", "core.hooksPath=/dev/null", "--no-optional-locks",
+          "--no-replace-objects", "--literal-pathspecs")  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Stamp:
+    """``date`` as the user or bench.toml gives it ("" for none), ``revision`` the commit the text is of,
+    ``changed`` whether the text was changed since, ``text`` its SHA-256, ``file`` its name."""
+
+    file: str
+    text: str
+    date: str = ""
+    revision: str = ""
+    changed: bool = False
+
+    @property
+    def short(self) -> list[str]:
+        """Date and state in few letters, for the foot of a page."""
+        return [self.date, self.revision[:10] + ("+" if self.changed else "") or f"text {self.text[:10]}"]
+
+    @property
+    def lines(self) -> list[str]:
+        """What the head of a sheet tells."""
+        said = [self.date or "no date given", self.file]
+        if self.revision:
+            said.append(f"revision {self.revision[:10]}{', changed since' if self.changed else ''}")
+        return [*said, f"text {self.text[:16]} (SHA-256)"]
+
+    def record(self) -> dict[str, object]:
+        """The same as plain data."""
+        return {
+            "date": self.date or None, "file": self.file, "text_sha256": self.text,
+            "revision": self.revision or None, "changed_since": self.changed if self.revision else None,
+        }  # fmt: skip
+
+
+def stamp_of(built: Built, date: str = "") -> Stamp:
+    """The stamp of a piece; the revision only where git is there and knows every text it is of."""
+    own = Path(built.path)
+    revision, changed = _revision(own.parent, [Path(path) for path in built.files_read])
+    return Stamp(own.name, text_hash(built), date, revision, changed)
+
+
+def _revision(folder: Path, texts: Sequence[Path]) -> tuple[str, bool]:
+    """The commit checked out where a text lies, and whether any text is not as it was committed."""
+    git = shutil.which("git")
+    if git is None:
+        return "", False
+    head = _asked(git, folder, "HEAD")
+    if not head:
+        return "", False
+    changed = False
+    for path in texts:
+        try:
+            data = path.read_bytes()
+            spot = os.path.relpath(path.resolve(), folder.resolve())
+        except (OSError, ValueError):
+            return head, True
+        changed |= _asked(git, folder, f"HEAD:./{Path(spot).as_posix()}") not in _blobs(data)
+    return head, changed
+
+
+def _blobs(data: bytes) -> set[str]:
+    """The names git has for a file's content, with the ends of its lines as they are and as git keeps
+    them."""
+    kinds = (hashlib.sha1, hashlib.sha256)
+    contents = (data, data.replace(b"\r\n", b"\n"))
+    return {kind(b"blob %d\0" % len(one) + one).hexdigest() for kind in kinds for one in contents}
+
+
+def _asked(git: str, folder: Path, what: str) -> str:
+    """What git calls ``what``; "" where it has no such thing."""
+    quiet = {
+        key: value for key, value in os.environ.items() if not key.startswith("GIT_")
+    } | {"GIT_CONFIG_NOSYSTEM": "1", "GIT_NO_LAZY_FETCH": "1", "LC_ALL": "C"}
+    try:
+        done = subprocess.run(
+            [git, *_PLAIN, "rev-parse", "--verify", "--quiet", "--end-of-options", what],
+            cwd=folder or ".", env=quiet, capture_output=True, text=True, timeout=_LONGEST, check=False,
+        )  # fmt: skip
+    except (OSError, subprocess.SubprocessError):
+        return ""
+    return done.stdout.strip() if done.returncode == 0 else ""
