@@ -10,6 +10,7 @@ import numpy as np
 from ...lang.bench import Call
 from ...lang.words import Kind, Take
 from ...stdlib.cuts import CUTS
+from ..geometry.line import Line
 from ..geometry.outlines import Outline, crosses_itself, signed_area
 from .common import count, length, size
 from .drawings import drawing

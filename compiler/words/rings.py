@@ -167,7 +167,8 @@ def _whole_back(call: Call, radius: float) -> Shape:
     return Shape("wire", (frozen(line), call.get("profile"), wide, call.get("thick"), (1.0,), True))
 
 
-# How far the shank over both strands lies inside their sides, and over their crest, mm: surfaces that only touch leave slivers.
+# How far the shank over both strands lies inside their sides and over their crest, mm: surfaces that
+# only touch leave slivers.
 WITHIN_STRANDS = 0.02
 # How far the strands of a split shank lie into each other where they run together, mm.
 WELD = 0.06
