@@ -219,6 +219,8 @@ DRAW = Command(
                "LIST", "face,corner", ",".join(USUAL), listed("view", tuple(VIEW_HELP))),
         Option("--figures", "Writes the overall measures in mm, and each stone's number as in the "
                "lists of stones.", without="no figures", usual=False),
+        Option("--finished", "As it looks once its stones are set: prongs pushed over, beads spread, "
+               "rims rubbed over.", without="as it is cast", usual=False),
         Option("--sheet", "Draws all pieces on this one sheet, each as large as its place takes.",
                "FILE.svg", "collection.svg", "a file for each piece"),
         shared.TOLERANCE, *shared.COMMON,

@@ -70,6 +70,7 @@ def build(
     made: Callable[[Built], None] | None = None,
     go_on: Callable[[], bool] | None = None,
     worn: bool = False,
+    finished: bool = False,
 ) -> Built:
     """Make the piece at ``path``. ``tolerance`` is the chord tolerance in mm (default FINAL).
 
@@ -77,7 +78,8 @@ def build(
     ``session`` carries the memo of a long-lived process. ``check_metal`` runs the bench rules
     on the metal too; that takes longer than making it, so ``made`` is told the piece before
     they begin (its findings are those of the text and the plan), and ``go_on`` is asked before
-    each of them whether the rest is still wanted. ``worn`` asks how the piece is worn, too.
+    each of them whether the rest is still wanted. ``worn`` asks how the piece is worn, too. ``finished`` makes it as it
+    looks with its stones set, for pictures alone: nothing is weighed or judged of it.
     """
     from .session import FINAL, Session, metal_parts, oversized, stones_of
 
@@ -93,7 +95,14 @@ def build(
     if faults:
         return replace(built, faults=tuple(in_order([*built.faults, *faults])))
     piece.tolerance = tolerance
-    parts, faults = metal_parts(bench, session, tolerance, progress)
+    steps = None
+    if finished:
+        from .setting import set_steps
+
+        steps = set_steps(piece)
+    parts, faults = metal_parts(bench, session, tolerance, progress, steps)
+    if finished:
+        return replace(built, parts=parts)
     piece.parts, piece.solids = parts, session.solids
     built = replace(
         built,
