@@ -148,7 +148,7 @@ class Bench(Protocol):
         line or feature), or (None, why there is none)."""
 
     def as_kind(self, thing: Any, kind: str) -> Any:
-        """``thing`` read as "places", "line", "feature" or "stones"; None if it cannot be."""
+        """``thing`` read as "places", "path", "part" or "stones"; None if it cannot be."""
 
     def parts(self, thing: Any, kind: str) -> list[str]:
         """The names of those of its parts that can be read as ``kind``, for messages."""

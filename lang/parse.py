@@ -182,8 +182,14 @@ class _Reader:
             )
             names = (node.name.name,) if node.name else ()
             return tree.Unread(names, (), node.span)
+        if self.looks_like_block(line):  # resolve.py tells it, unless the word itself is none
+            return replace(node, whole=False, under=self.span_of(line.below[0]))
         clauses, whole = self.clauses(line.below)
         return replace(node, clauses=node.clauses + clauses, whole=whole)
+
+    def span_of(self, line: Logical) -> Span:
+        """Where a line stands."""
+        return self.source.span(line.start, line.end)
 
     def looks_like_block(self, line: Logical) -> bool:
         """Whether the lines below read as lines of work and not all as clauses."""
@@ -222,7 +228,7 @@ class _Reader:
         head = re.split(r"[:=]", HIDDEN.sub("", text), maxsplit=1)[0]
         names = _NAMES.findall(head)
         lines: tuple[tree.Line, ...] = ()
-        if names and names[0] in ("group", "casting", "each", "when", "otherwise", "word"):
+        if names and names[0] in ("workpiece", "casting", "each", "when", "otherwise", "word"):
             lines = self.block(line.below)
         return tree.Unread(tuple(names[:8]), lines, self.source.span(line.start, line.end))
 

@@ -222,7 +222,7 @@ class PieceBench:
             return _spelled(thing) if kind == "places" else None
         if isinstance(thing, Places) and kind != "places":
             thing = thing.stone()
-        if kind == "feature":
+        if kind == "part":
             return thing if isinstance(thing, Feature) else None
         if kind == "stones":
             return self.stones_in(thing) if isinstance(thing, Feature) else None
@@ -232,7 +232,7 @@ class PieceBench:
                 whole = None if group else self.stones_in(thing)
                 return (whole or thing).places()
             return thing if isinstance(thing, Places) else None
-        if kind == "line":
+        if kind == "path":
             if isinstance(thing, Feature):
                 names = ("path", "rim", "around", "girdle")  # a feature's own line
                 return next((found for name in names if (found := thing.look(name))), None)
@@ -284,7 +284,7 @@ class PieceBench:
 
     def combined(self, first: Any, operator: str, second: Any) -> Lines | None:
         """Closed lines in one plane put together, or taken from one another."""
-        a, b = self.as_kind(first, "line"), self.as_kind(second, "line")
+        a, b = self.as_kind(first, "path"), self.as_kind(second, "path")
         if not isinstance(a, Lines) or not isinstance(b, Lines):
             return None
         lines = combined(a.lines, operator, b.lines)
@@ -297,7 +297,7 @@ class PieceBench:
         if isinstance(thing, Places):
             return f"{len(thing)} place{'s' * (len(thing) != 1)}"
         if isinstance(thing, Lines):
-            return "a line" if len(thing.lines) == 1 else f"{len(thing.lines)} lines"
+            return "a path" if len(thing.lines) == 1 else f"{len(thing.lines)} paths"
         return "something else"
 
     def metals(self) -> tuple[str, ...]:
@@ -527,7 +527,7 @@ def _about_stones(call: Call, frames: np.ndarray) -> np.ndarray:
     return about[0]
 
 
-_MOVES = ("turn", "tilt", "lean", "spin", "right", "left", "up", "down", "out", "inward", "at")
+_MOVES = ("turn", "tilt", "lean", "swivel", "right", "left", "up", "down", "out", "inward", "at")
 
 
 def _indices(feature: Feature) -> set[int]:
@@ -610,7 +610,7 @@ def _look_line(line: Line, attribute: str) -> tuple[Any, Missing | None]:
     offers = path_offers(line)
     if attribute in offers:
         return offers[attribute](), None
-    return None, Missing("a line", tuple(offers))
+    return None, Missing("a path", tuple(offers))
 
 
 def _offered(feature: Feature) -> Missing:

@@ -25,7 +25,9 @@ STEP = 0.05  # of the time run so far: each step is so long
 START = 0.02  # of the time heat takes through half a cell of mould: the first step
 MOST_STEPS = 600
 ROUNDS = 1  # within a step along an axis; two where mould and metal conduct alike
-STIFF = 0.35  # share of solid at which metal no longer runs: 0.2 to 0.4, M. C. Flemings, Solidification Processing (1974), from memory
+# Share of solid at which metal no longer runs: 0.2 to 0.4, M. C. Flemings, Solidification Processing
+# (1974), from memory.
+STIFF = 0.35
 
 Watch = Callable[[float, float], None]  # time s, share of the metal that is solid
 
@@ -131,7 +133,8 @@ class _Books:
         at = self.melt.knots[0]
         warm = at[0] + np.minimum(self.heat, 0.0) / self.slopes[0]
         for k in range(1, len(at)):
-            warm += np.clip(self.heat - self.bends[k - 1], 0.0, self.bends[k] - self.bends[k - 1]) / self.slopes[k]
+            low, high = self.bends[k - 1], self.bends[k]
+            warm += np.clip(self.heat - low, 0.0, high - low) / self.slopes[k]
         warm += np.maximum(self.heat - self.full, 0.0) / self.slopes[-1]
         return np.asarray(warm)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -18,6 +18,7 @@ from ...stdlib.alloys import ALLOYS, Alloy
 from ...stdlib.limits import Limit, limit
 from ..bench.feature import Feature
 from ..bench.piece_bench import PieceBench
+from ..bench.plan import Shape
 from ..bench.roles import Role
 from ..bench.stone_rows import StoneSet
 from ..house.house import NO_HOUSE, House
@@ -40,7 +41,9 @@ if TYPE_CHECKING:
     from manifold3d import Manifold
 
     from ..measures.skin import Skin
+    from ..shapes.mesh import SolidMesh
     from .casting_measures import CastingMeasures
+    from .pours import Pour
     from .skin_measures import SkinMeasures
     from .stone_measures import StoneMeasures
     from .wear_measures import WearMeasures
@@ -49,13 +52,22 @@ if TYPE_CHECKING:
 BANGLE = 30.0
 
 
+def made_anew(shape: Shape, tolerance: float) -> SolidMesh:
+    """The mesh of a simple shape."""
+    from ..shapes.makers import make
+
+    return make(shape.kind, shape.figures, tolerance)
+
+
 @dataclass
 class Piece:
     """The laid-out piece. ``house`` holds the limits of bench.toml.
 
     ``parts``/``solids`` are empty before metal. ``trees`` are the texts it was read from, by
     path, ``words`` the records of words by name (for remedies that change the text). Lengths
-    mm, weights g. ``tolerance`` is the chord tolerance of the metal.
+    mm, weights g. ``tolerance`` is the chord tolerance of the metal; ``mesh_of`` gives the mesh of a
+    shape at a tolerance, as the metal was made of; ``pours`` how its castings froze, where that was
+    reckoned.
     """
 
     bench: PieceBench
@@ -66,6 +78,8 @@ class Piece:
     words: Lexicon = field(default_factory=Lexicon)
     waivers: tuple[Waiver, ...] = ()
     tolerance: float = 0.005
+    mesh_of: Callable[[Shape, float], SolidMesh] = made_anew
+    pours: tuple[Pour, ...] = ()
     _limits: dict[tuple[str, str, str], Limit] = field(
         default_factory=dict, init=False, repr=False
     )
@@ -132,6 +146,10 @@ class Piece:
     def plan_solids(self) -> list[PlanSolid]:
         """Every single solid as laid out, copies and groups opened up."""
         return list(plan_solids(self.bench.plan().steps))
+
+    def points_of(self, solid: PlanSolid) -> np.ndarray:
+        """Corners of a single solid in its own axes, (n, 3)."""
+        return self.mesh_of(Shape(solid.kind, solid.figures), self.tolerance).points
 
     @cached_property
     def rods(self) -> Rods:

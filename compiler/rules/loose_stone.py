@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
 from ..judging.digits import place
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     for stone, around in enumerate(piece.stone_measures.surrounds):
         feature = int(piece.stones.feature[stone])
         bound = piece.bound("loose-stone", "gap", feature)
@@ -24,7 +24,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         rimmed = seat is not None and piece.is_for(seat, Role.RIM, Role.GRAINS)
         if wall and (stone in piece.walled or rimmed):
             continue  # such a setting is pushed over by design
-        yield Finding(
+        yield Verdict(
             "this stone is held only once metal is pushed over it" if wall
             else "this stone can slide or lift out",
             feature,
@@ -36,7 +36,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
             around.free,
             bound,
             place=place(piece.stones.frames[stone, :, 3]),
-            level=Level.NOTE if wall else None,
+            level=Level.HINT if wall else None,
         )  # fmt: skip
 
 

@@ -29,8 +29,9 @@ CLEAR = "\x1b[2J\x1b[H"
 class Readout:
     """Prints reports; remembers the last good one to compare with."""
 
-    def __init__(self, options: Arguments) -> None:
+    def __init__(self, options: Arguments, page: str = "") -> None:
         self._options = options
+        self._page = page  # where the live page is, if there is one
         self._live = sys.stdout.isatty() and options.show == "full"
         self._colour = wants_colour(sys.stdout, options.no_colour)
         self._good: tuple[Report, str] | None = None  # the last that was made
@@ -44,6 +45,9 @@ class Readout:
         """Say what is watched, before the first build."""
         if self._options.show != "data":
             self._print(["making it …"] if self._live else [self._title()])
+        elif self._page:
+            record = {"posy": LAYOUT, "command": "watch", "page": self._page}
+            self._write(json.dumps(record) + "\n")
 
     def report(self, report: Report) -> None:
         """Show what came of a save."""
@@ -79,7 +83,10 @@ class Readout:
         options, width = self._options, width_for(sys.stdout)
         drawing = drawing_of(options.piece, options.into)
         follows = f"its drawing, anew at every save: open {drawing} in your browser"
+        if self._page:
+            follows = "to see it turn, open this page in your browser:"
         said = fold(f"watching {options.piece}; {follows}", width)
+        said += [self._page] if self._page else []
         said += fold("Ctrl-C ends it", width)
         return "\n".join(tinted(line, "dim", self._colour) for line in said)
 
@@ -187,7 +194,7 @@ class Readout:
         if options.hints or options.show == "lines":
             told, quiet = list(report.faults), []
         else:
-            told = [one for one in report.faults if one.level is not Level.NOTE]
+            told = [one for one in report.faults if one.level is not Level.HINT]
             quiet = self._new_hints(report)
         text = remarks_text(
             told, report.texts, options.show, self._colour, options.hints, width=width
@@ -212,7 +219,7 @@ class Readout:
             return []
         return [
             one for one in report.faults
-            if one.level is Level.NOTE and _gist(one) not in self._found
+            if one.level is Level.HINT and _gist(one) not in self._found
         ]  # fmt: skip
 
     def _news(self, report: Report) -> bool:

@@ -31,7 +31,7 @@ CONTOUR: tuple[Take, ...] = (
     count(
         "polygon", "a regular outline with so many corners, 'across' them", least=3, most=360
     ),
-    Take("outline", Kind.LINE, "a closed line of your own"),
+    Take("outline", Kind.PATH, "a closed path of your own"),
     Take("drawing", Kind.TEXT, "the closed paths of an .svg file in the folder of the piece",
          like='"leaf.svg"'),
     length("corner", "rounds the corners of a rectangle", zero=True, goes_with=("rectangle",)),
@@ -62,7 +62,7 @@ def contour(bench: PieceBench, call: Call) -> Outline:
         return drawing(bench, call, call.get("across"))
     problem = CUTS[name].problem(value[0], value[1])
     if problem:
-        call.refuse("odd-size", problem, name, remedy="change the size")
+        call.refuse("odd-size", problem, name, remedy="change the size; what is no stone may be an oval, or an outline of your own")
     return ("stone", name, *value)
 
 
@@ -106,15 +106,15 @@ def _loop(call: Call, line: Line) -> np.ndarray:
     if not line.closed or np.ptp(line.points[:, 2]) > 1e-6:
         what = "is open" if not line.closed else "is not flat"
         call.refuse(
-            "line-not-closed",
-            f"an outline is a flat closed line; this one {what}",
+            "path-not-closed",
+            f"an outline is a flat closed path; this one {what}",
             "outline",
-            remedy="add 'closed' to the line, and keep its spots at one height",
+            remedy="add 'closed' to the path, and keep its spots at one height",
         )
     coarse = points[:: max(1, len(points) // 600)]
     if abs(signed_area(points)) < 1e-4 or crosses_itself(coarse):
         call.refuse(
-            "line-crosses-itself",
+            "path-crosses-itself",
             "this outline crosses itself or encloses nothing",
             "outline",
             remedy="change its spots so that it runs once round",

@@ -51,7 +51,7 @@ def target_of(
             "no-metal",
             f"{feature.name} has no metal to cut",
             "in",
-            remedy="name a feature of metal",
+            remedy="name a part of metal",
         )
     return feature, bodies
 
@@ -248,7 +248,7 @@ WORDS = (
             ),
             target(),
         ),
-        example="drill eyes: at face of frame, in frame, line 3, every 4.5 mm, across 2.4 mm",
+        example="drill eyes: at face of frame, in frame, row 3, every 4.5 mm, across 2.4 mm",
         offers={"floor": "the bottom of each hole, where 'deep' says it", "mouth": "the top of each hole"},
         roles=frozenset({Role.CUT, Role.OPENS, Role.HOLE}),
         made_by=_drill,

@@ -138,11 +138,11 @@ def _along(call: Call, setting: Typesetting) -> np.ndarray:
     if line is None or setting.wide > total:
         call.refuse(
             "text-too-long",
-            f"the letters are {setting.wide:.3g} mm long, the line is {total:.3g} mm",
+            f"the letters are {setting.wide:.3g} mm long, the path is {total:.3g} mm",
             "letters",
             seen=f"{setting.wide:.3g} mm",
             limit=f"{total:.3g} mm",
-            remedy="make them less tall, or take a longer line",
+            remedy="make them less tall, or take a longer path",
         )
     over = bool(call.get("heads-out"))
     first = call.get("centred", 0.0 if line.closed else 0.5) * total
@@ -155,7 +155,7 @@ def _along(call: Call, setting: Typesetting) -> np.ndarray:
     elif distance.min() < -1e-9 or distance.max() > total + 1e-9:
         call.refuse(
             "text-too-long",
-            "the letters run past the end of the line",
+            "the letters run past the end of the path",
             "letters",
             remedy="change 'centred' or 'align'",
         )
@@ -252,9 +252,9 @@ WORDS = (
             ),
             Take(
                 "centred",
-                Kind.SHARE,
-                "where on a line the middle of the text comes: 0 % the start, 50 % half way; usual "
-                "50 %, on a closed line 0 %",
+                Kind.PERCENT,
+                "where on a path the middle of the text comes: 0 % the start, 50 % half way; usual "
+                "50 %, on a closed path 0 %",
                 least=0.0,
                 most=1.0,
                 goes_with=("along",),
@@ -262,7 +262,7 @@ WORDS = (
             Take(
                 "heads-out",
                 Kind.FLAG,
-                "along a line the letters stand with their heads to its outer "
+                "along a path the letters stand with their heads to its outer "
                 "side, as over the top of a coin",
                 goes_with=("along",),
             ),

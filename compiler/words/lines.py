@@ -41,7 +41,7 @@ LEAST_STEP = 1e-4  # mm; spots nearer than this are one spot
 
 
 def _line(bench: PieceBench, call: Call) -> Feature:
-    frames = placed(_without(call, ("inset", "part", "on", "around")))
+    frames = placed(_without(call, ("inset", "stretch", "on", "around")))
     if call.given("beside"):
         lines = beside(call)
     elif call.given("round") or call.given("oval"):
@@ -117,11 +117,11 @@ def _through(call: Call, frame: np.ndarray) -> Line:
     closed = bool(call.get("closed"))
     if len(points) < 2 or (closed and len(points) < 3):
         call.refuse(
-            "line-too-short",
-            f"a line through {len(points)} spot{'s' * (len(points) != 1)} leads nowhere",
+            "path-too-short",
+            f"a path through {len(points)} spot{'s' * (len(points) != 1)} leads nowhere",
             "through",
             seen=str(len(points)),
-            limit="3 spots for a closed line, 2 for an open one",
+            limit="3 spots for a closed path, 2 for an open one",
             remedy="add spots with 'to (5, 0 mm)'",
         )
     steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
@@ -132,7 +132,7 @@ def _through(call: Call, frame: np.ndarray) -> Line:
             "spots-coincide",
             "two spots in a row are the same",
             "through",
-            remedy="leave one out (a closed line goes back to its first spot by itself)",
+            remedy="leave one out (a closed path goes back to its first spot by itself)",
         )
     path = smooth(points, closed) if call.get("smooth") else drawn(spots, closed)
     facing = None if call.get("edgewise") else call.get("facing")
@@ -164,9 +164,9 @@ def _spots(bench: PieceBench, call: Call) -> Feature:
         if met is None:
             call.refuse(
                 "no-places",
-                "that line does not lie on the way that these spots look",
+                "that path does not lie on the way that these spots look",
                 "onto",
-                remedy="lay the spots inside a closed line: at its stone, or round its middle",
+                remedy="lay the spots inside a closed path: at its stone, or round its middle",
             )
         frames = met
     depth = np.zeros(len(frames))
@@ -244,13 +244,13 @@ _FINGER = ("finger", "inside")
 _MOVED = ("beside", "round", "oval", *_FINGER)
 WORDS = (
     Word(
-        "line",
-        "A line to run things along: straight runs with 'to', arcs with 'over'; with 'on' it is laid "
-        "upon a face. From whichever end "
-        "it is drawn: one drawn flat looks to the onlooker, one that goes an eighth or more of the "
-        "way round finger or wrist away from it, any other to the onlooker where it can; upright "
-        "ones outward from their own middle, or the piece's. 'facing' says another way.",
-        "lines",
+        "path",
+        "A path to run things along: straight with 'to', in an arc with 'over'; with 'on' it is laid "
+        "upon a face. Which way it looks, so where wire bulges and stones face, does not depend on the "
+        "end it is drawn from: a flat one looks toward you, one that goes an eighth or more of the way "
+        "round finger or wrist away from it, any other toward you where it can; an upright one outward "
+        "from its own middle, or the piece's. 'facing' says another way.",
+        "paths",
         (
             Take(
                 "through",
@@ -258,7 +258,7 @@ WORDS = (
                 "its spots: (0, 0) to (4, 0 mm) over (6, 2 mm) to (4, 4 mm)",
             ),
             Take(
-                "beside", Kind.LINE, "made from another line: a rim, a girdle, a line of yours"
+                "beside", Kind.PATH, "made from another path: a rim, a girdle, a path of yours"
             ),
             length("round", "a circle of this diameter"),
             size("oval", "an oval, length x width: 20 x 14 mm", 2),
@@ -266,7 +266,7 @@ WORDS = (
             size("inside", "round a finger or wrist of this diameter, or 60 x 50 mm of a bangle", 1, 2),
             length(
                 "open",
-                "of a line round a wrist: stands open so far at the back",
+                "of a path round a wrist: stands open so far at the back",
                 goes_with=_FINGER,
                 not_with=("arc",),
             ),
@@ -291,31 +291,31 @@ WORDS = (
                 goes_with=("advance",),
             ),
             length(
-                "outset", "moved to the outer side of that line", zero=True, goes_with=_MOVED
+                "outset", "moved to the outer side of that path", zero=True, goes_with=_MOVED
             ),
             length(
                 "inset",
-                "moved to the inner (left) side of that line",
+                "moved to the inner (left) side of that path",
                 zero=True,
                 goes_with=_MOVED,
             ),
             Take(
                 "rise",
                 Kind.LENGTH,
-                "moved the way that line looks; below it when less than zero",
+                "moved the way that path looks; below it when less than zero",
                 goes_with=_BESIDE,
             ),
             Take(
                 "edgewise",
                 Kind.FLAG,
-                "looks to its outer side (the right of a closed line), so that flat wire along it "
+                "looks to its outer side (the right of a closed path), so that flat wire along it "
                 "stands on edge",
             ),
             facing(),
             Take(
-                "part",
+                "stretch",
                 Kind.ANY,
-                "only a part of that line, in shares of it: part 25 % to 75 %",
+                "only a stretch of that path, in per cent of it: stretch 25 % to 75 %",
                 goes_with=_BESIDE,
             ),
             Take("closed", Kind.FLAG, "goes back to its first spot", goes_with=_THROUGH),
@@ -324,7 +324,7 @@ WORDS = (
             ),
         ),
         one_of=(("through", "beside", "round", "oval", "finger", "inside"),),
-        example="line wave: through (0, 0) to (4, 2 mm) to (8, 0 mm), smooth",
+        example="path wave: through (0, 0) to (4, 2 mm) to (8, 0 mm), smooth",
         offers=PATH_HELP,
         stands=False,
         made_by=_line,
@@ -332,17 +332,17 @@ WORDS = (
     Word(
         "spots",
         "Places without metal, laid out by the placing clauses, for 'at' to use.",
-        "lines",
+        "paths",
         (
             Take(
                 "onto",
-                Kind.LINE,
-                "each is moved along its own x to meet this line, and turned square to it: a "
+                Kind.PATH,
+                "each is moved along its own x to meet this path, and turned square to it: a "
                 "'circle' of spots onto the girdle of any cut",
             ),
             Take(
                 "down-to",
-                Kind.FEATURE,
+                Kind.PART,
                 "each is moved inward until it meets this metal; those that miss it are left out",
             ),
         ),

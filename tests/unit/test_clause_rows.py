@@ -20,7 +20,7 @@ ALL = [(word, take) for word in WORDS.values() for take in word.takes] + [
 ]
 UNIT = {
     Kind.LENGTH: "mm", Kind.SIZE: "mm", Kind.LENGTHS: "mm", Kind.POINTS: "mm", Kind.STONE_SIZE: "mm",
-    Kind.ANGLE: "deg", Kind.MASS: " g", Kind.SHARE: "per cent",
+    Kind.ANGLE: "deg", Kind.MASS: " g", Kind.PERCENT: "per cent",
 }  # fmt: skip
 
 

@@ -329,7 +329,7 @@ def test_words_in_every_form(bench: Bench, capsys: pytest.CaptureFixture[str]) -
     assert out.index("  bodies ") < out.index("  settings ") and " bar" in out
     assert main(["words", "bar"]) == 0
     out = " ".join(capsys.readouterr().out.split())
-    assert "(length x width x height, mm, at the bench 10 x 3 x 1.5 mm to 40 x 8 x 3 mm, needed)" in out
+    assert "(length x width x thickness, mm, at the bench 10 x 3 x 1.5 mm to 40 x 8 x 3 mm, needed)" in out
     assert "(length, mm, to 5 mm, usual 0.5 mm)" in out
     assert "rim of …" in out
     assert main(["words", "--show", "lines"]) == 0
