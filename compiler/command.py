@@ -19,7 +19,7 @@ from .terminal.forms import HELP, Arguments, Misuse, read
 
 # What people may type for one of them, by what it is called.
 _OTHERWISE = {
-    "build": "make", "new": "start", "explain": "why", "show": "draw",
+    "build": "make", "new": "start", "explain": "why",
     "weight": "weigh",
 }  # fmt: skip
 

@@ -29,7 +29,7 @@ BLOCK_WORDS = (
     "posy",
     "piece",
     "measure",
-    "group",
+    "workpiece",
     "casting",
     "each",
     "when",

@@ -6,10 +6,7 @@ who reads it and knows nothing else.
 
 from __future__ import annotations
 
-import re
 from typing import NamedTuple
-
-from posy.lang.faults import Fault
 
 PENDANT = """\
 piece "Heron bar"
@@ -121,51 +118,3 @@ SLIPS = (
     Slip("under forgotten", ", under trio", "", "lie at the back of frame"),
     Slip("a count with a unit", "row 3", "row 3 mm", "a count, not a length"),
 )
-
-_TAKE_OUT = re.compile(r"take it out|leave it out")
-_MEANT = re.compile(r"did you mean '?([^',?]+)")
-_ADD_UNIT = re.compile(r"add (?:mm|%|deg): (.+)")
-_ADD = re.compile(r"add ([^,:]+)")
-_LINE = re.compile(r"write: (.+)")
-_PLAIN = re.compile(r"write (?:plain quotes|the plain minus) (.)")
-_X = re.compile(r"write (x) between")
-_WRITE = re.compile(r"(?:write|take wire of) (.+?)(?:;.*|, or .*|, without .*| or .*|, gold.*| \([A-Z].*)?$")
-
-
-def follow(text: str, fault: Fault) -> str:
-    """``text`` with the remedy of ``fault`` done, as a reader would type it."""
-    assert fault.span is not None and fault.remedy, fault
-    start, end, remedy = fault.span.start, fault.span.end, fault.remedy
-    first = text.rfind("\n", 0, start) + 1
-    last = text.find("\n", start)
-    if found := re.match(r"indent it by (\d+) spaces", remedy):
-        line = " " * int(found[1]) + text[first:last].lstrip()
-        return f"{text[:first]}{line}{text[last:]}"
-    if "indent with spaces" in remedy:
-        return text.replace("\t", "  ")
-    if found := re.match(r"write ([\w-]+) ([\d.]+ mm): ", remedy):
-        line = re.sub(rf"{found[1]} [^,\n]+", f"{found[1]} {found[2]}", text[first:last])
-        return f"{text[:first]}{line}{text[last:]}"
-    if "above this one" in remedy:
-        return _moved(text, fault.also[0][0].start, first)
-    if "below the metal" in remedy:
-        return _moved(text, start, text.find("\n", last + 1) + 1)
-    if _TAKE_OUT.match(remedy):
-        return text[:start] + text[end:]
-    if found := _LINE.match(remedy):
-        return f"{text[:first]}{found[1]}{text[last:]}"
-    for form in (_ADD_UNIT, _PLAIN, _X, _MEANT, _WRITE):
-        if found := form.match(remedy):
-            return text[:start] + found[1] + text[end:]
-    found = _ADD.match(remedy)
-    assert found, remedy
-    return f"{text[:last]}, {found[1]}{text[last:]}"
-
-
-def _moved(text: str, start: int, to: int) -> str:
-    """The line at ``start`` moved to ``to``."""
-    first, last = text.rfind("\n", 0, start) + 1, text.find("\n", start) + 1
-    line = text[first:last]
-    if to > first:
-        return text[:first] + text[last:to] + line + text[to:]
-    return text[:to] + line + text[to:first] + text[last:]

@@ -124,8 +124,8 @@ SHAPE_CODES = (
         "strip-length",
         "The strip does not fit round the finger.",
         "Bent metal keeps its length at the middle of its thickness: pi x (inside diameter + "
-        "thickness). A longer strip would run into itself; to close, it has to be "
-        "right within 5 %.",
+        "thickness). A longer strip runs into itself, unless it lies slantwise and its ends pass beside "
+        "each other; to close, it has to be right within 5 %.",
         "bar strip: size 70 x 4 x 1.4 mm\n" + 'bend ring: of strip, finger "us 7"\n',
         _STRIP + 'bend ring: of strip, finger "us 7"\n',
     ),

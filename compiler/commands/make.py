@@ -65,7 +65,19 @@ def run(arguments: Arguments) -> int:
 def _outcomes(arguments: Arguments) -> Iterator[Outcome]:
     """Build and write one piece after the other."""
     for path in arguments.pieces:
-        yield make(path, arguments, Making())
+        yield _kept(make(path, arguments, Making()), arguments)
+
+
+def _kept(outcome: Outcome, arguments: Arguments) -> Outcome:
+    """Keep what was made as its text says, where git keeps no history of it."""
+    from ..history.lookup import keeps_its_own
+
+    as_written = not arguments.set and arguments.metal is None
+    if outcome.written and as_written and keeps_its_own(outcome.built.path):
+        from ..history.kept import keep
+
+        outcome.faults = (*outcome.faults, *keep(outcome.built))
+    return outcome
 
 
 def make(

@@ -20,10 +20,10 @@ from .rule import Rule, Verdict
 from .source_lines import SourceLine, SourceLines
 
 __all__ = [
-    "PHASES", "Edit", "Remark", "before_metal", "idle_waivers", "on_metal",
+    "PHASES", "Edit", "Remark", "as_cast", "before_metal", "idle_waivers", "on_metal",
 ]  # fmt: skip
 
-PHASES = ("plan", "metal")
+PHASES = ("plan", "metal", "cast")
 Rules = Mapping[str, Rule]  # by name
 # Rules that raise are our bugs: a test sets this and sees them; a user gets one note.
 STRICT = False
@@ -40,6 +40,11 @@ def on_metal(
     """Verdicts of ``rules`` on the solid; ``piece`` has its parts. ``go_on`` is asked before each rule
     whether it is still wanted, as when a newer text waits."""
     return _Judge(piece, rules).phase("metal", go_on)
+
+
+def as_cast(piece: Piece, rules: Rules) -> list[Fault]:
+    """Verdicts of ``rules`` on how the piece freezes; ``piece`` has its pours."""
+    return _Judge(piece, rules).phase("cast")
 
 
 def idle_waivers(

@@ -17,7 +17,8 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         frames = piece.features[feature].frames
         many = f"{hidden} of {count}" if count > 1 else "nothing"
         yield Verdict(
-            f"{piece.name_of(feature)} is not to be seen: other metal holds it wholly, or it is cut away",
+            f"{piece.name_of(feature)} is not to be seen: other metal holds it wholly, the same stands "
+            "there already, or it is cut away",
             feature,
             f"{many} {'lie inside' if count > 1 else 'of it on the surface'}",
             "some of it on the surface",

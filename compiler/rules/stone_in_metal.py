@@ -63,7 +63,7 @@ def _beside(piece: Piece, stone: int, spot: Spot, bound: float, shared: Shared) 
         spot.owner,
         f"{mm(spot.figure)} inside the girdle of stone {stone + 1}, {_volume(shared.volume, shared)}",
         most(mm(bound)),
-        _remedy(piece, stone),
+        _remedy(piece, stone, spot.owner),
         spot.figure,
         bound,
         place=place(spot.at),
@@ -75,7 +75,7 @@ def _buried(piece: Piece, stone: int, owner: int, shared: Shared) -> Iterator[Ve
     """A stone that metal fills from its axis out, or whose point stands in metal, little as that
     is of a big stone."""
     bound = piece.bound("stone-in-metal", "axis", max(owner, 0))
-    low, high = shared.on_axis
+    low, high, volume = shared.on_axis
     if above(high - low, bound):
         name, metal = _name(piece, stone), piece.name_of(max(owner, 0))
         point = high < 0 and piece.stone_measures.form(stone).tip < 0
@@ -84,9 +84,9 @@ def _buried(piece: Piece, stone: int, owner: int, shared: Shared) -> Iterator[Ve
             if point
             else f"a stone of {name} lies in the metal of {metal}",
             int(piece.stones.feature[stone]),
-            f"{mm(high - low)} deep, {_volume(shared.volume, shared)}",
+            f"{mm(high - low)} deep, {_volume(volume, shared)}",
             most(mm(bound)),
-            (f"raise the stones by {rounded_up(high - low)}, or " if point else "") + _remedy(piece, stone),
+            (f"raise the stones by {rounded_up(high - low)}, or " if point else "") + _remedy(piece, stone, max(owner, 0)),
             high - low,
             bound,
             place=place(piece.stones.frames[stone, :, 3]),
@@ -94,12 +94,15 @@ def _buried(piece: Piece, stone: int, owner: int, shared: Shared) -> Iterator[Ve
         )
 
 
-def _remedy(piece: Piece, stone: int) -> str:
-    return (
-        "cut a seat: for the stones, below the lines of metal"
-        if piece.seated.get(stone) is None
-        else "move the metal off the stone, or put its line above the seat that is to cut it"
-    )
+def _remedy(piece: Piece, stone: int, metal: int) -> str:
+    """A seat to cut; where one was cut after this metal was there, it cut other metal only."""
+    seat = piece.seated.get(stone)
+    if seat is None:
+        return "cut a seat: for the stones, below the lines of metal"
+    if metal < seat:
+        name = piece.name_of(metal)
+        return f"cut a seat into it too: write seat: for {_name(piece, stone)}, in {name}, below both lines"
+    return "move the metal off the stone, or put its line above the seat that is to cut it"
 
 
 def _drilled(piece: Piece, stone: int, shared: Shared) -> Iterator[Verdict]:

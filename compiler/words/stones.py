@@ -244,6 +244,7 @@ WORDS = (
                  hint=gem_hint, called=gem_called),
             length("deep", "as measured, from table to culet"),
             Take("weighs", Kind.MASS, "what each stone weighs by the scales, as in 0.51 ct"),
+            Take("lot", Kind.TEXT, "what the packet or the certificate of stones you have is called"),
             length(
                 "gap",
                 "metal or air between neighbours, girdle to girdle; with 'along' as many "

@@ -161,3 +161,23 @@ drill drain: at face of base, in base, across 0.9985 mm
     (fault,) = [fault for fault in made.faults if fault.code == "undrained-hollow"]
     seen, limit = (text.split(" mm")[0].split()[-1] for text in (fault.seen, fault.limit))
     assert seen != limit
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_laps_of_mirrored_prongs_on_corners_agree(seed: int) -> None:
+    """The lap on a corner of a long stone, by plane geometry (calc): from the
+    corner to the farthest that the wire reaches inside it along a line to the stone's middle."""
+    rng = random.Random(f"lap {seed}")
+    long, wide = rng.uniform(3.5, 6), rng.uniform(1.6, 3)
+    bite, wire = rng.uniform(5, 9), rng.uniform(0.7, 0.9)
+    made = made_of(f"""stone c: baguette {long:.3f} x {wide:.3f} mm, gem diamond
+plate tray: rectangle {long + 2:.3f} x {wide + 2:.3f} mm, thick 1 mm, inward 2.4 mm
+prong p: for c, wire {wire:.3f} mm, bite {bite:.2f} %, foot 2 mm
+""")
+    (found,) = figures(made, "uncovered-girdle")
+    off = wire / 2 - bite / 100 * wire
+    # The wire stands on the half angle of the corner, the line runs to the middle of the stone.
+    turn = math.radians(45) - math.atan2(wide, long)
+    along = off * math.cos(turn)
+    due = -along + math.sqrt((wire / 2) ** 2 - (off * math.sin(turn)) ** 2)
+    assert found == pytest.approx(due, rel=NEAR, abs=0.004)

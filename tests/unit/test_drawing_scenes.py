@@ -356,3 +356,14 @@ def test_slivers_and_points_do_no_harm() -> None:
 def test_a_piece_as_large_as_the_cap_is_drawn_in_bounded_space() -> None:
     shot = ElementTree.fromstring(sheet("bar frame: size 390 x 5 x 2 mm\n", figures=True))
     assert float(shot.attrib["width"].removesuffix("mm")) <= 210
+
+
+@pytest.mark.parametrize("shape", ["marquise 24 x 12 mm", "rectangle 20 x 6 mm, corner 1 mm"])
+def test_a_flat_face_is_shaded_flat_up_to_its_rounded_edge(shape: str) -> None:
+    """Shade goes by the normals at corners: on the flat face each is that of the face."""
+    made = scene(f"plate leaf: {shape}, thick 1.6 mm, soften 0.5 mm\n")
+    edges = edges_of(made)
+    flat = edges.normals[:, 2] > 0.999999
+    lean = np.degrees(np.arccos(np.clip(edges.bends[flat][:, :, 2], -1, 1)))
+    assert flat.sum() > 10
+    assert lean.max() < 3

@@ -341,6 +341,15 @@ def test_interrupting_a_busy_watch_leaves_no_process(
             time.sleep(0.1)
 
 
+def test_a_killed_watch_takes_its_busy_child_along(folder: Path, watches: list[Watch]) -> None:
+    (folder / "cube.posy").write_text("sleep 600 10\n")
+    watch = start(watches, folder, "cube.posy")
+    time.sleep(1.0)
+    watch.process.kill()
+    watch.process.wait(BOUND)
+    assert watch.leaves_nothing()
+
+
 def test_the_weight_comes_before_the_rules_are_done(
     folder: Path, watches: list[Watch]
 ) -> None:
