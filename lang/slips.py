@@ -82,17 +82,19 @@ def _comment(slip: Slip) -> Fault | None:
 
 
 def _metal(slip: Slip) -> Fault | None:
-    """metal 14k white gold: one name is wanted, and several words stand here."""
-    found = re.search(r"(?:^|[,:])\s*metal\s+([^,:#]+)$", slip.line)
-    if found is None or not slip.start + found.start(1) < slip.at <= slip.end:
+    """metal 14k white gold, gem blue topaz: one name is wanted, and several words stand here."""
+    for found in re.finditer(r"(?:^|[,:])\s*(metal|gem)\s+([^,:#]+)", slip.line):
+        if slip.start + found.start(2) < slip.at <= slip.start + found.end(2):
+            break
+    else:
         return None
-    said = found.group(1).rstrip()
+    said = found.group(2).rstrip()
     if not re.fullmatch(r"[\w][\w \-.%]*", said):
         return None
-    start = slip.start + found.start(1)
+    start = slip.start + found.start(2)
     return slip.fault(
         "unreadable",
-        "a metal is one name, and blanks stand in this one",
+        f"a {found.group(1)} is one name, and blanks stand in this one",
         f'write "{said}", and posy tells the name it goes by here',
         start,
         start + len(said),

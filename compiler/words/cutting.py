@@ -200,7 +200,7 @@ def _idle(feature: Feature, frames: np.ndarray, deep: float) -> bool:
 def _cuts_nothing(call: Call, feature: Feature) -> NoReturn:
     call.refuse(
         "idle-cut",
-        f"this cuts nothing: it goes inward from where {feature.name} ends",
+        f"this cuts nothing: it starts at the back of {feature.name} and goes away from it",
         "in",
         remedy=f"begin at its face: 'at face of {feature.name}'",
     )
