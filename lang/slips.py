@@ -259,7 +259,7 @@ def _reserved(slip: Slip) -> Fault | None:
         return None
     if slip.word == "x" and slip.before.endswith(("x", "X")):
         return slip.fault(
-            "unreadable", "a member is missing between the two x", "add it, or drop one x"
+            "unreadable", "a figure is missing between the two x", "add it, or drop one x"
         )
     return slip.fault(
         "reserved-name",

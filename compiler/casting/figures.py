@@ -48,7 +48,7 @@ def freezing(cast: Cast) -> Facts:
                     f"{spot(modulus.at)}"),  # fmt: skip
         ("spots that may be left with holes", f"{told(cast.pouring.pools)} with these sprues, "
          f"{told(cast.proposal.before.pools)} with none"),
-        ("reckoned on", f"a grid of {grid.pitch:g} mm, {grid.cells:,} cells, {frozen.steps} steps; walls thinner "
+        ("worked out on", f"a grid of {grid.pitch:g} mm, {grid.cells:,} cells, {frozen.steps} steps; walls thinner "
                         f"than {grid.pitch / FINER:.2g} mm may not be seen on it"),
     ]  # fmt: skip
 
@@ -97,8 +97,8 @@ def pouring(cast: Cast) -> Facts:
     top = caster.range.liquidus
     return [
         ("melting", f"{caster.range.solidus:g} to {top:g} C{'' if caster.range.own else ' (not published: taken)'}"),
-        ("metal as poured", f"{_range(known['superheat'], top)}; reckoned with {top + caster['superheat']:g} C"),
-        ("flask as poured", f"{_range(known['flask'], 0)}; reckoned with {caster['flask']:g} C"),
+        ("metal as poured", f"{_range(known['superheat'], top)}; worked out with {top + caster['superheat']:g} C"),
+        ("flask as poured", f"{_range(known['flask'], 0)}; worked out with {caster['flask']:g} C"),
         ("mould", f"{caster.investment.title}, {caster['conductivity']:g} W/(m K), {caster['mould-density']:g} g/cm3"),
         ("burn-out", "as the makers of your investment and your wax or resin say: ask your supplier"),
     ]  # fmt: skip
@@ -112,4 +112,4 @@ def _range(one: Figure, above: float) -> str:
 
 def left_out() -> str:
     """What the reckoning does not know."""
-    return f"Not reckoned: {LEFT_OUT}."
+    return f"Not worked out: {LEFT_OUT}."

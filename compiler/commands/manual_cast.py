@@ -27,7 +27,7 @@ CAST = Command(
     "Heat is followed from the metal into the mould until all is solid: what freezes after the metal "
     "that feeds it may be left with holes. Sprues are those of the text (lines 'sprue'); without any, "
     "posy proposes some. Figures of your caster and your flask stand in bench.toml, below [pour] and "
-    "[flask]. It is a reckoning, not a trial: metal, flask and hand decide.",
+    "[flask]. It is worked out, not tried: metal, flask and hand decide.",
     shared.PIECES,
     "The plan in figures; a page and a drawing of it, NAME-cast.html and NAME-cast.svg, in the folder "
     "out beside each piece unless --into names another.",
@@ -36,7 +36,7 @@ CAST = Command(
         shared.SET, shared.METAL, shared.INTO,
         Option("--count", "How many pieces are cast in one flask.", "NUMBER", "6",
                "as many as go in", pieces),
-        Option("--grid", f"How wide the cells of the reckoning are, in mm ({FINEST} to {COARSEST}): finer "
+        Option("--grid", f"How wide the cells are that it is worked out on, in mm ({FINEST} to {COARSEST}): finer "
                "takes longer.", "LENGTH", "0.2mm", "as fine as some seconds allow", pitch),
         shared.SERIES,
         *shared.COMMON,

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 IDLE = 1e-6
 # A hole within this cosine of level is let be: it comes in from the side.
 SQUARE = 0.5
-DEEP = "how deep; without it through the metal behind its mouth, to the first air"
+DEEP = "how deep, from its mouth"
 # Further than any piece, mm.
 THROUGH = 500.0
 
