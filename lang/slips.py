@@ -95,7 +95,7 @@ def _metal(slip: Slip) -> Fault | None:
     return slip.fault(
         "unreadable",
         f"a {found.group(1)} is one name, and blanks stand in this one",
-        f'write "{said}", and posy tells the name it goes by here',
+        f'write "{said}"',
         start,
         start + len(said),
     )
