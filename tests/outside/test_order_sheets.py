@@ -415,7 +415,7 @@ def four(value):
 
 @pytest.mark.parametrize("name", ["comet-halo", "terrace-row"])
 def test_the_cost_is_reckoned_again_from_bench_toml(shop, name, capsys):
-    words = ["cost", str(shop / f"{name}.posy"), "--date", DATE, "--tolerance", FINE, "--sheet", "--quote"]
+    words = ["cost", str(shop / f"{name}.posy"), "--date", DATE, "--tolerance", FINE, "--reckoning", "--quote"]
     assert main([*words, "--into", str(shop / "out"), "--show", "lines"]) == 0
     capsys.readouterr()
     record = json.loads((shop / "out" / f"{name}-cost.json").read_text("utf-8"))
