@@ -178,7 +178,8 @@ def _lines(one: Reckoned, width: int) -> list[str]:
         said += fold(line.source, width - 4, "      ")
     said.append("sum")
     for what, figure, source in sums(cost):
-        said += _row(what, f"{amount(figure, cost.currency)} {cost.currency}", width)
+        shown = amount(figure, cost.currency)
+        said += _row(what, shown if figure is None else f"{shown} {cost.currency}", width)
         said += fold(source, width - 4, "      ") if source else []
     return said
 
