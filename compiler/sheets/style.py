@@ -38,7 +38,7 @@ th{text-align:left;vertical-align:bottom;border-bottom:.9pt solid #111;padding:.
 td{vertical-align:top;border-bottom:.4pt solid #bbb;padding:.7mm 1.6mm .7mm 0;overflow-wrap:break-word}
 tfoot td{border-bottom:0;font-weight:700}
 tfoot tr:first-child td{border-top:.9pt solid #111}
-td:first-child{white-space:nowrap}
+.cost td:first-child{white-space:nowrap}
 .cost td:nth-child(3){white-space:nowrap}
 .cost td:last-child{font-size:8pt}
 .n{text-align:right;white-space:nowrap;font-variant-numeric:tabular-nums}
