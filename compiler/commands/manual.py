@@ -221,7 +221,7 @@ DRAW = Command(
     "An SVG file for each piece, or one sheet of all; your browser opens it. As PDF and PNG too, if asked.",
     (
         "posy draw ring.posy --figures",
-        "posy draw ring.posy --stone 1 --as svg,pdf",
+        "posy draw ring.posy --stone 1 --also pdf",
         "posy draw *.posy --views corner --sheet collection.svg",
     ),
     (
@@ -233,9 +233,9 @@ DRAW = Command(
                "rims rubbed over.", without="as it is cast", usual=False),
         Option("--stone", "Draws the setting of the stone of this number instead: cut through its axis at "
                "10:1, and close up.", "NUMBER", "1", "the whole piece", _stone),
-        Option("--as", "Which files, with commas between. svg: for the screen and for print; pdf and png: "
-               "made by a browser, where one is at hand.", "LIST", "svg,pdf", "svg",
-               listed("kind of file", ("svg", "pdf", "png")), ("svg",), named="kinds"),
+        Option("--also", "Other files of the same drawing, with commas between: pdf, png. A browser makes "
+               "them, where one is at hand.", "LIST", "pdf", "the SVG alone",
+               listed("kind of file", ("pdf", "png")), ()),
         Option("--sheet", "Draws all pieces on this one sheet, each as large as its place takes.",
                "FILE.svg", "collection.svg", "a file for each piece"),
         shared.TOLERANCE, *shared.COMMON,
