@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 
@@ -155,7 +156,7 @@ def _marks(marks: Sequence[Mark], view: View, placed: Placed) -> list[str]:
     left, top = placed.corner()
     said = []
     axes, box = view.axes(), placed.picture.box
-    ring = {"r": round(1.9 * UNITS), "fill": "#fff", "stroke": BLACK, "stroke_width": round(0.25 * UNITS)}
+    ring: dict[str, Any] = {"r": round(1.9 * UNITS), "fill": "#fff", "stroke": BLACK, "stroke_width": round(0.25 * UNITS)}
     for mark in marks:
         right, up, _ = axes @ mark.at
         x = left + ((right - box.left) / placed.picture.pixel + MARGIN) * placed.factor()

@@ -136,7 +136,7 @@ def _built(path: str, arguments: Arguments) -> tuple[Drawn, Titled | None]:
     from ..drawing.scene import scene_of
     from ..drawing.sheet import Titled
 
-    built = making.built_piece(path, arguments, check_metal=False)
+    built = making.built_piece(path, arguments, check_metal=False, finished=arguments.finished)
     scene = scene_of(built) if built.made else None
     titled = None if scene is None else Titled(scene, built.title, " and ".join(built.metals))
     return Drawn(built, tuple(built.faults)), titled

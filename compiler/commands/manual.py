@@ -207,7 +207,7 @@ RESIZE = Command(
     ("posy resize ring.posy 120%", "posy resize ring.posy 80% --apply"),
     (
         Option("--apply", "Writes the new text in the place of the old.",
-               without="nothing is written", usual=False),
+               without="at a terminal you are asked, else nothing is written", usual=False),
         shared.NO_COLOUR,
     ),
 )  # fmt: skip
@@ -229,6 +229,8 @@ DRAW = Command(
         shared.VIEWS,
         Option("--figures", "Writes the overall measures in mm, and each stone's number as in the "
                "lists of stones.", without="no figures", usual=False),
+        Option("--finished", "As it looks once its stones are set: prongs pushed over, beads spread, "
+               "rims rubbed over.", without="as it is cast", usual=False),
         Option("--stone", "Draws the setting of the stone of this number instead: cut through its axis at "
                "10:1, and close up.", "NUMBER", "1", "the whole piece", _stone),
         Option("--as", "Which files, with commas between. svg: for the screen and for print; pdf and png: "

@@ -22,7 +22,7 @@ from .scopes import FEATURE, MEASURE, TURN, Binding
 WORD, CLAUSE, CHOICE, NAME, ASKED, FILE = "word", "clause", "choice", "name", "asked", "file"
 _BLOCK_LINES = {
     "piece": "the title of the piece", "measure": "a figure with a name",
-    "group": "lines built by themselves", "casting": "lines cast by themselves",
+    "workpiece": "lines built by themselves", "casting": "lines cast by themselves",
     "each": "lines once per turn", "when": "lines when a test holds", "otherwise": "lines when it does not",
     "word": "teaches a word", "from": "takes words of another file", "expect": "a fault when a test fails",
     "waive": "sets a remark aside", "series": "a range to make in one go",
@@ -63,9 +63,9 @@ class Offers:
     offers: tuple[Offer, ...]
 
 
-def offers_at(look: Look, offset: int) -> Offers:
-    """What may be written at ``offset``."""
-    place = place_at(look.text, offset)
+def offers_at(look: Look, offset: int, text: str | None = None) -> Offers:
+    """What may be written at ``offset`` of ``text``, of which ``look`` may know the last version but one."""
+    place = place_at(look.text if text is None else text, offset)
     found = dict.fromkeys(_offers(look, place))
     return Offers(place.start, tuple(found))
 

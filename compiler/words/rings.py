@@ -144,6 +144,8 @@ def _split(bench: PieceBench, call: Call) -> Feature:
         # The two halves lie a hair into each other where they run together.
         figures = (frozen(strand), profile, wide / 2 + WELD, thick)
         bench.add(feature, Shape("wire", figures), frames, call.get("metal"))
+    if not call.get("grooved"):
+        bench.add(feature, _whole_back(call, middle), frames, call.get("metal"))
     band_offers(feature, Shank(inside, wide, thick, wide, thick, Profile()))
     del feature.offers["edges"]
     feature.offers |= {
@@ -154,6 +156,20 @@ def _split(bench: PieceBench, call: Call) -> Feature:
     return feature
 
 
+def _whole_back(call: Call, radius: float) -> Shape:
+    """One shank over both strands at the back, with a rounded crotch where they part."""
+    start = math.radians(call.get("from"))
+    count = fine_segments(radius)
+    angle = np.linspace(start, 2 * math.pi - start, count)
+    outs = np.stack([np.sin(angle), np.zeros(count), np.cos(angle)], axis=1)
+    line = Line((radius + WITHIN_STRANDS) * outs, outs, False)
+    wide = call.get("wide") - 2 * WITHIN_STRANDS
+    return Shape("wire", (frozen(line), call.get("profile"), wide, call.get("thick"), (1.0,), True))
+
+
+# How far the shank over both strands lies inside their sides and over their crest, mm: surfaces that
+# only touch leave slivers.
+WITHIN_STRANDS = 0.02
 # How far the strands of a split shank lie into each other where they run together, mm.
 WELD = 0.06
 
@@ -227,7 +243,7 @@ WORDS = (
     ),
     Word(
         "split-shank",
-        "A shank of two strands that run together at the back and part toward the head.",
+        "A shank that is one at the back and parts into two strands toward the head.",
         "shapes",
         (
             *finger_takes(),
@@ -235,6 +251,7 @@ WORDS = (
             length("thick", "from finger to outside", needed=True),
             length("gap", "how far the strands stand apart at the head", needed=True),
             Take("from", Kind.ANGLE, "where they part, seen from the head", default="75 deg"),
+            Take("grooved", Kind.FLAG, "two strands at the back too, a groove between them"),
             Take(
                 "profile",
                 Kind.CHOICE,
