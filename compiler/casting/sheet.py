@@ -20,7 +20,10 @@ def page(plan: Plan, drawings: Sequence[bytes]) -> bytes:
     parts: list[object] = []
     for cast, svg in zip(plan.casts, drawings, strict=True):
         parts += _cast(built, cast, svg, len(plan.casts) > 1)
-    parts += [paragraph(figures.left_out(), class_="fine"), cautions((c.title, c.text) for c in plan.cautions)]
+    parts += [
+        paragraph(figures.left_out(), class_="fine"),
+        cautions((one.title, one.text) for one in plan.cautions),
+    ]
     return Sheet("Casting plan", built.title, stamp_of(built, str(date) if date else ""), parts).html()
 
 
