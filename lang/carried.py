@@ -6,6 +6,7 @@ where just one word can be meant.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 from .faults import Fault
@@ -35,4 +36,7 @@ def _meant(fault: Fault, said: str, trade: Trade) -> str | None:
     if fault.code == "unknown-clause":
         told = (fault.remedy or "").removeprefix("write ")
         return told if told in trade.clauses.get(said, ()) else None
+    if fault.code == "unknown-kind":  # its table has one kind for each name
+        found = re.fullmatch(r"write ([\w-]+)", fault.remedy or "")
+        return found[1] if found else None
     return None
