@@ -153,6 +153,12 @@ def test_a_text_that_cannot_be_read_is_left_with_its_fault():
     assert new == text and [fault.code for fault in faults] == ["colon-missing"]
 
 
+def test_lines_of_work_below_a_word_that_takes_none_are_left_where_they_are():
+    text = "bar f: size 1 x 1 x 1 mm\n   ball b: across  1 mm\n"
+    new, faults = tidied(text, "a.posy")
+    assert new == text and [fault.code for fault in faults] == ["block-misplaced"]
+
+
 # --- words taken over
 
 
