@@ -17,6 +17,7 @@ from .beds import SQUARE
 from .digits import mm
 from .figure_rule import Aspect, Reading
 from .pairs import near_pairs
+from .services import indices_of
 
 if TYPE_CHECKING:
     from .beds import Bed
@@ -116,13 +117,12 @@ def _lips(piece: Piece) -> Iterator[Reading]:
 
 
 def _flush_lips(piece: Piece) -> Iterator[Reading]:
-    cut = {(step.feature, body) for step in piece.bench.plan().steps for body in step.into or ()}
     for bed in piece.beds:
-        seat, body = piece.seated.get(bed.stone), piece.features[bed.body].body
+        seat = piece.seated.get(bed.stone)
         if seat is None or not piece.is_for(seat, Role.RIM) or is_cup(piece, bed):
             continue
-        # Not in a bezel's wall alone.
-        if (seat, body) in cut or not any(feature == seat for feature, _ in cut):
+        into = piece.call(seat).get("in")
+        if into is None or bed.body in indices_of(into):  # not in a bezel's wall alone
             at = piece.stones.frames[bed.stone, :, 3]
             yield Reading(seat, bed.sunk, at, piece.stones.of(bed.stone))
 

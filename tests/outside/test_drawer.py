@@ -16,14 +16,14 @@ from texts import built, laid, volume
 def test_two_discs_as_one_outline() -> None:
     """Two circles of radius 5 whose middles stand 6 apart share a lens."""
     lens = 2 * 25 * math.acos(3 / 5) - 6 / 2 * math.sqrt(4 * 25 - 36)
-    lines = "line a: round 10 mm\nline b: round 10 mm, right 6 mm\n"
+    lines = "path a: round 10 mm\npath b: round 10 mm, right 6 mm\n"
     for outline, area in (("a + b", 50 * math.pi - lens), ("a - b", 25 * math.pi - lens)):
         made = volume(lines + f"plate p: outline {outline}, thick 2 mm")
         assert made == pytest.approx(2 * area, rel=1e-3)
 
 
 def test_an_outline_with_a_hole() -> None:
-    text = "line a: round 10 mm\nline b: round 4 mm\nplate p: outline a - b, thick 2 mm"
+    text = "path a: round 10 mm\npath b: round 4 mm\nplate p: outline a - b, thick 2 mm"
     assert volume(text) == pytest.approx(2 * math.pi * (25 - 4), rel=1e-3)
 
 
@@ -32,7 +32,7 @@ def test_an_outline_with_a_hole() -> None:
 )
 def test_a_stroke_takes_its_section(cut: str, area: float) -> None:
     bar = "bar b: size 30 x 6 x 2 mm\n"
-    line = "line l: through (-20, 0, 2) to (20, 0, 2 mm)\n"
+    line = "path l: through (-20, 0, 2) to (20, 0, 2 mm)\n"
     left = volume(bar + line + f"engrave e: stroke 1 mm, along l, deep 0.5 mm, cut {cut}, in b")
     assert 360 - left == pytest.approx(30 * area, rel=2e-3)
 
@@ -50,7 +50,7 @@ def test_a_cable_chain_weighs_what_its_links_do() -> None:
     link, wide = 5 * wire, 3.3 * wire
     bends = math.pi * (wide - wire)
     one = math.pi / 4 * wire**2 * (bends + 2 * (link - wide))
-    text = "line l: through (0, 0) to (78, 0 mm)\nchain c: along l, wire 1 mm"
+    text = "path l: through (0, 0) to (78, 0 mm)\nchain c: along l, wire 1 mm"
     assert volume(text) == pytest.approx(links * one, rel=1e-3)
 
 
