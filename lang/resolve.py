@@ -198,11 +198,11 @@ class Resolver:
             self.check.clauses(line.clauses, takes, word.places, word.name, block)
             if line.whole:
                 self.check.needed(line, word)
-            elif line.under is not None:
+            elif line.lines:
                 self.fault(
                     "block-misplaced",
                     f"{word.name} takes no lines of work below it",
-                    line.under,
+                    line.lines[0].span,
                     "move it to the left edge of its block",
                     also=((line.span, "the line above"),),
                 )

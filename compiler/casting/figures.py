@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from ..freezing.grid import FINER
 from ..freezing.pools import Pool
 from ..measures.kinds import Floats
 from .caster import Figure
@@ -47,8 +48,8 @@ def freezing(cast: Cast) -> Facts:
                     f"{spot(modulus.at)}"),  # fmt: skip
         ("spots that may be left with holes", f"{told(cast.pouring.pools)} with these sprues, "
          f"{told(cast.proposal.before.pools)} with none"),
-        ("reckoned on", f"a grid of {grid.pitch:g} mm, {grid.cells:,} cells, {frozen.steps} steps; heat given "
-                        f"and taken {100 * frozen.balance:.1g} % apart"),
+        ("reckoned on", f"a grid of {grid.pitch:g} mm, {grid.cells:,} cells, {frozen.steps} steps; walls thinner "
+                        f"than {grid.pitch / FINER:.2g} mm may not be seen on it"),
     ]  # fmt: skip
 
 

@@ -58,7 +58,7 @@ def drawing(cast: Cast, title: str) -> bytes:
     inside: list[str] = []
     for k, (view, box) in enumerate(zip(views, boxes, strict=True)):
         pixel = PIXEL / scale
-        shot = picture(scene, edges, view, pixel, paint.of(view, box, pixel))
+        shot = picture(scene, edges, view, pixel, paint=paint.of(view, box, pixel))
         left = EDGE + k * (CELL + EDGE) + (CELL - box.wide * scale) / 2
         placed = Placed(shot, left, low - box.tall * scale, scale)
         inside += drawn(placed)

@@ -28,7 +28,11 @@ def run(arguments: Arguments) -> int:
     if sys.stdin.isatty():
         print("posy: an editor starts this and talks to it; see guide/editors.md", file=sys.stderr)
     # The server shuts its output at the end; ours stays open, as for every command.
-    desk().start_io(sys.stdin.buffer, os.fdopen(os.dup(sys.stdout.fileno()), "wb"))
+    server = desk()
+    try:
+        server.start_io(sys.stdin.buffer, os.fdopen(os.dup(sys.stdout.fileno()), "wb"))
+    finally:
+        server.close()
     return shared.DONE
 
 

@@ -207,7 +207,7 @@ RESIZE = Command(
     ("posy resize ring.posy 120%", "posy resize ring.posy 80% --apply"),
     (
         Option("--apply", "Writes the new text in the place of the old.",
-               without="nothing is written", usual=False),
+               without="at a terminal you are asked, else nothing is written", usual=False),
         shared.NO_COLOUR,
     ),
 )  # fmt: skip

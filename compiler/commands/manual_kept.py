@@ -86,12 +86,22 @@ EDITOR = Command(
     "An editor starts it and talks to it by the Language Server Protocol; the guide tells how to set up "
     "three editors. With a folder it writes colours for editors instead. Needs pygls: pip install "
     "'posy-lang[editor]'.",
-    Names("folder", "FOLDER", "Where the colours go: a syntax file for vim and neovim, and a grammar in "
-          "TextMate's form, which many editors read.", "colours", needed=False),
+    Names("folder", "FOLDER", "Where the colours go: files for vim and neovim, and a grammar in TextMate's "
+          "form, which many editors read.", "colours", needed=False),
     "Nothing on the terminal; the names of the files written.",
     ("posy editor", "posy editor colours"),
     (shared.SHOW, shared.NO_COLOUR),
 )  # fmt: skip
 
-KEPT = (SINCE, COMPARE, HISTORY, TIDY, EDITOR)
+ABOUT = Command(
+    "about",
+    "Tells what is installed and what is missing, and makes a tiny piece to see that it works",
+    "The tiny piece is a disc, whose volume is known without posy; the two figures must agree.",
+    Names("piece", "PIECE.posy", "A piece to make in its place.", "ring.posy", needed=False),
+    "Versions, extras with how to get them, the figures of the make.",
+    ("posy about",),
+    (shared.SHOW,),
+)
+
+KEPT = (SINCE, COMPARE, HISTORY, TIDY, EDITOR, ABOUT)
 """The commands in the order one meets them."""

@@ -51,6 +51,7 @@ def edges_of(scene: Scene) -> Edges:
     )
     level = faces[cosine > LEVEL]
     patch = groups(len(normals), level[:, 0], level[:, 1])
+    double = np.linalg.norm(crosses(scene.points[scene.triangles]), axis=1)
     weight = np.bincount(patch, double)[patch]
     soft = ~sharp & sound & (cosine > SHARP)
     bends = _bends(scene.triangles, ends, faces, normals, weight, soft)

@@ -16,15 +16,21 @@ from ...lang.words import Kind, Word
 JOINTS = (
     "x", "of", "to", "over", "and", "or", "not", "is", "in", "by", "on", "because", "take", "as", "with",
 )  # fmt: skip
-_HEAD = '" Colours for posy, for vim and neovim: ~/.vim/syntax/posy.vim. Made by posy editor FOLDER.\n'
+_HEAD = '" Colours for posy, for vim and neovim. Made by posy editor FOLDER.\n'
+_PLUGIN = r"""" posy in vim and neovim: :make checks, gg=G tidies. Made by posy editor FOLDER.
+setlocal commentstring=#\ %s expandtab shiftwidth=2 makeprg=posy\ check\ --show\ lines\ %:S
+setlocal equalprg=posy\ tidy\ - errorformat=%f\ line\ %l\ %t%*[a-z]\ %m
+"""
 
 
 def files(words: Mapping[str, Word]) -> dict[Path, bytes]:
-    """The files by name: a vim syntax file and how vim knows a text, a grammar in TextMate's form."""
+    """The files by name: for vim its syntax, how it knows a text and how it checks and tidies one; a
+    grammar in TextMate's form."""
     sorts = _sorts(words)
     return {
         Path("syntax/posy.vim"): _vim(sorts).encode(),
         Path("ftdetect/posy.vim"): b"autocmd BufRead,BufNewFile *.posy setfiletype posy\n",
+        Path("ftplugin/posy.vim"): _PLUGIN.encode(),
         Path("posy.tmLanguage.json"): f"{json.dumps(_grammar(sorts), indent=2)}\n".encode(),
     }
 
@@ -94,5 +100,5 @@ def _vim(sorts: Mapping[str, list[str]]) -> str:
     lines += [f"syntax match {group} /{match}/" for group, _, match in rows]
     links = {group: link for group, link, _ in rows}
     lines += [f"highlight default link {group} {link}" for group, link in links.items()]
-    lines += ["setlocal commentstring=#\\ %s expandtab shiftwidth=2", 'let b:current_syntax = "posy"', ""]
+    lines += ['let b:current_syntax = "posy"', ""]
     return "\n".join(lines)

@@ -22,7 +22,7 @@ from .scopes import FEATURE, MEASURE, TURN, Binding
 WORD, CLAUSE, CHOICE, NAME, ASKED, FILE = "word", "clause", "choice", "name", "asked", "file"
 _BLOCK_LINES = {
     "piece": "the title of the piece", "measure": "a figure with a name",
-    "group": "lines built by themselves", "casting": "lines cast by themselves",
+    "workpiece": "lines built by themselves", "casting": "lines cast by themselves",
     "each": "lines once per turn", "when": "lines when a test holds", "otherwise": "lines when it does not",
     "word": "teaches a word", "from": "takes words of another file", "expect": "a fault when a test fails",
     "waive": "sets a remark aside", "series": "a range to make in one go",
@@ -38,10 +38,10 @@ _OTHER = {
     "with": "means something only beside one of these", "not-with": "cannot stand beside these",
 }  # fmt: skip
 _FIGURES = frozenset((
-    Kind.LENGTH, Kind.ANGLE, Kind.MASS, Kind.COUNT, Kind.NUMBER, Kind.SHARE, Kind.SIZE, Kind.STONE_SIZE,
+    Kind.LENGTH, Kind.ANGLE, Kind.MASS, Kind.COUNT, Kind.NUMBER, Kind.PERCENT, Kind.SIZE, Kind.STONE_SIZE,
     Kind.LENGTHS, Kind.COUNTS, Kind.POINTS, Kind.ANY, Kind.TEXT,
 ))  # fmt: skip
-_THINGS = frozenset((Kind.PLACES, Kind.LINE, Kind.FEATURE, Kind.STONES))
+_THINGS = frozenset((Kind.PLACES, Kind.PATH, Kind.PART, Kind.STONES))
 
 
 @dataclass(frozen=True)
@@ -63,9 +63,9 @@ class Offers:
     offers: tuple[Offer, ...]
 
 
-def offers_at(look: Look, offset: int) -> Offers:
-    """What may be written at ``offset``."""
-    place = place_at(look.text, offset)
+def offers_at(look: Look, offset: int, text: str | None = None) -> Offers:
+    """What may be written at ``offset`` of ``text``, of which ``look`` may know the last version but one."""
+    place = place_at(look.text if text is None else text, offset)
     found = dict.fromkeys(_offers(look, place))
     return Offers(place.start, tuple(found))
 
@@ -151,7 +151,7 @@ def _asked(look: Look, place: Place, take: Take | None) -> Iterator[Offer]:
     """Features, and what they can be asked for."""
     for number, one in enumerate(reversed(_things(look, place))):
         yield Offer(one.name.name, NAME, _about(one), 1 if number < 8 else 3)
-        if take is not None and take.kind not in (Kind.PLACES, Kind.LINE):
+        if take is not None and take.kind not in (Kind.PLACES, Kind.PATH):
             continue
         for asked, about in _offered(look, one):
             yield Offer(f"{asked} of {one.name.name}", ASKED, about, 2 if number < 8 else 4)

@@ -132,7 +132,7 @@ def _shown(value: Any, take: Take | None) -> str:
     """A checked value as a person reads it; "" for what is no figure."""
     kind = take.kind if take is not None else Kind.NUMBER
     unit = _UNITS.get(kind, "")
-    if kind is Kind.SHARE and isinstance(value, float):
+    if kind is Kind.PERCENT and isinstance(value, float):
         return f"{digits(value * 100, 1)} %"
     if isinstance(value, bool) or value is None:
         return ""

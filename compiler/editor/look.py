@@ -87,7 +87,7 @@ def takes_of(word: Word) -> dict[str, Take]:
 
     own = {take.name: take for take in word.takes}
     if word.body is not None:
-        own |= handed_by(word, core_words().get("group"))
+        own |= handed_by(word, core_words().get("workpiece"))
     return {**own, **({n: t for n, t in PLACING_BY_NAME.items() if n not in own} if word.places else {})}
 
 

@@ -6,7 +6,7 @@ import re
 
 from ...lang.lean import dataclass
 
-BLOCKS = frozenset(("group", "casting", "each", "when", "otherwise", "word"))
+BLOCKS = frozenset(("workpiece", "casting", "each", "when", "otherwise", "word"))
 # Lines that are read by a grammar of their own, and what their clauses are.
 OTHER_CLAUSES = {
     "piece": ("metal", "note"), "measure": ("from", "help"), "expect": ("else", "try"),

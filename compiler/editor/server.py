@@ -18,16 +18,16 @@ from ..judging.remark import is_waived
 from ..making.tidy import text_tidied
 from ..terminal.bugs import bug_note
 from . import completion, hover, names
+from .beside import Beside, checked, made
 from .look import Look, look
-from .maker import Maker
 from .mends import mends
 from .weight import Weighed, line_of
 
-PAUSE = 0.02  # s between a keystroke and the look at it: several at once are one
+PAUSE = 0.01  # s between a keystroke and the look at it: several at once are one
 SETTLED = 0.6  # s without a keystroke after which the piece is made
 _LEVELS = {
     Level.FAULT: lsp.DiagnosticSeverity.Error, Level.WARNING: lsp.DiagnosticSeverity.Warning,
-    Level.NOTE: lsp.DiagnosticSeverity.Information,
+    Level.HINT: lsp.DiagnosticSeverity.Information,
 }  # fmt: skip
 _KINDS = {
     completion.WORD: lsp.CompletionItemKind.Function, completion.CLAUSE: lsp.CompletionItemKind.Property,
@@ -42,17 +42,26 @@ class Desk(LanguageServer):
     def __init__(self) -> None:
         sync = lsp.TextDocumentSyncKind.Incremental
         super().__init__("posy", version("posy-lang"), text_document_sync_kind=sync)
-        self.maker = Maker()
+        self.checker = Beside(checked)
+        self.maker = Beside(made)
         self.remarks: dict[str, Sequence[Fault]] = {}
         self.weighed: dict[str, Weighed] = {}
         self.turn: dict[str, int] = {}
+        self.read: dict[str, Look] = {}  # the newest text whose names are known
         self.tasks: set[asyncio.Task[None]] = set()
         self.tidy_on_save = True
+        self.over = False  # the talk: nothing more may be said
 
     def report_server_error(self, error: Exception, source: Any) -> None:
         """A bug of ours: told in a line, with the file that says more."""
         said = lsp.ShowMessageParams(lsp.MessageType.Error, f"posy: {bug_note(error)}")
         self.window_show_message(said)
+
+    def close(self) -> None:
+        """End the processes beside this one; the talk is over."""
+        self.over = True
+        self.checker.close()
+        self.maker.close()
 
     def text(self, uri: str) -> TextDocument:
         """An open text."""
@@ -82,10 +91,14 @@ class Desk(LanguageServer):
         if self.turn.get(uri) != turn:
             return
         seen = self.look(uri)
+        checking = asyncio.ensure_future(self.checker.done(seen.path, seen.text, self._others(uri)))
+        await asyncio.sleep(0)  # it is under way while this process reads
         if seen.program.faults:  # what cannot be read is told before anything is worked out
             self.tell(uri, seen, seen.program.faults)
-            await asyncio.sleep(0)
-        self.tell(uri, seen, seen.checked.faults)
+        self.read[uri] = seen
+        remarks = await checking
+        if remarks is not None and self.turn.get(uri) == turn and not self.over:
+            self.tell(uri, seen, remarks)
         await asyncio.sleep(settled)
         if self.turn.get(uri) == turn:
             await self.make(uri, turn)
@@ -93,17 +106,19 @@ class Desk(LanguageServer):
     async def make(self, uri: str, turn: int) -> None:
         """Make a text, tell its weight and what only metal shows."""
         here = self.text(uri)
-        made = await self.maker.make(here.path, here.source, self._others(uri))
-        if made is None or uri not in self.turn:
+        came = await self.maker.done(here.path, here.source, self._others(uri))
+        if came is None or uri not in self.turn or self.over:
             return
-        if made.told:
-            self.weighed[uri] = made
+        if came.told:
+            self.weighed[uri] = came
             self.workspace_inlay_hint_refresh(None)
         if self.turn.get(uri) == turn:
-            self.tell(uri, self.look(uri), made.remarks)
+            self.tell(uri, self.look(uri), came.remarks)
 
     def tell(self, uri: str, seen: Look, remarks: Sequence[Fault]) -> None:
         """Show remarks at their places."""
+        if self.over:
+            return
         here = self.text(uri)
         self.remarks[uri] = remarks
         told = [_diagnostic(here, seen, one) for one in remarks if not is_waived(one)]
@@ -155,6 +170,7 @@ def _texts(server: Desk) -> None:
         wished = params.initialization_options
         if isinstance(wished, dict):
             desk.tidy_on_save = wished.get("tidyOnSave") is not False
+        desk.checker.warm()
 
     @server.feature(lsp.TEXT_DOCUMENT_DID_OPEN)
     def opened(desk: Desk, params: lsp.DidOpenTextDocumentParams) -> None:
@@ -171,13 +187,13 @@ def _texts(server: Desk) -> None:
     @server.feature(lsp.TEXT_DOCUMENT_DID_CLOSE)
     def closed(desk: Desk, params: lsp.DidCloseTextDocumentParams) -> None:
         uri = params.text_document.uri
-        for known in (desk.remarks, desk.weighed, desk.turn):
+        for known in (desk.remarks, desk.weighed, desk.turn, desk.read):
             known.pop(uri, None)  # type: ignore[attr-defined]
         desk.text_document_publish_diagnostics(lsp.PublishDiagnosticsParams(uri, []))
 
     @server.feature(lsp.SHUTDOWN)
     def ended(desk: Desk, params: None) -> None:
-        desk.maker.close()
+        desk.close()
 
 
 def _writing(server: Desk) -> None:
@@ -189,7 +205,9 @@ def _writing(server: Desk) -> None:
     def complete(desk: Desk, params: lsp.CompletionParams) -> lsp.CompletionList:
         here = desk.text(params.text_document.uri)
         offset = here.offset_at_position(params.position)
-        found = completion.offers_at(desk.look(params.text_document.uri), offset)
+        # A keystroke old is new enough for the names, and spares reading the text before answering.
+        known = desk.read.get(here.uri) or desk.look(here.uri)
+        found = completion.offers_at(known, offset, here.source)
         place = _range(here, found.start, offset)
         items = [
             lsp.CompletionItem(

@@ -40,7 +40,7 @@ def step(name: str, when: str, note: str, record: Mapping[str, Any]) -> Step:
     weight, stones = record.get("metal_weight"), record.get("stones") or {}
     told = [row["level"] for row in record.get("remarks") or () if not row.get("because")]
     levels = tuple(told.count(level) for level in ("fault", "warning", "hint"))
-    metals = dict.fromkeys(row["metal"] for row in (weight or {}).get("parts", ()))
+    metals = dict.fromkeys(row["metal"] for row in (weight or {}).get("castings", ()))
     return Step(
         name, when[:10], note, weight["grams"] if weight else None,
         " and ".join(metals) or str(record.get("metal", "")),

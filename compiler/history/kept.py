@@ -61,7 +61,7 @@ def keep(built: Built) -> list[Fault]:
     _, faults = write_set({**files, home / str(number) / FIGURES: figures.encode("utf-8", "replace")})
     _thin(home)
     return [
-        Fault("history-not-kept", f"this make is not kept in its history: {fault.message}", level=Level.NOTE)
+        Fault("history-not-kept", f"this make is not kept in its history: {fault.message}", level=Level.HINT)
         for fault in faults
     ]
 

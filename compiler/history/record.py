@@ -55,5 +55,21 @@ def taken_down(built: Built) -> dict[str, Any]:
 
 
 def _cost(built: Built, weights: Weights | None) -> dict[str, Any]:
-    """What it costs, where the house says what things cost; nothing yet."""
-    return {}
+    """What it costs by the prices of its house, of its day: each part of the reckoning, and the sums. No
+    price is called old here."""
+    from ..cost.reckoning import reckoned
+    from ..cost.sheet import parts_of, sums
+    from ..cost.work import work_of
+
+    if weights is None or "currency" not in built.house.tables.get("cost", {}):
+        return {}
+    cost, _ = reckoned(work_of(built, weights), built.house, None)
+    if cost is None:
+        return {}
+    rows = [*parts_of(cost.lines).items(), *((what, figure) for what, figure, _ in sums(cost))]
+    return {
+        "cost": [
+            {"name": name, "shown": f"{figure:f} {cost.currency}" if figure is not None else "no price"}
+            for name, figure in rows
+        ]
+    }

@@ -376,7 +376,7 @@ def test_the_page_of_a_command(
         assert " ".join(example.split()) in " ".join(out.split())
 
 
-@pytest.mark.parametrize("width", (40, 80, 120))
+@pytest.mark.parametrize("width", (40, 60, 80, 120))
 def test_help_fits_the_screen(width: int) -> None:
     told = [*overview(COMMANDS.values(), width)]
     told += [line for command in COMMANDS.values() for line in page(command, width)]

@@ -405,3 +405,28 @@ def test_rows_of_a_table_stand_below_one_another():
 def test_a_revision_reads_as_its_day(folder):
     revision = Revision("x", "a.posy", Texts({"a.posy": "ball: across 1 mm\r\n"}))
     assert revision.text("a.posy") == "ball: across 1 mm\n" and revision.text("b.posy") is None
+
+
+def test_what_it_costs_is_told_where_the_house_has_prices(folder, capsys):
+    """Silver at 1.00 a gram fine is 0.925 of sterling; ten cubic mm more weigh 0.1036 g."""
+    text("bench.toml", """[cost]
+currency = "EUR"
+
+[fine.silver]
+per-gram = "100.00 EUR"
+date = 2026-05-01
+source = "our dealer"
+
+[casting.any]
+fee = "15 EUR"
+""")
+    text("bar.posy", BAR)
+    assert main(["make", "bar.posy"]) == 0
+    text("bar.posy", BAR.replace("12 mm", "13 mm"))
+    capsys.readouterr()
+    assert main(["since", "bar.posy", "--show", "lines"]) == 0
+    said = capsys.readouterr().out
+    old, new = (round(grams, 2) * 92.5 for grams in (120 * 0.01036, 130 * 0.01036))
+    found = re.search(r"cost metal: (\S+) EUR -> (\S+) EUR", said)
+    assert float(found[1]) == pytest.approx(old, abs=0.01) and float(found[2]) == pytest.approx(new, abs=0.01)
+    assert re.search(r"cost cost: \S+ EUR -> \S+ EUR", said)

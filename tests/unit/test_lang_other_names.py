@@ -2,7 +2,7 @@
 write makes the text right."""
 
 import pytest
-from slips import follow
+from posy.lang.follow import followed
 
 from posy.compiler.making.pipeline import check
 from posy.lang.faults import Level
@@ -46,6 +46,6 @@ def told(text):
 def test_another_name_is_told_and_its_remedy_works(name, text, then):
     faults = told(text)
     assert len(faults) == 1, name
-    right = follow(text, faults[0])
+    right = followed(text, faults[0])
     assert then in right
     assert told(right) == []

@@ -26,6 +26,7 @@ SETTINGS = {
     "basket": "basket head: for one",
     "bezel": "bezel cup: for one",
     "half bezel": "bezel cup: for one, cut-away 30 %",
+    "beads": "plate p: round 20 mm, thick 4 mm, under one\nbead-set grains: for one, in p",
     "halo": "basket head: for one, foot 3.4 mm\nhalo ring: for one, gem diamond",
 }
 POINTED = ("pear", "marquise", "princess", "trillion", "heart")

@@ -1090,7 +1090,7 @@ function wire() {
 async function begin() {
   marks = new Marks(by("lines"), by("figures"));
   try {
-    drawing = new Drawing(by("piece"), Boolean(STILL));
+    drawing = page.drawing = new Drawing(by("piece"), Boolean(STILL));
   } catch (error) {
     by("notice").hidden = false;
     by("notice").textContent = `This browser cannot draw the piece (${error.message}). Another one, or graphics switched on in its settings, will.`;
