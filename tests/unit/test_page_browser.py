@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from manifold3d import Manifold, Mesh64
 from page_bench import ARGUMENTS, DISC, ROW, browser_path, until, watching
+
 from posy.compiler.page.packet import unpacked
 
 playwright = pytest.importorskip("playwright.sync_api") if not os.environ.get("POSY_ALL_OUTSIDE") else __import__(
