@@ -13,8 +13,7 @@ from ...lang.bench import Call
 from ...lang.faults import Fault, Level
 from ...lang.lean import dataclass
 from ..bench.piece_bench import PieceBench
-from ..bench.plan import alloy_of, casting_of, simple_steps
-from ..bench.plan import Step, alloy_of, casting_of
+from ..bench.plan import Step, alloy_of, casting_of, simple_steps
 from ..bench.roles import Role
 from ..metal.crumbs import CRUMB, Crumb
 from ..metal.memo import Memo
