@@ -7,12 +7,14 @@ from __future__ import annotations
 
 import re
 
-from ..drawing.names import USUAL, VIEW_HELP
 from ..page.names import STILLS
 from ..pages.starter import KINDS, LESSONS
 from ..picture.names import FINISHES, GROUNDS, LOOKS, RESTS
 from ..terminal import options as shared
 from ..terminal.forms import Command, Misuse, Names, Option, listed, one_of
+from .manual_cast import CAST
+from .manual_kept import KEPT
+from .manual_order import COST, ORDER
 
 
 def lesson(text: str) -> int:
@@ -55,6 +57,13 @@ def turns(text: str) -> int:
 
 LEAST_PIXELS, MOST_PIXELS, MOST_TURNS = 64, 4096, 360
 
+def _stone(text: str) -> int:
+    """The number of a stone."""
+    if not text.isdecimal() or not int(text):
+        raise Misuse(f"'{text}' is no number of a stone")
+    return int(text)
+
+
 START = Command(
     "start",
     "Writes a small piece for you to change",
@@ -90,7 +99,7 @@ CHECK = Command(
         shared.SET, shared.METAL,
         Option("--measured", "Makes the metal too, and checks what only it can show. No file is "
                "written.", without="the text and the plan are checked", usual=False),
-        Option("--page", "With --measured: lists all remarks, as Markdown, in the lower part of a "
+        Option("--page", "With --measured: lists all remarks, as Markdown, in the lower half of a "
                "file.", "FILE", "remarks.md", "no page"),
         Option("--strict", "Lets warnings count as faults.", without="a warning is no fault",
                usual=False),
@@ -103,12 +112,7 @@ CHECK = Command(
 )  # fmt: skip
 
 SERIES = (
-    Option(
-        "--series",
-        "Makes all that the series lines of the piece list, each under a name of its own, two at a "
-        "time, with a table of them as CSV and JSON.",
-        without="the piece as its text says", usual=False,
-    ),
+    shared.SERIES,
     Option(
         "--on",
         "With --series: has it made by the machines of the Dask scheduler at this address; each "
@@ -203,7 +207,7 @@ RESIZE = Command(
     ("posy resize ring.posy 120%", "posy resize ring.posy 80% --apply"),
     (
         Option("--apply", "Writes the new text in the place of the old.",
-               without="nothing is written", usual=False),
+               without="at a terminal you are asked, else nothing is written", usual=False),
         shared.NO_COLOUR,
     ),
 )  # fmt: skip
@@ -214,17 +218,24 @@ DRAW = Command(
     "Hidden lines are left out; metal and stones are tinted in their colours. A drawing prints at "
     "the scale written on it. Nothing is drawn of a piece with faults.",
     shared.PIECES,
-    "An SVG file for each piece, or one sheet of all; your browser opens it.",
+    "An SVG file for each piece, or one sheet of all; your browser opens it. As PDF and PNG too, if asked.",
     (
         "posy draw ring.posy --figures",
+        "posy draw ring.posy --stone 1 --also pdf",
         "posy draw *.posy --views corner --sheet collection.svg",
     ),
     (
         shared.SET, shared.METAL, shared.INTO,
-        Option("--views", f"From where, with commas between. {shared.described(VIEW_HELP)}.",
-               "LIST", "face,corner", ",".join(USUAL), listed("view", tuple(VIEW_HELP))),
+        shared.VIEWS,
         Option("--figures", "Writes the overall measures in mm, and each stone's number as in the "
                "lists of stones.", without="no figures", usual=False),
+        Option("--finished", "As it looks once its stones are set: prongs pushed over, beads spread, "
+               "rims rubbed over.", without="as it is cast", usual=False),
+        Option("--stone", "Draws the setting of the stone of this number instead: cut through its axis at "
+               "10:1, and close up.", "NUMBER", "1", "the whole piece", _stone),
+        Option("--also", "Other files of the same drawing, with commas between: pdf, png. A browser makes "
+               "them, where one is at hand.", "LIST", "pdf", "the SVG alone",
+               listed("kind of file", ("pdf", "png")), ()),
         Option("--sheet", "Draws all pieces on this one sheet, each as large as its place takes.",
                "FILE.svg", "collection.svg", "a file for each piece"),
         shared.TOLERANCE, *shared.COMMON,
@@ -333,11 +344,13 @@ WHY = Command(
     ("posy why thin-wall", "posy why"),
     (shared.SHOW,),
 )
-COMMANDS = {
-    one.name: one
-    for one in (
-        START, CHECK, MAKE, WEIGH, WATCH, DRAW, PICTURE, SHOWN, RESIZE, TIDY, WORDS, WHY,
-    )
-}  # fmt: skip
+
+_ALL = (
+    START, CHECK, MAKE, WEIGH, WATCH, DRAW, PICTURE, SHOWN, RESIZE,
+    *KEPT,
+    CAST, COST, ORDER,
+    WORDS, WHY,
+)  # fmt: skip
+COMMANDS = {one.name: one for one in _ALL}
 """The commands by name, in the order one meets them. Each is the module of that name beside this
 one, loaded when asked for: it has run(arguments) -> exit code."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ...lang.lean import dataclass
+from ..measures.labels import groups
 from ..measures.triangles import crosses
 from .raster import Buffer
 from .scene import Scene
@@ -13,10 +14,13 @@ from .scene import Scene
 # faces are too wide to be facets of a curve, a blunter one is an edge too.
 SHARP, JOINT, BLUNT, FACET = np.cos(np.radians((50.0, 18.0, 20.0, 2.5)))
 SEAM = np.cos(np.radians(7.0))  # two curves that were each cut into facets may meet so
+LEVEL = np.cos(np.radians(0.02))  # flatter than this, two triangles are of one flat face
 SLIVER = 1e-4  # mm: a triangle lower than this has no direction of its own
 FRONT = 1e-3  # cosine below which a face counts as seen edge-on
 # A round surface of radius r stands sqrt(2 r d) before its own limit, d pixels away from it.
 BORDER = 2.5  # times the root of the picture's longer side
+
+HAIR = 4.0  # pixels: what lies no farther behind a limit that is no sharp edge is the same face
 
 OUTLINE, EDGE, FACETS = 0, 1, 2
 """Kinds of line: the limit against nothing, any other edge or limit, an edge between facets."""
@@ -47,7 +51,12 @@ def edges_of(scene: Scene) -> Edges:
         _stone_sharp(scene, faces, normals, cosine),
         _metal_sharp(scene, faces, height.min(axis=1), cosine),
     )
-    bends = _bends(scene.triangles, ends, faces, normals, ~sharp & sound & (cosine > SHARP))
+    level = faces[cosine > LEVEL]
+    patch = groups(len(normals), level[:, 0], level[:, 1])
+    double = np.linalg.norm(crosses(scene.points[scene.triangles]), axis=1)
+    weight = np.bincount(patch, double)[patch]
+    soft = ~sharp & sound & (cosine > SHARP)
+    bends = _bends(scene.triangles, ends, faces, normals, weight, soft)
     return Edges(ends, faces, sharp & sound, sound, normals, stone, bends)
 
 
@@ -87,9 +96,11 @@ def _bends(
     ends: np.ndarray,
     faces: np.ndarray,
     normals: np.ndarray,
+    weight: np.ndarray,
     soft: np.ndarray,
 ) -> np.ndarray:
-    """Normals at the corners of faces: the face's own and those beyond its soft edges."""
+    """Normals at the corners of faces: the face's own and those beyond its soft edges, each by the
+    ``weight`` of its flat face, so that what is flat stays so up to its rounded edge."""
     here: list[np.ndarray] = []
     there: list[np.ndarray] = []
     for side in (0, 1):
@@ -98,13 +109,13 @@ def _bends(
             for face, found in ((faces[soft, side], here), (faces[soft, 1 - side], there)):
                 found.append(3 * face + (triangles[face] == spot).argmax(axis=1))
     to, start = np.concatenate(here), np.concatenate(there)
-    bends = np.repeat(normals, 3, axis=0)
+    bends, heavy = np.repeat(normals, 3, axis=0), np.repeat(weight, 3)[:, None]
     for _ in range(4):  # from face to face round each point; more changes nothing one sees
-        given = bends[start]
-        bends = bends + np.column_stack(
+        given = (heavy * bends)[start]
+        bends = heavy * bends + np.column_stack(
             [np.bincount(to, given[:, k], minlength=len(bends)) for k in range(3)]
         )
-        bends /= np.maximum(np.linalg.norm(bends, axis=1, keepdims=True), 1e-12)
+        bends /= np.maximum(np.linalg.norm(bends, axis=1, keepdims=True), 1e-300)
     return bends.reshape(-1, 3, 3)
 
 
@@ -182,7 +193,11 @@ def visible(
     outer = limit[chosen] & np.isneginf(far[row, column])
     kind = np.where(fine, FACETS, np.where(outer, OUTLINE, EDGE))
     side = np.where(front[chosen, 0], edges.faces[chosen, 0], edges.faces[chosen, 1])
-    return Lines(ends, kind, scene.body[side])
+    # Where a curve turns away by a hair, from facet to facet, nothing is seen of that.
+    here, there = depth[edges.ends[chosen]].T
+    behind = here + (there - here) * (start + stop) / 2 - far[row, column]
+    kept = edges.sharp[chosen] | (behind > HAIR)
+    return Lines(ends[kept], kind[kept], scene.body[side][kept])
 
 
 def _farthest(depth: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -223,7 +238,9 @@ def _seen(
     """
     far, own = held
     a, b = xy[ends[:, 0]], xy[ends[:, 1]]
-    count = np.maximum(np.ceil(np.linalg.norm(b - a, axis=1)), 1).astype(np.int64)
+    outside = (np.maximum(a, b) < 0) | (np.minimum(a, b) >= (far.shape[1], far.shape[0]))
+    long = np.where(outside.any(axis=1), 1.0, np.linalg.norm(b - a, axis=1))
+    count = np.maximum(np.ceil(long), 1).astype(np.int64)
     edge = np.repeat(np.arange(len(ends)), count)
     place = np.arange(len(edge)) - np.repeat(np.cumsum(count) - count, count)
     t = (place + 0.5) / count[edge]
@@ -231,7 +248,8 @@ def _seen(
     za, zb = depth[ends[:, 0]], depth[ends[:, 1]]
     z = za[edge] + (zb - za)[edge] * t + slack[edge]
     row, column = _pixels(spot, far.shape)
-    seen = z >= far[row, column]
+    within = ((spot >= 0) & (spot < (far.shape[1], far.shape[0]))).all(axis=1)
+    seen = (z >= far[row, column]) & within
     inner = (place[1:-1] > 0) & (place[1:-1] < count[edge[1:-1]] - 1)
     seen[1:-1] |= inner & seen[:-2] & seen[2:]  # a gap of one pixel is the raster's, not ours
     under = z < own[row, column]

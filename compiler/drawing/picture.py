@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
 import numpy as np
 
 from ...lang.lean import dataclass
 from .chains import chains
 from .fit import Fit, Run, fitted
 from .outline import EDGE, FACETS, OUTLINE, Edges, Lines, visible
-from .raster import fill
+from .raster import Buffer, fill
 from .scene import Scene
 from .tints import Tint, tints
 from .views import View
@@ -16,7 +19,10 @@ from .views import View
 LINE_FIT = 0.5  # pixels
 TINT_FIT = Fit(0.8, corners=False, worth=4.0)
 SHORTEST = 4.0  # pixels: a shorter run is a speck
+SPECK = 12.0  # pixels: a shorter edge by itself is one too
+MEETS = 6.0  # pixels: no farther apart lines belong together
 MARGIN = 3  # pixels of nothing all round
+LEAST_SEEN = 0.12  # of the square about a stone, below which it counts as hidden
 
 
 @dataclass(frozen=True)
@@ -87,9 +93,16 @@ def box_of(scene: Scene, view: View) -> Box:
     return Box(float(left), float(low), float(right), float(high))
 
 
-def picture(scene: Scene, edges: Edges, view: View, pixel: float) -> Picture:
-    """Draw a view in pixels of ``pixel`` mm."""
-    axes, box = view.axes(), box_of(scene, view)
+Paint = Callable[[Scene, np.ndarray, np.ndarray, np.ndarray, Buffer], Sequence[Tint]]
+
+
+def picture(
+    scene: Scene, edges: Edges, view: View, pixel: float, box: Box | None = None,
+    paint: Paint = tints,
+) -> Picture:
+    """Draw a view in pixels of ``pixel`` mm: all of it, or what lies within ``box``; ``paint`` tells the
+    areas, as ``tints`` does."""
+    axes, box = view.axes(), box or box_of(scene, view)
     turned = scene.points @ axes.T
     xy = np.column_stack(
         [(turned[:, 0] - box.left) / pixel + MARGIN, (box.high - turned[:, 1]) / pixel + MARGIN]
@@ -103,7 +116,7 @@ def picture(scene: Scene, edges: Edges, view: View, pixel: float) -> Picture:
         view,
         box,
         pixel,
-        tuple(_area(tint) for tint in tints(scene, edges.bends, xy, axes, buffer)),
+        tuple(_area(tint) for tint in paint(scene, edges.bends, xy, axes, buffer)),
         tuple(_inks(scene, lines, scene.tolerance / pixel)),
         tuple(_tags(scene, axes, buffer.triangle, box, pixel)) if view.across else (),
     )
@@ -126,7 +139,33 @@ def _inks(scene: Scene, lines: Lines, chord: float) -> list[Ink]:
             runs = [run for run in runs if run.length() >= SHORTEST]
             if runs:
                 found.append(Ink(sort, look[0], look[1], tuple(runs)))
-    return found
+    return _without_specks(found)
+
+
+def _without_specks(inks: list[Ink]) -> list[Ink]:
+    """The inks without edges of metal so short that they tell nothing and that no other line meets, or
+    that go to and fro: there one body comes out of another by a hair."""
+    runs = [run for ink in inks for run in ink.runs]
+    ends = np.array([(run.start, run.strokes[-1].end) for run in runs]).reshape(-1, 2, 2)
+    specks = {
+        id(run)
+        for ink in inks if ink.kind == EDGE and not ink.stone
+        for run in ink.runs if run.length() < SPECK and (_flat(run) or _alone(run, runs, ends))
+    }  # fmt: skip
+    kept = [replace(ink, runs=tuple(run for run in ink.runs if id(run) not in specks)) for ink in inks]
+    return [ink for ink in kept if ink.runs]
+
+
+def _flat(run: Run) -> bool:
+    """Whether a run goes to and fro."""
+    return run.closed and len(run.strokes) <= 2 and not run.strokes[0].radius
+
+
+def _alone(run: Run, runs: list[Run], ends: np.ndarray) -> bool:
+    """Whether no other run ends near an end of this open one."""
+    own = next(k for k, one in enumerate(runs) if one is run)
+    others = np.delete(ends, own, axis=0).reshape(-1, 1, 2)
+    return not run.closed and bool((np.linalg.norm(others - ends[own], axis=2) > MEETS).all())
 
 
 def _tags(
@@ -141,7 +180,28 @@ def _tags(
         right, up = axes[:2] @ np.array(body.centre)
         x, y = (right - box.left) / pixel + MARGIN, (box.high - up) / pixel + MARGIN
         row, column = int(y), int(x)
-        inside = 0 <= row < triangle.shape[0] and 0 <= column < triangle.shape[1]
-        if inside and triangle[row, column] >= 0 and scene.body[triangle[row, column]] == index:
-            tags.append(Tag(body.number, float(x), float(y), body.across / pixel * lean))
+        inside = x >= 0 and y >= 0 and row < triangle.shape[0] and column < triangle.shape[1]
+        across = body.across / pixel * lean
+        if not inside or triangle[row, column] < 0 or scene.body[triangle[row, column]] != index:
+            # Something lies over its middle: the nearest spot where the stone itself is seen.
+            spot = _nearest(scene.body, triangle, index, (x, y), across)
+            if spot is None:
+                continue
+            x, y = spot
+        tags.append(Tag(body.number, float(x), float(y), across))
     return tags
+
+
+def _nearest(
+    body: np.ndarray, triangle: np.ndarray, index: int, spot: tuple[float, float], across: float
+) -> tuple[float, float] | None:
+    """Where a body is seen nearest to a spot; None where hardly anything of it is."""
+    reach = int(across) + 1
+    top, left = max(int(spot[1]) - reach, 0), max(int(spot[0]) - reach, 0)
+    near = triangle[top : max(int(spot[1]) + reach, 0), left : max(int(spot[0]) + reach, 0)]
+    rows, columns = np.nonzero((near >= 0) & (body[near] == index))
+    if len(rows) < LEAST_SEEN * across**2:
+        return None
+    x, y = columns + left + 0.5, rows + top + 0.5
+    k = int(np.argmin((x - spot[0]) ** 2 + (y - spot[1]) ** 2))
+    return float(x[k]), float(y[k])

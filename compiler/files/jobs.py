@@ -58,7 +58,7 @@ class Job:
 
 @dataclass(frozen=True)
 class Made:
-    """What came of a making: figures (mm3, g, ct), ``files`` by name, findings; ``texts`` for
+    """What came of a making: figures (mm3, g, ct), ``files`` by name, verdicts; ``texts`` for
     showing those. ``grams`` is None when no metal was made."""
 
     making: Making
@@ -259,7 +259,7 @@ def _lost(order: Order, making: Making) -> Made:
         f" --metal {making.metal}" if making.metal else ""
     )
     fault = Fault(
-        "making-lost",
+        "piece-lost",
         f"the process that made {making.label or order.path} died; memory may have run out",
         remedy=f"make it by itself, if need be with a coarser --tolerance: {alone}",
     )

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..bench.plan import LATHE
+from ..bench.plan import LATHE, simple_steps
 from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.outlines import Outline, trace
@@ -116,7 +116,7 @@ def _lips(piece: Piece) -> Iterator[Reading]:
 
 
 def _flush_lips(piece: Piece) -> Iterator[Reading]:
-    cut = {(step.feature, body) for step in piece.bench.plan().steps for body in step.into or ()}
+    cut = {(step.feature, body) for step in simple_steps(piece.bench.plan().steps) for body in step.into or ()}
     for bed in piece.beds:
         seat, body = piece.seated.get(bed.stone), piece.features[bed.body].body
         if seat is None or not piece.is_for(seat, Role.RIM) or is_cup(piece, bed):
@@ -129,7 +129,7 @@ def _flush_lips(piece: Piece) -> Iterator[Reading]:
 
 BEZEL_WALL = Aspect(_walls, "outside", ("wall", "outside"))
 BEZEL_LIP = Aspect(
-    _lips, "height", ("lip", "height"), seen=lambda one: f"{mm(one.figure)} above the girdle"
+    _lips, "long", ("lip", "long", "thick"), seen=lambda one: f"{mm(one.figure)} above the girdle"
 )
 # The metal over the girdle of a stone sunk into a face, at the lowest side of it.
 FLUSH_LIP = Aspect(

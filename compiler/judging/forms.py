@@ -12,16 +12,18 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ..bench.stone_solid import stone_mesh
+from ..geometry.outlines import trace
 from ..measures.arcs import longest_gap
 from ..measures.kinds import Floats
 from ..measures.polar import outward
-from ..measures.stone import Stone
+from ..measures.stone import Stone, hull, rim
 
 COUNT = 180
 STEP = 360.0 / COUNT
 PHASE = np.radians(
     0.7236
 )  # turns the lines off the corners of facets, which lie at round angles
+FLAT = 5e-4  # mm, of the chords of a girdle's outline
 TOUCHING = 0.002  # mm above a flat back, which lies in a face of the metal
 OVER = (0.12, 0.6)  # heights looked at, as shares of the crown
 UNDER = (0.08, 0.3, 0.7)  # as shares of the pavilion
@@ -89,7 +91,7 @@ class Surround:
 @dataclass(frozen=True, eq=False)
 class Form:
     """A stone in its own axes: heights of girdle, table and culet; its radius by level and
-    direction, (levels, COUNT)."""
+    direction, (levels, COUNT); which way its girdle looks by direction, degrees, (COUNT,)."""
 
     low: float
     high: float
@@ -97,6 +99,7 @@ class Form:
     tip: float
     heights: Floats
     radius: Floats
+    looks: Floats
 
     @property
     def rim(self) -> Floats:
@@ -119,13 +122,18 @@ def form_of(figures: tuple[Any, ...], mirrored: bool) -> Form:
         + [low + 0.7 * (high - low)]  # the middle itself often lies in a face of the metal
         + [high + share * (top - high) for share in OVER]
     )
-    rim = stone.radius(np.arange(COUNT, dtype=np.float64) * STEP)
+    turns = np.arange(COUNT, dtype=np.float64) * STEP
+    far = stone.radius(turns)
+    # Which way the girdle looks is told by its outline: the facets of a round girdle lean from it.
+    flat = trace(("circle", figures[2]) if figures[0] == "round" else ("stone", *figures), FLAT)
+    flat = np.concatenate([flat * (1.0, -1.0 if mirrored else 1.0), np.zeros((len(flat), 1))], axis=1)
+    looks = rim(hull(stone.own(flat)[:, :2]), turns)[1]
     met = outward(stone.own(points[triangles]), heights, COUNT)
-    radius = np.tile(rim, len(heights))
+    radius = np.tile(far, len(heights))
     radius[met.line[met.leaving]] = met.far[met.leaving]
     radius = radius.reshape(len(heights), COUNT)
-    radius[len(UNDER)] = rim
-    return Form(low, high, top, tip, heights, radius)
+    radius[len(UNDER)] = far
+    return Form(low, high, top, tip, heights, radius, looks)
 
 
 def set_stone(figures: tuple[Any, ...], frame: Floats) -> Stone:

@@ -37,11 +37,11 @@ class Shared:
         return sum(volume for volume, _ in self.parts)
 
     @property
-    def on_axis(self) -> tuple[float, float]:
-        """From where to where the stone's axis runs in the tallest part that stands on it, mm from
-        the girdle; twice the same where none does."""
-        spans = [(float(p[:, 2].min()), float(p[:, 2].max())) for _, p in self.parts if _is_round_axis(p)]
-        return max(spans, key=lambda span: span[1] - span[0], default=(0.0, 0.0))
+    def on_axis(self) -> tuple[float, float, float]:
+        """The tallest part that stands on the stone's axis: from where to where, mm from the girdle,
+        and its volume, mm3; zeros where none does."""
+        spans = [(float(p[:, 2].min()), float(p[:, 2].max()), v) for v, p in self.parts if _is_round_axis(p)]
+        return max(spans, key=lambda span: span[1] - span[0], default=(0.0, 0.0, 0.0))
 
 
 def metal_on_axes(forms: Sequence[Form], stones: Sequence[Stone], skin: Skin) -> Ints:

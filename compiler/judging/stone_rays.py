@@ -20,6 +20,9 @@ from .forms import COUNT, LEVELS, STEP, UNDER, Form, Lap, Spot, place_of
 WALL_LEVELS = 2  # of the heights below, those where a wall is looked for
 CARRIES = 0.15  # metal farther off a pavilion than this, right below the girdle, does not carry it
 BITE = 0.01  # a lap of less does not hold
+CORNER = 20.0  # degrees that a girdle turns at once
+SMALL = 0.12  # a lap of less is looked at again
+FINER = 64
 NEAR = 0.3  # metal farther out than this is not the wall of a seat
 PUSH = 0.3  # metal standing no farther off than this can be pushed over the girdle
 ROOM = 1.5  # a tool is never broader than this
@@ -49,6 +52,9 @@ class StoneRays:
         self.heights = np.array([form.heights for form in forms])
         self.radius = np.array([form.radius for form in forms])
         self.rim = self.radius[:, len(UNDER)]
+        self.looks = np.array([form.looks for form in forms])
+        # A length along a line that leaves the girdle slantwise, as it stands square to the girdle.
+        self.square = np.cos(np.radians(self.looks - np.arange(COUNT) * STEP))
         self.low = np.array([form.low for form in forms])
         self.high = np.array([form.high for form in forms])
         self.skin, self.row, self.near = skin, row, face
@@ -129,9 +135,32 @@ class StoneRays:
             begin, end = (first - 0.5) * STEP, (first + size - 0.5) * STEP
             if size == COUNT:
                 begin, end = 0.0, 360.0
-            top = self._top(k, owner, begin, end)
-            found[k].append(Lap(begin, end, float(some.max()), top, place, owner))
+            most = self._lap(k, int(part[int(way)]), part, some)
+            found[k].append(Lap(begin, end, most, self._top(k, owner, begin, end), place, owner))
         return [tuple(laps) for laps in found], covered
+
+    def _lap(self, stone: int, way: int, part: Ints, over: Floats) -> float:
+        """How far metal laps over an arc of the girdle: square to it; over a corner along the
+        widest line to it."""
+        turns = np.diff(self.looks[stone, np.r_[part[0] - 1, part, (part[-1] + 1) % COUNT]])
+        if not (np.abs((turns + 180.0) % 360.0 - 180.0) > CORNER).any():
+            return float((over * self.square[stone, part]).max())
+        most = float(over.max())
+        return most if most > SMALL else max(most, self._closer(stone, way))
+
+    def _closer(self, stone: int, way: int) -> float:
+        """A lap looked at again on lines that stand `FINER` times as close: on a corner of a stone
+        it is widest on a line that may run between two of those that are sent all round."""
+        count = COUNT * FINER
+        own = self._own(np.arange(*np.searchsorted(self.row, [stone, stone + 1])))
+        turn = np.degrees(np.arctan2(own[:, :, 1], own[:, :, 0])) - way * STEP
+        near = np.abs((turn + 180.0) % 360.0 - 180.0).min(axis=1) < 10 * STEP
+        heights = self.heights[stone, len(UNDER) + 1 :]
+        met = outward(own[near], heights, count)
+        lines = np.arange((way - 1) * FINER, (way + 1) * FINER + 1)
+        limit = np.zeros(count)
+        limit[lines % count] = self.stones[stone].radius(lines * STEP / FINER)
+        return float(_laps(met, np.tile(limit, len(heights)))[0].max())
 
     def _top(self, stone: int, owner: int, begin: float, end: float) -> float:
         """How high a feature reaches within an arc, above the middle of the girdle."""
@@ -225,9 +254,10 @@ class StoneRays:
         inner, outer = self.face[met.face[enter]], self.face[met.face[enter + 1]]
         wall &= self.seats[inner] & ~self.seats[outer] & ~self.holds[outer]
         enter, line = enter[wall], line[wall]
-        thick = met.far[enter + 1] - met.far[enter]
+        thick = (met.far[enter + 1] - met.far[enter]) * met.square[enter + 1]
         who = self.who(met.face[enter + 1])
-        return line, np.full(len(line), level), thick, met.far[enter] + thick / 2, who
+        middle = (met.far[enter] + met.far[enter + 1]) / 2
+        return line, np.full(len(line), level), thick, middle, who
 
     def _thinnest(
         self, line: Ints, level: Ints, thick: Floats, far: Floats, who: Ints
@@ -278,7 +308,7 @@ class StoneRays:
                 beside = enters & (far <= self.radius[:, level].reshape(-1) + CARRIES)
             reach[enters] = np.maximum(reach, rim - far)[enters]
         reach[~beside] = 0.0
-        return reach.reshape(-1, COUNT)
+        return reach.reshape(-1, COUNT) * self.square
 
     # -- in the stone -------------------------------------------------------------------------
 
@@ -286,6 +316,7 @@ class StoneRays:
         """The deepest each feature reaches into each stone."""
         flat = self.radius.transpose(1, 0, 2).reshape(-1)
         depth, first = _depths(self.met, flat)
+        depth *= np.tile(self.square.reshape(-1), len(flat) // self.square.size)
         deep = np.flatnonzero(depth > BITE)
         who, stone = self.who(first[deep]), deep // COUNT % len(self.stones)
         found: list[list[Spot]] = [[] for _ in self.stones]
@@ -323,12 +354,10 @@ def _laps(met: Crossings, limit: Floats) -> tuple[Floats, Ints]:
 
 
 def _depths(met: Crossings, limit: Floats) -> tuple[Floats, Ints]:
-    """How far inside each limit the innermost metal lies, and the face met there."""
+    """How far inside each limit the innermost metal that a line enters lies, and the face met there.
+    What starts in metal is of the metal on the axis: see stone-in-metal."""
     first = met.first_after(np.full(len(limit), -1.0))
     far = np.append(met.far, np.inf)[first]
-    out = np.append(met.leaving, False)[first] & (far > limit)
-    # A line that only leaves metal past the limit starts in it, unless a crossing got lost
-    # where faces meet: the stone is buried there if most lines say so.
-    buried = out & (out.reshape(-1, COUNT).mean(axis=1) > 0.5).repeat(COUNT)
-    depth = np.where(buried, limit, np.maximum(limit - far, 0.0))
-    return depth * (first >= 0), np.append(met.face, -1)[first]
+    enters = (first >= 0) & ~np.append(met.leaving, True)[first]
+    depth = np.where(enters, np.maximum(limit - far, 0.0), 0.0)
+    return depth, np.append(met.face, -1)[first]

@@ -1,4 +1,4 @@
-"""What a build gives: metal, stones, weights and findings, as plain data other rooms can write."""
+"""What a build gives: metal, stones, weights and verdicts, as plain data other rooms can write."""
 
 from __future__ import annotations
 
@@ -28,11 +28,13 @@ class FeatureInfo:
     """A line of work by its full name ("frame", "left.post"), its word and place in the text.
 
     ``span`` is the user's own line (for a feature inside a word: the line that used the word).
+    ``roles`` are what its metal is for, by their names.
     """
 
     name: str
     word: str
     span: Span
+    roles: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,7 @@
 Method. The skin falls into parts, one for each solid it was made of; the lines where parts meet
 bound the metal they are joined over, and the vector area of such a line is that of the flat neck
 it spans (exact where the line lies in a plane). A neck is set beside the mean section of the
-smaller part parallel to it: its volume outside the others over its extent across the neck. Parts
+thinner part parallel to it: its volume outside the others over its extent across the neck. Parts
 that hold well are taken together as one and looked at again, so a head counts with all its feet,
 and a part that holds well by another way holds. Faces that tools left belong to the part beside
 them. Lengths mm, areas mm2.
@@ -51,7 +51,7 @@ def necks(skin: Skin, solid: Ints, least: float) -> list[Neck]:
         return []
     part, island = solid, _islands(skin, solid)
     for _ in range(ROUNDS):
-        joints = _Joints(skin, part, island, met)
+        joints = _Joints(skin, part, island, met, least)
         good = joints.area >= least * joints.section
         if not good.any():
             break
@@ -92,7 +92,7 @@ def _spread(skin: Skin, solid: Ints) -> Ints:
 class _Joints:
     """All pairs of parts that meet, at one state of taking them together."""
 
-    def __init__(self, skin: Skin, part: Ints, island: Ints, met: Ints) -> None:
+    def __init__(self, skin: Skin, part: Ints, island: Ints, met: Ints, least: float) -> None:
         self.skin, self.part = skin, part
         folds, count = skin.folds, int(part.max()) + 1
         one, two, ends = part[folds.one[met]], part[folds.two[met]], folds.ends[met]
@@ -114,7 +114,10 @@ class _Joints:
         pairs, pair = np.unique(np.stack((small, large), 1), axis=0, return_inverse=True)
         self.pair, self.small, self.large = pair.reshape(-1), pairs[:, 0], pairs[:, 1]
         self._measure(line, spans, middle)
-        self.section = self._sections()
+        self.section = self._sections(self.small, np.arange(len(self.small)))
+        # What stands on a thin plate of less metal than its own is no wider than itself.
+        weak = np.flatnonzero(self.area < least * self.section)
+        self.section[weak] = np.minimum(self.section[weak], self._sections(self.large[weak], weak))
 
     def _measure(self, line: Ints, spans: Floats, middle: Floats) -> None:
         """Area, way and place of every joint: that of its lines together, those within others
@@ -137,16 +140,16 @@ class _Joints:
         self.way = vector[first] / np.maximum(size[first], 1e-300)[:, None]
         self.at = middle[of[first]]
 
-    def _sections(self) -> Floats:
-        """Mean section of the smaller part of every joint, parallel to it."""
+    def _sections(self, parts: Ints, joints: Ints) -> Floats:
+        """Mean section of one of the ``parts`` of each of some joints, parallel to the joint."""
         order = np.argsort(self.part, kind="stable")
         starts = np.searchsorted(self.part[order], np.arange(len(self.volume) + 1))
-        low = np.empty(len(self.small))
-        for k, small in enumerate(self.small.tolist()):
-            faces = order[starts[small] : starts[small + 1]]
-            along = self.skin.corners[faces].reshape(-1, 3) @ self.way[k]
-            low[k] = along.max() - along.min()
-        return np.asarray(self.volume[self.small] / np.maximum(low, 1e-6))
+        high = np.empty(len(joints))
+        for k, part in enumerate(parts.tolist()):
+            faces = order[starts[part] : starts[part + 1]]
+            along = self.skin.corners[faces].reshape(-1, 3) @ self.way[joints[k]]
+            high[k] = along.max() - along.min()
+        return np.asarray(self.volume[parts] / np.maximum(high, 1e-6))
 
     def neck(self, k: int, solid: Ints, least: float) -> Neck:
         """One joint in full."""

@@ -68,13 +68,19 @@ class Stone:
 
     def radius(self, angles: Floats) -> Floats:
         """Distance from the axis to the outline in directions given in degrees."""
-        way = np.stack((np.cos(np.radians(angles)), np.sin(np.radians(angles))), axis=1)
-        start = self.outline
-        side = np.roll(start, -1, axis=0) - start
-        out = unit_2(np.stack((side[:, 1], -side[:, 0]), axis=1))
-        slope = way @ out.T
-        far = (out * start).sum(axis=1)[None] / np.where(slope > 1e-12, slope, np.nan)
-        return np.asarray(np.nanmin(far, axis=1))
+        return rim(self.outline, angles)[0]
+
+
+def rim(outline: Floats, angles: Floats) -> tuple[Floats, Floats]:
+    """A convex outline (k, 2) in directions given in degrees: how far off it is, and which way it
+    looks there, degrees."""
+    way = np.stack((np.cos(np.radians(angles)), np.sin(np.radians(angles))), axis=1)
+    side = np.roll(outline, -1, axis=0) - outline
+    out = unit_2(np.stack((side[:, 1], -side[:, 0]), axis=1))
+    slope = way @ out.T
+    far = (out * outline).sum(axis=1)[None] / np.where(slope > 1e-12, slope, np.nan)
+    looks = out[np.nanargmin(far, axis=1)]
+    return np.asarray(np.nanmin(far, axis=1)), np.degrees(np.arctan2(looks[:, 1], looks[:, 0]))
 
 
 def unit_2(a: Floats) -> Floats:

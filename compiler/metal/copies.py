@@ -79,10 +79,12 @@ def solids_of(several: Sequence[Copies]) -> list[Manifold]:
     """All copies as few solids.
 
     What nowhere meets is one mesh, for which the kernel has nothing to reckon. Copies that do
-    meet are joined by the kernel first, and what comes of it goes into that mesh too.
+    meet are joined by the kernel first, and what comes of it goes into that mesh too. A copy of
+    what stands at the same place already adds nothing.
     """
     if not several:
         return []
+    several = _once(several)
     boxes = np.concatenate([copies.boxes for copies in several])
     found = pairs(boxes)
     if found is None:  # a crowd
@@ -99,6 +101,19 @@ def solids_of(several: Sequence[Copies]) -> list[Manifold]:
         return joined
     apart = _patches(several, lone)
     return [solid_of([*apart, read(join(joined))] if joined else apart)]
+
+
+def _once(several: Sequence[Copies]) -> Sequence[Copies]:
+    """The copies without those whose mesh stands at their place in an earlier one."""
+    frames = np.concatenate([copies.frames.reshape(-1, 12) for copies in several])
+    mesh = np.repeat([id(copies.mesh) for copies in several], [len(copies) for copies in several])
+    _, first = np.unique(np.column_stack([mesh, frames.view(np.int64)]), axis=0, return_index=True)
+    if len(first) == len(frames):
+        return several
+    kept = np.zeros(len(frames), dtype=bool)
+    kept[first] = True
+    parts = np.split(kept, np.cumsum([len(copies) for copies in several])[:-1])
+    return [one.part(mine) for one, mine in zip(several, parts, strict=True) if mine.any()]
 
 
 def _meeting(several: Sequence[Copies], found: np.ndarray) -> np.ndarray:

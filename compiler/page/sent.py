@@ -8,9 +8,9 @@ from typing import Any
 from ..making.result import Built
 from ..making.weights import Weights
 from .document import alone
-from .packet import packed
 from .faces import metal_arrays
 from .gems import stone_arrays
+from .packet import packed
 from .poses import poses_told
 from .told import weights_data
 

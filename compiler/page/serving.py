@@ -80,7 +80,7 @@ class _Handler(BaseHTTPRequestHandler):
         with contextlib.suppress(OSError):
             self.connection.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
 
-    def do_GET(self) -> None:  # noqa: D102 (the library's name)
+    def do_GET(self) -> None:
         parts = self._asked()
         if parts is None:
             return
@@ -96,7 +96,7 @@ class _Handler(BaseHTTPRequestHandler):
         else:
             self._refuse(404, "there is no such thing here")
 
-    def do_POST(self) -> None:  # noqa: D102 (the library's name)
+    def do_POST(self) -> None:
         parts = self._asked(writing=True)
         if parts is None:
             return

@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 from ..judging.digits import below, least, mm, place
 from ..judging.gaps import Gap
 from ..judging.remedies import farther
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     cast, cut = (
         piece.bound("crowded-stones", "cast"),
         piece.bound("crowded-stones", "cut-by-hand"),
@@ -22,6 +22,8 @@ def _check(piece: Piece) -> Iterator[Finding]:
     for gap in piece.gaps:
         if below(gap.width, 0.0):
             yield _found(piece, gap, "two stones overlap", 0.0, "they may not even touch", Level.FAULT)
+        elif gap.channel:  # girdle to girdle, no metal between
+            continue
         elif below(gap.width, cut):
             yield _found(
                 piece,
@@ -45,9 +47,9 @@ def _check(piece: Piece) -> Iterator[Finding]:
 
 def _found(
     piece: Piece, gap: Gap, message: str, bound: float, limit: str, level: Level
-) -> Finding:
+) -> Verdict:
     wanted = piece.bound("crowded-stones", "cut-by-hand" if gap.shares else "cast")
-    return Finding(
+    return Verdict(
         message,
         gap.feature,
         f"{mm(gap.width)} apart",

@@ -6,13 +6,14 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import above, mm, place
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
+    from ..judging.hanging import Loop
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     for casting, rest in piece.casting_measures.rests:
         if rest.hang.flips:
             continue  # see top-heavy
@@ -22,17 +23,26 @@ def _check(piece: Piece) -> Iterator[Finding]:
             off = float(casting.centre[1][0] - loop.middle[0])
             side = "right" if lean > 0 else "left"
             one = len(rest.loops) == 1
-            yield Finding(
+            yield Verdict(
                 f"it hangs crooked, its {side} side low",
                 loop.feature,
                 f"{abs(lean):.1f} degrees",
                 f"{bound:g} degrees or less",
-                f"move the loop {mm(abs(off))} to the {side}" if one else "set both loops level",
+                _move(piece, loop, off, side) if one else "set both loops level",
                 abs(lean),
                 bound,
                 keys=("right", "left", "up", "down"),
                 place=place(casting.centre[1]),
             )
+
+
+def _move(piece: Piece, loop: Loop, off: float, side: str) -> str:
+    """Where to put the loop: further to a side of the piece; or, where its place looks sideways, so
+    that the clauses for that go by other names, at an end that looks up."""
+    turned = piece.features[loop.feature].frames[0, :, 0]
+    if turned[0] > 0.5 or abs(turned[0]) < abs(turned[1]):
+        return f"move the loop {mm(abs(off))} to the {side}"
+    return "its place looks to the left: hang it at an end that looks up (top and right turn with their part)"
 
 
 RULE = Rule(

@@ -7,24 +7,28 @@ from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
 from ..judging.digits import place
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
+    pearls = []
     for stone, around in enumerate(piece.stone_measures.surrounds):
         feature = int(piece.stones.feature[stone])
         bound = piece.bound("loose-stone", "gap", feature)
-        if around.free < bound - 1e-6 or piece.stones.of(stone).cut == "pearl":
+        if around.free < bound - 1e-6:
+            continue
+        if piece.stones.of(stone).cut == "pearl":
+            pearls.append(stone)
             continue
         wall = around.push_free < bound - 1e-6
         seat = piece.seated.get(stone)
         rimmed = seat is not None and piece.is_for(seat, Role.RIM, Role.GRAINS)
         if wall and (stone in piece.walled or rimmed):
             continue  # such a setting is pushed over by design
-        yield Finding(
+        yield Verdict(
             "this stone is held only once metal is pushed over it" if wall
             else "this stone can slide or lift out",
             feature,
@@ -36,8 +40,27 @@ def _check(piece: Piece) -> Iterator[Finding]:
             around.free,
             bound,
             place=place(piece.stones.frames[stone, :, 3]),
-            level=Level.NOTE if wall else None,
+            level=Level.HINT if wall else None,
         )  # fmt: skip
+    yield from _unpegged(piece, pearls)
+
+
+def _unpegged(piece: Piece, pearls: list[int]) -> Iterator[Verdict]:
+    """Pearls with no metal in them, which no prongs or walls hold either."""
+    from ..judging.stone_metal import shared_by
+
+    pegged = shared_by(piece, pearls)
+    for stone in pearls:
+        if stone not in pegged:
+            feature = int(piece.stones.feature[stone])
+            yield Verdict(
+                "nothing stands in this pearl to hold it",
+                feature, "no peg", "a peg in its hole",
+                "let a rod reach half way into it, or move the pearl down onto its peg",
+                0.0, 1.0,
+                place=place(piece.stones.frames[stone, :, 3]),
+                level=Level.WARNING,
+            )  # fmt: skip
 
 
 RULE = Rule(

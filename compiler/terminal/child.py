@@ -10,13 +10,15 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import multiprocessing
+import multiprocessing.connection
 import os
 import signal
+import threading
 import time
 from collections.abc import Callable, Mapping
 from dataclasses import field, replace
 from multiprocessing.connection import Connection
-from typing import Any, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
 from ...lang.faults import Fault
 from ...lang.lean import dataclass
@@ -24,6 +26,9 @@ from ...lang.outcome import Waiver
 from ..making.result import Built
 from ..making.weights import Weights, weigh
 from .forms import Arguments
+
+if TYPE_CHECKING:
+    from ..casting.quick import Quick
 
 
 class Shows(Protocol):
@@ -57,8 +62,9 @@ class Report:
     A piece that can be made gives two: one as soon as there is metal, with ``checked`` False
     and no remarks of the rules that measure it, and one when they are done. ``seconds`` is the
     time until there was metal, ``check_seconds`` that of the rules; ``result`` is the same for
-    two reports when all that is made is the same; ``written`` holds file paths with bytes. For a
-    page the first carries the ``packet`` and the second the ``poses``.
+    two reports when all that is made is the same; ``written`` holds file paths with bytes;
+    ``freezing`` the modulus of each casting, once it is checked. For a page the first carries the
+    ``packet`` and the second the ``poses``.
     """
 
     number: int
@@ -78,6 +84,7 @@ class Report:
     checked: bool = True
     check_seconds: float = 0.0
     result: str = ""
+    freezing: tuple[Quick, ...] = ()
     packet: bytes = b""
     poses: Mapping[str, Any] = field(default_factory=dict)
 
@@ -140,6 +147,7 @@ class Worker:
 
     def _finished(self, built: Built) -> Report:
         """The last word, after files are written."""
+        from ..casting.quick import quick
         from . import options as shared
         from . import run as making
 
@@ -157,8 +165,11 @@ class Worker:
             written = {str(path): size for path, size in paths.items()}
             faults += trouble
         report = self._report(built, weights, tuple(faults))
+        freezing = tuple(quick(built)) if built.made else ()
         poses = self._job.shows.poses(built) if self._job.shows and built.parts else {}
-        return replace(report, written=written, check_seconds=taken - self._seconds, poses=poses)
+        return replace(
+            report, written=written, check_seconds=taken - self._seconds, freezing=freezing, poses=poses
+        )
 
     def _draw(self, built: Built, told: Report) -> None:
         """The drawing of a good piece, after all is told; what goes wrong with it is told too."""
@@ -202,6 +213,7 @@ def result_of(built: Built) -> str:
 def serve(pipe: Connection) -> None:
     """The child's whole life: a job in, its reports out, until the parent is gone."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is the parent's to answer
+    threading.Thread(target=_end_with_parent, daemon=True).start()
     session: Any = None
     while True:
         try:
@@ -215,6 +227,14 @@ def serve(pipe: Connection) -> None:
             session = None  # whatever went wrong, its memo is not to be trusted
             if not _told_of(pipe, job, error):
                 return
+
+
+def _end_with_parent() -> None:
+    """End this process once its parent is gone, also in the middle of a job."""
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        multiprocessing.connection.wait([parent.sentinel])
+        os._exit(0)
 
 
 def _told_of(pipe: Connection, job: Job, error: Exception) -> bool:

@@ -40,32 +40,32 @@ def _flat_bodies(source: Feature) -> list[Feature]:
     return found
 
 
-def _extent(bodies: list[Feature], base: np.ndarray) -> np.ndarray:
-    """Points (n, 3) on the outlines of flat bodies, as they lie seen from a (1, 3, 4) frame."""
+def _outlines(bodies: list[Feature], base: np.ndarray) -> list[np.ndarray]:
+    """Points (n, 3) on the outline of each flat body, as they lie seen from a (1, 3, 4) frame."""
     back = fr.inverse(base[0])[None]
-    spots = []
+    found = []
     for one in bodies:
         assert one.outline is not None
         flat = trace(one.outline)
         space = np.column_stack([flat, np.full(len(flat), one.low)])
-        spots += [fr.apply(frame, space) for frame in fr.compose(back, one.frames)]
-    return np.concatenate(spots)
+        found += [fr.apply(frame, space) for frame in fr.compose(back, one.frames)]
+    return found
 
 
-def _flat(call: Call, source: Feature, base: np.ndarray) -> tuple[np.ndarray, float]:
-    """Outline points of the flat metal, seen from ``base``, and its thickness. Raises Refused when
-    there is none to bend."""
+def _flat(call: Call, source: Feature, base: np.ndarray) -> tuple[list[np.ndarray], float]:
+    """Outlines of the flat metal, seen from ``base``, and its thickness. Raises Refused when there is
+    none to bend."""
     bodies = _flat_bodies(source)
     if not bodies:
         call.refuse(
             "not-bendable",
             f"{source.name} holds no flat metal",
             "of",
-            remedy="name a bar, disc or plate, or a group with one",
+            remedy="name a bar, disc or plate, or a workpiece with one",
         )
     thick = call.get("thick", bodies[0].high - bodies[0].low)
-    spots = _extent(bodies, base)
-    if abs(float(_extent(bodies[:1], base)[:, 2].min())) > 1e-6:
+    outlines = _outlines(bodies, base)
+    if abs(float(outlines[0][:, 2].min())) > 1e-6:
         call.refuse(
             "not-bendable",
             f"{bodies[0].name} does not lie with its back on the ground",
@@ -74,22 +74,33 @@ def _flat(call: Call, source: Feature, base: np.ndarray) -> tuple[np.ndarray, fl
                 "bend it first and place what was made: 'at' and the offsets work on this line"
             ),
         )
-    return spots, thick
+    return outlines, thick
+
+
+def _overlap(outlines: list[np.ndarray], around: float) -> bool:
+    """Whether flat metal would lie on itself once it is bent: what is ``around`` mm further on, once
+    or more often, comes to the same place, and must pass beside it."""
+    from manifold3d import CrossSection, FillRule
+
+    flat = CrossSection([one[:, :2] for one in outlines], FillRule.NonZero)
+    low, _, high, _ = flat.bounds()
+    turns = range(1, int((high - low) / around) + 1)
+    return any((flat ^ flat.translate((turn * around, 0.0))).area() > 0.0 for turn in turns)
 
 
 def _round(bench: PieceBench, call: Call) -> Feature:
     inside = finger(call)
     source: Feature = call.get("of")
     base = fr.identity()
-    spots, thick = _flat(call, source, base)
+    outlines, thick = _flat(call, source, base)
+    spots = np.concatenate(outlines)
     around = math.pi * (inside + thick)
-    reach = 2 * float(np.abs(spots[:, 0]).max())
     long = float(np.ptp(spots[:, 0]))
     closed = bool(call.get("closed"))
     if closed and abs(long / around - 1) > SNUG:
         _wrong_length(call, long, around, "differs by more than 5 % from")
-    if not closed and reach > around * 0.9999:
-        _wrong_length(call, reach, around, "is longer than")
+    if not closed and long > around * 0.9999 and _overlap(outlines, around):
+        _wrong_length(call, long, around, "lies on itself past")
     ready: Callable[[list[Step]], tuple[Step, ...]] = tuple
     if closed:
         ends = float(spots[:, 0].min()), float(spots[:, 0].max())
@@ -116,8 +127,7 @@ def _wrong_length(call: Call, long: float, around: float, how: str) -> NoReturn:
         "closed" if call.given("closed") else "of",
         seen=f"{long:.4g} mm",
         limit=f"{around:.4g} mm: pi x (inside diameter + thickness)",
-        remedy=f"make the strip {around:.4g} mm long; ends that pass each other are drawn: a line "
-        "through spots round the finger, smooth, and wire along it",
+        remedy=f"make the strip {around:.4g} mm long, or turn it, so that its ends pass beside each other",
     )
 
 
@@ -140,10 +150,11 @@ def _dap(bench: PieceBench, call: Call) -> Feature:
             "of",
             seen=f"{len(source.frames)} copies of {source.name}",
             limit="1",
-            remedy="dome one and repeat it with copy or turn; a group of all is one dome",
+            remedy="dome one and repeat it with copy or wheel; a workpiece of all is one dome",
         )
     base = source.frames
-    spots, thick = _flat(call, source, base)
+    outlines, thick = _flat(call, source, base)
+    spots = np.concatenate(outlines)
     radius = call.get("ball") / 2
     away = float(np.linalg.norm(spots[:, :2], axis=1).max())
     most = (radius + thick / 2) * math.pi / 2
@@ -194,7 +205,7 @@ def _bent(
             "no-metal",
             f"{source.name} has no metal to bend",
             "of",
-            remedy="name a bar, disc, plate or group made above in this block",
+            remedy="name a bar, disc, plate or workpiece made above in this block",
         )
 
 
@@ -207,12 +218,12 @@ WORDS = (
         (
             Take(
                 "of",
-                Kind.FEATURE,
-                "a bar, a plate, or a group with one, lying flat",
+                Kind.PART,
+                "a bar, a plate, or a workpiece with one, lying flat",
                 needed=True,
             ),
             *finger_takes(),
-            length("thick", "thickness of the strip; its height without it"),
+            length("thick", "thickness of the strip, where it is not that of its bar or plate"),
             Take(
                 "closed",
                 Kind.FLAG,
@@ -234,12 +245,12 @@ WORDS = (
         (
             Take(
                 "of",
-                Kind.FEATURE,
-                "a disc, a plate, or a group with one, lying flat",
+                Kind.PART,
+                "a disc, a plate, or a workpiece with one, lying flat",
                 needed=True,
             ),
             length("ball", "diameter of the doming punch, on the hollow side", needed=True),
-            length("thick", "thickness of the metal; its height without it"),
+            length("thick", "thickness of the metal, where it is not that of its disc or plate"),
             Take("cupped", Kind.FLAG, "its hollow side looks toward you"),
         ),
         example="dap shell: of leaf, ball 24 mm",

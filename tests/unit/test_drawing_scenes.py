@@ -24,8 +24,8 @@ from posy.lang.loader import Texts
 
 PIXEL = 0.02  # mm
 BAR = "bar frame: size 12 x 5 x 2 mm\n"
-DISC = "disc medal: across 10 mm, height 1.2 mm\n"
-ROW = """stone row: round 2.5 mm, gem garnet, line 3, every 2.8 mm
+DISC = "disc medal: across 10 mm, thick 1.2 mm\n"
+ROW = """stone row: round 2.5 mm, gem garnet, row 3, every 2.8 mm
 bar frame: size 10 x 4.4 x 2.2 mm, corner 0.5 mm, under row
 seat: for row, in frame
 prong claws: for row, shared, wire 0.8 mm
@@ -176,13 +176,13 @@ def test_a_ball_is_a_circle_from_anywhere() -> None:
 
 def test_facets_of_a_curve_are_not_edges() -> None:
     """A round rod from the side: two straight sides, two ends, nothing between."""
-    shot = look("rod post: across 3 mm, long 10 mm\n", "side")
+    shot = look("rod post: wire 3 mm, long 10 mm\n", "side")
     total = sum(run.length() for ink in shot.inks for run in ink.runs) * shot.pixel
     assert total == pytest.approx(2 * (3 + 10), rel=0.01)
 
 
 def test_beads_keep_round_where_the_tolerance_leaves_few_facets() -> None:
-    text = "disc medal: across 6 mm, height 1 mm\nball grain: out 1 mm, across 0.5 mm\n"
+    text = "disc medal: across 6 mm, thick 1 mm\nball grain: out 1 mm, across 0.5 mm\n"
     shot = look(text, "face", 0.01)
     inner = [r for r in np.hypot(*spots(shot).T) if r < 2]
     assert inner == pytest.approx([0.25] * len(inner), abs=0.015)
@@ -226,7 +226,7 @@ def test_colours_are_those_of_the_tables() -> None:
 
 def test_a_stone_in_a_mirror_is_not_inside_out() -> None:
     made = scene(
-        "group half\n  bar ground: size 4 x 4 x 2 mm, right 4 mm\n"
+        "workpiece half\n  bar ground: size 4 x 4 x 2 mm, right 4 mm\n"
         "  stone one: heart 3 x 3 mm, gem ruby, right 4 mm, out 3 mm\nmirror other: of half\n"
     )
     for index, body in enumerate(made.bodies):
@@ -356,3 +356,14 @@ def test_slivers_and_points_do_no_harm() -> None:
 def test_a_piece_as_large_as_the_cap_is_drawn_in_bounded_space() -> None:
     shot = ElementTree.fromstring(sheet("bar frame: size 390 x 5 x 2 mm\n", figures=True))
     assert float(shot.attrib["width"].removesuffix("mm")) <= 210
+
+
+@pytest.mark.parametrize("shape", ["marquise 24 x 12 mm", "rectangle 20 x 6 mm, corner 1 mm"])
+def test_a_flat_face_is_shaded_flat_up_to_its_rounded_edge(shape: str) -> None:
+    """Shade goes by the normals at corners: on the flat face each is that of the face."""
+    made = scene(f"plate leaf: {shape}, thick 1.6 mm, soften 0.5 mm\n")
+    edges = edges_of(made)
+    flat = edges.normals[:, 2] > 0.999999
+    lean = np.degrees(np.arccos(np.clip(edges.bends[flat][:, :, 2], -1, 1)))
+    assert flat.sum() > 10
+    assert lean.max() < 3

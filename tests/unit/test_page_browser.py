@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from manifold3d import Manifold, Mesh64
 from page_bench import ARGUMENTS, DISC, ROW, browser_path, until, watching
+
 from posy.compiler.page.packet import unpacked
 from posy.compiler.page.writing import text_mark
 

@@ -3,18 +3,19 @@
 import re
 
 import numpy as np
+from page_bench import ROW
+
 from posy.compiler.making.pipeline import build
+from posy.compiler.making.weights import weigh
 from posy.compiler.page.document import SCRIPTS, alone, script
-from posy.compiler.page.packet import packed, unpacked
-from posy.compiler.page.sent import sent_page
 from posy.compiler.page.faces import folded
 from posy.compiler.page.gems import stone_arrays
+from posy.compiler.page.packet import packed, unpacked
+from posy.compiler.page.sent import sent_page
 from posy.compiler.page.viewer import Viewer
 from posy.compiler.page.writing import text_mark, with_figures, write_figures
-from posy.compiler.making.weights import weigh
 from posy.stdlib.gem_light import GEM_LIGHT
 from posy.stdlib.gems import GEMS
-from page_bench import ROW
 
 
 def _built(tmp_path, text=ROW):

@@ -6,9 +6,10 @@ import socket
 from urllib.parse import urlsplit
 
 import pytest
+from page_bench import DISC, ROW
+
 from posy.compiler.page.serving import LONGEST, PageServer
 from posy.compiler.page.tray import Tray
-from page_bench import DISC, ROW
 
 
 @pytest.fixture(scope="module")

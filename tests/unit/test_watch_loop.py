@@ -73,7 +73,7 @@ def build(path, *, settings={}, tolerance=None, metal=None, made=None, go_on=Non
                     return cube
                 time.sleep(0.1)
         else:
-            found.append(Fault(word, "about " + word, Span(path, 1, 1, 1, 2), Level.NOTE))
+            found.append(Fault(word, "about " + word, Span(path, 1, 1, 1, 2), Level.HINT))
     return replace(cube, faults=tuple(found))
 
 session = {"Session": object, "LIVE": 0.02}
@@ -339,6 +339,15 @@ def test_interrupting_a_busy_watch_leaves_no_process(
         for _ in range(50):
             os.killpg(watch.process.pid, 0)
             time.sleep(0.1)
+
+
+def test_a_killed_watch_takes_its_busy_child_along(folder: Path, watches: list[Watch]) -> None:
+    (folder / "cube.posy").write_text("sleep 600 10\n")
+    watch = start(watches, folder, "cube.posy")
+    time.sleep(1.0)
+    watch.process.kill()
+    watch.process.wait(BOUND)
+    assert watch.leaves_nothing()
 
 
 def test_the_weight_comes_before_the_rules_are_done(

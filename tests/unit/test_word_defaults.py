@@ -13,14 +13,14 @@ from posy.lang.loader import Texts
 ROUNDS = ("1.2", "1.5", "2", "3", "4", "5", "6.5", "8", "10")
 CUTS = (
     "oval 5 x 4", "oval 8 x 6", "pear 7 x 5", "marquise 8 x 4", "emerald 7 x 5",
-    "cushion 6 x 6", "princess 5.5 x 5.5", "heart 6 x 6", "baguette 5 x 2.5",
+    "cushion 6 x 6", "princess 5.5 x 5.5", "heart 6 x 6", "baguette 5 x 2.5", "tapered-baguette 4 x 2 x 1.4",
 )  # fmt: skip
 
 
 def wrong(text: str) -> list[str]:
     made = build("p.posy", files=Texts({"p.posy": text}))
     assert made.parts
-    return [f"{f.code}: {f.seen}" for f in made.faults if f.level is not Level.NOTE]
+    return [f"{f.code}: {f.seen}" for f in made.faults if f.level is not Level.HINT]
 
 
 @pytest.mark.parametrize("count", ["", ", count 4", ", count 6"])
@@ -43,7 +43,7 @@ def test_shared_prongs_hold_small_stones_round_a_band(size: float) -> None:
     assert wrong(f"{band}\n{row}\nseat: for r, in b\nprong p: for r, shared") == []
 
 
-@pytest.mark.parametrize("stone", ["round 5", "round 6.5", "round 8", *CUTS[1:]])
+@pytest.mark.parametrize("stone", ["round 5", "round 6.5", "round 8", *CUTS[1:-1]])
 def test_a_halo_hugs_its_stone_and_lets_its_claws_through(stone: str) -> None:
     head = f"stone c: {stone} mm, gem sapphire\nbasket b: for c, foot 3.6 mm"
     text = f"{head}\nhalo h: for c, gem diamond"
@@ -54,7 +54,7 @@ def test_a_halo_hugs_its_stone_and_lets_its_claws_through(stone: str) -> None:
 @pytest.mark.parametrize("stone", ["round 6", "oval 8 x 6"])
 def test_counted_heads_stand_square(stone: str, count: int) -> None:
     head = f"stone c: {stone} mm, gem garnet, out 4 mm\nprong p: for c, count {count}"
-    text = f"{head}\ndisc d: across 9 mm, height 2.6 mm"
+    text = f"{head}\ndisc d: across 9 mm, thick 2.6 mm"
     (part,) = build("p.posy", files=Texts({"p.posy": text}), check_metal=False).parts
     tips = part.points[part.points[:, 2] > 4.5]
     # The same left and right; with an even count above and below too.

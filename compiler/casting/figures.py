@@ -1,0 +1,128 @@
+"""The plan in words and figures, the same in the terminal and on the page."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from ..freezing.grid import FINER
+from ..freezing.pools import Pool
+from .caster import Figure
+from .plan import LEFT_OUT, Cast
+from .pouring import own_last
+
+Facts = list[tuple[str, str]]
+
+
+def letter(number: int) -> str:
+    """A for the first, B for the second."""
+    return chr(ord("A") + number % 26) + (str(number // 26) if number >= 26 else "")
+
+
+def spot(at: Iterable[float]) -> str:
+    """A place, mm."""
+    return "(" + ", ".join(f"{float(value) + 0.0:.1f}" for value in at) + ")"
+
+
+def sprues(cast: Cast, names: Sequence[str]) -> Facts:
+    """Each sprue by its letter; ``names`` are those of the features."""
+    found = []
+    for k, (one, why) in enumerate(zip(cast.sprues, cast.proposal.why, strict=True)):
+        on = names[cast.pouring.owner_of(one.at)]
+        found.append((
+            f"{letter(k)}{', ' + one.name if one.name else ''}",
+            f"{one.across:g} mm thick, {one.long:g} mm long, on {on} at {spot(one.at)}, along "
+            f"{spot(one.way)}; {one.area:.1f} mm2 to clean; {why}",
+        ))  # fmt: skip
+    return found
+
+
+def freezing(cast: Cast) -> Facts:
+    """How it freezes."""
+    frozen, grid = cast.pouring.frozen, cast.pouring.frozen.grid
+    last, at = own_last(cast.pouring)
+    modulus = cast.modulus
+    heaviest = f"{modulus.most:.2f} mm where it is heaviest, at {spot(modulus.at)}"
+    left = f"{told(cast.pouring.pools)} with these sprues, {told(cast.proposal.before.pools)} with none"
+    on = (
+        f"a grid of {grid.pitch:g} mm, {grid.cells:,} cells, {frozen.steps} steps; walls thinner than "
+        f"{grid.pitch / FINER:.2g} mm may not be seen on it"
+    )
+    return [
+        ("last to freeze", f"after {last:.2g} s, at {spot(at)}"),
+        ("modulus", f"{modulus.whole:.2f} mm of all; {heaviest}"),
+        ("spots that may be left with holes", left),
+        ("reckoned on", on),
+    ]
+
+
+def told(pools: Sequence[Pool]) -> str:
+    """How many pools, and how much liquid is cut off in them."""
+    return f"{len(pools)} ({sum(pool.volume for pool in pools):.3g} mm3 cut off)" if pools else "none"
+
+
+def spots(cast: Cast, names: Sequence[str]) -> Facts:
+    """Each place that may be left with holes by its number."""
+    found = []
+    for k, pool in enumerate(cast.pouring.pools):
+        where = f"{names[cast.pouring.owner_of(pool.at)]} at {spot(pool.at)}"
+        when = f"solid after {pool.last:.2g} s, cut off after {pool.cut:.2g} s"
+        found.append((str(k + 1), f"{where}: {pool.volume:.2g} mm3, {when}"))
+    return found
+
+
+def flask(cast: Cast) -> Facts:
+    """The tree and what is weighed out."""
+    taken, mould = cast.weights, cast.flask
+    wax = cast.caster.figure("pour", "wax")
+    parts = (
+        f"pieces {taken.pieces:.1f} g, sprues {taken.sprues:.1f} g, stem {taken.stem:.1f} g, "
+        f"button {taken.button:.1f} g"
+    )
+    room = f"{mould.wall:g} mm to the wall, {mould.top:g} mm at the top, {mould.gap:g} mm between waxes"
+    return [
+        (f"flask {mould.inside:g} x {mould.tall:g} mm", _standing(cast)),
+        ("room left", room),
+        ("metal to weigh out", f"{taken.metal:.1f} g for {taken.count}: {parts}"),
+        ("wax", f"{taken.wax:.2f} g without the button; metal weighs {taken.times:.2f} times wax of "
+                f"{wax:g} g/cm3"),
+        ("investment", f"{taken.slurry / 1000:.0f} cm3 when mixed, to the rim of the flask"),
+    ]  # fmt: skip
+
+
+def _standing(cast: Cast) -> str:
+    stands = cast.tree
+    if not stands.room:
+        return "none goes in"
+    if stands.alone:
+        return "one, upright on the button"
+    return (
+        f"{stands.room}: {stands.around} round the stem, {stands.tiers} tiers {stands.pitch:.0f} mm apart, "
+        f"sprues at {stands.angle:g} deg to the stem"
+    )
+
+
+def pouring(cast: Cast) -> Facts:
+    """Temperatures as ranges, and what to ask."""
+    caster = cast.caster
+    known = {one.name: one for one in caster.settings}
+    top, mould = caster.range.liquidus, caster.investment.title
+    own = "" if caster.range.own else " (not published for it: usual for its kind)"
+    metal, flask = (_range(known[name], above) for name, above in (("superheat", top), ("flask", 0.0)))
+    return [
+        ("melting", f"{caster.range.solidus:g} to {top:g} C{own}"),
+        ("metal as poured", f"{metal}; reckoned with {top + caster['superheat']:g} C"),
+        ("flask as poured", f"{flask}; reckoned with {caster['flask']:g} C"),
+        ("mould", f"{mould}, {caster['conductivity']:g} W/(m K), {caster['mould-density']:g} g/cm3"),
+        ("burn-out", "as the makers of your investment and your wax or resin say: ask your supplier"),
+    ]
+
+
+def _range(one: Figure, above: float) -> str:
+    if one.low is None or one.high is None:
+        return f"{above + one.value:g} C by bench.toml"
+    return f"usual {above + one.low:g} to {above + one.high:g} C, ask your supplier"
+
+
+def left_out() -> str:
+    """What the reckoning does not know."""
+    return f"Not reckoned: {LEFT_OUT}."
