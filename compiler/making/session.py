@@ -28,7 +28,6 @@ if TYPE_CHECKING:
 
 FINAL = 0.005  # mm, chord tolerance of what is handed on
 LIVE = 0.02  # mm, while editing
-SEEN = 0.01  # mm, while it is looked at too
 
 
 @dataclass
