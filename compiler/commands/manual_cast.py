@@ -27,10 +27,13 @@ CAST = Command(
     "Heat is followed from the metal into the mould until all is solid: what freezes after the metal "
     "that feeds it may be left with holes. Sprues are those of the text (lines 'sprue'); without any, "
     "posy proposes some. Figures of your caster and your flask stand in bench.toml, below [pour] and "
-    "[flask]. It is a reckoning, not a trial: metal, flask and hand decide.",
+    "[flask]. Before that, the print: which way up, its layers, what begins in mid air, props, resin and "
+    "time; the printer stands below [printer]. It is a reckoning, not a trial: metal, flask and hand "
+    "decide.",
     shared.PIECES,
-    "The plan in figures; a page and a drawing of it, NAME-cast.html and NAME-cast.svg, in the folder "
-    "out beside each piece unless --into names another.",
+    "The plan in figures; a page and a drawing of it, NAME-cast.html and NAME-cast.svg; the piece as it "
+    "stands on the printer and its props, NAME-print.stl and NAME-props.stl; in the folder out beside "
+    "each piece unless --into names another.",
     ("posy cast ring.posy", "posy cast ring.posy --count 6 --into plans", "posy cast ring.posy --series"),
     (
         shared.SET, shared.METAL, shared.INTO,
