@@ -8,6 +8,7 @@ import os
 import signal
 import subprocess
 import sys
+import threading
 import time
 import urllib.request
 from pathlib import Path
@@ -54,6 +55,7 @@ class Watch:
             env={**os.environ, "PYTHONUNBUFFERED": "1"},
         )  # fmt: skip
         self.address = json.loads(self.process.stdout.readline())["page"]
+        threading.Thread(target=self.process.stdout.read, daemon=True).start()  # a full pipe would stop it
 
     def close(self):
         """Ctrl-C, as a user ends it."""
@@ -64,7 +66,6 @@ class Watch:
         finally:
             if self.process.poll() is None:
                 self.process.kill()
-            self.process.stdout.close()
 
     def get(self, path=""):
         """What the server gives."""

@@ -48,10 +48,9 @@ COST = Command(
         Option("--metal", "Reckons it in other metals, with commas between: as people call them (18k), "
                "a family (gold), or all.", "LIST", "18k,platinum-950", "the metal in the text",
                shared.alloys, ()),
-        Option("--series", "Reckons all that the series lines of the piece list.",
-               without="the piece as its text says", usual=False),
+        shared.SERIES,
         shared.DATE,
-        Option("--sheet", "Writes it as a sheet to print, with the same as CSV and JSON.",
+        Option("--reckoning", "Writes it as a sheet for the house, to print, with the same as CSV and JSON.",
                without="it is told in the terminal alone", usual=False),
         Option("--quote", "Writes the customer's sheet: a drawing, what it is, and the price, without any "
                "figure of the house.", without="no quote is written", usual=False),

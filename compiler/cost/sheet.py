@@ -140,7 +140,7 @@ def _marking(makings: Sequence[Reckoned]) -> list[Markup]:
 
 
 def _said(remark: Fault) -> str:
-    more = f": {remark.seen}" if remark.seen else ""
+    more = f": {remark.seen}" if remark.seen and remark.seen not in remark.message else ""
     return (
         f"{remark.message}{more}. {remark.remedy[:1].upper()}{remark.remedy[1:]}."
         if remark.remedy
