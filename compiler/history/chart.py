@@ -73,7 +73,8 @@ def summed(step: Step) -> str:
     weight = "not weighed" if step.grams is None else f"{step.grams:.2f} g of {step.metal}"
     faults, warnings, hints = step.levels
     levels = f"{faults} faults, {warnings} warnings, {hints} hints"
-    said = f"{weight}, {step.stones} stones {plain(step.carats, 2)} ct, {levels}"
+    stones = f"{step.stones} stone{'s' * (step.stones != 1)} {plain(step.carats, 2)} ct"
+    said = f"{weight}, {stones}, {levels}"
     return f"{said}; {step.note}" if step.note else said
 
 
