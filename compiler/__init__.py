@@ -1,1 +1,1 @@
-"""From a checked tree to solids, findings, weights and files: the compiler room."""
+"""From a checked tree to solids, verdicts, weights and files: the compiler room."""

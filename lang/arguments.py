@@ -45,7 +45,7 @@ DUE = {
     Kind.MASS: "a mass",
     Kind.COUNT: "a count",
     Kind.NUMBER: "a plain number",
-    Kind.SHARE: "a percentage",
+    Kind.PERCENT: "a percentage",
     Kind.TEXT: "a text in quotes",
     Kind.FLAG: "nothing after it",
     Kind.CHOICE: "a choice",
@@ -55,8 +55,8 @@ DUE = {
     Kind.LENGTHS: "lengths joined by to",
     Kind.POINTS: "spots joined by to",
     Kind.PLACES: "places",
-    Kind.LINE: "a line",
-    Kind.FEATURE: "a feature",
+    Kind.PATH: "a path",
+    Kind.PART: "a part",
     Kind.STONES: "stones",
     Kind.ANY: "a value",
 }
@@ -68,7 +68,7 @@ _AS_IN = {
     Kind.MASS: "1.2 g",
     Kind.COUNT: "7",
     Kind.NUMBER: "1.5",
-    Kind.SHARE: "40 %",
+    Kind.PERCENT: "40 %",
     Kind.TEXT: '"A"',
     Kind.COUNTS: "3 x 4",
     Kind.LENGTHS: "2 mm to 1 mm",
@@ -114,7 +114,7 @@ class Checker:
             Kind.MASS: self._dimensioned,
             Kind.NUMBER: self._number,
             Kind.COUNT: self._count,
-            Kind.SHARE: self._share,
+            Kind.PERCENT: self._share,
             Kind.TEXT: self._text,
             Kind.FLAG: self._flag,
             Kind.CHOICE: self._choice,
@@ -124,8 +124,8 @@ class Checker:
             Kind.LENGTHS: self._lengths,
             Kind.POINTS: self._points,
             Kind.PLACES: self._opaque,
-            Kind.LINE: self._opaque,
-            Kind.FEATURE: self._opaque,
+            Kind.PATH: self._opaque,
+            Kind.PART: self._opaque,
             Kind.STONES: self._opaque,
             Kind.ANY: self._any,
         }
@@ -336,7 +336,7 @@ class Checker:
             isinstance(value, Sequence)
             and not any(isinstance(m, Quantity) for m in value.members)
         )
-        may_be = take.kind in (Kind.PLACES, Kind.LINE) and spotted
+        may_be = take.kind in (Kind.PLACES, Kind.PATH) and spotted
         if not isinstance(value, PLAIN_VALUES) or may_be:
             read = self.bench.as_kind(value, take.kind.value)
             if read is not None:  # a word asked for stones works on those alone
@@ -347,8 +347,8 @@ class Checker:
             return self._wrong(value, take, f"ask for a part of it: {listed}")
         remedy = {
             Kind.PLACES: "as in: ends of frame",
-            Kind.LINE: "as in: rim of frame",
-            Kind.FEATURE: "name a feature made above",
+            Kind.PATH: "as in: rim of frame",
+            Kind.PART: "name a part made above",
             Kind.STONES: "name a line of stones",
         }[take.kind]
         return self._wrong(value, take, remedy)

@@ -148,7 +148,7 @@ class Bench(Protocol):
         line or feature), or (None, why there is none)."""
 
     def as_kind(self, thing: Any, kind: str) -> Any:
-        """``thing`` read as "places", "line", "feature" or "stones"; None if it cannot be."""
+        """``thing`` read as "places", "path", "part" or "stones"; None if it cannot be."""
 
     def parts(self, thing: Any, kind: str) -> list[str]:
         """The names of those of its parts that can be read as ``kind``, for messages."""
@@ -162,6 +162,10 @@ class Bench(Protocol):
     def between(self, first: Any, second: Any) -> Any:
         """The place half way between two single places (as ``as_kind`` gives them); None if
         either is not one place."""
+
+    def combined(self, first: Any, operator: str, second: Any) -> Any:
+        """What two closed lines in one plane hold together ("+"), or the first without the second
+        ("-"), as lines; None where they cannot be put together."""
 
     def set_out(self, call: Call) -> tuple[Any, list[Fault]]:
         """The places that the placing clauses of a line come to (an opaque place list, the figures

@@ -47,7 +47,7 @@ def out_of_bounds(plain: Any, take: Take) -> Refusal | None:
 
 def _beyond(part: float, take: Take, low: bool) -> Refusal:
     dimension = _BASE_UNIT.get(take.kind, NUMBER)
-    share = take.kind is Kind.SHARE
+    share = take.kind is Kind.PERCENT
 
     def show(value: float) -> str:
         return quantity(Quantity(value, dimension, share))

@@ -290,7 +290,7 @@ class Build:
         return tree.Feature(self._name(parts[0]), name, clauses, self.whole, head)
 
     def group(self, parts: Sequence[Any]) -> tree.Group:
-        """``group name`` or ``casting name``."""
+        """``workpiece name`` or ``casting name``."""
         name, clauses, head = self._head(parts)
         return tree.Group(name, clauses, (), self.whole, head, str(parts[0]))
 
@@ -345,6 +345,6 @@ class Build:
         return tree.Expect(parts[1], tuple(parts[2:]), self.whole)
 
     def waive(self, parts: Sequence[Any]) -> tree.Waive:
-        """``waive rule on feature because "reason"``."""
+        """``waive rule on part because "reason"``."""
         feature = parts[3] if str(parts[2]) == "on" else None
         return tree.Waive(self._name(parts[1]), feature, self._quoted(parts[-1]), self.whole)

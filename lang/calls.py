@@ -19,7 +19,7 @@ from .scope import Absent, Scope
 from .values import Bare, Broken, Truth
 from .words import Kind, Take, Word
 
-_GROUP = Word("group", "lines built by themselves, then soldered in", "blocks", places=True)
+_GROUP = Word("workpiece", "lines built by themselves, then soldered in", "blocks", places=True)
 
 
 class Clauses:
@@ -246,6 +246,6 @@ def placing_of(
     )
 
 
-def group_word(bench: Bench, word: str = "group") -> Word:
+def group_word(bench: Bench, word: str = "workpiece") -> Word:
     """The bench's word for a group or a casting, or one of ours if it has none."""
     return bench.core_words().get(word, _GROUP)

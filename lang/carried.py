@@ -10,6 +10,7 @@ from collections.abc import Iterable
 
 from .faults import Fault
 from .lexicon import Trade
+from .records import KINDS
 
 
 def carried_over(text: str, path: str, faults: Iterable[Fault], trade: Trade) -> str:
@@ -35,4 +36,7 @@ def _meant(fault: Fault, said: str, trade: Trade) -> str | None:
     if fault.code == "unknown-clause":
         told = (fault.remedy or "").removeprefix("write ")
         return told if told in trade.clauses.get(said, ()) else None
+    if fault.code == "unknown-kind":
+        told = (fault.remedy or "").removeprefix("write ")
+        return told if told in KINDS else None
     return None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 
 from . import tree
 from .arguments import DUE, choice_hint, sample
@@ -10,13 +10,13 @@ from .companions import clashes, idle, idle_message, idle_remedy
 from .faults import Span
 from .names import Block, Names, in_sight
 from .placing import PLACING_BY_NAME
-from .suggest import did_you_mean
+from .suggest import did_you_mean, nearest
 from .words import Kind, Take, Word
 
-METAL_HINT = "metal is said below the piece line, and on what makes metal, a group or a casting"
+METAL_HINT = "metal is said below the piece line, and on what makes metal, a workpiece or a casting"
 
 
-_NAMED = (Kind.FEATURE, Kind.STONES, Kind.PLACES, Kind.LINE)  # what a name alone can be
+_NAMED = (Kind.PART, Kind.STONES, Kind.PLACES, Kind.PATH)  # what a name alone can be
 
 
 class ClauseCheck:
@@ -96,10 +96,12 @@ class ClauseCheck:
         """The clauses of a line of work."""
         seen: dict[str, Span] = {}
         known = {**PLACING_BY_NAME, **takes} if places else takes
+        guessed = set()
         for clause in clauses:
             key = clause.key.name
             take = known.get(key)
             if take is None:
+                guessed.add(self.guessed(key, takes, places))
                 self.unknown_clause(clause, takes, places, word, block)
                 if clause.value is not None and not isinstance(clause.value, tree.Name):
                     self.names.value(clause.value, block)
@@ -112,11 +114,16 @@ class ClauseCheck:
             else:
                 self.clause_value(clause.value, take, block)
 
-        self.companions(seen, known)
+        self.companions(seen, known, guessed)
 
-    def companions(self, given: Mapping[str, Span], takes: Mapping[str, Take]) -> None:
-        """Clauses that do nothing where they stand, and those that exclude each other."""
+    def companions(
+        self, given: Mapping[str, Span], takes: Mapping[str, Take], guessed: Set[str | None]
+    ) -> None:
+        """Clauses that do nothing where they stand, and those that exclude each other; what comes
+        right when a misspelt clause does is not told."""
         for take in idle(given, takes):
+            if not guessed.isdisjoint(take.goes_with):
+                continue
             span = given[take.name]
             self.fault("clause-idle", idle_message(take), span, idle_remedy(take, given, takes))
         for first, second in clashes(given, takes):
@@ -154,6 +161,11 @@ class ClauseCheck:
         """The clause that people may mean by ``key``, of those a word takes."""
         known = (*takes, *(PLACING_BY_NAME if places else ()))
         return next((name for name in self.said.get(key.casefold(), ()) if name in known), None)
+
+    def guessed(self, key: str, takes: Mapping[str, Take], places: bool) -> str | None:
+        """The clause that is meant by ``key``, by its sense or by its spelling."""
+        known = (*takes, *(PLACING_BY_NAME if places else ()))
+        return self.meant(key, takes, places) or nearest(key, known)
 
     def unknown_clause(
         self,
@@ -198,7 +210,7 @@ class ClauseCheck:
         given = [clause.key for clause in line.clauses]
         names = {key.name for key in given}
         takes = {take.name: take for take in word.takes}
-        meant = {self.meant(n, takes, word.places) for n in names if n not in takes}
+        meant = {self.guessed(n, takes, word.places) for n in names if n not in takes}
         # A name without its clause is told by itself.
         bare = any(clause.value is None and clause.key.name not in takes for clause in line.clauses)
         for take in word.takes:

@@ -152,7 +152,7 @@ _ALL = (
     Code(
         "colon-missing",
         "The colon between head and clauses is missing.",
-        "It tells the name of the feature from its first clause.",
+        "It tells the name of the part from its first clause.",
         "bar frame size 21 x 5 x 2 mm\n",
         _BAR,
     ),
@@ -172,8 +172,8 @@ _ALL = (
     ),
     Code(
         "of-missing",
-        "The word 'of' is missing between a place and the feature it belongs to.",
-        "A part of a feature is asked for by 'of': ends of frame, rim of disc.",
+        "The word 'of' is missing between a place and the part it belongs to.",
+        "What a part offers is asked for by 'of': ends of frame, rim of disc.",
         _BAR + "ball: across 1 mm, at ends frame\n",
         _BAR + "ball: across 1 mm, at ends of frame\n",
     ),
@@ -246,7 +246,7 @@ _ALL = (
         "A line stands in a block where it cannot be.",
         "Words, series and files taken stand at the left edge; takes and help below a word; "
         "most lines take no lines below them.",
-        "group left\n  series sizes: metal silver-925\n",
+        "workpiece left\n  series sizes: metal silver-925\n",
         "measure a = 2 mm\nseries sizes: a 2 mm to 3 mm\n",
     ),
     Code(
@@ -275,10 +275,10 @@ _ALL = (
     Code(
         "clause-idle",
         "A clause is said where nothing hears it.",
-        "What a group, a casting or a word hands down, such as its metal, is meant for the metal made "
+        "What a workpiece, a casting or a word hands down, such as its metal, is meant for the metal made "
         "in it; without any, or where every part says its own, it would change nothing.",
-        "group left: metal silver-925\n  stone row: round 2 mm, gem garnet\n",
-        "group left: metal silver-925\n  bar frame: size 21 x 5 x 2 mm\n",
+        "workpiece left: metal silver-925\n  stone row: round 2 mm, gem garnet\n",
+        "workpiece left: metal silver-925\n  bar frame: size 21 x 5 x 2 mm\n",
     ),
     Code(
         "unknown-clause",
@@ -290,7 +290,7 @@ _ALL = (
     Code(
         "unknown-name",
         "Nothing of this name stands above.",
-        "A name is given by a measure, a feature, an each or a takes line above its use. A "
+        "A name is given by a measure, a part, an each or a takes line above its use. A "
         "minus needs spaces around it, since a name may hold hyphens.",
         "measure pitch = 2 mm\nball: across pich\n",
         "measure pitch = 2 mm\nball: across pitch\n",
@@ -339,9 +339,9 @@ _ALL = (
         "stone: round 2 mm, gem garnet\n",
     ),
     Code(
-        "unknown-part",
-        "The feature does not offer this.",
-        "Each word's page lists the figures, places and lines its features offer.",
+        "not-offered",
+        "The part does not offer this.",
+        "Each word's page lists the figures, places and paths its parts offer.",
         _BAR + "ball: across 1 mm, at tops of frame\n",
         _BAR + "ball: across 1 mm, at ends of frame\n",
     ),
@@ -409,7 +409,7 @@ _ALL = (
         "Some clauses mean something only beside another: 'number' counts copies 'along' a line, "
         "'radius' is that of a 'circle'. 'posy words' tells of each what it goes with.",
         "ball: across 2 mm, every 3 mm\n",
-        "ball: across 2 mm, line 4, every 3 mm\n",
+        "ball: across 2 mm, row 4, every 3 mm\n",
     ),
     # --- values
     Code(
@@ -436,7 +436,7 @@ _ALL = (
     Code(
         "wrong-kind",
         "A value of another kind is due.",
-        "A length, a text, places, a feature: each clause takes one kind of value.",
+        "A length, a text, places, a part: each clause takes one kind of value.",
         "ball: across 3 deg\n",
         "ball: across 3 mm\n",
     ),
@@ -444,8 +444,8 @@ _ALL = (
         "not-whole",
         "A count is not a whole number.",
         "There is no half copy.",
-        "ball: across 2 mm, line 2.5, every 3 mm\n",
-        "ball: across 2 mm, line 3, every 3 mm\n",
+        "ball: across 2 mm, row 2.5, every 3 mm\n",
+        "ball: across 2 mm, row 3, every 3 mm\n",
     ),
     Code(
         "out-of-range",
@@ -531,17 +531,17 @@ _ALL = (
         "A word stands in for a standard word of the same name.",
         "It is allowed, so that new standard words never break an old file; but a reader may "
         "be misled.",
-        "word ball\n  disc: across 2 mm, height 1 mm\n",
-        "word button\n  disc: across 2 mm, height 1 mm\n",
+        "word ball\n  disc: across 2 mm, thick 1 mm\n",
+        "word button\n  disc: across 2 mm, thick 1 mm\n",
     ),
     Code(
         "word-needs-work",
         "A word taken from a file rests on the work of that file.",
         "Only words and measures are taken; the file's own work is not done here.",
         'from "dots.posy" take dot\n',
-        "word dot\n  takes on: feature\n  ball: across 1 mm, at on\n",
+        "word dot\n  takes on: part\n  ball: across 1 mm, at on\n",
         files={
-            "dots.posy": "disc base: across 9 mm, height 1 mm\n"
+            "dots.posy": "disc base: across 9 mm, thick 1 mm\n"
             "word dot\n  ball: across 1 mm, at base\n"
         },
     ),

@@ -15,7 +15,7 @@ class Level(Enum):
 
     FAULT = "fault"
     WARNING = "warning"
-    NOTE = "hint"
+    HINT = "hint"
 
 
 @dataclass(frozen=True, slots=True, order=True)

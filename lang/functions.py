@@ -214,6 +214,13 @@ FUNCTIONS: Mapping[str, Function] = MappingProxyType(
             ),
             Function("between", 2, 2, "the place half way", "between(a, b)"),
             Function("count", 1, 1, "how many places there are", "count(gaps of row)"),
+            Function(
+                "choose",
+                3,
+                3,
+                "the first figure if the test holds, else the second",
+                "choose(across > 3 mm, 1 mm, 0.8 mm)",
+            ),
             Function("given", 1, 1, "in a word: whether the line said this key", "given(wire)"),
         )
     }

@@ -24,7 +24,7 @@ MOST_PARENTHESES = 40
 # The end of a row that is not the end of its line.
 _CARRIES_ON = re.compile(r"(?:,|(?<![\w-])(?:to|over))$")
 _BLOCK_START = re.compile(
-    r"(piece|measure|group|casting|each|when|otherwise|word|takes|expect|waive|series|serves)(?![\w-])"
+    r"(piece|measure|workpiece|casting|each|when|otherwise|word|takes|expect|waive|series|serves)(?![\w-])"
 )
 
 

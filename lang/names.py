@@ -140,7 +140,7 @@ class Names:
                         "word-needs-work",
                         f"this word rests on '{node.name}', made in the work of its own file",
                         node.span,
-                        "let the word take it as a key: takes body: feature",
+                        "let the word take it as a key: takes body: part",
                     )
                 return
 

@@ -29,7 +29,7 @@ BLOCK_WORDS = (
     "posy",
     "piece",
     "measure",
-    "group",
+    "workpiece",
     "casting",
     "each",
     "when",
@@ -182,6 +182,8 @@ class _Reader:
             )
             names = (node.name.name,) if node.name else ()
             return tree.Unread(names, (), node.span)
+        if self.looks_like_block(line):  # resolve.py tells it, unless the word itself is none
+            return replace(node, whole=False, lines=self.block(line.below))
         clauses, whole = self.clauses(line.below)
         return replace(node, clauses=node.clauses + clauses, whole=whole)
 
@@ -222,7 +224,7 @@ class _Reader:
         head = re.split(r"[:=]", HIDDEN.sub("", text), maxsplit=1)[0]
         names = _NAMES.findall(head)
         lines: tuple[tree.Line, ...] = ()
-        if names and names[0] in ("group", "casting", "each", "when", "otherwise", "word"):
+        if names and names[0] in ("workpiece", "casting", "each", "when", "otherwise", "word"):
             lines = self.block(line.below)
         return tree.Unread(tuple(names[:8]), lines, self.source.span(line.start, line.end))
 

@@ -8,7 +8,7 @@ from .words import Kind, Take
 
 # Where the copies stand, how they are laid out: one of each at most.
 _GROUNDS = ("at", "under", "on", "along", "upon")
-_PATTERNS = ("line", "circle", "grid")
+_PATTERNS = ("row", "circle", "grid")
 
 
 def _others(name: str, names: tuple[str, ...]) -> tuple[str, ...]:
@@ -24,19 +24,19 @@ def _pattern(name: str, kind: Kind, help: str, parts: tuple[int, ...] = ()) -> T
     return Take(name, kind, help, parts=parts, least=1, not_with=others)
 
 
-# `every` is a size of one member (the pitch) or two (right, up); `line` and `circle` count.
+# `every` is a size of one member (the pitch) or two (right, up); `row` and `circle` count.
 PLACING: tuple[Take, ...] = (
     _ground("at", Kind.PLACES, "the places it stands at, one copy each"),
     _ground(
         "under",
-        Kind.FEATURE,
-        "its face lies at the height of that feature, as a plate under a row of stones: face at "
+        Kind.PART,
+        "its face lies at the height of that part, as a plate under a row of stones: face at "
         "their girdles",
     ),
     _ground(
         "on",
-        Kind.FEATURE,
-        "it stands on the real face of that feature, looking as the face does there: 'right' and "
+        Kind.PART,
+        "it stands on the real face of that part, looking as the face does there: 'right' and "
         "'up' go along the face, on a band round the finger and along it",
     ),
     Take(
@@ -54,23 +54,23 @@ PLACING: tuple[Take, ...] = (
     Take("turn", Kind.ANGLE, "turned anti-clockwise as you look at it"),
     Take("tilt", Kind.ANGLE, "turned about the line that points right: its top comes toward you"),
     Take("lean", Kind.ANGLE, "turned about the line that points up: its right side goes away from you"),
-    Take("spin", Kind.ANGLE, "each copy turned anti-clockwise about itself"),
-    _pattern("line", Kind.COUNT, "so many copies in a row to the right"),
+    Take("swivel", Kind.ANGLE, "each copy swivelled anti-clockwise where it stands"),
+    _pattern("row", Kind.COUNT, "so many copies in a row to the right"),
     Take(
         "anchor",
         Kind.COUNT,
         "which of the row stands at the place, counted from the left; the middle of the row "
         "without it: anchor 1 begins the row there",
         least=1,
-        goes_with=("line",),
+        goes_with=("row",),
     ),
     Take(
         "every",
         Kind.SIZE,
-        "how far apart in a line, grid or field upon a face, middle to middle",
+        "how far apart in a row, grid or field upon a face, middle to middle",
         parts=(1, 2),
         over=0.0,
-        goes_with=("line", "grid", "upon"),
+        goes_with=("row", "grid", "upon"),
     ),
     _pattern("circle", Kind.COUNT, "so many copies round a circle"),
     Take("radius", Kind.LENGTH, "the radius of the circle", over=0.0, goes_with=("circle",)),
@@ -86,11 +86,11 @@ PLACING: tuple[Take, ...] = (
     ),
     _ground(
         "upon",
-        Kind.FEATURE,
-        "the feature whose face they are spread upon, 'every' so far apart, "
+        Kind.PART,
+        "the part whose face they are spread upon, 'every' so far apart, "
         "'inset' from its edge, facing as the face does there",
     ),
-    _ground("along", Kind.LINE, "the line the copies stand along"),
+    _ground("along", Kind.PATH, "the path the copies stand along"),
     Take(
         "fit",
         Kind.LENGTH,
@@ -100,19 +100,19 @@ PLACING: tuple[Take, ...] = (
         not_with=("number",),
     ),
     Take(
-        "number", Kind.COUNT, "so many copies along the line", least=1, goes_with=("along",)
+        "number", Kind.COUNT, "so many copies along the path", least=1, goes_with=("along",)
     ),
     Take(
         "inset",
         Kind.LENGTH,
-        "how far inside the line, or the edge of the face, the copies stand",
+        "how far inside the path, or the edge of the face, the copies stand",
         goes_with=("along", "upon"),
     ),
     Take(
-        "part",
+        "stretch",
         Kind.ANY,
-        "only a part of the line of 'along', or of the way round a band of 'upon', in shares "
-        "from its start or head: part -15 % to 15 %",
+        "only a stretch of the path of 'along', or of the way round a band of 'upon', in per cent "
+        "from its start or head: stretch -15 % to 15 %",
         goes_with=("along", "upon"),
     ),
 )

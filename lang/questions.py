@@ -41,6 +41,14 @@ def _given(reckoner: Reckoner, node: tree.Invoke, scope: Scope) -> Any:
     return Truth(key.name in given)
 
 
+def _choose(reckoner: Reckoner, node: tree.Invoke, scope: Scope) -> Any:
+    """Only the figure that is chosen is reckoned: the other may rest on what was not given."""
+    holds = reckoner.test(node.arguments[0], scope)
+    if isinstance(holds, Broken):
+        return BROKEN
+    return reckoner.value(node.arguments[1 if holds else 2], scope)
+
+
 def _pick(reckoner: Reckoner, node: tree.Invoke, scope: Scope) -> Any:
     spots = reckoner.spots(node.arguments[0], scope)
     which = reckoner.figure(node.arguments[1], scope)
@@ -106,16 +114,17 @@ def _of(reckoner: Reckoner, node: tree.Of, scope: Scope) -> Any:
     for name in reversed(node.names):
         if isinstance(value, Broken):
             return value
-        value, span = _part(reckoner, name, value, span), name.span.to(node.span)
+        value = _part(reckoner, name, value, span, scope)
+        span = name.span.to(node.span)
     return value
 
 
-def _part(reckoner: Reckoner, name: tree.Name, value: Any, span: Span) -> Any:
+def _part(reckoner: Reckoner, name: tree.Name, value: Any, span: Span, scope: Scope) -> Any:
     """``name of value``, where ``value`` stands at ``span``."""
     if isinstance(value, PLAIN_VALUES) or reckoner.bench is None:
         return reckoner.fault(
             "wrong-kind",
-            f"{name.name} of … asks a feature, not {reckoner.describe(value)}",
+            f"{name.name} of … asks a part, not {reckoner.describe(value)}",
             span,
         )
     answer, missing = reckoner.bench.look(value, name.name)
@@ -124,8 +133,10 @@ def _part(reckoner: Reckoner, name: tree.Name, value: Any, span: Span) -> Any:
         if message is None:
             message = f"{missing.thing} offers no '{name.name}'"
             offered = ", ".join(missing.offers) or "nothing by name"
-            remedy = did_you_mean(name.name, missing.offers) or f"it offers {offered}"
-        return reckoner.fault("unknown-part", message, name.span, remedy)
+            meant = next((one for one in scope.meant(name.name) if one in missing.offers), None)
+            near = f"write {meant}" if meant else did_you_mean(name.name, missing.offers)
+            remedy = near or f"it offers {offered}"
+        return reckoner.fault("not-offered", message, name.span, remedy)
     whole = reckoner.name_of(value)
     if whole is not None and not isinstance(answer, PLAIN_VALUES):
         reckoner.name_thing(answer, f"{whole}.{name.name}")
@@ -133,6 +144,6 @@ def _part(reckoner: Reckoner, name: tree.Name, value: Any, span: Span) -> Any:
 
 
 _ASKED: Mapping[str, Way] = MappingProxyType(
-    {"given": _given, "pick": _pick, "between": _between, "count": _count}
+    {"given": _given, "choose": _choose, "pick": _pick, "between": _between, "count": _count}
 )
 QUESTIONS: Mapping[type, Way] = MappingProxyType({tree.Invoke: _invoke, tree.Of: _of})

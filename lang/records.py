@@ -21,13 +21,13 @@ KINDS: dict[str, Kind] = {
     "mass": Kind.MASS,
     "count": Kind.COUNT,
     "number": Kind.NUMBER,
-    "share": Kind.SHARE,
+    "percent": Kind.PERCENT,
     "text": Kind.TEXT,
     "flag": Kind.FLAG,
     "choice": Kind.CHOICE,
     "places": Kind.PLACES,
-    "line": Kind.LINE,
-    "feature": Kind.FEATURE,
+    "path": Kind.PATH,
+    "part": Kind.PART,
     "stones": Kind.STONES,
     "size": Kind.SIZE,
     "counts": Kind.COUNTS,
@@ -36,6 +36,11 @@ KINDS: dict[str, Kind] = {
     "stone-size": Kind.STONE_SIZE,
     "any": Kind.ANY,
 }
+# What people call some of them.
+_SAID_KINDS = {
+    "line": "path", "curve": "path", "feature": "part", "body": "part", "share": "percent",
+    "string": "text", "weight": "mass", "place": "places", "stone": "stones", "switch": "flag",
+}  # fmt: skip
 _BOUNDED: dict[Kind, tuple[Dimension, bool]] = {
     Kind.LENGTH: (LENGTH, False),
     Kind.SIZE: (LENGTH, False),
@@ -46,7 +51,7 @@ _BOUNDED: dict[Kind, tuple[Dimension, bool]] = {
     Kind.COUNT: (NUMBER, False),
     Kind.COUNTS: (NUMBER, False),
     Kind.NUMBER: (NUMBER, False),
-    Kind.SHARE: (NUMBER, True),
+    Kind.PERCENT: (NUMBER, True),
 }
 
 
@@ -75,6 +80,13 @@ def record(block: tree.WordBlock, group: str, text: str) -> tuple[Word, list[Fau
     ), faults
 
 
+def _kind_meant(said: str) -> str:
+    """What to write in the place of a kind there is not."""
+    if said.casefold() in _SAID_KINDS:
+        return f"write {_SAID_KINDS[said.casefold()]}"
+    return did_you_mean(said, KINDS) or "one of " + ", ".join(KINDS)
+
+
 def _take(line: tree.Takes, text: str, faults: list[Fault]) -> Take:
     """The record of one key; what is wrong with its line goes to ``faults``."""
     kind = KINDS.get(line.kind.name)
@@ -84,7 +96,7 @@ def _take(line: tree.Takes, text: str, faults: list[Fault]) -> Take:
                 "unknown-kind",
                 f"there is no kind '{line.kind.name}'",
                 line.kind.span,
-                remedy=did_you_mean(line.kind.name, KINDS) or "one of " + ", ".join(KINDS),
+                remedy=_kind_meant(line.kind.name),
             )
         )
     take = Take(line.name.name, kind or Kind.ANY)

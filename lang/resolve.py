@@ -194,10 +194,18 @@ class Resolver:
         if word is not None:
             takes = {take.name: take for take in word.takes}
             if word.body is not None:
-                takes |= handed_by(word, self.standard.get("group"))
+                takes |= handed_by(word, self.standard.get("workpiece"))
             self.check.clauses(line.clauses, takes, word.places, word.name, block)
             if line.whole:
                 self.check.needed(line, word)
+            elif line.lines:
+                self.fault(
+                    "block-misplaced",
+                    f"{word.name} takes no lines of work below it",
+                    line.lines[0].span,
+                    "move it to the left edge of its block",
+                    also=((line.span, "the line above"),),
+                )
         else:  # nothing is known of its keys, but the names in its values can be looked at
             for clause in line.clauses:
                 if clause.value is not None and not isinstance(clause.value, tree.Name):
@@ -232,7 +240,7 @@ class Resolver:
         if meant:
             self.fault(
                 "unknown-word",
-                f"there is no word '{name}'; what the trade calls so is {' or '.join(meant)} here",
+                f"there is no word '{name}'; here it is {' or '.join(meant)}",
                 line.word.span,
                 f"write {' or '.join(meant)}; posy words {meant[0]} tells its clauses",
             )
@@ -241,7 +249,7 @@ class Resolver:
         near = nearest(name, words)
         if near is None and block.finds(name):
             remedy: str | None = (
-                f"'{name}' is a feature or a measure; a line starts with a word"
+                f"'{name}' is a part or a measure; a line starts with a word"
             )
         else:
             remedy = f"did you mean '{near}'?" if near else "posy words lists all words"
@@ -323,7 +331,7 @@ class Resolver:
                 f"this word stands in for the standard word {name.name}",
                 name.span,
                 "give it another name if that is not meant",
-                level=Level.NOTE,
+                level=Level.HINT,
             )
         block.words[name.name] = word
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from . import tree
 from .lean import dataclass
+from .lexicon import Lexicon
 from .words import Word
 
 
@@ -40,7 +41,7 @@ class Scope:
         self,
         parent: Scope | None = None,
         given: frozenset[str] | None = None,
-        lexicon: Mapping[str, Word] | None = None,
+        lexicon: Lexicon | None = None,
         prefix: str | None = None,
     ) -> None:
         self.parent = parent
@@ -86,6 +87,13 @@ class Scope:
                 return scope.given
             scope = scope.parent
         return None
+
+    def meant(self, said: str) -> Sequence[str]:
+        """The clauses and figures that people may mean by a name there is not."""
+        scope = self
+        while scope.parent is not None:
+            scope = scope.parent
+        return () if scope.lexicon is None else scope.lexicon.trade.clauses.get(said, ())
 
     def visible(self) -> Iterator[str]:
         """All names in sight, the nearest first."""

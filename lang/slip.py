@@ -62,9 +62,9 @@ SHAPES = {
     "example": 'example "…"',
     "from": 'from "file.posy" take name, name',
     "expect": 'expect test, else "message"',
-    "waive": 'waive rule on feature because "reason"',
+    "waive": 'waive rule on part because "reason"',
     "series": "series name: measure value to value, metal name to name",
-    "group": "group name: placing clauses",
+    "workpiece": "workpiece name: placing clauses",
     "casting": "casting name: placing clauses",
 }
 

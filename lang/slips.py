@@ -275,7 +275,7 @@ def _block_line(slip: Slip) -> Fault | None:
         return None
     if slip.word and "COMMA" in slip.accepts:
         return None
-    headed = "COLON" in slip.accepts and slip.first in ("group", "casting", "series", "piece")
+    headed = "COLON" in slip.accepts and slip.first in ("workpiece", "casting", "series", "piece")
     if headed and slip.word and not (slip.first == "piece" and "TEXT" in slip.accepts):
         return None
     wanted = [EXPECTED[name] for name in sorted(slip.accepts) if name in EXPECTED]
@@ -433,7 +433,7 @@ def _two_figures(slip: Slip) -> Fault | None:
 
 
 def _no_key(slip: Slip) -> Fault | None:
-    """line way: (0, 0) to (4, 0 mm): a value where a clause begins."""
+    """path way: (0, 0) to (4, 0 mm): a value where a clause begins."""
     if slip.rest[:1] == "(" and re.search(r"[:,]\s*$", slip.before) and "NAME" in slip.accepts:
         return slip.fault(
             "unreadable",

@@ -17,7 +17,7 @@ from .source import Source
 NARROWEST, USUAL, WIDEST = 40, 80, 120  # columns of a ticket
 _MOST_ROWS = 4  # of a source line; a longer one is cut around the place
 _LABELS = 9  # columns of the labels
-_COLOURS = {Level.FAULT: "31", Level.WARNING: "33", Level.NOTE: "36"}
+_COLOURS = {Level.FAULT: "31", Level.WARNING: "33", Level.HINT: "36"}
 
 Row = tuple[str, str]
 
@@ -188,7 +188,7 @@ def json_record(fault: Fault) -> dict[str, Any]:
         "why": fault.reason,
         "see_also": [{"where": place_record(span), "text": text} for span, text in fault.also],
         "called_from": [place_record(span) for span in fault.trail],
-        "feature": fault.feature,
+        "part": fault.feature,
         "spot": None if fault.place is None else list(fault.place),
     }
 

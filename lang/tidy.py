@@ -89,6 +89,7 @@ class _Marks:
         self.signs: set[int] = set()  # a minus before its figure
         self.calls: set[int] = set()  # the end of a function's name
         self.figures: list[tuple[int, int]] = []  # fractions
+        self.blocks: set[int] = set()  # the start of a line with lines of work below, which no word takes
         waiting: list[Any] = [lines]
         while waiting:
             node = waiting.pop()
@@ -101,6 +102,8 @@ class _Marks:
     def _mark(self, node: Any) -> None:
         if isinstance(node, tree.Minus):
             self.signs |= set(range(node.span.start, node.inner.span.start))
+        elif isinstance(node, tree.Feature) and node.lines:
+            self.blocks.add(node.span.start)
         elif isinstance(node, tree.Invoke):
             self.calls.add(node.function.span.end)
         elif isinstance(node, tree.Number) and "/" in node.text:
@@ -139,8 +142,8 @@ class _Tidy:
                 self._open.pop()
             self._open.append((line.indent, depth))
             self._line(tokens, depth, start == "clauses")
-            below = "clauses" if start == "clauses" or tokens[0].type in _WITH_CLAUSES_BELOW else "line"
-            self._block(line.below, depth + 1, below)
+            clauses = tokens[0].type in _WITH_CLAUSES_BELOW and line.start not in self._marks.blocks
+            self._block(line.below, depth + 1, "clauses" if start == "clauses" or clauses else "line")
 
     def _own_comment(self, number: int, depth: int) -> None:
         """A comment on a row of its own, as deep as the line below it, or as the block above it

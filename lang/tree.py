@@ -120,7 +120,8 @@ class Measure:
 class Feature:
     """A line of work: a word, an optional name, clauses. ``head`` covers word and name.
 
-    ``whole`` is False when one of its clause lines could not be read.
+    ``whole`` is False when one of its clause lines could not be read; ``lines`` are the
+    lines below it when those are lines of work and not its clauses: no word of work takes any.
     """
 
     word: Name
@@ -129,18 +130,19 @@ class Feature:
     span: Span
     head: Span
     whole: bool = True
+    lines: tuple[Line, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """``group name: placing clauses`` and the lines of work in it; ``word`` is group or casting."""
+    """``workpiece name: placing clauses`` and the lines of work in it; ``word`` is workpiece or casting."""
 
     name: Name | None
     clauses: tuple[Clause, ...]
     lines: tuple[Line, ...]
     span: Span
     head: Span
-    word: str = "group"
+    word: str = "workpiece"
 
 
 @dataclass(frozen=True, slots=True)
@@ -239,7 +241,7 @@ class Expect:
 
 @dataclass(frozen=True, slots=True)
 class Waive:
-    """``waive rule on feature because "reason"``."""
+    """``waive rule on part because "reason"``."""
 
     rule: Name
     feature: Expression | None

@@ -40,7 +40,7 @@ class Waivers:
             if feature is None:
                 self._report.fault(
                     "wrong-kind",
-                    f"a feature is needed here, not {self._reckoner.describe(value)}",
+                    f"a part is needed here, not {self._reckoner.describe(value)}",
                     line.feature.span,
                 )
                 return

@@ -22,7 +22,7 @@ class Kind(Enum):
     MASS = "mass"  # float, g
     COUNT = "count"  # int
     NUMBER = "number"  # float
-    SHARE = "share"  # float, 1.0 = 100 %
+    PERCENT = "percent"  # float, 1.0 = 100 %
     TEXT = "text"  # str
     FLAG = "flag"  # bool; a bare clause is True
     CHOICE = "choice"  # str, one of Take.choices
@@ -32,8 +32,8 @@ class Kind(Enum):
     LENGTHS = "lengths"  # tuple of floats, a sequence joined by `to`
     POINTS = "points"  # tuple of (x, y, z, joint): joint is "to" or "over"; mm
     PLACES = "places"  # compiler's Places (a feature stands for its own places)
-    LINE = "line"  # compiler's Line (or a feature that has one)
-    FEATURE = "feature"  # compiler's Feature
+    PATH = "path"  # compiler's Line (or a feature that has one)
+    PART = "part"  # compiler's Feature
     STONES = "stones"  # compiler's Feature that holds stones
     ANY = "any"  # whatever value was given (takes of user words)
 
@@ -86,10 +86,10 @@ class Word:
     """A word of the language: core (``made_by`` the compiler) or written in posy (``body``).
 
     ``group`` files it in the reference: shapes, work, stones, settings, decoration, findings,
-    lines, blocks. ``one_of`` are sets of clauses of which exactly one must be given (a stone's
+    paths, blocks. ``one_of`` are sets of clauses of which exactly one must be given (a stone's
     cut).
     ``places`` says whether the common placing clauses apply, ``stands`` whether what it makes
-    stands at places of its own, as all but lines and what follows them does. ``roles`` are the
+    stands at places of its own, as all but paths and what follows them does. ``roles`` are the
     bench's names of what the work is for (it holds a stone, it is a finding); the language only
     hands them on.
     """

@@ -26,8 +26,9 @@ class HouseRow:
     """One key: in which table, of what kind, between what figures, and what it is for.
 
     ``table`` ends in a word in capitals where a name stands: NEW (one of the house's own), METAL or
-    GEM (posy's or the house's own), FAMILY, KIND (a family or any), CURRENCY, ANY. ``kind`` is told in tables/house.tsv. ``usual``
-    is what holds without it as it would be written, ``needed`` where nothing does.
+    GEM (posy's or the house's own), FAMILY, KIND (a family or any), CURRENCY, ANY. ``kind`` is told
+    in tables/house.tsv. ``usual`` is what holds without it as it would be written, ``needed`` where
+    nothing does.
     """
 
     table: str

@@ -6,17 +6,14 @@ who reads it and knows nothing else.
 
 from __future__ import annotations
 
-import re
 from typing import NamedTuple
-
-from posy.lang.faults import Fault
 
 PENDANT = """\
 piece "Heron bar"
   metal silver-925
 
 measure wide = 2.2 mm
-stone trio: round wide, gem garnet, line 3, every 2.5 mm
+stone trio: round wide, gem garnet, row 3, every 2.5 mm
 bar frame: size 10 x 5 x 2.4 mm, corner 0.5 mm, under trio
 hollow back: in frame, wall 0.9 mm, roof 1.1 mm
 seat: for trio, in frame
@@ -63,9 +60,9 @@ SLIPS = (
     Slip("no colon", "bar frame: size", "bar frame size", "a colon is missing"),
     Slip("clauses at two depths", "hollow back: in frame, wall 0.9 mm, roof 1.1 mm",
          "hollow back\n  in frame\n     wall 0.9 mm\n  roof 1.1 mm", "takes no lines below it"),
-    Slip("claw for prong", "prong grips", "claw grips", "the trade calls so is prong"),
-    Slip("shank for band", "band shank", "shank shank", "the trade calls so is band", ring=True),
-    Slip("a word of another tongue", "stone trio", "Stein trio", "the trade calls so is stone"),
+    Slip("claw for prong", "prong grips", "claw grips", "here it is prong"),
+    Slip("shank for band", "band shank", "shank shank", "here it is band", ring=True),
+    Slip("a word of another tongue", "stone trio", "Stein trio", "here it is stone"),
     Slip("the plural of a word", "stone trio", "stones trio", "there is no word 'stones'"),
     Slip("a finger size of two scales", '"us 7"', "7", "finger is a text in quotes", ring=True),
     Slip("no blank before the unit", "wall 0.9 mm", "wall 0.9mm", ""),
@@ -93,7 +90,7 @@ SLIPS = (
     Slip("* for x", "10 x 5 x 2.4 mm", "10 * 5 * 2.4 mm", "takes 3 figures"),
     Slip("a printed times sign", "10 x 5 x 2.4 mm", "10 × 5 × 2.4 mm", "means nothing here"),
     Slip("diameter", "round wide", "diameter wide", "here it is 'round'"),
-    Slip("a figure in letters", "line 3", "line three", "written in digits"),
+    Slip("a figure in letters", "row 3", "row three", "written in digits"),
     Slip("a semicolon at the end", "roof 1.1 mm", "roof 1.1 mm;", "ends without a mark"),
     Slip("a name in two words", "frame", "main frame", "a name is one word"),
     Slip("no comma", "wire 1.2 mm, inside", "wire 1.2 mm inside", "a comma is missing"),
@@ -119,53 +116,5 @@ SLIPS = (
     Slip("a weight without a blank", "round 5 mm", "round 0.50ct", "", ring=True),
     Slip("a finger size of one letter", '"us 7"', "N", "", ring=True),
     Slip("under forgotten", ", under trio", "", "lie at the back of frame"),
-    Slip("a count with a unit", "line 3", "line 3 mm", "a count, not a length"),
+    Slip("a count with a unit", "row 3", "row 3 mm", "a count, not a length"),
 )
-
-_TAKE_OUT = re.compile(r"take it out|leave it out")
-_MEANT = re.compile(r"did you mean '?([^',?]+)")
-_ADD_UNIT = re.compile(r"add (?:mm|%|deg): (.+)")
-_ADD = re.compile(r"add ([^,:]+)")
-_LINE = re.compile(r"write: (.+)")
-_PLAIN = re.compile(r"write (?:plain quotes|the plain minus) (.)")
-_X = re.compile(r"write (x) between")
-_WRITE = re.compile(r"(?:write|take wire of) (.+?)(?:;.*|, or .*|, without .*| or .*|, gold.*| \([A-Z].*)?$")
-
-
-def follow(text: str, fault: Fault) -> str:
-    """``text`` with the remedy of ``fault`` done, as a reader would type it."""
-    assert fault.span is not None and fault.remedy, fault
-    start, end, remedy = fault.span.start, fault.span.end, fault.remedy
-    first = text.rfind("\n", 0, start) + 1
-    last = text.find("\n", start)
-    if found := re.match(r"indent it by (\d+) spaces", remedy):
-        line = " " * int(found[1]) + text[first:last].lstrip()
-        return f"{text[:first]}{line}{text[last:]}"
-    if "indent with spaces" in remedy:
-        return text.replace("\t", "  ")
-    if found := re.match(r"write ([\w-]+) ([\d.]+ mm): ", remedy):
-        line = re.sub(rf"{found[1]} [^,\n]+", f"{found[1]} {found[2]}", text[first:last])
-        return f"{text[:first]}{line}{text[last:]}"
-    if "above this one" in remedy:
-        return _moved(text, fault.also[0][0].start, first)
-    if "below the metal" in remedy:
-        return _moved(text, start, text.find("\n", last + 1) + 1)
-    if _TAKE_OUT.match(remedy):
-        return text[:start] + text[end:]
-    if found := _LINE.match(remedy):
-        return f"{text[:first]}{found[1]}{text[last:]}"
-    for form in (_ADD_UNIT, _PLAIN, _X, _MEANT, _WRITE):
-        if found := form.match(remedy):
-            return text[:start] + found[1] + text[end:]
-    found = _ADD.match(remedy)
-    assert found, remedy
-    return f"{text[:last]}, {found[1]}{text[last:]}"
-
-
-def _moved(text: str, start: int, to: int) -> str:
-    """The line at ``start`` moved to ``to``."""
-    first, last = text.rfind("\n", 0, start) + 1, text.find("\n", start) + 1
-    line = text[first:last]
-    if to > first:
-        return text[:first] + text[last:to] + line + text[to:]
-    return text[:to] + line + text[to:first] + text[last:]

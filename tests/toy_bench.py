@@ -46,7 +46,7 @@ class Line:
 
 def _takes() -> dict[str, Word]:
     metal = Take("metal", Kind.CHOICE, "an alloy of its own", choices=METALS)
-    inside = Take("in", Kind.FEATURE, "what it works on")
+    inside = Take("in", Kind.PART, "what it works on")
     words = (
         Word(
             "bar",
@@ -72,7 +72,7 @@ def _takes() -> dict[str, Word]:
             "shapes",
             (
                 Take("across", Kind.LENGTH, "its diameter", True, over=0),
-                Take("height", Kind.LENGTH, "its thickness", default="across / 10"),
+                Take("thick", Kind.LENGTH, "its thickness", default="across / 10"),
             ),
         ),
         Word("ball", "a ball", "shapes", (Take("across", Kind.LENGTH, "its diameter", True),)),
@@ -90,7 +90,7 @@ def _takes() -> dict[str, Word]:
             "a wire",
             "shapes",
             (
-                Take("along", Kind.LINE, "the line it follows", True),
+                Take("along", Kind.PATH, "the line it follows", True),
                 Take("round", Kind.LENGTH, "round, so thick", least=0.2, most=6),
                 Take("flat", Kind.SIZE, "flat", parts=(2,)),
             ),
@@ -101,12 +101,12 @@ def _takes() -> dict[str, Word]:
             "a rod",
             "shapes",
             (
-                Take("across", Kind.LENGTH, "its diameter", True),
+                Take("wire", Kind.LENGTH, "its diameter", True),
                 Take("tip", Kind.CHOICE, "its end", default="flat", choices=("flat", "round")),
             ),
         ),
         Word(
-            "line",
+            "path",
             "a line of your own",
             "lines",
             (
@@ -149,17 +149,17 @@ def _takes() -> dict[str, Word]:
             (
                 Take("for", Kind.STONES, "the stones", True),
                 inside,
-                Take("hole", Kind.SHARE, "light hole", default="55 %"),
+                Take("hole", Kind.PERCENT, "light hole", default="55 %"),
             ),
             places=False,
         ),
-        Word("copy", "a copy", "work", (Take("of", Kind.FEATURE, "what is copied", True),)),
+        Word("copy", "a copy", "work", (Take("of", Kind.PART, "what is copied", True),)),
         Word(
-            "turn",
+            "wheel",
             "turned copies",
             "work",
             (
-                Take("of", Kind.FEATURE, "what is turned", True),
+                Take("of", Kind.PART, "what is turned", True),
                 Take("times", Kind.COUNT, "how many", True, least=1),
                 Take("by", Kind.ANGLE, "from one to the next"),
             ),
@@ -185,7 +185,7 @@ def _takes() -> dict[str, Word]:
                 Take("table", Kind.COUNTS, "counts", parts=(2, 3)),
             ),
         ),
-        Word("group", "a part built by itself", "blocks", (metal,)),
+        Word("workpiece", "a part built by itself", "blocks", (metal,)),
         Word("casting", "a casting of its own", "blocks", (metal,)),
     )
     return {word.name: word for word in words}
@@ -210,7 +210,7 @@ class ToyBench:
         self.log.append(f"make {call.name}")
         if call.word.name == "ball" and call.get("across") > 50:
             return None, [call.fault("ball-too-large", "this ball is too large", "across")]
-        count = call.get("line", 1) * call.get("circle", 1)
+        count = call.get("row", 1) * call.get("circle", 1)
         if call.given("grid"):
             count *= call.get("grid")[0] * call.get("grid")[1]
         return Toy(call, call.name, count=count), []
@@ -260,7 +260,7 @@ class ToyBench:
             if isinstance(thing, Sequence):
                 return Spots(("point",) * len(thing.members))
             return thing if isinstance(thing, Spots) else None
-        if kind == "line":
+        if kind == "path":
             return (
                 Line(thing.name)
                 if isinstance(thing, Toy)
@@ -268,7 +268,7 @@ class ToyBench:
             )
         if not isinstance(thing, Toy):
             return None
-        return thing if kind == "feature" or thing.stones() else None
+        return thing if kind == "part" or thing.stones() else None
 
     def parts(self, thing: Any, kind: str) -> list[str]:
         return []
@@ -286,6 +286,9 @@ class ToyBench:
     def between(self, first: Any, second: Any) -> Any:
         if isinstance(first, Spots) and isinstance(second, Spots):
             return Spots((f"{first.names[0]}~{second.names[0]}",))
+        return None
+
+    def combined(self, first: Any, operator: str, second: Any) -> Any:
         return None
 
     def metals(self) -> tuple[str, ...]:

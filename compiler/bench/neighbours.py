@@ -21,7 +21,7 @@ def gaps(feature: Feature) -> Places | str:
     Each frame stands half way between two girdles, x from one stone to the next. Figures:
     ``apart`` centre to centre, ``before`` and ``after`` the two stones' widths along the row,
     ``crown`` how far up a prong must reach there to stand level with the higher table, mm;
-    ``turn`` how far the row turns to the left at the stone after it, degrees.
+    ``veer`` how far the row turns to the left at the stone after it, degrees.
     Beyond an end stone the same gap is continued, so that end stones are held like the others.
     """
     if not feature.chains:
@@ -31,7 +31,7 @@ def gaps(feature: Feature) -> Places | str:
         if last - first < 2:
             return "a single stone has no gap to share"
         found.append(_chain_gaps(feature, first, last, closed))
-    names = ("apart", "before", "after", "crown", "turn")
+    names = ("apart", "before", "after", "crown", "veer")
     frames, *figures = (np.concatenate(parts) for parts in zip(*found, strict=True))
     return Places(frames, dict(zip(names, figures, strict=True)))
 

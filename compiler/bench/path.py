@@ -24,11 +24,11 @@ def path_offers(line: Line) -> dict[str, Offer]:
 
 
 PATH_HELP = {
-    "path": "the line itself",
+    "path": "the path itself",
     "length": "its length",
     "middle": "half way along, x running on",
     "corners": "where it turns sharply",
-    "ends": "its two ends, x pointing away from it (open lines)",
+    "ends": "its two ends, x pointing away from it (open paths)",
 }
 
 

@@ -18,6 +18,7 @@ from ...lang.values import Point, Quantity, Sequence
 from ...lang.words import Word
 from ..geometry import frames as fr
 from ..geometry.bend import Bend
+from ..geometry.joined_outlines import combined
 from ..geometry.line import Line
 from ..geometry.outlines import trace
 from .bent_feature import reshape
@@ -26,7 +27,7 @@ from .path import path_offers
 from .placement import placed
 from .plan import Plan, Shape, Step, casting_of, labelled, labels_of, relabelled
 from .roles import SAID
-from .sides import SIDES, falls, metal_of, side, wall_round
+from .sides import SIDES, below, falls, metal_of, side, wall_round
 from .stone_kind import StoneKind
 from .stone_rows import STONE_ASKS, StoneSet, again, merged
 
@@ -221,7 +222,7 @@ class PieceBench:
             return _spelled(thing) if kind == "places" else None
         if isinstance(thing, Places) and kind != "places":
             thing = thing.stone()
-        if kind == "feature":
+        if kind == "part":
             return thing if isinstance(thing, Feature) else None
         if kind == "stones":
             return self.stones_in(thing) if isinstance(thing, Feature) else None
@@ -231,7 +232,7 @@ class PieceBench:
                 whole = None if group else self.stones_in(thing)
                 return (whole or thing).places()
             return thing if isinstance(thing, Places) else None
-        if kind == "line":
+        if kind == "path":
             if isinstance(thing, Feature):
                 names = ("path", "rim", "around", "girdle")  # a feature's own line
                 return next((found for name in names if (found := thing.look(name))), None)
@@ -281,6 +282,14 @@ class PieceBench:
         frames[:, :, 3] = (a.frames[:, :, 3] + b.frames[:, :, 3]) / 2
         return Places(frames)
 
+    def combined(self, first: Any, operator: str, second: Any) -> Lines | None:
+        """Closed lines in one plane put together, or taken from one another."""
+        a, b = self.as_kind(first, "path"), self.as_kind(second, "path")
+        if not isinstance(a, Lines) or not isinstance(b, Lines):
+            return None
+        lines = combined(a.lines, operator, b.lines)
+        return Lines(lines) if lines else None
+
     def describe(self, thing: Any) -> str:
         """A few words on an opaque thing."""
         if isinstance(thing, Feature):
@@ -288,7 +297,7 @@ class PieceBench:
         if isinstance(thing, Places):
             return f"{len(thing)} place{'s' * (len(thing) != 1)}"
         if isinstance(thing, Lines):
-            return "a line" if len(thing.lines) == 1 else f"{len(thing.lines)} lines"
+            return "a path" if len(thing.lines) == 1 else f"{len(thing.lines)} paths"
         return "something else"
 
     def metals(self) -> tuple[str, ...]:
@@ -396,6 +405,10 @@ class PieceBench:
     def falls(self, frames: np.ndarray, rounds: list[np.ndarray], reach: float) -> np.ndarray:
         """See ``sides.falls``, of all metal added so far in this part."""
         return falls(self._scopes[-1].steps, frames, rounds, reach)
+
+    def below(self, feature: Feature, frames: np.ndarray) -> np.ndarray:
+        """How far inward from each frame the metal of ``feature`` lies, mm; see ``sides.below``."""
+        return below(metal_of(self._scopes[-1].steps, _indices(feature)), frames)
 
     def repeat(self, made: Feature, source: Feature, frames: np.ndarray) -> bool:
         """Add the metal of ``source``, as it stands, again at each frame, with its stones; of a
@@ -514,7 +527,7 @@ def _about_stones(call: Call, frames: np.ndarray) -> np.ndarray:
     return about[0]
 
 
-_MOVES = ("turn", "tilt", "lean", "spin", "right", "left", "up", "down", "out", "inward", "at")
+_MOVES = ("turn", "tilt", "lean", "swivel", "right", "left", "up", "down", "out", "inward", "at")
 
 
 def _indices(feature: Feature) -> set[int]:
@@ -597,7 +610,7 @@ def _look_line(line: Line, attribute: str) -> tuple[Any, Missing | None]:
     offers = path_offers(line)
     if attribute in offers:
         return offers[attribute](), None
-    return None, Missing("a line", tuple(offers))
+    return None, Missing("a path", tuple(offers))
 
 
 def _offered(feature: Feature) -> Missing:

@@ -21,7 +21,7 @@ def placed(
     call: Call, low: float = 0.0, high: float = 0.0, inner: np.ndarray | None = None
 ) -> np.ndarray:
     """Frames (n, 3, 4) of the line's copies; ``low``/``high`` are its body's own bounds (for
-    under), ``inner`` stands in for the pattern of `line`, `circle` and `grid`."""
+    under), ``inner`` stands in for the pattern of `row`, `circle` and `grid`."""
     if inner is None:
         inner = pattern(call)
     own = _offset(call)
@@ -34,8 +34,8 @@ def placed(
     if total > COPIES_LIMIT:
         too_many(call, total)
     frames = fr.compose(fr.compose(spots, own), inner)
-    if call.given("spin"):
-        frames = fr.compose(frames, fr.turned(2, call.get("spin")))
+    if call.given("swivel"):
+        frames = fr.compose(frames, fr.turned(2, call.get("swivel")))
     return fr.rounded(frames)
 
 
@@ -45,7 +45,7 @@ def too_many(call: Call, total: int) -> NoReturn:
         "too-many-copies",
         f"{call.name} would have {total} copies",
         seen=str(total),
-        limit=f"{COPIES_LIMIT} of one feature",
+        limit=f"{COPIES_LIMIT} of one part",
         remedy="make fewer, or make the spacing wider",
     )
 
@@ -75,7 +75,7 @@ def _under(call: Call, high: float) -> np.ndarray:
             "no-places",
             f"{feature.name} has no place of its own to stand under",
             "under",
-            remedy="name a body or a line of stones, or say 'at' one of its places",
+            remedy="name a body or a row of stones, or say 'at' one of its places",
         )
     middle = frames[:1].copy()
     middle[0, :, 3] = (frames[:, :, 3].min(axis=0) + frames[:, :, 3].max(axis=0)) / 2
@@ -106,7 +106,7 @@ def _along(call: Call) -> np.ndarray:
         if fit is None:
             call.refuse(
                 "clause-missing",
-                "along a line wants the spacing or the number",
+                "along a path wants the spacing or the number",
                 "along",
                 remedy="add 'fit 1 mm' (even, near that pitch) or 'number 12'",
             )
@@ -131,9 +131,9 @@ def ways(call: Call) -> list[Line]:
 
 
 def part_of(call: Call, closed: bool) -> Part:
-    """The shares `part` runs between, if it is given; on a closed line they may pass its
+    """The shares `stretch` runs between, if it is given; on a closed line they may pass its
     start."""
-    value = call.get("part")
+    value = call.get("stretch")
     if value is None:
         return None
     members = value.members if isinstance(value, Sequence) else ()
@@ -141,19 +141,19 @@ def part_of(call: Call, closed: bool) -> Part:
     if len(shares) != 2 or len(members) != 2:
         call.refuse(
             "wrong-kind",
-            "part runs from one share of the line to another",
-            "part",
-            remedy="as in: part 25 % to 75 %",
+            "stretch runs from one share of the path to another",
+            "stretch",
+            remedy="as in: stretch 25 % to 75 %",
         )
     first, last = shares
     low, high = (-1.0, 2.0) if closed else (0.0, 1.0)
     if not (low <= first < last <= high and last - first <= 1.0 and last - first > 1e-4):
         call.refuse(
             "out-of-range",
-            "there is no such part of the line",
-            "part",
+            "the path has no such stretch",
+            "stretch",
             seen=f"{first * 100:g} % to {last * 100:g} %",
-            limit="from 0 % to 100 %; on a closed line from -100 % to 200 %, at most "
+            limit="from 0 % to 100 %; on a closed path from -100 % to 200 %, at most "
             "once round",
             remedy="give the smaller share first",
         )
@@ -164,7 +164,7 @@ def no_inset(call: Call) -> NoReturn:
     """Refuse a line moved in until nothing is left."""
     call.refuse(
         "inset-too-far",
-        f"nothing is left of the line {call.get('inset', 0.0):.3g} mm in from itself",
+        f"nothing is left of the path {call.get('inset', 0.0):.3g} mm in from itself",
         "inset",
         remedy="make the inset smaller",
     )
@@ -195,8 +195,8 @@ def upon(call: Call) -> np.ndarray:
     if part is not None and not surface.goes_round:
         call.refuse(
             "clauses-disagree",
-            f"{feature.name} has no part of the way round a finger: only a band has",
-            "part",
+            f"{feature.name} has no way round a finger: only a band has",
+            "stretch",
             remedy="leave it out; a smaller face of its own can be a plate or a disc",
         )
     frames = surface.spread(every, call.get("inset", 0.0), part)
@@ -263,8 +263,8 @@ def _offset(call: Call) -> np.ndarray:
 
 
 def pattern(call: Call) -> np.ndarray:
-    """Frames of the `line`, `circle` or `grid` clause; one at the middle without them."""
-    for key, lay_out in (("line", _line), ("circle", _circle), ("grid", _grid)):
+    """Frames of the `row`, `circle` or `grid` clause; one at the middle without them."""
+    for key, lay_out in (("row", _line), ("circle", _circle), ("grid", _grid)):
         if call.given(key):
             return lay_out(call)
     return fr.identity()
@@ -284,10 +284,10 @@ def _spacing(call: Call, key: str) -> tuple[float, float]:
 
 
 def _line(call: Call) -> np.ndarray:
-    count = call.get("line")
+    count = call.get("row")
     if count == 1:
         return fr.identity()
-    step = _spacing(call, "line")
+    step = _spacing(call, "row")
     if count > COPIES_LIMIT:
         too_many(call, count)
     frames = fr.identity(count)

@@ -24,6 +24,7 @@ class Role(StrEnum):
     EAR_WIRE = "ear-wire"  # goes through the ear, bent
     PIN = "pin"  # goes through cloth
     BACK_BAIL = "back-bail"  # carries the piece from behind, where it cannot hang plumb
+    SPRUE = "sprue"  # where metal is poured in: none of it stays on the piece
 
     # What core words are.
     BODY = "body"  # a body with walls
@@ -43,7 +44,7 @@ class Role(StrEnum):
 # Those a text may name.
 SAID = (
     Role.SETTING, Role.PRONG, Role.RIM, Role.GRAINS, Role.BEADED_EDGE, Role.FINDING,
-    Role.EAR_POST, Role.EAR_WIRE, Role.PIN, Role.BACK_BAIL,
+    Role.EAR_POST, Role.EAR_WIRE, Role.PIN, Role.BACK_BAIL, Role.SPRUE,
 )  # fmt: skip
 
 

@@ -14,7 +14,7 @@ from .shape_codes import SHAPE_CODES
 from .word_codes import WORD_CODES
 
 _BAR = "bar frame: size 12 x 6 x 2.5 mm\n"
-_ROW = "stone row: round 2.5 mm, gem garnet, line 3, every 2.8 mm\n"
+_ROW = "stone row: round 2.5 mm, gem garnet, row 3, every 2.8 mm\n"
 
 _ALL = (
     # --- metal
@@ -29,8 +29,8 @@ _ALL = (
         "under-beside",
         "A body under several spots does not reach them all.",
         "Under a row a body stands once, under its middle; what lies beside it has nothing below.",
-        _ROW + "disc floor: across 3 mm, height 1 mm, under row\n",
-        _ROW + "each one in row\n  disc floor: across 3 mm, height 1 mm, under one\n",
+        _ROW + "disc floor: across 3 mm, thick 1 mm, under row\n",
+        _ROW + "each one in row\n  disc floor: across 3 mm, thick 1 mm, under one\n",
     ),
     Code(
         "crumb-left-out",
@@ -45,8 +45,8 @@ _ALL = (
         "no-wall",
         "The inside leaves no wall.",
         "What is cut away reaches the outside, so nothing would be cast between.",
-        "tube collet: outside 4 mm, inside 4 mm, height 3 mm\n",
-        "tube collet: outside 4 mm, inside 2.4 mm, height 3 mm\n",
+        "tube collet: outside 4 mm, inside 4 mm, long 3 mm\n",
+        "tube collet: outside 4 mm, inside 2.4 mm, long 3 mm\n",
     ),
     Code(
         "wall-too-thick",
@@ -88,8 +88,8 @@ _ALL = (
         "rod-too-short",
         "The rod is shorter than its round tip.",
         "A round tip is half a ball; it takes half the diameter.",
-        "rod post: across 2 mm, long 0.5 mm, tip round\n",
-        "rod post: across 2 mm, long 3 mm, tip round\n",
+        "rod post: wire 2 mm, long 0.5 mm, tip round\n",
+        "rod post: wire 2 mm, long 3 mm, tip round\n",
     ),
     Code(
         "odd-size",
@@ -107,57 +107,57 @@ _ALL = (
     ),
     # --- lines
     Code(
-        "line-too-short",
-        "A line has too few spots.",
-        "A line runs from spot to spot; a closed one needs three.",
-        "line path: through (0, 0) to (4, 0 mm), closed\n" + _BAR,
-        "line path: through (0, 0) to (4, 0 mm) to (0, 3 mm), closed\n" + _BAR,
+        "path-too-short",
+        "A path has too few spots.",
+        "A path runs from spot to spot; a closed one needs three.",
+        "path way: through (0, 0) to (4, 0 mm), closed\n" + _BAR,
+        "path way: through (0, 0) to (4, 0 mm) to (0, 3 mm), closed\n" + _BAR,
     ),
     Code(
         "spots-coincide",
         "Two spots in a row are the same.",
-        "Between them the line has no direction.",
-        "line path: through (0, 0) to (4, 0 mm) to (4, 0 mm)\n" + _BAR,
-        "line path: through (0, 0) to (4, 0 mm) to (8, 0 mm)\n" + _BAR,
+        "Between them the path has no direction.",
+        "path way: through (0, 0) to (4, 0 mm) to (4, 0 mm)\n" + _BAR,
+        "path way: through (0, 0) to (4, 0 mm) to (8, 0 mm)\n" + _BAR,
     ),
     Code(
-        "line-not-closed",
+        "path-not-closed",
         "An outline is not a flat closed line.",
-        "Only a line that comes back to its start encloses metal.",
-        "line path: through (0, 0) to (4, 0 mm) to (0, 3 mm)\n"
-        "plate leaf: outline path, thick 1 mm\n",
-        "line path: through (0, 0) to (4, 0 mm) to (0, 3 mm), closed\n"
-        "plate leaf: outline path, thick 1 mm\n",
+        "Only a path that comes back to its start encloses metal.",
+        "path way: through (0, 0) to (4, 0 mm) to (0, 3 mm)\n"
+        "plate leaf: outline way, thick 1 mm\n",
+        "path way: through (0, 0) to (4, 0 mm) to (0, 3 mm), closed\n"
+        "plate leaf: outline way, thick 1 mm\n",
     ),
     Code(
-        "line-crosses-itself",
+        "path-crosses-itself",
         "An outline crosses itself or encloses nothing.",
         "Where it crosses, inside and outside change places.",
-        "line path: through (0, 0) to (4, 4 mm) to (4, 0 mm) to (0, 4 mm), closed\n"
-        "plate leaf: outline path, thick 1 mm\n",
-        "line path: through (0, 0) to (4, 0 mm) to (4, 4 mm) to (0, 4 mm), closed\n"
-        "plate leaf: outline path, thick 1 mm\n",
+        "path way: through (0, 0) to (4, 4 mm) to (4, 0 mm) to (0, 4 mm), closed\n"
+        "plate leaf: outline way, thick 1 mm\n",
+        "path way: through (0, 0) to (4, 0 mm) to (4, 4 mm) to (0, 4 mm), closed\n"
+        "plate leaf: outline way, thick 1 mm\n",
     ),
     Code(
         "bend-too-tight",
-        "A line bends tighter than the wire on it can.",
+        "A path bends tighter than the wire on it can.",
         "On the inner side the wire would fold over itself.",
-        "line path: through (0, 0) over (0.2, 0.2 mm) to (0.4, 0 mm)\n"
-        "wire stem: along path, round 1 mm\n",
-        "line path: through (0, 0) over (2, 2 mm) to (4, 0 mm)\nwire stem: along path, round 1 mm\n",
+        "path way: through (0, 0) over (0.2, 0.2 mm) to (0.4, 0 mm)\n"
+        "wire stem: along way, round 1 mm\n",
+        "path way: through (0, 0) over (2, 2 mm) to (4, 0 mm)\nwire stem: along way, round 1 mm\n",
     ),
     Code(
-        "line-meets-itself",
-        "A line comes back on itself nearer than the wire is wide.",
+        "path-meets-itself",
+        "A path comes back on itself nearer than the wire is wide.",
         "One wire cannot run through itself; two wires can be soldered where they cross.",
-        "line path: through (0, 0) to (6, 6 mm) to (6, 0 mm) to (0, 6 mm)\n"
-        "wire stem: along path, round 1 mm\n",
-        "line path: through (0, 0) to (6, 6 mm) to (6, 0 mm)\nwire stem: along path, round 1 mm\n",
+        "path way: through (0, 0) to (6, 6 mm) to (6, 0 mm) to (0, 6 mm)\n"
+        "wire stem: along way, round 1 mm\n",
+        "path way: through (0, 0) to (6, 6 mm) to (6, 0 mm)\nwire stem: along way, round 1 mm\n",
     ),
     Code(
         "inset-too-far",
-        "Nothing is left of a line moved so far inward.",
-        "Moved past its middle a closed line vanishes.",
+        "Nothing is left of a path moved so far inward.",
+        "Moved past its middle a closed path vanishes.",
         _BAR + "ball grain: along rim of frame, inset 4 mm, fit 1 mm, across 0.8 mm\n",
         _BAR + "ball grain: along rim of frame, inset 0.5 mm, fit 1 mm, across 0.8 mm\n",
     ),
@@ -165,26 +165,26 @@ _ALL = (
     Code(
         "clauses-disagree",
         "Two clauses of a line say different things of one matter.",
-        "A feature stands at places, under a feature or along a line; its copies lie in a line, a "
+        "A part stands at places, under a part or along a path; its copies lie in a row, a "
         "circle or a grid.",
-        _BAR + "ball grain: across 1 mm, line 3, every 2 mm, circle 4, radius 3 mm\n",
+        _BAR + "ball grain: across 1 mm, row 3, every 2 mm, circle 4, radius 3 mm\n",
         _BAR + "ball grain: across 1 mm, circle 4, radius 3 mm\n",
     ),
     Code(
         "clause-missing",
         "A clause needs another one beside it.",
         "A row needs its spacing, a circle its radius, a polygon its size.",
-        _BAR + "ball grain: across 1 mm, line 3\n",
-        _BAR + "ball grain: across 1 mm, line 3, every 2 mm\n",
+        _BAR + "ball grain: across 1 mm, row 3\n",
+        _BAR + "ball grain: across 1 mm, row 3, every 2 mm\n",
     ),
     Code(
         "no-places",
         "A list of places is empty.",
         "Nothing can stand at no place.",
-        "line path: through (0, 0) to (9, 0 mm)\n" + _BAR
-        + "ball grain: at corners of path, across 1 mm\n",
-        "line path: through (0, 0) to (9, 0 mm) to (9, 9 mm)\n" + _BAR
-        + "ball grain: at corners of path, across 1 mm\n",
+        "path way: through (0, 0) to (9, 0 mm)\n" + _BAR
+        + "ball grain: at corners of way, across 1 mm\n",
+        "path way: through (0, 0) to (9, 0 mm) to (9, 9 mm)\n" + _BAR
+        + "ball grain: at corners of way, across 1 mm\n",
     ),
     Code(
         "too-many-copies",
@@ -205,8 +205,8 @@ _ALL = (
         "too-few",
         "Too few to go round.",
         "Turning makes more of a thing: two or more in all.",
-        _BAR + "turn more: of frame, times 1\n",
-        _BAR + "turn more: of frame, times 2, by 90 deg\n",
+        _BAR + "wheel more: of frame, times 1\n",
+        _BAR + "wheel more: of frame, times 2, by 90 deg\n",
     ),
     # --- the solid
     Code(

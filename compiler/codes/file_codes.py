@@ -23,6 +23,21 @@ FILE_FAULTS: Mapping[str, tuple[str, str]] = MappingProxyType(
             "The summary lists the files of a making with their checksums. One that is not made any "
             "more is taken away, lest it be sent out for the new; one that was changed since is left.",
         ),
+        "history-not-kept": (
+            "A make could not be put into the history of its piece.",
+            "Where git keeps no history, each make leaves its texts and figures in the folder .kept "
+            "beside the piece. The files of the make itself are written all the same.",
+        ),
+        "no-history": (
+            "There is no earlier revision of the piece.",
+            "Revisions come from git, if the piece lies in a working tree and was committed; else posy "
+            "make keeps one each time the text has changed.",
+        ),
+        "unknown-revision": (
+            "There is no such revision of the piece.",
+            "A revision is what git calls one, the number of a make that was kept, or a day as "
+            "2026-05-01, which means the last of that day or before. 'posy history' lists them.",
+        ),
         "mesh-not-closed": (
             "The surface of the metal does not close.",
             "A printer builds what lies inside a closed surface. Where two parts share nothing "

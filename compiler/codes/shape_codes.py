@@ -10,8 +10,8 @@ from ...lang.codes import Code
 
 _BAR = "bar frame: size 12 x 6 x 2.5 mm\n"
 _STRIP = "bar strip: size 54 x 4 x 1.4 mm\n"
-_WAVE = "line wave: through (0, 0) to (8, 3 mm) to (16, 0 mm), smooth\n"
-_ROW = "stone row: round 2.5 mm, gem garnet, line 3, every 2.8 mm\n"
+_WAVE = "path wave: through (0, 0) to (8, 3 mm) to (16, 0 mm), smooth\n"
+_ROW = "stone row: round 2.5 mm, gem garnet, row 3, every 2.8 mm\n"
 _SIGNET = 'signet seal: finger "us 9", {}, wide 5 mm, thick 2 mm\n'
 
 SHAPE_CODES = (
@@ -37,29 +37,29 @@ SHAPE_CODES = (
         "Its first figure runs across the hand; past the outside of the shank it would "
         "stand in the "
         "air. The second runs along the finger.",
-        _SIGNET.format("oval 22 x 12 mm, high 2.4 mm"),
-        _SIGNET.format("oval 12 x 14 mm, high 2.4 mm"),
+        _SIGNET.format("oval 22 x 12 mm, height 2.4 mm"),
+        _SIGNET.format("oval 12 x 14 mm, height 2.4 mm"),
     ),
     Code(
         "table-too-low",
         "The table of a signet lies below its shank.",
         "Its height is the metal between finger and table, so it is the shank's "
         "thickness or more.",
-        _SIGNET.format("round 12 mm, high 1 mm"),
-        _SIGNET.format("round 12 mm, high 2.4 mm"),
+        _SIGNET.format("round 12 mm, height 1 mm"),
+        _SIGNET.format("round 12 mm, height 2.4 mm"),
     ),
     Code(
         "split-angle",
         "The strands of a shank part too near its head or its back.",
         "Under 10 degrees from the head they would have to jump apart; past 170 they "
         "never join.",
-        'split-band shank: finger "us 6", wide 3 mm, thick 1.7 mm, gap 3 mm, from 5 deg\n',
-        'split-band shank: finger "us 6", wide 3 mm, thick 1.7 mm, gap 3 mm, from 70 deg\n',
+        'split-shank shank: finger "us 6", wide 3 mm, thick 1.7 mm, gap 3 mm, from 5 deg\n',
+        'split-shank shank: finger "us 6", wide 3 mm, thick 1.7 mm, gap 3 mm, from 70 deg\n',
     ),
     Code(
         "no-finger-hole",
         "The body named has no finger hole.",
-        "Boring clears the inside of a band, a signet or a split-band.",
+        "Boring clears the inside of a band, a signet or a split shank.",
         _BAR + "bore clear: of frame\n",
         'band shank: finger "us 6", wide 3 mm, thick 2 mm\n'
         "ball knob: across 4 mm, at top of shank, inward 3 mm\n"
@@ -82,18 +82,18 @@ SHAPE_CODES = (
         _ROW + "bar bed: size 12 x 6 x 2.5 mm, under row\nazure light: for row, in bed\n",
     ),
     Code(
-        "line-closed",
+        "path-closed",
         "Tapered wire follows a closed line.",
         "Its thin end would meet its thick start.",
-        "line ring: through (3, 0 mm) over (0, 3 mm) to (-3, 0 mm) over (0, -3 mm), closed\n"
+        "path ring: through (3, 0 mm) over (0, 3 mm) to (-3, 0 mm) over (0, -3 mm), closed\n"
         "wire hoop: along ring, round 1.2 mm, taper 0.8 mm\n",
         _WAVE + "wire stem: along wave, round 1.2 mm, taper 0.8 mm\n",
     ),
     Code(
-        "line-has-corners",
-        "Twisted wire follows a line with corners.",
+        "path-has-corners",
+        "Twisted wire follows a path with corners.",
         "A rope bends in a curve; at a corner its strands would break off.",
-        "line bent: through (0, 0) to (8, 0 mm) to (8, 8 mm)\ntwist rope: along bent, "
+        "path bent: through (0, 0) to (8, 0 mm) to (8, 8 mm)\ntwist rope: along bent, "
         "wire 0.8 mm\n",
         _WAVE + "twist rope: along wave, wire 0.8 mm\n",
     ),
@@ -108,7 +108,7 @@ SHAPE_CODES = (
         "too-many-turns",
         "A twist has more turns than posy makes.",
         "posy stops there, so that no file takes all time and memory.",
-        "line far: through (0, 0) to (380, 0 mm)\ntwist rope: along far, wire 0.1 mm, "
+        "path far: through (0, 0) to (380, 0 mm)\ntwist rope: along far, wire 0.1 mm, "
         "pitch 0.2 mm\n",
         _WAVE + "twist rope: along wave, wire 0.8 mm\n",
     ),
@@ -134,7 +134,7 @@ SHAPE_CODES = (
         "A strip with rounded or bevelled ends cannot be closed.",
         "Where the ends meet a notch would run across the ring. A bar's ends are kept whole when "
         "it is closed; those of other plates are not known to be.",
-        "line edge: closed, through (-29, -2 mm) to (29, -2 mm) to (29, 2 mm) to (-29, 2 mm)\n"
+        "path edge: closed, through (-29, -2 mm) to (29, -2 mm) to (29, 2 mm) to (-29, 2 mm)\n"
         "plate strip: outline edge, thick 1.4 mm, soften 0.4 mm\n"
         "bend ring: of strip, inside 17 mm, closed\n",
         "bar strip: size 58 x 4 x 1.4 mm, soften 0.4 mm\nbend ring: of strip, inside 17 mm, closed\n",
@@ -143,20 +143,20 @@ SHAPE_CODES = (
         "dome-too-deep",
         "The metal goes more than half round the doming ball.",
         "Past the half ball it would close over the punch.",
-        "disc sheet: across 30 mm, height 1 mm\ndap bowl: of sheet, ball 12 mm\n",
-        "disc sheet: across 16 mm, height 1 mm\ndap bowl: of sheet, ball 16 mm\n",
+        "disc sheet: across 30 mm, thick 1 mm\ndap bowl: of sheet, ball 12 mm\n",
+        "disc sheet: across 16 mm, thick 1 mm\ndap bowl: of sheet, ball 16 mm\n",
     ),
     Code(
         "text-length",
         "There are no letters to engrave, or too many.",
-        "A line holds 1 to 200 letters, spaces among them.",
+        "A text holds 1 to 200 letters, spaces among them.",
         _BAR + 'engrave name: letters "  ", at face of frame, in frame\n',
         _BAR + 'engrave name: letters "ADA", at face of frame, in frame\n',
     ),
     Code(
         "text-too-long",
         "The letters are longer than their line.",
-        "Letters keep their width; a text that runs past the end of its line has no "
+        "Letters keep their width; a text that runs past the end of its path has no "
         "place to stand.",
         _BAR + 'engrave name: letters "ADA OF THE HARBOUR", along rim of frame, in frame\n',
         _BAR

@@ -11,10 +11,10 @@ WORD_CODES = (
         "row-too-long",
         "A row of stones does not fit its line.",
         "Stones and the gaps between them, measured straight from girdle to girdle, need more "
-        "room than the line has.",
-        "line way: through (0, 0) to (9, 0 mm)\n"
+        "room than the path has.",
+        "path way: through (0, 0) to (9, 0 mm)\n"
         "stone row: round 2.5 mm, gem garnet, along way, number 4, gap 0.2 mm\n" + _BAR,
-        "line way: through (0, 0) to (9, 0 mm)\n"
+        "path way: through (0, 0) to (9, 0 mm)\n"
         "stone row: round 2.5 mm, gem garnet, along way, gap 0.2 mm\n" + _BAR,
     ),
     Code(
@@ -23,7 +23,7 @@ WORD_CODES = (
         "Things are spread upon the face of a bar, disc, plate or dome, or round a "
         "band; wire and "
         "stones have none.",
-        "rod stem: across 2 mm, long 8 mm\nball grain: upon stem, every 1 mm, across 0.5 mm\n",
+        "rod stem: wire 2 mm, long 8 mm\nball grain: upon stem, every 1 mm, across 0.5 mm\n",
         _BAR + "ball grain: upon frame, every 1 mm, inset 1 mm, across 0.5 mm, inward 0.2 mm\n",
     ),
     Code(

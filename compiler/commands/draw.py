@@ -21,11 +21,11 @@ if TYPE_CHECKING:
 
 @dataclass
 class Drawn:
-    """A piece looked at: its drawing's file if one was written, and all remarks."""
+    """A piece looked at: the drawings written, and all remarks."""
 
     built: Built
     faults: tuple[Fault, ...]
-    file: Path | None = None
+    files: tuple[Path, ...] = ()
 
 
 def run(arguments: Arguments) -> int:
@@ -40,7 +40,7 @@ def run(arguments: Arguments) -> int:
     else:
         for one in found:
             _show(one, arguments)
-        if arguments.sheet and all(one.file for one in found):
+        if arguments.sheet and all(one.files for one in found):
             print(arguments.sheet)
     return making.worst([making.exit_code(one.faults) for one in found])
 
@@ -48,8 +48,8 @@ def run(arguments: Arguments) -> int:
 def _sensible(arguments: Arguments) -> None:
     """Options that cannot go together, and pieces that would write over each other."""
     if arguments.sheet:
-        if arguments.into or arguments.figures:
-            raise Misuse("--sheet is one file of looks: leave out --into and --figures")
+        if arguments.into or arguments.figures or arguments.stone or arguments.kinds != ("svg",):
+            raise Misuse("--sheet is one SVG of looks: leave out --into, --figures, --stone and --as")
         if len(arguments.views or ("corner",)) > 1:
             raise Misuse("--sheet shows one view of each piece; name one in --views")
         if not arguments.sheet.endswith(".svg"):
@@ -64,16 +64,53 @@ def _sensible(arguments: Arguments) -> None:
 
 
 def _own_file(path: str, arguments: Arguments) -> Drawn:
-    """Build one piece and write its drawing."""
-    from ..drawing.sheet import views_sheet
+    """Build one piece and write its drawings."""
     from ..files.atomic import write_set
 
     one, titled = _built(path, arguments)
     if titled is None:
         return one
-    drawing = views_sheet(titled, arguments.views or USUAL, figures=arguments.figures)
-    written, trouble = write_set({drawing_of(path, arguments.into): drawing})
-    return Drawn(one.built, (*one.faults, *trouble), written[0] if written else None)
+    target = drawing_of(path, arguments.into)
+    files = _in_kinds(_drawings(one.built, titled, target.stem, arguments), arguments.kinds)
+    written, trouble = write_set({target.with_name(name): data for name, data in files.items()})
+    return Drawn(one.built, (*one.faults, *trouble), tuple(written))
+
+
+def _drawings(built: Built, titled: Titled, stem: str, arguments: Arguments) -> dict[str, bytes]:
+    """The drawings asked for, as SVG by name."""
+    from ..drawing.sheet import views_sheet
+
+    if arguments.stone is None:
+        projection = built.house.value("sheet", "projection")
+        views = arguments.views or USUAL
+        return {f"{stem}.svg": views_sheet(titled, views, figures=arguments.figures, projection=projection)}
+    from ..drawing.looks import close_up
+    from ..drawing.section import cut_of, section_drawing
+    from ..judging.settings import settings_of
+
+    number = arguments.stone
+    if number > len(built.stones) or built.piece is None:
+        raise Misuse(f"--stone {number}: {built.path} has {len(built.stones)} stones")
+    cut = cut_of(built.piece, settings_of(built.piece)[number - 1])
+    return {
+        f"{stem}-stone-{number}-cut.svg": section_drawing(cut, built.stones[number - 1].gem, titled.title),
+        f"{stem}-stone-{number}.svg": close_up(titled.scene, number, 120.0)[0],
+    }
+
+
+def _in_kinds(files: dict[str, bytes], kinds: tuple[str, ...]) -> dict[str, bytes]:
+    """Drawings as the kinds of file asked for; without a browser as SVG alone."""
+    others = [kind for kind in kinds if kind != "svg"]
+    if not others:
+        return files
+    from ..sheets.pdf import browser, drawn
+
+    program = browser()
+    if program is None:
+        sys.stderr.write(f"no {' or '.join(others)}: no browser was found to print it (chromium will do)\n")
+        return files
+    made = drawn(files, others, program)
+    return {**(files if "svg" in kinds or not made else {}), **made}
 
 
 def _one_sheet(arguments: Arguments) -> list[Drawn]:
@@ -89,7 +126,7 @@ def _one_sheet(arguments: Arguments) -> list[Drawn]:
     view = (arguments.views or ("corner",))[0]
     written, trouble = write_set({Path(arguments.sheet): contact_sheet(titled, view)})
     return [
-        Drawn(one.built, (*one.faults, *trouble), written[0] if written else None)
+        Drawn(one.built, (*one.faults, *trouble), tuple(written))
         for one in found
     ]
 
@@ -99,7 +136,7 @@ def _built(path: str, arguments: Arguments) -> tuple[Drawn, Titled | None]:
     from ..drawing.scene import scene_of
     from ..drawing.sheet import Titled
 
-    built = making.built_piece(path, arguments, check_metal=False)
+    built = making.built_piece(path, arguments, check_metal=False, finished=arguments.finished)
     scene = scene_of(built) if built.made else None
     titled = None if scene is None else Titled(scene, built.title, " and ".join(built.metals))
     return Drawn(built, tuple(built.faults)), titled
@@ -108,15 +145,15 @@ def _built(path: str, arguments: Arguments) -> tuple[Drawn, Titled | None]:
 def _show(one: Drawn, arguments: Arguments) -> None:
     """Remarks on stderr, what was drawn on stdout."""
     tell(one.built, one.faults, arguments, sys.stderr)
-    if arguments.sheet and one.file:
+    if arguments.sheet and one.files:
         return  # the one file of all is told at the end
     if arguments.show == "lines":
-        if one.file:
-            print(one.file)
+        for file in one.files:
+            print(file)
         return
     name = tinted(one.built.path, "bold", wants_colour(sys.stdout, arguments.no_colour))
-    if one.file:
-        print(f"{name}: {one.file}")
+    if one.files:
+        print(f"{name}: {', '.join(map(str, one.files))}")
     else:
         print(f"{name}: {tally(one.faults)}, nothing drawn")
 
@@ -127,6 +164,7 @@ def _record(one: Drawn) -> dict[str, Any]:
         "file": one.built.path,
         "title": one.built.title,
         "metal": one.built.metal,
-        "drawing": str(one.file) if one.file else None,
+        "drawing": str(one.files[0]) if one.files else None,
+        "files": [{"file": str(file)} for file in one.files],
         **remarks_data(one.built, one.faults),
     }

@@ -20,12 +20,13 @@ from ..terminal.output import (
     bench_grams,
     folder_of,
     remarks_data,
+    say,
     shown_size,
     tell,
     tell_data,
     write_files,
 )
-from ..terminal.remarks import tinted, wants_colour
+from ..terminal.remarks import wants_colour
 from . import series
 from .series import Making
 
@@ -64,7 +65,19 @@ def run(arguments: Arguments) -> int:
 def _outcomes(arguments: Arguments) -> Iterator[Outcome]:
     """Build and write one piece after the other."""
     for path in arguments.pieces:
-        yield make(path, arguments, Making())
+        yield _kept(make(path, arguments, Making()), arguments)
+
+
+def _kept(outcome: Outcome, arguments: Arguments) -> Outcome:
+    """Keep what was made as its text says, where git keeps no history of it."""
+    from ..history.lookup import keeps_its_own
+
+    as_written = not arguments.set and arguments.metal is None
+    if outcome.written and as_written and keeps_its_own(outcome.built.path):
+        from ..history.kept import keep
+
+        outcome.faults = (*outcome.faults, *keep(outcome.built))
+    return outcome
 
 
 def make(
@@ -101,11 +114,11 @@ def _show(outcome: Outcome, arguments: Arguments) -> None:
     colour = wants_colour(sys.stdout, arguments.no_colour)
     if outcome.written:
         name = " ".join(part for part in (built.path, outcome.making.label) if part)
-        print(f"{tinted(name, 'bold', colour)}: {headline(built)}")
+        say(f"{name}: {headline(built)}", tint="bold" if colour else "")
         for path, size in outcome.written.items():
-            print(f"  {path}  {shown_size(size)}")
+            say(f"  {path}  {shown_size(size)}")
     else:
-        print(f"{built.path}: {tally(outcome.faults)}, no files written")
+        say(f"{built.path}: {tally(outcome.faults)}, no files written")
 
 
 def headline(built: Built) -> str:

@@ -7,11 +7,14 @@ from __future__ import annotations
 
 import re
 
-from ..drawing.names import USUAL, VIEW_HELP
+from ..page.names import STILLS
 from ..pages.starter import KINDS, LESSONS
 from ..picture.names import FINISHES, GROUNDS, LOOKS, RESTS
 from ..terminal import options as shared
 from ..terminal.forms import Command, Misuse, Names, Option, listed, one_of
+from .manual_cast import CAST
+from .manual_kept import KEPT
+from .manual_order import COST, ORDER
 
 
 def lesson(text: str) -> int:
@@ -54,6 +57,13 @@ def turns(text: str) -> int:
 
 LEAST_PIXELS, MOST_PIXELS, MOST_TURNS = 64, 4096, 360
 
+def _stone(text: str) -> int:
+    """The number of a stone."""
+    if not text.isdecimal() or not int(text):
+        raise Misuse(f"'{text}' is no number of a stone")
+    return int(text)
+
+
 START = Command(
     "start",
     "Writes a small piece for you to change",
@@ -89,7 +99,7 @@ CHECK = Command(
         shared.SET, shared.METAL,
         Option("--measured", "Makes the metal too, and checks what only it can show. No file is "
                "written.", without="the text and the plan are checked", usual=False),
-        Option("--page", "With --measured: lists all remarks, as Markdown, in the lower part of a "
+        Option("--page", "With --measured: lists all remarks, as Markdown, in the lower half of a "
                "file.", "FILE", "remarks.md", "no page"),
         Option("--strict", "Lets warnings count as faults.", without="a warning is no fault",
                usual=False),
@@ -102,12 +112,7 @@ CHECK = Command(
 )  # fmt: skip
 
 SERIES = (
-    Option(
-        "--series",
-        "Makes all that the series lines of the piece list, each under a name of its own, two at a "
-        "time, with a table of them as CSV and JSON.",
-        without="the piece as its text says", usual=False,
-    ),
+    shared.SERIES,
     Option(
         "--on",
         "With --series: has it made by the machines of the Dask scheduler at this address; each "
@@ -171,10 +176,15 @@ WATCH = Command(
     "drawing out/NAME.svg, which a browser shows anew when its page is loaded again.",
     (
         "posy watch ring.posy",
+        "posy watch ring.posy --page",
         "posy watch ring.posy --alloys gold,platinum-950 --make",
     ),
     (
         shared.SET, shared.METAL,
+        Option("--page", "Shows the piece in a page of your browser, turning, in its metal and with its "
+               "stones, beside its weight and remarks; figures can be dragged there. The address is told at "
+               "the start; only this machine can reach it. PIECE may be a folder then: the page shows any "
+               "piece in it.", without="a drawing is written at every save"),
         Option("--alloys", "Other metals to weigh it in, with commas between: as people call them "
                "(18k), a family (gold), or all.", "LIST", "gold,platinum-950",
                "one of each kind, and the other colours of its own fineness", shared.alloys),
@@ -197,7 +207,7 @@ RESIZE = Command(
     ("posy resize ring.posy 120%", "posy resize ring.posy 80% --apply"),
     (
         Option("--apply", "Writes the new text in the place of the old.",
-               without="nothing is written", usual=False),
+               without="at a terminal you are asked, else nothing is written", usual=False),
         shared.NO_COLOUR,
     ),
 )  # fmt: skip
@@ -208,36 +218,27 @@ DRAW = Command(
     "Hidden lines are left out; metal and stones are tinted in their colours. A drawing prints at "
     "the scale written on it. Nothing is drawn of a piece with faults.",
     shared.PIECES,
-    "An SVG file for each piece, or one sheet of all; your browser opens it.",
+    "An SVG file for each piece, or one sheet of all; your browser opens it. As PDF and PNG too, if asked.",
     (
         "posy draw ring.posy --figures",
+        "posy draw ring.posy --stone 1 --as svg,pdf",
         "posy draw *.posy --views corner --sheet collection.svg",
     ),
     (
         shared.SET, shared.METAL, shared.INTO,
-        Option("--views", f"From where, with commas between. {shared.described(VIEW_HELP)}.",
-               "LIST", "face,corner", ",".join(USUAL), listed("view", tuple(VIEW_HELP))),
+        shared.VIEWS,
         Option("--figures", "Writes the overall measures in mm, and each stone's number as in the "
                "lists of stones.", without="no figures", usual=False),
+        Option("--finished", "As it looks once its stones are set: prongs pushed over, beads spread, "
+               "rims rubbed over.", without="as it is cast", usual=False),
+        Option("--stone", "Draws the setting of the stone of this number instead: cut through its axis at "
+               "10:1, and close up.", "NUMBER", "1", "the whole piece", _stone),
+        Option("--as", "Which files, with commas between. svg: for the screen and for print; pdf and png: "
+               "made by a browser, where one is at hand.", "LIST", "svg,pdf", "svg",
+               listed("kind of file", ("svg", "pdf", "png")), ("svg",), named="kinds"),
         Option("--sheet", "Draws all pieces on this one sheet, each as large as its place takes.",
                "FILE.svg", "collection.svg", "a file for each piece"),
         shared.TOLERANCE, *shared.COMMON,
-    ),
-)  # fmt: skip
-
-TIDY = Command(
-    "tidy",
-    "Puts texts into the one layout, and the trade's words into posy's",
-    "Comments, blank lines and where a line is broken stay as you wrote them. What the piece is stays "
-    "too: the text is read again before it is written. A text that cannot be read is left as it is.",
-    Names("pieces", "PIECE.posy", "The text of a piece, or several; - reads one from the terminal and "
-          "writes it there.", "ring.posy", several=True),
-    "The files that were changed.",
-    ("posy tidy ring.posy", "posy tidy *.posy --check"),
-    (
-        Option("--check", "Writes nothing; the exit code is 1 when a text is not tidy.",
-               without="the texts are written in the place of the old", usual=False),
-        shared.SHOW, shared.NO_COLOUR,
     ),
 )  # fmt: skip
 
@@ -276,6 +277,30 @@ PICTURE = Command(
     ),
 )  # fmt: skip
 
+SHOWN = Command(
+    "show",
+    "Writes a piece as one page to send to a customer: it turns, and opens without a network",
+    "The page holds all it needs, in one file: the piece in its metal and stones, its weight and size, and the "
+    "name of your workshop where bench.toml has one. It opens in the browser of a phone or a computer. "
+    "Nothing of the text is in it.",
+    shared.PIECES,
+    "NAME.html, in the folder out beside each piece unless --into names another; with --stills PNG pictures "
+    "of it too, drawn by a browser that is installed.",
+    (
+        "posy show ring.posy",
+        "posy show ring.posy --metal 18k-yellow --stills corner,face --into sent",
+    ),
+    (
+        shared.SET, shared.METAL, shared.INTO,
+        Option("--stills", "Takes PNG pictures of it as well, with commas between. "
+               f"{shared.described(STILLS)}.", "LIST", "corner,face", "no pictures",
+               listed("picture", tuple(STILLS))),
+        Option("--size", "Width and height of the pictures in pixels.", "WIDExTALL", "1200x1200", "1200x900",
+               pixels, (1200, 900)),
+        shared.TOLERANCE, *shared.COMMON,
+    ),
+)  # fmt: skip
+
 WORDS = Command(
     "words",
     "Lists the words, or tells one in full: what it takes, what it offers, an example",
@@ -302,11 +327,13 @@ WHY = Command(
     ("posy why thin-wall", "posy why"),
     (shared.SHOW,),
 )
-COMMANDS = {
-    one.name: one
-    for one in (
-        START, CHECK, MAKE, WEIGH, WATCH, DRAW, PICTURE, RESIZE, TIDY, WORDS, WHY,
-    )
-}  # fmt: skip
+
+_ALL = (
+    START, CHECK, MAKE, WEIGH, WATCH, DRAW, PICTURE, SHOWN, RESIZE,
+    *KEPT,
+    CAST, COST, ORDER,
+    WORDS, WHY,
+)  # fmt: skip
+COMMANDS = {one.name: one for one in _ALL}
 """The commands by name, in the order one meets them. Each is the module of that name beside this
 one, loaded when asked for: it has run(arguments) -> exit code."""

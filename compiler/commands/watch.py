@@ -1,4 +1,4 @@
-"""`posy watch`: make the piece again at every save and show what it weighs."""
+"""`posy watch`: make the piece again at every save and show what it weighs; with --page, turning."""
 
 from __future__ import annotations
 
@@ -7,17 +7,19 @@ import signal
 import time
 from contextlib import closing
 from multiprocessing.connection import wait
-from typing import NoReturn
+from pathlib import Path
+from typing import Any, NoReturn
 
 from ..terminal import options as shared
-from ..terminal.child import Builder, Crash, Job, come_home
-from ..terminal.forms import Arguments
+from ..terminal.child import Builder, Crash, Job, Report, Shows, come_home
+from ..terminal.forms import Arguments, Misuse
 from ..terminal.readout import Readout
 from ..terminal.saves import Burst, Ear, ReadSet
 
 # A build is given up when it has taken this long, s, and a newer save waits for its turn.
 STUCK = 5.0
 AWAKE = 1.0  # s, the longest wait: on some systems Ctrl-C is only heard between two
+MOST = 4  # pieces of a folder that are kept ready at once, each by a process of its own
 
 
 def run(arguments: Arguments) -> int:
@@ -37,36 +39,105 @@ def _leave(number: int, frame: object) -> NoReturn:
     raise KeyboardInterrupt
 
 
+class Watched:
+    """One piece: its files, its process, and at most one build running and one waiting.
+
+    ``tried`` are figures in place of those in the text, as a page asks for them."""
+
+    def __init__(self, arguments: Arguments, shows: Shows | None = None) -> None:
+        self.arguments = arguments
+        self.files = ReadSet([arguments.piece])
+        self.tried: dict[str, str] = {}
+        self.waiting = True  # a newer save than the running build has read
+        self._builder = Builder()
+        self._shows = shows
+        self._number = 0
+        self._began = 0
+        self._tries: dict[str, str] = {}  # those of the running build
+
+    @property
+    def waitables(self) -> list[Any]:
+        """What to wait on for an answer."""
+        return self._builder.waitables
+
+    def saved(self) -> None:
+        """A save: what is in the text counts, not what was tried."""
+        self.tried = {}
+        self.waiting = True
+
+    def answer(self, home: str) -> tuple[Report | Crash, dict[str, str]] | None:
+        """What the child has made, with the figures it tried, unless a newer save has overtaken it."""
+        answer = self._builder.take()
+        if answer is None or isinstance(answer, Crash):
+            return None if answer is None else (answer, self._tries)
+        read = [self.arguments.piece, *answer.files_read]
+        if come_home(home) and self.files.now_reads(read, self._began):
+            self.waiting = True
+        return None if self.waiting and not self.tried else (answer, self._tries)
+
+    def go_on(self, home: str) -> None:
+        """Start the waiting build as soon as the metal is told; end a stuck one first."""
+        if not self.waiting:
+            return
+        if not self._builder.free:
+            if (self._builder.busy_for or 0.0) < STUCK:
+                return
+            self._builder.give_up()
+        self.waiting = False
+        self._number += 1
+        self._began = time.time_ns()
+        self.files.start()
+        self._tries = dict(self.tried)
+        options = Arguments(**vars(self.arguments))
+        options.set = [*(p for p in options.set if p[0] not in self.tried), *self.tried.items()]
+        self._builder.ask(Job(self._number, options, home, self._shows))
+
+    def close(self) -> None:
+        """End the child."""
+        self._builder.close()
+
+
 class Watcher:
-    """The loop: wait for saves and reports, keep one build running and at most one waiting."""
+    """The loop: wait for saves, reports and what a page asks for."""
 
     def __init__(self, arguments: Arguments) -> None:
         self._arguments = arguments
         self._home = os.getcwd()  # noqa: PTH109
-        self._readout = Readout(arguments)
-        self._builder = Builder()
+        self._page = Page(arguments) if arguments.page else None
+        first = self._page.first if self._page else ""
+        self._readout = Readout(arguments, self._page.address if self._page else "")
+        self._pieces = {first: self._watched(arguments)}
+        self._first = first
         self._ear = Ear()
-        self._files = ReadSet([arguments.piece])
         self._burst = Burst()
-        self._number = 0
-        self._began = 0
-        self._waiting = False  # a newer save than the running build has read
 
     def run(self) -> NoReturn:
         """Until KeyboardInterrupt."""
         self._readout.begin()
-        self._ear.listen(self._files.paths)
-        self._ask()
+        self._listen()
+        self._go_on()
         while True:
-            wait([self._ear.waitable, *self._builder.waitables], self._patience())
+            asked = [self._page.tray.waitable] if self._page else []
+            reports = [one for piece in self._pieces.values() for one in piece.waitables]
+            wait([self._ear.waitable, *asked, *reports], self._patience())
             self._hear()
+            self._ask()
             self._answer()
             self._go_on()
 
     def close(self) -> None:
-        """End the child and the watching thread."""
+        """End the children, the server and the watching thread."""
         self._ear.close()
-        self._builder.close()
+        if self._page:
+            self._page.close()
+        for piece in self._pieces.values():
+            piece.close()
+
+    def _watched(self, arguments: Arguments) -> Watched:
+        return Watched(arguments, self._page.viewer if self._page else None)
+
+    def _listen(self) -> None:
+        self._ear.listen({path for piece in self._pieces.values() for path in piece.files.paths})
 
     def _patience(self) -> float:
         """Seconds to wait at most: until a burst is over, or a build may count as stuck."""
@@ -77,40 +148,82 @@ class Watcher:
         """Take note of events; what counts is what is in the files when they are over."""
         if self._ear.waitable.poll():
             self._ear.hush()
-            self._ear.listen(self._files.paths)  # a folder may have gone and come back
+            self._listen()  # a folder may have gone and come back
             self._burst.note()
-        if self._burst.over() and self._files.changed():
-            self._waiting = True
-
-    def _answer(self) -> None:
-        """Show what the child has made, unless a newer save has overtaken it."""
-        answer = self._builder.take()
-        if answer is None:
-            return
-        if isinstance(answer, Crash):
-            self._readout.crash(answer)
-            return
-        read = [self._arguments.piece, *answer.files_read]
-        if come_home(self._home) and self._files.now_reads(read, self._began):
-            self._waiting = True
-        self._ear.listen(self._files.paths)
-        if not self._waiting:
-            self._readout.report(answer)
-
-    def _go_on(self) -> None:
-        """Start the waiting build as soon as the metal is told; end a stuck one first."""
-        if not self._waiting:
-            return
-        if not self._builder.free:
-            if (self._builder.busy_for or 0.0) < STUCK:
-                return
-            self._builder.give_up()
-        self._ask()
+        if self._burst.over():
+            for piece in self._pieces.values():
+                if piece.files.changed():
+                    piece.saved()
 
     def _ask(self) -> None:
-        """Start a build of what is in the files now."""
-        self._waiting = False
-        self._number += 1
-        self._began = time.time_ns()
-        self._files.start()
-        self._builder.ask(Job(self._number, self._arguments, self._home))
+        """What the page's screens want: another piece of the folder, or figures tried."""
+        for request in self._page.tray.requests() if self._page else []:
+            piece = self._pieces.get(request.piece) or self._opened(request.piece)
+            if request.tried is not None and request.tried != piece.tried:
+                piece.tried, piece.waiting = dict(request.tried), True
+
+    def _opened(self, name: str) -> Watched:
+        """Another piece of the folder; the one asked for longest ago makes room."""
+        assert self._page is not None
+        others = [one for one in self._pieces if one != self._first]
+        if len(others) >= MOST - 1:
+            self._pieces.pop(others[0]).close()
+            self._page.tray.drop(others[0])
+        options = Arguments(**{**vars(self._arguments), "piece": self._page.opened(name), "set": []})
+        piece = self._pieces[name] = self._watched(options)
+        self._listen()
+        return piece
+
+    def _answer(self) -> None:
+        """Show what the children have made. The terminal tells of the first piece as its text has it."""
+        for name, piece in self._pieces.items():
+            found = piece.answer(self._home)
+            if found is None:
+                continue
+            self._listen()
+            answer, tried = found
+            if self._page:
+                self._page.tray.take(name, answer, tried)
+            if name != self._first or tried:
+                continue
+            if isinstance(answer, Crash):
+                self._readout.crash(answer)
+            else:
+                self._readout.report(answer)
+
+    def _go_on(self) -> None:
+        for piece in self._pieces.values():
+            piece.go_on(self._home)
+
+
+class Page:
+    """The live page: its server, the pieces it may show, and what makes them ready for it."""
+
+    def __init__(self, arguments: Arguments) -> None:
+        from ..page.serving import PageServer
+        from ..page.tray import Tray
+        from ..page.viewer import Viewer
+
+        path = Path(arguments.piece)
+        if path.is_dir():
+            found = Tray(path, "").pieces()[1:]
+            if not found:
+                raise Misuse(f"there is no piece in {path}")
+            path = path / f"{found[0]}.posy"
+            arguments.piece = str(path)
+        self.first = path.stem
+        self.viewer = Viewer()
+        self.tray = Tray(path.parent, self.first)
+        self.opened(self.first)
+        self._server = PageServer(self.tray)
+        self.address = self._server.address
+
+    def opened(self, name: str) -> str:
+        """The path of a piece that is on show from now on."""
+        path = str(self.tray.folder / f"{name}.posy")
+        self.tray.show(name, path)
+        return path
+
+    def close(self) -> None:
+        """End the server."""
+        self._server.close()

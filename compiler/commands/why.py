@@ -70,10 +70,11 @@ def _titles(codes: Mapping[str, Any]) -> dict[str, str]:
 def _plain() -> Mapping[str, tuple[str, str]]:
     """Codes without examples: title, and why it is one and what to do."""
     from ..codes.file_codes import FILE_FAULTS
+    from ..codes.price_codes import PRICE_FAULTS
     from ..judging.rulebook import RULE_FAULTS
 
     own = {HOUSE_FILE: ("The file of your own limits, metals, stones and prices.", "")}
-    return {**FILE_FAULTS, **RULE_FAULTS, **own}
+    return {**FILE_FAULTS, **PRICE_FAULTS, **RULE_FAULTS, **own}
 
 
 def _rules() -> Mapping[str, Any]:

@@ -11,6 +11,8 @@ VIEW_HELP: Mapping[str, str] = MappingProxyType(
         "side": "from below, the face up: a ring stands on its shank",
         "end": "from the right, the face up",
         "back": "from behind",
+        "far-side": "from above, the face up",
+        "far-end": "from the left, the face up",
         "corner": "from above and a little to the right, for show",
         "back-corner": "the same from underneath",
     }

@@ -13,6 +13,7 @@ from .scene import Scene
 # An edge sharper than SHARP is one whatever the tolerance; between lines of work, or where the
 # faces are too wide to be facets of a curve, a blunter one is an edge too.
 SHARP, JOINT, BLUNT, FACET = np.cos(np.radians((50.0, 18.0, 20.0, 2.5)))
+SEAM = np.cos(np.radians(7.0))  # two curves that were each cut into facets may meet so
 LEVEL = np.cos(np.radians(0.02))  # flatter than this, two triangles are of one flat face
 SLIVER = 1e-4  # mm: a triangle lower than this has no direction of its own
 FRONT = 1e-3  # cosine below which a face counts as seen edge-on
@@ -40,6 +41,39 @@ class Edges:
 
 def edges_of(scene: Scene) -> Edges:
     """Every edge of the scene, once; views share this."""
+    ends, faces, normals, height, sound, cosine = _paired_faces(scene)
+    stones = np.array([body.stone for body in scene.bodies])
+    stone = stones[scene.body[faces[:, 0]]]
+    sharp = np.where(
+        stone,
+        _stone_sharp(scene, faces, normals, cosine),
+        _metal_sharp(scene, faces, height.min(axis=1), cosine),
+    )
+    level = faces[cosine > LEVEL]
+    patch = groups(len(normals), level[:, 0], level[:, 1])
+    double = np.linalg.norm(crosses(scene.points[scene.triangles]), axis=1)
+    weight = np.bincount(patch, double)[patch]
+    soft = ~sharp & sound & (cosine > SHARP)
+    bends = _bends(scene.triangles, ends, faces, normals, weight, soft)
+    return Edges(ends, faces, sharp & sound, sound, normals, stone, bends)
+
+
+def smooth_edges(scene: Scene) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """The edges over which a curve goes on as far as one can tell: their ``ends`` (e, 2) and ``faces``
+    (e, 2); and the ``normals`` (m, 3) of all faces. Facets that stand for a curve turn by no more than
+    its chord tolerance asks; where two lines of work meet, the wider face says whether they do."""
+    ends, faces, normals, height, sound, cosine = _paired_faces(scene)
+    angle = np.arccos(np.clip(cosine, -1.0, 1.0))
+    joint = scene.feature[faces[:, 0]] != scene.feature[faces[:, 1]]
+    width = np.where(joint, height.max(axis=1), height.min(axis=1))
+    curved = (width * angle / 8.0 <= 2.0 * scene.tolerance) | (cosine > SEAM)
+    soft = curved & sound & (cosine > SHARP)
+    return ends[soft], faces[soft], normals
+
+
+def _paired_faces(scene: Scene) -> tuple[np.ndarray, ...]:
+    """Of every edge: its ends (e, 2), faces (e, 2), how far these reach from it (e, 2) mm, whether both
+    have a direction, the cosine of their turn; and the normals (m, 3) of all faces, third."""
     ends, faces = _paired(scene.triangles)
     a, b, c = (scene.points[scene.triangles[:, k]] for k in range(3))
     out = crosses(scene.points[scene.triangles])
@@ -52,19 +86,7 @@ def edges_of(scene: Scene) -> Edges:
     )
     sound = (double / np.maximum(longest, 1e-12))[faces].min(axis=1) > SLIVER
     cosine = np.einsum("ij,ij->i", normals[faces[:, 0]], normals[faces[:, 1]])
-    stones = np.array([body.stone for body in scene.bodies])
-    stone = stones[scene.body[faces[:, 0]]]
-    sharp = np.where(
-        stone,
-        _stone_sharp(scene, faces, normals, cosine),
-        _metal_sharp(scene, faces, height.min(axis=1), cosine),
-    )
-    level = faces[cosine > LEVEL]
-    patch = groups(len(normals), level[:, 0], level[:, 1])
-    weight = np.bincount(patch, double)[patch]
-    soft = ~sharp & sound & (cosine > SHARP)
-    bends = _bends(scene.triangles, ends, faces, normals, weight, soft)
-    return Edges(ends, faces, sharp & sound, sound, normals, stone, bends)
+    return ends, faces, normals, height, sound, cosine
 
 
 def _bends(
@@ -210,7 +232,9 @@ def _seen(
     """
     far, own = held
     a, b = xy[ends[:, 0]], xy[ends[:, 1]]
-    count = np.maximum(np.ceil(np.linalg.norm(b - a, axis=1)), 1).astype(np.int64)
+    outside = (np.maximum(a, b) < 0) | (np.minimum(a, b) >= (far.shape[1], far.shape[0]))
+    long = np.where(outside.any(axis=1), 1.0, np.linalg.norm(b - a, axis=1))
+    count = np.maximum(np.ceil(long), 1).astype(np.int64)
     edge = np.repeat(np.arange(len(ends)), count)
     place = np.arange(len(edge)) - np.repeat(np.cumsum(count) - count, count)
     t = (place + 0.5) / count[edge]
@@ -218,7 +242,8 @@ def _seen(
     za, zb = depth[ends[:, 0]], depth[ends[:, 1]]
     z = za[edge] + (zb - za)[edge] * t + slack[edge]
     row, column = _pixels(spot, far.shape)
-    seen = z >= far[row, column]
+    within = ((spot >= 0) & (spot < (far.shape[1], far.shape[0]))).all(axis=1)
+    seen = (z >= far[row, column]) & within
     inner = (place[1:-1] > 0) & (place[1:-1] < count[edge[1:-1]] - 1)
     seen[1:-1] |= inner & seen[:-2] & seen[2:]  # a gap of one pixel is the raster's, not ours
     under = z < own[row, column]

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from ...lang.lean import dataclass
 from .outline import EDGE, FACETS, OUTLINE
-from .picture import MARGIN, Ink, Picture, Tag
+from .picture import MARGIN, Ink, Picture
 from .svg import UNITS, element, numbers, path_data, words
 from .tints import deep
 
@@ -84,58 +84,42 @@ def _width(ink: Ink, weight: float) -> int:
     return max(round(wide * weight * UNITS), 1)
 
 
-def tags(placed: Placed) -> list[str]:
-    """The stones' numbers, each on its stone, light round it so that it is read."""
-    left, top = placed.corner()
-    factor = placed.factor()
-    return [_tag(tag, left, top, factor) for tag in placed.picture.tags]
-
-
-def _tag(tag: Tag, left: float, top: float, factor: float) -> str:
-    """One number, no larger than its stone bears."""
-    digits = len(str(tag.number))
-    size = min(FIGURE, tag.across * factor / UNITS * (0.62 if digits < 2 else 0.95 / digits))
-    size = max(size, 1.0)
-    return words(
-        str(tag.number),
-        left + tag.x * factor,
-        top + tag.y * factor + size * 0.36 * UNITS,
-        size,
-        fill=BLACK,
-        text_anchor="middle",
-        stroke="#fff",
-        stroke_width=round(0.16 * size * UNITS),
-        paint_order="stroke",
-    )
-
-
 def across(placed: Placed) -> list[str]:
     """The overall width, under the view."""
     low = placed.top + placed.tall
-    line = low + ROOM - 2.6
     right = placed.left + placed.wide
-    parts = [
-        (placed.left, low + 1.0, placed.left, line + 1.2),
-        (right, low + 1.0, right, line + 1.2),
-    ]
-    said = _dimension(parts, (placed.left, line, right, line))
-    text = figure(placed.picture.box.wide)
-    middle = _beside(text, placed.left, right)
-    return [*said, _reading(text, middle, line - 0.8, 0)]
+    return wide_figure((placed.left, low), (right, low), low + ROOM - 2.6, figure(placed.picture.box.wide))
 
 
 def tall(placed: Placed) -> list[str]:
     """The overall height, at the left of the view."""
+    top, low = placed.top, placed.top + placed.tall
     line = placed.left - ROOM + 2.6
-    low = placed.top + placed.tall
-    parts = [
-        (placed.left - 1.0, placed.top, line - 1.2, placed.top),
-        (placed.left - 1.0, low, line - 1.2, low),
-    ]
-    said = _dimension(parts, (line, placed.top, line, low))
-    text = figure(placed.picture.box.tall)
-    middle = -_beside(text, -low, -placed.top)  # it reads upward
+    return tall_figure((placed.left, top), (placed.left, low), line, figure(placed.picture.box.tall))
+
+
+Spot = tuple[float, float]
+
+
+def wide_figure(start: Spot, end: Spot, line: float, text: str) -> list[str]:
+    """How far two spots, the left one first, stand apart from left to right, told along a line at
+    ``line`` mm of paper from the top."""
+    parts = [(x, y + _off(line - y, 1.0), x, line + _off(line - y, 1.2)) for x, y in (start, end)]
+    said = _dimension(parts, (start[0], line, end[0], line))
+    return [*said, _reading(text, _beside(text, start[0], end[0]), line - 0.8, 0)]
+
+
+def tall_figure(top: Spot, low: Spot, line: float, text: str) -> list[str]:
+    """How far two spots, the upper one first, stand apart from top to bottom, told along a line at
+    ``line`` mm of paper from the left."""
+    parts = [(x + _off(line - x, 1.0), y, line + _off(line - x, 1.2), y) for x, y in (top, low)]
+    said = _dimension(parts, (line, top[1], line, low[1]))
+    middle = -_beside(text, -low[1], -top[1])  # it reads upward
     return [*said, _reading(text, line - 0.8, middle, -90)]
+
+
+def _off(way: float, by: float) -> float:
+    return by if way >= 0 else -by
 
 
 def _beside(text: str, start: float, stop: float) -> float:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
+
 import numpy as np
 
 from ...lang.lean import dataclass
 from .chains import chains
 from .fit import Fit, Run, fitted
 from .outline import EDGE, FACETS, OUTLINE, Edges, Lines, visible
-from .raster import fill
+from .raster import Buffer, fill
 from .scene import Scene
 from .tints import Tint, tints
 from .views import View
@@ -17,6 +19,7 @@ LINE_FIT = 0.5  # pixels
 TINT_FIT = Fit(0.8, corners=False, worth=4.0)
 SHORTEST = 4.0  # pixels: a shorter run is a speck
 MARGIN = 3  # pixels of nothing all round
+LEAST_SEEN = 0.12  # of the square about a stone, below which it counts as hidden
 
 
 @dataclass(frozen=True)
@@ -87,9 +90,16 @@ def box_of(scene: Scene, view: View) -> Box:
     return Box(float(left), float(low), float(right), float(high))
 
 
-def picture(scene: Scene, edges: Edges, view: View, pixel: float) -> Picture:
-    """Draw a view in pixels of ``pixel`` mm."""
-    axes, box = view.axes(), box_of(scene, view)
+Paint = Callable[[Scene, np.ndarray, np.ndarray, np.ndarray, Buffer], Sequence[Tint]]
+
+
+def picture(
+    scene: Scene, edges: Edges, view: View, pixel: float, box: Box | None = None,
+    paint: Paint = tints,
+) -> Picture:
+    """Draw a view in pixels of ``pixel`` mm: all of it, or what lies within ``box``; ``paint`` tells the
+    areas, as ``tints`` does."""
+    axes, box = view.axes(), box or box_of(scene, view)
     turned = scene.points @ axes.T
     xy = np.column_stack(
         [(turned[:, 0] - box.left) / pixel + MARGIN, (box.high - turned[:, 1]) / pixel + MARGIN]
@@ -103,7 +113,7 @@ def picture(scene: Scene, edges: Edges, view: View, pixel: float) -> Picture:
         view,
         box,
         pixel,
-        tuple(_area(tint) for tint in tints(scene, edges.bends, xy, axes, buffer)),
+        tuple(_area(tint) for tint in paint(scene, edges.bends, xy, axes, buffer)),
         tuple(_inks(scene, lines, scene.tolerance / pixel)),
         tuple(_tags(scene, axes, buffer.triangle, box, pixel)) if view.across else (),
     )
@@ -141,7 +151,28 @@ def _tags(
         right, up = axes[:2] @ np.array(body.centre)
         x, y = (right - box.left) / pixel + MARGIN, (box.high - up) / pixel + MARGIN
         row, column = int(y), int(x)
-        inside = 0 <= row < triangle.shape[0] and 0 <= column < triangle.shape[1]
-        if inside and triangle[row, column] >= 0 and scene.body[triangle[row, column]] == index:
-            tags.append(Tag(body.number, float(x), float(y), body.across / pixel * lean))
+        inside = x >= 0 and y >= 0 and row < triangle.shape[0] and column < triangle.shape[1]
+        across = body.across / pixel * lean
+        if not inside or triangle[row, column] < 0 or scene.body[triangle[row, column]] != index:
+            # Something lies over its middle: the nearest spot where the stone itself is seen.
+            spot = _nearest(scene.body, triangle, index, (x, y), across)
+            if spot is None:
+                continue
+            x, y = spot
+        tags.append(Tag(body.number, float(x), float(y), across))
     return tags
+
+
+def _nearest(
+    body: np.ndarray, triangle: np.ndarray, index: int, spot: tuple[float, float], across: float
+) -> tuple[float, float] | None:
+    """Where a body is seen nearest to a spot; None where hardly anything of it is."""
+    reach = int(across) + 1
+    top, left = max(int(spot[1]) - reach, 0), max(int(spot[0]) - reach, 0)
+    near = triangle[top : max(int(spot[1]) + reach, 0), left : max(int(spot[0]) + reach, 0)]
+    rows, columns = np.nonzero((near >= 0) & (body[near] == index))
+    if len(rows) < LEAST_SEEN * across**2:
+        return None
+    x, y = columns + left + 0.5, rows + top + 0.5
+    k = int(np.argmin((x - spot[0]) ** 2 + (y - spot[1]) ** 2))
+    return float(x[k]), float(y[k])

@@ -78,7 +78,7 @@ def _bodies(built: Built) -> Iterator[tuple[Body, np.ndarray, np.ndarray, np.nda
         if len(part.triangles):
             yield _metal(part)
     for stone in built.stones:
-        yield _stone(stone)
+        yield stone_body(stone)
 
 
 def _metal(part: Part) -> tuple[Body, np.ndarray, np.ndarray, np.ndarray]:
@@ -87,8 +87,9 @@ def _metal(part: Part) -> tuple[Body, np.ndarray, np.ndarray, np.ndarray]:
     return Body(colour), part.points, part.triangles.astype(np.int64), part.owner
 
 
-def _stone(stone: Stone) -> tuple[Body, np.ndarray, np.ndarray, np.ndarray]:
-    """A stone where it sits; one seen in a mirror is turned outside out again."""
+def stone_body(stone: Stone) -> tuple[Body, np.ndarray, np.ndarray, np.ndarray]:
+    """A stone where it sits, with its points, its triangles and the line of work of each; one seen in a
+    mirror is turned outside out again."""
     from ..bench.stone_solid import stone_mesh
 
     long, *rest = stone.size

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from ...lang.lean import dataclass
 from .names import USUAL
+from .numbers import tags
 from .outline import edges_of
-from .paper import BLACK, FIGURE, GREY, ROOM, Placed, across, drawn, figure, tags, tall
+from .paper import BLACK, FIGURE, GREY, ROOM, Placed, across, drawn, figure, tall
 from .picture import Box, box_of, picture
+from .projection import BELOW, PLACES, THIRD, Places, symbol
 from .scene import Scene
 from .svg import UNITS, document, words
 from .views import VIEWS, View
@@ -17,17 +19,6 @@ from .views import VIEWS, View
 # The recommended scales of ISO 5455 (50, 20, 10, 5, 2, 1 …; from memory) leave much paper bare
 # for jewelry, so there are steps between, as the standard allows.
 SCALES = (50.0, 20.0, 10.0, 8.0, 6.0, 5.0, 4.0, 3.0, 2.5, 2.0, 1.5, 1.0, 0.5, 0.2, 0.1, 0.05)
-# Where each view stands, column and row: face over side, end beside side; or all in one column,
-# which suits long pieces.
-Places = Mapping[str, tuple[int, int]]
-_BESIDE: Places = {
-    "face": (0, 0), "corner": (1, 0), "side": (0, 1), "end": (1, 1),
-    "back": (0, 2), "back-corner": (1, 2),
-}  # fmt: skip
-_BELOW: Places = {
-    name: (0, row)
-    for row, name in enumerate(("face", "side", "end", "back", "corner", "back-corner"))
-}
 EDGE_MM, GAP = 6.0, 7.0  # mm of paper: round the sheet, between views
 WIDEST, TALLEST = 190.0, 240.0  # fits the paper of A4 and of US letter
 _FINEST, _MOST = 0.1, 1500  # mm of paper to a pixel; pixels along a side
@@ -44,27 +35,35 @@ class Titled:
     metal: str
 
 
-def views_sheet(piece: Titled, names: Sequence[str] = USUAL, *, figures: bool = False) -> bytes:
+def views_sheet(
+    piece: Titled, names: Sequence[str] = USUAL, *, figures: bool = False, projection: str = THIRD,
+    most: tuple[float, float] = (WIDEST, TALLEST),
+) -> bytes:  # fmt: skip
     """The views of one piece at one scale, with overall dimensions and stones' numbers if
-    ``figures`` are wanted."""
+    ``figures`` are wanted; they stand to one another as the ``projection`` (of PLACES) has it, on no
+    more than ``most`` mm of paper."""
     views = [VIEWS[name] for name in dict.fromkeys(names)]
     boxes = {view: box_of(piece.scene, view) for view in views}
-    scale, spots, wide, low = _arranged(boxes, ROOM if figures else 0.0)
+    room = ROOM if figures else 0.0
+    scale, spots, wide, low = _arranged(boxes, room, (PLACES[projection], BELOW), most)
     edges = edges_of(piece.scene)
     inside: list[str] = []
     done: set[str] = set()
     for view in views:
-        shot = picture(piece.scene, edges, view, _pixel(boxes[view], scale))
+        shot = picture(piece.scene, edges, view, pixel(boxes[view], scale))
         placed = Placed(shot, *spots[view], scale)
         inside += drawn(placed)
         if figures:
             inside += tags(placed) + _dimensions(placed, done)
     low += 0.0 if figures else FIGURE  # figures leave room below the views, for the title too
-    inside += _caption(piece, scale, low, figures)
-    return document(inside, max(wide, 40.0), low + 2 * FIGURE + EDGE_MM, piece.title)
+    wide = max(wide, 40.0)
+    inside += _caption(piece, scale, low, figures, wide)
+    if figures and len(views) > 1:
+        inside += symbol(projection, wide - EDGE_MM, low + 2 * FIGURE)
+    return document(inside, wide, low + 2 * FIGURE + EDGE_MM, piece.title)
 
 
-def _pixel(box: Box, scale: float) -> float:
+def pixel(box: Box, scale: float) -> float:
     """Mm of the piece to a pixel: fine for the paper, coarser where that is too many."""
     return max(_FINEST / scale, max(box.wide, box.tall) / _MOST, 1e-6)
 
@@ -83,13 +82,15 @@ def _dimensions(placed: Placed, done: set[str]) -> list[str]:
 Arranged = tuple[float, dict[View, tuple[float, float]], float, float]
 
 
-def _arranged(boxes: dict[View, Box], room: float) -> Arranged:
-    """The greatest scale at which the views fit, the upper left of each, the width of the sheet
-    and where the views end, mm. ``room`` is what a dimension line takes."""
+def _arranged(
+    boxes: dict[View, Box], room: float, ways: Sequence[Places], most: tuple[float, float]
+) -> Arranged:
+    """The greatest scale at which the views fit in one of the ``ways``, the upper left of each, the
+    width of the sheet and where the views end, mm. ``room`` is what a dimension line takes."""
     for scale in SCALES:
-        for places in (_BESIDE, _BELOW):
+        for places in ways:
             spots, wide, low = _spots(boxes, places, scale, room)
-            if (wide <= WIDEST and low <= TALLEST) or scale == SCALES[-1]:
+            if (wide <= most[0] and low <= most[1]) or scale == SCALES[-1]:
                 return scale, spots, wide, low
     raise AssertionError("the last scale fits whatever it must")
 
@@ -136,16 +137,22 @@ def ratio(scale: float) -> str:
     return f"{figure(scale)}:1" if scale >= 1 else f"1:{figure(1 / scale)}"
 
 
-def _caption(piece: Titled, scale: float, low: float, figures: bool) -> list[str]:
-    """Title, metal and scale under the views."""
+def _caption(piece: Titled, scale: float, low: float, figures: bool, wide: float) -> list[str]:
+    """Title, metal and scale under the views, as large as they fit."""
     y = (low + 2 * FIGURE) * UNITS
     note = f"{piece.metal}, {ratio(scale)}" if piece.metal else ratio(scale)
     if figures:
         note += ", mm"
     return [
-        words(piece.title, EDGE_MM * UNITS, y - 1.4 * FIGURE * UNITS, 1.2 * FIGURE, fill=BLACK),
-        words(note, EDGE_MM * UNITS, y, FIGURE, fill=GREY),
+        words(piece.title, EDGE_MM * UNITS, y - 1.4 * FIGURE * UNITS,
+              _fitting(piece.title, wide - 2 * EDGE_MM, 1.2 * FIGURE), fill=BLACK),
+        words(note, EDGE_MM * UNITS, y, _fitting(note, wide - 2 * EDGE_MM, FIGURE), fill=GREY),
     ]
+
+
+def _fitting(text: str, wide: float, size: float) -> float:
+    """The size at which a line of writing fits, no more than ``size``, mm."""
+    return min(size, wide / (0.58 * max(len(text), 1)))
 
 
 def picture_of(scene: Scene, title: str, view: str, wide: float, tall: float) -> bytes:
@@ -153,7 +160,7 @@ def picture_of(scene: Scene, title: str, view: str, wide: float, tall: float) ->
     all too large."""
     box = box_of(scene, VIEWS[view])
     scale = min(_largest(box, wide - 2.0, tall - 2.0), _GREATEST)
-    shot = picture(scene, edges_of(scene), VIEWS[view], _pixel(box, scale))
+    shot = picture(scene, edges_of(scene), VIEWS[view], pixel(box, scale))
     left, top = (wide - box.wide * scale) / 2, (tall - box.tall * scale) / 2
     return document(drawn(Placed(shot, left, top, scale)), wide, tall, title)
 
@@ -180,13 +187,15 @@ def _in_cell(piece: Titled, view: View, middle: float, top: float) -> list[str]:
     box = box_of(piece.scene, view)
     most = min(_largest(box, *_CELL), _GREATEST)
     scale = next((s for s in SCALES if s <= most), most)
-    shot = picture(piece.scene, edges_of(piece.scene), view, _pixel(box, scale))
+    shot = picture(piece.scene, edges_of(piece.scene), view, pixel(box, scale))
     left, high = middle - box.wide * scale / 2, top + (_CELL[1] - box.tall * scale) / 2
     note = ", ".join(part for part in (piece.metal, ratio(scale)) if part)
     return [
         *drawn(Placed(shot, left, high, scale), 0.71),
-        _line(piece.title, middle, top + _CELL[1] + 1.6 * FIGURE, 1.1 * FIGURE, BLACK),
-        _line(note, middle, top + _CELL[1] + 3.0 * FIGURE, 0.9 * FIGURE, GREY),
+        _line(piece.title, middle, top + _CELL[1] + 1.6 * FIGURE,
+              _fitting(piece.title, _CELL[0] + 4.0, 1.1 * FIGURE), BLACK),
+        _line(note, middle, top + _CELL[1] + 3.0 * FIGURE,
+              _fitting(note, _CELL[0] + 4.0, 0.9 * FIGURE), GREY),
     ]
 
 

@@ -83,7 +83,7 @@ def taken_away(folder: Path, rows: Iterable[Mapping[str, Any]]) -> list[Fault]:
                 Fault(
                     "earlier-file",
                     f"{path} was of an earlier making and is removed",
-                    level=Level.NOTE,
+                    level=Level.HINT,
                 )
             )
     return faults

@@ -58,7 +58,7 @@ class Job:
 
 @dataclass(frozen=True)
 class Made:
-    """What came of a making: figures (mm3, g, ct), ``files`` by name, findings; ``texts`` for
+    """What came of a making: figures (mm3, g, ct), ``files`` by name, verdicts; ``texts`` for
     showing those. ``grams`` is None when no metal was made."""
 
     making: Making

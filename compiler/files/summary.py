@@ -77,7 +77,7 @@ def summary(
             {"name": name, "value": _figure(value), "unit": unit}
             for name, (value, unit) in built.measures.items()
         ],
-        "features": _features(built, home),
+        "parts": _features(built, home),
         "remarks": [remark_record(_at_home(fault, home)) for fault in built.faults],
         "waivers": [
             waiver_record(replace(waiver, span=_moved(waiver.span, home)))
@@ -123,11 +123,11 @@ def weight_record(weights: Weights | None) -> dict[str, Any]:
 
 
 def _metal_weight(weights: Weights) -> dict[str, Any]:
-    """The metal as written: whole, and part by part."""
+    """The metal as written: whole, and casting by casting."""
     return {
         "grams": honest(weights.grams, weights.grams_error),
         "grams_error": bound(weights.grams_error),
-        "parts": [_part(part) for part in weights.parts],
+        "castings": [_part(part) for part in weights.parts],
         "bought": [
             {**_part(part), "name": part.casting, "count": part.count} for part in weights.bought
         ],

@@ -24,8 +24,11 @@ from .sweeps import swept
 STEP = 0.05  # of the time run so far: each step is so long
 START = 0.02  # of the time heat takes through half a cell of mould: the first step
 MOST_STEPS = 600
+LEAST = 0.15  # share of metal in a cell that counts as metal
 ROUNDS = 1  # within a step along an axis; two where mould and metal conduct alike
-STIFF = 0.35  # share of solid at which metal no longer runs: 0.2 to 0.4, M. C. Flemings, Solidification Processing (1974), from memory
+# Share of solid at which metal no longer runs: 0.2 to 0.4, M. C. Flemings, Solidification Processing
+# (1974), from memory.
+STIFF = 0.35
 
 Watch = Callable[[float, float], None]  # time s, share of the metal that is solid
 
@@ -51,8 +54,8 @@ class Frozen:
 
     @cached_property
     def metal(self) -> Flags:
-        """Cells that are metal by a third or more."""
-        return np.asarray(self.grid.share >= 1 / 3)
+        """Cells that are metal by so much that a thin wall between two of them is not lost."""
+        return np.asarray(self.grid.share >= LEAST)
 
     @cached_property
     def last(self) -> tuple[float, Ints]:
@@ -131,7 +134,8 @@ class _Books:
         at = self.melt.knots[0]
         warm = at[0] + np.minimum(self.heat, 0.0) / self.slopes[0]
         for k in range(1, len(at)):
-            warm += np.clip(self.heat - self.bends[k - 1], 0.0, self.bends[k] - self.bends[k - 1]) / self.slopes[k]
+            low, high = self.bends[k - 1], self.bends[k]
+            warm += np.clip(self.heat - low, 0.0, high - low) / self.slopes[k]
         warm += np.maximum(self.heat - self.full, 0.0) / self.slopes[-1]
         return np.asarray(warm)
 

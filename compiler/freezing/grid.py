@@ -12,7 +12,7 @@ from ..measures.kinds import Flags, Floats, Ints
 from ..measures.skin import Skin
 from ..measures.voxels import fill
 
-GROWTH = 1.25  # of the cells in the mould, each by the one before it
+GROWTH = 1.35  # of the cells in the mould, each by the one before it
 FINEST, COARSEST = 0.12, 2.0  # mm
 FINER = 2  # the share of metal in a cell is counted in so many parts each way
 
@@ -136,15 +136,23 @@ def _shares(
     fine = pitch / FINER
     nx, ny, nz = (FINER * int(n) for n in inner)
     metal = fill(skin, low + fine / 2, fine, (nx, ny, nz))
-    own = gathered(metal)
-    found = float(own.sum()) * pitch**3
-    if found > 0:
-        own = np.minimum(own * (skin.volume / found), 1.0)
+    own = _held(gathered(metal), skin.volume / pitch**3)
     rod = np.zeros_like(metal)
     for one in rods:
         _mark(one, rod, low, fine)
     added = gathered(rod & ~metal)
     return metal | rod, np.minimum(own + added, 1.0), added
+
+
+def _held(share: Floats, volume: float) -> Floats:
+    """The shares with those of cells that are partly metal scaled so that all come to ``volume`` cells."""
+    for _ in range(5):
+        part = (share > 0) & (share < 1)
+        lacks = volume - float(share[~part].sum())
+        if not part.any() or lacks <= 0:
+            break
+        share = np.where(part, np.minimum(share * (lacks / float(share[part].sum())), 1.0), share)
+    return share
 
 
 def _mark(rod: Rod, flags: Flags, low: Floats, fine: float) -> None:

@@ -9,12 +9,15 @@ from __future__ import annotations
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..measures.kinds import Floats
+from ..measures.kinds import Flags, Floats
+from ..measures.rays import spots_on
 from ..measures.skin import Skin
 from ..measures.voxels import fill, reach
 
 CUBES = 60_000  # at most, over the box of a piece
-BALLS = 2.0  # the neighbourhood reaches so many radii of the ball that fits there
+NEARLY = 0.95  # of the largest ball
+FINE, MOST_SPOTS = 15, 20_000  # spots to that reach, and in all
+BALLS = 3.0  # the neighbourhood reaches so many radii of the ball that fits there
 
 
 @dataclass(frozen=True)
@@ -39,24 +42,21 @@ def modulus(skin: Skin) -> Modulus:
     if not metal.any():
         return Modulus(whole, whole, tuple(((low + high) / 2).tolist()), 2 * whole)
     far = reach(~metal, int(n.max()))
-    cell = np.array(np.unravel_index(int(np.argmax(far)), far.shape))
+    cells = np.argwhere(far >= NEARLY * far.max())  # along a wire there are many
+    cell = cells[np.argmin(((cells - cells.mean(axis=0)) ** 2).sum(axis=1))]
     radius = float(far[tuple(cell)]) * pitch
     at = start + cell * pitch
-    return Modulus(whole, local_modulus(skin, at, BALLS * radius, pitch, metal, start), tuple(at.tolist()), 2 * radius)
+    most = _local(skin, at, BALLS * radius, metal, start, pitch)
+    return Modulus(whole, most, tuple(at.tolist()), 2 * radius)
 
 
-def local_modulus(
-    skin: Skin, at: Floats, reach_out: float, pitch: float, metal: Floats, start: Floats
+def _local(
+    skin: Skin, at: Floats, far: float, metal: Flags, start: Floats, pitch: float
 ) -> float:
-    """Volume by surface within ``reach_out`` mm of a spot."""
-    spans = [
-        slice(*np.clip(((at[k] + np.array((-1, 1)) * reach_out - start[k]) / pitch).round().astype(int) + (0, 1),
-                       0, metal.shape[k]))
-        for k in range(3)
-    ]  # fmt: skip
-    axes = [start[k] + pitch * np.arange(spans[k].start, spans[k].stop) - at[k] for k in range(3)]
-    near = axes[0][:, None, None] ** 2 + axes[1][None, :, None] ** 2 + axes[2] ** 2 <= reach_out**2
-    volume = float((metal[spans[0], spans[1], spans[2]] & near).sum()) * pitch**3
-    middles = skin.corners.mean(axis=1)
-    surface = float(skin.areas[((middles - at) ** 2).sum(axis=1) <= reach_out**2].sum())
+    """Volume by surface within ``far`` mm of a spot; ``metal`` are cubes of ``pitch`` from ``start`` on."""
+    axes = [start[k] + pitch * np.arange(metal.shape[k]) - at[k] for k in range(3)]
+    near = axes[0][:, None, None] ** 2 + axes[1][None, :, None] ** 2 + axes[2] ** 2 <= far**2
+    volume = float((metal & near).sum()) * pitch**3
+    spots = spots_on(skin, far / FINE, MOST_SPOTS)
+    surface = spots.share * float((((spots.at - at) ** 2).sum(axis=1) <= far**2).sum())
     return volume / surface if surface > 0 else volume ** (1 / 3)

@@ -18,13 +18,15 @@ from .freeze import Frozen
 
 _STEPS = [(a, b, c) for a in (-1, 0, 1) for b in (-1, 0, 1) for c in (-1, 0, 1)]
 HALF = _STEPS[14:]  # one of each two opposite neighbours
+NEARLY, MOST_LATE = 0.97, 200  # of the last time; spots told
 
 
 @dataclass(frozen=True, eq=False)
 class Pool:
     """Liquid cut off. ``at`` (3,) mm where it froze last, ``last`` when, ``cut`` when it lost its feed
     (0: it never had one), s; ``gate`` (3,) mm the place that froze then, None without; ``volume`` mm3
-    of it at that time; ``gate_added`` whether that place is a rod's, ``cell`` its last cell."""
+    of it at that time; ``gate_added`` whether that place is a rod's; ``late_at`` (k, 3) mm spots that froze
+    as late as the last, nearly."""
 
     at: Floats
     last: float
@@ -32,7 +34,7 @@ class Pool:
     gate: Floats | None
     volume: float
     gate_added: bool
-    cell: Ints
+    late_at: Floats
 
     @property
     def late(self) -> float:
@@ -47,32 +49,34 @@ def pools(frozen: Frozen, feeds: Sequence[Floats] = ()) -> list[Pool]:
     cells = np.argwhere(metal)
     if not len(cells):
         return []
-    times = _smoothed(frozen)[metal]
+    times = smoothed(frozen)[metal]
     number = np.full(grid.shape, -1, dtype=np.int64)
     number[metal] = np.arange(len(cells))
+    fed = _numbers(feeds, frozen, number)
+    times[fed] = 2 * times.max()  # they are liquid for good
     rank = np.empty(len(cells), dtype=np.int64)
     rank[np.argsort(times, kind="stable")] = np.arange(len(cells))
     one, two = _pairs(number)
     basin = _basins(rank, one, two)
-    fed = _fed(grid.index(np.array(feeds)), number, basin) if len(feeds) else set()
-    volumes = (grid.share * grid.volumes)[metal] * (1.0 - (grid.added / np.maximum(grid.share, 1e-9))[metal])
+    rods = (grid.added > 0.5 * grid.share)[metal]
+    volumes = ((grid.share - grid.added) * grid.volumes)[metal]
     found = []
-    for last, cut, members, gate in _cut_off(times, rank, basin, one, two, fed):
+    for last, cut, members, gate in _cut_off(times, rank, basin, one, two, set(basin[fed].tolist())):
         mine = np.isin(basin, members) & (times > cut)
-        cell = cells[last]
+        late = cells[mine & (times >= NEARLY * times[last])]
         found.append(
             Pool(
-                grid.middle(cell), float(times[last]), cut,
+                grid.middle(cells[last]), float(times[last]), cut,
                 None if gate is None else grid.middle(cells[gate]),
                 float(volumes[mine].sum()),
-                gate is not None and bool(grid.added[tuple(cells[gate])] > 0.5 * grid.share[tuple(cells[gate])]),
-                cell,
+                gate is not None and bool(rods[gate]),
+                grid.middle(late[:: 1 + len(late) // MOST_LATE]),
             )
         )  # fmt: skip
     return sorted(found, key=lambda pool: (-pool.late * pool.volume, pool.last))
 
 
-def _smoothed(frozen: Frozen) -> Floats:
+def smoothed(frozen: Frozen) -> Floats:
     """Times without the steps of the cells: twice the mean over a cell and its neighbours of metal."""
     metal = frozen.metal
     times = np.where(metal, frozen.solid, 0.0)
@@ -123,10 +127,13 @@ def _basins(rank: Ints, one: Ints, two: Ints) -> Ints:
         up = further
 
 
-def _fed(at: Ints, number: Ints, basin: Ints) -> set[int]:
-    """The basins that feeds lie in."""
+def _numbers(feeds: Sequence[Floats], frozen: Frozen, number: Ints) -> Ints:
+    """The cells of metal that feeds lie in, by number."""
+    if not len(feeds):
+        return np.zeros(0, dtype=np.int64)
+    at = frozen.grid.index(np.array(feeds))
     found = number[at[:, 0], at[:, 1], at[:, 2]]
-    return set(basin[found[found >= 0]].tolist())
+    return np.asarray(found[found >= 0])
 
 
 def _cut_off(
@@ -182,9 +189,7 @@ def reached(frozen: Frozen, feeds: Sequence[Floats]) -> Floats:
     start, end = np.concatenate((one, two)), np.concatenate((two, one))
     length = np.concatenate((length, length))
     far = np.full(len(cells), np.inf)
-    at = grid.index(np.array(feeds))
-    first = number[at[:, 0], at[:, 1], at[:, 2]]
-    far[first[first >= 0]] = 0.0
+    far[_numbers(feeds, frozen, number)] = 0.0
     while True:
         nearer = far.copy()
         np.minimum.at(nearer, end, far[start] + length)

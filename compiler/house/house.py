@@ -83,11 +83,11 @@ class House:
         return self.figures.get((rule, what, ANY)) if own is None else own
 
     def level(self, rule: str, level: Level) -> Level | None:
-        """The level a finding of ``rule`` gets here; None when the rule is off."""
+        """The level a verdict of ``rule`` gets here; None when the rule is off."""
         said = self.levels.get(rule)
         if said == "off":
             return None
-        if said is None or level is Level.NOTE:
+        if said is None or level is Level.HINT:
             return level
         return Level(said)
 

@@ -116,8 +116,10 @@ def _within(figure: float, row: HouseRow) -> float:
         raise Trouble("a limit is never negative", "0 or more", "check the figure and its unit")
     if (least is not None and figure < least) or (most is not None and figure > most):
         usual = f"usual is {shown_figure(float(row.usual), row.kind)}; " if row.slip else ""
-        said = f"{usual}this must be a slip" if row.slip else (
-            "it is never negative" if figure < 0 and least == 0 else "it is out of range"
+        said = (
+            f"{usual}this must be a slip"
+            if row.slip
+            else ("it is never negative" if figure < 0 and least == 0 else "it is out of range")
         )
         raise Trouble(said, shown_bounds(row), "check the figure and its unit")
     return figure
@@ -202,8 +204,11 @@ def _recipe(said: Any, row: HouseRow) -> dict[str, float]:
         recipe = {symbol: float(amount) for symbol, amount in parts}
     except ValueError:
         recipe = {}
-    if not recipe or not recipe.keys() <= ELEMENTS.keys() or min(recipe.values()) <= 0 or not (
-        990 <= sum(recipe.values()) <= 1010
+    if (
+        not recipe
+        or not recipe.keys() <= ELEMENTS.keys()
+        or min(recipe.values()) <= 0
+        or not (990 <= sum(recipe.values()) <= 1010)
     ):
         raise Trouble("the composition is elements and their parts of 1000", f"of {', '.join(ELEMENTS)}")
     return recipe

@@ -91,5 +91,5 @@ PITCH = Aspect(
 )  # fmt: skip
 BEAD = Aspect(_sizes, "across", ("bead",))
 EDGE_BEAD = Aspect(_edge_sizes, "across", ("bead",))
-GRAIN = Aspect(_grains, "across", ("bead",))
-NOOK_GRAIN = Aspect(_nook_grains, "across", ("for",))
+GRAIN = Aspect(_grains, "wire", ("bead",))
+NOOK_GRAIN = Aspect(_nook_grains, "wire", ("for",))

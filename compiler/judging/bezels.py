@@ -129,7 +129,7 @@ def _flush_lips(piece: Piece) -> Iterator[Reading]:
 
 BEZEL_WALL = Aspect(_walls, "outside", ("wall", "outside"))
 BEZEL_LIP = Aspect(
-    _lips, "height", ("lip", "height"), seen=lambda one: f"{mm(one.figure)} above the girdle"
+    _lips, "long", ("lip", "long", "thick"), seen=lambda one: f"{mm(one.figure)} above the girdle"
 )
 # The metal over the girdle of a stone sunk into a face, at the lowest side of it.
 FLUSH_LIP = Aspect(

@@ -78,7 +78,7 @@ class Casting:
 
     @property
     def called(self) -> str:
-        """What to call it in a finding."""
+        """What to call it in a verdict."""
         return self.name or "the piece"
 
     @cached_property

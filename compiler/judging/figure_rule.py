@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from ...lang.lean import dataclass
 from .bound import Bound
 from .digits import NEAR, least, mm, most, place, rounded_down, rounded_up
-from .rule import Finding, Level, Mend, Rule
+from .rule import Level, Mend, Rule, Verdict
 
 if TYPE_CHECKING:
     from .piece import Piece
@@ -28,7 +28,7 @@ class Reading:
 @dataclass(frozen=True)
 class Aspect:
     """A figure rules set limits to: how it is read and shown, and in which clause it is said
-    (``key``, ``keys`` as of a Finding). ``limit`` shows a limit of it. ``value`` is the value of
+    (``key``, ``keys`` as of a Verdict). ``limit`` shows a limit of it. ``value`` is the value of
     a clause that would answer a limit; without it, the limit itself."""
 
     read: Callable[[Piece], Iterable[Reading]]
@@ -89,8 +89,8 @@ class Test:
     mend: str | None = None
     play: float = 0.0
 
-    def findings(self, rule: str, side: Side, piece: Piece) -> Iterator[Finding]:
-        """One finding for each reading that leaves a limit."""
+    def verdicts(self, rule: str, side: Side, piece: Piece) -> Iterator[Verdict]:
+        """One verdict for each reading that leaves a limit."""
         for reading in self.aspect.read(piece):
             bounds = [self._bound(rule, tier, piece, reading) for tier in self.tiers]
             held = [bound for bound in bounds if bound is not None]
@@ -104,10 +104,10 @@ class Test:
 
     def _found(
         self, tier: Tier, bound: Bound, wanted: Bound, side: Side, reading: Reading
-    ) -> Finding:
+    ) -> Verdict:
         aspect = self.aspect
         value = aspect.value(wanted, reading) if aspect.value else side.rounded(wanted)
-        return Finding(
+        return Verdict(
             tier.message,
             reading.feature,
             aspect.seen(reading),
@@ -129,8 +129,8 @@ def figure_rule(
 ) -> Rule:  # fmt: skip
     """A rule of the plan that makes these tests."""
 
-    def check(piece: Piece) -> Iterator[Finding]:
+    def check(piece: Piece) -> Iterator[Verdict]:
         for test in tests:
-            yield from test.findings(name, side, piece)
+            yield from test.verdicts(name, side, piece)
 
     return Rule(name, title, "plan", level, why, remedy, source, check)

@@ -1,4 +1,4 @@
-"""The stones of a piece that some treatment harms, all in one finding: it is one step of the work."""
+"""The stones of a piece that some treatment harms, all in one verdict: it is one step of the work."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING
 
 from ...stdlib.gems import GEMS, SAFETY, Gem
-from .rule import Finding
+from .rule import Verdict
 
 if TYPE_CHECKING:
     from .piece import Piece
@@ -18,8 +18,8 @@ Gems = list[Gem]
 def gems_at_risk(
     piece: Piece, treatment: Callable[[Gem], str], told: Callable[[Gems, Gems], tuple[str, str]],
     wanted: str, remedy: str,
-) -> Iterator[Finding]:  # fmt: skip
-    """One finding at the first line of a stone that the ``treatment`` (a word of SAFETY by gem)
+) -> Iterator[Verdict]:  # fmt: skip
+    """One verdict at the first line of a stone that the ``treatment`` (a word of SAFETY by gem)
     is risky for, or harms. ``told`` is given those it is risky for and those it must never
     reach, and says the message and what is seen."""
     lines: dict[str, int] = {}
@@ -31,7 +31,7 @@ def gems_at_risk(
     kinds = {worst: [GEMS[one] for one in lines if treatment(GEMS[one]) == worst] for worst in (RISKY, NEVER)}
     message, seen = told(kinds[RISKY], kinds[NEVER])
     first, *others = dict.fromkeys(lines.values())
-    yield Finding(
+    yield Verdict(
         message, first, seen, wanted, remedy, float(3 if kinds[NEVER] else 2), 1.0,
         key="gem", keys=("gem",), others=tuple(others),
     )  # fmt: skip

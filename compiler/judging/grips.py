@@ -128,7 +128,7 @@ def usual_shown(reading: Reading) -> str:
 
 
 # The wire of a prong; how much of it lies over the girdle; how far it rises above the table.
-PRONG_WIRE = Aspect(_wires, "across", ("wire",))
+PRONG_WIRE = Aspect(_wires, "wire", ("wire",))
 PRONG_BITE = Aspect(
     _bites, "radius", ("bite", "wire"),
     seen=lambda one: share(one.figure),

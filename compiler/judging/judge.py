@@ -1,7 +1,7 @@
-"""The rules at work: findings of all bench rules on a piece, in the form all outputs show.
+"""The rules at work: verdicts of all bench rules on a piece, in the form all outputs show.
 
 ``before_metal`` runs the rules of the plan, ``on_metal`` those that measure the solid; both
-give findings in the order of the text, waivers already taken into account.
+give verdicts in the order of the text, waivers already taken into account.
 """
 
 from __future__ import annotations
@@ -16,39 +16,44 @@ from .digits import told_apart
 from .measure_ahead import measure_ahead
 from .piece import Piece
 from .remark import Edit, Remark
-from .rule import Finding, Rule
+from .rule import Rule, Verdict
 from .source_lines import SourceLine, SourceLines
 
 __all__ = [
-    "PHASES", "Edit", "Remark", "before_metal", "idle_waivers", "on_metal",
+    "PHASES", "Edit", "Remark", "as_cast", "before_metal", "idle_waivers", "on_metal",
 ]  # fmt: skip
 
-PHASES = ("plan", "metal")
+PHASES = ("plan", "metal", "cast")
 Rules = Mapping[str, Rule]  # by name
 # Rules that raise are our bugs: a test sets this and sees them; a user gets one note.
 STRICT = False
 
 
 def before_metal(piece: Piece, rules: Rules) -> list[Fault]:
-    """Findings of ``rules`` on the plan."""
+    """Verdicts of ``rules`` on the plan."""
     return _Judge(piece, rules).phase("plan")
 
 
 def on_metal(
     piece: Piece, rules: Rules, go_on: Callable[[], bool] | None = None
 ) -> list[Fault]:
-    """Findings of ``rules`` on the solid; ``piece`` has its parts. ``go_on`` is asked before each rule
+    """Verdicts of ``rules`` on the solid; ``piece`` has its parts. ``go_on`` is asked before each rule
     whether it is still wanted, as when a newer text waits."""
     return _Judge(piece, rules).phase("metal", go_on)
 
 
+def as_cast(piece: Piece, rules: Rules) -> list[Fault]:
+    """Verdicts of ``rules`` on how the piece freezes; ``piece`` has its pours."""
+    return _Judge(piece, rules).phase("cast")
+
+
 def idle_waivers(
-    piece: Piece, rules: Rules, findings: Iterable[Fault], phases: Sequence[str]
+    piece: Piece, rules: Rules, verdicts: Iterable[Fault], phases: Sequence[str]
 ) -> list[Fault]:
     """A note for each waiver that set nothing aside, as far as the ``phases`` run can tell."""
     used = {
         (fault.code, waiver.span)
-        for fault in findings
+        for fault in verdicts
         if isinstance(fault, Remark) and fault.waived is not None
         for waiver in piece.waivers
         if waiver.rule == fault.code and waiver.covers(fault.feature)
@@ -68,7 +73,7 @@ def _idle(waiver: Waiver) -> Fault:
         "idle-waiver",
         f"this waives {waiver.rule}{on}, but there is nothing to waive",
         waiver.span,
-        Level.NOTE,
+        Level.HINT,
         remedy="take the line out",
     )
 
@@ -79,7 +84,7 @@ class _Judge:
     rules: Rules
 
     def phase(self, phase: str, go_on: Callable[[], bool] | None = None) -> list[Fault]:
-        """All findings of one phase."""
+        """All verdicts of one phase."""
         found: list[Fault] = []
         if phase == "metal":
             measure_ahead(self.piece, go_on or (lambda: True))
@@ -95,8 +100,8 @@ class _Judge:
         check = rule.checks(phase)
         assert check is not None
         try:
-            findings = list(check(self.piece))
-            return self.merged(rule, findings)
+            verdicts = list(check(self.piece))
+            return self.merged(rule, verdicts)
         except Exception:
             if STRICT:
                 raise
@@ -104,73 +109,73 @@ class _Judge:
                 Fault(
                     "rule-not-measured",
                     f"{rule.name} could not be measured on this piece",
-                    level=Level.NOTE,
+                    level=Level.HINT,
                     remedy="check it by hand, and please report the piece",
                 )
             ]
 
-    def merged(self, rule: Rule, findings: Sequence[Finding]) -> list[Fault]:
-        """One finding per line, clause, level and limit: the worst, with the count. A lesser one
+    def merged(self, rule: Rule, verdicts: Sequence[Verdict]) -> list[Fault]:
+        """One verdict per line, clause, level and limit: the worst, with the count. A lesser one
         beside a graver one of the same words is left out: the same cure answers both."""
-        piles: dict[tuple[object, ...], list[tuple[Finding, SourceLine]]] = {}
-        for finding in findings:
-            call = self.piece.call(finding.feature)
-            line = self.piece.source_lines.of(call, finding.key, finding.keys)
-            alike = (line.span, finding.level, finding.limit, finding.key, finding.others)
-            piles.setdefault(alike, []).append((finding, line))
+        piles: dict[tuple[object, ...], list[tuple[Verdict, SourceLine]]] = {}
+        for verdict in verdicts:
+            call = self.piece.call(verdict.feature)
+            line = self.piece.source_lines.of(call, verdict.key, verdict.keys)
+            alike = (line.span, verdict.level, verdict.limit, verdict.key, verdict.others)
+            piles.setdefault(alike, []).append((verdict, line))
         return list(_severest(self.told(rule, pile) for pile in piles.values()))
 
-    def told(self, rule: Rule, pile: Sequence[tuple[Finding, SourceLine]]) -> Remark:
-        """One pile of alike findings as a fault."""
-        finding, line = max(pile, key=lambda pair: abs(pair[0].figure - pair[0].bound))
-        level = self.piece.house.level(rule.name, finding.level or rule.level)
+    def told(self, rule: Rule, pile: Sequence[tuple[Verdict, SourceLine]]) -> Remark:
+        """One pile of alike verdicts as a fault."""
+        verdict, line = max(pile, key=lambda pair: abs(pair[0].figure - pair[0].bound))
+        level = self.piece.house.level(rule.name, verdict.level or rule.level)
         assert level is not None
-        call = self.piece.call(finding.feature)
-        edit = self.edit_of(finding, line)
+        call = self.piece.call(verdict.feature)
+        edit = self.edit_of(verdict, line)
         seen, limit = told_apart(
-            finding.seen, self.wanted(finding), finding.figure, finding.bound
+            verdict.seen, self.wanted(verdict), verdict.figure, verdict.bound
         )
         many = f" ({len(pile)} places, this the worst)" if len(pile) > 1 else ""
         return self.waived(
             Remark(
                 rule.name,
-                finding.message + many,
+                verdict.message + many,
                 line.span,
                 level,
                 seen,
                 limit,
-                _remedy(finding.remedy, edit),
+                _remedy(verdict.remedy, edit),
                 also=_inside(call.span) if call.trail else (),
                 feature=call.name,
-                place=finding.place,
+                place=verdict.place,
                 reason=rule.why,
-                figure=float(finding.figure),
-                bound=float(finding.bound),
+                figure=float(verdict.figure),
+                bound=float(verdict.bound),
                 count=len(pile),
                 edit=edit,
             )
         )
 
-    def wanted(self, finding: Finding) -> str:
+    def wanted(self, verdict: Verdict) -> str:
         """The limit as shown, with its source where it is the house's own."""
-        limit, house = finding.limit, self.piece.house.name
+        limit, house = verdict.limit, self.piece.house.name
         mine = limit is not None and limit.source == house
-        return f"{finding.wanted} ({house})" if mine else finding.wanted
+        return f"{verdict.wanted} ({house})" if mine else verdict.wanted
 
-    def edit_of(self, finding: Finding, line: SourceLine) -> Edit | None:
-        """The finding's change of text, at its own line or at another."""
-        mend = finding.mend
-        if mend is not None and mend.feature not in (None, finding.feature):
+    def edit_of(self, verdict: Verdict, line: SourceLine) -> Edit | None:
+        """The verdict's change of text, at its own line or at another."""
+        mend = verdict.mend
+        if mend is not None and mend.feature not in (None, verdict.feature):
             call = self.piece.call(mend.feature)
             line = self.piece.source_lines.of(call, mend.key, (mend.key,))
-            finding = replace(finding, key=mend.key)
-        return _edit(finding, line, self.piece.source_lines)
+            verdict = replace(verdict, key=mend.key)
+        return _edit(verdict, line, self.piece.source_lines)
 
     def waived(self, found: Remark) -> Remark:
-        """The finding as a note, where the text sets it aside."""
+        """The verdict as a note, where the text sets it aside."""
         for waiver in self.piece.waivers:
             if waiver.rule == found.code and waiver.covers(found.feature):
-                return replace(found, level=Level.NOTE, waived=waiver.because, edit=None)
+                return replace(found, level=Level.HINT, waived=waiver.because, edit=None)
         return found
 
 
@@ -197,12 +202,12 @@ def _remedy(remedy: str, edit: Edit | None) -> str:
     return f"write {edit.key} {edit.value}: {remedy}"
 
 
-def _edit(finding: Finding, line: SourceLine, source_lines: SourceLines) -> Edit | None:
-    """The finding's change of text, if its line has or takes that clause."""
-    mend, text = finding.mend, line.line
+def _edit(verdict: Verdict, line: SourceLine, source_lines: SourceLines) -> Edit | None:
+    """The verdict's change of text, if its line has or takes that clause."""
+    mend, text = verdict.mend, line.line
     if mend is None or text is None:
         return None
-    key = line.key if mend.key == finding.key else mend.key
+    key = line.key if mend.key == verdict.key else mend.key
     if key is None or not source_lines.can_say(text, key):
         return None
     return Edit(text.head, key, mend.value, mend.side)

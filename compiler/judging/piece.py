@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -18,6 +18,7 @@ from ...stdlib.alloys import ALLOYS, Alloy
 from ...stdlib.limits import Limit, limit
 from ..bench.feature import Feature
 from ..bench.piece_bench import PieceBench
+from ..bench.plan import Shape
 from ..bench.roles import Role
 from ..bench.stone_rows import StoneSet
 from ..house.house import NO_HOUSE, House
@@ -40,7 +41,9 @@ if TYPE_CHECKING:
     from manifold3d import Manifold
 
     from ..measures.skin import Skin
+    from ..shapes.mesh import SolidMesh
     from .casting_measures import CastingMeasures
+    from .pours import Pour
     from .skin_measures import SkinMeasures
     from .stone_measures import StoneMeasures
     from .wear_measures import WearMeasures
@@ -49,13 +52,22 @@ if TYPE_CHECKING:
 BANGLE = 30.0
 
 
+def made_anew(shape: Shape, tolerance: float) -> SolidMesh:
+    """The mesh of a simple shape."""
+    from ..shapes.makers import make
+
+    return make(shape.kind, shape.figures, tolerance)
+
+
 @dataclass
 class Piece:
     """The laid-out piece. ``house`` holds the limits of bench.toml.
 
     ``parts``/``solids`` are empty before metal. ``trees`` are the texts it was read from, by
     path, ``words`` the records of words by name (for remedies that change the text). Lengths
-    mm, weights g. ``tolerance`` is the chord tolerance of the metal.
+    mm, weights g. ``tolerance`` is the chord tolerance of the metal; ``mesh_of`` gives the mesh of a
+    shape at a tolerance, as the metal was made of; ``pours`` how its castings froze, where that was
+    reckoned.
     """
 
     bench: PieceBench
@@ -66,9 +78,12 @@ class Piece:
     words: Lexicon = field(default_factory=Lexicon)
     waivers: tuple[Waiver, ...] = ()
     tolerance: float = 0.005
-    _limits: dict[tuple[str, str, str], Limit] = field(
+    mesh_of: Callable[[Shape, float], SolidMesh] = made_anew
+    pours: tuple[Pour, ...] = ()
+    _limits: dict[tuple[str, str, str], Bound] = field(
         default_factory=dict, init=False, repr=False
     )
+    _families: dict[int | None, str] = field(default_factory=dict, init=False, repr=False)
 
     # -- the text's side ---------------------------------------------------------------------
 
@@ -132,6 +147,10 @@ class Piece:
     def plan_solids(self) -> list[PlanSolid]:
         """Every single solid as laid out, copies and groups opened up."""
         return list(plan_solids(self.bench.plan().steps))
+
+    def points_of(self, solid: PlanSolid) -> np.ndarray:
+        """Corners of a single solid in its own axes, (n, 3)."""
+        return self.mesh_of(Shape(solid.kind, solid.figures), self.tolerance).points
 
     @cached_property
     def rods(self) -> Rods:
@@ -234,15 +253,15 @@ class Piece:
 
     def family(self, feature: Feature | int | None = None) -> str:
         """Alloy family, as in the limits table."""
-        return self.alloy(feature).family
+        index = feature.index if isinstance(feature, Feature) else feature
+        known = self._families.get(index)
+        if known is None:
+            known = self._families[index] = self.alloy(index).family
+        return known
 
     def limit(self, rule: str, what: str, feature: Feature | int | None = None) -> Limit:
         """The limit in force: the house's, else the family's, else everybody's."""
-        asked = (rule, what, self.family(feature))
-        known = self._limits.get(asked)
-        if known is None:
-            known = self._limits[asked] = self._limit(*asked)
-        return known
+        return self.bound(rule, what, feature).limit
 
     def _limit(self, rule: str, what: str, family: str) -> Limit:
         found = limit(rule, what, family)
@@ -253,8 +272,12 @@ class Piece:
 
     def bound(self, rule: str, what: str, feature: Feature | int | None = None) -> Bound:
         """The figure of the limit in force."""
-        found = self.limit(rule, what, feature)
-        return Bound(found.figure, found)
+        asked = rule, what, self.family(feature)
+        known = self._limits.get(asked)
+        if known is None:
+            found = self._limit(*asked)
+            known = self._limits[asked] = Bound(found.figure, found)
+        return known
 
     # -- the metal's side --------------------------------------------------------------------
 

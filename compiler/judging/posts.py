@@ -69,4 +69,4 @@ def _wires(piece: Piece) -> Iterator[Reading]:
         yield Reading(line, wire, foot)
 
 
-POST = Aspect(_wires, "across", ("wire",))
+POST = Aspect(_wires, "wire", ("wire",))

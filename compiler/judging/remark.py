@@ -71,7 +71,7 @@ def waiver_record(waiver: Waiver) -> dict[str, Any]:
     """A rule set aside, as plain data."""
     return {
         "name": waiver.rule,
-        "feature": waiver.feature,
+        "part": waiver.feature,
         "because": waiver.because,
         "file": waiver.span.path,
         "line": waiver.span.line,

@@ -1,4 +1,4 @@
-"""Changes of text that surely answer a finding of several rules."""
+"""Changes of text that surely answer a verdict of several rules."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ def deeper(piece: Piece, body: int, lack: float) -> Mend | None:
 def farther(piece: Piece, line: int, lack: float) -> Mend | None:
     """Stones of a straight row ``lack`` mm farther apart."""
     call = piece.call(line)
-    every = call.get("every") if call.given("line") and call.given("every") else ()
+    every = call.get("every") if call.given("row") and call.given("every") else ()
     steps = every if isinstance(every, tuple) else (every,)
     if len(steps) != 1:
         return None

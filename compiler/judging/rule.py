@@ -13,16 +13,16 @@ from .bound import Bound
 if TYPE_CHECKING:
     from .piece import Piece
 
-__all__ = ["Check", "Finding", "Level", "Mend", "Rule"]
+__all__ = ["Check", "Level", "Mend", "Rule", "Verdict"]
 
 
 @dataclass(frozen=True)
 class Mend:
     """A remedy that is a change of text: clause ``key`` of its line becomes ``value``.
 
-    ``key`` is named as Finding.key is. ``side`` says what kind of figure it is: "least" (a
+    ``key`` is named as Verdict.key is. ``side`` says what kind of figure it is: "least" (a
     value that is an expression becomes ``max(expression, value)``), "most" (``min``)
-    or "exact". ``feature`` is the line to change where it is another than the finding's.
+    or "exact". ``feature`` is the line to change where it is another than the verdict's.
     """
 
     key: str
@@ -32,14 +32,14 @@ class Mend:
 
 
 @dataclass(frozen=True)
-class Finding:
+class Verdict:
     """What a rule found at one place.
 
-    ``feature`` indexes the piece's features; its line is where the finding is shown. ``key`` is
+    ``feature`` indexes the piece's features; its line is where the verdict is shown. ``key`` is
     the clause of the core line to point at; where the feature was made inside a word, the
     clause of the user's line that was handed on to it, or else the first of ``keys`` that the
     user's line has. ``seen`` and ``wanted`` are figures with units, honest digits; ``figure``
-    and ``bound`` the bare numbers behind them (mm, degrees, g, shares of one). Findings of one
+    and ``bound`` the bare numbers behind them (mm, degrees, g, shares of one). Verdicts of one
     line and clause that rest on the same limit are merged into one with their count and the
     worst figure, so ``message`` speaks of one place and names no figure; ``others`` are further
     features it names. ``place`` is in mm in the piece. ``level`` overrides the rule's own.
@@ -65,7 +65,7 @@ class Finding:
         return self.bound.limit if isinstance(self.bound, Bound) else None
 
 
-Check = Callable[["Piece"], Iterator[Finding]]
+Check = Callable[["Piece"], Iterator[Verdict]]
 
 
 @dataclass(frozen=True)
@@ -73,10 +73,11 @@ class Rule:
     """One bench rule.
 
     ``name`` is the fault it finds, in kebab-case, reading well after "waive". ``phase`` says
-    when ``check`` runs: "plan" (before metal, instant) or "metal" (measured on the solid). A
+    when ``check`` runs: "plan" (before metal, instant), "metal" (measured on the solid) or "cast"
+    (reckoned of how it freezes, where that is asked for). A
     rule of the plan that can tell more once there is metal has a second check in
     ``on_metal``. ``why`` is the reason a jeweler would give, ``remedy`` what usually helps,
-    ``source`` where its figures come from. A check yields findings and must not raise on any
+    ``source`` where its figures come from. A check yields verdicts and must not raise on any
     piece that was made.
     """
 

@@ -128,7 +128,7 @@ def _row(row: Limit, house: House) -> dict[str, Any]:
 
 
 def _when(rule: Rule) -> str:
-    if rule.phase == "metal":
-        return "checked on the finished metal"
+    if rule.phase != "plan":
+        return "checked on the finished metal" if rule.phase == "metal" else "checked by posy cast"
     also = ", and again on the metal" if rule.on_metal is not None else ""
     return f"checked on the plan, before metal{also}"

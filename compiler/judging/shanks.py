@@ -39,14 +39,16 @@ def sections_round(skin: Skin, frame: Floats, inner: float) -> list[Section]:
     local = fr.apply(fr.inverse(frame), skin.points)
     if np.linalg.det(frame[:, :3]) < 0:
         local = local * (-1.0, 1.0, 1.0)  # keep the faces outward
+    corners = np.ascontiguousarray(skin.triangles.T)
     found = []
     for angle in np.arange(0.0, 180.0, STEP):
         turn = np.radians(angle)
         out = np.array([np.sin(turn), 0.0, np.cos(turn)])
         side = np.array([np.cos(turn), 0.0, -np.sin(turn)])
         axes = np.stack((local @ out, local[:, 1], local @ side), axis=1)
-        above = axes[skin.triangles, 2] >= 0
-        cut = np.flatnonzero(above.any(axis=1) & ~above.all(axis=1))
+        above = axes[:, 2] >= 0
+        one, two, three = (np.take(above, corner) for corner in corners)
+        cut = np.flatnonzero((one != two) | (two != three))
         start, end, _, _ = cuts(axes[skin.triangles[cut]], np.zeros(1))
         for sign in (1.0, -1.0):
             mine = np.minimum(sign * start[:, 0], sign * end[:, 0]) > 0

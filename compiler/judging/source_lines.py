@@ -16,7 +16,7 @@ Head = tree.Feature | tree.Group
 
 @dataclass(frozen=True)
 class SourceLine:
-    """The user's line a finding belongs to (None when its text is not at hand), the clause that
+    """The user's line a verdict belongs to (None when its text is not at hand), the clause that
     says the figure (None when the line leaves it to a default), and the name it has."""
 
     span: Span

@@ -9,12 +9,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..measures.kinds import Flags, Floats, Ints, least_by_row, renumbered
+from ..measures.kinds import Flags, Floats, Ints, least_by_row, length, renumbered
 from ..measures.labels import groups
 from ..measures.necks import Neck, necks
 from ..measures.rays import room_at
 from ..measures.skin import Skin
-from ..shapes.makers import make
 from .pairs import near_pairs
 
 if TYPE_CHECKING:
@@ -22,6 +21,7 @@ if TYPE_CHECKING:
     from .plan_solids import PlanSolid
 
 MANY = 60  # solids of one line, past which they are told apart only where they stand apart
+FEW = 4  # copies of a solid, up to which each is looked at by itself
 ON = 1e-3  # mm, what is no farther from the skin lies on it
 
 
@@ -73,7 +73,7 @@ def solid_faces(piece: Piece, skin: Skin) -> tuple[Ints, list[int]]:
             if count > MANY:  # beads of an edge: those that run together are one part
                 count = apart
             elif apart != count:
-                number = _nearest(skin, faces, solids, piece.tolerance)
+                number = _nearest(piece, skin, faces, solids)
         solid[faces] = number + len(features)
         features += [feature] * count
     return solid, features
@@ -114,7 +114,7 @@ def _is_inside(
                 frame = one.frames[number]
                 if earliest[one.kind, one.figures, frame.tobytes()] != feature:
                     return True
-                points = make(one.kind, one.figures, piece.tolerance).points
+                points = piece.points_of(one)
                 return bool(room_at(skin, points @ frame[:, :3].T + frame[:, 3], 0.1).min() > ON)
             number -= len(one.frames)
     return False
@@ -131,23 +131,39 @@ def _islands(skin: Skin, chosen: Flags) -> Ints:
     return found
 
 
-def _nearest(skin: Skin, faces: Ints, solids: list[PlanSolid], tolerance: float) -> Ints:
+def _nearest(piece: Piece, skin: Skin, faces: Ints, solids: list[PlanSolid]) -> Ints:
     """For each of some faces the solid in whose box it lies most, of those that are not too far."""
     spots = skin.corners[faces].mean(axis=1)
     number, first = np.zeros(len(faces), dtype=np.int64), 0
     best = np.full(len(faces), np.inf)
     for one in solids:
-        points = make(one.kind, one.figures, tolerance).points
+        points = piece.points_of(one)
         low, high = points.min(axis=0), points.max(axis=0)
         middle, half = (low + high) / 2, np.maximum((high - low) / 2, 1e-6)
-        centres = one.frames[:, :, :3] @ middle + one.frames[:, :, 3]
-        face, copy = near_pairs(spots, centres, float(np.linalg.norm(half)) + 1e-3)
-        frames = one.frames[copy]
-        local = np.einsum("nij,ni->nj", frames[:, :, :3], spots[face] - frames[:, :, 3])
-        off: Floats = np.abs((local - middle) / half).max(axis=1)
-        rows, least = least_by_row(face, off)
-        better = off[least] < best[rows]
-        rows, least = rows[better], least[better]
-        best[rows], number[rows] = off[least], first + copy[least]
+        reach = float(np.linalg.norm(half)) + 1e-3
+        each = np.arange(len(one.frames))
+        for copies in each[:, None] if len(each) <= FEW else [each]:
+            face, copy, off = _offs(spots, one.frames[copies], middle, half, reach)
+            better = off < best[face]
+            best[face[better]], number[face[better]] = off[better], first + copies[copy[better]]
         first += len(one.frames)
     return number
+
+
+def _offs(
+    spots: Floats, frames: Floats, middle: Floats, half: Floats, reach: float
+) -> tuple[Ints, Ints, Floats]:
+    """The spots within ``reach`` of the middle of a box at any of some frames: for each the copy in
+    whose box it lies most, and how far out in that, 1 on its rim."""
+    if len(frames) == 1:
+        away = (spots - frames[0, :, 3]) @ frames[0, :, :3] - middle
+        face = np.flatnonzero(length(away) <= reach)
+        ratio = np.abs(away[face] / half)
+        off = np.maximum(np.maximum(ratio[:, 0], ratio[:, 1]), ratio[:, 2])
+        return face, np.zeros(len(face), dtype=np.int64), off
+    centres = frames[:, :, :3] @ middle + frames[:, :, 3]
+    face, copy = near_pairs(spots, centres, reach)
+    away = np.einsum("nij,ni->nj", frames[copy, :, :3], spots[face] - frames[copy, :, 3]) - middle
+    off = np.abs(away / half).max(axis=1)
+    rows, least = least_by_row(face, off)
+    return rows, copy[least], off[least]

@@ -23,7 +23,7 @@ from ..bench.piece_bench import PieceBench
 from ..bench.plan import casting_of, labels_of
 from ..house.house import house_among, house_for
 from ..judging.hanging import carrying
-from ..judging.judge import PHASES, before_metal, idle_waivers, on_metal
+from ..judging.judge import as_cast, before_metal, idle_waivers, on_metal
 from ..judging.piece import Piece
 from ..rules import all_rules, rule_names
 from ..words import core_words
@@ -31,6 +31,7 @@ from ..words.standard import all_words, standard_texts, standard_words, trade
 from .result import Built, FeatureInfo, Worn
 
 if TYPE_CHECKING:
+    from ..judging.pours import Pour
     from .session import Session
 
 __all__ = ["all_words", "build", "check"]
@@ -70,14 +71,18 @@ def build(
     made: Callable[[Built], None] | None = None,
     go_on: Callable[[], bool] | None = None,
     worn: bool = False,
+    finished: bool = False,
+    pour: Callable[[Built, Piece], tuple[Pour, ...]] | None = None,
 ) -> Built:
     """Make the piece at ``path``. ``tolerance`` is the chord tolerance in mm (default FINAL).
 
     ``settings`` sets measures ("2.8 mm" or values of a series), ``metal`` the piece's alloy.
     ``session`` carries the memo of a long-lived process. ``check_metal`` runs the bench rules
     on the metal too; that takes longer than making it, so ``made`` is told the piece before
-    they begin (its findings are those of the text and the plan), and ``go_on`` is asked before
-    each of them whether the rest is still wanted. ``worn`` asks how the piece is worn, too.
+    they begin (its verdicts are those of the text and the plan), and ``go_on`` is asked before
+    each of them whether the rest is still wanted. ``worn`` asks how the piece is worn, too. With ``pour``,
+    which reckons how the castings of a piece freeze, that is judged in place of the metal. ``finished``
+    makes it as it looks with its stones set, for pictures alone: nothing is weighed or judged of it.
     """
     from .session import FINAL, Session, metal_parts, oversized, stones_of
 
@@ -93,8 +98,15 @@ def build(
     if faults:
         return replace(built, faults=tuple(in_order([*built.faults, *faults])))
     piece.tolerance = tolerance
-    parts, faults = metal_parts(bench, session, tolerance, progress)
-    piece.parts, piece.solids = parts, session.solids
+    steps = None
+    if finished:
+        from .setting import set_steps
+
+        steps = set_steps(piece)
+    parts, faults = metal_parts(bench, session, tolerance, progress, steps)
+    if finished:
+        return replace(built, parts=parts)
+    piece.parts, piece.solids, piece.mesh_of = parts, session.solids, session.memo.mesh
     built = replace(
         built,
         parts=parts,
@@ -110,10 +122,14 @@ def build(
         planned = replace(planned, worn=_worn(piece))
     if made is not None:
         made(planned)
+    if pour is not None:
+        piece.pours = pour(planned, piece)
+        return _judged(built, piece, [*ahead, *as_cast(piece, all_rules())], ("plan", "cast"))
     if not check_metal:
         return planned
     built = replace(built, worn=planned.worn)
-    return _judged(built, piece, [*ahead, *on_metal(piece, all_rules(), go_on)], PHASES)
+    found = [*ahead, *on_metal(piece, all_rules(), go_on)]
+    return _judged(built, piece, found, ("plan", "metal"))
 
 
 def _worn(piece: Piece) -> Worn:
@@ -123,14 +139,14 @@ def _worn(piece: Piece) -> Worn:
 
 
 def _ahead(piece: Piece) -> list[Fault]:
-    """Findings before there is metal: of the house's own limits, and of the plan."""
+    """Verdicts before there is metal: of the house's own limits, and of the plan."""
     return [*piece.house.faults, *before_metal(piece, all_rules())]
 
 
 def _judged(
     built: Built, piece: Piece, found: Sequence[Fault], phases: Sequence[str]
 ) -> Built:
-    """``built`` with ``found``, the findings of the rules of ``phases``, among its faults."""
+    """``built`` with ``found``, the verdicts of the rules of ``phases``, among its faults."""
     idle = idle_waivers(piece, all_rules(), found, phases)
     return replace(built, faults=tuple(in_order([*built.faults, *found, *idle])))
 
@@ -167,6 +183,7 @@ def _laid_out(
         files_read=(*read, house.path) if house.path else read,
         texts={**_texts(program, settings), **({house.path: house.text} if house.path else {})},
         series=tuple(outcome.series),
+        settable=tuple(outcome.measures.values()),
         house=house,
     )
     piece = Piece(
@@ -237,6 +254,7 @@ def _features(bench: PieceBench) -> tuple[FeatureInfo, ...]:
             call.name,
             call.made_by,
             call.trail[0] if call.trail else call.span,
+            call.roles,
         )
         for call in bench.lines
     )

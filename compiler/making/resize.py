@@ -24,7 +24,7 @@ _FIGURES = frozenset(
     (FigureOf.WALL, FigureOf.ROOF, FigureOf.SHELL, FigureOf.SECTION, FigureOf.WIRE)
 )
 _STAYS = frozenset(
-    ("wall", "roof", "wire", "rail", "chain", "clearance", "finger", "inside", "outside", "bearing", "claw")
+    ("wall", "roof", "wire", "rail", "chain", "clearance", "finger", "inside", "outside", "bearing", "prong")
 )
 _GROWS, _STONE, _KEPT = "grows", "next size sold", "kept"
 

@@ -1,4 +1,4 @@
-"""What a build gives: metal, stones, weights and findings, as plain data other rooms can write."""
+"""What a build gives: metal, stones, weights and verdicts, as plain data other rooms can write."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from ...lang.faults import Fault, Span, is_fatal
 from ...lang.lean import dataclass
-from ...lang.outcome import Waiver
+from ...lang.outcome import Measured, Waiver
 from ...stdlib.alloys import ALLOYS
 from ...stdlib.gems import GEMS
 from ..house.house import NO_HOUSE, House
@@ -28,11 +28,13 @@ class FeatureInfo:
     """A line of work by its full name ("frame", "left.post"), its word and place in the text.
 
     ``span`` is the user's own line (for a feature inside a word: the line that used the word).
+    ``roles`` are what its metal is for, by their names.
     """
 
     name: str
     word: str
     span: Span
+    roles: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -82,6 +84,7 @@ class Built:
     texts: Mapping[str, str] = field(default_factory=dict)  # path -> source text, for snippets
     tolerance: float = 0.005
     series: tuple[SeriesPlan, ...] = ()
+    settable: tuple[Measured, ...] = ()  # the measures of the outer block, with their ranges
     steps_total: int = 0
     steps_rebuilt: int = 0
     house: House = NO_HOUSE

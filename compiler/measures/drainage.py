@@ -9,6 +9,10 @@ air is shrunk step by step: at the step where some of it comes apart from the ou
 is a chamber. The widest way out of it then shows where its neck is, and there the neck is
 measured on the skin itself. Chambers narrower than two cubes, or less than `wider` times their
 neck, are not told, and of necks under one cube wide only that they are shut.
+
+Most pieces have no chamber, and that is found out first, for a tenth of the work: a chamber has
+a widest place, so only widest places that the air shrunk as far as it would be told cuts off from
+the outside can be one (`_holds_none`).
 """
 
 from __future__ import annotations
@@ -25,6 +29,7 @@ from .voxels import connected, fill, reach
 
 MOST_CUBES = 2_000_000
 SURE = 1.3  # cubes tell a neck so many times too wide at most
+AT_ONCE = 5  # sizes of ball looked at together first
 TOUCH = 0.002  # mm, how closely the middle of a neck is sought
 
 
@@ -55,6 +60,9 @@ def drainage(
     shape = tuple(int(n) for n in np.ceil((high - low) / pitch) + 2 * steps)
     origin = low - (steps - 0.5) * pitch
     metal = fill(skin, origin, pitch, (shape[0], shape[1], shape[2]))
+    inner = (slice(steps - 2, 2 - steps),) * 3  # the box of the metal and a little more
+    if _holds_none(metal[inner], SURE * widest / pitch, wider):
+        return []
     # A quarter added evens out, over round necks and slots, that no cube's middle is just in
     # the middle of the neck and that the metal begins before a metal cube's middle.
     radius = np.minimum(reach(metal, steps + 2), steps + 2) + 0.25
@@ -63,6 +71,49 @@ def drainage(
         (one for one in chambers if one.neck < widest and one.width >= wider * one.neck),
         key=lambda chamber: (chamber.neck, chamber.at),
     )
+
+
+def _holds_none(metal: Flags, widest: float, wider: float) -> bool:
+    """Whether `_sift` would find nothing, told from the cubes in the box of the metal.
+
+    Out of that box the way to the metal only grows: what reaches its rim is outside. The air round
+    a widest place is cut off at a larger size if it is at a smaller one, so the largest size at
+    which the place is wide enough to be told is the only one to look at.
+    """
+    sizes = np.arange(1.0, widest + 1.0 + 1e-9, 0.5)
+    need = np.maximum(wider * (sizes - 0.25) / SURE, 2.0) / 2 + 0.75
+    radius = reach(metal, int(need[-1]) + 1) + np.float32(0.25)
+    np.minimum(radius, np.float32(need[-1] + 0.1), out=radius)
+    peaks = np.flatnonzero(_peaks(radius) & (radius >= need[0] - 1e-4))
+    room = radius.reshape(-1)[peaks]
+    largest = np.searchsorted(need, room + 1e-4, side="right") - 1
+    for together in (AT_ONCE, 1):  # what is outside at a larger size still needs no closer look
+        left = np.ones(len(peaks), dtype=bool)
+        for number in np.unique(largest // together).tolist():
+            mine = largest // together == number
+            size = min(sizes[largest[mine].max()], 2 * float(room[mine].min()))
+            left[mine] = ~_outside_at(radius >= size / 2, peaks[mine])
+        peaks, room, largest = peaks[left], room[left], largest[left]
+    return not len(peaks)
+
+
+def _peaks(radius: Floats) -> Flags:
+    """Cubes none of whose six neighbours has more room; of those of equal room side by side the last."""
+    peak = np.ones(radius.shape, dtype=bool)
+    for axis in range(3):
+        line, found = np.moveaxis(radius, axis, 0), np.moveaxis(peak, axis, 0)
+        found[:-1] &= line[1:] < line[:-1]
+        found[1:] &= line[:-1] <= line[1:]
+    return peak
+
+
+def _outside_at(mask: Flags, cubes: Ints) -> Flags:
+    """Which of these cubes (flat numbers) of a mask hang together with its rim."""
+    label, column, first, _ = connected(np.pad(mask, 1, constant_values=True))
+    x, y, z = (axis + 1 for axis in np.unravel_index(cubes, mask.shape))
+    wide, deep = mask.shape[1] + 2, mask.shape[2] + 2
+    run = np.searchsorted(column * deep + first, (x * wide + y) * deep + z, side="right") - 1
+    return np.asarray(label[run] == label[0])
 
 
 def _sift(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from copy import copy
 from functools import cached_property
 
@@ -80,19 +81,25 @@ class Grid:
     def _fill(self) -> None:
         """List the triangles of each cell, dropping cells that a triangle's plane passes by."""
         one = np.flatnonzero(self._spans == 1)
-        single = self.key(np.stack([first[one] for first in self._first], axis=1))
+        x, y, z = (first[one] for first in self._first)
+        single = (x * self.shape[1] + y) * self.shape[2] + z
         wide = np.flatnonzero(self._spans > 1)
-        first = np.stack([column[wide] for column in self._first], axis=1)
-        last = np.stack([column[wide] for column in self._last], axis=1)
-        row, cell = _boxes(first, last, self._spans[wide])
+        row, x, y, z = _boxes(
+            [first[wide] for first in self._first], [last[wide] for last in self._last],
+            self._spans[wide],
+        )  # fmt: skip
         triangle = wide[row]
-        many = np.flatnonzero(self._spans[triangle] > 4)
-        normal = self.normals[triangle[many]]
-        middle = self.origin + (cell[many] + 0.5) * self.cell
-        off = np.abs(dot(normal, middle - self.corners[triangle[many], 0]))
         keep = np.ones(len(triangle), dtype=bool)
-        keep[many] = off <= 0.5001 * self.cell * np.abs(normal).sum(axis=1) + 1e-9
-        keys = np.concatenate((single, self.key(cell[keep])))
+        many = np.flatnonzero(self._spans[triangle] > 4)
+        own = triangle[many]
+        off = np.zeros(len(many))
+        for axis, column in enumerate((x, y, z)):
+            middle = self.origin[axis] + (column[many] + 0.5) * self.cell
+            off += self.normals[own, axis] * (middle - self.corners[own, 0, axis])
+        size = np.abs(self.normals).sum(axis=1)[own]
+        keep[many] = np.abs(off) <= 0.5001 * self.cell * size + 1e-9
+        several = ((x * self.shape[1] + y) * self.shape[2] + z)[keep]
+        keys = np.concatenate((single, several))
         # Cell and triangle in one number: sorting numbers is quicker than finding their order.
         bits = np.int64(max(len(self.corners), 1)).item().bit_length()
         codes = np.sort(keys << bits | np.concatenate((one, triangle[keep])))
@@ -332,11 +339,12 @@ def _ends(corners: Floats) -> tuple[Floats, Floats]:
     )
 
 
-def _boxes(first: Ints, last: Ints, counts: Ints) -> tuple[Ints, Ints]:
-    """Every cell of each box of cells: (box of each cell, cell index (k, 3))."""
-    rows, place = spread(counts)
-    span = (last - first + 1)[rows]
-    deep = place % span[:, 2]
-    rest = place // span[:, 2]
-    cell = np.stack((rest // span[:, 1], rest % span[:, 1], deep), axis=1)
-    return rows, cell + first[rows]
+def _boxes(
+    first: Sequence[Ints], last: Sequence[Ints], counts: Ints
+) -> tuple[Ints, Ints, Ints, Ints]:
+    """Every cell of each box of cells, given by columns: box of each cell, and its x, y, z."""
+    row, place = spread(counts)
+    wide, deep = ((last[axis] - first[axis] + 1)[row] for axis in (1, 2))
+    rest, z = np.divmod(place, deep)
+    x, y = np.divmod(rest, wide)
+    return row, x + first[0][row], y + first[1][row], z + first[2][row]

@@ -12,6 +12,7 @@ from .skin import Skin
 ROUND, SHARES = 8, (0.55, 0.92)
 # Ways tried from inside the hole, evenly over the half that looks away from the stone.
 FAN = 64
+FAN_FIRST = np.arange(FAN) % 4 == 0  # of these a quarter is tried first
 # Where along the free part of a hole they are tried from.
 TRIED = np.array([0.5, 0.98])
 # Rays over the disc of a hole, and the share of its radius they are spread over.
@@ -45,7 +46,12 @@ def shut_holes(
     count = len(spots)
     origin = (start[:, None] + aside).reshape(-1, 3)
     way = np.repeat(down, count, axis=0)
-    far, met = skin.grid.cast(origin, way, leaving=False)
+    far, met = np.full(len(way), np.inf), np.full(len(way), -1, dtype=np.int64)
+    # First down the axes; the others only where those met something.
+    rays = np.arange(len(frames)) * count
+    far[rays], met[rays] = skin.grid.coarser.cast(origin[rays], way[rays], leaving=False)
+    rays = (rays[met[rays] >= 0, None] + np.arange(1, count)).reshape(-1)
+    far[rays], met[rays] = skin.grid.coarser.cast(origin[rays], way[rays], leaving=False)
     buried = (met >= 0) & (dot(way, skin.normals[met]) > 0)
     far[buried] = 0.0
     ways = far.reshape(-1, count)
@@ -58,7 +64,7 @@ def shut_holes(
     for stone in closed[~out].tolist():
         rays = slice(stone * count, (stone + 1) * count)
         inside = origin[rays] + (far[rays, None] + 1e-6) * way[rays]
-        thick, _ = skin.grid.cast(inside, way[rays])
+        thick, _ = skin.grid.coarser.cast(inside, way[rays])
         least = int(np.argmin(thick))
         owner = int(skin.owner[met[rays][least]])
         free = float(culets[stone] + NEAR + far[rays][least])
@@ -78,11 +84,19 @@ def _leads_out(skin: Skin, origin: Floats, way: Floats, far: Floats) -> np.ndarr
     first /= np.linalg.norm(first, axis=1, keepdims=True)
     axes = np.stack([first, np.cross(way, first), way], axis=2)
     along = np.einsum("nij,kj->nki", axes, fan)
-    shape = (len(origin), len(TRIED), FAN, 3)
-    starts = np.broadcast_to(from_[:, :, None], shape).reshape(-1, 3)
-    ways = np.broadcast_to(along[:, None], shape).reshape(-1, 3)
-    _, met = skin.grid.cast(np.ascontiguousarray(starts), np.ascontiguousarray(ways), leaving=False)
-    return np.asarray((met < 0).reshape(len(origin), -1).any(axis=1) & (far > 1e-6))
+    out = np.zeros(len(origin), dtype=bool)
+    left = np.flatnonzero(far > 1e-6)
+    for some in (FAN_FIRST, ~FAN_FIRST):  # mostly one of a few ways leads out
+        if not len(left):
+            break
+        shape = (len(left), len(TRIED), int(some.sum()), 3)
+        starts = np.broadcast_to(from_[left][:, :, None], shape).reshape(-1, 3)
+        ways = np.broadcast_to(along[left][:, None, some], shape).reshape(-1, 3)
+        starts, ways = np.ascontiguousarray(starts), np.ascontiguousarray(ways)
+        _, met = skin.grid.coarser.cast(starts, ways, leaving=False)
+        out[left] = (met < 0).reshape(len(left), -1).any(axis=1)
+        left = left[~out[left]]
+    return out
 
 
 def share_crossed(
@@ -105,7 +119,7 @@ def share_crossed(
     some[skin.grid.near(low, high, crossing)[0]] = True
     shares, owners = np.zeros(len(frames)), np.full(len(frames), -1, dtype=np.int64)
     rays = np.repeat(some, DISC)
-    _, met = skin.grid.cast(origin[rays], way[rays], leaving=False, reach=reach)
+    _, met = skin.grid.coarser.cast(origin[rays], way[rays], leaving=False, reach=reach)
     owner = np.where((met >= 0) & crossing[met], skin.owner[met], -1).reshape(-1, DISC)
     shares[some] = (owner >= 0).mean(axis=1)
     owners[some] = owner.max(axis=1, initial=-1)

@@ -58,13 +58,14 @@ def cuts(corners: Floats, heights: Floats) -> tuple[Floats, Floats, Ints, Ints]:
     count = above[0].astype(np.int8) + above[1] + above[2]
     level, face = np.nonzero((count == 1) | (count == 2))
     height, count = heights[level, face], count[level, face]
-    up = np.stack([flags[level, face] for flags in above], axis=1)
-    lone = np.where(count == 1, np.argmax(up, axis=1), np.argmin(up, axis=1))
-    v = corners[face]
-    lines = np.arange(len(face))
-    tip, nxt, last = v[lines, lone], v[lines, (lone + 1) % 3], v[lines, (lone + 2) % 3]
-    one, two = _cross_at(tip, nxt, height), _cross_at(tip, last, height)
-    swap = (count == 1)[:, None]
+    single = count == 1
+    # The corner that is alone on its side of the plane.
+    lone = np.where(above[0][level, face] == single, 0, np.where(above[1][level, face] == single, 1, 2))
+    spots, first = corners.reshape(-1, 3), 3 * face
+    tip = np.take(spots, first + lone, axis=0)
+    one = _cross_at(tip, np.take(spots, first + (lone + 1) % 3, axis=0), height)
+    two = _cross_at(tip, np.take(spots, first + (lone + 2) % 3, axis=0), height)
+    swap = single[:, None]
     start, end = np.where(swap, one, two), np.where(swap, two, one)
     return start, end, level.astype(np.int64), face.astype(np.int64)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from ...lang.lean import dataclass
 from .kinds import Flags, Floats, Ints, spread
 from .labels import groups
 from .skin import Skin
@@ -19,11 +20,12 @@ def fill(skin: Skin, origin: Floats, pitch: float, shape: tuple[int, int, int]) 
     millionth of the pitch so as not to run along edges.
     """
     v = (skin.corners - origin) / pitch - np.array([1.37e-6, 2.11e-6, 0.0])
-    first = np.maximum(np.ceil(v[:, :, :2].min(axis=1)), 0).astype(np.int64)
-    last = np.minimum(np.floor(v[:, :, :2].max(axis=1)), np.array(shape[:2]) - 1).astype(
-        np.int64
-    )
-    span = np.maximum(last - first + 1, 0)
+    a, b, c = v[:, 0, :2], v[:, 1, :2], v[:, 2, :2]
+    first = np.maximum(np.ceil(np.minimum(np.minimum(a, b), c)), 0).astype(np.int64)
+    last = np.floor(np.maximum(np.maximum(a, b), c)).astype(np.int64)
+    span = np.minimum(last, np.array(shape[:2]) - 1) - first + 1
+    met = np.flatnonzero((span[:, 0] > 0) & (span[:, 1] > 0))  # few of the small triangles
+    v, first, span = v[met], first[met], span[met]
     flips = np.zeros((shape[0], shape[1], shape[2] + 1), dtype=np.int32)
     work = np.cumsum(span[:, 0] * span[:, 1])
     for part in np.split(
@@ -65,24 +67,49 @@ def reach(metal: Flags, most: int) -> Floats:
     return np.sqrt(square)
 
 
-def connected(mask: Flags) -> tuple[Ints, Ints, Ints, Ints]:
-    """Runs of set cubes along z and which belong together across faces of cubes.
+@dataclass(frozen=True, eq=False)
+class Runs:
+    """Runs of set cubes along z: ``first`` and ``last`` z of each, in ``column`` x * ny + y, in order."""
 
-    Returns (group, column, first z, last z) of each run, columns numbered x * ny + y.
-    """
+    column: Ints
+    first: Ints
+    last: Ints
+    deep: int
+
+    def beside(self, step: int, ok: Flags) -> tuple[Ints, Ints]:
+        """Pairs of runs that touch: each that is ``ok`` with those ``step`` columns on."""
+        run = np.flatnonzero(ok)
+        start, end = (self.column * self.deep + z for z in (self.first, self.last))
+        away = step * self.deep
+        low = np.searchsorted(end, start[run] + away)
+        high = np.searchsorted(start, end[run] + away, side="right")
+        row, other = spread(np.maximum(high - low, 0), low)
+        return run[row], other
+
+
+def runs_of(mask: Flags) -> Runs:
+    """The runs of set cubes of ``mask`` (nx, ny, nz)."""
     nx, ny, nz = mask.shape
     edge = np.zeros((nx, ny, nz + 2), dtype=bool)
     edge[:, :, 1:-1] = mask
     start = np.flatnonzero((edge[:, :, 1:-1] & ~edge[:, :, :-2]).reshape(-1))
     end = np.flatnonzero((edge[:, :, 1:-1] & ~edge[:, :, 2:]).reshape(-1))
-    column, first, last = start // nz, start % nz, end % nz
-    ones, twos = [], []
-    for step, ok in ((ny, column // ny < nx - 1), (1, column % ny < ny - 1)):
-        run = np.flatnonzero(ok)
-        low = np.searchsorted(end, (column[run] + step) * nz + first[run])
-        high = np.searchsorted(start, (column[run] + step) * nz + last[run], side="right")
-        row, other = spread(np.maximum(high - low, 0), low)
-        ones.append(run[row])
-        twos.append(other)
-    label = groups(len(start), np.concatenate(ones), np.concatenate(twos))
-    return label, column.astype(np.int64), first.astype(np.int64), last.astype(np.int64)
+    column = (start // nz).astype(np.int64)
+    return Runs(column, (start % nz).astype(np.int64), (end % nz).astype(np.int64), nz)
+
+
+def connected(mask: Flags) -> tuple[Ints, Ints, Ints, Ints]:
+    """Runs of set cubes along z and which belong together across faces of cubes.
+
+    Returns (group, column, first z, last z) of each run, columns numbered x * ny + y.
+    """
+    nx, ny, _ = mask.shape
+    runs = runs_of(mask)
+    pairs = [
+        runs.beside(step, ok)
+        for step, ok in (
+            (ny, runs.column // ny < nx - 1), (1, runs.column % ny < ny - 1),
+        )
+    ]  # fmt: skip
+    one, two = (np.concatenate(side) for side in zip(*pairs, strict=True))
+    return groups(len(runs.first), one, two), runs.column, runs.first, runs.last

@@ -102,7 +102,8 @@ def _marked(
     patches = []
     for k, (a, b) in enumerate(zip(starts, stops, strict=True)):
         known = origin(int(out.mark[a]))
-        mark = mark_of(f"{key} {out.mark[a]} {k}")
+        # The kernel's own ids, of the cut through a ring, differ from run to run.
+        mark = mark_of(f"{key} {'cut' if known is None else out.mark[a]} {k}")
         if known is not None:
             wider = np.clip(share[a:b], 0.0, 10.0)
             own, unsure = known[1][out.face[a:b]].T

@@ -29,7 +29,7 @@ _CELL = (86.0, 74.0)
 _WIRE, _BITE, _RISE, _FOOT, _SPLAY, _WALL, _LIP, _BEARING = 1.1, 0.33, 0.9, 2.8, 8.0, 0.8, 0.9, 0.7
 _PRONGS = f"""\
 stone one: round 5 mm, gem sapphire
-disc ground: across 7 mm, height 1 mm, inward 3.4 mm
+disc ground: across 7 mm, thick 1 mm, inward 3.4 mm
 prong claws
   for one, count 4, start 0 deg
   wire {_WIRE} mm, bite 30 %, rise {_RISE} mm, foot {_FOOT} mm, splay {_SPLAY} deg

@@ -25,9 +25,9 @@ MARK = "<!-- generated: "
 FURTHER = "further words"  # those filed in no group
 _COLUMNS = 4
 _ON_METAL = """\
-A word's own page lists what it offers. Besides, bodies, settings, groups and words of one's own offer these
-places, found on the metal itself as it was added, one for each copy. They turn with the part: the `top` of a
-plate with `turn 90 deg` lies at your left. At the four ends x points away from
+A word's own page lists what it offers. Besides, bodies, settings, workpieces and words of your own offer
+these places, found on the metal itself as it was added, one for each copy. They turn with the part: the `top`
+of a plate with `turn 90 deg` lies at your left. At the four ends x points away from
 the metal, so that a `bail` put there hangs outside it; of a finger ring `top` is its head."""
 _INTRODUCTION = """\
 # The words of posy
@@ -148,7 +148,7 @@ def _clauses(word: Word) -> list[str]:
         lines += ["The [placing clauses](placing.md) go with it too.", ""]
     if handed_down(word):
         keys = " and ".join(f"`{key}`" for key in handed_down(word))
-        lines += [f"{keys}, said here, hold for all it makes, as on a [group](group.md).", ""]
+        lines += [f"{keys}, said here, hold for all it makes, as on a [workpiece](workpiece.md).", ""]
     if served(word):
         lines += [f"What it makes serves as {served(word)}.", ""]
     for take in word.takes:

@@ -60,7 +60,7 @@ def usual(take: Take, word: Word) -> str | None:
     if said is not None or default is None:
         return said
     names = _NAMES.findall(default)
-    figured = take.kind in _DIMENSIONS or take.kind in (Kind.SHARE, Kind.NUMBER)
+    figured = take.kind in _DIMENSIONS or take.kind in (Kind.PERCENT, Kind.NUMBER)
     if not figured or all(name in _UNITS for name in names):
         return default
     line = _bare_example(word)
@@ -73,7 +73,7 @@ def usual(take: Take, word: Word) -> str | None:
 
 def _figure(value: float, take: Take) -> str:
     dimension = _DIMENSIONS.get(take.kind, NUMBER)
-    return quantity(Quantity(round(float(value), 2), dimension, take.kind is Kind.SHARE))
+    return quantity(Quantity(round(float(value), 2), dimension, take.kind is Kind.PERCENT))
 
 
 def _shown(name: str, line: Mapping[str, Any], word: Word) -> str | None:

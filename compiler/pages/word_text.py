@@ -23,7 +23,7 @@ WRITTEN = {
     Kind.MASS: "mass, g",
     Kind.COUNT: "count",
     Kind.NUMBER: "number",
-    Kind.SHARE: "per cent",
+    Kind.PERCENT: "per cent",
     Kind.TEXT: "text",
     Kind.FLAG: "yes if written",
     Kind.CHOICE: "choice",
@@ -33,8 +33,8 @@ WRITTEN = {
     Kind.LENGTHS: "lengths, 2 mm to 1 mm",
     Kind.POINTS: "run of spots, (0, 0) to (4, 0 mm)",
     Kind.PLACES: "places",
-    Kind.LINE: "line",
-    Kind.FEATURE: "feature",
+    Kind.PATH: "path",
+    Kind.PART: "part",
     Kind.STONES: "stones",
     Kind.ANY: "any value",
 }
@@ -97,7 +97,7 @@ def page(word: Word, width: int) -> list[str]:
         told += ["", *fold(f"Where it stands (posy words placing): {common}.", width)]
     if handed_down(word):
         common = " and ".join(handed_down(word))
-        told += ["", *fold(f"For all it makes, as on a group (posy words group): {common}.", width)]
+        told += ["", *fold(f"For all it makes, as on a workpiece (posy words workpiece): {common}.", width)]
     if served(word):
         told += ["", *fold(f"It serves as {served(word)}.", width)]
     for take in word.takes:
@@ -115,7 +115,7 @@ def page(word: Word, width: int) -> list[str]:
 
 def handed_down(word: Word) -> tuple[str, ...]:
     """The clauses a word written in posy hands down to the metal it makes; none if it makes none."""
-    group = all_words().get("group")
+    group = all_words().get("workpiece")
     handed = handed_by(word, group) if word.body is not None else {}
     return tuple(handed) if handed and _makes_metal(word, frozenset(handed)) else ()
 
@@ -194,7 +194,7 @@ def how_written(take: Take, word: Word) -> str:
 
 def _size(parts: tuple[int, ...]) -> str:
     """A size of so many members, as one writes it; "2 or 2 x 1" when several will do."""
-    members = ("length", "width", "height")
+    members = ("length", "width", "thickness")
     return " or ".join(" x ".join(members[:count]) for count in parts or (2,))
 
 
@@ -207,7 +207,7 @@ def _range(take: Take) -> list[str]:
     """The bounds of a clause in words, in the unit of its kind."""
     unit = _UNITS.get(take.kind, "")
     factor = 1.0
-    if take.kind is Kind.SHARE:
+    if take.kind is Kind.PERCENT:
         unit, factor = " %", 100.0
     if take.least == SMALLEST and take.most == LARGEST:
         return []  # the size of a piece: it says nothing

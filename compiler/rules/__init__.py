@@ -11,9 +11,9 @@ from collections.abc import Mapping
 from functools import cache
 from importlib import import_module
 
-from ..judging.rule import Check, Finding, Mend, Rule
+from ..judging.rule import Check, Mend, Rule, Verdict
 
-__all__ = ["Check", "Finding", "Mend", "Rule", "all_rules", "one_rule", "rule_names"]
+__all__ = ["Check", "Mend", "Rule", "Verdict", "all_rules", "one_rule", "rule_names"]
 
 
 @cache

@@ -9,7 +9,7 @@ import numpy as np
 
 from ..bench.roles import Role
 from ..judging.digits import above, mm, most, place
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -19,7 +19,7 @@ SHARP = 55.0  # degrees that a girdle turns at a corner which chips
 LOOKED = 0.5  # mm, about how far off metal is looked for first
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     from ..measures.rays import room_at
 
     stones = piece.stone_measures.stones
@@ -47,7 +47,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         bound = piece.bound("bare-corner", "most", feature)
         bare = int((off[mine] > bound).sum())
         if above(float(off[worst]), bound):
-            yield Finding(
+            yield Verdict(
                 f"{'a sharp corner' if bare == 1 else f'{bare} sharp corners'} of this stone "
                 f"{'is' if bare == 1 else 'are'} bare",
                 feature,

@@ -12,13 +12,13 @@ from ..geometry import frames as fr
 from ..judging.beads import Row, rows_of
 from ..judging.digits import above, mm, most, place, rounded_up
 from ..judging.edges import Neighbours, inside_by, reach
-from ..judging.rule import Finding, Level, Mend, Rule
+from ..judging.rule import Level, Mend, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     limit = piece.bound("bead-off-edge", "overhang")
     flat = Neighbours(f for f in piece.features if f.body is not None)
     for row in rows_of(piece):
@@ -32,7 +32,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
             said = piece.call(row.feature).figure("inset")
             # As far in as it lacks: half a bead, or more where the text goes that far in already.
             inset = rounded_up(max(row.bead / 2, float(said or 0.0) + float(over[worst])))
-            yield Finding(
+            yield Verdict(
                 "these beads hang over the edge",
                 row.feature,
                 f"{mm(over[worst])} over",

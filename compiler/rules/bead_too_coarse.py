@@ -7,7 +7,7 @@ from ..judging.figure_rule import MOST, Test, Tier, figure_rule
 from ..judging.rule import Level
 
 RULE = figure_rule(
-    "bead-too-coarse", "Beads are coarse.", Level.NOTE, MOST,
+    "bead-too-coarse", "Beads are coarse.", Level.HINT, MOST,
     Test(
         GRAIN,
         (

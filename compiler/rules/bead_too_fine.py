@@ -20,7 +20,7 @@ RULE = figure_rule(
         BEAD,
         (
             Tier("least", "these beads are too fine to print and cast", Level.WARNING),
-            Tier("advised", "these beads are fine", Level.NOTE),
+            Tier("advised", "these beads are fine", Level.HINT),
         ),
         "make them {value}",
         mend="across",

@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING
 from ..bench.roles import Role
 from ..geometry.surfaces import Flat
 from ..judging.digits import mm, place
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..bench.feature import Feature
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     for seat in piece.features:
         call = piece.call(seat.index)
         into = call.get("in") if piece.is_for(seat.index, Role.SEAT) else None
@@ -39,9 +39,9 @@ def _heights(stones: Feature, body: Feature) -> list[float]:
 
 def _finding(
     piece: Piece, seat: Feature, stones: Feature, body: Feature, height: float
-) -> Finding:
+) -> Verdict:
     row, metal = piece.name_of(stones.index), piece.name_of(body.index)
-    return Finding(
+    return Verdict(
         f"the stones of {row} lie at the back of {metal}, not in its face",
         body.index,
         f"girdles {mm(body.high - height)} below the face",

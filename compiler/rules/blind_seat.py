@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..judging.digits import mm, place, rounded_up
-from ..judging.rule import Finding, Level, Mend, Rule
+from ..judging.rule import Level, Mend, Rule, Verdict
 from ..judging.stone_table import pavilion_of
 
 if TYPE_CHECKING:
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from ..measures.light import Shut
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     from ..measures.light import shut_holes
 
     seats = {
@@ -41,12 +41,12 @@ def _check(piece: Piece) -> Iterator[Finding]:
 
 def _stated(
     piece: Piece, seat: int, shut: Shut, spot: tuple[float, float, float]
-) -> Finding | None:
+) -> Verdict | None:
     """A hole that ends in the metal because its line says how deep."""
     deep, back = piece.call(seat).get("deep"), shut.free + shut.thick
     if deep is None or "deep" not in piece.clauses_of(seat) or shut.feature not in (seat, *_cut(piece, seat)):
         return None
-    return Finding(
+    return Verdict(
         "the light hole under this stone does not come out",
         seat,
         f"{mm(deep)} deep",
@@ -63,7 +63,7 @@ def _stated(
 
 def _behind(
     piece: Piece, seat: int, shut: Shut, spot: tuple[float, float, float]
-) -> Finding:
+) -> Verdict:
     """A hole that other metal shuts, or that nobody would drill so far."""
     back = mm(shut.free + shut.thick)
     name = piece.name_of(shut.feature)
@@ -76,7 +76,7 @@ def _behind(
         remedy = f"say 'deep {rounded_up(shut.free + shut.thick + 0.2)}', or take less metal there"
     else:
         remedy = f"open the hollow behind the stone: drill or pierce {name}"
-    return Finding(
+    return Verdict(
         "the light hole behind this stone is shut",
         seat,
         f"{mm(shut.thick)} of metal shuts it, {back} below the girdle",

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import above, mm, most, place, rounded_up
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.bores import Bore
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 FINGER = 14.0  # mm, the radius of a bore that is a wrist's and no finger's
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     from ..judging.bores import standing_in
 
     bore = piece.wear_measures.hole
@@ -25,7 +25,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
     whose = "finger" if bore.radius < FINGER else "wrist"
     for owner, (deep, at) in sorted(standing_in(piece.skin_measures.skin, bore, bound).items()):
         if above(deep, bound):
-            yield Finding(
+            yield Verdict(
                 f"{piece.name_of(owner)} stands in the hole for the {whose}",
                 owner,
                 f"{mm(deep)} into the hole of {mm(2 * bore.radius)}",

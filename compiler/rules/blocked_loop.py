@@ -6,20 +6,20 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     from ..judging.hanging import free_opening
 
     for loop in piece.wear_measures.loops:
         bound = piece.bound("blocked-loop", "least", loop.feature) * loop.inside
         free = free_opening(loop, piece.casting_measures.seen_by(loop))
         if below(free, bound):
-            yield Finding(
+            yield Verdict(
                 "metal stands in the opening of this loop",
                 loop.feature,
                 f"{mm(free)} free of {mm(loop.inside)} inside",

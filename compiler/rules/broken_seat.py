@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import above, place
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     for stone, around in enumerate(piece.stone_measures.surrounds):
         seat = piece.seated.get(stone)
         if seat is None or around.broken_at is None:
@@ -22,7 +22,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         what = "shared" if stone in piece.shared else "most"
         bound = piece.bound("broken-seat", what, seat)
         if above(around.broken, bound):
-            yield Finding(
+            yield Verdict(
                 "a seat breaks out through the side",
                 seat,
                 f"{around.broken:.0f} degrees of stone {stone + 1} stand open",

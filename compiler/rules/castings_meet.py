@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import above, place
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     from ..measures.mass import volume_and_centre
 
     castings = piece.casting_measures.castings
@@ -29,7 +29,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
             if above(volume, bound):
                 names = [castings[body.casting].called for body in (two, one)]
                 x, y, z = centre.tolist()
-                yield Finding(
+                yield Verdict(
                     f"{names[0]} and {names[1]} run into one another: {piece.name_of(mine)} stands in "
                     f"{piece.name_of(other)}",
                     mine,

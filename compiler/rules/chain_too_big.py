@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place, rounded_up
-from ..judging.rule import Finding, Level, Mend, Rule
+from ..judging.rule import Level, Mend, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     clearance, clasp = (
         piece.bound("chain-too-big", "clearance"),
         piece.bound("chain-too-big", "clasp"),
@@ -27,7 +27,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
             continue
         never = below(inside, hooked)
         bound = hooked if never else through
-        yield Finding(
+        yield Verdict(
             "the chain's end ring does not even hook into this loop"
             if never
             else "the chain's end ring does not pass this loop whole: open it and hook it in",
@@ -40,7 +40,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
             key="inside",
             keys=("inside", "chain"),
             place=place(feature.frames[0, :, 3]),
-            level=Level.FAULT if never else Level.NOTE,
+            level=Level.FAULT if never else Level.HINT,
             mend=Mend("inside", rounded_up(bound), "least"),
         )
 

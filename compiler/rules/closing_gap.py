@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 from ..judging.tolerances import SMALL_GAP
 
 if TYPE_CHECKING:
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 CREVICE = 0.03  # mm; a slit that runs out to less ends in a joint, which fills and is no harm
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     for gap in piece.skin_measures.gaps.places:
         first, second = gap.pair
         if (
@@ -29,7 +29,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         if below(gap.figure, bound):
             names = f"{piece.name_of(first)} and {piece.name_of(second)}"
             where = f"between {names}" if first != second else f"in {piece.name_of(second)}"
-            yield Finding(
+            yield Verdict(
                 f"a slit {where} will close",
                 second,
                 mm(gap.figure),

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     from ..judging.tables_up import metal_above
 
     far, owners = metal_above(piece)
@@ -25,7 +25,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         home = piece.stones.frames[stone, :, 3]
         own = None if alone else piece.casting_measures.casting_at(home)
         if own is None or owner in own.skin.owner:
-            yield Finding(
+            yield Verdict(
                 f"{piece.name_of(owner)} stands over a stone of "
                 f"{piece.name_of(int(piece.stones.feature[stone]))}: it does not go in",
                 owner,

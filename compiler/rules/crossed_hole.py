@@ -9,7 +9,7 @@ import numpy as np
 
 from ..bench.roles import Role
 from ..judging.digits import below, least, place, share
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 from ..judging.stone_table import pavilion_of
 
 if TYPE_CHECKING:
@@ -19,7 +19,7 @@ CROSSING = Role.WIRE, Role.FINDING, Role.BEAD
 NEAR = 4.0  # mm below a culet; farther off it is the other side of a ring, or another part
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     from ..measures.light import share_crossed
 
     loops = {f.index for f in piece.features if f.opening is not None}
@@ -43,7 +43,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
     for (stone, seat), crossed, owner in zip(holes, shares.tolist(), owners.tolist(), strict=True):
         bound = piece.bound("crossed-hole", "least", seat)
         if below(1 - crossed, bound):
-            yield Finding(
+            yield Verdict(
                 f"{piece.name_of(owner)} stands behind the light hole of a stone",
                 owner,
                 f"{share(1 - crossed)} of the hole of stone {stone + 1} is free",

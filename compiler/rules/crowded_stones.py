@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 from ..judging.digits import below, least, mm, place
 from ..judging.gaps import Gap
 from ..judging.remedies import farther
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     cast, cut = (
         piece.bound("crowded-stones", "cast"),
         piece.bound("crowded-stones", "cut-by-hand"),
@@ -47,9 +47,9 @@ def _check(piece: Piece) -> Iterator[Finding]:
 
 def _found(
     piece: Piece, gap: Gap, message: str, bound: float, limit: str, level: Level
-) -> Finding:
+) -> Verdict:
     wanted = piece.bound("crowded-stones", "cut-by-hand" if gap.shares else "cast")
-    return Finding(
+    return Verdict(
         message,
         gap.feature,
         f"{mm(gap.width)} apart",

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place
 from ..judging.remedies import deeper
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     ring = piece.wear_measures.bore is not None
     bodies = {} if ring else {bed.stone: bed.body for bed in piece.beds}
     hollow = piece.roofs
@@ -23,7 +23,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         bound = piece.bound("culet-through", "clearance", feature)
         if below(depth, bound):
             where = "finger" if piece.wear_measures.bore is not None else "back"
-            yield Finding(
+            yield Verdict(
                 f"a stone comes near the {where}",
                 feature,
                 f"stone {stone + 1} ends {mm(depth)} short of it"

@@ -11,13 +11,13 @@ from ..bench.feature import Feature
 from ..bench.roles import Role
 from ..geometry.surfaces import Flat
 from ..judging.digits import above, mm, most, place, times
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     for feature, call in piece.with_role(Role.HOLE):
         across, deep = call.get("across"), call.get("deep")
         through = _through(piece, call.get("in"), feature)
@@ -27,7 +27,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
             continue
         ratio, limit = long / across, piece.bound("deep-hole", "blind" if blind else "through")
         if above(ratio, limit):
-            yield Finding(
+            yield Verdict(
                 "this hole is deep for its width"
                 if not blind
                 else "this blind hole is deep for its width",

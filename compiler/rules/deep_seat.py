@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from ..judging.bezels import is_cup
 from ..judging.digits import above, mm, most, place
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 from ..judging.stone_table import crown_of
 
 if TYPE_CHECKING:
@@ -17,14 +17,14 @@ if TYPE_CHECKING:
 SETTING = 0.02  # mm, no setter sinks a table level with the face any closer
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     share = piece.bound("deep-seat", "sunk")
     for bed in piece.beds:
         seat = piece.seated.get(bed.stone)
         limit = share * crown_of(piece.stones.of(bed.stone))
         if seat is None or is_cup(piece, bed) or not above(bed.sunk, limit + SETTING):
             continue
-        yield Finding(
+        yield Verdict(
             "this stone lies below the face of its metal",
             seat,
             f"girdle {mm(bed.sunk)} below the face",

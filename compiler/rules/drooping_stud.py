@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
 from ..judging.digits import above, mm, most, place, rounded_up
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 LEVEL = 0.7  # cosine to the way back of a post that goes through an ear
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     from ..measures.mass import volume_and_centre
 
     rods, castings = piece.rods, piece.casting_measures
@@ -35,7 +35,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         bound = piece.bound("drooping-stud", "most", line)
         droop = float(centre[1] - foot[1])
         if above(droop, bound):
-            yield Finding(
+            yield Verdict(
                 "this stud droops: its post stands below its weight",
                 line,
                 f"the weight lies {mm(droop)} above the post",

@@ -8,19 +8,19 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..judging.digits import below, mm, place
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     told = {tuple(np.round(edge.at, 6)) for edge in piece.skin_measures.edges}
     for edge in piece.skin_measures.feathers:
         owner = next((one for one in edge.owners if one >= 0), 0)
         bound = piece.bound("feather-edge", "least", owner)
         if below(edge.angle, bound) and tuple(np.round(edge.at, 6)) not in told:
-            yield Finding(
+            yield Verdict(
                 f"{piece.name_of(owner)} runs out to a feather edge",
                 owner,
                 f"{edge.angle:.0f} degrees of metal over {mm(edge.length)}",

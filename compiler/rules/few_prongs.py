@@ -10,7 +10,7 @@ import numpy as np
 
 from ..bench.roles import Role
 from ..judging.digits import below, least, place
-from ..judging.rule import Finding, Level, Mend, Rule
+from ..judging.rule import Level, Mend, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -28,13 +28,13 @@ def _plates(piece: Piece) -> Counter[int]:
     return found
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     limit = piece.bound("few-prongs", "least")
     plates = _plates(piece)
     for stone, grips in piece.grips_by_stone.items():
         count = len(grips) + plates[stone]
         if below(count, limit) and stone not in piece.walled:
-            yield Finding(
+            yield Verdict(
                 "this stone has too few prongs",
                 grips[0].feature,
                 f"{count} prong{'s' * (count != 1)}",

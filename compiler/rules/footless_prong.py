@@ -6,17 +6,17 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, place, times
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     for root in piece.stone_measures.roots:
         bound = piece.bound("footless-prong", "least", root.owner)
         if root.figure > 0.01 and below(root.figure, bound):
-            yield Finding(
+            yield Verdict(
                 f"{piece.name_of(root.owner)} stands on little metal",
                 root.owner,
                 f"joined over {times(root.figure)} its own section",

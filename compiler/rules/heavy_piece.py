@@ -10,7 +10,7 @@ import numpy as np
 from ..bench.roles import Role
 from ..judging.digits import above, place
 from ..judging.posts import ear_hooks
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 FINGER = 14.0  # mm, the radius of a bore that is a wrist's and no finger's
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     ear = any(piece.with_role(Role.EAR_POST, Role.EAR_WIRE)) or any(ear_hooks(piece))
     ring = "ring" if piece.wear_measures.inner < FINGER else "bangle"
     what = ring if piece.wear_measures.bore is not None else "earring" if ear else "pendant"
@@ -27,7 +27,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         grams, centre = casting.centre
         if above(grams, bound):
             owners = np.unique(casting.skin.owner)
-            yield Finding(
+            yield Verdict(
                 f"this is heavy for {'an' if what == 'earring' else 'a'} {what}",
                 int(owners[owners >= 0][0]) if (owners >= 0).any() else 0,
                 f"{grams:.1f} g with its stones",
@@ -43,7 +43,7 @@ RULE = Rule(
     "heavy-piece",
     "The piece is heavy to wear.",
     "metal",
-    Level.NOTE,
+    Level.HINT,
     "A heavy earring drags at the ear, a heavy ring turns, a heavy pendant pulls its chain.",
     "Hollow it, or make it smaller.",
     "house choice, no source",

@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 from ..bench.roles import FigureOf, Role
 from ..judging.digits import above, mm, most, place
 from ..judging.figures import figures, narrowest
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     for feature, call in piece.with_role(Role.BODY, Role.BEAD):
         across = next(figures(call, FigureOf.THICKNESS, FigureOf.MASS), None)
         if across is None or call.get("bought"):
@@ -26,7 +26,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
             continue
         thick, at = piece.skin_measures.thickest(feature.index)
         if above(thick, limit):
-            yield Finding(
+            yield Verdict(
                 "this solid mass is thicker than needed",
                 feature.index,
                 f"a ball of {mm(thick)} fits in the metal",
@@ -35,7 +35,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 thick,
                 limit,
                 key=key,
-                keys=(key, "height", "thick"),
+                keys=(key, "thick", "height"),
                 place=place(at),
             )
 
@@ -44,7 +44,7 @@ RULE = Rule(
     "heavy-solid",
     "A solid mass is very thick.",
     "metal",
-    Level.NOTE,
+    Level.HINT,
     "A thick mass shrinks last, draws metal from its neighbours and comes out porous; it also "
     "costs its weight.",
     "Hollow it above 4 mm, with 'hollow', or sprue it by itself.",

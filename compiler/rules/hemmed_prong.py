@@ -6,20 +6,20 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     for stone, around in enumerate(piece.stone_measures.surrounds):
         hem = around.hem
         if hem is None or hem.owner < 0:
             continue
         bound = piece.bound("hemmed-prong", "least", hem.owner)
         if below(hem.figure, bound):
-            yield Finding(
+            yield Verdict(
                 f"{piece.name_of(hem.owner)} stands close behind a prong",
                 hem.owner,
                 f"{mm(hem.figure)} behind a prong of stone {stone + 1}",

@@ -29,7 +29,7 @@ def _allowed(_: Piece, share: Bound, reading: Reading) -> Bound | None:
 
 
 RULE = figure_rule(
-    "high-bezel", "A bezel is too high.", Level.NOTE, MOST,
+    "high-bezel", "A bezel is too high.", Level.HINT, MOST,
     Test(
         BEZEL_LIP,
         (

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.gems_at_risk import Gems, gems_at_risk, listed
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     return gems_at_risk(
         piece, lambda gem: gem.torch, _told, "heat is safe for it",
         "do all soldering before setting, and never cast it in place",
@@ -32,7 +32,7 @@ RULE = Rule(
     "hot-stone",
     "A stone that heat would harm.",
     "plan",
-    Level.NOTE,
+    Level.HINT,
     "Soldering heat bursts, cracks or discolours most stones, and even hard ones crack when "
     "quenched or when dirty.",
     "Do all soldering before setting; set last. Follow local codes for torch work.",

@@ -6,18 +6,19 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import place
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     for feature, hidden, count in piece.skin_measures.hidden:
         frames = piece.features[feature].frames
         many = f"{hidden} of {count}" if count > 1 else "nothing"
-        yield Finding(
-            f"{piece.name_of(feature)} is not to be seen: other metal holds it wholly, the same stands there already, or it is cut away",
+        yield Verdict(
+            f"{piece.name_of(feature)} is not to be seen: other metal holds it wholly, the same stands "
+            "there already, or it is cut away",
             feature,
             f"{many} {'lie inside' if count > 1 else 'of it on the surface'}",
             "some of it on the surface",
@@ -32,7 +33,7 @@ RULE = Rule(
     "idle-metal",
     "Metal lies wholly inside other metal.",
     "metal",
-    Level.NOTE,
+    Level.HINT,
     "What nobody sees or feels changes nothing; mostly it was meant to stand elsewhere.",
     "Move it, or take the line out.",
     "elementary geometry",

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import above, place
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     from ..judging.tables_up import turned_in
 
     if len(piece.casting_measures.castings) > 1:
@@ -22,17 +22,17 @@ def _check(piece: Piece) -> Iterator[Finding]:
         feature = int(piece.stones.feature[stone])
         bound = piece.bound("inward-table", "most", feature)
         if above(angle, bound) and piece.stones.of(stone).cut != "pearl":
-            yield Finding(
+            yield Verdict(
                 f"the table of this stone looks to the {side}",
                 feature,
                 f"{angle:.0f} degrees from the way out",
                 f"{bound:g} degrees or less",
-                "turn the stone over with 'lean 180 deg'; where it follows a line, let that line say "
+                "turn the stone over with 'lean 180 deg'; where it follows a path, let that path say "
                 "'facing away'",
                 angle,
                 bound,
                 place=place(piece.stones.frames[stone, :, 3]),
-                level=Level.NOTE if side == "back" else None,
+                level=Level.HINT if side == "back" else None,
             )
 
 

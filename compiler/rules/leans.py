@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import above, mm, place
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     for casting, rest in piece.casting_measures.rests:
         if rest.hang.flips:
             continue  # see top-heavy
@@ -22,7 +22,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
             off = float(casting.centre[1][0] - loop.middle[0])
             side = "right" if lean > 0 else "left"
             one = len(rest.loops) == 1
-            yield Finding(
+            yield Verdict(
                 f"it hangs crooked, its {side} side low",
                 loop.feature,
                 f"{abs(lean):.1f} degrees",

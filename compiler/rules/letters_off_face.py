@@ -13,7 +13,7 @@ from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.outlines import trace_all
 from ..judging.digits import above, mm, most, place
-from ..judging.rule import Finding, Level, Mend, Rule
+from ..judging.rule import Level, Mend, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -28,7 +28,7 @@ BELOW = 0.02  # mm below a cut or the root of a letter, where its face is whole
 SMALLER = np.linspace(0.96, 0.2, 20)
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     skin = piece.skin_measures.skin
     for feature, call in piece.with_role(Role.ENGRAVING):
         marks = [one for one in piece.plan_solids if one.feature == feature.index and one.kind == PRISM]
@@ -51,7 +51,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
             fits = _fits(skin, frames, edges, homes, low, raised, rim)
             tall = call.get("tall") if call.given("letters") else None
             size = math.floor(10 * fits * tall) / 10 if tall and fits else None
-            yield Finding(
+            yield Verdict(
                 f"the {what} reach past the rim of their face",
                 feature.index,
                 f"{mm(past)} past it",

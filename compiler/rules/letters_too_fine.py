@@ -12,7 +12,7 @@ from ..bench.roles import Role
 from ..geometry.outlines import signed_area, trace_all
 from ..judging.digits import below, least, mm, place, rounded_up
 from ..judging.plan_solids import PlanSolid
-from ..judging.rule import Finding, Level, Mend, Rule
+from ..judging.rule import Level, Mend, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -20,13 +20,13 @@ if TYPE_CHECKING:
 FINE = 0.01  # mm, chord error of the strokes measured
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     for feature, call in piece.with_role(Role.ENGRAVING):
         side = "raised" if call.get("raised") else "cut"
         deep, high = call.get("deep"), "height" if side == "raised" else "depth"
         limit = piece.bound("letters-too-fine", f"{side}-{high}", feature)
         if deep is not None and below(deep, limit):
-            yield Finding(
+            yield Verdict(
                 f"these letters or lines are of little {high}",
                 feature.index,
                 mm(deep),
@@ -37,13 +37,13 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 key="deep",
                 keys=("deep",),
                 place=place(feature.frames[0, :, 3]),
-                level=Level.NOTE,
+                level=Level.HINT,
                 mend=Mend("deep", rounded_up(limit), "least"),
             )
         yield from _strokes(piece, feature.index, side)
 
 
-def _strokes(piece: Piece, line: int, side: str) -> Iterator[Finding]:
+def _strokes(piece: Piece, line: int, side: str) -> Iterator[Verdict]:
     """The thinnest stroke of one line of engraving."""
     limit = piece.bound("letters-too-fine", f"{side}-width", line)
     marks = [laid for laid in piece.plan_solids if laid.feature == line and laid.kind == PRISM]
@@ -53,7 +53,7 @@ def _strokes(piece: Piece, line: int, side: str) -> Iterator[Finding]:
     width, laid = min(found, key=lambda pair: pair[0])
     if below(width, limit):
         tall = piece.call(line).get("tall") if piece.call(line).given("letters") else None
-        yield Finding(
+        yield Verdict(
             "the strokes of these letters or lines are fine",
             line,
             f"{mm(width)} wide in the mean",

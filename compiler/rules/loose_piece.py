@@ -10,7 +10,7 @@ import numpy as np
 from ..geometry import frames as fr
 from ..judging.castings import Body
 from ..judging.digits import mm, place
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -20,7 +20,7 @@ WAYS = 8  # directions in which metal must stand round a part for it to stand in
 DEEP = 1.0  # mm above and below its place
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     if len(piece.casting_measures.bodies) < 2:
         return
     bodies, castings = piece.casting_measures.bodies, piece.casting_measures.castings
@@ -35,7 +35,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
             yield _loose(piece, body)
 
 
-def _loose(piece: Piece, body: Body) -> Finding:
+def _loose(piece: Piece, body: Body) -> Verdict:
     owners = [owner for owner in body.shell.owners if owner >= 0]
     added = [owner for owner in owners if piece.features[owner].body is not None] or owners or [0]
     casting = piece.casting_measures.castings[body.casting]
@@ -52,7 +52,7 @@ def _loose(piece: Piece, body: Body) -> Finding:
         )
     elif not casting.bought:
         remedy += "; what is cast by itself stands in a 'casting' block of its own"
-    return Finding(
+    return Verdict(
         f"{piece.name_of(added[0])} {'links nothing' if ring else 'is not joined to the rest of the metal'}",
         added[0],
         f"{others}, this one {body.shell.volume:.3g} mm3",

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
 from ..judging.digits import place
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     pearls = []
     for stone, around in enumerate(piece.stone_measures.surrounds):
         feature = int(piece.stones.feature[stone])
@@ -28,7 +28,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         rimmed = seat is not None and piece.is_for(seat, Role.RIM, Role.GRAINS)
         if wall and (stone in piece.walled or rimmed):
             continue  # such a setting is pushed over by design
-        yield Finding(
+        yield Verdict(
             "this stone is held only once metal is pushed over it" if wall
             else "this stone can slide or lift out",
             feature,
@@ -40,12 +40,12 @@ def _check(piece: Piece) -> Iterator[Finding]:
             around.free,
             bound,
             place=place(piece.stones.frames[stone, :, 3]),
-            level=Level.NOTE if wall else None,
+            level=Level.HINT if wall else None,
         )  # fmt: skip
     yield from _unpegged(piece, pearls)
 
 
-def _unpegged(piece: Piece, pearls: list[int]) -> Iterator[Finding]:
+def _unpegged(piece: Piece, pearls: list[int]) -> Iterator[Verdict]:
     """Pearls with no metal in them, which no prongs or walls hold either."""
     from ..judging.stone_metal import shared_by
 
@@ -53,7 +53,7 @@ def _unpegged(piece: Piece, pearls: list[int]) -> Iterator[Finding]:
     for stone in pearls:
         if stone not in pegged:
             feature = int(piece.stones.feature[stone])
-            yield Finding(
+            yield Verdict(
                 "nothing stands in this pearl to hold it",
                 feature, "no peg", "a peg in its hole",
                 "let a rod reach half way into it, or move the pearl down onto its peg",

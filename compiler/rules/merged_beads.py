@@ -7,7 +7,7 @@ from ..judging.figure_rule import LEAST, Test, Tier, figure_rule
 from ..judging.rule import Level
 
 RULE = figure_rule(
-    "merged-beads", "Beads run into one another.", Level.NOTE, LEAST,
+    "merged-beads", "Beads run into one another.", Level.HINT, LEAST,
     Test(
         PITCH,
         (

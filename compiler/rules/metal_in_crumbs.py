@@ -7,13 +7,13 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, place
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     from ..measures.bodies import pieces
     from ..measures.skin import Skin
 
@@ -29,7 +29,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         mine = next((one for one in owners if piece.metal_of(one) == part.metal), owners[0])
         bound = piece.bound("metal-in-crumbs", "least", mine)
         crumbs = below(least.volume, bound)
-        yield Finding(
+        yield Verdict(
             f"the {part.metal} comes out in {len(bodies)} separate bodies"
             + (f": {piece.name_of(mine)} is too little to be cast by itself" if crumbs else ""),
             mine,
@@ -42,7 +42,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
             bound,
             keys=("metal",),
             place=place(least.centre),
-            level=Level.WARNING if crumbs else Level.NOTE,
+            level=Level.WARNING if crumbs else Level.HINT,
         )
 
 

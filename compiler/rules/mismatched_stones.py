@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 from ...stdlib.cuts import CUTS
 from ...stdlib.gems import GEMS
 from ..judging.digits import above, most, share
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     from ...stdlib.stones import weigh
 
     limit = piece.bound("mismatched-stones", "most")
@@ -41,7 +41,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
             setting.length, setting.width, setting.narrow, density=gem.density
         )
         if above(min(off, abs(weight.carats_volume / alike - 1)), limit):
-            yield Finding(
+            yield Verdict(
                 "the stone's weight by formula and by volume disagree",
                 group.feature,
                 f"{weight.carats_formula:.2f} ct and {weight.carats_volume:.2f} ct, "
@@ -59,7 +59,7 @@ RULE = Rule(
     "mismatched-stones",
     "The weight of a stone is uncertain.",
     "plan",
-    Level.NOTE,
+    Level.HINT,
     "The trade's formulas hold for usual proportions; where the stone's own solid weighs "
     "otherwise, a quote by either may be off.",
     "Measure the depth and weigh the stone.",

@@ -7,7 +7,7 @@ from ..judging.rule import Level
 from ..judging.seats import LIGHT_HOLE
 
 RULE = figure_rule(
-    "narrow-light-hole", "A light hole is too narrow.", Level.NOTE, LEAST,
+    "narrow-light-hole", "A light hole is too narrow.", Level.HINT, LEAST,
     Test(
         LIGHT_HOLE,
         (

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -13,14 +13,14 @@ if TYPE_CHECKING:
 SKIN, POST = 0.5, 0.2  # micrograms of nickel per square centimetre and week
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     told: set[str] = set()
     for feature in piece.features:
         alloy = piece.alloy(feature)
         if feature.body is None or not alloy.nickel or alloy.name in told:
             continue
         told.add(alloy.name)
-        yield Finding(
+        yield Verdict(
             f"{alloy.title} holds, or may hold, nickel",
             feature.index,
             "nickel alloy",
@@ -38,7 +38,7 @@ RULE = Rule(
     "nickel-skin",
     "Nickel in the metal.",
     "plan",
-    Level.NOTE,
+    Level.HINT,
     "Nickel makes some wearers ill for life. In the EU it may release at most 0.5 micrograms "
     "per square centimetre and week against the skin, under 0.2 in a post through a piercing, "
     "and plated goods must keep to it for two years of wear.",

@@ -9,7 +9,7 @@ import numpy as np
 
 from ..judging.digits import below, least, mm, place
 from ..judging.pairs import near_pairs
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -19,7 +19,7 @@ APART = "take thinner wire, or set the stones further apart"
 SHARED = "let less of each wire lie over the girdle ('bite'), or bring the stones closer"
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     floor, advised = (
         piece.bound("no-tool-room", "least"),
         piece.bound("no-tool-room", "advised"),
@@ -38,7 +38,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
             continue
         tight = below(room, floor)
         bound = floor if tight else advised
-        yield Finding(
+        yield Verdict(
             "two prongs leave hardly a slit between them"
             if tight
             else "two prongs leave no room for a graver between them",
@@ -48,10 +48,10 @@ def _check(piece: Piece) -> Iterator[Finding]:
             SHARED if rods.feature[holding[j]] in shared else APART,
             room,
             bound,
-            key="across",
+            key="wire",
             keys=("wire",),
             place=place((tips[i] + tips[j]) / 2),
-            level=Level.WARNING if tight else Level.NOTE,
+            level=Level.WARNING if tight else Level.HINT,
         )
 
 
@@ -59,7 +59,7 @@ RULE = Rule(
     "no-tool-room",
     "No tool gets between two prongs.",
     "plan",
-    Level.NOTE,
+    Level.HINT,
     "A slit between prongs fills with a fin of investment that breaks off in the pour, and "
     "neither graver nor polishing thread gets in afterwards.",
     "Move the prongs apart: thinner wire round a single stone; less bite, or stones closer "

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import above, below, mm, place
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     for feature in piece.rings:
         found = feature.look("inside")
         if found is None:
@@ -21,7 +21,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         low = piece.bound("odd-finger-size", "least", feature)
         high = piece.bound("odd-finger-size", "most", feature)
         if below(inside, low) or above(inside, high):
-            yield Finding(
+            yield Verdict(
                 "this ring fits hardly any finger",
                 feature.index,
                 f"{mm(inside)} inside",
@@ -39,7 +39,7 @@ RULE = Rule(
     "odd-finger-size",
     "A ring has an unusual size.",
     "plan",
-    Level.NOTE,
+    Level.HINT,
     "A size from the wrong scale, or a diameter given for a circumference, shows only when the "
     "ring is tried on.",
     "Check the size and its scale; toe rings and rings for thumbs may be so.",

@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 from ..bench.roles import FigureOf, Role
 from ..judging.digits import below, least, mm, place
 from ..judging.figures import figure, narrowest
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     wire, gap = piece.bound("printer-detail", "least"), piece.bound("printer-detail", "gap")
     for feature, call in piece.with_role(Role.WIRE, Role.HOLE):
         drilled = piece.is_for(feature.index, Role.HOLE)
@@ -25,7 +25,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         limit = gap if drilled else wire
         if not below(size, limit):
             continue
-        yield Finding(
+        yield Verdict(
             "this hole closes in the print" if drilled else "this wire is too fine to print",
             feature.index,
             mm(size),

@@ -7,19 +7,19 @@ from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place, share
 from ..judging.grips import astray
-from ..judging.rule import Finding, Level, Mend, Rule
+from ..judging.rule import Level, Mend, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     limit = piece.bound("prong-astray", "least")
     for grip in [*piece.best_grips, *astray(piece)]:
         bite = grip.bite / grip.wire
         missed = not grip.bite > 1e-9
         if below(bite, limit):
-            yield Finding(
+            yield Verdict(
                 "this prong does not reach its stone"
                 if missed
                 else "this prong barely reaches its stone",

@@ -12,7 +12,7 @@ RULE = figure_rule(
         PRONG_BITE,
         (
             Tier("most", "the seat takes too much out of this prong", Level.WARNING),
-            Tier("advised", "the seat takes too much out of this prong", Level.NOTE),
+            Tier("advised", "the seat takes too much out of this prong", Level.HINT),
         ),
         "move the prong outward, or take thicker wire",
         mend="bite",

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..judging.digits import above, mm, most, place
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 FINGER = 14.0  # mm, the radius of a bore that is a wrist's and no finger's
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     hole = piece.wear_measures.hole
     if hole is None or hole.radius > FINGER or len(piece.casting_measures.castings) > 1:
         return
@@ -25,7 +25,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
     off = float(np.linalg.norm(go - (go @ hole.axis) * hole.axis))
     bound = piece.bound("rolling-ring", "most", hole.feature) * hole.radius
     if above(off, bound):
-        yield Finding(
+        yield Verdict(
             "this ring is top-heavy: it turns on the finger",
             hole.feature,
             f"its weight lies {mm(off)} from the middle of the finger",

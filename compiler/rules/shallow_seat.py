@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
 from ..judging.digits import below, least, mm, place
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 from ..judging.seats import cut_into
 from ..judging.stone_table import pavilion_of
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 FLAT = 0.05  # mm; a stone that is no deeper lies on its back
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     limit = piece.bound("shallow-seat", "ledge")
     beds = {bed.stone: bed for bed in piece.beds}
     for stone, seat in piece.seated.items():
@@ -30,7 +30,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         wide = setting.width * (1 - min(1.0, above / pavilion_of(setting)))
         ledge = (wide - hole) / 2
         if below(ledge, limit):
-            yield Finding(
+            yield Verdict(
                 "the seat leaves hardly a ledge for the stone",
                 seat,
                 f"{mm(max(0.0, ledge))} wide",
@@ -44,7 +44,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
             )
 
 
-def _on_metal(piece: Piece) -> Iterator[Finding]:
+def _on_metal(piece: Piece) -> Iterator[Verdict]:
     """Stones between walls: the ledge the metal itself has, whatever its light hole."""
     held = set(piece.prongs.stone[piece.prongs.holding].tolist())
     held |= {bezel.stone for bezel in piece.bezels}  # a ledge all round may be narrower
@@ -60,7 +60,7 @@ def _on_metal(piece: Piece) -> Iterator[Finding]:
             piece.bound("shallow-seat", "ledge", seat),
         )
         if below(ledge, limit):
-            yield Finding(
+            yield Verdict(
                 "the walls leave hardly a ledge for the stone",
                 seat,
                 f"{mm(ledge)} wide at each side",

@@ -6,19 +6,19 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, mm, place
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     where = "the finger's side" if piece.wear_measures.bore is not None else "the back"
     for edge in piece.skin_measures.edges:
         owner = next((one for one in edge.owners if one >= 0), 0)
         bound = piece.bound("sharp-on-skin", "least", owner)
         if below(edge.angle, bound):
-            yield Finding(
+            yield Verdict(
                 f"a sharp edge of {piece.name_of(owner)} on {where}",
                 owner,
                 f"{edge.angle:.0f} degrees of metal over {mm(edge.length)}",

@@ -24,7 +24,7 @@ RULE = figure_rule(
         PRONG_RISE,
         (
             Tier("spare", "this prong is too short to push over", Level.WARNING),
-            Tier("past-stone", "this prong is short for so wide a stone", Level.NOTE, _of_stone),
+            Tier("past-stone", "this prong is short for so wide a stone", Level.HINT, _of_stone),
         ),
         "make it {more} longer",
         mend="rise",

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, place, share
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     for _, rest in piece.casting_measures.rests:
         if len(rest.loops) < 2:
             continue
@@ -20,7 +20,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         loop = rest.loops[loads.index(min(loads))]
         bound = piece.bound("slack-loop", "least", loop.feature)
         if below(min(loads), bound):
-            yield Finding(
+            yield Verdict(
                 "one loop hangs slack: the weight does not lie between the two",
                 loop.feature,
                 f"it carries {share(min(loads))} of the weight",

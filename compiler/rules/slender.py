@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..judging.digits import above, mm, most, place, times
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -19,7 +19,7 @@ _TURN = np.linspace(1e-3, 2 * np.pi, 200)  # of an arc, radians
 _APART = np.sin(_TURN / 2) / (_TURN / 2)  # its ends, as a share of its length
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     for part in piece.skin_measures.slender:
         if part.owner < 0:
             continue
@@ -27,7 +27,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         free, shown = _free(part)
         ratio = free / part.usual
         if above(ratio, bound):
-            yield Finding(
+            yield Verdict(
                 f"{piece.name_of(part.owner)} is long and thin",
                 part.owner,
                 f"{shown}, {mm(part.usual)} thick: {times(ratio)}",
@@ -35,9 +35,9 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 "make it thicker or shorter, or tie it to its neighbour half way",
                 ratio,
                 bound,
-                keys=("across", "wire", "round", "square", "half-round", "flat"),
+                keys=("wire", "across", "round", "square", "half-round", "flat"),
                 place=place(part.at),
-                level=Level.WARNING if above(ratio, 2 * bound) else Level.NOTE,
+                level=Level.WARNING if above(ratio, 2 * bound) else Level.HINT,
             )
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
 from ..judging.digits import below, least, mm, place
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..bench.feature import Feature
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 BANGLE = 30.0  # mm inside; a smaller band goes on a finger: see odd-finger-size
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     for feature, call in piece.with_role(Role.SHANK):
         inside = feature.look("inside")
         if inside is None or inside.value < BANGLE:
@@ -26,7 +26,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
             continue
         bound = piece.bound("small-bangle", "least", feature)
         if below(float(inside.value), bound):
-            yield Finding(
+            yield Verdict(
                 "this closed bangle goes over no grown hand",
                 feature.index,
                 f"{mm(float(inside.value))} inside",
@@ -40,10 +40,10 @@ def _check(piece: Piece) -> Iterator[Finding]:
             )
 
 
-def _opening(piece: Piece, cuff: Feature, gap: float) -> Iterator[Finding]:
+def _opening(piece: Piece, cuff: Feature, gap: float) -> Iterator[Verdict]:
     bound = piece.bound("small-bangle", "opening", cuff)
     if below(gap, bound):
-        yield Finding(
+        yield Verdict(
             "the opening of this cuff goes over hardly any wrist",
             cuff.index,
             f"{mm(gap)} open",
@@ -61,7 +61,7 @@ RULE = Rule(
     "small-bangle",
     "A bangle or the opening of a cuff is small.",
     "plan",
-    Level.NOTE,
+    Level.HINT,
     "A closed bangle has to pass the hand, which is broader than the wrist, an open one the wrist's "
     "side; children's are smaller.",
     "Make a closed one 60 to 70 mm inside; open a cuff by 25 to 32 mm.",

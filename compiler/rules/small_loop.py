@@ -6,19 +6,19 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place, rounded_up
-from ..judging.rule import Finding, Level, Mend, Rule
+from ..judging.rule import Level, Mend, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..bench.feature import Feature
     from ..judging.piece import Piece
 
 
-def _plan(piece: Piece) -> Iterator[Finding]:
+def _plan(piece: Piece) -> Iterator[Verdict]:
     for feature in _loops(piece):
         yield from _smaller(piece, feature, "least", "this loop is very small", Level.WARNING)
 
 
-def _metal(piece: Piece) -> Iterator[Finding]:
+def _metal(piece: Piece) -> Iterator[Verdict]:
     """A single loop, from which a piece of known weight hangs."""
     loops = _loops(piece)
     if sum(len(feature.frames) for feature in loops) != 1:
@@ -31,7 +31,7 @@ def _metal(piece: Piece) -> Iterator[Finding]:
     what = "heavy" if grams > heavy else "pendant" if grams > charm else "charm"
     if not below(_inside(loops[0]), piece.bound("small-loop", "least")):
         message = "no chain's end ring is likely to go through this loop"
-        yield from _smaller(piece, loops[0], what, message, Level.NOTE)
+        yield from _smaller(piece, loops[0], what, message, Level.HINT)
 
 
 def _loops(piece: Piece) -> list[Feature]:
@@ -45,10 +45,10 @@ def _inside(feature: Feature) -> float:
 
 def _smaller(
     piece: Piece, feature: Feature, what: str, message: str, level: Level
-) -> Iterator[Finding]:
+) -> Iterator[Verdict]:
     inside, limit = _inside(feature), piece.bound("small-loop", what, feature)
     if below(inside, limit):
-        yield Finding(
+        yield Verdict(
             message,
             feature.index,
             f"{mm(inside)} inside",

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from ...stdlib.gems import GEMS
 from ..judging.digits import below, least
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     if not piece.rings:
         return
     usual, floor = piece.bound("soft-stone", "ring"), piece.bound("soft-stone", "ring-least")
@@ -25,7 +25,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         told.add((group.feature, gem.name))
         soft = below(gem.mohs_low, floor)
         bound = floor if soft else usual
-        yield Finding(
+        yield Verdict(
             f"{gem.title.lower()} is soft for a ring",
             group.feature,
             f"{gem.mohs_low:g} on Mohs' scale",
@@ -35,7 +35,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
             bound,
             key="gem",
             keys=("gem",),
-            level=Level.WARNING if soft else Level.NOTE,
+            level=Level.WARNING if soft else Level.HINT,
         )
 
 
@@ -43,7 +43,7 @@ RULE = Rule(
     "soft-stone",
     "A soft stone in a ring.",
     "plan",
-    Level.NOTE,
+    Level.HINT,
     "House dust holds quartz, hardness 7; what is softer loses its polish and edges on a hand.",
     "Protect it with a bezel, keep it for earrings and pendants, or choose a harder stone.",
     "common practice, no source; hardness by stdlib/tables/gems.tsv",

@@ -7,7 +7,7 @@ from ..judging.figure_rule import MOST, Test, Tier, figure_rule
 from ..judging.rule import Level
 
 RULE = figure_rule(
-    "sparse-beads", "Beads stand apart.", Level.NOTE, MOST,
+    "sparse-beads", "Beads stand apart.", Level.HINT, MOST,
     Test(
         PITCH,
         (

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import above, mm, most, place
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -15,11 +15,11 @@ if TYPE_CHECKING:
 EVENED = 0.01  # mm, what is left over of a row evened out along its line
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     limit = piece.bound("spread-stones", "shared-prong")
     for gap in piece.gaps:
         if gap.shares and above(gap.width, limit + EVENED):
-            yield Finding(
+            yield Verdict(
                 "two stones stand far apart for a prong they share",
                 gap.feature,
                 f"{mm(gap.width)} apart",
@@ -37,7 +37,7 @@ RULE = Rule(
     "spread-stones",
     "Stones stand further apart than a shared prong likes.",
     "plan",
-    Level.NOTE,
+    Level.HINT,
     "A prong between two stones lies over each girdle by less the wider the gap, and light "
     "metal shows between the stones.",
     "Bring the stones closer, take thicker prong wire, or give each stone its own prongs.",

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..judging.digits import above, mm, most, place, rounded_down, rounded_up, share
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.forms import Spot
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 ON_FACE = 0.03  # mm, corners this near to a pearl's own face lie where metal enters it
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     from ..judging.stone_metal import metal_on_axes, shared_by
 
     measures, stones = piece.stone_measures, piece.stones
@@ -53,12 +53,12 @@ def _allowed(piece: Piece, stone: int, spot: Spot) -> float:
     if spot.owner not in piece.sets.holders and spot.owner not in piece.sets.beads:
         return piece.bound("stone-in-metal", "most", spot.owner)
     share = piece.bound("stone-in-metal", "holder", spot.owner) * piece.stones.of(stone).width
-    wire = float(piece.call(spot.owner).get("across") or 0.0)
+    wire = float(piece.call(spot.owner).get("wire") or 0.0)
     return max(share, piece.bound("prong-bite", "most", spot.owner) * wire)
 
 
-def _beside(piece: Piece, stone: int, spot: Spot, bound: float, shared: Shared) -> Finding:
-    return Finding(
+def _beside(piece: Piece, stone: int, spot: Spot, bound: float, shared: Shared) -> Verdict:
+    return Verdict(
         f"{piece.name_of(spot.owner)} reaches into a stone of {_name(piece, stone)}",
         spot.owner,
         f"{mm(spot.figure)} inside the girdle of stone {stone + 1}, {_volume(shared.volume, shared)}",
@@ -71,7 +71,7 @@ def _beside(piece: Piece, stone: int, spot: Spot, bound: float, shared: Shared) 
     )
 
 
-def _buried(piece: Piece, stone: int, owner: int, shared: Shared) -> Iterator[Finding]:
+def _buried(piece: Piece, stone: int, owner: int, shared: Shared) -> Iterator[Verdict]:
     """A stone that metal fills from its axis out, or whose point stands in metal, little as that
     is of a big stone."""
     bound = piece.bound("stone-in-metal", "axis", max(owner, 0))
@@ -79,7 +79,7 @@ def _buried(piece: Piece, stone: int, owner: int, shared: Shared) -> Iterator[Fi
     if above(high - low, bound):
         name, metal = _name(piece, stone), piece.name_of(max(owner, 0))
         point = high < 0 and piece.stone_measures.form(stone).tip < 0
-        yield Finding(
+        yield Verdict(
             f"the point of a stone of {name} stands in the metal of {metal}"
             if point
             else f"a stone of {name} lies in the metal of {metal}",
@@ -107,7 +107,7 @@ def _remedy(piece: Piece, stone: int, metal: int) -> str:
     return "move the metal off the stone, or put its line above the seat that is to cut it"
 
 
-def _drilled(piece: Piece, stone: int, shared: Shared) -> Iterator[Finding]:
+def _drilled(piece: Piece, stone: int, shared: Shared) -> Iterator[Verdict]:
     """A pearl is drilled for its peg, no wider and no deeper than a peg goes."""
     across = piece.stones.of(stone).width
     for _, points in shared.parts:
@@ -120,7 +120,7 @@ def _drilled(piece: Piece, stone: int, shared: Shared) -> Iterator[Finding]:
         name = _name(piece, stone)
         if above(deep / across, deep_bound):
             through = deep > across - ON_FACE
-            yield Finding(
+            yield Verdict(
                 f"{piece.name_of(owner)} goes "
                 + (f"right through a pearl of {name}" if through else f"deep into a pearl of {name}"),
                 owner, f"{mm(deep)} deep, {share(deep / across)} of the pearl",
@@ -131,7 +131,7 @@ def _drilled(piece: Piece, stone: int, shared: Shared) -> Iterator[Finding]:
                 level=None if through else Level.WARNING,
             )  # fmt: skip
         elif above(wide, wide_bound):
-            yield Finding(
+            yield Verdict(
                 f"{piece.name_of(owner)} reaches into a pearl of {name}, wider than a peg",
                 owner, f"{mm(wide)} wide in pearl {stone + 1}, {_volume(shared.volume, shared)}",
                 most(mm(wide_bound)),

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from ..judging.bezels import is_cup
 from ..judging.digits import below, least, mm, place
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     floor, advised = (
         piece.bound("stone-near-edge", "least"),
         piece.bound("stone-near-edge", "advised"),
@@ -27,7 +27,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         if shared and not past:
             continue
         bound = 0.0 if past else floor if near else advised
-        yield Finding(
+        yield Verdict(
             "a stone reaches past the edge of its metal"
             if past
             else "a stone sits near the edge of its metal",
@@ -40,7 +40,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
             key="size",
             keys=("size", "across", "wide"),
             place=place(piece.stones.frames[bed.stone, :, 3]),
-            level=Level.FAULT if past and not shared else Level.WARNING if near else Level.NOTE,
+            level=Level.FAULT if past and not shared else Level.WARNING if near else Level.HINT,
         )
 
 

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from ..judging.digits import above, place
 from ..judging.remedies import farther
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     stones = piece.stones
     widths = {(gap.first, gap.second): gap.width for gap in piece.gaps}
     room = piece.bound("crowded-stones", "cast")
@@ -21,7 +21,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         feature = int(max(stones.feature[first], stones.feature[second]))
         bound = piece.bound("stone-overlap", "most", feature)
         if above(volume, bound):
-            yield Finding(
+            yield Verdict(
                 "two stones stand in one another",
                 feature,
                 f"stones {first + 1} and {second + 1} share {volume:.2g} mm3",

@@ -19,7 +19,7 @@ def _allowed(piece: Piece, spare: Bound, reading: Reading) -> Bound:
 
 
 RULE = figure_rule(
-    "tall-prong", "A prong rises too high above its stone.", Level.NOTE, MOST,
+    "tall-prong", "A prong rises too high above its stone.", Level.HINT, MOST,
     Test(
         PRONG_RISE,
         (

@@ -7,7 +7,7 @@ from ..judging.figure_rule import MOST, Test, Tier, figure_rule
 from ..judging.rule import Level
 
 RULE = figure_rule(
-    "thick-bezel", "A bezel wall is too thick.", Level.NOTE, MOST,
+    "thick-bezel", "A bezel wall is too thick.", Level.HINT, MOST,
     Test(
         BEZEL_WALL,
         (

@@ -11,13 +11,13 @@ from ..bench.feature import Feature
 from ..geometry import frames as fr
 from ..judging.digits import above, mm, most, place, rounded_down
 from ..judging.edges import Neighbours, inside_by
-from ..judging.rule import Finding, Level, Mend, Rule
+from ..judging.rule import Level, Mend, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     flat = Neighbours(f for f in piece.features if f.body is not None)
     limit = piece.bound("thick-loop", "most")
     for loop in piece.features:
@@ -27,7 +27,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         near = flat.near(loop.frames[:, :, 3], inside + wire)
         thin = min((_thick(loop, body) for body in near), default=np.inf)
         if above(wire, limit * thin):
-            yield Finding(
+            yield Verdict(
                 "the wire of this loop is thicker than the metal it is rooted in",
                 loop.index,
                 mm(wire),
@@ -60,7 +60,7 @@ RULE = Rule(
     "thick-loop",
     "A loop is thicker than the metal it is rooted in.",
     "plan",
-    Level.NOTE,
+    Level.HINT,
     "The wire stands proud of face and back, catches, and its foot has to be filed flush; the "
     "thinner metal bends before the loop does.",
     "Take wire no thicker than the plate, or let the loop stand on edge ('stand').",

@@ -14,7 +14,7 @@ RULE = figure_rule(
             Tier("most", "this ear post is thick"),
         ),
         "take wire of {value}",
-        mend="across",
+        mend="wire",
     ),
     why="Usual piercings and clutches take 0.7 to 0.9 mm.",
     remedy="Take 0.8 mm wire.",

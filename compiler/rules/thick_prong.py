@@ -7,14 +7,14 @@ from ..judging.grips import PRONG_WIRE, of_usual, usual_shown
 from ..judging.rule import Level
 
 RULE = figure_rule(
-    "thick-prong", "A prong is too thick for its stone.", Level.NOTE, MOST,
+    "thick-prong", "A prong is too thick for its stone.", Level.HINT, MOST,
     Test(
         PRONG_WIRE,
         (
             Tier("most", "this prong is thick for its stone", bound=of_usual, more=usual_shown),
         ),
         "take thinner wire: it is hard to bend and hides the stone",
-        mend="across",
+        mend="wire",
     ),
     why="Thick wire takes force to push over, which the stone feels, and it covers a small stone.",
     remedy="Take thinner wire.",

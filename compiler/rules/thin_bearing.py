@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place
 from ..judging.remedies import deeper
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     bodies = {bed.stone: bed.body for bed in piece.beds}
     for stone, spot in enumerate(piece.stone_measures.floors):
         seat = piece.seated.get(stone)
@@ -22,7 +22,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         bound = piece.bound("thin-bearing", "least", seat)
         body = bodies.get(stone)
         if below(spot.figure, bound):
-            yield Finding(
+            yield Verdict(
                 "little metal is left below the bearing",
                 seat,
                 f"{mm(spot.figure)} straight below it, stone {stone + 1}",

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     for stone, around in enumerate(piece.stone_measures.surrounds):
         spot, seat = around.beside, piece.seated.get(stone)
         if spot is None or seat is None:
@@ -22,7 +22,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         bound = piece.bound("thin-beside", "least", seat)
         if below(spot.figure, bound):
             body = piece.name_of(spot.owner) if spot.owner >= 0 else "the metal"
-            yield Finding(
+            yield Verdict(
                 f"thin metal beside a stone, toward the outside of {body}",
                 seat,
                 f"{mm(spot.figure)} beside stone {stone + 1}",

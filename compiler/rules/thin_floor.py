@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 from ..judging.bezels import is_cup
 from ..judging.digits import below, least, mm, place
 from ..judging.remedies import deeper
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     floor = piece.bound("thin-floor", "under-seat")
     plate, given = (
         piece.bound("thin-floor", "pave-plate"),
@@ -29,7 +29,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         if not thin and not (bed.stone in piece.shared and below(bed.below, wanted)):
             continue
         bound = floor if thin else wanted
-        yield Finding(
+        yield Verdict(
             "there is too little metal under this stone"
             if thin
             else "the plate is thin for stones of this size in shared prongs",
@@ -40,9 +40,9 @@ def _check(piece: Piece) -> Iterator[Finding]:
             bed.below,
             bound,
             key="size",
-            keys=("size", "height", "thick", "roof"),
+            keys=("size", "thick", "roof"),
             place=place(piece.stones.frames[bed.stone, :, 3]),
-            level=Level.WARNING if thin else Level.NOTE,
+            level=Level.WARNING if thin else Level.HINT,
             mend=deeper(piece, bed.body, bound - bed.below),
         )
 

@@ -8,18 +8,18 @@ from typing import TYPE_CHECKING
 from ..bench.roles import FigureOf, Role
 from ..judging.digits import below, least, mm, place, rounded_up
 from ..judging.figures import figure, narrowest
-from ..judging.rule import Finding, Level, Mend, Rule
+from ..judging.rule import Level, Mend, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..bench.feature import Feature
     from ..judging.piece import Piece
 
 
-def _plan(piece: Piece) -> Iterator[Finding]:
+def _plan(piece: Piece) -> Iterator[Verdict]:
     yield from _thinner(piece, "charm", "")
 
 
-def _metal(piece: Piece) -> Iterator[Finding]:
+def _metal(piece: Piece) -> Iterator[Verdict]:
     """With the weight known, what the plan did not find already."""
     grams, what = piece.weight, "charm"
     if grams > piece.bound("thin-loop", "heavy-mass"):
@@ -33,11 +33,11 @@ def _metal(piece: Piece) -> Iterator[Finding]:
                 yield found
 
 
-def _thinner(piece: Piece, what: str, who: str) -> Iterator[Finding]:
+def _thinner(piece: Piece, what: str, who: str) -> Iterator[Verdict]:
     for feature, wire, key in _wires(piece):
         limit = piece.bound("thin-loop", what, feature)
         if below(wire, limit):
-            yield Finding(
+            yield Verdict(
                 f"{'the wire of this loop' if key == 'wire' else 'this strap'} is thin{who}",
                 feature.index,
                 mm(wire),

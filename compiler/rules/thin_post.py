@@ -12,10 +12,10 @@ RULE = figure_rule(
         POST,
         (
             Tier("least", "this ear post is too thin", Level.WARNING),
-            Tier("advised", "this ear post is rather thin", Level.NOTE),
+            Tier("advised", "this ear post is rather thin", Level.HINT),
         ),
         "take wire of {value}",
-        mend="across",
+        mend="wire",
     ),
     why="A thin post bends, cuts into the piercing, and slips through the clutch.",
     remedy="Take 0.8 mm wire; solder a drawn one on rather than cast it.",

@@ -15,7 +15,7 @@ RULE = figure_rule(
             Tier("usual", "this prong is thin for its stone", bound=of_usual, more=usual_shown),
         ),
         "take wire of {value}",
-        mend="across",
+        mend="wire",
     ),
     why="A thin prong may not fill in casting, loses the most to filing and polishing, and wears "
     "or bends open until the stone is lost.",

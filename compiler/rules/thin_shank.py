@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place, rounded_up
 from ..judging.joined_bands import joined_bands
-from ..judging.rule import Finding, Level, Mend, Rule
+from ..judging.rule import Level, Mend, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     for band in joined_bands(piece):
         for figure in band.figures():
             feature, key = band.feature, figure.key
@@ -23,7 +23,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 continue
             thin = below(figure.value, floor)
             bound = floor if thin else advised
-            yield Finding(
+            yield Verdict(
                 f"this shank is {'too' if thin else 'rather'} {_less(figure.what)}",
                 feature.index,
                 mm(figure.value),
@@ -34,7 +34,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 key=key,
                 keys=(key,),
                 place=place(feature.frames[0, :, 3]),
-                level=Level.WARNING if thin else Level.NOTE,
+                level=Level.WARNING if thin else Level.HINT,
                 mend=Mend(key, rounded_up(advised), "least") if key != "taper" and band.alone else None,
             )
 

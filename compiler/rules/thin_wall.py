@@ -9,7 +9,7 @@ from ..bench.feature import Feature
 from ..bench.roles import FigureOf, Role
 from ..judging.digits import below, least, mm, place, rounded_up
 from ..judging.figures import figure, narrowest
-from ..judging.rule import Finding, Level, Mend, Rule
+from ..judging.rule import Level, Mend, Rule, Verdict
 from ..judging.thicknesses import WallThickness, thicknesses_of
 from ..judging.tolerances import SAME, SMALL_WALL
 
@@ -21,7 +21,7 @@ SHALLOW = 0.5  # of the metal: a cut no deeper leaves ridges between strokes, an
 BROAD = 1.0  # mm2; a wall too thin to print over more than this will not make
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     for stated in thicknesses_of(piece):
         what = "hollow-pendant" if stated.shell else "least"
         floor = piece.bound("thin-wall", what, stated.feature)
@@ -34,23 +34,23 @@ def _check(piece: Piece) -> Iterator[Finding]:
             stated.feature, Role.FINDING, Role.SETTING
         ):  # what a setting or a finding is made of has its own usual thickness
             message = f"{stated.what} is on the thin side"
-            yield _found(piece, stated, message, advised, Level.NOTE)
+            yield _found(piece, stated, message, advised, Level.HINT)
 
 
-def _found(piece: Piece, stated: WallThickness, message: str, bound: float, level: Level) -> Finding:
+def _found(piece: Piece, stated: WallThickness, message: str, bound: float, level: Level) -> Verdict:
     mend = None
     if stated.key not in ("size", "inside"):
         mend = Mend(stated.key, rounded_up(bound), "least")
-    return Finding(
+    return Verdict(
         message, stated.feature, mm(stated.thick),
         f"{least(mm(bound))} in {piece.family(stated.feature)}",
         f"make it {rounded_up(bound)}", stated.thick, bound, key=stated.key,
-        keys=(stated.key, "wall", "thick", "height"),
+        keys=(stated.key, "wall", "thick"),
         place=place(piece.features[stated.feature].frames[0, :, 3]), level=level, mend=mend,
     )  # fmt: skip
 
 
-def _on_metal(piece: Piece) -> Iterator[Finding]:
+def _on_metal(piece: Piece) -> Iterator[Verdict]:
     """Walls thinner than their family's limits, those told from stated figures left out."""
     stated = [(one.feature, one.thick) for one in thicknesses_of(piece)]
     for thin in piece.skin_measures.thin:
@@ -82,7 +82,7 @@ def _left(piece: Piece, cut: int) -> float:
     return narrowest(stated[1]) if stated else 0.0
 
 
-def _measured(piece: Piece, thin: Place) -> Iterator[Finding]:
+def _measured(piece: Piece, thin: Place) -> Iterator[Verdict]:
     feature = thin.pair[1]
     never = piece.bound("printer-detail", "least", feature)
     floor = piece.bound("thin-wall", "least", feature)
@@ -92,8 +92,8 @@ def _measured(piece: Piece, thin: Place) -> Iterator[Finding]:
         return
     names = [piece.name_of(one) for one in thin.pair]
     where = f"between {names[0]} and {names[1]}" if names[0] != names[1] else f"in {names[1]}"
-    level = Level.WARNING if bound == floor else Level.NOTE
-    yield Finding(
+    level = Level.WARNING if bound == floor else Level.HINT
+    yield Verdict(
         f"a thin wall {where}",
         feature,
         mm(thin.figure),

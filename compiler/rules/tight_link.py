@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     for joint in piece.casting_measures.joints:
         one, two = piece.casting_measures.bodies[joint.one], piece.casting_measures.bodies[joint.two]
         if joint.how == "soldered" or one.casting == two.casting:
@@ -22,7 +22,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         )
         bound = piece.bound("tight-link", "least", mine)
         if below(joint.play, bound):
-            yield Finding(
+            yield Verdict(
                 f"{piece.name_of(mine)} hangs in {piece.name_of(other)} without play",
                 mine,
                 mm(joint.play),

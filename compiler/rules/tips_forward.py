@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
 from ..judging.digits import above, place
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     for casting, rest in piece.casting_measures.rests:
         if rest.hang.flips:
             continue  # see top-heavy
@@ -21,7 +21,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         bound = piece.bound("tips-forward", "most", loop.feature)
         if above(abs(tilt), bound):
             ahead = tilt > 0
-            yield Finding(
+            yield Verdict(
                 "it hangs with its face tipped " + ("down" if ahead else "up"),
                 loop.feature,
                 f"{abs(tilt):.1f} degrees",
@@ -33,7 +33,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 keys=("out", "inward", "up"),
                 place=place(casting.centre[1]),
                 # Behind the piece there is no place to hang it plumb: the wearer's body stops it.
-                level=Level.NOTE if piece.is_for(loop.feature, Role.BACK_BAIL) else Level.WARNING,
+                level=Level.HINT if piece.is_for(loop.feature, Role.BACK_BAIL) else Level.WARNING,
             )
 
 

@@ -6,18 +6,18 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place, share
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     for casting, rest in piece.casting_measures.rests:
         loop = rest.loops[0]
         bound = piece.bound("top-heavy", "ring-above", loop.feature)
         if rest.hang.flips or below(rest.share, bound):
-            yield Finding(
+            yield Verdict(
                 "it turns over when it hangs" if rest.hang.flips
                 else "its loops stand low: it turns over easily",
                 loop.feature,
@@ -29,7 +29,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 bound,
                 keys=("up", "at"),
                 place=place(casting.centre[1]),
-                level=Level.WARNING if rest.hang.flips else Level.NOTE,
+                level=Level.WARNING if rest.hang.flips else Level.HINT,
             )  # fmt: skip
 
 

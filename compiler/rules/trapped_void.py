@@ -6,18 +6,18 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import above, place
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     for void in piece.skin_measures.voids:
         owner = next((one for one in void.owners if one >= 0), 0)
         bound = piece.bound("trapped-void", "most", owner)
         if above(void.volume, bound):
-            yield Finding(
+            yield Verdict(
                 f"a hollow in {piece.name_of(owner)} has no opening",
                 owner,
                 f"{void.volume:.3g} mm3 shut in",

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import mm, place, rounded_up
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.castings import Body
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 ROOT = 0.1  # mm, of metal a bead lies in at the least
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     seen: set[int] = set()
     metal = [body for body in piece.casting_measures.bodies if not body.small]
     for body in piece.casting_measures.bodies:
@@ -23,7 +23,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         seen.add(body.casting)
         if body.small and not first:
             what = "a bead" if owners[0] in piece.sets.beads else "a prong"
-            yield Finding(
+            yield Verdict(
                 f"{what} of {piece.name_of(owners[0])} touches no metal",
                 owners[0],
                 "a body of its own",
@@ -31,7 +31,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 _remedy(body, metal),
                 float(len(piece.casting_measures.bodies)),
                 1.0,
-                keys=("sunk", "inward", "foot"),
+                keys=("sunk", "root", "inward", "foot"),
                 place=place(body.shell.centre),
             )
 

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     for stone, around in enumerate(piece.stone_measures.surrounds):
         if not around.grip > 0:
             continue  # see loose-stone
@@ -22,7 +22,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         owner = lap.owner if lap.owner >= 0 else int(piece.stones.feature[stone])
         bound = piece.bound("uncovered-girdle", "least", owner)
         if below(around.grip, bound):
-            yield Finding(
+            yield Verdict(
                 f"{piece.name_of(owner)} hardly laps over the girdle it holds",
                 owner,
                 f"{mm(around.grip)} over stone {stone + 1}",
@@ -30,7 +30,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 "bring it nearer to the stone, or use thicker wire",
                 around.grip,
                 bound,
-                keys=("bite", "wire", "across"),
+                keys=("bite", "wire"),
                 place=place(lap.at),
             )
 

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     large = piece.bound("undrained-hollow", "large-hollow")
     for chamber in piece.skin_measures.chambers:
         if chamber.neck <= 0:
@@ -21,7 +21,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
         owner = piece.skin_measures.owner_near(chamber.at)
         bound = piece.bound("undrained-hollow", what, owner)
         if below(chamber.neck, bound):
-            yield Finding(
+            yield Verdict(
                 f"a hollow at {piece.name_of(owner)} drains through a narrow neck",
                 owner,
                 f"neck {mm(chamber.neck)}, {mm(chamber.width)} wide within",

@@ -6,20 +6,20 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import above, mm, most, place, share
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     high, thick = piece.bound("uneven-prongs", "height"), piece.bound("uneven-prongs", "wire")
     for grips in piece.grips_by_stone.values():
         tips, wires = [g.tip for g in grips], [g.wire for g in grips]
         step, spread = max(tips) - min(tips), max(wires) / min(wires) - 1
         odd = max(grips, key=lambda g: abs(g.tip - min(tips)) + abs(g.wire - min(wires)))
         if above(step, high):
-            yield Finding(
+            yield Verdict(
                 "the prongs of one stone end at different heights",
                 odd.feature,
                 mm(step),
@@ -32,7 +32,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 place=place(odd.spot),
             )
         if above(spread, thick):
-            yield Finding(
+            yield Verdict(
                 "the prongs of one stone are of different wire",
                 odd.feature,
                 f"{mm(min(wires))} to {mm(max(wires))}",
@@ -40,7 +40,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 "give them one wire",
                 spread,
                 thick,
-                key="across",
+                key="wire",
                 keys=("wire",),
                 place=place(odd.spot),
             )
@@ -50,7 +50,7 @@ RULE = Rule(
     "uneven-prongs",
     "The prongs of one stone differ.",
     "plan",
-    Level.NOTE,
+    Level.HINT,
     "Pushed over one after the other, prongs of unlike strength shift the stone and leave it "
     "tilted.",
     "Give the prongs of a stone the same wire and the same height.",

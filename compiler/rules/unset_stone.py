@@ -9,19 +9,19 @@ import numpy as np
 
 from ..judging.digits import place
 from ..judging.edges import inside_by
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 from ..judging.stone_table import outline_of
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     held = set(piece.prongs.stone[piece.prongs.holding].tolist()) | set(piece.seated)
     stones = piece.stones
     for stone in range(len(stones.kind)):
         if stone not in held and not _touched(piece, stone):
-            yield Finding(
+            yield Verdict(
                 "nothing holds this stone",
                 int(stones.feature[stone]),
                 "no seat, prong or wall",

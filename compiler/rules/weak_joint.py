@@ -6,21 +6,21 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import below, place, rounded_up, share
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
     from ..judging.weak_joints import WeakJoint
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     prongs = frozenset(piece.rods.feature[piece.prongs.rod].tolist())
     for joint in piece.skin_measures.weak_joints:
         neck = joint.neck
         bound = piece.bound("weak-joint", "least", joint.feature)
         figure = neck.area / neck.section
         if below(figure, bound) and not joint.features <= prongs:  # see footless-prong
-            yield Finding(
+            yield Verdict(
                 f"{piece.name_of(joint.feature)} holds to {piece.name_of(joint.other)} by little metal",
                 joint.feature,
                 f"joined over {neck.area:.2g} mm2, {share(figure)} of its section of "
@@ -29,7 +29,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
                 _remedy(joint, bound),
                 figure,
                 bound,
-                keys=("sunk", "inward", "foot", "up"),
+                keys=("sunk", "root", "inward", "foot", "up"),
                 place=place(neck.at),
                 others=(joint.other,),
             )

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from ..bench.roles import Role
 from ..judging.digits import mm, times
 from ..judging.figure_rule import LEAST, MOST, Aspect, Reading, Test, Tier
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -32,7 +32,7 @@ def _ratios(piece: Piece) -> Iterator[Reading]:
         yield Reading(line, long / wire, piece.rods.foot[k], (long, wire))
 
 
-WIRE = Aspect(_wires, "across", ("wire", "across"))
+WIRE = Aspect(_wires, "wire", ("wire",))
 RATIO = Aspect(
     _ratios, "long", ("long",),
     seen=lambda one: f"{mm(one.of[0])} long, {mm(one.of[1])} thick: {times(one.figure)}",
@@ -46,9 +46,9 @@ _LONG = Test(
 )
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
-    yield from _THIN.findings("weak-pin", LEAST, piece)
-    yield from _LONG.findings("weak-pin", MOST, piece)
+def _check(piece: Piece) -> Iterator[Verdict]:
+    yield from _THIN.verdicts("weak-pin", LEAST, piece)
+    yield from _LONG.verdicts("weak-pin", MOST, piece)
 
 
 RULE = Rule(

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
 from ..judging.digits import below, mm, place, rounded_up
-from ..judging.rule import Finding, Level, Mend, Rule
+from ..judging.rule import Level, Mend, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 FINGER = 14.0  # mm, the radius of a bore that is a wrist's and no finger's
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     wear = piece.wear_measures
     if wear.bore is None or wear.inner > FINGER or not wear.sections:
         return
@@ -25,7 +25,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
     if below(weakest.modulus, max(floor, advised)):
         weak = below(weakest.modulus, floor)
         bound = floor if weak else advised
-        yield Finding(
+        yield Verdict(
             "the shank is weak here" if weak else "the shank is light here for daily wear",
             feature,
             f"section modulus {weakest.modulus:.2f} mm3 ({mm(weakest.thick)} thick, "
@@ -36,7 +36,7 @@ def _check(piece: Piece) -> Iterator[Finding]:
             bound,
             keys=("thick", "wide"),
             place=place(weakest.at),
-            level=Level.WARNING if weak else Level.NOTE,
+            level=Level.WARNING if weak else Level.HINT,
             mend=_thicker(piece, feature, (max(floor, advised) / weakest.modulus) ** 0.5),
         )
 

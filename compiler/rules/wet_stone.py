@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from ...stdlib.gems import SAFETY, Gem
 from ..judging.gems_at_risk import Gems, gems_at_risk, listed
-from ..judging.rule import Finding, Level, Rule
+from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
-def _check(piece: Piece) -> Iterator[Finding]:
+def _check(piece: Piece) -> Iterator[Verdict]:
     return gems_at_risk(
         piece, _worst, _told, "safe or usually safe in both",
         "clean and polish before setting; afterwards lukewarm water and a soft brush",
@@ -34,7 +34,7 @@ RULE = Rule(
     "wet-stone",
     "A stone that ultrasonic or steam would harm.",
     "plan",
-    Level.NOTE,
+    Level.HINT,
     "Ultrasonic opens cleavages and shakes out fillings; steam is a sudden change of heat.",
     "Finish the metal before setting, and clean such a piece by hand.",
     "STC stuller.com to-steam-or-not-to-steam, by stdlib/tables/gems.tsv",

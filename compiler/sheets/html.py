@@ -7,6 +7,7 @@ A ``Markup`` is HTML already; any other text is taken as text.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from html import escape
 
@@ -20,7 +21,7 @@ class Markup(str):
 
 
 Part = str | Markup
-_NUMERIC = frozenset("0123456789.,+-−–—%×x: ")
+_FIGURE = re.compile(r"-?[\d.,]+(?: (?:to|x) -?[\d.,]+)*(?: (?:[a-zA-Z%]{1,3}|mm2|mm3))?")
 
 
 def text(part: object) -> Markup:
@@ -91,10 +92,9 @@ def table(
 
 
 def _is_figure(cell: object) -> bool:
-    """Whether a cell is a figure (with a unit behind it or not), or nothing where one could be."""
-    bare, _, unit = str(cell).rpartition(" ")
-    said = bare if unit.isalpha() else str(cell)
-    return all(c in _NUMERIC for c in said) and (any(map(str.isdigit, said)) or str(cell) in ("", "-"))
+    """Whether a cell is a figure or a span of two (with a unit behind it or not), or nothing where one
+    could be."""
+    return str(cell) in ("", "-") or _FIGURE.fullmatch(str(cell)) is not None
 
 
 def drawing(svg: bytes | str, said: str = "") -> Markup:
@@ -138,7 +138,7 @@ class Sheet:
             '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">',
             '<meta name="viewport" content="width=device-width, initial-scale=1">',
             # Nothing but what stands in the file is ever loaded.
-            "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; "
+            '<meta http-equiv="Content-Security-Policy" content="default-src \'none\'; '
             "style-src 'unsafe-inline'; img-src data:\">",
             f"<title>{text(label)}</title>",
             f"<style>\n{style(foot)}</style>\n</head>\n<body>",

@@ -87,9 +87,11 @@ def _blobs(data: bytes) -> set[str]:
 
 def _asked(git: str, folder: Path, what: str) -> str:
     """What git calls ``what``; "" where it has no such thing."""
-    quiet = {
-        key: value for key, value in os.environ.items() if not key.startswith("GIT_")
-    } | {"GIT_CONFIG_NOSYSTEM": "1", "GIT_NO_LAZY_FETCH": "1", "LC_ALL": "C"}
+    quiet = {key: value for key, value in os.environ.items() if not key.startswith("GIT_")} | {
+        "GIT_CONFIG_NOSYSTEM": "1",
+        "GIT_NO_LAZY_FETCH": "1",
+        "LC_ALL": "C",
+    }
     try:
         done = subprocess.run(
             [git, *_PLAIN, "rev-parse", "--verify", "--quiet", "--end-of-options", what],

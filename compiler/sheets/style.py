@@ -20,6 +20,8 @@ header{border-bottom:1.2pt solid #111;margin-bottom:4mm;padding-bottom:2mm}
 h1{font-size:17pt;line-height:1.15;margin:.5mm 0 1mm}
 .stamp{font-size:8.5pt;color:#333;margin:0;overflow-wrap:anywhere}
 h2{font-size:11.5pt;margin:5mm 0 1.5mm;break-after:avoid}
+h3{font-size:10pt;margin:3mm 0 1mm;break-after:avoid}
+ol{margin:0 0 2mm;padding-left:6mm}
 h2 small{font-weight:normal;font-size:9pt;color:#333}
 p{margin:0 0 1.8mm;orphans:3;widows:3}
 .fine{font-size:8.5pt;color:#333}
@@ -35,21 +37,29 @@ thead{display:table-header-group}
 tfoot{display:table-row-group}
 tr{break-inside:avoid}
 th{text-align:left;vertical-align:bottom;border-bottom:.9pt solid #111;padding:.7mm 1.6mm .7mm 0}
-td{vertical-align:top;border-bottom:.4pt solid #bbb;padding:.7mm 1.6mm .7mm 0;overflow-wrap:anywhere}
+td{vertical-align:top;border-bottom:.4pt solid #bbb;padding:.7mm 1.6mm .7mm 0;overflow-wrap:break-word}
 tfoot td{border-bottom:0;font-weight:700}
 tfoot tr:first-child td{border-top:.9pt solid #111}
+td:first-child{white-space:nowrap}
+.cost td:nth-child(3){white-space:nowrap}
+.cost td:last-child{font-size:8pt}
 .n{text-align:right;white-space:nowrap;font-variant-numeric:tabular-nums}
 th.n{white-space:normal}
+.n+td:not(.n),.n+th:not(.n){padding-left:3mm}
 .mono{font:7.5pt/1.3 "Courier New",monospace;overflow-wrap:anywhere}
 figure{margin:2mm 0 3mm;break-inside:avoid;text-align:center}
 figure svg{max-width:100%%;display:inline-block}
 figcaption{font-size:8.5pt;color:#333}
 .row{display:flex;flex-wrap:wrap;gap:4mm;justify-content:space-between;break-inside:avoid}
+.row figure{margin:0}
+.row dl{flex:1;columns:1}
 .together{break-inside:avoid}
 .page{break-before:page}
-.care{border:1.2pt solid #111;padding:2mm 3mm;margin:4mm 0;font-size:9pt}
+.care{border:1.2pt solid #111;-webkit-box-decoration-break:clone;box-decoration-break:clone;
+padding:2mm 3mm;margin:4mm 0;font-size:9pt}
 .care h2{margin-top:0}
 .care p{break-inside:avoid}
+.bar{display:inline-block;width:50mm;height:2mm;border:.9pt solid #111;border-top:0;vertical-align:baseline}
 .tick{display:inline-block;width:3.4mm;height:3.4mm;border:.8pt solid #111;vertical-align:-.4mm}
 @media screen and (max-width:720px){body{padding:4mm}dl{columns:1}table{display:block;overflow-x:auto}}
 @media print{body{max-width:none;padding:0}}

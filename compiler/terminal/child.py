@@ -18,7 +18,7 @@ import time
 from collections.abc import Callable, Mapping
 from dataclasses import field, replace
 from multiprocessing.connection import Connection
-from typing import Any
+from typing import TYPE_CHECKING, Any, Protocol
 
 from ...lang.faults import Fault
 from ...lang.lean import dataclass
@@ -27,15 +27,29 @@ from ..making.result import Built
 from ..making.weights import Weights, weigh
 from .forms import Arguments
 
+if TYPE_CHECKING:
+    from ..casting.quick import Quick
+
+
+class Shows(Protocol):
+    """What a page is sent of a build, made where the metal is."""
+
+    def packet(self, built: Built) -> bytes:
+        """All that is seen, as soon as there is metal."""
+
+    def poses(self, built: Built) -> dict[str, Any]:
+        """What is known of it once the rules have measured it."""
+
 
 @dataclass(frozen=True)
 class Job:
     """One build asked for; ``options`` are those of the watch command, ``home`` the folder it was
-    started in."""
+    started in, ``shows`` what makes it ready for a page, if there is one."""
 
     number: int
     options: Arguments
     home: str = ""
+    shows: Shows | None = None
 
 
 @dataclass(frozen=True)
@@ -45,7 +59,9 @@ class Report:
     A piece that can be made gives two: one as soon as there is metal, with ``checked`` False
     and no remarks of the rules that measure it, and one when they are done. ``seconds`` is the
     time until there was metal, ``check_seconds`` that of the rules; ``result`` is the same for
-    two reports when all that is made is the same; ``written`` holds file paths with bytes.
+    two reports when all that is made is the same; ``written`` holds file paths with bytes;
+    ``freezing`` the modulus of each casting, once it is checked. For a page the first carries the
+    ``packet`` and the second the ``poses``.
     """
 
     number: int
@@ -65,6 +81,9 @@ class Report:
     checked: bool = True
     check_seconds: float = 0.0
     result: str = ""
+    freezing: tuple[Quick, ...] = ()
+    packet: bytes = b""
+    poses: Mapping[str, Any] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -103,16 +122,16 @@ class Worker:
         come_home(self._job.home)
         options = self._job.options
         if options.tolerance is None and not options.make:
-            from ..making.session import LIVE
+            from ..making.session import LIVE, SEEN
 
-            options.tolerance = LIVE
+            options.tolerance = SEEN if self._job.shows else LIVE
         built = making.built_piece(
-            options.piece, options, session=session, silent=True, made=self.metal, go_on=go_on
+            options.piece, options, session=session, silent=True, made=self.metal, go_on=go_on,
         )
         if go_on():
             told = self._finished(built)
             self._tell(told)
-            if go_on():
+            if go_on() and not self._job.shows:  # a page shows more than a drawing
                 self._draw(built, told)
 
     def metal(self, built: Built) -> None:
@@ -120,10 +139,12 @@ class Worker:
         weights, faults = weigh(built)
         self._seconds = time.perf_counter() - self._start
         report = self._report(built, weights, (*built.faults, *faults))
-        self._tell(replace(report, checked=False))
+        packet = self._job.shows.packet(built) if self._job.shows else b""
+        self._tell(replace(report, checked=False, packet=packet))
 
     def _finished(self, built: Built) -> Report:
         """The last word, after files are written."""
+        from ..casting.quick import quick
         from . import options as shared
         from . import run as making
 
@@ -141,7 +162,11 @@ class Worker:
             written = {str(path): size for path, size in paths.items()}
             faults += trouble
         report = self._report(built, weights, tuple(faults))
-        return replace(report, written=written, check_seconds=taken - self._seconds)
+        freezing = tuple(quick(built)) if built.made else ()
+        poses = self._job.shows.poses(built) if self._job.shows and built.parts else {}
+        return replace(
+            report, written=written, check_seconds=taken - self._seconds, freezing=freezing, poses=poses
+        )
 
     def _draw(self, built: Built, told: Report) -> None:
         """The drawing of a good piece, after all is told; what goes wrong with it is told too."""

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
+from ..drawing.names import USUAL as USUAL_VIEWS
+from ..drawing.names import VIEW_HELP
 from ..files.formats import FORMATS, MOST_SHRINK
 from ..files.formats import USUAL as USUAL_FORMATS
 from .forms import Misuse, Names, Option, listed, one_of
@@ -45,8 +47,8 @@ def settings_of(pairs: Sequence[tuple[str, str]]) -> Mapping[str, str]:
     return settings
 
 
-def tolerance(text: str) -> float:
-    """A length such as ``0.005mm`` in mm, within what makes sense."""
+def length(text: str, like: str, finest: float, coarsest: float) -> float:
+    """A length such as ``like`` in mm, within its range."""
     from ...lang.values import LENGTH, factors_to
 
     found = _FIGURE.fullmatch(text)
@@ -54,11 +56,16 @@ def tolerance(text: str) -> float:
     if not found or found[2] not in factors:
         bare = found is not None and not found[2]
         hint = f"; write {text.strip()}mm" if bare else ""
-        raise Misuse(f"'{text}' is not a length such as 0.005mm{hint}")
-    length = float(found[1]) * factors[found[2]]
-    if not FINEST <= length <= COARSEST:
-        raise Misuse(f"{text} is out of range: from {FINEST} mm to {COARSEST} mm")
-    return length
+        raise Misuse(f"'{text}' is not a length such as {like}{hint}")
+    size = float(found[1]) * factors[found[2]]
+    if not finest <= size <= coarsest:
+        raise Misuse(f"{text} is out of range: from {finest} mm to {coarsest} mm")
+    return size
+
+
+def tolerance(text: str) -> float:
+    """A length such as ``0.005mm`` in mm, within what makes sense."""
+    return length(text, "0.005mm", FINEST, COARSEST)
 
 
 def share(text: str) -> float:
@@ -71,6 +78,13 @@ def share(text: str) -> float:
     if not 0.0 <= value <= MOST_SHRINK:
         raise Misuse(f"{text} is out of range: from 0% to {MOST_SHRINK * 100:g}%")
     return value
+
+
+def count(text: str) -> int:
+    """A whole number from 1 on."""
+    if not text.isascii() or not text.isdigit() or not 1 <= int(text) <= 500:
+        raise Misuse(f"'{text}' is not a whole number from 1 to 500")
+    return int(text)
 
 
 def metal(text: str) -> str:
@@ -98,6 +112,18 @@ def alloys(text: str) -> tuple[str, ...]:
     return tuple(name for name in ALLOYS if name in chosen)
 
 
+def day(text: str) -> str:
+    """A date as ISO 8601 has it; "today" asks the clock."""
+    import datetime
+
+    if text.strip() == "today":
+        return datetime.date.today().isoformat()
+    try:
+        return datetime.date.fromisoformat(text.strip()).isoformat()
+    except ValueError:
+        raise Misuse(f"'{text}' is no date such as 2025-03-31") from None
+
+
 def described(choices: Mapping[str, str]) -> str:
     """Choices with what they mean, in a sentence."""
     return "; ".join(f"{name}: {what}" for name, what in choices.items())
@@ -120,6 +146,10 @@ TOLERANCE = Option(
     "--tolerance", f"How fine curves are made, in mm ({FINEST} to {COARSEST}): 0.005 mm is smooth "
     "in print, 0.02 mm is enough for a look.", "LENGTH", "0.02mm", "0.005 mm", tolerance,
 )
+DATE = Option(
+    "--date", "The day written on the sheets, and by which prices are judged: year-month-day, or today.",
+    "DATE", "2025-03-31", "the date of [sheet] in bench.toml; no day is written where there is none", day,
+)
 SHOW = Option(
     "--show", "How remarks are shown. full: a ticket each, with the line; lines: a line each; "
     "data: all as JSON, for programs.", "full|lines|data", "lines", "full",
@@ -130,6 +160,10 @@ HINTS = Option("--hints", "Shows hints as fully as faults and warnings.", withou
 NO_COLOUR = Option(
     "--no-colour", "Shows everything without colour.",
     without="colour on a terminal, none in a file or where NO_COLOR is set", usual=False,
+)
+VIEWS = Option(
+    "--views", f"From where, with commas between. {described(VIEW_HELP)}.", "LIST", "face,corner",
+    ",".join(USUAL_VIEWS), listed("view", tuple(VIEW_HELP)),
 )
 COMMON = (SHOW, HINTS, NO_COLOUR)
 
@@ -148,3 +182,9 @@ SHRINK = Option(
 STONES = Option("--stones", "Puts the stones into 3MF and OBJ too, each as its own object.",
                 without="metal only", usual=False)
 FILES = (AS, INTO, SHRINK, STONES)
+SERIES = Option(
+    "--series",
+    "Takes all that the series lines of the piece list, each under a name of its own (posy make: two at a "
+    "time, with a table of them as CSV and JSON).",
+    without="the piece as its text says", usual=False,
+)

@@ -29,8 +29,9 @@ CLEAR = "\x1b[2J\x1b[H"
 class Readout:
     """Prints reports; remembers the last good one to compare with."""
 
-    def __init__(self, options: Arguments) -> None:
+    def __init__(self, options: Arguments, page: str = "") -> None:
         self._options = options
+        self._page = page  # where the live page is, if there is one
         self._live = sys.stdout.isatty() and options.show == "full"
         self._colour = wants_colour(sys.stdout, options.no_colour)
         self._good: tuple[Report, str] | None = None  # the last that was made
@@ -44,6 +45,9 @@ class Readout:
         """Say what is watched, before the first build."""
         if self._options.show != "data":
             self._print(["making it …"] if self._live else [self._title()])
+        elif self._page:
+            record = {"posy": LAYOUT, "command": "watch", "page": self._page}
+            self._write(json.dumps(record) + "\n")
 
     def report(self, report: Report) -> None:
         """Show what came of a save."""
@@ -70,6 +74,8 @@ class Readout:
             record = {"posy": LAYOUT, "command": "watch", "failed": crash.note}
             self._write(json.dumps(record) + "\n")
             return
+        if self._shown is not None and self._shown.made:  # though its rules were not done
+            self._good = (self._shown, self._stamp)
         self._print(
             [f"not made at {time.strftime('%H:%M:%S')}: {crash.note}", *self._last_good()]
         )
@@ -79,7 +85,10 @@ class Readout:
         options, width = self._options, width_for(sys.stdout)
         drawing = drawing_of(options.piece, options.into)
         follows = f"its drawing, anew at every save: open {drawing} in your browser"
+        if self._page:
+            follows = "to see it turn, open this page in your browser:"
         said = fold(f"watching {options.piece}; {follows}", width)
+        said += [self._page] if self._page else []
         said += fold("Ctrl-C ends it", width)
         return "\n".join(tinted(line, "dim", self._colour) for line in said)
 
@@ -104,6 +113,7 @@ class Readout:
         return [
             *self._head(report, self._checked(report)),
             *self._weight(report),
+            *self._freezing(report),
             *self._written(report),
             *self._fitting(report),
             *self._waivers(report),
@@ -116,7 +126,7 @@ class Readout:
             lines = [*self._head(report), *([] if same else self._weight(report))]
         if not report.checked:
             return lines
-        lines += [] if same else self._written(report)
+        lines += [] if same else [*self._freezing(report), *self._written(report)]
         if same and not self._news(report):
             return lines
         return [
@@ -153,6 +163,14 @@ class Readout:
             *(self._folded(stones, "  ") if (stones := _stones(weights)) else []),
         ]
 
+    def _freezing(self, report: Report) -> list[str]:
+        """The modulus of each casting, once it is known."""
+        if not report.freezing:
+            return []
+        from ..casting.quick import quick_lines
+
+        return [line for one in quick_lines(report.freezing) for line in self._folded(one, "  ")]
+
     def _weight_change(self, report: Report) -> str:
         """Weight against the last good result in the same metal, signed."""
         if self._good is None or self._good[0].metal != report.metal:
@@ -187,7 +205,7 @@ class Readout:
         if options.hints or options.show == "lines":
             told, quiet = list(report.faults), []
         else:
-            told = [one for one in report.faults if one.level is not Level.NOTE]
+            told = [one for one in report.faults if one.level is not Level.HINT]
             quiet = self._new_hints(report)
         text = remarks_text(
             told, report.texts, options.show, self._colour, options.hints, width=width
@@ -212,7 +230,7 @@ class Readout:
             return []
         return [
             one for one in report.faults
-            if one.level is Level.NOTE and _gist(one) not in self._found
+            if one.level is Level.HINT and _gist(one) not in self._found
         ]  # fmt: skip
 
     def _news(self, report: Report) -> bool:
@@ -281,6 +299,11 @@ def _record(report: Report) -> dict[str, Any]:
         "seconds": round(report.seconds, 3),
         "steps": {"total": report.steps_total, "anew": report.steps_rebuilt},
         **weight_record(report.weights),
+        "modulus": [
+            {"casting": one.called, "whole": round(one.modulus.whole, 4), "most": round(one.modulus.most, 4),
+             "at": [round(value, 3) for value in one.modulus.at], "freezes_within": round(one.time, 2)}
+            for one in report.freezing
+        ],
         "files": [{"file": path, "bytes": size} for path, size in report.written.items()],
         "remarks": [remark_record(fault) for fault in report.faults],
         "waivers": [waiver_record(waiver) for waiver in report.waivers],

@@ -4,6 +4,7 @@ aside, and the colours and the width they are shown with."""
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TextIO
 
@@ -12,6 +13,7 @@ from ...lang.folding import fold
 from ...lang.outcome import Waiver
 from ...lang.tickets import NARROWEST, USUAL, WIDEST, Tickets, by_file, in_a_line, told_at
 from ..judging.remark import Remark, is_waived
+from .forms import Arguments
 
 SET_ASIDE = 3  # remarks told below the line that sets them aside
 _COLOURS = {"bold": "1", "dim": "2", "red": "31", "green": "32", "yellow": "33", "cyan": "36"}
@@ -77,10 +79,17 @@ def remarks_text(
     told = [fault for fault in faults if waived or not is_waived(fault)]
     if show == "lines":
         return "".join(f"{in_a_line(fault)}\n" for fault in told)
-    quiet = [] if hints else [fault for fault in told if fault.level is Level.NOTE]
+    quiet = [] if hints else [fault for fault in told if fault.level is Level.HINT]
     loud = [fault for fault in told if fault not in quiet]
     tickets = Tickets(texts, colour, width).all(loud)
     return (f"{tickets}\n\n" if tickets else "") + hints_text(quiet, colour, width)
+
+
+def fault_text(faults: Sequence[Fault], arguments: Arguments) -> None:
+    """Faults that are about no text, on stderr, as the command was told to show them."""
+    stream = sys.stderr
+    colour = wants_colour(stream, arguments.no_colour)
+    stream.write(remarks_text(faults, {}, arguments.show, colour, width=width_for(stream)))
 
 
 def hints_text(

@@ -61,7 +61,7 @@ def _flat(call: Call, source: Feature, base: np.ndarray) -> tuple[list[np.ndarra
             "not-bendable",
             f"{source.name} holds no flat metal",
             "of",
-            remedy="name a bar, disc or plate, or a group with one",
+            remedy="name a bar, disc or plate, or a workpiece with one",
         )
     thick = call.get("thick", bodies[0].high - bodies[0].low)
     outlines = _outlines(bodies, base)
@@ -150,7 +150,7 @@ def _dap(bench: PieceBench, call: Call) -> Feature:
             "of",
             seen=f"{len(source.frames)} copies of {source.name}",
             limit="1",
-            remedy="dome one and repeat it with copy or turn; a group of all is one dome",
+            remedy="dome one and repeat it with copy or wheel; a workpiece of all is one dome",
         )
     base = source.frames
     outlines, thick = _flat(call, source, base)
@@ -205,7 +205,7 @@ def _bent(
             "no-metal",
             f"{source.name} has no metal to bend",
             "of",
-            remedy="name a bar, disc, plate or group made above in this block",
+            remedy="name a bar, disc, plate or workpiece made above in this block",
         )
 
 
@@ -218,8 +218,8 @@ WORDS = (
         (
             Take(
                 "of",
-                Kind.FEATURE,
-                "a bar, a plate, or a group with one, lying flat",
+                Kind.PART,
+                "a bar, a plate, or a workpiece with one, lying flat",
                 needed=True,
             ),
             *finger_takes(),
@@ -245,8 +245,8 @@ WORDS = (
         (
             Take(
                 "of",
-                Kind.FEATURE,
-                "a disc, a plate, or a group with one, lying flat",
+                Kind.PART,
+                "a disc, a plate, or a workpiece with one, lying flat",
                 needed=True,
             ),
             length("ball", "diameter of the doming punch, on the hollow side", needed=True),

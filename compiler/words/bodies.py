@@ -41,7 +41,7 @@ def flat_offers(
         "back-rim": lambda: Lines((ring(trace(back), low, -1.0),)),
         "waist": lambda: Lines((_waist(outline, (low + high) / 2),)),
         "ends": lambda: _ends(outline, (low + high) / 2),
-        "height": lambda: mm(high - low),
+        "thick": lambda: mm(high - low),
         "length": lambda: mm(np.ptp(trace(outline)[:, 0])),
         "width": lambda: mm(np.ptp(trace(outline)[:, 1])),
     }
@@ -51,14 +51,20 @@ FLAT_HELP = {
     "face": "the middle of its face",
     "back": "the middle of its back, looking backward",
     "centre": "the middle of its metal",
-    "rim": "the edge of its face, a closed line",
-    "back-rim": "the edge of its back, a closed line",
-    "waist": "the line round its side, half way up, looking outward",
+    "rim": "the edge of its face, a closed path",
+    "back-rim": "the edge of its back, a closed path",
+    "waist": "the path round its side, half way up, looking outward",
     "ends": "the middle of its right and of its left end, facing outward; the left mirrors the right",
-    "height": "from back to face",
+    "thick": "from back to face",
     "length": "from left to right",
     "width": "from bottom to top",
 }
+
+
+def standing_help(name: str, help: str) -> dict[str, str]:
+    """The same of a body whose measure from back to face is called ``name``: it is no thickness."""
+    rest = {key: said for key, said in FLAT_HELP.items() if key != "thick"}
+    return {**rest, name: help}
 
 
 def _middle(outline: Outline) -> tuple[float, float]:
@@ -137,7 +143,7 @@ def _corners(long: float, wide: float, corner: float, high: float) -> Places:
 
 
 def _disc(bench: PieceBench, call: Call) -> Feature:
-    across, high = call.get("across"), call.get("height")
+    across, high = call.get("across"), call.get("thick")
     outline = ("circle", across)
     rim = rim_taken(call, outline, high)
     offers = flat_offers(outline, 0.0, high, rim)
@@ -159,7 +165,7 @@ WORDS = (
         "A straight bar, lying along x, its face toward you.",
         "shapes",
         (
-            size("size", "length x width x height", 3, needed=True, of=FigureOf.THICKNESS),
+            size("size", "length x width x thickness", 3, needed=True, of=FigureOf.THICKNESS),
             length("corner", "rounds the four upright edges", zero=True, default="0 mm"),
             *rims(),
             *metal(),
@@ -179,11 +185,11 @@ WORDS = (
         "shapes",
         (
             length("across", "its diameter", needed=True),
-            length("height", "from back to face", needed=True, of=FigureOf.THICKNESS),
+            length("thick", "from back to face", needed=True, of=FigureOf.THICKNESS),
             *rims(),
             *metal(),
         ),
-        example="disc medal: across 16 mm, height 1.2 mm",
+        example="disc medal: across 16 mm, thick 1.2 mm",
         offers={**FLAT_HELP, "across": "its diameter"},
         roles=frozenset({Role.BODY}),
         made_by=_disc,

@@ -25,7 +25,7 @@ def _clear(bench: PieceBench, call: Call) -> Feature:
             "no-finger-hole",
             f"{around.name} has no finger hole",
             "of",
-            remedy="name a band, a signet or a split-band",
+            remedy="name a band, a signet or a split shank",
         )
     _, into = target_of(bench, call)
     radius = around.offers["inside"]().value / 2 + PAST / 2
@@ -41,7 +41,7 @@ WORDS = (
         "wider all round, so that no skin is left.",
         "work",
         (
-            Take("of", Kind.FEATURE, "the band whose finger hole is cleared", needed=True),
+            Take("of", Kind.PART, "the band whose finger hole is cleared", needed=True),
             target(
                 "the metal cleared away, a head for example; left out, all metal made so far"
             ),

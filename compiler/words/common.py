@@ -115,7 +115,7 @@ def rims() -> tuple[Take, ...]:
 
 def target(help: str = "what it cuts", needed: bool = False) -> Take:
     """The `in` clause of a work that removes metal."""
-    return Take("in", Kind.FEATURE, help, needed)
+    return Take("in", Kind.PART, help, needed)
 
 
 def body(

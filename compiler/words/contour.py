@@ -10,6 +10,7 @@ import numpy as np
 from ...lang.bench import Call
 from ...lang.words import Kind, Take
 from ...stdlib.cuts import CUTS
+from ..geometry.line import Line
 from ..geometry.outlines import Outline, crosses_itself, signed_area
 from .common import count, length, size
 from .drawings import drawing
@@ -30,7 +31,7 @@ CONTOUR: tuple[Take, ...] = (
     count(
         "polygon", "a regular outline with so many corners, 'across' them", least=3, most=360
     ),
-    Take("outline", Kind.LINE, "a closed line of your own"),
+    Take("outline", Kind.PATH, "a closed path of your own"),
     Take("drawing", Kind.TEXT, "the closed paths of an .svg file in the folder of the piece",
          like='"leaf.svg"'),
     length("corner", "rounds the corners of a rectangle", zero=True, goes_with=("rectangle",)),
@@ -92,24 +93,30 @@ def _polygon(call: Call, sides: int) -> Outline:
 
 
 def _own(call: Call, value: Any) -> Outline:
-    line = value.lines[0]
+    loops = [_loop(call, line) for line in value.lines]
+    if len(loops) == 1:
+        points = loops[0] if signed_area(loops[0]) > 0 else loops[0][::-1]
+        return ("points", tuple(map(tuple, points.tolist())))
+    return ("drawing", tuple(tuple(map(tuple, loop.tolist())) for loop in loops))
+
+
+def _loop(call: Call, line: Line) -> np.ndarray:
+    """The points (n, 2) of an outline of one's own, as it runs."""
     points = line.points[:, :2]
     if not line.closed or np.ptp(line.points[:, 2]) > 1e-6:
         what = "is open" if not line.closed else "is not flat"
         call.refuse(
-            "line-not-closed",
-            f"an outline is a flat closed line; this one {what}",
+            "path-not-closed",
+            f"an outline is a flat closed path; this one {what}",
             "outline",
-            remedy="add 'closed' to the line, and keep its spots at one height",
+            remedy="add 'closed' to the path, and keep its spots at one height",
         )
     coarse = points[:: max(1, len(points) // 600)]
     if abs(signed_area(points)) < 1e-4 or crosses_itself(coarse):
         call.refuse(
-            "line-crosses-itself",
+            "path-crosses-itself",
             "this outline crosses itself or encloses nothing",
             "outline",
             remedy="change its spots so that it runs once round",
         )
-    if signed_area(points) < 0:
-        points = points[::-1]
-    return ("points", tuple(map(tuple, np.round(points, 9).tolist())))
+    return np.round(points, 9)

@@ -1,4 +1,4 @@
-"""Copies of what is made: copy, mirror, turn; and the record of the group block."""
+"""Copies of what is made: copy, mirror, wheel; and the records of the blocks of work."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def _again(bench: PieceBench, call: Call, frames: np.ndarray) -> Feature:
             "no-metal",
             f"{source.name} has neither metal nor stones nor cuts to repeat",
             "of",
-            remedy="name a body, a stone line, a cut or a group",
+            remedy="name a body, a row of stones, a cut or a workpiece",
         )
     made.offers = {name: _offered(source, name) for name in source.offers}
     made.low, made.high = source.low, source.high
@@ -59,7 +59,7 @@ def _mirror(bench: PieceBench, call: Call) -> Feature:
     return _again(bench, call, fr.compose(frames, flip))
 
 
-def _turn(bench: PieceBench, call: Call) -> Feature:
+def _wheel(bench: PieceBench, call: Call) -> Feature:
     total, step = call.get("times"), call.get("by")
     if total < 2:
         call.refuse(
@@ -79,19 +79,19 @@ def _turn(bench: PieceBench, call: Call) -> Feature:
 WORDS = (
     Word(
         "copy",
-        "Another one of a feature or group, with its stones, as it is at this line; of a cut, the cut again.",
+        "Another one of a part or workpiece, with its stones, as it is at this line; or a cut again.",
         "work",
-        (Take("of", Kind.FEATURE, "what is copied", needed=True),),
+        (Take("of", Kind.PART, "what is copied", needed=True),),
         example="copy second: of leaf, right 8 mm",
         offers={},
         made_by=_copy,
     ),
     Word(
         "mirror",
-        "The exact mirror image of a feature, a cut or a group, beside the first, which stays.",
+        "The exact mirror image of a part, a cut or a workpiece, beside the first, which stays.",
         "work",
         (
-            Take("of", Kind.FEATURE, "what is mirrored", needed=True),
+            Take("of", Kind.PART, "what is mirrored", needed=True),
             Take(
                 "swap",
                 Kind.CHOICE,
@@ -105,11 +105,11 @@ WORDS = (
         made_by=_mirror,
     ),
     Word(
-        "turn",
-        "More of a feature, a cut or a group, turned round the middle of the piece.",
+        "wheel",
+        "More of a part, a cut or a workpiece, set round the middle of the piece as spokes stand in a wheel.",
         "work",
         (
-            Take("of", Kind.FEATURE, "what is turned", needed=True),
+            Take("of", Kind.PART, "what is turned", needed=True),
             count("times", "how many in all, the first among them", needed=True, most=720),
             Take("by", Kind.ANGLE, "from one to the next; even round the circle without it"),
             Take(
@@ -120,16 +120,16 @@ WORDS = (
                 choices=tuple(AXES),
             ),
         ),
-        example="turn petals: of petal, times 5",
+        example="wheel petals: of petal, times 5",
         offers={},
-        made_by=_turn,
+        made_by=_wheel,
     ),
     Word(
-        "group",
+        "workpiece",
         "Lines built by themselves, then soldered in; its cuts work on its own metal only.",
         "blocks",
         metal(),
-        example="group wing: at ends of frame",
+        example="workpiece wing: at ends of frame",
         offers={},
         made_by=None,
     ),
@@ -138,7 +138,7 @@ WORDS = (
         "A part cast by itself: it stands apart, with files, weight and a hang of its own.",
         "blocks",
         metal()[:1],
-        example="casting stud: line 2, every 14 mm",
+        example="casting stud: row 2, every 14 mm",
         offers={},
         made_by=None,
     ),

@@ -22,6 +22,7 @@ from .contour import CONTOUR, CONTOURS, contour
 from .cutting import target_of
 from .letters import MOST_LETTERS, Typesetting, Unset, set_text
 from .project_files import read
+from .strokes import GRAVERS, stroke, stroke_takes_its_line
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -39,6 +40,9 @@ def _engrave(bench: PieceBench, call: Call) -> Feature:
     _, into = target_of(bench, call)
     if call.given("letters"):
         return _lettered(bench, call, _setting(bench, call), raised, into)
+    if call.given("stroke"):
+        stroke_takes_its_line(call)
+        return stroke(bench, call, into)
     outline = contour(bench, call)
     frames = _faced(call, placed(call))
     made = bench.new_feature(call, frames)
@@ -134,11 +138,11 @@ def _along(call: Call, setting: Typesetting) -> np.ndarray:
     if line is None or setting.wide > total:
         call.refuse(
             "text-too-long",
-            f"the letters are {setting.wide:.3g} mm long, the line is {total:.3g} mm",
+            f"the letters are {setting.wide:.3g} mm long, the path is {total:.3g} mm",
             "letters",
             seen=f"{setting.wide:.3g} mm",
             limit=f"{total:.3g} mm",
-            remedy="make them less tall, or take a longer line",
+            remedy="make them less tall, or take a longer path",
         )
     over = bool(call.get("heads-out"))
     first = call.get("centred", 0.0 if line.closed else 0.5) * total
@@ -151,7 +155,7 @@ def _along(call: Call, setting: Typesetting) -> np.ndarray:
     elif distance.min() < -1e-9 or distance.max() > total + 1e-9:
         call.refuse(
             "text-too-long",
-            "the letters run past the end of the line",
+            "the letters run past the end of the path",
             "letters",
             remedy="change 'centred' or 'align'",
         )
@@ -248,9 +252,9 @@ WORDS = (
             ),
             Take(
                 "centred",
-                Kind.SHARE,
-                "where on a line the middle of the text comes: 0 % the start, 50 % half way; usual "
-                "50 %, on a closed line 0 %",
+                Kind.PERCENT,
+                "where on a path the middle of the text comes: 0 % the start, 50 % half way; usual "
+                "50 %, on a closed path 0 %",
                 least=0.0,
                 most=1.0,
                 goes_with=("along",),
@@ -258,14 +262,23 @@ WORDS = (
             Take(
                 "heads-out",
                 Kind.FLAG,
-                "along a line the letters stand with their heads to its outer "
+                "along a path the letters stand with their heads to its outer "
                 "side, as over the top of a coin",
                 goes_with=("along",),
+            ),
+            length("stroke", "a graver's stroke of this width 'along' a line, running out at open ends"),
+            Take(
+                "cut",
+                Kind.CHOICE,
+                "section of a stroke: a vee, round as from a scorper, or flat",
+                default="vee",
+                choices=GRAVERS,
+                goes_with=("stroke",),
             ),
             target(),
             *(replace(take, goes_with=("raised",)) for take in metal()),
         ),
-        one_of=(("letters", *CONTOURS),),
+        one_of=(("letters", "stroke", *CONTOURS),),
         example='engrave name: letters "ADA", tall 4 mm, at face of medal, in medal',
         offers={
             "wide": "length of the text",

@@ -10,6 +10,7 @@ import numpy as np
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, Lines, number
+from ..bench.feature import length as mm
 from ..bench.path import PATH_HELP, path_offers
 from ..bench.placement import no_inset, on_face, part_of, placed
 from ..geometry import frames as fr
@@ -40,7 +41,7 @@ LEAST_STEP = 1e-4  # mm; spots nearer than this are one spot
 
 
 def _line(bench: PieceBench, call: Call) -> Feature:
-    frames = placed(_without(call, ("inset", "part", "on", "around")))
+    frames = placed(_without(call, ("inset", "stretch", "on", "around")))
     if call.given("beside"):
         lines = beside(call)
     elif call.given("round") or call.given("oval"):
@@ -116,11 +117,11 @@ def _through(call: Call, frame: np.ndarray) -> Line:
     closed = bool(call.get("closed"))
     if len(points) < 2 or (closed and len(points) < 3):
         call.refuse(
-            "line-too-short",
-            f"a line through {len(points)} spot{'s' * (len(points) != 1)} leads nowhere",
+            "path-too-short",
+            f"a path through {len(points)} spot{'s' * (len(points) != 1)} leads nowhere",
             "through",
             seen=str(len(points)),
-            limit="3 spots for a closed line, 2 for an open one",
+            limit="3 spots for a closed path, 2 for an open one",
             remedy="add spots with 'to (5, 0 mm)'",
         )
     steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
@@ -131,7 +132,7 @@ def _through(call: Call, frame: np.ndarray) -> Line:
             "spots-coincide",
             "two spots in a row are the same",
             "through",
-            remedy="leave one out (a closed line goes back to its first spot by itself)",
+            remedy="leave one out (a closed path goes back to its first spot by itself)",
         )
     path = smooth(points, closed) if call.get("smooth") else drawn(spots, closed)
     facing = None if call.get("edgewise") else call.get("facing")
@@ -163,14 +164,38 @@ def _spots(bench: PieceBench, call: Call) -> Feature:
         if met is None:
             call.refuse(
                 "no-places",
-                "that line does not lie on the way that these spots look",
+                "that path does not lie on the way that these spots look",
                 "onto",
-                remedy="lay the spots inside a closed line: at its stone, or round its middle",
+                remedy="lay the spots inside a closed path: at its stone, or round its middle",
             )
         frames = met
+    depth = np.zeros(len(frames))
+    if call.given("down-to"):
+        frames, depth = _down(bench, call, frames)
     feature = bench.new_feature(call, frames)
-    feature.offers = {"count": lambda: number(len(frames))}
+    feature.offers = {
+        "count": lambda: number(len(frames)),
+        "shallowest": lambda: mm(float(depth.min())),
+        "deepest": lambda: mm(float(depth.max())),
+    }
     return feature
+
+
+def _down(bench: PieceBench, call: Call, frames: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Frames moved inward to the metal of a feature, and how far; those that miss it are left out."""
+    feature: Feature = call.get("down-to")
+    depth = bench.below(feature, frames)
+    met = np.isfinite(depth)
+    if not met.any():
+        call.refuse(
+            "no-places",
+            f"none of these places looks down on {feature.name}",
+            "down-to",
+            remedy="move them over its metal, or turn them so that it lies below",
+        )
+    frames, depth = frames[met].copy(), depth[met]
+    frames[:, :, 3] -= depth[:, None] * frames[:, :, 2]
+    return fr.rounded(frames), depth
 
 
 def _met(frames: np.ndarray, lines: tuple[Line, ...]) -> np.ndarray | None:
@@ -219,13 +244,13 @@ _FINGER = ("finger", "inside")
 _MOVED = ("beside", "round", "oval", *_FINGER)
 WORDS = (
     Word(
-        "line",
-        "A line to run things along: straight runs with 'to', arcs with 'over'; with 'on' it is laid "
-        "upon a face. From whichever end "
-        "it is drawn: one drawn flat looks to the onlooker, one that goes an eighth or more of the "
-        "way round finger or wrist away from it, any other to the onlooker where it can; upright "
-        "ones outward from their own middle, or the piece's. 'facing' says another way.",
-        "lines",
+        "path",
+        "A path to run things along: straight with 'to', in an arc with 'over'; with 'on' it is laid "
+        "upon a face. Which way it looks, so where wire bulges and stones face, does not depend on the "
+        "end it is drawn from: a flat one looks toward you, one that goes an eighth or more of the way "
+        "round finger or wrist away from it, any other toward you where it can; an upright one outward "
+        "from its own middle, or the piece's. 'facing' says another way.",
+        "paths",
         (
             Take(
                 "through",
@@ -233,7 +258,7 @@ WORDS = (
                 "its spots: (0, 0) to (4, 0 mm) over (6, 2 mm) to (4, 4 mm)",
             ),
             Take(
-                "beside", Kind.LINE, "made from another line: a rim, a girdle, a line of yours"
+                "beside", Kind.PATH, "made from another path: a rim, a girdle, a path of yours"
             ),
             length("round", "a circle of this diameter"),
             size("oval", "an oval, length x width: 20 x 14 mm", 2),
@@ -241,7 +266,7 @@ WORDS = (
             size("inside", "round a finger or wrist of this diameter, or 60 x 50 mm of a bangle", 1, 2),
             length(
                 "open",
-                "of a line round a wrist: stands open so far at the back",
+                "of a path round a wrist: stands open so far at the back",
                 goes_with=_FINGER,
                 not_with=("arc",),
             ),
@@ -266,31 +291,31 @@ WORDS = (
                 goes_with=("advance",),
             ),
             length(
-                "outset", "moved to the outer side of that line", zero=True, goes_with=_MOVED
+                "outset", "moved to the outer side of that path", zero=True, goes_with=_MOVED
             ),
             length(
                 "inset",
-                "moved to the inner (left) side of that line",
+                "moved to the inner (left) side of that path",
                 zero=True,
                 goes_with=_MOVED,
             ),
             Take(
                 "rise",
                 Kind.LENGTH,
-                "moved the way that line looks; below it when less than zero",
+                "moved the way that path looks; below it when less than zero",
                 goes_with=_BESIDE,
             ),
             Take(
                 "edgewise",
                 Kind.FLAG,
-                "looks to its outer side (the right of a closed line), so that flat wire along it "
+                "looks to its outer side (the right of a closed path), so that flat wire along it "
                 "stands on edge",
             ),
             facing(),
             Take(
-                "part",
+                "stretch",
                 Kind.ANY,
-                "only a part of that line, in shares of it: part 25 % to 75 %",
+                "only a stretch of that path, in per cent of it: stretch 25 % to 75 %",
                 goes_with=_BESIDE,
             ),
             Take("closed", Kind.FLAG, "goes back to its first spot", goes_with=_THROUGH),
@@ -299,7 +324,7 @@ WORDS = (
             ),
         ),
         one_of=(("through", "beside", "round", "oval", "finger", "inside"),),
-        example="line wave: through (0, 0) to (4, 2 mm) to (8, 0 mm), smooth",
+        example="path wave: through (0, 0) to (4, 2 mm) to (8, 0 mm), smooth",
         offers=PATH_HELP,
         stands=False,
         made_by=_line,
@@ -307,17 +332,26 @@ WORDS = (
     Word(
         "spots",
         "Places without metal, laid out by the placing clauses, for 'at' to use.",
-        "lines",
+        "paths",
         (
             Take(
                 "onto",
-                Kind.LINE,
-                "each is moved along its own x to meet this line, and turned square to it: a "
+                Kind.PATH,
+                "each is moved along its own x to meet this path, and turned square to it: a "
                 "'circle' of spots onto the girdle of any cut",
+            ),
+            Take(
+                "down-to",
+                Kind.PART,
+                "each is moved inward until it meets this metal; those that miss it are left out",
             ),
         ),
         example="spots dots: circle 6, radius 5 mm",
-        offers={"count": "how many"},
+        offers={
+            "count": "how many",
+            "shallowest": "the least way that one went 'down-to' metal",
+            "deepest": "the farthest way that one went",
+        },
         made_by=_spots,
     ),
 )

@@ -41,7 +41,7 @@ def bored(radius: float) -> Shape:
 def _signet(bench: PieceBench, call: Call) -> Feature:
     inside = finger(call)
     outline = contour(bench, call)
-    wide, thick, high = call.get("wide"), call.get("thick"), call.get("high")
+    wide, thick, high = call.get("wide"), call.get("thick"), call.get("height")
     inner, outer = inside / 2, inside / 2 + thick
     _fits(call, outline, inner, outer, high)
     frames = placed(call, -outer, inner + high)
@@ -67,7 +67,7 @@ def _shoulder(
 ) -> tuple[float, float, str, float]:
     """The shank's section where the flanks run into it: outside radius, width, profile,
     inside."""
-    wide, thick, high = call.get("wide"), call.get("thick"), call.get("high")
+    wide, thick, high = call.get("wide"), call.get("thick"), call.get("height")
     made = Shank(2 * inner, wide, thick, back[0], back[1], Profile())
     for _ in range(
         4
@@ -98,7 +98,7 @@ def _fits(
         call.refuse(
             "table-too-low",
             f"a table {high:g} mm above the finger lies below the shank's outside",
-            "high",
+            "height",
             seen=f"{high:g} mm",
             limit=f"{least:.3g} mm, the shank's thickness",
             remedy="raise it",
@@ -116,7 +116,7 @@ def _signet_offers(feature: Feature, outline: Outline, shank: Shank, high: float
         "rim": lambda: Lines((ring(trace(outline), top),)),
         "length": lambda: mm(np.ptp(trace(outline)[:, 0])),
         "width": lambda: mm(np.ptp(trace(outline)[:, 1])),
-        "high": lambda: mm(high),
+        "height": lambda: mm(high),
     }
     del feature.offers["edges"]
 
@@ -144,6 +144,8 @@ def _split(bench: PieceBench, call: Call) -> Feature:
         # The two halves lie a hair into each other where they run together.
         figures = (frozen(strand), profile, wide / 2 + WELD, thick)
         bench.add(feature, Shape("wire", figures), frames, call.get("metal"))
+    if not call.get("grooved"):
+        bench.add(feature, _whole_back(call, middle), frames, call.get("metal"))
     band_offers(feature, Shank(inside, wide, thick, wide, thick, Profile()))
     del feature.offers["edges"]
     feature.offers |= {
@@ -154,6 +156,20 @@ def _split(bench: PieceBench, call: Call) -> Feature:
     return feature
 
 
+def _whole_back(call: Call, radius: float) -> Shape:
+    """One shank over both strands at the back, with a rounded crotch where they part."""
+    start = math.radians(call.get("from"))
+    count = fine_segments(radius)
+    angle = np.linspace(start, 2 * math.pi - start, count)
+    outs = np.stack([np.sin(angle), np.zeros(count), np.cos(angle)], axis=1)
+    line = Line((radius + WITHIN_STRANDS) * outs, outs, False)
+    wide = call.get("wide") - 2 * WITHIN_STRANDS
+    return Shape("wire", (frozen(line), call.get("profile"), wide, call.get("thick"), (1.0,), True))
+
+
+# How far the shank over both strands lies inside their sides and over their crest, mm: surfaces that
+# only touch leave slivers.
+WITHIN_STRANDS = 0.02
 # How far the strands of a split shank lie into each other where they run together, mm.
 WELD = 0.06
 
@@ -174,8 +190,8 @@ def _strand(radius: float, wide: float, gap: float, start: float, side: float) -
 ROUND_HELP = {
     "bottom": "the middle of its back, on the outside",
     "shoulders": "right and left of the head, half way down to the side",
-    "around": "the line round the outside of its shank",
-    "inside-around": "the line round its inside",
+    "around": "the path round the outside of its shank",
+    "inside-around": "the path round its inside",
     "inside": "inside diameter",
     "outside": "outside diameter of its shank",
     "wide": "width of its shank",
@@ -197,7 +213,7 @@ WORDS = (
             length(
                 "corner", "rounds the corners of a rectangle", zero=True, goes_with=("rectangle",)
             ),
-            length("high", "metal between finger and table, at its middle", needed=True),
+            length("height", "metal between finger and table, at its middle", needed=True),
             length("wide", "width of the shank at the head", needed=True),
             length("thick", "thickness of the shank at the head", needed=True),
             size("taper", "width x thickness of the shank at its back", 2),
@@ -211,7 +227,7 @@ WORDS = (
             *metal(),
         ),
         one_of=(("finger", "inside"), TABLES),
-        example='signet seal: finger "us 10", oval 12 x 14 mm, high 2.6 mm, wide 5 mm, '
+        example='signet seal: finger "us 10", oval 12 x 14 mm, height 2.6 mm, wide 5 mm, '
         "thick 2 mm, taper 3 x 1.6 mm",
         offers={
             "top": "the middle of its table",
@@ -219,15 +235,15 @@ WORDS = (
             "rim": "the edge of its table",
             "length": "of the table, across the hand",
             "width": "of the table, along the finger",
-            "high": "metal between finger and table",
+            "height": "metal between finger and table",
             **ROUND_HELP,
         },
         roles=frozenset({Role.BODY, Role.SHANK, Role.OPENS}),
         made_by=_signet,
     ),
     Word(
-        "split-band",
-        "A shank of two strands that run together at the back and part toward the head.",
+        "split-shank",
+        "A shank that is one at the back and parts into two strands toward the head.",
         "shapes",
         (
             *finger_takes(),
@@ -235,6 +251,7 @@ WORDS = (
             length("thick", "from finger to outside", needed=True),
             length("gap", "how far the strands stand apart at the head", needed=True),
             Take("from", Kind.ANGLE, "where they part, seen from the head", default="75 deg"),
+            Take("grooved", Kind.FLAG, "two strands at the back too, a groove between them"),
             Take(
                 "profile",
                 Kind.CHOICE,
@@ -245,10 +262,10 @@ WORDS = (
             *metal(),
         ),
         one_of=(("finger", "inside"),),
-        example='split-band shank: finger "us 6", wide 3 mm, thick 1.7 mm, gap 3 mm',
+        example='split-shank shank: finger "us 6", wide 3 mm, thick 1.7 mm, gap 3 mm',
         offers={
             "top": "the middle of its head, between the strands",
-            "strands": "the middle lines of both strands",
+            "strands": "the middle paths of both strands",
             "gap": "how far they stand apart at the head",
             "across": "over both strands at the head",
             **ROUND_HELP,

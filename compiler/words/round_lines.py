@@ -53,7 +53,7 @@ def _moved(call: Call, line: Line) -> Line:
     if moved is None or len(moved.points) < 3 or 2 * by >= np.ptp(line.points, axis=0)[:2].min():
         call.refuse(
             "inset-too-far",
-            f"nothing is left of the line {by:.3g} mm in from itself",
+            f"nothing is left of the path {by:.3g} mm in from itself",
             "inset",
             remedy="make the inset smaller",
         )
@@ -74,7 +74,7 @@ def _opened(call: Call, line: Line, gap: float) -> Line:
     if gap >= 0.95 * across:
         call.refuse(
             "band-too-open",
-            f"a line {across:.3g} mm across cannot stand {gap:g} mm open",
+            f"a path {across:.3g} mm across cannot stand {gap:g} mm open",
             "open",
             seen=f"{gap:g} mm",
             limit=f"{0.95 * across:.3g} mm",

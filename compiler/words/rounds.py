@@ -11,7 +11,7 @@ from ..bench.feature import length as mm
 from ..bench.plan import Shape
 from ..bench.roles import FigureOf, Role
 from ..geometry.surfaces import Flat, ball_face, cap
-from .bodies import BACK, FLAT_HELP, flat_offers
+from .bodies import BACK, flat_offers, standing_help
 from .common import body, length, metal, rims
 from .softening import rim_taken, tube_profile, wall_too_thin
 
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 
 def _tube(bench: PieceBench, call: Call) -> Feature:
-    outside, inside, high = call.get("outside"), call.get("inside"), call.get("height")
+    outside, inside, high = call.get("outside"), call.get("inside"), call.get("long")
     if inside >= outside - 0.02:
         call.refuse(
             "no-wall",
@@ -35,6 +35,7 @@ def _tube(bench: PieceBench, call: Call) -> Feature:
     wall_too_thin(call, rim, (outside - inside) / 2)
     profile = tube_profile(inside / 2, outside / 2, high, rim)
     offers = flat_offers(outline, 0.0, high, rim)
+    offers["long"] = offers.pop("thick")
     offers["across"] = offers["outside"] = lambda: mm(outside)
     offers["inside"] = lambda: mm(inside)
     offers["wall"] = lambda: mm((outside - inside) / 2)
@@ -45,7 +46,7 @@ def _tube(bench: PieceBench, call: Call) -> Feature:
 
 
 def _rod(bench: PieceBench, call: Call) -> Feature:
-    across, long = call.get("across"), call.get("long")
+    across, long = call.get("wire"), call.get("long")
     tip = call.get("tip", "flat")
     if tip == "round" and long < across / 2:
         call.refuse(
@@ -60,7 +61,7 @@ def _rod(bench: PieceBench, call: Call) -> Feature:
     offers: dict[str, Offer] = {
         "tip": lambda: spot(out=long),
         "foot": lambda: spot(turn=BACK),
-        "across": lambda: mm(across),
+        "wire": lambda: mm(across),
         "long": lambda: mm(long),
     }
     return body(bench, call, shape, 0.0, long, offers)
@@ -101,6 +102,7 @@ def _dome(bench: PieceBench, call: Call) -> Feature:
     outline = ("circle", across)
     offers = flat_offers(outline, 0.0, high)
     offers["rim"] = offers["back-rim"]
+    offers["height"] = offers.pop("thick")
     offers["across"] = lambda: mm(across)
     shape = Shape("dome", (across, high, wall or 0.0))
     made = body(bench, call, shape, 0.0, high, offers, outline)
@@ -116,13 +118,13 @@ WORDS = (
         (
             length("outside", "outside diameter", needed=True, of=FigureOf.OUTSIDE),
             length("inside", "inside diameter", needed=True, of=FigureOf.INSIDE),
-            length("height", "its length", needed=True),
+            length("long", "its length", needed=True),
             *rims(),
             *metal(),
         ),
-        example="tube collet: outside 5 mm, inside 3.4 mm, height 3 mm, soften 0.3 mm",
+        example="tube collet: outside 5 mm, inside 3.4 mm, long 3 mm, soften 0.3 mm",
         offers={
-            **FLAT_HELP,
+            **standing_help("long", "its length"),
             "across": "outside diameter",
             "outside": "outside diameter",
             "inside": "inside diameter",
@@ -136,7 +138,7 @@ WORDS = (
         "A straight piece of round wire standing on its end.",
         "shapes",
         (
-            length("across", "its diameter", needed=True, of=FigureOf.WIRE),
+            length("wire", "its diameter", needed=True, of=FigureOf.WIRE),
             length("long", "its length", needed=True),
             Take(
                 "tip",
@@ -147,11 +149,11 @@ WORDS = (
             ),
             *metal(),
         ),
-        example="rod post: across 0.8 mm, long 10 mm, tip round",
+        example="rod post: wire 0.8 mm, long 10 mm, tip round",
         offers={
             "tip": "the middle of its upper end",
             "foot": "the middle of its lower end, looking down",
-            "across": "its diameter",
+            "wire": "its diameter",
             "long": "its length",
         },
         roles=frozenset({Role.WIRE}),
@@ -182,7 +184,11 @@ WORDS = (
             *metal(),
         ),
         example="dome shell: across 14 mm, height 6 mm, wall 0.9 mm",
-        offers={**FLAT_HELP, "face": "its highest point", "across": "its diameter"},
+        offers={
+            **standing_help("height", "how far it rises"),
+            "face": "its highest point",
+            "across": "its diameter",
+        },
         roles=frozenset({Role.BODY, Role.OPENS}),
         made_by=_dome,
     ),

@@ -28,10 +28,10 @@ def laid(call: Call, kind_at: KindAt) -> Laid:
     """Frames of the stones and their rows, with the gap of the line between neighbours."""
     if call.given("along"):
         return _along(call, kind_at)
-    spin = call.get("spin", 0.0)
-    if call.given("line"):
-        return _pattern(call, kind_at, "line", -spin)
-    return _pattern(call, kind_at, "circle", 90.0 - spin)
+    swivel = call.get("swivel", 0.0)
+    if call.given("row"):
+        return _pattern(call, kind_at, "row", -swivel)
+    return _pattern(call, kind_at, "circle", 90.0 - swivel)
 
 
 def _pattern(call: Call, kind_at: KindAt, key: str, way: float) -> Laid:
@@ -93,17 +93,17 @@ def _raised(call: Call, line: Line) -> Line:
 
 
 def _one(call: Call, kind_at: KindAt, line: Line) -> np.ndarray:
-    gap, count, spin = call.get("gap"), call.get("number"), call.get("spin", 0.0)
+    gap, count, swivel = call.get("gap"), call.get("number"), call.get("swivel", 0.0)
     if count is not None and count > ROW_LIMIT:
         too_many(call, count)
 
     def width(share: float) -> float:
-        return kind_at(share).extent(-spin)
+        return kind_at(share).extent(-swivel)
 
-    if call.given("claws-at") and call.get("claw", 0.0) > 0:
+    if call.given("prongs-at") and call.get("prong", 0.0) > 0:
         _room_for_claws(call, line)
-        claws, wide = call.get("claws-at").frames[:, :, 3], width(0.0)
-        clear = (wide + call.get("claw")) / 2 + CLAW_ROOM
+        claws, wide = call.get("prongs-at").frames[:, :, 3], width(0.0)
+        clear = (wide + call.get("prong")) / 2 + CLAW_ROOM
         row = parted_row(line, wide, gap, claws, clear)
     elif line.closed:
         row = closed_row(line, width, gap, count)
@@ -120,8 +120,8 @@ def _room_for_claws(call: Call, line: Line) -> None:
         call.refuse(
             "clauses-disagree",
             "room for claws is left in a row that closes on itself, as many stones as keep a gap",
-            "claws-at",
-            remedy="give 'gap' without 'number', along a closed line",
+            "prongs-at",
+            remedy="give 'gap' without 'number', along a closed path",
         )
 
 
@@ -131,7 +131,7 @@ def _own(call: Call) -> np.ndarray:
         call.get("right", 0.0) - call.get("left", 0.0),
         call.get("up", 0.0) - call.get("down", 0.0),
     )
-    for key, axis in (("turn", 2), ("tilt", 0), ("lean", 1), ("spin", 2)):
+    for key, axis in (("turn", 2), ("tilt", 0), ("lean", 1), ("swivel", 2)):
         if call.given(key):
             frame = fr.compose(frame, fr.turned(axis, call.get(key)))
     return frame
@@ -148,9 +148,9 @@ def _no_room(
     what = "not one stone" if count is None else f"no row of {count}"
     call.refuse(
         "row-too-long",
-        f"{what} fits that line with {gap or 0.0:g} mm between stones",
+        f"{what} fits that path with {gap or 0.0:g} mm between stones",
         "number" if count is not None else "along",
-        seen=f"a line of {line.length():.2f} mm",
-        limit=f"a line of {math.ceil(need * 100 - 1e-6) / 100:.2f} mm, more where it bends",
-        remedy="take fewer or smaller stones, less gap, or a longer line",
+        seen=f"a path of {line.length():.2f} mm",
+        limit=f"a path of {math.ceil(need * 100 - 1e-6) / 100:.2f} mm, more where it bends",
+        remedy="take fewer or smaller stones, less gap, or a longer path",
     )

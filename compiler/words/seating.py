@@ -68,7 +68,7 @@ def _seat(bench: PieceBench, call: Call) -> Feature:
     clearance, hole = call.get("clearance"), call.get("hole")
     made = bench.new_feature(call, stones.frames)
     for setting, frames in _kinds(stones):
-        above = max(call.get("open", 0.0), setting.crown() - setting.girdle() / 2)
+        above = max(call.get("mouth", 0.0), setting.crown() - setting.girdle() / 2)
         rise = above + PAST + setting.width / 4
         shape = Shape("seat", (setting.figures, clearance, hole, rise, call.get("deep")))
         bench.cut(made, shape, frames, into)
@@ -104,7 +104,7 @@ WORDS = (
             target(),
             Take(
                 "narrow",
-                Kind.SHARE,
+                Kind.PERCENT,
                 "its width near the stone, in per cent of the stone's",
                 default="50 %",
                 least=0.05,
@@ -112,7 +112,7 @@ WORDS = (
             ),
             Take(
                 "wide",
-                Kind.SHARE,
+                Kind.PERCENT,
                 "its width at the back, in per cent of the stone's",
                 default="80 %",
                 least=0.05,
@@ -149,7 +149,7 @@ WORDS = (
             ),
             Take(
                 "hole",
-                Kind.SHARE,
+                Kind.PERCENT,
                 "light hole, in per cent of the stone's width",
                 default="55 %",
                 least=0.05,
@@ -160,7 +160,7 @@ WORDS = (
                 "how deep the light hole goes below the girdle; without it through the metal behind the "
                 "stone, to the first air",
             ),
-            length("open", "how far above the girdle the way in is cut", zero=True),
+            length("mouth", "how far above the girdle the way in is cut", zero=True),
         ),
         places=False,
         example="seat: for row, in frame",

@@ -209,13 +209,13 @@ def _chains(call: Call, count: int) -> tuple[tuple[int, int, bool], ...]:
     places."""
     if call.given("grid") or call.given("upon"):
         return ()
-    per = call.get("line") or call.get("circle")
+    per = call.get("row") or call.get("circle")
     if per:
         closed = call.given("circle") and per > 2
         return tuple((first, first + per, closed) for first in range(0, count, per))
     closed = (
         call.given("along")
-        and not call.given("part")
+        and not call.given("stretch")
         and count > 2
         and call.get("along").lines[0].closed
     )
@@ -244,27 +244,28 @@ WORDS = (
                  hint=gem_hint, called=gem_called),
             length("deep", "as measured, from table to culet"),
             Take("weighs", Kind.MASS, "what each stone weighs by the scales, as in 0.51 ct"),
+            Take("lot", Kind.TEXT, "what the packet or the certificate of stones you have is called"),
             length(
                 "gap",
                 "metal or air between neighbours, girdle to girdle; with 'along' as many "
                 "stones as leave it, with 'circle' the radius is found",
                 zero=True,
                 most=50,
-                goes_with=("line", "circle", "along"),
+                goes_with=("row", "circle", "along"),
                 not_with=("every", "radius", "fit"),
             ),
             Take(
-                "claws-at",
+                "prongs-at",
                 Kind.PLACES,
                 "where claws of another stone pass a row that closes on itself: each stands in a "
                 "nook between two stones, which make room for it",
                 goes_with=("along",),
             ),
             length(
-                "claw",
+                "prong",
                 "thickness of those claws; 0 mm where there are none",
                 zero=True,
-                goes_with=("claws-at",),
+                goes_with=("prongs-at",),
             ),
             Take(
                 "level",
@@ -277,19 +278,19 @@ WORDS = (
             ),
         ),
         one_of=(CUT_NAMES,),
-        example="stone row: round 2.5 mm, gem garnet, line 7, every 2.75 mm",
+        example="stone row: round 2.5 mm, gem garnet, row 7, every 2.75 mm",
         offers={
             "centres": "the middle of each stone",
-            "girdle": "the line round each stone",
+            "girdle": "the path round each stone",
             "outline": "the girdle of one stone drawn on the ground, for a plate that "
             "follows it",
             "outline-corners": "its corners on that drawing",
             "gaps": "the places between neighbours, and one beyond each end of a row; each has "
-            "'apart', 'before', 'after', 'crown' and 'turn'",
+            "'apart', 'before', 'after', 'crown' and 'veer'",
             "nooks": "where beads go: between neighbours of a field, and round its "
             "outside; each has "
             "its 'room', from there to the girdles",
-            "path": "the line through the middles of a row",
+            "path": "the path through the middles of a row",
             "corners": "where prongs belong round each stone, x pointing away from it; "
             "each has "
             "its 'opening', the angle of the girdle there",

@@ -78,7 +78,7 @@ def _profile(call: Call) -> np.ndarray:
 
 
 def _bad(call: Call, message: str, remedy: str) -> NoReturn:
-    call.refuse("line-crosses-itself", message, "through", remedy=remedy)
+    call.refuse("path-crosses-itself", message, "through", remedy=remedy)
 
 
 WORDS: tuple[Any, ...] = (
@@ -105,7 +105,7 @@ WORDS: tuple[Any, ...] = (
         offers={
             "tip": "the middle of its upper end",
             "foot": "the middle of its lower end, looking down",
-            "around": "the line round its widest part",
+            "around": "the path round its widest part",
             "across": "its widest diameter",
             "height": "from foot to tip",
         },

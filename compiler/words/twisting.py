@@ -130,10 +130,10 @@ def _fits(call: Call, line: Line, wire: float, across: float) -> None:
         )
     if len(line.corners()):
         call.refuse(
-            "line-has-corners",
-            "twisted wire wants a line without corners",
+            "path-has-corners",
+            "twisted wire wants a path without corners",
             "along",
-            remedy="add 'smooth' to the line, or round it with 'over'",
+            remedy="add 'smooth' to the path, or round it with 'over'",
         )
     not_too_tight(call, line, across, across)
 
@@ -156,14 +156,14 @@ def _not_too_many_turns(call: Call, lines: Lines) -> None:
 WORDS = (
     Word(
         "twist",
-        "Wires twisted together along a line, as rope. Round a closed line they meet exactly. "
+        "Wires twisted together along a path, as rope. Round a closed path they meet exactly. "
         "Three strands or more get a core, so that no hollow is shut in.",
         "shapes",
         (
-            Take("along", Kind.LINE, "the line they wind about", needed=True),
+            Take("along", Kind.PATH, "the path they wind about", needed=True),
             length("wire", "thickness of each wire", needed=True),
             count("strands", "how many wires", default="2", least=2, most=12),
-            length("pitch", "length of one turn, fitted on a closed line", default="wire * 4"),
+            length("pitch", "length of one turn, fitted on a closed path", default="wire * 4"),
             Take(
                 "hand",
                 Kind.CHOICE,
@@ -173,7 +173,7 @@ WORDS = (
             ),
             Take(
                 "fused",
-                Kind.SHARE,
+                Kind.PERCENT,
                 "how far they are pressed into each other",
                 default="8 %",
                 least=0.02,

@@ -47,10 +47,10 @@ def _wire(bench: PieceBench, call: Call) -> Feature:
     tips = call.get("tips") == "round"
     if tips and all(line.closed for line in lines.lines):
         call.refuse(
-            "line-closed",
-            "a closed line has no ends to round",
+            "path-closed",
+            "a closed path has no ends to round",
             "tips",
-            remedy="leave tips out, or take an open line",
+            remedy="leave tips out, or take an open path",
         )
     feature = bench.new_feature(call, frames)
     for line in lines.lines:
@@ -73,10 +73,10 @@ def _widths(call: Call, lines: tuple[Line, ...], wide: float) -> tuple[float, ..
     shares = (1.0, *shares) if len(shares) == 1 else shares
     if abs(shares[0] - shares[-1]) > 1e-9 and any(line.closed for line in lines):
         call.refuse(
-            "line-closed",
-            "wire cannot taper along a closed line: its end meets its start",
+            "path-closed",
+            "wire cannot taper along a closed path: its end meets its start",
             "taper",
-            remedy="leave taper out, end it as it begins (1 mm to 2 mm to 1 mm), or take an open line",
+            remedy="leave taper out, end it as it begins (1 mm to 2 mm to 1 mm), or take an open path",
         )
     return shares
 
@@ -91,7 +91,7 @@ def _offers(lines: tuple[Line, ...], wide: float, high: float) -> dict[str, Offe
     offers = path_offers(lines[0])
     offers["path"] = lambda: Lines(lines)
     offers["wide"] = lambda: mm(wide)
-    offers["high"] = lambda: mm(high)
+    offers["thick"] = lambda: mm(high)
     return offers
 
 
@@ -103,7 +103,7 @@ def not_too_tight(call: Call, line: Line, wide: float, high: float) -> None:
     if radius < need * 1.001:
         call.refuse(
             "bend-too-tight",
-            f"the line bends to a radius of {radius:.2g} mm near "
+            f"the path bends to a radius of {radius:.2g} mm near "
             f"({where[0]:.3g}, {where[1]:.3g}), tighter than half this wire",
             "along",
             seen=f"radius {radius:.3g} mm",
@@ -113,8 +113,8 @@ def not_too_tight(call: Call, line: Line, wide: float, high: float) -> None:
     gap, where = _nearest_pass(line, max(wide, high))
     if gap < max(wide, high):
         call.refuse(
-            "line-meets-itself",
-            f"the line passes itself within {gap:.2g} mm near ({where[0]:.3g}, "
+            "path-meets-itself",
+            f"the path passes itself within {gap:.2g} mm near ({where[0]:.3g}, "
             f"{where[1]:.3g})",
             "along",
             seen=f"{gap:.3g} mm",
@@ -224,20 +224,20 @@ def _sides(radius: float) -> Places:
 WORDS = (
     Word(
         "wire",
-        "Wire that follows a line, centred on it.",
+        "Wire that follows a path, centred on it.",
         "shapes",
         (
-            Take("along", Kind.LINE, "the line it follows", needed=True),
+            Take("along", Kind.PATH, "the path it follows", needed=True),
             length("round", "round wire of this diameter", of=SECTION),
             length("square", "square wire", of=SECTION),
-            size("flat", "flat wire: across the line x outward", 2, of=SECTION),
+            size("flat", "flat wire: across the path x outward", 2, of=SECTION),
             size("half-round", "half-round wire, its flat side inward: across x outward", 2, of=SECTION),
             size("knife-edge", "three-cornered wire, its edge outward: across x outward", 2, of=SECTION),
             facing(),
             Take(
                 "taper",
                 Kind.LENGTHS,
-                "its width at the end of the line, thinning evenly from the start; or its widths from "
+                "its width at the end of the path, thinning evenly from the start; or its widths from "
                 "start to end: 1 mm to 2.4 mm to 1 mm. Its height keeps step",
                 least=SMALLEST,
                 most=LARGEST,
@@ -247,7 +247,7 @@ WORDS = (
         ),
         one_of=(SECTIONS,),
         example="wire stem: along wave, round 1.2 mm",
-        offers={**PATH_HELP, "wide": "across the line", "high": "outward"},
+        offers={**PATH_HELP, "wide": "across the path", "thick": "outward"},
         stands=False,
         roles=frozenset({Role.WIRE}),
         made_by=_wire,
@@ -264,7 +264,7 @@ WORDS = (
         ),
         example="jump-ring link: wire 1 mm, inside 4 mm",
         offers={
-            "path": "the middle of its wire, a closed line",
+            "path": "the middle of its wire, a closed path",
             "centre": "the middle of its hole",
             "ends": "its right and left sides",
             "top": "its upper side",

@@ -13,12 +13,12 @@ def row(stones: int, bead: float = 0.5, wire: float = 0.9, remark: str = "") -> 
     pitch, across = 2.85, 2.6
     long = (stones - 1) * pitch + across + 1.6
     return f"""# {remark}
-stone row: round {across} mm, gem garnet, line {stones}, every {pitch} mm, out 2.05 mm
+stone row: round {across} mm, gem garnet, row {stones}, every {pitch} mm, out 2.05 mm
 bar frame: size {long} x 4.9 x 2.4 mm, corner 0.6 mm
 hollow back: in frame, wall 0.9 mm, roof 1.1 mm
 bead-line grain: along rim of frame, inset 0.3 mm, bead {bead} mm, pitch 0.39 mm
 seat: for row, in frame, hole 50 %, clearance 0 mm
-rod claws: at gaps of row, inward 0.15 mm, turn 90 deg, line 2, every 1.65 mm, across {wire} mm, long 1.45 mm, tip round
+rod claws: at gaps of row, inward 0.15 mm, turn 90 deg, row 2, every 1.65 mm, wire {wire} mm, long 1.45 mm, tip round
 jump-ring loops: at ends of frame, right 1.5 mm, wire 1 mm, inside 2 mm
 """
 
@@ -28,7 +28,7 @@ def field(columns: int, rows: int) -> str:
     pitch, across, wire = 1.65, 1.5, 0.52
     long, wide = ((n - 1) * pitch + across + 1.2 for n in (columns, rows))
     grid = f"grid {columns + 1} x {rows + 1}, every {pitch} mm, out 1.4 mm"
-    rod = f"across {wire} mm, long 0.96 mm, tip round"
+    rod = f"wire {wire} mm, long 0.96 mm, tip round"
     return f"""
 stone field: round {across} mm, gem garnet, grid {columns} x {rows}, every {pitch} mm, out 1.55 mm
 bar plate-bar: size {long} x {wide} x 1.8 mm, corner 1 mm
@@ -43,7 +43,7 @@ def spiral(stones: int) -> str:
     otherwise."""
     spread = 1.5  # mm; the nearest stones stand about 1.7 times as far apart
     return f"""
-disc plate: across {2 * spread * stones**0.5 + 5} mm, height 1.8 mm
+disc plate: across {2 * spread * stones**0.5 + 5} mm, thick 1.8 mm
 each k from 1 to {stones}
   measure far = {spread} * sqrt(k) * 1 mm
   stone one: round 1.5 mm, gem garnet, right far * cos(k * 137.508 deg), up far * sin(k * 137.508 deg), out 1.6 mm

@@ -66,6 +66,7 @@ def posy_turn(text: str, tolerance: float, session: Any = None) -> dict[str, flo
     )
     assert parts and not faults, [*laid.faults, *faults]
     piece.tolerance, piece.parts, piece.solids = tolerance, parts, session.solids
+    piece.mesh_of = session.memo.mesh
     _timed(seconds, "rules", lambda: [*before_metal(piece, all_rules()), *on_metal(piece, all_rules())])
     built = build("piece.posy", files=given, tolerance=tolerance, check_metal=False, session=session)
     _timed(seconds, "files", lambda: files_of(built, "piece", Wanted(), None))

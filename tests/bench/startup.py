@@ -46,7 +46,7 @@ word level-bar
   takes across: length, default 3 mm, from 2 mm to 4 mm, help "diameter of each stone"
   takes tall: length, default 3 mm, from 2.5 mm to 3.5 mm, help "thickness of the bar"
 
-  stone row: round across, gem garnet, line stones, every across + 0.33 mm
+  stone row: round across, gem garnet, row stones, every across + 0.33 mm
   bar frame: size (stones * (across + 0.33 mm) + 2 mm) x (across + 3 mm) x tall, corner 0.6 mm, under row
   hollow back: in frame, wall 1 mm, roof 1.7 mm
   seat: for row, in frame
@@ -61,7 +61,7 @@ word lantern
   takes across: length, default 5 mm, from 4 mm to 8 mm, help "diameter of the stone"
   takes grains: count, default 12, from 6 to 24, help "grains on the tray"
 
-  disc tray: across across + 5 mm, height 1.5 mm, inward 2.6 mm
+  disc tray: across across + 5 mm, thick 1.5 mm, inward 2.6 mm
   stone eye: round across, gem garnet
   bezel cup: for eye, wall 0.7 mm
   ball grain: circle grains, radius (across + 3.6 mm) / 2, across 1 mm, inward 1.4 mm
@@ -72,10 +72,10 @@ word lantern
 # One link, told in full lines as a user would who does not teach words; {} are its own figures.
 LINK = """\
 # Link {n}
-group link-{n}: up {up} mm
+workpiece link-{n}: up {up} mm
   measure across-{n} = {across} mm, from 2 mm to 4 mm, help "stones of link {n}"
   measure wide-{n} = {stones} * (across-{n} + 0.33 mm) + 2 mm
-  stone row-{n}: round across-{n}, gem {gem}, line {stones}, every across-{n} + 0.33 mm
+  stone row-{n}: round across-{n}, gem {gem}, row {stones}, every across-{n} + 0.33 mm
   bar frame-{n}: size wide-{n} x (across-{n} + 3 mm) x 3 mm, corner 0.6 mm, under row-{n}
   hollow back-{n}: in frame-{n}, wall 1 mm, roof 1.7 mm
   seat: for row-{n}, in frame-{n}
@@ -154,7 +154,7 @@ def main() -> int:
     }
     with tempfile.TemporaryDirectory() as folder:
         (Path(folder) / "chain.posy").write_text(text(), "utf-8")
-        (Path(folder) / "disc.posy").write_text('piece "Disc"\ndisc blank: across 10 mm, height 1.5 mm\n', "utf-8")
+        (Path(folder) / "disc.posy").write_text('piece "Disc"\ndisc blank: across 10 mm, thick 1.5 mm\n', "utf-8")
         environment = {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"}
         environment.setdefault("PYTHONPYCACHEPREFIX", str(Path(tempfile.gettempdir()) / "posy-startup-pyc"))
         times: dict[str, list[tuple[float, float]]] = {name: [] for name in rows}

@@ -41,12 +41,12 @@ def _plain_bar(p: PlainBar) -> str:
 
 
 def _tube(p: Tube) -> str:
-    return f"tube t: outside {p.outside} mm, inside {p.inside} mm, height {p.length} mm"
+    return f"tube t: outside {p.outside} mm, inside {p.inside} mm, long {p.length} mm"
 
 
 def _drilled_disc(p: DrilledDisc) -> str:
     return f"""
-disc d: across {p.across} mm, height {p.thickness} mm
+disc d: across {p.across} mm, thick {p.thickness} mm
 drill holes: at face of d, circle {p.holes}, radius {p.circle / 2} mm, across {p.drill} mm
 """
 
@@ -58,11 +58,11 @@ def _set_bar(p: SetBar) -> str:
     else:
         tip, long = "flat", p.root + p.rise
     rods = "\n".join(
-        f"rod r{k}: right {x} mm, up {y} mm, {foot}, across {p.wire} mm, long {long} mm, tip {tip}"
+        f"rod r{k}: right {x} mm, up {y} mm, {foot}, wire {p.wire} mm, long {long} mm, tip {tip}"
         for k, (x, y) in enumerate(p.prongs())
     )
     return f"""
-stone row: round {p.across} mm, gem garnet, line {p.stones}, every {p.pitch} mm, out {p.height - p.sink} mm
+stone row: round {p.across} mm, gem garnet, row {p.stones}, every {p.pitch} mm, out {p.height - p.sink} mm
 bar frame: size {p.length} x {p.width} x {p.height} mm, corner {p.corner} mm
 hollow back: in frame, wall {p.wall} mm, roof {p.roof} mm
 seat s: for row, in frame, hole 50 %
@@ -106,7 +106,7 @@ jump-ring j: right {p.length / 2 + ring} mm, out {p.height / 2} mm, wire {p.wire
 def _beaded_plate(p: BeadedPlate) -> str:
     return f"""
 bar b: size {p.length} x {p.width} x {p.height} mm
-ball g: line {p.beads}, every {p.pitch} mm, across {p.bead} mm, out {p.height - p.bead / 2} mm
+ball g: row {p.beads}, every {p.pitch} mm, across {p.bead} mm, out {p.height - p.bead / 2} mm
 """
 
 
@@ -124,7 +124,7 @@ def _domed_band(p: DomedBand) -> str:
 def _ball_post(p: BallPost) -> str:
     return f"""
 ball b: across {p.ball} mm, inward {p.ball / 2} mm
-rod r: across {p.wire} mm, long {p.length} mm, inward {p.length} mm
+rod r: wire {p.wire} mm, long {p.length} mm, inward {p.length} mm
 """
 
 
@@ -137,7 +137,7 @@ def _bent_wire(p: BentWire) -> str:
     over = (x1 + p.lift * sin(half) * ahead[0], y1 + p.lift * sin(half) * ahead[1])
     rise = p.lift * (1 - cos(half))
     return f"""
-line l: through (0, 0, 0) to ({p.leg}, 0, 0 mm) over ({mid[0]}, {mid[1]}, 0 mm) to ({x0}, {y0}, 0 mm) to
+path l: through (0, 0, 0) to ({p.leg}, 0, 0 mm) over ({mid[0]}, {mid[1]}, 0 mm) to ({x0}, {y0}, 0 mm) to
   ({x1}, {y1}, 0 mm) over ({over[0]}, {over[1]}, {rise} mm) to ({x2}, {y2}, {z2} mm)
 wire w: along l, round {p.wire} mm
 """.replace(" to\n  ", " to ")

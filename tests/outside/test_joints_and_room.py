@@ -103,7 +103,7 @@ def test_how_much_of_a_stone_lies_in_metal(sunk):
 @pytest.mark.parametrize("deep", [0.3, 1.4, 2.0])
 def test_how_deep_a_rod_stands_in_the_hole(deep):
     """Reference: the least distance from the axis of points spread over the mesh by trimesh."""
-    text = f'band shank: finger "us 7", wide 3 mm, thick 1.9 mm\nrod peg: at top of shank, inward {1.9 + deep} mm, across 1.6 mm, long 5 mm\n'
+    text = f'band shank: finger "us 7", wide 3 mm, thick 1.9 mm\nrod peg: at top of shank, inward {1.9 + deep} mm, wire 1.6 mm, long 5 mm\n'
     made = built(text)
     (found,) = [f for f in made.faults if f.code == "blocked-bore"]
     (part,) = made.parts
@@ -118,7 +118,7 @@ def test_a_wire_across_a_light_hole_leaves_two_segments():
     text = """stone st: round 4 mm, gem ruby
 bar f: size 12 x 8 x 2 mm, under st
 seat: for st, in f
-line way: through (-5, 0 mm) to (5, 0 mm), inward 2.3 mm
+path way: through (-5, 0 mm) to (5, 0 mm), inward 2.3 mm
 wire rail: along way, round 0.8 mm
 """
     found = told(text, "crossed-hole")

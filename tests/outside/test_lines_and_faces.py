@@ -34,7 +34,7 @@ def test_right_goes_round_a_band() -> None:
 
 
 def test_a_gap_on_a_band_is_kept_at_the_girdles() -> None:
-    row = "stone row: round 2 mm, gem ruby, on shank, line 5, gap 0.2 mm, out 0.3 mm, anchor 2"
+    row = "stone row: round 2 mm, gem ruby, on shank, row 5, gap 0.2 mm, out 0.3 mm, anchor 2"
     at = laid(BAND + row, "row").frames[:, :, 3]
     apart = np.linalg.norm(np.diff(at, axis=0), axis=1)
     assert apart == pytest.approx([2.2] * 4, abs=2e-3)
@@ -53,7 +53,7 @@ def test_a_place_on_a_dome_lies_on_its_ball() -> None:
 
 def test_length_of_a_coil() -> None:
     line = laid(
-        "line coil: inside 16 mm, outset 0.6 mm, arc 0 deg to 900 deg, advance 7 mm", "coil"
+        "path coil: inside 16 mm, outset 0.6 mm, arc 0 deg to 900 deg, advance 7 mm", "coil"
     ).look("path")
     long = math.hypot(2.5 * 2 * math.pi * 8.6, 7)
     assert line.lines[0].length() == pytest.approx(long, rel=1e-4)
@@ -69,19 +69,19 @@ def test_length_of_an_oval() -> None:
         means = ((means[0] + means[1]) / 2, math.sqrt(means[0] * means[1]))
     round_ = 2 * math.pi / means[0] * ((a * a + b * b) / 2 - total)
     for text in ("oval 60 x 50 mm", "inside 60 x 50 mm"):
-        line = laid(f"line way: {text}", "way").look("path").lines[0]
+        line = laid(f"path way: {text}", "way").look("path").lines[0]
         assert line.length() == pytest.approx(round_, rel=1e-4)
 
 
 def test_opening_of_a_cuff() -> None:
-    text = "line way: inside 60 x 50 mm, open 26 mm\nwire cuff: along way, flat 6 x 2 mm"
+    text = "path way: inside 60 x 50 mm, open 26 mm\nwire cuff: along way, flat 6 x 2 mm"
     ends = laid(text, "way").look("ends").frames[:, :, 3]
     assert np.linalg.norm(ends[0] - ends[1]) == pytest.approx(26, abs=1e-3)
     assert (ends[:, 2] < 0).all()
 
 
 def test_wire_with_round_tips() -> None:
-    line = "line l: through (0, 0) to (10, 0 mm)\n"
+    line = "path l: through (0, 0) to (10, 0 mm)\n"
     wire = volume(line + "wire w: along l, round 2 mm, tips round")
     assert wire == pytest.approx(math.pi * 8 + 4 / 3 * math.pi, rel=1e-4)
 
@@ -91,6 +91,6 @@ def test_wire_widest_in_the_middle() -> None:
     share = (nodes + 1) / 2
     wide = 1 + share**2 * (3 - 2 * share)  # from 1 mm to 2 mm, level at both ends
     half = float((weights * math.pi / 4 * wide**2).sum()) / 2 * 5
-    line = "line l: through (0, 0) to (10, 0 mm)\n"
+    line = "path l: through (0, 0) to (10, 0 mm)\n"
     wire = volume(line + "wire w: along l, round 1 mm, taper 1 mm to 2 mm to 1 mm")
     assert wire == pytest.approx(2 * half, rel=1e-3)

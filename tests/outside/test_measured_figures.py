@@ -55,7 +55,7 @@ def test_neck_of_a_hollow_is_its_drain(seed: int) -> None:
     rng = random.Random(f"drain {seed}")
     across, high = rng.uniform(0.45, 0.97), rng.uniform(3.2, 4.4)
     off, wide = rng.uniform(-1.5, 1.5), rng.uniform(11, 14)
-    made = made_of(f"""disc base: across 17 mm, height 1.2 mm
+    made = made_of(f"""disc base: across 17 mm, thick 1.2 mm
 dome lid: at face of base, inward 0.3 mm, across {wide:.3f} mm, height {high:.3f} mm, wall 1.1 mm
 drill drain: at face of base, in base, right {off:.3f} mm, across {across:.3f} mm
 """)
@@ -69,7 +69,7 @@ def test_free_opening_of_a_loop_sunk_in_a_disc(seed: int) -> None:
     rng = random.Random(f"loop {seed}")
     radius, inside = rng.uniform(7, 11), rng.uniform(4.2, 6)
     up = radius + rng.uniform(-0.1, 0.28) * inside
-    made = made_of(f"""disc d: across {2 * radius:.4f} mm, height 1.6 mm
+    made = made_of(f"""disc d: across {2 * radius:.4f} mm, thick 1.6 mm
 jump-ring loop: up {up:.4f} mm, out 0.8 mm, wire 1.4 mm, inside {inside:.4f} mm
 """)
     (found,) = figures(made, "blocked-loop")
@@ -129,7 +129,7 @@ def test_gap_of_a_split_band_is_as_stated(seed: int) -> None:
     rng = random.Random(f"split {seed}")
     gap, wide = rng.uniform(0.4, 2.6), rng.uniform(3.6, 5)
     made = made_of(
-        f'split-band s: finger "us 6", wide {wide:.3f} mm, thick 1.9 mm, gap {gap:.4f} mm\n'
+        f'split-shank s: finger "us 6", wide {wide:.3f} mm, thick 1.9 mm, gap {gap:.4f} mm\n'
     )
     (part,) = made.parts
     head = part.points[(part.points[:, 2] > 0) & (np.abs(part.points[:, 0]) < 0.05)]
@@ -144,7 +144,7 @@ def test_thickness_of_a_long_half_round_wire_is_its_height(seed: int) -> None:
     rng = random.Random(f"slender {seed}")
     wide = rng.uniform(0.8, 1.0)
     high = wide * rng.uniform(0.6, 0.8)
-    made = made_of(f"""line l: through (0, 0) to (24, 0 mm) to (24, 12 mm) to (0, 12 mm), smooth
+    made = made_of(f"""path l: through (0, 0) to (24, 0 mm) to (24, 12 mm) to (0, 12 mm), smooth
 wire w: along l, half-round {wide:.4f} x {high:.4f} mm
 """)
     faults = [fault for fault in made.faults if fault.code == "slender"]
@@ -154,7 +154,7 @@ wire w: along l, half-round {wide:.4f} x {high:.4f} mm
 
 
 def test_figures_that_would_read_alike_are_shown_with_one_more_place() -> None:
-    made = made_of("""disc base: across 17 mm, height 1.2 mm
+    made = made_of("""disc base: across 17 mm, thick 1.2 mm
 dome lid: at face of base, inward 0.3 mm, across 12 mm, height 4 mm, wall 1.1 mm
 drill drain: at face of base, in base, across 0.9985 mm
 """)

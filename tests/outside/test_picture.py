@@ -26,7 +26,7 @@ EXAMPLES = Path(__file__).parents[2] / "examples"
 STONE = """piece "One stone"
   metal silver-925
 
-disc plate: across 4 mm, height 1 mm
+disc plate: across 4 mm, thick 1 mm
 stone one: round 6 mm, gem {gem}, out 6 mm
 """
 

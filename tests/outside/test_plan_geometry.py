@@ -64,24 +64,24 @@ def gap(text):
 
 @pytest.mark.parametrize("every", [2.2, 2.02, 1.9])
 def test_gap_of_round_stones_is_pitch_less_stone(every):
-    text = f"stone row: round 2 mm, gem diamond, line 2, every {every} mm\nball: across 1 mm\n"
+    text = f"stone row: round 2 mm, gem diamond, row 2, every {every} mm\nball: across 1 mm\n"
     assert gap(text) == pytest.approx(every - 2)
 
 
 @pytest.mark.parametrize(
-    ("every", "spin", "wide"), [(6.5, 0, 6), (6.1, 0, 6), (5.9, 0, 6), (4.3, 90, 4)]
+    ("every", "swivel", "wide"), [(6.5, 0, 6), (6.1, 0, 6), (5.9, 0, 6), (4.3, 90, 4)]
 )
-def test_gap_of_ovals_end_to_end_and_side_to_side(every, spin, wide):
+def test_gap_of_ovals_end_to_end_and_side_to_side(every, swivel, wide):
     """Ellipses 6 x 4 mm: the gap lies on the line through their middles."""
     text = (
-        f"stone row: oval 6 x 4 mm, gem diamond, line 2, every {every} mm, spin {spin} deg\n"
+        f"stone row: oval 6 x 4 mm, gem diamond, row 2, every {every} mm, swivel {swivel} deg\n"
         "ball: across 1 mm\n"
     )
     assert gap(text) == pytest.approx(every - wide, abs=0.005)
 
 
 def test_stones_far_apart_have_no_gap_worth_a_word():
-    text = "stone row: oval 6 x 4 mm, gem diamond, line 2, every 7 mm\nball: across 1 mm\n"
+    text = "stone row: oval 6 x 4 mm, gem diamond, row 2, every 7 mm\nball: across 1 mm\n"
     assert laid(text).gaps == []
 
 
@@ -90,9 +90,9 @@ def test_gap_of_stones_round_a_ring_is_between_tilted_girdles():
     the nearest points lie in the plane of the ring, 2 (R sin a - r cos a) apart."""
     radius, stone, step = 10.0, 2.0, 13.0
     text = (
-        f"group one: lean {step / 2} deg\n"
+        f"workpiece one: lean {step / 2} deg\n"
         f"  stone a: round {stone} mm, gem diamond, out {radius} mm\n"
-        f"group two: lean -{step / 2} deg\n"
+        f"workpiece two: lean -{step / 2} deg\n"
         f"  stone b: round {stone} mm, gem diamond, out {radius} mm\nball c: across 1 mm\n"
     )
     half = math.radians(step / 2)
@@ -122,7 +122,7 @@ def test_a_leaning_prong_bites_where_it_passes_the_girdle():
 
 def test_copies_and_groups_carry_their_prongs_and_seats():
     piece = laid(
-        "group head: turn 30 deg\n  stone one: round 4 mm, gem diamond\n"
+        "workpiece head: turn 30 deg\n  stone one: round 4 mm, gem diamond\n"
         "  bar f: size 9 x 9 x 3 mm, under one\n  seat: for one, in f\n"
         "  prong p: for one, count 4, wire 0.9 mm\n"
         "copy again: of head, right 20 mm\n"

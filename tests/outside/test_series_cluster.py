@@ -18,7 +18,7 @@ from "parts.posy" take stud
 
 measure across = 12 mm, from 8 mm to 20 mm
 
-disc tag: across across, height 1.2 mm
+disc tag: across across, thick 1.2 mm
 stud mark: high 0.8 mm
 series sizes: across 10 mm to 14 mm, metal silver-925 to gold-750-yellow
 """
@@ -27,7 +27,7 @@ word stud
   help "A round stud on the middle."
   example "stud mark: high 1 mm"
   takes high: length, needed, help "its height"
-  rod post: across 2 mm, long 1.2 mm + high, tip round
+  rod post: wire 2 mm, long 1.2 mm + high, tip round
 """
 
 

@@ -51,7 +51,7 @@ def _hollow(r: random.Random) -> Host:
 
 
 def _box(r: random.Random) -> Host:
-    text = "disc b: across 14 mm, height {:.2f} mm\ndisc far: across 14 mm, height 1 mm, inward 4 mm"
+    text = "disc b: across 14 mm, thick {:.2f} mm\ndisc far: across 14 mm, thick 1 mm, inward 4 mm"
     return Host(text.format(r.uniform(1.4, 2.2)), "upon b")
 
 
@@ -73,14 +73,14 @@ def _turned(r: random.Random) -> Host:
 def _band(r: random.Random) -> Host:
     profile = r.choice(["flat", "court", "d", "half-round", "knife-edge"])
     taper = r.choice(["", f", taper {r.uniform(4, 5):.2f} x {r.uniform(1.6, 2):.2f} mm"])
-    part = r.choice(["", ", part -18 % to 18 %"])
+    part = r.choice(["", ", stretch -18 % to 18 %"])
     wide, thick = r.uniform(6, 9), r.uniform(2, 3)
     text = f"band b: inside 17 mm, wide {wide:.2f} mm, thick {thick:.2f} mm, profile {profile}{taper}"
     return Host(text, f"upon b{part}")
 
 
 def _signet(r: random.Random) -> Host:
-    text = "signet b: inside 18 mm, oval 12 x 13 mm, high {:.2f} mm, wide 5 mm, thick 2 mm"
+    text = "signet b: inside 18 mm, oval 12 x 13 mm, height {:.2f} mm, wide 5 mm, thick 2 mm"
     return Host(text.format(r.uniform(2.4, 3.2)), "upon b")
 
 
@@ -91,12 +91,12 @@ def _strip(r: random.Random) -> Host:
 
 def _rail(r: random.Random) -> Host:
     high = r.uniform(1.6, 3)
-    text = f"line l: through (-12 mm, 0) over (0, 4 mm) to (12 mm, 0)\nwire b: along l, flat 4 x {high:.2f} mm"
-    return Host(text, f"along l, part 12 % to 88 %, number 5, out {high / 2:.4f} mm", upon=False)
+    text = f"path l: through (-12 mm, 0) over (0, 4 mm) to (12 mm, 0)\nwire b: along l, flat 4 x {high:.2f} mm"
+    return Host(text, f"along l, stretch 12 % to 88 %, number 5, out {high / 2:.4f} mm", upon=False)
 
 
 def _group(r: random.Random) -> Host:
-    text = "group g: tilt {:.1f} deg\n  plate b: round 14 mm, thick {:.2f} mm"
+    text = "workpiece g: tilt {:.1f} deg\n  plate b: round 14 mm, thick {:.2f} mm"
     return Host(text.format(r.uniform(-40, 40), r.uniform(1.4, 2.4)), "upon b of g", "g")
 
 
@@ -234,11 +234,11 @@ def test_what_lies_upon_a_face_lies_on_it(seed: int) -> None:
 
 
 BACKS = {
-    "bar": "bar b: size 14 x 5 x 2.4 mm\nstone f: round 2 mm, gem garnet, line 4, every 2.6 mm, out 2.4 mm",
-    "thin bar": "bar b: size 14 x 5 x 0.9 mm\nstone f: round 2 mm, gem garnet, line 4, every 2.6 mm, out 0.9 mm",
+    "bar": "bar b: size 14 x 5 x 2.4 mm\nstone f: round 2 mm, gem garnet, row 4, every 2.6 mm, out 2.4 mm",
+    "thin bar": "bar b: size 14 x 5 x 0.9 mm\nstone f: round 2 mm, gem garnet, row 4, every 2.6 mm, out 0.9 mm",
     "band": "band b: inside 17 mm, wide 4 mm, thick 2.4 mm\n"
-    "stone f: round 2 mm, gem garnet, along around of b, part -20 % to 20 %, gap 0.3 mm",
-    "rail": "line s: through (-18 mm, 0) over (0, -5 mm) to (18, 0 mm)\nwire b: along s, flat 4 x 3 mm\n"
+    "stone f: round 2 mm, gem garnet, along around of b, stretch -20 % to 20 %, gap 0.3 mm",
+    "rail": "path s: through (-18 mm, 0) over (0, -5 mm) to (18, 0 mm)\nwire b: along s, flat 4 x 3 mm\n"
     "stone f: round 2 mm to 3 mm to 2 mm, gem garnet, along s, number 9, gap 0.3 mm, out 1.5 mm",
 }
 

@@ -43,7 +43,7 @@ def test_prong_wire_against_the_table(across: float) -> None:
     caster's production notes (gemwares.com, GE)."""
     table = {3.0: 0.75, 4.0: 0.85, 5.0: 0.95, 6.5: 1.05}
     text = f"stone s: round {across} mm, gem diamond\nprong p: for s, count 4\n"
-    floor = f"disc f: across {across + 4} mm, height 1 mm, inward {across * 0.5 + 0.6} mm\n"
+    floor = f"disc f: across {across + 4} mm, thick 1 mm, inward {across * 0.5 + 0.6} mm\n"
     solid = metal(made(text + floor))
     wire = 2 * math.sqrt(area_at(solid, -0.2) / 4 / math.pi)
     assert wire == pytest.approx(table[across], rel=0.1) and wire >= 0.6
@@ -53,7 +53,7 @@ def test_prong_wire_against_the_table(across: float) -> None:
 def test_prongs_stand_a_tenth_of_the_stone_past_it(across: float) -> None:
     """A prong as designed extends at least 10 % of the stone past it (gemwares.com, GE)."""
     text = f"stone s: round {across} mm, gem diamond\nprong p: for s, count 4\n"
-    floor = f"disc f: across {across + 4} mm, height 1 mm, inward {across * 0.5 + 0.6} mm\n"
+    floor = f"disc f: across {across + 4} mm, thick 1 mm, inward {across * 0.5 + 0.6} mm\n"
     top = metal(made(text + floor)).bounding_box()[5]
     crown = StoneKind("round", (across,), "diamond").crown()
     assert top - crown >= 0.1 * across - 1e-6
@@ -66,7 +66,7 @@ def test_a_prong_is_never_cut_by_more_than_half(across: float) -> None:
     lies
     over the girdle is what the setter cuts."""
     text = f"stone s: round {across} mm, gem diamond\nprong p: for s, count 4, start 0 deg\n"
-    floor = f"disc f: across {across + 4} mm, height 1 mm, inward {across * 0.5 + 0.6} mm\n"
+    floor = f"disc f: across {across + 4} mm, thick 1 mm, inward {across * 0.5 + 0.6} mm\n"
     section = metal(made(text + floor)).slice(0.0)
     inner = min(np.linalg.norm(loop, axis=1).min() for loop in section.to_polygons())
     outer = max(np.linalg.norm(loop, axis=1).max() for loop in section.to_polygons())
@@ -100,7 +100,7 @@ def test_channel_covers_a_tenth_to_a_seventh_of_the_stone() -> None:
     over the bars, where the stone is narrower than the clear way between the walls."""
     take = standard_words()["channel"].take("cover")
     assert take is not None
-    text = "stone row: square-step 2.5 mm, gem garnet, line 5, gap 0.1 mm\nchannel c: for row"
+    text = "stone row: square-step 2.5 mm, gem garnet, row 5, gap 0.1 mm\nchannel c: for row"
     section = metal(made(text)).slice(
         -StoneKind("square-step", (2.5,), "garnet").pavilion() - 0.3 + 0.85
     )
@@ -111,7 +111,7 @@ def test_channel_covers_a_tenth_to_a_seventh_of_the_stone() -> None:
 
 def test_posts() -> None:
     """Earring post 0.7 to 0.9 mm (misterjewel.com)."""
-    built = made("disc medal: across 10 mm, height 1.4 mm\near-post post: at back of medal")
+    built = made("disc medal: across 10 mm, thick 1.4 mm\near-post post: at back of medal")
     post = 2 * math.sqrt(area_at(metal(built), -5.0) / math.pi)
     assert 0.7 <= post <= 0.9
 
@@ -150,7 +150,7 @@ def test_chain_ring_clears_its_bail() -> None:
     """A bail's opening is the end ring's outside and 0.5 mm more: common practice, no source.
     A tight one is told."""
     text = (
-        "disc medal: across 14 mm, height 1.4 mm\nhidden-bail b: at back of medal, "
+        "disc medal: across 14 mm, thick 1.4 mm\nhidden-bail b: at back of medal, "
         "up 3 mm, inside {} mm, chain 4 x 0.8 mm"
     )
     tight = build("piece.posy", files=Texts({"piece.posy": text.format(4.2)}))

@@ -107,7 +107,7 @@ def test_rounded_disc(rims: str, number: int) -> None:
         (pi * r * r / 4, across / 2 - r + 4 * r / (3 * pi)),
     )
     corner = pappus(square) - pappus(quarter)
-    text = f"disc d: across {across} mm, height {high} mm, soften {r} mm, rims {rims}"
+    text = f"disc d: across {across} mm, thick {high} mm, soften {r} mm, rims {rims}"
     known = pi * across**2 / 4 * high - number * corner
     assert volume(text) == pytest.approx(known, rel=NEAR)
 
@@ -123,7 +123,7 @@ def test_rounded_disc_against_the_exact_kernel() -> None:
         ("line", (0, 0)),
     ]
     recipe = [["add", ("turned", outline, (0, 0, 0), (0, 1, 0), 360)]]
-    text = "disc d: across 16 mm, height 1.6 mm, soften 0.4 mm"
+    text = "disc d: across 16 mm, thick 1.6 mm, soften 0.4 mm"
     assert volume(text) == pytest.approx(exact_volume(recipe), rel=NEAR)
 
 
@@ -145,26 +145,26 @@ def test_bevelled_band_edges() -> None:
 
 
 def test_tapered_wire_is_a_frustum() -> None:
-    text = "line l: through (0, 0) to (20, 0 mm)\nwire w: along l, round 1.6 mm, taper 0.8 mm"
+    text = "path l: through (0, 0) to (20, 0 mm)\nwire w: along l, round 1.6 mm, taper 0.8 mm"
     assert volume(text) == pytest.approx(pi * 20 * (0.8**2 + 0.8 * 0.4 + 0.4**2) / 3, rel=NEAR)
 
 
 def test_tapered_wire_on_a_bend_keeps_it() -> None:
     """Pappus: the middle of a round section stays on the line."""
     text = (
-        "line l: through (6, 0 mm) over (0, 6 mm) to (-6, 0 mm)\n"
+        "path l: through (6, 0 mm) over (0, 6 mm) to (-6, 0 mm)\n"
         "wire w: along l, round 1.6 mm, taper 0.8 mm"
     )
     assert volume(text) == pytest.approx(pi * 6 * pi * (0.64 + 0.32 + 0.16) / 3, rel=NEAR)
 
 
 def test_half_round_wire() -> None:
-    text = "line l: through (0, 0) to (20, 0 mm)\nwire w: along l, half-round 3 x 1.5 mm"
+    text = "path l: through (0, 0) to (20, 0 mm)\nwire w: along l, half-round 3 x 1.5 mm"
     assert volume(text) == pytest.approx(pi * 1.5**2 / 2 * 20, rel=NEAR)
 
 
 def test_knife_edge_wire() -> None:
-    text = "line l: through (0, 0) to (20, 0 mm)\nwire w: along l, knife-edge 2 x 1.5 mm"
+    text = "path l: through (0, 0) to (20, 0 mm)\nwire w: along l, knife-edge 2 x 1.5 mm"
     assert volume(text) == pytest.approx(2 * 1.5 / 2 * 20, rel=1e-9)
 
 
@@ -186,7 +186,7 @@ def test_dapped_disc_is_a_shell_of_a_spherical_sector() -> None:
     inner, thick, reach = 12.0, 1.0, 7.0
     angle = reach / (inner + thick / 2)
     known = 2 * pi / 3 * (1 - cos(angle)) * ((inner + thick) ** 3 - inner**3)
-    text = "disc d: across 14 mm, height 1 mm\ndap b: of d, ball 24 mm"
+    text = "disc d: across 14 mm, thick 1 mm\ndap b: of d, ball 24 mm"
     assert volume(text) == pytest.approx(known, rel=NEAR)
     assert volume(text + ", cupped", check_metal=False) == pytest.approx(known, rel=NEAR)
 
@@ -224,7 +224,7 @@ def test_a_strand_of_a_twist_is_a_helix() -> None:
 
 def test_twisted_strands_weigh_a_little_less_than_free_ones() -> None:
     text = (
-        "line l: through (0, 0) to (40 mm, 0)\n"
+        "path l: through (0, 0) to (40 mm, 0)\n"
         "twist t: along l, wire 1 mm, strands 3, pitch 10 mm, fused 3 %"
     )
     r = 0.5 / sin(pi / 3) * 0.97
@@ -287,7 +287,7 @@ def test_signet_is_heavier_than_its_shank_by_its_head() -> None:
     shank."""
     shank = volume("band b: inside 18 mm, wide 5 mm, thick 2 mm")
     found = volume(
-        "signet s: inside 18 mm, rectangle 12 x 12 mm, corner 1 mm, high 3 mm, wide 5 "
+        "signet s: inside 18 mm, rectangle 12 x 12 mm, corner 1 mm, height 3 mm, wide 5 "
         "mm, thick 2 mm"
     )
     # Above the tangent lines to the shank nothing is: a prism of the tangents' trapezium at
@@ -302,7 +302,7 @@ def test_two_metals_do_not_overlap() -> None:
     volume."""
     parts = built(
         'piece "Two"\n  metal silver-925\nbar b: size 20 x 10 x 2 mm\n'
-        "disc d: across 6 mm, height 2.5 mm, metal gold-750-yellow"
+        "disc d: across 6 mm, thick 2.5 mm, metal gold-750-yellow"
     ).parts
     assert [part.metal for part in parts] == ["silver-925", "gold-750-yellow"]
     assert parts[0].volume == pytest.approx(400, rel=1e-9)

@@ -12,7 +12,7 @@ import pytest
 from texts import built, volume
 
 R_OUT, R_IN, HIGH, BY = 4.0, 2.6, 3.0, 0.4
-TUBE = f"tube one: outside {2 * R_OUT} mm, inside {2 * R_IN} mm, height {HIGH} mm"
+TUBE = f"tube one: outside {2 * R_OUT} mm, inside {2 * R_IN} mm, long {HIGH} mm"
 WHOLE = pi * (R_OUT**2 - R_IN**2) * HIGH
 
 

@@ -24,22 +24,22 @@ def test_plain_bar_is_exact() -> None:
 
 
 def test_tube() -> None:
-    text = "tube t: outside 4 mm, inside 3 mm, height 6 mm"
+    text = "tube t: outside 4 mm, inside 3 mm, long 6 mm"
     assert volume(text) == pytest.approx(pi * (4 - 2.25) * 6, rel=NEAR)
 
 
 def test_disc() -> None:
-    assert volume("disc d: across 16 mm, height 1.2 mm") == pytest.approx(pi * 64 * 1.2, rel=NEAR)
+    assert volume("disc d: across 16 mm, thick 1.2 mm") == pytest.approx(pi * 64 * 1.2, rel=NEAR)
 
 
 def test_straight_wire() -> None:
-    text = "line l: through (0, 0) to (30, 4 mm)\nwire w: along l, round 1.2 mm"
+    text = "path l: through (0, 0) to (30, 4 mm)\nwire w: along l, round 1.2 mm"
     assert volume(text) == pytest.approx(pi * 0.36 * (30**2 + 4**2) ** 0.5, rel=NEAR)
 
 
 def test_wire_bent_in_a_half_circle() -> None:
     """Pappus: section area times the way of its middle."""
-    text = "line l: through (5, 0 mm) over (0, 5 mm) to (-5, 0 mm)\nwire w: along l, round 1.2 mm"
+    text = "path l: through (5, 0 mm) over (0, 5 mm) to (-5, 0 mm)\nwire w: along l, round 1.2 mm"
     assert volume(text) == pytest.approx(pi * 0.36 * pi * 5, rel=NEAR)
 
 
@@ -50,7 +50,7 @@ def test_torus() -> None:
 
 def test_torus_as_a_closed_wire() -> None:
     text = (
-        "line l: through (3, 0 mm) over (0, 3 mm) to (-3, 0 mm) over (0, -3 mm), closed\n"
+        "path l: through (3, 0 mm) over (0, 3 mm) to (-3, 0 mm) over (0, -3 mm), closed\n"
         "wire w: along l, round 1 mm"
     )
     assert volume(text) == pytest.approx(2 * pi**2 * 3 * 0.25, rel=NEAR)
@@ -77,7 +77,7 @@ def test_solid_and_hollow_dome() -> None:
 
 
 def test_rod_with_round_tip() -> None:
-    text = "rod r: across 1 mm, long 6 mm, tip round"
+    text = "rod r: wire 1 mm, long 6 mm, tip round"
     assert volume(text) == pytest.approx(pi * 0.25 * 5.5 + 2 / 3 * pi * 0.125, rel=NEAR)
 
 

@@ -47,12 +47,12 @@ MOVED = {
     "oval seat": "stone s: oval 6.3 x 4.4 mm, gem amethyst\nbar b: size 12 x 9 x 3.4 mm, under s\nseat c: for s, in b",
     "emerald seat": "stone s: emerald 7 x 5 mm, gem iolite\nbar b: size 12 x 9 x 4 mm, under s\nseat c: for s, in b",
     "princess seat": "stone s: princess 4 x 3.7 mm, gem diamond\nbar b: size 9 x 9 x 4 mm, under s\nseat c: for s, in b",
-    "channel": "stone s: round 2.3 mm, gem amethyst, line 6, every 2.5 mm\nchannel c: for s",
+    "channel": "stone s: round 2.3 mm, gem amethyst, row 6, every 2.5 mm\nchannel c: for s",
     "oval halo": "stone s: oval 7 x 5 mm, gem amethyst\nhalo h: for s, gem diamond, across 1.4 mm",
-    "tapered wire": "line l: through (0, 0) to (5, 3 mm) to (10, 0 mm) to (13, 4 mm), smooth\n"
+    "tapered wire": "path l: through (0, 0) to (5, 3 mm) to (10, 0 mm) to (13, 4 mm), smooth\n"
     "wire w: along l, half-round 1.6 x 1.1 mm, taper 0.9 mm",
-    "cornered wire": "line l: through (0, 0) to (7, 0 mm) to (7, 6 mm) to (1, 8 mm)\nwire w: along l, round 1.3 mm",
-    "D-wire ring": "line l: through (6 mm, 0 mm) to (0 mm, 6 mm) to (-6 mm, 0 mm) to (0 mm, -6 mm), smooth, closed\n"
+    "cornered wire": "path l: through (0, 0) to (7, 0 mm) to (7, 6 mm) to (1, 8 mm)\nwire w: along l, round 1.3 mm",
+    "D-wire ring": "path l: through (6 mm, 0 mm) to (0 mm, 6 mm) to (-6 mm, 0 mm) to (0 mm, -6 mm), smooth, closed\n"
     "wire w: along l, half-round 1.7 x 1.2 mm",
     "tapered band": 'band b: finger "us 7", wide 4.7 mm, thick 2.2 mm, profile court, taper 2.6 x 1.4 mm',
     "turned court": 'band b: finger "us 9", wide 5.2 mm, thick 2.1 mm, profile half-round',
@@ -125,7 +125,7 @@ def test_hollow_and_collar_of_an_oval_against_steiner(tolerance: float) -> None:
     )
     lid = f"plate p: oval {long} x {wide} mm, thick {high} mm\nhollow h: in p, wall {wall} mm, roof {roof} mm"
     collar = (
-        f"stone s: cabochon {long} x {wide} mm, gem onyx\nline l: beside outline of s, outset {wall} mm\n"
+        f"stone s: cabochon {long} x {wide} mm, gem onyx\npath l: beside outline of s, outset {wall} mm\n"
         f"plate p: outline l, thick {high} mm"
     )
     hollow = _parallel_area(long, wide, -wall) * (high - roof)

@@ -71,7 +71,7 @@ class Case:
         return [
             fault
             for fault in built.faults
-            if fault.level is not Level.NOTE or fault.code == self.rule
+            if fault.level is not Level.HINT or fault.code == self.rule
         ]
 
 

@@ -40,7 +40,7 @@ def test_figures_names_and_levels():
     assert read.figure("narrow-light-hole", "least", "gold") == pytest.approx(0.45)
     assert read.figure("few-prongs", "least", "gold") == 4
     assert read.level("thin-wall", Level.WARNING) is Level.FAULT
-    assert read.level("thin-wall", Level.NOTE) is Level.NOTE
+    assert read.level("thin-wall", Level.HINT) is Level.HINT
 
 
 @pytest.mark.parametrize(

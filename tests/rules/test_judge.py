@@ -17,7 +17,7 @@ from posy.lang.outcome import Waiver
 from posy.stdlib.limits import ANY, limits_of
 
 ROW = (
-    "stone row: round 2.8 mm, gem diamond, line 5, every 3.02 mm\n"
+    "stone row: round 2.8 mm, gem diamond, row 5, every 3.02 mm\n"
     "bar frame: size 18 x 6 x 2.4 mm, under row\n"
     "seat: for row, in frame\n"
     "prong claws: for row, shared, bite 18 %, wire 0.6 mm, rise 0.45 mm, foot 0.9 mm\n"
@@ -54,7 +54,7 @@ def test_copies_are_told_once_with_their_number_and_the_users_clause():
 def test_a_word_of_ones_own_shows_the_place_inside_it():
     text = (
         'word peg\n  takes thickness: length, default 0.2 mm\n'
-        "  line way: through (0, 0) to (5 mm, 0)\n"
+        "  path way: through (0, 0) to (5 mm, 0)\n"
         "  wire pin: along way, round thickness\n"
         "bar frame: size 9 x 6 x 2 mm\n"
         "peg one: thickness 0.25 mm\n"
@@ -76,7 +76,7 @@ def test_a_default_is_told_at_the_head_of_the_line():
 def test_a_waiver_makes_a_note_with_its_reason():
     text = ROW + 'waive thin-prong on claws because "for a doll"\n'
     (one,) = only(found(text), "thin-prong")
-    assert one.level is Level.NOTE
+    assert one.level is Level.HINT
     assert one.waived == "for a doll"
     assert one.edit is None
     assert only(found(text), "idle-waiver") == []
@@ -87,7 +87,7 @@ def test_a_waiver_covers_only_the_feature_it_names():
     faults = found(text)
     assert only(faults, "thin-prong")[0].level is Level.WARNING
     (idle,) = only(faults, "idle-waiver")
-    assert idle.level is Level.NOTE
+    assert idle.level is Level.HINT
     assert idle.span.line == 5
 
 
@@ -123,7 +123,7 @@ def test_a_rule_that_fails_is_one_note(monkeypatch):
     monkeypatch.setattr(pipeline, "all_rules", lambda: {"bad-rule": bad})
     monkeypatch.setattr(judge, "STRICT", False)
     faults = check("p.posy", files=Texts({"p.posy": ROW})).faults
-    assert [(f.code, f.level) for f in faults] == [("rule-not-measured", Level.NOTE)]
+    assert [(f.code, f.level) for f in faults] == [("rule-not-measured", Level.HINT)]
     monkeypatch.setattr(judge, "STRICT", True)
     with pytest.raises(ValueError, match="a bug of ours"):
         check("p.posy", files=Texts({"p.posy": ROW}))
@@ -143,7 +143,7 @@ def test_the_order_is_that_of_the_text_and_the_same_every_time():
 
 @pytest.mark.parametrize(
     ("level", "wanted"),
-    [("fault", Level.FAULT), ("hint", Level.NOTE), ("warning", Level.WARNING)],
+    [("fault", Level.FAULT), ("hint", Level.HINT), ("warning", Level.WARNING)],
 )
 def test_the_house_sets_the_level(level, wanted):
     (one,) = only(found(ROW, f'[thin-prong]\nlevel = "{level}"\n'), "thin-prong")
@@ -215,7 +215,7 @@ def test_json_of_a_finding(piece, capsys):
     assert one["because"] is None
     assert one["where"]["line"] == 4
     assert len(one["spot"]) == 3
-    wanted = {"level", "text", "now", "wanted", "do", "why", "feature"}
+    wanted = {"level", "text", "now", "wanted", "do", "why", "part"}
     assert wanted <= set(one)
 
 

@@ -11,7 +11,7 @@ from posy.lang.loader import Texts
 TEXT = """\
 # For a doll.
 measure w = 0.3 mm
-stone row: round 2.8 mm, gem diamond, line 5, every 3.02 mm   # the row
+stone row: round 2.8 mm, gem diamond, row 5, every 3.02 mm   # the row
 bar frame: size 18 x 6 x 2.6 mm, under row
 seat: for row, in frame
 prong claws: for row, shared, bite 18 %, wire w * 2, rise 0.1 mm, foot 0.9 mm # claws

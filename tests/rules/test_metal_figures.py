@@ -238,9 +238,9 @@ bar ground: size 10 x 6 x 1.5 mm
 def test_a_mirrored_stone_is_measured_as_its_twin():
     piece = made("""piece "Twins"
   metal gold-750-yellow
-group half
+workpiece half
   stone pear-stone: pear 5 x 3 mm, gem sapphire, right 4 mm, turn 25 deg
-  disc tray: across 8 mm, height 3 mm, under pear-stone
+  disc tray: across 8 mm, thick 3 mm, under pear-stone
   seat: for pear-stone, in tray
   prong claws: for pear-stone, wire 0.9 mm
 mirror other: of half, swap left-right

@@ -61,13 +61,13 @@ def test_a_prong_is_judged_against_the_stones_it_is_for():
 
 
 def test_bare_rods_are_judged_by_where_they_stand():
-    rods = "rod claws: at (2.9 mm, 0 mm, 0 mm - 1.5 mm), across 0.9 mm, long 4 mm\n"
+    rods = "rod claws: at (2.9 mm, 0 mm, 0 mm - 1.5 mm), wire 0.9 mm, long 4 mm\n"
     assert grips(TWO + rods) == {("claws", "centre"), ("claws", "near")}
 
 
 def test_a_word_of_ones_own_says_what_it_is_for():
     body = """  takes for: stones, needed
-  rod post: at (2.9 mm, 0 mm, 0 mm - 1.5 mm), across 0.9 mm, long 4 mm
+  rod post: at (2.9 mm, 0 mm, 0 mm - 1.5 mm), wire 0.9 mm, long 4 mm
 """
     silent = f"word claw\n{body}{TWO}claw claws: for centre\n"
     said = f"word claw\n  serves as setting, prong\n{body}{TWO}claw claws: for centre\n"
@@ -105,7 +105,7 @@ prong claws: for left, count 4
 """
     alone = text + "stone right: round 3 mm, gem garnet, right 4 mm\ncopy again: of claws, right 8 mm\n"
     assert grips(alone) == {("claws", "left"), ("claws", "right")}
-    group = """group half
+    group = """workpiece half
   stone left: round 3 mm, gem garnet, left 4 mm
   prong claws: for left, count 4
 mirror other: of half, swap left-right
@@ -117,27 +117,27 @@ mirror other: of half, swap left-right
 
 
 def test_a_post_for_the_ear_is_no_prong():
-    near = TWO + "disc pad: across 8 mm, height 1 mm, under centre, inward 3 mm\n"
-    way = "at (2.7 mm, 0 mm, 0 mm - 3 mm), across 0.8 mm, long 8 mm"
+    near = TWO + "disc pad: across 8 mm, thick 1 mm, under centre, inward 3 mm\n"
+    way = "at (2.7 mm, 0 mm, 0 mm - 3 mm), wire 0.8 mm, long 8 mm"
     assert ("post", "centre") in grips(f"{near}rod post: {way}\n")
     assert grips(f"{near}ear-post post: {way}\n") == set()
 
 
 def test_a_word_serves_as_a_post_by_saying_so():
-    peg = "  takes thick: length, default 0.5 mm\n  rod post: across thick, long 10 mm\n"
-    plate = "disc medal: across 9 mm, height 1.2 mm\n"
+    peg = "  takes thick: length, default 0.5 mm\n  rod post: wire thick, long 10 mm\n"
+    plate = "disc medal: across 9 mm, thick 1.2 mm\n"
     assert "thin-post" not in codes(f"word spike\n{peg}{plate}spike one\n")
     found = codes(f"word spike\n  serves as finding, ear-post\n{peg}{plate}spike one\n")
     assert "thin-post" in found
 
 
 def test_figures_are_handed_through_words():
-    piece = laid_out("disc medal: across 12 mm, height 1.2 mm\near-post post: at back of medal, long 14 mm\n")
+    piece = laid_out("disc medal: across 12 mm, thick 1.2 mm\near-post post: at back of medal, long 14 mm\n")
     stem = next(f for f, call in piece.with_role(Role.EAR_POST) if call.name == "post.stem")
     call = piece.call(stem.index)
     assert call.get("long") is None
     assert call.figure("long") == 14
-    assert call.figure("across") == 0.8
+    assert call.figure("wire") == 0.8
     assert call.figure("height") is None
 
 

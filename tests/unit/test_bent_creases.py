@@ -13,8 +13,8 @@ from test_shapes_words import fault_codes
 from texts import built, volume
 
 SEATED = (
-    "group strip\n  bar ground: size 58.6 x 3.8 x 2.2 mm\n"
-    "  stone row: princess 2 x 2 mm, gem garnet, at face of ground, line 3, gap 0.2 mm\n"
+    "workpiece strip\n  bar ground: size 58.6 x 3.8 x 2.2 mm\n"
+    "  stone row: princess 2 x 2 mm, gem garnet, at face of ground, row 3, gap 0.2 mm\n"
     "  seat: for row, in ground\n"
 )
 RING = "bend ring: of strip, inside 16.92 mm, closed"
@@ -54,7 +54,7 @@ def test_a_bent_strip_has_few_more_facets_than_the_flat_one() -> None:
 
 
 def test_facets_of_a_dome_face_as_the_ball_does() -> None:
-    corners, normals, _ = facets("disc d: across 14 mm, height 1 mm\ndap b: of d, ball 24 mm")
+    corners, normals, _ = facets("disc d: across 14 mm, thick 1 mm\ndap b: of d, ball 24 mm")
     middle = np.array([0.0, 0.0, 1.0 - 13.0])
     away = corners - middle
     on = (np.abs(np.linalg.norm(away, axis=2) - 13.0) < 0.02).all(axis=1)
@@ -90,7 +90,7 @@ def test_a_bevelled_strip_closed_is_the_bevelled_ring() -> None:
 
 def test_ends_that_cannot_be_made_whole_are_told() -> None:
     edge = (
-        "line edge: closed, through (-29, -2 mm) to (29, -2 mm) to (29, 2 mm) to (-29, 2 mm)\n"
+        "path edge: closed, through (-29, -2 mm) to (29, -2 mm) to (29, 2 mm) to (-29, 2 mm)\n"
         "plate strip: outline edge, thick 1.4 mm{}\nbend ring: of strip, inside 17 mm, closed"
     )
     assert fault_codes(edge.format(", soften 0.4 mm")) == ["open-joint"]

@@ -28,7 +28,7 @@ def made(text, **more):
 
 
 def codes(built, least=Level.WARNING):
-    order = [Level.NOTE, Level.WARNING, Level.FAULT]
+    order = [Level.HINT, Level.WARNING, Level.FAULT]
     return {f.code for f in built.faults if order.index(f.level) >= order.index(least)}
 
 
@@ -42,7 +42,7 @@ def told(text):
 # -- metal on everything that is metal ---------------------------------------------------------
 
 STONE = 'piece "Two"\n  metal gold-750-white\nstone s: round 4 mm, gem garnet, out 3 mm\n'
-PLATE = STONE + "disc ground: across 12 mm, height 2 mm\n"
+PLATE = STONE + "disc ground: across 12 mm, thick 2 mm\n"
 
 
 @pytest.mark.parametrize(
@@ -52,7 +52,7 @@ PLATE = STONE + "disc ground: across 12 mm, height 2 mm\n"
         "halo ring: for s, gem diamond", "bead-line edge: along rim of ground, bead 0.5 mm, inset 0.4 mm",
         "rope-edge edge: along rim of ground", "granules grain: at face of ground, across 0.8 mm",
         "bail loop: at top of ground", "ear-post post: at back of ground", "ball knob: across 2 mm, out 2 mm",
-        "group wing: right 5 mm\n  bar leaf: size 4 x 2 x 1 mm",
+        "workpiece wing: right 5 mm\n  bar leaf: size 4 x 2 x 1 mm",
         "tapered-bail hanger: at top of ground",
     ],
 )  # fmt: skip
@@ -85,7 +85,7 @@ def test_a_part_that_says_its_own_metal_keeps_it():
 
 def test_alloys_inside_a_group_stay_what_they_are():
     built = made(
-        "group g\n  bar b: size 10 x 5 x 2 mm, metal brass\n  bar k: size 2 x 2 x 1 mm, out 2 mm\n"
+        "workpiece g\n  bar b: size 10 x 5 x 2 mm, metal brass\n  bar k: size 2 x 2 x 1 mm, out 2 mm\n"
     )
     volumes = {part.metal: part.volume for part in built.parts}
     assert volumes == {"brass": pytest.approx(100.0), "silver-925": pytest.approx(4.0)}
@@ -94,13 +94,13 @@ def test_alloys_inside_a_group_stay_what_they_are():
 @pytest.mark.parametrize(
     ("text", "wanted"),
     [
-        ("group g: metal brass\n  stone s: round 2 mm, gem garnet\n", [("clause-idle", 1)]),
-        ("group g: metal brass\n  bar b: size 2 x 2 x 1 mm, metal silver-925\n", [("clause-idle", 1)]),
-        ("group g: metal brass\n  bar b: size 2 x 2 x 1 mm\n", []),
+        ("workpiece g: metal brass\n  stone s: round 2 mm, gem garnet\n", [("clause-idle", 1)]),
+        ("workpiece g: metal brass\n  bar b: size 2 x 2 x 1 mm, metal silver-925\n", [("clause-idle", 1)]),
+        ("workpiece g: metal brass\n  bar b: size 2 x 2 x 1 mm\n", []),
         ("stone s: round 2 mm, gem garnet\nbar b: size 4 x 4 x 2 mm, under s\n"
          "seat: for s, in b, metal brass\n", [("unknown-clause", 3)]),
         ("stone s: round 2 mm, gem garnet, metal brass\n", [("unknown-clause", 1)]),
-        ("group g: metal bras\n  bar b: size 2 x 2 x 1 mm\n", [("unknown-choice", 1)]),
+        ("workpiece g: metal bras\n  bar b: size 2 x 2 x 1 mm\n", [("unknown-choice", 1)]),
         ("casting c: bought\n  bar b: size 2 x 2 x 1 mm\n", [("unknown-clause", 1)]),
     ],
 )  # fmt: skip
@@ -112,7 +112,7 @@ def test_metal_where_nothing_hears_it_is_told(text, wanted):
 
 PAIR = (
     'piece "Pair"\n  metal silver-925\n'
-    "casting left: left 8 mm\n  disc face: across 9 mm, height 1.6 mm\n"
+    "casting left: left 8 mm\n  disc face: across 9 mm, thick 1.6 mm\n"
     "  ear-post post: at back of face, bought, metal gold-750-white\n"
     "mirror right: of left\n"
 )
@@ -132,7 +132,7 @@ def test_a_pair_is_two_castings_with_files_of_their_own_and_bought_posts_apart()
         assert mesh.volume == pytest.approx(disc, rel=2e-3)  # without the post
     record = json.loads(files["pair.json"])
     weight = record["metal_weight"]
-    assert [part["casting"] for part in weight["parts"]] == ["left", "right"]
+    assert [part["casting"] for part in weight["castings"]] == ["left", "right"]
     # 10.36 g/cm3, table of alloys
     assert weight["grams"] == pytest.approx(2 * disc * 10.36e-3, abs=2e-3)
     (post,) = weight["bought"]
@@ -143,7 +143,7 @@ def test_a_pair_is_two_castings_with_files_of_their_own_and_bought_posts_apart()
 
 
 def test_copies_of_a_casting_are_castings_of_their_own():
-    text = "casting drop: line 3, every 5 mm\n  bar b: size 2 x 2 x 1 mm\nbar main: size 3 x 3 x 1 mm, up 9 mm\n"
+    text = "casting drop: row 3, every 5 mm\n  bar b: size 2 x 2 x 1 mm\nbar main: size 3 x 3 x 1 mm, up 9 mm\n"
     built = made(text)
     assert codes(built) == set()
     assert sorted(part.casting for part in built.parts) == ["", "drop 1", "drop 2", "drop 3"]
@@ -237,7 +237,7 @@ def test_linking_agrees_with_the_integral_of_gauss(seed):
 
 
 CHAIN = (
-    "casting drop\n  disc d: across 10 mm, height 1.5 mm\n"
+    "casting drop\n  disc d: across 10 mm, thick 1.5 mm\n"
     "  bail eye: at top of d, inside 2.2 mm, wire 1 mm\n"
     "jump-ring link: up {} mm, inside 3.2 mm, wire 0.8 mm, lean 90 deg, out 0.75 mm, bought\n"
 )

@@ -329,7 +329,7 @@ def test_words_in_every_form(bench: Bench, capsys: pytest.CaptureFixture[str]) -
     assert out.index("  bodies ") < out.index("  settings ") and " bar" in out
     assert main(["words", "bar"]) == 0
     out = " ".join(capsys.readouterr().out.split())
-    assert "(length x width x height, mm, at the bench 10 x 3 x 1.5 mm to 40 x 8 x 3 mm, needed)" in out
+    assert "(length x width x thickness, mm, at the bench 10 x 3 x 1.5 mm to 40 x 8 x 3 mm, needed)" in out
     assert "(length, mm, to 5 mm, usual 0.5 mm)" in out
     assert "rim of …" in out
     assert main(["words", "--show", "lines"]) == 0
@@ -376,7 +376,7 @@ def test_the_page_of_a_command(
         assert " ".join(example.split()) in " ".join(out.split())
 
 
-@pytest.mark.parametrize("width", (40, 80, 120))
+@pytest.mark.parametrize("width", (40, 60, 80, 120))
 def test_help_fits_the_screen(width: int) -> None:
     told = [*overview(COMMANDS.values(), width)]
     told += [line for command in COMMANDS.values() for line in page(command, width)]

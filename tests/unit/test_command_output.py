@@ -80,7 +80,7 @@ def test_colour_only_on_a_terminal_and_not_against_no_color(
 
 
 def test_tally() -> None:
-    faults = [Fault("a", "m"), Fault("b", "m"), Fault("c", "m", level=Level.NOTE)]
+    faults = [Fault("a", "m"), Fault("b", "m"), Fault("c", "m", level=Level.HINT)]
     assert tally(faults) == "2 faults, 1 hint"
     assert tally([]) == "nothing to report"
 

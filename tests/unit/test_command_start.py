@@ -17,7 +17,7 @@ PIECE = """piece "Loop"
   metal silver-925
 
 stone eye: round 4 mm, gem garnet
-disc tray: across 9 mm, height 2 mm, under eye
+disc tray: across 9 mm, thick 2 mm, under eye
 seat: for eye, in tray
 prong claws: for eye, count 4, wire 1 mm
 jump-ring hanger: up 5.4 mm, inward 1 mm, wire 1.1 mm, inside 2.4 mm

@@ -10,7 +10,7 @@ from posy.compiler.making.pipeline import build
 from posy.lang.loader import Texts
 from posy.stdlib.cuts import CUTS
 
-DISC = "disc medal: across 24 mm, height 2 mm\n"
+DISC = "disc medal: across 24 mm, thick 2 mm\n"
 PLAIN = 2.0 * np.pi * 12.0**2  # mm3
 HOLE = 2.0 * np.pi  # mm3, 2 mm across
 
@@ -23,8 +23,8 @@ def _codes(text: str) -> list[str]:
     ("line", "holes"),
     [
         ("copy more: of hole, right 3 mm", 2), ("mirror more: of hole", 2),
-        ("mirror more: of hole, swap up-down", 2), ("turn more: of hole, times 6", 6),
-        ("copy more: of hole, line 3, every 4 mm, down 8 mm, left 2 mm", 4),
+        ("mirror more: of hole, swap up-down", 2), ("wheel more: of hole, times 6", 6),
+        ("copy more: of hole, row 3, every 4 mm, down 8 mm, left 2 mm", 4),
     ],
 )  # fmt: skip
 def test_a_cut_is_made_again(line, holes):
@@ -56,7 +56,7 @@ def test_a_seal_is_the_mirror_image_of_its_print():
         ("pierce a: oval 3 x 2 mm, deep 1 mm, at face of medal, out 2 mm, in medal", True),
         ("drill h: across 2 mm, at face of medal, in medal\ncopy a: of h, right 30 mm", True),
         ("drill h: across 2 mm, at face of medal, in medal\ncopy a: of h, right 3 mm", False),
-        ('group g: right 40 mm\n  ball b: across 4 mm\n  engrave e: letters "F", in b, left 20 mm', True),
+        ('workpiece g: right 40 mm\n  ball b: across 4 mm\n  engrave e: letters "F", in b, left 20 mm', True),
     ],
 )
 def test_a_cut_that_meets_no_metal_is_told(line, idle):

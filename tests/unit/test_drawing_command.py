@@ -20,7 +20,7 @@ piece "Quay bar"
 measure long = 20 mm, from 10 mm to 40 mm
 bar frame: size long x 5 x 2 mm
 """
-DISC = 'piece "Tide disc"\n  metal gold-585-yellow\n\ndisc medal: across 12 mm, height 1.2 mm\n'
+DISC = 'piece "Tide disc"\n  metal gold-585-yellow\n\ndisc medal: across 12 mm, thick 1.2 mm\n'
 SVG = "{http://www.w3.org/2000/svg}"
 
 
@@ -89,7 +89,7 @@ def test_a_faulty_piece_leaves_the_old_drawing(capsys: pytest.CaptureFixture[str
 
 
 def test_no_sheet_when_one_of_its_pieces_is_faulty() -> None:
-    Path("disc.posy").write_text("disc medal: across 12, height 1.2 mm\n")
+    Path("disc.posy").write_text("disc medal: across 12, thick 1.2 mm\n")
     assert main(["draw", "bar.posy", "disc.posy", "--sheet", "all.svg"]) == shared.FAULTS
     assert not Path("all.svg").exists()
 

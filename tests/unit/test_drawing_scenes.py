@@ -24,8 +24,8 @@ from posy.lang.loader import Texts
 
 PIXEL = 0.02  # mm
 BAR = "bar frame: size 12 x 5 x 2 mm\n"
-DISC = "disc medal: across 10 mm, height 1.2 mm\n"
-ROW = """stone row: round 2.5 mm, gem garnet, line 3, every 2.8 mm
+DISC = "disc medal: across 10 mm, thick 1.2 mm\n"
+ROW = """stone row: round 2.5 mm, gem garnet, row 3, every 2.8 mm
 bar frame: size 10 x 4.4 x 2.2 mm, corner 0.5 mm, under row
 seat: for row, in frame
 prong claws: for row, shared, wire 0.8 mm
@@ -176,13 +176,13 @@ def test_a_ball_is_a_circle_from_anywhere() -> None:
 
 def test_facets_of_a_curve_are_not_edges() -> None:
     """A round rod from the side: two straight sides, two ends, nothing between."""
-    shot = look("rod post: across 3 mm, long 10 mm\n", "side")
+    shot = look("rod post: wire 3 mm, long 10 mm\n", "side")
     total = sum(run.length() for ink in shot.inks for run in ink.runs) * shot.pixel
     assert total == pytest.approx(2 * (3 + 10), rel=0.01)
 
 
 def test_beads_keep_round_where_the_tolerance_leaves_few_facets() -> None:
-    text = "disc medal: across 6 mm, height 1 mm\nball grain: out 1 mm, across 0.5 mm\n"
+    text = "disc medal: across 6 mm, thick 1 mm\nball grain: out 1 mm, across 0.5 mm\n"
     shot = look(text, "face", 0.01)
     inner = [r for r in np.hypot(*spots(shot).T) if r < 2]
     assert inner == pytest.approx([0.25] * len(inner), abs=0.015)
@@ -226,7 +226,7 @@ def test_colours_are_those_of_the_tables() -> None:
 
 def test_a_stone_in_a_mirror_is_not_inside_out() -> None:
     made = scene(
-        "group half\n  bar ground: size 4 x 4 x 2 mm, right 4 mm\n"
+        "workpiece half\n  bar ground: size 4 x 4 x 2 mm, right 4 mm\n"
         "  stone one: heart 3 x 3 mm, gem ruby, right 4 mm, out 3 mm\nmirror other: of half\n"
     )
     for index, body in enumerate(made.bodies):

@@ -34,7 +34,7 @@ def test_the_same_line_from_either_end_makes_the_same_solid(spots: str, where: s
 
     made = []
     for ends in (spots, " to ".join(spots.split(" to ")[::-1])):
-        text = f"line a: through {ends}, smooth{where}\nwire w: along a, half-round 2 x 1.4 mm"
+        text = f"path a: through {ends}, smooth{where}\nwire w: along a, half-round 2 x 1.4 mm"
         (part,) = built(text, check_metal=False).parts
         triangles = part.triangles.astype(np.uint64)
         made.append(Manifold(Mesh64(np.array(part.points), triangles)))
@@ -60,7 +60,7 @@ def test_stones_on_an_upright_cuff_look_away_from_the_wrist() -> None:
     for way in (1, -1):
         run = " to ".join(f"({x:.4f}, 0, {z:.4f} mm)" for x, z in spots[::way])
         text = (
-            f"line cuff: smooth, through ({run})\nwire rail: along cuff, flat 5 x 3 mm\n"
+            f"path cuff: smooth, through ({run})\nwire rail: along cuff, flat 5 x 3 mm\n"
             "stone row: round 2 mm, gem sapphire, along cuff, number 9, out 1.5 mm"
         )
         stones = built(text, check_metal=False).stones
@@ -102,7 +102,7 @@ def test_sections_do_not_twist_along_a_line_in_space() -> None:
 def test_mitred_corners_keep_the_volume_in_every_plane(plane: str) -> None:
     corner = [(2, 2), (10, 2), (10, 12)]
     run = " to ".join(plane.format(a=a, b=b) for a, b in corner)
-    made = volume(f"line l: through {run}\nwire w: along l, square 1 mm", check_metal=False)
+    made = volume(f"path l: through {run}\nwire w: along l, square 1 mm", check_metal=False)
     assert made == pytest.approx(18, rel=1e-4)
 
 

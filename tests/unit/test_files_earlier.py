@@ -100,7 +100,7 @@ def test_a_file_in_its_place_that_is_no_summary_changes_nothing(
 SERIES = """
 measure across = 12 mm, from 8 mm to 20 mm
 series sizes: across {}
-disc d: across across, height 1 mm
+disc d: across across, thick 1 mm
 expect across {} 16 mm, else "too wide"
 """
 

@@ -65,7 +65,7 @@ def test_keys_and_figures() -> None:
     found = record(reed())
     assert list(found) == [
         "posy", "title", "metal", "note", "made", "tolerance_mm", "shrink", "text_sha256",
-        "box_mm", "metal_weight", "alloys", "stones", "measures", "features", "remarks",
+        "box_mm", "metal_weight", "alloys", "stones", "measures", "parts", "remarks",
         "waivers", "files",
     ]  # fmt: skip
     assert found["posy"] == 1
@@ -76,7 +76,7 @@ def test_keys_and_figures() -> None:
     # 1000.123456 mm3 x 10.36 g/cm3 + 1 mm3 x 15.58 g/cm3 (table of alloys) = 10.376859 g
     assert weight["grams"] == 10.377
     assert weight["grams_error"] == 0.00023
-    silver = weight["parts"][0]
+    silver = weight["castings"][0]
     assert (silver["volume_mm3"], silver["volume_error_mm3"]) == (1000.12, 0.022)
     assert found["files"] == [
         {"file": "reed.stl", "bytes": 3, "sha256": hashlib.sha256(b"abc").hexdigest()}
@@ -122,7 +122,7 @@ def test_where_the_project_lies_leaves_no_trace() -> None:
     texts = [summary_bytes(built, weigh(built)[0], {}) for built in (one, two)]
     assert texts[0] == texts[1]
     assert b"someone" not in texts[0]
-    features = json.loads(texts[0])["features"]
+    features = json.loads(texts[0])["parts"]
     assert features[0] == {
         "name": "frame", "word": "bar", "triangles": 12,
         "file": "reed.posy", "line": 2, "column": 1,

@@ -1,4 +1,4 @@
-"""Texts as files: line ends, indentation, continuation, comments, caps."""
+"""Texts as files: row ends, indentation, continuation, comments, caps."""
 
 from __future__ import annotations
 

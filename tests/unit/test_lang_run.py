@@ -47,10 +47,10 @@ def codes(outcome: Outcome) -> list[str]:
 def test_arguments_are_plain_values_in_base_units() -> None:
     bench, _ = fine(
         "bar frame: size 2 x 0.5 x 0.1 in, corner 1 cm, turn 30 deg, grid 3 x 4, every 2 mm\n"
-        "stone s: round 0.25 ct, gem garnet, line 7\n"
+        "stone s: round 0.25 ct, gem garnet, row 7\n"
         'stone o: oval 3 x 2 mm, gem "ruby"\n'
         "seat: for s, in frame\n"
-        "line l: through (1, 2 mm) over (3, 4, 5 mm) to (0, 0), closed\n"
+        "path l: through (1, 2 mm) over (3, 4, 5 mm) to (0, 0), closed\n"
         'letters: in frame, text "a ""b""", heights 1 mm to 2 mm\n'
         "weigh: mass 2 ct, factor 0.5, table 2 x 3 x 4\n"
     )
@@ -58,7 +58,7 @@ def test_arguments_are_plain_values_in_base_units() -> None:
     assert plain[0]["size"] == pytest.approx((50.8, 12.7, 2.54))
     assert plain[0]["corner"] == 10 and plain[0]["turn"] == 30
     assert plain[0]["grid"] == (3, 4) and plain[0]["every"] == (2.0,)
-    assert plain[1] == {"round": ByWeight(0.05), "gem": "garnet", "line": 7}
+    assert plain[1] == {"round": ByWeight(0.05), "gem": "garnet", "row": 7}
     assert plain[2] == {"oval": (3.0, 2.0), "gem": "ruby"}
     assert plain[3]["hole"] == pytest.approx(0.55) and not bench.calls[3].given("hole")
     assert bench.calls[3].given("for") and plain[3]["for"].name == "s"
@@ -80,15 +80,15 @@ def test_places_of_arguments_are_those_of_the_values() -> None:
 
 
 def test_a_default_sees_the_other_clauses() -> None:
-    bench, _ = fine("disc: across 9 mm\ndisc: across 9 mm, height 2 mm\n")
-    assert [call.get("height") for call in bench.calls] == [pytest.approx(0.9), 2]
+    bench, _ = fine("disc: across 9 mm\ndisc: across 9 mm, thick 2 mm\n")
+    assert [call.get("thick") for call in bench.calls] == [pytest.approx(0.9), 2]
 
 
 def test_full_names_are_unique() -> None:
     bench, _ = fine(
         "ball: across 1 mm\nball: across 1 mm\nball a: across 1 mm\n"
         "each k from 1 to 2\n  ball a: across 1 mm\n"
-        "group g\n  ball a: across 1 mm\n  ball: across 1 mm\n"
+        "workpiece g\n  ball a: across 1 mm\n  ball: across 1 mm\n"
         "word w\n  ball a: across 1 mm\n  ball: across 1 mm\nw\nw\nw named\n"
     )
     names = [call.name for call in bench.calls]
@@ -137,18 +137,18 @@ def test_a_key_that_is_also_a_placing_clause_is_the_words_own() -> None:
 def test_keys_not_given_leave_clauses_out_and_flags_are_false() -> None:
     word = (
         "word dot\n  takes wide: length\n  takes big: flag\n"
-        "  disc a: across 9 mm, height wide\n"
+        "  disc a: across 9 mm, thick wide\n"
         "  when big\n    ball: across 5 mm\n  when given(wide)\n    ball: across wide\n"
     )
     bench, _ = fine(word + "dot\ndot: wide 2 mm, big\n")
     assert [call.word.name for call in bench.calls] == ["disc", "disc", "ball", "ball"]
-    assert not bench.calls[0].given("height") and bench.calls[1].given("height")
+    assert not bench.calls[0].given("thick") and bench.calls[1].given("thick")
 
 
 def test_bodies_see_names_above_their_word_and_not_those_of_the_caller() -> None:
     text = (
         "measure wide = 1 mm\nword dot\n  ball: across wide\n"
-        "group g\n  measure wide = 2 mm\n  dot\n  ball: across wide\n"
+        "workpiece g\n  measure wide = 2 mm\n  dot\n  ball: across wide\n"
     )
     bench, _ = fine(text)
     assert [call.get("across") for call in bench.calls] == [1, 2]
@@ -199,7 +199,7 @@ def test_faults_in_a_word_carry_the_users_line() -> None:
 def test_measures_set_from_outside() -> None:
     text = (
         'measure wide = 2 mm, from 1 mm to 3 mm, help "w"\nmeasure twice = wide * 2\n'
-        "measure gem = garnet\ngroup g\n  measure inner = 1 mm\n"
+        "measure gem = garnet\nworkpiece g\n  measure inner = 1 mm\n"
     )
     _, outcome = fine(text, wide="2.5 mm", gem="ruby")
     assert outcome.measures["twice"].value == Quantity(5.0, LENGTH)
@@ -395,7 +395,7 @@ HOSTILE = {
     + ", b "
     + " to ".join(["1 mm"] * 50)
     + "\n",
-    "large count": "ball: across 1 mm, line 99999999\n",
+    "large count": "ball: across 1 mm, row 99999999\n",
 }
 
 
@@ -518,7 +518,7 @@ HEADS = st.sampled_from(
         "hollow",
         "wire b",
         "disc",
-        "line l",
+        "row l",
         "dot",
         "weigh",
         "copy c",
@@ -539,7 +539,7 @@ BLOCK = st.one_of(
     st.tuples(VALUES, WORK).map(lambda p: f"each k from 1 to {p[0]}\n  {p[1]}"),
     st.tuples(VALUES, WORK).map(lambda p: f"each k in {p[0]}\n  {p[1]}"),
     st.tuples(VALUES, WORK).map(lambda p: f"when {p[0]}\n  {p[1]}\notherwise\n  {p[1]}"),
-    st.tuples(CLAUSE, WORK).map(lambda p: f"group g: {p[0]}\n  {p[1]}"),
+    st.tuples(CLAUSE, WORK).map(lambda p: f"workpiece g: {p[0]}\n  {p[1]}"),
     st.tuples(VALUES, WORK).map(
         lambda p: f"word dot\n  takes wide: any, default {p[0]}\n  takes on: places\n  {p[1]}"
     ),

@@ -11,7 +11,7 @@ from posy.lang.folding import fold, in_columns, width_of
 from posy.lang.source import Source
 from posy.lang.tickets import Tickets, in_a_line, json_record, marked
 
-WIDTHS = (40, 57, 80, 120)
+WIDTHS = (40, 60, 80, 120)
 
 
 def fault_at(text: str, part: str, **more: object) -> tuple[Tickets, Fault]:
@@ -85,10 +85,10 @@ def test_the_users_line_comes_first() -> None:
 
 
 def test_a_place_in_another_file_names_it() -> None:
-    texts = {"p.posy": "leaf a", "<standard words>/settings/prong.posy": "x\n  rod: across wide"}
-    place = Span("<standard words>/settings/prong.posy", 2, 15, 2, 19)
+    texts = {"p.posy": "leaf a", "<standard words>/settings/prong.posy": "x\n  rod: wire wide"}
+    place = Span("<standard words>/settings/prong.posy", 2, 13, 2, 17)
     told = Tickets(texts).full(Fault("c", "m", place, trail=(Span("p.posy", 1, 1, 1, 5),)))
-    assert "line 1   [leaf] a\ninside   the word prong, line 2\n         rod: across [wide]" in told
+    assert "line 1   [leaf] a\ninside   the word prong, line 2\n         rod: wire [wide]" in told
 
 
 def test_several_places_and_levels_and_colour() -> None:
@@ -121,7 +121,7 @@ def test_a_file_is_named_once_above_its_remarks() -> None:
 
 @pytest.mark.parametrize("width", WIDTHS)
 def test_no_row_is_wider_than_the_screen(width: int) -> None:
-    text = "stone row: round 2.5 mm, gem garnet, " * 4 + "大小大小" * 20 + " line 5, every 2.6 mm"
+    text = "stone row: round 2.5 mm, gem garnet, " * 4 + "大小大小" * 20 + " row 5, every 2.6 mm"
     tickets, fault = fault_at(
         text, "every 2.6 mm", seen="0.10 mm apart", limit="0.15 mm or more", reason="x" * 200,
         remedy="take smaller stones, or set them further apart " * 3,

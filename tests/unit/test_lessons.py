@@ -24,7 +24,7 @@ def _made(text: str) -> Built:
 @pytest.mark.parametrize("kind", KINDS)
 def test_a_starter_says_nothing_alarming(kind: str) -> None:
     made = _made(starter_text("Reed", kind))
-    assert [f.message for f in made.faults if f.level is not Level.NOTE] == []
+    assert [f.message for f in made.faults if f.level is not Level.HINT] == []
     assert made.made
     assert made.title == "Reed"
 
@@ -32,7 +32,7 @@ def test_a_starter_says_nothing_alarming(kind: str) -> None:
 @pytest.mark.parametrize("lesson", LESSONS)
 def test_a_lesson_can_be_made_as_it_is(lesson: int) -> None:
     made = _made(lesson_text(lesson))
-    assert [f.message for f in made.faults if f.level is not Level.NOTE] == []
+    assert [f.message for f in made.faults if f.level is not Level.HINT] == []
     assert lesson_text(lesson).count("# Try: ") == sum(one[0] == lesson for one in TRIES) == 3
 
 

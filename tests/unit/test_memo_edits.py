@@ -48,7 +48,7 @@ def lines() -> list[Line]:
     size = (2.0, 2.2, 2.4, 2.6)
     return [
         Line("# remark {0}", ((1, 2, 3),), needed=True),
-        Line("measure long = {0}\nstone row: round {1} mm, gem garnet, line long, every 2.9 mm",
+        Line("measure long = {0}\nstone row: round {1} mm, gem garnet, row long, every 2.9 mm",
              ((3, 3, 10), (1.8, 2.0)), needed=True),
         Line("bar frame: size (long * 2.9 mm + {0} mm) x 5.4 x {1} mm, corner 0.5 mm, under row",
              ((6.3, 6.8), size), needed=True),
@@ -58,11 +58,11 @@ def lines() -> list[Line]:
         Line("bead-line border: along rim of frame, bead {0} mm, inset 0.3 mm", ((0.4, 0.42),)),
         Line("prong claws: for row, count 4, wire {0} mm, foot 0.6 mm", ((0.6, 0.7),)),
         Line("ball knob: right {0} mm, up {1} mm, across {2} mm", ((-2.0, 1.0), (2.6, 3.0), (1.4, 2.0))),
-        Line("group wing: right (long * 1.45 mm + 4.15 mm)\n  ball body: across {0} mm\n  drill eye: across 0.5 mm, out 3 mm, in body",
+        Line("workpiece wing: right (long * 1.45 mm + 4.15 mm)\n  ball body: across {0} mm\n  drill eye: across 0.5 mm, out 3 mm, in body",
              ((2.0, 2.4),), needed=True),
         Line("copy second: of wing, up {0} mm", ((1.5, 1.8, 4.0),)),
         Line("jump-ring loop: left (long * 1.45 mm + {0} mm), out 1 mm, wire 1 mm, inside 2 mm", ((4.05, 4.45),)),
-        Line("disc spot: right 3 mm, out 0.5 mm, across {0} mm, height 2.4 mm, metal gold-585-yellow", ((1.5, 2.0),)),
+        Line("disc spot: right 3 mm, out 0.5 mm, across {0} mm, thick 2.4 mm, metal gold-585-yellow", ((1.5, 2.0),)),
     ]
 
 

@@ -14,7 +14,7 @@ from posy.compiler.metal.memo import Memo
 
 HEAD = 'piece "Trial"\n  metal silver-925\n'
 LINES = [
-    "stone row: round 2 mm, gem garnet, line 5, every 2.2 mm, out 2 mm",
+    "stone row: round 2 mm, gem garnet, row 5, every 2.2 mm, out 2 mm",
     "bar frame: size 15 x 5 x 2.4 mm, corner 0.5 mm",
     "hollow back: in frame, wall 0.9 mm, roof 1.2 mm",
     "seat: for row, in frame",

@@ -47,7 +47,7 @@ def test_a_word_in_posy_turns_about_each_of_its_places() -> None:
 
 
 def test_one_setting_of_several_stones_is_not_turned_as_one() -> None:
-    row = STONE.replace("right 6 mm", "line 2, every 6 mm")
+    row = STONE.replace("right 6 mm", "row 2, every 6 mm")
     assert fault_codes(BAR + row + "prong p: for s, count 4, turn 30 deg") == ["several-stones"]
     each = "each one in s\n  prong p: for one, count 4, start 0 deg, foot 3 mm{}"
     straight = BAR + row + each.format(", turn 45 deg")

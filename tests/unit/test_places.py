@@ -23,22 +23,22 @@ def spot(text, place):
 
 def codes(text):
     built = build("piece.posy", files=Texts({"piece.posy": text}), tolerance=0.02)
-    return {f.code for f in built.faults if f.level is not Level.NOTE}
+    return {f.code for f in built.faults if f.level is not Level.HINT}
 
 
 SHAPES = [
     # line, then face, back, top, bottom, right, left
     ("bar b: size 10 x 6 x 2 mm", (0, 0, 2), (0, 0, 0), (0, 3, 1), (0, -3, 1), (5, 0, 1), (-5, 0, 1)),
-    ("disc b: across 8 mm, height 1 mm, up 3 mm",
+    ("disc b: across 8 mm, thick 1 mm, up 3 mm",
      (0, 3, 1), (0, 3, 0), (0, 7, 0.5), (0, -1, 0.5), (4, 3, 0.5), (-4, 3, 0.5)),
     ("ball b: across 4 mm", (0, 0, 4), (0, 0, 0), (0, 2, 2), (0, -2, 2), (2, 0, 2), (-2, 0, 2)),
     # A tube has no metal in the middle of its face: its box tells.
-    ("tube b: outside 6 mm, inside 4 mm, height 3 mm",
+    ("tube b: outside 6 mm, inside 4 mm, long 3 mm",
      (0, 0, 3), (0, 0, 0), (0, 3, 1.5), (0, -3, 1.5), (3, 0, 1.5), (-3, 0, 1.5)),
     ("jump-ring b: inside 4 mm, wire 1 mm",
      (0, 0, 0.5), (0, 0, -0.5), (0, 3, 0), (0, -3, 0), (3, 0, 0), (-3, 0, 0)),
-    ("group b: right 1 mm\n  bar one: size 4 x 4 x 1 mm\n  bar two: size 2 x 2 x 1 mm, out 1 mm, up 3 mm\n"
-     "  disc hub: across 1 mm, height 2.5 mm, up 1 mm",
+    ("workpiece b: right 1 mm\n  bar one: size 4 x 4 x 1 mm\n  bar two: size 2 x 2 x 1 mm, out 1 mm, up 3 mm\n"
+     "  disc hub: across 1 mm, thick 2.5 mm, up 1 mm",
      (1, 1, 2.5), (1, 1, 0), (1, 4, 1.5), (1, -2, 0.5), (3, 1, 0.5), (-1, 1, 0.5)),
 ]  # fmt: skip
 
@@ -48,7 +48,7 @@ def test_sides_are_where_the_metal_ends(row):
     text, *wanted = row
     text += "\n"
     for name, where in zip(("face", "back", "top", "bottom", "right", "left"), wanted, strict=True):
-        if text.startswith("group") and name in ("face", "back"):
+        if text.startswith("workpiece") and name in ("face", "back"):
             continue  # answered by its first named part
         assert spot(text, f"{name} of b") == pytest.approx(where, abs=0.011), name
 
@@ -83,10 +83,10 @@ def test_a_hearts_top_is_the_bottom_of_its_cleft():
 @pytest.mark.parametrize(
     "body",
     [
-        "disc medal: across 16 mm, height 1.6 mm", "plate medal: oval 18 x 14 mm, thick 1.6 mm",
-        "bar medal: size 6 x 20 x 1.6 mm", "tube medal: outside 14 mm, inside 10 mm, height 2 mm",
+        "disc medal: across 16 mm, thick 1.6 mm", "plate medal: oval 18 x 14 mm, thick 1.6 mm",
+        "bar medal: size 6 x 20 x 1.6 mm", "tube medal: outside 14 mm, inside 10 mm, long 2 mm",
         "plate medal: drop 16 x 10 mm, thick 1.6 mm, turn 90 deg",
-        "group medal\n  disc rim: across 16 mm, height 1.6 mm\n  ball boss: across 2 mm, out 1 mm",
+        "workpiece medal\n  disc rim: across 16 mm, thick 1.6 mm\n  ball boss: across 2 mm, out 1 mm",
     ],
 )  # fmt: skip
 def test_a_bail_at_the_top_hangs_the_piece_straight(body):
@@ -95,13 +95,13 @@ def test_a_bail_at_the_top_hangs_the_piece_straight(body):
 
 
 def test_the_zero_of_a_drawn_outline_is_kept():
-    line = "line way: through (0, 0) to (8, 0 mm) to (8, 4 mm) to (0, 4 mm), closed\n"
+    line = "path way: through (0, 0) to (8, 0 mm) to (8, 4 mm) to (0, 4 mm), closed\n"
     text = line + "plate p: outline way, thick 1 mm, up 2 mm\n"
     assert spot(text, "origin of p") == pytest.approx((0, 2, 0))
     assert spot(text, "face of p") == pytest.approx((4, 4, 1))
 
 
-STUDS = "stone topaz: oval 6 x 4 mm, gem topaz, line 2, every 14 mm, out 3 mm\n"
+STUDS = "stone topaz: oval 6 x 4 mm, gem topaz, row 2, every 14 mm, out 3 mm\n"
 
 
 def test_a_setting_stands_at_its_stones_and_nowhere_else():
@@ -142,9 +142,9 @@ def test_a_halo_offers_what_its_row_does():
 
 def test_a_word_of_ones_own_has_sides_too():
     text = (
-        "word bud\n  takes at: places, needed\n  disc foot: at at, across 3 mm, height 1 mm\n"
+        "word bud\n  takes at: places, needed\n  disc foot: at at, across 3 mm, thick 1 mm\n"
         "  ball head: at at, across 2 mm, out 1 mm\n"
-        "spots two: line 2, every 10 mm\nbud one: at two\n"
+        "spots two: row 2, every 10 mm\nbud one: at two\n"
     )
     assert figures(text, "count(top of one)", "right of pick(top of one, 2)") == [2, 5]
     assert figures(text, "up of pick(top of one, 2)") == [pytest.approx(1.5, abs=0.01)]
@@ -153,17 +153,17 @@ def test_a_word_of_ones_own_has_sides_too():
 def test_a_thing_without_metal_has_no_sides():
     built = check(
         "piece.posy",
-        files=Texts({"piece.posy": "line way: through (0, 0) to (4, 0 mm)\nbar b: size 2 x 2 x 1 mm, at top of way\n"}),
+        files=Texts({"piece.posy": "path way: through (0, 0) to (4, 0 mm)\nbar b: size 2 x 2 x 1 mm, at top of way\n"}),
     )
-    assert "unknown-part" in {f.code for f in built.faults}
+    assert "not-offered" in {f.code for f in built.faults}
 
 
 def test_a_body_under_a_row_lies_under_all_of_it():
-    line = "disc floor: across {} mm, height 1 mm, under topaz\n"
+    line = "disc floor: across {} mm, thick 1 mm, under topaz\n"
     for across, wanted in ((3, ["under-beside"]), (14.2, [])):
         files = Texts({"piece.posy": STUDS + line.format(across)})
         found = [f.code for f in check("piece.posy", files=files).faults if f.level is Level.FAULT]
         assert found == wanted
-    each = STUDS + "each one in topaz\n  disc floor: across 3 mm, height 1 mm, under one\n"
+    each = STUDS + "each one in topaz\n  disc floor: across 3 mm, thick 1 mm, under one\n"
     built = check("piece.posy", files=Texts({"piece.posy": each}))
-    assert [f.code for f in built.faults if f.level is not Level.NOTE] == []
+    assert [f.code for f in built.faults if f.level is not Level.HINT] == []

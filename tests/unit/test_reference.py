@@ -30,7 +30,7 @@ def test_every_word_is_drawn(made: Pages) -> None:
 
 
 def test_every_word_and_block_has_a_page(made: Pages) -> None:
-    blocks = {"piece", "measure", "group", "each", "when", "word", "from", "expect", "waive",
+    blocks = {"piece", "measure", "workpiece", "each", "when", "word", "from", "expect", "waive",
               "series", "placing"}  # fmt: skip
     for name in blocks | set(all_words()):
         assert f"{name}.md" in made.files

@@ -17,7 +17,7 @@ piece "Lock keeper"
   metal silver-925
 measure across = 2.5 mm, from 2 mm to 3 mm
 measure rope = 0.9 mm
-stone row: round across, gem garnet, line 3, every across + 0.3 mm
+stone row: round across, gem garnet, row 3, every across + 0.3 mm
 stone big: oval 7 x 5 mm, gem citrine, up 9 mm  # the middle one
 bar frame: size (3 * (across + 0.3 mm) + 2 mm) x 5 x 2.4 mm, under row
 seat: for row, in frame
@@ -38,7 +38,7 @@ def _new(text: str, factor: float) -> str:
     [
         "measure across = 3 mm, from 2.4 mm to 3.6 mm",
         "measure rope = 0.9 mm",  # only a wire goes by it
-        "stone row: round across, gem garnet, line 3, every across + 0.36 mm",
+        "stone row: round across, gem garnet, row 3, every across + 0.36 mm",
         "stone big: oval 8 x 6 mm, gem citrine, up 10.8 mm  # the middle one",
         "bar frame: size (3 * (across + 0.36 mm) + 2.4 mm) x 6 x 2.9 mm, under row",
         "bezel cup: for big, wall 0.7 mm",

@@ -24,7 +24,7 @@ piece "Ferry tag"
 measure across = 12 mm, from 8 mm to 20 mm
 measure thick = 1.2 mm
 
-disc tag: across across, height thick
+disc tag: across across, thick thick
 drill eye: up across / 2 - 2 mm, out thick, across 2 mm
 series sizes: across 10 mm to 14 mm to 16 mm, metal silver-925 to gold-750-yellow
 """
@@ -131,10 +131,10 @@ def test_wrong_use(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 def test_a_piece_with_faults_is_made_once(capsys: pytest.CaptureFixture[str]) -> None:
-    Path("tag.posy").write_text(TAG.replace("height thick", "hight thick"))
+    Path("tag.posy").write_text(TAG.replace("thick thick", "thik thick"))
     assert main(["make", "tag.posy", "--series"]) == shared.FAULTS
     told = capsys.readouterr()
-    assert "hight" in told.err and "0 of 1 made" in told.out
+    assert "thik" in told.err and "0 of 1 made" in told.out
     assert not Path("out").exists()
 
 

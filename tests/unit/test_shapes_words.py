@@ -25,35 +25,35 @@ PIECES = {
     ),
     "cuff": "band c: inside 58 mm, wide 6 mm, thick 2 mm, open 25 mm, bevel 0.4 mm",
     "oval signet": (
-        'signet s: finger "us 9", oval 12 x 14 mm, high 2.6 mm, wide 5 mm, thick 2 mm'
+        'signet s: finger "us 9", oval 12 x 14 mm, height 2.6 mm, wide 5 mm, thick 2 mm'
     ),
     "cushion signet": (
-        'signet s: finger "uk T", cushion 13 x 11 mm, high 2.6 mm, wide 5 mm, thick 2 mm, '
+        'signet s: finger "uk T", cushion 13 x 11 mm, height 2.6 mm, wide 5 mm, thick 2 mm, '
         "taper 3 x 1.5 mm, profile d"
     ),
     "square signet": (
-        'signet s: finger "iso 60", rectangle 12 x 10 mm, corner 1 mm, high 2.4 mm, wide 5 mm, '
+        'signet s: finger "iso 60", rectangle 12 x 10 mm, corner 1 mm, height 2.4 mm, wide 5 mm, '
         "thick 1.8 mm, profile half-round"
     ),
     "round signet": (
-        'signet s: finger "jp 14", round 9 mm, high 2.2 mm, wide 4 mm, thick 1.8 mm'
+        'signet s: finger "jp 14", round 9 mm, height 2.2 mm, wide 4 mm, thick 1.8 mm'
     ),
-    "split band": 'split-band b: finger "us 6", wide 3 mm, thick 1.7 mm, gap 3 mm',
+    "split band": 'split-shank b: finger "us 6", wide 3 mm, thick 1.7 mm, gap 3 mm',
     "flat split band": (
-        'split-band b: finger "us 6", wide 3 mm, thick 1.7 mm, gap 2 mm, profile flat'
+        'split-shank b: finger "us 6", wide 3 mm, thick 1.7 mm, gap 2 mm, profile flat'
     ),
     "soft bar": "bar b: size 20 x 5 x 2 mm, corner 1 mm, soften 0.4 mm, rims both",
     "soft heart": "plate p: heart 12 x 12 mm, thick 2 mm, soften 0.4 mm",
-    "rope": "disc d: across 18 mm, height 1.5 mm\ntwist t: along rim of d, wire 0.8 mm",
+    "rope": "disc d: across 18 mm, thick 1.5 mm\ntwist t: along rim of d, wire 0.8 mm",
     "three-strand rope": (
-        "line l: through (0, 0) to (10, 4 mm) to (20, 0 mm), smooth\n"
+        "path l: through (0, 0) to (10, 4 mm) to (20, 0 mm), smooth\n"
         "twist t: along l, wire 0.8 mm, strands 3, hand left"
     ),
     "letters": STRIP + 'engrave e: letters "Aé8&", tall 2.5 mm, at face of strip, in strip',
     "raised letters": STRIP
     + 'engrave e: letters "AB", tall 2.5 mm, raised, at face of strip, in strip',
     "letters round a coin": (
-        "disc d: across 18 mm, height 1.5 mm\n"
+        "disc d: across 18 mm, thick 1.5 mm\n"
         'engrave e: letters "ABC", tall 2 mm, along rim of d, inset 2 mm, centred 25 '
         "%, heads-out, in d"
     ),
@@ -67,7 +67,7 @@ PIECES = {
     "dapped leaf": "plate p: marquise 14 x 7 mm, thick 1.2 mm\ndap d: of p, ball 20 mm, cupped",
     "tapered hole": STRIP + "drill h: at face of strip, across 2 mm, narrow 1 mm, deep 1.3 mm",
     "tapered wire": (
-        "line l: through (0, 0) to (10, 4 mm) to (20, 0 mm), smooth\n"
+        "path l: through (0, 0) to (10, 4 mm) to (20, 0 mm), smooth\n"
         "wire w: along l, half-round 2 x 1 mm, taper 1 mm"
     ),
 }
@@ -120,7 +120,7 @@ def test_a_softened_rim_lies_where_the_face_begins() -> None:
 
 def test_a_signet_offers_its_table() -> None:
     text = (
-        "signet s: inside 18 mm, oval 12 x 14 mm, high 2.5 mm, wide 5 mm, thick 2 mm\n"
+        "signet s: inside 18 mm, oval 12 x 14 mm, height 2.5 mm, wide 5 mm, thick 2 mm\n"
         "ball g: at top of s, across 1 mm, inward 0.5 mm"
     )
     (part,) = built(text, check_metal=False).parts
@@ -132,7 +132,7 @@ def test_a_signet_offers_its_table() -> None:
 
 def test_strands_part_by_the_gap() -> None:
     (part,) = built(
-        "split-band b: inside 17 mm, wide 3 mm, thick 2 mm, gap 3 mm", check_metal=False
+        "split-shank b: inside 17 mm, wide 3 mm, thick 2 mm, gap 3 mm", check_metal=False
     ).parts
     head = part.points[(part.points[:, 2] > 8) & (np.abs(part.points[:, 0]) < 0.5)]
     assert np.abs(head[:, 1]).min() == pytest.approx(1.5, abs=0.08)
@@ -152,7 +152,7 @@ def test_bore_leaves_no_metal_in_the_finger_hole() -> None:
 
 def test_rope_closes_exactly_and_offers_its_line() -> None:
     text = (
-        "disc d: across 20 mm, height 1.5 mm\ntwist t: along rim of d, wire 1 mm, pitch 5 mm\n"
+        "disc d: across 20 mm, thick 1.5 mm\ntwist t: along rim of d, wire 1 mm, pitch 5 mm\n"
         "measure long = length of t"
     )
     made = built(text, check_metal=False)
@@ -161,7 +161,7 @@ def test_rope_closes_exactly_and_offers_its_line() -> None:
 
 def test_what_stands_on_a_strip_is_bent_along() -> None:
     text = (
-        "group strip\n  bar flat: size 50 x 4 x 1.4 mm\n  ball dot: at face of flat, "
+        "workpiece strip\n  bar flat: size 50 x 4 x 1.4 mm\n  ball dot: at face of flat, "
         "right 12 mm, "
         "across 1 mm, inward 0.5 mm\n  stone gem: round 2 mm, gem garnet, at face of flat\n"
         "bend ring: of strip, inside 17 mm\n"
@@ -182,7 +182,7 @@ def test_what_stands_on_a_strip_is_bent_along() -> None:
 
 def test_places_made_before_bending_can_be_used_after_it() -> None:
     text = (
-        "group strip\n  bar flat: size 50 x 4 x 1.4 mm\n  spots marks: line 5, every 8 "
+        "workpiece strip\n  bar flat: size 50 x 4 x 1.4 mm\n  spots marks: row 5, every 8 "
         "mm, out 1.4 mm\n"
         "bend ring: of strip, inside 17 mm\n"
         "ball dots: at marks of strip, across 1 mm, inward 0.4 mm"
@@ -203,7 +203,7 @@ def test_a_bent_strip_leaves_other_metal_and_its_cuts_alone() -> None:
 
 def test_the_middle_of_a_dapped_disc_stays() -> None:
     (part,) = built(
-        "disc d: across 14 mm, height 1 mm\ndap b: of d, ball 24 mm", check_metal=False
+        "disc d: across 14 mm, thick 1 mm\ndap b: of d, ball 24 mm", check_metal=False
     ).parts
     assert part.points[:, 2].max() == pytest.approx(1, abs=0.01)
     assert part.points[:, 2].min() < -1.5
@@ -388,11 +388,11 @@ def test_two_metals_are_two_parts_without_overlap() -> None:
         "plate p: oval 14 x 3 mm, thick 3 mm, soften 1.6 mm",
         'band b: finger "us 7", wide 4 mm, thick 2 mm, profile d, soften 0.3 mm',
         'band b: finger "us 7", wide 4 mm, thick 2 mm, soften 1.9 mm',
-        'signet s: finger "us 7", wide 4 mm, thick 2 mm, high 2.5 mm',
-        "disc d: across 1 mm, height 1 mm\ntwist t: along rim of d, wire 1 mm",
+        'signet s: finger "us 7", wide 4 mm, thick 2 mm, height 2.5 mm',
+        "disc d: across 1 mm, thick 1 mm\ntwist t: along rim of d, wire 1 mm",
         STRIP + "bend r: of strip, inside 17 mm, closed",
         STRIP + "bend r: of strip, inside 17 mm, circle 3, radius 30 mm",
-        "disc d: across 40 mm, height 1 mm\ndap b: of d, ball 3 mm",
+        "disc d: across 40 mm, thick 1 mm\ndap b: of d, ball 3 mm",
         STRIP + "engrave e: in strip, at face of strip",
     ],
     ids=range(10),

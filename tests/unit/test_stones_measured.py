@@ -44,7 +44,7 @@ def test_a_weighed_stone_counts_as_the_scales_had_it():
     ("clauses", "code"),
     [
         (", deep 0.5 mm", "odd-size"), (", deep 9 mm", "odd-size"), (", weighs 0.97 g", "odd-size"),
-        (", line 2, every 9 mm, deep 3.6 mm", None),
+        (", row 2, every 9 mm, deep 3.6 mm", None),
     ],
 )  # fmt: skip
 def test_slips_of_a_measured_stone_are_told(clauses, code):
@@ -55,5 +55,5 @@ def test_slips_of_a_measured_stone_are_told(clauses, code):
 
 
 def test_a_graded_row_has_no_one_depth():
-    text = "stone a: round 2 mm to 3 mm, gem ruby, line 4, every 3.4 mm, deep 1.5 mm\n"
+    text = "stone a: round 2 mm to 3 mm, gem ruby, row 4, every 3.4 mm, deep 1.5 mm\n"
     assert "clauses-disagree" in [f.code for f in build("p.posy", files=Texts({"p.posy": text})).faults]

@@ -24,7 +24,7 @@ def _made(text):
 )  # fmt: skip
 def test_a_metal_is_found_by_its_trade_name(said, name):
     assert _made(f'piece "A"\n  metal {said}\n' + BAR).metal == name
-    line = f"disc d: across 3 mm, height 1 mm, left 5 mm, metal {said}\n"
+    line = f"disc d: across 3 mm, thick 1 mm, left 5 mm, metal {said}\n"
     two = _made('piece "A"\n  metal bronze\n' + BAR + line)
     assert {part.metal for part in two.parts} == {"bronze", name}
     tone = _made('piece "A"\n  metal bronze\n' + f"measure tone = {said}\n" + BAR + line.replace(said, "tone"))

@@ -73,7 +73,7 @@ def build(path, *, settings={}, tolerance=None, metal=None, made=None, go_on=Non
                     return cube
                 time.sleep(0.1)
         else:
-            found.append(Fault(word, "about " + word, Span(path, 1, 1, 1, 2), Level.NOTE))
+            found.append(Fault(word, "about " + word, Span(path, 1, 1, 1, 2), Level.HINT))
     return replace(cube, faults=tuple(found))
 
 session = {"Session": object, "LIVE": 0.02}

@@ -20,7 +20,7 @@ CUTS = (
 def wrong(text: str) -> list[str]:
     made = build("p.posy", files=Texts({"p.posy": text}))
     assert made.parts
-    return [f"{f.code}: {f.seen}" for f in made.faults if f.level is not Level.NOTE]
+    return [f"{f.code}: {f.seen}" for f in made.faults if f.level is not Level.HINT]
 
 
 @pytest.mark.parametrize("count", ["", ", count 4", ", count 6"])
@@ -54,7 +54,7 @@ def test_a_halo_hugs_its_stone_and_lets_its_claws_through(stone: str) -> None:
 @pytest.mark.parametrize("stone", ["round 6", "oval 8 x 6"])
 def test_counted_heads_stand_square(stone: str, count: int) -> None:
     head = f"stone c: {stone} mm, gem garnet, out 4 mm\nprong p: for c, count {count}"
-    text = f"{head}\ndisc d: across 9 mm, height 2.6 mm"
+    text = f"{head}\ndisc d: across 9 mm, thick 2.6 mm"
     (part,) = build("p.posy", files=Texts({"p.posy": text}), check_metal=False).parts
     tips = part.points[part.points[:, 2] > 4.5]
     # The same left and right; with an even count above and below too.

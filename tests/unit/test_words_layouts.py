@@ -52,7 +52,7 @@ def gaps_of(middles: np.ndarray, widths: np.ndarray, closed: bool = False) -> np
 
 def test_graded_row_leaves_the_same_gap_between_unlike_stones() -> None:
     middles, _, widths = stones(
-        "stone row: round 2 mm to 3 mm to 2 mm, gem garnet, line 5, gap 0.25 mm"
+        "stone row: round 2 mm to 3 mm to 2 mm, gem garnet, row 5, gap 0.25 mm"
     )
     assert widths == pytest.approx([2.0, 2.5, 3.0, 2.5, 2.0])
     assert gaps_of(middles, widths) == pytest.approx(0.25)
@@ -61,7 +61,7 @@ def test_graded_row_leaves_the_same_gap_between_unlike_stones() -> None:
 
 def test_graded_one_way() -> None:
     middles, _, widths = stones(
-        "stone row: oval 4 x 2 mm to 6 x 4 mm, gem garnet, line 3, gap 0.2 mm"
+        "stone row: oval 4 x 2 mm to 6 x 4 mm, gem garnet, row 3, gap 0.2 mm"
     )
     assert widths == pytest.approx([2.0, 3.0, 4.0])
     assert np.diff(middles[:, 0]) == pytest.approx([4.7, 5.7])
@@ -90,7 +90,7 @@ def test_graded_circle_closes() -> None:
 def test_halo_stones_stand_evenly_round_any_girdle(cut: str) -> None:
     middles, _, widths = stones(
         f"stone centre: {cut}, gem garnet\n"
-        "line way: beside girdle of centre, outset 1.2 mm\n"
+        "path way: beside girdle of centre, outset 1.2 mm\n"
         "stone halo: round 1.4 mm, gem diamond, along way, gap 0.15 mm"
     )
     free = gaps_of(middles[1:], widths[1:], True)
@@ -104,7 +104,7 @@ def test_halo_stones_stand_evenly_round_any_girdle(cut: str) -> None:
 def test_half_eternity_is_centred_on_the_head() -> None:
     middles, outs, widths = stones(
         'band shank: finger "us 7", wide 3 mm, thick 2 mm\n'
-        "line top: beside around of shank, part -25 % to 25 %\n"
+        "path top: beside around of shank, stretch -25 % to 25 %\n"
         "stone row: round 2 mm, gem diamond, along top, gap 0.2 mm, inward 0.1 mm"
     )
     assert gaps_of(middles, widths) == pytest.approx(0.2, abs=2e-3)
@@ -119,14 +119,14 @@ def test_half_eternity_is_centred_on_the_head() -> None:
 
 def test_row_too_long_says_so() -> None:
     assert codes(
-        BAR + "line way: through (0, 0) to (9, 0 mm)\n"
+        BAR + "path way: through (0, 0) to (9, 0 mm)\n"
         "stone row: round 2.5 mm, gem garnet, along way, number 4, gap 0.2 mm"
     ) == ["row-too-long"]
 
 
 def test_gap_and_pitch_disagree() -> None:
     assert codes(
-        BAR + "stone row: round 2 mm, gem garnet, line 4, gap 0.2 mm, every 2.4 mm"
+        BAR + "stone row: round 2 mm, gem garnet, row 4, gap 0.2 mm, every 2.4 mm"
     ) == ["clauses-disagree"]
 
 
@@ -157,7 +157,7 @@ def test_field_upon_a_dome_faces_as_the_dome_does() -> None:
 
 def test_field_upon_a_flat_face_keeps_off_its_edge() -> None:
     middles, outs, _ = stones(
-        "disc medal: across 12 mm, height 2 mm\n"
+        "disc medal: across 12 mm, thick 2 mm\n"
         "stone field: round 1 mm, gem ruby, upon medal, every 1.2 mm, inset 0.9 mm"
     )
     assert (np.linalg.norm(middles[:, :2], axis=1) <= 6 - 0.9 + 1e-6).all()
@@ -179,16 +179,16 @@ def test_field_round_a_band() -> None:
 
 def test_a_field_asked_too_fine_is_a_fault_and_cheap() -> None:
     assert codes(BAR + "spots field: upon frame, every 0.01 mm") == ["too-many-copies"]
-    assert codes("rod stem: across 2 mm, long 8 mm\nspots field: upon stem, every 1 mm") == [
+    assert codes("rod stem: wire 2 mm, long 8 mm\nspots field: upon stem, every 1 mm") == [
         "no-surface"
     ]
 
 
 def test_part_of_a_line_has_its_share_of_the_length() -> None:
     text = (
-        "disc medal: across 20 mm, height 2 mm\n"
-        "line arc: beside rim of medal, part -12.5 % to 12.5 %\n"
-        "line inner: beside rim of medal, inset 2 mm\n"
+        "disc medal: across 20 mm, thick 2 mm\n"
+        "path arc: beside rim of medal, stretch -12.5 % to 12.5 %\n"
+        "path inner: beside rim of medal, inset 2 mm\n"
         'expect abs(length of arc - 5 * 3.14159265 * 1 mm) < 0.01 mm, else "arc"\n'
         'expect abs(length of inner - 16 * 3.14159265 * 1 mm) < 0.01 mm, else "inner"\n'
     )
@@ -197,8 +197,8 @@ def test_part_of_a_line_has_its_share_of_the_length() -> None:
 
 def test_edgewise_line_looks_outward_and_counts_work() -> None:
     built = made(
-        "disc medal: across 20 mm, height 2 mm\nspots dots: grid 3 x 2, every 2 mm\n"
-        "line way: beside rim of medal, inset 1 mm, edgewise\n"
+        "disc medal: across 20 mm, thick 2 mm\nspots dots: grid 3 x 2, every 2 mm\n"
+        "path way: beside rim of medal, inset 1 mm, edgewise\n"
         "ball grain: along way, number 8, across 1 mm, inward 0.5 mm\n"
         'expect count of dots is 6, else "dots"\n'
     )
@@ -208,14 +208,14 @@ def test_edgewise_line_looks_outward_and_counts_work() -> None:
 @pytest.mark.parametrize("part", ["75 % to 25 %", "20 %", "0 % to 300 %", "1 mm to 2 mm"])
 def test_odd_parts_are_faults(part: str) -> None:
     text = (
-        f"disc medal: across 20 mm, height 2 mm\nline arc: beside rim of medal, part {part}\n"
+        f"disc medal: across 20 mm, thick 2 mm\npath arc: beside rim of medal, part {part}\n"
     )
     assert len(codes(text)) == 1
 
 
 def test_each_stone_of_a_row_answers_for_itself() -> None:
     made(
-        BAR + "stone row: round 2 mm to 4 mm, gem garnet, line 3, gap 0.3 mm\n"
+        BAR + "stone row: round 2 mm to 4 mm, gem garnet, row 3, gap 0.3 mm\n"
         "measure middle = pick(row, 2)\n"
         'expect abs(across of pick(row, 2) - 3 mm) < 0.0001 mm, else "middle"\n'
         'expect least of row is 2 mm and across of row is 4 mm, else "ends"\n'
@@ -227,7 +227,7 @@ def test_each_stone_of_a_row_answers_for_itself() -> None:
 def test_stones_of_a_mirrored_group_get_their_seats_where_they_are() -> None:
     """Seats for a mirrored row cut as much as seats for the row itself."""
     group = (
-        "group half: right 6 mm\n"
+        "workpiece half: right 6 mm\n"
         "  stone row: pear 4 x 3 mm, gem garnet, out 2 mm, lean 20 deg\n"
     )
     plate = "bar frame: size 30 x 8 x 2 mm\n"

@@ -67,7 +67,7 @@ def test_every_cut_is_tried() -> None:
 def test_a_stone_of_nominal_size_drops_into_its_seat(cut: str) -> None:
     """From its place and from any height above it no metal stands in the stone's way."""
     text = (
-        f"stone s: {cut} {SIZES[cut]}, gem garnet\ndisc m: across 16 mm, height 4.2 "
+        f"stone s: {cut} {SIZES[cut]}, gem garnet\ndisc m: across 16 mm, thick 4.2 "
         f"mm, inward 3.4 mm\n"
     )
     built = made(text + "seat: for s, in m")
@@ -83,7 +83,7 @@ def test_a_stone_of_nominal_size_drops_into_its_seat(cut: str) -> None:
 def test_the_seat_bears_the_stone(cut: str) -> None:
     """Sunk by 0.2 mm the stone meets metal on all sides: it does not fall through."""
     text = (
-        f"stone s: {cut} {SIZES[cut]}, gem garnet\ndisc m: across 16 mm, height 4.2 "
+        f"stone s: {cut} {SIZES[cut]}, gem garnet\ndisc m: across 16 mm, thick 4.2 "
         f"mm, inward 3.4 mm\n"
     )
     built = made(text + "seat: for s, in m, clearance 0.03 mm")
@@ -96,7 +96,7 @@ def test_the_seat_bears_the_stone(cut: str) -> None:
 
 
 @pytest.mark.parametrize("cut", SIZES)
-@pytest.mark.parametrize("more", ["", ", open 50 %", ", open 40 %, turned"])
+@pytest.mark.parametrize("more", ["", ", cut-away 50 %", ", cut-away 40 %, sides"])
 def test_bezel(cut: str, more: str) -> None:
     built = made(f"stone s: {cut} {SIZES[cut]}, gem garnet\nbezel b: for s{more}")
     assert bites(built)[0] < 1e-4
@@ -138,7 +138,7 @@ def test_vee_prongs_take_each_point(cut: str) -> None:
 @pytest.mark.parametrize("tip", ["flat", "round", "claw"])
 def test_as_many_prongs_as_said(count: int, tip: str) -> None:
     built = made(
-        "stone s: round 6 mm, gem garnet\ndisc floor: across 8 mm, height 1 mm, inward 4 mm\n"
+        "stone s: round 6 mm, gem garnet\ndisc floor: across 8 mm, thick 1 mm, inward 4 mm\n"
         f"prong p: for s, count {count}, foot 3.4 mm, tip {tip}, splay 5 deg"
     )
     assert len(sound(built).trim_by_plane((0, 0, 1), 0.0).decompose()) == count
@@ -148,7 +148,7 @@ def test_as_many_prongs_as_said(count: int, tip: str) -> None:
 def test_shared_prongs_hold_a_graded_row() -> None:
     """A pair in each of 6 gaps, each laps the stones on both its sides alike."""
     built = made(
-        "stone row: round 2.2 mm to 3 mm to 2.2 mm, gem garnet, line 5, gap 0.2 mm\n"
+        "stone row: round 2.2 mm to 3 mm to 2.2 mm, gem garnet, row 5, gap 0.2 mm\n"
         "bar frame: size 19 x 5 x 2 mm, under row\nseat: for row, in frame\n"
         "prong p: for row, shared, wire 0.75 mm"
     )
@@ -162,7 +162,7 @@ def test_shared_prongs_hold_a_graded_row() -> None:
 
 def test_far_stones_cannot_share() -> None:
     text = (
-        "stone row: round 2 mm, gem garnet, line 3, every 4 mm\nbar f: size 16 x 4 x "
+        "stone row: round 2 mm, gem garnet, row 3, every 4 mm\nbar f: size 16 x 4 x "
         "2 mm, under row\n"
     )
     built = build(
@@ -176,7 +176,7 @@ def test_far_stones_cannot_share() -> None:
 
 @pytest.mark.parametrize("cut", ["round 2.4 mm", "square-step 2.5 mm", "baguette 2.6 x 2 mm"])
 def test_channel(cut: str) -> None:
-    built = made(f"stone row: {cut}, gem garnet, line 6, gap 0.15 mm\nchannel c: for row")
+    built = made(f"stone row: {cut}, gem garnet, row 6, gap 0.15 mm\nchannel c: for row")
     assert bites(built).max() < 1e-4
 
 
@@ -206,7 +206,7 @@ def test_bead_set_field_on_a_dome() -> None:
 
 def test_flush_stones_lie_level() -> None:
     built = made(
-        "disc medal: across 12 mm, height 2.6 mm\n"
+        "disc medal: across 12 mm, thick 2.6 mm\n"
         "stone dots: round 2 mm, gem diamond, at face of medal, circle 5, radius 3.6 "
         "mm, level table\n"
         "flush sunk: for dots, in medal"
@@ -231,7 +231,7 @@ def test_flush_stones_lie_level() -> None:
     ],
 )
 def test_findings_and_decoration_are_rooted(line: str) -> None:
-    sound(made("disc medal: across 12 mm, height 1.6 mm\n" + line))
+    sound(made("disc medal: across 12 mm, thick 1.6 mm\n" + line))
 
 
 def test_standard_words_have_no_faults_of_their_own() -> None:

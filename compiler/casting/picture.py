@@ -1,0 +1,179 @@
+"""The casting drawn: metal in bands by when it freezes, its sprues, places by number."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from ...lang.lean import dataclass
+from ..drawing.outline import edges_of
+from ..drawing.paper import BLACK, FIGURE, GREY, Placed, drawn
+from ..drawing.picture import MARGIN, Box, Paint, box_of, picture
+from ..drawing.raster import Buffer
+from ..drawing.scene import Body, Scene
+from ..drawing.svg import UNITS, document, element, words
+from ..drawing.tints import Tint, traced
+from ..drawing.views import VIEWS, View
+from ..freezing.freeze import Frozen
+from ..freezing.pools import smoothed
+from ..measures.kinds import Floats
+from .figures import letter
+from .plan import Cast
+from .pouring import own_last
+from .sprues import Sprue
+
+# From first to last to freeze, light to dark, so that they are told apart in grey too.
+BANDS = ("#fdf3c4", "#f8d98a", "#f0b163", "#dd8455", "#b95a52", "#873c56", "#4f2950")
+SPRUE = "#c9ced2"
+SHOWN = ("corner", "back-corner")
+CELL, EDGE, PIXEL = 86.0, 6.0, 0.12  # mm of paper: a view, the rim, a pixel
+SIDES = 32  # of a sprue
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A place with its number or letter."""
+
+    text: str
+    at: Floats
+
+
+def marks_of(cast: Cast) -> list[Mark]:
+    """Sprues as A, B, C; places that may be left with holes as 1, 2, 3."""
+    found = [Mark(letter(k), s.at + 0.6 * s.long * s.way) for k, s in enumerate(cast.sprues)]
+    return found + [Mark(str(k + 1), pool.at) for k, pool in enumerate(cast.pouring.pools)]
+
+
+
+def drawing(cast: Cast, title: str) -> bytes:
+    """One casting from both sides, with the times of its bands."""
+    scene = _scene(cast)
+    edges = edges_of(scene)
+    views = [VIEWS[name] for name in SHOWN]
+    boxes = [box_of(scene, view) for view in views]
+    scale = min(CELL / max(box.wide, box.tall, 1e-6) for box in boxes)
+    low = EDGE + max(box.tall for box in boxes) * scale
+    paint = _Bands(cast)
+    inside: list[str] = []
+    for k, (view, box) in enumerate(zip(views, boxes, strict=True)):
+        pixel = PIXEL / scale
+        shot = picture(scene, edges, view, pixel, paint=paint.of(view, box, pixel))
+        left = EDGE + k * (CELL + EDGE) + (CELL - box.wide * scale) / 2
+        placed = Placed(shot, left, low - box.tall * scale, scale)
+        inside += drawn(placed)
+        inside += _marks(marks_of(cast), view, placed)
+    inside += _legend(paint.edges, low + 4.0)
+    wide = EDGE + len(views) * (CELL + EDGE)
+    return document(inside, wide, low + 18.0, f"{title}: how it freezes")
+
+
+def _scene(cast: Cast) -> Scene:
+    """The metal and its sprues as one mesh."""
+    part = cast.part
+    points, faces = [part.points], [part.triangles.astype(np.int64)]
+    body, start = [np.zeros(len(part.triangles), dtype=np.int32)], len(part.points)
+    for sprue in cast.sprues:
+        spots, triangles = _rod(sprue)
+        points.append(spots)
+        faces.append(triangles + start)
+        body.append(np.ones(len(triangles), dtype=np.int32))
+        start += len(spots)
+    owners = np.concatenate([part.owner, np.full(sum(map(len, faces)) - len(part.owner), -1)])
+    bodies = (Body(cast.alloy.colour), Body(SPRUE))
+    return Scene(
+        np.concatenate(points), np.concatenate(faces), np.concatenate(body), owners.astype(np.int32),
+        bodies, 0.005,
+    )  # fmt: skip
+
+
+def _rod(sprue: Sprue) -> tuple[Floats, np.ndarray]:
+    """A sprue as a closed mesh."""
+    way = sprue.way
+    side = np.cross(way, [1.0, 0.0, 0.0] if abs(way[0]) < 0.8 else [0.0, 1.0, 0.0])
+    side /= np.linalg.norm(side)
+    turn = np.arange(SIDES) * 2 * np.pi / SIDES
+    ring = sprue.across / 2 * (np.cos(turn)[:, None] * side + np.sin(turn)[:, None] * np.cross(way, side))
+    foot, end = sprue.at - 0.3 * way, sprue.at + sprue.long * way
+    points = np.concatenate((foot + ring, end + ring, foot[None], end[None]))
+    here = np.arange(SIDES)
+    then = (here + 1) % SIDES
+    low, high = np.full(SIDES, 2 * SIDES), np.full(SIDES, 2 * SIDES + 1)
+    faces = np.concatenate([
+        np.stack((here, then, then + SIDES), axis=1), np.stack((here, then + SIDES, here + SIDES), axis=1),
+        np.stack((then, here, low), axis=1), np.stack((here + SIDES, then + SIDES, high), axis=1),
+    ])  # fmt: skip
+    return points, faces
+
+
+class _Bands:
+    """Paints metal by when it freezes."""
+
+    def __init__(self, cast: Cast) -> None:
+        self._frozen: Frozen = cast.pouring.frozen
+        self._times = smoothed(self._frozen)
+        own = self._frozen.metal & (self._frozen.grid.added < 0.5 * self._frozen.grid.share)
+        first = float(self._times[own].min()) if own.any() else 0.0
+        last = own_last(cast.pouring)[0]
+        self.edges = np.linspace(first, max(last, first + 1e-6), len(BANDS) + 1)
+
+    def of(self, view: View, box: Box, pixel: float) -> Paint:
+        """The painter of one view."""
+
+        def paint(
+            scene: Scene, bends: np.ndarray, xy: np.ndarray, axes: np.ndarray, buffer: Buffer
+        ) -> Sequence[Tint]:
+            seen = buffer.triangle >= 0
+            body = np.where(seen, scene.body[np.where(seen, buffer.triangle, 0)], -1)
+            row, column = np.nonzero(seen)
+            flat = np.stack((
+                box.left + (column + 0.5 - MARGIN) * pixel, box.high - (row + 0.5 - MARGIN) * pixel,
+                buffer.depth[seen] * pixel,
+            ), axis=1)  # fmt: skip
+            times = np.full(seen.shape, -np.inf)
+            times[seen] = self._at(flat @ axes, axes[2])
+            found = [Tint(BANDS[0], tuple(traced(body == 0)))]
+            for k in range(1, len(BANDS)):
+                found.append(Tint(BANDS[k], tuple(traced((body == 0) & (times >= self.edges[k])))))
+            return [*found, Tint(SPRUE, tuple(traced(body == 1)))]
+
+        return paint
+
+    def _at(self, at: Floats, toward: Floats) -> Floats:
+        """When metal froze just below spots on the skin."""
+        grid, times = self._frozen.grid, np.full(len(at), -np.inf)
+        for deep in (0.5, 1.0, 0.0, 1.6):  # cells: the first that is metal counts
+            cell = grid.index(at - deep * grid.pitch * toward)
+            found = np.where(self._frozen.metal, self._times, -np.inf)[cell[:, 0], cell[:, 1], cell[:, 2]]
+            times = np.where(np.isfinite(times), times, found)
+        return times
+
+
+def _marks(marks: Sequence[Mark], view: View, placed: Placed) -> list[str]:
+    """The letters and numbers of a view."""
+    left, top = placed.corner()
+    said = []
+    axes, box = view.axes(), placed.picture.box
+    for mark in marks:
+        right, up, _ = axes @ mark.at
+        x = left + ((right - box.left) / placed.picture.pixel + MARGIN) * placed.factor()
+        y = top + ((box.high - up) / placed.picture.pixel + MARGIN) * placed.factor()
+        said.append(element("circle", cx=round(x), cy=round(y), r=round(1.9 * UNITS), fill="#fff", stroke=BLACK,
+                            stroke_width=round(0.25 * UNITS)))  # fmt: skip
+        said.append(words(mark.text, x, y + 0.95 * UNITS, 2.6, fill=BLACK, text_anchor="middle"))
+    return said
+
+
+def _legend(edges: Floats, top: float) -> list[str]:
+    """The bands with their times."""
+    said, wide = [], 22.0
+    for k, colour in enumerate(BANDS):
+        x = (EDGE + k * wide) * UNITS
+        said.append(element("path", fill=colour, stroke=GREY, stroke_width=round(0.13 * UNITS),
+                            d=f"M{round(x)} {round(top * UNITS)}h{round(wide * UNITS)}v{round(4 * UNITS)}h-{round(wide * UNITS)}z"))  # fmt: skip
+        said.append(words(f"{edges[k]:.3g}", x, (top + 7.2) * UNITS, FIGURE, fill=BLACK))
+    end = (EDGE + len(BANDS) * wide) * UNITS
+    said.append(words(f"{edges[-1]:.3g} s", end - 8 * UNITS + 6 * UNITS, (top + 7.2) * UNITS, FIGURE, fill=BLACK))
+    text = "light freezes first, dark last; letters are sprues, numbers places that may be left with holes"
+    said.append(words(text, EDGE * UNITS, (top + 11.5) * UNITS, FIGURE, fill=GREY))
+    return said

@@ -1,0 +1,184 @@
+"""The casting plan of a piece: each casting of each alloy, its sprues, how it freezes, its flask."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from ...lang.lean import dataclass
+from ...stdlib.alloys import ALLOYS, Alloy
+from ...stdlib.cautions import Caution, cautions_for
+from ..freezing.modulus import Modulus, modulus
+from ..judging.piece import Piece
+from ..judging.pours import Pour
+from ..making.result import Built
+from ..measures.skin import Skin
+from ..metal.part import Part
+from .caster import Caster
+from .pouring import FINE, Limits, Pouring, own_last, places_of
+from .proposal import Proposal, proposed, settled
+from .sprues import Sprue, sprues_of
+from .tree import Flask, Tree, Weights, tree, wax_of, weights
+
+STEPS = ("invest", "burn-out", "pour", "break-out")
+LEFT_OUT = (
+    "how metal flows and fills the mould, gas, the push of air or spin, the parting of the elements, the "
+    "contraction of the mould and a gap that opens between it and the metal, heat lost by radiation, "
+    "neighbours in the flask"
+)
+
+Tell = Callable[[str, float], None]
+
+
+@dataclass(frozen=True, eq=False)
+class Cast:
+    """One casting of one alloy: its metal, its ``sprues`` with ``why`` they stand there, how it freezes
+    without any (``bare``, coarse grid) and with them, and its flask."""
+
+    part: Part
+    alloy: Alloy
+    caster: Caster
+    proposal: Proposal
+    pouring: Pouring
+    modulus: Modulus
+    flask: Flask
+    tree: Tree
+    weights: Weights
+    pour: Pour
+
+    @property
+    def sprues(self) -> tuple[Sprue, ...]:
+        """Where metal comes in."""
+        return self.proposal.sprues
+
+    @property
+    def called(self) -> str:
+        """What tells it from the other castings: its name, or its metal."""
+        return self.part.casting or self.alloy.name
+
+    @property
+    def grams(self) -> float:
+        """As cast, sprues cut off."""
+        return self.part.volume * self.alloy.density / 1000
+
+
+@dataclass(frozen=True, eq=False)
+class Plan:
+    """The castings of one piece; ``cautions`` for those who cast it."""
+
+    built: Built
+    casts: tuple[Cast, ...]
+    cautions: tuple[Caution, ...]
+
+
+def plan_of(
+    built: Built, piece: Piece, *, cells: int = FINE, count: int | None = None, tell: Tell | None = None,
+    pitch: float | None = None,
+) -> Plan:  # fmt: skip
+    """The casting plan of a piece that was made. ``cells`` bounds the grid (``pitch`` mm sets it
+    instead); ``count`` pieces are cast in a flask (as many as go in, without it)."""
+    say = tell or (lambda what, share: None)
+    parts = [part for part in built.parts if not part.bought]
+    skins = [Skin(part.points, part.triangles, part.owner) for part in parts]
+    given = sprues_of(piece, skins)
+    casts = []
+    for k, (part, skin) in enumerate(zip(parts, skins, strict=True)):
+        def told(what: str, share: float, k: int = k) -> None:
+            say(f"{parts[k].casting or parts[k].metal}, {what}", (k + share) / len(parts))
+
+        casts.append(_cast(piece, part, skin, given[k], cells, count, told, pitch))
+    named = {one.key: one for cast in casts for one in cautions_for(cast.alloy, STEPS)}
+    return Plan(built, tuple(casts), tuple(named.values()))
+
+
+def _cast(
+    piece: Piece, part: Part, skin: Skin, given: Sequence[Sprue], cells: int, count: int | None,
+    tell: Tell, pitch: float | None,
+) -> Cast:  # fmt: skip
+    """One casting."""
+    alloy = ALLOYS[part.metal]
+    caster = Caster(alloy, piece.house)
+    first = int(part.owner[part.owner >= 0][0]) if (part.owner >= 0).any() else 0
+    limits = Limits(
+        piece.bound("hot-spot", "late", first), piece.bound("hot-spot", "least", first),
+        piece.bound("misrun", "most", first),
+    )  # fmt: skip
+    proposal = proposed(piece, skin, caster, limits, given, lambda what, share: tell(what, share / 2))
+    proposal, pouring = settled(
+        proposal, skin, caster, limits, cells, lambda share: tell("freezing", (1 + share) / 2), pitch
+    )
+    flask = flask_of(caster)
+    stands = tree(wax_of(skin.points, proposal.sprues), flask)
+    number = max(1, stands.room if count is None else min(count, max(stands.room, 1)))
+    taken = weights(
+        number, part.volume, proposal.sprues, stands, flask, alloy.density, caster.figure("pour", "wax")
+    )
+    seen = Pour(
+        part.casting or "the piece", first, room=stands.room, **places_of(pouring, piece)
+    )
+    return Cast(part, alloy, caster, proposal, pouring, modulus(skin), flask, stands, taken, seen)
+
+
+def flask_of(caster: Caster) -> Flask:
+    """The house's flask."""
+    names = ("inside", "tall", "wall", "top", "gap", "stem", "button", "button-tall", "angle")
+    return Flask(*(caster.figure("flask", name) for name in names))
+
+
+def record(plan: Plan) -> list[dict[str, Any]]:
+    """The plan as plain data: lengths mm, times s, weights g, temperatures deg C."""
+    return [_record(cast) for cast in plan.casts]
+
+
+def _record(cast: Cast) -> dict[str, Any]:
+    frozen, grid = cast.pouring.frozen, cast.pouring.frozen.grid
+    taken = cast.weights
+    last, at = own_last(cast.pouring)
+    return {
+        "casting": cast.part.casting or None,
+        "metal": cast.alloy.name,
+        "grams": round(cast.grams, 4),
+        "reckoned_with": [
+            {"name": one.name, "value": one.value, "unit": one.unit, "usual": [one.low, one.high], "source": one.source}
+            for one in cast.caster.settings
+        ],
+        "grid": {"pitch": grid.pitch, "cells": grid.cells, "steps": frozen.steps},
+        "freezing": {
+            "last": round(last, 3), "at": _spot(at), "heat_balance": round(frozen.balance, 9), "modulus": round(cast.modulus.whole, 4),
+            "heaviest_modulus": round(cast.modulus.most, 4),
+        },
+        "sprues": [
+            {
+                "name": one.name or None, "proposed": one.feature < 0, "at": _spot(one.at), "way": _spot(one.way, 4),
+                "across": one.across, "long": one.long, "cleaned_area": round(one.area, 3), "why": why,
+            }
+            for one, why in zip(cast.sprues, cast.proposal.why, strict=True)
+        ],
+        "spots": {
+            "without_sprues": _pools(cast.proposal.before),
+            "with_sprues": _pools(cast.pouring),
+        },
+        "flask": {
+            "inside": cast.flask.inside, "tall": cast.flask.tall, "around": cast.tree.around,
+            "tiers": cast.tree.tiers, "pitch": round(cast.tree.pitch, 2), "angle": cast.tree.angle,
+            "stem": round(cast.tree.stem, 2), "upright": cast.tree.alone, "room": cast.tree.room,
+        },
+        "to_weigh_out": {
+            "pieces": taken.count, "metal_of_pieces": round(taken.pieces, 3), "sprues": round(taken.sprues, 3),
+            "stem": round(taken.stem, 3), "button": round(taken.button, 3), "metal": round(taken.metal, 3),
+            "wax": round(taken.wax, 3), "metal_over_wax": round(taken.times, 4),
+            "investment_cm3": round(taken.slurry / 1000, 1),
+        },
+        "left_out": LEFT_OUT,
+    }  # fmt: skip
+
+
+def _pools(pouring: Pouring) -> list[dict[str, Any]]:
+    return [
+        {"at": _spot(p.at), "froze": round(p.last, 3), "cut_off": round(p.cut, 3), "volume": round(p.volume, 3)}
+        for p in pouring.pools
+    ]
+
+
+def _spot(at: Any, digits: int = 3) -> list[float]:
+    return [round(float(value), digits) + 0.0 for value in at]

@@ -1,0 +1,151 @@
+"""Sprues where the text has none: at what freezes last, thick enough to freeze after it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...lang.lean import dataclass
+from ..freezing.pools import Pool
+from ..measures.closest import nearest
+from ..measures.kinds import Floats
+from ..measures.skin import Skin
+from .caster import Caster
+from .pouring import FIRST, TRIAL, Limits, Pouring, Watch, whole_modulus
+from .sprues import Sites, Sprue
+
+if TYPE_CHECKING:
+    from ..judging.piece import Piece
+
+MOST_ROUNDS = 7
+MOST_EACH = 4  # sprues on one body
+MOST_BODIES = 6  # bodies that are given a sprue of their own
+AGAIN = 2  # times the fine grid is gone over for thicker sprues
+DEEP = 0.5  # mm into the metal: how thick it is where a sprue of the text stands
+SAME = 2.0  # mm: pools nearer than this are the same place
+BETTER = 0.95  # of what was lost: a change that does not bring it below this is taken back
+WIDER = 1.6  # of its first thickness: it is made no thicker
+
+Tell = Callable[[str, float], None]
+
+
+@dataclass(frozen=True, eq=False)
+class Proposal:
+    """``sprues``, and the castings with none and with them, on the coarse grid; ``why`` tells each
+    sprue's reason."""
+
+    sprues: tuple[Sprue, ...]
+    before: Pouring
+    after: Pouring
+    why: tuple[str, ...]
+
+
+def proposed(
+    piece: Piece, skin: Skin, caster: Caster, limits: Limits, given: Sequence[Sprue] = (),
+    tell: Tell | None = None,
+) -> Proposal:  # fmt: skip
+    """Sprues for one casting, besides those ``given`` by the text (then none is added)."""
+    say = tell or (lambda what, share: None)
+    before = Pouring(skin, (), caster, limits, TRIAL)
+    work = _Search(piece, skin, caster, limits)
+    if given:
+        sprues = tuple(
+            one if one.sized else replace(one, across=work.across(one.at - DEEP * one.way)) for one in given
+        )
+        after = Pouring(skin, sprues, caster, limits, TRIAL)
+        return Proposal(sprues, before, after, tuple("as the text says" for _ in given))
+    for pool in sorted(before.unfed, key=lambda pool: -pool.volume)[:MOST_BODIES]:
+        work.stand(pool, "at the metal that freezes last")
+    if not work.sprues:
+        return Proposal((), before, before, ())
+    after = work.tried()
+    for k in range(MOST_ROUNDS):
+        say("sprues", (k + 1) / (MOST_ROUNDS + 1))
+        worst = next((pool for pool in after.pools if not work.gave_up(pool)), None)
+        if worst is None:
+            break
+        kept = work.sprues, work.why
+        work.improve(after, worst)
+        trial = work.tried() if work.sprues is not kept[0] else after
+        if trial.lost > BETTER * after.lost:
+            (work.sprues, work.why), trial = kept, after
+            work.beyond.append(worst.at)
+        after = trial
+    return Proposal(tuple(work.sprues), before, after, tuple(work.why))
+
+
+def settled(
+    proposal: Proposal, skin: Skin, caster: Caster, limits: Limits, cells: int, watch: Watch,
+    pitch: float | None = None,
+) -> tuple[Proposal, Pouring]:  # fmt: skip
+    """The proposal and its casting on the fine grid, where sprues of posy's own that still froze first
+    are made thicker."""
+    for _ in range(AGAIN):
+        pouring = Pouring(skin, proposal.sprues, caster, limits, cells, watch, pitch)
+        most = caster.figure("flask", "sprue-most")
+        wider = {
+            id(sprue): min(max(pouring.thicker(pool, sprue), sprue.across + 0.2), most)
+            for pool, sprue in pouring.choked
+            if not sprue.sized and sprue.across < most
+        }
+        if not wider:
+            break
+        sprues = tuple(
+            replace(sprue, across=round(wider.get(id(sprue), sprue.across), 1)) for sprue in proposal.sprues
+        )
+        proposal = replace(proposal, sprues=sprues)
+    else:
+        pouring = Pouring(skin, proposal.sprues, caster, limits, cells, watch, pitch)
+    return proposal, pouring
+
+
+class _Search:
+    """Sprues as they are found for one skin."""
+
+    def __init__(self, piece: Piece, skin: Skin, caster: Caster, limits: Limits) -> None:
+        self._skin, self._caster, self._limits = skin, caster, limits
+        self._sites = Sites(piece, skin)
+        self._long = caster.figure("flask", "sprue-long")
+        self._range = caster.figure("flask", "sprue-least"), caster.figure("flask", "sprue-most")
+        self.beyond: list[Floats] = []  # pools that no change helped
+        self.sprues: list[Sprue] = []
+        self.why: list[str] = []
+
+    def tried(self) -> Pouring:
+        """The casting with the sprues found so far."""
+        return Pouring(self._skin, self.sprues, self._caster, self._limits, TRIAL)
+
+    def across(self, at: Floats, times: float = 1.0) -> float:
+        """The thickness of a sprue for a place in the metal, mm: that of the metal there, and enough
+        for the modulus of all; so many ``times`` that, within what the house proposes."""
+        ball = 1.1 * 2 * nearest(self._skin, at)[0]
+        wide = times * max(ball, FIRST * whole_modulus(self._skin))
+        return float(np.clip(np.ceil(10 * wide) / 10, *self._range))
+
+    def stand(self, pool: Pool, why: str) -> None:
+        """One more sprue, for that pool."""
+        across = self.across(pool.at)
+        found = self._sites.near(pool.late_at, across, self._long, self.sprues)
+        if found is not None:
+            self.sprues = [*self.sprues, found]
+            self.why = [*self.why, why]
+
+    def gave_up(self, pool: Pool) -> bool:
+        """Whether a change for about that place did not help."""
+        return any(float(np.linalg.norm(pool.at - at)) < SAME for at in self.beyond)
+
+    def improve(self, pouring: Pouring, worst: Pool) -> None:
+        """One change for a pool: a thicker sprue where the sprue froze first, or one more."""
+        thin = next((sprue for pool, sprue in pouring.choked if pool is worst), None)
+        most = self.across(worst.at, WIDER)
+        if thin is not None and thin.across < most - 0.05:
+            wide = min(max(pouring.thicker(worst, thin), thin.across + 0.3), most)
+            self.sprues = [
+                replace(one, across=round(wide, 1)) if one is thin else one
+                for one in self.sprues
+            ]
+        elif len(self.sprues) < MOST_EACH + len(pouring.unfed):
+            self.stand(worst, "at metal that the others cannot feed")

@@ -1,0 +1,49 @@
+"""The casting plan as a page: one HTML file, nothing fetched, made to be printed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from ..making.result import Built
+from ..sheets.html import Markup, Sheet, block, cautions, facts, heading, paragraph, table
+from ..sheets.html import drawing as figure
+from ..sheets.stamp import stamp_of
+from . import figures
+from .picture import drawing
+from .plan import Cast, Plan
+
+
+def page(plan: Plan, drawings: Sequence[bytes]) -> bytes:
+    """The page of a plan, with a drawing of each casting."""
+    built = plan.built
+    date = built.house.value("sheet", "date")
+    parts: list[object] = []
+    for cast, svg in zip(plan.casts, drawings, strict=True):
+        parts += _cast(built, cast, svg, len(plan.casts) > 1)
+    parts += [paragraph(figures.left_out(), class_="fine"), cautions((c.title, c.text) for c in plan.cautions)]
+    return Sheet("Casting plan", built.title, stamp_of(built, str(date) if date else ""), parts).html()
+
+
+def drawings(plan: Plan) -> list[bytes]:
+    """A drawing of each casting."""
+    return [drawing(cast, plan.built.title) for cast in plan.casts]
+
+
+def _cast(built: Built, cast: Cast, svg: bytes, several: bool) -> Iterator[Markup]:
+    names = [feature.name for feature in built.features]
+    told = f"{cast.alloy.title}, {cast.grams:.2f} g as cast"
+    yield heading(f"{cast.called}: {told}" if several else told)
+    yield figure(svg)
+    rows = figures.sprues(cast, names)
+    if rows:
+        yield block(heading("Sprues"), table(("", "where and how"), rows))
+    else:
+        yield paragraph("No place was found where a sprue may stand: write a line sprue.")
+    rows = figures.spots(cast, names)
+    if rows:
+        yield block(heading("Places that may be left with holes"), table(("", "where and when"), rows))
+    yield block(heading("Freezing"), facts(figures.freezing(cast)))
+    yield block(heading("Flask"), facts(figures.flask(cast)))
+    yield block(heading("Pouring"), facts(figures.pouring(cast)))
+    sources = [(one.name, f"{one.value:g} {one.unit}", one.source) for one in cast.caster.settings]
+    yield block(heading("Reckoned with"), table(("figure", "value", "from"), sources, class_="fine"))

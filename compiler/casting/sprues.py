@@ -1,0 +1,148 @@
+"""Sprues: those of the text, and where on a casting one may stand."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...lang.lean import dataclass
+from ..bench.roles import Role
+from ..freezing.grid import Rod
+from ..measures.closest import nearest
+from ..measures.kinds import Flags, Floats, dot
+from ..measures.rays import spots_on, straight_in
+from ..measures.skin import Skin
+
+if TYPE_CHECKING:
+    from ..judging.piece import Piece
+
+USUAL_LONG = 8.0  # mm
+SUNK = 0.4  # mm that a sprue reaches into the metal
+STEM = 2.6  # of its thickness: the ball that stands for the stem in the reckoning
+# Where no sprue may stand: stones lie there, or the work is too fine to be cleaned.
+NEVER = (
+    Role.SEAT, Role.LIGHT_HOLE, Role.HOLE, Role.ENGRAVING, Role.BEADED_EDGE, Role.GRAINS,
+    Role.PRONG, Role.RIM, Role.EAR_POST, Role.EAR_WIRE, Role.PIN,
+)  # fmt: skip
+RATHER_NOT = (*NEVER, Role.SETTING, Role.FINDING)
+SHOWN = 1.5  # mm of way that it is worth not to stand on the face but at the side, or behind
+INSIDE = 5.0  # mm at most that a sprue runs within the box of the piece, as in a finger hole
+THIN = 5.0  # mm of way that each mm is worth by which metal there is thinner than the sprue
+SPACING, MOST_SPOTS, LOOKED_AT = 0.7, 2_500, 60
+
+
+@dataclass(frozen=True, eq=False)
+class Sprue:
+    """A sprue: ``at`` (3,) mm on the metal, ``way`` (3,) unit out of it, ``across`` and ``long`` mm.
+    ``feature`` is the line of the text it is of, -1 where it is proposed; ``sized`` whether the text
+    says how thick."""
+
+    at: Floats
+    way: Floats
+    across: float
+    long: float
+    feature: int = -1
+    name: str = ""
+    sized: bool = False
+
+    @property
+    def area(self) -> float:
+        """What is to be cleaned where it stood, mm2."""
+        return float(np.pi / 4 * self.across**2)
+
+    @property
+    def volume(self) -> float:
+        """Mm3."""
+        return self.area * self.long
+
+    def rod(self) -> Rod:
+        """As it is put on the grid: no longer than matters, its end a ball for the stem."""
+        long = min(self.long, 1.8 * self.across + 2.0)
+        end = self.at + long * self.way
+        return Rod(self.at - SUNK * self.way, end, self.across, self.across, STEM * self.across)
+
+
+def sprues_of(piece: Piece, skins: Sequence[Skin]) -> list[list[Sprue]]:
+    """The sprues of the text, for each skin those that stand on it; one that says no thickness has
+    none yet."""
+    found: list[list[Sprue]] = [[] for _ in skins]
+    for feature, call in piece.with_role(Role.SPRUE):
+        across, long = call.figure("wire"), call.figure("long")
+        for frame in feature.frames:
+            at, way = frame[:, 3], frame[:, 2]
+            whose = min(range(len(skins)), key=lambda k: nearest(skins[k], at)[0])
+            name = piece.name_of(feature.index)
+            found[whose].append(
+                Sprue(at, way, across or 0.0, long or USUAL_LONG, feature.index, name, across is not None)
+            )
+    return found
+
+
+class Sites:
+    """Where sprues may stand on one skin."""
+
+    def __init__(self, piece: Piece, skin: Skin) -> None:
+        self._piece, self._skin = piece, skin
+        self._grades = [_grade(piece, skin, roles) for roles in (RATHER_NOT, NEVER)]
+
+    def near(self, spots: Floats, across: float, long: float, apart: Sequence[Sprue]) -> Sprue | None:
+        """A sprue that stands as near to one of the ``spots`` (k, 3) as it may, out of the way of all
+        else; None where there is no such place."""
+        for at, out, deep in self._grades:
+            if not len(at):
+                continue
+            cost = np.linalg.norm(at[:, None] - spots, axis=2).min(axis=1) + SHOWN * (1.0 + out[:, 2])
+            cost += THIN * np.maximum(across - 1.3 * deep, 0.0)
+            for other in apart:
+                cost[np.linalg.norm(at - other.at, axis=1) < 1.5 * (across + other.across)] = np.inf
+            for row in np.argsort(cost, kind="stable")[:LOOKED_AT].tolist():
+                if np.isfinite(cost[row]) and self._free(at[row], out[row], across):
+                    return Sprue(at[row], out[row], across, long)
+        return None
+
+    def _free(self, at: Floats, out: Floats, across: float) -> bool:
+        """Whether a sprue of that thickness meets no other metal on its way out."""
+        side = np.cross(out, [1.0, 0.0, 0.0] if abs(out[0]) < 0.8 else [0.0, 1.0, 0.0])
+        side /= np.linalg.norm(side)
+        other = np.cross(out, side)
+        turns = np.arange(6) * np.pi / 3
+        ring = across / 2 * (np.cos(turns)[:, None] * side + np.sin(turns)[:, None] * other)
+        start = np.concatenate((np.zeros((1, 3)), ring)) + at + 0.6 * across * out
+        _, met = self._skin.grid.cast(start, np.tile(out, (len(start), 1)), reach=np.inf)
+        return bool((met < 0).all())
+
+
+def _grade(piece: Piece, skin: Skin, roles: Sequence[Role]) -> tuple[Floats, Floats, Floats]:
+    """Spots on the faces that none of the ``roles`` keeps, with a way out of the piece: (spot, unit
+    outward, depth of the metal under it)."""
+    keep: Flags = ~np.isin(skin.owner, _kept(piece, roles))
+    spots = spots_on(skin.in_view(keep), SPACING, MOST_SPOTS) if keep.any() else None
+    if spots is None or not len(spots.at):
+        none = np.zeros((0, 3))
+        return none, none, np.zeros(0)
+    out = skin.outward(spots.at, spots.triangle)
+    _, met = skin.grid.cast(spots.at + 0.05 * out, out, reach=np.inf)
+    free = (met < 0) & (dot(out, -spots.inward) > 0.5)
+    deep, _, _ = straight_in(skin, spots)
+    free &= _leaves(skin, spots.at, out) < INSIDE
+    return spots.at[free], out[free], np.where(np.isfinite(deep), deep, 0.0)[free]
+
+
+def _leaves(skin: Skin, at: Floats, out: Floats) -> Floats:
+    """How far along its way each spot leaves the box of the piece, mm."""
+    low, high = skin.box
+    wall = np.where(out > 0, high, low)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        far = np.where(np.abs(out) > 1e-9, (wall - at) / out, np.inf)
+    return np.asarray(far.min(axis=1))
+
+
+def _kept(piece: Piece, roles: Sequence[Role]) -> list[int]:
+    return sorted(_features(piece, roles))
+
+
+def _features(piece: Piece, roles: Sequence[Role]) -> Iterator[int]:
+    for feature, _ in piece.with_role(*roles):
+        yield feature.index

@@ -1,0 +1,200 @@
+"""`posy cast`: the casting plan of pieces, in figures, as a page and a drawing."""
+
+from __future__ import annotations
+
+import math
+import sys
+from collections.abc import Iterator, Sequence
+from dataclasses import field
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from ...lang.faults import Fault
+from ...lang.folding import fold
+from ...lang.lean import dataclass
+from ..files.jobs import Making, makings_of
+from ..making.result import Built
+from ..terminal import options as shared
+from ..terminal import run as making
+from ..terminal.forms import Arguments, Misuse
+from ..terminal.output import bench_grams, folder_of, remarks_data, tell, tell_data
+from ..terminal.progress import Progress
+from ..terminal.remarks import tinted, wants_colour, width_for
+
+if TYPE_CHECKING:
+    from ..casting.plan import Cast, Plan
+    from ..judging.piece import Piece
+    from ..judging.pours import Pour
+
+CHORD = 0.02  # mm: the cells are coarser by far
+
+
+@dataclass
+class Planned:
+    """A making of a piece, its plan if it was made, the files written, and all remarks."""
+
+    built: Built
+    faults: tuple[Fault, ...]
+    plan: Plan | None = None
+    files: list[Path] = field(default_factory=list)
+
+
+def run(arguments: Arguments) -> int:
+    """Plan every piece; the exit code is that of the worst."""
+    arguments.tolerance = CHORD
+    found = [one for path in arguments.pieces for one in _of_piece(path, arguments)]
+    if arguments.show == "data":
+        tell_data("cast", pieces=[_record(one) for one in found], together=_together(found))
+    else:
+        for one in found:
+            _show(one, arguments)
+        if len(found) > 1 and arguments.show == "full":
+            print("\n".join(_together_lines(found, width_for(sys.stdout))))
+    return making.worst([making.exit_code(one.faults) for one in found])
+
+
+def _of_piece(path: str, arguments: Arguments) -> Iterator[Planned]:
+    """Every making of one piece that is asked for."""
+    for one in _makings(path, arguments):
+        yield _planned(path, one, arguments)
+
+
+def _makings(path: str, arguments: Arguments) -> list[Making]:
+    if not arguments.series:
+        return [Making()]
+    from ..making.pipeline import check
+
+    piece = check(path, settings=shared.settings_of(arguments.set), metal=arguments.metal)
+    if not piece.series:
+        raise Misuse(f"{path} has no series line; leave --series out")
+    return makings_of(piece.series)
+
+
+def _planned(path: str, one: Making, arguments: Arguments) -> Planned:
+    """Make, pour and write."""
+    from ..casting.plan import FINE, plan_of
+    from ..casting.sheet import drawings, page
+    from ..files.atomic import write_set
+
+    plans: list[Plan] = []
+    progress = Progress(f"{path} {one.label}".strip())
+
+    def pour(built: Built, piece: Piece) -> tuple[Pour, ...]:
+        plans.append(
+            plan_of(built, piece, cells=FINE, count=arguments.count, tell=progress, pitch=arguments.grid)
+        )
+        return tuple(cast.pour for cast in plans[0].casts)
+
+    try:
+        built = making.built_piece(
+            path, arguments, settings=one.settings, metal=one.metal, check_metal=False, pour=pour
+        )
+        if not plans or not built.made:
+            return Planned(built, tuple(built.faults))
+        progress("drawing it", 0.95)
+        plan = plans[0]
+        drawn = drawings(plan)
+        written, trouble = write_set(_files(path, one, arguments, drawn, page(plan, drawn)))
+    finally:
+        progress.clear()
+    return Planned(built, (*built.faults, *trouble), plan, written)
+
+
+def _files(
+    path: str, one: Making, arguments: Arguments, drawn: Sequence[bytes], page: bytes
+) -> dict[Path, bytes]:
+    """The files by their paths; several castings have a drawing each."""
+    stem = "-".join(part for part in (Path(path).stem, one.label, "cast") if part)
+    folder = folder_of(path, arguments.into)
+    numbers = [""] if len(drawn) == 1 else [f"-{k + 1}" for k in range(len(drawn))]
+    svgs = {folder / f"{stem}{k}.svg": svg for k, svg in zip(numbers, drawn, strict=True)}
+    return {folder / f"{stem}.html": page, **svgs}
+
+
+# -- to people -------------------------------------------------------------------------------
+
+
+def _show(one: Planned, arguments: Arguments) -> None:
+    """Remarks on stderr, the plan on stdout."""
+    tell(one.built, one.faults, arguments, sys.stderr)
+    if arguments.show == "full" and one.plan is not None:
+        print("\n".join(_lines(one.plan, arguments)))
+    for file in one.files:
+        print(file)
+
+
+def _lines(plan: Plan, arguments: Arguments) -> list[str]:
+    """The plan as lines of text."""
+    from ..casting import figures
+
+    width, colour = width_for(sys.stdout), wants_colour(sys.stdout, arguments.no_colour)
+    names = [feature.name for feature in plan.built.features]
+    lines: list[str] = []
+    for cast in plan.casts:
+        head = f"{plan.built.title}, {cast.called}: {bench_grams(cast.grams)} g as cast"
+        lines += [tinted(line, "bold", colour) for line in fold(head, width)]
+        lines += _group("Sprues", figures.sprues(cast, names) or NO_PLACE, width)
+        lines += _group("Freezing", [*figures.freezing(cast), *figures.spots(cast, names)], width)
+        lines += _group("Flask", figures.flask(cast), width)
+        lines += _group("Pouring", figures.pouring(cast), width)
+    lines += fold(figures.left_out(), width)
+    for caution in plan.cautions:
+        lines += fold(f"{caution.title}: {caution.text}", width)
+    return lines
+
+
+NO_PLACE = [("none", "no place was found where a sprue may stand: write a line sprue")]
+
+
+def _group(title: str, rows: Sequence[tuple[str, str]], width: int) -> list[str]:
+    lines = [f"  {title}"]
+    for name, said in rows:
+        lines += fold(f"{name}: {said}", width, "    ", "      ")
+    return lines
+
+
+# -- several in one flask --------------------------------------------------------------------
+
+
+def _together(found: Sequence[Planned]) -> list[dict[str, Any]]:
+    """One of each making, by metal: how many flasks they take by the share of a flask each takes."""
+    by_metal: dict[str, list[Cast]] = {}
+    for one in found:
+        for cast in one.plan.casts if one.plan is not None else ():
+            by_metal.setdefault(cast.alloy.name, []).append(cast)
+    return [
+        {
+            "metal": metal, "castings": len(casts),
+            "flasks": math.ceil(sum(1 / cast.tree.room for cast in casts) - 1e-9),
+            "grams": round(sum(cast.grams for cast in casts), 3),
+        }
+        for metal, casts in by_metal.items()
+        if all(cast.tree.room for cast in casts)
+    ]  # fmt: skip
+
+
+def _together_lines(found: Sequence[Planned], width: int) -> list[str]:
+    lines = []
+    for one in _together(found):
+        flasks = f"{one['flasks']} flask{'s' * (one['flasks'] != 1)}"
+        said = (
+            f"One of each in {one['metal']}: {one['castings']} castings, {bench_grams(one['grams'])} g, in "
+            f"{flasks} by the room each takes."
+        )
+        lines += fold(said, width)
+    return lines
+
+
+def _record(one: Planned) -> dict[str, Any]:
+    """One making as plain data."""
+    from ..casting.plan import record
+
+    return {
+        "file": one.built.path,
+        "title": one.built.title,
+        "metal": one.built.metal,
+        "castings": record(one.plan) if one.plan is not None else [],
+        "cautions": [c.text for c in one.plan.cautions] if one.plan is not None else [],
+        "written": [str(file) for file in one.files],
+        **remarks_data(one.built, one.faults),
+    }

@@ -1,0 +1,22 @@
+"""`posy since`: what has changed in a piece since an earlier revision."""
+
+from __future__ import annotations
+
+from ..terminal.forms import Arguments, Misuse
+from ..terminal.remarks import fault_text
+from ..terminal.run import exit_code
+from . import compare
+
+
+def run(arguments: Arguments) -> int:
+    """Find the revision, make both, tell what changed."""
+    from ..history.lookup import earlier, now
+
+    path, *rest = arguments.words
+    if len(rest) > 1:
+        raise Misuse("posy since takes a piece, then at most one revision or day")
+    before, faults = earlier(path, rest[0] if rest else None)
+    if before is None:
+        fault_text(faults, arguments)
+        return exit_code(faults)
+    return compare.told(before, now(path), arguments, "since")

@@ -1,0 +1,121 @@
+"""Looks at single stones: one setting close up, and the views that between them show every stone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import partial
+
+import numpy as np
+
+from ...lang.lean import dataclass
+from .numbers import tags
+from .outline import Edges, edges_of
+from .paper import BLACK, Placed, drawn
+from .picture import Box, Picture, box_of, picture
+from .scene import Body, Scene
+from .sheet import EDGE_MM, SCALES, ratio
+from .svg import UNITS, document, element
+from .views import VIEWS, View
+
+_ROUND = 2.0  # mm of the piece shown round a stone
+_CLOSE = (10.0, 8.0, 6.0, 5.0, 4.0, 3.0, 2.5, 2.0)
+_FINEST = 0.1  # mm of paper to a pixel
+_MOST = 1800  # pixels along a side
+_LOOKS = ("face", "side", "end", "back", "far-side", "far-end")
+_READ = 2.4  # mm of paper: a stone smaller than this has its number beside it
+
+
+@dataclass(frozen=True)
+class Map:
+    """A view with numbered stones: what it is called, its scale, the drawing, the numbers in it."""
+
+    view: str
+    scale: str
+    drawing: bytes
+    numbers: tuple[int, ...]
+
+
+def close_up(scene: Scene, number: int, most: float = 80.0) -> tuple[bytes, str]:
+    """One stone and what holds it as seen straight from above, no larger than ``most`` mm of paper;
+    with its scale."""
+    body = next(one for one in scene.bodies if one.number == number)
+    view = _above(scene, body)
+    right, up = view.axes()[:2] @ np.array(body.centre)
+    own = scene.points[np.unique(scene.triangles[scene.body == scene.bodies.index(body)])]
+    reach = float(np.abs((own - body.centre) @ view.axes()[:2].T).max()) + _ROUND
+    box = Box(float(right - reach), float(up - reach), float(right + reach), float(up + reach))
+    scale = next((one for one in _CLOSE if box.wide * one <= most), _CLOSE[-1])
+    shot = picture(scene, edges_of(scene), view, _FINEST / scale, box)
+    placed = Placed(shot, 1.0, 1.0, scale)
+    edge = element(
+        "rect", x=UNITS, y=UNITS, width=round(placed.wide * UNITS), height=round(placed.tall * UNITS),
+        stroke=BLACK, stroke_width=3,
+    )  # fmt: skip
+    inside = [*drawn(placed), *tags(placed), edge]
+    return document(inside, placed.wide + 2.0, placed.tall + 2.0, f"stone {number}"), ratio(scale)
+
+
+def _above(scene: Scene, body: Body) -> View:
+    """The look down the axis of a stone, with what is up in the piece up, if that can be."""
+    toward = np.array(body.axis) / np.linalg.norm(body.axis)
+    up = np.array((0.0, 1.0, 0.0)) if abs(toward[1]) < 0.9 else np.array((0.0, 0.0, 1.0))
+    up = up - (up @ toward) * toward
+    up /= np.linalg.norm(up)
+    axes = (np.cross(up, toward), up, toward)
+    right, high, near = (tuple(float(v) for v in axis) for axis in axes)
+    # Named axes of the piece mark a view that may carry numbers.
+    return View("close", right, high, near, "x", "y")  # type: ignore[arg-type]
+
+
+def maps(scene: Scene, wide: float = 178.0, tall: float = 215.0) -> tuple[list[Map], list[int]]:
+    """Views in which every stone that can be seen has its number, each as large as fits; and the
+    numbers of those no view shows."""
+    left = {body.number for body in scene.bodies if body.stone}
+    edges = edges_of(scene)
+    look = partial(_look, scene, edges)
+    found: list[Map] = []
+    seen = {name: _numbers(look(VIEWS[name], 0.5)) for name in _LOOKS} if left else {}
+    for name in _chosen(seen, left):
+        box = box_of(scene, VIEWS[name])
+        scale = _scale(scene, box, wide, tall)
+        shot = look(VIEWS[name], scale)
+        fresh = _numbers(shot) & left
+        if fresh:
+            left -= fresh
+            placed = Placed(shot, EDGE_MM, EDGE_MM, scale)
+            inside = [*drawn(placed), *tags(placed)]
+            size = placed.wide + 2 * EDGE_MM, placed.tall + 2 * EDGE_MM
+            shown = tuple(sorted(_numbers(shot)))
+            found.append(Map(name, ratio(scale), document(inside, *size, name), shown))
+    return found, sorted(left)
+
+
+def _look(scene: Scene, edges: Edges, view: View, scale: float) -> Picture:
+    box = box_of(scene, view)
+    return picture(scene, edges, view, max(_FINEST / scale, max(box.wide, box.tall) / _MOST))
+
+
+def _numbers(shot: Picture) -> set[int]:
+    return {tag.number for tag in shot.tags}
+
+
+def _chosen(seen: dict[str, set[int]], wanted: set[int]) -> Iterator[str]:
+    """Views one after the other, each time the one that shows most of what is not yet shown."""
+    left = set(wanted)
+    rest = dict(seen)
+    while left and rest:
+        best = max(rest, key=lambda name: len(rest[name] & left))
+        if not rest[best] & left:
+            return
+        left -= rest.pop(best)
+        yield best
+
+
+def _scale(scene: Scene, box: Box, wide: float, tall: float) -> float:
+    """As large as fits, but no larger than the numbers and a good half page need."""
+    fits = [s for s in SCALES if box.wide * s + 2 * EDGE_MM <= wide and box.tall * s + 2 * EDGE_MM <= tall]
+    least = min(body.across for body in scene.bodies if body.stone)
+    half = [s for s in fits if box.tall * s + 2 * EDGE_MM <= tall / 2]
+    if half and half[0] * least >= _READ:
+        return half[0]
+    return fits[0] if fits else SCALES[-1]

@@ -1,0 +1,70 @@
+"""Metal that came and metal that went between two makes, by the kernel's own booleans."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...lang.lean import dataclass
+from ..making.result import Built
+from ..metal.kernel import join
+
+if TYPE_CHECKING:
+    from manifold3d import Manifold
+
+SMALLEST = 1e-3  # mm3: what is smaller is no change of the work but of how its curves are cut
+
+
+@dataclass(frozen=True, eq=False)
+class Metal:
+    """Metal as a closed mesh: ``points`` (n, 3) mm, ``triangles`` (m, 3)."""
+
+    points: np.ndarray
+    triangles: np.ndarray
+
+
+@dataclass(frozen=True, eq=False)
+class Difference:
+    """``kept``, ``gone`` and ``come`` metal of two makes, the last two with their mm3. Faces that are
+    the same in both leave nothing, so the figures are as good as the metal that changed."""
+
+    kept: Metal
+    gone: Metal
+    come: Metal
+    gone_mm3: float
+    come_mm3: float
+
+
+def told(volume: float) -> str:
+    """A volume as it is told."""
+    return f"{volume:,.2f} mm3" if volume >= 0.1 else f"{volume:.3f} mm3" if volume else "none"
+
+
+def difference(before: Built, after: Built) -> Difference:
+    """What changed in all metal, cast and bought, of whatever alloy."""
+    old, new = (_solid(one) for one in (before, after))
+    kept, gone, come = old ^ new, _clean(old - new), _clean(new - old)
+    return Difference(_mesh(kept), _mesh(gone), _mesh(come), gone.volume(), come.volume())
+
+
+def _solid(built: Built) -> Manifold:
+    from manifold3d import Manifold, Mesh64
+
+    meshes = (
+        Mesh64(np.ascontiguousarray(part.points), part.triangles.astype(np.uint64))
+        for part in built.parts if len(part.triangles)
+    )  # fmt: skip
+    return join([Manifold(mesh) for mesh in meshes])
+
+
+def _clean(solid: Manifold) -> Manifold:
+    """``solid`` without the crumbs of curves that are cut otherwise."""
+    from manifold3d import Manifold
+
+    return Manifold.compose([one for one in solid.decompose() if one.volume() >= SMALLEST])
+
+
+def _mesh(solid: Manifold) -> Metal:
+    mesh = solid.to_mesh64()
+    return Metal(np.array(mesh.vert_properties[:, :3]), np.array(mesh.tri_verts, dtype=np.int64))

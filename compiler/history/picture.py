@@ -1,0 +1,139 @@
+"""What changed, on paper: the piece before with what went, beside it the piece now with what came."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from ...lang.lean import dataclass
+from ..drawing.outline import edges_of
+from ..drawing.paper import BLACK, FIGURE, GREY, Placed, drawn
+from ..drawing.picture import Box, box_of, picture
+from ..drawing.scene import Body, Scene, stone_body
+from ..drawing.sheet import EDGE_MM, GAP, SCALES, TALLEST, WIDEST, pixel, ratio
+from ..drawing.svg import UNITS, document, element, words
+from ..drawing.views import VIEWS
+from ..making.result import Built, Stone
+from .metal import Difference, Metal, told
+
+# Told apart by every kind of sight: blue and orange, and the rest grey.
+KEPT, GONE, COME = "#9a9a9a", "#d9660a", "#1c6fb8"
+_NEAR = 1e-4  # mm, of a stone that has not moved
+
+
+@dataclass(frozen=True, eq=False)
+class Pair:
+    """The two scenes: before, with what went; and now, with what came."""
+
+    before: Scene
+    now: Scene
+
+
+def pair(difference: Difference, before: Built, after: Built) -> Pair | None:
+    """The scenes of two makes; None where one of them is empty."""
+    tolerance = max(before.tolerance, after.tolerance)
+    scenes = [
+        _scene([(KEPT, difference.kept), (colour, metal)], _stones(built, other, colour), tolerance)
+        for colour, metal, built, other in (
+            (GONE, difference.gone, before, after), (COME, difference.come, after, before),
+        )
+    ]  # fmt: skip
+    return Pair(*scenes) if all(len(scene.triangles) for scene in scenes) else None
+
+
+def _stones(built: Built, other: Built, colour: str) -> list[tuple[Stone, str]]:
+    """The stones, grey where the other make has the same one at the same place."""
+    there = [(s.cut, s.gem, np.round(s.size, 4).tolist(), s.frame) for s in other.stones]
+    return [
+        (one, KEPT if any(
+            (one.cut, one.gem, np.round(one.size, 4).tolist()) == same[:3]
+            and np.allclose(one.frame, same[3], atol=_NEAR) for same in there
+        ) else colour)
+        for one in built.stones
+    ]  # fmt: skip
+
+
+def _scene(
+    metals: Sequence[tuple[str, Metal]], stones: Sequence[tuple[Stone, str]], tolerance: float
+) -> Scene:
+    """One scene of metals and stones in colours that say what became of them."""
+    rows: list[tuple[Body, np.ndarray, np.ndarray]] = [
+        (Body(colour), metal.points, metal.triangles) for colour, metal in metals if len(metal.triangles)
+    ]
+    for stone, colour in stones:
+        body, points, triangles, _ = stone_body(stone)
+        rows.append((replace(body, colour=colour), points, triangles))
+    starts = np.cumsum([0, *(len(points) for _, points, _ in rows)])[: len(rows)]
+    which = [np.full(len(triangles), k, np.int32) for k, (_, _, triangles) in enumerate(rows)]
+    empty = np.zeros((0, 3))
+    return Scene(
+        np.concatenate([empty, *(points for _, points, _ in rows)]),
+        np.concatenate([empty.astype(int), *(t + n for (_, _, t), n in zip(rows, starts, strict=True))]),
+        np.concatenate([np.zeros(0, np.int32), *which]),
+        np.concatenate([np.zeros(0, np.int32), *which]),
+        tuple(body for body, _, _ in rows),
+        tolerance,
+    )
+
+
+def changes_sheet(
+    both: Pair, difference: Difference, title: str, names: tuple[str, str],
+    views: Sequence[str],
+) -> bytes:
+    """An SVG: a row for each view, before at the left and now at the right, at one scale; ``names``
+    are what the two go by."""
+    looks = [VIEWS[name] for name in dict.fromkeys(views)]
+    boxes = [_both(box_of(both.before, view), box_of(both.now, view)) for view in looks]
+    wide = max(box.wide for box in boxes)
+    scale = _scale(wide, [box.tall for box in boxes])
+    inside: list[str] = []
+    for column, scene in enumerate((both.before, both.now)):
+        left = EDGE_MM + column * (wide * scale + GAP)
+        inside.append(_line(names[column], left, EDGE_MM + FIGURE, BLACK))
+        edges, top = edges_of(scene), EDGE_MM + 2 * FIGURE
+        for view, box in zip(looks, boxes, strict=True):
+            shot = picture(scene, edges, view, pixel(box, scale))
+            middle = left + wide * scale / 2 - (box.left + box.wide / 2) * scale
+            high = top + (box.high - shot.box.high) * scale
+            inside += drawn(Placed(shot, middle + shot.box.left * scale, high, scale))
+            top += box.tall * scale + GAP
+    inside += _key(difference, title, scale, top)
+    width = max(2 * EDGE_MM + 2 * wide * scale + GAP, 100.0)
+    return document(inside, width, top + 5 * FIGURE + EDGE_MM, title)
+
+
+def _both(one: Box, other: Box) -> Box:
+    """The box that holds both."""
+    left, low = min(one.left, other.left), min(one.low, other.low)
+    return Box(left, low, max(one.right, other.right), max(one.high, other.high))
+
+
+def _scale(wide: float, talls: Sequence[float]) -> float:
+    """The greatest scale at which two columns and all rows fit the paper."""
+    for scale in SCALES:
+        tall = sum(one * scale + GAP for one in talls)
+        if 2 * wide * scale + GAP + 2 * EDGE_MM <= WIDEST and tall <= TALLEST - 7 * FIGURE:
+            return scale
+    return SCALES[-1]
+
+
+def _key(difference: Difference, title: str, scale: float, top: float) -> list[str]:
+    """Title, scale, and what the colours mean, with the figures."""
+    rows = (
+        (GONE, f"gone: {told(difference.gone_mm3)}"), (COME, f"new: {told(difference.come_mm3)}"),
+        (KEPT, "as it was"),
+    )  # fmt: skip
+    said = [_line(f"{title}, {ratio(scale)}", EDGE_MM, top + FIGURE, BLACK)]
+    for number, (colour, text) in enumerate(rows):
+        low = top + (2.6 + 1.3 * number) * FIGURE
+        spot = f"M{round(EDGE_MM * UNITS)} {round(low * UNITS)}v{round(-FIGURE * 0.7 * UNITS)}" \
+            f"h{round(FIGURE * UNITS)}v{round(FIGURE * 0.7 * UNITS)}z"
+        said += [element("path", fill=colour, d=spot), _line(text, EDGE_MM + 1.6 * FIGURE, low, GREY)]
+    return said
+
+
+def _line(text: str, x: float, y: float, colour: str) -> str:
+    """A line of writing at (x, y) mm."""
+    return words(text, x * UNITS, y * UNITS, FIGURE, fill=colour)

@@ -1,0 +1,41 @@
+"""What the rules of casting see: how each casting of a piece froze, as reckoned beforehand.
+
+Whoever reckons it (the room ``casting``) sets ``Piece.pours``; lengths mm, times s.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from ...lang.lean import dataclass
+
+if TYPE_CHECKING:
+    from ..measures.kinds import Floats
+
+
+@dataclass(frozen=True, eq=False)
+class Place:
+    """A place in the metal, the feature it is of, and the figure that counts there; ``other`` is a
+    second figure that is told with it."""
+
+    at: Floats
+    feature: int
+    figure: float
+    other: float = 0.0
+
+
+@dataclass(frozen=True, eq=False)
+class Pour:
+    """One casting of one alloy. ``hot``: liquid cut off from its feed (how much later it froze, as a
+    share; mm3 of it). ``unfed``: bodies that no sprue reaches (mm3). ``thin``: sprues that froze before
+    what they feed (how much before, as a share; the thickness that would do, mm). ``slow``: walls that
+    metal comes to late (arrival over the time it runs; that time, s). ``room``: how many of them the
+    flask takes; ``feature`` is one of its own."""
+
+    called: str
+    feature: int
+    hot: tuple[Place, ...]
+    unfed: tuple[Place, ...]
+    thin: tuple[Place, ...]
+    slow: tuple[Place, ...]
+    room: int

@@ -1,0 +1,131 @@
+"""How each stone is set, one record a stone, for those who set it or reckon with it. Lengths mm."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from ...lang.lean import dataclass
+from ..bench.roles import Role
+from .seats import cut_into
+
+if TYPE_CHECKING:
+    from .beds import Bed
+    from .bezels import Bezel
+    from .grips import Grip
+    from .piece import Piece
+
+UNSET = "nothing holds it"
+HOLDS = frozenset((Role.SETTING, Role.PRONG, Role.RIM, Role.GRAINS, Role.SEAT))
+
+
+@dataclass(frozen=True)
+class Setting:
+    """How one stone is set.
+
+    ``stone`` is its index in ``piece.stones``, its number less one. ``kind`` tells what is pushed over
+    it; ``words`` are those of the text that hold it, the outermost first, ``lines`` the names of their
+    lines. ``bed`` is the body its seat is cut into, ``seat`` the line of that seat, ``hole`` the width of
+    the light hole in the bed. ``crown`` and
+    ``pavilion`` are heights above and below the middle of the girdle.
+    """
+
+    stone: int
+    kind: str
+    words: tuple[str, ...]
+    lines: tuple[str, ...]
+    prongs: tuple[Grip, ...]
+    beads: tuple[Grip, ...]
+    bezel: Bezel | None
+    bed: Bed | None
+    seat: int | None
+    hole: float | None
+    clearance: float | None
+    crown: float
+    pavilion: float
+
+    @property
+    def name(self) -> str:
+        """As a setter would call it: "basket, prongs", "shared prongs"."""
+        first = self.words[0] if self.words else ""
+        return self.kind if first in self.kind else f"{first}, {self.kind}"
+
+    @property
+    def spare(self) -> float | None:
+        """How far what is pushed over stands above what it is pushed onto: prongs above the table,
+        beads and a wall above the middle of the girdle; the least of them. None where nothing is told."""
+        if self.prongs:
+            return min(grip.tip for grip in self.prongs) - self.crown
+        if self.beads:
+            return min(grip.tip for grip in self.beads)
+        return self.bezel.lip if self.bezel else None
+
+
+def settings_of(piece: Piece) -> list[Setting]:
+    """The setting of every stone, in the order of their numbers."""
+    held: dict[int, list[int]] = {}
+    for feature in piece.features:
+        for line in piece.services.lines(feature.index):
+            held.setdefault(line, []).append(feature.index)
+    beds = {bed.stone: bed for bed in piece.beds}
+    bezels = {bezel.stone: bezel for bezel in piece.bezels}
+    grains: dict[int, list[Grip]] = {}
+    for grain in piece.grains:
+        if grain.bite > 0:
+            grains.setdefault(grain.stone, []).append(grain)
+    return [
+        _setting(piece, stone, held, beds.get(stone), bezels.get(stone), tuple(grains.get(stone, ())))
+        for stone in range(len(piece.stones.kind))
+    ]
+
+
+def _setting(
+    piece: Piece, stone: int, held: dict[int, list[int]], bed: Bed | None, bezel: Bezel | None,
+    beads: tuple[Grip, ...],
+) -> Setting:  # fmt: skip
+    prongs = tuple(piece.grips_by_stone.get(stone, ()))
+    seat = piece.seated.get(stone)
+    call = None if seat is None else piece.call(seat)
+    setting = piece.stones.of(stone)
+    own = int(piece.stones.line[stone])
+    holders = [*held.get(own, ()), *(grip.feature for grip in prongs), *([seat] if seat is not None else [])]
+    words, lines = _named(piece, holders, own)
+    beneath = seat is not None and bed is not None and cut_into(piece, seat, bed)
+    hole = call.get("hole") if call is not None and beneath else None
+    return Setting(
+        stone, _kind(piece, stone, prongs, beads, bezel, seat), words, lines, prongs, beads, bezel,
+        bed if beneath or bezel is not None else None, seat,
+        None if hole is None else hole * setting.width,
+        None if call is None else call.get("clearance"), setting.crown(), setting.pavilion(),
+    )  # fmt: skip
+
+
+def _kind(
+    piece: Piece, stone: int, prongs: tuple[Grip, ...], beads: tuple[Grip, ...], bezel: Bezel | None,
+    seat: int | None,
+) -> str:  # fmt: skip
+    """What is pushed over the stone, in the trade's words."""
+    if piece.stones.of(stone).cut == "pearl":
+        return "pearl"
+    if bezel is not None:
+        return "bezel and prongs" if prongs else "bezel"
+    if beads:
+        return "beads"
+    if prongs:
+        return "shared prongs" if stone in piece.shared else "prongs"
+    if seat is not None and piece.is_for(seat, Role.RIM):
+        return "rim"
+    return UNSET
+
+
+def _named(piece: Piece, holders: list[int], own: int) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Words and lines of what holds a stone; the words the stone was laid by come first."""
+    words: dict[str, None] = {}
+    lines: dict[str, None] = {}
+    for index in dict.fromkeys(holders):
+        call = piece.call(index)
+        lines[piece.name_of(index)] = None
+        for word in (*(use.word for use in call.within), call.word):
+            if not HOLDS.isdisjoint(word.roles):
+                words[word.name] = None
+    laid = [use.word.name for use in piece.call(own).within if not HOLDS.isdisjoint(use.word.roles)]
+    return tuple(dict.fromkeys([*laid, *words])), tuple(lines)

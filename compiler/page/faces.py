@@ -1,0 +1,113 @@
+"""Metal as a browser draws it: triangles by line of work, with the normal at each corner."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+import numpy as np
+
+from ...stdlib.alloys import find_alloy
+from ..drawing.outline import smooth_edges
+from ..drawing.scene import Body, Scene
+from ..metal.part import Part
+
+_PLAIN = "#d9d7d0"  # for a metal no table names
+_FINEST = 32767  # of a signed 16-bit figure
+
+
+def metal_arrays(parts: Sequence[Part], tolerance: float) -> tuple[dict[str, Any], dict[str, np.ndarray]]:
+    """What is told of the metal, and its arrays: ``points`` (n, 3) mm, ``corners`` (m, 3) numbers of
+    points, ``normals`` (m, 3, 2), folded onto an octahedron (see ``folded``).
+
+    Told: ``parts`` (metal, colour, casting, bought) and ``runs``: (part, feature, first triangle,
+    count), the triangles of a part by the line of work they are of."""
+    points, triangles, owner, body = [], [], [], []
+    start = 0
+    for number, part in enumerate(parts):
+        order = np.argsort(part.owner, kind="stable")
+        points.append(part.points)
+        triangles.append(part.triangles[order].astype(np.int64) + start)
+        owner.append(part.owner[order])
+        body.append(np.full(len(order), number, dtype=np.int32))
+        start += len(part.points)
+    told = {"parts": [_part(one) for one in parts], "runs": []}
+    if not points:
+        return told, {}
+    spots, faces, owners, bodies = map(np.concatenate, (points, triangles, owner, body))
+    scene = Scene(spots, faces, bodies, owners, tuple(Body(_PLAIN) for _ in parts), tolerance)
+    told["runs"] = list(_runs(bodies, owners))
+    return told, {
+        "points": spots.astype(np.float32),
+        "corners": faces.astype(np.uint32),
+        "normals": folded(bent_normals(scene)),
+    }
+
+
+def _part(part: Part) -> dict[str, Any]:
+    alloy = find_alloy(part.metal)
+    return {
+        "metal": alloy.name if alloy else part.metal,
+        "colour": alloy.colour if alloy else _PLAIN,
+        "casting": part.casting,
+        "bought": part.bought,
+    }
+
+
+def _runs(body: np.ndarray, owner: np.ndarray) -> Iterator[tuple[int, int, int, int]]:
+    fresh = np.flatnonzero((np.diff(body) != 0) | (np.diff(owner) != 0)) + 1
+    starts = [0, *fresh.tolist()]
+    for start, stop in zip(starts, [*starts[1:], len(body)], strict=True):
+        yield int(body[start]), int(owner[start]), start, stop - start
+
+
+def bent_normals(scene: Scene) -> np.ndarray:
+    """The normal (m, 3, 3) at each corner of a face: the mean of the faces round the point that no sharp
+    edge parts from it, each by the angle it takes there, so that how a curve was cut into triangles
+    does not show (Thuermer and Wuethrich, Computing Vertex Normals from Polygonal Facets, 1998)."""
+    ends, faces, normals = smooth_edges(scene)
+    label = np.arange(3 * len(scene.triangles))
+    one, two = _meeting(scene.triangles, ends, faces)
+    while True:  # the least corner of each fan of faces stands for all of it
+        low = label.copy()
+        np.minimum.at(low, one, label[two])
+        np.minimum.at(low, two, label[one])
+        low = low[low]
+        if (low == label).all():
+            break
+        label = low
+    weighed = (np.repeat(normals, 3, axis=0) * _angles(scene).reshape(-1, 1)).T
+    total = np.stack([np.bincount(label, row, minlength=len(label)) for row in weighed], axis=-1)[label]
+    size = np.linalg.norm(total, axis=1, keepdims=True)
+    return np.where(size > 1e-12, total / np.maximum(size, 1e-12), np.repeat(normals, 3, axis=0)).reshape(-1, 3, 3)
+
+
+def _meeting(triangles: np.ndarray, ends: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """The corners (counted through all faces) that meet at both ends of edges, side by side."""
+    found = [
+        np.concatenate(
+            [3 * faces[:, side] + (triangles[faces[:, side]] == ends[:, end : end + 1]).argmax(axis=1) for end in (0, 1)]
+        )
+        for side in (0, 1)
+    ]
+    return found[0], found[1]
+
+
+def _angles(scene: Scene) -> np.ndarray:
+    """The angle (m, 3) at each corner of each face, radians."""
+    corners = scene.points[scene.triangles]
+    ahead = np.roll(corners, -1, axis=1) - corners
+    ahead /= np.maximum(np.linalg.norm(ahead, axis=-1, keepdims=True), 1e-12)
+    cosine = -np.einsum("ijk,ijk->ij", ahead, np.roll(ahead, 1, axis=1))
+    return np.arccos(np.clip(cosine, -1.0, 1.0))
+
+
+def folded(normals: np.ndarray) -> np.ndarray:
+    """Unit vectors (..., 3) as two figures (..., 2) int16: laid onto an octahedron of side one, its
+    lower half folded outward (Meyer and others, On Floating-Point Normal Vectors, 2010)."""
+    flat = normals / np.maximum(np.abs(normals).sum(axis=-1, keepdims=True), 1e-12)
+    x, y, z = np.moveaxis(flat, -1, 0)
+    one, two = (np.where(value >= 0, 1.0, -1.0) for value in (x, y))
+    over_x = np.where(z < 0, (1 - np.abs(y)) * one, x)
+    over_y = np.where(z < 0, (1 - np.abs(x)) * two, y)
+    return np.round(np.stack([over_x, over_y], axis=-1) * _FINEST).astype(np.int16)

@@ -1,0 +1,48 @@
+"""A piece as one page for a customer."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from ..making.result import Built
+from ..making.weights import Weights
+from .document import alone
+from .faces import metal_arrays
+from .gems import stone_arrays
+from .packet import packed
+from .poses import poses_told
+from .told import weights_data
+
+OPEN_AS = ("worn", "hanging")  # how it is first seen, where it can be
+
+
+def sent_page(built: Built, weights: Weights) -> bytes:
+    """The page of a piece that was made, as one HTML file: nothing of the text is in it."""
+    poses = poses_told(built.piece) if built.piece else {}
+    told = {
+        "title": built.title,
+        "maker": built.house.value("", "name") or "",
+        "weights": _for_customers(weights_data(weights)),
+        "poses": poses,
+        "tried": {}, "remarks": [], "stage": "checked", "checked": True, "metal_stands": True,
+    }  # fmt: skip
+    return alone(built.title, _packet(built), json.dumps(told, ensure_ascii=False))
+
+
+def _packet(built: Built) -> bytes:
+    """Metal and stones, without names and lines of the text."""
+    metal, arrays = metal_arrays(built.parts, built.tolerance)
+    stones, more = stone_arrays(built.stones)
+    told: dict[str, Any] = {"title": built.title, "features": [], "text": "", **metal, **stones}
+    told["runs"] = [(part, -1, first, count) for part, _, first, count in metal["runs"]]
+    for kind in told["kinds"]:
+        for stone in kind["stones"]:
+            stone["feature"] = -1
+    return packed(told, {**arrays, **more})
+
+
+def _for_customers(told: dict[str, Any]) -> dict[str, Any]:
+    """Weights without what concerns the bench alone."""
+    told["metals"] = [row for row in told["metals"] if row["usual"]]
+    return {key: told[key] for key in ("metal", "grams", "error", "metals", "stones", "carats")}

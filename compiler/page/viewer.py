@@ -1,0 +1,51 @@
+"""One built piece as the page is sent it. Works in the process that builds: what goes to the page
+is plain bytes and plain data."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from ..making.result import Built
+from .faces import metal_arrays
+from .figures import figures_told
+from .gems import stone_arrays
+from .packet import packed
+from .poses import poses_told
+
+
+class Viewer:
+    """Makes what the page shows of a build: ``packet`` as soon as there is metal, ``poses`` when the
+    rules are done."""
+
+    def packet(self, built: Built) -> bytes:
+        """Metal, stones, lines and figures of a piece that has metal."""
+        figures = figures_told(built.piece, built.path, built.settable) if built.piece else []
+        return piece_packet(built, figures=figures)
+
+    def poses(self, built: Built) -> dict[str, Any]:
+        """How it lies, hangs and is worn."""
+        return poses_told(built.piece) if built.piece else {}
+
+
+def piece_packet(built: Built, **more: Any) -> bytes:
+    """The packet of a piece that has metal; ``more`` is told with it."""
+    built.adopt_tables()
+    metal, arrays = metal_arrays(built.parts, built.tolerance)
+    stones, more_arrays = stone_arrays(built.stones)
+    told = {
+        "title": built.title,
+        "metal": built.metal,
+        "note": built.note,
+        "tolerance": built.tolerance,
+        **metal,
+        **stones,
+        "features": [[one.name, one.word, _line(built, one.span.path, one.span.line)] for one in built.features],
+        "text": built.texts.get(built.path, "").removeprefix("\ufeff"),
+        **more,
+    }
+    return packed(told, {**arrays, **more_arrays})
+
+
+def _line(built: Built, path: str, line: int) -> int:
+    """A line of the piece's own text; 0 for one of another file."""
+    return line if path == built.path else 0

@@ -1,0 +1,480 @@
+// The piece drawn by the browser's own graphics (WebGL 2): coarse while it turns, fine when it is still.
+
+import { shaders } from "./shaders.js";
+
+const BODIES = { clear: 0, milky: 1, opaque: 2, pearl: 3 };
+const NOWHERE = [0, 0, 0, 1e9]; // a section that cuts nothing
+const PLANES = 128;
+export const FINE = 24, SLOW = 6; // pictures laid over one another when it is still; drawn by the processor
+const COARSE = 2, DEEP = 6; // bounces of light in a stone: turning, still
+const SHADOW = 256; // pixels of the shadow's map
+
+// "#rrggbb" -> light, as figures that add up (sRGB, IEC 61966-2-1).
+export function light(colour) {
+  return [1, 3, 5].map((k) => {
+    const v = parseInt(colour.slice(k, k + 2), 16) / 255;
+    return v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4;
+  });
+}
+
+// What metal throws back at one go: paler than the colour it is known by, which is light thrown
+// back more than once between its faces.
+function thrown(colour) {
+  return light(colour).map((v) => Math.max(0.02, v ** 0.74));
+}
+
+export class Drawing {
+  constructor(canvas, keep = false) {
+    this.canvas = canvas;
+    const gl = canvas.getContext("webgl2", { antialias: false, alpha: false, preserveDrawingBuffer: keep,
+      powerPreference: "high-performance" });
+    if (!gl) throw new Error("no WebGL 2");
+    this.gl = gl;
+    const who = gl.getExtension("WEBGL_debug_renderer_info");
+    const name = who ? String(gl.getParameter(who.UNMASKED_RENDERER_WEBGL)) : "";
+    this.soft = /swiftshader|llvmpipe|software/i.test(name); // drawn by the processor
+    this.deep = Boolean(gl.getExtension("EXT_color_buffer_float") || gl.getExtension("EXT_color_buffer_half_float"));
+    this.grain = this.soft ? 0.5 : 1; // parts of a pixel while turning
+    this.programs = {
+      metal: this.program(shaders.METAL_POINTS, shaders.METAL),
+      depth: this.program(shaders.METAL_POINTS, shaders.DEPTH_ONLY),
+      stone: this.program(shaders.STONE_POINTS, shaders.STONE),
+      stoneDepth: this.program(shaders.STONE_POINTS, shaders.STONE_DEPTH),
+      capPoints: this.program(shaders.CAP_POINTS, shaders.STONE_DEPTH),
+      cap: this.program(shaders.CAP_POINTS, shaders.CAP),
+      table: this.program(shaders.METAL_POINTS, shaders.TABLE),
+      shade: this.program(shaders.METAL_POINTS, shaders.SHADE),
+      copy: this.program(shaders.WHOLE, shaders.COPY),
+      shown: this.program(shaders.WHOLE, shaders.SHOWN),
+    };
+    this.solid = null;
+    this.things = []; // what a pose adds: finger, chain
+    this.cut = NOWHERE;
+    this.caps = [];
+    this.glow = { amount: 0, features: new Set(), stone: 0, colour: [1, 0.3, 0.1] };
+    this.show = { metal: true, stones: true, castings: null };
+    this.metal = null; // another metal than the text's: its colour
+    this.grey = 0;
+    this.theme = { tent: 1, high: [1, 1, 1], low: [0.9, 0.9, 0.9] };
+    this.passes = 0;
+    this.key = "";
+  }
+
+  program(points, fragments) {
+    const gl = this.gl, program = gl.createProgram();
+    for (const [kind, text] of [[gl.VERTEX_SHADER, points], [gl.FRAGMENT_SHADER, fragments]]) {
+      const shader = gl.createShader(kind);
+      gl.shaderSource(shader, text);
+      gl.compileShader(shader);
+      gl.attachShader(program, shader);
+    }
+    gl.linkProgram(program);
+    if (!gl.getProgramParameter(program, gl.LINK_STATUS) && !gl.isContextLost()) {
+      const logs = gl.getAttachedShaders(program).map((one) => gl.getShaderInfoLog(one));
+      throw new Error(`${gl.getProgramInfoLog(program)} ${logs.join(" ")}`);
+    }
+    const at = {};
+    for (let k = 0; k < gl.getProgramParameter(program, gl.ACTIVE_UNIFORMS); k++) {
+      const name = gl.getActiveUniform(program, k).name.replace("[0]", "");
+      at[name] = gl.getUniformLocation(program, name);
+    }
+    return { program, at };
+  }
+
+  // --- what is drawn
+
+  buffer(data) {
+    const gl = this.gl, buffer = gl.createBuffer();
+    gl.bindBuffer(gl.ARRAY_BUFFER, buffer);
+    gl.bufferData(gl.ARRAY_BUFFER, data, gl.STATIC_DRAW);
+    return buffer;
+  }
+
+  // Spots (three figures each) and folded normals (two) as something to draw.
+  skin(spots, normals) {
+    const gl = this.gl, array = gl.createVertexArray();
+    gl.bindVertexArray(array);
+    const buffers = [this.buffer(spots), this.buffer(normals)];
+    gl.bindBuffer(gl.ARRAY_BUFFER, buffers[0]);
+    gl.enableVertexAttribArray(0);
+    gl.vertexAttribPointer(0, 3, gl.FLOAT, false, 0, 0);
+    gl.bindBuffer(gl.ARRAY_BUFFER, buffers[1]);
+    gl.enableVertexAttribArray(1);
+    gl.vertexAttribPointer(1, 2, gl.SHORT, true, 0, 0);
+    gl.bindVertexArray(null);
+    return { array, buffers, count: spots.length / 3 };
+  }
+
+  drop(thing) {
+    if (!thing) return;
+    for (const one of thing.buffers) this.gl.deleteBuffer(one);
+    this.gl.deleteVertexArray(thing.array);
+  }
+
+  setSolid(solid) {
+    this.drop(this.metalSkin);
+    for (const kind of this.kinds || []) this.drop(kind);
+    const { points, corners, normals } = solid.arrays;
+    const spots = new Float32Array(corners ? corners.length * 3 : 0);
+    for (let k = 0; k < spots.length / 3; k++) {
+      const at = 3 * corners[k];
+      spots[3 * k] = points[at];
+      spots[3 * k + 1] = points[at + 1];
+      spots[3 * k + 2] = points[at + 2];
+    }
+    this.solid = solid;
+    this.metalSkin = corners ? this.skin(spots, normals) : null;
+    let first = 0;
+    this.kinds = solid.kinds.map((kind) => {
+      const made = this.kind(solid, kind, first);
+      first += kind.stones.length;
+      return made;
+    });
+    this.caps = [];
+    this.shadeKey = "";
+    this.again();
+  }
+
+  kind(solid, kind, first) {
+    const gl = this.gl, [start, count] = kind.facets, { arrays } = solid;
+    const skin = this.skin(arrays.facets.subarray(9 * start, 9 * (start + count)),
+      arrays["facet-normals"].subarray(6 * start, 6 * (start + count)));
+    gl.bindVertexArray(skin.array);
+    const frames = this.buffer(arrays.frames.subarray(12 * first, 12 * (first + kind.stones.length)));
+    for (let row = 0; row < 3; row++) {
+      gl.enableVertexAttribArray(2 + row);
+      gl.vertexAttribPointer(2 + row, 4, gl.FLOAT, false, 48, 16 * row);
+      gl.vertexAttribDivisor(2 + row, 1);
+    }
+    const numbers = this.buffer(new Float32Array(kind.stones.map((one) => one.number)));
+    gl.enableVertexAttribArray(5);
+    gl.vertexAttribPointer(5, 1, gl.FLOAT, false, 0, 0);
+    gl.vertexAttribDivisor(5, 1);
+    gl.bindVertexArray(null);
+    skin.buffers.push(frames, numbers);
+    const [from, bounds] = kind.planes, planes = new Float32Array(4 * PLANES);
+    planes.set(arrays.planes.subarray(4 * from, 4 * (from + Math.min(bounds, PLANES))));
+    const colour = light(kind.colour), deep = Math.max(...kind.size);
+    return { ...skin, ...kind, many: kind.stones.length, bounds: Math.min(bounds, PLANES), planes, lit: colour,
+      take: colour.map((v) => -Math.log(Math.max(v, 0.004)) / (1.5 * deep)) };
+  }
+
+  // What a pose adds: [{spots, normals, colour, matte}].
+  setThings(things) {
+    for (const one of this.things) this.drop(one.skin);
+    this.things = things.map((one) => ({ ...one, skin: this.skin(one.spots, one.normals) }));
+    this.again();
+  }
+
+  // The cut face of each part: triangles (three spots each) whose odd overlaps are metal.
+  setCaps(caps) {
+    const gl = this.gl;
+    for (const one of this.caps) this.drop(one.skin);
+    this.caps = caps.map((one) => {
+      const array = gl.createVertexArray();
+      gl.bindVertexArray(array);
+      const buffer = this.buffer(one.spots);
+      gl.enableVertexAttribArray(0);
+      gl.vertexAttribPointer(0, 3, gl.FLOAT, false, 0, 0);
+      gl.bindVertexArray(null);
+      return { ...one, skin: { array, buffers: [buffer], count: one.spots.length / 3 } };
+    });
+    this.again();
+  }
+
+  again() {
+    this.passes = 0;
+  }
+
+  // --- the pictures
+
+  target(name, wide, tall, withDepth) {
+    const gl = this.gl, known = this[name];
+    if (known && known.wide === wide && known.tall === tall) return known;
+    if (known) {
+      gl.deleteFramebuffer(known.frame);
+      gl.deleteTexture(known.picture);
+      gl.deleteTexture(known.depth);
+    }
+    const frame = gl.createFramebuffer(), picture = gl.createTexture();
+    gl.bindFramebuffer(gl.FRAMEBUFFER, frame);
+    gl.bindTexture(gl.TEXTURE_2D, picture);
+    gl.texStorage2D(gl.TEXTURE_2D, 1, this.deep ? gl.RGBA16F : gl.RGBA8, wide, tall);
+    for (const [what, how] of [[gl.TEXTURE_MIN_FILTER, gl.LINEAR], [gl.TEXTURE_MAG_FILTER, gl.LINEAR],
+      [gl.TEXTURE_WRAP_S, gl.CLAMP_TO_EDGE], [gl.TEXTURE_WRAP_T, gl.CLAMP_TO_EDGE]]) {
+      gl.texParameteri(gl.TEXTURE_2D, what, how);
+    }
+    gl.framebufferTexture2D(gl.FRAMEBUFFER, gl.COLOR_ATTACHMENT0, gl.TEXTURE_2D, picture, 0);
+    let depth = null;
+    if (withDepth) {
+      depth = gl.createTexture();
+      gl.bindTexture(gl.TEXTURE_2D, depth);
+      gl.texStorage2D(gl.TEXTURE_2D, 1, gl.DEPTH24_STENCIL8, wide, tall);
+      gl.texParameteri(gl.TEXTURE_2D, gl.TEXTURE_MIN_FILTER, gl.NEAREST);
+      gl.texParameteri(gl.TEXTURE_2D, gl.TEXTURE_MAG_FILTER, gl.NEAREST);
+      gl.texParameteri(gl.TEXTURE_2D, gl.TEXTURE_WRAP_S, gl.CLAMP_TO_EDGE);
+      gl.texParameteri(gl.TEXTURE_2D, gl.TEXTURE_WRAP_T, gl.CLAMP_TO_EDGE);
+      gl.framebufferTexture2D(gl.FRAMEBUFFER, gl.DEPTH_STENCIL_ATTACHMENT, gl.TEXTURE_2D, depth, 0);
+    }
+    return (this[name] = { frame, picture, depth, wide, tall });
+  }
+
+  // One more picture of `look`. Coarse when `turning`; else laid over those before, as the look is the
+  // same. True while more would make it finer.
+  draw(look, { turning, reach, table }) {
+    const gl = this.gl;
+    if (gl.isContextLost()) return false;
+    const full = [gl.drawingBufferWidth, gl.drawingBufferHeight];
+    const grain = turning ? this.grain : 1;
+    const [wide, tall] = full.map((one) => Math.max(2, Math.round(one * grain)));
+    if (turning) this.passes = 0;
+    const fresh = this.passes === 0, k = this.passes;
+    const jitter = fresh ? [0, 0] : [halton(k, 2) - 0.5, halton(k, 3) - 0.5];
+    const shift = [(2 * jitter[0]) / wide, (2 * jitter[1]) / tall];
+    const shot = { ...look.matrices(wide / tall, reach, shift), flat: look.flat, turning, wide, tall, reach, table, pass: k };
+    if (table) this.shade(table);
+    const ahead = this.target("ahead", wide, tall, true), work = this.target("work", wide, tall, true);
+    this.depths(ahead, shot);
+    gl.bindFramebuffer(gl.READ_FRAMEBUFFER, ahead.frame);
+    gl.bindFramebuffer(gl.DRAW_FRAMEBUFFER, work.frame);
+    gl.blitFramebuffer(0, 0, wide, tall, 0, 0, wide, tall, gl.DEPTH_BUFFER_BIT | gl.STENCIL_BUFFER_BIT, gl.NEAREST);
+    gl.bindFramebuffer(gl.FRAMEBUFFER, work.frame);
+    gl.viewport(0, 0, wide, tall);
+    gl.clearColor(0, 0, 0, 0);
+    gl.clear(gl.COLOR_BUFFER_BIT);
+    gl.enable(gl.DEPTH_TEST);
+    gl.depthFunc(gl.LEQUAL);
+    this.metals(shot, ahead);
+    this.cuts(shot);
+    this.stones(shot);
+    if (table) this.under(shot);
+    let picture = work;
+    if (!turning) {
+      picture = this.target("sum", wide, tall, false);
+      gl.bindFramebuffer(gl.FRAMEBUFFER, picture.frame);
+      gl.disable(gl.DEPTH_TEST);
+      gl.enable(gl.BLEND);
+      gl.blendColor(0, 0, 0, 1 / (k + 1));
+      gl.blendFunc(gl.CONSTANT_ALPHA, gl.ONE_MINUS_CONSTANT_ALPHA);
+      this.whole(this.programs.copy, work);
+      gl.disable(gl.BLEND);
+      this.passes = k + 1;
+    }
+    gl.bindFramebuffer(gl.FRAMEBUFFER, null);
+    gl.viewport(0, 0, ...full);
+    gl.disable(gl.DEPTH_TEST);
+    this.whole(this.programs.shown, picture, (at) => {
+      gl.uniform3fv(at.uHigh, this.theme.high);
+      gl.uniform3fv(at.uLow, this.theme.low);
+      gl.uniform1f(at.uGrey, this.grey);
+    });
+    return turning || this.passes < (this.soft ? SLOW : FINE);
+  }
+
+  // Waits until all that was asked for is drawn.
+  done() {
+    this.gl.readPixels(0, 0, 1, 1, this.gl.RGBA, this.gl.UNSIGNED_BYTE, new Uint8Array(4));
+  }
+
+  whole({ program, at }, picture, more) {
+    const gl = this.gl;
+    gl.useProgram(program);
+    gl.activeTexture(gl.TEXTURE0);
+    gl.bindTexture(gl.TEXTURE_2D, picture.picture);
+    gl.uniform1i(at.uPicture, 0);
+    if (more) more(at);
+    gl.bindVertexArray(null);
+    gl.drawArrays(gl.TRIANGLES, 0, 3);
+  }
+
+  looked({ program, at }, shot) {
+    const gl = this.gl;
+    gl.useProgram(program);
+    gl.uniformMatrix4fv(at.uView, false, shot.view);
+    gl.uniformMatrix4fv(at.uSeen, false, shot.seen);
+    if (at.uCut) gl.uniform4fv(at.uCut, this.cut);
+    if (at.uFlat) gl.uniform1f(at.uFlat, shot.flat ? 1 : 0);
+    if (at.uTent) gl.uniform1f(at.uTent, this.theme.tent);
+    if (at.uPass) gl.uniform1f(at.uPass, shot.pass);
+    return at;
+  }
+
+  // The runs of triangles that are shown, those side by side as one.
+  runs() {
+    const found = [];
+    for (const [part, feature, first, count] of this.solid.runs) {
+      const { casting } = this.solid.parts[part];
+      if (this.show.castings !== null && casting !== this.show.castings) continue;
+      const lit = this.glow.amount > 0 && this.glow.features.has(feature);
+      const last = found[found.length - 1];
+      if (last && last.part === part && last.lit === lit && last.first + last.count === first) last.count += count;
+      else found.push({ part, lit, first, count });
+    }
+    return found;
+  }
+
+  depths(ahead, shot) {
+    const gl = this.gl;
+    gl.bindFramebuffer(gl.FRAMEBUFFER, ahead.frame);
+    gl.viewport(0, 0, shot.wide, shot.tall);
+    gl.enable(gl.DEPTH_TEST);
+    gl.depthMask(true);
+    gl.depthFunc(gl.LESS);
+    gl.clear(gl.DEPTH_BUFFER_BIT | gl.STENCIL_BUFFER_BIT);
+    gl.colorMask(false, false, false, false);
+    if (this.solid && this.show.metal && this.metalSkin) {
+      this.looked(this.programs.depth, shot);
+      gl.bindVertexArray(this.metalSkin.array);
+      for (const run of this.runs()) gl.drawArrays(gl.TRIANGLES, 3 * run.first, 3 * run.count);
+    }
+    for (const thing of this.things) {
+      const at = this.looked(this.programs.depth, shot);
+      gl.uniform4fv(at.uCut, NOWHERE);
+      gl.bindVertexArray(thing.skin.array);
+      gl.drawArrays(gl.TRIANGLES, 0, thing.skin.count);
+    }
+    gl.colorMask(true, true, true, true);
+  }
+
+  metals(shot, ahead) {
+    const gl = this.gl, at = this.looked(this.programs.metal, shot);
+    gl.activeTexture(gl.TEXTURE0);
+    gl.bindTexture(gl.TEXTURE_2D, ahead.depth);
+    gl.uniform1i(at.uDepth, 0);
+    gl.uniform2f(at.uNearFar, shot.near, shot.far);
+    gl.uniform1i(at.uLooks, shot.turning ? (this.soft ? 0 : 4) : this.soft ? 4 : 6);
+    gl.uniform1f(at.uReach, this.solid ? this.solid.breadth * 0.16 : 1);
+    gl.uniform3fv(at.uLit, this.glow.colour);
+    if (this.solid && this.show.metal && this.metalSkin) {
+      gl.bindVertexArray(this.metalSkin.array);
+      gl.uniform1f(at.uMatte, 0);
+      for (const run of this.runs()) {
+        gl.uniform3fv(at.uColour, thrown(this.colourOf(run.part)));
+        gl.uniform1f(at.uRough, 0.05);
+        gl.uniform1f(at.uGlow, run.lit ? this.glow.amount : 0);
+        gl.drawArrays(gl.TRIANGLES, 3 * run.first, 3 * run.count);
+      }
+    }
+    gl.uniform4fv(at.uCut, NOWHERE);
+    gl.uniform1f(at.uGlow, 0);
+    for (const thing of this.things) {
+      gl.uniform3fv(at.uColour, thing.matte ? light(thing.colour) : thrown(thing.colour || this.colourOf(0)));
+      gl.uniform1f(at.uMatte, thing.matte ? 1 : 0);
+      gl.bindVertexArray(thing.skin.array);
+      gl.drawArrays(gl.TRIANGLES, 0, thing.skin.count);
+    }
+  }
+
+  // The colour of a part: that of the metal chosen, for what is of the piece's own.
+  colourOf(part) {
+    const own = this.solid.parts[part];
+    return this.metal && own && own.metal === this.solid.parts[0].metal && !own.bought ? this.metal
+      : own ? own.colour : "#cccccc";
+  }
+
+  cuts(shot) {
+    const gl = this.gl;
+    if (!this.caps.length || !this.show.metal) return;
+    gl.enable(gl.STENCIL_TEST);
+    for (const cap of this.caps) {
+      if (this.show.castings !== null && cap.casting !== this.show.castings) continue;
+      this.looked(this.programs.capPoints, shot);
+      gl.bindVertexArray(cap.skin.array);
+      gl.colorMask(false, false, false, false);
+      gl.depthMask(false);
+      gl.disable(gl.DEPTH_TEST);
+      gl.clear(gl.STENCIL_BUFFER_BIT);
+      gl.stencilFunc(gl.ALWAYS, 0, 1);
+      gl.stencilOp(gl.KEEP, gl.KEEP, gl.INVERT);
+      gl.stencilMask(1);
+      gl.drawArrays(gl.TRIANGLES, 0, cap.skin.count);
+      gl.colorMask(true, true, true, true);
+      gl.depthMask(true);
+      gl.enable(gl.DEPTH_TEST);
+      gl.stencilFunc(gl.EQUAL, 1, 1);
+      gl.stencilOp(gl.KEEP, gl.KEEP, gl.KEEP);
+      const at = this.looked(this.programs.cap, shot);
+      gl.uniform3fv(at.uColour, light(this.colourOf(cap.part)));
+      gl.uniform1f(at.uGrain, (this.canvas.width / Math.max(this.canvas.clientWidth, 1)) * (shot.wide / this.canvas.width));
+      gl.drawArrays(gl.TRIANGLES, 0, cap.skin.count);
+    }
+    gl.disable(gl.STENCIL_TEST);
+  }
+
+  stones(shot) {
+    const gl = this.gl;
+    if (!this.solid || !this.show.stones) return;
+    const at = this.looked(this.programs.stone, shot);
+    gl.uniform1i(at.uBounces, shot.turning ? COARSE : DEEP);
+    gl.uniform3fv(at.uMetal, this.solid.parts.length ? light(this.colourOf(0)) : [0.3, 0.3, 0.3]);
+    gl.uniform3fv(at.uLit, this.glow.colour);
+    gl.uniform1f(at.uGlow, this.glow.stone ? this.glow.amount : 0);
+    gl.uniform1f(at.uMarked, this.glow.stone);
+    for (const kind of this.kinds) {
+      gl.uniform4fv(at.uPlanes, kind.planes);
+      gl.uniform1i(at.uCount, kind.bounds);
+      gl.uniform1i(at.uBody, BODIES[kind.body]);
+      gl.uniform1f(at.uIndex, kind.index);
+      gl.uniform1f(at.uSpread, shot.turning && this.soft ? 0 : kind.dispersion);
+      gl.uniform1f(at.uWhole, shot.turning || this.soft ? 0 : 1);
+      gl.uniform3fv(at.uColour, kind.lit);
+      gl.uniform3fv(at.uTake, kind.take);
+      gl.bindVertexArray(kind.array);
+      gl.drawArraysInstanced(gl.TRIANGLES, 0, kind.count, kind.many);
+    }
+  }
+
+  // --- the shadow on the table
+
+  shade(table) {
+    const gl = this.gl, key = `${table.key}`;
+    if (this.shadeKey === key) return;
+    this.shadeKey = key;
+    const map = this.target("map", SHADOW, SHADOW, true);
+    gl.bindFramebuffer(gl.FRAMEBUFFER, map.frame);
+    gl.viewport(0, 0, SHADOW, SHADOW);
+    gl.clearColor(1, 0, 0, 1);
+    gl.enable(gl.DEPTH_TEST);
+    gl.depthMask(true);
+    gl.depthFunc(gl.LESS);
+    gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT);
+    if (!this.metalSkin) return;
+    const { program, at } = this.programs.shade;
+    gl.useProgram(program);
+    gl.uniformMatrix4fv(at.uView, false, table.below);
+    gl.uniformMatrix4fv(at.uSeen, false, [1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1]);
+    gl.uniform4fv(at.uUp, [...table.up, table.low]);
+    gl.uniform1f(at.uTall, table.tall);
+    gl.bindVertexArray(this.metalSkin.array);
+    gl.drawArrays(gl.TRIANGLES, 0, this.metalSkin.count);
+    this.drop(this.sheet);
+    this.sheet = this.skin(table.sheet, new Int16Array((table.sheet.length / 3) * 2));
+  }
+
+  under(shot) {
+    const gl = this.gl, at = this.looked(this.programs.table, shot), { table } = shot;
+    if (!this.sheet) return;
+    gl.uniformMatrix4fv(at.uFromAbove, false, table.below);
+    gl.uniform1f(at.uStrength, this.theme.tent > 0.5 ? 0.62 : 0.85);
+    gl.activeTexture(gl.TEXTURE0);
+    gl.bindTexture(gl.TEXTURE_2D, this.map.picture);
+    gl.uniform1i(at.uShade, 0);
+    gl.depthMask(false);
+    gl.enable(gl.BLEND);
+    gl.blendFunc(gl.ONE_MINUS_DST_ALPHA, gl.ONE);
+    gl.bindVertexArray(this.sheet.array);
+    gl.drawArrays(gl.TRIANGLES, 0, this.sheet.count);
+    gl.disable(gl.BLEND);
+    gl.depthMask(true);
+  }
+}
+
+// Spots between pixels, evenly strewn (Halton 1960).
+function halton(k, base) {
+  let value = 0, part = 1 / base;
+  for (let n = k; n > 0; n = Math.floor(n / base)) {
+    value += part * (n % base);
+    part /= base;
+  }
+  return value;
+}

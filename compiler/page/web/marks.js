@@ -1,0 +1,156 @@
+// What is drawn over the piece: measures as dimension lines that can be pulled, callipers, marks of remarks.
+
+const NS = "http://www.w3.org/2000/svg";
+const OFF = 30; // pixels from the piece to a dimension line
+
+function line(a, b, kind) {
+  const node = document.createElementNS(NS, "line");
+  for (const [name, value] of [["x1", a[0]], ["y1", a[1]], ["x2", b[0]], ["y2", b[1]]]) node.setAttribute(name, value.toFixed(1));
+  node.setAttribute("class", kind);
+  return node;
+}
+
+function ring(at, radius, kind) {
+  const node = document.createElementNS(NS, "circle");
+  node.setAttribute("cx", at[0].toFixed(1));
+  node.setAttribute("cy", at[1].toFixed(1));
+  node.setAttribute("r", radius);
+  node.setAttribute("class", kind);
+  return node;
+}
+
+// Short strokes at both ends, as in a drawing.
+function ended(svg, a, b, kind) {
+  svg.append(line(a, b, kind));
+  const far = Math.hypot(b[0] - a[0], b[1] - a[1]) || 1;
+  const across = [(-(b[1] - a[1]) / far) * 5, ((b[0] - a[0]) / far) * 5];
+  for (const end of [a, b]) {
+    svg.append(line([end[0] - across[0], end[1] - across[1]], [end[0] + across[0], end[1] + across[1]], kind));
+  }
+}
+
+export class Marks {
+  constructor(svg, chips) {
+    this.svg = svg;
+    this.chips = chips;
+    this.figures = []; // {told, chip, ends}
+    this.callipers = []; // {from, to, says}
+    this.spots = []; // {spot, kind}
+    this.says = null; // {spot, node}
+    this.shown = true;
+    this.focus = "";
+  }
+
+  // All of it for a look, in a picture of that many pixels; `middle` is the piece's.
+  place(look, width, height, middle) {
+    const { svg } = this;
+    svg.setAttribute("viewBox", `0 0 ${width} ${height}`);
+    svg.replaceChildren();
+    const centre = look.onto(middle, width, height), placed = [];
+    for (const figure of this.figures) {
+      const hidden = !this.shown;
+      figure.chip.hidden = hidden;
+      if (hidden) continue;
+      const at = this.dimension(figure, look, width, height, centre);
+      if (!at) figure.chip.hidden = true;
+      else placed.push({ figure, at, wide: figure.chip.offsetWidth || 90, tall: figure.chip.offsetHeight || 24 });
+    }
+    this.apart(placed, width, height);
+    for (const { figure, at, from, wide, tall } of placed) {
+      figure.chip.style.transform = `translate(${Math.round(at[0] - wide / 2)}px, ${Math.round(at[1] - tall / 2)}px)`;
+      if (Math.hypot(at[0] - from[0], at[1] - from[1]) > tall) {
+        svg.prepend(line(from, at, "leader"));
+      }
+    }
+    for (const { from, to, says } of this.callipers) {
+      const a = look.onto(from, width, height);
+      svg.append(ring(a, 4, "calliper"));
+      if (!to) continue;
+      const b = look.onto(to, width, height);
+      ended(svg, a, b, "calliper");
+      svg.append(ring(b, 4, "calliper"));
+      const text = document.createElementNS(NS, "text");
+      text.setAttribute("x", (Math.max(a[0], b[0]) + 10).toFixed(1));
+      text.setAttribute("y", ((a[1] + b[1]) / 2 + 5).toFixed(1));
+      text.setAttribute("class", "calliper");
+      text.textContent = says;
+      svg.append(text);
+    }
+    for (const { spot, kind } of this.spots) {
+      const at = look.onto(spot, width, height);
+      svg.append(ring(at, 15, `spot ${kind}`), ring(at, 2, `spot dot ${kind}`));
+    }
+    if (this.says) {
+      const at = look.onto(this.says.spot, width, height), { node } = this.says;
+      const x = Math.max(8, Math.min(at[0] + 14, width - node.offsetWidth - 8));
+      const y = Math.max(8, Math.min(at[1] + 14, height - node.offsetHeight - 8));
+      node.style.transform = `translate(${Math.round(x)}px, ${Math.round(y)}px)`;
+      svg.append(ring(at, 3, "said"));
+    }
+  }
+
+  // One measure's dimension line; gives where its figure stands, or null where it has no place.
+  dimension(figure, look, width, height, centre) {
+    const { told, chip } = figure, lit = chip.matches(":hover, :focus-within") || this.focus === told.name;
+    const kind = `figure${lit ? " lit" : ""}${told.tried ? " tried" : ""}${told.own ? "" : " reckoned"}`;
+    const stretches = lit ? told.stretches : told.stretches.slice(0, 1);
+    let at = null;
+    figure.pull = null;
+    for (const stretch of stretches) {
+      const a = look.onto(stretch.from, width, height), b = look.onto(stretch.to, width, height);
+      const far = Math.hypot(b[0] - a[0], b[1] - a[1]), middle = [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2];
+      if (far < 5) {
+        at = at || this.outward(middle, centre, OFF * 1.5);
+        this.svg.append(line(middle, at, "leader"));
+        continue;
+      }
+      let off = [-(b[1] - a[1]) / far, (b[0] - a[0]) / far];
+      if (off[0] * (middle[0] - centre[0]) + off[1] * (middle[1] - centre[1]) < 0) off = [-off[0], -off[1]];
+      const move = (p, k) => [p[0] + off[0] * k, p[1] + off[1] * k];
+      this.svg.append(line(move(a, 3), move(a, OFF + 5), `${kind} thin`), line(move(b, 3), move(b, OFF + 5), `${kind} thin`));
+      ended(this.svg, move(a, OFF), move(b, OFF), kind);
+      at = at || move(middle, OFF + (Math.abs(off[0]) > 0.6 ? 34 : 17));
+      figure.pull = figure.pull || { way: [(b[0] - a[0]) / far, (b[1] - a[1]) / far], perMm: far / Math.max(told.value, 1e-6) };
+      if (told.own) {
+        for (const end of [a, b]) {
+          const grip = ring(move(end, OFF), 7, `grip${lit ? " lit" : ""}`);
+          grip.dataset.measure = told.name;
+          grip.dataset.end = end === b ? "1" : "-1";
+          this.svg.append(grip);
+        }
+      }
+    }
+    if (!at && told.at) {
+      const spot = look.onto(told.at, width, height);
+      at = this.outward(spot, centre, OFF * 2);
+      this.svg.append(line(spot, at, "leader"), ring(spot, 2, "leader"));
+    }
+    return at;
+  }
+
+  outward(at, centre, by) {
+    const way = [at[0] - centre[0], at[1] - centre[1]], far = Math.hypot(...way);
+    return far < 1 ? [at[0], at[1] - by] : [at[0] + (way[0] / far) * by, at[1] + (way[1] / far) * by];
+  }
+
+  // Moves figures off each other and into the picture.
+  apart(placed, width, height) {
+    for (const one of placed) one.from = [...one.at];
+    for (let round = 0; round < 24; round++) {
+      for (let i = 0; i < placed.length; i++) {
+        const a = placed[i];
+        for (let j = i + 1; j < placed.length; j++) {
+          const b = placed[j], dx = b.at[0] - a.at[0], dy = b.at[1] - a.at[1];
+          const roomX = (a.wide + b.wide) / 2 + 6 - Math.abs(dx), roomY = (a.tall + b.tall) / 2 + 4 - Math.abs(dy);
+          if (roomX <= 0 || roomY <= 0) continue;
+          const push = (dy < 0 ? -1 : 1) * roomY * 0.5;
+          a.at[1] -= push;
+          b.at[1] += push;
+        }
+        a.at[0] = Math.max(a.wide / 2 + 6, Math.min(width - a.wide / 2 - 6, a.at[0]));
+        a.at[1] = Math.max(a.tall / 2 + 6, Math.min(height - a.tall / 2 - 70, a.at[1]));
+      }
+    }
+  }
+}
+

@@ -1,0 +1,366 @@
+// What falls on the piece and what comes of it: a studio reckoned, not photographed; metal; stones.
+
+const HEAD = `#version 300 es
+precision highp float;
+precision highp int;
+`;
+
+// A panel of light: which way its middle lies, which way its length runs, how far it reaches (tangents).
+function panel(at, side, reach, soft = "soft") {
+  const long = (v) => Math.hypot(...v), one = at.map((v) => v / long(at));
+  const across = side.map((v, k) => v - one[k] * side.reduce((sum, w, j) => sum + w * one[j], 0));
+  const r = across.map((v) => v / long(across));
+  const u = [one[1] * r[2] - one[2] * r[1], one[2] * r[0] - one[0] * r[2], one[0] * r[1] - one[1] * r[0]];
+  const vec = (v) => `vec3(${v.map((x) => x.toFixed(6)).join(", ")})`;
+  return `lit(d, ${vec(one)}, ${vec(r)}, ${vec(u)}, vec2(${reach.map((x) => x.toFixed(3)).join(", ")}), ${soft})`;
+}
+
+// Light from a direction of the onlooker's own space (x right, y up, z to the onlooker): `studio` as
+// polished metal shows it, `dull` spread wide.
+const STUDIO = `
+uniform float uTent;      // 0 a dark room, 1 a white one
+float lit(vec3 d, vec3 at, vec3 r, vec3 u, vec2 reach, float soft) {
+  float f = dot(d, at);
+  if (f <= 0.) return 0.;
+  vec2 far = abs(vec2(dot(d, r), dot(d, u)) / f) - reach;
+  float edge = .03 + soft;
+  vec2 on = 1. - smoothstep(vec2(-edge), vec2(edge), far);
+  return on.x * on.y * smoothstep(0., .25, f);
+}
+vec3 room(float y, float wide, float near) {
+  vec3 low = mix(vec3(.05, .048, .05), vec3(.50, .485, .46), uTent) * near;
+  vec3 wall = mix(vec3(.012, .012, .015), vec3(.045, .045, .05), uTent);
+  vec3 roof = mix(vec3(.13, .135, .15), vec3(.42, .43, .45), uTent);
+  return mix(mix(low, wall, smoothstep(-.46 - wide, -.34 + wide, y)), roof, smoothstep(-.02 - wide, .42 + 2. * wide, y));
+}
+vec3 studio(vec3 d, float soft) {
+  vec3 c = room(d.y + .10 * d.x, .10 + soft, .75 + .35 * d.z);
+  c += vec3(3.6, 3.55, 3.45) * ${panel([-0.3, 0.78, 0.55], [1, 0, 0], [0.6, 0.26])};
+  c += vec3(2.9, 2.75, 2.55) * ${panel([0.93, 0.25, 0.27], [0, 0, 1], [0.15, 0.95])};
+  c += vec3(1.5, 1.6, 1.75) * ${panel([-0.95, 0.06, 0.3], [0, 0, 1], [0.11, 0.8])};
+  if (d.z < 0.) c += vec3(2.2, 2.2, 2.25) * ${panel([0.35, 0.42, -0.85], [1, 0, 0], [0.9, 0.13])};
+  if (d.y < 0.) c += vec3(.55, .50, .44) * ${panel([0.25, -0.8, 0.55], [1, 0, 0], [0.7, 0.22], ".12 + soft")};
+  float before = ${panel([0.06, 0.1, 1], [1, 0, 0], [0.4, 0.4], ".16 + soft")};
+  c += before * mix(vec3(.16, .155, .15), vec3(1.35, 1.32, 1.28), smoothstep(-.30, .42, d.y + .30 * d.x));
+  c *= 1. - .8 * ${panel([0.42, 0.3, 0.86], [0.3, 1, 0], [0.035, 0.8], ".03 + soft")};
+  return c;
+}
+vec3 dull(vec3 d) {
+  vec3 c = room(d.y, .9, 1.);
+  float above = max(dot(d, vec3(-.300, .779, .550)), 0.), right = max(dot(d, vec3(.930, .250, .270)), 0.);
+  float ahead = max(d.z, 0.);
+  return c + vec3(1.05, 1.03, 1.) * above * above + vec3(.62, .58, .54) * right * right + .42 * ahead * ahead;
+}
+`;
+
+const UNFOLD = `
+vec3 unfolded(vec2 e) {
+  vec3 n = vec3(e, 1. - abs(e.x) - abs(e.y));
+  if (n.z < 0.) n.xy = (1. - abs(n.yx)) * vec2(n.x < 0. ? -1. : 1., n.y < 0. ? -1. : 1.);
+  return normalize(n);
+}
+`;
+
+const DITHER = `
+uniform float uPass;
+float noise(vec2 p) {
+  p += 5.588238 * uPass;
+  return fract(52.9829189 * fract(dot(p, vec2(.06711056, .00583715))));
+}
+`;
+
+// Metal, chain and finger.
+const METAL_POINTS = `${HEAD}
+layout(location = 0) in vec3 aSpot;
+layout(location = 1) in vec2 aNormal;
+uniform mat4 uView, uSeen;
+out vec3 vEye, vNormal, vSpot;
+${UNFOLD}
+void main() {
+  vec4 eye = uView * vec4(aSpot, 1.);
+  vEye = eye.xyz;
+  vNormal = mat3(uView) * unfolded(aNormal);
+  vSpot = aSpot;
+  gl_Position = uSeen * eye;
+}`;
+
+const DEPTH_ONLY = `${HEAD}
+in vec3 vSpot;
+uniform vec4 uCut;
+void main() { if (dot(vSpot, uCut.xyz) > uCut.w) discard; }`;
+
+const METAL = `${HEAD}
+in vec3 vEye, vNormal, vSpot;
+uniform mat4 uSeen;
+uniform vec4 uCut;
+uniform vec3 uColour, uLit;
+uniform float uGlow, uRough, uFlat, uMatte, uReach;
+uniform vec2 uPixels;
+uniform highp sampler2D uDepth;
+uniform vec2 uNearFar;
+uniform int uLooks;
+out vec4 oColour;
+${STUDIO}${DITHER}
+float eyeDepth(vec2 uv) {
+  float z = texture(uDepth, uv).r * 2. - 1.;
+  float n = uNearFar.x, f = uNearFar.y;
+  return uFlat > .5 ? (z * (f - n) + f + n) * .5 : 2. * f * n / (f + n - z * (f - n));
+}
+// How far a way from here is open: 0 where metal stands close by, 1 where nothing does.
+float open(vec3 way, float reach, float start) {
+  float worst = 0.;
+  for (int k = 0; k < 6; k++) {
+    if (k >= uLooks) break;
+    float t = reach * pow((float(k) + start) / float(uLooks), 1.6);
+    vec4 q = uSeen * vec4(vEye + way * t, 1.);
+    vec2 uv = q.xy / q.w * .5 + .5;
+    float behind = -(vEye.z + way.z * t) - eyeDepth(uv);
+    float near = smoothstep(.02, .08, behind) * (1. - smoothstep(.5 * reach, reach, behind));
+    worst = max(worst, near * (1. - t / reach * .6));
+  }
+  return 1. - worst;
+}
+void main() {
+  if (dot(vSpot, uCut.xyz) > uCut.w) discard;
+  vec3 to = uFlat > .5 ? vec3(0, 0, 1) : normalize(-vEye);
+  vec3 n = normalize(vNormal);
+  if (!gl_FrontFacing && uCut.w < 1e8) n = -n;
+  float facing = dot(n, to);
+  if (facing < .02) n = normalize(n + to * (.02 - facing));
+  facing = max(dot(n, to), .02);
+  vec3 r = reflect(-to, n);
+  float start = noise(gl_FragCoord.xy);
+  vec3 c;
+  if (uMatte > .5) {
+    float hollow = uLooks > 0 ? open(normalize(n + .3 * to), uReach, start) : 1.;
+    c = uColour * dull(n) * 1.1 * mix(.35, 1., hollow);
+    c += .04 * studio(r, .5) + uColour * .25 * pow(1. - facing, 3.);
+  } else {
+    vec3 f = uColour + (1. - uColour) * pow(1. - facing, 5.) * .7;
+    vec3 light = studio(r, uRough);
+    float clear = 1., hollow = 1.;
+    if (uLooks > 0) {
+      clear = open(r, uReach, start);
+      hollow = open(normalize(n + .6 * vec3(sin(start * 39.), cos(start * 39.), 0.)), uReach * .5, fract(start * 7.));
+    }
+    vec3 own = uColour * (.20 + .5 * dull(normalize(vec3(r.x, -r.y, r.z) + n)));
+    light = mix(own * .55, light, clear);
+    vec3 hue = f / max(f.r, max(f.g, f.b));   // what is dim has been thrown back more than once
+    c = f * light * mix(hue, vec3(1.), smoothstep(.04, .75, dot(light, vec3(.3, .5, .2)))) * mix(.55, 1., hollow);
+    c += uColour * dull(n) * .06;
+  }
+  c = mix(c, uLit * (.35 + .9 * dot(c, vec3(.3, .5, .2))), uGlow);
+  oColour = vec4(min(c, vec3(12.)), 1.);
+}`;
+
+// Stones, each kind drawn at all its places at once.
+const STONE_POINTS = `${HEAD}
+layout(location = 0) in vec3 aSpot;
+layout(location = 1) in vec2 aNormal;
+layout(location = 2) in vec4 aFrame0;
+layout(location = 3) in vec4 aFrame1;
+layout(location = 4) in vec4 aFrame2;
+layout(location = 5) in float aNumber;
+uniform mat4 uView, uSeen;
+out vec3 vSpot, vNormal, vEye;
+flat out vec3 vRow0, vRow1, vRow2;
+flat out float vNumber;
+${UNFOLD}
+void main() {
+  vec4 at = vec4(aSpot, 1.);
+  vec4 eye = uView * vec4(dot(aFrame0, at), dot(aFrame1, at), dot(aFrame2, at), 1.);
+  mat3 turn = mat3(uView) * transpose(mat3(aFrame0.xyz, aFrame1.xyz, aFrame2.xyz));
+  vRow0 = vec3(turn[0].x, turn[1].x, turn[2].x);
+  vRow1 = vec3(turn[0].y, turn[1].y, turn[2].y);
+  vRow2 = vec3(turn[0].z, turn[1].z, turn[2].z);
+  vSpot = aSpot;
+  vNormal = unfolded(aNormal);
+  vEye = eye.xyz;
+  vNumber = aNumber;
+  gl_Position = uSeen * eye;
+}`;
+
+const STONE = `${HEAD}
+#define MOST 128
+in vec3 vSpot, vNormal, vEye;
+flat in vec3 vRow0, vRow1, vRow2;
+flat in float vNumber;
+uniform vec4 uPlanes[MOST];
+uniform int uCount, uBounces, uBody;
+uniform float uIndex, uSpread, uWhole, uFlat, uGlow, uMarked;
+uniform vec3 uColour, uTake, uMetal, uLit;
+out vec4 oColour;
+${STUDIO}${DITHER}
+vec3 toEye(vec3 d) { return vec3(dot(vRow0, d), dot(vRow1, d), dot(vRow2, d)); }
+const vec3 SPARKS[7] = vec3[7](
+  vec3(-.42, .71, .56), vec3(.55, .60, .58), vec3(.10, .93, .35), vec3(-.75, .20, .63), vec3(.80, .12, .59),
+  vec3(-.15, .38, .91), vec3(.32, -.25, .91));
+// What a ray meets that has left the stone: the room, lamps in it, the onlooker's own head, or the setting.
+vec3 beyond(vec3 way) {
+  vec3 d = toEye(way);
+  vec3 c = studio(d, .02) * 1.15;
+  for (int k = 0; k < 7; k++) c += 26. * smoothstep(.9962, .9985, dot(d, SPARKS[k]));
+  c *= mix(.22, 1., smoothstep(.02, .11, 1. - d.z));
+  vec3 under = uMetal * (.10 + .22 * dull(d));
+  return mix(under, c, smoothstep(-.30, -.04, way.z));
+}
+vec3 left(vec3 d, vec3 n, float cosine, float index, float leave) {
+  return normalize(index * d + (leave - index * cosine) * n);
+}
+// What a ray from inside meets, parted into colours where it leaves by "split" of the index.
+vec3 inside(vec3 p, vec3 d, float index, float split) {
+  vec3 sum = vec3(0.), through = vec3(1.);
+  float f0 = (index - 1.) / (index + 1.);
+  f0 *= f0;
+  for (int b = 0; b < 10; b++) {
+    float t = 1e9;
+    vec3 n = vec3(0., 0., 1.);
+    for (int k = 0; k < MOST; k++) {
+      if (k >= uCount) break;
+      float rate = dot(uPlanes[k].xyz, d);
+      float run = (uPlanes[k].w - dot(uPlanes[k].xyz, p)) / rate;
+      if (rate > 1e-5 && run < t) { t = run; n = uPlanes[k].xyz; }
+    }
+    t = max(t, 0.);
+    p += d * t;
+    through *= exp(-uTake * t);
+    float cosine = dot(d, n);
+    float k2 = 1. - index * index * (1. - cosine * cosine);
+    if (k2 > 0.) {
+      float leave = sqrt(k2);
+      float f = f0 + (1. - f0) * pow(1. - min(leave, 1.), 5.);
+      vec3 light = beyond(left(d, n, cosine, index, leave));
+      if (split > 0.) {
+        light.r = beyond(left(d, n, cosine, index - split, sqrt(max(1. - (index - split) * (index - split) * (1. - cosine * cosine), 0.)))).r;
+        light.b = beyond(left(d, n, cosine, index + split, sqrt(max(1. - (index + split) * (index + split) * (1. - cosine * cosine), 0.)))).b;
+      }
+      sum += through * (1. - f) * light;
+      through *= f;
+    }
+    if (b >= uBounces || max(through.r, max(through.g, through.b)) < .02) break;
+    d = d - 2. * cosine * n;
+    p -= n * 1e-5;
+  }
+  return sum + through * .25 * beyond(vec3(0., 0., 1.));
+}
+void main() {
+  vec3 eye = uFlat > .5 ? vec3(0, 0, -1) : normalize(vEye);
+  vec3 d = vRow0 * eye.x + vRow1 * eye.y + vRow2 * eye.z;
+  vec3 n = normalize(vNormal);
+  float cosine = -dot(d, n);
+  if (cosine < .02) { n = normalize(n - d * (.02 - cosine)); cosine = .02; }
+  float f0 = (uIndex - 1.) / (uIndex + 1.);
+  f0 *= f0;
+  float f = f0 + (1. - f0) * pow(1. - cosine, 5.);
+  vec3 ne = toEye(n), re = toEye(reflect(d, n));
+  vec3 c;
+  if (uBody == 0 && uCount > 0) {
+    vec3 light;
+    if (uWhole > .5) {   // each colour goes its own way from the start
+      light.r = inside(vSpot, refract(d, n, 1. / (uIndex - .45 * uSpread)), uIndex - .45 * uSpread, 0.).r;
+      light.g = inside(vSpot, refract(d, n, 1. / uIndex), uIndex, 0.).g;
+      light.b = inside(vSpot, refract(d, n, 1. / (uIndex + .45 * uSpread)), uIndex + .45 * uSpread, 0.).b;
+    } else {
+      light = inside(vSpot, refract(d, n, 1. / uIndex), uIndex, .6 * uSpread);
+    }
+    c = light * (1. - f) + f * studio(re, .02);
+  } else if (uBody == 0) {   // clear and smooth: light gathers on the side away from it
+    vec3 in1 = refract(d, n, 1. / uIndex);
+    float deep = clamp(-in1.z, 0., 1.);
+    vec3 glow = dull(toEye(normalize(vec3(-n.x, -n.y, abs(n.z) + .3))));
+    c = (1. - f) * (uColour * (.30 + 1.1 * glow * (1. - .5 * deep)) * mix(.55, 1., 1. - cosine * .6));
+    c += f * studio(re, .02);
+  } else if (uBody == 1) {
+    c = uColour * (.45 * dull(ne) + .55 * dull(toEye(normalize(vec3(-n.xy, 1.))))) + f * studio(re, .02);
+    c += .12 * pow(cosine, 6.) * vec3(.55, .7, 1.);
+  } else if (uBody == 2) {
+    c = uColour * dull(ne) * .95 + (f * .9 + .01) * studio(re, .03);
+  } else {
+    vec3 over = mix(vec3(1., .90, .93), vec3(.90, 1., .95), smoothstep(.2, .95, cosine));
+    c = uColour * over * (.80 * dull(ne) + .10) + .30 * studio(re, .30) * over * (f * 2. + .25);
+  }
+  float lit = uGlow > 0. && abs(vNumber - uMarked) < .5 ? uGlow : 0.;
+  c = mix(c, uLit * (.4 + dot(c, vec3(.35))), lit);
+  oColour = vec4(min(c, vec3(14.)), 1.);
+}`;
+
+const STONE_DEPTH = `${HEAD}
+void main() {}`;
+
+// The cut face of a section.
+const CAP_POINTS = `${HEAD}
+layout(location = 0) in vec3 aSpot;
+uniform mat4 uView, uSeen;
+void main() { gl_Position = uSeen * uView * vec4(aSpot, 1.); }`;
+
+const CAP = `${HEAD}
+uniform vec3 uColour;
+uniform float uGrain;
+out vec4 oColour;
+void main() {
+  float line = abs(fract((gl_FragCoord.x + gl_FragCoord.y) / (9. * uGrain)) - .5) * 2.;
+  oColour = vec4(uColour * mix(.42, .62, smoothstep(.70, .80, line)), 1.);
+}`;
+
+// The table under a piece that lies: only its shadow is drawn. uShade holds how high metal stands above it.
+const TABLE = `${HEAD}
+in vec3 vSpot;
+uniform sampler2D uShade;
+uniform mat4 uFromAbove;
+uniform float uWide, uStrength;
+out vec4 oColour;
+${DITHER}
+void main() {
+  vec2 uv = (uFromAbove * vec4(vSpot, 1.)).xy * .5 + .5;
+  float turn = noise(gl_FragCoord.xy) * 6.2831853, dark = 0., all = 0.;
+  for (int k = 0; k < 14; k++) {
+    float far = .012 + .16 * pow((float(k) + .5) / 14., 1.4);
+    float angle = turn + 2.399963 * float(k), part = 1. / (.05 + far);
+    vec2 s = texture(uShade, uv + far * vec2(cos(angle), sin(angle)) + vec2(.25, -.35) * far).rg;
+    dark += part * s.g * (1. - smoothstep(0., .12 + 4. * far, s.r));
+    all += part;
+  }
+  float rim = 1. - smoothstep(.75, 1., length(uv - .5) * 2.);
+  oColour = vec4(0., 0., 0., min(2.3 * dark / all, 1.) * uStrength * rim);
+}`;
+
+const SHADE = `${HEAD}
+in vec3 vSpot;
+uniform vec4 uUp;          // the way up, and how far the table lies along it
+uniform float uTall;
+out vec4 oColour;
+void main() { oColour = vec4((dot(vSpot, uUp.xyz) - uUp.w) / uTall, 1., 0., 1.); }`;
+
+// All over the picture.
+const WHOLE = `${HEAD}
+out vec2 vAt;
+void main() {
+  vAt = vec2(gl_VertexID & 1, gl_VertexID >> 1) * 2.;
+  gl_Position = vec4(vAt * 2. - 1., 0., 1.);
+}`;
+
+const COPY = `${HEAD}
+in vec2 vAt;
+uniform sampler2D uPicture;
+out vec4 oColour;
+void main() { oColour = texture(uPicture, vAt); }`;
+
+const SHOWN = `${HEAD}
+in vec2 vAt;
+uniform sampler2D uPicture;
+uniform vec3 uHigh, uLow;
+uniform float uGrey;
+out vec4 oColour;
+vec3 toned(vec3 x) { return clamp((x * (2.51 * x + .03)) / (x * (2.43 * x + .59) + .14), 0., 1.); }
+void main() {
+  vec4 p = texture(uPicture, vAt);
+  vec3 ground = mix(uLow, uHigh, smoothstep(0., 1., 1. - length((vAt - vec2(.5, .58)) * vec2(1.05, 1.25))));
+  vec3 c = pow(toned(p.a > 0. ? p.rgb / p.a * 1.06 : vec3(0.)), vec3(1. / 2.2));
+  float grey = dot(c, vec3(.3, .59, .11));
+  c = mix(c, mix(vec3(grey), ground, .45), uGrey);
+  oColour = vec4(mix(ground, c, p.a), 1.);
+}`;
+
+export const shaders = {
+  METAL_POINTS, DEPTH_ONLY, METAL, STONE_POINTS, STONE, STONE_DEPTH, CAP_POINTS, CAP, TABLE, SHADE, WHOLE, COPY, SHOWN,
+};

@@ -1,0 +1,215 @@
+"""For the caster: what to print and cast, in what metal, how many, how heavy, and the files."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from ...lang.faults import Fault, Level
+from ...stdlib.cautions import uk_hallmark
+from ...stdlib.limits import allowance
+from ..drawing.names import USUAL
+from ..drawing.scene import scene_of
+from ..drawing.sheet import Titled, views_sheet
+from ..files.digits import plain
+from ..judging.remark import is_waived, remark_record, waiver_record
+from ..making.weights import PartWeight
+from .data import csv_bytes
+from .handed import Handed, grams, take_care
+from .html import Sheet, block, bullets, drawing, facts, heading, joined, paragraph, table, tag
+
+STEPS = ("print", "invest", "burn-out", "pour", "break-out", "pickle")
+RESIN, WAX = ("sheet", "resin"), ("pour", "wax")  # where bench.toml tells the densities
+DRAWING = (184.0, 225.0)  # mm of paper
+
+
+def caster_sheet(handed: Handed) -> bytes:
+    """The sheet."""
+    built, weights = handed.built, handed.weights
+    parts: list[object] = [
+        facts(_facts(handed)),
+        *([paragraph(built.note)] if built.note else []),
+        block(heading("Castings", "weights in g, for one piece"), table(*_castings(handed))),
+    ]
+    if weights.bought:
+        rows = [(p.casting, p.metal, p.count, grams(p.grams)) for p in weights.bought]
+        parts += [heading("Bought, not to be cast"), table(("Part", "Metal", "How many", "Weight, g"), rows)]
+    parts += [
+        heading("Remarks"), *_remarks(handed),
+        heading("Files", "lengths in mm"), table(("File", "Bytes", "SHA-256"), _files(handed)),
+        paragraph(_shrunk(handed)),
+        take_care(handed.alloys, *STEPS),
+        block(heading("Drawing", "the metal alone"), drawing(_drawing(handed)), paragraph(
+            "The bar is 50 mm long where the drawing was printed at its own size: ", _bar(), class_="fine",
+        )),
+    ]  # fmt: skip
+    return Sheet("For the caster", built.title, handed.stamp, parts).html()
+
+
+def _facts(handed: Handed) -> list[tuple[object, object]]:
+    """What the caster asks first."""
+    weights, count = handed.weights, handed.count
+    resin, wax = pattern_grams(handed, RESIN), pattern_grams(handed, WAX)
+    least = weights.grams * (1 - handed.built.house.value("sheet", "finishing"))
+    said: list[tuple[object, object]] = [
+        ("Metal", " and ".join(alloy.title for alloy in handed.alloys)),
+        ("How many", count),
+        ("As cast, each", f"{grams(weights.grams)} g"),
+        ("Finished, each, about", f"{grams(least)} to {grams(weights.grams)} g"),
+    ]
+    if count > 1:
+        said.append((f"As cast, all {count}", f"{grams(weights.grams * count)} g"))
+    said += [
+        ("Resin pattern, each", f"{grams(resin)} g"),
+        ("Wax pattern, each", f"{grams(wax)} g"),
+        ("Size of the metal", f"{' x '.join(plain(one, 2) for one in box(handed))} mm"),
+        ("Finish", handed.finish),
+        (
+            "Shrinkage allowed for",
+            f"{plain(100 * handed.shrink)} %" if handed.shrink else "none: do so yourself",
+        ),
+    ]
+    for alloy in handed.alloys:
+        if alloy.fineness:
+            mass = sum(part.grams for part in weights.parts if part.metal == alloy.name)
+            said.append((f"UK hallmark, {alloy.name}", uk_hallmark(alloy, mass)))
+    return said
+
+
+def pattern_grams(handed: Handed, density: tuple[str, str]) -> float:
+    """Weight of the pattern of one piece, as large as the meshes are, by a density of the house."""
+    volume = sum(part.volume for part in handed.weights.parts) / (1 - handed.shrink) ** 3
+    return float(volume * handed.built.house.value(*density) / 1000)
+
+
+def box(handed: Handed) -> list[float]:
+    """Length, width and height of the metal that is cast, mm."""
+    parts = [part for part in handed.built.parts if not part.bought]
+    spots = np.concatenate([part.points[np.unique(part.triangles)] for part in parts])
+    return [float(one) for one in np.ptp(spots, axis=0)]
+
+
+_HEADS = ("Casting", "Metal", "Density, g/cm3", "Melts, C", "Volume, mm3", "As cast, g", "Resin, g", "Wax, g")
+
+
+def _castings(handed: Handed) -> tuple[tuple[str, ...], list[list[object]]]:
+    """A row for each metal of each casting."""
+    rows: list[list[object]] = []
+    for part, row in zip(handed.weights.parts, castings(handed), strict=True):
+        rows.append([part.casting or "the piece", part.title, *row[2:]])
+    return _HEADS, rows
+
+
+def castings(handed: Handed) -> list[list[object]]:
+    """The figures of each metal of each casting."""
+    resin, wax = (handed.built.house.value(*density) for density in (RESIN, WAX))
+    larger = 1 / (1 - handed.shrink) ** 3
+    return [
+        [
+            part.casting, part.metal, plain(part.density, 2), _melts(handed, part), f"{part.volume:.1f}",
+            grams(part.grams), grams(part.volume * larger * resin / 1000),
+            grams(part.volume * larger * wax / 1000),
+        ]
+        for part in handed.weights.parts
+    ]  # fmt: skip
+
+
+def _melts(handed: Handed, part: PartWeight) -> str:
+    alloy = next(one for one in handed.alloys if one.name == part.metal)
+    ends = [f"{one:g}" for one in (alloy.melts_from, alloy.melts_to) if one is not None]
+    return " to ".join(dict.fromkeys(ends)) or "ask the maker"
+
+
+def _remarks(handed: Handed) -> list[object]:
+    """What the checks found, and what the maker set aside with the reason."""
+    faults = [fault for fault in handed.built.faults if fault.level is not Level.HINT]
+    rows: list[object] = [_remark(fault) for fault in faults if not is_waived(fault)]
+    aside = [
+        joined(
+            (
+                tag("b", f"{one.rule} set aside"),
+                f" on {one.feature}" if one.feature else "",
+                f": {one.because}",
+            )
+        )
+        for one in handed.built.waivers
+    ]
+    if not rows and not aside:
+        return [paragraph("The checks found nothing to say.")]
+    return [bullets([*rows, *aside])]
+
+
+def _remark(fault: Fault) -> object:
+    more = f"; now {fault.seen}, wanted {fault.limit}" if fault.seen and fault.limit else ""
+    feature = f" ({fault.feature})" if fault.feature else ""
+    return joined((tag("b", fault.code), f"{feature}: {fault.message}{more}"))
+
+
+def _files(handed: Handed) -> list[list[object]]:
+    return [
+        [name, f"{len(data):,}", tag("span", hashlib.sha256(data).hexdigest(), class_="mono")]
+        for name, data in handed.meshes.items()
+    ]
+
+
+def _shrunk(handed: Handed) -> str:
+    """Whether the meshes allow for shrinkage."""
+    if handed.shrink:
+        larger = plain(1 / (1 - handed.shrink), 4)
+        return (
+            f"The meshes are {larger} times as large as the finished piece, for a shrinkage of "
+            f"{plain(100 * handed.shrink)} %: do not enlarge them again. Figures in the drawing are those of "
+            "the piece."
+        )
+    usual = max(allowance("shrink", alloy.family).figure for alloy in handed.alloys)
+    return (
+        "The meshes are as large as the piece is to be: no shrinkage is allowed for. Enlarge them by what "
+        f"your own casting takes; {plain(100 * usual)} % is common for this metal."
+    )
+
+
+def _drawing(handed: Handed) -> bytes:
+    """The metal that is cast, with its figures."""
+    built = handed.built
+    scene = scene_of(replace(built, stones=(), parts=tuple(part for part in built.parts if not part.bought)))
+    assert scene is not None  # some metal is cast
+    titled = Titled(scene, built.title, " and ".join(built.metals))
+    projection = built.house.value("sheet", "projection")
+    return views_sheet(titled, USUAL, figures=True, projection=projection, most=DRAWING)
+
+
+def _bar() -> object:
+    return tag("span", class_="bar")
+
+
+def caster_data(handed: Handed) -> tuple[dict[str, Any], dict[str, bytes]]:
+    """The same as plain data, and as tables."""
+    rows = castings(handed)
+    heads = ("casting", "metal", "density_g_cm3", "melts_c", "volume_mm3", "cast_g", "resin_g", "wax_g")
+    house = handed.built.house
+    record = {
+        **handed.record("caster"),
+        "finish": handed.finish,
+        "cast_g_each": grams(handed.weights.grams),
+        "cast_g_all": grams(handed.weights.grams * handed.count),
+        "finished_g_least": grams(handed.weights.grams * (1 - house.value("sheet", "finishing"))),
+        "resin_g_each": grams(pattern_grams(handed, RESIN)),
+        "wax_g_each": grams(pattern_grams(handed, WAX)),
+        "box_mm": [plain(one, 2) for one in box(handed)],
+        "castings": [dict(zip(heads, row, strict=True)) for row in rows],
+        "bought": [
+            {"name": p.casting, "metal": p.metal, "count": p.count, "grams": grams(p.grams)}
+            for p in handed.weights.bought
+        ],
+        "remarks": [remark_record(fault) for fault in handed.built.faults],
+        "waivers": [waiver_record(waiver) for waiver in handed.built.waivers],
+    }  # fmt: skip
+    files = [[name, len(data), hashlib.sha256(data).hexdigest()] for name, data in handed.meshes.items()]
+    tables = {
+        "castings.csv": csv_bytes(heads, rows),
+        "files.csv": csv_bytes(("file", "bytes", "sha256"), files),
+    }
+    return record, tables

@@ -1,0 +1,107 @@
+"""What is handed over with an order, gathered once for every sheet of it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import Decimal
+from functools import cached_property
+from typing import Any
+
+from ...lang.lean import dataclass
+from ...stdlib.alloys import ALLOYS, Alloy
+from ...stdlib.cautions import cautions_for
+from ...stdlib.gems import GEMS
+from ..drawing.scene import Scene
+from ..files.digits import plain
+from ..judging.remark import LAYOUT
+from ..judging.settings import Setting, settings_of
+from ..making.result import Built, Stone
+from ..making.weights import Weights
+from .html import Markup, cautions
+from .stamp import Stamp
+
+
+@dataclass(frozen=True, eq=False)
+class Handed:
+    """A piece that was made, what it weighs and how it looks; how many are ordered, in what state
+    the caster is to hand them over (``finish``), the ``shrink`` the meshes allow for (a share), and
+    the meshes by file name."""
+
+    built: Built
+    weights: Weights
+    scene: Scene
+    stamp: Stamp
+    count: int
+    finish: str
+    shrink: float
+    meshes: Mapping[str, bytes]
+
+    @cached_property
+    def settings(self) -> list[Setting]:
+        """How each stone is set, in the order of their numbers."""
+        assert self.built.piece is not None
+        return settings_of(self.built.piece)
+
+    @property
+    def alloys(self) -> list[Alloy]:
+        """The alloys that are cast."""
+        return [ALLOYS[name] for name in self.built.metals]
+
+    def lot(self, stone: Stone) -> str:
+        """What the packet of a stone is called; "" without one."""
+        assert self.built.piece is not None
+        line = int(self.built.piece.stones.line[stone.number - 1])
+        return str(self.built.piece.call(line).get("lot") or "")
+
+    def measured(self, stone: Stone) -> bool:
+        """Whether a stone is one that is there: it has a lot, or was weighed or measured."""
+        assert self.built.piece is not None
+        call = self.built.piece.call(int(self.built.piece.stones.line[stone.number - 1]))
+        return any(call.given(key) for key in ("lot", "weighs", "deep"))
+
+    def record(self, sheet: str) -> dict[str, Any]:
+        """What every sheet tells of the piece, as plain data."""
+        return {
+            "posy": LAYOUT, "sheet": sheet, "title": self.built.title, "metal": self.built.metal,
+            **self.stamp.record(), "note": self.built.note, "count": self.count,
+            "tolerance_mm": self.built.tolerance, "shrink": self.shrink,
+            "measures": [[name, *value] for name, value in self.built.measures.items()],
+        }  # fmt: skip
+
+
+def take_care(alloys: list[Alloy], *steps: str) -> Markup:
+    """The cautions for some work with some metals, each once, in the order of their table. Marking is
+    the business of whoever sells the piece, so it is told to nobody else."""
+    found = {
+        caution.key: (caution.title, caution.text)
+        for alloy in alloys for caution in cautions_for(alloy, steps) if caution.key != "hallmark"
+    }  # fmt: skip
+    advice = found.pop("advice", None)
+    return cautions([*found.values(), *([advice] if advice else [])])
+
+
+def size_of(stone: Stone) -> str:
+    """Its size in mm: "8 x 6"."""
+    return " x ".join(plain(one, 2) for one in stone.size)
+
+
+def gem_of(stone: Stone) -> str:
+    """What a sheet calls its gem."""
+    return GEMS[stone.gem].title
+
+
+def numbered(numbers: list[int]) -> str:
+    """Numbers in short: "1, 3 to 7"."""
+    runs: list[list[int]] = []
+    for number in sorted(numbers):
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs)
+
+
+def grams(figure: float) -> str:
+    """A weight as sheets show it: to 0.01 g, below 0.1 g to 0.001 g."""
+    step = Decimal("0.01" if figure >= 0.1 else "0.001")
+    return f"{Decimal(repr(float(figure))).quantize(step):f}"

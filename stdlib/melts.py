@@ -1,0 +1,127 @@
+"""How metals and investments take and pass on heat, for the reckoning of freezing.
+
+Data: ``tables/melts.tsv``, ``tables/moulds.tsv`` and ``tables/element-heats.tsv``, a source per row.
+Heats of alloys are mixed by mass from their elements, as no published figures for jewelry alloys
+were found.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+
+from ..lang.lean import dataclass
+from .alloys import FAMILIES, Alloy
+from .rows import number, one_of, read_rows
+
+HOTTER = 1.2  # heat to warm near melting over that at 25 C: from memory (Ag 0.29, Au 0.155, Cu 0.49 J/(g K))
+NARROWEST = 20.0  # K: solidus below a liquidus that stands alone in the table: house choice
+# What a family is reckoned as where no recipe is published.
+_LIKE = {
+    "silver": "Ag 925 Cu 75", "gold": "Au 585 Ag 100 Cu 315", "platinum": "Pt 950 Ru 50",
+    "palladium": "Pd 950 Ru 50", "bronze": "Cu 900 Sn 100", "brass": "Cu 850 Zn 150",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Usual:
+    """A figure and the range that is usual."""
+
+    figure: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
+class MeltRow:
+    """How a family of metals freezes; see ``tables/melts.tsv``."""
+
+    solidus: float
+    liquidus: float
+    conductivity: float
+    ending: float
+    shrink: float
+    superheat: Usual
+    flask: Usual
+    mould: str
+    source: str
+
+
+@dataclass(frozen=True)
+class MouldRow:
+    """An investment as fired: W/(m K), g/cm3, J/(g K)."""
+
+    name: str
+    title: str
+    conductivity: float
+    density: float
+    heat: float
+    source: str
+
+
+@dataclass(frozen=True)
+class Range:
+    """Where an alloy melts, deg C, and whether that is its own (else usual for its family)."""
+
+    solidus: float
+    liquidus: float
+    own: bool
+
+
+@cache
+def melts() -> Mapping[str, MeltRow]:
+    """Rows by family."""
+    plain = ["solidus", "liquidus", "conductivity", "ending", "shrink"]
+    ranges = ["superheat", "superheat_low", "superheat_high", "flask", "flask_low", "flask_high"]
+    columns = ["family", *plain, *ranges, "mould", "source"]
+    return {
+        one_of(row, "family", FAMILIES): MeltRow(
+            **{name: number(row, name) for name in plain},
+            superheat=Usual(*(number(row, f"superheat{end}") for end in ("", "_low", "_high"))),
+            flask=Usual(*(number(row, f"flask{end}") for end in ("", "_low", "_high"))),
+            mould=one_of(row, "mould", tuple(moulds())),
+            source=row["source"],
+        )
+        for row in read_rows("melts", columns)
+    }
+
+
+@cache
+def moulds() -> Mapping[str, MouldRow]:
+    """Investments by name."""
+    rows = read_rows("moulds", ["name", "title", "conductivity", "density", "heat", "source"])
+    return {
+        row["name"]: MouldRow(
+            row["name"], row["title"],
+            *(number(row, name) for name in ("conductivity", "density", "heat")), row["source"],
+        )
+        for row in rows
+    }  # fmt: skip
+
+
+@cache
+def _heats() -> Mapping[str, tuple[float, float]]:
+    rows = read_rows("element-heats", ["symbol", "fusion", "heat", "source"])
+    return {row["symbol"]: (number(row, "fusion"), number(row, "heat")) for row in rows}
+
+
+def melting_range(alloy: Alloy) -> Range:
+    """Where an alloy melts: its own figures, else those of its family."""
+    top, low = alloy.melts_to, alloy.melts_from
+    if top is None:
+        usual = melts()[alloy.family]
+        return Range(usual.solidus, usual.liquidus, False)
+    return Range(top - NARROWEST if low is None else low, top, low is not None)
+
+
+def heats(alloy: Alloy) -> tuple[float, float]:
+    """(heat of melting J/g, heat to warm it near melting J/(g K)) of an alloy, mixed by mass."""
+    recipe = dict(alloy.composition)
+    if not recipe or any(symbol not in _heats() for symbol in recipe):
+        said = _LIKE[alloy.family].split()
+        recipe = {symbol: float(part) for symbol, part in zip(said[::2], said[1::2], strict=True)}
+    whole = sum(recipe.values())
+    fusion, warm = (
+        sum(part * _heats()[symbol][k] for symbol, part in recipe.items()) / whole for k in (0, 1)
+    )
+    return fusion, HOTTER * warm

@@ -1,0 +1,151 @@
+"""Slices, islands, overhangs, cups and props against shapes whose answers are known.
+
+Sources: solid geometry (Euclid; circles, spheres, prisms); the kernel's own exact slices; trimesh for the
+meshes; the standard atmosphere, 101,325 Pa (CGPM 1954).
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+import trimesh
+from manifold3d import Manifold, Mesh64
+
+from posy.compiler.making.pipeline import build
+from posy.compiler.printing.cups import cups
+from posy.compiler.printing.layers import layers_of
+from posy.compiler.printing.overhangs import hanging
+from posy.compiler.printing.plan import KEPT_OFF, print_plans
+from posy.compiler.printing.printer import Printer
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+PIXEL = 0.05
+
+
+def box(x, y, z, at=(0, 0, 0)):
+    return Manifold.cube((x, y, z)).translate(at)
+
+
+def rod(radius, high, at=(0, 0, 0)):
+    return Manifold.cylinder(high, radius, circular_segments=128).translate(at)
+
+
+def laid(solid, pixel=PIXEL, height=0.05):
+    mesh = solid.to_mesh64()
+    return layers_of(np.array(mesh.vert_properties[:, :3]), np.array(mesh.tri_verts, dtype=np.int64), pixel, height)
+
+
+def test_slices_of_a_ball_are_circles():
+    layers = laid(Manifold.sphere(4.0, 256), pixel=0.03)
+    z = -4.0 + (np.arange(len(layers.areas)) + 0.5) * layers.height
+    inside = np.abs(z) < 3.5
+    assert layers.areas[inside] == pytest.approx(np.pi * (16 - z[inside] ** 2), rel=0.005)
+    assert layers.volume == pytest.approx(4 / 3 * np.pi * 64, rel=0.005)
+
+
+@pytest.mark.parametrize("name", ["fern-studs", "orbit-medal"])
+def test_slices_and_resin_of_pieces_against_the_kernel(name):
+    part = build(str(EXAMPLES / f"{name}.posy"), check_metal=False).parts[0]
+    layers = layers_of(part.points, part.triangles.astype(np.int64), 0.03, 0.02)
+    solid = Manifold(Mesh64(np.array(part.points), part.triangles.astype(np.uint64)))
+    assert layers.volume == pytest.approx(trimesh.Trimesh(part.points, part.triangles).volume, rel=0.005)
+    for k in range(5, layers.solid.shape[2] - 5, max(layers.solid.shape[2] // 7, 1)):
+        z = float(layers.low[2]) + k * layers.height
+        area = solid.slice(z).area()
+        around = layers.solid.shape[0] * PIXEL  # a rim of half-counted pixels, of either sign
+        assert layers.areas[k] == pytest.approx(area, rel=0.005, abs=0.01 * around)
+
+
+# name, solid, islands, overhangs: raised off the plate, so that what stands lowest is an island too.
+SHAPES = [
+    ("a block", box(2, 2, 2), 1, 0),
+    ("a tee", box(1, 1, 3) + box(5, 1, 1, (-2, 0, 3)), 1, 2),
+    ("a table of four legs", box(6, 6, 1, (0, 0, 3)) + sum((box(1, 1, 3, (x, y, 0)) for x in (0, 5) for y in (0, 5)), Manifold()), 4, 1),
+    ("an arch", box(6, 1, 4) - box(4, 1, 3, (1, 0, 0)), 2, 1),
+    ("a drop hanging in an arch", (box(6, 1, 4) - box(4, 1, 3, (1, 0, 0))) + box(0.5, 1, 1, (2.75, 0, 2)), 3, 2),
+    ("a cone on its point", Manifold.cylinder(3, 0.02, 2.0, circular_segments=64), 1, 0),
+    ("a cone on its base", Manifold.cylinder(3, 2.0, 0.02, circular_segments=64), 1, 0),
+    ("two blocks apart", box(1, 1, 1) + box(1, 1, 1, (3, 0, 1)), 2, 0),
+    ("a comb, teeth down", box(7, 1, 1, (0, 0, 2)) + sum((box(1, 1, 2, (x, 0, 0)) for x in (0, 3, 6)), Manifold()), 3, 2),
+    ("a stair", box(1, 2, 3) + box(1, 2, 1, (1, 0, 2)) , 1, 1),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("name", "solid", "islands", "overhangs"), SHAPES, ids=[row[0] for row in SHAPES])
+def test_islands_and_overhangs_of_known_shapes(name, solid, islands, overhangs):
+    found = hanging(laid(solid), slope=30.0, least=0.5, on_plate=False)
+    assert sum(patch.island for patch in found) == islands
+    assert sum(not patch.island for patch in found) == overhangs
+
+
+def test_on_the_plate_the_lowest_layer_is_held():
+    layers = laid(SHAPES[0][1])
+    assert hanging(layers, 30.0, 0.5, on_plate=False) and not hanging(layers, 30.0, 0.5, on_plate=True)
+
+
+@pytest.mark.parametrize(("slope", "told"), [(15, True), (24, True), (37, False), (60, False)])
+def test_a_wedge_hangs_out_by_its_angle(slope, told):
+    """A face that rises by ``slope`` degrees from the level, 30 being the least that prints by itself."""
+    wide = 3.0 / np.tan(np.radians(slope))
+    wedge = box(2, 2, 0.2) + Manifold.hull_points(
+        [(2, y, z) for y in (0, 2) for z in (0.2, 3.2)] + [(2 + wide, y, 3.2) for y in (0, 2)]
+    )
+    found = [patch for patch in hanging(laid(wedge), 30.0, 0.5, on_plate=True) if not patch.island]
+    assert bool(found) is told
+    if told:
+        assert sum(patch.area for patch in found) == pytest.approx(2 * wide, rel=0.1)
+
+
+def test_a_bowl_is_a_cup_by_how_it_lies():
+    bowl = rod(3, 4) - rod(2.5, 3.5, (0, 0, 0.5))
+    found = cups(laid(bowl), on_plate=False, least=1.0)  # open away from the plate: to the film
+    assert len(found) == 1
+    assert found[0].area == pytest.approx(np.pi * 2.5**2, rel=0.01)
+    assert found[0].pull == pytest.approx(found[0].area * 0.101325)
+    turned = bowl.rotate((180, 0, 0)).translate((0, 0, 4))
+    assert not cups(laid(turned), on_plate=False, least=1.0)  # raised: air comes in from below
+    assert cups(laid(turned), on_plate=True, least=1.0)  # the plate shuts it
+
+
+def test_a_vent_opens_a_cup():
+    bowl = rod(3, 4) - rod(2.5, 3.5, (0, 0, 0.5))
+    vented = bowl - rod(0.5, 8).rotate((90, 0, 0)).translate((0, 4, 0.9))
+    assert not [cup for cup in cups(laid(vented), False, 1.0) if cup.layer > 30]
+
+
+@pytest.fixture(scope="module", params=["terrace-row", "fern-studs", "orbit-medal"])
+def planned(request):
+    built = build(str(EXAMPLES / f"{request.param}.posy"), check_metal=False, worn=True)
+    return built, print_plans(built, Printer())
+
+
+def test_props_hold_all_and_are_closed_meshes(planned):
+    built, plans = planned
+    for plan in plans:
+        assert plan.props and not plan.left
+        mesh = trimesh.Trimesh(*plan.props_mesh, process=False)
+        assert mesh.is_watertight and mesh.volume == pytest.approx(plan.resin_props, rel=1e-6)
+        assert plan.resin == pytest.approx(sum(part.mesh_volume for part in built.parts if part.metal == plan.metal and part.casting == plan.casting), rel=1e-6)
+
+
+def test_tips_are_small_and_keep_off_fine_work(planned):
+    built, plans = planned
+    assert Printer().sizes.tip < 0.4
+    for plan in plans:
+        part = next(part for part in built.parts if part.casting == plan.casting and part.metal == plan.metal)
+        skin = trimesh.Trimesh(plan.mesh[0], plan.mesh[1], process=False)
+        for prop in plan.props:
+            if prop.refused:
+                continue
+            face = trimesh.proximity.closest_point_naive(skin, prop.tip[None])[2][0]
+            assert KEPT_OFF.isdisjoint(built.features[part.owner[face]].roles)
+
+
+def test_the_way_up_is_the_least_filing_of_those_weighed(planned):
+    for plan in planned[1]:
+        straight = [way for way in plan.ways if way.tilt < 1.0]
+        assert plan.way.filing <= min((way.filing for way in straight), default=np.inf)
+        turned = plan.way.turn
+        assert turned @ turned.T == pytest.approx(np.eye(3), abs=1e-9) and np.linalg.det(turned) == pytest.approx(1.0)
