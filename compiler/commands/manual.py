@@ -242,6 +242,25 @@ DRAW = Command(
     ),
 )  # fmt: skip
 
+TIDY = Command(
+    "tidy",
+    "Puts texts into the one layout, and the trade's words into posy's",
+    "Comments, blank lines and where a line is broken stay as you wrote them. What the piece is stays "
+    "too: the text is read again before it is written. A text that cannot be read is left as it is.",
+    Names("pieces", "PIECE.posy", "The text of a piece, or several; - reads one from the terminal and "
+          "writes it there.", "ring.posy", several=True),
+    "The files that were changed.",
+    ("posy tidy ring.posy", "posy tidy *.posy --check"),
+    (
+        Option("--check", "Writes nothing; the exit code is 1 when a text is not tidy.",
+               without="the texts are written in the place of the old", usual=False),
+        shared.SHOW, shared.NO_COLOUR,
+    ),
+)  # fmt: skip
+
+SIZE = Option("--size", "Width and height of a picture in pixels.", "WIDExTALL", "1200x1200", "800x600",
+              pixels, (800, 600))
+
 PICTURE = Command(
     "picture",
     "Takes a picture of a piece in its metal and stones, as a customer sees it",
@@ -268,8 +287,7 @@ PICTURE = Command(
                "NAME", "satin", "polished", one_of(*FINISHES), "polished"),
         Option("--ground", f"What it stands on: {', '.join(GROUNDS)}, or a colour such as #e8e2d8.",
                "COLOUR", "slate", "pale", ground, GROUNDS["pale"]),
-        Option("--size", "Width and height in pixels.", "WIDExTALL", "1200x1200", "800x600", pixels,
-               (800, 600)),
+        SIZE,
         Option("--turn", "Turns it once round in so many pictures.", "NUMBER", "24", "one picture",
                turns),
         Option("--draft", "Takes it quickly and coarsely.", without="a final picture", usual=False),
@@ -288,15 +306,14 @@ SHOWN = Command(
     "of it too, drawn by a browser that is installed.",
     (
         "posy show ring.posy",
-        "posy show ring.posy --metal 18k-yellow --stills corner,face --into sent",
+        "posy show ring.posy --metal gold-750-yellow --stills corner,face --into sent",
     ),
     (
         shared.SET, shared.METAL, shared.INTO,
         Option("--stills", "Takes PNG pictures of it as well, with commas between. "
                f"{shared.described(STILLS)}.", "LIST", "corner,face", "no pictures",
                listed("picture", tuple(STILLS))),
-        Option("--size", "Width and height of the pictures in pixels.", "WIDExTALL", "1200x1200", "1200x900",
-               pixels, (1200, 900)),
+        SIZE,
         shared.TOLERANCE, *shared.COMMON,
     ),
 )  # fmt: skip
