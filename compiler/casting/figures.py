@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from ..freezing.grid import FINER
 from ..freezing.pools import Pool
+from ..making.result import Built
 from .caster import Figure
 from .plan import LEFT_OUT, Cast
 from .pouring import own_last
@@ -18,16 +19,21 @@ def letter(number: int) -> str:
     return chr(ord("A") + number % 26) + (str(number // 26) if number >= 26 else "")
 
 
+def names(built: Built) -> list[str]:
+    """What the lines of the text are called, for each feature."""
+    return [feature.name.partition(".")[0] for feature in built.features]
+
+
 def spot(at: Iterable[float]) -> str:
     """A place, mm."""
     return "(" + ", ".join(f"{float(value) + 0.0:.1f}" for value in at) + ")"
 
 
-def sprues(cast: Cast, names: Sequence[str]) -> Facts:
-    """Each sprue by its letter; ``names`` are those of the features."""
+def sprues(cast: Cast, called: Sequence[str]) -> Facts:
+    """Each sprue by its letter; ``called`` are the names of the features."""
     found = []
     for k, (one, why) in enumerate(zip(cast.sprues, cast.proposal.why, strict=True)):
-        on = names[cast.pouring.owner_of(one.at)]
+        on = called[cast.pouring.owner_of(one.at)]
         found.append((
             f"{letter(k)}{', ' + one.name if one.name else ''}",
             f"{one.across:g} mm thick, {one.long:g} mm long, on {on} at {spot(one.at)}, along "
@@ -60,11 +66,11 @@ def told(pools: Sequence[Pool]) -> str:
     return f"{len(pools)} ({sum(pool.volume for pool in pools):.3g} mm3 cut off)" if pools else "none"
 
 
-def spots(cast: Cast, names: Sequence[str]) -> Facts:
+def spots(cast: Cast, called: Sequence[str]) -> Facts:
     """Each place that may be left with holes by its number."""
     found = []
     for k, pool in enumerate(cast.pouring.pools):
-        where = f"{names[cast.pouring.owner_of(pool.at)]} at {spot(pool.at)}"
+        where = f"{called[cast.pouring.owner_of(pool.at)]} at {spot(pool.at)}"
         when = f"solid after {pool.last:.2g} s, cut off after {pool.cut:.2g} s"
         found.append((str(k + 1), f"{where}: {pool.volume:.2g} mm3, {when}"))
     return found

@@ -128,7 +128,7 @@ def _lines(plan: Plan, arguments: Arguments) -> list[str]:
     from ..casting import figures
 
     width, colour = width_for(sys.stdout), wants_colour(sys.stdout, arguments.no_colour)
-    names = [feature.name for feature in plan.built.features]
+    names = figures.names(plan.built)
     lines: list[str] = []
     for cast in plan.casts:
         head = f"{plan.built.title}, {cast.called}: {bench_grams(cast.grams)} g as cast"
