@@ -80,7 +80,7 @@ def plan_of(
     say = tell or (lambda what, share: None)
     parts = [part for part in built.parts if not part.bought]
     skins = [Skin(part.points, part.triangles, part.owner) for part in parts]
-    given = sprues_of(piece, skins)
+    given = sprues_of(piece, skins, [part.casting for part in parts])
     casts = []
     for k, (part, skin) in enumerate(zip(parts, skins, strict=True)):
         def told(what: str, share: float, k: int = k) -> None:

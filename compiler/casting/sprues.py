@@ -66,15 +66,18 @@ class Sprue:
         return Rod(self.at - SUNK * self.way, end, self.across, self.across, STEM * self.across)
 
 
-def sprues_of(piece: Piece, skins: Sequence[Skin]) -> list[list[Sprue]]:
-    """The sprues of the text, for each skin those that stand on it; one that says no thickness has
-    none yet."""
+def sprues_of(
+    piece: Piece, skins: Sequence[Skin], castings: Sequence[str]
+) -> list[list[Sprue]]:
+    """The sprues of the text, for each skin those that stand on it: of the skins of the casting they are
+    written in (``castings`` are their names), the nearest. One that says no thickness has none yet."""
     found: list[list[Sprue]] = [[] for _ in skins]
     for feature, call in piece.with_role(Role.SPRUE):
         across, long = call.figure("wire"), call.figure("long")
+        own = [k for k, name in enumerate(castings) if name and call.name.startswith(f"{name}.")]
         for frame in feature.frames:
             at, way = frame[:, 3], frame[:, 2]
-            whose = min(range(len(skins)), key=lambda k: nearest(skins[k], at)[0])
+            whose = min(own or range(len(skins)), key=lambda k: nearest(skins[k], at)[0])
             name = piece.name_of(feature.index)
             found[whose].append(
                 Sprue(at, way, across or 0.0, long or USUAL_LONG, feature.index, name, across is not None)

@@ -266,3 +266,15 @@ def test_a_page_of_a_piece_in_two_metals_has_both(tmp_path):
     assert [one.alloy.name for one in plan.casts] == ["silver-925", "gold-750-yellow"]
     html = page(plan, drawings(plan)).decode()
     assert html.count("<figure>") == 2 and "silver-925:" in html and "gold-750-yellow:" in html
+
+
+def test_a_sprue_written_in_a_casting_is_of_that_casting(tmp_path):
+    """Though both lie in the same place."""
+    text = (
+        'piece "Locket"\ncasting front\n  disc f: across 10 mm, thick 1.2 mm\n'
+        "casting rear\n  disc r: across 10 mm, thick 1.2 mm\n  sprue pour: at back of r, wire 2.5 mm\n"
+    )
+    _, plan, _ = cast(tmp_path, text)
+    front, rear = plan.casts
+    assert [s.feature >= 0 for s in rear.sprues] == [True]
+    assert all(s.feature < 0 for s in front.sprues)
