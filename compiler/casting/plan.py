@@ -108,7 +108,7 @@ def _cast(
         proposal, skin, caster, limits, cells, lambda share: tell("freezing", (1 + share) / 2), pitch
     )
     flask = flask_of(caster)
-    stands = tree(wax_of(skin.points, proposal.sprues), flask)
+    stands = tree(wax_of(skin, proposal.sprues), flask)
     number = max(1, stands.room if count is None else min(count, max(stands.room, 1)))
     taken = weights(
         number, part.volume, proposal.sprues, stands, flask, alloy.density, caster.figure("pour", "wax")

@@ -5,6 +5,7 @@ import math
 
 import numpy as np
 import pytest
+from manifold3d import Manifold
 
 from posy.compiler.casting import pouring, proposal
 from posy.compiler.casting.plan import plan_of
@@ -13,6 +14,7 @@ from posy.compiler.casting.sprues import Sprue
 from posy.compiler.casting.tree import Flask, Tree, standing, wax_of, weights
 from posy.compiler.command import main
 from posy.compiler.making.pipeline import build
+from posy.compiler.measures.skin import from_manifold
 
 RULES = {"hot-spot", "starved", "sprue-thin", "misrun", "flask-full"}
 FLASK = Flask(60.0, 90.0, wall=6.5, top=25.0, gap=5.0, stem=8.0, button=25.0, button_tall=12.0, angle=90.0)
@@ -96,7 +98,7 @@ def test_wax_to_metal_as_published():
 def test_a_wax_hangs_on_its_first_sprue():
     """Its foot is where the sprue stands, all of it lies beyond."""
     sprue = Sprue(np.array([0.0, 0.0, -5.0]), np.array([0.0, 0.0, -1.0]), 2.0, 7.0)
-    wax = wax_of(np.array([[0.0, 0.0, -5.0], [3.0, 0.0, 6.0], [-3.0, 0.0, 6.0]]), [sprue])
+    wax = wax_of(from_manifold(Manifold.cube((6.0, 4.0, 11.0)).translate((-3.0, -2.0, -5.0))), [sprue])
     assert wax.sprue == 7.0
     assert wax.points[:, 2].min() == 0.0 and wax.points[:, 2].max() == 11.0
 
@@ -197,7 +199,7 @@ def test_sprues_proposed_leave_little_of_the_spots_there_are_without(name):
         return ()
 
     built = build(str(path), pour=pour, tolerance=0.02)
-    (one,) = plans[0].casts
+    one = plans[0].casts[0]
     assert one.proposal.before.lost > 50
     assert one.pouring.lost < 0.1 * one.proposal.before.lost
     kept = {"seat", "prong", "grains", "engraving"}
@@ -220,7 +222,7 @@ def test_the_plan_is_written_told_and_the_same_every_time(tmp_path, monkeypatch,
     assert "out/ball-cast.html" in told and "metal to weigh out" in told
     assert "Not reckoned: how metal flows" in told and "Molten metal" in told
     first = {path.name: path.read_bytes() for path in (tmp_path / "out").iterdir()}
-    assert set(first) == {"ball-cast.html", "ball-cast.svg"}
+    assert set(first) >= {"ball-cast.html", "ball-cast.svg"}
     assert b"<script" not in first["ball-cast.html"] and b"http://" not in first["ball-cast.html"].replace(
         b"http://www.w3.org/2000/svg", b""
     )
