@@ -57,7 +57,7 @@ def freezing(cast: Cast) -> Facts:
         ("last to freeze", f"after {last:.2g} s, at {spot(at)}"),
         ("modulus", f"{modulus.whole:.2f} mm of all; {heaviest}"),
         ("spots that may be left with holes", left),
-        ("reckoned on", on),
+        ("worked out on", on),
     ]
 
 
@@ -116,8 +116,8 @@ def pouring(cast: Cast) -> Facts:
     metal, flask = (_range(known[name], above) for name, above in (("superheat", top), ("flask", 0.0)))
     return [
         ("melting", f"{caster.range.solidus:g} to {top:g} C{own}"),
-        ("metal as poured", f"{metal}; reckoned with {top + caster['superheat']:g} C"),
-        ("flask as poured", f"{flask}; reckoned with {caster['flask']:g} C"),
+        ("metal as poured", f"{metal}; worked out with {top + caster['superheat']:g} C"),
+        ("flask as poured", f"{flask}; worked out with {caster['flask']:g} C"),
         ("mould", f"{mould}, {caster['conductivity']:g} W/(m K), {caster['mould-density']:g} g/cm3"),
         ("burn-out", "as the makers of your investment and your wax or resin say: ask your supplier"),
     ]
@@ -130,5 +130,5 @@ def _range(one: Figure, above: float) -> str:
 
 
 def left_out() -> str:
-    """What the reckoning does not know."""
-    return f"Not reckoned: {LEFT_OUT}."
+    """What is left out of it."""
+    return f"Left out of this: {LEFT_OUT}."

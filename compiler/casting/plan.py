@@ -137,7 +137,7 @@ def _record(cast: Cast) -> dict[str, Any]:
         "casting": cast.part.casting or None,
         "metal": cast.alloy.name,
         "grams": round(cast.grams, 4),
-        "reckoned_with": [
+        "worked_out_with": [
             {
                 "name": one.name, "value": one.value, "unit": one.unit, "usual": [one.low, one.high],
                 "source": one.source,

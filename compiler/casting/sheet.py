@@ -63,4 +63,4 @@ def _cast(built: Built, cast: Cast, svg: bytes, several: bool) -> Iterator[Marku
     for title, rows in told.items():
         yield block(heading(title), table(("", "figures"), rows))
     sources = [(one.name, f"{one.value:g} {one.unit}", one.source) for one in cast.caster.settings]
-    yield block(heading("Reckoned with"), table(("figure", "value", "from"), sources, class_="fine"))
+    yield block(heading("Worked out with"), table(("figure", "value", "from"), sources, class_="fine"))

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 USUAL_LONG = 8.0  # mm
 SUNK = 0.4  # mm that a sprue reaches into the metal
-STEM = 2.6  # of its thickness: the ball that stands for the stem in the reckoning
+STEM = 2.6  # of its thickness: the ball that stands for the stem on the grid
 # Where no sprue may stand: stones lie there, or the work is too fine to be cleaned.
 NEVER = (
     Role.SEAT, Role.LIGHT_HOLE, Role.HOLE, Role.ENGRAVING, Role.BEADED_EDGE, Role.GRAINS, Role.PRONG,

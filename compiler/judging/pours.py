@@ -1,6 +1,6 @@
-"""What the rules of casting see: how each casting of a piece froze, as reckoned beforehand.
+"""What the rules of casting see: how each casting of a piece froze, as worked out beforehand.
 
-Whoever reckons it (the room ``casting``) sets ``Piece.pours``; lengths mm, times s.
+Whoever works it out (the room ``casting``) sets ``Piece.pours``; lengths mm, times s.
 """
 
 from __future__ import annotations
