@@ -71,8 +71,9 @@ def spots(cast: Cast, called: Sequence[str]) -> Facts:
     found = []
     for k, pool in enumerate(cast.pouring.pools):
         where = f"{called[cast.pouring.owner_of(pool.at)]} at {spot(pool.at)}"
-        when = f"solid after {pool.last:.2g} s, cut off after {pool.cut:.2g} s"
-        found.append((str(k + 1), f"{where}: {pool.volume:.2g} mm3, {when}"))
+        when = f"cut off after {pool.cut:.2g} s, solid after {pool.last:.2g} s"
+        holes = f"holes of {cast.hole(pool):.1g} mm3 at most"
+        found.append((str(k + 1), f"{where}: {pool.volume:.2g} mm3, {when}; {holes}"))
     return found
 
 

@@ -9,6 +9,7 @@ from ...lang.lean import dataclass
 from ...stdlib.alloys import ALLOYS, Alloy
 from ...stdlib.cautions import Caution, cautions_for
 from ..freezing.modulus import Modulus, modulus
+from ..freezing.pools import Pool
 from ..judging.piece import Piece
 from ..judging.pours import Pour
 from ..making.result import Built
@@ -55,6 +56,10 @@ class Cast:
     def called(self) -> str:
         """What tells it from the other castings: its name, or its metal."""
         return self.part.casting or self.alloy.name
+
+    def hole(self, pool: Pool) -> float:
+        """What may be missing where a pool froze, at most, mm3: what all of it loses as it freezes."""
+        return pool.volume * self.caster.row.shrink
 
     @property
     def grams(self) -> float:
