@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
+
+import numpy as np
 
 from ..freezing.grid import FINER
 from ..freezing.pools import Pool
 from ..making.result import Built
+from ..measures.kinds import Floats
 from .caster import Figure
 from .plan import LEFT_OUT, Cast
 from .pouring import own_last
+from .sprues import Sprue
 
 Facts = list[tuple[str, str]]
+WAYS = (("right", "left"), ("up", "down"), ("out", "inward"))
+STRAIGHT = 5.0  # deg
 
 
 def letter(number: int) -> str:
@@ -29,16 +36,35 @@ def spot(at: Iterable[float]) -> str:
     return "(" + ", ".join(f"{float(value) + 0.0:.1f}" for value in at) + ")"
 
 
+def line_of(sprue: Sprue, number: int) -> str:
+    """The line of text that puts this sprue there."""
+    x, y, z = (f"{round(float(value), 2) + 0.0:g} mm" for value in sprue.at)
+    lean = math.degrees(math.asin(max(-1.0, min(1.0, float(sprue.way[0])))))
+    tilt = math.degrees(math.atan2(-float(sprue.way[1]), float(sprue.way[2])))
+    turns = "".join(
+        f", {name} {round(angle):d} deg" for name, angle in (("tilt", tilt), ("lean", lean)) if round(angle)
+    )
+    return f"sprue feed-{letter(number).lower()}: at ({x}, {y}, {z}){turns}, wire {sprue.across:g} mm"
+
+
+def pointing(way: Floats) -> str:
+    """A direction in the words of the placing clauses: the nearest, and how far off that it is."""
+    axis = int(np.argmax(np.abs(way)))
+    name = WAYS[axis][0 if way[axis] > 0 else 1]
+    off = math.degrees(math.acos(min(abs(float(way[axis])), 1.0)))
+    return name if off < STRAIGHT else f"{name}, {off:.0f} deg off"
+
+
 def sprues(cast: Cast, called: Sequence[str]) -> Facts:
     """Each sprue by its letter; ``called`` are the names of the features."""
     found = []
     for k, (one, why) in enumerate(zip(cast.sprues, cast.proposal.why, strict=True)):
         on = called[cast.pouring.owner_of(one.at)]
-        found.append((
-            f"{letter(k)}{', ' + one.name if one.name else ''}",
-            f"{one.across:g} mm thick, {one.long:g} mm long, on {on} at {spot(one.at)}, along "
-            f"{spot(one.way)}; {one.area:.1f} mm2 to clean; {why}",
-        ))  # fmt: skip
+        name = f"{letter(k)}{', ' + one.name if one.name else ''}"
+        said = f"{one.across:g} mm thick, {one.long:g} mm long, on {on} at {spot(one.at)}, pointing "
+        said += f"{pointing(one.way)}; {one.area:.1f} mm2 to clean; {why}"
+        kept = f"; to keep it, write: {line_of(one, k)}" if one.feature < 0 else ""
+        found.append((name, said + kept))
     return found
 
 

@@ -164,6 +164,7 @@ def _record(cast: Cast) -> dict[str, Any]:
 
 
 def _sprue(one: Sprue, why: str) -> dict[str, Any]:
+    """One sprue as plain data."""
     return {
         "name": one.name or None, "proposed": one.feature < 0, "at": _spot(one.at), "way": _spot(one.way, 4),
         "across": one.across, "long": one.long, "cleaned_area": round(one.area, 3), "why": why,

@@ -8,13 +8,14 @@ import pytest
 from manifold3d import Manifold
 
 from posy.compiler.casting import pouring, proposal
+from posy.compiler.casting.figures import line_of
 from posy.compiler.casting.plan import plan_of
 from posy.compiler.casting.sheet import drawings, page
-from posy.compiler.casting.sprues import Sprue
+from posy.compiler.casting.sprues import Sprue, sprues_of
 from posy.compiler.casting.tree import Flask, Tree, standing, wax_of, weights
 from posy.compiler.command import main
 from posy.compiler.making.pipeline import build
-from posy.compiler.measures.skin import from_manifold
+from posy.compiler.measures.skin import Skin, from_manifold
 
 RULES = {"hot-spot", "starved", "sprue-thin", "misrun", "flask-full"}
 FLASK = Flask(60.0, 90.0, wall=6.5, top=25.0, gap=5.0, stem=8.0, button=25.0, button_tall=12.0, angle=90.0)
@@ -145,6 +146,23 @@ def test_the_proposal_pours_into_the_ball(tmp_path):
     assert any(np.linalg.norm(s.at - [0, 0, 15]) < 3.2 for s in one.sprues)
     assert not found
     assert one.proposal.before.lost > 10 * one.pouring.lost
+
+
+@pytest.mark.parametrize("way", [(0, 0, 1), (0, 0, -1), (1, 0, 0), (0, -1, 0), (0.36, 0.48, -0.8), (-0.6, 0, 0.8)])
+def test_the_line_told_for_a_proposed_sprue_puts_it_there(tmp_path, way):
+    at = np.array([1.25, -0.5, 3.0])
+    line = line_of(Sprue(at, np.array(way, dtype=float), 2.6, 8.0), 0)
+    text = _text(tmp_path, "a", 'piece "Bar"\nbar block: size 10 x 6 x 3 mm\n' + line + "\n")
+    found = []
+
+    def pour(built, piece):
+        found.extend(sprues_of(piece, [Skin(p.points, p.triangles, p.owner) for p in built.parts], [""])[0])
+        return ()
+
+    built = build(str(text), pour=pour)
+    assert not [f for f in built.faults if f.level.value == "fault"]
+    (one,) = found
+    assert one.at == pytest.approx(at) and one.way == pytest.approx(way, abs=0.02) and one.across == 2.6
 
 
 def test_a_thin_sprue_is_told_and_the_thickness_told_cures_it(tmp_path):
