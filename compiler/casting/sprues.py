@@ -26,6 +26,7 @@ NEVER = (
     Role.SEAT, Role.LIGHT_HOLE, Role.HOLE, Role.ENGRAVING, Role.BEADED_EDGE, Role.GRAINS, Role.PRONG,
     Role.EAR_POST, Role.EAR_WIRE, Role.PIN,
 )  # fmt: skip
+ONLY_NEVER = (Role.SEAT, Role.LIGHT_HOLE, Role.ENGRAVING, Role.GRAINS)
 RATHER_NOT = (Role.SETTING, Role.FINDING, Role.RIM)
 BACK = -0.3  # how far a face must look back for a sprue on a wall that is rubbed over
 UNEASY = 3.0  # mm of way that it is worth not to stand on a setting or a finding
@@ -93,9 +94,10 @@ class Sites:
         self._skin = skin
         none = np.zeros((0, 3))
         self._at, self._out, self._deep, self._cost = none, none, np.zeros(0), np.zeros(0)
-        keep: Flags = ~np.isin(skin.owner, _features(piece, NEVER))
-        if keep.any():
-            self._look(piece, spots_on(skin.in_view(keep), SPACING, MOST_SPOTS))
+        for never in (NEVER, ONLY_NEVER):  # what is all hoop and hook is poured there
+            keep: Flags = ~np.isin(skin.owner, _features(piece, never))
+            if keep.any() and not len(self._at):
+                self._look(piece, spots_on(skin.in_view(keep), SPACING, MOST_SPOTS))
 
     def _look(self, piece: Piece, spots: Spots) -> None:
         """Keep the spots with a way out of the piece."""
