@@ -84,7 +84,7 @@ def _files(path: str, folder: Path) -> Over:
     home = Path(path).parent
     texts: dict[str, str | bytes] = {}
     for place in sorted(folder.rglob("*")):
-        if place.is_file() and place.name != FIGURES and place.stat().st_size <= _MOST_BYTES:
+        if place.name != FIGURES and _plain(place):
             texts[(home / place.relative_to(folder)).as_posix()] = place.read_bytes()
     inner = path if path in texts else Path(path).as_posix()
     if inner in texts:
@@ -106,12 +106,17 @@ def _figures(folder: Path) -> Mapping[str, Any] | None:
     """What was taken down of a make; None for a folder that is not whole."""
     place = folder / FIGURES
     try:
-        if place.stat().st_size > _MOST_BYTES:
+        if not _plain(place):
             return None
         record = json.loads(place.read_bytes())
     except (OSError, ValueError, RecursionError):
         return None
     return record if isinstance(record, dict) else None
+
+
+def _plain(place: Path) -> bool:
+    """Whether there is a file of ours: no link, no pipe, and not too large."""
+    return place.is_file() and not place.is_symlink() and place.stat().st_size <= _MOST_BYTES
 
 
 def _numbered(home: Path) -> list[tuple[int, Path]]:
