@@ -79,7 +79,7 @@ def _guarded(words: list[str]) -> int:
     try:
         return _run(words)
     except Misuse as error:
-        return _told(str(error), shared.WRONG_USE)
+        return _misused(str(error))
     except KeyboardInterrupt:
         return shared.INTERRUPTED
     except OSError:
@@ -145,6 +145,15 @@ def _told(message: str, code: int) -> int:
     with contextlib.suppress(OSError):
         print(f"posy: {message}", file=sys.stderr)
     return code
+
+
+def _misused(message: str) -> int:
+    """Say on stderr how the command was misused."""
+    from .terminal.output import say
+
+    with contextlib.suppress(OSError):
+        say(f"posy: {message}", sys.stderr)
+    return shared.WRONG_USE
 
 
 def _let_go_of_stdout() -> None:

@@ -7,7 +7,7 @@ from types import MappingProxyType
 from typing import Any
 
 from . import measures, tree
-from .reckoner import Reckoner, Way
+from .reckoner import PLAIN_VALUES, Reckoner, Way
 from .scope import Absent, Scope
 from .shown import value_name
 from .values import (
@@ -61,7 +61,10 @@ def _minus(reckoner: Reckoner, node: tree.Minus, scope: Scope) -> Any:
 
 
 def _arithmetic(reckoner: Reckoner, node: tree.Arithmetic, scope: Scope) -> Any:
-    total = reckoner.figure(node.members[0], scope)
+    total = reckoner.value(node.members[0], scope)
+    if not isinstance(total, (*PLAIN_VALUES, Broken)) and not set(node.operators) - set("+-"):
+        return _joined(reckoner, node, total, scope)
+    total = reckoner.as_figure(total, node.members[0])
     for operator, member in zip(node.operators, node.members[1:], strict=True):
         value = reckoner.figure(member, scope)
         if isinstance(total, Broken) or isinstance(value, Broken):
@@ -79,6 +82,27 @@ def _arithmetic(reckoner: Reckoner, node: tree.Arithmetic, scope: Scope) -> Any:
             return reckoner.trouble(trouble, span)
         assert result is not None
         total = result
+    return total
+
+
+def _joined(reckoner: Reckoner, node: tree.Arithmetic, total: Any, scope: Scope) -> Any:
+    """Closed lines put together and taken from one another."""
+    for operator, member in zip(node.operators, node.members[1:], strict=True):
+        value = reckoner.value(member, scope)
+        if isinstance(value, Broken):
+            return value
+        combined = None
+        if reckoner.bench is not None and not isinstance(value, PLAIN_VALUES):
+            combined = reckoner.bench.combined(total, operator, value)
+        if combined is None:
+            what = f"{reckoner.describe(total)} and {reckoner.describe(value)}"
+            return reckoner.fault(
+                "wrong-kind",
+                f"these two make no outline together: {what}",
+                node.span,
+                "join flat closed paths in one plane: rim of a + rim of b",
+            )
+        total = combined
     return total
 
 
@@ -165,7 +189,7 @@ def _spot(reckoner: Reckoner, node: tree.Spot, scope: Scope, unit: str | None = 
                 "unit-missing",
                 f"a spot is made of lengths, not {value_name(member)}",
                 part.span,
-                "add mm after the last member: (1, 2 mm)",
+                "add mm after the last figure: (1, 2 mm)",
             )
         if member.dimension not in (LENGTH, NUMBER):
             return reckoner.fault(

@@ -107,7 +107,7 @@ def _circular(reckon_radians: Callable[[float], float]) -> Reckon:
         if figure.dimension != ANGLE and not (figure.dimension == NUMBER and figure.value == 0):
             remedy = f"add deg: {quantity(figure)} deg" if figure.dimension == NUMBER else None
             code = "unit-missing" if remedy else "dimension"
-            return None, Trouble(code, f"an angle is due, not {value_name(figure)}", remedy)
+            return None, Trouble(code, f"an angle is needed, not {value_name(figure)}", remedy)
         turned = math.fmod(figure.value, 360.0)
         exact = _EXACT.get((reckon_radians, turned % 360.0))
         if exact is not None:
@@ -146,7 +146,7 @@ def _arc(reckon_one: Callable[[float], float], limit: float | None) -> Reckon:
         if figure.dimension != NUMBER or figure.share:
             return None, Trouble(
                 "dimension",
-                f"a plain number is due, not {value_name(figure)}",
+                f"a plain number is needed, not {value_name(figure)}",
                 "divide two lengths: asin(a / b)",
             )
         value = figure.value
@@ -214,6 +214,13 @@ FUNCTIONS: Mapping[str, Function] = MappingProxyType(
             ),
             Function("between", 2, 2, "the place half way", "between(a, b)"),
             Function("count", 1, 1, "how many places there are", "count(gaps of row)"),
+            Function(
+                "choose",
+                3,
+                3,
+                "the first figure if the test holds, else the second",
+                "choose(across > 3 mm, 1 mm, 0.8 mm)",
+            ),
             Function("given", 1, 1, "in a word: whether the line said this key", "given(wire)"),
         )
     }

@@ -183,13 +183,9 @@ class _Reader:
             names = (node.name.name,) if node.name else ()
             return tree.Unread(names, (), node.span)
         if self.looks_like_block(line):  # resolve.py tells it, unless the word itself is none
-            return replace(node, whole=False, under=self.span_of(line.below[0]))
+            return replace(node, whole=False, lines=self.block(line.below))
         clauses, whole = self.clauses(line.below)
         return replace(node, clauses=node.clauses + clauses, whole=whole)
-
-    def span_of(self, line: Logical) -> Span:
-        """Where a line stands."""
-        return self.source.span(line.start, line.end)
 
     def looks_like_block(self, line: Logical) -> bool:
         """Whether the lines below read as lines of work and not all as clauses."""

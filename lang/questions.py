@@ -41,6 +41,14 @@ def _given(reckoner: Reckoner, node: tree.Invoke, scope: Scope) -> Any:
     return Truth(key.name in given)
 
 
+def _choose(reckoner: Reckoner, node: tree.Invoke, scope: Scope) -> Any:
+    """Only the figure that is chosen is reckoned: the other may rest on what was not given."""
+    holds = reckoner.test(node.arguments[0], scope)
+    if isinstance(holds, Broken):
+        return BROKEN
+    return reckoner.value(node.arguments[1 if holds else 2], scope)
+
+
 def _pick(reckoner: Reckoner, node: tree.Invoke, scope: Scope) -> Any:
     spots = reckoner.spots(node.arguments[0], scope)
     which = reckoner.figure(node.arguments[1], scope)
@@ -136,6 +144,6 @@ def _part(reckoner: Reckoner, name: tree.Name, value: Any, span: Span, scope: Sc
 
 
 _ASKED: Mapping[str, Way] = MappingProxyType(
-    {"given": _given, "pick": _pick, "between": _between, "count": _count}
+    {"given": _given, "choose": _choose, "pick": _pick, "between": _between, "count": _count}
 )
 QUESTIONS: Mapping[type, Way] = MappingProxyType({tree.Invoke: _invoke, tree.Of: _of})

@@ -97,7 +97,10 @@ class Reckoner:
 
     def figure(self, node: tree.Expression, scope: Scope) -> Quantity | Broken:
         """The value of ``node`` if it is a figure; else BROKEN and a fault."""
-        value = self.value(node, scope)
+        return self.as_figure(self.value(node, scope), node)
+
+    def as_figure(self, value: Any, node: tree.Expression) -> Quantity | Broken:
+        """``value``, that ``node`` has, if it is a figure; else BROKEN and a fault."""
         if isinstance(value, Quantity | Broken):
             return value
         return self.fault(

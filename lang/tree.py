@@ -120,8 +120,8 @@ class Measure:
 class Feature:
     """A line of work: a word, an optional name, clauses. ``head`` covers word and name.
 
-    ``whole`` is False when one of its clause lines could not be read; ``under`` is the first line
-    below it when those are lines of work.
+    ``whole`` is False when one of its clause lines could not be read; ``lines`` are the
+    lines below it when those are lines of work and not its clauses: no word of work takes any.
     """
 
     word: Name
@@ -130,7 +130,7 @@ class Feature:
     span: Span
     head: Span
     whole: bool = True
-    under: Span | None = None
+    lines: tuple[Line, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

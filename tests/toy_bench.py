@@ -288,6 +288,9 @@ class ToyBench:
             return Spots((f"{first.names[0]}~{second.names[0]}",))
         return None
 
+    def combined(self, first: Any, operator: str, second: Any) -> Any:
+        return None
+
     def metals(self) -> tuple[str, ...]:
         return METALS
 

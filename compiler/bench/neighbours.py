@@ -1,4 +1,4 @@
-"""Stones and their neighbours: the gaps of a row, the nooks of a field, the line through a row.
+"""Stones and their neighbours: the gaps of a row, the line through a row.
 
 Each function takes a feature of stones and gives places or a line, or a text saying why not.
 """
@@ -6,7 +6,6 @@ Each function takes a feature of stones and gives places or a line, or a text sa
 from __future__ import annotations
 
 import itertools
-import math
 
 import numpy as np
 
@@ -14,18 +13,6 @@ from ..geometry import frames as fr
 from ..geometry.line import Line
 from ..geometry.smooth import smooth
 from .feature import Feature, Lines, Places
-
-# A nook is a bead's own if no other lies nearer than this share of a stone's radius.
-APART = 0.35
-# A stone is held on all sides when no more than this many degrees lie between two beads.
-WIDEST = 130.0
-# A wider nook, as a share of a stone's radius from girdle to middle, is no place for one bead.
-MOST_ROOM = 0.42
-# Beads stand off the girdle by this share of the room they have, at most this share of a
-# radius.
-OFF = 0.12
-# Two beads stand no nearer to one another, as a share of a stone's radius.
-BESIDE = 0.7
 
 
 def gaps(feature: Feature) -> Places | str:
@@ -152,118 +139,3 @@ def _flowing(points: np.ndarray, outs: np.ndarray, closed: bool) -> Line:
         spread = np.concatenate([spread, outs[-1:]])
     spread = spread / np.linalg.norm(spread, axis=1, keepdims=True)
     return Line(path, spread, closed)
-
-
-def nooks(feature: Feature) -> Places | str:
-    """Where beads stand between the stones of a field, each shared by all the stones it
-    touches,
-    and round its outside so that every stone is held on all sides. z looks out; ``room`` is how
-    far the nearest girdles lie from the spot."""
-    count = len(feature.frames)
-    radius = np.array([feature.kind(k).width / 2 for k in range(count)])
-    centres, outs = feature.frames[:, :, 3], feature.frames[:, :, 2]
-    spots: list[np.ndarray] = []
-    ways: list[np.ndarray] = []
-    for k in range(count):
-        near = _near(centres, radius, k)
-        for spot, out in _meeting(centres, outs, radius, k, near):
-            if _far_from(spots, spot) > APART * radius[k]:
-                spots.append(spot)
-                ways.append(out)
-    for k in range(count):
-        for spot in _missing(feature.frames[k], radius, centres, k, spots):
-            spots.append(spot)
-            ways.append(outs[k])
-    origin, out = np.array(spots), np.array(ways)
-    right = np.tile(feature.frames[0, :, 0], (len(spots), 1))
-    right[np.abs((right * out).sum(axis=1)) > 0.9] = feature.frames[0, :, 1]
-    right -= (right * out).sum(axis=1, keepdims=True) * out  # a nook looks out as its stones do
-    room = np.array(
-        [float((np.linalg.norm(centres - spot, axis=1) - radius).min()) for spot in spots]
-    )
-    return Places(fr.from_axes(origin, right, out), {"room": np.maximum(room, 0.0)})
-
-
-def _far_from(spots: list[np.ndarray], spot: np.ndarray) -> float:
-    """How far the nearest of ``spots`` lies from one, mm; endless for none."""
-    return float(np.linalg.norm(np.array(spots) - spot, axis=1).min()) if spots else math.inf
-
-
-def _near(centres: np.ndarray, radius: np.ndarray, k: int) -> np.ndarray:
-    apart = np.linalg.norm(centres - centres[k], axis=1)
-    near = np.flatnonzero(apart < 1.75 * (radius + radius[k]))
-    return near[near != k]
-
-
-def _meeting(
-    centres: np.ndarray, outs: np.ndarray, radius: np.ndarray, k: int, near: np.ndarray
-) -> list[tuple[np.ndarray, np.ndarray]]:
-    """Spots equally far from stone ``k`` and two neighbours, with no stone nearer."""
-    found = []
-    for at, i in enumerate(near):
-        for j in near[at + 1 :]:
-            spot = _circumcentre(centres[k], centres[i], centres[j])
-            if spot is None:
-                continue
-            reach = float(np.linalg.norm(spot - centres[k]))
-            rest = np.linalg.norm(centres[near] - spot, axis=1)
-            if reach > (1 + MOST_ROOM) * radius[k] or (rest < reach - 1e-6).any():
-                continue
-            out = outs[k] + outs[i] + outs[j]
-            out = out / np.linalg.norm(out)
-            # On a dome the three stones' plane lies below the face, their own planes above it.
-            above = [float((centres[m] - spot) @ outs[m] / (out @ outs[m])) for m in (k, i, j)]
-            found.append((spot + sum(above) / 6 * out, out))
-    return found
-
-
-def _circumcentre(a: np.ndarray, b: np.ndarray, c: np.ndarray) -> np.ndarray | None:
-    u, v = b - a, c - a
-    uu, vv, uv = u @ u, v @ v, u @ v
-    square = uu * vv - uv * uv
-    if square < 1e-3 * uu * vv:
-        return None
-    return np.asarray(a + (vv * (uu - uv) * u + uu * (vv - uv) * v) / (2 * square))
-
-
-def _holds(spot: np.ndarray, centres: np.ndarray, radius: np.ndarray, k: int) -> bool:
-    """Whether a bead there, just large enough to lap its nearest stone, laps stone ``k``
-    too."""
-    away = np.linalg.norm(centres - spot, axis=1) - radius
-    return bool(away[k] < max(away.min(), 0.0) + 0.08 * radius[k] and away[k] < radius[k])
-
-
-def _missing(
-    frame: np.ndarray, radius: np.ndarray, centres: np.ndarray, k: int, spots: list[np.ndarray]
-) -> list[np.ndarray]:
-    """Further spots round one stone where more than WIDEST degrees have no bead."""
-    reach = radius[k] * (1 + OFF)
-    local = [
-        frame[:, :3].T @ (spot - frame[:, 3])
-        for spot in spots
-        if _holds(spot, centres, radius, k)
-    ]
-    angles = sorted(float(np.degrees(np.arctan2(y, x))) % 360.0 for x, y, _ in local)
-    if not angles:
-        angles = [45.0]
-        wanted = [45.0, 135.0, 225.0, 315.0]
-    else:
-        wanted = []
-        for here, after in zip(angles, [*angles[1:], angles[0] + 360.0], strict=True):
-            turn = after - here
-            parts = int(np.ceil(turn / WIDEST - 1e-9))
-            wanted += [here + turn * part / parts for part in range(1, parts)]
-    made: list[np.ndarray] = []
-    for degrees in wanted:
-        for aside in (0.0, 12.0, -12.0, 24.0, -24.0, 36.0, -36.0):
-            turn = np.radians(degrees + aside)
-            spot = frame[:, 3] + reach * (
-                np.cos(turn) * frame[:, 0] + np.sin(turn) * frame[:, 1]
-            )
-            clear = np.linalg.norm(centres - spot, axis=1) - radius
-            clear[k] = np.inf
-            free = _far_from([*spots, *made], spot) > BESIDE * radius[k]
-            if free and clear.min(initial=np.inf) > 0.25 * (reach - radius[k]):
-                made.append(spot)
-                break
-    return made

@@ -18,6 +18,7 @@ from ...lang.values import Point, Quantity, Sequence
 from ...lang.words import Word
 from ..geometry import frames as fr
 from ..geometry.bend import Bend
+from ..geometry.joined_outlines import combined
 from ..geometry.line import Line
 from ..geometry.outlines import trace
 from .bent_feature import reshape
@@ -26,7 +27,7 @@ from .path import path_offers
 from .placement import placed
 from .plan import Plan, Shape, Step, casting_of, labelled, labels_of, relabelled
 from .roles import SAID
-from .sides import SIDES, falls, metal_of, side, wall_round
+from .sides import SIDES, below, falls, metal_of, side, wall_round
 from .stone_kind import StoneKind
 from .stone_rows import STONE_ASKS, StoneSet, again, merged
 
@@ -281,6 +282,14 @@ class PieceBench:
         frames[:, :, 3] = (a.frames[:, :, 3] + b.frames[:, :, 3]) / 2
         return Places(frames)
 
+    def combined(self, first: Any, operator: str, second: Any) -> Lines | None:
+        """Closed lines in one plane put together, or taken from one another."""
+        a, b = self.as_kind(first, "path"), self.as_kind(second, "path")
+        if not isinstance(a, Lines) or not isinstance(b, Lines):
+            return None
+        lines = combined(a.lines, operator, b.lines)
+        return Lines(lines) if lines else None
+
     def describe(self, thing: Any) -> str:
         """A few words on an opaque thing."""
         if isinstance(thing, Feature):
@@ -396,6 +405,10 @@ class PieceBench:
     def falls(self, frames: np.ndarray, rounds: list[np.ndarray], reach: float) -> np.ndarray:
         """See ``sides.falls``, of all metal added so far in this part."""
         return falls(self._scopes[-1].steps, frames, rounds, reach)
+
+    def below(self, feature: Feature, frames: np.ndarray) -> np.ndarray:
+        """How far inward from each frame the metal of ``feature`` lies, mm; see ``sides.below``."""
+        return below(metal_of(self._scopes[-1].steps, _indices(feature)), frames)
 
     def repeat(self, made: Feature, source: Feature, frames: np.ndarray) -> bool:
         """Add the metal of ``source``, as it stands, again at each frame, with its stones; of a

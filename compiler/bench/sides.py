@@ -201,6 +201,21 @@ def falls(
     return found
 
 
+def below(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> np.ndarray:
+    """How far inward from each frame (n, 3, 4) its own z first meets ``metal``, (n,) mm; no number
+    where there is none."""
+    corners = np.concatenate([one for _, one in metal]) if metal else np.zeros((0, 3, 3))
+    found = np.full(len(frames), np.nan)
+    for k, frame in enumerate(frames):
+        own = fr.apply(fr.inverse(frame), corners.reshape(-1, 3)).reshape(-1, 3, 3)
+        near = (own[:, :, :2].min(axis=1) <= 0).all(axis=1) & (own[:, :, :2].max(axis=1) >= 0).all(axis=1)
+        heights = _heights(own[near], np.zeros(2))
+        heights = heights[heights <= 1e-6]
+        if len(heights):
+            found[k] = -heights.max()
+    return found
+
+
 def wall_round(steps: Sequence[Step], frame: np.ndarray, girdle: np.ndarray) -> float:
     """How far a wall of the metal of ``steps`` stands out from a girdle (k, 2) in the plane of
     ``frame``, mm; 0 where none goes three quarters of the way round or more."""

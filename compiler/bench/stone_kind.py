@@ -58,6 +58,10 @@ class StoneKind:
         """The girdle as an outline."""
         return ("stone", *self.figures)
 
+    def is_round(self) -> bool:
+        """Whether its girdle is a circle."""
+        return self.cut in ("round", "pearl") or (self.cut == "cabochon" and self.length == self.width)
+
     def crown(self) -> float:
         """From the girdle's middle (a cabochon: its back) up to the table or top, mm."""
         return float(self._heights()[1])
@@ -86,16 +90,16 @@ def stone_offers(setting: StoneKind) -> dict[str, Offer]:
         "centres": lambda: spot(),
         "girdle": lambda: Lines((ring(trace(setting.outline), 0.0),)),
         "outline": lambda: Drawn((ring(trace(setting.outline), 0.0),)),
-        "outline-corners": lambda: _on_ground(_corners(setting)),
+        "outline-corners": lambda: _on_ground(corners_of(setting)),
         "across": lambda: mm(setting.width),
         "length": lambda: mm(setting.length),
         "width": lambda: mm(setting.width),
         "crown": lambda: mm(setting.crown()),
         "pavilion": lambda: mm(setting.pavilion()),
         "girdle-height": lambda: mm(setting.girdle()),
-        "corners": lambda: _corners(setting),
-        "points": lambda: _corners(setting, sharp=True),
-        "bends": lambda: _corners(setting, sharp=False),
+        "corners": lambda: corners_of(setting),
+        "points": lambda: corners_of(setting, sharp=True),
+        "bends": lambda: corners_of(setting, sharp=False),
         "least": lambda: mm(setting.width),
         "count": lambda: number(1),
     }
@@ -105,7 +109,7 @@ def _on_ground(places: Places) -> DrawnPlaces:
     return DrawnPlaces(places.frames, places.figures)
 
 
-def _corners(setting: StoneKind, sharp: bool | None = None) -> Places:
+def corners_of(setting: StoneKind, sharp: bool | None = None) -> Places:
     """Where prongs belong round one stone: on the girdle, x pointing away from the stone;
     of them the sharp or the rounded ones, if asked. ``opening`` is the angle of the girdle
     there."""

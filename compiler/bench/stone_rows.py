@@ -7,7 +7,8 @@ import numpy as np
 from ...lang.lean import dataclass
 from .feature import Feature, number
 from .feature import length as mm
-from .neighbours import gaps, nooks, path
+from .neighbours import gaps, path
+from .nooks import nooks
 from .stone_kind import StoneKind, stone_offers
 
 

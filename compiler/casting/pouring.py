@@ -28,6 +28,7 @@ FINE, TRIAL = 300_000, 80_000  # cells
 DEEP = 4.0  # times the way heat goes in the mould while metal freezes: so much mould is reckoned with
 LEAST_DEEP, MOST_DEEP = 4.0, 15.0  # mm
 WORST = 400  # cells looked at for walls that metal comes to late
+FIRST = 5.0  # moduli: a round sprue as thick has a modulus of 1.25 of that
 FOOT = 0.7  # of its thickness: what freezes so near to the foot of a sprue is of the sprue
 COARSE = 1.5  # cells: where smaller balls fit, the grid does not tell how fast metal cools
 
@@ -150,8 +151,15 @@ class Pouring:
         return max(0, int(self.skin.owner[nearest(self.skin, at)[1]]))
 
     def thicker(self, pool: Pool, sprue: Sprue) -> float:
-        """The thickness at which a sprue would freeze after a pool, mm: time goes with its square."""
-        return float(np.ceil(10 * sprue.across * np.sqrt(pool.last / max(pool.cut, 1e-9)) * 1.02) / 10)
+        """The thickness at which a sprue would freeze after a pool, mm: time goes with its square; and a
+        sprue has a larger modulus than all it feeds."""
+        wide = 1.05 * sprue.across * float(np.sqrt(pool.last / max(pool.cut, 1e-9)))
+        return float(np.ceil(10 * max(wide, FIRST * whole_modulus(self.skin))) / 10)
+
+
+def whole_modulus(skin: Skin) -> float:
+    """Volume by surface of all of it, mm."""
+    return skin.volume / max(float(skin.areas.sum()), 1e-9)
 
 
 def _grown(values: Floats) -> Floats:
@@ -167,8 +175,7 @@ def _grown(values: Floats) -> Floats:
 
 def _depth(skin: Skin, sprues: Sequence[Sprue], caster: Caster) -> float:
     """How much mould round the metal to reckon with, mm."""
-    modulus = skin.volume / max(float(skin.areas.sum()), 1e-9)
-    thick = max([modulus, *(sprue.across / 4 for sprue in sprues)])
+    thick = max([whole_modulus(skin), *(sprue.across / 4 for sprue in sprues)])
     time = 1.5 * chvorinov(caster.melt, caster.mould, caster.pour) * thick**2
     return float(np.clip(DEEP * np.sqrt(caster.mould.spread * time), LEAST_DEEP, MOST_DEEP))
 

@@ -14,7 +14,7 @@ from ..measures.closest import nearest
 from ..measures.kinds import Floats
 from ..measures.skin import Skin
 from .caster import Caster
-from .pouring import TRIAL, Limits, Pouring, Watch
+from .pouring import FIRST, TRIAL, Limits, Pouring, Watch, whole_modulus
 from .sprues import Sites, Sprue
 
 if TYPE_CHECKING:
@@ -27,7 +27,6 @@ AGAIN = 2  # times the fine grid is gone over for thicker sprues
 DEEP = 0.5  # mm into the metal: how thick it is where a sprue of the text stands
 SAME = 2.0  # mm: pools nearer than this are the same place
 BETTER = 0.95  # of what was lost: a change that does not bring it below this is taken back
-FIRST = 5.0  # moduli: a round sprue as thick has a modulus of 1.25 of that
 WIDER = 1.6  # of its first thickness: it is made no thicker
 
 Tell = Callable[[str, float], None]
@@ -123,8 +122,7 @@ class _Search:
         """The thickness of a sprue for a place in the metal, mm: that of the metal there, and enough
         for the modulus of all; so many ``times`` that, within what the house proposes."""
         ball = 1.1 * 2 * nearest(self._skin, at)[0]
-        modulus = self._skin.volume / max(float(self._skin.areas.sum()), 1e-9)
-        wide = times * max(ball, FIRST * modulus)
+        wide = times * max(ball, FIRST * whole_modulus(self._skin))
         return float(np.clip(np.ceil(10 * wide) / 10, *self._range))
 
     def stand(self, pool: Pool, why: str) -> None:

@@ -20,10 +20,10 @@ if TYPE_CHECKING:
 
 USUAL_LONG = 8.0  # mm
 SUNK = 0.4  # mm that a sprue reaches into the metal
-STEM = 1.8  # of its thickness: the ball that stands for the stem in the reckoning
+STEM = 2.6  # of its thickness: the ball that stands for the stem in the reckoning
 # Where no sprue may stand: stones lie there, or the work is too fine to be cleaned.
 NEVER = (
-    Role.SEAT, Role.LIGHT_HOLE, Role.HOLE, Role.ENGRAVING, Role.BEADED_EDGE, Role.GRAINS, Role.BEAD,
+    Role.SEAT, Role.LIGHT_HOLE, Role.HOLE, Role.ENGRAVING, Role.BEADED_EDGE, Role.GRAINS,
     Role.PRONG, Role.RIM, Role.EAR_POST, Role.EAR_WIRE, Role.PIN,
 )  # fmt: skip
 RATHER_NOT = (*NEVER, Role.SETTING, Role.FINDING)
@@ -59,7 +59,7 @@ class Sprue:
 
     def rod(self) -> Rod:
         """As it is put on the grid: no longer than matters, its end a ball for the stem."""
-        long = min(self.long, 1.5 * self.across + 2.0)
+        long = min(self.long, 1.8 * self.across + 2.0)
         end = self.at + long * self.way
         return Rod(self.at - SUNK * self.way, end, self.across, self.across, STEM * self.across)
 

@@ -95,7 +95,7 @@ def wax_of(points: Floats, sprues: Sequence[Sprue]) -> Wax:
 def tree(wax: Wax, flask: Flask) -> Tree:
     """As many of one wax as go in the flask, turned about its sprue either way."""
     found = [
-        _at(wax.points @ turn, wax.sprue, flask, angle)
+        standing(wax.points @ turn, wax.sprue, flask, angle)
         for angle in dict.fromkeys((flask.angle, 60.0, 45.0, 30.0))
         for turn in (np.eye(3), QUARTER)
     ]
@@ -103,7 +103,7 @@ def tree(wax: Wax, flask: Flask) -> Tree:
     return best if best.room else _alone(wax, flask)
 
 
-def _at(points: Floats, sprue: float, flask: Flask, angle: float) -> Tree:
+def standing(points: Floats, sprue: float, flask: Flask, angle: float) -> Tree:
     """The tree with sprues at an angle to the stem: x out from the stem, z along it."""
     out, up = math.sin(math.radians(angle)), math.cos(math.radians(angle))
     along, flat = points[:, 2] + sprue, points[:, 0]

@@ -14,8 +14,8 @@ from ..making.result import Built
 from ..terminal import options as shared
 from ..terminal import run as making
 from ..terminal.forms import Arguments, Misuse
-from ..terminal.output import remarks_data, tell, tell_data
-from ..terminal.remarks import remarks_text, tinted, wants_colour
+from ..terminal.output import remarks_data, say, tell, tell_data
+from ..terminal.remarks import remarks_text, wants_colour, width_for
 
 
 def run(arguments: Arguments) -> int:
@@ -79,7 +79,7 @@ def _show(built: Built, arguments: Arguments) -> None:
     tell(built, built.faults, arguments, sys.stdout)
     if arguments.show == "full":
         colour = wants_colour(sys.stdout, arguments.no_colour)
-        print(f"{tinted(built.path, 'bold', colour)}: {tally(built.faults)}")
+        say(f"{built.path}: {tally(built.faults)}", tint="bold" if colour else "")
 
 
 def _mended(
@@ -91,7 +91,7 @@ def _mended(
 
     own = {path: text for path, text in built.texts.items() if path in built.files_read}
     fresh = mended(built.faults, own).texts
-    shown = changes(own, fresh)
+    shown = changes(own, fresh, width=width_for(sys.stdout))
     if not arguments.apply or not fresh:
         return built, shown
     _, trouble = write_set({Path(path): text.encode() for path, text in fresh.items()})

@@ -20,12 +20,13 @@ from ..terminal.output import (
     bench_grams,
     folder_of,
     remarks_data,
+    say,
     shown_size,
     tell,
     tell_data,
     write_files,
 )
-from ..terminal.remarks import tinted, wants_colour
+from ..terminal.remarks import wants_colour
 from . import series
 from .series import Making
 
@@ -113,11 +114,11 @@ def _show(outcome: Outcome, arguments: Arguments) -> None:
     colour = wants_colour(sys.stdout, arguments.no_colour)
     if outcome.written:
         name = " ".join(part for part in (built.path, outcome.making.label) if part)
-        print(f"{tinted(name, 'bold', colour)}: {headline(built)}")
+        say(f"{name}: {headline(built)}", tint="bold" if colour else "")
         for path, size in outcome.written.items():
-            print(f"  {path}  {shown_size(size)}")
+            say(f"  {path}  {shown_size(size)}")
     else:
-        print(f"{built.path}: {tally(outcome.faults)}, no files written")
+        say(f"{built.path}: {tally(outcome.faults)}, no files written")
 
 
 def headline(built: Built) -> str:

@@ -14,6 +14,7 @@ from ..making.resize import factor_of, resized
 from ..making.result import Built
 from ..terminal import options as shared
 from ..terminal.forms import Arguments, Misuse
+from ..terminal.output import say
 from ..terminal.remarks import remarks_text, wants_colour, width_for
 
 LEAST, MOST = 0.2, 5.0
@@ -35,20 +36,31 @@ def run(arguments: Arguments) -> int:
     file, _ = parse(old, path)
     new = resized(file, all_words(), factor)
     if new == old:
-        print(f"{path}: nothing in it would change")
+        say(f"{path}: nothing in it would change")
         return shared.DONE
-    sys.stdout.write(changes({path: old}, {path: new}, "new"))
+    sys.stdout.write(changes({path: old}, {path: new}, "new", width_for(sys.stdout)))
     after = build(path, files=_Instead(path, new))
-    sys.stdout.write(_weights(before, after))
-    if arguments.apply:
+    say(_weights(before, after))
+    if arguments.apply or _wanted(path):
         _, trouble = write_set({Path(path): new.encode("utf-8")})
         if trouble:
             return _told(trouble, {}, arguments)
-        print(f"{path} is written")
+        say(f"{path} is written")
     else:
-        print("Nothing is written yet: --apply writes it.")
+        say("Nothing is written yet: --apply writes it.")
     worst = [one for one in after.faults if one.level.value != "hint"]
     return _told(worst, {**after.texts, path: new}, arguments) if worst else exit_code([])
+
+
+def _wanted(path: str) -> bool:
+    """Whether whoever sits at the terminal wants it written; not asked where nobody does."""
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        return False
+    try:
+        say(f"Write this into {path}? Answer yes or no.")
+        return input().strip().casefold() in ("y", "yes")
+    except EOFError:
+        return False
 
 
 class _Instead:
@@ -88,7 +100,7 @@ def _weights(before: Built, after: Built) -> str:
     old, new = weigh(before)[0], weigh(after)[0]
     if old is None or new is None:
         return ""
-    return f"{old.grams:.2f} g becomes {new.grams:.2f} g of {new.metal} as cast\n"
+    return f"{old.grams:.2f} g becomes {new.grams:.2f} g of {new.metal} as cast"
 
 
 def _told(faults: list[Fault], texts: Mapping[str, str], arguments: Arguments) -> int:

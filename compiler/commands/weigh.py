@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from ...lang.folding import fold, width_of
+from ..casting.quick import quick, quick_lines
 from ..files.digits import plain, shown
 from ..making.result import Built
 from ..making.weights import AlloyWeight, StoneWeight, Weights, weigh
@@ -32,7 +33,10 @@ def run(arguments: Arguments) -> int:
     tell(built, remarks, arguments, sys.stderr)
     if weights is not None:
         colour = wants_colour(sys.stdout, arguments.no_colour)
-        print("\n".join(table(built, weights, colour, width_for(sys.stdout))))
+        width = width_for(sys.stdout)
+        print("\n".join(table(built, weights, colour, width)))
+        for line in quick_lines(quick(built)):
+            print("\n".join(fold(line, width)))
     return making.exit_code(remarks)
 
 

@@ -24,6 +24,7 @@ from .sweeps import swept
 STEP = 0.05  # of the time run so far: each step is so long
 START = 0.02  # of the time heat takes through half a cell of mould: the first step
 MOST_STEPS = 600
+LEAST = 0.15  # share of metal in a cell that counts as metal
 ROUNDS = 1  # within a step along an axis; two where mould and metal conduct alike
 # Share of solid at which metal no longer runs: 0.2 to 0.4, M. C. Flemings, Solidification Processing
 # (1974), from memory.
@@ -53,8 +54,8 @@ class Frozen:
 
     @cached_property
     def metal(self) -> Flags:
-        """Cells that are metal by a third or more."""
-        return np.asarray(self.grid.share >= 1 / 3)
+        """Cells that are metal by so much that a thin wall between two of them is not lost."""
+        return np.asarray(self.grid.share >= LEAST)
 
     @cached_property
     def last(self) -> tuple[float, Ints]:

@@ -52,15 +52,16 @@ def pools(frozen: Frozen, feeds: Sequence[Floats] = ()) -> list[Pool]:
     times = smoothed(frozen)[metal]
     number = np.full(grid.shape, -1, dtype=np.int64)
     number[metal] = np.arange(len(cells))
+    fed = _numbers(feeds, frozen, number)
+    times[fed] = 2 * times.max()  # they are liquid for good
     rank = np.empty(len(cells), dtype=np.int64)
     rank[np.argsort(times, kind="stable")] = np.arange(len(cells))
     one, two = _pairs(number)
     basin = _basins(rank, one, two)
-    fed = _fed(grid.index(np.array(feeds)), number, basin) if len(feeds) else set()
     rods = (grid.added > 0.5 * grid.share)[metal]
     volumes = ((grid.share - grid.added) * grid.volumes)[metal]
     found = []
-    for last, cut, members, gate in _cut_off(times, rank, basin, one, two, fed):
+    for last, cut, members, gate in _cut_off(times, rank, basin, one, two, set(basin[fed].tolist())):
         mine = np.isin(basin, members) & (times > cut)
         late = cells[mine & (times >= NEARLY * times[last])]
         found.append(
@@ -126,10 +127,13 @@ def _basins(rank: Ints, one: Ints, two: Ints) -> Ints:
         up = further
 
 
-def _fed(at: Ints, number: Ints, basin: Ints) -> set[int]:
-    """The basins that feeds lie in."""
+def _numbers(feeds: Sequence[Floats], frozen: Frozen, number: Ints) -> Ints:
+    """The cells of metal that feeds lie in, by number."""
+    if not len(feeds):
+        return np.zeros(0, dtype=np.int64)
+    at = frozen.grid.index(np.array(feeds))
     found = number[at[:, 0], at[:, 1], at[:, 2]]
-    return set(basin[found[found >= 0]].tolist())
+    return np.asarray(found[found >= 0])
 
 
 def _cut_off(
@@ -185,9 +189,7 @@ def reached(frozen: Frozen, feeds: Sequence[Floats]) -> Floats:
     start, end = np.concatenate((one, two)), np.concatenate((two, one))
     length = np.concatenate((length, length))
     far = np.full(len(cells), np.inf)
-    at = grid.index(np.array(feeds))
-    first = number[at[:, 0], at[:, 1], at[:, 2]]
-    far[first[first >= 0]] = 0.0
+    far[_numbers(feeds, frozen, number)] = 0.0
     while True:
         nearer = far.copy()
         np.minimum.at(nearer, end, far[start] + length)

@@ -13,9 +13,11 @@ from collections.abc import Iterable, Mapping
 
 from ...lang import tree
 from ...lang.faults import Fault
+from ...lang.folding import fold
 from ...lang.lean import dataclass
 from ...lang.lexicon import Lexicon
 from ...lang.parse import parse
+from ...lang.tickets import USUAL
 from .remark import Edit, Remark
 from .source_lines import SourceLines
 
@@ -51,7 +53,9 @@ def mended(faults: Iterable[Fault], texts: Mapping[str, str]) -> Mended:
     return Mended({path: new for path, new in changed.items() if new != texts[path]}, count)
 
 
-def changes(old: Mapping[str, str], new: Mapping[str, str], then: str = "mended") -> str:
+def changes(
+    old: Mapping[str, str], new: Mapping[str, str], then: str = "mended", width: int = USUAL
+) -> str:
     """What changes, line by line, as it is now and as it is ``then``."""
     lines: list[str] = []
     for path, text in new.items():
@@ -59,10 +63,9 @@ def changes(old: Mapping[str, str], new: Mapping[str, str], then: str = "mended"
         compared = difflib.SequenceMatcher(None, before, after, autojunk=False)
         for kind, a, b, c, d in compared.get_opcodes():
             if kind != "equal":
-                told = [f"{path} line {a + 1}"]
-                told += [f"  now     {line.strip()}" for line in before[a:b]]
-                told += [f"  {then:<6}  {line.strip()}" for line in after[c:d]]
-                lines += told
+                lines += fold(f"{path} line {a + 1}", width)
+                for said, rows in (("now", before[a:b]), (then, after[c:d])):
+                    lines += [row for one in rows for row in fold(one.strip(), width, f"  {said:<6}  ")]
     return "".join(f"{line}\n" for line in lines)
 
 

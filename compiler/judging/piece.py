@@ -44,6 +44,7 @@ if TYPE_CHECKING:
     from ..shapes.mesh import SolidMesh
     from .casting_measures import CastingMeasures
     from .pours import Pour
+    from .prints import Print
     from .skin_measures import SkinMeasures
     from .stone_measures import StoneMeasures
     from .wear_measures import WearMeasures
@@ -66,8 +67,8 @@ class Piece:
     ``parts``/``solids`` are empty before metal. ``trees`` are the texts it was read from, by
     path, ``words`` the records of words by name (for remedies that change the text). Lengths
     mm, weights g. ``tolerance`` is the chord tolerance of the metal; ``mesh_of`` gives the mesh of a
-    shape at a tolerance, as the metal was made of; ``pours`` how its castings froze, where that was
-    reckoned.
+    shape at a tolerance, as the metal was made of; ``pours`` and ``prints`` how its castings froze
+    and print, where that was reckoned.
     """
 
     bench: PieceBench
@@ -80,9 +81,11 @@ class Piece:
     tolerance: float = 0.005
     mesh_of: Callable[[Shape, float], SolidMesh] = made_anew
     pours: tuple[Pour, ...] = ()
-    _limits: dict[tuple[str, str, str], Limit] = field(
+    prints: tuple[Print, ...] = ()
+    _limits: dict[tuple[str, str, str], Bound] = field(
         default_factory=dict, init=False, repr=False
     )
+    _families: dict[int | None, str] = field(default_factory=dict, init=False, repr=False)
 
     # -- the text's side ---------------------------------------------------------------------
 
@@ -252,15 +255,15 @@ class Piece:
 
     def family(self, feature: Feature | int | None = None) -> str:
         """Alloy family, as in the limits table."""
-        return self.alloy(feature).family
+        index = feature.index if isinstance(feature, Feature) else feature
+        known = self._families.get(index)
+        if known is None:
+            known = self._families[index] = self.alloy(index).family
+        return known
 
     def limit(self, rule: str, what: str, feature: Feature | int | None = None) -> Limit:
         """The limit in force: the house's, else the family's, else everybody's."""
-        asked = (rule, what, self.family(feature))
-        known = self._limits.get(asked)
-        if known is None:
-            known = self._limits[asked] = self._limit(*asked)
-        return known
+        return self.bound(rule, what, feature).limit
 
     def _limit(self, rule: str, what: str, family: str) -> Limit:
         found = limit(rule, what, family)
@@ -271,8 +274,12 @@ class Piece:
 
     def bound(self, rule: str, what: str, feature: Feature | int | None = None) -> Bound:
         """The figure of the limit in force."""
-        found = self.limit(rule, what, feature)
-        return Bound(found.figure, found)
+        asked = rule, what, self.family(feature)
+        known = self._limits.get(asked)
+        if known is None:
+            found = self._limit(*asked)
+            known = self._limits[asked] = Bound(found.figure, found)
+        return known
 
     # -- the metal's side --------------------------------------------------------------------
 

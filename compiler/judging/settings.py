@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 from ...lang.lean import dataclass
 from ..bench.roles import Role
 from .seats import cut_into
-from .stone_table import crown_of, pavilion_of
 
 if TYPE_CHECKING:
     from .beds import Bed
@@ -96,7 +95,7 @@ def _setting(
         stone, _kind(piece, stone, prongs, beads, bezel, seat), words, lines, prongs, beads, bezel,
         bed if beneath or bezel is not None else None, seat,
         None if hole is None else hole * setting.width,
-        None if call is None else call.get("clearance"), crown_of(setting), pavilion_of(setting),
+        None if call is None else call.get("clearance"), setting.crown(), setting.pavilion(),
     )  # fmt: skip
 
 

@@ -71,6 +71,7 @@ def build(
     made: Callable[[Built], None] | None = None,
     go_on: Callable[[], bool] | None = None,
     worn: bool = False,
+    finished: bool = False,
     pour: Callable[[Built, Piece], tuple[Pour, ...]] | None = None,
 ) -> Built:
     """Make the piece at ``path``. ``tolerance`` is the chord tolerance in mm (default FINAL).
@@ -80,7 +81,8 @@ def build(
     on the metal too; that takes longer than making it, so ``made`` is told the piece before
     they begin (its verdicts are those of the text and the plan), and ``go_on`` is asked before
     each of them whether the rest is still wanted. ``worn`` asks how the piece is worn, too. With ``pour``,
-    which reckons how the castings of a piece freeze, that is judged in place of the metal.
+    which reckons how the castings of a piece freeze, that is judged in place of the metal. ``finished``
+    makes it as it looks with its stones set, for pictures alone: nothing is weighed or judged of it.
     """
     from .session import FINAL, Session, metal_parts, oversized, stones_of
 
@@ -96,7 +98,14 @@ def build(
     if faults:
         return replace(built, faults=tuple(in_order([*built.faults, *faults])))
     piece.tolerance = tolerance
-    parts, faults = metal_parts(bench, session, tolerance, progress)
+    steps = None
+    if finished:
+        from .setting import set_steps
+
+        steps = set_steps(piece)
+    parts, faults = metal_parts(bench, session, tolerance, progress, steps)
+    if finished:
+        return replace(built, parts=parts)
     piece.parts, piece.solids, piece.mesh_of = parts, session.solids, session.memo.mesh
     built = replace(
         built,

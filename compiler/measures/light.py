@@ -49,9 +49,9 @@ def shut_holes(
     far, met = np.full(len(way), np.inf), np.full(len(way), -1, dtype=np.int64)
     # First down the axes; the others only where those met something.
     rays = np.arange(len(frames)) * count
-    far[rays], met[rays] = skin.grid.cast(origin[rays], way[rays], leaving=False)
+    far[rays], met[rays] = skin.grid.coarser.cast(origin[rays], way[rays], leaving=False)
     rays = (rays[met[rays] >= 0, None] + np.arange(1, count)).reshape(-1)
-    far[rays], met[rays] = skin.grid.cast(origin[rays], way[rays], leaving=False)
+    far[rays], met[rays] = skin.grid.coarser.cast(origin[rays], way[rays], leaving=False)
     buried = (met >= 0) & (dot(way, skin.normals[met]) > 0)
     far[buried] = 0.0
     ways = far.reshape(-1, count)
@@ -64,7 +64,7 @@ def shut_holes(
     for stone in closed[~out].tolist():
         rays = slice(stone * count, (stone + 1) * count)
         inside = origin[rays] + (far[rays, None] + 1e-6) * way[rays]
-        thick, _ = skin.grid.cast(inside, way[rays])
+        thick, _ = skin.grid.coarser.cast(inside, way[rays])
         least = int(np.argmin(thick))
         owner = int(skin.owner[met[rays][least]])
         free = float(culets[stone] + NEAR + far[rays][least])
@@ -92,7 +92,8 @@ def _leads_out(skin: Skin, origin: Floats, way: Floats, far: Floats) -> np.ndarr
         shape = (len(left), len(TRIED), int(some.sum()), 3)
         starts = np.broadcast_to(from_[left][:, :, None], shape).reshape(-1, 3)
         ways = np.broadcast_to(along[left][:, None, some], shape).reshape(-1, 3)
-        _, met = skin.grid.cast(np.ascontiguousarray(starts), np.ascontiguousarray(ways), leaving=False)
+        starts, ways = np.ascontiguousarray(starts), np.ascontiguousarray(ways)
+        _, met = skin.grid.coarser.cast(starts, ways, leaving=False)
         out[left] = (met < 0).reshape(len(left), -1).any(axis=1)
         left = left[~out[left]]
     return out
@@ -118,7 +119,7 @@ def share_crossed(
     some[skin.grid.near(low, high, crossing)[0]] = True
     shares, owners = np.zeros(len(frames)), np.full(len(frames), -1, dtype=np.int64)
     rays = np.repeat(some, DISC)
-    _, met = skin.grid.cast(origin[rays], way[rays], leaving=False, reach=reach)
+    _, met = skin.grid.coarser.cast(origin[rays], way[rays], leaving=False, reach=reach)
     owner = np.where((met >= 0) & crossing[met], skin.owner[met], -1).reshape(-1, DISC)
     shares[some] = (owner >= 0).mean(axis=1)
     owners[some] = owner.max(axis=1, initial=-1)

@@ -180,4 +180,4 @@ def _is_piece(path: Path) -> bool:
             head = stream.read(_LONGEST)
     except OSError:
         return False
-    return any(line.startswith("piece ") for line in head.splitlines())
+    return any(line.startswith("piece ") for line in head.removeprefix("\ufeff").splitlines())

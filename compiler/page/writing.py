@@ -55,7 +55,7 @@ def with_figures(text: str, path: str, wanted: Mapping[str, str]) -> tuple[str, 
                     "figure-not-written",
                     f"{name} has no figure of its own in the text",
                     line.value.span if line is not None else None,
-                    remedy="change the figures it is reckoned from",
+                    remedy="change the figures it is worked out from",
                 )
             )
             continue
@@ -71,7 +71,7 @@ def with_figures(text: str, path: str, wanted: Mapping[str, str]) -> tuple[str, 
 def _as_written(old: tree.Expression, value: str) -> str:
     """A value in the unit the text has it in, where that is one of decimals."""
     if isinstance(old, Quoted):
-        return '"' + value.strip('"').replace('"', '""') + '"'
+        return value if value.startswith('"') else f'"{value}"'
     number, _, unit = value.partition(" ")
     known = getattr(old, "unit", None)
     if unit == known or not unit or known not in UNITS or unit not in UNITS or known == "ga":

@@ -11,7 +11,6 @@ from ..measures.kinds import Floats, Ints
 from ..measures.labels import groups, lattice
 from .layers import Layers, near, planar_groups
 
-
 JOINED = 3.0
 """Pixels: what begins no farther than this beside what is printed runs into it."""
 STEP = 4

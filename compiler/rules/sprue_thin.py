@@ -28,6 +28,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 spot.figure,
                 bound,
                 key="wire" if own else None,
+                keys=("wire",) if own else (),
                 place=place(spot.at),
                 mend=Mend("wire", wide, "least") if own else None,
             )

@@ -53,7 +53,7 @@ def _allowed(piece: Piece, stone: int, spot: Spot) -> float:
     if spot.owner not in piece.sets.holders and spot.owner not in piece.sets.beads:
         return piece.bound("stone-in-metal", "most", spot.owner)
     share = piece.bound("stone-in-metal", "holder", spot.owner) * piece.stones.of(stone).width
-    wire = float(piece.call(spot.owner).get("across") or 0.0)
+    wire = float(piece.call(spot.owner).get("wire") or 0.0)
     return max(share, piece.bound("prong-bite", "most", spot.owner) * wire)
 
 
@@ -63,7 +63,7 @@ def _beside(piece: Piece, stone: int, spot: Spot, bound: float, shared: Shared) 
         spot.owner,
         f"{mm(spot.figure)} inside the girdle of stone {stone + 1}, {_volume(shared.volume, shared)}",
         most(mm(bound)),
-        _remedy(piece, stone),
+        _remedy(piece, stone, spot.owner),
         spot.figure,
         bound,
         place=place(spot.at),
@@ -86,7 +86,7 @@ def _buried(piece: Piece, stone: int, owner: int, shared: Shared) -> Iterator[Ve
             int(piece.stones.feature[stone]),
             f"{mm(high - low)} deep, {_volume(volume, shared)}",
             most(mm(bound)),
-            (f"raise the stones by {rounded_up(high - low)}, or " if point else "") + _remedy(piece, stone),
+            (f"raise the stones by {rounded_up(high - low)}, or " if point else "") + _remedy(piece, stone, max(owner, 0)),
             high - low,
             bound,
             place=place(piece.stones.frames[stone, :, 3]),
@@ -94,12 +94,17 @@ def _buried(piece: Piece, stone: int, owner: int, shared: Shared) -> Iterator[Ve
         )
 
 
-def _remedy(piece: Piece, stone: int) -> str:
-    return (
-        "cut a seat: for the stones, below the lines of metal"
-        if piece.seated.get(stone) is None
-        else "move the metal off the stone, or put its line above the seat that is to cut it"
-    )
+def _remedy(piece: Piece, stone: int, metal: int) -> str:
+    """What holds other stones is moved off; else a seat to cut; where one was cut after this metal was there, it cut other metal only."""
+    seat = piece.seated.get(stone)
+    if metal in piece.sets.holders or metal in piece.sets.beads:
+        return "move it off the stone, or set the stones farther apart"
+    if seat is None:
+        return "cut a seat: for the stones, below the lines of metal"
+    if metal < seat:
+        name = piece.name_of(metal)
+        return f"cut a seat into it too: write seat: for {_name(piece, stone)}, in {name}, below both lines"
+    return "move the metal off the stone, or put its line above the seat that is to cut it"
 
 
 def _drilled(piece: Piece, stone: int, shared: Shared) -> Iterator[Verdict]:

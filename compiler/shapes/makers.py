@@ -135,10 +135,11 @@ def _shank(
     back_thick: float,
     profile: tuple[Any, ...],
     open_: float,
+    start: float = 0.0,
+    toward: str = "",
 ) -> SolidMesh:
-    return shank(
-        Shank(inside, wide, thick, back_wide, back_thick, Profile(*profile), open_), tolerance
-    )
+    sizes = (inside, wide, thick, back_wide, back_thick)
+    return shank(Shank(*sizes, Profile(*profile), open_, start, toward), tolerance)
 
 
 def _table(tolerance: float, *figures: Any) -> SolidMesh:

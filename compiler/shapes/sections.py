@@ -26,30 +26,51 @@ FACE_POINTS = 401
 @dataclass(frozen=True)
 class Profile:
     """What a shank's section is made from. ``soften`` mm rounds the outer edges of a flat one,
-    ``bevel`` takes them off straight."""
+    ``bevel`` takes them off straight. A section on its way ``toward`` another is a share of it:
+    (name, share)."""
 
     name: str = "flat"
     comfort: bool = False
     soften: float = 0.0
     bevel: bool = False
+    toward: tuple[str, float] | None = None
+
+
+# The least and most of its thickness that the edges of a section on its way to another keep.
+WAY = (0.02, 0.999)
+
+
+def edge_of(profile: Profile) -> float:
+    """The share of its thickness that a section has at its edges."""
+    own = EDGE[profile.name]
+    if profile.toward is None:
+        return own
+    other, share = profile.toward
+    return min(max(own + (EDGE[other] - own) * share, WAY[0]), WAY[1])
 
 
 def belly_of(profile: Profile, thick: float) -> float:
     """How far the inside falls away at the edges, mm."""
-    if profile.name == "half-round":
-        return 0.0
-    return BELLY * thick if profile.comfort or profile.name == "court" else 0.0
+    own = BELLY * thick * _bellied(profile.name, profile.comfort)
+    if profile.toward is None:
+        return own
+    other, share = profile.toward
+    return own + (BELLY * thick * _bellied(other, profile.comfort) - own) * share
+
+
+def _bellied(name: str, comfort: bool) -> bool:
+    return name != "half-round" and (comfort or name == "court")
 
 
 def curves(profile: Profile, inner: float, wide: float, thick: float) -> list[Curve]:
     """The curves of a section whose inside (at its middle) is at radius ``inner``."""
     half, outer, belly = wide / 2, inner + thick, belly_of(profile, thick)
     low = inner + belly
-    side = low + EDGE[profile.name] * (thick - belly)
+    side = low + edge_of(profile) * (thick - belly)
     chain = _outside(profile, side, outer, half)
     if side - low > 1e-9:
         chain.append(_run((chain_end(chain)), (low, half)))
-    inside = _arc(low, half, -belly) if belly > 0 else _run((low, -half), (low, half))
+    inside = _arc(low, half, -belly) if belly > 1e-9 else _run((low, -half), (low, half))
     chain.append(lambda t: inside(1.0 - t))
     if side - low > 1e-9:
         chain.append(_run((low, -half), tuple(chain[0](np.zeros(1))[0])))
@@ -60,7 +81,7 @@ def outside(profile: Profile, inner: float, wide: float, thick: float) -> list[n
     """The faces of a section's outside, each a fine run (n, 2) from edge to edge; rounded and
     bevelled edges are left out."""
     half, outer, belly = wide / 2, inner + thick, belly_of(profile, thick)
-    side = inner + belly + EDGE[profile.name] * (thick - belly)
+    side = inner + belly + edge_of(profile) * (thick - belly)
     chain = _outside(profile, side, outer, half)
     if len(chain) > 1 and profile.name == "flat":
         chain = chain[1:2] if len(chain) == 3 else [_run((outer, 0.0), (outer, 0.0))]
@@ -76,7 +97,7 @@ def chain_end(chain: list[Curve]) -> tuple[float, float]:
 def _outside(profile: Profile, side: float, outer: float, half: float) -> list[Curve]:
     if profile.name == "knife-edge":
         return [_run((side, -half), (outer, 0.0)), _run((outer, 0.0), (side, half))]
-    if profile.name != "flat":
+    if profile.name != "flat" or profile.toward is not None:
         return [_arc(side, half, outer - side)]
     by = profile.soften
     if by <= 0:

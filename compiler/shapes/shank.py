@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
@@ -18,7 +19,8 @@ FINEST = 1e-6  # mm, for exact volumes
 @dataclass(frozen=True)
 class Shank:
     """Inside diameter, width x thickness at the head and at the back, the section's profile,
-    and how wide it stands open at the back (0: a whole ring), all mm."""
+    and how wide it stands open at the back (0: a whole ring), all mm; ``start`` radians from the
+    head it begins to change, and ``toward`` is the profile it comes to at the back."""
 
     inside: float
     wide: float
@@ -27,11 +29,25 @@ class Shank:
     back_thick: float
     profile: Profile
     open: float = 0.0
+    start: float = 0.0
+    toward: str = ""
+
+    def share(self, angle: float) -> float:
+        """How far it has changed from head to back, so many radians from the head: by the cosine,
+        so that there is no crease where it begins or at the back."""
+        off = abs((angle + math.pi) % (2 * math.pi) - math.pi)
+        way = max(off - self.start, 0.0) / (math.pi - self.start)
+        return (1.0 - math.cos(math.pi * way)) / 2.0
+
+    def profile_at(self, angle: float) -> Profile:
+        """The profile so many radians from the head."""
+        if not self.toward:
+            return self.profile
+        return replace(self.profile, toward=(self.toward, self.share(angle)))
 
     def at(self, angle: float) -> tuple[float, float]:
-        """Width and thickness so many radians from the head: even by the cosine, without a
-        crease at head or back."""
-        share = (1.0 + math.cos(angle)) / 2.0
+        """Width and thickness so many radians from the head."""
+        share = 1.0 - self.share(angle)
         return (
             self.back_wide + (self.wide - self.back_wide) * share,
             self.back_thick + (self.thick - self.back_thick) * share,
@@ -44,7 +60,7 @@ class Shank:
     def section(self, angle: float, numbers: list[int]) -> np.ndarray:
         """Points (n, 2) of the section at an angle."""
         wide, thick = self.at(angle)
-        return traced(curves(self.profile, self.inside / 2, wide, thick), numbers)
+        return traced(curves(self.profile_at(angle), self.inside / 2, wide, thick), numbers)
 
 
 def shank(made: Shank, tolerance: float) -> SolidMesh:
@@ -78,7 +94,7 @@ def shank(made: Shank, tolerance: float) -> SolidMesh:
 
 
 def _chain(made: Shank, angle: float) -> list:  # type: ignore[type-arg]
-    return curves(made.profile, made.inside / 2, *made.at(angle))
+    return curves(made.profile_at(angle), made.inside / 2, *made.at(angle))
 
 
 def _ends(

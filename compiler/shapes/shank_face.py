@@ -49,7 +49,7 @@ class Round:
     def _faces(self, angle: float) -> list[np.ndarray]:
         """The faces of the section at an angle: (radius, along the finger), edge to edge."""
         made = self.shank
-        return outside(made.profile, made.inside / 2, *made.at(angle))
+        return outside(made.profile_at(angle), made.inside / 2, *made.at(angle))
 
     def outside(self, angle: np.ndarray, up: np.ndarray) -> np.ndarray:
         """Radius of the outside at angles (n,) and so far along the finger, to a micron or two;
@@ -215,7 +215,7 @@ class Round:
     @property
     def _tapers(self) -> bool:
         made = self.shank
-        return (made.wide, made.thick) != (made.back_wide, made.back_thick)
+        return (made.wide, made.thick) != (made.back_wide, made.back_thick) or bool(made.toward)
 
 
 def _lengths(path: np.ndarray) -> np.ndarray:

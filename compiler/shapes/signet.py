@@ -15,6 +15,9 @@ from .sections import Profile, curves
 # The flanks run a hair inside the shank where they meet it: surfaces that only touch leave
 # slivers.
 WITHIN = 0.02
+# How much nearer the head a flank leaves the shank than a straight one would, a share of the way from
+# under the table's end to there.
+SWEEP = 0.25
 
 
 @dataclass(frozen=True)
@@ -47,14 +50,30 @@ class Table:
 
 
 def foot(made: Table) -> tuple[float, float]:
-    """Where the flank's line touches the shank: (x, z), the tangent from the table's end,
-    mm."""
-    half = float(np.ptp(trace(made.outline)[:, 0])) / 2
-    radius = made.outer - WITHIN
-    angle = math.atan2(half, made.top) + math.acos(
-        min(1.0, radius / math.hypot(half, made.top))
-    )
+    """Where the flank leaves the shank: (x, z), mm."""
+    angle, radius = _leaving(made), made.outer - WITHIN
     return radius * math.sin(angle), radius * math.cos(angle)
+
+
+def _leaving(made: Table) -> float:
+    """How far from the head the flank leaves the shank, radians: nearer the head than the straight
+    line from the table's end touches it, so that the flank sweeps up to the table."""
+    half = float(np.ptp(trace(made.outline)[:, 0])) / 2
+    end = math.atan2(half, made.top)
+    touching = math.acos(min(1.0, (made.outer - WITHIN) / math.hypot(half, made.top)))
+    return end + (1.0 - SWEEP) * touching
+
+
+def _flank(made: Table, share: float) -> tuple[float, float]:
+    """The flank's line in the round of the finger: (x, z) at a share of its way from the shank, which
+    it leaves as the shank runs, to the table's end."""
+    half = float(np.ptp(trace(made.outline)[:, 0])) / 2
+    angle = _leaving(made)
+    start, end = np.array(foot(made)), np.array([half, made.top])
+    way = np.array([-math.cos(angle), math.sin(angle)])
+    bend = start + 0.5 * float(np.linalg.norm(end - start)) * way
+    x, z = (1 - share) ** 2 * start + 2 * share * (1 - share) * bend + share**2 * end
+    return float(x), float(z)
 
 
 def table(made: Table, tolerance: float) -> SolidMesh:
@@ -104,10 +123,9 @@ def _level(made: Table, outline: np.ndarray, share: float) -> np.ndarray:
     """The flank's points (n, 3) at a share of its height: 0 at the shank, 1 at the table."""
     half = np.ptp(trace(made.outline), axis=0) / 2
     middle = outline / half
-    x0, z0 = foot(made)
-    # In the round of the finger a straight line; along the finger an S that leaves the shank's
-    # side and meets the table's edge without a crease.
-    long = x0 + (half[0] - x0) * share
+    # In the round of the finger a sweep; along the finger an S that leaves the shank's side and
+    # meets the table's edge without a crease.
+    long, high = _flank(made, share)
     ease = share * share * (3.0 - 2.0 * share)
     narrow = made.wide / 2 - WITHIN
     wide = narrow + (half[1] - narrow) * ease
@@ -115,5 +133,5 @@ def _level(made: Table, outline: np.ndarray, share: float) -> np.ndarray:
     shape = (middle * ease + square * (1.0 - ease)) * (long, wide)
     # A domed shank falls away to its sides, and the flanks' feet with it.
     fall = 1.0 - (1.0 - made.outside(square[:, 1] * narrow)) * (1.0 - ease)
-    height = (z0 + (made.top - z0) * share) * fall
+    height = high * fall
     return np.column_stack([shape[:, 0] * fall, shape[:, 1], height])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -10,7 +11,9 @@ import numpy as np
 from ...lang.faults import Fault, Level
 from ...stdlib.cautions import uk_hallmark
 from ...stdlib.limits import allowance
+from ...stdlib.provenance import told
 from ..drawing.names import USUAL
+from ..drawing.scene import scene_of
 from ..drawing.sheet import Titled, views_sheet
 from ..files.digits import plain
 from ..judging.remark import is_waived, remark_record, waiver_record
@@ -20,6 +23,7 @@ from .handed import Handed, grams, take_care
 from .html import Sheet, block, bullets, drawing, facts, heading, joined, paragraph, table, tag
 
 STEPS = ("print", "invest", "burn-out", "pour", "break-out", "pickle")
+RESIN, WAX = ("sheet", "resin"), ("pour", "wax")  # where bench.toml tells the densities
 DRAWING = (184.0, 225.0)  # mm of paper
 
 
@@ -31,6 +35,7 @@ def caster_sheet(handed: Handed) -> bytes:
         *([paragraph(built.note)] if built.note else []),
         block(heading("Castings", "weights in g, for one piece"), table(*_castings(handed))),
     ]
+    parts.append(paragraph(_assumed(handed), class_="fine"))
     if weights.bought:
         rows = [(p.casting, p.metal, p.count, grams(p.grams)) for p in weights.bought]
         parts += [heading("Bought, not to be cast"), table(("Part", "Metal", "How many", "Weight, g"), rows)]
@@ -39,7 +44,7 @@ def caster_sheet(handed: Handed) -> bytes:
         heading("Files", "lengths in mm"), table(("File", "Bytes", "SHA-256"), _files(handed)),
         paragraph(_shrunk(handed)),
         take_care(handed.alloys, *STEPS),
-        block(heading("Drawing"), drawing(_drawing(handed)), paragraph(
+        block(heading("Drawing", "the metal alone"), drawing(_drawing(handed)), paragraph(
             "The bar is 50 mm long where the drawing was printed at its own size: ", _bar(), class_="fine",
         )),
     ]  # fmt: skip
@@ -49,7 +54,7 @@ def caster_sheet(handed: Handed) -> bytes:
 def _facts(handed: Handed) -> list[tuple[object, object]]:
     """What the caster asks first."""
     weights, count = handed.weights, handed.count
-    resin, wax = pattern_grams(handed, "resin"), pattern_grams(handed, "wax-density")
+    resin, wax = pattern_grams(handed, RESIN), pattern_grams(handed, WAX)
     least = weights.grams * (1 - handed.built.house.value("sheet", "finishing"))
     said: list[tuple[object, object]] = [
         ("Metal", " and ".join(alloy.title for alloy in handed.alloys)),
@@ -76,10 +81,27 @@ def _facts(handed: Handed) -> list[tuple[object, object]]:
     return said
 
 
-def pattern_grams(handed: Handed, key: str) -> float:
-    """Weight of the pattern of one piece, as large as the meshes are, by a density of [sheet]."""
+def _assumed(handed: Handed) -> str:
+    """What the weights rest on, and where that comes from."""
+    said = []
+    for name, key in (("resin", RESIN), ("wax", WAX)):
+        entry = handed.built.house.entry(*key)
+        assert entry is not None  # the table has a usual one
+        said.append(f"{name} at {entry.value:g} g/cm3 ({entry.source})")
+    taken = handed.built.house.entry("sheet", "finishing")
+    assert taken is not None
+    sources = {alloy.name: told(alloy.source, brief=True).replace(" ,", ",") for alloy in handed.alloys}
+    metals = "; ".join(f"{name}: {source}" for name, source in sources.items())
+    return (
+        f"Patterns: {', '.join(said)}. Filing and polishing take up to {100 * taken.value:g} % "
+        f"({taken.source}). Densities of metals: {metals}."
+    )
+
+
+def pattern_grams(handed: Handed, density: tuple[str, str]) -> float:
+    """Weight of the pattern of one piece, as large as the meshes are, by a density of the house."""
     volume = sum(part.volume for part in handed.weights.parts) / (1 - handed.shrink) ** 3
-    return float(volume * handed.built.house.value("sheet", key) / 1000)
+    return float(volume * handed.built.house.value(*density) / 1000)
 
 
 def box(handed: Handed) -> list[float]:
@@ -102,7 +124,7 @@ def _castings(handed: Handed) -> tuple[tuple[str, ...], list[list[object]]]:
 
 def castings(handed: Handed) -> list[list[object]]:
     """The figures of each metal of each casting."""
-    resin, wax = (handed.built.house.value("sheet", key) for key in ("resin", "wax-density"))
+    resin, wax = (handed.built.house.value(*density) for density in (RESIN, WAX))
     larger = 1 / (1 - handed.shrink) ** 3
     return [
         [
@@ -169,8 +191,11 @@ def _shrunk(handed: Handed) -> str:
 
 
 def _drawing(handed: Handed) -> bytes:
+    """The metal that is cast, with its figures."""
     built = handed.built
-    titled = Titled(handed.scene, built.title, " and ".join(built.metals))
+    scene = scene_of(replace(built, stones=(), parts=tuple(part for part in built.parts if not part.bought)))
+    assert scene is not None  # some metal is cast
+    titled = Titled(scene, built.title, " and ".join(built.metals))
     projection = built.house.value("sheet", "projection")
     return views_sheet(titled, USUAL, figures=True, projection=projection, most=DRAWING)
 
@@ -190,8 +215,8 @@ def caster_data(handed: Handed) -> tuple[dict[str, Any], dict[str, bytes]]:
         "cast_g_each": grams(handed.weights.grams),
         "cast_g_all": grams(handed.weights.grams * handed.count),
         "finished_g_least": grams(handed.weights.grams * (1 - house.value("sheet", "finishing"))),
-        "resin_g_each": grams(pattern_grams(handed, "resin")),
-        "wax_g_each": grams(pattern_grams(handed, "wax-density")),
+        "resin_g_each": grams(pattern_grams(handed, RESIN)),
+        "wax_g_each": grams(pattern_grams(handed, WAX)),
         "box_mm": [plain(one, 2) for one in box(handed)],
         "castings": [dict(zip(heads, row, strict=True)) for row in rows],
         "bought": [

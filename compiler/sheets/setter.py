@@ -116,7 +116,8 @@ def _range(figures: list[float]) -> str:
 
 
 def _mm(figure: float) -> str:
-    return f"{figure + 0.0:.2f}"
+    """To 0.01 mm, halves up whatever the noise of binary figures, never minus zero."""
+    return f"{round(round(figure, 6) + 1e-9, 2) + 0.0:.2f}"
 
 
 # -- the sheet

@@ -18,7 +18,7 @@ import time
 from collections.abc import Callable, Mapping
 from dataclasses import field, replace
 from multiprocessing.connection import Connection
-from typing import Any, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
 from ...lang.faults import Fault
 from ...lang.lean import dataclass
@@ -27,9 +27,15 @@ from ..making.result import Built
 from ..making.weights import Weights, weigh
 from .forms import Arguments
 
+if TYPE_CHECKING:
+    from ..casting.quick import Quick
+
 
 class Shows(Protocol):
-    """What a page is sent of a build, made where the metal is."""
+    """What a page is sent of a build, made where the metal is; ``tolerance`` is the chord tolerance
+    (mm) that looks smooth there."""
+
+    tolerance: float
 
     def packet(self, built: Built) -> bytes:
         """All that is seen, as soon as there is metal."""
@@ -56,8 +62,9 @@ class Report:
     A piece that can be made gives two: one as soon as there is metal, with ``checked`` False
     and no remarks of the rules that measure it, and one when they are done. ``seconds`` is the
     time until there was metal, ``check_seconds`` that of the rules; ``result`` is the same for
-    two reports when all that is made is the same; ``written`` holds file paths with bytes. For a
-    page the first carries the ``packet`` and the second the ``poses``.
+    two reports when all that is made is the same; ``written`` holds file paths with bytes;
+    ``freezing`` the modulus of each casting, once it is checked. For a page the first carries the
+    ``packet`` and the second the ``poses``.
     """
 
     number: int
@@ -77,6 +84,7 @@ class Report:
     checked: bool = True
     check_seconds: float = 0.0
     result: str = ""
+    freezing: tuple[Quick, ...] = ()
     packet: bytes = b""
     poses: Mapping[str, Any] = field(default_factory=dict)
 
@@ -117,9 +125,9 @@ class Worker:
         come_home(self._job.home)
         options = self._job.options
         if options.tolerance is None and not options.make:
-            from ..making.session import LIVE, SEEN
+            from ..making.session import LIVE
 
-            options.tolerance = SEEN if self._job.shows else LIVE
+            options.tolerance = self._job.shows.tolerance if self._job.shows else LIVE
         built = making.built_piece(
             options.piece, options, session=session, silent=True, made=self.metal, go_on=go_on,
         )
@@ -139,6 +147,7 @@ class Worker:
 
     def _finished(self, built: Built) -> Report:
         """The last word, after files are written."""
+        from ..casting.quick import quick
         from . import options as shared
         from . import run as making
 
@@ -156,8 +165,11 @@ class Worker:
             written = {str(path): size for path, size in paths.items()}
             faults += trouble
         report = self._report(built, weights, tuple(faults))
+        freezing = tuple(quick(built)) if built.made else ()
         poses = self._job.shows.poses(built) if self._job.shows and built.parts else {}
-        return replace(report, written=written, check_seconds=taken - self._seconds, poses=poses)
+        return replace(
+            report, written=written, check_seconds=taken - self._seconds, freezing=freezing, poses=poses
+        )
 
     def _draw(self, built: Built, told: Report) -> None:
         """The drawing of a good piece, after all is told; what goes wrong with it is told too."""

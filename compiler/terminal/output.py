@@ -9,11 +9,12 @@ from pathlib import Path
 from typing import Any, TextIO
 
 from ...lang.faults import Fault
+from ...lang.folding import clean, fold
 from ..judging.remark import LAYOUT, remark_record, waiver_record
 from ..making.result import Built
 from ..making.weights import Weights
 from .forms import Arguments
-from .remarks import remarks_text, waivers_text, wants_colour, width_for
+from .remarks import remarks_text, tinted, waivers_text, wants_colour, width_for
 
 
 def write_files(
@@ -58,6 +59,16 @@ def write_drawing(built: Built, into: str | None) -> list[Fault]:
         return []
     sheet = views_sheet(Titled(scene, built.title, " and ".join(built.metals)), USUAL)
     return write_set({drawing_of(built.path, into): sheet})[1]
+
+
+def say(text: str, stream: TextIO | None = None, tint: str = "") -> None:
+    """Print ``text``: on a terminal in rows of its width, elsewhere as it is. ``tint`` colours what
+    stands before the first colon."""
+    stream, text = stream or sys.stdout, clean(text)
+    rows = fold(text, width_for(stream), "", "  ") if stream.isatty() else [text]
+    head, colon, rest = rows[0].partition(":")
+    rows[0] = f"{tinted(head, tint, True)}{colon}{rest}" if tint and colon else rows[0]
+    print("\n".join(rows), file=stream)
 
 
 def shown_size(size: int) -> str:

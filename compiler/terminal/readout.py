@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from ...lang.faults import Fault, Level
-from ...lang.folding import fold
+from ...lang.folding import clean, fold
 from ..files.digits import shown
 from ..judging.remark import LAYOUT, remark_record, tally, waiver_record
 from ..making.weights import Weights, in_other_metals
@@ -74,6 +74,8 @@ class Readout:
             record = {"posy": LAYOUT, "command": "watch", "failed": crash.note}
             self._write(json.dumps(record) + "\n")
             return
+        if self._shown is not None and self._shown.made:  # though its rules were not done
+            self._good = (self._shown, self._stamp)
         self._print(
             [f"not made at {time.strftime('%H:%M:%S')}: {crash.note}", *self._last_good()]
         )
@@ -92,7 +94,7 @@ class Readout:
 
     def _folded(self, text: str, first: str = "", other: str | None = "    ") -> list[str]:
         """Text in the lines that a screen or a pipe gives it."""
-        return fold(text, width_for(sys.stdout), first, other)
+        return fold(clean(text), width_for(sys.stdout), first, other)
 
     def _print(self, lines: Sequence[str]) -> None:
         if lines or self._live:
@@ -111,6 +113,7 @@ class Readout:
         return [
             *self._head(report, self._checked(report)),
             *self._weight(report),
+            *self._freezing(report),
             *self._written(report),
             *self._fitting(report),
             *self._waivers(report),
@@ -123,7 +126,7 @@ class Readout:
             lines = [*self._head(report), *([] if same else self._weight(report))]
         if not report.checked:
             return lines
-        lines += [] if same else self._written(report)
+        lines += [] if same else [*self._freezing(report), *self._written(report)]
         if same and not self._news(report):
             return lines
         return [
@@ -159,6 +162,14 @@ class Readout:
             *(line for one in bought_lines(weights) for line in self._folded(one, "  ")),
             *(self._folded(stones, "  ") if (stones := _stones(weights)) else []),
         ]
+
+    def _freezing(self, report: Report) -> list[str]:
+        """The modulus of each casting, once it is known."""
+        if not report.freezing:
+            return []
+        from ..casting.quick import quick_lines
+
+        return [line for one in quick_lines(report.freezing) for line in self._folded(one, "  ")]
 
     def _weight_change(self, report: Report) -> str:
         """Weight against the last good result in the same metal, signed."""
@@ -288,6 +299,11 @@ def _record(report: Report) -> dict[str, Any]:
         "seconds": round(report.seconds, 3),
         "steps": {"total": report.steps_total, "anew": report.steps_rebuilt},
         **weight_record(report.weights),
+        "modulus": [
+            {"casting": one.called, "whole": round(one.modulus.whole, 4), "most": round(one.modulus.most, 4),
+             "at": [round(value, 3) for value in one.modulus.at], "freezes_within": round(one.time, 2)}
+            for one in report.freezing
+        ],
         "files": [{"file": path, "bytes": size} for path, size in report.written.items()],
         "remarks": [remark_record(fault) for fault in report.faults],
         "waivers": [waiver_record(waiver) for waiver in report.waivers],

@@ -10,6 +10,7 @@ import numpy as np
 from ...lang.bench import Call
 from ...lang.words import Kind, Take
 from ...stdlib.cuts import CUTS
+from ..geometry.line import Line
 from ..geometry.outlines import Outline, crosses_itself, signed_area
 from .common import count, length, size
 from .drawings import drawing
@@ -92,7 +93,15 @@ def _polygon(call: Call, sides: int) -> Outline:
 
 
 def _own(call: Call, value: Any) -> Outline:
-    line = value.lines[0]
+    loops = [_loop(call, line) for line in value.lines]
+    if len(loops) == 1:
+        points = loops[0] if signed_area(loops[0]) > 0 else loops[0][::-1]
+        return ("points", tuple(map(tuple, points.tolist())))
+    return ("drawing", tuple(tuple(map(tuple, loop.tolist())) for loop in loops))
+
+
+def _loop(call: Call, line: Line) -> np.ndarray:
+    """The points (n, 2) of an outline of one's own, as it runs."""
     points = line.points[:, :2]
     if not line.closed or np.ptp(line.points[:, 2]) > 1e-6:
         what = "is open" if not line.closed else "is not flat"
@@ -110,6 +119,4 @@ def _own(call: Call, value: Any) -> Outline:
             "outline",
             remedy="change its spots so that it runs once round",
         )
-    if signed_area(points) < 0:
-        points = points[::-1]
-    return ("points", tuple(map(tuple, np.round(points, 9).tolist())))
+    return np.round(points, 9)

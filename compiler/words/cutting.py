@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NoReturn
 import numpy as np
 
 from ...lang.bench import Call
-from ...lang.words import Word
+from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, spot
 from ..bench.feature import length as mm
 from ..bench.opening import PAST, cone, hole
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 IDLE = 1e-6
 # A hole within this cosine of level is let be: it comes in from the side.
 SQUARE = 0.5
-DEEP = "how deep; without it through the metal behind its mouth, to the first air"
+DEEP = "how deep, from its mouth"
 # Further than any piece, mm.
 THROUGH = 500.0
 
@@ -124,9 +124,31 @@ def _hole(bench: PieceBench, call: Call, outline: Outline) -> Feature:
 
 
 def _drill(bench: PieceBench, call: Call) -> Feature:
+    if call.get("ball"):
+        return _ball_cut(bench, call)
     if call.given("narrow"):
         return _tapered_hole(bench, call)
     return _hole(bench, call, ("circle", call.get("across")))
+
+
+def _ball_cut(bench: PieceBench, call: Call) -> Feature:
+    """A hollow as round as the burr itself, `deep` from its mouth."""
+    across, deep = call.get("across"), call.get("deep")
+    if deep is None or deep > across / 2 + 1e-9:
+        call.refuse(
+            "clause-missing" if deep is None else "hole-widens",
+            "a ball burr wants its depth, at most half its width",
+            "ball" if deep is None else "deep",
+            seen=None if deep is None else f"{deep:g} mm",
+            limit=f"{across / 2:g} mm",
+            remedy="say 'deep 0.2 mm'",
+        )
+    _, into = target_of(bench, call)
+    frames = placed(call)
+    made = bench.new_feature(call, frames)
+    bench.cut(made, Shape("ball", (across,)), fr.compose(frames, fr.shifted(out=-deep)), into)
+    made.offers = {"floor": lambda: spot(out=-deep), "mouth": lambda: spot()}
+    return made
 
 
 def _tapered_hole(bench: PieceBench, call: Call) -> Feature:
@@ -178,7 +200,7 @@ def _idle(feature: Feature, frames: np.ndarray, deep: float) -> bool:
 def _cuts_nothing(call: Call, feature: Feature) -> NoReturn:
     call.refuse(
         "idle-cut",
-        f"this cuts nothing: it goes inward from where {feature.name} ends",
+        f"this cuts nothing: it starts at the back of {feature.name} and goes away from it",
         "in",
         remedy=f"begin at its face: 'at face of {feature.name}'",
     )
@@ -217,6 +239,13 @@ WORDS = (
             length("across", "diameter of the drill, at the mouth", needed=True),
             length("deep", DEEP),
             length("narrow", "diameter at the floor, for a tapered hole"),
+            Take(
+                "ball",
+                Kind.FLAG,
+                "a ball burr: the hollow is as round as it is",
+                goes_with=("deep",),
+                not_with=("narrow",),
+            ),
             target(),
         ),
         example="drill eyes: at face of frame, in frame, row 3, every 4.5 mm, across 2.4 mm",

@@ -22,6 +22,7 @@ from .contour import CONTOUR, CONTOURS, contour
 from .cutting import target_of
 from .letters import MOST_LETTERS, Typesetting, Unset, set_text
 from .project_files import read
+from .strokes import GRAVERS, stroke, stroke_takes_its_line
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -39,6 +40,9 @@ def _engrave(bench: PieceBench, call: Call) -> Feature:
     _, into = target_of(bench, call)
     if call.given("letters"):
         return _lettered(bench, call, _setting(bench, call), raised, into)
+    if call.given("stroke"):
+        stroke_takes_its_line(call)
+        return stroke(bench, call, into)
     outline = contour(bench, call)
     frames = _faced(call, placed(call))
     made = bench.new_feature(call, frames)
@@ -235,7 +239,7 @@ WORDS = (
             Take(
                 "font",
                 Kind.TEXT,
-                "a .ttf or .otf file in the folder of the piece; a serif without it",
+                "a .ttf or .otf file in the folder of the piece",
                 goes_with=_LETTERS,
             ),
             Take(
@@ -262,10 +266,19 @@ WORDS = (
                 "side, as over the top of a coin",
                 goes_with=("along",),
             ),
+            length("stroke", "a graver's stroke of this width 'along' a path, running out at open ends"),
+            Take(
+                "cut",
+                Kind.CHOICE,
+                "section of a stroke: a vee, round as from a scorper, or flat",
+                default="vee",
+                choices=GRAVERS,
+                goes_with=("stroke",),
+            ),
             target(),
             *(replace(take, goes_with=("raised",)) for take in metal()),
         ),
-        one_of=(("letters", *CONTOURS),),
+        one_of=(("letters", "stroke", *CONTOURS),),
         example='engrave name: letters "ADA", tall 4 mm, at face of medal, in medal',
         offers={
             "wide": "length of the text",

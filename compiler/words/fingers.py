@@ -74,7 +74,29 @@ def _shank(call: Call, inside: float, wide: float, thick: float) -> Shank:
     by = call.get("soften") or call.get("bevel") or 0.0
     profile = Profile(call.get("profile"), bool(call.get("comfort")), by, call.given("bevel"))
     back = _back(call, wide, thick)
-    return Shank(inside, wide, thick, *back, profile, call.get("open", 0.0))
+    toward = _toward(call)
+    start = math.radians(call.get("from", 0.0))
+    return Shank(inside, wide, thick, *back, profile, call.get("open", 0.0), start, toward)
+
+
+def _toward(call: Call) -> str:
+    """The profile a band comes to at its back, "" where it keeps its own."""
+    toward = call.get("toward", "")
+    if toward and "knife-edge" in (toward, call.get("profile")):
+        call.refuse(
+            "clauses-disagree",
+            "a knife edge does not flow into another section",
+            "toward",
+            remedy="leave it out, or take flat, d, court or half-round for both",
+        )
+    if toward and (call.given("soften") or call.given("bevel")):
+        call.refuse(
+            "clauses-disagree",
+            "the edges of a band whose section changes are not taken off",
+            "toward",
+            remedy="leave out soften and bevel, or toward",
+        )
+    return toward
 
 
 def _back(call: Call, wide: float, thick: float) -> tuple[float, float]:
@@ -85,12 +107,14 @@ def _back(call: Call, wide: float, thick: float) -> tuple[float, float]:
 
 def _shape(call: Call, shank: Shank) -> Shape:
     section = shank.profile
-    if not (call.given("taper") or call.given("open") or section.soften):
+    if not (call.given("taper") or call.given("open") or section.soften or shank.toward):
         figures = (shank.inside, shank.wide, shank.thick, section.name, section.comfort)
         return Shape("band", figures)
     sides = (shank.wide, shank.thick, shank.back_wide, shank.back_thick)
     profile = (section.name, section.comfort, section.soften, section.bevel)
-    return Shape("shank", (shank.inside, *sides, profile, shank.open))
+    figures = (shank.inside, *sides, profile, shank.open)
+    changes = (shank.start, shank.toward) if shank.start or shank.toward else ()
+    return Shape("shank", (*figures, *changes))
 
 
 def _fits(call: Call, inside: float, wide: float, thick: float) -> None:
@@ -223,6 +247,20 @@ WORDS = (
                 "width x thickness at the back; between, as the cosine of the angle from the "
                 "head, without a crease at head or back",
                 2,
+            ),
+            Take(
+                "toward",
+                Kind.CHOICE,
+                "the section it comes to at the back, flowing from that of the head",
+                choices=PROFILES[:-1],
+            ),
+            Take(
+                "from",
+                Kind.ANGLE,
+                "how far from the head it begins to taper or change: straight over the set part",
+                least=0.0,
+                most=150.0,
+                goes_with=("taper", "toward"),
             ),
             length(
                 "soften",

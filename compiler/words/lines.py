@@ -10,6 +10,7 @@ import numpy as np
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, Lines, number
+from ..bench.feature import length as mm
 from ..bench.path import PATH_HELP, path_offers
 from ..bench.placement import no_inset, on_face, part_of, placed
 from ..geometry import frames as fr
@@ -168,9 +169,33 @@ def _spots(bench: PieceBench, call: Call) -> Feature:
                 remedy="lay the spots inside a closed path: at its stone, or round its middle",
             )
         frames = met
+    depth = np.zeros(len(frames))
+    if call.given("down-to"):
+        frames, depth = _down(bench, call, frames)
     feature = bench.new_feature(call, frames)
-    feature.offers = {"count": lambda: number(len(frames))}
+    feature.offers = {
+        "count": lambda: number(len(frames)),
+        "shallowest": lambda: mm(float(depth.min())),
+        "deepest": lambda: mm(float(depth.max())),
+    }
     return feature
+
+
+def _down(bench: PieceBench, call: Call, frames: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Frames moved inward to the metal of a feature, and how far; those that miss it are left out."""
+    feature: Feature = call.get("down-to")
+    depth = bench.below(feature, frames)
+    met = np.isfinite(depth)
+    if not met.any():
+        call.refuse(
+            "no-places",
+            f"none of these places looks down on {feature.name}",
+            "down-to",
+            remedy="move them over its metal, or turn them so that it lies below",
+        )
+    frames, depth = frames[met].copy(), depth[met]
+    frames[:, :, 3] -= depth[:, None] * frames[:, :, 2]
+    return fr.rounded(frames), depth
 
 
 def _met(frames: np.ndarray, lines: tuple[Line, ...]) -> np.ndarray | None:
@@ -315,9 +340,18 @@ WORDS = (
                 "each is moved along its own x to meet this path, and turned square to it: a "
                 "'circle' of spots onto the girdle of any cut",
             ),
+            Take(
+                "down-to",
+                Kind.PART,
+                "each is moved inward until it meets this metal; those that miss it are left out",
+            ),
         ),
         example="spots dots: circle 6, radius 5 mm",
-        offers={"count": "how many"},
+        offers={
+            "count": "how many",
+            "shallowest": "the least way that one went 'down-to' metal",
+            "deepest": "the farthest way that one went",
+        },
         made_by=_spots,
     ),
 )

@@ -376,7 +376,7 @@ def test_the_page_of_a_command(
         assert " ".join(example.split()) in " ".join(out.split())
 
 
-@pytest.mark.parametrize("width", (40, 80, 120))
+@pytest.mark.parametrize("width", (40, 60, 80, 120))
 def test_help_fits_the_screen(width: int) -> None:
     told = [*overview(COMMANDS.values(), width)]
     told += [line for command in COMMANDS.values() for line in page(command, width)]
@@ -387,7 +387,7 @@ def test_an_option_means_the_same_everywhere() -> None:
     options = {}
     for command in COMMANDS.values():
         for option in command.options:
-            if option.name not in ("--strict", "--pages", "--metal", "--apply"):
+            if option.name not in ("--strict", "--pages", "--page", "--metal", "--apply"):
                 assert options.setdefault(option.name, option) == option, option.name
 
 

@@ -2,10 +2,10 @@
 write makes the text right."""
 
 import pytest
-from posy.lang.follow import followed
 
 from posy.compiler.making.pipeline import check
 from posy.lang.faults import Level
+from posy.lang.follow import followed
 from posy.lang.loader import Texts
 
 BAR = "bar frame: size 14 x 6 x 2 mm\n"

@@ -26,6 +26,7 @@ SETTINGS = {
     "basket": "basket head: for one",
     "bezel": "bezel cup: for one",
     "half bezel": "bezel cup: for one, cut-away 30 %",
+    "beads": "plate p: round 20 mm, thick 4 mm, under one\nbead-set grains: for one, in p",
     "halo": "basket head: for one, foot 3.4 mm\nhalo ring: for one, gem diamond",
 }
 POINTED = ("pear", "marquise", "princess", "trillion", "heart")
@@ -41,6 +42,8 @@ def _wrong(text: str) -> dict[str, str]:
 @pytest.mark.parametrize("setting", SETTINGS)
 @pytest.mark.parametrize("cut", CUTS)
 def test_a_setting_holds_every_cut(cut: str, setting: str) -> None:
+    if (cut, setting) == ("cabochon", "beads"):
+        pytest.skip("grains are pushed over a crown")
     stone = f"stone one: {cut} {CUTS[cut]}, gem sapphire"
     found = _wrong(f"{stone}\n{SETTINGS[setting]}")
     assert not found

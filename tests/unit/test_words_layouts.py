@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from posy.compiler.bench.feature import Feature
-from posy.compiler.bench.neighbours import nooks
+from posy.compiler.bench.nooks import nooks
 from posy.compiler.bench.stone_kind import StoneKind
 from posy.compiler.geometry.surfaces import Flat, Surface, ball_face, cap
 from posy.compiler.making.pipeline import build

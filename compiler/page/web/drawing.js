@@ -6,7 +6,7 @@ const BODIES = { clear: 0, milky: 1, opaque: 2, pearl: 3 };
 const NOWHERE = [0, 0, 0, 1e9]; // a section that cuts nothing
 const PLANES = 128;
 export const FINE = 24, SLOW = 6; // pictures laid over one another when it is still; drawn by the processor
-const COARSE = 2, DEEP = 6; // bounces of light in a stone, turning and still
+const COARSE = 2, DEEP = 6; // bounces of light in a stone: turning, still
 const SHADOW = 256; // pixels of the shadow's map
 
 // "#rrggbb" -> light, as figures that add up (sRGB, IEC 61966-2-1).
@@ -130,7 +130,6 @@ export class Drawing {
       first += kind.stones.length;
       return made;
     });
-    this.caps = [];
     this.shadeKey = "";
     this.again();
   }
@@ -416,6 +415,7 @@ export class Drawing {
       gl.uniform1i(at.uBody, BODIES[kind.body]);
       gl.uniform1f(at.uIndex, kind.index);
       gl.uniform1f(at.uSpread, shot.turning && this.soft ? 0 : kind.dispersion);
+      gl.uniform1f(at.uWhole, shot.turning || this.soft ? 0 : 1);
       gl.uniform3fv(at.uColour, kind.lit);
       gl.uniform3fv(at.uTake, kind.take);
       gl.bindVertexArray(kind.array);

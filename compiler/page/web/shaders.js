@@ -5,35 +5,51 @@ precision highp float;
 precision highp int;
 `;
 
-// Light from a direction of the onlooker's own space (x right, y up, z to the onlooker); `soft` 0 sharp.
+// A panel of light: which way its middle lies, which way its length runs, how far it reaches (tangents).
+function panel(at, side, reach, soft = "soft") {
+  const long = (v) => Math.hypot(...v), one = at.map((v) => v / long(at));
+  const across = side.map((v, k) => v - one[k] * side.reduce((sum, w, j) => sum + w * one[j], 0));
+  const r = across.map((v) => v / long(across));
+  const u = [one[1] * r[2] - one[2] * r[1], one[2] * r[0] - one[0] * r[2], one[0] * r[1] - one[1] * r[0]];
+  const vec = (v) => `vec3(${v.map((x) => x.toFixed(6)).join(", ")})`;
+  return `lit(d, ${vec(one)}, ${vec(r)}, ${vec(u)}, vec2(${reach.map((x) => x.toFixed(3)).join(", ")}), ${soft})`;
+}
+
+// Light from a direction of the onlooker's own space (x right, y up, z to the onlooker): `studio` as
+// polished metal shows it, `dull` spread wide.
 const STUDIO = `
 uniform float uTent;      // 0 a dark room, 1 a white one
-float panel(vec3 d, vec3 at, vec3 side, vec2 reach, float soft) {
+float lit(vec3 d, vec3 at, vec3 r, vec3 u, vec2 reach, float soft) {
   float f = dot(d, at);
-  vec3 r = normalize(side - at * dot(side, at));
-  vec2 uv = vec2(dot(d, r), dot(d, cross(at, r))) / max(f, 1e-3);
-  vec2 far = abs(uv) - reach;
+  if (f <= 0.) return 0.;
+  vec2 far = abs(vec2(dot(d, r), dot(d, u)) / f) - reach;
   float edge = .03 + soft;
-  vec2 lit = 1. - smoothstep(vec2(-edge), vec2(edge), far);
-  return f > 0. ? lit.x * lit.y * smoothstep(0., .25, f) : 0.;
+  vec2 on = 1. - smoothstep(vec2(-edge), vec2(edge), far);
+  return on.x * on.y * smoothstep(0., .25, f);
 }
-vec3 studio(vec3 d, float soft) {
-  float wide = .10 + soft;
-  float y = d.y + .10 * d.x;
-  vec3 floor_ = mix(vec3(.05, .048, .05), vec3(.50, .485, .46), uTent) * (.75 + .35 * d.z);
+vec3 room(float y, float wide, float near) {
+  vec3 low = mix(vec3(.05, .048, .05), vec3(.50, .485, .46), uTent) * near;
   vec3 wall = mix(vec3(.012, .012, .015), vec3(.045, .045, .05), uTent);
   vec3 roof = mix(vec3(.13, .135, .15), vec3(.42, .43, .45), uTent);
-  vec3 c = mix(floor_, wall, smoothstep(-.46 - wide, -.34 + wide, y));
-  c = mix(c, roof, smoothstep(-.02 - wide, .42 + 2. * wide, y));
-  c += vec3(3.6, 3.55, 3.45) * panel(d, normalize(vec3(-.30, .78, .55)), vec3(1, 0, 0), vec2(.60, .26), soft);
-  c += vec3(2.9, 2.75, 2.55) * panel(d, normalize(vec3(.93, .25, .27)), vec3(0, 0, 1), vec2(.15, .95), soft);
-  c += vec3(1.5, 1.6, 1.75) * panel(d, normalize(vec3(-.95, .06, .30)), vec3(0, 0, 1), vec2(.11, .80), soft);
-  c += vec3(2.2, 2.2, 2.25) * panel(d, normalize(vec3(.35, .42, -.85)), vec3(1, 0, 0), vec2(.9, .13), soft);
-  c += vec3(.55, .50, .44) * panel(d, normalize(vec3(.25, -.80, .55)), vec3(1, 0, 0), vec2(.7, .22), .12 + soft);
-  float before = panel(d, normalize(vec3(.06, .10, 1.)), vec3(1, 0, 0), vec2(.40, .40), .16 + soft);
+  return mix(mix(low, wall, smoothstep(-.46 - wide, -.34 + wide, y)), roof, smoothstep(-.02 - wide, .42 + 2. * wide, y));
+}
+vec3 studio(vec3 d, float soft) {
+  vec3 c = room(d.y + .10 * d.x, .10 + soft, .75 + .35 * d.z);
+  c += vec3(3.6, 3.55, 3.45) * ${panel([-0.3, 0.78, 0.55], [1, 0, 0], [0.6, 0.26])};
+  c += vec3(2.9, 2.75, 2.55) * ${panel([0.93, 0.25, 0.27], [0, 0, 1], [0.15, 0.95])};
+  c += vec3(1.5, 1.6, 1.75) * ${panel([-0.95, 0.06, 0.3], [0, 0, 1], [0.11, 0.8])};
+  if (d.z < 0.) c += vec3(2.2, 2.2, 2.25) * ${panel([0.35, 0.42, -0.85], [1, 0, 0], [0.9, 0.13])};
+  if (d.y < 0.) c += vec3(.55, .50, .44) * ${panel([0.25, -0.8, 0.55], [1, 0, 0], [0.7, 0.22], ".12 + soft")};
+  float before = ${panel([0.06, 0.1, 1], [1, 0, 0], [0.4, 0.4], ".16 + soft")};
   c += before * mix(vec3(.16, .155, .15), vec3(1.35, 1.32, 1.28), smoothstep(-.30, .42, d.y + .30 * d.x));
-  c *= 1. - .8 * panel(d, normalize(vec3(.42, .30, .86)), vec3(.3, 1, 0), vec2(.035, .8), .03 + soft);
+  c *= 1. - .8 * ${panel([0.42, 0.3, 0.86], [0.3, 1, 0], [0.035, 0.8], ".03 + soft")};
   return c;
+}
+vec3 dull(vec3 d) {
+  vec3 c = room(d.y, .9, 1.);
+  float above = max(dot(d, vec3(-.300, .779, .550)), 0.), right = max(dot(d, vec3(.930, .250, .270)), 0.);
+  float ahead = max(d.z, 0.);
+  return c + vec3(1.05, 1.03, 1.) * above * above + vec3(.62, .58, .54) * right * right + .42 * ahead * ahead;
 }
 `;
 
@@ -117,7 +133,7 @@ void main() {
   vec3 c;
   if (uMatte > .5) {
     float hollow = uLooks > 0 ? open(normalize(n + .3 * to), uReach, start) : 1.;
-    c = uColour * studio(n, 1.4) * 1.1 * mix(.35, 1., hollow);
+    c = uColour * dull(n) * 1.1 * mix(.35, 1., hollow);
     c += .04 * studio(r, .5) + uColour * .25 * pow(1. - facing, 3.);
   } else {
     vec3 f = uColour + (1. - uColour) * pow(1. - facing, 5.) * .7;
@@ -127,11 +143,11 @@ void main() {
       clear = open(r, uReach, start);
       hollow = open(normalize(n + .6 * vec3(sin(start * 39.), cos(start * 39.), 0.)), uReach * .5, fract(start * 7.));
     }
-    vec3 own = uColour * (.20 + .5 * studio(normalize(reflect(r, vec3(0, 1, 0)) + n), .8));
+    vec3 own = uColour * (.20 + .5 * dull(normalize(vec3(r.x, -r.y, r.z) + n)));
     light = mix(own * .55, light, clear);
     vec3 hue = f / max(f.r, max(f.g, f.b));   // what is dim has been thrown back more than once
     c = f * light * mix(hue, vec3(1.), smoothstep(.04, .75, dot(light, vec3(.3, .5, .2)))) * mix(.55, 1., hollow);
-    c += uColour * studio(n, 1.2) * .06;
+    c += uColour * dull(n) * .06;
   }
   c = mix(c, uLit * (.35 + .9 * dot(c, vec3(.3, .5, .2))), uGlow);
   oColour = vec4(min(c, vec3(12.)), 1.);
@@ -146,6 +162,7 @@ layout(location = 3) in vec4 aFrame1;
 layout(location = 4) in vec4 aFrame2;
 layout(location = 5) in float aNumber;
 uniform mat4 uView, uSeen;
+uniform vec4 uCut;
 out vec3 vSpot, vNormal, vEye;
 flat out vec3 vRow0, vRow1, vRow2;
 flat out float vNumber;
@@ -162,6 +179,8 @@ void main() {
   vEye = eye.xyz;
   vNumber = aNumber;
   gl_Position = uSeen * eye;
+  // a stone on the side that is sawn off goes with it
+  if (dot(vec3(aFrame0.w, aFrame1.w, aFrame2.w), uCut.xyz) > uCut.w + 1e-3) gl_Position = vec4(0., 0., 9., 1.);
 }`;
 
 const STONE = `${HEAD}
@@ -171,7 +190,7 @@ flat in vec3 vRow0, vRow1, vRow2;
 flat in float vNumber;
 uniform vec4 uPlanes[MOST];
 uniform int uCount, uBounces, uBody;
-uniform float uIndex, uSpread, uFlat, uGlow, uMarked;
+uniform float uIndex, uSpread, uWhole, uFlat, uGlow, uMarked;
 uniform vec3 uColour, uTake, uMetal, uLit;
 out vec4 oColour;
 ${STUDIO}${DITHER}
@@ -185,10 +204,14 @@ vec3 beyond(vec3 way) {
   vec3 c = studio(d, .02) * 1.15;
   for (int k = 0; k < 7; k++) c += 26. * smoothstep(.9962, .9985, dot(d, SPARKS[k]));
   c *= mix(.22, 1., smoothstep(.02, .11, 1. - d.z));
-  vec3 under = uMetal * (.10 + .22 * studio(d, .6));
+  vec3 under = uMetal * (.10 + .22 * dull(d));
   return mix(under, c, smoothstep(-.30, -.04, way.z));
 }
-vec3 inside(vec3 p, vec3 d, float index) {
+vec3 left(vec3 d, vec3 n, float cosine, float index, float leave) {
+  return normalize(index * d + (leave - index * cosine) * n);
+}
+// What a ray from inside meets, parted into colours where it leaves by "split" of the index.
+vec3 inside(vec3 p, vec3 d, float index, float split) {
   vec3 sum = vec3(0.), through = vec3(1.);
   float f0 = (index - 1.) / (index + 1.);
   f0 *= f0;
@@ -209,8 +232,12 @@ vec3 inside(vec3 p, vec3 d, float index) {
     if (k2 > 0.) {
       float leave = sqrt(k2);
       float f = f0 + (1. - f0) * pow(1. - min(leave, 1.), 5.);
-      vec3 away = normalize(index * d + (leave - index * cosine) * n);
-      sum += through * (1. - f) * beyond(away);
+      vec3 light = beyond(left(d, n, cosine, index, leave));
+      if (split > 0.) {
+        light.r = beyond(left(d, n, cosine, index - split, sqrt(max(1. - (index - split) * (index - split) * (1. - cosine * cosine), 0.)))).r;
+        light.b = beyond(left(d, n, cosine, index + split, sqrt(max(1. - (index + split) * (index + split) * (1. - cosine * cosine), 0.)))).b;
+      }
+      sum += through * (1. - f) * light;
       through *= f;
     }
     if (b >= uBounces || max(through.r, max(through.g, through.b)) < .02) break;
@@ -232,28 +259,28 @@ void main() {
   vec3 c;
   if (uBody == 0 && uCount > 0) {
     vec3 light;
-    if (uSpread > 0.) {
-      light.r = inside(vSpot, refract(d, n, 1. / (uIndex - .45 * uSpread)), uIndex - .45 * uSpread).r;
-      light.g = inside(vSpot, refract(d, n, 1. / uIndex), uIndex).g;
-      light.b = inside(vSpot, refract(d, n, 1. / (uIndex + .45 * uSpread)), uIndex + .45 * uSpread).b;
+    if (uWhole > .5) {   // each colour goes its own way from the start
+      light.r = inside(vSpot, refract(d, n, 1. / (uIndex - .45 * uSpread)), uIndex - .45 * uSpread, 0.).r;
+      light.g = inside(vSpot, refract(d, n, 1. / uIndex), uIndex, 0.).g;
+      light.b = inside(vSpot, refract(d, n, 1. / (uIndex + .45 * uSpread)), uIndex + .45 * uSpread, 0.).b;
     } else {
-      light = inside(vSpot, refract(d, n, 1. / uIndex), uIndex);
+      light = inside(vSpot, refract(d, n, 1. / uIndex), uIndex, .6 * uSpread);
     }
     c = light * (1. - f) + f * studio(re, .02);
   } else if (uBody == 0) {   // clear and smooth: light gathers on the side away from it
     vec3 in1 = refract(d, n, 1. / uIndex);
     float deep = clamp(-in1.z, 0., 1.);
-    vec3 glow = studio(toEye(normalize(vec3(-n.x, -n.y, abs(n.z) + .3))), .7);
+    vec3 glow = dull(toEye(normalize(vec3(-n.x, -n.y, abs(n.z) + .3))));
     c = (1. - f) * (uColour * (.30 + 1.1 * glow * (1. - .5 * deep)) * mix(.55, 1., 1. - cosine * .6));
     c += f * studio(re, .02);
   } else if (uBody == 1) {
-    c = uColour * (.45 * studio(ne, 1.3) + .55 * studio(toEye(normalize(vec3(-n.xy, 1.))), 1.)) + f * studio(re, .02);
+    c = uColour * (.45 * dull(ne) + .55 * dull(toEye(normalize(vec3(-n.xy, 1.))))) + f * studio(re, .02);
     c += .12 * pow(cosine, 6.) * vec3(.55, .7, 1.);
   } else if (uBody == 2) {
-    c = uColour * studio(ne, 1.3) * .95 + (f * .9 + .01) * studio(re, .03);
+    c = uColour * dull(ne) * .95 + (f * .9 + .01) * studio(re, .03);
   } else {
     vec3 over = mix(vec3(1., .90, .93), vec3(.90, 1., .95), smoothstep(.2, .95, cosine));
-    c = uColour * over * (.80 * studio(ne, 1.5) + .10) + .30 * studio(re, .30) * over * (f * 2. + .25);
+    c = uColour * over * (.80 * dull(ne) + .10) + .30 * studio(re, .30) * over * (f * 2. + .25);
   }
   float lit = uGlow > 0. && abs(vNumber - uMarked) < .5 ? uGlow : 0.;
   c = mix(c, uLit * (.4 + dot(c, vec3(.35))), lit);
@@ -297,7 +324,7 @@ void main() {
     all += part;
   }
   float rim = 1. - smoothstep(.75, 1., length(uv - .5) * 2.);
-  oColour = vec4(0., 0., 0., min(1.5 * dark / all, 1.) * uStrength * rim);
+  oColour = vec4(0., 0., 0., min(2.3 * dark / all, 1.) * uStrength * rim);
 }`;
 
 const SHADE = `${HEAD}

@@ -1,0 +1,50 @@
+"""The quick answer to how a piece freezes: its modulus, without any reckoning of heat."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ...lang.lean import dataclass
+from ...stdlib.alloys import find_alloy
+from ..freezing.heat import chvorinov
+from ..freezing.modulus import Modulus, modulus
+from ..making.result import Built
+from ..measures.skin import Skin
+from .caster import Caster
+
+
+@dataclass(frozen=True)
+class Quick:
+    """The modulus of one casting, and the time s that Chvorinov's rule gives for its heaviest place:
+    round ones are sooner."""
+
+    called: str
+    modulus: Modulus
+    time: float
+
+
+def quick(built: Built) -> list[Quick]:
+    """The quick answer for each casting of a piece that was made."""
+    found = []
+    for part in built.parts:
+        alloy = find_alloy(part.metal)
+        if part.bought or alloy is None:
+            continue
+        caster = Caster(alloy, built.house)
+        size = modulus(Skin(part.points, part.triangles, part.owner))
+        time = chvorinov(caster.melt, caster.mould, caster.pour) * size.most**2
+        found.append(Quick(part.casting or part.metal, size, time))
+    return found
+
+
+def quick_lines(found: Sequence[Quick]) -> list[str]:
+    """The same as lines of text."""
+    said = []
+    for one in found:
+        name = f"{one.called}: " if len(found) > 1 else ""
+        x, y, z = (f"{value + 0.0:.1f}" for value in one.modulus.at)
+        said.append(
+            f"{name}modulus {one.modulus.whole:.2f} mm; {one.modulus.most:.2f} mm where it is heaviest, at "
+            f"({x}, {y}, {z}), which freezes within {one.time:.2g} s (posy cast works it out)"
+        )
+    return said

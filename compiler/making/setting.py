@@ -1,0 +1,153 @@
+"""A piece as it looks when it is set: prongs bent over their stones, beads spread, rims rubbed over.
+
+For pictures only: what is cast, weighed and judged is the piece as cast. Each prong keeps its wire; its
+spare length is cut and laid along the crown, as a setter does (common practice, no source).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...lang.lean import dataclass
+from ..bench.plan import LATHE, ROD, Shape, Step
+from ..bench.roles import Role
+from ..geometry import frames as fr
+from ..geometry.facing import faced
+from ..geometry.line import Line, frozen
+from ..geometry.outlines import trace
+from ..geometry.parallels import parallel
+from ..geometry.smooth import smooth
+
+if TYPE_CHECKING:
+    from ..bench.stone_kind import StoneKind
+    from ..judging.piece import Piece
+
+CROWN = 0.67  # how steeply a crown rises from the girdle, nearly: the tangent of 34 degrees
+OVER = 0.65  # how far a prong is laid over the girdle, in thicknesses of its wire
+BESIDE = 0.9  # a prong holds the stones no farther off than this, in thicknesses of its wire
+SPREAD = 1.18  # how much wider a bead is once it is pushed over
+LAPPED = 0.42  # mm, how thick the metal looks that was rubbed over a girdle
+
+
+@dataclass(frozen=True, eq=False)
+class Held:
+    """A stone beside an upright wire, in the wire's own frame: where along it the girdle's middle lies,
+    the unit way to the stone's middle, how far the wire's middle stands off the girdle."""
+
+    along: float
+    way: np.ndarray
+    off: float
+
+
+def set_steps(piece: Piece) -> tuple[Step, ...]:
+    """The steps of a piece with its stones set."""
+    stones = [
+        (frame, row.setting) for row in piece.bench.stones() for frame in row.frames
+    ]
+    return tuple(_worked(piece, piece.bench.plan().steps, fr.identity(), stones))
+
+
+Stones = Sequence[tuple[np.ndarray, "StoneKind"]]
+
+
+def _worked(
+    piece: Piece, steps: Sequence[Step], outer: np.ndarray, stones: Stones
+) -> Iterator[Step]:
+    for step in steps:
+        there = fr.compose(outer, step.frames)
+        if step.shape.kind == "part":
+            inner = tuple(_worked(piece, step.shape.steps, there[:1], stones))
+            shape = Shape("part", step.shape.figures, inner)
+            yield _with(step, shape, step.frames)
+        elif step.work != "add":
+            yield step
+        elif step.shape.kind in (ROD, LATHE) and piece.is_for(step.feature, Role.PRONG, Role.GRAINS):
+            bent = piece.is_for(step.feature, Role.PRONG)
+            yield from _pushed(step, there, stones, bent=bent)
+        else:
+            yield step
+            if piece.is_for(step.feature, Role.RIM) and step.shape.kind in ("prism", LATHE):
+                yield from _rubbed(step, there, stones)
+
+
+def _with(step: Step, shape: Shape, frames: np.ndarray) -> Step:
+    return Step(step.work, shape, frames, step.body, step.metal, step.into, step.feature)
+
+
+def _pushed(step: Step, there: np.ndarray, stones: Stones, *, bent: bool) -> Iterator[Step]:
+    """An upright wire at each of its places, pushed over what it holds; like ones stay one step."""
+    wire, long = _wire(step.shape)
+    found: dict[str, tuple[Shape, list[np.ndarray]]] = {}
+    for own, frame in zip(step.frames, there, strict=True):
+        held = _held(frame, wire, long, stones)
+        shape = step.shape
+        if len(held) == 1 and bent:
+            shape = _over(held[0], wire)
+        elif held:
+            top = max(one.along for one in held) + (0.5 if bent else 0.34) * wire
+            if top < long:
+                shape = Shape(ROD, (SPREAD * wire, round(top, 6), "round"))
+        found.setdefault(shape.digest(), (shape, []))[1].append(own)
+    for shape, frames in found.values():
+        yield _with(step, shape, np.stack(frames))
+
+
+def _wire(shape: Shape) -> tuple[float, float]:
+    """Thickness and length of an upright wire."""
+    if shape.kind == ROD:
+        return shape.figures[0], shape.figures[1]
+    profile = np.array(shape.figures[0], dtype=float)
+    return 2 * float(profile[:, 0].max()), float(profile[:, 1].max())
+
+
+def _held(frame: np.ndarray, wire: float, long: float, stones: Stones) -> list[Held]:
+    found = []
+    for place, kind in stones:
+        seen = fr.compose(fr.inverse(frame)[None], place[None])[0]
+        middle, out = seen[:, 3], seen[:, 2]
+        if out[2] < 0.5:
+            continue
+        along = float(middle @ out) / float(out[2])
+        way = middle - (0.0, 0.0, along)
+        far = float(np.linalg.norm(way))
+        if not 0.0 < along < long or far < 1e-6:
+            continue
+        own = -(seen[:, :3].T @ way)
+        off = far - float(kind.extent(np.degrees(np.arctan2(own[1], own[0])))) / 2
+        if abs(off) < BESIDE * wire:
+            found.append(Held(along, way / far, off))
+    return found
+
+
+def _over(held: Held, wire: float) -> Shape:
+    """A wire up to the girdle, then laid along the crown, round at its end."""
+    girdle = np.array([0.0, 0.0, held.along])
+    up = np.array([0.0, 0.0, 1.0])
+    way = held.way - (held.way @ up) * up
+    over = OVER * wire
+    bend = [
+        girdle - 0.1 * wire * up,
+        girdle + 0.25 * held.off * way + 0.32 * wire * up,
+        girdle + (held.off + over) * held.way + (CROWN * over + 0.26 * wire) * up,
+    ]
+    path = np.concatenate([np.zeros((1, 3)), smooth(np.round(np.stack(bend), 4), False, 12)])
+    line = faced(path, False, fr.identity()[0], None)
+    return Shape("wire", (frozen(line), "round", wire, wire, (1.0, 1.0, 0.6), True))
+
+
+def _rubbed(step: Step, there: np.ndarray, stones: Stones) -> Iterator[Step]:
+    """A rounded edge over the girdle of the stone within each wall."""
+    for own, frame in zip(step.frames, there, strict=True):
+        for place, kind in stones:
+            seen = fr.compose(fr.inverse(frame)[None], place[None])[0]
+            if np.linalg.norm(seen[:2, 3]) > 0.2 or seen[2, 2] < 0.99:
+                continue
+            loop = parallel(trace(kind.outline, 0.005), -0.08)
+            high = min(0.22, kind.crown() * 0.4)
+            points = np.column_stack([loop, np.full(len(loop), high)])
+            line = Line(points, np.tile((0.0, 0.0, 1.0), (len(points), 1)), True).moved(seen)
+            edge = Shape("wire", (frozen(line), "round", LAPPED, LAPPED))
+            yield _with(step, edge, own[None])

@@ -1,0 +1,168 @@
+"""Words of the drawer against closed forms and the kernel: outlines that add, strokes, links, a hinge that
+swings, heads that find their shank.
+
+Formulas: circular segment, torus, cylinder (Bronshtein and Semendyayev, Handbook of Mathematics, from
+memory). Figures of findings: common practice, no source."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from texts import built, laid, volume
+
+
+def test_two_discs_as_one_outline() -> None:
+    """Two circles of radius 5 whose middles stand 6 apart share a lens."""
+    lens = 2 * 25 * math.acos(3 / 5) - 6 / 2 * math.sqrt(4 * 25 - 36)
+    lines = "path a: round 10 mm\npath b: round 10 mm, right 6 mm\n"
+    for outline, area in (("a + b", 50 * math.pi - lens), ("a - b", 25 * math.pi - lens)):
+        made = volume(lines + f"plate p: outline {outline}, thick 2 mm")
+        assert made == pytest.approx(2 * area, rel=1e-3)
+
+
+def test_an_outline_with_a_hole() -> None:
+    text = "path a: round 10 mm\npath b: round 4 mm\nplate p: outline a - b, thick 2 mm"
+    assert volume(text) == pytest.approx(2 * math.pi * (25 - 4), rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("cut", "area"), [("flat", 0.5), ("vee", 0.25), ("round", math.pi * 0.25 / 2)]
+)
+def test_a_stroke_takes_its_section(cut: str, area: float) -> None:
+    bar = "bar b: size 30 x 6 x 2 mm\n"
+    line = "path l: through (-20, 0, 2) to (20, 0, 2 mm)\n"
+    left = volume(bar + line + f"engrave e: stroke 1 mm, along l, deep 0.5 mm, cut {cut}, in b")
+    assert 360 - left == pytest.approx(30 * area, rel=2e-3)
+
+
+def test_a_stroke_round_a_band() -> None:
+    """A flat groove all round takes a flat ring (Pappus and Guldinus)."""
+    band = "band shank: inside 17 mm, wide 6 mm, thick 2 mm\n"
+    groove = "engrave e: stroke 1 mm, along around of shank, deep 0.4 mm, cut flat, in shank"
+    gone = volume(band) - volume(band + groove)
+    assert gone == pytest.approx(1.0 * math.pi * (10.5**2 - 10.1**2), rel=2e-3)
+
+
+def test_a_cable_chain_weighs_what_its_links_do() -> None:
+    wire, links = 1.0, 28
+    link, wide = 5 * wire, 3.3 * wire
+    bends = math.pi * (wide - wire)
+    one = math.pi / 4 * wire**2 * (bends + 2 * (link - wide))
+    text = "path l: through (0, 0) to (78, 0 mm)\nchain c: along l, wire 1 mm"
+    assert volume(text) == pytest.approx(links * one, rel=1e-3)
+
+
+HINGE = """
+spots edge: up 0 mm
+casting base
+  plate leaf: rectangle 15 x 10 mm, thick 1.2 mm, down 5.9 mm, inward 1.25 mm
+  hinge half: at edge, in leaf, long 9 mm, pin-in
+casting lid: tilt {open} deg
+  plate lid-leaf: rectangle 15 x 10 mm, thick 1.2 mm, up 5.9 mm, inward 1.25 mm
+  hinge other-half: at edge, in lid-leaf, long 9 mm, other
+"""
+
+
+@pytest.mark.parametrize("turn", [0, 45, 90, 135, 180])
+def test_a_hinge_swings(turn: int) -> None:
+    """From flat open to face on face, its two halves take no room from one another, and stay apart by
+    0.05 mm at least."""
+    from manifold3d import Manifold, Mesh64
+
+    halves = [
+        Manifold(Mesh64(np.array(part.points), part.triangles.astype(np.uint64)))
+        for part in built(HINGE.format(open=turn), check_metal=False).parts
+        if part.casting in ("base", "lid")
+    ]
+    assert len(halves) == 2
+    assert (halves[0] ^ halves[1]).volume() == pytest.approx(0, abs=1e-9)
+    assert halves[0].min_gap(halves[1], 1.0) > 0.05
+
+
+@pytest.mark.parametrize(
+    ("stone", "head"),
+    [
+        ("round 6.5 mm", "basket head: for s, on shank, count 6"),
+        ("oval 8 x 6 mm", "basket head: for s, on shank"),
+        ("cushion 6 x 6 mm", "bezel head: for s, on shank"),
+        ("round 5 mm", "collet head: for s, on shank"),
+    ],
+)
+@pytest.mark.parametrize("wide", [2, 3.4])
+def test_a_head_finds_its_shank(stone: str, head: str, wide: float) -> None:
+    """Its culet clears, it is one with the shank by a sound joint, and nothing stands in the finger hole."""
+    text = (
+        f"band shank: finger us 7, wide {wide} mm, thick 1.9 mm, profile d\n"
+        f"stone s: {stone}, gem diamond, on shank, level back, out 0.15 mm\n{head}"
+    )
+    made = built(text)
+    codes = {fault.code for fault in made.faults}
+    assert not codes & {
+        "weak-joint", "loose-piece", "stone-in-metal", "blocked-bore", "culet-through", "unset-stone"
+    }, codes
+
+
+def test_cathedral_arms_leave_the_shank_as_it_runs() -> None:
+    text = (
+        "band shank: finger us 7, wide 2.4 mm, thick 1.8 mm, profile d\n"
+        "stone s: round 6 mm, gem diamond, on shank, level back, out 1 mm\n"
+        "basket head: for s, on shank\ncathedral arms: for s, on shank, around 45 deg"
+    )
+    arch = laid(text, "arms.arch").look("path").lines[0]
+    start = arch.points[1] - arch.points[0]
+    tangent = np.array([-math.cos(math.radians(45)), 0.0, math.sin(math.radians(45))])
+    assert start / np.linalg.norm(start) == pytest.approx(tangent, abs=0.02)
+
+
+def test_a_band_stays_straight_to_its_shoulder() -> None:
+    text = "band s: inside 17 mm, wide 4 mm, thick 2 mm, taper 2 x 1.4 mm, from 60 deg, toward d"
+    face = laid(text, "s").surface
+    assert face.shank.at(math.radians(59)) == (4, 2)
+    assert face.shank.at(math.pi) == pytest.approx((2, 1.4))
+    assert face.edge(0.0)[0] == pytest.approx(8.5 + 2 * 0.999)  # flat at the head
+    assert face.edge(math.pi)[0] == pytest.approx(8.5 + 0.7)  # half its thickness at the back
+
+
+def test_the_flank_of_a_signet_sweeps() -> None:
+    """It leaves its shank as the shank runs, and stands steeper under the table than a straight flank."""
+    from posy.compiler.shapes.signet import Table, _flank, foot
+
+    made = Table(("ellipse", 12.0, 14.0), 12.5, 10.5, 5.0)
+    start, near = np.array(foot(made)), np.array(_flank(made, 1e-4))
+    square = (near - start) @ start / np.linalg.norm(near - start) / np.linalg.norm(start)
+    assert square == pytest.approx(0, abs=1e-3)
+    end, below = np.array(_flank(made, 1.0)), np.array(_flank(made, 1 - 1e-4))
+    straight = end - start
+    assert end == pytest.approx((6, 12.5))
+    assert abs((end - below)[0] / (end - below)[1]) < abs(straight[0] / straight[1])
+
+
+SET = """
+band shank: finger us 7, wide 2.6 mm, thick 2 mm
+stone s: round 6 mm, gem diamond, on shank, level back, out 0.4 mm
+basket head: for s, on shank, count 4
+stone row: round 1.6 mm, gem diamond, on shank, around 60 deg, row 3, gap 0.2 mm, out 0.1 mm
+bead-set pave: for row, in shank
+"""
+
+
+def test_finished_prongs_lie_over_their_stones() -> None:
+    """As cast they stand far above the table; set, no higher than its crown, and over the girdle."""
+    cast, finished = (
+        np.concatenate([part.points for part in built(SET, check_metal=False, finished=way).parts])
+        for way in (False, True)
+    )
+    stone = laid(SET, "s")
+    table = float(stone.frames[0, 2, 3]) + stone.stones[0].crown()
+    assert cast[:, 2].max() > table + 0.3
+    assert finished[:, 2].max() < table + 0.2
+    girdle = float(stone.frames[0, 2, 3])
+    tips = finished[finished[:, 2] > girdle + 0.4]
+    assert np.hypot(tips[:, 0], tips[:, 1]).min() < 2.7  # of 3 mm
+
+
+def test_finished_changes_no_weight() -> None:
+    """The picture alone: what is weighed and judged is as cast."""
+    assert built(SET).parts[0].volume == built(SET, check_metal=False).parts[0].volume
