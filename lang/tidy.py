@@ -108,10 +108,10 @@ class _Marks:
             self.calls.add(node.function.span.end)
         elif isinstance(node, tree.Number) and "/" in node.text:
             self.figures.append((node.span.start, node.span.end))
-        elif isinstance(node, tree.Feature) and node.under is not None:
+        elif isinstance(node, tree.Feature) and node.lines:
             said = f"{node.word.name} takes no lines of work below it"
             remedy = "move it to the left edge of its block"
-            self.faults.append(Fault("block-misplaced", said, node.under, remedy=remedy))
+            self.faults.append(Fault("block-misplaced", said, node.lines[0].span, remedy=remedy))
 
     def in_figure(self, offset: int) -> bool:
         """Whether a sign belongs to a fraction."""
