@@ -10,8 +10,8 @@ import numpy as np
 from ...lang.bench import Call
 from ...lang.values import Quantity, Sequence
 from ..geometry import frames as fr
-from ..geometry.line import Line
 from ..geometry.bordered import bordered
+from ..geometry.line import Line
 from ..geometry.surfaces import ROW_RISE, Flat, Part, Surface
 from .feature import Feature, Lines, Places
 

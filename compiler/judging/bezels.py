@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..bench.plan import LATHE
+from ..bench.plan import LATHE, simple_steps
 from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.outlines import Outline, trace
@@ -17,7 +17,6 @@ from .beds import SQUARE
 from .digits import mm
 from .figure_rule import Aspect, Reading
 from .pairs import near_pairs
-from .services import indices_of
 
 if TYPE_CHECKING:
     from .beds import Bed
@@ -117,12 +116,14 @@ def _lips(piece: Piece) -> Iterator[Reading]:
 
 
 def _flush_lips(piece: Piece) -> Iterator[Reading]:
+    steps = simple_steps(piece.bench.plan().steps)
+    cut = {(step.feature, body) for step in steps for body in step.into or ()}
     for bed in piece.beds:
-        seat = piece.seated.get(bed.stone)
+        seat, body = piece.seated.get(bed.stone), piece.features[bed.body].body
         if seat is None or not piece.is_for(seat, Role.RIM) or is_cup(piece, bed):
             continue
-        into = piece.call(seat).get("in")
-        if into is None or bed.body in indices_of(into):  # not in a bezel's wall alone
+        # Not in a bezel's wall alone.
+        if (seat, body) in cut or not any(feature == seat for feature, _ in cut):
             at = piece.stones.frames[bed.stone, :, 3]
             yield Reading(seat, bed.sunk, at, piece.stones.of(bed.stone))
 
