@@ -35,6 +35,7 @@ MORE = {
         "path way: through (0, 0) to (30, 0 mm)\n"
         "chain-links trace: along way, wire 0.9 mm, kind curb\n"
     ),
+    "a clasp": "spots shut: up 0 mm\nbox-clasp lock: at shut\n",
     "a scalloped bar": (
         "bar frame: size 20 x 2.8 x 2 mm\n"
         "stone row: round 2 mm, gem ruby, on frame, row 7, gap 0.3 mm\n"
