@@ -71,8 +71,8 @@ class Watched:
         answer = self._builder.take()
         if answer is None or isinstance(answer, Crash):
             return None if answer is None else (answer, self._tries)
-        read = [*self._always_read(), *answer.files_read]
-        if come_home(home) and self.files.now_reads(read, self._began):
+        read = answer.files_read
+        if come_home(home) and self.files.now_reads([*self._always_read(), *read], self._began):
             self.waiting = True
         return None if self.waiting and not self.tried else (answer, self._tries)
 

@@ -149,8 +149,8 @@ def house_among(files: Files, piece: str, rules: Collection[str]) -> House:
 def read_house(path: str | Path, rules: Collection[str]) -> House:
     """Read and check one bench.toml; what is wrong with it comes as faults."""
     shown = Path(path).as_posix()
-    if not os.path.isfile(path):  # noqa: PTH113 (a link into a shut folder raises with pathlib)
-        what = "a folder" if os.path.isdir(path) else "a link to no file" if os.path.islink(path) else "no file"  # noqa: PTH112, PTH114
+    if not os.path.isfile(path):  # noqa: PTH113 (pathlib raises for a link into a shut folder)
+        what = "a link to no file" if os.path.islink(path) else "no file"  # noqa: PTH114
         fault = Fault("house-not-read", f"{shown} cannot be read: it is {what}", None)
         return House(path=shown, faults=(fault,))
     try:

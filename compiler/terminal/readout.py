@@ -23,7 +23,7 @@ from .child import Crash, Report
 from .forms import Arguments
 from .output import as_cast, bench_grams, bought_lines, drawing_of, shown_size
 from .remarks import hints_text, remarks_text, tinted, waivers_text, wants_colour, width_for
-from .screen import is_screen, over
+from .screen import CLEAR, is_screen, joined, over
 
 
 class Readout:
@@ -44,6 +44,7 @@ class Readout:
     def begin(self) -> None:
         """Say what is watched, before the first build."""
         if self._options.show != "data":
+            self._write(CLEAR if self._live else "")
             self._print(["making it …"] if self._live else [self._title()])
         elif self._page:
             record = {"posy": LAYOUT, "command": "watch", "page": self._page}
@@ -76,9 +77,8 @@ class Readout:
             return
         if self._shown is not None and self._shown.made:  # though its rules were not done
             self._good = (self._shown, self._stamp)
-        self._print(
-            [f"not made at {time.strftime('%H:%M:%S')}: {crash.note}", *self._last_good()]
-        )
+        said = f"not made at {time.strftime('%H:%M:%S')}: {crash.note}"
+        self._print([*(self._folded(said) if self._live else [said]), *self._last_good()])
         self._shown = None
 
     def _title(self) -> str:
@@ -138,10 +138,10 @@ class Readout:
         ]
 
     def _head(self, report: Report, more: str = "") -> list[str]:
-        """The line with the time of the save and what it changed in the weight."""
+        """The time of the save and what it changed in the weight."""
         done = "unchanged" if self._same else "made again" if self._good else "made"
         parts = [f"{done} at {self._stamp}", self._change, more]
-        return [" · ".join(part for part in parts if part)]
+        return joined([part for part in parts if part], " · ", width_for(sys.stdout))
 
     def _checked(self, report: Report) -> str:
         """How far the rules are, after the head on a terminal."""
@@ -254,7 +254,7 @@ class Readout:
         """Remarks first, then what still stands."""
         head = tinted(tally(report.faults), "red", self._colour)
         return [
-            f"not made at {self._stamp}: {head}",
+            *joined([f"not made at {self._stamp}:", head], " ", width_for(sys.stdout)),
             *(self._fitting(report) if self._live else self._remarks(report)),
             *self._last_good(),
         ]

@@ -61,22 +61,27 @@ def texts() -> list[str]:
 
 def house() -> str:
     """A bench.toml with an example of every row, and a rule of the house's own."""
-    from posy.stdlib.files import rows
+    from posy.stdlib.house_rows import house_rows
 
     names = {"NEW": "mill-silver", "METAL": "silver-925", "FAMILY": "silver", "KIND": "any", "GEM": "garnet",
              "CURRENCY": "USD", "ANY": "one"}  # fmt: skip
     tables: dict[str, list[str]] = {"": []}
-    for row in rows("house"):
-        table = re.sub(r"\b[A-Z]+\b", lambda found: names.get(found[0], "x"), row["table"])
-        like = row["like"] if row["like"] in ("true", "false") or row["kind"] in ("count", "number") else f'"{row["like"]}"'
-        key = names.get(row["key"], row["key"])
-        tables.setdefault(table, []).append(f"{key} = {like}")
+    for head, rows in house_rows().items():
+        lines = tables.setdefault(re.sub(r"\b[A-Z]+\b", lambda found: names.get(found[0], "x"), head), [])
+        for row in rows.values():
+            other = re.search(r"Give this or ([\w-]+)", row.says)
+            if other and any(line.startswith(f"{other[1]} =") for line in lines):
+                continue
+            plain = row.like in ("true", "false") or row.kind in ("count", "number")
+            lines.append(f"{names.get(row.key, row.key)} = {row.like if plain else json.dumps(row.like)}")
     tables["thin-wall"] = ['least = "0.9 mm"', 'level = "fault"']
     return "\n".join((f"[{name}]\n" if name else "") + "\n".join(lines) + "\n" for name, lines in tables.items())
 
 
 def damaged(text: str, dice: random.Random, vocabulary: list[str]) -> str:
-    """``text`` after one to three kinds of harm."""
+    """``text`` after a slight harm, or one to three of any kind."""
+    if dice.random() < 0.5:
+        return dice.choice((_figure, _figure, _word, _lines))(text, dice, vocabulary)
     for _ in range(dice.randint(1, 3)):
         text = dice.choice(HARMS)(text, dice, vocabulary)
     return text[:200_000]
