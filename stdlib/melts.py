@@ -92,8 +92,8 @@ def moulds() -> Mapping[str, MouldRow]:
     rows = read_rows("moulds", ["name", "title", "conductivity", "density", "heat", "source"])
     return {
         row["name"]: MouldRow(
-            row["name"], row["title"],
-            *(number(row, name) for name in ("conductivity", "density", "heat")), row["source"],
+            row["name"], row["title"], number(row, "conductivity"), number(row, "density"),
+            number(row, "heat"), row["source"],
         )
         for row in rows
     }  # fmt: skip

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import cached_property
 from typing import Any
 
@@ -131,3 +131,12 @@ def _digest(*parts: Any) -> str:
         maker.update(len(data).to_bytes(8, "little"))
         maker.update(data)
     return maker.hexdigest()
+
+
+def simple_steps(steps: Sequence[Step]) -> Iterator[Step]:
+    """Every step that has a mesh of its own, in the order of work."""
+    for step in steps:
+        if step.shape.steps:
+            yield from simple_steps(step.shape.steps)
+        else:
+            yield step

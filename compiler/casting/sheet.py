@@ -5,6 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from ..making.result import Built
+from ..printing.drawing import drawing as print_drawing
+from ..printing.figures import printing
+from ..printing.plan import PrintPlan
+from ..printing.printer import printer_of
 from ..sheets.html import Markup, Sheet, block, cautions, facts, heading, paragraph, table
 from ..sheets.html import drawing as figure
 from ..sheets.stamp import stamp_of
@@ -13,15 +17,26 @@ from .picture import drawing
 from .plan import Cast, Plan
 
 
-def page(plan: Plan, drawings: Sequence[bytes]) -> bytes:
-    """The page of a plan, with a drawing of each casting."""
+def page(plan: Plan, drawings: Sequence[bytes], prints: Sequence[PrintPlan] = ()) -> bytes:
+    """The page of a plan, with a drawing of each casting and each print."""
     built = plan.built
     date = built.house.value("sheet", "date")
     parts: list[object] = []
     for cast, svg in zip(plan.casts, drawings, strict=True):
         parts += _cast(built, cast, svg, len(plan.casts) > 1)
-    parts += [paragraph(figures.left_out(), class_="fine"), cautions((c.title, c.text) for c in plan.cautions)]
+    for laid in prints:
+        parts += _print(built, laid)
+    parts += [
+        paragraph(figures.left_out(), class_="fine"),
+        cautions((one.title, one.text) for one in plan.cautions),
+    ]
     return Sheet("Casting plan", built.title, stamp_of(built, str(date) if date else ""), parts).html()
+
+
+def _print(built: Built, laid: PrintPlan) -> Iterator[Markup]:
+    yield heading(f"Printing {laid.casting or laid.metal}")
+    yield figure(print_drawing(laid, built.title))
+    yield facts(printing(laid, printer_of(built.house)))
 
 
 def drawings(plan: Plan) -> list[bytes]:

@@ -135,7 +135,7 @@ def _told(made: dict[str, Any]) -> str:
     """The make in a sentence."""
     if "grams" not in made:
         return f"{made['title']}: not made; {made['remarks']}"
-    exact = f" (reckoned by hand {made['reckoned_mm3']} mm3)" if "reckoned_mm3" in made else ""
+    exact = f" (worked out by hand {made['reckoned_mm3']} mm3)" if "reckoned_mm3" in made else ""
     right = "" if made["right"] else ". That is not right: install posy anew"
     return (
         f"{made['title']}: {made['grams']} g, {made['volume_mm3']} mm3{exact}, {made['remarks']}, made in "

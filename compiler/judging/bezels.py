@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..bench.plan import LATHE
+from ..bench.plan import LATHE, simple_steps
 from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.outlines import Outline, trace
@@ -116,7 +116,8 @@ def _lips(piece: Piece) -> Iterator[Reading]:
 
 
 def _flush_lips(piece: Piece) -> Iterator[Reading]:
-    cut = {(step.feature, body) for step in piece.bench.plan().steps for body in step.into or ()}
+    steps = simple_steps(piece.bench.plan().steps)
+    cut = {(step.feature, body) for step in steps for body in step.into or ()}
     for bed in piece.beds:
         seat, body = piece.seated.get(bed.stone), piece.features[bed.body].body
         if seat is None or not piece.is_for(seat, Role.RIM) or is_cup(piece, bed):

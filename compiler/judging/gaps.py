@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
+from ..bench.feature import Feature
+from ..bench.roles import Role
 from ..geometry.outlines import trace
 from .edges import inside_by
 from .pairs import near_pairs
@@ -24,7 +26,8 @@ LEVEL = 0.25
 @dataclass(frozen=True)
 class Gap:
     """Two neighbouring stones: the line of the second, ``width`` between their girdles
-    (negative: they overlap), the place between, and whether one prong touches both."""
+    (negative: they overlap), the place between, whether one prong touches both, and whether both
+    rest in the walls of one channel, with no metal between."""
 
     feature: int
     first: int
@@ -32,6 +35,7 @@ class Gap:
     width: float
     place: tuple[float, float, float]
     shares: bool
+    channel: bool = False
 
 
 def gaps_of(piece: Piece) -> list[Gap]:
@@ -54,10 +58,19 @@ def gaps_of(piece: Piece) -> list[Gap]:
                 Gap(
                     int(stones.feature[j]), int(i), int(j), float(width),
                     (float(middle[0]), float(middle[1]), float(middle[2])),
-                    (int(i), int(j)) in shared,
+                    (int(i), int(j)) in shared, _in_a_channel(piece, int(i), int(j)),
                 )
             )  # fmt: skip
     return found
+
+
+def _in_a_channel(piece: Piece, first: int, second: int) -> bool:
+    """Whether one seat is cut for both stones into what holds them, not into a body of metal."""
+    seat = piece.seated.get(first)
+    if seat is None or piece.seated.get(second) != seat:
+        return False
+    walls = piece.call(seat).get("in")
+    return isinstance(walls, Feature) and piece.is_for(walls.index, Role.SETTING)
 
 
 def _shared(piece: Piece) -> set[tuple[int, int]]:

@@ -354,12 +354,10 @@ def _laps(met: Crossings, limit: Floats) -> tuple[Floats, Ints]:
 
 
 def _depths(met: Crossings, limit: Floats) -> tuple[Floats, Ints]:
-    """How far inside each limit the innermost metal lies, and the face met there."""
+    """How far inside each limit the innermost metal that a line enters lies, and the face met there.
+    What starts in metal is of the metal on the axis: see stone-in-metal."""
     first = met.first_after(np.full(len(limit), -1.0))
     far = np.append(met.far, np.inf)[first]
-    out = np.append(met.leaving, False)[first] & (far > limit)
-    # A line that only leaves metal past the limit starts in it, unless a crossing got lost
-    # where faces meet: the stone is buried there if most lines say so.
-    buried = out & (out.reshape(-1, COUNT).mean(axis=1) > 0.5).repeat(COUNT)
-    depth = np.where(buried, limit, np.maximum(limit - far, 0.0))
-    return depth * (first >= 0), np.append(met.face, -1)[first]
+    enters = (first >= 0) & ~np.append(met.leaving, True)[first]
+    depth = np.where(enters, np.maximum(limit - far, 0.0), 0.0)
+    return depth, np.append(met.face, -1)[first]

@@ -13,7 +13,7 @@ from ...lang.bench import Call
 from ...lang.faults import Fault, Level
 from ...lang.lean import dataclass
 from ..bench.piece_bench import PieceBench
-from ..bench.plan import Step, alloy_of, casting_of
+from ..bench.plan import Step, alloy_of, casting_of, simple_steps
 from ..bench.roles import Role
 from ..metal.crumbs import CRUMB, Crumb
 from ..metal.memo import Memo
@@ -28,7 +28,6 @@ if TYPE_CHECKING:
 
 FINAL = 0.005  # mm, chord tolerance of what is handed on
 LIVE = 0.02  # mm, while editing
-SEEN = 0.01  # mm, while it is looked at too
 
 
 @dataclass
@@ -179,7 +178,7 @@ def _nothing_left(call: Call) -> Fault:
 
 def _cut_away(bench: PieceBench, metal: str) -> Fault:
     """A fault at the last cut: it left nothing of an alloy."""
-    cuts = [step.feature for step in bench.plan().steps if step.work == "cut"]
+    cuts = [step.feature for step in simple_steps(bench.plan().steps) if step.work == "cut"]
     call = bench.lines[cuts[-1] if cuts else -1]
     return call.fault(
         "no-metal",

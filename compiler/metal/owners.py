@@ -6,10 +6,10 @@ same id in every build, whatever was built before, and kept solids mix freely wi
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 from ...lang.lean import dataclass
-from ..bench.plan import Shape, Step
+from ..bench.plan import Shape, Step, simple_steps
 from .memo import key_of
 
 # Ids lie between these; below them the kernel counts its own.
@@ -70,12 +70,3 @@ class Owners:
 def mark_of(key: str) -> int:
     """An id made of a hash."""
     return LEAST_ID + int(key_of(key)[:12], 16) % (MOST_ID - LEAST_ID)
-
-
-def simple_steps(steps: Sequence[Step]) -> Iterator[Step]:
-    """Every step that has a mesh of its own, in the order of work."""
-    for step in steps:
-        if step.shape.steps:
-            yield from simple_steps(step.shape.steps)
-        else:
-            yield step

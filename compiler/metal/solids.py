@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..bench.opening import is_open, opened
-from ..bench.plan import Step, alloy_of, casting_of, labelled, labels_of
+from ..bench.plan import Step, alloy_of, casting_of, labelled, labels_of, simple_steps
 from ..geometry.bend import Bend
 from .bent import bent_solid
 from .copies import Copies, solids_of
@@ -25,7 +25,7 @@ from .items import Body, Item, Metal, Solid, composed, kinds_of, loose_of, merge
 from .kernel import Readout, join, problem, read, remove
 from .locality import around, met, placed_boxes
 from .memo import Memo, key_of
-from .owners import Owners, simple_steps
+from .owners import Owners
 from .parts import Origin, in_order
 from .strips import metal_by_strips
 from .through import Through

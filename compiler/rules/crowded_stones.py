@@ -22,6 +22,8 @@ def _check(piece: Piece) -> Iterator[Verdict]:
     for gap in piece.gaps:
         if below(gap.width, 0.0):
             yield _found(piece, gap, "two stones overlap", 0.0, "they may not even touch", Level.FAULT)
+        elif gap.channel:  # girdle to girdle, no metal between
+            continue
         elif below(gap.width, cut):
             yield _found(
                 piece,

@@ -14,10 +14,14 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
+    pearls = []
     for stone, around in enumerate(piece.stone_measures.surrounds):
         feature = int(piece.stones.feature[stone])
         bound = piece.bound("loose-stone", "gap", feature)
-        if around.free < bound - 1e-6 or piece.stones.of(stone).cut == "pearl":
+        if around.free < bound - 1e-6:
+            continue
+        if piece.stones.of(stone).cut == "pearl":
+            pearls.append(stone)
             continue
         wall = around.push_free < bound - 1e-6
         seat = piece.seated.get(stone)
@@ -38,6 +42,25 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             place=place(piece.stones.frames[stone, :, 3]),
             level=Level.HINT if wall else None,
         )  # fmt: skip
+    yield from _unpegged(piece, pearls)
+
+
+def _unpegged(piece: Piece, pearls: list[int]) -> Iterator[Verdict]:
+    """Pearls with no metal in them, which no prongs or walls hold either."""
+    from ..judging.stone_metal import shared_by
+
+    pegged = shared_by(piece, pearls)
+    for stone in pearls:
+        if stone not in pegged:
+            feature = int(piece.stones.feature[stone])
+            yield Verdict(
+                "nothing stands in this pearl to hold it",
+                feature, "no peg", "a peg in its hole",
+                "let a rod reach half way into it, or move the pearl down onto its peg",
+                0.0, 1.0,
+                place=place(piece.stones.frames[stone, :, 3]),
+                level=Level.WARNING,
+            )  # fmt: skip
 
 
 RULE = Rule(

@@ -95,8 +95,10 @@ def _buried(piece: Piece, stone: int, owner: int, shared: Shared) -> Iterator[Ve
 
 
 def _remedy(piece: Piece, stone: int, metal: int) -> str:
-    """A seat to cut; where one was cut after this metal was there, it cut other metal only."""
+    """What holds other stones is moved off; else a seat to cut; where one was cut after this metal was there, it cut other metal only."""
     seat = piece.seated.get(stone)
+    if metal in piece.sets.holders or metal in piece.sets.beads:
+        return "move it off the stone, or set the stones farther apart"
     if seat is None:
         return "cut a seat: for the stones, below the lines of metal"
     if metal < seat:

@@ -32,7 +32,10 @@ if TYPE_CHECKING:
 
 
 class Shows(Protocol):
-    """What a page is sent of a build, made where the metal is."""
+    """What a page is sent of a build, made where the metal is; ``tolerance`` is the chord tolerance
+    (mm) that looks smooth there."""
+
+    tolerance: float
 
     def packet(self, built: Built) -> bytes:
         """All that is seen, as soon as there is metal."""
@@ -122,9 +125,9 @@ class Worker:
         come_home(self._job.home)
         options = self._job.options
         if options.tolerance is None and not options.make:
-            from ..making.session import LIVE, SEEN
+            from ..making.session import LIVE
 
-            options.tolerance = SEEN if self._job.shows else LIVE
+            options.tolerance = self._job.shows.tolerance if self._job.shows else LIVE
         built = making.built_piece(
             options.piece, options, session=session, silent=True, made=self.metal, go_on=go_on,
         )

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, TextIO
 
 from ...lang.faults import Fault
-from ...lang.folding import fold
+from ...lang.folding import clean, fold
 from ..judging.remark import LAYOUT, remark_record, waiver_record
 from ..making.result import Built
 from ..making.weights import Weights
@@ -71,7 +71,7 @@ def write_drawing(built: Built, into: str | None) -> list[Fault]:
 def say(text: str, stream: TextIO | None = None, tint: str = "") -> None:
     """Print ``text``: on a terminal in rows of its width, elsewhere as it is. ``tint`` colours what
     stands before the first colon."""
-    stream = stream or sys.stdout
+    stream, text = stream or sys.stdout, clean(text)
     rows = fold(text, width_for(stream), "", "  ") if stream.isatty() else [text]
     head, colon, rest = rows[0].partition(":")
     rows[0] = f"{tinted(head, tint, True)}{colon}{rest}" if tint and colon else rows[0]

@@ -15,7 +15,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from ...lang.faults import Fault, Level
-from ...lang.folding import fold
+from ...lang.folding import clean, fold
 from ..files.digits import shown
 from ..judging.remark import LAYOUT, remark_record, tally, waiver_record
 from ..making.weights import Weights, in_other_metals
@@ -94,7 +94,7 @@ class Readout:
 
     def _folded(self, text: str, first: str = "", other: str | None = "    ") -> list[str]:
         """Text in the lines that a screen or a pipe gives it."""
-        return fold(text, width_for(sys.stdout), first, other)
+        return fold(clean(text), width_for(sys.stdout), first, other)
 
     def _print(self, lines: Sequence[str]) -> None:
         if self._live:

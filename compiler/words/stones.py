@@ -278,7 +278,7 @@ WORDS = (
             ),
         ),
         one_of=(CUT_NAMES,),
-        example="stone row: round 2.5 mm, gem garnet, row 7, every 2.75 mm",
+        example="stone garnets: round 2.5 mm, gem garnet, row 7, every 2.75 mm",
         offers={
             "centres": "the middle of each stone",
             "girdle": "the path round each stone",
@@ -291,7 +291,7 @@ WORDS = (
             "outside; each has "
             "its 'room', from there to the girdles",
             "path": "the path through the middles of a row",
-            "corners": "where prongs belong round each stone, x pointing away from it; "
+            "corners": "where prongs belong round each stone, facing away from it; "
             "each has "
             "its 'opening', the angle of the girdle there",
             "points": "the corners that are sharp",

@@ -262,7 +262,7 @@ def test_a_series_is_planned_each_under_its_name(tmp_path, monkeypatch, capsys):
 
 def test_a_page_of_a_piece_in_two_metals_has_both(tmp_path):
     text = 'piece "Two metals"\nbar block: size 10 x 5 x 2 mm\nball dot: across 4 mm, out 3 mm, metal gold-750-yellow\n'
-    built, plan, _ = cast(tmp_path, text)
+    _, plan, _ = cast(tmp_path, text)
     assert [one.alloy.name for one in plan.casts] == ["silver-925", "gold-750-yellow"]
     html = page(plan, drawings(plan)).decode()
     assert html.count("<figure>") == 2 and "silver-925:" in html and "gold-750-yellow:" in html

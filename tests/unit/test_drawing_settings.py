@@ -21,8 +21,8 @@ from posy.lang.loader import Texts
 
 CUP = "stone eye: round 5 mm, gem garnet\nbezel cup: for eye, wall 0.6 mm, foot 3 mm, lip 0.5 mm\n"
 MANY = (
-    "bar plate: size 24 x 18 x 1.6 mm, inward 1.6 mm\n"
-    "stone small: round 1 mm, gem garnet, grid 9 x 12, every 1.3 mm\nbead-set pave: for small, in plate, bead 0.4 mm\n"
+    "bar plate: size 14 x 12 x 1.6 mm, inward 1.6 mm\n"
+    "stone small: round 1 mm, gem garnet, grid 6 x 8, every 1.3 mm\nbead-set pave: for small, in plate, bead 0.4 mm\n"
 )
 
 

@@ -130,7 +130,6 @@ export class Drawing {
       first += kind.stones.length;
       return made;
     });
-    this.caps = [];
     this.shadeKey = "";
     this.again();
   }

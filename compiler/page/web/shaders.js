@@ -162,6 +162,7 @@ layout(location = 3) in vec4 aFrame1;
 layout(location = 4) in vec4 aFrame2;
 layout(location = 5) in float aNumber;
 uniform mat4 uView, uSeen;
+uniform vec4 uCut;
 out vec3 vSpot, vNormal, vEye;
 flat out vec3 vRow0, vRow1, vRow2;
 flat out float vNumber;
@@ -178,6 +179,8 @@ void main() {
   vEye = eye.xyz;
   vNumber = aNumber;
   gl_Position = uSeen * eye;
+  // a stone on the side that is sawn off goes with it
+  if (dot(vec3(aFrame0.w, aFrame1.w, aFrame2.w), uCut.xyz) > uCut.w + 1e-3) gl_Position = vec4(0., 0., 9., 1.);
 }`;
 
 const STONE = `${HEAD}
