@@ -9,7 +9,11 @@ from typing import TYPE_CHECKING
 
 from ..terminal import options as shared
 from ..terminal.forms import Arguments
+<<<<<<< HEAD
 from ..terminal.output import say, tell_data
+=======
+from ..terminal.output import tell_data, tell_faults
+>>>>>>> 3d3af1bd619a4c29f744622084ca3863671f347e
 from ..terminal.progress import Progress
 from ..terminal.remarks import fault_text, width_for
 from ..terminal.run import exit_code
@@ -29,7 +33,7 @@ def run(arguments: Arguments) -> int:
     found = revisions_of(arguments.piece, arguments.last)[::-1]
     if not found:
         _, faults = earlier(arguments.piece, None)
-        fault_text(faults, arguments)
+        tell_faults("history", arguments.piece, faults, arguments)
         return exit_code(faults)
     steps = _steps(found, arguments)
     if arguments.show == "data":
