@@ -13,11 +13,7 @@ from typing import TYPE_CHECKING
 from ...lang.loader import Folder, Over
 from ..terminal import options as shared
 from ..terminal.forms import Arguments, Misuse
-<<<<<<< HEAD
-from ..terminal.output import say, tell, tell_data
-=======
-from ..terminal.output import remarks_data, tell, tell_data
->>>>>>> 3d3af1bd619a4c29f744622084ca3863671f347e
+from ..terminal.output import remarks_data, say, tell, tell_data
 from ..terminal.progress import Progress
 from ..terminal.run import exit_code
 

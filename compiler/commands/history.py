@@ -9,11 +9,7 @@ from typing import TYPE_CHECKING
 
 from ..terminal import options as shared
 from ..terminal.forms import Arguments
-<<<<<<< HEAD
-from ..terminal.output import say, tell_data
-=======
-from ..terminal.output import tell_data, tell_faults
->>>>>>> 3d3af1bd619a4c29f744622084ca3863671f347e
+from ..terminal.output import say, tell_data, tell_faults
 from ..terminal.progress import Progress
 from ..terminal.remarks import fault_text, width_for
 from ..terminal.run import exit_code
