@@ -72,23 +72,11 @@ def _looking(call: Call, line: Line, frame: np.ndarray) -> Line:
 
 def drawn_on(call: Call, line: Line) -> Line:
     """A line drawn flat, laid upon the real face of `on`, looking as the face does."""
-    fine = _fine(line)
+    fine = line.fine(FINE_STEP)
     local = fr.identity(len(fine.points))
     local[:, :, 3] = fine.points * (1.0, 1.0, 0.0)
     stood = on_face(call, local)
     return Line(stood[:, :, 3], stood[:, :, 2], line.closed)
-
-
-def _fine(line: Line) -> Line:
-    """The line with more spots on its straight runs, for a face that bends."""
-    chords = line.chords()
-    counts = np.maximum(1, np.ceil(np.linalg.norm(chords, axis=1) / FINE_STEP)).astype(int)
-    index = np.repeat(np.arange(len(chords)), counts)
-    share = (np.arange(len(index)) - np.repeat(np.cumsum(counts) - counts, counts)) / counts[index]
-    points = line.points[index] + share[:, None] * chords[index]
-    if not line.closed:
-        points = np.concatenate([points, line.points[-1:]])
-    return Line(points, np.tile((0.0, 0.0, 1.0), (len(points), 1)), line.closed)
 
 
 def _without(call: Call, keys: tuple[str, ...]) -> Call:
