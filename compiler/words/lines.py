@@ -243,7 +243,7 @@ WORDS = (
             Take(
                 "through",
                 Kind.POINTS,
-                "its spots: (0, 0) to (4, 0 mm) over (6, 2 mm) to (4, 4 mm)",
+                "its spots, or places of parts: (0, 0) to (4, 0 mm) over (6, 2 mm) to (4, 4 mm)",
             ),
             Take(
                 "beside", Kind.PATH, "made from another path: a rim, a girdle, a path of yours"
