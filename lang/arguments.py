@@ -332,8 +332,8 @@ class Checker:
     def _spot(self, member: Any) -> tuple[float, float, float] | None:
         """The three figures of a spot, or of one place; None for anything else."""
         if isinstance(member, Point):
-            right, up, *out = (part.value for part in member.parts)
-            return right, up, out[0] if out else 0.0
+            told = [part.value for part in member.parts]
+            return told[0], told[1], told[2] if len(told) > 2 else 0.0
         if isinstance(member, PLAIN_VALUES):
             return None
         places = self.bench.spots(member) or []
