@@ -91,7 +91,7 @@ function frame(now) {
   document.documentElement.dataset.fine = String(drawing.passes);
   if (!turning && !more && !page.flight) return;
   page.light = -1;
-  const rest = drawing.soft && !turning ? Math.min(300, page.took * 0.5) : 0;
+  const rest = drawing.soft && !turning ? Math.min(80, page.took * 0.3) : 0;
   if (!rest) page.light = requestAnimationFrame(frame);
   else page.wake = setTimeout(() => { page.light = requestAnimationFrame(frame); }, rest);
 }
@@ -1125,7 +1125,8 @@ function shown() {
     page.flight = null;
     page.frozen = true;
     const [wide, tall] = size2();
-    for (let k = 0; k < (drawing.soft ? SLOW : FINE); k++) {
+    const all = drawing.soft ? SLOW : FINE;
+    while (drawing.passes < all) {
       drawing.draw(page.look, { turning: false, reach: page.breadth * 1.6 + 30, table: page.pose.table });
     }
     drawing.done();
