@@ -56,6 +56,7 @@ function theme() {
 function stir(moving = false) {
   if (!drawing) return;
   drawing.again();
+  page.stirred = true;
   if (moving) page.moved = performance.now();
   if (page.light && page.light !== -1) return;
   clearTimeout(page.wake);
@@ -78,7 +79,8 @@ function frame(now) {
   if (page.truly) page.look.half = tall / 2 / usual();
   const table = page.pose && page.pose.table && drawing.show.metal && !page.cut ? page.pose.table : null;
   const more = drawing.draw(page.look, { turning, reach: page.breadth * 1.6 + 30, table });
-  marks.place(page.look, wide, tall, page.middle);
+  if (turning || page.stirred) marks.place(page.look, wide, tall, page.middle);
+  page.stirred = false;
   if (drawing.soft) drawing.done(); // the processor draws: no heap of pictures that wait
   if (page.coarse) {
     page.coarse = false;

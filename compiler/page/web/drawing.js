@@ -276,6 +276,7 @@ export class Drawing {
 
   // Waits until all that was asked for is drawn.
   done() {
+    this.gl.bindFramebuffer(this.gl.FRAMEBUFFER, null);
     this.gl.readPixels(0, 0, 1, 1, this.gl.RGBA, this.gl.UNSIGNED_BYTE, new Uint8Array(4));
   }
 
