@@ -93,6 +93,12 @@ PLACING: tuple[Take, ...] = (
         "the part whose face they are spread upon, 'every' so far apart, "
         "'inset' from its edge, facing as the face does there",
     ),
+    Take(
+        "bordered",
+        Kind.FLAG,
+        "the first row of a field follows the edge of a flat face, the next ones follow it inward",
+        goes_with=("upon",),
+    ),
     _ground("along", Kind.PATH, "the path the copies stand along"),
     Take(
         "fit",

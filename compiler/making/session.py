@@ -13,8 +13,7 @@ from ...lang.bench import Call
 from ...lang.faults import Fault, Level
 from ...lang.lean import dataclass
 from ..bench.piece_bench import PieceBench
-from ..bench.plan import alloy_of, casting_of, simple_steps
-from ..bench.plan import Step, alloy_of, casting_of
+from ..bench.plan import Step, alloy_of, casting_of, simple_steps
 from ..bench.roles import Role
 from ..metal.crumbs import CRUMB, Crumb
 from ..metal.memo import Memo
@@ -212,6 +211,7 @@ def stones_of(bench: PieceBench) -> tuple[Stone, ...]:
         setting = group.setting
         gem, weighed = GEMS[setting.gem], setting.carats
         formula, volume = _carats(setting.figures, gem.density, gem.formula)
+        formula, volume = formula * setting.left(), volume * setting.left()
         formula = formula if weighed is None else weighed
         for frame in group.frames:
             found.append(

@@ -6,10 +6,10 @@ import subprocess
 import pytest
 
 from posy.compiler.command import main
+from posy.compiler.making.pipeline import check
 from posy.compiler.sheets import pdf
 from posy.compiler.sheets.html import Sheet, paragraph, table
 from posy.compiler.sheets.stamp import Stamp, stamp_of
-from posy.compiler.making.pipeline import check
 
 BAR = """piece "Bar <one>"
   metal silver-925
