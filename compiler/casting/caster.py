@@ -39,7 +39,7 @@ class Caster:
 
     @cached_property
     def settings(self) -> tuple[Figure, ...]:
-        """The temperatures and materials this is reckoned with, to be told."""
+        """The temperatures and materials this is worked out with, to be told."""
         row, mould = self.row, self.investment
         own = "as in alloys.tsv" if self.range.own else "usual for its family, from memory: ask your caster"
         return (

@@ -242,22 +242,6 @@ DRAW = Command(
     ),
 )  # fmt: skip
 
-TIDY = Command(
-    "tidy",
-    "Puts texts into the one layout, and the trade's words into posy's",
-    "Comments, blank lines and where a line is broken stay as you wrote them. What the piece is stays "
-    "too: the text is read again before it is written. A text that cannot be read is left as it is.",
-    Names("pieces", "PIECE.posy", "The text of a piece, or several; - reads one from the terminal and "
-          "writes it there.", "ring.posy", several=True),
-    "The files that were changed.",
-    ("posy tidy ring.posy", "posy tidy *.posy --check"),
-    (
-        Option("--check", "Writes nothing; the exit code is 1 when a text is not tidy.",
-               without="the texts are written in the place of the old", usual=False),
-        shared.SHOW, shared.NO_COLOUR,
-    ),
-)  # fmt: skip
-
 SIZE = Option("--size", "Width and height of a picture in pixels.", "WIDExTALL", "1200x1200", "800x600",
               pixels, (800, 600))
 

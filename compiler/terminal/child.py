@@ -158,7 +158,7 @@ class Worker:
         options = self._job.options
         written: dict[str, int] = {}
         code = making.exit_code(faults, strict=options.strict)
-        if options.make and built.made and code == shared.DONE:
+        if options.make and built.made and code == shared.DONE and _is_there(options.piece):
             from .output import write_files
 
             paths, trouble = write_files(built, options)
@@ -191,6 +191,11 @@ class Worker:
             dict(built.texts), built.files_read, self._seconds, built.steps_total,
             built.steps_rebuilt, waivers=built.waivers, result=result_of(built),
         )  # fmt: skip
+
+
+def _is_there(piece: str) -> bool:
+    """Whether the folder of a piece is there still: files for one that was moved would make it anew."""
+    return os.path.isdir(os.path.dirname(piece) or ".")  # noqa: PTH112, PTH120
 
 
 def result_of(built: Built) -> str:

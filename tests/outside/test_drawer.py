@@ -166,3 +166,13 @@ def test_finished_prongs_lie_over_their_stones() -> None:
 def test_finished_changes_no_weight() -> None:
     """The picture alone: what is weighed and judged is as cast."""
     assert built(SET).parts[0].volume == built(SET, check_metal=False).parts[0].volume
+
+
+def test_a_bead_drilled_through_weighs_less() -> None:
+    """What is left of a ball round a hole is 4/3 pi (R2 - r2)^1.5 (the ring of a napkin, from memory)."""
+    whole, drilled = (
+        built(f"disc d: across 4 mm, thick 1 mm, down 9 mm\nstone b: pearl 8 mm, gem pearl{hole}").stones[0]
+        for hole in ("", ", drilled 1 mm")
+    )
+    left = (4**2 - 0.5**2) ** 1.5 / 4**3
+    assert drilled.carats_volume / whole.carats_volume == pytest.approx(left)

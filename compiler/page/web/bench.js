@@ -489,7 +489,7 @@ function valueText(told, value) {
   return `${plain(value)}${told.unit ? ` ${told.unit}` : ""}`;
 }
 
-const plain = (value) => String(Math.round(value * 1e4) / 1e4);
+const plain = (value, places = 4) => String(Math.round(value * 10 ** places) / 10 ** places);
 
 function within(told, value) {
   if (told.kind === "text") return value;
@@ -512,7 +512,8 @@ function tellFigures() {
     const told = now.find((one) => one.name === figure.told.name);
     figure.told = Object.assign(told, { tried: told.name in page.tried });
     figure.chip.classList.toggle("tried", told.tried);
-    const input = figure.chip.querySelector("input"), said = told.kind === "text" ? told.value : plain(told.value);
+    const input = figure.chip.querySelector("input"), said = told.kind === "text" ? told.value : plain(told.value, told.own ? 4 : 2);
+    if (input) input.size = Math.max(3, Math.min(24, said.length));
     if (input && (document.activeElement !== input || !input.dataset.dirty)) {
       if (!page.dragging) input.value = said;
       input.setAttribute("aria-valuenow", said);
