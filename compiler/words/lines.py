@@ -36,6 +36,7 @@ def facing() -> Take:
     return Take("facing", Kind.CHOICE, FACING_HELP, choices=tuple(FACINGS))
 
 
+LONGEST = 10_000.0  # mm of a line laid upon a face
 FINE_STEP = 0.1  # mm between spots of a line laid upon a face
 LEAST_STEP = 1e-4  # mm; spots nearer than this are one spot
 
@@ -72,6 +73,14 @@ def _looking(call: Call, line: Line, frame: np.ndarray) -> Line:
 
 def drawn_on(call: Call, line: Line) -> Line:
     """A line drawn flat, laid upon the real face of `on`, looking as the face does."""
+    if not line.length() <= LONGEST:
+        call.refuse(
+            "out-of-range",
+            f"{call.name} is too long to be laid upon a face",
+            seen=f"{line.length():.4g} mm",
+            limit=f"at most {LONGEST:,.0f} mm",
+            remedy="check its spots and their units",
+        )
     fine = line.fine(FINE_STEP)
     local = fr.identity(len(fine.points))
     local[:, :, 3] = fine.points * (1.0, 1.0, 0.0)
