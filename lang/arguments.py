@@ -349,7 +349,7 @@ class Checker:
             Kind.PLACES: "as in: ends of frame",
             Kind.PATH: "as in: rim of frame",
             Kind.PART: "name a part made above",
-            Kind.STONES: "name a line of stones",
+            Kind.STONES: "name a row of stones",
         }[take.kind]
         return self._wrong(value, take, remedy)
 

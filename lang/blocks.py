@@ -48,7 +48,7 @@ class Blocks:
         for value in values:
             self._turns += 1
             if self._turns > MOST_TURNS:
-                self._too_many("all each lines together take too many turns", line)
+                self._too_many("all each lines together go round too often", line)
             inner = Scope(scope)
             inner.names[line.name.name] = value
             self._do(line.lines, inner)

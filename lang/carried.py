@@ -6,11 +6,11 @@ where just one word can be meant.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 from .faults import Fault
 from .lexicon import Trade
-from .records import KINDS
 
 
 def carried_over(text: str, path: str, faults: Iterable[Fault], trade: Trade) -> str:
@@ -36,7 +36,7 @@ def _meant(fault: Fault, said: str, trade: Trade) -> str | None:
     if fault.code == "unknown-clause":
         told = (fault.remedy or "").removeprefix("write ")
         return told if told in trade.clauses.get(said, ()) else None
-    if fault.code == "unknown-kind":
-        told = (fault.remedy or "").removeprefix("write ")
-        return told if told in KINDS else None
+    if fault.code == "unknown-kind":  # its table has one kind for each name
+        found = re.fullmatch(r"write ([\w-]+)", fault.remedy or "")
+        return found[1] if found else None
     return None

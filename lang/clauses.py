@@ -160,7 +160,10 @@ class ClauseCheck:
     def meant(self, key: str, takes: Mapping[str, Take], places: bool) -> str | None:
         """The clause that people may mean by ``key``, of those a word takes."""
         known = (*takes, *(PLACING_BY_NAME if places else ()))
-        return next((name for name in self.said.get(key.casefold(), ()) if name in known), None)
+        said = key.casefold()
+        if said not in self.said and nearest(key, known) is None:
+            said = nearest(said, self.said) or said
+        return next((name for name in self.said.get(said, ()) if name in known), None)
 
     def guessed(self, key: str, takes: Mapping[str, Take], places: bool) -> str | None:
         """The clause that is meant by ``key``, by its sense or by its spelling."""
@@ -225,9 +228,10 @@ class ClauseCheck:
                     line.head,
                     add + (f": {take.help}" if take.help else ""),
                 )
+        lost = None in meant  # a clause nobody knows may be the one that is missing
         for group in word.one_of:
             said = [key for key in given if key.name in group]
-            if not said and not meant.intersection(group):
+            if not said and not lost and not meant.intersection(group):
                 self.fault(
                     "clause-missing",
                     f"{word.name} needs one of {', '.join(group)}",

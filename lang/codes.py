@@ -150,6 +150,13 @@ _ALL = (
         "measure across = 2.5 mm\n",
     ),
     Code(
+        "clause-alone",
+        "A clause is not indented.",
+        "Clauses stand on the line of their word, after its colon, or below it and indented.",
+        'piece "Reed bar"\nnote "A keepsake."\n',
+        'piece "Reed bar"\n  note "A keepsake."\n',
+    ),
+    Code(
         "colon-missing",
         "The colon between head and clauses is missing.",
         "It tells the name of the part from its first clause.",
@@ -399,14 +406,14 @@ _ALL = (
     Code(
         "clauses-disagree",
         "Two clauses are said together that exclude each other.",
-        "A stone has one cut, a wire one section; a thing stands 'at' places or 'along' a line.",
+        "A stone has one cut, a wire one section; a thing stands 'at' places or 'along' a path.",
         "stone: round 2 mm, oval 3 x 2 mm, gem garnet\n",
         "stone: round 2 mm, gem garnet\n",
     ),
     Code(
         "clause-idle",
         "A clause does nothing where it stands.",
-        "Some clauses mean something only beside another: 'number' counts copies 'along' a line, "
+        "Some clauses mean something only beside another: 'number' counts copies 'along' a path, "
         "'radius' is that of a 'circle'. 'posy words' tells of each what it goes with.",
         "ball: across 2 mm, every 3 mm\n",
         "ball: across 2 mm, row 4, every 3 mm\n",
@@ -414,14 +421,14 @@ _ALL = (
     # --- values
     Code(
         "unit-missing",
-        "A bare number stands where a unit is due.",
+        "A bare number stands where a unit is needed.",
         "21 could be mm or inches. Only zero needs no unit.",
         "ball: across 2\n",
         "ball: across 2 mm\n",
     ),
     Code(
         "percent-missing",
-        "A bare number stands where a percentage is due.",
+        "A bare number stands where a percentage is needed.",
         "Shares are written with %, so that 0.5 and 50 cannot be mixed up.",
         _BAR + "stone row: round 2 mm, gem garnet\nseat: for row, in frame, hole 0.5\n",
         _BAR + "stone row: round 2 mm, gem garnet\nseat: for row, in frame, hole 50 %\n",
@@ -435,7 +442,7 @@ _ALL = (
     ),
     Code(
         "wrong-kind",
-        "A value of another kind is due.",
+        "A value of another kind is needed.",
         "A length, a text, places, a part: each clause takes one kind of value.",
         "ball: across 3 deg\n",
         "ball: across 3 mm\n",

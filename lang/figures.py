@@ -100,7 +100,7 @@ def _joined(reckoner: Reckoner, node: tree.Arithmetic, total: Any, scope: Scope)
                 "wrong-kind",
                 f"these two make no outline together: {what}",
                 node.span,
-                "join flat closed lines in one plane: rim of a + rim of b",
+                "join flat closed paths in one plane: rim of a + rim of b",
             )
         total = combined
     return total
@@ -189,7 +189,7 @@ def _spot(reckoner: Reckoner, node: tree.Spot, scope: Scope, unit: str | None = 
                 "unit-missing",
                 f"a spot is made of lengths, not {value_name(member)}",
                 part.span,
-                "add mm after the last member: (1, 2 mm)",
+                "add mm after the last figure: (1, 2 mm)",
             )
         if member.dimension not in (LENGTH, NUMBER):
             return reckoner.fault(

@@ -107,7 +107,7 @@ def _circular(reckon_radians: Callable[[float], float]) -> Reckon:
         if figure.dimension != ANGLE and not (figure.dimension == NUMBER and figure.value == 0):
             remedy = f"add deg: {quantity(figure)} deg" if figure.dimension == NUMBER else None
             code = "unit-missing" if remedy else "dimension"
-            return None, Trouble(code, f"an angle is due, not {value_name(figure)}", remedy)
+            return None, Trouble(code, f"an angle is needed, not {value_name(figure)}", remedy)
         turned = math.fmod(figure.value, 360.0)
         exact = _EXACT.get((reckon_radians, turned % 360.0))
         if exact is not None:
@@ -146,7 +146,7 @@ def _arc(reckon_one: Callable[[float], float], limit: float | None) -> Reckon:
         if figure.dimension != NUMBER or figure.share:
             return None, Trouble(
                 "dimension",
-                f"a plain number is due, not {value_name(figure)}",
+                f"a plain number is needed, not {value_name(figure)}",
                 "divide two lengths: asin(a / b)",
             )
         value = figure.value

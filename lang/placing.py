@@ -50,8 +50,12 @@ PLACING: tuple[Take, ...] = (
     Take("up", Kind.LENGTH, "moved up"),
     Take("down", Kind.LENGTH, "moved down"),
     Take("out", Kind.LENGTH, "moved out, toward you"),
-    Take("inward", Kind.LENGTH, "moved in, away from you"),
-    Take("turn", Kind.ANGLE, "turned anti-clockwise as you look at it"),
+    Take("inward", Kind.LENGTH, "moved inward, away from you"),
+    Take(
+        "turn",
+        Kind.ANGLE,
+        "turned anti-clockwise as you look at it; what is put at its places turns with it",
+    ),
     Take("tilt", Kind.ANGLE, "turned about the line that points right: its top comes toward you"),
     Take("lean", Kind.ANGLE, "turned about the line that points up: its right side goes away from you"),
     Take("swivel", Kind.ANGLE, "each copy swivelled anti-clockwise where it stands"),
@@ -59,8 +63,7 @@ PLACING: tuple[Take, ...] = (
     Take(
         "anchor",
         Kind.COUNT,
-        "which of the row stands at the place, counted from the left; the middle of the row "
-        "without it: anchor 1 begins the row there",
+        "which of the row stands at the place, counted from the left: anchor 1 begins the row there",
         least=1,
         goes_with=("row",),
     ),
@@ -89,6 +92,12 @@ PLACING: tuple[Take, ...] = (
         Kind.PART,
         "the part whose face they are spread upon, 'every' so far apart, "
         "'inset' from its edge, facing as the face does there",
+    ),
+    Take(
+        "bordered",
+        Kind.FLAG,
+        "the first row of a field follows the edge of a flat face, the next ones follow it inward",
+        goes_with=("upon",),
     ),
     _ground("along", Kind.PATH, "the path the copies stand along"),
     Take(

@@ -15,8 +15,11 @@ from .handed import handed_by
 from .lexicon import Trade
 from .names import Block, Names, Notes
 from .placing import PLACING_BY_NAME
+from .slips import clause_alone
 from .suggest import did_you_mean, nearest
 from .words import Word
+
+PIECE_CLAUSES = ("metal", "note")
 
 
 class Resolver:
@@ -47,6 +50,9 @@ class Resolver:
         self.names = Names(choices, self.notes)
         self.check = ClauseCheck(self.names, self.trade.clauses)
         self.open_words: list[str] = []  # the words whose bodies we are in
+        # The line above, and the last that was no line but a clause of it.
+        self.above: tree.Line | None = None
+        self.alone: tree.Line | None = None
 
     def file(self, file: tree.File, library: bool = False) -> list[Fault]:
         """Everything found in ``file``; of a ``library`` only words and measures are read."""
@@ -68,6 +74,8 @@ class Resolver:
         for line in lines:
             self.line(line, block, first)
             first = first and isinstance(line, tree.Version)
+            if not (isinstance(line, tree.Unread) or line is self.alone):
+                self.above = line
 
     def define(self, name: tree.Name, block: Block) -> None:
         """Make ``name`` known from here on."""
@@ -134,7 +142,7 @@ class Resolver:
                 if block.where not in ("outer", "library") or not first:
                     self.misplaced(line.span, "piece", "it is the first line of the file")
                 self.check.known_clauses(
-                    line.clauses, ("metal", "note"), "piece", frozenset(("note",))
+                    line.clauses, PIECE_CLAUSES, "piece", frozenset(("note",))
                 )
             case tree.WordBlock():
                 if block.where not in ("outer", "library"):
@@ -236,7 +244,16 @@ class Resolver:
                     also=((around.later[name], "taught here"),),
                 )
                 return
-        meant = self.trade.words.get(name.casefold())
+        if not line.clauses and name in self.clauses_above(block):
+            self.alone = line
+            told = clause_alone(name, line.span)
+            self.fault(told.code, told.message, line.span, told.remedy)
+            return
+        words = [word for around in block.around() for word in (*around.words, *around.lexicon)]
+        near, said = nearest(name, words), name.casefold()
+        if near is None and said not in self.trade.words:
+            said = nearest(said, self.trade.words) or said
+        meant = self.trade.words.get(said)
         if meant:
             self.fault(
                 "unknown-word",
@@ -245,8 +262,6 @@ class Resolver:
                 f"write {' or '.join(meant)}; posy words {meant[0]} tells its clauses",
             )
             return
-        words = [word for around in block.around() for word in (*around.words, *around.lexicon)]
-        near = nearest(name, words)
         if near is None and block.finds(name):
             remedy: str | None = (
                 f"'{name}' is a part or a measure; a line starts with a word"
@@ -254,6 +269,19 @@ class Resolver:
         else:
             remedy = f"did you mean '{near}'?" if near else "posy words lists all words"
         self.fault("unknown-word", f"there is no word '{name}'", line.word.span, remedy)
+
+    def clauses_above(self, block: Block) -> Iterable[str]:
+        """The clauses that the line above takes."""
+        match self.above:
+            case tree.Piece():
+                return PIECE_CLAUSES
+            case tree.Feature():
+                _, word = block.word(self.above.word.name)
+                if word is None:
+                    return ()
+                common = PLACING_BY_NAME if word.places else ()
+                return {*(take.name for take in word.takes), *common}
+        return ()
 
     def group(self, line: tree.Group, block: Block) -> None:
         """A group or casting takes placing clauses, and what it hands down."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Set
 
-from .faults import Fault
+from .faults import Fault, Span
 from .slip import EXPECTED, LOOKALIKES, RESERVED, SHAPES, STARTS_VALUE, Slip
 from .source import Source
 from .values import UNITS
@@ -38,12 +38,13 @@ def explain(source: Source, start: int, end: int, at: int | None, accepts: Set[s
         _reserved,
         _chained,
         _block_line,
+        _clause_alone,
         _unit_apart,
         _ends_early,
         _parenthesis,
+        _no_key,
         _number_name,
         _two_figures,
-        _no_key,
         _colon,
         _of,
         _comma,
@@ -52,6 +53,16 @@ def explain(source: Source, start: int, end: int, at: int | None, accepts: Set[s
         if fault is not None:
             return fault
     return _plain(slip)
+
+
+def clause_alone(key: str, span: Span) -> Fault:
+    """The fault for a line that is a clause of the line above it."""
+    return Fault(
+        "clause-alone",
+        f"'{key}' is a clause here, and a clause stands below its line, indented",
+        span,
+        remedy=f"indent it by {span.column + 1} spaces",
+    )
 
 
 def _comment(slip: Slip) -> Fault | None:
@@ -71,18 +82,20 @@ def _comment(slip: Slip) -> Fault | None:
 
 
 def _metal(slip: Slip) -> Fault | None:
-    """metal 14k white gold: one name is wanted, and several words stand here."""
-    found = re.search(r"(?:^|[,:])\s*metal\s+([^,:#]+)$", slip.line)
-    if found is None or not slip.start + found.start(1) < slip.at <= slip.end:
+    """metal 14k white gold, gem blue topaz: one name is wanted, and several words stand here."""
+    for found in re.finditer(r"(?:^|[,:])\s*(metal|gem)\s+([^,:#]+)", slip.line):
+        if slip.start + found.start(2) < slip.at <= slip.start + found.end(2):
+            break
+    else:
         return None
-    said = found.group(1).rstrip()
+    said = found.group(2).rstrip()
     if not re.fullmatch(r"[\w][\w \-.%]*", said):
         return None
-    start = slip.start + found.start(1)
+    start = slip.start + found.start(2)
     return slip.fault(
         "unreadable",
-        "a metal is one name, and blanks stand in this one",
-        f'write "{said}", and posy tells the name it goes by here',
+        f"a {found.group(1)} is one name, and blanks stand in this one",
+        f'write "{said}"',
         start,
         start + len(said),
     )
@@ -246,7 +259,7 @@ def _reserved(slip: Slip) -> Fault | None:
         return None
     if slip.word == "x" and slip.before.endswith(("x", "X")):
         return slip.fault(
-            "unreadable", "a member is missing between the two x", "add it, or drop one x"
+            "unreadable", "a figure is missing between the two x", "add it, or drop one x"
         )
     return slip.fault(
         "reserved-name",
@@ -293,6 +306,17 @@ def _block_line(slip: Slip) -> Fault | None:
         f"{' or '.join(wanted[:3]) or 'something else'} belongs here, not {seen}",
         f"it is written: {SHAPES[slip.first]}",
     )
+
+
+def _clause_alone(slip: Slip) -> Fault | None:
+    """note "a keepsake" at the edge: a clause that is not indented below its line."""
+    if slip.before != slip.first or slip.first in SHAPES or not slip.first:
+        return None
+    if not re.match(r'["(]|\.?\d', slip.rest) or re.match(r'\d[\w-]*\s*(:|$)|"[^"]*"\s*:', slip.rest):
+        return None
+    said = slip.fault("clause-alone", "", None, slip.start, slip.end)
+    assert said.span is not None
+    return clause_alone(slip.first, said.span)
 
 
 def _chained(slip: Slip) -> Fault | None:
@@ -433,12 +457,13 @@ def _two_figures(slip: Slip) -> Fault | None:
 
 
 def _no_key(slip: Slip) -> Fault | None:
-    """path way: (0, 0) to (4, 0 mm): a value where a clause begins."""
-    if slip.rest[:1] == "(" and re.search(r"[:,]\s*$", slip.before) and "NAME" in slip.accepts:
+    """path way: (0, 0) to (4, 0 mm), or stone one: 5 mm: a value where a clause begins."""
+    value = slip.rest[:1] in ("(", *"0123456789")
+    if value and re.search(r"[:,]\s*$", slip.before) and "NAME" in slip.accepts:
         return slip.fault(
             "unreadable",
             "a clause begins with its key, and its value stands behind it",
-            "put the key before it, as in: through (0, 0) to (4, 0 mm)",
+            "put the key before it, as in: through (0, 0) to (4, 0 mm), or round 5 mm",
             slip.at,
             slip.at + 1,
         )

@@ -43,9 +43,11 @@ def tidied(text: str, path: str) -> tuple[str, list[Fault]]:
     Line ends and a byte order mark stay as the editor saved them.
     """
     file, faults = parse(text, path)
+    marks = _Marks(file.lines)
+    faults += marks.faults
     if faults:
         return text, faults
-    rows = _Tidy(Source(text, path), file).rows()
+    rows = _Tidy(Source(text, path), file, marks).rows()
     mark = "\ufeff" if text.startswith("\ufeff") else ""
     end = found.group() if (found := _LINE_END.search(text)) else "\n"
     new = mark + "".join(f"{line}{end}" for line in _spaced(rows))
@@ -89,7 +91,7 @@ class _Marks:
         self.signs: set[int] = set()  # a minus before its figure
         self.calls: set[int] = set()  # the end of a function's name
         self.figures: list[tuple[int, int]] = []  # fractions
-        self.blocks: set[int] = set()  # the start of a line with lines of work below, which no word takes
+        self.faults: list[Fault] = []  # of lines that nobody can tell how to lay out
         waiting: list[Any] = [lines]
         while waiting:
             node = waiting.pop()
@@ -102,12 +104,14 @@ class _Marks:
     def _mark(self, node: Any) -> None:
         if isinstance(node, tree.Minus):
             self.signs |= set(range(node.span.start, node.inner.span.start))
-        elif isinstance(node, tree.Feature) and node.lines:
-            self.blocks.add(node.span.start)
         elif isinstance(node, tree.Invoke):
             self.calls.add(node.function.span.end)
         elif isinstance(node, tree.Number) and "/" in node.text:
             self.figures.append((node.span.start, node.span.end))
+        elif isinstance(node, tree.Feature) and node.lines:
+            said = f"{node.word.name} takes no lines of work below it"
+            remedy = "move it to the left edge of its block"
+            self.faults.append(Fault("block-misplaced", said, node.lines[0].span, remedy=remedy))
 
     def in_figure(self, offset: int) -> bool:
         """Whether a sign belongs to a fraction."""
@@ -117,9 +121,9 @@ class _Marks:
 class _Tidy:
     """Lays out one text that can be read."""
 
-    def __init__(self, source: Source, file: tree.File) -> None:
+    def __init__(self, source: Source, file: tree.File, marks: _Marks) -> None:
         self._source = source
-        self._marks = _Marks(file.lines)
+        self._marks = marks
         self._comments = {comment.span.line - 1: comment for comment in file.comments}
         self._rows: list[Row] = []
         # The indent in the source and the depth of each line whose block may still go on.
@@ -142,8 +146,8 @@ class _Tidy:
                 self._open.pop()
             self._open.append((line.indent, depth))
             self._line(tokens, depth, start == "clauses")
-            clauses = tokens[0].type in _WITH_CLAUSES_BELOW and line.start not in self._marks.blocks
-            self._block(line.below, depth + 1, "clauses" if start == "clauses" or clauses else "line")
+            below = "clauses" if start == "clauses" or tokens[0].type in _WITH_CLAUSES_BELOW else "line"
+            self._block(line.below, depth + 1, below)
 
     def _own_comment(self, number: int, depth: int) -> None:
         """A comment on a row of its own, as deep as the line below it, or as the block above it

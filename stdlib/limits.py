@@ -20,7 +20,7 @@ _COLUMNS = ["what", "family", "figure", "unit", "source"]
 ANY = "*"
 """The family that stands for every metal."""
 
-UNITS = ("mm", "mm3", "g", "g/cm3", "deg", "count", "mohs", "ratio", "share")
+UNITS = ("mm", "mm2", "mm3", "g", "g/cm3", "deg", "count", "mohs", "ratio", "share")
 """Units of figures; a share is of one, a ratio is times."""
 
 

@@ -8,6 +8,7 @@ import os
 import signal
 import subprocess
 import sys
+import threading
 import time
 import urllib.request
 from pathlib import Path
@@ -20,7 +21,7 @@ piece "Quay row"
 measure across = 2.5 mm, from 2 mm to 3.5 mm, help "each stone"  # as ordered
 measure pitch = across + 0.3 mm
 
-stone row: round across, gem sapphire, line 3, every pitch
+stone row: round across, gem sapphire, row 3, every pitch
 bar frame: size (3 * pitch + 1.6 mm) x (across + 2.3 mm) x 2.2 mm, corner 0.5 mm, under row
 hollow back: in frame, wall 0.35 mm, roof 1.0 mm
 seat: for row, in frame
@@ -31,7 +32,7 @@ DISC = """\
 piece "Quay disc"
   metal silver-925
 measure wide = 12 mm, from 8 mm to 20 mm
-disc medal: across wide, height 1.4 mm
+disc medal: across wide, thick 1.4 mm
 """
 # Without a graphics card Chromium draws by the processor; as root it may not use its cage.
 ARGUMENTS = ["--use-angle=swiftshader", "--enable-unsafe-swiftshader", "--no-sandbox", "--ignore-gpu-blocklist"]
@@ -54,6 +55,7 @@ class Watch:
             env={**os.environ, "PYTHONUNBUFFERED": "1"},
         )  # fmt: skip
         self.address = json.loads(self.process.stdout.readline())["page"]
+        threading.Thread(target=self.process.stdout.read, daemon=True).start()  # a full pipe would stop it
 
     def close(self):
         """Ctrl-C, as a user ends it."""
@@ -64,7 +66,6 @@ class Watch:
         finally:
             if self.process.poll() is None:
                 self.process.kill()
-            self.process.stdout.close()
 
     def get(self, path=""):
         """What the server gives."""

@@ -28,7 +28,7 @@ PATH_HELP = {
     "length": "its length",
     "middle": "half way along, x running on",
     "corners": "where it turns sharply",
-    "ends": "its two ends, x pointing away from it (open paths)",
+    "ends": "its two ends, facing away from it (open paths)",
 }
 
 

@@ -10,8 +10,9 @@ import numpy as np
 from ...lang.bench import Call
 from ...lang.values import Quantity, Sequence
 from ..geometry import frames as fr
+from ..geometry.bordered import bordered
 from ..geometry.line import Line
-from ..geometry.surfaces import ROW_RISE, Part, Surface
+from ..geometry.surfaces import ROW_RISE, Flat, Part, Surface
 from .feature import Feature, Lines, Places
 
 COPIES_LIMIT = 20_000
@@ -199,7 +200,17 @@ def upon(call: Call) -> np.ndarray:
             "stretch",
             remedy="leave it out; a smaller face of its own can be a plate or a disc",
         )
-    frames = surface.spread(every, call.get("inset", 0.0), part)
+    if call.get("bordered"):
+        if not isinstance(surface, Flat):
+            call.refuse(
+                "clauses-disagree",
+                f"{feature.name} has no flat face whose edge a row can follow",
+                "bordered",
+                remedy="leave it out: rings of a dome and rows of a band follow their edges by themselves",
+            )
+        frames = bordered(surface, every[0], call.get("inset", 0.0))
+    else:
+        frames = surface.spread(every, call.get("inset", 0.0), part)
     if len(frames) == 0:
         call.refuse(
             "no-places",

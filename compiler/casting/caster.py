@@ -30,10 +30,8 @@ class Caster:
         self.alloy, self._house = alloy, house
         self.row: MeltRow = melts()[alloy.family]
         self.range: Range = melting_range(alloy)
-        self.investment: MouldRow = moulds()[self._said("pour", "investment") or self.row.mould]
-
-    def _said(self, table: str, key: str) -> object:
-        return self._house.value(table, key)
+        said = house.value("pour", "investment")
+        self.investment: MouldRow = moulds()[str(said) if said else self.row.mould]
 
     def figure(self, table: str, key: str) -> float:
         """A figure of bench.toml, or the usual one."""
@@ -41,7 +39,7 @@ class Caster:
 
     @cached_property
     def settings(self) -> tuple[Figure, ...]:
-        """The temperatures and materials this is reckoned with, to be told."""
+        """The temperatures and materials this is worked out with, to be told."""
         row, mould = self.row, self.investment
         own = "as in alloys.tsv" if self.range.own else "usual for its family, from memory: ask your caster"
         return (

@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Iterable, Sequence
+
+import numpy as np
 
 from ..freezing.grid import FINER
 from ..freezing.pools import Pool
+from ..making.result import Built
 from ..measures.kinds import Floats
 from .caster import Figure
 from .plan import LEFT_OUT, Cast
 from .pouring import own_last
+from .sprues import Sprue
 
 Facts = list[tuple[str, str]]
+WAYS = (("right", "left"), ("up", "down"), ("out", "inward"))
+STRAIGHT = 5.0  # deg
 
 
 def letter(number: int) -> str:
@@ -19,21 +26,45 @@ def letter(number: int) -> str:
     return chr(ord("A") + number % 26) + (str(number // 26) if number >= 26 else "")
 
 
-def spot(at: Floats) -> str:
+def names(built: Built) -> list[str]:
+    """What the lines of the text are called, for each feature."""
+    return [feature.name.partition(".")[0] for feature in built.features]
+
+
+def spot(at: Iterable[float]) -> str:
     """A place, mm."""
     return "(" + ", ".join(f"{float(value) + 0.0:.1f}" for value in at) + ")"
 
 
-def sprues(cast: Cast, names: Sequence[str]) -> Facts:
-    """Each sprue by its letter; ``names`` are those of the features."""
+def line_of(sprue: Sprue, number: int) -> str:
+    """The line of text that puts this sprue there."""
+    x, y, z = (f"{round(float(value), 2) + 0.0:g} mm" for value in sprue.at)
+    lean = math.degrees(math.asin(max(-1.0, min(1.0, float(sprue.way[0])))))
+    tilt = math.degrees(math.atan2(-float(sprue.way[1]), float(sprue.way[2])))
+    turns = "".join(
+        f", {name} {round(angle):d} deg" for name, angle in (("tilt", tilt), ("lean", lean)) if round(angle)
+    )
+    return f"sprue feed-{letter(number).lower()}: at ({x}, {y}, {z}){turns}, wire {sprue.across:g} mm"
+
+
+def pointing(way: Floats) -> str:
+    """A direction in the words of the placing clauses: the nearest, and how far off that it is."""
+    axis = int(np.argmax(np.abs(way)))
+    name = WAYS[axis][0 if way[axis] > 0 else 1]
+    off = math.degrees(math.acos(min(abs(float(way[axis])), 1.0)))
+    return name if off < STRAIGHT else f"{name}, {off:.0f} deg off"
+
+
+def sprues(cast: Cast, called: Sequence[str]) -> Facts:
+    """Each sprue by its letter; ``called`` are the names of the features."""
     found = []
     for k, (one, why) in enumerate(zip(cast.sprues, cast.proposal.why, strict=True)):
-        on = names[cast.pouring.owner_of(one.at)]
-        found.append((
-            f"{letter(k)}{', ' + one.name if one.name else ''}",
-            f"{one.across:g} mm thick, {one.long:g} mm long, on {on} at {spot(one.at)}, along "
-            f"{spot(one.way)}; {one.area:.1f} mm2 to clean; {why}",
-        ))  # fmt: skip
+        on = called[cast.pouring.owner_of(one.at)]
+        name = f"{letter(k)}{', ' + one.name if one.name else ''}"
+        said = f"{one.across:g} mm thick, {one.long:g} mm long, on {on} at {spot(one.at)}, pointing "
+        said += f"{pointing(one.way)}; {one.area:.1f} mm2 to clean; {why}"
+        kept = f"; to keep it, write: {line_of(one, k)}" if one.feature < 0 else ""
+        found.append((name, said + kept))
     return found
 
 
@@ -42,15 +73,18 @@ def freezing(cast: Cast) -> Facts:
     frozen, grid = cast.pouring.frozen, cast.pouring.frozen.grid
     last, at = own_last(cast.pouring)
     modulus = cast.modulus
+    heaviest = f"{modulus.most:.2f} mm where it is heaviest, at {spot(modulus.at)}"
+    left = f"{told(cast.pouring.pools)} with these sprues, {told(cast.proposal.before.pools)} with none"
+    on = (
+        f"a grid of {grid.pitch:g} mm, {grid.cells:,} cells, {frozen.steps} steps; walls thinner than "
+        f"{grid.pitch / FINER:.2g} mm may not be seen on it"
+    )
     return [
         ("last to freeze", f"after {last:.2g} s, at {spot(at)}"),
-        ("modulus", f"{modulus.whole:.2f} mm of all; {modulus.most:.2f} mm where it is heaviest, at "
-                    f"{spot(modulus.at)}"),  # fmt: skip
-        ("spots that may be left with holes", f"{told(cast.pouring.pools)} with these sprues, "
-         f"{told(cast.proposal.before.pools)} with none"),
-        ("reckoned on", f"a grid of {grid.pitch:g} mm, {grid.cells:,} cells, {frozen.steps} steps; walls thinner "
-                        f"than {grid.pitch / FINER:.2g} mm may not be seen on it"),
-    ]  # fmt: skip
+        ("modulus", f"{modulus.whole:.2f} mm of all; {heaviest}"),
+        ("spots that may be left with holes", left),
+        ("worked out on", on),
+    ]
 
 
 def told(pools: Sequence[Pool]) -> str:
@@ -58,50 +92,62 @@ def told(pools: Sequence[Pool]) -> str:
     return f"{len(pools)} ({sum(pool.volume for pool in pools):.3g} mm3 cut off)" if pools else "none"
 
 
-def spots(cast: Cast, names: Sequence[str]) -> Facts:
+def spots(cast: Cast, called: Sequence[str]) -> Facts:
     """Each place that may be left with holes by its number."""
-    return [
-        (str(k + 1), f"{names[cast.pouring.owner_of(pool.at)]} at {spot(pool.at)}: {pool.volume:.2g} mm3, solid "
-                     f"after {pool.last:.2g} s, cut off after {pool.cut:.2g} s")
-        for k, pool in enumerate(cast.pouring.pools)
-    ]  # fmt: skip
+    found = []
+    for k, pool in enumerate(cast.pouring.pools):
+        where = f"{called[cast.pouring.owner_of(pool.at)]} at {spot(pool.at)}"
+        when = f"cut off after {pool.cut:.2g} s, solid after {pool.last:.2g} s"
+        holes = f"holes of {cast.hole(pool):.1g} mm3 at most"
+        found.append((str(k + 1), f"{where}: {pool.volume:.2g} mm3, {when}; {holes}"))
+    return found
 
 
 def flask(cast: Cast) -> Facts:
     """The tree and what is weighed out."""
-    stands, taken, mould = cast.tree, cast.weights, cast.flask
-    if stands.alone and stands.room:
-        said = "one, upright on the button"
-    elif stands.room:
-        said = (
-            f"{stands.room}: {stands.around} round the stem, {stands.tiers} tiers {stands.pitch:.0f} mm apart, "
-            f"sprues at {stands.angle:g} deg to the stem"
-        )
-    else:
-        said = "none goes in"
+    taken, mould = cast.weights, cast.flask
     wax = cast.caster.figure("pour", "wax")
+    parts = (
+        f"pieces {taken.pieces:.1f} g, sprues {taken.sprues:.1f} g, stem {taken.stem:.1f} g, "
+        f"button {taken.button:.1f} g"
+    )
+    room = f"{mould.wall:g} mm to the wall, {mould.top:g} mm at the top, {mould.gap:g} mm between waxes"
     return [
-        (f"flask {mould.inside:g} x {mould.tall:g} mm", said),
-        ("room left", f"{mould.wall:g} mm to the wall, {mould.top:g} mm at the top, {mould.gap:g} mm between waxes"),
-        ("metal to weigh out", f"{taken.metal:.1f} g for {taken.count}: pieces {taken.pieces:.1f} g, sprues "
-                               f"{taken.sprues:.1f} g, stem {taken.stem:.1f} g, button {taken.button:.1f} g"),
-        ("wax", f"{taken.wax:.2f} g without the button; metal weighs {taken.times:.2f} times wax of {wax:g} g/cm3"),
+        (f"flask {mould.inside:g} x {mould.tall:g} mm", _standing(cast)),
+        ("room left", room),
+        ("metal to weigh out", f"{taken.metal:.1f} g for {taken.count}: {parts}"),
+        ("wax", f"{taken.wax:.2f} g without the button; metal weighs {taken.times:.2f} times wax of "
+                f"{wax:g} g/cm3"),
         ("investment", f"{taken.slurry / 1000:.0f} cm3 when mixed, to the rim of the flask"),
     ]  # fmt: skip
+
+
+def _standing(cast: Cast) -> str:
+    stands = cast.tree
+    if not stands.room:
+        return "none goes in"
+    if stands.alone:
+        return "one, upright on the button"
+    return (
+        f"{stands.room}: {stands.around} round the stem, {stands.tiers} tiers {stands.pitch:.0f} mm apart, "
+        f"sprues at {stands.angle:g} deg to the stem"
+    )
 
 
 def pouring(cast: Cast) -> Facts:
     """Temperatures as ranges, and what to ask."""
     caster = cast.caster
     known = {one.name: one for one in caster.settings}
-    top = caster.range.liquidus
+    top, mould = caster.range.liquidus, caster.investment.title
+    own = "" if caster.range.own else " (not published for it: usual for its kind)"
+    metal, flask = (_range(known[name], above) for name, above in (("superheat", top), ("flask", 0.0)))
     return [
-        ("melting", f"{caster.range.solidus:g} to {top:g} C{'' if caster.range.own else ' (not published: taken)'}"),
-        ("metal as poured", f"{_range(known['superheat'], top)}; reckoned with {top + caster['superheat']:g} C"),
-        ("flask as poured", f"{_range(known['flask'], 0)}; reckoned with {caster['flask']:g} C"),
-        ("mould", f"{caster.investment.title}, {caster['conductivity']:g} W/(m K), {caster['mould-density']:g} g/cm3"),
+        ("melting", f"{caster.range.solidus:g} to {top:g} C{own}"),
+        ("metal as poured", f"{metal}; worked out with {top + caster['superheat']:g} C"),
+        ("flask as poured", f"{flask}; worked out with {caster['flask']:g} C"),
+        ("mould", f"{mould}, {caster['conductivity']:g} W/(m K), {caster['mould-density']:g} g/cm3"),
         ("burn-out", "as the makers of your investment and your wax or resin say: ask your supplier"),
-    ]  # fmt: skip
+    ]
 
 
 def _range(one: Figure, above: float) -> str:
@@ -111,5 +157,5 @@ def _range(one: Figure, above: float) -> str:
 
 
 def left_out() -> str:
-    """What the reckoning does not know."""
-    return f"Not reckoned: {LEFT_OUT}."
+    """What is left out of it."""
+    return f"Left out of this: {LEFT_OUT}."

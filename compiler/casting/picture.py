@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 
@@ -29,6 +30,7 @@ SPRUE = "#c9ced2"
 SHOWN = ("corner", "back-corner")
 CELL, EDGE, PIXEL = 86.0, 6.0, 0.12  # mm of paper: a view, the rim, a pixel
 SIDES = 32  # of a sprue
+BAND = 22.0  # mm of paper: a band of the legend
 
 
 @dataclass(frozen=True)
@@ -154,26 +156,28 @@ def _marks(marks: Sequence[Mark], view: View, placed: Placed) -> list[str]:
     left, top = placed.corner()
     said = []
     axes, box = view.axes(), placed.picture.box
+    ring: dict[str, Any] = {"r": round(1.9 * UNITS), "fill": "#fff", "stroke": BLACK}
+    ring["stroke_width"] = round(0.25 * UNITS)
     for mark in marks:
         right, up, _ = axes @ mark.at
         x = left + ((right - box.left) / placed.picture.pixel + MARGIN) * placed.factor()
         y = top + ((box.high - up) / placed.picture.pixel + MARGIN) * placed.factor()
-        said.append(element("circle", cx=round(x), cy=round(y), r=round(1.9 * UNITS), fill="#fff", stroke=BLACK,
-                            stroke_width=round(0.25 * UNITS)))  # fmt: skip
+        said.append(element("circle", cx=round(x), cy=round(y), **ring))
         said.append(words(mark.text, x, y + 0.95 * UNITS, 2.6, fill=BLACK, text_anchor="middle"))
     return said
 
 
 def _legend(edges: Floats, top: float) -> list[str]:
     """The bands with their times."""
-    said, wide = [], 22.0
+    said = []
+    wide, high, line = BAND * UNITS, 4 * UNITS, (top + 7.2) * UNITS
     for k, colour in enumerate(BANDS):
-        x = (EDGE + k * wide) * UNITS
-        said.append(element("path", fill=colour, stroke=GREY, stroke_width=round(0.13 * UNITS),
-                            d=f"M{round(x)} {round(top * UNITS)}h{round(wide * UNITS)}v{round(4 * UNITS)}h-{round(wide * UNITS)}z"))  # fmt: skip
-        said.append(words(f"{edges[k]:.3g}", x, (top + 7.2) * UNITS, FIGURE, fill=BLACK))
-    end = (EDGE + len(BANDS) * wide) * UNITS
-    said.append(words(f"{edges[-1]:.3g} s", end - 8 * UNITS + 6 * UNITS, (top + 7.2) * UNITS, FIGURE, fill=BLACK))
+        x = EDGE * UNITS + k * wide
+        shape = f"M{round(x)} {round(top * UNITS)}h{round(wide)}v{round(high)}h-{round(wide)}z"
+        said.append(element("path", fill=colour, stroke=GREY, stroke_width=round(0.13 * UNITS), d=shape))
+        said.append(words(f"{edges[k]:.2g}", x, line, FIGURE, fill=BLACK))
+    end = EDGE * UNITS + len(BANDS) * wide
+    said.append(words(f"{edges[-1]:.2g} s", end, line, FIGURE, fill=BLACK, text_anchor="end"))
     text = "light freezes first, dark last; letters are sprues, numbers places that may be left with holes"
     said.append(words(text, EDGE * UNITS, (top + 11.5) * UNITS, FIGURE, fill=GREY))
     return said

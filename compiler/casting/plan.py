@@ -9,6 +9,7 @@ from ...lang.lean import dataclass
 from ...stdlib.alloys import ALLOYS, Alloy
 from ...stdlib.cautions import Caution, cautions_for
 from ..freezing.modulus import Modulus, modulus
+from ..freezing.pools import Pool
 from ..judging.piece import Piece
 from ..judging.pours import Pour
 from ..making.result import Built
@@ -56,6 +57,10 @@ class Cast:
         """What tells it from the other castings: its name, or its metal."""
         return self.part.casting or self.alloy.name
 
+    def hole(self, pool: Pool) -> float:
+        """What may be missing where a pool froze, at most, mm3: what all of it loses as it freezes."""
+        return pool.volume * self.caster.row.shrink
+
     @property
     def grams(self) -> float:
         """As cast, sprues cut off."""
@@ -80,7 +85,7 @@ def plan_of(
     say = tell or (lambda what, share: None)
     parts = [part for part in built.parts if not part.bought]
     skins = [Skin(part.points, part.triangles, part.owner) for part in parts]
-    given = sprues_of(piece, skins)
+    given = sprues_of(piece, skins, [part.casting for part in parts])
     casts = []
     for k, (part, skin) in enumerate(zip(parts, skins, strict=True)):
         def told(what: str, share: float, k: int = k) -> None:
@@ -108,7 +113,7 @@ def _cast(
         proposal, skin, caster, limits, cells, lambda share: tell("freezing", (1 + share) / 2), pitch
     )
     flask = flask_of(caster)
-    stands = tree(wax_of(skin.points, proposal.sprues), flask)
+    stands = tree(wax_of(skin, proposal.sprues), flask)
     number = max(1, stands.room if count is None else min(count, max(stands.room, 1)))
     taken = weights(
         number, part.volume, proposal.sprues, stands, flask, alloy.density, caster.figure("pour", "wax")
@@ -132,52 +137,66 @@ def record(plan: Plan) -> list[dict[str, Any]]:
 
 def _record(cast: Cast) -> dict[str, Any]:
     frozen, grid = cast.pouring.frozen, cast.pouring.frozen.grid
-    taken = cast.weights
     last, at = own_last(cast.pouring)
     return {
         "casting": cast.part.casting or None,
         "metal": cast.alloy.name,
         "grams": round(cast.grams, 4),
-        "reckoned_with": [
-            {"name": one.name, "value": one.value, "unit": one.unit, "usual": [one.low, one.high], "source": one.source}
+        "worked_out_with": [
+            {
+                "name": one.name, "value": one.value, "unit": one.unit, "usual": [one.low, one.high],
+                "source": one.source,
+            }
             for one in cast.caster.settings
         ],
         "grid": {"pitch": grid.pitch, "cells": grid.cells, "steps": frozen.steps},
         "freezing": {
-            "last": round(last, 3), "at": _spot(at), "heat_balance": round(frozen.balance, 9), "modulus": round(cast.modulus.whole, 4),
-            "heaviest_modulus": round(cast.modulus.most, 4),
+            "last": round(last, 3), "at": _spot(at), "heat_balance": round(frozen.balance, 9),
+            "modulus": round(cast.modulus.whole, 4), "heaviest_modulus": round(cast.modulus.most, 4),
         },
-        "sprues": [
-            {
-                "name": one.name or None, "proposed": one.feature < 0, "at": _spot(one.at), "way": _spot(one.way, 4),
-                "across": one.across, "long": one.long, "cleaned_area": round(one.area, 3), "why": why,
-            }
-            for one, why in zip(cast.sprues, cast.proposal.why, strict=True)
-        ],
+        "sprues": [_sprue(one, why) for one, why in zip(cast.sprues, cast.proposal.why, strict=True)],
         "spots": {
-            "without_sprues": _pools(cast.proposal.before),
-            "with_sprues": _pools(cast.pouring),
+            "without_sprues": _pools(cast.proposal.before), "with_sprues": _pools(cast.pouring),
         },
+        **_flask(cast),
+        "left_out": LEFT_OUT,
+    }  # fmt: skip
+
+
+def _sprue(one: Sprue, why: str) -> dict[str, Any]:
+    """One sprue as plain data."""
+    return {
+        "name": one.name or None, "proposed": one.feature < 0, "at": _spot(one.at), "way": _spot(one.way, 4),
+        "across": one.across, "long": one.long, "cleaned_area": round(one.area, 3), "why": why,
+    }  # fmt: skip
+
+
+def _flask(cast: Cast) -> dict[str, Any]:
+    """The flask, and what is weighed out for it."""
+    taken, stands = cast.weights, cast.tree
+    return {
         "flask": {
-            "inside": cast.flask.inside, "tall": cast.flask.tall, "around": cast.tree.around,
-            "tiers": cast.tree.tiers, "pitch": round(cast.tree.pitch, 2), "angle": cast.tree.angle,
-            "stem": round(cast.tree.stem, 2), "upright": cast.tree.alone, "room": cast.tree.room,
+            "inside": cast.flask.inside, "tall": cast.flask.tall, "around": stands.around,
+            "tiers": stands.tiers, "pitch": round(stands.pitch, 2), "angle": stands.angle,
+            "stem": round(stands.stem, 2), "upright": stands.alone, "room": stands.room,
         },
         "to_weigh_out": {
-            "pieces": taken.count, "metal_of_pieces": round(taken.pieces, 3), "sprues": round(taken.sprues, 3),
-            "stem": round(taken.stem, 3), "button": round(taken.button, 3), "metal": round(taken.metal, 3),
-            "wax": round(taken.wax, 3), "metal_over_wax": round(taken.times, 4),
-            "investment_cm3": round(taken.slurry / 1000, 1),
+            "pieces": taken.count, "metal_of_pieces": round(taken.pieces, 3),
+            "sprues": round(taken.sprues, 3), "stem": round(taken.stem, 3), "button": round(taken.button, 3),
+            "metal": round(taken.metal, 3), "wax": round(taken.wax, 3),
+            "metal_over_wax": round(taken.times, 4), "investment_cm3": round(taken.slurry / 1000, 1),
         },
-        "left_out": LEFT_OUT,
     }  # fmt: skip
 
 
 def _pools(pouring: Pouring) -> list[dict[str, Any]]:
     return [
-        {"at": _spot(p.at), "froze": round(p.last, 3), "cut_off": round(p.cut, 3), "volume": round(p.volume, 3)}
-        for p in pouring.pools
-    ]
+        {
+            "at": _spot(pool.at), "froze": round(pool.last, 3), "cut_off": round(pool.cut, 3),
+            "volume": round(pool.volume, 3),
+        }
+        for pool in pouring.pools
+    ]  # fmt: skip
 
 
 def _spot(at: Any, digits: int = 3) -> list[float]:

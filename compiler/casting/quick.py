@@ -1,4 +1,4 @@
-"""The quick answer to how a piece freezes: its modulus, without any reckoning of heat."""
+"""The quick answer to how a piece freezes: its modulus, from its shape alone."""
 
 from __future__ import annotations
 
@@ -45,6 +45,6 @@ def quick_lines(found: Sequence[Quick]) -> list[str]:
         x, y, z = (f"{value + 0.0:.1f}" for value in one.modulus.at)
         said.append(
             f"{name}modulus {one.modulus.whole:.2f} mm; {one.modulus.most:.2f} mm where it is heaviest, at "
-            f"({x}, {y}, {z}), which freezes within {one.time:.2g} s (posy cast reckons it)"
+            f"({x}, {y}, {z}), which freezes within {one.time:.2g} s (posy cast works it out)"
         )
     return said

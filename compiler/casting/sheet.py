@@ -5,6 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from ..making.result import Built
+from ..printing.drawing import drawing as print_drawing
+from ..printing.figures import printing
+from ..printing.plan import PrintPlan
+from ..printing.printer import printer_of
 from ..sheets.html import Markup, Sheet, block, cautions, facts, heading, paragraph, table
 from ..sheets.html import drawing as figure
 from ..sheets.stamp import stamp_of
@@ -13,15 +17,26 @@ from .picture import drawing
 from .plan import Cast, Plan
 
 
-def page(plan: Plan, drawings: Sequence[bytes]) -> bytes:
-    """The page of a plan, with a drawing of each casting."""
+def page(plan: Plan, drawings: Sequence[bytes], prints: Sequence[PrintPlan] = ()) -> bytes:
+    """The page of a plan, with a drawing of each casting and each print."""
     built = plan.built
     date = built.house.value("sheet", "date")
     parts: list[object] = []
     for cast, svg in zip(plan.casts, drawings, strict=True):
         parts += _cast(built, cast, svg, len(plan.casts) > 1)
-    parts += [paragraph(figures.left_out(), class_="fine"), cautions((c.title, c.text) for c in plan.cautions)]
+    for laid in prints:
+        parts += _print(built, laid)
+    parts += [
+        paragraph(figures.left_out(), class_="fine"),
+        cautions((one.title, one.text) for one in plan.cautions),
+    ]
     return Sheet("Casting plan", built.title, stamp_of(built, str(date) if date else ""), parts).html()
+
+
+def _print(built: Built, laid: PrintPlan) -> Iterator[Markup]:
+    yield heading(f"Printing {laid.casting or laid.metal}")
+    yield figure(print_drawing(laid, built.title))
+    yield facts(printing(laid, printer_of(built.house)))
 
 
 def drawings(plan: Plan) -> list[bytes]:
@@ -30,9 +45,9 @@ def drawings(plan: Plan) -> list[bytes]:
 
 
 def _cast(built: Built, cast: Cast, svg: bytes, several: bool) -> Iterator[Markup]:
-    names = [feature.name for feature in built.features]
-    told = f"{cast.alloy.title}, {cast.grams:.2f} g as cast"
-    yield heading(f"{cast.called}: {told}" if several else told)
+    names = figures.names(built)
+    said = f"{cast.alloy.title}, {cast.grams:.2f} g as cast"
+    yield heading(f"{cast.called}: {said}" if several else said)
     yield figure(svg)
     rows = figures.sprues(cast, names)
     if rows:
@@ -42,8 +57,10 @@ def _cast(built: Built, cast: Cast, svg: bytes, several: bool) -> Iterator[Marku
     rows = figures.spots(cast, names)
     if rows:
         yield block(heading("Places that may be left with holes"), table(("", "where and when"), rows))
-    yield block(heading("Freezing"), facts(figures.freezing(cast)))
-    yield block(heading("Flask"), facts(figures.flask(cast)))
-    yield block(heading("Pouring"), facts(figures.pouring(cast)))
+    told = {
+        "Freezing": figures.freezing(cast), "Flask": figures.flask(cast), "Pouring": figures.pouring(cast),
+    }  # fmt: skip
+    for title, rows in told.items():
+        yield block(heading(title), table(("", "figures"), rows))
     sources = [(one.name, f"{one.value:g} {one.unit}", one.source) for one in cast.caster.settings]
-    yield block(heading("Reckoned with"), table(("figure", "value", "from"), sources, class_="fine"))
+    yield block(heading("Worked out with"), table(("figure", "value", "from"), sources, class_="fine"))

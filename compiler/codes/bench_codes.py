@@ -122,7 +122,7 @@ _ALL = (
     ),
     Code(
         "path-not-closed",
-        "An outline is not a flat closed line.",
+        "An outline is not a flat closed path.",
         "Only a path that comes back to its start encloses metal.",
         "path way: through (0, 0) to (4, 0 mm) to (0, 3 mm)\n"
         "plate leaf: outline way, thick 1 mm\n",
@@ -226,7 +226,7 @@ _ALL = (
         shown=False,
     ),
     Code(
-        "making-lost",
+        "piece-lost",
         "One piece of a series was lost: the process that made it died.",
         "Most often the machine ran out of memory. The other pieces of the series are kept. Make the "
         "lost one by itself with --set, close what else runs, or let a coarser --tolerance ask for less.",

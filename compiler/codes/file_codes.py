@@ -19,8 +19,8 @@ FILE_FAULTS: Mapping[str, tuple[str, str]] = MappingProxyType(
             "A new piece never takes the place of an old file. Choose another name.",
         ),
         "earlier-file": (
-            "A file of an earlier making stood beside the new ones.",
-            "The summary lists the files of a making with their checksums. One that is not made any "
+            "A file made earlier stood beside the new ones.",
+            "The summary lists the files made together with their checksums. One that is not made any "
             "more is taken away, lest it be sent out for the new; one that was changed since is left.",
         ),
         "history-not-kept": (

@@ -9,8 +9,8 @@ from types import MappingProxyType
 PRICE_FAULTS: Mapping[str, tuple[str, str]] = MappingProxyType(
     {
         "no-prices": (
-            "The house has no prices yet.",
-            "Prices differ from house to house and from day to day, so posy has none of its own. They "
+            "No prices of your own are set yet.",
+            "Prices differ from workshop to workshop and from day to day, so posy has none of its own. They "
             "stand in bench.toml, each with its day and who gave it: posy why bench.toml.",
         ),
         "price-missing": (
@@ -18,7 +18,7 @@ PRICE_FAULTS: Mapping[str, tuple[str, str]] = MappingProxyType(
             "What has no price is left out of the sum and told, never guessed; no quote is made then.",
         ),
         "price-old": (
-            "A price is older than the house wants it.",
+            "A price is older than you want it.",
             "Metal and stones change their price. How old one may grow is [cost] price-age in bench.toml.",
         ),
         "price-in-the-future": (

@@ -83,7 +83,7 @@ SHAPE_CODES = (
     ),
     Code(
         "path-closed",
-        "Tapered wire follows a closed line.",
+        "Tapered wire follows a closed path.",
         "Its thin end would meet its thick start.",
         "path ring: through (3, 0 mm) over (0, 3 mm) to (-3, 0 mm) over (0, -3 mm), closed\n"
         "wire hoop: along ring, round 1.2 mm, taper 0.8 mm\n",

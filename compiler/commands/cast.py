@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from ..casting.plan import Cast, Plan
     from ..judging.piece import Piece
     from ..judging.pours import Pour
+    from ..printing.plan import PrintPlan
 
 CHORD = 0.02  # mm: the cells are coarser by far
 
@@ -36,6 +37,7 @@ class Planned:
     built: Built
     faults: tuple[Fault, ...]
     plan: Plan | None = None
+    prints: Sequence[PrintPlan] = ()
     files: list[Path] = field(default_factory=list)
 
 
@@ -44,7 +46,9 @@ def run(arguments: Arguments) -> int:
     arguments.tolerance = CHORD
     found = [one for path in arguments.pieces for one in _of_piece(path, arguments)]
     if arguments.show == "data":
-        tell_data("cast", pieces=[_record(one) for one in found], together=_together(found))
+        tell_data(
+            "cast", pieces=[_record(one) for one in found], together=_together(found), plate=_plate(found)
+        )
     else:
         for one in found:
             _show(one, arguments)
@@ -75,40 +79,56 @@ def _planned(path: str, one: Making, arguments: Arguments) -> Planned:
     from ..casting.plan import FINE, plan_of
     from ..casting.sheet import drawings, page
     from ..files.atomic import write_set
+    from ..printing.files import print_files
+    from ..printing.plan import print_plans
+    from ..printing.printer import printer_of
+    from ..printing.seen import seen
 
     plans: list[Plan] = []
+    prints: list[PrintPlan] = []
     progress = Progress(f"{path} {one.label}".strip())
 
     def pour(built: Built, piece: Piece) -> tuple[Pour, ...]:
         plans.append(
             plan_of(built, piece, cells=FINE, count=arguments.count, tell=progress, pitch=arguments.grid)
         )
+        progress("laying it on the printer", 0.9)
+        printer = printer_of(built.house)
+        prints.extend(print_plans(built, printer))
+        piece.prints = tuple(seen(one, printer) for one in prints)
         return tuple(cast.pour for cast in plans[0].casts)
 
     try:
         built = making.built_piece(
-            path, arguments, settings=one.settings, metal=one.metal, check_metal=False, pour=pour
+            path, arguments, settings=one.settings, metal=one.metal, check_metal=False, worn=True, pour=pour
         )
         if not plans or not built.made:
             return Planned(built, tuple(built.faults))
         progress("drawing it", 0.95)
         plan = plans[0]
         drawn = drawings(plan)
-        written, trouble = write_set(_files(path, one, arguments, drawn, page(plan, drawn)))
+        files = _files(path, one, arguments, drawn, page(plan, drawn, prints))
+        meshes, wrong = print_files(prints, built, printer_of(built.house), _stem(path, one))
+        files |= {folder_of(path, arguments.into) / name: data for name, data in meshes.items()}
+        written, trouble = write_set(files)
     finally:
         progress.clear()
-    return Planned(built, (*built.faults, *trouble), plan, written)
+    return Planned(built, (*built.faults, *wrong, *trouble), plan, prints, written)
 
 
 def _files(
     path: str, one: Making, arguments: Arguments, drawn: Sequence[bytes], page: bytes
 ) -> dict[Path, bytes]:
     """The files by their paths; several castings have a drawing each."""
-    stem = "-".join(part for part in (Path(path).stem, one.label, "cast") if part)
+    stem = f"{_stem(path, one)}-cast"
     folder = folder_of(path, arguments.into)
     numbers = [""] if len(drawn) == 1 else [f"-{k + 1}" for k in range(len(drawn))]
     svgs = {folder / f"{stem}{k}.svg": svg for k, svg in zip(numbers, drawn, strict=True)}
     return {folder / f"{stem}.html": page, **svgs}
+
+
+def _stem(path: str, one: Making) -> str:
+    return "-".join(part for part in (Path(path).stem, one.label) if part)
 
 
 # -- to people -------------------------------------------------------------------------------
@@ -118,17 +138,19 @@ def _show(one: Planned, arguments: Arguments) -> None:
     """Remarks on stderr, the plan on stdout."""
     tell(one.built, one.faults, arguments, sys.stderr)
     if arguments.show == "full" and one.plan is not None:
-        print("\n".join(_lines(one.plan, arguments)))
+        print("\n".join(_lines(one, one.plan, arguments)))
     for file in one.files:
         print(file)
 
 
-def _lines(plan: Plan, arguments: Arguments) -> list[str]:
+def _lines(one: Planned, plan: Plan, arguments: Arguments) -> list[str]:
     """The plan as lines of text."""
     from ..casting import figures
+    from ..printing.figures import printing
+    from ..printing.printer import printer_of
 
     width, colour = width_for(sys.stdout), wants_colour(sys.stdout, arguments.no_colour)
-    names = [feature.name for feature in plan.built.features]
+    names = figures.names(plan.built)
     lines: list[str] = []
     for cast in plan.casts:
         head = f"{plan.built.title}, {cast.called}: {bench_grams(cast.grams)} g as cast"
@@ -137,6 +159,10 @@ def _lines(plan: Plan, arguments: Arguments) -> list[str]:
         lines += _group("Freezing", [*figures.freezing(cast), *figures.spots(cast, names)], width)
         lines += _group("Flask", figures.flask(cast), width)
         lines += _group("Pouring", figures.pouring(cast), width)
+    printer = printer_of(plan.built.house)
+    for laid in one.prints:
+        called = f"Printing, {laid.casting or laid.metal}" if len(one.prints) > 1 else "Printing"
+        lines += _group(called, printing(laid, printer), width)
     lines += fold(figures.left_out(), width)
     for caution in plan.cautions:
         lines += fold(f"{caution.title}: {caution.text}", width)
@@ -182,18 +208,40 @@ def _together_lines(found: Sequence[Planned], width: int) -> list[str]:
             f"{flasks} by the room each takes."
         )
         lines += fold(said, width)
-    return lines
+    plate = _plate(found)
+    stood = sum(one is not None for one in plate)
+    return lines + fold(f"One plate of the printer takes {stood} of the {len(plate)} prints.", width)
+
+
+def _plate(found: Sequence[Planned]) -> list[dict[str, Any] | None]:
+    """Where the middle of each print stands on one plate, from its corner, mm; None for what finds no
+    place on it."""
+    from ..printing.plate import laid_out
+    from ..printing.printer import printer_of
+
+    prints = [laid for one in found for laid in one.prints]
+    if not prints:
+        return []
+    room = printer_of(found[0].built.house).room
+    return [
+        None if spot is None else {"x": round(spot.x, 2), "y": round(spot.y, 2), "turned": spot.turned}
+        for spot in laid_out([laid.size for laid in prints], float(room[0]), float(room[1]))
+    ]
 
 
 def _record(one: Planned) -> dict[str, Any]:
     """One making as plain data."""
     from ..casting.plan import record
+    from ..printing.figures import record as printed
+    from ..printing.printer import printer_of
 
+    printer = printer_of(one.built.house)
     return {
         "file": one.built.path,
         "title": one.built.title,
         "metal": one.built.metal,
         "castings": record(one.plan) if one.plan is not None else [],
+        "prints": [printed(laid, printer) for laid in one.prints],
         "cautions": [c.text for c in one.plan.cautions] if one.plan is not None else [],
         "written": [str(file) for file in one.files],
         **remarks_data(one.built, one.faults),

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from ...lang.loader import Folder, Over
 from ..terminal import options as shared
 from ..terminal.forms import Arguments, Misuse
-from ..terminal.output import tell, tell_data
+from ..terminal.output import remarks_data, tell, tell_data
 from ..terminal.progress import Progress
 from ..terminal.remarks import tinted, wants_colour
 from ..terminal.run import exit_code
@@ -52,10 +52,14 @@ def told(before: Revision, after: Revision, arguments: Arguments, command: str) 
     both = _made(before, after, arguments)
     for one in both:
         if one.faults or not one.built.parts:
-            tell(one.built, one.faults or one.built.faults, arguments, sys.stderr)
+            faults = one.faults or one.built.faults
+            if arguments.show == "data":
+                tell_data(command, file=one.built.path, **remarks_data(one.built, faults))
+                return exit_code(faults) or shared.FAULTS
+            tell(one.built, faults, arguments, sys.stderr)
             if command != "git":
                 print(f"{one.revision.told}: cannot be made, so nothing can be compared", file=sys.stderr)
-            return exit_code(one.built.faults) or shared.FAULTS
+            return exit_code(faults) or shared.FAULTS
     found = changes(both[0].record, both[1].record)
     metal = difference(both[0].built, both[1].built)
     trouble = 0

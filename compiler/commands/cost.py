@@ -28,7 +28,7 @@ def run(arguments: Arguments) -> int:
         raise Misuse("a series has metals of its own: leave out --metal or --series")
     found, built, faults = _reckoned(arguments)
     written: list[Path] = []
-    if found and (arguments.sheet or arguments.quote):
+    if found and (arguments.reckoning or arguments.quote):
         written, trouble = _write(found, arguments, faults)
         faults += trouble
     if arguments.show == "data":
@@ -121,7 +121,7 @@ def _write(
     stamp = _stamp(built, arguments)
     stem = Path(built.path).stem
     files: dict[str, bytes] = {}
-    if arguments.sheet:
+    if arguments.reckoning:
         # A sheet of no date must not tell what only the clock knows.
         prices = [fault for fault in faults if fault.code.startswith("price-")]
         told = [fault for fault in prices if stamp.date or fault.code == "price-missing"]
@@ -178,7 +178,8 @@ def _lines(one: Reckoned, width: int) -> list[str]:
         said += fold(line.source, width - 4, "      ")
     said.append("sum")
     for what, figure, source in sums(cost):
-        said += _row(what, f"{amount(figure, cost.currency)} {cost.currency}", width)
+        shown = amount(figure, cost.currency)
+        said += _row(what, shown if figure is None else f"{shown} {cost.currency}", width)
         said += fold(source, width - 4, "      ") if source else []
     return said
 

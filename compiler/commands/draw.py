@@ -48,8 +48,8 @@ def run(arguments: Arguments) -> int:
 def _sensible(arguments: Arguments) -> None:
     """Options that cannot go together, and pieces that would write over each other."""
     if arguments.sheet:
-        if arguments.into or arguments.figures or arguments.stone or arguments.kinds != ("svg",):
-            raise Misuse("--sheet is one SVG of looks: leave out --into, --figures, --stone and --as")
+        if arguments.into or arguments.figures or arguments.stone or arguments.also:
+            raise Misuse("--sheet is one SVG of looks: leave out --into, --figures, --stone and --also")
         if len(arguments.views or ("corner",)) > 1:
             raise Misuse("--sheet shows one view of each piece; name one in --views")
         if not arguments.sheet.endswith(".svg"):
@@ -71,7 +71,7 @@ def _own_file(path: str, arguments: Arguments) -> Drawn:
     if titled is None:
         return one
     target = drawing_of(path, arguments.into)
-    files = _in_kinds(_drawings(one.built, titled, target.stem, arguments), arguments.kinds)
+    files = _with_also(_drawings(one.built, titled, target.stem, arguments), arguments.also)
     written, trouble = write_set({target.with_name(name): data for name, data in files.items()})
     return Drawn(one.built, (*one.faults, *trouble), tuple(written))
 
@@ -98,19 +98,17 @@ def _drawings(built: Built, titled: Titled, stem: str, arguments: Arguments) -> 
     }
 
 
-def _in_kinds(files: dict[str, bytes], kinds: tuple[str, ...]) -> dict[str, bytes]:
-    """Drawings as the kinds of file asked for; without a browser as SVG alone."""
-    others = [kind for kind in kinds if kind != "svg"]
-    if not others:
+def _with_also(files: dict[str, bytes], kinds: tuple[str, ...]) -> dict[str, bytes]:
+    """Drawings with the same as other kinds of file beside them; without a browser by themselves."""
+    if not kinds:
         return files
     from ..sheets.pdf import browser, drawn
 
     program = browser()
     if program is None:
-        sys.stderr.write(f"no {' or '.join(others)}: no browser was found to print it (chromium will do)\n")
+        sys.stderr.write(f"no {' or '.join(kinds)}: no browser was found to print it (chromium will do)\n")
         return files
-    made = drawn(files, others, program)
-    return {**(files if "svg" in kinds or not made else {}), **made}
+    return {**files, **drawn(files, kinds, program)}
 
 
 def _one_sheet(arguments: Arguments) -> list[Drawn]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from ..terminal import options as shared
 from ..terminal.forms import Arguments
-from ..terminal.output import tell_data
+from ..terminal.output import tell_data, tell_faults
 from ..terminal.progress import Progress
 from ..terminal.remarks import fault_text
 from ..terminal.run import exit_code
@@ -27,7 +27,7 @@ def run(arguments: Arguments) -> int:
     found = revisions_of(arguments.piece, arguments.last)[::-1]
     if not found:
         _, faults = earlier(arguments.piece, None)
-        fault_text(faults, arguments)
+        tell_faults("history", arguments.piece, faults, arguments)
         return exit_code(faults)
     steps = _steps(found, arguments)
     if arguments.show == "data":

@@ -221,7 +221,7 @@ DRAW = Command(
     "An SVG file for each piece, or one sheet of all; your browser opens it. As PDF and PNG too, if asked.",
     (
         "posy draw ring.posy --figures",
-        "posy draw ring.posy --stone 1 --as svg,pdf",
+        "posy draw ring.posy --stone 1 --also pdf",
         "posy draw *.posy --views corner --sheet collection.svg",
     ),
     (
@@ -233,14 +233,17 @@ DRAW = Command(
                "rims rubbed over.", without="as it is cast", usual=False),
         Option("--stone", "Draws the setting of the stone of this number instead: cut through its axis at "
                "10:1, and close up.", "NUMBER", "1", "the whole piece", _stone),
-        Option("--as", "Which files, with commas between. svg: for the screen and for print; pdf and png: "
-               "made by a browser, where one is at hand.", "LIST", "svg,pdf", "svg",
-               listed("kind of file", ("svg", "pdf", "png")), ("svg",), named="kinds"),
+        Option("--also", "Other files of the same drawing, with commas between: pdf, png. A browser makes "
+               "them, where one is at hand.", "LIST", "pdf", "the SVG alone",
+               listed("kind of file", ("pdf", "png")), ()),
         Option("--sheet", "Draws all pieces on this one sheet, each as large as its place takes.",
                "FILE.svg", "collection.svg", "a file for each piece"),
         shared.TOLERANCE, *shared.COMMON,
     ),
 )  # fmt: skip
+
+SIZE = Option("--size", "Width and height of a picture in pixels.", "WIDExTALL", "1200x1200", "800x600",
+              pixels, (800, 600))
 
 PICTURE = Command(
     "picture",
@@ -268,8 +271,7 @@ PICTURE = Command(
                "NAME", "satin", "polished", one_of(*FINISHES), "polished"),
         Option("--ground", f"What it stands on: {', '.join(GROUNDS)}, or a colour such as #e8e2d8.",
                "COLOUR", "slate", "pale", ground, GROUNDS["pale"]),
-        Option("--size", "Width and height in pixels.", "WIDExTALL", "1200x1200", "800x600", pixels,
-               (800, 600)),
+        SIZE,
         Option("--turn", "Turns it once round in so many pictures.", "NUMBER", "24", "one picture",
                turns),
         Option("--draft", "Takes it quickly and coarsely.", without="a final picture", usual=False),
@@ -288,15 +290,14 @@ SHOWN = Command(
     "of it too, drawn by a browser that is installed.",
     (
         "posy show ring.posy",
-        "posy show ring.posy --metal 18k-yellow --stills corner,face --into sent",
+        "posy show ring.posy --metal gold-750-yellow --stills corner,face --into sent",
     ),
     (
         shared.SET, shared.METAL, shared.INTO,
         Option("--stills", "Takes PNG pictures of it as well, with commas between. "
                f"{shared.described(STILLS)}.", "LIST", "corner,face", "no pictures",
                listed("picture", tuple(STILLS))),
-        Option("--size", "Width and height of the pictures in pixels.", "WIDExTALL", "1200x1200", "1200x900",
-               pixels, (1200, 900)),
+        SIZE,
         shared.TOLERANCE, *shared.COMMON,
     ),
 )  # fmt: skip

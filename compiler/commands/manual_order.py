@@ -37,7 +37,7 @@ COST = Command(
     "missing or old is told, never guessed, and none leaves this machine. What bench.toml may say: "
     "posy why bench.toml.",
     shared.PIECE,
-    "The reckoning, line by line; of several metals or a series, side by side.",
+    "What it comes to, line by line; of several metals or a series, side by side.",
     (
         "posy cost ring.posy",
         "posy cost ring.posy --metal 18k,platinum-950 --date 2025-03-31",
@@ -48,10 +48,9 @@ COST = Command(
         Option("--metal", "Reckons it in other metals, with commas between: as people call them (18k), "
                "a family (gold), or all.", "LIST", "18k,platinum-950", "the metal in the text",
                shared.alloys, ()),
-        Option("--series", "Reckons all that the series lines of the piece list.",
-               without="the piece as its text says", usual=False),
+        shared.SERIES,
         shared.DATE,
-        Option("--sheet", "Writes the reckoning as a sheet to print, with the same as CSV and JSON.",
+        Option("--reckoning", "Writes it as a sheet for the house, to print, with the same as CSV and JSON.",
                without="it is told in the terminal alone", usual=False),
         Option("--quote", "Writes the customer's sheet: a drawing, what it is, and the price, without any "
                "figure of the house.", without="no quote is written", usual=False),
@@ -64,7 +63,7 @@ ORDER = Command(
     "Writes what those who work on a piece need: caster, setter, stone dealer",
     "A folder and the same as a zip. Each sheet is one HTML file that prints on A4 and on US letter, "
     "and a PDF where a browser is at hand; the same figures stand beside it as JSON and CSV. What your "
-    "house adds to them (spare stones, projection, densities) stands in bench.toml: posy why bench.toml.",
+    "workshop adds to them (spare stones, projection, densities) stands in bench.toml: posy why bench.toml.",
     shared.PIECE,
     "The folder NAME-order with a folder for each: for the caster meshes, a drawing with figures, metal, "
     "weights and checksums; for the setter numbered stones, settings cut through, figures and cautions; "

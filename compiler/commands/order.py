@@ -78,9 +78,13 @@ def _write(handed: Handed, arguments: Arguments) -> tuple[dict[Path, int], list[
     written: dict[Path, int] = {}
     faults: list[Fault] = []
     progress, said = Progress(handed.built.path), ""
+    # Without stones there is nothing for the others, unless they alone are asked for.
+    receivers = arguments.to
+    if not handed.built.stones and "caster" in receivers:
+        receivers = ("caster",)
     try:
-        for number, receiver in enumerate(arguments.to):
-            progress(f"for the {receiver}", number / len(arguments.to))
+        for number, receiver in enumerate(receivers):
+            progress(f"for the {receiver}", number / len(receivers))
             files, said = with_pdf(files_for(receiver, handed, stem))
             files = with_record(receiver, handed, stem, files)
             done, trouble = write_files(files, home / receiver)
@@ -107,6 +111,7 @@ def _show(built: Built, faults: list[Fault], written: dict[Path, int], arguments
     if not written:
         print(f"{name}: {tally(faults)}, no order written")
         return
-    print(f"{name}: an order to {', '.join(arguments.to)}")
+    told = [one for one in arguments.to if any(path.parent.name == one for path in written)]
+    print(f"{name}: an order to {', '.join(told)}")
     for path, size in written.items():
         print(f"  {path}  {shown_size(size)}")

@@ -36,7 +36,7 @@ def run(arguments: Arguments) -> int:
     file, _ = parse(old, path)
     new = resized(file, all_words(), factor)
     if new == old:
-        print(f"{path}: nothing in it would change")
+        say(f"{path}: nothing in it would change")
         return shared.DONE
     sys.stdout.write(changes({path: old}, {path: new}, "new", width_for(sys.stdout)))
     after = build(path, files=_Instead(path, new))

@@ -9,6 +9,7 @@ from ..pages.starter import KINDS
 from ..terminal import options as shared
 from ..terminal import run as making
 from ..terminal.forms import Arguments, Misuse
+from ..terminal.output import say
 from ..terminal.remarks import remarks_text, wants_colour, width_for
 
 
@@ -31,8 +32,8 @@ def run(arguments: Arguments) -> int:
         colour = wants_colour(sys.stderr, arguments.no_colour)
         sys.stderr.write(remarks_text(faults, {}, "full", colour, width=width_for(sys.stderr)))
         return making.exit_code(faults)
-    print(f"{path} is written: open it in a text editor. Then type: posy watch {_quoted(path)}")
-    print("It draws the piece at every save and tells what it weighs.")
+    say(f"{path} is written: open it in a text editor. Then type: posy watch {_quoted(path)}")
+    say("It draws the piece at every save and tells what it weighs.")
     return shared.DONE
 
 

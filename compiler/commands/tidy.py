@@ -9,7 +9,6 @@ from pathlib import Path
 from typing import Any
 
 from ...lang.faults import Fault
-from ...lang.folding import fold
 from ...lang.lean import dataclass
 from ...lang.loader import Files, Folder, Texts
 from ...lang.source import decode
@@ -18,7 +17,7 @@ from ..judging.remark import remark_record
 from ..terminal import options as shared
 from ..terminal import run as making
 from ..terminal.forms import Arguments
-from ..terminal.output import tell_data
+from ..terminal.output import say, tell_data
 from ..terminal.remarks import remarks_text, wants_colour, width_for
 
 STDIN = "-"
@@ -91,11 +90,11 @@ def _show(one: Tidied, arguments: Arguments) -> None:
     if one.faults or one.after == one.before or one.path == STDIN:
         return
     if not arguments.check:
-        print(f"{one.path}: tidied")
+        say(f"{one.path}: tidied")
     elif arguments.show == "lines":
         print(f"{one.path}: not tidy")
     else:
-        print("\n".join(fold(f"{one.path}: not tidy: {_lines(one)}", width_for(sys.stdout))))
+        say(f"{one.path}: not tidy: {_lines(one)}")
 
 
 def _lines(one: Tidied) -> str:

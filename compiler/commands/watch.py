@@ -10,6 +10,7 @@ from multiprocessing.connection import wait
 from pathlib import Path
 from typing import Any, NoReturn
 
+from ..house.house import places_for
 from ..terminal import options as shared
 from ..terminal.child import Builder, Crash, Job, Report, Shows, come_home
 from ..terminal.forms import Arguments, Misuse
@@ -46,7 +47,7 @@ class Watched:
 
     def __init__(self, arguments: Arguments, shows: Shows | None = None) -> None:
         self.arguments = arguments
-        self.files = ReadSet([arguments.piece])
+        self.files = ReadSet(self._always_read())
         self.tried: dict[str, str] = {}
         self.waiting = True  # a newer save than the running build has read
         self._builder = Builder()
@@ -70,10 +71,14 @@ class Watched:
         answer = self._builder.take()
         if answer is None or isinstance(answer, Crash):
             return None if answer is None else (answer, self._tries)
-        read = [self.arguments.piece, *answer.files_read]
-        if come_home(home) and self.files.now_reads(read, self._began):
+        read = answer.files_read
+        if come_home(home) and self.files.now_reads([*self._always_read(), *read], self._began):
             self.waiting = True
         return None if self.waiting and not self.tried else (answer, self._tries)
+
+    def _always_read(self) -> list[str]:
+        """The piece, and where a bench.toml counts for it or would if it came."""
+        return [self.arguments.piece, *map(str, places_for(self.arguments.piece))]
 
     def go_on(self, home: str) -> None:
         """Start the waiting build as soon as the metal is told; end a stuck one first."""

@@ -106,7 +106,7 @@ class Prices:
         if age < 0:
             self.tell(
                 "price-in-the-future", f"the price of {table} is of a day that is yet to come", entry,
-                "check the year; --date tells the day it is reckoned for", Level.FAULT,
+                "check the year; --date tells the day it is worked out for", Level.FAULT,
                 f"{entry.value}", f"{self.today} or earlier",
             )  # fmt: skip
         elif age > most:

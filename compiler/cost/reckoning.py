@@ -248,7 +248,7 @@ def _whole(house: House, prices: Prices, price: Decimal) -> Decimal | None:
         return price
     step: Money = entry.value
     if step.currency != prices.currency or not step.amount:
-        prices.tell("price-in-other-currency", "this is not in the house's currency", entry,
+        prices.tell("price-in-other-currency", "this is not in the currency of bench.toml", entry,
                     f"write it in {prices.currency}", Level.FAULT, step.shown, prices.currency)  # fmt: skip
         return None
     return (price / step.amount).quantize(Decimal(1), _WAYS[house.value("cost", "rounding")]) * step.amount

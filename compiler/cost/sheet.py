@@ -121,7 +121,7 @@ def cost_sheet(makings: Sequence[Reckoned], stamp: Stamp, remarks: Sequence[Faul
         "weigh 1 to 2 % more or less.", class_="fine",
     ))  # fmt: skip
     parts += _marking(makings)
-    return Sheet("Cost, for the house alone", first.built.title, stamp, parts).html()
+    return Sheet("Cost, for the workshop alone", first.built.title, stamp, parts).html()
 
 
 def _marking(makings: Sequence[Reckoned]) -> list[Markup]:
@@ -140,7 +140,7 @@ def _marking(makings: Sequence[Reckoned]) -> list[Markup]:
 
 
 def _said(remark: Fault) -> str:
-    more = f": {remark.seen}" if remark.seen else ""
+    more = f": {remark.seen}" if remark.seen and remark.seen not in remark.message else ""
     return (
         f"{remark.message}{more}. {remark.remedy[:1].upper()}{remark.remedy[1:]}."
         if remark.remedy

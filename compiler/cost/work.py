@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Mapping
 from decimal import Decimal
@@ -81,8 +82,14 @@ def work_of(built: Built, weights: Weights) -> Work:
     )
     bought: Counter[str] = Counter()
     for part in weights.bought:
-        bought[part.casting] = max(bought[part.casting], part.count)
+        bought[_own_name(part.casting)] += part.count
     return Work(tuple(metals), stones, _settings(built), dict(bought), _words(built))
+
+
+def _own_name(casting: str) -> str:
+    """What a bought part is called by its own line, whatever it is part of: "post" of "left.post", and
+    "ear-post" of "ear-post 2", which has no name of its own."""
+    return re.sub(r" \d+$", "", casting.rpartition(".")[2])
 
 
 def shown_grams(grams: float) -> Decimal:

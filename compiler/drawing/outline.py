@@ -20,6 +20,8 @@ FRONT = 1e-3  # cosine below which a face counts as seen edge-on
 # A round surface of radius r stands sqrt(2 r d) before its own limit, d pixels away from it.
 BORDER = 2.5  # times the root of the picture's longer side
 
+HAIR = 4.0  # pixels: what lies no farther behind a limit that is no sharp edge is the same face
+
 OUTLINE, EDGE, FACETS = 0, 1, 2
 """Kinds of line: the limit against nothing, any other edge or limit, an edge between facets."""
 
@@ -191,7 +193,11 @@ def visible(
     outer = limit[chosen] & np.isneginf(far[row, column])
     kind = np.where(fine, FACETS, np.where(outer, OUTLINE, EDGE))
     side = np.where(front[chosen, 0], edges.faces[chosen, 0], edges.faces[chosen, 1])
-    return Lines(ends, kind, scene.body[side])
+    # Where a curve turns away by a hair, from facet to facet, nothing is seen of that.
+    here, there = depth[edges.ends[chosen]].T
+    behind = here + (there - here) * (start + stop) / 2 - far[row, column]
+    kept = edges.sharp[chosen] | (behind > HAIR)
+    return Lines(ends[kept], kind[kept], scene.body[side][kept])
 
 
 def _farthest(depth: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

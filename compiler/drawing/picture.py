@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -18,6 +19,8 @@ from .views import View
 LINE_FIT = 0.5  # pixels
 TINT_FIT = Fit(0.8, corners=False, worth=4.0)
 SHORTEST = 4.0  # pixels: a shorter run is a speck
+SPECK = 12.0  # pixels: a shorter edge by itself is one too
+MEETS = 6.0  # pixels: no farther apart lines belong together
 MARGIN = 3  # pixels of nothing all round
 LEAST_SEEN = 0.12  # of the square about a stone, below which it counts as hidden
 
@@ -136,7 +139,33 @@ def _inks(scene: Scene, lines: Lines, chord: float) -> list[Ink]:
             runs = [run for run in runs if run.length() >= SHORTEST]
             if runs:
                 found.append(Ink(sort, look[0], look[1], tuple(runs)))
-    return found
+    return _without_specks(found)
+
+
+def _without_specks(inks: list[Ink]) -> list[Ink]:
+    """The inks without edges of metal so short that they tell nothing and that no other line meets, or
+    that go to and fro: there one body comes out of another by a hair."""
+    runs = [run for ink in inks for run in ink.runs]
+    ends = np.array([(run.start, run.strokes[-1].end) for run in runs]).reshape(-1, 2, 2)
+    specks = {
+        id(run)
+        for ink in inks if ink.kind == EDGE and not ink.stone
+        for run in ink.runs if run.length() < SPECK and (_flat(run) or _alone(run, runs, ends))
+    }  # fmt: skip
+    kept = [replace(ink, runs=tuple(run for run in ink.runs if id(run) not in specks)) for ink in inks]
+    return [ink for ink in kept if ink.runs]
+
+
+def _flat(run: Run) -> bool:
+    """Whether a run goes to and fro."""
+    return run.closed and len(run.strokes) <= 2 and not run.strokes[0].radius
+
+
+def _alone(run: Run, runs: list[Run], ends: np.ndarray) -> bool:
+    """Whether no other run ends near an end of this open one."""
+    own = next(k for k, one in enumerate(runs) if one is run)
+    others = np.delete(ends, own, axis=0).reshape(-1, 1, 2)
+    return not run.closed and bool((np.linalg.norm(others - ends[own], axis=2) > MEETS).all())
 
 
 def _tags(

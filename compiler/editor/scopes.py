@@ -9,7 +9,7 @@ from typing import Any
 from ...lang import tree
 from ...lang.lean import dataclass
 
-MEASURE, FEATURE, TURN, KEY, WORD = "measure", "feature", "turn of an each", "clause of a word", "word"
+MEASURE, FEATURE, TURN, KEY, WORD = "measure", "feature", "round of an each", "clause of a word", "word"
 
 
 @dataclass(eq=False)

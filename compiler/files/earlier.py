@@ -73,7 +73,7 @@ def taken_away(folder: Path, rows: Iterable[Mapping[str, Any]]) -> list[Fault]:
             faults.append(
                 Fault(
                     "earlier-file",
-                    f"{path} is of an earlier making and could not be removed: {error.strerror}",
+                    f"{path} was made earlier and could not be removed: {error.strerror}",
                     level=Level.WARNING,
                     remedy="remove it yourself, lest it be taken for this one",
                 )
@@ -82,7 +82,7 @@ def taken_away(folder: Path, rows: Iterable[Mapping[str, Any]]) -> list[Fault]:
             faults.append(
                 Fault(
                     "earlier-file",
-                    f"{path} was of an earlier making and is removed",
+                    f"{path} was made earlier and is removed",
                     level=Level.HINT,
                 )
             )
@@ -107,7 +107,7 @@ def left_by_series(table: Path, makings: Collection[str], made: Iterable[str]) -
             whole, _ = left_behind(table.parent, summary, now)
             faults += taken_away(table.parent, [*whole, {"file": name}])
     left = [path for name in gone if (path := table.parent / name).is_file()]
-    return [*faults, *told_changed(left, "its making left the series")]
+    return [*faults, *told_changed(left, "its piece left the series")]
 
 
 def told_changed(
@@ -120,7 +120,7 @@ def told_changed(
             "earlier-file",
             f"{path} is not made any more; {why}, so it is left",
             level=Level.WARNING,
-            remedy="remove it, or give it another name, lest it be taken for this making",
+            remedy="remove it, or give it another name, so that nobody takes it for this one",
         )
         for path in paths
     ]

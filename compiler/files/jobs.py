@@ -259,7 +259,7 @@ def _lost(order: Order, making: Making) -> Made:
         f" --metal {making.metal}" if making.metal else ""
     )
     fault = Fault(
-        "making-lost",
+        "piece-lost",
         f"the process that made {making.label or order.path} died; memory may have run out",
         remedy=f"make it by itself, if need be with a coarser --tolerance: {alone}",
     )

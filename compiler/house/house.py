@@ -23,6 +23,7 @@ leaves the rule out.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Collection, Mapping
 from dataclasses import field
 from pathlib import Path
@@ -131,7 +132,7 @@ def house_for(piece: str | Path, rules: Collection[str]) -> House:
     """The house limits that hold for a piece, on ``rules`` (their names); NO_HOUSE without a
     bench.toml."""
     for place in places_for(piece):
-        if place.is_file():
+        if os.path.lexists(place):
             return read_house(place, rules)
     return NO_HOUSE
 
@@ -148,6 +149,10 @@ def house_among(files: Files, piece: str, rules: Collection[str]) -> House:
 def read_house(path: str | Path, rules: Collection[str]) -> House:
     """Read and check one bench.toml; what is wrong with it comes as faults."""
     shown = Path(path).as_posix()
+    if not os.path.isfile(path):  # noqa: PTH113 (pathlib raises for a link into a shut folder)
+        what = "a link to no file" if os.path.islink(path) else "no file"  # noqa: PTH114
+        fault = Fault("house-not-read", f"{shown} cannot be read: it is {what}", None)
+        return House(path=shown, faults=(fault,))
     try:
         with Path(path).open("rb") as stream:
             data = stream.read(MOST_BYTES + 1)
@@ -174,7 +179,11 @@ def parse_house(data: bytes, path: str, rules: Collection[str]) -> House:
 
     try:
         tables = tomllib.loads(data.decode("utf-8"))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError) as error:
+    except RecursionError:
+        reader.not_toml("lists stand too deep in one another")
+    except UnicodeDecodeError:
+        reader.not_toml("it is not UTF-8")
+    except tomllib.TOMLDecodeError as error:
         reader.not_toml(str(error))
     else:
         reader.read(tables)

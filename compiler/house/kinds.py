@@ -20,6 +20,7 @@ _UNITS: Mapping[str, Mapping[str, float]] = {
     "g": factors_to(MASS),
     "deg": factors_to(ANGLE),
     "share": {"%": 0.01},
+    "mm2": {"mm2": 1.0},
     "mm3": {"mm3": 1.0, "cm3": 1000.0},
     "g/cm3": {"g/cm3": 1.0},
     "min": {"min": 1.0, "h": 60.0},

@@ -34,7 +34,7 @@ def own_metal(name: str, row: Mapping[str, Any], house: str) -> Alloy | Trouble:
                        f"the recipe mixes to {mixed:.2f} g/cm3", "check it against its source")  # fmt: skip
     low, high = said.get("melts", (None, None))
     return Alloy(
-        name, f"{name} (the house's own)", said["family"], said.get("fineness", 0.0), density,
+        name, f"{name} (your own)", said["family"], said.get("fineness", 0.0), density,
         said.get("colour", GREY), recipe, low, high,
         said.get("nickel", "Ni" in recipe if recipe else True), f"{said['source']} ({house})",
     )  # fmt: skip
@@ -45,7 +45,7 @@ def own_gem(name: str, row: Mapping[str, Any], house: str) -> Gem:
     said = {key: entry.value for key, entry in row.items()}
     low, high = said["hardness"]
     return Gem(
-        name, f"{name} (the house's own)", said["density"], low, high, 0.0, 0.0, said["ultrasonic"],
+        name, f"{name} (your own)", said["density"], low, high, 0.0, 0.0, said["ultrasonic"],
         said["steam"], said["heat"], said.get("colour", GREY), "", said.get("formula", "coloured"),
         f"{said['source']} ({house})",
     )  # fmt: skip

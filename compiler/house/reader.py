@@ -72,7 +72,7 @@ class HouseReader:
         """The parser's own complaint, at its place."""
         found = re.search(r" \(at (?:line (\d+), column (\d+)|end of document)\)$", said)
         row = int(found[1]) if found and found[1] else len(self.source.starts)
-        plain = said[: found.start()] if found else "it is not UTF-8"
+        plain = said[: found.start()] if found else said
         self.tell(
             "house-not-toml",
             f"this is not TOML: {plain[:1].lower()}{plain[1:]}",

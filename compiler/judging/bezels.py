@@ -116,7 +116,8 @@ def _lips(piece: Piece) -> Iterator[Reading]:
 
 
 def _flush_lips(piece: Piece) -> Iterator[Reading]:
-    cut = {(step.feature, body) for step in simple_steps(piece.bench.plan().steps) for body in step.into or ()}
+    steps = simple_steps(piece.bench.plan().steps)
+    cut = {(step.feature, body) for step in steps for body in step.into or ()}
     for bed in piece.beds:
         seat, body = piece.seated.get(bed.stone), piece.features[bed.body].body
         if seat is None or not piece.is_for(seat, Role.RIM) or is_cup(piece, bed):

@@ -44,6 +44,7 @@ if TYPE_CHECKING:
     from ..shapes.mesh import SolidMesh
     from .casting_measures import CastingMeasures
     from .pours import Pour
+    from .prints import Print
     from .skin_measures import SkinMeasures
     from .stone_measures import StoneMeasures
     from .wear_measures import WearMeasures
@@ -66,8 +67,8 @@ class Piece:
     ``parts``/``solids`` are empty before metal. ``trees`` are the texts it was read from, by
     path, ``words`` the records of words by name (for remedies that change the text). Lengths
     mm, weights g. ``tolerance`` is the chord tolerance of the metal; ``mesh_of`` gives the mesh of a
-    shape at a tolerance, as the metal was made of; ``pours`` how its castings froze, where that was
-    reckoned.
+    shape at a tolerance, as the metal was made of; ``pours`` and ``prints`` how its castings froze
+    and print, where that was reckoned.
     """
 
     bench: PieceBench
@@ -80,6 +81,7 @@ class Piece:
     tolerance: float = 0.005
     mesh_of: Callable[[Shape, float], SolidMesh] = made_anew
     pours: tuple[Pour, ...] = ()
+    prints: tuple[Print, ...] = ()
     _limits: dict[tuple[str, str, str], Bound] = field(
         default_factory=dict, init=False, repr=False
     )

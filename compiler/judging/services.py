@@ -38,7 +38,7 @@ class Services:
         into = self.piece.call(seat).get("in")
         if not isinstance(into, Feature):
             return False
-        made = {use for index in _indices(into) for use in self.piece.call(index).within}
+        made = {use for index in indices_of(into) for use in self.piece.call(index).within}
         return any(use in made and line in given_to(use) for use in self._uses(seat))
 
     def may_hold(self, stone: np.ndarray, rod: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -93,11 +93,10 @@ def given_to(use: Use) -> frozenset[int]:
     return frozenset(found)
 
 
-def _indices(feature: Feature) -> Iterator[int]:
-    """The line that made a feature, or those that made its parts."""
+def indices_of(feature: Feature) -> Iterator[int]:
+    """The line that made a feature, and those that made its parts."""
     if feature.index >= 0:
         yield feature.index
-    else:
-        for member in feature.members.values():
-            if isinstance(member, Feature):
-                yield from _indices(member)
+    for member in feature.members.values():
+        if isinstance(member, Feature):
+            yield from indices_of(member)

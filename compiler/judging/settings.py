@@ -47,17 +47,22 @@ class Setting:
     def name(self) -> str:
         """As a setter would call it: "basket, prongs", "shared prongs"."""
         first = self.words[0] if self.words else ""
+        if self.kind == "rim":
+            return first or "metal beside it"
         return self.kind if first in self.kind else f"{first}, {self.kind}"
 
     @property
     def spare(self) -> float | None:
         """How far what is pushed over stands above what it is pushed onto: prongs above the table,
-        beads and a wall above the middle of the girdle; the least of them. None where nothing is told."""
+        beads, a wall and a face above the middle of the girdle; the least of them. None where nothing
+        is told."""
         if self.prongs:
             return min(grip.tip for grip in self.prongs) - self.crown
         if self.beads:
             return min(grip.tip for grip in self.beads)
-        return self.bezel.lip if self.bezel else None
+        if self.bezel:
+            return self.bezel.lip
+        return self.bed.sunk if self.kind == "rim" and self.bed and self.bed.sunk > 0 else None
 
 
 def settings_of(piece: Piece) -> list[Setting]:
@@ -92,7 +97,7 @@ def _setting(
     beneath = seat is not None and bed is not None and cut_into(piece, seat, bed)
     hole = call.get("hole") if call is not None and beneath else None
     return Setting(
-        stone, _kind(piece, stone, prongs, beads, bezel, seat), words, lines, prongs, beads, bezel,
+        stone, _kind(piece, stone, prongs, beads, bezel, holders), words, lines, prongs, beads, bezel,
         bed if beneath or bezel is not None else None, seat,
         None if hole is None else hole * setting.width,
         None if call is None else call.get("clearance"), setting.crown(), setting.pavilion(),
@@ -101,7 +106,7 @@ def _setting(
 
 def _kind(
     piece: Piece, stone: int, prongs: tuple[Grip, ...], beads: tuple[Grip, ...], bezel: Bezel | None,
-    seat: int | None,
+    holders: list[int],
 ) -> str:  # fmt: skip
     """What is pushed over the stone, in the trade's words."""
     if piece.stones.of(stone).cut == "pearl":
@@ -112,8 +117,9 @@ def _kind(
         return "beads"
     if prongs:
         return "shared prongs" if stone in piece.shared else "prongs"
-    if seat is not None and piece.is_for(seat, Role.RIM):
-        return "rim"
+    for role, kind in ((Role.PRONG, "prongs"), (Role.RIM, "rim")):  # made otherwise than of wire
+        if any(piece.is_for(holder, role) for holder in holders):
+            return kind
     return UNSET
 
 

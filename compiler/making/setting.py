@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 CROWN = 0.67  # how steeply a crown rises from the girdle, nearly: the tangent of 34 degrees
-OVER = 0.8  # how far a prong is laid over the girdle, in thicknesses of its wire
+OVER = 0.65  # how far a prong is laid over the girdle, in thicknesses of its wire
 BESIDE = 0.9  # a prong holds the stones no farther off than this, in thicknesses of its wire
 SPREAD = 1.18  # how much wider a bead is once it is pushed over
 LAPPED = 0.42  # mm, how thick the metal looks that was rubbed over a girdle
@@ -131,11 +131,11 @@ def _over(held: Held, wire: float) -> Shape:
     bend = [
         girdle - 0.1 * wire * up,
         girdle + 0.25 * held.off * way + 0.32 * wire * up,
-        girdle + (held.off + over) * held.way + (CROWN * over + 0.36 * wire) * up,
+        girdle + (held.off + over) * held.way + (CROWN * over + 0.26 * wire) * up,
     ]
     path = np.concatenate([np.zeros((1, 3)), smooth(np.round(np.stack(bend), 4), False, 12)])
     line = faced(path, False, fr.identity()[0], None)
-    return Shape("wire", (frozen(line), "round", wire, wire, (1.0, 1.0, 0.8), True))
+    return Shape("wire", (frozen(line), "round", wire, wire, (1.0, 1.0, 0.6), True))
 
 
 def _rubbed(step: Step, there: np.ndarray, stones: Stones) -> Iterator[Step]:

@@ -6,7 +6,7 @@ same id in every build, whatever was built before, and kept solids mix freely wi
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 from ...lang.lean import dataclass
 from ..bench.plan import Shape, Step, simple_steps

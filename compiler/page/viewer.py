@@ -17,6 +17,8 @@ class Viewer:
     """Makes what the page shows of a build: ``packet`` as soon as there is metal, ``poses`` when the
     rules are done."""
 
+    tolerance = 0.01  # mm: from 0.02 mm corners show in outlines
+
     def packet(self, built: Built) -> bytes:
         """Metal, stones, lines and figures of a piece that has metal."""
         figures = figures_told(built.piece, built.path, built.settable) if built.piece else []
@@ -39,7 +41,9 @@ def piece_packet(built: Built, **more: Any) -> bytes:
         "tolerance": built.tolerance,
         **metal,
         **stones,
-        "features": [[one.name, one.word, _line(built, one.span.path, one.span.line)] for one in built.features],
+        "features": [
+            [one.name, one.word, _line(built, one.span.path, one.span.line)] for one in built.features
+        ],
         "text": built.texts.get(built.path, "").removeprefix("\ufeff"),
         **more,
     }

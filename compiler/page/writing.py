@@ -55,7 +55,7 @@ def with_figures(text: str, path: str, wanted: Mapping[str, str]) -> tuple[str, 
                     "figure-not-written",
                     f"{name} has no figure of its own in the text",
                     line.value.span if line is not None else None,
-                    remedy="change the figures it is reckoned from",
+                    remedy="change the figures it is worked out from",
                 )
             )
             continue

@@ -9,11 +9,15 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ..measures.kinds import Flags, Floats, Ints
+from ..measures.labels import groups, lattice
 from ..measures.skin import Skin
 from ..measures.voxels import fill
 
 MOST_CELLS = 40_000_000
 """Cells at most: one byte each, four while they are filled."""
+
+
+HIGH, LONG = 4, 8
 
 
 @dataclass(frozen=True, eq=False)
@@ -69,7 +73,7 @@ def cut(points: Floats, triangles: Ints, box: Floats, pixel: float, height: floa
     coarser = 1.0
     while True:
         size = np.array((pixel, pixel, height)) * coarser
-        shape = np.ceil((high - low) / size).astype(int) + (4, 4, 3)
+        shape = np.ceil((high - low) / size).astype(int) + np.array((4, 4, 3))
         if np.prod(shape.astype(float)) <= MOST_CELLS:
             break
         coarser *= 1.25
@@ -99,9 +103,7 @@ def near(cells: Ints, mask: Flags, pixels: float) -> Flags:
 def planar_groups(cells: Ints, shape: tuple[int, ...]) -> Ints:
     """Which of cells (n, 3), in any order, belong together in their own layer across sides and
     corners: group number of each, (n,)."""
-    from ..measures.labels import groups
-
-    _, ny, nz = shape
+    _, ny, _ = shape
     key = (cells[:, 2] * (shape[0] + 2) + cells[:, 0] + 1) * (ny + 2) + cells[:, 1] + 1
     order = np.argsort(key, kind="stable")
     ranked = key[order]
@@ -112,3 +114,22 @@ def planar_groups(cells: Ints, shape: tuple[int, ...]) -> Ints:
         ones.append(order[hit])
         twos.append(order[place[hit]])
     return groups(len(cells), np.concatenate(ones), np.concatenate(twos))
+
+
+def one_wide(layers: Layers) -> list[Ints]:
+    """Groups of cells (n, 3) that lie in no square of two by two cells of their layer: of those that go
+    on over HIGH layers, LONG cells in each. (A sharp edge begins a cell wide, in one layer.)"""
+    solid = layers.solid
+    square = solid[:-1, :-1] & solid[1:, :-1] & solid[:-1, 1:] & solid[1:, 1:]
+    wide = np.zeros_like(solid)
+    for i, j in ((0, 0), (1, 0), (0, 1), (1, 1)):
+        wide[i : solid.shape[0] - 1 + i, j : solid.shape[1] - 1 + j] |= square
+    cells = np.argwhere(solid & ~wide)
+    if not len(cells):
+        return []
+    member, one, two = lattice(cells.astype(float), 1.0)
+    label = groups(int(member.max()) + 1, one, two)[member]
+    order = np.argsort(label, kind="stable")
+    parts = np.split(cells[order], np.flatnonzero(np.diff(label[order])) + 1)
+    high = [int(np.ptp(part[:, 2])) + 1 for part in parts]
+    return [part for part, tall in zip(parts, high, strict=True) if tall >= HIGH and len(part) >= LONG * tall]

@@ -38,14 +38,19 @@ class Way:
         return float(np.degrees(np.arccos(np.clip(self.turn[2, 2], -1.0, 1.0))))
 
 
-def ways_up(points: Floats, triangles: Ints, shows: Floats, slope: float) -> list[Way]:
+def ways_up(
+    points: Floats, triangles: Ints, shows: Floats, slope: float, on_plate: bool = False
+) -> list[Way]:
     """Ways to print a closed mesh, best first. ``shows`` (m,) 1 for faces that show, 0 for hidden ones;
-    ``slope`` degrees from the level at which a face prints by itself."""
+    ``slope`` degrees from the level at which a face prints by itself. ``on_plate``: what lies lowest
+    stands on the plate, and hangs from nothing."""
     corners = points[triangles]
     out = cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     area, normal = length(out) / 2, unit(out)
-    ends = np.unique(np.sort(np.concatenate((triangles[:, :2], triangles[:, 1:], triangles[:, ::2])), axis=1), axis=0)
-    found = [_way(up, points, ends, area, normal, shows, slope) for up in _directions()]
+    sides = np.concatenate((triangles[:, :2], triangles[:, 1:], triangles[:, ::2]))
+    ends = np.unique(np.sort(sides, axis=1), axis=0)
+    face = triangles if on_plate else None
+    found = [_way(up, points, ends, area, normal, shows, slope, face) for up in _directions()]
     return sorted(found, key=lambda way: (round(way.filing, 6), *np.round(way.turn[2], 6).tolist()))
 
 
@@ -60,11 +65,14 @@ def _directions() -> Floats:
 
 
 def _way(
-    up: Floats, points: Floats, ends: Ints, area: Floats, normal: Floats, shows: Floats, slope: float
+    up: Floats, points: Floats, ends: Ints, area: Floats, normal: Floats, shows: Floats, slope: float,
+    standing: Ints | None,
 ) -> Way:
     high = points @ up
     low = high.min()
     hangs = (normal @ up < -np.cos(np.radians(slope))) * area
+    if standing is not None:
+        hangs = hangs * ~(high[standing].max(axis=1) < low + 1e-3)
     one, two = ends.T
     lowest = np.ones(len(points), dtype=bool)
     lowest[one[high[one] >= high[two]]] = False

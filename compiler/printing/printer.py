@@ -1,36 +1,50 @@
-"""The printer and its resin: figures of the house, each with what holds without it."""
+"""The printer and its resin: figures of the house ([printer] of bench.toml), each with what is usual."""
 
 from __future__ import annotations
 
+import numpy as np
+
 from ...lang.lean import dataclass
+from ..house.house import NO_HOUSE, House
+from ..measures.kinds import Floats
 from .supports import Sizes
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Printer:
-    """``layer`` and ``pixel`` mm; ``plate`` (wide, deep, high) mm; ``slope`` degrees from the level at
-    which a face prints by itself; ``least`` mm2 of an overhang that needs props; ``cup`` mm2 of a cup
-    that is told; ``shrink`` share that resin and metal lose together; ``seconds`` a layer and
-    ``first_seconds`` for each of the ``first_layers``."""
+    """``layer`` and ``pixel`` mm; ``room`` (3,) mm on the plate and above; ``slope`` degrees from the
+    level at which a face prints by itself; ``overhang`` mm2 of one that needs no props; ``grows`` (3,)
+    how much larger it is printed, along the plate and up; ``seconds`` a layer and ``first_seconds``
+    each of the ``first_layers``; ``bar`` mm of a bar to measure the scale by, 0 for none."""
 
-    layer: float = 0.05
-    pixel: float = 0.05
-    plate: tuple[float, float, float] = (120.0, 68.0, 150.0)
-    slope: float = 30.0
-    least: float = 0.5
-    cup: float = 2.0
-    shrink: float = 0.0
-    seconds: float = 9.0
-    first_layers: int = 5
-    first_seconds: float = 45.0
-    sizes: Sizes = Sizes()
-
-    @property
-    def grows(self) -> float:
-        """How much larger it is printed."""
-        return 1.0 / (1.0 - self.shrink)
+    layer: float
+    pixel: float
+    room: Floats
+    slope: float
+    overhang: float
+    grows: Floats
+    seconds: float
+    first_layers: int
+    first_seconds: float
+    bar: float
+    sizes: Sizes
 
     def minutes(self, layers: int) -> float:
         """Of so many layers."""
         first = min(layers, self.first_layers)
         return (first * self.first_seconds + (layers - first) * self.seconds) / 60.0
+
+
+def printer_of(house: House = NO_HOUSE) -> Printer:
+    """The printer of a house."""
+
+    def said(key: str) -> float:
+        return float(house.value("printer", key))
+
+    across, up, metal = (1.0 - said(f"shrink-{what}") for what in ("across", "up", "metal"))
+    return Printer(
+        said("layer"), said("pixel"), np.array([said(key) for key in ("wide", "deep", "tall")]),
+        said("slope"), said("overhang"), 1.0 / (np.array((across, across, up)) * metal),
+        said("seconds"), int(said("first-layers")), said("first-seconds"), said("bar"),
+        Sizes(said("tip"), said("column"), apart=said("apart"), lift=said("lift")),
+    )  # fmt: skip

@@ -8,6 +8,7 @@ itself where nothing else is left.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from itertools import pairwise
 
 import numpy as np
 
@@ -99,7 +100,7 @@ def _prop(layers: Layers, tip: Floats, sizes: Sizes, *, refused: bool) -> Prop:
 def _free(layers: Layers, spots: Floats, sizes: Sizes) -> bool:
     """Whether a column along these spots stays clear of the piece, but for its tip."""
     room = sizes.column / 2 + 0.15
-    for k, (a, b) in enumerate(zip(spots[:-1], spots[1:], strict=True)):
+    for k, (a, b) in enumerate(pairwise(spots)):
         cone = k == len(spots) - 2
         count = max(int(np.linalg.norm(b - a) / (2 * layers.height)), 2)
         share = np.linspace(0.0, 0.8 if cone else 1.0, count)[:, None]
@@ -145,8 +146,9 @@ def _solids(prop: Prop, sizes: Sizes) -> list[object]:
     last = len(prop.spots) - 2
     found: list[object] = []
     if not prop.on_piece:
-        found.append(Manifold.cylinder(0.5, sizes.foot / 2, circular_segments=24).translate(prop.spots[0].tolist()))
-    for k, (a, b) in enumerate(zip(prop.spots[:-1], prop.spots[1:], strict=True)):
+        foot = Manifold.cylinder(0.5, sizes.foot / 2, circular_segments=24)
+        found.append(foot.translate(prop.spots[0].tolist()))
+    for k, (a, b) in enumerate(pairwise(prop.spots)):
         first = tip if prop.on_piece and k == 0 else column
         second = tip if k == last else column
         way = (b - a) / np.linalg.norm(b - a)

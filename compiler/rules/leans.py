@@ -9,6 +9,7 @@ from ..judging.digits import above, mm, place
 from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
+    from ..judging.hanging import Loop
     from ..judging.piece import Piece
 
 
@@ -27,12 +28,21 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 loop.feature,
                 f"{abs(lean):.1f} degrees",
                 f"{bound:g} degrees or less",
-                f"move the loop {mm(abs(off))} to the {side}" if one else "set both loops level",
+                _move(piece, loop, off, side) if one else "set both loops level",
                 abs(lean),
                 bound,
                 keys=("right", "left", "up", "down"),
                 place=place(casting.centre[1]),
             )
+
+
+def _move(piece: Piece, loop: Loop, off: float, side: str) -> str:
+    """Where to put the loop: further to a side of the piece; or, where its place looks sideways, so
+    that the clauses for that go by other names, at an end that looks up."""
+    turned = piece.features[loop.feature].frames[0, :, 0]
+    if turned[0] > 0.5 or abs(turned[0]) < abs(turned[1]):
+        return f"move the loop {mm(abs(off))} to the {side}"
+    return "its place looks to the left: hang it at an end that looks up (top and right turn with their part)"
 
 
 RULE = Rule(

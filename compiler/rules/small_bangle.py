@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
 from ..judging.digits import below, least, mm, place
-from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..bench.feature import Feature
     from ..judging.piece import Piece
+from ..judging.rule import Level, Rule, Verdict
 
 BANGLE = 30.0  # mm inside; a smaller band goes on a finger: see odd-finger-size
 

@@ -117,7 +117,9 @@ def _drilled(piece: Piece, stone: int, shared: Shared) -> Iterator[Verdict]:
         owner = piece.skin_measures.owner_near(place(spot))
         wide_bound = piece.bound("stone-in-metal", "peg-wide", owner)
         deep_bound = piece.bound("stone-in-metal", "peg-deep", owner)
-        name = _name(piece, stone)
+        name, hole = _name(piece, stone), piece.stones.of(stone).drilled
+        if hole and wide <= hole + ON_FACE:  # strung on wire
+            continue
         if above(deep / across, deep_bound):
             through = deep > across - ON_FACE
             yield Verdict(

@@ -17,7 +17,7 @@ from .sections import Profile, curves
 WITHIN = 0.02
 # How much nearer the head a flank leaves the shank than a straight one would, a share of the way from
 # under the table's end to there.
-SWEEP = 0.4
+SWEEP = 0.25
 
 
 @dataclass(frozen=True)

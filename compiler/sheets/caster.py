@@ -11,6 +11,7 @@ import numpy as np
 from ...lang.faults import Fault, Level
 from ...stdlib.cautions import uk_hallmark
 from ...stdlib.limits import allowance
+from ...stdlib.provenance import told
 from ..drawing.names import USUAL
 from ..drawing.scene import scene_of
 from ..drawing.sheet import Titled, views_sheet
@@ -23,7 +24,7 @@ from .html import Sheet, block, bullets, drawing, facts, heading, joined, paragr
 
 STEPS = ("print", "invest", "burn-out", "pour", "break-out", "pickle")
 RESIN, WAX = ("sheet", "resin"), ("pour", "wax")  # where bench.toml tells the densities
-DRAWING = (184.0, 225.0)  # mm of paper
+DRAWING = (184.0, 195.0)  # mm of paper: what is left of the cautions stands above it
 
 
 def caster_sheet(handed: Handed) -> bytes:
@@ -34,6 +35,7 @@ def caster_sheet(handed: Handed) -> bytes:
         *([paragraph(built.note)] if built.note else []),
         block(heading("Castings", "weights in g, for one piece"), table(*_castings(handed))),
     ]
+    parts.append(paragraph(_assumed(handed), class_="fine"))
     if weights.bought:
         rows = [(p.casting, p.metal, p.count, grams(p.grams)) for p in weights.bought]
         parts += [heading("Bought, not to be cast"), table(("Part", "Metal", "How many", "Weight, g"), rows)]
@@ -77,6 +79,23 @@ def _facts(handed: Handed) -> list[tuple[object, object]]:
             mass = sum(part.grams for part in weights.parts if part.metal == alloy.name)
             said.append((f"UK hallmark, {alloy.name}", uk_hallmark(alloy, mass)))
     return said
+
+
+def _assumed(handed: Handed) -> str:
+    """What the weights rest on, and where that comes from."""
+    said = []
+    for name, key in (("resin", RESIN), ("wax", WAX)):
+        entry = handed.built.house.entry(*key)
+        assert entry is not None  # the table has a usual one
+        said.append(f"{name} at {entry.value:g} g/cm3 ({entry.source})")
+    taken = handed.built.house.entry("sheet", "finishing")
+    assert taken is not None
+    sources = {alloy.name: told(alloy.source, brief=True).replace(" ,", ",") for alloy in handed.alloys}
+    metals = "; ".join(f"{name}: {source}" for name, source in sources.items())
+    return (
+        f"Patterns: {', '.join(said)}. Filing and polishing take up to {100 * taken.value:g} % "
+        f"({taken.source}). Densities of metals: {metals}."
+    )
 
 
 def pattern_grams(handed: Handed, density: tuple[str, str]) -> float:

@@ -32,7 +32,10 @@ if TYPE_CHECKING:
 
 
 class Shows(Protocol):
-    """What a page is sent of a build, made where the metal is."""
+    """What a page is sent of a build, made where the metal is; ``tolerance`` is the chord tolerance
+    (mm) that looks smooth there."""
+
+    tolerance: float
 
     def packet(self, built: Built) -> bytes:
         """All that is seen, as soon as there is metal."""
@@ -122,9 +125,9 @@ class Worker:
         come_home(self._job.home)
         options = self._job.options
         if options.tolerance is None and not options.make:
-            from ..making.session import LIVE, SEEN
+            from ..making.session import LIVE
 
-            options.tolerance = SEEN if self._job.shows else LIVE
+            options.tolerance = self._job.shows.tolerance if self._job.shows else LIVE
         built = making.built_piece(
             options.piece, options, session=session, silent=True, made=self.metal, go_on=go_on,
         )
@@ -155,7 +158,7 @@ class Worker:
         options = self._job.options
         written: dict[str, int] = {}
         code = making.exit_code(faults, strict=options.strict)
-        if options.make and built.made and code == shared.DONE:
+        if options.make and built.made and code == shared.DONE and _is_there(options.piece):
             from .output import write_files
 
             paths, trouble = write_files(built, options)
@@ -188,6 +191,11 @@ class Worker:
             dict(built.texts), built.files_read, self._seconds, built.steps_total,
             built.steps_rebuilt, waivers=built.waivers, result=result_of(built),
         )  # fmt: skip
+
+
+def _is_there(piece: str) -> bool:
+    """Whether the folder of a piece is there still: files for one that was moved would make it anew."""
+    return os.path.isdir(os.path.dirname(piece) or ".")  # noqa: PTH112, PTH120
 
 
 def result_of(built: Built) -> str:

@@ -9,12 +9,12 @@ from pathlib import Path
 from typing import Any, TextIO
 
 from ...lang.faults import Fault
-from ...lang.folding import fold
+from ...lang.folding import clean, fold
 from ..judging.remark import LAYOUT, remark_record, waiver_record
 from ..making.result import Built
 from ..making.weights import Weights
 from .forms import Arguments
-from .remarks import remarks_text, tinted, waivers_text, wants_colour, width_for
+from .remarks import fault_text, remarks_text, tinted, waivers_text, wants_colour, width_for
 
 
 def write_files(
@@ -48,7 +48,7 @@ def drawing_of(path: str, into: str | None) -> Path:
 
 
 def write_drawing(built: Built, into: str | None) -> list[Fault]:
-    """Write the drawing of a piece that was made."""
+    """Write the drawing of a piece that was made; not where its folder has gone meanwhile."""
     from ..drawing.names import USUAL
     from ..drawing.scene import scene_of
     from ..drawing.sheet import Titled, views_sheet
@@ -58,13 +58,20 @@ def write_drawing(built: Built, into: str | None) -> list[Fault]:
     if scene is None:
         return []
     sheet = views_sheet(Titled(scene, built.title, " and ".join(built.metals)), USUAL)
-    return write_set({drawing_of(built.path, into): sheet})[1]
+    target = drawing_of(built.path, into)
+    try:
+        target.parent.mkdir(parents=bool(into), exist_ok=True)
+    except FileNotFoundError:
+        return []
+    except OSError:
+        pass  # told by what follows
+    return write_set({target: sheet})[1]
 
 
 def say(text: str, stream: TextIO | None = None, tint: str = "") -> None:
     """Print ``text``: on a terminal in rows of its width, elsewhere as it is. ``tint`` colours what
     stands before the first colon."""
-    stream = stream or sys.stdout
+    stream, text = stream or sys.stdout, clean(text)
     rows = fold(text, width_for(stream), "", "  ") if stream.isatty() else [text]
     head, colon, rest = rows[0].partition(":")
     rows[0] = f"{tinted(head, tint, True)}{colon}{rest}" if tint and colon else rows[0]
@@ -97,6 +104,15 @@ def tell(
 def tell_data(command: str, **told: Any) -> None:
     """A report as JSON, with the version of its layout and the command it is of."""
     print(json.dumps({"posy": LAYOUT, "command": command, **told}, indent=2, ensure_ascii=False))
+
+
+def tell_faults(command: str, path: str, faults: Iterable[Fault], arguments: Arguments) -> None:
+    """Faults that are about no line of a text, to people or as data."""
+    faults = list(faults)
+    if arguments.show == "data":
+        tell_data(command, file=path, remarks=[remark_record(fault) for fault in faults])
+    else:
+        fault_text(faults, arguments)
 
 
 def remarks_data(built: Built, faults: Iterable[Fault]) -> dict[str, Any]:

@@ -1,7 +1,8 @@
 """What `posy watch` shows after every save: on a terminal, in a pipe, or as JSON lines.
 
 A save is told in two goes: the weight as soon as there is metal, the remarks of the rules that
-measure it when they are done. A terminal is drawn anew each time, a pipe gets lines once.
+measure it when they are done. A terminal is written over row by row, from the top, so that nothing
+flickers; a pipe, or a terminal that cannot move its cursor, gets lines once.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from ...lang.faults import Fault, Level
-from ...lang.folding import fold
+from ...lang.folding import clean, fold
 from ..files.digits import shown
 from ..judging.remark import LAYOUT, remark_record, tally, waiver_record
 from ..making.weights import Weights, in_other_metals
@@ -22,8 +23,7 @@ from .child import Crash, Report
 from .forms import Arguments
 from .output import as_cast, bench_grams, bought_lines, drawing_of, shown_size
 from .remarks import hints_text, remarks_text, tinted, waivers_text, wants_colour, width_for
-
-CLEAR = "\x1b[2J\x1b[H"
+from .screen import CLEAR, is_screen, joined, over
 
 
 class Readout:
@@ -32,7 +32,7 @@ class Readout:
     def __init__(self, options: Arguments, page: str = "") -> None:
         self._options = options
         self._page = page  # where the live page is, if there is one
-        self._live = sys.stdout.isatty() and options.show == "full"
+        self._live = is_screen(sys.stdout) and options.show == "full"
         self._colour = wants_colour(sys.stdout, options.no_colour)
         self._good: tuple[Report, str] | None = None  # the last that was made
         self._found: set[tuple[str, str, str]] | None = None  # in the last that was checked
@@ -44,6 +44,7 @@ class Readout:
     def begin(self) -> None:
         """Say what is watched, before the first build."""
         if self._options.show != "data":
+            self._write(CLEAR if self._live else "")
             self._print(["making it …"] if self._live else [self._title()])
         elif self._page:
             record = {"posy": LAYOUT, "command": "watch", "page": self._page}
@@ -76,9 +77,8 @@ class Readout:
             return
         if self._shown is not None and self._shown.made:  # though its rules were not done
             self._good = (self._shown, self._stamp)
-        self._print(
-            [f"not made at {time.strftime('%H:%M:%S')}: {crash.note}", *self._last_good()]
-        )
+        said = f"not made at {time.strftime('%H:%M:%S')}: {crash.note}"
+        self._print([*(self._folded(said) if self._live else [said]), *self._last_good()])
         self._shown = None
 
     def _title(self) -> str:
@@ -94,12 +94,13 @@ class Readout:
 
     def _folded(self, text: str, first: str = "", other: str | None = "    ") -> list[str]:
         """Text in the lines that a screen or a pipe gives it."""
-        return fold(text, width_for(sys.stdout), first, other)
+        return fold(clean(text), width_for(sys.stdout), first, other)
 
     def _print(self, lines: Sequence[str]) -> None:
-        if lines or self._live:
-            top = [self._title()] if self._live else []
-            self._write((CLEAR if self._live else "") + "\n".join([*top, *lines]) + "\n")
+        if self._live:
+            self._write(over([*self._title().splitlines(), *lines]))
+        elif lines:
+            self._write("\n".join(lines) + "\n")
 
     def _write(self, text: str) -> None:
         """In one go, so that a reader of a pipe never sees half a report."""
@@ -137,10 +138,10 @@ class Readout:
         ]
 
     def _head(self, report: Report, more: str = "") -> list[str]:
-        """The line with the time of the save and what it changed in the weight."""
+        """The time of the save and what it changed in the weight."""
         done = "unchanged" if self._same else "made again" if self._good else "made"
         parts = [f"{done} at {self._stamp}", self._change, more]
-        return [" · ".join(part for part in parts if part)]
+        return joined([part for part in parts if part], " · ", width_for(sys.stdout))
 
     def _checked(self, report: Report) -> str:
         """How far the rules are, after the head on a terminal."""
@@ -253,8 +254,8 @@ class Readout:
         """Remarks first, then what still stands."""
         head = tinted(tally(report.faults), "red", self._colour)
         return [
-            f"not made at {self._stamp}: {head}",
-            *self._remarks(report),
+            *joined([f"not made at {self._stamp}:", head], " ", width_for(sys.stdout)),
+            *(self._fitting(report) if self._live else self._remarks(report)),
             *self._last_good(),
         ]
 

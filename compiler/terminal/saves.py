@@ -124,12 +124,10 @@ class Ear:
                 self._send.send_bytes(b"!")
 
     def hush(self) -> None:
-        """Take note of the events so far."""
-        self._told = (
-            False  # first: an event from here on sends anew, and is at worst taken along
-        )
+        """Take note of the events so far; whoever calls looks at the files after this."""
         while self.waitable.poll():
             self.waitable.recv_bytes()
+        self._told = False  # last: told and taken in between, it would keep all later events back
 
     def close(self) -> None:
         """Stop listening."""

@@ -223,7 +223,7 @@ WORDS = (
                 needed=True,
             ),
             *finger_takes(),
-            length("thick", "thickness of the strip; its height without it"),
+            length("thick", "thickness of the strip, where it is not that of its bar or plate"),
             Take(
                 "closed",
                 Kind.FLAG,
@@ -250,7 +250,7 @@ WORDS = (
                 needed=True,
             ),
             length("ball", "diameter of the doming punch, on the hollow side", needed=True),
-            length("thick", "thickness of the metal; its height without it"),
+            length("thick", "thickness of the metal, where it is not that of its disc or plate"),
             Take("cupped", Kind.FLAG, "its hollow side looks toward you"),
         ),
         example="dap shell: of leaf, ball 24 mm",

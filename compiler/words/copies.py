@@ -111,7 +111,7 @@ WORDS = (
         (
             Take("of", Kind.PART, "what is turned", needed=True),
             count("times", "how many in all, the first among them", needed=True, most=720),
-            Take("by", Kind.ANGLE, "from one to the next; even round the circle without it"),
+            Take("by", Kind.ANGLE, "from one to the next"),
             Take(
                 "about",
                 Kind.CHOICE,

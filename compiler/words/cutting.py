@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 IDLE = 1e-6
 # A hole within this cosine of level is let be: it comes in from the side.
 SQUARE = 0.5
-DEEP = "how deep; without it through the metal behind its mouth, to the first air"
+DEEP = "how deep, from its mouth"
 # Further than any piece, mm.
 THROUGH = 500.0
 
@@ -200,7 +200,7 @@ def _idle(feature: Feature, frames: np.ndarray, deep: float) -> bool:
 def _cuts_nothing(call: Call, feature: Feature) -> NoReturn:
     call.refuse(
         "idle-cut",
-        f"this cuts nothing: it goes inward from where {feature.name} ends",
+        f"this cuts nothing: it starts at the back of {feature.name} and goes away from it",
         "in",
         remedy=f"begin at its face: 'at face of {feature.name}'",
     )

@@ -239,7 +239,7 @@ WORDS = (
             Take(
                 "font",
                 Kind.TEXT,
-                "a .ttf or .otf file in the folder of the piece; a serif without it",
+                "a .ttf or .otf file in the folder of the piece",
                 goes_with=_LETTERS,
             ),
             Take(
@@ -266,7 +266,7 @@ WORDS = (
                 "side, as over the top of a coin",
                 goes_with=("along",),
             ),
-            length("stroke", "a graver's stroke of this width 'along' a line, running out at open ends"),
+            length("stroke", "a graver's stroke of this width 'along' a path, running out at open ends"),
             Take(
                 "cut",
                 Kind.CHOICE,

@@ -108,8 +108,8 @@ def _back(call: Call, wide: float, thick: float) -> tuple[float, float]:
 def _shape(call: Call, shank: Shank) -> Shape:
     section = shank.profile
     if not (call.given("taper") or call.given("open") or section.soften or shank.toward):
-        figures = (shank.inside, shank.wide, shank.thick, section.name, section.comfort)
-        return Shape("band", figures)
+        plain = (shank.inside, shank.wide, shank.thick, section.name, section.comfort)
+        return Shape("band", plain)
     sides = (shank.wide, shank.thick, shank.back_wide, shank.back_thick)
     profile = (section.name, section.comfort, section.soften, section.bevel)
     figures = (shank.inside, *sides, profile, shank.open)

@@ -142,8 +142,12 @@ def _split(bench: PieceBench, call: Call) -> Feature:
     feature.low, feature.high = -middle - thick / 2, middle + thick / 2
     for strand in strands:
         # The two halves lie a hair into each other where they run together.
-        figures = (frozen(strand), profile, wide / 2 + WELD, thick)
-        bench.add(feature, Shape("wire", figures), frames, call.get("metal"))
+        figures: tuple[object, ...] = (profile, wide / 2 + WELD, thick)
+        if not call.get("grooved"):  # they run out in the one shank at the back
+            share = min((start + MEETING) / 360.0, 0.49)
+            strand = strand.part(-share, share)
+            figures += ((1.0,), True)
+        bench.add(feature, Shape("wire", (frozen(strand), *figures)), frames, call.get("metal"))
     if not call.get("grooved"):
         bench.add(feature, _whole_back(call, middle), frames, call.get("metal"))
     band_offers(feature, Shank(inside, wide, thick, wide, thick, Profile()))
@@ -158,18 +162,19 @@ def _split(bench: PieceBench, call: Call) -> Feature:
 
 def _whole_back(call: Call, radius: float) -> Shape:
     """One shank over both strands at the back, with a rounded crotch where they part."""
-    start = math.radians(call.get("from"))
+    start = math.radians(min(call.get("from"), 170.0))
     count = fine_segments(radius)
     angle = np.linspace(start, 2 * math.pi - start, count)
     outs = np.stack([np.sin(angle), np.zeros(count), np.cos(angle)], axis=1)
-    line = Line((radius + WITHIN_STRANDS) * outs, outs, False)
-    wide = call.get("wide") - 2 * WITHIN_STRANDS
+    line = Line((radius + OVER_STRANDS) * outs, outs, False)
+    wide = call.get("wide") + 2 * OVER_STRANDS
     return Shape("wire", (frozen(line), call.get("profile"), wide, call.get("thick"), (1.0,), True))
 
 
-# How far the shank over both strands lies inside their sides and over their crest, mm: surfaces that
-# only touch leave slivers.
-WITHIN_STRANDS = 0.02
+# How far the strands run on into the one shank at the back, degrees.
+MEETING = 16.0
+# How far the shank at the back lies over the strands, mm: surfaces that only touch leave slivers.
+OVER_STRANDS = 0.01
 # How far the strands of a split shank lie into each other where they run together, mm.
 WELD = 0.06
 

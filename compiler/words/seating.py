@@ -118,15 +118,14 @@ WORDS = (
                 least=0.05,
                 most=1.5,
             ),
-            length("from", "how far below the girdle it begins; at the culet without it"),
+            length("from", "how far below the girdle it begins"),
             length(
                 "deep",
-                "how far below the girdle it is at its widest; at the back of the metal "
-                "without it",
+                "how far below the girdle it is at its widest",
             ),
         ),
         places=False,
-        example="azure light: for row, in frame",
+        example="azure light: for garnets, in frame",
         offers={"wide": "its width at the back", "narrow": "its width near the stone"},
         roles=frozenset({Role.LIGHT_HOLE}),
         made_by=_azure,
@@ -157,13 +156,12 @@ WORDS = (
             ),
             length(
                 "deep",
-                "how deep the light hole goes below the girdle; without it through the metal behind the "
-                "stone, to the first air",
+                "how deep the light hole goes below the girdle",
             ),
             length("mouth", "how far above the girdle the way in is cut", zero=True),
         ),
         places=False,
-        example="seat: for row, in frame",
+        example="seat: for garnets, in frame",
         offers={
             "for": "the stones",
             "floor": "below each culet",

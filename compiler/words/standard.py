@@ -14,6 +14,7 @@ from ...lang.lexicon import Trade
 from ...lang.program import check_words, load_words
 from ...lang.words import Word
 from ...stdlib import rows
+from ...stdlib.cuts import CUTS
 from ..bench.roles import SAID
 from . import core_words
 
@@ -136,7 +137,8 @@ def trade_words() -> Mapping[str, tuple[str, ...]]:
 
 def trade() -> Trade:
     """What people may mean by a word or a clause that there is not."""
-    return Trade(trade_words(), _said("clause-words", "clauses"))
+    cuts = {also: (cut.name,) for cut in CUTS.values() for also in cut.also}
+    return Trade(trade_words(), {**cuts, **_said("clause-words", "clauses")})
 
 
 @cache

@@ -32,7 +32,7 @@ def stroke(bench: PieceBench, call: Call, into: tuple[int, ...] | None) -> Featu
         if moved is None or len(moved.points) < 2:
             call.refuse(
                 "inset-too-far",
-                "nothing is left of the line so far in from itself",
+                "nothing is left of the path so far in from itself",
                 "inset",
                 remedy="make the inset smaller",
             )
@@ -71,7 +71,7 @@ def stroke_takes_its_line(call: Call) -> None:
     if not call.given("along"):
         call.refuse(
             "clause-missing",
-            "a stroke runs along a line",
+            "a stroke runs along a path",
             "stroke",
-            remedy="add 'along' a line of yours, a rim or a wire's path",
+            remedy="add 'along' a path of yours, a rim or a wire's path",
         )

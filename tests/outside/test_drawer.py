@@ -16,14 +16,14 @@ from texts import built, laid, volume
 def test_two_discs_as_one_outline() -> None:
     """Two circles of radius 5 whose middles stand 6 apart share a lens."""
     lens = 2 * 25 * math.acos(3 / 5) - 6 / 2 * math.sqrt(4 * 25 - 36)
-    lines = "line a: round 10 mm\nline b: round 10 mm, right 6 mm\n"
+    lines = "path a: round 10 mm\npath b: round 10 mm, right 6 mm\n"
     for outline, area in (("a + b", 50 * math.pi - lens), ("a - b", 25 * math.pi - lens)):
         made = volume(lines + f"plate p: outline {outline}, thick 2 mm")
         assert made == pytest.approx(2 * area, rel=1e-3)
 
 
 def test_an_outline_with_a_hole() -> None:
-    text = "line a: round 10 mm\nline b: round 4 mm\nplate p: outline a - b, thick 2 mm"
+    text = "path a: round 10 mm\npath b: round 4 mm\nplate p: outline a - b, thick 2 mm"
     assert volume(text) == pytest.approx(2 * math.pi * (25 - 4), rel=1e-3)
 
 
@@ -32,7 +32,7 @@ def test_an_outline_with_a_hole() -> None:
 )
 def test_a_stroke_takes_its_section(cut: str, area: float) -> None:
     bar = "bar b: size 30 x 6 x 2 mm\n"
-    line = "line l: through (-20, 0, 2) to (20, 0, 2 mm)\n"
+    line = "path l: through (-20, 0, 2) to (20, 0, 2 mm)\n"
     left = volume(bar + line + f"engrave e: stroke 1 mm, along l, deep 0.5 mm, cut {cut}, in b")
     assert 360 - left == pytest.approx(30 * area, rel=2e-3)
 
@@ -50,7 +50,7 @@ def test_a_cable_chain_weighs_what_its_links_do() -> None:
     link, wide = 5 * wire, 3.3 * wire
     bends = math.pi * (wide - wire)
     one = math.pi / 4 * wire**2 * (bends + 2 * (link - wide))
-    text = "line l: through (0, 0) to (78, 0 mm)\nchain c: along l, wire 1 mm"
+    text = "path l: through (0, 0) to (78, 0 mm)\nchain c: along l, wire 1 mm"
     assert volume(text) == pytest.approx(links * one, rel=1e-3)
 
 
@@ -123,3 +123,56 @@ def test_a_band_stays_straight_to_its_shoulder() -> None:
     assert face.shank.at(math.pi) == pytest.approx((2, 1.4))
     assert face.edge(0.0)[0] == pytest.approx(8.5 + 2 * 0.999)  # flat at the head
     assert face.edge(math.pi)[0] == pytest.approx(8.5 + 0.7)  # half its thickness at the back
+
+
+def test_the_flank_of_a_signet_sweeps() -> None:
+    """It leaves its shank as the shank runs, and stands steeper under the table than a straight flank."""
+    from posy.compiler.shapes.signet import Table, _flank, foot
+
+    made = Table(("ellipse", 12.0, 14.0), 12.5, 10.5, 5.0)
+    start, near = np.array(foot(made)), np.array(_flank(made, 1e-4))
+    square = (near - start) @ start / np.linalg.norm(near - start) / np.linalg.norm(start)
+    assert square == pytest.approx(0, abs=1e-3)
+    end, below = np.array(_flank(made, 1.0)), np.array(_flank(made, 1 - 1e-4))
+    straight = end - start
+    assert end == pytest.approx((6, 12.5))
+    assert abs((end - below)[0] / (end - below)[1]) < abs(straight[0] / straight[1])
+
+
+SET = """
+band shank: finger us 7, wide 2.6 mm, thick 2 mm
+stone s: round 6 mm, gem diamond, on shank, level back, out 0.4 mm
+basket head: for s, on shank, count 4
+stone row: round 1.6 mm, gem diamond, on shank, around 60 deg, row 3, gap 0.2 mm, out 0.1 mm
+bead-set pave: for row, in shank
+"""
+
+
+def test_finished_prongs_lie_over_their_stones() -> None:
+    """As cast they stand far above the table; set, no higher than its crown, and over the girdle."""
+    cast, finished = (
+        np.concatenate([part.points for part in built(SET, check_metal=False, finished=way).parts])
+        for way in (False, True)
+    )
+    stone = laid(SET, "s")
+    table = float(stone.frames[0, 2, 3]) + stone.stones[0].crown()
+    assert cast[:, 2].max() > table + 0.3
+    assert finished[:, 2].max() < table + 0.2
+    girdle = float(stone.frames[0, 2, 3])
+    tips = finished[finished[:, 2] > girdle + 0.4]
+    assert np.hypot(tips[:, 0], tips[:, 1]).min() < 2.7  # of 3 mm
+
+
+def test_finished_changes_no_weight() -> None:
+    """The picture alone: what is weighed and judged is as cast."""
+    assert built(SET).parts[0].volume == built(SET, check_metal=False).parts[0].volume
+
+
+def test_a_bead_drilled_through_weighs_less() -> None:
+    """What is left of a ball round a hole is 4/3 pi (R2 - r2)^1.5 (the ring of a napkin, from memory)."""
+    whole, drilled = (
+        built(f"disc d: across 4 mm, thick 1 mm, down 9 mm\nstone b: pearl 8 mm, gem pearl{hole}").stones[0]
+        for hole in ("", ", drilled 1 mm")
+    )
+    left = (4**2 - 0.5**2) ** 1.5 / 4**3
+    assert drilled.carats_volume / whole.carats_volume == pytest.approx(left)

@@ -6,6 +6,7 @@ meshes; the standard atmosphere, 101,325 Pa (CGPM 1954).
 
 from __future__ import annotations
 
+import io
 from pathlib import Path
 
 import numpy as np
@@ -15,10 +16,12 @@ from manifold3d import Manifold, Mesh64
 
 from posy.compiler.making.pipeline import build
 from posy.compiler.printing.cups import cups
+from posy.compiler.printing.files import print_files
 from posy.compiler.printing.layers import layers_of
 from posy.compiler.printing.overhangs import hanging
 from posy.compiler.printing.plan import KEPT_OFF, print_plans
-from posy.compiler.printing.printer import Printer
+from posy.compiler.printing.plate import laid_out
+from posy.compiler.printing.printer import printer_of
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 PIXEL = 0.05
@@ -118,7 +121,7 @@ def test_a_vent_opens_a_cup():
 @pytest.fixture(scope="module", params=["terrace-row", "fern-studs", "orbit-medal"])
 def planned(request):
     built = build(str(EXAMPLES / f"{request.param}.posy"), check_metal=False, worn=True)
-    return built, print_plans(built, Printer())
+    return built, print_plans(built, printer_of())
 
 
 def test_props_hold_all_and_are_closed_meshes(planned):
@@ -132,7 +135,7 @@ def test_props_hold_all_and_are_closed_meshes(planned):
 
 def test_tips_are_small_and_keep_off_fine_work(planned):
     built, plans = planned
-    assert Printer().sizes.tip < 0.4
+    assert printer_of().sizes.tip < 0.4
     for plan in plans:
         part = next(part for part in built.parts if part.casting == plan.casting and part.metal == plan.metal)
         skin = trimesh.Trimesh(plan.mesh[0], plan.mesh[1], process=False)
@@ -149,3 +152,79 @@ def test_the_way_up_is_the_least_filing_of_those_weighed(planned):
         assert plan.way.filing <= min((way.filing for way in straight), default=np.inf)
         turned = plan.way.turn
         assert turned @ turned.T == pytest.approx(np.eye(3), abs=1e-9) and np.linalg.det(turned) == pytest.approx(1.0)
+
+
+def test_the_files_of_a_print_are_closed(planned, tmp_path):
+    built, plans = planned
+    files, faults = print_files(plans, built, printer_of(), "piece")
+    assert not faults
+    for name, data in files.items():
+        mesh = trimesh.load(io.BytesIO(data), file_type="stl")
+        assert mesh.is_watertight, name
+    assert any(name.startswith("piece-print") for name in files) and any("props" in name for name in files)
+
+
+def test_a_print_is_larger_by_what_shrinks(tmp_path):
+    """Resin 1 % along the plate and 2 % up, metal 1.5 %: lengths over (1 - share), one after the other."""
+    (tmp_path / "bench.toml").write_text(
+        '[printer]\nshrink-across = "1 %"\nshrink-up = "2 %"\nshrink-metal = "1.5 %"\nbar = "20 mm"\n'
+    )
+    text = tmp_path / "block.posy"
+    text.write_text('piece "Block"\n  metal silver-925\n\nbar block: size 10 x 6 x 2 mm\n')
+    built = build(str(text), check_metal=False, worn=True)
+    printer = printer_of(built.house)
+    (plan,) = print_plans(built, printer)
+    exact = 120.0 / (0.99**2 * 0.98 * 0.985**3)
+    assert plan.resin == pytest.approx(exact, rel=1e-6)
+    back = plan.stood.back(plan.mesh[0])
+    assert back == pytest.approx(built.parts[0].points, abs=1e-9)
+    files, _ = print_files([plan], built, printer, "block")
+    (bar,) = (trimesh.load(io.BytesIO(data), file_type="stl") for name, data in files.items() if "-bar" in name)
+    assert bar.extents[0] == pytest.approx(20.0 / (0.99 * 0.985), rel=1e-6)
+    assert any("pc-larger" in name for name in files)
+
+
+def test_a_plate_holds_what_fits_and_nothing_lies_on_another():
+    rng = np.random.default_rng(7)
+    sizes = [np.append(rng.uniform(5, 30, 2), 10.0) for _ in range(14)]
+    spots = laid_out(sizes, 120.0, 68.0)
+    boxes = []
+    for size, spot in zip(sizes, spots, strict=True):
+        if spot is not None:
+            half = (size[1::-1] if spot.turned else size[:2]) / 2
+            low, high = np.array((spot.x, spot.y)) - half, np.array((spot.x, spot.y)) + half
+            assert (low > 0).all() and (high < (120.0, 68.0)).all()
+            assert all((low >= b).any() or (high <= a).any() for a, b in boxes)
+            boxes.append((low, high))
+    assert len(boxes) >= 7
+    assert laid_out([np.array((200.0, 5.0, 5.0))], 120.0, 68.0) == [None]
+
+
+def _prints(tmp_path, work: str, house: str = "") -> set[str]:
+    """Names of the remarks that posy cast makes of a piece."""
+    from posy.compiler.printing.seen import seen
+
+    (tmp_path / "bench.toml").write_text(house)
+    text = tmp_path / "piece.posy"
+    text.write_text(f'piece "Piece"\n  metal silver-925\n\n{work}')
+
+    def pour(built, piece):
+        printer = printer_of(built.house)
+        piece.prints = tuple(seen(plan, printer) for plan in print_plans(built, printer))
+        return ()
+
+    return {fault.code for fault in build(str(text), check_metal=False, worn=True, pour=pour).faults}
+
+
+ON_PLATE = '[printer]\nlift = "0 mm"\n'
+RULES = [
+    ("first-layer", "ball grain: across 4 mm\n", ON_PLATE, "bar block: size 4 x 4 x 4 mm\n", ON_PLATE),
+    ("off-plate", "bar long: size 60 x 50 x 2 mm\n", '[printer]\nwide = "30 mm"\ndeep = "30 mm"\ntall = "30 mm"\n', "bar long: size 20 x 5 x 2 mm\n", ""),
+    ("under-pixel", "bar block: size 8 x 5 x 2 mm\nbar fin: size 6 x 0.25 x 2 mm, at face of block\n", '[printer]\npixel = "0.3 mm"\nlayer = "0.1 mm"\n', "bar block: size 8 x 5 x 2 mm\nbar fin: size 6 x 1.2 x 2 mm, at face of block\n", '[printer]\npixel = "0.3 mm"\nlayer = "0.1 mm"\n'),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("rule", "work", "house", "other", "others"), RULES, ids=[row[0] for row in RULES])
+def test_rules_of_printing_and_their_near_misses(tmp_path, rule, work, house, other, others):
+    assert rule in _prints(tmp_path, work, house)
+    assert rule not in _prints(tmp_path, other, others)

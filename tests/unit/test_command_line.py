@@ -387,7 +387,7 @@ def test_an_option_means_the_same_everywhere() -> None:
     options = {}
     for command in COMMANDS.values():
         for option in command.options:
-            if option.name not in ("--strict", "--pages", "--metal", "--apply"):
+            if option.name not in ("--strict", "--pages", "--page", "--metal", "--apply"):
                 assert options.setdefault(option.name, option) == option, option.name
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -151,3 +152,26 @@ def test_words_pages_from_the_command_line(capsys: pytest.CaptureFixture[str]) -
     assert "not a page of the reference" in capsys.readouterr().err
     assert Path("mine/bar.md").read_text() == "notes of mine"
     assert main(["words", "bar", "--pages", "mine"]) == shared.WRONG_USE
+
+
+def test_one_setting_is_drawn_cut_and_close_and_as_pdf_and_png(tmp_path, capsys):
+    """The PDF and the PNG are as large on paper as the SVG: pypdf and pillow read them."""
+    from PIL import Image
+    from pypdf import PdfReader
+
+    from posy.compiler.sheets.pdf import DOTS, browser
+
+    (tmp_path / "cup.posy").write_text("stone eye: round 5 mm, gem garnet\nbezel cup: for eye\n", "utf-8")
+    words = ["draw", str(tmp_path / "cup.posy"), "--stone", "1", "--tolerance", "0.02mm"]
+    assert main([*words, "--also", "pdf,png", "--show", "lines"]) == 0
+    out = tmp_path / "out"
+    svg = (out / "cup-stone-1-cut.svg").read_text("utf-8")
+    wide, tall = (float(one) for one in re.search(r'width="([\d.]+)mm" height="([\d.]+)mm"', svg).groups())
+    assert (out / "cup-stone-1.svg").is_file()
+    assert main([*words[:3], "9"]) == 2
+    assert "has 1 stones" in capsys.readouterr().err
+    if browser() is None:
+        return
+    box = PdfReader(out / "cup-stone-1-cut.pdf").pages[0].mediabox
+    assert (float(box.width), float(box.height)) == pytest.approx((wide / 25.4 * 72, tall / 25.4 * 72), abs=1)
+    assert Image.open(out / "cup-stone-1-cut.png").size == pytest.approx((wide / 25.4 * DOTS, tall / 25.4 * DOTS), abs=4)

@@ -116,7 +116,7 @@ w: a a
     scopes = Scopes(parse(text, "a.posy")[0])
     uses = {(one.kind, one.name.span.line): [use.span.line for use in one.uses] for one in scopes.bindings}
     assert uses["measure", 1] == [7, 8]
-    assert uses["clause of a word", 3] == [4] and uses["turn of an each", 5] == [6]
+    assert uses["clause of a word", 3] == [4] and uses["round of an each", 5] == [6]
     assert uses["word", 2] == [8]
 
 

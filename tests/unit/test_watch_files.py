@@ -86,6 +86,24 @@ def test_saves_are_heard_and_reading_is_not(tmp_path: Path, ear: Ear) -> None:
     assert not heard(ear, 0.3)
 
 
+def test_an_event_in_the_middle_of_taking_note_does_not_deafen(ear: Ear) -> None:
+    waitable = ear.waitable
+
+    class Slow:
+        """The pipe, with an event that comes just before it is looked at."""
+
+        def poll(self) -> bool:
+            ear._tell()
+            ear.waitable = waitable
+            return waitable.poll()
+
+    ear.waitable = Slow()  # type: ignore[assignment]
+    ear.hush()
+    ear.hush()
+    ear._tell()
+    assert waitable.poll()
+
+
 def test_what_the_system_does_not_tell_is_looked_for(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

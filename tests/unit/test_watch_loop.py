@@ -76,7 +76,7 @@ def build(path, *, settings={}, tolerance=None, metal=None, made=None, go_on=Non
             found.append(Fault(word, "about " + word, Span(path, 1, 1, 1, 2), Level.HINT))
     return replace(cube, faults=tuple(found))
 
-session = {"Session": object, "LIVE": 0.02}
+session = {"Session": object, "LIVE": 0.02, "SEEN": 0.05}
 for name, members in {"pipeline": {"build": build}, "session": session}.items():
     module = types.ModuleType("posy.compiler.making." + name)
     module.__dict__.update(members)
@@ -420,3 +420,72 @@ def test_the_working_folder_may_go_and_come_back(folder: Path, watches: list[Wat
     assert "17.90 g" in watch.until("Cube")
     (folder / "cube.posy").write_text("11\n")
     assert "13.79 g" in watch.until("Cube")
+
+
+def test_a_thousand_rapid_saves_end_at_the_last(folder: Path, watches: list[Watch]) -> None:
+    """In place and by renaming in turn, a build now and then in between."""
+    piece = folder / "cube.posy"
+    watch = start(watches, folder, "cube.posy", "--make", "--as", "stl")
+    watch.until("checked")
+    for number in range(1000):
+        text = f"{5 + number % 7} hint-{number}\n"
+        atomic_save(piece, text) if number % 2 else piece.write_text(text)
+        time.sleep(0.002)
+    piece.write_text("12 the-last\n")
+    while "(the-last)" not in watch.until("hint  "):
+        pass
+    watch.until("checked")
+    assert watch.silent_for(1.5), watch.seen
+    alone = folder / "alone.posy"
+    alone.write_text("12 the-last\n")
+    other = start(watches, folder, "alone.posy", "--make", "--as", "stl")
+    other.until("checked")
+    assert (folder / "out" / "cube.stl").read_bytes()[80:] == (folder / "out" / "alone.stl").read_bytes()[80:]
+    assert not list((folder / "out").glob(".posy-*"))
+    assert not any("Traceback" in line or "posy itself" in line for line in watch.seen)
+
+
+def test_a_half_written_file_is_told_and_then_forgotten(folder: Path, watches: list[Watch]) -> None:
+    piece = folder / "cube.posy"
+    watch = start(watches, folder, "cube.posy")
+    watch.until("checked")
+    with piece.open("w") as stream:
+        stream.flush()  # emptied, and the rest comes late
+        watch.until("the last good result stands")
+        stream.write("11")
+    assert watch.until("made again").endswith(" · +3.429 g")
+    assert "13.79 g" in watch.until("Cube: ")
+
+
+def test_a_folder_renamed_and_back_is_followed(folder: Path, watches: list[Watch]) -> None:
+    inside = folder / "rings"
+    inside.mkdir()
+    (inside / "cube.posy").write_text("10\n")
+    watch = start(watches, folder, "rings/cube.posy")
+    watch.until("checked")
+    inside.rename(folder / "old-rings")
+    watch.until("the last good result stands")
+    (folder / "old-rings" / "cube.posy").write_text("11\n")
+    (folder / "old-rings").rename(inside)
+    watch.until("13.79 g of")
+    (inside / "cube.posy").write_text("12\n")
+    watch.until("17.90 g of")
+
+
+def test_two_watches_of_one_piece_end_alike(folder: Path, watches: list[Watch]) -> None:
+    pair = [start(watches, folder, "cube.posy", "--make", "--as", "stl,3mf") for _ in range(2)]
+    for edge in range(5, 25):
+        atomic_save(folder / "cube.posy", f"{edge} edge-{edge}\n")
+        time.sleep(0.03)
+    for one in pair:
+        one.until("143.22 g")  # 24 mm cubed
+        one.until("checked")
+    together = {path.name: path.read_bytes() for path in (folder / "out").iterdir()}
+    assert {"cube.stl", "cube.3mf"} <= set(together)
+    assert not [name for name in together if name.startswith(".posy-")]
+    for one in pair:
+        assert one.interrupt() == 130
+    alone = start(watches, folder, "cube.posy", "--make", "--as", "stl,3mf", "--into", "alone")
+    alone.until("checked")
+    for name in ("cube.stl", "cube.3mf"):
+        assert (folder / "alone" / name).read_bytes() == together[name]

@@ -65,6 +65,11 @@ def test_a_real_piece_is_followed(folder: Path, watches: list[Watch]) -> None:
     watch.until("the last good result stands")
     (folder / "studs.posy").write_text(STUDS)
     watch.until("Ferry tag: ")
+    # The workshop's own file, new beside the piece and gone again.
+    (folder / "bench.toml").write_text("nonsense")
+    watch.until("house-not-toml")
+    (folder / "bench.toml").unlink()
+    watch.until("Ferry tag: ")
     assert watch.interrupt() == 130
     assert not any("Traceback" in line for line in watch.seen)
 
@@ -105,17 +110,18 @@ def read_until(handle: int, part: bytes) -> bytes:
     return text
 
 
-def test_a_terminal_is_cleared_for_every_report(
+def test_a_terminal_is_cleared_once_and_then_written_over(
     folder: Path, terminal: tuple[int, subprocess.Popen[bytes]]
 ) -> None:
     ours, process = terminal
     text = read_until(ours, b" to report")
     assert text.startswith(b"\x1b[2J\x1b[H")
     # What is watched, the first report, and the same once its metal is checked.
-    assert text.count(b"\x1b[2J") == 3
+    assert (text.count(b"\x1b[2J"), text.count(b"\x1b[H\x1b[K")) == (1, 3)
     assert b"\x1b[1m" not in text, "colour against NO_COLOR"
     (folder / "tag.posy").write_text(PIECE.replace("20 mm", "22 mm"))
     # 2 x 6 x 2 mm more at 10.36 g/cm3 (table of alloys)
-    assert read_until(ours, b"+0.249").count(b"\x1b[2J") == 1
+    more = read_until(ours, b"+0.249")
+    assert (more.count(b"\x1b[2J"), more.count(b"\x1b[H\x1b[K")) == (0, 1)
     os.killpg(process.pid, signal.SIGINT)
     assert process.wait(BOUND) == 130

@@ -489,7 +489,7 @@ function valueText(told, value) {
   return `${plain(value)}${told.unit ? ` ${told.unit}` : ""}`;
 }
 
-const plain = (value) => String(Math.round(value * 1e4) / 1e4);
+const plain = (value, places = 4) => String(Math.round(value * 10 ** places) / 10 ** places);
 
 function within(told, value) {
   if (told.kind === "text") return value;
@@ -512,7 +512,8 @@ function tellFigures() {
     const told = now.find((one) => one.name === figure.told.name);
     figure.told = Object.assign(told, { tried: told.name in page.tried });
     figure.chip.classList.toggle("tried", told.tried);
-    const input = figure.chip.querySelector("input"), said = told.kind === "text" ? told.value : plain(told.value);
+    const input = figure.chip.querySelector("input"), said = told.kind === "text" ? told.value : plain(told.value, told.own ? 4 : 2);
+    if (input) input.size = Math.max(3, Math.min(24, said.length));
     if (input && (document.activeElement !== input || !input.dataset.dirty)) {
       if (!page.dragging) input.value = said;
       input.setAttribute("aria-valuenow", said);
@@ -678,7 +679,7 @@ function say(text, spot = null, code = "") {
   node.replaceChildren(text);
   if (code) node.append(make("code", "", code));
   node.hidden = false;
-  marks.says = { spot: spot || page.middle, node };
+  marks.says = { spot, node };
   clearTimeout(page.hush);
   page.hush = setTimeout(() => { node.hidden = true; marks.says = null; stir(); }, 6000);
   stir();
@@ -696,7 +697,7 @@ function standing(x, y) {
   const castings = drawing.show.castings;
   const wanted = castings === null ? null : (t) => page.solid.parts[page.touch.owner(t).part].casting === castings;
   const metal = drawing.show.metal ? page.touch.met(ray.from, ray.way, { clip, wanted }) : null;
-  const stone = drawing.show.stones ? metStone(page.solid, ray.from, ray.way) : null;
+  const stone = drawing.show.stones ? metStone(page.solid, ray.from, ray.way, clip) : null;
   if (stone && (!metal || stone.far < metal.far)) return { stone, spot: plus(ray.from, times(ray.way, stone.far)) };
   if (page.cut) {
     const rate = dot(page.cut.way, ray.way), far = (page.cut.along - dot(page.cut.way, ray.from)) / rate;
@@ -840,7 +841,7 @@ function hands(canvas) {
   canvas.addEventListener("keydown", keys);
   canvas.addEventListener("focus", () => { by("crosshair").hidden = !canvas.matches(":focus-visible"); });
   canvas.addEventListener("blur", () => { by("crosshair").hidden = true; });
-  by("lines").addEventListener("pointerdown", (event) => {
+  by("grips").addEventListener("pointerdown", (event) => {
     const { measure: name, end } = event.target.dataset || {};
     if (name) pull(event, event.target, name, Number(end));
   });
@@ -908,15 +909,13 @@ function sawn() {
   } else setCut();
 }
 
-// The cut face turned to the onlooker.
+// The cut face turned to the onlooker, all of it in sight.
 function seeCut() {
   const seen = turned(rows(page.look.turn), page.cut.way);
-  if (seen[2] > 0.45) return;
-  const look = page.look.copy();
-  look.turn = then(between(seen, unit([0.45, 0.3, 1])), look.turn);
+  const turn = seen[2] > 0.45 ? page.look.turn : then(between(seen, unit([0.45, 0.3, 1])), page.look.turn);
   page.view = "own";
   by("view").value = "own";
-  fly(look);
+  fly(fitted(turn));
 }
 
 // --- true size
@@ -1088,7 +1087,7 @@ function wire() {
 }
 
 async function begin() {
-  marks = new Marks(by("lines"), by("figures"));
+  marks = new Marks(by("lines"), by("grips"));
   try {
     drawing = page.drawing = new Drawing(by("piece"), Boolean(STILL));
   } catch (error) {

@@ -20,7 +20,8 @@ export function light(colour) {
 // What metal throws back at one go: paler than the colour it is known by, which is light thrown
 // back more than once between its faces.
 function thrown(colour) {
-  return light(colour).map((v) => Math.max(0.02, v ** 0.74));
+  const deep = light(colour).map((v) => Math.max(0.02, v ** 0.74)), most = Math.max(...deep);
+  return deep.map((v) => v * (0.93 / most) ** 0.6);
 }
 
 export class Drawing {
@@ -130,7 +131,6 @@ export class Drawing {
       first += kind.stones.length;
       return made;
     });
-    this.caps = [];
     this.shadeKey = "";
     this.again();
   }

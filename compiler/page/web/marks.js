@@ -30,9 +30,9 @@ function ended(svg, a, b, kind) {
 }
 
 export class Marks {
-  constructor(svg, chips) {
+  constructor(svg, grips) {
     this.svg = svg;
-    this.chips = chips;
+    this.grips = grips; // above the figures, so that none covers them
     this.figures = []; // {told, chip, ends}
     this.callipers = []; // {from, to, says}
     this.spots = []; // {spot, kind}
@@ -46,12 +46,15 @@ export class Marks {
     const { svg } = this;
     svg.setAttribute("viewBox", `0 0 ${width} ${height}`);
     svg.replaceChildren();
+    this.grips.setAttribute("viewBox", `0 0 ${width} ${height}`);
+    this.grips.replaceChildren();
+    let row = 0;
     const centre = look.onto(middle, width, height), placed = [];
     for (const figure of this.figures) {
       const hidden = !this.shown;
       figure.chip.hidden = hidden;
       if (hidden) continue;
-      const at = this.dimension(figure, look, width, height, centre);
+      const at = this.dimension(figure, look, width, height, centre, OFF + 20 * (row++ % 3));
       if (!at) figure.chip.hidden = true;
       else placed.push({ figure, at, wide: figure.chip.offsetWidth || 90, tall: figure.chip.offsetHeight || 24 });
     }
@@ -81,16 +84,16 @@ export class Marks {
       svg.append(ring(at, 15, `spot ${kind}`), ring(at, 2, `spot dot ${kind}`));
     }
     if (this.says) {
-      const at = look.onto(this.says.spot, width, height), { node } = this.says;
+      const { node, spot } = this.says, at = spot ? look.onto(spot, width, height) : [0, 0];
       const x = Math.max(8, Math.min(at[0] + 14, width - node.offsetWidth - 8));
       const y = Math.max(8, Math.min(at[1] + 14, height - node.offsetHeight - 8));
       node.style.transform = `translate(${Math.round(x)}px, ${Math.round(y)}px)`;
-      svg.append(ring(at, 3, "said"));
+      if (spot) svg.append(ring(at, 3, "said"));
     }
   }
 
   // One measure's dimension line; gives where its figure stands, or null where it has no place.
-  dimension(figure, look, width, height, centre) {
+  dimension(figure, look, width, height, centre, off1) {
     const { told, chip } = figure, lit = chip.matches(":hover, :focus-within") || this.focus === told.name;
     const kind = `figure${lit ? " lit" : ""}${told.tried ? " tried" : ""}${told.own ? "" : " reckoned"}`;
     const stretches = lit ? told.stretches : told.stretches.slice(0, 1);
@@ -107,16 +110,16 @@ export class Marks {
       let off = [-(b[1] - a[1]) / far, (b[0] - a[0]) / far];
       if (off[0] * (middle[0] - centre[0]) + off[1] * (middle[1] - centre[1]) < 0) off = [-off[0], -off[1]];
       const move = (p, k) => [p[0] + off[0] * k, p[1] + off[1] * k];
-      this.svg.append(line(move(a, 3), move(a, OFF + 5), `${kind} thin`), line(move(b, 3), move(b, OFF + 5), `${kind} thin`));
-      ended(this.svg, move(a, OFF), move(b, OFF), kind);
-      at = at || move(middle, OFF + (Math.abs(off[0]) > 0.6 ? 34 : 17));
+      this.svg.append(line(move(a, 3), move(a, off1 + 5), `${kind} thin`), line(move(b, 3), move(b, off1 + 5), `${kind} thin`));
+      ended(this.svg, move(a, off1), move(b, off1), kind);
+      at = at || move(middle, off1 + (Math.abs(off[0]) > 0.6 ? 34 : 17));
       figure.pull = figure.pull || { way: [(b[0] - a[0]) / far, (b[1] - a[1]) / far], perMm: far / Math.max(told.value, 1e-6) };
       if (told.own) {
         for (const end of [a, b]) {
-          const grip = ring(move(end, OFF), 7, `grip${lit ? " lit" : ""}`);
+          const grip = ring(move(end, off1), 7, `grip${lit ? " lit" : ""}`);
           grip.dataset.measure = told.name;
           grip.dataset.end = end === b ? "1" : "-1";
-          this.svg.append(grip);
+          this.grips.append(grip);
         }
       }
     }

@@ -28,9 +28,9 @@ float lit(vec3 d, vec3 at, vec3 r, vec3 u, vec2 reach, float soft) {
   return on.x * on.y * smoothstep(0., .25, f);
 }
 vec3 room(float y, float wide, float near) {
-  vec3 low = mix(vec3(.05, .048, .05), vec3(.50, .485, .46), uTent) * near;
+  vec3 low = mix(vec3(.05, .048, .05), vec3(.42, .408, .388), uTent) * near;
   vec3 wall = mix(vec3(.012, .012, .015), vec3(.045, .045, .05), uTent);
-  vec3 roof = mix(vec3(.13, .135, .15), vec3(.42, .43, .45), uTent);
+  vec3 roof = mix(vec3(.13, .135, .15), vec3(.36, .37, .385), uTent);
   return mix(mix(low, wall, smoothstep(-.46 - wide, -.34 + wide, y)), roof, smoothstep(-.02 - wide, .42 + 2. * wide, y));
 }
 vec3 studio(vec3 d, float soft) {
@@ -162,6 +162,7 @@ layout(location = 3) in vec4 aFrame1;
 layout(location = 4) in vec4 aFrame2;
 layout(location = 5) in float aNumber;
 uniform mat4 uView, uSeen;
+uniform vec4 uCut;
 out vec3 vSpot, vNormal, vEye;
 flat out vec3 vRow0, vRow1, vRow2;
 flat out float vNumber;
@@ -178,6 +179,8 @@ void main() {
   vEye = eye.xyz;
   vNumber = aNumber;
   gl_Position = uSeen * eye;
+  // a stone on the side that is sawn off goes with it
+  if (dot(vec3(aFrame0.w, aFrame1.w, aFrame2.w), uCut.xyz) > uCut.w + 1e-3) gl_Position = vec4(0., 0., 9., 1.);
 }`;
 
 const STONE = `${HEAD}
@@ -201,7 +204,7 @@ vec3 beyond(vec3 way) {
   vec3 c = studio(d, .02) * 1.15;
   for (int k = 0; k < 7; k++) c += 26. * smoothstep(.9962, .9985, dot(d, SPARKS[k]));
   c *= mix(.22, 1., smoothstep(.02, .11, 1. - d.z));
-  vec3 under = uMetal * (.10 + .22 * dull(d));
+  vec3 under = uMetal * (.20 + .42 * dull(d));
   return mix(under, c, smoothstep(-.30, -.04, way.z));
 }
 vec3 left(vec3 d, vec3 n, float cosine, float index, float leave) {
@@ -271,7 +274,7 @@ void main() {
     c = (1. - f) * (uColour * (.30 + 1.1 * glow * (1. - .5 * deep)) * mix(.55, 1., 1. - cosine * .6));
     c += f * studio(re, .02);
   } else if (uBody == 1) {
-    c = uColour * (.45 * dull(ne) + .55 * dull(toEye(normalize(vec3(-n.xy, 1.))))) + f * studio(re, .02);
+    c = uColour * (.36 * dull(ne) + .42 * dull(toEye(normalize(vec3(-n.xy, 1.))))) + f * studio(re, .02);
     c += .12 * pow(cosine, 6.) * vec3(.55, .7, 1.);
   } else if (uBody == 2) {
     c = uColour * dull(ne) * .95 + (f * .9 + .01) * studio(re, .03);

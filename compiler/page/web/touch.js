@@ -194,14 +194,16 @@ function chord(flat, c, s) {
   return crossings % 2 && Number.isFinite(behind) ? { far: ahead - behind, ahead, back: behind } : null;
 }
 
-// The stone that a ray meets first, by its planes: {number, far} or null.
-export function metStone(solid, from, way) {
+// The stone that a ray meets first, by its planes: {number, far} or null; of those on the near side of
+// the plane `clip` (way, along).
+export function metStone(solid, from, way, clip = null) {
   let best = null, first = 0;
   for (const kind of solid.kinds) {
     const [start, count] = kind.planes, { planes, frames, facets } = solid.arrays;
     kind.stones.forEach((stone, k) => {
       const f = frames.subarray(12 * (first + k), 12 * (first + k) + 12);
       const column = (j, v) => f[j] * v[0] + f[4 + j] * v[1] + f[8 + j] * v[2];
+      if (clip && dot(clip, [f[3], f[7], f[11]]) > clip[3] + 1e-3) return;
       const off = minus(from, [f[3], f[7], f[11]]);
       const p = [column(0, off), column(1, off), column(2, off)], d = [column(0, way), column(1, way), column(2, way)];
       const far = count ? throughPlanes(planes, start, count, p, d)

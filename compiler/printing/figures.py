@@ -1,0 +1,89 @@
+"""The print plan in words and figures, the same in the terminal, on the page and in data."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from .orientation import Way
+from .plan import PrintPlan
+from .printer import Printer
+
+Facts = list[tuple[str, str]]
+
+
+def printing(plan: PrintPlan, printer: Printer) -> Facts:
+    """How it is printed."""
+    wide, deep, tall = plan.size
+    on_piece = sum(prop.on_piece for prop in plan.props)
+    stands = f", {on_piece} of them on the piece itself" if on_piece else ""
+    layers = plan.layers
+    coarse = layers.height > printer.layer * 1.001
+    return [
+        ("way up", f"face leaning {plan.way.tilt:.0f} deg from straight up; {_why(plan)}"),
+        ("room", f"{wide:.1f} x {deep:.1f} mm on the plate, {tall:.1f} mm high"),
+        ("layers", f"{plan.count} of {printer.layer:g} mm, about {_time(plan.minutes)}"),
+        ("without props", f"{sum(p.island for p in plan.bare)} places begin in mid air, "
+         f"{sum(p.area for p in plan.bare if not p.island):.1f} mm2 hang out"),
+        ("props", f"{len(plan.props)}{stands}, tips {printer.sizes.tip:g} mm: {len(plan.props)} stubs to file"),
+        ("resin", f"{plan.resin / 1000:.3f} cm3 for the piece, {plan.resin_props / 1000:.3f} cm3 for props"),
+        ("larger by", _grown(plan)),
+        ("seen in", f"layers of {layers.height:.3g} mm, pixels of {layers.pixel:.3g} mm"
+         f"{': coarser than the print, to stay in memory' if coarse else ''}"),
+    ]  # fmt: skip
+
+
+def _why(plan: PrintPlan) -> str:
+    """Why this way up, beside the next best that is another."""
+    way = plan.way
+    told = f"{way.overhang:.1f} mm2 of faces hang out, {way.showing:.1f} mm2 of them show"
+    others = [one for one in plan.ways[1:] if abs(one.filing - way.filing) > 1e-6]
+    if not others:
+        return told
+    return f"{told} (the next best: {others[0].overhang:.1f} and {others[0].showing:.1f} mm2)"
+
+
+def _grown(plan: PrintPlan) -> str:
+    """How much larger it is printed, along the plate and up."""
+    across, _, up = ((factor - 1) * 100 for factor in plan.stood.grows)
+    return f"{across:.2f} % along the plate, {up:.2f} % up" if across or up else "nothing: the size of the piece"
+
+
+def _time(minutes: float) -> str:
+    hours, rest = divmod(round(minutes), 60)
+    return f"{hours} h {rest} min" if hours else f"{rest} min"
+
+
+def record(plan: PrintPlan, printer: Printer) -> dict[str, Any]:
+    """The plan as plain data: lengths mm, areas mm2, resin mm3."""
+    return {
+        "casting": plan.casting or None,
+        "metal": plan.metal,
+        "turn": [[round(float(v), 6) + 0.0 for v in row] for row in plan.way.turn],
+        "grows": [round(float(v), 6) for v in plan.stood.grows],
+        "weighed": [_way(way) for way in plan.ways],
+        "size": _spot(plan.size),
+        "layer": printer.layer, "pixel": printer.pixel, "layers": plan.count,
+        "minutes": round(plan.minutes, 1),
+        "seen_in": {"layer": round(plan.layers.height, 5), "pixel": round(plan.layers.pixel, 5)},
+        "hanging": [
+            {"island": p.island, "layer": p.layer, "at": _spot(p.place), "area": round(p.area, 3)} for p in plan.bare
+        ],
+        "islands_left": [{"layer": p.layer, "at": _spot(p.place)} for p in plan.left],
+        "cups": [{"area": round(c.area, 2), "layer": c.layer, "at": _spot(c.place), "pull": round(c.pull, 3)} for c in plan.cups],
+        "props": [
+            {"tip": _spot(p.tip), "on_piece": p.on_piece, "on_work": p.refused} for p in plan.props
+        ],
+        "resin": round(plan.resin, 2), "resin_props": round(plan.resin_props, 2),
+    }  # fmt: skip
+
+
+def _way(way: Way) -> dict[str, Any]:
+    return {
+        "up": _spot(way.turn[2], 5), "overhang": round(way.overhang, 2), "showing": round(way.showing, 2),
+        "islands": way.islands, "tall": round(way.tall, 2), "filing": round(way.filing, 2),
+    }  # fmt: skip
+
+
+def _spot(at: Any, digits: int = 3) -> list[float]:
+    return [round(float(value), digits) + 0.0 for value in at]
+

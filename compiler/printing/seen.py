@@ -1,0 +1,46 @@
+"""What the rules see of a print plan: places in the frame of the piece, by the feature they are of."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import numpy as np
+
+from ..judging.pours import Place
+from ..judging.prints import Print
+from ..measures.kinds import Floats
+from .plan import PrintPlan
+from .printer import Printer
+
+
+def seen(plan: PrintPlan, printer: Printer) -> Print:
+    """One plan, for the rules."""
+    layers, tips = plan.layers, [prop.tip for prop in plan.props if prop.refused]
+    middle = plan.mesh[0].mean(axis=0)
+    flat = np.sort(plan.size[:2] / np.sort(printer.room[:2])[np.argsort(np.argsort(plan.size[:2]))])
+    return Print(
+        plan.casting or "the piece",
+        _owner(plan, middle),
+        plan.stood.back(middle[None])[0],
+        _places(plan, ((patch.place, patch.layer, 0.0) for patch in plan.left)),
+        _places(plan, ((tip, 1.0, 0.0) for tip in tips)),
+        _places(plan, ((cup.place, cup.area, cup.layer) for cup in plan.cups)),
+        _places(plan, ((layers.at(group).mean(axis=0), len(group), int(group[:, 2].min())) for group in plan.fine)),
+        None if printer.sizes.lift else float(layers.areas[layers.areas > 0][0]),
+        float(max(flat[-1], plan.size[2] / printer.room[2])),
+    )
+
+
+def _places(plan: PrintPlan, rows: Iterable[tuple[Floats, float, float]]) -> tuple[Place, ...]:
+    return tuple(
+        Place(plan.stood.back(at[None])[0], _owner(plan, at), float(figure), float(other))
+        for at, figure, other in rows
+    )
+
+
+def _owner(plan: PrintPlan, at: Floats) -> int:
+    """The feature whose face lies nearest."""
+    points, triangles = plan.mesh
+    middles = points[triangles].mean(axis=1)
+    known = np.flatnonzero(plan.owner >= 0)
+    return int(plan.owner[known[np.argmin(((middles[known] - at) ** 2).sum(axis=1))]])
