@@ -9,9 +9,9 @@ import numpy as np
 
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
+from ..bench.faces import on_face
 from ..bench.feature import Feature, Lines
 from ..bench.path import PATH_HELP, path_offers
-from ..bench.faces import on_face
 from ..bench.placement import no_inset, part_of, placed
 from ..geometry import frames as fr
 from ..geometry.facing import FACINGS, faced, on_edge, turned_to
