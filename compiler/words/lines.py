@@ -36,7 +36,7 @@ def facing() -> Take:
     return Take("facing", Kind.CHOICE, FACING_HELP, choices=tuple(FACINGS))
 
 
-LONGEST = 10_000.0  # mm of a line laid upon a face
+LONGEST = 10_000.0  # mm to a spot of a line, and of one laid upon a face
 FINE_STEP = 0.1  # mm between spots of a line laid upon a face
 LEAST_STEP = 1e-4  # mm; spots nearer than this are one spot
 
@@ -120,6 +120,16 @@ def _through(call: Call, frame: np.ndarray) -> Line:
             seen=str(len(points)),
             limit="3 spots for a closed path, 2 for an open one",
             remedy="add spots with 'to (5, 0 mm)'",
+        )
+    farthest = float(np.abs(points).max())
+    if not farthest <= LONGEST:
+        call.refuse(
+            "out-of-range",
+            f"{call.name} leads farther than any piece reaches",
+            "through",
+            seen=f"{farthest:.4g} mm",
+            limit=f"at most {LONGEST:,.0f} mm",
+            remedy="check its spots and their units",
         )
     steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
     if (steps < LEAST_STEP).any() or (

@@ -60,7 +60,7 @@ def one_here(seed):
         run.MEMORY = limit
 
 
-@pytest.mark.parametrize("seed", [49, 2460, 2540])
+@pytest.mark.parametrize("seed", [49, 2460, 2540, 6180])
 def test_what_the_long_run_found_stays_mended(seed):
     assert one_here(seed)[2] in ("fault", "right")
 
