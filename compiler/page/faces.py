@@ -31,7 +31,7 @@ def metal_arrays(parts: Sequence[Part], tolerance: float) -> tuple[dict[str, Any
         owner.append(part.owner[order])
         body.append(np.full(len(order), number, dtype=np.int32))
         start += len(part.points)
-    told = {"parts": [_part(one) for one in parts], "runs": []}
+    told: dict[str, Any] = {"parts": [_part(one) for one in parts], "runs": []}
     if not points:
         return told, {}
     spots, faces, owners, bodies = map(np.concatenate, (points, triangles, owner, body))

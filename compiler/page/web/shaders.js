@@ -358,7 +358,11 @@ vec3 toned(vec3 x) { return clamp((x * (2.51 * x + .03)) / (x * (2.43 * x + .59)
 void main() {
   vec4 p = texture(uPicture, vAt);
   vec3 ground = mix(uLow, uHigh, smoothstep(0., 1., 1. - length((vAt - vec2(.5, .58)) * vec2(1.05, 1.25))));
-  vec3 c = pow(toned(p.a > 0. ? p.rgb / p.a * 1.06 : vec3(0.)), vec3(1. / 2.2));
+  if (p.a <= 0.) {
+    oColour = vec4(ground, 1.);
+    return;
+  }
+  vec3 c = pow(toned(p.rgb / p.a * 1.06), vec3(1. / 2.2));
   float grey = dot(c, vec3(.3, .59, .11));
   c = mix(c, mix(vec3(grey), ground, .45), uGrey);
   oColour = vec4(mix(ground, c, p.a), 1.);
