@@ -6,6 +6,7 @@ from pathlib import Path
 import numpy as np
 from page_bench import ROW
 
+from posy.compiler.command import main
 from posy.compiler.making.pipeline import build
 from posy.compiler.making.weights import weigh
 from posy.compiler.page import document
@@ -171,3 +172,13 @@ def test_what_is_told_cannot_end_the_script_it_stands_in():
     page = alone("</title><script>x", b"", '{"title": "</script><b>"}').decode("utf-8")
     assert "</script><b>" not in page
     assert "<title></title>" not in page
+
+
+def test_without_a_browser_stills_are_refused_in_a_line(tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("POSY_BROWSER", "no-such-browser")
+    (tmp_path / "row.posy").write_text(ROW, encoding="utf-8")
+    assert main(["show", "row.posy", "--stills", "corner"]) == 2
+    said = capsys.readouterr().err
+    assert said.startswith("posy: --stills needs Chromium or Chrome") and said.count("\n") == 1
+    assert not (tmp_path / "out").exists()

@@ -189,6 +189,7 @@ function shown() {
     const all = page.drawing.soft ? SLOW : FINE;
     while (page.drawing.passes < all) {
       page.drawing.draw(page.look, { turning: false, reach: page.breadth * 1.6 + 30, table: page.pose.table });
+      page.drawing.done();
     }
     page.drawing.done();
     page.marks.place(page.look, wide, tall, page.middle);
