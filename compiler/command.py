@@ -15,7 +15,7 @@ from typing import NoReturn
 from .commands.manual import COMMANDS
 from .terminal import options as shared
 from .terminal.bugs import bug_note
-from .terminal.forms import HELP, Arguments, Misuse, read
+from .terminal.forms import HELP, Arguments, Misuse, all_show, read
 
 # What people may type for one of them, by what it is called.
 _OTHERWISE = {
@@ -95,6 +95,7 @@ def _run(words: list[str]) -> int:
     if not words:
         _help(None)
         return shared.WRONG_USE
+    all_show(words)
     name, rest = words[0], words[1:]
     if name == "--version":
         from importlib.metadata import version

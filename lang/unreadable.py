@@ -27,7 +27,8 @@ def unreadable(
         if meant is not None:
             remedy = f"did you mean {shown}{meant}?"
         elif beside:
-            remedy = f"there are {', '.join(shown + one for one in beside[:8])}"
+            are = "is" if len(beside) == 1 else "are"
+            remedy = f"there {are} {', '.join(shown + one for one in beside[:8])}"
     elif isinstance(error, IsADirectoryError) and beside:
         remedy = f"name a piece in it, as in {path.rstrip('/')}/{beside[0]}"
     return Fault("file-not-read", message, span or Span(path, 1, 1, 1, 1), remedy=remedy)

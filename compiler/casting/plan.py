@@ -33,8 +33,8 @@ Tell = Callable[[str, float], None]
 
 @dataclass(frozen=True, eq=False)
 class Cast:
-    """One casting of one alloy: its metal, its ``sprues`` with ``why`` they stand there, how it freezes
-    without any (``bare``, coarse grid) and with them, and its flask."""
+    """One casting of one alloy: its metal, the sprues (``proposal``, with how it freezes without any and
+    with them on a coarse grid), how it freezes on the fine one, its flask, and what the rules see."""
 
     part: Part
     alloy: Alloy

@@ -24,7 +24,7 @@ from .sprues import Sprue
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
-FINE, TRIAL = 300_000, 80_000  # cells
+FINE, TRIAL = 300_000, 150_000  # cells
 DEEP = 4.0  # times the way heat goes in the mould while metal freezes: so much mould is looked at
 LEAST_DEEP, MOST_DEEP = 4.0, 15.0  # mm
 WORST = 400  # cells looked at for walls that metal comes to late

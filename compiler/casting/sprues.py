@@ -28,8 +28,9 @@ NEVER = (
 )  # fmt: skip
 ONLY_NEVER = (Role.SEAT, Role.LIGHT_HOLE, Role.ENGRAVING, Role.GRAINS)
 RATHER_NOT = (Role.SETTING, Role.FINDING, Role.RIM)
-BACK = -0.3  # how far a face must look back for a sprue on a wall that is rubbed over
-UNEASY = 3.0  # mm of way that it is worth not to stand on a setting or a finding
+BACK = -0.3  # how far a face of a wall that is rubbed over looks back that is out of harm's way
+# Mm of way that it is worth not to stand on a setting or a finding; thrice that, on such a wall.
+UNEASY = 3.0
 SHOWN = 1.5  # mm of way that it is worth not to stand on the face but at the side, or behind
 INSIDE = 5.0  # mm at most that a sprue runs within the box of the piece, as in a finger hole
 THIN = 5.0  # mm of way that each mm is worth by which metal there is thinner than the sprue
@@ -105,14 +106,13 @@ class Sites:
         out = skin.outward(spots.at, spots.triangle)
         _, met = skin.grid.cast(spots.at + 0.05 * out, out, reach=np.inf)
         owner = skin.owner[spots.triangle]
-        rim = np.isin(owner, _features(piece, (Role.RIM,)))
         free = (met < 0) & (dot(out, -spots.inward) > 0.5) & (_leaves(skin, spots.at, out) < INSIDE)
-        free &= ~rim | (out[:, 2] < BACK)
         deep, _, _ = straight_in(skin, spots)
         self._at, self._out = spots.at[free], out[free]
         self._deep = np.where(np.isfinite(deep), deep, 0.0)[free]
-        uneasy = np.isin(owner, _features(piece, RATHER_NOT))[free]
-        self._cost = SHOWN * (1.0 + self._out[:, 2]) + UNEASY * uneasy
+        uneasy = 1.0 * np.isin(owner, _features(piece, RATHER_NOT))
+        uneasy += 2.0 * (np.isin(owner, _features(piece, (Role.RIM,))) & (out[:, 2] > BACK))
+        self._cost = SHOWN * (1.0 + self._out[:, 2]) + UNEASY * uneasy[free]
 
     def near(self, spots: Floats, across: float, long: float, apart: Sequence[Sprue]) -> Sprue | None:
         """A sprue that stands as near to one of the ``spots`` (k, 3) as it may, out of the way of all

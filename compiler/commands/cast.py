@@ -90,7 +90,7 @@ def _planned(path: str, one: Making, arguments: Arguments) -> Planned:
 
     def pour(built: Built, piece: Piece) -> tuple[Pour, ...]:
         plans.append(
-            plan_of(built, piece, cells=FINE, count=arguments.count, tell=progress, pitch=arguments.grid)
+            plan_of(built, piece, cells=FINE, count=arguments.waxes, tell=progress, pitch=arguments.grid)
         )
         progress("laying it on the printer", 0.9)
         printer = printer_of(built.house)

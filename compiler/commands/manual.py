@@ -254,8 +254,8 @@ PICTURE = Command(
     "A PNG file for each piece, or one for each step of a turn.",
     (
         "posy picture ring.posy --draft",
-        "posy picture ring.posy --metal silver,18k --ground slate",
-        "posy picture ring.posy --rest lying --look face --finish satin --size 1200x1200",
+        "posy picture ring.posy --metal silver-925,gold-750-yellow --ground slate",
+        "posy picture ring.posy --rest lying --look face --surface satin --size 1200x1200",
     ),
     (
         shared.SET,
@@ -266,7 +266,7 @@ PICTURE = Command(
                "a ring stands, what has loops hangs, the rest lies", one_of(*RESTS)),
         Option("--look", f"From where. {shared.described(LOOKS)}.", "NAME", "face", "corner",
                one_of(*LOOKS), "corner"),
-        Option("--finish", "Finish of the metal. "
+        Option("--surface", "How the metal is finished. "
                f"{shared.described({name: said for name, (_, said) in FINISHES.items()})}.",
                "NAME", "satin", "polished", one_of(*FINISHES), "polished"),
         Option("--ground", f"What it stands on: {', '.join(GROUNDS)}, or a colour such as #e8e2d8.",

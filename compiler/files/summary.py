@@ -44,9 +44,11 @@ def summary_bytes(
 
 
 def json_bytes(record: Mapping[str, Any]) -> bytes:
-    """A summary as UTF-8 JSON text; a letter that is none (of a file name in another code) becomes a
-    question mark."""
-    return (json.dumps(record, indent=2, ensure_ascii=False) + "\n").encode("utf-8", "replace")
+    """A summary as UTF-8 JSON text; what is no letter (in a file name of another code) becomes
+    U+FFFD."""
+    text = json.dumps(record, indent=2, ensure_ascii=False) + "\n"
+    # The bytes of a file's name, which a plain locale does not know for letters, are UTF-8 nearly always.
+    return text.encode("utf-8", "surrogateescape").decode("utf-8", "replace").encode()
 
 
 def summary(

@@ -3,8 +3,9 @@
 While a set is written its folder holds a list, ``.posy-TOKEN.set``, locked by the process that works,
 and the parts, ``.posy-TOKEN-N.part``. The list is filled in when all parts are complete; so if the
 process is killed between two renames the next to write there finds the list, unlocked by the system,
-and finishes the renames. Parts that no list speaks of are cleared away. Where the system has no such
-locks (Windows) nothing can be known of other processes, and nothing is touched.
+and finishes the renames. Parts that no list speaks of are cleared away. While it renames, a process holds
+a lock on the folder itself, so that two sets of the same files never end up mixed. Where the system has no
+such locks (Windows) nothing can be known of other processes, and nothing is touched.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ import json
 import os
 import re
 import secrets
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from types import ModuleType
 
@@ -85,12 +86,13 @@ class Waiting:
     def replaced(self) -> Iterator[Path]:
         """Rename part after part; gives each as it was asked for. Raises OSError, ``stuck`` tells at
         which."""
-        while self._parts:
-            path, target, part = self._parts[0]
-            self.stuck = path
-            part.replace(target)
-            self._parts.pop(0)
-            yield path
+        with _held(self._lists):
+            while self._parts:
+                path, target, part = self._parts[0]
+                self.stuck = path
+                part.replace(target)
+                self._parts.pop(0)
+                yield path
 
     def _begin(self, folder: Path) -> None:
         """Make the list of a folder, and take care of what the dead left there."""
@@ -104,6 +106,21 @@ class Waiting:
             with contextlib.suppress(OSError):  # a file system without locks: others keep off
                 _locks.flock(handle, _locks.LOCK_EX | _locks.LOCK_NB)
         fresh.rename(folder / f".posy-{self._token}.set")  # nobody sees it before it is locked
+
+
+@contextlib.contextmanager
+def _held(folders: Iterable[Path]) -> Iterator[None]:
+    """Nobody else renames in these folders meanwhile; taken in one order, so that nobody waits for ever."""
+    handles: list[int] = []
+    try:
+        for folder in sorted(folders) if _locks is not None else ():
+            with contextlib.suppress(OSError):  # a file system without locks on folders
+                handles.append(os.open(folder, os.O_RDONLY))
+                _locks.flock(handles[-1], _locks.LOCK_EX)
+        yield
+    finally:
+        for handle in handles:
+            os.close(handle)
 
 
 def clear(folder: Path) -> None:
@@ -131,9 +148,10 @@ def _finished(folder: Path, name: str) -> bool:
     try:
         with (folder / name).open("rb") as stream:
             _locks.flock(stream, _locks.LOCK_EX | _locks.LOCK_NB)
-            for part, target in _rows(stream.read(1_000_000)):
-                if (folder / part).is_file():
-                    (folder / part).replace(folder / target)
+            with _held([folder]):
+                for part, target in _rows(stream.read(1_000_000)):
+                    if (folder / part).is_file():
+                        (folder / part).replace(folder / target)
         (folder / name).unlink()
     except OSError:
         return False

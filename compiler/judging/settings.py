@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ...lang.lean import dataclass
+from ...stdlib import setting_kinds as kinds
 from ..bench.roles import Role
 from .seats import cut_into
 
@@ -47,7 +48,7 @@ class Setting:
     def name(self) -> str:
         """As a setter would call it: "basket, prongs", "shared prongs"."""
         first = self.words[0] if self.words else ""
-        if self.kind == "rim":
+        if self.kind == kinds.RIM:
             return first or "metal beside it"
         return self.kind if first in self.kind else f"{first}, {self.kind}"
 
@@ -62,7 +63,7 @@ class Setting:
             return min(grip.tip for grip in self.beads)
         if self.bezel:
             return self.bezel.lip
-        return self.bed.sunk if self.kind == "rim" and self.bed and self.bed.sunk > 0 else None
+        return self.bed.sunk if self.kind == kinds.RIM and self.bed and self.bed.sunk > 0 else None
 
 
 def settings_of(piece: Piece) -> list[Setting]:
@@ -110,14 +111,14 @@ def _kind(
 ) -> str:  # fmt: skip
     """What is pushed over the stone, in the trade's words."""
     if piece.stones.of(stone).cut == "pearl":
-        return "pearl"
+        return kinds.PEARL
     if bezel is not None:
-        return "bezel and prongs" if prongs else "bezel"
+        return kinds.BEZEL_AND_PRONGS if prongs else kinds.BEZEL
     if beads:
-        return "beads"
+        return kinds.BEADS
     if prongs:
-        return "shared prongs" if stone in piece.shared else "prongs"
-    for role, kind in ((Role.PRONG, "prongs"), (Role.RIM, "rim")):  # made otherwise than of wire
+        return kinds.SHARED if stone in piece.shared else kinds.PRONGS
+    for role, kind in ((Role.PRONG, kinds.PRONGS), (Role.RIM, kinds.RIM)):  # made otherwise than of wire
         if any(piece.is_for(holder, role) for holder in holders):
             return kind
     return UNSET

@@ -102,8 +102,8 @@ def _remedy(piece: Piece, stone: int, metal: int) -> str:
     if seat is None:
         return "cut a seat: for the stones, below the lines of metal"
     if metal < seat and piece.features[metal].surface is not None:
-        name = piece.name_of(metal)
-        return f"cut a seat into it too: write seat: for {_name(piece, stone)}, in {name}, below both lines"
+        own, into = (name.rpartition(".")[2] for name in (_name(piece, stone), piece.name_of(metal)))
+        return f"cut a seat into it too: write seat: for {own}, in {into}, below both lines"
     return "move the metal off the stone, or put its line above the seat that is to cut it"
 
 

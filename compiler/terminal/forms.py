@@ -5,11 +5,13 @@ The help pages, the table in README.md and the tests are made from the same reco
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import field
 from types import SimpleNamespace
 from typing import Any
 
+from ...lang.folding import clean
 from ...lang.lean import dataclass
 from ...lang.suggest import did_you_mean
 
@@ -83,6 +85,19 @@ _RENAMED = {
 }  # fmt: skip
 _SHOWN = {"human": "full", "short": "lines", "json": "data"}
 HELP = ("--help", "-h")
+# What could steer a terminal or turn what is read about: control characters, marks of text direction.
+_STEERS = re.compile("[\x00-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069]")
+
+
+def all_show(words: Sequence[str]) -> None:
+    """Raise Misuse where a word holds what does not show but could steer a terminal: it is told back,
+    and so are the names of files."""
+    for word in words:
+        if found := _STEERS.search(word):
+            raise Misuse(
+                f"'{clean(word)}' holds a character that does not show (U+{ord(found[0]):04X}): take it out, "
+                "of the name of a file too"
+            )
 
 
 def read(command: Command, words: Sequence[str]) -> Arguments:

@@ -35,6 +35,10 @@ MORE = {
         "path way: through (0, 0) to (30, 0 mm)\n"
         "chain-links trace: along way, wire 0.9 mm, kind curb\n"
     ),
+    "a brushed bar": (
+        "bar frame: size 12 x 4 x 1.6 mm\n"
+        "brushed look: at face of frame, in frame, wide 10 mm, tall 3 mm\n"
+    ),
     "a clasp": "spots shut: up 0 mm\nbox-clasp lock: at shut\n",
     "a scalloped bar": (
         "bar frame: size 20 x 2.8 x 2 mm\n"

@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import os
+import random
+import signal
 import stat
 import subprocess
 import sys
+import threading
+import time
 from pathlib import Path
 
 import pytest
@@ -210,3 +214,57 @@ def test_a_list_that_names_other_folders_is_not_followed(tmp_path: Path) -> None
     atomic.write_set({inside / "a.stl": b"a"})
     assert (tmp_path / "mine.txt").read_bytes() == b"mine"
     assert contents(inside) == {"a.stl": b"a"}
+
+
+NAMES = ("a.stl", "b.3mf", "c.json")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no locks")
+def test_two_sets_of_the_same_files_are_never_mixed(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The first is slow between its renames, the second comes in the middle."""
+    real, slow = Path.replace, threading.Event()
+
+    def replace(self: Path, target: Path) -> Path:
+        done = real(self, target)
+        if threading.current_thread().name == "slow":
+            slow.set()
+            time.sleep(0.2)
+        return done
+
+    monkeypatch.setattr(Path, "replace", replace)
+
+    def write(content: bytes) -> None:
+        assert atomic.write_set({tmp_path / name: content for name in NAMES})[1] == []
+
+    first = threading.Thread(target=write, args=(b"first",), name="slow")
+    first.start()
+    slow.wait(10)
+    write(b"second")
+    first.join(10)
+    assert contents(tmp_path) == dict.fromkeys(NAMES, b"second")
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="processes of POSIX")
+def test_killed_at_a_hundred_moments_a_set_is_all_old_or_all_new(tmp_path: Path) -> None:
+    dice, size = random.Random(1), 300_000
+    start = time.perf_counter()
+    atomic.write_set({tmp_path / name: b"0" * size for name in NAMES})
+    long, cut, held = time.perf_counter() - start, 0, {b"0" * size}
+    for round in range(1, 101):
+        content = b"%d" % (round % 10) * size
+        child = os.fork()
+        if not child:
+            atomic.write_set({tmp_path / name: content for name in NAMES})
+            os._exit(0)
+        time.sleep(dice.uniform(0, 1.5) * long)
+        os.kill(child, signal.SIGKILL)
+        cut += os.waitpid(child, 0)[1] != 0
+        for path in map(tmp_path.joinpath, NAMES):  # each is whole at once
+            assert len(path.read_bytes()) == size
+        waiting.clear(tmp_path)  # as the next that writes does
+        assert sorted(contents(tmp_path)) == sorted(NAMES)
+        before, held = held, set(contents(tmp_path).values())
+        assert len(held) == 1 and held <= before | {content}
+    assert cut > 20

@@ -60,9 +60,16 @@ def one_here(seed):
         run.MEMORY = limit
 
 
-@pytest.mark.parametrize("seed", [49])
+@pytest.mark.parametrize("seed", [49, 2460, 2540])
 def test_what_the_long_run_found_stays_mended(seed):
     assert one_here(seed)[2] in ("fault", "right")
+
+
+def test_a_line_of_a_thousand_kilometres_is_told():
+    """Laid upon a face it had a spot each tenth of a mm: more than any memory holds."""
+    text = "bar b: size 9 x 9 x 2 mm\npath p: on b, through (0, 0) to (1000000000, 5 mm)\nwire w: along p, round 1 mm\n"
+    made = build("a.posy", files=Texts({"a.posy": text}))
+    assert [(fault.code, fault.span.line) for fault in made.faults] == [("out-of-range", 2)]
 
 
 def test_the_generators_make_what_they_are_for():

@@ -97,6 +97,8 @@ def main() -> None:
         for kind, seed, came, seconds in pool.imap_unordered(one, jobs, chunksize=4):
             counts[f"{kind}: {came.partition(':')[0]}"] += 1
             slowest[kind] = max(slowest.get(kind, (0.0, 0)), (seconds, seed))
+            if not sum(counts.values()) % 500:
+                print(f"{sum(counts.values())} done", flush=True)
             if came.startswith("FAILED"):
                 failed += 1
                 print(f"{kind} {seed}: {came}", flush=True)
