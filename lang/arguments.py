@@ -323,11 +323,25 @@ class Checker:
         joints = ("to", *value.joints) if isinstance(value, Sequence) else ("to",)
         plain = []
         for member, joint in zip(members, joints, strict=True):
-            if not isinstance(member, Point):
+            spot = self._spot(member)
+            if spot is None:
                 return self._wrong(member, take, "as in (0, 0) to (4, 0 mm)")
-            right, up, *out = (part.value for part in member.parts)
-            plain.append((right, up, out[0] if out else 0.0, joint))
+            plain.append((*spot, joint))
         return Checked(tuple(plain), value)
+
+    def _spot(self, member: Any) -> tuple[float, float, float] | None:
+        """The three figures of a spot, or of one place; None for anything else."""
+        if isinstance(member, Point):
+            told = [part.value for part in member.parts]
+            return told[0], told[1], told[2] if len(told) > 2 else 0.0
+        if isinstance(member, PLAIN_VALUES):
+            return None
+        places = self.bench.spots(member) or []
+        if len(places) != 1:
+            return None
+        figures = [self.bench.look(places[0], way)[0] for way in ("right", "up", "out")]
+        right, up, out = (one.value if isinstance(one, Quantity) else None for one in figures)
+        return None if right is None or up is None or out is None else (right, up, out)
 
     # --- what only the bench knows
 

@@ -95,7 +95,7 @@ def _metal(slip: Slip) -> Fault | None:
     return slip.fault(
         "unreadable",
         f"a {found.group(1)} is one name, and blanks stand in this one",
-        f'write "{said}", and posy tells the name it goes by here',
+        f'write "{said}"',
         start,
         start + len(said),
     )
@@ -458,7 +458,8 @@ def _two_figures(slip: Slip) -> Fault | None:
 
 def _no_key(slip: Slip) -> Fault | None:
     """path way: (0, 0) to (4, 0 mm), or stone one: 5 mm: a value where a clause begins."""
-    if slip.rest[:1] in ("(", *"0123456789") and re.search(r"[:,]\s*$", slip.before) and "NAME" in slip.accepts:
+    value = slip.rest[:1] in ("(", *"0123456789")
+    if value and re.search(r"[:,]\s*$", slip.before) and "NAME" in slip.accepts:
         return slip.fault(
             "unreadable",
             "a clause begins with its key, and its value stands behind it",

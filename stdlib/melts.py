@@ -1,4 +1,4 @@
-"""How metals and investments take and pass on heat, for the reckoning of freezing.
+"""How metals and investments take and pass on heat, for working out how they freeze.
 
 Data: ``tables/melts.tsv``, ``tables/moulds.tsv`` and ``tables/element-heats.tsv``, a source per row.
 Heats of alloys are mixed by mass from their elements, as no published figures for jewelry alloys
@@ -16,7 +16,7 @@ from .rows import number, one_of, read_rows
 
 HOTTER = 1.2  # heat to warm near melting over that at 25 C: from memory (Ag 0.29, Au 0.155, Cu 0.49 J/(g K))
 NARROWEST = 20.0  # K: solidus below a liquidus that stands alone in the table: house choice
-# What a family is reckoned as where no recipe is published.
+# What a family is taken for where no recipe is published.
 _LIKE = {
     "silver": "Ag 925 Cu 75", "gold": "Au 585 Ag 100 Cu 315", "platinum": "Pt 950 Ru 50",
     "palladium": "Pd 950 Ru 50", "bronze": "Cu 900 Sn 100", "brass": "Cu 850 Zn 150",

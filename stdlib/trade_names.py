@@ -42,7 +42,10 @@ class TradeNames:
 
     def listed(self) -> str:
         """The first of all names, and where the others stand."""
-        return f"there are {', '.join(_few(list(self._words)))}: posy words {self._kind} lists all"
+        return (
+            f"there are {', '.join(_few(list(self._words)))}: posy words {self._kind} lists all. One of "
+            "your own has its row in bench.toml: posy why bench.toml"
+        )
 
 
 def _either(names: list[str]) -> str:

@@ -38,7 +38,7 @@ def nooks(feature: Feature) -> Places | str:
     count = len(feature.frames)
     radius = np.array([feature.kind(k).width / 2 for k in range(count)])
     centres, outs = feature.frames[:, :, 3], feature.frames[:, :, 2]
-    rounds = np.flatnonzero([feature.kind(k).is_round() for k in range(count)])
+    rounds = [k for k in range(count) if feature.kind(k).is_round()]
     spots: list[np.ndarray] = []
     ways: list[np.ndarray] = []
     for k in rounds:

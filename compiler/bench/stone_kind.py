@@ -19,7 +19,8 @@ if TYPE_CHECKING:
 
 class StoneKind:
     """One kind of stones: cut, size (mm), gem. ``form`` names the cut with its measured depth, if
-    that is known; ``carats`` is what each stone weighs, if it was weighed."""
+    that is known; ``carats`` is what each stone weighs, if it was weighed; ``drilled`` is how wide the
+    hole right through a bead is, mm."""
 
     def __init__(
         self,
@@ -28,9 +29,10 @@ class StoneKind:
         gem: str,
         form: str | None = None,
         carats: float | None = None,
+        drilled: float = 0.0,
     ) -> None:
         self.cut, self.size, self.gem = cut, size, gem
-        self.form, self.carats = form or cut, carats
+        self.form, self.carats, self.drilled = form or cut, carats, drilled
 
     @property
     def length(self) -> float:
@@ -73,6 +75,12 @@ class StoneKind:
     def _heights(self) -> tuple[float, float]:
         """Lowest and highest of the stone in its own frame, mm."""
         return CUTS[self.form].heights(self.length, self.width)
+
+    def left(self) -> float:
+        """The share of a ball that a hole right through it leaves: what is drilled out is the hole and a
+        cap at either end."""
+        reach = min(self.drilled / self.width, 1.0)
+        return float((1.0 - reach * reach) ** 1.5)
 
     def girdle(self) -> float:
         """Thickness of the girdle, mm."""

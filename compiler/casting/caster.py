@@ -7,6 +7,7 @@ from functools import cached_property
 from ...lang.lean import dataclass
 from ...stdlib.alloys import Alloy
 from ...stdlib.melts import MeltRow, MouldRow, Range, heats, melting_range, melts, moulds
+from ...stdlib.provenance import told
 from ..freezing.heat import Melt, Mould, Pour
 from ..house.house import House
 
@@ -39,9 +40,10 @@ class Caster:
 
     @cached_property
     def settings(self) -> tuple[Figure, ...]:
-        """The temperatures and materials this is reckoned with, to be told."""
+        """The temperatures and materials this is worked out with, to be told."""
         row, mould = self.row, self.investment
-        own = "as in alloys.tsv" if self.range.own else "usual for its family, from memory: ask your caster"
+        usual = "usual for its family, from memory: ask your caster"
+        own = told(self.alloy.source) if self.range.own else usual
         return (
             Figure("solidus", self.range.solidus, "C", own),
             Figure("liquidus", self.range.liquidus, "C", own),

@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
+
+import numpy as np
 
 from ..freezing.grid import FINER
 from ..freezing.pools import Pool
+from ..making.result import Built
+from ..measures.kinds import Floats
 from .caster import Figure
 from .plan import LEFT_OUT, Cast
 from .pouring import own_last
+from .sprues import Sprue
 
 Facts = list[tuple[str, str]]
+WAYS = (("right", "left"), ("up", "down"), ("out", "inward"))
+STRAIGHT = 5.0  # deg
 
 
 def letter(number: int) -> str:
@@ -18,21 +26,45 @@ def letter(number: int) -> str:
     return chr(ord("A") + number % 26) + (str(number // 26) if number >= 26 else "")
 
 
+def names(built: Built) -> list[str]:
+    """What the lines of the text are called, for each feature."""
+    return [feature.name.partition(".")[0] for feature in built.features]
+
+
 def spot(at: Iterable[float]) -> str:
     """A place, mm."""
     return "(" + ", ".join(f"{float(value) + 0.0:.1f}" for value in at) + ")"
 
 
-def sprues(cast: Cast, names: Sequence[str]) -> Facts:
-    """Each sprue by its letter; ``names`` are those of the features."""
+def line_of(sprue: Sprue, number: int) -> str:
+    """The line of text that puts this sprue there."""
+    x, y, z = (f"{round(float(value), 2) + 0.0:g} mm" for value in sprue.at)
+    lean = math.degrees(math.asin(max(-1.0, min(1.0, float(sprue.way[0])))))
+    tilt = math.degrees(math.atan2(-float(sprue.way[1]), float(sprue.way[2])))
+    turns = "".join(
+        f", {name} {round(angle):d} deg" for name, angle in (("tilt", tilt), ("lean", lean)) if round(angle)
+    )
+    return f"sprue feed-{letter(number).lower()}: at ({x}, {y}, {z}){turns}, wire {sprue.across:g} mm"
+
+
+def pointing(way: Floats) -> str:
+    """A direction in the words of the placing clauses: the nearest, and how far off that it is."""
+    axis = int(np.argmax(np.abs(way)))
+    name = WAYS[axis][0 if way[axis] > 0 else 1]
+    off = math.degrees(math.acos(min(abs(float(way[axis])), 1.0)))
+    return name if off < STRAIGHT else f"{name}, {off:.0f} deg off"
+
+
+def sprues(cast: Cast, called: Sequence[str]) -> Facts:
+    """Each sprue by its letter; ``called`` are the names of the features."""
     found = []
     for k, (one, why) in enumerate(zip(cast.sprues, cast.proposal.why, strict=True)):
-        on = names[cast.pouring.owner_of(one.at)]
-        found.append((
-            f"{letter(k)}{', ' + one.name if one.name else ''}",
-            f"{one.across:g} mm thick, {one.long:g} mm long, on {on} at {spot(one.at)}, along "
-            f"{spot(one.way)}; {one.area:.1f} mm2 to clean; {why}",
-        ))  # fmt: skip
+        on = called[cast.pouring.owner_of(one.at)]
+        name = f"{letter(k)}{', ' + one.name if one.name else ''}"
+        said = f"{one.across:g} mm thick, {one.long:g} mm long, on {on} at {spot(one.at)}, pointing "
+        said += f"{pointing(one.way)}; {one.area:.1f} mm2 to clean; {why}"
+        kept = f"; to keep it, write: {line_of(one, k)}" if one.feature < 0 else ""
+        found.append((name, said + kept))
     return found
 
 
@@ -51,7 +83,7 @@ def freezing(cast: Cast) -> Facts:
         ("last to freeze", f"after {last:.2g} s, at {spot(at)}"),
         ("modulus", f"{modulus.whole:.2f} mm of all; {heaviest}"),
         ("spots that may be left with holes", left),
-        ("reckoned on", on),
+        ("worked out on", on),
     ]
 
 
@@ -60,13 +92,14 @@ def told(pools: Sequence[Pool]) -> str:
     return f"{len(pools)} ({sum(pool.volume for pool in pools):.3g} mm3 cut off)" if pools else "none"
 
 
-def spots(cast: Cast, names: Sequence[str]) -> Facts:
+def spots(cast: Cast, called: Sequence[str]) -> Facts:
     """Each place that may be left with holes by its number."""
     found = []
     for k, pool in enumerate(cast.pouring.pools):
-        where = f"{names[cast.pouring.owner_of(pool.at)]} at {spot(pool.at)}"
-        when = f"solid after {pool.last:.2g} s, cut off after {pool.cut:.2g} s"
-        found.append((str(k + 1), f"{where}: {pool.volume:.2g} mm3, {when}"))
+        where = f"{called[cast.pouring.owner_of(pool.at)]} at {spot(pool.at)}"
+        when = f"cut off after {pool.cut:.2g} s, solid after {pool.last:.2g} s"
+        holes = f"holes of {cast.hole(pool):.1g} mm3 at most"
+        found.append((str(k + 1), f"{where}: {pool.volume:.2g} mm3, {when}; {holes}"))
     return found
 
 
@@ -110,8 +143,8 @@ def pouring(cast: Cast) -> Facts:
     metal, flask = (_range(known[name], above) for name, above in (("superheat", top), ("flask", 0.0)))
     return [
         ("melting", f"{caster.range.solidus:g} to {top:g} C{own}"),
-        ("metal as poured", f"{metal}; reckoned with {top + caster['superheat']:g} C"),
-        ("flask as poured", f"{flask}; reckoned with {caster['flask']:g} C"),
+        ("metal as poured", f"{metal}; worked out with {top + caster['superheat']:g} C"),
+        ("flask as poured", f"{flask}; worked out with {caster['flask']:g} C"),
         ("mould", f"{mould}, {caster['conductivity']:g} W/(m K), {caster['mould-density']:g} g/cm3"),
         ("burn-out", "as the makers of your investment and your wax or resin say: ask your supplier"),
     ]
@@ -124,5 +157,5 @@ def _range(one: Figure, above: float) -> str:
 
 
 def left_out() -> str:
-    """What the reckoning does not know."""
-    return f"Not reckoned: {LEFT_OUT}."
+    """What is left out of it."""
+    return f"Left out of this: {LEFT_OUT}."

@@ -156,7 +156,8 @@ def _marks(marks: Sequence[Mark], view: View, placed: Placed) -> list[str]:
     left, top = placed.corner()
     said = []
     axes, box = view.axes(), placed.picture.box
-    ring: dict[str, Any] = {"r": round(1.9 * UNITS), "fill": "#fff", "stroke": BLACK, "stroke_width": round(0.25 * UNITS)}
+    ring: dict[str, Any] = {"r": round(1.9 * UNITS), "fill": "#fff", "stroke": BLACK}
+    ring["stroke_width"] = round(0.25 * UNITS)
     for mark in marks:
         right, up, _ = axes @ mark.at
         x = left + ((right - box.left) / placed.picture.pixel + MARGIN) * placed.factor()

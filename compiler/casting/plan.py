@@ -9,6 +9,7 @@ from ...lang.lean import dataclass
 from ...stdlib.alloys import ALLOYS, Alloy
 from ...stdlib.cautions import Caution, cautions_for
 from ..freezing.modulus import Modulus, modulus
+from ..freezing.pools import Pool
 from ..judging.piece import Piece
 from ..judging.pours import Pour
 from ..making.result import Built
@@ -32,8 +33,8 @@ Tell = Callable[[str, float], None]
 
 @dataclass(frozen=True, eq=False)
 class Cast:
-    """One casting of one alloy: its metal, its ``sprues`` with ``why`` they stand there, how it freezes
-    without any (``bare``, coarse grid) and with them, and its flask."""
+    """One casting of one alloy: its metal, the sprues (``proposal``, with how it freezes without any and
+    with them on a coarse grid), how it freezes on the fine one, its flask, and what the rules see."""
 
     part: Part
     alloy: Alloy
@@ -55,6 +56,10 @@ class Cast:
     def called(self) -> str:
         """What tells it from the other castings: its name, or its metal."""
         return self.part.casting or self.alloy.name
+
+    def hole(self, pool: Pool) -> float:
+        """What may be missing where a pool froze, at most, mm3: what all of it loses as it freezes."""
+        return pool.volume * self.caster.row.shrink
 
     @property
     def grams(self) -> float:
@@ -80,7 +85,7 @@ def plan_of(
     say = tell or (lambda what, share: None)
     parts = [part for part in built.parts if not part.bought]
     skins = [Skin(part.points, part.triangles, part.owner) for part in parts]
-    given = sprues_of(piece, skins)
+    given = sprues_of(piece, skins, [part.casting for part in parts])
     casts = []
     for k, (part, skin) in enumerate(zip(parts, skins, strict=True)):
         def told(what: str, share: float, k: int = k) -> None:
@@ -108,7 +113,7 @@ def _cast(
         proposal, skin, caster, limits, cells, lambda share: tell("freezing", (1 + share) / 2), pitch
     )
     flask = flask_of(caster)
-    stands = tree(wax_of(skin.points, proposal.sprues), flask)
+    stands = tree(wax_of(skin, proposal.sprues), flask)
     number = max(1, stands.room if count is None else min(count, max(stands.room, 1)))
     taken = weights(
         number, part.volume, proposal.sprues, stands, flask, alloy.density, caster.figure("pour", "wax")
@@ -137,7 +142,7 @@ def _record(cast: Cast) -> dict[str, Any]:
         "casting": cast.part.casting or None,
         "metal": cast.alloy.name,
         "grams": round(cast.grams, 4),
-        "reckoned_with": [
+        "worked_out_with": [
             {
                 "name": one.name, "value": one.value, "unit": one.unit, "usual": [one.low, one.high],
                 "source": one.source,
@@ -159,6 +164,7 @@ def _record(cast: Cast) -> dict[str, Any]:
 
 
 def _sprue(one: Sprue, why: str) -> dict[str, Any]:
+    """One sprue as plain data."""
     return {
         "name": one.name or None, "proposed": one.feature < 0, "at": _spot(one.at), "way": _spot(one.way, 4),
         "across": one.across, "long": one.long, "cleaned_area": round(one.area, 3), "why": why,

@@ -24,8 +24,8 @@ from .sprues import Sprue
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
-FINE, TRIAL = 300_000, 80_000  # cells
-DEEP = 4.0  # times the way heat goes in the mould while metal freezes: so much mould is reckoned with
+FINE, TRIAL = 300_000, 150_000  # cells
+DEEP = 4.0  # times the way heat goes in the mould while metal freezes: so much mould is looked at
 LEAST_DEEP, MOST_DEEP = 4.0, 15.0  # mm
 WORST = 400  # cells looked at for walls that metal comes to late
 FIRST = 5.0  # moduli: a round sprue as thick has a modulus of 1.25 of that
@@ -174,7 +174,7 @@ def _grown(values: Floats) -> Floats:
 
 
 def _depth(skin: Skin, sprues: Sequence[Sprue], caster: Caster) -> float:
-    """How much mould round the metal to reckon with, mm."""
+    """How much mould round the metal to look at, mm."""
     thick = max([whole_modulus(skin), *(sprue.across / 4 for sprue in sprues)])
     time = 1.5 * chvorinov(caster.melt, caster.mould, caster.pour) * thick**2
     return float(np.clip(DEEP * np.sqrt(caster.mould.spread * time), LEAST_DEEP, MOST_DEEP))

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 MOST_ROUNDS = 7
-MOST_EACH = 4  # sprues on one body
+MOST_EACH = 5  # sprues on one body
 MOST_BODIES = 6  # bodies that are given a sprue of their own
 AGAIN = 2  # times the fine grid is gone over for thicker sprues
 DEEP = 0.5  # mm into the metal: how thick it is where a sprue of the text stands

@@ -1,4 +1,4 @@
-"""The quick answer to how a piece freezes: its modulus, without any reckoning of heat."""
+"""The quick answer to how a piece freezes: its modulus, from its shape alone."""
 
 from __future__ import annotations
 

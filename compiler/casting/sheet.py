@@ -45,9 +45,9 @@ def drawings(plan: Plan) -> list[bytes]:
 
 
 def _cast(built: Built, cast: Cast, svg: bytes, several: bool) -> Iterator[Markup]:
-    names = [feature.name for feature in built.features]
-    told = f"{cast.alloy.title}, {cast.grams:.2f} g as cast"
-    yield heading(f"{cast.called}: {told}" if several else told)
+    names = figures.names(built)
+    said = f"{cast.alloy.title}, {cast.grams:.2f} g as cast"
+    yield heading(f"{cast.called}: {said}" if several else said)
     yield figure(svg)
     rows = figures.sprues(cast, names)
     if rows:
@@ -57,8 +57,10 @@ def _cast(built: Built, cast: Cast, svg: bytes, several: bool) -> Iterator[Marku
     rows = figures.spots(cast, names)
     if rows:
         yield block(heading("Places that may be left with holes"), table(("", "where and when"), rows))
-    yield block(heading("Freezing"), facts(figures.freezing(cast)))
-    yield block(heading("Flask"), facts(figures.flask(cast)))
-    yield block(heading("Pouring"), facts(figures.pouring(cast)))
+    told = {
+        "Freezing": figures.freezing(cast), "Flask": figures.flask(cast), "Pouring": figures.pouring(cast),
+    }  # fmt: skip
+    for title, rows in told.items():
+        yield block(heading(title), table(("", "figures"), rows))
     sources = [(one.name, f"{one.value:g} {one.unit}", one.source) for one in cast.caster.settings]
-    yield block(heading("Reckoned with"), table(("figure", "value", "from"), sources, class_="fine"))
+    yield block(heading("Worked out with"), table(("figure", "value", "from"), sources, class_="fine"))

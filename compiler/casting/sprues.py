@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -12,7 +12,7 @@ from ..bench.roles import Role
 from ..freezing.grid import Rod
 from ..measures.closest import nearest
 from ..measures.kinds import Flags, Floats, dot
-from ..measures.rays import spots_on, straight_in
+from ..measures.rays import Spots, spots_on, straight_in
 from ..measures.skin import Skin
 
 if TYPE_CHECKING:
@@ -20,13 +20,17 @@ if TYPE_CHECKING:
 
 USUAL_LONG = 8.0  # mm
 SUNK = 0.4  # mm that a sprue reaches into the metal
-STEM = 2.6  # of its thickness: the ball that stands for the stem in the reckoning
+STEM = 2.6  # of its thickness: the ball that stands for the stem on the grid
 # Where no sprue may stand: stones lie there, or the work is too fine to be cleaned.
 NEVER = (
-    Role.SEAT, Role.LIGHT_HOLE, Role.HOLE, Role.ENGRAVING, Role.BEADED_EDGE, Role.GRAINS,
-    Role.PRONG, Role.RIM, Role.EAR_POST, Role.EAR_WIRE, Role.PIN,
+    Role.SEAT, Role.LIGHT_HOLE, Role.HOLE, Role.ENGRAVING, Role.BEADED_EDGE, Role.GRAINS, Role.PRONG,
+    Role.EAR_POST, Role.EAR_WIRE, Role.PIN,
 )  # fmt: skip
-RATHER_NOT = (*NEVER, Role.SETTING, Role.FINDING)
+ONLY_NEVER = (Role.SEAT, Role.LIGHT_HOLE, Role.ENGRAVING, Role.GRAINS)
+RATHER_NOT = (Role.SETTING, Role.FINDING, Role.RIM)
+BACK = -0.3  # how far a face of a wall that is rubbed over looks back that is out of harm's way
+# Mm of way that it is worth not to stand on a setting or a finding; thrice that, on such a wall.
+UNEASY = 3.0
 SHOWN = 1.5  # mm of way that it is worth not to stand on the face but at the side, or behind
 INSIDE = 5.0  # mm at most that a sprue runs within the box of the piece, as in a finger hole
 THIN = 5.0  # mm of way that each mm is worth by which metal there is thinner than the sprue
@@ -64,15 +68,18 @@ class Sprue:
         return Rod(self.at - SUNK * self.way, end, self.across, self.across, STEM * self.across)
 
 
-def sprues_of(piece: Piece, skins: Sequence[Skin]) -> list[list[Sprue]]:
-    """The sprues of the text, for each skin those that stand on it; one that says no thickness has
-    none yet."""
+def sprues_of(
+    piece: Piece, skins: Sequence[Skin], castings: Sequence[str]
+) -> list[list[Sprue]]:
+    """The sprues of the text, for each skin those that stand on it: of the skins of the casting they are
+    written in (``castings`` are their names), the nearest. One that says no thickness has none yet."""
     found: list[list[Sprue]] = [[] for _ in skins]
     for feature, call in piece.with_role(Role.SPRUE):
         across, long = call.figure("wire"), call.figure("long")
+        own = [k for k, name in enumerate(castings) if name and call.name.startswith(f"{name}.")]
         for frame in feature.frames:
             at, way = frame[:, 3], frame[:, 2]
-            whose = min(range(len(skins)), key=lambda k: nearest(skins[k], at)[0])
+            whose = min(own or range(len(skins)), key=lambda k: nearest(skins[k], at)[0])
             name = piece.name_of(feature.index)
             found[whose].append(
                 Sprue(at, way, across or 0.0, long or USUAL_LONG, feature.index, name, across is not None)
@@ -81,25 +88,44 @@ def sprues_of(piece: Piece, skins: Sequence[Skin]) -> list[list[Sprue]]:
 
 
 class Sites:
-    """Where sprues may stand on one skin."""
+    """Where sprues may stand on one skin: spots (n, 3) mm with their way out, the depth of metal under
+    them and what it costs to stand there, mm of way."""
 
     def __init__(self, piece: Piece, skin: Skin) -> None:
-        self._piece, self._skin = piece, skin
-        self._grades = [_grade(piece, skin, roles) for roles in (RATHER_NOT, NEVER)]
+        self._skin = skin
+        none = np.zeros((0, 3))
+        self._at, self._out, self._deep, self._cost = none, none, np.zeros(0), np.zeros(0)
+        for never in (NEVER, ONLY_NEVER):  # what is all hoop and hook is poured there
+            keep: Flags = ~np.isin(skin.owner, _features(piece, never))
+            if keep.any() and not len(self._at):
+                self._look(piece, spots_on(skin.in_view(keep), SPACING, MOST_SPOTS))
+
+    def _look(self, piece: Piece, spots: Spots) -> None:
+        """Keep the spots with a way out of the piece."""
+        skin = self._skin
+        out = skin.outward(spots.at, spots.triangle)
+        _, met = skin.grid.cast(spots.at + 0.05 * out, out, reach=np.inf)
+        owner = skin.owner[spots.triangle]
+        free = (met < 0) & (dot(out, -spots.inward) > 0.5) & (_leaves(skin, spots.at, out) < INSIDE)
+        deep, _, _ = straight_in(skin, spots)
+        self._at, self._out = spots.at[free], out[free]
+        self._deep = np.where(np.isfinite(deep), deep, 0.0)[free]
+        uneasy = 1.0 * np.isin(owner, _features(piece, RATHER_NOT))
+        uneasy += 2.0 * (np.isin(owner, _features(piece, (Role.RIM,))) & (out[:, 2] > BACK))
+        self._cost = SHOWN * (1.0 + self._out[:, 2]) + UNEASY * uneasy[free]
 
     def near(self, spots: Floats, across: float, long: float, apart: Sequence[Sprue]) -> Sprue | None:
         """A sprue that stands as near to one of the ``spots`` (k, 3) as it may, out of the way of all
         else; None where there is no such place."""
-        for at, out, deep in self._grades:
-            if not len(at):
-                continue
-            cost = np.linalg.norm(at[:, None] - spots, axis=2).min(axis=1) + SHOWN * (1.0 + out[:, 2])
-            cost += THIN * np.maximum(across - 1.3 * deep, 0.0)
-            for other in apart:
-                cost[np.linalg.norm(at - other.at, axis=1) < 1.5 * (across + other.across)] = np.inf
-            for row in np.argsort(cost, kind="stable")[:LOOKED_AT].tolist():
-                if np.isfinite(cost[row]) and self._free(at[row], out[row], across):
-                    return Sprue(at[row], out[row], across, long)
+        if not len(self._at):
+            return None
+        cost = self._cost + np.linalg.norm(self._at[:, None] - spots, axis=2).min(axis=1)
+        cost += THIN * np.maximum(across - 1.3 * self._deep, 0.0)
+        for other in apart:
+            cost[np.linalg.norm(self._at - other.at, axis=1) < 1.5 * (across + other.across)] = np.inf
+        for row in np.argsort(cost, kind="stable")[:LOOKED_AT].tolist():
+            if np.isfinite(cost[row]) and self._free(self._at[row], self._out[row], across):
+                return Sprue(self._at[row], self._out[row], across, long)
         return None
 
     def _free(self, at: Floats, out: Floats, across: float) -> bool:
@@ -114,22 +140,6 @@ class Sites:
         return bool((met < 0).all())
 
 
-def _grade(piece: Piece, skin: Skin, roles: Sequence[Role]) -> tuple[Floats, Floats, Floats]:
-    """Spots on the faces that none of the ``roles`` keeps, with a way out of the piece: (spot, unit
-    outward, depth of the metal under it)."""
-    keep: Flags = ~np.isin(skin.owner, _kept(piece, roles))
-    spots = spots_on(skin.in_view(keep), SPACING, MOST_SPOTS) if keep.any() else None
-    if spots is None or not len(spots.at):
-        none = np.zeros((0, 3))
-        return none, none, np.zeros(0)
-    out = skin.outward(spots.at, spots.triangle)
-    _, met = skin.grid.cast(spots.at + 0.05 * out, out, reach=np.inf)
-    free = (met < 0) & (dot(out, -spots.inward) > 0.5)
-    deep, _, _ = straight_in(skin, spots)
-    free &= _leaves(skin, spots.at, out) < INSIDE
-    return spots.at[free], out[free], np.where(np.isfinite(deep), deep, 0.0)[free]
-
-
 def _leaves(skin: Skin, at: Floats, out: Floats) -> Floats:
     """How far along its way each spot leaves the box of the piece, mm."""
     low, high = skin.box
@@ -139,10 +149,6 @@ def _leaves(skin: Skin, at: Floats, out: Floats) -> Floats:
     return np.asarray(far.min(axis=1))
 
 
-def _kept(piece: Piece, roles: Sequence[Role]) -> list[int]:
-    return sorted(_features(piece, roles))
-
-
-def _features(piece: Piece, roles: Sequence[Role]) -> Iterator[int]:
-    for feature, _ in piece.with_role(*roles):
-        yield feature.index
+def _features(piece: Piece, roles: Sequence[Role]) -> list[int]:
+    """The features of any of the roles."""
+    return [feature.index for feature, _ in piece.with_role(*roles)]

@@ -13,9 +13,13 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ..measures.kinds import Floats
+from ..measures.rays import spots_on
+from ..measures.skin import Skin
 from .sprues import Sprue
 
 CELL = 0.5  # mm: points nearer than this are one
+COLUMN = 1.5  # mm: the skin is looked at in columns so wide
+MOST_SPOTS = 20_000
 QUARTER = np.array([[0.0, 1.0, 0.0], [-1.0, 0.0, 0.0], [0.0, 0.0, 1.0]])
 MOST_AROUND = 60
 
@@ -81,8 +85,9 @@ class Tree:
         return self.around * self.tiers
 
 
-def wax_of(points: Floats, sprues: Sequence[Sprue]) -> Wax:
-    """A piece of ``points`` (n, 3) mm on its first sprue (upside down without one)."""
+def wax_of(skin: Skin, sprues: Sequence[Sprue]) -> Wax:
+    """A piece on its first sprue (upside down without one)."""
+    points = np.concatenate((skin.points, spots_on(skin, CELL, MOST_SPOTS).at))
     way = sprues[0].way if sprues else np.array([0.0, 0.0, 1.0])
     foot = sprues[0].at if sprues else points[np.argmax(points[:, 2])]
     side = np.cross([0.0, 1.0, 0.0] if abs(way[1]) < 0.9 else [1.0, 0.0, 0.0], way)
@@ -129,7 +134,7 @@ def _around(x: Floats, y: Floats, gap: float) -> int:
 
 def _pitch(x: Floats, y: Floats, z: Floats) -> float:
     """How far one must be moved along the stem so as to clear itself, mm: the tallest column of it."""
-    column = np.round(np.stack((x, y), axis=1) / CELL).astype(np.int64)
+    column = np.round(np.stack((x, y), axis=1) / COLUMN).astype(np.int64)
     _, which = np.unique(column, axis=0, return_inverse=True)
     which = which.reshape(-1)
     high, low = np.full(which.max() + 1, -np.inf), np.full(which.max() + 1, np.inf)

@@ -38,6 +38,21 @@ FILE_FAULTS: Mapping[str, tuple[str, str]] = MappingProxyType(
             "A revision is what git calls one, the number of a make that was kept, or a day as "
             "2026-05-01, which means the last of that day or before. 'posy history' lists them.",
         ),
+        "text-changed": (
+            "The text was changed while a figure of it was being changed on the page.",
+            "Two hands must not write one file: what the editor saved stands, and nothing was written. Look "
+            "at the piece as it is now, then write the figure again.",
+        ),
+        "figure-not-written": (
+            "A figure changed on the page has no place of its own in the text.",
+            "Only a measure that is a plain figure can be written from the page; one that is worked out from "
+            "others is changed by changing those.",
+        ),
+        "still-not-taken": (
+            "The browser gave no picture of the page.",
+            "The page itself is written and whole. Open it, and take the picture there; or try again when "
+            "the machine has less to do.",
+        ),
         "mesh-not-closed": (
             "The surface of the metal does not close.",
             "A printer builds what lies inside a closed surface. Where two parts share nothing "

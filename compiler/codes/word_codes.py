@@ -27,6 +27,14 @@ WORD_CODES = (
         _BAR + "ball grain: upon frame, every 1 mm, inset 1 mm, across 0.5 mm, inward 0.2 mm\n",
     ),
     Code(
+        "off-the-face",
+        "A place lies beside the face it is to stand on.",
+        "'on' carries a place straight down to the face of a body, or round a band and along the finger; "
+        "past the edge of the face there is nothing to stand on.",
+        _BAR + "ball grain: on frame, right 30 mm, across 0.5 mm\n",
+        _BAR + "ball grain: on frame, right 3 mm, across 0.5 mm, inward 0.2 mm\n",
+    ),
+    Code(
         "profile-crosses-axis",
         "The profile of a turned body passes its own axis.",
         "A profile is carried all the way round the axis, so one side of it is enough.",

@@ -109,7 +109,8 @@ def _lines(
 ) -> list[str]:
     """All of it for people."""
     home = Path(__file__).parents[2]
-    rows = [(one.name, f"{one.version or 'missing'}{f', wanted {one.wanted}' if one.wanted else ''}") for one in needed]
+    there = ((one.name, one.version or "missing", one.wanted) for one in needed)
+    rows = [(name, ", wanted ".join(filter(None, (version, wanted)))) for name, version, wanted in there]
     git = shutil.which("git")
     told = [
         *fold(f"posy {metadata.version(DISTRIBUTION)}, the language in version {VERSION}", width),
@@ -151,5 +152,6 @@ def _record(
 
     return {
         "version": metadata.version(DISTRIBUTION), "language": VERSION, "python": platform.python_version(),
-        "libraries": rows(needed), "extras": {name: rows(some) for name, some in extras.items()}, "made": made,
+        "libraries": rows(needed), "extras": {name: rows(some) for name, some in extras.items()},
+        "made": made,
     }  # fmt: skip

@@ -90,7 +90,7 @@ def _planned(path: str, one: Making, arguments: Arguments) -> Planned:
 
     def pour(built: Built, piece: Piece) -> tuple[Pour, ...]:
         plans.append(
-            plan_of(built, piece, cells=FINE, count=arguments.count, tell=progress, pitch=arguments.grid)
+            plan_of(built, piece, cells=FINE, count=arguments.waxes, tell=progress, pitch=arguments.grid)
         )
         progress("laying it on the printer", 0.9)
         printer = printer_of(built.house)
@@ -150,7 +150,7 @@ def _lines(one: Planned, plan: Plan, arguments: Arguments) -> list[str]:
     from ..printing.printer import printer_of
 
     width, colour = width_for(sys.stdout), wants_colour(sys.stdout, arguments.no_colour)
-    names = [feature.name for feature in plan.built.features]
+    names = figures.names(plan.built)
     lines: list[str] = []
     for cast in plan.casts:
         head = f"{plan.built.title}, {cast.called}: {bench_grams(cast.grams)} g as cast"

@@ -13,9 +13,8 @@ from typing import TYPE_CHECKING
 from ...lang.loader import Folder, Over
 from ..terminal import options as shared
 from ..terminal.forms import Arguments, Misuse
-from ..terminal.output import remarks_data, tell, tell_data
+from ..terminal.output import remarks_data, say, tell, tell_data
 from ..terminal.progress import Progress
-from ..terminal.remarks import tinted, wants_colour
 from ..terminal.run import exit_code
 
 if TYPE_CHECKING:
@@ -68,7 +67,8 @@ def told(before: Revision, after: Revision, arguments: Arguments, command: str) 
     if arguments.show == "data":
         _tell_data(both, found, metal, command)
     else:
-        print("\n".join(_lines(both, found, metal, arguments)))
+        for line in _lines(both, found, metal, arguments):
+            say(line)
     same = not found and not metal.gone_mm3 and not metal.come_mm3
     return trouble or (shared.FAULTS if arguments.same and not same else shared.DONE)
 
@@ -99,9 +99,8 @@ def _lines(
     from ..history.metal import told as volume
 
     plain = arguments.show == "lines"
-    colour = not plain and wants_colour(sys.stdout, arguments.no_colour)
     head = f"{both[0].revision.told} -> {both[1].revision.told}"
-    lines = [] if plain else [tinted(f"{both[1].built.title}: {head}", "bold", colour)]
+    lines = [] if plain else [f"{both[1].built.title}: {head}"]
     last = ""
     for one in found:
         if plain:

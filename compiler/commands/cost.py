@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ...lang.faults import Fault, is_fatal
-from ...lang.folding import fold
+from ...lang.folding import fold, in_columns
 from ..making.result import Built
 from ..terminal import run as making
 from ..terminal.forms import Arguments, Misuse
@@ -160,6 +160,10 @@ def _show(found: Sequence[Reckoned], arguments: Arguments) -> None:
         return
     heads, rows = beside(found)
     widths = [max(len(row[k]) for row in [heads, *rows]) for k in range(len(heads))]
+    if sum(widths) + 2 * len(widths) > width:  # one below the other
+        for k, head in list(enumerate(heads))[1:]:
+            print("\n".join([*fold(head, width), *in_columns([(row[0], row[k]) for row in rows], width)]))
+        return
     for row in [heads, *rows]:
         cells = [cell.rjust(wide) for cell, wide in zip(row, widths, strict=True)]
         print("  ".join(["", row[0].ljust(widths[0]), *cells[1:]]).rstrip())

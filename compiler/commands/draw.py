@@ -13,8 +13,8 @@ from ..judging.remark import tally
 from ..making.result import Built
 from ..terminal import run as making
 from ..terminal.forms import Arguments, Misuse
-from ..terminal.output import drawing_of, remarks_data, tell, tell_data
-from ..terminal.remarks import tinted, wants_colour
+from ..terminal.output import drawing_of, remarks_data, say, tell, tell_data
+from ..terminal.remarks import wants_colour
 
 if TYPE_CHECKING:
     from ..drawing.sheet import Titled
@@ -149,11 +149,9 @@ def _show(one: Drawn, arguments: Arguments) -> None:
         for file in one.files:
             print(file)
         return
-    name = tinted(one.built.path, "bold", wants_colour(sys.stdout, arguments.no_colour))
-    if one.files:
-        print(f"{name}: {', '.join(map(str, one.files))}")
-    else:
-        print(f"{name}: {tally(one.faults)}, nothing drawn")
+    drawn = ", ".join(map(str, one.files)) or f"{tally(one.faults)}, nothing drawn"
+    tint = "bold" if wants_colour(sys.stdout, arguments.no_colour) else ""
+    say(f"{one.built.path}: {drawn}", tint=tint)
 
 
 def _record(one: Drawn) -> dict[str, Any]:

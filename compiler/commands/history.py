@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import sys
 from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..terminal import options as shared
 from ..terminal.forms import Arguments
-from ..terminal.output import tell_data, tell_faults
+from ..terminal.output import say, tell_data, tell_faults
 from ..terminal.progress import Progress
-from ..terminal.remarks import fault_text
+from ..terminal.remarks import fault_text, width_for
 from ..terminal.run import exit_code
 
 if TYPE_CHECKING:
@@ -20,8 +21,9 @@ if TYPE_CHECKING:
 
 def run(arguments: Arguments) -> int:
     """Make every revision that was not taken down, tell them in a table, draw them."""
+    from ...lang.folding import width_of
     from ..files.atomic import write_set
-    from ..history.chart import plot, table
+    from ..history.chart import plot, summed, table
     from ..history.lookup import earlier, revisions_of
 
     found = revisions_of(arguments.piece, arguments.last)[::-1]
@@ -33,7 +35,11 @@ def run(arguments: Arguments) -> int:
     if arguments.show == "data":
         tell_data("history", file=arguments.piece, revisions=[asdict(one) for one in steps])
     else:
-        print("\n".join(table(steps)))
+        told = table(steps)
+        if sys.stdout.isatty() and max(map(width_of, told)) > width_for(sys.stdout):
+            told = [f"{one.name} {one.when}: {summed(one)}" for one in steps]
+        for line in told:
+            say(line)
     if not arguments.plot:
         return shared.DONE
     drawing = plot(steps, f"{Path(arguments.piece).stem}: {len(steps)} revisions")

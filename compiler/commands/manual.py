@@ -242,22 +242,6 @@ DRAW = Command(
     ),
 )  # fmt: skip
 
-TIDY = Command(
-    "tidy",
-    "Puts texts into the one layout, and the trade's words into posy's",
-    "Comments, blank lines and where a line is broken stay as you wrote them. What the piece is stays "
-    "too: the text is read again before it is written. A text that cannot be read is left as it is.",
-    Names("pieces", "PIECE.posy", "The text of a piece, or several; - reads one from the terminal and "
-          "writes it there.", "ring.posy", several=True),
-    "The files that were changed.",
-    ("posy tidy ring.posy", "posy tidy *.posy --check"),
-    (
-        Option("--check", "Writes nothing; the exit code is 1 when a text is not tidy.",
-               without="the texts are written in the place of the old", usual=False),
-        shared.SHOW, shared.NO_COLOUR,
-    ),
-)  # fmt: skip
-
 SIZE = Option("--size", "Width and height of a picture in pixels.", "WIDExTALL", "1200x1200", "800x600",
               pixels, (800, 600))
 
@@ -270,8 +254,8 @@ PICTURE = Command(
     "A PNG file for each piece, or one for each step of a turn.",
     (
         "posy picture ring.posy --draft",
-        "posy picture ring.posy --metal silver,18k --ground slate",
-        "posy picture ring.posy --rest lying --look face --finish satin --size 1200x1200",
+        "posy picture ring.posy --metal silver-925,gold-750-yellow --ground slate",
+        "posy picture ring.posy --rest lying --look face --surface satin --size 1200x1200",
     ),
     (
         shared.SET,
@@ -282,7 +266,7 @@ PICTURE = Command(
                "a ring stands, what has loops hangs, the rest lies", one_of(*RESTS)),
         Option("--look", f"From where. {shared.described(LOOKS)}.", "NAME", "face", "corner",
                one_of(*LOOKS), "corner"),
-        Option("--finish", "Finish of the metal. "
+        Option("--surface", "How the metal is finished. "
                f"{shared.described({name: said for name, (_, said) in FINISHES.items()})}.",
                "NAME", "satin", "polished", one_of(*FINISHES), "polished"),
         Option("--ground", f"What it stands on: {', '.join(GROUNDS)}, or a colour such as #e8e2d8.",

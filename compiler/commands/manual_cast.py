@@ -34,10 +34,10 @@ CAST = Command(
     "The plan in figures; a page and a drawing of it, NAME-cast.html and NAME-cast.svg; the piece as it "
     "stands on the printer and its props, NAME-print.stl and NAME-props.stl; in the folder out beside "
     "each piece unless --into names another.",
-    ("posy cast ring.posy", "posy cast ring.posy --count 6 --into plans", "posy cast ring.posy --series"),
+    ("posy cast ring.posy", "posy cast ring.posy --waxes 6 --into plans", "posy cast ring.posy --series"),
     (
         shared.SET, shared.METAL, shared.INTO,
-        Option("--count", "How many pieces are cast in one flask.", "NUMBER", "6",
+        Option("--waxes", "How many waxes stand in one flask.", "NUMBER", "6",
                "as many as go in", pieces),
         Option("--grid", f"How wide the cells are that it is worked out on, in mm ({FINEST} to {COARSEST}): "
                "finer takes longer.", "LENGTH", "0.2mm", "as fine as some seconds allow", pitch),

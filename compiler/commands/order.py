@@ -12,8 +12,8 @@ from ..making.result import Built
 from ..terminal import options as shared
 from ..terminal import run as making
 from ..terminal.forms import Arguments, Misuse
-from ..terminal.output import folder_of, remarks_data, shown_size, tell, tell_data
-from ..terminal.remarks import tinted, wants_colour
+from ..terminal.output import folder_of, remarks_data, say, shown_size, tell, tell_data
+from ..terminal.remarks import wants_colour
 
 if TYPE_CHECKING:
     from ..sheets.handed import Handed
@@ -107,11 +107,11 @@ def _write(handed: Handed, arguments: Arguments) -> tuple[dict[Path, int], list[
 def _show(built: Built, faults: list[Fault], written: dict[Path, int], arguments: Arguments) -> None:
     """Remarks on stderr, the files on stdout."""
     tell(built, faults, arguments, sys.stderr)
-    name = tinted(built.path, "bold", wants_colour(sys.stdout, arguments.no_colour))
+    tint = "bold" if wants_colour(sys.stdout, arguments.no_colour) else ""
     if not written:
-        print(f"{name}: {tally(faults)}, no order written")
+        say(f"{built.path}: {tally(faults)}, no order written", tint=tint)
         return
     told = [one for one in arguments.to if any(path.parent.name == one for path in written)]
-    print(f"{name}: an order to {', '.join(told)}")
+    say(f"{built.path}: an order to {', '.join(told)}", tint=tint)
     for path, size in written.items():
-        print(f"  {path}  {shown_size(size)}")
+        say(f"  {path}  {shown_size(size)}")

@@ -103,7 +103,7 @@ def _image(built: Built, turned: float, arguments: Arguments) -> np.ndarray:
     from ..picture.set import Wish
 
     rest = rest_of(built, arguments.rest or usual_rest(built), arguments.look, turned)
-    wish = Wish(arguments.ground, arguments.finish, arguments.size)
+    wish = Wish(arguments.ground, arguments.surface, arguments.size)
     image = picture_of(built, rest, wish, DRAFT if arguments.draft else FINAL)
     assert image is not None  # it was made
     return image

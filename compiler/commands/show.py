@@ -13,7 +13,7 @@ from ..judging.remark import tally
 from ..making.result import Built
 from ..terminal import run as making
 from ..terminal.forms import Arguments, Misuse
-from ..terminal.output import folder_of, remarks_data, shown_size, tell, tell_data
+from ..terminal.output import folder_of, remarks_data, say, shown_size, tell, tell_data
 
 
 @dataclass
@@ -35,9 +35,9 @@ def run(arguments: Arguments) -> int:
         for one in found:
             tell(one.built, one.faults, arguments, sys.stderr)
             for file, size in one.files.items():
-                print(file if arguments.show == "lines" else f"{file}  {shown_size(size)}")
+                say(str(file) if arguments.show == "lines" else f"{file}  {shown_size(size)}")
             if not one.files:
-                print(f"{one.built.path}: {tally(one.faults)}, nothing written")
+                say(f"{one.built.path}: {tally(one.faults)}, nothing written")
     return making.worst([making.exit_code(one.faults) for one in found])
 
 

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
+from ...stdlib.cuts import CUTS
 from ...stdlib.gems import GEMS
 from .paper import BLACK, FIGURE, figure, tall_figure, wide_figure
 from .sheet import ratio
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
 SCALES = (10.0, 5.0, 2.0, 1.0)  # ISO 5455, the greatest that fits
 _WIDEST, _TALLEST = 150.0, 150.0  # mm of paper the cut may take
 _BESIDE, _ABOVE, _BELOW = 1.6, 0.4, 1.0  # mm of the piece shown round what is looked at
+_TALL = 3.0  # mm
 _HATCH = 1.5  # mm of paper between lines
 _EDGE = (15.0, 6.0, 15.0, 21.0)  # mm of paper: left, top, right, bottom, for figures
 Loop = np.ndarray  # (k, 2), mm right of and above the middle of the girdle
@@ -62,22 +64,25 @@ def cut_of(piece: Piece, setting: Setting) -> Cut:
     way = frame[:, 1].copy()
     if held:
         way = np.array(held[0].spot) - home
+    elif setting.kind == "prongs" and len(corners := CUTS[kind.cut].corners(*kind.size)):
+        way = frame[:, :2] @ corners[0, :2]
     way -= (way @ up) * up
     way /= np.linalg.norm(way)
     turn = np.array([way, up, np.cross(way, up)])
     place = np.concatenate([turn, -(turn @ home)[:, None]], axis=1)
     reach = _reach(piece, setting, up, home)
-    box = (-reach, -setting.pavilion - _BELOW, reach, max(_over(setting), setting.crown) + _ABOVE)
-    solids = [solid.transform(place) for solid in _metals(piece)]
+    flat = [solid.transform(place).slice(0.0) for solid in _metals(piece)]
+    over = _over(setting) or _top(flat, reach, setting)
+    box = (-reach, -setting.pavilion - _BELOW, reach, max(over, setting.crown) + _ABOVE)
     stones = [solid.transform(place) for _, _, solid in piece.stone_solids]
     near = [k for k in range(len(stones)) if k != setting.stone and _meets(stones[k], box)]
     return Cut(
         setting.stone,
-        tuple(_loops(solid.slice(0.0), box) for solid in solids),
+        tuple(_loops(one, box) for one in flat),
         _loops(stones[setting.stone].slice(0.0), box),
         tuple(loop for k in near for loop in _loops(stones[k].slice(0.0), box)),
         box,
-        _over(setting),
+        over,
         kind.width if kind.cut == "round" else None,
     )
 
@@ -85,7 +90,18 @@ def cut_of(piece: Piece, setting: Setting) -> Cut:
 def _over(setting: Setting) -> float:
     """The top of what is pushed over the stone, above the middle of its girdle."""
     tips = [grip.tip for grip in (*setting.prongs, *setting.beads)]
-    return max([*tips, setting.bezel.lip if setting.bezel else 0.0])
+    if not tips:
+        return max(setting.spare or 0.0, 0.0)
+    return max(tips)
+
+
+def _top(flat: Sequence[CrossSection], reach: float, setting: Setting) -> float:
+    """How high prongs that are no wire rise in the cut, no more than _TALL above the table."""
+    if setting.kind != "prongs":
+        return 0.0
+    spots = [np.asarray(loop) for one in flat for loop in one.to_polygons()]
+    near = [loop[np.abs(loop[:, 0]) < reach, 1] for loop in spots]
+    return min(max((float(one.max()) for one in near if len(one)), default=0.0), setting.crown + _TALL)
 
 
 def _reach(piece: Piece, setting: Setting, up: np.ndarray, home: np.ndarray) -> float:

@@ -1,4 +1,4 @@
-"""What metal and mould do with heat, as the freezing reckons with them."""
+"""What metal and mould do with heat, as the freezing takes them."""
 
 from __future__ import annotations
 

@@ -66,6 +66,19 @@ class Line:
             False,
         )
 
+    def fine(self, step: float) -> Line:
+        """The same line with points at most ``step`` mm apart."""
+        chords = self.chords()
+        counts = np.maximum(1, np.ceil(np.linalg.norm(chords, axis=1) / step)).astype(int)
+        index = np.repeat(np.arange(len(chords)), counts)
+        first = np.repeat(np.cumsum(counts) - counts, counts)
+        share = (np.arange(len(index)) - first) / counts[index]
+        points, outs = self.points[index] + share[:, None] * chords[index], self.outs[index]
+        if not self.closed:
+            points = np.concatenate([points, self.points[-1:]])
+            outs = np.concatenate([outs, self.outs[-1:]])
+        return Line(points, outs, self.closed)
+
     def corners(self, degrees: float = CORNER_DEGREES) -> np.ndarray:
         """Indices of the points where the line turns by more than ``degrees``."""
         before, after = self._beside()

@@ -23,6 +23,9 @@ FINE = 0.0005
 # lines.CORNER_DEGREES).
 LEAST_SEGMENTS = 20
 
+GIRDLE = "stone"
+"""The kind of outline that is the girdle of a stone."""
+
 
 def segments(radius: float, tolerance: float, turn: float = 360.0) -> int:
     """How many chords follow an arc of ``radius`` mm over ``turn`` degrees within ``tolerance``
@@ -106,7 +109,7 @@ def _traced(outline: Outline, tolerance: float | None) -> np.ndarray:
         points = np.array(figures[0], dtype=float)
     elif kind == "path":
         points = _path(figures[0], tolerance)
-    elif kind == "stone":
+    elif kind == GIRDLE:
         points = _stone(figures, tolerance)
     elif kind == "inset":
         points = parallel(trace(figures[0], tolerance), figures[1])

@@ -166,7 +166,7 @@ def parted_row(
     """Stones of one ``width`` round a closed line, as many as keep ``gap``, with a space at each
     of the ``posts`` (n, 3): no middle of a stone is nearer to one than ``clear``. Even between
     any two posts. None where nothing fits."""
-    line = _fine(line, FINE)
+    line = line.fine(FINE)
     track = Track(line)
     apart = np.linalg.norm(line.points[None] - posts[:, None], axis=2)
     apart[:, line.corners(SQUARE)] -= clear  # a claw on a corner stands in the corner's nook
@@ -190,15 +190,6 @@ def parted_row(
     if not marks:
         return None
     return Row(np.array(marks) % track.length, gap if least == math.inf else least)
-
-
-def _fine(line: Line, step: float) -> Line:
-    """The same line with points at most ``step`` mm apart."""
-    chords = line.chords()
-    counts = np.maximum(1, np.ceil(np.linalg.norm(chords, axis=1) / step)).astype(int)
-    index = np.repeat(np.arange(len(chords)), counts)
-    share = (np.arange(len(index)) - np.repeat(np.cumsum(counts) - counts, counts)) / counts[index]
-    return Line(line.points[index] + share[:, None] * chords[index], line.outs[index], line.closed)
 
 
 def _nook(

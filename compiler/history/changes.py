@@ -83,7 +83,8 @@ def _weights(before: Record, after: Record) -> Iterator[Change]:
 
 def _parts(record: Record) -> list[Mapping[str, Any]]:
     weight = record.get("metal_weight") or {}
-    return [*weight.get("castings", ()), *({**row, "casting": row["name"]} for row in weight.get("bought", ()))]
+    bought = ({**row, "casting": row["name"]} for row in weight.get("bought", ()))
+    return [*weight.get("castings", ()), *bought]
 
 
 def _part(row: Mapping[str, Any]) -> str:

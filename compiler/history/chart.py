@@ -68,6 +68,16 @@ def table(steps: Sequence[Step]) -> list[str]:
     ]
 
 
+def summed(step: Step) -> str:
+    """A step in a sentence, for a screen too narrow for the table."""
+    weight = "not weighed" if step.grams is None else f"{step.grams:.2f} g of {step.metal}"
+    faults, warnings, hints = step.levels
+    levels = f"{faults} faults, {warnings} warnings, {hints} hints"
+    stones = f"{step.stones} stone{'s' * (step.stones != 1)} {plain(step.carats, 2)} ct"
+    said = f"{weight}, {stones}, {levels}"
+    return f"{said}; {step.note}" if step.note else said
+
+
 def plot(steps: Sequence[Step], title: str) -> bytes:
     """An SVG with weight, carats and remarks over the revisions, the oldest at the left."""
     panels: tuple[tuple[str, str, Callable[[Step], float | None]], ...] = (

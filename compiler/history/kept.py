@@ -3,7 +3,7 @@
 Beside the piece lies a folder ``.kept`` with one folder for each piece, in it one for each make whose
 text was another: the texts as they were, and ``figures.json`` with what they came to. Plain files: they
 may be read, copied back or thrown away. The day of a make is the day its text was saved, so no clock is
-asked; of many makes those stay that lie far apart.
+asked; of many makes those stay that lie far apart. How many, the house may say: [history] makes.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ from .revision import Revision
 
 FOLDER = ".kept"
 FIGURES = "figures.json"
-MOST, NEWEST = 40, 10  # makes kept of a piece; of those the newest that always stay
+NEWEST = 10  # of the makes kept of a piece those that always stay
 _MOST_BYTES = 4_000_000  # a file of figures larger than that is none of ours
 
 
@@ -49,6 +49,9 @@ def kept_revisions(path: str) -> list[Revision]:
 
 def keep(built: Built) -> list[Fault]:
     """Keep what was made, if its texts are others than those kept last; a hint where that cannot be."""
+    most = int(built.house.value("history", "makes"))
+    if not most:
+        return []
     texts = _own_texts(built)
     revisions = kept_revisions(built.path)
     if revisions and all(revisions[0].text(path) == _even(text) for path, (_, text) in texts.items()):
@@ -59,7 +62,7 @@ def keep(built: Built) -> list[Fault]:
     files = {home / str(number) / name: text.encode() for name, text in texts.values()}
     figures = json.dumps(record, indent=1, ensure_ascii=False) + "\n"
     _, faults = write_set({**files, home / str(number) / FIGURES: figures.encode("utf-8", "replace")})
-    _thin(home)
+    _thin(home, most)
     return [
         Fault("history-not-kept", f"this make is not kept in its history: {fault.message}", level=Level.HINT)
         for fault in faults
@@ -84,7 +87,7 @@ def _files(path: str, folder: Path) -> Over:
     home = Path(path).parent
     texts: dict[str, str | bytes] = {}
     for place in sorted(folder.rglob("*")):
-        if place.is_file() and place.name != FIGURES and place.stat().st_size <= _MOST_BYTES:
+        if place.name != FIGURES and _plain(place):
             texts[(home / place.relative_to(folder)).as_posix()] = place.read_bytes()
     inner = path if path in texts else Path(path).as_posix()
     if inner in texts:
@@ -106,12 +109,17 @@ def _figures(folder: Path) -> Mapping[str, Any] | None:
     """What was taken down of a make; None for a folder that is not whole."""
     place = folder / FIGURES
     try:
-        if place.stat().st_size > _MOST_BYTES:
+        if not _plain(place):
             return None
         record = json.loads(place.read_bytes())
     except (OSError, ValueError, RecursionError):
         return None
     return record if isinstance(record, dict) else None
+
+
+def _plain(place: Path) -> bool:
+    """Whether there is a file of ours: no link, no pipe, and not too large."""
+    return place.is_file() and not place.is_symlink() and place.stat().st_size <= _MOST_BYTES
 
 
 def _numbered(home: Path) -> list[tuple[int, Path]]:
@@ -136,13 +144,13 @@ def _saved(path: str) -> str:
         return ""
 
 
-def _thin(home: Path) -> None:
-    """Leave out makes until no more than MOST are left: each time the one saved soonest after the one
+def _thin(home: Path, most: int) -> None:
+    """Leave out makes until no more than ``most`` are left: each time the one saved soonest after the one
     before it, never the first nor one of the newest."""
     makes = _numbered(home)
     times = [_seconds(_figures(folder)) for _, folder in makes]
-    while len(makes) > MOST:
-        gone = closest(times)
+    while len(makes) > most:
+        gone = closest(times) if most > NEWEST else 0
         _remove(makes[gone][1])
         del makes[gone], times[gone]
 

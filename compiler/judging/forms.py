@@ -12,7 +12,7 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ..bench.stone_solid import stone_mesh
-from ..geometry.outlines import trace
+from ..geometry.outlines import GIRDLE, trace
 from ..measures.arcs import longest_gap
 from ..measures.kinds import Floats
 from ..measures.polar import outward
@@ -125,7 +125,7 @@ def form_of(figures: tuple[Any, ...], mirrored: bool) -> Form:
     turns = np.arange(COUNT, dtype=np.float64) * STEP
     far = stone.radius(turns)
     # Which way the girdle looks is told by its outline: the facets of a round girdle lean from it.
-    flat = trace(("circle", figures[2]) if figures[0] == "round" else ("stone", *figures), FLAT)
+    flat = trace(("circle", figures[2]) if figures[0] == "round" else (GIRDLE, *figures), FLAT)
     flat = np.concatenate([flat * (1.0, -1.0 if mirrored else 1.0), np.zeros((len(flat), 1))], axis=1)
     looks = rim(hull(stone.own(flat)[:, :2]), turns)[1]
     met = outward(stone.own(points[triangles]), heights, COUNT)

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..bench.feature import Feature
 from ..bench.roles import Role
 from ..geometry.outlines import trace
 from .edges import inside_by
@@ -65,12 +64,9 @@ def gaps_of(piece: Piece) -> list[Gap]:
 
 
 def _in_a_channel(piece: Piece, first: int, second: int) -> bool:
-    """Whether one seat is cut for both stones into what holds them, not into a body of metal."""
+    """Whether one seat is cut for both stones by a setting with no metal between them."""
     seat = piece.seated.get(first)
-    if seat is None or piece.seated.get(second) != seat:
-        return False
-    walls = piece.call(seat).get("in")
-    return isinstance(walls, Feature) and piece.is_for(walls.index, Role.SETTING)
+    return seat is not None and piece.seated.get(second) == seat and piece.is_for(seat, Role.CHANNEL)
 
 
 def _shared(piece: Piece) -> set[tuple[int, int]]:

@@ -1,16 +1,19 @@
-"""What the rules of casting see: how each casting of a piece froze, as reckoned beforehand.
+"""What the rules of casting see: how each casting of a piece froze, as worked out beforehand.
 
-Whoever reckons it (the room ``casting``) sets ``Piece.pours``; lengths mm, times s.
+Whoever works it out (the room ``casting``) sets ``Piece.pours``; lengths mm, times s.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING
 
 from ...lang.lean import dataclass
+from .bound import Bound
 
 if TYPE_CHECKING:
     from ..measures.kinds import Floats
+    from .piece import Piece
 
 
 @dataclass(frozen=True, eq=False)
@@ -39,3 +42,12 @@ class Pour:
     thin: tuple[Place, ...]
     slow: tuple[Place, ...]
     room: int
+
+
+def places(
+    piece: Piece, rule: str, what: str, which: Callable[[Pour], tuple[Place, ...]]
+) -> Iterator[tuple[Place, Bound]]:
+    """The places of one kind in all castings, each with the limit of a rule that holds there."""
+    for pour in piece.pours:
+        for one in which(pour):
+            yield one, piece.bound(rule, what, one.feature)

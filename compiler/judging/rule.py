@@ -74,7 +74,7 @@ class Rule:
 
     ``name`` is the fault it finds, in kebab-case, reading well after "waive". ``phase`` says
     when ``check`` runs: "plan" (before metal, instant), "metal" (measured on the solid) or "cast"
-    (reckoned of how it freezes, where that is asked for). A
+    (worked out of how it freezes, where that is asked for). A
     rule of the plan that can tell more once there is metal has a second check in
     ``on_metal``. ``why`` is the reason a jeweler would give, ``remedy`` what usually helps,
     ``source`` where its figures come from. A check yields verdicts and must not raise on any

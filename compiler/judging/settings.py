@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ...lang.lean import dataclass
+from ...stdlib import setting_kinds as kinds
 from ..bench.roles import Role
 from .seats import cut_into
 
@@ -47,17 +48,22 @@ class Setting:
     def name(self) -> str:
         """As a setter would call it: "basket, prongs", "shared prongs"."""
         first = self.words[0] if self.words else ""
+        if self.kind == kinds.RIM:
+            return first or "metal beside it"
         return self.kind if first in self.kind else f"{first}, {self.kind}"
 
     @property
     def spare(self) -> float | None:
         """How far what is pushed over stands above what it is pushed onto: prongs above the table,
-        beads and a wall above the middle of the girdle; the least of them. None where nothing is told."""
+        beads, a wall and a face above the middle of the girdle; the least of them. None where nothing
+        is told."""
         if self.prongs:
             return min(grip.tip for grip in self.prongs) - self.crown
         if self.beads:
             return min(grip.tip for grip in self.beads)
-        return self.bezel.lip if self.bezel else None
+        if self.bezel:
+            return self.bezel.lip
+        return self.bed.sunk if self.kind == kinds.RIM and self.bed and self.bed.sunk > 0 else None
 
 
 def settings_of(piece: Piece) -> list[Setting]:
@@ -92,7 +98,7 @@ def _setting(
     beneath = seat is not None and bed is not None and cut_into(piece, seat, bed)
     hole = call.get("hole") if call is not None and beneath else None
     return Setting(
-        stone, _kind(piece, stone, prongs, beads, bezel, seat), words, lines, prongs, beads, bezel,
+        stone, _kind(piece, stone, prongs, beads, bezel, holders), words, lines, prongs, beads, bezel,
         bed if beneath or bezel is not None else None, seat,
         None if hole is None else hole * setting.width,
         None if call is None else call.get("clearance"), setting.crown(), setting.pavilion(),
@@ -101,19 +107,20 @@ def _setting(
 
 def _kind(
     piece: Piece, stone: int, prongs: tuple[Grip, ...], beads: tuple[Grip, ...], bezel: Bezel | None,
-    seat: int | None,
+    holders: list[int],
 ) -> str:  # fmt: skip
     """What is pushed over the stone, in the trade's words."""
     if piece.stones.of(stone).cut == "pearl":
-        return "pearl"
+        return kinds.PEARL
     if bezel is not None:
-        return "bezel and prongs" if prongs else "bezel"
+        return kinds.BEZEL_AND_PRONGS if prongs else kinds.BEZEL
     if beads:
-        return "beads"
+        return kinds.BEADS
     if prongs:
-        return "shared prongs" if stone in piece.shared else "prongs"
-    if seat is not None and piece.is_for(seat, Role.RIM):
-        return "rim"
+        return kinds.SHARED if stone in piece.shared else kinds.PRONGS
+    for role, kind in ((Role.PRONG, kinds.PRONGS), (Role.RIM, kinds.RIM)):  # made otherwise than of wire
+        if any(piece.is_for(holder, role) for holder in holders):
+            return kind
     return UNSET
 
 

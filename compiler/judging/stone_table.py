@@ -37,7 +37,7 @@ def stone_table(groups: Sequence[StoneSet]) -> Stones:
     index: dict[tuple[Any, ...], int] = {}
     which, features, lines, frames = [], [], [], []
     for group in groups:
-        key = (*group.setting.figures, group.setting.gem)
+        key = (*group.setting.figures, group.setting.gem, group.setting.drilled)
         if key not in index:
             index[key] = len(kinds)
             kinds.append(group.setting)

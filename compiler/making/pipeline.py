@@ -81,7 +81,7 @@ def build(
     on the metal too; that takes longer than making it, so ``made`` is told the piece before
     they begin (its verdicts are those of the text and the plan), and ``go_on`` is asked before
     each of them whether the rest is still wanted. ``worn`` asks how the piece is worn, too. With ``pour``,
-    which reckons how the castings of a piece freeze, that is judged in place of the metal. ``finished``
+    which works out how the castings of a piece freeze, that is judged in place of the metal. ``finished``
     makes it as it looks with its stones set, for pictures alone: nothing is weighed or judged of it.
     """
     from .session import FINAL, Session, metal_parts, oversized, stones_of

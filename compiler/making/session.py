@@ -211,6 +211,7 @@ def stones_of(bench: PieceBench) -> tuple[Stone, ...]:
         setting = group.setting
         gem, weighed = GEMS[setting.gem], setting.carats
         formula, volume = _carats(setting.figures, gem.density, gem.formula)
+        formula, volume = formula * setting.left(), volume * setting.left()
         formula = formula if weighed is None else weighed
         for frame in group.frames:
             found.append(

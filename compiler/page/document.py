@@ -20,7 +20,9 @@ PAGE_POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; img-src 'self' data:; "
     "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 )
-_ALONE_POLICY = "default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src data: blob:"
+_ALONE_POLICY = (
+    "default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src data: blob:"
+)
 _IMPORT = re.compile(r'^import [^;]*?from "\./\w+\.js";\n', re.MULTILINE)
 _EXPORT = re.compile(r"^export ", re.MULTILINE)
 

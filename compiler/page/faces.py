@@ -31,7 +31,7 @@ def metal_arrays(parts: Sequence[Part], tolerance: float) -> tuple[dict[str, Any
         owner.append(part.owner[order])
         body.append(np.full(len(order), number, dtype=np.int32))
         start += len(part.points)
-    told = {"parts": [_part(one) for one in parts], "runs": []}
+    told: dict[str, Any] = {"parts": [_part(one) for one in parts], "runs": []}
     if not points:
         return told, {}
     spots, faces, owners, bodies = map(np.concatenate, (points, triangles, owner, body))
@@ -79,17 +79,17 @@ def bent_normals(scene: Scene) -> np.ndarray:
     weighed = (np.repeat(normals, 3, axis=0) * _angles(scene).reshape(-1, 1)).T
     total = np.stack([np.bincount(label, row, minlength=len(label)) for row in weighed], axis=-1)[label]
     size = np.linalg.norm(total, axis=1, keepdims=True)
-    return np.where(size > 1e-12, total / np.maximum(size, 1e-12), np.repeat(normals, 3, axis=0)).reshape(-1, 3, 3)
+    plain = np.repeat(normals, 3, axis=0)
+    return np.where(size > 1e-12, total / np.maximum(size, 1e-12), plain).reshape(-1, 3, 3)
 
 
 def _meeting(triangles: np.ndarray, ends: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """The corners (counted through all faces) that meet at both ends of edges, side by side."""
-    found = [
-        np.concatenate(
-            [3 * faces[:, side] + (triangles[faces[:, side]] == ends[:, end : end + 1]).argmax(axis=1) for end in (0, 1)]
-        )
-        for side in (0, 1)
-    ]
+    found = []
+    for side in (0, 1):
+        mine = triangles[faces[:, side]]
+        at = [(mine == ends[:, end : end + 1]).argmax(axis=1) for end in (0, 1)]
+        found.append(np.concatenate([3 * faces[:, side] + one for one in at]))
     return found[0], found[1]
 
 

@@ -12,9 +12,9 @@ from ..judging.piece import BANGLE, Piece
 def poses_told(piece: Piece) -> dict[str, Any]:
     """The poses a piece can take, as plain data (mm, degrees).
 
-    ``lying``: ``up`` (3,), the way that points from the table; ``hanging``, if it hangs: ``loops``, the middles
-    (k, 3) it hangs by, and how far it leans ``forward`` and to the ``side``; ``worn``, if something goes through
-    it: ``middle`` and ``axis`` (3,), ``radius``, and by what (finger, wrist)."""
+    ``lying``: ``up`` (3,), the way that points from the table; ``hanging``, if it hangs: ``loops``, the
+    middles (k, 3) it hangs by, and how far it leans ``forward`` and to the ``side``; ``worn``, if something
+    goes through it: ``middle`` and ``axis`` (3,), ``radius``, and by what (finger, wrist)."""
     hole = piece.wear_measures.hole
     told: dict[str, Any] = {"lying": {"up": [0.0, 0.0, 1.0]}}
     if hole is not None:

@@ -20,7 +20,7 @@ OPEN_AS = ("worn", "hanging")  # how it is first seen, where it can be
 def sent_page(built: Built, weights: Weights) -> bytes:
     """The page of a piece that was made, as one HTML file: nothing of the text is in it."""
     poses = poses_told(built.piece) if built.piece else {}
-    told = {
+    told: dict[str, Any] = {
         "title": built.title,
         "maker": built.house.value("", "name") or "",
         "weights": _for_customers(weights_data(weights)),

@@ -112,21 +112,28 @@ class _Handler(BaseHTTPRequestHandler):
 
     def _asked(self, *, writing: bool = False) -> list[str] | None:
         """The parts of the path after the key; None, and an answer given, for whom it is not meant."""
+        trouble = self._foreign(writing)
+        if trouble is not None:
+            self._refuse(403, trouble)
+            return None
+        _, key, *parts = self.path.partition("?")[0].split("/") if "/" in self.path else ["", ""]
+        own = hmac.compare_digest(key.encode("utf-8", "replace"), self.server.key.encode())
+        parts = [unquote(part) for part in parts]
+        if not own or not parts or any(part in (".", "..") or set(part) & set("/\\\0") for part in parts):
+            self._refuse(404, "there is no such page")
+            return None
+        return [part for part in parts if part]
+
+    def _foreign(self, writing: bool) -> str | None:
+        """Why a request is not this page's own; None for one that is."""
         if self.headers.get("Host") not in self.server.hosts:
-            return self._refuse(403, "this page is for this machine only")
+            return "this page is for this machine only"
         origin = self.headers.get("Origin")
         own = {f"http://{host}" for host in self.server.hosts}
-        if (origin is not None and origin not in own) or (writing and origin is None):
-            return self._refuse(403, "this page answers to itself only")
-        if self.headers.get("Sec-Fetch-Site", "same-origin") not in ("same-origin", "none"):
-            return self._refuse(403, "this page answers to itself only")
-        _, key, *parts = self.path.partition("?")[0].split("/") if "/" in self.path else ["", ""]
-        if not hmac.compare_digest(key.encode("utf-8", "replace"), self.server.key.encode()):
-            return self._refuse(404, "there is no such page")
-        parts = [unquote(part) for part in parts]
-        if any(part in (".", "..") or "/" in part or "\\" in part for part in parts):
-            return self._refuse(404, "there is no such thing here")
-        return [part for part in parts if part] if parts else self._refuse(404, "there is no such page")
+        cross = self.headers.get("Sec-Fetch-Site", "same-origin") not in ("same-origin", "none")
+        if cross or (origin is not None and origin not in own) or (writing and origin is None):
+            return "this page answers to itself only"
+        return None
 
     def _body(self) -> dict[str, Any] | None:
         """What a request says, as plain data."""

@@ -30,8 +30,9 @@ def still(program: str, page: bytes, view: str, size: tuple[int, int]) -> tuple[
         command = [
             program, "--headless", "--no-first-run", "--disable-extensions", "--hide-scrollbars",
             "--use-angle=swiftshader", "--enable-unsafe-swiftshader", "--force-device-scale-factor=1",
-            "--force-color-profile=srgb", f"--user-data-dir={folder}/browser", f"--window-size={size[0]},{size[1]}",
-            "--virtual-time-budget=4000", f"--screenshot={target}", *_as_root(), f"{source.as_uri()}#still={view}",
+            "--force-color-profile=srgb", f"--user-data-dir={folder}/browser",
+            f"--window-size={size[0]},{size[1]}", "--virtual-time-budget=4000", f"--screenshot={target}",
+            *_as_root(), f"{source.as_uri()}#still={view}",
         ]  # fmt: skip
         try:
             subprocess.run(command, capture_output=True, timeout=PATIENCE, check=False)

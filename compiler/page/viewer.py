@@ -41,7 +41,9 @@ def piece_packet(built: Built, **more: Any) -> bytes:
         "tolerance": built.tolerance,
         **metal,
         **stones,
-        "features": [[one.name, one.word, _line(built, one.span.path, one.span.line)] for one in built.features],
+        "features": [
+            [one.name, one.word, _line(built, one.span.path, one.span.line)] for one in built.features
+        ],
         "text": built.texts.get(built.path, "").removeprefix("\ufeff"),
         **more,
     }

@@ -44,7 +44,8 @@ def book() -> str:
         '<!doctype html><html lang="en"><head><meta charset="utf-8">',
         '<meta name="viewport" content="width=device-width,initial-scale=1">',
         f"<title>The words of posy</title><style>{_STYLE}</style></head><body>",
-        f"<h1>The words of posy</h1><ul>{groups}</ul><nav>{listed}</nav>",
+        '<h1>The words of posy</h1><p>New here: <a href="#first-pendant">your first pendant</a>, line by '
+        f"line, each with its picture.</p><ul>{groups}</ul><nav>{listed}</nav>",
     ]
     for name in there:
         parts.append(f'<section id="{name}">{html_of(_file(f"{name}.md") or "")}</section>')

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import most, place, share
+from ..judging.pours import places
 from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
@@ -13,19 +14,17 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
-    for pour in piece.pours:
-        for spot in pour.hot:
-            bound = piece.bound("hot-spot", "late", spot.feature)
-            yield Verdict(
-                f"this freezes after the metal that feeds it, {spot.other:.2g} mm3 of it",
-                spot.feature,
-                f"{share(spot.figure)} of its time later",
-                most(share(bound)),
-                "put a sprue on it, make the metal that leads to it thicker, or hollow it",
-                spot.figure,
-                bound,
-                place=place(spot.at),
-            )
+    for spot, bound in places(piece, "hot-spot", "late", lambda pour: pour.hot):
+        yield Verdict(
+            f"this freezes after the metal that feeds it, {spot.other:.2g} mm3 of it",
+            spot.feature,
+            f"{share(spot.figure)} of its time later",
+            most(share(bound)),
+            "put a sprue on it, make the metal that leads to it thicker, or hollow it",
+            spot.figure,
+            bound,
+            place=place(spot.at),
+        )
 
 
 RULE = Rule(

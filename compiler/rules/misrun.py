@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import most, place, share
+from ..judging.pours import places
 from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
@@ -13,19 +14,17 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
-    for pour in piece.pours:
-        for spot in pour.slow:
-            bound = piece.bound("misrun", "most", spot.feature)
-            yield Verdict(
-                "metal may freeze here before it has filled the mould",
-                spot.feature,
-                f"it comes after {share(spot.figure)} of the {spot.other:.2g} s in which it runs",
-                most(share(bound)),
-                "make the wall thicker, put a sprue nearer to it, or pour hotter into a hotter flask",
-                spot.figure,
-                bound,
-                place=place(spot.at),
-            )
+    for spot, bound in places(piece, "misrun", "most", lambda pour: pour.slow):
+        yield Verdict(
+            "metal may freeze here before it has filled the mould",
+            spot.feature,
+            f"it comes after {share(spot.figure)} of the {spot.other:.2g} s in which it runs",
+            most(share(bound)),
+            "make the wall thicker, put a sprue nearer to it, or pour hotter into a hotter flask",
+            spot.figure,
+            bound,
+            place=place(spot.at),
+        )
 
 
 RULE = Rule(

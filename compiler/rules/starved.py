@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import most, place
+from ..judging.pours import places
 from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
@@ -13,19 +14,17 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
-    for pour in piece.pours:
-        for spot in pour.unfed:
-            bound = piece.bound("starved", "least", spot.feature)
-            yield Verdict(
-                "no sprue reaches this metal",
-                spot.feature,
-                f"{spot.figure:.3g} mm3 without a sprue",
-                most(f"{bound:g} mm3"),
-                "write a line 'sprue' for it, at its thickest place",
-                spot.figure,
-                bound,
-                place=place(spot.at),
-            )
+    for spot, bound in places(piece, "starved", "least", lambda pour: pour.unfed):
+        yield Verdict(
+            "no sprue reaches this metal",
+            spot.feature,
+            f"{spot.figure:.3g} mm3 without a sprue",
+            most(f"{bound:g} mm3"),
+            "write a line 'sprue' for it, at its thickest place",
+            spot.figure,
+            bound,
+            place=place(spot.at),
+        )
 
 
 RULE = Rule(

@@ -101,9 +101,9 @@ def _remedy(piece: Piece, stone: int, metal: int) -> str:
         return "move it off the stone, or set the stones farther apart"
     if seat is None:
         return "cut a seat: for the stones, below the lines of metal"
-    if metal < seat:
-        name = piece.name_of(metal)
-        return f"cut a seat into it too: write seat: for {_name(piece, stone)}, in {name}, below both lines"
+    if metal < seat and piece.features[metal].surface is not None:
+        own, into = (name.rpartition(".")[2] for name in (_name(piece, stone), piece.name_of(metal)))
+        return f"cut a seat into it too: write seat: for {own}, in {into}, below both lines"
     return "move the metal off the stone, or put its line above the seat that is to cut it"
 
 
@@ -117,7 +117,9 @@ def _drilled(piece: Piece, stone: int, shared: Shared) -> Iterator[Verdict]:
         owner = piece.skin_measures.owner_near(place(spot))
         wide_bound = piece.bound("stone-in-metal", "peg-wide", owner)
         deep_bound = piece.bound("stone-in-metal", "peg-deep", owner)
-        name = _name(piece, stone)
+        name, hole = _name(piece, stone), piece.stones.of(stone).drilled
+        if hole and wide <= hole + ON_FACE:  # strung on wire
+            continue
         if above(deep / across, deep_bound):
             through = deep > across - ON_FACE
             yield Verdict(

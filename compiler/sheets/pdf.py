@@ -38,9 +38,9 @@ def printed(pages: Mapping[str, bytes], program: str) -> dict[str, bytes]:
         for number, (name, page) in enumerate(pages.items()):
             source, target = Path(folder, f"{number}.html"), Path(folder, f"{number}.pdf")
             source.write_bytes(page)
-            _run(program, folder, f"--print-to-pdf={target}", "--no-pdf-header-footer", source.as_uri())
-            if target.is_file() and target.stat().st_size:
-                found[name] = steady(target.read_bytes())
+            flags = (f"--print-to-pdf={target}", "--no-pdf-header-footer")
+            if (data := _made(program, folder, target, *flags, source.as_uri())) is not None:
+                found[name] = steady(data)
     return found
 
 
@@ -66,25 +66,29 @@ def drawn(svgs: Mapping[str, bytes], kinds: Collection[str], program: str) -> di
             }
             for kind in kinds:
                 target = Path(folder, f"{number}.{kind}")
-                _run(program, folder, *(flag.format(target) for flag in ways[kind]), source.as_uri())
-                if target.is_file() and target.stat().st_size:
-                    data = target.read_bytes()
+                flags = (flag.format(target) for flag in ways[kind])
+                if (data := _made(program, folder, target, *flags, source.as_uri())) is not None:
                     found[f"{name.removesuffix('.svg')}.{kind}"] = steady(data) if kind == "pdf" else data
     return found
 
 
-def _run(program: str, folder: str, *arguments: str) -> None:
-    """Have the browser do one thing, apart from anything of the user's own."""
-    flags = (
-        "--headless", "--disable-gpu", "--no-first-run", "--disable-extensions",
-        *(["--no-sandbox"] if getattr(os, "geteuid", lambda: 1)() == 0 else []),  # root has no other way
-        "--disable-background-networking", "--host-resolver-rules=MAP * ~NOTFOUND",
-        f"--user-data-dir={folder}/user",
-    )  # fmt: skip
-    try:
-        subprocess.run([program, *flags, *arguments], capture_output=True, timeout=_LONGEST, check=False)
-    except (OSError, subprocess.SubprocessError):
-        return
+def _made(program: str, folder: str, target: Path, *arguments: str) -> bytes | None:
+    """What the browser makes, apart from anything of the user's own; None where it does not. On a busy
+    machine it gives up now and then, so it is asked twice."""
+    for attempt in range(2):
+        flags = (
+            "--headless", "--disable-gpu", "--no-first-run", "--disable-extensions",
+            *(["--no-sandbox"] if getattr(os, "geteuid", lambda: 1)() == 0 else []),  # root has no other way
+            "--disable-background-networking", "--host-resolver-rules=MAP * ~NOTFOUND",
+            "--disable-dev-shm-usage", f"--user-data-dir={folder}/user{attempt}",
+        )  # fmt: skip
+        try:
+            subprocess.run([program, *flags, *arguments], capture_output=True, timeout=_LONGEST, check=False)
+        except (OSError, subprocess.SubprocessError):
+            continue
+        if target.is_file() and target.stat().st_size:
+            return target.read_bytes()
+    return None
 
 
 def with_pdf(files: Mapping[str, bytes]) -> tuple[dict[str, bytes], str]:

@@ -106,7 +106,7 @@ def _held(setting: Setting) -> tuple[str, str, str]:
         )
     if setting.bezel is not None:
         return "a wall all round", _mm(setting.bezel.wall), ""
-    return ("metal beside it" if setting.kind == "rim" else setting.kind), "", ""
+    return ("the metal beside it" if setting.kind == "rim" else setting.kind), "", ""
 
 
 def _range(figures: list[float]) -> str:

@@ -54,7 +54,7 @@ figcaption{font-size:8.5pt;color:#333}
 .together{break-inside:avoid}
 .page{break-before:page}
 .care{border:1.2pt solid #111;-webkit-box-decoration-break:clone;box-decoration-break:clone;
-padding:2mm 3mm;margin:4mm 0;font-size:9pt}
+padding:2mm 3mm;margin:3mm 0;font-size:8.5pt;line-height:1.28}
 .care h2{margin-top:0}
 .care p{break-inside:avoid}
 .bar{display:inline-block;width:50mm;height:2mm;border:.9pt solid #111;border-top:0;vertical-align:baseline}

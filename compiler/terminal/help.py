@@ -28,7 +28,8 @@ def overview(commands: Iterable[Command], width: int) -> list[str]:
         "", *in_columns(rows, width, most=24),
         "", *fold("posy help COMMAND tells more of a command, posy words of what a piece is written "
                   "with, posy --version which posy this is.", width),
-        "", *fold("Start with: posy start \"Reed bar\"", width),
+        "", *fold("Start with: posy start \"Reed bar\". To learn: posy start --lesson 1, and posy words "
+                  "--open for a first pendant line by line, with pictures.", width),
     ]  # fmt: skip
 
 

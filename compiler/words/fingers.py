@@ -108,8 +108,8 @@ def _back(call: Call, wide: float, thick: float) -> tuple[float, float]:
 def _shape(call: Call, shank: Shank) -> Shape:
     section = shank.profile
     if not (call.given("taper") or call.given("open") or section.soften or shank.toward):
-        figures = (shank.inside, shank.wide, shank.thick, section.name, section.comfort)
-        return Shape("band", figures)
+        plain = (shank.inside, shank.wide, shank.thick, section.name, section.comfort)
+        return Shape("band", plain)
     sides = (shank.wide, shank.thick, shank.back_wide, shank.back_thick)
     profile = (section.name, section.comfort, section.soften, section.bevel)
     figures = (shank.inside, *sides, profile, shank.open)
@@ -172,9 +172,16 @@ def band_offers(feature: Feature, shank: Shank) -> None:
 
 
 def _edge(shank: Shank, side: float) -> Line:
-    """The line round one edge of the outside."""
+    """The line round one edge of the outside; its inner side is that of the band's middle."""
     face = Round(shank)
-    return _round(shank, lambda a: face.edge(a)[0], lambda a: side * face.edge(a)[1])
+    line = _round(shank, lambda a: face.edge(a)[0], lambda a: side * face.edge(a)[1])
+    return _turned_back(line) if side > 0 else line
+
+
+def _turned_back(line: Line) -> Line:
+    """A closed line the other way round, from the same start."""
+    points, outs = (np.roll(one[::-1], 1, axis=0) for one in (line.points, line.outs))
+    return Line(points, outs, True)
 
 
 def _two(right: Places) -> Places:
@@ -197,10 +204,8 @@ def _round(
 
 def _inside(radius: float) -> Line:
     """The line round the inside, starting at the head, looking at the finger."""
-    outside = _round(Shank(2 * radius, 1.0, 0.0, 1.0, 0.0, Profile()), lambda _: radius)
-    return Line(
-        np.roll(outside.points[::-1], 1, axis=0), -np.roll(outside.outs[::-1], 1, axis=0), True
-    )
+    back = _turned_back(_round(Shank(2 * radius, 1.0, 0.0, 1.0, 0.0, Profile()), lambda _: radius))
+    return Line(back.points, -back.outs, True)
 
 
 def finger_takes() -> tuple[Take, Take]:
@@ -219,7 +224,7 @@ BAND_HELP = {
     "shoulders": "right and left of the head, half way down to the side",
     "around": "the path round its outside",
     "inside-around": "the path round its inside",
-    "edges": "the two paths round its outer edges",
+    "edges": "the two paths round its outer edges, inward being toward its middle",
     "inside": "inside diameter",
     "outside": "outside diameter",
     "wide": "along the finger",

@@ -9,10 +9,10 @@ import numpy as np
 
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
-from ..bench.feature import Feature, Lines, number
-from ..bench.feature import length as mm
+from ..bench.faces import on_face
+from ..bench.feature import Feature, Lines
 from ..bench.path import PATH_HELP, path_offers
-from ..bench.placement import no_inset, on_face, part_of, placed
+from ..bench.placement import no_inset, part_of, placed
 from ..geometry import frames as fr
 from ..geometry.facing import FACINGS, faced, on_edge, turned_to
 from ..geometry.line import Line
@@ -36,6 +36,7 @@ def facing() -> Take:
     return Take("facing", Kind.CHOICE, FACING_HELP, choices=tuple(FACINGS))
 
 
+LONGEST = 10_000.0  # mm of a line laid upon a face
 FINE_STEP = 0.1  # mm between spots of a line laid upon a face
 LEAST_STEP = 1e-4  # mm; spots nearer than this are one spot
 
@@ -72,23 +73,19 @@ def _looking(call: Call, line: Line, frame: np.ndarray) -> Line:
 
 def drawn_on(call: Call, line: Line) -> Line:
     """A line drawn flat, laid upon the real face of `on`, looking as the face does."""
-    fine = _fine(line)
+    if not line.length() <= LONGEST:
+        call.refuse(
+            "out-of-range",
+            f"{call.name} is too long to be laid upon a face",
+            seen=f"{line.length():.4g} mm",
+            limit=f"at most {LONGEST:,.0f} mm",
+            remedy="check its spots and their units",
+        )
+    fine = line.fine(FINE_STEP)
     local = fr.identity(len(fine.points))
     local[:, :, 3] = fine.points * (1.0, 1.0, 0.0)
     stood = on_face(call, local)
     return Line(stood[:, :, 3], stood[:, :, 2], line.closed)
-
-
-def _fine(line: Line) -> Line:
-    """The line with more spots on its straight runs, for a face that bends."""
-    chords = line.chords()
-    counts = np.maximum(1, np.ceil(np.linalg.norm(chords, axis=1) / FINE_STEP)).astype(int)
-    index = np.repeat(np.arange(len(chords)), counts)
-    share = (np.arange(len(index)) - np.repeat(np.cumsum(counts) - counts, counts)) / counts[index]
-    points = line.points[index] + share[:, None] * chords[index]
-    if not line.closed:
-        points = np.concatenate([points, line.points[-1:]])
-    return Line(points, np.tile((0.0, 0.0, 1.0), (len(points), 1)), line.closed)
 
 
 def _without(call: Call, keys: tuple[str, ...]) -> Call:
@@ -157,88 +154,6 @@ def drawn(spots: Any, closed: bool) -> np.ndarray:
     return np.concatenate(points)
 
 
-def _spots(bench: PieceBench, call: Call) -> Feature:
-    frames = placed(call)
-    if call.given("onto"):
-        met = _met(frames, call.get("onto").lines)
-        if met is None:
-            call.refuse(
-                "no-places",
-                "that path does not lie on the way that these spots look",
-                "onto",
-                remedy="lay the spots inside a closed path: at its stone, or round its middle",
-            )
-        frames = met
-    depth = np.zeros(len(frames))
-    if call.given("down-to"):
-        frames, depth = _down(bench, call, frames)
-    feature = bench.new_feature(call, frames)
-    feature.offers = {
-        "count": lambda: number(len(frames)),
-        "shallowest": lambda: mm(float(depth.min())),
-        "deepest": lambda: mm(float(depth.max())),
-    }
-    return feature
-
-
-def _down(bench: PieceBench, call: Call, frames: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Frames moved inward to the metal of a feature, and how far; those that miss it are left out."""
-    feature: Feature = call.get("down-to")
-    depth = bench.below(feature, frames)
-    met = np.isfinite(depth)
-    if not met.any():
-        call.refuse(
-            "no-places",
-            f"none of these places looks down on {feature.name}",
-            "down-to",
-            remedy="move them over its metal, or turn them so that it lies below",
-        )
-    frames, depth = frames[met].copy(), depth[met]
-    frames[:, :, 3] -= depth[:, None] * frames[:, :, 2]
-    return fr.rounded(frames), depth
-
-
-def _met(frames: np.ndarray, lines: tuple[Line, ...]) -> np.ndarray | None:
-    """Frames moved along their own x to where they meet the nearest of the lines, x square to it;
-    None when one meets nothing."""
-    middles = np.array([line.points.mean(axis=0) for line in lines])
-    made = []
-    for frame in frames:
-        line = lines[int(np.linalg.norm(middles - frame[:, 3], axis=1).argmin())]
-        seen = line.moved(fr.inverse(frame))
-        after = np.roll(seen.points, -1, axis=0) if seen.closed else seen.points[1:]
-        before = seen.points[: len(after)]
-        crossing = np.flatnonzero((before[:, 1] < 0) != (after[:, 1] < 0))
-        if len(crossing) == 0:
-            return None
-        first, last = before[crossing], after[crossing]
-        share = (first[:, 1] / (first[:, 1] - last[:, 1]))[:, None]
-        spots = first + share * (last - first)
-        k = int(spots[:, 0].argmax())
-        square = _square_to(seen, int(crossing[k]), float(share[k, 0]))
-        turn = np.degrees(np.arctan2(square[1], square[0]))
-        there = fr.compose(fr.shifted(*spots[k].tolist()), fr.turned(2, float(turn)))
-        made.append(fr.compose(frame[None], there))
-    return fr.rounded(np.concatenate(made))
-
-
-def _square_to(line: Line, chord: int, share: float) -> np.ndarray:
-    """The way square to a line, to its outer or inner side but never back along x, part of the
-    way along one of its chords; on a curve that of the curve."""
-    way = line.chords()[chord]
-    flat = np.array([way[1], -way[0], 0.0])
-    flat *= np.sign(flat[0]) or 1.0
-    ends = (chord, (chord + 1) % len(line.points))
-    corners, lefts = set(line.corners().tolist()), line.lefts()
-    first, last = (
-        flat / np.linalg.norm(flat)
-        if end in corners
-        else lefts[end] * (np.sign(lefts[end] @ flat) or 1.0)
-        for end in ends
-    )
-    return np.asarray((1 - share) * first + share * last)
-
-
 _BESIDE, _THROUGH = ("beside",), ("through",)
 _FINGER = ("finger", "inside")
 _MOVED = ("beside", "round", "oval", *_FINGER)
@@ -255,7 +170,7 @@ WORDS = (
             Take(
                 "through",
                 Kind.POINTS,
-                "its spots: (0, 0) to (4, 0 mm) over (6, 2 mm) to (4, 4 mm)",
+                "its spots, or places of parts: (0, 0) to (4, 0 mm) over (6, 2 mm) to (4, 4 mm)",
             ),
             Take(
                 "beside", Kind.PATH, "made from another path: a rim, a girdle, a path of yours"
@@ -328,30 +243,5 @@ WORDS = (
         offers=PATH_HELP,
         stands=False,
         made_by=_line,
-    ),
-    Word(
-        "spots",
-        "Places without metal, laid out by the placing clauses, for 'at' to use.",
-        "paths",
-        (
-            Take(
-                "onto",
-                Kind.PATH,
-                "each is moved along its own x to meet this path, and turned square to it: a "
-                "'circle' of spots onto the girdle of any cut",
-            ),
-            Take(
-                "down-to",
-                Kind.PART,
-                "each is moved inward until it meets this metal; those that miss it are left out",
-            ),
-        ),
-        example="spots dots: circle 6, radius 5 mm",
-        offers={
-            "count": "how many",
-            "shallowest": "the least way that one went 'down-to' metal",
-            "deepest": "the farthest way that one went",
-        },
-        made_by=_spots,
     ),
 )

@@ -86,7 +86,7 @@ def _between(kinds: list[StoneKind], share: float) -> StoneKind:
     rest = spot - index
     pair = zip(kinds[index].size, kinds[index + 1].size, strict=True)
     size = tuple(round(a + rest * (b - a), 6) for a, b in pair)
-    return StoneKind(kinds[0].cut, size, kinds[0].gem)
+    return StoneKind(kinds[0].cut, size, kinds[0].gem, drilled=kinds[0].drilled)
 
 
 def _levelled(bench: PieceBench, feature: Feature, level: str) -> np.ndarray:
@@ -186,8 +186,18 @@ def _measured(call: Call, kind: StoneKind, gem: Gem) -> StoneKind:
                 limit=str(error),
                 remedy="measure from table to culet",
             )
+    drilled = call.get("drilled", 0.0)
+    if drilled > kind.width / 2:
+        call.refuse(
+            "odd-size",
+            f"a hole of {drilled:g} mm leaves little of a bead {kind.width:g} mm across",
+            "drilled",
+            seen=f"{drilled:g} mm",
+            limit=f"{kind.width / 2:g} mm, half its width",
+            remedy="pearls are drilled 0.6 mm to 1 mm",
+        )
     if not call.given("weighs"):
-        return StoneKind(kind.cut, kind.size, kind.gem, form)
+        return StoneKind(kind.cut, kind.size, kind.gem, form, drilled=drilled)
     carats = call.get("weighs") / G_PER_CT
     usual = CUTS[form].carats(
         kind.length, kind.width, kind.narrow, density=gem.density, formula=gem.formula
@@ -201,7 +211,7 @@ def _measured(call: Call, kind: StoneKind, gem: Gem) -> StoneKind:
             limit=f"about {usual:.2f} ct",
             remedy="check the unit: it is what one stone weighs",
         )
-    return StoneKind(kind.cut, kind.size, kind.gem, form, carats)
+    return StoneKind(kind.cut, kind.size, kind.gem, form, carats, drilled)
 
 
 def _chains(call: Call, count: int) -> tuple[tuple[int, int, bool], ...]:
@@ -243,6 +253,11 @@ WORDS = (
             Take("gem", Kind.CHOICE, "what it is", needed=True, choices=Names(GEMS), like="garnet",
                  hint=gem_hint, called=gem_called),
             length("deep", "as measured, from table to culet"),
+            length(
+                "drilled",
+                "of a pearl or bead: how wide the hole right through it is, for the wire it is strung on",
+                goes_with=("pearl",),
+            ),
             Take("weighs", Kind.MASS, "what each stone weighs by the scales, as in 0.51 ct"),
             Take("lot", Kind.TEXT, "what the packet or the certificate of stones you have is called"),
             length(

@@ -105,14 +105,14 @@ async def measured(text: str, folder: Path, repeats: int) -> Times:
             while (await asyncio.wait_for(heard.get(), 60)).version != version:
                 pass
             times.setdefault(name, []).append(watch.read())
-            await quiet(client._server.pid)
+            await asyncio.sleep(1.2)
         for name, spot in spots.items():  # asked in the same breath as the keystroke is told
             version += 1
             watch = Watch(client._server.pid)
             client.text_document_did_change(changed(f"# {name} {number}\n"))
             await client.text_document_completion_async(lsp.CompletionParams(here, spot))
             times.setdefault(name, []).append(watch.read())
-            await quiet(client._server.pid)
+            await asyncio.sleep(1.2)
         watch = Watch(client._server.pid)
         await client.text_document_hover_async(lsp.HoverParams(here, lsp.Position(frame, 4)))
         times.setdefault("hover over a word", []).append(watch.read())

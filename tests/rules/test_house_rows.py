@@ -46,7 +46,7 @@ def test_own_alloy_and_gem_are_weighed_and_judged():
     assert not trouble
     (part,) = weights.parts
     assert part.grams == pytest.approx(part.volume * 10.31 / 1000)
-    assert "house's own" in part.title
+    assert "your own" in part.title
     (stone,) = weights.stones
     # 6 mm round by the coloured factor, DN: D^2 x depth x density x 0.0018
     assert stone.carats == pytest.approx(36 * 0.6065 * 6 * 2.5 * 0.0018, rel=0.03)

@@ -24,6 +24,8 @@ OFFERED = {
 
 # What these ask is a step at the bench, in the order of the work: no other text.
 ADVICE = {"hot-stone", "wet-stone", "mismatched-stones"}
+# What to do at the caster's and the printer's; their own tests try it (test_casting, test_printing).
+ADVICE |= {name for name, rule in all_rules().items() if rule.checks("cast")}
 
 
 def remarks(case, text):

@@ -31,6 +31,20 @@ ROOMS = ("rules", "judging", "drawing", "files", "metal", "making")
 
 # Pieces with something to remark on, of words that the scenes, examples and cases hardly use.
 MORE = {
+    "links by themselves": (
+        "path way: through (0, 0) to (30, 0 mm)\n"
+        "chain-links trace: along way, wire 0.9 mm, kind curb\n"
+    ),
+    "a brushed bar": (
+        "bar frame: size 12 x 4 x 1.6 mm\n"
+        "brushed look: at face of frame, in frame, wide 10 mm, tall 3 mm\n"
+    ),
+    "a clasp": "spots shut: up 0 mm\nbox-clasp lock: at shut\n",
+    "a scalloped bar": (
+        "bar frame: size 20 x 2.8 x 2 mm\n"
+        "stone row: round 2 mm, gem ruby, on frame, row 7, gap 0.3 mm\n"
+        "bead-set pave: for row, in frame\nscallop bites: for row, in frame, wide 2.8 mm\n"
+    ),
     "pins and a hidden loop": """piece "Thistle"
 disc medal: across 19 mm, thick 1.1 mm
 granules buds: at face of medal, across 0.7 mm, count 6, up 4 mm

@@ -22,7 +22,7 @@ def test_it_tells_versions_and_makes_a_disc(capsys):
     # A cylinder of 10 mm and 2 mm, sterling silver of 10.36 g/cm3.
     volume = pi / 4 * 100 * 2
     flat = " ".join(said.split())
-    assert f"{volume:.2f} mm3 (reckoned by hand {volume:.2f} mm3)" in flat
+    assert f"{volume:.2f} mm3 (worked out by hand {volume:.2f} mm3)" in flat
     assert f"{volume * 0.01036:.3f} g" in flat
 
 

@@ -92,7 +92,10 @@ class Bench:
 def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Bench:
     made = Bench()
     module = types.ModuleType("posy.compiler.making.pipeline")
-    module.__dict__.update(build=made.build, check=made.check, all_words=made.all_words)
+    module.__dict__.update(
+        build=made.build, check=made.check, all_words=made.all_words, Progress=object,
+        read=lambda path, files: made.check(path),
+    )
     monkeypatch.setitem(sys.modules, "posy.compiler.making.pipeline", module)
     session = types.ModuleType("posy.compiler.making.session")
     session.__dict__.update(Session=object)

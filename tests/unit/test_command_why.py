@@ -77,7 +77,7 @@ def test_swapped_neighbours_are_nearer_than_a_wrong_letter() -> None:
     assert "unit-missing" in CODES
 
 
-MARKDOWN = {"book.py", "first_page.py", "gallery.py", "reference.py", "word_text.py", "scenes.py", "help.py"}  # write pages
+MARKDOWN = {"book.py", "hover.py", "first_page.py", "gallery.py", "reference.py", "word_text.py", "scenes.py", "help.py"}  # write pages
 
 
 def test_no_message_has_a_back_tick() -> None:

@@ -134,3 +134,23 @@ def test_a_title_never_runs_over_the_drawing(cup):
     assert 0.55 * float(title.get("font-size")) / UNITS * len(long) < wide
     lowest = max(float(n) for one in tree.iter("{*}path") if one.get("stroke-width") for n in re.findall(r"M-?\d+ (\d+)", one.get("d")))
     assert float(title.get("y")) - float(title.get("font-size")) > lowest
+
+
+@pytest.mark.parametrize(("word", "kind"), [("vee-prong", "prongs"), ("channel", "rim"), ("flush", "rim"), ("collet", "bezel")])
+def test_every_setting_of_the_standard_words_is_known_for_what_it_is(word, kind):
+    """The examples of the words' own pages, cut through: the metal comes up to the stone on both sides."""
+    from posy.compiler.pages.scenes import scenes
+    from posy.compiler.words.standard import all_words
+
+    record = all_words()[word]
+    scene = scenes().get(word)
+    built = made(next(iter(scene.with_example(record.example).values())) if scene else record.example)
+    setting = settings_of(built.piece)[0]
+    assert setting.kind == kind and setting.words[0] == word
+    cut = cut_of(built.piece, setting)
+    metal = np.concatenate([loop for loops in cut.metals for loop in loops])
+    left, _, right, high = cut.box
+    beside = metal[(metal[:, 1] > -0.4) & (metal[:, 1] < high + 3)]
+    assert (beside[:, 0] < left + 0.2).any() and (beside[:, 0] > right - 0.2).any()
+    if word == "vee-prong":  # it rises 0.5 mm above the table where its text says nothing else
+        assert cut.over - high == pytest.approx(0.5, abs=0.01)

@@ -354,7 +354,8 @@ def test_where_git_keeps_the_history_posy_keeps_none(tree):
 
 def test_of_many_makes_those_stay_that_lie_far_apart(folder):
     made = built(BAR)
-    for number in range(kept.MOST + 12):
+    most = 40  # unless the house says otherwise
+    for number in range(most + 12):
         words = BAR.replace("12 mm", f"{10 + number / 10:g} mm")
         text("bar.posy", words)
         # Hours apart at first, then minutes.
@@ -362,9 +363,18 @@ def test_of_many_makes_those_stay_that_lie_far_apart(folder):
         os.utime("bar.posy", (seconds, seconds))
         kept.keep(built(words) if number == 0 else _with_text(made, words))
     numbers = kept_now()
-    assert len(numbers) == kept.MOST
+    assert len(numbers) == most
     assert numbers[:20] == list(range(1, 21))  # what lay far apart
-    assert numbers[-10:] == list(range(kept.MOST + 3, kept.MOST + 13))  # and the last
+    assert numbers[-10:] == list(range(most + 3, most + 13))  # and the last
+
+
+@pytest.mark.parametrize(("makes", "wanted"), [(0, None), (1, [4]), (3, [2, 3, 4])])
+def test_the_house_says_how_many_makes_are_kept(folder, makes, wanted):
+    text("bench.toml", f"[history]\nmakes = {makes}\n")
+    for long in (12, 13, 14, 15):
+        text("bar.posy", BAR.replace("12 mm", f"{long} mm"))
+        assert main(["make", "bar.posy", "--as", "stl"]) == 0
+    assert (kept_now() if Path(".kept").exists() else None) == wanted
 
 
 def _with_text(made, words):

@@ -30,7 +30,8 @@ SAID = [
 ]  # fmt: skip
 MADE = [
     "check two.posy --hints", "check a.posy", "check a.posy --mend", "weigh two.posy", "weigh two.posy --metal 18k",
-    "make two.posy --as stl", "resize two.posy 120%", "tidy a.posy --check", "draw two.posy",
+    "make two.posy --as stl", "resize two.posy 120%", "tidy a.posy --check", "draw two.posy", "history two.posy",
+    "compare two.posy bar.posy",
 ]  # fmt: skip
 
 
@@ -77,6 +78,7 @@ class Terminal:
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.chdir(tmp_path)
     Path("a.posy").write_text(FAULTY, "utf-8")
+    Path("bar.posy").write_text('piece "Bar"\nbar b: size 10 x 4 x 2 mm\n', "utf-8")
     here = Path(__file__).parents[2] / "examples" / "two-tide-ring.posy"
     Path("two.posy").write_text(here.read_text("utf-8"), "utf-8")
     return tmp_path

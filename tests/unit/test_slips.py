@@ -9,7 +9,7 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from slips import PENDANT, RING, SLIPS, Slip
+from slips import FURTHER, PENDANT, RING, SLIPS, Slip
 
 from posy.compiler.making.pipeline import build, check
 from posy.lang.faults import Fault, Level
@@ -30,7 +30,7 @@ def test_the_pieces_are_right(text: str) -> None:
     assert _faults(text) == []
 
 
-@pytest.mark.parametrize("slip", SLIPS, ids=lambda slip: slip.name)
+@pytest.mark.parametrize("slip", [*SLIPS, *FURTHER], ids=lambda slip: slip.name)
 def test_a_slip_is_told_and_what_is_told_works(slip: Slip) -> None:
     """The remark has a place and a reason, and the text is right when it is followed."""
     text = slip.text

@@ -79,7 +79,7 @@ def test_the_placing_clauses_are_listed(capsys: pytest.CaptureFixture[str]) -> N
 
 def test_an_example_can_be_made_as_it_is_told(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["words", "prong"]) == 0
-    assert "stone row:" in capsys.readouterr().out  # what the prongs hold
+    assert "stone garnets:" in capsys.readouterr().out  # what the prongs hold
 
 
 @pytest.mark.parametrize("said", trade_words())

@@ -56,6 +56,7 @@ function theme() {
 function stir(moving = false) {
   if (!drawing) return;
   drawing.again();
+  page.stirred = true;
   if (moving) page.moved = performance.now();
   if (page.light && page.light !== -1) return;
   clearTimeout(page.wake);
@@ -78,34 +79,35 @@ function frame(now) {
   if (page.truly) page.look.half = tall / 2 / usual();
   const table = page.pose && page.pose.table && drawing.show.metal && !page.cut ? page.pose.table : null;
   const more = drawing.draw(page.look, { turning, reach: page.breadth * 1.6 + 30, table });
-  marks.place(page.look, wide, tall, page.middle);
+  if (turning || page.stirred) marks.place(page.look, wide, tall, page.middle);
+  page.stirred = false;
+  if (drawing.soft) drawing.done(); // the processor draws: no heap of pictures that wait
   if (page.coarse) {
     page.coarse = false;
-    drawing.done();
+    if (!drawing.soft) drawing.done();
     page.drawn = page.have;
     document.documentElement.dataset.drawn = String(page.have);
     page.moved = now - REST + (drawing.soft ? 120 : 30);
   }
-  if (drawing.soft && !turning) drawing.done(); // the processor draws: no heap of pictures that wait
   pace(performance.now() - before, turning);
   document.documentElement.dataset.fine = String(drawing.passes);
   if (!turning && !more && !page.flight) return;
   page.light = -1;
-  const rest = drawing.soft && !turning ? Math.min(300, page.took * 0.5) : 0;
+  const rest = drawing.soft && !turning ? Math.min(80, page.took * 0.3) : 0;
   if (!rest) page.light = requestAnimationFrame(frame);
   else page.wake = setTimeout(() => { page.light = requestAnimationFrame(frame); }, rest);
 }
 
 // Grain while turning goes by how long pictures take.
 function pace(took, turning) {
-  if (!turning || !drawing.soft) {
-    const gap = performance.now() - (page.before || 0);
-    page.before = performance.now();
-    if (turning && gap < 200) page.gap = page.gap ? page.gap * 0.8 + gap * 0.2 : gap;
-    if (turning && page.gap > 26) drawing.grain = Math.max(0.4, drawing.grain * 0.93);
-    if (turning && page.gap < 18) drawing.grain = Math.min(1, drawing.grain * 1.03);
-  }
   page.took = took;
+  if (!turning) return;
+  const gap = drawing.soft ? took : performance.now() - (page.before || 0);
+  page.before = performance.now();
+  if (gap > 400 && !drawing.soft) return; // it had been still
+  page.gap = page.gap ? page.gap * 0.7 + gap * 0.3 : gap;
+  if (page.gap > (drawing.soft ? 60 : 26)) drawing.grain = Math.max(0.34, drawing.grain * 0.92);
+  if (page.gap < (drawing.soft ? 30 : 18)) drawing.grain = Math.min(1, drawing.grain * 1.03);
 }
 
 function glimmer(now) {
@@ -489,7 +491,7 @@ function valueText(told, value) {
   return `${plain(value)}${told.unit ? ` ${told.unit}` : ""}`;
 }
 
-const plain = (value) => String(Math.round(value * 1e4) / 1e4);
+const plain = (value, places = 4) => String(Math.round(value * 10 ** places) / 10 ** places);
 
 function within(told, value) {
   if (told.kind === "text") return value;
@@ -512,7 +514,8 @@ function tellFigures() {
     const told = now.find((one) => one.name === figure.told.name);
     figure.told = Object.assign(told, { tried: told.name in page.tried });
     figure.chip.classList.toggle("tried", told.tried);
-    const input = figure.chip.querySelector("input"), said = told.kind === "text" ? told.value : plain(told.value);
+    const input = figure.chip.querySelector("input"), said = told.kind === "text" ? told.value : plain(told.value, told.own ? 4 : 2);
+    if (input) input.size = Math.max(3, Math.min(24, said.length));
     if (input && (document.activeElement !== input || !input.dataset.dirty)) {
       if (!page.dragging) input.value = said;
       input.setAttribute("aria-valuenow", said);
@@ -1124,7 +1127,8 @@ function shown() {
     page.flight = null;
     page.frozen = true;
     const [wide, tall] = size2();
-    for (let k = 0; k < (drawing.soft ? SLOW : FINE); k++) {
+    const all = drawing.soft ? SLOW : FINE;
+    while (drawing.passes < all) {
       drawing.draw(page.look, { turning: false, reach: page.breadth * 1.6 + 30, table: page.pose.table });
     }
     drawing.done();

@@ -7,6 +7,7 @@ const NOWHERE = [0, 0, 0, 1e9]; // a section that cuts nothing
 const PLANES = 128;
 export const FINE = 24, SLOW = 6; // pictures laid over one another when it is still; drawn by the processor
 const COARSE = 2, DEEP = 6; // bounces of light in a stone: turning, still
+const STRIPS = 8; // in which the processor draws a fine picture, so that a hand need not wait for all of it
 const SHADOW = 256; // pixels of the shadow's map
 
 // "#rrggbb" -> light, as figures that add up (sRGB, IEC 61966-2-1).
@@ -20,7 +21,8 @@ export function light(colour) {
 // What metal throws back at one go: paler than the colour it is known by, which is light thrown
 // back more than once between its faces.
 function thrown(colour) {
-  return light(colour).map((v) => Math.max(0.02, v ** 0.74));
+  const deep = light(colour).map((v) => Math.max(0.02, v ** 0.74)), most = Math.max(...deep);
+  return deep.map((v) => v * (0.93 / most) ** 0.6);
 }
 
 export class Drawing {
@@ -56,8 +58,8 @@ export class Drawing {
     this.metal = null; // another metal than the text's: its colour
     this.grey = 0;
     this.theme = { tent: 1, high: [1, 1, 1], low: [0.9, 0.9, 0.9] };
-    this.passes = 0;
-    this.key = "";
+    this.passes = 0; // whole pictures laid over one another
+    this.strip = 0; // of the next one, how many strips are drawn
   }
 
   program(points, fragments) {
@@ -182,7 +184,7 @@ export class Drawing {
   }
 
   again() {
-    this.passes = 0;
+    this.passes = this.strip = 0;
   }
 
   // --- the pictures
@@ -226,27 +228,29 @@ export class Drawing {
     const full = [gl.drawingBufferWidth, gl.drawingBufferHeight];
     const grain = turning ? this.grain : 1;
     const [wide, tall] = full.map((one) => Math.max(2, Math.round(one * grain)));
-    if (turning) this.passes = 0;
-    const fresh = this.passes === 0, k = this.passes;
+    if (turning) this.again();
+    const fresh = this.passes === 0, k = this.passes, strips = this.soft && !turning ? STRIPS : 1;
     const jitter = fresh ? [0, 0] : [halton(k, 2) - 0.5, halton(k, 3) - 0.5];
     const shift = [(2 * jitter[0]) / wide, (2 * jitter[1]) / tall];
     const shot = { ...look.matrices(wide / tall, reach, shift), flat: look.flat, turning, wide, tall, reach, table, pass: k };
     if (table) this.shade(table);
-    const ahead = this.target("ahead", wide, tall, true), work = this.target("work", wide, tall, true);
-    this.depths(ahead, shot);
-    gl.bindFramebuffer(gl.READ_FRAMEBUFFER, ahead.frame);
-    gl.bindFramebuffer(gl.DRAW_FRAMEBUFFER, work.frame);
-    gl.blitFramebuffer(0, 0, wide, tall, 0, 0, wide, tall, gl.DEPTH_BUFFER_BIT | gl.STENCIL_BUFFER_BIT, gl.NEAREST);
+    const sort = turning ? "Coarse" : "";
+    const ahead = this.target(`ahead${sort}`, wide, tall, true), work = this.target(`work${sort}`, wide, tall, true);
+    if (this.strip === 0) this.depths(ahead, work, shot);
     gl.bindFramebuffer(gl.FRAMEBUFFER, work.frame);
     gl.viewport(0, 0, wide, tall);
-    gl.clearColor(0, 0, 0, 0);
-    gl.clear(gl.COLOR_BUFFER_BIT);
+    const from = Math.floor((tall * this.strip) / strips), to = Math.floor((tall * (this.strip + 1)) / strips);
+    gl.enable(gl.SCISSOR_TEST);
+    gl.scissor(0, from, wide, to - from);
     gl.enable(gl.DEPTH_TEST);
     gl.depthFunc(gl.LEQUAL);
     this.metals(shot, ahead);
     this.cuts(shot);
     this.stones(shot);
     if (table) this.under(shot);
+    gl.disable(gl.SCISSOR_TEST);
+    if (++this.strip < strips) return true;
+    this.strip = 0;
     let picture = work;
     if (!turning) {
       picture = this.target("sum", wide, tall, false);
@@ -272,6 +276,7 @@ export class Drawing {
 
   // Waits until all that was asked for is drawn.
   done() {
+    this.gl.bindFramebuffer(this.gl.FRAMEBUFFER, null);
     this.gl.readPixels(0, 0, 1, 1, this.gl.RGBA, this.gl.UNSIGNED_BYTE, new Uint8Array(4));
   }
 
@@ -312,7 +317,8 @@ export class Drawing {
     return found;
   }
 
-  depths(ahead, shot) {
+  // How deep metal stands at each spot, in `ahead`; `work` begins with the same.
+  depths(ahead, work, shot) {
     const gl = this.gl;
     gl.bindFramebuffer(gl.FRAMEBUFFER, ahead.frame);
     gl.viewport(0, 0, shot.wide, shot.tall);
@@ -333,6 +339,13 @@ export class Drawing {
       gl.drawArrays(gl.TRIANGLES, 0, thing.skin.count);
     }
     gl.colorMask(true, true, true, true);
+    gl.bindFramebuffer(gl.READ_FRAMEBUFFER, ahead.frame);
+    gl.bindFramebuffer(gl.DRAW_FRAMEBUFFER, work.frame);
+    const both = gl.DEPTH_BUFFER_BIT | gl.STENCIL_BUFFER_BIT;
+    gl.blitFramebuffer(0, 0, shot.wide, shot.tall, 0, 0, shot.wide, shot.tall, both, gl.NEAREST);
+    gl.bindFramebuffer(gl.FRAMEBUFFER, work.frame);
+    gl.clearColor(0, 0, 0, 0);
+    gl.clear(gl.COLOR_BUFFER_BIT);
   }
 
   metals(shot, ahead) {

@@ -28,9 +28,9 @@ float lit(vec3 d, vec3 at, vec3 r, vec3 u, vec2 reach, float soft) {
   return on.x * on.y * smoothstep(0., .25, f);
 }
 vec3 room(float y, float wide, float near) {
-  vec3 low = mix(vec3(.05, .048, .05), vec3(.50, .485, .46), uTent) * near;
+  vec3 low = mix(vec3(.05, .048, .05), vec3(.42, .408, .388), uTent) * near;
   vec3 wall = mix(vec3(.012, .012, .015), vec3(.045, .045, .05), uTent);
-  vec3 roof = mix(vec3(.13, .135, .15), vec3(.42, .43, .45), uTent);
+  vec3 roof = mix(vec3(.13, .135, .15), vec3(.36, .37, .385), uTent);
   return mix(mix(low, wall, smoothstep(-.46 - wide, -.34 + wide, y)), roof, smoothstep(-.02 - wide, .42 + 2. * wide, y));
 }
 vec3 studio(vec3 d, float soft) {
@@ -204,7 +204,7 @@ vec3 beyond(vec3 way) {
   vec3 c = studio(d, .02) * 1.15;
   for (int k = 0; k < 7; k++) c += 26. * smoothstep(.9962, .9985, dot(d, SPARKS[k]));
   c *= mix(.22, 1., smoothstep(.02, .11, 1. - d.z));
-  vec3 under = uMetal * (.10 + .22 * dull(d));
+  vec3 under = uMetal * (.20 + .42 * dull(d));
   return mix(under, c, smoothstep(-.30, -.04, way.z));
 }
 vec3 left(vec3 d, vec3 n, float cosine, float index, float leave) {
@@ -274,7 +274,7 @@ void main() {
     c = (1. - f) * (uColour * (.30 + 1.1 * glow * (1. - .5 * deep)) * mix(.55, 1., 1. - cosine * .6));
     c += f * studio(re, .02);
   } else if (uBody == 1) {
-    c = uColour * (.45 * dull(ne) + .55 * dull(toEye(normalize(vec3(-n.xy, 1.))))) + f * studio(re, .02);
+    c = uColour * (.36 * dull(ne) + .42 * dull(toEye(normalize(vec3(-n.xy, 1.))))) + f * studio(re, .02);
     c += .12 * pow(cosine, 6.) * vec3(.55, .7, 1.);
   } else if (uBody == 2) {
     c = uColour * dull(ne) * .95 + (f * .9 + .01) * studio(re, .03);
@@ -358,7 +358,11 @@ vec3 toned(vec3 x) { return clamp((x * (2.51 * x + .03)) / (x * (2.43 * x + .59)
 void main() {
   vec4 p = texture(uPicture, vAt);
   vec3 ground = mix(uLow, uHigh, smoothstep(0., 1., 1. - length((vAt - vec2(.5, .58)) * vec2(1.05, 1.25))));
-  vec3 c = pow(toned(p.a > 0. ? p.rgb / p.a * 1.06 : vec3(0.)), vec3(1. / 2.2));
+  if (p.a <= 0.) {
+    oColour = vec4(ground, 1.);
+    return;
+  }
+  vec3 c = pow(toned(p.rgb / p.a * 1.06), vec3(1. / 2.2));
   float grey = dot(c, vec3(.3, .59, .11));
   c = mix(c, mix(vec3(grey), ground, .45), uGrey);
   oColour = vec4(mix(ground, c, p.a), 1.);

@@ -1,0 +1,52 @@
+"""Places on the real face of a part, told along it: the clause `on`."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from ...lang.bench import Call
+from ..geometry import frames as fr
+from ..geometry.surfaces import Surface
+from .feature import Feature
+
+
+def on_face(call: Call, local: np.ndarray) -> np.ndarray:
+    """``local`` frames (n, 3, 4), told along the flat, standing on the real face of `on`."""
+    feature, surface = face_of(call)
+    stood = surface.stood(local[:, :2, 3], math.radians(call.get("around", 0.0)))
+    beside = int((~np.isfinite(stood).all(axis=(1, 2))).sum())
+    if beside:
+        call.refuse(
+            "off-the-face",
+            f"{beside} of {len(local)} places lie beside the face of {feature.name}",
+            "on",
+            remedy="move them in, or make the face larger",
+        )
+    raised = local.copy()
+    raised[:, :2, 3] = 0.0
+    met = np.stack([fr.compose(one[None], own[None])[0] for one, own in zip(stood, raised, strict=True)])
+    return fr.compose(feature.frames if feature.ground is None else feature.ground, met)
+
+
+def face_of(call: Call) -> tuple[Feature, Surface]:
+    """The feature of `on` and its face. Raises Refused where it has none, or does not go round."""
+    feature: Feature = call.get("on")
+    surface: Surface | None = feature.surface
+    if surface is None:
+        call.refuse(
+            "no-surface",
+            f"{feature.name} offers no face to stand on",
+            "on",
+            remedy="name a bar, disc, plate, tube, dome, ball, turned body, band or signet; "
+            "or say 'at' one of its places",
+        )
+    if call.given("around") and not surface.goes_round:
+        call.refuse(
+            "clauses-disagree",
+            f"{feature.name} does not go round a finger: only a band does",
+            "around",
+            remedy="say 'right' and 'up' instead",
+        )
+    return feature, surface

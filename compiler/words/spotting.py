@@ -1,0 +1,129 @@
+"""Spots: places without metal, laid out, met with a path, or let down to metal."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...lang.bench import Call
+from ...lang.words import Kind, Take, Word
+from ..bench.feature import Feature, number
+from ..bench.feature import length as mm
+from ..bench.placement import placed
+from ..geometry import frames as fr
+from ..geometry.line import Line
+
+if TYPE_CHECKING:
+    from ..bench.piece_bench import PieceBench
+
+
+def _spots(bench: PieceBench, call: Call) -> Feature:
+    frames = placed(call)
+    if call.given("onto"):
+        met = _met(frames, call.get("onto").lines)
+        if met is None:
+            call.refuse(
+                "no-places",
+                "that path does not lie on the way that these spots look",
+                "onto",
+                remedy="lay the spots inside a closed path: at its stone, or round its middle",
+            )
+        frames = met
+    depth = np.zeros(len(frames))
+    if call.given("down-to"):
+        frames, depth = _down(bench, call, frames)
+    feature = bench.new_feature(call, frames)
+    feature.offers = {
+        "count": lambda: number(len(frames)),
+        "shallowest": lambda: mm(float(depth.min())),
+        "deepest": lambda: mm(float(depth.max())),
+    }
+    return feature
+
+
+def _down(bench: PieceBench, call: Call, frames: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Frames moved inward to the metal of a feature, and how far; those that miss it are left out."""
+    feature: Feature = call.get("down-to")
+    depth = bench.below(feature, frames)
+    met = np.isfinite(depth)
+    if not met.any():
+        call.refuse(
+            "no-places",
+            f"none of these places looks down on {feature.name}",
+            "down-to",
+            remedy="move them over its metal, or turn them so that it lies below",
+        )
+    frames, depth = frames[met].copy(), depth[met]
+    frames[:, :, 3] -= depth[:, None] * frames[:, :, 2]
+    return fr.rounded(frames), depth
+
+
+def _met(frames: np.ndarray, lines: tuple[Line, ...]) -> np.ndarray | None:
+    """Frames moved along their own x to where they meet the nearest of the lines, x square to it;
+    None when one meets nothing."""
+    middles = np.array([line.points.mean(axis=0) for line in lines])
+    made = []
+    for frame in frames:
+        line = lines[int(np.linalg.norm(middles - frame[:, 3], axis=1).argmin())]
+        seen = line.moved(fr.inverse(frame))
+        after = np.roll(seen.points, -1, axis=0) if seen.closed else seen.points[1:]
+        before = seen.points[: len(after)]
+        crossing = np.flatnonzero((before[:, 1] < 0) != (after[:, 1] < 0))
+        if len(crossing) == 0:
+            return None
+        first, last = before[crossing], after[crossing]
+        share = (first[:, 1] / (first[:, 1] - last[:, 1]))[:, None]
+        spots = first + share * (last - first)
+        k = int(spots[:, 0].argmax())
+        square = _square_to(seen, int(crossing[k]), float(share[k, 0]))
+        turn = np.degrees(np.arctan2(square[1], square[0]))
+        there = fr.compose(fr.shifted(*spots[k].tolist()), fr.turned(2, float(turn)))
+        made.append(fr.compose(frame[None], there))
+    return fr.rounded(np.concatenate(made))
+
+
+def _square_to(line: Line, chord: int, share: float) -> np.ndarray:
+    """The way square to a line, to its outer or inner side but never back along x, part of the
+    way along one of its chords; on a curve that of the curve."""
+    way = line.chords()[chord]
+    flat = np.array([way[1], -way[0], 0.0])
+    flat *= np.sign(flat[0]) or 1.0
+    ends = (chord, (chord + 1) % len(line.points))
+    corners, lefts = set(line.corners().tolist()), line.lefts()
+    first, last = (
+        flat / np.linalg.norm(flat)
+        if end in corners
+        else lefts[end] * (np.sign(lefts[end] @ flat) or 1.0)
+        for end in ends
+    )
+    return np.asarray((1 - share) * first + share * last)
+
+
+WORDS = (
+    Word(
+        "spots",
+        "Places without metal, laid out by the placing clauses, for 'at' to use.",
+        "paths",
+        (
+            Take(
+                "onto",
+                Kind.PATH,
+                "each is moved along its own x to meet this path, and turned square to it: a "
+                "'circle' of spots onto the girdle of any cut",
+            ),
+            Take(
+                "down-to",
+                Kind.PART,
+                "each is moved inward until it meets this metal; those that miss it are left out",
+            ),
+        ),
+        example="spots dots: circle 6, radius 5 mm",
+        offers={
+            "count": "how many",
+            "shallowest": "the least way that one went 'down-to' metal",
+            "deepest": "the farthest way that one went",
+        },
+        made_by=_spots,
+    ),
+)

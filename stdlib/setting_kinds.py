@@ -1,0 +1,9 @@
+"""What the trade calls the ways a stone is set, by what is pushed over it. Common practice, no source."""
+
+PEARL = "pearl"
+BEZEL = "bezel"
+BEZEL_AND_PRONGS = "bezel and prongs"
+BEADS = "beads"
+SHARED = "shared prongs"
+PRONGS = "prongs"
+RIM = "rim"
