@@ -26,6 +26,7 @@ except ImportError:  # pragma: no cover (Windows)
 
 _BINARY = getattr(os, "O_BINARY", 0)  # Windows would otherwise translate line ends
 _PART = re.compile(r"\.posy-([0-9a-f]+)(?:-\d+)?\.part")
+_NEW = re.compile(r"\.posy-[0-9a-f]+\.new")
 _LIST = re.compile(r"\.posy-([0-9a-f]+)\.set")
 
 
@@ -100,24 +101,32 @@ class Waiting:
             return
         clear(folder)
         fresh = folder / f".posy-{self._token}.new"
-        handle = _opened(fresh)
-        self._lists[folder] = handle
-        if _locks is not None:
-            with contextlib.suppress(OSError):  # a file system without locks: others keep off
-                _locks.flock(handle, _locks.LOCK_EX | _locks.LOCK_NB)
-        fresh.rename(folder / f".posy-{self._token}.set")  # nobody sees it before it is locked
+        with _held([folder]):
+            handle = _opened(fresh)
+            self._lists[folder] = handle
+            if _locks is not None:
+                with contextlib.suppress(OSError):  # a file system without locks: others keep off
+                    _locks.flock(handle, _locks.LOCK_EX | _locks.LOCK_NB)
+            fresh.rename(folder / f".posy-{self._token}.set")  # nobody sees it before it is locked
 
 
 @contextlib.contextmanager
-def _held(folders: Iterable[Path]) -> Iterator[None]:
-    """Nobody else renames in these folders meanwhile; taken in one order, so that nobody waits for ever."""
+def _held(folders: Iterable[Path]) -> Iterator[bool]:
+    """Nobody else begins or renames in these folders meanwhile, where the system can see to it: it gives
+    whether it does. Taken in one order, so that nobody waits for ever."""
+    if _locks is None:
+        yield False
+        return
     handles: list[int] = []
+    sure = True
     try:
-        for folder in sorted(folders) if _locks is not None else ():
-            with contextlib.suppress(OSError):  # a file system without locks on folders
+        for folder in sorted(folders):
+            try:
                 handles.append(os.open(folder, os.O_RDONLY))
                 _locks.flock(handles[-1], _locks.LOCK_EX)
-        yield
+            except OSError:  # a file system without locks on folders
+                sure = False
+        yield sure
     finally:
         for handle in handles:
             os.close(handle)
@@ -127,6 +136,10 @@ def clear(folder: Path) -> None:
     """Finish the sets in ``folder`` of processes that are no more, and clear away their parts."""
     if _locks is None:
         return
+    with contextlib.suppress(OSError), _held([folder]) as sure:
+        for entry in os.scandir(folder) if sure else ():
+            if _NEW.fullmatch(entry.name):  # who was about to begin would hold the folder
+                os.unlink(entry.path)  # noqa: PTH108
     with contextlib.suppress(OSError):
         names = sorted(entry.name for entry in os.scandir(folder) if entry.name.startswith(".posy-"))
         alive = set()

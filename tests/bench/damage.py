@@ -37,6 +37,7 @@ from typing import Any
 ROOT = Path(__file__).parents[2]
 SECONDS = 120.0  # of the clock, for one mutant; the machine may be busy
 MEMORY = 3_000_000_000  # bytes of address space
+SPENT = 1_000_000  # kB of a worker, after which another one takes over
 COARSE = ("--tolerance", "0.05mm")
 COMMANDS: tuple[tuple[str, ...], ...] = (
     ("make", "a.posy", *COARSE), ("check", "a.posy", "--measured", *COARSE), ("make", "a.posy", "--series", *COARSE),
@@ -242,10 +243,14 @@ def results(seeds: range) -> Iterator[dict[str, Any]]:
             process.wait()
             yield {"seed": seed, "code": None, "seconds": SECONDS, "memory": 0, "wrong": ["no answer"]}
         elif line := process.stdout.readline():
-            yield json.loads(line)
+            found = json.loads(line)
+            yield found
+            if found["memory"] > SPENT:  # what one mutant took is not held against the next
+                process.stdin.close()
+                process.wait()
         else:
             yield {"seed": seed, "code": process.wait(), "seconds": 0, "memory": 0, "wrong": ["the process ended"]}
-    if process is not None and process.stdin is not None:
+    if process is not None and process.stdin is not None and process.poll() is None:
         process.stdin.close()
         process.wait()
 

@@ -6,6 +6,7 @@ from __future__ import annotations
 import ctypes
 import json
 import os
+import random
 import resource
 import signal
 import subprocess
@@ -191,3 +192,25 @@ def test_damaged_texts_and_workshops() -> None:
     number = int(os.environ.get("POSY_DAMAGED", "60"))
     wrong = [found for found in damage.results(range(10_000, 10_000 + number)) if found["wrong"]]
     assert wrong == []
+
+
+def test_an_editor_gets_answers_on_damaged_texts() -> None:
+    """What is offered, told, mended, renamed and tidied at any place of any text; posy editor asks for the
+    same. No exception is the whole of it: what they answer is tested elsewhere."""
+    from posy.compiler.editor import completion, hover, names
+    from posy.compiler.editor.look import Look
+    from posy.compiler.editor.mends import mends
+    from posy.lang.tidy import tidied
+
+    texts, dice = damage.texts(), random.Random(7)
+    words = sorted({word for text in texts for word in damage.WORDS.findall(text)})
+    for _ in range(60):
+        text = damage.damaged(dice.choice(texts), dice, words)[:20_000]
+        look = Look("a.posy", text)
+        for offset in {0, len(text), *(dice.randint(0, len(text)) for _ in range(4))}:
+            completion.offers_at(look, offset, text)
+            hover.told_at(look, offset)
+            names.given_at(look, offset)
+            names.renamed_at(look, offset, "other-name")
+        list(mends(look, look.checked.faults, 0, len(text)))
+        tidied(text, "a.posy")

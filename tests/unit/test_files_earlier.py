@@ -37,7 +37,7 @@ def test_files_of_another_metal_are_removed(
     capsys.readouterr()
     code, names = made(tmp_path, SILVER)
     assert (code, names) == (0, {"a.stl", "a.3mf", "a.json"})
-    assert "a-gold-585-yellow.stlwasofanearliermakingandisremoved" in said(capsys)
+    assert "a-gold-585-yellow.stlwasmadeearlierandisremoved" in said(capsys)
 
 
 def test_a_file_changed_since_is_left_and_told(
@@ -121,7 +121,7 @@ def test_files_of_a_making_that_left_its_series_go(
     said(capsys)
     _, names = made(tmp_path, SERIES.format(sizes, less), "--series")
     assert {size for size in (12, 14, 16) if any(f"{size}mm.stl" in name for name in names)} == left
-    assert stray.exists() and ("earliermaking" in said(capsys)) == (16 not in left)
+    assert stray.exists() and ("madeearlierandisremoved" in said(capsys)) == (16 not in left)
 
 
 def test_files_of_a_lost_making_without_a_summary_are_told(
