@@ -282,8 +282,8 @@ PICTURE = Command(
 SHOWN = Command(
     "show",
     "Writes a piece as one page to send to a customer: it turns, and opens without a network",
-    "The page holds all it needs, in one file: the piece in its metal and stones, its weight and size, and the "
-    "name of your workshop where bench.toml has one. It opens in the browser of a phone or a computer. "
+    "The page holds all it needs, in one file: the piece in its metal and stones, its weight and size, and "
+    "the name of your workshop where bench.toml has one. It opens in the browser of a phone or a computer. "
     "Nothing of the text is in it.",
     shared.PIECES,
     "NAME.html, in the folder out beside each piece unless --into names another; with --stills PNG pictures "

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 
 from ...lang.faults import Fault
 from ...lang.loader import Folder
-from ..making.pipeline import read
 from .git import NoGit, Repository, in_git, repository_of
 from .kept import kept_revisions
 from .revision import Revision
@@ -73,6 +72,8 @@ def _kept(path: str, said: str) -> Revision | None:
 
 def _taken(path: str) -> tuple[str, ...]:
     """The files a piece takes from, now."""
+    from ..making.pipeline import read  # only git asks for it
+
     return read(path, Folder(path)).files_read[1:]
 
 

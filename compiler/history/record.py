@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ...lang.faults import Fault, is_fatal
 from ...lang.lean import dataclass
-from ..making.pipeline import Progress, build
 from ..making.result import Built
 from ..making.session import Session
 from ..making.weights import Weights, weigh
 from .revision import Revision
+
+if TYPE_CHECKING:
+    from ..making.pipeline import Progress
 
 _WANTED = (
     "posy", "title", "metal", "note", "made", "text_sha256", "box_mm", "metal_weight", "stones",
@@ -38,6 +40,8 @@ def make(
     check_metal: bool = True, progress: Progress | None = None, disk: bool = False,
 ) -> Made:  # fmt: skip
     """Make a revision; of the ``disk`` with all that holds there, else of its own files alone."""
+    from ..making.pipeline import build  # a make that is only kept builds nothing anew
+
     built = build(
         revision.path, files=None if disk else revision.files, session=session, tolerance=tolerance,
         check_metal=check_metal, progress=progress,

@@ -62,12 +62,12 @@ def shut_holes(
         return found
     out = _leads_out(skin, origin[best], way[best], far[best])
     for stone in closed[~out].tolist():
-        rays = slice(stone * count, (stone + 1) * count)
-        inside = origin[rays] + (far[rays, None] + 1e-6) * way[rays]
-        thick, _ = skin.grid.coarser.cast(inside, way[rays])
+        its = slice(stone * count, (stone + 1) * count)
+        inside = origin[its] + (far[its, None] + 1e-6) * way[its]
+        thick, _ = skin.grid.coarser.cast(inside, way[its])
         least = int(np.argmin(thick))
-        owner = int(skin.owner[met[rays][least]])
-        free = float(culets[stone] + NEAR + far[rays][least])
+        owner = int(skin.owner[met[its][least]])
+        free = float(culets[stone] + NEAR + far[its][least])
         found[stone] = Shut(free, float(thick[least]), owner)
     return found
 

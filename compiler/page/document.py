@@ -13,8 +13,11 @@ from functools import cache
 from importlib import resources
 from string import Template
 
-SCRIPTS = ("packet", "turning", "shaders", "drawing", "touch", "marks", "size", "stand", "bench")
-"""In order: each takes only from those before it."""
+SCRIPTS = (
+    "packet", "turning", "shaders", "drawing", "touch", "marks", "size", "stand",
+    "state", "sight", "solid", "ticket", "figures", "hands", "saw", "bench",
+)  # fmt: skip
+"""In order: what one needs as it is read, and not only later, stands in those before it."""
 
 PAGE_POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; img-src 'self' data:; "

@@ -14,6 +14,7 @@ from ...lang.faults import Fault
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome", "msedge")
 PATIENCE = 180.0  # s for one picture drawn by the processor
 PNG = b"\x89PNG\r\n\x1a\n"
+EMPTY = 0.02  # bytes a pixel: a picture of nothing is smaller, one of a piece many times larger
 
 
 def browser() -> str | None:
@@ -29,6 +30,7 @@ def still(program: str, page: bytes, view: str, size: tuple[int, int]) -> tuple[
         source.write_bytes(page)
         command = [
             program, "--headless", "--no-first-run", "--disable-extensions", "--hide-scrollbars",
+            "--disable-gpu-watchdog",
             "--use-angle=swiftshader", "--enable-unsafe-swiftshader", "--force-device-scale-factor=1",
             "--force-color-profile=srgb", f"--user-data-dir={folder}/browser",
             f"--window-size={size[0]},{size[1]}", "--virtual-time-budget=4000", f"--screenshot={target}",
@@ -39,7 +41,8 @@ def still(program: str, page: bytes, view: str, size: tuple[int, int]) -> tuple[
             image = target.read_bytes()
         except (OSError, subprocess.TimeoutExpired):
             image = b""
-    return (image, []) if image.startswith(PNG) else (b"", [_no_picture(program, view)])
+    good = image.startswith(PNG) and len(image) > EMPTY * size[0] * size[1]
+    return (image, []) if good else (b"", [_no_picture(program, view)])
 
 
 def _as_root() -> list[str]:

@@ -45,7 +45,8 @@ def cups(layers: Layers, on_plate: bool, least: float) -> list[Cup]:
     outer = np.zeros(room.max() + 1, dtype=bool)
     edge = (row % (nx + 1) == 0) | (runs.first == 0)
     outer[room[edge]] = True
-    size = np.bincount(room, weights=runs.last - runs.first + 1) * layers.pixel**2
+    cells = np.bincount(room, weights=runs.last - runs.first + 1)
+    size = np.asarray(cells * layers.pixel**2, dtype=np.float64)
     of_layer = np.zeros(len(size), dtype=np.int64)
     of_layer[room] = layer
     if not on_plate:
@@ -53,7 +54,9 @@ def cups(layers: Layers, on_plate: bool, least: float) -> list[Cup]:
     over, under = runs.beside(nx + 1, layer < nz - 1)
     links = np.unique(np.stack((room[over], room[under]), axis=1), axis=0)
     found = _pockets(of_layer, outer, size, links)
-    spots = [(size[k], int(of_layer[k]), _middle(layers, runs.first, runs.last, row, room, k)) for k in found]
+    spots = [
+        (size[k], int(of_layer[k]), _middle(layers, runs.first, runs.last, row, room, k)) for k in found
+    ]
     return sorted(
         (Cup(float(area), at, place) for area, at, place in spots if area >= least),
         key=lambda cup: (-cup.area, cup.layer),

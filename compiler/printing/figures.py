@@ -24,7 +24,7 @@ def printing(plan: PrintPlan, printer: Printer) -> Facts:
         ("layers", f"{plan.count} of {printer.layer:g} mm, about {_time(plan.minutes)}"),
         ("without props", f"{sum(p.island for p in plan.bare)} places begin in mid air, "
          f"{sum(p.area for p in plan.bare if not p.island):.1f} mm2 hang out"),
-        ("props", f"{len(plan.props)}{stands}, tips {printer.sizes.tip:g} mm: {len(plan.props)} stubs to file"),
+        ("props", f"{len(plan.props)}{stands}, tips {printer.sizes.tip:g} mm: as many stubs to file"),
         ("resin", f"{plan.resin / 1000:.3f} cm3 for the piece, {plan.resin_props / 1000:.3f} cm3 for props"),
         ("larger by", _grown(plan)),
         ("seen in", f"layers of {layers.height:.3g} mm, pixels of {layers.pixel:.3g} mm"
@@ -45,7 +45,9 @@ def _why(plan: PrintPlan) -> str:
 def _grown(plan: PrintPlan) -> str:
     """How much larger it is printed, along the plate and up."""
     across, _, up = ((factor - 1) * 100 for factor in plan.stood.grows)
-    return f"{across:.2f} % along the plate, {up:.2f} % up" if across or up else "nothing: the size of the piece"
+    if not (across or up):
+        return "nothing: the size of the piece"
+    return f"{across:.2f} % along the plate, {up:.2f} % up"
 
 
 def _time(minutes: float) -> str:
@@ -66,10 +68,14 @@ def record(plan: PrintPlan, printer: Printer) -> dict[str, Any]:
         "minutes": round(plan.minutes, 1),
         "seen_in": {"layer": round(plan.layers.height, 5), "pixel": round(plan.layers.pixel, 5)},
         "hanging": [
-            {"island": p.island, "layer": p.layer, "at": _spot(p.place), "area": round(p.area, 3)} for p in plan.bare
+            {"island": p.island, "layer": p.layer, "at": _spot(p.place), "area": round(p.area, 3)}
+            for p in plan.bare
         ],
         "islands_left": [{"layer": p.layer, "at": _spot(p.place)} for p in plan.left],
-        "cups": [{"area": round(c.area, 2), "layer": c.layer, "at": _spot(c.place), "pull": round(c.pull, 3)} for c in plan.cups],
+        "cups": [
+            {"area": round(c.area, 2), "layer": c.layer, "at": _spot(c.place), "pull": round(c.pull, 3)}
+            for c in plan.cups
+        ],
         "props": [
             {"tip": _spot(p.tip), "on_piece": p.on_piece, "on_work": p.refused} for p in plan.props
         ],

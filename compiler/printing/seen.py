@@ -25,7 +25,9 @@ def seen(plan: PrintPlan, printer: Printer) -> Print:
         _places(plan, ((patch.place, patch.layer, 0.0) for patch in plan.left)),
         _places(plan, ((tip, 1.0, 0.0) for tip in tips)),
         _places(plan, ((cup.place, cup.area, cup.layer) for cup in plan.cups)),
-        _places(plan, ((layers.at(group).mean(axis=0), len(group), int(group[:, 2].min())) for group in plan.fine)),
+        _places(
+            plan, ((layers.at(group).mean(axis=0), len(group), int(group[:, 2].min())) for group in plan.fine)
+        ),
         None if printer.sizes.lift else float(layers.areas[layers.areas > 0][0]),
         float(max(flat[-1], plan.size[2] / printer.room[2])),
     )

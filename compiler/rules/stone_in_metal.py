@@ -86,7 +86,8 @@ def _buried(piece: Piece, stone: int, owner: int, shared: Shared) -> Iterator[Ve
             int(piece.stones.feature[stone]),
             f"{mm(high - low)} deep, {_volume(volume, shared)}",
             most(mm(bound)),
-            (f"raise the stones by {rounded_up(high - low)}, or " if point else "") + _remedy(piece, stone, max(owner, 0)),
+            (f"raise the stones by {rounded_up(high - low)}, or " if point else "")
+            + _remedy(piece, stone, max(owner, 0)),
             high - low,
             bound,
             place=place(piece.stones.frames[stone, :, 3]),
@@ -95,7 +96,8 @@ def _buried(piece: Piece, stone: int, owner: int, shared: Shared) -> Iterator[Ve
 
 
 def _remedy(piece: Piece, stone: int, metal: int) -> str:
-    """What holds other stones is moved off; else a seat to cut; where one was cut after this metal was there, it cut other metal only."""
+    """What holds other stones is moved off; else a seat to cut; where one was cut after this metal was
+    there, it cut other metal only."""
     seat = piece.seated.get(stone)
     if metal in piece.sets.holders or metal in piece.sets.beads:
         return "move it off the stone, or set the stones farther apart"

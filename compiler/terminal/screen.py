@@ -38,7 +38,8 @@ def over(rows: Sequence[str]) -> str:
     """What writes ``rows`` over all that is on the terminal, as many as it holds. Each row is wiped
     before it is written: after its last column, a wipe would take the letter there."""
     size = shutil.get_terminal_size((80, 24))
-    left, kept = size.lines - 1, []
+    kept: list[str] = []
+    left = size.lines - 1
     for row in rows:
         left -= max(1, -(-columns_of(row) // size.columns))
         if left < 0:

@@ -62,7 +62,8 @@ def contour(bench: PieceBench, call: Call) -> Outline:
         return drawing(bench, call, call.get("across"))
     problem = CUTS[name].problem(value[0], value[1])
     if problem:
-        call.refuse("odd-size", problem, name, remedy="change the size; what is no stone may be an oval, or an outline of your own")
+        remedy = "change the size; what is no stone may be an oval, or an outline of your own"
+        call.refuse("odd-size", problem, name, remedy=remedy)
     return ("stone", name, *value)
 
 

@@ -103,7 +103,7 @@ def _piece(seed: int) -> tuple[str, Built]:
     raise AssertionError(text)
 
 
-@pytest.mark.parametrize("seed", range(12))
+@pytest.mark.parametrize("seed", range(13))
 def test_stones_and_metal_only_touch_or_it_is_told(seed: int) -> None:
     text, made = _piece(seed)
     said = {fault.code for fault in made.faults}

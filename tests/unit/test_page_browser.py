@@ -420,9 +420,15 @@ def test_a_sent_page_opens_by_itself(chromium, folder, tmp_path):
     import sys
 
     subprocess.run(
-        [sys.executable, "-m", "posy.compiler", "show", "row.posy", "--into", str(tmp_path), "--tolerance", "0.02mm"],
+        [sys.executable, "-m", "posy.compiler", "show", "row.posy", "--into", str(tmp_path), "--tolerance", "0.02mm",
+         "--stills", "face", "--size", "320x240"],
         cwd=folder, check=True, capture_output=True,
     )  # fmt: skip
+    from PIL import Image
+
+    picture = np.asarray(Image.open(tmp_path / "row-face.png").convert("RGB")).astype(int)
+    assert picture.shape == (240, 320, 3)
+    assert (picture[..., 0] > picture[..., 2] + 35).mean() > 0.05, "gold is to be seen"
     context = chromium.new_context(viewport={"width": 390, "height": 700}, offline=True)
     page, asked, complaints = context.new_page(), [], []
     page.on("request", lambda one: asked.append(one.url))

@@ -1,12 +1,15 @@
 """What the page is made of: what it is sent, how figures are written into a text, its one document."""
 
 import re
+from pathlib import Path
 
 import numpy as np
 from page_bench import ROW
 
+from posy.compiler.command import main
 from posy.compiler.making.pipeline import build
 from posy.compiler.making.weights import weigh
+from posy.compiler.page import document
 from posy.compiler.page.document import SCRIPTS, alone, script
 from posy.compiler.page.faces import folded
 from posy.compiler.page.gems import stone_arrays
@@ -144,7 +147,13 @@ def test_the_scripts_are_one_script_and_name_each_thing_once():
     assert not re.search(r"^(import|export)\b", whole, re.MULTILINE)
     names = re.findall(r"^(?:const|let|class|function|async function) (\w+)", whole, re.MULTILINE)
     assert len(names) == len(set(names)), sorted({one for one in names if names.count(one) > 1})
-    assert len(SCRIPTS) == 9
+    folder = Path(document.__file__).parent / "web"
+    assert {path.stem for path in folder.glob("*.js")} == set(SCRIPTS)
+    for name in SCRIPTS:  # what a script takes is there to be taken
+        text = (folder / f"{name}.js").read_text("utf-8")
+        for taken, other in re.findall(r'^import \{ ([^}]*) \} from "\./(\w+)\.js";', text, re.MULTILINE):
+            given = re.findall(r"^export (?:const|class|function|async function) (\w+)", (folder / f"{other}.js").read_text("utf-8"), re.MULTILINE)
+            assert {one.strip() for one in taken.split(",")} <= set(given), (name, other)
 
 
 def test_the_page_for_a_customer_needs_nothing_and_tells_nothing_of_the_text(tmp_path):
@@ -163,3 +172,13 @@ def test_what_is_told_cannot_end_the_script_it_stands_in():
     page = alone("</title><script>x", b"", '{"title": "</script><b>"}').decode("utf-8")
     assert "</script><b>" not in page
     assert "<title></title>" not in page
+
+
+def test_without_a_browser_stills_are_refused_in_a_line(tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("POSY_BROWSER", "no-such-browser")
+    (tmp_path / "row.posy").write_text(ROW, encoding="utf-8")
+    assert main(["show", "row.posy", "--stills", "corner"]) == 2
+    said = capsys.readouterr().err
+    assert said.startswith("posy: --stills needs Chromium or Chrome") and said.count("\n") == 1
+    assert not (tmp_path / "out").exists()
