@@ -12,8 +12,9 @@ from ..measures.kinds import Flags, Floats, Ints
 from ..measures.skin import Skin
 from ..measures.voxels import fill
 
+MOST = 3_000_000  # cells, some hundreds of MB
 GROWTH = 1.35  # of the cells in the mould, each by the one before it
-FINEST, COARSEST = 0.12, 2.0  # mm
+FINEST = 0.12  # mm
 FINER = 2  # the share of metal in a cell is counted in so many parts each way
 
 
@@ -92,11 +93,11 @@ def grid_of(
     pitch: float | None = None,
 ) -> Grid:  # fmt: skip
     """The cells over a piece and its rods, with ``depth`` mm of mould round them; as fine as ``most``
-    cells allow, unless the ``pitch`` is given."""
+    cells allow, or as the ``pitch`` given, where that comes to no more than MOST cells."""
     boxes = [skin.box, *(rod.box for rod in rods)]
     low = np.min([box[0] for box in boxes], axis=0)
     high = np.max([box[1] for box in boxes], axis=0)
-    pitch = pitch or fitting(high - low, depth, most)
+    pitch = max(pitch or 0.0, fitting(high - low, depth, MOST if pitch else most))
     outer = _outer(pitch, depth)
     inner = np.maximum(np.ceil((high - low) / pitch - 1e-9).astype(int), 1)
     low = (low + high) / 2 - inner * pitch / 2
@@ -112,7 +113,7 @@ def grid_of(
 def fitting(size: Floats, depth: float, most: int) -> float:
     """The finest pitch, mm, at which there are no more than ``most`` cells; two figures."""
     pitch = FINEST
-    while pitch < COARSEST:
+    while True:
         rim = 2 * len(_outer(pitch, depth))
         if float(np.prod(np.ceil(size / pitch) + rim)) <= most:
             break

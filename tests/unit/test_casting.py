@@ -298,3 +298,11 @@ def test_a_sprue_written_in_a_casting_is_of_that_casting(tmp_path):
     front, rear = plan.casts
     assert [s.feature >= 0 for s in rear.sprues] == [True]
     assert all(s.feature < 0 for s in front.sprues)
+
+
+def test_a_block_of_a_metre_has_no_more_cells_than_are_let() -> None:
+    from posy.compiler.freezing.grid import fitting
+
+    assert fitting(np.array([20.0, 8.0, 3.0]), 8.0, 200_000) < 1.0
+    pitch = fitting(np.array([900.0, 700.0, 500.0]), 8.0, 200_000)
+    assert np.prod(np.ceil(np.array([900.0, 700.0, 500.0]) / pitch)) <= 200_000
