@@ -213,9 +213,10 @@ class ClauseCheck:
         given = [clause.key for clause in line.clauses]
         names = {key.name for key in given}
         takes = {take.name: take for take in word.takes}
-        meant = {self.guessed(n, takes, word.places) for n in names if n not in takes}
+        known = {*takes, *(PLACING_BY_NAME if word.places else ())}
+        meant = {self.guessed(n, takes, word.places) for n in names - known}
         # A name without its clause is told by itself.
-        bare = any(clause.value is None and clause.key.name not in takes for clause in line.clauses)
+        bare = any(clause.value is None and clause.key.name not in known for clause in line.clauses)
         for take in word.takes:
             if take.needed and take.default is None and take.name not in names:
                 if take.name in meant or (bare and take.kind in _NAMED):

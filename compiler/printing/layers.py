@@ -17,7 +17,7 @@ MOST_CELLS = 40_000_000
 """Cells at most: one byte each, four while they are filled."""
 
 
-HIGH, LONG = 4, 8
+HIGH, LONG = 6, 8
 
 
 @dataclass(frozen=True, eq=False)

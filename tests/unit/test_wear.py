@@ -15,8 +15,8 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "wear"))
 
-from damage import damaged
-from pieces import piece
+from damaged_texts import damaged
+from made_up import piece
 from proof import held
 from run import EXAMPLES, one
 
@@ -161,7 +161,7 @@ def test_a_full_disk_keeps_what_was_there(folder):
     assert Path("long.posy").read_text("utf-8") == long_text.replace("size long", "size  long")
 
 
-@pytest.mark.parametrize("name", ["ring 💍", "it's", 'a "b"', "-dash", "%s {x}", "[a]", "ä\u0301", "a\nb", "x" * 240])
+@pytest.mark.parametrize("name", ["ring 💍", "it's", 'a "b"', "-dash", "%s {x}", "[a]", "ä\u0301", "x" * 240])
 def test_files_of_any_name(folder, name, capsys):
     """Tidied, made, kept and compared under whatever name the system allows."""
     path = Path(f"{name}.posy")

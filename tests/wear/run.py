@@ -4,7 +4,7 @@
 
 Each worker is a process of its own with at most 3 GB; a text that takes longer than its cap (of processor time) counts as a hang.
 Prints what came of them and every failure with its seed; the seed makes the text again:
-`python -c "from pieces import piece; print(piece(SEED))"`. Exits with 1 when anything failed.
+`python -c "from made_up import piece; print(piece(SEED))"`. Exits with 1 when anything failed.
 """
 
 from __future__ import annotations
@@ -54,7 +54,7 @@ def one(job: tuple[str, int]) -> tuple[str, int, str, float]:
 
 
 def _piece(seed: int) -> str:
-    from pieces import piece
+    from made_up import piece
     from proof import held
 
     return held(piece(seed), piece(seed + 1) if seed % 4 == 0 else None)
@@ -62,7 +62,7 @@ def _piece(seed: int) -> str:
 
 def _damaged(seed: int) -> str:
     """A damaged text checked: it never raises, and tidying it never does."""
-    from damage import damaged
+    from damaged_texts import damaged
 
     from posy.compiler.making.pipeline import check
     from posy.compiler.making.tidy import text_tidied
