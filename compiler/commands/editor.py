@@ -26,7 +26,7 @@ def run(arguments: Arguments) -> int:
         print(f"posy: {NEEDS}", file=sys.stderr)
         return shared.WRONG_USE
     if sys.stdin.isatty():
-        print("posy: an editor starts this and talks to it; see guide/editors.md", file=sys.stderr)
+        print("posy: an editor starts this and talks to it; see stdlib/guide/editors.md", file=sys.stderr)
     # The server shuts its output at the end; ours stays open, as for every command.
     server = desk()
     try:

@@ -14,7 +14,7 @@ import pytest
 import posy.lang.tidy
 from posy.compiler.command import main
 
-GUIDE = (Path(posy.lang.tidy.__file__).parents[1] / "guide" / "editors.md").read_text("utf-8")
+GUIDE = (Path(posy.lang.tidy.__file__).parents[1] / "stdlib" / "guide" / "editors.md").read_text("utf-8")
 BROKEN = """piece "Ferry bar"
   metal silver-925
 

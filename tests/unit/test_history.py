@@ -27,7 +27,7 @@ from posy.compiler.making.pipeline import build
 from posy.compiler.making.weights import weigh
 from posy.lang.loader import Texts
 
-GUIDE = Path(posy.lang.tidy.__file__).parents[1] / "guide" / "history.md"
+GUIDE = Path(posy.lang.tidy.__file__).parents[1] / "stdlib" / "guide" / "history.md"
 BAR = """piece "Ferry bar"
   metal silver-925
 
