@@ -18,8 +18,8 @@ LOOKS: Mapping[str, str] = MappingProxyType(
     {
         "corner": "from the front, a little to one side and above",
         "face": "straight at its face",
-        "side": "from the side",
-        "end": "from the other side",
+        "side": "level, where a ring shows its round",
+        "end": "level, from the right",
     }
 )
 """From where it is looked at, by name."""
