@@ -17,9 +17,6 @@ from .trade_names import TradeNames
 SAFETY = ("safe", "usually safe", "risky", "never")
 """How a stone stands a treatment, from best to worst."""
 
-LOOKS = ("clear", "milky", "opaque", "pearly")
-"""How light goes through a stone."""
-
 _COLUMNS = [
     "name",
     "title",
@@ -33,7 +30,6 @@ _COLUMNS = [
     "steam",
     "torch",
     "colour",
-    "look",
     "notes",
     "formula",
     "source",
@@ -74,8 +70,6 @@ class Gem:
     """Where the figures come from."""
     also: tuple[str, ...] = ()
     """Further trade names for the same stone."""
-    look: str = "clear"
-    """One of LOOKS."""
 
     @property
     def spoken(self) -> str:
@@ -120,7 +114,6 @@ def _gem(row: Row) -> Gem:
         steam=one_of(row, "steam", SAFETY),
         torch=one_of(row, "torch", SAFETY),
         colour=row["colour"],
-        look=one_of(row, "look", LOOKS),
         notes=row["notes"],
         formula=one_of(row, "formula", ("diamond", "coloured")),
         source=row["source"],

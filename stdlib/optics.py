@@ -1,6 +1,6 @@
-"""How metals reflect light and how clear stones are, for pictures.
+"""How metals reflect light, for pictures.
 
-Data: ``tables/reflectances.tsv``, a source per row; stones by their rows of ``tables/gems.tsv``.
+Data: ``tables/reflectances.tsv``, a source per row; stones stand in gem_light.py.
 Colours are (red, green, blue), linear light, 0 to 1 (sRGB primaries, IEC 61966-2-1).
 """
 

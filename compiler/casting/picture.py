@@ -8,9 +8,9 @@ from typing import Any
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..drawing.outline import edges_of
+from ..drawing.beside import EDGE, Beside
 from ..drawing.paper import BLACK, FIGURE, GREY, Placed, drawn
-from ..drawing.picture import MARGIN, Box, Paint, box_of, picture
+from ..drawing.picture import MARGIN, Box, Paint
 from ..drawing.raster import Buffer
 from ..drawing.scene import Body, Scene
 from ..drawing.svg import UNITS, document, element, words
@@ -28,7 +28,6 @@ from .sprues import Sprue
 BANDS = ("#fdf3c4", "#f8d98a", "#f0b163", "#dd8455", "#b95a52", "#873c56", "#4f2950")
 SPRUE = "#c9ced2"
 SHOWN = ("corner", "back-corner")
-CELL, EDGE, PIXEL = 86.0, 6.0, 0.12  # mm of paper: a view, the rim, a pixel
 SIDES = 32  # of a sprue
 BAND = 22.0  # mm of paper: a band of the legend
 
@@ -50,24 +49,13 @@ def marks_of(cast: Cast) -> list[Mark]:
 
 def drawing(cast: Cast, title: str) -> bytes:
     """One casting from both sides, with the times of its bands."""
-    scene = _scene(cast)
-    edges = edges_of(scene)
-    views = [VIEWS[name] for name in SHOWN]
-    boxes = [box_of(scene, view) for view in views]
-    scale = min(CELL / max(box.wide, box.tall, 1e-6) for box in boxes)
-    low = EDGE + max(box.tall for box in boxes) * scale
-    paint = _Bands(cast)
+    beside, paint = Beside(_scene(cast), [VIEWS[name] for name in SHOWN]), _Bands(cast)
     inside: list[str] = []
-    for k, (view, box) in enumerate(zip(views, boxes, strict=True)):
-        pixel = PIXEL / scale
-        shot = picture(scene, edges, view, pixel, paint=paint.of(view, box, pixel))
-        left = EDGE + k * (CELL + EDGE) + (CELL - box.wide * scale) / 2
-        placed = Placed(shot, left, low - box.tall * scale, scale)
+    for view, placed in beside.views(paint.of):
         inside += drawn(placed)
         inside += _marks(marks_of(cast), view, placed)
-    inside += _legend(paint.edges, low + 4.0)
-    wide = EDGE + len(views) * (CELL + EDGE)
-    return document(inside, wide, low + 18.0, f"{title}: how it freezes")
+    inside += _legend(paint.edges, beside.low + 4.0)
+    return document(inside, beside.wide, beside.low + 18.0, f"{title}: how it freezes")
 
 
 def _scene(cast: Cast) -> Scene:

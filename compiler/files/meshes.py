@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from ...stdlib.optics import linear
 from ..measures.kinds import cross, unit
 from .mesh import GRID, PrintMesh
 from .solids import Solid
@@ -99,7 +100,8 @@ def _material(solid: Solid) -> Any:
     """Polished metal or a stone; looks are our own choice."""
     import trimesh
 
-    colour = [*linear(solid.colour), 1.0]
+    # Linear light shares, as glTF wants.
+    colour = [*(round(share, 4) for share in linear(solid.colour)), 1.0]
     rough, metal = (0.05, 0.0) if solid.stone else (0.22, 1.0)
     return trimesh.visual.material.PBRMaterial(
         name=solid.material,
@@ -107,12 +109,3 @@ def _material(solid: Solid) -> Any:
         roughnessFactor=rough,
         metallicFactor=metal,
     )
-
-
-def linear(colour: str) -> list[float]:
-    """An sRGB "#RRGGBB" as the linear light shares glTF wants (IEC 61966-2-1)."""
-    shares = [int(colour[at : at + 2], 16) / 255.0 for at in (1, 3, 5)]
-    return [
-        round(one / 12.92 if one <= 0.04045 else ((one + 0.055) / 1.055) ** 2.4, 4)
-        for one in shares
-    ]

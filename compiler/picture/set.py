@@ -10,6 +10,7 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ...stdlib.alloys import ALLOYS
+from ...stdlib.gem_light import light_of
 from ...stdlib.gems import GEMS, Gem
 from ...stdlib.optics import linear, polished
 from ..drawing.outline import edges_of
@@ -115,14 +116,15 @@ def _gem(gem: Gem | None) -> dict[str, Any]:
     if gem is None or gem.index_high < 1.0:  # a stone of the house's own may have no index
         return {"type": "dielectric", "int_ior": 1.55}
     index, colour = (gem.index_low + gem.index_high) / 2, linear(gem.colour)
-    if gem.look == "clear":
+    body = light_of(gem.name).body
+    if body == "clear":
         through = tuple(value**0.5 for value in colour)  # light goes in and out: twice a face
         return {"type": "dielectric", "int_ior": index, "specular_transmittance": _rgb(through)}  # type: ignore[arg-type]
     glazed: dict[str, Any] = {
-        "type": "roughplastic", "int_ior": index, "alpha": 0.12 if gem.look == "pearly" else 0.04,
+        "type": "roughplastic", "int_ior": index, "alpha": 0.12 if body == "pearl" else 0.04,
         "nonlinear": True, "diffuse_reflectance": _rgb(colour),
     }  # fmt: skip
-    if gem.look != "milky":
+    if body != "milky":
         return glazed
     clear = {"type": "dielectric", "int_ior": index, "specular_transmittance": _rgb(colour)}
     glazed = {"type": "twosided", "look": glazed}

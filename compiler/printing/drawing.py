@@ -5,9 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from ...stdlib.alloys import ALLOYS
-from ..drawing.outline import edges_of
-from ..drawing.paper import Placed, drawn
-from ..drawing.picture import box_of, picture
+from ..drawing.beside import EDGE, Beside
+from ..drawing.paper import drawn
 from ..drawing.scene import Body, Scene
 from ..drawing.svg import document
 from ..drawing.views import VIEWS
@@ -15,23 +14,13 @@ from .plan import PrintPlan
 
 PROPS = "#b9c4c9"
 SHOWN = ("side", "corner")
-CELL, EDGE, PIXEL = 86.0, 6.0, 0.12  # mm of paper: a view, the rim, a pixel
 
 
 def drawing(plan: PrintPlan, title: str) -> bytes:
     """One print from the side and from a corner, in SVG."""
-    scene = _scene(plan)
-    edges = edges_of(scene)
-    views = [VIEWS[name] for name in SHOWN]
-    boxes = [box_of(scene, view) for view in views]
-    scale = min(CELL / max(box.wide, box.tall, 1e-6) for box in boxes)
-    low = EDGE + max(box.tall for box in boxes) * scale
-    inside: list[str] = []
-    for k, (view, box) in enumerate(zip(views, boxes, strict=True)):
-        shot = picture(scene, edges, view, PIXEL / scale)
-        left = EDGE + k * (CELL + EDGE) + (CELL - box.wide * scale) / 2
-        inside += drawn(Placed(shot, left, low - box.tall * scale, scale))
-    return document(inside, EDGE + len(views) * (CELL + EDGE), low + EDGE, f"{title}: how it prints")
+    beside = Beside(_scene(plan), [VIEWS[name] for name in SHOWN])
+    inside = [line for _, placed in beside.views() for line in drawn(placed)]
+    return document(inside, beside.wide, beside.low + EDGE, f"{title}: how it prints")
 
 
 def _scene(plan: PrintPlan) -> Scene:
