@@ -118,14 +118,14 @@ def test_the_command_writes_the_same_picture_twice(tmp_path, rest, capsys):
     piece = EXAMPLES / ("dawn-eternity.posy" if rest == "stand" else "orbit-medal.posy")
     seen = []
     for k in (1, 2):
-        words = ["picture", str(piece), "--draft", "--size", "96x64", "--rest", rest, "--into", str(tmp_path / str(k))]
+        words = ["picture", str(piece), "--draft", "--size", "144x96", "--rest", rest, "--into", str(tmp_path / str(k))]
         assert main([*words, "--tolerance", "0.05mm"]) == 0
         seen.append((tmp_path / str(k) / f"{piece.stem}-picture.png").read_bytes())
     assert seen[0] == seen[1]
     image = np.array(Image.open(io.BytesIO(seen[0])))
-    assert image.shape == (64, 96, 3)
-    middle, corner = image[16:48, 24:72].astype(float), image[:4, :4].astype(float)
-    assert middle.std() > 4 * corner.std() + 4, "a piece stands out from its ground"
+    assert image.shape == (96, 144, 3)
+    middle, corner = image[24:72, 36:108].astype(float), image[:6, :6].astype(float)
+    assert middle.std() > 2 * corner.std() + 4, "a piece stands out from its ground"
     assert capsys.readouterr().out.count("picture.png") == 2
 
 
