@@ -119,14 +119,14 @@ def test_prongs_are_as_many_as_thick_and_as_far_over_the_girdle_as_told(settings
     for key, one in of(settings, "prongs"):
         held = holding(one, 0.05)
         assert len(held) == one.says("held_by")[0], key
-        lower = [loop.mean(axis=0) for loop, _ in holding(one, 0.0)]
-        rise = np.array([np.abs(np.linalg.norm(np.array(lower) - loop.mean(axis=0), axis=1)).min() for loop, _ in held])
+        upper = [loop.mean(axis=0) for loop, _ in holding(one, 0.1)]
+        rise = np.array([np.abs(np.linalg.norm(np.array(upper) - loop.mean(axis=0), axis=1)).min() for loop, _ in held])
         lean = np.cos(np.arctan2(rise, 0.05))
         wires = [np.sqrt(4 * area(loop) / np.pi * c) for (loop, _), c in zip(held, lean, strict=True)]
         assert [min(wires), max(wires)] == pytest.approx(np.array(one.says("wire_mm"))[[0, -1]], abs=NEAR), key
         over = [
             one.around[:, 0].max() - loop[:, 0].min() if abs(loop[:, 1].mean()) < 0.02 < loop[:, 0].mean() else deep
-            for loop, deep in holding(one, 0.0)
+            for loop, deep in holding(one, 0.02)
         ]  # fmt: skip
         assert [min(over), max(over)] == pytest.approx(np.array(one.says("over_girdle_mm"))[[0, -1]], abs=NEAR), key
 
