@@ -12,10 +12,7 @@ import time
 from pathlib import Path
 
 import pytest
-
-sys.path.insert(0, str(Path(__file__).parents[1] / "wear"))
-
-from damaged_texts import damaged
+from damage import damaged_bytes
 from made_up import piece
 from proof import held
 from run import EXAMPLES, one
@@ -30,12 +27,13 @@ from posy.lang.loader import Texts
 BAR = 'piece "Ferry bar"\n  metal silver-925\n\nmeasure long = 12 mm\nbar frame: size long x 5 x 2 mm\n'
 KILLS = int(os.environ.get("POSY_KILLS", "4"))
 REMAKES = int(os.environ.get("POSY_REMAKES", "90"))
+PIECES = int(os.environ.get("POSY_PIECES", "20"))
 
 
 # --- texts
 
 
-@pytest.mark.parametrize("seed", range(2, 8))
+@pytest.mark.parametrize("seed", range(PIECES))
 def test_a_made_up_piece_is_a_fault_or_sound_metal(seed):
     """Watertight, the same bytes twice; tidying keeps its plan; work kept of another piece changes nothing."""
     assert held(piece(seed), piece(seed + 1) if seed % 4 == 0 else None) in ("fault", "metal")
@@ -78,7 +76,7 @@ def test_the_generators_make_what_they_are_for():
     assert texts == [piece(seed) for seed in range(12)] and len(set(texts)) == 12
     words = {row.split()[0] for text in texts for row in text.splitlines() if row and row[0].isalpha()}
     assert len(words) > 15
-    assert damaged(EXAMPLES[0].read_text("utf-8"), 3) == damaged(EXAMPLES[0].read_text("utf-8"), 3)
+    assert damaged_bytes(EXAMPLES[0].read_text("utf-8"), 3) == damaged_bytes(EXAMPLES[0].read_text("utf-8"), 3)
 
 
 # --- the world
