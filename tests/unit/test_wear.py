@@ -6,6 +6,7 @@ from __future__ import annotations
 import json
 import os
 import resource
+import shutil
 import subprocess
 import sys
 import time
@@ -193,6 +194,52 @@ def test_a_clock_that_goes_backwards_loses_no_make(folder):
         assert main(["make", "bar.posy", "--as", "stl"]) == 0
     assert [one.name for one in kept.kept_revisions("bar.posy")] == ["4", "3", "2", "1"]
     assert main(["history", "bar.posy", "--plot", "h.svg"]) == 0
+
+
+faked = pytest.mark.skipif(shutil.which("faketime") is None, reason="a false clock is Debian's faketime")
+
+
+@faked
+@pytest.mark.parametrize("words", [
+    ("make", "--as", "stl,3mf"), ("draw",), ("show",), ("order", "--to", "stones"), ("cost",), ("cast", "--grid", "1mm"),
+])  # fmt: skip
+def test_no_file_knows_the_time(folder, words):
+    """A century apart, the same bytes; the text's own day is that of the file, which is held still."""
+    made = []
+    for day in ("1975-01-01 00:00:01", "2075-12-31 23:59:59"):
+        shutil.rmtree("out", ignore_errors=True)
+        shutil.rmtree(".kept", ignore_errors=True)
+        Path("bar.posy").write_text(BAR, "utf-8")
+        os.utime("bar.posy", (1_700_000_000, 1_700_000_000))
+        subprocess.run(["faketime", "-f", f"@{day}", sys.executable, "-m", "posy.compiler", words[0], "bar.posy", *words[1:]],
+                       check=words[0] != "cost", capture_output=True, timeout=120)  # fmt: skip
+        made.append({str(one): one.read_bytes() for one in Path("out").rglob("*") if one.is_file() and one.suffix != ".zip"})
+    assert made[0] == made[1] and (made[0] or words[0] == "cost")
+
+
+@faked
+def test_a_watch_hears_a_save_after_its_clock_went_back(folder, tmp_path_factory):
+    """The clock falls by fifty years between two saves; what stands in the file decides."""
+    beside = tmp_path_factory.mktemp("clock")
+    clock, told = beside / "clock", beside / "told"
+    clock.write_text("@2031-06-01 12:00:00\n", "utf-8")
+    library = next(Path("/usr/lib").glob("*/faketime/libfaketimeMT.so.1"))
+    own = {**os.environ, "LD_PRELOAD": str(library), "FAKETIME_TIMESTAMP_FILE": str(clock), "FAKETIME_NO_CACHE": "1",
+           "FAKETIME_DONT_FAKE_MONOTONIC": "1"}  # fmt: skip
+    Path("bar.posy").write_text(BAR, "utf-8")
+    with told.open("w") as stream:
+        running = subprocess.Popen([sys.executable, "-m", "posy.compiler", "watch", "bar.posy"], stdout=stream, env=own)
+    try:
+        for long, year in ((12, 2031), (20, 1981), (30, 2031)):
+            clock.write_text(f"@{year}-06-01 12:00:00\n", "utf-8")
+            Path("bar.posy").write_text(BAR.replace("12 mm", f"{long} mm"), "utf-8")
+            until = time.monotonic() + 30  # sterling silver, 10.36 g/cm3
+            while f"{long * 10 * 0.01036:.2f} g" not in told.read_text() and time.monotonic() < until:
+                time.sleep(0.1)
+            assert f"{long * 10 * 0.01036:.2f} g" in told.read_text(), f"no remake in {year}"
+    finally:
+        running.terminate()
+        running.wait()
 
 
 def test_a_folder_of_makes_that_is_hostile(folder, capsys):
