@@ -192,9 +192,10 @@ def joints_of(piece: Piece) -> list[Joint]:
 
 def _joint(piece: Piece, a: int, b: int, rings: dict[int, list[Floats]]) -> Iterator[Joint]:
     one, two = piece.casting_measures.bodies[a], piece.casting_measures.bodies[b]
-    ways = [linked(line, two.skin) for line in rings[a] if _over(line, two)]
-    ways += [linked(line, one.skin) for line in rings[b] if _over(line, one)]
-    way = max(ways, default=APART)
+    way = APART
+    for line, body in [(line, two) for line in rings[a]] + [(line, one) for line in rings[b]]:
+        if way != LINKED and _over(line, body):
+            way = max(way, linked(line, body.skin))
     castings = piece.casting_measures.castings
     bought = castings[one.casting].bought or castings[two.casting].bought
     if way == APART and not (bought and one.meets(two, TOUCH)):
