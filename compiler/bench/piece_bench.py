@@ -407,7 +407,7 @@ class PieceBench:
         return falls(self._scopes[-1].steps, frames, rounds, reach)
 
     def below(self, feature: Feature, frames: np.ndarray) -> np.ndarray:
-        """How far inward from each frame the metal of ``feature`` lies, mm; see ``sides.below``."""
+        """How far inward from each frame the metal of ``feature`` begins and ends; see ``sides.below``."""
         return below(metal_of(self._scopes[-1].steps, _indices(feature)), frames)
 
     def repeat(self, made: Feature, source: Feature, frames: np.ndarray) -> bool:
