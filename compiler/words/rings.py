@@ -20,7 +20,9 @@ from ..geometry.outlines import Outline, fine_segments, trace
 from ..geometry.surfaces import Flat
 from ..shapes.sections import Profile
 from ..shapes.shank import Shank
+from ..shapes.shank_face import Round
 from ..shapes.signet import Table, foot
+from ..shapes.wire_face import Strands, WireFace
 from .common import length, metal, size
 from .contour import contour
 from .cutting import PAST, THROUGH
@@ -152,6 +154,10 @@ def _split(bench: PieceBench, call: Call) -> Feature:
         bench.add(feature, _whole_back(call, middle), frames, call.get("metal"))
     band_offers(feature, Shank(inside, wide, thick, wide, thick, Profile()))
     del feature.offers["edges"]
+    over = Round(Shank(inside, wide + gap, thick, wide + gap, thick, Profile()))
+    apart = start / 360.0
+    faces = tuple(WireFace(strand, profile, wide / 2 + WELD, thick) for strand in strands)
+    feature.surface = Strands(over, faces, (-apart, apart))
     feature.offers |= {
         "strands": lambda: Lines(strands),
         "gap": lambda: mm(gap),
