@@ -256,7 +256,8 @@ class StoneRays:
         inner, outer = self.face[met.face[enter]], self.face[met.face[enter + 1]]
         wall &= self.seats[inner] & ~self.seats[outer] & ~self.holds[outer]
         enter, line, outer = enter[wall], line[wall], outer[wall]
-        steep = (self.skin.normals[outer] * self._ways(line)).sum(axis=1) > SQUARE  # else the top it slips out of
+        # A face met flatter than that is the top, which a curved face lets the line slip out of.
+        steep = (self.skin.normals[outer] * self._ways(line)).sum(axis=1) > SQUARE
         enter, line = enter[steep], line[steep]
         thick = (met.far[enter + 1] - met.far[enter]) * met.square[enter + 1]
         who = self.who(met.face[enter + 1])

@@ -42,7 +42,9 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         piece.skin_measures.skin, flags, piece.stones.frames[[stone for stone, _ in holes]],
         np.array([pavilion_of(kind) for kind in kinds]), np.array(wide) / 2, NEAR,
     )  # fmt: skip
-    for (stone, seat), crossed, owner, hole in zip(holes, shares.tolist(), owners.tolist(), wide, strict=True):
+    for (stone, seat), crossed, owner, hole in zip(
+        holes, shares.tolist(), owners.tolist(), wide, strict=True
+    ):
         bound = piece.bound("crossed-hole", "least", seat)
         if below(1 - crossed, bound):
             yield Verdict(
