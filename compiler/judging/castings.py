@@ -201,7 +201,8 @@ def _joint(piece: Piece, a: int, b: int, rings: dict[int, list[Floats]]) -> Iter
     if way == APART and not (bought and one.meets(two, TOUCH)):
         return
     play = float(one.solid.min_gap(two.solid, PLAY))
-    if bought and play <= TOUCH and way != LINKED:
+    rings_too = any(linked(line, _closed(ring)) == LINKED for line in rings[a] for ring in rings[b])
+    if bought and play <= TOUCH and not rings_too:
         yield Joint(a, b, "soldered", 0.0)
     elif way != APART:
         yield Joint(a, b, "linked" if way == LINKED else "threaded", play)
