@@ -10,10 +10,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..bench.roles import Role
 from ..measures.closest import nearest
 from ..measures.kinds import Floats, Ints
 from ..measures.skin import Skin, side_by_side
-from .castings import Body, Casting, Joint, bodies_of, castings_of, held_with, joints_of
+from .castings import Body, Casting, Joint, bodies_of, castings_of, fused_rings, held_with, joints_of
 from .hanging import Loop, Rest
 
 if TYPE_CHECKING:
@@ -45,6 +46,17 @@ class CastingMeasures:
     def joints(self) -> list[Joint]:
         """What holds together of separate bodies: soldered, or as links do."""
         return joints_of(self.piece)
+
+    @cached_property
+    def fused(self) -> list[tuple[int, int, Floats]]:
+        """Rings that pass through one another and cannot swing: findings, and others that hold to
+        each other by hardly any metal."""
+        piece = self.piece
+        weak = {frozenset((one.feature, one.other)) for one in piece.skin_measures.weak_joints}
+        return [
+            found for found in fused_rings(piece)
+            if all(piece.is_for(line, Role.FINDING) for line in found[:2]) or frozenset(found[:2]) in weak
+        ]  # fmt: skip
 
     @cached_property
     def assemblies(self) -> list[int]:

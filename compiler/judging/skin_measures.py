@@ -35,7 +35,6 @@ if TYPE_CHECKING:
     from ...lang.bench import Call
     from .piece import Piece
 
-SLENDER_FROM = 4.0
 CUT_OUT = 1.15  # of the wire round a joint, so that what lies on both sides is not taken for one
 BALLS_APART, MOST_BALLS = 0.8, 300  # mm, spots on a feature from which the thickest metal is sought
 EVEN = 0.9998  # faces within about a degree of parallel
@@ -174,7 +173,8 @@ class SkinMeasures:
                 flags[others.grid.near(at - 0.7 * wide, at + 0.7 * wide)[0]] = True
             return flags
 
-        return slender(self.skin.in_view(mine), thin, SLENDER_FROM, tied)
+        ratio = min(float(self.piece.bound("slender", "most", wire)) for wire in wires)
+        return slender(self.skin.in_view(mine), thin, ratio, tied)
 
     @cached_property
     def chambers(self) -> list[Chamber]:
