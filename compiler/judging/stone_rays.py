@@ -255,11 +255,20 @@ class StoneRays:
         wall &= (met.square[enter] > SQUARE) & (met.square[enter + 1] > SQUARE)
         inner, outer = self.face[met.face[enter]], self.face[met.face[enter + 1]]
         wall &= self.seats[inner] & ~self.seats[outer] & ~self.holds[outer]
-        enter, line = enter[wall], line[wall]
+        enter, line, outer = enter[wall], line[wall], outer[wall]
+        # A face met flatter than that is the top, which a curved face lets the line slip out of.
+        steep = (self.skin.normals[outer] * self._ways(line)).sum(axis=1) > SQUARE
+        enter, line = enter[steep], line[steep]
         thick = (met.far[enter + 1] - met.far[enter]) * met.square[enter + 1]
         who = self.who(met.face[enter + 1])
         middle = (met.far[enter] + met.far[enter + 1]) / 2
         return line, np.full(len(line), level), thick, middle, who
+
+    def _ways(self, line: Ints) -> Floats:
+        """The way some lines go, in the piece, unit (n, 3)."""
+        turn = np.radians(line % COUNT * STEP)
+        axes = np.array([stone.turn for stone in self.stones])[line // COUNT]
+        return np.cos(turn)[:, None] * axes[:, 0] + np.sin(turn)[:, None] * axes[:, 1]
 
     def _thinnest(
         self, line: Ints, level: Ints, thick: Floats, far: Floats, who: Ints

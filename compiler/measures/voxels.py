@@ -10,7 +10,7 @@ from .kinds import Flags, Floats, Ints, spread
 from .labels import groups
 from .skin import Skin
 
-FAR = 50_000  # squared, in cubes: so that what is added to it still goes into 16 bits
+FAR = 1e9
 
 
 def fill(skin: Skin, origin: Floats, pitch: float, shape: tuple[int, int, int]) -> Flags:
@@ -26,17 +26,18 @@ def fill(skin: Skin, origin: Floats, pitch: float, shape: tuple[int, int, int]) 
     span = np.minimum(last, np.array(shape[:2]) - 1) - first + 1
     met = np.flatnonzero((span[:, 0] > 0) & (span[:, 1] > 0))  # few of the small triangles
     v, first, span = v[met], first[met], span[met]
-    flips = np.zeros((shape[0], shape[1], shape[2] + 1), dtype=np.uint8)  # odd or even is all that counts
+    flips = np.zeros((shape[0], shape[1], shape[2] + 1), dtype=np.int8)  # odd or even is all that counts
     work = np.cumsum(span[:, 0] * span[:, 1])
     for part in np.split(
         np.arange(len(v)), np.searchsorted(work, np.arange(1, 40) * 1_000_000)
     ):
         if len(part):
             _flip(v[part], first[part], span[part], flips)
-    return np.asarray(np.cumsum(flips, axis=2, dtype=np.uint8)[:, :, :-1] & 1, dtype=bool)
+    np.cumsum(flips, axis=2, out=flips)
+    return np.asarray((flips[:, :, :-1] & 1).astype(bool))
 
 
-def _flip(v: Floats, first: Ints, span: Ints, flips: NDArray[np.uint8]) -> None:
+def _flip(v: Floats, first: Ints, span: Ints, flips: NDArray[np.int8]) -> None:
     """Note every crossing of a line with these triangles at the first middle above it."""
     row, place = spread(span[:, 0] * span[:, 1])
     deep = np.maximum(span[row, 1], 1)
@@ -55,17 +56,16 @@ def _flip(v: Floats, first: Ints, span: Ints, flips: NDArray[np.uint8]) -> None:
 
 def reach(metal: Flags, most: int) -> Floats:
     """Distance of each cube's middle to the nearest middle in metal, in cubes; exact up to
-    `most` (which may be 120), above that more than `most`. Three passes of shifted least sums."""
-    square = np.where(metal, 0, FAR).astype(np.uint16)
+    `most`, above that `FAR` or the true value. Three passes of shifted least sums."""
+    square = np.where(metal, 0.0, FAR).astype(np.float32)
     for axis in range(3):
-        done = square.copy()
-        line, best = np.moveaxis(square, axis, 0), np.moveaxis(done, axis, 0)
+        line = np.moveaxis(square, axis, 0)
+        best = line.copy()
         for k in range(1, min(most, len(line) - 1) + 1):
-            further = line + np.uint16(k * k)
-            np.minimum(best[k:], further[:-k], out=best[k:])
-            np.minimum(best[:-k], further[k:], out=best[:-k])
-        square = done
-    return np.sqrt(square, dtype=np.float32)
+            np.minimum(best[k:], line[:-k] + np.float32(k * k), out=best[k:])
+            np.minimum(best[:-k], line[k:] + np.float32(k * k), out=best[:-k])
+        square = np.moveaxis(best, 0, axis)
+    return np.sqrt(square)
 
 
 @dataclass(frozen=True, eq=False)
