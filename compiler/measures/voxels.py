@@ -10,7 +10,7 @@ from .kinds import Flags, Floats, Ints, spread
 from .labels import groups
 from .skin import Skin
 
-FAR = 1e9
+FAR = 50_000  # squared, in cubes: so that what is added to it still goes into 16 bits
 
 
 def fill(skin: Skin, origin: Floats, pitch: float, shape: tuple[int, int, int]) -> Flags:
@@ -56,16 +56,17 @@ def _flip(v: Floats, first: Ints, span: Ints, flips: NDArray[np.int8]) -> None:
 
 def reach(metal: Flags, most: int) -> Floats:
     """Distance of each cube's middle to the nearest middle in metal, in cubes; exact up to
-    `most`, above that `FAR` or the true value. Three passes of shifted least sums."""
-    square = np.where(metal, 0.0, FAR).astype(np.float32)
+    `most` (which may be 120), above that more than `most`. Three passes of shifted least sums."""
+    square = np.where(metal, 0, FAR).astype(np.uint16)
     for axis in range(3):
-        line = np.moveaxis(square, axis, 0)
-        best = line.copy()
+        done = square.copy()
+        line, best = np.moveaxis(square, axis, 0), np.moveaxis(done, axis, 0)
         for k in range(1, min(most, len(line) - 1) + 1):
-            np.minimum(best[k:], line[:-k] + np.float32(k * k), out=best[k:])
-            np.minimum(best[:-k], line[k:] + np.float32(k * k), out=best[:-k])
-        square = np.moveaxis(best, 0, axis)
-    return np.sqrt(square)
+            further = line + np.uint16(k * k)
+            np.minimum(best[k:], further[:-k], out=best[k:])
+            np.minimum(best[:-k], further[k:], out=best[:-k])
+        square = done
+    return np.sqrt(square, dtype=np.float32)
 
 
 @dataclass(frozen=True, eq=False)
