@@ -10,7 +10,6 @@ from .kinds import Flags, Floats, Ints, spread
 from .labels import groups
 from .skin import Skin
 
-FAR = 50_000  # squared, in cubes: so that what is added to it still goes into 16 bits
 
 
 def fill(skin: Skin, origin: Floats, pitch: float, shape: tuple[int, int, int]) -> Flags:
@@ -56,13 +55,15 @@ def _flip(v: Floats, first: Ints, span: Ints, flips: NDArray[np.int8]) -> None:
 
 def reach(metal: Flags, most: int) -> Floats:
     """Distance of each cube's middle to the nearest middle in metal, in cubes; exact up to
-    `most` (which may be 120), above that more than `most`. Three passes of shifted least sums."""
-    square = np.where(metal, 0, FAR).astype(np.uint16)
+    `most`, above that more than `most`. Three passes of shifted least sums."""
+    # So that a square added to the farthest still goes into so many bits.
+    kind, far = (np.uint16, 50_000) if most <= 120 else (np.int32, 1 << 30)
+    square = np.where(metal, 0, far).astype(kind)
     for axis in range(3):
         done = square.copy()
         line, best = np.moveaxis(square, axis, 0), np.moveaxis(done, axis, 0)
         for k in range(1, min(most, len(line) - 1) + 1):
-            further = line + np.uint16(k * k)
+            further = line + kind(k * k)
             np.minimum(best[k:], further[:-k], out=best[k:])
             np.minimum(best[:-k], further[k:], out=best[:-k])
         square = done
