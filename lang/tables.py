@@ -12,7 +12,6 @@ A stale or missing file costs time, never truth: the tables are then worked out 
 from __future__ import annotations
 
 import json
-from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -30,7 +29,7 @@ def line_reader(build: object) -> LineReader:
     """The reader of one line, by the kept tables if they are those of this grammar."""
     grammar = _grammar()
     kept = _kept()
-    if kept is None or not str(kept.get("made-from")).endswith(_named(grammar)):
+    if kept is None or not str(kept.get("made-from")).endswith(f", grammar {grammar}"):
         kept = json.loads(tables(grammar))
     return LineReader(kept, build)
 
@@ -71,11 +70,7 @@ def made_from(grammar: str) -> str:
     import lark
 
     release = ".".join(lark.__version__.split(".")[:2])
-    return f"lark {release}, {_named(grammar)}"
-
-
-def _named(grammar: str) -> str:
-    return f"grammar {sha256(grammar.encode()).hexdigest()}"
+    return f"lark {release}, grammar {grammar}"
 
 
 def _kept() -> dict[str, Any] | None:

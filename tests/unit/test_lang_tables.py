@@ -23,7 +23,7 @@ def test_the_kept_tables_are_those_of_the_grammar():
     kept = tables._kept()
     assert kept is not None
     # Another lark than the one they were made with reckons them anew; only the grammar must fit.
-    assert kept["made-from"].split(", ")[1] == tables.made_from(GRAMMAR).split(", ")[1], (
+    assert kept["made-from"].partition(", ")[2] == tables.made_from(GRAMMAR).partition(", ")[2], (
         "make them anew: python -m posy.lang.tables"
     )
 
