@@ -11,7 +11,6 @@ from .labels import groups
 from .skin import Skin
 
 
-
 def fill(skin: Skin, origin: Floats, pitch: float, shape: tuple[int, int, int]) -> Flags:
     """Cubes whose middle is in metal, (nx, ny, nz); the first middle is at `origin`.
 
