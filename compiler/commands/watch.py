@@ -95,7 +95,7 @@ class Watched:
         self._tries = dict(self.tried)
         options = Arguments(**vars(self.arguments))
         options.set = [*(p for p in options.set if p[0] not in self.tried), *self.tried.items()]
-        self._builder.ask(Job(self._number, options, home, self._shows))
+        self._builder.ask(Job(self._number, options, home, self._shows, trial=bool(self.tried)))
 
     def close(self) -> None:
         """End the child."""
@@ -152,9 +152,9 @@ class Watcher:
     def _hear(self) -> None:
         """Take note of events; what counts is what is in the files when they are over."""
         if self._ear.waitable.poll():
-            self._ear.hush()
+            whole = self._ear.hush()
             self._listen()  # a folder may have gone and come back
-            self._burst.note()
+            self._burst.note(whole)
         if self._burst.over():
             for piece in self._pieces.values():
                 if piece.files.changed():

@@ -31,6 +31,9 @@ if TYPE_CHECKING:
     from ..casting.quick import Quick
 
 
+TRIAL = 0.5  # s without another figure tried before the rules look at a piece
+
+
 class Shows(Protocol):
     """What a page is sent of a build, made where the metal is; ``tolerance`` is the chord tolerance
     (mm) that looks smooth there."""
@@ -47,12 +50,14 @@ class Shows(Protocol):
 @dataclass(frozen=True)
 class Job:
     """One build asked for; ``options`` are those of the watch command, ``home`` the folder it was
-    started in, ``shows`` what makes it ready for a page, if there is one."""
+    started in, ``shows`` what makes it ready for a page, if there is one; a ``trial`` of other figures
+    than the text's is likely to be followed by more."""
 
     number: int
     options: Arguments
     home: str = ""
     shows: Shows | None = None
+    trial: bool = False
 
 
 @dataclass(frozen=True)
@@ -110,16 +115,17 @@ def come_home(home: str) -> bool:
 
 
 class Worker:
-    """One job at work: tells of the metal at once, of the remarks when the rules are done."""
+    """One job at work: tells of the metal at once, of the remarks when the rules are done. Where
+    ``go_on``, asked with how many seconds it may wait for it, says that a newer job waits, the rules are
+    left off, and nothing more is told."""
 
-    def __init__(self, job: Job, tell: Callable[[Report], None]) -> None:
-        self._job, self._tell = job, tell
+    def __init__(self, job: Job, tell: Callable[[Report], None], go_on: Callable[[float], bool]) -> None:
+        self._job, self._tell, self._go_on = job, tell, go_on
         self._start = time.perf_counter()
         self._seconds = 0.0  # until there was metal
 
-    def work(self, session: Any, go_on: Callable[[], bool]) -> None:
-        """Build, weigh and, if wanted, write the files. Where ``go_on`` says that a newer job
-        waits, the rules are left off, and nothing more is told."""
+    def work(self, session: Any) -> None:
+        """Build, weigh and, if wanted, write the files."""
         from . import run as making
 
         come_home(self._job.home)
@@ -129,12 +135,13 @@ class Worker:
 
             options.tolerance = self._job.shows.tolerance if self._job.shows else LIVE
         built = making.built_piece(
-            options.piece, options, session=session, silent=True, made=self.metal, go_on=go_on,
+            options.piece, options, session=session, silent=True, made=self.metal,
+            go_on=lambda: self._go_on(0.0),
         )
-        if go_on():
+        if self._go_on(0.0):
             told = self._finished(built)
             self._tell(told)
-            if go_on() and not self._job.shows:  # a page shows more than a drawing
+            if self._go_on(0.0) and not self._job.shows:  # a page shows more than a drawing
                 self._draw(built, told)
 
     def metal(self, built: Built) -> None:
@@ -144,6 +151,8 @@ class Worker:
         report = self._report(built, weights, (*built.faults, *faults))
         packet = self._job.shows.packet(built) if self._job.shows else b""
         self._tell(replace(report, checked=False, packet=packet))
+        if self._job.trial:
+            self._go_on(TRIAL)
 
     def _finished(self, built: Built) -> Report:
         """The last word, after files are written."""
@@ -227,7 +236,7 @@ def serve(pipe: Connection) -> None:
             return
         try:
             session = session or making_session()
-            Worker(job, pipe.send).work(session, lambda: not pipe.poll())
+            Worker(job, pipe.send, lambda patience: not pipe.poll(patience)).work(session)
         except Exception as error:
             session = None  # whatever went wrong, its memo is not to be trusted
             if not _told_of(pipe, job, error):

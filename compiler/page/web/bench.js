@@ -13,6 +13,7 @@ import { say, hands } from "./hands.js";
 import { setCut, sawn, seeCut, trueSize, outline } from "./saw.js";
 
 function hear(told) {
+  if (told.solid !== page.have) page.times = { told: Date.now() };
   const tried = told.tried || {}, same = JSON.stringify(tried);
   page.told = told;
   page.tried = tried;
@@ -33,8 +34,10 @@ async function fetchSolid(told) {
     if (!answer.ok || page.piece !== piece) return;
     const solid = unpacked(await answer.arrayBuffer());
     if (page.piece !== piece) return;
+    page.times.came = Date.now();
     page.have = told.solid;
     takeSolid(solid);
+    page.times.taken = Date.now();
   } catch {
     page.have = 0; // it comes with the next news
   }

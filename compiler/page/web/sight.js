@@ -61,6 +61,7 @@ function frame(now) {
     page.coarse = false;
     if (!page.drawing.soft) page.drawing.done();
     page.drawn = page.have;
+    page.times.drawn = Date.now();
     document.documentElement.dataset.drawn = String(page.have);
     page.moved = now - REST + (page.drawing.soft ? 120 : 30);
   }
@@ -81,7 +82,7 @@ function pace(took, turning) {
   page.before = performance.now();
   if (gap > 400 && !drawing.soft) return; // it had been still
   page.gap = page.gap ? page.gap * 0.7 + gap * 0.3 : gap;
-  const way = page.gap > (drawing.soft ? 34 : 26) ? 1 : page.gap < (drawing.soft ? 12 : 17.5) ? -1 : 0;
+  const way = page.gap > (drawing.soft ? 22 : 26) ? 1 : page.gap < (drawing.soft ? 8 : 17.5) ? -1 : 0;
   if (!way) return;
   drawing.regrain(way);
   page.gap = 0;
