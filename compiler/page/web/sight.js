@@ -60,9 +60,7 @@ function frame(now) {
   if (page.coarse) {
     page.coarse = false;
     if (!page.drawing.soft) page.drawing.done();
-    page.drawn = page.have;
-    page.times.drawn = Date.now();
-    document.documentElement.dataset.drawn = String(page.have);
+    drawn();
     page.moved = now - REST + (page.drawing.soft ? 120 : 30);
   }
   pace(performance.now() - before, turning);
@@ -72,6 +70,12 @@ function frame(now) {
   const rest = page.drawing.soft && !turning ? Math.min(80, page.took * 0.3) : 0;
   if (!rest) page.light = requestAnimationFrame(frame);
   else page.wake = setTimeout(() => { page.light = requestAnimationFrame(frame); }, rest);
+}
+
+// The piece that came last stands drawn.
+export function drawn() {
+  page.drawn = page.have;
+  document.documentElement.dataset.drawn = String(page.have);
 }
 
 // Grain while turning goes by how long pictures take.
