@@ -7,6 +7,7 @@ import hashlib
 from typing import Any
 
 from ..making.result import Built
+from ..making.setting import is_worked
 from .faces import metal_arrays
 from .figures import figures_told
 from .gems import stone_arrays
@@ -42,6 +43,7 @@ def piece_packet(built: Built, **more: Any) -> bytes:
         "metal": built.metal,
         "note": built.note,
         "tolerance": built.tolerance,
+        "worked": built.piece is not None and is_worked(built.piece),
         **metal,
         **stones,
         "features": [

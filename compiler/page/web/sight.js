@@ -136,6 +136,15 @@ export function goView(name) {
   fly(fitted(viewOf(name), flat));
 }
 
+// A finish by its name; one that is a mirror needs no blur.
+export function setFinish(name) {
+  const select = by("finish");
+  select.value = name;
+  const rough = Number(select.selectedOptions[0].dataset.rough);
+  page.drawing.rough = rough < 0.1 ? 0 : rough;
+  stir();
+}
+
 export function setPose(name, go = true) {
   page.poseName = name;
   by("pose").value = name;

@@ -3,7 +3,7 @@
 import { plus, minus, times, size } from "./turning.js";
 import { Touch } from "./touch.js";
 import { viewOf, spotsOf, boxOf, poseOf } from "./stand.js";
-import { by, STILL, page, make } from "./state.js";
+import { by, LIVE, STILL, page, make } from "./state.js";
 import { stir, drawn, lightUp, fitted, setPose } from "./sight.js";
 import { tellText, showLines } from "./ticket.js";
 import { tellFigures } from "./figures.js";
@@ -25,6 +25,7 @@ export function takeSolid(solid) {
   page.drawing.setSolid(solid, same);
   page.picks = [];
   page.marks.callipers = [];
+  by("whichstate").hidden = !LIVE || !solid.worked;
   tellCastings();
   setCut();
   if (!known || !page.look) {
