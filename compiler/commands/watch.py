@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import signal
-import time
 from contextlib import closing
 from multiprocessing.connection import wait
 from pathlib import Path

@@ -62,23 +62,28 @@ def _on_metal(piece: Piece) -> Iterator[Verdict]:
 
 
 def _is_ridge(piece: Piece, thin: Place) -> bool:
-    """Whether this is what stands between strokes of the graver, too low to be a wall: metal runs
-    in along all its foot."""
-    if not all(piece.is_for(one, Role.ENGRAVING) for one in thin.pair):
-        return False
-    if thin.owner == thin.other_owner:
+    """Whether this is what stands beside strokes of the graver, too low to be a wall: metal runs in
+    along all its foot; or what stands in relief on its ground."""
+    cuts = [one for one in thin.pair if piece.is_for(one, Role.ENGRAVING)]
+    if any(piece.call(one).given("raised") for one in cuts):
         return True
-    deep = min(float(piece.call(one).get("deep") or 0.0) for one in thin.pair)
-    left = [_left(piece, one) for one in thin.pair]
-    return deep <= SHALLOW * min(left)
+    if not cuts or thin.owner == thin.other_owner:
+        return bool(cuts)
+    if len(cuts) == 1 and below(thin.figure, piece.bound("printer-detail", "least", cuts[0])):
+        return False  # beside the edge of the metal nothing holds so thin a ridge
+    deep = min(float(piece.call(one).get("deep") or 0.0) for one in cuts)
+    return deep <= SHALLOW * min(_left(piece, one) for one in cuts)
 
 
 def _left(piece: Piece, cut: int) -> float:
-    """The thickness of the metal that a line is cut into, as its text states it, mm."""
+    """The thickness of the metal that a line is cut into, as its text states it, mm: of a shank under
+    its table, or all round."""
     body = piece.call(cut).get("in")
     if not isinstance(body, Feature) or body.index < 0:
         return 0.0
     stated = figure(piece.call(body.index), FigureOf.THICKNESS)
+    if stated is None and piece.is_for(body.index, Role.SHANK):
+        return float((body.look("height") or body.look("thick")).value)
     return narrowest(stated[1]) if stated else 0.0
 
 

@@ -25,19 +25,21 @@ def _check(piece: Piece) -> Iterator[Verdict]:
     if below(weakest.modulus, max(floor, advised)):
         weak = below(weakest.modulus, floor)
         bound = floor if weak else advised
+        # For a rectangle the modulus goes by the square of the thickness.
+        enough = rounded_up(weakest.thick * (bound / max(weakest.modulus, 1e-6)) ** 0.5)
         yield Verdict(
             "the shank is weak here" if weak else "the shank is light here for daily wear",
             feature,
             f"section modulus {weakest.modulus:.2f} mm3 ({mm(weakest.thick)} thick, "
             f"{mm(weakest.wide)} wide, {weakest.area:.2f} mm2)",
             f"{bound:.2f} mm3 or more",
-            "make it thicker, which counts double, or wider; keep holes out of it",
+            f"make it {enough} thick there, or wider; keep holes out of it",
             weakest.modulus,
             bound,
             keys=("thick", "wide"),
             place=place(weakest.at),
             level=Level.WARNING if weak else Level.HINT,
-            mend=_thicker(piece, feature, (max(floor, advised) / weakest.modulus) ** 0.5),
+            mend=_thicker(piece, feature, (max(floor, advised) / max(weakest.modulus, 1e-6)) ** 0.5),
         )
 
 
