@@ -71,13 +71,15 @@ START = Command(
     "already is never touched.",
     Names("name", "NAME", 'What the piece is called, as in "Reed bar" (written to reed-bar.posy); '
           "a folder may stand before it, as in pieces/reed-bar.", '"Reed bar"', needed=False),
-    "The file NAME.posy, or lesson-1.posy.",
+    "The file NAME.posy, lesson-1.posy or bench.toml.",
     ('posy start "Reed bar"', 'posy start "Ferry ring" --of ring', "posy start --lesson 1"),
     (
         Option("--of", f"What kind of piece: {shared.described(KINDS)}.", "KIND", "ring",
                next(iter(KINDS)), one_of(*KINDS)),
         Option("--lesson", "Writes a lesson in place of a piece: a small text with what to try and "
                "what one sees, one of six.", "NUMBER", "1", "a piece", lesson),
+        Option("--bench", "Writes bench.toml in place of a piece: every price a workshop may tell, with what "
+               "it means, each left blank.", without="a piece"),
         shared.NO_COLOUR,
     ),
 )  # fmt: skip
