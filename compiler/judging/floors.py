@@ -62,7 +62,8 @@ def _below(
 
 def _growth(skin: Skin, into: Ints, out: Ints, way: Floats, aside: Floats) -> Floats:
     """How much thicker the metal between two faces gets along ``way`` for each mm ``aside``."""
-    top, back = (dot(n, aside) / dot(n, way) for n in (skin.normals[into], skin.normals[out]))
+    normals = skin.normals[into], skin.normals[out]
+    top, back = (dot(n, aside) / np.where(met := dot(n, way), met, np.inf) for n in normals)
     return np.where((into >= 0) & (out >= 0), top - back, 0.0)
 
 
