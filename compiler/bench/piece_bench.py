@@ -274,13 +274,12 @@ class PieceBench:
         return None if places is None else [places.one(k) for k in range(len(places))]
 
     def between(self, first: Any, second: Any) -> Places | None:
-        """The place half way between two places, facing as the first does."""
+        """The place half way between two places, looking half way between them; as the first does where
+        they look apart."""
         a, b = self.as_kind(first, "places"), self.as_kind(second, "places")
         if a is None or b is None or len(a) != 1 or len(b) != 1:
             return None
-        frames = a.frames.copy()
-        frames[:, :, 3] = (a.frames[:, :, 3] + b.frames[:, :, 3]) / 2
-        return Places(frames)
+        return Places(fr.rounded(fr.half_way(a.frames, b.frames)))
 
     def combined(self, first: Any, operator: str, second: Any) -> Lines | None:
         """Closed lines in one plane put together, or taken from one another."""
@@ -477,6 +476,8 @@ class PieceBench:
             if feature is not made and (feature.index in inside or feature.body in bodies):
                 reshape(feature, bend, base, frames)
                 feature.body = made.body if feature.body in bodies else feature.body
+                feature.bent_into = made.name
+        source.bent_into = made.name
         source.body = made.body if source.body is not None else None
         for k, stones in enumerate(scope.stones):
             if stones.feature in inside:
