@@ -166,13 +166,12 @@ def spots(thing: Any) -> list[Places] | None:
 
 
 def between(first: Any, second: Any) -> Places | None:
-    """The place half way between two places, facing as the first does."""
+    """The place half way between two places, looking half way between them; as the first does where
+    they look apart."""
     a, b = as_kind(first, "places"), as_kind(second, "places")
     if a is None or b is None or len(a) != 1 or len(b) != 1:
         return None
-    frames = a.frames.copy()
-    frames[:, :, 3] = (a.frames[:, :, 3] + b.frames[:, :, 3]) / 2
-    return Places(frames)
+    return Places(fr.rounded(fr.half_way(a.frames, b.frames)))
 
 
 def together(first: Any, operator: str, second: Any) -> Lines | None:

@@ -18,9 +18,9 @@ from ..measures.kinds import Floats
 from ..measures.skin import Skin
 from ..metal.part import Part, spoken
 from .caster import Caster
+from .joins import Join, joins
 from .pouring import FINE, Limits, Pouring, metal_at, own_last, places_of
 from .proposal import Proposal, proposed, settled, standing_best
-from .joins import Join, joins
 from .sprues import Sprue, sprues_of
 from .tree import Flask, Tree, Weights, weights
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from dataclasses import field, replace
+from dataclasses import field
 from pathlib import Path
 from typing import Any
 
