@@ -28,6 +28,7 @@ PUSH = 0.3  # metal standing no farther off than this can be pushed over the gir
 ROOM = 1.5  # a tool is never broader than this
 PAST = 0.08  # metal this far outside a seat carries its side
 SQUARE = 0.5  # a face met flatter than 60 degrees is no wall
+LYING = 0.87  # the cosine of the tilt, 30 degrees, up to which a face lies rather than stands
 BESIDE = 5.0  # degrees to either side of a lap in which its metal may stand higher
 
 Broken = tuple[float, tuple[float, float, float] | None]
@@ -253,6 +254,10 @@ class StoneRays:
         wall &= (met.square[enter] > SQUARE) & (met.square[enter + 1] > SQUARE)
         inner, outer = self.face[met.face[enter]], self.face[met.face[enter + 1]]
         wall &= self.seats[inner] & ~self.seats[outer] & ~self.holds[outer]
+        # The face that the stone is set in, grazed where it falls away, is no side of a wall.
+        axes = np.array([stone.turn[2] for stone in self.stones])[line // COUNT]
+        outs = np.concatenate([self.skin.normals, np.zeros((1, 3))])[outer]
+        wall &= np.abs((axes * outs).sum(axis=1)) < LYING
         enter, line = enter[wall], line[wall]
         thick = (met.far[enter + 1] - met.far[enter]) * met.square[enter + 1]
         who = self.who(met.face[enter + 1])

@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..bench.feature import Feature
-from ..bench.roles import FigureOf, Role
+from ..bench.roles import Role
 from ..judging.digits import below, least, mm, place, rounded_up
-from ..judging.figures import figure, narrowest
 from ..judging.rule import Level, Mend, Rule, Verdict
-from ..judging.thicknesses import WallThickness, thicknesses_of
+from ..judging.thicknesses import WallThickness, thick_under, thicknesses_of
 from ..judging.tolerances import SAME, SMALL_WALL
 
 if TYPE_CHECKING:
@@ -72,19 +70,7 @@ def _is_ridge(piece: Piece, thin: Place) -> bool:
     if len(cuts) == 1 and below(thin.figure, piece.bound("printer-detail", "least", cuts[0])):
         return False  # beside the edge of the metal nothing holds so thin a ridge
     deep = min(float(piece.call(one).get("deep") or 0.0) for one in cuts)
-    return deep <= SHALLOW * min(_left(piece, one) for one in cuts)
-
-
-def _left(piece: Piece, cut: int) -> float:
-    """The thickness of the metal that a line is cut into, as its text states it, mm: of a shank under
-    its table, or all round."""
-    body = piece.call(cut).get("in")
-    if not isinstance(body, Feature) or body.index < 0:
-        return 0.0
-    stated = figure(piece.call(body.index), FigureOf.THICKNESS)
-    if stated is None and piece.is_for(body.index, Role.SHANK):
-        return float((body.look("height") or body.look("thick")).value)
-    return narrowest(stated[1]) if stated else 0.0
+    return deep <= SHALLOW * min(thick_under(piece, piece.call(one).get("in")) or 0.0 for one in cuts)
 
 
 def _measured(piece: Piece, thin: Place) -> Iterator[Verdict]:
