@@ -407,12 +407,12 @@ class PieceBench:
         return falls(self._scopes[-1].steps, frames, rounds, reach)
 
     def below(self, feature: Feature, frames: np.ndarray) -> np.ndarray:
-        """How far inward from each frame the metal of ``feature`` lies, mm; see ``sides.below``. Of what
-        goes round a finger, no farther than the finger's middle: never the inside of its back."""
-        depth = below(metal_of(self._scopes[-1].steps, _indices(feature)), frames)
+        """How far inward from each frame the metal of ``feature`` begins and ends; see ``sides.below``. Of
+        what goes round a finger, no farther than the finger's middle: never the inside of its back."""
+        ends = below(metal_of(self._scopes[-1].steps, _indices(feature)), frames)
         if feature.surface is not None and feature.surface.goes_round:
-            depth[depth > before_axis(feature.frames[0], frames)] = np.inf
-        return depth
+            ends[ends[:, 0] > before_axis(feature.frames[0], frames)] = np.nan
+        return ends
 
     def repeat(self, made: Feature, source: Feature, frames: np.ndarray) -> bool:
         """Add the metal of ``source``, as it stands, again at each frame, with its stones; of a

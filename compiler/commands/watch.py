@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import signal
-import time
 from contextlib import closing
 from multiprocessing.connection import wait
 from pathlib import Path
@@ -53,7 +52,6 @@ class Watched:
         self._builder = Builder()
         self._shows = shows
         self._number = 0
-        self._began = 0
         self._tries: dict[str, str] = {}  # those of the running build
 
     @property
@@ -72,7 +70,7 @@ class Watched:
         if answer is None or isinstance(answer, Crash):
             return None if answer is None else (answer, self._tries)
         read = answer.files_read
-        if come_home(home) and self.files.now_reads([*self._always_read(), *read], self._began):
+        if come_home(home) and self.files.now_reads([*self._always_read(), *read]):
             self.waiting = True
         return None if self.waiting and not self.tried else (answer, self._tries)
 
@@ -90,7 +88,6 @@ class Watched:
             self._builder.give_up()
         self.waiting = False
         self._number += 1
-        self._began = time.time_ns()
         self.files.start()
         self._tries = dict(self.tried)
         options = Arguments(**vars(self.arguments))

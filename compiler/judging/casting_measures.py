@@ -8,8 +8,10 @@ from __future__ import annotations
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from ..measures.closest import nearest
-from ..measures.kinds import Floats
+from ..measures.kinds import Floats, Ints
 from ..measures.skin import Skin, side_by_side
 from .castings import Body, Casting, Joint, bodies_of, castings_of, held_with, joints_of
 from .hanging import Loop, Rest
@@ -60,8 +62,17 @@ class CastingMeasures:
 
     def body_at(self, spot: Floats) -> int | None:
         """The body, by number, whose metal is nearest to a spot; None without bodies but beads."""
+        if all(body.small for body in self.bodies):
+            return None
+        skin, bodies = self._large
+        return int(bodies[nearest(skin, spot)[1]])
+
+    @cached_property
+    def _large(self) -> tuple[Skin, Ints]:
+        """The skin of all bodies but beads, and of each of its faces the body by number."""
         large = [k for k, body in enumerate(self.bodies) if not body.small]
-        return min(large, key=lambda k: nearest(self.bodies[k].skin, spot)[0], default=None)
+        skins = [self.bodies[k].skin for k in large]
+        return side_by_side(skins), np.repeat(large, [len(skin.triangles) for skin in skins])
 
     def seen_by(self, loop: Loop) -> Skin:
         """The skin of all metal but what goes through a loop as links do."""

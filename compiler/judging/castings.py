@@ -14,23 +14,21 @@ import numpy as np
 from ...lang.lean import dataclass
 from ...stdlib.alloys import ALLOYS
 from ..bench.feature import Lines
-from ..bench.plan import labelled
 from ..measures.bodies import Shell, labels, pieces, winding
-from ..measures.closest import on_triangle
-from ..measures.kinds import dot, least_by_row
 from ..measures.linking import APART, LINKED, linked
 from ..measures.mass import mass
-from ..measures.skin import Skin, from_manifold, side_by_side
+from ..measures.skin import Skin
 from .hanging import Loop, Rest, at_rest, carrying
+from .joined_metal import joined_skin
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
-    from ..measures.kinds import Floats, Ints
+    from ..measures.kinds import Floats
     from .piece import Piece
 
 TOUCH = 0.01  # mm, bought metal this near to other metal is taken to be soldered to it
-PLAY = 0.5  # mm, play wider than this is not measured
+NEAR = 0.5  # mm, bodies farther apart than this hold nothing together
 LOOP_STEPS = 48
 
 
@@ -56,16 +54,18 @@ class Body:
         (low, high), (under, over) = self.skin.box, other.skin.box
         return bool((low <= over + reach).all() and (under <= high + reach).all())
 
+    def gap(self, other: Body, reach: float) -> float:
+        """How far apart two bodies stand, mm, at most ``reach``; looking farther costs steeply more."""
+        return float(self.solid.min_gap(other.solid, reach))
+
 
 @dataclass(frozen=True)
 class Joint:
-    """Two bodies by number that hold together: soldered, LINKED or THREADED, and the play between
-    them as far as PLAY."""
+    """Two bodies by number that hold together: soldered, linked or threaded."""
 
     one: int
     two: int
     how: str
-    play: float
 
 
 class Casting:
@@ -87,20 +87,7 @@ class Casting:
         piece = self._piece
         if len(self.parts) == len(piece.parts):
             return self._piece.skin_measures.skin
-        alone = [Skin(part.points, part.triangles, part.owner) for part in self.parts]
-        if len(alone) == 1:
-            return alone[0]
-        from ..metal.kernel import join
-
-        return named_after(from_manifold(join(list(self.solids))), side_by_side(alone))
-
-    @cached_property
-    def solids(self) -> tuple[Manifold, ...]:
-        """Its metal, a solid of each alloy."""
-        solids = self._piece.solids
-        return tuple(
-            solids[labelled(part.metal, part.casting)] for part in self.parts
-        )
+        return joined_skin(self.parts)
 
     @cached_property
     def bodies(self) -> list[Shell]:
@@ -185,25 +172,25 @@ def joints_of(piece: Piece) -> list[Joint]:
     found: list[Joint] = []
     for place, a in enumerate(large):
         for b in large[place + 1 :]:
-            if bodies[a].meets(bodies[b], PLAY):
+            if bodies[a].meets(bodies[b], NEAR):
                 found += _joint(piece, a, b, rings)
     return found
 
 
 def _joint(piece: Piece, a: int, b: int, rings: dict[int, list[Floats]]) -> Iterator[Joint]:
     one, two = piece.casting_measures.bodies[a], piece.casting_measures.bodies[b]
-    ways = [linked(line, two.skin) for line in rings[a] if _over(line, two)]
-    ways += [linked(line, one.skin) for line in rings[b] if _over(line, one)]
-    way = max(ways, default=APART)
+    way = APART
+    for line, body in [(line, two) for line in rings[a]] + [(line, one) for line in rings[b]]:
+        if way != LINKED and _over(line, body):
+            way = max(way, linked(line, body.skin))
     castings = piece.casting_measures.castings
     bought = castings[one.casting].bought or castings[two.casting].bought
     if way == APART and not (bought and one.meets(two, TOUCH)):
         return
-    play = float(one.solid.min_gap(two.solid, PLAY))
-    if bought and play <= TOUCH:
-        yield Joint(a, b, "soldered", 0.0)
+    if bought and one.gap(two, 2 * TOUCH) <= TOUCH:
+        yield Joint(a, b, "soldered")
     elif way != APART:
-        yield Joint(a, b, "linked" if way == LINKED else "threaded", play)
+        yield Joint(a, b, "linked" if way == LINKED else "threaded")
 
 
 def ring_lines(piece: Piece) -> Iterator[Floats]:
@@ -248,14 +235,3 @@ def held_with(joints: Sequence[Joint], count: int) -> list[int]:
         root[two] = one
     return [top(k) for k in range(count)]
 
-
-def named_after(skin: Skin, named: Skin) -> Skin:
-    """``skin`` with the features of the closest faces of ``named``."""
-    middle = skin.corners.mean(axis=1)
-    row, face = named.grid.near(middle - 1e-4, middle + 1e-4)
-    spot = on_triangle(middle[row], named.corners[face])
-    off = dot(spot - middle[row], spot - middle[row])
-    rows, best = least_by_row(row, off)
-    owner: Ints = np.full(len(skin.triangles), -1, dtype=np.int64)
-    owner[rows] = named.owner[face[best]]
-    return Skin(skin.points, skin.triangles, owner)

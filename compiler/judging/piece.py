@@ -64,7 +64,7 @@ def made_anew(shape: Shape, tolerance: float) -> SolidMesh:
 class Piece:
     """The laid-out piece. ``house`` holds the limits of bench.toml.
 
-    ``parts``/``solids`` are empty before metal. ``trees`` are the texts it was read from, by
+    ``parts`` are empty before metal. ``trees`` are the texts it was read from, by
     path, ``words`` the records of words by name (for remedies that change the text). Lengths
     mm, weights g. ``tolerance`` is the chord tolerance of the metal; ``mesh_of`` gives the mesh of a
     shape at a tolerance, as the metal was made of; ``pours`` and ``prints`` how its castings froze
@@ -74,7 +74,6 @@ class Piece:
     bench: PieceBench
     house: House = NO_HOUSE
     parts: tuple[Part, ...] = ()
-    solids: Mapping[str, Manifold] = field(default_factory=dict)
     trees: Mapping[str, File] = field(default_factory=dict)
     words: Lexicon = field(default_factory=Lexicon)
     waivers: tuple[Waiver, ...] = ()
@@ -288,14 +287,14 @@ class Piece:
         """All metal as one solid (alloys joined)."""
         from .joined_metal import joined_solid
 
-        return joined_solid(self.parts, self.solids)
+        return joined_solid(self.parts)
 
     @cached_property
     def skin(self) -> Skin:
         """The surface of all parts, each triangle with its feature."""
-        from .joined_metal import joined_skin
+        from .joined_metal import skins_of
 
-        return joined_skin(self.parts)
+        return skins_of(self.parts)
 
     @cached_property
     def skin_measures(self) -> SkinMeasures:

@@ -20,11 +20,11 @@ from ..measures.edges import SharpEdge, anywhere, in_bore, sharp_edges, towards_
 from ..measures.kinds import Flags, Floats, Ints
 from ..measures.places import Place, Thickness
 from ..measures.rays import spots_on, straight_in
-from ..measures.skin import Skin, from_manifold
+from ..measures.skin import Skin
 from ..measures.slender import Slender, slender
 from ..measures.thickness import Known, thickness
-from .castings import named_after
 from .figures import figures
+from .joined_metal import joined_skin
 from .pairs import near_pairs
 from .thicknesses import thicknesses_of
 from .tolerances import SAME, SMALL_GAP, SMALL_WALL, WIRE_LIMIT
@@ -58,9 +58,7 @@ class SkinMeasures:
     @cached_property
     def skin(self) -> Skin:
         """The outside of all metal together, each triangle with its feature."""
-        if len(self.piece.parts) == 1:
-            return self.piece.skin
-        return named_after(from_manifold(self.piece.metal), self.piece.skin)
+        return joined_skin(self.piece.parts)
 
     @cached_property
     def voids(self) -> list[Shell]:

@@ -106,7 +106,7 @@ def build(
     parts, faults = metal_parts(bench, session, tolerance, progress, steps)
     if finished:
         return replace(built, parts=parts)
-    piece.parts, piece.solids, piece.mesh_of = parts, session.solids, session.memo.mesh
+    piece.parts, piece.mesh_of = parts, session.memo.mesh
     built = replace(
         built,
         parts=parts,

@@ -165,7 +165,10 @@ class _Joints:
         )  # fmt: skip
 
     def _depth(self, k: int, faces: Flags, wanted: float) -> float | None:
-        """How far from a joint into a part its section is as wide as wanted."""
+        """How far from a joint into a part its section is as wide as wanted; None where it never is,
+        or the joint looks all ways alike and no section lies along it."""
+        if not self.way[k].any():
+            return None
         corners = self.skin.corners[faces] - self.at[k]
         way = self.way[k]
         middle = (corners.mean(axis=1) @ way * self.skin.areas[faces]).sum()

@@ -26,17 +26,18 @@ def fill(skin: Skin, origin: Floats, pitch: float, shape: tuple[int, int, int]) 
     span = np.minimum(last, np.array(shape[:2]) - 1) - first + 1
     met = np.flatnonzero((span[:, 0] > 0) & (span[:, 1] > 0))  # few of the small triangles
     v, first, span = v[met], first[met], span[met]
-    flips = np.zeros((shape[0], shape[1], shape[2] + 1), dtype=np.int32)
+    flips = np.zeros((shape[0], shape[1], shape[2] + 1), dtype=np.int8)  # odd or even is all that counts
     work = np.cumsum(span[:, 0] * span[:, 1])
     for part in np.split(
         np.arange(len(v)), np.searchsorted(work, np.arange(1, 40) * 1_000_000)
     ):
         if len(part):
             _flip(v[part], first[part], span[part], flips)
-    return np.asarray(np.cumsum(flips, axis=2)[:, :, :-1] % 2 == 1)
+    np.cumsum(flips, axis=2, out=flips)
+    return np.asarray((flips[:, :, :-1] & 1).astype(bool))
 
 
-def _flip(v: Floats, first: Ints, span: Ints, flips: NDArray[np.int32]) -> None:
+def _flip(v: Floats, first: Ints, span: Ints, flips: NDArray[np.int8]) -> None:
     """Note every crossing of a line with these triangles at the first middle above it."""
     row, place = spread(span[:, 0] * span[:, 1])
     deep = np.maximum(span[row, 1], 1)

@@ -7,15 +7,17 @@ from typing import Any
 from .orientation import Way
 from .plan import PrintPlan
 from .printer import Printer
+from .supports import PIECE, PROP
 
+STANDS = {PROP: "branching off another", PIECE: "on the piece itself"}
 Facts = list[tuple[str, str]]
 
 
 def printing(plan: PrintPlan, printer: Printer) -> Facts:
     """How it is printed."""
     wide, deep, tall = plan.size
-    on_piece = sum(prop.on_piece for prop in plan.props)
-    stands = f", {on_piece} of them on the piece itself" if on_piece else ""
+    counts = [(sum(prop.stands == on for prop in plan.props), said) for on, said in STANDS.items()]
+    stands = "".join(f", {count} of them {said}" for count, said in counts if count)
     layers = plan.layers
     coarse = layers.height > printer.layer * 1.001
     return [
@@ -71,13 +73,16 @@ def record(plan: PrintPlan, printer: Printer) -> dict[str, Any]:
             {"island": p.island, "layer": p.layer, "at": _spot(p.place), "area": round(p.area, 3)}
             for p in plan.bare
         ],
+        "faces_left": [
+            {"layer": p.layer, "at": _spot(p.place), "area": round(p.area, 3)} for p in plan.unheld
+        ],
         "islands_left": [{"layer": p.layer, "at": _spot(p.place)} for p in plan.left],
         "cups": [
             {"area": round(c.area, 2), "layer": c.layer, "at": _spot(c.place), "pull": round(c.pull, 3)}
             for c in plan.cups
         ],
         "props": [
-            {"tip": _spot(p.tip), "on_piece": p.on_piece, "on_work": p.refused} for p in plan.props
+            {"tip": _spot(p.tip), "stands_on": p.stands} for p in plan.props
         ],
         "resin": round(plan.resin, 2), "resin_props": round(plan.resin_props, 2),
     }  # fmt: skip
@@ -86,7 +91,7 @@ def record(plan: PrintPlan, printer: Printer) -> dict[str, Any]:
 def _way(way: Way) -> dict[str, Any]:
     return {
         "up": _spot(way.turn[2], 5), "overhang": round(way.overhang, 2), "showing": round(way.showing, 2),
-        "islands": way.islands, "tall": round(way.tall, 2), "filing": round(way.filing, 2),
+        "islands": way.islands, "barred": way.barred, "tall": round(way.tall, 2), "filing": round(way.filing, 2),
     }  # fmt: skip
 
 

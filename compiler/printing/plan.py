@@ -2,32 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
-from dataclasses import replace
+from collections.abc import Sequence
 from functools import partial
 
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..bench.roles import Role
 from ..making.result import Built
 from ..measures.kinds import Flags, Floats, Ints
-from ..measures.skin import Skin
 from ..measures.triangles import volume
 from ..metal.part import Part
 from .cups import Cup, cups
+from .fine import Work, fine_faces
 from .layers import Layers, cut, layers_of, one_wide
-from .orientation import Way, ways_up
+from .orientation import BARRED, ISLAND, Way, ways_up
 from .overhangs import Patch, hanging
 from .printer import Printer
-from .supports import Prop, mesh_of, props, tips
+from .supports import Prop, held, mesh_of
 
-KEPT_OFF = frozenset({Role.SEAT, Role.BEAD, Role.GRAINS, Role.BEADED_EDGE, Role.ENGRAVING})
-"""Work that no tip may touch: it could not be filed clean."""
-
-CUT_UP = 3  # ways up that are cut into layers; the rest is judged by their faces
+CUT_UP, MORE = 4, 24  # ways up that are cut into layers; the rest is judged by their faces. More where all
+# of these have fine work that nothing holds: many a grain that begins in mid air runs into the wall beside it.
 LEAST_CUP = 1.0  # mm2
 COARSE = 2.0  # how much coarser that is than the print
+UP = np.array((0.0, 0.0, 1.0))
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,7 +51,7 @@ class PrintPlan:
     ``mesh`` (points (n, 3) mm, triangles (m, 3)) in the build frame, as much larger as it shrinks, with
     the ``owner`` (m,) of each triangle; ``props_mesh`` the supports, a closed mesh of their own. ``ways``
     are the ways up that were weighed, the one taken first. ``bare`` tells what hangs out without props,
-    ``left`` the islands that still do with them; ``fine`` groups of cells (n, 3) that are a pixel wide.
+    ``left`` the islands that still do with them, ``unheld`` the faces; ``fine`` groups of cells (n, 3) that are a pixel wide.
     Resin in mm3, ``count`` layers of the print (``layers`` may be coarser), ``minutes`` on the printer.
     """
 
@@ -66,6 +63,7 @@ class PrintPlan:
     layers: Layers
     bare: tuple[Patch, ...]
     left: tuple[Patch, ...]
+    unheld: tuple[Patch, ...]
     fine: tuple[Ints, ...]
     cups: tuple[Cup, ...]
     props: tuple[Prop, ...]
@@ -88,15 +86,14 @@ class PrintPlan:
 
 def print_plans(built: Built, printer: Printer) -> list[PrintPlan]:
     """A plan for every casting and metal that is printed, in the order of the piece."""
-    kept_off = [k for k, info in enumerate(built.features) if not KEPT_OFF.isdisjoint(info.roles)]
     return [
-        _plan(part, _shows(part, built, kept_off), kept_off, printer)
+        _plan(part, fine_faces(part, built.features, printer.ball), built, printer)
         for part in built.parts
         if not part.bought and len(part.triangles)
     ]
 
 
-def _shows(part: Part, built: Built, kept_off: Collection[int]) -> Floats:
+def _shows(part: Part, built: Built, fine: Flags) -> Floats:
     """1 for faces that show on the finished piece: those that look up or out, and fine work."""
     corners = part.points[part.triangles]
     out = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
@@ -109,42 +106,50 @@ def _shows(part: Part, built: Built, kept_off: Collection[int]) -> Floats:
         away -= (away @ bore.axis)[:, None] * bore.axis
         away /= np.maximum(np.linalg.norm(away, axis=1, keepdims=True), 1e-9)
         shows = (out * away).sum(axis=1) > -0.2
-    return np.asarray((shows | np.isin(part.owner, list(kept_off))).astype(float))
+    return np.asarray((shows | fine).astype(float))
 
 
-def _plan(part: Part, shows: Floats, kept_off: Sequence[int], printer: Printer) -> PrintPlan:
-    triangles = part.triangles.astype(np.int64)
-    points = part.points
+def _plan(part: Part, fine: Flags, built: Built, printer: Printer) -> PrintPlan:
+    work = Work(part.points, part.triangles.astype(np.int64), fine)
     on_plate = not printer.sizes.lift
-    ways = ways_up(points, triangles, shows, printer.slope, on_plate)
-    best = min(ways[:CUT_UP], key=lambda way: _cost(points, triangles, way, printer))
-    stood = _stood(points, best, printer)
-    mesh = stood.there(points), triangles
+    ways = ways_up(work, _shows(part, built, fine), printer.slope, on_plate)
+    looked = sorted(ways, key=lambda way: way.plain)[:MORE] if ways[0].barred else ways[:CUT_UP]
+    best = min(looked, key=lambda way: _cost(work, way, printer))
+    stood = _stood(work.points, best, printer)
+    mesh = stood.there(work.points), work.triangles
     layers = layers_of(*mesh, printer.pixel, printer.layer)
     bare = hanging(layers, printer.slope, printer.overhang, on_plate)
-    allowed = partial(_allowed, Skin(*mesh, part.owner.astype(np.int64)), kept_off, layers.height)
-    made = props(layers, tips(layers, bare, printer.sizes.apart, allowed), printer.sizes)
+    there = Work(*mesh, fine)
+    allowed = partial(there.open, up=UP, across=printer.sizes.tip)
+    made, unheld = held(layers, bare, printer.sizes, allowed, there.touched)
     props_mesh = mesh_of(made, printer.sizes) if made else None
-    left = _left(mesh, props_mesh, layers, printer)
+    left = _left(props_mesh, layers, printer)
     count = int(np.ceil(mesh[0][:, 2].max() / printer.layer - 1e-9))
     return PrintPlan(
         part.casting, part.metal, best, (best, *(way for way in ways if way is not best))[:6], mesh,
-        layers, tuple(bare), left, tuple(one_wide(layers)), tuple(cups(layers, on_plate, LEAST_CUP)),
-        tuple(made), props_mesh,
+        layers, tuple(bare), left, tuple(patch for patch in unheld if not patch.island),
+        tuple(one_wide(layers)), tuple(cups(layers, on_plate, LEAST_CUP)), tuple(made), props_mesh,
         _size(mesh), 0.0 if props_mesh is None else _size(props_mesh), count,
         printer.minutes(count), part.owner.astype(np.int64), stood,
     )  # fmt: skip
 
 
-def _cost(points: Floats, triangles: Ints, way: Way, printer: Printer) -> tuple[float, float]:
-    """What a way up costs once it is cut into layers, coarsely: filing, and cups (a cup may tear it off)."""
-    mesh = _stood(points, way, printer).there(points), triangles
-    layers = layers_of(*mesh, COARSE * printer.pixel, COARSE * printer.layer)
+def _cost(work: Work, way: Way, printer: Printer) -> tuple[float, float]:
+    """What a way up costs once it is cut into layers, coarsely: filing, cups (a cup may tear it off), and
+    what could be held by fine work alone."""
+    stood = _stood(work.points, way, printer)
+    layers = layers_of(
+        stood.there(work.points), work.triangles, COARSE * printer.pixel, COARSE * printer.layer
+    )
     shut = sum(cup.area for cup in cups(layers, not printer.sizes.lift, LEAST_CUP))
-    islands = sum(patch.island for patch in hanging(layers, printer.slope, printer.overhang, False))
+    islands = barred = 0
+    for patch in hanging(layers, printer.slope, printer.overhang, False):
+        spots = stood.back(layers.at(patch.cells) - (0.0, 0.0, layers.height / 2))
+        islands += patch.island
+        barred += patch.island and not work.open(spots, way.turn[2], printer.sizes.tip).any()
     foot = layers.areas[layers.areas > 0][0]
     falls = 0.0 if printer.sizes.lift else 10.0 * max(2.0 - foot, 0.0)
-    return round(way.filing + 2.0 * shut + 0.6 * islands + falls, 6), round(way.tall, 6)
+    return round(way.plain + 2.0 * shut + ISLAND * islands + BARRED * barred + falls, 6), round(way.tall, 6)
 
 
 def _stood(points: Floats, way: Way, printer: Printer) -> Stood:
@@ -155,32 +160,19 @@ def _stood(points: Floats, way: Way, printer: Printer) -> Stood:
     return Stood(way, printer.grows, np.array((middle[0], middle[1], low[2] - printer.sizes.lift)))
 
 
-def _allowed(skin: Skin, kept_off: Sequence[int], height: float, spots: Floats) -> Flags:
-    """Whether a tip may touch the face right above each spot (n, 3)."""
-    up = np.tile((0.0, 0.0, 1.0), (len(spots), 1))
-    _, met = skin.grid.cast(spots - up * 2 * height, up, leaving=False, reach=5 * height)
-    return np.asarray((met < 0) | ~np.isin(skin.owner[met], kept_off))
-
-
-def _left(
-    mesh: tuple[Floats, Ints], held: tuple[Floats, Ints] | None, layers: Layers, printer: Printer
-) -> tuple[Patch, ...]:
-    """Islands that are left once the props stand: cut into layers anew, both together."""
+def _left(held: tuple[Floats, Ints] | None, layers: Layers, printer: Printer) -> tuple[Patch, ...]:
+    """Islands that are left once the props stand: these are cut into the layers of the piece."""
     if held is None:
-        return tuple(hanging(layers, printer.slope, printer.overhang, not printer.sizes.lift))
-    points = np.concatenate((mesh[0], held[0]))
+        found = hanging(layers, printer.slope, printer.overhang, not printer.sizes.lift)
+        return tuple(patch for patch in found if patch.island)
     size = np.array((layers.pixel, layers.pixel, layers.height))
     own = layers.low + size * (1.5, 1.5, -0.5)  # whole cells from those of the piece
-    low = own - np.ceil((own - points.min(axis=0)) / size - 1e-9) * size
-    box = np.stack((low, points.max(axis=0)))
-    both = _together(mesh, held, box, layers)
+    before = np.ceil((own - held[0].min(axis=0)) / size - 1e-9).clip(0.0).astype(np.int64)
+    high = np.maximum(held[0].max(axis=0), layers.at([layers.solid.shape])[0])
+    both = cut(*held, np.stack((own - before * size, high)), layers.pixel, layers.height)
+    there = tuple(slice(a, a + n) for a, n in zip(before, layers.solid.shape, strict=True))
+    both.solid[there] |= layers.solid
     return tuple(patch for patch in hanging(both, printer.slope, printer.overhang, True) if patch.island)
-
-
-def _together(mesh: tuple[Floats, Ints], held: tuple[Floats, Ints], box: Floats, layers: Layers) -> Layers:
-    """Two meshes in the same layers, from the plate up."""
-    cells = [cut(*one, box, layers.pixel, layers.height) for one in (mesh, held)]
-    return replace(cells[0], solid=cells[0].solid | cells[1].solid)
 
 
 def _size(mesh: tuple[Floats, Ints]) -> float:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..bench.feature import Feature
 from ..judging.digits import below, least, mm, place
 from ..judging.rule import Level, Rule, Verdict
 
@@ -27,13 +26,12 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         own = None if alone else piece.casting_measures.casting_at(home)
         if own is None or owner in own.skin.owner:
             yield Verdict(
-                f"{piece.name_of(_metal(piece, owner))} stands over a stone of "
+                f"{piece.name_of(owner)} stands over a stone of "
                 f"{piece.name_of(int(piece.stones.feature[stone]))}: it does not go in",
                 owner,
                 f"{mm(gap)} above the table of stone {stone + 1}",
                 f"{least(mm(bound))}, the height of the stone",
-                "move the metal aside, or the stone out to its face, or make it a part of its own that is "
-                "put on after setting",
+                _way_out(piece, owner),
                 gap,
                 bound,
                 place=place(home),
@@ -41,10 +39,11 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             )
 
 
-def _metal(piece: Piece, owner: int) -> int:
-    """The metal itself, where the face over a stone is that of a cut into it."""
-    into = piece.call(owner).get("in")
-    return into.index if isinstance(into, Feature) and into.index >= 0 else owner
+def _way_out(piece: Piece, owner: int) -> str:
+    """What to try: a roof that the stone's own seat left is metal it was laid too deep in."""
+    if owner in piece.sets.seats:
+        return "raise the stone (out) until its table comes to the face of the metal"
+    return "move the metal aside, or make it a part of its own that is put on after setting"
 
 
 RULE = Rule(

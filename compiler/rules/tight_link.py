@@ -21,14 +21,15 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             next((owner for owner in body.shell.owners if owner >= 0), 0) for body in (two, one)
         )
         bound = piece.bound("tight-link", "least", mine)
-        if below(joint.play, bound):
+        play = one.gap(two, 1.1 * bound)
+        if below(play, bound):
             yield Verdict(
                 f"{piece.name_of(mine)} hangs in {piece.name_of(other)} without play",
                 mine,
-                mm(joint.play),
+                mm(play),
                 least(mm(bound)),
                 "make its inside larger, or its wire thinner",
-                joint.play,
+                play,
                 bound,
                 keys=("inside", "wire"),
                 place=place(two.shell.centre),

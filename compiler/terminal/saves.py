@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
+import logging
 import os
 import stat
 import time
@@ -20,9 +21,12 @@ from typing import Any
 QUIET = 0.08  # s without events before a burst of saves counts as over
 BURST = 0.5  # s after which a burst that does not end is looked at all the same
 LOOK = 1.0  # s between looks at what the system may not tell of
+# A lost event is made up for by the look a second: nothing to tell a jeweler of.
+logging.getLogger("watchdog").addHandler(logging.NullHandler())
 TELLING = frozenset({"created", "modified", "moved", "deleted", "closed"})
 # More than the language reads of a file; the rest cannot matter and may be endless.
 READ_LIMIT = 2_000_000
+
 
 def content_hash(path: str) -> str | None:
     """sha256 of what is in the file, in hex; None when there is no such file."""
@@ -60,20 +64,16 @@ class ReadSet:
         names = self.paths if paths is None else {os.path.abspath(one) for one in paths}  # noqa: PTH100
         self._hashes = {path: content_hash(path) for path in names}
 
-    def now_reads(self, paths: Iterable[str], since_ns: int) -> bool:
-        """Watch ``paths`` from now on, after a build that began at ``since_ns``.
+    def now_reads(self, paths: Iterable[str]) -> bool:
+        """Watch ``paths`` from now on, after a build.
 
-        True when one of them is new and was written since: the build may have missed it.
+        True when one of them is new: what stands in it now need not be what the build has read, and
+        no clock says which came first.
         """
-        missed = False
         wanted = {os.path.abspath(one) for one in paths}  # noqa: PTH100
-        for path in sorted(wanted - self._hashes.keys()):
-            with contextlib.suppress(OSError):
-                missed |= os.stat(path).st_mtime_ns >= since_ns  # noqa: PTH116
-            self._hashes[path] = content_hash(path)
-        for path in self._hashes.keys() - wanted:
-            del self._hashes[path]
-        return missed
+        new = wanted - self._hashes.keys()
+        self._hashes = {path: content_hash(path) if path in new else self._hashes[path] for path in wanted}
+        return bool(new)
 
     def changed(self) -> bool:
         """Whether what is in a file differs from what a build last read."""

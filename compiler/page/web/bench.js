@@ -1,7 +1,7 @@
 // The page: it hears what is told of the piece and begins.
 
 import { unpacked, fromBase64 } from "./packet.js";
-import { FINE, Drawing } from "./drawing.js";
+import { FINE, SLOW, Drawing } from "./drawing.js";
 import { Marks } from "./marks.js";
 import { CARD, keep } from "./size.js";
 import { by, LIVE, STILL, DARK, page } from "./state.js";
