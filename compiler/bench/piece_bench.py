@@ -212,9 +212,20 @@ class PieceBench:
         for scope in reversed(self._scopes):
             metal = metal_of(scope.steps, _indices(thing))
             if metal:
-                frames = fr.identity() if thing.is_bundle and not thing.stands else thing.frames
+                frames = fr.identity() if thing.is_bundle and not thing.stands else self._upright(thing.frames)
                 return side(attribute, metal, frames, in_turn=thing.source is not None)
         return None
+
+    def _upright(self, frames: np.ndarray) -> np.ndarray:
+        """Frames (n, 3, 4) where settings stand, without the `swivel` of their stones: the top of a halo is
+        above, whichever way its stone was swivelled."""
+        upright = frames.copy()
+        for stones in (one for scope in self._scopes for one in scope.stones):
+            swivel = self.lines[stones.feature].get("swivel") or 0.0
+            for k in range(len(frames)) if swivel else ():
+                if (np.abs(stones.frames - frames[k]).max(axis=(1, 2)) < 1e-9).any():
+                    upright[k] = fr.compose(frames[k : k + 1], fr.turned(2, -swivel))[0]
+        return upright
 
     def as_kind(self, thing: Any, kind: str) -> Any:
         """``thing`` read as places, a line, a feature or stones."""
