@@ -15,6 +15,8 @@ if TYPE_CHECKING:
     from ..judging.piece import Piece
     from ..measures.skin import Skin
 
+MOST_FACES = 60  # of what is shared, the largest, looked at for whose it is
+
 
 def _check(piece: Piece) -> Iterator[Verdict]:
     from ..measures.mass import volume_and_centre
@@ -51,12 +53,14 @@ def _check(piece: Piece) -> Iterator[Verdict]:
 
 
 def _standing(body: Body, common: Skin) -> int:
-    """The feature of a body with the most faces round what it shares with another."""
-    from ..judging.castings import named_after
+    """The feature of a body with the largest faces round what it shares with another."""
+    from ..measures.closest import nearest
 
-    owner = named_after(common, body.skin).owner
+    faces = np.argsort(-common.areas, kind="stable")[:MOST_FACES]
+    middles = common.corners[faces].mean(axis=1)
+    owner = body.skin.owner[[nearest(body.skin, at)[1] for at in middles]]
     known = owner >= 0
-    most = np.bincount(owner[known], common.areas[known])
+    most = np.bincount(owner[known], common.areas[faces][known])
     return int(most.argmax()) if len(most) else max(0, *body.shell.owners)
 
 
