@@ -18,6 +18,7 @@ from ..measures.kinds import Floats
 from ..measures.skin import Skin
 from ..metal.part import Part, spoken
 from .caster import Caster
+from .joins import Join, joins
 from .pouring import FINE, Limits, Pouring, metal_at, own_last, places_of
 from .proposal import Proposal, proposed, settled, standing_best
 from .sprues import Sprue, sprues_of
@@ -38,7 +39,8 @@ Tell = Callable[[str, float], None]
 @dataclass(frozen=True, eq=False)
 class Cast:
     """One casting of one alloy: its metal, the sprues (``proposal``, with how it freezes without any and
-    with them on a coarse grid), how it freezes on the fine one, its flask, and what the rules see.
+    with them on a coarse grid), how it freezes on the fine one, its flask, how its sprues ``joins``
+    together, and what the rules see.
 
     ``castings`` are the names of all of its form, itself the first; ``block`` the name and the frame (3, 4)
     of the block it is written in; ``owner_of`` tells the feature whose metal is at a place (3,) mm."""
@@ -54,6 +56,7 @@ class Cast:
     modulus: Modulus
     flask: Flask
     tree: Tree
+    joins: tuple[Join, ...]
     weights: Weights
     pour: Pour
 
@@ -133,14 +136,16 @@ def _cast(
     flask = flask_of(caster)
     proposal, stands = standing_best(proposal, skin, flask)
     number = max(1, stands.room if count is None else min(count, max(stands.room, 1)))
+    joined = joins(skin, proposal.sprues)
     taken = weights(
-        number, part.volume, proposal.sprues, stands, flask, alloy.density, caster.figure("pour", "wax")
-    )
+        number, part.volume, proposal.sprues, stands, flask, alloy.density, caster.figure("pour", "wax"),
+        sum(join.volume for join in joined),
+    )  # fmt: skip
     owner_of = metal_at(skin, piece)
     seen = Pour(part.casting or "the piece", first, room=stands.room, **places_of(pouring, owner_of))
     return Cast(
         part, castings, _block(piece, part.casting), owner_of, alloy, caster, proposal, pouring, modulus(skin),
-        flask, stands, taken, seen,
+        flask, stands, joined, taken, seen,
     )  # fmt: skip
 
 

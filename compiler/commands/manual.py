@@ -245,6 +245,10 @@ DRAW = Command(
     ),
 )  # fmt: skip
 
+AS_CAST = Option(
+    "--as-cast", "As it comes out of the mould: prongs straight, beads and rims not yet pushed over.",
+    without="as it looks once its stones are set", usual=False,
+)
 SIZE = Option("--size", "Width and height of a picture in pixels.", "WIDExTALL", "1200x1200", "800x600",
               pixels, (800, 600))
 
@@ -278,7 +282,7 @@ PICTURE = Command(
         Option("--turn", "Turns it once round in so many pictures.", "NUMBER", "24", "one picture",
                turns),
         Option("--draft", "Takes it quickly and coarsely.", without="a final picture", usual=False),
-        shared.INTO, shared.TOLERANCE, *shared.COMMON,
+        AS_CAST, shared.INTO, shared.TOLERANCE, *shared.COMMON,
     ),
 )  # fmt: skip
 
@@ -300,7 +304,7 @@ SHOWN = Command(
         Option("--stills", "Takes PNG pictures of it as well, with commas between. "
                f"{shared.described(STILLS)}.", "LIST", "corner,face", "no pictures",
                listed("picture", tuple(STILLS))),
-        SIZE,
+        SIZE, AS_CAST,
         shared.TOLERANCE, *shared.COMMON,
     ),
 )  # fmt: skip

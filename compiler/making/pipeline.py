@@ -82,7 +82,7 @@ def build(
     they begin (its verdicts are those of the text and the plan), and ``go_on`` is asked before
     each of them whether the rest is still wanted. ``worn`` asks how the piece is worn, too. With ``pour``,
     which works out how the castings of a piece freeze, that is judged in place of the metal. ``finished``
-    makes it as it looks with its stones set, for pictures alone: nothing is weighed or judged of it.
+    makes it as it looks with its stones set, for pictures alone: nothing of that metal is weighed or judged.
     """
     from .session import FINAL, Session, metal_parts, oversized, stones_of
 
@@ -104,8 +104,6 @@ def build(
 
         steps = set_steps(piece)
     parts, faults = metal_parts(bench, session, tolerance, progress, steps)
-    if finished:
-        return replace(built, parts=parts)
     piece.parts, piece.mesh_of = parts, session.memo.mesh
     built = replace(
         built,
@@ -120,6 +118,8 @@ def build(
         return planned
     if worn:
         planned = replace(planned, worn=_worn(piece))
+    if finished:
+        return planned
     if made is not None:
         made(planned)
     if pour is not None:

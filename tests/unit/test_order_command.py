@@ -114,7 +114,7 @@ def test_a_bench_to_fill_in_asks_for_prices_and_has_none(bench, capsys):
     (bench / "bench.toml").write_text("\n".join(filled), "utf-8")
     code, data = told(capsys, "cost", "bar.posy", "--date", "2025-03-31")
     names = {one["name"] for one in data["remarks"]}
-    assert not {name for name in names if name.startswith("house") or name == "no-prices"}, names
+    assert not {name for name in names if name.startswith("house") or name == "no-prices"}, data["remarks"]
 
 
 @pytest.mark.parametrize(
