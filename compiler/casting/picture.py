@@ -80,7 +80,9 @@ def _rods(cast: Cast) -> Iterator[tuple[Floats, Ints]]:
     for sprue in cast.sprues:
         yield _rod(np.stack((sprue.at - 0.3 * sprue.way, sprue.at + sprue.long * sprue.way)), sprue.across)
     for join in cast.joins:
-        yield _rod(join.spots, join.across)
+        bends = [join.spots] if len(join.spots) == 2 else np.split(join.spots, [2])  # no sharp turn in one
+        for k, bits in enumerate(bends):
+            yield _rod(np.concatenate((bends[k - 1][-1:], bits)) if k else bits, join.across)
     if cast.joins and not cast.tree.alone:
         yield _rod(_stem(cast), cast.flask.stem)
 

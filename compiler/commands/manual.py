@@ -215,6 +215,8 @@ RESIZE = Command(
     ),
 )  # fmt: skip
 
+FINISHED = Option("--finished", "As it looks once its stones are set: prongs pushed over, beads spread, "
+                  "rims rubbed over.", without="as it is cast", usual=False)
 DRAW = Command(
     "draw",
     "Draws a piece in lines: face, side, end and corner, with figures if you like",
@@ -232,8 +234,7 @@ DRAW = Command(
         shared.VIEWS,
         Option("--figures", "Writes the overall measures in mm, and each stone's number as in the "
                "lists of stones.", without="no figures", usual=False),
-        Option("--finished", "As it looks once its stones are set: prongs pushed over, beads spread, "
-               "rims rubbed over.", without="as it is cast", usual=False),
+        FINISHED,
         Option("--stone", "Draws the setting of the stone of this number instead: cut through its axis at "
                "10:1, and close up.", "NUMBER", "1", "the whole piece", _stone),
         Option("--also", "Other files of the same drawing, with commas between: pdf, png. A browser makes "
@@ -244,6 +245,10 @@ DRAW = Command(
         shared.TOLERANCE, *shared.COMMON,
     ),
 )  # fmt: skip
+
+SURFACE = Option("--surface", "How the metal is finished. "
+                 f"{shared.described({name: said for name, (_, said) in FINISHES.items()})}.",
+                 "NAME", "satin", "polished", one_of(*FINISHES), "polished")
 
 AS_CAST = Option(
     "--as-cast", "As it comes out of the mould: prongs straight, beads and rims not yet pushed over.",
@@ -273,9 +278,7 @@ PICTURE = Command(
                "a ring stands, what has loops hangs, the rest lies", one_of(*RESTS)),
         Option("--look", f"From where. {shared.described(LOOKS)}.", "NAME", "face", "corner",
                one_of(*LOOKS), "corner"),
-        Option("--surface", "How the metal is finished. "
-               f"{shared.described({name: said for name, (_, said) in FINISHES.items()})}.",
-               "NAME", "satin", "polished", one_of(*FINISHES), "polished"),
+        SURFACE,
         Option("--ground", f"What it stands on: {', '.join(GROUNDS)}, or a colour such as #e8e2d8.",
                "COLOUR", "slate", "pale", ground, GROUNDS["pale"]),
         SIZE,
@@ -300,7 +303,7 @@ SHOWN = Command(
         "posy show ring.posy --metal gold-750-yellow --stills corner,face --into sent",
     ),
     (
-        shared.SET, shared.METAL, shared.INTO,
+        shared.SET, shared.METAL, SURFACE, shared.INTO,
         Option("--stills", "Takes PNG pictures of it as well, with commas between. "
                f"{shared.described(STILLS)}.", "LIST", "corner,face", "no pictures",
                listed("picture", tuple(STILLS))),

@@ -24,7 +24,6 @@ def run(arguments: Arguments) -> int:
     """Show what changes, and write it on request."""
     from ..files.atomic import write_set
     from ..making.pipeline import build
-    from ..terminal.run import exit_code
     from ..words.standard import all_words
 
     path, factor = _asked(arguments.words)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from dataclasses import field, replace
+from dataclasses import field
 from pathlib import Path
 from typing import Any
 
@@ -68,11 +68,7 @@ def _sent(path: str, arguments: Arguments, program: str) -> Sent:
     weights, trouble = weigh(built) if built.made else (None, [])
     if weights is None:
         return Sent(built, (*built.faults, *trouble))
-    looked = built
-    if not arguments.as_cast:
-        told = making.built_piece(path, arguments, silent=True, check_metal=False, finished=True)
-        looked = replace(built, parts=told.parts)
-    page = sent_page(looked, weights)
+    page = sent_page(built, weights, arguments.surface, finished=not arguments.as_cast)
     target, name = folder_of(path, arguments.into), Path(path).stem
     files = {target / f"{name}.html": page}
     for view in arguments.stills or ():
@@ -81,7 +77,8 @@ def _sent(path: str, arguments: Arguments, program: str) -> Sent:
         if image:
             files[target / f"{name}-{view}.png"] = image
     written, faults = write_set(files)
-    return Sent(built, (*built.faults, *trouble, *faults), {one: len(files[one]) for one in written}, metal_told(built))
+    sizes = {one: len(files[one]) for one in written}
+    return Sent(built, (*built.faults, *trouble, *faults), sizes, metal_told(built))
 
 
 def _record(one: Sent) -> dict[str, Any]:

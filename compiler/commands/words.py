@@ -46,7 +46,7 @@ def run(arguments: Arguments) -> int:
 
 
 def _told(name: str, words: Mapping[str, Word], width: int) -> list[str]:
-    """What there is under a name: a word, a group, all metals or stones, a word of the trade, one of those."""
+    """What there is under a name: a word, a group, metals or stones, a word of the trade, one of those."""
     if name in words:
         return [*page(words[name], width), *example_lines(_example(words[name]), width)]
     if name in GROUPS:
@@ -71,7 +71,7 @@ def _stuff(name: str, width: int) -> list[str]:
     gem = find_gem(name)
     if gem is not None:
         bears = f"torch {gem.torch}, ultrasonic {gem.ultrasonic}, steam {gem.steam}"
-        hard = f"{gem.mohs_low:g}" if gem.mohs_low == gem.mohs_high else f"{gem.mohs_low:g} to {gem.mohs_high:g}"
+        hard = " to ".join(dict.fromkeys((f"{gem.mohs_low:g}", f"{gem.mohs_high:g}")))
         rows = [
             ("a stone", f"{gem.title}{_also(gem)}"),
             ("write", f"gem {gem.name}, as in: stone eye: round 5 mm, gem {gem.name}"),

@@ -99,9 +99,14 @@ class Piece:
         return self.bench.lines[feature]
 
     def name_of(self, feature: int) -> str:
-        """The name of the user's own line that made a feature."""
+        """The name of the user's own line that made a feature, with those of the blocks it stands in."""
         call = self.call(feature)
-        return call.name.split(".")[0] if call.trail else call.name
+        if not call.trail:
+            return call.name
+        parts = call.name.split(".")
+        line = self.source_lines.heads.get(call.trail[0])
+        own = line.name.name if line is not None and line.name is not None else parts[0]
+        return ".".join(parts[: parts.index(own) + 1]) if own in parts else parts[0]
 
     @cached_property
     def roles(self) -> list[frozenset[str]]:

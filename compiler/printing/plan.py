@@ -54,8 +54,8 @@ class PrintPlan:
     the ``owner`` (m,) of each triangle; ``props_mesh`` the supports, a closed mesh of their own. ``ways``
     are the ways up that were weighed, the one taken first. ``bare`` tells what hangs out without props,
     ``left`` the islands that still do with them, ``afloat`` what grows of them before it joins what is held,
-    ``unheld`` the faces; ``fine`` groups of cells (n, 3) that are a pixel wide. ``castings`` are the names of
-    all castings of its form, itself the first.
+    ``unheld`` the faces; ``fine`` groups of cells (n, 3) that are a pixel wide. ``castings`` are the names
+    of all castings of its form, itself the first.
     Resin in mm3, ``count`` layers of the print (``layers`` may be coarser), ``minutes`` on the printer.
     """
 

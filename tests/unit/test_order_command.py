@@ -98,7 +98,7 @@ def test_a_bench_to_fill_in_asks_for_prices_and_has_none(bench, capsys):
     assert main(["start", "--bench"]) != 0 and (bench / "bench.toml").read_text("utf-8") == written
     capsys.readouterr()
     assert tomllib.loads(written) == {} and not re.search(r'= "?\d', written)
-    code, data = told(capsys, "cost", "bar.posy")
+    _, data = told(capsys, "cost", "bar.posy")
     assert [one["name"] for one in data["remarks"]] == ["no-prices"]
     head, *lines = written.partition("# [")[2].splitlines()
     samples = [row for table, rows in house_rows().items() if table.partition(".")[0] in PRICED for row in rows.values()]
@@ -112,7 +112,7 @@ def test_a_bench_to_fill_in_asks_for_prices_and_has_none(bench, capsys):
         for row in ([None] if line.startswith("# [") else [next(keys)])
     ]  # fmt: skip
     (bench / "bench.toml").write_text("\n".join(filled), "utf-8")
-    code, data = told(capsys, "cost", "bar.posy", "--date", "2025-03-31")
+    _, data = told(capsys, "cost", "bar.posy", "--date", "2025-03-31")
     wrong = [one["text"] for one in data["remarks"] if one["name"].startswith("house") or one["name"] == "no-prices"]
     assert wrong and all(" has both " in text for text in wrong), "the samples of either way to say a price"
 
