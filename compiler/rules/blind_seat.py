@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..bench.roles import Role
 from ..judging.digits import mm, place, rounded_up
 from ..judging.rule import Level, Mend, Rule, Verdict
 from ..judging.stone_table import pavilion_of
@@ -67,7 +68,11 @@ def _behind(
     """A hole that other metal shuts, or that nobody would drill so far."""
     back = mm(shut.free + shut.thick)
     name = piece.name_of(shut.feature)
-    if shut.feature > seat and piece.call(seat).within:
+    line = piece.source_lines.of(piece.call(seat), None, ()).line
+    closed = line is not None and piece.source_lines.can_say(line, "blind")
+    if piece.is_for(shut.feature, Role.FINDING):
+        remedy = f"move {name} off the hole"
+    elif shut.feature > seat and piece.call(seat).within:
         remedy = f"drill or pierce {name} behind the stone, or move it off the hole"
     elif shut.feature > seat:
         into = ", and leave 'in' out" if piece.call(seat).get("in") is not None else ""
@@ -76,6 +81,8 @@ def _behind(
         remedy = f"say 'deep {rounded_up(shut.free + shut.thick + 0.2)}', or take less metal there"
     else:
         remedy = f"open the hollow behind the stone: drill or pierce {name}"
+    if closed:
+        remedy += "; or say 'blind', if it is closed on purpose"
     return Verdict(
         "the light hole behind this stone is shut",
         seat,
