@@ -221,7 +221,13 @@ FUNCTIONS: Mapping[str, Function] = MappingProxyType(
                 "the first figure if the test holds, else the second",
                 "choose(across > 3 mm, 1 mm, 0.8 mm)",
             ),
-            Function("given", 1, 1, "in a word: whether the line said this key", "given(wire)"),
+            Function(
+                "given",
+                1,
+                1,
+                "in a word: whether the line said this key, or what it said offers that",
+                "given(wire)",
+            ),
         )
     }
 )

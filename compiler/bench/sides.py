@@ -201,6 +201,15 @@ def falls(
     return found
 
 
+def before_axis(ring: np.ndarray, frames: np.ndarray) -> np.ndarray:
+    """How far inward from each frame (n, 3, 4) the finger's middle is passed, mm (n,); ``ring`` (3, 4)
+    is where the ring stands, the finger along its y. No end for what looks along the finger."""
+    local = fr.compose(fr.inverse(ring)[None], frames)[:, (0, 2)]
+    start, way = local[:, :, 3], -local[:, :, 2]
+    square = (way * way).sum(axis=1)
+    return np.where(square > 1e-9, -(start * way).sum(axis=1) / np.maximum(square, 1e-9), np.inf)
+
+
 def below(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> np.ndarray:
     """How far inward from each frame (n, 3, 4) its own z first meets ``metal``, and leaves it again,
     (n, 2) mm; no number where there is none."""

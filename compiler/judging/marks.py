@@ -9,9 +9,10 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ..bench.feature import Feature
-from ..bench.plan import Shape
+from ..bench.plan import PRISM, Shape
 from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
+from ..geometry.outlines import signed_area, trace_all
 from ..measures.kinds import Floats
 from .figures import figure, narrowest
 
@@ -20,10 +21,12 @@ if TYPE_CHECKING:
 
     from ..measures.places import Place
     from .piece import Piece
+    from .plan_solids import PlanSolid
 
 SHALLOW = 0.5  # of the metal: what is cut no deeper leaves ridges beside it, and no walls
 LOW = 1.0  # mm, as much where no line states the thickness of the metal, and of raised work
 ON = 0.02  # mm
+FINE = 0.01  # mm, chord error of the strokes measured
 LEANS = 0.9  # of an axis of the piece, which no length on a face is measured along that looks so
 
 
@@ -107,4 +110,20 @@ def _solids(piece: Piece, line: int) -> list[Manifold]:
     return found
 
 
-__all__ = ["Meeting", "is_ridge", "meetings"]
+def finest_mark(piece: Piece, line: int) -> tuple[float, PlanSolid] | None:
+    """The mark of a line that has the thinnest strokes in the mean, and their width."""
+    marks = [one for one in piece.plan_solids if one.feature == line and one.kind in (PRISM, "hole")]
+    return min(((_stroke(one), one) for one in marks), key=lambda found: found[0], default=None)
+
+
+def _stroke(mark: PlanSolid) -> float:
+    """Mean width of a mark: twice its area over its whole edge, as of a long thin strip."""
+    loops = trace_all(mark.figures[0], FINE)
+    area = sum(signed_area(loop) for loop in loops)
+    edge = sum(
+        float(np.linalg.norm(loop - np.roll(loop, 1, axis=0), axis=1).sum()) for loop in loops
+    )
+    return 2 * area / edge
+
+
+__all__ = ["Meeting", "finest_mark", "is_ridge", "meetings"]

@@ -5,8 +5,8 @@ Whoever works it out (the room ``casting``) sets ``Piece.pours``; lengths mm, ti
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Iterable, Iterator
+from typing import TYPE_CHECKING, TypeVar
 
 from ...lang.lean import dataclass
 from .bound import Bound
@@ -44,10 +44,16 @@ class Pour:
     room: int
 
 
+Planned = TypeVar("Planned")
+
+
 def places(
-    piece: Piece, rule: str, what: str, which: Callable[[Pour], tuple[Place, ...]]
+    piece: Piece, plans: Iterable[Planned], rule: str, what: str, which: Callable[[Planned], Iterable[Place]]
 ) -> Iterator[tuple[Place, Bound]]:
-    """The places of one kind in all castings, each with the limit of a rule that holds there."""
-    for pour in piece.pours:
-        for one in which(pour):
-            yield one, piece.bound(rule, what, one.feature)
+    """The places of one kind in the plans of all castings (poured or printed) whose figure is more than
+    the limit of a rule that holds there, each with that limit."""
+    for plan in plans:
+        for one in which(plan):
+            bound = piece.bound(rule, what, one.feature)
+            if one.figure > bound:
+                yield one, bound

@@ -12,8 +12,9 @@ from .pours import Place
 
 @dataclass(frozen=True, eq=False)
 class Print:
-    """One casting of one metal on the printer. ``islands`` that no prop holds, props on fine work
-    (``on_work``), ``cups`` (mm2; their layer), what is under a pixel wide (``fine``: pixels; layer).
+    """One casting of one metal on the printer. ``islands`` that no prop holds (one each; their layer),
+    ``unheld`` faces that hang out all the same (mm2; layer), ``cups`` (mm2; layer), what is under a pixel
+    wide (``fine``: pixels; layer). Layers count from 1, as the printer's.
     ``first`` mm2 of the first layer where it stands on the plate, None on props. ``room``: its size over
     that of the printer, at most. ``feature`` is one of its own, ``middle`` lies in it."""
 
@@ -21,7 +22,7 @@ class Print:
     feature: int
     middle: Floats
     islands: tuple[Place, ...]
-    on_work: tuple[Place, ...]
+    unheld: tuple[Place, ...]
     cups: tuple[Place, ...]
     fine: tuple[Place, ...]
     first: float | None

@@ -22,11 +22,11 @@ from ..measures.edges import SharpEdge, anywhere, in_bore, sharp_edges, towards_
 from ..measures.kinds import Flags, Floats, Ints, length
 from ..measures.places import Place, Thickness
 from ..measures.rays import Spots, room_at, spots_on, straight_in
-from ..measures.skin import Skin, from_manifold
+from ..measures.skin import Skin
 from ..measures.slender import Slender, slender
 from ..measures.thickness import Known, thickness
-from .castings import named_after
 from .figures import figures
+from .joined_metal import joined_skin
 from .pairs import near_pairs
 from .stone_table import reach_of
 from .thicknesses import thicknesses_of
@@ -38,9 +38,9 @@ if TYPE_CHECKING:
     from ...lang.bench import Call
     from .piece import Piece
 
-SLENDER_FROM = 4.0
 CUT_OUT = 1.15  # of the wire round a joint, so that what lies on both sides is not taken for one
 BALLS_APART, MOST_BALLS = 0.8, 300  # mm, spots on a feature from which the thickest metal is sought
+TOGETHER = 16  # balls taken at a time
 EVEN = 0.9998  # faces within about a degree of parallel
 AS_TOLD = 0.01  # mm, chords on both sides of a wall make it so much thinner than told
 MOST_SPOTS = 4_500
@@ -63,9 +63,7 @@ class SkinMeasures:
     @cached_property
     def skin(self) -> Skin:
         """The outside of all metal together, each triangle with its feature."""
-        if len(self.piece.parts) == 1:
-            return self.piece.skin
-        return named_after(from_manifold(self.piece.metal), self.piece.skin)
+        return joined_skin(self.piece.parts)
 
     @cached_property
     def voids(self) -> list[Shell]:
@@ -127,16 +125,17 @@ class SkinMeasures:
         mine = self.skin.in_view(self.skin.owner == feature)
         spots = spots_on(mine, BALLS_APART, MOST_BALLS)
         far, met, _ = straight_in(mine, spots)
-        middles = spots.at[met >= 0] + 0.5 * far[met >= 0, None] * spots.inward[met >= 0]
+        order = np.flatnonzero(met >= 0)
+        order = order[np.argsort(-far[order], kind="stable")]
         best, at = 0.0, (0.0, 0.0, 0.0)
-        order = np.argsort(-far[met >= 0], kind="stable")
-        for row in order.tolist():
-            if far[met >= 0][row] <= best:
-                break  # no ball is wider than the metal straight in
-            wide = 2 * nearest(self.skin, middles[row])[0]
-            if wide > best:
-                x, y, z = middles[row].tolist()
-                best, at = wide, (x, y, z)
+        while len(order) and far[order[0]] > best:  # no ball is wider than the metal straight in
+            some, order = order[:TOGETHER], order[TOGETHER:]
+            half = 0.5 * far[some]
+            middles = spots.at[some] + half[:, None] * spots.inward[some]
+            wide = 2 * room_at(self.skin, middles, half + 1e-6)
+            if wide.max() > best:
+                x, y, z = middles[int(wide.argmax())].tolist()
+                best, at = float(wide.max()), (x, y, z)
         return best, at
 
     @cached_property
@@ -182,7 +181,8 @@ class SkinMeasures:
                 flags[others.grid.near(at - 0.7 * wide, at + 0.7 * wide)[0]] = True
             return flags
 
-        return slender(self.skin.in_view(mine), thin, SLENDER_FROM, tied)
+        ratio = min(float(self.piece.bound("slender", "most", wire)) for wire in wires)
+        return slender(self.skin.in_view(mine), thin, ratio, tied)
 
     @cached_property
     def chambers(self) -> list[Chamber]:

@@ -12,10 +12,10 @@ from ...lang.lean import dataclass
 from ..measures.kinds import Flags, Floats, Ints, least_by_row, length, renumbered
 from ..measures.labels import groups
 from ..measures.necks import Neck, necks
-from .sinking import sunk
 from ..measures.rays import room_at
 from ..measures.skin import Skin
 from .pairs import near_pairs
+from .sinking import sunk
 
 if TYPE_CHECKING:
     from .piece import Piece

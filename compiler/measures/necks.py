@@ -14,7 +14,7 @@ from __future__ import annotations
 import numpy as np
 
 from ...lang.lean import dataclass
-from .kinds import Flags, Floats, Ints, cross, dot, length, renumbered
+from .kinds import Floats, Ints, cross, dot, length, renumbered
 from .labels import groups
 from .skin import Skin
 

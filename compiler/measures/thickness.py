@@ -24,7 +24,7 @@ import numpy as np
 from ...lang.lean import dataclass
 from .balls import Balls, shrink
 from .closest import on_triangle
-from .kinds import Flags, Floats, Ints, cross, dot, least_by_row, unit
+from .kinds import Flags, Floats, Ints, dot, frame_of, least_by_row
 from .labels import groups, lattice
 from .places import Place, Thickness, apart, knife_edges
 from .rays import Spots, spots_on, straight_in
@@ -209,7 +209,7 @@ def _downhill(skin: Skin, walls: _Walls, step: float, facing: float, turn: int) 
     if not count:
         return
     out = -walls.balls.inward
-    one, two = _across(out)
+    one, two = frame_of(out)
     angle = np.radians(360.0 / TURNS) * (np.arange(TURNS) + 0.5 * (turn % 2))
     way = np.cos(angle)[:, None, None] * one + np.sin(angle)[:, None, None] * two
     aim = (walls.balls.p + step * way).reshape(-1, 3)
@@ -230,14 +230,6 @@ def _downhill(skin: Skin, walls: _Walls, step: float, facing: float, turn: int) 
     walls.balls.p[rows], walls.balls.inward[rows] = spot[best], tries.inward[best]
     walls.balls.radius[rows], walls.balls.touch[rows] = size[best], tries.touch[best]
     walls.stand[rows] = stand[best]
-
-
-def _across(out: Floats) -> tuple[Floats, Floats]:
-    """Two directions along the skin for each outward direction."""
-    start = np.zeros_like(out)
-    start[np.arange(len(out)), np.argmin(np.abs(out), axis=1)] = 1.0
-    one = unit(cross(start, out))
-    return one, cross(out, one)
 
 
 def _settle(skin: Skin, aim: Floats, out: Floats, step: float) -> tuple[Floats, Ints]:

@@ -10,8 +10,6 @@ from .kinds import Flags, Floats, Ints, spread
 from .labels import groups
 from .skin import Skin
 
-FAR = 1e9
-
 
 def fill(skin: Skin, origin: Floats, pitch: float, shape: tuple[int, int, int]) -> Flags:
     """Cubes whose middle is in metal, (nx, ny, nz); the first middle is at `origin`.
@@ -26,17 +24,18 @@ def fill(skin: Skin, origin: Floats, pitch: float, shape: tuple[int, int, int]) 
     span = np.minimum(last, np.array(shape[:2]) - 1) - first + 1
     met = np.flatnonzero((span[:, 0] > 0) & (span[:, 1] > 0))  # few of the small triangles
     v, first, span = v[met], first[met], span[met]
-    flips = np.zeros((shape[0], shape[1], shape[2] + 1), dtype=np.int32)
+    flips = np.zeros((shape[0], shape[1], shape[2] + 1), dtype=np.int8)  # odd or even is all that counts
     work = np.cumsum(span[:, 0] * span[:, 1])
     for part in np.split(
         np.arange(len(v)), np.searchsorted(work, np.arange(1, 40) * 1_000_000)
     ):
         if len(part):
             _flip(v[part], first[part], span[part], flips)
-    return np.asarray(np.cumsum(flips, axis=2)[:, :, :-1] % 2 == 1)
+    np.cumsum(flips, axis=2, out=flips)
+    return np.asarray((flips[:, :, :-1] & 1).astype(bool))
 
 
-def _flip(v: Floats, first: Ints, span: Ints, flips: NDArray[np.int32]) -> None:
+def _flip(v: Floats, first: Ints, span: Ints, flips: NDArray[np.int8]) -> None:
     """Note every crossing of a line with these triangles at the first middle above it."""
     row, place = spread(span[:, 0] * span[:, 1])
     deep = np.maximum(span[row, 1], 1)
@@ -55,16 +54,19 @@ def _flip(v: Floats, first: Ints, span: Ints, flips: NDArray[np.int32]) -> None:
 
 def reach(metal: Flags, most: int) -> Floats:
     """Distance of each cube's middle to the nearest middle in metal, in cubes; exact up to
-    `most`, above that `FAR` or the true value. Three passes of shifted least sums."""
-    square = np.where(metal, 0.0, FAR).astype(np.float32)
+    `most`, above that more than `most`. Three passes of shifted least sums."""
+    # So that a square added to the farthest still goes into so many bits.
+    kind, far = (np.uint16, 50_000) if most <= 120 else (np.int32, 1 << 30)
+    square = np.where(metal, 0, far).astype(kind)
     for axis in range(3):
-        line = np.moveaxis(square, axis, 0)
-        best = line.copy()
+        done = square.copy()
+        line, best = np.moveaxis(square, axis, 0), np.moveaxis(done, axis, 0)
         for k in range(1, min(most, len(line) - 1) + 1):
-            np.minimum(best[k:], line[:-k] + np.float32(k * k), out=best[k:])
-            np.minimum(best[:-k], line[k:] + np.float32(k * k), out=best[:-k])
-        square = np.moveaxis(best, 0, axis)
-    return np.sqrt(square)
+            further = line + kind(k * k)
+            np.minimum(best[k:], further[:-k], out=best[k:])
+            np.minimum(best[:-k], further[k:], out=best[:-k])
+        square = done
+    return np.sqrt(square, dtype=np.float32)
 
 
 @dataclass(frozen=True, eq=False)

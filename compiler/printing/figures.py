@@ -7,18 +7,22 @@ from typing import Any
 from .orientation import Way
 from .plan import PrintPlan
 from .printer import Printer
+from .supports import PIECE, PROP
 
+STANDS = {PROP: "branching off another", PIECE: "on the piece itself"}
 Facts = list[tuple[str, str]]
 
 
 def printing(plan: PrintPlan, printer: Printer) -> Facts:
     """How it is printed."""
     wide, deep, tall = plan.size
-    on_piece = sum(prop.on_piece for prop in plan.props)
-    stands = f", {on_piece} of them on the piece itself" if on_piece else ""
+    counts = [(sum(prop.stands == on for prop in plan.props), said) for on, said in STANDS.items()]
+    stands = "".join(f", {count} of them {said}" for count, said in counts if count)
     layers = plan.layers
     coarse = layers.height > printer.layer * 1.001
+    many = [("how many", f"{len(plan.castings)}, all alike")] if len(plan.castings) > 1 else []
     return [
+        *many,
         ("way up", f"face leaning {plan.way.tilt:.0f} deg from straight up; {_why(plan)}"),
         ("room", f"{wide:.1f} x {deep:.1f} mm on the plate, {tall:.1f} mm high"),
         ("layers", f"{plan.count} of {printer.layer:g} mm, about {_time(plan.minutes)}"),
@@ -59,6 +63,7 @@ def record(plan: PrintPlan, printer: Printer) -> dict[str, Any]:
     """The plan as plain data: lengths mm, areas mm2, resin mm3."""
     return {
         "casting": plan.casting or None,
+        "alike": list(plan.castings),
         "metal": plan.metal,
         "turn": [[round(float(v), 6) + 0.0 for v in row] for row in plan.way.turn],
         "grows": [round(float(v), 6) for v in plan.stood.grows],
@@ -71,13 +76,16 @@ def record(plan: PrintPlan, printer: Printer) -> dict[str, Any]:
             {"island": p.island, "layer": p.layer, "at": _spot(p.place), "area": round(p.area, 3)}
             for p in plan.bare
         ],
+        "faces_left": [
+            {"layer": p.layer, "at": _spot(p.place), "area": round(p.area, 3)} for p in plan.unheld
+        ],
         "islands_left": [{"layer": p.layer, "at": _spot(p.place)} for p in plan.left],
         "cups": [
             {"area": round(c.area, 2), "layer": c.layer, "at": _spot(c.place), "pull": round(c.pull, 3)}
             for c in plan.cups
         ],
         "props": [
-            {"tip": _spot(p.tip), "on_piece": p.on_piece, "on_work": p.refused} for p in plan.props
+            {"tip": _spot(p.tip), "stands_on": p.stands} for p in plan.props
         ],
         "resin": round(plan.resin, 2), "resin_props": round(plan.resin_props, 2),
     }  # fmt: skip
@@ -86,7 +94,7 @@ def record(plan: PrintPlan, printer: Printer) -> dict[str, Any]:
 def _way(way: Way) -> dict[str, Any]:
     return {
         "up": _spot(way.turn[2], 5), "overhang": round(way.overhang, 2), "showing": round(way.showing, 2),
-        "islands": way.islands, "tall": round(way.tall, 2), "filing": round(way.filing, 2),
+        "islands": way.islands, "barred": way.barred, "tall": round(way.tall, 2), "filing": round(way.filing, 2),
     }  # fmt: skip
 
 

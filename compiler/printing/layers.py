@@ -38,6 +38,12 @@ class Layers:
         return np.asarray(self.solid & ~below)
 
     @cached_property
+    def lowest(self) -> Ints:
+        """The cells of the first layer that has any, (n, 3)."""
+        at = int((self.areas > 0).argmax())
+        return np.argwhere(self.solid[:, :, at : at + 1]) + (0, 0, at)
+
+    @cached_property
     def areas(self) -> Floats:
         """Area of each layer, mm2 (nz,)."""
         return np.asarray(self.solid.sum(axis=(0, 1)) * self.pixel**2)
@@ -60,27 +66,29 @@ class Layers:
 
 
 def layers_of(points: Floats, triangles: Ints, pixel: float, height: float) -> Layers:
-    """A closed mesh in layers, from its lowest point up."""
-    return cut(points, triangles, np.stack((points.min(axis=0), points.max(axis=0))), pixel, height)
-
-
-def cut(points: Floats, triangles: Ints, box: Floats, pixel: float, height: float) -> Layers:
-    """A closed mesh in layers over ``box`` (lowest and highest corner), from its lowest layer up.
+    """A closed mesh in layers, from its lowest point up.
 
     Where that takes more than MOST_CELLS cells, pixel and height are taken coarser alike; the
     layers tell theirs."""
-    low, high = box
+    box = np.stack((points.min(axis=0), points.max(axis=0)))
     coarser = 1.0
-    while True:
-        size = np.array((pixel, pixel, height)) * coarser
-        shape = np.ceil((high - low) / size).astype(int) + np.array((4, 4, 3))
-        if np.prod(shape.astype(float)) <= MOST_CELLS:
-            break
+    while np.prod(_shape(box, pixel * coarser, height * coarser).astype(float)) > MOST_CELLS:
         coarser *= 1.25
-    first = low + size * (-1.5, -1.5, 0.5)
+    return cut(points, triangles, box, pixel * coarser, height * coarser)
+
+
+def _shape(box: Floats, pixel: float, height: float) -> Ints:
+    """How many cells a box takes, with air all round, (3,)."""
+    return np.ceil((box[1] - box[0]) / (pixel, pixel, height)).astype(np.int64) + np.array((4, 4, 3))
+
+
+def cut(points: Floats, triangles: Ints, box: Floats, pixel: float, height: float) -> Layers:
+    """A closed mesh in layers over ``box`` (lowest and highest corner), from its lowest layer up."""
+    size = np.array((pixel, pixel, height))
+    first = box[0] + size * (-1.5, -1.5, 0.5)
     squeezed = Skin((points - first) / size, triangles, np.zeros(len(triangles), dtype=np.int64))
-    solid = fill(squeezed, np.zeros(3), 1.0, (int(shape[0]), int(shape[1]), int(shape[2])))
-    return Layers(solid, float(size[0]), float(size[2]), first)
+    x, y, z = _shape(box, pixel, height).tolist()
+    return Layers(fill(squeezed, np.zeros(3), 1.0, (x, y, z)), pixel, height, first)
 
 
 def near(cells: Ints, mask: Flags, pixels: float) -> Flags:

@@ -7,7 +7,7 @@ from functools import cached_property
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..measures.kinds import Floats, Ints
+from ..measures.kinds import Flags, Floats, Ints
 from ..measures.labels import groups, lattice
 from .layers import Layers, near, planar_groups
 
@@ -37,6 +37,11 @@ class Patch:
         """Its cells in the first layer."""
         return self.cells[self.cells[:, 2] == self.layer]
 
+    def some(self, which: Flags, layers: Layers) -> Patch:
+        """The part of it made of these cells (n,)."""
+        cells = self.cells[which]
+        return Patch(cells, len(cells) * layers.pixel**2, self.island, layers.at(cells).mean(axis=0))
+
 
 def hanging(layers: Layers, slope: float, least: float, on_plate: bool) -> list[Patch]:
     """All that has nothing under it, lowest first.
@@ -47,7 +52,7 @@ def hanging(layers: Layers, slope: float, least: float, on_plate: bool) -> list[
     """
     starts = layers.starts.copy()
     if on_plate:
-        starts[:, :, int((layers.areas > 0).argmax())] = False
+        starts[tuple(layers.lowest.T)] = False
     cells = np.argwhere(starts)
     if not len(cells):
         return []

@@ -2,32 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Sequence
 from functools import partial
 
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..bench.roles import Role
 from ..making.result import Built
+from ..measures.alike import groups
 from ..measures.kinds import Flags, Floats, Ints
 from ..measures.skin import Skin
 from ..measures.triangles import volume
-from ..metal.part import Part
-from .cups import Cup, cups
+from ..metal.part import Part, spoken
+from .cups import Pocket, afloat, cups
+from .fine import Work, fine_faces
 from .layers import Layers, cut, layers_of, one_wide
-from .orientation import Way, ways_up
+from .orientation import BARRED, ISLAND, Way, ways_up
 from .overhangs import Patch, hanging
 from .printer import Printer
-from .supports import Prop, mesh_of, props, tips
+from .supports import Prop, held, mesh_of
 
-KEPT_OFF = frozenset({Role.SEAT, Role.BEAD, Role.GRAINS, Role.BEADED_EDGE, Role.ENGRAVING})
-"""Work that no tip may touch: it could not be filed clean."""
-
-CUT_UP = 3  # ways up that are cut into layers; the rest is judged by their faces
-LEAST_CUP = 1.0  # mm2
+CUT_UP, MORE = 4, 24  # ways up that are cut into layers; the rest is judged by their faces. More where all
+# of these have fine work that nothing holds: many a grain that begins in mid air runs into the wall beside it.
+LEAST_CUP = LEAST_AFLOAT = 1.0  # mm2
 COARSE = 2.0  # how much coarser that is than the print
+UP = np.array((0.0, 0.0, 1.0))
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,11 +53,14 @@ class PrintPlan:
     ``mesh`` (points (n, 3) mm, triangles (m, 3)) in the build frame, as much larger as it shrinks, with
     the ``owner`` (m,) of each triangle; ``props_mesh`` the supports, a closed mesh of their own. ``ways``
     are the ways up that were weighed, the one taken first. ``bare`` tells what hangs out without props,
-    ``left`` the islands that still do with them; ``fine`` groups of cells (n, 3) that are a pixel wide.
+    ``left`` the islands that still do with them, ``afloat`` what grows of them before it joins what is held,
+    ``unheld`` the faces; ``fine`` groups of cells (n, 3) that are a pixel wide. ``castings`` are the names
+    of all castings of its form, itself the first.
     Resin in mm3, ``count`` layers of the print (``layers`` may be coarser), ``minutes`` on the printer.
     """
 
     casting: str
+    castings: tuple[str, ...]
     metal: str
     way: Way
     ways: tuple[Way, ...]
@@ -66,8 +68,10 @@ class PrintPlan:
     layers: Layers
     bare: tuple[Patch, ...]
     left: tuple[Patch, ...]
+    afloat: tuple[Pocket, ...]
+    unheld: tuple[Patch, ...]
     fine: tuple[Ints, ...]
-    cups: tuple[Cup, ...]
+    cups: tuple[Pocket, ...]
     props: tuple[Prop, ...]
     props_mesh: tuple[Floats, Ints] | None
     resin: float
@@ -76,6 +80,11 @@ class PrintPlan:
     minutes: float
     owner: Ints
     stood: Stood
+
+    @property
+    def called(self) -> str:
+        """What tells it from the other prints: the names of all alike, or its metal."""
+        return spoken(self.castings) or self.metal
 
     @property
     def size(self) -> Floats:
@@ -87,16 +96,19 @@ class PrintPlan:
 
 
 def print_plans(built: Built, printer: Printer) -> list[PrintPlan]:
-    """A plan for every casting and metal that is printed, in the order of the piece."""
-    kept_off = [k for k, info in enumerate(built.features) if not KEPT_OFF.isdisjoint(info.roles)]
-    return [
-        _plan(part, _shows(part, built, kept_off), kept_off, printer)
-        for part in built.parts
-        if not part.bought and len(part.triangles)
-    ]
+    """A plan for every casting and metal that is printed, in the order of the piece; castings alike have
+    one."""
+    parts = [part for part in built.parts if not part.bought and len(part.triangles)]
+    skins = [Skin(part.points, part.triangles, part.owner) for part in parts]
+    plans = []
+    for same in groups(skins, [(part.metal, bool(part.casting)) for part in parts]):
+        castings = tuple(parts[one].casting for one in same if parts[one].casting)
+        part = parts[same[0]]
+        plans.append(_plan(part, castings, fine_faces(part, built.features, printer.ball), built, printer))
+    return plans
 
 
-def _shows(part: Part, built: Built, kept_off: Collection[int]) -> Floats:
+def _shows(part: Part, built: Built, fine: Flags) -> Floats:
     """1 for faces that show on the finished piece: those that look up or out, and fine work."""
     corners = part.points[part.triangles]
     out = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
@@ -109,42 +121,60 @@ def _shows(part: Part, built: Built, kept_off: Collection[int]) -> Floats:
         away -= (away @ bore.axis)[:, None] * bore.axis
         away /= np.maximum(np.linalg.norm(away, axis=1, keepdims=True), 1e-9)
         shows = (out * away).sum(axis=1) > -0.2
-    return np.asarray((shows | np.isin(part.owner, list(kept_off))).astype(float))
+    return np.asarray((shows | fine).astype(float))
 
 
-def _plan(part: Part, shows: Floats, kept_off: Sequence[int], printer: Printer) -> PrintPlan:
-    triangles = part.triangles.astype(np.int64)
-    points = part.points
+def _plan(part: Part, castings: tuple[str, ...], fine: Flags, built: Built, printer: Printer) -> PrintPlan:
+    work = Work(part.points, part.triangles.astype(np.int64), fine)
     on_plate = not printer.sizes.lift
-    ways = ways_up(points, triangles, shows, printer.slope, on_plate)
-    best = min(ways[:CUT_UP], key=lambda way: _cost(points, triangles, way, printer))
-    stood = _stood(points, best, printer)
-    mesh = stood.there(points), triangles
+    ways = ways_up(work, _shows(part, built, fine), printer.slope, on_plate)
+    looked = sorted(ways, key=lambda way: way.plain)[:MORE] if ways[0].barred else ways[:CUT_UP]
+    best = min(looked, key=lambda way: _cost(work, way, printer))
+    stood = _stood(work.points, best, printer)
+    mesh = stood.there(work.points), work.triangles
     layers = layers_of(*mesh, printer.pixel, printer.layer)
     bare = hanging(layers, printer.slope, printer.overhang, on_plate)
-    allowed = partial(_allowed, Skin(*mesh, part.owner.astype(np.int64)), kept_off, layers.height)
-    made = props(layers, tips(layers, bare, printer.sizes.apart, allowed), printer.sizes)
+    there = Work(*mesh, fine)
+    allowed = partial(there.open, up=UP, across=printer.sizes.tip)
+    made, unheld = held(layers, bare, printer.sizes, allowed, there.touched)
+    grip = layers.lowest if on_plate else _grips(layers, made)
+    adrift = [_lowest(layers, cells, allowed) for _, cells in afloat(layers, grip, LEAST_AFLOAT)]
+    made += held(layers, adrift, printer.sizes, allowed, there.touched, made)[0]
     props_mesh = mesh_of(made, printer.sizes) if made else None
-    left = _left(mesh, props_mesh, layers, printer)
+    both = _both(props_mesh, layers)
+    stands = on_plate or bool(made)
+    left = (one for one in hanging(both, printer.slope, printer.overhang, stands) if one.island)
+    ground = both.lowest if stands else both.lowest[:0]
     count = int(np.ceil(mesh[0][:, 2].max() / printer.layer - 1e-9))
     return PrintPlan(
-        part.casting, part.metal, best, (best, *(way for way in ways if way is not best))[:6], mesh,
-        layers, tuple(bare), left, tuple(one_wide(layers)), tuple(cups(layers, on_plate, LEAST_CUP)),
-        tuple(made), props_mesh,
+        part.casting, castings, part.metal, best, (best, *(way for way in ways if way is not best))[:6], mesh,
+        layers, tuple(bare), tuple(left), tuple(part for part, _ in afloat(both, ground, LEAST_AFLOAT)),
+        tuple(patch for patch in unheld if not patch.island), tuple(one_wide(layers)),
+        tuple(cups(layers, on_plate, LEAST_CUP)), tuple(made), props_mesh,
         _size(mesh), 0.0 if props_mesh is None else _size(props_mesh), count,
         printer.minutes(count), part.owner.astype(np.int64), stood,
     )  # fmt: skip
 
 
-def _cost(points: Floats, triangles: Ints, way: Way, printer: Printer) -> tuple[float, float]:
-    """What a way up costs once it is cut into layers, coarsely: filing, and cups (a cup may tear it off)."""
-    mesh = _stood(points, way, printer).there(points), triangles
-    layers = layers_of(*mesh, COARSE * printer.pixel, COARSE * printer.layer)
+def _cost(work: Work, way: Way, printer: Printer) -> tuple[float, float]:
+    """What a way up costs once it is cut into layers, coarsely: filing, cups (a cup may tear it off), and
+    what could be held by fine work alone."""
+    stood = _stood(work.points, way, printer)
+    layers = layers_of(
+        stood.there(work.points), work.triangles, COARSE * printer.pixel, COARSE * printer.layer
+    )
     shut = sum(cup.area for cup in cups(layers, not printer.sizes.lift, LEAST_CUP))
-    islands = sum(patch.island for patch in hanging(layers, printer.slope, printer.overhang, False))
+    islands = barred = 0
+    on_plate = not printer.sizes.lift
+    for patch in hanging(layers, printer.slope, printer.overhang, on_plate):
+        if patch.island:
+            spots = stood.back(layers.at(patch.cells) - (0.0, 0.0, layers.height / 2))
+            islands += 1
+            barred += not work.open(spots, way.turn[2], printer.sizes.tip).any()
     foot = layers.areas[layers.areas > 0][0]
-    falls = 0.0 if printer.sizes.lift else 10.0 * max(2.0 - foot, 0.0)
-    return round(way.filing + 2.0 * shut + 0.6 * islands + falls, 6), round(way.tall, 6)
+    falls = 10.0 * max(2.0 - foot, 0.0) if on_plate else 0.0
+    worth = way.plain + 2.0 * shut + ISLAND * islands + BARRED * barred + falls
+    return round(worth, 6), round(way.tall, 6)
 
 
 def _stood(points: Floats, way: Way, printer: Printer) -> Stood:
@@ -155,32 +185,32 @@ def _stood(points: Floats, way: Way, printer: Printer) -> Stood:
     return Stood(way, printer.grows, np.array((middle[0], middle[1], low[2] - printer.sizes.lift)))
 
 
-def _allowed(skin: Skin, kept_off: Sequence[int], height: float, spots: Floats) -> Flags:
-    """Whether a tip may touch the face right above each spot (n, 3)."""
-    up = np.tile((0.0, 0.0, 1.0), (len(spots), 1))
-    _, met = skin.grid.cast(spots - up * 2 * height, up, leaving=False, reach=5 * height)
-    return np.asarray((met < 0) | ~np.isin(skin.owner[met], kept_off))
+def _grips(layers: Layers, made: Sequence[Prop]) -> Ints:
+    """The cells (n, 3) of a piece that its props reach into."""
+    cells = layers.cells(np.array([prop.tip for prop in made]).reshape(-1, 3) + UP * layers.height)
+    return cells[layers.solid[tuple(cells.T)]]
 
 
-def _left(
-    mesh: tuple[Floats, Ints], held: tuple[Floats, Ints] | None, layers: Layers, printer: Printer
-) -> tuple[Patch, ...]:
-    """Islands that are left once the props stand: cut into layers anew, both together."""
+def _lowest(layers: Layers, cells: Ints, allowed: Callable[[Floats], Flags]) -> Patch:
+    """Of the cells that a part afloat begins in, the lowest that a prop may touch."""
+    may = cells[allowed(layers.at(cells) - UP * layers.height / 2)]
+    may = may if len(may) else cells
+    low = may[may[:, 2] <= may[:, 2].min() + 0.5 / layers.height]
+    return Patch(low, len(low) * layers.pixel**2, True, layers.at(low).mean(axis=0))
+
+
+def _both(held: tuple[Floats, Ints] | None, layers: Layers) -> Layers:
+    """The piece and its props, cut into the same layers, from the plate up."""
     if held is None:
-        return tuple(hanging(layers, printer.slope, printer.overhang, not printer.sizes.lift))
-    points = np.concatenate((mesh[0], held[0]))
+        return layers
     size = np.array((layers.pixel, layers.pixel, layers.height))
     own = layers.low + size * (1.5, 1.5, -0.5)  # whole cells from those of the piece
-    low = own - np.ceil((own - points.min(axis=0)) / size - 1e-9) * size
-    box = np.stack((low, points.max(axis=0)))
-    both = _together(mesh, held, box, layers)
-    return tuple(patch for patch in hanging(both, printer.slope, printer.overhang, True) if patch.island)
-
-
-def _together(mesh: tuple[Floats, Ints], held: tuple[Floats, Ints], box: Floats, layers: Layers) -> Layers:
-    """Two meshes in the same layers, from the plate up."""
-    cells = [cut(*one, box, layers.pixel, layers.height) for one in (mesh, held)]
-    return replace(cells[0], solid=cells[0].solid | cells[1].solid)
+    before = np.ceil((own - held[0].min(axis=0)) / size - 1e-9).clip(0.0).astype(np.int64)
+    high = np.maximum(held[0].max(axis=0), layers.at([layers.solid.shape])[0])
+    both = cut(*held, np.stack((own - before * size, high)), layers.pixel, layers.height)
+    there = tuple(slice(a, a + n) for a, n in zip(before, layers.solid.shape, strict=True))
+    both.solid[there] |= layers.solid
+    return both
 
 
 def _size(mesh: tuple[Floats, Ints]) -> float:

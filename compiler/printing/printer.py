@@ -15,7 +15,8 @@ class Printer:
     """``layer`` and ``pixel`` mm; ``room`` (3,) mm on the plate and above; ``slope`` degrees from the
     level at which a face prints by itself; ``overhang`` mm2 of one that needs no props; ``grows`` (3,)
     how much larger it is printed, along the plate and up; ``seconds`` a layer and ``first_seconds``
-    each of the ``first_layers``; ``bar`` mm of a bar to measure the scale by, 0 for none."""
+    each of the ``first_layers``; ``bar`` mm of a bar to measure the scale by, 0 for none; ``ball`` mm: up
+    to as wide as that a ball is fine work."""
 
     layer: float
     pixel: float
@@ -27,6 +28,7 @@ class Printer:
     first_layers: int
     first_seconds: float
     bar: float
+    ball: float
     sizes: Sizes
 
     def minutes(self, layers: int) -> float:
@@ -46,5 +48,5 @@ def printer_of(house: House = NO_HOUSE) -> Printer:
         said("layer"), said("pixel"), np.array([said(key) for key in ("wide", "deep", "tall")]),
         said("slope"), said("overhang"), 1.0 / (np.array((across, across, up)) * metal),
         said("seconds"), int(said("first-layers")), said("first-seconds"), said("bar"),
-        Sizes(said("tip"), said("column"), apart=said("apart"), lift=said("lift")),
+        said("ball"), Sizes(*(said(key) for key in ("tip", "column", "cone", "foot", "apart", "lift", "bite"))),
     )  # fmt: skip

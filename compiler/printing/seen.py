@@ -15,19 +15,22 @@ from .printer import Printer
 
 def seen(plan: PrintPlan, printer: Printer) -> Print:
     """One plan, for the rules."""
-    layers, tips = plan.layers, [prop.tip for prop in plan.props if prop.refused]
+    layers = plan.layers
+
+    def layer(at: Floats) -> int:
+        """Of the printer, from 1: the cells may be coarser, and the piece is lifted."""
+        return int(at[2] / printer.layer) + 1
+
     middle = plan.mesh[0].mean(axis=0)
     flat = np.sort(plan.size[:2] / np.sort(printer.room[:2])[np.argsort(np.argsort(plan.size[:2]))])
     return Print(
         plan.casting or "the piece",
         _owner(plan, middle),
         plan.stood.back(middle[None])[0],
-        _places(plan, ((patch.place, patch.layer, 0.0) for patch in plan.left)),
-        _places(plan, ((tip, 1.0, 0.0) for tip in tips)),
-        _places(plan, ((cup.place, cup.area, cup.layer) for cup in plan.cups)),
-        _places(
-            plan, ((layers.at(group).mean(axis=0), len(group), int(group[:, 2].min())) for group in plan.fine)
-        ),
+        _places(plan, ((one.place, 1.0, layer(one.place)) for one in (*plan.left, *plan.afloat))),
+        _places(plan, ((one.place, one.area, layer(layers.at(one.lowest)[0])) for one in plan.unheld)),
+        _places(plan, ((cup.place, cup.area, layer(cup.place)) for cup in plan.cups)),
+        _places(plan, ((layers.at(g).mean(axis=0), len(g), layer(layers.at(g).min(axis=0))) for g in plan.fine)),
         None if printer.sizes.lift else float(layers.areas[layers.areas > 0][0]),
         float(max(flat[-1], plan.size[2] / printer.room[2])),
     )

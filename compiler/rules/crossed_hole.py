@@ -27,6 +27,8 @@ def _check(piece: Piece) -> Iterator[Verdict]:
     crossing -= piece.sets.holders
     # An ear post stands where the weight is, behind the stone or not.
     crossing -= {f.index for f, _ in piece.with_role(Role.EAR_POST)}
+    if piece.wear_measures.hole is not None:  # a shank of wire, under its head
+        crossing.discard(piece.wear_measures.hole.feature)
     holes = [(s, k) for s, k in sorted(piece.seated.items()) if "blind" not in piece.clauses_of(k)]
     if not crossing or not holes:
         return
@@ -40,7 +42,9 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         piece.skin_measures.skin, flags, piece.stones.frames[[stone for stone, _ in holes]],
         np.array([pavilion_of(kind) for kind in kinds]), np.array(wide) / 2, NEAR,
     )  # fmt: skip
-    for (stone, seat), crossed, owner, hole in zip(holes, shares.tolist(), owners.tolist(), wide, strict=True):
+    for (stone, seat), crossed, owner, hole in zip(
+        holes, shares.tolist(), owners.tolist(), wide, strict=True
+    ):
         bound = piece.bound("crossed-hole", "least", seat)
         if below(1 - crossed, bound):
             yield Verdict(

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
-    for spot, bound in places(piece, "hot-spot", "late", lambda pour: pour.hot):
+    for spot, bound in places(piece, piece.pours, "hot-spot", "late", lambda pour: pour.hot):
         yield Verdict(
             f"this freezes after the metal that feeds it, {spot.other:.2g} mm3 of it",
             spot.feature,

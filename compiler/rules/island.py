@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import place
+from ..judging.pours import places
 from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
@@ -13,20 +14,17 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
-    for plan in piece.prints:
-        for one in plan.islands:
-            bound = piece.bound("island", "most", one.feature)
-            if bound < 1.0:
-                yield Verdict(
-                    "this begins in mid air, and no prop reaches it",
-                    one.feature,
-                    f"in layer {one.figure:.0f}",
-                    "something under it",
-                    "turn the piece on the plate, or let it grow from metal below",
-                    1.0,
-                    bound,
-                    place=place(one.at),
-                )
+    for one, bound in places(piece, piece.prints, "island", "most", lambda plan: plan.islands):
+        yield Verdict(
+            "this begins in mid air, and no prop may hold it or reaches it",
+            one.feature,
+            f"in layer {one.other:.0f}",
+            "something under it",
+            "turn the piece on the plate, let it grow from metal below, or make that work after casting",
+            one.figure,
+            bound,
+            place=place(one.at),
+        )
 
 
 RULE = Rule(

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
-    for spot, bound in places(piece, "misrun", "most", lambda pour: pour.slow):
+    for spot, bound in places(piece, piece.pours, "misrun", "most", lambda pour: pour.slow):
         yield Verdict(
             "metal may freeze here before it has filled the mould",
             spot.feature,

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
-    for spot, bound in places(piece, "sprue-thin", "late", lambda pour: pour.thin):
+    for spot, bound in places(piece, piece.pours, "sprue-thin", "late", lambda pour: pour.thin):
         wide = rounded_up(spot.other)
         own = piece.is_for(spot.feature, Role.SPRUE)
         yield Verdict(

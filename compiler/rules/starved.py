@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
-    for spot, bound in places(piece, "starved", "least", lambda pour: pour.unfed):
+    for spot, bound in places(piece, piece.pours, "starved", "least", lambda pour: pour.unfed):
         yield Verdict(
             "no sprue reaches this metal",
             spot.feature,

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import place
+from ..judging.pours import places
 from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
@@ -13,20 +14,17 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
-    for plan in piece.prints:
-        for one in plan.fine:
-            bound = piece.bound("under-pixel", "most", one.feature)
-            if one.figure > bound:
-                yield Verdict(
-                    "this is a pixel wide",
-                    one.feature,
-                    f"{one.figure:.0f} pixels of it, in layer {one.other:.0f}",
-                    "two pixels and more",
-                    "make it thicker, or print with finer pixels",
-                    one.figure,
-                    bound,
-                    place=place(one.at),
-                )
+    for one, bound in places(piece, piece.prints, "under-pixel", "most", lambda plan: plan.fine):
+        yield Verdict(
+            "this is a pixel wide",
+            one.feature,
+            f"{one.figure:.0f} pixels of it, in layer {one.other:.0f}",
+            "two pixels and more",
+            "make it thicker, or print with finer pixels",
+            one.figure,
+            bound,
+            place=place(one.at),
+        )
 
 
 RULE = Rule(

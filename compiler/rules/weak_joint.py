@@ -15,7 +15,10 @@ if TYPE_CHECKING:
 
 def _check(piece: Piece) -> Iterator[Verdict]:
     prongs = frozenset(piece.rods.feature[piece.prongs.rod].tolist())
+    fused = {frozenset(pair[:2]) for pair in piece.casting_measures.fused}
     for joint in piece.skin_measures.weak_joints:
+        if frozenset((joint.feature, joint.other)) in fused:
+            continue  # links, which are to hang free: see tight-link
         neck = joint.neck
         bound = piece.bound("weak-joint", "least", joint.feature)
         figure = neck.area / neck.section
