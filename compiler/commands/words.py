@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from collections.abc import Mapping
 from typing import Any
@@ -41,7 +42,7 @@ def run(arguments: Arguments) -> int:
         full = arguments.show == "full"
         print("\n".join(overview(words, width_for(sys.stdout)) if full else lines(words)))
     else:
-        print("\n".join(_told(arguments.word.casefold(), words, width_for(sys.stdout))))
+        print("\n".join(_told("-".join(arguments.word.casefold().split()), words, width_for(sys.stdout))))
     return shared.DONE
 
 
@@ -57,9 +58,26 @@ def _told(name: str, words: Mapping[str, Word], width: int) -> list[str]:
         return in_columns(tables[name](), width)
     meant = trade_words().get(name)
     if meant is None:
-        return _found(name, words, width)
+        return _stuff(name, width) or _found(name, words, width)
     told = fold(f"What the trade calls {name} is made with {' or '.join(meant)} here.", width)
     return [*told, "", *_told(meant[0], words, width)]
+
+
+def _stuff(name: str, width: int) -> list[str]:
+    """The metals and stones that are called so."""
+    from ...stdlib.alloys import ALLOYS
+    from ...stdlib.gems import GEMS
+
+    _with_the_house()
+    parts, told = set(name.split("-")), list[str]()
+    for table, rows, listed in (("metal", ALLOYS, _metals), ("gem", GEMS, _gems)):
+        mine = [
+            shown for row, shown in zip(rows.values(), listed(), strict=True)
+            if parts <= set(re.findall(r"\w+", f"{row.name} {row.title} {' '.join(row.also)}".casefold()))
+        ]  # fmt: skip
+        if mine:
+            told += [f"As in {table} {mine[0][0]}:", "", *in_columns(mine, width)]
+    return told
 
 
 def _found(name: str, words: Mapping[str, Word], width: int) -> list[str]:
