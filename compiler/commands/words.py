@@ -41,7 +41,7 @@ def run(arguments: Arguments) -> int:
         full = arguments.show == "full"
         print("\n".join(overview(words, width_for(sys.stdout)) if full else lines(words)))
     else:
-        print("\n".join(_told(arguments.word.casefold(), words, width_for(sys.stdout))))
+        print("\n".join(_told("-".join(arguments.word.casefold().split()), words, width_for(sys.stdout))))
     return shared.DONE
 
 

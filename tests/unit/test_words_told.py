@@ -106,6 +106,17 @@ def test_the_share_of_words_written_in_posy_does_not_sink() -> None:
     assert len(standard_words()) / len(all_words()) >= 0.38
 
 
+@pytest.mark.parametrize(("said", "told"), [("garnet", "rhodolite"), ("black onyx", "onyx"), ("14k", "gold-585-rose")])
+def test_a_stone_or_a_metal_is_told_by_its_name(said: str, told: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["words", said]) == 0
+    assert told in capsys.readouterr().out
+
+
+def test_words_of_the_trade_may_be_two(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["words", "Half Eternity"]) == 0
+    assert "channel: " in capsys.readouterr().out
+
+
 @pytest.mark.parametrize(
     ("asked", "said"),
     [("onyx", "gem onyx"), ("black-onyx", "gem onyx"), ("garnet", "hardness"), ("opal", "dries out"),
