@@ -58,11 +58,16 @@ def pointing(way: Floats) -> str:
 def sprues(cast: Cast, called: Sequence[str]) -> Facts:
     """Each sprue by its letter; ``called`` are the names of the features."""
     found = []
+    rods = (None, *cast.joins)
     for k, (one, why) in enumerate(zip(cast.sprues, cast.proposal.why, strict=True)):
         on = called[cast.pouring.owner_of(one.at)]
         name = f"{letter(k)}{', ' + one.name if one.name else ''}"
         said = f"{one.across:g} mm thick, {one.long:g} mm long, on {on} at {spot(one.at)}, pointing "
         said += f"{pointing(one.way)}; {one.area:.1f} mm2 to clean; {why}"
+        join = rods[k]
+        if join is not None:
+            around = " round the piece" if len(join.spots) > 2 else ""
+            said += f"; a rod as thick takes it{around} to the foot of A at the stem"
         kept = f"; to keep it, write: {line_of(one, k)}" if one.feature < 0 else ""
         found.append((name, said + kept))
     return found

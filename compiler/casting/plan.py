@@ -16,6 +16,7 @@ from ..making.result import Built
 from ..measures.skin import Skin
 from ..metal.part import Part
 from .caster import Caster
+from .joins import Join, joins
 from .pouring import FINE, Limits, Pouring, own_last, places_of
 from .proposal import Proposal, proposed, settled
 from .sprues import Sprue, sprues_of
@@ -34,7 +35,8 @@ Tell = Callable[[str, float], None]
 @dataclass(frozen=True, eq=False)
 class Cast:
     """One casting of one alloy: its metal, the sprues (``proposal``, with how it freezes without any and
-    with them on a coarse grid), how it freezes on the fine one, its flask, and what the rules see."""
+    with them on a coarse grid), how it freezes on the fine one, its flask, how its sprues ``joins``
+    together, and what the rules see."""
 
     part: Part
     alloy: Alloy
@@ -44,6 +46,7 @@ class Cast:
     modulus: Modulus
     flask: Flask
     tree: Tree
+    joins: tuple[Join, ...]
     weights: Weights
     pour: Pour
 
@@ -115,13 +118,15 @@ def _cast(
     flask = flask_of(caster)
     stands = tree(wax_of(skin, proposal.sprues), flask)
     number = max(1, stands.room if count is None else min(count, max(stands.room, 1)))
+    joined = joins(skin, proposal.sprues)
     taken = weights(
-        number, part.volume, proposal.sprues, stands, flask, alloy.density, caster.figure("pour", "wax")
-    )
+        number, part.volume, proposal.sprues, stands, flask, alloy.density, caster.figure("pour", "wax"),
+        sum(join.volume for join in joined),
+    )  # fmt: skip
     seen = Pour(
         part.casting or "the piece", first, room=stands.room, **places_of(pouring, piece)
     )
-    return Cast(part, alloy, caster, proposal, pouring, modulus(skin), flask, stands, taken, seen)
+    return Cast(part, alloy, caster, proposal, pouring, modulus(skin), flask, stands, joined, taken, seen)
 
 
 def flask_of(caster: Caster) -> Flask:

@@ -174,11 +174,13 @@ class Weights:
 
 
 def weights(
-    count: int, volume: float, sprues: Sequence[Sprue], stands: Tree, flask: Flask, density: float, wax: float
-) -> Weights:
-    """What is weighed out for ``count`` pieces of ``volume`` mm3; densities in g/cm3."""
+    count: int, volume: float, sprues: Sequence[Sprue], stands: Tree, flask: Flask, density: float, wax: float,
+    joined: float = 0.0,
+) -> Weights:  # fmt: skip
+    """What is weighed out for ``count`` pieces of ``volume`` mm3; densities in g/cm3. ``joined`` mm3 bring
+    the sprues of a piece together."""
     dense = density / 1000
-    feeding = sum(sprue.volume for sprue in sprues) * count
+    feeding = (sum(sprue.volume for sprue in sprues) + joined) * count
     stem = math.pi / 4 * flask.stem**2 * stands.stem
     pattern = volume * count + feeding + stem
     return Weights(

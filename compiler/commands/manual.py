@@ -212,6 +212,8 @@ RESIZE = Command(
     ),
 )  # fmt: skip
 
+FINISHED = Option("--finished", "As it looks once its stones are set: prongs pushed over, beads spread, "
+                  "rims rubbed over.", without="as it is cast", usual=False)
 DRAW = Command(
     "draw",
     "Draws a piece in lines: face, side, end and corner, with figures if you like",
@@ -229,8 +231,7 @@ DRAW = Command(
         shared.VIEWS,
         Option("--figures", "Writes the overall measures in mm, and each stone's number as in the "
                "lists of stones.", without="no figures", usual=False),
-        Option("--finished", "As it looks once its stones are set: prongs pushed over, beads spread, "
-               "rims rubbed over.", without="as it is cast", usual=False),
+        FINISHED,
         Option("--stone", "Draws the setting of the stone of this number instead: cut through its axis at "
                "10:1, and close up.", "NUMBER", "1", "the whole piece", _stone),
         Option("--also", "Other files of the same drawing, with commas between: pdf, png. A browser makes "
@@ -242,6 +243,14 @@ DRAW = Command(
     ),
 )  # fmt: skip
 
+SURFACE = Option("--surface", "How the metal is finished. "
+                 f"{shared.described({name: said for name, (_, said) in FINISHES.items()})}.",
+                 "NAME", "satin", "polished", one_of(*FINISHES), "polished")
+
+AS_CAST = Option(
+    "--as-cast", "As it comes out of the mould: prongs straight, beads and rims not yet pushed over.",
+    without="as it looks once its stones are set", usual=False,
+)
 SIZE = Option("--size", "Width and height of a picture in pixels.", "WIDExTALL", "1200x1200", "800x600",
               pixels, (800, 600))
 
@@ -266,16 +275,14 @@ PICTURE = Command(
                "a ring stands, what has loops hangs, the rest lies", one_of(*RESTS)),
         Option("--look", f"From where. {shared.described(LOOKS)}.", "NAME", "face", "corner",
                one_of(*LOOKS), "corner"),
-        Option("--surface", "How the metal is finished. "
-               f"{shared.described({name: said for name, (_, said) in FINISHES.items()})}.",
-               "NAME", "satin", "polished", one_of(*FINISHES), "polished"),
+        SURFACE,
         Option("--ground", f"What it stands on: {', '.join(GROUNDS)}, or a colour such as #e8e2d8.",
                "COLOUR", "slate", "pale", ground, GROUNDS["pale"]),
         SIZE,
         Option("--turn", "Turns it once round in so many pictures.", "NUMBER", "24", "one picture",
                turns),
         Option("--draft", "Takes it quickly and coarsely.", without="a final picture", usual=False),
-        shared.INTO, shared.TOLERANCE, *shared.COMMON,
+        AS_CAST, shared.INTO, shared.TOLERANCE, *shared.COMMON,
     ),
 )  # fmt: skip
 
@@ -293,11 +300,11 @@ SHOWN = Command(
         "posy show ring.posy --metal gold-750-yellow --stills corner,face --into sent",
     ),
     (
-        shared.SET, shared.METAL, shared.INTO,
+        shared.SET, shared.METAL, SURFACE, shared.INTO,
         Option("--stills", "Takes PNG pictures of it as well, with commas between. "
                f"{shared.described(STILLS)}.", "LIST", "corner,face", "no pictures",
                listed("picture", tuple(STILLS))),
-        SIZE,
+        SIZE, AS_CAST,
         shared.TOLERANCE, *shared.COMMON,
     ),
 )  # fmt: skip

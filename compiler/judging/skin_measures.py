@@ -19,7 +19,7 @@ from ..measures.drainage import Chamber, drainage
 from ..measures.edges import SharpEdge, anywhere, in_bore, sharp_edges, towards_back
 from ..measures.kinds import Flags, Floats, Ints
 from ..measures.places import Place, Thickness
-from ..measures.rays import spots_on, straight_in
+from ..measures.rays import room_at, spots_on, straight_in
 from ..measures.skin import Skin
 from ..measures.slender import Slender, slender
 from ..measures.thickness import Known, thickness
@@ -37,6 +37,7 @@ if TYPE_CHECKING:
 
 CUT_OUT = 1.15  # of the wire round a joint, so that what lies on both sides is not taken for one
 BALLS_APART, MOST_BALLS = 0.8, 300  # mm, spots on a feature from which the thickest metal is sought
+TOGETHER = 16  # balls taken at a time
 EVEN = 0.9998  # faces within about a degree of parallel
 AS_TOLD = 0.01  # mm, chords on both sides of a wall make it so much thinner than told
 MOST_SPOTS = 4_500
@@ -118,16 +119,17 @@ class SkinMeasures:
         mine = self.skin.in_view(self.skin.owner == feature)
         spots = spots_on(mine, BALLS_APART, MOST_BALLS)
         far, met, _ = straight_in(mine, spots)
-        middles = spots.at[met >= 0] + 0.5 * far[met >= 0, None] * spots.inward[met >= 0]
+        order = np.flatnonzero(met >= 0)
+        order = order[np.argsort(-far[order], kind="stable")]
         best, at = 0.0, (0.0, 0.0, 0.0)
-        order = np.argsort(-far[met >= 0], kind="stable")
-        for row in order.tolist():
-            if far[met >= 0][row] <= best:
-                break  # no ball is wider than the metal straight in
-            wide = 2 * nearest(self.skin, middles[row])[0]
-            if wide > best:
-                x, y, z = middles[row].tolist()
-                best, at = wide, (x, y, z)
+        while len(order) and far[order[0]] > best:  # no ball is wider than the metal straight in
+            some, order = order[:TOGETHER], order[TOGETHER:]
+            half = 0.5 * far[some]
+            middles = spots.at[some] + half[:, None] * spots.inward[some]
+            wide = 2 * room_at(self.skin, middles, half + 1e-6)
+            if wide.max() > best:
+                x, y, z = middles[int(wide.argmax())].tolist()
+                best, at = float(wide.max()), (x, y, z)
         return best, at
 
     @cached_property
