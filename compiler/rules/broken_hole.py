@@ -9,7 +9,7 @@ import numpy as np
 
 from ..bench.roles import Role
 from ..geometry import frames as fr
-from ..judging.digits import above, most, place
+from ..judging.digits import place
 from ..judging.rule import Level, Rule, Verdict
 from ..measures.arcs import circular_runs
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from ..measures.kinds import Floats
 
 STEP = 3.0  # degrees
-NOTCH = 150.0  # degrees; what stands farther open is a notch and meant to be one
+OPEN, NOTCH = 5.0, 150.0  # degrees; what is open by less may be rounding, what stands farther open is a notch and meant to be one
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
@@ -28,12 +28,11 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         across = call.get("across")
         if across is None or not len(wall) or piece.is_for(feature.index, Role.FINDING):
             continue
-        bound = piece.bound("broken-hole", "most", feature)
         for frame in feature.frames:
             own = fr.apply(fr.inverse(frame), wall.reshape(-1, 3)).reshape(-1, 3, 3)
             own = own[np.hypot(own[:, :, 0], own[:, :, 1]).max(axis=1) < 0.51 * across]
             gap, middle = _gap(own)
-            if not len(own) or not above(gap, bound) or gap > NOTCH:
+            if not len(own) or not OPEN < gap < NOTCH:
                 continue
             high = float(own[:, :, 2].min() + own[:, :, 2].max()) / 2
             way = np.cos(middle) * frame[:, 0] + np.sin(middle) * frame[:, 1]
@@ -43,10 +42,10 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                     "this hole breaks out through the rim",
                     feature.index,
                     f"{gap:.0f} degrees of it have no metal round them",
-                    most(f"{bound:g} degrees"),
+                    "metal all round",
                     "move it inward, or drill it smaller",
                     gap,
-                    bound,
+                    0.0,
                     keys=("across", "at"),
                     place=place(start + across / 2 * way),
                 )
@@ -76,6 +75,6 @@ RULE = Rule(
     Level.WARNING,
     "A ring hung in it comes out, and the two horns beside the gap are sharp and do not fill.",
     "Move the hole inward by its own width.",
-    "elementary geometry; the angle is a house choice, no source",
+    "elementary geometry",
     _check,
 )
