@@ -154,8 +154,15 @@ class PieceBench:
         return things.parts(thing, kind, self._made)
 
     @property
-    def _made(self) -> list[list[Step]]:
-        return [scope.steps for scope in self._scopes]
+    def _made(self) -> things.Made:
+        swivels = [
+            (stones.frames, float(self.lines[stones.feature].get("swivel") or 0.0))
+            for scope in self._scopes
+            for stones in scope.stones
+        ]
+        return things.Made(
+            [scope.steps for scope in self._scopes], [one for one in swivels if one[1]]
+        )
 
     def metals(self) -> tuple[str, ...]:
         """Names of the alloys a piece can be of, and what else the trade calls them."""

@@ -41,6 +41,8 @@ class Scope:
             if feature is not made and (feature.index in inside or feature.body in bodies):
                 reshape(feature, bend, base, frames)
                 feature.body = made.body if feature.body in bodies else feature.body
+                feature.bent_into = made.name
+        source.bent_into = made.name
         source.body = made.body if source.body is not None else None
         for k, stones in enumerate(self.stones):
             if stones.feature in inside:

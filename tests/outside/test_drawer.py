@@ -47,7 +47,7 @@ def test_a_stroke_round_a_band() -> None:
 
 def test_a_cable_chain_weighs_what_its_links_do() -> None:
     wire, links = 1.0, 10
-    link, wide = 5 * wire, 3.3 * wire
+    link, wide = 5 * wire, 3.6 * wire
     bends = math.pi * (wide - wire)
     one = math.pi / 4 * wire**2 * (bends + 2 * (link - wide))
     text = "path l: through (0, 0) to (28, 0 mm)\nchain c: along l, wire 1 mm"
@@ -223,3 +223,36 @@ def test_a_bead_drilled_through_weighs_less() -> None:
     )
     left = (4**2 - 0.5**2) ** 1.5 / 4**3
     assert drilled.carats_volume / whole.carats_volume == pytest.approx(left)
+
+
+@pytest.mark.parametrize("side", ["round 3.5 mm", "tapered-baguette 4 x 2.6 x 1.8 mm", "pear 5 x 3 mm"])
+def test_two_stones_stand_beside_one(side: str) -> None:
+    """Seen from above, by the spots of their girdles: as far from it
+    as the line says, right and left, the left one turned half round."""
+    text = (
+        "band shank: finger us 6, wide 3 mm, thick 2 mm, profile d\n"
+        "stone c: emerald 7 x 5 mm, gem ruby, on shank, level back, out 1 mm, swivel 90 deg\n"
+        f"stone s: {side}, gem ruby, on shank, next-to c, gap 0.8 mm, level back, out 1 mm"
+    )
+    middle, sides = laid(text, "c"), laid(text, "s")
+    assert len(sides.frames) == 2
+    rims = []
+    for feature in (middle, sides):
+        for frame, line in zip(feature.frames, feature.look("girdle").lines, strict=True):
+            rims.append((frame, line.fine(0.02).points[:, :2]))
+    home = rims[0][1]
+    for _, rim in rims[1:]:
+        near = np.linalg.norm(home[:, None] - rim[None], axis=2).min()
+        assert near == pytest.approx(0.8, abs=0.01)
+    right, left = (frame for frame, _ in rims[1:])
+    assert right[:, 3] == pytest.approx(left[:, 3] * (-1, 1, 1), abs=1e-3)
+    assert right[:, 0] @ (1, 0, 0) > 0 > left[:, 0] @ (1, 0, 0)
+
+
+def test_the_top_of_a_swivelled_halo_is_above() -> None:
+    text = (
+        "stone c: oval 8 x 6 mm, gem ruby, swivel 90 deg\nbasket head: for c\n"
+        "halo ring: for c, gem diamond\nspots there: at {} of ring"
+    )
+    assert laid(text.format("top"), "there").frames[0][:, 0] == pytest.approx((0, 1, 0), abs=1e-9)
+    assert laid(text.format("back"), "there").frames[0][:, 1] == pytest.approx((0, 1, 0), abs=1e-9)
