@@ -212,7 +212,7 @@ FUNCTIONS: Mapping[str, Function] = MappingProxyType(
             Function(
                 "pick", 2, 2, "one of several places, counted from 1", "pick(ends of frame, 2)"
             ),
-            Function("between", 2, 2, "the place half way", "between(a, b)"),
+            Function("between", 2, 2, "the place half way, looking half way between both", "between(a, b)"),
             Function("count", 1, 1, "how many places there are", "count(gaps of row)"),
             Function(
                 "choose",
@@ -221,7 +221,13 @@ FUNCTIONS: Mapping[str, Function] = MappingProxyType(
                 "the first figure if the test holds, else the second",
                 "choose(across > 3 mm, 1 mm, 0.8 mm)",
             ),
-            Function("given", 1, 1, "in a word: whether the line said this key", "given(wire)"),
+            Function(
+                "given",
+                1,
+                1,
+                "in a word: whether the line said this key, or what it said offers that",
+                "given(wire)",
+            ),
         )
     }
 )

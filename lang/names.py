@@ -182,7 +182,7 @@ class Names:
             self.value(argument, block)
 
     def given(self, node: tree.Invoke, block: Block) -> None:
-        """given(key) asks for a key of the word it stands in."""
+        """given(key) and given(measure of key) ask for a key of the word they stand in."""
         body = block.in_word()
         if body is None or body.keys is None:
             self.fault(
@@ -193,11 +193,13 @@ class Names:
             )
             return
         key = node.arguments[0] if len(node.arguments) == 1 else None
+        if isinstance(key, tree.Of):  # what a key offers
+            key = key.thing
         if not isinstance(key, tree.Name) or key.name not in body.keys:
             seen = key.name if isinstance(key, tree.Name) else ""
             self.fault(
                 "given-misplaced",
-                "given asks for one key of this word",
+                "given asks for one key of this word, or what that offers",
                 node.span,
                 did_you_mean(seen, body.keys and sorted(body.keys))
                 or "its keys: " + ", ".join(sorted(body.keys)),

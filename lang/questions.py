@@ -35,10 +35,18 @@ def _invoke(reckoner: Reckoner, node: tree.Invoke, scope: Scope) -> Any:
 
 
 def _given(reckoner: Reckoner, node: tree.Invoke, scope: Scope) -> Any:
+    """Whether the line said a key; of what it said, whether that offers something."""
     key, given = node.arguments[0], scope.find_given()
+    asked = key.names if isinstance(key, tree.Of) else ()
+    key = key.thing if isinstance(key, tree.Of) else key
     if given is None or not isinstance(key, tree.Name):
         return BROKEN
-    return Truth(key.name in given)
+    if key.name not in given or not asked or reckoner.bench is None:
+        return Truth(key.name in given and not asked)
+    value = reckoner.value(key, scope)
+    for name in reversed(asked):
+        value = None if isinstance(value, PLAIN_VALUES) else reckoner.bench.look(value, name.name)[0]
+    return value if isinstance(value, Broken) else Truth(value is not None)
 
 
 def _choose(reckoner: Reckoner, node: tree.Invoke, scope: Scope) -> Any:

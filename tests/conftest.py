@@ -4,6 +4,6 @@ import sys
 from pathlib import Path
 
 HERE = Path(__file__).parent
-for folder in (HERE, HERE / "outside", HERE / "bench", HERE / "rules"):
+for folder in (HERE, HERE / "outside", HERE / "bench", HERE / "rules", HERE / "wear"):
     if str(folder) not in sys.path:
         sys.path.insert(0, str(folder))

@@ -39,7 +39,7 @@ def face_of(call: Call) -> tuple[Feature, Surface]:
             "no-surface",
             f"{feature.name} offers no face to stand on",
             "on",
-            remedy="name a bar, disc, plate, tube, dome, ball, turned body, band or signet; "
+            remedy="name a bar, disc, plate, tube, dome, ball, turned body, wire, band or signet; "
             "or say 'at' one of its places",
         )
     if call.given("around") and not surface.goes_round:

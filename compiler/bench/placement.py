@@ -180,7 +180,7 @@ def upon(call: Call) -> np.ndarray:
             "no-surface",
             f"{feature.name} offers no face to spread things upon",
             "upon",
-            remedy="name a bar, disc, plate, tube, dome, ball, turned body, band or signet",
+            remedy="name a bar, disc, plate, tube, dome, ball, turned body, wire, band or signet",
         )
     every = call.get("every")
     if every is None:

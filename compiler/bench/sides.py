@@ -201,19 +201,44 @@ def falls(
     return found
 
 
+def before_axis(ring: np.ndarray, frames: np.ndarray) -> np.ndarray:
+    """How far inward from each frame (n, 3, 4) the finger's middle is passed, mm (n,); ``ring`` (3, 4)
+    is where the ring stands, the finger along its y. No end for what looks along the finger."""
+    local = fr.compose(fr.inverse(ring)[None], frames)[:, (0, 2)]
+    start, way = local[:, :, 3], -local[:, :, 2]
+    square = (way * way).sum(axis=1)
+    return np.where(square > 1e-9, -(start * way).sum(axis=1) / np.maximum(square, 1e-9), np.inf)
+
+
 def below(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> np.ndarray:
-    """How far inward from each frame (n, 3, 4) its own z first meets ``metal``, (n,) mm; no number
-    where there is none."""
+    """How far inward from each frame (n, 3, 4) its own z first meets ``metal``, and leaves it again,
+    (n, 2) mm; no number where there is none."""
     corners = np.concatenate([one for _, one in metal]) if metal else np.zeros((0, 3, 3))
-    found = np.full(len(frames), np.nan)
+    found = np.full((len(frames), 2), np.nan)
     for k, frame in enumerate(frames):
         own = fr.apply(fr.inverse(frame), corners.reshape(-1, 3)).reshape(-1, 3, 3)
         near = (own[:, :, :2].min(axis=1) <= 0).all(axis=1) & (own[:, :, :2].max(axis=1) >= 0).all(axis=1)
-        heights = _heights(own[near], np.zeros(2))
-        heights = heights[heights <= 1e-6]
-        if len(heights):
-            found[k] = -heights.max()
+        own = own[near]
+        ends = [-_heights(own[_level(own) * way > 0], np.zeros(2)) for way in (1.0, -1.0)]
+        into, out = (np.unique(np.round(depths[depths >= -1e-6], 6)) for depths in ends)
+        if len(into):
+            found[k] = into[0], _leaves(into, out)
     return found
+
+
+def _level(corners: Corners) -> Floats:
+    """Twice the area of triangles seen along z, positive where they look up it."""
+    one, two, three = corners[:, 0, :2], corners[:, 1, :2], corners[:, 2, :2]
+    return flat_cross(two - one, three - one)
+
+
+def _leaves(into: Floats, out: Floats) -> float:
+    """Where a line is out of all metal for the first time after it goes in, of bodies that may
+    overlap: as often out as in."""
+    for depth in out.tolist():
+        if np.searchsorted(into, depth - 1e-6) <= np.searchsorted(out, depth, side="right"):
+            return float(depth)
+    return float(into[-1])
 
 
 def wall_round(steps: Sequence[Step], frame: np.ndarray, girdle: np.ndarray) -> float:

@@ -111,6 +111,8 @@ def _traced(outline: Outline, tolerance: float | None) -> np.ndarray:
         points = _path(figures[0], tolerance)
     elif kind == GIRDLE:
         points = _stone(figures, tolerance)
+    elif kind == "turned":  # a quarter of the way round
+        points = trace(figures[0], tolerance) @ np.array([[0.0, 1.0], [-1.0, 0.0]])
     elif kind == "inset":
         points = parallel(trace(figures[0], tolerance), figures[1])
     elif kind == "drawing":

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..measures.kinds import Flags, Floats
+from ..measures.arcs import longest_gap
+from ..measures.kinds import Flags, Floats, Ints, dot, unit
 from ..measures.skin import Skin
 from ..measures.stone import Stone
 from .forms import COUNT, STEP, Form, Spot, place_of
 
-RINGS, SPOKES = 2, 18
-EDGE = 0.006  # mm beyond the edge of the light hole, where its innermost ring lies
+SPOKES = 18
+THIRD = 3  # of the directions round a stone, those looked below in
+INSIDE, CLEAR, OFF = 0.9, 0.01, 0.3  # of its radius; mm above its back, below it
+EDGE = 0.006  # mm beyond the edge of the light hole, clear of the facets of its bore
+HALVINGS = 9  # of the way out to where metal begins
 
 
 def floors(
@@ -19,42 +23,88 @@ def floors(
     """The thinnest metal straight below the seat of each stone, from its light hole (a share of
     its width) to its girdle; None where a stone has no seat below it.
 
-    Lines every 20 degrees on `RINGS` rings; exact for the mesh along them.
+    Lines every 20 degrees, at the edge of the light hole, or at what another cut has left of it, and
+    at the girdle; exact for the mesh along them.
     """
     if not stones:
         return []
-    rows = [_spots_below(form, stone, hole) for form, stone, hole in
-            zip(forms, stones, holes, strict=True)]  # fmt: skip
-    start = np.concatenate(rows)
-    way = np.repeat([-stone.turn[2] for stone in stones], RINGS * SPOKES, axis=0)
-    far, into = skin.grid.cast(start, way, leaving=False)
-    ok = (into >= 0) & seats[into]
-    ok[ok] = (way[ok] * skin.normals[into[ok]]).sum(axis=1) < 0
-    thick = np.full(len(start), np.inf)
-    out = np.full(len(start), -1, dtype=np.int64)
-    bottom = start[ok] + (far[ok, None] + 1e-6) * way[ok]
-    thick[ok], out[ok] = skin.grid.cast(bottom, way[ok])
-    thick[seats[out]] = np.inf  # the wall of a hole, or of another seat
-    found: list[Spot | None] = []
-    for k in range(len(stones)):
-        part = slice(k * RINGS * SPOKES, (k + 1) * RINGS * SPOKES)
-        i = part.start + int(np.argmin(thick[part]))
-        spot = start[i] + (far[i] + thick[i] / 2) * way[i] if np.isfinite(thick[i]) else None
-        found.append(
-            None
-            if spot is None
-            else Spot(float(thick[i]), place_of(spot), int(skin.owner[out[i]]))
+    ends = [_ends(form, stone, hole) for form, stone, hole in zip(forms, stones, holes, strict=True)]
+    edge, rim = np.concatenate(ends, axis=1)
+    way = np.repeat([-stone.turn[2] for stone in stones], SPOKES, axis=0)
+    thick, into, out, at = _below(skin, seats, np.concatenate((edge, rim)), np.tile(way, (2, 1)))
+    count = len(edge)
+    thick[:count] -= EDGE * _growth(skin, into[:count], out[:count], way, unit(rim - edge))
+    bare = np.flatnonzero((into[:count] < 0) & (into[count:] >= 0))
+    if len(bare):
+        thick[bare], _, out[bare], at[bare] = _where_metal_begins(
+            skin, seats, edge[bare], rim[bare], way[bare]
         )
+    found: list[Spot | None] = []
+    for lines in np.arange(2 * count).reshape(2, -1, SPOKES).swapaxes(0, 1).reshape(len(stones), -1):
+        i = int(lines[np.argmin(thick[lines])])
+        spot = Spot(max(float(thick[i]), 0.0), place_of(at[i]), int(skin.owner[out[i]]))
+        found.append(spot if np.isfinite(thick[i]) else None)
     return found
 
 
-def _spots_below(form: Form, stone: Stone, hole: float) -> Floats:
-    """Starting points of a stone's lines, in the girdle plane, (RINGS * SPOKES, 3)."""
-    way = np.arange(SPOKES) * COUNT // SPOKES
-    turn = np.radians(way * STEP)
-    spokes = np.stack((np.cos(turn), np.sin(turn)), axis=1) * form.rim[way, None]
-    # The bore's facets stand out a little beyond the edge of the light hole.
-    edge = np.minimum(min(hole, 0.9) + EDGE / form.rim[way, None], 0.97)
-    flat = [(edge + share * (0.97 - edge)) * spokes for share in np.linspace(0.0, 1.0, RINGS)]
-    level = np.full((RINGS * SPOKES, 1), form.low - 1e-3)
-    return stone.world(np.concatenate((np.concatenate(flat), level), axis=1))
+def uncarried(form: Form, stone: Stone, skin: Skin) -> float:
+    """The widest arc, degrees, in which no metal lies right below the rim of a stone."""
+    turn = np.radians(np.arange(0, COUNT, THIRD) * STEP)
+    far = INSIDE * form.rim[::THIRD]
+    start = np.stack((far * np.cos(turn), far * np.sin(turn), np.full(len(far), form.low + CLEAR)), axis=1)
+    way = np.tile(-stone.turn[2], (len(far), 1))
+    reach = CLEAR + OFF + (1 - INSIDE) * float(form.rim.max()) * 1.2  # a pavilion falls away so far
+    met = skin.grid.cast(stone.world(start), way, leaving=False, reach=reach)[1] >= 0
+    return float(THIRD * STEP * longest_gap(met[None])[0])
+
+
+def _below(
+    skin: Skin, seats: Flags, start: Floats, way: Floats
+) -> tuple[Floats, Ints, Ints, Floats]:
+    """The metal that lines (n,) meet at the face of a seat: its thickness along them, mm (inf where
+    it ends at the wall of a seat), the faces in and out (-1: no seat is met) and its middle."""
+    far, into = skin.grid.cast(start, way, leaving=False)
+    into = np.where(seats[into] & (dot(way, skin.normals[into]) < 0), into, -1)
+    ok = into >= 0
+    thick, out = np.full(len(start), np.inf), np.full(len(start), -1, dtype=np.int64)
+    bottom = start[ok] + (far[ok, None] + 1e-6) * way[ok]
+    thick[ok], out[ok] = skin.grid.cast(bottom, way[ok])
+    thick[seats[out]] = np.inf
+    depth = np.where(np.isfinite(thick), far + thick / 2, 0.0)
+    return thick, into, out, start + depth[:, None] * way
+
+
+def _growth(skin: Skin, into: Ints, out: Ints, way: Floats, aside: Floats) -> Floats:
+    """How much thicker the metal between two faces gets along ``way`` for each mm ``aside``."""
+    both = np.flatnonzero((into >= 0) & (out >= 0))
+    slopes = [dot(n, aside[both]) / dot(n, way[both]) for n in skin.normals[np.stack((into, out))[:, both]]]
+    grown = np.zeros(len(into))
+    grown[both] = slopes[0] - slopes[1]
+    return grown
+
+
+def _where_metal_begins(
+    skin: Skin, seats: Flags, bare: Floats, rim: Floats, way: Floats
+) -> tuple[Floats, Ints, Ints, Floats]:
+    """What lines meet that stand where a seat begins, between places without and places with one
+    (n, 3)."""
+    for _ in range(HALVINGS):
+        middle = (bare + rim) / 2
+        met = (_below(skin, seats, middle, way)[1] >= 0)[:, None]
+        bare, rim = np.where(met, bare, middle), np.where(met, middle, rim)
+    return _below(skin, seats, rim, way)
+
+
+def _ends(form: Form, stone: Stone, hole: float) -> Floats:
+    """Starting points of a stone's lines in the girdle plane, at the light hole and at the girdle,
+    (2, SPOKES, 3)."""
+    spoke = np.arange(SPOKES) * COUNT // SPOKES
+    turn = np.radians(spoke * STEP)
+    far = form.rim[spoke]
+    edge = np.minimum(min(hole, 0.9) + EDGE / far, 0.97)
+    level = np.full(SPOKES, form.low - 1e-3)
+    ends = [
+        np.stack((share * far * np.cos(turn), share * far * np.sin(turn), level), axis=1)
+        for share in (edge, np.full(SPOKES, 0.97))
+    ]
+    return np.stack([stone.world(end) for end in ends])

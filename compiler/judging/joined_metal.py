@@ -1,27 +1,37 @@
-"""The metal of all parts of a piece together."""
+"""The metal of several parts together."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 import numpy as np
-from manifold3d import Manifold, Mesh64
 
-from ..measures.skin import Skin, side_by_side
-from ..metal.kernel import join
+from ..measures.skin import Skin, from_manifold, side_by_side
+from ..metal.kernel import Patch, join, solid_of
 from ..metal.part import Part
 
-
-def joined_solid(parts: Iterable[Part], solids: Mapping[str, Manifold]) -> Manifold:
-    """The ``solids`` by alloy as one; without any, those of the meshes of ``parts``."""
-    return join(list(solids.values()) or [_solid(part) for part in parts])
+if TYPE_CHECKING:
+    from manifold3d import Manifold
 
 
-def joined_skin(parts: Iterable[Part]) -> Skin:
-    """The meshes of all parts as one, each triangle with its feature."""
+def joined_solid(parts: Sequence[Part]) -> Manifold:
+    """The parts as one solid of the kernel, which remembers of each triangle its feature and one."""
+    return join([
+        solid_of([Patch(part.points, part.triangles, np.arange(len(part.owner)), part.owner + 1)])
+        for part in parts
+    ])
+
+
+def joined_skin(parts: Sequence[Part]) -> Skin:
+    """The outside of the parts together, each triangle with its feature; faces in which two of them
+    touch are none of it."""
+    if len(parts) == 1:
+        return skins_of(parts)
+    features = np.unique(np.concatenate([part.owner for part in parts])).tolist()
+    return from_manifold(joined_solid(parts), {feature + 1: feature for feature in features})
+
+
+def skins_of(parts: Sequence[Part]) -> Skin:
+    """The meshes of all parts side by side, each triangle with its feature."""
     return side_by_side([Skin(part.points, part.triangles, part.owner) for part in parts])
-
-
-def _solid(part: Part) -> Manifold:
-    """A part's mesh as a solid again."""
-    return Manifold(Mesh64(np.array(part.points), part.triangles.astype(np.uint64)))

@@ -31,7 +31,7 @@ from .gaps import Gap, gaps_of
 from .grips import Grip, best_of, by_stone, grips_of
 from .plan_solids import PlanSolid, plan_solids
 from .prongs import Prongs, Rods, prongs_of, rods_of
-from .seats import seats_of
+from .seats import seats_of, shut_of
 from .services import Services
 from .source_lines import SourceLines
 from .stone_table import Stones, stone_table
@@ -40,6 +40,7 @@ from .thicknesses import roofs_of
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
+    from ..measures.light import Shut
     from ..measures.skin import Skin
     from ..shapes.mesh import SolidMesh
     from .casting_measures import CastingMeasures
@@ -64,7 +65,7 @@ def made_anew(shape: Shape, tolerance: float) -> SolidMesh:
 class Piece:
     """The laid-out piece. ``house`` holds the limits of bench.toml.
 
-    ``parts``/``solids`` are empty before metal. ``trees`` are the texts it was read from, by
+    ``parts`` are empty before metal. ``trees`` are the texts it was read from, by
     path, ``words`` the records of words by name (for remedies that change the text). Lengths
     mm, weights g. ``tolerance`` is the chord tolerance of the metal; ``mesh_of`` gives the mesh of a
     shape at a tolerance, as the metal was made of; ``pours`` and ``prints`` how its castings froze
@@ -74,7 +75,6 @@ class Piece:
     bench: PieceBench
     house: House = NO_HOUSE
     parts: tuple[Part, ...] = ()
-    solids: Mapping[str, Manifold] = field(default_factory=dict)
     trees: Mapping[str, File] = field(default_factory=dict)
     words: Lexicon = field(default_factory=Lexicon)
     waivers: tuple[Waiver, ...] = ()
@@ -99,9 +99,14 @@ class Piece:
         return self.bench.lines[feature]
 
     def name_of(self, feature: int) -> str:
-        """The name of the user's own line that made a feature."""
+        """The name of the user's own line that made a feature, with those of the blocks it stands in."""
         call = self.call(feature)
-        return call.name.split(".")[0] if call.trail else call.name
+        if not call.trail:
+            return call.name
+        parts = call.name.split(".")
+        line = self.source_lines.heads.get(call.trail[0])
+        own = line.name.name if line is not None and line.name is not None else parts[0]
+        return ".".join(parts[: parts.index(own) + 1]) if own in parts else parts[0]
 
     @cached_property
     def roles(self) -> list[frozenset[str]]:
@@ -236,6 +241,11 @@ class Piece:
         return seats_of(self)
 
     @cached_property
+    def shut(self) -> Mapping[int, Shut]:
+        """What shuts the light hole of each stone whose seat lets no light out."""
+        return shut_of(self)
+
+    @cached_property
     def sets(self) -> FeatureSets:
         """Which features are seats, beads, walls ..."""
         return FeatureSets(self)
@@ -288,14 +298,14 @@ class Piece:
         """All metal as one solid (alloys joined)."""
         from .joined_metal import joined_solid
 
-        return joined_solid(self.parts, self.solids)
+        return joined_solid(self.parts)
 
     @cached_property
     def skin(self) -> Skin:
         """The surface of all parts, each triangle with its feature."""
-        from .joined_metal import joined_skin
+        from .joined_metal import skins_of
 
-        return joined_skin(self.parts)
+        return skins_of(self.parts)
 
     @cached_property
     def skin_measures(self) -> SkinMeasures:

@@ -17,6 +17,8 @@ from ..measures.section import cuts
 from ..measures.skin import Skin
 
 STEP = 10.0
+IN_HOLE = 0.1  # mm; metal that stands farther into the hole is no shank
+LEVELS = 12  # heights at which the metal above is left out of a section
 REACH = 12.0  # mm beyond the bore, where metal is no shank any more
 
 
@@ -53,7 +55,7 @@ def sections_round(skin: Skin, frame: Floats, inner: float) -> list[Section]:
         for sign in (1.0, -1.0):
             mine = np.minimum(sign * start[:, 0], sign * end[:, 0]) > 0
             mine &= np.maximum(sign * start[:, 0], sign * end[:, 0]) < inner + REACH
-            part = _section(start[mine] * (sign, 1.0), end[mine] * (sign, 1.0))
+            part = _section(start[mine] * (sign, 1.0), end[mine] * (sign, 1.0), inner)
             if part is not None:
                 area, modulus, size, centre = part
                 where = fr.apply(frame, (centre[0] * sign * out + (0, centre[1], 0))[None])[0]
@@ -63,9 +65,10 @@ def sections_round(skin: Skin, frame: Floats, inner: float) -> list[Section]:
     return found
 
 
-def _section(start: Floats, end: Floats) -> tuple[float, float, Floats, Floats] | None:
+def _section(start: Floats, end: Floats, inner: float) -> tuple[float, float, Floats, Floats] | None:
     """Area, section modulus about the finger's direction, size and middle of a closed outline
-    given by its lines (radius, along the finger), in any order but of one turning sense."""
+    given by its lines (radius, along the finger), in any order but of one turning sense, round a bore of
+    radius ``inner``."""
     if len(start) < 3:
         return None
     (x, y), (u, v) = start.T, end.T
@@ -74,9 +77,30 @@ def _section(start: Floats, end: Floats) -> tuple[float, float, Floats, Floats] 
     if abs(area) < 1e-6:
         return None
     centre = np.array([((x + u) * turn).sum(), ((y + v) * turn).sum()]) / (6 * area)
-    second = float(((x * x + x * u + u * u) * turn).sum() / 12 / area) * abs(area)
-    second -= abs(area) * centre[0] ** 2
     both = np.concatenate((start, end))
-    size = np.ptp(both, axis=0)
-    far = float(np.abs(both[:, 0] - centre[0]).max())
-    return abs(area), max(second, 0.0) / max(far, 1e-9), size, centre
+    low, high = max(both[:, 0].min(), inner - IN_HOLE), both[:, 0].max()
+    # Metal taken away makes no section stronger: a rail above the shank counts only where it helps.
+    tops = np.linspace(low, high, LEVELS + 1)[1:]
+    return abs(area), _modulus(start, end, low, tops), np.ptp(both, axis=0), centre
+
+
+def _modulus(start: Floats, end: Floats, low: float, tops: Floats) -> float:
+    """The largest section modulus of what lies between ``low`` and any of some radii ``tops`` (k,),
+    mm3, by Green's theorem: what lies beyond is pressed flat onto them, where it takes no part."""
+    x, (run, along) = start[:, 0], (end - start).T
+    top = tops[:, None, None]
+    level = np.stack(np.broadcast_arrays(low - x, tops[:, None] - x), axis=2)  # (k, n, 2)
+    met = np.divide(level, run[:, None], out=np.zeros_like(level), where=run[:, None] != 0)
+    share = np.zeros((*met.shape[:2], 4))
+    share[:, :, 1:3], share[:, :, 3] = np.sort(np.clip(met, 0.0, 1.0), axis=2), 1.0
+    at = np.clip(x[:, None] + share * run[:, None], low, top)
+    a, b = at[:, :, :-1], at[:, :, 1:]
+    rise = np.diff(share, axis=2) * along[:, None]
+    area = (rise * (a + b)).sum(axis=(1, 2)) / 2
+    some = np.flatnonzero(np.abs(area) >= 1e-6)
+    a, b, rise, at, area = a[some], b[some], rise[some], at[some], area[some]
+    middle = (rise * (a * a + a * b + b * b)).sum(axis=(1, 2)) / 6 / area
+    second = (rise * (a + b) * (a * a + b * b)).sum(axis=(1, 2)) / 12 / area
+    far = np.maximum(at.max(axis=(1, 2)) - middle, middle - at.min(axis=(1, 2)))
+    moduli = np.abs(area) * np.maximum(second - middle**2, 0.0) / np.maximum(far, 1e-9)
+    return float(moduli.max(initial=0.0))

@@ -6,6 +6,7 @@ Lines are numbered height by height, then stone by stone, then round the stone (
 from __future__ import annotations
 
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 
@@ -58,10 +59,9 @@ class StoneRays:
         self.low = np.array([form.low for form in forms])
         self.high = np.array([form.high for form in forms])
         self.skin, self.row, self.near = skin, row, face
-        self._tops: dict[int, Floats] = {}
         low, self._reach = self._extents(axes)
         level = self.heights[row].T
-        crossed = np.flatnonzero(((low < level) & (self._reach >= level)).any(axis=0))
+        crossed = np.flatnonzero(np.logical_or.reduce((low < level) & (self._reach >= level)))
         row, corners = row[crossed], self._own(crossed)
         self.face = np.append(face[crossed], len(skin.triangles))
         self.met = outward(corners, self.heights.T[:, row], COUNT, row, len(stones))
@@ -78,8 +78,10 @@ class StoneRays:
             face, axis = self.near[part], stone.turn[2]
             shared = axes.get(tuple(axis.round(12).tolist()))
             if shared is None:
-                up = self.skin.corners[face] @ axis
-                ends = up.min(axis=1), up.max(axis=1)
+                one, two, three = (self.skin.corners[face] @ axis).T
+                ends = (
+                    np.minimum(np.minimum(one, two), three), np.maximum(np.maximum(one, two), three)
+                )  # fmt: skip
             else:
                 ends = shared[0][face], shared[1][face]
             shift = float(stone.origin @ axis)
@@ -91,9 +93,9 @@ class StoneRays:
         row, corners = self.row[pairs], self.skin.corners[self.near[pairs]]
         stops = np.searchsorted(row, np.arange(len(self.stones) + 1))
         own = np.empty_like(corners)
-        for k, stone in enumerate(self.stones):
+        for k in np.flatnonzero(np.diff(stops)).tolist():
             part = slice(stops[k], stops[k + 1])
-            own[part] = stone.own(corners[part])
+            own[part] = self.stones[k].own(corners[part])
         return own
 
     def level(self, level: int) -> Crossings:
@@ -167,32 +169,32 @@ class StoneRays:
         first = int(np.floor((begin - BESIDE) / STEP + 1e-9))
         last = int(np.ceil((end + BESIDE) / STEP - 1e-9))
         ways = np.arange(first, min(last, first + COUNT)) % COUNT
-        top = float(self._tops_of(owner)[stone, ways].max())
+        names, table = self._tops
+        whose = self._whose(owner, stone)
+        row = int(np.searchsorted(names, whose))
+        top = float(table[row, ways].max()) if row < len(names) and names[row] == whose else -np.inf
         return top - float(self.low[stone] + self.high[stone]) / 2 if top > -np.inf else 0.0
 
     @cached_property
-    def _tall(self) -> tuple[Ints, Ints]:
-        """Near faces that reach above their girdle, feature by feature, and those features."""
+    def _tops(self) -> tuple[Ints, Floats]:
+        """The greatest height near a stone of each feature that stands above its girdle, by direction
+        (k, COUNT), -inf for none; and whose each row is, in rising order (k,): see `_whose`."""
         tall = np.flatnonzero(self._reach > self.high[self.row])
-        owner = self.owner[self.near[tall]]
-        order = np.argsort(owner, kind="stable")
-        return tall[order], owner[order]
+        row, spots = np.repeat(self.row[tall], 3), self._own(tall).reshape(-1, 3)
+        keep = spots[:, 2] > self.high[row]
+        keep &= np.hypot(spots[:, 0], spots[:, 1]) < self.rim.max(axis=1)[row] + ROOM
+        whose = self._whose(np.repeat(self.owner[self.near[tall]], 3)[keep], row[keep])
+        spots = spots[keep]
+        turn = np.degrees(np.arctan2(spots[:, 1], spots[:, 0])) % 360.0
+        way = (turn / STEP).astype(np.int64) % COUNT
+        names, place = np.unique(whose, return_inverse=True)
+        table = np.full(len(names) * COUNT, -np.inf)
+        np.maximum.at(table, place * COUNT + way, spots[:, 2])
+        return names, table.reshape(-1, COUNT)
 
-    def _tops_of(self, owner: int) -> Floats:
-        """The greatest height of a feature near each stone, by direction; -inf for none."""
-        if owner not in self._tops:
-            pairs, owners = self._tall
-            mine = pairs[np.searchsorted(owners, owner) : np.searchsorted(owners, owner, "right")]
-            row, spots = np.repeat(self.row[mine], 3), self._own(mine).reshape(-1, 3)
-            keep = spots[:, 2] > self.high[row]
-            keep &= np.hypot(spots[:, 0], spots[:, 1]) < self.rim.max(axis=1)[row] + ROOM
-            row, spots = row[keep], spots[keep]
-            turn = np.degrees(np.arctan2(spots[:, 1], spots[:, 0])) % 360.0
-            way = (turn / STEP).astype(np.int64) % COUNT
-            table = np.full(len(self.stones) * COUNT, -np.inf)
-            np.maximum.at(table, row * COUNT + way, spots[:, 2])
-            self._tops[owner] = table.reshape(-1, COUNT)
-        return self._tops[owner]
+    def _whose(self, owner: Any, stone: Any) -> Any:
+        """One number for a feature at a stone."""
+        return owner * np.int64(len(self.stones)) + stone
 
     def push_free(self) -> Floats:
         """Widest arcs without metal above the girdle that could be pushed over it, degrees."""
@@ -253,11 +255,20 @@ class StoneRays:
         wall &= (met.square[enter] > SQUARE) & (met.square[enter + 1] > SQUARE)
         inner, outer = self.face[met.face[enter]], self.face[met.face[enter + 1]]
         wall &= self.seats[inner] & ~self.seats[outer] & ~self.holds[outer]
-        enter, line = enter[wall], line[wall]
+        enter, line, outer = enter[wall], line[wall], outer[wall]
+        # A face met flatter than that is the top, which a curved face lets the line slip out of.
+        steep = (self.skin.normals[outer] * self._ways(line)).sum(axis=1) > SQUARE
+        enter, line = enter[steep], line[steep]
         thick = (met.far[enter + 1] - met.far[enter]) * met.square[enter + 1]
         who = self.who(met.face[enter + 1])
         middle = (met.far[enter] + met.far[enter + 1]) / 2
         return line, np.full(len(line), level), thick, middle, who
+
+    def _ways(self, line: Ints) -> Floats:
+        """The way some lines go, in the piece, unit (n, 3)."""
+        turn = np.radians(line % COUNT * STEP)
+        axes = np.array([stone.turn for stone in self.stones])[line // COUNT]
+        return np.cos(turn)[:, None] * axes[:, 0] + np.sin(turn)[:, None] * axes[:, 1]
 
     def _thinnest(
         self, line: Ints, level: Ints, thick: Floats, far: Floats, who: Ints

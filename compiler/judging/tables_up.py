@@ -45,7 +45,7 @@ def metal_above(piece: Piece) -> tuple[Floats, Ints]:
     way = np.repeat(axes, ROUND + 1, axis=0)
     far, met = skin.grid.cast(np.concatenate(spots), way, leaving=False, reach=float(2 * tall.max()))
     owner = np.append(skin.owner, -1)[met]
-    held = [*piece.sets.holders, *piece.sets.beads]
+    held = sorted({*piece.sets.holders, *piece.sets.beads} - set(piece.sets.seats))  # a cave is a seat's
     leaving = (way * skin.normals[met]).sum(axis=1) > 0  # the stone itself is in metal
     far[np.isin(owner, held) | leaving | (met < 0)] = np.inf
     far = far.reshape(count, -1)

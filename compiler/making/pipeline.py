@@ -78,8 +78,8 @@ def build(
 
     ``settings`` sets measures ("2.8 mm" or values of a series), ``metal`` the piece's alloy.
     ``session`` carries the memo of a long-lived process. ``check_metal`` runs the bench rules
-    on the metal too; that takes longer than making it, so ``made`` is told the piece before
-    they begin (its verdicts are those of the text and the plan), and ``go_on`` is asked before
+    on the metal too; that takes longer than making it, so ``made`` is told the piece before any
+    rule begins (its verdicts are those of the text alone), and ``go_on`` is asked before
     each of them whether the rest is still wanted. ``worn`` asks how the piece is worn, too. With ``pour``,
     which works out how the castings of a piece freeze, that is judged in place of the metal. ``finished``
     makes it as it looks with its stones set, for pictures alone: nothing of that metal is weighed or judged.
@@ -104,7 +104,7 @@ def build(
 
         steps = set_steps(piece)
     parts, faults = metal_parts(bench, session, tolerance, progress, steps)
-    piece.parts, piece.solids, piece.mesh_of = parts, session.solids, session.memo.mesh
+    piece.parts, piece.mesh_of = parts, session.memo.mesh
     built = replace(
         built,
         parts=parts,
@@ -112,16 +112,17 @@ def build(
         steps_rebuilt=session.rebuilt,
         faults=tuple(in_order([*built.faults, *faults])),
     )
+    sound = bool(parts) and not is_fatal(faults)
+    if made is not None and sound:
+        made(built)
     ahead = _ahead(piece)
     planned = _judged(built, piece, ahead, ("plan",))
-    if not parts or is_fatal(faults):
+    if not sound:
         return planned
     if worn:
         planned = replace(planned, worn=_worn(piece))
     if finished:
         return planned
-    if made is not None:
-        made(planned)
     if pour is not None:
         piece.pours = pour(planned, piece)
         return _judged(built, piece, [*ahead, *as_cast(piece, all_rules())], ("plan", "cast"))
@@ -130,6 +131,11 @@ def build(
     built = replace(built, worn=planned.worn)
     found = [*ahead, *on_metal(piece, all_rules(), go_on)]
     return _judged(built, piece, found, ("plan", "metal"))
+
+
+def measured(built: Built) -> list[Fault]:
+    """What the rules of the finished metal have to say of a piece that was made without them."""
+    return on_metal(built.piece, all_rules()) if built.piece is not None and built.made else []
 
 
 def _worn(piece: Piece) -> Worn:

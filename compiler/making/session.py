@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import field, replace
 from functools import cache
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -21,11 +20,6 @@ from ..metal.part import Part
 from ..metal.solids import TRIANGLES_LIMIT, Workshop, triangles_of
 from .result import Stone
 
-if TYPE_CHECKING:
-    from manifold3d import Manifold
-
-    from ..metal.items import Metal
-
 FINAL = 0.005  # mm, chord tolerance of what is handed on
 LIVE = 0.02  # mm, while editing
 
@@ -34,12 +28,11 @@ LIVE = 0.02  # mm, while editing
 class Session:
     """What survives from build to build in one process.
 
-    Of the last build: ``solids`` by alloy and casting, made when asked for; how many features have work of
-    their own (``total``) and how many of them had to be done anew (``rebuilt``).
+    Of the last build: how many features have work of their own (``total``) and how many of them had to
+    be done anew (``rebuilt``).
     """
 
     memo: Memo = field(default_factory=Memo)
-    solids: Mapping[str, Manifold] = field(default_factory=dict)
     total: int = 0
     rebuilt: int = 0
 
@@ -96,29 +89,9 @@ def metal_parts(
             parts.append(replace(part, casting=casting, bought=casting in bench.bought))
             faults += [_crumb(bench, shop, crumb) for crumb in metal.crumbs]
     faults += [_nothing_left(bench.lines[k]) for k in _idle_cuts(bench, parts) if k not in shop.idle]
-    session.solids = LazySolids(metals)
     session.total, session.rebuilt = len({step.feature for step in steps}), len(shop.fresh)
     memo.trim()
     return tuple(parts), faults
-
-
-class LazySolids(Mapping[str, "Manifold"]):
-    """The finished solid of each alloy and casting, given to the kernel when first asked for."""
-
-    def __init__(self, metals: Mapping[str, Metal]) -> None:
-        self._metals = {
-            name: metal for name, metal in metals.items()
-            if metal.mesh is not None and len(metal.mesh.triangles)
-        }
-
-    def __getitem__(self, name: str) -> Manifold:
-        return self._metals[name].solid()
-
-    def __iter__(self) -> Iterator[str]:
-        return iter(self._metals)
-
-    def __len__(self) -> int:
-        return len(self._metals)
 
 
 def _crumb(bench: PieceBench, shop: Workshop, crumb: Crumb) -> Fault:

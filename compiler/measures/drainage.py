@@ -22,8 +22,8 @@ import heapq
 import numpy as np
 
 from ...lang.lean import dataclass
-from .kinds import Flags, Floats, Ints, frame_of, spread
-from .rays import room_at
+from .kinds import Flags, Floats, Ints, spread
+from .rays import centred
 from .skin import Skin
 from .voxels import connected, fill, reach
 
@@ -218,23 +218,7 @@ def _centred(skin: Skin, way: Floats, size: float) -> tuple[Floats, Floats]:
     along = way[np.minimum(np.arange(len(way)) + 2, last)] - way[
         np.maximum(np.arange(len(way)) - 2, 0)
     ]
-    along[(along == 0).all(axis=1)] = (0.0, 0.0, 1.0)
-    frames = [frame_of(one / np.linalg.norm(one)) for one in along]
-    sides = np.array([(one, -one, two, -two) for one, two in frames])
-    at, room, most = way.copy(), room_at(skin, way, size), 2 * size
-    while size > TOUCH:
-        tries = at[:, None] + size * sides
-        rooms = room_at(skin, tries.reshape(-1, 3), size).reshape(-1, 4)
-        best = rooms.argmax(axis=1)
-        row = np.arange(len(at))
-        better = (rooms[row, best] > room + 1e-9) & (
-            np.linalg.norm(tries[row, best] - way, axis=1) <= most
-        )
-        at[better] = tries[row, best][better]
-        room[better] = rooms[row, best][better]
-        if not better.any():
-            size /= 2
-    return at, room
+    return centred(skin, way, along, size, TOUCH)
 
 
 def _cut_off(mask: Flags, taken: Flags) -> list[tuple[tuple[Ints, Ints, Ints], Flags]]:

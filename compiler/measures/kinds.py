@@ -44,10 +44,10 @@ def unit(a: Floats) -> Floats:
 
 
 def frame_of(axis: Floats) -> tuple[Floats, Floats]:
-    """Two unit vectors square to `axis` and to each other, chosen the same way every time."""
+    """Two unit vectors square to `axis` and to each other, chosen the same way every time; row by
+    row where it is (n, 3)."""
     axis = unit(np.asarray(axis, dtype=float))
-    start = np.zeros(3)
-    start[int(np.argmin(np.abs(axis)))] = 1.0
+    start = np.eye(3)[np.argmin(np.abs(axis), axis=-1)]
     first = unit(cross(start, axis))
     return first, cross(axis, first)
 

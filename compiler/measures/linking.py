@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from .kinds import Floats, Ints, cross, length
+from .kinds import Floats, Ints, cross, dot, length
 from .labels import groups
 from .skin import Skin
 
@@ -21,6 +21,8 @@ ASIDE = np.array([1.3e-5, 1.7e-5, 2.3e-5])
 MIDDLE = np.array([0.0137, 0.0171, 0.0233])
 
 APART, THREADED, LINKED = 0, 1, 2
+ROOM = 2_000_000
+"""Pairs of an edge and a triangle of the drum skin looked at at a time."""
 
 
 def linked(ring: Floats, body: Skin) -> int:
@@ -42,8 +44,9 @@ def linked(ring: Floats, body: Skin) -> int:
 
 def _sides(body: Skin) -> Ints:
     """Every edge of a mesh once, (k, 2) points."""
-    edges = np.sort(body.triangles[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2), axis=1)
-    return np.unique(edges, axis=0).astype(np.int64)
+    one, two = body.triangles, np.roll(body.triangles, -1, axis=1)
+    once = one < two  # the face beyond has it the other way round
+    return np.stack((one[once], two[once]), axis=1)
 
 
 def _crossed(body: Skin, line: Floats, middle: Floats) -> tuple[Ints, Ints, Ints]:
@@ -53,21 +56,22 @@ def _crossed(body: Skin, line: Floats, middle: Floats) -> tuple[Ints, Ints, Ints
     edges = _sides(body)
     one, two = body.points[edges[:, 0]], body.points[edges[:, 1]]
     near = ((np.minimum(one, two) <= high) & (np.maximum(one, two) >= low)).all(axis=1)
-    edges, one, two = edges[near], one[near], two[near]
+    edges, one, go = edges[near], one[near] - middle, (two - one)[near]
     total = np.zeros(len(edges), dtype=np.int64)
-    go = two - one
-    for first, second in zip(line - middle, np.roll(line, -1, axis=0) - middle, strict=True):
-        face = np.cross(first, second)
-        slope = go @ face
-        off = (middle - one) @ face
-        with np.errstate(divide="ignore", invalid="ignore"):
-            at = one + (off / slope)[:, None] * go - middle
-            share = off / slope
-        square = float(face @ face)
-        a = at @ np.cross(second, face) / square
-        b = at @ np.cross(face, first) / square
-        hit = (share >= 0) & (share < 1) & (a >= 0) & (b >= 0) & (a + b < 1)
-        total += np.where(hit, np.sign(slope), 0).astype(np.int64)
+    first, second = line - middle, np.roll(line, -1, axis=0) - middle
+    face = cross(first, second)
+    points, end = np.unique(edges, return_inverse=True)
+    end = end.reshape(edges.shape)
+    for some in np.array_split(np.arange(len(line)), 1 + len(edges) * len(line) // ROOM):
+        above = (body.points[points] - middle) @ face[some].T > 0
+        edge, fan = np.nonzero(above[end[:, 0]] != above[end[:, 1]])
+        fan = some[fan]
+        n, square = face[fan], dot(face[fan], face[fan])
+        slope = dot(go[edge], n)
+        at = one[edge] - (dot(one[edge], n) / slope)[:, None] * go[edge]
+        a, b = dot(at, cross(second[fan], n)) / square, dot(at, cross(n, first[fan])) / square
+        hit = (a >= 0) & (b >= 0) & (a + b < 1)
+        np.add.at(total, edge[hit], np.sign(slope[hit]).astype(np.int64))
     met = total != 0
     return edges[met, 0], edges[met, 1], total[met]
 

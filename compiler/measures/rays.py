@@ -6,7 +6,7 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from .closest import on_triangle
-from .kinds import Floats, Ints, dot, least_by_row
+from .kinds import Floats, Ints, dot, frame_of, least_by_row, length
 from .skin import Skin
 
 GOLDEN = np.array([0.7548776662466927, 0.5698402909980532])
@@ -79,3 +79,26 @@ def room_at(skin: Skin, at: Floats, size: Floats | float) -> Floats:
         todo = todo[found[todo] > reach[todo]]
         reach *= 2
     return found
+
+
+def centred(
+    skin: Skin, at: Floats, along: Floats, step: float, least: float, ways: int = 4
+) -> tuple[Floats, Floats]:
+    """Places (n, 3) moved square to the ways ``along`` (n, 3) to where there is most room, and the
+    room, mm: one of ``ways`` to go, in steps from ``step`` down to ``least``, no farther than two of
+    the first."""
+    one, two = frame_of(np.where((along == 0).all(axis=1)[:, None], (0.0, 0.0, 1.0), along))
+    turn = np.arange(ways)[:, None] * (2 * np.pi / ways)
+    sides = np.cos(turn) * one[:, None] + np.sin(turn) * two[:, None]
+    home, at, room, most = at, at.copy(), room_at(skin, at, step), 2 * step
+    row = np.arange(len(at))
+    while step > least:
+        tries = at[:, None] + step * sides
+        rooms = room_at(skin, tries.reshape(-1, 3), np.repeat(room + step, ways)).reshape(-1, ways)
+        best = rooms.argmax(axis=1)
+        better = (rooms[row, best] > room + 1e-9) & (length(tries[row, best] - home) <= most)
+        at[better] = tries[row, best][better]
+        room[better] = rooms[row, best][better]
+        if not better.any():
+            step /= 2
+    return at, room

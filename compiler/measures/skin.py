@@ -12,7 +12,7 @@ from ...lang.lean import dataclass
 from .folds import Fans, Folds, Hollows, fans, fold, hollows
 from .grid import Grid
 from .kinds import Flags, Floats, Ints, Solid, cross, dot, length, spread, unit
-from .triangles import crosses, volume
+from .triangles import crosses, used, volume
 
 SMOOTH = 35.0
 """Faces that turn less than this (degrees) are taken for facets of one curved surface."""
@@ -152,8 +152,8 @@ class Skin:
         return _InView(self, keep)
 
     def part(self, keep: Flags | Ints) -> Skin:
-        """Only some of the triangles; no longer closed unless whole shells are kept."""
-        return Skin(self.points, self.triangles[keep], self.owner[keep])
+        """Only some of the triangles with their points; no longer closed unless whole shells are kept."""
+        return Skin(*used(self.points, self.triangles[keep]), self.owner[keep])
 
 
 class _Second(Skin):

@@ -24,7 +24,7 @@ import numpy as np
 from ...lang.lean import dataclass
 from .balls import Balls, shrink
 from .closest import on_triangle
-from .kinds import Flags, Floats, Ints, cross, dot, least_by_row, unit
+from .kinds import Flags, Floats, Ints, dot, frame_of, least_by_row
 from .labels import groups, lattice
 from .places import Place, Thickness, apart, knife_edges
 from .rays import Spots, spots_on, straight_in
@@ -42,7 +42,7 @@ TURNS = 5
 STEPS = (1.5, 1.0, 0.7, 0.5, 0.3, 0.15, 0.07, 0.03)
 
 
-Known = Callable[[Ints, Ints, Floats, Floats, Floats], Flags]
+Known = Callable[[Spots, Ints, Floats, Floats, Floats], Flags]
 
 
 @dataclass(eq=False)
@@ -81,7 +81,7 @@ def thickness(
 ) -> Thickness:
     """Thinnest wall of a skin and the places under `limit` mm; see the head of this file.
 
-    `known` tells which rays are of no further interest: (faces they leave and meet, length mm, a
+    `known` tells which rays are of no further interest: (spots they leave, faces they meet, length mm, a
     bound below the thickness from there to half way to the next, how squarely they meet); and
     `least_area` (mm2) how large a patch must be to be one. `knives` also lists edges sharper
     than `facing` as places of thickness 0. `beyond` goes on to find the thinnest wall when it is
@@ -93,7 +93,7 @@ def thickness(
     tilt = np.degrees(np.arccos(np.clip(square, -1, 1))) / facing
     least = _at_least(far, square, float(np.sqrt(spots.share)))
     if known is not None:
-        met = np.where((met >= 0) & known(spots.triangle, met, far, least, square), -1, met)
+        met = np.where((met >= 0) & known(spots, met, far, least, square), -1, met)
     if not beyond:
         met = np.where(least < limit, met, -1)
     tilt[met < 0] = np.inf
@@ -209,7 +209,7 @@ def _downhill(skin: Skin, walls: _Walls, step: float, facing: float, turn: int) 
     if not count:
         return
     out = -walls.balls.inward
-    one, two = _across(out)
+    one, two = frame_of(out)
     angle = np.radians(360.0 / TURNS) * (np.arange(TURNS) + 0.5 * (turn % 2))
     way = np.cos(angle)[:, None, None] * one + np.sin(angle)[:, None, None] * two
     aim = (walls.balls.p + step * way).reshape(-1, 3)
@@ -230,14 +230,6 @@ def _downhill(skin: Skin, walls: _Walls, step: float, facing: float, turn: int) 
     walls.balls.p[rows], walls.balls.inward[rows] = spot[best], tries.inward[best]
     walls.balls.radius[rows], walls.balls.touch[rows] = size[best], tries.touch[best]
     walls.stand[rows] = stand[best]
-
-
-def _across(out: Floats) -> tuple[Floats, Floats]:
-    """Two directions along the skin for each outward direction."""
-    start = np.zeros_like(out)
-    start[np.arange(len(out)), np.argmin(np.abs(out), axis=1)] = 1.0
-    one = unit(cross(start, out))
-    return one, cross(out, one)
 
 
 def _settle(skin: Skin, aim: Floats, out: Floats, step: float) -> tuple[Floats, Ints]:

@@ -8,8 +8,9 @@ from typing import Any
 import numpy as np
 
 from ...stdlib.alloys import find_alloy
-from ..drawing.outline import smooth_edges
+from ..drawing.outline import LEVEL, smooth_edges
 from ..drawing.scene import Body, Scene
+from ..measures.labels import groups
 from ..metal.part import Part
 
 _PLAIN = "#d9d7d0"  # for a metal no table names
@@ -17,8 +18,9 @@ _FINEST = 32767  # of a signed 16-bit figure
 
 
 def metal_arrays(parts: Sequence[Part], tolerance: float) -> tuple[dict[str, Any], dict[str, np.ndarray]]:
-    """What is told of the metal, and its arrays: ``points`` (n, 3) mm, ``corners`` (m, 3) numbers of
-    points, ``normals`` (m, 3, 2), folded onto an octahedron (see ``folded``).
+    """What is told of the metal, and its arrays: ``points`` (n, 3) mm and ``normals`` (n, 2), folded onto
+    an octahedron (see ``folded``); ``corners`` (m, 3) numbers of points. A spot on a sharp edge is there
+    once for each side of it.
 
     Told: ``parts`` (metal, colour, casting, bought) and ``runs``: (part, feature, first triangle,
     count), the triangles of a part by the line of work they are of."""
@@ -38,9 +40,7 @@ def metal_arrays(parts: Sequence[Part], tolerance: float) -> tuple[dict[str, Any
     scene = Scene(spots, faces, bodies, owners, tuple(Body(_PLAIN) for _ in parts), tolerance)
     told["runs"] = list(_runs(bodies, owners))
     return told, {
-        "points": spots.astype(np.float32),
-        "corners": faces.astype(np.uint32),
-        "normals": folded(bent_normals(scene)),
+        name: array for name, array in zip(("points", "corners", "normals"), bent(scene), strict=True)
     }
 
 
@@ -61,26 +61,24 @@ def _runs(body: np.ndarray, owner: np.ndarray) -> Iterator[tuple[int, int, int, 
         yield int(body[start]), int(owner[start]), start, stop - start
 
 
-def bent_normals(scene: Scene) -> np.ndarray:
-    """The normal (m, 3, 3) at each corner of a face: the mean of the faces round the point that no sharp
-    edge parts from it, each by the angle it takes there, so that how a curve was cut into triangles
-    does not show (Thuermer and Wuethrich, Computing Vertex Normals from Polygonal Facets, 1998)."""
+def bent(scene: Scene, *, flat: bool = False) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Points (n, 3) float32, the corners (m, 3) of faces as their numbers, and the folded normal (n, 2) at
+    each: the mean of the faces round the point that no sharp edge parts from it, each by the angle it
+    takes there, so that how a curve was cut into triangles does not show (Thuermer and Wuethrich,
+    Computing Vertex Normals from Polygonal Facets, 1998). ``flat`` bends only what lies in one plane."""
     ends, faces, normals = smooth_edges(scene)
-    label = np.arange(3 * len(scene.triangles))
-    one, two = _meeting(scene.triangles, ends, faces)
-    while True:  # the least corner of each fan of faces stands for all of it
-        low = label.copy()
-        np.minimum.at(low, one, label[two])
-        np.minimum.at(low, two, label[one])
-        low = low[low]
-        if (low == label).all():
-            break
-        label = low
-    weighed = (np.repeat(normals, 3, axis=0) * _angles(scene).reshape(-1, 1)).T
-    total = np.stack([np.bincount(label, row, minlength=len(label)) for row in weighed], axis=-1)[label]
+    if flat:
+        level = np.einsum("ij,ij->i", normals[faces[:, 0]], normals[faces[:, 1]]) > LEVEL
+        ends, faces = ends[level], faces[level]
+    fan = groups(3 * len(scene.triangles), *_meeting(scene.triangles, ends, faces))
+    first = np.zeros(int(fan.max()) + 1, dtype=np.int64)
+    first[fan[::-1]] = np.arange(len(fan))[::-1]
+    weighed = np.repeat(normals, 3, axis=0) * _angles(scene).reshape(-1, 1)
+    total = np.stack([np.bincount(fan, row, minlength=len(first)) for row in weighed.T], axis=-1)
     size = np.linalg.norm(total, axis=1, keepdims=True)
-    plain = np.repeat(normals, 3, axis=0)
-    return np.where(size > 1e-12, total / np.maximum(size, 1e-12), plain).reshape(-1, 3, 3)
+    total = np.where(size > 1e-12, total / np.maximum(size, 1e-12), np.repeat(normals, 3, axis=0)[first])
+    points = scene.points[scene.triangles.reshape(-1)[first]].astype(np.float32)
+    return points, fan.reshape(-1, 3).astype(np.uint32), folded(total)
 
 
 def _meeting(triangles: np.ndarray, ends: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

@@ -14,8 +14,7 @@ from ...stdlib.gems import GEMS
 from ..bench.stone_solid import stone_mesh
 from ..drawing.scene import Body, Scene
 from ..making.result import Stone
-from ..measures.triangles import crosses
-from .faces import bent_normals, folded
+from .faces import bent
 
 _PLAIN, _USUAL_INDEX = "#dfe6ea", 1.55  # for what no table names
 GIRDLE = 3  # of the many flats of a round girdle one in three bounds the light
@@ -27,17 +26,18 @@ def stone_arrays(stones: Sequence[Stone]) -> tuple[dict[str, Any], dict[str, np.
     """What is told of the stones and their arrays.
 
     Told: ``kinds``, each with its cut, size and gem, how it takes light, its run of ``facets``
-    (triangles) and of ``planes``, and the numbers of its stones. Arrays: ``facets`` (m, 3, 3) mm and
-    ``facet-normals`` (m, 3, 2) in the stone's own frame; ``planes`` (p, 4): a point is inside where
-    normal . point <= offset; ``frames`` (s, 3, 4), kind by kind."""
+    (triangles) and of ``planes``, and the numbers of its stones. Arrays: ``facets`` (m, 3) numbers of
+    ``gem-points`` (n, 3) mm with their folded ``gem-normals`` (n, 2), in the stone's own frame;
+    ``planes`` (p, 4): a point is inside where normal . point <= offset; ``frames`` (s, 3, 4), kind by kind."""
     groups: dict[tuple[str, tuple[float, ...], str], list[Stone]] = {}
     for stone in stones:
         groups.setdefault((stone.cut, tuple(map(float, stone.size)), stone.gem), []).append(stone)
-    kinds, facets, normals, planes, frames = [], [], [], [], []
-    faces_so_far = planes_so_far = 0
+    kinds, points, facets, normals, planes, frames = [], [], [], [], [], []
+    points_so_far = faces_so_far = planes_so_far = 0
     for (cut, size, gem), alike in groups.items():
-        corners, bends, bounds = _shape(cut, size)
-        facets.append(corners)
+        (spots, corners, bends), bounds = _shape(cut, size)
+        points.append(spots)
+        facets.append(corners + np.uint32(points_so_far))
         normals.append(bends)
         planes.append(bounds)
         frames += [stone.frame for stone in alike]
@@ -52,13 +52,15 @@ def stone_arrays(stones: Sequence[Stone]) -> tuple[dict[str, Any], dict[str, np.
                 ],
             }
         )  # fmt: skip
+        points_so_far += len(spots)
         faces_so_far += len(corners)
         planes_so_far += len(bounds)
     if not kinds:
         return {"kinds": []}, {}
     return {"kinds": kinds}, {
-        "facets": np.concatenate(facets).astype(np.float32),
-        "facet-normals": np.concatenate(normals),
+        "gem-points": np.concatenate(points),
+        "gem-normals": np.concatenate(normals),
+        "facets": np.concatenate(facets),
         "planes": np.concatenate(planes).astype(np.float32),
         "frames": np.array(frames).astype(np.float32),
     }
@@ -80,21 +82,14 @@ def _light(cut: str, gem: str) -> dict[str, Any]:
 
 
 @lru_cache(maxsize=64)
-def _shape(cut: str, size: tuple[float, ...]) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Corners (m, 3, 3), folded normals (m, 3, 2) and bounding planes (p, 4) of a stone."""
+def _shape(cut: str, size: tuple[float, ...]) -> tuple[tuple[np.ndarray, ...], np.ndarray]:
+    """Points, facets and folded normals (see ``bent``) and the bounding planes (p, 4) of a stone."""
     long, *rest = size
     figures = (cut, long, rest[0] if rest else long, *rest[1:])
     points, triangles = stone_mesh(figures)
-    scene = Scene(
-        points, triangles, np.zeros(len(triangles), dtype=np.int32),
-        np.zeros(len(triangles), dtype=np.int32),
-        (Body(_PLAIN, 1, CUTS[cut].facet_count > 0),), 0.01,
-    )  # fmt: skip
-    if not CUTS[cut].facet_count:
-        return points[triangles], folded(bent_normals(scene)), _planes(figures)
-    turned = crosses(points[triangles])
-    flat = turned / np.maximum(np.linalg.norm(turned, axis=1, keepdims=True), 1e-300)
-    return points[triangles], folded(np.repeat(flat[:, None], 3, axis=1)), _planes(figures)
+    alike = np.zeros(len(triangles), dtype=np.int32)
+    scene = Scene(points, triangles, alike, alike, (Body(_PLAIN, 1),), 0.01)
+    return bent(scene, flat=CUTS[cut].facet_count > 0), _planes(figures)
 
 
 def _planes(figures: tuple[Any, ...]) -> np.ndarray:
@@ -104,20 +99,13 @@ def _planes(figures: tuple[Any, ...]) -> np.ndarray:
     if not cut.facet_count:
         return np.zeros((0, 4))
     facets = cut.facets(long, wide, rest[0] if rest else None)
-    corners = [facets.points[list(face)] for face in facets.faces]
-    found: list[np.ndarray] = []
-    flats = sum(one.startswith("girdle") for one in facets.names)
-    seen = 0
-    for spots, named in zip(corners, facets.names, strict=True):
-        if named.startswith("girdle"):
-            seen += 1
-            if flats > MANY and seen % GIRDLE:
-                continue
-        plane = _plane(spots)
-        inside = (facets.points @ plane[:3] - plane[3]).max() <= APART
-        if inside and not any(np.allclose(plane, one, atol=1e-6) for one in found):
-            found.append(plane)
-    return np.array(found)
+    girdle = np.array([one.startswith("girdle") for one in facets.names])
+    kept = ~girdle | (girdle.sum() <= MANY) | (np.cumsum(girdle) % GIRDLE == 0)
+    faces = [face for face, keep in zip(facets.faces, kept, strict=True) if keep]
+    planes = np.array([_plane(facets.points[list(face)]) for face in faces])
+    inside = (facets.points @ planes[:, :3].T - planes[:, 3]).max(axis=0) <= APART
+    _, first = np.unique(np.round(planes[inside], 6), axis=0, return_index=True)
+    return planes[inside][np.sort(first)]
 
 
 def _plane(spots: np.ndarray) -> np.ndarray:

@@ -30,12 +30,18 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 owner,
                 f"{mm(deep)} into the hole of {mm(2 * bore.radius)}",
                 most(mm(bound)),
-                f"move it {rounded_up(deep)} outward or make it shorter{_cleared(piece, bore)}",
+                f"move it {rounded_up(deep)} outward or {_shorter(piece, owner)}{_cleared(piece, bore)}",
                 deep,
                 bound,
                 keys=("inward", "foot", "long", "out"),
                 place=place(at),
             )
+
+
+def _shorter(piece: Piece, owner: int) -> str:
+    """How it is made shorter: one that finds its own foot on metal takes one in figures."""
+    found = "on" in piece.clauses_of(owner)
+    return "give its foot in mm, where it says on" if found else "make it shorter"
 
 
 def _cleared(piece: Piece, bore: Bore) -> str:

@@ -31,12 +31,19 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 owner,
                 f"{mm(gap)} above the table of stone {stone + 1}",
                 f"{least(mm(bound))}, the height of the stone",
-                "move the metal aside, or make it a part of its own that is put on after setting",
+                _way_out(piece, owner),
                 gap,
                 bound,
                 place=place(home),
                 others=(int(piece.stones.feature[stone]),),
             )
+
+
+def _way_out(piece: Piece, owner: int) -> str:
+    """What to try: a roof that the stone's own seat left is metal it was laid too deep in."""
+    if owner in piece.sets.seats:
+        return "raise the stone (out) until its table comes to the face of the metal"
+    return "move the metal aside, or make it a part of its own that is put on after setting"
 
 
 RULE = Rule(

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..bench.roles import Role
-from ..judging.digits import below, least, place, share
+from ..judging.digits import below, least, mm, place, share
 from ..judging.rule import Level, Rule, Verdict
 from ..judging.stone_table import pavilion_of
 
@@ -27,6 +27,8 @@ def _check(piece: Piece) -> Iterator[Verdict]:
     crossing -= piece.sets.holders
     # An ear post stands where the weight is, behind the stone or not.
     crossing -= {f.index for f, _ in piece.with_role(Role.EAR_POST)}
+    if piece.wear_measures.hole is not None:  # a shank of wire, under its head
+        crossing.discard(piece.wear_measures.hole.feature)
     holes = [(s, k) for s, k in sorted(piece.seated.items()) if "blind" not in piece.clauses_of(k)]
     if not crossing or not holes:
         return
@@ -40,7 +42,9 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         piece.skin_measures.skin, flags, piece.stones.frames[[stone for stone, _ in holes]],
         np.array([pavilion_of(kind) for kind in kinds]), np.array(wide) / 2, NEAR,
     )  # fmt: skip
-    for (stone, seat), crossed, owner in zip(holes, shares.tolist(), owners.tolist(), strict=True):
+    for (stone, seat), crossed, owner, hole in zip(
+        holes, shares.tolist(), owners.tolist(), wide, strict=True
+    ):
         bound = piece.bound("crossed-hole", "least", seat)
         if below(1 - crossed, bound):
             yield Verdict(
@@ -48,12 +52,19 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 owner,
                 f"{share(1 - crossed)} of the hole of stone {stone + 1} is free",
                 least(share(bound)),
-                "move it aside, or put its line above the seat, so that the hole goes through it",
+                f"move it aside, or open it below all these lines: "
+                f"{_opening(piece, owner, int(piece.stones.feature[stone]), hole)}",
                 1 - crossed,
                 bound,
                 place=place(piece.stones.frames[stone, :, 3]),
                 others=(int(piece.stones.feature[stone]),),
             )
+
+
+def _opening(piece: Piece, owner: int, stones: int, wide: float) -> str:
+    """The line that opens the light hole through what crosses it."""
+    through, of = (piece.name_of(one).split(".")[0] for one in (owner, stones))
+    return f"pierce light: round {mm(wide)}, at {of}, in {through}"
 
 
 RULE = Rule(
@@ -62,7 +73,7 @@ RULE = Rule(
     "metal",
     Level.WARNING,
     "What crosses a light hole shows dark in the stone, and keeps dirt behind it.",
-    "Move it aside.",
+    "Move it aside, or pierce it behind the stone.",
     "house choice, no source",
     _check,
 )

@@ -25,12 +25,12 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             continue
         bound = piece.bound("slender", "most", part.owner)
         free, shown = _free(part)
-        ratio = free / part.usual
+        ratio = free / part.thickness
         if above(ratio, bound):
             yield Verdict(
                 f"{piece.name_of(part.owner)} is long and thin",
                 part.owner,
-                f"{shown}, {mm(part.usual)} thick: {times(ratio)}",
+                f"{shown}, {mm(part.thickness)} thick: {times(ratio)}",
                 most(times(bound)),
                 "make it thicker or shorter, or tie it to its neighbour half way",
                 ratio,

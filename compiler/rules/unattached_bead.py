@@ -42,7 +42,7 @@ def _remedy(body: Body, metal: list[Body]) -> str:
     low, high = body.skin.box
     reach = float((high - low).max())
     near = [one for one in metal if one.meets(body, reach)]
-    off = min((float(body.solid.min_gap(one.solid, reach)) for one in near), default=reach)
+    off = min((body.gap(one, reach) for one in near), default=reach)
     if off < reach:
         return f"it stands {mm(off)} off: sink it {rounded_up(off + ROOT)} deeper, or bring it over the metal"
     return f"it stands more than {mm(off)} off: bring it over the metal, with the stones it is to hold"

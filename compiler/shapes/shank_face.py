@@ -135,6 +135,8 @@ class Round:
             return []
         rise *= self._bulge(face, angles, room, rise)
         rows = int(room.max() / rise + 1e-9) + 1
+        if rows % 2 == 0 and rows > 2 and room.min() < room.max() - rise:
+            rows -= 1  # on a face that narrows, both edges must end alike: a row lies in its middle
         offs = (np.arange(rows) - (rows - 1) / 2) * rise
         apart = self._steps(face, angles, offs, room)
         whole = np.r_[0.0, np.cumsum(apart)]

@@ -18,13 +18,16 @@ WITHIN = 0.1
 # How much nearer the head a flank leaves the shank than a straight one would, a share of the way from
 # under the table's end to there.
 SWEEP = 0.25
+# How much later than its width the outline of the flanks comes to that of the table: sooner, and the
+# corners of the shank would stand out of them.
+ROUNDING = 1.3
 
 
 @dataclass(frozen=True)
 class Table:
-    """``outline`` of the table, its height above the finger's axis, and the shank's section
-    where the flanks run into it: outside radius, width, profile and inside radius, mm. The
-    finger lies along y, the table looks along +z."""
+    """``outline`` of the table, its height above the finger's axis, and the shank that the flanks
+    run into: its outside radius there, its width at the head, profile, inside radius and width at
+    the back, mm. The finger lies along y, the table looks along +z."""
 
     outline: Outline
     top: float
@@ -32,13 +35,21 @@ class Table:
     wide: float
     profile: str = "flat"
     inner: float = 0.0
+    back: float = 0.0
+
+    def half(self, x: float, z: float) -> float:
+        """Half the width of the shank at the angle of a spot, less a hair."""
+        share = (1.0 + z / math.hypot(x, z)) / 2 if self.back else 1.0
+        return (self.back + (self.wide - self.back) * share) / 2 - WITHIN
 
     def outside(self, across: np.ndarray) -> np.ndarray:
-        """Radius of the shank's outside over that at its middle, at places (n,) across it."""
+        """Radius of the shank's outside over that at its middle, at places (n,) across it, from
+        -1 to 1, where the flanks leave it."""
         if self.profile == "flat":
             return np.ones(len(across))
         thick = self.outer - self.inner
-        chain = curves(Profile(self.profile), self.inner, self.wide, thick)
+        half = self.half(*foot(self)) + WITHIN
+        chain = curves(Profile(self.profile), self.inner, 2 * half, thick)
         rising = [
             points
             for curve in chain[:2]
@@ -46,7 +57,7 @@ class Table:
             and points[-1, 1] > points[0, 1]
         ]
         section = np.concatenate(rising)
-        return np.interp(across, section[:, 1], section[:, 0]) / self.outer
+        return np.interp(across * half, section[:, 1], section[:, 0]) / self.outer
 
 
 def foot(made: Table) -> tuple[float, float]:
@@ -126,12 +137,13 @@ def _level(made: Table, outline: np.ndarray, share: float) -> np.ndarray:
     # In the round of the finger a sweep; along the finger an S that leaves the shank's side and
     # meets the table's edge without a crease.
     long, high = _flank(made, share)
-    ease = share * share * (3.0 - 2.0 * share)
-    narrow = made.wide / 2 - WITHIN
+    ease = share**3 * (10.0 - 15.0 * share + 6.0 * share * share)
+    narrow = made.half(long, high)
     wide = narrow + (half[1] - narrow) * ease
     square = middle / np.abs(middle).max(axis=1, keepdims=True)
-    shape = (middle * ease + square * (1.0 - ease)) * (long, wide)
+    round_ = ease**ROUNDING
+    shape = (middle * round_ + square * (1.0 - round_)) * (long, wide)
     # A domed shank falls away to its sides, and the flanks' feet with it.
-    fall = 1.0 - (1.0 - made.outside(square[:, 1] * narrow)) * (1.0 - ease)
+    fall = 1.0 - (1.0 - made.outside(square[:, 1])) * (1.0 - ease)
     height = high * fall
     return np.column_stack([shape[:, 0] * fall, shape[:, 1], height])

@@ -37,7 +37,7 @@ def sweep(
     way = np.linalg.norm(np.diff(centre, axis=0), axis=1)
     along = np.concatenate([[0.0], np.cumsum(way)])
     whole = along[-1] + (np.linalg.norm(centre[0] - centre[-1]) if line.closed else 0.0)
-    size = _widths(along / whole, widths)[:, None]
+    size = scales(along / whole, widths)[:, None]
     half = np.abs(section).max(axis=0)
     tips = _tips(along, whole, size * half) if round_tips else np.ones((len(along), 2))
     across, high = (size * tips).T
@@ -56,7 +56,7 @@ def sweep(
 LEAST_TIP = 0.02  # a rounded end stops at this share of the section
 
 
-def _widths(share: np.ndarray, widths: tuple[float, ...]) -> np.ndarray:
+def scales(share: np.ndarray, widths: tuple[float, ...]) -> np.ndarray:
     """The size at shares (n,) of the length."""
     if len(widths) == 1:
         return np.full(len(share), widths[0])

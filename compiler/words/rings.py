@@ -20,7 +20,9 @@ from ..geometry.outlines import Outline, fine_segments, trace
 from ..geometry.surfaces import Flat
 from ..shapes.sections import Profile
 from ..shapes.shank import Shank
+from ..shapes.shank_face import Round
 from ..shapes.signet import Table, foot
+from ..shapes.wire_face import Strands, WireFace
 from .common import length, metal, size
 from .contour import contour
 from .cutting import PAST, THROUGH
@@ -64,17 +66,15 @@ def _signet(bench: PieceBench, call: Call) -> Feature:
 
 def _shoulder(
     call: Call, outline: Outline, inner: float, back: tuple[float, ...]
-) -> tuple[float, float, str, float]:
-    """The shank's section where the flanks run into it: outside radius, width, profile,
-    inside."""
+) -> tuple[float, float, str, float, float]:
+    """The shank that the flanks run into: outside radius there, width at the head, profile, inside,
+    width at the back."""
     wide, thick, high = call.get("wide"), call.get("thick"), call.get("height")
     made = Shank(2 * inner, wide, thick, back[0], back[1], Profile())
-    for _ in range(
-        4
-    ):  # where they meet depends a little on the taper, and so the other way round
+    for _ in range(4):  # where they meet depends a little on the taper, and so the other way round
         x, z = foot(Table(outline, inner + high, inner + thick, wide))
-        wide, thick = made.at(math.atan2(x, z))
-    return inner + thick, wide, call.get("profile"), inner
+        thick = made.at(math.atan2(x, z))[1]
+    return inner + thick, wide, call.get("profile"), inner, back[0]
 
 
 def _fits(
@@ -152,6 +152,10 @@ def _split(bench: PieceBench, call: Call) -> Feature:
         bench.add(feature, _whole_back(call, middle), frames, call.get("metal"))
     band_offers(feature, Shank(inside, wide, thick, wide, thick, Profile()))
     del feature.offers["edges"]
+    over = Round(Shank(inside, wide + gap, thick, wide + gap, thick, Profile()))
+    apart = start / 360.0
+    faces = tuple(WireFace(strand, profile, wide / 2 + WELD, thick) for strand in strands)
+    feature.surface = Strands(over, faces, (-apart, apart))
     feature.offers |= {
         "strands": lambda: Lines(strands),
         "gap": lambda: mm(gap),

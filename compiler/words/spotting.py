@@ -45,8 +45,11 @@ def _spots(bench: PieceBench, call: Call) -> Feature:
 def _down(bench: PieceBench, call: Call, frames: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Frames moved inward to the metal of a feature, and how far; those that miss it are left out."""
     feature: Feature = call.get("down-to")
-    depth = bench.below(feature, frames)
+    ends = bench.below(feature, frames)
+    depth = ends[:, 0]
     met = np.isfinite(depth)
+    for ring in _rings(frames):
+        met[ring] &= _this_side(ends[ring])
     if not met.any():
         call.refuse(
             "no-places",
@@ -57,6 +60,28 @@ def _down(bench: PieceBench, call: Call, frames: np.ndarray) -> tuple[np.ndarray
     frames, depth = frames[met].copy(), depth[met]
     frames[:, :, 3] -= depth[:, None] * frames[:, :, 2]
     return fr.rounded(frames), depth
+
+
+def _rings(frames: np.ndarray) -> list[np.ndarray]:
+    """Places that follow one another closely in one plane, as those round one stone: numbers of each."""
+    hop = np.linalg.norm(np.diff(frames[:, :, 3], axis=0), axis=1)
+    axis, spot = frames[:, :, 2], frames[:, :, 3]
+    level = np.abs(((spot[1:] - spot[:-1]) * axis[:-1]).sum(axis=1))
+    level += np.abs(np.diff(axis, axis=0)).sum(axis=1)
+    apart = (hop > 3 * np.median(hop)) | (level > 1e-6) if len(hop) else np.zeros(0, bool)
+    return np.split(np.arange(len(frames)), np.flatnonzero(apart) + 1)
+
+
+def _this_side(ends: np.ndarray) -> np.ndarray:
+    """Which of a ring of places, whose lines enter and leave metal so deep (n, 2), meet the side they
+    stand over: what lies deeper than all the metal under the others is beside it, as the far side
+    of a finger hole is. Flags (n,)."""
+    order = np.argsort(ends[:, 0])
+    enter, leave = ends[order, 0], np.fmax.accumulate(ends[order, 1])
+    beyond = np.flatnonzero(enter[1:] > leave[:-1])
+    held = np.ones(len(ends), bool)
+    held[order[beyond[0] + 1 :] if len(beyond) else []] = False
+    return held
 
 
 def _met(frames: np.ndarray, lines: tuple[Line, ...]) -> np.ndarray | None:
@@ -76,11 +101,19 @@ def _met(frames: np.ndarray, lines: tuple[Line, ...]) -> np.ndarray | None:
         share = (first[:, 1] / (first[:, 1] - last[:, 1]))[:, None]
         spots = first + share * (last - first)
         k = int(spots[:, 0].argmax())
-        square = _square_to(seen, int(crossing[k]), float(share[k, 0]))
+        square = _square_to(*_round_about(seen, int(crossing[k])), float(share[k, 0]))
         turn = np.degrees(np.arctan2(square[1], square[0]))
         there = fr.compose(fr.shifted(*spots[k].tolist()), fr.turned(2, float(turn)))
         made.append(fr.compose(frame[None], there))
     return fr.rounded(np.concatenate(made))
+
+
+def _round_about(line: Line, chord: int) -> tuple[Line, int]:
+    """A chord of a line with the chords beside it, and which of those it is."""
+    count = len(line.points)
+    some = np.arange(chord - 1, chord + 3)
+    some = some % count if line.closed else some[(some >= 0) & (some < count)]
+    return Line(line.points[some], line.outs[some], False), int(line.closed or chord > 0)
 
 
 def _square_to(line: Line, chord: int, share: float) -> np.ndarray:
@@ -89,7 +122,7 @@ def _square_to(line: Line, chord: int, share: float) -> np.ndarray:
     way = line.chords()[chord]
     flat = np.array([way[1], -way[0], 0.0])
     flat *= np.sign(flat[0]) or 1.0
-    ends = (chord, (chord + 1) % len(line.points))
+    ends = chord, chord + 1
     corners, lefts = set(line.corners().tolist()), line.lefts()
     first, last = (
         flat / np.linalg.norm(flat)
@@ -115,7 +148,8 @@ WORDS = (
             Take(
                 "down-to",
                 Kind.PART,
-                "each is moved inward until it meets this metal; those that miss it are left out",
+                "each is moved inward until it meets this metal; those that miss it, or look past it "
+                "in a ring of others that do not, are left out",
             ),
         ),
         example="spots dots: circle 6, radius 5 mm",

@@ -20,6 +20,7 @@ from ..geometry import frames as fr
 from ..geometry.facing import turned_to
 from ..geometry.line import Line, frozen
 from ..geometry.outlines import circle, fine_segments
+from ..shapes.wire_face import WireFace
 from .common import LARGEST, SMALLEST, body, length, metal, size
 from .lines import facing
 
@@ -61,6 +62,7 @@ def _wire(bench: PieceBench, call: Call) -> Feature:
             figures += (widths,)
         bench.add(feature, Shape("wire", figures), frames, call.get("metal"))
     feature.offers = _offers(lines.lines, wide, high)
+    feature.surface = WireFace(lines.lines[0], name, wide, high, widths)
     return feature
 
 

@@ -65,7 +65,7 @@ def posy_turn(text: str, tolerance: float, session: Any = None) -> dict[str, flo
         seconds, "metal", lambda: metal_parts(piece.bench, session, tolerance)
     )
     assert parts and not faults, [*laid.faults, *faults]
-    piece.tolerance, piece.parts, piece.solids = tolerance, parts, session.solids
+    piece.tolerance, piece.parts = tolerance, parts
     piece.mesh_of = session.memo.mesh
     _timed(seconds, "rules", lambda: [*before_metal(piece, all_rules()), *on_metal(piece, all_rules())])
     built = build("piece.posy", files=given, tolerance=tolerance, check_metal=False, session=session)

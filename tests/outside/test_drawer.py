@@ -47,7 +47,7 @@ def test_a_stroke_round_a_band() -> None:
 
 def test_a_cable_chain_weighs_what_its_links_do() -> None:
     wire, links = 1.0, 10
-    link, wide = 5 * wire, 3.3 * wire
+    link, wide = 5 * wire, 3.6 * wire
     bends = math.pi * (wide - wire)
     one = math.pi / 4 * wire**2 * (bends + 2 * (link - wide))
     text = "path l: through (0, 0) to (28, 0 mm)\nchain c: along l, wire 1 mm"
@@ -90,18 +90,65 @@ def test_a_hinge_swings(turn: int) -> None:
         ("round 5 mm", "collet head: for s, on shank"),
     ],
 )
-@pytest.mark.parametrize("wide", [2, 3.4])
-def test_a_head_finds_its_shank(stone: str, head: str, wide: float) -> None:
+@pytest.mark.parametrize(
+    "shank",
+    [
+        "band shank: finger us 7, wide 2 mm, thick 1.9 mm, profile d",
+        "band shank: finger us 7, wide 3.4 mm, thick 2 mm, profile court, taper 2.2 x 1.8 mm",
+        "band shank: finger us 7, wide 6 mm, thick 2.6 mm, profile d, comfort",
+        "band shank: finger us 7, wide 3 mm, thick 2.3 mm, profile knife-edge",
+        "split-shank shank: finger us 7, wide 3.6 mm, thick 1.9 mm, gap 2.4 mm",
+        "path way: finger us 7, outset 1 mm\nwire shank: along way, round 2 mm",
+    ],
+)
+def test_a_head_finds_its_shank(stone: str, head: str, shank: str) -> None:
     """Its culet clears, it is one with the shank by a sound joint, and nothing stands in the finger hole."""
-    text = (
-        f"band shank: finger us 7, wide {wide} mm, thick 1.9 mm, profile d\n"
-        f"stone s: {stone}, gem diamond, on shank, level back, out 0.15 mm\n{head}"
-    )
+    text = f"{shank}\nstone s: {stone}, gem diamond, on shank, level back, out 0.15 mm\n{head}"
     made = built(text)
     codes = {fault.code for fault in made.faults}
     assert not codes & {
         "weak-joint", "loose-piece", "stone-in-metal", "blocked-bore", "culet-through", "unset-stone"
     }, codes
+
+
+def test_a_stone_lies_on_a_ring_of_wire() -> None:
+    """On a torus: as far from the middle of the wire as the wire is thick, and looking away from it."""
+    text = "path way: finger us 7, outset 1 mm\nwire w: along way, round 2 mm\nstone s: round 1 mm, gem ruby, on w"
+    ring = laid(text, "way").look("path").lines[0]
+    radius = float(np.hypot(ring.points[:, 0], ring.points[:, 2]).max())
+    for around, up in ((0, 0.0), (35, 0.6), (-140, -0.8), (180, 0.3)):
+        frame = laid(f"{text}, around {around} deg, up {up} mm", "s").frames[0]
+        angle = math.radians(around)
+        middle = radius * np.array([math.sin(angle), 0.0, math.cos(angle)])
+        assert np.linalg.norm(frame[:, 3] - middle) == pytest.approx(1.0, abs=2e-3)
+        assert frame[:, 3][1] == pytest.approx(up, abs=1e-6)
+        assert frame[:, 2] == pytest.approx(frame[:, 3] - middle, abs=0.02)
+
+
+def test_a_row_stays_on_a_wire_that_narrows() -> None:
+    """Rows of a cuff go as far as it is wide enough for them; none hangs over its edge."""
+    text = (
+        "path way: inside 58 x 48 mm, open 27 mm, outset 1 mm\n"
+        "wire cuff: along way, flat 8 x 2.4 mm, taper 4 mm to 8 mm to 4 mm\n"
+        "stone f: round 1 mm, gem ruby, upon cuff, every 1.2 mm, inset 0.6 mm"
+    )
+    frames = laid(text, "f").frames
+    round_ = np.degrees(np.arctan2(frames[:, 0, 3], frames[:, 2, 3]))
+    wide = {turn: np.ptp(frames[np.abs(np.abs(round_) - turn) < 6, 1, 3]) for turn in (3, 80, 120)}
+    assert 6.8 >= wide[3] > wide[80] > wide[120]
+    assert wide[120] <= 4.9 - 1.2
+
+
+def test_metal_above_never_makes_a_shank_weaker() -> None:
+    """Section modulus of a rectangle b h^2 / 6 (Bronshtein and Semendyayev, from memory), with and
+    without a thin fin on it."""
+    from posy.compiler.judging.shanks import _section
+
+    for fin in (0.0, 0.4, 2.0):
+        corners = np.array([(8, -1), (10, -1), (10, -0.1), (10 + fin, -0.1), (10 + fin, 0.1), (10, 0.1), (10, 1), (8, 1.0)])
+        found = _section(corners, np.roll(corners, -1, axis=0), 8.0)
+        assert found is not None
+        assert found[1] == pytest.approx(2 * 2**2 / 6, rel=1e-2)
 
 
 def test_cathedral_arms_leave_the_shank_as_it_runs() -> None:
@@ -176,3 +223,36 @@ def test_a_bead_drilled_through_weighs_less() -> None:
     )
     left = (4**2 - 0.5**2) ** 1.5 / 4**3
     assert drilled.carats_volume / whole.carats_volume == pytest.approx(left)
+
+
+@pytest.mark.parametrize("side", ["round 3.5 mm", "tapered-baguette 4 x 2.6 x 1.8 mm", "pear 5 x 3 mm"])
+def test_two_stones_stand_beside_one(side: str) -> None:
+    """Seen from above, by the spots of their girdles: as far from it
+    as the line says, right and left, the left one turned half round."""
+    text = (
+        "band shank: finger us 6, wide 3 mm, thick 2 mm, profile d\n"
+        "stone c: emerald 7 x 5 mm, gem ruby, on shank, level back, out 1 mm, swivel 90 deg\n"
+        f"stone s: {side}, gem ruby, on shank, next-to c, gap 0.8 mm, level back, out 1 mm"
+    )
+    middle, sides = laid(text, "c"), laid(text, "s")
+    assert len(sides.frames) == 2
+    rims = []
+    for feature in (middle, sides):
+        for frame, line in zip(feature.frames, feature.look("girdle").lines, strict=True):
+            rims.append((frame, line.fine(0.02).points[:, :2]))
+    home = rims[0][1]
+    for _, rim in rims[1:]:
+        near = np.linalg.norm(home[:, None] - rim[None], axis=2).min()
+        assert near == pytest.approx(0.8, abs=0.01)
+    right, left = (frame for frame, _ in rims[1:])
+    assert right[:, 3] == pytest.approx(left[:, 3] * (-1, 1, 1), abs=1e-3)
+    assert right[:, 0] @ (1, 0, 0) > 0 > left[:, 0] @ (1, 0, 0)
+
+
+def test_the_top_of_a_swivelled_halo_is_above() -> None:
+    text = (
+        "stone c: oval 8 x 6 mm, gem ruby, swivel 90 deg\nbasket head: for c\n"
+        "halo ring: for c, gem diamond\nspots there: at {} of ring"
+    )
+    assert laid(text.format("top"), "there").frames[0][:, 0] == pytest.approx((0, 1, 0), abs=1e-9)
+    assert laid(text.format("back"), "there").frames[0][:, 1] == pytest.approx((0, 1, 0), abs=1e-9)

@@ -92,11 +92,11 @@ def test_edge_of_a_half_round_band_by_its_arc(seed: int, tolerance: float) -> No
 
 @pytest.mark.parametrize("seed", range(4))
 def test_wall_beside_a_stone_at_its_girdle(seed: int) -> None:
-    """Half the band's width less the stone's radius and its clearance of 0.04 mm: calc."""
+    """Half the band's width less the stone's radius and the clearance of a flush stone, 0.03 mm: calc."""
     rng = random.Random(f"beside {seed}")
     across = rng.uniform(2.2, 2.8)
     wall = rng.uniform(0.12, 0.25)
-    made = made_of(f"""band shank: finger "us 7", wide {across + 2 * wall + 0.08:.4f} mm, thick 2.3 mm
+    made = made_of(f"""band shank: finger "us 7", wide {across + 2 * wall + 0.06:.4f} mm, thick 2.3 mm
 stone st: round {across:.4f} mm, gem diamond, at top of shank, level table
 flush f: for st, in shank
 """)
@@ -116,12 +116,15 @@ seat: for st, in body, hole {100 * hole:.2f} %
 prong c: for st, count 4, wire 0.9 mm
 """)
     (found,) = figures(made, "thin-bearing")
-    mesh, ring = mesh_of(made), hole * across / 2 + 0.008
-    walls = []
+    mesh, thick = mesh_of(made), []
     for turn in np.radians(np.arange(0.37, 360, 3)):
-        down = heights(mesh, ring * math.cos(turn), ring * math.sin(turn))
-        walls += [down[0] - down[1]] if len(down) == 2 else []
-    assert found == pytest.approx(min(walls), rel=NEAR)
+        rings = [hole * across / 2 + beyond for beyond in (0.004, 0.008)]
+        one, two = (heights(mesh, ring * math.cos(turn), ring * math.sin(turn)) for ring in rings)
+        if one and two:  # carried on to the edge itself
+            thick.append(2 * (one[0] - one[1]) - (two[0] - two[1]))
+    # The light hole is a share of the stone's girdle, of which the facets stand in by 2 microns;
+    # where the hollow takes its edge away no metal is left there.
+    assert found == pytest.approx(min(thick, default=0.0), rel=NEAR, abs=0.002)
 
 
 @pytest.mark.parametrize("seed", range(3))
@@ -141,7 +144,9 @@ def test_gap_of_a_split_band_is_as_stated(seed: int) -> None:
 
 
 @pytest.mark.parametrize("seed", range(3))
-def test_thickness_of_a_long_half_round_wire_is_its_height(seed: int) -> None:
+def test_thickness_of_a_long_half_round_wire_is_its_largest_circle(seed: int) -> None:
+    """Its section is half an ellipse, a wide and b high from its flat side. The largest circle on
+    that side touches the top, or the ellipse beside it: 2 a sqrt(1 - a2 / b2) across (calc)."""
     rng = random.Random(f"slender {seed}")
     wide = rng.uniform(0.8, 1.0)
     high = wide * rng.uniform(0.6, 0.8)
@@ -151,7 +156,9 @@ wire w: along l, half-round {wide:.4f} x {high:.4f} mm
     faults = [fault for fault in made.faults if fault.code == "slender"]
     (fault,) = faults
     thick = float(re.search(r"([\d.]+) mm thick", fault.seen)[1])  # type: ignore[arg-type, index]
-    assert thick == pytest.approx(high, rel=NEAR, abs=0.006)
+    a, b = wide / 2, high
+    due = b if a * a >= b * b / 2 else 2 * a * math.sqrt(1 - a * a / b**2)
+    assert thick == pytest.approx(due, rel=NEAR)
 
 
 def test_figures_that_would_read_alike_are_shown_with_one_more_place() -> None:

@@ -6,16 +6,14 @@ from __future__ import annotations
 import json
 import os
 import resource
+import shutil
 import subprocess
 import sys
 import time
 from pathlib import Path
 
 import pytest
-
-sys.path.insert(0, str(Path(__file__).parents[1] / "wear"))
-
-from damaged_texts import damaged
+from damage import damaged_bytes
 from made_up import piece
 from proof import held
 from run import EXAMPLES, one
@@ -30,12 +28,13 @@ from posy.lang.loader import Texts
 BAR = 'piece "Ferry bar"\n  metal silver-925\n\nmeasure long = 12 mm\nbar frame: size long x 5 x 2 mm\n'
 KILLS = int(os.environ.get("POSY_KILLS", "4"))
 REMAKES = int(os.environ.get("POSY_REMAKES", "90"))
+PIECES = int(os.environ.get("POSY_PIECES", "20"))
 
 
 # --- texts
 
 
-@pytest.mark.parametrize("seed", range(2, 8))
+@pytest.mark.parametrize("seed", range(PIECES))
 def test_a_made_up_piece_is_a_fault_or_sound_metal(seed):
     """Watertight, the same bytes twice; tidying keeps its plan; work kept of another piece changes nothing."""
     assert held(piece(seed), piece(seed + 1) if seed % 4 == 0 else None) in ("fault", "metal")
@@ -78,7 +77,7 @@ def test_the_generators_make_what_they_are_for():
     assert texts == [piece(seed) for seed in range(12)] and len(set(texts)) == 12
     words = {row.split()[0] for text in texts for row in text.splitlines() if row and row[0].isalpha()}
     assert len(words) > 15
-    assert damaged(EXAMPLES[0].read_text("utf-8"), 3) == damaged(EXAMPLES[0].read_text("utf-8"), 3)
+    assert damaged_bytes(EXAMPLES[0].read_text("utf-8"), 3) == damaged_bytes(EXAMPLES[0].read_text("utf-8"), 3)
 
 
 # --- the world
@@ -195,6 +194,52 @@ def test_a_clock_that_goes_backwards_loses_no_make(folder):
         assert main(["make", "bar.posy", "--as", "stl"]) == 0
     assert [one.name for one in kept.kept_revisions("bar.posy")] == ["4", "3", "2", "1"]
     assert main(["history", "bar.posy", "--plot", "h.svg"]) == 0
+
+
+faked = pytest.mark.skipif(shutil.which("faketime") is None, reason="a false clock is Debian's faketime")
+
+
+@faked
+@pytest.mark.parametrize("words", [
+    ("make", "--as", "stl,3mf"), ("draw",), ("show",), ("order", "--to", "stones"), ("cost",), ("cast", "--grid", "1mm"),
+])  # fmt: skip
+def test_no_file_knows_the_time(folder, words):
+    """A century apart, the same bytes; the text's own day is that of the file, which is held still."""
+    made = []
+    for day in ("1975-01-01 00:00:01", "2075-12-31 23:59:59"):
+        shutil.rmtree("out", ignore_errors=True)
+        shutil.rmtree(".kept", ignore_errors=True)
+        Path("bar.posy").write_text(BAR, "utf-8")
+        os.utime("bar.posy", (1_700_000_000, 1_700_000_000))
+        subprocess.run(["faketime", "-f", f"@{day}", sys.executable, "-m", "posy.compiler", words[0], "bar.posy", *words[1:]],
+                       check=words[0] != "cost", capture_output=True, timeout=120)  # fmt: skip
+        made.append({str(one): one.read_bytes() for one in Path("out").rglob("*") if one.is_file() and one.suffix != ".zip"})
+    assert made[0] == made[1] and (made[0] or words[0] == "cost")
+
+
+@faked
+def test_a_watch_hears_a_save_after_its_clock_went_back(folder, tmp_path_factory):
+    """The clock falls by fifty years between two saves; what stands in the file decides."""
+    beside = tmp_path_factory.mktemp("clock")
+    clock, told = beside / "clock", beside / "told"
+    clock.write_text("@2031-06-01 12:00:00\n", "utf-8")
+    library = next(Path("/usr/lib").glob("*/faketime/libfaketimeMT.so.1"))
+    own = {**os.environ, "LD_PRELOAD": str(library), "FAKETIME_TIMESTAMP_FILE": str(clock), "FAKETIME_NO_CACHE": "1",
+           "FAKETIME_DONT_FAKE_MONOTONIC": "1"}  # fmt: skip
+    Path("bar.posy").write_text(BAR, "utf-8")
+    with told.open("w") as stream:
+        running = subprocess.Popen([sys.executable, "-m", "posy.compiler", "watch", "bar.posy"], stdout=stream, env=own)
+    try:
+        for long, year in ((12, 2031), (20, 1981), (30, 2031)):
+            clock.write_text(f"@{year}-06-01 12:00:00\n", "utf-8")
+            Path("bar.posy").write_text(BAR.replace("12 mm", f"{long} mm"), "utf-8")
+            until = time.monotonic() + 30  # sterling silver, 10.36 g/cm3
+            while f"{long * 10 * 0.01036:.2f} g" not in told.read_text() and time.monotonic() < until:
+                time.sleep(0.1)
+            assert f"{long * 10 * 0.01036:.2f} g" in told.read_text(), f"no remake in {year}"
+    finally:
+        running.terminate()
+        running.wait()
 
 
 def test_a_folder_of_makes_that_is_hostile(folder, capsys):

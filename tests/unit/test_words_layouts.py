@@ -7,6 +7,7 @@ import math
 
 import numpy as np
 import pytest
+from texts import laid
 
 from posy.compiler.bench.feature import Feature
 from posy.compiler.bench.nooks import nooks
@@ -267,3 +268,15 @@ def test_nooks_hold_every_stone_of_a_field(face: Surface) -> None:
         turns = np.sort(np.degrees(np.arctan2(local[holding, 1], local[holding, 0])))
         assert len(turns) >= 3
         assert np.diff(np.append(turns, turns[0] + 360)).max() < 180
+
+
+def test_a_word_asks_what_its_part_offers() -> None:
+    """A ring has a finger hole, a disc has none, and one that was not said offers nothing."""
+    word = (
+        "word dot\n  takes on: part\n  when given(inside of on)\n    ball yes: across 1 mm\n"
+        "  otherwise\n    ball no: across 2 mm\n"
+        "band shank: inside 17 mm, wide 3 mm, thick 2 mm\ndisc d: across 9 mm, thick 2 mm\n"
+    )
+    for said, across in (("dot a: on shank", 1), ("dot a: on d", 2), ("dot a", 2)):
+        name = "a.yes" if across == 1 else "a.no"
+        assert laid(word + said, name).look("across").value == pytest.approx(across)

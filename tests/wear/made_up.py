@@ -46,12 +46,13 @@ class Piece:
             self.measures.append(name)
         lines += self.body()
         for _ in range(pick.randint(1, 6)):
-            known = list(self.bodies), list(self.stones)
-            more = pick.choice((self.body, self.setting, self.odd, self.odd, self.block))()
-            if pick.random() < 0.1 or not _fatal("\n".join([*lines, *more, ""])):
-                lines += more
-            else:
-                self.bodies, self.stones = known
+            for _ in range(3):  # most guesses at a word are a fault, and one fault is enough for a piece
+                known = list(self.bodies), list(self.stones), list(self.paths)
+                more = pick.choice((self.body, self.setting, self.odd, self.odd, self.odd, self.block))()
+                if pick.random() < 0.04 or not _fatal("\n".join([*lines, *more, ""])):
+                    lines += more
+                    break
+                self.bodies, self.stones, self.paths = known
         if pick.random() < 0.3:
             lines.insert(pick.randint(2, len(lines)), f"# a remark {pick.randint(1, 9)}")
         return "\n".join(lines) + "\n"
@@ -76,6 +77,9 @@ class Piece:
         if self.chance.random() < 0.3:
             line += f", turn {self.chance.randint(-180, 180)} deg"
         self.bodies.append(name)
+        if self.chance.random() < 0.3:
+            self.paths.append(self.name("p"))
+            return [line, f"path {self.paths[-1]}: through (0, 0) to ({a} mm, {b} mm) to ({self.figure(8, 12)} mm, 0 mm)"]
         return [line]
 
     def setting(self) -> list[str]:
@@ -123,7 +127,7 @@ class Piece:
         least = take.least if take.least is not None else take.over or 0.0
         most = min(take.most if take.most is not None else 8.0, 12.0)
         figure = self.figure(max(least, 0.0) or 0.3, max(most, least, 0.4))
-        if take.like and pick.random() < 0.5:
+        if take.like and pick.random() < 0.7:
             return take.like.removeprefix(f"{take.name} ")
         if self.measures and take.kind is Kind.LENGTH and pick.random() < 0.2:
             return f"{pick.choice(self.measures)} * {self.figure(0.2, 2)}"
@@ -157,7 +161,7 @@ class Piece:
             case Kind.PLACES:
                 return f"{pick.choice(('face', 'ends', 'back', 'top'))} of {pick.choice(self.bodies)}"
             case Kind.PATH:
-                return f"{pick.choice(('rim', 'around', 'outline'))} of {pick.choice(self.bodies)}"
+                return pick.choice((f"rim of {pick.choice(self.bodies)}", *self.paths))
             case Kind.PART:
                 return pick.choice(self.bodies)
             case Kind.STONES:
@@ -166,9 +170,9 @@ class Piece:
 
     def block(self) -> list[str]:
         """Lines in a block, or a word of its own."""
-        pick, kept = self.chance, (list(self.bodies), list(self.stones))
+        pick, kept = self.chance, (list(self.bodies), list(self.stones), list(self.paths))
         inner = [f"  {line}" for line in pick.choice((self.body, self.setting, self.odd))()]
-        self.bodies, self.stones = kept
+        self.bodies, self.stones, self.paths = kept
         kind = pick.choice(("each", "when", "workpiece", "casting", "word"))
         if kind == "each":
             return [f"each k from 1 to {pick.randint(1, 3)}", *inner]

@@ -62,7 +62,7 @@ def _piece(seed: int) -> str:
 
 def _damaged(seed: int) -> str:
     """A damaged text checked: it never raises, and tidying it never does."""
-    from damaged_texts import damaged
+    from damage import damaged_bytes
 
     from posy.compiler.making.pipeline import check
     from posy.compiler.making.tidy import text_tidied
@@ -71,7 +71,7 @@ def _damaged(seed: int) -> str:
     from posy.lang.source import decode
 
     path = EXAMPLES[seed % len(EXAMPLES)]
-    data = damaged(path.read_text("utf-8"), seed)
+    data = damaged_bytes(path.read_text("utf-8"), seed)
     built = check("d.posy", files=Texts({"d.posy": data}))
     text, faults = decode(data, "d.posy")
     if not faults:

@@ -2,11 +2,16 @@
 
 import { shaders } from "./shaders.js";
 
-const BODIES = { clear: 0, milky: 1, opaque: 2, pearl: 3 };
+const BODIES = { clear: 0, milky: 1, opaque: 2, pearl: 3, play: 4 };
 const NOWHERE = [0, 0, 0, 1e9]; // a section that cuts nothing
 const PLANES = 128;
-export const FINE = 24, SLOW = 6; // pictures laid over one another when it is still; drawn by the processor
+const GRAINS = [1, 0.7, 0.5, 0.35, 0.25]; // parts of a pixel while turning
+const FIELD = 256; // pixels of a field of light
+const BROAD = 0.3; // how rough a pearl's face is
+export const FINE = 24; // pictures laid over one another when it is still
+export const SLOW = 6; // the same, drawn by the processor
 const COARSE = 2, DEEP = 6; // bounces of light in a stone: turning, still
+const TINY = 30; // pixels: a stone smaller than this is only glanced at while turning
 const STRIPS = 8; // in which the processor draws a fine picture, so that a hand need not wait for all of it
 const SHADOW = 256; // pixels of the shadow's map
 
@@ -36,16 +41,17 @@ export class Drawing {
     const name = who ? String(gl.getParameter(who.UNMASKED_RENDERER_WEBGL)) : "";
     this.soft = /swiftshader|llvmpipe|software/i.test(name); // drawn by the processor
     this.deep = Boolean(gl.getExtension("EXT_color_buffer_float") || gl.getExtension("EXT_color_buffer_half_float"));
-    this.grain = this.soft ? 0.5 : 1; // parts of a pixel while turning
+    this.grain = this.soft ? 2 : 0; // of GRAINS
+    this.full = [2, 2]; // pixels of a fine picture
     this.programs = {
       metal: this.program(shaders.METAL_POINTS, shaders.METAL),
       depth: this.program(shaders.METAL_POINTS, shaders.DEPTH_ONLY),
       stone: this.program(shaders.STONE_POINTS, shaders.STONE),
-      stoneDepth: this.program(shaders.STONE_POINTS, shaders.STONE_DEPTH),
-      capPoints: this.program(shaders.CAP_POINTS, shaders.STONE_DEPTH),
+      capPoints: this.program(shaders.CAP_POINTS, shaders.NOTHING),
       cap: this.program(shaders.CAP_POINTS, shaders.CAP),
       table: this.program(shaders.METAL_POINTS, shaders.TABLE),
       shade: this.program(shaders.METAL_POINTS, shaders.SHADE),
+      bake: this.program(shaders.WHOLE, shaders.BAKE),
       copy: this.program(shaders.WHOLE, shaders.COPY),
       shown: this.program(shaders.WHOLE, shaders.SHOWN),
     };
@@ -56,6 +62,7 @@ export class Drawing {
     this.glow = { amount: 0, features: new Set(), stone: 0, colour: [1, 0.3, 0.1] };
     this.show = { metal: true, stones: true, castings: null };
     this.metal = null; // another metal than the text's: its colour
+    this.rough = 0; // of a face that is not polished (GGX)
     this.grey = 0;
     this.theme = { tent: 1, high: [1, 1, 1], low: [0.9, 0.9, 0.9] };
     this.passes = 0; // whole pictures laid over one another
@@ -85,26 +92,42 @@ export class Drawing {
 
   // --- what is drawn
 
-  buffer(data) {
+  buffer(data, kind = this.gl.ARRAY_BUFFER) {
     const gl = this.gl, buffer = gl.createBuffer();
-    gl.bindBuffer(gl.ARRAY_BUFFER, buffer);
-    gl.bufferData(gl.ARRAY_BUFFER, data, gl.STATIC_DRAW);
+    gl.bindBuffer(kind, buffer);
+    gl.bufferData(kind, data, gl.STATIC_DRAW);
     return buffer;
   }
 
-  // Spots (three figures each) and folded normals (two) as something to draw.
-  skin(spots, normals) {
-    const gl = this.gl, array = gl.createVertexArray();
+  // What stands at each place of an array, beginning with place `at`: [figures, kind, whether parts of one].
+  laid(buffer, at, figures, kind, share = false) {
+    const gl = this.gl;
+    gl.bindBuffer(gl.ARRAY_BUFFER, buffer);
+    gl.enableVertexAttribArray(at);
+    gl.vertexAttribPointer(at, figures, kind, share, 0, 0);
+  }
+
+  // Spots (three figures each), folded normals (two) if it has them, and the corners of its triangles if these
+  // share spots, as something to draw.
+  skin(spots, normals = null, corners = null) {
+    const gl = this.gl, array = gl.createVertexArray(), buffers = [this.buffer(spots)];
     gl.bindVertexArray(array);
-    const buffers = [this.buffer(spots), this.buffer(normals)];
-    gl.bindBuffer(gl.ARRAY_BUFFER, buffers[0]);
-    gl.enableVertexAttribArray(0);
-    gl.vertexAttribPointer(0, 3, gl.FLOAT, false, 0, 0);
-    gl.bindBuffer(gl.ARRAY_BUFFER, buffers[1]);
-    gl.enableVertexAttribArray(1);
-    gl.vertexAttribPointer(1, 2, gl.SHORT, true, 0, 0);
+    this.laid(buffers[0], 0, 3, gl.FLOAT);
+    if (normals) {
+      buffers.push(this.buffer(normals));
+      this.laid(buffers[1], 1, 2, gl.SHORT, true);
+    }
+    if (corners) buffers.push(this.buffer(corners, gl.ELEMENT_ARRAY_BUFFER));
     gl.bindVertexArray(null);
-    return { array, buffers, count: spots.length / 3 };
+    return { array, buffers, indexed: Boolean(corners), count: (corners || spots).length / 3 };
+  }
+
+  // Draws triangles of a skin: all of them, or `count` from the `first` on.
+  put(skin, first = 0, count = skin.indexed ? skin.count : skin.count / 3) {
+    const gl = this.gl;
+    gl.bindVertexArray(skin.array);
+    if (skin.indexed) gl.drawElements(gl.TRIANGLES, 3 * count, gl.UNSIGNED_INT, 12 * first);
+    else gl.drawArrays(gl.TRIANGLES, 3 * first, 3 * count);
   }
 
   drop(thing) {
@@ -113,33 +136,27 @@ export class Drawing {
     this.gl.deleteVertexArray(thing.array);
   }
 
-  setSolid(solid) {
+  // What is to be drawn; `same` if it looks as what is there.
+  setSolid(solid, same) {
+    this.solid = solid;
+    if (same) return;
     this.drop(this.metalSkin);
     for (const kind of this.kinds || []) this.drop(kind);
     const { points, corners, normals } = solid.arrays;
-    const spots = new Float32Array(corners ? corners.length * 3 : 0);
-    for (let k = 0; k < spots.length / 3; k++) {
-      const at = 3 * corners[k];
-      spots[3 * k] = points[at];
-      spots[3 * k + 1] = points[at + 1];
-      spots[3 * k + 2] = points[at + 2];
-    }
-    this.solid = solid;
-    this.metalSkin = corners ? this.skin(spots, normals) : null;
+    this.metalSkin = corners ? this.skin(points, normals, corners) : null;
     let first = 0;
     this.kinds = solid.kinds.map((kind) => {
       const made = this.kind(solid, kind, first);
       first += kind.stones.length;
       return made;
     });
-    this.shadeKey = "";
+    this.shadeKey = this.skyKey = "";
     this.again();
   }
 
   kind(solid, kind, first) {
     const gl = this.gl, [start, count] = kind.facets, { arrays } = solid;
-    const skin = this.skin(arrays.facets.subarray(9 * start, 9 * (start + count)),
-      arrays["facet-normals"].subarray(6 * start, 6 * (start + count)));
+    const skin = this.skin(arrays["gem-points"], arrays["gem-normals"], arrays.facets.subarray(3 * start, 3 * (start + count)));
     gl.bindVertexArray(skin.array);
     const frames = this.buffer(arrays.frames.subarray(12 * first, 12 * (first + kind.stones.length)));
     for (let row = 0; row < 3; row++) {
@@ -148,15 +165,14 @@ export class Drawing {
       gl.vertexAttribDivisor(2 + row, 1);
     }
     const numbers = this.buffer(new Float32Array(kind.stones.map((one) => one.number)));
-    gl.enableVertexAttribArray(5);
-    gl.vertexAttribPointer(5, 1, gl.FLOAT, false, 0, 0);
+    this.laid(numbers, 5, 1, gl.FLOAT);
     gl.vertexAttribDivisor(5, 1);
     gl.bindVertexArray(null);
     skin.buffers.push(frames, numbers);
     const [from, bounds] = kind.planes, planes = new Float32Array(4 * PLANES);
     planes.set(arrays.planes.subarray(4 * from, 4 * (from + Math.min(bounds, PLANES))));
     const colour = light(kind.colour), deep = Math.max(...kind.size);
-    return { ...skin, ...kind, many: kind.stones.length, bounds: Math.min(bounds, PLANES), planes, lit: colour,
+    return { ...kind, ...skin, many: kind.stones.length, bounds: Math.min(bounds, PLANES), planes, lit: colour, deep,
       take: colour.map((v) => -Math.log(Math.max(v, 0.004)) / (1.5 * deep)) };
   }
 
@@ -169,17 +185,8 @@ export class Drawing {
 
   // The cut face of each part: triangles (three spots each) whose odd overlaps are metal.
   setCaps(caps) {
-    const gl = this.gl;
     for (const one of this.caps) this.drop(one.skin);
-    this.caps = caps.map((one) => {
-      const array = gl.createVertexArray();
-      gl.bindVertexArray(array);
-      const buffer = this.buffer(one.spots);
-      gl.enableVertexAttribArray(0);
-      gl.vertexAttribPointer(0, 3, gl.FLOAT, false, 0, 0);
-      gl.bindVertexArray(null);
-      return { ...one, skin: { array, buffers: [buffer], count: one.spots.length / 3 } };
-    });
+    this.caps = caps.map((one) => ({ ...one, skin: this.skin(one.spots) }));
     this.again();
   }
 
@@ -220,22 +227,42 @@ export class Drawing {
     return (this[name] = { frame, picture, depth, wide, tall });
   }
 
+  // The light of the room, if it is another one than it was.
+  bakeSky() {
+    const gl = this.gl, pearls = (this.kinds || []).some((one) => one.body === "pearl");
+    const key = `${this.theme.tent} ${this.rough} ${pearls}`;
+    if (this.skyKey === key) return;
+    this.skyKey = key;
+    gl.bindFramebuffer(gl.FRAMEBUFFER, this.target("sky", 2 * FIELD, 2 * FIELD, false).frame);
+    gl.disable(gl.DEPTH_TEST);
+    [[0, 0], [0, 1], [this.rough, 0], [pearls ? BROAD : 0, 0]].forEach(([blur, sparks], k) => {
+      if (k > 1 && !blur) return;
+      gl.viewport((k % 2) * FIELD, (k >> 1) * FIELD, FIELD, FIELD);
+      this.whole(this.programs.bake, null, (at) => {
+        gl.uniform1f(at.uTent, this.theme.tent);
+        gl.uniform1f(at.uBlur, blur);
+        gl.uniform1f(at.uSparks, sparks);
+      });
+    });
+  }
+
   // One more picture of `look`. Coarse when `turning`; else laid over those before, as the look is the
   // same. True while more would make it finer.
   draw(look, { turning, reach, table }) {
     const gl = this.gl;
     if (gl.isContextLost()) return false;
-    const full = [gl.drawingBufferWidth, gl.drawingBufferHeight];
-    const grain = turning ? this.grain : 1;
-    const [wide, tall] = full.map((one) => Math.max(2, Math.round(one * grain)));
+    const grain = turning ? GRAINS[this.grain] : 1;
+    const [wide, tall] = this.full.map((one) => Math.max(2, Math.round(one * grain)));
     if (turning) this.again();
     const fresh = this.passes === 0, k = this.passes, strips = this.soft && !turning ? STRIPS : 1;
     const jitter = fresh ? [0, 0] : [halton(k, 2) - 0.5, halton(k, 3) - 0.5];
     const shift = [(2 * jitter[0]) / wide, (2 * jitter[1]) / tall];
-    const shot = { ...look.matrices(wide / tall, reach, shift), flat: look.flat, turning, wide, tall, reach, table, pass: k };
+    const shot = { ...look.matrices(wide / tall, reach, shift), flat: look.flat, turning, wide, tall, reach, table, pass: k,
+      looks: turning ? (this.soft ? 0 : 4) : this.soft ? 4 : 6, scale: tall / 2 / look.half };
+    this.bakeSky();
     if (table) this.shade(table);
-    const sort = turning ? "Coarse" : "";
-    const ahead = this.target(`ahead${sort}`, wide, tall, true), work = this.target(`work${sort}`, wide, tall, true);
+    const sort = turning ? "Coarse" : "", work = this.target(`work${sort}`, wide, tall, true);
+    const ahead = shot.looks ? this.target(`ahead${sort}`, wide, tall, true) : work;
     if (this.strip === 0) this.depths(ahead, work, shot);
     gl.bindFramebuffer(gl.FRAMEBUFFER, work.frame);
     gl.viewport(0, 0, wide, tall);
@@ -263,8 +290,10 @@ export class Drawing {
       gl.disable(gl.BLEND);
       this.passes = k + 1;
     }
+    const { canvas } = this; // as large as the picture; the browser fills the room with it
+    if (canvas.width !== wide || canvas.height !== tall) [canvas.width, canvas.height] = [wide, tall];
     gl.bindFramebuffer(gl.FRAMEBUFFER, null);
-    gl.viewport(0, 0, ...full);
+    gl.viewport(0, 0, wide, tall);
     gl.disable(gl.DEPTH_TEST);
     this.whole(this.programs.shown, picture, (at) => {
       gl.uniform3fv(at.uHigh, this.theme.high);
@@ -272,6 +301,11 @@ export class Drawing {
       gl.uniform1f(at.uGrey, this.grey);
     });
     return turning || this.passes < (this.soft ? SLOW : FINE);
+  }
+
+  // Coarser or finer while turning.
+  regrain(way) {
+    this.grain = Math.max(0, Math.min(GRAINS.length - 1, this.grain + way));
   }
 
   // Waits until all that was asked for is drawn.
@@ -284,8 +318,7 @@ export class Drawing {
     const gl = this.gl;
     gl.useProgram(program);
     gl.activeTexture(gl.TEXTURE0);
-    gl.bindTexture(gl.TEXTURE_2D, picture.picture);
-    gl.uniform1i(at.uPicture, 0);
+    if (picture) gl.bindTexture(gl.TEXTURE_2D, picture.picture);
     if (more) more(at);
     gl.bindVertexArray(null);
     gl.drawArrays(gl.TRIANGLES, 0, 3);
@@ -300,6 +333,12 @@ export class Drawing {
     if (at.uFlat) gl.uniform1f(at.uFlat, shot.flat ? 1 : 0);
     if (at.uTent) gl.uniform1f(at.uTent, this.theme.tent);
     if (at.uPass) gl.uniform1f(at.uPass, shot.pass);
+    if (at.uSky) {
+      gl.activeTexture(gl.TEXTURE1);
+      gl.bindTexture(gl.TEXTURE_2D, this.sky.picture);
+      gl.uniform1i(at.uSky, 1);
+      gl.activeTexture(gl.TEXTURE0);
+    }
     return at;
   }
 
@@ -325,18 +364,20 @@ export class Drawing {
     gl.enable(gl.DEPTH_TEST);
     gl.depthMask(true);
     gl.depthFunc(gl.LESS);
-    gl.clear(gl.DEPTH_BUFFER_BIT | gl.STENCIL_BUFFER_BIT);
+    gl.clearColor(0, 0, 0, 0);
+    gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT | gl.STENCIL_BUFFER_BIT);
+    if (ahead === work) return;
     gl.colorMask(false, false, false, false);
     if (this.solid && this.show.metal && this.metalSkin) {
       this.looked(this.programs.depth, shot);
-      gl.bindVertexArray(this.metalSkin.array);
-      for (const run of this.runs()) gl.drawArrays(gl.TRIANGLES, 3 * run.first, 3 * run.count);
+      this.outsides(true);
+      for (const run of this.runs()) this.put(this.metalSkin, run.first, run.count);
+      this.outsides(false);
     }
     for (const thing of this.things) {
       const at = this.looked(this.programs.depth, shot);
       gl.uniform4fv(at.uCut, NOWHERE);
-      gl.bindVertexArray(thing.skin.array);
-      gl.drawArrays(gl.TRIANGLES, 0, thing.skin.count);
+      this.put(thing.skin);
     }
     gl.colorMask(true, true, true, true);
     gl.bindFramebuffer(gl.READ_FRAMEBUFFER, ahead.frame);
@@ -344,36 +385,41 @@ export class Drawing {
     const both = gl.DEPTH_BUFFER_BIT | gl.STENCIL_BUFFER_BIT;
     gl.blitFramebuffer(0, 0, shot.wide, shot.tall, 0, 0, shot.wide, shot.tall, both, gl.NEAREST);
     gl.bindFramebuffer(gl.FRAMEBUFFER, work.frame);
-    gl.clearColor(0, 0, 0, 0);
     gl.clear(gl.COLOR_BUFFER_BIT);
+  }
+
+  // Whether only faces that look at the onlooker are drawn: the others of closed metal are never seen, but
+  // where it is sawn.
+  outsides(on) {
+    const gl = this.gl;
+    if (on && this.cut === NOWHERE) gl.enable(gl.CULL_FACE);
+    else gl.disable(gl.CULL_FACE);
   }
 
   metals(shot, ahead) {
     const gl = this.gl, at = this.looked(this.programs.metal, shot);
-    gl.activeTexture(gl.TEXTURE0);
-    gl.bindTexture(gl.TEXTURE_2D, ahead.depth);
-    gl.uniform1i(at.uDepth, 0);
+    gl.bindTexture(gl.TEXTURE_2D, shot.looks ? ahead.depth : this.sky.picture); // not looked at while drawn upon
     gl.uniform2f(at.uNearFar, shot.near, shot.far);
-    gl.uniform1i(at.uLooks, shot.turning ? (this.soft ? 0 : 4) : this.soft ? 4 : 6);
+    gl.uniform1i(at.uLooks, shot.looks);
+    gl.uniform1f(at.uField, this.rough ? 2 : 0);
     gl.uniform1f(at.uReach, this.solid ? this.solid.breadth * 0.16 : 1);
     gl.uniform3fv(at.uLit, this.glow.colour);
     if (this.solid && this.show.metal && this.metalSkin) {
-      gl.bindVertexArray(this.metalSkin.array);
       gl.uniform1f(at.uMatte, 0);
+      this.outsides(true);
       for (const run of this.runs()) {
         gl.uniform3fv(at.uColour, thrown(this.colourOf(run.part)));
-        gl.uniform1f(at.uRough, 0.05);
         gl.uniform1f(at.uGlow, run.lit ? this.glow.amount : 0);
-        gl.drawArrays(gl.TRIANGLES, 3 * run.first, 3 * run.count);
+        this.put(this.metalSkin, run.first, run.count);
       }
+      this.outsides(false);
     }
     gl.uniform4fv(at.uCut, NOWHERE);
     gl.uniform1f(at.uGlow, 0);
     for (const thing of this.things) {
       gl.uniform3fv(at.uColour, thing.matte ? light(thing.colour) : thrown(thing.colour || this.colourOf(0)));
       gl.uniform1f(at.uMatte, thing.matte ? 1 : 0);
-      gl.bindVertexArray(thing.skin.array);
-      gl.drawArrays(gl.TRIANGLES, 0, thing.skin.count);
+      this.put(thing.skin);
     }
   }
 
@@ -391,7 +437,6 @@ export class Drawing {
     for (const cap of this.caps) {
       if (this.show.castings !== null && cap.casting !== this.show.castings) continue;
       this.looked(this.programs.capPoints, shot);
-      gl.bindVertexArray(cap.skin.array);
       gl.colorMask(false, false, false, false);
       gl.depthMask(false);
       gl.disable(gl.DEPTH_TEST);
@@ -399,7 +444,7 @@ export class Drawing {
       gl.stencilFunc(gl.ALWAYS, 0, 1);
       gl.stencilOp(gl.KEEP, gl.KEEP, gl.INVERT);
       gl.stencilMask(1);
-      gl.drawArrays(gl.TRIANGLES, 0, cap.skin.count);
+      this.put(cap.skin);
       gl.colorMask(true, true, true, true);
       gl.depthMask(true);
       gl.enable(gl.DEPTH_TEST);
@@ -407,8 +452,8 @@ export class Drawing {
       gl.stencilOp(gl.KEEP, gl.KEEP, gl.KEEP);
       const at = this.looked(this.programs.cap, shot);
       gl.uniform3fv(at.uColour, light(this.colourOf(cap.part)));
-      gl.uniform1f(at.uGrain, (this.canvas.width / Math.max(this.canvas.clientWidth, 1)) * (shot.wide / this.canvas.width));
-      gl.drawArrays(gl.TRIANGLES, 0, cap.skin.count);
+      gl.uniform1f(at.uGrain, shot.wide / Math.max(this.canvas.clientWidth, 1));
+      this.put(cap.skin);
     }
     gl.disable(gl.STENCIL_TEST);
   }
@@ -417,12 +462,15 @@ export class Drawing {
     const gl = this.gl;
     if (!this.solid || !this.show.stones) return;
     const at = this.looked(this.programs.stone, shot);
-    gl.uniform1i(at.uBounces, shot.turning ? COARSE : DEEP);
     gl.uniform3fv(at.uMetal, this.solid.parts.length ? light(this.colourOf(0)) : [0.3, 0.3, 0.3]);
     gl.uniform3fv(at.uLit, this.glow.colour);
     gl.uniform1f(at.uGlow, this.glow.stone ? this.glow.amount : 0);
     gl.uniform1f(at.uMarked, this.glow.stone);
+    gl.enable(gl.CULL_FACE);
     for (const kind of this.kinds) {
+      const tiny = shot.turning && kind.deep * shot.scale < TINY;
+      gl.uniform1i(at.uBounces, tiny ? 0 : shot.turning ? COARSE : DEEP);
+      gl.uniform1f(at.uDeep, kind.deep);
       gl.uniform4fv(at.uPlanes, kind.planes);
       gl.uniform1i(at.uCount, kind.bounds);
       gl.uniform1i(at.uBody, BODIES[kind.body]);
@@ -432,8 +480,9 @@ export class Drawing {
       gl.uniform3fv(at.uColour, kind.lit);
       gl.uniform3fv(at.uTake, kind.take);
       gl.bindVertexArray(kind.array);
-      gl.drawArraysInstanced(gl.TRIANGLES, 0, kind.count, kind.many);
+      gl.drawElementsInstanced(gl.TRIANGLES, 3 * kind.count, gl.UNSIGNED_INT, 0, kind.many);
     }
+    gl.disable(gl.CULL_FACE);
   }
 
   // --- the shadow on the table
@@ -457,10 +506,9 @@ export class Drawing {
     gl.uniformMatrix4fv(at.uSeen, false, [1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1]);
     gl.uniform4fv(at.uUp, [...table.up, table.low]);
     gl.uniform1f(at.uTall, table.tall);
-    gl.bindVertexArray(this.metalSkin.array);
-    gl.drawArrays(gl.TRIANGLES, 0, this.metalSkin.count);
+    this.put(this.metalSkin);
     this.drop(this.sheet);
-    this.sheet = this.skin(table.sheet, new Int16Array((table.sheet.length / 3) * 2));
+    this.sheet = this.skin(table.sheet);
   }
 
   under(shot) {
@@ -468,14 +516,11 @@ export class Drawing {
     if (!this.sheet) return;
     gl.uniformMatrix4fv(at.uFromAbove, false, table.below);
     gl.uniform1f(at.uStrength, this.theme.tent > 0.5 ? 0.62 : 0.85);
-    gl.activeTexture(gl.TEXTURE0);
     gl.bindTexture(gl.TEXTURE_2D, this.map.picture);
-    gl.uniform1i(at.uShade, 0);
     gl.depthMask(false);
     gl.enable(gl.BLEND);
     gl.blendFunc(gl.ONE_MINUS_DST_ALPHA, gl.ONE);
-    gl.bindVertexArray(this.sheet.array);
-    gl.drawArrays(gl.TRIANGLES, 0, this.sheet.count);
+    this.put(this.sheet);
     gl.disable(gl.BLEND);
     gl.depthMask(true);
   }

@@ -15,10 +15,25 @@ function panel(at, side, reach, soft = "soft") {
   return `lit(d, ${vec(one)}, ${vec(r)}, ${vec(u)}, vec2(${reach.map((x) => x.toFixed(3)).join(", ")}), ${soft})`;
 }
 
-// Light from a direction of the onlooker's own space (x right, y up, z to the onlooker): `studio` as
-// polished metal shows it, `dull` spread wide.
-const STUDIO = `
+// Light from a direction of the onlooker's own space (x right, y up, z to the onlooker), spread wide.
+const DULL = `
 uniform float uTent;      // 0 a dark room, 1 a white one
+vec3 room(float y, float wide, float near) {
+  vec3 low = mix(vec3(.05, .048, .05), vec3(.42, .408, .388), uTent) * near;
+  vec3 wall = mix(vec3(.012, .012, .015), vec3(.045, .045, .05), uTent);
+  vec3 roof = mix(vec3(.13, .135, .15), vec3(.36, .37, .385), uTent);
+  return mix(mix(low, wall, smoothstep(-.46 - wide, -.34 + wide, y)), roof, smoothstep(-.02 - wide, .42 + 2. * wide, y));
+}
+vec3 dull(vec3 d) {
+  vec3 c = room(d.y, .9, 1.);
+  float above = max(dot(d, vec3(-.300, .779, .550)), 0.), right = max(dot(d, vec3(.930, .250, .270)), 0.);
+  float ahead = max(d.z, 0.);
+  return c + vec3(1.05, 1.03, 1.) * above * above + vec3(.62, .58, .54) * right * right + .42 * ahead * ahead;
+}
+`;
+
+// The same as a mirror shows it.
+const STUDIO = `${DULL}
 float lit(vec3 d, vec3 at, vec3 r, vec3 u, vec2 reach, float soft) {
   float f = dot(d, at);
   if (f <= 0.) return 0.;
@@ -26,12 +41,6 @@ float lit(vec3 d, vec3 at, vec3 r, vec3 u, vec2 reach, float soft) {
   float edge = .03 + soft;
   vec2 on = 1. - smoothstep(vec2(-edge), vec2(edge), far);
   return on.x * on.y * smoothstep(0., .25, f);
-}
-vec3 room(float y, float wide, float near) {
-  vec3 low = mix(vec3(.05, .048, .05), vec3(.42, .408, .388), uTent) * near;
-  vec3 wall = mix(vec3(.012, .012, .015), vec3(.045, .045, .05), uTent);
-  vec3 roof = mix(vec3(.13, .135, .15), vec3(.36, .37, .385), uTent);
-  return mix(mix(low, wall, smoothstep(-.46 - wide, -.34 + wide, y)), roof, smoothstep(-.02 - wide, .42 + 2. * wide, y));
 }
 vec3 studio(vec3 d, float soft) {
   vec3 c = room(d.y + .10 * d.x, .10 + soft, .75 + .35 * d.z);
@@ -45,11 +54,18 @@ vec3 studio(vec3 d, float soft) {
   c *= 1. - .8 * ${panel([0.42, 0.3, 0.86], [0.3, 1, 0], [0.035, 0.8], ".03 + soft")};
   return c;
 }
-vec3 dull(vec3 d) {
-  vec3 c = room(d.y, .9, 1.);
-  float above = max(dot(d, vec3(-.300, .779, .550)), 0.), right = max(dot(d, vec3(.930, .250, .270)), 0.);
-  float ahead = max(d.z, 0.);
-  return c + vec3(1.05, 1.03, 1.) * above * above + vec3(.62, .58, .54) * right * right + .42 * ahead * ahead;
+`;
+
+// Light is looked up, not reckoned at every spot: all directions, folded onto a square, in four fields of one
+// picture: as a mirror shows it, as rays that leave a stone find it, and as two faces that are not polished.
+const SKY = `${DULL}
+uniform sampler2D uSky;
+vec3 sky(vec3 d, float field) {
+  d /= abs(d.x) + abs(d.y) + abs(d.z);
+  vec2 e = d.z >= 0. ? d.xy : (1. - abs(d.yx)) * vec2(d.x < 0. ? -1. : 1., d.y < 0. ? -1. : 1.);
+  vec2 at = clamp(e * .5 + .5, .003, .997) + vec2(mod(field, 2.), floor(field * .5));
+  vec3 x = texture(uSky, at * .5).rgb;
+  return x / (1.004 - x);
 }
 `;
 
@@ -94,13 +110,12 @@ in vec3 vEye, vNormal, vSpot;
 uniform mat4 uSeen;
 uniform vec4 uCut;
 uniform vec3 uColour, uLit;
-uniform float uGlow, uRough, uFlat, uMatte, uReach;
-uniform vec2 uPixels;
+uniform float uGlow, uField, uFlat, uMatte, uReach;
 uniform highp sampler2D uDepth;
 uniform vec2 uNearFar;
 uniform int uLooks;
 out vec4 oColour;
-${STUDIO}${DITHER}
+${SKY}${DITHER}
 float eyeDepth(vec2 uv) {
   float z = texture(uDepth, uv).r * 2. - 1.;
   float n = uNearFar.x, f = uNearFar.y;
@@ -134,10 +149,10 @@ void main() {
   if (uMatte > .5) {
     float hollow = uLooks > 0 ? open(normalize(n + .3 * to), uReach, start) : 1.;
     c = uColour * dull(n) * 1.1 * mix(.35, 1., hollow);
-    c += .04 * studio(r, .5) + uColour * .25 * pow(1. - facing, 3.);
+    c += .03 * dull(r) + uColour * .25 * pow(1. - facing, 3.);
   } else {
     vec3 f = uColour + (1. - uColour) * pow(1. - facing, 5.) * .7;
-    vec3 light = studio(r, uRough);
+    vec3 light = sky(r, uField);
     float clear = 1., hollow = 1.;
     if (uLooks > 0) {
       clear = open(r, uReach, start);
@@ -190,22 +205,16 @@ flat in vec3 vRow0, vRow1, vRow2;
 flat in float vNumber;
 uniform vec4 uPlanes[MOST];
 uniform int uCount, uBounces, uBody;
-uniform float uIndex, uSpread, uWhole, uFlat, uGlow, uMarked;
+uniform float uIndex, uSpread, uWhole, uFlat, uGlow, uMarked, uDeep;
 uniform vec3 uColour, uTake, uMetal, uLit;
 out vec4 oColour;
-${STUDIO}${DITHER}
+${SKY}
 vec3 toEye(vec3 d) { return vec3(dot(vRow0, d), dot(vRow1, d), dot(vRow2, d)); }
-const vec3 SPARKS[7] = vec3[7](
-  vec3(-.42, .71, .56), vec3(.55, .60, .58), vec3(.10, .93, .35), vec3(-.75, .20, .63), vec3(.80, .12, .59),
-  vec3(-.15, .38, .91), vec3(.32, -.25, .91));
-// What a ray meets that has left the stone: the room, lamps in it, the onlooker's own head, or the setting.
+// What a ray meets that has left the stone: the room or the setting.
 vec3 beyond(vec3 way) {
   vec3 d = toEye(way);
-  vec3 c = studio(d, .02) * 1.15;
-  for (int k = 0; k < 7; k++) c += 26. * smoothstep(.9962, .9985, dot(d, SPARKS[k]));
-  c *= mix(.22, 1., smoothstep(.02, .11, 1. - d.z));
   vec3 under = uMetal * (.20 + .42 * dull(d));
-  return mix(under, c, smoothstep(-.30, -.04, way.z));
+  return mix(under, sky(d, 1.), smoothstep(-.30, -.04, way.z));
 }
 vec3 left(vec3 d, vec3 n, float cosine, float index, float leave) {
   return normalize(index * d + (leave - index * cosine) * n);
@@ -246,6 +255,31 @@ vec3 inside(vec3 p, vec3 d, float index, float split) {
   }
   return sum + through * .25 * beyond(vec3(0., 0., 1.));
 }
+// A small stone on the move: as if its pavilion were eight mirrors, each ray thrown back by two of them.
+vec3 glance(vec3 d, vec3 n) {
+  vec3 way = refract(d, n, 1. / uIndex);
+  float turn = (floor(atan(vSpot.y, vSpot.x) * 1.2732395) + .5) * .7853982;
+  vec3 one = vec3(.66 * cos(turn), .66 * sin(turn), -.75);
+  way = reflect(reflect(way, one), vec3(-one.xy, one.z));
+  return sky(toEye(normalize(vec3(way.xy * uIndex, abs(way.z)))), 1.) * exp(-uTake * uDeep * 1.3) * .8;
+}
+vec3 chance(vec3 p) {
+  return fract(sin(vec3(dot(p, vec3(127.1, 311.7, 74.7)), dot(p, vec3(269.5, 183.3, 246.1)), dot(p, vec3(113.5, 271.9, 124.6)))) * 43758.5453);
+}
+// Patches of an opal, about a millimetre wide, each a grating that lies its own way: what colour it sends back
+// goes by the angle one looks at it from.
+vec3 play(vec3 d) {
+  vec3 at = vSpot * 1.15, cell = floor(at), own = vec3(0.);
+  float near = 9.;
+  for (int k = 0; k < 27; k++) {
+    vec3 beside = cell + vec3(k % 3 - 1, k / 3 % 3 - 1, k / 9 - 1), away = beside + chance(beside) - at;
+    if (dot(away, away) < near) { near = dot(away, away); own = beside; }
+  }
+  vec3 lies = normalize(chance(own + 17.) - .5);
+  float angle = abs(dot(lies, d));
+  vec3 hue = .5 + .5 * cos(6.2832 * (1.15 * angle + chance(own + 5.).x * .5 + vec3(0., .33, .67)));
+  return hue * (.10 + .55 * smoothstep(.35, .95, angle)) * (.6 + .4 * dull(toEye(vec3(0., 0., 1.))));
+}
 void main() {
   vec3 eye = uFlat > .5 ? vec3(0, 0, -1) : normalize(vEye);
   vec3 d = vRow0 * eye.x + vRow1 * eye.y + vRow2 * eye.z;
@@ -259,35 +293,37 @@ void main() {
   vec3 c;
   if (uBody == 0 && uCount > 0) {
     vec3 light;
-    if (uWhole > .5) {   // each colour goes its own way from the start
+    if (uBounces == 0) light = glance(d, n);
+    else if (uWhole > .5) {   // each colour goes its own way from the start
       light.r = inside(vSpot, refract(d, n, 1. / (uIndex - .45 * uSpread)), uIndex - .45 * uSpread, 0.).r;
       light.g = inside(vSpot, refract(d, n, 1. / uIndex), uIndex, 0.).g;
       light.b = inside(vSpot, refract(d, n, 1. / (uIndex + .45 * uSpread)), uIndex + .45 * uSpread, 0.).b;
     } else {
       light = inside(vSpot, refract(d, n, 1. / uIndex), uIndex, .6 * uSpread);
     }
-    c = light * (1. - f) + f * studio(re, .02);
+    c = light * (1. - f) + f * sky(re, 0.);
   } else if (uBody == 0) {   // clear and smooth: light gathers on the side away from it
     vec3 in1 = refract(d, n, 1. / uIndex);
     float deep = clamp(-in1.z, 0., 1.);
     vec3 glow = dull(toEye(normalize(vec3(-n.x, -n.y, abs(n.z) + .3))));
     c = (1. - f) * (uColour * (.30 + 1.1 * glow * (1. - .5 * deep)) * mix(.55, 1., 1. - cosine * .6));
-    c += f * studio(re, .02);
-  } else if (uBody == 1) {
-    c = uColour * (.36 * dull(ne) + .42 * dull(toEye(normalize(vec3(-n.xy, 1.))))) + f * studio(re, .02);
+    c += f * sky(re, 0.);
+  } else if (uBody == 1 || uBody == 4) {
+    c = uColour * (.36 * dull(ne) + .42 * dull(toEye(normalize(vec3(-n.xy, 1.))))) + f * sky(re, 0.);
     c += .12 * pow(cosine, 6.) * vec3(.55, .7, 1.);
+    if (uBody == 4) c = mix(c, c * .55, .5) + (1. - f) * play(d);
   } else if (uBody == 2) {
-    c = uColour * dull(ne) * .95 + (f * .9 + .01) * studio(re, .03);
+    c = uColour * dull(ne) * .95 + (f * .9 + .01) * sky(re, 0.);
   } else {
     vec3 over = mix(vec3(1., .90, .93), vec3(.90, 1., .95), smoothstep(.2, .95, cosine));
-    c = uColour * over * (.80 * dull(ne) + .10) + .30 * studio(re, .30) * over * (f * 2. + .25);
+    c = uColour * over * (.80 * dull(ne) + .10) + .30 * sky(re, 3.) * over * (f * 2. + .25);
   }
   float lit = uGlow > 0. && abs(vNumber - uMarked) < .5 ? uGlow : 0.;
   c = mix(c, uLit * (.4 + dot(c, vec3(.35))), lit);
   oColour = vec4(min(c, vec3(14.)), 1.);
 }`;
 
-const STONE_DEPTH = `${HEAD}
+const NOTHING = `${HEAD}
 void main() {}`;
 
 // The cut face of a section.
@@ -310,7 +346,7 @@ const TABLE = `${HEAD}
 in vec3 vSpot;
 uniform sampler2D uShade;
 uniform mat4 uFromAbove;
-uniform float uWide, uStrength;
+uniform float uStrength;
 out vec4 oColour;
 ${DITHER}
 void main() {
@@ -342,6 +378,39 @@ void main() {
   gl_Position = vec4(vAt * 2. - 1., 0., 1.);
 }`;
 
+// The fields of SKY, one at a time. `uBlur`: how rough the face is (GGX), for directions strewn as it throws them.
+const BAKE = `${HEAD}
+in vec2 vAt;
+uniform float uBlur, uSparks;
+out vec4 oColour;
+${STUDIO}
+const vec3 SPARKS[7] = vec3[7](
+  vec3(-.42, .71, .56), vec3(.55, .60, .58), vec3(.10, .93, .35), vec3(-.75, .20, .63), vec3(.80, .12, .59),
+  vec3(-.15, .38, .91), vec3(.32, -.25, .91));
+${UNFOLD}
+void main() {
+  vec3 d = unfolded(vAt * 2. - 1.), c = vec3(0.);
+  if (uBlur > 0.) {
+    vec3 one = normalize(cross(abs(d.z) < .9 ? vec3(0., 0., 1.) : vec3(1., 0., 0.), d)), two = cross(d, one);
+    float all = 0.;
+    for (int k = 0; k < 48; k++) {
+      float u = (float(k) + .5) / 48., turn = 2.399963 * float(k);
+      float lean = uBlur * sqrt(u / (1. - u));
+      vec3 way = reflect(-d, normalize(d + lean * (cos(turn) * one + sin(turn) * two)));
+      float part = max(dot(way, d), 0.);
+      c += part * studio(way, .5 * uBlur);
+      all += part;
+    }
+    c *= (1. - .55 * uBlur) / all;   // what is thrown from face to face is lost
+  } else c = studio(d, .04);
+  if (uSparks > .5) {   // lamps in the room, and the onlooker's own head
+    c *= 1.15;
+    for (int k = 0; k < 7; k++) c += 26. * smoothstep(.9962, .9985, dot(d, SPARKS[k]));
+    c *= mix(.22, 1., smoothstep(.02, .11, 1. - d.z));
+  }
+  oColour = vec4(1.004 * c / (1. + c), 1.);
+}`;
+
 const COPY = `${HEAD}
 in vec2 vAt;
 uniform sampler2D uPicture;
@@ -369,5 +438,5 @@ void main() {
 }`;
 
 export const shaders = {
-  METAL_POINTS, DEPTH_ONLY, METAL, STONE_POINTS, STONE, STONE_DEPTH, CAP_POINTS, CAP, TABLE, SHADE, WHOLE, COPY, SHOWN,
+  METAL_POINTS, DEPTH_ONLY, METAL, STONE_POINTS, STONE, NOTHING, CAP_POINTS, CAP, TABLE, SHADE, WHOLE, BAKE, COPY, SHOWN,
 };

@@ -9,8 +9,8 @@ export function size2() {
   const canvas = by("piece"), ratio = Math.min(window.devicePixelRatio || 1, 2);
   const wide = canvas.clientWidth || 300, tall = canvas.clientHeight || 300;
   const pixels = [Math.round(wide * ratio), Math.round(tall * ratio)];
-  if (canvas.width !== pixels[0] || canvas.height !== pixels[1]) {
-    [canvas.width, canvas.height] = pixels;
+  if (`${page.drawing.full}` !== `${pixels}`) {
+    page.drawing.full = pixels;
     page.drawing.again();
   }
   return [wide, tall];
@@ -60,8 +60,7 @@ function frame(now) {
   if (page.coarse) {
     page.coarse = false;
     if (!page.drawing.soft) page.drawing.done();
-    page.drawn = page.have;
-    document.documentElement.dataset.drawn = String(page.have);
+    drawn();
     page.moved = now - REST + (page.drawing.soft ? 120 : 30);
   }
   pace(performance.now() - before, turning);
@@ -73,16 +72,24 @@ function frame(now) {
   else page.wake = setTimeout(() => { page.light = requestAnimationFrame(frame); }, rest);
 }
 
+// The piece that came last stands drawn.
+export function drawn() {
+  page.drawn = page.have;
+  document.documentElement.dataset.drawn = String(page.have);
+}
+
 // Grain while turning goes by how long pictures take.
 function pace(took, turning) {
   page.took = took;
   if (!turning) return;
-  const gap = page.drawing.soft ? took : performance.now() - (page.before || 0);
+  const { drawing } = page, gap = drawing.soft ? took : performance.now() - (page.before || 0);
   page.before = performance.now();
-  if (gap > 400 && !page.drawing.soft) return; // it had been still
+  if (gap > 400 && !drawing.soft) return; // it had been still
   page.gap = page.gap ? page.gap * 0.7 + gap * 0.3 : gap;
-  if (page.gap > (page.drawing.soft ? 60 : 26)) page.drawing.grain = Math.max(0.34, page.drawing.grain * 0.92);
-  if (page.gap < (page.drawing.soft ? 30 : 18)) page.drawing.grain = Math.min(1, page.drawing.grain * 1.03);
+  const way = page.gap > (drawing.soft ? 22 : 26) ? 1 : page.gap < (drawing.soft ? 8 : 17.5) ? -1 : 0;
+  if (!way) return;
+  drawing.regrain(way);
+  page.gap = 0;
 }
 
 function glimmer(now) {
@@ -127,6 +134,15 @@ export function goView(name) {
   const flat = name !== "corner";
   setPose("air", false);
   fly(fitted(viewOf(name), flat));
+}
+
+// A finish by its name; one that is a mirror needs no blur.
+export function setFinish(name) {
+  const select = by("finish");
+  select.value = name;
+  const rough = Number(select.selectedOptions[0].dataset.rough);
+  page.drawing.rough = rough < 0.1 ? 0 : rough;
+  stir();
 }
 
 export function setPose(name, go = true) {

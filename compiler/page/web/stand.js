@@ -24,7 +24,7 @@ export function viewOf(name) {
 
 // All spots that are seen: of metal and, by their girdles, of stones.
 export function spotsOf(solid) {
-  const { points, frames, facets } = solid.arrays, found = [];
+  const { points, frames, facets, "gem-points": gems } = solid.arrays, found = [];
   const step = Math.max(1, Math.floor((points ? points.length / 3 : 0) / 6000));
   for (let k = 0; points && k < points.length; k += 3 * step) found.push([points[k], points[k + 1], points[k + 2]]);
   let first = 0;
@@ -32,7 +32,7 @@ export function spotsOf(solid) {
     for (let s = 0; s < kind.stones.length; s++) {
       const f = frames.subarray(12 * (first + s), 12 * (first + s) + 12);
       for (let k = kind.facets[0]; k < kind.facets[0] + kind.facets[1]; k += 7) {
-        const p = facets.subarray(9 * k, 9 * k + 3);
+        const p = gems.subarray(3 * facets[3 * k], 3 * facets[3 * k] + 3);
         found.push([0, 1, 2].map((r) => f[4 * r] * p[0] + f[4 * r + 1] * p[1] + f[4 * r + 2] * p[2] + f[4 * r + 3]));
       }
     }

@@ -199,7 +199,7 @@ function chord(flat, c, s) {
 export function metStone(solid, from, way, clip = null) {
   let best = null, first = 0;
   for (const kind of solid.kinds) {
-    const [start, count] = kind.planes, { planes, frames, facets } = solid.arrays;
+    const [start, count] = kind.planes, { planes, frames } = solid.arrays;
     kind.stones.forEach((stone, k) => {
       const f = frames.subarray(12 * (first + k), 12 * (first + k) + 12);
       const column = (j, v) => f[j] * v[0] + f[4 + j] * v[1] + f[8 + j] * v[2];
@@ -207,7 +207,7 @@ export function metStone(solid, from, way, clip = null) {
       const off = minus(from, [f[3], f[7], f[11]]);
       const p = [column(0, off), column(1, off), column(2, off)], d = [column(0, way), column(1, way), column(2, way)];
       const far = count ? throughPlanes(planes, start, count, p, d)
-        : throughFacets(facets, kind.facets, p, d);
+        : throughFacets(solid.arrays, kind.facets, p, d);
       if (far !== null && (!best || far < best.far)) best = { number: stone.number, feature: stone.feature, far, kind };
     });
     first += kind.stones.length;
@@ -228,11 +228,11 @@ function throughPlanes(planes, start, count, p, d) {
   return near <= far && near > 0 ? near : null;
 }
 
-function throughFacets(facets, [start, count], p, d) {
+function throughFacets({ facets, "gem-points": gems }, [start, count], p, d) {
   let best = null;
+  const corner = (k) => [...gems.subarray(3 * facets[k], 3 * facets[k] + 3)];
   for (let t = start; t < start + count; t++) {
-    const a = [...facets.subarray(9 * t, 9 * t + 3)], b = [...facets.subarray(9 * t + 3, 9 * t + 6)];
-    const c = [...facets.subarray(9 * t + 6, 9 * t + 9)];
+    const a = corner(3 * t), b = corner(3 * t + 1), c = corner(3 * t + 2);
     const one = minus(b, a), two = minus(c, a), q = cross(d, two), det = dot(one, q);
     if (det <= 1e-14) continue;
     const s = minus(p, a), u = dot(s, q) / det, r = cross(s, one), v = dot(d, r) / det;

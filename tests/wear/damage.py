@@ -1,7 +1,7 @@
 """Damaged texts and workshop files through the commands, with caps of time and memory.
 
-    python tests/bench/damage.py                  # 300 of them
-    python tests/bench/damage.py 2000 --from 300  # others
+    python tests/wear/damage.py                  # 300 of them
+    python tests/wear/damage.py 2000 --from 300  # others
 
 Every example and tried text is damaged in one to three ways (cut off, doubled, noise, other figures, other
 words, deep nesting ...), and so is a bench.toml that holds every row of stdlib/tables/house.tsv. Each seed
@@ -50,8 +50,10 @@ COMMANDS: tuple[tuple[str, ...], ...] = (
 CODES = {0, 1, 2, 3}
 WORDS = re.compile(r"[a-zA-Z][a-zA-Z-]*")
 FIGURES = re.compile(r"\d+(?:\.\d+)?")
-ODD = ("0", "-1", "1e9", "0.0001", "99999", "7 8", "3.", "½", "1/0", "nan", "inf", "2 in", "45 deg", "10 %", "1 ct")
-NOISE = ("\x00", "\x1b[31m", "\u202e", "\ufeff", "\r", "\t", '"', "(", ")", ":", ",", "💎", "é", "\u2028", "\\", "#")
+ODD = ("0", "-1", "1e9", "0.0001", "99999", "7 8", "3.", "½", "1/0", "nan", "inf", "2 in", "45 deg", "10 %", "1 ct",
+       "99999999999999", "sqrt(-1)", "7 mm * 7 mm", "a of b", "min(")  # fmt: skip
+NOISE = ("\x00", "\x1b[31m", "\u202e", "\ufeff", "\r", "\t", '"', "(", ")", ":", ",", "💎", "é", "\u2028", "\\", "#", "“",
+         "=", "-", "%", "of", " to ", "each ", "when ", "word ", "piece ", "posy 2")  # fmt: skip
 
 
 def texts() -> list[str]:
@@ -86,6 +88,16 @@ def damaged(text: str, dice: random.Random, vocabulary: list[str]) -> str:
     for _ in range(dice.randint(1, 3)):
         text = dice.choice(HARMS)(text, dice, vocabulary)
     return text[:200_000]
+
+
+def damaged_bytes(text: str, seed: int) -> bytes:
+    """``text`` damaged, the same for the same seed; a few of them no UTF-8 any more."""
+    dice = random.Random(seed)
+    data = damaged(text, dice, WORDS.findall(text) or ["x"]).encode("utf-8", "replace")
+    if dice.random() < 0.03:
+        at = dice.randrange(len(data) + 1)
+        data = data[:at] + bytes(dice.choices(range(256), k=8)) + data[at:]
+    return data
 
 
 def _cut_off(text: str, dice: random.Random, _: list[str]) -> str:
@@ -136,12 +148,31 @@ def _word(text: str, dice: random.Random, vocabulary: list[str]) -> str:
     return text[: one.start()] + other + text[one.end() :]
 
 
+def _twice(text: str, dice: random.Random, _: list[str]) -> str:
+    a, b = sorted(dice.randrange(len(text) + 1) for _ in range(2))
+    return text[:b] + text[a:b] * dice.choice((1, 1, 3)) + text[b:]
+
+
+def _join(text: str, dice: random.Random, _: list[str]) -> str:
+    return text.replace("\n", dice.choice((" ", "", ",\n", "\r")), dice.choice((1, 3, 999)))
+
+
+def _indent(text: str, dice: random.Random, _: list[str]) -> str:
+    return "\n".join(" " * dice.choice((0, 0, 0, 1, 2, 9)) + line for line in text.splitlines())
+
+
+def _blocks(text: str, dice: random.Random, _: list[str]) -> str:
+    nested = "".join(" " * k + f"each k{k} from 1 to 90\n" for k in range(dice.choice((3, 26))))
+    return text + nested + " " * 30 + "ball: across 1 mm\n"
+
+
 def _deep(text: str, dice: random.Random, _: list[str]) -> str:
     at = dice.randrange(len(text) + 1)
     return text[:at] + dice.choice("([-") * dice.choice((5, 5000)) + text[at:]
 
 
-HARMS = (_cut_off, _gap, _noise, _lines, _lines, _figure, _figure, _figure, _word, _word, _word, _deep)
+HARMS = (_cut_off, _gap, _noise, _noise, _lines, _lines, _figure, _figure, _figure, _word, _word, _word, _deep, _twice, _join,
+         _indent, _blocks)  # fmt: skip
 
 
 class Mutants:
