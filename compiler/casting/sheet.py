@@ -9,7 +9,7 @@ from ..printing.drawing import drawing as print_drawing
 from ..printing.figures import printing
 from ..printing.plan import PrintPlan
 from ..printing.printer import printer_of
-from ..sheets.html import Markup, Sheet, block, cautions, facts, heading, paragraph, table
+from ..sheets.html import Markup, Sheet, block, cautions, heading, paragraph, table
 from ..sheets.html import drawing as figure
 from ..sheets.stamp import stamp_of
 from . import figures
