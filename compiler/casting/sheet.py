@@ -34,9 +34,10 @@ def page(plan: Plan, drawings: Sequence[bytes], prints: Sequence[PrintPlan] = ()
 
 
 def _print(built: Built, laid: PrintPlan) -> Iterator[Markup]:
-    yield heading(f"Printing {laid.called}")
-    yield figure(print_drawing(laid, built.title))
-    yield facts(printing(laid, printer_of(built.house)))
+    yield block(
+        heading(f"Printing {laid.called}"), figure(print_drawing(laid, built.title)),
+        table(("", "figures"), printing(laid, printer_of(built.house))),
+    )
 
 
 def drawings(plan: Plan) -> list[bytes]:
