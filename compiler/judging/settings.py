@@ -29,13 +29,8 @@ class Setting:
     ``stone`` is its index in ``piece.stones``, its number less one. ``kind`` tells what is pushed over
     it; ``words`` are those of the text that hold it, the outermost first, ``lines`` the names of their
     lines. ``bed`` is the body its seat is cut into, ``seat`` the line of that seat, ``hole`` the width of
-<<<<<<< /tmp/tmp0ipo1q7h
     the light hole in the bed, ``closed`` whether that hole is shut below. ``crown`` and ``pavilion`` are
     heights above and below the middle of the girdle.
-=======
-    the light hole in the bed, where light comes through. ``crown`` and
-    ``pavilion`` are heights above and below the middle of the girdle.
->>>>>>> /tmp/tmpfgdnxp07
     """
 
     stone: int
