@@ -52,6 +52,7 @@ export function open(name) {
   page.marks.spots = [];
   page.marks.callipers = [];
   by("linepart").hidden = true;
+  by("linepart").parentNode.scrollTop = 0;
   page.drawing.metal = null;
   listen();
   tellPieces().catch(() => {});
@@ -204,7 +205,7 @@ function shown() {
       page.drawing.done();
     }
     page.drawing.done();
-    page.marks.place(page.look, wide, tall, page.middle);
+    page.marks.place(page.look, wide, tall, page.middle, page.spots);
     document.documentElement.dataset.fine = "still";
   }
 }

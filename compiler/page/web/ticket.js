@@ -148,7 +148,7 @@ function tellRemarks() {
       dd.append(make("code", "", one.said));
       facts.append(make("dt", "", one.line ? `line ${one.line}` : "in"), dd);
     }
-    if (one.level !== "hint" || one.do) node.append(facts);
+    node.append(facts); // of a hint they are shown once it is asked about
     node.addEventListener("click", () => goRemark(k));
     item.append(node);
     return item;
