@@ -212,7 +212,8 @@ class PieceBench:
         for scope in reversed(self._scopes):
             metal = metal_of(scope.steps, _indices(thing))
             if metal:
-                frames = fr.identity() if thing.is_bundle and not thing.stands else self._upright(thing.frames)
+                nowhere = thing.is_bundle and not thing.stands
+                frames = fr.identity() if nowhere else self._upright(thing.frames)
                 return side(attribute, metal, frames, in_turn=thing.source is not None)
         return None
 
