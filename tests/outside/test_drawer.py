@@ -172,6 +172,24 @@ def test_a_band_stays_straight_to_its_shoulder() -> None:
     assert face.edge(math.pi)[0] == pytest.approx(8.5 + 0.7)  # half its thickness at the back
 
 
+@pytest.mark.parametrize("edge", [0.8, 1.4, 2.2])
+def test_a_dome_is_as_high_as_its_edges_leave_it(edge: float) -> None:
+    """A band of a rectangle and a circular segment above it, by Pappus and Guldinus."""
+    inner, wide, thick = 8.5, 8.0, 2.8
+    rise = thick - edge
+    radius = (wide**2 / 4 + rise**2) / (2 * rise)
+    half = math.asin(wide / 2 / radius)
+    area = radius**2 * (half - math.sin(half) * math.cos(half))
+    middle = 4 * radius * math.sin(half) ** 3 / (3 * (2 * half - math.sin(2 * half)))  # from the arc's centre
+    segment = 2 * math.pi * area * (inner + thick - radius + middle)
+    ring = math.pi * wide * ((inner + edge) ** 2 - inner**2)
+    made = volume(f"band b: inside 17 mm, wide 8 mm, thick 2.8 mm, profile d, edge {edge} mm")
+    assert made == pytest.approx(ring + segment, rel=1e-3)
+    tapered = laid(f"band b: inside 17 mm, wide 8 mm, thick 2.8 mm, profile d, edge {edge} mm, taper 3 x 2 mm", "b")
+    assert tapered.surface.edge(0.0)[0] == pytest.approx(inner + edge)
+    assert tapered.surface.edge(math.pi)[0] == pytest.approx(inner + 2.0 * edge / thick)
+
+
 def test_the_flank_of_a_signet_sweeps() -> None:
     """It leaves its shank as the shank runs, and stands steeper under the table than a straight flank."""
     from posy.compiler.shapes.signet import Table, _flank, foot
