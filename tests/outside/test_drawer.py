@@ -274,3 +274,28 @@ def test_the_top_of_a_swivelled_halo_is_above() -> None:
     )
     assert laid(text.format("top"), "there").frames[0][:, 0] == pytest.approx((0, 1, 0), abs=1e-9)
     assert laid(text.format("back"), "there").frames[0][:, 1] == pytest.approx((0, 1, 0), abs=1e-9)
+
+
+def test_a_scalloped_tray_goes_round_each_stone() -> None:
+    """Circles round the small stones: over each of them the tray reaches its rim, between two of them as far
+    as two such circles meet (elementary geometry)."""
+    across, rim, room = 1.4, 0.45, 0.6
+    text = (
+        "stone c: round 6 mm, gem ruby\nbezel cup: for c, wall 0.5 mm\n"
+        f"halo h: for c, gem diamond, across {across} mm, rim {rim} mm, room {room} mm, scalloped, drop 1.5 mm"
+    )
+    small = laid(text, "h.tray.small").frames[:, :2, 3]
+    (part,) = built(text, tolerance=0.002).parts
+    points = np.array(part.points)
+    tray = points[np.abs(points[:, 2] + 2.3) < 0.85]
+    turn, far = np.arctan2(tray[:, 1], tray[:, 0]), np.hypot(tray[:, 0], tray[:, 1])
+    middle, lobe = 3 + room + across / 2, across / 2 + rim
+    half = math.pi / len(small)
+    meet = middle * math.cos(half) + math.sqrt(lobe**2 - (middle * math.sin(half)) ** 2)
+
+    def reach(angle: float) -> float:
+        return float(far[np.abs((turn - angle + math.pi) % (2 * math.pi) - math.pi) < 0.006].max())
+
+    first = math.atan2(small[0, 1], small[0, 0])
+    assert reach(first) == pytest.approx(middle + lobe, abs=0.01)
+    assert reach(first + half) == pytest.approx(meet, abs=0.06)
