@@ -71,13 +71,15 @@ START = Command(
     "already is never touched.",
     Names("name", "NAME", 'What the piece is called, as in "Reed bar" (written to reed-bar.posy); '
           "a folder may stand before it, as in pieces/reed-bar.", '"Reed bar"', needed=False),
-    "The file NAME.posy, or lesson-1.posy.",
+    "The file NAME.posy, lesson-1.posy or bench.toml.",
     ('posy start "Reed bar"', 'posy start "Ferry ring" --of ring', "posy start --lesson 1"),
     (
         Option("--of", f"What kind of piece: {shared.described(KINDS)}.", "KIND", "ring",
                next(iter(KINDS)), one_of(*KINDS)),
         Option("--lesson", "Writes a lesson in place of a piece: a small text with what to try and "
                "what one sees, one of six.", "NUMBER", "1", "a piece", lesson),
+        Option("--bench", "Writes bench.toml in place of a piece: every price a workshop may tell, with what "
+               "it means, each left blank.", without="a piece"),
         shared.NO_COLOUR,
     ),
 )  # fmt: skip
@@ -200,18 +202,21 @@ RESIZE = Command(
     "resize",
     "Makes a piece larger or smaller by changing its text, and shows each changed line",
     "Lengths grow. Stones go to the nearest size that is sold. Walls, wires, the chain's end ring, "
-    "the finger and findings stay as they are. Figures come out in twentieths of a mm.",
+    "the finger and findings stay as they are. Figures of 1 mm and more come out in twentieths of a mm, "
+    "smaller ones in hundredths. A text without faults is not changed into one with faults.",
     Names("words", "PIECE.posy SIZE", "The text of a piece, and how large it is to be: 120% is a "
           "fifth larger, 80% a fifth smaller.", "ring.posy 120%", several=True),
     "The lines that change, the weight in g before and after, and what there is to remark then.",
     ("posy resize ring.posy 120%", "posy resize ring.posy 80% --apply"),
     (
-        Option("--apply", "Writes the new text in the place of the old.",
+        Option("--apply", "Writes the new text in the place of the old, unless it brings faults.",
                without="at a terminal you are asked, else nothing is written", usual=False),
         shared.NO_COLOUR,
     ),
 )  # fmt: skip
 
+FINISHED = Option("--finished", "As it looks once its stones are set: prongs pushed over, beads spread, "
+                  "rims rubbed over.", without="as it is cast", usual=False)
 DRAW = Command(
     "draw",
     "Draws a piece in lines: face, side, end and corner, with figures if you like",
@@ -229,8 +234,7 @@ DRAW = Command(
         shared.VIEWS,
         Option("--figures", "Writes the overall measures in mm, and each stone's number as in the "
                "lists of stones.", without="no figures", usual=False),
-        Option("--finished", "As it looks once its stones are set: prongs pushed over, beads spread, "
-               "rims rubbed over.", without="as it is cast", usual=False),
+        FINISHED,
         Option("--stone", "Draws the setting of the stone of this number instead: cut through its axis at "
                "10:1, and close up.", "NUMBER", "1", "the whole piece", _stone),
         Option("--also", "Other files of the same drawing, with commas between: pdf, png. A browser makes "
@@ -242,6 +246,14 @@ DRAW = Command(
     ),
 )  # fmt: skip
 
+SURFACE = Option("--surface", "How the metal is finished. "
+                 f"{shared.described({name: said for name, (_, said) in FINISHES.items()})}.",
+                 "NAME", "satin", "polished", one_of(*FINISHES), "polished")
+
+AS_CAST = Option(
+    "--as-cast", "As it comes out of the mould: prongs straight, beads and rims not yet pushed over.",
+    without="as it looks once its stones are set", usual=False,
+)
 SIZE = Option("--size", "Width and height of a picture in pixels.", "WIDExTALL", "1200x1200", "800x600",
               pixels, (800, 600))
 
@@ -266,16 +278,14 @@ PICTURE = Command(
                "a ring stands, what has loops hangs, the rest lies", one_of(*RESTS)),
         Option("--look", f"From where. {shared.described(LOOKS)}.", "NAME", "face", "corner",
                one_of(*LOOKS), "corner"),
-        Option("--surface", "How the metal is finished. "
-               f"{shared.described({name: said for name, (_, said) in FINISHES.items()})}.",
-               "NAME", "satin", "polished", one_of(*FINISHES), "polished"),
+        SURFACE,
         Option("--ground", f"What it stands on: {', '.join(GROUNDS)}, or a colour such as #e8e2d8.",
                "COLOUR", "slate", "pale", ground, GROUNDS["pale"]),
         SIZE,
         Option("--turn", "Turns it once round in so many pictures.", "NUMBER", "24", "one picture",
                turns),
         Option("--draft", "Takes it quickly and coarsely.", without="a final picture", usual=False),
-        shared.INTO, shared.TOLERANCE, *shared.COMMON,
+        AS_CAST, shared.INTO, shared.TOLERANCE, *shared.COMMON,
     ),
 )  # fmt: skip
 
@@ -293,11 +303,11 @@ SHOWN = Command(
         "posy show ring.posy --metal gold-750-yellow --stills corner,face --into sent",
     ),
     (
-        shared.SET, shared.METAL, shared.INTO,
+        shared.SET, shared.METAL, SURFACE, shared.INTO,
         Option("--stills", "Takes PNG pictures of it as well, with commas between. "
                f"{shared.described(STILLS)}.", "LIST", "corner,face", "no pictures",
                listed("picture", tuple(STILLS))),
-        SIZE,
+        SIZE, AS_CAST,
         shared.TOLERANCE, *shared.COMMON,
     ),
 )  # fmt: skip

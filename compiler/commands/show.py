@@ -65,7 +65,7 @@ def _sent(path: str, arguments: Arguments, program: str) -> Sent:
     weights, trouble = weigh(built) if built.made else (None, [])
     if weights is None:
         return Sent(built, (*built.faults, *trouble))
-    page = sent_page(built, weights)
+    page = sent_page(built, weights, arguments.surface, finished=not arguments.as_cast)
     target, name = folder_of(path, arguments.into), Path(path).stem
     files = {target / f"{name}.html": page}
     for view in arguments.stills or ():

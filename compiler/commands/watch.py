@@ -42,12 +42,14 @@ def _leave(number: int, frame: object) -> NoReturn:
 class Watched:
     """One piece: its files, its process, and at most one build running and one waiting.
 
-    ``tried`` are figures in place of those in the text, as a page asks for them."""
+    ``tried`` are figures in place of those in the text, ``finished`` whether it is wanted with its stones
+    set, too, as a page asks for them."""
 
     def __init__(self, arguments: Arguments, shows: Shows | None = None) -> None:
         self.arguments = arguments
         self.files = ReadSet(self._always_read())
         self.tried: dict[str, str] = {}
+        self.finished = False
         self.waiting = True  # a newer save than the running build has read
         self._builder = Builder()
         self._shows = shows
@@ -92,7 +94,7 @@ class Watched:
         self._tries = dict(self.tried)
         options = Arguments(**vars(self.arguments))
         options.set = [*(p for p in options.set if p[0] not in self.tried), *self.tried.items()]
-        self._builder.ask(Job(self._number, options, home, self._shows))
+        self._builder.ask(Job(self._number, options, home, self._shows, self.finished, bool(self.tried)))
 
     def close(self) -> None:
         """End the child."""
@@ -149,9 +151,9 @@ class Watcher:
     def _hear(self) -> None:
         """Take note of events; what counts is what is in the files when they are over."""
         if self._ear.waitable.poll():
-            self._ear.hush()
+            whole = self._ear.hush()
             self._listen()  # a folder may have gone and come back
-            self._burst.note()
+            self._burst.note(whole)
         if self._burst.over():
             for piece in self._pieces.values():
                 if piece.files.changed():
@@ -161,8 +163,10 @@ class Watcher:
         """What the page's screens want: another piece of the folder, or figures tried."""
         for request in self._page.tray.requests() if self._page else []:
             piece = self._pieces.get(request.piece) or self._opened(request.piece)
-            if request.tried is not None and request.tried != piece.tried:
-                piece.tried, piece.waiting = dict(request.tried), True
+            tried = piece.tried if request.tried is None else dict(request.tried)
+            finished = piece.finished or request.finished  # once asked for it is made at every save
+            if (tried, finished) != (piece.tried, piece.finished):
+                piece.tried, piece.finished, piece.waiting = tried, finished, True
 
     def _opened(self, name: str) -> Watched:
         """Another piece of the folder; the one asked for longest ago makes room."""

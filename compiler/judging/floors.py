@@ -62,9 +62,11 @@ def _below(
 
 def _growth(skin: Skin, into: Ints, out: Ints, way: Floats, aside: Floats) -> Floats:
     """How much thicker the metal between two faces gets along ``way`` for each mm ``aside``."""
-    normals = skin.normals[into], skin.normals[out]
-    top, back = (dot(n, aside) / np.where(met := dot(n, way), met, np.inf) for n in normals)
-    return np.where((into >= 0) & (out >= 0), top - back, 0.0)
+    both = np.flatnonzero((into >= 0) & (out >= 0))
+    slopes = [dot(n, aside[both]) / dot(n, way[both]) for n in skin.normals[np.stack((into, out))[:, both]]]
+    grown = np.zeros(len(into))
+    grown[both] = slopes[0] - slopes[1]
+    return grown
 
 
 def _where_metal_begins(

@@ -62,9 +62,12 @@ def changes(
         before, after = (_plain(one).splitlines() for one in (old[path], text))
         compared = difflib.SequenceMatcher(None, before, after, autojunk=False)
         for kind, a, b, c, d in compared.get_opcodes():
-            if kind != "equal":
-                lines += fold(f"{path} line {a + 1}", width)
-                for said, rows in (("now", before[a:b]), (then, after[c:d])):
+            if kind == "equal":
+                continue
+            paired = [(k, k + 1, k + c - a, k + c - a + 1) for k in range(a, b)] if b - a == d - c else [(a, b, c, d)]
+            for a1, b1, c1, d1 in paired:
+                lines += fold(f"{path} line {a1 + 1}{f' to {b1}' if b1 - a1 > 1 else ''}", width)
+                for said, rows in (("now", before[a1:b1]), (then, after[c1:d1])):
                     lines += [row for one in rows for row in fold(one.strip(), width, f"  {said:<6}  ")]
     return "".join(f"{line}\n" for line in lines)
 

@@ -78,11 +78,11 @@ def build(
 
     ``settings`` sets measures ("2.8 mm" or values of a series), ``metal`` the piece's alloy.
     ``session`` carries the memo of a long-lived process. ``check_metal`` runs the bench rules
-    on the metal too; that takes longer than making it, so ``made`` is told the piece before
-    they begin (its verdicts are those of the text and the plan), and ``go_on`` is asked before
+    on the metal too; that takes longer than making it, so ``made`` is told the piece before any
+    rule begins (its verdicts are those of the text alone), and ``go_on`` is asked before
     each of them whether the rest is still wanted. ``worn`` asks how the piece is worn, too. With ``pour``,
     which works out how the castings of a piece freeze, that is judged in place of the metal. ``finished``
-    makes it as it looks with its stones set, for pictures alone: nothing is weighed or judged of it.
+    makes it as it looks with its stones set, for pictures alone: nothing of that metal is weighed or judged.
     """
     from .session import FINAL, Session, metal_parts, oversized, stones_of
 
@@ -104,8 +104,6 @@ def build(
 
         steps = set_steps(piece)
     parts, faults = metal_parts(bench, session, tolerance, progress, steps)
-    if finished:
-        return replace(built, parts=parts)
     piece.parts, piece.mesh_of = parts, session.memo.mesh
     built = replace(
         built,
@@ -114,14 +112,17 @@ def build(
         steps_rebuilt=session.rebuilt,
         faults=tuple(in_order([*built.faults, *faults])),
     )
+    sound = bool(parts) and not is_fatal(faults)
+    if made is not None and sound:
+        made(built)
     ahead = _ahead(piece)
     planned = _judged(built, piece, ahead, ("plan",))
-    if not parts or is_fatal(faults):
+    if not sound:
         return planned
     if worn:
         planned = replace(planned, worn=_worn(piece))
-    if made is not None:
-        made(planned)
+    if finished:
+        return planned
     if pour is not None:
         piece.pours = pour(planned, piece)
         return _judged(built, piece, [*ahead, *as_cast(piece, all_rules())], ("plan", "cast"))

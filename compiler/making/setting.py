@@ -7,6 +7,7 @@ spare length is cut and laid along the crown, as a setter does (common practice,
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -24,6 +25,8 @@ from ..geometry.smooth import smooth
 if TYPE_CHECKING:
     from ..bench.stone_kind import StoneKind
     from ..judging.piece import Piece
+    from .result import Built
+    from .session import Session
 
 CROWN = 0.67  # how steeply a crown rises from the girdle, nearly: the tangent of 34 degrees
 OVER = 0.65  # how far a prong is laid over the girdle, in thicknesses of its wire
@@ -40,6 +43,23 @@ class Held:
     along: float
     way: np.ndarray
     off: float
+
+
+def is_worked(piece: Piece) -> bool:
+    """Whether setting its stones changes how a piece looks."""
+    return any(piece.with_role(Role.PRONG, Role.GRAINS, Role.RIM))
+
+
+def as_set(built: Built, session: Session | None = None) -> Built:
+    """A piece that was made, with the metal it has once its stones are set; ``session`` keeps that of
+    earlier ones (another one than that of the metal as cast)."""
+    from .session import Session, metal_parts
+
+    piece = built.piece
+    if piece is None or not is_worked(piece):
+        return built
+    parts, _ = metal_parts(piece.bench, session or Session(), built.tolerance, None, set_steps(piece))
+    return replace(built, parts=parts)
 
 
 def set_steps(piece: Piece) -> tuple[Step, ...]:

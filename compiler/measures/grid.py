@@ -182,19 +182,6 @@ class Grid:
         """The same triangles in cells four times the size, for large boxes."""
         return Grid(self.corners, self.normals, 4 * self.cell)
 
-    def _maps(self, triangle: Ints) -> Floats:
-        """For each triangle the map (3, 4) that takes it to (0,0),(1,0),(0,1) of a plane."""
-        corners = self.corners[triangle]
-        start = corners[:, 0]
-        one, two = corners[:, 1] - start, corners[:, 2] - start
-        out = cross(one, two)
-        size = dot(out, out)
-        size = np.where(size > 0, size, np.inf)[:, None]
-        sides = (cross(two, out) / size, cross(out, one) / size, out / size)
-        rows = np.stack(sides, axis=1)
-        shift = -np.einsum("mij,mj->mi", rows, start)
-        return np.concatenate((rows, shift[:, :, None]), axis=2)
-
     def cast(
         self, origin: Floats, along: Floats, leaving: bool = True, reach: float = np.inf
     ) -> tuple[Floats, Ints]:
@@ -267,21 +254,24 @@ class Grid:
         self, ray: Ints, triangle: Ints, origin: Floats, along: Floats, leaving: bool, most: Floats
     ) -> tuple[Ints, Ints, Floats]:
         """Those ray and triangle pairs that meet no farther than `most`, with the distance."""
-        normal = self.normals[triangle]
-        slope = dot(along[ray], normal)
+        normal, way = self.normals[triangle], along[ray]
+        slope = dot(way, normal)
         some = np.flatnonzero(slope > 1e-9 if leaving else np.abs(slope) > 1e-9)
-        ray, triangle, most = ray[some], triangle[some], most[some]
-        far = dot(normal[some], self.corners[triangle, 0] - origin[ray]) / slope[some]
-        some = np.flatnonzero((far > 1e-9) & (far <= most))
-        ray, triangle = ray[some], triangle[some]
-        maps = self._maps(triangle)
-        start = np.einsum("pij,pj->pi", maps[:, :, :3], origin[ray]) + maps[:, :, 3]
-        move = np.einsum("pij,pj->pi", maps[:, :, :3], along[ray])
-        with np.errstate(divide="ignore", invalid="ignore"):
-            far = -start[:, 2] / move[:, 2]
-            u = start[:, 0] + far * move[:, 0]
-            v = start[:, 1] + far * move[:, 1]
-            hit = (far > 1e-9) & (u >= -1e-9) & (v >= -1e-9) & (u + v <= 1 + 1e-9)
+        ray, triangle, way = ray[some], triangle[some], way[some]
+        corner = self.corners[triangle, 0]
+        go = corner - origin[ray]
+        far = dot(normal[some], go) / slope[some]
+        some = np.flatnonzero((far > 1e-9) & (far <= most[some]))
+        ray, triangle, far = ray[some], triangle[some], far[some]
+        # Where the plane is met, in shares of two sides of the triangle.
+        spot = far[:, None] * way[some] - go[some]
+        corner, second, third = (self.corners[triangle, k] for k in range(3))
+        one, two = second - corner, third - corner
+        out = cross(one, two)
+        size = dot(out, out)
+        u, v = dot(cross(spot, two), out), dot(cross(one, spot), out)
+        edge = -1e-9 * size
+        hit = (u >= edge) & (v >= edge) & (u + v <= size - edge) & (size > 0)
         return ray[hit], triangle[hit], far[hit]
 
 

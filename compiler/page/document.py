@@ -13,6 +13,8 @@ from functools import cache
 from importlib import resources
 from string import Template
 
+from ..picture.names import FINISHES
+
 SCRIPTS = (
     "packet", "turning", "shaders", "drawing", "touch", "marks", "size", "stand",
     "state", "sight", "solid", "ticket", "figures", "hands", "saw", "bench",
@@ -41,10 +43,16 @@ def script() -> str:
     return '(() => {\n"use strict";\n' + "\n".join(bodies) + "\n})();\n"
 
 
+def _finishes() -> str:
+    """The finishes a picture can have, with how rough each is."""
+    rows = (f'<option value="{name}" data-rough="{rough}">{name}</option>' for name, (rough, _) in FINISHES.items())
+    return "".join(rows)
+
+
 def live_files() -> dict[str, tuple[str, bytes]]:
     """What the server gives of files, by name: kind and content."""
     page = Template(_text("page.html")).substitute(
-        title="posy", policy="", style='<link rel="stylesheet" href="page.css">', body_class="live",
+        title="posy", finishes=_finishes(), policy="", style='<link rel="stylesheet" href="page.css">', body_class="live",
         script='<script src="page.js" defer></script>', data="",
     )  # fmt: skip
     return {
@@ -61,7 +69,7 @@ def alone(title: str, packet: bytes, told: str) -> bytes:
         f'<script type="text/plain" id="packet">{base64.b64encode(packet).decode()}</script>'
     )
     page = Template(_text("page.html")).substitute(
-        title=html.escape(title), style=f"<style>\n{_text('page.css')}</style>", body_class="sent",
+        title=html.escape(title), finishes=_finishes(), style=f"<style>\n{_text('page.css')}</style>", body_class="sent",
         policy=f'<meta http-equiv="Content-Security-Policy" content="{_ALONE_POLICY}">',
         script=f"<script>\n{script()}</script>", data=data,
     )  # fmt: skip

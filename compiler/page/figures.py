@@ -192,11 +192,15 @@ def _box(piece: Piece, features: Sequence[Feature]) -> tuple[Floats, Floats]:
     frame, numbers = first.frames[0], [one.index for one in features]
     found = []
     for part in piece.parts:
-        faces = part.triangles[np.isin(part.owner, numbers)]
-        spots = part.points[faces].reshape(-1, 3)
+        used = np.zeros(len(part.points), dtype=bool)
+        used[part.triangles[np.isin(part.owner, numbers)]] = True
+        spots = part.points[used]
         if len(first.frames) > 1 and len(spots):
-            far = ((spots[:, None] - first.frames[None, :, :, 3]) ** 2).sum(axis=-1)
-            spots = spots[far.argmin(axis=1) == 0]
+            own, others = first.frames[0, :, 3], first.frames[1:, :, 3]
+            near = ((spots - own) ** 2).sum(axis=1)  # those nearest to the first copy
+            for other in others[np.argsort(((others - own) ** 2).sum(axis=1))]:
+                kept = near <= ((spots - other) ** 2).sum(axis=1)
+                spots, near = spots[kept], near[kept]
         found.append(spots)
     spots = np.concatenate(found) if found else np.zeros((0, 3))
     if not len(spots):

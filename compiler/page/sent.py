@@ -6,6 +6,7 @@ import json
 from typing import Any
 
 from ..making.result import Built
+from ..making.setting import as_set
 from ..making.weights import Weights
 from .document import alone
 from .faces import metal_arrays
@@ -17,17 +18,19 @@ from .told import weights_data
 OPEN_AS = ("worn", "hanging")  # how it is first seen, where it can be
 
 
-def sent_page(built: Built, weights: Weights) -> bytes:
-    """The page of a piece that was made, as one HTML file: nothing of the text is in it."""
+def sent_page(built: Built, weights: Weights, surface: str = "polished", *, finished: bool = False) -> bytes:
+    """The page of a piece that was made, as one HTML file: nothing of the text is in it. ``surface`` is the
+    finish its metal is first seen in; ``finished`` shows it with its stones set."""
     poses = poses_told(built.piece) if built.piece else {}
     told: dict[str, Any] = {
         "title": built.title,
         "maker": built.house.value("", "name") or "",
         "weights": _for_customers(weights_data(weights)),
         "poses": poses,
+        "surface": surface,
         "tried": {}, "remarks": [], "stage": "checked", "checked": True, "metal_stands": True,
     }  # fmt: skip
-    return alone(built.title, _packet(built), json.dumps(told, ensure_ascii=False))
+    return alone(built.title, _packet(as_set(built) if finished else built), json.dumps(told, ensure_ascii=False))
 
 
 def _packet(built: Built) -> bytes:

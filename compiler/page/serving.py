@@ -91,8 +91,8 @@ class _Handler(BaseHTTPRequestHandler):
             self._data({"pieces": self.server.tray.pieces()})
         elif name == "news" and len(rest) == 1:
             self._news(rest[0])
-        elif name == "solid" and len(rest) == 2:
-            self._solid(rest[0])
+        elif name in ("solid", "finished") and len(rest) == 2:
+            self._solid(rest[0], name)
         else:
             self._refuse(404, "there is no such thing here")
 
@@ -176,16 +176,17 @@ class _Handler(BaseHTTPRequestHandler):
             self.server.screens.release()
         return None
 
-    def _solid(self, name: str) -> None:
+    def _solid(self, name: str, state: str) -> None:
         shown = self.server.tray.shown(name)
-        if shown is None or not shown.packet:
+        packet = b"" if shown is None else shown.finished if state == "finished" else shown.packet
+        if not packet:
             return self._refuse(404, "there is no metal yet")
-        return self._send(200, "application/octet-stream", shown.packet)
+        return self._send(200, "application/octet-stream", packet)
 
     def _try(self, name: str, said: dict[str, Any]) -> None:
-        """Make a piece with figures that its text does not have (yet)."""
-        tried = _figures(said.get("figures"))
-        if tried is None or not self.server.tray.ask(Request(name, tried)):
+        """Make a piece with figures that its text does not have (yet), or with its stones set."""
+        tried, finished = _figures(said.get("figures")), said.get("finished", False) is True
+        if tried is None or not self.server.tray.ask(Request(name, tried, finished)):
             return self._refuse(400, "this is not understood")
         return self._data({"done": True})
 

@@ -27,38 +27,40 @@ _LONGEST = 4096  # characters looked at to tell a piece from a file of words
 @dataclass(frozen=True)
 class Request:
     """What a screen asks for: ``piece`` to be shown, with ``tried`` in place of its own figures
-    (None: as it is)."""
+    (None: as it is), and whether ``finished``, with its stones set, too."""
 
     piece: str
     tried: Mapping[str, str] | None = None
+    finished: bool = False
 
 
 class Shown:
-    """One piece: what is told of it (plain data), and the packet of its last metal."""
+    """One piece: what is told of it (plain data), and the packets of its last metal: as cast, and with its
+    stones set where that was asked for."""
 
     def __init__(self, name: str, path: str) -> None:
         self.name, self.path = name, path
         self.mark = ""
         self.turn = 0  # rises with everything told
-        self.solid, self.packet = 0, b""
+        self.solid, self.packet, self.finished = 0, b"", b""
         self.told: dict[str, Any] = {"piece": name, "stage": "making"}
         self._start: dict[str, Any] | None = None  # weights of the first build
         self._saved: dict[str, Any] | None = None  # of the last save, and of the one before
         self._before: dict[str, Any] | None = None
         self._poses: Mapping[str, Any] = {}
-        self._number = -1
+        self._texts: Mapping[str, str] = {}
 
     def take(self, report: Report, tried: Mapping[str, str]) -> None:
         """Take in what a build told."""
         if report.packet:
-            self.packet = report.packet
+            self.packet, self.finished = report.packet, report.finished
             self.solid += 1
         self._poses = report.poses or self._poses
         weights = weights_data(report.weights) if report.weights is not None else None
         if report.path in report.texts:
             self.mark = text_mark(report.texts[report.path])
-        if weights is not None and not tried and report.number != self._number:
-            self._number = report.number
+        if weights is not None and not tried and report.texts != self._texts:
+            self._texts = report.texts
             self._start = self._start or weights
             self._before, self._saved = self._saved, weights
         stage = "fault"
@@ -69,6 +71,7 @@ class Shown:
             "posy": LAYOUT, "piece": self.name, "stage": stage, "made": report.made, "solid": self.solid,
             "title": report.title, "at": time.strftime("%H:%M:%S"), "file": Path(self.path).name,
             "seconds": round(report.seconds, 3), "tried": dict(tried), "mark": self.mark,
+            "finished": bool(self.finished),
             "metal_stands": stage != "fault", "poses": dict(self._poses), "checked": report.checked,
             "weights": weights or self._saved, "before": _grams(reference), "start": _grams(self._start),
             **remarks_data(report.faults, report.texts, report.path),

@@ -3,9 +3,11 @@ is plain bytes and plain data."""
 
 from __future__ import annotations
 
+import hashlib
 from typing import Any
 
 from ..making.result import Built
+from ..making.setting import is_worked
 from .faces import metal_arrays
 from .figures import figures_told
 from .gems import stone_arrays
@@ -34,11 +36,14 @@ def piece_packet(built: Built, **more: Any) -> bytes:
     built.adopt_tables()
     metal, arrays = metal_arrays(built.parts, built.tolerance)
     stones, more_arrays = stone_arrays(built.stones)
+    seen = packed({**metal, **stones}, {**arrays, **more_arrays})
     told = {
+        "seen": hashlib.blake2b(seen, digest_size=12).hexdigest(),  # the same for all that looks the same
         "title": built.title,
         "metal": built.metal,
         "note": built.note,
         "tolerance": built.tolerance,
+        "worked": built.piece is not None and is_worked(built.piece),
         **metal,
         **stones,
         "features": [

@@ -27,7 +27,7 @@ def seen(plan: PrintPlan, printer: Printer) -> Print:
         plan.casting or "the piece",
         _owner(plan, middle),
         plan.stood.back(middle[None])[0],
-        _places(plan, ((one.place, 1.0, layer(one.place)) for one in plan.left)),
+        _places(plan, ((one.place, 1.0, layer(one.place)) for one in (*plan.left, *plan.afloat))),
         _places(plan, ((one.place, one.area, layer(layers.at(one.lowest)[0])) for one in plan.unheld)),
         _places(plan, ((cup.place, cup.area, layer(cup.place)) for cup in plan.cups)),
         _places(plan, ((layers.at(g).mean(axis=0), len(g), layer(layers.at(g).min(axis=0))) for g in plan.fine)),

@@ -5,12 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from ..bench.roles import Role
 from ..judging.digits import mm, place, rounded_up
 from ..judging.rule import Level, Mend, Rule, Verdict
-from ..judging.stone_table import pavilion_of
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -20,24 +17,9 @@ LIGHT = 0.3  # of a stone's width: a hole through the shank below it
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
-    from ..measures.light import shut_holes
-
-    seats = {
-        stone: seat
-        for stone, seat in sorted(piece.seated.items())
-        if "blind" not in piece.clauses_of(seat)
-    }
-    chosen = list(seats)
-    kinds = [piece.stones.of(stone) for stone in chosen]
-    holes = [piece.call(seat).get("hole") for seat in seats.values()]
-    found = shut_holes(
-        piece.skin_measures.skin,
-        piece.stones.frames[chosen],
-        np.array([pavilion_of(kind) for kind in kinds]),
-        np.array([kind.width * hole / 2 for kind, hole in zip(kinds, holes, strict=True)]),
-    )
-    for (stone, seat), shut in zip(seats.items(), found, strict=True):
-        if shut is not None:
+    for stone, shut in piece.shut.items():
+        seat = piece.seated[stone]
+        if "blind" not in piece.clauses_of(seat):
             spot = place(piece.stones.frames[stone, :, 3])
             yield _stated(piece, seat, shut, spot) or _behind(piece, stone, seat, shut)
 

@@ -34,6 +34,22 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 keys=("inside", "wire"),
                 place=place(two.shell.centre),
             )
+    for first, second, spot in piece.casting_measures.fused:
+        bound = piece.bound("tight-link", "least", second)
+        one, two = piece.name_of(first), piece.name_of(second)
+        yield Verdict(
+            f"{f'the links of {one}' if one == two else f'{one} and {two}'} touch where they pass through "
+            "one another: cast so they are one, and do not swing",
+            second,
+            "no room between them",
+            least(mm(bound)),
+            "give them more room, by a larger inside or thinner wire; say 'bought' of what is not cast",
+            0.0,
+            bound,
+            keys=("inside", "wide", "wire"),
+            place=place(spot),
+            others=(first,),
+        )
 
 
 RULE = Rule(

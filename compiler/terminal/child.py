@@ -31,6 +31,9 @@ if TYPE_CHECKING:
     from ..casting.quick import Quick
 
 
+TRIAL = 0.5  # s without another figure tried before the rules look at a piece
+
+
 class Shows(Protocol):
     """What a page is sent of a build, made where the metal is; ``tolerance`` is the chord tolerance
     (mm) that looks smooth there."""
@@ -47,12 +50,16 @@ class Shows(Protocol):
 @dataclass(frozen=True)
 class Job:
     """One build asked for; ``options`` are those of the watch command, ``home`` the folder it was
-    started in, ``shows`` what makes it ready for a page, if there is one."""
+    started in, ``shows`` what makes it ready for a page, if there is one; ``finished`` tells whether it is
+    looked at with its stones set, too; a ``trial`` of other figures than the text's is likely to be
+    followed by more."""
 
     number: int
     options: Arguments
     home: str = ""
     shows: Shows | None = None
+    finished: bool = False
+    trial: bool = False
 
 
 @dataclass(frozen=True)
@@ -64,7 +71,7 @@ class Report:
     time until there was metal, ``check_seconds`` that of the rules; ``result`` is the same for
     two reports when all that is made is the same; ``written`` holds file paths with bytes;
     ``freezing`` the modulus of each casting, once it is checked. For a page the first carries the
-    ``packet`` and the second the ``poses``.
+    ``packet`` (and ``finished``, that of the piece with its stones set) and the second the ``poses``.
     """
 
     number: int
@@ -86,6 +93,7 @@ class Report:
     result: str = ""
     freezing: tuple[Quick, ...] = ()
     packet: bytes = b""
+    finished: bytes = b""
     poses: Mapping[str, Any] = field(default_factory=dict)
 
 
@@ -110,40 +118,51 @@ def come_home(home: str) -> bool:
 
 
 class Worker:
-    """One job at work: tells of the metal at once, of the remarks when the rules are done."""
+    """One job at work: tells of the metal at once, of the remarks when the rules are done. Where
+    ``go_on``, asked with how many seconds it may wait for it, says that a newer job waits, the rules are
+    left off, and nothing more is told."""
 
-    def __init__(self, job: Job, tell: Callable[[Report], None]) -> None:
-        self._job, self._tell = job, tell
+    def __init__(self, job: Job, tell: Callable[[Report], None], go_on: Callable[[float], bool]) -> None:
+        self._job, self._tell, self._go_on = job, tell, go_on
+        self._set: Any = None  # what is kept of metal with its stones set
         self._start = time.perf_counter()
         self._seconds = 0.0  # until there was metal
 
-    def work(self, session: Any, go_on: Callable[[], bool]) -> None:
-        """Build, weigh and, if wanted, write the files. Where ``go_on`` says that a newer job
-        waits, the rules are left off, and nothing more is told."""
+    def work(self, session: Any, finished: Any) -> None:
+        """Build, weigh and, if wanted, write the files; ``finished`` is the session of metal with its
+        stones set."""
         from . import run as making
 
         come_home(self._job.home)
+        self._set = finished
         options = self._job.options
         if options.tolerance is None and not options.make:
             from ..making.session import LIVE
 
             options.tolerance = self._job.shows.tolerance if self._job.shows else LIVE
         built = making.built_piece(
-            options.piece, options, session=session, silent=True, made=self.metal, go_on=go_on,
+            options.piece, options, session=session, silent=True, made=self.metal,
+            go_on=lambda: self._go_on(0.0),
         )
-        if go_on():
+        if self._go_on(0.0):
             told = self._finished(built)
             self._tell(told)
-            if go_on() and not self._job.shows:  # a page shows more than a drawing
+            if self._go_on(0.0) and not self._job.shows:  # a page shows more than a drawing
                 self._draw(built, told)
 
     def metal(self, built: Built) -> None:
         """There is metal; the rules that measure it come now."""
+        from ..making.setting import as_set
+
         weights, faults = weigh(built)
         self._seconds = time.perf_counter() - self._start
         report = self._report(built, weights, (*built.faults, *faults))
-        packet = self._job.shows.packet(built) if self._job.shows else b""
-        self._tell(replace(report, checked=False, packet=packet))
+        shows = self._job.shows
+        packet = shows.packet(built) if shows else b""
+        finished = shows.packet(as_set(built, self._set)) if shows and self._job.finished else b""
+        self._tell(replace(report, checked=False, packet=packet, finished=finished))
+        if self._job.trial:
+            self._go_on(TRIAL)
 
     def _finished(self, built: Built) -> Report:
         """The last word, after files are written."""
@@ -220,16 +239,17 @@ def serve(pipe: Connection) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is the parent's to answer
     threading.Thread(target=_end_with_parent, daemon=True).start()
     session: Any = None
+    finished: Any = None
     while True:
         try:
             job = pipe.recv()
         except (EOFError, OSError):
             return
         try:
-            session = session or making_session()
-            Worker(job, pipe.send).work(session, lambda: not pipe.poll())
+            session, finished = session or making_session(), finished or making_session()
+            Worker(job, pipe.send, lambda patience: not pipe.poll(patience)).work(session, finished)
         except Exception as error:
-            session = None  # whatever went wrong, its memo is not to be trusted
+            session = finished = None  # whatever went wrong, its memo is not to be trusted
             if not _told_of(pipe, job, error):
                 return
 

@@ -19,6 +19,7 @@ from pathlib import Path
 from typing import Any
 
 QUIET = 0.08  # s without events before a burst of saves counts as over
+WHOLE = 0.012  # s, where the system said that a file was closed or moved to its place: it is whole then
 BURST = 0.5  # s after which a burst that does not end is looked at all the same
 LOOK = 1.0  # s between looks at what the system may not tell of
 # A lost event is made up for by the look a second: nothing to tell a jeweler of.
@@ -89,6 +90,7 @@ class Ear:
     def __init__(self) -> None:
         self.waitable, self._send = Pipe(duplex=False)
         self._told = False
+        self.whole = False  # whether a file was closed after writing, or moved here, since the last hush
         self._paths: frozenset[str] = frozenset()
         self._folders: dict[str, int] = {}
         self._observers = [*_started(self._listing)]
@@ -115,6 +117,7 @@ class Ear:
         """An event, from a watching thread; a move has two ends."""
         paths = [os.path.abspath(os.fsdecode(one)) for one in (event.src_path, event.dest_path) if one]  # noqa: PTH100
         if event.event_type in TELLING and not self._paths.isdisjoint(map(os.path.normcase, paths)):
+            self.whole |= event.event_type in ("closed", "moved")
             self._tell()
 
     def _tell(self) -> None:
@@ -123,11 +126,14 @@ class Ear:
             with contextlib.suppress(OSError):
                 self._send.send_bytes(b"!")
 
-    def hush(self) -> None:
-        """Take note of the events so far; whoever calls looks at the files after this."""
+    def hush(self) -> bool:
+        """Take note of the events so far, and whether they left a file whole; whoever calls looks at the
+        files after this."""
         while self.waitable.poll():
             self.waitable.recv_bytes()
+        whole, self.whole = self.whole, False
         self._told = False  # last: told and taken in between, it would keep all later events back
+        return whole
 
     def close(self) -> None:
         """Stop listening."""
@@ -162,24 +168,28 @@ def _status(path: str) -> os.stat_result:
 
 
 class Burst:
-    """Tells when a burst of events is over: quiet for QUIET, or going on for BURST."""
+    """Tells when a burst of events is over: quiet for QUIET, for WHOLE once a file was closed, or going on
+    for BURST."""
 
     def __init__(self) -> None:
         self._first: float | None = None
         self._last = 0.0
+        self._quiet = QUIET
 
-    def note(self) -> None:
-        """An event came."""
+    def note(self, whole: bool = False) -> None:
+        """Events came; ``whole`` tells whether they left a file whole."""
         self._last = time.monotonic()
         if self._first is None:
-            self._first = self._last
+            self._first, self._quiet = self._last, QUIET
+        if whole:
+            self._quiet = WHOLE
 
     def left(self) -> float | None:
         """Seconds until the burst counts as over; None when there is none."""
         if self._first is None:
             return None
         now = time.monotonic()
-        return max(0.0, min(self._last + QUIET, self._first + BURST) - now)
+        return max(0.0, min(self._last + self._quiet, self._first + BURST) - now)
 
     def over(self) -> bool:
         """Whether a burst has ended; it is then forgotten."""

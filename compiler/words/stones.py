@@ -266,7 +266,8 @@ WORDS = (
             length(
                 "gap",
                 "metal or air between neighbours, girdle to girdle; with 'along' as many "
-                "stones as leave it, with 'circle' the radius is found",
+                "stones as leave it, or 'number' of them in a run, about the start of a path that closes; "
+                "with 'circle' the radius is found",
                 zero=True,
                 most=50,
                 goes_with=("row", "circle", "along", "next-to"),

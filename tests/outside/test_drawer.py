@@ -47,7 +47,7 @@ def test_a_stroke_round_a_band() -> None:
 
 def test_a_cable_chain_weighs_what_its_links_do() -> None:
     wire, links = 1.0, 10
-    link, wide = 5 * wire, 3.3 * wire
+    link, wide = 5 * wire, 3.6 * wire
     bends = math.pi * (wide - wire)
     one = math.pi / 4 * wire**2 * (bends + 2 * (link - wide))
     text = "path l: through (0, 0) to (28, 0 mm)\nchain c: along l, wire 1 mm"

@@ -4,8 +4,8 @@ import { unpacked, fromBase64 } from "./packet.js";
 import { FINE, SLOW, Drawing } from "./drawing.js";
 import { Marks } from "./marks.js";
 import { CARD, keep } from "./size.js";
-import { by, LIVE, STILL, DARK, page } from "./state.js";
-import { size2, theme, stir, goView, setPose } from "./sight.js";
+import { by, LIVE, STILL, FRAME, DARK, page } from "./state.js";
+import { size2, theme, stir, goView, setPose, setFinish } from "./sight.js";
 import { takeSolid, tellPieces } from "./solid.js";
 import { chosen, tell, tellNotice, tellWeight } from "./ticket.js";
 import { tellFigures, ask } from "./figures.js";
@@ -13,6 +13,7 @@ import { say, hands } from "./hands.js";
 import { setCut, sawn, seeCut, trueSize, outline } from "./saw.js";
 
 function hear(told) {
+  if (told.solid !== page.have) page.times = { told: Date.now() };
   const tried = told.tried || {}, same = JSON.stringify(tried);
   page.told = told;
   page.tried = tried;
@@ -21,7 +22,7 @@ function hear(told) {
     page.waiting = 0;
     if (page.wanted) ask(page.wanted);
   }
-  if (told.solid && told.solid !== page.have) return fetchSolid(told);
+  if (told.solid && (told.solid !== page.have || (page.finished && told.finished) !== page.worked)) return fetchSolid(told);
   if (page.solid) tellFigures();
   return tell();
 }
@@ -29,12 +30,16 @@ function hear(told) {
 async function fetchSolid(told) {
   const { piece } = page;
   try {
-    const answer = await fetch(`solid/${encodeURIComponent(piece)}/${told.solid}`);
+    const finished = page.finished && told.finished;
+    const answer = await fetch(`${finished ? "finished" : "solid"}/${encodeURIComponent(piece)}/${told.solid}`);
     if (!answer.ok || page.piece !== piece) return;
     const solid = unpacked(await answer.arrayBuffer());
     if (page.piece !== piece) return;
+    page.times.came = Date.now();
     page.have = told.solid;
+    page.worked = finished;
     takeSolid(solid);
+    page.times.taken = Date.now();
   } catch {
     page.have = 0; // it comes with the next news
   }
@@ -43,7 +48,7 @@ async function fetchSolid(told) {
 
 export function open(name) {
   if (page.news) page.news.close();
-  Object.assign(page, { piece: name, told: null, have: 0, metal: "", figureKey: "", remarkKey: "", poseKey: "", tried: {}, wanted: null, waiting: 0, marked: null });
+  Object.assign(page, { piece: name, told: null, have: 0, worked: false, metal: "", figureKey: "", remarkKey: "", poseKey: "", tried: {}, wanted: null, waiting: 0, marked: null });
   page.marks.spots = [];
   page.marks.callipers = [];
   by("linepart").hidden = true;
@@ -92,6 +97,12 @@ function wire() {
     page.drawing.show.metal = by("parts").value !== "stones";
     page.drawing.show.stones = by("parts").value !== "metal";
     stir();
+  });
+  by("finish").addEventListener("change", () => setFinish(by("finish").value));
+  by("state").addEventListener("change", () => {
+    page.finished = by("state").value === "finished";
+    if (page.finished && !page.told.finished) ask(page.tried);
+    else fetchSolid(page.told);
   });
   by("casting").addEventListener("change", () => {
     page.drawing.show.castings = by("casting").value === "*" ? null : by("casting").value;
@@ -178,7 +189,11 @@ function shown() {
   by("packet").remove();
   page.piece = "sent";
   page.have = 1;
-  if (STILL) document.body.classList.add("still");
+  if (STILL) {
+    document.body.classList.add("still");
+    [by("stage").style.width, by("stage").style.height] = FRAME; // the window is smaller than its picture
+  }
+  setFinish(page.told.surface);
   takeSolid(solid);
   tell();
   if (STILL === "lying" || (!STILL && page.told.opens)) setPose(STILL || page.told.opens);

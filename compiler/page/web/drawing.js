@@ -136,11 +136,13 @@ export class Drawing {
     this.gl.deleteVertexArray(thing.array);
   }
 
-  setSolid(solid) {
+  // What is to be drawn; `same` if it looks as what is there.
+  setSolid(solid, same) {
+    this.solid = solid;
+    if (same) return;
     this.drop(this.metalSkin);
     for (const kind of this.kinds || []) this.drop(kind);
     const { points, corners, normals } = solid.arrays;
-    this.solid = solid;
     this.metalSkin = corners ? this.skin(points, normals, corners) : null;
     let first = 0;
     this.kinds = solid.kinds.map((kind) => {

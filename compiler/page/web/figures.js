@@ -158,7 +158,7 @@ export function ask(figures) {
   page.waiting = performance.now();
   page.wanted = null;
   page.asked = figures;
-  post("try", { figures });
+  post("try", { figures, finished: page.finished });
 }
 
 async function post(what, said) {

@@ -383,7 +383,7 @@ void main() {
       c += part * studio(way, .5 * uBlur);
       all += part;
     }
-    c /= all;
+    c *= (1. - .55 * uBlur) / all;   // what is thrown from face to face is lost
   } else c = studio(d, .04);
   if (uSparks > .5) {   // lamps in the room, and the onlooker's own head
     c *= 1.15;

@@ -60,8 +60,7 @@ function frame(now) {
   if (page.coarse) {
     page.coarse = false;
     if (!page.drawing.soft) page.drawing.done();
-    page.drawn = page.have;
-    document.documentElement.dataset.drawn = String(page.have);
+    drawn();
     page.moved = now - REST + (page.drawing.soft ? 120 : 30);
   }
   pace(performance.now() - before, turning);
@@ -73,6 +72,12 @@ function frame(now) {
   else page.wake = setTimeout(() => { page.light = requestAnimationFrame(frame); }, rest);
 }
 
+// The piece that came last stands drawn.
+export function drawn() {
+  page.drawn = page.have;
+  document.documentElement.dataset.drawn = String(page.have);
+}
+
 // Grain while turning goes by how long pictures take.
 function pace(took, turning) {
   page.took = took;
@@ -81,7 +86,7 @@ function pace(took, turning) {
   page.before = performance.now();
   if (gap > 400 && !drawing.soft) return; // it had been still
   page.gap = page.gap ? page.gap * 0.7 + gap * 0.3 : gap;
-  const way = page.gap > (drawing.soft ? 34 : 26) ? 1 : page.gap < (drawing.soft ? 12 : 17.5) ? -1 : 0;
+  const way = page.gap > (drawing.soft ? 22 : 26) ? 1 : page.gap < (drawing.soft ? 8 : 17.5) ? -1 : 0;
   if (!way) return;
   drawing.regrain(way);
   page.gap = 0;
@@ -129,6 +134,15 @@ export function goView(name) {
   const flat = name !== "corner";
   setPose("air", false);
   fly(fitted(viewOf(name), flat));
+}
+
+// A finish by its name; one that is a mirror needs no blur.
+export function setFinish(name) {
+  const select = by("finish");
+  select.value = name;
+  const rough = Number(select.selectedOptions[0].dataset.rough);
+  page.drawing.rough = rough < 0.1 ? 0 : rough;
+  stir();
 }
 
 export function setPose(name, go = true) {

@@ -3,8 +3,8 @@
 import { plus, minus, times, size } from "./turning.js";
 import { Touch } from "./touch.js";
 import { viewOf, spotsOf, boxOf, poseOf } from "./stand.js";
-import { by, STILL, page, make } from "./state.js";
-import { stir, lightUp, fitted, setPose } from "./sight.js";
+import { by, LIVE, STILL, page, make } from "./state.js";
+import { stir, drawn, lightUp, fitted, setPose } from "./sight.js";
 import { tellText, showLines } from "./ticket.js";
 import { tellFigures } from "./figures.js";
 import { measure } from "./hands.js";
@@ -21,9 +21,11 @@ export function takeSolid(solid) {
   solid.piece = page.piece;
   page.solid = solid;
   page.touch = new Touch(solid);
-  page.drawing.setSolid(solid);
+  const same = known && old.seen === solid.seen; // only the text is another
+  page.drawing.setSolid(solid, same);
   page.picks = [];
   page.marks.callipers = [];
+  by("whichstate").hidden = !LIVE || !solid.worked;
   tellCastings();
   setCut();
   if (!known || !page.look) {
@@ -36,7 +38,8 @@ export function takeSolid(solid) {
   tellFigures();
   tellText();
   if (known) edited(old.text, solid);
-  page.coarse = true;
+  page.coarse = !same;
+  if (same) drawn();
   stir();
 }
 
