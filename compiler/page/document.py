@@ -45,15 +45,16 @@ def script() -> str:
 
 def _finishes() -> str:
     """The finishes a picture can have, with how rough each is."""
-    rows = (f'<option value="{name}" data-rough="{rough}">{name}</option>' for name, (rough, _) in FINISHES.items())
-    return "".join(rows)
+    return "".join(
+        f'<option value="{name}" data-rough="{rough}">{name}</option>' for name, (rough, _) in FINISHES.items()
+    )
 
 
 def live_files() -> dict[str, tuple[str, bytes]]:
     """What the server gives of files, by name: kind and content."""
     page = Template(_text("page.html")).substitute(
-        title="posy", finishes=_finishes(), policy="", style='<link rel="stylesheet" href="page.css">', body_class="live",
-        script='<script src="page.js" defer></script>', data="",
+        title="posy", finishes=_finishes(), policy="", body_class="live",
+        style='<link rel="stylesheet" href="page.css">', script='<script src="page.js" defer></script>', data="",
     )  # fmt: skip
     return {
         "": ("text/html; charset=utf-8", page.encode()),
@@ -69,7 +70,8 @@ def alone(title: str, packet: bytes, told: str) -> bytes:
         f'<script type="text/plain" id="packet">{base64.b64encode(packet).decode()}</script>'
     )
     page = Template(_text("page.html")).substitute(
-        title=html.escape(title), finishes=_finishes(), style=f"<style>\n{_text('page.css')}</style>", body_class="sent",
+        title=html.escape(title), finishes=_finishes(), body_class="sent",
+        style=f"<style>\n{_text('page.css')}</style>",
         policy=f'<meta http-equiv="Content-Security-Policy" content="{_ALONE_POLICY}">',
         script=f"<script>\n{script()}</script>", data=data,
     )  # fmt: skip

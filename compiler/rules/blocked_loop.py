@@ -33,7 +33,8 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 loop.feature,
                 f"{mm(free)} free of {mm(loop.inside)} inside",
                 least(mm(bound)),
-                f"move the loop farther out{' of ' + name if name else ''}, sink it less, or make its inside larger",
+                f"move the loop farther out{' of ' + name if name else ''}, sink it less, or make its inside "
+                "larger",
                 free,
                 bound,
                 keys=("inside", "sunk", "up"),

@@ -18,7 +18,8 @@ if TYPE_CHECKING:
     from ..measures.kinds import Floats
 
 STEP = 3.0  # degrees
-OPEN, NOTCH = 5.0, 150.0  # degrees; what is open by less may be rounding, what stands farther open is a notch and meant to be one
+# Degrees: what is open by less may be rounding, what stands farther open is a notch and meant to be one.
+OPEN, NOTCH = 5.0, 150.0
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
