@@ -1,6 +1,6 @@
 """From the grammar's rules to nodes of the tree: one method per rule of grammar.lark.
 
-Lark calls these while it parses a line. They never raise: what is wrong with a part that could
+These are called while a line is read. They never raise: what is wrong with a part that could
 be read (an unknown unit, a number too large) is noted and the line goes on.
 """
 
@@ -10,10 +10,9 @@ import unicodedata
 from collections.abc import Sequence
 from typing import Any
 
-from lark import Token
-
 from . import tree
 from .faults import Fault, Span
+from .line_reader import Token
 from .source import Source
 from .suggest import did_you_mean
 from .values import UNITS
@@ -59,7 +58,7 @@ class Build:
     # --- small parts
 
     def _span(self, token: Token) -> Span:
-        start = self.base + (token.start_pos or 0)
+        start = self.base + token.start_pos
         return self.source.span(start, start + len(token))
 
     def _name(self, token: Token) -> tree.Name:

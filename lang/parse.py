@@ -10,20 +10,21 @@ import re
 import threading
 from dataclasses import replace
 from functools import cache, lru_cache
-from typing import Any
-
-from lark import Lark
-from lark.exceptions import UnexpectedCharacters, UnexpectedInput, UnexpectedToken
+from typing import TYPE_CHECKING, Any
 
 from . import tree
 from .build import Build
 from .faults import MOST_FAULTS, Fault, Level, Span
 from .layout import Logical, lay_out
+from .line_reader import LineReader, Refused
 from .rows import HIDDEN
 from .slips import explain
 from .source import Source
 from .suggest import nearest
-from .tables import parser
+from .tables import line_reader, parser
+
+if TYPE_CHECKING:
+    from lark import Lark
 
 BLOCK_WORDS = (
     "posy",
@@ -50,9 +51,15 @@ _lock = threading.Lock()  # the builder is shared: one text at a time
 
 
 @cache
-def _grammar() -> Lark:
-    """The parser, made on first use and kept."""
-    return parser(_build)
+def _grammar() -> LineReader:
+    """The reader of lines, made on first use and kept."""
+    return line_reader(_build)
+
+
+@cache
+def _lark() -> Lark:
+    """Lark, which tells what is wrong with a line."""
+    return parser()
 
 
 class _Reader:
@@ -80,20 +87,24 @@ class _Reader:
         text = self.source.text[line.start : line.end]
         before = len(_build.faults)
         try:
-            return _grammar().parse(text, start=start), None
-        except UnexpectedInput as slip:
+            return _grammar().read(text, start), None
+        except Refused:
             del _build.faults[before:]
-            return None, self.slip(line, slip)
+            return None, self.slip(line, text, start)
 
-    def slip(self, line: Logical, slip: UnexpectedInput) -> Fault:
+    def slip(self, line: Logical, text: str, start: str) -> Fault:
         """The fault for a line the grammar refused."""
+        from lark.exceptions import UnexpectedCharacters, UnexpectedToken
+
         at: int | None = None
         accepts: set[str] = set()
-        if isinstance(slip, UnexpectedToken):
+        try:
+            _lark().parse(text, start=start)
+        except UnexpectedToken as slip:
             accepts = set(slip.accepts or slip.expected or ())
             if slip.token.type != "$END":
                 at = line.start + (slip.token.start_pos or 0)
-        elif isinstance(slip, UnexpectedCharacters):
+        except UnexpectedCharacters as slip:
             accepts = set(slip.allowed or ())
             at = line.start + (slip.pos_in_stream or 0)
         return explain(self.source, line.start, line.end, at, accepts)

@@ -38,6 +38,7 @@ class Report:
         self.trail: tuple[Span, ...] = ()
         self.uses: tuple[Use, ...] = ()
         self._told: set[tuple[object, ...]] = set()
+        self._unmet: set[tuple[Span, ...]] = set()  # the ways in to words whose 'expect' failed
 
     def enter(self, caller: Caller) -> None:
         """The run goes into the word that ``caller`` uses."""
@@ -59,6 +60,10 @@ class Report:
         span = fault.span
         # A line done many times tells a thing once, though its figures may differ.
         key = (fault.code, span, fault.trail[:1], None if span else fault.message)
+        if fault.code == "expectation":
+            self._unmet.add(fault.trail)
+        elif any(fault.trail[:k] in self._unmet for k in range(1, len(fault.trail) + 1)):
+            return  # a word that was given what it cannot do has said so
         if key in self._told:
             return
         self._told.add(key)

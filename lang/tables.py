@@ -12,44 +12,65 @@ A stale or missing file costs time, never truth: the tables are then worked out 
 from __future__ import annotations
 
 import json
-from hashlib import sha256
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-import lark
-from lark import Lark
+from .line_reader import LineReader
+
+if TYPE_CHECKING:
+    from lark import Lark
 
 STARTS = ["line", "clauses", "value"]
 KEPT = "tables.json"
 _HERE = Path(__file__).parent
 
 
-def parser(transformer: object) -> Lark:
-    """The parser of one line, from the kept tables if they are those of this grammar."""
-    grammar = _HERE.joinpath("grammar.lark").read_text(encoding="utf-8")
+def line_reader(build: object) -> LineReader:
+    """The reader of one line, by the kept tables if they are those of this grammar."""
+    grammar = _grammar()
     kept = _kept()
-    if kept is not None and kept.get("made-from") == made_from(grammar):
-        return Lark._load_from_dict(kept["data"], kept["memo"], transformer=transformer)
-    return fresh(grammar, transformer=transformer)
+    if kept is None or not str(kept.get("made-from")).endswith(f", grammar {grammar}"):
+        kept = json.loads(tables(grammar))
+    return LineReader(kept, build)
 
 
-def fresh(grammar: str, **options: Any) -> Lark:
+def parser() -> Lark:
+    """The same grammar as lark reads it, to say what is wrong with a line, or to give its tokens."""
+    from lark import Lark
+
+    grammar = _grammar()
+    kept = _kept()
+    if kept is None or kept.get("made-from") != made_from(grammar):
+        return fresh(grammar)
+    # JSON has no numbers for keys.
+    memo = {int(key): value for key, value in kept["memo"].items()}
+    table = kept["data"]["parser"]["parser"]
+    table["tokens"] = {int(key): value for key, value in table["tokens"].items()}
+    table["states"] = {
+        int(state): {int(token): action for token, action in actions.items()}
+        for state, actions in table["states"].items()
+    }
+    return Lark._load_from_dict(kept["data"], memo)
+
+
+def _grammar() -> str:
+    return _HERE.joinpath("grammar.lark").read_text(encoding="utf-8")
+
+
+def fresh(grammar: str) -> Lark:
     """The parser, its tables worked out here and now. Raises lark's GrammarError for a grammar
     that is not LALR(1)."""
-    return Lark(
-        grammar,
-        parser="lalr",
-        lexer="contextual",
-        start=STARTS,
-        maybe_placeholders=False,
-        **options,
-    )
+    from lark import Lark
+
+    return Lark(grammar, parser="lalr", lexer="contextual", start=STARTS, maybe_placeholders=False)
 
 
 def made_from(grammar: str) -> str:
     """What the tables rest on: the grammar, and the lark whose layout of data they have."""
+    import lark
+
     release = ".".join(lark.__version__.split(".")[:2])
-    return f"lark {release}, grammar {sha256(grammar.encode()).hexdigest()}"
+    return f"lark {release}, grammar {grammar}"
 
 
 def _kept() -> dict[str, Any] | None:
@@ -59,17 +80,7 @@ def _kept() -> dict[str, Any] | None:
         kept = json.loads(text)
     except (OSError, ValueError):
         return None
-    if not isinstance(kept, dict):
-        return None
-    # JSON has no numbers for keys.
-    kept["memo"] = {int(key): value for key, value in kept["memo"].items()}
-    table = kept["data"]["parser"]["parser"]
-    table["tokens"] = {int(key): value for key, value in table["tokens"].items()}
-    table["states"] = {
-        int(state): {int(token): action for token, action in actions.items()}
-        for state, actions in table["states"].items()
-    }
-    return kept
+    return kept if isinstance(kept, dict) else None
 
 
 def tables(grammar: str) -> str:
@@ -117,5 +128,4 @@ def _in_order(table: dict[str, Any]) -> dict[str, Any]:
 
 
 if __name__ == "__main__":
-    text = tables(_HERE.joinpath("grammar.lark").read_text(encoding="utf-8"))
-    _HERE.joinpath(KEPT).write_text(text, encoding="utf-8")
+    _HERE.joinpath(KEPT).write_text(tables(_grammar()), encoding="utf-8")

@@ -233,7 +233,7 @@ def _opening(tokens: list[Token]) -> int:
 @cache
 def _lexer() -> Lark:
     """The parser of one line that makes no tree."""
-    return parser(None)
+    return parser()
 
 
 def _tokens(text: str, line: Logical, start: str) -> list[Token]:

@@ -3,44 +3,31 @@ lang.bench.Bench."""
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import astuple, field, replace
+from collections.abc import Callable, Mapping
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
-from ...lang.bench import NAMELESS, Call, Missing, Refused
+from ...lang.bench import Call, Missing, Refused
 from ...lang.faults import Fault
-from ...lang.lean import dataclass
 from ...lang.loader import Files
-from ...lang.values import Point, Quantity, Sequence
 from ...lang.words import Word
 from ..geometry import frames as fr
 from ..geometry.bend import Bend
-from ..geometry.joined_outlines import combined
-from ..geometry.line import Line
-from ..geometry.outlines import trace
-from .bent_feature import reshape
-from .feature import ANGLES, Feature, Lines, Places, angle, joined, length, number
-from .path import path_offers
+from . import things
+from .about_stones import about_stones
+from .feature import Feature, Places
 from .placement import placed
-from .plan import Plan, Shape, Step, casting_of, labelled, labels_of, relabelled
+from .plan import Plan, Shape, Step, casting_of, labelled, labels_of
 from .roles import SAID
-from .sides import SIDES, before_axis, below, falls, metal_of, side, wall_round
+from .scope import Scope
+from .sides import before_axis, below, falls, metal_of
+from .step_lists import own_steps, standing
 from .stone_kind import StoneKind
-from .stone_rows import STONE_ASKS, StoneSet, again, merged
+from .stone_rows import StoneSet
 
 ALL_COPIES_LIMIT = 60_000
-
-
-@dataclass
-class _Scope:
-    """A part being built: the piece itself, or an open group."""
-
-    steps: list[Step] = field(default_factory=list)
-    stones: list[StoneSet] = field(default_factory=list)
-    features: list[Feature] = field(default_factory=list)
 
 
 class PieceBench:
@@ -64,7 +51,7 @@ class PieceBench:
         self.lines: list[Call] = []  # by feature index
         self.features: list[Feature] = []
         self.bought: dict[str, int] = {}  # bought parts by name, with the feature of each
-        self._scopes = [_Scope()]
+        self._scopes = [Scope()]
         self._bought_bodies: set[int] = set()
         self._bodies = 0
         self._copies = 0
@@ -93,7 +80,7 @@ class PieceBench:
 
     def open_group(self, call: Call) -> list[Fault]:
         """Begin a part built by itself."""
-        self._scopes.append(_Scope())
+        self._scopes.append(Scope())
         return []
 
     def close_group(self, call: Call) -> tuple[Feature | None, list[Fault]]:
@@ -102,7 +89,7 @@ class PieceBench:
         try:
             frames = placed(call)
             if call.given("for"):
-                frames = _about_stones(call, frames)
+                frames = about_stones(call, frames)
         except Refused as refused:
             return None, [refused.fault]
         group = self.new_feature(call, frames)
@@ -151,154 +138,31 @@ class PieceBench:
         bundle.stones = tuple(s for f in features for s in f.stones)
         return bundle
 
+    # What is asked of a thing by itself.
+    as_kind = staticmethod(things.as_kind)
+    spots = staticmethod(things.spots)
+    between = staticmethod(things.between)
+    combined = staticmethod(things.together)
+    describe = staticmethod(things.describe)
+
     def look(self, thing: Any, attribute: str) -> tuple[Any, Missing | None]:
         """``attribute of thing``."""
-        if isinstance(thing, Quantity):
-            return None, Missing(why="a figure has no parts")
-        if isinstance(thing, Places):
-            stone = thing.stone()
-            value = None if stone is None else stone.look(attribute)
-            return _look_places(thing, attribute) if value is None else (value, None)
-        if isinstance(thing, Lines):
-            return _look_line(thing.lines[0], attribute)
-        if not isinstance(thing, Feature):
-            return None, Missing(self.describe(thing))
-        if attribute in thing.members:
-            return thing.members[attribute], None
-        if attribute in STONE_ASKS and _has_stones(thing):
-            found = STONE_ASKS[attribute](self.stones_in(thing) or thing)
-            return (None, Missing(why=found)) if isinstance(found, str) else (found, None)
-        if attribute == "wall" and _has_stones(thing):
-            return length(self._wall_round(self.stones_in(thing) or thing)), None
-        if attribute == "places":
-            return self._places_of(thing)
-        value = thing.look(attribute)
-        if value is not None:
-            return value, None
-        for name, member in thing.members.items():  # a word's own named parts answer for it
-            if name.startswith(NAMELESS) or not isinstance(member, Feature):
-                continue
-            if attribute in member.offers:
-                return member.look(attribute), None
-        value = self._of_nameless(thing, attribute) or self._side(thing, attribute)
-        return (None, _offered(thing)) if value is None else (value, None)
-
-    def _of_nameless(self, thing: Feature, attribute: str) -> Any:
-        """What the metal parts without a name, of each turn of an `each`, offer together: the first
-        that offers it, with its like of the other turns."""
-        found: dict[str, list[Any]] = {}
-        for name, member in thing.members.items():
-            if name.startswith(NAMELESS) and isinstance(member, Feature) and member.bodies():
-                value = None if attribute in SIDES else self.look(member, attribute)[0]
-                if isinstance(value, Places | Lines):
-                    found.setdefault(re.sub(r" \d+$", "", member.name), []).append(value)
-        return joined(next(iter(found.values()))) if found else None
-
-    def _wall_round(self, stones: Feature) -> float:
-        """How far the widest wall round one of the stones stands out from its girdle, mm."""
-        outlines = [trace(stones.kind(k).outline, 0.02) for k in range(len(stones.frames))]
-        return max(
-            wall_round(scope.steps, frame, outline)
-            for scope in self._scopes
-            for frame, outline in zip(stones.frames, outlines, strict=True)
-        )
-
-    def _side(self, thing: Feature, attribute: str) -> Places | None:
-        """A side of a feature's metal, as it was added; None if it has none."""
-        if attribute not in SIDES:
-            return None
-        if attribute == "origin":
-            return thing.places()
-        for scope in reversed(self._scopes):
-            metal = metal_of(scope.steps, _indices(thing))
-            if metal:
-                frames = fr.identity() if thing.is_bundle and not thing.stands else thing.frames
-                return side(attribute, metal, frames, in_turn=thing.source is not None)
-        return None
-
-    def as_kind(self, thing: Any, kind: str) -> Any:
-        """``thing`` read as places, a line, a feature or stones."""
-        if isinstance(thing, (Point, Sequence)):
-            return _spelled(thing) if kind == "places" else None
-        if isinstance(thing, Places) and kind != "places":
-            thing = thing.stone()
-        if kind == "part":
-            return thing if isinstance(thing, Feature) else None
-        if kind == "stones":
-            return self.stones_in(thing) if isinstance(thing, Feature) else None
-        if kind == "places":
-            if isinstance(thing, Feature):
-                group = bool(thing.members) and thing.index >= 0  # it stands at its own places
-                whole = None if group else self.stones_in(thing)
-                return (whole or thing).places()
-            return thing if isinstance(thing, Places) else None
-        if kind == "path":
-            if isinstance(thing, Feature):
-                names = ("path", "rim", "around", "girdle")  # a feature's own line
-                return next((found for name in names if (found := thing.look(name))), None)
-            return thing if isinstance(thing, Lines) else None
-        return None
-
-    def stones_in(self, feature: Feature) -> Feature | None:
-        """All stones of a feature as one line of stones: its own, its parts', its copies'."""
-        if feature.stone_offers is not None and feature.source is None:
-            return feature
-        if feature.source is not None:
-            return None if feature.row is None else again(feature.row, feature.frames)
-        rows = [
-            row
-            for member in feature.members.values()
-            if isinstance(member, Feature) and (row := self.stones_in(member)) is not None
-        ]
-        return merged(feature, rows) if rows else None
+        return things.look(thing, attribute, self._made)
 
     def parts(self, thing: Any, kind: str) -> list[str]:
         """The names of those of its parts that can be read as ``kind``."""
-        if not isinstance(thing, Feature):
-            return []
-        return [
-            name
-            for name in _offered(thing).offers
-            if self.as_kind(self.look(thing, name)[0], kind) is not None
+        return things.parts(thing, kind, self._made)
+
+    @property
+    def _made(self) -> things.Made:
+        swivels = [
+            (stones.frames, float(self.lines[stones.feature].get("swivel") or 0.0))
+            for scope in self._scopes
+            for stones in scope.stones
         ]
-
-    def _places_of(self, feature: Feature) -> tuple[Any, Missing | None]:
-        """``places of feature``."""
-        places = feature.places()
-        why = f"{feature.name} has no place of its own; ask one of its parts"
-        return (None, Missing(why=why)) if places is None else (places, None)
-
-    def spots(self, thing: Any) -> list[Places] | None:
-        """Single places of a list of places."""
-        places = self.as_kind(thing, "places")
-        return None if places is None else [places.one(k) for k in range(len(places))]
-
-    def between(self, first: Any, second: Any) -> Places | None:
-        """The place half way between two places, facing as the first does."""
-        a, b = self.as_kind(first, "places"), self.as_kind(second, "places")
-        if a is None or b is None or len(a) != 1 or len(b) != 1:
-            return None
-        frames = a.frames.copy()
-        frames[:, :, 3] = (a.frames[:, :, 3] + b.frames[:, :, 3]) / 2
-        return Places(frames)
-
-    def combined(self, first: Any, operator: str, second: Any) -> Lines | None:
-        """Closed lines in one plane put together, or taken from one another."""
-        a, b = self.as_kind(first, "path"), self.as_kind(second, "path")
-        if not isinstance(a, Lines) or not isinstance(b, Lines):
-            return None
-        lines = combined(a.lines, operator, b.lines)
-        return Lines(lines) if lines else None
-
-    def describe(self, thing: Any) -> str:
-        """A few words on an opaque thing."""
-        if isinstance(thing, Feature):
-            return f"{thing.name} ({thing.word})"
-        if isinstance(thing, Places):
-            return f"{len(thing)} place{'s' * (len(thing) != 1)}"
-        if isinstance(thing, Lines):
-            return "a path" if len(thing.lines) == 1 else f"{len(thing.lines)} paths"
-        return "something else"
+        return things.Made(
+            [scope.steps for scope in self._scopes], [one for one in swivels if one[1]]
+        )
 
     def metals(self) -> tuple[str, ...]:
         """Names of the alloys a piece can be of, and what else the trade calls them."""
@@ -362,26 +226,10 @@ class PieceBench:
     def _stand(
         self, made: Feature, steps: tuple[Step, ...], frames: np.ndarray, names: Mapping[str, str]
     ) -> None:
-        """``steps`` as one part of ``made``, at each frame. Castings among them are called as
-        ``names`` says, and where they stand several times, by number too."""
-        parts = self._scopes[-1].steps
-
-        def put(inside: tuple[Step, ...], where: np.ndarray) -> None:
+        """``steps`` as one part of ``made``, at each frame; see ``step_lists.standing``."""
+        for inside, where in standing(steps, frames, names, self.bought):
             shape = Shape("part", steps=inside)
-            parts.append(Step("add", shape, where, made.body or 0, "", None, made.index))
-
-        castings = {casting_of(label) for label in labels_of(steps)}.difference(self.bought)
-        if not any(names.get(casting, casting) for casting in castings):
-            put(steps, frames)
-            return
-        for k in range(len(frames)):
-            number = f" {k + 1}" if len(frames) > 1 else ""
-
-            def called(casting: str, number: str = number) -> str:
-                name = names.get(casting, casting)
-                return name + number if name and casting not in self.bought else name
-
-            put(tuple(relabelled(step, called) for step in steps), frames[k : k + 1])
+            self._scopes[-1].steps.append(Step("add", shape, where, made.body or 0, "", None, made.index))
 
     def cut(
         self, feature: Feature, shape: Shape, frames: np.ndarray, into: tuple[int, ...] | None
@@ -409,7 +257,7 @@ class PieceBench:
     def below(self, feature: Feature, frames: np.ndarray) -> np.ndarray:
         """How far inward from each frame the metal of ``feature`` begins and ends; see ``sides.below``. Of
         what goes round a finger, no farther than the finger's middle: never the inside of its back."""
-        ends = below(metal_of(self._scopes[-1].steps, _indices(feature)), frames)
+        ends = below(metal_of(self._scopes[-1].steps, things.indices(feature)), frames)
         if feature.surface is not None and feature.surface.goes_round:
             ends[ends[:, 0] > before_axis(feature.frames[0], frames)] = np.nan
         return ends
@@ -419,10 +267,10 @@ class PieceBench:
         thing that only cuts, make its cuts again."""
         scope = self._scopes[-1]
         bodies = source.bodies()
-        steps = tuple(_own_steps(scope.steps, bodies))
+        steps = tuple(own_steps(scope.steps, bodies))
         stones = [s for s in scope.stones if self._belongs(s, source)]
         if not bodies:
-            own = _indices(source)
+            own = things.indices(source)
             cuts = [s for s in scope.steps if s.work == "cut" and s.feature in own]
             for cut in cuts:
                 self.cut(made, cut.shape, fr.compose(frames, cut.frames), cut.into)
@@ -443,7 +291,7 @@ class PieceBench:
             again = fr.rounded(fr.compose(frames, each.frames))
             scope.stones.append(StoneSet(made.index, each.setting, again, each.line))
         made.source, made.stood = source, source.standing()
-        row = self.stones_in(source)
+        row = things.stones_in(source)
         made.row = None if row is None else replace(row)
         if stones:
             made.stones = source.stones
@@ -452,45 +300,24 @@ class PieceBench:
 
     def steps_of(self, source: Feature) -> list[Step]:
         """The steps of this part that made the metal of ``source`` what it is now."""
-        return _own_steps(self._scopes[-1].steps, source.bodies())
+        return own_steps(self._scopes[-1].steps, source.bodies())
 
     def bend(
-        self,
-        made: Feature,
-        source: Feature,
-        bend: Bend,
-        frames: np.ndarray,
-        base: np.ndarray,
+        self, made: Feature, source: Feature, bend: Bend, frames: np.ndarray, base: np.ndarray,
         ready: Callable[[list[Step]], tuple[Step, ...]] = tuple,
-    ) -> bool:
+    ) -> bool:  # fmt: skip
         """Bend the metal of ``source`` as it lies seen from the (1, 3, 4) frame ``base``, with all
         that stands on it, in its place; it comes to stand at ``frames``. ``ready`` is what is done
         to its steps before."""
-        scope, bodies = self._scopes[-1], source.bodies()
         steps = ready(self.steps_of(source))
         if not steps:
             return False
         made.body = self._new_body()
-        scope.steps = [*_other_steps(scope.steps, bodies)]
-        back = fr.inverse(base[0])[None]
-        lying = tuple(replace(s, frames=fr.rounded(fr.compose(back, s.frames))) for s in steps)
-        shape = Shape("bent", astuple(bend), lying)
-        scope.steps.append(Step("add", shape, frames, made.body, "", None, made.index))
-        inside = _indices(source)
-        for feature in scope.features:
-            if feature is not made and (feature.index in inside or feature.body in bodies):
-                reshape(feature, bend, base, frames)
-                feature.body = made.body if feature.body in bodies else feature.body
-        source.body = made.body if source.body is not None else None
-        for k, stones in enumerate(scope.stones):
-            if stones.feature in inside:
-                flat = fr.compose(back, stones.frames)
-                moved = fr.rounded(fr.compose(frames, bend.frames(flat)))
-                scope.stones[k] = replace(stones, frames=moved)
+        self._scopes[-1].bend(made, source, steps, bend, frames, base)
         return True
 
     def _belongs(self, stones: StoneSet, source: Feature) -> bool:
-        return stones.feature in _indices(source)
+        return stones.feature in things.indices(source)
 
     def _new_body(self) -> int:
         self._bodies += 1
@@ -505,123 +332,3 @@ class PieceBench:
     def stones(self) -> list[StoneSet]:
         """All stones, in the order of the text."""
         return list(self._scopes[0].stones)
-
-
-def _about_stones(call: Call, frames: np.ndarray) -> np.ndarray:
-    """The frames of a setting moved about the stones it is for, not about the piece's middle.
-    Raises Refused when each of them would have it moved about another place."""
-    stones: Any = call.get("for")
-    if not isinstance(stones, Feature):
-        return frames
-    grounds = [fr.inverse(ground)[None] for ground in stones.frames]
-    about = [
-        fr.rounded(fr.compose(fr.compose(ground[None], frames), back))
-        for ground, back in zip(stones.frames, grounds, strict=True)
-    ]
-    if any(np.abs(one - about[0]).max() > 1e-6 for one in about[1:]):
-        call.refuse(
-            "several-stones",
-            f"{call.name} is for {len(stones.frames)} stones, each of which it would move "
-            "about another place",
-            next((key for key in _MOVES if call.given(key)), None),
-            seen=f"{len(stones.frames)} stones",
-            limit="1",
-            remedy="set each by itself: each one in the row, and the word for one",
-        )
-    return about[0]
-
-
-_MOVES = ("turn", "tilt", "lean", "swivel", "right", "left", "up", "down", "out", "inward", "at")
-
-
-def _indices(feature: Feature) -> set[int]:
-    found = {feature.index}
-    for member in feature.members.values():
-        if isinstance(member, Feature):
-            found |= _indices(member)
-    return found
-
-
-def _has_stones(feature: Feature) -> bool:
-    return bool(feature.stones) or any(
-        isinstance(member, Feature) and _has_stones(member)
-        for member in feature.members.values()
-    )
-
-
-def _own_steps(steps: list[Step], bodies: tuple[int, ...]) -> list[Step]:
-    """The steps that made ``bodies`` what they are now, cuts narrowed to them."""
-    wanted, own = set(bodies), []
-    for step in steps:
-        if step.work == "add" and step.body in wanted:
-            own.append(step)
-        elif step.work == "cut":
-            into = bodies if step.into is None else tuple(b for b in step.into if b in wanted)
-            known = {s.body for s in own}
-            into = tuple(b for b in into if b in known)
-            if into:
-                own.append(replace_into(step, into))
-    return own
-
-
-def _other_steps(steps: list[Step], bodies: tuple[int, ...]) -> Iterator[Step]:
-    """All but the steps that made ``bodies``; cuts narrowed to the rest."""
-    gone, known = set(bodies), []
-    for step in steps:
-        if step.work == "add":
-            if step.body not in gone:
-                known.append(step.body)
-                yield step
-            continue
-        into = tuple(b for b in (known if step.into is None else step.into) if b not in gone)
-        if into:
-            yield replace_into(step, tuple(dict.fromkeys(into)))
-
-
-def replace_into(step: Step, into: tuple[int, ...]) -> Step:
-    """The same cut, working on ``into`` only."""
-    return Step(step.work, step.shape, step.frames, step.body, step.metal, into, step.feature)
-
-
-def _spelled(spots: Point | Sequence) -> Places | None:
-    """Places spelled out as spots: (1, 2 mm), or several joined by `to`, facing the
-    onlooker."""
-    points = spots.members if isinstance(spots, Sequence) else (spots,)
-    if not all(isinstance(point, Point) for point in points):
-        return None
-    rows = [fr.shifted(*(part.value for part in point.parts)) for point in points]  # type: ignore[attr-defined]
-    return Places(np.concatenate(rows))
-
-
-def _look_places(places: Places, attribute: str) -> tuple[Any, Missing | None]:
-    if attribute == "count":
-        return number(len(places)), None
-    if attribute in places.figures:
-        values = places.figures[attribute]
-        if len(values) > 1 and float(np.ptp(values)) > 1e-9:
-            why = f"the {attribute} differs from place to place; ask it of one, with pick()"
-            return None, Missing(why=why)
-        return (angle if attribute in ANGLES else length)(values[0]), None
-    for name, axis in (("right", 0), ("up", 1), ("out", 2)):
-        if attribute == name and len(places) == 1:
-            return length(places.frames[0, axis, 3]), None
-    if attribute in ("right", "up", "out"):
-        return None, Missing(why=f"there are {len(places)} places; ask one of them, with pick()")
-    return None, Missing("a place", (*places.figures, "count", "right", "up", "out"))
-
-
-def _look_line(line: Line, attribute: str) -> tuple[Any, Missing | None]:
-    offers = path_offers(line)
-    if attribute in offers:
-        return offers[attribute](), None
-    return None, Missing("a path", tuple(offers))
-
-
-def _offered(feature: Feature) -> Missing:
-    members = [name for name in feature.members if not name.startswith(NAMELESS)]
-    names = [*members, *feature.offers]
-    if _has_stones(feature):
-        names += [name for name in STONE_ASKS if name not in names]
-    if feature.bodies():
-        names += [name for name in SIDES if name not in names]
-    return Missing(feature.name, tuple(names))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import cached_property
 from typing import Any
@@ -125,7 +124,9 @@ class Plan:
 
 
 def _digest(*parts: Any) -> str:
-    maker = hashlib.sha256(PLAN_VERSION.encode())
+    from hashlib import sha256  # slow to load, and no check wants it
+
+    maker = sha256(PLAN_VERSION.encode())
     for part in parts:
         data = part if isinstance(part, bytes) else str(part).encode()
         maker.update(len(data).to_bytes(8, "little"))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 import numpy as np
@@ -18,11 +18,10 @@ from ..drawing.tints import Tint, traced
 from ..drawing.views import VIEWS, View
 from ..freezing.freeze import Frozen
 from ..freezing.pools import smoothed
-from ..measures.kinds import Floats
+from ..measures.kinds import Floats, Ints, frame_of
 from .figures import letter
 from .plan import Cast
 from .pouring import own_last
-from .sprues import Sprue
 
 # From first to last to freeze, light to dark, so that they are told apart in grey too.
 BANDS = ("#fdf3c4", "#f8d98a", "#f0b163", "#dd8455", "#b95a52", "#873c56", "#4f2950")
@@ -59,12 +58,11 @@ def drawing(cast: Cast, title: str) -> bytes:
 
 
 def _scene(cast: Cast) -> Scene:
-    """The metal and its sprues as one mesh."""
+    """The metal, its sprues, what joins them and a piece of the stem as one mesh."""
     part = cast.part
     points, faces = [part.points], [part.triangles.astype(np.int64)]
     body, start = [np.zeros(len(part.triangles), dtype=np.int32)], len(part.points)
-    for sprue in cast.sprues:
-        spots, triangles = _rod(sprue)
+    for spots, triangles in _rods(cast):
         points.append(spots)
         faces.append(triangles + start)
         body.append(np.ones(len(triangles), dtype=np.int32))
@@ -77,23 +75,48 @@ def _scene(cast: Cast) -> Scene:
     )  # fmt: skip
 
 
-def _rod(sprue: Sprue) -> tuple[Floats, np.ndarray]:
-    """A sprue as a closed mesh."""
-    way = sprue.way
-    side = np.cross(way, [1.0, 0.0, 0.0] if abs(way[0]) < 0.8 else [0.0, 1.0, 0.0])
-    side /= np.linalg.norm(side)
-    turn = np.arange(SIDES) * 2 * np.pi / SIDES
-    ring = sprue.across / 2 * (np.cos(turn)[:, None] * side + np.sin(turn)[:, None] * np.cross(way, side))
-    foot, end = sprue.at - 0.3 * way, sprue.at + sprue.long * way
-    points = np.concatenate((foot + ring, end + ring, foot[None], end[None]))
+def _rods(cast: Cast) -> Iterator[tuple[Floats, Ints]]:
+    """What is cut off, as meshes."""
+    for sprue in cast.sprues:
+        yield _rod(np.stack((sprue.at - 0.3 * sprue.way, sprue.at + sprue.long * sprue.way)), sprue.across)
+    for join in cast.joins:
+        bends = [join.spots] if len(join.spots) == 2 else np.split(join.spots, [2])  # no sharp turn in one
+        for k, bits in enumerate(bends):
+            yield _rod(np.concatenate((bends[k - 1][-1:], bits)) if k else bits, join.across)
+    if cast.joins and not cast.tree.alone:
+        yield _rod(_stem(cast), cast.flask.stem)
+
+
+def _stem(cast: Cast) -> Floats:
+    """The ends of a piece of the stem where the first sprue meets it, (2, 3) mm, square to that."""
+    first = cast.sprues[0]
+    foot = first.at + first.long * first.way
+    off = np.mean([join.spots[0] for join in cast.joins], axis=0) - foot
+    off -= (off @ first.way) * first.way
+    along = off / np.linalg.norm(off) if np.linalg.norm(off) > 1e-6 else frame_of(first.way)[0]
+    middle = foot + cast.flask.stem / 2 * first.way
+    return np.stack((middle - cast.flask.stem * along, middle + cast.flask.stem * along))
+
+
+def _rod(spots: Floats, across: float) -> tuple[Floats, Ints]:
+    """A round rod along spots (k, 3) as a closed mesh."""
+    ways = np.gradient(spots, axis=0)
+    ways /= np.linalg.norm(ways, axis=1, keepdims=True)
+    turn = np.arange(SIDES)[:, None] * 2 * np.pi / SIDES
+    side = frame_of(ways[0])[0]
+    rings = []
+    for spot, way in zip(spots, ways, strict=True):
+        side = side - (side @ way) * way
+        side = side / np.linalg.norm(side)
+        rings.append(spot + across / 2 * (np.cos(turn) * side + np.sin(turn) * np.cross(way, side)))
     here = np.arange(SIDES)
-    then = (here + 1) % SIDES
-    low, high = np.full(SIDES, 2 * SIDES), np.full(SIDES, 2 * SIDES + 1)
-    faces = np.concatenate([
-        np.stack((here, then, then + SIDES), axis=1), np.stack((here, then + SIDES, here + SIDES), axis=1),
-        np.stack((then, here, low), axis=1), np.stack((here + SIDES, then + SIDES, high), axis=1),
-    ])  # fmt: skip
-    return points, faces
+    then, last = (here + 1) % SIDES, (len(spots) - 1) * SIDES
+    low, high = (np.full(SIDES, len(spots) * SIDES + k) for k in (0, 1))
+    faces = [np.stack((then, here, low), axis=1), np.stack((here + last, then + last, high), axis=1)]
+    for k in range(0, last, SIDES):
+        a, b = here + k, then + k
+        faces += [np.stack((a, b, b + SIDES), axis=1), np.stack((a, b + SIDES, a + SIDES), axis=1)]
+    return np.concatenate((*rings, spots[:1], spots[-1:])), np.concatenate(faces)
 
 
 class _Bands:

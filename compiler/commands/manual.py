@@ -71,13 +71,15 @@ START = Command(
     "already is never touched.",
     Names("name", "NAME", 'What the piece is called, as in "Reed bar" (written to reed-bar.posy); '
           "a folder may stand before it, as in pieces/reed-bar.", '"Reed bar"', needed=False),
-    "The file NAME.posy, or lesson-1.posy.",
+    "The file NAME.posy, lesson-1.posy or bench.toml.",
     ('posy start "Reed bar"', 'posy start "Ferry ring" --of ring', "posy start --lesson 1"),
     (
         Option("--of", f"What kind of piece: {shared.described(KINDS)}.", "KIND", "ring",
                next(iter(KINDS)), one_of(*KINDS)),
         Option("--lesson", "Writes a lesson in place of a piece: a small text with what to try and "
                "what one sees, one of six.", "NUMBER", "1", "a piece", lesson),
+        Option("--bench", "Writes bench.toml in place of a piece: every price a workshop may tell, with what "
+               "it means, each left blank.", without="a piece"),
         shared.NO_COLOUR,
     ),
 )  # fmt: skip
@@ -200,13 +202,14 @@ RESIZE = Command(
     "resize",
     "Makes a piece larger or smaller by changing its text, and shows each changed line",
     "Lengths grow. Stones go to the nearest size that is sold. Walls, wires, the chain's end ring, "
-    "the finger and findings stay as they are. Figures come out in twentieths of a mm.",
+    "the finger and findings stay as they are. Figures of 1 mm and more come out in twentieths of a mm, "
+    "smaller ones in hundredths. A text without faults is not changed into one with faults.",
     Names("words", "PIECE.posy SIZE", "The text of a piece, and how large it is to be: 120% is a "
           "fifth larger, 80% a fifth smaller.", "ring.posy 120%", several=True),
     "The lines that change, the weight in g before and after, and what there is to remark then.",
     ("posy resize ring.posy 120%", "posy resize ring.posy 80% --apply"),
     (
-        Option("--apply", "Writes the new text in the place of the old.",
+        Option("--apply", "Writes the new text in the place of the old, unless it brings faults.",
                without="at a terminal you are asked, else nothing is written", usual=False),
         shared.NO_COLOUR,
     ),
@@ -246,6 +249,11 @@ DRAW = Command(
 SURFACE = Option("--surface", "How the metal is finished. "
                  f"{shared.described({name: said for name, (_, said) in FINISHES.items()})}.",
                  "NAME", "satin", "polished", one_of(*FINISHES), "polished")
+
+AS_CAST = Option(
+    "--as-cast", "As it comes out of the mould: prongs straight, beads and rims not yet pushed over.",
+    without="as it looks once its stones are set", usual=False,
+)
 SIZE = Option("--size", "Width and height of a picture in pixels.", "WIDExTALL", "1200x1200", "800x600",
               pixels, (800, 600))
 
@@ -277,7 +285,7 @@ PICTURE = Command(
         Option("--turn", "Turns it once round in so many pictures.", "NUMBER", "24", "one picture",
                turns),
         Option("--draft", "Takes it quickly and coarsely.", without="a final picture", usual=False),
-        shared.INTO, shared.TOLERANCE, *shared.COMMON,
+        AS_CAST, shared.INTO, shared.TOLERANCE, *shared.COMMON,
     ),
 )  # fmt: skip
 
@@ -295,11 +303,11 @@ SHOWN = Command(
         "posy show ring.posy --metal gold-750-yellow --stills corner,face --into sent",
     ),
     (
-        shared.SET, shared.METAL, SURFACE, FINISHED, shared.INTO,
+        shared.SET, shared.METAL, SURFACE, shared.INTO,
         Option("--stills", "Takes PNG pictures of it as well, with commas between. "
                f"{shared.described(STILLS)}.", "LIST", "corner,face", "no pictures",
                listed("picture", tuple(STILLS))),
-        SIZE,
+        SIZE, AS_CAST,
         shared.TOLERANCE, *shared.COMMON,
     ),
 )  # fmt: skip

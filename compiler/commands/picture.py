@@ -19,6 +19,8 @@ from ..terminal.progress import Progress
 if TYPE_CHECKING:
     import numpy as np
 
+COARSE = 0.02  # mm between chord and curve, in a draft
+
 
 @dataclass
 class Taken:
@@ -63,7 +65,11 @@ def _taken(path: str, arguments: Arguments) -> Taken:
 
     metals = arguments.metal
     arguments.metal = metals[0] if metals else None
-    built = making.built_piece(path, arguments, check_metal=False, worn=True)
+    if arguments.draft and arguments.tolerance is None:
+        arguments.tolerance = COARSE
+    built = making.built_piece(
+        path, arguments, check_metal=False, worn=True, finished=not arguments.as_cast
+    )
     arguments.metal = metals
     if not built.made:
         return Taken(built, tuple(built.faults))

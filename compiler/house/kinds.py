@@ -5,14 +5,16 @@ from __future__ import annotations
 import datetime
 import re
 from collections.abc import Callable, Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ...lang.suggest import did_you_mean
 from ...lang.values import ANGLE, LENGTH, MASS, factors_to
 from ...stdlib.alloys import ELEMENTS
 from ...stdlib.gems import GEMS, gem_called, gem_hint
 from ...stdlib.house_rows import HouseRow
-from ...stdlib.money import Money, currencies
+
+if TYPE_CHECKING:
+    from ...stdlib.money import Money
 
 # Units a figure may be written in: the kind -> {written: factor}.
 _UNITS: Mapping[str, Mapping[str, float]] = {
@@ -163,6 +165,8 @@ def _date(said: Any, row: HouseRow) -> datetime.date:
 
 def currency_of(said: Any) -> str:
     """A currency's code. Raises Trouble."""
+    from ...stdlib.money import currencies
+
     code = str(said).strip()
     if code in currencies():
         return code
@@ -173,6 +177,8 @@ def currency_of(said: Any) -> str:
 
 def _money(said: Any, row: HouseRow) -> Money:
     from decimal import Decimal
+
+    from ...stdlib.money import Money
 
     found = _FIGURE.fullmatch(str(said)) if isinstance(said, (int, float, str)) else None
     if found is None or isinstance(said, bool):

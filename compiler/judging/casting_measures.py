@@ -10,10 +10,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..bench.roles import Role
 from ..measures.closest import nearest
 from ..measures.kinds import Floats, Ints
 from ..measures.skin import Skin, side_by_side
-from .castings import Body, Casting, Joint, bodies_of, castings_of, held_with, joints_of
+from .castings import Body, Casting, Joint, bodies_of, castings_of, fused_rings, held_with, joints_of
+from .eyes import tight_holes
 from .hanging import Loop, Rest
 
 if TYPE_CHECKING:
@@ -47,6 +49,22 @@ class CastingMeasures:
         return joints_of(self.piece)
 
     @cached_property
+    def fused(self) -> list[tuple[int, int, Floats]]:
+        """Rings that pass through one another and cannot swing: findings, and others that hold to
+        each other by hardly any metal."""
+        piece = self.piece
+        weak = {frozenset((one.feature, one.other)) for one in piece.skin_measures.weak_joints}
+        return [
+            found for found in fused_rings(piece)
+            if all(piece.is_for(line, Role.FINDING) for line in found[:2]) or frozenset(found[:2]) in weak
+        ]  # fmt: skip
+
+    @cached_property
+    def in_holes(self) -> list[tuple[Loop, int, float]]:
+        """Loops that go through drilled holes: the hole's feature, and the room round the wire, mm."""
+        return list(tight_holes(self.piece, self.piece.wear_measures.loops))
+
+    @cached_property
     def assemblies(self) -> list[int]:
         """For each of ``bodies`` the least number of those it hangs together with."""
         return held_with(self.joints, len(self.bodies))
@@ -75,11 +93,15 @@ class CastingMeasures:
         return side_by_side(skins), np.repeat(large, [len(skin.triangles) for skin in skins])
 
     def seen_by(self, loop: Loop) -> Skin:
-        """The skin of all metal but what goes through a loop as links do."""
-        links = self._links(loop)[1]
-        if not links:
+        """The skin of all metal but what goes through a loop as links do, and what is bought: that hangs
+        in a loop, it does not fill it."""
+        hung = self._links(loop)[1] | {
+            k for k, body in enumerate(self.bodies)
+            if self.castings[body.casting].bought and loop.feature not in body.shell.owners
+        }  # fmt: skip
+        if not hung:
             return self.piece.skin_measures.skin
-        return side_by_side([b.skin for k, b in enumerate(self.bodies) if k not in links])
+        return side_by_side([b.skin for k, b in enumerate(self.bodies) if k not in hung])
 
     def bears(self, loop: Loop) -> bool:
         """Whether other metal hangs by a loop, which then is not what its own metal hangs by: all

@@ -5,7 +5,7 @@ Lengths mm, weights g. A piece without a `casting` block is one casting, without
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -14,12 +14,14 @@ import numpy as np
 from ...lang.lean import dataclass
 from ...stdlib.alloys import ALLOYS
 from ..bench.feature import Lines
+from ..bench.roles import Role
 from ..measures.bodies import Shell, labels, pieces, winding
 from ..measures.linking import APART, LINKED, linked
 from ..measures.mass import mass
 from ..measures.skin import Skin
 from .hanging import Loop, Rest, at_rest, carrying
 from .joined_metal import joined_skin
+from .pairs import near_pairs
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -125,11 +127,13 @@ class Casting:
 
     @cached_property
     def rest(self) -> Rest | None:
-        """How it hangs; None for a ring, for what is bought, for a loop alone, and where its loops
-        carry other metal."""
+        """How it hangs; None for a ring, for what is bought, for a loop alone, for half of a clasp, and where
+        its loops carry other metal."""
         rings = {loop.feature for loop in self.loops}
         worn = self._piece.wear_measures.bore is not None
-        if self.bought or worn or rings >= set(self.skin.owner.tolist()):
+        owners = set(self.skin.owner.tolist())
+        clasp = any(self._piece.is_for(one, Role.CLASP) for one in owners if one >= 0)
+        if self.bought or worn or clasp or rings >= owners:
             return None
         loops = carrying(self.loops, self.skin)
         if any(self._piece.casting_measures.bears(loop) for loop in loops):
@@ -165,7 +169,7 @@ def joints_of(piece: Piece) -> list[Joint]:
     rings: dict[int, list[Floats]] = {k: [] for k in large}
     if len(large) < 2:
         return []
-    for line in ring_lines(piece):
+    for _, line in ring_lines(piece):
         owner = next((k for k in large if _holds(bodies[k], line)), None)
         if owner is not None:
             rings[owner].append(line)
@@ -187,33 +191,61 @@ def _joint(piece: Piece, a: int, b: int, rings: dict[int, list[Floats]]) -> Iter
     bought = castings[one.casting].bought or castings[two.casting].bought
     if way == APART and not (bought and one.meets(two, TOUCH)):
         return
-    if bought and one.gap(two, 2 * TOUCH) <= TOUCH:
+    through = bought and way == LINKED and any(
+        linked(line, _closed(ring)) == LINKED for line in rings[a] for ring in rings[b]
+    )
+    if bought and not through and one.gap(two, 2 * TOUCH) <= TOUCH:
         yield Joint(a, b, "soldered")
     elif way != APART:
         yield Joint(a, b, "linked" if way == LINKED else "threaded")
 
 
-def ring_lines(piece: Piece) -> Iterator[Floats]:
-    """The centre line (n, 3) of every closed wire: loops, and wire along closed lines."""
+def fused_rings(piece: Piece) -> Iterator[tuple[int, int, Floats]]:
+    """Rings of cast metal that pass through one another and are one body all the same: their
+    features, and the spot where they come nearest (3,)."""
+    rings = list(ring_lines(piece)) if len(piece.parts) else []
+    middles = np.array([line.mean(axis=0) for _, line in rings]).reshape(-1, 3)
+    reach = max((float(np.ptp(line, axis=0).max()) for _, line in rings), default=0.0)
+    cast = [b for b in piece.casting_measures.bodies if not piece.casting_measures.castings[b.casting].bought]
+    for a, b in zip(*(ends.tolist() for ends in near_pairs(middles, middles, reach)), strict=True):
+        one, two = rings[a][1], rings[b][1]
+        through = a < b and linked(one, _closed(two)) == LINKED
+        if through and any(_holds(body, one, all) and _holds(body, two, all) for body in cast):
+            apart = np.linalg.norm(one[:, None] - two[None], axis=2)
+            i, j = np.unravel_index(int(np.argmin(apart)), apart.shape)
+            yield rings[a][0], rings[b][0], (one[i] + two[j]) / 2
+
+
+def _closed(line: Floats) -> Skin:
+    """A closed line (n, 3) as the skin of a wire of no thickness."""
+    points = np.arange(len(line))
+    after = np.roll(points, -1)
+    return Skin(line, np.stack((points, after, after), axis=1), np.zeros(len(line), dtype=np.int64))
+
+
+def ring_lines(piece: Piece) -> Iterator[tuple[int, Floats]]:
+    """The feature and the centre line (n, 3) of every closed wire: loops, and wire along closed lines."""
     turn = np.linspace(0.0, 2 * np.pi, LOOP_STEPS, endpoint=False)
     flat = np.stack((np.cos(turn), np.sin(turn)), axis=1)
     for loop in piece.wear_measures.loops:
         radius = (loop.inside + loop.wire) / 2
-        yield loop.middle + radius * (flat @ np.stack(loop.across))
+        yield loop.feature, loop.middle + radius * (flat @ np.stack(loop.across))
     for feature in piece.features:
         if feature.body is None or feature.opening is not None or "path" not in feature.offers:
             continue
         path = feature.look("path")
         if isinstance(path, Lines):
-            yield from (line.points for line in path.lines if line.closed)
+            yield from ((feature.index, line.points) for line in path.lines if line.closed)
 
 
-def _holds(body: Body, line: Floats) -> bool:
-    """Whether a centre line runs in the metal of a body."""
+def _holds(body: Body, line: Floats, share: Callable[[Iterable[bool]], bool] = any) -> bool:
+    """Whether a centre line runs in the metal of a body, at any of some spots or at all."""
     low, high = body.skin.box
     spots = line[:: max(1, len(line) // 4)]
-    inside = ((spots >= low) & (spots <= high)).all(axis=1)
-    return any(winding(body.skin.corners, spot) > 0.5 for spot in spots[inside])
+    inside = np.asarray(((spots >= low) & (spots <= high)).all(axis=1))
+    return share(
+        within and winding(body.skin.corners, spot) > 0.5 for within, spot in zip(inside, spots, strict=True)
+    )
 
 
 def _over(line: Floats, body: Body) -> bool:
@@ -234,4 +266,3 @@ def held_with(joints: Sequence[Joint], count: int) -> list[int]:
         one, two = sorted((top(joint.one), top(joint.two)))
         root[two] = one
     return [top(k) for k in range(count)]
-

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 import numpy as np
-from manifold3d import Manifold
 
 from ..measures.skin import Skin, from_manifold, side_by_side
 from ..metal.kernel import Patch, join, solid_of
 from ..metal.part import Part
+
+if TYPE_CHECKING:
+    from manifold3d import Manifold
 
 
 def joined_solid(parts: Sequence[Part]) -> Manifold:

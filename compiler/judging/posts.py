@@ -9,6 +9,7 @@ import numpy as np
 
 from ..bench.feature import Lines
 from ..bench.roles import FigureOf, Role
+from ..measures.kinds import dot, frame_of
 from ..measures.rays import room_at
 from .figure_rule import Aspect, Reading
 from .figures import figure, narrowest
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from .piece import Piece
 
 BACKWARD, LONG, THIN = -0.9, 6.0, 1.3
+BESIDE = 0.3  # mm beside a post, where a clutch grips it
 ROUND = 150.0  # degrees that a hook turns
 FREE = 1.5  # mm, how far its free end stands from other metal
 
@@ -31,6 +33,22 @@ def posts_of(piece: Piece) -> Iterator[tuple[int, float, np.ndarray]]:
         back = rods.way[k, 2] < BACKWARD and rods.long[k] >= LONG and rods.wire[k] <= THIN
         if back or (piece.is_for(line, Role.EAR_POST) and rods.long[k] >= LONG):
             yield line, float(rods.wire[k]), rods.foot[k]
+
+
+def free_of_metal(piece: Piece, rod: int) -> float:
+    """How much of an ear post a clutch can be pushed over: from its tip to the first metal beside
+    it that is of no post, mm."""
+    rods = piece.rods
+    way, long = rods.way[rod], float(rods.long[rod])
+    others = piece.skin_measures.skin
+    others = others.part(~piece.skin_measures.flags(f.index for f, _ in piece.with_role(Role.EAR_POST)))
+    one, two = frame_of(way)
+    turn = np.radians(np.arange(0.0, 360.0, 60.0))[:, None]
+    ring = (rods.wire[rod] / 2 + BESIDE) * (np.cos(turn) * one + np.sin(turn) * two)
+    back = np.tile(-way, (len(ring), 1))
+    far, met = others.grid.cast(rods.foot[rod] + long * way + ring, back, leaving=False, reach=long)
+    buried = (met >= 0) & (dot(others.normals[met], back) > 0)
+    return float(min(far.min(), long)) if not buried.any() else 0.0
 
 
 def ear_hooks(piece: Piece) -> Iterator[int]:

@@ -82,7 +82,7 @@ def build(
     rule begins (its verdicts are those of the text alone), and ``go_on`` is asked before
     each of them whether the rest is still wanted. ``worn`` asks how the piece is worn, too. With ``pour``,
     which works out how the castings of a piece freeze, that is judged in place of the metal. ``finished``
-    makes it as it looks with its stones set, for pictures alone: nothing is weighed or judged of it.
+    makes it as it looks with its stones set, for pictures alone: nothing of that metal is weighed or judged.
     """
     from .session import FINAL, Session, metal_parts, oversized, stones_of
 
@@ -104,8 +104,6 @@ def build(
 
         steps = set_steps(piece)
     parts, faults = metal_parts(bench, session, tolerance, progress, steps)
-    if finished:
-        return replace(built, parts=parts)
     piece.parts, piece.mesh_of = parts, session.memo.mesh
     built = replace(
         built,
@@ -123,6 +121,8 @@ def build(
         return planned
     if worn:
         planned = replace(planned, worn=_worn(piece))
+    if finished:
+        return planned
     if pour is not None:
         piece.pours = pour(planned, piece)
         return _judged(built, piece, [*ahead, *as_cast(piece, all_rules())], ("plan", "cast"))
@@ -131,6 +131,11 @@ def build(
     built = replace(built, worn=planned.worn)
     found = [*ahead, *on_metal(piece, all_rules(), go_on)]
     return _judged(built, piece, found, ("plan", "metal"))
+
+
+def measured(built: Built) -> list[Fault]:
+    """What the rules of the finished metal have to say of a piece that was made without them."""
+    return on_metal(built.piece, all_rules()) if built.piece is not None and built.made else []
 
 
 def _worn(piece: Piece) -> Worn:

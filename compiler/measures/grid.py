@@ -8,6 +8,7 @@ from functools import cached_property
 
 import numpy as np
 
+from .cell_walk import CellWalk
 from .kinds import Flags, Floats, Ints, cross, distinct, dot, least_by_row, spread
 
 MOST_CELLS = 1_000_000
@@ -182,19 +183,6 @@ class Grid:
         """The same triangles in cells four times the size, for large boxes."""
         return Grid(self.corners, self.normals, 4 * self.cell)
 
-    def _maps(self, triangle: Ints) -> Floats:
-        """For each triangle the map (3, 4) that takes it to (0,0),(1,0),(0,1) of a plane."""
-        corners = self.corners[triangle]
-        start = corners[:, 0]
-        one, two = corners[:, 1] - start, corners[:, 2] - start
-        out = cross(one, two)
-        size = dot(out, out)
-        size = np.where(size > 0, size, np.inf)[:, None]
-        sides = (cross(two, out) / size, cross(out, one) / size, out / size)
-        rows = np.stack(sides, axis=1)
-        shift = -np.einsum("mij,mj->mi", rows, start)
-        return np.concatenate((rows, shift[:, :, None]), axis=2)
-
     def cast(
         self, origin: Floats, along: Floats, leaving: bool = True, reach: float = np.inf
     ) -> tuple[Floats, Ints]:
@@ -207,7 +195,7 @@ class Grid:
         """
         best = np.full(len(origin), reach)
         which = np.full(len(origin), -1, dtype=np.int64)
-        walk = _Walk(self, origin, along)
+        walk = CellWalk(self, origin, along)
         while len(walk.ray):
             self._meet(walk, origin, along, leaving, best, which)
             walk.step(best)
@@ -216,7 +204,7 @@ class Grid:
 
     def _meet(
         self,
-        walk: _Walk,
+        walk: CellWalk,
         origin: Floats,
         along: Floats,
         leaving: bool,
@@ -240,7 +228,7 @@ class Grid:
 
     def _passed(
         self,
-        walk: _Walk,
+        walk: CellWalk,
         some: Ints,
         keys: Ints,
         counts: Ints,
@@ -267,67 +255,25 @@ class Grid:
         self, ray: Ints, triangle: Ints, origin: Floats, along: Floats, leaving: bool, most: Floats
     ) -> tuple[Ints, Ints, Floats]:
         """Those ray and triangle pairs that meet no farther than `most`, with the distance."""
-        normal = self.normals[triangle]
-        slope = dot(along[ray], normal)
+        normal, way = self.normals[triangle], along[ray]
+        slope = dot(way, normal)
         some = np.flatnonzero(slope > 1e-9 if leaving else np.abs(slope) > 1e-9)
-        ray, triangle, most = ray[some], triangle[some], most[some]
-        far = dot(normal[some], self.corners[triangle, 0] - origin[ray]) / slope[some]
-        some = np.flatnonzero((far > 1e-9) & (far <= most))
-        ray, triangle = ray[some], triangle[some]
-        maps = self._maps(triangle)
-        start = np.einsum("pij,pj->pi", maps[:, :, :3], origin[ray]) + maps[:, :, 3]
-        move = np.einsum("pij,pj->pi", maps[:, :, :3], along[ray])
-        with np.errstate(divide="ignore", invalid="ignore"):
-            far = -start[:, 2] / move[:, 2]
-            u = start[:, 0] + far * move[:, 0]
-            v = start[:, 1] + far * move[:, 1]
-            hit = (far > 1e-9) & (u >= -1e-9) & (v >= -1e-9) & (u + v <= 1 + 1e-9)
+        ray, triangle, way = ray[some], triangle[some], way[some]
+        corner = self.corners[triangle, 0]
+        go = corner - origin[ray]
+        far = dot(normal[some], go) / slope[some]
+        some = np.flatnonzero((far > 1e-9) & (far <= most[some]))
+        ray, triangle, far = ray[some], triangle[some], far[some]
+        # Where the plane is met, in shares of two sides of the triangle.
+        spot = far[:, None] * way[some] - go[some]
+        corner, second, third = (self.corners[triangle, k] for k in range(3))
+        one, two = second - corner, third - corner
+        out = cross(one, two)
+        size = dot(out, out)
+        u, v = dot(cross(spot, two), out), dot(cross(one, spot), out)
+        edge = -1e-9 * size
+        hit = (u >= edge) & (v >= edge) & (u + v <= size - edge) & (size > 0)
         return ray[hit], triangle[hit], far[hit]
-
-
-class _Walk:
-    """Rays stepping together from cell to cell."""
-
-    def __init__(self, grid: Grid, origin: Floats, along: Floats) -> None:
-        with np.errstate(divide="ignore", invalid="ignore"):
-            inverse = 1.0 / along
-            one = (grid.origin - origin) * inverse
-            two = (grid.top - origin) * inverse
-        flat = np.abs(along) < 1e-12
-        within = (origin >= grid.origin) & (origin <= grid.top)
-        enter = np.where(flat, np.where(within, -np.inf, np.inf), np.minimum(one, two)).max(
-            axis=1
-        )
-        leave = np.where(flat, np.inf, np.maximum(one, two)).min(axis=1)
-        self.ray = np.flatnonzero((np.maximum(enter, 0) <= leave) & (leave >= 0))
-        some = self.ray
-        self.at = np.maximum(enter[some], 0)
-        start = origin[some] + self.at[:, None] * along[some]
-        self.cell = grid.cells(start)
-        self.side = np.where(along[some] > 0, 1, -1).astype(np.int64)
-        face = grid.origin + (self.cell + (self.side > 0)) * grid.cell
-        with np.errstate(divide="ignore", invalid="ignore"):
-            self.next = np.where(flat[some], np.inf, (face - origin[some]) * inverse[some])
-            self.gap = np.where(flat[some], np.inf, np.abs(grid.cell * inverse[some]))
-        self.shape = grid.shape
-
-    def step(self, best: Floats) -> None:
-        """Move every ray to its next cell; drop those that have met something or left."""
-        axis = np.argmin(self.next, axis=1)
-        lines = np.arange(len(axis))
-        out = self.next[lines, axis]
-        self.cell[lines, axis] += self.side[lines, axis]
-        self.next[lines, axis] += self.gap[lines, axis]
-        self.at = out
-        inside = np.isfinite(out)
-        for k in range(3):
-            inside &= (self.cell[:, k] >= 0) & (self.cell[:, k] < self.shape[k])
-        self._keep(inside & (best[self.ray] > out))
-
-    def _keep(self, keep: Flags) -> None:
-        """Go on with some of the rays only."""
-        self.ray, self.cell, self.side = self.ray[keep], self.cell[keep], self.side[keep]
-        self.next, self.gap, self.at = self.next[keep], self.gap[keep], self.at[keep]
 
 
 def _ends(corners: Floats) -> tuple[Floats, Floats]:

@@ -68,7 +68,7 @@ def slender(
     if not wire.any():
         return []
     middle, thick, owner = middle[wire], thick[wire], owner[wire]
-    member, one, two = lattice(middle, thin)
+    member, one, two = lattice(middle, thin, owner + 1)
     count = int(member.max()) + 1
     nodes = _means(member, middle, count)
     linked = _in_metal(skin, nodes[one], nodes[two])  # cells of two wires may touch across a gap
@@ -91,6 +91,8 @@ def slender(
         some = np.flatnonzero(part[member] == number)
         order = mine[np.argsort(sizes[mine], kind="stable")]
         few = order[max(0, (len(order) - FEW) // 2) :][:FEW]
+        if far < (ratio - 1) * sizes[few[0]]:
+            continue
         step = STEP * float(sizes[few[-1]])
         size = 2 * float(np.median(centred(skin, homes[few], along[few], step, FINE * step, WAYS)[1]))
         total = far + size

@@ -10,8 +10,6 @@ from .kinds import Flags, Floats, Ints, spread
 from .labels import groups
 from .skin import Skin
 
-FAR = 1e9
-
 
 def fill(skin: Skin, origin: Floats, pitch: float, shape: tuple[int, int, int]) -> Flags:
     """Cubes whose middle is in metal, (nx, ny, nz); the first middle is at `origin`.
@@ -56,16 +54,19 @@ def _flip(v: Floats, first: Ints, span: Ints, flips: NDArray[np.int8]) -> None:
 
 def reach(metal: Flags, most: int) -> Floats:
     """Distance of each cube's middle to the nearest middle in metal, in cubes; exact up to
-    `most`, above that `FAR` or the true value. Three passes of shifted least sums."""
-    square = np.where(metal, 0.0, FAR).astype(np.float32)
+    `most`, above that more than `most`. Three passes of shifted least sums."""
+    # So that a square added to the farthest still goes into so many bits.
+    kind, far = (np.uint16, 50_000) if most <= 120 else (np.int32, 1 << 30)
+    square = np.where(metal, 0, far).astype(kind)
     for axis in range(3):
-        line = np.moveaxis(square, axis, 0)
-        best = line.copy()
+        done = square.copy()
+        line, best = np.moveaxis(square, axis, 0), np.moveaxis(done, axis, 0)
         for k in range(1, min(most, len(line) - 1) + 1):
-            np.minimum(best[k:], line[:-k] + np.float32(k * k), out=best[k:])
-            np.minimum(best[:-k], line[k:] + np.float32(k * k), out=best[:-k])
-        square = np.moveaxis(best, 0, axis)
-    return np.sqrt(square)
+            further = line + np.array(k * k, kind)
+            np.minimum(best[k:], further[:-k], out=best[k:])
+            np.minimum(best[:-k], further[k:], out=best[:-k])
+        square = done
+    return np.sqrt(square, dtype=np.float32)
 
 
 @dataclass(frozen=True, eq=False)

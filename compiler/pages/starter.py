@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from importlib.resources import files
-
 KINDS = {
     "pendant": "a bar with three stones in prongs",
     "ring": "one stone in a head on a shank",
@@ -27,4 +25,6 @@ def lesson_text(number: int) -> str:
 
 
 def _text(path: str) -> str:
+    from importlib.resources import files  # slow to load, and what kinds there are is asked at each start
+
     return files("posy.stdlib").joinpath(path).read_text("utf-8")

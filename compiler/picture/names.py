@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
+from ..drawing.names import VIEW_HELP
+
 RESTS: Mapping[str, str] = MappingProxyType(
     {
         "hanging": "before a wall, on a cord through its loops",
@@ -15,14 +17,9 @@ RESTS: Mapping[str, str] = MappingProxyType(
 """How a piece rests, by name."""
 
 LOOKS: Mapping[str, str] = MappingProxyType(
-    {
-        "corner": "from the front, a little to one side and above",
-        "face": "straight at its face",
-        "side": "level, where a ring shows its round",
-        "end": "level, from the right",
-    }
+    {name: VIEW_HELP[name] for name in ("corner", "face", "side", "end", "back")}
 )
-"""From where it is looked at, by name."""
+"""From where it is looked at, by name: of the views of a drawing."""
 
 FINISHES: Mapping[str, tuple[float, str]] = MappingProxyType(
     {

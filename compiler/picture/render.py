@@ -33,7 +33,7 @@ LEAST, MOST = 0.4, 1.3  # light to paper: so that the ground comes out in its ow
 KNEE = 0.8  # above this, of 1, light is rolled off
 _LUMINANCE = np.array((0.2126, 0.7152, 0.0722))  # IEC 61966-2-1
 
-DRAFT, FINAL = Grade(8, 10), Grade(64, 24)
+DRAFT, FINAL = Grade(4, 8), Grade(64, 24)
 
 
 def renderer() -> ModuleType:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import numpy as np
 
 from ...lang.lean import dataclass
+from ..drawing.views import VIEWS
 from ..making.result import Built
 from .names import LOOKS, RESTS
 
@@ -17,11 +18,9 @@ _UPRIGHT = np.eye(3)
 _HUNG = np.array(((1.0, 0, 0), (0, 0, -1.0), (0, 1.0, 0)))  # y of the piece up, its face to us
 _LAID = {"lying": _UPRIGHT, "hanging": _HUNG, "stand": _UPRIGHT}
 
-# From where: (degrees round to the right, degrees above the level), by how it rests.
-_LYING = {"corner": (28.0, 36.0), "face": (0.0, 89.0), "side": (0.0, 7.0), "end": (90.0, 7.0)}
-_UP = {"corner": (30.0, 10.0), "face": (0.0, 0.5), "side": (0.0, -35.0), "end": (90.0, 0.5)}
-_STAND = {"corner": (33.0, 22.0), "face": (0.0, 60.0), "side": (0.0, 7.0), "end": (90.0, 7.0)}
-_FROM = {"lying": _LYING, "hanging": _UP, "stand": _STAND}
+# How far above the level the camera stands, degrees: of a corner look, and at least and at most of others.
+_CORNER = {"lying": (28.0, 36.0), "hanging": (30.0, 10.0), "stand": (33.0, 22.0)}
+_ABOVE = {"lying": (7.0, 89.0), "hanging": (-35.0, 35.0), "stand": (7.0, 60.0)}
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,10 +49,22 @@ def rest_of(built: Built, kind: str, look: str, turned: float = 0.0) -> Rest:
     worn = built.worn
     if kind == "lying" and worn is not None and worn.bore is not None:
         turn = _onto_side(worn.bore.axis)
-    around, above = _FROM[kind][look]
-    toward = _direction(around, above)
-    up = _direction(around, above + 90.0)
+    toward, up = _camera(kind, look, turn)
     return Rest(kind, _about_up(np.radians(turned)) @ turn, toward, up)
+
+
+def _camera(kind: str, look: str, turn: Floats) -> tuple[Floats, Floats]:
+    """Where the camera stands, and what is upright to it: on the side of the piece that a drawing's view of
+    that name shows, raised off the ground. What lies on the ground is seen from above all the same."""
+    if look == "corner":
+        around, above = _CORNER[kind]
+    else:
+        x, y, z = turn @ VIEWS[look].toward
+        if kind != "hanging":
+            z = abs(z)
+        around = float(np.degrees(np.arctan2(x, -y))) if np.hypot(x, y) > 0.2 else 0.0
+        above = float(np.clip(np.degrees(np.arcsin(np.clip(z, -1.0, 1.0))), *_ABOVE[kind]))
+    return _direction(around, above), _direction(around, above + 90.0)
 
 
 def _direction(around: float, above: float) -> Floats:

@@ -38,6 +38,12 @@ class Layers:
         return np.asarray(self.solid & ~below)
 
     @cached_property
+    def lowest(self) -> Ints:
+        """The cells of the first layer that has any, (n, 3)."""
+        at = int((self.areas > 0).argmax())
+        return np.argwhere(self.solid[:, :, at : at + 1]) + (0, 0, at)
+
+    @cached_property
     def areas(self) -> Floats:
         """Area of each layer, mm2 (nz,)."""
         return np.asarray(self.solid.sum(axis=(0, 1)) * self.pixel**2)

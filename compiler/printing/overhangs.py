@@ -52,7 +52,7 @@ def hanging(layers: Layers, slope: float, least: float, on_plate: bool) -> list[
     """
     starts = layers.starts.copy()
     if on_plate:
-        starts[:, :, int((layers.areas > 0).argmax())] = False
+        starts[tuple(layers.lowest.T)] = False
     cells = np.argwhere(starts)
     if not len(cells):
         return []

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import partial
 
 import numpy as np
 
 from ...lang.lean import dataclass
 from ..making.result import Built
+from ..measures.alike import groups
 from ..measures.kinds import Flags, Floats, Ints
+from ..measures.skin import Skin
 from ..measures.triangles import volume
-from ..metal.part import Part
-from .cups import Cup, cups
+from ..metal.part import Part, spoken
+from .cups import Pocket, afloat, cups
 from .fine import Work, fine_faces
 from .layers import Layers, cut, layers_of, one_wide
 from .orientation import BARRED, ISLAND, Way, ways_up
@@ -20,9 +22,9 @@ from .overhangs import Patch, hanging
 from .printer import Printer
 from .supports import Prop, held, mesh_of
 
-CUT_UP, MORE = 4, 24  # ways up that are cut into layers; the rest is judged by their faces. More where all
+CUT_UP, MORE = 4, 16  # ways up that are cut into layers; the rest is judged by their faces. More where all
 # of these have fine work that nothing holds: many a grain that begins in mid air runs into the wall beside it.
-LEAST_CUP = 1.0  # mm2
+LEAST_CUP = LEAST_AFLOAT = 1.0  # mm2
 COARSE = 2.0  # how much coarser that is than the print
 UP = np.array((0.0, 0.0, 1.0))
 
@@ -51,11 +53,14 @@ class PrintPlan:
     ``mesh`` (points (n, 3) mm, triangles (m, 3)) in the build frame, as much larger as it shrinks, with
     the ``owner`` (m,) of each triangle; ``props_mesh`` the supports, a closed mesh of their own. ``ways``
     are the ways up that were weighed, the one taken first. ``bare`` tells what hangs out without props,
-    ``left`` the islands that still do with them, ``unheld`` the faces; ``fine`` groups of cells (n, 3) that are a pixel wide.
+    ``left`` the islands that still do with them, ``afloat`` what grows of them before it joins what is held,
+    ``unheld`` the faces; ``fine`` groups of cells (n, 3) that are a pixel wide. ``castings`` are the names
+    of all castings of its form, itself the first.
     Resin in mm3, ``count`` layers of the print (``layers`` may be coarser), ``minutes`` on the printer.
     """
 
     casting: str
+    castings: tuple[str, ...]
     metal: str
     way: Way
     ways: tuple[Way, ...]
@@ -63,9 +68,10 @@ class PrintPlan:
     layers: Layers
     bare: tuple[Patch, ...]
     left: tuple[Patch, ...]
+    afloat: tuple[Pocket, ...]
     unheld: tuple[Patch, ...]
     fine: tuple[Ints, ...]
-    cups: tuple[Cup, ...]
+    cups: tuple[Pocket, ...]
     props: tuple[Prop, ...]
     props_mesh: tuple[Floats, Ints] | None
     resin: float
@@ -74,6 +80,11 @@ class PrintPlan:
     minutes: float
     owner: Ints
     stood: Stood
+
+    @property
+    def called(self) -> str:
+        """What tells it from the other prints: the names of all alike, or its metal."""
+        return spoken(self.castings) or self.metal
 
     @property
     def size(self) -> Floats:
@@ -85,12 +96,16 @@ class PrintPlan:
 
 
 def print_plans(built: Built, printer: Printer) -> list[PrintPlan]:
-    """A plan for every casting and metal that is printed, in the order of the piece."""
-    return [
-        _plan(part, fine_faces(part, built.features, printer.ball), built, printer)
-        for part in built.parts
-        if not part.bought and len(part.triangles)
-    ]
+    """A plan for every casting and metal that is printed, in the order of the piece; castings alike have
+    one."""
+    parts = [part for part in built.parts if not part.bought and len(part.triangles)]
+    skins = [Skin(part.points, part.triangles, part.owner) for part in parts]
+    plans = []
+    for same in groups(skins, [(part.metal, bool(part.casting)) for part in parts]):
+        castings = tuple(parts[one].casting for one in same if parts[one].casting)
+        part = parts[same[0]]
+        plans.append(_plan(part, castings, fine_faces(part, built.features, printer.ball), built, printer))
+    return plans
 
 
 def _shows(part: Part, built: Built, fine: Flags) -> Floats:
@@ -109,7 +124,7 @@ def _shows(part: Part, built: Built, fine: Flags) -> Floats:
     return np.asarray((shows | fine).astype(float))
 
 
-def _plan(part: Part, fine: Flags, built: Built, printer: Printer) -> PrintPlan:
+def _plan(part: Part, castings: tuple[str, ...], fine: Flags, built: Built, printer: Printer) -> PrintPlan:
     work = Work(part.points, part.triangles.astype(np.int64), fine)
     on_plate = not printer.sizes.lift
     ways = ways_up(work, _shows(part, built, fine), printer.slope, on_plate)
@@ -122,13 +137,20 @@ def _plan(part: Part, fine: Flags, built: Built, printer: Printer) -> PrintPlan:
     there = Work(*mesh, fine)
     allowed = partial(there.open, up=UP, across=printer.sizes.tip)
     made, unheld = held(layers, bare, printer.sizes, allowed, there.touched)
+    grip = layers.lowest if on_plate else _grips(layers, made)
+    adrift = [_lowest(layers, cells, allowed) for _, cells in afloat(layers, grip, LEAST_AFLOAT)]
+    made += held(layers, adrift, printer.sizes, allowed, there.touched, made)[0]
     props_mesh = mesh_of(made, printer.sizes) if made else None
-    left = _left(props_mesh, layers, printer)
+    both = _both(props_mesh, layers)
+    stands = on_plate or bool(made)
+    left = (one for one in hanging(both, printer.slope, printer.overhang, stands) if one.island)
+    ground = both.lowest if stands else both.lowest[:0]
     count = int(np.ceil(mesh[0][:, 2].max() / printer.layer - 1e-9))
     return PrintPlan(
-        part.casting, part.metal, best, (best, *(way for way in ways if way is not best))[:6], mesh,
-        layers, tuple(bare), left, tuple(patch for patch in unheld if not patch.island),
-        tuple(one_wide(layers)), tuple(cups(layers, on_plate, LEAST_CUP)), tuple(made), props_mesh,
+        part.casting, castings, part.metal, best, (best, *(way for way in ways if way is not best))[:6], mesh,
+        layers, tuple(bare), tuple(left), tuple(part for part, _ in afloat(both, ground, LEAST_AFLOAT)),
+        tuple(patch for patch in unheld if not patch.island), tuple(one_wide(layers)),
+        tuple(cups(layers, on_plate, LEAST_CUP)), tuple(made), props_mesh,
         _size(mesh), 0.0 if props_mesh is None else _size(props_mesh), count,
         printer.minutes(count), part.owner.astype(np.int64), stood,
     )  # fmt: skip
@@ -143,13 +165,16 @@ def _cost(work: Work, way: Way, printer: Printer) -> tuple[float, float]:
     )
     shut = sum(cup.area for cup in cups(layers, not printer.sizes.lift, LEAST_CUP))
     islands = barred = 0
-    for patch in hanging(layers, printer.slope, printer.overhang, False):
-        spots = stood.back(layers.at(patch.cells) - (0.0, 0.0, layers.height / 2))
-        islands += patch.island
-        barred += patch.island and not work.open(spots, way.turn[2], printer.sizes.tip).any()
+    on_plate = not printer.sizes.lift
+    for patch in hanging(layers, printer.slope, printer.overhang, on_plate):
+        if patch.island:
+            spots = stood.back(layers.at(patch.cells) - (0.0, 0.0, layers.height / 2))
+            islands += 1
+            barred += not work.open(spots, way.turn[2], printer.sizes.tip).any()
     foot = layers.areas[layers.areas > 0][0]
-    falls = 0.0 if printer.sizes.lift else 10.0 * max(2.0 - foot, 0.0)
-    return round(way.plain + 2.0 * shut + ISLAND * islands + BARRED * barred + falls, 6), round(way.tall, 6)
+    falls = 10.0 * max(2.0 - foot, 0.0) if on_plate else 0.0
+    worth = way.plain + 2.0 * shut + ISLAND * islands + BARRED * barred + falls
+    return round(worth, 6), round(way.tall, 6)
 
 
 def _stood(points: Floats, way: Way, printer: Printer) -> Stood:
@@ -160,11 +185,24 @@ def _stood(points: Floats, way: Way, printer: Printer) -> Stood:
     return Stood(way, printer.grows, np.array((middle[0], middle[1], low[2] - printer.sizes.lift)))
 
 
-def _left(held: tuple[Floats, Ints] | None, layers: Layers, printer: Printer) -> tuple[Patch, ...]:
-    """Islands that are left once the props stand: these are cut into the layers of the piece."""
+def _grips(layers: Layers, made: Sequence[Prop]) -> Ints:
+    """The cells (n, 3) of a piece that its props reach into."""
+    cells = layers.cells(np.array([prop.tip for prop in made]).reshape(-1, 3) + UP * layers.height)
+    return cells[layers.solid[tuple(cells.T)]]
+
+
+def _lowest(layers: Layers, cells: Ints, allowed: Callable[[Floats], Flags]) -> Patch:
+    """Of the cells that a part afloat begins in, the lowest that a prop may touch."""
+    may = cells[allowed(layers.at(cells) - UP * layers.height / 2)]
+    may = may if len(may) else cells
+    low = may[may[:, 2] <= may[:, 2].min() + 0.5 / layers.height]
+    return Patch(low, len(low) * layers.pixel**2, True, layers.at(low).mean(axis=0))
+
+
+def _both(held: tuple[Floats, Ints] | None, layers: Layers) -> Layers:
+    """The piece and its props, cut into the same layers, from the plate up."""
     if held is None:
-        found = hanging(layers, printer.slope, printer.overhang, not printer.sizes.lift)
-        return tuple(patch for patch in found if patch.island)
+        return layers
     size = np.array((layers.pixel, layers.pixel, layers.height))
     own = layers.low + size * (1.5, 1.5, -0.5)  # whole cells from those of the piece
     before = np.ceil((own - held[0].min(axis=0)) / size - 1e-9).clip(0.0).astype(np.int64)
@@ -172,7 +210,7 @@ def _left(held: tuple[Floats, Ints] | None, layers: Layers, printer: Printer) ->
     both = cut(*held, np.stack((own - before * size, high)), layers.pixel, layers.height)
     there = tuple(slice(a, a + n) for a, n in zip(before, layers.solid.shape, strict=True))
     both.solid[there] |= layers.solid
-    return tuple(patch for patch in hanging(both, printer.slope, printer.overhang, True) if patch.island)
+    return both
 
 
 def _size(mesh: tuple[Floats, Ints]) -> float:

@@ -65,8 +65,9 @@ def held(
     sizes: Sizes,
     allowed: Callable[[Floats], Flags],
     touched: Callable[[Manifold], bool],
+    stood: Sequence[Prop] = (),
 ) -> tuple[list[Prop], list[Patch]]:
-    """Props for all patches, and what of them none holds.
+    """Props for all patches beside those that have ``stood`` there, and what of the patches none holds.
 
     Lowest cells first: each cell of a patch lies within ``apart`` of a tip where that can be had. Where a
     cell may not be touched (``allowed``), or a prop to it would touch what it may not (``touched``), the
@@ -90,7 +91,7 @@ def held(
             if patch.island:
                 beside = spots[k] + _ring(sizes.tip / 2 + layers.pixel)
                 at = np.concatenate((at, beside[allowed(beside)]))
-            found = (_prop(layers, one, sizes, made, touched) for one in at)
+            found = (_prop(layers, one, sizes, (*stood, *made), touched) for one in at)
             prop = next((one for one in found if one is not None), None)
             if prop is None:
                 open_ &= off > sizes.apart / 2

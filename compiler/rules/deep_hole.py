@@ -1,4 +1,4 @@
-"""Holes too deep for their width."""
+"""Holes, slits and letters too deep for their width."""
 
 from __future__ import annotations
 
@@ -10,37 +10,53 @@ import numpy as np
 from ..bench.feature import Feature
 from ..bench.roles import Role
 from ..geometry.surfaces import Flat
-from ..judging.digits import above, mm, most, place, times
+from ..judging.digits import above, mm, most, place, rounded_down, times
+from ..judging.marks import finest_mark
 from ..judging.rule import Level, Rule, Verdict
+from ..judging.thicknesses import thick_under
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
-    for feature, call in piece.with_role(Role.HOLE):
-        across, deep = call.get("across"), call.get("deep")
+    for feature, call in piece.with_role(Role.OPENS):
+        if piece.is_for(feature.index, Role.FINDING):
+            continue  # a tongue or a pin goes in: such a cut is cleaned by saw and file
+        across, slit = _across(piece, feature.index)
+        hollow = "depth" in feature.offers
+        deep = feature.look("depth").value if hollow else call.get("deep")
         through = _through(piece, call.get("in"), feature)
-        blind = deep is not None and (through is None or deep < through)
+        blind = deep is not None and (hollow or through is None or deep < through)
         long = deep if blind else through
-        if long is None:
+        if long is None or across is None:
             continue
         ratio, limit = long / across, piece.bound("deep-hole", "blind" if blind else "through")
         if above(ratio, limit):
             yield Verdict(
-                "this hole is deep for its width"
-                if not blind
-                else "this blind hole is deep for its width",
+                f"this {'blind ' if blind else ''}{'cut' if slit else 'hole'} is deep for its width",
                 feature.index,
-                f"{mm(long)} deep, {times(ratio)} its width",
+                f"{mm(long)} deep, {slit}{times(ratio)} its width",
                 f"{most(times(limit))} its width",
-                "make it wider, or drill it after casting",
+                f"make it {rounded_down(limit * across)} deep, or wider" if slit and blind
+                else "make it wider, or drill it after casting",
                 ratio,
                 limit,
                 key="deep" if blind else "across",
                 keys=("across", "deep"),
                 place=place(feature.frames[0, :, 3]),
             )
+
+
+def _across(piece: Piece, line: int) -> tuple[float | None, str]:
+    """How wide a cut is, as a hole would be of as much section to its edge; for a slit how that is
+    told."""
+    if piece.is_for(line, Role.HOLE):
+        return piece.call(line).get("across"), ""
+    mark = finest_mark(piece, line) if piece.is_for(line, Role.CUT) else None
+    if mark is None or not mark[1].cut:
+        return None, ""
+    return 2 * mark[0], f"{mm(mark[0])} wide in the mean, as a hole of {mm(2 * mark[0])}: "
 
 
 def _through(piece: Piece, body: object, hole: Feature) -> float | None:
@@ -51,18 +67,20 @@ def _through(piece: Piece, body: object, hole: Feature) -> float | None:
     way, out = hole.frames[0, :, 2], body.frames[0, :, 2]
     if abs(float(np.dot(way, out))) <= 0.99:
         return None
+    if piece.is_for(body.index, Role.SHANK):
+        return thick_under(piece, body)
     return piece.roofs.get(body.index, body.high - body.low)
 
 
 RULE = Rule(
     "deep-hole",
-    "A hole is too deep for its width.",
+    "A hole or a cut is too deep for its width.",
     "plan",
     Level.WARNING,
-    "The thin pin of investment that makes a deep hole breaks in the pour, and its pieces end "
-    "up in the metal.",
-    "Keep a hole through to four times its width, a blind one to twice; or mark it and drill "
-    "the casting.",
+    "The thin pin of investment that makes a deep hole, or the fin that makes a slit, breaks in the "
+    "pour, and its pieces end up in the metal.",
+    "Keep a hole through to four times its width, a blind one to twice, a slit to twice as much; or "
+    "mark it and drill or saw the casting.",
     "BE belgacemcom-hmidahmida90.blogspot.com (2010-05, garbled), an older casting text",
     _check,
 )

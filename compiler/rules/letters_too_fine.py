@@ -5,19 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-import numpy as np
-
-from ..bench.plan import PRISM
 from ..bench.roles import Role
-from ..geometry.outlines import signed_area, trace_all
-from ..judging.digits import below, least, mm, place, rounded_up
-from ..judging.plan_solids import PlanSolid
+from ..judging.digits import below, least, mm, place, rounded_down, rounded_up
+from ..judging.marks import finest_mark
 from ..judging.rule import Level, Mend, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
-FINE = 0.01  # mm, chord error of the strokes measured
+WALL = 2.5  # times their width: raised strokes higher than that are walls
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
@@ -45,38 +41,31 @@ def _check(piece: Piece) -> Iterator[Verdict]:
 
 def _strokes(piece: Piece, line: int, side: str) -> Iterator[Verdict]:
     """The thinnest stroke of one line of engraving."""
-    limit = piece.bound("letters-too-fine", f"{side}-width", line)
-    marks = [laid for laid in piece.plan_solids if laid.feature == line and laid.kind == PRISM]
-    found = [(_stroke(laid), laid) for laid in marks]
-    if not found:
+    found = finest_mark(piece, line)
+    if found is None:
         return
-    width, laid = min(found, key=lambda pair: pair[0])
+    width, laid = found
+    limit, deep = piece.bound("letters-too-fine", f"{side}-width", line), piece.call(line).get("deep")
+    high = f", {mm(deep)} high" if side == "raised" and deep > WALL * width else ""
+    if high:
+        limit = piece.bound("letters-too-fine", "raised-wall", line)
     if below(width, limit):
         tall = piece.call(line).get("tall") if piece.call(line).given("letters") else None
+        bolder = "take a bolder font" + (f", or say 'deep {rounded_down(WALL * width)}'" if high else "")
         yield Verdict(
-            "the strokes of these letters or lines are fine",
+            "the strokes of these letters or lines are fine" + (" for walls so high" if high else ""),
             line,
-            f"{mm(width)} wide in the mean",
+            f"{mm(width)} wide in the mean{high}",
             least(mm(limit)),
-            "make them taller, or take a bolder font"
+            f"make them taller, or {bolder}"
             if tall is None
-            else f"make them {rounded_up(tall * limit / width)} tall, or take a bolder font",
+            else f"make them {rounded_up(tall * limit / width)} tall, or {bolder}",
             width,
             limit,
             key="letters",
             keys=("letters", "tall", "outline"),
             place=place(laid.frames[0, :, 3]),
         )
-
-
-def _stroke(laid: PlanSolid) -> float:
-    """Mean width of a mark: twice its area over its whole edge, as of a long thin strip."""
-    loops = trace_all(laid.figures[0], FINE)
-    area = sum(signed_area(loop) for loop in loops)
-    edge = sum(
-        float(np.linalg.norm(loop - np.roll(loop, 1, axis=0), axis=1).sum()) for loop in loops
-    )
-    return 2 * area / edge
 
 
 RULE = Rule(

@@ -1,13 +1,16 @@
-"""Ear posts too short for lobe and clutch."""
+"""Ear posts too short, as the text states them and as they stand free of metal."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
+from ..judging.digits import below, least, mm, place, rounded_up
 from ..judging.figure_rule import LEAST, Aspect, Reading, Test, Tier, figure_rule
-from ..judging.rule import Level
+from ..judging.posts import free_of_metal
+from ..judging.rule import Level, Mend, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -18,17 +21,34 @@ def _posts(piece: Piece) -> Iterator[Reading]:
     for k, line in enumerate(rods.feature.tolist()):
         if piece.is_for(line, Role.EAR_POST) and rods.long[k] > 2 * rods.wire[k]:
             told = piece.call(line).figure("long")
-            yield Reading(line, float(rods.long[k]) if told is None else told, rods.foot[k])
+            yield Reading(line, float(rods.long[k]) if told is None else told, rods.foot[k], k)
 
 
-RULE = figure_rule(
-    "short-post", "An ear post is too short.", Level.WARNING, LEAST,
-    Test(
-        Aspect(_posts, "long", ("long",)),
-        (Tier("least", "this ear post is too short for lobe and clutch"),),
-        "make it {value} long", mend="long",
+def _on_metal(piece: Piece) -> Iterator[Verdict]:
+    for post in _posts(piece):
+        bound = piece.bound("short-post", "least", post.feature)
+        free = post.figure if below(post.figure, bound) else free_of_metal(piece, post.of)
+        if free < post.figure and below(free, bound):
+            value = rounded_up(post.figure + bound - free)
+            yield Verdict(
+                "this ear post stands in metal for part of its length", post.feature,
+                f"{mm(free)} of it free", least(mm(bound)),
+                f"stand it on the face it leaves, or make it {value} long", free, bound,
+                key="long", keys=("inward", "at"), place=place(post.at), mend=Mend("long", value, "least"),
+            )  # fmt: skip
+
+
+RULE = replace(
+    figure_rule(
+        "short-post", "An ear post is too short.", Level.WARNING, LEAST,
+        Test(
+            Aspect(_posts, "long", ("long",)),
+            (Tier("least", "this ear post is too short for lobe and clutch"),),
+            "make it {value} long", mend="long",
+        ),
+        why="A lobe is 4 to 6 mm thick and a clutch takes 3 mm more.",
+        remedy="Make it 9.5 to 11 mm long.",
+        source="common practice, no source",
     ),
-    why="A lobe is 4 to 6 mm thick and a clutch takes 3 mm more.",
-    remedy="Make it 9.5 to 11 mm long.",
-    source="common practice, no source",
+    on_metal=_on_metal,
 )  # fmt: skip

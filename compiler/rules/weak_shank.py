@@ -6,13 +6,14 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
-from ..judging.digits import below, mm, place, rounded_up
+from ..judging.digits import below, least, mm, place, rounded_up
 from ..judging.rule import Level, Mend, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 FINGER = 14.0  # mm, the radius of a bore that is a wrist's and no finger's
+MOST_TIMES = 1.5  # a shank is not made thicker than that for what holes took of it
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
@@ -25,22 +26,33 @@ def _check(piece: Piece) -> Iterator[Verdict]:
     if below(weakest.modulus, max(floor, advised)):
         weak = below(weakest.modulus, floor)
         bound = floor if weak else advised
-        # For a rectangle the modulus goes by the square of the thickness.
-        enough = rounded_up(weakest.thick * (bound / max(weakest.modulus, 1e-6)) ** 0.5)
+        times = (max(floor, advised) / max(weakest.modulus, 1e-6)) ** 0.5
         yield Verdict(
             "the shank is weak here" if weak else "the shank is light here for daily wear",
             feature,
-            f"section modulus {weakest.modulus:.2f} mm3 ({mm(weakest.thick)} thick, "
-            f"{mm(weakest.wide)} wide, {weakest.area:.2f} mm2)",
-            f"{bound:.2f} mm3 or more",
-            f"make it {enough} thick there, or wider; keep holes out of it",
+            f"as strong as square wire of {mm(_square(weakest.modulus))} ({mm(weakest.thick)} thick, "
+            f"{mm(weakest.wide)} wide)",
+            least(mm(_square(bound))),
+            _stronger(weakest.thick, (bound / max(weakest.modulus, 1e-6)) ** 0.5),
             weakest.modulus,
             bound,
             keys=("thick", "wide"),
             place=place(weakest.at),
             level=Level.WARNING if weak else Level.HINT,
-            mend=_thicker(piece, feature, (max(floor, advised) / max(weakest.modulus, 1e-6)) ** 0.5),
+            mend=_thicker(piece, feature, times) if times < MOST_TIMES else None,
         )
+
+
+def _square(modulus: float) -> float:
+    """The side of the square wire of a section modulus, mm: its cube over six."""
+    return (6 * modulus) ** (1 / 3)
+
+
+def _stronger(thick: float, times: float) -> str:
+    """What to try: with the thickness the modulus goes by the square, unless holes take most of it."""
+    if times >= MOST_TIMES:
+        return "make it wider, keep holes out of it, or take smaller stones"
+    return f"make it {rounded_up(thick * times)} thick there, or wider; keep holes out of it"
 
 
 def _thicker(piece: Piece, band: int, times: float) -> Mend | None:
@@ -61,6 +73,7 @@ RULE = Rule(
     "A ring is squeezed out of round at its weakest section, and cracks there. Strength goes "
     "with the section modulus: width times thickness squared over six, for a rectangle.",
     "Make it thicker or wider where it is weakest.",
-    "PU putaringonit.co (structurally sound), as section modulus; elementary beam theory",
+    "PU putaringonit.co (structurally sound), read as a half-round shank's section modulus; elementary beam "
+    "theory",
     _check,
 )

@@ -12,9 +12,9 @@ from .doubled import halved, skin, welded
 from .mesh import SolidMesh
 from .sections import Profile, curves
 
-# The flanks run a hair inside the shank where they meet it: surfaces that only touch leave
-# slivers.
-WITHIN = 0.02
+# The flanks run a little inside the shank where they meet it: surfaces that only touch leave slivers, and
+# of a shank that tapers and is domed their feet would stand out as a ledge.
+WITHIN = 0.1
 # How much nearer the head a flank leaves the shank than a straight one would, a share of the way from
 # under the table's end to there.
 SWEEP = 0.25

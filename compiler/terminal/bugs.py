@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import tempfile
-import traceback
-
 _NOTES: dict[str, str] = {}  # traceback -> the file it was put away in
 
 
 def bug_note(error: Exception) -> str:
     """One line about a fault of ours, its traceback put away in a file."""
+    import tempfile  # seldom wanted, and slow to load
+    import traceback
+
     text = "".join(traceback.format_exception(error))
     kind = type(error).__name__
     if text not in _NOTES:

@@ -101,11 +101,19 @@ def _met(frames: np.ndarray, lines: tuple[Line, ...]) -> np.ndarray | None:
         share = (first[:, 1] / (first[:, 1] - last[:, 1]))[:, None]
         spots = first + share * (last - first)
         k = int(spots[:, 0].argmax())
-        square = _square_to(seen, int(crossing[k]), float(share[k, 0]))
+        square = _square_to(*_round_about(seen, int(crossing[k])), float(share[k, 0]))
         turn = np.degrees(np.arctan2(square[1], square[0]))
         there = fr.compose(fr.shifted(*spots[k].tolist()), fr.turned(2, float(turn)))
         made.append(fr.compose(frame[None], there))
     return fr.rounded(np.concatenate(made))
+
+
+def _round_about(line: Line, chord: int) -> tuple[Line, int]:
+    """A chord of a line with the chords beside it, and which of those it is."""
+    count = len(line.points)
+    some = np.arange(chord - 1, chord + 3)
+    some = some % count if line.closed else some[(some >= 0) & (some < count)]
+    return Line(line.points[some], line.outs[some], False), int(line.closed or chord > 0)
 
 
 def _square_to(line: Line, chord: int, share: float) -> np.ndarray:
@@ -114,7 +122,7 @@ def _square_to(line: Line, chord: int, share: float) -> np.ndarray:
     way = line.chords()[chord]
     flat = np.array([way[1], -way[0], 0.0])
     flat *= np.sign(flat[0]) or 1.0
-    ends = (chord, (chord + 1) % len(line.points))
+    ends = chord, chord + 1
     corners, lefts = set(line.corners().tolist()), line.lefts()
     first, last = (
         flat / np.linalg.norm(flat)

@@ -118,14 +118,14 @@ def test_the_command_writes_the_same_picture_twice(tmp_path, rest, capsys):
     piece = EXAMPLES / ("dawn-eternity.posy" if rest == "stand" else "orbit-medal.posy")
     seen = []
     for k in (1, 2):
-        words = ["picture", str(piece), "--draft", "--size", "96x64", "--rest", rest, "--into", str(tmp_path / str(k))]
+        words = ["picture", str(piece), "--draft", "--size", "144x96", "--rest", rest, "--into", str(tmp_path / str(k))]
         assert main([*words, "--tolerance", "0.05mm"]) == 0
         seen.append((tmp_path / str(k) / f"{piece.stem}-picture.png").read_bytes())
     assert seen[0] == seen[1]
     image = np.array(Image.open(io.BytesIO(seen[0])))
-    assert image.shape == (64, 96, 3)
-    middle, corner = image[16:48, 24:72].astype(float), image[:4, :4].astype(float)
-    assert middle.std() > 4 * corner.std() + 4, "a piece stands out from its ground"
+    assert image.shape == (96, 144, 3)
+    middle, corner = image[24:72, 36:108].astype(float), image[:6, :6].astype(float)
+    assert middle.std() > 2 * corner.std() + 4, "a piece stands out from its ground"
     assert capsys.readouterr().out.count("picture.png") == 2
 
 
@@ -156,3 +156,38 @@ def test_without_the_renderer_one_line_says_how_to_get_it(monkeypatch, capsys):
 def test_wrong_wishes_are_told(words, said, capsys):
     assert main(["picture", "x.posy", *words]) == 2
     assert said in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("kind", ["lying", "hanging", "stand"])
+@pytest.mark.parametrize("look", ["face", "side", "end", "back"])
+def test_a_look_is_the_view_of_a_drawing(kind, look):
+    """From the same side of the piece, raised off the ground by less than half a right angle; what would be
+    seen from below the ground is seen from above it."""
+    from posy.compiler.drawing.views import VIEWS
+    from posy.compiler.picture.rest import rest_of
+
+    built = build(str(EXAMPLES / "dawn-eternity.posy"), check_metal=False, worn=True, tolerance=0.05)
+    rest = rest_of(built, kind, look)
+    view = rest.turn @ VIEWS[look].toward
+    if kind != "hanging":
+        view = view * (1, 1, np.sign(view[2]) or 1)
+    level = view[2] if kind != "hanging" else 0.0
+    assert rest.toward @ view > np.cos(np.radians(45)) or abs(view[2]) > 0.99
+    assert rest.toward[2] >= np.sin(np.radians(-36)) and (kind == "hanging" or rest.toward[2] > min(level, 0.1))
+    assert rest.up @ rest.toward == pytest.approx(0.0, abs=1e-9)
+
+
+def test_a_customers_picture_has_its_prongs_pushed_over(tmp_path):
+    """The tallest metal stands no higher over the stone than its table, as cast it does; the page has that
+    metal too."""
+    text = str(EXAMPLES / "alder-solitaire.posy")
+    set_, cast = (build(text, check_metal=False, worn=True, finished=one, tolerance=0.02) for one in (True, False))
+    assert set_.worn.bore.radius == pytest.approx(cast.worn.bore.radius, abs=0.01)
+    table = max(stone.frame[2, 3] for stone in cast.stones)
+    tops = [max(part.points[:, 2].max() for part in one.parts) - table for one in (set_, cast)]
+    assert tops[0] < tops[1] - 0.2
+    sizes = []
+    for words in ([], ["--as-cast"]):
+        assert main(["show", text, "--tolerance", "0.05mm", "--into", str(tmp_path), "--show", "lines", *words]) == 0
+        sizes.append((tmp_path / "alder-solitaire.html").read_bytes())
+    assert sizes[0] != sizes[1]

@@ -84,11 +84,15 @@ def test_the_users_line_comes_first() -> None:
     assert in_a_line(fault) == "p.posy line 3 fault c: m"
 
 
-def test_a_place_in_another_file_names_it() -> None:
-    texts = {"p.posy": "leaf a", "<standard words>/settings/prong.posy": "x\n  rod: wire wide"}
-    place = Span("<standard words>/settings/prong.posy", 2, 13, 2, 17)
-    told = Tickets(texts).full(Fault("c", "m", place, trail=(Span("p.posy", 1, 1, 1, 5),)))
-    assert "line 1   [leaf] a\ninside   the word prong, line 2\n         rod: wire [wide]" in told
+@pytest.mark.parametrize(("path", "inside"), [
+    ("shop/claws.posy", "inside   shop/claws.posy, line 2\n         rod: wire [wide]"),
+    ("<standard words>/settings/prong.posy", "inside   the word prong\nask"),
+])  # fmt: skip
+def test_a_place_in_another_file_names_it(path: str, inside: str) -> None:
+    """With the line there, unless it is posy's own, which is no user's to mend."""
+    texts = {"p.posy": "leaf a", path: "x\n  rod: wire wide"}
+    told = Tickets(texts).full(Fault("c", "m", Span(path, 2, 13, 2, 17), trail=(Span("p.posy", 1, 1, 1, 5),)))
+    assert f"line 1   [leaf] a\n{inside}" in told
 
 
 def test_several_places_and_levels_and_colour() -> None:

@@ -4,7 +4,7 @@ import { unpacked, fromBase64 } from "./packet.js";
 import { FINE, SLOW, Drawing } from "./drawing.js";
 import { Marks } from "./marks.js";
 import { CARD, keep } from "./size.js";
-import { by, LIVE, STILL, DARK, page } from "./state.js";
+import { by, LIVE, STILL, FRAME, DARK, page } from "./state.js";
 import { size2, theme, stir, goView, setPose, setFinish } from "./sight.js";
 import { takeSolid, tellPieces } from "./solid.js";
 import { chosen, tell, tellNotice, tellWeight } from "./ticket.js";
@@ -190,7 +190,10 @@ function shown() {
   by("packet").remove();
   page.piece = "sent";
   page.have = 1;
-  if (STILL) document.body.classList.add("still");
+  if (STILL) {
+    document.body.classList.add("still");
+    [by("stage").style.width, by("stage").style.height] = FRAME; // the window is smaller than its picture
+  }
   setFinish(page.told.surface);
   takeSolid(solid);
   tell();

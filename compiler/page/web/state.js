@@ -2,7 +2,9 @@
 
 export const by = (id) => document.getElementById(id);
 export const LIVE = document.body.classList.contains("live");
-export const STILL = new URLSearchParams(location.hash.slice(1)).get("still"); // a view, for a picture of it
+const ASKED = new URLSearchParams(location.hash.slice(1));
+export const STILL = ASKED.get("still"); // a view, for a picture of it
+export const FRAME = ["wide", "tall"].map((name) => `${Number(ASKED.get(name))}px`); // of that picture
 export const CALM = matchMedia("(prefers-reduced-motion: reduce)");
 export const DARK = matchMedia("(prefers-color-scheme: dark)");
 export const FLIGHT = 420; // ms from one look to another

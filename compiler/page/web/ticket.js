@@ -111,7 +111,7 @@ function tellMetals() {
     const row = make("label", "alloy"), input = make("input");
     Object.assign(input, { type: "radio", name: "metal", value: one.name, checked: one.name === now });
     input.style.setProperty("--dot", one.colour);
-    row.append(input, make("span", "", spokenMetal(one)), make("span", "", `${grams(one.grams, one.error)} g`));
+    row.append(input, make("span", "", spokenMetal(one)), " ", make("span", "", `${grams(one.grams, one.error)} g`));
     return row;
   };
   const held = document.activeElement && document.activeElement.name === "metal" ? document.activeElement.value : null;

@@ -1,0 +1,261 @@
+"""What may be asked of the things on the bench: their places, lines, stones and parts, by name."""
+
+from __future__ import annotations
+
+import re
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from ...lang.bench import NAMELESS, Missing
+from ...lang.values import Point, Quantity, Sequence
+from ..geometry import frames as fr
+from ..geometry.joined_outlines import combined
+from ..geometry.line import Line
+from ..geometry.outlines import trace
+from .feature import ANGLES, Feature, Lines, Places, angle, joined, length, number
+from .path import path_offers
+from .plan import Step
+from .sides import SIDES, metal_of, side, wall_round
+from .stone_rows import STONE_ASKS, again, merged
+
+
+class Made(NamedTuple):
+    """What has been made so far: the steps of each part under way, the outermost first, and the stones
+    swivelled where they stand, as frames (n, 3, 4) and degrees."""
+
+    steps: list[list[Step]]
+    swivels: list[tuple[np.ndarray, float]]
+
+
+def look(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None]:
+    """``attribute of thing``, of which what is ``made`` tells where its metal is."""
+    if isinstance(thing, Quantity):
+        return None, Missing(why="a figure has no parts")
+    if isinstance(thing, Places):
+        stone = thing.stone()
+        value = None if stone is None else stone.look(attribute)
+        return _look_places(thing, attribute) if value is None else (value, None)
+    if isinstance(thing, Lines):
+        return _look_line(thing.lines[0], attribute)
+    if not isinstance(thing, Feature):
+        return None, Missing(describe(thing))
+    if attribute in thing.members:
+        return thing.members[attribute], None
+    if attribute in STONE_ASKS and has_stones(thing):
+        found = STONE_ASKS[attribute](stones_in(thing) or thing)
+        return (None, Missing(why=found)) if isinstance(found, str) else (found, None)
+    if attribute == "wall" and has_stones(thing):
+        return length(_wall_round(stones_in(thing) or thing, made)), None
+    if attribute == "places":
+        return _places_of(thing)
+    value = thing.look(attribute)
+    if value is not None:
+        return value, None
+    for name, member in thing.members.items():  # a word's own named parts answer for it
+        if name.startswith(NAMELESS) or not isinstance(member, Feature):
+            continue
+        if attribute in member.offers:
+            return member.look(attribute), None
+    value = _of_nameless(thing, attribute, made) or _side(thing, attribute, made)
+    return (None, _offered(thing)) if value is None else (value, None)
+
+
+def _of_nameless(thing: Feature, attribute: str, made: Made) -> Any:
+    """What the metal parts without a name, of each turn of an `each`, offer together: the first
+    that offers it, with its like of the other turns."""
+    found: dict[str, list[Any]] = {}
+    for name, member in thing.members.items():
+        if name.startswith(NAMELESS) and isinstance(member, Feature) and member.bodies():
+            value = None if attribute in SIDES else look(member, attribute, made)[0]
+            if isinstance(value, Places | Lines):
+                found.setdefault(re.sub(r" \d+$", "", member.name), []).append(value)
+    return joined(next(iter(found.values()))) if found else None
+
+
+def _wall_round(stones: Feature, made: Made) -> float:
+    """How far the widest wall round one of the stones stands out from its girdle, mm."""
+    outlines = [trace(stones.kind(k).outline, 0.02) for k in range(len(stones.frames))]
+    return max(
+        wall_round(steps, frame, outline)
+        for steps in made.steps
+        for frame, outline in zip(stones.frames, outlines, strict=True)
+    )
+
+
+def _side(thing: Feature, attribute: str, made: Made) -> Places | None:
+    """A side of a feature's metal, as it was added; None if it has none."""
+    if attribute not in SIDES:
+        return None
+    if attribute == "origin":
+        return thing.places()
+    for steps in reversed(made.steps):
+        metal = metal_of(steps, indices(thing))
+        if metal:
+            loose = thing.is_bundle and not thing.stands
+            frames = fr.identity() if loose else _upright(thing.frames, made)
+            return side(attribute, metal, frames, in_turn=thing.source is not None)
+    return None
+
+
+def _upright(frames: np.ndarray, made: Made) -> np.ndarray:
+    """Frames (n, 3, 4) where settings stand, without the `swivel` of their stones: the top of a halo is
+    above, whichever way its stone was swivelled."""
+    upright = frames.copy()
+    for stones, swivel in made.swivels:
+        for k in range(len(frames)):
+            if (np.abs(stones - frames[k]).max(axis=(1, 2)) < 1e-9).any():
+                upright[k] = fr.compose(frames[k : k + 1], fr.turned(2, -swivel))[0]
+    return upright
+
+
+def _places_of(feature: Feature) -> tuple[Any, Missing | None]:
+    """``places of feature``."""
+    places = feature.places()
+    why = f"{feature.name} has no place of its own; ask one of its parts"
+    return (None, Missing(why=why)) if places is None else (places, None)
+
+
+def as_kind(thing: Any, kind: str) -> Any:
+    """``thing`` read as places, a line, a feature or stones."""
+    if isinstance(thing, (Point, Sequence)):
+        return _spelled(thing) if kind == "places" else None
+    if isinstance(thing, Places) and kind != "places":
+        thing = thing.stone()
+    if kind == "part":
+        return thing if isinstance(thing, Feature) else None
+    if kind == "stones":
+        return stones_in(thing) if isinstance(thing, Feature) else None
+    if kind == "places":
+        if isinstance(thing, Feature):
+            group = bool(thing.members) and thing.index >= 0  # it stands at its own places
+            whole = None if group else stones_in(thing)
+            return (whole or thing).places()
+        return thing if isinstance(thing, Places) else None
+    if kind == "path":
+        if isinstance(thing, Feature):
+            names = ("path", "rim", "around", "girdle")  # a feature's own line
+            return next((found for name in names if (found := thing.look(name))), None)
+        return thing if isinstance(thing, Lines) else None
+    return None
+
+
+def _spelled(spots: Point | Sequence) -> Places | None:
+    """Places spelled out as spots: (1, 2 mm), or several joined by `to`, facing the
+    onlooker."""
+    points = spots.members if isinstance(spots, Sequence) else (spots,)
+    if not all(isinstance(point, Point) for point in points):
+        return None
+    rows = [fr.shifted(*(part.value for part in point.parts)) for point in points]  # type: ignore[attr-defined]
+    return Places(np.concatenate(rows))
+
+
+def stones_in(feature: Feature) -> Feature | None:
+    """All stones of a feature as one line of stones: its own, its parts', its copies'."""
+    if feature.stone_offers is not None and feature.source is None:
+        return feature
+    if feature.source is not None:
+        return None if feature.row is None else again(feature.row, feature.frames)
+    rows = [
+        row
+        for member in feature.members.values()
+        if isinstance(member, Feature) and (row := stones_in(member)) is not None
+    ]
+    return merged(feature, rows) if rows else None
+
+
+def parts(thing: Any, kind: str, made: Made) -> list[str]:
+    """The names of those of its parts that can be read as ``kind``."""
+    if not isinstance(thing, Feature):
+        return []
+    return [
+        name
+        for name in _offered(thing).offers
+        if as_kind(look(thing, name, made)[0], kind) is not None
+    ]
+
+
+def spots(thing: Any) -> list[Places] | None:
+    """Single places of a list of places."""
+    places = as_kind(thing, "places")
+    return None if places is None else [places.one(k) for k in range(len(places))]
+
+
+def between(first: Any, second: Any) -> Places | None:
+    """The place half way between two places, looking half way between them; as the first does where
+    they look apart."""
+    a, b = as_kind(first, "places"), as_kind(second, "places")
+    if a is None or b is None or len(a) != 1 or len(b) != 1:
+        return None
+    return Places(fr.rounded(fr.half_way(a.frames, b.frames)))
+
+
+def together(first: Any, operator: str, second: Any) -> Lines | None:
+    """Closed lines in one plane put together, or taken from one another."""
+    a, b = as_kind(first, "path"), as_kind(second, "path")
+    if not isinstance(a, Lines) or not isinstance(b, Lines):
+        return None
+    lines = combined(a.lines, operator, b.lines)
+    return Lines(lines) if lines else None
+
+
+def describe(thing: Any) -> str:
+    """A few words on an opaque thing."""
+    if isinstance(thing, Feature):
+        return f"{thing.name} ({thing.word})"
+    if isinstance(thing, Places):
+        return f"{len(thing)} place{'s' * (len(thing) != 1)}"
+    if isinstance(thing, Lines):
+        return "a path" if len(thing.lines) == 1 else f"{len(thing.lines)} paths"
+    return "something else"
+
+
+def indices(feature: Feature) -> set[int]:
+    """The numbers of a feature and of all its parts."""
+    found = {feature.index}
+    for member in feature.members.values():
+        if isinstance(member, Feature):
+            found |= indices(member)
+    return found
+
+
+def has_stones(feature: Feature) -> bool:
+    """Whether a feature, or any part of it, has stones."""
+    return bool(feature.stones) or any(
+        isinstance(member, Feature) and has_stones(member)
+        for member in feature.members.values()
+    )
+
+
+def _look_places(places: Places, attribute: str) -> tuple[Any, Missing | None]:
+    if attribute == "count":
+        return number(len(places)), None
+    if attribute in places.figures:
+        values = places.figures[attribute]
+        if len(values) > 1 and float(np.ptp(values)) > 1e-9:
+            why = f"the {attribute} differs from place to place; ask it of one, with pick()"
+            return None, Missing(why=why)
+        return (angle if attribute in ANGLES else length)(values[0]), None
+    for name, axis in (("right", 0), ("up", 1), ("out", 2)):
+        if attribute == name and len(places) == 1:
+            return length(places.frames[0, axis, 3]), None
+    if attribute in ("right", "up", "out"):
+        return None, Missing(why=f"there are {len(places)} places; ask one of them, with pick()")
+    return None, Missing("a place", (*places.figures, "count", "right", "up", "out"))
+
+
+def _look_line(line: Line, attribute: str) -> tuple[Any, Missing | None]:
+    offers = path_offers(line)
+    if attribute in offers:
+        return offers[attribute](), None
+    return None, Missing("a path", tuple(offers))
+
+
+def _offered(feature: Feature) -> Missing:
+    members = [name for name in feature.members if not name.startswith(NAMELESS)]
+    names = [*members, *feature.offers]
+    if has_stones(feature):
+        names += [name for name in STONE_ASKS if name not in names]
+    if feature.bodies():
+        names += [name for name in SIDES if name not in names]
+    return Missing(feature.name, tuple(names))
