@@ -415,7 +415,7 @@ def test_a_finish_is_the_pictures_own_and_dulls_what_the_metal_mirrors(page):
 
 def _nearest(data):
     """How near to the middle of a stone, seen from above, metal comes over its girdle, mm."""
-    told, arrays = unpacked(data)
+    _, arrays = unpacked(data)
     metal, middles = arrays["points"].reshape(-1, 3), arrays["frames"].reshape(-1, 3, 4)[:, :, 3]
     over = metal[metal[:, 2] > middles[0, 2] + 0.2]
     return np.linalg.norm(over[:, None, :2] - middles[None, :, :2], axis=-1).min()
