@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
-    from ..judging.hanging import free_opening
+    from ..judging.hanging import free_opening, opens_on_both_sides
 
     through = {loop.feature for loop, _, _ in piece.casting_measures.in_holes}
     for loop in piece.wear_measures.loops:
@@ -21,6 +21,13 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             continue  # what stands in it is what it goes through: see tight-link
         bound = piece.bound("blocked-loop", "least", loop.feature) * loop.inside
         free = free_opening(loop, piece.casting_measures.seen_by(loop))
+        if not below(free, bound) and not opens_on_both_sides(loop, piece.casting_measures.seen_by(loop)):
+            yield Verdict(
+                "this loop lies flat on metal: nothing passes through it", loop.feature,
+                "0.00 mm free on one side", least(mm(loop.wire)),
+                "stand it up, or move it off the metal by the thickness of its wire",
+                0.0, bound, keys=("out", "tilt", "lean"), place=place(loop.middle),
+            )  # fmt: skip
         if below(free, bound):
             yield Verdict(
                 "metal stands in the opening of this loop",

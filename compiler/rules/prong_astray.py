@@ -56,7 +56,8 @@ def _on_metal(piece: Piece) -> Iterator[Verdict]:
         across, along, _ = measures.stones[grip.stone].own(np.array(grip.spot)).tolist()
         way = float(np.degrees(np.arctan2(along, across)))
         laps = measures.surrounds[grip.stone].laps
-        if laps and not any((way - lap.start + BESIDE) % 360.0 <= lap.end - lap.start + 2 * BESIDE for lap in laps):
+        over_it = ((way - lap.start + BESIDE) % 360.0 <= lap.end - lap.start + 2 * BESIDE for lap in laps)
+        if laps and not any(over_it):
             yield Verdict(
                 "this prong is cut away where it should lie over its stone",
                 grip.feature,
