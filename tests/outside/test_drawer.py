@@ -111,6 +111,16 @@ def test_a_head_finds_its_shank(stone: str, head: str, shank: str) -> None:
     }, codes
 
 
+@pytest.mark.parametrize("out", [-0.3, 0.4, 1.2, 2.0])
+def test_a_bezel_lets_its_stone_into_the_shank(out: float) -> None:
+    """As deep as it stands; its light hole is open from flush with the shank to clear of it."""
+    text = (
+        "band shank: finger us 7, wide 5 mm, thick 2.6 mm, profile d\n"
+        f"stone s: round 3.5 mm, gem sapphire, on shank, out {out} mm\nbezel head: for s, on shank"
+    )
+    assert not {fault.code for fault in built(text).faults if fault.level.value != "hint"}
+
+
 def test_a_stone_lies_on_a_ring_of_wire() -> None:
     """On a torus: as far from the middle of the wire as the wire is thick, and looking away from it."""
     text = "path way: finger us 7, outset 1 mm\nwire w: along way, round 2 mm\nstone s: round 1 mm, gem ruby, on w"
