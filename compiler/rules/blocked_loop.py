@@ -19,7 +19,10 @@ if TYPE_CHECKING:
 def _check(piece: Piece) -> Iterator[Verdict]:
     from ..judging.hanging import free_opening
 
+    through = {loop.feature for loop, _, _ in piece.casting_measures.in_holes}
     for loop in piece.wear_measures.loops:
+        if loop.feature in through:
+            continue  # what stands in it is what it goes through: see tight-link
         bound = piece.bound("blocked-loop", "least", loop.feature) * loop.inside
         skin = piece.casting_measures.seen_by(loop)
         free = free_opening(loop, skin)

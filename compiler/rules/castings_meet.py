@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from ..judging.piece import Piece
     from ..measures.skin import Skin
 
-MOST_FACES = 60  # of what is shared, the largest, looked at for whose it is
+NEAR = 1e-4  # mm
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
@@ -53,15 +53,16 @@ def _check(piece: Piece) -> Iterator[Verdict]:
 
 
 def _standing(body: Body, common: Skin) -> int:
-    """The feature of a body with the largest faces round what it shares with another."""
-    from ..measures.closest import nearest
+    """The feature of a body with the most faces round what it shares with another."""
+    from ..measures.closest import on_triangle
 
-    faces = np.argsort(-common.areas, kind="stable")[:MOST_FACES]
-    middles = common.corners[faces].mean(axis=1)
-    owner = body.skin.owner[[nearest(body.skin, at)[1] for at in middles]]
-    known = owner >= 0
-    most = np.bincount(owner[known], common.areas[faces][known])
+    middle = common.corners.mean(axis=1)
+    row, face = body.skin.grid.near(middle - NEAR, middle + NEAR)
+    off = on_triangle(middle[row], body.skin.corners[face]) - middle[row]
+    on = (np.abs(off).max(axis=1) < NEAR) & (body.skin.owner[face] >= 0)
+    most = np.bincount(body.skin.owner[face[on]], common.areas[row[on]])
     return int(most.argmax()) if len(most) else max(0, *body.shell.owners)
+
 
 
 RULE = Rule(

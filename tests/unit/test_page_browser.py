@@ -357,8 +357,13 @@ def test_a_fault_stands_over_the_last_good_piece(page, folder):
     assert not page.locator("#notice").is_visible()
 
 
-def test_another_piece_and_a_lost_connection_on_a_second_screen(chromium, watch, page):
+def test_another_piece_and_a_lost_connection_on_a_second_screen(chromium, watch, page, folder):
+    plate = DISC.replace("Quay disc", "Quay plate").replace("measure wide = 12 mm, from 8 mm to 20 mm\n", "")
+    (folder / "plate.posy").write_text(plate.replace("across wide", "across 9 mm"), encoding="utf-8")
     other = Screen(chromium, watch)
+    other.page.get_by_role("button", name="plate", exact=True).click()  # which has no measures
+    until(other.page, f"{MADE} && posyPage.told.piece === 'plate'")
+    assert other.page.locator("#figures label").count() == 0
     other.page.get_by_role("button", name="disc", exact=True).click()
     until(other.page, f"{MADE} && posyPage.told.piece === 'disc'")
     assert other.page.locator("#title").inner_text() == "Quay disc"
