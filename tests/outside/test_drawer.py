@@ -309,3 +309,12 @@ def test_a_scalloped_tray_goes_round_each_stone() -> None:
     first = math.atan2(small[0, 1], small[0, 0])
     assert reach(first) == pytest.approx(middle + lobe, abs=0.01)
     assert reach(first + half) == pytest.approx(meet, abs=0.06)
+
+
+@pytest.mark.parametrize(("cut", "area"), [("", math.pi / 4), (", vee", 3 * math.sqrt(3) / 4 * 0.65**2)])
+def test_cuts_from_both_sides_take_their_section(cut: str, area: float) -> None:
+    """A circle of 1 mm, or a triangle of equal sides in a circle of 1.3 mm, 0.5 mm deep from either side."""
+    bar = "bar b: size 8 x 4 x 6 mm\nstone s: round 2 mm, gem ruby, at face of b, out 1 mm\n"
+    arches = f"u-cut c: for s, in b, wide 4 mm, across 1 mm, below 3 mm, deep 0.5 mm{cut}"
+    gone = volume(bar, check_metal=False) - volume(bar + arches, check_metal=False)
+    assert gone == pytest.approx(2 * 0.5 * area, rel=2e-3)
