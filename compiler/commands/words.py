@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import re
 import sys
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from ...lang.folding import fold, in_columns
@@ -47,7 +46,7 @@ def run(arguments: Arguments) -> int:
 
 
 def _told(name: str, words: Mapping[str, Word], width: int) -> list[str]:
-    """What there is under a name: a word, a group, metals or stones, a word of the trade."""
+    """What there is under a name: a word, a group, metals or stones, a word of the trade, one of those."""
     if name in words:
         return [*page(words[name], width), *example_lines(_example(words[name]), width)]
     if name in GROUPS:
@@ -64,20 +63,27 @@ def _told(name: str, words: Mapping[str, Word], width: int) -> list[str]:
 
 
 def _stuff(name: str, width: int) -> list[str]:
-    """The metals and stones that are called so."""
-    from ...stdlib.alloys import ALLOYS
-    from ...stdlib.gems import GEMS
+    """A stone or a metal by its name or another it goes by: how a text says it, and its figures."""
+    from ...stdlib.alloys import alloys_called
+    from ...stdlib.gems import find_gem
 
     _with_the_house()
-    parts, told = set(name.split("-")), list[str]()
-    for table, rows, listed in (("metal", ALLOYS, _metals), ("gem", GEMS, _gems)):
-        mine = [
-            shown for row, shown in zip(rows.values(), listed(), strict=True)
-            if parts <= set(re.findall(r"\w+", f"{row.name} {row.title} {' '.join(row.also)}".casefold()))
+    gem = find_gem(name)
+    if gem is not None:
+        bears = f"torch {gem.torch}, ultrasonic {gem.ultrasonic}, steam {gem.steam}"
+        hard = " to ".join(dict.fromkeys((f"{gem.mohs_low:g}", f"{gem.mohs_high:g}")))
+        rows = [
+            ("a stone", f"{gem.title}{_also(gem)}"),
+            ("write", f"gem {gem.name}, as in: stone eye: round 5 mm, gem {gem.name}"),
+            ("density", f"{gem.density:g} g/cm3"), ("hardness", f"{hard} Mohs"), ("bears", bears),
+            ("to mind", gem.notes),
         ]  # fmt: skip
-        if mine:
-            told += [f"As in {table} {mine[0][0]}:", "", *in_columns(mine, width)]
-    return told
+        return in_columns([row for row in rows if row[1]], width)
+    metals = alloys_called(name)
+    if not metals:
+        return []
+    return [*fold("A metal; a text says one of these after 'metal', for the piece or a part:", width), "",
+            *in_columns(_metals(metals), width)]  # fmt: skip
 
 
 def _found(name: str, words: Mapping[str, Word], width: int) -> list[str]:
@@ -120,10 +126,12 @@ def _with_the_house() -> None:
     GEMS.adopt(house.gems)
 
 
-def _metals() -> list[tuple[str, str]]:
+def _metals(rows: Sequence[Any] = ()) -> list[tuple[str, str]]:
+    """Metals with what they are; all there are, without ``rows``."""
     from ...stdlib.alloys import ALLOYS
 
-    return [(row.name, f"{row.title}, {row.density:g} g/cm3{_also(row)}") for row in ALLOYS.values()]
+    rows = rows or tuple(ALLOYS.values())
+    return [(row.name, f"{row.title}, {row.density:g} g/cm3{_also(row)}") for row in rows]
 
 
 def _gems() -> list[tuple[str, str]]:

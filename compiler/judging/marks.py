@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..bench.feature import Feature
 from ..bench.plan import PRISM, Shape
-from ..bench.roles import FigureOf, Role
+from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.outlines import signed_area, trace_all
 from ..measures.kinds import Floats
-from .figures import figure, narrowest
+from .digits import below
+from .thicknesses import thick_under
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -49,6 +49,8 @@ def is_ridge(piece: Piece, thin: Place) -> bool:
         return False
     if thin.owner == thin.other_owner:
         return True
+    if len(marks) == 1 and below(thin.figure, piece.bound("printer-detail", "least", marks[0])):
+        return False  # beside the edge of the metal nothing holds so thin a ridge
     deep = min(float(piece.call(one).get("deep") or 0.0) for one in marks)
     if any(piece.call(one).get("raised") for one in marks):
         return deep <= LOW
@@ -59,11 +61,8 @@ def is_ridge(piece: Piece, thin: Place) -> bool:
 
 def _left(piece: Piece, cut: int) -> float:
     """How deep the metal that a line is cut into may be cut with no wall left beside it, mm."""
-    body = piece.call(cut).get("in")
-    stated = None
-    if isinstance(body, Feature) and body.index >= 0:
-        stated = figure(piece.call(body.index), FigureOf.THICKNESS)
-    return SHALLOW * narrowest(stated[1]) if stated else LOW
+    thick = thick_under(piece, piece.call(cut).get("in"))
+    return LOW if thick is None else SHALLOW * thick
 
 
 def _above_floor(piece: Piece, line: int, at: Floats) -> bool:

@@ -13,13 +13,15 @@ if TYPE_CHECKING:
     from ..judging.piece import Piece
     from ..measures.light import Shut
 
+LIGHT = 0.3  # of a stone's width: a hole through the shank below it
+
 
 def _check(piece: Piece) -> Iterator[Verdict]:
     for stone, shut in piece.shut.items():
         seat = piece.seated[stone]
         if "blind" not in piece.clauses_of(seat):
             spot = place(piece.stones.frames[stone, :, 3])
-            yield _stated(piece, seat, shut, spot) or _behind(piece, seat, shut, spot)
+            yield _stated(piece, seat, shut, spot) or _behind(piece, stone, seat, shut)
 
 
 def _stated(
@@ -44,9 +46,7 @@ def _stated(
     )
 
 
-def _behind(
-    piece: Piece, seat: int, shut: Shut, spot: tuple[float, float, float]
-) -> Verdict:
+def _behind(piece: Piece, stone: int, seat: int, shut: Shut) -> Verdict:
     """A hole that other metal shuts, or that nobody would drill so far."""
     back = mm(shut.free + shut.thick)
     name = piece.name_of(shut.feature)
@@ -62,7 +62,9 @@ def _behind(
     elif shut.feature == seat:
         remedy = f"say 'deep {rounded_up(shut.free + shut.thick + 0.2)}', or take less metal there"
     else:
-        remedy = f"open the hollow behind the stone: drill or pierce {name}"
+        whose = piece.name_of(int(piece.stones.feature[stone]))
+        wide = mm(LIGHT * piece.stones.of(stone).width)
+        remedy = f"write drill light: at centres of {whose}, in {name}, across {wide}, below both lines"
     if closed:
         remedy += "; or say 'blind', if it is closed on purpose"
     return Verdict(
@@ -73,7 +75,7 @@ def _behind(
         remedy,
         shut.thick,
         0.0,
-        place=spot,
+        place=place(piece.stones.frames[stone, :, 3]),
     )
 
 

@@ -115,3 +115,13 @@ def test_a_stone_or_a_metal_is_told_by_its_name(said: str, told: str, capsys: py
 def test_words_of_the_trade_may_be_two(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["words", "Half Eternity"]) == 0
     assert "channel: " in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [("onyx", "gem onyx"), ("black-onyx", "gem onyx"), ("garnet", "hardness"), ("opal", "dries out"),
+     ("platinum", "platinum-950-iridium"), ("18k", "gold-750-white")],
+)  # fmt: skip
+def test_a_stone_and_a_metal_are_told_by_their_names(asked: str, said: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["words", asked]) == 0
+    assert said in capsys.readouterr().out
