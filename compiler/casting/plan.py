@@ -93,8 +93,10 @@ def plan_of(
     built: Built, piece: Piece, *, cells: int = FINE, count: int | None = None, tell: Tell | None = None,
     pitch: float | None = None,
 ) -> Plan:  # fmt: skip
-    """The casting plan of a piece that was made; castings alike are planned once. ``cells`` bounds the grid (``pitch`` mm sets it
-    instead); ``count`` pieces are cast in a flask (as many as go in, without it)."""
+    """The casting plan of a piece that was made; castings alike are planned once.
+
+    ``cells`` bounds the grid (``pitch`` mm sets it instead); ``count`` pieces are cast in a flask (as many as
+    go in, without it)."""
     say = tell or (lambda what, share: None)
     parts = [part for part in built.parts if not part.bought]
     skins = [Skin(part.points, part.triangles, part.owner) for part in parts]
@@ -105,20 +107,22 @@ def plan_of(
     ]
     alike = groups(skins, kinds)
     casts = []
-    for k, same in enumerate(alike):
-        castings = tuple(parts[one].casting for one in same if parts[one].casting)
+    for k, (first, *others) in enumerate(alike):
+        castings = tuple(parts[one].casting for one in (first, *others) if parts[one].casting)
 
         def told(what: str, share: float, k: int = k, called: str = spoken(castings)) -> None:
             say(f"{called or parts[alike[k][0]].metal}, {what}", (k + share) / len(alike))
 
-        first = same[0]
-        casts.append(_cast(piece, parts[first], castings, skins[first], given[first], cells, count, told, pitch))
+        casts.append(
+            _cast(piece, parts[first], castings, skins[first], given[first], cells, count, told, pitch)
+        )
     named = {one.key: one for cast in casts for one in cautions_for(cast.alloy, STEPS)}
     return Plan(built, tuple(casts), tuple(named.values()))
 
 
 def _cast(
-    piece: Piece, part: Part, castings: tuple[str, ...], skin: Skin, given: Sequence[Sprue], cells: int, count: int | None,
+    piece: Piece, part: Part, castings: tuple[str, ...], skin: Skin, given: Sequence[Sprue], cells: int,
+    count: int | None,
     tell: Tell, pitch: float | None,
 ) -> Cast:  # fmt: skip
     """One casting."""
@@ -144,8 +148,8 @@ def _cast(
     owner_of = metal_at(skin, piece)
     seen = Pour(part.casting or "the piece", first, room=stands.room, **places_of(pouring, owner_of))
     return Cast(
-        part, castings, _block(piece, part.casting), owner_of, alloy, caster, proposal, pouring, modulus(skin),
-        flask, stands, joined, taken, seen,
+        part, castings, _block(piece, part.casting), owner_of, alloy, caster, proposal, pouring,
+        modulus(skin), flask, stands, joined, taken, seen,
     )  # fmt: skip
 
 

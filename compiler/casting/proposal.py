@@ -67,7 +67,13 @@ def proposed(
         return Proposal((), before, before, ())
     starts = [one for one in (work.behind(), work) if one is not None]
     found = [_improved(one, before, say) for one in starts]
-    return min(found, key=lambda one: (round(one.after.lost / ONE_MORE ** len(one.sprues), 1), len(one.sprues)))
+    return min(found, key=_cost)
+
+
+def _cost(found: Proposal) -> tuple[float, int]:
+    """What tells proposals apart: what is lost in spite of so many sprues, then how many there are."""
+    count = len(found.sprues)
+    return round(found.after.lost / ONE_MORE**count, 1), count
 
 
 def _improved(work: _Search, before: Pouring, say: Tell) -> Proposal:

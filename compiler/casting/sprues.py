@@ -141,7 +141,8 @@ class Sites:
         """A sprue behind the shank, where it is filed clean out of sight."""
         shanks = {self._piece.name_of(one) for one in _features(self._piece, (Role.SHANK,))}
         for one in self.places:
-            if one.place.rpartition(" ")[2] in shanks and one.way[2] < -ALONG and self._free(one.at, one.way, across):
+            back = one.place.rpartition(" ")[2] in shanks and one.way[2] < -ALONG
+            if back and self._free(one.at, one.way, across):
                 return replace(one, across=across, long=long)
         return None
 

@@ -106,19 +106,23 @@ def tree(wax: Wax, flask: Flask) -> Tree:
         for turn in (np.eye(3), QUARTER)
     ]
     best = max((standing(*way) for way in ways), key=lambda one: one.room)
-    return best if best.room else _alone(wax, flask, min(_over(*way) for way in ways)[1])
+    return best if best.room else _alone(wax, flask, min(_over(*_leaning(*way), flask) for way in ways)[1])
 
 
-def _over(points: Floats, sprue: float, flask: Flask, angle: float) -> tuple[float, str]:
-    """By how much one wax misses its place at the stem, mm, and how that is told."""
-    x, y, z = _leaning(points, sprue, flask, angle)
+def _over(x: Floats, y: Floats, z: Floats, flask: Flask) -> tuple[float, str]:
+    """By how much a wax as it leans misses its place at the stem, mm (none below 0), and how that is told."""
     far, room = float(np.hypot(x, y).max()), flask.inside / 2 - flask.wall
-    tall = float(max(z.max(), 0.0) - min(z.min(), 0.0))
+    tall = _tall(z)
     return max(
-        (far - room, f"it would reach {far:.1f} mm from the middle of the flask, with {room:g} mm to do it in"),
-        (tall - flask.usable, f"it would stand {tall:.1f} mm tall, with {flask.usable:g} mm to do it in"),
+        (far - room, f"it would reach {far:.1f} mm from the middle of the flask, of {room:g} mm there are"),
+        (tall - flask.usable, f"it would stand {tall:.1f} mm tall, of {flask.usable:g} mm there are"),
         (flask.stem / 2 - float(x.min()), "it would run into the stem"),
     )
+
+
+def _tall(z: Floats) -> float:
+    """How much of the stem a wax takes, mm."""
+    return float(max(z.max(), 0.0) - min(z.min(), 0.0))
 
 
 def _leaning(points: Floats, sprue: float, flask: Flask, angle: float) -> tuple[Floats, Floats, Floats]:
@@ -131,10 +135,9 @@ def _leaning(points: Floats, sprue: float, flask: Flask, angle: float) -> tuple[
 def standing(points: Floats, sprue: float, flask: Flask, angle: float) -> Tree:
     """The tree with sprues at an angle to the stem."""
     x, y, z = _leaning(points, sprue, flask, angle)
-    tall = float(max(z.max(), 0.0) - min(z.min(), 0.0))
-    clear = float(x.min()) >= flask.stem / 2
-    if not clear or float(np.hypot(x, y).max()) > flask.inside / 2 - flask.wall or tall > flask.usable:
+    if _over(x, y, z, flask)[0] > 0:
         return Tree(0, 0, 0.0, angle, 0.0)
+    tall = _tall(z)
     pitch = _pitch(x, y, z) + flask.gap
     tiers = 1 + int((flask.usable - tall) / pitch + 1e-9)
     return Tree(_around(x, y, flask.gap), tiers, pitch, angle, (tiers - 1) * pitch + tall)
@@ -191,7 +194,8 @@ class Weights:
 
 
 def weights(
-    count: int, volume: float, sprues: Sequence[Sprue], stands: Tree, flask: Flask, density: float, wax: float,
+    count: int, volume: float, sprues: Sequence[Sprue], stands: Tree, flask: Flask, density: float,
+    wax: float,
     joined: float = 0.0,
 ) -> Weights:  # fmt: skip
     """What is weighed out for ``count`` pieces of ``volume`` mm3; densities in g/cm3. ``joined`` mm3 bring

@@ -15,6 +15,7 @@ from ..measures.closest import nearest
 from ..measures.kinds import Floats, Ints
 from ..measures.skin import Skin, side_by_side
 from .castings import Body, Casting, Joint, bodies_of, castings_of, fused_rings, held_with, joints_of
+from .eyes import tight_holes
 from .hanging import Loop, Rest
 
 if TYPE_CHECKING:
@@ -57,6 +58,11 @@ class CastingMeasures:
             found for found in fused_rings(piece)
             if all(piece.is_for(line, Role.FINDING) for line in found[:2]) or frozenset(found[:2]) in weak
         ]  # fmt: skip
+
+    @cached_property
+    def in_holes(self) -> list[tuple[Loop, int, float]]:
+        """Loops that go through drilled holes: the hole's feature, and the room round the wire, mm."""
+        return list(tight_holes(self.piece, self.piece.wear_measures.loops))
 
     @cached_property
     def assemblies(self) -> list[int]:

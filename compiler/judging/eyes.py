@@ -6,7 +6,8 @@ from the middle. Lengths mm.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from itertools import product
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -16,12 +17,38 @@ from ..measures.kinds import Floats, frame_of
 
 if TYPE_CHECKING:
     from ..bench.feature import Feature
+    from .hanging import Loop
     from .piece import Piece
 
 FEW = 2  # more holes of one line are a pattern
 NEAR = 2.0  # metal beside an eye, of its diameter, at most
 ASIDE = 0.5  # and of the metal on its other side
 WAYS = np.linspace(0.0, 2 * np.pi, 32, endpoint=False)
+
+
+def tight_holes(piece: Piece, loops: Iterable[Loop]) -> Iterator[tuple[Loop, int, float]]:
+    """Loops whose wire goes through a drilled hole: the hole's feature, and the least room between
+    wire and hole, mm (negative: none)."""
+    turns = np.append(WAYS, 0.0)[:, None]
+    for feature, call in piece.with_role(Role.HOLE):
+        across = call.get("across")
+        for loop, frame in product(loops, feature.frames):
+            radius = (loop.inside + loop.wire) / 2
+            apart = float(np.linalg.norm(loop.middle - frame[:, 3]))
+            if across is None or loop.feature == feature.index or not abs(apart - radius) < 2 * radius:
+                continue
+            middle = _mid_way(piece, feature, frame, across)
+            if middle is None:
+                continue
+            one, two = loop.across
+            line = loop.middle - middle + radius * (np.cos(turns) * one + np.sin(turns) * two)
+            line = line @ frame[:, :3]
+            passed = np.flatnonzero(line[:-1, 2] * line[1:, 2] < 0)
+            share = line[passed, 2] / (line[passed, 2] - line[passed + 1, 2])
+            spots = line[passed] + share[:, None] * (line[passed + 1] - line[passed])
+            off = float(np.hypot(spots[:, 0], spots[:, 1]).min(initial=np.inf))
+            if off < across / 2:
+                yield loop, feature.index, across / 2 - off - loop.wire / 2
 
 
 def eyes_of(piece: Piece) -> Iterator[tuple[int, Floats, Floats, float, float]]:
@@ -38,7 +65,7 @@ def eyes_of(piece: Piece) -> Iterator[tuple[int, Floats, Floats, float, float]]:
             if middle is None or _stone_over(piece, middle, across):
                 continue
             beside, beyond = _beside(piece, middle, frame[:, 2], across)
-            if beside < min(NEAR * across, ASIDE * beyond):
+            if 0 < beside < min(NEAR * across, ASIDE * beyond):
                 yield feature.index, middle, frame[:, 2], across, beside
 
 

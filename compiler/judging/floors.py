@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import numpy as np
 
+from ..measures.arcs import longest_gap
 from ..measures.kinds import Flags, Floats, Ints, dot, unit
 from ..measures.skin import Skin
 from ..measures.stone import Stone
 from .forms import COUNT, STEP, Form, Spot, place_of
 
 SPOKES = 18
+THIRD = 3  # of the directions round a stone, those looked below in
+INSIDE, CLEAR, OFF = 0.9, 0.01, 0.3  # of its radius; mm above its back, below it
 EDGE = 0.006  # mm beyond the edge of the light hole, clear of the facets of its bore
 HALVINGS = 9  # of the way out to where metal begins
 
@@ -42,6 +45,17 @@ def floors(
         spot = Spot(max(float(thick[i]), 0.0), place_of(at[i]), int(skin.owner[out[i]]))
         found.append(spot if np.isfinite(thick[i]) else None)
     return found
+
+
+def uncarried(form: Form, stone: Stone, skin: Skin) -> float:
+    """The widest arc, degrees, in which no metal lies right below the rim of a stone."""
+    turn = np.radians(np.arange(0, COUNT, THIRD) * STEP)
+    far = INSIDE * form.rim[::THIRD]
+    start = np.stack((far * np.cos(turn), far * np.sin(turn), np.full(len(far), form.low + CLEAR)), axis=1)
+    way = np.tile(-stone.turn[2], (len(far), 1))
+    reach = CLEAR + OFF + (1 - INSIDE) * float(form.rim.max()) * 1.2  # a pavilion falls away so far
+    met = skin.grid.cast(stone.world(start), way, leaving=False, reach=reach)[1] >= 0
+    return float(THIRD * STEP * longest_gap(met[None])[0])
 
 
 def _below(

@@ -13,6 +13,7 @@ from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.outlines import signed_area, trace_all
 from ..measures.kinds import Floats
+from .digits import below
 from .thicknesses import thick_under
 
 if TYPE_CHECKING:
@@ -48,6 +49,8 @@ def is_ridge(piece: Piece, thin: Place) -> bool:
         return False
     if thin.owner == thin.other_owner:
         return True
+    if len(marks) == 1 and below(thin.figure, piece.bound("printer-detail", "least", marks[0])):
+        return False  # beside the edge of the metal nothing holds so thin a ridge
     deep = min(float(piece.call(one).get("deep") or 0.0) for one in marks)
     if any(piece.call(one).get("raised") for one in marks):
         return deep <= LOW

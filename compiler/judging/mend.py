@@ -64,10 +64,12 @@ def changes(
         for kind, a, b, c, d in compared.get_opcodes():
             if kind == "equal":
                 continue
-            paired = [(k, k + 1, k + c - a, k + c - a + 1) for k in range(a, b)] if b - a == d - c else [(a, b, c, d)]
-            for a1, b1, c1, d1 in paired:
-                lines += fold(f"{path} line {a1 + 1}{f' to {b1}' if b1 - a1 > 1 else ''}", width)
-                for said, rows in (("now", before[a1:b1]), (then, after[c1:d1])):
+            step = 1 if b - a == d - c else max(b - a, d - c, 1)  # line by line, if there are as many
+            for k in range(0, max(b - a, d - c), step):
+                old_rows, new_rows = before[a + k : min(a + k + step, b)], after[c + k : min(c + k + step, d)]
+                last = f" to {a + k + len(old_rows)}" if len(old_rows) > 1 else ""
+                lines += fold(f"{path} line {a + k + 1}{last}", width)
+                for said, rows in (("now", old_rows), (then, new_rows)):
                     lines += [row for one in rows for row in fold(one.strip(), width, f"  {said:<6}  ")]
     return "".join(f"{line}\n" for line in lines)
 

@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..bench.roles import FigureOf, Role
+from ..bench.stone_solid import stone_mesh
+from ..geometry.frames import apply, inverse
 from ..measures.bodies import Shell, voids
 from ..measures.closest import nearest
 from ..measures.drainage import Chamber, drainage
@@ -26,6 +28,7 @@ from ..measures.thickness import Known, thickness
 from .figures import figures
 from .joined_metal import joined_skin
 from .pairs import near_pairs
+from .stone_table import reach_of
 from .thicknesses import thicknesses_of
 from .tolerances import SAME, SMALL_GAP, SMALL_WALL, WIRE_LIMIT
 from .weak_joints import WeakJoint, hidden_of, solid_faces, weak_joints_of
@@ -41,6 +44,7 @@ TOGETHER = 16  # balls taken at a time
 EVEN = 0.9998  # faces within about a degree of parallel
 AS_TOLD = 0.01  # mm, chords on both sides of a wall make it so much thinner than told
 MOST_SPOTS = 4_500
+AT_STONE = 0.3  # mm
 SLIVER = 0.01  # mm, height of a face that has no way of its own
 CREVICE = 4.0  # of its width: a wedge of 20 degrees lies so far from its end at most, with some to spare
 SLIT = 20.0  # degrees, the faces of a slit oppose within this
@@ -217,7 +221,27 @@ class SkinMeasures:
         region, hole = towards_back(), self.piece.wear_measures.hole
         if hole is not None:
             region = in_bore(hole.middle, hole.axis, hole.radius)
-        return sharp_edges(self.skin, region, angle, beside=self.flags(self.sets.seats))
+
+        def bare(at: Floats, out: Floats) -> Flags:
+            counts = region(at, out)
+            counts[counts] = ~self._at_stones(at[counts])
+            return counts
+
+        return sharp_edges(self.skin, bare, angle, beside=self.flags(self.sets.seats))
+
+    def _at_stones(self, at: Floats) -> Flags:
+        """Which spots (n, 3) lie so near to a stone that no skin comes there: on the rim of its cup."""
+        stones = self.piece.stones
+        shut = np.zeros(len(at), dtype=bool)
+        most = max((reach_of(kind) for kind in stones.kinds), default=0.0)
+        spot, stone = near_pairs(at, stones.frames[:, :, 3], most + AT_STONE)
+        for one in np.unique(stone).tolist():
+            mine = spot[stone == one]
+            points, triangles = stone_mesh(stones.of(one).figures)
+            skin = Skin(points, triangles, np.zeros(len(triangles), dtype=np.int64))
+            local = apply(inverse(stones.frames[one]), at[mine])
+            shut[mine] |= room_at(skin, local, AT_STONE) < AT_STONE
+        return shut
 
     @cached_property
     def feathers(self) -> list[SharpEdge]:

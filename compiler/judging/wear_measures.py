@@ -15,6 +15,7 @@ from ...stdlib.alloys import ALLOYS
 from ...stdlib.gems import GEMS
 from ..bench.stone_solid import stone_mesh
 from ..measures.kinds import Floats
+from ..measures.linking import LINKED, linked
 from ..measures.mass import mass, volume_and_centre
 from ..measures.skin import Skin
 from .bores import Bore, bore_of
@@ -56,6 +57,17 @@ class WearMeasures:
         if self.bore is None:
             return []
         return sections_round(self.metal.skin, self.bore.frames[0], self.inner)
+
+    @cached_property
+    def goes_round(self) -> bool:
+        """Whether metal goes all the way round the bore: whether it links with a line along the
+        finger that comes back outside of everything."""
+        if self.bore is None:
+            return False
+        frame, far = self.bore.frames[0], 2 * self.metal.skin.size
+        along, out = far * frame[:, 1], far * frame[:, 2]
+        line = frame[:, 3] + np.array([-along, along, along - out, -along - out])
+        return linked(line, self.metal.skin) == LINKED
 
     @cached_property
     def centre(self) -> tuple[float, Floats]:

@@ -14,7 +14,7 @@ SAME = 1e-4  # of a figure: forms that differ by less are one
 
 
 def groups(skins: Sequence[Skin], kinds: Sequence[Hashable]) -> list[list[int]]:
-    """The numbers of bodies of one form together, in order; only those of one of ``kinds`` (n) are compared."""
+    """The numbers of bodies of one form together, in order; those of different ``kinds`` (n) never are."""
     figures = [form(skin) for skin in skins]
     found: list[list[int]] = []
     for k, own in enumerate(figures):

@@ -34,4 +34,5 @@ class Part:
 
 def spoken(castings: tuple[str, ...]) -> str:
     """Castings alike by their names: "drop 1 and drop 2", many in short."""
-    return " and ".join(castings) if len(castings) < 4 else f"{castings[0]} and {len(castings) - 1} more alike"
+    few = len(castings) < 4
+    return " and ".join(castings) if few else f"{castings[0]} and {len(castings) - 1} more alike"

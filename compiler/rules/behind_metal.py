@@ -34,7 +34,8 @@ def _heights(stones: Feature, body: Feature) -> list[float]:
     if len(body.frames) != 1:
         return []
     own = body.frames[0]
-    return [float(own[:, 2] @ (at[:, 3] - own[:, 3])) for at in stones.frames]
+    facing = [at for at in stones.frames if at[:, 2] @ own[:, 2] > 0]  # others are set into the back
+    return [float(own[:, 2] @ (at[:, 3] - own[:, 3])) for at in facing]
 
 
 def _finding(

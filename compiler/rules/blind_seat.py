@@ -50,8 +50,10 @@ def _behind(piece: Piece, stone: int, seat: int, shut: Shut) -> Verdict:
     """A hole that other metal shuts, or that nobody would drill so far."""
     back = mm(shut.free + shut.thick)
     name = piece.name_of(shut.feature)
+    line = piece.source_lines.of(piece.call(seat), None, ()).line
+    closed = line is not None and piece.source_lines.can_say(line, "blind")
     if piece.is_for(shut.feature, Role.FINDING):
-        remedy = f"move {name} off the hole, or say 'blind' where the setting takes it"
+        remedy = f"move {name} off the hole"
     elif shut.feature > seat and piece.call(seat).within:
         remedy = f"drill or pierce {name} behind the stone, or move it off the hole"
     elif shut.feature > seat:
@@ -63,6 +65,8 @@ def _behind(piece: Piece, stone: int, seat: int, shut: Shut) -> Verdict:
         whose = piece.name_of(int(piece.stones.feature[stone]))
         wide = mm(LIGHT * piece.stones.of(stone).width)
         remedy = f"write drill light: at centres of {whose}, in {name}, across {wide}, below both lines"
+    if closed:
+        remedy += "; or say 'blind', if it is closed on purpose"
     return Verdict(
         "the light hole behind this stone is shut",
         seat,

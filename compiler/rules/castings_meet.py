@@ -15,6 +15,8 @@ if TYPE_CHECKING:
     from ..judging.piece import Piece
     from ..measures.skin import Skin
 
+NEAR = 1e-4  # mm
+
 
 def _check(piece: Piece) -> Iterator[Verdict]:
     from ..measures.mass import volume_and_centre
@@ -52,12 +54,15 @@ def _check(piece: Piece) -> Iterator[Verdict]:
 
 def _standing(body: Body, common: Skin) -> int:
     """The feature of a body with the most faces round what it shares with another."""
-    from ..judging.castings import named_after
+    from ..measures.closest import on_triangle
 
-    owner = named_after(common, body.skin).owner
-    known = owner >= 0
-    most = np.bincount(owner[known], common.areas[known])
+    middle = common.corners.mean(axis=1)
+    row, face = body.skin.grid.near(middle - NEAR, middle + NEAR)
+    off = on_triangle(middle[row], body.skin.corners[face]) - middle[row]
+    on = (np.abs(off).max(axis=1) < NEAR) & (body.skin.owner[face] >= 0)
+    most = np.bincount(body.skin.owner[face[on]], common.areas[row[on]])
     return int(most.argmax()) if len(most) else max(0, *body.shell.owners)
+
 
 
 RULE = Rule(

@@ -28,7 +28,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         ):
             continue  # between prongs see no-tool-room, in letters letters-too-fine
         bound = piece.bound("closing-gap", "least", second)
-        if below(gap.figure, bound):
+        if below(gap.figure + piece.tolerance, bound):  # measured between chords
             names = f"{piece.name_of(first)} and {piece.name_of(second)}"
             where = f"between {names}" if first != second else f"in {piece.name_of(second)}"
             yield Verdict(

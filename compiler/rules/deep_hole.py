@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
 def _check(piece: Piece) -> Iterator[Verdict]:
     for feature, call in piece.with_role(Role.OPENS):
+        if piece.is_for(feature.index, Role.FINDING):
+            continue  # a tongue or a pin goes in: such a cut is cleaned by saw and file
         across, slit = _across(piece, feature.index)
         hollow = "depth" in feature.offers
         deep = feature.look("depth").value if hollow else call.get("deep")

@@ -48,7 +48,7 @@ def _strokes(piece: Piece, line: int, side: str) -> Iterator[Verdict]:
     limit, deep = piece.bound("letters-too-fine", f"{side}-width", line), piece.call(line).get("deep")
     high = f", {mm(deep)} high" if side == "raised" and deep > WALL * width else ""
     if high:
-        limit = max(limit, piece.bound("thin-wall", "least", line))
+        limit = piece.bound("letters-too-fine", "raised-wall", line)
     if below(width, limit):
         tall = piece.call(line).get("tall") if piece.call(line).given("letters") else None
         bolder = "take a bolder font" + (f", or say 'deep {rounded_down(WALL * width)}'" if high else "")

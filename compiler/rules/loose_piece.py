@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..judging.castings import Body
 from ..judging.digits import mm, place
@@ -39,6 +40,8 @@ def _loose(piece: Piece, body: Body) -> Verdict:
     owners = [owner for owner in body.shell.owners if owner >= 0]
     added = [owner for owner in owners if piece.features[owner].body is not None] or owners or [0]
     casting = piece.casting_measures.castings[body.casting]
+    if cut := _cut_apart(piece, body):
+        return cut
     ring = all(piece.features[owner].opening is not None for owner in added)
     count = len([one for one in piece.casting_measures.bodies if one.casting == body.casting])
     others = f"{count} separate bodies in {casting.called}" if count > 1 else "a body of its own"
@@ -61,6 +64,31 @@ def _loose(piece: Piece, body: Body) -> Verdict:
         float(count),
         1.0,
         place=place(body.shell.centre),
+    )
+
+
+def _cut_apart(piece: Piece, body: Body) -> Verdict | None:
+    """What is told of a body that was one with the main one, until a cut took them apart."""
+    measures = piece.casting_measures
+    main = measures.bodies[measures.mains[body.casting]]
+    both = sorted(set(body.shell.owners) & set(main.shell.owners) - {-1})
+    bodies = [one for one in both if piece.features[one].body is not None]
+    made = [one for one in bodies if len(piece.features[one].frames) == 1]
+    cuts = [one for one in both if piece.is_for(one, Role.CUT)]
+    if body is main or not made or not cuts:
+        return None
+    cut, name = piece.name_of(cuts[-1]), piece.name_of(made[0])
+    return Verdict(
+        f"{cut} cuts {name} apart",
+        cuts[-1],
+        f"{body.shell.volume:.3g} mm3 falls off",
+        "metal that stays together",
+        f"make {cut} smaller or move it, so that metal is left beside it",
+        body.shell.volume,
+        0.0,
+        keys=("in",),
+        place=place(body.shell.centre),
+        others=(made[0],),
     )
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
 from ..judging.digits import below, least, mm, place
+from ..judging.floors import uncarried
 from ..judging.rule import Level, Rule, Verdict
 from ..judging.seats import cut_into
 from ..judging.stone_table import pavilion_of
@@ -47,6 +48,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
 def _on_metal(piece: Piece) -> Iterator[Verdict]:
     """Stones between walls: the ledge the metal itself has, whatever its light hole."""
     held = set(piece.prongs.stone[piece.prongs.holding].tolist())
+    yield from _uncarried(piece, held)
     held |= {bezel.stone for bezel in piece.bezels}  # a ledge all round may be narrower
     for stone, seat in piece.seated.items():
         form = piece.stone_measures.form(stone)
@@ -69,6 +71,34 @@ def _on_metal(piece: Piece) -> Iterator[Verdict]:
                 ledge,
                 limit,
                 keys=("cover", "bearing"),
+                place=place(piece.stones.frames[stone, :, 3]),
+            )
+
+
+def _uncarried(piece: Piece, held: set[int]) -> Iterator[Verdict]:
+    """Stones that a wall goes round, or that lie in a body, and that nothing is left under."""
+    walls = {bezel.stone: bezel.feature for bezel in piece.bezels if bezel.stone not in held}
+    beds = {bed.stone: bed.body for bed in piece.beds}
+    for stone, seat in piece.seated.items():
+        body = piece.call(seat).get("in")
+        if body is not None and body.index == beds.get(stone) and not piece.is_for(seat, Role.RIM):
+            walls[stone] = body.index
+        else:
+            walls.pop(stone, None)
+    for stone, wall in walls.items():
+        measures = piece.stone_measures
+        free = uncarried(measures.form(stone), measures.stones[stone], piece.skin_measures.skin)
+        bound = piece.bound("loose-stone", "gap", wall)
+        if not below(free, bound):
+            yield Verdict(
+                f"{piece.name_of(wall)} has no ledge for this stone: it falls through",
+                wall,
+                f"{free:.0f} degrees of its girdle have no metal under them",
+                f"less than {bound:g} degrees",
+                "leave metal under its girdle: the hole in it narrower than the stone, a seat cut into that",
+                free,
+                bound,
+                keys=("inside", "outside"),
                 place=place(piece.stones.frames[stone, :, 3]),
             )
 

@@ -21,7 +21,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             continue
         bound = piece.bound("thin-bearing", "least", seat)
         body = bodies.get(stone)
-        if below(spot.figure, bound):
+        if below(spot.figure + piece.tolerance, bound):  # measured between chords
             yield Verdict(
                 "little metal is left below the bearing",
                 seat,

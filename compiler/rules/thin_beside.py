@@ -20,7 +20,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         if around.broken > 0 or stone in piece.shared:
             continue  # it runs out altogether: see broken-seat; or is to be cut away between prongs
         bound = piece.bound("thin-beside", "least", seat)
-        if below(spot.figure, bound):
+        if below(spot.figure + piece.tolerance, bound):  # measured between chords
             body = piece.name_of(spot.owner) if spot.owner >= 0 else "the metal"
             yield Verdict(
                 f"thin metal beside a stone, toward the outside of {body}",

@@ -66,8 +66,9 @@ def _measured(piece: Piece, thin: Place) -> Iterator[Verdict]:
     never = piece.bound("printer-detail", "least", feature)
     floor = piece.bound("thin-wall", "least", feature)
     advised = piece.bound("thin-wall", "advised", feature)
-    bound = floor if below(thin.figure, floor) else advised
-    if not below(thin.figure, bound):
+    most = thin.figure + piece.tolerance  # what it is measured between are chords
+    bound = floor if below(most, floor) else advised
+    if not below(most, bound):
         return
     names = [piece.name_of(one) for one in thin.pair]
     where = f"between {names[0]} and {names[1]}" if names[0] != names[1] else f"in {names[1]}"

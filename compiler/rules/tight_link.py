@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..judging.digits import below, least, mm, place
+from ..judging.digits import below, least, mm, place, rounded_up
 from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
@@ -34,11 +34,28 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 keys=("inside", "wire"),
                 place=place(two.shell.centre),
             )
+    for loop, hole, room in piece.casting_measures.in_holes:
+        bound = piece.bound("tight-link", "least", loop.feature)
+        if below(room, bound):
+            across = piece.call(hole).figure("across") or 0.0
+            yield Verdict(
+                f"{piece.name_of(hole)} is too small for the wire that goes through it",
+                loop.feature,
+                f"{mm(max(room, 0.0))} round wire of {mm(loop.wire)} in a hole of {mm(across)}",
+                least(mm(bound)),
+                f"drill it {rounded_up(across + 2 * (bound - room))} across, or take thinner wire",
+                room,
+                bound,
+                keys=("wire", "across"),
+                place=place(loop.middle),
+                others=(hole,),
+            )
     for first, second, spot in piece.casting_measures.fused:
         bound = piece.bound("tight-link", "least", second)
-        one, two = piece.name_of(first), piece.name_of(second)
+        names = piece.name_of(first), piece.name_of(second)
+        whose = f"the links of {names[0]}" if names[0] == names[1] else " and ".join(names)
         yield Verdict(
-            f"{f'the links of {one}' if one == two else f'{one} and {two}'} touch where they pass through "
+            f"{whose} touch where they pass through "
             "one another: cast so they are one, and do not swing",
             second,
             "no room between them",

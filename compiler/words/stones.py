@@ -40,9 +40,10 @@ LEVELS = ("girdle", "table", "back")
 
 def _stone(bench: PieceBench, call: Call) -> Feature:
     kinds = _asked(call)
+    chains: tuple[tuple[int, int, bool], ...] = ()
     graded = len(kinds) > 1 and call.given("along") and not call.given("fit")
     if call.given("next-to"):
-        frames, chains = flanking(call, kinds[0]), ()
+        frames = flanking(call, kinds[0])
     elif call.given("gap") or graded:
         frames, chains = laid(call, lambda share: _between(kinds, share))
     else:

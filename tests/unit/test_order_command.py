@@ -98,7 +98,7 @@ def test_a_bench_to_fill_in_asks_for_prices_and_has_none(bench, capsys):
     assert main(["start", "--bench"]) != 0 and (bench / "bench.toml").read_text("utf-8") == written
     capsys.readouterr()
     assert tomllib.loads(written) == {} and not re.search(r'= "?\d', written)
-    code, data = told(capsys, "cost", "bar.posy")
+    _, data = told(capsys, "cost", "bar.posy")
     assert [one["name"] for one in data["remarks"]] == ["no-prices"]
     head, *lines = written.partition("# [")[2].splitlines()
     samples = [row for table, rows in house_rows().items() if table.partition(".")[0] in PRICED for row in rows.values()]
@@ -112,9 +112,9 @@ def test_a_bench_to_fill_in_asks_for_prices_and_has_none(bench, capsys):
         for row in ([None] if line.startswith("# [") else [next(keys)])
     ]  # fmt: skip
     (bench / "bench.toml").write_text("\n".join(filled), "utf-8")
-    code, data = told(capsys, "cost", "bar.posy", "--date", "2025-03-31")
-    names = {one["name"] for one in data["remarks"]}
-    assert not {name for name in names if name.startswith("house") or name == "no-prices"}, names
+    _, data = told(capsys, "cost", "bar.posy", "--date", "2025-03-31")
+    wrong = [one["text"] for one in data["remarks"] if one["name"].startswith("house") or one["name"] == "no-prices"]
+    assert wrong and all(" has both " in text for text in wrong), "the samples of either way to say a price"
 
 
 @pytest.mark.parametrize(
@@ -211,3 +211,15 @@ def test_the_setter_is_told_how_a_pearl_is_held_and_that_a_bezel_is_closed_below
         assert "peg and glue" in sheet and "pearl-cup, pearl" not in sheet.lower()
         assert ("none: closed below" in sheet) == bool(blind)
         assert "Light hole" in sheet, "each says one or the other"
+
+
+def test_what_is_wrong_with_the_metal_is_told_in_a_line_where_files_are_written(bench, capsys):
+    (bench / "thin.posy").write_text('piece "Thin"\n  metal silver-925\ndisc plate-body: across 9 mm, thick 1.5 mm\ndrill hole: across 2 mm, at face of plate-body, right 3.3 mm, in plate-body\n', "utf-8")
+    wanted = "in the finished metal: see posy check --measured"
+    assert main(["show", "thin.posy"]) == 0
+    assert wanted in capsys.readouterr().err
+    for words, is_told in ((["--reckoning"], True), ([], False)):
+        main(["cost", "thin.posy", "--date", "2025-03-31", *words])
+        assert (wanted in capsys.readouterr().err) is is_told
+    main(["show", "bar.posy"])
+    assert wanted not in capsys.readouterr().err
