@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
-
-import numpy as np
 
 from ...lang.lean import dataclass
 from ...stdlib import setting_kinds as kinds
@@ -29,13 +26,8 @@ class Setting:
     ``stone`` is its index in ``piece.stones``, its number less one. ``kind`` tells what is pushed over
     it; ``words`` are those of the text that hold it, the outermost first, ``lines`` the names of their
     lines. ``bed`` is the body its seat is cut into, ``seat`` the line of that seat, ``hole`` the width of
-<<<<<<< /tmp/tmp0ipo1q7h
     the light hole in the bed, ``closed`` whether that hole is shut below. ``crown`` and ``pavilion`` are
     heights above and below the middle of the girdle.
-=======
-    the light hole in the bed, where light comes through. ``crown`` and
-    ``pavilion`` are heights above and below the middle of the girdle.
->>>>>>> /tmp/tmpfgdnxp07
     """
 
     stone: int
@@ -88,26 +80,10 @@ def settings_of(piece: Piece) -> list[Setting]:
     for grain in piece.grains:
         if grain.bite > 0:
             grains.setdefault(grain.stone, []).append(grain)
-    found = [
+    return [
         _setting(piece, stone, held, beds.get(stone), bezels.get(stone), tuple(grains.get(stone, ())))
         for stone in range(len(piece.stones.kind))
     ]
-    return _open_holes(piece, found)
-
-
-def _open_holes(piece: Piece, found: list[Setting]) -> list[Setting]:
-    """The same without the light holes that end in the metal: a blind seat has none."""
-    from ..measures.light import shut_holes
-
-    holed = [one for one in found if one.hole is not None]
-    shut = shut_holes(
-        piece.skin_measures.skin,
-        piece.stones.frames[[one.stone for one in holed]],
-        np.array([one.pavilion for one in holed]),
-        np.array([(one.hole or 0.0) / 2 for one in holed]),
-    )
-    ends = {one.stone for one, what in zip(holed, shut, strict=True) if what is not None}
-    return [replace(one, hole=None) if one.stone in ends else one for one in found]
 
 
 def _setting(

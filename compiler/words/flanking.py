@@ -37,7 +37,8 @@ def flanking(call: Call, kind: StoneKind) -> np.ndarray:
     gap, home = call.get("gap", ROOM), middle.kind(0)
     rim, own = _girdle(home), _girdle(kind)
     seen = fr.inverse(middle.frames[0])
-    sink = {"table": -kind.crown(), "back": kind.pavilion()}.get(call.get("level"), 0.0)
+    rise = {"table": -kind.crown(), "back": kind.pavilion()}.get(call.get("level"), 0.0)
+    lifted = own + np.array([0.0, 0.0, rise])
 
     def at(away: float) -> np.ndarray:
         left = fr.compose(fr.shifted(right=-away), fr.turned(2, 180.0))
@@ -47,7 +48,7 @@ def flanking(call: Call, kind: StoneKind) -> np.ndarray:
 
     def short(away: float) -> bool:
         frames = at(away)
-        sides = [fr.apply(seen, fr.apply(frame, own + (0.0, 0.0, sink)))[:, :2] for frame in frames]
+        sides = [fr.apply(seen, fr.apply(frame, lifted))[:, :2] for frame in frames]
         return min(np.linalg.norm(rim[:, None, :2] - side[None], axis=2).min() for side in sides) < gap
 
     far = (np.ptp(rim, axis=0).max() + np.ptp(own, axis=0).max()) / 2 + gap + NEARER

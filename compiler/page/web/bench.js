@@ -28,30 +28,31 @@ function hear(told) {
 }
 
 async function fetchSolid(told) {
-  const { piece } = page;
+  const { piece } = page, finished = page.finished && told.finished;
+  let data = null;
   try {
-    const finished = page.finished && told.finished;
     const answer = await fetch(`${finished ? "finished" : "solid"}/${encodeURIComponent(piece)}/${told.solid}`);
-    if (!answer.ok || page.piece !== piece) return;
-    const solid = unpacked(await answer.arrayBuffer());
-    if (page.piece !== piece) return;
+    data = answer.ok ? await answer.arrayBuffer() : null;
+  } catch {
+    page.have = 0; // it comes with the next news
+  }
+  if (page.piece !== piece) return;
+  if (data) {
     page.times.came = Date.now();
     page.have = told.solid;
     page.worked = finished;
-    takeSolid(solid);
-    page.times.taken = Date.now();
-  } catch {
-    page.have = 0; // it comes with the next news
+    takeSolid(unpacked(data));
   }
   tell();
 }
 
 export function open(name) {
   if (page.news) page.news.close();
-  Object.assign(page, { piece: name, told: null, have: 0, worked: false, metal: "", figureKey: "", remarkKey: "", poseKey: "", tried: {}, wanted: null, waiting: 0, marked: null });
+  Object.assign(page, { piece: name, told: null, have: 0, worked: false, metal: "", figureKey: null, remarkKey: "", poseKey: "", tried: {}, wanted: null, waiting: 0 });
   page.marks.spots = [];
   page.marks.callipers = [];
   by("linepart").hidden = true;
+  by("linepart").parentNode.scrollTop = 0;
   page.drawing.metal = null;
   listen();
   tellPieces().catch(() => {});
@@ -207,7 +208,7 @@ function shown() {
       page.drawing.done();
     }
     page.drawing.done();
-    page.marks.place(page.look, wide, tall, page.middle);
+    page.marks.place(page.look, wide, tall, page.middle, page.spots);
     document.documentElement.dataset.fine = "still";
   }
 }

@@ -316,7 +316,7 @@ void main() {
     c = uColour * dull(ne) * .95 + (f * .9 + .01) * sky(re, 0.);
   } else {
     vec3 over = mix(vec3(1., .90, .93), vec3(.90, 1., .95), smoothstep(.2, .95, cosine));
-    c = uColour * over * (.80 * dull(ne) + .10) + .30 * sky(re, 3.) * over * (f * 2. + .25);
+    c = uColour * over * (.52 * dull(ne) + .08) + over * (f + .04) * 2.4 * sky(re, 3.) + (f + .03) * sky(re, 0.);
   }
   float lit = uGlow > 0. && abs(vNumber - uMarked) < .5 ? uGlow : 0.;
   c = mix(c, uLit * (.4 + dot(c, vec3(.35))), lit);
@@ -404,9 +404,9 @@ void main() {
     c *= (1. - .55 * uBlur) / all;   // what is thrown from face to face is lost
   } else c = studio(d, .04);
   if (uSparks > .5) {   // lamps in the room, and the onlooker's own head
-    c *= 1.15;
+    c = 1.2 * c + .08;
     for (int k = 0; k < 7; k++) c += 26. * smoothstep(.9962, .9985, dot(d, SPARKS[k]));
-    c *= mix(.22, 1., smoothstep(.02, .11, 1. - d.z));
+    c *= mix(.35, 1., smoothstep(.006, .045, 1. - d.z));
   }
   oColour = vec4(1.004 * c / (1. + c), 1.);
 }`;
