@@ -132,7 +132,7 @@ def test_prongs_are_as_many_as_thick_and_as_far_over_the_girdle_as_told(settings
         wires = [np.sqrt(4 * area(loop) / np.pi * c) for (loop, _), c in zip(held, lean, strict=True)]
         assert [min(wires), max(wires)] == pytest.approx(np.array(one.says("wire_mm"))[[0, -1]], abs=NEAR), key
         over = [
-            one.around[:, 0].max() - loop[:, 0].min() if abs(loop[:, 1].mean()) < 0.02 < loop[:, 0].mean() else deep
+            one.around[:, 0].max() - loop[:, 0].min() if abs(middle(loop)[1]) < 0.02 < middle(loop)[0] else deep
             for loop, deep in holding(one, 0.02)
         ]  # fmt: skip
         assert [min(over), max(over)] == pytest.approx(np.array(one.says("over_girdle_mm"))[[0, -1]], abs=NEAR), key
