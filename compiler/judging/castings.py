@@ -239,7 +239,7 @@ def _holds(body: Body, line: Floats, share: Callable[[Iterable[bool]], bool] = a
     """Whether a centre line runs in the metal of a body, at any of some spots or at all."""
     low, high = body.skin.box
     spots = line[:: max(1, len(line) // 4)]
-    inside = ((spots >= low) & (spots <= high)).all(axis=1).tolist()
+    inside: list[bool] = ((spots >= low) & (spots <= high)).all(axis=1).tolist()
     return share(
         within and winding(body.skin.corners, spot) > 0.5 for within, spot in zip(inside, spots, strict=True)
     )

@@ -52,9 +52,10 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             )
     for first, second, spot in piece.casting_measures.fused:
         bound = piece.bound("tight-link", "least", second)
-        one, two = piece.name_of(first), piece.name_of(second)
+        names = [piece.name_of(line) for line in (first, second)]
+        who = f"the links of {names[0]}" if names[0] == names[1] else " and ".join(names)
         yield Verdict(
-            f"{f'the links of {one}' if one == two else f'{one} and {two}'} touch where they pass through "
+            f"{who} touch where they pass through "
             "one another: cast so they are one, and do not swing",
             second,
             "no room between them",
