@@ -212,7 +212,7 @@ FUNCTIONS: Mapping[str, Function] = MappingProxyType(
             Function(
                 "pick", 2, 2, "one of several places, counted from 1", "pick(ends of frame, 2)"
             ),
-            Function("between", 2, 2, "the place half way", "between(a, b)"),
+            Function("between", 2, 2, "the place half way, looking half way between both", "between(a, b)"),
             Function("count", 1, 1, "how many places there are", "count(gaps of row)"),
             Function(
                 "choose",

@@ -7,7 +7,7 @@ from types import MappingProxyType
 from .words import Kind, Take
 
 # Where the copies stand, how they are laid out: one of each at most.
-_GROUNDS = ("at", "under", "on", "along", "upon")
+GROUNDS = ("at", "under", "on", "along", "upon")
 _PATTERNS = ("row", "circle", "grid")
 
 
@@ -16,7 +16,7 @@ def _others(name: str, names: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def _ground(name: str, kind: Kind, help: str) -> Take:
-    return Take(name, kind, help, not_with=_others(name, _GROUNDS))
+    return Take(name, kind, help, not_with=_others(name, GROUNDS))
 
 
 def _pattern(name: str, kind: Kind, help: str, parts: tuple[int, ...] = ()) -> Take:

@@ -11,8 +11,8 @@ from types import MappingProxyType
 from ..lang.lean import dataclass
 from .rows import Row, number, one_of, read_rows, unrepeated
 
-BODIES = ("clear", "milky", "opaque", "pearl")
-"""What one sees of a stone's inside: all, a glow, nothing, a lustre."""
+BODIES = ("clear", "milky", "play", "opaque", "pearl")
+"""What one sees of a stone's inside: all, a glow, a glow with a play of colour, nothing, a lustre."""
 
 
 @dataclass(frozen=True)

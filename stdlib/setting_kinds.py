@@ -1,6 +1,7 @@
 """What the trade calls the ways a stone is set, by what is pushed over it. Common practice, no source."""
 
 PEARL = "pearl"
+PEG = "peg and glue"  # how a pearl is held
 BEZEL = "bezel"
 BEZEL_AND_PRONGS = "bezel and prongs"
 BEADS = "beads"

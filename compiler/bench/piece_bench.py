@@ -4,39 +4,30 @@ lang.bench.Bench."""
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import astuple, field, replace
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
 from ...lang.bench import Call, Missing, Refused
 from ...lang.faults import Fault
-from ...lang.lean import dataclass
 from ...lang.loader import Files
 from ...lang.words import Word
 from ..geometry import frames as fr
 from ..geometry.bend import Bend
 from . import things
-from .bent_feature import reshape
+from .about_stones import about_stones
 from .feature import Feature, Places
 from .placement import placed
 from .plan import Plan, Shape, Step, casting_of, labelled, labels_of
 from .roles import SAID
+from .scope import Scope
 from .sides import before_axis, below, falls, metal_of
-from .step_lists import other_steps, own_steps, standing
+from .step_lists import own_steps, standing
 from .stone_kind import StoneKind
 from .stone_rows import StoneSet
 
 ALL_COPIES_LIMIT = 60_000
-
-
-@dataclass
-class _Scope:
-    """A part being built: the piece itself, or an open group."""
-
-    steps: list[Step] = field(default_factory=list)
-    stones: list[StoneSet] = field(default_factory=list)
-    features: list[Feature] = field(default_factory=list)
 
 
 class PieceBench:
@@ -60,7 +51,7 @@ class PieceBench:
         self.lines: list[Call] = []  # by feature index
         self.features: list[Feature] = []
         self.bought: dict[str, int] = {}  # bought parts by name, with the feature of each
-        self._scopes = [_Scope()]
+        self._scopes = [Scope()]
         self._bought_bodies: set[int] = set()
         self._bodies = 0
         self._copies = 0
@@ -89,7 +80,7 @@ class PieceBench:
 
     def open_group(self, call: Call) -> list[Fault]:
         """Begin a part built by itself."""
-        self._scopes.append(_Scope())
+        self._scopes.append(Scope())
         return []
 
     def close_group(self, call: Call) -> tuple[Feature | None, list[Fault]]:
@@ -98,7 +89,7 @@ class PieceBench:
         try:
             frames = placed(call)
             if call.given("for"):
-                frames = _about_stones(call, frames)
+                frames = about_stones(call, frames)
         except Refused as refused:
             return None, [refused.fault]
         group = self.new_feature(call, frames)
@@ -163,8 +154,15 @@ class PieceBench:
         return things.parts(thing, kind, self._made)
 
     @property
-    def _made(self) -> list[list[Step]]:
-        return [scope.steps for scope in self._scopes]
+    def _made(self) -> things.Made:
+        swivels = [
+            (stones.frames, float(self.lines[stones.feature].get("swivel") or 0.0))
+            for scope in self._scopes
+            for stones in scope.stones
+        ]
+        return things.Made(
+            [scope.steps for scope in self._scopes], [one for one in swivels if one[1]]
+        )
 
     def metals(self) -> tuple[str, ...]:
         """Names of the alloys a piece can be of, and what else the trade calls them."""
@@ -305,38 +303,17 @@ class PieceBench:
         return own_steps(self._scopes[-1].steps, source.bodies())
 
     def bend(
-        self,
-        made: Feature,
-        source: Feature,
-        bend: Bend,
-        frames: np.ndarray,
-        base: np.ndarray,
+        self, made: Feature, source: Feature, bend: Bend, frames: np.ndarray, base: np.ndarray,
         ready: Callable[[list[Step]], tuple[Step, ...]] = tuple,
-    ) -> bool:
+    ) -> bool:  # fmt: skip
         """Bend the metal of ``source`` as it lies seen from the (1, 3, 4) frame ``base``, with all
         that stands on it, in its place; it comes to stand at ``frames``. ``ready`` is what is done
         to its steps before."""
-        scope, bodies = self._scopes[-1], source.bodies()
         steps = ready(self.steps_of(source))
         if not steps:
             return False
         made.body = self._new_body()
-        scope.steps = [*other_steps(scope.steps, bodies)]
-        back = fr.inverse(base[0])[None]
-        lying = tuple(replace(s, frames=fr.rounded(fr.compose(back, s.frames))) for s in steps)
-        shape = Shape("bent", astuple(bend), lying)
-        scope.steps.append(Step("add", shape, frames, made.body, "", None, made.index))
-        inside = things.indices(source)
-        for feature in scope.features:
-            if feature is not made and (feature.index in inside or feature.body in bodies):
-                reshape(feature, bend, base, frames)
-                feature.body = made.body if feature.body in bodies else feature.body
-        source.body = made.body if source.body is not None else None
-        for k, stones in enumerate(scope.stones):
-            if stones.feature in inside:
-                flat = fr.compose(back, stones.frames)
-                moved = fr.rounded(fr.compose(frames, bend.frames(flat)))
-                scope.stones[k] = replace(stones, frames=moved)
+        self._scopes[-1].bend(made, source, steps, bend, frames, base)
         return True
 
     def _belongs(self, stones: StoneSet, source: Feature) -> bool:
@@ -355,30 +332,3 @@ class PieceBench:
     def stones(self) -> list[StoneSet]:
         """All stones, in the order of the text."""
         return list(self._scopes[0].stones)
-
-
-def _about_stones(call: Call, frames: np.ndarray) -> np.ndarray:
-    """The frames of a setting moved about the stones it is for, not about the piece's middle.
-    Raises Refused when each of them would have it moved about another place."""
-    stones: Any = call.get("for")
-    if not isinstance(stones, Feature):
-        return frames
-    grounds = [fr.inverse(ground)[None] for ground in stones.frames]
-    about = [
-        fr.rounded(fr.compose(fr.compose(ground[None], frames), back))
-        for ground, back in zip(stones.frames, grounds, strict=True)
-    ]
-    if any(np.abs(one - about[0]).max() > 1e-6 for one in about[1:]):
-        call.refuse(
-            "several-stones",
-            f"{call.name} is for {len(stones.frames)} stones, each of which it would move "
-            "about another place",
-            next((key for key in _MOVES if call.given(key)), None),
-            seen=f"{len(stones.frames)} stones",
-            limit="1",
-            remedy="set each by itself: each one in the row, and the word for one",
-        )
-    return about[0]
-
-
-_MOVES = ("turn", "tilt", "lean", "swivel", "right", "left", "up", "down", "out", "inward", "at")

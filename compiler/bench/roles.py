@@ -25,6 +25,8 @@ class Role(StrEnum):
     EAR_WIRE = "ear-wire"  # goes through the ear, bent
     PIN = "pin"  # goes through cloth
     BACK_BAIL = "back-bail"  # carries the piece from behind, where it cannot hang plumb
+    STRAP = "strap"  # carries the piece as a loop of wire does
+    CLASP = "clasp"  # closes a chain, and lies as that does
     SPRUE = "sprue"  # where metal is poured in: none of it stays on the piece
 
     # What core words are.
@@ -45,7 +47,8 @@ class Role(StrEnum):
 # Those a text may name.
 SAID = (
     Role.SETTING, Role.PRONG, Role.RIM, Role.CHANNEL, Role.GRAINS, Role.BEADED_EDGE, Role.FINDING,
-    Role.EAR_POST, Role.EAR_WIRE, Role.PIN, Role.BACK_BAIL, Role.SPRUE,
+    Role.EAR_POST, Role.EAR_WIRE, Role.PIN, Role.BACK_BAIL, Role.STRAP, Role.CLASP,
+    Role.SPRUE,
 )  # fmt: skip
 
 

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence as Several
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -20,12 +19,17 @@ from .plan import Step
 from .sides import SIDES, metal_of, side, wall_round
 from .stone_rows import STONE_ASKS, again, merged
 
-Made = Several[Several[Step]]
-"""The steps of each part under way, the outermost first."""
+
+class Made(NamedTuple):
+    """What has been made so far: the steps of each part under way, the outermost first, and the stones
+    swivelled where they stand, as frames (n, 3, 4) and degrees."""
+
+    steps: list[list[Step]]
+    swivels: list[tuple[np.ndarray, float]]
 
 
 def look(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None]:
-    """``attribute of thing``, of which the steps ``made`` tell where its metal is."""
+    """``attribute of thing``, of which what is ``made`` tells where its metal is."""
     if isinstance(thing, Quantity):
         return None, Missing(why="a figure has no parts")
     if isinstance(thing, Places):
@@ -74,7 +78,7 @@ def _wall_round(stones: Feature, made: Made) -> float:
     outlines = [trace(stones.kind(k).outline, 0.02) for k in range(len(stones.frames))]
     return max(
         wall_round(steps, frame, outline)
-        for steps in made
+        for steps in made.steps
         for frame, outline in zip(stones.frames, outlines, strict=True)
     )
 
@@ -85,12 +89,24 @@ def _side(thing: Feature, attribute: str, made: Made) -> Places | None:
         return None
     if attribute == "origin":
         return thing.places()
-    for steps in reversed(made):
+    for steps in reversed(made.steps):
         metal = metal_of(steps, indices(thing))
         if metal:
-            frames = fr.identity() if thing.is_bundle and not thing.stands else thing.frames
+            loose = thing.is_bundle and not thing.stands
+            frames = fr.identity() if loose else _upright(thing.frames, made)
             return side(attribute, metal, frames, in_turn=thing.source is not None)
     return None
+
+
+def _upright(frames: np.ndarray, made: Made) -> np.ndarray:
+    """Frames (n, 3, 4) where settings stand, without the `swivel` of their stones: the top of a halo is
+    above, whichever way its stone was swivelled."""
+    upright = frames.copy()
+    for stones, swivel in made.swivels:
+        for k in range(len(frames)):
+            if (np.abs(stones - frames[k]).max(axis=(1, 2)) < 1e-9).any():
+                upright[k] = fr.compose(frames[k : k + 1], fr.turned(2, -swivel))[0]
+    return upright
 
 
 def _places_of(feature: Feature) -> tuple[Any, Missing | None]:
@@ -166,13 +182,12 @@ def spots(thing: Any) -> list[Places] | None:
 
 
 def between(first: Any, second: Any) -> Places | None:
-    """The place half way between two places, facing as the first does."""
+    """The place half way between two places, looking half way between them; as the first does where
+    they look apart."""
     a, b = as_kind(first, "places"), as_kind(second, "places")
     if a is None or b is None or len(a) != 1 or len(b) != 1:
         return None
-    frames = a.frames.copy()
-    frames[:, :, 3] = (a.frames[:, :, 3] + b.frames[:, :, 3]) / 2
-    return Places(frames)
+    return Places(fr.rounded(fr.half_way(a.frames, b.frames)))
 
 
 def together(first: Any, operator: str, second: Any) -> Lines | None:

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from ..freezing.grid import FINER
 from ..freezing.pools import Pool
+from ..geometry import frames as fr
 from ..making.result import Built
 from ..measures.kinds import Floats
 from .caster import Figure
-from .plan import LEFT_OUT, Cast
+from .plan import BLOCK, LEFT_OUT, Cast
 from .pouring import own_last
 from .sprues import Sprue
 
@@ -27,8 +29,13 @@ def letter(number: int) -> str:
 
 
 def names(built: Built) -> list[str]:
-    """What the lines of the text are called, for each feature."""
-    return [feature.name.partition(".")[0] for feature in built.features]
+    """What the lines of the text are called, for each feature, those of a casting by their own name."""
+    castings = {feature.name for feature in built.features if feature.word == BLOCK}
+    found = []
+    for feature in built.features:
+        first, _, rest = feature.name.partition(".")
+        found.append(rest.partition(".")[0] if rest and first in castings else first)
+    return found
 
 
 def spot(at: Iterable[float]) -> str:
@@ -38,13 +45,27 @@ def spot(at: Iterable[float]) -> str:
 
 def line_of(sprue: Sprue, number: int) -> str:
     """The line of text that puts this sprue there."""
+    name = f"sprue feed-{letter(number).lower()}"
+    if sprue.place:
+        return f"{name}: at {sprue.place}, wire {sprue.across:g} mm"
     x, y, z = (f"{round(float(value), 2) + 0.0:g} mm" for value in sprue.at)
     lean = math.degrees(math.asin(max(-1.0, min(1.0, float(sprue.way[0])))))
     tilt = math.degrees(math.atan2(-float(sprue.way[1]), float(sprue.way[2])))
     turns = "".join(
-        f", {name} {round(angle):d} deg" for name, angle in (("tilt", tilt), ("lean", lean)) if round(angle)
+        f", {word} {round(angle):d} deg" for word, angle in (("tilt", tilt), ("lean", lean)) if round(angle)
     )
-    return f"sprue feed-{letter(number).lower()}: at ({x}, {y}, {z}){turns}, wire {sprue.across:g} mm"
+    return f"{name}: at ({x}, {y}, {z}){turns}, wire {sprue.across:g} mm"
+
+
+def kept(sprue: Sprue, number: int, cast: Cast) -> str:
+    """How to keep a sprue that is proposed: the line to write, in the block of its casting where it has
+    one."""
+    if cast.block is None:
+        return f"to keep it, write: {line_of(sprue, number)}"
+    name, frame = cast.block
+    home = fr.inverse(frame)
+    own = replace(sprue, at=home[:, :3] @ sprue.at + home[:, 3], way=home[:, :3] @ sprue.way)
+    return f"to keep it, write in {name}: {line_of(own, number)}"
 
 
 def pointing(way: Floats) -> str:
@@ -55,21 +76,26 @@ def pointing(way: Floats) -> str:
     return name if off < STRAIGHT else f"{name}, {off:.0f} deg off"
 
 
+def as_cast(cast: Cast) -> str:
+    """What a weight is: of one, where several are alike."""
+    return "each as cast" if len(cast.castings) > 1 else "as cast"
+
+
 def sprues(cast: Cast, called: Sequence[str]) -> Facts:
     """Each sprue by its letter; ``called`` are the names of the features."""
     found = []
     rods = (None, *cast.joins)
     for k, (one, why) in enumerate(zip(cast.sprues, cast.proposal.why, strict=True)):
-        on = called[cast.pouring.owner_of(one.at)]
+        on = called[cast.owner_of(one.at)]
         name = f"{letter(k)}{', ' + one.name if one.name else ''}"
-        said = f"{one.across:g} mm thick, {one.long:g} mm long, on {on} at {spot(one.at)}, pointing "
+        where = one.place or f"{on} at {spot(one.at)}"
+        said = f"{one.across:g} mm thick, {one.long:g} mm long, on {where}, pointing "
         said += f"{pointing(one.way)}; {one.area:.1f} mm2 to clean; {why}"
         join = rods[k]
         if join is not None:
             around = " round the piece" if len(join.spots) > 2 else ""
             said += f"; a rod as thick takes it{around} to the foot of A at the stem"
-        kept = f"; to keep it, write: {line_of(one, k)}" if one.feature < 0 else ""
-        found.append((name, said + kept))
+        found.append((name, f"{said}; {kept(one, k, cast)}" if one.feature < 0 else said))
     return found
 
 
@@ -101,7 +127,7 @@ def spots(cast: Cast, called: Sequence[str]) -> Facts:
     """Each place that may be left with holes by its number."""
     found = []
     for k, pool in enumerate(cast.pouring.pools):
-        where = f"{called[cast.pouring.owner_of(pool.at)]} at {spot(pool.at)}"
+        where = f"{called[cast.owner_of(pool.at)]} at {spot(pool.at)}"
         when = f"cut off after {pool.cut:.2g} s, solid after {pool.last:.2g} s"
         holes = f"holes of {cast.hole(pool):.1g} mm3 at most"
         found.append((str(k + 1), f"{where}: {pool.volume:.2g} mm3, {when}; {holes}"))
@@ -132,10 +158,11 @@ def _standing(cast: Cast) -> str:
     if not stands.room:
         return "none goes in"
     if stands.alone:
-        return "one, upright on the button"
+        return f"one, upright on the button: at a stem {stands.why}"
+    by = f", standing by {letter(0)}" if len(cast.sprues) > 1 else ""
     return (
         f"{stands.room}: {stands.around} round the stem, {stands.tiers} tiers {stands.pitch:.0f} mm apart, "
-        f"sprues at {stands.angle:g} deg to the stem"
+        f"sprues at {stands.angle:g} deg to the stem{by}"
     )
 
 

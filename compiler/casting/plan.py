@@ -13,14 +13,16 @@ from ..freezing.pools import Pool
 from ..judging.piece import Piece
 from ..judging.pours import Pour
 from ..making.result import Built
+from ..measures.alike import groups
+from ..measures.kinds import Floats
 from ..measures.skin import Skin
-from ..metal.part import Part
+from ..metal.part import Part, spoken
 from .caster import Caster
 from .joins import Join, joins
-from .pouring import FINE, Limits, Pouring, own_last, places_of
-from .proposal import Proposal, proposed, settled
+from .pouring import FINE, Limits, Pouring, metal_at, own_last, places_of
+from .proposal import Proposal, proposed, settled, standing_best
 from .sprues import Sprue, sprues_of
-from .tree import Flask, Tree, Weights, tree, wax_of, weights
+from .tree import Flask, Tree, Weights, weights
 
 STEPS = ("invest", "burn-out", "pour", "break-out")
 LEFT_OUT = (
@@ -29,6 +31,8 @@ LEFT_OUT = (
     "neighbours in the flask"
 )
 
+BLOCK = "casting"  # the word of a block of lines that is cast by itself
+
 Tell = Callable[[str, float], None]
 
 
@@ -36,9 +40,15 @@ Tell = Callable[[str, float], None]
 class Cast:
     """One casting of one alloy: its metal, the sprues (``proposal``, with how it freezes without any and
     with them on a coarse grid), how it freezes on the fine one, its flask, how its sprues ``joins``
-    together, and what the rules see."""
+    together, and what the rules see.
+
+    ``castings`` are the names of all of its form, itself the first; ``block`` the name and the frame (3, 4)
+    of the block it is written in; ``owner_of`` tells the feature whose metal is at a place (3,) mm."""
 
     part: Part
+    castings: tuple[str, ...]
+    block: tuple[str, Floats] | None
+    owner_of: Callable[[Floats], int]
     alloy: Alloy
     caster: Caster
     proposal: Proposal
@@ -57,8 +67,8 @@ class Cast:
 
     @property
     def called(self) -> str:
-        """What tells it from the other castings: its name, or its metal."""
-        return self.part.casting or self.alloy.name
+        """What tells it from the other castings: the names of all alike, or its metal."""
+        return spoken(self.castings) or self.alloy.name
 
     def hole(self, pool: Pool) -> float:
         """What may be missing where a pool froze, at most, mm3: what all of it loses as it freezes."""
@@ -66,7 +76,7 @@ class Cast:
 
     @property
     def grams(self) -> float:
-        """As cast, sprues cut off."""
+        """One as cast, sprues cut off."""
         return self.part.volume * self.alloy.density / 1000
 
 
@@ -83,24 +93,36 @@ def plan_of(
     built: Built, piece: Piece, *, cells: int = FINE, count: int | None = None, tell: Tell | None = None,
     pitch: float | None = None,
 ) -> Plan:  # fmt: skip
-    """The casting plan of a piece that was made. ``cells`` bounds the grid (``pitch`` mm sets it
-    instead); ``count`` pieces are cast in a flask (as many as go in, without it)."""
+    """The casting plan of a piece that was made; castings alike are planned once.
+
+    ``cells`` bounds the grid (``pitch`` mm sets it instead); ``count`` pieces are cast in a flask (as many as
+    go in, without it)."""
     say = tell or (lambda what, share: None)
     parts = [part for part in built.parts if not part.bought]
     skins = [Skin(part.points, part.triangles, part.owner) for part in parts]
     given = sprues_of(piece, skins, [part.casting for part in parts])
+    kinds = [
+        (part.metal, bool(part.casting), *((one.feature, one.across) for one in sprues))
+        for part, sprues in zip(parts, given, strict=True)
+    ]
+    alike = groups(skins, kinds)
     casts = []
-    for k, (part, skin) in enumerate(zip(parts, skins, strict=True)):
-        def told(what: str, share: float, k: int = k) -> None:
-            say(f"{parts[k].casting or parts[k].metal}, {what}", (k + share) / len(parts))
+    for k, (first, *others) in enumerate(alike):
+        castings = tuple(parts[one].casting for one in (first, *others) if parts[one].casting)
 
-        casts.append(_cast(piece, part, skin, given[k], cells, count, told, pitch))
+        def told(what: str, share: float, k: int = k, called: str = spoken(castings)) -> None:
+            say(f"{called or parts[alike[k][0]].metal}, {what}", (k + share) / len(alike))
+
+        casts.append(
+            _cast(piece, parts[first], castings, skins[first], given[first], cells, count, told, pitch)
+        )
     named = {one.key: one for cast in casts for one in cautions_for(cast.alloy, STEPS)}
     return Plan(built, tuple(casts), tuple(named.values()))
 
 
 def _cast(
-    piece: Piece, part: Part, skin: Skin, given: Sequence[Sprue], cells: int, count: int | None,
+    piece: Piece, part: Part, castings: tuple[str, ...], skin: Skin, given: Sequence[Sprue], cells: int,
+    count: int | None,
     tell: Tell, pitch: float | None,
 ) -> Cast:  # fmt: skip
     """One casting."""
@@ -116,17 +138,28 @@ def _cast(
         proposal, skin, caster, limits, cells, lambda share: tell("freezing", (1 + share) / 2), pitch
     )
     flask = flask_of(caster)
-    stands = tree(wax_of(skin, proposal.sprues), flask)
+    proposal, stands = standing_best(proposal, skin, flask)
     number = max(1, stands.room if count is None else min(count, max(stands.room, 1)))
     joined = joins(skin, proposal.sprues)
     taken = weights(
         number, part.volume, proposal.sprues, stands, flask, alloy.density, caster.figure("pour", "wax"),
         sum(join.volume for join in joined),
     )  # fmt: skip
-    seen = Pour(
-        part.casting or "the piece", first, room=stands.room, **places_of(pouring, piece)
-    )
-    return Cast(part, alloy, caster, proposal, pouring, modulus(skin), flask, stands, joined, taken, seen)
+    owner_of = metal_at(skin, piece)
+    seen = Pour(part.casting or "the piece", first, room=stands.room, **places_of(pouring, owner_of))
+    return Cast(
+        part, castings, _block(piece, part.casting), owner_of, alloy, caster, proposal, pouring,
+        modulus(skin), flask, stands, joined, taken, seen,
+    )  # fmt: skip
+
+
+def _block(piece: Piece, casting: str) -> tuple[str, Floats] | None:
+    """The name and the frame (3, 4) of the block a casting is written in."""
+    for feature in piece.features:
+        for k, frame in enumerate(feature.frames if feature.word == BLOCK else ()):
+            if casting in (feature.name, f"{feature.name} {k + 1}"):
+                return feature.name, frame
+    return None
 
 
 def flask_of(caster: Caster) -> Flask:
@@ -145,6 +178,7 @@ def _record(cast: Cast) -> dict[str, Any]:
     last, at = own_last(cast.pouring)
     return {
         "casting": cast.part.casting or None,
+        "alike": list(cast.castings),
         "metal": cast.alloy.name,
         "grams": round(cast.grams, 4),
         "worked_out_with": [

@@ -146,10 +146,6 @@ class Pouring:
             found.setdefault(owner, Place(at, owner, float(ratio[place]), float(runs[place])))
         return list(found.values())
 
-    def owner_of(self, at: Floats) -> int:
-        """The feature of the face nearest to a place."""
-        return max(0, int(self.skin.owner[nearest(self.skin, at)[1]]))
-
     def thicker(self, pool: Pool, sprue: Sprue) -> float:
         """The thickness at which a sprue would freeze after a pool, mm: time goes with its square; and a
         sprue has a larger modulus than all it feeds."""
@@ -189,23 +185,32 @@ def own_last(pouring: Pouring) -> tuple[float, Floats]:
     return float(times[tuple(cell)]), frozen.grid.middle(cell)
 
 
-def places_of(pouring: Pouring, piece: Piece) -> dict[str, tuple[Place, ...]]:
-    """What the rules of casting see of it, by the names of ``judging.pours.Pour``."""
+def metal_at(skin: Skin, piece: Piece) -> Callable[[Floats], int]:
+    """Which feature's metal is at a place: that of the nearest face, faces that a cut laid bare apart."""
+    cut, laid = ({one.feature for one in piece.plan_solids if one.cut is work} for work in (True, False))
+    kept = ~np.isin(skin.owner, list(cut - laid))
+    own = skin.part(kept) if kept.any() else skin
+    return lambda at: max(0, int(own.owner[nearest(own, at)[1]]))
+
+
+def places_of(pouring: Pouring, owner_of: Callable[[Floats], int]) -> dict[str, tuple[Place, ...]]:
+    """What the rules of casting see of it, by the names of ``judging.pours.Pour``; ``owner_of`` tells the
+    feature at a place."""
 
     def spots(found: Sequence[Pool]) -> Iterator[Place]:
         for pool in found:
-            yield Place(pool.at, pouring.owner_of(pool.at), pool.late, pool.volume)
+            yield Place(pool.at, owner_of(pool.at), pool.late, pool.volume)
 
     thin = tuple(
         Place(
-            sprue.at, sprue.feature if sprue.feature >= 0 else pouring.owner_of(sprue.at), pool.late,
+            sprue.at, sprue.feature if sprue.feature >= 0 else owner_of(sprue.at), pool.late,
             pouring.thicker(pool, sprue),
         )
         for pool, sprue in pouring.choked
     )  # fmt: skip
     return {
         "hot": tuple(spots(pouring.hot)),
-        "unfed": tuple(Place(p.at, pouring.owner_of(p.at), p.volume) for p in pouring.unfed),
+        "unfed": tuple(Place(p.at, owner_of(p.at), p.volume) for p in pouring.unfed),
         "thin": thin,
-        "slow": tuple(pouring.slow(pouring.owner_of)) if pouring.sprues else (),
+        "slow": tuple(pouring.slow(owner_of)) if pouring.sprues else (),
     }

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from copy import copy
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -16,6 +17,7 @@ from ..measures.skin import Skin
 from .caster import Caster
 from .pouring import FIRST, TRIAL, Limits, Pouring, Watch, whole_modulus
 from .sprues import Sites, Sprue
+from .tree import Flask, Tree, tree, wax_of
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -27,6 +29,8 @@ AGAIN = 2  # times the fine grid is gone over for thicker sprues
 DEEP = 0.5  # mm into the metal: how thick it is where a sprue of the text stands
 SAME = 2.0  # mm: pools nearer than this are the same place
 BETTER = 0.95  # of what was lost: a change that does not bring it below this is taken back
+ONE_MORE = 0.8  # the same of one more sprue: it is one more stub to file
+BEHIND = "behind the shank, where it is filed clean out of sight"
 WIDER = 1.6  # of its first thickness: it is made no thicker
 
 Tell = Callable[[str, float], None]
@@ -61,6 +65,19 @@ def proposed(
         work.stand(pool, "at the metal that freezes last")
     if not work.sprues:
         return Proposal((), before, before, ())
+    starts = [one for one in (work.behind(), work) if one is not None]
+    found = [_improved(one, before, say) for one in starts]
+    return min(found, key=_cost)
+
+
+def _cost(found: Proposal) -> tuple[float, int]:
+    """What tells proposals apart: what is lost in spite of so many sprues, then how many there are."""
+    count = len(found.sprues)
+    return round(found.after.lost / ONE_MORE**count, 1), count
+
+
+def _improved(work: _Search, before: Pouring, say: Tell) -> Proposal:
+    """The sprues of a search with changes for one place after another."""
     after = work.tried()
     for k in range(MOST_ROUNDS):
         say("sprues", (k + 1) / (MOST_ROUNDS + 1))
@@ -70,11 +87,22 @@ def proposed(
         kept = work.sprues, work.why
         work.improve(after, worst)
         trial = work.tried() if work.sprues is not kept[0] else after
-        if trial.lost > BETTER * after.lost:
+        if trial.lost > (BETTER if len(work.sprues) == len(kept[0]) else ONE_MORE) * after.lost:
             (work.sprues, work.why), trial = kept, after
             work.beyond.append(worst.at)
         after = trial
     return Proposal(tuple(work.sprues), before, after, tuple(work.why))
+
+
+def standing_best(proposal: Proposal, skin: Skin, flask: Flask) -> tuple[Proposal, Tree]:
+    """The proposal with that sprue first by which most waxes stand in a flask, and the tree; sprues of the
+    text stay in its order."""
+    sprues, why = proposal.sprues, proposal.why
+    turns = 1 if any(one.feature >= 0 for one in sprues) else max(1, len(sprues))
+    orders = [(*sprues[k : k + 1], *sprues[:k], *sprues[k + 1 :]) for k in range(turns)]
+    trees = [tree(wax_of(skin, order), flask) for order in orders]
+    k = max(range(turns), key=lambda k: trees[k].room * (not trees[k].alone))
+    return replace(proposal, sprues=orders[k], why=(*why[k : k + 1], *why[:k], *why[k + 1 :])), trees[k]
 
 
 def settled(
@@ -132,6 +160,16 @@ class _Search:
         if found is not None:
             self.sprues = [*self.sprues, found]
             self.why = [*self.why, why]
+
+    def behind(self) -> _Search | None:
+        """The same with its first sprue behind the shank in place of where it stands; None without one."""
+        first, *rest = self.sprues
+        found = self._sites.behind(self.across(first.at - DEEP * first.way), self._long)
+        if found is None or rest:
+            return None
+        other = copy(self)
+        other.sprues, other.why, other.beyond = [found], [BEHIND], []
+        return other
 
     def gave_up(self, pool: Pool) -> bool:
         """Whether a change for about that place did not help."""

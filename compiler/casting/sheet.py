@@ -23,7 +23,7 @@ def page(plan: Plan, drawings: Sequence[bytes], prints: Sequence[PrintPlan] = ()
     date = built.house.value("sheet", "date")
     parts: list[object] = []
     for cast, svg in zip(plan.casts, drawings, strict=True):
-        parts += _cast(built, cast, svg, len(plan.casts) > 1)
+        parts += _cast(built, cast, svg, len(plan.casts) > 1 or bool(cast.castings))
     for laid in prints:
         parts += _print(built, laid)
     parts += [
@@ -34,7 +34,7 @@ def page(plan: Plan, drawings: Sequence[bytes], prints: Sequence[PrintPlan] = ()
 
 
 def _print(built: Built, laid: PrintPlan) -> Iterator[Markup]:
-    yield heading(f"Printing {laid.casting or laid.metal}")
+    yield heading(f"Printing {laid.called}")
     yield figure(print_drawing(laid, built.title))
     yield facts(printing(laid, printer_of(built.house)))
 
@@ -46,7 +46,7 @@ def drawings(plan: Plan) -> list[bytes]:
 
 def _cast(built: Built, cast: Cast, svg: bytes, several: bool) -> Iterator[Markup]:
     names = figures.names(built)
-    said = f"{cast.alloy.title}, {cast.grams:.2f} g as cast"
+    said = f"{cast.alloy.title}, {cast.grams:.2f} g {figures.as_cast(cast)}"
     yield heading(f"{cast.called}: {said}" if several else said)
     yield figure(svg)
     rows = figures.sprues(cast, names)

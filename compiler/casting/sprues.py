@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ...lang.lean import dataclass
+from ..bench.feature import Places
 from ..bench.roles import Role
 from ..freezing.grid import Rod
 from ..measures.closest import nearest
@@ -34,6 +37,8 @@ UNEASY = 3.0
 SHOWN = 1.5  # mm of way that it is worth not to stand on the face but at the side, or behind
 INSIDE = 5.0  # mm at most that a sprue runs within the box of the piece, as in a finger hole
 THIN = 5.0  # mm of way that each mm is worth by which metal there is thinner than the sprue
+NEAR, ALONG = 1.5, 0.94  # mm, and the cosine of the turn, by which a sprue is moved to a place with a name
+FEW = 4  # places: more of one name are not told one by one
 SPACING, MOST_SPOTS, LOOKED_AT = 0.7, 2_500, 60
 
 
@@ -41,7 +46,7 @@ SPACING, MOST_SPOTS, LOOKED_AT = 0.7, 2_500, 60
 class Sprue:
     """A sprue: ``at`` (3,) mm on the metal, ``way`` (3,) unit out of it, ``across`` and ``long`` mm.
     ``feature`` is the line of the text it is of, -1 where it is proposed; ``sized`` whether the text
-    says how thick."""
+    says how thick; ``place`` how a text says where a proposed one stands, "" where it has no word for it."""
 
     at: Floats
     way: Floats
@@ -50,6 +55,7 @@ class Sprue:
     feature: int = -1
     name: str = ""
     sized: bool = False
+    place: str = ""
 
     @property
     def area(self) -> float:
@@ -92,7 +98,7 @@ class Sites:
     them and what it costs to stand there, mm of way."""
 
     def __init__(self, piece: Piece, skin: Skin) -> None:
-        self._skin = skin
+        self._piece, self._skin = piece, skin
         none = np.zeros((0, 3))
         self._at, self._out, self._deep, self._cost = none, none, np.zeros(0), np.zeros(0)
         for never in (NEVER, ONLY_NEVER):  # what is all hoop and hook is poured there
@@ -114,6 +120,32 @@ class Sites:
         uneasy += 2.0 * (np.isin(owner, _features(piece, (Role.RIM,))) & (out[:, 2] > BACK))
         self._cost = SHOWN * (1.0 + self._out[:, 2]) + UNEASY * uneasy[free]
 
+    @cached_property
+    def places(self) -> list[Sprue]:
+        """Sprues of no thickness at places of the text's own lines that look out of the metal."""
+        found = []
+        for feature, call in zip(self._piece.features, self._piece.bench.lines, strict=True):
+            if call.trail or self._piece.is_for(feature.index, *NEVER, *RATHER_NOT):
+                continue
+            own = call.name.rpartition(".")[2]
+            for name, spots in ((name, feature.look(name)) for name in feature.offers):
+                each = len(spots) // len(feature.frames) if isinstance(spots, Places) else 0
+                for k, (at, way) in enumerate(_spots(spots) if 0 < each <= FEW else ()):
+                    said = f"{name} of {own}"
+                    said = said if each == 1 else f"pick({said}, {k % each + 1})"
+                    if nearest(self._skin, at)[0] < SUNK / 4:
+                        found.append(Sprue(at, way, 0.0, 0.0, place=said))
+        return found
+
+    def behind(self, across: float, long: float) -> Sprue | None:
+        """A sprue behind the shank, where it is filed clean out of sight."""
+        shanks = {self._piece.name_of(one) for one in _features(self._piece, (Role.SHANK,))}
+        for one in self.places:
+            back = one.place.rpartition(" ")[2] in shanks and one.way[2] < -ALONG
+            if back and self._free(one.at, one.way, across):
+                return replace(one, across=across, long=long)
+        return None
+
     def near(self, spots: Floats, across: float, long: float, apart: Sequence[Sprue]) -> Sprue | None:
         """A sprue that stands as near to one of the ``spots`` (k, 3) as it may, out of the way of all
         else; None where there is no such place."""
@@ -125,8 +157,16 @@ class Sites:
             cost[np.linalg.norm(self._at - other.at, axis=1) < 1.5 * (across + other.across)] = np.inf
         for row in np.argsort(cost, kind="stable")[:LOOKED_AT].tolist():
             if np.isfinite(cost[row]) and self._free(self._at[row], self._out[row], across):
-                return Sprue(self._at[row], self._out[row], across, long)
+                return self._named(Sprue(self._at[row], self._out[row], across, long))
         return None
+
+    def _named(self, sprue: Sprue) -> Sprue:
+        """A sprue moved to a place with a name where one is at hand."""
+        for one in self.places:
+            beside = float(np.linalg.norm(one.at - sprue.at)) < NEAR and one.way @ sprue.way > ALONG
+            if beside and self._free(one.at, one.way, sprue.across):
+                return replace(sprue, at=one.at, way=one.way, place=one.place)
+        return sprue
 
     def _free(self, at: Floats, out: Floats, across: float) -> bool:
         """Whether a sprue of that thickness meets no other metal on its way out."""
@@ -138,6 +178,11 @@ class Sites:
         start = np.concatenate((np.zeros((1, 3)), ring)) + at + 0.6 * across * out
         _, met = self._skin.grid.cast(start, np.tile(out, (len(start), 1)), reach=np.inf)
         return bool((met < 0).all())
+
+
+def _spots(places: Places) -> list[tuple[Floats, Floats]]:
+    """Each place and the way out of it."""
+    return [(frame[:, 3], frame[:, 2]) for frame in places.frames]
 
 
 def _leaves(skin: Skin, at: Floats, out: Floats) -> Floats:

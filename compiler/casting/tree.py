@@ -69,8 +69,8 @@ class Wax:
 @dataclass(frozen=True)
 class Tree:
     """How many waxes go in one flask: ``around`` in a tier, ``tiers`` that are ``pitch`` mm apart; the
-    ``angle`` deg of their sprues; ``alone`` where one stands upright on the button. ``stem`` mm is how
-    long the stem is."""
+    ``angle`` deg of their sprues; ``alone`` where one stands upright on the button, and ``why``. ``stem`` mm
+    is how long the stem is."""
 
     around: int
     tiers: int
@@ -78,6 +78,7 @@ class Tree:
     angle: float
     stem: float
     alone: bool = False
+    why: str = ""
 
     @property
     def room(self) -> int:
@@ -99,25 +100,44 @@ def wax_of(skin: Skin, sprues: Sequence[Sprue]) -> Wax:
 
 def tree(wax: Wax, flask: Flask) -> Tree:
     """As many of one wax as go in the flask, turned about its sprue either way."""
-    found = [
-        standing(wax.points @ turn, wax.sprue, flask, angle)
+    ways = [
+        (wax.points @ turn, wax.sprue, flask, angle)
         for angle in dict.fromkeys((flask.angle, 60.0, 45.0, 30.0))
         for turn in (np.eye(3), QUARTER)
     ]
-    best = max(found, key=lambda one: one.room)
-    return best if best.room else _alone(wax, flask)
+    best = max((standing(*way) for way in ways), key=lambda one: one.room)
+    return best if best.room else _alone(wax, flask, min(_over(*_leaning(*way), flask) for way in ways)[1])
+
+
+def _over(x: Floats, y: Floats, z: Floats, flask: Flask) -> tuple[float, str]:
+    """By how much a wax as it leans misses its place at the stem, mm (none below 0), and how that is told."""
+    far, room = float(np.hypot(x, y).max()), flask.inside / 2 - flask.wall
+    tall = _tall(z)
+    return max(
+        (far - room, f"it would reach {far:.1f} mm from the middle of the flask, of {room:g} mm there are"),
+        (tall - flask.usable, f"it would stand {tall:.1f} mm tall, of {flask.usable:g} mm there are"),
+        (flask.stem / 2 - float(x.min()), "it would run into the stem"),
+    )
+
+
+def _tall(z: Floats) -> float:
+    """How much of the stem a wax takes, mm."""
+    return float(max(z.max(), 0.0) - min(z.min(), 0.0))
+
+
+def _leaning(points: Floats, sprue: float, flask: Flask, angle: float) -> tuple[Floats, Floats, Floats]:
+    """A wax on a sprue at an angle to the stem: x out from the stem, y beside it, z along it."""
+    out, up = math.sin(math.radians(angle)), math.cos(math.radians(angle))
+    along, flat = points[:, 2] + sprue, points[:, 0]
+    return flask.stem / 2 + along * out - flat * up, points[:, 1], along * up + flat * out
 
 
 def standing(points: Floats, sprue: float, flask: Flask, angle: float) -> Tree:
-    """The tree with sprues at an angle to the stem: x out from the stem, z along it."""
-    out, up = math.sin(math.radians(angle)), math.cos(math.radians(angle))
-    along, flat = points[:, 2] + sprue, points[:, 0]
-    x = flask.stem / 2 + along * out - flat * up
-    y, z = points[:, 1], along * up + flat * out
-    tall = float(max(z.max(), 0.0) - min(z.min(), 0.0))
-    clear = float(x.min()) >= flask.stem / 2
-    if not clear or float(np.hypot(x, y).max()) > flask.inside / 2 - flask.wall or tall > flask.usable:
+    """The tree with sprues at an angle to the stem."""
+    x, y, z = _leaning(points, sprue, flask, angle)
+    if _over(x, y, z, flask)[0] > 0:
         return Tree(0, 0, 0.0, angle, 0.0)
+    tall = _tall(z)
     pitch = _pitch(x, y, z) + flask.gap
     tiers = 1 + int((flask.usable - tall) / pitch + 1e-9)
     return Tree(_around(x, y, flask.gap), tiers, pitch, angle, (tiers - 1) * pitch + tall)
@@ -143,13 +163,13 @@ def _pitch(x: Floats, y: Floats, z: Floats) -> float:
     return float((high - low).max())
 
 
-def _alone(wax: Wax, flask: Flask) -> Tree:
-    """One wax upright on the button, if it goes in."""
+def _alone(wax: Wax, flask: Flask, why: str) -> Tree:
+    """One wax upright on the button, if it goes in; ``why`` it has no place at a stem."""
     flat = wax.points[:, :2]
     across = 2 * float(np.linalg.norm(flat - (flat.min(axis=0) + flat.max(axis=0)) / 2, axis=1).max())
     tall = wax.sprue + float(np.ptp(wax.points[:, 2]))
     fits = across <= flask.inside - 2 * flask.wall and tall <= flask.usable
-    return Tree(int(fits), int(fits), 0.0, 0.0, 0.0, alone=True)
+    return Tree(int(fits), int(fits), 0.0, 0.0, 0.0, alone=True, why=why)
 
 
 @dataclass(frozen=True)
@@ -174,7 +194,8 @@ class Weights:
 
 
 def weights(
-    count: int, volume: float, sprues: Sequence[Sprue], stands: Tree, flask: Flask, density: float, wax: float,
+    count: int, volume: float, sprues: Sequence[Sprue], stands: Tree, flask: Flask, density: float,
+    wax: float,
     joined: float = 0.0,
 ) -> Weights:  # fmt: skip
     """What is weighed out for ``count`` pieces of ``volume`` mm3; densities in g/cm3. ``joined`` mm3 bring

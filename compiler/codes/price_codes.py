@@ -11,7 +11,8 @@ PRICE_FAULTS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "no-prices": (
             "No prices of your own are set yet.",
             "Prices differ from workshop to workshop and from day to day, so posy has none of its own. They "
-            "stand in bench.toml, each with its day and who gave it: posy why bench.toml.",
+            "stand in bench.toml, each with its day and who gave it: posy start --bench writes one to fill "
+            "in, posy why bench.toml tells all it may hold.",
         ),
         "price-missing": (
             "Something the piece asks for has no price.",

@@ -153,7 +153,7 @@ def _lines(one: Planned, plan: Plan, arguments: Arguments) -> list[str]:
     names = figures.names(plan.built)
     lines: list[str] = []
     for cast in plan.casts:
-        head = f"{plan.built.title}, {cast.called}: {bench_grams(cast.grams)} g as cast"
+        head = f"{plan.built.title}, {cast.called}: {bench_grams(cast.grams)} g {figures.as_cast(cast)}"
         lines += [tinted(line, "bold", colour) for line in fold(head, width)]
         lines += _group("Sprues", figures.sprues(cast, names) or NO_PLACE, width)
         lines += _group("Freezing", [*figures.freezing(cast), *figures.spots(cast, names)], width)
@@ -161,7 +161,7 @@ def _lines(one: Planned, plan: Plan, arguments: Arguments) -> list[str]:
         lines += _group("Pouring", figures.pouring(cast), width)
     printer = printer_of(plan.built.house)
     for laid in one.prints:
-        called = f"Printing, {laid.casting or laid.metal}" if len(one.prints) > 1 else "Printing"
+        called = f"Printing, {laid.called}" if len(one.prints) > 1 else "Printing"
         lines += _group(called, printing(laid, printer), width)
     lines += fold(figures.left_out(), width)
     for caution in plan.cautions:
@@ -187,7 +187,7 @@ def _together(found: Sequence[Planned]) -> list[dict[str, Any]]:
     by_metal: dict[str, list[Cast]] = {}
     for one in found:
         for cast in one.plan.casts if one.plan is not None else ():
-            by_metal.setdefault(cast.alloy.name, []).append(cast)
+            by_metal.setdefault(cast.alloy.name, []).extend([cast] * max(1, len(cast.castings)))
     return [
         {
             "metal": metal, "castings": len(casts),
@@ -219,7 +219,7 @@ def _plate(found: Sequence[Planned]) -> list[dict[str, Any] | None]:
     from ..printing.plate import laid_out
     from ..printing.printer import printer_of
 
-    prints = [laid for one in found for laid in one.prints]
+    prints = [laid for one in found for laid in one.prints for _ in range(max(1, len(laid.castings)))]
     if not prints:
         return []
     room = printer_of(found[0].built.house).room

@@ -13,7 +13,7 @@ from ...lang.folding import fold, in_columns
 from ..making.result import Built
 from ..terminal import run as making
 from ..terminal.forms import Arguments, Misuse
-from ..terminal.output import folder_of, remarks_data, tell, tell_data
+from ..terminal.output import folder_of, metal_told, remarks_data, say, tell, tell_data
 from ..terminal.remarks import tinted, wants_colour, width_for
 
 if TYPE_CHECKING:
@@ -43,6 +43,8 @@ def run(arguments: Arguments) -> int:
         _show(found, arguments)
     for path in written:
         print(path)
+    if written and (said := metal_told(built)):
+        say(said, sys.stderr)
     return making.exit_code(faults)
 
 

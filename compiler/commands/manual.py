@@ -71,13 +71,15 @@ START = Command(
     "already is never touched.",
     Names("name", "NAME", 'What the piece is called, as in "Reed bar" (written to reed-bar.posy); '
           "a folder may stand before it, as in pieces/reed-bar.", '"Reed bar"', needed=False),
-    "The file NAME.posy, or lesson-1.posy.",
+    "The file NAME.posy, lesson-1.posy or bench.toml.",
     ('posy start "Reed bar"', 'posy start "Ferry ring" --of ring', "posy start --lesson 1"),
     (
         Option("--of", f"What kind of piece: {shared.described(KINDS)}.", "KIND", "ring",
                next(iter(KINDS)), one_of(*KINDS)),
         Option("--lesson", "Writes a lesson in place of a piece: a small text with what to try and "
                "what one sees, one of six.", "NUMBER", "1", "a piece", lesson),
+        Option("--bench", "Writes bench.toml in place of a piece: every price a workshop may tell, with what "
+               "it means, each left blank.", without="a piece"),
         shared.NO_COLOUR,
     ),
 )  # fmt: skip
@@ -200,13 +202,14 @@ RESIZE = Command(
     "resize",
     "Makes a piece larger or smaller by changing its text, and shows each changed line",
     "Lengths grow. Stones go to the nearest size that is sold. Walls, wires, the chain's end ring, "
-    "the finger and findings stay as they are. Figures come out in twentieths of a mm.",
+    "the finger and findings stay as they are. Figures of 1 mm and more come out in twentieths of a mm, "
+    "smaller ones in hundredths. A text without faults is not changed into one with faults.",
     Names("words", "PIECE.posy SIZE", "The text of a piece, and how large it is to be: 120% is a "
           "fifth larger, 80% a fifth smaller.", "ring.posy 120%", several=True),
     "The lines that change, the weight in g before and after, and what there is to remark then.",
     ("posy resize ring.posy 120%", "posy resize ring.posy 80% --apply"),
     (
-        Option("--apply", "Writes the new text in the place of the old.",
+        Option("--apply", "Writes the new text in the place of the old, unless it brings faults.",
                without="at a terminal you are asked, else nothing is written", usual=False),
         shared.NO_COLOUR,
     ),

@@ -6,7 +6,7 @@ import sys
 from collections.abc import Mapping
 from pathlib import Path
 
-from ...lang.faults import Fault
+from ...lang.faults import Fault, is_fatal
 from ...lang.loader import Files, Folder
 from ...lang.parse import parse
 from ..judging.mend import changes
@@ -24,14 +24,12 @@ def run(arguments: Arguments) -> int:
     """Show what changes, and write it on request."""
     from ..files.atomic import write_set
     from ..making.pipeline import build
-    from ..terminal.run import exit_code
     from ..words.standard import all_words
 
     path, factor = _asked(arguments.words)
     before = build(path, check_metal=False)
-    faults: list[Fault] = [one for one in before.faults if one.level.value == "fault"]
     if path not in before.texts or not before.made:
-        return _told(faults, before.texts, arguments)
+        return _told([one for one in before.faults if is_fatal([one])], before.texts, arguments)
     old = before.texts[path]
     file, _ = parse(old, path)
     new = resized(file, all_words(), factor)
@@ -41,15 +39,17 @@ def run(arguments: Arguments) -> int:
     sys.stdout.write(changes({path: old}, {path: new}, "new", width_for(sys.stdout)))
     after = build(path, files=_Instead(path, new))
     say(_weights(before, after))
-    if arguments.apply or _wanted(path):
+    worst = [one for one in after.faults if one.level.value != "hint"]
+    if is_fatal(worst) and not is_fatal(build(path).faults):
+        say(f"Nothing is written: {path} is free of faults as it is, and would have the faults below.")
+    elif arguments.apply or _wanted(path):
         _, trouble = write_set({Path(path): new.encode("utf-8")})
         if trouble:
             return _told(trouble, {}, arguments)
         say(f"{path} is written")
     else:
         say("Nothing is written yet: --apply writes it.")
-    worst = [one for one in after.faults if one.level.value != "hint"]
-    return _told(worst, {**after.texts, path: new}, arguments) if worst else exit_code([])
+    return _told(worst, {**after.texts, path: new}, arguments) if worst else shared.DONE
 
 
 def _wanted(path: str) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from dataclasses import field, replace
+from dataclasses import field
 from pathlib import Path
 from typing import Any
 
@@ -13,16 +13,17 @@ from ..judging.remark import tally
 from ..making.result import Built
 from ..terminal import run as making
 from ..terminal.forms import Arguments, Misuse
-from ..terminal.output import folder_of, remarks_data, say, shown_size, tell, tell_data
+from ..terminal.output import folder_of, metal_told, remarks_data, say, shown_size, tell, tell_data
 
 
 @dataclass
 class Sent:
-    """A piece, the files written of it with their sizes, and all remarks."""
+    """A piece, the files written of it with their sizes, all remarks, and a line on its metal."""
 
     built: Built
     faults: tuple[Fault, ...]
     files: dict[Path, int] = field(default_factory=dict)
+    metal: str = ""
 
 
 def run(arguments: Arguments) -> int:
@@ -36,6 +37,8 @@ def run(arguments: Arguments) -> int:
             tell(one.built, one.faults, arguments, sys.stderr)
             for file, size in one.files.items():
                 say(str(file) if arguments.show == "lines" else f"{file}  {shown_size(size)}")
+            if one.metal:
+                say(one.metal, sys.stderr)
             if not one.files:
                 say(f"{one.built.path}: {tally(one.faults)}, nothing written")
     return making.worst([making.exit_code(one.faults) for one in found])
@@ -74,7 +77,8 @@ def _sent(path: str, arguments: Arguments, program: str) -> Sent:
         if image:
             files[target / f"{name}-{view}.png"] = image
     written, faults = write_set(files)
-    return Sent(built, (*built.faults, *trouble, *faults), {one: len(files[one]) for one in written})
+    sizes = {one: len(files[one]) for one in written}
+    return Sent(built, (*built.faults, *trouble, *faults), sizes, metal_told(built))
 
 
 def _record(one: Sent) -> dict[str, Any]:
@@ -83,5 +87,6 @@ def _record(one: Sent) -> dict[str, Any]:
         "file": one.built.path,
         "title": one.built.title,
         "files": [{"file": str(path), "bytes": size} for path, size in one.files.items()],
+        "metal": one.metal,
         **remarks_data(one.built, one.faults),
     }

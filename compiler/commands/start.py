@@ -1,4 +1,4 @@
-"""`posy start`: start a piece from a small example that can be made."""
+"""`posy start`: start a piece from a small example that can be made, or a workshop's file of prices."""
 
 from __future__ import annotations
 
@@ -14,11 +14,17 @@ from ..terminal.remarks import remarks_text, wants_colour, width_for
 
 
 def run(arguments: Arguments) -> int:
-    """Write the piece, if its name is free."""
+    """Write the piece or the file, if its name is free."""
     from ..files.atomic import write_new
+    from ..house import FILE
+    from ..house.page import blank
     from ..pages.starter import lesson_text, starter_text
 
-    if arguments.lesson is not None:
+    if arguments.bench:
+        if arguments.name or arguments.of or arguments.lesson is not None:
+            raise Misuse("--bench writes bench.toml: leave out NAME, --of and --lesson")
+        path, text = Path(FILE), blank()
+    elif arguments.lesson is not None:
         if arguments.name or arguments.of:
             raise Misuse("--lesson writes a lesson under its own name: leave out NAME and --of")
         path, text = Path(f"lesson-{arguments.lesson}.posy"), lesson_text(arguments.lesson)
@@ -32,6 +38,9 @@ def run(arguments: Arguments) -> int:
         colour = wants_colour(sys.stderr, arguments.no_colour)
         sys.stderr.write(remarks_text(faults, {}, "full", colour, width=width_for(sys.stderr)))
         return making.exit_code(faults)
+    if arguments.bench:
+        say(f"{path} is written: open it in a text editor, and fill in what you have a use for.")
+        return shared.DONE
     say(f"{path} is written: open it in a text editor. Then type: posy watch {_quoted(path)}")
     say("It draws the piece at every save and tells what it weighs.")
     return shared.DONE

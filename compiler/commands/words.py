@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from ...lang.folding import fold, in_columns
@@ -41,12 +41,12 @@ def run(arguments: Arguments) -> int:
         full = arguments.show == "full"
         print("\n".join(overview(words, width_for(sys.stdout)) if full else lines(words)))
     else:
-        print("\n".join(_told(arguments.word.casefold(), words, width_for(sys.stdout))))
+        print("\n".join(_told("-".join(arguments.word.casefold().split()), words, width_for(sys.stdout))))
     return shared.DONE
 
 
 def _told(name: str, words: Mapping[str, Word], width: int) -> list[str]:
-    """What there is under a name: a word, a group, metals or stones, a word of the trade."""
+    """What there is under a name: a word, a group, metals or stones, a word of the trade, one of those."""
     if name in words:
         return [*page(words[name], width), *example_lines(_example(words[name]), width)]
     if name in GROUPS:
@@ -57,9 +57,33 @@ def _told(name: str, words: Mapping[str, Word], width: int) -> list[str]:
         return in_columns(tables[name](), width)
     meant = trade_words().get(name)
     if meant is None:
-        return _found(name, words, width)
+        return _stuff(name, width) or _found(name, words, width)
     told = fold(f"What the trade calls {name} is made with {' or '.join(meant)} here.", width)
     return [*told, "", *_told(meant[0], words, width)]
+
+
+def _stuff(name: str, width: int) -> list[str]:
+    """A stone or a metal by its name or another it goes by: how a text says it, and its figures."""
+    from ...stdlib.alloys import alloys_called
+    from ...stdlib.gems import find_gem
+
+    _with_the_house()
+    gem = find_gem(name)
+    if gem is not None:
+        bears = f"torch {gem.torch}, ultrasonic {gem.ultrasonic}, steam {gem.steam}"
+        hard = " to ".join(dict.fromkeys((f"{gem.mohs_low:g}", f"{gem.mohs_high:g}")))
+        rows = [
+            ("a stone", f"{gem.title}{_also(gem)}"),
+            ("write", f"gem {gem.name}, as in: stone eye: round 5 mm, gem {gem.name}"),
+            ("density", f"{gem.density:g} g/cm3"), ("hardness", f"{hard} Mohs"), ("bears", bears),
+            ("to mind", gem.notes),
+        ]  # fmt: skip
+        return in_columns([row for row in rows if row[1]], width)
+    metals = alloys_called(name)
+    if not metals:
+        return []
+    return [*fold("A metal; a text says one of these after 'metal', for the piece or a part:", width), "",
+            *in_columns(_metals(metals), width)]  # fmt: skip
 
 
 def _found(name: str, words: Mapping[str, Word], width: int) -> list[str]:
@@ -102,10 +126,12 @@ def _with_the_house() -> None:
     GEMS.adopt(house.gems)
 
 
-def _metals() -> list[tuple[str, str]]:
+def _metals(rows: Sequence[Any] = ()) -> list[tuple[str, str]]:
+    """Metals with what they are; all there are, without ``rows``."""
     from ...stdlib.alloys import ALLOYS
 
-    return [(row.name, f"{row.title}, {row.density:g} g/cm3{_also(row)}") for row in ALLOYS.values()]
+    rows = rows or tuple(ALLOYS.values())
+    return [(row.name, f"{row.title}, {row.density:g} g/cm3{_also(row)}") for row in rows]
 
 
 def _gems() -> list[tuple[str, str]]:

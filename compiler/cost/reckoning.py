@@ -58,8 +58,8 @@ def reckoned(work: Work, house: House, today: datetime.date | None) -> tuple[Cos
     if "currency" not in house.tables.get("cost", {}):
         return None, [Fault(
             "no-prices", "bench.toml has no prices yet", None, seen=house.path or "no bench.toml",
-            remedy='write in bench.toml: [cost] with currency = "EUR", and the prices you buy and work '
-            "at; posy why bench.toml lists them",
+            remedy="begin with posy start --bench, which writes one to fill in; if there is one, add [cost] "
+            'with currency = "EUR" and the prices you buy and work at, see posy why bench.toml',
         )]  # fmt: skip
     trouble = list(_contradictions(house))
     if trouble:

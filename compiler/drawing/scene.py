@@ -9,6 +9,7 @@ import numpy as np
 from ...lang.lean import dataclass
 from ...stdlib.alloys import ALLOYS
 from ...stdlib.cuts import CUTS
+from ...stdlib.gem_light import light_of
 from ...stdlib.gems import GEMS
 from ..making.result import Built, Stone
 from ..metal.part import Part
@@ -19,7 +20,8 @@ _PLAIN_METAL, _PLAIN_STONE = "#d9d7d0", "#dfe6ea"  # for what no table names
 @dataclass(frozen=True, eq=False)
 class Body:
     """One metal or one stone. ``number`` and ``axis`` (table outward) are a stone's;
-    ``faceted`` tells a cut stone from a smooth one (cabochon, pearl)."""
+    ``faceted`` tells a cut stone from a smooth one (cabochon, pearl); ``inside`` is what one sees of its
+    inside, one of ``gem_light.BODIES``."""
 
     colour: str
     number: int = 0
@@ -27,6 +29,7 @@ class Body:
     centre: tuple[float, float, float] = (0.0, 0.0, 0.0)
     axis: tuple[float, float, float] = (0.0, 0.0, 1.0)
     across: float = 0.0
+    inside: str = "clear"
 
     @property
     def stone(self) -> bool:
@@ -105,6 +108,7 @@ def stone_body(stone: Stone) -> tuple[Body, np.ndarray, np.ndarray, np.ndarray]:
         tuple(float(v) for v in move),  # type: ignore[arg-type]
         tuple(float(v) for v in turn[:, 2]),  # type: ignore[arg-type]
         float(min(stone.size[:2])),
+        light_of(stone.gem).body,
     )
     owner = np.full(len(triangles), stone.feature, dtype=np.int32)
     return body, points @ turn.T + move, triangles.astype(np.int64), owner

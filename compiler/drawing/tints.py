@@ -12,6 +12,9 @@ _LIGHT = np.array((-0.45, 0.62, 0.64)) / np.linalg.norm((-0.45, 0.62, 0.64))
 _SHADES = (0.30, 0.62)  # below the first a face is dark, below the second middling
 _LEAST, _LEAST_TONE = 10, 50  # pixels: smaller patches of a body, of a tone, are left out
 _BRIGHT = {False: (0.83, 0.90, 0.955), True: (0.52, 0.67, 0.82)}  # dark to light, by stone
+# A stone one does not see into is lit on its face: it keeps its own brightness, dark ones a little raised.
+_RAISED, _DARKEST, _STEPS = 0.05, 0.5, (0.16, 0.08, 0.0)
+_PLAY = ("#dcb9c6", "#b5d8d3")  # what an opal shows beside its own colour, in its darker tones; house choice
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,13 +41,13 @@ def tints(
     found: list[Tint] = []
     kinds = _kinds(scene.bodies)
     for key in kinds:
-        chosen = np.array([(d.stone, d.colour) == key for d in scene.bodies] + [False])[body]
+        chosen = np.array([_kind(one) == key for one in scene.bodies] + [False])[body]
         under = seen if key == kinds[0] else chosen  # no gaps between neighbours' tints
         for level in (2, 1, 0):
             mask = under if level == 2 else _smooth(tone <= level) & chosen
             loops = traced(mask, _LEAST if level == 2 else _LEAST_TONE)
             if loops:
-                found.append(Tint(pale(key[1], _BRIGHT[key[0]][level]), tuple(loops)))
+                found.append(Tint(_tone(*key, level), tuple(loops)))
     return found
 
 
@@ -61,18 +64,35 @@ def _light(
     return spread(places, corners[used], which, column + 0.5, row + 0.5)
 
 
-def _kinds(bodies: tuple[Body, ...]) -> list[tuple[bool, str]]:
-    """What is tinted alike: (stone or not, colour), in order, metals first."""
-    return list(
-        dict.fromkeys(sorted(((b.stone, b.colour) for b in bodies), key=lambda k: k[0]))
-    )
+def _kind(body: Body) -> tuple[bool, str, str]:
+    """What tells bodies apart that are not tinted alike."""
+    return body.stone, body.colour, body.inside
+
+
+def _kinds(bodies: tuple[Body, ...]) -> list[tuple[bool, str, str]]:
+    """The kinds there are, in order, metals first."""
+    return list(dict.fromkeys(sorted(map(_kind, bodies), key=lambda kind: kind[0])))
+
+
+def _tone(stone: bool, colour: str, inside: str, level: int) -> str:
+    """The tint of a kind in a tone, 0 the darkest."""
+    if not stone or inside == "clear":
+        return pale(colour, _BRIGHT[stone][level])
+    top = max(_brightness(colour) + _RAISED, _DARKEST)
+    if inside == "play" and level < len(_PLAY):
+        return pale(_PLAY[level], top - _STEPS[level])
+    return pale(colour, top - _STEPS[level])
+
+
+def _brightness(colour: str) -> float:
+    red, green, blue = (int(colour[k : k + 2], 16) for k in (1, 3, 5))
+    return (0.299 * red + 0.587 * green + 0.114 * blue) / 255.0
 
 
 def pale(colour: str, bright: float) -> str:
     """``#rrggbb`` thinned with white (a pale one strengthened) to about that brightness."""
-    parts = [int(colour[k : k + 2], 16) for k in (1, 3, 5)]
-    own = (0.299 * parts[0] + 0.587 * parts[1] + 0.114 * parts[2]) / 255.0
-    strength = min((1.0 - bright) / max(1.0 - own, 0.02), 1.7)
+    parts = (int(colour[k : k + 2], 16) for k in (1, 3, 5))
+    strength = min((1.0 - bright) / max(1.0 - _brightness(colour), 0.02), 1.7)
     thinned = (max(0, round(255 + (part - 255) * strength)) for part in parts)
     return "#" + "".join(f"{part:02x}" for part in thinned)
 

@@ -11,7 +11,7 @@ FORMATS = {
     "3mf": "3MF, all in one, with unit, colour and title",
     "obj": "OBJ, all metals in one, millimetres",
     "ply": "binary PLY, one per metal, millimetres",
-    "glb": "glTF binary in colour, stones included, metres: for the screen",
+    "glb": "glTF binary in colour, stones and bought parts included, metres: for the screen",
     "json": "summary: weights, stones, measures, remarks, checksums of the other files",
 }
 USUAL = ("stl", "3mf", "json")

@@ -77,7 +77,7 @@ def _settled(
         if whole is not triangles:
             triangles, owner = _ordered(whole, whose, len(points))
             bad = open_triangles(triangles, len(points))
-    mesh = PrintMesh(metal, points, triangles, owner, volume(points[triangles].astype(np.float64)))
+    mesh = PrintMesh(metal, points, triangles, owner, volume(points.astype(np.float64)[triangles]))
     return mesh, bad
 
 
@@ -118,10 +118,11 @@ def _ordered(
     triangles: np.ndarray, owner: np.ndarray, points: int
 ) -> tuple[np.ndarray, np.ndarray]:
     """Each triangle from its lowest point, then all by feature and by their first edge."""
-    first = triangles.argmin(axis=1)
+    x, y, z = triangles.T.astype(np.int64)
+    one, two = (x <= y) & (x <= z), y <= z  # which is lowest: x, else y
     a, b, c = (
-        np.take_along_axis(triangles, ((first + k) % 3)[:, None], 1)[:, 0].astype(np.int64)
-        for k in range(3)
+        np.where(one, first, np.where(two, second, third))
+        for first, second, third in ((x, y, z), (y, z, x), (z, x, y))
     )
     order = _order(a * points + b, c, owner)
     ranked = np.stack((a, b, c), axis=1)[order].astype(np.int32)

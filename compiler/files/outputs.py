@@ -129,8 +129,11 @@ def _files(
         write = stl_bytes if order == "stl" else ply_bytes
         names = mesh_names(stem, meshes)
         return {f"{name}.{order}": write(one) for name, one in zip(names, meshes, strict=True)}
-    solids = metal_solids(built, meshes)
-    if wanted.stones or order == "glb":
+    shown = order == "glb"
+    bought = [part for part in built.parts if part.bought] if shown else []
+    more = [print_mesh(part, built.features, shrink=wanted.shrink)[0] for part in bought]
+    solids = metal_solids(built, [*meshes, *(mesh for mesh in more if mesh is not None)])
+    if wanted.stones or shown:
         solids += stone_solids(built, wanted.shrink)
     return {f"{stem}.{order}": _together(order, solids, built)}
 

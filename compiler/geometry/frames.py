@@ -15,6 +15,7 @@ from ..measures.kinds import cross
 # Frames are rounded here before they enter the plan: 1e-9 mm is far below any tool, and far above
 # the noise of reassociated sums, so equal places hash equal.
 DIGITS = 9
+APART = 0.52  # the sum of two unit ways is shorter where they look more than 150 degrees apart
 
 
 def identity(count: int = 1) -> np.ndarray:
@@ -51,6 +52,21 @@ def turned(axis: int, degrees: float) -> np.ndarray:
     frame[0, first, first] = frame[0, second, second] = cosine
     frame[0, second, first], frame[0, first, second] = sine, -sine
     return frame
+
+
+def half_way(one: np.ndarray, two: np.ndarray) -> np.ndarray:
+    """The frame half way between two (1, 3, 4), turned half way too; as the first is turned where their
+    outs, or their rights, look more than 150 degrees apart."""
+    middle = one.copy()
+    middle[:, :, 3] = (one[:, :, 3] + two[:, :, 3]) / 2
+    out, right = (one[0, :, k] + two[0, :, k] for k in (2, 0))
+    if min(np.linalg.norm(out), np.linalg.norm(right)) > APART:
+        out /= np.linalg.norm(out)
+        right -= (right @ out) * out
+        right /= np.linalg.norm(right)
+        up = cross(out[None], right[None])[0]
+        middle[0, :, :3] = np.column_stack((right, up if up @ one[0, :, 1] > 0 else -up, out))
+    return middle
 
 
 def flipped(axis: int) -> np.ndarray:

@@ -139,9 +139,11 @@ class Track:
 
 
 def closed_row(line: Line, width: Width, gap: float | None, count: int | None) -> Row | None:
-    """Stones round a closed line with even gaps: ``count`` of them, or as many as keep
-    ``gap``."""
+    """Stones round a closed line with even gaps: ``count`` of them, or as many as keep ``gap``. A
+    graded row begins at the line's own start, unless the line has one farthest tip."""
     track, start, fold = Track(line), *_start(line)
+    if fold > 1 and abs(width(0.0) - width(0.5)) > CLOSE:
+        start = 0.0
 
     def tried(number: int) -> Row | None:
         widths = [width(share) for share in shares(number, True)]
@@ -158,6 +160,15 @@ def closed_row(line: Line, width: Width, gap: float | None, count: int | None) -
             return row
         number -= fold
     return None
+
+
+def headed_row(line: Line, width: Width, gap: float, count: int) -> tuple[Row | None, bool]:
+    """``count`` stones on a closed line, and whether they close it: a run with just ``gap`` between them,
+    its middle at the line's start, where one more stone and its gap would have room; even all round else."""
+    row, more = (closed_row(line, width, None, number) for number in (count, count + 1))
+    if more is None or more.gap < gap - 1e-9:
+        return row, True
+    return open_row(line.part(-0.5, 0.5), width, gap, count), False
 
 
 def parted_row(
@@ -286,14 +297,16 @@ def open_row(
 
 def _open(track: Track, widths: list[float], gap: float) -> Row | None:
     chords = steps(widths, gap, False)
-    start = widths[0] / 2
-    for _ in range(8):
-        marks = track.walk(start, chords)
+    start = (track.length - float(chords.sum()) - widths[-1] + widths[0]) / 2  # as on a straight line
+    for _ in range(60):
+        marks = track.walk(max(start, 0.0), chords)
         if marks is None:
             return None
         ends = (marks[0] - widths[0] / 2, track.length - marks[-1] - widths[-1] / 2)
         if ends[0] + ends[1] < -1e-6:
             return None
+        if abs(ends[1] - ends[0]) < CLOSE:
+            break
         start += (ends[1] - ends[0]) / 2
     return Row(np.clip(np.array(marks), 0.0, track.length), gap)
 

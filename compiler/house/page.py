@@ -41,6 +41,35 @@ def page(width: int) -> list[str]:
     return lines
 
 
+PRICED = (
+    "cost", "fine", "alloy", "casting", "stone", "setting", "rate", "step", "bought", "hallmark", "exchange",
+)  # fmt: skip
+"""The tables of what things cost, as a price is reckoned."""
+_FIRST = {"FAMILY": "gold", "METAL": "silver-925", "KIND": "any", "CURRENCY": "USD"}  # a name to begin with
+_BLANK = f"""\
+# {FILE}: what metal, stones and work cost at your bench. It lies beside your pieces, or in a folder above.
+# Nothing is filled in. To say something, take the first '# ' from its table and its line, and write it
+# between the quotes: a price as an amount and the code of its currency, a share as so many %,
+# a time in min. A day is written without quotes: year-month-day. Lines of no use to you may stay as they are.
+# A table may stand several times, each with a name of its own in place of name, gold, silver-925, any or USD.
+# posy why {FILE} shows every line with a sample; posy cost PIECE.posy tells what is still missing.
+"""
+
+
+def blank() -> str:
+    """A bench to fill in: every table of prices with what each line means, and no figure."""
+    lines = [_BLANK]
+    for table, rows in house_rows().items():
+        head, _, kind = table.partition(".")
+        if head in PRICED:
+            lines.append(f"# [{head}.{_FIRST.get(kind, 'name')}]" if kind else f"# [{head}]")
+            for row in rows.values():
+                must = " It must be given." if row.usual == NEEDED else ""
+                lines += [f"# # {row.says}{must}", f"# {row.key} =" + ("" if row.kind == "date" else ' ""')]
+            lines.append("")
+    return "\n".join(lines)
+
+
 def record() -> dict[str, Any]:
     """The same as plain data."""
     return {

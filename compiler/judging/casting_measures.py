@@ -93,11 +93,15 @@ class CastingMeasures:
         return side_by_side(skins), np.repeat(large, [len(skin.triangles) for skin in skins])
 
     def seen_by(self, loop: Loop) -> Skin:
-        """The skin of all metal but what goes through a loop as links do."""
-        links = self._links(loop)[1]
-        if not links:
+        """The skin of all metal but what goes through a loop as links do, and what is bought: that hangs
+        in a loop, it does not fill it."""
+        hung = self._links(loop)[1] | {
+            k for k, body in enumerate(self.bodies)
+            if self.castings[body.casting].bought and loop.feature not in body.shell.owners
+        }  # fmt: skip
+        if not hung:
             return self.piece.skin_measures.skin
-        return side_by_side([b.skin for k, b in enumerate(self.bodies) if k not in links])
+        return side_by_side([b.skin for k, b in enumerate(self.bodies) if k not in hung])
 
     def bears(self, loop: Loop) -> bool:
         """Whether other metal hangs by a loop, which then is not what its own metal hangs by: all

@@ -14,6 +14,7 @@ import numpy as np
 from ...lang.lean import dataclass
 from ...stdlib.alloys import ALLOYS
 from ..bench.feature import Lines
+from ..bench.roles import Role
 from ..measures.bodies import Shell, labels, pieces, winding
 from ..measures.linking import APART, LINKED, linked
 from ..measures.mass import mass
@@ -126,11 +127,13 @@ class Casting:
 
     @cached_property
     def rest(self) -> Rest | None:
-        """How it hangs; None for a ring, for what is bought, for a loop alone, and where its loops
-        carry other metal."""
+        """How it hangs; None for a ring, for what is bought, for a loop alone, for half of a clasp, and where
+        its loops carry other metal."""
         rings = {loop.feature for loop in self.loops}
         worn = self._piece.wear_measures.bore is not None
-        if self.bought or worn or rings >= set(self.skin.owner.tolist()):
+        owners = set(self.skin.owner.tolist())
+        clasp = any(self._piece.is_for(one, Role.CLASP) for one in owners if one >= 0)
+        if self.bought or worn or clasp or rings >= owners:
             return None
         loops = carrying(self.loops, self.skin)
         if any(self._piece.casting_measures.bears(loop) for loop in loops):
@@ -239,7 +242,7 @@ def _holds(body: Body, line: Floats, share: Callable[[Iterable[bool]], bool] = a
     """Whether a centre line runs in the metal of a body, at any of some spots or at all."""
     low, high = body.skin.box
     spots = line[:: max(1, len(line) // 4)]
-    inside: list[bool] = ((spots >= low) & (spots <= high)).all(axis=1).tolist()
+    inside = np.asarray(((spots >= low) & (spots <= high)).all(axis=1))
     return share(
         within and winding(body.skin.corners, spot) > 0.5 for within, spot in zip(inside, spots, strict=True)
     )
@@ -263,4 +266,3 @@ def held_with(joints: Sequence[Joint], count: int) -> list[int]:
         one, two = sorted((top(joint.one), top(joint.two)))
         root[two] = one
     return [top(k) for k in range(count)]
-

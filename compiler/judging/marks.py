@@ -1,19 +1,112 @@
-"""Marks with straight sides, cut in or standing up, and how wide their strokes are. Lengths mm."""
+"""Letters and lines of engraving beside one another: the ridges they leave, and where they run together."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..bench.plan import PRISM
+from ...lang.lean import dataclass
+from ..bench.plan import PRISM, Shape
+from ..bench.roles import Role
+from ..geometry import frames as fr
 from ..geometry.outlines import signed_area, trace_all
+from ..measures.kinds import Floats
+from .digits import below
+from .thicknesses import thick_under
 
 if TYPE_CHECKING:
+    from manifold3d import Manifold
+
+    from ..measures.places import Place
     from .piece import Piece
     from .plan_solids import PlanSolid
 
+SHALLOW = 0.5  # of the metal: what is cut no deeper leaves ridges beside it, and no walls
+LOW = 1.0  # mm, as much where no line states the thickness of the metal, and of raised work
+ON = 0.02  # mm
 FINE = 0.01  # mm, chord error of the strokes measured
+LEANS = 0.9  # of an axis of the piece, which no length on a face is measured along that looks so
+
+
+@dataclass(frozen=True, eq=False)
+class Meeting:
+    """A place where two lines of engraving, by feature, are in one another's room: the ``box`` (2, 3) mm
+    of what they share, and how long that is on the face of the first."""
+
+    first: int
+    second: int
+    box: Floats
+    long: float
+
+
+def is_ridge(piece: Piece, thin: Place) -> bool:
+    """Whether thin metal is what stands beside strokes of the graver, or is raised work itself, too low
+    to be a wall: metal runs in along all its foot."""
+    marks = [one for one in thin.pair if piece.is_for(one, Role.ENGRAVING)]
+    if not marks:
+        return False
+    if thin.owner == thin.other_owner:
+        return True
+    if len(marks) == 1 and below(thin.figure, piece.bound("printer-detail", "least", marks[0])):
+        return False  # beside the edge of the metal nothing holds so thin a ridge
+    deep = min(float(piece.call(one).get("deep") or 0.0) for one in marks)
+    if any(piece.call(one).get("raised") for one in marks):
+        return deep <= LOW
+    if deep > min(_left(piece, one) for one in marks):
+        return False
+    return len(marks) == 2 or _above_floor(piece, marks[0], np.array(thin.at))
+
+
+def _left(piece: Piece, cut: int) -> float:
+    """How deep the metal that a line is cut into may be cut with no wall left beside it, mm."""
+    thick = thick_under(piece, piece.call(cut).get("in"))
+    return LOW if thick is None else SHALLOW * thick
+
+
+def _above_floor(piece: Piece, line: int, at: Floats) -> bool:
+    """Whether a place lies beside the cuts of a line, not below them."""
+    frames = np.concatenate([one.frames for one in piece.plan_solids if one.feature == line])
+    nearest = frames[np.linalg.norm(frames[:, :, 3] - at, axis=1).argmin()]
+    high = float(fr.apply(fr.inverse(nearest), at[None])[0, 2])
+    return high > ON - float(piece.call(line).get("deep") or 0.0)
+
+
+def meetings(piece: Piece) -> Iterator[Meeting]:
+    """Every place where letters share room with other engraving, the letters first."""
+    marks = {f.index: _solids(piece, f.index) for f, _ in piece.with_role(Role.ENGRAVING)}
+    for line, solids in marks.items():
+        letters = piece.call(line).given("letters")
+        for other, others in marks.items():
+            if not letters or other == line or (other < line and piece.call(other).given("letters")):
+                continue
+            shared = [
+                a ^ b for a in solids for b in others
+                if _apart(a.bounding_box(), b.bounding_box()) < 0
+            ]  # fmt: skip
+            out = np.abs(piece.features[line].frames[0, :, 2])
+            parts = [part for one in shared for part in one.decompose()]
+            boxes = [np.array(part.bounding_box()).reshape(2, 3) for part in parts]
+            longs = [float(np.max((box[1] - box[0]) * (out < LEANS))) for box in boxes]
+            yield from (Meeting(line, other, box, long) for box, long in zip(boxes, longs, strict=True))
+
+
+def _apart(one: tuple[float, ...], two: tuple[float, ...]) -> float:
+    return max(max(one[k] - two[k + 3], two[k] - one[k + 3]) for k in range(3))
+
+
+def _solids(piece: Piece, line: int) -> list[Manifold]:
+    """Every mark of a line of engraving as a solid in the piece."""
+    from manifold3d import Manifold, Mesh64
+
+    found = []
+    for one in piece.plan_solids:
+        if one.feature == line:
+            mesh = piece.mesh_of(Shape(one.kind, one.figures), piece.tolerance)
+            solid = Manifold(Mesh64(np.array(mesh.points), mesh.triangles.astype(np.uint64)))
+            found += [solid.transform(frame) for frame in one.frames]
+    return found
 
 
 def finest_mark(piece: Piece, line: int) -> tuple[float, PlanSolid] | None:
@@ -30,3 +123,6 @@ def _stroke(mark: PlanSolid) -> float:
         float(np.linalg.norm(loop - np.roll(loop, 1, axis=0), axis=1).sum()) for loop in loops
     )
     return 2 * area / edge
+
+
+__all__ = ["Meeting", "finest_mark", "is_ridge", "meetings"]

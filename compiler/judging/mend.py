@@ -62,9 +62,14 @@ def changes(
         before, after = (_plain(one).splitlines() for one in (old[path], text))
         compared = difflib.SequenceMatcher(None, before, after, autojunk=False)
         for kind, a, b, c, d in compared.get_opcodes():
-            if kind != "equal":
-                lines += fold(f"{path} line {a + 1}", width)
-                for said, rows in (("now", before[a:b]), (then, after[c:d])):
+            if kind == "equal":
+                continue
+            step = 1 if b - a == d - c else max(b - a, d - c, 1)  # line by line, if there are as many
+            for k in range(0, max(b - a, d - c), step):
+                old_rows, new_rows = before[a + k : min(a + k + step, b)], after[c + k : min(c + k + step, d)]
+                last = f" to {a + k + len(old_rows)}" if len(old_rows) > 1 else ""
+                lines += fold(f"{path} line {a + k + 1}{last}", width)
+                for said, rows in (("now", old_rows), (then, new_rows)):
                     lines += [row for one in rows for row in fold(one.strip(), width, f"  {said:<6}  ")]
     return "".join(f"{line}\n" for line in lines)
 

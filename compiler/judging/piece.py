@@ -31,7 +31,7 @@ from .gaps import Gap, gaps_of
 from .grips import Grip, best_of, by_stone, grips_of
 from .plan_solids import PlanSolid, plan_solids
 from .prongs import Prongs, Rods, prongs_of, rods_of
-from .seats import seats_of
+from .seats import seats_of, shut_of
 from .services import Services
 from .source_lines import SourceLines
 from .stone_table import Stones, stone_table
@@ -40,6 +40,7 @@ from .thicknesses import roofs_of
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
+    from ..measures.light import Shut
     from ..measures.skin import Skin
     from ..shapes.mesh import SolidMesh
     from .casting_measures import CastingMeasures
@@ -98,9 +99,14 @@ class Piece:
         return self.bench.lines[feature]
 
     def name_of(self, feature: int) -> str:
-        """The name of the user's own line that made a feature."""
+        """The name of the user's own line that made a feature, with those of the blocks it stands in."""
         call = self.call(feature)
-        return call.name.split(".")[0] if call.trail else call.name
+        if not call.trail:
+            return call.name
+        parts = call.name.split(".")
+        line = self.source_lines.heads.get(call.trail[0])
+        own = line.name.name if line is not None and line.name is not None else parts[0]
+        return ".".join(parts[: parts.index(own) + 1]) if own in parts else parts[0]
 
     @cached_property
     def roles(self) -> list[frozenset[str]]:
@@ -233,6 +239,11 @@ class Piece:
     def seated(self) -> Mapping[int, int]:
         """The seat line of each stone that has one: stone index to feature index."""
         return seats_of(self)
+
+    @cached_property
+    def shut(self) -> Mapping[int, Shut]:
+        """What shuts the light hole of each stone whose seat lets no light out."""
+        return shut_of(self)
 
     @cached_property
     def sets(self) -> FeatureSets:

@@ -5,13 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from ..bench.feature import Feature
 from ..bench.plan import SEAT
 from .digits import mm, share
 from .figure_rule import Aspect, Reading
 from .pairs import near_pairs
+from .stone_table import pavilion_of
 
 if TYPE_CHECKING:
+    from ..measures.light import Shut
     from .beds import Bed
     from .piece import Piece
 
@@ -34,6 +38,23 @@ def cut_into(piece: Piece, seat: int, bed: Bed) -> bool:
     if not isinstance(into, Feature) or into.body is None:
         return True
     return into.body == piece.features[bed.body].body
+
+
+def shut_of(piece: Piece) -> dict[int, Shut]:
+    """What shuts the light hole of each stone whose seat lets no light out: by stone index. The metal must
+    be made."""
+    from ..measures.light import shut_holes
+
+    chosen = sorted(piece.seated)
+    kinds = [piece.stones.of(stone) for stone in chosen]
+    holes = [piece.call(piece.seated[stone]).get("hole") for stone in chosen]
+    found = shut_holes(
+        piece.skin_measures.skin,
+        piece.stones.frames[chosen],
+        np.array([pavilion_of(kind) for kind in kinds]),
+        np.array([kind.width * hole / 2 for kind, hole in zip(kinds, holes, strict=True)]),
+    )
+    return {stone: shut for stone, shut in zip(chosen, found, strict=True) if shut is not None}
 
 
 def _light_holes(piece: Piece) -> Iterator[Reading]:

@@ -26,8 +26,8 @@ class Setting:
     ``stone`` is its index in ``piece.stones``, its number less one. ``kind`` tells what is pushed over
     it; ``words`` are those of the text that hold it, the outermost first, ``lines`` the names of their
     lines. ``bed`` is the body its seat is cut into, ``seat`` the line of that seat, ``hole`` the width of
-    the light hole in the bed. ``crown`` and
-    ``pavilion`` are heights above and below the middle of the girdle.
+    the light hole in the bed, ``closed`` whether that hole is shut below. ``crown`` and ``pavilion`` are
+    heights above and below the middle of the girdle.
     """
 
     stone: int
@@ -40,6 +40,7 @@ class Setting:
     bed: Bed | None
     seat: int | None
     hole: float | None
+    closed: bool
     clearance: float | None
     crown: float
     pavilion: float
@@ -50,7 +51,8 @@ class Setting:
         first = self.words[0] if self.words else ""
         if self.kind == kinds.RIM:
             return first or "metal beside it"
-        return self.kind if first in self.kind else f"{first}, {self.kind}"
+        how = kinds.PEG if self.kind == kinds.PEARL else self.kind
+        return how if first in how else f"{first}, {how}"
 
     @property
     def spare(self) -> float | None:
@@ -100,7 +102,7 @@ def _setting(
     return Setting(
         stone, _kind(piece, stone, prongs, beads, bezel, holders), words, lines, prongs, beads, bezel,
         bed if beneath or bezel is not None else None, seat,
-        None if hole is None else hole * setting.width,
+        None if hole is None else hole * setting.width, bool(piece.parts) and stone in piece.shut,
         None if call is None else call.get("clearance"), setting.crown(), setting.pavilion(),
     )  # fmt: skip
 

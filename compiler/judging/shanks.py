@@ -80,25 +80,27 @@ def _section(start: Floats, end: Floats, inner: float) -> tuple[float, float, Fl
     both = np.concatenate((start, end))
     low, high = max(both[:, 0].min(), inner - IN_HOLE), both[:, 0].max()
     # Metal taken away makes no section stronger: a rail above the shank counts only where it helps.
-    tops = np.linspace(low, high, LEVELS + 1)[1:].tolist()
-    modulus = max(_modulus(start, end, low, top) for top in tops)
-    return abs(area), modulus, np.ptp(both, axis=0), centre
+    tops = np.linspace(low, high, LEVELS + 1)[1:]
+    return abs(area), _modulus(start, end, low, tops), np.ptp(both, axis=0), centre
 
 
-def _modulus(start: Floats, end: Floats, low: float, top: float) -> float:
-    """Section modulus of what lies between two radii, mm3, by Green's theorem: what lies beyond is
-    pressed flat onto them, where it takes no part."""
-    x, run = start[:, :1], (end - start)[:, :1]
-    level = np.array((low, top)) - x
-    met = np.clip(np.divide(level, run, out=np.zeros_like(level), where=run != 0), 0.0, 1.0)
-    share = np.sort(np.column_stack((np.zeros(len(x)), met, np.ones(len(x)))), axis=1)
-    at = np.clip(x + share * run, low, top)
-    a, b = at[:, :-1], at[:, 1:]
-    rise = np.diff(share, axis=1) * (end - start)[:, 1:]
-    area = float((rise * (a + b)).sum() / 2)
-    if abs(area) < 1e-6:
-        return 0.0
-    middle = float((rise * (a * a + a * b + b * b)).sum() / 6) / area
-    second = float((rise * (a + b) * (a * a + b * b)).sum() / 12) / area
-    far = max(float(at.max()) - middle, middle - float(at.min()))
-    return abs(area) * max(second - middle**2, 0.0) / max(far, 1e-9)
+def _modulus(start: Floats, end: Floats, low: float, tops: Floats) -> float:
+    """The largest section modulus of what lies between ``low`` and any of some radii ``tops`` (k,),
+    mm3, by Green's theorem: what lies beyond is pressed flat onto them, where it takes no part."""
+    x, (run, along) = start[:, 0], (end - start).T
+    top = tops[:, None, None]
+    level = np.stack(np.broadcast_arrays(low - x, tops[:, None] - x), axis=2)  # (k, n, 2)
+    met = np.divide(level, run[:, None], out=np.zeros_like(level), where=run[:, None] != 0)
+    share = np.zeros((*met.shape[:2], 4))
+    share[:, :, 1:3], share[:, :, 3] = np.sort(np.clip(met, 0.0, 1.0), axis=2), 1.0
+    at = np.clip(x[:, None] + share * run[:, None], low, top)
+    a, b = at[:, :, :-1], at[:, :, 1:]
+    rise = np.diff(share, axis=2) * along[:, None]
+    area = (rise * (a + b)).sum(axis=(1, 2)) / 2
+    some = np.flatnonzero(np.abs(area) >= 1e-6)
+    a, b, rise, at, area = a[some], b[some], rise[some], at[some], area[some]
+    middle = (rise * (a * a + a * b + b * b)).sum(axis=(1, 2)) / 6 / area
+    second = (rise * (a + b) * (a * a + b * b)).sum(axis=(1, 2)) / 12 / area
+    far = np.maximum(at.max(axis=(1, 2)) - middle, middle - at.min(axis=(1, 2)))
+    moduli = np.abs(area) * np.maximum(second - middle**2, 0.0) / np.maximum(far, 1e-9)
+    return float(moduli.max(initial=0.0))

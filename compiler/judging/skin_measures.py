@@ -13,19 +13,22 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..bench.roles import FigureOf, Role
+from ..bench.stone_solid import stone_mesh
+from ..geometry.frames import apply, inverse
 from ..measures.bodies import Shell, voids
 from ..measures.closest import nearest
 from ..measures.drainage import Chamber, drainage
 from ..measures.edges import SharpEdge, anywhere, in_bore, sharp_edges, towards_back
-from ..measures.kinds import Flags, Floats, Ints
+from ..measures.kinds import Flags, Floats, Ints, length
 from ..measures.places import Place, Thickness
-from ..measures.rays import room_at, spots_on, straight_in
+from ..measures.rays import Spots, room_at, spots_on, straight_in
 from ..measures.skin import Skin
 from ..measures.slender import Slender, slender
 from ..measures.thickness import Known, thickness
 from .figures import figures
 from .joined_metal import joined_skin
 from .pairs import near_pairs
+from .stone_table import reach_of
 from .thicknesses import thicknesses_of
 from .tolerances import SAME, SMALL_GAP, SMALL_WALL, WIRE_LIMIT
 from .weak_joints import WeakJoint, hidden_of, solid_faces, weak_joints_of
@@ -41,7 +44,9 @@ TOGETHER = 16  # balls taken at a time
 EVEN = 0.9998  # faces within about a degree of parallel
 AS_TOLD = 0.01  # mm, chords on both sides of a wall make it so much thinner than told
 MOST_SPOTS = 4_500
+AT_STONE = 0.3  # mm
 SLIVER = 0.01  # mm, height of a face that has no way of its own
+CREVICE = 4.0  # of its width: a wedge of 20 degrees lies so far from its end at most, with some to spare
 SLIT = 20.0  # degrees, the faces of a slit oppose within this
 
 
@@ -101,7 +106,8 @@ class SkinMeasures:
         sets = self.sets
         small = slivers | np.isin(skin.owner, sorted(sets.small | sets.seats | sets.holders))
 
-        def known(start: Ints, met: Ints, far: Floats, least: Floats, square: Floats) -> Flags:
+        def known(spots: Spots, met: Ints, far: Floats, least: Floats, square: Floats) -> Flags:
+            start = spots.triangle
             told = np.zeros(len(met), dtype=bool)
             for feature, thicknesses in stated.items():
                 mine = (skin.owner[start] == feature) | (skin.owner[met] == feature)
@@ -148,7 +154,7 @@ class SkinMeasures:
         limit = self.piece.bound("closing-gap", "least")
         return thickness(
             shown, limit, SLIT, knives=False, beyond=False, most_spots=MOST_SPOTS,
-            least_area=SMALL_GAP,
+            known=_crevices(skin, limit), least_area=SMALL_GAP,
         )  # fmt: skip
 
     @cached_property
@@ -164,15 +170,12 @@ class SkinMeasures:
         mine = self.flags(wires)
         wide = max(_across(call) for call in wires.values())
         thin = min(WIRE_LIMIT, 1.1 * wide)
-        others = Skin(self.skin.points, self.skin.triangles[~mine], self.skin.owner[~mine])
-
         ties = wire_ties(self.piece, wires)
 
         def tied(at: Floats) -> Flags:
             flags = np.zeros(len(at), dtype=bool)
             flags[near_pairs(at, ties, CUT_OUT * wide)[0]] = True
-            if len(others.triangles):
-                flags[others.grid.near(at - 0.7 * wide, at + 0.7 * wide)[0]] = True
+            flags[self.skin.grid.near(at - 0.7 * wide, at + 0.7 * wide, ~mine)[0]] = True
             return flags
 
         ratio = min(float(self.piece.bound("slender", "most", wire)) for wire in wires)
@@ -218,7 +221,27 @@ class SkinMeasures:
         region, hole = towards_back(), self.piece.wear_measures.hole
         if hole is not None:
             region = in_bore(hole.middle, hole.axis, hole.radius)
-        return sharp_edges(self.skin, region, angle, beside=self.flags(self.sets.seats))
+
+        def bare(at: Floats, out: Floats) -> Flags:
+            counts = region(at, out)
+            counts[counts] = ~self._at_stones(at[counts])
+            return counts
+
+        return sharp_edges(self.skin, bare, angle, beside=self.flags(self.sets.seats))
+
+    def _at_stones(self, at: Floats) -> Flags:
+        """Which spots (n, 3) lie so near to a stone that no skin comes there: on the rim of its cup."""
+        stones = self.piece.stones
+        shut = np.zeros(len(at), dtype=bool)
+        most = max((reach_of(kind) for kind in stones.kinds), default=0.0)
+        spot, stone = near_pairs(at, stones.frames[:, :, 3], most + AT_STONE)
+        for one in np.unique(stone).tolist():
+            mine = spot[stone == one]
+            points, triangles = stone_mesh(stones.of(one).figures)
+            skin = Skin(points, triangles, np.zeros(len(triangles), dtype=np.int64))
+            local = apply(inverse(stones.frames[one]), at[mine])
+            shut[mine] |= room_at(skin, local, AT_STONE) < AT_STONE
+        return shut
 
     @cached_property
     def feathers(self) -> list[SharpEdge]:
@@ -231,6 +254,32 @@ class SkinMeasures:
     def owner_near(self, at: tuple[float, float, float]) -> int:
         """The feature of the face nearest to a place."""
         return max(0, int(self.skin.owner[nearest(self.skin, np.array(at))[1]]))
+
+
+def _crevices(skin: Skin, limit: float) -> Known:
+    """Rays across the wedge of air beside a joint of the two features they run between: it fills, and is
+    no slit. What lies CREVICE times its own width or less from such a joint is of the wedge."""
+    folds = skin.folds
+    joint = np.flatnonzero((skin.owner[folds.one] != skin.owner[folds.two]) & (folds.angle > 180.0))
+    ends = skin.points[folds.ends[joint]]
+    times = np.maximum(1, np.ceil(length(ends[:, 1] - ends[:, 0]) / limit)).astype(np.int64)
+    row = np.repeat(np.arange(len(joint)), times)
+    share = (np.arange(len(row)) - np.repeat(np.cumsum(times) - times, times) + 0.5) / times[row]
+    at = ends[row, 0] + share[:, None] * (ends[row, 1] - ends[row, 0])
+    meeting = np.sort(skin.owner[np.stack((folds.one, folds.two), axis=1)[joint[row]]], axis=1)
+
+    def known(spots: Spots, met: Ints, far: Floats, least: Floats, square: Floats) -> Flags:
+        told = np.zeros(len(met), dtype=bool)
+        ray = np.flatnonzero((met >= 0) & (far < limit))
+        middle = spots.at[ray] + 0.5 * far[ray, None] * spots.inward[ray]
+        between = np.sort(skin.owner[np.stack((spots.triangle, met), axis=1)[ray]], axis=1)
+        one, two = near_pairs(middle, at, CREVICE * limit)
+        near = length(middle[one] - at[two]) <= CREVICE * far[ray[one]] + limit / 2
+        near &= (between[one] == meeting[two]).all(axis=1)
+        told[ray[one[near]]] = True
+        return told
+
+    return known
 
 
 def _across(call: Call) -> float:

@@ -41,6 +41,17 @@ def thicknesses_of(piece: Piece) -> Iterator[WallThickness]:
             yield WallThickness(feature.index, inside[0], what, float(wall), False)
 
 
+def thick_under(piece: Piece, body: object) -> float | None:
+    """The thickness of metal that something is cut into, as its text states it, mm: of a ring under its
+    table, or all round; None where it states none."""
+    if not isinstance(body, Feature) or body.index < 0:
+        return None
+    stated = figure(piece.call(body.index), FigureOf.THICKNESS)
+    if stated is None and piece.is_for(body.index, Role.SHANK):
+        return float((body.look("height") or body.look("thick")).value)
+    return narrowest(stated[1]) if stated else None
+
+
 def roofs_of(piece: Piece) -> dict[int, float]:
     """The thinnest roof a hollow leaves, by the body it is cut in, mm."""
     roofs: dict[int, float] = {}

@@ -2,5 +2,5 @@
 
 SAME = 0.03  # mm, a wall this near to a stated figure is that wall
 SMALL_WALL = 0.05  # mm2 of both faces; less is a crumb where two cuts meet
-SMALL_GAP = 0.1  # mm2 of both sides together; less is the corner where two faces meet
+SMALL_GAP = 0.35  # mm2 of both sides together; less is the corner where two faces meet
 WIRE_LIMIT = 2.0  # mm, thicker wire is never slender in a piece of jewelry

@@ -15,6 +15,7 @@ from ..measures.necks import Neck, necks
 from ..measures.rays import room_at
 from ..measures.skin import Skin
 from .pairs import near_pairs
+from .sinking import sunk
 
 if TYPE_CHECKING:
     from .piece import Piece
@@ -27,12 +28,15 @@ ON = 1e-3  # mm, what is no farther from the skin lies on it
 
 @dataclass(frozen=True, eq=False)
 class WeakJoint:
-    """A neck, the feature that holds by it and the one it holds to, and all features of the part."""
+    """A neck, the feature that holds by it and the one it holds to, all features of the part, and how far
+    the part has to be moved straight into the other, along which way of the piece, to be joined over as
+    much as asked (None where that does not do)."""
 
     neck: Neck
     feature: int
     other: int
     features: frozenset[int]
+    deeper: tuple[float, str] | None
 
 
 def weak_joints_of(
@@ -45,7 +49,11 @@ def weak_joints_of(
     found = []
     for neck in necks(skin, solid, float(piece.bound("weak-joint", "least"))):
         known = [features[k] if k < len(features) else -1 for k in (*neck.meeting, *neck.small)]
-        found.append(WeakJoint(neck, max(known[0], 0), max(known[1], 0), frozenset(known[2:])))
+        one, two = max(known[0], 0), max(known[1], 0)
+        if not any(piece.call(line).get("bought") for line in (one, two)):  # its maker saw to it
+            bound = float(piece.bound("weak-joint", "least", one)) * neck.section
+            deeper = sunk(piece, features, neck, bound)
+            found.append(WeakJoint(neck, one, two, frozenset(known[2:]), deeper))
     return found
 
 

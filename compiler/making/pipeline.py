@@ -133,6 +133,11 @@ def build(
     return _judged(built, piece, found, ("plan", "metal"))
 
 
+def measured(built: Built) -> list[Fault]:
+    """What the rules of the finished metal have to say of a piece that was made without them."""
+    return on_metal(built.piece, all_rules()) if built.piece is not None and built.made else []
+
+
 def _worn(piece: Piece) -> Worn:
     """The hole it is put on by, and the loops that carry it."""
     wear, skin = piece.wear_measures, piece.skin_measures.skin

@@ -8,6 +8,7 @@ from functools import cached_property
 
 import numpy as np
 
+from .cell_walk import CellWalk
 from .kinds import Flags, Floats, Ints, cross, distinct, dot, least_by_row, spread
 
 MOST_CELLS = 1_000_000
@@ -194,7 +195,7 @@ class Grid:
         """
         best = np.full(len(origin), reach)
         which = np.full(len(origin), -1, dtype=np.int64)
-        walk = _Walk(self, origin, along)
+        walk = CellWalk(self, origin, along)
         while len(walk.ray):
             self._meet(walk, origin, along, leaving, best, which)
             walk.step(best)
@@ -203,7 +204,7 @@ class Grid:
 
     def _meet(
         self,
-        walk: _Walk,
+        walk: CellWalk,
         origin: Floats,
         along: Floats,
         leaving: bool,
@@ -214,10 +215,14 @@ class Grid:
         keys = self.key(walk.cell)
         counts = self.starts[keys + 1] - self.starts[keys]
         full = np.flatnonzero(counts)
+        if not len(full):
+            return
         for some in np.array_split(full, 1 + int(counts.sum()) // ROOM):
             # What is met past this cell is met again in its own.
             most = np.minimum(best[walk.ray[some]], walk.next[some].min(axis=1) + 1e-6)
             rows, triangle = self._passed(walk, some, keys[some], counts[some], most, origin, along)
+            if not len(rows):
+                continue
             ray = walk.ray[some][rows]
             ray, triangle, far = self._hits(ray, triangle, origin, along, leaving, most[rows])
             rays, least = least_by_row(ray, far)
@@ -227,7 +232,7 @@ class Grid:
 
     def _passed(
         self,
-        walk: _Walk,
+        walk: CellWalk,
         some: Ints,
         keys: Ints,
         counts: Ints,
@@ -273,51 +278,6 @@ class Grid:
         edge = -1e-9 * size
         hit = (u >= edge) & (v >= edge) & (u + v <= size - edge) & (size > 0)
         return ray[hit], triangle[hit], far[hit]
-
-
-class _Walk:
-    """Rays stepping together from cell to cell."""
-
-    def __init__(self, grid: Grid, origin: Floats, along: Floats) -> None:
-        with np.errstate(divide="ignore", invalid="ignore"):
-            inverse = 1.0 / along
-            one = (grid.origin - origin) * inverse
-            two = (grid.top - origin) * inverse
-        flat = np.abs(along) < 1e-12
-        within = (origin >= grid.origin) & (origin <= grid.top)
-        enter = np.where(flat, np.where(within, -np.inf, np.inf), np.minimum(one, two)).max(
-            axis=1
-        )
-        leave = np.where(flat, np.inf, np.maximum(one, two)).min(axis=1)
-        self.ray = np.flatnonzero((np.maximum(enter, 0) <= leave) & (leave >= 0))
-        some = self.ray
-        self.at = np.maximum(enter[some], 0)
-        start = origin[some] + self.at[:, None] * along[some]
-        self.cell = grid.cells(start)
-        self.side = np.where(along[some] > 0, 1, -1).astype(np.int64)
-        face = grid.origin + (self.cell + (self.side > 0)) * grid.cell
-        with np.errstate(divide="ignore", invalid="ignore"):
-            self.next = np.where(flat[some], np.inf, (face - origin[some]) * inverse[some])
-            self.gap = np.where(flat[some], np.inf, np.abs(grid.cell * inverse[some]))
-        self.shape = grid.shape
-
-    def step(self, best: Floats) -> None:
-        """Move every ray to its next cell; drop those that have met something or left."""
-        axis = np.argmin(self.next, axis=1)
-        lines = np.arange(len(axis))
-        out = self.next[lines, axis]
-        self.cell[lines, axis] += self.side[lines, axis]
-        self.next[lines, axis] += self.gap[lines, axis]
-        self.at = out
-        inside = np.isfinite(out)
-        for k in range(3):
-            inside &= (self.cell[:, k] >= 0) & (self.cell[:, k] < self.shape[k])
-        self._keep(inside & (best[self.ray] > out))
-
-    def _keep(self, keep: Flags) -> None:
-        """Go on with some of the rays only."""
-        self.ray, self.cell, self.side = self.ray[keep], self.cell[keep], self.side[keep]
-        self.next, self.gap, self.at = self.next[keep], self.gap[keep], self.at[keep]
 
 
 def _ends(corners: Floats) -> tuple[Floats, Floats]:

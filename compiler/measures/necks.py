@@ -14,29 +14,25 @@ from __future__ import annotations
 import numpy as np
 
 from ...lang.lean import dataclass
-from .kinds import Flags, Floats, Ints, cross, dot, length, renumbered
+from .kinds import Floats, Ints, cross, dot, length, renumbered
 from .labels import groups
-from .section import cuts
 from .skin import Skin
 
 ROUNDS = 24  # of taking together; a chain of parts halves in each
-STEPS = 32  # heights at which a part is cut to see how deep it would have to sink
 FEW = 40  # lines round a part among which rings within rings are sought
 
 
 @dataclass(frozen=True, eq=False)
 class Neck:
     """A joint of two parts of a skin: its area, the mean section of the smaller part beside it,
-    where it is, the two solids that meet there (that of the smaller part first), all solids of the
-    smaller part, and how much deeper it would have to sink to be joined over as much as asked
-    (None: it never is)."""
+    where it is, the two solids that meet there (that of the smaller part first) and all solids of the
+    smaller part."""
 
     area: float
     section: float
     at: tuple[float, float, float]
     meeting: tuple[int, int]
     small: tuple[int, ...]
-    deeper: float | None
 
 
 def necks(skin: Skin, solid: Ints, least: float) -> list[Neck]:
@@ -65,7 +61,7 @@ def necks(skin: Skin, solid: Ints, least: float) -> list[Neck]:
             return []
     else:
         return []
-    return [joints.neck(k, solid, least) for k in range(len(joints.area))]
+    return [joints.neck(k, solid) for k in range(len(joints.area))]
 
 
 def _spread(skin: Skin, solid: Ints) -> Ints:
@@ -151,48 +147,15 @@ class _Joints:
             high[k] = along.max() - along.min()
         return np.asarray(self.volume[parts] / np.maximum(high, 1e-6))
 
-    def neck(self, k: int, solid: Ints, least: float) -> Neck:
+    def neck(self, k: int, solid: Ints) -> Neck:
         """One joint in full."""
-        small, large = self.part == self.small[k], self.part == self.large[k]
+        small = self.part == self.small[k]
         x, y, z = self.at[k].tolist()
-        wanted = least * float(self.section[k])
-        depths = [self._depth(k, faces, wanted) for faces in (small, large)]
-        deeper = None if None in depths else sum(depth or 0.0 for depth in depths)
         one, two = (np.bincount(side).argmax() for side in solid[self.faces[self.pair == k]].T)
         return Neck(
             float(self.area[k]), float(self.section[k]), (x, y, z),
-            (int(one), int(two)), tuple(np.unique(solid[small]).tolist()), deeper,
+            (int(one), int(two)), tuple(np.unique(solid[small]).tolist()),
         )  # fmt: skip
-
-    def _depth(self, k: int, faces: Flags, wanted: float) -> float | None:
-        """How far from a joint into a part its section is as wide as wanted; None where it never is,
-        or the joint looks all ways alike and no section lies along it."""
-        if not self.way[k].any():
-            return None
-        corners = self.skin.corners[faces] - self.at[k]
-        way = self.way[k]
-        middle = (corners.mean(axis=1) @ way * self.skin.areas[faces]).sum()
-        way = way if middle > 0 else -way
-        turn = _turn(way)
-        local = corners @ turn.T
-        reach = min(float(local[:, :, 2].max()), 4 * float(np.sqrt(wanted)))
-        if reach <= 0:
-            return None
-        heights = reach * ((np.arange(STEPS) + 0.5) / STEPS) ** 2
-        start, end, level, _ = cuts(local, heights)
-        turns = start[:, 0] * end[:, 1] - start[:, 1] * end[:, 0]
-        area = np.bincount(level, turns / 2, STEPS)
-        enough = np.flatnonzero(area >= wanted)
-        return float(heights[enough[0]]) if len(enough) else None
-
-
-def _turn(way: Floats) -> Floats:
-    """Rows that take a way to z."""
-    start = np.zeros(3)
-    start[int(np.argmin(np.abs(way)))] = 1.0
-    first = cross(start, way)
-    first = first / np.linalg.norm(first)
-    return np.stack((first, cross(way, first), way))
 
 
 def _islands(skin: Skin, part: Ints) -> Ints:

@@ -42,7 +42,7 @@ TURNS = 5
 STEPS = (1.5, 1.0, 0.7, 0.5, 0.3, 0.15, 0.07, 0.03)
 
 
-Known = Callable[[Ints, Ints, Floats, Floats, Floats], Flags]
+Known = Callable[[Spots, Ints, Floats, Floats, Floats], Flags]
 
 
 @dataclass(eq=False)
@@ -81,7 +81,7 @@ def thickness(
 ) -> Thickness:
     """Thinnest wall of a skin and the places under `limit` mm; see the head of this file.
 
-    `known` tells which rays are of no further interest: (faces they leave and meet, length mm, a
+    `known` tells which rays are of no further interest: (spots they leave, faces they meet, length mm, a
     bound below the thickness from there to half way to the next, how squarely they meet); and
     `least_area` (mm2) how large a patch must be to be one. `knives` also lists edges sharper
     than `facing` as places of thickness 0. `beyond` goes on to find the thinnest wall when it is
@@ -93,7 +93,7 @@ def thickness(
     tilt = np.degrees(np.arccos(np.clip(square, -1, 1))) / facing
     least = _at_least(far, square, float(np.sqrt(spots.share)))
     if known is not None:
-        met = np.where((met >= 0) & known(spots.triangle, met, far, least, square), -1, met)
+        met = np.where((met >= 0) & known(spots, met, far, least, square), -1, met)
     if not beyond:
         met = np.where(least < limit, met, -1)
     tilt[met < 0] = np.inf

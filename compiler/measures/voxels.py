@@ -62,7 +62,7 @@ def reach(metal: Flags, most: int) -> Floats:
         done = square.copy()
         line, best = np.moveaxis(square, axis, 0), np.moveaxis(done, axis, 0)
         for k in range(1, min(most, len(line) - 1) + 1):
-            further = line + kind(k * k)
+            further = line + np.array(k * k, kind)
             np.minimum(best[k:], further[:-k], out=best[k:])
             np.minimum(best[:-k], further[k:], out=best[:-k])
         square = done

@@ -30,3 +30,9 @@ class Part:
     error: float = 0.0
     casting: str = ""
     bought: bool = False
+
+
+def spoken(castings: tuple[str, ...]) -> str:
+    """Castings alike by their names: "drop 1 and drop 2", many in short."""
+    few = len(castings) < 4
+    return " and ".join(castings) if few else f"{castings[0]} and {len(castings) - 1} more alike"

@@ -34,7 +34,7 @@ def still(program: str, page: bytes, view: str, size: tuple[int, int]) -> tuple[
             "--use-angle=swiftshader", "--enable-unsafe-swiftshader", "--force-device-scale-factor=1",
             "--force-color-profile=srgb", f"--user-data-dir={folder}/browser",
             f"--window-size={size[0]},{size[1]}", "--virtual-time-budget=4000", f"--screenshot={target}",
-            *_as_root(), f"{source.as_uri()}#still={view}",
+            *_as_root(), f"{source.as_uri()}#still={view}&wide={size[0]}&tall={size[1]}",
         ]  # fmt: skip
         try:
             subprocess.run(command, capture_output=True, timeout=PATIENCE, check=False)

@@ -124,7 +124,7 @@ def _gem(gem: Gem | None) -> dict[str, Any]:
         "type": "roughplastic", "int_ior": index, "alpha": 0.12 if body == "pearl" else 0.04,
         "nonlinear": True, "diffuse_reflectance": _rgb(colour),
     }  # fmt: skip
-    if body != "milky":
+    if body not in ("milky", "play"):  # a play of colour is not drawn
         return glazed
     clear = {"type": "dielectric", "int_ior": index, "specular_transmittance": _rgb(colour)}
     glazed = {"type": "twosided", "look": glazed}

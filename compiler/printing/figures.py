@@ -20,7 +20,9 @@ def printing(plan: PrintPlan, printer: Printer) -> Facts:
     stands = "".join(f", {count} of them {said}" for count, said in counts if count)
     layers = plan.layers
     coarse = layers.height > printer.layer * 1.001
+    many = [("how many", f"{len(plan.castings)}, all alike")] if len(plan.castings) > 1 else []
     return [
+        *many,
         ("way up", f"face leaning {plan.way.tilt:.0f} deg from straight up; {_why(plan)}"),
         ("room", f"{wide:.1f} x {deep:.1f} mm on the plate, {tall:.1f} mm high"),
         ("layers", f"{plan.count} of {printer.layer:g} mm, about {_time(plan.minutes)}"),
@@ -61,6 +63,7 @@ def record(plan: PrintPlan, printer: Printer) -> dict[str, Any]:
     """The plan as plain data: lengths mm, areas mm2, resin mm3."""
     return {
         "casting": plan.casting or None,
+        "alike": list(plan.castings),
         "metal": plan.metal,
         "turn": [[round(float(v), 6) + 0.0 for v in row] for row in plan.way.turn],
         "grows": [round(float(v), 6) for v in plan.stood.grows],
@@ -91,7 +94,8 @@ def record(plan: PrintPlan, printer: Printer) -> dict[str, Any]:
 def _way(way: Way) -> dict[str, Any]:
     return {
         "up": _spot(way.turn[2], 5), "overhang": round(way.overhang, 2), "showing": round(way.showing, 2),
-        "islands": way.islands, "barred": way.barred, "tall": round(way.tall, 2), "filing": round(way.filing, 2),
+        "islands": way.islands, "barred": way.barred, "tall": round(way.tall, 2),
+        "filing": round(way.filing, 2),
     }  # fmt: skip
 
 

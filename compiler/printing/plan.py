@@ -9,9 +9,11 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ..making.result import Built
+from ..measures.alike import groups
 from ..measures.kinds import Flags, Floats, Ints
+from ..measures.skin import Skin
 from ..measures.triangles import volume
-from ..metal.part import Part
+from ..metal.part import Part, spoken
 from .cups import Pocket, afloat, cups
 from .fine import Work, fine_faces
 from .layers import Layers, cut, layers_of, one_wide
@@ -20,8 +22,9 @@ from .overhangs import Patch, hanging
 from .printer import Printer
 from .supports import Prop, held, mesh_of
 
-CUT_UP, MORE = 4, 24  # ways up that are cut into layers; the rest is judged by their faces. More where all
-# of these have fine work that nothing holds: many a grain that begins in mid air runs into the wall beside it.
+# Ways up that are cut into layers; the rest is judged by their faces. More where all of these have fine
+# work that nothing holds: many a grain that begins in mid air runs into the wall beside it.
+CUT_UP, MORE = 4, 16
 LEAST_CUP = LEAST_AFLOAT = 1.0  # mm2
 COARSE = 2.0  # how much coarser that is than the print
 UP = np.array((0.0, 0.0, 1.0))
@@ -52,11 +55,13 @@ class PrintPlan:
     the ``owner`` (m,) of each triangle; ``props_mesh`` the supports, a closed mesh of their own. ``ways``
     are the ways up that were weighed, the one taken first. ``bare`` tells what hangs out without props,
     ``left`` the islands that still do with them, ``afloat`` what grows of them before it joins what is held,
-    ``unheld`` the faces; ``fine`` groups of cells (n, 3) that are a pixel wide.
+    ``unheld`` the faces; ``fine`` groups of cells (n, 3) that are a pixel wide. ``castings`` are the names
+    of all castings of its form, itself the first.
     Resin in mm3, ``count`` layers of the print (``layers`` may be coarser), ``minutes`` on the printer.
     """
 
     casting: str
+    castings: tuple[str, ...]
     metal: str
     way: Way
     ways: tuple[Way, ...]
@@ -78,6 +83,11 @@ class PrintPlan:
     stood: Stood
 
     @property
+    def called(self) -> str:
+        """What tells it from the other prints: the names of all alike, or its metal."""
+        return spoken(self.castings) or self.metal
+
+    @property
     def size(self) -> Floats:
         """Room it takes on the plate and above, (3,) mm."""
         spots = self.mesh[0]
@@ -87,12 +97,16 @@ class PrintPlan:
 
 
 def print_plans(built: Built, printer: Printer) -> list[PrintPlan]:
-    """A plan for every casting and metal that is printed, in the order of the piece."""
-    return [
-        _plan(part, fine_faces(part, built.features, printer.ball), built, printer)
-        for part in built.parts
-        if not part.bought and len(part.triangles)
-    ]
+    """A plan for every casting and metal that is printed, in the order of the piece; castings alike have
+    one."""
+    parts = [part for part in built.parts if not part.bought and len(part.triangles)]
+    skins = [Skin(part.points, part.triangles, part.owner) for part in parts]
+    plans = []
+    for same in groups(skins, [(part.metal, bool(part.casting)) for part in parts]):
+        castings = tuple(parts[one].casting for one in same if parts[one].casting)
+        part = parts[same[0]]
+        plans.append(_plan(part, castings, fine_faces(part, built.features, printer.ball), built, printer))
+    return plans
 
 
 def _shows(part: Part, built: Built, fine: Flags) -> Floats:
@@ -111,7 +125,7 @@ def _shows(part: Part, built: Built, fine: Flags) -> Floats:
     return np.asarray((shows | fine).astype(float))
 
 
-def _plan(part: Part, fine: Flags, built: Built, printer: Printer) -> PrintPlan:
+def _plan(part: Part, castings: tuple[str, ...], fine: Flags, built: Built, printer: Printer) -> PrintPlan:
     work = Work(part.points, part.triangles.astype(np.int64), fine)
     on_plate = not printer.sizes.lift
     ways = ways_up(work, _shows(part, built, fine), printer.slope, on_plate)
@@ -134,9 +148,10 @@ def _plan(part: Part, fine: Flags, built: Built, printer: Printer) -> PrintPlan:
     ground = both.lowest if stands else both.lowest[:0]
     count = int(np.ceil(mesh[0][:, 2].max() / printer.layer - 1e-9))
     return PrintPlan(
-        part.casting, part.metal, best, (best, *(way for way in ways if way is not best))[:6], mesh,
+        part.casting, castings, part.metal, best, (best, *(way for way in ways if way is not best))[:6], mesh,
         layers, tuple(bare), tuple(left), tuple(part for part, _ in afloat(both, ground, LEAST_AFLOAT)),
-        tuple(patch for patch in unheld if not patch.island), tuple(one_wide(layers)), tuple(cups(layers, on_plate, LEAST_CUP)), tuple(made), props_mesh,
+        tuple(patch for patch in unheld if not patch.island), tuple(one_wide(layers)),
+        tuple(cups(layers, on_plate, LEAST_CUP)), tuple(made), props_mesh,
         _size(mesh), 0.0 if props_mesh is None else _size(props_mesh), count,
         printer.minutes(count), part.owner.astype(np.int64), stood,
     )  # fmt: skip

@@ -5,38 +5,23 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-import numpy as np
-
+from ..bench.roles import Role
 from ..judging.digits import mm, place, rounded_up
 from ..judging.rule import Level, Mend, Rule, Verdict
-from ..judging.stone_table import pavilion_of
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
     from ..measures.light import Shut
 
+LIGHT = 0.3  # of a stone's width: a hole through the shank below it
+
 
 def _check(piece: Piece) -> Iterator[Verdict]:
-    from ..measures.light import shut_holes
-
-    seats = {
-        stone: seat
-        for stone, seat in sorted(piece.seated.items())
-        if "blind" not in piece.clauses_of(seat)
-    }
-    chosen = list(seats)
-    kinds = [piece.stones.of(stone) for stone in chosen]
-    holes = [piece.call(seat).get("hole") for seat in seats.values()]
-    found = shut_holes(
-        piece.skin_measures.skin,
-        piece.stones.frames[chosen],
-        np.array([pavilion_of(kind) for kind in kinds]),
-        np.array([kind.width * hole / 2 for kind, hole in zip(kinds, holes, strict=True)]),
-    )
-    for (stone, seat), shut in zip(seats.items(), found, strict=True):
-        if shut is not None:
+    for stone, shut in piece.shut.items():
+        seat = piece.seated[stone]
+        if "blind" not in piece.clauses_of(seat):
             spot = place(piece.stones.frames[stone, :, 3])
-            yield _stated(piece, seat, shut, spot) or _behind(piece, seat, shut, spot)
+            yield _stated(piece, seat, shut, spot) or _behind(piece, stone, seat, shut)
 
 
 def _stated(
@@ -61,13 +46,15 @@ def _stated(
     )
 
 
-def _behind(
-    piece: Piece, seat: int, shut: Shut, spot: tuple[float, float, float]
-) -> Verdict:
+def _behind(piece: Piece, stone: int, seat: int, shut: Shut) -> Verdict:
     """A hole that other metal shuts, or that nobody would drill so far."""
     back = mm(shut.free + shut.thick)
     name = piece.name_of(shut.feature)
-    if shut.feature > seat and piece.call(seat).within:
+    line = piece.source_lines.of(piece.call(seat), None, ()).line
+    closed = line is not None and piece.source_lines.can_say(line, "blind")
+    if piece.is_for(shut.feature, Role.FINDING):
+        remedy = f"move {name} off the hole"
+    elif shut.feature > seat and piece.call(seat).within:
         remedy = f"drill or pierce {name} behind the stone, or move it off the hole"
     elif shut.feature > seat:
         into = ", and leave 'in' out" if piece.call(seat).get("in") is not None else ""
@@ -75,7 +62,11 @@ def _behind(
     elif shut.feature == seat:
         remedy = f"say 'deep {rounded_up(shut.free + shut.thick + 0.2)}', or take less metal there"
     else:
-        remedy = f"open the hollow behind the stone: drill or pierce {name}"
+        whose = piece.name_of(int(piece.stones.feature[stone]))
+        wide = mm(LIGHT * piece.stones.of(stone).width)
+        remedy = f"write drill light: at centres of {whose}, in {name}, across {wide}, below both lines"
+    if closed:
+        remedy += "; or say 'blind', if it is closed on purpose"
     return Verdict(
         "the light hole behind this stone is shut",
         seat,
@@ -84,7 +75,7 @@ def _behind(
         remedy,
         shut.thick,
         0.0,
-        place=spot,
+        place=place(piece.stones.frames[stone, :, 3]),
     )
 
 

@@ -5,15 +5,22 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from ..judging.digits import above, place
 from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
+    from ..judging.castings import Body
     from ..judging.piece import Piece
+    from ..measures.skin import Skin
+
+NEAR = 1e-4  # mm
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
     from ..measures.mass import volume_and_centre
+    from ..measures.skin import from_manifold
 
     castings = piece.casting_measures.castings
     cast = [one for one in piece.casting_measures.bodies if not castings[one.casting].bought]
@@ -21,10 +28,13 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         for two in cast[k + 1 :]:
             if one.casting == two.casting or not one.meets(two):
                 continue
-            volume, centre = volume_and_centre(one.solid ^ two.solid)
-            mine, other = (
-                next((owner for owner in body.shell.owners if owner >= 0), 0) for body in (two, one)
-            )
+            shared = (one.solid ^ two.solid).decompose()
+            if not shared:
+                continue
+            volume = sum(part.volume() for part in shared)
+            common = from_manifold(max(shared, key=lambda part: part.volume()))
+            centre = volume_and_centre(common)[1]
+            mine, other = (_standing(body, common) for body in (two, one))
             bound = piece.bound("castings-meet", "most", mine)
             if above(volume, bound):
                 names = [castings[body.casting].called for body in (two, one)]
@@ -40,6 +50,19 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                     bound,
                     place=place((x, y, z)),
                 )
+
+
+def _standing(body: Body, common: Skin) -> int:
+    """The feature of a body with the most faces round what it shares with another."""
+    from ..measures.closest import on_triangle
+
+    middle = common.corners.mean(axis=1)
+    row, face = body.skin.grid.near(middle - NEAR, middle + NEAR)
+    off = on_triangle(middle[row], body.skin.corners[face]) - middle[row]
+    on = (np.abs(off).max(axis=1) < NEAR) & (body.skin.owner[face] >= 0)
+    most = np.bincount(body.skin.owner[face[on]], common.areas[row[on]])
+    return int(most.argmax()) if len(most) else max(0, *body.shell.owners)
+
 
 
 RULE = Rule(

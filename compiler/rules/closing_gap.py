@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from ..bench.roles import Role
 from ..judging.digits import below, least, mm, place
 from ..judging.rule import Level, Rule, Verdict
 from ..judging.tolerances import SMALL_GAP
@@ -23,8 +24,9 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             or gap.area < SMALL_GAP
             or gap.figure < CREVICE
             or {first, second} <= piece.sets.small
+            or all(piece.is_for(one, Role.ENGRAVING) for one in gap.pair)
         ):
-            continue  # between prongs see no-tool-room
+            continue  # between prongs see no-tool-room, in letters letters-too-fine
         bound = piece.bound("closing-gap", "least", second)
         if below(gap.figure + piece.tolerance, bound):  # measured between chords
             names = f"{piece.name_of(first)} and {piece.name_of(second)}"

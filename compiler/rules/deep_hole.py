@@ -13,6 +13,7 @@ from ..geometry.surfaces import Flat
 from ..judging.digits import above, mm, most, place, rounded_down, times
 from ..judging.marks import finest_mark
 from ..judging.rule import Level, Rule, Verdict
+from ..judging.thicknesses import thick_under
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -66,6 +67,8 @@ def _through(piece: Piece, body: object, hole: Feature) -> float | None:
     way, out = hole.frames[0, :, 2], body.frames[0, :, 2]
     if abs(float(np.dot(way, out))) <= 0.99:
         return None
+    if piece.is_for(body.index, Role.SHANK):
+        return thick_under(piece, body)
     return piece.roofs.get(body.index, body.high - body.low)
 
 

@@ -1,4 +1,4 @@
-"""letters-off-face: letters or lines that run past the metal they are cut in or stand on."""
+"""letters-off-face: letters or lines that run past the metal they are cut in or stand on, or into others."""
 
 from __future__ import annotations
 
@@ -12,7 +12,8 @@ from ..bench.plan import PRISM
 from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.outlines import trace_all
-from ..judging.digits import above, mm, most, place
+from ..judging.digits import above, below, least, mm, most, place
+from ..judging.marks import Meeting, is_ridge, meetings
 from ..judging.rule import Level, Mend, Rule, Verdict
 
 if TYPE_CHECKING:
@@ -29,6 +30,57 @@ SMALLER = np.linspace(0.96, 0.2, 20)
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
+    met = list(meetings(piece))
+    yield from _into(piece, met)
+    yield from _beside(piece, {frozenset((one.first, one.second)) for one in met})
+    yield from _past_rim(piece, met)
+
+
+def _into(piece: Piece, met: list[Meeting]) -> Iterator[Verdict]:
+    """Letters that run into another line."""
+    for one in met:
+        bound = piece.bound("letters-off-face", "most", one.first)
+        if above(one.long, bound):
+            yield _between(piece, (one.first, one.second), "run into", one.long, bound, one.box.mean(axis=0))
+
+
+def _beside(piece: Piece, met: set[frozenset[int]]) -> Iterator[Verdict]:
+    """Letters with hardly any metal between them and another line."""
+    for thin in piece.skin_measures.thin:
+        first, second = sorted(thin.pair, key=lambda one: not piece.call(one).given("letters"))
+        bound = piece.bound("letters-too-fine", "raised-width", first)
+        both = first != second and all(piece.is_for(one, Role.ENGRAVING) for one in thin.pair)
+        both &= bool(piece.call(first).given("letters"))  # veins may run as close as one likes
+        if both and set(thin.pair) not in met and below(thin.figure, bound) and is_ridge(piece, thin):
+            yield _between(piece, (first, second), "come close to", thin.figure, bound, np.array(thin.at))
+
+
+def _between(
+    piece: Piece, pair: tuple[int, int], how: str, figure: float, bound: float, at: np.ndarray
+) -> Verdict:
+    what, other = _kind(piece, pair[0]), piece.name_of(pair[1])
+    near = how == "come close to"
+    return Verdict(
+        f"the {what} {how} {other}",
+        pair[0],
+        f"{mm(figure)} of metal between them" if near else f"they share {mm(figure)}",
+        least(mm(bound)) if near else most(mm(bound)),
+        f"move one of them away from the other, or make the {what} smaller",
+        figure,
+        bound,
+        key="letters",
+        keys=("tall", "letters", "outline"),
+        place=place(at),
+        others=pair,
+    )
+
+
+def _kind(piece: Piece, line: int) -> str:
+    return "letters" if piece.call(line).given("letters") else "lines"
+
+
+def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Verdict]:
+    """Marks that run past the rim, where they do not run into others."""
     skin = piece.skin_measures.skin
     for feature, call in piece.with_role(Role.ENGRAVING):
         marks = [one for one in piece.plan_solids if one.feature == feature.index and one.kind == PRISM]
@@ -39,14 +91,15 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         edges = [_edge(one) for one in marks for _ in one.frames]
         frames = np.concatenate([one.frames for one in marks])
         low, raised = float(marks[0].figures[1]), not marks[0].cut
+        boxes = [one.box for one in met if feature.index in (one.first, one.second)]
         found = [
-            _past(skin, frame, edge, low, raised)
+            _past(skin, frame, edge, low, raised, boxes)
             for frame, edge in zip(frames, edges, strict=True)
         ]
         worst = max(range(len(found)), key=lambda k: found[k][0])
         past, at = found[worst]
         if above(past, bound):
-            what = "letters" if call.given("letters") else "lines"
+            what = _kind(piece, feature.index)
             rim = float(piece.bound("thin-wall", "least", feature))
             fits = _fits(skin, frames, edges, homes, low, raised, rim)
             tall = call.get("tall") if call.given("letters") else None
@@ -96,12 +149,14 @@ def _on_face(skin: Skin, at: np.ndarray, up: np.ndarray, low: float, raised: boo
 
 
 def _past(
-    skin: Skin, frame: np.ndarray, edge: np.ndarray, low: float, raised: bool
+    skin: Skin, frame: np.ndarray, edge: np.ndarray, low: float, raised: bool, boxes: list[np.ndarray]
 ) -> tuple[float, np.ndarray]:
-    """How far a mark reaches past the face, and where."""
+    """How far a mark reaches past the face, and where, outside the ``boxes`` (2, 3) of other marks."""
     spots = fr.apply(frame, np.column_stack((edge, np.zeros(len(edge)))))
     up = np.broadcast_to(frame[:, 2], spots.shape)
     off = ~_on_face(skin, spots, up, low, raised)
+    for least_of, most_of in boxes:
+        off &= ((spots < least_of - APART) | (spots > most_of + APART)).any(axis=1)
     if not off.any():
         return 0.0, spots[0]
     if off.all():
@@ -147,11 +202,12 @@ def _fits(
 
 RULE = Rule(
     "letters-off-face",
-    "Letters run past the rim of their face.",
+    "Letters run past the rim of their face, or into others.",
     "metal",
     Level.WARNING,
-    "A stroke that runs over the rim breaks it open, and the letter cannot be read.",
-    "Make the letters less tall, or move them inward.",
+    "A stroke that runs over the rim breaks it open, and one that runs into another, or leaves a hair of "
+    "metal beside it, is lost in polishing: the letter cannot be read.",
+    "Make the letters less tall, or move them to where there is room.",
     "house choice, no source",
     _check,
 )

@@ -22,8 +22,9 @@ def _check(piece: Piece) -> Iterator[Verdict]:
     for group in piece.stone_sets:
         setting = group.setting
         key = (group.feature, *setting.figures)
-        if key in told or setting.cut == "round" or setting.carats is not None:
-            # a round's two weights agree by design; a weighed stone needs none
+        measured = setting.carats is not None or setting.form != setting.cut
+        if key in told or setting.cut == "round" or measured:
+            # a round's two weights agree by design; one weighed, or of measured depth, needs no formula
             continue
         told.add(key)
         gem = GEMS[setting.gem]

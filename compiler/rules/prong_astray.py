@@ -46,8 +46,8 @@ def _check(piece: Piece) -> Iterator[Verdict]:
 def _on_metal(piece: Piece) -> Iterator[Verdict]:
     """Prongs that a later cut took away where they lie over their stone, others of which are left; of a
     stone without any see loose-stone."""
-    measures = piece.stone_measures
     for grip in piece.grips:
+        measures = piece.stone_measures
         form = measures.form(grip.stone)
         limit = piece.bound("prong-astray", "least", grip.feature)
         over = (form.high - form.low) / 2 + OVER[0] * (form.top - form.high)

@@ -53,15 +53,13 @@ def _thinner(piece: Piece, what: str, who: str) -> Iterator[Verdict]:
 
 
 def _wires(piece: Piece) -> Iterator[tuple[Feature, float, str]]:
-    """Every loop with the thickness of its wire and the clause that says it; a strap that is a
-    finding carries as a loop does."""
-    none = Role.EAR_POST, Role.EAR_WIRE, Role.PIN
+    """Every loop and strap with the thickness of its wire and the clause that says it."""
     for feature in piece.features:
         if feature.body is None:
             continue
         if feature.opening is not None:
             yield feature, feature.opening[1], "wire"
-        elif piece.is_for(feature.index, Role.FINDING) and not piece.is_for(feature.index, *none):
+        elif piece.is_for(feature.index, Role.STRAP):
             strap = figure(piece.call(feature.index), FigureOf.SECTION)
             if strap is not None and isinstance(strap[1], tuple):
                 yield feature, narrowest(strap[1]), strap[0]

@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..bench.feature import Feature
-from ..bench.roles import FigureOf, Role
+from ..bench.roles import Role
 from ..judging.digits import below, least, mm, place, rounded_up
-from ..judging.figures import figure, narrowest
+from ..judging.marks import is_ridge
 from ..judging.rule import Level, Mend, Rule, Verdict
 from ..judging.thicknesses import WallThickness, thicknesses_of
 from ..judging.tolerances import SAME, SMALL_WALL
@@ -17,7 +16,6 @@ if TYPE_CHECKING:
     from ..judging.piece import Piece
     from ..measures.places import Place
 
-SHALLOW = 0.5  # of the metal: a cut no deeper leaves ridges between strokes, and no walls
 BROAD = 1.0  # mm2; a wall too thin to print over more than this will not make
 
 
@@ -28,6 +26,8 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         advised = piece.bound("thin-wall", "advised", stated.feature)
         if stated.feature in piece.cups or piece.is_for(stated.feature, Role.PRONG):
             continue
+        if stated.key == "thick" and piece.is_for(stated.feature, Role.RIM):
+            continue  # a wall round a stone is drawn as a plate, as thick as the wall is high
         if below(stated.thick, floor):
             yield _found(piece, stated, f"{stated.what} is thin", floor, Level.WARNING)
         elif not stated.shell and below(stated.thick, advised) and not piece.is_for(
@@ -55,36 +55,10 @@ def _on_metal(piece: Piece) -> Iterator[Verdict]:
     stated = [(one.feature, one.thick) for one in thicknesses_of(piece)]
     for thin in piece.skin_measures.thin:
         told = any(f in thin.pair and abs(t - thin.figure) < SAME for f, t in stated)
-        if _is_ridge(piece, thin):
-            continue  # between strokes: see letters-too-fine
+        if is_ridge(piece, thin):
+            continue  # beside strokes: see letters-too-fine and letters-off-face
         if set(thin.pair) <= piece.sets.walls and thin.area >= SMALL_WALL and not told:
             yield from _measured(piece, thin)
-
-
-def _is_ridge(piece: Piece, thin: Place) -> bool:
-    """Whether this is what stands beside strokes of the graver, too low to be a wall: metal runs in
-    along all its foot; or what stands in relief on its ground."""
-    cuts = [one for one in thin.pair if piece.is_for(one, Role.ENGRAVING)]
-    if any(piece.call(one).given("raised") for one in cuts):
-        return True
-    if not cuts or thin.owner == thin.other_owner:
-        return bool(cuts)
-    if len(cuts) == 1 and below(thin.figure, piece.bound("printer-detail", "least", cuts[0])):
-        return False  # beside the edge of the metal nothing holds so thin a ridge
-    deep = min(float(piece.call(one).get("deep") or 0.0) for one in cuts)
-    return deep <= SHALLOW * min(_left(piece, one) for one in cuts)
-
-
-def _left(piece: Piece, cut: int) -> float:
-    """The thickness of the metal that a line is cut into, as its text states it, mm: of a shank under
-    its table, or all round."""
-    body = piece.call(cut).get("in")
-    if not isinstance(body, Feature) or body.index < 0:
-        return 0.0
-    stated = figure(piece.call(body.index), FigureOf.THICKNESS)
-    if stated is None and piece.is_for(body.index, Role.SHANK):
-        return float((body.look("height") or body.look("thick")).value)
-    return narrowest(stated[1]) if stated else 0.0
 
 
 def _measured(piece: Piece, thin: Place) -> Iterator[Verdict]:

@@ -52,10 +52,10 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             )
     for first, second, spot in piece.casting_measures.fused:
         bound = piece.bound("tight-link", "least", second)
-        names = [piece.name_of(line) for line in (first, second)]
-        who = f"the links of {names[0]}" if names[0] == names[1] else " and ".join(names)
+        names = piece.name_of(first), piece.name_of(second)
+        whose = f"the links of {names[0]}" if names[0] == names[1] else " and ".join(names)
         yield Verdict(
-            f"{who} touch where they pass through "
+            f"{whose} touch where they pass through "
             "one another: cast so they are one, and do not swing",
             second,
             "no room between them",

@@ -34,7 +34,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 f"joined over {neck.area:.2g} mm2, {share(figure)} of its section of "
                 f"{neck.section:.3g} mm2",
                 f"{share(bound)} of it or more, {bound * neck.section:.2g} mm2",
-                _remedy(joint, bound),
+                _remedy(piece, joint, bound),
                 figure,
                 bound,
                 keys=("sunk", "root", "inward", "foot", "up"),
@@ -43,12 +43,16 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             )
 
 
-def _remedy(joint: WeakJoint, bound: float) -> str:
-    neck = joint.neck
-    wanted = f"{bound * neck.section:.2g} mm2"
-    if neck.deeper is None:
+def _remedy(piece: Piece, joint: WeakJoint, bound: float) -> str:
+    """As deep as all joints of the line want it that look the same way."""
+    wanted = f"{bound * joint.neck.section:.2g} mm2"
+    if joint.deeper is None:
         return f"lay more metal in the joint: {wanted}"
-    return f"sink it {rounded_up(1.15 * neck.deeper + 0.02)} deeper, or lay {wanted} of metal in the joint"
+    way = joint.deeper[1]
+    alike = [one.deeper for one in piece.skin_measures.weak_joints if one.feature == joint.feature]
+    deep = max(one[0] for one in alike if one is not None and one[1] == way)
+    return f"sink it {rounded_up(1.05 * deep + 0.02)} deeper, {way}, or lay {wanted} of metal in the joint"
+
 
 
 RULE = Rule(

@@ -27,13 +27,15 @@ FACE_POINTS = 401
 class Profile:
     """What a shank's section is made from. ``soften`` mm rounds the outer edges of a flat one,
     ``bevel`` takes them off straight. A section on its way ``toward`` another is a share of it:
-    (name, share)."""
+    (name, share). ``edge`` is the share of its thickness that it keeps at its edges, where it is not
+    that of its name."""
 
     name: str = "flat"
     comfort: bool = False
     soften: float = 0.0
     bevel: bool = False
     toward: tuple[str, float] | None = None
+    edge: float | None = None
 
 
 # The least and most of its thickness that the edges of a section on its way to another keep.
@@ -42,7 +44,7 @@ WAY = (0.02, 0.999)
 
 def edge_of(profile: Profile) -> float:
     """The share of its thickness that a section has at its edges."""
-    own = EDGE[profile.name]
+    own = EDGE[profile.name] if profile.edge is None else profile.edge
     if profile.toward is None:
         return own
     other, share = profile.toward

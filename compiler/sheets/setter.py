@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from ...lang.lean import dataclass
+from ...stdlib import setting_kinds as kinds
 from ...stdlib.gems import GEMS, SAFETY, Gem
 from ..drawing.looks import close_up, maps
 from ..drawing.section import cut_of, section_drawing
@@ -88,7 +89,7 @@ def figures_of(handed: Handed, setting: Setting, stone: Stone) -> dict[str, Any]
         "over_girdle_mm": over,
         "spare_mm": "" if spare is None else _mm(spare),
         "spare_above": "" if spare is None else "table" if setting.prongs else "girdle",
-        "light_hole_mm": "" if setting.hole is None else _mm(setting.hole),
+        "light_hole_mm": "" if setting.hole is None or setting.closed else _mm(setting.hole),
         "clearance_mm": "" if setting.clearance is None else _mm(setting.clearance),
         "lot": handed.lot(stone),
     }
@@ -106,7 +107,7 @@ def _held(setting: Setting) -> tuple[str, str, str]:
         )
     if setting.bezel is not None:
         return "a wall all round", _mm(setting.bezel.wall), ""
-    return ("the metal beside it" if setting.kind == "rim" else setting.kind), "", ""
+    return {kinds.RIM: "the metal beside it", kinds.PEARL: kinds.PEG}.get(setting.kind, setting.kind), "", ""
 
 
 def _range(figures: list[float]) -> str:
@@ -197,6 +198,7 @@ def _group(handed: Handed, group: Group) -> Markup:
     rows = [
         ("Stones", numbered(list(group.numbers))), ("Held by", own["held_by"]),
         *((label, _with_unit(own[key])) for label, key in _LABELS if own[key]),
+        *([("Light hole", "none: closed below")] if setting.closed else []),
         *([("Spare", f"{own['spare_mm']} mm above the {own['spare_above']}")] if own["spare_mm"] else []),
     ]  # fmt: skip
     cut = section_drawing(cut_of(piece, setting), stone.gem, f"stone {stone.number} cut through")

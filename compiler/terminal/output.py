@@ -8,9 +8,9 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any, TextIO
 
-from ...lang.faults import Fault
+from ...lang.faults import Fault, Level
 from ...lang.folding import clean, fold
-from ..judging.remark import LAYOUT, remark_record, waiver_record
+from ..judging.remark import LAYOUT, is_waived, remark_record, tally, waiver_record
 from ..making.result import Built
 from ..making.weights import Weights
 from .forms import Arguments
@@ -35,6 +35,15 @@ def write_files(
         return write_making(built, folder_of(built.path, arguments.into), name, wanted, progress)
     finally:
         progress.clear()
+
+
+def metal_told(built: Built) -> str:
+    """One line on what there is to remark on the metal that files were written of, "" where nothing is:
+    for commands that do not go into it themselves."""
+    from ..making.pipeline import measured
+
+    grave = [fault for fault in measured(built) if fault.level is not Level.HINT and not is_waived(fault)]
+    return f"{built.path}: {tally(grave)} in the finished metal: see posy check --measured" if grave else ""
 
 
 def folder_of(path: str, into: str | None) -> Path:

@@ -56,6 +56,14 @@ def _flat(call: Call, source: Feature, base: np.ndarray) -> tuple[list[np.ndarra
     """Outlines of the flat metal, seen from ``base``, and its thickness. Raises Refused when there is
     none to bend."""
     bodies = _flat_bodies(source)
+    if not bodies and source.bent_into:
+        call.refuse(
+            "not-bendable",
+            f"the metal of {source.name} is used up: it is {source.bent_into} now",
+            "of",
+            remedy=f"say 'copy {call.name}: of {source.bent_into}' for another like it; of another bend, "
+            "write its flat metal again",
+        )
     if not bodies:
         call.refuse(
             "not-bendable",

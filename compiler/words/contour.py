@@ -24,7 +24,7 @@ STONE_OUTLINES = ("pear", "marquise", "cushion", "heart", "trillion")
 BOTH_WAYS = ("marquise", "cushion")
 CONTOUR: tuple[Take, ...] = (
     length("round", "a circle of this diameter"),
-    size("oval", "an ellipse, length x width", 2),
+    size("oval", "an ellipse, across x up: 18 x 24 mm stands upright, its 'top' above", 2),
     size("rectangle", "length x width, 'corner' rounds it", 2),
     *(
         size(name, f"the outline of a {name} stone, length x width", 2)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.bench import Call
+from ...lang.placing import GROUNDS
 from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, Lines, Offer, Places
 from ..bench.placement import placed
@@ -49,14 +50,25 @@ def _offered(source: Feature, name: str) -> Offer:
 
 
 def _copy(bench: PieceBench, call: Call) -> Feature:
-    frames = placed(call)
-    return _again(bench, call, frames)
+    return _again(bench, call, _about_its_place(call, fr.identity()))
 
 
 def _mirror(bench: PieceBench, call: Call) -> Feature:
-    frames = placed(call)
-    flip = fr.flipped(SIDES[call.get("swap")])
-    return _again(bench, call, fr.compose(frames, flip))
+    return _again(bench, call, _about_its_place(call, fr.flipped(SIDES[call.get("swap")])))
+
+
+def _about_its_place(call: Call, flip: np.ndarray) -> np.ndarray:
+    """Frames of copies of `of`, first flipped by a (1, 3, 4) frame: moved from where that then stands
+    and turned about its own place, the middle of all where it has several; or that place at the places
+    the line gives."""
+    stands = call.get("of").places()
+    away = np.zeros(3)
+    if stands is not None:
+        spots = fr.compose(flip, stands.frames)[:, :, 3]
+        away = (spots.min(axis=0) + spots.max(axis=0)) / 2
+    there, back = (fr.shifted(*(sign * away)) for sign in (1.0, -1.0))
+    frames = fr.compose(fr.compose(placed(call), back), flip)
+    return frames if any(map(call.given, GROUNDS)) else fr.compose(there, frames)
 
 
 def _wheel(bench: PieceBench, call: Call) -> Feature:
@@ -79,7 +91,9 @@ def _wheel(bench: PieceBench, call: Call) -> Feature:
 WORDS = (
     Word(
         "copy",
-        "Another one of a part or workpiece, with its stones, as it is at this line; or a cut again.",
+        "Another one of a part or workpiece, with its stones, as it is at this line; or a cut again. Moved "
+        "and turned from where the first stands, about that place; or with its place at those that 'at' "
+        "gives.",
         "work",
         (Take("of", Kind.PART, "what is copied", needed=True),),
         example="copy second: of leaf, right 8 mm",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -18,7 +19,7 @@ from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.line import Line
 from ..geometry.outlines import circle, fine_segments
-from ..shapes.sections import Profile
+from ..shapes.sections import Profile, belly_of
 from ..shapes.shank import Shank
 from ..shapes.shank_face import Round
 from .common import body, length, metal, size
@@ -73,10 +74,34 @@ def _shank(call: Call, inside: float, wide: float, thick: float) -> Shank:
     """The band as a shank, tapered or not."""
     by = call.get("soften") or call.get("bevel") or 0.0
     profile = Profile(call.get("profile"), bool(call.get("comfort")), by, call.given("bevel"))
+    if call.given("edge"):
+        profile = replace(profile, edge=_edge_share(call, profile, thick))
     back = _back(call, wide, thick)
     toward = _toward(call)
     start = math.radians(call.get("from", 0.0))
     return Shank(inside, wide, thick, *back, profile, call.get("open", 0.0), start, toward)
+
+
+def _edge_share(call: Call, profile: Profile, thick: float) -> float:
+    """The share of its thickness that a domed band keeps at its edges."""
+    high, edge = thick - belly_of(profile, thick), call.get("edge")
+    if profile.name in ("flat", "half-round"):
+        call.refuse(
+            "clauses-disagree",
+            f"a {profile.name} band has edges of its own",
+            "edge",
+            remedy="leave it out, or say 'profile d', 'court' or 'knife-edge'",
+        )
+    if edge > 0.95 * high:
+        call.refuse(
+            "clauses-disagree",
+            f"edges of {edge:g} mm leave no dome on a band {thick:g} mm thick",
+            "edge",
+            seen=f"{edge:g} mm",
+            limit=f"{0.95 * high:.3g} mm",
+            remedy="make them thinner, or the band thicker",
+        )
+    return float(edge / high)
 
 
 def _toward(call: Call) -> str:
@@ -107,11 +132,14 @@ def _back(call: Call, wide: float, thick: float) -> tuple[float, float]:
 
 def _shape(call: Call, shank: Shank) -> Shape:
     section = shank.profile
-    if not (call.given("taper") or call.given("open") or section.soften or shank.toward):
+    plainly = section.edge is None and not (section.soften or shank.toward)
+    if plainly and not (call.given("taper") or call.given("open")):
         plain = (shank.inside, shank.wide, shank.thick, section.name, section.comfort)
         return Shape("band", plain)
     sides = (shank.wide, shank.thick, shank.back_wide, shank.back_thick)
-    profile = (section.name, section.comfort, section.soften, section.bevel)
+    profile: tuple[object, ...] = (section.name, section.comfort, section.soften, section.bevel)
+    if section.edge is not None:
+        profile += (None, section.edge)
     figures = (shank.inside, *sides, profile, shank.open)
     changes = (shank.start, shank.toward) if shank.start or shank.toward else ()
     return Shape("shank", (*figures, *changes))
@@ -253,6 +281,7 @@ WORDS = (
                 "head, without a crease at head or back",
                 2,
             ),
+            length("edge", "thickness that a domed band keeps at its edges: the rest is its dome"),
             Take(
                 "toward",
                 Kind.CHOICE,

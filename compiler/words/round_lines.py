@@ -31,7 +31,8 @@ def about_finger(call: Call) -> Line:
     x, z = size
     flat_line = _moved(call, ring(trace(("circle", x) if x == z else ("ellipse", x, z)), 0.0))
     right, up = flat_line.points[:, 0], flat_line.points[:, 1]
-    order = np.argsort(np.arctan2(right, up) % (2 * math.pi), kind="stable")
+    angle = np.round(np.arctan2(right, up), 9)  # the head is 0, never a hair short of once round
+    order = np.argsort(angle % (2 * math.pi), kind="stable")
     points = np.stack([right, np.zeros(len(right)), up], axis=1)[order]
     line = _looking_out(points, True)
     gap = call.get("open")

@@ -13,7 +13,7 @@ from ...lang.bench import Call
 from ..bench.placement import COPIES_LIMIT, anchored, placed, too_many, ways
 from ..geometry import frames as fr
 from ..geometry.line import Line
-from ..geometry.spacing import ROW_LIMIT, closed_row, open_row, parted_row, ring, shares, straight
+from ..geometry.spacing import ROW_LIMIT, closed_row, headed_row, open_row, parted_row, ring, shares, straight
 
 if TYPE_CHECKING:
     from ..bench.stone_kind import StoneKind
@@ -76,9 +76,9 @@ def _along(call: Call, kind_at: KindAt) -> Laid:
     chains: list[tuple[int, int, bool]] = []
     total = 0
     for moved in ways(call):
-        frames = _one(call, kind_at, _raised(call, moved))
+        frames, closes = _one(call, kind_at, _raised(call, moved))
         found.append(frames)
-        chains.append((total, total + len(frames), moved.closed and len(frames) > 2))
+        chains.append((total, total + len(frames), closes and len(frames) > 2))
         total += len(frames)
     if total > COPIES_LIMIT:
         too_many(call, total)
@@ -92,7 +92,9 @@ def _raised(call: Call, line: Line) -> Line:
     return Line(line.points + by * line.outs, line.outs, line.closed)
 
 
-def _one(call: Call, kind_at: KindAt, line: Line) -> np.ndarray:
+def _one(call: Call, kind_at: KindAt, line: Line) -> tuple[np.ndarray, bool]:
+    """Frames of the stones along one line, and whether their row closes on itself."""
+    closes = line.closed
     gap, count, swivel = call.get("gap"), call.get("number"), call.get("swivel", 0.0)
     if count is not None and count > ROW_LIMIT:
         too_many(call, count)
@@ -105,13 +107,17 @@ def _one(call: Call, kind_at: KindAt, line: Line) -> np.ndarray:
         claws, wide = call.get("prongs-at").frames[:, :, 3], width(0.0)
         clear = (wide + call.get("prong")) / 2 + CLAW_ROOM
         row = parted_row(line, wide, gap, claws, clear)
+    elif line.closed and gap is not None and count is not None and count > 1:
+        row, closes = headed_row(line, width, gap, count)
+        if not closes:
+            line = line.part(-0.5, 0.5)
     elif line.closed:
         row = closed_row(line, width, gap, count)
     else:  # a row graded up to its middle has its largest stone there
         row = open_row(line, width, gap, count, width(0.5) > max(width(0.0), width(1.0)) + 1e-6)
     if row is None or row.gap < (gap or 0.0) - 1e-9:
         _no_room(call, line, gap, width)
-    return fr.compose(line.frames_at(row.distances), _own(call))
+    return fr.compose(line.frames_at(row.distances), _own(call)), closes
 
 
 def _room_for_claws(call: Call, line: Line) -> None:

@@ -21,6 +21,7 @@ from ..geometry import frames as fr
 from ..geometry.outlines import trace
 from ..geometry.spacing import shares
 from .common import length
+from .flanking import flanking
 from .row_layout import laid
 
 if TYPE_CHECKING:
@@ -39,8 +40,11 @@ LEVELS = ("girdle", "table", "back")
 
 def _stone(bench: PieceBench, call: Call) -> Feature:
     kinds = _asked(call)
+    chains: tuple[tuple[int, int, bool], ...] = ()
     graded = len(kinds) > 1 and call.given("along") and not call.given("fit")
-    if call.given("gap") or graded:
+    if call.given("next-to"):
+        frames = flanking(call, kinds[0])
+    elif call.given("gap") or graded:
         frames, chains = laid(call, lambda share: _between(kinds, share))
     else:
         frames = placed(call)
@@ -263,11 +267,18 @@ WORDS = (
             length(
                 "gap",
                 "metal or air between neighbours, girdle to girdle; with 'along' as many "
-                "stones as leave it, with 'circle' the radius is found",
+                "stones as leave it, or 'number' of them in a run, about the start of a path that closes; "
+                "with 'circle' the radius is found",
                 zero=True,
                 most=50,
-                goes_with=("row", "circle", "along"),
+                goes_with=("row", "circle", "along", "next-to"),
                 not_with=("every", "radius", "fit"),
+            ),
+            Take(
+                "next-to",
+                Kind.STONES,
+                "two of them, right and left of this one stone, 'gap' from it, girdle to girdle",
+                not_with=("row", "circle", "grid", "along", "upon", "under"),
             ),
             Take(
                 "prongs-at",

@@ -107,8 +107,18 @@ def test_a_head_finds_its_shank(stone: str, head: str, shank: str) -> None:
     made = built(text)
     codes = {fault.code for fault in made.faults}
     assert not codes & {
-        "weak-joint", "loose-piece", "stone-in-metal", "blocked-bore", "culet-through", "unset-stone"
+        "weak-joint", "loose-piece", "stone-in-metal", "blocked-bore", "culet-through", "unset-stone", "blind-seat"
     }, codes
+
+
+@pytest.mark.parametrize("out", [-0.3, 0.4, 1.2, 2.0])
+def test_a_bezel_lets_its_stone_into_the_shank(out: float) -> None:
+    """As deep as it stands; its light hole is open from flush with the shank to clear of it."""
+    text = (
+        "band shank: finger us 7, wide 5 mm, thick 2.6 mm, profile d\n"
+        f"stone s: round 3.5 mm, gem sapphire, on shank, out {out} mm\nbezel head: for s, on shank"
+    )
+    assert not {fault.code for fault in built(text).faults if fault.level.value != "hint"}
 
 
 def test_a_stone_lies_on_a_ring_of_wire() -> None:
@@ -172,6 +182,24 @@ def test_a_band_stays_straight_to_its_shoulder() -> None:
     assert face.edge(math.pi)[0] == pytest.approx(8.5 + 0.7)  # half its thickness at the back
 
 
+@pytest.mark.parametrize("edge", [0.8, 1.4, 2.2])
+def test_a_dome_is_as_high_as_its_edges_leave_it(edge: float) -> None:
+    """A band of a rectangle and a circular segment above it, by Pappus and Guldinus."""
+    inner, wide, thick = 8.5, 8.0, 2.8
+    rise = thick - edge
+    radius = (wide**2 / 4 + rise**2) / (2 * rise)
+    half = math.asin(wide / 2 / radius)
+    area = radius**2 * (half - math.sin(half) * math.cos(half))
+    middle = 4 * radius * math.sin(half) ** 3 / (3 * (2 * half - math.sin(2 * half)))  # from the arc's centre
+    segment = 2 * math.pi * area * (inner + thick - radius + middle)
+    ring = math.pi * wide * ((inner + edge) ** 2 - inner**2)
+    made = volume(f"band b: inside 17 mm, wide 8 mm, thick 2.8 mm, profile d, edge {edge} mm")
+    assert made == pytest.approx(ring + segment, rel=1e-3)
+    tapered = laid(f"band b: inside 17 mm, wide 8 mm, thick 2.8 mm, profile d, edge {edge} mm, taper 3 x 2 mm", "b")
+    assert tapered.surface.edge(0.0)[0] == pytest.approx(inner + edge)
+    assert tapered.surface.edge(math.pi)[0] == pytest.approx(inner + 2.0 * edge / thick)
+
+
 def test_the_flank_of_a_signet_sweeps() -> None:
     """It leaves its shank as the shank runs, and stands steeper under the table than a straight flank."""
     from posy.compiler.shapes.signet import Table, _flank, foot
@@ -223,3 +251,70 @@ def test_a_bead_drilled_through_weighs_less() -> None:
     )
     left = (4**2 - 0.5**2) ** 1.5 / 4**3
     assert drilled.carats_volume / whole.carats_volume == pytest.approx(left)
+
+
+@pytest.mark.parametrize("side", ["round 3.5 mm", "tapered-baguette 4 x 2.6 x 1.8 mm", "pear 5 x 3 mm"])
+def test_two_stones_stand_beside_one(side: str) -> None:
+    """Seen from above, by the spots of their girdles: as far from it
+    as the line says, right and left, the left one turned half round."""
+    text = (
+        "band shank: finger us 6, wide 3 mm, thick 2 mm, profile d\n"
+        "stone c: emerald 7 x 5 mm, gem ruby, on shank, level back, out 1 mm, swivel 90 deg\n"
+        f"stone s: {side}, gem ruby, on shank, next-to c, gap 0.8 mm, level back, out 1 mm"
+    )
+    middle, sides = laid(text, "c"), laid(text, "s")
+    assert len(sides.frames) == 2
+    rims = []
+    for feature in (middle, sides):
+        for frame, line in zip(feature.frames, feature.look("girdle").lines, strict=True):
+            rims.append((frame, line.fine(0.02).points[:, :2]))
+    home = rims[0][1]
+    for _, rim in rims[1:]:
+        near = np.linalg.norm(home[:, None] - rim[None], axis=2).min()
+        assert near == pytest.approx(0.8, abs=0.01)
+    right, left = (frame for frame, _ in rims[1:])
+    assert right[:, 3] == pytest.approx(left[:, 3] * (-1, 1, 1), abs=1e-3)
+    assert right[:, 0] @ (1, 0, 0) > 0 > left[:, 0] @ (1, 0, 0)
+
+
+def test_the_top_of_a_swivelled_halo_is_above() -> None:
+    text = (
+        "stone c: oval 8 x 6 mm, gem ruby, swivel 90 deg\nbasket head: for c\n"
+        "halo ring: for c, gem diamond\nspots there: at {} of ring"
+    )
+    assert laid(text.format("top"), "there").frames[0][:, 0] == pytest.approx((0, 1, 0), abs=1e-9)
+    assert laid(text.format("back"), "there").frames[0][:, 1] == pytest.approx((0, 1, 0), abs=1e-9)
+
+
+def test_a_scalloped_tray_goes_round_each_stone() -> None:
+    """Circles round the small stones: over each of them the tray reaches its rim, between two of them as far
+    as two such circles meet (elementary geometry)."""
+    across, rim, room = 1.4, 0.45, 0.6
+    text = (
+        "stone c: round 6 mm, gem ruby\nbezel cup: for c, wall 0.5 mm\n"
+        f"halo h: for c, gem diamond, across {across} mm, rim {rim} mm, room {room} mm, scalloped, drop 1.5 mm"
+    )
+    small = laid(text, "h.tray.small").frames[:, :2, 3]
+    (part,) = built(text, tolerance=0.002).parts
+    points = np.array(part.points)
+    tray = points[np.abs(points[:, 2] + 2.3) < 0.85]
+    turn, far = np.arctan2(tray[:, 1], tray[:, 0]), np.hypot(tray[:, 0], tray[:, 1])
+    middle, lobe = 3 + room + across / 2, across / 2 + rim
+    half = math.pi / len(small)
+    meet = middle * math.cos(half) + math.sqrt(lobe**2 - (middle * math.sin(half)) ** 2)
+
+    def reach(angle: float) -> float:
+        return float(far[np.abs((turn - angle + math.pi) % (2 * math.pi) - math.pi) < 0.006].max())
+
+    first = math.atan2(small[0, 1], small[0, 0])
+    assert reach(first) == pytest.approx(middle + lobe, abs=0.01)
+    assert reach(first + half) == pytest.approx(meet, abs=0.06)
+
+
+@pytest.mark.parametrize(("cut", "area"), [("", math.pi / 4), (", vee", 3 * math.sqrt(3) / 4 * 0.65**2)])
+def test_cuts_from_both_sides_take_their_section(cut: str, area: float) -> None:
+    """A circle of 1 mm, or a triangle of equal sides in a circle of 1.3 mm, 0.5 mm deep from either side."""
+    bar = "bar b: size 8 x 4 x 6 mm\nstone s: round 2 mm, gem ruby, at face of b, out 1 mm\n"
+    arches = f"u-cut c: for s, in b, wide 4 mm, across 1 mm, below 3 mm, deep 0.5 mm{cut}"
+    gone = volume(bar, check_metal=False) - volume(bar + arches, check_metal=False)
+    assert gone == pytest.approx(2 * 0.5 * area, rel=2e-3)

@@ -31,9 +31,11 @@ from posy.compiler.files.mesh import PrintMesh, print_mesh
 from posy.compiler.files.meshes import stl_bytes
 from posy.compiler.files.outputs import files_of
 from posy.compiler.files.threemf import threemf_bytes
+from posy.compiler.making.pipeline import build
 from posy.compiler.making.result import Built, FeatureInfo
 from posy.compiler.metal.part import Part
 from posy.lang.faults import Span
+from posy.lang.loader import Texts
 
 CORE = "{http://schemas.microsoft.com/3dmanufacturing/core/2015/02}"
 RING, WIRE = 9.0, 1.0
@@ -323,3 +325,13 @@ def test_two_processes_write_the_same_bytes() -> None:
     first = run("1")
     assert first.count("\n") == len(FORMATS) + len(ONE_EACH)
     assert run("2") == first
+
+
+def test_glb_shows_what_is_bought_too() -> None:
+    lines = ('piece "Wreath"', "  metal silver-925", "disc d: across 9 mm, thick 1.6 mm",
+             "rod post: out 1.6 mm, wire 1 mm, long 10 mm, bought")  # fmt: skip
+    shown = build("wreath.posy", files=Texts({"wreath.posy": "\n".join(lines)}))
+    glb, stl = (files_of(shown, "wreath", Wanted((kind,)))[0][f"wreath.{kind}"] for kind in ("glb", "stl"))
+    scene = trimesh.load(io.BytesIO(glb), file_type="glb", force="scene")
+    assert scene.bounds[1][2] == pytest.approx(0.0116, rel=1e-3)
+    assert read("wreath.stl", stl).bounds[1][2] == pytest.approx(1.6, rel=1e-3)

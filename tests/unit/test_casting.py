@@ -7,14 +7,16 @@ import numpy as np
 import pytest
 from manifold3d import Manifold
 
-from posy.compiler.casting import pouring, proposal
+from posy.compiler.casting import figures, pouring, proposal
 from posy.compiler.casting.figures import line_of
 from posy.compiler.casting.plan import plan_of
 from posy.compiler.casting.sheet import drawings, page
 from posy.compiler.casting.sprues import Sprue, sprues_of
-from posy.compiler.casting.tree import Flask, Tree, standing, wax_of, weights
+from posy.compiler.casting.tree import Flask, Tree, Wax, standing, tree, wax_of, weights
 from posy.compiler.command import main
 from posy.compiler.making.pipeline import build
+from posy.compiler.measures.alike import groups
+from posy.compiler.measures.closest import nearest
 from posy.compiler.measures.skin import Skin, from_manifold
 
 RULES = {"hot-spot", "starved", "sprue-thin", "misrun", "flask-full"}
@@ -222,7 +224,7 @@ def test_sprues_proposed_leave_little_of_the_spots_there_are_without(name):
     assert one.pouring.lost < 0.1 * one.proposal.before.lost
     kept = {"seat", "prong", "grains", "engraving"}
     for sprue in one.sprues:  # none on a seat, a prong, a letter
-        owner = one.pouring.owner_of(sprue.at)
+        owner = one.pouring.skin.owner[nearest(one.pouring.skin, sprue.at)[1]]
         assert built.features[owner].word not in kept
         assert sprue.across >= 1.5
 
@@ -306,3 +308,64 @@ def test_a_block_of_a_metre_has_no_more_cells_than_are_let() -> None:
     assert fitting(np.array([20.0, 8.0, 3.0]), 8.0, 200_000) < 1.0
     pitch = fitting(np.array([900.0, 700.0, 500.0]), 8.0, 200_000)
     assert np.prod(np.ceil(np.array([900.0, 700.0, 500.0]) / pitch)) <= 200_000
+
+
+# -- which part, how often, where ------------------------------------------------------------------
+
+
+def test_metal_beside_a_cut_is_of_the_part_it_is_cut_in(tmp_path):
+    """The bore lays bare the inside of the shank: what stands there is the shank."""
+    text = 'piece "Ring"\nband shank: finger us 7, wide 4 mm, thick 2 mm\nbore: of shank\n'
+    built = build(str(_text(tmp_path, "ring", text)), tolerance=0.02, check_metal=False)
+    (part,) = built.parts
+    skin = Skin(part.points, part.triangles, part.owner)
+    owner_of = pouring.metal_at(skin, built.piece)
+    inside = part.points[np.argmin(np.hypot(part.points[:, 0], part.points[:, 2]))]
+    names = [feature.name for feature in built.features]
+    assert "bore" in {names[k] for k in part.owner}, "the mesh knows the bore"
+    assert names[owner_of(inside)] == "shank"
+
+
+PAIR = """piece "Pair"
+casting drop: row 2, every 30 mm
+  disc plate-body: across 9 mm, thick 2.5 mm
+  bar tail: size 2 x 6 x 2 mm, down 6 mm
+"""
+
+
+def test_castings_alike_are_planned_once_and_the_line_told_stands_in_their_block(tmp_path):
+    built, plan, _ = cast(tmp_path, PAIR)
+    assert len([part for part in built.parts if not part.bought]) == 2
+    (one,) = plan.casts
+    assert one.castings == ("drop 1", "drop 2") and one.called == "drop 1 and drop 2"
+    lines = [figures.kept(sprue, k, one).partition("write in drop: ")[2] for k, sprue in enumerate(one.sprues)]
+    assert lines and all(lines)
+    again, other, _ = cast(tmp_path, PAIR + "".join(f"  {line}\n" for line in lines))
+    assert not [fault for fault in again.faults if fault.level.value == "fault"]
+    (same,) = other.casts  # each stands on both, where it was proposed
+    assert np.allclose([s.at for s in same.sprues], [s.at for s in one.sprues], atol=0.02)
+    assert all(sprue.feature >= 0 for sprue in same.sprues)
+
+
+def test_castings_that_differ_are_planned_each():
+    skins = [from_manifold(Manifold.cube(size)) for size in ((2, 3, 4), (4, 2, 3), (2, 3, 4.01))]
+    assert groups(skins, ["silver"] * 3) == [[0, 1], [2]]
+    assert groups(skins[:2], ["silver", "gold"]) == [[0], [1]]
+    bent = from_manifold(Manifold.cube((2, 3, 4)) + Manifold.cube((1, 1, 9)) + Manifold.cube((7, 1, 1)))
+    other = from_manifold((Manifold.cube((2, 3, 4)) + Manifold.cube((1, 1, 9)) + Manifold.cube((7, 1, 1))).mirror((1, 0, 0)))
+    assert groups([bent, other], [0, 0]) == [[0, 1]]
+
+
+def test_a_band_is_poured_behind_and_the_line_says_the_place(tmp_path):
+    text = 'piece "Band"\nband shank: finger us 7, wide 3 mm, thick 1.8 mm\n'
+    _, plan, _ = cast(tmp_path, text)
+    (one,) = plan.casts
+    said = [line_of(sprue, k) for k, sprue in enumerate(one.sprues)]
+    assert any(line.startswith(f"sprue feed-{'abcde'[k]}: at bottom of shank, wire") for k, line in enumerate(said))
+    assert one.tree.room > 1 and not one.tree.alone
+
+
+def test_one_alone_in_the_flask_says_why():
+    """A wax 40 mm wide on a sprue of 8 at a stem of 8: none of its ways is within 30 - 6.5 mm."""
+    found = tree(Wax(box(40.0, 40.0, 10.0), 8.0), FLASK)
+    assert found.alone and "mm from the middle of the flask" in found.why

@@ -221,7 +221,17 @@ def test_colours_are_those_of_the_tables() -> None:
     colours = {area.colour for area in shot.areas}
     assert pale(GEMS["garnet"].colour, 0.82) in colours
     assert {ink.colour for ink in shot.inks if ink.stone} == {GEMS["garnet"].colour}
+    seen = {gem: _lightest(gem) for gem in ("opal", "pearl", "onyx", "turquoise")}
+    assert seen["opal"] > 0.92 and seen["pearl"] > 0.92, "white stones are white"
+    assert seen["onyx"] < 0.55 < seen["turquoise"] < 0.75, "and black ones dark"
     assert pale("#000000", 1.0) == "#ffffff" and deep("#808080", 0.5) == "#404040"
+
+
+def _lightest(gem: str) -> float:
+    """The brightness of the lightest tone of a ball of that stone, seen from the front."""
+    shot = look(f"bar: size 2 x 2 x 1 mm, inward 6 mm\nstone s: pearl 6 mm, gem {gem}\n", "face")
+    colours = (area.colour for area in shot.areas[1:])  # the first is the metal's, under all
+    return max(sum(int(one[k : k + 2], 16) * share for k, share in ((1, 0.299), (3, 0.587), (5, 0.114))) for one in colours) / 255
 
 
 def test_a_stone_in_a_mirror_is_not_inside_out() -> None:

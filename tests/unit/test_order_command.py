@@ -1,15 +1,20 @@
 """`posy order` and `posy cost`: who gets what, several makings side by side, and what is refused."""
 
 import json
+import re
 import subprocess
+import tomllib
 
 import pytest
 
 from posy.compiler.command import main
+from posy.compiler.house.kinds import like
+from posy.compiler.house.page import PRICED
 from posy.compiler.making.pipeline import check
 from posy.compiler.sheets import pdf
 from posy.compiler.sheets.html import Sheet, paragraph, table
 from posy.compiler.sheets.stamp import Stamp, stamp_of
+from posy.stdlib.house_rows import NEEDED, house_rows
 
 BAR = """piece "Bar <one>"
   metal silver-925
@@ -82,7 +87,34 @@ def test_a_house_without_prices_is_told_what_to_write(bench, capsys):
     (bench / "bench.toml").write_text("", "utf-8")
     code, data = told(capsys, "cost", "bar.posy")
     assert code == 1 and data["makings"] == []
-    assert data["remarks"][-1]["name"] == "no-prices" and "[cost]" in data["remarks"][-1]["do"]
+    assert data["remarks"][-1]["name"] == "no-prices" and "posy start --bench" in data["remarks"][-1]["do"]
+
+
+def test_a_bench_to_fill_in_asks_for_prices_and_has_none(bench, capsys):
+    """It is written once; as it is, it says nothing; with the sample of every key it is read without a fault."""
+    (bench / "bench.toml").unlink()
+    assert main(["start", "--bench"]) == 0
+    written = (bench / "bench.toml").read_text("utf-8")
+    assert main(["start", "--bench"]) != 0 and (bench / "bench.toml").read_text("utf-8") == written
+    capsys.readouterr()
+    assert tomllib.loads(written) == {} and not re.search(r'= "?\d', written)
+    _, data = told(capsys, "cost", "bar.posy")
+    assert [one["name"] for one in data["remarks"]] == ["no-prices"]
+    head, *lines = written.partition("# [")[2].splitlines()
+    samples = [row for table, rows in house_rows().items() if table.partition(".")[0] in PRICED for row in rows.values()]
+    assert [line[4:] for line in lines if line.startswith("# # ")] == [
+        row.says + (" It must be given." if row.usual == NEEDED else "") for row in samples
+    ]
+    keys = iter(samples)
+    filled = [f"[{head}"] + [
+        line[2:] if line.startswith("# [") else f"{row.key} = {like(row)}"
+        for line in lines if line and not line.startswith("# # ")
+        for row in ([None] if line.startswith("# [") else [next(keys)])
+    ]  # fmt: skip
+    (bench / "bench.toml").write_text("\n".join(filled), "utf-8")
+    _, data = told(capsys, "cost", "bar.posy", "--date", "2025-03-31")
+    wrong = [one["text"] for one in data["remarks"] if one["name"].startswith("house") or one["name"] == "no-prices"]
+    assert wrong and all(" has both " in text for text in wrong), "the samples of either way to say a price"
 
 
 @pytest.mark.parametrize(
@@ -167,3 +199,27 @@ def test_the_revision_is_that_of_git_and_a_changed_text_is_told(bench):
     assert (changed.revision, changed.changed) == (head, True)
     assert "changed since" in " ".join(changed.lines)
     assert not (bench / "ran").exists()  # nothing of the project's own is run
+
+
+def test_the_setter_is_told_how_a_pearl_is_held_and_that_a_bezel_is_closed_below(bench):
+    text = 'piece "Two"\ncasting drop\n  stone moon: pearl 6 mm, gem pearl\n  pearl-cup cap: for moon\n'
+    text += "casting top\n  stone eye: round 5 mm, gem garnet, right 12 mm\n  bezel cup: for eye{}, foot 4 mm\n"
+    for blind in ("", ", blind"):
+        (bench / "two.posy").write_text(text.format(blind), "utf-8")
+        main(["order", "two.posy", "--into", str(bench / "sent")])
+        (sheet,) = [path.read_text("utf-8") for path in (bench / "sent").rglob("*setter*.html")]
+        assert "peg and glue" in sheet and "pearl-cup, pearl" not in sheet.lower()
+        assert ("none: closed below" in sheet) == bool(blind)
+        assert "Light hole" in sheet, "each says one or the other"
+
+
+def test_what_is_wrong_with_the_metal_is_told_in_a_line_where_files_are_written(bench, capsys):
+    (bench / "thin.posy").write_text('piece "Thin"\n  metal silver-925\ndisc plate-body: across 9 mm, thick 1.5 mm\ndrill hole: across 2 mm, at face of plate-body, right 3.3 mm, in plate-body\n', "utf-8")
+    wanted = "in the finished metal: see posy check --measured"
+    assert main(["show", "thin.posy"]) == 0
+    assert wanted in capsys.readouterr().err
+    for words, is_told in ((["--reckoning"], True), ([], False)):
+        main(["cost", "thin.posy", "--date", "2025-03-31", *words])
+        assert (wanted in capsys.readouterr().err) is is_told
+    main(["show", "bar.posy"])
+    assert wanted not in capsys.readouterr().err

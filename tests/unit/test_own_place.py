@@ -63,3 +63,37 @@ def test_metal_is_domed_about_its_own_middle() -> None:
     assert np.allclose(np.sort(away[:, 2]), np.sort(home[:, 2]), atol=1e-5)
     assert away[:, 1].max() == pytest.approx(home[:, 0].max(), abs=1e-5)
     assert fault_codes(petal.format(", circle 5, radius 9 mm")) == ["too-many-copies"]
+
+
+LEAF = "plate leaf: marquise 16 x 7 mm, thick 1.4 mm, up 7 mm, turn 70 deg\n"
+
+
+@pytest.mark.parametrize(
+    ("line", "middle", "ways"),
+    [
+        ("copy b: of leaf, right 13 mm, down 7 mm, turn -100 deg", (13, 0), -30),
+        ("copy b: of leaf, at (20, 4 mm), turn 20 deg", (20, 4), 90),
+        ("mirror b: of leaf, right 30 mm, turn 20 deg", (30, 7), 310),
+    ],
+)
+def test_a_copy_turns_about_the_place_of_the_first(line: str, middle: tuple[float, float], ways: float) -> None:
+    long = points(f"{LEAF}{line}")
+    other = long[np.linalg.norm(long[:, :2] - middle, axis=1) < 9.0][:, :2]
+    assert (other.min(axis=0) + other.max(axis=0)) / 2 == pytest.approx(np.array(middle), abs=0.01)
+    tip = other[np.linalg.norm(other - middle, axis=1).argmax()] - middle
+    off = np.degrees(np.arctan2(tip[1], tip[0])) - ways
+    assert np.sin(np.radians(off)) == pytest.approx(0.0, abs=0.002)
+
+
+def test_half_way_between_two_places_looks_half_way() -> None:
+    spots = "spots one: left 6 mm, turn 60 deg\nspots two: right 6 mm, turn -30 deg\n"
+    for ends in ("one, two", "two, one"):
+        long = points(f"{spots}bar b: size 10 x 1 x 1 mm, at between({ends})")
+        tip = long[long[:, 0].argmax()]
+        assert np.degrees(np.arctan2(tip[1], tip[0])) == pytest.approx(15.0, abs=6.0)
+
+
+def test_metal_that_is_used_up_is_told_so() -> None:
+    text = "plate leaf: marquise 16 x 7 mm, thick 1.4 mm\ndap a: of leaf, ball 36 mm\n"
+    assert fault_codes(f"{text}dap b: of leaf, ball 36 mm") == ["not-bendable"]
+    assert fault_codes(f"{text}copy b: of a, right 20 mm") == []

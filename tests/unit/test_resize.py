@@ -84,3 +84,27 @@ def test_nothing_is_written_unless_asked(tmp_path: Path, capsys: pytest.CaptureF
     assert "becomes" in said
     assert main(["resize", str(piece), "150%", "--apply"]) == 0
     assert piece.read_text() == before.replace("10 x 4 x 2", "15 x 6 x 3")
+
+
+def test_a_good_text_is_not_changed_into_one_with_faults(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Rings for a chain stay as they are; farther apart, one no longer reaches the other."""
+    piece = tmp_path / "links.posy"
+    rings = 'piece "Links"\n  metal silver-925\njump-ring a: wire 1 mm, inside 4 mm\n'
+    rings += "jump-ring b: right 4.9 mm, wire 1 mm, inside 4 mm\n"
+    piece.write_text(rings)
+    assert main(["resize", str(piece), "300%", "--apply"]) == 1
+    told = capsys.readouterr()
+    assert piece.read_text() == rings
+    assert "Nothing is written" in told.out
+    assert "loose-piece" in told.err
+
+
+def test_each_changed_line_stands_with_what_it_becomes(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    piece = tmp_path / "bars.posy"
+    piece.write_text('piece "Bars"\n  metal silver-925\nbar a: size 10 x 4 x 2 mm\nbar b: size 4 x 10 x 2 mm\n')
+    main(["resize", str(piece), "50%"])
+    rows = [row.split(None, 1)[1] for row in capsys.readouterr().out.splitlines()[:6]]
+    assert rows == [
+        "line 3", "bar a: size 10 x 4 x 2 mm", "bar a: size 5 x 2 x 1 mm",
+        "line 4", "bar b: size 4 x 10 x 2 mm", "bar b: size 2 x 5 x 1 mm",
+    ]  # fmt: skip

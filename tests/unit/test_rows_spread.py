@@ -58,3 +58,32 @@ def test_what_is_told_to_be_needed_is_enough() -> None:
 def test_a_graded_row_keeps_a_pitch_that_is_said() -> None:
     middles, _ = row("straight", "round 2 mm to 3 mm, fit 4 mm")
     assert np.diff(middles[:, 0]) == pytest.approx(np.full(6, 4.0))
+
+
+def on_an_oval(clauses: str) -> tuple[np.ndarray, np.ndarray]:
+    text = "path way: inside 62 x 54 mm, outset 1.6 mm\nbar b: size 1 x 1 x 1 mm\n"
+    stones = built(f"{text}stone s: {clauses}, gem sapphire, along way", check_metal=False).stones
+    return np.array([s.frame[:, 3] for s in stones]), np.array([s.size[0] for s in stones])
+
+
+def test_fewer_stones_than_close_a_path_make_a_run_at_its_head() -> None:
+    middles, widths = on_an_oval("round 2.5 mm to 4 mm to 2.5 mm, number 9, gap 1.2 mm")
+    assert gaps(middles, widths, closed=False) == pytest.approx(np.full(8, 1.2), abs=1e-6)
+    assert middles[4] == pytest.approx([0.0, 0.0, middles[:, 2].max()], abs=1e-6)  # the head looks up
+    assert middles[0, 0] == pytest.approx(-middles[8, 0], abs=1e-6)
+
+
+def test_as_many_as_close_a_path_close_it_evenly() -> None:
+    found, widths = on_an_oval("round 3 mm, gap 0.3 mm")
+    for number in (len(found), len(found) - 1):
+        middles, widths = on_an_oval(f"round 3 mm, number {number}, gap 0.3 mm")
+        free = gaps(middles, widths, closed=True)
+        if number == len(found):
+            assert np.ptp(free) < 1e-6
+        else:
+            assert free[:-1] == pytest.approx(np.full(number - 1, 0.3), abs=1e-6)
+
+
+def test_a_graded_row_that_closes_begins_at_the_head() -> None:
+    middles, widths = on_an_oval("round 2.5 mm to 4 mm to 2.5 mm, number 9")
+    assert middles[widths.argmin(), 2] == pytest.approx(middles[:, 2].max(), abs=1e-6)

@@ -104,3 +104,24 @@ def test_metals_and_stones_are_listed(capsys: pytest.CaptureFixture[str]) -> Non
 
 def test_the_share_of_words_written_in_posy_does_not_sink() -> None:
     assert len(standard_words()) / len(all_words()) >= 0.38
+
+
+@pytest.mark.parametrize(("said", "told"), [("garnet", "rhodolite"), ("black onyx", "onyx"), ("14k", "gold-585-rose")])
+def test_a_stone_or_a_metal_is_told_by_its_name(said: str, told: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["words", said]) == 0
+    assert told in capsys.readouterr().out
+
+
+def test_words_of_the_trade_may_be_two(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["words", "Half Eternity"]) == 0
+    assert "channel: " in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [("onyx", "gem onyx"), ("black-onyx", "gem onyx"), ("garnet", "hardness"), ("opal", "dries out"),
+     ("platinum", "platinum-950-iridium"), ("18k", "gold-750-white")],
+)  # fmt: skip
+def test_a_stone_and_a_metal_are_told_by_their_names(asked: str, said: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["words", asked]) == 0
+    assert said in capsys.readouterr().out

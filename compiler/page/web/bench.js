@@ -4,7 +4,7 @@ import { unpacked, fromBase64 } from "./packet.js";
 import { FINE, SLOW, Drawing } from "./drawing.js";
 import { Marks } from "./marks.js";
 import { CARD, keep } from "./size.js";
-import { by, LIVE, STILL, DARK, page } from "./state.js";
+import { by, LIVE, STILL, FRAME, DARK, page } from "./state.js";
 import { size2, theme, stir, goView, setPose, setFinish } from "./sight.js";
 import { takeSolid, tellPieces } from "./solid.js";
 import { chosen, tell, tellNotice, tellWeight } from "./ticket.js";
@@ -28,30 +28,31 @@ function hear(told) {
 }
 
 async function fetchSolid(told) {
-  const { piece } = page;
+  const { piece } = page, finished = page.finished && told.finished;
+  let data = null;
   try {
-    const finished = page.finished && told.finished;
     const answer = await fetch(`${finished ? "finished" : "solid"}/${encodeURIComponent(piece)}/${told.solid}`);
-    if (!answer.ok || page.piece !== piece) return;
-    const solid = unpacked(await answer.arrayBuffer());
-    if (page.piece !== piece) return;
+    data = answer.ok ? await answer.arrayBuffer() : null;
+  } catch {
+    page.have = 0; // it comes with the next news
+  }
+  if (page.piece !== piece) return;
+  if (data) {
     page.times.came = Date.now();
     page.have = told.solid;
     page.worked = finished;
-    takeSolid(solid);
-    page.times.taken = Date.now();
-  } catch {
-    page.have = 0; // it comes with the next news
+    takeSolid(unpacked(data));
   }
   tell();
 }
 
 export function open(name) {
   if (page.news) page.news.close();
-  Object.assign(page, { piece: name, told: null, have: 0, worked: false, metal: "", figureKey: "", remarkKey: "", poseKey: "", tried: {}, wanted: null, waiting: 0, marked: null });
+  Object.assign(page, { piece: name, told: null, have: 0, worked: false, metal: "", figureKey: null, remarkKey: "", poseKey: "", tried: {}, wanted: null, waiting: 0 });
   page.marks.spots = [];
   page.marks.callipers = [];
   by("linepart").hidden = true;
+  by("linepart").parentNode.scrollTop = 0;
   page.drawing.metal = null;
   listen();
   tellPieces().catch(() => {});
@@ -189,7 +190,10 @@ function shown() {
   by("packet").remove();
   page.piece = "sent";
   page.have = 1;
-  if (STILL) document.body.classList.add("still");
+  if (STILL) {
+    document.body.classList.add("still");
+    [by("stage").style.width, by("stage").style.height] = FRAME; // the window is smaller than its picture
+  }
   setFinish(page.told.surface);
   takeSolid(solid);
   tell();
@@ -204,7 +208,7 @@ function shown() {
       page.drawing.done();
     }
     page.drawing.done();
-    page.marks.place(page.look, wide, tall, page.middle);
+    page.marks.place(page.look, wide, tall, page.middle, page.spots);
     document.documentElement.dataset.fine = "still";
   }
 }

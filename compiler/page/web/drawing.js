@@ -2,7 +2,7 @@
 
 import { shaders } from "./shaders.js";
 
-const BODIES = { clear: 0, milky: 1, opaque: 2, pearl: 3 };
+const BODIES = { clear: 0, milky: 1, opaque: 2, pearl: 3, play: 4 };
 const NOWHERE = [0, 0, 0, 1e9]; // a section that cuts nothing
 const PLANES = 128;
 const GRAINS = [1, 0.7, 0.5, 0.35, 0.25]; // parts of a pixel while turning

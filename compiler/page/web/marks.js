@@ -1,7 +1,11 @@
 // What is drawn over the piece: measures as dimension lines that can be pulled, callipers, marks of remarks.
 
+import { dot } from "./turning.js";
+
 const NS = "http://www.w3.org/2000/svg";
 const OFF = 30; // pixels from the piece to a dimension line
+const OUTLINE = 400; // spots of the piece that tell how far out it reaches
+const EDGE = 34, FOOT = 70; // pixels of a picture that are left free at its edges, and for the words below it
 
 function line(a, b, kind) {
   const node = document.createElementNS(NS, "line");
@@ -38,23 +42,31 @@ export class Marks {
     this.spots = []; // {spot, kind}
     this.says = null; // {spot, node}
     this.shown = true;
+    this.cut = null; // {way, along}
     this.focus = "";
   }
 
-  // All of it for a look, in a picture of that many pixels; `middle` is the piece's.
-  place(look, width, height, middle) {
+  // All of it for a look, in a picture of that many pixels, beside a piece of those `spots`, its `middle` told.
+  place(look, width, height, middle, spots) {
     const { svg } = this;
     svg.setAttribute("viewBox", `0 0 ${width} ${height}`);
     svg.replaceChildren();
     this.grips.setAttribute("viewBox", `0 0 ${width} ${height}`);
     this.grips.replaceChildren();
     let row = 0;
-    const centre = look.onto(middle, width, height), placed = [];
+    const centre = look.onto(middle, width, height), placed = [], step = Math.ceil(spots.length / OUTLINE);
+    const outline = spots.filter((one, k) => k % step === 0 && this.stands(one)).map((one) => look.onto(one, width, height));
+    // How far along a way a place lies beside the piece, and still in the picture.
+    const beside = (from, way, more) => {
+      const clear = Math.max(0, ...outline.map((p) => way[0] * (p[0] - from[0]) + way[1] * (p[1] - from[1])));
+      const room = [width, height - FOOT].map((one, k) => (way[k] > 0 ? one - EDGE - from[k] : from[k] - EDGE) / Math.max(Math.abs(way[k]), 1e-6));
+      return Math.max(OFF, Math.min(clear + OFF * 0.6 + more, ...room));
+    };
     for (const figure of this.figures) {
       const hidden = !this.shown;
       figure.chip.hidden = hidden;
       if (hidden) continue;
-      const at = this.dimension(figure, look, width, height, centre, OFF + 20 * (row++ % 3));
+      const at = this.dimension(figure, look, width, height, centre, beside, 20 * (row++ % 3));
       if (!at) figure.chip.hidden = true;
       else placed.push({ figure, at, wide: figure.chip.offsetWidth || 90, tall: figure.chip.offsetHeight || 24 });
     }
@@ -92,24 +104,32 @@ export class Marks {
     }
   }
 
-  // One measure's dimension line; gives where its figure stands, or null where it has no place.
-  dimension(figure, look, width, height, centre, off1) {
+  // Whether a spot is on the side that is not sawn off.
+  stands(spot) {
+    return !this.cut || dot(this.cut.way, spot) <= this.cut.along;
+  }
+
+  // One measure's dimension line, beside the piece where there is room; gives where its figure stands, or null
+  // where it has no place.
+  dimension(figure, look, width, height, centre, beside, more) {
     const { told, chip } = figure, lit = chip.matches(":hover, :focus-within") || this.focus === told.name;
     const kind = `figure${lit ? " lit" : ""}${told.tried ? " tried" : ""}${told.own ? "" : " reckoned"}`;
-    const stretches = lit ? told.stretches : told.stretches.slice(0, 1);
+    const standing = told.stretches.filter((one) => this.stands(one.from) && this.stands(one.to));
+    const stretches = lit ? standing : standing.slice(0, 1);
     let at = null;
     figure.pull = null;
     for (const stretch of stretches) {
       const a = look.onto(stretch.from, width, height), b = look.onto(stretch.to, width, height);
       const far = Math.hypot(b[0] - a[0], b[1] - a[1]), middle = [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2];
       if (far < 5) {
-        at = at || this.outward(middle, centre, OFF * 1.5);
+        at = at || this.outward(middle, centre, beside, more);
         this.svg.append(line(middle, at, "leader"));
         continue;
       }
       let off = [-(b[1] - a[1]) / far, (b[0] - a[0]) / far];
       if (off[0] * (middle[0] - centre[0]) + off[1] * (middle[1] - centre[1]) < 0) off = [-off[0], -off[1]];
       const move = (p, k) => [p[0] + off[0] * k, p[1] + off[1] * k];
+      const off1 = beside(middle, off, more);
       this.svg.append(line(move(a, 3), move(a, off1 + 5), `${kind} thin`), line(move(b, 3), move(b, off1 + 5), `${kind} thin`));
       ended(this.svg, move(a, off1), move(b, off1), kind);
       at = at || move(middle, off1 + (Math.abs(off[0]) > 0.6 ? 34 : 17));
@@ -123,17 +143,18 @@ export class Marks {
         }
       }
     }
-    if (!at && told.at) {
+    if (!at && told.at && !told.stretches.length && this.stands(told.at)) {
       const spot = look.onto(told.at, width, height);
-      at = this.outward(spot, centre, OFF * 2);
+      at = this.outward(spot, centre, beside, more);
       this.svg.append(line(spot, at, "leader"), ring(spot, 2, "leader"));
     }
     return at;
   }
 
-  outward(at, centre, by) {
-    const way = [at[0] - centre[0], at[1] - centre[1]], far = Math.hypot(...way);
-    return far < 1 ? [at[0], at[1] - by] : [at[0] + (way[0] / far) * by, at[1] + (way[1] / far) * by];
+  outward(at, centre, beside, more) {
+    const far = Math.hypot(at[0] - centre[0], at[1] - centre[1]);
+    const way = far < 1 ? [0, -1] : [(at[0] - centre[0]) / far, (at[1] - centre[1]) / far], by = beside(at, way, more);
+    return [at[0] + way[0] * by, at[1] + way[1] * by];
   }
 
   // Moves figures off each other and into the picture.
@@ -151,7 +172,7 @@ export class Marks {
           b.at[1] += push;
         }
         a.at[0] = Math.max(a.wide / 2 + 6, Math.min(width - a.wide / 2 - 6, a.at[0]));
-        a.at[1] = Math.max(a.tall / 2 + 6, Math.min(height - a.tall / 2 - 70, a.at[1]));
+        a.at[1] = Math.max(a.tall / 2 + 6, Math.min(height - a.tall / 2 - FOOT, a.at[1]));
       }
     }
   }

@@ -10,7 +10,7 @@ import { say } from "./hands.js";
 export function setCut() {
   const form = by("cutting");
   if (form.hidden || !page.solid) {
-    page.cut = null;
+    page.cut = page.marks.cut = null;
     page.drawing.cut = [0, 0, 0, 1e9];
     page.drawing.setCaps([]);
     return stir();
@@ -21,7 +21,7 @@ export function setCut() {
   const way = [0, 0, 0];
   way[axis] = sign;
   const segments = page.touch.section(way, along * sign);
-  page.cut = { way, along: along * sign, segments };
+  page.cut = page.marks.cut = { way, along: along * sign, segments };
   page.drawing.cut = [...way, along * sign];
   page.drawing.setCaps(segments.map((one, part) => ({ part, casting: page.solid.parts[part].casting, spots: fan(one) })));
   const all = segments.reduce((sum, one) => sum + area(one, way), 0);

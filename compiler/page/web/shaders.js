@@ -263,6 +263,23 @@ vec3 glance(vec3 d, vec3 n) {
   way = reflect(reflect(way, one), vec3(-one.xy, one.z));
   return sky(toEye(normalize(vec3(way.xy * uIndex, abs(way.z)))), 1.) * exp(-uTake * uDeep * 1.3) * .8;
 }
+vec3 chance(vec3 p) {
+  return fract(sin(vec3(dot(p, vec3(127.1, 311.7, 74.7)), dot(p, vec3(269.5, 183.3, 246.1)), dot(p, vec3(113.5, 271.9, 124.6)))) * 43758.5453);
+}
+// Patches of an opal, about a millimetre wide, each a grating that lies its own way: what colour it sends back
+// goes by the angle one looks at it from.
+vec3 play(vec3 d) {
+  vec3 at = vSpot * 1.15, cell = floor(at), own = vec3(0.);
+  float near = 9.;
+  for (int k = 0; k < 27; k++) {
+    vec3 beside = cell + vec3(k % 3 - 1, k / 3 % 3 - 1, k / 9 - 1), away = beside + chance(beside) - at;
+    if (dot(away, away) < near) { near = dot(away, away); own = beside; }
+  }
+  vec3 lies = normalize(chance(own + 17.) - .5);
+  float angle = abs(dot(lies, d));
+  vec3 hue = .5 + .5 * cos(6.2832 * (1.15 * angle + chance(own + 5.).x * .5 + vec3(0., .33, .67)));
+  return hue * (.10 + .55 * smoothstep(.35, .95, angle)) * (.6 + .4 * dull(toEye(vec3(0., 0., 1.))));
+}
 void main() {
   vec3 eye = uFlat > .5 ? vec3(0, 0, -1) : normalize(vEye);
   vec3 d = vRow0 * eye.x + vRow1 * eye.y + vRow2 * eye.z;
@@ -291,14 +308,15 @@ void main() {
     vec3 glow = dull(toEye(normalize(vec3(-n.x, -n.y, abs(n.z) + .3))));
     c = (1. - f) * (uColour * (.30 + 1.1 * glow * (1. - .5 * deep)) * mix(.55, 1., 1. - cosine * .6));
     c += f * sky(re, 0.);
-  } else if (uBody == 1) {
+  } else if (uBody == 1 || uBody == 4) {
     c = uColour * (.36 * dull(ne) + .42 * dull(toEye(normalize(vec3(-n.xy, 1.))))) + f * sky(re, 0.);
     c += .12 * pow(cosine, 6.) * vec3(.55, .7, 1.);
+    if (uBody == 4) c = mix(c, c * .55, .5) + (1. - f) * play(d);
   } else if (uBody == 2) {
     c = uColour * dull(ne) * .95 + (f * .9 + .01) * sky(re, 0.);
   } else {
     vec3 over = mix(vec3(1., .90, .93), vec3(.90, 1., .95), smoothstep(.2, .95, cosine));
-    c = uColour * over * (.80 * dull(ne) + .10) + .30 * sky(re, 3.) * over * (f * 2. + .25);
+    c = uColour * over * (.52 * dull(ne) + .08) + over * (f + .04) * 2.4 * sky(re, 3.) + (f + .03) * sky(re, 0.);
   }
   float lit = uGlow > 0. && abs(vNumber - uMarked) < .5 ? uGlow : 0.;
   c = mix(c, uLit * (.4 + dot(c, vec3(.35))), lit);
@@ -386,9 +404,9 @@ void main() {
     c *= (1. - .55 * uBlur) / all;   // what is thrown from face to face is lost
   } else c = studio(d, .04);
   if (uSparks > .5) {   // lamps in the room, and the onlooker's own head
-    c *= 1.15;
+    c = 1.2 * c + .08;
     for (int k = 0; k < 7; k++) c += 26. * smoothstep(.9962, .9985, dot(d, SPARKS[k]));
-    c *= mix(.22, 1., smoothstep(.02, .11, 1. - d.z));
+    c *= mix(.35, 1., smoothstep(.006, .045, 1. - d.z));
   }
   oColour = vec4(1.004 * c / (1. + c), 1.);
 }`;

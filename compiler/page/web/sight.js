@@ -54,7 +54,7 @@ function frame(now) {
   if (page.truly) page.look.half = tall / 2 / usual();
   const table = page.pose && page.pose.table && page.drawing.show.metal && !page.cut ? page.pose.table : null;
   const more = page.drawing.draw(page.look, { turning, reach: page.breadth * 1.6 + 30, table });
-  if (turning || page.stirred) page.marks.place(page.look, wide, tall, page.middle);
+  if (turning || page.stirred) page.marks.place(page.look, wide, tall, page.middle, page.spots);
   page.stirred = false;
   if (page.drawing.soft) page.drawing.done(); // the processor draws: no heap of pictures that wait
   if (page.coarse) {

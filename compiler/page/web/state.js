@@ -2,7 +2,9 @@
 
 export const by = (id) => document.getElementById(id);
 export const LIVE = document.body.classList.contains("live");
-export const STILL = new URLSearchParams(location.hash.slice(1)).get("still"); // a view, for a picture of it
+const ASKED = new URLSearchParams(location.hash.slice(1));
+export const STILL = ASKED.get("still"); // a view, for a picture of it
+export const FRAME = ["wide", "tall"].map((name) => `${Number(ASKED.get(name))}px`); // of that picture
 export const CALM = matchMedia("(prefers-reduced-motion: reduce)");
 export const DARK = matchMedia("(prefers-color-scheme: dark)");
 export const FLIGHT = 420; // ms from one look to another
@@ -14,7 +16,7 @@ export const page = {
   piece: "", told: null, solid: null, have: 0, touch: null, spots: [], middle: [0, 0, 0], breadth: 20,
   look: null, flight: null, moved: 0, metal: "", pose: null, poseName: "air", view: "corner",
   cut: null, picks: [], measuring: false, truly: false, tried: {}, wanted: null, waiting: 0, lost: false, text: [],
-  marked: null, drawn: 0, finished: false, worked: false, times: {}, light: null, drawing: null, marks: null,
+  drawn: 0, finished: false, worked: false, times: {}, light: null, drawing: null, marks: null,
 };
 
 export const words = (node, text) => {

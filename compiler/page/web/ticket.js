@@ -88,7 +88,8 @@ export function tellWeight() {
 function tellStones() {
   const { weights } = page.told, list = by("stones");
   by("stonepart").hidden = !weights || !weights.stones.length;
-  if (by("stonepart").hidden) return;
+  if (by("stonepart").hidden || page.stoneKey === JSON.stringify(weights.stones)) return;
+  page.stoneKey = JSON.stringify(weights.stones);
   const count = weights.stones.reduce((sum, one) => sum + one.count, 0);
   words(by("carats"), `${count} stone${count > 1 ? "s" : ""}, ${weights.carats} ct`);
   list.replaceChildren(...weights.stones.map((one) => {
@@ -110,7 +111,7 @@ function tellMetals() {
     const row = make("label", "alloy"), input = make("input");
     Object.assign(input, { type: "radio", name: "metal", value: one.name, checked: one.name === now });
     input.style.setProperty("--dot", one.colour);
-    row.append(input, make("span", "", spokenMetal(one)), make("span", "", `${grams(one.grams, one.error)} g`));
+    row.append(input, make("span", "", spokenMetal(one)), " ", make("span", "", `${grams(one.grams, one.error)} g`));
     return row;
   };
   const held = document.activeElement && document.activeElement.name === "metal" ? document.activeElement.value : null;
@@ -147,7 +148,7 @@ function tellRemarks() {
       dd.append(make("code", "", one.said));
       facts.append(make("dt", "", one.line ? `line ${one.line}` : "in"), dd);
     }
-    if (one.level !== "hint" || one.do) node.append(facts);
+    node.append(facts); // of a hint they are shown once it is asked about
     node.addEventListener("click", () => goRemark(k));
     item.append(node);
     return item;
@@ -161,7 +162,6 @@ function goRemark(k) {
   if (one.line) showLines([one.line]);
   const features = page.solid ? page.solid.features.flatMap(([name], j) => (name === one.feature || name.startsWith(`${one.feature}.`) ? [j] : [])) : [];
   page.marks.spots = [];
-  page.marked = k;
   if (!page.solid) return;
   lightUp(features.length ? features : featuresOf(new Set([one.line])));
   const spot = one.spot || middleOf(features);

@@ -1,0 +1,92 @@
+"""How much deeper a part has to sink into another to be joined over enough: tried, on their solids as laid
+out. Lengths mm, areas mm2."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ..bench.plan import Shape
+from ..measures.kinds import Floats
+from ..measures.necks import Neck
+from ..metal.kernel import join
+
+if TYPE_CHECKING:
+    from manifold3d import Manifold
+
+    from .piece import Piece
+
+FARTHEST = 2.0  # mm, tried
+FINE = 0.01  # mm, to which it is found
+# Of the joint as it is, by which the one of the solids may differ: what was cut since is not in them.
+ALIKE = 0.5
+STEEP = 0.6  # of a way of the piece, from which a joint is taken to look along it
+WAYS = (("to the right", "to the left"), ("up", "down"), ("out", "inward"))
+
+
+def sunk(piece: Piece, features: list[int], neck: Neck, wanted: float) -> tuple[float, str] | None:
+    """How far, and which way of the piece, the smaller part of a neck has to move to be joined over
+    ``wanted``; None where no way is found that does."""
+    if not all(k < len(features) for k in (*neck.meeting, *neck.small)):
+        return None
+    small = join([_solid(piece, features, k) for k in neck.small])
+    large = _solid(piece, features, neck.meeting[1]).as_original()
+    now, way = _joined(small, large)
+    if abs(now - neck.area) > ALIKE * neck.area:
+        return None
+    for axis in np.argsort(-np.abs(way), kind="stable").tolist():
+        if abs(way[axis]) < STEEP * np.linalg.norm(way):
+            return None
+        step = np.zeros(3)
+        step[axis] = np.sign(way[axis])
+        deep = _deep(small, large, step, wanted)
+        if deep is not None:
+            return deep, WAYS[axis][int(step[axis] < 0)]
+    return None
+
+
+def _deep(small: Manifold, large: Manifold, step: Floats, wanted: float) -> float | None:
+    """The least of the depths tried, along a way, that joins two solids over ``wanted``."""
+    low, high = 0.0, 0.1
+    while _joined(small.translate(high * step), large)[0] < wanted:
+        low, high = high, 2 * high
+        if high > FARTHEST:
+            return None
+    while high - low > FINE:
+        middle = (low + high) / 2
+        enough = _joined(small.translate(middle * step), large)[0] >= wanted
+        low, high = (low, middle) if enough else (middle, high)
+    return high
+
+
+def _joined(small: Manifold, large: Manifold) -> tuple[float, Floats]:
+    """The area two solids are joined over, the vector area of the lines they meet in, and the way into
+    the second."""
+    area, ways = 0.0, np.zeros(3)
+    for part in (small ^ large).decompose():
+        mesh = part.to_mesh64()
+        points, triangles = np.asarray(mesh.vert_properties)[:, :3], np.asarray(mesh.tri_verts)
+        runs = np.asarray(mesh.run_index) // 3
+        mine = [k for k, one in enumerate(mesh.run_original_id) if one == large.original_id()]
+        rows = np.concatenate([np.arange(runs[k], runs[k + 1]) for k in mine] or [np.zeros(0, int)])
+        a, b, c = (points[triangles[rows.astype(int), k]] for k in range(3))
+        vector = np.cross(b - a, c - a).sum(axis=0) / 2
+        area, ways = area + float(np.linalg.norm(vector)), ways - vector
+    return area, ways
+
+
+def _solid(piece: Piece, features: list[int], number: int) -> Manifold:
+    """One solid of the plan by the number that ``solid_faces`` gives it."""
+    from manifold3d import Manifold, Mesh64
+
+    line = features[number]
+    copy = number - features.index(line)
+    for one in piece.plan_solids:
+        if one.feature == line and not one.cut:
+            if copy < len(one.frames):
+                mesh = piece.mesh_of(Shape(one.kind, one.figures), piece.tolerance)
+                solid = Manifold(Mesh64(np.array(mesh.points), mesh.triangles.astype(np.uint64)))
+                return solid.transform(one.frames[copy])
+            copy -= len(one.frames)
+    return Manifold()

@@ -1,0 +1,69 @@
+"""Stones laid on either side of another, so far from it girdle to girdle."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...lang.bench import Call
+from ..bench.placement import placed
+from ..geometry import frames as fr
+from ..geometry.outlines import trace
+
+if TYPE_CHECKING:
+    from ..bench.feature import Feature
+    from ..bench.stone_kind import StoneKind
+
+ROOM = 0.3  # mm between the girdles where the line says no gap
+POINTS = 240  # round a girdle
+NEARER = 0.25  # mm of a step while they are moved together
+MOST = 400  # such steps
+FINE = 1e-4  # mm, how near they are brought
+
+
+def flanking(call: Call, kind: StoneKind) -> np.ndarray:
+    """Frames (2, 3, 4) of two stones right and left of that of `next-to`, on the face of `on`, else in
+    the plane of its girdle, the left one turned half round; seen from above that stone the girdles are
+    `gap` mm apart."""
+    middle: Feature = call.get("next-to")
+    if len(middle.frames) != 1:
+        call.refuse(
+            "wrong-kind",
+            f"{middle.name} is {len(middle.frames)} stones; two stand beside one",
+            "next-to",
+            remedy="name a single stone: pick one with each, or lay them in a row",
+        )
+    gap, home = call.get("gap", ROOM), middle.kind(0)
+    rim, own = _girdle(home), _girdle(kind)
+    seen = fr.inverse(middle.frames[0])
+    rise = {"table": -kind.crown(), "back": kind.pavilion()}.get(call.get("level"), 0.0)
+    lifted = own + np.array([0.0, 0.0, rise])
+
+    def at(away: float) -> np.ndarray:
+        left = fr.compose(fr.shifted(right=-away), fr.turned(2, 180.0))
+        inner = np.concatenate([fr.shifted(right=away), left])
+        frames = placed(call, inner=inner)
+        return frames if call.given("on") or call.given("at") else fr.compose(middle.frames, frames)
+
+    def short(away: float) -> bool:
+        frames = at(away)
+        sides = [fr.apply(seen, fr.apply(frame, lifted))[:, :2] for frame in frames]
+        return min(np.linalg.norm(rim[:, None, :2] - side[None], axis=2).min() for side in sides) < gap
+
+    far = (np.ptp(rim, axis=0).max() + np.ptp(own, axis=0).max()) / 2 + gap + NEARER
+    steps = next((k for k in range(MOST) if far <= k * NEARER or short(far - k * NEARER)), MOST)
+    low, high = max(far - steps * NEARER, 0.0), far - (steps - 1) * NEARER
+    while high - low > FINE:
+        half = (low + high) / 2
+        low, high = (half, high) if short(half) else (low, half)
+    return at(high)
+
+
+def _girdle(kind: StoneKind) -> np.ndarray:
+    """Spots (n, 3) round a girdle, evenly."""
+    flat = trace(kind.outline, 0.004)
+    closed = np.concatenate([flat, flat[:1]])
+    stations = np.r_[0.0, np.cumsum(np.linalg.norm(np.diff(closed, axis=0), axis=1))]
+    even = np.arange(POINTS) * stations[-1] / POINTS
+    return np.stack([*(np.interp(even, stations, closed[:, k]) for k in (0, 1)), np.zeros(POINTS)], axis=1)
