@@ -191,7 +191,7 @@ drill drain: at face of base, in base, across 0.9985 mm
     assert seen != limit
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", [0, 1, 2, 3, 301, 312])
 def test_laps_of_mirrored_prongs_on_corners_agree(seed: int) -> None:
     """The lap on a corner of a long stone, by plane geometry (calc): from the
     corner to the farthest that the wire reaches inside it along a line to the stone's middle."""
@@ -208,4 +208,6 @@ prong p: for c, wire {wire:.3f} mm, bite {bite:.2f} %, foot 2 mm
     turn = math.radians(45) - math.atan2(wide, long)
     along = off * math.cos(turn)
     due = -along + math.sqrt((wire / 2) ** 2 - (off * math.sin(turn)) ** 2)
-    assert found == pytest.approx(due, rel=NEAR, abs=0.004)
+    # The chords of the wire lie within it by up to the tolerance, 5 microns; at 1 micron the worst of these
+    # is off by 1.4.
+    assert found == pytest.approx(due, rel=NEAR, abs=0.005)
