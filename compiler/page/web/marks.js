@@ -1,11 +1,12 @@
 // What is drawn over the piece: measures as dimension lines that can be pulled, callipers, marks of remarks.
 
 import { dot } from "./turning.js";
+import { by } from "./state.js";
 
 const NS = "http://www.w3.org/2000/svg";
 const OFF = 30; // pixels from the piece to a dimension line
 const OUTLINE = 400; // spots of the piece that tell how far out it reaches
-const EDGE = 34, FOOT = 70; // pixels of a picture that are left free at its edges, and for the words below it
+const EDGE = 34; // pixels of a picture that are left free at its edges
 
 function line(a, b, kind) {
   const node = document.createElementNS(NS, "line");
@@ -53,13 +54,14 @@ export class Marks {
     svg.replaceChildren();
     this.grips.setAttribute("viewBox", `0 0 ${width} ${height}`);
     this.grips.replaceChildren();
+    this.foot = 24 + by("saying").offsetHeight; // for the words below it
     let row = 0;
     const centre = look.onto(middle, width, height), placed = [], step = Math.ceil(spots.length / OUTLINE);
     const outline = spots.filter((one, k) => k % step === 0 && this.stands(one)).map((one) => look.onto(one, width, height));
     // How far along a way a place lies beside the piece, and still in the picture.
     const beside = (from, way, more) => {
       const clear = Math.max(0, ...outline.map((p) => way[0] * (p[0] - from[0]) + way[1] * (p[1] - from[1])));
-      const room = [width, height - FOOT].map((one, k) => (way[k] > 0 ? one - EDGE - from[k] : from[k] - EDGE) / Math.max(Math.abs(way[k]), 1e-6));
+      const room = [width, height - this.foot].map((one, k) => (way[k] > 0 ? one - EDGE - from[k] : from[k] - EDGE) / Math.max(Math.abs(way[k]), 1e-6));
       return Math.max(OFF, Math.min(clear + OFF * 0.6 + more, ...room));
     };
     for (const figure of this.figures) {
@@ -172,7 +174,7 @@ export class Marks {
           b.at[1] += push;
         }
         a.at[0] = Math.max(a.wide / 2 + 6, Math.min(width - a.wide / 2 - 6, a.at[0]));
-        a.at[1] = Math.max(a.tall / 2 + 6, Math.min(height - a.tall / 2 - FOOT, a.at[1]));
+        a.at[1] = Math.max(a.tall / 2 + 6, Math.min(height - a.tall / 2 - this.foot, a.at[1]));
       }
     }
   }
