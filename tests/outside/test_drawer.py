@@ -111,6 +111,16 @@ def test_a_head_finds_its_shank(stone: str, head: str, shank: str) -> None:
     }, codes
 
 
+@pytest.mark.parametrize("out", [-0.3, 0.4, 1.2, 2.0])
+def test_a_bezel_lets_its_stone_into_the_shank(out: float) -> None:
+    """As deep as it stands; its light hole is open from flush with the shank to clear of it."""
+    text = (
+        "band shank: finger us 7, wide 5 mm, thick 2.6 mm, profile d\n"
+        f"stone s: round 3.5 mm, gem sapphire, on shank, out {out} mm\nbezel head: for s, on shank"
+    )
+    assert not {fault.code for fault in built(text).faults if fault.level.value != "hint"}
+
+
 def test_a_stone_lies_on_a_ring_of_wire() -> None:
     """On a torus: as far from the middle of the wire as the wire is thick, and looking away from it."""
     text = "path way: finger us 7, outset 1 mm\nwire w: along way, round 2 mm\nstone s: round 1 mm, gem ruby, on w"
@@ -299,3 +309,12 @@ def test_a_scalloped_tray_goes_round_each_stone() -> None:
     first = math.atan2(small[0, 1], small[0, 0])
     assert reach(first) == pytest.approx(middle + lobe, abs=0.01)
     assert reach(first + half) == pytest.approx(meet, abs=0.06)
+
+
+@pytest.mark.parametrize(("cut", "area"), [("", math.pi / 4), (", vee", 3 * math.sqrt(3) / 4 * 0.65**2)])
+def test_cuts_from_both_sides_take_their_section(cut: str, area: float) -> None:
+    """A circle of 1 mm, or a triangle of equal sides in a circle of 1.3 mm, 0.5 mm deep from either side."""
+    bar = "bar b: size 8 x 4 x 6 mm\nstone s: round 2 mm, gem ruby, at face of b, out 1 mm\n"
+    arches = f"u-cut c: for s, in b, wide 4 mm, across 1 mm, below 3 mm, deep 0.5 mm{cut}"
+    gone = volume(bar, check_metal=False) - volume(bar + arches, check_metal=False)
+    assert gone == pytest.approx(2 * 0.5 * area, rel=2e-3)
