@@ -273,7 +273,7 @@ export class Drawing extends Graphics {
   // where it is sawn.
   outsides(on) {
     const gl = this.gl;
-    if (on && this.cut === NOWHERE) gl.enable(gl.CULL_FACE);
+    if (on && this.cut[3] >= NOWHERE[3]) gl.enable(gl.CULL_FACE);
     else gl.disable(gl.CULL_FACE);
   }
 
