@@ -77,7 +77,7 @@ class Tickets:
         label = span.path if span.path.startswith("--") else f"line {span.line}"
         rows: list[Row] = []
         if span.path != home:
-            if home is not None and span.path[:1] == "<":  # how posy's own words are made is not the user's to mend
+            if home is not None and span.path[:1] == "<":  # posy's own words are not the user's to mend
                 return [] if note else [("inside", _called(span.path))]
             rows, label = [("inside", f"{_called(span.path)}, line {span.line}")], ""
         text = self._line(span.path, span.line)

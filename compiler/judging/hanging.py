@@ -28,6 +28,7 @@ LEVEL = 0.25  # loops within this share of the height below the highest one carr
 APART = 0.25  # two loops farther apart than this share of the width make a pair
 TRIES = 13  # spots across a loop where the largest circle is sought
 FREE = 0.8  # of an eye: what stands in it otherwise is meant to
+INNER = 0.6  # of the opening, within which a chain passes
 BEST = 6  # of them, from which it is sought more closely
 
 
@@ -99,6 +100,17 @@ def _parts(feature: Feature) -> Iterator[Feature]:
         if isinstance(member, Feature):
             yield member
             yield from _parts(member)
+
+
+def opens_on_both_sides(loop: Loop, skin: Skin) -> bool:
+    """Whether a chain can pass a loop: on neither side metal lies right behind all of its opening."""
+    one, two = loop.across
+    turn = np.linspace(0.0, 2 * np.pi, 8, endpoint=False)[:, None]
+    spots = loop.middle + INNER * loop.inside / 2 * (np.cos(turn) * one + np.sin(turn) * two)
+    way = np.repeat([loop.axis, -loop.axis], len(spots), axis=0)
+    start = np.concatenate((spots, spots))
+    met = skin.grid.cast(start, way, leaving=False, reach=loop.wire)[1] >= 0
+    return not met.reshape(2, -1).all(axis=1).any()
 
 
 def carrying(loops: list[Loop], skin: Skin) -> tuple[Loop, ...]:

@@ -19,7 +19,8 @@ if TYPE_CHECKING:
 
 FARTHEST = 2.0  # mm, tried
 FINE = 0.01  # mm, to which it is found
-ALIKE = 0.5  # of the joint as it is, by which the one of the solids may differ: what was cut since is not in them
+# Of the joint as it is, by which the one of the solids may differ: what was cut since is not in them.
+ALIKE = 0.5
 STEEP = 0.6  # of a way of the piece, from which a joint is taken to look along it
 WAYS = (("to the right", "to the left"), ("up", "down"), ("out", "inward"))
 

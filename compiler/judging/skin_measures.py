@@ -170,15 +170,12 @@ class SkinMeasures:
         mine = self.flags(wires)
         wide = max(_across(call) for call in wires.values())
         thin = min(WIRE_LIMIT, 1.1 * wide)
-        others = Skin(self.skin.points, self.skin.triangles[~mine], self.skin.owner[~mine])
-
         ties = wire_ties(self.piece, wires)
 
         def tied(at: Floats) -> Flags:
             flags = np.zeros(len(at), dtype=bool)
             flags[near_pairs(at, ties, CUT_OUT * wide)[0]] = True
-            if len(others.triangles):
-                flags[others.grid.near(at - 0.7 * wide, at + 0.7 * wide)[0]] = True
+            flags[self.skin.grid.near(at - 0.7 * wide, at + 0.7 * wide, ~mine)[0]] = True
             return flags
 
         ratio = min(float(self.piece.bound("slender", "most", wire)) for wire in wires)

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from ..measures.arcs import circular_runs, held, longest_gap, runs
-from ..measures.kinds import Flags, Floats, Ints
+from ..measures.kinds import Flags, Floats, Ints, begins
 from ..measures.polar import Crossings, outward
 from ..measures.skin import Skin
 from ..measures.stone import Stone
@@ -352,7 +352,7 @@ def _most(names: Ints) -> int:
 def _least_of_each(kind: Ints, size: Floats) -> Ints:
     """Place of the least of each kind, the first on a tie; kinds in rising order."""
     order = np.lexsort((size, kind))
-    return order[np.r_[True, np.diff(kind[order]) > 0]] if len(order) else order
+    return order[begins(kind[order])]
 
 
 def _laps(met: Crossings, limit: Floats) -> tuple[Floats, Ints]:

@@ -215,10 +215,14 @@ class Grid:
         keys = self.key(walk.cell)
         counts = self.starts[keys + 1] - self.starts[keys]
         full = np.flatnonzero(counts)
+        if not len(full):
+            return
         for some in np.array_split(full, 1 + int(counts.sum()) // ROOM):
             # What is met past this cell is met again in its own.
             most = np.minimum(best[walk.ray[some]], walk.next[some].min(axis=1) + 1e-6)
             rows, triangle = self._passed(walk, some, keys[some], counts[some], most, origin, along)
+            if not len(rows):
+                continue
             ray = walk.ray[some][rows]
             ray, triangle, far = self._hits(ray, triangle, origin, along, leaving, most[rows])
             rays, least = least_by_row(ray, far)

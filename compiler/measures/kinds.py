@@ -71,18 +71,25 @@ def least_by_row(rows: Ints, values: Floats) -> tuple[Ints, Ints]:
     """
     if not len(rows):
         return np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64)
-    starts = np.flatnonzero(np.r_[True, rows[1:] != rows[:-1]])
+    new = begins(rows)
+    starts = new.nonzero()[0]
     least = np.minimum.reduceat(values, starts)
-    counts = np.diff(np.r_[starts, len(rows)])
-    hits = np.flatnonzero(values == np.repeat(least, counts))
-    hits = hits[np.r_[True, rows[hits][1:] != rows[hits][:-1]]]
-    return rows[starts], hits
+    hits = (values == least[np.cumsum(new) - 1]).nonzero()[0]
+    return rows[starts], hits[begins(rows[hits])]
+
+
+def begins(rows: Ints) -> Flags:
+    """Which of some ordered numbers is another one than the number before it (much quicker than
+    with numpy's r_)."""
+    new = np.ones(len(rows), dtype=bool)
+    np.not_equal(rows[1:], rows[:-1], out=new[1:])
+    return new
 
 
 def distinct(numbers: Ints) -> Ints:
     """The different ones of some whole numbers, in order (quicker than numpy's, which hashes)."""
     ordered = np.sort(numbers)
-    return ordered[np.r_[True, ordered[1:] != ordered[:-1]]] if len(ordered) else ordered
+    return ordered[begins(ordered)]
 
 
 def renumbered(numbers: Ints, count: int) -> Ints:

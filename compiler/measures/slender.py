@@ -143,15 +143,14 @@ def _thin(skin: Skin, thin: float) -> tuple[Floats, Floats, Floats, Ints]:
 
 def _measure_across(skin: Skin, at: Floats, inward: Floats, reach: float) -> Floats:
     """The least measure of metal square to a way through it, mm; inf where over `reach`."""
-    across = np.full(len(at), np.inf)
     one, two = frame_of(inward)
-    for turn in np.radians([0.0, 45.0, 90.0, 135.0]):
-        way = np.cos(turn) * one + np.sin(turn) * two
-        there = skin.grid.cast(at, way, reach=reach)[0]
-        some = np.flatnonzero(there < across)
-        back = skin.grid.cast(at[some], -way[some], reach=reach)[0]
-        across[some] = np.minimum(across[some], there[some] + back)
-    return across
+    turn = np.radians([[[0.0]], [[45.0]], [[90.0]], [[135.0]]])
+    way = (np.cos(turn) * one + np.sin(turn) * two).reshape(-1, 3)
+    start = np.tile(at, (4, 1))
+    across = skin.grid.cast(start, way, reach=reach)[0]
+    some = np.flatnonzero(np.isfinite(across))
+    across[some] += skin.grid.cast(start[some], -way[some], reach=reach)[0]
+    return np.asarray(across.reshape(4, -1).min(axis=0))
 
 
 def _means(member: Ints, at: Floats, count: int) -> Floats:

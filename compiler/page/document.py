@@ -43,20 +43,21 @@ def script() -> str:
     return '(() => {\n"use strict";\n' + "\n".join(bodies) + "\n})();\n"
 
 
-def _finishes() -> str:
-    """The finishes a picture can have, with how rough each is."""
-    rows = (f'<option value="{name}" data-rough="{rough}">{name}</option>' for name, (rough, _) in FINISHES.items())
-    return "".join(rows)
+def _page(**parts: str) -> bytes:
+    """The page with its parts in it; the finishes are those that a picture can have, each with how rough it is."""
+    rows = ((name, rough) for name, (rough, _) in FINISHES.items())
+    finishes = "".join(f'<option value="{name}" data-rough="{rough}">{name}</option>' for name, rough in rows)
+    return Template(_text("page.html")).substitute(finishes=finishes, **parts).encode("utf-8")
 
 
 def live_files() -> dict[str, tuple[str, bytes]]:
     """What the server gives of files, by name: kind and content."""
-    page = Template(_text("page.html")).substitute(
-        title="posy", finishes=_finishes(), policy="", style='<link rel="stylesheet" href="page.css">', body_class="live",
+    page = _page(
+        title="posy", policy="", style='<link rel="stylesheet" href="page.css">', body_class="live",
         script='<script src="page.js" defer></script>', data="",
     )  # fmt: skip
     return {
-        "": ("text/html; charset=utf-8", page.encode()),
+        "": ("text/html; charset=utf-8", page),
         "page.css": ("text/css; charset=utf-8", _text("page.css").encode()),
         "page.js": ("text/javascript; charset=utf-8", script().encode()),
     }
@@ -68,9 +69,8 @@ def alone(title: str, packet: bytes, told: str) -> bytes:
         f'<script type="application/json" id="told">{told.replace("<", chr(92) + "u003c")}</script>\n'
         f'<script type="text/plain" id="packet">{base64.b64encode(packet).decode()}</script>'
     )
-    page = Template(_text("page.html")).substitute(
-        title=html.escape(title), finishes=_finishes(), style=f"<style>\n{_text('page.css')}</style>", body_class="sent",
+    return _page(
+        title=html.escape(title), style=f"<style>\n{_text('page.css')}</style>", body_class="sent",
         policy=f'<meta http-equiv="Content-Security-Policy" content="{_ALONE_POLICY}">',
         script=f"<script>\n{script()}</script>", data=data,
     )  # fmt: skip
-    return page.encode("utf-8")

@@ -39,9 +39,7 @@ def metal_arrays(parts: Sequence[Part], tolerance: float) -> tuple[dict[str, Any
     spots, faces, owners, bodies = map(np.concatenate, (points, triangles, owner, body))
     scene = Scene(spots, faces, bodies, owners, tuple(Body(_PLAIN) for _ in parts), tolerance)
     told["runs"] = list(_runs(bodies, owners))
-    return told, {
-        name: array for name, array in zip(("points", "corners", "normals"), bent(scene), strict=True)
-    }
+    return told, dict(zip(("points", "corners", "normals"), bent(scene), strict=True))
 
 
 def _part(part: Part) -> dict[str, Any]:

@@ -28,7 +28,7 @@ def stone_arrays(stones: Sequence[Stone]) -> tuple[dict[str, Any], dict[str, np.
     Told: ``kinds``, each with its cut, size and gem, how it takes light, its run of ``facets``
     (triangles) and of ``planes``, and the numbers of its stones. Arrays: ``facets`` (m, 3) numbers of
     ``gem-points`` (n, 3) mm with their folded ``gem-normals`` (n, 2), in the stone's own frame;
-    ``planes`` (p, 4): a point is inside where normal . point <= offset; ``frames`` (s, 3, 4), kind by kind."""
+    ``planes`` (p, 4): a point is inside where normal . point <= offset; ``frames`` (s, 3, 4), by kind."""
     groups: dict[tuple[str, tuple[float, ...], str], list[Stone]] = {}
     for stone in stones:
         groups.setdefault((stone.cut, tuple(map(float, stone.size)), stone.gem), []).append(stone)

@@ -30,7 +30,8 @@ def sent_page(built: Built, weights: Weights, surface: str = "polished", *, fini
         "surface": surface,
         "tried": {}, "remarks": [], "stage": "checked", "checked": True, "metal_stands": True,
     }  # fmt: skip
-    return alone(built.title, _packet(as_set(built) if finished else built), json.dumps(told, ensure_ascii=False))
+    seen = as_set(built) if finished else built
+    return alone(built.title, _packet(seen), json.dumps(told, ensure_ascii=False))
 
 
 def _packet(built: Built) -> bytes:

@@ -94,7 +94,8 @@ def record(plan: PrintPlan, printer: Printer) -> dict[str, Any]:
 def _way(way: Way) -> dict[str, Any]:
     return {
         "up": _spot(way.turn[2], 5), "overhang": round(way.overhang, 2), "showing": round(way.showing, 2),
-        "islands": way.islands, "barred": way.barred, "tall": round(way.tall, 2), "filing": round(way.filing, 2),
+        "islands": way.islands, "barred": way.barred, "tall": round(way.tall, 2),
+        "filing": round(way.filing, 2),
     }  # fmt: skip
 
 

@@ -41,7 +41,7 @@ class Layers:
     def lowest(self) -> Ints:
         """The cells of the first layer that has any, (n, 3)."""
         at = int((self.areas > 0).argmax())
-        return np.argwhere(self.solid[:, :, at : at + 1]) + (0, 0, at)
+        return np.argwhere(self.solid[:, :, at : at + 1]) + np.array((0, 0, at))
 
     @cached_property
     def areas(self) -> Floats:

@@ -14,7 +14,7 @@ from .fine import Work
 
 TRIED = 92  # ways up spread evenly over the sphere, besides the six along the axes
 ISLAND = 0.6  # mm2 of filing that a point which begins in mid air costs; house choice, no source
-BARRED = 100.0  # mm2 of filing that a grain costs which begins in mid air, and that no prop may hold; likewise
+BARRED = 100.0  # mm2 of filing that a grain in mid air costs which no prop may hold; likewise
 TALL = 0.25  # mm2 of filing that a millimetre of height is worth in time; likewise
 
 

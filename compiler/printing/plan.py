@@ -22,8 +22,9 @@ from .overhangs import Patch, hanging
 from .printer import Printer
 from .supports import Prop, held, mesh_of
 
-CUT_UP, MORE = 4, 16  # ways up that are cut into layers; the rest is judged by their faces. More where all
-# of these have fine work that nothing holds: many a grain that begins in mid air runs into the wall beside it.
+# Ways up that are cut into layers; the rest is judged by their faces. More where all of these have fine
+# work that nothing holds: many a grain that begins in mid air runs into the wall beside it.
+CUT_UP, MORE = 4, 16
 LEAST_CUP = LEAST_AFLOAT = 1.0  # mm2
 COARSE = 2.0  # how much coarser that is than the print
 UP = np.array((0.0, 0.0, 1.0))

@@ -47,6 +47,6 @@ def printer_of(house: House = NO_HOUSE) -> Printer:
     return Printer(
         said("layer"), said("pixel"), np.array([said(key) for key in ("wide", "deep", "tall")]),
         said("slope"), said("overhang"), 1.0 / (np.array((across, across, up)) * metal),
-        said("seconds"), int(said("first-layers")), said("first-seconds"), said("bar"),
-        said("ball"), Sizes(*(said(key) for key in ("tip", "column", "cone", "foot", "apart", "lift", "bite"))),
+        said("seconds"), int(said("first-layers")), said("first-seconds"), said("bar"), said("ball"),
+        Sizes(*(said(key) for key in ("tip", "column", "cone", "foot", "apart", "lift", "bite"))),
     )  # fmt: skip

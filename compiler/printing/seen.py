@@ -26,6 +26,7 @@ def seen(plan: PrintPlan, printer: Printer) -> Print:
     middle = plan.mesh[0].mean(axis=0)
     flat = np.sort(plan.size[:2] / np.sort(printer.room[:2])[np.argsort(np.argsort(plan.size[:2]))])
     apart: tuple[Patch | Pocket, ...] = (*plan.left, *plan.afloat)
+    fine = [layers.at(cells) for cells in plan.fine]
     return Print(
         plan.casting or "the piece",
         _owner(plan, middle),
@@ -33,7 +34,7 @@ def seen(plan: PrintPlan, printer: Printer) -> Print:
         _places(plan, ((one.place, 1.0, layer(one.place)) for one in apart)),
         _places(plan, ((one.place, one.area, layer(layers.at(one.lowest)[0])) for one in plan.unheld)),
         _places(plan, ((cup.place, cup.area, layer(cup.place)) for cup in plan.cups)),
-        _places(plan, ((layers.at(g).mean(axis=0), len(g), layer(layers.at(g).min(axis=0))) for g in plan.fine)),
+        _places(plan, ((at.mean(axis=0), len(at), layer(at.min(axis=0))) for at in fine)),
         None if printer.sizes.lift else float(layers.areas[layers.areas > 0][0]),
         float(max(flat[-1], plan.size[2] / printer.room[2])),
     )

@@ -172,7 +172,8 @@ def _free(layers: Layers, prop: Prop) -> bool:
         last = 0.8 if k == len(spots) - 2 else 1.0
         count = max(int(np.linalg.norm(b - a) / (2 * layers.height)), 2)
         share = np.linspace(first, last, count)[:, None]
-        room = wide[k] + share * (wide[k + 1] - wide[k]) + AIR * (1 - share if last < 1 else share if first else 1)
+        clear = 1 - share if last < 1 else share if first else 1
+        room = wide[k] + share * (wide[k + 1] - wide[k]) + AIR * clear
         one, two = frame_of(b - a)
         angle = np.arange(8)[:, None, None] * np.pi / 4
         side = room * (np.cos(angle) * one + np.sin(angle) * two)

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
-    from ..judging.hanging import free_opening
+    from ..judging.hanging import free_opening, opens_on_both_sides
 
     through = {loop.feature for loop, _, _ in piece.casting_measures.in_holes}
     for loop in piece.wear_measures.loops:
@@ -26,6 +26,13 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         bound = piece.bound("blocked-loop", "least", loop.feature) * loop.inside
         skin = piece.casting_measures.seen_by(loop)
         free = free_opening(loop, skin)
+        if not below(free, bound) and not opens_on_both_sides(loop, skin):
+            yield Verdict(
+                "this loop lies flat on metal: nothing passes through it", loop.feature,
+                "0.00 mm free on one side", least(mm(loop.wire)),
+                "stand it up, or move it off the metal by the thickness of its wire",
+                0.0, bound, keys=("out", "tilt", "lean"), place=place(loop.middle),
+            )  # fmt: skip
         if below(free, bound):
             name = _standing(piece, loop, skin)
             yield Verdict(
@@ -33,7 +40,8 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 loop.feature,
                 f"{mm(free)} free of {mm(loop.inside)} inside",
                 least(mm(bound)),
-                f"move the loop farther out{' of ' + name if name else ''}, sink it less, or make its inside larger",
+                f"move the loop farther out{' of ' + name if name else ''}, sink it less, or make its inside "
+                "larger",
                 free,
                 bound,
                 keys=("inside", "sunk", "up"),

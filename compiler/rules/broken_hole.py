@@ -18,15 +18,18 @@ if TYPE_CHECKING:
     from ..measures.kinds import Floats
 
 STEP = 3.0  # degrees
-OPEN, NOTCH = 5.0, 150.0  # degrees; what is open by less may be rounding, what stands farther open is a notch and meant to be one
+OPEN, NOTCH = 5.0, 150.0  # degrees; open by less may be rounding, by more it is a notch that is meant
+MOST = 200  # holes of one line, past which they are a pattern
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
     skin = piece.skin_measures.skin
     for feature, call in piece.with_role(Role.HOLE):
+        if piece.is_for(feature.index, Role.FINDING):
+            continue
         wall = skin.corners[skin.owner == feature.index]
         across = call.get("across")
-        if across is None or not len(wall) or piece.is_for(feature.index, Role.FINDING):
+        if across is None or not len(wall) or len(feature.frames) > MOST:
             continue
         for frame in feature.frames:
             own = fr.apply(fr.inverse(frame), wall.reshape(-1, 3)).reshape(-1, 3, 3)

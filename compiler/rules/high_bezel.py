@@ -14,8 +14,6 @@ if TYPE_CHECKING:
     from ..judging.figure_rule import Reading
     from ..judging.piece import Piece
 
-# Cuts without a crown of facets: the wall may go up as it likes.
-ROUNDED = ("cabochon", "pearl")
 # What the edge loses in height as it is laid over and filed, mm: house choice, no source.
 SPARE = 0.2
 
@@ -25,7 +23,9 @@ def _allowed(_: Piece, share: Bound, reading: Reading) -> Bound | None:
     stone = reading.of
     cut, sizes = CUTS[stone.cut], (stone.length, stone.width)
     half = cut.girdle_thickness(*sizes) / 2
-    return None if stone.cut in ROUNDED else share * cut.crown_height(*sizes) + (half + SPARE)
+    if cut.facet_count == 0:
+        return None  # no crown of facets: the wall may go up as it likes
+    return share * cut.crown_height(*sizes) + (half + SPARE)
 
 
 RULE = figure_rule(

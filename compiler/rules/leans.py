@@ -43,8 +43,8 @@ def _move(piece: Piece, loop: Loop, off: float, side: str) -> str:
     if turned[0] > 0.5 or abs(turned[0]) < abs(turned[1]):
         return f"move the loop {mm(abs(off))} to the {side}"
     return (
-        "its place looks to the left: hang it at an end that looks up. 'top' and 'right' turn with their part: "
-        "what is to stand upright is drawn so, as oval 18 x 24 mm, without a turn"
+        "its place looks to the left: hang it at an end that looks up. 'top' and 'right' turn with their "
+        "part: what is to stand upright is drawn so, as oval 18 x 24 mm, without a turn"
     )
 
 

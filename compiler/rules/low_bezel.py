@@ -15,21 +15,19 @@ if TYPE_CHECKING:
     from ..judging.figure_rule import Reading
     from ..judging.piece import Piece
 
-CABOCHON = "cabochon"
-
 
 def _faceted(_: Piece, share: Bound, reading: Reading) -> Bound | None:
     """How far above the girdle's middle the wall has to rise over a crown, mm."""
     stone = reading.of
     cut, sizes = CUTS[stone.cut], (stone.length, stone.width)
     half = cut.girdle_thickness(*sizes) / 2
-    return None if stone.cut == CABOCHON else share * cut.crown_height(*sizes) + half
+    return None if cut.domed else share * cut.crown_height(*sizes) + half
 
 
 def _cabochon(piece: Piece, share: Bound, reading: Reading) -> Bound | None:
     """As ``_faceted`` over a stone that rises from an upright wall."""
     stone = reading.of
-    if stone.cut != CABOCHON:
+    if not CUTS[stone.cut].domed:
         return None
     cut, sizes = CUTS[stone.cut], (stone.length, stone.width)
     half = cut.girdle_thickness(*sizes) / 2

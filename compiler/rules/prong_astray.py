@@ -46,8 +46,8 @@ def _check(piece: Piece) -> Iterator[Verdict]:
 def _on_metal(piece: Piece) -> Iterator[Verdict]:
     """Prongs that a later cut took away where they lie over their stone, others of which are left; of a
     stone without any see loose-stone."""
-    measures = piece.stone_measures if piece.grips else None
-    for grip in piece.grips if measures else ():
+    for grip in piece.grips:
+        measures = piece.stone_measures
         form = measures.form(grip.stone)
         limit = piece.bound("prong-astray", "least", grip.feature)
         over = (form.high - form.low) / 2 + OVER[0] * (form.top - form.high)
@@ -56,7 +56,8 @@ def _on_metal(piece: Piece) -> Iterator[Verdict]:
         across, along, _ = measures.stones[grip.stone].own(np.array(grip.spot)).tolist()
         way = float(np.degrees(np.arctan2(along, across)))
         laps = measures.surrounds[grip.stone].laps
-        if laps and not any((way - lap.start + BESIDE) % 360.0 <= lap.end - lap.start + 2 * BESIDE for lap in laps):
+        over_it = ((way - lap.start + BESIDE) % 360.0 <= lap.end - lap.start + 2 * BESIDE for lap in laps)
+        if laps and not any(over_it):
             yield Verdict(
                 "this prong is cut away where it should lie over its stone",
                 grip.feature,

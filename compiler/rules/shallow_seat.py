@@ -76,22 +76,26 @@ def _on_metal(piece: Piece) -> Iterator[Verdict]:
 
 
 def _uncarried(piece: Piece, held: set[int]) -> Iterator[Verdict]:
-    """Stones that a wall goes round and nothing lies under."""
+    """Stones that a wall goes round, or that lie in a body, and that nothing is left under."""
     walls = {bezel.stone: bezel.feature for bezel in piece.bezels if bezel.stone not in held}
+    beds = {bed.stone: bed.body for bed in piece.beds}
+    for stone, seat in piece.seated.items():
+        body = piece.call(seat).get("in")
+        if body is not None and body.index == beds.get(stone) and not piece.is_for(seat, Role.RIM):
+            walls[stone] = body.index
+        else:
+            walls.pop(stone, None)
     for stone, wall in walls.items():
-        if stone in piece.seated:
-            continue
         measures = piece.stone_measures
         free = uncarried(measures.form(stone), measures.stones[stone], piece.skin_measures.skin)
         bound = piece.bound("loose-stone", "gap", wall)
         if not below(free, bound):
             yield Verdict(
-                f"{piece.name_of(wall)} has no ledge: the stone falls through",
+                f"{piece.name_of(wall)} has no ledge for this stone: it falls through",
                 wall,
                 f"{free:.0f} degrees of its girdle have no metal under them",
                 f"less than {bound:g} degrees",
-                "cut a seat for the stone into it, its inside narrower than the stone; 'bezel' and 'collet' "
-                "have one",
+                "leave metal under its girdle: the hole in it narrower than the stone, a seat cut into that",
                 free,
                 bound,
                 keys=("inside", "outside"),

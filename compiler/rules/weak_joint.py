@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from ..judging.digits import below, place, rounded_up, share
 from ..judging.rule import Level, Rule, Verdict
 
@@ -16,7 +18,10 @@ if TYPE_CHECKING:
 def _check(piece: Piece) -> Iterator[Verdict]:
     prongs = frozenset(piece.rods.feature[piece.prongs.rod].tolist())
     fused = {frozenset(pair[:2]) for pair in piece.casting_measures.fused}
+    casting = {int(f): part.casting for part in piece.parts for f in np.unique(part.owner)}
     for joint in piece.skin_measures.weak_joints:
+        if casting.get(joint.feature) != casting.get(joint.other):
+            continue  # two castings are not joined: see castings-meet
         if frozenset((joint.feature, joint.other)) in fused:
             continue  # links, which are to hang free: see tight-link
         neck = joint.neck

@@ -46,7 +46,7 @@ def seat(
     narrow = rest[0] if rest else None
     facets = CUTS[name].facets(long, wide, narrow, tolerance=FACETS)
     cut = CUTS[name].name
-    if cut in TURNED or (cut == "cabochon" and long == wide):
+    if cut in TURNED or (cut in ("cabochon", "tablet") and long == wide):
         return _turned(facets.points, wide / 2, clearance, hole, rise, deep, tolerance)
     return _shaped(setting, facets, clearance, hole, rise, deep, tolerance)
 

@@ -61,8 +61,8 @@ def _flat(call: Call, source: Feature, base: np.ndarray) -> tuple[list[np.ndarra
             "not-bendable",
             f"the metal of {source.name} is used up: it is {source.bent_into} now",
             "of",
-            remedy=f"say 'copy {call.name}: of {source.bent_into}' for another like it; of another bend, write its "
-            "flat metal again",
+            remedy=f"say 'copy {call.name}: of {source.bent_into}' for another like it; of another bend, "
+            "write its flat metal again",
         )
     if not bodies:
         call.refuse(

@@ -23,7 +23,11 @@ def _arcs(size: Size) -> list[Arc]:
 
 def facets(size: Size, p: Proportions, tolerance: float) -> Facets:
     """The mesh: back, wall, rings of the dome, and a fan under its top."""
-    rim = trace(_arcs(size), tolerance, 2)
+    return domed(trace(_arcs(size), tolerance, 2), size, p, tolerance)
+
+
+def domed(rim: np.ndarray, size: Size, p: Proportions, tolerance: float) -> Facets:
+    """A dome over any ``rim`` (n, 2): each ring of it is the rim drawn in."""
     wall, dome = p.girdle * size.width, p.crown * size.width
     rise = Arc(0.0, 0.0, size.length / 2, dome, 0.0, math.pi / 2)
     steps = len(rise.points(tolerance, 2))
@@ -34,20 +38,35 @@ def facets(size: Size, p: Proportions, tolerance: float) -> Facets:
     return stack(rim, rings, wall + dome)
 
 
+def tabled(rim: np.ndarray, size: Size, p: Proportions) -> Facets:
+    """A flat top over any ``rim`` (n, 2), the edge round it bevelled."""
+    wall, top = p.girdle * size.width, (p.girdle + p.crown) * size.width
+    rings = [(1.0, 0.0), (1.0, wall), (p.table, top)]
+    points, faces, names = _rings(rim, rings)
+    n = len(rim)
+    return Facets(points, (*faces, tuple(range(2 * n, 3 * n))), (*names, "table"))
+
+
 def stack(rim: np.ndarray, rings: list[tuple[float, float]], top: float) -> Facets:
     """Rings of the outline at (share, z), closed flat below and to a point at the top."""
+    points, faces, names = _rings(rim, rings)
     n = len(rim)
-    levels = [np.column_stack([rim * share, np.full(n, z)]) for share, z in rings]
-    points = np.vstack([*levels, [[0.0, 0.0, top]]])
+    a, tip = (len(rings) - 1) * n, len(rings) * n
+    faces += [(a + i, a + (i + 1) % n, tip) for i in range(n)]
+    return Facets(np.vstack([points, [[0.0, 0.0, top]]]), tuple(faces), (*names, *["dome"] * n))
+
+
+def _rings(rim: np.ndarray, rings: list[tuple[float, float]]) -> tuple[np.ndarray, list[tuple[int, ...]], list[str]]:
+    """Points of rings of the outline at (share, z), the faces between them and the flat one below."""
+    n = len(rim)
+    points = np.vstack([np.column_stack([rim * share, np.full(n, z)]) for share, z in rings])
     faces: list[tuple[int, ...]] = [tuple(range(n - 1, -1, -1))]
     names = ["back"]
     for k in range(len(rings) - 1):
         a = k * n
         faces += [(a + i, a + (i + 1) % n, a + n + (i + 1) % n, a + n + i) for i in range(n)]
         names += ["girdle" if rings[k + 1][0] == 1.0 else "dome"] * n
-    a, tip = (len(rings) - 1) * n, len(rings) * n
-    faces += [(a + i, a + (i + 1) % n, tip) for i in range(n)]
-    return Facets(points, tuple(faces), (*names, *["dome"] * n))
+    return points, faces, names
 
 
 def outline(size: Size, p: Proportions, tolerance: float) -> np.ndarray:

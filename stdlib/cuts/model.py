@@ -54,6 +54,11 @@ class Cut:
     weight: Weight
     coloured: Weight
 
+    @property
+    def domed(self) -> bool:
+        """Whether it rises without facets from an upright wall, on a flat back: a dome, or a flat top."""
+        return self.facet_count == 0 and self.proportions.pavilion == 0
+
     # sizes -----------------------------------------------------------------------------
 
     def problem(self, length: float, width: float, narrow: float | None = None) -> str | None:

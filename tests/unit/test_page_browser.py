@@ -132,18 +132,12 @@ def _crossings(points, corners, start, way):
 
 
 def test_the_piece_is_drawn_and_told(page):
-    until(page, STILL)
     assert page.title() == "Quay row · posy"
     assert page.locator("#metalname").inner_text() == "18 karat yellow gold (2N), as cast"
     said = page.evaluate("posyPage.told.weights.grams")
     assert page.locator("#grams").inner_text().replace("\n", "") == f"{said:.2f}g"
     assert "3 stones" in page.locator("#carats").inner_text()
-    image = page.locator("#piece").screenshot()
-    from io import BytesIO
-
-    from PIL import Image
-
-    pixels = np.asarray(Image.open(BytesIO(image)).convert("RGB")).astype(int)
+    pixels = _pixels(page)
     red, green, blue = (pixels[..., k] for k in range(3))
     gold = (red > blue + 35) & (green > blue + 15)
     sapphire = blue > red + 40
@@ -355,6 +349,95 @@ def test_a_fault_stands_over_the_last_good_piece(page, folder):
     (folder / "row.posy").write_text(ROW, encoding="utf-8")
     until(page, f"{MADE} && posyPage.told.stage === 'checked'")
     assert not page.locator("#notice").is_visible()
+
+
+def test_a_text_that_goes_leaves_its_piece_until_it_comes_back(page, folder):
+    have = page.evaluate("posyPage.have")
+    (folder / "row.posy").rename(folder / "row.kept")
+    until(page, "posyPage.told.stage === 'fault'")
+    assert "last good piece" in page.locator("#notice").inner_text()
+    assert page.evaluate("posyPage.have") == have and page.evaluate("document.body.classList.contains('stale')")
+    (folder / "row.kept").rename(folder / "row.posy")
+    until(page, f"{MADE} && posyPage.told.stage === 'checked'")
+
+
+def test_a_renamed_folder_is_watched_on(page, folder):
+    """The watch stands in it, and goes where it goes."""
+    away, texts = folder.with_name("elsewhere"), [ROW.replace("2.2 mm, corner", f"{one} mm, corner") for one in (2.6, 2.7)]
+    folder.rename(away)
+    try:
+        (away / "row.posy").write_text(texts[0], encoding="utf-8")
+        until(page, f"{MADE} && posyPage.told.mark === '{text_mark(texts[0])}'")
+    finally:
+        away.rename(folder)
+    (folder / "row.posy").write_text(texts[1], encoding="utf-8")
+    until(page, f"{MADE} && posyPage.told.mark === '{text_mark(texts[1])}'")
+
+
+def test_a_comment_draws_nothing_anew(page, folder):
+    seen = page.evaluate("posyPage.solid.seen")
+    page.evaluate("posyPage.drawing.metalSkin.mark = 'as it was'")
+    (folder / "row.posy").write_text(f"# another line\n{ROW}", encoding="utf-8")
+    until(page, f"{MADE} && posyPage.solid.text.startsWith('# another')")
+    assert page.evaluate("posyPage.drawing.metalSkin.mark") == "as it was"
+    assert page.evaluate("posyPage.solid.seen") == seen
+    assert page.evaluate("posyPage.drawn === posyPage.have")
+
+
+# --- as it will look
+
+
+def _pixels(page):
+    from io import BytesIO
+
+    from PIL import Image
+
+    return np.asarray(Image.open(BytesIO(page.locator("#piece").screenshot())).convert("RGB")).astype(int)
+
+
+def test_a_finish_is_the_pictures_own_and_dulls_what_the_metal_mirrors(page):
+    from posy.compiler.picture.names import FINISHES
+
+    told = page.evaluate("[...document.getElementById('finish').options].map((one) => [one.value, Number(one.dataset.rough)])")
+    assert dict(told) == {name: rough for name, (rough, _) in FINISHES.items()}
+    contrast = []
+    page.locator("#parts").select_option("metal")
+    for name in FINISHES:
+        page.locator("#finish").select_option(name)
+        until(page, STILL)
+        pixels = _pixels(page)
+        gold = pixels[..., 0] > pixels[..., 2] + 20
+        contrast.append(pixels[gold].mean(axis=1).std())
+    page.locator("#finish").select_option("polished")
+    page.locator("#parts").select_option("all")
+    assert contrast == sorted(contrast, reverse=True)
+
+
+def _nearest(data):
+    """How near to the middle of a stone, seen from above, metal comes over its girdle, mm."""
+    _, arrays = unpacked(data)
+    metal, middles = arrays["points"].reshape(-1, 3), arrays["frames"].reshape(-1, 3, 4)[:, :, 3]
+    over = metal[metal[:, 2] > middles[0, 2] + 0.2]
+    return np.linalg.norm(over[:, None, :2] - middles[None, :, :2], axis=-1).min()
+
+
+def test_with_its_stones_set_prongs_lie_over_them(page, watch):
+    change = page.locator("#change").inner_text()
+    page.locator("#state").select_option("finished")
+    until(page, f"{MADE} && posyPage.worked && !posyPage.waiting")
+    assert _nearest(watch.get("finished/row/1")) < _nearest(watch.get("solid/row/1")) - 0.1
+    assert page.locator("#change").inner_text() == change, "it is no save"
+    page.locator("#state").select_option("")
+    until(page, "!posyPage.worked")
+
+
+def test_who_likes_little_motion_has_none(chromium, watch, page):
+    other = Screen(chromium, watch, reduced_motion="no-preference")
+    look = "document.getElementById('view').value = 'end'; document.getElementById('view').dispatchEvent(new Event('change'))"
+    for one, moves in ((other.page, True), (page, False)):
+        one.evaluate(look)
+        assert one.evaluate("posyPage.flight !== null") == moves
+    other.context.close()
 
 
 def test_another_piece_and_a_lost_connection_on_a_second_screen(chromium, watch, page, folder):

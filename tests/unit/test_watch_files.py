@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 import time
 from pathlib import Path
 
@@ -159,6 +160,35 @@ def test_a_burst_ends_when_it_is_quiet() -> None:
     time.sleep(QUIET * 1.5)
     assert burst.over()
     assert burst.left() is None
+
+
+def test_a_file_that_was_closed_or_moved_to_its_place_is_whole(tmp_path: Path, ear: Ear) -> None:
+    """Half of a text, flushed but not closed, is no such thing. Where the system tells of closing: Linux."""
+
+    def left_whole() -> bool:
+        assert ear.waitable.poll(2.0)
+        time.sleep(0.1)
+        return ear.hush()
+
+    tells = sys.platform.startswith("linux")
+    path = tmp_path / "piece.posy"
+    path.write_text("a", encoding="utf-8")
+    ear.listen([str(path)])
+    ear.hush()
+    with path.open("w", encoding="utf-8") as stream:
+        stream.write("half")
+        stream.flush()
+        assert not left_whole()
+    assert left_whole() or not tells
+    beside = path.with_suffix(".new")
+    beside.write_text("b", encoding="utf-8")
+    beside.replace(path)
+    assert left_whole() or not tells
+    half, whole = Burst(), Burst()
+    half.note()
+    whole.note(whole=True)
+    time.sleep(QUIET / 3)
+    assert whole.over() and not half.over()
 
 
 def test_a_burst_that_does_not_end_is_looked_at_all_the_same() -> None:

@@ -48,7 +48,7 @@ async function fetchSolid(told) {
 
 export function open(name) {
   if (page.news) page.news.close();
-  Object.assign(page, { piece: name, told: null, have: 0, worked: false, metal: "", figureKey: null, remarkKey: "", poseKey: "", tried: {}, wanted: null, waiting: 0, marked: null });
+  Object.assign(page, { piece: name, told: null, have: 0, worked: false, metal: "", figureKey: null, remarkKey: "", poseKey: "", tried: {}, wanted: null, waiting: 0 });
   page.marks.spots = [];
   page.marks.callipers = [];
   by("linepart").hidden = true;

@@ -162,7 +162,6 @@ function goRemark(k) {
   if (one.line) showLines([one.line]);
   const features = page.solid ? page.solid.features.flatMap(([name], j) => (name === one.feature || name.startsWith(`${one.feature}.`) ? [j] : [])) : [];
   page.marks.spots = [];
-  page.marked = k;
   if (!page.solid) return;
   lightUp(features.length ? features : featuresOf(new Set([one.line])));
   const spot = one.spot || middleOf(features);
