@@ -17,6 +17,7 @@ from ..measures.section import cuts
 from ..measures.skin import Skin
 
 STEP = 10.0
+QUARTER = 90.0  # degrees
 IN_HOLE = 0.1  # mm; metal that stands farther into the hole is no shank
 LEVELS = 12  # heights at which the metal above is left out of a section
 REACH = 12.0  # mm beyond the bore, where metal is no shank any more
@@ -54,8 +55,9 @@ def sections_round(skin: Skin, frame: Floats, inner: float) -> list[Section]:
         start, end, _, _ = cuts(axes[skin.triangles[cut]], np.zeros(1))
         for sign in (1.0, -1.0):
             mine = np.minimum(sign * start[:, 0], sign * end[:, 0]) > 0
-            mine &= np.maximum(sign * start[:, 0], sign * end[:, 0]) < inner + REACH
-            part = _section(start[mine] * (sign, 1.0), end[mine] * (sign, 1.0), inner)
+            # Pressed flat onto the farthest reach what lies beyond it: the outline stays closed.
+            lines = (np.minimum(line[mine] * (sign, 1.0), (inner + REACH, np.inf)) for line in (start, end))
+            part = _section(*lines, inner)
             if part is not None:
                 area, modulus, size, centre = part
                 where = fr.apply(frame, (centre[0] * sign * out + (0, centre[1], 0))[None])[0]
@@ -63,6 +65,16 @@ def sections_round(skin: Skin, frame: Floats, inner: float) -> list[Section]:
                 degrees = angle if sign > 0 else angle + 180.0
                 found.append(Section(degrees, area, modulus, size[0], size[1], (x, y, z)))
     return found
+
+
+def away_from_ends(sections: list[Section]) -> list[Section]:
+    """Those a quarter turn and more from where no metal stands; all of a ring that closes."""
+    angles = np.array([part.angle for part in sections])
+    bare = np.setdiff1d(np.arange(0.0, 360.0, STEP), angles)
+    if not len(bare):
+        return sections
+    off = np.abs((angles[:, None] - bare + 180.0) % 360.0 - 180.0).min(axis=1)
+    return [part for part, far in zip(sections, off.tolist(), strict=True) if far >= QUARTER]
 
 
 def _section(start: Floats, end: Floats, inner: float) -> tuple[float, float, Floats, Floats] | None:

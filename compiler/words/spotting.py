@@ -17,6 +17,8 @@ from ..geometry.line import Line
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
 
+FAR = 500.0  # mm behind, from where the back of metal is sought
+
 
 def _spots(bench: PieceBench, call: Call) -> Feature:
     frames = placed(call)
@@ -31,8 +33,11 @@ def _spots(bench: PieceBench, call: Call) -> Feature:
             )
         frames = met
     depth = np.zeros(len(frames))
+    if call.given("behind"):
+        turned = fr.compose(fr.turned(1, 180.0), fr.shifted(out=FAR))
+        frames, _ = _down(bench, call, "behind", fr.compose(frames, turned))
     if call.given("down-to"):
-        frames, depth = _down(bench, call, frames)
+        frames, depth = _down(bench, call, "down-to", frames)
     feature = bench.new_feature(call, frames)
     feature.offers = {
         "count": lambda: number(len(frames)),
@@ -42,9 +47,11 @@ def _spots(bench: PieceBench, call: Call) -> Feature:
     return feature
 
 
-def _down(bench: PieceBench, call: Call, frames: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def _down(
+    bench: PieceBench, call: Call, key: str, frames: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
     """Frames moved inward to the metal of a feature, and how far; those that miss it are left out."""
-    feature: Feature = call.get("down-to")
+    feature: Feature = call.get(key)
     ends = bench.below(feature, frames)
     depth = ends[:, 0]
     met = np.isfinite(depth)
@@ -54,7 +61,7 @@ def _down(bench: PieceBench, call: Call, frames: np.ndarray) -> tuple[np.ndarray
         call.refuse(
             "no-places",
             f"none of these places looks down on {feature.name}",
-            "down-to",
+            key,
             remedy="move them over its metal, or turn them so that it lies below",
         )
     frames, depth = frames[met].copy(), depth[met]
@@ -150,6 +157,13 @@ WORDS = (
                 Kind.PART,
                 "each is moved inward until it meets this metal; those that miss it, or look past it "
                 "in a ring of others that do not, are left out",
+            ),
+            Take(
+                "behind",
+                Kind.PART,
+                "each lies on the back of this metal, where you point at it from in front, and looks backward: "
+                "a place for a pin, a post or a joint",
+                not_with=("down-to", "onto", "on"),
             ),
         ),
         example="spots dots: circle 6, radius 5 mm",

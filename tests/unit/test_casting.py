@@ -11,7 +11,7 @@ from posy.compiler.casting import figures, pouring, proposal
 from posy.compiler.casting.figures import line_of
 from posy.compiler.casting.plan import plan_of
 from posy.compiler.casting.sheet import drawings, page
-from posy.compiler.casting.sprues import Sprue, sprues_of
+from posy.compiler.casting.sprues import Sites, Sprue, sprues_of
 from posy.compiler.casting.tree import Flask, Tree, Wax, standing, tree, wax_of, weights
 from posy.compiler.command import main
 from posy.compiler.making.pipeline import build
@@ -363,6 +363,19 @@ def test_a_band_is_poured_behind_and_the_line_says_the_place(tmp_path):
     said = [line_of(sprue, k) for k, sprue in enumerate(one.sprues)]
     assert any(line.startswith(f"sprue feed-{'abcde'[k]}: at bottom of shank, wire") for k, line in enumerate(said))
     assert one.tree.room > 1 and not one.tree.alone
+
+
+def test_a_place_is_told_only_where_a_line_would_put_one_sprue(tmp_path):
+    """Three discs of one line have three backs; a disc of a workpiece is out of a line's reach."""
+    for text in ("disc feet: across 6 mm, thick 2 mm, row 3, every 5 mm\n",
+                 "workpiece work\n  disc feet: across 6 mm, thick 2 mm\n"):  # fmt: skip
+        built = build(str(_text(tmp_path, "feet", f'piece "Feet"\n{text}')), tolerance=0.02, check_metal=False)
+        (part,) = built.parts
+        assert Sites(built.piece, Skin(part.points, part.triangles, part.owner)).places == []
+    built = build(str(_text(tmp_path, "foot", 'piece "Foot"\ndisc foot: across 6 mm, thick 2 mm\n')), check_metal=False)
+    (part,) = built.parts
+    told = Sites(built.piece, Skin(part.points, part.triangles, part.owner)).places
+    assert "back of foot" in [one.place for one in told]
 
 
 def test_one_alone_in_the_flask_says_why():

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from test_shapes_words import fault_codes
-from texts import built
+from texts import built, laid
 
 BAR = "bar b: size 24 x 4 x 2 mm\n"
 STONE = "stone s: round 4 mm, gem garnet, right 6 mm, up 1 mm, out 3 mm\n"
@@ -97,3 +97,11 @@ def test_metal_that_is_used_up_is_told_so() -> None:
     text = "plate leaf: marquise 16 x 7 mm, thick 1.4 mm\ndap a: of leaf, ball 36 mm\n"
     assert fault_codes(f"{text}dap b: of leaf, ball 36 mm") == ["not-bendable"]
     assert fault_codes(f"{text}copy b: of a, right 20 mm") == []
+
+
+def test_a_place_on_the_back_is_pointed_at_from_in_front() -> None:
+    text = "disc medal: across 30 mm, thick 1.4 mm, out 2 mm\nspots backs: behind medal, up 5 mm, left 3 mm\n"
+    frame = laid(text, "backs").frames[0]
+    assert frame[:, 3] == pytest.approx((-3, 5, 2))
+    assert frame[:, 2] == pytest.approx((0, 0, -1)) and frame[:, 1] == pytest.approx((0, 1, 0))
+    assert fault_codes(f"{text}spots off: behind medal, up 25 mm\n") == ["no-places"]

@@ -62,3 +62,35 @@ def test_counted_heads_stand_square(stone: str, count: int) -> None:
         mirrored = tips[:, :2] * flip
         apart = np.linalg.norm(tips[:, None, :2] - mirrored[None], axis=2).min(axis=1)
         assert apart.max() < 0.12
+
+
+GROUNDS = {
+    "plate": "plate g: round {wide} mm, thick {thick} mm",
+    "shank": "band g: finger us 7, wide {wide} mm, thick {thick} mm",
+}
+LIGHT = "\ndrill light: at centres of s, in g, across {light} mm"
+ON_METAL = {  # how far out the stone stands, in its widths and mm, and the setting
+    "basket": (0.43, 1.2, "basket held: for s, on g"),
+    "bezel": (0.43, 0.6, f"bezel held: for s, on g{LIGHT}"),
+    "collet": (0.43, 1.2, f"collet held: for s, on g{LIGHT}"),
+    "halo": (0.43, 3.0, "basket head: for s, on g\nhalo held: for s, gem diamond"),
+    "cluster": (0.43, 3.0, "basket head: for s, on g\ncluster held: for s, gem diamond"),
+    "flush": (0.0, 0.0, "flush held: for s, in g"),
+    "bead-set": (0.0, 0.0, "bead-set held: for s, in g"),
+    "prong": (0.43, 0.4, "prong held: for s, count 4, foot {foot} mm"),
+}
+LYING = "flush", "bead-set", "prong"  # a wide stone lies over the fall of a ring's face
+
+
+@pytest.mark.parametrize("size", [2, 3, 4, 6, 8])
+@pytest.mark.parametrize("ground", GROUNDS)
+@pytest.mark.parametrize("setting", ON_METAL)
+def test_a_setting_pleases_every_rule_on_metal(setting: str, ground: str, size: int) -> None:
+    if ground == "shank" and setting in LYING and size > 4:
+        pytest.skip("no stone of that width is set so in a ring")
+    share, more, line = ON_METAL[setting]
+    level = ", level table" if setting == "flush" else f", out {share * size + more:.2f} mm"
+    stone = f"stone s: round {size} mm, gem diamond, on g{level}"
+    figures = {"wide": size + 5, "thick": f"{size * 0.6 + 1.2:.2f}", "light": f"{size * 0.4:.2f}",
+               "foot": f"{size * 0.43 + 0.8:.2f}"}  # fmt: skip
+    assert wrong(f"{GROUNDS[ground]}\n{stone}\n{line}".format(**figures)) == []
