@@ -19,7 +19,8 @@ LIGHT = 0.3  # of a stone's width: a hole through the shank below it
 def _check(piece: Piece) -> Iterator[Verdict]:
     for stone, shut in piece.shut.items():
         seat = piece.seated[stone]
-        if "blind" not in piece.clauses_of(seat):
+        # An ear post stands where the weight is, behind the stone or not.
+        if "blind" not in piece.clauses_of(seat) and not piece.is_for(shut.feature, Role.EAR_POST):
             spot = place(piece.stones.frames[stone, :, 3])
             yield _stated(piece, seat, shut, spot) or _behind(piece, stone, seat, shut)
 
