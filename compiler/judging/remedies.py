@@ -36,3 +36,14 @@ def farther(piece: Piece, line: int, lack: float) -> Mend | None:
     if len(steps) != 1:
         return None
     return Mend("every", rounded_up(float(steps[0]) + lack), "least", line)
+
+
+def written(piece: Piece, *features: int) -> tuple[str, ...]:
+    """What lines of work are called where a line beside them all is written; last the block that is to
+    stand in, as " in the block of stud", or nothing."""
+    names = [piece.name_of(one).split(".") for one in features]
+    shared = 0
+    while all(len(name) > shared + 1 and name[shared] == names[0][shared] for name in names):
+        shared += 1
+    block = f" in the block of {names[0][shared - 1]}" if shared else ""
+    return *(name[shared] for name in names), block

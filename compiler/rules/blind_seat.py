@@ -9,6 +9,7 @@ from ..bench.feature import Feature
 from ..bench.plan import simple_steps
 from ..bench.roles import Role
 from ..judging.digits import mm, place, rounded_up
+from ..judging.remedies import written
 from ..judging.rule import Level, Mend, Rule, Verdict
 
 if TYPE_CHECKING:
@@ -67,9 +68,10 @@ def _behind(piece: Piece, stone: int, seat: int, shut: Shut) -> Verdict:
     elif shuts == seat:
         remedy = f"say 'deep {rounded_up(shut.free + shut.thick + 0.2)}', or take less metal there"
     else:
-        whose = piece.name_of(int(piece.stones.feature[stone]))
+        metal, whose, block = written(piece, shuts, int(piece.stones.line[stone]))
         wide = mm(LIGHT * piece.stones.of(stone).width)
-        remedy = f"write drill light: at centres of {whose}, in {name}, across {wide}, below both lines"
+        remedy = f"write drill light: at centres of {whose}, in {metal}, across {wide}, below both lines"
+        remedy += block
     if closed:
         remedy += "; or say 'blind', if it is closed on purpose"
     return Verdict(

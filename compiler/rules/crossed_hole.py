@@ -9,6 +9,7 @@ import numpy as np
 
 from ..bench.roles import Role
 from ..judging.digits import below, least, mm, place, share
+from ..judging.remedies import written
 from ..judging.rule import Level, Rule, Verdict
 from ..judging.stone_table import pavilion_of
 
@@ -47,24 +48,19 @@ def _check(piece: Piece) -> Iterator[Verdict]:
     ):
         bound = piece.bound("crossed-hole", "least", seat)
         if below(1 - crossed, bound):
+            through, of, block = written(piece, owner, int(piece.stones.line[stone]))
             yield Verdict(
                 f"{piece.name_of(owner)} stands behind the light hole of a stone",
                 owner,
                 f"{share(1 - crossed)} of the hole of stone {stone + 1} is free",
                 least(share(bound)),
-                f"move it aside, or open it below all these lines: "
-                f"{_opening(piece, owner, int(piece.stones.feature[stone]), hole)}",
+                f"move it aside, or open it below all these lines{block}: "
+                f"pierce light: round {mm(hole)}, at {of}, in {through}",
                 1 - crossed,
                 bound,
                 place=place(piece.stones.frames[stone, :, 3]),
-                others=(int(piece.stones.feature[stone]),),
+                others=(int(piece.stones.line[stone]),),
             )
-
-
-def _opening(piece: Piece, owner: int, stones: int, wide: float) -> str:
-    """The line that opens the light hole through what crosses it."""
-    through, of = (piece.name_of(one).split(".")[0] for one in (owner, stones))
-    return f"pierce light: round {mm(wide)}, at {of}, in {through}"
 
 
 RULE = Rule(
