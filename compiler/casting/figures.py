@@ -14,9 +14,9 @@ from ..geometry import frames as fr
 from ..making.result import Built
 from ..measures.kinds import Floats
 from .caster import Figure
-from .plan import BLOCK, LEFT_OUT, Cast
+from .plan import LEFT_OUT, Cast
 from .pouring import own_last
-from .sprues import Sprue
+from .sprues import BLOCK, Sprue
 
 Facts = list[tuple[str, str]]
 WAYS = (("right", "left"), ("up", "down"), ("out", "inward"))

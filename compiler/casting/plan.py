@@ -21,7 +21,7 @@ from .caster import Caster
 from .joins import Join, joins
 from .pouring import FINE, Limits, Pouring, metal_at, own_last, places_of
 from .proposal import Proposal, proposed, settled, standing_best
-from .sprues import Sprue, sprues_of
+from .sprues import BLOCK, Sprue, sprues_of
 from .tree import Flask, Tree, Weights, weights
 
 STEPS = ("invest", "burn-out", "pour", "break-out")
@@ -30,8 +30,6 @@ LEFT_OUT = (
     "contraction of the mould and a gap that opens between it and the metal, heat lost by radiation, "
     "neighbours in the flask"
 )
-
-BLOCK = "casting"  # the word of a block of lines that is cast by itself
 
 Tell = Callable[[str, float], None]
 

@@ -29,7 +29,7 @@ AGAIN = 2  # times the fine grid is gone over for thicker sprues
 DEEP = 0.5  # mm into the metal: how thick it is where a sprue of the text stands
 SAME = 2.0  # mm: pools nearer than this are the same place
 BETTER = 0.95  # of what was lost: a change that does not bring it below this is taken back
-ONE_MORE = 0.8  # the same of one more sprue: it is one more stub to file
+WORTH = 0.005  # of what is lost with none: less is not worth one more sprue, with its stub and its rod
 BEHIND = "behind the shank, where it is filed clean out of sight"
 WIDER = 1.6  # of its first thickness: it is made no thicker
 
@@ -73,7 +73,7 @@ def proposed(
 def _cost(found: Proposal) -> tuple[float, int]:
     """What tells proposals apart: what is lost in spite of so many sprues, then how many there are."""
     count = len(found.sprues)
-    return round(found.after.lost / ONE_MORE**count, 1), count
+    return round(found.after.lost + WORTH * found.before.lost * count, 1), count
 
 
 def _improved(work: _Search, before: Pouring, say: Tell) -> Proposal:
@@ -87,7 +87,8 @@ def _improved(work: _Search, before: Pouring, say: Tell) -> Proposal:
         kept = work.sprues, work.why
         work.improve(after, worst)
         trial = work.tried() if work.sprues is not kept[0] else after
-        if trial.lost > (BETTER if len(work.sprues) == len(kept[0]) else ONE_MORE) * after.lost:
+        added = len(work.sprues) > len(kept[0])
+        if trial.lost > min(BETTER * after.lost, after.lost - WORTH * before.lost * added):
             (work.sprues, work.why), trial = kept, after
             work.beyond.append(worst.at)
         after = trial

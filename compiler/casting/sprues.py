@@ -21,6 +21,7 @@ from ..measures.skin import Skin
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
+BLOCK = "casting"  # the word of a block of lines that is cast by itself
 USUAL_LONG = 8.0  # mm
 SUNK = 0.4  # mm that a sprue reaches into the metal
 STEM = 2.6  # of its thickness: the ball that stands for the stem on the grid
@@ -124,10 +125,13 @@ class Sites:
     def places(self) -> list[Sprue]:
         """Sprues of no thickness at places of the text's own lines that look out of the metal."""
         found = []
+        blocks = {one.name: len(one.frames) for one in self._piece.features if one.word == BLOCK} | {"": 1}
         for feature, call in zip(self._piece.features, self._piece.bench.lines, strict=True):
+            block, _, own = call.name.rpartition(".")
             if call.trail or self._piece.is_for(feature.index, *NEVER, *RATHER_NOT):
                 continue
-            own = call.name.rpartition(".")[2]
+            if len(feature.frames) != blocks.get(block):  # out of the reach of a line, or several at once
+                continue
             for name, spots in ((name, feature.look(name)) for name in feature.offers):
                 each = len(spots) // len(feature.frames) if isinstance(spots, Places) else 0
                 for k, (at, way) in enumerate(_spots(spots) if 0 < each <= FEW else ()):

@@ -17,6 +17,7 @@ from ..measures.section import cuts
 from ..measures.skin import Skin
 
 STEP = 10.0
+QUARTER = 90.0  # degrees
 IN_HOLE = 0.1  # mm; metal that stands farther into the hole is no shank
 LEVELS = 12  # heights at which the metal above is left out of a section
 REACH = 12.0  # mm beyond the bore, where metal is no shank any more
@@ -65,6 +66,16 @@ def sections_round(skin: Skin, frame: Floats, inner: float) -> list[Section]:
                 degrees = angle if sign > 0 else angle + 180.0
                 found.append(Section(degrees, area, modulus, size[0], size[1], (x, y, z)))
     return found
+
+
+def away_from_ends(sections: list[Section]) -> list[Section]:
+    """Those a quarter turn and more from where no metal stands; all of a ring that closes."""
+    angles = np.array([part.angle for part in sections])
+    bare = np.setdiff1d(np.arange(0.0, 360.0, STEP), angles)
+    if not len(bare):
+        return sections
+    off = np.abs((angles[:, None] - bare + 180.0) % 360.0 - 180.0).min(axis=1)
+    return [part for part, far in zip(sections, off.tolist(), strict=True) if far >= QUARTER]
 
 
 def _section(start: Floats, end: Floats, inner: float) -> tuple[float, float, Floats, Floats] | None:

@@ -14,13 +14,13 @@ from ...lang.values import UNITS
 from ...stdlib.alloys import ALLOYS
 from ...stdlib.gems import GEMS
 from ..bench.stone_solid import stone_mesh
-from ..measures.kinds import Floats
+from ..measures.kinds import Floats, cross, frame_of
 from ..measures.linking import LINKED, linked
 from ..measures.mass import mass, volume_and_centre
 from ..measures.skin import Skin
 from .bores import Bore, bore_of
 from .hanging import Loop, loops_of
-from .shanks import Section, sections_round
+from .shanks import Section, away_from_ends, sections_round
 
 if TYPE_CHECKING:
     from ..bench.feature import Feature
@@ -53,10 +53,14 @@ class WearMeasures:
 
     @cached_property
     def sections(self) -> list[Section]:
-        """Sections of the metal round the band."""
-        if self.bore is None:
+        """Sections of the metal round the finger or the wrist, of a ring that stands open those a
+        quarter turn and more from there: towards its ends nothing bends it."""
+        if self.hole is None:
             return []
-        return sections_round(self.metal.skin, self.bore.frames[0], self.inner)
+        out, _ = frame_of(self.hole.axis) if self.bore is None else (self.bore.frames[0][:, 2], None)
+        side = cross(self.hole.axis, out)
+        frame = np.column_stack((side, self.hole.axis, out, self.hole.middle))
+        return away_from_ends(sections_round(self.metal.skin, frame, self.hole.radius))
 
     @cached_property
     def goes_round(self) -> bool:

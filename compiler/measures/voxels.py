@@ -10,6 +10,8 @@ from .kinds import Flags, Floats, Ints, spread
 from .labels import groups
 from .skin import Skin
 
+HAIR = 1e-6  # cubes; what rounding may cost
+
 
 def fill(skin: Skin, origin: Floats, pitch: float, shape: tuple[int, int, int]) -> Flags:
     """Cubes whose middle is in metal, (nx, ny, nz); the first middle is at `origin`.
@@ -37,9 +39,12 @@ def fill(skin: Skin, origin: Floats, pitch: float, shape: tuple[int, int, int]) 
 
 def _flip(v: Floats, first: Ints, span: Ints, flips: NDArray[np.int8]) -> None:
     """Note every crossing of a line with these triangles at the first middle above it."""
-    row, place = spread(span[:, 0] * span[:, 1])
-    deep = np.maximum(span[row, 1], 1)
-    x, y = first[row, 0] + place // deep, first[row, 1] + place % deep
+    row, x = spread(span[:, 0], first[:, 0])
+    low, high = _strip(v[row], x)
+    low = np.maximum(np.ceil(low).astype(np.int64), first[row, 1])
+    high = np.minimum(np.floor(high).astype(np.int64), (first + span)[row, 1] - 1)
+    some, y = spread(np.maximum(high - low + 1, 0), low)
+    row, x = row[some], x[some]
     a, b, c = v[row, 0], v[row, 1], v[row, 2]
     size = (b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (c[:, 0] - a[:, 0])
     safe = np.where(size == 0, 1.0, size)
@@ -52,6 +57,20 @@ def _flip(v: Floats, first: Ints, span: Ints, flips: NDArray[np.int8]) -> None:
     np.add.at(flips, (x, y, level), 1)
 
 
+def _strip(v: Floats, x: Ints) -> tuple[Floats, Floats]:
+    """From where to where along y triangles (n, 3, 3) lie over a line at each x (n,), a hair more."""
+    low, high = np.full(len(x), np.inf), np.full(len(x), -np.inf)
+    for k in range(3):
+        (ax, ay), (bx, by) = v[:, k, :2].T, v[:, k - 2, :2].T
+        met = (np.minimum(ax, bx) <= x) & (np.maximum(ax, bx) >= x)
+        run = np.where(ax == bx, 1.0, bx - ax)
+        y = ay + (x - ax) / run * (by - ay)
+        low, high = np.where(met, np.minimum(low, y), low), np.where(met, np.maximum(high, y), high)
+    none = low > high
+    low[none], high[none] = 0.0, -2.0
+    return low - HAIR, high + HAIR
+
+
 def reach(metal: Flags, most: int) -> Floats:
     """Distance of each cube's middle to the nearest middle in metal, in cubes; exact up to
     `most`, above that more than `most`. Three passes of shifted least sums."""
@@ -62,7 +81,7 @@ def reach(metal: Flags, most: int) -> Floats:
         done = square.copy()
         line, best = np.moveaxis(square, axis, 0), np.moveaxis(done, axis, 0)
         for k in range(1, min(most, len(line) - 1) + 1):
-            further = line + np.array(k * k, kind)
+            further = np.add(line, k * k, dtype=kind)
             np.minimum(best[k:], further[:-k], out=best[k:])
             np.minimum(best[:-k], further[k:], out=best[:-k])
         square = done

@@ -13,27 +13,29 @@ if TYPE_CHECKING:
     from ..judging.piece import Piece
 
 FINGER = 14.0  # mm, the radius of a bore that is a wrist's and no finger's
-MOST_TIMES = 1.5  # a shank is not made thicker than that for what holes took of it
+MOST_TIMES = 2.0  # no shank is made thicker than that for what holes took of it
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
     wear = piece.wear_measures
-    if wear.bore is None or wear.inner > FINGER or not wear.sections:
+    if wear.hole is None or wear.hole.radius > FINGER or not wear.sections:
         return
     weakest = min(wear.sections, key=lambda part: part.modulus)
-    feature = wear.bore.index
+    feature = wear.hole.feature
     floor, advised = (piece.bound("weak-shank", what, feature) for what in ("least", "advised"))
     if below(weakest.modulus, max(floor, advised)):
         weak = below(weakest.modulus, floor)
         bound = floor if weak else advised
-        times = (max(floor, advised) / max(weakest.modulus, 1e-6)) ** 0.5
+        # Wire grows both ways, a band in its thickness alone.
+        power = 1 / 3 if piece.is_for(feature, Role.WIRE) else 1 / 2
+        times = (max(floor, advised) / max(weakest.modulus, 1e-6)) ** power
         yield Verdict(
             "the shank is weak here" if weak else "the shank is light here for daily wear",
             feature,
             f"as strong as square wire of {mm(_square(weakest.modulus))} ({mm(weakest.thick)} thick, "
             f"{mm(weakest.wide)} wide)",
             least(mm(_square(bound))),
-            _stronger(weakest.thick, (bound / max(weakest.modulus, 1e-6)) ** 0.5),
+            _stronger(weakest.thick, (bound / max(weakest.modulus, 1e-6)) ** power),
             weakest.modulus,
             bound,
             keys=("thick", "wide"),
@@ -49,7 +51,7 @@ def _square(modulus: float) -> float:
 
 
 def _stronger(thick: float, times: float) -> str:
-    """What to try: with the thickness the modulus goes by the square, unless holes take most of it."""
+    """What to try, unless holes take most of it."""
     if times >= MOST_TIMES:
         return "make it wider, keep holes out of it, or take smaller stones"
     return f"make it {rounded_up(thick * times)} thick there, or wider; keep holes out of it"

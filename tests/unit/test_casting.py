@@ -11,7 +11,7 @@ from posy.compiler.casting import figures, pouring, proposal
 from posy.compiler.casting.figures import line_of
 from posy.compiler.casting.plan import plan_of
 from posy.compiler.casting.sheet import drawings, page
-from posy.compiler.casting.sprues import Sprue, sprues_of
+from posy.compiler.casting.sprues import Sites, Sprue, sprues_of
 from posy.compiler.casting.tree import Flask, Tree, Wax, standing, tree, wax_of, weights
 from posy.compiler.command import main
 from posy.compiler.making.pipeline import build
@@ -365,7 +365,36 @@ def test_a_band_is_poured_behind_and_the_line_says_the_place(tmp_path):
     assert one.tree.room > 1 and not one.tree.alone
 
 
+def test_a_place_is_told_only_where_a_line_would_put_one_sprue(tmp_path):
+    """Three discs of one line have three backs; a disc of a workpiece is out of a line's reach."""
+    for text in ("disc feet: across 6 mm, thick 2 mm, row 3, every 5 mm\n",
+                 "workpiece work\n  disc feet: across 6 mm, thick 2 mm\n"):  # fmt: skip
+        built = build(str(_text(tmp_path, "feet", f'piece "Feet"\n{text}')), tolerance=0.02, check_metal=False)
+        (part,) = built.parts
+        assert Sites(built.piece, Skin(part.points, part.triangles, part.owner)).places == []
+    built = build(str(_text(tmp_path, "foot", 'piece "Foot"\ndisc foot: across 6 mm, thick 2 mm\n')), check_metal=False)
+    (part,) = built.parts
+    told = Sites(built.piece, Skin(part.points, part.triangles, part.owner)).places
+    assert "back of foot" in [one.place for one in told]
+
+
 def test_one_alone_in_the_flask_says_why():
     """A wax 40 mm wide on a sprue of 8 at a stem of 8: none of its ways is within 30 - 6.5 mm."""
     found = tree(Wax(box(40.0, 40.0, 10.0), 8.0), FLASK)
     assert found.alone and "mm from the middle of the flask" in found.why
+
+
+def test_sprues_are_joined_straight_or_round_the_piece_and_weighed():
+    """Two on one side: 18 mm of 2.5 mm wire, 88.4 mm3, by hand. Opposite ones: round, clear of the metal."""
+    from posy.compiler.casting.joins import joins
+
+    skin = from_manifold(Manifold.cube((30.0, 5.0, 3.0), True))
+    up, down = np.array([0.0, 0, 1]), np.array([0.0, 0, -1])
+    one, two = (Sprue(np.array([x, 0, 1.5]), up, 2.5, 8.0) for x in (-9.0, 9.0))
+    below = Sprue(np.array([0.0, 0, -1.5]), down, 2.0, 8.0)
+    straight, bent = joins(skin, [one, two, below])
+    assert straight.volume == pytest.approx(math.pi / 4 * 2.5**2 * 18.0)
+    assert bent.spots[0] == pytest.approx([0, 0, -9.5]) and bent.spots[-1] == pytest.approx([-9, 0, 9.5])
+    off = np.abs(bent.spots[1:-1]) - (15.0, 2.5, 1.5)
+    assert np.linalg.norm(np.maximum(off, 0.0), axis=1).min() > 1.0
+    assert joins(skin, [one]) == ()
