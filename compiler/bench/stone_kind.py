@@ -62,7 +62,8 @@ class StoneKind:
 
     def is_round(self) -> bool:
         """Whether its girdle is a circle."""
-        return self.cut in ("round", "pearl") or (self.cut in ("cabochon", "tablet") and self.length == self.width)
+        oval = self.cut in ("cabochon", "tablet") and self.length == self.width
+        return oval or self.cut in ("round", "pearl")
 
     def crown(self) -> float:
         """From the girdle's middle (a cabochon: its back) up to the table or top, mm."""

@@ -9,7 +9,7 @@ from ..printing.drawing import drawing as print_drawing
 from ..printing.figures import printing
 from ..printing.plan import PrintPlan
 from ..printing.printer import printer_of
-from ..sheets.html import Markup, Sheet, block, cautions, facts, heading, paragraph, table
+from ..sheets.html import Markup, Sheet, block, cautions, heading, paragraph, table
 from ..sheets.html import drawing as figure
 from ..sheets.stamp import stamp_of
 from . import figures
@@ -34,9 +34,10 @@ def page(plan: Plan, drawings: Sequence[bytes], prints: Sequence[PrintPlan] = ()
 
 
 def _print(built: Built, laid: PrintPlan) -> Iterator[Markup]:
-    yield heading(f"Printing {laid.called}")
-    yield figure(print_drawing(laid, built.title))
-    yield facts(printing(laid, printer_of(built.house)))
+    yield block(
+        heading(f"Printing {laid.called}"), figure(print_drawing(laid, built.title)),
+        table(("", "figures"), printing(laid, printer_of(built.house))),
+    )
 
 
 def drawings(plan: Plan) -> list[bytes]:

@@ -146,7 +146,7 @@ def _write(
 def _no_quote(found: Sequence[Reckoned]) -> list[Fault]:
     """That no quote was written, lest one of before is taken for it."""
     lost = [one.name for one in found if one.cost.total is None]
-    said = f"no quote was written: there is no price of {', '.join(lost)}"
+    said = f"no quote was written: what it costs in full is not known in {', '.join(lost)}"
     return [Fault("price-missing", said, None, remedy="give the prices told of above")] if lost else []
 
 

@@ -178,8 +178,9 @@ def _prices(makings: Sequence[Reckoned]) -> Markup:
         _, metal, grams, net, tax, total = rows[0]
         said = [("Metal", metal), ("About, as cast", grams)]
         if makings[0].cost.tax[1]:
-            said += [("Before tax", net), (makings[0].cost.tax[0], tax)]
-        return facts([*said, ("To pay", total)])
+            name = makings[0].cost.tax[0]
+            said += [("Before tax", net), (name[:1].upper() + name[1:], tax)]
+        return tag("div", facts([*said, ("To pay", total)]), class_="row")
     heads = ["", "Metal", "About, as cast", "Before tax", "Tax", "To pay"]
     if not any(one.label for one in makings):
         return table(heads[1:], [row[1:] for row in rows])

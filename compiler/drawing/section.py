@@ -46,6 +46,7 @@ class Cut:
     others: tuple[Loop, ...]
     window: tuple[float, float, float, float]
     over: float
+    prongs: bool  # whether it is prongs that are pushed over it
     round: float | None  # the diameter, where the stone is as wide whichever way it is cut
 
     @property
@@ -83,16 +84,15 @@ def cut_of(piece: Piece, setting: Setting) -> Cut:
         tuple(loop for k in near for loop in _loops(stones[k].slice(0.0), box)),
         box,
         over,
+        bool(setting.prongs) or setting.kind == "prongs",
         kind.width if kind.cut == "round" else None,
     )
 
 
 def _over(setting: Setting) -> float:
-    """The top of what is pushed over the stone, above the middle of its girdle."""
-    tips = [grip.tip for grip in (*setting.prongs, *setting.beads)]
-    if not tips:
-        return max(setting.spare or 0.0, 0.0)
-    return max(tips)
+    """The top of what is pushed over the stone, above the middle of its girdle: of several, the lowest."""
+    base = setting.crown if setting.prongs else 0.0
+    return max((setting.spare or -base) + base, 0.0)
 
 
 def _top(flat: Sequence[CrossSection], reach: float, setting: Setting) -> float:
@@ -220,7 +220,8 @@ def _axis(window: tuple[float, float, float, float], scale: float) -> str:
 
 
 def _figures(cut: Cut, scale: float) -> list[str]:
-    """Width and depth of the stone in this cut, and what stands above its table."""
+    """Width and depth of the stone in this cut, and what is spare: of prongs above its table, of all else
+    above its girdle, as on the setter's sheet."""
     left, low, right, high = cut.box
 
     def spot(x: float, y: float) -> tuple[float, float]:
@@ -230,8 +231,8 @@ def _figures(cut: Cut, scale: float) -> list[str]:
     far = _EDGE[0] + (cut.window[2] - cut.window[0]) * scale
     said = wide_figure(spot(left, 0.0), spot(right, 0.0), tall + 7.0, figure(cut.round or right - left))
     said += tall_figure(spot(left, high), spot(0.0, low), _EDGE[0] - 6.0, figure(high - low))
-    if cut.over > high + 0.005:
-        said += tall_figure(spot(right, cut.over), spot(0.0, high), far + 9.0, figure(cut.over - high))
-    elif cut.over > 0.005:
-        said += tall_figure(spot(right, cut.over), spot(right, 0.0), far + 9.0, figure(cut.over))
+    base = high if cut.prongs else 0.0
+    if cut.over > base + 0.005:
+        from_ = spot(0.0 if cut.prongs else right, base)
+        said += tall_figure(spot(right, cut.over), from_, far + 9.0, figure(cut.over - base))
     return said

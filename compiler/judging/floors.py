@@ -107,4 +107,4 @@ def _ends(form: Form, stone: Stone, hole: float) -> Floats:
         np.stack((share * far * np.cos(turn), share * far * np.sin(turn), level), axis=1)
         for share in (edge, np.full(SPOKES, 0.97))
     ]
-    return np.stack([stone.world(end) for end in ends])
+    return stone.world(np.stack(ends))

@@ -56,8 +56,9 @@ def sections_round(skin: Skin, frame: Floats, inner: float) -> list[Section]:
         for sign in (1.0, -1.0):
             mine = np.minimum(sign * start[:, 0], sign * end[:, 0]) > 0
             # Pressed flat onto the farthest reach what lies beyond it: the outline stays closed.
-            lines = (np.minimum(line[mine] * (sign, 1.0), (inner + REACH, np.inf)) for line in (start, end))
-            part = _section(*lines, inner)
+            most = inner + REACH, np.inf
+            one, two = (np.minimum(line[mine] * (sign, 1.0), most) for line in (start, end))
+            part = _section(one, two, inner)
             if part is not None:
                 area, modulus, size, centre = part
                 where = fr.apply(frame, (centre[0] * sign * out + (0, centre[1], 0))[None])[0]

@@ -16,7 +16,7 @@ from string import Template
 from ..picture.names import FINISHES
 
 SCRIPTS = (
-    "packet", "turning", "shaders", "drawing", "touch", "marks", "size", "stand",
+    "packet", "turning", "room", "shaders", "graphics", "drawing", "touch", "marks", "size", "stand",
     "state", "sight", "solid", "ticket", "figures", "hands", "saw", "bench",
 )  # fmt: skip
 """In order: what one needs as it is read, and not only later, stands in those before it."""
@@ -44,7 +44,7 @@ def script() -> str:
 
 
 def _page(**parts: str) -> bytes:
-    """The page with its parts in it; the finishes are those that a picture can have, each with how rough it is."""
+    """The page with its parts in it; the finishes are those of pictures, each with how rough it is."""
     rows = ((name, rough) for name, (rough, _) in FINISHES.items())
     finishes = "".join(f'<option value="{name}" data-rough="{rough}">{name}</option>' for name, rough in rows)
     return Template(_text("page.html")).substitute(finishes=finishes, **parts).encode("utf-8")

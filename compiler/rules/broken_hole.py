@@ -25,8 +25,8 @@ MOST = 200  # holes of one line, past which they are a pattern
 def _check(piece: Piece) -> Iterator[Verdict]:
     skin = piece.skin_measures.skin
     for feature, call in piece.with_role(Role.HOLE):
-        if piece.is_for(feature.index, Role.FINDING):
-            continue
+        if call.trail or call.get("ball"):
+            continue  # a word knows where it cuts; a ball burr leaves a hollow
         wall = skin.corners[skin.owner == feature.index]
         across = call.get("across")
         if across is None or not len(wall) or len(feature.frames) > MOST:

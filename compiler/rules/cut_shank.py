@@ -18,7 +18,10 @@ def _check(piece: Piece) -> Iterator[Verdict]:
     bore = piece.wear_measures.bore
     if bore is None or not piece.is_for(bore.index, Role.SHANK) or piece.call(bore.index).get("open"):
         return
-    cuts = [feature.index for feature, call in piece.with_role(Role.CUT) if _may_cut(call.get("in"), bore)]
+    cuts = [
+        feature.index for feature, call in piece.with_role(Role.CUT)
+        if not call.trail and _may_cut(call.get("in"), bore)  # a word knows where it cuts
+    ]  # fmt: skip
     if cuts and not piece.wear_measures.goes_round:
         band = piece.name_of(bore.index)
         yield Verdict(

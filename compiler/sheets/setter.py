@@ -241,9 +241,14 @@ def _stones(handed: Handed) -> Markup:
         rest = (own[key] or "-" for key in _KEYS)
         row = (f"{stone.gem}, {stone.cut}", own["size_mm"], own["setting"], *rest)
         alike.setdefault(row, []).append(stone.number)
-    rows = [[numbered(numbers), *row] for row, numbers in alike.items()]
+    rows = [[_whole(one) for one in (numbered(numbers), *row)] for row, numbers in alike.items()]
     used = [k for k in range(len(_STONE_HEADS)) if any(row[k] != "-" for row in rows)]
     return table([_STONE_HEADS[k] for k in used], [[row[k] for k in used] for row in rows])
+
+
+def _whole(said: str) -> str:
+    """A cell that is not split: "4 prongs", "2 to 9"."""
+    return said.replace(" ", "\u00a0") if said[:1].isdigit() and "," not in said and len(said) < 12 else said
 
 
 def _with_unit(said: str) -> str:

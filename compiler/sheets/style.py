@@ -54,7 +54,7 @@ figcaption{font-size:8.5pt;color:#333}
 .together{break-inside:avoid}
 .page{break-before:page}
 .care{border:1.2pt solid #111;
-padding:2mm 3mm;margin:3mm 0;font-size:8.5pt;line-height:1.28;break-inside:avoid}
+padding:2mm 3mm;margin:3mm .5mm;font-size:8.5pt;line-height:1.28;break-inside:avoid}
 .care h2{margin-top:0}
 .bar{display:inline-block;width:50mm;height:2mm;border:.9pt solid #111;border-top:0;vertical-align:baseline}
 .tick{display:inline-block;width:3.4mm;height:3.4mm;border:.8pt solid #111;vertical-align:-.4mm}

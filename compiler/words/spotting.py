@@ -161,8 +161,8 @@ WORDS = (
             Take(
                 "behind",
                 Kind.PART,
-                "each lies on the back of this metal, where you point at it from in front, and looks backward: "
-                "a place for a pin, a post or a joint",
+                "each lies on the back of this metal, where you point at it from in front, and looks "
+                "backward: a place for a pin, a post or a joint",
                 not_with=("down-to", "onto", "on"),
             ),
         ),

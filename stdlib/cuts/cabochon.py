@@ -56,7 +56,9 @@ def stack(rim: np.ndarray, rings: list[tuple[float, float]], top: float) -> Face
     return Facets(np.vstack([points, [[0.0, 0.0, top]]]), tuple(faces), (*names, *["dome"] * n))
 
 
-def _rings(rim: np.ndarray, rings: list[tuple[float, float]]) -> tuple[np.ndarray, list[tuple[int, ...]], list[str]]:
+def _rings(
+    rim: np.ndarray, rings: list[tuple[float, float]]
+) -> tuple[np.ndarray, list[tuple[int, ...]], list[str]]:
     """Points of rings of the outline at (share, z), the faces between them and the flat one below."""
     n = len(rim)
     points = np.vstack([np.column_stack([rim * share, np.full(n, z)]) for share, z in rings])

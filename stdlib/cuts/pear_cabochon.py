@@ -6,8 +6,8 @@ Its origin lies on the back, as that of a cabochon does.
 from __future__ import annotations
 
 from .cabochon import bearing, domed
-from .pear import corners, outline
 from .parts import Proportions, Size
+from .pear import corners, outline
 from .solid import Facets
 
 __all__ = ["bearing", "corners", "facets", "outline"]

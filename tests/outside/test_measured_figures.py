@@ -90,7 +90,7 @@ def test_edge_of_a_half_round_band_by_its_arc(seed: int, tolerance: float) -> No
     assert found == pytest.approx(2 * math.degrees(math.atan(2 * thick / wide)), rel=0.02)
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", [0, 1, 2, 3, 108])
 def test_wall_beside_a_stone_at_its_girdle(seed: int) -> None:
     """Half the band's width less the stone's radius and the clearance of a flush stone, 0.03 mm: calc."""
     rng = random.Random(f"beside {seed}")
@@ -104,7 +104,7 @@ flush f: for st, in shank
     assert found == pytest.approx(wall, rel=NEAR)
 
 
-@pytest.mark.parametrize("seed", range(3))
+@pytest.mark.parametrize("seed", [0, 1, 2, 101, 102])
 def test_metal_below_a_bearing_at_the_edge_of_the_light_hole(seed: int) -> None:
     """Rays straight down through the mesh, by trimesh, just beside the light hole."""
     rng = random.Random(f"bearing {seed}")
@@ -128,6 +128,26 @@ prong c: for st, count 4, wire 0.9 mm
 
 
 @pytest.mark.parametrize("seed", range(3))
+def test_wall_that_drills_leave(seed: int) -> None:
+    """Between two holes, at a rim, below a blind hole: drawn figures (calc)."""
+    rng = random.Random(f"drills {seed}")
+    one, two, wall = rng.uniform(1, 2.5), rng.uniform(1, 2.5), rng.uniform(0.2, 0.75)
+    turn, radius = rng.uniform(0, 2 * math.pi), rng.uniform(6, 9)
+    x, y = ((wall + (one + two) / 2) * f(turn) for f in (math.cos, math.sin))
+    rim = radius - wall - one / 2
+    disc = f"disc d: across {2 * radius:.4f} mm, thick 1.6 mm\n"
+    at_rim = f"right {rim * math.cos(turn):.5f} mm, up {rim * math.sin(turn):.5f} mm"
+    for text in (
+        f"drill h: at face of d, in d, across {one:.4f} mm\n"
+        f"drill g: at face of d, in d, right {x:.5f} mm, up {y:.5f} mm, across {two:.4f} mm\n",
+        f"drill h: at face of d, in d, {at_rim}, across {one:.4f} mm\n",
+        f"drill h: at face of d, in d, across {one:.4f} mm, deep {1.6 - wall:.4f} mm\n",
+    ):
+        (found,) = figures(made_of(disc + text), "thin-wall")
+        assert found == pytest.approx(wall, rel=NEAR)
+
+
+@pytest.mark.parametrize("seed", range(3))
 def test_gap_of_a_split_band_is_as_stated(seed: int) -> None:
     rng = random.Random(f"split {seed}")
     gap, wide = rng.uniform(0.4, 2.6), rng.uniform(3.6, 5)
@@ -143,7 +163,7 @@ def test_gap_of_a_split_band_is_as_stated(seed: int) -> None:
     assert np.ptp(back[:, 1]) == pytest.approx(wide, rel=0.01)
 
 
-@pytest.mark.parametrize("seed", range(3))
+@pytest.mark.parametrize("seed", [0, 1, 13, 115])
 def test_thickness_of_a_long_half_round_wire_is_its_largest_circle(seed: int) -> None:
     """Its section is half an ellipse, a wide and b high from its flat side. The largest circle on
     that side touches the top, or the ellipse beside it: 2 a sqrt(1 - a2 / b2) across (calc)."""
@@ -171,7 +191,7 @@ drill drain: at face of base, in base, across 0.9985 mm
     assert seen != limit
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", [0, 1, 2, 3, 301, 312])
 def test_laps_of_mirrored_prongs_on_corners_agree(seed: int) -> None:
     """The lap on a corner of a long stone, by plane geometry (calc): from the
     corner to the farthest that the wire reaches inside it along a line to the stone's middle."""
@@ -188,4 +208,6 @@ prong p: for c, wire {wire:.3f} mm, bite {bite:.2f} %, foot 2 mm
     turn = math.radians(45) - math.atan2(wide, long)
     along = off * math.cos(turn)
     due = -along + math.sqrt((wire / 2) ** 2 - (off * math.sin(turn)) ** 2)
-    assert found == pytest.approx(due, rel=NEAR, abs=0.004)
+    # The chords of the wire lie within it by up to the tolerance, 5 microns; at 1 micron the worst of these
+    # is off by 1.4.
+    assert found == pytest.approx(due, rel=NEAR, abs=0.005)

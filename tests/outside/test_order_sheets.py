@@ -460,7 +460,23 @@ def test_the_cost_is_reckoned_again_from_bench_toml(shop, name, capsys):
     said = html.parse(str(shop / "out" / f"{name}-cost.html")).getroot().text_content()
     assert all(f"{float(Fraction(line['amount'])):,.2f}" in said for line in made["lines"])
     assert all(line["source"].startswith(("bench.toml", "750 parts", "12 min", "40 min")) for line in made["lines"])
-    quote = html.parse(str(shop / "out" / f"{name}-quote.html")).getroot().text_content()
+    rows = html.parse(str(shop / "out" / f"{name}-cost.html")).getroot().xpath("//table[contains(@class, 'cost')]/tbody/tr")
+    assert len(rows) == len(expected)
+    for row in rows:  # what a line says it is of, multiplied
+        much, amount = (row.xpath(f"string(td[{k}])") for k in (3, 4))
+        shares = math.prod(figures(much)) / 100 ** much.count("%")
+        assert float(amount.replace(",", "")) == pytest.approx(shares, rel=6e-3, abs=0.006), (much, amount)
+    tree = html.parse(str(shop / "out" / f"{name}-quote.html")).getroot()
+    stones = table(shop, name, "stones", "stones")
+    known = {float(total), float(total - tax), float(tax), float(grams)}
+    known |= {float(row["a_piece"]) for row in stones} | {one for row in stones for one in figures(row["size_mm"])}
+    carats = [(float(row["a_piece"]) * float(row["ct_each"]), 0.0006 * float(row["a_piece"])) for row in stones]
+    shown = [value for cell in tree.xpath("//td | //dd") for value in figures(cell.text_content())]
+    assert len(shown) >= 6
+    for value in shown:
+        near = any(abs(value - one) < 0.004 for one in known) or any(abs(value - one) < off for one, off in carats)
+        assert near, (name, value)
+    quote = tree.text_content()
     assert f"{float(total):,.2f} EUR" in quote and "2025-04-30" in quote
     for secret in ("markup", "bench.toml", f"{float(cost):,.2f}", "a list", "78.40", "casting"):
         assert secret not in quote

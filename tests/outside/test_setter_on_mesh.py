@@ -62,6 +62,13 @@ def area(loop):
     return 0.5 * float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum())
 
 
+def middle(loop):
+    """Its centre of area."""
+    x, y = loop.T
+    part = x * np.roll(y, -1) - np.roll(x, -1) * y
+    return np.array([((x + np.roll(x, -1)) * part).sum(), ((y + np.roll(y, -1)) * part).sum()]) / (6 * area(loop))
+
+
 def wide(loop):
     """Across a loop, square to the line from the stone's middle to it, and along that line."""
     out = loop.mean(axis=0) / np.linalg.norm(loop.mean(axis=0))
@@ -119,13 +126,13 @@ def test_prongs_are_as_many_as_thick_and_as_far_over_the_girdle_as_told(settings
     for key, one in of(settings, "prongs"):
         held = holding(one, 0.05)
         assert len(held) == one.says("held_by")[0], key
-        upper = [loop.mean(axis=0) for loop, _ in holding(one, 0.1)]
-        rise = np.array([np.abs(np.linalg.norm(np.array(upper) - loop.mean(axis=0), axis=1)).min() for loop, _ in held])
+        upper = [middle(loop) for loop, _ in holding(one, 0.1)]
+        rise = np.array([np.abs(np.linalg.norm(np.array(upper) - middle(loop), axis=1)).min() for loop, _ in held])
         lean = np.cos(np.arctan2(rise, 0.05))
         wires = [np.sqrt(4 * area(loop) / np.pi * c) for (loop, _), c in zip(held, lean, strict=True)]
         assert [min(wires), max(wires)] == pytest.approx(np.array(one.says("wire_mm"))[[0, -1]], abs=NEAR), key
         over = [
-            one.around[:, 0].max() - loop[:, 0].min() if abs(loop[:, 1].mean()) < 0.02 < loop[:, 0].mean() else deep
+            one.around[:, 0].max() - loop[:, 0].min() if abs(middle(loop)[1]) < 0.02 < middle(loop)[0] else deep
             for loop, deep in holding(one, 0.02)
         ]  # fmt: skip
         assert [min(over), max(over)] == pytest.approx(np.array(one.says("over_girdle_mm"))[[0, -1]], abs=NEAR), key

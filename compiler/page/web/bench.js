@@ -53,6 +53,7 @@ export function open(name) {
   page.marks.callipers = [];
   by("linepart").hidden = true;
   by("linepart").parentNode.scrollTop = 0;
+  by("remarks").replaceChildren();
   page.drawing.metal = null;
   listen();
   tellPieces().catch(() => {});

@@ -1,11 +1,12 @@
 // What is drawn over the piece: measures as dimension lines that can be pulled, callipers, marks of remarks.
 
 import { dot } from "./turning.js";
+import { by } from "./state.js";
 
 const NS = "http://www.w3.org/2000/svg";
 const OFF = 30; // pixels from the piece to a dimension line
 const OUTLINE = 400; // spots of the piece that tell how far out it reaches
-const EDGE = 34, FOOT = 70; // pixels of a picture that are left free at its edges, and for the words below it
+const EDGE = 34; // pixels of a picture that are left free at its edges
 
 function line(a, b, kind) {
   const node = document.createElementNS(NS, "line");
@@ -53,14 +54,17 @@ export class Marks {
     svg.replaceChildren();
     this.grips.setAttribute("viewBox", `0 0 ${width} ${height}`);
     this.grips.replaceChildren();
+    this.foot = 24 + by("saying").offsetHeight; // for the words below it
     let row = 0;
     const centre = look.onto(middle, width, height), placed = [], step = Math.ceil(spots.length / OUTLINE);
     const outline = spots.filter((one, k) => k % step === 0 && this.stands(one)).map((one) => look.onto(one, width, height));
-    // How far along a way a place lies beside the piece, and still in the picture.
+    // How far along a way some spots go to lie beside the piece, and by how much the picture is too `short` for it.
     const beside = (from, way, more) => {
-      const clear = Math.max(0, ...outline.map((p) => way[0] * (p[0] - from[0]) + way[1] * (p[1] - from[1])));
-      const room = [width, height - FOOT].map((one, k) => (way[k] > 0 ? one - EDGE - from[k] : from[k] - EDGE) / Math.max(Math.abs(way[k]), 1e-6));
-      return Math.max(OFF, Math.min(clear + OFF * 0.6 + more, ...room));
+      const along = (p) => way[0] * p[0] + way[1] * p[1], high = Math.max(...outline.map(along));
+      const wanted = Math.max(0, high - Math.min(...from.map(along))) + OFF * 0.6 + more;
+      const room = Math.min(...from.flatMap((p) => [width, height - this.foot].map(
+        (one, k) => (way[k] > 0 ? one - EDGE - p[k] : p[k] - EDGE) / Math.max(Math.abs(way[k]), 1e-6))));
+      return { by: Math.max(OFF, Math.min(wanted, room)), short: Math.max(0, wanted - room) };
     };
     for (const figure of this.figures) {
       const hidden = !this.shown;
@@ -129,7 +133,9 @@ export class Marks {
       let off = [-(b[1] - a[1]) / far, (b[0] - a[0]) / far];
       if (off[0] * (middle[0] - centre[0]) + off[1] * (middle[1] - centre[1]) < 0) off = [-off[0], -off[1]];
       const move = (p, k) => [p[0] + off[0] * k, p[1] + off[1] * k];
-      const off1 = beside(middle, off, more);
+      const there = [-off[0], -off[1]];
+      if (beside([a, b], there, more).short < beside([a, b], off, more).short) off = there;
+      const off1 = beside([a, b], off, more).by;
       this.svg.append(line(move(a, 3), move(a, off1 + 5), `${kind} thin`), line(move(b, 3), move(b, off1 + 5), `${kind} thin`));
       ended(this.svg, move(a, off1), move(b, off1), kind);
       at = at || move(middle, off1 + (Math.abs(off[0]) > 0.6 ? 34 : 17));
@@ -153,8 +159,8 @@ export class Marks {
 
   outward(at, centre, beside, more) {
     const far = Math.hypot(at[0] - centre[0], at[1] - centre[1]);
-    const way = far < 1 ? [0, -1] : [(at[0] - centre[0]) / far, (at[1] - centre[1]) / far], by = beside(at, way, more);
-    return [at[0] + way[0] * by, at[1] + way[1] * by];
+    const way = far < 1 ? [0, -1] : [(at[0] - centre[0]) / far, (at[1] - centre[1]) / far], { by: apart } = beside([at], way, more);
+    return [at[0] + way[0] * apart, at[1] + way[1] * apart];
   }
 
   // Moves figures off each other and into the picture.
@@ -172,7 +178,7 @@ export class Marks {
           b.at[1] += push;
         }
         a.at[0] = Math.max(a.wide / 2 + 6, Math.min(width - a.wide / 2 - 6, a.at[0]));
-        a.at[1] = Math.max(a.tall / 2 + 6, Math.min(height - a.tall / 2 - FOOT, a.at[1]));
+        a.at[1] = Math.max(a.tall / 2 + 6, Math.min(height - a.tall / 2 - this.foot, a.at[1]));
       }
     }
   }

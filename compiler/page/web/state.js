@@ -15,7 +15,7 @@ export const FAINT = 1.6e3; // ms a line that was edited is lit
 export const page = {
   piece: "", told: null, solid: null, have: 0, touch: null, spots: [], middle: [0, 0, 0], breadth: 20,
   look: null, flight: null, moved: 0, metal: "", pose: null, poseName: "air", view: "corner",
-  cut: null, picks: [], measuring: false, truly: false, tried: {}, wanted: null, waiting: 0, lost: false, text: [],
+  cut: null, picks: [], measuring: false, truly: false, tried: {}, remarks: [], wanted: null, waiting: 0, lost: false, text: [],
   drawn: 0, finished: false, worked: false, times: {}, light: null, drawing: null, marks: null,
 };
 

@@ -132,6 +132,8 @@ function tellRemarks() {
   by("remarkpart").hidden = !told.tally;
   if (told.stage === "making") return;
   words(by("tally"), told.checked || told.stage === "fault" ? told.tally : "being checked \u2026");
+  if (told.stage === "metal") return; // those of before stay until the rules are done
+  page.remarks = told.remarks;
   const key = JSON.stringify(told.remarks);
   if (page.remarkKey === key) return;
   page.remarkKey = key;
@@ -157,7 +159,7 @@ function tellRemarks() {
 
 // Flies to where a remark is about, and marks it.
 function goRemark(k) {
-  const one = page.told.remarks[k];
+  const one = page.remarks[k];
   document.querySelectorAll(".remark").forEach((node, j) => node.setAttribute("aria-current", j === k ? "true" : "false"));
   if (one.line) showLines([one.line]);
   const features = page.solid ? page.solid.features.flatMap(([name], j) => (name === one.feature || name.startsWith(`${one.feature}.`) ? [j] : [])) : [];
