@@ -193,8 +193,7 @@ class SkinMeasures:
         return slender(self.skin.in_view(mine), thin, ratio, tied)
 
     def _narrow_bodies(self) -> Iterator[tuple[int, float]]:
-        """Bodies that may be long and thin, and how wide their runs may be, mm: those in a narrow box,
-        and flat ones that leave half of their box empty."""
+        """Bodies whose box is long and narrow, and how wide it is, mm."""
         bodies = self.sets.walls - self.sets.holders
         for feature, _ in self.piece.with_role(Role.BODY):
             mine = self.flags([feature.index])
@@ -204,10 +203,8 @@ class SkinMeasures:
             spots = spots - spots.mean(axis=0)
             long, wide, thick = np.ptp(spots @ np.linalg.svd(spots, full_matrices=False)[2].T, axis=0)
             ratio = float(self.piece.bound("slender", "most", feature))
-            if wide > FLAT * thick and self.skin.areas[mine].sum() > long * wide:
-                continue
-            if thick < WIRE_LIMIT and long + wide > ratio * thick:
-                yield feature.index, float(wide if wide < FLAT * thick else min(FLAT * thick, WIRE_LIMIT))
+            if thick < WIRE_LIMIT and wide < FLAT * thick and long > ratio * thick:
+                yield feature.index, float(wide)
 
     @cached_property
     def chambers(self) -> list[Chamber]:
