@@ -72,10 +72,10 @@ class Lexicon(Mapping[str, Word]):
 
 
 class Choices(Set[str]):
-    """Bare names that stand for themselves in some clause: those at hand, then those of all
-    ``words``, which are looked through only when a name is none of the first."""
+    """Bare names that stand for themselves in some clause: those at hand, then those of the words met,
+    then those of all ``words``, which are looked through only when a name is none of the others."""
 
-    def __init__(self, near: Iterable[str], words: Mapping[str, Word]) -> None:
+    def __init__(self, near: Iterable[str], words: Lexicon) -> None:
         self._near = frozenset(near)
         self._words = words
 
@@ -84,7 +84,7 @@ class Choices(Set[str]):
         return self._near | choices_of(self._words.values())
 
     def __contains__(self, name: object) -> bool:
-        return name in self._near or name in self._all
+        return name in self._near or name in choices_of(self._words.met()) or name in self._all
 
     def __iter__(self) -> Iterator[str]:
         return iter(self._all)

@@ -221,7 +221,8 @@ DRAW = Command(
     "draw",
     "Draws a piece in lines: face, side, end and corner, with figures if you like",
     "Hidden lines are left out; metal and stones are tinted in their colours. A drawing prints at "
-    "the scale written on it. Nothing is drawn of a piece with faults.",
+    "the scale written on it. Nothing is drawn of a text with faults; what is wrong with the finished metal "
+    "posy check --measured tells.",
     shared.PIECES,
     "An SVG file for each piece, or one sheet of all; your browser opens it. As PDF and PNG too, if asked.",
     (

@@ -3,7 +3,7 @@
 A line drawn flat looks to the onlooker. One that goes round the finger or the wrist, whose middle
 runs up through the piece, looks away from it. Any other looks to the onlooker where it can; a
 closed one that stands upright away from its own middle, an open one away from the middle of the
-piece, else up, else right.
+piece, else to the outer side of its bend, else up, else right.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ Field = Callable[[np.ndarray], np.ndarray]
 
 ROUND = np.radians(45.0)  # a line that turns farther about the piece's middle goes round it
 NEAR_MIDDLE = 0.25  # ... unless it comes nearer to the middle than this share of its farthest
+LEAST_BEND = np.radians(10.0)  # a line that turns farther over all has an outer side
 CLEAR = 0.5  # a line looks some way if it does so within 60 degrees, over all
 STEEP = 0.35  # a line within 20 degrees of a way cannot look that way there
 
@@ -71,7 +72,7 @@ def on_edge(line: Line, frame: np.ndarray, facing: str | None) -> Line:
         placed = fr.apply(frame, line.points)
         there = Line(placed, outs @ frame[:, :3].T, False)
         ways = [*_wishes(there, True)] if facing is None else [FACINGS[facing]]
-        scores = [float((there.outs * way(placed)).sum(axis=1).mean()) for way in ways]
+        scores = [_fit(there, there.outs, way(placed)) for way in ways]
         clear = [score for score in scores if abs(score) > 0.1] or [1.0]
         outs = outs * np.sign(clear[0])
     return Line(line.points, outs, line.closed)
@@ -91,7 +92,21 @@ def _wishes(line: Line, edge: bool) -> Iterator[Field]:
     yield FACINGS["out"]
     if line.closed:
         yield own
-    yield from (_away, FACINGS["up"], FACINGS["right"])
+    yield _away
+    yield from _outer(line)
+    yield from (FACINGS["up"], FACINGS["right"])
+
+
+def _outer(line: Line) -> Iterator[Field]:
+    """The outer side of the bend of an open line in one plane, if it bends to one side."""
+    _, sizes, axes = np.linalg.svd(line.points - line.points.mean(axis=0), full_matrices=False)
+    if line.closed or len(sizes) < 3 or sizes[2] > 1e-6 * sizes[0] or sizes[1] < 1e-6 * sizes[0]:
+        return
+    before, after = line.unit_chords()
+    turn = float(np.arcsin(np.clip(np.cross(before, after) @ axes[2], -1.0, 1.0)).sum())
+    if abs(turn) > LEAST_BEND:
+        side = np.cross(line.ways(), axes[2]) * np.sign(turn)
+        yield lambda points: side
 
 
 def _goes_round(line: Line) -> bool:
@@ -116,7 +131,7 @@ def _best(line: Line, wishes: list[Field] | Iterator[Field]) -> np.ndarray:
             outs = square / size[:, None]
         else:
             outs = _untwisted(line, ways, square)
-        fits = float((outs * want).sum(axis=1).mean())
+        fits = _fit(line, outs, want)
         if fits > score + 1e-9:
             best, score = outs, fits
         if fits > CLEAR:
@@ -124,12 +139,19 @@ def _best(line: Line, wishes: list[Field] | Iterator[Field]) -> np.ndarray:
     return best
 
 
+def _fit(line: Line, outs: np.ndarray, want: np.ndarray) -> float:
+    """How far the outs look as they should, -1 to 1, over the length of the line: however finely
+    its bends are drawn, they weigh no more."""
+    spans = line.spans()
+    return float((outs * want).sum(axis=1) @ spans / spans.sum())
+
+
 def _untwisted(line: Line, ways: np.ndarray, square: np.ndarray) -> np.ndarray:
     """Outs carried along without twist, turned as a whole so that they look most nearly as
     ``square`` does."""
     first = _carried(line.points, ways, line.closed)
     second = np.cross(ways, first)
-    turn = np.arctan2((second * square).sum(), (first * square).sum())
+    turn = np.arctan2(_fit(line, second, square), _fit(line, first, square))
     return np.asarray(np.cos(turn) * first + np.sin(turn) * second)
 
 

@@ -38,6 +38,13 @@ class Line:
         """Length in mm."""
         return float(np.linalg.norm(self.chords(), axis=1).sum())
 
+    def spans(self) -> np.ndarray:
+        """The length that each point stands for: half of either chord beside it, (n,)."""
+        lengths = np.linalg.norm(self.chords(), axis=1)
+        if self.closed:
+            return (lengths + prior_of(lengths)) / 2
+        return (np.r_[0.0, lengths] + np.r_[lengths, 0.0]) / 2
+
     def moved(self, frame: np.ndarray) -> Line:
         """The line in a (3, 4) frame; a mirrored frame turns a closed one round again."""
         points = fr.apply(frame, self.points)
@@ -81,17 +88,17 @@ class Line:
 
     def corners(self, degrees: float = CORNER_DEGREES) -> np.ndarray:
         """Indices of the points where the line turns by more than ``degrees``."""
-        before, after = self._beside()
+        before, after = self.unit_chords()
         return np.flatnonzero((before * after).sum(axis=1) < np.cos(np.radians(degrees)))
 
     def ways(self) -> np.ndarray:
         """The unit way on at each point, half way between its two chords, (n, 3)."""
-        before, after = self._beside()
+        before, after = self.unit_chords()
         both = before + after
         size = np.linalg.norm(both, axis=1, keepdims=True)
         return np.where(size > 1e-6, both / np.maximum(size, 1e-6), after)
 
-    def _beside(self) -> tuple[np.ndarray, np.ndarray]:
+    def unit_chords(self) -> tuple[np.ndarray, np.ndarray]:
         """The unit chords before and after each point."""
         chords = self.chords()
         unit = chords / np.linalg.norm(chords, axis=1, keepdims=True)
@@ -102,7 +109,7 @@ class Line:
     def mitred(self, across: np.ndarray) -> np.ndarray:
         """Ways ``across`` the line, (n, 3), drawn out so that moving by them keeps both
         neighbouring chords parallel."""
-        before, after = self._beside()
+        before, after = self.unit_chords()
         turn = after - before
         size = np.linalg.norm(turn, axis=1, keepdims=True)
         toward = turn / np.maximum(size, 1e-12)

@@ -88,9 +88,13 @@ def _radii(profile: np.ndarray, height: float) -> tuple[float, float]:
 
 def is_cup(piece: Piece, bed: Bed) -> bool:
     """Whether the body is a collet, tube or bezel made for this one stone."""
-    outline = piece.features[bed.body].outline
+    outline, seat = piece.features[bed.body].outline, piece.seated.get(bed.stone)
     if bed.ring or outline is None:
         return False
+    if seat is not None and piece.is_for(seat, Role.RIM) and not (
+        bed.tube or piece.is_for(bed.body, Role.SETTING)
+    ):
+        return False  # sunk flush into a plate: its own edge is rubbed over
     setting = piece.stones.of(bed.stone)
     wide = sorted((setting.length, setting.width))
     return all(over - own <= 2 * WIDEST for over, own in zip(_sides(outline), wide, strict=True))

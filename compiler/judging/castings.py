@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 TOUCH = 0.01  # mm, bought metal this near to other metal is taken to be soldered to it
 NEAR = 0.5  # mm, bodies farther apart than this hold nothing together
 LOOP_STEPS = 48
+HELD_BY = Role.CLASP, Role.EAR_WIRE, Role.EAR_POST  # what a casting is held by, whatever loops it has
 
 
 @dataclass(frozen=True, eq=False)
@@ -127,13 +128,13 @@ class Casting:
 
     @cached_property
     def rest(self) -> Rest | None:
-        """How it hangs; None for a ring, for what is bought, for a loop alone, for half of a clasp, and where
-        its loops carry other metal."""
+        """How it hangs by its loops; None for a ring, for what is bought, for a loop alone, for half of a
+        clasp, for what hangs in the ear by its wire or post, and where its loops carry other metal."""
         rings = {loop.feature for loop in self.loops}
         worn = self._piece.wear_measures.bore is not None
         owners = set(self.skin.owner.tolist())
-        clasp = any(self._piece.is_for(one, Role.CLASP) for one in owners if one >= 0)
-        if self.bought or worn or clasp or rings >= owners:
+        otherwise = any(self._piece.is_for(one, *HELD_BY) for one in owners if one >= 0)
+        if self.bought or worn or otherwise or rings >= owners:
             return None
         loops = carrying(self.loops, self.skin)
         if any(self._piece.casting_measures.bears(loop) for loop in loops):

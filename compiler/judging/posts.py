@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ...lang.lean import dataclass
 from ..bench.feature import Lines
 from ..bench.roles import FigureOf, Role
 from ..measures.kinds import dot, frame_of
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
 
 BACKWARD, LONG, THIN = -0.9, 6.0, 1.3
 BESIDE = 0.3  # mm beside a post, where a clutch grips it
-ROUND = 150.0  # degrees that a hook turns
+ROUND, HOOP = 150.0, 270.0  # degrees that a hook turns: what turns further is a hoop
 FREE = 1.5  # mm, how far its free end stands from other metal
 
 
@@ -56,28 +57,67 @@ def ear_hooks(piece: Piece) -> Iterator[int]:
     a piece that hangs by no loop and goes round no finger."""
     if piece.wear_measures.loops or piece.wear_measures.hole is not None:
         return
-    skin = piece.skin_measures.skin
-    for feature, call in piece.with_role(Role.WIRE):
-        path = feature.look("path") if "path" in feature.offers else None
+    for feature, wire, bends in _bent(piece, Role.WIRE):
+        for points in bends:
+            far = _from_metal(piece, feature, points)
+            if far is not None and far.min() < wire < FREE < far.max():
+                yield feature
+
+
+@dataclass(frozen=True)
+class Bow:
+    """The bow of an ear wire: its line, the way its top looks (3,) of length 1, how its tip lies from
+    the end that is rooted (3,), mm, zero where there is no other metal, and its top (3,)."""
+
+    feature: int
+    up: np.ndarray
+    tail: np.ndarray
+    top: np.ndarray
+
+
+def bows_of(piece: Piece) -> Iterator[Bow]:
+    """The bow of every ear wire that bends over and comes down again; a hoop has none."""
+    for feature, _, bends in _bent(piece, Role.EAR_WIRE):
+        for points in bends:
+            if _turn(points) > HOOP:
+                continue
+            way = _ways(points)
+            first, last = np.unravel_index(int(np.argmin(np.triu(way @ way.T - 1.0))), (len(way), len(way)))
+            up, tail = way[first] - way[last], np.zeros(3)
+            far = _from_metal(piece, feature, points[[0, -1]])
+            if far is not None:  # the rooted end is the one in the metal
+                tail = (points[-1] - points[0]) * np.sign(far[1] - far[0])
+            yield Bow(feature, up / np.linalg.norm(up), tail, points[int(np.argmax(points @ up))])
+
+
+def _bent(piece: Piece, role: Role) -> Iterator[tuple[int, float, list[np.ndarray]]]:
+    """Wires of a role as thin as goes through an ear: the line, its thickness, and each open line
+    (n, 3) it follows that bends right round."""
+    for feature, call in piece.with_role(role):
+        path = feature.look("path") if feature.body is not None and "path" in feature.offers else None
         section = figure(call, FigureOf.SECTION)
-        if not isinstance(path, Lines) or section is None:
+        if not isinstance(path, Lines) or section is None or narrowest(section[1]) > THIN:
             continue
-        wire = narrowest(section[1])
-        ends = [
-            line.points[[0, -1]] for line in path.lines
-            if not line.closed and wire <= THIN and _turn(line.points) >= ROUND
-        ]  # fmt: skip
-        other = skin.part(skin.owner != feature.index) if ends else skin
-        for two in ends if len(other.triangles) else ():
-            far = room_at(other, two, 1.0)
-            if far.min() < wire < FREE < far.max():
-                yield feature.index
+        bends = [line.points for line in path.lines if not line.closed and _turn(line.points) >= ROUND]
+        yield feature.index, narrowest(section[1]), bends
+
+
+def _from_metal(piece: Piece, feature: int, points: np.ndarray) -> np.ndarray | None:
+    """How far the two ends of a line (n, 3) stand from all metal but that of ``feature``, (2,)."""
+    skin = piece.skin_measures.skin
+    other = skin.part(skin.owner != feature)
+    return room_at(other, points[[0, -1]], 1.0) if len(other.triangles) else None
+
+
+def _ways(points: np.ndarray) -> np.ndarray:
+    """The way a line (n, 3) runs from each point to the next, (n - 1, 3) of length 1."""
+    way = np.diff(points, axis=0)
+    return way / np.maximum(np.linalg.norm(way, axis=1), 1e-12)[:, None]
 
 
 def _turn(points: np.ndarray) -> float:
     """How far a line turns in all, degrees."""
-    way = np.diff(points, axis=0)
-    way = way / np.maximum(np.linalg.norm(way, axis=1), 1e-12)[:, None]
+    way = _ways(points)
     cosine = np.clip((way[1:] * way[:-1]).sum(axis=1), -1.0, 1.0)
     return float(np.degrees(np.arccos(cosine)).sum())
 

@@ -5,7 +5,7 @@ Each figure is taken the first time a rule asks for it. Lengths mm, angles degre
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -23,7 +23,7 @@ from ..measures.kinds import Flags, Floats, Ints, length
 from ..measures.places import Place, Thickness
 from ..measures.rays import Spots, room_at, spots_on, straight_in
 from ..measures.skin import Skin
-from ..measures.slender import Slender, slender
+from ..measures.slender import FLAT, Slender, slender
 from ..measures.thickness import Known, thickness
 from .figures import figures
 from .joined_metal import joined_skin
@@ -159,27 +159,52 @@ class SkinMeasures:
 
     @cached_property
     def slender(self) -> list[Slender]:
-        """Long thin wires, from one joint with other metal or another wire to the next."""
+        """Long thin runs of metal, from one joint with other metal or another wire to the next."""
         found = self.piece.with_role(Role.WIRE)
         wires = {
             f.index: call for f, call in found
             if f.index not in self.sets.holders and not call.get("bought")
         }  # fmt: skip
-        if not wires:
-            return []
-        mine = self.flags(wires)
-        wide = max(_across(call) for call in wires.values())
-        thin = min(WIRE_LIMIT, 1.1 * wide)
-        ties = wire_ties(self.piece, wires)
+        told = [
+            run for body, wide in self._narrow_bodies()
+            for run in self._slender_of([body], wide, 1.1 * wide)
+        ]  # fmt: skip
+        if wires:
+            ties = wire_ties(self.piece, wires)
+            wide = max(_across(call) for call in wires.values())
+            told += self._slender_of(wires, wide, min(WIRE_LIMIT, 1.1 * wide), ties)
+        return sorted(told, key=lambda run: (-run.ratio, run.at))
+
+    def _slender_of(
+        self, features: Collection[int], wide: float, thin: float, ties: Floats | None = None
+    ) -> list[Slender]:
+        """Those of features about ``wide`` mm across at most, where thinner than ``thin`` mm; they end at
+        other metal and at ``ties`` (n, 3)."""
+        mine = self.flags(features)
 
         def tied(at: Floats) -> Flags:
             flags = np.zeros(len(at), dtype=bool)
-            flags[near_pairs(at, ties, CUT_OUT * wide)[0]] = True
+            if ties is not None:
+                flags[near_pairs(at, ties, CUT_OUT * wide)[0]] = True
             flags[self.skin.grid.near(at - 0.7 * wide, at + 0.7 * wide, ~mine)[0]] = True
             return flags
 
-        ratio = min(float(self.piece.bound("slender", "most", wire)) for wire in wires)
+        ratio = min(float(self.piece.bound("slender", "most", one)) for one in features)
         return slender(self.skin.in_view(mine), thin, ratio, tied)
+
+    def _narrow_bodies(self) -> Iterator[tuple[int, float]]:
+        """Bodies whose box is long and narrow, and how wide it is, mm."""
+        bodies = self.sets.walls - self.sets.holders
+        for feature, _ in self.piece.with_role(Role.BODY):
+            mine = self.flags([feature.index])
+            if feature.index not in bodies or self.piece.is_for(feature.index, Role.SHANK) or not mine.any():
+                continue
+            spots = self.skin.points[np.unique(self.skin.triangles[mine])]
+            spots = spots - spots.mean(axis=0)
+            long, wide, thick = np.ptp(spots @ np.linalg.svd(spots, full_matrices=False)[2].T, axis=0)
+            ratio = float(self.piece.bound("slender", "most", feature))
+            if thick < WIRE_LIMIT and wide < FLAT * thick and long > ratio * thick:
+                yield feature.index, float(wide)
 
     @cached_property
     def chambers(self) -> list[Chamber]:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from ..bench.feature import Feature
+from ..bench.plan import simple_steps
 from ..bench.roles import Role
 from ..judging.digits import mm, place, rounded_up
 from ..judging.rule import Level, Mend, Rule, Verdict
@@ -19,7 +21,8 @@ LIGHT = 0.3  # of a stone's width: a hole through the shank below it
 def _check(piece: Piece) -> Iterator[Verdict]:
     for stone, shut in piece.shut.items():
         seat = piece.seated[stone]
-        if "blind" not in piece.clauses_of(seat):
+        # An ear post stands where the weight is, behind the stone or not.
+        if "blind" not in piece.clauses_of(seat) and not piece.is_for(shut.feature, Role.EAR_POST):
             spot = place(piece.stones.frames[stone, :, 3])
             yield _stated(piece, seat, shut, spot) or _behind(piece, stone, seat, shut)
 
@@ -49,17 +52,19 @@ def _stated(
 def _behind(piece: Piece, stone: int, seat: int, shut: Shut) -> Verdict:
     """A hole that other metal shuts, or that nobody would drill so far."""
     back = mm(shut.free + shut.thick)
-    name = piece.name_of(shut.feature)
+    shuts = _metal(piece, seat, shut.feature)
+    cut = shuts != seat and piece.features[shuts].body is None
+    name = "the metal there" if cut else piece.name_of(shuts)
     line = piece.source_lines.of(piece.call(seat), None, ()).line
     closed = line is not None and piece.source_lines.can_say(line, "blind")
-    if piece.is_for(shut.feature, Role.FINDING):
+    if piece.is_for(shuts, Role.FINDING):
         remedy = f"move {name} off the hole"
-    elif shut.feature > seat and piece.call(seat).within:
+    elif shuts > seat and piece.call(seat).within:
         remedy = f"drill or pierce {name} behind the stone, or move it off the hole"
-    elif shut.feature > seat:
+    elif shuts > seat:
         into = ", and leave 'in' out" if piece.call(seat).get("in") is not None else ""
         remedy = f"put the line of {name} above the seat{into}: the hole then goes through both"
-    elif shut.feature == seat:
+    elif shuts == seat:
         remedy = f"say 'deep {rounded_up(shut.free + shut.thick + 0.2)}', or take less metal there"
     else:
         whose = piece.name_of(int(piece.stones.feature[stone]))
@@ -77,6 +82,19 @@ def _behind(piece: Piece, stone: int, seat: int, shut: Shut) -> Verdict:
         0.0,
         place=place(piece.stones.frames[stone, :, 3]),
     )
+
+
+def _metal(piece: Piece, seat: int, owner: int) -> int:
+    """The metal that shuts a hole: where its face is one that a cut left, what that is cut into, sooner
+    than what the seat is cut into."""
+    if owner == seat or piece.features[owner].body is not None:
+        return owner
+    steps = [step for step in simple_steps(piece.bench.plan().steps) if step.feature == owner]
+    of = piece.call(owner).get("of")
+    into = {body for step in steps for body in step.into or (of.bodies() if isinstance(of, Feature) else ())}
+    cut = [f.index for f in piece.features if f.body in into and f.index != seat]
+    mine = set(_cut(piece, seat))
+    return min(cut, key=lambda one: (one in mine, one), default=owner)
 
 
 def _cut(piece: Piece, seat: int) -> list[int]:

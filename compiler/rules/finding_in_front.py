@@ -1,4 +1,4 @@
-"""finding-in-front: an ear post, a pin or a hidden bail that stands on the side one sees."""
+"""finding-in-front: an ear post, a pin or a hidden bail that stands on the side one sees, or not behind."""
 
 from __future__ import annotations
 
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from ..measures.kinds import Floats
 
 BEHIND = Role.PIN, Role.BACK_BAIL  # what lies behind a piece; an ear post is judged by where it points
+FLAT = 0.8  # cosine to a way of what is taken to go that way
 ADVICE = "stand it at the back: 'at back of' the metal it is on"
 
 
@@ -27,10 +28,14 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             continue
         look, seen = _look(piece, castings.casting_at(rods.foot[k]))
         off = float(np.degrees(np.arccos(np.clip(rods.way[k] @ look, -1.0, 1.0))))
-        bound = piece.bound("finding-in-front", "least", line)
+        front, behind = (piece.bound("finding-in-front", what, line) for what in ("least", "behind"))
+        # A hoop is drawn from its side, and its post there; but no post goes up through an ear.
+        plain = abs(look[2]) > FLAT and (seen == "stones look" or abs(rods.way[k, 1]) > FLAT)
+        bound = front if below(off, front) or not plain else behind
         if below(off, bound):
             yield Verdict(
-                "this ear post stands on the front",
+                "this ear post stands on the front" if bound is front
+                else "this ear post does not go back through the ear",
                 line,
                 f"it points {off:.0f} degrees from the way the {seen}",
                 least(f"{bound:g} degrees"),

@@ -10,7 +10,7 @@ import numpy as np
 from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..judging.castings import Body
-from ..judging.digits import mm, place
+from ..judging.digits import mm, place, rounded_up
 from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
@@ -18,7 +18,9 @@ if TYPE_CHECKING:
     from ..measures.kinds import Floats
 
 WAYS = 8  # directions in which metal must stand round a part for it to stand in a hole
-DEEP = 1.0  # mm above and below its place
+SUNK = 0.8  # mm, both ends of a bridge together, in the metal round a hole
+DEEP, LAYERS = 0.9, 7  # mm above and below its place, looked out at so many heights
+REACH = 30.0  # mm, how far
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
@@ -48,10 +50,12 @@ def _loose(piece: Piece, body: Body) -> Verdict:
     remedy = "move it so that it overlaps its neighbour by 0.1 mm or more"
     if ring:
         remedy += ", or so that it passes through another ring"
-    elif hole := _hole_round(piece, body, piece.features[added[0]].frames[0]):
-        remedy = (
-            f"it stands in a hole {mm(hole)} wide: close that ('blind' in the line of a bezel, or a bar "
-            "or plate across the back), or make the part wider than the hole by 0.4 mm"
+    elif (hole := _hole_round(piece, body, piece.features[added[0]].frames[0]))[0]:
+        remedy = f"it stands in a hole {mm(hole[0])} wide: " + (
+            f"add 'bridge {rounded_up(hole[1] + SUNK)}' to its line, a bar across the back that carries it"
+            if piece.is_for(added[0], Role.EAR_POST)
+            else "close that ('blind' in the line of a bezel, or a bar or plate across the back), or make "
+            "the part wider than the hole by 0.4 mm"
         )
     elif not casting.bought:
         remedy += "; what is cast by itself stands in a 'casting' block of its own"
@@ -92,24 +96,23 @@ def _cut_apart(piece: Piece, body: Body) -> Verdict | None:
     )
 
 
-def _hole_round(piece: Piece, body: Body, frame: Floats) -> float:
-    """How wide the hole is in which a part stands, mm; 0.0 where the other metal does not go all
-    round the middle of its ``frame``."""
-    own = _seen(body, frame)
-    others = np.concatenate(
-        [_seen(one, frame) for one in piece.casting_measures.bodies if one is not body]
-    )
-    away = np.hypot(others[:, 0], others[:, 1])
-    way = (np.arctan2(others[:, 1], others[:, 0]) + np.pi) // (2 * np.pi / WAYS)
-    if not len(own) or len(np.unique(way)) < WAYS or np.hypot(own[:, 0], own[:, 1]).max() > away.min():
-        return 0.0
-    return 2 * float(away.min())
-
-
-def _seen(body: Body, frame: Floats) -> Floats:
-    """The corners of a body (n, 3) as seen from a place, near to its plane."""
-    seen = fr.apply(fr.inverse(frame), body.skin.corners.reshape(-1, 3))
-    return np.asarray(seen[np.abs(seen[:, 2]) < DEEP])
+def _hole_round(piece: Piece, body: Body, frame: Floats) -> tuple[float, float]:
+    """How wide the hole is in which a part stands, mm, at its narrowest and along x of its ``frame``;
+    zeros where the other metal does not go all round it."""
+    turn = np.arange(WAYS) * 2 * np.pi / WAYS
+    ways = np.stack((np.cos(turn), np.sin(turn), np.zeros(WAYS)), axis=1) @ frame[:, :3].T
+    start = (frame[:, 3] + np.outer(np.linspace(-DEEP, DEEP, LAYERS), frame[:, 2]))[:, None] + 0 * ways
+    rays = start.reshape(-1, 3), np.tile(ways, (LAYERS, 1))
+    far = np.full(WAYS, np.inf)
+    for other in piece.casting_measures.bodies:
+        if other is not body:
+            off, met = other.skin.grid.cast(*rays, leaving=False, reach=REACH)
+            far = np.minimum(far, np.where(met >= 0, off, np.inf).reshape(LAYERS, WAYS).min(axis=0))
+    own = fr.apply(fr.inverse(frame), body.skin.corners.reshape(-1, 3))
+    wide = np.hypot(own[:, 0], own[:, 1])[np.abs(own[:, 2]) < DEEP]
+    if not len(wide) or not np.isfinite(far).all() or wide.max() > far.min():
+        return 0.0, 0.0
+    return 2 * float(far.min()), 2 * float(max(far[0], far[WAYS // 2]))
 
 
 RULE = Rule(

@@ -1,4 +1,4 @@
-"""slender: long thin wire, measured on the metal."""
+"""slender: long thin runs of metal, wire or not, measured on the metal."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 "make it thicker or shorter, or tie it to its neighbour half way",
                 ratio,
                 bound,
-                keys=("wire", "across", "round", "square", "half-round", "flat"),
+                keys=("wire", "across", "round", "square", "half-round", "flat", "size", "thick"),
                 place=place(part.at),
                 level=Level.WARNING if above(ratio, 2 * bound) else Level.HINT,
             )
@@ -54,10 +54,10 @@ def _free(part: Slender) -> tuple[float, str]:
 
 RULE = Rule(
     "slender",
-    "A wire is long and thin.",
+    "A wire or an arm of metal is long and thin.",
     "metal",
     Level.WARNING,
-    "A long thin wire fills badly in the casting, bows in the wax and bends in wear.",
+    "A long thin run of metal fills badly in the casting, bows in the wax and bends in wear.",
     "Make it thicker or shorter, or tie it to its neighbour half way.",
     "house choice, no source",
     _check,

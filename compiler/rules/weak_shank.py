@@ -28,20 +28,22 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         bound = floor if weak else advised
         # Wire grows both ways, a band in its thickness alone.
         power = 1 / 3 if piece.is_for(feature, Role.WIRE) else 1 / 2
+        # What is thicker is to be strong enough for daily wear, not just out of the worst.
         times = (max(floor, advised) / max(weakest.modulus, 1e-6)) ** power
+        mend = _thicker(piece, feature, times) if times < MOST_TIMES else None
         yield Verdict(
             "the shank is weak here" if weak else "the shank is light here for daily wear",
             feature,
             f"as strong as square wire of {mm(_square(weakest.modulus))} ({mm(weakest.thick)} thick, "
             f"{mm(weakest.wide)} wide)",
             least(mm(_square(bound))),
-            _stronger(weakest.thick, (bound / max(weakest.modulus, 1e-6)) ** power),
+            _stronger(mend.value if mend else rounded_up(1.01 * times * weakest.thick), times),
             weakest.modulus,
             bound,
             keys=("thick", "wide"),
             place=place(weakest.at),
             level=Level.WARNING if weak else Level.HINT,
-            mend=_thicker(piece, feature, times) if times < MOST_TIMES else None,
+            mend=mend,
         )
 
 
@@ -50,11 +52,11 @@ def _square(modulus: float) -> float:
     return (6 * modulus) ** (1 / 3)
 
 
-def _stronger(thick: float, times: float) -> str:
+def _stronger(thick: str, times: float) -> str:
     """What to try, unless holes take most of it."""
     if times >= MOST_TIMES:
         return "make it wider, keep holes out of it, or take smaller stones"
-    return f"make it {rounded_up(thick * times)} thick there, or wider; keep holes out of it"
+    return f"make it {thick} thick there, or wider; keep holes out of it"
 
 
 def _thicker(piece: Piece, band: int, times: float) -> Mend | None:

@@ -53,6 +53,7 @@ def sweep(
     return SolidMesh(points, triangles, face, lift)
 
 
+STRAIGHT = 4.0  # a chord so many times as long as its neighbour is a straight run, not part of a bend
 LEAST_TIP = 0.02  # a rounded end stops at this share of the section
 
 
@@ -146,10 +147,9 @@ def _at(line: Line, run: tuple[int, int], distances: np.ndarray) -> np.ndarray:
 def _tangents(unit: np.ndarray, length: np.ndarray, round_: bool) -> np.ndarray:
     """Unit tangents (n + 1, 3) at the points of a smooth run of n chords: of the parabola through
     three points; at ends the way turns on as far as the chord has."""
-    before, after = unit[:-1] * length[1:, None], unit[1:] * length[:-1, None]
-    middle = _unit(before + after)
+    middle = _between(unit[:-1], unit[1:], length[:-1], length[1:])
     if round_:
-        seam = _unit(unit[-1:] * length[0] + unit[:1] * length[-1])
+        seam = _between(unit[-1:], unit[:1], length[-1:], length[:1])
         return np.concatenate([seam, middle, seam])
     if not len(middle):
         return np.concatenate([unit, unit])
@@ -157,6 +157,15 @@ def _tangents(unit: np.ndarray, length: np.ndarray, round_: bool) -> np.ndarray:
         2 * (unit[-1] @ middle[-1]) * unit[-1] - middle[-1]
     )
     return np.concatenate([first[None], middle, last[None]])
+
+
+def _between(
+    before: np.ndarray, after: np.ndarray, length: np.ndarray, following: np.ndarray
+) -> np.ndarray:
+    """The tangent where chords meet: a straight run that leads into a bend stays straight."""
+    shares = np.where(length > STRAIGHT * following, 0.0, length)
+    others = np.where(following > STRAIGHT * length, 0.0, following)
+    return _unit(before * others[:, None] + after * shares[:, None])
 
 
 def _unit(ways: np.ndarray) -> np.ndarray:

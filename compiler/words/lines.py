@@ -173,8 +173,9 @@ WORDS = (
         "A path to run things along: straight with 'to', in an arc with 'over'; with 'on' it is laid "
         "upon a face. Which way it looks, so where wire bulges and stones face, does not depend on the "
         "end it is drawn from: a flat one looks toward you, one that goes an eighth or more of the way "
-        "round finger or wrist away from it, any other toward you where it can; an upright one outward "
-        "from its own middle, or the piece's. 'facing' says another way.",
+        "round finger or wrist away from it, any other toward you where it can. An upright one that cannot "
+        "looks outward from its own middle if closed; else from the piece's middle where it can, else to "
+        "the outer side of its bend, so that flat wire lies in the bend. 'facing' says another way.",
         "paths",
         (
             Take(

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from ...lang.bench import Call
 from ..bench.feature import Feature, Lines
 from ..bench.feature import length as mm
@@ -36,7 +38,7 @@ def stroke(bench: PieceBench, call: Call, into: tuple[int, ...] | None) -> Featu
                 "inset",
                 remedy="make the inset smaller",
             )
-        not_too_tight(call, moved, wide, 0.0)
+        not_too_tight(call, moved, wide / 2 * np.array([(1.0, 0.0), (-1.0, 0.0)]))
         bench.cut(made, _tool(moved, call.get("cut"), wide, deep), frames, into)
     made.offers = {
         "deep": lambda: mm(deep),

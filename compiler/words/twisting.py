@@ -15,6 +15,7 @@ from ..bench.path import PATH_HELP, path_offers
 from ..bench.placement import placed
 from ..bench.plan import Shape
 from ..geometry.line import Line, frozen
+from ..geometry.outlines import circle, fine_segments
 from .common import count, length, metal
 from .wires import not_too_tight, without_along
 
@@ -135,7 +136,7 @@ def _fits(call: Call, line: Line, wire: float, across: float) -> None:
             "along",
             remedy="add 'smooth' to the path, or round it with 'over'",
         )
-    not_too_tight(call, line, across, across)
+    not_too_tight(call, line, circle(across / 2, fine_segments(across / 2)))
 
 
 def _not_too_many_turns(call: Call, lines: Lines) -> None:

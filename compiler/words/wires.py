@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -17,10 +16,12 @@ from ..bench.placement import placed
 from ..bench.plan import Shape
 from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
-from ..geometry.facing import turned_to
+from ..geometry.facing import FACINGS, turned_to
 from ..geometry.line import Line, frozen
 from ..geometry.outlines import circle, fine_segments
-from ..shapes.wire_face import WireFace
+from ..geometry.tightness import nearest_pass, tightest
+from ..shapes.makers import wire_section
+from ..shapes.wire_face import FINE, WireFace
 from .common import LARGEST, SMALLEST, body, length, metal, size
 from .lines import facing
 
@@ -42,8 +43,9 @@ def _wire(bench: PieceBench, call: Call) -> Feature:
     value = call.get(name)
     wide, high = value if isinstance(value, tuple) else (value, value)
     most = max(call.get("taper", (wide,))) / wide
+    section = wire_section(name, wide * most, high * most, FINE)
     for line in lines.lines:
-        not_too_tight(call, line, wide * most, high * most)
+        not_too_tight(call, line, section, _other_facing(line, frames[0], section))
     widths = _widths(call, lines.lines, wide)
     tips = call.get("tips") == "round"
     if tips and all(line.closed for line in lines.lines):
@@ -97,99 +99,48 @@ def _offers(lines: tuple[Line, ...], wide: float, high: float) -> dict[str, Offe
     return offers
 
 
-def not_too_tight(call: Call, line: Line, wide: float, high: float) -> None:
-    """Faults where the line bends tighter than the wire's half width, or comes back on
-    itself."""
-    need = wide / 2
-    radius, where = _tightest(line)
-    if radius < need * 1.001:
+def not_too_tight(call: Call, line: Line, section: np.ndarray, other: str = "") -> None:
+    """Faults where the line bends tighter than the ``section`` (k, 2) reaches to its inner side, or
+    comes back on itself; ``other`` is a remedy to try first."""
+    bend = tightest(line, section)
+    if bend.seen < bend.need * 1.001:
         call.refuse(
             "bend-too-tight",
-            f"the path bends to a radius of {radius:.2g} mm near "
-            f"({where[0]:.3g}, {where[1]:.3g}), tighter than half this wire",
+            f"the path bends to a radius of {bend.seen:.2g} mm near {_spot(bend.at)}, tighter than "
+            "half of what this wire measures that way",
             "along",
-            seen=f"radius {radius:.3g} mm",
-            limit=f"{need:.3g} mm, half the wire's width",
-            remedy="open the bend, or take thinner wire",
+            seen=f"radius {bend.seen:.3g} mm",
+            limit=f"over {bend.need:.3g} mm, as far as the wire reaches into the bend",
+            remedy=f"{other}open the bend, or take thinner wire",
         )
-    gap, where = _nearest_pass(line, max(wide, high))
-    if gap < max(wide, high):
+    near = nearest_pass(line, section)
+    if near is not None and near.seen < near.need * 0.999:
         call.refuse(
             "path-meets-itself",
-            f"the path passes itself within {gap:.2g} mm near ({where[0]:.3g}, "
-            f"{where[1]:.3g})",
+            f"the path passes itself within {near.seen:.2g} mm near {_spot(near.at)}",
             "along",
-            seen=f"{gap:.3g} mm",
-            limit=f"{max(wide, high):.3g} mm, the wire's width",
-            remedy="make it of two wires; they may cross",
+            seen=f"{near.seen:.3g} mm",
+            limit=f"{near.need:.3g} mm, what the wire measures that way",
+            remedy=f"{other}make it of two wires; they may cross",
         )
-    return
 
 
-def _tightest(line: Line) -> tuple[float, np.ndarray]:
-    """The smallest bend radius of the smooth stretches (mm; a short run at a corner counts) and
-    where."""
-    best, where = math.inf, line.points[0]
-    corners = {int(c) for c in line.corners()}
-    chords = line.chords()
-    lengths = np.linalg.norm(chords, axis=1)
-    unit = chords / lengths[:, None]
-    following = np.roll(unit, -1, axis=0)
-    turn = np.arccos(np.clip((unit * following).sum(axis=1), -1, 1))
-    mean = (lengths + np.roll(lengths, -1)) / 2
-    for k in range(len(chords) if line.closed else len(chords) - 1):
-        at = (k + 1) % len(line.points)
-        if at in corners:
-            # A mitre eats half width x tan(turn / 2) of both neighbours.
-            radius = _mitre_radius(line, at, float(turn[k]))
-        else:
-            radius = mean[k] / turn[k] if turn[k] > 1e-9 else math.inf
-        if radius < best:
-            best, where = radius, line.points[at]
-    return float(best), where
+def _spot(at: np.ndarray) -> str:
+    return "(" + ", ".join(f"{part:.3g}" for part in (np.round(at, 6) + 0.0).tolist()) + ")"
 
 
-def _mitre_radius(line: Line, at: int, turn: float) -> float:
-    """The half width a corner leaves room for: the shorter neighbouring run over tan(turn /
-    2)."""
-    if turn > math.radians(150):
-        return 0.0
-    near = [
-        line.run_length(run) for run in line.runs() if at in (run[0], run[1] % len(line.points))
-    ]
-    return min(near) / math.tan(turn / 2) if near else math.inf
+def _fits(line: Line, section: np.ndarray) -> bool:
+    bend, near = tightest(line, section), nearest_pass(line, section)
+    return bend.seen >= bend.need * 1.001 and (near is None or near.seen >= near.need * 0.999)
 
 
-def _nearest_pass(line: Line, reach: float) -> tuple[float, np.ndarray]:
-    """How near parts of the line come that are not neighbours along it, and where (mm)."""
-    total = line.length()
-    count = int(min(600, max(8, total / (reach / 3))))
-    stations = np.arange(count) * (total / count)
-    spots = line.frames_at(stations)[:, :, 3]
-    apart = np.linalg.norm(spots[:, None] - spots[None], axis=2)
-    along = np.abs(stations[:, None] - stations[None])
-    if line.closed:
-        along = np.minimum(along, total - along)
-    # On a bend at the limit of tightness, points half a turn apart are one width apart.
-    apart[along < reach * math.pi / 2 * 1.05] = math.inf
-    for centre, room in _corner_rooms(line, reach):
-        near = np.linalg.norm(spots - centre, axis=1) < room
-        apart[near[:, None] & near[None]] = math.inf
-    index = np.unravel_index(int(np.argmin(apart)), apart.shape)
-    return float(apart[index]), spots[index[0]]
-
-
-def _corner_rooms(line: Line, reach: float) -> list[tuple[np.ndarray, float]]:
-    """Each corner's spot, and how far along its two runs they lie within ``reach`` of each
-    other: there they share the mitre."""
-    chords = line.chords()
-    unit = chords / np.linalg.norm(chords, axis=1, keepdims=True)
-    rooms = []
-    for at in line.corners():
-        cosine = float(np.clip(-unit[at - 1] @ unit[at % len(unit)], -1.0, 1.0))
-        opening = math.acos(cosine)  # between the two runs, inside the corner
-        rooms.append((line.points[at], reach / (2 * math.sin(max(opening, 1e-3) / 2)) * 1.1))
-    return rooms
+def _other_facing(line: Line, frame: np.ndarray, section: np.ndarray) -> str:
+    """A remedy for wire that stands on edge in its bend and would fit it another way round."""
+    if _fits(line, section):
+        return ""
+    ways = (way for way in FACINGS if _fits(turned_to(line, frame, way), section))
+    way = next(ways, None)
+    return "" if way is None else f"the wire stands on edge there: write facing {way}; or "
 
 
 def _jump_ring(bench: PieceBench, call: Call) -> Feature:

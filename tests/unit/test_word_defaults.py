@@ -71,8 +71,8 @@ GROUNDS = {
 LIGHT = "\ndrill light: at centres of s, in g, across {light} mm"
 ON_METAL = {  # how far out the stone stands, in its widths and mm, and the setting
     "basket": (0.43, 1.2, "basket held: for s, on g"),
-    "bezel": (0.43, 0.6, f"bezel held: for s, on g{LIGHT}"),
-    "collet": (0.43, 1.2, f"collet held: for s, on g{LIGHT}"),
+    "bezel": (0.43, 0.6, "bezel held: for s, on g"),
+    "collet": (0.43, 1.2, "collet held: for s, on g"),
     "halo": (0.43, 3.0, "basket head: for s, on g\nhalo held: for s, gem diamond"),
     "cluster": (0.43, 3.0, "basket head: for s, on g\ncluster held: for s, gem diamond"),
     "flush": (0.0, 0.0, "flush held: for s, in g"),
@@ -89,6 +89,8 @@ def test_a_setting_pleases_every_rule_on_metal(setting: str, ground: str, size: 
     if ground == "shank" and setting in LYING and size > 4:
         pytest.skip("no stone of that width is set so in a ring")
     share, more, line = ON_METAL[setting]
+    if ground != "shank" and setting in ("bezel", "collet"):
+        line += LIGHT  # a shank is drilled by the word itself
     level = ", level table" if setting == "flush" else f", out {share * size + more:.2f} mm"
     stone = f"stone s: round {size} mm, gem diamond, on g{level}"
     figures = {"wide": size + 5, "thick": f"{size * 0.6 + 1.2:.2f}", "light": f"{size * 0.4:.2f}",

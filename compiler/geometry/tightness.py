@@ -1,0 +1,111 @@
+"""How tightly a line bends, and how near it comes to itself, for a section carried along it. All
+lengths in mm.
+
+A section reaches in each way as far as it really stands there: flat wire that lies in its bend
+takes half its thickness, flat wire on edge half its width.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from ...lang.lean import dataclass
+from .line import Line
+
+SHARPEST = math.radians(150.0)  # a corner that turns farther has no mitre
+MOST_SPOTS = 600
+BEND = math.pi / 2 * 1.05  # half round a bend as tight as may be, as a share of the wire's measure
+
+
+@dataclass(frozen=True, eq=False)
+class Tight:
+    """What a line leaves (``seen``) and what the section needs, mm, and where, (3,)."""
+
+    seen: float
+    need: float
+    at: np.ndarray
+
+
+def reach(section: np.ndarray, left: np.ndarray, out: np.ndarray, ways: np.ndarray) -> np.ndarray:
+    """How far the ``section`` (k, 2), its axes ``left`` and ``out`` (n, 3), reaches in unit ``ways``
+    (n, 3): (n,)."""
+    flat = np.stack([(ways * left).sum(axis=1), (ways * out).sum(axis=1)], axis=1)
+    return np.asarray((flat @ section.T).max(axis=1))
+
+
+def tightest(line: Line, section: np.ndarray) -> Tight:
+    """The bend (radius) that leaves least of what the section needs on its inner side; a short run
+    at a corner counts."""
+    ways, left = line.ways(), line.lefts()
+    before, after = line.unit_chords()
+    turning = after - before
+    size = np.linalg.norm(turning, axis=1)
+    need = reach(section, left, np.cross(ways, left), turning / np.maximum(size, 1e-12)[:, None])
+    turn = 2 * np.arcsin(np.clip(size / 2, 0.0, 1.0))
+    need[turn > SHARPEST] = np.linalg.norm(section, axis=1).max()
+    radius = np.where(turn > 1e-9, line.spans() / np.maximum(turn, 1e-9), math.inf)
+    for at in line.corners().tolist():
+        radius[at] = _mitre_radius(line, at, float(turn[at]))
+    worst = int(np.argmin(radius / np.maximum(need, 1e-12)))
+    return Tight(float(radius[worst]), float(need[worst]), line.points[worst])
+
+
+def _mitre_radius(line: Line, at: int, turn: float) -> float:
+    """The half width a corner leaves room for: the shorter neighbouring run over tan(turn / 2)."""
+    if turn > SHARPEST:
+        return 0.0
+    near = [line.run_length(run) for run in line.runs() if at in (run[0], run[1] % len(line.points))]
+    return min(near) / math.tan(turn / 2) if near else math.inf
+
+
+def nearest_pass(line: Line, section: np.ndarray) -> Tight | None:
+    """Where parts of the line that are not neighbours along it stand nearest for their sections,
+    middle to middle; None where no two are near."""
+    total, far = line.length(), float(np.linalg.norm(section, axis=1).max())
+    thin = min(size for size in np.ptp(section, axis=0).tolist() if size > 0.0)
+    count = int(min(MOST_SPOTS, max(8, total / (thin / 3))))
+    stations = np.linspace(0.0, total, count + 1)[: count if line.closed else None]
+    frames = line.frames_at(stations)
+    spots = frames[:, :, 3]
+    apart = np.linalg.norm(spots[:, None] - spots[None], axis=2)
+    one, two = np.nonzero(apart < 2 * far + total / count)
+    along = np.abs(stations[one] - stations[two])
+    along = np.minimum(along, total - along) if line.closed else along
+    way, left, out = (frames[one, :, k] for k in range(3))
+    aside = spots[two] - spots[one]
+    ahead = (aside * way).sum(axis=1)
+    aside = aside - ahead[:, None] * way
+    gap = np.linalg.norm(aside, axis=1)
+    # Where the two meet in one spot they part to the side the other one turns to, or outward.
+    turned = frames[two, :, 0] - (frames[two, :, 0] * way).sum(axis=1)[:, None] * way
+    for other in (turned, out):
+        aside = np.where(np.linalg.norm(aside, axis=1)[:, None] > 1e-6, aside, other)
+    toward = aside / np.linalg.norm(aside, axis=1)[:, None]
+    need = reach(section, left, out, toward) + reach(section, frames[two, :, 1], frames[two, :, 2], -toward)
+    kept = (np.abs(ahead) < 0.75 * total / count) & (along >= need * BEND) & (need > 1e-9)
+    for centre, room in _corner_rooms(line, section):
+        near = np.linalg.norm(spots - centre, axis=1) < room
+        kept &= ~(near[one] & near[two])
+    if not kept.any():
+        return None
+    worst = int(np.argmin(np.where(kept, gap / np.maximum(need, 1e-9), math.inf)))
+    return Tight(float(gap[worst].round(6)), float(need[worst]), spots[one[worst]])
+
+
+def _corner_rooms(line: Line, section: np.ndarray) -> list[tuple[np.ndarray, float]]:
+    """Each corner's spot, and how far along its two runs their sections reach each other: there they
+    share the mitre."""
+    ways, left = line.ways(), line.lefts()
+    before, after = line.unit_chords()
+    rooms = []
+    for at in line.corners().tolist():
+        k = slice(at, at + 1)
+        inner = after[k] - before[k]
+        inner = inner / max(float(np.linalg.norm(inner)), 1e-12)
+        out = np.cross(ways[k], left[k])
+        wide = sum(float(reach(section, left[k], out, side)[0]) for side in (inner, -inner))
+        opening = math.acos(float(np.clip(-(before[at] @ after[at]), -1.0, 1.0)))
+        rooms.append((line.points[at], wide / (2 * math.sin(max(opening, 1e-3) / 2)) * 1.1))
+    return rooms
