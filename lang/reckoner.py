@@ -149,8 +149,9 @@ class Reckoner:
         plain = self.bench is None or isinstance(value, PLAIN_VALUES)
         if plain or self.bench.as_kind(value, "path") is None:
             return "as in: ends of frame"
-        named = isinstance(node, tree.Of) and isinstance(node.thing, tree.Name)
-        names = [name.name for name in (*node.names, node.thing)] if named else ["rim", "frame"]
+        names = ["rim", "frame"]
+        if isinstance(node, tree.Of) and isinstance(node.thing, tree.Name):
+            names = [name.name for name in (*node.names, node.thing)]
         return f"one line goes along all of a path, as in: along {' of '.join(names)}, fit 2 mm"
 
     def with_unit(self, value: float, unit: str, span: Span) -> Any:
