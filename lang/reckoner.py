@@ -146,8 +146,8 @@ class Reckoner:
 
     def _for_places(self, value: Any, node: tree.Expression) -> str:
         """What to write where something that is no place was given: a path is gone along whole."""
-        plain = self.bench is None or isinstance(value, PLAIN_VALUES)
-        if plain or self.bench.as_kind(value, "path") is None:
+        bench = None if isinstance(value, PLAIN_VALUES) else self.bench
+        if bench is None or bench.as_kind(value, "path") is None:
             return "as in: ends of frame"
         names = ["rim", "frame"]
         if isinstance(node, tree.Of) and isinstance(node.thing, tree.Name):
