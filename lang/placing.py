@@ -91,7 +91,7 @@ PLACING: tuple[Take, ...] = (
         "upon",
         Kind.PART,
         "the part whose face they are spread upon, 'every' so far apart, "
-        "'inset' from its edge, facing as the face does there",
+        "'inset' from its edge, facing as the face does there; stones leave room for those laid before",
     ),
     Take(
         "bordered",
@@ -114,7 +114,8 @@ PLACING: tuple[Take, ...] = (
     Take(
         "inset",
         Kind.LENGTH,
-        "how far inside the path, or the edge of the face, the copies stand",
+        "how far inside the path, or the edge of the face, the middles of the copies stand: "
+        "for a stone half its width and the metal to be left beside it",
         goes_with=("along", "upon"),
     ),
     Take(

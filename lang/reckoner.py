@@ -141,8 +141,18 @@ class Reckoner:
             "wrong-kind",
             f"places are needed here, not {self.describe(value)}",
             node.span,
-            "as in: ends of frame",
+            self._for_places(value, node),
         )
+
+    def _for_places(self, value: Any, node: tree.Expression) -> str:
+        """What to write where something that is no place was given: a path is gone along whole."""
+        bench = None if isinstance(value, PLAIN_VALUES) else self.bench
+        if bench is None or bench.as_kind(value, "path") is None:
+            return "as in: ends of frame"
+        names = ["rim", "frame"]
+        if isinstance(node, tree.Of) and isinstance(node.thing, tree.Name):
+            names = [name.name for name in (*node.names, node.thing)]
+        return f"one line goes along all of a path, as in: along {' of '.join(names)}, fit 2 mm"
 
     def with_unit(self, value: float, unit: str, span: Span) -> Any:
         """A number with a unit; BROKEN for a unit reported by the parser."""

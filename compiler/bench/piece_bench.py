@@ -246,6 +246,10 @@ class PieceBench:
         """Stones at each frame."""
         self._scopes[-1].stones.append(StoneSet(feature.index, setting, frames, feature.index))
 
+    def stones_here(self) -> list[StoneSet]:
+        """Stones laid in this part so far."""
+        return self._scopes[-1].stones
+
     def has_metal(self) -> bool:
         """Whether anything above in this part added metal."""
         return any(step.work == "add" for step in self._scopes[-1].steps)

@@ -158,10 +158,16 @@ def _split(bench: PieceBench, call: Call) -> Feature:
     feature.surface = Strands(over, faces, (-apart, apart))
     feature.offers |= {
         "strands": lambda: Lines(strands),
+        "tops": lambda: Lines(tuple(_raised(strand, thick / 2) for strand in strands)),
         "gap": lambda: mm(gap),
         "across": lambda: mm(gap + wide + 2 * WELD),
     }
     return feature
+
+
+def _raised(line: Line, by: float) -> Line:
+    """A line moved out by so many mm."""
+    return Line(line.points + by * line.outs, line.outs, line.closed)
 
 
 def _whole_back(call: Call, radius: float) -> Shape:
@@ -274,7 +280,9 @@ WORDS = (
         example='split-shank shank: finger "us 6", wide 3 mm, thick 1.7 mm, gap 3 mm',
         offers={
             "top": "the middle of its head, between the strands",
-            "strands": "the middle paths of both strands",
+            "strands": "the paths in the middle of the metal of both strands: 0 % is at the head, 50 % at "
+            "the back by way of the right, -50 % by way of the left",
+            "tops": "the same paths on the outside of the metal, where stones lie",
             "gap": "how far they stand apart at the head",
             "across": "over both strands at the head",
             **ROUND_HELP,

@@ -21,6 +21,7 @@ from ..geometry import frames as fr
 from ..geometry.outlines import trace
 from ..geometry.spacing import shares
 from .common import length
+from .field_room import with_room
 from .flanking import flanking
 from .row_layout import laid
 
@@ -48,6 +49,9 @@ def _stone(bench: PieceBench, call: Call) -> Feature:
         frames, chains = laid(call, lambda share: _between(kinds, share))
     else:
         frames = placed(call)
+        if call.given("upon"):
+            apart = max(call.get("every")[0] - kinds[0].width, 0.0)
+            frames = with_room(frames, kinds[0], bench.stones_here(), apart)
         chains = _chains(call, len(frames))
     feature = bench.new_feature(call, frames)
     feature.chains = chains

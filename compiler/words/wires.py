@@ -19,7 +19,7 @@ from ..geometry import frames as fr
 from ..geometry.facing import FACINGS, turned_to
 from ..geometry.line import Line, frozen
 from ..geometry.outlines import circle, fine_segments
-from ..geometry.tightness import nearest_pass, tightest
+from ..geometry.tightness import Tight, nearest_pass, tightest
 from ..shapes.makers import wire_section
 from ..shapes.wire_face import FINE, WireFace
 from .common import LARGEST, SMALLEST, body, length, metal, size
@@ -45,7 +45,7 @@ def _wire(bench: PieceBench, call: Call) -> Feature:
     most = max(call.get("taper", (wide,))) / wide
     section = wire_section(name, wide * most, high * most, FINE)
     for line in lines.lines:
-        not_too_tight(call, line, section, _other_facing(line, frames[0], section))
+        not_too_tight(call, line, section, frames[0])
     widths = _widths(call, lines.lines, wide)
     tips = call.get("tips") == "round"
     if tips and all(line.closed for line in lines.lines):
@@ -99,48 +99,56 @@ def _offers(lines: tuple[Line, ...], wide: float, high: float) -> dict[str, Offe
     return offers
 
 
-def not_too_tight(call: Call, line: Line, section: np.ndarray, other: str = "") -> None:
+def not_too_tight(
+    call: Call, line: Line, section: np.ndarray, frame: np.ndarray | None = None
+) -> None:
     """Faults where the line bends tighter than the ``section`` (k, 2) reaches to its inner side, or
-    comes back on itself; ``other`` is a remedy to try first."""
-    bend = tightest(line, section)
-    if bend.seen < bend.need * 1.001:
-        call.refuse(
-            "bend-too-tight",
-            f"the path bends to a radius of {bend.seen:.2g} mm near {_spot(bend.at)}, tighter than "
-            "half of what this wire measures that way",
-            "along",
-            seen=f"radius {bend.seen:.3g} mm",
-            limit=f"over {bend.need:.3g} mm, as far as the wire reaches into the bend",
-            remedy=f"{other}open the bend, or take thinner wire",
-        )
-    near = nearest_pass(line, section)
-    if near is not None and near.seen < near.need * 0.999:
+    comes back on itself; where ``frame`` (3, 4) says how it stands, ``facing`` may be the remedy."""
+    bend, near = tightest(line, section), nearest_pass(line, section)
+    if _follows(bend):
+        if near is None or _passes(near):
+            return
         call.refuse(
             "path-meets-itself",
             f"the path passes itself within {near.seen:.2g} mm near {_spot(near.at)}",
             "along",
             seen=f"{near.seen:.3g} mm",
             limit=f"{near.need:.3g} mm, what the wire measures that way",
-            remedy=f"{other}make it of two wires; they may cross",
+            remedy=f"{_other_facing(line, section, frame)}make it of two wires; they may cross",
         )
+    call.refuse(
+        "bend-too-tight",
+        f"the path bends to a radius of {bend.seen:.2g} mm near {_spot(bend.at)}, tighter than "
+        "half of what this wire measures that way",
+        "along",
+        seen=f"radius {bend.seen:.3g} mm",
+        limit=f"over {bend.need:.3g} mm, as far as the wire reaches into the bend",
+        remedy=f"{_other_facing(line, section, frame)}open the bend, or take thinner wire",
+    )
 
 
 def _spot(at: np.ndarray) -> str:
     return "(" + ", ".join(f"{part:.3g}" for part in (np.round(at, 6) + 0.0).tolist()) + ")"
 
 
-def _fits(line: Line, section: np.ndarray) -> bool:
-    bend, near = tightest(line, section), nearest_pass(line, section)
-    return bend.seen >= bend.need * 1.001 and (near is None or near.seen >= near.need * 0.999)
+def _follows(bend: Tight) -> bool:
+    return bend.seen >= bend.need * 1.001
 
 
-def _other_facing(line: Line, frame: np.ndarray, section: np.ndarray) -> str:
+def _passes(near: Tight) -> bool:
+    return near.seen >= near.need * 0.999
+
+
+def _other_facing(line: Line, section: np.ndarray, frame: np.ndarray | None) -> str:
     """A remedy for wire that stands on edge in its bend and would fit it another way round."""
-    if _fits(line, section):
+    if frame is None:
         return ""
-    ways = (way for way in FACINGS if _fits(turned_to(line, frame, way), section))
-    way = next(ways, None)
-    return "" if way is None else f"the wire stands on edge there: write facing {way}; or "
+    for way in FACINGS:
+        turned = turned_to(line, frame, way)
+        near = nearest_pass(turned, section)
+        if _follows(tightest(turned, section)) and (near is None or _passes(near)):
+            return f"the wire stands on edge there: write facing {way}; or "
+    return ""
 
 
 def _jump_ring(bench: PieceBench, call: Call) -> Feature:

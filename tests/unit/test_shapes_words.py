@@ -140,6 +140,26 @@ def test_strands_part_by_the_gap() -> None:
     assert np.abs(back[:, 1]).max() == pytest.approx(1.5, abs=0.08)
 
 
+def test_tops_of_a_split_shank_lie_on_its_metal_from_the_head_to_the_right() -> None:
+    """Stones on the right shoulder need no reckoned height; 0 % is at the head."""
+    shank = "split-shank b: inside 17 mm, wide 3.4 mm, thick 1.8 mm, gap 3 mm, profile flat"
+    row = "stone s: round 1 mm, gem ruby, along tops of b, stretch 9 % to 17 %, gap 0.2 mm"
+    stood = np.array([one.frame[:3, 3] for one in built(f"{shank}\n{row}\nbead-set g: for s, in b").stones])
+    assert np.hypot(stood[:, 0], stood[:, 2]) == pytest.approx(8.5 + 1.8, abs=0.01)
+    assert (stood[:, 0] > 4).all() and (stood[:, 2] > 3).all()
+    assert {round(float(np.sign(y))) for y in stood[:, 1]} == {-1, 1}
+
+
+def test_paths_given_for_places_are_told_how_to_be_gone_along() -> None:
+    shank = "split-shank b: inside 17 mm, wide 3 mm, thick 1.7 mm, gap 3 mm"
+    for line in ("each way in strands of b\n  ball k: at way, across 1 mm",
+                 "ball k: at pick(strands of b, 1), across 1 mm"):  # fmt: skip
+        (fault,) = check("p.posy", files=Texts({"p.posy": f"{shank}\n{line}"})).faults
+        assert "along strands of b, fit 2 mm" in fault.remedy
+    cured = f"{shank}\nball k: along strands of b, fit 2 mm, across 2 mm"
+    assert built(cured, check_metal=False).parts
+
+
 def test_bore_leaves_no_metal_in_the_finger_hole() -> None:
     text = (
         "band b: inside 17 mm, wide 3 mm, thick 2 mm\n"

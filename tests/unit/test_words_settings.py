@@ -6,7 +6,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import trimesh
-from manifold3d import Manifold, Mesh64
+from manifold3d import JoinType, Manifold, Mesh64
 from texts import built
 
 from posy.compiler.bench.stone_kind import StoneKind
@@ -117,6 +117,17 @@ def test_basket(cut: str) -> None:
     built = made(f"stone s: {cut} {SIZES[cut]}, gem garnet\nbasket b: for s")
     bite = bites(built)[0]
     assert 0 < bite < 0.015
+
+
+@pytest.mark.parametrize("cut", ["round 5 mm", "oval 8 x 6 mm", "pear 7 x 5 mm", "emerald 8 x 6 mm"])
+def test_from_above_a_basket_shows_its_claws_alone(cut: str) -> None:
+    """Its rails lie under the girdle, no frame round the stone (common practice, no source)."""
+    head = made(f"stone s: {cut}, gem garnet\nbasket b: for s")
+    (stone,) = head.stones
+    outline = stone_solid(StoneKind(stone.cut, stone.size, stone.gem)).project()
+    beside = sound(head).project() - outline.offset(0.02, JoinType.Round)
+    claws = len(CUTS[stone.cut].corners(*stone.size[:2])) if stone.cut != "round" else 4
+    assert len([one for one in beside.decompose() if one.area() > 0.01]) == claws
 
 
 @pytest.mark.parametrize("cut", SHARP)

@@ -1,0 +1,46 @@
+"""Room in a field of stones for those that stand there already, as round a stone in its middle."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ..bench.stone_kind import StoneKind
+from ..geometry import frames as fr
+from ..geometry.inside import inside_loops
+from ..geometry.outlines import trace
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from ..bench.stone_rows import StoneSet
+
+
+def with_room(
+    frames: np.ndarray, kind: StoneKind, laid: Iterable[StoneSet], apart: float
+) -> np.ndarray:
+    """Those of the frames (n, 3, 4) at which a stone of this kind stays ``apart`` mm off every stone
+    laid before, one far above or below it aside; all of them if none does."""
+    free = np.ones(len(frames), dtype=bool)
+    for stones in laid:
+        for other in stones.frames:
+            for k in np.flatnonzero(free):
+                free[k] = not _meet(frames[k], kind, other, stones.setting, apart)
+    return frames[free] if free.any() else frames
+
+
+def _meet(
+    frame: np.ndarray, kind: StoneKind, other: np.ndarray, standing: StoneKind, apart: float
+) -> bool:
+    """Whether two stones come nearer than ``apart`` mm, seen along the first one's axis."""
+    between = fr.compose(fr.inverse(frame)[None], other[None])[0]
+    x, y, height = between[:, 3]
+    if np.hypot(x, y) > np.hypot(kind.length, kind.width) + np.hypot(standing.length, standing.width) + apart:
+        return False
+    if height > kind.crown() + standing.pavilion() or -height > kind.pavilion() + standing.crown():
+        return False
+    own, girdle = trace(kind.outline, 0.02), trace(standing.outline, 0.02)
+    spots = fr.apply(between, np.column_stack([girdle, np.zeros(len(girdle))]))[:, :2]
+    deep = max(inside_loops([own], spots).max(), inside_loops([spots], own).max())
+    return bool(deep > 1e-6 - apart)
