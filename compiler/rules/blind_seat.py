@@ -60,7 +60,7 @@ def _behind(piece: Piece, stone: int, seat: int, shut: Shut) -> Verdict:
     closed = line is not None and piece.source_lines.can_say(line, "blind")
     if piece.is_for(shuts, Role.FINDING):
         remedy = f"move {name} off the hole"
-    elif shuts > seat and piece.call(seat).within:
+    elif cut or (shuts > seat and piece.call(seat).within):
         remedy = f"drill or pierce {name} behind the stone, or move it off the hole"
     elif shuts > seat:
         into = ", and leave 'in' out" if piece.call(seat).get("in") is not None else ""
