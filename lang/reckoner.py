@@ -146,11 +146,13 @@ class Reckoner:
 
     def _for_places(self, value: Any, node: tree.Expression) -> str:
         """What to write where something that is no place was given: a path is gone along whole."""
-        plain = self.bench is None or isinstance(value, PLAIN_VALUES)
-        if plain or self.bench.as_kind(value, "path") is None:
+        if isinstance(value, PLAIN_VALUES) or self.bench is None:
             return "as in: ends of frame"
-        named = isinstance(node, tree.Of) and isinstance(node.thing, tree.Name)
-        names = [name.name for name in (*node.names, node.thing)] if named else ["rim", "frame"]
+        if self.bench.as_kind(value, "path") is None:
+            return "as in: ends of frame"
+        names = ["rim", "frame"]
+        if isinstance(node, tree.Of) and isinstance(node.thing, tree.Name):
+            names = [name.name for name in (*node.names, node.thing)]
         return f"one line goes along all of a path, as in: along {' of '.join(names)}, fit 2 mm"
 
     def with_unit(self, value: float, unit: str, span: Span) -> Any:
