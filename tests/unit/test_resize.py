@@ -99,8 +99,11 @@ def test_a_good_text_is_not_changed_into_one_with_faults(tmp_path: Path, capsys:
     assert "loose-piece" in told.err
 
 
-def test_each_changed_line_stands_with_what_it_becomes(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    piece = tmp_path / "bars.posy"
+def test_each_changed_line_stands_with_what_it_becomes(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    piece = Path("bars.posy")
     piece.write_text('piece "Bars"\n  metal silver-925\nbar a: size 10 x 4 x 2 mm\nbar b: size 4 x 10 x 2 mm\n')
     main(["resize", str(piece), "50%"])
     rows = [row.split(None, 1)[1] for row in capsys.readouterr().out.splitlines()[:6]]

@@ -26,7 +26,8 @@ SIZES = {
     "heart": "6 x 6 mm", "cabochon": "8 x 6 mm", "pearl": "5 mm",
     "cushion-cabochon": "8 x 6 mm", "pear-cabochon": "8 x 5 mm", "tablet": "8 x 6 mm", "cushion-tablet": "8 x 6 mm",
 }  # fmt: skip
-SHARP = ["pear", "marquise", "princess", "baguette", "tapered-baguette", "trillion", "heart"]
+SHARP = ["pear", "marquise", "princess", "baguette", "tapered-baguette", "trillion", "heart",
+         "pear-cabochon"]  # fmt: skip
 
 
 def made(text: str) -> Built:
