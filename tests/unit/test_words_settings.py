@@ -138,7 +138,8 @@ def test_vee_prongs_take_each_point(cut: str) -> None:
         "bar floor: size 12 x 12 x 1 mm, inward 5 mm\nvee-prong v: for s, foot 4.4 mm, "
         "rise 0.6 mm"
     )
-    assert bites(built)[0] < 0.004
+    # A dome is nearly as wide above its girdle, where the wire at its round end still bites.
+    assert bites(built)[0] < (0.01 if cut.endswith("cabochon") else 0.004)
     pieces = [
         s for s in sound(built).trim_by_plane((0, 0, 1), 0.3).decompose() if s.volume() > 1e-6
     ]
