@@ -53,6 +53,8 @@ class Watch:
         self.process = subprocess.Popen(
             command, cwd=folder, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True,
             env={**os.environ, "PYTHONUNBUFFERED": "1"},
+            # A shell that starts its jobs behind it has them ignore Ctrl-C.
+            preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler),
         )  # fmt: skip
         self.address = json.loads(self.process.stdout.readline())["page"]
         threading.Thread(target=self.process.stdout.read, daemon=True).start()  # a full pipe would stop it
