@@ -168,8 +168,9 @@ def arc_points(
     centre = a + (vv * (uu - uv) * u + uu * (vv - uv) * v) / (2 * square)
     radius = float(np.linalg.norm(a - centre))
     x = (a - centre) / radius
-    w = b - centre
-    y = w - (w @ x) * x  # in the plane of the arc, square to x, on the middle spot's side
+    # In the plane of the arc, square to x, on the middle spot's side; of one straight across on the end's.
+    sides = (w - (w @ x) * x for w in (b - centre, c - centre))
+    y = next(side for side in sides if np.linalg.norm(side) > 1e-6 * radius)
     y = y / np.linalg.norm(y)
 
     def angle(p: np.ndarray) -> float:

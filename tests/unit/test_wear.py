@@ -12,6 +12,7 @@ import sys
 import time
 from pathlib import Path
 
+import numpy as np
 import pytest
 from damage import damaged_bytes
 from made_up import piece
@@ -20,6 +21,7 @@ from run import EXAMPLES, one
 
 from posy.compiler.command import main
 from posy.compiler.files.earlier import summary_at
+from posy.compiler.geometry.outlines import arc_points
 from posy.compiler.history import kept
 from posy.compiler.making.pipeline import build
 from posy.compiler.making.session import Session
@@ -69,6 +71,13 @@ def test_a_line_of_a_thousand_kilometres_is_told():
     text = "bar b: size 9 x 9 x 2 mm\npath p: on b, through (0, 0) to (1000000000, 5 mm)\nwire w: along p, round 1 mm\n"
     made = build("a.posy", files=Texts({"a.posy": text}))
     assert [(fault.code, fault.span.line) for fault in made.faults] == [("out-of-range", 2)]
+
+
+def test_an_arc_whose_middle_lies_straight_across_is_a_circle_s():
+    """Found among 6,000 damaged texts: half a circle from its start to the middle spot, any way on to the end."""
+    points = arc_points((0.0, 0.0), (0.0, 2.0), (1.0, 1.0), 0.01)
+    assert np.abs(np.hypot(points[:, 0], points[:, 1] - 1.0) - 1.0).max() < 1e-9
+    assert np.abs(points - (0.0, 2.0)).sum(axis=1).min() < 0.2 and np.allclose(points[-1], (1.0, 1.0))
 
 
 def test_the_generators_make_what_they_are_for():
