@@ -11,7 +11,6 @@ from collections.abc import Mapping
 from functools import cache
 
 from ..lang.lean import dataclass
-from .alloys import FAMILIES
 from .limits import limits_of
 from .rows import number_or_none, read_rows
 
@@ -75,7 +74,3 @@ def rule_rows(rule: str) -> Mapping[str, HouseRow]:
     level = f"one of {'|'.join(LEVELS)}"
     return found | {"level": HouseRow(rule, "level", level, None, None, "", "", "", "")}
 
-
-def families_of(rule: str) -> tuple[str, ...]:
-    """The metals a rule may have figures of its own for, as tables below that of the rule."""
-    return FAMILIES if limits_of(rule) else ()

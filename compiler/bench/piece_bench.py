@@ -3,7 +3,7 @@ lang.bench.Bench."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -155,14 +155,13 @@ class PieceBench:
 
     @property
     def _made(self) -> things.Made:
-        swivels = [
-            (stones.frames, float(self.lines[stones.feature].get("swivel") or 0.0))
-            for scope in self._scopes
-            for stones in scope.stones
-        ]
-        return things.Made(
-            [scope.steps for scope in self._scopes], [one for one in swivels if one[1]]
-        )
+        return things.Made([scope.steps for scope in self._scopes], self._swivels)
+
+    def _swivels(self) -> Iterator[tuple[np.ndarray, float]]:
+        for stones in (one for scope in self._scopes for one in scope.stones):
+            swivel = float(self.lines[stones.feature].get("swivel") or 0.0)
+            if swivel:
+                yield stones.frames, swivel
 
     def metals(self) -> tuple[str, ...]:
         """Names of the alloys a piece can be of, and what else the trade calls them."""

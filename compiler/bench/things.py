@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable, Iterator
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -21,11 +22,11 @@ from .stone_rows import STONE_ASKS, again, merged
 
 
 class Made(NamedTuple):
-    """What has been made so far: the steps of each part under way, the outermost first, and the stones
-    swivelled where they stand, as frames (n, 3, 4) and degrees."""
+    """What has been made so far: the steps of each part under way, the outermost first, and what tells the
+    stones swivelled where they stand, as frames (n, 3, 4) and degrees."""
 
     steps: list[list[Step]]
-    swivels: list[tuple[np.ndarray, float]]
+    swivels: Callable[[], Iterator[tuple[np.ndarray, float]]]
 
 
 def look(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None]:
@@ -102,7 +103,7 @@ def _upright(frames: np.ndarray, made: Made) -> np.ndarray:
     """Frames (n, 3, 4) where settings stand, without the `swivel` of their stones: the top of a halo is
     above, whichever way its stone was swivelled."""
     upright = frames.copy()
-    for stones, swivel in made.swivels:
+    for stones, swivel in made.swivels():
         for k in range(len(frames)):
             if (np.abs(stones - frames[k]).max(axis=(1, 2)) < 1e-9).any():
                 upright[k] = fr.compose(frames[k : k + 1], fr.turned(2, -swivel))[0]

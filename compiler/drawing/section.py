@@ -14,6 +14,7 @@ import numpy as np
 from ...lang.lean import dataclass
 from ...stdlib.cuts import CUTS
 from ...stdlib.gems import GEMS
+from ..metal.kernel import plain
 from .paper import BLACK, FIGURE, figure, tall_figure, wide_figure
 from .sheet import ratio
 from .svg import UNITS, document, element, numbers, words
@@ -116,12 +117,11 @@ def _reach(piece: Piece, setting: Setting, up: np.ndarray, home: np.ndarray) -> 
 
 def _metals(piece: Piece) -> list[Manifold]:
     """The metal of each alloy."""
-    from manifold3d import Manifold, Mesh64
+    from manifold3d import Manifold
 
     by_metal: dict[str, list[Manifold]] = {}
     for part in piece.parts:
-        mesh = Mesh64(np.array(part.points, dtype=np.float64), part.triangles.astype(np.uint64))
-        by_metal.setdefault(part.metal, []).append(Manifold(mesh))
+        by_metal.setdefault(part.metal, []).append(plain(part.points, part.triangles))
     return [Manifold.compose(solids) for solids in by_metal.values()]
 
 

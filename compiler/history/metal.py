@@ -8,7 +8,7 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ..making.result import Built
-from ..metal.kernel import join
+from ..metal.kernel import join, plain
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -49,13 +49,7 @@ def difference(before: Built, after: Built) -> Difference:
 
 
 def _solid(built: Built) -> Manifold:
-    from manifold3d import Manifold, Mesh64
-
-    meshes = (
-        Mesh64(np.ascontiguousarray(part.points), part.triangles.astype(np.uint64))
-        for part in built.parts if len(part.triangles)
-    )  # fmt: skip
-    return join([Manifold(mesh) for mesh in meshes])
+    return join([plain(part.points, part.triangles) for part in built.parts if len(part.triangles)])
 
 
 def _clean(solid: Manifold) -> Manifold:

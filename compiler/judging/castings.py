@@ -19,6 +19,7 @@ from ..measures.bodies import Shell, labels, pieces, winding
 from ..measures.linking import APART, LINKED, linked
 from ..measures.mass import mass
 from ..measures.skin import Skin
+from ..metal.kernel import plain
 from .hanging import Loop, Rest, at_rest, carrying
 from .joined_metal import joined_skin
 from .pairs import near_pairs
@@ -48,9 +49,7 @@ class Body:
     @cached_property
     def solid(self) -> Manifold:
         """The body as a solid of the kernel."""
-        from manifold3d import Manifold, Mesh64
-
-        return Manifold(Mesh64(np.array(self.skin.points), self.skin.triangles.astype(np.uint64)))
+        return plain(self.skin.points, self.skin.triangles)
 
     def meets(self, other: Body, reach: float = 0.0) -> bool:
         """Whether the boxes of two bodies come within ``reach`` of each other."""

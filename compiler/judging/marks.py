@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..bench.plan import PRISM, Shape
+from ..bench.plan import PRISM
 from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..geometry.outlines import signed_area, trace_all
@@ -98,13 +98,10 @@ def _apart(one: tuple[float, ...], two: tuple[float, ...]) -> float:
 
 def _solids(piece: Piece, line: int) -> list[Manifold]:
     """Every mark of a line of engraving as a solid in the piece."""
-    from manifold3d import Manifold, Mesh64
-
     found = []
     for one in piece.plan_solids:
         if one.feature == line:
-            mesh = piece.mesh_of(Shape(one.kind, one.figures), piece.tolerance)
-            solid = Manifold(Mesh64(np.array(mesh.points), mesh.triangles.astype(np.uint64)))
+            solid = piece.solid_of(one)
             found += [solid.transform(frame) for frame in one.frames]
     return found
 

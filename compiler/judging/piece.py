@@ -159,6 +159,13 @@ class Piece:
         """Corners of a single solid in its own axes, (n, 3)."""
         return self.mesh_of(Shape(solid.kind, solid.figures), self.tolerance).points
 
+    def solid_of(self, solid: PlanSolid) -> Manifold:
+        """A single solid in its own axes, for the kernel."""
+        from ..metal.kernel import plain
+
+        mesh = self.mesh_of(Shape(solid.kind, solid.figures), self.tolerance)
+        return plain(mesh.points, mesh.triangles)
+
     @cached_property
     def rods(self) -> Rods:
         """All rods as laid out."""

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..bench.plan import Shape
 from ..measures.kinds import Floats
 from ..measures.necks import Neck
 from ..metal.kernel import join
@@ -78,15 +77,13 @@ def _joined(small: Manifold, large: Manifold) -> tuple[float, Floats]:
 
 def _solid(piece: Piece, features: list[int], number: int) -> Manifold:
     """One solid of the plan by the number that ``solid_faces`` gives it."""
-    from manifold3d import Manifold, Mesh64
+    from manifold3d import Manifold
 
     line = features[number]
     copy = number - features.index(line)
     for one in piece.plan_solids:
         if one.feature == line and not one.cut:
             if copy < len(one.frames):
-                mesh = piece.mesh_of(Shape(one.kind, one.figures), piece.tolerance)
-                solid = Manifold(Mesh64(np.array(mesh.points), mesh.triangles.astype(np.uint64)))
-                return solid.transform(one.frames[copy])
+                return piece.solid_of(one).transform(one.frames[copy])
             copy -= len(one.frames)
     return Manifold()

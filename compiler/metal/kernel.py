@@ -62,6 +62,13 @@ def solid_of(patches: Sequence[Patch | Readout]) -> Manifold:
     return Manifold(data)
 
 
+def plain(points: np.ndarray, triangles: np.ndarray) -> Manifold:
+    """A solid of one closed mesh, ``points`` (n, 3) mm and ``triangles`` (m, 3), that remembers nothing."""
+    from manifold3d import Manifold, Mesh64
+
+    return Manifold(Mesh64(np.array(points, dtype=np.float64), triangles.astype(np.uint64)))
+
+
 def marked(points: np.ndarray, runs: Sequence[tuple[int, np.ndarray]]) -> Manifold:
     """A solid of one closed mesh whose triangles come in runs of (mark, triangles (m, 3)); their
     faces are counted from 0 in each run."""

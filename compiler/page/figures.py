@@ -11,7 +11,7 @@ import numpy as np
 from ...lang import tree
 from ...lang.lean import dataclass
 from ...lang.outcome import Measured
-from ...lang.values import ANGLE, LENGTH, MASS, NUMBER, UNITS, Quantity, Text
+from ...lang.values import ANGLE, LENGTH, MASS, NUMBER, Quantity, Text
 from ..bench.feature import Feature
 from ..judging.piece import Piece
 from ..measures.kinds import Floats
@@ -212,7 +212,3 @@ def _box(piece: Piece, features: Sequence[Feature]) -> tuple[Floats, Floats]:
 def _spot(place: Any) -> list[float]:
     return [round(float(one), 4) for one in place]
 
-
-def in_base(value: float, unit: str) -> float:
-    """A figure as told here in the language's base unit."""
-    return value * (UNITS[unit][1] if unit in UNITS else 1.0)

@@ -15,8 +15,6 @@ from .packet import packed
 from .poses import poses_told
 from .told import weights_data
 
-OPEN_AS = ("worn", "hanging")  # how it is first seen, where it can be
-
 
 def sent_page(built: Built, weights: Weights, surface: str = "polished", *, finished: bool = False) -> bytes:
     """The page of a piece that was made, as one HTML file: nothing of the text is in it. ``surface`` is the

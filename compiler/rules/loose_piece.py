@@ -101,8 +101,8 @@ def _hole_round(piece: Piece, body: Body, frame: Floats) -> tuple[float, float]:
     zeros where the other metal does not go all round it."""
     turn = np.arange(WAYS) * 2 * np.pi / WAYS
     ways = np.stack((np.cos(turn), np.sin(turn), np.zeros(WAYS)), axis=1) @ frame[:, :3].T
-    start = (frame[:, 3] + np.outer(np.linspace(-DEEP, DEEP, LAYERS), frame[:, 2]))[:, None] + 0 * ways
-    rays = start.reshape(-1, 3), np.tile(ways, (LAYERS, 1))
+    levels = frame[:, 3] + np.outer(np.linspace(-DEEP, DEEP, LAYERS), frame[:, 2])
+    rays = np.repeat(levels, WAYS, axis=0), np.tile(ways, (LAYERS, 1))
     far = np.full(WAYS, np.inf)
     for other in piece.casting_measures.bodies:
         if other is not body:

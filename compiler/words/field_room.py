@@ -24,10 +24,17 @@ def with_room(
     laid before, one far above or below it aside; all of them if none does."""
     free = np.ones(len(frames), dtype=bool)
     for stones in laid:
+        reach = apart + _size(kind) + _size(stones.setting)  # farther off no two of them meet
         for other in stones.frames:
-            for k in np.flatnonzero(free):
+            near = np.linalg.norm(frames[:, :, 3] - other[:, 3], axis=1) <= reach
+            for k in np.flatnonzero(free & near):
                 free[k] = not _meet(frames[k], kind, other, stones.setting, apart)
     return frames[free] if free.any() else frames
+
+
+def _size(kind: StoneKind) -> float:
+    """More than any two spots of a stone lie apart, mm."""
+    return kind.length + kind.width + kind.crown() + kind.pavilion()
 
 
 def _meet(
