@@ -73,6 +73,13 @@ SHAPE_CODES = (
         _BAR + "drill hole: at face of frame, across 2 mm, narrow 1 mm, deep 1 mm\n",
     ),
     Code(
+        "groove-round",
+        "A groove that follows a stone's crown is asked for round a stone that is not round.",
+        "Such a groove is turned; a stone of another outline is let in straight from above.",
+        _BAR + "stone one: oval 4 x 3 mm, at face of frame\nseat: for one, in frame, mouth 0 mm\n",
+        _BAR + "stone one: oval 4 x 3 mm, at face of frame\nseat: for one, in frame\n",
+    ),
+    Code(
         "no-depth",
         "There is no metal behind the stones to open.",
         "An azure begins below the stone and ends at the back of the metal; here the "
