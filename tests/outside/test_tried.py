@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from tried_texts import FOLDER, Tried, all_tried, shortcomings
 
-from posy.compiler.codes.bench_codes import CODES as BENCH_CODES
+from posy.compiler.codes import CODES as BENCH_CODES
 from posy.compiler.rules import rule_names
 from posy.lang.codes import CODES
 
