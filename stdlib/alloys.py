@@ -13,16 +13,7 @@ from types import MappingProxyType
 
 from ..lang.lean import dataclass
 from .own import WithOwn
-from .rows import (
-    Row,
-    TableError,
-    number,
-    number_or_none,
-    one_of,
-    read_rows,
-    unrepeated,
-    words,
-)
+from .rows import Row, TableError, number, number_or_none, one_of, read_rows, unrepeated, words
 from .trade_names import TradeNames
 
 FAMILIES = ("gold", "silver", "platinum", "palladium", "bronze", "brass")
@@ -35,18 +26,8 @@ _KARAT = re.compile(r"\b(\d{1,2})(?:[ -]?(?:karat|carat|kt|ct|k))?\b")
 _SYMBOLS = {"au": "gold", "ag": "silver", "pt": "platinum", "plat": "platinum", "pd": "palladium"}
 
 _COLUMNS = [
-    "name",
-    "title",
-    "also",
-    "family",
-    "fineness",
-    "density",
-    "colour",
-    "composition",
-    "melts_from",
-    "melts_to",
-    "nickel",
-    "source",
+    "name", "title", "also", "family", "fineness", "density", "colour", "composition", "melts_from",
+    "melts_to", "nickel", "source",
 ]
 
 
@@ -150,9 +131,7 @@ def _elements() -> Mapping[str, Element]:
     unrepeated("elements", (row["symbol"] for row in rows))
     return MappingProxyType(
         {
-            row["symbol"]: Element(
-                row["symbol"], row["title"], number(row, "density"), row["source"]
-            )
+            row["symbol"]: Element(row["symbol"], row["title"], number(row, "density"), row["source"])
             for row in rows
         }
     )

@@ -91,10 +91,7 @@ def size_hint(said: str) -> str:
     return f"write {fits[0]} {said} ({SYSTEMS[fits[0]].title}){others}"
 
 
-_FORMS = {
-    True: "a letter, as in N, N 1/2 or Z+1",
-    False: "a number, as in 7, 6.5 or 6 1/2",
-}
+_FORMS = {True: "a letter, as in N, N 1/2 or Z+1", False: "a number, as in 7, 6.5 or 6 1/2"}
 _QUARTERS = {"1/4": 0.25, "1/2": 0.5, "3/4": 0.75, "": 0.0}
 _SIGNS = {"¼": " 1/4", "½": " 1/2", "¾": " 3/4"}
 _FRACTION = r"(?:\s*(1/4|1/2|3/4))?"

@@ -18,21 +18,8 @@ SAFETY = ("safe", "usually safe", "risky", "never")
 """How a stone stands a treatment, from best to worst."""
 
 _COLUMNS = [
-    "name",
-    "title",
-    "also",
-    "density",
-    "mohs_low",
-    "mohs_high",
-    "index_low",
-    "index_high",
-    "ultrasonic",
-    "steam",
-    "torch",
-    "colour",
-    "notes",
-    "formula",
-    "source",
+    "name", "title", "also", "density", "mohs_low", "mohs_high", "index_low", "index_high", "ultrasonic",
+    "steam", "torch", "colour", "notes", "formula", "source",
 ]
 
 

@@ -53,15 +53,7 @@ def _takes() -> dict[str, Word]:
             "a bar",
             "shapes",
             (
-                Take(
-                    "size",
-                    Kind.SIZE,
-                    "long x wide x thick",
-                    True,
-                    parts=(3,),
-                    least=0.1,
-                    most=200,
-                ),
+                Take("size", Kind.SIZE, "long x wide x thick", True, parts=(3,), least=0.1, most=200),
                 Take("corner", Kind.LENGTH, "rounding of its corners", default="0 mm", least=0),
                 metal,
             ),
@@ -80,10 +72,7 @@ def _takes() -> dict[str, Word]:
             "jump-ring",
             "a ring",
             "findings",
-            (
-                Take("wire", Kind.LENGTH, "its wire", True),
-                Take("inside", Kind.LENGTH, "its inside", True),
-            ),
+            (Take("wire", Kind.LENGTH, "its wire", True), Take("inside", Kind.LENGTH, "its inside", True)),
         ),
         Word(
             "wire",
@@ -109,10 +98,7 @@ def _takes() -> dict[str, Word]:
             "path",
             "a line of your own",
             "lines",
-            (
-                Take("through", Kind.POINTS, "its spots", True),
-                Take("closed", Kind.FLAG, "closed"),
-            ),
+            (Take("through", Kind.POINTS, "its spots", True), Take("closed", Kind.FLAG, "closed")),
         ),
         Word(
             "stone",
@@ -121,13 +107,7 @@ def _takes() -> dict[str, Word]:
             (
                 Take("round", Kind.STONE_SIZE, "a round", parts=(1,)),
                 Take("oval", Kind.STONE_SIZE, "an oval", parts=(2,)),
-                Take(
-                    "gem",
-                    Kind.CHOICE,
-                    "what it is",
-                    True,
-                    choices=("garnet", "diamond", "ruby"),
-                ),
+                Take("gem", Kind.CHOICE, "what it is", True, choices=("garnet", "diamond", "ruby")),
             ),
             one_of=(("round", "oval"),),
         ),
@@ -169,11 +149,7 @@ def _takes() -> dict[str, Word]:
             "letters",
             "engraved letters",
             "toy",
-            (
-                inside,
-                Take("text", Kind.TEXT, "what it says", True),
-                Take("heights", Kind.LENGTHS, "heights"),
-            ),
+            (inside, Take("text", Kind.TEXT, "what it says", True), Take("heights", Kind.LENGTHS, "heights")),
         ),
         Word(
             "weigh",
@@ -246,9 +222,7 @@ class ToyBench:
                 return Line(thing.name), None
             if attribute in ("long", "across"):
                 return Quantity(21.0, LENGTH), None
-            return None, Missing(
-                thing.name, ("ends", "corners", "gaps", "rim", "long", "across")
-            )
+            return None, Missing(thing.name, ("ends", "corners", "gaps", "rim", "long", "across"))
         return None, Missing("this")
 
     def as_kind(self, thing: Any, kind: str) -> Any:

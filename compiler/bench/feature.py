@@ -262,9 +262,7 @@ def number(value: float) -> Quantity:
     return Quantity(float(value), NUMBER)
 
 
-def spot(
-    right: float = 0.0, up: float = 0.0, out: float = 0.0, turn: np.ndarray | None = None
-) -> Places:
+def spot(right: float = 0.0, up: float = 0.0, out: float = 0.0, turn: np.ndarray | None = None) -> Places:
     """One place in a feature's own frame, perhaps turned by a (1, 3, 4) frame."""
     frame = fr.shifted(right, up, out)
     return Places(frame if turn is None else fr.compose(frame, turn))

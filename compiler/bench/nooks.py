@@ -151,11 +151,7 @@ def _missing(
 ) -> list[np.ndarray]:
     """Further spots round one stone where more than WIDEST degrees have no bead."""
     reach = radius[k] * (1 + OFF)
-    local = [
-        frame[:, :3].T @ (spot - frame[:, 3])
-        for spot in spots
-        if _holds(spot, centres, radius, k)
-    ]
+    local = [frame[:, :3].T @ (spot - frame[:, 3]) for spot in spots if _holds(spot, centres, radius, k)]
     angles = sorted(float(np.degrees(np.arctan2(y, x))) % 360.0 for x, y, _ in local)
     if not angles:
         angles = [45.0]
@@ -170,9 +166,7 @@ def _missing(
     for degrees in wanted:
         for aside in (0.0, 12.0, -12.0, 24.0, -24.0, 36.0, -36.0):
             turn = np.radians(degrees + aside)
-            spot = frame[:, 3] + reach * (
-                np.cos(turn) * frame[:, 0] + np.sin(turn) * frame[:, 1]
-            )
+            spot = frame[:, 3] + reach * (np.cos(turn) * frame[:, 0] + np.sin(turn) * frame[:, 1])
             clear = np.linalg.norm(centres - spot, axis=1) - radius
             clear[k] = np.inf
             free = _far_from([*spots, *made], spot) > BESIDE * radius[k]

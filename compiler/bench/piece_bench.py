@@ -205,9 +205,7 @@ class PieceBench:
         """Count copies that are no frames of their feature (the letters of a text)."""
         self._copies += copies
 
-    def add(
-        self, feature: Feature, shape: Shape, frames: np.ndarray, metal: str | None
-    ) -> None:
+    def add(self, feature: Feature, shape: Shape, frames: np.ndarray, metal: str | None) -> None:
         """Metal of ``shape`` at each frame; lines of several solids share one body."""
         if feature.body is None:
             feature.body = self._new_body()
@@ -218,9 +216,7 @@ class PieceBench:
             self.bought.setdefault(bought, feature.index)
             self._bought_bodies.add(feature.body)
         label = labelled(metal or "", bought)
-        self._scopes[-1].steps.append(
-            Step("add", shape, frames, feature.body, label, None, feature.index)
-        )
+        self._scopes[-1].steps.append(Step("add", shape, frames, feature.body, label, None, feature.index))
 
     def _stand(
         self, made: Feature, steps: tuple[Step, ...], frames: np.ndarray, names: Mapping[str, str]
@@ -230,9 +226,7 @@ class PieceBench:
             shape = Shape("part", steps=inside)
             self._scopes[-1].steps.append(Step("add", shape, where, made.body or 0, "", None, made.index))
 
-    def cut(
-        self, feature: Feature, shape: Shape, frames: np.ndarray, into: tuple[int, ...] | None
-    ) -> None:
+    def cut(self, feature: Feature, shape: Shape, frames: np.ndarray, into: tuple[int, ...] | None) -> None:
         """Remove ``shape`` at each frame from the bodies ``into`` (None: all in this part so
         far but what is bought, which is put on later)."""
         frames = fr.rounded(frames)

@@ -18,9 +18,7 @@ from .feature import Feature, Lines, Places
 COPIES_LIMIT = 20_000
 
 
-def placed(
-    call: Call, low: float = 0.0, high: float = 0.0, inner: np.ndarray | None = None
-) -> np.ndarray:
+def placed(call: Call, low: float = 0.0, high: float = 0.0, inner: np.ndarray | None = None) -> np.ndarray:
     """Frames (n, 3, 4) of the line's copies; ``low``/``high`` are its body's own bounds (for
     under), ``inner`` stands in for the pattern of `row`, `circle` and `grid`."""
     if inner is None:
@@ -184,12 +182,7 @@ def upon(call: Call) -> np.ndarray:
         )
     every = call.get("every")
     if every is None:
-        call.refuse(
-            "clause-missing",
-            "upon a face wants the pitch",
-            "upon",
-            remedy="add 'every 1.6 mm'",
-        )
+        call.refuse("clause-missing", "upon a face wants the pitch", "upon", remedy="add 'every 1.6 mm'")
     if surface.area() > COPIES_LIMIT * every[0] * every[-1]:
         too_many(call, int(surface.area() / (every[0] * every[-1])))
     part = part_of(call, True)
@@ -287,12 +280,7 @@ def anchored(call: Call, frames: np.ndarray) -> np.ndarray:
 def _circle(call: Call) -> np.ndarray:
     count, radius = call.get("circle"), call.get("radius")
     if radius is None:
-        call.refuse(
-            "clause-missing",
-            "circle wants its radius",
-            "circle",
-            remedy="add 'radius 4 mm'",
-        )
+        call.refuse("clause-missing", "circle wants its radius", "circle", remedy="add 'radius 4 mm'")
     if count > COPIES_LIMIT:
         too_many(call, count)
     start = call.get("start", 0.0)

@@ -115,9 +115,7 @@ def _mesh(shape: Shape) -> tuple[np.ndarray, np.ndarray]:
     return _made(shape.digest(), shape.kind, shape.figures)
 
 
-def reaches_all(
-    call: Call, shape: Shape, frames: np.ndarray, outline: Outline | None = None
-) -> None:
+def reaches_all(call: Call, shape: Shape, frames: np.ndarray, outline: Outline | None = None) -> None:
     """Refuse a body that stands under the middle of several spots and does not reach them all.
     A known ``outline`` of the body spares making its faces."""
     feature = call.get("under")

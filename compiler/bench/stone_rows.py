@@ -48,11 +48,7 @@ def merged(feature: Feature, rows: list[Feature]) -> Feature:
     kinds: list[StoneKind] = []
     which, chains, first = [], [], 0
     for row in rows:
-        which.append(
-            (0 if row.which is None else row.which)
-            + len(kinds)
-            + np.zeros(len(row.frames), int)
-        )
+        which.append((0 if row.which is None else row.which) + len(kinds) + np.zeros(len(row.frames), int))
         chains += [(a + first, b + first, closed) for a, b, closed in row.chains]
         kinds += row.stones
         first += len(row.frames)

@@ -169,11 +169,7 @@ def parts(thing: Any, kind: str, made: Made) -> list[str]:
     """The names of those of its parts that can be read as ``kind``."""
     if not isinstance(thing, Feature):
         return []
-    return [
-        name
-        for name in _offered(thing).offers
-        if as_kind(look(thing, name, made)[0], kind) is not None
-    ]
+    return [name for name in _offered(thing).offers if as_kind(look(thing, name, made)[0], kind) is not None]
 
 
 def spots(thing: Any) -> list[Places] | None:

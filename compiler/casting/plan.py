@@ -192,9 +192,7 @@ def _record(cast: Cast) -> dict[str, Any]:
             "modulus": round(cast.modulus.whole, 4), "heaviest_modulus": round(cast.modulus.most, 4),
         },
         "sprues": [_sprue(one, why) for one, why in zip(cast.sprues, cast.proposal.why, strict=True)],
-        "spots": {
-            "without_sprues": _pools(cast.proposal.before), "with_sprues": _pools(cast.pouring),
-        },
+        "spots": {"without_sprues": _pools(cast.proposal.before), "with_sprues": _pools(cast.pouring)},
         **_flask(cast),
         "left_out": LEFT_OUT,
     }  # fmt: skip

@@ -75,9 +75,7 @@ class Sprue:
         return Rod(self.at - SUNK * self.way, end, self.across, self.across, STEM * self.across)
 
 
-def sprues_of(
-    piece: Piece, skins: Sequence[Skin], castings: Sequence[str]
-) -> list[list[Sprue]]:
+def sprues_of(piece: Piece, skins: Sequence[Skin], castings: Sequence[str]) -> list[list[Sprue]]:
     """The sprues of the text, for each skin those that stand on it: of the skins of the casting they are
     written in (``castings`` are their names), the nearest. One that says no thickness has none yet."""
     found: list[list[Sprue]] = [[] for _ in skins]

@@ -127,9 +127,7 @@ def _told(one: Change) -> str:
     return f"{name}{one.was} -> {one.now}{f' ({one.by})' if one.by else ''}"
 
 
-def _tell_data(
-    both: tuple[Made, Made], found: Sequence[Change], metal: Difference, command: str
-) -> None:
+def _tell_data(both: tuple[Made, Made], found: Sequence[Change], metal: Difference, command: str) -> None:
     before, after = (
         {"file": one.built.path, "revision": one.revision.name, "when": one.revision.when or None}
         for one in both

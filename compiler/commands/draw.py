@@ -123,10 +123,7 @@ def _one_sheet(arguments: Arguments) -> list[Drawn]:
         return found
     view = (arguments.views or ("corner",))[0]
     written, trouble = write_set({Path(arguments.sheet): contact_sheet(titled, view)})
-    return [
-        Drawn(one.built, (*one.faults, *trouble), tuple(written))
-        for one in found
-    ]
+    return [Drawn(one.built, (*one.faults, *trouble), tuple(written)) for one in found]
 
 
 def _built(path: str, arguments: Arguments) -> tuple[Drawn, Titled | None]:

@@ -80,13 +80,9 @@ def _kept(outcome: Outcome, arguments: Arguments) -> Outcome:
     return outcome
 
 
-def make(
-    path: str, arguments: Arguments, one: Making, session: Session | None = None
-) -> Outcome:
+def make(path: str, arguments: Arguments, one: Making, session: Session | None = None) -> Outcome:
     """Build one piece and write its files."""
-    built = making.built_piece(
-        path, arguments, settings=one.settings, metal=one.metal, session=session
-    )
+    built = making.built_piece(path, arguments, settings=one.settings, metal=one.metal, session=session)
     if making.exit_code(built.faults, strict=arguments.strict) != shared.DONE or not built.made:
         return Outcome(built, one, faults=built.faults)
     written, faults = write_files(built, arguments, one.label)

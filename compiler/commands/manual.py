@@ -92,19 +92,14 @@ CHECK = Command(
     shared.PIECES,
     "Remarks: faults (the piece cannot be made so), warnings (it may fail at the bench or on the "
     "hand) and hints.",
-    (
-        "posy check ring.posy",
-        "posy check ring.posy --measured",
-        "posy check ring.posy --mend --apply",
-    ),
+    ("posy check ring.posy", "posy check ring.posy --measured", "posy check ring.posy --mend --apply"),
     (
         shared.SET, shared.METAL,
         Option("--measured", "Makes the metal too, and checks what only it can show. No file is "
                "written.", without="the text and the plan are checked", usual=False),
         Option("--page", "With --measured: lists all remarks, as Markdown, in the lower half of a "
                "file.", "FILE", "remarks.md", "no page"),
-        Option("--strict", "Lets warnings count as faults.", without="a warning is no fault",
-               usual=False),
+        Option("--strict", "Lets warnings count as faults.", without="a warning is no fault", usual=False),
         Option("--mend", "Shows what to change in the text to cure this.",
                without="no change is shown", usual=False),
         Option("--apply", "With --mend: makes the changes, then checks again.",
@@ -152,11 +147,7 @@ WEIGH = Command(
     "and by volume.",
     shared.PIECE,
     "Weights in g as cast, before finishing; stones in ct.",
-    (
-        "posy weigh ring.posy",
-        "posy weigh ring.posy --metal 18k",
-        "posy weigh ring.posy --set across=3mm",
-    ),
+    ("posy weigh ring.posy", "posy weigh ring.posy --metal 18k", "posy weigh ring.posy --set across=3mm"),
     (
         shared.SET,
         Option("--metal", "Weighs it in another metal, by the name people use; in each of them, "
@@ -283,8 +274,7 @@ PICTURE = Command(
         Option("--ground", f"What it stands on: {', '.join(GROUNDS)}, or a colour such as #e8e2d8.",
                "COLOUR", "slate", "pale", ground, GROUNDS["pale"]),
         SIZE,
-        Option("--turn", "Turns it once round in so many pictures.", "NUMBER", "24", "one picture",
-               turns),
+        Option("--turn", "Turns it once round in so many pictures.", "NUMBER", "24", "one picture", turns),
         Option("--draft", "Takes it quickly and coarsely.", without="a final picture", usual=False),
         AS_CAST, shared.INTO, shared.TOLERANCE, *shared.COMMON,
     ),
@@ -299,10 +289,7 @@ SHOWN = Command(
     shared.PIECES,
     "NAME.html, in the folder out beside each piece unless --into names another; with --stills PNG pictures "
     "of it too, drawn by a browser that is installed.",
-    (
-        "posy show ring.posy",
-        "posy show ring.posy --metal gold-750-yellow --stills corner,face --into sent",
-    ),
+    ("posy show ring.posy", "posy show ring.posy --metal gold-750-yellow --stills corner,face --into sent"),
     (
         shared.SET, shared.METAL, SURFACE, shared.INTO,
         Option("--stills", "Takes PNG pictures of it as well, with commas between. "
@@ -317,8 +304,7 @@ WORDS = Command(
     "words",
     "Lists the words, or tells one in full: what it takes, what it offers, an example",
     "What the trade calls a thing finds the word for it.",
-    Names("word", "WORD", "A word, a group of words, a trade word, metal or gem.", "prong",
-          needed=False),
+    Names("word", "WORD", "A word, a group of words, a trade word, metal or gem.", "prong", needed=False),
     "The page of a word, of a group, or a list.",
     ("posy words", "posy words prong", "posy words milgrain", "posy words --open"),
     (
@@ -340,12 +326,7 @@ WHY = Command(
     (shared.SHOW,),
 )
 
-_ALL = (
-    START, CHECK, MAKE, WEIGH, WATCH, DRAW, PICTURE, SHOWN, RESIZE,
-    *KEPT,
-    CAST, COST, ORDER,
-    WORDS, WHY,
-)  # fmt: skip
+_ALL = (START, CHECK, MAKE, WEIGH, WATCH, DRAW, PICTURE, SHOWN, RESIZE, *KEPT, CAST, COST, ORDER, WORDS, WHY)
 COMMANDS = {one.name: one for one in _ALL}
 """The commands by name, in the order one meets them. Each is the module of that name beside this
 one, loaded when asked for: it has run(arguments) -> exit code."""

@@ -37,8 +37,7 @@ CAST = Command(
     ("posy cast ring.posy", "posy cast ring.posy --waxes 6 --into plans", "posy cast ring.posy --series"),
     (
         shared.SET, shared.METAL, shared.INTO,
-        Option("--waxes", "How many waxes stand in one flask.", "NUMBER", "6",
-               "as many as go in", pieces),
+        Option("--waxes", "How many waxes stand in one flask.", "NUMBER", "6", "as many as go in", pieces),
         Option("--grid", f"How wide the cells are that it is worked out on, in mm ({FINEST} to {COARSEST}): "
                "finer takes longer.", "LENGTH", "0.2mm", "as fine as some seconds allow", pitch),
         shared.SERIES,

@@ -38,8 +38,7 @@ COMPARE = Command(
     Names("words", "PIECE.posy PIECE.posy", "The texts of two pieces, or of one in two forms.",
           "ring.posy wider-ring.posy", several=True),
     "As posy since.",
-    ("posy compare ring.posy wider-ring.posy",
-     "posy compare ring.posy wider-ring.posy --picture both.svg"),
+    ("posy compare ring.posy wider-ring.posy", "posy compare ring.posy wider-ring.posy --picture both.svg"),
     (
         Option("--for-git", "Takes what git gives a differ of its own.", without="two pieces are named",
                usual=False),

@@ -67,9 +67,7 @@ def _taken(path: str, arguments: Arguments) -> Taken:
     arguments.metal = metals[0] if metals else None
     if arguments.draft and arguments.tolerance is None:
         arguments.tolerance = COARSE
-    built = making.built_piece(
-        path, arguments, check_metal=False, worn=True, finished=not arguments.as_cast
-    )
+    built = making.built_piece(path, arguments, check_metal=False, worn=True, finished=not arguments.as_cast)
     arguments.metal = metals
     if not built.made:
         return Taken(built, tuple(built.faults))

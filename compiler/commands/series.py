@@ -129,9 +129,7 @@ def _row(made: Made, written: Mapping[Path, int]) -> Row:
     }
 
 
-def _tables(
-    path: str, rows: Sequence[Row], arguments: Arguments
-) -> tuple[dict[Path, int], list[Fault]]:
+def _tables(path: str, rows: Sequence[Row], arguments: Arguments) -> tuple[dict[Path, int], list[Fault]]:
     """Write the table beside the files, as CSV and as JSON."""
     from ..files.atomic import write_set
     from ..files.earlier import left_by_series
@@ -168,9 +166,7 @@ def _show(
     colour, width = wants_colour(sys.stderr, arguments.no_colour), width_for(sys.stderr)
     sys.stdout.flush()
     for faults, labels, texts in _remarks(made):
-        text = remarks_text(
-            faults, texts, arguments.show, colour, arguments.hints, waived=True, width=width
-        )
+        text = remarks_text(faults, texts, arguments.show, colour, arguments.hints, waived=True, width=width)
         if text and arguments.show == "full":
             sys.stderr.write(f"{', '.join(labels)}:\n")
         sys.stderr.write(text)
@@ -184,9 +180,7 @@ def _show(
         print(f"  {one}")
 
 
-def _remarks(
-    made: Sequence[Made],
-) -> list[tuple[tuple[Fault, ...], list[str], Mapping[str, str]]]:
+def _remarks(made: Sequence[Made]) -> list[tuple[tuple[Fault, ...], list[str], Mapping[str, str]]]:
     """Remarks on the makings; those that all share the same are told together."""
     groups: dict[str, tuple[tuple[Fault, ...], list[str], Mapping[str, str]]] = {}
     for one in made:

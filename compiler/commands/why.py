@@ -57,9 +57,7 @@ def _groups() -> dict[str, dict[str, str]]:
         "the text cannot be read or does not add up": _titles(CODES),
         "figures that cannot be made": made,
         "bench rules: what can be made, but may fail": _titles(_rules()),
-        "files, weights, your own limits": {
-            name: title for name, (title, _) in _plain().items()
-        },
+        "files, weights, your own limits": {name: title for name, (title, _) in _plain().items()},
     }
 
 

@@ -79,13 +79,7 @@ def taken_away(folder: Path, rows: Iterable[Mapping[str, Any]]) -> list[Fault]:
                 )
             )
         else:
-            faults.append(
-                Fault(
-                    "earlier-file",
-                    f"{path} was made earlier and is removed",
-                    level=Level.HINT,
-                )
-            )
+            faults.append(Fault("earlier-file", f"{path} was made earlier and is removed", level=Level.HINT))
     return faults
 
 
@@ -110,9 +104,7 @@ def left_by_series(table: Path, makings: Collection[str], made: Iterable[str]) -
     return [*faults, *told_changed(left, "its piece left the series")]
 
 
-def told_changed(
-    paths: Iterable[Path], why: str = "it was changed since it was made"
-) -> list[Fault]:
+def told_changed(paths: Iterable[Path], why: str = "it was changed since it was made") -> list[Fault]:
     """A warning for each file of an earlier making that is left because somebody changed it since, or
     may have."""
     return [

@@ -199,9 +199,7 @@ def _files(order: Order, making: Making, built: Built) -> tuple[dict[str, bytes]
 class Here:
     """This process, or two of its kind when there is more than one job. ``work`` does a job."""
 
-    def __init__(
-        self, processes: int = PROCESSES, work: Callable[[Job], list[Made]] = do
-    ) -> None:
+    def __init__(self, processes: int = PROCESSES, work: Callable[[Job], list[Made]] = do) -> None:
         self.processes, self.work = processes, work
 
     def results(self, jobs: Sequence[Job]) -> Iterator[tuple[int, list[Made]]]:
@@ -223,9 +221,7 @@ class Here:
                 alone = [made for _, made in self._pooled({number: job}, 1)]
                 yield number, alone[0] if alone else lost(job)
 
-    def _pooled(
-        self, jobs: Mapping[int, Job], processes: int
-    ) -> Iterator[tuple[int, list[Made]]]:
+    def _pooled(self, jobs: Mapping[int, Job], processes: int) -> Iterator[tuple[int, list[Made]]]:
         """The results of a pool until one of its processes dies."""
         import multiprocessing
         from concurrent.futures import ProcessPoolExecutor, as_completed
@@ -255,9 +251,7 @@ def lost(job: Job) -> list[Made]:
 
 def _lost(order: Order, making: Making) -> Made:
     sets = "".join(f" --set {name}={shown(value)}" for name, value in making.settings.items())
-    alone = f"posy make {order.path}{sets}" + (
-        f" --metal {making.metal}" if making.metal else ""
-    )
+    alone = f"posy make {order.path}{sets}" + (f" --metal {making.metal}" if making.metal else "")
     fault = Fault(
         "piece-lost",
         f"the process that made {making.label or order.path} died; memory may have run out",

@@ -81,9 +81,7 @@ def _settled(
     return mesh, bad
 
 
-def _whole(
-    mesh: PrintMesh, features: Sequence[FeatureInfo]
-) -> tuple[PrintMesh | None, list[Fault]]:
+def _whole(mesh: PrintMesh, features: Sequence[FeatureInfo]) -> tuple[PrintMesh | None, list[Fault]]:
     """A closed mesh without unused points, if there is metal within it."""
     if not mesh.volume > 0.0:
         return None, [_not_closed(mesh, 0, features)]
@@ -114,9 +112,7 @@ def _without_slivers(triangles: np.ndarray, owner: np.ndarray) -> tuple[np.ndarr
     return triangles[keep], np.asarray(owner, np.int32)[keep]
 
 
-def _ordered(
-    triangles: np.ndarray, owner: np.ndarray, points: int
-) -> tuple[np.ndarray, np.ndarray]:
+def _ordered(triangles: np.ndarray, owner: np.ndarray, points: int) -> tuple[np.ndarray, np.ndarray]:
     """Each triangle from its lowest point, then all by feature and by their first edge."""
     x, y, z = triangles.T.astype(np.int64)
     one, two = (x <= y) & (x <= z), y <= z  # which is lowest: x, else y
@@ -165,9 +161,7 @@ def _unpaired(ways: np.ndarray, back: np.ndarray) -> np.ndarray:
     return unpaired
 
 
-def _without_foldings(
-    triangles: np.ndarray, owner: np.ndarray
-) -> tuple[np.ndarray, np.ndarray]:
+def _without_foldings(triangles: np.ndarray, owner: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Drop pairs of triangles on the same three points, facing opposite ways."""
     a, b, c = triangles.T
     ahead = b < c  # each triangle starts at its lowest point, so this is its sense

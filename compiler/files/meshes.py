@@ -85,9 +85,7 @@ def glb_bytes(solids: Sequence[Solid], title: str) -> bytes:
             geom_name=solid.name,
             transform=np.diag([METRES, METRES, METRES, 1.0]),
         )
-    data: bytes = scene.export(
-        file_type="glb", include_normals=False, tree_postprocessor=_signed
-    )
+    data: bytes = scene.export(file_type="glb", include_normals=False, tree_postprocessor=_signed)
     return data
 
 

@@ -80,9 +80,7 @@ def write_making(
     return written, [*faults, *trouble]
 
 
-def write_files(
-    files: Mapping[str, bytes], folder: Path
-) -> tuple[dict[Path, int], list[Fault]]:
+def write_files(files: Mapping[str, bytes], folder: Path) -> tuple[dict[Path, int], list[Fault]]:
     """Write the files of one making, by name, into ``folder``; gives their paths with sizes in bytes,
     and faults. Files of an earlier making that its summary lists are removed (see ``earlier``)."""
     from .atomic import write_set
@@ -119,9 +117,7 @@ def _meshes(built: Built, wanted: Wanted) -> tuple[list[PrintMesh], list[Fault]]
     return meshes, faults
 
 
-def _files(
-    order: str, stem: str, built: Built, meshes: list[PrintMesh], wanted: Wanted
-) -> dict[str, bytes]:
+def _files(order: str, stem: str, built: Built, meshes: list[PrintMesh], wanted: Wanted) -> dict[str, bytes]:
     """The files of one format."""
     if order in ("stl", "ply"):
         from .meshes import ply_bytes, stl_bytes

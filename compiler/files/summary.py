@@ -130,9 +130,7 @@ def _metal_weight(weights: Weights) -> dict[str, Any]:
         "grams": honest(weights.grams, weights.grams_error),
         "grams_error": bound(weights.grams_error),
         "castings": [_part(part) for part in weights.parts],
-        "bought": [
-            {**_part(part), "name": part.casting, "count": part.count} for part in weights.bought
-        ],
+        "bought": [{**_part(part), "name": part.casting, "count": part.count} for part in weights.bought],
     }
 
 
@@ -152,11 +150,7 @@ def _part(part: PartWeight) -> dict[str, Any]:
 def _alloys(weights: Weights) -> list[dict[str, Any]]:
     """The piece in every alloy, in the order of the table."""
     return [
-        {
-            "name": row.name,
-            "density_g_cm3": row.density,
-            "grams": honest(row.grams, row.grams_error),
-        }
+        {"name": row.name, "density_g_cm3": row.density, "grams": honest(row.grams, row.grams_error)}
         for row in weights.alloys
     ]
 

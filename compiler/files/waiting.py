@@ -76,11 +76,7 @@ class Waiting:
         """All parts are complete: from here the set is carried through, by whoever comes next if this
         process is killed. Raises OSError."""
         for folder, handle in self._lists.items():
-            rows = [
-                [part.name, target.name]
-                for _, target, part in self._parts
-                if target.parent == folder
-            ]
+            rows = [[part.name, target.name] for _, target, part in self._parts if target.parent == folder]
             os.write(handle, json.dumps(rows).encode("utf-8", "surrogatepass"))
             os.fsync(handle)
 

@@ -50,9 +50,7 @@ def modulus(skin: Skin) -> Modulus:
     return Modulus(whole, most, tuple(at.tolist()), 2 * radius)
 
 
-def _local(
-    skin: Skin, at: Floats, far: float, metal: Flags, start: Floats, pitch: float
-) -> float:
+def _local(skin: Skin, at: Floats, far: float, metal: Flags, start: Floats, pitch: float) -> float:
     """Volume by surface within ``far`` mm of a spot; ``metal`` are cubes of ``pitch`` from ``start`` on."""
     axes = [start[k] + pitch * np.arange(metal.shape[k]) - at[k] for k in range(3)]
     near = axes[0][:, None, None] ** 2 + axes[1][None, :, None] ** 2 + axes[2] ** 2 <= far**2

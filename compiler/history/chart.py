@@ -104,9 +104,7 @@ def _x(number: int, count: int) -> float:
     return _LEFT + (number + 0.5) * _WIDE / max(count, 1)
 
 
-def _panel(
-    figures: Sequence[float | None], top: float, label: str, colour: str, whole: bool
-) -> list[str]:
+def _panel(figures: Sequence[float | None], top: float, label: str, colour: str, whole: bool) -> list[str]:
     """One curve with its own scale, from nothing up, by ``whole`` numbers where it counts."""
     most = max((one for one in figures if one is not None), default=0.0) or 1.0
     tick = _tick(most, whole)

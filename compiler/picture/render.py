@@ -46,9 +46,7 @@ def renderer() -> ModuleType:
     return mi
 
 
-def picture_of(
-    built: Built, rest: Rest, wish: Wish, grade: Grade
-) -> np.ndarray | None:
+def picture_of(built: Built, rest: Rest, wish: Wish, grade: Grade) -> np.ndarray | None:
     """The picture, (tall, wide, 3) uint8 sRGB; None where there is nothing to show."""
     mi = renderer()
     shapes = picture_set(mi, built, rest, wish)

@@ -84,9 +84,7 @@ def record(plan: PrintPlan, printer: Printer) -> dict[str, Any]:
             {"area": round(c.area, 2), "layer": c.layer, "at": _spot(c.place), "pull": round(c.pull, 3)}
             for c in plan.cups
         ],
-        "props": [
-            {"tip": _spot(p.tip), "stands_on": p.stands} for p in plan.props
-        ],
+        "props": [{"tip": _spot(p.tip), "stands_on": p.stands} for p in plan.props],
         "resin": round(plan.resin, 2), "resin_props": round(plan.resin_props, 2),
     }  # fmt: skip
 

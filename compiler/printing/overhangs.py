@@ -68,9 +68,7 @@ def hanging(layers: Layers, slope: float, least: float, on_plate: bool) -> list[
     return _patches(layers, cells[out], island[out], flat[out], least)
 
 
-def _patches(
-    layers: Layers, cells: Ints, island: np.ndarray, flat: Ints, least: float
-) -> list[Patch]:
+def _patches(layers: Layers, cells: Ints, island: np.ndarray, flat: Ints, least: float) -> list[Patch]:
     """Islands by themselves, one a layer; overhangs joined across layers."""
     found = []
     for alone in (True, False):

@@ -80,9 +80,7 @@ class Command:
 
 
 # Options that had another name: what they are called now, and their values.
-_RENAMED = {
-    "--format": "--show", "--notes": "--hints", "--build": "--make", "-o": "--into",
-}  # fmt: skip
+_RENAMED = {"--format": "--show", "--notes": "--hints", "--build": "--make", "-o": "--into"}
 _SHOWN = {"human": "full", "short": "lines", "json": "data"}
 HELP = ("--help", "-h")
 # What could steer a terminal or turn what is read about: control characters, marks of text direction.
@@ -103,9 +101,7 @@ def all_show(words: Sequence[str]) -> None:
 def read(command: Command, words: Sequence[str]) -> Arguments:
     """What ``words`` say to ``command``. Raises Misuse."""
     known = {option.name: option for option in command.options}
-    said: dict[str, Any] = {
-        option.key: [] if option.several else option.usual for option in command.options
-    }
+    said: dict[str, Any] = {option.key: [] if option.several else option.usual for option in command.options}
     names: list[str] = []
     rest = iter(words)
     for word in rest:
@@ -155,9 +151,7 @@ def _named(command: Command, names: list[str]) -> Any:
     return names[0] if names else None
 
 
-def _unknown(
-    command: Command, known: dict[str, Option], name: str, value: str, rest: Iterator[str]
-) -> str:
+def _unknown(command: Command, known: dict[str, Option], name: str, value: str, rest: Iterator[str]) -> str:
     """The complaint about an option there is not."""
     now = _RENAMED.get(name)
     if now in known:

@@ -155,8 +155,7 @@ SHOW = Option(
     "data: all as JSON, for programs.", "full|lines|data", "lines", "full",
     one_of("full", "lines", "data"), "full",
 )
-HINTS = Option("--hints", "Shows hints as fully as faults and warnings.", without="a line each",
-               usual=False)
+HINTS = Option("--hints", "Shows hints as fully as faults and warnings.", without="a line each", usual=False)
 NO_COLOUR = Option(
     "--no-colour", "Shows everything without colour.",
     without="colour on a terminal, none in a file or where NO_COLOR is set", usual=False,

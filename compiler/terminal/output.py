@@ -17,9 +17,7 @@ from .forms import Arguments
 from .remarks import fault_text, remarks_text, tinted, waivers_text, wants_colour, width_for
 
 
-def write_files(
-    built: Built, arguments: Arguments, label: str = ""
-) -> tuple[dict[Path, int], list[Fault]]:
+def write_files(built: Built, arguments: Arguments, label: str = "") -> tuple[dict[Path, int], list[Fault]]:
     """Write the files asked for; gives their paths with sizes in bytes, and faults.
 
     ``label`` tells one making of a series from the others in the file names.
@@ -94,18 +92,12 @@ def shown_size(size: int) -> str:
     return f"{size / 1e3:.1f} kB" if size < 1e6 else f"{size / 1e6:.1f} MB"
 
 
-def tell(
-    built: Built, faults: Iterable[Fault], arguments: Arguments, stream: TextIO
-) -> None:
+def tell(built: Built, faults: Iterable[Fault], arguments: Arguments, stream: TextIO) -> None:
     """The remarks on a piece and what its text sets aside, to people."""
     sys.stdout.flush()
     colour, width = wants_colour(stream, arguments.no_colour), width_for(stream)
     faults = list(faults)
-    stream.write(
-        remarks_text(
-            faults, built.texts, arguments.show, colour, arguments.hints, width=width
-        )
-    )
+    stream.write(remarks_text(faults, built.texts, arguments.show, colour, arguments.hints, width=width))
     stream.write(waivers_text(built.waivers, faults, width))
     stream.flush()
 

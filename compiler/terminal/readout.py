@@ -208,9 +208,7 @@ class Readout:
         else:
             told = [one for one in report.faults if one.level is not Level.HINT]
             quiet = self._new_hints(report)
-        text = remarks_text(
-            told, report.texts, options.show, self._colour, options.hints, width=width
-        )
+        text = remarks_text(told, report.texts, options.show, self._colour, options.hints, width=width)
         return (text + hints_text(quiet, self._colour, width, more=False)).splitlines()
 
     def _fitting(self, report: Report) -> list[str]:
@@ -229,10 +227,7 @@ class Readout:
         """The hints that the last good result did not have; none of the first."""
         if self._found is None:
             return []
-        return [
-            one for one in report.faults
-            if one.level is Level.HINT and _gist(one) not in self._found
-        ]  # fmt: skip
+        return [one for one in report.faults if one.level is Level.HINT and _gist(one) not in self._found]
 
     def _news(self, report: Report) -> bool:
         """Whether other things are found than in the last good result."""

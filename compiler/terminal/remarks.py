@@ -30,9 +30,7 @@ def width_for(stream: TextIO) -> int:
     return min(max(columns or USUAL, NARROWEST), WIDEST)
 
 
-def waivers_text(
-    waivers: Iterable[Waiver], faults: Iterable[Fault] = (), width: int = USUAL
-) -> str:
+def waivers_text(waivers: Iterable[Waiver], faults: Iterable[Fault] = (), width: int = USUAL) -> str:
     """The rules set aside with the reasons, and below each what of ``faults`` it sets aside, the
     first few told: whoever sees a result sees them."""
     told = [fault for fault in faults if isinstance(fault, Remark) and is_waived(fault)]
@@ -92,9 +90,7 @@ def fault_text(faults: Sequence[Fault], arguments: Arguments) -> None:
     stream.write(remarks_text(faults, {}, arguments.show, colour, width=width_for(stream)))
 
 
-def hints_text(
-    hints: Sequence[Fault], colour: bool, width: int = USUAL, more: bool = True
-) -> str:
+def hints_text(hints: Sequence[Fault], colour: bool, width: int = USUAL, more: bool = True) -> str:
     """Hints, a sentence each, with the line of the text and the name; then, with ``more``, how
     they are told in full."""
     if not hints:

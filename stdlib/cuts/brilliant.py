@@ -28,9 +28,7 @@ class _Station:
     out: float
 
 
-def brilliant(
-    arcs: Sequence[Arc], p: Proportions, centre: Point, width: float, tolerance: float
-) -> Facets:
+def brilliant(arcs: Sequence[Arc], p: Proportions, centre: Point, width: float, tolerance: float) -> Facets:
     """A brilliant on a convex outline; centre is where culet and table middle stand.
 
     arcs must start on a main station and alternate main and half. Two girdle facets per
@@ -60,9 +58,7 @@ def brilliant_half(
     planes.append(Plane("wall", (0.0, -1.0, 0.0), 0.0))
     half = from_planes(planes, 2 * reach(upper))
     kept = [k for k, name in enumerate(half.names) if name != "wall"]
-    return Facets(
-        half.points, tuple(half.faces[k] for k in kept), tuple(half.names[k] for k in kept)
-    )
+    return Facets(half.points, tuple(half.faces[k] for k in kept), tuple(half.names[k] for k in kept))
 
 
 def _stations(arcs: Sequence[Arc]) -> list[_Station]:
@@ -139,13 +135,9 @@ class _Side:
 
     def _main(self, name: str, s: _Station) -> Plane:
         along = (s.at[0] - math.sin(s.out), s.at[1] + math.cos(s.out))
-        return plane_through(
-            name, self._rim(s.at), self._rim(along), self._apex(), self._inside()
-        )
+        return plane_through(name, self._rim(s.at), self._rim(along), self._apex(), self._inside())
 
-    def _round_half(
-        self, name: str, stations: Sequence[_Station], k: int, ring: bool
-    ) -> list[Plane]:
+    def _round_half(self, name: str, stations: Sequence[_Station], k: int, ring: bool) -> list[Plane]:
         """The two girdle facets, and over them the star, that share half station k."""
         n = len(stations)
         half = stations[k]
@@ -154,10 +146,7 @@ class _Side:
         corner = _cross(before, after)
         tip = self._tip(before, after, half, corner)
         real = [s for s in (before, after) if s in stations]
-        planes = [
-            plane_through(name, self._rim(s.at), self._rim(half.at), tip, self._inside())
-            for s in real
-        ]
+        planes = [plane_through(name, self._rim(s.at), self._rim(half.at), tip, self._inside()) for s in real]
         cleft = real == [before] and before.at[1] * math.sin(before.out) < 0
         if self.up > 0 and not cleft:  # in a cleft the bezels meet in a valley, starless
             a, b = self._shrunk(before.at), self._shrunk(after.at)

@@ -50,15 +50,11 @@ class Arc:
 
     def stretched(self, sx: float, sy: float, dx: float = 0.0) -> Arc:
         """Moved by dx along x, then scaled along x and y (facing stays: see callers)."""
-        return replace(
-            self, cx=(self.cx + dx) * sx, cy=self.cy * sy, a=self.a * sx, b=self.b * sy
-        )
+        return replace(self, cx=(self.cx + dx) * sx, cy=self.cy * sy, a=self.a * sx, b=self.b * sy)
 
     def flipped(self, station: str, facing: float | None = None) -> Arc:
         """Its image across the length (y -> -y), still counter-clockwise."""
-        return replace(
-            self, cy=-self.cy, t0=-self.t1, t1=-self.t0, station=station, facing=facing
-        )
+        return replace(self, cy=-self.cy, t0=-self.t1, t1=-self.t0, station=station, facing=facing)
 
 
 def divided(arc: Arc, stations: Sequence[str]) -> list[Arc]:

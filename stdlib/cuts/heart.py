@@ -43,9 +43,7 @@ def _upper(size: Size) -> list[Arc]:
 def facets(size: Size, p: Proportions, tolerance: float) -> Facets:
     """The facet mesh; facets that run across the length come as two level halves."""
     half = brilliant_half(_upper(size), p, (CULET * size.length, 0.0), size.width, tolerance)
-    other = Facets(
-        half.points * (1.0, -1.0, 1.0), tuple(f[::-1] for f in half.faces), half.names
-    )
+    other = Facets(half.points * (1.0, -1.0, 1.0), tuple(f[::-1] for f in half.faces), half.names)
     return weld([half, other])
 
 

@@ -174,9 +174,7 @@ class Cut:
         by = self.coloured if formula == "coloured" else self.weight
         return by.carats(size, depth, density)
 
-    def size_for(
-        self, carats: float, density: float, formula: str = "diamond"
-    ) -> tuple[float, float]:
+    def size_for(self, carats: float, density: float, formula: str = "diamond") -> tuple[float, float]:
         """(length, width) in mm of a stone of this weight, at the usual ratio.
 
         Raises ValueError when the stone would lie outside LEAST to MOST mm.
@@ -244,9 +242,7 @@ class Cut:
         rows = self._shape().corners(size, self.proportions)
         return np.array([row[:3] for row in rows], dtype=np.float64).reshape(-1, 3)
 
-    def sharp(
-        self, length: float, width: float, narrow: float | None = None
-    ) -> tuple[bool, ...]:
+    def sharp(self, length: float, width: float, narrow: float | None = None) -> tuple[bool, ...]:
         """For each of corners(): is it a point that wants a vee instead of a prong."""
         size = self.size(length, width, narrow)
         return tuple(row[3] for row in self._shape().corners(size, self.proportions))

@@ -42,11 +42,7 @@ class Facets:
 
     def triangles(self) -> np.ndarray:
         """(m, 3) int64: each face as a fan from its first corner, in face order."""
-        fans = [
-            (face[0], face[k], face[k + 1])
-            for face in self.faces
-            for k in range(1, len(face) - 1)
-        ]
+        fans = [(face[0], face[k], face[k + 1]) for face in self.faces for k in range(1, len(face) - 1)]
         return np.array(fans, dtype=np.int64).reshape(-1, 3)
 
     def volume(self) -> float:
@@ -121,9 +117,7 @@ class _Block:
     def __init__(self, reach: float) -> None:
         """Start from a cube of side 2 x reach."""
         r = reach
-        self.points: list[Vector] = [
-            (x, y, z) for x in (-r, r) for y in (-r, r) for z in (-r, r)
-        ]
+        self.points: list[Vector] = [(x, y, z) for x in (-r, r) for y in (-r, r) for z in (-r, r)]
         self.live = list(range(8))  # numbers of the points still on the stone
         self.faces: list[list[int]] = [
             [0, 1, 3, 2], [4, 6, 7, 5], [0, 4, 5, 1], [2, 3, 7, 6], [0, 2, 6, 4], [1, 5, 7, 3],
@@ -185,9 +179,7 @@ class _Block:
             p, q = self.points[i], self.points[j]
             t = self._height[i] / (self._height[i] - self._height[j])
             self._split[i, j] = len(self.points)
-            self.points.append(
-                (p[0] + t * (q[0] - p[0]), p[1] + t * (q[1] - p[1]), p[2] + t * (q[2] - p[2]))
-            )
+            self.points.append((p[0] + t * (q[0] - p[0]), p[1] + t * (q[1] - p[1]), p[2] + t * (q[2] - p[2])))
         return self._split[i, j]
 
     def finish(self) -> Facets:

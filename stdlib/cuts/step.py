@@ -51,9 +51,7 @@ def stepped(
 ) -> Facets:
     """A step cut from the levels where its tiers end, from the girdle up and down."""
     half = p.girdle / 2 * width
-    planes = [
-        upright("girdle", a, b) for a, b in zip(girdle, [*girdle[1:], girdle[0]], strict=True)
-    ]
+    planes = [upright("girdle", a, b) for a, b in zip(girdle, [*girdle[1:], girdle[0]], strict=True)]
     names = {1: "crown step", -1: "pavilion step"}
     for up, rings in ((1, crown), (-1, pavilion)):
         near: Level = (girdle, 0.0)

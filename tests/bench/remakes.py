@@ -125,9 +125,7 @@ def _words(process: int) -> str:
     return Path(f"/proc/{process}/cmdline").read_text()
 
 
-def _followed(
-    watch: subprocess.Popen[str], path: Path, forms: list[str], number: int, page: Any
-) -> int:
+def _followed(watch: subprocess.Popen[str], path: Path, forms: list[str], number: int, page: Any) -> int:
     rows: list[dict[str, float]] = []
     waits: list[float] = []
     _word(watch, lambda record: record["checked"])

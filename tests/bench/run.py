@@ -61,9 +61,7 @@ def posy_turn(text: str, tolerance: float, session: Any = None) -> dict[str, flo
     session = session or Session()
     seconds: dict[str, float] = {}
     laid, piece = _timed(seconds, "text and plan", lambda: _laid_out("piece.posy", {}, None, given))
-    parts, faults = _timed(
-        seconds, "metal", lambda: metal_parts(piece.bench, session, tolerance)
-    )
+    parts, faults = _timed(seconds, "metal", lambda: metal_parts(piece.bench, session, tolerance))
     assert parts and not faults, [*laid.faults, *faults]
     piece.tolerance, piece.parts = tolerance, parts
     piece.mesh_of = session.memo.mesh
@@ -89,9 +87,7 @@ def _script_turn(text: str, tolerance: float) -> dict[str, float]:
     shop = Workshop(Memo(), tolerance, piece.bench.metal)
     steps = Through(shop.memo, tolerance, shop._whole).steps(piece.bench.plan().steps)
     seconds: dict[str, float] = {}
-    solids = _timed(
-        seconds, "script", lambda: script.build(steps, piece.bench.metal, tolerance)
-    )
+    solids = _timed(seconds, "script", lambda: script.build(steps, piece.bench.metal, tolerance))
     return seconds | {"script volume": sum(solid.volume() for solid in solids)}
 
 

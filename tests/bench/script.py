@@ -31,9 +31,7 @@ def build(steps: Steps, metal: str, tolerance: float) -> list[Manifold]:
     return [*solids.values()]
 
 
-def _alloys(
-    steps: Steps, metal: str, tolerance: float, shapes: dict[str, Manifold]
-) -> dict[str, Manifold]:
+def _alloys(steps: Steps, metal: str, tolerance: float, shapes: dict[str, Manifold]) -> dict[str, Manifold]:
     hits: dict[int, list[int]] = {step.body: [] for step in steps if step.work == "add"}
     started: set[int] = set()
     for number, step in enumerate(steps):

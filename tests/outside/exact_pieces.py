@@ -77,10 +77,7 @@ class DrilledDisc(Piece):
     def recipe(self) -> Recipe:
         body = ["add", ("cylinder", (0, 0, 0), (0, 0, self.thickness), self.across / 2)]
         r, turns = self.circle / 2, [2 * pi * k / self.holes for k in range(self.holes)]
-        return [
-            body,
-            *(_hole(r * cos(t), r * sin(t), self.drill / 2, self.thickness) for t in turns),
-        ]
+        return [body, *(_hole(r * cos(t), r * sin(t), self.drill / 2, self.thickness) for t in turns)]
 
 
 @dataclass(frozen=True)

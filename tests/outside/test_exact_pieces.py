@@ -83,9 +83,7 @@ def _set_bar_recipe(p: SetBar) -> Recipe:
         outline = [("start", spots[0]), *(("line", s) for s in spots[1:]), ("line", spots[0])]
         # The outline turns about the second axis of its plane; stand it up, then move it.
         turned = ("turned", outline, (0, 0, 0), (0, 1, 0), 360)
-        steps.append(
-            ["cut", turned, ("turn", (0, 0, 0), (1, 0, 0), 90), ("shift", (x, 0, z))]
-        )
+        steps.append(["cut", turned, ("turn", (0, 0, 0), (1, 0, 0), 90), ("shift", (x, 0, z))])
     body = [step for step in recipe if step[1][0] != "cylinder" and step[1][0] != "sphere"]
     rods = [step for step in recipe if step[1][0] in ("cylinder", "sphere")]
     return [*body, *steps, *rods]
@@ -116,9 +114,7 @@ def _flat_band(p: FlatBand) -> str:
 
 def _domed_band(p: DomedBand) -> str:
     profile = "court" if p.comfort else "d"
-    return (
-        f"band b: inside {p.inside} mm, wide {p.width} mm, thick {p.thickness} mm, profile {profile}"
-    )
+    return (f"band b: inside {p.inside} mm, wide {p.width} mm, thick {p.thickness} mm, profile {profile}")
 
 
 def _ball_post(p: BallPost) -> str:

@@ -145,9 +145,7 @@ _FACET = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("spare", "
 
 def model_of(content: bytes) -> etree._Element:
     with zipfile.ZipFile(io.BytesIO(content)) as package:
-        return etree.fromstring(
-            package.read("3D/3dmodel.model"), etree.XMLParser(huge_tree=True)
-        )
+        return etree.fromstring(package.read("3D/3dmodel.model"), etree.XMLParser(huge_tree=True))
 
 
 def test_3mf_package_parts() -> None:
@@ -175,10 +173,7 @@ def test_3mf_model_by_the_schema() -> None:
     assert root.tag == f"{CORE}model"
     assert root.get("unit") == "millimeter"
     # CT_Model is a sequence: metadata, resources, build.
-    assert [child.tag for child in root] == [f"{CORE}metadata"] * 3 + [
-        f"{CORE}resources",
-        f"{CORE}build",
-    ]
+    assert [child.tag for child in root] == [f"{CORE}metadata"] * 3 + [f"{CORE}resources", f"{CORE}build"]
     metadata = {one.get("name"): one.text for one in root.iter(f"{CORE}metadata")}
     assert metadata["Title"] == "Wreath & <bow>"
     text = built.texts[built.path].encode()
@@ -186,17 +181,12 @@ def test_3mf_model_by_the_schema() -> None:
     assert "posy" in root.nsmap  # 3.4.1: other names are prefixed with a declared namespace
     resources, build = root[3], root[4]
     # CT_Resources: property resources before objects; ids positive and unique.
-    assert [child.tag for child in resources] == [f"{CORE}basematerials"] + [
-        f"{CORE}object"
-    ] * 2
+    assert [child.tag for child in resources] == [f"{CORE}basematerials"] + [f"{CORE}object"] * 2
     ids = [int(child.get("id")) for child in resources]
     assert len(set(ids)) == 3
     assert min(ids) > 0
     bases = list(resources[0])
-    assert [base.get("name") for base in bases] == [
-        "Sterling silver",
-        "18 karat yellow gold (2N)",
-    ]
+    assert [base.get("name") for base in bases] == ["Sterling silver", "18 karat yellow gold (2N)"]
     assert all(re.fullmatch(r"#[0-9A-F]{8}", base.get("displaycolor")) for base in bases)
     assert [item.get("objectid") for item in build] == [str(one) for one in ids[1:]]
     for index, thing in enumerate(resources[1:]):
@@ -217,11 +207,7 @@ def check_object(thing: etree._Element) -> None:
     assert corners.max() == len(vertices) - 1
     assert (np.diff(np.sort(corners, axis=1), axis=1) > 0).all()
     # 4.1.3: every edge is shared by exactly two triangles, in opposite sense.
-    ways = {
-        (a, b)
-        for face in corners.tolist()
-        for a, b in zip(face, face[1:] + face[:1], strict=True)
-    }
+    ways = {(a, b) for face in corners.tolist() for a, b in zip(face, face[1:] + face[:1], strict=True)}
     assert len(ways) == corners.size
     assert all((b, a) in ways for a, b in ways)
 

@@ -68,9 +68,7 @@ def test_gap_of_round_stones_is_pitch_less_stone(every):
     assert gap(text) == pytest.approx(every - 2)
 
 
-@pytest.mark.parametrize(
-    ("every", "swivel", "wide"), [(6.5, 0, 6), (6.1, 0, 6), (5.9, 0, 6), (4.3, 90, 4)]
-)
+@pytest.mark.parametrize(("every", "swivel", "wide"), [(6.5, 0, 6), (6.1, 0, 6), (5.9, 0, 6), (4.3, 90, 4)])
 def test_gap_of_ovals_end_to_end_and_side_to_side(every, swivel, wide):
     """Ellipses 6 x 4 mm: the gap lies on the line through their middles."""
     text = (

@@ -279,9 +279,7 @@ ORDER = (
     ("before", "after", "through"),
     [("seat: for one\n", "", False), ("", "seat: for one", True), ("", "seat: for one, in frame", False)],
 )
-def test_the_order_of_work_says_what_a_hole_goes_through(
-    before: str, after: str, through: bool
-) -> None:
+def test_the_order_of_work_says_what_a_hole_goes_through(before: str, after: str, through: bool) -> None:
     """A plate soldered behind later shuts the hole; one above the seat's line is cut with it."""
     made = built(ORDER.format(before, after), check_metal=False)
     (stone,) = made.stones

@@ -84,9 +84,7 @@ def test_bezel_of_a_cabochon_is_a_third_of_its_height() -> None:
     upright
     wall of the girdle (orchid.ganoksin.com, thread 37651); wall 0.5 to 0.7 mm cast: common
     practice, no source."""
-    built = made(
-        "stone s: cabochon 10 x 8 mm, gem turquoise\nbezel b: for s, blind, foot 1.4 mm"
-    )
+    built = made("stone s: cabochon 10 x 8 mm, gem turquoise\nbezel b: for s, blind, foot 1.4 mm")
     stone = StoneKind("cabochon", (10.0, 8.0), "turquoise")
     solid = metal(built)
     assert solid.bounding_box()[5] >= stone.crown() / 3
@@ -101,9 +99,7 @@ def test_channel_covers_a_tenth_to_a_seventh_of_the_stone() -> None:
     take = standard_words()["channel"].take("cover")
     assert take is not None
     text = "stone row: square-step 2.5 mm, gem garnet, row 5, gap 0.1 mm\nchannel c: for row"
-    section = metal(made(text)).slice(
-        -StoneKind("square-step", (2.5,), "garnet").pavilion() - 0.3 + 0.85
-    )
+    section = metal(made(text)).slice(-StoneKind("square-step", (2.5,), "garnet").pavilion() - 0.3 + 0.85)
     loops = list(section.to_polygons())
     near = min(np.abs(loop[:, 1]).min() for loop in loops)
     assert 0.10 <= 1 - 2 * near / 2.5 <= 0.15

@@ -55,9 +55,7 @@ def test_half_round_band() -> None:
 
 
 def test_knife_edge_band() -> None:
-    known = pappus(
-        (WIDE * THICK / 2, BORE + THICK / 4), (WIDE * THICK / 4, BORE + THICK / 2 + THICK / 6)
-    )
+    known = pappus((WIDE * THICK / 2, BORE + THICK / 4), (WIDE * THICK / 4, BORE + THICK / 2 + THICK / 6))
     assert band("profile knife-edge") == pytest.approx(known, rel=NEAR)
 
 
@@ -102,10 +100,7 @@ def test_cuff_is_part_of_a_band() -> None:
 def test_rounded_disc(rims: str, number: int) -> None:
     """A quarter round off the rim: the corner square less its quarter circle, once round."""
     r, across, high = 0.4, 16.0, 1.6
-    square, quarter = (
-        (r * r, across / 2 - r / 2),
-        (pi * r * r / 4, across / 2 - r + 4 * r / (3 * pi)),
-    )
+    square, quarter = ((r * r, across / 2 - r / 2), (pi * r * r / 4, across / 2 - r + 4 * r / (3 * pi)))
     corner = pappus(square) - pappus(quarter)
     text = f"disc d: across {across} mm, thick {high} mm, soften {r} mm, rims {rims}"
     known = pi * across**2 / 4 * high - number * corner
@@ -132,9 +127,7 @@ def test_bevelled_bar_is_an_obelisk_on_a_box() -> None:
     a, b, h, by = 21.0, 5.0, 2.0, 0.5
     a1, b1 = a - 2 * by, b - 2 * by
     known = a * b * (h - by) + by / 6 * ((2 * a + a1) * b + (2 * a1 + a) * b1)
-    assert volume(f"bar b: size {a} x {b} x {h} mm, bevel {by} mm") == pytest.approx(
-        known, rel=1e-9
-    )
+    assert volume(f"bar b: size {a} x {b} x {h} mm, bevel {by} mm") == pytest.approx(known, rel=1e-9)
 
 
 def test_bevelled_band_edges() -> None:
@@ -196,9 +189,7 @@ def test_tapered_hole_is_a_frustum() -> None:
         "bar b: size 10 x 10 x 3 mm\n"
         "drill h: at face of b, across 3 mm, narrow 1 mm, deep 2 mm, in b"
     )
-    assert volume(text) == pytest.approx(
-        300 - pi * 2 * (1.5**2 + 1.5 * 0.5 + 0.5**2) / 3, rel=NEAR
-    )
+    assert volume(text) == pytest.approx(300 - pi * 2 * (1.5**2 + 1.5 * 0.5 + 0.5**2) / 3, rel=NEAR)
 
 
 def test_a_strand_of_a_twist_is_a_helix() -> None:
@@ -211,9 +202,7 @@ def test_a_strand_of_a_twist_is_a_helix() -> None:
     from posy.compiler.words.twisting import _strand
     from posy.compiler.words.wires import frozen
 
-    straight = Line(
-        np.array([[0.0, 0.0, 0.0], [40.0, 0.0, 0.0]]), np.array([[0.0, 0.0, 1.0]] * 2), False
-    )
+    straight = Line(np.array([[0.0, 0.0, 0.0], [40.0, 0.0, 0.0]]), np.array([[0.0, 0.0, 1.0]] * 2), False)
     strand = _strand(straight, 0.46, 5.0, 0.0)
     helix = hypot(2 * pi * 0.46 * 5, 40)
     assert strand.length() == pytest.approx(helix, rel=0.001)
@@ -255,10 +244,7 @@ def test_letters_have_the_area_their_font_says() -> None:
     plain = "bar b: size 40 x 10 x 2 mm"
     cut = plain + '\nengrave e: letters "BAY8", tall 5 mm, deep 0.5 mm, at face of b, in b'
     assert 800 - volume(cut) == pytest.approx(total * 0.5, rel=0.002)
-    stood = (
-        plain
-        + '\nengrave e: letters "BAY8", tall 5 mm, deep 0.5 mm, raised, at face of b, in b'
-    )
+    stood = (plain + '\nengrave e: letters "BAY8", tall 5 mm, deep 0.5 mm, raised, at face of b, in b')
     assert volume(stood) - 800 == pytest.approx(total * 0.5, rel=0.002)
 
 
@@ -274,9 +260,7 @@ def test_drawn_curves_enclose_what_they_should() -> None:
         '<path fill-rule="evenodd" d="M 0 20 A 20 10 0 0 1 40 20 A 20 10 0 0 1 0 20 Z '
         'M 15 20 A 5 5 0 0 1 25 20 A 5 5 0 0 1 15 20 Z"/></svg>'
     )
-    files = Texts(
-        {"p.posy": 'plate p: drawing "a.svg", across 20 mm, thick 1 mm', "a.svg": svg}
-    )
+    files = Texts({"p.posy": 'plate p: drawing "a.svg", across 20 mm, thick 1 mm', "a.svg": svg})
     made = build("p.posy", files=files)
     assert made.parts[0].volume == pytest.approx(pi * (10 * 5 - 2.5**2), rel=NEAR)
     assert "a.svg" in made.files_read

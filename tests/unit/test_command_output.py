@@ -67,9 +67,7 @@ def test_a_pipe_gets_a_line_every_few_seconds() -> None:
     assert "\r" not in stream.getvalue()
 
 
-def test_colour_only_on_a_terminal_and_not_against_no_color(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
+def test_colour_only_on_a_terminal_and_not_against_no_color(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.delenv("NO_COLOR", raising=False)
     monkeypatch.setenv("TERM", "xterm")
     assert wants_colour(Terminal(), False)

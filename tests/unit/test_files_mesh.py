@@ -131,9 +131,7 @@ def test_cubes_that_touch_along_an_edge_are_drawn_apart_by_a_hair() -> None:
 def test_an_edge_shared_by_four_triangles_is_a_fault() -> None:
     part = both(cube(), cube(1.0, (1, 1, 0)))
     points, place = np.unique(part.points, axis=0, return_inverse=True)
-    joined = Part(
-        part.metal, points, place[part.triangles].astype(np.int32), part.owner, 2.0, 2.0
-    )
+    joined = Part(part.metal, points, place[part.triangles].astype(np.int32), part.owner, 2.0, 2.0)
     mesh, faults = print_mesh(joined, [feature("frame")])
     assert mesh is None
     assert [(fault.code, fault.feature) for fault in faults] == [("mesh-not-closed", "frame")]
@@ -164,9 +162,7 @@ def test_near_coincident_solids_of_the_kernel_close(seed: int) -> None:
         dx, dy, dz = hair * rng.normal(size=3)
         ball = manifold3d.Manifold.sphere(1.0, 32)
         metal.append(ball.translate((x + dx, y + dy, 1 + dz)))
-        holes.append(
-            manifold3d.Manifold.cylinder(3, 0.5, 0.5, 32).translate((y + dx, x / 2, -dz))
-        )
+        holes.append(manifold3d.Manifold.cylinder(3, 0.5, 0.5, 32).translate((y + dx, x / 2, -dz)))
         holes.append(manifold3d.Manifold.cube((1, 1, 1)).translate((x, y + dy, 1 + dz)))
     add, cut = manifold3d.OpType.Add, manifold3d.OpType.Subtract
     solid = manifold3d.Manifold.batch_boolean(metal, add)

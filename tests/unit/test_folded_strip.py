@@ -20,9 +20,7 @@ PLANES = {"upright, across": "({x}, 0, {z} mm)", "upright, along": "(0, {x}, {z}
 
 def strip(spots: list[tuple[float, float]], plane: str, wire: str) -> str:
     ways = ["through", "to", "over", "to", "to"]
-    run = " ".join(
-        f"{way} {plane.format(x=x, z=z)}" for way, (x, z) in zip(ways, spots, strict=True)
-    )
+    run = " ".join(f"{way} {plane.format(x=x, z=z)}" for way, (x, z) in zip(ways, spots, strict=True))
     return f"path fold: {run}\nwire w: along fold, {wire}"
 
 

@@ -15,10 +15,7 @@ from posy.compiler.shapes.makers import make
 from posy.compiler.shapes.mesh import SolidMesh
 
 LEAF = ("stone", "marquise", 14.0, 7.0)
-DRAWN = (
-    "drawing",
-    (((5, -5), (5, 5), (-5, 5), (-5, -5)), ((-2, -2), (-2, 2), (2, 2), (2, -2))),
-)
+DRAWN = ("drawing", (((5, -5), (5, 5), (-5, 5), (-5, -5)), ((-2, -2), (-2, 2), (2, 2), (2, -2))))
 
 CASES: dict[str, tuple[str, tuple[Any, ...]]] = {
     "tapered band": ("shank", (17.3, 4.0, 2.0, 2.5, 1.4, ("flat",), 0.0)),
@@ -31,17 +28,11 @@ CASES: dict[str, tuple[str, tuple[Any, ...]]] = {
     "tall narrow d": ("shank", (17.3, 2.0, 3.0, 1.5, 2.4, ("d",), 0.0)),
     "cuff": ("shank", (58.0, 6.0, 2.0, 5.0, 1.4, ("court",), 25.0)),
     "softened bar": ("softened", (("rectangle", 22.0, 5.0, 0.5), 0.0, 2.0, 0.3, True, "front")),
-    "bar softer than its corner": (
-        "softened",
-        (("rectangle", 22.0, 5.0, 0.2), 0.0, 2.0, 0.3, True, "both"),
-    ),
+    "bar softer than its corner": ("softened", (("rectangle", 22.0, 5.0, 0.2), 0.0, 2.0, 0.3, True, "both")),
     "bevelled bar": ("softened", (("rectangle", 22.0, 5.0, 0.0), 0.0, 2.0, 0.3, False, "back")),
     "half softened away": ("softened", (("circle", 16.0), 0.0, 2.0, 1.0, True, "both")),
     "softened leaf": ("softened", (LEAF, 0.0, 2.0, 0.3, True, "both")),
-    "softened heart": (
-        "softened",
-        (("stone", "heart", 14.0, 14.0), 0.0, 2.0, 0.3, True, "front"),
-    ),
+    "softened heart": ("softened", (("stone", "heart", 14.0, 14.0), 0.0, 2.0, 0.3, True, "front")),
     "softened oval": ("softened", (("ellipse", 14.0, 9.0), 0.0, 2.0, 0.5, True, "front")),
     "softened polygon": ("softened", (("polygon", 6, 14.0), 0.0, 2.0, 0.5, True, "both")),
     "softened frame": ("softened", (DRAWN, 0.0, 2.0, 0.3, True, "both")),
@@ -58,14 +49,10 @@ def corrected(mesh: SolidMesh) -> float:
 
 
 @pytest.mark.parametrize("kind,figures", CASES.values(), ids=CASES)
-def test_corrected_volume_agrees_with_one_fifty_times_finer(
-    kind: str, figures: tuple[Any, ...]
-) -> None:
+def test_corrected_volume_agrees_with_one_fifty_times_finer(kind: str, figures: tuple[Any, ...]) -> None:
     fine = make(kind, figures, 0.0001)
     for tolerance in (0.005, 0.02):
-        assert corrected(make(kind, figures, tolerance)) == pytest.approx(
-            corrected(fine), rel=SMOOTH_ENOUGH
-        )
+        assert corrected(make(kind, figures, tolerance)) == pytest.approx(corrected(fine), rel=SMOOTH_ENOUGH)
     # The fine mesh itself, uncorrected, bears out the exact volume it was fitted to.
     assert fine.volume() == pytest.approx(corrected(fine), rel=SMOOTH_ENOUGH)
 

@@ -135,9 +135,7 @@ def check_stl(part: Part) -> None:
     assert back.volume == pytest.approx(part.mesh_volume, rel=1e-4)
 
 
-def test_a_run_without_a_cell_is_given_to_the_kernel(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_run_without_a_cell_is_given_to_the_kernel(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     bench = laid_out(PIECES["round a rim"][0], tmp_path)
     plain = finished(bench, plain=True)["silver-925"][0].mesh
     for room, name in ((cells, "_new_cell"), (strips, "sewn")):

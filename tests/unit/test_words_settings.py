@@ -26,8 +26,7 @@ SIZES = {
     "heart": "6 x 6 mm", "cabochon": "8 x 6 mm", "pearl": "5 mm",
     "cushion-cabochon": "8 x 6 mm", "pear-cabochon": "8 x 5 mm", "tablet": "8 x 6 mm", "cushion-tablet": "8 x 6 mm",
 }  # fmt: skip
-SHARP = ["pear", "marquise", "princess", "baguette", "tapered-baguette", "trillion", "heart",
-         "pear-cabochon"]  # fmt: skip
+SHARP = ["pear", "marquise", "princess", "baguette", "tapered-baguette", "trillion", "heart", "pear-cabochon"]
 
 
 def made(text: str) -> Built:
@@ -105,9 +104,7 @@ def test_bezel(cut: str, more: str) -> None:
 
 
 def test_blind_bezel_has_a_floor() -> None:
-    built = made(
-        "stone s: cabochon 10 x 8 mm, gem turquoise\nbezel b: for s, blind, foot 1.4 mm"
-    )
+    built = made("stone s: cabochon 10 x 8 mm, gem turquoise\nbezel b: for s, blind, foot 1.4 mm")
     assert bites(built)[0] < 1e-4
     assert sound(built).genus() == 0
 
@@ -140,9 +137,7 @@ def test_vee_prongs_take_each_point(cut: str) -> None:
     )
     # A dome is nearly as wide above its girdle, where the wire at its round end still bites.
     assert bites(built)[0] < (0.01 if cut.endswith("cabochon") else 0.004)
-    pieces = [
-        s for s in sound(built).trim_by_plane((0, 0, 1), 0.3).decompose() if s.volume() > 1e-6
-    ]
+    pieces = [s for s in sound(built).trim_by_plane((0, 0, 1), 0.3).decompose() if s.volume() > 1e-6]
     size = built.stones[0].size
     prongs = len(CUTS[cut].corners(size[0], size[min(1, len(size) - 1)], *size[2:]))
     assert len(pieces) == prongs
@@ -169,9 +164,7 @@ def test_shared_prongs_hold_a_graded_row() -> None:
     assert len(sound(built).trim_by_plane((0, 0, 1), 0.2).decompose()) == 12
     bite = bites(built)
     assert (bite > 0).all() and bite.max() < 0.05
-    assert bite[0] == pytest.approx(bite[4], rel=1e-3) and bite[1] == pytest.approx(
-        bite[3], rel=1e-3
-    )
+    assert bite[0] == pytest.approx(bite[4], rel=1e-3) and bite[1] == pytest.approx(bite[3], rel=1e-3)
 
 
 def test_far_stones_cannot_share() -> None:
