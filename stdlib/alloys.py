@@ -13,7 +13,7 @@ from types import MappingProxyType
 
 from ..lang.lean import dataclass
 from .own import WithOwn
-from .rows import Row, TableError, number, number_or_none, one_of, read_rows, unrepeated, words
+from .rows import Row, TableError, by_name, words
 from .trade_names import TradeNames
 
 FAMILIES = ("gold", "silver", "platinum", "palladium", "bronze", "brass")
@@ -24,12 +24,6 @@ FAMILIES = ("gold", "silver", "platinum", "palladium", "bronze", "brass")
 _FINENESS = {"9": "375", "10": "417", "14": "585", "18": "750", "22": "916", "24": "999"}
 _KARAT = re.compile(r"\b(\d{1,2})(?:[ -]?(?:karat|carat|kt|ct|k))?\b")
 _SYMBOLS = {"au": "gold", "ag": "silver", "pt": "platinum", "plat": "platinum", "pd": "palladium"}
-
-_COLUMNS = [
-    "name", "title", "also", "family", "fineness", "density", "colour", "composition", "melts_from",
-    "melts_to", "nickel", "source",
-]
-
 
 @dataclass(frozen=True)
 class Alloy:
@@ -125,18 +119,6 @@ def _called(alloy: Alloy) -> frozenset[str]:
     return frozenset().union(*(_parts(name.replace("-", " ")) for name in named))
 
 
-def _elements() -> Mapping[str, Element]:
-    """tables/elements.tsv by symbol."""
-    rows = read_rows("elements", ["symbol", "title", "density", "source"])
-    unrepeated("elements", (row["symbol"] for row in rows))
-    return MappingProxyType(
-        {
-            row["symbol"]: Element(row["symbol"], row["title"], number(row, "density"), row["source"])
-            for row in rows
-        }
-    )
-
-
 def _composition(row: Row) -> Mapping[str, float]:
     """``Ag 925, Cu 75`` as a mapping, in the order written."""
     parts = [word.split() for word in words(row, "composition")]
@@ -145,42 +127,15 @@ def _composition(row: Row) -> Mapping[str, float]:
         raise TableError(f"alloys: {row['name']} does not sum to 1000")
     if not recipe.keys() <= ELEMENTS.keys():
         raise TableError(f"alloys: {row['name']} names an element that elements.tsv lacks")
+    if "Ni" in recipe and row["nickel"] != "yes":
+        raise TableError(f"alloys: {row['name']} holds nickel but is not marked so")
     return MappingProxyType(recipe)
 
 
-def _alloy(row: Row) -> Alloy:
-    """One row of tables/alloys.tsv."""
-    composition = _composition(row)
-    nickel = one_of(row, "nickel", ("yes", "no")) == "yes"
-    if "Ni" in composition and not nickel:
-        raise TableError(f"alloys: {row['name']} holds nickel but is not marked so")
-    return Alloy(
-        name=row["name"],
-        title=row["title"],
-        family=one_of(row, "family", FAMILIES),
-        fineness=number(row, "fineness"),
-        density=number(row, "density"),
-        colour=row["colour"],
-        composition=composition,
-        melts_from=number_or_none(row, "melts_from"),
-        melts_to=number_or_none(row, "melts_to"),
-        nickel=nickel,
-        source=row["source"],
-        also=words(row, "also"),
-    )
-
-
-def _alloys() -> Mapping[str, Alloy]:
-    """tables/alloys.tsv by name, in table order."""
-    alloys = [_alloy(row) for row in read_rows("alloys", _COLUMNS)]
-    unrepeated("alloys", (name for alloy in alloys for name in (alloy.name, *alloy.also)))
-    return MappingProxyType({alloy.name: alloy for alloy in alloys})
-
-
-ELEMENTS: Mapping[str, Element] = _elements()
+ELEMENTS = by_name("elements", Element)
 """Elements by symbol, in table order."""
 
-ALLOYS: WithOwn[Alloy] = WithOwn(_alloys())
+ALLOYS = WithOwn(by_name("alloys", Alloy, family=FAMILIES, composition=_composition))
 """Alloys by name, in table order; the house's own last."""
 
 _NAMES = {other: alloy.name for alloy in ALLOYS.values() for other in alloy.also}

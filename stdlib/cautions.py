@@ -11,7 +11,7 @@ from types import MappingProxyType
 
 from ..lang.lean import dataclass
 from .alloys import FAMILIES, Alloy
-from .rows import TableError, number, read_rows, unrepeated, words
+from .rows import TableError, by_name, number, read_rows
 
 STEPS = ("print", "invest", "burn-out", "pour", "break-out", "pickle", "solder")
 """Work that may call for a caution: resin printing to soldering."""
@@ -78,30 +78,18 @@ def uk_hallmark(alloy: Alloy, mass: float) -> str:
 
 def _cautions() -> Mapping[str, Caution]:
     """tables/cautions.tsv by key, in table order."""
-    rows = read_rows("cautions", ["key", "title", "steps", "metals", "text", "source"])
-    unrepeated("cautions", (row["key"] for row in rows))
-    found = {
-        row["key"]: Caution(
-            row["key"],
-            row["title"],
-            row["text"],
-            row["source"],
-            words(row, "steps"),
-            words(row, "metals"),
-        )
-        for row in rows
-    }
+    found = by_name("cautions", Caution)
     for caution in found.values():
         if not {ANY, *STEPS}.issuperset(caution.steps) or not caution.steps:
             raise TableError(f"cautions: {caution.key} has an unknown step")
         if not {ANY, "nickel", "zinc", *FAMILIES}.issuperset(caution.metals):
             raise TableError(f"cautions: {caution.key} has an unknown metal")
-    return MappingProxyType(found)
+    return found
 
 
 def _exempt() -> Mapping[str, float]:
     """Mass in g below which a family needs no UK hallmark."""
-    rows = read_rows("hallmarks", ["family", "exempt_below", "source"])
+    rows = read_rows("hallmarks")
     return MappingProxyType({row["family"]: number(row, "exempt_below") for row in rows})
 
 

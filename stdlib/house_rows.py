@@ -12,7 +12,7 @@ from functools import cache
 
 from ..lang.lean import dataclass
 from .limits import limits_of
-from .rows import number_or_none, read_rows
+from .rows import records
 
 NEEDED = "needed"
 LEVELS = ("fault", "warning", "hint", "off")
@@ -46,13 +46,9 @@ class HouseRow:
 @cache
 def house_rows() -> Mapping[str, Mapping[str, HouseRow]]:
     """Rows by table, as in ``metal.NEW``, and key; the keys of no table under ``""``."""
-    columns = ["key", "table", "kind", "least", "most", "usual", "like", "says", "source"]
     found: dict[str, dict[str, HouseRow]] = {}
-    for row in read_rows("house", columns):
-        found.setdefault(row["table"], {})[row["key"]] = HouseRow(
-            row["table"], row["key"], row["kind"], number_or_none(row, "least"),
-            number_or_none(row, "most"), row["usual"], row["like"], row["says"], row["source"],
-        )  # fmt: skip
+    for row in records("house", HouseRow):
+        found.setdefault(row.table, {})[row.key] = row
     return found
 
 

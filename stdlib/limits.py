@@ -13,9 +13,7 @@ from types import MappingProxyType
 
 from ..lang.lean import dataclass
 from .alloys import FAMILIES
-from .rows import Row, number, one_of, read_rows, unrepeated
-
-_COLUMNS = ["what", "family", "figure", "unit", "source"]
+from .rows import number, read_rows, records, unrepeated
 
 ANY = "*"
 """The family that stands for every metal."""
@@ -95,35 +93,23 @@ def _pick(table: _Table, rule: str, what: str, family: str) -> Limit:
     return found
 
 
-def _limit(row: Row) -> Limit:
-    """One row as a Limit."""
-    return Limit(
-        figure=number(row, "figure"),
-        unit=one_of(row, "unit", UNITS),
-        source=row["source"],
-        rule=row.get("rule", ""),
-        what=row["what"],
-        family=one_of(row, "family", (ANY, *FAMILIES)),
-    )
-
-
-def _by_key(table: str, columns: list[str]) -> _Table:
+def _by_key(table: str) -> _Table:
     """A table of figures by (rule, what, family), in table order."""
-    found = [_limit(row) for row in read_rows(table, columns)]
+    found = records(table, Limit, unit=UNITS, family=(ANY, *FAMILIES))
     unrepeated(table, (f"{row.rule} {row.what} {row.family}" for row in found))
     return MappingProxyType({(row.rule, row.what, row.family): row for row in found})
 
 
 def _prongs() -> tuple[tuple[float, float], ...]:
     """(stone, wire) in mm, by rising stone."""
-    rows = read_rows("prongs", ["stone", "wire", "source"])
+    rows = read_rows("prongs")
     return tuple(sorted((number(row, "stone"), number(row, "wire")) for row in rows))
 
 
-LIMITS: _Table = _by_key("limits", ["rule", *_COLUMNS])
+LIMITS: _Table = _by_key("limits")
 """Bench limits by (rule, what, family), in table order."""
 
-ALLOWANCES: _Table = _by_key("allowances", _COLUMNS)
+ALLOWANCES: _Table = _by_key("allowances")
 """Shop allowances by ("", what, family), in table order."""
 
 _PRONGS = _prongs()

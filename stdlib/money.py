@@ -30,7 +30,7 @@ def currencies() -> Mapping[str, int]:
     """Code of each currency -> digits of its smallest unit behind the point."""
     return {
         code: int(row["digits"])
-        for row in read_rows("currencies", ["digits", "codes", "source"])
+        for row in read_rows("currencies")
         for code in row["codes"].split(" ")
     }
 

@@ -16,9 +16,6 @@ from .rows import number, read_rows
 Colour = tuple[float, float, float]
 
 _BANDS = ("red", "green", "blue")
-_COLUMNS = ["metal", *(f"{band}_{what}" for band in ("blue", "green", "red") for what in ("nm", "n", "k")),
-            "source"]  # fmt: skip
-
 # The element whose brightness a family of alloys has when polished: common practice, no source;
 # bronze and brass are mostly copper.
 _CHIEF = {"gold": "Au", "silver": "Ag", "platinum": "Pt", "palladium": "Pd", "bronze": "Cu", "brass": "Cu"}
@@ -48,7 +45,7 @@ def _constants() -> Mapping[str, tuple[Constants, ...]]:
                 Constants(*(number(row, f"{band}_{what}") for what in ("nm", "n", "k")))
                 for band in _BANDS
             )
-            for row in read_rows("reflectances", _COLUMNS)
+            for row in read_rows("reflectances")
         }
     )
 
