@@ -161,7 +161,8 @@ COMPARISON = tuple(records("fingers", Comparison))
 # The ISO stick itself covers 41 to 76; the ends here let in every US size (common practice).
 _SYSTEMS = (
     System(
-        "iso", "ISO 8653", 36, 80, "36 to 80 (mm of inside circumference)", False, lambda place: place / math.pi,
+        "iso", "ISO 8653", 36, 80, "36 to 80 (mm of inside circumference)", False,
+        lambda place: place / math.pi,
         "ISO 8653: size = inside circumference in mm; ulstandardspdf.com bs-en-iso-8653-2014",
     ),
     System(
