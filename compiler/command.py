@@ -28,8 +28,7 @@ def program() -> NoReturn:
     """The command `posy`: runs main and leaves.
 
     Where nothing else is running it leaves at once: taking every object apart at the end costs
-    a tenth of the time of a check, and all of them go with the process.
-    """
+    a tenth of the time of a check, and all of them go with the process."""
     code = main()
     if threading.active_count() == 1:
         atexit._run_exitfuncs()

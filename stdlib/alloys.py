@@ -2,8 +2,7 @@
 
 Data: ``tables/alloys.tsv`` and ``tables/elements.tsv``, a source per row. The published
 density is what weights are reckoned with; the rule of mixtures only tells whether a
-published figure is plausible, since a marking does not fix the recipe.
-"""
+published figure is plausible, since a marking does not fix the recipe."""
 
 from __future__ import annotations
 
@@ -68,10 +67,8 @@ class Element:
 def mixture_density(composition: Mapping[str, float]) -> float:
     """Density, g/cm3, of a recipe in parts by mass: total mass over total volume.
 
-    The parts need not sum to 1000. Raises KeyError for an element outside ELEMENTS and
-    ValueError for an empty recipe or a part that is not above zero: check a user's recipe
-    against ELEMENTS first.
-    """
+    The parts need not sum to 1000. Raises KeyError for an element outside ELEMENTS and ValueError for an
+    empty recipe or a part that is not above zero: check a user's recipe against ELEMENTS first."""
     if not composition or min(composition.values()) <= 0:
         raise ValueError(f"no recipe to mix: {dict(composition)}")
     volume = sum(part / ELEMENTS[symbol].density for symbol, part in composition.items())

@@ -1,8 +1,7 @@
 """Short cautions for work that can hurt someone, and when UK law asks for a hallmark.
 
 Data: ``tables/cautions.tsv`` and ``tables/hallmarks.tsv``, a source per row. The texts are
-reminders: local codes, the makers' safety sheets and licensed practice come first.
-"""
+reminders: local codes, the makers' safety sheets and licensed practice come first."""
 
 from __future__ import annotations
 
@@ -37,8 +36,7 @@ def cautions_for(alloy: Alloy | None, steps: Collection[str]) -> tuple[Caution, 
     """The cautions for doing ``steps`` (from STEPS) with a metal, in table order.
 
     With no alloy only the cautions that hold for any metal come back. Raises ValueError
-    for a step outside STEPS: a bug of ours.
-    """
+    for a step outside STEPS: a bug of ours."""
     unknown = [step for step in steps if step not in STEPS]
     if unknown:
         raise ValueError(f"no such step: {unknown}")
@@ -66,8 +64,7 @@ def uk_hallmark(alloy: Alloy, mass: float) -> str:
     """Whether UK law asks for a hallmark on ``mass`` g of metal, stones left out.
 
     ``base metal``, ``exempt``, ``at or near the limit`` (within 1 %: texts differ on the
-    figure itself, and a printed mass is no weighing) or ``needs a hallmark``.
-    """
+    figure itself, and a printed mass is no weighing) or ``needs a hallmark``."""
     below = _EXEMPT.get(alloy.family)
     if below is None:
         return "base metal"

@@ -1,10 +1,8 @@
 """Finger sizes to the inside diameter of a ring, in mm.
 
-Each system is one formula or one table; a system is added in SYSTEMS and nowhere else.
-UK letters have two conventions that differ by about half a letter: ``uk`` is BS 6820,
-``uk-old`` the steps near 1/64 inch that casting houses still print. Sheets should print
-the system's title, so that nobody has to guess.
-"""
+Each system is one formula or one table; a system is added in SYSTEMS and nowhere else. UK letters have two
+conventions that differ by about half a letter: ``uk`` is BS 6820, ``uk-old`` the steps near 1/64 inch that
+casting houses still print. Sheets should print the system's title, so that nobody has to guess."""
 
 from __future__ import annotations
 
@@ -52,8 +50,7 @@ def inside_diameter(system: str, size: str | float) -> tuple[float | None, str]:
     """Inside diameter in mm of a finger size, or None and the reason in a user's terms.
 
     ``size`` may be a number or a text such as ``6 1/2``, ``6½``, ``N``, ``N 1/2``, ``Z+1``.
-    The text is empty on success.
-    """
+    The text is empty on success."""
     scale = SYSTEMS.get(system)
     if scale is None:
         return None, (

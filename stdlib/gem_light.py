@@ -1,7 +1,6 @@
 """How stones take light: the fire of each, and whether one sees into it.
 
-Data: ``tables/gem-light.tsv``, a source per row. Refractive indices stand in ``tables/gems.tsv``.
-"""
+Data: ``tables/gem-light.tsv``, a source per row. Refractive indices stand in ``tables/gems.tsv``."""
 
 from __future__ import annotations
 

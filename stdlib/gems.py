@@ -1,7 +1,6 @@
 """The stones a piece may carry: density, hardness, refractive index and what harms them.
 
-Data: ``tables/gems.tsv``, a source per row.
-"""
+Data: ``tables/gems.tsv``, a source per row."""
 
 from __future__ import annotations
 

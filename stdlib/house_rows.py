@@ -1,9 +1,7 @@
 """What a workshop may say in its bench.toml: every table of it and every key, a row each.
 
-Data: ``tables/house.tsv``; the columns are told there. The figures of the bench rules are rows
-too, made from ``tables/limits.tsv``. Whoever reads a new key adds its row and asks the house for
-it by table and key.
-"""
+Data: ``tables/house.tsv``; the columns are told there. The figures of the bench rules are rows too, made from
+``tables/limits.tsv``. Whoever reads a new key adds its row and asks the house for it by table and key."""
 
 from __future__ import annotations
 
@@ -27,8 +25,7 @@ class HouseRow:
     ``table`` ends in a word in capitals where a name stands: NEW (one of the house's own), METAL or
     GEM (posy's or the house's own), FAMILY, KIND (a family or any), CURRENCY, ANY. ``kind`` is told
     in tables/house.tsv. ``usual`` is what holds without it as it would be written, ``needed`` where
-    nothing does.
-    """
+    nothing does."""
 
     table: str
     key: str

@@ -2,8 +2,7 @@
 
 Data: ``tables/limits.tsv``, ``tables/allowances.tsv`` and ``tables/prongs.tsv``, a source
 per row. A figure is kept per metal family where families differ; ``*`` stands for all.
-House figures from ``bench.toml`` are laid over these by the compiler.
-"""
+House figures from ``bench.toml`` are laid over these by the compiler."""
 
 from __future__ import annotations
 
@@ -39,8 +38,7 @@ class Limit:
 def limit(rule: str, what: str, family: str = ANY) -> Limit:
     """The limit of a rule for a metal family; the family's own row wins over ``*``.
 
-    Raises KeyError when the table has no such row, or no such family: a bug of ours.
-    """
+    Raises KeyError when the table has no such row, or no such family: a bug of ours."""
     return _pick(LIMITS, rule, what, family)
 
 
@@ -63,8 +61,7 @@ def prong_wire(stone: float, family: str = ANY, prongs: int = 4) -> float:
     """Usual prong wire, mm, for a round stone of ``stone`` mm.
 
     Straight lines between the rows of tables/prongs.tsv, held level beyond its ends; six
-    prongs or more are finer. Common practice, no published table found.
-    """
+    prongs or more are finer. Common practice, no published table found."""
     factor = allowance("prong-wire", family).figure
     if prongs >= 6:
         factor *= allowance("prong-wire-six", family).figure

@@ -1,9 +1,7 @@
 """How metals and investments take and pass on heat, for working out how they freeze.
 
-Data: ``tables/melts.tsv``, ``tables/moulds.tsv`` and ``tables/element-heats.tsv``, a source per row.
-Heats of alloys are mixed by mass from their elements, as no published figures for jewelry alloys
-were found.
-"""
+Data: ``tables/melts.tsv``, ``tables/moulds.tsv`` and ``tables/element-heats.tsv``, a source per row. Heats of
+alloys are mixed by mass from their elements, as no published figures for jewelry alloys were found."""
 
 from __future__ import annotations
 

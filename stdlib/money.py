@@ -1,7 +1,6 @@
 """Money: amounts in the currencies of ISO 4217, exact to the last digit.
 
-Data: ``tables/currencies.tsv``.
-"""
+Data: ``tables/currencies.tsv``."""
 
 from __future__ import annotations
 

@@ -1,8 +1,7 @@
 """How metals reflect light, for pictures.
 
 Data: ``tables/reflectances.tsv``, a source per row; stones stand in gem_light.py.
-Colours are (red, green, blue), linear light, 0 to 1 (sRGB primaries, IEC 61966-2-1).
-"""
+Colours are (red, green, blue), linear light, 0 to 1 (sRGB primaries, IEC 61966-2-1)."""
 
 from __future__ import annotations
 

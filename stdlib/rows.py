@@ -1,7 +1,6 @@
 """Reads the trade tables: tab-separated files under ``stdlib/tables``, one source per row.
 
-A table that breaks the rules below is our own bug, so it raises :class:`TableError`.
-"""
+A table that breaks the rules below is our own bug, so it raises :class:`TableError`."""
 
 from __future__ import annotations
 
@@ -53,8 +52,7 @@ def read_rows(table: str, columns: Sequence[str] | None = None) -> list[Row]:
 
     Lines starting with ``#`` are remarks. The header must be exactly ``columns``, where they are given;
     each row must fill its first column and ``source``, and cells may not carry stray blanks.
-    Raises TableError otherwise.
-    """
+    Raises TableError otherwise."""
     text = TABLES.joinpath(f"{table}.tsv").read_text("utf-8")
     return parse_rows(table, text, columns)
 

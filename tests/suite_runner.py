@@ -8,8 +8,7 @@ nothing more be told. Header lines, before anything else:
 
     #! bench: real             runs against the compiler's bench (the toy bench without it)
     #! set: across=2.8 mm      as from the command line
-    #! --set unit-missing: …   a fault about a setting
-"""
+    #! --set unit-missing: …   a fault about a setting"""
 
 from __future__ import annotations
 

@@ -1,5 +1,4 @@
-"""Features as the bench keeps them while a text is walked: where they stand and what they
-offer."""
+"""Features as the bench keeps them while a text is walked: where they stand and what they offer."""
 
 from __future__ import annotations
 
@@ -20,10 +19,8 @@ ANGLES = ("opening", "veer")
 
 @dataclass(frozen=True, eq=False)
 class Places:
-    """Frames (n, 3, 4) where something can be put, with named figures per spot (mm each,
-    degrees
-    for those of ANGLES). ``ones`` gives the single stone at a spot, where stones stand
-    there."""
+    """Frames (n, 3, 4) where something can be put, with named figures per spot (mm each, degrees for those of
+    ANGLES). ``ones`` gives the single stone at a spot, where stones stand there."""
 
     frames: np.ndarray
     figures: Mapping[str, np.ndarray] = field(default_factory=dict)
@@ -45,8 +42,7 @@ class Places:
         return None if ones is None else lambda _: ones(index)
 
     def stone(self) -> Feature | None:
-        """The one stone that stands here, if these are the places of stones and there is
-        one."""
+        """The one stone that stands here, if these are the places of stones and there is one."""
         return self.ones(0) if self.ones is not None and len(self) == 1 else None
 
     def seen_from(self, outer: np.ndarray) -> Places:
@@ -96,8 +92,7 @@ class Feature:
 
     ``body`` numbers the metal it is part of (None for stones, cuts and lines). ``low``/``high``
     bound its own body along z, ``outline`` is its flat outline if it has one. The frames
-    carry the group it was built in, once that group is soldered in.
-    """
+    carry the group it was built in, once that group is soldered in."""
 
     name: str
     word: str

@@ -1,7 +1,6 @@
 """Stones and their neighbours: the gaps of a row, the line through a row.
 
-Each function takes a feature of stones and gives places or a line, or a text saying why not.
-"""
+Each function takes a feature of stones and gives places or a line, or a text saying why not."""
 
 from __future__ import annotations
 
@@ -22,8 +21,7 @@ def gaps(feature: Feature) -> Places | str:
     ``apart`` centre to centre, ``before`` and ``after`` the two stones' widths along the row,
     ``crown`` how far up a prong must reach there to stand level with the higher table, mm;
     ``veer`` how far the row turns to the left at the stone after it, degrees.
-    Beyond an end stone the same gap is continued, so that end stones are held like the others.
-    """
+    Beyond an end stone the same gap is continued, so that end stones are held like the others."""
     if not feature.chains:
         return "stones in a field have no gaps to share; ask for their nooks"
     found = []

@@ -1,7 +1,6 @@
 """The nooks of a field of stones, where beads stand: between neighbours, at corners, round the outside.
 
-Lengths mm.
-"""
+Lengths mm."""
 
 from __future__ import annotations
 
@@ -140,8 +139,7 @@ def _circumcentre(a: np.ndarray, b: np.ndarray, c: np.ndarray) -> np.ndarray | N
 
 
 def _holds(spot: np.ndarray, centres: np.ndarray, radius: np.ndarray, k: int) -> bool:
-    """Whether a bead there, just large enough to lap its nearest stone, laps stone ``k``
-    too."""
+    """Whether a bead there, just large enough to lap its nearest stone, laps stone ``k`` too."""
     away = np.linalg.norm(centres - spot, axis=1) - radius
     return bool(away[k] < max(away.min(), 0.0) + 0.08 * radius[k] and away[k] < radius[k])
 

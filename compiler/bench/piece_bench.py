@@ -1,5 +1,4 @@
-"""The bench: makes features of checked lines, and so writes the plan. Implements
-lang.bench.Bench."""
+"""The bench: makes features of checked lines, and so writes the plan. Implements lang.bench.Bench."""
 
 from __future__ import annotations
 

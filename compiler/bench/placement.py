@@ -87,8 +87,7 @@ def _under(call: Call, high: float) -> np.ndarray:
 
 
 def _square(frame: np.ndarray) -> np.ndarray:
-    """A way to the right for a frame facing as ``frame`` does: piece right, or the frame's
-    own."""
+    """A way to the right for a frame facing as ``frame`` does: piece right, or the frame's own."""
     right = np.array([[1.0, 0.0, 0.0]])
     if abs(frame[0, 2]) > 0.999:
         right = frame[None, :, 0]
@@ -130,8 +129,7 @@ def ways(call: Call) -> list[Line]:
 
 
 def part_of(call: Call, closed: bool) -> Part:
-    """The shares `stretch` runs between, if it is given; on a closed line they may pass its
-    start."""
+    """The shares `stretch` runs between, if it is given; on a closed line they may pass its start."""
     value = call.get("stretch")
     if value is None:
         return None

@@ -3,8 +3,7 @@
 They are told in the frame each copy stands in, of the metal as it was added, before any cut. The face
 is where a ray from the onlooker through the middle of its box first meets metal; right, left, top and
 bottom where the metal ends half way up, or half way along, with x pointing away from it, so that a
-bail put there stands outside.
-"""
+bail put there stands outside."""
 
 from __future__ import annotations
 

@@ -119,9 +119,8 @@ def _on_ground(places: Places) -> DrawnPlaces:
 
 
 def corners_of(setting: StoneKind, sharp: bool | None = None) -> Places:
-    """Where prongs belong round one stone: on the girdle, x pointing away from the stone;
-    of them the sharp or the rounded ones, if asked. ``opening`` is the angle of the girdle
-    there."""
+    """Where prongs belong round one stone: on the girdle, x pointing away from the stone; of them the sharp
+    or the rounded ones, if asked. ``opening`` is the angle of the girdle there."""
     cut, size = CUTS[setting.cut], (setting.length, setting.width, setting.narrow)
     rows = cut.corners(*size)
     if sharp is not None and len(rows):
@@ -135,8 +134,7 @@ def corners_of(setting: StoneKind, sharp: bool | None = None) -> Places:
 
 
 def _opening(outline: np.ndarray, row: np.ndarray, reach: float) -> float:
-    """The angle (degrees) between the two sides of an outline at a corner, seen over
-    ``reach``."""
+    """The angle (degrees) between the two sides of an outline at a corner, seen over ``reach``."""
     away = outline - row[:2]
     distance = np.linalg.norm(away, axis=1)
     near = away[(distance > 0.3 * reach) & (distance < 3 * reach)]

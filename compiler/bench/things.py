@@ -142,8 +142,7 @@ def as_kind(thing: Any, kind: str) -> Any:
 
 
 def _spelled(spots: Point | Sequence) -> Places | None:
-    """Places spelled out as spots: (1, 2 mm), or several joined by `to`, facing the
-    onlooker."""
+    """Places spelled out as spots: (1, 2 mm), or several joined by `to`, facing the onlooker."""
     points = spots.members if isinstance(spots, Sequence) else (spots,)
     if not all(isinstance(point, Point) for point in points):
         return None

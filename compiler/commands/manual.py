@@ -1,7 +1,6 @@
 """What each command may be told: the records that help, reading, README and tests are made from.
 
-Free of numpy: `posy help` and every command read it.
-"""
+Free of numpy: `posy help` and every command read it."""
 
 from __future__ import annotations
 

@@ -1,10 +1,8 @@
 """Files that an earlier making of a piece left beside those of today.
 
-The summary of a making lists its files with their checksums. A later making that no longer makes one of
-them takes it away, if it is still as it was written: else a caster may be sent the metal of last week.
-Files that the summary does not list are none of ours, and files that were changed since are left, and
-told.
-"""
+The summary of a making lists its files with their checksums. A later making that no longer makes one of them
+takes it away, if it is still as it was written: else a caster may be sent the metal of last week. Files that
+the summary does not list are none of ours, and files that were changed since are left, and told."""
 
 from __future__ import annotations
 
@@ -84,9 +82,8 @@ def taken_away(folder: Path, rows: Iterable[Mapping[str, Any]]) -> list[Fault]:
 
 
 def left_by_series(table: Path, makings: Collection[str], made: Iterable[str]) -> list[Fault]:
-    """Files, not ``made`` now, of makings that an earlier table of a series lists and that are none of
-    the ``makings`` of today: those whose own summary tells their checksum are taken away, the others
-    told."""
+    """Files, not ``made`` now, of makings that an earlier table of a series lists and that are none of the
+    ``makings`` of today: those whose own summary tells their checksum are taken away, the others told."""
     try:
         rows = json.loads(table.read_bytes())["makings"]
         rows = [row for row in rows if row["making"] not in makings]

@@ -2,8 +2,7 @@
 
 A job and what comes of it are plain data: texts in, bytes of files out. So the same list runs
 in this process, in a pool of processes, or on a Dask cluster; only the parent writes to the
-disk, and the files are the same wherever they were made.
-"""
+disk, and the files are the same wherever they were made."""
 
 from __future__ import annotations
 
@@ -270,8 +269,7 @@ class Cluster:
     def results(self, jobs: Sequence[Job]) -> Iterator[tuple[int, list[Made]]]:
         """(number of a job, what came of it), as they get done.
 
-        Raises ImportError without Dask, OSError when nobody answers at the address.
-        """
+        Raises ImportError without Dask, OSError when nobody answers at the address."""
         from distributed import Client, KilledWorker, as_completed
 
         with Client(self.address, timeout=self.patience, set_as_default=False) as client:

@@ -70,8 +70,7 @@ def glb_bytes(solids: Sequence[Solid], title: str) -> bytes:
     """The solids as one GLB (glTF 2.0, by trimesh): in colour, in metres, face towards +z.
 
     The points stay in millimetres, exactly those of the other files; the node of each solid
-    scales them to the metres glTF asks for.
-    """
+    scales them to the metres glTF asks for."""
     import trimesh
 
     scene = trimesh.Scene(base_frame="piece")

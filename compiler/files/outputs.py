@@ -30,8 +30,7 @@ def files_of(
 
     ``name`` is the stem of every name; ``harbour-shrink-1.25.stl`` is one made larger for
     casting, ``harbour-left.stl`` the casting called left, ``harbour-silver-925.stl`` one of several
-    metals. Gives also the faults found (``mesh-not-closed``, ``metal-not-in-table``).
-    """
+    metals. Gives also the faults found (``mesh-not-closed``, ``metal-not-in-table``)."""
     if not built.made:
         return {}, []
     weights, faults = weigh(built)
@@ -69,8 +68,7 @@ def write_making(
 ) -> tuple[dict[Path, int], list[Fault]]:
     """Write the files of ``built`` into ``folder``; gives their paths with sizes in bytes, and faults.
 
-    A summary of an earlier making there is written anew, asked for or not.
-    """
+    A summary of an earlier making there is written anew, asked for or not."""
     if earlier.summary_at(folder / f"{stem_of(name, wanted)}.json") is not None:
         wanted = replace(wanted, formats=tuple(dict.fromkeys([*wanted.formats, "json"])))
     files, faults = files_of(built, name, wanted, progress)

@@ -20,8 +20,7 @@ class Solid:
     """One object of a file of several: its name, material, colour and closed mesh in mm.
 
     ``colour`` is sRGB "#RRGGBB"; ``points`` (n, 3) float32, ``triangles`` (m, 3) int32.
-    ``stone`` tells a stone, which is not metal to be printed.
-    """
+    ``stone`` tells a stone, which is not metal to be printed."""
 
     name: str
     material: str
@@ -49,8 +48,7 @@ def metal_solids(built: Built, meshes: Iterable[PrintMesh]) -> list[Solid]:
 def stone_solids(built: Built, shrink: float = 0.0) -> list[Solid]:
     """One object per kind of gem, all its stones in one mesh, by the order of the text.
 
-    ``shrink`` enlarges the lot as it does the metal, so that the two still fit.
-    """
+    ``shrink`` enlarges the lot as it does the metal, so that the two still fit."""
     gems: dict[str, list[Stone]] = {}
     for stone in built.stones:
         gems.setdefault(stone.gem, []).append(stone)

@@ -1,8 +1,7 @@
 """The JSON summary of a piece: everything another program may ask of a build.
 
 The key ``posy`` is the version of this layout. It rises when a key changes its meaning or
-goes; keys may be added without that, so a reader should pass over keys it does not know.
-"""
+goes; keys may be added without that, so a reader should pass over keys it does not know."""
 
 from __future__ import annotations
 
@@ -37,15 +36,13 @@ def summary_bytes(
     """The summary as UTF-8 JSON text, keys in a fixed order, no clock and no absolute path.
 
     ``files`` are the files written with it, by name; ``own`` tells the casting and metal of those
-    that hold but one; ``shrink`` is the share they allow for.
-    """
+    that hold but one; ``shrink`` is the share they allow for."""
     record = summary(built, weights, files, own, shrink=shrink)
     return json_bytes(record)
 
 
 def json_bytes(record: Mapping[str, Any]) -> bytes:
-    """A summary as UTF-8 JSON text; what is no letter (in a file name of another code) becomes
-    U+FFFD."""
+    """A summary as UTF-8 JSON text; what is no letter (in a file name of another code) becomes U+FFFD."""
     text = json.dumps(record, indent=2, ensure_ascii=False) + "\n"
     # The bytes of a file's name, which a plain locale does not know for letters, are UTF-8 nearly always.
     return text.encode("utf-8", "surrogateescape").decode("utf-8", "replace").encode()
@@ -61,8 +58,7 @@ def summary(
 ) -> dict[str, Any]:
     """The summary as plain data; see the keys for units (mm, mm3, g, ct).
 
-    Weights, volumes and the box are those of the finished piece, whatever ``shrink`` is.
-    """
+    Weights, volumes and the box are those of the finished piece, whatever ``shrink`` is."""
     home = Path(built.path).parent
     return {
         "posy": LAYOUT,

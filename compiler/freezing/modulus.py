@@ -1,8 +1,7 @@
 """The modulus: volume of metal by the surface that cools it, mm; the quick answer to how it freezes.
 
 N. Chvorinov (1940): the time to freeze goes with its square. It knows nothing of the mould round
-corners: outer corners freeze sooner than told, inner ones later.
-"""
+corners: outer corners freeze sooner than told, inner ones later."""
 
 from __future__ import annotations
 

@@ -1,7 +1,6 @@
 """A set to a picture: the renderer from the registry (an extra), its denoiser, and the print.
 
-Same set, same bytes: the renderer's numbers are seeded, its blocks do not overlap.
-"""
+Same set, same bytes: the renderer's numbers are seeded, its blocks do not overlap."""
 
 from __future__ import annotations
 

@@ -1,7 +1,6 @@
 """Fine work, that no prop may touch: stones' seats, grains, milgrain and letters.
 
-A stub is filed away where a tip breaks off, and such work with it.
-"""
+A stub is filed away where a tip breaks off, and such work with it."""
 
 from __future__ import annotations
 

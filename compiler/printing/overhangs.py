@@ -46,10 +46,8 @@ class Patch:
 def hanging(layers: Layers, slope: float, least: float, on_plate: bool) -> list[Patch]:
     """All that has nothing under it, lowest first.
 
-    ``slope``: degrees from the level at which a face prints by itself. ``least`` mm2: smaller
-    overhangs hold by what is beside them (islands never do). ``on_plate``: the lowest layer stands on
-    the plate.
-    """
+    ``slope``: degrees from the level at which a face prints by itself. ``least`` mm2: smaller overhangs hold
+    by what is beside them (islands never do). ``on_plate``: the lowest layer stands on the plate."""
     starts = layers.starts.copy()
     if on_plate:
         starts[tuple(layers.lowest.T)] = False

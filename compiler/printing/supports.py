@@ -2,8 +2,7 @@
 
 A prop: a foot on the plate, a round column, a cone to the tip that touches the piece. It stands
 straight below its tip where it can, leans where something is in the way, branches off a prop beside it, or
-stands on the piece itself. None touches fine work (`fine`): what could be held only there is not held.
-"""
+stands on the piece itself. None touches fine work (`fine`): what could be held only there is not held."""
 
 from __future__ import annotations
 

@@ -1,9 +1,7 @@
 """The long-lived child process that builds for `posy watch` and keeps the memo.
 
-The geometry kernel holds Python's lock for whole operations, so a build in the watching
-process would leave it deaf to saves and to Ctrl-C; and a build can only be given up by ending
-its process.
-"""
+The geometry kernel holds Python's lock for whole operations, so a build in the watching process would leave
+it deaf to saves and to Ctrl-C; and a build can only be given up by ending its process."""
 
 from __future__ import annotations
 
@@ -49,10 +47,9 @@ class Shows(Protocol):
 
 @dataclass(frozen=True)
 class Job:
-    """One build asked for; ``options`` are those of the watch command, ``home`` the folder it was
-    started in, ``shows`` what makes it ready for a page, if there is one; ``finished`` tells whether it is
-    looked at with its stones set, too; a ``trial`` of other figures than the text's is likely to be
-    followed by more."""
+    """One build asked for; ``options`` are those of the watch command, ``home`` the folder it was started in,
+    ``shows`` what makes it ready for a page, if there is one; ``finished`` tells whether it is looked at with
+    its stones set, too; a ``trial`` of other figures than the text's is likely to be followed by more."""
 
     number: int
     options: Arguments
@@ -71,8 +68,7 @@ class Report:
     time until there was metal, ``check_seconds`` that of the rules; ``result`` is the same for
     two reports when all that is made is the same; ``written`` holds file paths with bytes;
     ``freezing`` the modulus of each casting, once it is checked. For a page the first carries the
-    ``packet`` (and ``finished``, that of the piece with its stones set) and the second the ``poses``.
-    """
+    ``packet`` (and ``finished``, that of the piece with its stones set) and the second the ``poses``."""
 
     number: int
     path: str

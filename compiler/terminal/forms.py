@@ -1,7 +1,6 @@
 """What a command may be told, one record an option; and the reading of a command line by them.
 
-The help pages, the table in README.md and the tests are made from the same records.
-"""
+The help pages, the table in README.md and the tests are made from the same records."""
 
 from __future__ import annotations
 
@@ -25,11 +24,10 @@ class Misuse(Exception):
 
 @dataclass(frozen=True)
 class Option:
-    """One thing a command may be told. ``value`` names what stands after it (nothing for a plain
-    yes), ``like`` is an example of that; ``says`` and ``without`` are sentences: what it does, and
-    what holds when it is left out. ``read`` turns the value into what the command wants and
-    raises Misuse; ``usual`` is what the command gets without it; ``named`` the attribute it is
-    read into, where that is not its name."""
+    """One thing a command may be told. ``value`` names what stands after it (nothing for a plain yes),
+    ``like`` is an example of that; ``says`` and ``without`` are sentences: what it does, and what holds when
+    it is left out. ``read`` turns the value into what the command wants and raises Misuse; ``usual`` is what
+    the command gets without it; ``named`` the attribute it is read into, where that is not its name."""
 
     name: str
     says: str

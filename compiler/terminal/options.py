@@ -99,8 +99,7 @@ def metal(text: str) -> str:
 
 
 def alloys(text: str) -> tuple[str, ...]:
-    """``18k,platinum`` as names of the table, in its order: each as people call it, a family, or
-    ``all``."""
+    """``18k,platinum`` as names of the table, in its order: each as people call it, a family, or ``all``."""
     from ...stdlib.alloys import ALLOYS, alloys_called, metal_hint
 
     chosen: set[str] = set()

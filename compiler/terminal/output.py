@@ -20,8 +20,7 @@ from .remarks import fault_text, remarks_text, tinted, waivers_text, wants_colou
 def write_files(built: Built, arguments: Arguments, label: str = "") -> tuple[dict[Path, int], list[Fault]]:
     """Write the files asked for; gives their paths with sizes in bytes, and faults.
 
-    ``label`` tells one making of a series from the others in the file names.
-    """
+    ``label`` tells one making of a series from the others in the file names."""
     from ..files.formats import Wanted
     from ..files.outputs import write_making
     from .progress import Progress

@@ -16,8 +16,7 @@ class Progress:
     """Says how far a piece of work is, on stderr; call it with (what, share done 0 to 1).
 
     On a terminal one line is kept up to date and wiped by ``clear``; elsewhere a plain line
-    comes every few seconds. Work under a second stays silent.
-    """
+    comes every few seconds. Work under a second stays silent."""
 
     def __init__(
         self,

@@ -2,8 +2,7 @@
 
 A save is told in two goes: the weight as soon as there is metal, the remarks of the rules that
 measure it when they are done. A terminal is written over row by row, from the top, so that nothing
-flickers; a pipe, or a terminal that cannot move its cursor, gets lines once.
-"""
+flickers; a pipe, or a terminal that cannot move its cursor, gets lines once."""
 
 from __future__ import annotations
 

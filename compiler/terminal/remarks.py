@@ -72,8 +72,7 @@ def remarks_text(
 
     ``show`` is "full" (a ticket for each fault and warning; then the hints, a line each, or
     like the others with ``hints``) or "lines" (one line each). ``texts`` hold the sources by
-    path. What is set aside is left out but with ``waived``: ``waivers_text`` tells it.
-    """
+    path. What is set aside is left out but with ``waived``: ``waivers_text`` tells it."""
     told = [fault for fault in faults if waived or not is_waived(fault)]
     if show == "lines":
         return "".join(f"{in_a_line(fault)}\n" for fault in told)

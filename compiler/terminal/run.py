@@ -23,8 +23,7 @@ def built_piece(
 ) -> Built:
     """Build the piece at ``path`` with the options given; progress goes to stderr.
 
-    ``settings`` and ``metal`` come before those of the options (a series sets them).
-    """
+    ``settings`` and ``metal`` come before those of the options (a series sets them)."""
     from ..making.pipeline import build
 
     progress = None if silent else Progress(path)

@@ -1,7 +1,6 @@
 """Stone cuts. CUTS maps trade names to cuts, in the order of tables/cuts.tsv.
 
-A new cut is one row there and one module here, named as the cut with _ for -.
-"""
+A new cut is one row there and one module here, named as the cut with _ for -."""
 
 from __future__ import annotations
 
@@ -52,8 +51,7 @@ def as_deep(cut: Cut, length: float, width: float, deep: float) -> str:
     """The name of ``cut`` as a stone of this size that is ``deep`` mm from table to culet: its
     pavilion takes the difference (of a flat-backed one, its dome).
 
-    Raises ValueError where no such stone is cut: under half or over 1.6 times the usual depth.
-    """
+    Raises ValueError where no such stone is cut: under half or over 1.6 times the usual depth."""
     usual, p = cut.total_depth(length, width), cut.proportions
     if not 0.5 * usual <= deep <= 1.6 * usual:
         raise ValueError(f"from {0.5 * usual:.2f} mm to {1.6 * usual:.2f} mm")

@@ -3,8 +3,7 @@
 Bezels stand on the girdle at the main stations and lean to one point over the culet, so
 the table is the outline made smaller; pavilion mains lean to the culet. Star tips lie
 where neighbouring bezels meet, and each girdle facet runs through a star tip (or a lower
-tip), a main station and a half station: every meeting point is exact for any outline.
-"""
+tip), a main station and a half station: every meeting point is exact for any outline."""
 
 from __future__ import annotations
 
@@ -33,8 +32,7 @@ def brilliant(arcs: Sequence[Arc], p: Proportions, centre: Point, width: float, 
 
     arcs must start on a main station and alternate main and half. Two girdle facets per
     arc at the very least (32 for a round), more as tolerance (mm) asks; the bruted girdle
-    of a real stone is smooth, and its scallops come from the girdle facets above and below.
-    """
+    of a real stone is smooth, and its scallops come from the girdle facets above and below."""
     points = [(float(x), float(y)) for x, y in trace(arcs, tolerance, 2)]
     planes = girdle([*points, points[0]])
     planes += crowned(_stations(arcs), p, centre, width, ring=True)
@@ -46,8 +44,7 @@ def brilliant_half(
 ) -> Facets:
     """The half above the length (y >= 0) of a brilliant whose halves are convex, wall open.
 
-    upper runs from +x to -x and starts and ends on half stations; centre has y = 0.
-    """
+    upper runs from +x to -x and starts and ends on half stations; centre has y = 0."""
     points = [(float(x), float(y)) for x, y in trace(upper, tolerance, 2)]
     end = (upper[-1].at(upper[-1].t1)[0], 0.0)
     points[0] = (points[0][0], 0.0)
@@ -88,8 +85,7 @@ def crowned(
 ) -> list[Plane]:
     """All sloping facets, top and bottom, of stations main, half, main, half ...
 
-    ring: the stations close on themselves; else they run half, main, ... half.
-    """
+    ring: the stations close on themselves; else they run half, main, ... half."""
     half = p.girdle / 2 * width
     top = _Side(1, half, p.crown * width / (1 - p.table), centre, p.table, p.star)
     low = _Side(-1, half, p.pavilion * width / (1 - p.culet), centre, p.culet, p.lower)
@@ -112,8 +108,7 @@ class _Side:
     """Crown (up 1) or pavilion (up -1): how its facets lean.
 
     half: half the girdle, mm; rise: height from the girdle to the point all mains lean to;
-    level: share of the outline left at table or culet; reach: star or lower-half length.
-    """
+    level: share of the outline left at table or culet; reach: star or lower-half length."""
 
     up: int
     half: float

@@ -19,8 +19,7 @@ class Arc:
 
     station: what its first point is to the facets: "main" (a bezel and a pavilion main
     stand there), "half" (two girdle facets meet there) or "" (nothing).
-    facing: at a corner, the outward direction in degrees of the main that stands there.
-    """
+    facing: at a corner, the outward direction in degrees of the main that stands there."""
 
     cx: float
     cy: float
@@ -76,8 +75,7 @@ def divided(arc: Arc, stations: Sequence[str]) -> list[Arc]:
 def mirrored(upper: Sequence[Arc], end: str, facing: float | None = None) -> list[Arc]:
     """The upper half (from +x round to -x) and its image below.
 
-    end and facing: the station where the upper half ends, on the -x side.
-    """
+    end and facing: the station where the upper half ends, on the -x side."""
     stations = [*(a.station for a in upper[1:]), end]
     lower = [a.flipped(s) for a, s in zip(reversed(upper), reversed(stations), strict=True)]
     lower[0] = replace(lower[0], facing=facing)

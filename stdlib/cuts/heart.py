@@ -1,8 +1,7 @@
 """Heart: two lobes and a cleft at -x, a point at +x; 8 mains, four to each half.
 
 The stone is not convex, but either half is: one half is cut by planes, its image laid
-against it along the length, and the wall between them left out.
-"""
+against it along the length, and the wall between them left out."""
 
 from __future__ import annotations
 

@@ -1,8 +1,7 @@
 """What a stone cut is: its sizes, proportions, weight and shape.
 
 A cut is one row of tables/cuts.tsv and one module of this package that draws it. The row
-alone answers help, size checks and weights; the module (and numpy) is loaded for shape.
-"""
+alone answers help, size checks and weights; the module (and numpy) is loaded for shape."""
 
 from __future__ import annotations
 
@@ -34,8 +33,7 @@ class Cut:
     do when square is true; 3 length x wide end x narrow end). facet_count: as the trade
     counts them, facets_note says with or without girdle and culet. ratio: usual length to
     width; ratios: the least and most allowed. narrow_ratio: narrow end over wide end.
-    wall: least and most girdle (cabochon wall) in mm when the defaults are used.
-    """
+    wall: least and most girdle (cabochon wall) in mm when the defaults are used."""
 
     name: str
     also: tuple[str, ...]
@@ -165,9 +163,7 @@ class Cut:
         """Carats by the published estimating formula, mm and g/cm3: ``weight`` for diamonds and
         what is cut like them, its factors scaled by density / 3.52, or ``coloured``.
 
-        depth (mm) is the stone's own
-        where measured, else the default proportions give it.
-        """
+        depth (mm) is the stone's own where measured, else the default proportions give it."""
         size = self.size(length, width, narrow)
         if depth is None:
             depth = self.total_depth(length, width)
@@ -177,8 +173,7 @@ class Cut:
     def size_for(self, carats: float, density: float, formula: str = "diamond") -> tuple[float, float]:
         """(length, width) in mm of a stone of this weight, at the usual ratio.
 
-        Raises ValueError when the stone would lie outside LEAST to MOST mm.
-        """
+        Raises ValueError when the stone would lie outside LEAST to MOST mm."""
         if not carats > 0 or not density > 0:
             raise ValueError(f"{self.name}: {carats} ct at {density} g/cm3 is no stone")
         low, high = LEAST * max(1.0, 1 / self.ratio, 1 / self.narrow_ratio), MOST / self.ratio
@@ -210,8 +205,7 @@ class Cut:
         """The stone as a closed facet mesh in mm (shared: its points are read-only).
 
         tolerance: chord error (mm) allowed along curved girdles and domes, no finer than
-        a hundred-thousandth of the length. Raises ValueError where problem() would speak.
-        """
+        a hundred-thousandth of the length. Raises ValueError where problem() would speak."""
         size = self.size(length, width, narrow)
         if not 0 < tolerance <= 10:
             raise ValueError(f"{self.name}: tolerance {tolerance} mm is not over 0 up to 10")

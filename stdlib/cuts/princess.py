@@ -1,8 +1,7 @@
 """Princess: a square brilliant with sharp corners and three chevrons to a side.
 
 Drawn on a square of half width 1 and stretched. Every pavilion facet runs through a
-corner of the girdle; seen from there they fan out from the side to the diagonal.
-"""
+corner of the girdle; seen from there they fan out from the side to the diagonal."""
 
 from __future__ import annotations
 
@@ -60,8 +59,7 @@ def _fan(p: Proportions) -> list[tuple[float, float]]:
     """(a, b) of each pavilion facet, side to main: it lies a(1-x) + b(1-y) under the rim.
 
     Neighbours change over at the breaks, all drawn in or out alike so that the main,
-    which is the same from either side of the diagonal (a = b), ends in the culet.
-    """
+    which is the same from either side of the diagonal (a = b), ends in the culet."""
     main = p.pavilion  # half the depth, counted in half widths
     a = [SIDE, *(main + s * (SIDE - main) for s in SLOPES), main]
     drops = [a[k] - a[k + 1] for k in range(len(BREAKS))]

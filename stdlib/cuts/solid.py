@@ -1,8 +1,7 @@
 """Closed facet meshes, and the cutting of one by planes as a lap does it.
 
 A stone is what is left of a block after every facet plane has been cut. Points nearer to
-a plane than EPS count as lying on it, so facets that should meet in one point do.
-"""
+a plane than EPS count as lying on it, so facets that should meet in one point do."""
 
 from __future__ import annotations
 
@@ -33,8 +32,7 @@ class Facets:
     back; pearl: the centre); +z points to the table, length runs along x, width along y.
 
     points: (n, 3) float64, mm. faces: planar convex polygons of point numbers,
-    counter-clockwise seen from outside. names: the trade name of each face.
-    """
+    counter-clockwise seen from outside. names: the trade name of each face."""
 
     points: np.ndarray
     faces: tuple[tuple[int, ...], ...]
@@ -65,8 +63,7 @@ def _sealed(points: np.ndarray, faces: Iterable[Sequence[int]], names: Iterable[
 def plane_through(name: str, a: Vector, b: Vector, c: Vector, inside: Vector) -> Plane:
     """The plane through three points, facing away from the point inside.
 
-    Raises ValueError when the three points are in line or inside lies on the plane.
-    """
+    Raises ValueError when the three points are in line or inside lies on the plane."""
     u = (b[0] - a[0], b[1] - a[1], b[2] - a[2])
     v = (c[0] - a[0], c[1] - a[1], c[2] - a[2])
     n = (u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0])
@@ -86,8 +83,7 @@ def plane_through(name: str, a: Vector, b: Vector, c: Vector, inside: Vector) ->
 def from_planes(planes: Iterable[Plane], reach: float) -> Facets:
     """The convex stone inside all planes; reach (mm) is half the block it is cut from.
 
-    Raises ValueError when nothing is left or a side of the block was never cut.
-    """
+    Raises ValueError when nothing is left or a side of the block was never cut."""
     block = _Block(reach)
     for plane in planes:
         block.cut(plane)

@@ -28,8 +28,7 @@ def levels(tiers: Sequence[float], height: float) -> list[tuple[float, float]]:
 def tier(name: str, girdle: Ring, near: Level, far: Level, up: int, half: float) -> list[Plane]:
     """One plane per side, from that side of one level to the same side of the next.
 
-    Heights count from the girdle's rim, half mm above (up 1) or below (up -1) its middle.
-    """
+    Heights count from the girdle's rim, half mm above (up 1) or below (up -1) its middle."""
     planes = []
     for k, a in enumerate(girdle):
         side = upright(name, a, girdle[(k + 1) % len(girdle)]).normal

@@ -9,8 +9,7 @@ soon as there is metal, and with --page as soon as the browser has drawn it; eve
 Told every tenth of the way: memory (resident, MB) of the watching process and of its child; of the page what its
 scripts hold (MB) and how many nodes, after all that nobody holds was collected, and what its graphics hold
 (resident, MB); and the seconds from save to weight. Flat is what the most of the last half adds to the most of the first:
-below a twentieth.
-"""
+below a twentieth."""
 
 from __future__ import annotations
 

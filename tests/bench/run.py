@@ -5,8 +5,7 @@
 Prints a Markdown table of processor seconds (all threads together; steadier than the clock on a
 shared machine), medians of warm turns, every piece in a fresh process: the script (script.py),
 then posy from an empty memo by stages: text and plan, metal, rules, files. Below it the build
-again after one figure of the row of 200 was changed, in a process that keeps its memo.
-"""
+again after one figure of the row of 200 was changed, in a process that keeps its memo."""
 
 from __future__ import annotations
 
@@ -117,8 +116,7 @@ def table(found: dict[str, dict[str, float]]) -> str:
 
 
 def warm_edits(tolerance: float, script: float, stones: int = 200) -> str:
-    """Processor seconds of text, plan and metal after one figure changed, and as a part of the
-    script's."""
+    """Processor seconds of text, plan and metal after one figure changed, and as a part of the script's."""
     from posy.compiler.making.session import Session
 
     session = Session()

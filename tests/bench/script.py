@@ -2,8 +2,7 @@
 
 What a programmer would write who knows the kernel and nothing of posy: each shape made once,
 copied to its frames; bodies that the same cuts reach are one solid; nothing kept, nothing
-looked at beforehand. It gives the yardstick, not the truth: tests/unit hold the metal to that.
-"""
+looked at beforehand. It gives the yardstick, not the truth: tests/unit hold the metal to that."""
 
 from __future__ import annotations
 

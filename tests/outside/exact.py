@@ -22,8 +22,7 @@ A recipe is a list of steps, worked in order, every one `(op, solid, *moves)`:
 An outline or path is [("start", p), ("line", p), ("arc", centre, p), ...], arcs under 180
 degrees, or for an outline [("ellipse", centre, half_axes)]. Lengths in mm, angles in degrees.
 
-`exact_pieces.py` holds ready pieces. Tests that need the kernel call `require_exact()` first.
-"""
+`exact_pieces.py` holds ready pieces. Tests that need the kernel call `require_exact()` first."""
 
 from __future__ import annotations
 

@@ -3,8 +3,7 @@
 Figures are frozen dataclasses, so that a posy text, a faceted solid and an exact one can all
 be written from the same numbers. x runs right, y up, z out to the onlooker; a plate or bar is
 centred on x-y with its back at z = 0; a finger band turns about y. Lengths in mm, angles in
-degrees. The pieces and their default figures are our own.
-"""
+degrees. The pieces and their default figures are our own."""
 
 from __future__ import annotations
 
@@ -87,8 +86,7 @@ class SetBar(Piece):
     A seat is a cylinder from the girdle up past the face, a cone from the girdle down to the
     light hole, and the light hole through the roof. Prongs are rods in pairs at the gaps and
     ends of the row, biting `bite` into the outline of the stones, with half-ball tops if
-    `domed`; `rise` is from the face to the top of the rod's straight part.
-    """
+    `domed`; `rise` is from the face to the top of the rod's straight part."""
 
     stones: int = 5
     across: float = 2.6
@@ -214,8 +212,7 @@ class DomedBand(Piece):
 
     `inside` is measured at the middle of the width, where the finger passes; `edge` is the
     thickness at the edges with the inside taken as straight; `comfort` is how far the inside
-    falls away at the edges (a court section).
-    """
+    falls away at the edges (a court section)."""
 
     inside: float = 17.2
     width: float = 5.0

@@ -2,8 +2,7 @@
 
 Run as a program: a JSON list of recipes on stdin, a JSON list of answers on stdout. It is a
 process of its own because gmsh is under GPLv2 or later and needs X and GL system libraries;
-nothing of posy imports it. `exact.py` describes the recipe format and is the way to call it.
-"""
+nothing of posy imports it. `exact.py` describes the recipe format and is the way to call it."""
 
 from __future__ import annotations
 

@@ -3,8 +3,7 @@
 Data: the open `diamonds` set (ggplot2's, prices and measures of 53,940 round diamonds) as
 shipped in the package plotnine 0.15, file data/diamonds.csv. It is read as a file; plotnine
 itself is never imported. Filter F: drop stones with a measure of 0 or less, then those whose
-depth column and measures disagree by more than one point (mistyped measures).
-"""
+depth column and measures disagree by more than one point (mistyped measures)."""
 
 from __future__ import annotations
 

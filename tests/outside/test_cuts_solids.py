@@ -1,8 +1,7 @@
 """Stone meshes against outside geometry libraries.
 
 trimesh (closedness, convexity, volume), scipy's Qhull (convex hull) and manifold3d (a
-kernel that refuses meshes that are not closed) each read the same points and triangles.
-"""
+kernel that refuses meshes that are not closed) each read the same points and triangles."""
 
 from __future__ import annotations
 

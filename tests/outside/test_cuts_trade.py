@@ -1,8 +1,7 @@
 """Stone cuts against the trade: facet counts, proportions, formulas, chart, worked examples.
 
 Source keys (PS, GG, FO, SL, DN, R2, GM) are spelled out beside each check. Figures marked
-calc follow from elementary geometry.
-"""
+calc follow from elementary geometry."""
 
 from __future__ import annotations
 

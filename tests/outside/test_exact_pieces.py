@@ -1,8 +1,7 @@
 """Whole pieces against an exact boundary-representation kernel.
 
 Source: OpenCASCADE as carried by the `gmsh` wheel, in its own process (see exact.py). Every
-piece is written twice from the same figures: as a posy text here, as a recipe in exact_pieces.
-"""
+piece is written twice from the same figures: as a posy text here, as a recipe in exact_pieces."""
 
 from __future__ import annotations
 

@@ -3,8 +3,7 @@
 Outside references: trimesh (its readers and its watertight test are independent of our
 writers, and for PLY and GLB at least its reader is), zipfile and lxml, and the 3MF Core
 Specification with its schema (github.com/3MFConsortium/spec_core, core 1_2_2.xsd, read in
-November 2026). Exact volumes: a torus has 2 pi^2 R r^2, a box its product.
-"""
+November 2026). Exact volumes: a torus has 2 pi^2 R r^2, a box its product."""
 
 from __future__ import annotations
 

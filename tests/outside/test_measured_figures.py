@@ -1,8 +1,7 @@
 """What the rules report as a neck, an opening, a wall or an angle, on random pieces.
 
 Sources: closed forms of the drawn figures (circles, cones, arcs: calc), and rays through the same
-mesh by trimesh. All within 5 %.
-"""
+mesh by trimesh. All within 5 %."""
 
 from __future__ import annotations
 

@@ -159,9 +159,8 @@ def dense(skin: Skin, count: int) -> tuple[np.ndarray, np.ndarray]:
 
 
 def test_balls_agree_with_a_shrinking_ball_over_a_k_d_tree():
-    """Reference: scipy.spatial.cKDTree with the shrinking ball of Ma, Bae and Choi (2012,
-    The Visual Computer 28:7-19, from memory) over 400,000 points of a smooth solid, where
-    every contact is an opposing one."""
+    """Reference: scipy.spatial.cKDTree with the shrinking ball of Ma, Bae and Choi (2012, The Visual Computer
+    28:7-19, from memory) over 400,000 points of a smooth solid, where every contact is an opposing one."""
     skin = from_manifold(ball(3, 96).scale((1.0, 0.8, 0.6)) - ball(2.0, 96).translate((0.4, 0, 0)).scale((1, 0.8, 0.6)))  # fmt: skip
     spots, size = ball_thickness(skin, 2.0, most_spots=600)
     points, _ = dense(skin, 400_000)

@@ -1,8 +1,7 @@
 """A ball looks round from everywhere: its picture is as wide as high, whatever makes it and at any size.
 
 Source: a sphere's outline seen along a line through its middle is a circle (plain geometry). Read by Pillow
-and, of a PDF, by poppler's pdftoppm.
-"""
+and, of a PDF, by poppler's pdftoppm."""
 
 from __future__ import annotations
 

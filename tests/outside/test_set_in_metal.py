@@ -3,8 +3,7 @@ is left alone, the table looks away, stone and metal only touch, and what lies u
 
 Measured on the finished triangles by plain rays (Moller and Trumbore, Fast, minimum storage
 ray/triangle intersection, 1997), not by anything of the project's own. How deep the metal is comes
-from the same body without any seat.
-"""
+from the same body without any seat."""
 
 from __future__ import annotations
 

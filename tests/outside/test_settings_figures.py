@@ -1,9 +1,7 @@
-"""Default figures of the settings and findings against published bench figures, source by
-source.
+"""Default figures of the settings and findings against published bench figures, source by source.
 
 Sources are those of the trade pages gathered for the project; the words' own defaults are read
-from built metal, not from their text, wherever a solid can say it.
-"""
+from built metal, not from their text, wherever a solid can say it."""
 
 from __future__ import annotations
 
@@ -61,10 +59,9 @@ def test_prongs_stand_a_tenth_of_the_stone_past_it(across: float) -> None:
 
 @pytest.mark.parametrize("across", [3.0, 5.0, 8.0])
 def test_a_prong_is_never_cut_by_more_than_half(across: float) -> None:
-    """Depth taken from a prong for its seat: 40 % in a platinum benchmark (gia.edu, setting a
-    round center stone), never over half (professionaljeweler.com, July 2004). The wire that
-    lies
-    over the girdle is what the setter cuts."""
+    """Depth taken from a prong for its seat: 40 % in a platinum benchmark (gia.edu, setting a round center
+    stone), never over half (professionaljeweler.com, July 2004). The wire that lies over the girdle is what
+    the setter cuts."""
     text = f"stone s: round {across} mm, gem diamond\nprong p: for s, count 4, start 0 deg\n"
     floor = f"disc f: across {across + 4} mm, thick 1 mm, inward {across * 0.5 + 0.6} mm\n"
     section = metal(made(text + floor)).slice(0.0)
@@ -80,10 +77,8 @@ def test_basket_prongs_pass_the_same_figures() -> None:
 
 
 def test_bezel_of_a_cabochon_is_a_third_of_its_height() -> None:
-    """Bezel height at least a third of the stone's (maryannedejongjewelry.store), past the
-    upright
-    wall of the girdle (orchid.ganoksin.com, thread 37651); wall 0.5 to 0.7 mm cast: common
-    practice, no source."""
+    """Bezel height at least a third of the stone's (maryannedejongjewelry.store), past the upright wall of
+    the girdle (orchid.ganoksin.com, thread 37651); wall 0.5 to 0.7 mm cast: common practice, no source."""
     built = made("stone s: cabochon 10 x 8 mm, gem turquoise\nbezel b: for s, blind, foot 1.4 mm")
     stone = StoneKind("cabochon", (10.0, 8.0), "turquoise")
     solid = metal(built)
@@ -113,9 +108,8 @@ def test_posts() -> None:
 
 
 def test_stones_of_an_eternity_ring() -> None:
-    """n stones of width w and gap g round a circle of radius R: n = pi / asin((w + g) / 2R),
-    the
-    regular polygon of elementary geometry, rounded down; the rest goes into the gaps."""
+    """n stones of width w and gap g round a circle of radius R: n = pi / asin((w + g) / 2R), the regular
+    polygon of elementary geometry, rounded down; the rest goes into the gaps."""
     for across, gap, inside in ((2.0, 0.2, 17.35), (2.5, 0.15, 16.5), (3.0, 0.2, 19.0)):
         built = made(
             f"band b: inside {inside} mm, wide {across + 1} mm, thick 2 mm\n"

@@ -1,5 +1,4 @@
-"""Volumes of bands, rims, bent, twisted and engraved metal against closed forms and outside
-libraries.
+"""Volumes of bands, rims, bent, twisted and engraved metal against closed forms and outside libraries.
 
 Sources: Bronshtein and Semendyayev, Handbook of Mathematics (Pappus-Guldinus theorems, obelisk,
 frustum of a cone, spherical sector, circular segment), from memory; the rule for the length of
@@ -162,8 +161,7 @@ def test_knife_edge_wire() -> None:
 
 
 def test_bent_strip_keeps_its_volume() -> None:
-    """Lengths are kept at the middle of the thickness, so what the inside loses the outside
-    gains."""
+    """Lengths are kept at the middle of the thickness, so what the inside loses the outside gains."""
     text = "bar s: size 40 x 4 x 1.6 mm\nbend r: of s, inside 17 mm"
     assert volume(text) == pytest.approx(40 * 4 * 1.6, rel=NEAR)
 
@@ -193,8 +191,7 @@ def test_tapered_hole_is_a_frustum() -> None:
 
 
 def test_a_strand_of_a_twist_is_a_helix() -> None:
-    """Length sqrt((2 pi r n)2 + length2); volume by Pappus, section times the way of its
-    middle."""
+    """Length sqrt((2 pi r n)2 + length2); volume by Pappus, section times the way of its middle."""
     import numpy as np
 
     from posy.compiler.geometry.line import Line
@@ -267,8 +264,7 @@ def test_drawn_curves_enclose_what_they_should() -> None:
 
 
 def test_signet_is_heavier_than_its_shank_by_its_head() -> None:
-    """A signet lies between its shank with a bare block on it and the hull of block and
-    shank."""
+    """A signet lies between its shank with a bare block on it and the hull of block and shank."""
     shank = volume("band b: inside 18 mm, wide 5 mm, thick 2 mm")
     found = volume(
         "signet s: inside 18 mm, rectangle 12 x 12 mm, corner 1 mm, height 3 mm, wide 5 "
@@ -282,8 +278,7 @@ def test_signet_is_heavier_than_its_shank_by_its_head() -> None:
 
 
 def test_two_metals_do_not_overlap() -> None:
-    """A gold disc let into a silver plate: each weighed for itself, together the union's
-    volume."""
+    """A gold disc let into a silver plate: each weighed for itself, together the union's volume."""
     parts = built(
         'piece "Two"\n  metal silver-925\nbar b: size 20 x 10 x 2 mm\n'
         "disc d: across 6 mm, thick 2.5 mm, metal gold-750-yellow"

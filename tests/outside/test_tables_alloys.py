@@ -46,8 +46,7 @@ def test_element_density_follows_from_the_crystal(symbol):
     """Source: lattice constants and atomic masses in the package periodictable.
 
     A second witness, independent of the printed densities: mass of a cell over its volume.
-    Cells: face-centred cubic holds 4 atoms, diamond 8.
-    """
+    Cells: face-centred cubic holds 4 atoms, diamond 8."""
     element = periodictable.elements.symbol(symbol)
     cell = element.crystal_structure
     atoms = {"fcc": 4, "Diamond": 8}[cell["symmetry"]]

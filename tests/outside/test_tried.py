@@ -1,8 +1,7 @@
 """Every text tried from outside gives what it is to give, and every point made of it is answered.
 
 The texts are ``tests/tried/*.posy``, their expectations stand in them (see tried_texts); the points, one
-a row, with what was done or decided, are ``tests/tried/TABLE.md``. Each row names what shows it.
-"""
+a row, with what was done or decided, are ``tests/tried/TABLE.md``. Each row names what shows it."""
 
 from __future__ import annotations
 

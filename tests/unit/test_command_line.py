@@ -1,7 +1,6 @@
 """The command line: exit codes, where output goes, and that a user never sees a traceback.
 
-The build is a stand-in here; test_command_pieces.py runs the commands on real pieces.
-"""
+The build is a stand-in here; test_command_pieces.py runs the commands on real pieces."""
 
 from __future__ import annotations
 

@@ -2,8 +2,7 @@
 
 Outside references: a box seen from a corner shows 9 of its 12 edges and hides 3 (ISO 128-3,
 views without hidden lines; from memory); a sphere and a disc seen along their axes are circles
-(Euclid); widths of lines from the series of ISO 128-2 (from memory).
-"""
+(Euclid); widths of lines from the series of ISO 128-2 (from memory)."""
 
 from __future__ import annotations
 

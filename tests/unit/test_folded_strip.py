@@ -1,5 +1,4 @@
-"""Flat strip folded over its flat: a bend, and a run beside another, take what the strip measures
-that way.
+"""Flat strip folded over its flat: a bend, and a run beside another, take what the strip measures that way.
 
 Closed form: a bent strip's volume is its section times the length of its middle line (Pappus and
 Guldinus; Bronshtein and Semendyayev, from memory). The mesh is measured with trimesh."""

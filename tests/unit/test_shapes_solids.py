@@ -1,5 +1,4 @@
-"""Every shape at several tolerances: a sound solid whose corrected volume does not depend on
-them."""
+"""Every shape at several tolerances: a sound solid whose corrected volume does not depend on them."""
 
 from __future__ import annotations
 

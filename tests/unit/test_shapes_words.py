@@ -1,5 +1,4 @@
-"""The words for rims, rings, wire, letters, drawings and bending: what they make, offer and
-refuse."""
+"""The words for rims, rings, wire, letters, drawings and bending: what they make, offer and refuse."""
 
 from __future__ import annotations
 

@@ -1,8 +1,7 @@
 """`posy watch` as a user runs it: a process, a folder, an editor that saves in its own way.
 
 The build is a stand-in (a cube with the edge the text names), so that stuck and failing builds
-can be played; test_watch_piece.py watches a real piece.
-"""
+can be played; test_watch_piece.py watches a real piece."""
 
 from __future__ import annotations
 

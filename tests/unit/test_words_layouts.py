@@ -1,5 +1,4 @@
-"""Rows by the gap, graded sizes, lines made from lines, fields upon faces: figures reckoned by
-hand."""
+"""Rows by the gap, graded sizes, lines made from lines, fields upon faces: figures reckoned by hand."""
 
 from __future__ import annotations
 

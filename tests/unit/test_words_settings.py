@@ -1,5 +1,4 @@
-"""Settings on every cut: one sound body, and metal in a stone only where a setter cuts or
-pushes it."""
+"""Settings on every cut: one sound body, and metal in a stone only where a setter cuts or pushes it."""
 
 from __future__ import annotations
 
