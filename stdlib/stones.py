@@ -24,12 +24,7 @@ class StoneWeight:
 
 
 def weigh(
-    cut: Cut,
-    length: float,
-    width: float,
-    narrow: float | None,
-    density: float,
-    formula: str = "diamond",
+    cut: Cut, length: float, width: float, narrow: float | None, density: float, formula: str = "diamond",
 ) -> StoneWeight:
     """The weight of a stone at its cut's default proportions; ``formula`` as in ``Gem``.
 

@@ -69,9 +69,7 @@ def _takes() -> dict[str, Word]:
         ),
         Word("ball", "a ball", "shapes", (Take("across", Kind.LENGTH, "its diameter", True),)),
         Word(
-            "jump-ring",
-            "a ring",
-            "findings",
+            "jump-ring", "a ring", "findings",
             (Take("wire", Kind.LENGTH, "its wire", True), Take("inside", Kind.LENGTH, "its inside", True)),
         ),
         Word(
@@ -95,9 +93,7 @@ def _takes() -> dict[str, Word]:
             ),
         ),
         Word(
-            "path",
-            "a line of your own",
-            "lines",
+            "path", "a line of your own", "lines",
             (Take("through", Kind.POINTS, "its spots", True), Take("closed", Kind.FLAG, "closed")),
         ),
         Word(
@@ -146,9 +142,7 @@ def _takes() -> dict[str, Word]:
         ),
         # Not words of the real bench: kinds of clause that it has not, or not yet.
         Word(
-            "letters",
-            "engraved letters",
-            "toy",
+            "letters", "engraved letters", "toy",
             (inside, Take("text", Kind.TEXT, "what it says", True), Take("heights", Kind.LENGTHS, "heights")),
         ),
         Word(

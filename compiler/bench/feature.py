@@ -33,8 +33,7 @@ class Places:
         """The single place at ``index``."""
         return Places(
             self.frames[index : index + 1],
-            {name: values[index : index + 1] for name, values in self.figures.items()},
-            self._single(index),
+            {name: values[index : index + 1] for name, values in self.figures.items()}, self._single(index),
         )
 
     def _single(self, index: int) -> Callable[[int], Feature] | None:
@@ -190,15 +189,8 @@ class Feature:
         made = self.stone_offers
         offers = self.offers if made is None else made(kind)
         return Feature(
-            self.name,
-            self.word,
-            self.index,
-            self.frames[index : index + 1],
-            offers,
-            stones=(kind,),
-            chains=((0, 1, False),),
-            stone_offers=made,
-            rows=self.stone_rows()[index : index + 1],
+            self.name, self.word, self.index, self.frames[index : index + 1], offers, stones=(kind,),
+            chains=((0, 1, False),), stone_offers=made, rows=self.stone_rows()[index : index + 1],
         )
 
     def bodies(self) -> tuple[int, ...]:

@@ -35,13 +35,8 @@ class PieceBench:
     alloy; steps of it name none, so that another alloy does not make another plan."""
 
     def __init__(
-        self,
-        words: Mapping[str, Word],
-        rule_names: tuple[str, ...] = (),
-        *,
-        metal: str = "silver-925",
-        files: Files | None = None,
-        path: str = "",
+        self, words: Mapping[str, Word], rule_names: tuple[str, ...] = (), *, metal: str = "silver-925",
+        files: Files | None = None, path: str = "",
     ) -> None:
         self._words, self._rule_names = words, rule_names
         self.metal = metal
@@ -67,11 +62,8 @@ class PieceBench:
             made = call.word.made_by(self, call)
             if self._copies > ALL_COPIES_LIMIT:
                 call.refuse(
-                    "too-many-copies",
-                    "the piece has too many copies of things",
-                    seen=str(self._copies),
-                    limit=str(ALL_COPIES_LIMIT),
-                    remedy="make fewer",
+                    "too-many-copies", "the piece has too many copies of things", seen=str(self._copies),
+                    limit=str(ALL_COPIES_LIMIT), remedy="make fewer",
                 )
         except Refused as refused:
             return None, [refused.fault]

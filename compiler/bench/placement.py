@@ -41,11 +41,8 @@ def placed(call: Call, low: float = 0.0, high: float = 0.0, inner: np.ndarray | 
 def too_many(call: Call, total: int) -> NoReturn:
     """Refuse a line with more copies than the cap."""
     call.refuse(
-        "too-many-copies",
-        f"{call.name} would have {total} copies",
-        seen=str(total),
-        limit=f"{COPIES_LIMIT} of one part",
-        remedy="make fewer, or make the spacing wider",
+        "too-many-copies", f"{call.name} would have {total} copies", seen=str(total),
+        limit=f"{COPIES_LIMIT} of one part", remedy="make fewer, or make the spacing wider",
     )
 
 
@@ -71,9 +68,7 @@ def _under(call: Call, high: float) -> np.ndarray:
     frames = feature.standing()
     if not len(frames):
         call.refuse(
-            "no-places",
-            f"{feature.name} has no place of its own to stand under",
-            "under",
+            "no-places", f"{feature.name} has no place of its own to stand under", "under",
             remedy="name a body or a row of stones, or say 'at' one of its places",
         )
     middle = frames[:1].copy()
@@ -103,9 +98,7 @@ def _along(call: Call) -> np.ndarray:
         fit = call.get("fit")
         if fit is None:
             call.refuse(
-                "clause-missing",
-                "along a path wants the spacing or the number",
-                "along",
+                "clause-missing", "along a path wants the spacing or the number", "along",
                 remedy="add 'fit 1 mm' (even, near that pitch) or 'number 12'",
             )
         spaced = moved.spaced(fit, COPIES_LIMIT)
@@ -137,9 +130,7 @@ def part_of(call: Call, closed: bool) -> Part:
     shares = [m.value for m in members if isinstance(m, Quantity) and (m.share or not m.value)]
     if len(shares) != 2 or len(members) != 2:
         call.refuse(
-            "wrong-kind",
-            "stretch runs from one share of the path to another",
-            "stretch",
+            "wrong-kind", "stretch runs from one share of the path to another", "stretch",
             remedy="as in: stretch 25 % to 75 %",
         )
     first, last = shares
@@ -160,10 +151,8 @@ def part_of(call: Call, closed: bool) -> Part:
 def no_inset(call: Call) -> NoReturn:
     """Refuse a line moved in until nothing is left."""
     call.refuse(
-        "inset-too-far",
-        f"nothing is left of the path {call.get('inset', 0.0):.3g} mm in from itself",
-        "inset",
-        remedy="make the inset smaller",
+        "inset-too-far", f"nothing is left of the path {call.get('inset', 0.0):.3g} mm in from itself",
+        "inset", remedy="make the inset smaller",
     )
 
 
@@ -173,9 +162,7 @@ def upon(call: Call) -> np.ndarray:
     surface = feature.surface
     if surface is None:
         call.refuse(
-            "no-surface",
-            f"{feature.name} offers no face to spread things upon",
-            "upon",
+            "no-surface", f"{feature.name} offers no face to spread things upon", "upon",
             remedy="name a bar, disc, plate, tube, dome, ball, turned body, wire, band or signet",
         )
     every = call.get("every")
@@ -186,16 +173,13 @@ def upon(call: Call) -> np.ndarray:
     part = part_of(call, True)
     if part is not None and not surface.goes_round:
         call.refuse(
-            "clauses-disagree",
-            f"{feature.name} has no way round a finger: only a band has",
-            "stretch",
+            "clauses-disagree", f"{feature.name} has no way round a finger: only a band has", "stretch",
             remedy="leave it out; a smaller face of its own can be a plate or a disc",
         )
     if call.get("bordered"):
         if not isinstance(surface, Flat):
             call.refuse(
-                "clauses-disagree",
-                f"{feature.name} has no flat face whose edge a row can follow",
+                "clauses-disagree", f"{feature.name} has no flat face whose edge a row can follow",
                 "bordered",
                 remedy="leave it out: rings of a dome and rows of a band follow their edges by themselves",
             )
@@ -204,9 +188,7 @@ def upon(call: Call) -> np.ndarray:
         frames = surface.spread(every, call.get("inset", 0.0), part)
     if len(frames) == 0:
         call.refuse(
-            "no-places",
-            f"nothing fits {call.get('inset', 0.0):g} mm inside {feature.name}",
-            "upon",
+            "no-places", f"nothing fits {call.get('inset', 0.0):g} mm inside {feature.name}", "upon",
             remedy="make inset or every smaller",
         )
     return fr.compose(feature.frames if feature.ground is None else feature.ground, frames)
@@ -214,8 +196,7 @@ def upon(call: Call) -> np.ndarray:
 
 def _offset(call: Call) -> np.ndarray:
     frame = fr.shifted(
-        call.get("right", 0.0) - call.get("left", 0.0),
-        call.get("up", 0.0) - call.get("down", 0.0),
+        call.get("right", 0.0) - call.get("left", 0.0), call.get("up", 0.0) - call.get("down", 0.0),
         call.get("out", 0.0) - call.get("inward", 0.0),
     )
     for key, axis in (("turn", 2), ("tilt", 0), ("lean", 1)):
@@ -236,10 +217,7 @@ def _spacing(call: Call, key: str) -> tuple[float, float]:
     every = call.get("every")
     if every is None:
         call.refuse(
-            "clause-missing",
-            f"{key} wants the spacing",
-            key,
-            remedy="add 'every 2.5 mm', centre to centre",
+            "clause-missing", f"{key} wants the spacing", key, remedy="add 'every 2.5 mm', centre to centre",
         )
     steps = every if isinstance(every, tuple) else (every,)
     return steps[0], steps[-1]
@@ -264,11 +242,8 @@ def anchored(call: Call, frames: np.ndarray) -> np.ndarray:
         return frames
     if which > len(frames):
         call.refuse(
-            "out-of-range",
-            f"there is no number {which} in a row of {len(frames)}",
-            "anchor",
-            seen=str(which),
-            limit=f"1 to {len(frames)}",
+            "out-of-range", f"there is no number {which} in a row of {len(frames)}", "anchor",
+            seen=str(which), limit=f"1 to {len(frames)}",
         )
     moved = frames.copy()
     moved[:, 0, 3] -= frames[which - 1, 0, 3]

@@ -46,11 +46,7 @@ SIDES = {
 
 
 def side(
-    name: str,
-    metal: Sequence[tuple[np.ndarray, Corners]],
-    frames: np.ndarray,
-    *,
-    in_turn: bool = False,
+    name: str, metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray, *, in_turn: bool = False,
 ) -> Places:
     """The side called ``name`` of each thing that stands at ``frames`` (n, 3, 4), of ``metal``: the frame
     and the triangles of every copy that it is made of. Each copy belongs to the nearest frame, or
@@ -75,9 +71,7 @@ def metal_of(steps: Sequence[Step], wanted: set[int]) -> list[tuple[np.ndarray, 
 
 
 def _added(
-    steps: Sequence[Step],
-    wanted: set[int],
-    stand: Callable[[np.ndarray], np.ndarray],
+    steps: Sequence[Step], wanted: set[int], stand: Callable[[np.ndarray], np.ndarray],
     carry: Callable[[Floats], Floats],
 ) -> Iterator[tuple[np.ndarray, Corners]]:
     for step in steps:
@@ -133,10 +127,8 @@ def reaches_all(call: Call, shape: Shape, frames: np.ndarray, outline: Outline |
     name = feature.name
     call.refuse(
         "under-beside",
-        f"{call.name} stands once, under the middle of {name}: {left} of {len(spots)} lie beside it",
-        "under",
-        seen=f"{high[0] - low[0]:.4g} x {high[1] - low[1]:.4g} mm",
-        limit=f"all {len(spots)} over it",
+        f"{call.name} stands once, under the middle of {name}: {left} of {len(spots)} lie beside it", "under",
+        seen=f"{high[0] - low[0]:.4g} x {high[1] - low[1]:.4g} mm", limit=f"all {len(spots)} over it",
         remedy=f"make it larger; or one for each: 'each one in {name}', and in that block 'under one'",
     )
 

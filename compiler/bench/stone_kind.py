@@ -23,13 +23,8 @@ class StoneKind:
     hole right through a bead is, mm."""
 
     def __init__(
-        self,
-        cut: str,
-        size: tuple[float, ...],
-        gem: str,
-        form: str | None = None,
-        carats: float | None = None,
-        drilled: float = 0.0,
+        self, cut: str, size: tuple[float, ...], gem: str, form: str | None = None,
+        carats: float | None = None, drilled: float = 0.0,
     ) -> None:
         self.cut, self.size, self.gem = cut, size, gem
         self.form, self.carats, self.drilled = form or cut, carats, drilled

@@ -316,13 +316,11 @@ WORDS = Command(
 )  # fmt: skip
 
 WHY = Command(
-    "why",
-    "Tells why a remark matters and what to do about it",
+    "why", "Tells why a remark matters and what to do about it",
     "Every remark says its name. Without one, all are listed.",
     Names("code", "NAME", "The name a remark goes by.", "thin-wall", needed=False),
     "The reason, what helps, and an example or the figures in force with where they come from.",
-    ("posy why thin-wall", "posy why"),
-    (shared.SHOW,),
+    ("posy why thin-wall", "posy why"), (shared.SHOW,),
 )
 
 _ALL = (START, CHECK, MAKE, WEIGH, WATCH, DRAW, PICTURE, SHOWN, RESIZE, *KEPT, CAST, COST, ORDER, WORDS, WHY)

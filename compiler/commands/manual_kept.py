@@ -93,13 +93,10 @@ EDITOR = Command(
 )  # fmt: skip
 
 ABOUT = Command(
-    "about",
-    "Tells what is installed and what is missing, and makes a tiny piece to see that it works",
+    "about", "Tells what is installed and what is missing, and makes a tiny piece to see that it works",
     "The tiny piece is a disc, whose volume is known without posy; the two figures must agree.",
     Names("piece", "PIECE.posy", "A piece to make in its place.", "ring.posy", needed=False),
-    "Versions, extras with how to get them, the figures of the make.",
-    ("posy about",),
-    (shared.SHOW,),
+    "Versions, extras with how to get them, the figures of the make.", ("posy about",), (shared.SHOW,),
 )
 
 KEPT = (SINCE, COMPARE, HISTORY, TIDY, EDITOR, ABOUT)

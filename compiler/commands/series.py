@@ -46,12 +46,8 @@ def _order(path: str, arguments: Arguments) -> Order:
     from ..files.formats import Wanted
 
     return Order(
-        path,
-        shared.settings_of(arguments.set),
-        arguments.metal,
-        arguments.tolerance,
-        Wanted(arguments.formats, arguments.shrink, arguments.stones),
-        arguments.strict,
+        path, shared.settings_of(arguments.set), arguments.metal, arguments.tolerance,
+        Wanted(arguments.formats, arguments.shrink, arguments.stones), arguments.strict,
     )
 
 

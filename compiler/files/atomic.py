@@ -51,8 +51,7 @@ def write_new(path: Path, content: Content) -> list[Fault]:
         except FileExistsError:
             return [
                 Fault(
-                    "file-exists",
-                    f"{path} is there already and was left as it is",
+                    "file-exists", f"{path} is there already and was left as it is",
                     remedy="choose another name, or move the old file away",
                 )
             ]
@@ -68,8 +67,7 @@ def not_written(path: Path, error: OSError, done: list[Path] | None = None) -> F
     if done:
         rest = "replaced before that: " + ", ".join(str(one) for one in done)
     return Fault(
-        "file-not-written",
-        f"{path} could not be written: {reason} ({rest})",
+        "file-not-written", f"{path} could not be written: {reason} ({rest})",
         remedy="check that the folder exists, may be written to and has room",
     )
 

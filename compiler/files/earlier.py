@@ -70,10 +70,8 @@ def taken_away(folder: Path, rows: Iterable[Mapping[str, Any]]) -> list[Fault]:
         except OSError as error:
             faults.append(
                 Fault(
-                    "earlier-file",
-                    f"{path} was made earlier and could not be removed: {error.strerror}",
-                    level=Level.WARNING,
-                    remedy="remove it yourself, lest it be taken for this one",
+                    "earlier-file", f"{path} was made earlier and could not be removed: {error.strerror}",
+                    level=Level.WARNING, remedy="remove it yourself, lest it be taken for this one",
                 )
             )
         else:
@@ -106,9 +104,7 @@ def told_changed(paths: Iterable[Path], why: str = "it was changed since it was 
     may have."""
     return [
         Fault(
-            "earlier-file",
-            f"{path} is not made any more; {why}, so it is left",
-            level=Level.WARNING,
+            "earlier-file", f"{path} is not made any more; {why}, so it is left", level=Level.WARNING,
             remedy="remove it, or give it another name, so that nobody takes it for this one",
         )
         for path in paths

@@ -48,10 +48,7 @@ def turned(
 
 
 def _turn(
-    points: np.ndarray,
-    triangles: np.ndarray,
-    owner: np.ndarray,
-    sides: dict[tuple[int, int], int],
+    points: np.ndarray, triangles: np.ndarray, owner: np.ndarray, sides: dict[tuple[int, int], int],
     flat: int,
 ) -> bool:
     """Turn the longest side of one triangle, if that is allowed."""

@@ -157,12 +157,8 @@ def _made(job: Job, making: Making, session: Session) -> Made:
 
     order = job.order
     built = build(
-        order.path,
-        settings={**order.settings, **making.settings},
-        metal=making.metal or order.metal,
-        tolerance=order.tolerance,
-        session=session,
-        files=None if job.texts is None else Texts(job.texts),
+        order.path, settings={**order.settings, **making.settings}, metal=making.metal or order.metal,
+        tolerance=order.tolerance, session=session, files=None if job.texts is None else Texts(job.texts),
     )
     weights, faults = weigh(built) if built.made else (None, [])
     built = replace(built, faults=(*built.faults, *faults))
@@ -252,8 +248,7 @@ def _lost(order: Order, making: Making) -> Made:
     sets = "".join(f" --set {name}={shown(value)}" for name, value in making.settings.items())
     alone = f"posy make {order.path}{sets}" + (f" --metal {making.metal}" if making.metal else "")
     fault = Fault(
-        "piece-lost",
-        f"the process that made {making.label or order.path} died; memory may have run out",
+        "piece-lost", f"the process that made {making.label or order.path} died; memory may have run out",
         remedy=f"make it by itself, if need be with a coarser --tolerance: {alone}",
     )
     metal = making.metal or order.metal or "-"

@@ -183,10 +183,8 @@ def _not_closed(mesh: PrintMesh, wrong: int, features: Sequence[FeatureInfo]) ->
         place = (float(spot[0]), float(spot[1]), float(spot[2]))
     whose = f" at {feature.name}" if feature else ""
     return Fault(
-        "mesh-not-closed",
-        f"the mesh of the {mesh.metal} does not close{whose}",
+        "mesh-not-closed", f"the mesh of the {mesh.metal} does not close{whose}",
         feature.span if feature else None,
         remedy="let the parts there overlap by 0.05 mm, or leave a clear gap",
-        feature=feature.name if feature else None,
-        place=place,
+        feature=feature.name if feature else None, place=place,
     )

@@ -16,11 +16,7 @@ ROUNDS = 8
 
 
 def drawn_apart(
-    points: np.ndarray,
-    triangles: np.ndarray,
-    place: np.ndarray,
-    pinched: np.ndarray,
-    step: float,
+    points: np.ndarray, triangles: np.ndarray, place: np.ndarray, pinched: np.ndarray, step: float,
 ) -> np.ndarray:
     """``points`` with those that share a pinched place moved inwards by about ``step``.
 

@@ -26,12 +26,8 @@ NOTHING: Mapping[str, Any] = MappingProxyType({})
 
 
 def summary_bytes(
-    built: Built,
-    weights: Weights | None,
-    files: Mapping[str, bytes],
-    own: Mapping[str, Mapping[str, str]] = NOTHING,
-    *,
-    shrink: float = 0.0,
+    built: Built, weights: Weights | None, files: Mapping[str, bytes],
+    own: Mapping[str, Mapping[str, str]] = NOTHING, *, shrink: float = 0.0,
 ) -> bytes:
     """The summary as UTF-8 JSON text, keys in a fixed order, no clock and no absolute path.
 
@@ -49,12 +45,8 @@ def json_bytes(record: Mapping[str, Any]) -> bytes:
 
 
 def summary(
-    built: Built,
-    weights: Weights | None,
-    files: Mapping[str, bytes],
-    own: Mapping[str, Mapping[str, str]] = NOTHING,
-    *,
-    shrink: float = 0.0,
+    built: Built, weights: Weights | None, files: Mapping[str, bytes],
+    own: Mapping[str, Mapping[str, str]] = NOTHING, *, shrink: float = 0.0,
 ) -> dict[str, Any]:
     """The summary as plain data; see the keys for units (mm, mm3, g, ct).
 
@@ -201,8 +193,7 @@ def _place(span: Span, home: Path) -> dict[str, Any]:
 def _at_home(fault: Fault, home: Path) -> Fault:
     """``fault`` with its files named from the piece's own folder."""
     return replace(
-        fault,
-        span=_moved(fault.span, home) if fault.span else None,
+        fault, span=_moved(fault.span, home) if fault.span else None,
         also=tuple((_moved(span, home), text) for span, text in fault.also),
         trail=tuple(_moved(span, home) for span in fault.trail),
     )

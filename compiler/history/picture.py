@@ -71,10 +71,8 @@ def _scene(
     return Scene(
         np.concatenate([empty, *(points for _, points, _ in rows)]),
         np.concatenate([empty.astype(int), *(t + n for (_, _, t), n in zip(rows, starts, strict=True))]),
-        np.concatenate([np.zeros(0, np.int32), *which]),
-        np.concatenate([np.zeros(0, np.int32), *which]),
-        tuple(body for body, _, _ in rows),
-        tolerance,
+        np.concatenate([np.zeros(0, np.int32), *which]), np.concatenate([np.zeros(0, np.int32), *which]),
+        tuple(body for body, _, _ in rows), tolerance,
     )
 
 

@@ -163,10 +163,7 @@ def parse_house(data: bytes, path: str, rules: Collection[str]) -> House:
     reader = HouseReader(Source(text, path), rules)
     if len(data) > MOST_BYTES:
         reader.tell(
-            "house-not-toml",
-            "this file is too large for house limits",
-            1,
-            "",
+            "house-not-toml", "this file is too large for house limits", 1, "",
             limit=f"at most {MOST_BYTES:,} bytes",
         )
         return House(path=path, text="", faults=tuple(reader.faults))

@@ -36,7 +36,5 @@ def _scene(plan: PrintPlan) -> Scene:
         np.concatenate([part[0] for part in parts]),
         np.concatenate([part[1] + start for part, start in zip(parts, starts, strict=False)]),
         np.concatenate([np.full(len(part[1]), k, dtype=np.int32) for k, part in enumerate(parts)]),
-        np.concatenate([part[2] for part in parts]).astype(np.int32),
-        tuple(part[3] for part in parts),
-        0.02,
+        np.concatenate([part[2] for part in parts]).astype(np.int32), tuple(part[3] for part in parts), 0.02,
     )

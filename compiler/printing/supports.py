@@ -59,12 +59,8 @@ class Prop:
 
 
 def held(
-    layers: Layers,
-    patches: Sequence[Patch],
-    sizes: Sizes,
-    allowed: Callable[[Floats], Flags],
-    touched: Callable[[Manifold], bool],
-    stood: Sequence[Prop] = (),
+    layers: Layers, patches: Sequence[Patch], sizes: Sizes, allowed: Callable[[Floats], Flags],
+    touched: Callable[[Manifold], bool], stood: Sequence[Prop] = (),
 ) -> tuple[list[Prop], list[Patch]]:
     """Props for all patches beside those that have ``stood`` there, and what of the patches none holds.
 

@@ -19,10 +19,7 @@ class Progress:
     comes every few seconds. Work under a second stays silent."""
 
     def __init__(
-        self,
-        title: str,
-        stream: TextIO | None = None,
-        clock: Callable[[], float] = time.monotonic,
+        self, title: str, stream: TextIO | None = None, clock: Callable[[], float] = time.monotonic,
     ) -> None:
         self._title = title
         self._stream = sys.stderr if stream is None else stream

@@ -60,13 +60,8 @@ def _set_aside(fault: Fault) -> str:
 
 
 def remarks_text(
-    faults: Iterable[Fault],
-    texts: Mapping[str, str],
-    show: str,
-    colour: bool,
-    hints: bool = False,
-    waived: bool = False,
-    width: int = USUAL,
+    faults: Iterable[Fault], texts: Mapping[str, str], show: str, colour: bool, hints: bool = False,
+    waived: bool = False, width: int = USUAL,
 ) -> str:
     """All remarks as text, ending in a newline when there are any.
 

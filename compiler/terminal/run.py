@@ -13,13 +13,8 @@ from .progress import Progress
 
 
 def built_piece(
-    path: str,
-    arguments: Arguments,
-    *,
-    silent: bool = False,
-    settings: Mapping[str, Any] | None = None,
-    metal: str | None = None,
-    **other: Any,
+    path: str, arguments: Arguments, *, silent: bool = False, settings: Mapping[str, Any] | None = None,
+    metal: str | None = None, **other: Any,
 ) -> Built:
     """Build the piece at ``path`` with the options given; progress goes to stderr.
 
@@ -29,12 +24,8 @@ def built_piece(
     progress = None if silent else Progress(path)
     try:
         return build(
-            path,
-            settings={**shared.settings_of(arguments.set), **(settings or {})},
-            metal=metal or arguments.metal,
-            tolerance=arguments.tolerance,
-            progress=progress,
-            **other,
+            path, settings={**shared.settings_of(arguments.set), **(settings or {})},
+            metal=metal or arguments.metal, tolerance=arguments.tolerance, progress=progress, **other,
         )
     finally:
         if progress:

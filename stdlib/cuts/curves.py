@@ -62,10 +62,7 @@ def divided(arc: Arc, stations: Sequence[str]) -> list[Arc]:
     step = (arc.t1 - arc.t0) / n
     return [
         replace(
-            arc,
-            t0=arc.t0 + k * step,
-            t1=arc.t0 + (k + 1) * step,
-            station=station,
+            arc, t0=arc.t0 + k * step, t1=arc.t0 + (k + 1) * step, station=station,
             facing=arc.facing if k == 0 else None,
         )
         for k, station in enumerate(stations)

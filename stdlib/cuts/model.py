@@ -151,14 +151,8 @@ class Cut:
     # weight ----------------------------------------------------------------------------
 
     def carats(
-        self,
-        length: float,
-        width: float,
-        narrow: float | None = None,
-        *,
-        density: float,
-        depth: float | None = None,
-        formula: str = "diamond",
+        self, length: float, width: float, narrow: float | None = None, *, density: float,
+        depth: float | None = None, formula: str = "diamond",
     ) -> float:
         """Carats by the published estimating formula, mm and g/cm3: ``weight`` for diamonds and
         what is cut like them, its factors scaled by density / 3.52, or ``coloured``.
@@ -194,12 +188,7 @@ class Cut:
         return cast(Shape, import_module("." + self.name.replace("-", "_"), __package__))
 
     def facets(
-        self,
-        length: float,
-        width: float,
-        narrow: float | None = None,
-        *,
-        tolerance: float = 0.01,
+        self, length: float, width: float, narrow: float | None = None, *, tolerance: float = 0.01,
         proportions: Proportions | None = None,
     ) -> Facets:
         """The stone as a closed facet mesh in mm (shared: its points are read-only).
@@ -217,12 +206,7 @@ class Cut:
         return _cut(self, size, p, tolerance)
 
     def outline(
-        self,
-        length: float,
-        width: float,
-        narrow: float | None = None,
-        *,
-        tolerance: float = 0.01,
+        self, length: float, width: float, narrow: float | None = None, *, tolerance: float = 0.01,
     ) -> np.ndarray:
         """(m, 2) true girdle outline in mm, counter-clockwise, chord error <= tolerance."""
         size = self.size(length, width, narrow)
@@ -257,9 +241,7 @@ def _cut(cut: Cut, size: Size, p: Proportions, tolerance: float) -> Facets:
     # Finer steps only at powers of the root of two, so one unit stone serves many sizes.
     step = math.floor(2 * math.log2(tolerance / size.width))
     unit = Size(
-        round(size.length / size.width / STEP) * STEP,
-        1.0,
-        round(size.narrow / size.width / STEP) * STEP,
+        round(size.length / size.width / STEP) * STEP, 1.0, round(size.narrow / size.width / STEP) * STEP,
     )
     stone = _unit(cut, unit, p, 2.0 ** (step / 2))
     return stone.scaled(size.length / unit.length, size.width)

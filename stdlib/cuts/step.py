@@ -42,11 +42,7 @@ def tier(name: str, girdle: Ring, near: Level, far: Level, up: int, half: float)
 
 
 def stepped(
-    girdle: Ring,
-    crown: Sequence[Level],
-    pavilion: Sequence[Level],
-    p: Proportions,
-    width: float,
+    girdle: Ring, crown: Sequence[Level], pavilion: Sequence[Level], p: Proportions, width: float,
 ) -> Facets:
     """A step cut from the levels where its tiers end, from the girdle up and down."""
     half = p.girdle / 2 * width

@@ -58,12 +58,8 @@ def exact_many(recipes: list[Recipe], seconds: float = 120.0) -> list[Exact]:
     """Measure all recipes in one worker process; ExactError names the first that fails."""
     worker = Path(__file__).with_name("exact_worker.py")
     run = subprocess.run(
-        [sys.executable, str(worker)],
-        input=json.dumps(recipes),
-        capture_output=True,
-        text=True,
-        timeout=seconds,
-        check=False,
+        [sys.executable, str(worker)], input=json.dumps(recipes), capture_output=True, text=True,
+        timeout=seconds, check=False,
     )
     if run.returncode:
         raise ExactError((run.stderr.strip().splitlines() or ["worker died"])[-1])

@@ -160,11 +160,7 @@ def _minimum(a: np.ndarray, b: np.ndarray) -> float:
     ]
     start = np.full(6, 1 / 3)
     result = optimize.minimize(
-        off,
-        start,
-        bounds=[(0, 1)] * 6,
-        constraints=sums,
-        options={"ftol": 1e-14, "maxiter": 500},
+        off, start, bounds=[(0, 1)] * 6, constraints=sums, options={"ftol": 1e-14, "maxiter": 500},
     )
     return float(np.sqrt(result.fun))
 

@@ -88,11 +88,8 @@ def test_a_reader_that_stops_reading_is_no_drama() -> None:
     os.close(read)
     try:
         done = subprocess.run(
-            [sys.executable, "-m", "posy.compiler.command", "--help"],
-            stdout=write,
-            stderr=subprocess.PIPE,
-            text=True,
-            timeout=60,
+            [sys.executable, "-m", "posy.compiler.command", "--help"], stdout=write, stderr=subprocess.PIPE,
+            text=True, timeout=60,
         )
     finally:
         os.close(write)
@@ -103,9 +100,7 @@ def test_a_reader_that_stops_reading_is_no_drama() -> None:
 def test_letters_a_terminal_lacks_do_no_harm() -> None:
     done = subprocess.run(
         [sys.executable, "-m", "posy.compiler.command", "b\u00fcild"],
-        env={**os.environ, "PYTHONIOENCODING": "ascii"},
-        capture_output=True,
-        timeout=60,
+        env={**os.environ, "PYTHONIOENCODING": "ascii"}, capture_output=True, timeout=60,
     )
     assert done.returncode == shared.WRONG_USE
     assert b"b\\xfcild" in done.stderr

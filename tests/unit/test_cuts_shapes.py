@@ -168,9 +168,7 @@ def test_same_measures_same_bytes_and_nobody_can_spoil_the_shared_stone(cut: Cut
 
 @settings(max_examples=60, deadline=None)
 @given(
-    name=st.sampled_from(list(CUTS)),
-    width=st.floats(0.5, 40),
-    share=st.floats(0, 1),
+    name=st.sampled_from(list(CUTS)), width=st.floats(0.5, 40), share=st.floats(0, 1),
     narrow=st.floats(0.3, 1),
 )
 def test_every_size_without_a_problem_cuts_a_closed_stone(
@@ -191,11 +189,8 @@ def test_every_size_without_a_problem_cuts_a_closed_stone(
 @settings(max_examples=40, deadline=None)
 @given(
     name=st.sampled_from([n for n in CUTS if not CUTS[n].domed and n not in ("pearl", "princess")]),
-    table=st.floats(0.4, 0.7),
-    crown=st.floats(0.05, 0.2),
-    girdle=st.floats(0, 0.08),
-    pavilion=st.floats(0.3, 0.6),
-    culet=st.sampled_from([0.0, 0.02, 0.1]),
+    table=st.floats(0.4, 0.7), crown=st.floats(0.05, 0.2), girdle=st.floats(0, 0.08),
+    pavilion=st.floats(0.3, 0.6), culet=st.sampled_from([0.0, 0.02, 0.1]),
 )
 def test_other_proportions_cut_closed_stones(
     name: str, table: float, crown: float, girdle: float, pavilion: float, culet: float

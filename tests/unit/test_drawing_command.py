@@ -119,10 +119,7 @@ def test_same_bytes_from_another_process(folder: Path) -> None:
     for seed in ("1", "77"):
         run = subprocess.run(
             [sys.executable, "-m", "posy.compiler", "draw", "disc.posy", "--into", seed, "--figures"],
-            env={**os.environ, "PYTHONHASHSEED": seed},
-            cwd=folder,
-            check=False,
-            capture_output=True,
+            env={**os.environ, "PYTHONHASHSEED": seed}, cwd=folder, check=False, capture_output=True,
             timeout=120,
         )
         assert run.returncode == 0, run.stderr

@@ -34,12 +34,9 @@ def cube(size: float = 1.0, at: tuple[float, float, float] = (0, 0, 0), owner: i
 
 def both(one: Part, two: Part) -> Part:
     return Part(
-        one.metal,
-        np.concatenate((one.points, two.points)),
+        one.metal, np.concatenate((one.points, two.points)),
         np.concatenate((one.triangles, two.triangles + len(one.points))).astype(np.int32),
-        np.concatenate((one.owner, two.owner)),
-        one.volume + two.volume,
-        one.mesh_volume + two.mesh_volume,
+        np.concatenate((one.owner, two.owner)), one.volume + two.volume, one.mesh_volume + two.mesh_volume,
     )
 
 
@@ -56,12 +53,8 @@ def test_a_cube_comes_through() -> None:
 def test_unwelded_corners_are_welded() -> None:
     part = cube()
     loose = Part(
-        part.metal,
-        part.points[part.triangles].reshape(-1, 3) + 1e-7,
-        np.arange(36, dtype=np.int32).reshape(-1, 3),
-        part.owner,
-        1.0,
-        1.0,
+        part.metal, part.points[part.triangles].reshape(-1, 3) + 1e-7,
+        np.arange(36, dtype=np.int32).reshape(-1, 3), part.owner, 1.0, 1.0,
     )
     mesh, faults = print_mesh(loose, [feature("frame")])
     assert faults == []

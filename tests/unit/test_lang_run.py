@@ -399,16 +399,14 @@ VALUES = st.recursive(
     ),
     lambda inner: st.one_of(
         st.tuples(
-            inner,
-            st.sampled_from([" + ", " * ", " / ", " x ", " - ", " < ", " is ", " to ", " and "]),
+            inner, st.sampled_from([" + ", " * ", " / ", " x ", " - ", " < ", " is ", " to ", " and "]),
             inner,
         ).map("".join),
         inner.map(lambda text: f"({text})"),
         inner.map(lambda text: f"-{text}"),
         st.tuples(
             st.sampled_from(["min", "sqrt", "sin", "round", "pick", "count", "between", "given", "acos"]),
-            inner,
-            inner,
+            inner, inner,
         ).map(lambda part: f"{part[0]}({part[1]}, {part[2]})"),
         inner.map(lambda text: f"count({text})"),
         inner.map(lambda text: f"ends of {text}"),
@@ -434,8 +432,7 @@ WORK = st.tuples(HEADS, st.lists(CLAUSE, max_size=4)).map(
     lambda part: part[0] + (": " + ", ".join(part[1]) if part[1] else "")
 )
 LINE = st.one_of(
-    WORK,
-    VALUES.map(lambda text: f"measure b = {text}, from {text} to 3 mm"),
+    WORK, VALUES.map(lambda text: f"measure b = {text}, from {text} to 3 mm"),
     VALUES.map(lambda text: f'expect {text}, else "no"'),
     VALUES.map(lambda text: f'waive thin-wall on {text} because "so"'),
     VALUES.map(lambda text: f"series s: b {text}, metal {text}"),

@@ -68,12 +68,8 @@ def test_the_kernel_takes_it(kind: str, figures: tuple[Any, ...]) -> None:
 
 @settings(max_examples=40, deadline=None)
 @given(
-    inside=st.floats(3, 70),
-    wide=st.floats(0.5, 15),
-    thick=st.floats(0.3, 5),
-    share=st.floats(0.3, 1.0),
-    name=st.sampled_from(["flat", "court", "d", "half-round", "knife-edge"]),
-    comfort=st.booleans(),
+    inside=st.floats(3, 70), wide=st.floats(0.5, 15), thick=st.floats(0.3, 5), share=st.floats(0.3, 1.0),
+    name=st.sampled_from(["flat", "court", "d", "half-round", "knife-edge"]), comfort=st.booleans(),
 )
 def test_any_shank_is_sound(
     inside: float, wide: float, thick: float, share: float, name: str, comfort: bool
@@ -87,12 +83,8 @@ def test_any_shank_is_sound(
 
 @settings(max_examples=40, deadline=None)
 @given(
-    long=st.floats(2, 40),
-    wide=st.floats(2, 40),
-    corner=st.floats(0, 1),
-    by=st.floats(0.02, 0.95),
-    round_=st.booleans(),
-    rims=st.sampled_from(["front", "back", "both"]),
+    long=st.floats(2, 40), wide=st.floats(2, 40), corner=st.floats(0, 1), by=st.floats(0.02, 0.95),
+    round_=st.booleans(), rims=st.sampled_from(["front", "back", "both"]),
 )
 def test_any_softened_bar_is_sound(
     long: float, wide: float, corner: float, by: float, round_: bool, rims: str

@@ -101,13 +101,8 @@ class Watch:
         program.write_text(STAND_IN)
         posy = ["-m", "posy.compiler.command"] if real else [str(program)]
         self.process = subprocess.Popen(
-            [sys.executable, *posy, "watch", *words],
-            cwd=folder,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.STDOUT,
-            text=True,
-            start_new_session=True,
-            preexec_fn=hear_interrupts,
+            [sys.executable, *posy, "watch", *words], cwd=folder, stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT, text=True, start_new_session=True, preexec_fn=hear_interrupts,
         )
         self._lines: queue.Queue[str] = queue.Queue()
         self.seen: list[str] = []

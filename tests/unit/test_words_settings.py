@@ -172,9 +172,7 @@ def test_far_stones_cannot_share() -> None:
         "2 mm, under row\n"
     )
     built = build(
-        "piece.posy",
-        files=Texts({"piece.posy": text + "prong p: for row, shared"}),
-        check_metal=False,
+        "piece.posy", files=Texts({"piece.posy": text + "prong p: for row, shared"}), check_metal=False,
     )
     assert [f.code for f in built.faults] == ["expectation"]
     assert built.faults[0].remedy
