@@ -18,10 +18,7 @@ from .terminal.bugs import bug_note
 from .terminal.forms import HELP, Arguments, Misuse, all_show, read
 
 # What people may type for one of them, by what it is called.
-_OTHERWISE = {
-    "build": "make", "new": "start", "explain": "why",
-    "weight": "weigh",
-}  # fmt: skip
+_OTHERWISE = {"build": "make", "new": "start", "explain": "why", "weight": "weigh"}
 
 
 def program() -> NoReturn:

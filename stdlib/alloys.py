@@ -15,7 +15,7 @@ from .own import WithOwn
 from .rows import Row, TableError, by_name, words
 from .trade_names import TradeNames
 
-FAMILIES = ("gold", "silver", "platinum", "palladium", "bronze", "brass")
+FAMILIES = "gold", "silver", "platinum", "palladium", "bronze", "brass"
 """Metal families, the key that bench limits go by."""
 
 
@@ -86,7 +86,7 @@ def alloys_called(said: str) -> tuple[Alloy, ...]:
     alloy alone. Nothing when a part of it fits none: a karat is never guessed."""
     exact = find_alloy(said.strip().casefold().replace(" ", "-"))
     if exact is not None:
-        return (exact,)
+        return exact,
     found = [ALLOYS[name] for name in _CALLED.meant(said)]
     families = _parts(said) & frozenset(FAMILIES)  # "silver" is no silver-rich gold
     return tuple(alloy for alloy in found if families <= {alloy.family})
@@ -112,7 +112,7 @@ def _parts(said: str) -> frozenset[str]:
 
 def _called(alloy: Alloy) -> frozenset[str]:
     """Every word that may stand in the name of an alloy."""
-    named = (alloy.name, alloy.title, alloy.family, *alloy.also)
+    named = alloy.name, alloy.title, alloy.family, *alloy.also
     return frozenset().union(*(_parts(name.replace("-", " ")) for name in named))
 
 

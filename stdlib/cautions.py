@@ -12,7 +12,7 @@ from ..lang.lean import dataclass
 from .alloys import FAMILIES, Alloy
 from .rows import TableError, by_name, number, read_rows
 
-STEPS = ("print", "invest", "burn-out", "pour", "break-out", "pickle", "solder")
+STEPS = "print", "invest", "burn-out", "pour", "break-out", "pickle", "solder"
 """Work that may call for a caution: resin printing to soldering."""
 
 ANY = "*"

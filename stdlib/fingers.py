@@ -54,14 +54,12 @@ def inside_diameter(system: str, size: str | float) -> tuple[float | None, str]:
     scale = SYSTEMS.get(system)
     if scale is None:
         return None, (
-            f"there is no finger size system {_shown(system)}; the systems are "
-            f"{', '.join(SYSTEMS)}"
+            f"there is no finger size system {_shown(system)}; the systems are {', '.join(SYSTEMS)}"
         )
     place = _letter_place(size) if scale.lettered else _number_place(size)
     if place is None:
         return None, (
-            f"{_shown(size)} does not read as a size in {scale.title}; it takes "
-            f"{_FORMS[scale.lettered]}"
+            f"{_shown(size)} does not read as a size in {scale.title}; it takes {_FORMS[scale.lettered]}"
         )
     if not scale.lowest <= place <= scale.highest:
         return None, (

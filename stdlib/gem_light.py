@@ -7,7 +7,7 @@ from __future__ import annotations
 from ..lang.lean import dataclass
 from .rows import by_name
 
-BODIES = ("clear", "milky", "play", "opaque", "pearl")
+BODIES = "clear", "milky", "play", "opaque", "pearl"
 """What one sees of a stone's inside: all, a glow, a glow with a play of colour, nothing, a lustre."""
 
 

@@ -11,7 +11,7 @@ from .own import WithOwn
 from .rows import by_name
 from .trade_names import TradeNames
 
-SAFETY = ("safe", "usually safe", "risky", "never")
+SAFETY = "safe", "usually safe", "risky", "never"
 """How a stone stands a treatment, from best to worst."""
 
 @dataclass(frozen=True)

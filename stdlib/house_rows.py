@@ -13,7 +13,7 @@ from .limits import limits_of
 from .rows import records
 
 NEEDED = "needed"
-LEVELS = ("fault", "warning", "hint", "off")
+LEVELS = "fault", "warning", "hint", "off"
 # A figure of a rule further from the table's than this many times is taken for a slip.
 ABSURD = 20.0
 

@@ -17,7 +17,7 @@ from .rows import number, read_rows, records, unrepeated
 ANY = "*"
 """The family that stands for every metal."""
 
-UNITS = ("mm", "mm2", "mm3", "g", "g/cm3", "deg", "count", "mohs", "ratio", "share")
+UNITS = "mm", "mm2", "mm3", "g", "g/cm3", "deg", "count", "mohs", "ratio", "share"
 """Units of figures; a share is of one, a ratio is times."""
 
 

@@ -27,11 +27,7 @@ class Money(NamedTuple):
 @cache
 def currencies() -> Mapping[str, int]:
     """Code of each currency -> digits of its smallest unit behind the point."""
-    return {
-        code: int(row["digits"])
-        for row in read_rows("currencies")
-        for code in row["codes"].split(" ")
-    }
+    return {code: int(row["digits"]) for row in read_rows("currencies") for code in row["codes"].split(" ")}
 
 
 def smallest(currency: str) -> Decimal:

@@ -14,7 +14,7 @@ from .rows import number, read_rows
 
 Colour = tuple[float, float, float]
 
-_BANDS = ("red", "green", "blue")
+_BANDS = "red", "green", "blue"
 # The element whose brightness a family of alloys has when polished: common practice, no source;
 # bronze and brass are mostly copper.
 _CHIEF = {"gold": "Au", "silver": "Ag", "platinum": "Pt", "palladium": "Pd", "bronze": "Cu", "brass": "Cu"}
@@ -70,7 +70,7 @@ def polished(alloy: Alloy) -> Colour:
     if chief and alloy.fineness >= 999:
         return reflectance(chief)
     red, green, blue = (value**ONCE for value in linear(alloy.colour))
-    tint = (red, green, blue)
+    tint = red, green, blue
     bright = max(reflectance(chief)) if chief else 0.8
     scale = bright / max(tint)
     return tint[0] * scale, tint[1] * scale, tint[2] * scale

@@ -85,7 +85,7 @@ def _case(path: Path) -> Case:
 
 
 def _text(path: Path) -> str:
-    return (path.read_bytes().decode("utf-8", "replace").replace("\r\n", "\n").replace("\r", "\n"))
+    return path.read_bytes().decode("utf-8", "replace").replace("\r\n", "\n").replace("\r", "\n")
 
 
 def expected_of(path: str) -> list[Expected]:

@@ -12,9 +12,9 @@ from posy.lang.suggest import did_you_mean
 from posy.lang.values import LENGTH, Point, Quantity, Sequence
 from posy.lang.words import Kind, Take, Word
 
-METALS = ("silver-925", "gold-14k-yellow", "gold-18k-yellow", "platinum-950")
-ROLES = ("setting", "prong", "ear-post")
-RULES = ("thin-wall", "stone-held", "hangs-level", "prong-thin")
+METALS = "silver-925", "gold-14k-yellow", "gold-18k-yellow", "platinum-950"
+ROLES = "setting", "prong", "ear-post"
+RULES = "thin-wall", "stone-held", "hangs-level", "prong-thin"
 
 
 @dataclass(eq=False)

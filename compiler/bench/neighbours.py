@@ -29,7 +29,7 @@ def gaps(feature: Feature) -> Places | str:
         if last - first < 2:
             return "a single stone has no gap to share"
         found.append(_chain_gaps(feature, first, last, closed))
-    names = ("apart", "before", "after", "crown", "veer")
+    names = "apart", "before", "after", "crown", "veer"
     frames, *figures = (np.concatenate(parts) for parts in zip(*found, strict=True))
     return Places(frames, dict(zip(names, figures, strict=True)))
 

@@ -67,7 +67,7 @@ def cone(low_wide: float, low: float, high_wide: float, high: float, past: float
     """A tapered plug between two heights, carried on by ``past`` mm at its upper end."""
     slope = (high_wide - low_wide) / (high - low)
     top = max(high_wide + slope * past, 0.01)
-    profile = ((0.0, low), (low_wide / 2, low), (top / 2, high + past), (0.0, high + past))
+    profile = (0.0, low), (low_wide / 2, low), (top / 2, high + past), (0.0, high + past)
     return Shape("lathe", (profile, max(low_wide, top) / 2))
 
 

@@ -141,8 +141,7 @@ def part_of(call: Call, closed: bool) -> Part:
             "the path has no such stretch",
             "stretch",
             seen=f"{first * 100:g} % to {last * 100:g} %",
-            limit="from 0 % to 100 %; on a closed path from -100 % to 200 %, at most "
-            "once round",
+            limit="from 0 % to 100 %; on a closed path from -100 % to 200 %, at most once round",
             remedy="give the smaller share first",
         )
     return first, last

@@ -47,13 +47,13 @@ class StoneKind:
     @property
     def figures(self) -> tuple[Any, ...]:
         """Cut and full size as plain hashable figures for shapes."""
-        size = (self.length, self.width)
+        size = self.length, self.width
         return (self.form, *size) if self.narrow is None else (self.form, *size, self.narrow)
 
     @property
     def outline(self) -> tuple[Any, ...]:
         """The girdle as an outline."""
-        return ("stone", *self.figures)
+        return "stone", *self.figures
 
     def is_round(self) -> bool:
         """Whether its girdle is a circle."""

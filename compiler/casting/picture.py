@@ -24,9 +24,9 @@ from .plan import Cast
 from .pouring import own_last
 
 # From first to last to freeze, light to dark, so that they are told apart in grey too.
-BANDS = ("#fdf3c4", "#f8d98a", "#f0b163", "#dd8455", "#b95a52", "#873c56", "#4f2950")
+BANDS = "#fdf3c4", "#f8d98a", "#f0b163", "#dd8455", "#b95a52", "#873c56", "#4f2950"
 SPRUE = "#c9ced2"
-SHOWN = ("corner", "back-corner")
+SHOWN = "corner", "back-corner"
 SIDES = 32  # of a sprue
 BAND = 22.0  # mm of paper: a band of the legend
 
@@ -68,7 +68,7 @@ def _scene(cast: Cast) -> Scene:
         body.append(np.ones(len(triangles), dtype=np.int32))
         start += len(spots)
     owners = np.concatenate([part.owner, np.full(sum(map(len, faces)) - len(part.owner), -1)])
-    bodies = (Body(cast.alloy.colour), Body(SPRUE))
+    bodies = Body(cast.alloy.colour), Body(SPRUE)
     return Scene(
         np.concatenate(points), np.concatenate(faces), np.concatenate(body), owners.astype(np.int32),
         bodies, 0.005,

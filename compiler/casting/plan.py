@@ -24,7 +24,7 @@ from .proposal import Proposal, proposed, settled, standing_best
 from .sprues import BLOCK, Sprue, sprues_of
 from .tree import Flask, Tree, Weights, weights
 
-STEPS = ("invest", "burn-out", "pour", "break-out")
+STEPS = "invest", "burn-out", "pour", "break-out"
 LEFT_OUT = (
     "how metal flows and fills the mould, gas, the push of air or spin, the parting of the elements, the "
     "contraction of the mould and a gap that opens between it and the metal, heat lost by radiation, "
@@ -162,7 +162,7 @@ def _block(piece: Piece, casting: str) -> tuple[str, Floats] | None:
 
 def flask_of(caster: Caster) -> Flask:
     """The house's flask."""
-    names = ("inside", "tall", "wall", "top", "gap", "stem", "button", "button-tall", "angle")
+    names = "inside", "tall", "wall", "top", "gap", "stem", "button", "button-tall", "angle"
     return Flask(*(caster.figure("flask", name) for name in names))
 
 

@@ -24,12 +24,11 @@ def pitch(text: str) -> float:
 CAST = Command(
     "cast",
     "Plans the casting: where to pour, how it will freeze, how many go in the flask, what to weigh out",
-    "Heat is followed from the metal into the mould until all is solid: what freezes after the metal "
-    "that feeds it may be left with holes. Sprues are those of the text (lines 'sprue'); without any, "
-    "posy proposes some. Figures of your caster and your flask stand in bench.toml, below [pour] and "
-    "[flask]. Before that, the print: which way up, its layers, what begins in mid air, props, resin and "
-    "time; the printer stands below [printer]. It is worked out, not tried: metal, flask and hand "
-    "decide.",
+    "Heat is followed from the metal into the mould until all is solid: what freezes after the metal that "
+    "feeds it may be left with holes. Sprues are those of the text (lines 'sprue'); without any, posy "
+    "proposes some. Figures of your caster and your flask stand in bench.toml, below [pour] and [flask]. "
+    "Before that, the print: which way up, its layers, what begins in mid air, props, resin and time; the "
+    "printer stands below [printer]. It is worked out, not tried: metal, flask and hand decide.",
     shared.PIECES,
     "The plan in figures; a page and a drawing of it, NAME-cast.html and NAME-cast.svg; the piece as it "
     "stands on the printer and its props, NAME-print.stl and NAME-props.stl; in the folder out beside "

@@ -99,5 +99,5 @@ ABOUT = Command(
     "Versions, extras with how to get them, the figures of the make.", ("posy about",), (shared.SHOW,),
 )
 
-KEPT = (SINCE, COMPARE, HISTORY, TIDY, EDITOR, ABOUT)
+KEPT = SINCE, COMPARE, HISTORY, TIDY, EDITOR, ABOUT
 """The commands in the order one meets them."""

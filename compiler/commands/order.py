@@ -81,7 +81,7 @@ def _write(handed: Handed, arguments: Arguments) -> tuple[dict[Path, int], list[
     # Without stones there is nothing for the others, unless they alone are asked for.
     receivers = arguments.to
     if not handed.built.stones and "caster" in receivers:
-        receivers = ("caster",)
+        receivers = "caster",
     try:
         for number, receiver in enumerate(receivers):
             progress(f"for the {receiver}", number / len(receivers))

@@ -14,7 +14,7 @@ FORMATS = {
     "glb": "glTF binary in colour, stones and bought parts included, metres: for the screen",
     "json": "summary: weights, stones, measures, remarks, checksums of the other files",
 }
-USUAL = ("stl", "3mf", "json")
+USUAL = "stl", "3mf", "json"
 MOST_SHRINK = 0.1
 
 

@@ -180,7 +180,7 @@ def _not_closed(mesh: PrintMesh, wrong: int, features: Sequence[FeatureInfo]) ->
         index = int(mesh.owner[wrong])
         feature = features[index] if 0 <= index < len(features) else None
         spot = mesh.points[mesh.triangles[wrong]].astype(np.float64).mean(axis=0)
-        place = (float(spot[0]), float(spot[1]), float(spot[2]))
+        place = float(spot[0]), float(spot[1]), float(spot[2])
     whose = f" at {feature.name}" if feature else ""
     return Fault(
         "mesh-not-closed", f"the mesh of the {mesh.metal} does not close{whose}",

@@ -38,7 +38,7 @@ def metal_solids(built: Built, meshes: Iterable[PrintMesh]) -> list[Solid]:
         alloy = find_alloy(mesh.metal)
         material = alloy.title if alloy else mesh.metal
         several = sum(one.casting == mesh.casting for one in meshes) > 1
-        told = (built.title, mesh.casting, material if several else "")
+        told = built.title, mesh.casting, material if several else ""
         name = ", ".join(one for one in told if one)
         colour = alloy.colour if alloy else UNKNOWN
         solids.append(Solid(name, material, colour, mesh.points, mesh.triangles))

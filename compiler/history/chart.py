@@ -11,7 +11,7 @@ from ..drawing.svg import UNITS, document, element, words
 from ..files.digits import plain
 
 _LEFT, _WIDE, _TALL, _APART, _TOP = 30.0, 140.0, 32.0, 12.0, 18.0  # mm of paper
-_TICKS = (1.0, 2.0, 2.5, 5.0, 10.0)
+_TICKS = 1.0, 2.0, 2.5, 5.0, 10.0
 _COLOURS = {"grams": "#1c6fb8", "carats": "#7a4fa3", "remarks": "#d9660a"}
 
 
@@ -50,7 +50,7 @@ def step(name: str, when: str, note: str, record: Mapping[str, Any]) -> Step:
 
 def table(steps: Sequence[Step]) -> list[str]:
     """The steps in lines of text, the oldest first."""
-    heads = ("revision", "day", "g", "stones", "ct", "faults", "warnings", "hints", "metal", "note")
+    heads = "revision", "day", "g", "stones", "ct", "faults", "warnings", "hints", "metal", "note"
     rows = [
         (
             one.name, one.when, "-" if one.grams is None else f"{one.grams:.2f}", str(one.stones),

@@ -29,7 +29,7 @@ _UNITS: Mapping[str, Mapping[str, float]] = {
     "days": {"days": 1.0, "day": 1.0},
     "C": {"C": 1.0},
 }
-_PLAIN = ("count", "ratio", "mohs", "number")
+_PLAIN = "count", "ratio", "mohs", "number"
 _NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)"
 _FIGURE = re.compile(rf"\s*({_NUMBER})\s*(\S*)\s*")
 _SPAN = re.compile(r"\s*(\d+(?:\.\d+)?)(?:\s*to\s*(\d+(?:\.\d+)?))?\s*C?\s*")

@@ -93,7 +93,7 @@ def printed(light: np.ndarray, ground: str) -> np.ndarray:
 
     The border of the picture, which is ground, comes out as bright as ``ground`` is."""
     frame = max(2, min(light.shape[:2]) // 25)
-    sides = (light[:frame], light[:, :frame], light[:, -frame:])
+    sides = light[:frame], light[:, :frame], light[:, -frame:]
     border = np.concatenate([part.reshape(-1, 3) for part in sides])
     usual = float(np.median(border @ _LUMINANCE))
     wanted = float(np.dot(linear(ground), _LUMINANCE))

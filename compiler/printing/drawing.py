@@ -13,7 +13,7 @@ from ..drawing.views import VIEWS
 from .plan import PrintPlan
 
 PROPS = "#b9c4c9"
-SHOWN = ("side", "corner")
+SHOWN = "side", "corner"
 
 
 def drawing(plan: PrintPlan, title: str) -> bytes:

@@ -80,7 +80,7 @@ class Command:
 # Options that had another name: what they are called now, and their values.
 _RENAMED = {"--format": "--show", "--notes": "--hints", "--build": "--make", "-o": "--into"}
 _SHOWN = {"human": "full", "short": "lines", "json": "data"}
-HELP = ("--help", "-h")
+HELP = "--help", "-h"
 # What could steer a terminal or turn what is read about: control characters, marks of text direction.
 _STEERS = re.compile("[\x00-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069]")
 

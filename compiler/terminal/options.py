@@ -163,7 +163,7 @@ VIEWS = Option(
     "--views", f"From where, with commas between. {described(VIEW_HELP)}.", "LIST", "face,corner",
     ",".join(USUAL_VIEWS), listed("view", tuple(VIEW_HELP)),
 )
-COMMON = (SHOW, HINTS, NO_COLOUR)
+COMMON = SHOW, HINTS, NO_COLOUR
 
 AS = Option(
     "--as", f"Which files, with commas between. {described(FORMATS)}.", "LIST", "stl,glb",
@@ -179,7 +179,7 @@ SHRINK = Option(
 )
 STONES = Option("--stones", "Puts the stones into 3MF and OBJ too, each as its own object.",
                 without="metal only", usual=False)
-FILES = (AS, INTO, SHRINK, STONES)
+FILES = AS, INTO, SHRINK, STONES
 SERIES = Option(
     "--series",
     "Takes all that the series lines of the piece list, each under a name of its own (posy make: two at a "

@@ -56,13 +56,13 @@ class Readout:
             return
         if self._is_first_word(report):
             if self._shown is not None and self._shown.made:  # overtaken before its rules
-                self._good = (self._shown, self._stamp)
+                self._good = self._shown, self._stamp
             self._stamp, self._same = time.strftime("%H:%M:%S"), self._is_as_before(report)
             self._change = self._weight_change(report)
         if report.made and report.weights is not None:
             self._print(self._screen(report) if self._live else self._lines(report))
             if report.checked:
-                self._good = (report, self._stamp)
+                self._good = report, self._stamp
                 self._found = set(map(_gist, report.faults))
         else:
             self._print(self._bad_lines(report))
@@ -75,7 +75,7 @@ class Readout:
             self._write(json.dumps(record) + "\n")
             return
         if self._shown is not None and self._shown.made:  # though its rules were not done
-            self._good = (self._shown, self._stamp)
+            self._good = self._shown, self._stamp
         said = f"not made at {time.strftime('%H:%M:%S')}: {crash.note}"
         self._print([*(self._folded(said) if self._live else [said]), *self._last_good()])
         self._shown = None

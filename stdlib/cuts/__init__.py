@@ -15,7 +15,7 @@ from .parts import Proportions, Weight
 __all__ = ["CUTS", "Cut", "Proportions", "as_deep", "find"]
 
 
-_SHARES = ("table", "crown", "girdle", "pavilion", "culet", "star", "lower", "corner")
+_SHARES = "table", "crown", "girdle", "pavilion", "culet", "star", "lower", "corner"
 def _pair(text: str) -> tuple[float, float]:
     low, high = (float(part) for part in text.split())
     return low, high

@@ -46,8 +46,8 @@ def brilliant_half(
 
     upper runs from +x to -x and starts and ends on half stations; centre has y = 0."""
     points = [(float(x), float(y)) for x, y in trace(upper, tolerance, 2)]
-    end = (upper[-1].at(upper[-1].t1)[0], 0.0)
-    points[0] = (points[0][0], 0.0)
+    end = upper[-1].at(upper[-1].t1)[0], 0.0
+    points[0] = points[0][0], 0.0
     stations = [*_stations(upper), _Station(end, math.pi)]
     stations[0] = _Station(points[0], 0.0)
     planes = girdle([*points, end])
@@ -76,7 +76,7 @@ def upright(name: str, a: Sequence[float], b: Sequence[float]) -> Plane:
     """The upright plane through a and b in plan, the stone on its left."""
     dx, dy = b[0] - a[0], b[1] - a[1]
     size = math.hypot(dx, dy)
-    normal = (dy / size, -dx / size, 0.0)
+    normal = dy / size, -dx / size, 0.0
     return Plane(name, normal, normal[0] * a[0] + normal[1] * a[1])
 
 
@@ -129,7 +129,7 @@ class _Side:
         return planes
 
     def _main(self, name: str, s: _Station) -> Plane:
-        along = (s.at[0] - math.sin(s.out), s.at[1] + math.cos(s.out))
+        along = s.at[0] - math.sin(s.out), s.at[1] + math.cos(s.out)
         return plane_through(name, self._rim(s.at), self._rim(along), self._apex(), self._inside())
 
     def _round_half(self, name: str, stations: Sequence[_Station], k: int, ring: bool) -> list[Plane]:

@@ -66,10 +66,7 @@ class Cut:
             given["narrow end"] = narrow
         for what, value in given.items():
             if not math.isfinite(value) or not LEAST <= value <= MOST:
-                return (
-                    f"the {what} is {value:g} mm; a stone is "
-                    f"{LEAST:g} to {MOST:g} mm in each direction"
-                )
+                return f"the {what} is {value:g} mm; a stone is {LEAST:g} to {MOST:g} mm in each direction"
         if self.sizes == 1 and length != width:
             return f"a {self.name} is as long as it is wide, not {length:g} by {width:g} mm"
         return self._ratio_problem(length, width) or self._taper_problem(width, narrow)
@@ -228,7 +225,7 @@ class Cut:
 
 def _check(name: str, p: Proportions) -> None:
     """ValueError for proportions no stone can have."""
-    heights = (p.crown, p.girdle, p.pavilion)
+    heights = p.crown, p.girdle, p.pavilion
     good = all(math.isfinite(v) and 0 <= v <= 2 for v in heights) and p.depth > 0
     tips = 0 < p.star < 1 and 0 < p.lower < 1 and 0 <= p.corner < 0.5
     if not good or not tips or not 0 <= p.culet < 0.5 or not 0 <= p.table < 1:

@@ -64,13 +64,13 @@ def plane_through(name: str, a: Vector, b: Vector, c: Vector, inside: Vector) ->
     """The plane through three points, facing away from the point inside.
 
     Raises ValueError when the three points are in line or inside lies on the plane."""
-    u = (b[0] - a[0], b[1] - a[1], b[2] - a[2])
-    v = (c[0] - a[0], c[1] - a[1], c[2] - a[2])
-    n = (u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0])
+    u = b[0] - a[0], b[1] - a[1], b[2] - a[2]
+    v = c[0] - a[0], c[1] - a[1], c[2] - a[2]
+    n = u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0]
     size = (n[0] ** 2 + n[1] ** 2 + n[2] ** 2) ** 0.5
     if size < 1e-14:
         raise ValueError(f"facet {name}: its three points are in line")
-    n = (n[0] / size, n[1] / size, n[2] / size)
+    n = n[0] / size, n[1] / size, n[2] / size
     offset = n[0] * a[0] + n[1] * a[1] + n[2] * a[2]
     side = n[0] * inside[0] + n[1] * inside[1] + n[2] * inside[2] - offset
     if abs(side) < EPS:

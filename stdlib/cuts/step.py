@@ -36,7 +36,7 @@ def tier(name: str, girdle: Ring, near: Level, far: Level, up: int, half: float)
         # Upright shares of the facet's normal: it turns with the rise over the way in.
         rise, way = far[1] - near[1], outer - inner
         size = math.hypot(rise, way)
-        normal = (side[0] * rise / size, side[1] * rise / size, up * way / size)
+        normal = side[0] * rise / size, side[1] * rise / size, up * way / size
         planes.append(Plane(name, normal, (rise * outer + way * (half + near[1])) / size))
     return planes
 

@@ -12,7 +12,7 @@ from math import cos, pi, radians, sin, sqrt, tan
 
 from exact import Recipe
 
-Z = (0, 0, 1)
+Z = 0, 0, 1
 PAST = 0.5  # mm by which a tool goes past the face it cuts
 
 
@@ -29,7 +29,7 @@ class Piece:
 
 
 def _bar(length: float, width: float, height: float, corner: float) -> Recipe:
-    corners = (-length / 2, -width / 2, 0, length, width, height)
+    corners = -length / 2, -width / 2, 0, length, width, height
     return ["add", ("rounded-box", *corners, corner) if corner else ("box", *corners)]
 
 
@@ -129,7 +129,7 @@ class SetBar(Piece):
         fall = (r - light) * tan(radians(self.bearing))
         steps: Recipe = []
         for x in self.centres():
-            at = (x, 0, girdle)
+            at = x, 0, girdle
             steps.append(["cut", ("cylinder", at, (0, 0, self.sink + PAST), r)])
             steps.append(["cut", ("cone", at, (0, 0, -fall), r, light)])
             steps.append(_hole(x, 0, light, girdle))
@@ -169,7 +169,7 @@ class LoopedBar(Piece):
 
     def recipe(self) -> Recipe:
         ring = (self.inside + self.wire) / 2
-        centre = (self.length / 2 + ring, 0, self.height / 2)
+        centre = self.length / 2 + ring, 0, self.height / 2
         loop = ["add", ("torus", centre, Z, ring, self.wire / 2)]
         return [_bar(self.length, self.width, self.height, self.corner), loop]
 
@@ -265,8 +265,8 @@ class BentWire(Piece):
     def path(self) -> Recipe:
         """Centre line of the wire."""
         t = radians(self.turn)
-        ahead = (cos(t), sin(t))
-        bent = (self.leg + self.bend * sin(t), self.bend * (1 - cos(t)))
+        ahead = cos(t), sin(t)
+        bent = self.leg + self.bend * sin(t), self.bend * (1 - cos(t))
         tail = [p + self.tail * a for p, a in zip(bent, ahead, strict=True)]
         end = [p + self.lift * a for p, a in zip(tail, ahead, strict=True)]
         return [
@@ -300,7 +300,7 @@ class PiercedOval(Piece):
     def recipe(self) -> Recipe:
         rim = [("ellipse", (0, 0), (self.length / 2, self.width / 2))]
         window = [("ellipse", (0, 0), (self.window_length / 2, self.window_width / 2))]
-        tool = ("prism", window, self.thickness + 2 * PAST)
+        tool = "prism", window, self.thickness + 2 * PAST
         return [
             ["add", ("prism", rim, self.thickness)],
             ["cut", tool, ("shift", (0, 0, -PAST))],

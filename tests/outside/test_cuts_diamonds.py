@@ -39,7 +39,7 @@ class Diamonds:
     """Measured diamonds after filter F, as columns; D is the mean of the two diameters."""
 
     def __init__(self, table: list[dict[str, str]]) -> None:
-        columns = ("carat", "depth", "table", "x", "y", "z")
+        columns = "carat", "depth", "table", "x", "y", "z"
         figures = np.array([[float(row[c]) for c in columns] for row in table])
         grade = np.array([row["cut"] for row in table])
         self.whole = len(figures)

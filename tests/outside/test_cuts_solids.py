@@ -14,7 +14,7 @@ from scipy.spatial import ConvexHull
 from posy.stdlib.cuts import CUTS, Cut
 
 EVERY = pytest.mark.parametrize("cut", CUTS.values(), ids=lambda cut: cut.name)
-WIDTHS = (1.5, 6.0, 14.0)
+WIDTHS = 1.5, 6.0, 14.0
 
 
 def sizes(cut: Cut) -> list[tuple[float, float]]:

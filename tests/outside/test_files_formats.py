@@ -44,7 +44,7 @@ def piece(metals: tuple[str, ...] = ("silver-925",)) -> Built:
     """A torus with two balls, one such part for each metal, side by side."""
     parts = tuple(part(metal, 25.0 * k) for k, metal in enumerate(metals))
     line = Span("pieces/wreath.posy", 3, 1, 3, 5)
-    features = (FeatureInfo("hoop", "wire", line), FeatureInfo("berries", "ball", line))
+    features = FeatureInfo("hoop", "wire", line), FeatureInfo("berries", "ball", line)
     text = 'piece "Wreath & <bow>"\n'
     return Built(
         "pieces/wreath.posy", "Wreath & <bow>", metals[0], "", {}, features, parts,
@@ -254,7 +254,7 @@ def test_glb_carries_the_metal_and_its_size_in_metres() -> None:
     assert wide == pytest.approx((2 * RING + 3.2) / 1000, rel=1e-3)
 
 
-TWO = ("silver-925", "gold-750-yellow")
+TWO = "silver-925", "gold-750-yellow"
 ONE_EACH = ("stl", "ply")  # one file for each metal: the format tells no metals apart
 
 

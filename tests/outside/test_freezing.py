@@ -31,7 +31,7 @@ def line_of_cells(metal, mould, width):
     share = np.concatenate([np.zeros(mould), np.ones(metal)])[:, None, None]
     fine = np.repeat(np.repeat(np.repeat(share > 0.5, 2, 0), 2, 1), 2, 2)
     one = np.ones(1)
-    widths = (np.full(metal + mould, width), one, one)
+    widths = np.full(metal + mould, width), one, one
     return Grid(np.zeros(3), width, 0, widths, share, np.zeros_like(share), fine)
 
 

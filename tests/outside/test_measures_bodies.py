@@ -108,7 +108,7 @@ def test_shut_chamber_has_no_neck_and_open_pockets_pass():
 
 
 def test_two_chambers_are_told_apart():
-    block = (box((16, 6, 5)) - box((6, 4, 3)).translate((1, 1, 1)) - box((6, 4, 3)).translate((9, 1, 1)))
+    block = box((16, 6, 5)) - box((6, 4, 3)).translate((1, 1, 1)) - box((6, 4, 3)).translate((9, 1, 1))
     block -= rod(3, 0.3, 0.3, 32).translate((4, 3, -1)) + rod(3, 0.5, 0.5, 32).translate((12, 3, -1))
     found = drainage(from_manifold(block))
     assert [c.neck for c in found] == pytest.approx([0.6, 1.0], abs=0.1)
@@ -177,7 +177,7 @@ def test_section_areas():
 
 def test_slanting_section_agrees_with_trimesh():
     """Reference: trimesh.Trimesh.section and the polygon area of its loops (shoelace)."""
-    solid = ((rod(6, 1.2, 1.2, 48) - rod(6, 0.5, 0.5, 48)).rotate((25, 40, 0)).translate((1, 2, 3)))
+    solid = (rod(6, 1.2, 1.2, 48) - rod(6, 0.5, 0.5, 48)).rotate((25, 40, 0)).translate((1, 2, 3))
     origin, way = np.array([1.9, 1.2, 4.8]), np.array([0.3, -0.2, 1.0])
     loops = as_trimesh(solid).section(plane_origin=origin, plane_normal=way).discrete
     axis = way / np.linalg.norm(way)

@@ -15,7 +15,7 @@ from PIL import Image
 from posy.compiler.command import main
 
 BALL = 'piece "Ball"\n  metal gold-750-yellow\nball one: across 10 mm\n'
-SIZES = ((320, 240), (200, 300), (260, 260))
+SIZES = (320, 240), (200, 300), (260, 260)
 
 
 @pytest.fixture

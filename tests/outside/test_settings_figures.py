@@ -126,8 +126,7 @@ def test_half_a_ball_carries_the_stones_area_allows() -> None:
     """Stones upon a dome cannot be denser than the densest packing of circles, pi / sqrt(12) of
     the area (Thue; the dome's area is Archimedes' 2 pi R h), and come to over 70 % of it."""
     built = made(
-        "dome d: across 20 mm, height 6 mm\nstone f: round 1.4 mm, gem ruby, upon d, "
-        "every 1.6 mm, inset 1 mm"
+        "dome d: across 20 mm, height 6 mm\nstone f: round 1.4 mm, gem ruby, upon d, every 1.6 mm, inset 1 mm"
     )
     radius = (100 + 36) / 12
     half = math.acos(1 - 6 / radius) - 0.2 / radius  # the cap that pitch circles can fill

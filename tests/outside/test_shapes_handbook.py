@@ -99,7 +99,7 @@ def test_cuff_is_part_of_a_band() -> None:
 def test_rounded_disc(rims: str, number: int) -> None:
     """A quarter round off the rim: the corner square less its quarter circle, once round."""
     r, across, high = 0.4, 16.0, 1.6
-    square, quarter = ((r * r, across / 2 - r / 2), (pi * r * r / 4, across / 2 - r + 4 * r / (3 * pi)))
+    square, quarter = (r * r, across / 2 - r / 2), (pi * r * r / 4, across / 2 - r + 4 * r / (3 * pi))
     corner = pappus(square) - pappus(quarter)
     text = f"disc d: across {across} mm, thick {high} mm, soften {r} mm, rims {rims}"
     known = pi * across**2 / 4 * high - number * corner
@@ -131,7 +131,7 @@ def test_bevelled_bar_is_an_obelisk_on_a_box() -> None:
 
 def test_bevelled_band_edges() -> None:
     by = 0.4
-    triangle = (by * by / 2, BORE + THICK - by / 3)
+    triangle = by * by / 2, BORE + THICK - by / 3
     known = pappus((WIDE * THICK, BORE + THICK / 2)) - 2 * pappus(triangle)
     assert band(f"bevel {by} mm") == pytest.approx(known, rel=NEAR)
 
@@ -241,7 +241,7 @@ def test_letters_have_the_area_their_font_says() -> None:
     plain = "bar b: size 40 x 10 x 2 mm"
     cut = plain + '\nengrave e: letters "BAY8", tall 5 mm, deep 0.5 mm, at face of b, in b'
     assert 800 - volume(cut) == pytest.approx(total * 0.5, rel=0.002)
-    stood = (plain + '\nengrave e: letters "BAY8", tall 5 mm, deep 0.5 mm, raised, at face of b, in b')
+    stood = plain + '\nengrave e: letters "BAY8", tall 5 mm, deep 0.5 mm, raised, at face of b, in b'
     assert volume(stood) - 800 == pytest.approx(total * 0.5, rel=0.002)
 
 
@@ -252,10 +252,9 @@ def test_drawn_curves_enclose_what_they_should() -> None:
     from posy.lang.loader import Texts
 
     svg = (
-        '<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="40mm" viewBox="0 '
-        '0 40 40">'
-        '<path fill-rule="evenodd" d="M 0 20 A 20 10 0 0 1 40 20 A 20 10 0 0 1 0 20 Z '
-        'M 15 20 A 5 5 0 0 1 25 20 A 5 5 0 0 1 15 20 Z"/></svg>'
+        '<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="40mm" viewBox="0 0 40 40"><path '
+        'fill-rule="evenodd" d="M 0 20 A 20 10 0 0 1 40 20 A 20 10 0 0 1 0 20 Z M 15 20 A 5 5 0 0 1 25 20 A '
+        '5 5 0 0 1 15 20 Z"/></svg>'
     )
     files = Texts({"p.posy": 'plate p: drawing "a.svg", across 20 mm, thick 1 mm', "a.svg": svg})
     made = build("p.posy", files=files)
@@ -267,8 +266,7 @@ def test_signet_is_heavier_than_its_shank_by_its_head() -> None:
     """A signet lies between its shank with a bare block on it and the hull of block and shank."""
     shank = volume("band b: inside 18 mm, wide 5 mm, thick 2 mm")
     found = volume(
-        "signet s: inside 18 mm, rectangle 12 x 12 mm, corner 1 mm, height 3 mm, wide 5 "
-        "mm, thick 2 mm"
+        "signet s: inside 18 mm, rectangle 12 x 12 mm, corner 1 mm, height 3 mm, wide 5 mm, thick 2 mm"
     )
     # Above the tangent lines to the shank nothing is: a prism of the tangents' trapezium at
     # most.

@@ -18,7 +18,7 @@ from posy.lang.codes import CODES
 
 TESTS = Path(__file__).parents[1]
 ROOT = TESTS.parent
-STATES = ("done", "otherwise", "open")
+STATES = "done", "otherwise", "open"
 
 
 @pytest.mark.parametrize("text", all_tried(), ids=lambda text: text.name)

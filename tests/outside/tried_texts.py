@@ -43,7 +43,7 @@ from posy.compiler.making.result import Built
 from posy.lang.faults import Fault
 
 FOLDER = Path(__file__).parents[1] / "tried"
-LEVELS = ("hint", "warning", "fault")
+LEVELS = "hint", "warning", "fault"
 CRUMB = 1e-3  # mm3
 FAR = 6.0  # mm behind a girdle: what stands farther off is the other side of a ring
 _MARK = re.compile(r"#!\s*(.+?)\s*$")

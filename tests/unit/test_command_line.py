@@ -129,7 +129,7 @@ def test_faults_write_nothing_and_keep_what_is_there(
 ) -> None:
     Path("out").mkdir()
     Path("out/cube.stl").write_bytes(b"good")
-    bench.faults = (Fault("no-room", "no room for the seat", LINE),)
+    bench.faults = Fault("no-room", "no room for the seat", LINE),
     assert main(["make", "cube.posy"]) == shared.FAULTS
     assert Path("out/cube.stl").read_bytes() == b"good"
     shown = capsys.readouterr()
@@ -138,7 +138,7 @@ def test_faults_write_nothing_and_keep_what_is_there(
 
 
 def test_warnings_count_when_strict(bench: Bench) -> None:
-    bench.faults = (warning(),)
+    bench.faults = warning(),
     assert main(["make", "cube.posy", "--strict"]) == shared.FAULTS
     assert not Path("out").exists()
     assert main(["make", "cube.posy"]) == shared.DONE
@@ -266,7 +266,7 @@ def test_interrupting_and_running_out_of_memory_are_quiet(
 
 
 def test_json_is_one_document(bench: Bench, capsys: pytest.CaptureFixture[str]) -> None:
-    bench.faults = (warning(),)
+    bench.faults = warning(),
     for words in (["make", "cube.posy"], ["check", "cube.posy"], ["weigh", "cube.posy"]):
         assert main([*words, "--show", "data"]) == 0
         shown = capsys.readouterr()
@@ -279,7 +279,7 @@ def test_json_is_one_document(bench: Bench, capsys: pytest.CaptureFixture[str]) 
 
 
 def test_no_colour_outside_a_terminal(bench: Bench, capsys: pytest.CaptureFixture[str]) -> None:
-    bench.faults = (warning(),)
+    bench.faults = warning(),
     main(["make", "cube.posy"])
     main(["weigh", "cube.posy"])
     shown = capsys.readouterr()

@@ -167,9 +167,7 @@ def test_two_processes_write_the_same_bytes(folder: Path) -> None:
 
 def test_a_check_needs_no_kernel() -> None:
     program = (
-        "import sys; from posy.compiler.command import main;"
-        "code = main(['check', 'bar.posy']);"
-        "assert not {'manifold3d', 'trimesh'} & set(sys.modules);"
-        "sys.exit(code)"
+        "import sys; from posy.compiler.command import main;code = main(['check', 'bar.posy']);assert not "
+        "{'manifold3d', 'trimesh'} & set(sys.modules);sys.exit(code)"
     )
     subprocess.run([sys.executable, "-c", program], check=True, timeout=60)

@@ -76,7 +76,7 @@ def straight(shot: Picture) -> list[tuple[tuple[float, float], tuple[float, floa
 def box_edges(view: str, shown: set[str]) -> list[tuple[np.ndarray, np.ndarray]]:
     """The edges of BAR between its named corners, projected by hand, in pixels."""
     axes = VIEWS[view].axes()
-    corners = (np.array([(x, y, z) for x in (-6, 6) for y in (-2.5, 2.5) for z in (0, 2)]) @ axes.T)
+    corners = np.array([(x, y, z) for x in (-6, 6) for y in (-2.5, 2.5) for z in (0, 2)]) @ axes.T
     low, high = corners[:, 0].min(), corners[:, 1].max()
     flat = np.column_stack([corners[:, 0] - low, high - corners[:, 1]]) / PIXEL + MARGIN
     pairs = [(a, b) for a in range(8) for b in range(a) if bin(a ^ b).count("1") == 1]
@@ -298,7 +298,7 @@ def test_printed_to_scale() -> None:
 def test_line_widths_are_of_the_standard_series() -> None:
     root = ElementTree.fromstring(sheet(figures=True))
     widths = {int(p.attrib["stroke-width"]) / 20 for p in root.iter(f"{SVG}path") if "stroke" in p.attrib}
-    series = (0.13, 0.18, 0.25, 0.35, 0.5)
+    series = 0.13, 0.18, 0.25, 0.35, 0.5
     assert all(min(abs(width - one) for one in series) <= 0.026 for width in widths)
 
 

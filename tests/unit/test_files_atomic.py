@@ -206,7 +206,7 @@ def test_a_list_that_names_other_folders_is_not_followed(tmp_path: Path) -> None
     assert contents(inside) == {"a.stl": b"a"}
 
 
-NAMES = ("a.stl", "b.3mf", "c.json")
+NAMES = "a.stl", "b.3mf", "c.json"
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="no locks")

@@ -35,24 +35,24 @@ def plain(node: Any) -> Any:
         case tree.Quoted(text):
             return f'"{text}"'
         case tree.Paren(inner):
-            return ("()", plain(inner))
+            return "()", plain(inner)
         case tree.Spot(parts) | tree.Sized(parts):
-            return (type(node).__name__, *map(plain, parts))
+            return type(node).__name__, *map(plain, parts)
         case tree.Invoke(function, arguments):
-            return (function.name, *map(plain, arguments))
+            return function.name, *map(plain, arguments)
         case tree.Of(names, thing):
-            return ("of", *(name.name for name in names), plain(thing))
+            return "of", *(name.name for name in names), plain(thing)
         case tree.Minus(count, inner) | tree.Negate(count, inner):
-            return (type(node).__name__, count, plain(inner))
+            return type(node).__name__, count, plain(inner)
         case tree.Arithmetic(members, operators) | tree.Run(members, operators):
             made = [plain(members[0])]
             for operator, member in zip(operators, members[1:], strict=True):
                 made += [operator, plain(member)]
             return tuple(made)
         case tree.Logic(operator, members):
-            return (operator, *map(plain, members))
+            return operator, *map(plain, members)
         case tree.Compare(left, operator, right):
-            return (plain(left), operator, plain(right))
+            return plain(left), operator, plain(right)
     raise AssertionError(node)
 
 

@@ -11,7 +11,7 @@ from posy.lang.folding import fold, in_columns, width_of
 from posy.lang.source import Source
 from posy.lang.tickets import Tickets, in_a_line, json_record, marked
 
-WIDTHS = (40, 60, 80, 120)
+WIDTHS = 40, 60, 80, 120
 
 
 def fault_at(text: str, part: str, **more: object) -> tuple[Tickets, Fault]:

@@ -44,7 +44,7 @@ class Line:
 
 def lines() -> list[Line]:
     """A piece of every kind of work: cuts, settings, beads, a group and its copy, two alloys."""
-    size = (2.0, 2.2, 2.4, 2.6)
+    size = 2.0, 2.2, 2.4, 2.6
     return [
         Line("# remark {0}", ((1, 2, 3),), needed=True),
         Line("measure long = {0}\nstone row: round {1} mm, gem garnet, row long, every 2.9 mm",

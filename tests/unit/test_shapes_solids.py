@@ -13,8 +13,8 @@ from posy.compiler.metal.kernel import Patch, problem, solid_of
 from posy.compiler.shapes.makers import make
 from posy.compiler.shapes.mesh import SolidMesh
 
-LEAF = ("stone", "marquise", 14.0, 7.0)
-DRAWN = ("drawing", (((5, -5), (5, 5), (-5, 5), (-5, -5)), ((-2, -2), (-2, 2), (2, 2), (2, -2))))
+LEAF = "stone", "marquise", 14.0, 7.0
+DRAWN = "drawing", (((5, -5), (5, 5), (-5, 5), (-5, -5)), ((-2, -2), (-2, 2), (2, 2), (2, -2)))
 
 CASES: dict[str, tuple[str, tuple[Any, ...]]] = {
     "tapered band": ("shank", (17.3, 4.0, 2.0, 2.5, 1.4, ("flat",), 0.0)),
@@ -74,7 +74,7 @@ def test_the_kernel_takes_it(kind: str, figures: tuple[Any, ...]) -> None:
 def test_any_shank_is_sound(
     inside: float, wide: float, thick: float, share: float, name: str, comfort: bool
 ) -> None:
-    figures = (inside, wide, thick, wide * share, thick * share, (name, comfort), 0.0)
+    figures = inside, wide, thick, wide * share, thick * share, (name, comfort), 0.0
     mesh = make("shank", figures, 0.02)
     solid = solid_of([Patch(mesh.points, mesh.triangles, mesh.face, 0)])
     assert problem(solid) is None and solid.genus() == 1
@@ -89,7 +89,7 @@ def test_any_shank_is_sound(
 def test_any_softened_bar_is_sound(
     long: float, wide: float, corner: float, by: float, round_: bool, rims: str
 ) -> None:
-    outline = ("rectangle", long, wide, corner)
+    outline = "rectangle", long, wide, corner
     mesh = make("softened", (outline, 0.0, 2.0, by, round_, rims), 0.01)
     solid = solid_of([Patch(mesh.points, mesh.triangles, mesh.face, 0)])
     assert problem(solid) is None and len(solid.decompose()) == 1

@@ -14,12 +14,12 @@ from posy.compiler.making.result import Built
 from posy.lang.loader import Texts
 
 STRIP = "bar strip: size 50 x 4 x 1.4 mm\n"
-SQUARE = ('<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 4 4"><path d="M0 0H4V4H0Z"/></svg>')
+SQUARE = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 4 4"><path d="M0 0H4V4H0Z"/></svg>'
 
 PIECES = {
-    "tapered band": ('band b: finger "us 7", wide 4 mm, thick 2 mm, taper 2.4 x 1.4 mm, profile court'),
+    "tapered band": 'band b: finger "us 7", wide 4 mm, thick 2 mm, taper 2.4 x 1.4 mm, profile court',
     "cuff": "band c: inside 58 mm, wide 6 mm, thick 2 mm, open 25 mm, bevel 0.4 mm",
-    "oval signet": ('signet s: finger "us 9", oval 12 x 14 mm, height 2.6 mm, wide 5 mm, thick 2 mm'),
+    "oval signet": 'signet s: finger "us 9", oval 12 x 14 mm, height 2.6 mm, wide 5 mm, thick 2 mm',
     "cushion signet": (
         'signet s: finger "uk T", cushion 13 x 11 mm, height 2.6 mm, wide 5 mm, thick 2 mm, '
         "taper 3 x 1.5 mm, profile d"
@@ -28,9 +28,9 @@ PIECES = {
         'signet s: finger "iso 60", rectangle 12 x 10 mm, corner 1 mm, height 2.4 mm, wide 5 mm, '
         "thick 1.8 mm, profile half-round"
     ),
-    "round signet": ('signet s: finger "jp 14", round 9 mm, height 2.2 mm, wide 4 mm, thick 1.8 mm'),
+    "round signet": 'signet s: finger "jp 14", round 9 mm, height 2.2 mm, wide 4 mm, thick 1.8 mm',
     "split band": 'split-shank b: finger "us 6", wide 3 mm, thick 1.7 mm, gap 3 mm',
-    "flat split band": ('split-shank b: finger "us 6", wide 3 mm, thick 1.7 mm, gap 2 mm, profile flat'),
+    "flat split band": 'split-shank b: finger "us 6", wide 3 mm, thick 1.7 mm, gap 2 mm, profile flat',
     "soft bar": "bar b: size 20 x 5 x 2 mm, corner 1 mm, soften 0.4 mm, rims both",
     "soft heart": "plate p: heart 12 x 12 mm, thick 2 mm, soften 0.4 mm",
     "rope": "disc d: across 18 mm, thick 1.5 mm\ntwist t: along rim of d, wire 0.8 mm",
@@ -168,9 +168,8 @@ def test_rope_closes_exactly_and_offers_its_line() -> None:
 
 def test_what_stands_on_a_strip_is_bent_along() -> None:
     text = (
-        "workpiece strip\n  bar flat: size 50 x 4 x 1.4 mm\n  ball dot: at face of flat, "
-        "right 12 mm, "
-        "across 1 mm, inward 0.5 mm\n  stone gem: round 2 mm, gem garnet, at face of flat\n"
+        "workpiece strip\n  bar flat: size 50 x 4 x 1.4 mm\n  ball dot: at face of flat, right 12 mm, across "
+        "1 mm, inward 0.5 mm\n  stone gem: round 2 mm, gem garnet, at face of flat\n"
         "bend ring: of strip, inside 17 mm\n"
         "ball far: at dot of strip, across 1.4 mm"
     )
@@ -189,8 +188,7 @@ def test_what_stands_on_a_strip_is_bent_along() -> None:
 
 def test_places_made_before_bending_can_be_used_after_it() -> None:
     text = (
-        "workpiece strip\n  bar flat: size 50 x 4 x 1.4 mm\n  spots marks: row 5, every 8 "
-        "mm, out 1.4 mm\n"
+        "workpiece strip\n  bar flat: size 50 x 4 x 1.4 mm\n  spots marks: row 5, every 8 mm, out 1.4 mm\n"
         "bend ring: of strip, inside 17 mm\n"
         "ball dots: at marks of strip, across 1 mm, inward 0.4 mm"
     )
@@ -350,7 +348,7 @@ def test_letters_along_the_outside_run_to_the_right_seen_from_the_head() -> None
 
 def test_letters_inside_a_ring_are_cut_from_the_finger_outward() -> None:
     plain = "band b: inside 18 mm, wide 5 mm, thick 2 mm\n"
-    cut = (plain + 'engrave e: letters "L", tall 3 mm, deep 0.5 mm, along inside-around of b, in b')
+    cut = plain + 'engrave e: letters "L", tall 3 mm, deep 0.5 mm, along inside-around of b, in b'
     (part,) = built(cut, check_metal=False).parts
     radius = np.hypot(part.points[:, 0], part.points[:, 2])
     floor = part.points[(radius > 9.3) & (radius < 10.5)]

@@ -193,7 +193,7 @@ def test_edgewise_line_looks_outward_and_counts_work() -> None:
 
 @pytest.mark.parametrize("part", ["75 % to 25 %", "20 %", "0 % to 300 %", "1 mm to 2 mm"])
 def test_odd_parts_are_faults(part: str) -> None:
-    text = (f"disc medal: across 20 mm, thick 2 mm\npath arc: beside rim of medal, part {part}\n")
+    text = f"disc medal: across 20 mm, thick 2 mm\npath arc: beside rim of medal, part {part}\n"
     assert len(codes(text)) == 1
 
 

@@ -66,10 +66,7 @@ def test_every_cut_is_tried() -> None:
 @pytest.mark.parametrize("cut", SIZES)
 def test_a_stone_of_nominal_size_drops_into_its_seat(cut: str) -> None:
     """From its place and from any height above it no metal stands in the stone's way."""
-    text = (
-        f"stone s: {cut} {SIZES[cut]}, gem garnet\ndisc m: across 16 mm, thick 4.2 "
-        f"mm, inward 3.4 mm\n"
-    )
+    text = f"stone s: {cut} {SIZES[cut]}, gem garnet\ndisc m: across 16 mm, thick 4.2 mm, inward 3.4 mm\n"
     built = made(text + "seat: for s, in m")
     assert bites(built)[0] < 5e-5
     metal = sound(built)
@@ -82,10 +79,7 @@ def test_a_stone_of_nominal_size_drops_into_its_seat(cut: str) -> None:
 @pytest.mark.parametrize("cut", SIZES)
 def test_the_seat_bears_the_stone(cut: str) -> None:
     """Sunk by 0.2 mm the stone meets metal on all sides: it does not fall through."""
-    text = (
-        f"stone s: {cut} {SIZES[cut]}, gem garnet\ndisc m: across 16 mm, thick 4.2 "
-        f"mm, inward 3.4 mm\n"
-    )
+    text = f"stone s: {cut} {SIZES[cut]}, gem garnet\ndisc m: across 16 mm, thick 4.2 mm, inward 3.4 mm\n"
     built = made(text + "seat: for s, in m, clearance 0.03 mm")
     stone = built.stones[0]
     solid = stone_solid(StoneKind(stone.cut, stone.size, stone.gem))
@@ -131,8 +125,7 @@ def test_from_above_a_basket_shows_its_claws_alone(cut: str) -> None:
 def test_vee_prongs_take_each_point(cut: str) -> None:
     built = made(
         f"stone s: {cut} {SIZES[cut]}, gem garnet\n"
-        "bar floor: size 12 x 12 x 1 mm, inward 5 mm\nvee-prong v: for s, foot 4.4 mm, "
-        "rise 0.6 mm"
+        "bar floor: size 12 x 12 x 1 mm, inward 5 mm\nvee-prong v: for s, foot 4.4 mm, rise 0.6 mm"
     )
     # A dome is nearly as wide above its girdle, where the wire at its round end still bites.
     assert bites(built)[0] < (0.01 if cut.endswith("cabochon") else 0.004)
@@ -167,10 +160,7 @@ def test_shared_prongs_hold_a_graded_row() -> None:
 
 
 def test_far_stones_cannot_share() -> None:
-    text = (
-        "stone row: round 2 mm, gem garnet, row 3, every 4 mm\nbar f: size 16 x 4 x "
-        "2 mm, under row\n"
-    )
+    text = "stone row: round 2 mm, gem garnet, row 3, every 4 mm\nbar f: size 16 x 4 x 2 mm, under row\n"
     built = build(
         "piece.posy", files=Texts({"piece.posy": text + "prong p: for row, shared"}), check_metal=False,
     )
@@ -211,8 +201,7 @@ def test_bead_set_field_on_a_dome() -> None:
 def test_flush_stones_lie_level() -> None:
     built = made(
         "disc medal: across 12 mm, thick 2.6 mm\n"
-        "stone dots: round 2 mm, gem diamond, at face of medal, circle 5, radius 3.6 "
-        "mm, level table\n"
+        "stone dots: round 2 mm, gem diamond, at face of medal, circle 5, radius 3.6 mm, level table\n"
         "flush sunk: for dots, in medal"
     )
     assert bites(built).max() < 1e-4
@@ -247,10 +236,7 @@ def test_share_of_words_written_in_posy() -> None:
     written, core = set(standard_words()), set(core_words())
     assert set(all_words()) == written | core and not written & core
     share = len(written) / (len(written) + len(core))
-    print(
-        f"{len(written)} of {len(written) + len(core)} standard words are written in "
-        f"posy: {share:.0%}"
-    )
+    print(f"{len(written)} of {len(written) + len(core)} standard words are written in posy: {share:.0%}")
     assert share > 0.3
 
 
