@@ -81,14 +81,11 @@ def _made(before: Revision, after: Revision, arguments: Arguments) -> tuple[Made
     session = Session()
     made = []
     for one in (before, after):
-        progress = Progress(one.told)
-        try:
+        with Progress(one.told) as progress:
             made.append(
                 make(one, session=session, tolerance=arguments.tolerance, progress=progress,
                      disk=type(one.files) is Folder)
             )  # fmt: skip
-        finally:
-            progress.clear()
     return made[0], made[1]
 
 

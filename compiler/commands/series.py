@@ -11,7 +11,8 @@ from pathlib import Path
 from typing import Any
 
 from ...lang.faults import Fault, is_fatal
-from ..files.jobs import Made, Making, Order, OtherVersion, doers, jobs_of, makings_of, shown
+from ...lang.folding import in_table
+from ..files.jobs import Made, Making, Order, OtherVersion, doers, jobs_of, shown
 from ..judging.remark import LAYOUT, remark_record
 from ..terminal import options as shared
 from ..terminal import run as making
@@ -58,9 +59,7 @@ def _makings(order: Order) -> list[Making]:
     piece = check(order.path, settings=order.settings, metal=order.metal)
     if is_fatal(piece.faults):
         return [Making()]
-    if not piece.series:
-        raise Misuse(f"{order.path} has no series line; leave --series out")
-    return makings_of(piece.series)
+    return making.in_series(order.path, piece)
 
 
 def _all_made(
@@ -75,8 +74,7 @@ def _all_made(
     found: dict[str, Made] = {}
     written: dict[Path, int] = {}
     trouble: list[Fault] = []
-    progress = Progress(order.path)
-    try:
+    with Progress(order.path) as progress:
         for _, made in _results(jobs, arguments.on):
             for one in made:
                 found[one.making.label] = one
@@ -84,8 +82,6 @@ def _all_made(
                 written.update(done)
                 trouble += wrong
             progress(f"{len(found)} of {len(makings)} made", len(found) / len(makings))
-    finally:
-        progress.clear()
     return [found[one.label] for one in makings], written, trouble
 
 
@@ -191,18 +187,8 @@ def table(rows: Sequence[Row]) -> str:
     heads = [head for head in dict.fromkeys(h for row in rows for h in row) if head != "making"]
     heads = [head for head in heads if head not in ("grams_error", "files")]
     cells = [[_cell(row, head) for head in heads] for row in rows]
-    titles = [head.replace("_", " ") for head in heads]
-    widths = [max(len(line[k]) for line in [titles, *cells]) for k in range(len(heads))]
-    right = [all(not isinstance(row.get(h), str) for row in rows) for h in heads]
-
-    def line(parts: Sequence[str]) -> str:
-        shown_parts = [
-            part.rjust(width) if to_right else part.ljust(width)
-            for part, width, to_right in zip(parts, widths, right, strict=True)
-        ]
-        return ("  " + "  ".join(shown_parts)).rstrip()
-
-    return "\n".join(map(line, [titles, *cells]))
+    right = {k for k, head in enumerate(heads) if all(not isinstance(row.get(head), str) for row in rows)}
+    return "\n".join(in_table([[head.replace("_", " ") for head in heads], *cells], right, "  "))
 
 
 def _cell(row: Row, head: str) -> str:

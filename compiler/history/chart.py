@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from ...lang.folding import in_table
 from ...lang.lean import dataclass
 from ..drawing.paper import BLACK, FIGURE, GREY
 from ..drawing.svg import UNITS, document, element, words
@@ -58,14 +59,7 @@ def table(steps: Sequence[Step]) -> list[str]:
         )
         for one in steps
     ]  # fmt: skip
-    wide = [max(len(row[k]) for row in (heads, *rows)) for k in range(len(heads))]
-    right = range(2, 8)
-    return [
-        "  ".join(
-            cell.rjust(wide[k]) if k in right else cell.ljust(wide[k]) for k, cell in enumerate(row)
-        ).rstrip()
-        for row in (heads, *rows)
-    ]
+    return in_table([heads, *rows], range(2, 8))
 
 
 def summed(step: Step) -> str:

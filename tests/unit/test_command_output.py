@@ -36,7 +36,7 @@ def test_short_work_is_silent() -> None:
         for step in range(9):
             clock.now += 0.1
             progress("seats", step / 9)
-        progress.clear()
+        progress.__exit__()
         assert stream.getvalue() == ""
 
 
@@ -50,7 +50,7 @@ def test_a_terminal_gets_one_line_that_is_wiped() -> None:
     assert "\n" not in text
     assert 20 <= text.count("\r") <= 31
     assert "ring.posy: seats, 9" in text
-    progress.clear()
+    progress.__exit__()
     assert stream.getvalue().endswith("\r\x1b[K")
 
 
@@ -60,7 +60,7 @@ def test_a_pipe_gets_a_line_every_few_seconds() -> None:
     for step in range(120):
         clock.now += 0.1
         progress("seats", step / 120)
-    progress.clear()
+    progress.__exit__()
     lines = stream.getvalue().splitlines()
     assert len(lines) == 2
     assert lines[0].startswith("ring.posy: seats, 4")
