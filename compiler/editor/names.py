@@ -11,11 +11,11 @@ from ...lang.parse import BLOCK_WORDS, parse
 from ...stdlib import rows
 from ..words.standard import FOLDER
 from .look import Look
-from .scopes import FEATURE, MEASURE, TURN, Binding, Scopes
+from .scopes import FEATURE, MEASURE, TURN, Scopes
 
 _NAME = re.compile(r"[^\W\d_][\w]*(?:-[\w]+)*")
 _KEPT = frozenset(("x", "of", "to", "over", "and", "or", "not", "is"))
-_RENAMED = frozenset((MEASURE, FEATURE, TURN))
+RENAMED = frozenset((MEASURE, FEATURE, TURN))
 
 
 @dataclass(frozen=True)
@@ -64,7 +64,7 @@ def renamed_at(look: Look, offset: int, new: str) -> tuple[list[tuple[int, int]]
     binding = look.scopes.at(offset)
     if binding is None:
         return [], "there is no name of this text here"
-    if binding.kind not in _RENAMED:
+    if binding.kind not in RENAMED:
         return [], f"this is a {binding.kind}: other files may use it, so it is renamed by hand"
     if not _NAME.fullmatch(new) or new in _KEPT or new in BLOCK_WORDS:
         return [], f"'{new}' is no name: letters, digits and single hyphens inside"
@@ -92,8 +92,3 @@ def _shape(scopes: Scopes) -> list[tuple[int, bool, list[int]]]:
         (number[one.name.span.start], one.again, sorted(number[use.span.start] for use in one.uses))
         for one in scopes.bindings
     ]
-
-
-def is_renamed(binding: Binding | None) -> bool:
-    """Whether a name may be given another here."""
-    return binding is not None and binding.kind in _RENAMED

@@ -238,7 +238,7 @@ def _writing(server: Desk) -> None:
         here, seen = desk.text(params.text_document.uri), desk.look(params.text_document.uri)
         offset = here.offset_at_position(params.position)
         binding = seen.scopes.at(offset)
-        if binding is None or not names.is_renamed(binding):
+        if binding is None or binding.kind not in names.RENAMED:
             return None
         spans = (one.span for one in binding.places())
         span = next(one for one in spans if one.start <= offset <= one.end)

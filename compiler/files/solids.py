@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
 import numpy as np
 
@@ -10,6 +10,7 @@ from ...lang.lean import dataclass
 from ...stdlib.alloys import find_alloy
 from ...stdlib.gems import find_gem
 from ..making.result import Built, Stone
+from ..measures.triangles import together
 from .mesh import PrintMesh
 
 UNKNOWN = "#C0C0C0"
@@ -55,25 +56,12 @@ def stone_solids(built: Built, shrink: float = 0.0) -> list[Solid]:
     solids = []
     for name, stones in gems.items():
         gem = find_gem(name)
-        points, triangles = _joined(stones, built.tolerance)
+        points, triangles = together([stone_mesh(stone, built.tolerance) for stone in stones])
         title = gem.title if gem else name
         size = (points / (1.0 - shrink)).astype(np.float32)
         colour = gem.colour if gem else UNKNOWN
-        solids.append(Solid(f"{title}, stones", title, colour, size, triangles, stone=True))
+        solids.append(Solid(f"{title}, stones", title, colour, size, triangles.astype(np.int32), stone=True))
     return solids
-
-
-def _joined(stones: Sequence[Stone], tolerance: float) -> tuple[np.ndarray, np.ndarray]:
-    """The facet meshes of ``stones`` in the piece's frame, one after the other."""
-    points: list[np.ndarray] = []
-    triangles: list[np.ndarray] = []
-    count = 0
-    for stone in stones:
-        own, faces = stone_mesh(stone, tolerance)
-        points.append(own)
-        triangles.append(faces + count)
-        count += len(own)
-    return np.concatenate(points), np.concatenate(triangles).astype(np.int32)
 
 
 def stone_mesh(stone: Stone, tolerance: float) -> tuple[np.ndarray, np.ndarray]:

@@ -14,6 +14,7 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ..measures.kinds import Flags, Floats, Ints, frame_of
+from ..metal.kernel import mesh_of as mesh
 from .layers import Layers
 from .overhangs import Patch
 
@@ -189,8 +190,7 @@ def mesh_of(made: Sequence[Prop], sizes: Sizes) -> tuple[Floats, Ints]:
     """All props as one closed mesh: points (n, 3) mm, triangles (m, 3)."""
     from manifold3d import Manifold, OpType
 
-    whole = Manifold.batch_boolean([_solid(prop, sizes) for prop in made], OpType.Add).to_mesh64()
-    return np.array(whole.vert_properties[:, :3]), np.array(whole.tri_verts, dtype=np.int64)
+    return mesh(Manifold.batch_boolean([_solid(prop, sizes) for prop in made], OpType.Add))
 
 
 def _solid(prop: Prop, sizes: Sizes) -> Manifold:
