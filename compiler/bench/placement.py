@@ -74,19 +74,13 @@ def _under(call: Call, high: float) -> np.ndarray:
     middle = frames[:1].copy()
     middle[0, :, 3] = (frames[:, :, 3].min(axis=0) + frames[:, :, 3].max(axis=0)) / 2
     straight = fr.identity()
-    # Copies that all face one way are followed; a ring of stones facing all ways is not.
+    # Copies that all face one way are followed; a ring of stones facing all ways is not. Right is that of
+    # the piece, or the frame's own where that is how it faces.
     if np.abs(frames[:, :, 2] - frames[0, :, 2]).max() < 1e-9:
-        straight = fr.from_axes(np.zeros((1, 3)), _square(frames[0]), frames[:1, :, 2])
+        right = frames[:1, :, 0] if abs(frames[0, 0, 2]) > 0.999 else np.array([[1.0, 0.0, 0.0]])
+        straight = fr.from_axes(np.zeros((1, 3)), right, frames[:1, :, 2])
     straight[0, :, 3] = middle[0, :, 3]
     return fr.compose(straight, fr.shifted(out=-high))
-
-
-def _square(frame: np.ndarray) -> np.ndarray:
-    """A way to the right for a frame facing as ``frame`` does: piece right, or the frame's own."""
-    right = np.array([[1.0, 0.0, 0.0]])
-    if abs(frame[0, 2]) > 0.999:
-        right = frame[None, :, 0]
-    return right
 
 
 def _along(call: Call) -> np.ndarray:
@@ -229,9 +223,14 @@ def _line(call: Call) -> np.ndarray:
     step = _spacing(call, "row")
     if count > COPIES_LIMIT:
         too_many(call, count)
+    return anchored(call, _in_row(count, step[0]))
+
+
+def _in_row(count: int, pitch: float) -> np.ndarray:
+    """Frames side by side, their middle at the place."""
     frames = fr.identity(count)
-    frames[:, 0, 3] = (np.arange(count) - (count - 1) / 2) * step[0]
-    return anchored(call, frames)
+    frames[:, 0, 3] = (np.arange(count) - (count - 1) / 2) * pitch
+    return frames
 
 
 def anchored(call: Call, frames: np.ndarray) -> np.ndarray:
@@ -271,10 +270,8 @@ def _grid(call: Call) -> np.ndarray:
     rows = []
     for row in range(up):
         count = across - 1 if call.get("staggered") and row % 2 else across
-        if count < 1:
-            continue
-        frames = fr.identity(count)
-        frames[:, 0, 3] = (np.arange(count) - (count - 1) / 2) * step[0]
-        frames[:, 1, 3] = (row - (up - 1) / 2) * rise
-        rows.append(frames)
+        if count > 0:
+            frames = _in_row(count, step[0])
+            frames[:, 1, 3] = (row - (up - 1) / 2) * rise
+            rows.append(frames)
     return np.concatenate(rows)

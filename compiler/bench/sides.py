@@ -142,10 +142,6 @@ def _box(corners: Corners) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     return low, high, (low + high) / 2
 
 
-def _middle(corners: Corners) -> np.ndarray:
-    return fr.shifted(*_box(corners)[2])
-
-
 def _face(corners: Corners, way: float) -> np.ndarray:
     """Where metal ends on the line through the middle of the box along z, ``way`` 1 or -1; the box
     where that line meets none."""
@@ -272,30 +268,14 @@ def _end(corners: Corners, axis: int, way: float) -> tuple[float, float, float]:
     return right, up, out
 
 
-def _right(corners: Corners) -> np.ndarray:
-    return fr.shifted(*_end(corners, 0, 1.0))
-
-
-def _left(corners: Corners) -> np.ndarray:
-    return fr.compose(fr.shifted(*_end(corners, 0, -1.0)), fr.flipped(0))
-
-
-def _top(corners: Corners) -> np.ndarray:
-    return fr.compose(fr.shifted(*_end(corners, 1, 1.0)), fr.turned(2, 90.0))
-
-
-def _bottom(corners: Corners) -> np.ndarray:
-    return fr.compose(fr.shifted(*_end(corners, 1, -1.0)), fr.turned(2, -90.0))
-
-
 _ON: dict[str, Callable[[Corners], np.ndarray]] = {
     "origin": lambda corners: fr.identity(),
     "face": lambda corners: _face(corners, 1.0),
     "back": lambda corners: _face(corners, -1.0),
-    "centre": _middle,
-    "top": _top,
-    "bottom": _bottom,
-    "right": _right,
-    "left": _left,
-    "ends": lambda corners: np.concatenate([_right(corners), _left(corners)]),
+    "centre": lambda corners: fr.shifted(*_box(corners)[2]),
+    "top": lambda corners: fr.compose(fr.shifted(*_end(corners, 1, 1.0)), fr.turned(2, 90.0)),
+    "bottom": lambda corners: fr.compose(fr.shifted(*_end(corners, 1, -1.0)), fr.turned(2, -90.0)),
+    "right": lambda corners: fr.shifted(*_end(corners, 0, 1.0)),
+    "left": lambda corners: fr.compose(fr.shifted(*_end(corners, 0, -1.0)), fr.flipped(0)),
+    "ends": lambda corners: np.concatenate([_ON["right"](corners), _ON["left"](corners)]),
 }

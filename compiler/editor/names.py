@@ -68,7 +68,7 @@ def renamed_at(look: Look, offset: int, new: str) -> tuple[list[tuple[int, int]]
         return [], f"this is a {binding.kind}: other files may use it, so it is renamed by hand"
     if not _NAME.fullmatch(new) or new in _KEPT or new in BLOCK_WORDS:
         return [], f"'{new}' is no name: letters, digits and single hyphens inside"
-    places = sorted((one.span.start, one.span.end) for one in binding.places())
+    places = sorted(binding.written())
     text = look.text
     for start, end in reversed(places):
         text = text[:start] + new + text[end:]
@@ -86,7 +86,7 @@ def _same_sense(before: Scopes, look: Look, text: str) -> bool:
 
 def _shape(scopes: Scopes) -> list[tuple[int, bool, list[int]]]:
     """Which of all written names, by number, belong together."""
-    written = sorted(place.span.start for one in scopes.bindings for place in one.places())
+    written = sorted(start for one in scopes.bindings for start, _ in one.written())
     number = {start: k for k, start in enumerate(written)}
     return [
         (number[one.name.span.start], one.again, sorted(number[use.span.start] for use in one.uses))

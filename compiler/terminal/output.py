@@ -48,7 +48,7 @@ def tell_all(
     return worst([exit_code(one.faults) for one in found])
 
 
-def sized(files: Mapping[Path, int]) -> list[dict[str, Any]]:
+def sized(files: Mapping[Any, int]) -> list[dict[str, Any]]:
     """Files with their sizes as plain data."""
     return [{"file": str(path), "bytes": size} for path, size in files.items()]
 

@@ -20,7 +20,7 @@ from ..judging.remark import LAYOUT, remark_record, tally, waiver_record
 from ..making.weights import Weights, in_other_metals
 from .child import Crash, Report
 from .forms import Arguments
-from .output import as_cast, bench_grams, bought_lines, drawing_of, shown_size
+from .output import as_cast, bench_grams, bought_lines, drawing_of, shown_size, sized
 from .remarks import hints_text, remarks_text, tinted, waivers_text, wants_colour, width_for
 from .screen import CLEAR, is_screen, joined, over
 
@@ -111,7 +111,7 @@ class Readout:
     def _screen(self, report: Report) -> list[str]:
         """All of it, for a terminal that was cleared."""
         return [
-            *self._head(report, self._checked(report)),
+            *self._head(report, tally(report.faults) if report.checked else "checking …"),
             *self._weight(report),
             *self._freezing(report),
             *self._written(report),
@@ -141,10 +141,6 @@ class Readout:
         done = "unchanged" if self._same else "made again" if self._good else "made"
         parts = [f"{done} at {self._stamp}", self._change, more]
         return joined([part for part in parts if part], " · ", width_for(sys.stdout))
-
-    def _checked(self, report: Report) -> str:
-        """How far the rules are, after the head on a terminal."""
-        return tally(report.faults) if report.checked else "checking …"
 
     def _waivers(self, report: Report) -> list[str]:
         """What the text sets aside."""
@@ -284,13 +280,9 @@ def _record(report: Report) -> dict[str, Any]:
     from ..files.summary import weight_record
 
     return {
-        "posy": LAYOUT,
-        "command": "watch",
-        "file": report.path,
-        "title": report.title,
-        "metal": report.metal,
-        "made": report.made,
-        "checked": report.checked,
+        "posy": LAYOUT, "command": "watch",
+        "file": report.path, "title": report.title, "metal": report.metal,
+        "made": report.made, "checked": report.checked,
         "seconds": round(report.seconds, 3),
         "steps": {"total": report.steps_total, "anew": report.steps_rebuilt},
         **weight_record(report.weights),
@@ -299,7 +291,7 @@ def _record(report: Report) -> dict[str, Any]:
              "at": [round(value, 3) for value in one.modulus.at], "freezes_within": round(one.time, 2)}
             for one in report.freezing
         ],
-        "files": [{"file": path, "bytes": size} for path, size in report.written.items()],
+        "files": sized(report.written),
         "remarks": [remark_record(fault) for fault in report.faults],
         "waivers": [waiver_record(waiver) for waiver in report.waivers],
     }
