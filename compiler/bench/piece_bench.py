@@ -17,9 +17,9 @@ from ..geometry.bend import Bend
 from . import things
 from .about_stones import about_stones
 from .feature import Feature, Places
+from .names import Names
 from .placement import placed
 from .plan import Plan, Shape, Step, casting_of, labelled, labels_of
-from .roles import SAID
 from .scope import Scope
 from .sides import before_axis, below, falls, metal_of
 from .step_lists import own_steps, standing
@@ -29,7 +29,7 @@ from .stone_rows import StoneSet
 ALL_COPIES_LIMIT = 60_000
 
 
-class PieceBench:
+class PieceBench(Names):
     """One piece being laid out. ``words`` are the core words by name, ``rule_names`` those of the
     bench rules, ``files`` where drawings and fonts are read from. ``metal`` is the piece's own
     alloy; steps of it name none, so that another alloy does not make another plan."""
@@ -38,7 +38,7 @@ class PieceBench:
         self, words: Mapping[str, Word], rule_names: tuple[str, ...] = (), *, metal: str = "silver-925",
         files: Files | None = None, path: str = "",
     ) -> None:
-        self._words, self._rule_names = words, rule_names
+        super().__init__(words, rule_names)
         self.metal = metal
         self.files, self.path = files, path
         self.files_read: list[str] = []
@@ -51,10 +51,6 @@ class PieceBench:
         self._copies = 0
 
     # -- what the evaluator asks -------------------------------------------------------------
-
-    def core_words(self) -> Mapping[str, Word]:
-        """The words made by the compiler."""
-        return self._words
 
     def make(self, call: Call) -> tuple[Feature | None, list[Fault]]:
         """Do one line of work."""
@@ -153,32 +149,6 @@ class PieceBench:
             swivel = float(self.lines[stones.feature].get("swivel") or 0.0)
             if swivel:
                 yield stones.frames, swivel
-
-    def metals(self) -> tuple[str, ...]:
-        """Names of the alloys a piece can be of, and what else the trade calls them."""
-        from ...stdlib.alloys import ALLOYS
-
-        return (*ALLOYS, *(also for alloy in ALLOYS.values() for also in alloy.also))
-
-    def check_metal(self, name: str) -> str | None:
-        """The alloy's own name for a name or trade synonym; None if none or several are called so."""
-        from ...stdlib.alloys import metal_called
-
-        return metal_called(name)
-
-    def metal_hint(self, name: str) -> str:
-        """What to say of a metal there is not."""
-        from ...stdlib.alloys import metal_hint
-
-        return metal_hint(name)
-
-    def roles(self) -> tuple[str, ...]:
-        """What a word written in posy may say it serves as."""
-        return SAID
-
-    def rules(self) -> tuple[str, ...]:
-        """The names of the bench rules, for `waive`."""
-        return self._rule_names
 
     # -- what the makers use -----------------------------------------------------------------
 

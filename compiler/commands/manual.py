@@ -10,6 +10,7 @@ from ..terminal.forms import Command, Misuse, Names, Option, one_of
 from .manual_cast import CAST
 from .manual_kept import KEPT
 from .manual_order import COST, ORDER
+from .manual_seen import SEEN
 
 
 def lesson(text: str) -> int:
@@ -185,7 +186,7 @@ WHY = Command(
     ("posy why thin-wall", "posy why"), (shared.SHOW,),
 )
 
-_ALL = START, CHECK, MAKE, WEIGH, WATCH, DRAW, PICTURE, SHOWN, RESIZE, *KEPT, CAST, COST, ORDER, WORDS, WHY
+_ALL = START, CHECK, MAKE, WEIGH, WATCH, *SEEN, RESIZE, *KEPT, CAST, COST, ORDER, WORDS, WHY
 COMMANDS = {one.name: one for one in _ALL}
 """The commands by name, in the order one meets them. Each is the module of that name beside this
 one, loaded when asked for: it has run(arguments) -> exit code."""

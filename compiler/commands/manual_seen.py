@@ -36,20 +36,6 @@ def pixels(text: str) -> tuple[int, int]:
     return wide, tall
 
 
-def turns(text: str) -> int:
-    """How many pictures once round."""
-    if not text.isdecimal() or not 2 <= int(text) <= MOST_TURNS:
-        raise Misuse(f"'{text}' is not a number of pictures from 2 to {MOST_TURNS}")
-    return int(text)
-
-
-def _stone(text: str) -> int:
-    """The number of a stone."""
-    if not text.isdecimal() or not int(text):
-        raise Misuse(f"'{text}' is no number of a stone")
-    return int(text)
-
-
 FINISHED = Option("--finished", "As it looks once its stones are set: prongs pushed over, beads spread, "
                   "rims rubbed over.", without="as it is cast", usual=False)
 DRAW = Command(
@@ -72,7 +58,8 @@ DRAW = Command(
                "lists of stones.", without="no figures", usual=False),
         FINISHED,
         Option("--stone", "Draws the setting of the stone of this number instead: cut through its axis at "
-               "10:1, and close up.", "NUMBER", "1", "the whole piece", _stone),
+               "10:1, and close up.", "NUMBER", "1", "the whole piece",
+               shared.whole("no number of a stone", 10**9)),
         Option("--also", "Other files of the same drawing, with commas between: pdf, png. A browser makes "
                "them, where one is at hand.", "LIST", "pdf", "the SVG alone",
                listed("kind of file", ("pdf", "png")), ()),
@@ -118,7 +105,8 @@ PICTURE = Command(
         Option("--ground", f"What it stands on: {', '.join(GROUNDS)}, or a colour such as #e8e2d8.",
                "COLOUR", "slate", "pale", ground, GROUNDS["pale"]),
         SIZE,
-        Option("--turn", "Turns it once round in so many pictures.", "NUMBER", "24", "one picture", turns),
+        Option("--turn", "Turns it once round in so many pictures.", "NUMBER", "24", "one picture",
+               shared.whole(f"not a number of pictures from 2 to {MOST_TURNS}", MOST_TURNS, 2)),
         Option("--draft", "Takes it quickly and coarsely.", without="a final picture", usual=False),
         AS_CAST, shared.INTO, shared.TOLERANCE, *shared.COMMON,
     ),

@@ -1,4 +1,4 @@
-"""The parent's side of the child that builds for `posy watch`: it is asked, waited for, given up, begun anew."""
+"""The parent's side of the child that builds for `posy watch`: asked, waited for, given up, begun anew."""
 
 from __future__ import annotations
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from ..drawing.names import USUAL as USUAL_VIEWS
 from ..drawing.names import VIEW_HELP
@@ -80,11 +80,18 @@ def share(text: str) -> float:
     return value
 
 
-def count(text: str) -> int:
-    """A whole number from 1 on."""
-    if not text.isascii() or not text.isdigit() or not 1 <= int(text) <= 500:
-        raise Misuse(f"'{text}' is not a whole number from 1 to 500")
-    return int(text)
+def whole(said: str, most: int, least: int = 1) -> Callable[[str], int]:
+    """Reads a whole number from ``least`` to ``most``; Misuse says of any other text what it is."""
+
+    def read_number(text: str) -> int:
+        if not (text.isascii() and text.isdigit() and len(text) < 10 and least <= int(text) <= most):
+            raise Misuse(f"'{text}' is {said}")
+        return int(text)
+
+    return read_number
+
+
+count = whole("not a whole number from 1 to 500", 500)
 
 
 def metal(text: str) -> str:
