@@ -14,9 +14,7 @@ class TradeNames:
     """The rows of a table of ``kind`` ("metal") by name, each with all ``words`` it is called by;
     ``split`` makes the words of what somebody says."""
 
-    def __init__(
-        self, kind: str, words: Mapping[str, Words], split: Callable[[str], Words]
-    ) -> None:
+    def __init__(self, kind: str, words: Mapping[str, Words], split: Callable[[str], Words]) -> None:
         self._kind, self._words, self._split = kind, words, split
 
     def meant(self, said: str) -> list[str]:

@@ -1,18 +1,3 @@
-"""Records of the faults that shapes and work can find: rims, rings, bending, twisting,
-engraving.
-
-Joined to the others in codes.py. A drawing or font stands in `files` of the record, or the
-record is not shown where the example needs a file that is no text."""
-
-from __future__ import annotations
-
-from ...lang.codes import Code
-
-_BAR = "bar frame: size 12 x 6 x 2.5 mm\n"
-_STRIP = "bar strip: size 54 x 4 x 1.4 mm\n"
-_WAVE = "path wave: through (0, 0) to (8, 3 mm) to (16, 0 mm), smooth\n"
-_ROW = "stone row: round 2.5 mm, gem garnet, row 3, every 2.8 mm\n"
-_SIGNET = 'signet seal: finger "us 9", {}, wide 5 mm, thick 2 mm\n'
 
 SHAPE_CODES = (
     Code(
