@@ -91,6 +91,22 @@ def compose(outer: np.ndarray, inner: np.ndarray) -> np.ndarray:
     return frames.reshape(-1, 3, 4)
 
 
+def turned_by(angles: np.ndarray) -> np.ndarray:
+    """Frames (n, 3, 4) at the origin turned about z by ``angles`` (n,), radians."""
+    frames = identity(len(angles))
+    frames[:, 0, 0] = frames[:, 1, 1] = np.cos(angles)
+    frames[:, 1, 0] = np.sin(angles)
+    frames[:, 0, 1] = -frames[:, 1, 0]
+    return frames
+
+
+def composed(outer: np.ndarray, inner: np.ndarray) -> np.ndarray:
+    """Each inner frame seen from the outer one beside it, (n, 3, 4)."""
+    frames = outer[:, :, :3] @ inner
+    frames[:, :, 3] += outer[:, :, 3]
+    return frames
+
+
 def inverse(frame: np.ndarray) -> np.ndarray:
     """The inverse of one rigid (perhaps mirrored) (3, 4) frame, (3, 4)."""
     rotation = frame[:, :3].T

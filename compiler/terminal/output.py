@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import sys
 from collections.abc import Iterable
 from pathlib import Path
@@ -112,6 +111,8 @@ def tell(
 
 def tell_data(command: str, **told: Any) -> None:
     """A report as JSON, with the version of its layout and the command it is of."""
+    import json
+
     print(json.dumps({"posy": LAYOUT, "command": command, **told}, indent=2, ensure_ascii=False))
 
 
