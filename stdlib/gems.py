@@ -135,6 +135,6 @@ _NAMES = {other: gem.name for gem in GEMS.values() for other in gem.also}
 
 _CALLED = TradeNames(
     "gem",
-    {gem.name: _parts(" ".join((gem.name, gem.title, *gem.also))) for gem in GEMS.values()},
+    lambda: {one.name: _parts(" ".join((one.name, one.title, *one.also))) for one in GEMS.table.values()},
     _parts,
 )

@@ -5,15 +5,17 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterable
 from pathlib import Path
-from typing import Any, TextIO
+from typing import TYPE_CHECKING, Any, TextIO
 
 from ...lang.faults import Fault, Level
 from ...lang.folding import clean, fold
 from ..judging.remark import LAYOUT, is_waived, remark_record, tally, waiver_record
 from ..making.result import Built
-from ..making.weights import Weights
 from .forms import Arguments
 from .remarks import fault_text, remarks_text, tinted, waivers_text, wants_colour, width_for
+
+if TYPE_CHECKING:
+    from ..making.weights import Weights
 
 
 def write_files(
