@@ -120,7 +120,7 @@ def _broken(_):
 
 def test_a_rule_that_fails_is_one_note(monkeypatch):
     bad = Rule("bad-rule", "t", "plan", Level.FAULT, "w", "r", "s", _broken)
-    monkeypatch.setattr(pipeline, "all_rules", lambda: {"bad-rule": bad})
+    monkeypatch.setattr(pipeline, "all_rules", lambda phase: {"bad-rule": bad})
     monkeypatch.setattr(judge, "STRICT", False)
     faults = check("p.posy", files=Texts({"p.posy": ROW})).faults
     assert [(f.code, f.level) for f in faults] == [("rule-not-measured", Level.HINT)]
