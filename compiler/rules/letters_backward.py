@@ -20,7 +20,8 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         letters = piece.call(solid.feature)
         if not letters.given("letters") or letters.get("reversed"):
             continue
-        line = next((part for part in solid.parts if _mirrors(piece.features[part].frames).any()), solid.feature)
+        mirrors = (part for part in solid.parts if _mirrors(piece.features[part].frames).any())
+        line = next(mirrors, solid.feature)
         backward = _mirrors(solid.frames)
         if not backward.any() or (line, solid.feature) in told:
             continue
