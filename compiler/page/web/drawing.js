@@ -78,7 +78,7 @@ export class Drawing extends Graphics {
       first += kind.stones.length;
       return made;
     });
-    this.shadeKey = this.skyKey = "";
+    this.shadeKey = "";
     this.again();
   }
 
