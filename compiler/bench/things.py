@@ -176,8 +176,10 @@ def parts(thing: Any, kind: str, made: Made) -> list[str]:
     ]
 
 
-def spots(thing: Any) -> list[Places] | None:
-    """Single places of a list of places."""
+def spots(thing: Any) -> list[Places] | list[Lines] | None:
+    """Single places of a list of places, or paths of several; a path by itself is gone along whole."""
+    if isinstance(thing, Lines):
+        return [Lines((line,)) for line in thing.lines] if len(thing.lines) > 1 else None
     places = as_kind(thing, "places")
     return None if places is None else [places.one(k) for k in range(len(places))]
 
