@@ -15,7 +15,7 @@ from ..geometry import frames as fr
 from ..geometry.line import Line
 
 # Figures of places that are angles, in degrees.
-ANGLES = ("opening", "veer")
+ANGLES = ("opening", "lean", "veer")
 
 
 @dataclass(frozen=True, eq=False)

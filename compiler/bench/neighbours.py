@@ -23,8 +23,9 @@ def gaps(feature: Feature) -> Places | str:
     ``apart`` centre to centre, ``before`` and ``after`` the two stones' widths along the row,
     ``bow-before`` and ``bow-after`` how much farther than half of it the middle lies of the circle that
     either girdle follows there,
-    ``crown`` how far up a prong must reach there to stand level with the higher table, mm;
-    ``veer`` how far the row turns to the left at the stone after it, degrees.
+    ``wide`` their mean width across it, ``crown`` how far up a prong must reach there to stand level with
+    the higher table, mm; ``lean`` how far a prong there leans against the stones, ``veer`` how far the row
+    turns to the left at the stone after it, degrees.
     Beyond an end stone the same gap is continued, so that end stones are held like the others.
     """
     if not feature.chains:
@@ -34,7 +35,7 @@ def gaps(feature: Feature) -> Places | str:
         if last - first < 2:
             return "a single stone has no gap to share"
         found.append(_chain_gaps(feature, first, last, closed))
-    names = ("apart", "before", "after", "bow-before", "bow-after", "crown", "veer")
+    names = ("apart", "before", "after", "bow-before", "bow-after", "wide", "crown", "lean", "veer")
     frames, *figures = (np.concatenate(parts) for parts in zip(*found, strict=True))
     return Places(frames, dict(zip(names, figures, strict=True)))
 
@@ -82,7 +83,16 @@ def _chain_gaps(
         np.array([_bow(feature, pair[which], sign * way[k]) for k, pair in enumerate(pairs)])
         for which, sign in ((0, 1.0), (1, -1.0))
     ]
-    return places, apart, before, after, *bows, np.array(tall), _turns(places, closed)
+    wide = [
+        sum(_reach(feature, index, place[:, 1]) for index in pair) / 2
+        for pair, place in zip(pairs, places, strict=True)
+    ]
+    upright = np.array([feature.frames[index][:, 2] for pair in pairs for index in pair]).reshape(-1, 2, 3)
+    lean = np.arccos(np.clip(np.einsum("npi,ni->np", upright, places[:, :, 2]).min(axis=1), -1.0, 1.0))
+    return (
+        places, apart, before, after, *bows,
+        np.array(wide), np.array(tall), np.degrees(lean), _turns(places, closed),
+    )  # fmt: skip
 
 
 def _turns(places: np.ndarray, closed: bool) -> np.ndarray:

@@ -150,7 +150,7 @@ def test_arms_of_a_split_shank_lie_on_its_metal_on_all_four_sides_of_the_head() 
     quarters, counts = np.unique(np.sign(stood[:, :2]), axis=0, return_counts=True)
     assert len(quarters) == 4 and len(set(counts.tolist())) == 1
     each = "each way in arms of b\n  stone: round 1 mm, gem ruby, along way, stretch 40 % to 80 %, number 3"
-    assert len(built(f"{shank}\n{each}\nball: at pick(ends of pick(arms of b, 4), 1), across 1 mm").stones) == 12
+    assert len(build("p.posy", files=Texts({"p.posy": f"{shank}\n{each}"})).stones) == 12
 
 
 def test_one_path_given_for_places_is_told_how_to_be_gone_along() -> None:
