@@ -122,7 +122,18 @@ def _one(call: Call, kind_at: KindAt, line: Line) -> tuple[np.ndarray, bool]:
         row = open_row(line, width, gap, count, width(0.5) > max(width(0.0), width(1.0)) + 1e-6)
     if row is None or row.gap < (gap or 0.0) - 1e-9:
         _no_room(call, line, gap, width)
-    return fr.compose(line.frames_at(row.distances), _own(call, kind_at(0.5))), closes
+    return fr.compose(_looking_on(line, row.distances), _own(call, kind_at(0.5))), closes
+
+
+def _looking_on(line: Line, distances: np.ndarray) -> np.ndarray:
+    """Frames along a line; what stands on a corner looks on half way between both its sides."""
+    frames = line.frames_at(distances)
+    corners = line.corners()
+    apart = np.linalg.norm(frames[:, None, :, 3] - line.points[None, corners], axis=2)
+    for k, at in zip(*np.nonzero(apart < 1e-5), strict=True):
+        spot = corners[at]
+        frames[k] = fr.from_axes(line.points[spot][None], line.ways()[spot][None], line.outs[spot][None])[0]
+    return frames
 
 
 def _room_for_claws(call: Call, line: Line) -> None:
