@@ -28,6 +28,8 @@ class Places:
     frames: np.ndarray
     figures: Mapping[str, np.ndarray] = field(default_factory=dict)
     ones: Callable[[int], Feature] | None = None
+    # Whether these are ends of some metal, where x points away from it.
+    ends: bool = False
 
     def __len__(self) -> int:
         return len(self.frames)
@@ -38,6 +40,7 @@ class Places:
             self.frames[index : index + 1],
             {name: values[index : index + 1] for name, values in self.figures.items()},
             self._single(index),
+            self.ends,
         )
 
     def _single(self, index: int) -> Callable[[int], Feature] | None:
