@@ -70,7 +70,8 @@ def _seat(bench: PieceBench, call: Call) -> Feature:
     for setting, frames in _kinds(stones):
         above = max(call.get("mouth", 0.0), setting.crown() - setting.girdle() / 2)
         rise = above + PAST + setting.width / 4
-        shape = Shape("seat", (setting.figures, clearance, hole, rise, call.get("deep")))
+        deep = call.get("deep") if hole > 0 else clearance
+        shape = Shape("seat", (setting.figures, clearance, hole, rise, deep))
         bench.cut(made, shape, frames, into)
     made.stones, made.which = stones.stones, stones.which
     widest = max(stones.stones, key=lambda setting: setting.width)
@@ -149,9 +150,9 @@ WORDS = (
             Take(
                 "hole",
                 Kind.PERCENT,
-                "light hole, in per cent of the stone's width",
+                "light hole, in per cent of the stone's width; 0 % closes it below",
                 default="55 %",
-                least=0.05,
+                least=0.0,
                 most=0.95,
             ),
             length(
