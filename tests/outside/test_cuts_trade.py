@@ -109,9 +109,7 @@ def from_angles(table: float, crown_angle: float, girdle: float, pavilion_angle:
     # GIA weight reference (SL studylib.net/doc/8864652): crown 14.5 %, pavilion 43.0 %
     (0.57, 34.0, 0.025, 40.7, (14.50, 43.01)),
 ])  # fmt: skip
-def test_published_angles_give_the_published_heights(
-    table: float, crown_angle: float, girdle: float, pavilion_angle: float, heights
-):
+def test_published_angles_give_the_published_heights(table, crown_angle, girdle, pavilion_angle, heights):
     shares = from_angles(table, crown_angle, girdle, pavilion_angle)
     assert (100 * shares.crown, 100 * shares.pavilion) == pytest.approx(heights, abs=0.05)
     assert shares.crown_angle == pytest.approx(crown_angle)

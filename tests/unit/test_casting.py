@@ -232,13 +232,12 @@ def test_sprues_proposed_leave_little_of_the_spots_there_are_without(name):
 # -- the command -------------------------------------------------------------------------------
 
 
-def test_the_plan_is_written_told_and_the_same_every_time(tmp_path, monkeypatch, capsys):
+def test_the_plan_is_written_told_and_the_same_every_time(tmp_path, monkeypatch, posy):
     monkeypatch.chdir(tmp_path)
     monkeypatch.setattr("posy.compiler.casting.plan.FINE", 60_000)
     (tmp_path / "bench.toml").write_text('[pour]\nsuperheat = "65 C"\n\n[flask]\ninside = "60 mm"\n')
     (tmp_path / "ball.posy").write_text(BALL)
-    assert main(["cast", "ball.posy"]) == 0
-    told = capsys.readouterr().out
+    told = posy("cast", "ball.posy").out
     assert "out/ball-cast.html" in told and "metal to weigh out" in told
     assert "Left out of this: how metal flows" in told and "Molten metal" in told
     first = {path.name: path.read_bytes() for path in (tmp_path / "out").iterdir()}
@@ -246,8 +245,7 @@ def test_the_plan_is_written_told_and_the_same_every_time(tmp_path, monkeypatch,
     assert b"<script" not in first["ball-cast.html"] and b"http://" not in first["ball-cast.html"].replace(
         b"http://www.w3.org/2000/svg", b""
     )
-    assert main(["cast", "ball.posy", "--show", "data"]) == 0
-    report = json.loads(capsys.readouterr().out)
+    report = json.loads(posy("cast", "ball.posy", "--show", "data").out)
     assert report["command"] == "cast"
     (one,) = report["pieces"][0]["castings"]
     heat = next(row for row in one["worked_out_with"] if row["name"] == "superheat")
@@ -269,15 +267,14 @@ def test_ctrl_c_leaves_nothing_half_written(tmp_path, monkeypatch):
     assert sorted(path.name for path in tmp_path.iterdir()) == ["ball.posy"]
 
 
-def test_a_series_is_planned_each_under_its_name(tmp_path, monkeypatch, capsys):
+def test_a_series_is_planned_each_under_its_name(tmp_path, monkeypatch, posy):
     monkeypatch.chdir(tmp_path)
     monkeypatch.setattr("posy.compiler.casting.plan.FINE", 20_000)
     (tmp_path / "bar.posy").write_text(
         'piece "Bar"\nmeasure long = 12 mm\nbar block: size long x 4 x 2 mm\n'
         "series lengths: long 12 mm to 16 mm\n"
     )
-    assert main(["cast", "bar.posy", "--series", "--no-colour"]) == 0
-    told = capsys.readouterr().out
+    told = posy("cast", "bar.posy", "--series", "--no-colour").out
     assert "One of each in silver-925: 2 castings" in told
     assert len(list((tmp_path / "out").glob("*.html"))) == 2
 

@@ -106,9 +106,7 @@ def warning() -> Fault:
     return Fault("thin-wall", "the wall is thin", LINE, Level.WARNING)
 
 
-def test_build_writes_the_usual_files_beside_the_piece(
-    bench: Bench, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_build_writes_the_usual_files_beside_the_piece(bench, capsys):
     assert main(["make", "cube.posy", "--set", "edge=10mm", "--tolerance", "0.01mm"]) == 0
     assert sorted(path.name for path in Path("out").iterdir()) == ["cube.3mf", "cube.json", "cube.stl"]
     asked = bench.asked[0]
@@ -124,9 +122,7 @@ def test_build_into_a_folder_in_other_formats(bench: Bench) -> None:
     assert sorted(path.name for path in Path("print").iterdir()) == ["cube-shrink-2.obj", "cube-shrink-2.ply"]
 
 
-def test_faults_write_nothing_and_keep_what_is_there(
-    bench: Bench, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_faults_write_nothing_and_keep_what_is_there(bench, capsys):
     Path("out").mkdir()
     Path("out/cube.stl").write_bytes(b"good")
     bench.faults = Fault("no-room", "no room for the seat", LINE),
@@ -170,9 +166,7 @@ def test_warnings_count_when_strict(bench: Bench) -> None:
         [],
     ],
 )
-def test_wrong_use_is_told_in_one_line(
-    bench: Bench, words: list[str], capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_wrong_use_is_told_in_one_line(bench, words, capsys):
     assert main(words) == shared.WRONG_USE
     assert not Path("out").exists()
     err = capsys.readouterr().err
@@ -212,9 +206,7 @@ def test_wrong_use_is_told_in_one_line(
         (["words", "barr"], "did you mean 'bar'?"),
     ],
 )
-def test_wrong_use_comes_with_a_hint(
-    bench: Bench, words: list[str], hint: str, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_wrong_use_comes_with_a_hint(bench, words, hint, capsys):
     assert main(words) == shared.WRONG_USE
     assert hint in capsys.readouterr().err
 
@@ -231,9 +223,7 @@ def test_after_two_dashes_all_are_names(bench: Bench) -> None:
     assert [asked["path"] for asked in bench.asked] == ["-x.posy"]
 
 
-def test_a_missing_piece_and_a_bad_folder_are_file_trouble(
-    bench: Bench, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_a_missing_piece_and_a_bad_folder_are_file_trouble(bench, capsys):
     assert main(["make", "gone.posy"]) == shared.FILE_TROUBLE
     assert main(["check", "gone.posy"]) == shared.FILE_TROUBLE
     Path("out").write_text("a file where the folder should be")
@@ -242,9 +232,7 @@ def test_a_missing_piece_and_a_bad_folder_are_file_trouble(
     assert Path("out").read_text() == "a file where the folder should be"
 
 
-def test_a_fault_of_ours_leaves_its_details_in_a_file(
-    bench: Bench, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_a_fault_of_ours_leaves_its_details_in_a_file(bench, capsys):
     bench.error = ZeroDivisionError("secret")
     assert main(["make", "cube.posy"]) == shared.OUR_BUG
     shown = capsys.readouterr()
@@ -255,9 +243,7 @@ def test_a_fault_of_ours_leaves_its_details_in_a_file(
     note.unlink()
 
 
-def test_interrupting_and_running_out_of_memory_are_quiet(
-    bench: Bench, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_interrupting_and_running_out_of_memory_are_quiet(bench, capsys):
     bench.error = KeyboardInterrupt()
     assert main(["make", "cube.posy"]) == shared.INTERRUPTED
     bench.error = MemoryError()
@@ -286,15 +272,13 @@ def test_no_colour_outside_a_terminal(bench: Bench, capsys: pytest.CaptureFixtur
     assert "\x1b" not in shown.out + shown.err
 
 
-def test_weigh_lists_every_alloy_and_the_stones(bench: Bench, capsys: pytest.CaptureFixture[str]) -> None:
+def test_weigh_lists_every_alloy_and_the_stones(bench: Bench, posy) -> None:
     from posy.stdlib.alloys import ALLOYS
 
-    assert main(["weigh", "cube.posy", "--metal", "18k"]) == 0
-    told = capsys.readouterr().out
+    told = posy("weigh", "cube.posy", "--metal", "18k").out
     listed = [name for name in ALLOYS if f"  {name} " in told]
     assert listed == [name for name in ALLOYS if "750" in name]
-    assert main(["weigh", "cube.posy", "--metal", "gold-750-yellow"]) == 0
-    out = capsys.readouterr().out
+    out = posy("weigh", "cube.posy", "--metal", "gold-750-yellow").out
     assert out.startswith("Cube: 15.58 g of gold-750-yellow as cast, before finishing.\nYour caster's alloy may")
     assert all(name in out for name in ALLOYS)
     assert "1 garnet, round 2.5 mm, 0.072 ct each" in out
@@ -311,19 +295,16 @@ def test_new_writes_a_piece_once(bench: Bench, capsys: pytest.CaptureFixture[str
     assert 'piece "Leaf"' in Path("pieces/leaf.posy").read_text()
 
 
-def test_words_in_every_form(bench: Bench, capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["words"]) == 0
-    out = capsys.readouterr().out
+def test_words_in_every_form(bench: Bench, capsys: pytest.CaptureFixture[str], posy) -> None:
+    out = posy("words").out
     assert out.index("  bodies ") < out.index("  settings ") and " bar" in out
     assert main(["words", "bar"]) == 0
     out = " ".join(capsys.readouterr().out.split())
     assert "(length x width x thickness, mm, at the bench 10 x 3 x 1.5 mm to 40 x 8 x 3 mm, needed)" in out
     assert "(length, mm, to 5 mm, usual 0.5 mm)" in out
     assert "rim of …" in out
-    assert main(["words", "--show", "lines"]) == 0
-    assert "bar: A block.\n" in capsys.readouterr().out
-    assert main(["words", "--show", "data"]) == 0
-    record = json.loads(capsys.readouterr().out)
+    assert "bar: A block.\n" in posy("words", "--show", "lines").out
+    record = json.loads(posy("words", "--show", "data").out)
     told = {word["name"]: word for word in record["words"]}
     assert {"bar", "seat"} <= set(told)
     assert told["bar"]["takes"][0]["over"] == 0.0

@@ -128,11 +128,10 @@ def test_remarks_are_told_when_they_come_and_when_they_go():
     assert changes(taken_down(thin), taken_down(moved)) == []
 
 
-def test_compare_tells_and_draws(folder, capsys):
+def test_compare_tells_and_draws(folder, capsys, posy):
     text("a.posy", BAR)
     text("b.posy", BAR.replace("12 mm", "14 mm"))
-    assert main(["compare", "a.posy", "b.posy", "--picture", "c.svg"]) == 0
-    said = capsys.readouterr().out
+    said = posy("compare", "a.posy", "b.posy", "--picture", "c.svg").out
     assert "long  12 mm -> 14 mm (+2 mm)" in said and "20.00 mm3 added, none removed" in said
     drawing = (folder / "c.svg").read_bytes()
     ElementTree.fromstring(drawing)
@@ -143,8 +142,7 @@ def test_compare_tells_and_draws(folder, capsys):
     assert main(["compare", "a.posy", "b.posy", "--same"]) == 1
     assert main(["compare", "a.posy", "a.posy", "--same"]) == 0
     capsys.readouterr()
-    assert main(["compare", "a.posy", "b.posy", "--show", "data"]) == 0
-    record = json.loads(capsys.readouterr().out)
+    record = json.loads(posy("compare", "a.posy", "b.posy", "--show", "data").out)
     assert record["metal_mm3"] == {"added": 20.0, "removed": 0.0}
     assert {"of": "measure", "name": "long", "was": "12 mm", "now": "14 mm", "by": "+2 mm"} in record["changes"]
 
@@ -159,7 +157,7 @@ def test_a_revision_that_cannot_be_made_is_told(folder, capsys):
 # --- revisions of git
 
 
-def test_a_history_of_ten_revisions(tree, capsys):
+def test_a_history_of_ten_revisions(tree, capsys, posy):
     """The demo: a bar that grows, gets a stone, loses a wall; its table and its plot."""
     texts = [BAR.replace("12 mm", f"{10 + n} mm") for n in range(5)]
     texts += [texts[-1] + f"stone one: round {n} mm, gem garnet, at top of frame, up 4 mm\n" for n in (2, 3, 4)]
@@ -187,8 +185,7 @@ def test_a_history_of_ten_revisions(tree, capsys):
     share = (heights[-1] - heights[0]) / (grams[-1] - grams[0])
     for height, weight in zip(heights, grams, strict=True):
         assert height - heights[0] == pytest.approx(share * (weight - grams[0]), abs=40)
-    assert main(["history", "bar.posy", "--last", "3", "--show", "data"]) == 0
-    told = json.loads(capsys.readouterr().out)["revisions"]
+    told = json.loads(posy("history", "bar.posy", "--last", "3", "--show", "data").out)["revisions"]
     assert [one["note"] for one in told] == ["step 7", "step 8", "step 9"]
 
 
@@ -211,7 +208,7 @@ def test_since_a_revision_a_day_and_by_itself(tree, capsys):
     assert "unknown-revision" in capsys.readouterr().err
 
 
-def test_a_piece_that_was_renamed_and_what_it_takes_from(tree, capsys):
+def test_a_piece_that_was_renamed_and_what_it_takes_from(tree, posy):
     leaf = "word leaf\n  takes long: length, default 3 mm\n  bar blade: size long x 5 x 2 mm\n"
     piece = 'from "leaf.posy" take leaf\nleaf one\n'
     commit(tree, leaf, "leaf", 1, "leaf.posy")
@@ -219,10 +216,8 @@ def test_a_piece_that_was_renamed_and_what_it_takes_from(tree, capsys):
     git(tree, "mv", "old.posy", "new.posy")
     git(tree, "commit", "-qm", "renamed", day=3)
     commit(tree, leaf.replace("3 mm", "4 mm"), "longer", 4, "leaf.posy")
-    assert main(["since", "new.posy", "--show", "lines"]) == 0
-    assert "metal: 10.00 mm3 added, none removed" in capsys.readouterr().out
-    assert main(["since", "new.posy", "HEAD~2", "--show", "lines"]) == 0
-    assert "metal: 10.00 mm3 added" in capsys.readouterr().out
+    assert "metal: 10.00 mm3 added, none removed" in posy("since", "new.posy", "--show", "lines").out
+    assert "metal: 10.00 mm3 added" in posy("since", "new.posy", "HEAD~2", "--show", "lines").out
     # House limits of that day count for that day, from the folders above too.
     (tree / "inner").mkdir()
     commit(tree, BAR, "bar", 5, "inner/bar.posy")
@@ -234,7 +229,7 @@ def test_a_piece_that_was_renamed_and_what_it_takes_from(tree, capsys):
         before.files.read("inner/bench.toml")
 
 
-def test_a_repository_can_make_posy_run_nothing(tree, capsys):
+def test_a_repository_can_make_posy_run_nothing(tree, posy):
     """Hooks, monitors, differs, pagers, signature checks: all of them would leave a mark."""
     commit(tree, BAR, "one", 1)
     commit(tree, BAR.replace("12 mm", "14 mm"), "two", 2)
@@ -254,8 +249,7 @@ def test_a_repository_can_make_posy_run_nothing(tree, capsys):
     (tree / ".git" / "info").mkdir(exist_ok=True)
     (tree / ".git" / "info" / "attributes").write_text("*.posy diff=x filter=x\n", "utf-8")
     assert main(["since", "bar.posy", "HEAD~1"]) == 0
-    assert main(["history", "bar.posy"]) == 0
-    assert "12 mm -> 14 mm" in capsys.readouterr().out
+    assert "12 mm -> 14 mm" in posy("history", "bar.posy").out
     assert not (tree / "sprung").exists()
 
 
@@ -306,7 +300,7 @@ def kept_now(name="bar"):
     return sorted(int(one.name) for one in Path(".kept", name).iterdir())
 
 
-def test_each_make_is_kept_when_the_text_is_another(folder, capsys):
+def test_each_make_is_kept_when_the_text_is_another(folder, capsys, posy):
     text("bar.posy", BAR)
     assert main(["since", "bar.posy"]) == 1
     assert "no-history" in capsys.readouterr().err
@@ -318,8 +312,7 @@ def test_each_make_is_kept_when_the_text_is_another(folder, capsys):
     figures = json.loads(Path(".kept/bar/1/figures.json").read_text("utf-8"))
     assert figures["metal_weight"]["grams"] == pytest.approx(weigh(built(BAR))[0].grams, abs=1e-3)
     capsys.readouterr()
-    assert main(["since", "bar.posy", "--show", "lines"]) == 0
-    assert "metal: 20.00 mm3 added" in capsys.readouterr().out
+    assert "metal: 20.00 mm3 added" in posy("since", "bar.posy", "--show", "lines").out
     assert main(["since", "bar.posy", "1", "--same"]) == 1 and main(["since", "bar.posy", "2", "--same"]) == 0
     capsys.readouterr()
     assert main(["history", "bar.posy"]) == 0
@@ -383,7 +376,7 @@ def _with_text(made, words):
     return replace(made, texts={**made.texts, "bar.posy": words})
 
 
-def test_what_is_not_whole_is_passed_over_and_trouble_is_a_hint(folder, capsys):
+def test_what_is_not_whole_is_passed_over_and_trouble_is_a_hint(folder, capsys, posy):
     text("bar.posy", BAR)
     assert main(["make", "bar.posy"]) == 0
     for number, figures in ((2, "{"), (3, "[]"), (4, None)):
@@ -400,8 +393,7 @@ def test_what_is_not_whole_is_passed_over_and_trouble_is_a_hint(folder, capsys):
     Path(".kept").rename(".was")
     Path(".kept").write_text("in the way", "utf-8")
     capsys.readouterr()
-    assert main(["make", "bar.posy"]) == 0
-    assert "history-not-kept" in capsys.readouterr().err
+    assert "history-not-kept" in posy("make", "bar.posy").err
     assert Path("out/bar.stl").exists()
 
 
@@ -417,7 +409,7 @@ def test_a_revision_reads_as_its_day(folder):
     assert revision.text("a.posy") == "ball: across 1 mm\n" and revision.text("b.posy") is None
 
 
-def test_what_it_costs_is_told_where_the_house_has_prices(folder, capsys):
+def test_what_it_costs_is_told_where_the_house_has_prices(folder, capsys, posy):
     """Silver at 1.00 a gram fine is 0.925 of sterling; ten cubic mm more weigh 0.1036 g."""
     text("bench.toml", """[cost]
 currency = "EUR"
@@ -434,8 +426,7 @@ fee = "15 EUR"
     assert main(["make", "bar.posy"]) == 0
     text("bar.posy", BAR.replace("12 mm", "13 mm"))
     capsys.readouterr()
-    assert main(["since", "bar.posy", "--show", "lines"]) == 0
-    said = capsys.readouterr().out
+    said = posy("since", "bar.posy", "--show", "lines").out
     old, new = (round(grams, 2) * 92.5 for grams in (120 * 0.01036, 130 * 0.01036))
     found = re.search(r"cost metal: (\S+) EUR -> (\S+) EUR", said)
     assert float(found[1]) == pytest.approx(old, abs=0.01) and float(found[2]) == pytest.approx(new, abs=0.01)
