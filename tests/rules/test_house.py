@@ -155,9 +155,8 @@ def test_the_source_of_a_limit_is_the_house(workshop, posy):
 
 def test_every_code_of_the_house_is_explained(posy):
     for code in ("house-not-toml", "house-unknown-table", "house-wrong-figure", "idle-waiver",
-                 "house-unknown-key", "rule-not-measured",
-                 "house-not-read", "house-wrong-row"):
-        assert "idle-waiver" in posy("why", code).out
+                 "house-unknown-key", "rule-not-measured", "house-not-read", "house-wrong-row"):
+        assert code in posy("why", code).out
 
 
 def test_every_rule_has_a_page(capsys):

@@ -248,8 +248,8 @@ def test_a_repository_can_make_posy_run_nothing(tree, posy):
     git(tree, "config", "log.showSignature", "true")
     (tree / ".git" / "info").mkdir(exist_ok=True)
     (tree / ".git" / "info" / "attributes").write_text("*.posy diff=x filter=x\n", "utf-8")
-    assert main(["since", "bar.posy", "HEAD~1"]) == 0
-    assert "12 mm -> 14 mm" in posy("history", "bar.posy").out
+    assert "12 mm -> 14 mm" in posy("since", "bar.posy", "HEAD~1").out
+    posy("history", "bar.posy")
     assert not (tree / "sprung").exists()
 
 
