@@ -137,4 +137,4 @@ ALLOYS = WithOwn(by_name("alloys", Alloy, family=FAMILIES, composition=_composit
 
 _NAMES = {other: alloy.name for alloy in ALLOYS.values() for other in alloy.also}
 
-_CALLED = TradeNames("metal", {alloy.name: _called(alloy) for alloy in ALLOYS.values()}, _parts)
+_CALLED = TradeNames("metal", lambda: {one.name: _called(one) for one in ALLOYS.table.values()}, _parts)

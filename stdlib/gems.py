@@ -85,5 +85,7 @@ GEMS = WithOwn(by_name("gems", Gem, **_KINDS))
 _NAMES = {other: gem.name for gem in GEMS.values() for other in gem.also}
 
 _CALLED = TradeNames(
-    "gem", {gem.name: _parts(" ".join((gem.name, gem.title, *gem.also))) for gem in GEMS.values()}, _parts,
+    "gem",
+    lambda: {one.name: _parts(" ".join((one.name, one.title, *one.also))) for one in GEMS.table.values()},
+    _parts,
 )

@@ -82,7 +82,7 @@ def _hole(outline: Outline, _: float, floor: float) -> Shape:
     return Shape("prism", (outline, -floor, PAST))
 
 
-def _look_seat(setting: tuple[Any, ...], clearance: float, hole: float, _: float) -> Opening:
+def _look_seat(setting: tuple[Any, ...], clearance: float, hole: float, *_: float | None) -> Opening:
     name, long, wide, *_rest = setting
     girdle = trace(("stone", *setting), 0.02)
     culet = clearance - CUTS[name].heights(long, wide)[0]

@@ -34,10 +34,10 @@ from ...stdlib.alloys import Alloy
 from ...stdlib.gems import Gem
 from ...stdlib.limits import ANY
 from . import FILE
-from .reader import Entry, HouseReader, usual_entry
 
 if TYPE_CHECKING:
     from ...lang.loader import Files
+    from .reader import Entry
 
 MOST_BYTES = 100_000
 
@@ -62,6 +62,8 @@ class House:
     def entry(self, table: str, key: str) -> Entry | None:
         """What the house says, with its place; what is usual where it says nothing, None where
         nothing is. KeyError for a key that is no row of ``stdlib/tables/house.tsv``."""
+        from .reader import usual_entry
+
         said = self.tables.get(table, {}).get(key)
         return usual_entry(table, key) if said is None else said
 
@@ -159,6 +161,8 @@ def read_house(path: str | Path, rules: Collection[str]) -> House:
 
 def parse_house(data: bytes, path: str, rules: Collection[str]) -> House:
     """As ``read_house`` for bytes already read."""
+    from .reader import HouseReader
+
     text = data.decode("utf-8", "replace")
     reader = HouseReader(Source(text, path), rules)
     if len(data) > MOST_BYTES:

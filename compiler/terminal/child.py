@@ -5,44 +5,13 @@ it deaf to saves and to Ctrl-C; and a build can only be given up by ending its p
 
 from __future__ import annotations
 
-import contextlib
-import hashlib
 import multiprocessing
-import multiprocessing.connection
-import os
 import signal
-import threading
 import time
-from collections.abc import Callable, Mapping
-from dataclasses import field, replace
-from multiprocessing.connection import Connection
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import Any
 
-from ...lang.faults import Fault
-from ...lang.lean import dataclass
-from ...lang.outcome import Waiver
-from ..making.result import Built
-from ..making.weights import Weights, weigh
-from .forms import Arguments
-
-if TYPE_CHECKING:
-    from ..casting.quick import Quick
-
-
-TRIAL = 0.5  # s without another figure tried before the rules look at a piece
-
-
-class Shows(Protocol):
-    """What a page is sent of a build, made where the metal is; ``tolerance`` is the chord tolerance
-    (mm) that looks smooth there."""
-
-    tolerance: float
-
-    def packet(self, built: Built) -> bytes:
-        """All that is seen, as soon as there is metal."""
-
-    def poses(self, built: Built) -> dict[str, Any]:
-        """What is known of it once the rules have measured it."""
+from .reports import Crash, Job, Report
+from .worker import serve
 
 
 @dataclass(frozen=True)
@@ -91,26 +60,6 @@ class Report:
     packet: bytes = b""
     finished: bytes = b""
     poses: Mapping[str, Any] = field(default_factory=dict)
-
-
-@dataclass(frozen=True)
-class Crash:
-    """A job that failed through a fault of ours, or whose process ended; ``note`` says how."""
-
-    number: int
-    note: str
-
-
-def come_home(home: str) -> bool:
-    """Go back to the working folder if it was taken away under our feet and is there again, as when
-    another branch is checked out; whether there is a working folder."""
-    with contextlib.suppress(OSError):
-        os.getcwd()  # noqa: PTH109
-        return True
-    with contextlib.suppress(OSError):
-        os.chdir(home)
-        return True
-    return False
 
 
 class Worker:
@@ -204,71 +153,9 @@ class Worker:
             dict(built.texts), built.files_read, self._seconds, built.steps_total,
             built.steps_rebuilt, waivers=built.waivers, result=result_of(built),
         )  # fmt: skip
+"""The watching process's handle on the child that builds for it.
 
-
-def _is_there(piece: str) -> bool:
-    """Whether the folder of a piece is there still: files for one that was moved would make it anew."""
-    return os.path.isdir(os.path.dirname(piece) or ".")  # noqa: PTH112, PTH120
-
-
-def result_of(built: Built) -> str:
-    """A digest of all that is made: metal, stones, and what the summary says of them."""
-    told = (
-        built.title, built.metal, built.note, sorted(built.measures.items()),
-        [(one.name, one.word) for one in built.features],
-        [(one.cut, one.size, one.gem, one.feature) for one in built.stones],
-    )  # fmt: skip
-    digest = hashlib.blake2b(repr(told).encode(), digest_size=16)
-    for part in built.parts:
-        digest.update(part.metal.encode())
-        for figures in (part.points, part.triangles, part.owner):
-            digest.update(figures.tobytes())
-    for stone in built.stones:
-        digest.update(stone.frame.tobytes())
-    return digest.hexdigest()
-
-
-def serve(pipe: Connection) -> None:
-    """The child's whole life: a job in, its reports out, until the parent is gone."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is the parent's to answer
-    threading.Thread(target=_end_with_parent, daemon=True).start()
-    session: Any = None
-    finished: Any = None
-    while True:
-        try:
-            job = pipe.recv()
-        except (EOFError, OSError):
-            return
-        try:
-            session, finished = session or making_session(), finished or making_session()
-            Worker(job, pipe.send, lambda patience: not pipe.poll(patience)).work(session, finished)
-        except Exception as error:
-            session = finished = None  # whatever went wrong, its memo is not to be trusted
-            if not _told_of(pipe, job, error):
-                return
-
-
-def _end_with_parent() -> None:
-    """End this process once its parent is gone, also in the middle of a job."""
-    parent = multiprocessing.parent_process()
-    if parent is not None:
-        multiprocessing.connection.wait([parent.sentinel])
-        os._exit(0)
-
-
-def _told_of(pipe: Connection, job: Job, error: Exception) -> bool:
-    """Tell the parent of a fault of ours; False when it is gone."""
-    from .bugs import bug_note
-
-    try:
-        pipe.send(Crash(job.number, bug_note(error)))
-    except OSError:
-        return False
-    return True
-
-
-def making_session() -> Any:
-    """A fresh memo."""
-    from ..making.session import Session
-
-    return Session()
+The geometry kernel holds Python's lock for whole operations, so a build in the watching
+process would leave it deaf to saves and to Ctrl-C; and a build can only be given up by ending
+its process.
+"""

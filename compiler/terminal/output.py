@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import json
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import field
 from pathlib import Path
+from typing import TYPE_CHECKING, Any, TextIO
 from typing import Any, TextIO, TypeVar
 
 from ...lang.faults import Fault, Level
@@ -14,9 +14,11 @@ from ...lang.folding import clean, fold
 from ...lang.lean import dataclass
 from ..judging.remark import LAYOUT, is_waived, remark_record, tally, waiver_record
 from ..making.result import Built
-from ..making.weights import Weights
 from .forms import Arguments
 from .remarks import fault_text, remarks_text, tinted, waivers_text, wants_colour, width_for
+
+if TYPE_CHECKING:
+    from ..making.weights import Weights
 from .run import exit_code, worst
 
 T = TypeVar("T", bound="Outcome")
@@ -136,6 +138,8 @@ def tell(built: Built, faults: Iterable[Fault], arguments: Arguments, stream: Te
 
 def tell_data(command: str, **told: Any) -> None:
     """A report as JSON, with the version of its layout and the command it is of."""
+    import json
+
     print(json.dumps({"posy": LAYOUT, "command": command, **told}, indent=2, ensure_ascii=False))
 
 

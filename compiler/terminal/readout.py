@@ -18,7 +18,7 @@ from ...lang.folding import clean, fold
 from ..files.digits import shown
 from ..judging.remark import LAYOUT, remark_record, tally, waiver_record
 from ..making.weights import Weights, in_other_metals
-from .child import Crash, Report
+from .reports import Crash, Report
 from .forms import Arguments
 from .output import as_cast, bench_grams, bought_lines, drawing_of, shown_size, sized
 from .remarks import hints_text, remarks_text, tinted, waivers_text, wants_colour, width_for

@@ -72,7 +72,9 @@ def main() -> int:
         path.write_text(forms[-1], "utf-8")
         words = [sys.executable, "-m", "posy.compiler", "watch", str(path), "--show", "data"]
         watch = subprocess.Popen(
-            [*words, *(["--page"] if asked.page else [])], stdout=subprocess.PIPE, text=True, start_new_session=True
+            [*words, *(["--page"] if asked.page else [])], stdout=subprocess.PIPE, text=True, start_new_session=True,
+            # A shell that starts its jobs behind it has them ignore Ctrl-C.
+            preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler),
         )
         try:
             if not asked.page:
