@@ -15,6 +15,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from texts import CORNERS, FACES
 
 import posy.compiler.command
 from posy.compiler.command import main
@@ -28,14 +29,6 @@ from posy.lang.faults import Fault, Level, Span
 from posy.lang.folding import width_of
 from posy.lang.words import Kind, Take, Word
 
-CORNERS = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)], np.float64)
-FACES = np.array(
-    [
-        [0, 1, 3], [0, 3, 2], [4, 6, 7], [4, 7, 5], [0, 4, 5], [0, 5, 1],
-        [2, 3, 7], [2, 7, 6], [0, 2, 6], [0, 6, 4], [1, 5, 7], [1, 7, 3],
-    ],
-    np.int32,
-)  # fmt: skip
 LINE = Span("cube.posy", 2, 1, 2, 4, 10, 13)
 
 
