@@ -5,7 +5,6 @@ The build is a stand-in here; test_command_pieces.py runs the commands on real p
 from __future__ import annotations
 
 import json
-import shlex
 import sys
 import types
 from collections.abc import Mapping
@@ -17,16 +16,11 @@ import numpy as np
 import pytest
 from texts import CORNERS, FACES
 
-import posy.compiler.command
 from posy.compiler.command import main
-from posy.compiler.commands.manual import COMMANDS
 from posy.compiler.making.result import Built, FeatureInfo, Stone
 from posy.compiler.metal.part import Part
 from posy.compiler.terminal import options as shared
-from posy.compiler.terminal.forms import read
-from posy.compiler.terminal.help import overview, page, readme_list
 from posy.lang.faults import Fault, Level, Span
-from posy.lang.folding import width_of
 from posy.lang.words import Kind, Take, Word
 
 LINE = Span("cube.posy", 2, 1, 2, 4, 10, 13)
@@ -301,64 +295,3 @@ def test_words_in_every_form(bench: Bench, capsys: pytest.CaptureFixture[str], p
     told = {word["name"]: word for word in record["words"]}
     assert {"bar", "seat"} <= set(told)
     assert told["bar"]["takes"][0]["over"] == 0.0
-
-
-
-def told_by(words: list[str], capsys: pytest.CaptureFixture[str]) -> str:
-    assert main(words) == 0
-    return capsys.readouterr().out
-
-
-def test_help_names_every_command(bench: Bench, capsys: pytest.CaptureFixture[str]) -> None:
-    out = told_by(["help"], capsys)
-    assert out == told_by(["--help"], capsys) == told_by(["-h"], capsys)
-    assert all(f"posy {name} " in out for name in COMMANDS)
-    assert told_by(["--version"], capsys).startswith("posy ")
-
-
-@pytest.mark.parametrize("name", COMMANDS)
-def test_the_page_of_a_command(bench: Bench, name: str, capsys: pytest.CaptureFixture[str]) -> None:
-    """One page however it is asked for; every option with a sentence and what holds without it;
-    none of the stock words of an option reader."""
-    command = COMMANDS[name]
-    out = told_by(["help", name], capsys)
-    assert out == told_by([name, "--help"], capsys) == told_by([name, "x", "-h"], capsys)
-    assert all(head in out for head in ("You name" if command.names.needed else "You may name",
-                                        "You may add", "It gives back", "For example", "130"))
-    for option in command.options:
-        assert f"  {option.name} {option.value}".rstrip() in out
-        assert option.says.endswith(".") and option.says[0].isupper()
-        assert option.without or option.several
-        assert option.like or not option.value
-    for stock in ("usage", "positional", "optional", "show this help", "arguments"):
-        assert stock not in out
-    for example in command.examples:
-        assert " ".join(example.split()) in " ".join(out.split())
-
-
-@pytest.mark.parametrize("width", (40, 60, 80, 120))
-def test_help_fits_the_screen(width: int) -> None:
-    told = [*overview(COMMANDS.values(), width)]
-    told += [line for command in COMMANDS.values() for line in page(command, width)]
-    assert max(map(width_of, told)) <= width
-
-
-def test_an_option_means_the_same_everywhere() -> None:
-    options = {}
-    for command in COMMANDS.values():
-        for option in command.options:
-            if option.name not in ("--strict", "--pages", "--page", "--metal", "--apply"):
-                assert options.setdefault(option.name, option) == option, option.name
-
-
-@pytest.mark.parametrize("name", COMMANDS)
-def test_every_example_can_be_read(name: str) -> None:
-    for example in COMMANDS[name].examples:
-        _, said, *words = shlex.split(example)
-        assert said == name
-        read(COMMANDS[name], words)
-
-
-def test_the_readme_lists_the_commands() -> None:
-    readme = Path(posy.compiler.command.__file__).parents[1] / "README.md"
-    assert readme_list(COMMANDS.values()) in readme.read_text("utf-8")
