@@ -227,17 +227,19 @@ class PieceBench(Names):
         bodies = source.bodies()
         steps = tuple(own_steps(scope.steps, bodies))
         stones = [s for s in scope.stones if self._belongs(s, source)]
-        if not bodies:
-            own = things.indices(source)
-            cuts = [s for s in scope.steps if s.work == "cut" and s.feature in own]
-            for cut in cuts:
-                self.cut(made, cut.shape, fr.compose(frames, cut.frames), cut.into)
-            made.source, made.stood = source, source.standing()
-            if cuts and not stones:
-                self._copies += sum(len(cut.frames) for cut in cuts) * len(frames)
-                return True
-        if not steps and not stones:
+        own = things.indices(source)
+        # Its cuts, but those into its own metal, which is repeated as they left it.
+        cuts = [
+            s for s in scope.steps if s.work == "cut" and s.feature in own
+            and (not bodies or not set(bodies).intersection(s.into or bodies))
+        ]  # fmt: skip
+        if not steps and not stones and not cuts:
             return False
+        for cut in cuts:
+            # A seat that is repeated with its stones is judged by its own line.
+            self.cut(self.features[cut.feature] if bodies or stones else made, cut.shape,
+                     fr.compose(frames, cut.frames), cut.into)  # fmt: skip
+        self._copies += sum(len(cut.frames) for cut in cuts) * len(frames)
         if steps:
             made.body = self._new_body()
             inside = [casting_of(label) for label in labels_of(steps)]

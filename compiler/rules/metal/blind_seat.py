@@ -23,7 +23,8 @@ def _check(piece: Piece) -> Iterator[Verdict]:
     for stone, shut in piece.shut.items():
         seat = piece.seated[stone]
         # An ear post stands where the weight is, behind the stone or not.
-        if "blind" not in piece.clauses_of(seat) and not piece.is_for(shut.feature, Role.EAR_POST):
+        closed = "blind" in piece.clauses_of(seat) or piece.call(seat).get("hole") == 0
+        if not closed and not piece.is_for(shut.feature, Role.EAR_POST):
             spot = place(piece.stones.frames[stone, :, 3])
             yield _stated(piece, seat, shut, spot) or _behind(piece, stone, seat, shut)
 
