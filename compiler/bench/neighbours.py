@@ -1,7 +1,6 @@
 """Stones and their neighbours: the gaps of a row, the line through a row.
 
-Each function takes a feature of stones and gives places or a line, or a text saying why not.
-"""
+Each function takes a feature of stones and gives places or a line, or a text saying why not."""
 
 from __future__ import annotations
 
@@ -22,8 +21,7 @@ def gaps(feature: Feature) -> Places | str:
     ``apart`` centre to centre, ``before`` and ``after`` the two stones' widths along the row,
     ``crown`` how far up a prong must reach there to stand level with the higher table, mm;
     ``veer`` how far the row turns to the left at the stone after it, degrees.
-    Beyond an end stone the same gap is continued, so that end stones are held like the others.
-    """
+    Beyond an end stone the same gap is continued, so that end stones are held like the others."""
     if not feature.chains:
         return "stones in a field have no gaps to share; ask for their nooks"
     found = []
@@ -31,7 +29,7 @@ def gaps(feature: Feature) -> Places | str:
         if last - first < 2:
             return "a single stone has no gap to share"
         found.append(_chain_gaps(feature, first, last, closed))
-    names = ("apart", "before", "after", "crown", "veer")
+    names = "apart", "before", "after", "crown", "veer"
     frames, *figures = (np.concatenate(parts) for parts in zip(*found, strict=True))
     return Places(frames, dict(zip(names, figures, strict=True)))
 
@@ -45,11 +43,7 @@ def _chain_gaps(
     if closed:
         pairs = list(zip(here, [*here[1:], here[0]], strict=True))
     else:
-        pairs = [
-            (here[0], here[0]),
-            *itertools.pairwise(here),
-            (here[-1], here[-1]),
-        ]
+        pairs = [(here[0], here[0]), *itertools.pairwise(here), (here[-1], here[-1])]
     if closed:
         start, stop = centres, np.roll(centres, -1, axis=0)
         out = outs + np.roll(outs, -1, axis=0)
@@ -114,9 +108,7 @@ def path(feature: Feature) -> Lines | str:
             ways = points[0] - points[1], points[-1] - points[-2]
             ends = [
                 middle + way / np.linalg.norm(way) * _reach(feature, index, way) / 2
-                for middle, way, index in zip(
-                    points[[0, -1]], ways, (first, last - 1), strict=True
-                )
+                for middle, way, index in zip(points[[0, -1]], ways, (first, last - 1), strict=True)
             ]
             points = np.concatenate([ends[:1], points, ends[1:]])
             outs = np.concatenate([outs[:1], outs, outs[-1:]])

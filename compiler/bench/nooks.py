@@ -1,7 +1,6 @@
 """The nooks of a field of stones, where beads stand: between neighbours, at corners, round the outside.
 
-Lengths mm.
-"""
+Lengths mm."""
 
 from __future__ import annotations
 
@@ -164,11 +163,12 @@ def _circumcentre(a: np.ndarray, b: np.ndarray, c: np.ndarray) -> np.ndarray | N
     return np.asarray(a + (vv * (uu - uv) * u + uu * (vv - uv) * v) / (2 * square))
 
 
-def _holds(spot: np.ndarray, centres: np.ndarray, radius: np.ndarray, k: int) -> bool:
-    """Whether a bead there, just large enough to lap its nearest stone, laps stone ``k``
-    too."""
-    away = np.linalg.norm(centres - spot, axis=1) - radius
-    return bool(away[k] < max(away.min(), 0.0) + 0.08 * radius[k] and away[k] < radius[k])
+def _holding(spots: np.ndarray, centres: np.ndarray, radius: np.ndarray, k: int) -> np.ndarray:
+    """Those spots (n, 3) where a bead just large enough to lap its nearest stone laps stone ``k`` too."""
+    own = np.linalg.norm(centres[k] - spots, axis=1) - radius[k]
+    every, own = spots[own < radius[k]], own[own < radius[k]]
+    away = np.linalg.norm(centres - every[:, None], axis=2) - radius
+    return np.asarray(every[own < np.maximum(away.min(axis=1), 0.0) + 0.08 * radius[k]])
 
 
 def _missing(
@@ -230,10 +230,9 @@ def _wanted(
 ) -> list[float]:
     """Where round a stone beads are wanted, in degrees: on its corners if it has none, else evenly
     where more than WIDEST degrees lie between two."""
-    frame, centres = frames[k], frames[:, :, 3]
-    near = spots[np.linalg.norm(spots - frame[:, 3], axis=1) < 2 * radius[k]]
-    local = [frame[:, :3].T @ (at - frame[:, 3]) for at in near if _holds(at, centres, radius, k)]
-    if not local:
+    frame = frames[k]
+    local = (_holding(spots, frames[:, :, 3], radius, k) - frame[:, 3]) @ frame[:, :3]
+    if not len(local):
         return [45.0, 135.0, 225.0, 315.0]
     angles = sorted(float(np.degrees(np.arctan2(y, x))) % 360.0 for x, y, _ in local)
     wanted = []

@@ -142,8 +142,7 @@ def as_kind(thing: Any, kind: str) -> Any:
 
 
 def _spelled(spots: Point | Sequence) -> Places | None:
-    """Places spelled out as spots: (1, 2 mm), or several joined by `to`, facing the
-    onlooker."""
+    """Places spelled out as spots: (1, 2 mm), or several joined by `to`, facing the onlooker."""
     points = spots.members if isinstance(spots, Sequence) else (spots,)
     if not all(isinstance(point, Point) for point in points):
         return None
@@ -169,11 +168,7 @@ def parts(thing: Any, kind: str, made: Made) -> list[str]:
     """The names of those of its parts that can be read as ``kind``."""
     if not isinstance(thing, Feature):
         return []
-    return [
-        name
-        for name in _offered(thing).offers
-        if as_kind(look(thing, name, made)[0], kind) is not None
-    ]
+    return [name for name in _offered(thing).offers if as_kind(look(thing, name, made)[0], kind) is not None]
 
 
 def spots(thing: Any) -> list[Places] | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from ..bench.roles import Role
 from ..judging.digits import above, place
 from ..judging.rule import Level, Rule, Verdict
 
@@ -16,7 +17,8 @@ def _check(piece: Piece) -> Iterator[Verdict]:
     for stone, around in enumerate(piece.stone_measures.surrounds):
         feature = int(piece.stones.feature[stone])
         most = piece.bound("shut-stone", "metal", feature)
-        covered = sum(lap.end - lap.start for lap in around.laps)
+        fast = (lap for lap in around.laps if not piece.is_for(lap.owner, Role.PRONG, Role.GRAINS))
+        covered = sum(lap.end - lap.start for lap in fast)
         if not above(covered, most) or piece.stones.of(stone).cut == "pearl":
             continue
         yield Verdict(

@@ -1,58 +1,24 @@
 """The long-lived child process that builds for `posy watch` and keeps the memo.
 
-The geometry kernel holds Python's lock for whole operations, so a build in the watching
-process would leave it deaf to saves and to Ctrl-C; and a build can only be given up by ending
-its process.
-"""
+The geometry kernel holds Python's lock for whole operations, so a build in the watching process would leave
+it deaf to saves and to Ctrl-C; and a build can only be given up by ending its process."""
 
 from __future__ import annotations
 
-import contextlib
-import hashlib
 import multiprocessing
-import multiprocessing.connection
-import os
 import signal
-import threading
 import time
-from collections.abc import Callable, Mapping
-from dataclasses import field, replace
-from multiprocessing.connection import Connection
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import Any
 
-from ...lang.faults import Fault
-from ...lang.lean import dataclass
-from ...lang.outcome import Waiver
-from ..making.result import Built
-from ..making.weights import Weights, weigh
-from .forms import Arguments
-
-if TYPE_CHECKING:
-    from ..casting.quick import Quick
-
-
-TRIAL = 0.5  # s without another figure tried before the rules look at a piece
-
-
-class Shows(Protocol):
-    """What a page is sent of a build, made where the metal is; ``tolerance`` is the chord tolerance
-    (mm) that looks smooth there."""
-
-    tolerance: float
-
-    def packet(self, built: Built) -> bytes:
-        """All that is seen, as soon as there is metal."""
-
-    def poses(self, built: Built) -> dict[str, Any]:
-        """What is known of it once the rules have measured it."""
+from .reports import Crash, Job, Report
+from .worker import serve
 
 
 @dataclass(frozen=True)
 class Job:
-    """One build asked for; ``options`` are those of the watch command, ``home`` the folder it was
-    started in, ``shows`` what makes it ready for a page, if there is one; ``finished`` tells whether it is
-    looked at with its stones set, too; a ``trial`` of other figures than the text's is likely to be
-    followed by more."""
+    """One build asked for; ``options`` are those of the watch command, ``home`` the folder it was started in,
+    ``shows`` what makes it ready for a page, if there is one; ``finished`` tells whether it is looked at with
+    its stones set, too; a ``trial`` of other figures than the text's is likely to be followed by more."""
 
     number: int
     options: Arguments
@@ -71,8 +37,7 @@ class Report:
     time until there was metal, ``check_seconds`` that of the rules; ``result`` is the same for
     two reports when all that is made is the same; ``written`` holds file paths with bytes;
     ``freezing`` the modulus of each casting, once it is checked. For a page the first carries the
-    ``packet`` (and ``finished``, that of the piece with its stones set) and the second the ``poses``.
-    """
+    ``packet`` (and ``finished``, that of the piece with its stones set) and the second the ``poses``."""
 
     number: int
     path: str
@@ -95,26 +60,6 @@ class Report:
     packet: bytes = b""
     finished: bytes = b""
     poses: Mapping[str, Any] = field(default_factory=dict)
-
-
-@dataclass(frozen=True)
-class Crash:
-    """A job that failed through a fault of ours, or whose process ended; ``note`` says how."""
-
-    number: int
-    note: str
-
-
-def come_home(home: str) -> bool:
-    """Go back to the working folder if it was taken away under our feet and is there again, as when
-    another branch is checked out; whether there is a working folder."""
-    with contextlib.suppress(OSError):
-        os.getcwd()  # noqa: PTH109
-        return True
-    with contextlib.suppress(OSError):
-        os.chdir(home)
-        return True
-    return False
 
 
 class Worker:
@@ -202,166 +147,15 @@ class Worker:
         if trouble:
             self._tell(replace(told, faults=(*told.faults, *trouble)))
 
-    def _report(
-        self, built: Built, weights: Weights | None, faults: tuple[Fault, ...]
-    ) -> Report:
+    def _report(self, built: Built, weights: Weights | None, faults: tuple[Fault, ...]) -> Report:
         return Report(
             self._job.number, built.path, built.title, built.metal, built.made, weights, faults,
             dict(built.texts), built.files_read, self._seconds, built.steps_total,
             built.steps_rebuilt, waivers=built.waivers, result=result_of(built),
         )  # fmt: skip
+"""The watching process's handle on the child that builds for it.
 
-
-def _is_there(piece: str) -> bool:
-    """Whether the folder of a piece is there still: files for one that was moved would make it anew."""
-    return os.path.isdir(os.path.dirname(piece) or ".")  # noqa: PTH112, PTH120
-
-
-def result_of(built: Built) -> str:
-    """A digest of all that is made: metal, stones, and what the summary says of them."""
-    told = (
-        built.title, built.metal, built.note, sorted(built.measures.items()),
-        [(one.name, one.word) for one in built.features],
-        [(one.cut, one.size, one.gem, one.feature) for one in built.stones],
-    )  # fmt: skip
-    digest = hashlib.blake2b(repr(told).encode(), digest_size=16)
-    for part in built.parts:
-        digest.update(part.metal.encode())
-        for figures in (part.points, part.triangles, part.owner):
-            digest.update(figures.tobytes())
-    for stone in built.stones:
-        digest.update(stone.frame.tobytes())
-    return digest.hexdigest()
-
-
-def serve(pipe: Connection) -> None:
-    """The child's whole life: a job in, its reports out, until the parent is gone."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is the parent's to answer
-    threading.Thread(target=_end_with_parent, daemon=True).start()
-    session: Any = None
-    finished: Any = None
-    while True:
-        try:
-            job = pipe.recv()
-        except (EOFError, OSError):
-            return
-        try:
-            session, finished = session or making_session(), finished or making_session()
-            Worker(job, pipe.send, lambda patience: not pipe.poll(patience)).work(session, finished)
-        except Exception as error:
-            session = finished = None  # whatever went wrong, its memo is not to be trusted
-            if not _told_of(pipe, job, error):
-                return
-
-
-def _end_with_parent() -> None:
-    """End this process once its parent is gone, also in the middle of a job."""
-    parent = multiprocessing.parent_process()
-    if parent is not None:
-        multiprocessing.connection.wait([parent.sentinel])
-        os._exit(0)
-
-
-def _told_of(pipe: Connection, job: Job, error: Exception) -> bool:
-    """Tell the parent of a fault of ours; False when it is gone."""
-    from .bugs import bug_note
-
-    try:
-        pipe.send(Crash(job.number, bug_note(error)))
-    except OSError:
-        return False
-    return True
-
-
-def making_session() -> Any:
-    """A fresh memo."""
-    from ..making.session import Session
-
-    return Session()
-
-
-class Builder:
-    """The parent's handle on the child: ask, wait on ``waitables``, take the answer."""
-
-    def __init__(self) -> None:
-        self._context = multiprocessing.get_context("spawn")  # fork is unsafe beside threads
-        self._asked: Job | None = None
-        self._checking = False  # the metal is told, its rules are at work
-        self._since = 0.0
-        self._start()
-
-    def _start(self) -> None:
-        here, there = self._context.Pipe()
-        self._process = self._context.Process(target=serve, args=(there,), daemon=True)
-        # A child born deaf to Ctrl-C stays so, also while it is still loading.
-        before = signal.signal(signal.SIGINT, signal.SIG_IGN)
-        try:
-            self._process.start()
-        finally:
-            signal.signal(signal.SIGINT, before)
-        there.close()
-        self._pipe = here
-
-    @property
-    def busy_for(self) -> float | None:
-        """Seconds the running job has taken so far; None when there is none."""
-        return None if self._asked is None else time.monotonic() - self._since
-
-    @property
-    def free(self) -> bool:
-        """Whether a job may be given: the child is idle, or only checking what it has told."""
-        return self._asked is None or self._checking
-
-    @property
-    def waitables(self) -> list[Any]:
-        """What to wait on for an answer."""
-        return [self._pipe] if self._asked is not None else []
-
-    def ask(self, job: Job) -> None:
-        """Give the child a job; it must be free. What it is checking is left off."""
-        if not self._process.is_alive():
-            self._restart()
-        try:
-            self._pipe.send(job)
-        except OSError:  # it ended between two jobs
-            self._restart()
-            self._pipe.send(job)
-        self._asked, self._since, self._checking = job, time.monotonic(), False
-
-    def take(self) -> Report | Crash | None:
-        """The answer, if it is there. A child that ended is started anew."""
-        while self._asked is not None and self._pipe.poll():
-            answer = self._received(self._asked.number)
-            if answer.number != self._asked.number:
-                continue  # the end of a job that this one has overtaken
-            self._checking = isinstance(answer, Report) and not answer.checked
-            if not self._checking:
-                self._asked = None
-            return answer
-        return None
-
-    def _received(self, number: int) -> Report | Crash:
-        """What comes through the pipe; the end of the child as the crash of job ``number``."""
-        try:
-            return self._pipe.recv()  # type: ignore[no-any-return]
-        except (EOFError, OSError):
-            self._process.join(1.0)
-            code = self._process.exitcode
-            self._restart()
-            note = f"the build process ended unexpectedly (code {code}); out of memory?"
-            return Crash(number, note)
-
-    def give_up(self) -> None:
-        """End the running job with its process, memo and all."""
-        self._restart()
-        self._asked, self._checking = None, False
-
-    def close(self) -> None:
-        """End the child."""
-        self._pipe.close()
-        self._process.kill()
-        self._process.join(2.0)
-
-    def _restart(self) -> None:
-        self.close()
-        self._start()
+The geometry kernel holds Python's lock for whole operations, so a build in the watching
+process would leave it deaf to saves and to Ctrl-C; and a build can only be given up by ending
+its process.
+"""

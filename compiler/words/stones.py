@@ -44,7 +44,7 @@ def _stone(bench: PieceBench, call: Call) -> Feature:
     chains: tuple[tuple[int, int, bool], ...] = ()
     graded = len(kinds) > 1 and call.given("along") and not call.given("fit")
     if call.given("next-to"):
-        frames = flanking(call, kinds[0])
+        frames = flanking(bench, call, kinds[0])
     elif call.given("gap") or graded:
         frames, chains = laid(call, lambda share: _between(kinds, share))
     else:
@@ -281,7 +281,8 @@ WORDS = (
             Take(
                 "next-to",
                 Kind.STONES,
-                "two of them, right and left of this one stone, 'gap' from it, girdle to girdle",
+                "two of them, right and left of this one stone however it is swivelled, 'gap' from it, "
+                "girdle to girdle",
                 not_with=("row", "circle", "grid", "along", "upon", "under"),
             ),
             Take(

@@ -1,7 +1,6 @@
 """Tablet: a flat stone with a bevelled edge, round or oval.
 
-Its origin lies on the back, as that of a cabochon does.
-"""
+Its origin lies on the back, as that of a cabochon does."""
 
 from __future__ import annotations
 

@@ -3,8 +3,7 @@ is left alone, the table looks away, stone and metal only touch, and what lies u
 
 Measured on the finished triangles by plain rays (Moller and Trumbore, Fast, minimum storage
 ray/triangle intersection, 1997), not by anything of the project's own. How deep the metal is comes
-from the same body without any seat.
-"""
+from the same body without any seat."""
 
 from __future__ import annotations
 
@@ -279,9 +278,7 @@ ORDER = (
     ("before", "after", "through"),
     [("seat: for one\n", "", False), ("", "seat: for one", True), ("", "seat: for one, in frame", False)],
 )
-def test_the_order_of_work_says_what_a_hole_goes_through(
-    before: str, after: str, through: bool
-) -> None:
+def test_the_order_of_work_says_what_a_hole_goes_through(before: str, after: str, through: bool) -> None:
     """A plate soldered behind later shuts the hole; one above the seat's line is cut with it."""
     made = built(ORDER.format(before, after), check_metal=False)
     (stone,) = made.stones
