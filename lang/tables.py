@@ -111,9 +111,13 @@ def reading(data: dict[str, Any], memo: dict[int, Any]) -> dict[str, Any]:
     ``terminals`` in the order in which lark tries them (name, the letter it begins with where there is
     but one, pattern), and the pattern of all that is ``ignored``."""
     table, ignored = data["parser"], data["lexer_conf"]["ignore"]
-    numbers = sorted({to["@"] for state in table["states"].values() for reduces, to in state.values() if reduces})
+    every = [move for state in table["states"].values() for move in state.values()]
+    numbers = sorted({to["@"] for reduces, to in every if reduces})
     states = [
-        {table["tokens"][token]: ~numbers.index(to["@"]) if reduces else to for token, (reduces, to) in state.items()}
+        {
+            table["tokens"][token]: ~numbers.index(to["@"]) if reduces else to
+            for token, (reduces, to) in state.items()
+        }
         for _, state in sorted(table["states"].items())
     ]
     terminals = sorted((one for one in memo.values() if one["__type__"] == "TerminalDef"), key=_rank)
@@ -123,7 +127,9 @@ def reading(data: dict[str, Any], memo: dict[int, Any]) -> dict[str, Any]:
         "ends": table["end_states"],
         "rules": [_rule(memo[number]) for number in numbers],
         "terminals": [
-            (one["name"], _first(one["pattern"]), _pattern(one)) for one in terminals if one["name"] not in ignored
+            (one["name"], _first(one["pattern"]), _pattern(one))
+            for one in terminals
+            if one["name"] not in ignored
         ],
         "ignored": f"(?:{'|'.join(_pattern(one) for one in terminals if one['name'] in ignored)})*",
     }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -21,6 +22,9 @@ from .sides import SIDES, metal_of, side, wall_round
 from .stone_rows import STONE_ASKS, again, merged
 
 
+ENDS = ("top", "bottom", "right", "left", "ends")
+
+
 class Made(NamedTuple):
     """What has been made so far: the steps of each part under way, the outermost first, and what tells the
     stones swivelled where they stand, as frames (n, 3, 4) and degrees."""
@@ -31,6 +35,13 @@ class Made(NamedTuple):
 
 def look(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None]:
     """``attribute of thing``, of which what is ``made`` tells where its metal is."""
+    value, missing = _looked(thing, attribute, made)
+    if attribute in ENDS and isinstance(value, Places):
+        value = replace(value, ends=True)
+    return value, missing
+
+
+def _looked(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None]:
     if isinstance(thing, Quantity):
         return None, Missing(why="a figure has no parts")
     if isinstance(thing, Places):
@@ -171,8 +182,10 @@ def parts(thing: Any, kind: str, made: Made) -> list[str]:
     return [name for name in _offered(thing).offers if as_kind(look(thing, name, made)[0], kind) is not None]
 
 
-def spots(thing: Any) -> list[Places] | None:
-    """Single places of a list of places."""
+def spots(thing: Any) -> list[Places] | list[Lines] | None:
+    """Single places of a list of places, or paths of several; a path by itself is gone along whole."""
+    if isinstance(thing, Lines):
+        return [Lines((line,)) for line in thing.lines] if len(thing.lines) > 1 else None
     places = as_kind(thing, "places")
     return None if places is None else [places.one(k) for k in range(len(places))]
 

@@ -317,11 +317,12 @@ WORDS = (
             "follows it",
             "outline-corners": "its corners on that drawing",
             "gaps": "the places between neighbours, and one beyond each end of a row; each has "
-            "'apart', 'before', 'after', 'crown' and 'veer'",
+            "'apart', 'before', 'after', 'bow-before', 'bow-after', 'wide', 'crown', 'lean' and 'veer'",
             "nooks": "where beads go: between neighbours of a field, and round its "
             "outside; each has "
             "its 'room', from there to the girdles",
             "path": "the path through the middles of a row",
+            "sides": "the two paths along a row at the widest of its girdles, inward being toward its middle",
             "corners": "where prongs belong round each stone, facing away from it; "
             "each has "
             "its 'opening', the angle of the girdle there",

@@ -127,22 +127,25 @@ def test_strands_part_by_the_gap() -> None:
     assert np.abs(back[:, 1]).max() == pytest.approx(1.5, abs=0.08)
 
 
-def test_tops_of_a_split_shank_lie_on_its_metal_from_the_head_to_the_right() -> None:
-    """Stones on the right shoulder need no reckoned height; 0 % is at the head."""
+def test_arms_of_a_split_shank_lie_on_its_metal_on_all_four_sides_of_the_head() -> None:
+    """Stones on both strands and both shoulders in one line, with no reckoned height; 0 % is at the head."""
     shank = "split-shank b: inside 17 mm, wide 3.4 mm, thick 1.8 mm, gap 3 mm, profile flat"
-    row = "stone s: round 1 mm, gem ruby, along tops of b, stretch 9 % to 17 %, gap 0.2 mm"
+    row = "stone s: round 1 mm, gem ruby, along arms of b, stretch 40 % to 80 %, gap 0.2 mm"
     stood = np.array([one.frame[:3, 3] for one in built(f"{shank}\n{row}\nbead-set g: for s, in b").stones])
     assert np.hypot(stood[:, 0], stood[:, 2]) == pytest.approx(8.5 + 1.8, abs=0.01)
-    assert (stood[:, 0] > 4).all() and (stood[:, 2] > 3).all()
-    assert {round(float(np.sign(y))) for y in stood[:, 1]} == {-1, 1}
+    assert (np.abs(stood[:, 0]) > 4).all() and (stood[:, 2] > 3).all()
+    quarters, counts = np.unique(np.sign(stood[:, :2]), axis=0, return_counts=True)
+    assert len(quarters) == 4 and len(set(counts.tolist())) == 1
+    each = "each way in arms of b\n  stone: round 1 mm, gem ruby, along way, stretch 40 % to 80 %, number 3"
+    assert len(build("p.posy", files=Texts({"p.posy": f"{shank}\n{each}"})).stones) == 12
 
 
-def test_paths_given_for_places_are_told_how_to_be_gone_along() -> None:
+def test_one_path_given_for_places_is_told_how_to_be_gone_along() -> None:
     shank = "split-shank b: inside 17 mm, wide 3 mm, thick 1.7 mm, gap 3 mm"
-    for line in ("each way in strands of b\n  ball k: at way, across 1 mm",
-                 "ball k: at pick(strands of b, 1), across 1 mm"):  # fmt: skip
+    for line in ("each way in around of b\n  ball k: at way, across 1 mm",
+                 "ball k: at pick(around of b, 1), across 1 mm"):  # fmt: skip
         (fault,) = check("p.posy", files=Texts({"p.posy": f"{shank}\n{line}"})).faults
-        assert "along strands of b, fit 2 mm" in fault.remedy
+        assert "along around of b, fit 2 mm" in fault.remedy
     cured = f"{shank}\nball k: along strands of b, fit 2 mm, across 2 mm"
     assert built(cured, check_metal=False).parts
 

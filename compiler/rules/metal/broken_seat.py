@@ -5,18 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from ...bench.roles import Role
 from ...judging.digits import above, place
 from ...judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
+    from ...judging.forms import Surround
     from ...judging.piece import Piece
-
-from ..bench.roles import Role
-from ..judging.digits import above, place
-
-if TYPE_CHECKING:
-    from ..judging.forms import Surround
-    from ..judging.piece import Piece
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:

@@ -104,7 +104,9 @@ def _move(piece: Piece, loop: Loop, off: float, side: str) -> str:
     that the clauses for that go by other names, at an end that looks up."""
     turned = piece.features[loop.feature].frames[0, :, 0]
     if turned[0] > 0.5 or abs(turned[0]) < abs(turned[1]):
-        return f"move the loop {mm(abs(off))} to the {side}"
+        own = "down" if (turned[1] > 0) == (side == "right") else "up"
+        there = "" if abs(turned[0]) > 0.5 else f": at its place that is '{own} {mm(abs(off))}'"
+        return f"move the loop {mm(abs(off))} to the {side}{there}"
     return (
         "its place looks to the left: hang it at an end that looks up. 'top' and 'right' turn with their "
         "part: what is to stand upright is drawn so, as oval 18 x 24 mm, without a turn"
