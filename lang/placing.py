@@ -56,8 +56,8 @@ PLACING: tuple[Take, ...] = (
         Kind.ANGLE,
         "turned anti-clockwise as you look at it; what is put at its places turns with it",
     ),
-    Take("tilt", Kind.ANGLE, "turned about the line that points right: its top comes toward you"),
-    Take("lean", Kind.ANGLE, "turned about the line that points up: its right side goes away from you"),
+    Take("tilt", Kind.ANGLE, "turned about the line that points right: its top comes toward you, so that its face looks down"),
+    Take("lean", Kind.ANGLE, "turned about the line that points up: its right side goes away from you, so that its face looks right"),
     Take("swivel", Kind.ANGLE, "each copy swivelled anti-clockwise where it stands"),
     _pattern("row", Kind.COUNT, "so many copies in a row to the right"),
     Take(

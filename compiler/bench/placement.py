@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import NoReturn
 
 import numpy as np
@@ -100,6 +101,26 @@ def _along(call: Call) -> np.ndarray:
             too_many(call, int(moved.length() / fit))
         frames.append(spaced)
     return np.concatenate(frames)
+
+
+def on_its_face(call: Call) -> Call:
+    """The line with a path that lies on a domed face moved up or down along that face, not off it."""
+    key = next((key for key in ("along", "beside") if isinstance(call.get(key), Lines)), None)
+    if key is None or not (call.given("up") or call.given("down")):
+        return call
+    lines: Lines = call.get(key)
+    if any(line.face is None for line in lines.lines):
+        return call
+    by = np.array([0.0, call.get("up", 0.0) - call.get("down", 0.0), 0.0])
+    moved = [replace(line, points=line.points + by).on_its_face() for line in lines.lines]
+    if any(line is None for line in moved):
+        call.refuse(
+            "off-the-face", "moved so far the path leaves the face it lies on",
+            "up" if call.given("up") else "down", seen=f"{abs(by[1]):g} mm", remedy="move it less",
+        )
+    arguments = {name: value for name, value in call.arguments.items() if name not in ("up", "down")}
+    arguments[key] = replace(arguments[key], value=Lines(tuple(line for line in moved if line is not None)))
+    return replace(call, arguments=arguments)
 
 
 def ways(call: Call) -> list[Line]:

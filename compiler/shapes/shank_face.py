@@ -105,21 +105,34 @@ class Round:
     def stood(self, spots: np.ndarray, around: float = 0.0) -> np.ndarray:
         """Right is along the middle of the outside, up along the finger."""
         angle = self._angles(spots[:, 0], around)
-        small = 1e-3
-
-        def point(turn: float, rise: float) -> np.ndarray:
-            at, up = angle + turn, spots[:, 1] + rise
-            radius = self.outside(at, up)
-            lift = [self.shank.lift(float(one)) for one in at]
-            return np.stack([radius * np.sin(at), up + lift, radius * np.cos(at)], axis=1)
-
-        round_ = point(small, 0.0) - point(-small, 0.0)
-        out = np.cross(round_, point(0.0, small) - point(0.0, -small))
-        frames = fr.from_axes(point(0.0, 0.0), round_, out)
+        frames = fr.from_axes(*self._looking(angle, spots[:, 1]))
         off = np.abs((angle + math.pi) % (2 * math.pi) - math.pi)
         wide = np.array([self.edge(float(one))[1] for one in angle])
         frames[(np.abs(spots[:, 1]) > wide + 1e-6) | (off > self.shank.reach() + 1e-9)] = np.nan
         return frames
+
+    def _looking(self, angle: np.ndarray, up: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """Spots of the outside at angles (n,) and so far along the finger, the way round there and the
+        way the metal looks, each (n, 3)."""
+        small = 1e-3
+
+        def point(turn: float, rise: float) -> np.ndarray:
+            at = angle + turn
+            radius = self.outside(at, up + rise)
+            lift = [self.shank.lift(float(one)) for one in at]
+            return np.stack([radius * np.sin(at), up + rise + lift, radius * np.cos(at)], axis=1)
+
+        round_ = point(small, 0.0) - point(-small, 0.0)
+        return point(0.0, 0.0), round_, np.cross(round_, point(0.0, small) - point(0.0, -small))
+
+    def laid(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray] | None:
+        """Points (n, 3) moved straight to or from the finger onto the outside, and the unit way it looks
+        there; None where one lies beside the band."""
+        if (self.lies(points)[1] < -1e-6).any():
+            return None
+        angle = np.arctan2(points[:, 0], points[:, 2])
+        spots, _, outs = self._looking(angle, points[:, 1] - [self.shank.lift(float(one)) for one in angle])
+        return spots, outs / np.linalg.norm(outs, axis=1, keepdims=True)
 
     def _angles(self, along: np.ndarray, around: float) -> np.ndarray:
         """Radians from the head, ``along`` mm (n,) on from ``around``, as the middle of the
