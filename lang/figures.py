@@ -100,7 +100,7 @@ def _joined(reckoner: Reckoner, node: tree.Arithmetic, total: Any, scope: Scope)
                 "wrong-kind",
                 f"these two do not go together: {what}",
                 node.span,
-                "join stones and stones, parts and parts, or flat closed paths in one plane: rim of a + rim of b",
+                "add stones and stones, parts and parts, or flat closed paths in one plane",
             )
         total = combined
     return total

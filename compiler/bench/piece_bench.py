@@ -18,6 +18,7 @@ from ..geometry.bend import Bend
 from . import things
 from .about_stones import about_stones
 from .feature import Feature, Places
+from .hung import hung, own_loops
 from .placement import placed
 from .plan import Plan, Shape, Step, casting_of, labelled, labels_of
 from .roles import SAID
@@ -87,7 +88,7 @@ class PieceBench:
         """Solder the innermost group in, at each of its places; a casting is left apart."""
         inner = self._scopes.pop()
         try:
-            frames = placed(call)
+            frames = hung(call, own_loops(inner.features)) if call.given("hangs-in") else placed(call)
             if call.given("for"):
                 frames = about_stones(call, frames)
         except Refused as refused:

@@ -194,9 +194,9 @@ def between(first: Any, second: Any) -> Places | None:
 def together(first: Any, operator: str, second: Any) -> Feature | Places | Lines | None:
     """Parts, stones or places put together; closed lines in one plane put together, or taken from one
     another."""
-    if operator == "+" and isinstance(first, Feature) and isinstance(second, Feature):
-        if first.word != "path" or second.word != "path":
-            return _group(first, second)
+    parts = operator == "+" and isinstance(first, Feature) and isinstance(second, Feature)
+    if parts and (first.word != "path" or second.word != "path"):
+        return _group(first, second)
     if operator == "+" and isinstance(first, Places) and isinstance(second, Places):
         return joined([first, second])
     return _outlines(first, operator, second)
@@ -204,7 +204,8 @@ def together(first: Any, operator: str, second: Any) -> Feature | Places | Lines
 
 def _group(first: Feature, second: Feature) -> Feature:
     """Two parts, or lines of stones, as one: as a path, the outline that their rims have together."""
-    group = Feature(f"{first.name} + {second.name}", "word", -1, np.concatenate([first.frames, second.frames]))
+    frames = np.concatenate([first.frames, second.frames])
+    group = Feature(f"{first.name} + {second.name}", "word", -1, frames)
     group.stands, group.members = False, {first.name: first, second.name: second}
     group.stones = (*first.stones, *second.stones)
     lines = None if group.stones else _outlines(first, "+", second)

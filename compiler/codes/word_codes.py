@@ -18,6 +18,14 @@ WORD_CODES = (
         "stone row: round 2.5 mm, gem garnet, along way, gap 0.2 mm\n" + _BAR,
     ),
     Code(
+        "no-loop",
+        "There is no loop to hang by, or it does not fit.",
+        "What hangs wants a loop of its own, and one to hang in that looks across it: two that look the same "
+        "way want a jump-ring between them, and the wire of each has to go through the other.",
+        "jump-ring eye: inside 2 mm, wire 0.8 mm\ncasting drop: hangs-in eye\n  ball bead: across 3 mm\n",
+        "jump-ring eye: inside 2 mm, wire 0.8 mm\njump-ring link: hangs-in eye, inside 2 mm, wire 0.8 mm\n",
+    ),
+    Code(
         "no-surface",
         "There is no face to spread things upon.",
         "Things are spread upon the face of a bar, disc, plate or dome, or round a "

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from ..bench.roles import FigureOf, Role
@@ -21,20 +21,21 @@ def _plan(piece: Piece) -> Iterator[Verdict]:
 
 def _metal(piece: Piece) -> Iterator[Verdict]:
     """With the weight known, what the plan did not find already."""
-    grams, what = piece.weight, "charm"
-    if grams > piece.bound("thin-loop", "heavy-mass"):
-        what = "heavy"
-    elif grams > piece.bound("thin-loop", "charm-mass"):
-        what = "pendant"
-    if what != "charm":
-        known = {found.feature for found in _plan(piece)}
-        for found in _thinner(piece, what, f" for a piece of {grams:.1f} g"):
-            if found.feature not in known:
-                yield found
+    if piece.weight <= piece.bound("thin-loop", "charm-mass"):
+        return
+    known = {found.feature for found in _plan(piece)}
+    for one in _wires(piece):
+        grams = piece.casting_measures.carried(one[0].index)
+        heavy = grams > piece.bound("thin-loop", "heavy-mass")
+        what = "heavy" if heavy else "pendant" if grams > piece.bound("thin-loop", "charm-mass") else "charm"
+        if what != "charm" and one[0].index not in known:
+            yield from _thinner(piece, what, f" for a piece of {grams:.1f} g", [one])
 
 
-def _thinner(piece: Piece, what: str, who: str) -> Iterator[Verdict]:
-    for feature, wire, key in _wires(piece):
+def _thinner(
+    piece: Piece, what: str, who: str, wires: Sequence[tuple[Feature, float, str]] | None = None
+) -> Iterator[Verdict]:
+    for feature, wire, key in _wires(piece) if wires is None else wires:
         limit = piece.bound("thin-loop", what, feature)
         if below(wire, limit):
             yield Verdict(
