@@ -62,9 +62,11 @@ def _minus(reckoner: Reckoner, node: tree.Minus, scope: Scope) -> Any:
 
 def _arithmetic(reckoner: Reckoner, node: tree.Arithmetic, scope: Scope) -> Any:
     total = reckoner.value(node.members[0], scope)
-    if not isinstance(total, (*PLAIN_VALUES, Broken)) and not set(node.operators) - set("+-"):
-        return _joined(reckoner, node, total, scope)
-    total = reckoner.as_figure(total, node.members[0])
+    if type(total) is not Quantity:
+        opaque = not isinstance(total, PLAIN_VALUES) and not isinstance(total, Broken)
+        if opaque and not set(node.operators) - set("+-"):
+            return _joined(reckoner, node, total, scope)
+        total = reckoner.as_figure(total, node.members[0])
     for operator, member in zip(node.operators, node.members[1:], strict=True):
         value = reckoner.figure(member, scope)
         if isinstance(total, Broken) or isinstance(value, Broken):
@@ -100,7 +102,8 @@ def _joined(reckoner: Reckoner, node: tree.Arithmetic, total: Any, scope: Scope)
                 "wrong-kind",
                 f"these two do not go together: {what}",
                 node.span,
-                "add stones and stones, parts and parts, or flat closed paths in one plane",
+                "join stones and stones, parts and parts, or flat closed paths in one plane: rim of a + "
+                "rim of b",
             )
         total = combined
     return total

@@ -2,8 +2,7 @@
 name of a word.
 
 A core word says its roles in its record, a word written in posy in a line `serves as …`. All that
-is made inside a word has the roles of the word.
-"""
+is made inside a word has the roles of the word."""
 
 from __future__ import annotations
 

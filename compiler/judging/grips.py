@@ -115,6 +115,23 @@ def _rises(piece: Piece) -> Iterator[Reading]:
             yield Reading(grip.feature, rise, grip.spot, grip)
 
 
+def spare_of(grips: list[Grip], piece: Piece) -> dict[int, float]:
+    """How far each rod rises above the highest of the tables that it stands by, mm."""
+    spare: dict[int, float] = {}
+    for grip in grips:
+        if grip.bite > 0:
+            rise = grip.tip - piece.stones.of(grip.stone).crown()
+            spare[grip.rod] = min(rise, spare.get(grip.rod, rise))
+    return spare
+
+
+def _spares(piece: Piece) -> Iterator[Reading]:
+    spare = spare_of(piece.grips, piece)
+    for grip in piece.grips:
+        if grip.bite > 0:
+            yield Reading(grip.feature, spare[grip.rod], grip.spot, grip)
+
+
 def of_usual(_: Piece, share: Bound, reading: Reading) -> Bound:
     """A share of the wire that is usual for the stone, mm."""
     return share * reading.of[1]
@@ -126,7 +143,8 @@ def usual_shown(reading: Reading) -> str:
     return f" for a stone of {mm(stone)}; usual {mm(usual)}"
 
 
-# The wire of a prong; how much of it lies over the girdle; how far it rises above the table.
+# The wire of a prong; how much of it lies over the girdle; how far it rises above the table, and one that
+# two stones share above the higher of theirs.
 PRONG_WIRE = Aspect(_wires, "wire", ("wire",))
 PRONG_BITE = Aspect(
     _bites, "radius", ("bite", "wire"),
@@ -136,4 +154,7 @@ PRONG_BITE = Aspect(
 )  # fmt: skip
 PRONG_RISE = Aspect(
     _rises, "long", ("rise",), seen=lambda one: f"{mm(one.figure)} above the table"
+)
+PRONG_SPARE = Aspect(
+    _spares, "long", ("rise",), seen=lambda one: f"{mm(one.figure)} above the table"
 )

@@ -44,7 +44,7 @@ def _stone(bench: PieceBench, call: Call) -> Feature:
     chains: tuple[tuple[int, int, bool], ...] = ()
     graded = len(kinds) > 1 and call.given("along") and not call.given("fit")
     if call.given("next-to"):
-        frames = flanking(call, kinds[0])
+        frames = flanking(bench, call, kinds[0])
     elif call.given("gap") or graded:
         frames, chains = laid(call, lambda share: _between(kinds, share))
     else:
@@ -315,7 +315,8 @@ WORDS = (
             Take(
                 "next-to",
                 Kind.STONES,
-                "two of them, right and left of this one stone, 'gap' from it, girdle to girdle",
+                "two of them, right and left of this one stone however it is swivelled, 'gap' from it, "
+                "girdle to girdle",
                 not_with=("row", "circle", "grid", "along", "upon", "under"),
             ),
             Take(
@@ -350,11 +351,12 @@ WORDS = (
             "follows it",
             "outline-corners": "its corners on that drawing",
             "gaps": "the places between neighbours, and one beyond each end of a row; each has "
-            "'apart', 'before', 'after', 'crown' and 'veer'",
+            "'apart', 'before', 'after', 'bow-before', 'bow-after', 'wide', 'crown', 'lean' and 'veer'",
             "nooks": "where beads go: between neighbours of a field, and round its "
             "outside; each has "
             "its 'room', from there to the girdles",
             "path": "the path through the middles of a row",
+            "sides": "the two paths along a row at the widest of its girdles, inward being toward its middle",
             "corners": "where prongs belong round each stone, facing away from it; "
             "each has "
             "its 'opening', the angle of the girdle there",

@@ -1,7 +1,6 @@
 """Cabochon: half an ellipsoid over a short upright wall, on a flat back.
 
-Its origin lies on the back, so z runs from 0 to the full height; the wall is the girdle.
-"""
+Its origin lies on the back, so z runs from 0 to the full height; the wall is the girdle."""
 
 from __future__ import annotations
 

@@ -1,8 +1,7 @@
 """What a stone cut is: its sizes, proportions, weight and shape.
 
 A cut is one row of tables/cuts.tsv and one module of this package that draws it. The row
-alone answers help, size checks and weights; the module (and numpy) is loaded for shape.
-"""
+alone answers help, size checks and weights; the module (and numpy) is loaded for shape."""
 
 from __future__ import annotations
 
@@ -36,8 +35,7 @@ class Cut:
     do when square is true; 3 length x wide end x narrow end). facet_count: as the trade
     counts them, facets_note says with or without girdle and culet. ratio: usual length to
     width; ratios: the least and most allowed. narrow_ratio: narrow end over wide end.
-    wall: least and most girdle (cabochon wall) in mm when the defaults are used.
-    """
+    wall: least and most girdle (cabochon wall) in mm when the defaults are used."""
 
     name: str
     also: tuple[str, ...]
@@ -80,10 +78,7 @@ class Cut:
             given["narrow end"] = narrow
         for what, value in given.items():
             if not math.isfinite(value) or not LEAST <= value <= MOST:
-                return (
-                    f"the {what} is {value:g} mm; a stone is "
-                    f"{LEAST:g} to {MOST:g} mm in each direction"
-                )
+                return f"the {what} is {value:g} mm; a stone is {LEAST:g} to {MOST:g} mm in each direction"
         if self.sizes == 1 and length != width:
             return f"a {self.name} is as long as it is wide, not {length:g} by {width:g} mm"
         return self._ratio_problem(length, width) or self._taper_problem(width, narrow)
@@ -165,21 +160,13 @@ class Cut:
     # weight ----------------------------------------------------------------------------
 
     def carats(
-        self,
-        length: float,
-        width: float,
-        narrow: float | None = None,
-        *,
-        density: float,
-        depth: float | None = None,
-        formula: str = "diamond",
+        self, length: float, width: float, narrow: float | None = None, *, density: float,
+        depth: float | None = None, formula: str = "diamond",
     ) -> float:
         """Carats by the published estimating formula, mm and g/cm3: ``weight`` for diamonds and
         what is cut like them, its factors scaled by density / 3.52, or ``coloured``.
 
-        depth (mm) is the stone's own
-        where measured, else the default proportions give it.
-        """
+        depth (mm) is the stone's own where measured, else the default proportions give it."""
         size = self.size(length, width, narrow)
         if depth is None:
             depth = self.total_depth(length, width)
@@ -189,13 +176,10 @@ class Cut:
         by = self.coloured if formula == "coloured" else self.weight
         return by.carats(size, depth, density)
 
-    def size_for(
-        self, carats: float, density: float, formula: str = "diamond"
-    ) -> tuple[float, float]:
+    def size_for(self, carats: float, density: float, formula: str = "diamond") -> tuple[float, float]:
         """(length, width) in mm of a stone of this weight, at the usual ratio.
 
-        Raises ValueError when the stone would lie outside LEAST to MOST mm.
-        """
+        Raises ValueError when the stone would lie outside LEAST to MOST mm."""
         if not carats > 0 or not density > 0:
             raise ValueError(f"{self.name}: {carats} ct at {density} g/cm3 is no stone")
         low, high = LEAST * max(1.0, 1 / self.ratio, 1 / self.narrow_ratio), MOST / self.ratio
@@ -222,19 +206,13 @@ class Cut:
         return Tablet(shape)
 
     def facets(
-        self,
-        length: float,
-        width: float,
-        narrow: float | None = None,
-        *,
-        tolerance: float = 0.01,
+        self, length: float, width: float, narrow: float | None = None, *, tolerance: float = 0.01,
         proportions: Proportions | None = None,
     ) -> Facets:
         """The stone as a closed facet mesh in mm (shared: its points are read-only).
 
         tolerance: chord error (mm) allowed along curved girdles and domes, no finer than
-        a hundred-thousandth of the length. Raises ValueError where problem() would speak.
-        """
+        a hundred-thousandth of the length. Raises ValueError where problem() would speak."""
         size = self.size(length, width, narrow)
         if not 0 < tolerance <= 10:
             raise ValueError(f"{self.name}: tolerance {tolerance} mm is not over 0 up to 10")
@@ -246,12 +224,7 @@ class Cut:
         return _cut(self, size, p, tolerance)
 
     def outline(
-        self,
-        length: float,
-        width: float,
-        narrow: float | None = None,
-        *,
-        tolerance: float = 0.01,
+        self, length: float, width: float, narrow: float | None = None, *, tolerance: float = 0.01,
     ) -> np.ndarray:
         """(m, 2) true girdle outline in mm, counter-clockwise, chord error <= tolerance."""
         size = self.size(length, width, narrow)
@@ -265,9 +238,7 @@ class Cut:
         rows = self._shape().corners(size, self.proportions)
         return np.array([row[:3] for row in rows], dtype=np.float64).reshape(-1, 3)
 
-    def sharp(
-        self, length: float, width: float, narrow: float | None = None
-    ) -> tuple[bool, ...]:
+    def sharp(self, length: float, width: float, narrow: float | None = None) -> tuple[bool, ...]:
         """For each of corners(): is it a point that wants a vee instead of a prong."""
         size = self.size(length, width, narrow)
         return tuple(row[3] for row in self._shape().corners(size, self.proportions))
@@ -275,7 +246,7 @@ class Cut:
 
 def _check(name: str, p: Proportions) -> None:
     """ValueError for proportions no stone can have."""
-    heights = (p.crown, p.girdle, p.pavilion)
+    heights = p.crown, p.girdle, p.pavilion
     good = all(math.isfinite(v) and 0 <= v <= 2 for v in heights) and p.depth > 0
     tips = 0 < p.star < 1 and 0 < p.lower < 1 and 0 <= p.corner < 0.5
     if not good or not tips or not 0 <= p.culet < 0.5 or not 0 <= p.table <= 1:
@@ -288,9 +259,7 @@ def _cut(cut: Cut, size: Size, p: Proportions, tolerance: float) -> Facets:
     # Finer steps only at powers of the root of two, so one unit stone serves many sizes.
     step = math.floor(2 * math.log2(tolerance / size.width))
     unit = Size(
-        round(size.length / size.width / STEP) * STEP,
-        1.0,
-        round(size.narrow / size.width / STEP) * STEP,
+        round(size.length / size.width / STEP) * STEP, 1.0, round(size.narrow / size.width / STEP) * STEP,
     )
     stone = _unit(cut, unit, p, 2.0 ** (step / 2))
     return stone.scaled(size.length / unit.length, size.width)

@@ -1,8 +1,7 @@
 """Stone meshes against outside geometry libraries.
 
 trimesh (closedness, convexity, volume), scipy's Qhull (convex hull) and manifold3d (a
-kernel that refuses meshes that are not closed) each read the same points and triangles.
-"""
+kernel that refuses meshes that are not closed) each read the same points and triangles."""
 
 from __future__ import annotations
 
@@ -17,7 +16,7 @@ from scipy.spatial import ConvexHull
 from posy.stdlib.cuts import CUTS, Cut, tablet
 
 EVERY = pytest.mark.parametrize("cut", CUTS.values(), ids=lambda cut: cut.name)
-WIDTHS = (1.5, 6.0, 14.0)
+WIDTHS = 1.5, 6.0, 14.0
 
 
 def sizes(cut: Cut) -> list[tuple[float, float]]:

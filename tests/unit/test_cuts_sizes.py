@@ -120,8 +120,7 @@ def test_a_cabochons_and_any_girdle_is_a_real_thickness(cut: Cut):
 
 def test_names_sizes_and_weights_need_no_numpy():
     code = (
-        "import sys; from posy.stdlib.cuts import CUTS;"
-        "CUTS['round'].carats(6, 6, density=3.52); CUTS['pear'].problem(9, 6);"
-        "sys.exit('numpy' in sys.modules)"
+        "import sys; from posy.stdlib.cuts import CUTS;CUTS['round'].carats(6, 6, density=3.52); "
+        "CUTS['pear'].problem(9, 6);sys.exit('numpy' in sys.modules)"
     )
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
