@@ -17,6 +17,7 @@ from ..geometry.bend import Bend
 from . import things
 from .about_stones import about_stones
 from .feature import Feature, Places
+from .hung import hung, own_loops
 from .names import Names
 from .placement import on_its_face, placed
 from .plan import Plan, Shape, Step, casting_of, labelled, labels_of
@@ -74,7 +75,7 @@ class PieceBench(Names):
         """Solder the innermost group in, at each of its places; a casting is left apart."""
         inner = self._scopes.pop()
         try:
-            frames = placed(call)
+            frames = hung(call, own_loops(inner.features)) if call.given("hangs-in") else placed(call)
             if call.given("for"):
                 frames = about_stones(call, frames)
         except Refused as refused:
