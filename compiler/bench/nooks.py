@@ -1,7 +1,6 @@
 """The nooks of a field of stones, where beads stand: between neighbours, at corners, round the outside.
 
-Lengths mm.
-"""
+Lengths mm."""
 
 from __future__ import annotations
 
@@ -170,9 +169,7 @@ def _missing(
     for degrees in wanted:
         for aside in (0.0, 12.0, -12.0, 24.0, -24.0, 36.0, -36.0):
             turn = np.radians(degrees + aside)
-            spot = frame[:, 3] + reach * (
-                np.cos(turn) * frame[:, 0] + np.sin(turn) * frame[:, 1]
-            )
+            spot = frame[:, 3] + reach * (np.cos(turn) * frame[:, 0] + np.sin(turn) * frame[:, 1])
             clear = np.linalg.norm(centres - spot, axis=1) - radius
             clear[k] = np.inf
             free = _far_from([*spots, *made], spot) > BESIDE * radius[k]

@@ -41,6 +41,10 @@ class Round:
         """Radius of the middle of the outside, so many radians from the head."""
         return self.shank.inside / 2 + self.shank.at(angle)[1]
 
+    def _course(self, angle: float) -> float:
+        """Length of the middle of the outside for a radian more, mm."""
+        return self.crest(angle) * self.shank.slant(angle)
+
     def edge(self, angle: float) -> tuple[float, float]:
         """Radius of the edge of the outside, and how far it lies from the middle."""
         path = self._faces(angle)[-1]
@@ -49,7 +53,18 @@ class Round:
     def _faces(self, angle: float) -> list[np.ndarray]:
         """The faces of the section at an angle: (radius, along the finger), edge to edge."""
         made = self.shank
-        return outside(made.profile_at(angle), made.inside / 2, *made.at(angle))
+        faces = outside(made.profile_at(angle), made.inside / 2, *made.at(angle))
+        return [path * (1.0, made.slant(angle)) for path in faces] if made.rise else faces
+
+    def lies(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """How far below the outside, toward the finger, and how far inside the edges of the band points
+        (n, 3) lie, mm (n,); less than none above it and beside it."""
+        angle, made = np.arctan2(points[:, 0], points[:, 2]), self.shank
+        up = points[:, 1] - [made.lift(float(one)) for one in angle]
+        half = np.array([made.at(float(one))[0] / 2 for one in angle])
+        slant = np.array([made.slant(float(one)) for one in angle])
+        deep = self.outside(angle, up) - np.hypot(points[:, 0], points[:, 2])
+        return deep, half - np.abs(up) / slant
 
     def outside(self, angle: np.ndarray, up: np.ndarray) -> np.ndarray:
         """Radius of the outside at angles (n,) and so far along the finger, to a micron or two;
@@ -77,7 +92,7 @@ class Round:
         stations = _lengths(path)
         along = stations[-1] / 2 + off
         radius, up = (float(np.interp(along, stations, path[:, k])) for k in (0, 1))
-        return np.array([radius * math.sin(angle), up, radius * math.cos(angle)])
+        return np.array([radius * math.sin(angle), up + self.shank.lift(angle), radius * math.cos(angle)])
 
     def frame(self, angle: float, face: int = 0, off: float = 0.0) -> np.ndarray:
         """The frame there, x round the finger, z as the metal looks, (1, 3, 4)."""
@@ -95,7 +110,8 @@ class Round:
         def point(turn: float, rise: float) -> np.ndarray:
             at, up = angle + turn, spots[:, 1] + rise
             radius = self.outside(at, up)
-            return np.stack([radius * np.sin(at), up, radius * np.cos(at)], axis=1)
+            lift = [self.shank.lift(float(one)) for one in at]
+            return np.stack([radius * np.sin(at), up + lift, radius * np.cos(at)], axis=1)
 
         round_ = point(small, 0.0) - point(-small, 0.0)
         out = np.cross(round_, point(0.0, small) - point(0.0, -small))
@@ -111,7 +127,7 @@ class Round:
         if not self._tapers:
             return np.asarray(around + along / self.crest(0.0))
         turns = around + np.linspace(-2 * math.pi, 2 * math.pi, 2881)
-        radius = np.array([self.crest(float(turn)) for turn in turns])
+        radius = np.array([self._course(float(turn)) for turn in turns])
         whole = np.r_[0.0, np.cumsum((radius[1:] + radius[:-1]) / 2 * np.diff(turns))]
         return np.interp(along + whole[1440], whole, turns)
 
@@ -189,7 +205,7 @@ class Round:
         if part is None:
             return np.linspace(-reach, reach, 721), False
         around = np.linspace(-2 * math.pi, 4 * math.pi, 6001)
-        radius = np.array([self.crest(a) for a in around])
+        radius = np.array([self._course(a) for a in around])
         length = np.r_[0.0, np.cumsum((radius[1:] + radius[:-1]) / 2 * np.diff(around))]
         once = length[-1] / 3
         first, last = np.interp([once * (1 + part[0]), once * (1 + part[1])], length, around)
@@ -208,7 +224,7 @@ class Round:
             stations = _lengths(path)
             held = offs[np.abs(offs) <= free / 2 + 1e-9]
             along = stations[-1] / 2 + (held if len(held) else np.zeros(1))
-            steps.append(np.interp(along, stations, path[:, 0]).min())
+            steps.append(np.interp(along, stations, path[:, 0]).min() * self.shank.slant(float(angle)))
         radius = np.array(steps)
         if not self._tapers:
             radius = np.full(len(angles), radius[0])
@@ -217,7 +233,8 @@ class Round:
     @property
     def _tapers(self) -> bool:
         made = self.shank
-        return (made.wide, made.thick) != (made.back_wide, made.back_thick) or bool(made.toward)
+        changes = (made.wide, made.thick) != (made.back_wide, made.back_thick)
+        return changes or bool(made.toward or made.rise)
 
 
 def _lengths(path: np.ndarray) -> np.ndarray:

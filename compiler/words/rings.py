@@ -158,16 +158,22 @@ def _split(bench: PieceBench, call: Call) -> Feature:
     feature.surface = Strands(over, faces, (-apart, apart))
     feature.offers |= {
         "strands": lambda: Lines(strands),
-        "tops": lambda: Lines(tuple(_raised(strand, thick / 2) for strand in strands)),
+        "arms": lambda: Lines(_arms(strands, apart, thick / 2)),
         "gap": lambda: mm(gap),
         "across": lambda: mm(gap + wide + 2 * WELD),
     }
     return feature
 
 
-def _raised(line: Line, by: float) -> Line:
-    """A line moved out by so many mm."""
-    return Line(line.points + by * line.outs, line.outs, line.closed)
+def _arms(strands: tuple[Line, ...], apart: float, by: float) -> tuple[Line, ...]:
+    """The outside of both strands, ``by`` mm over their middle, from the head to where they part (a
+    share of the round), on the right and on the left."""
+    found = []
+    for strand in strands:
+        raised = Line(strand.points + by * strand.outs, strand.outs, True)
+        left = raised.part(-apart, 0.0)
+        found += [raised.part(0.0, apart), Line(left.points[::-1], left.outs[::-1], False)]
+    return tuple(found)
 
 
 def _whole_back(call: Call, radius: float) -> Shape:
@@ -282,7 +288,8 @@ WORDS = (
             "top": "the middle of its head, between the strands",
             "strands": "the paths in the middle of the metal of both strands: 0 % is at the head, 50 % at "
             "the back by way of the right, -50 % by way of the left",
-            "tops": "the same paths on the outside of the metal, where stones lie",
+            "arms": "the four paths on the outside of its strands, where stones lie: right and left of the "
+            "head, each from there (0 %) to where the strands part (100 %)",
             "gap": "how far they stand apart at the head",
             "across": "over both strands at the head",
             **ROUND_HELP,

@@ -9,8 +9,7 @@ soon as there is metal, and with --page as soon as the browser has drawn it; eve
 Told every tenth of the way: memory (resident, MB) of the watching process and of its child; of the page what its
 scripts hold (MB) and how many nodes, after all that nobody holds was collected, and what its graphics hold
 (resident, MB); and the seconds from save to weight. Flat is what the most of the last half adds to the most of the first:
-below a twentieth.
-"""
+below a twentieth."""
 
 from __future__ import annotations
 
@@ -127,9 +126,7 @@ def _words(process: int) -> str:
     return Path(f"/proc/{process}/cmdline").read_text()
 
 
-def _followed(
-    watch: subprocess.Popen[str], path: Path, forms: list[str], number: int, page: Any
-) -> int:
+def _followed(watch: subprocess.Popen[str], path: Path, forms: list[str], number: int, page: Any) -> int:
     rows: list[dict[str, float]] = []
     waits: list[float] = []
     _word(watch, lambda record: record["checked"])
