@@ -62,9 +62,11 @@ def _minus(reckoner: Reckoner, node: tree.Minus, scope: Scope) -> Any:
 
 def _arithmetic(reckoner: Reckoner, node: tree.Arithmetic, scope: Scope) -> Any:
     total = reckoner.value(node.members[0], scope)
-    if not isinstance(total, (*PLAIN_VALUES, Broken)) and not set(node.operators) - set("+-"):
-        return _joined(reckoner, node, total, scope)
-    total = reckoner.as_figure(total, node.members[0])
+    if type(total) is not Quantity:
+        opaque = not isinstance(total, PLAIN_VALUES) and not isinstance(total, Broken)
+        if opaque and not set(node.operators) - set("+-"):
+            return _joined(reckoner, node, total, scope)
+        total = reckoner.as_figure(total, node.members[0])
     for operator, member in zip(node.operators, node.members[1:], strict=True):
         value = reckoner.figure(member, scope)
         if isinstance(total, Broken) or isinstance(value, Broken):
@@ -86,7 +88,7 @@ def _arithmetic(reckoner: Reckoner, node: tree.Arithmetic, scope: Scope) -> Any:
 
 
 def _joined(reckoner: Reckoner, node: tree.Arithmetic, total: Any, scope: Scope) -> Any:
-    """Closed lines put together and taken from one another."""
+    """Parts, stones or places put together; closed lines put together and taken from one another."""
     for operator, member in zip(node.operators, node.members[1:], strict=True):
         value = reckoner.value(member, scope)
         if isinstance(value, Broken):
@@ -98,9 +100,10 @@ def _joined(reckoner: Reckoner, node: tree.Arithmetic, total: Any, scope: Scope)
             what = f"{reckoner.describe(total)} and {reckoner.describe(value)}"
             return reckoner.fault(
                 "wrong-kind",
-                f"these two make no outline together: {what}",
+                f"these two do not go together: {what}",
                 node.span,
-                "join flat closed paths in one plane: rim of a + rim of b",
+                "join stones and stones, parts and parts, or flat closed paths in one plane: rim of a + "
+                "rim of b",
             )
         total = combined
     return total

@@ -8,8 +8,7 @@ again, which tells what is wrong with it.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
-from functools import cached_property
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from .lean import dataclass
@@ -32,76 +31,99 @@ class Refused(Exception):
 @dataclass(frozen=True, eq=False)
 class Reduction:
     """A rule of the grammar: the name of what it makes, how many parts it takes; which of them are
-    handed on, and whether each is a run of parts; what makes one of them (None: they are the run).
-    ``passes``: a single part stays as it is; ``stays``: there is never but one."""
+    handed on, and whether each is a run of parts (None: all as they are); what makes one of them
+    (None: they are the run). ``passes``: a single part stays as it is; ``stays``: there is never but
+    one."""
 
     made: str
     size: int
-    kept: tuple[tuple[int, bool], ...]
+    kept: tuple[tuple[int, bool], ...] | None
     passes: bool
     make: Callable[[list[Any]], Any] | None
     stays: bool
 
-    def of(self, parts: Sequence[Any]) -> Any:
+    def of(self, parts: list[Any]) -> Any:
         """What comes of the parts."""
-        found: list[Any] = []
-        for place, run in self.kept:
-            found += parts[place] if run else parts[place : place + 1]
-        if self.passes and len(found) == 1:
-            return found[0]
-        return found if self.make is None else self.make(found)
+        if self.kept is not None:
+            found: list[Any] = []
+            for place, run in self.kept:
+                found += parts[place] if run else parts[place : place + 1]
+            parts = found
+        if self.passes and len(parts) == 1:
+            return parts[0]
+        return parts if self.make is None else self.make(parts)
 
 
 class LineReader:
-    """Reads lines by ``kept``, the content of tables.json; the methods of ``build`` make the nodes."""
+    """Reads lines by ``kept``, the content of tables.json (see ``tables.reading``); the methods of
+    ``build`` make the nodes."""
 
     def __init__(self, kept: Mapping[str, Any], build: object) -> None:
-        self._memo, self._build, self._data = kept["memo"], build, kept["data"]["parser"]
-        table = self._data["parser"]
-        self._names, self._states = table["tokens"], table["states"]
-        self._starts, self._ends = table["start_states"], table["end_states"]
-        self._actions: dict[int, dict[str, tuple[int, int]]] = {}
+        self._build, self._rules = build, kept["rules"]
+        # In each state, by what comes next: the state to go on to, or below zero ~(rule to reduce by).
+        self._states: list[dict[str, int]] = kept["states"]
+        self._starts, self._ends = kept["starts"], kept["ends"]
+        self._ignored: Match = re.compile(kept["ignored"]).match
+        self._terminals: list[tuple[str, str | None, str]] = kept["terminals"]
+        self._patterns: dict[str, Match] = {}
         self._tries: dict[tuple[int, str], list[tuple[str, Match]]] = {}
         self._reductions: dict[int, Reduction] = {}
+        self._risen: dict[tuple[int, int, str], int] = {}
 
     def read(self, text: str, start: str) -> Any:
         """The node of a line; raises Refused."""
+        table, made_by = self._states, self._reductions
         states, values, last = [self._starts[start]], [], self._ends[start]
         place, end = 0, len(text)
         while True:
-            place = self._ignored(text, place).end()  # type: ignore[union-attr]
+            if place < end and (text[place].isspace() or text[place] == "#"):
+                place = self._ignored(text, place).end()  # type: ignore[union-attr]
             if place < end:
                 name, token = self._token(text, place, states[-1])
                 place += len(token)
             else:
                 name, token = END, Token()
             while True:
-                action = self.actions(states[-1]).get(name)
-                if action is None:
+                to = table[states[-1]].get(name)
+                if to is None:
                     raise Refused
-                reduces, to = action
-                if not reduces:
+                if to >= 0:
                     states.append(to)
                     values.append(token)
                     break
-                rule = self._reductions.get(to) or self._reduction(to)
-                first = len(values) - rule.size
-                if not rule.stays:
+                rule = made_by.get(to) or self._reduction(to)
+                if rule.stays:
+                    states[-1] = self._rise(states[-2], states[-1], name)
+                else:
+                    first = len(values) - rule.size
                     values[first:] = [rule.of(values[first:])]
-                del states[first + 1 :]
-                states.append(self.actions(states[-1])[rule.made][1])
+                    del states[first + 1 :]
+                    states.append(table[states[-1]][rule.made])
                 if name == END and states[-1] == last:
                     return values[-1]
+
+    def _rise(self, below: int, state: int, name: str) -> int:
+        """The state that ``name`` leads to past all the rules that leave one part as it is."""
+        key = below, state, name
+        found = self._risen.get(key)
+        if found is None:
+            to = self._states[state].get(name, 0)
+            while to < 0 and (rule := self._reduction(to)).stays:
+                state = self._states[below][rule.made]
+                to = 0 if state in self._ends.values() else self._states[state].get(name, 0)
+            found = self._risen[key] = state
+        return found
 
     def _token(self, text: str, place: int, state: int) -> tuple[str, Token]:
         begins = state, text[place]
         tries = self._tries.get(begins)
         if tries is None:
-            actions = self.actions(state)
+            actions = self._states[state]
             tries = self._tries[begins] = [
-                (name, match) for name, first, match in self._terminals
+                (name, self._patterns.get(name) or self._pattern(name, pattern))
+                for name, first, pattern in self._terminals
                 if name in actions and first in (None, text[place])
-            ]  # fmt: skip
+            ]
         for name, match in tries:
             found = match(text, place)
             if found is not None:
@@ -110,77 +132,18 @@ class LineReader:
                 return name, token
         raise Refused
 
-    def actions(self, state: int) -> dict[str, tuple[int, int]]:
-        """What may come next in a state: reduce (1) by which rule, or go on (0) to which state."""
-        found = self._actions.get(state)
-        if found is None:
-            names = self._names
-            found = self._actions[state] = {
-                names[token]: (reduces, to["@"] if reduces else to)
-                for token, (reduces, to) in self._states[str(state)].items()
-            }
+    def _pattern(self, name: str, pattern: str) -> Match:
+        """How a terminal is met; its pattern is compiled when it is first wanted."""
+        found = self._patterns[name] = re.compile(pattern).match
         return found
-
-    @cached_property
-    def _terminals(self) -> list[tuple[str, str | None, Match]]:
-        """Every terminal in the order in which lark tries them: the letter it begins with, where there
-        is but one, and how it is met."""
-        ignored = self._data["lexer_conf"]["ignore"]
-        found = [one for one in self._memo.values() if one["__type__"] == "TerminalDef"]
-        found.sort(key=_rank)
-        return [
-            (one["name"], _first(one["pattern"]), _met(_pattern(one)))
-            for one in found if one["name"] not in ignored
-        ]  # fmt: skip
-
-    @cached_property
-    def _ignored(self) -> Match:
-        """Meets all that says nothing."""
-        ignored = self._data["lexer_conf"]["ignore"]
-        patterns = (_pattern(one) for one in self._memo.values() if one.get("name") in ignored)
-        return re.compile(f"(?:{'|'.join(patterns)})*").match
 
     def _reduction(self, number: int) -> Reduction:
-        rule = self._memo[str(number)]
-        made, options = rule["origin"]["name"], rule["options"]
-        kept = tuple(
-            (place, part["__type__"] == "NonTerminal" and part["name"].startswith("_"))
-            for place, part in enumerate(rule["expansion"])
-            if not part.get("filter_out")
-        )
-        make = None if made.startswith("_") else getattr(self._build, rule["alias"] or made)
-        passes, size = options["expand1"] and not rule["alias"], len(rule["expansion"])
-        stays = passes and size == 1 and kept == ((0, False),)
-        found = self._reductions[number] = Reduction(made, size, kept, passes, make, stays)
+        found = self._reductions.get(number)
+        if found is None:
+            made, maker, size, kept, passes = self._rules[~number]
+            make = None if maker is None else getattr(self._build, maker)
+            whole = kept == [[place, False] for place in range(size)]
+            stays = passes and size == 1 and whole
+            kept = None if whole else tuple(map(tuple, kept))
+            found = self._reductions[number] = Reduction(made, size, kept, passes, make, stays)
         return found
-
-
-def _rank(terminal: Mapping[str, Any]) -> tuple[int, int, int, str]:
-    """What comes first is tried first: what is put first, then the widest and the longest."""
-    pattern = terminal["pattern"]
-    long = len(pattern["value"])
-    return -terminal["priority"], -pattern.get("_width", (long, long))[1], -long, terminal["name"]
-
-
-def _pattern(terminal: Mapping[str, Any]) -> str:
-    """The regular expression of a terminal."""
-    pattern = terminal["pattern"]
-    return str(re.escape(pattern["value"]) if pattern["__type__"] == "PatternStr" else pattern["value"])
-
-
-def _first(pattern: Mapping[str, Any]) -> str | None:
-    """The one letter a terminal begins with, None where it may be several."""
-    plain = pattern["__type__"] == "PatternStr" or re.match(r"[a-z](?![*?{|])[^|]*$", pattern["value"])
-    return str(pattern["value"][0]) if plain else None
-
-
-def _met(pattern: str) -> Match:
-    """Matches a pattern, compiled when first wanted."""
-    met: list[Match] = []
-
-    def match(text: str, place: int) -> re.Match[str] | None:
-        if not met:
-            met.append(re.compile(pattern).match)
-        return met[0](text, place)
-
-    return match

@@ -18,7 +18,6 @@ from .faults import MOST_FAULTS, Fault, Level, Span
 from .layout import Logical, lay_out
 from .line_reader import LineReader, Refused
 from .rows import HIDDEN
-from .slips import explain
 from .source import Source
 from .suggest import nearest
 from .tables import line_reader, parser
@@ -95,6 +94,8 @@ class _Reader:
     def slip(self, line: Logical, text: str, start: str) -> Fault:
         """The fault for a line the grammar refused."""
         from lark.exceptions import UnexpectedCharacters, UnexpectedToken
+
+        from .slips import explain
 
         at: int | None = None
         accepts: set[str] = set()

@@ -101,7 +101,7 @@ class Reckoner:
 
     def as_figure(self, value: Any, node: tree.Expression) -> Quantity | Broken:
         """``value``, that ``node`` has, if it is a figure; else BROKEN and a fault."""
-        if isinstance(value, Quantity | Broken):
+        if type(value) is Quantity or isinstance(value, Broken):
             return value
         return self.fault(
             "wrong-kind", f"a figure is needed here, not {self.describe(value)}", node.span

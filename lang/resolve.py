@@ -15,7 +15,6 @@ from .handed import handed_by
 from .lexicon import Trade
 from .names import Block, Names, Notes
 from .placing import PLACING_BY_NAME
-from .slips import clause_alone
 from .suggest import did_you_mean, nearest
 from .words import Word
 
@@ -245,6 +244,8 @@ class Resolver:
                 )
                 return
         if not line.clauses and name in self.clauses_above(block):
+            from .slips import clause_alone
+
             self.alone = line
             told = clause_alone(name, line.span)
             self.fault(told.code, told.message, line.span, told.remedy)

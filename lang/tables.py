@@ -1,4 +1,5 @@
-"""The parse tables of grammar.lark, worked out beforehand and kept in tables.json.
+"""The parse tables of grammar.lark, worked out beforehand: tables.json for our own reader of lines, and
+slips.json, the same as lark has them, for saying what is wrong with a line.
 
 Working them out takes longer than reading and checking a whole piece, and they change only with
 the grammar or with lark. They are plain data (JSON, no pickle: reading them runs nothing), shipped
@@ -12,6 +13,7 @@ A stale or missing file costs time, never truth: the tables are then worked out 
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -21,16 +23,16 @@ if TYPE_CHECKING:
     from lark import Lark
 
 STARTS = ["line", "clauses", "value"]
-KEPT = "tables.json"
+KEPT, LARKS = "tables.json", "slips.json"
 _HERE = Path(__file__).parent
 
 
 def line_reader(build: object) -> LineReader:
     """The reader of one line, by the kept tables if they are those of this grammar."""
     grammar = _grammar()
-    kept = _kept()
+    kept = _kept(KEPT)
     if kept is None or not str(kept.get("made-from")).endswith(f", grammar {grammar}"):
-        kept = json.loads(tables(grammar))
+        kept = json.loads(tables(grammar)[KEPT])
     return LineReader(kept, build)
 
 
@@ -39,7 +41,7 @@ def parser() -> Lark:
     from lark import Lark
 
     grammar = _grammar()
-    kept = _kept()
+    kept = _kept(LARKS)
     if kept is None or kept.get("made-from") != made_from(grammar):
         return fresh(grammar)
     # JSON has no numbers for keys.
@@ -73,18 +75,17 @@ def made_from(grammar: str) -> str:
     return f"lark {release}, grammar {grammar}"
 
 
-def _kept() -> dict[str, Any] | None:
+def _kept(name: str) -> dict[str, Any] | None:
     """The kept tables, or None where there are none that can be read."""
     try:
-        text = _HERE.joinpath(KEPT).read_text(encoding="utf-8")
-        kept = json.loads(text)
+        kept = json.loads(_HERE.joinpath(name).read_text(encoding="utf-8"))
     except (OSError, ValueError):
         return None
     return kept if isinstance(kept, dict) else None
 
 
-def tables(grammar: str) -> str:
-    """The text of tables.json for ``grammar``."""
+def tables(grammar: str) -> dict[str, str]:
+    """The texts of tables.json and slips.json for ``grammar``."""
     from lark.grammar import Rule
     from lark.lexer import TerminalDef
 
@@ -95,8 +96,73 @@ def tables(grammar: str) -> str:
     data["options"] = {name: data["options"][name] for name in said}
     table = data["parser"]["parser"]
     data["parser"]["parser"] = {**table, **_in_order(table)}
-    record = {"made-from": made_from(grammar), "data": data, "memo": memo}
-    return json.dumps(record, ensure_ascii=False, separators=(",", ":")) + "\n"
+    of = {"made-from": made_from(grammar)}
+    records = {KEPT: of | reading(data["parser"], memo), LARKS: of | {"data": data, "memo": memo}}
+    return {
+        name: json.dumps(record, ensure_ascii=False, separators=(",", ":")) + "\n"
+        for name, record in records.items()
+    }
+
+
+def reading(data: dict[str, Any], memo: dict[int, Any]) -> dict[str, Any]:
+    """What the reader of lines needs of lark's tables: ``states`` (by what comes next the state to go on
+    to, or below zero ~(rule to reduce by)), their ``starts`` and ``ends``; ``rules`` (what is made, by
+    which method, of how many parts, of them [place, whether a run] kept, whether a single one stays);
+    ``terminals`` in the order in which lark tries them (name, the letter it begins with where there is
+    but one, pattern), and the pattern of all that is ``ignored``."""
+    table, ignored = data["parser"], data["lexer_conf"]["ignore"]
+    every = [move for state in table["states"].values() for move in state.values()]
+    numbers = sorted({to["@"] for reduces, to in every if reduces})
+    states = [
+        {
+            table["tokens"][token]: ~numbers.index(to["@"]) if reduces else to
+            for token, (reduces, to) in state.items()
+        }
+        for _, state in sorted(table["states"].items())
+    ]
+    terminals = sorted((one for one in memo.values() if one["__type__"] == "TerminalDef"), key=_rank)
+    return {
+        "states": states,
+        "starts": table["start_states"],
+        "ends": table["end_states"],
+        "rules": [_rule(memo[number]) for number in numbers],
+        "terminals": [
+            (one["name"], _first(one["pattern"]), _pattern(one))
+            for one in terminals
+            if one["name"] not in ignored
+        ],
+        "ignored": f"(?:{'|'.join(_pattern(one) for one in terminals if one['name'] in ignored)})*",
+    }
+
+
+def _rule(rule: dict[str, Any]) -> tuple[str, str | None, int, list[tuple[int, bool]], bool]:
+    made, options = rule["origin"]["name"], rule["options"]
+    kept = [
+        (place, part["__type__"] == "NonTerminal" and part["name"].startswith("_"))
+        for place, part in enumerate(rule["expansion"])
+        if not part.get("filter_out")
+    ]
+    maker = None if made.startswith("_") else rule["alias"] or made
+    return made, maker, len(rule["expansion"]), kept, bool(options["expand1"] and not rule["alias"])
+
+
+def _rank(terminal: dict[str, Any]) -> tuple[int, int, int, str]:
+    """What comes first is tried first: what is put first, then the widest and the longest."""
+    pattern = terminal["pattern"]
+    long = len(pattern["value"])
+    return -terminal["priority"], -pattern.get("_width", (long, long))[1], -long, terminal["name"]
+
+
+def _pattern(terminal: dict[str, Any]) -> str:
+    """The regular expression of a terminal."""
+    pattern = terminal["pattern"]
+    return str(re.escape(pattern["value"]) if pattern["__type__"] == "PatternStr" else pattern["value"])
+
+
+def _first(pattern: dict[str, Any]) -> str | None:
+    """The one letter a terminal begins with, None where it may be several."""
+    plain = pattern["__type__"] == "PatternStr" or re.match(r"[a-z](?![*?{|])[^|]*$", pattern["value"])
+    return str(pattern["value"][0]) if plain else None
 
 
 def _in_order(table: dict[str, Any]) -> dict[str, Any]:
@@ -128,4 +194,5 @@ def _in_order(table: dict[str, Any]) -> dict[str, Any]:
 
 
 if __name__ == "__main__":
-    _HERE.joinpath(KEPT).write_text(tables(_grammar()), encoding="utf-8")
+    for name, text in tables(_grammar()).items():
+        _HERE.joinpath(name).write_text(text, encoding="utf-8")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from functools import cached_property
 
 from ..lang.suggest import nearest
 
@@ -11,13 +12,17 @@ _FEW = 8  # names listed at most
 
 
 class TradeNames:
-    """The rows of a table of ``kind`` ("metal") by name, each with all ``words`` it is called by;
-    ``split`` makes the words of what somebody says."""
+    """The rows of a table of ``kind`` ("metal") by name, each with all words it is called by, which
+    ``named`` gives; ``split`` makes the words of what somebody says."""
 
     def __init__(
-        self, kind: str, words: Mapping[str, Words], split: Callable[[str], Words]
+        self, kind: str, named: Callable[[], Mapping[str, Words]], split: Callable[[str], Words]
     ) -> None:
-        self._kind, self._words, self._split = kind, words, split
+        self._kind, self._named, self._split = kind, named, split
+
+    @cached_property
+    def _words(self) -> Mapping[str, Words]:
+        return self._named()
 
     def meant(self, said: str) -> list[str]:
         """The rows that have every word of ``said``, in table order."""

@@ -1,7 +1,6 @@
 """Stones and their neighbours: the gaps of a row, the line through a row.
 
-Each function takes a feature of stones and gives places or a line, or a text saying why not.
-"""
+Each function takes a feature of stones and gives places or a line, or a text saying why not."""
 
 from __future__ import annotations
 
@@ -49,11 +48,7 @@ def _chain_gaps(
     if closed:
         pairs = list(zip(here, [*here[1:], here[0]], strict=True))
     else:
-        pairs = [
-            (here[0], here[0]),
-            *itertools.pairwise(here),
-            (here[-1], here[-1]),
-        ]
+        pairs = [(here[0], here[0]), *itertools.pairwise(here), (here[-1], here[-1])]
     if closed:
         start, stop = centres, np.roll(centres, -1, axis=0)
         out = outs + np.roll(outs, -1, axis=0)
@@ -176,9 +171,7 @@ def path(feature: Feature) -> Lines | str:
             ways = points[0] - points[1], points[-1] - points[-2]
             ends = [
                 middle + way / np.linalg.norm(way) * _reach(feature, index, way) / 2
-                for middle, way, index in zip(
-                    points[[0, -1]], ways, (first, last - 1), strict=True
-                )
+                for middle, way, index in zip(points[[0, -1]], ways, (first, last - 1), strict=True)
             ]
             points = np.concatenate([ends[:1], points, ends[1:]])
             outs = np.concatenate([outs[:1], outs, outs[-1:]])

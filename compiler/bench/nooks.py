@@ -1,7 +1,6 @@
 """The nooks of a field of stones, where beads stand: between neighbours, at corners, round the outside.
 
-Lengths mm.
-"""
+Lengths mm."""
 
 from __future__ import annotations
 
@@ -154,11 +153,15 @@ def _circumcentre(a: np.ndarray, b: np.ndarray, c: np.ndarray) -> np.ndarray | N
     return np.asarray(a + (vv * (uu - uv) * u + uu * (vv - uv) * v) / (2 * square))
 
 
-def _holds(spot: np.ndarray, centres: np.ndarray, radius: np.ndarray, k: int) -> bool:
-    """Whether a bead there, just large enough to lap its nearest stone, laps stone ``k``
-    too."""
-    away = np.linalg.norm(centres - spot, axis=1) - radius
-    return bool(away[k] < max(away.min(), 0.0) + HELD * radius[k] and away[k] < radius[k])
+def _holding(
+    spots: list[np.ndarray], centres: np.ndarray, radius: np.ndarray, k: int
+) -> np.ndarray:
+    """Those spots (n, 3) where a bead just large enough to lap its nearest stone laps stone ``k`` too."""
+    every = np.reshape(spots, (-1, 3))
+    own = np.linalg.norm(centres[k] - every, axis=1) - radius[k]
+    every, own = every[own < radius[k]], own[own < radius[k]]
+    away = np.linalg.norm(centres - every[:, None], axis=2) - radius
+    return every[own < np.maximum(away.min(axis=1), 0.0) + HELD * radius[k]]
 
 
 def _missing(
@@ -166,11 +169,7 @@ def _missing(
 ) -> list[np.ndarray]:
     """Further spots round one stone where more than WIDEST degrees have no bead."""
     reach = radius[k] * (1 + OFF)
-    local = [
-        frame[:, :3].T @ (spot - frame[:, 3])
-        for spot in spots
-        if _holds(spot, centres, radius, k)
-    ]
+    local = (_holding(spots, centres, radius, k) - frame[:, 3]) @ frame[:, :3]
     angles = sorted(float(np.degrees(np.arctan2(y, x))) % 360.0 for x, y, _ in local)
     if not angles:
         angles = [45.0]
@@ -185,9 +184,7 @@ def _missing(
     for degrees in wanted:
         for aside in (0.0, 12.0, -12.0, 24.0, -24.0, 36.0, -36.0):
             turn = np.radians(degrees + aside)
-            spot = frame[:, 3] + reach * (
-                np.cos(turn) * frame[:, 0] + np.sin(turn) * frame[:, 1]
-            )
+            spot = frame[:, 3] + reach * (np.cos(turn) * frame[:, 0] + np.sin(turn) * frame[:, 1])
             clear = np.linalg.norm(centres - spot, axis=1) - radius
             clear[k] = np.inf
             free = _far_from([*spots, *made], spot) > BESIDE * radius[k]

@@ -3,8 +3,7 @@
 They are told in the frame each copy stands in, of the metal as it was added, before any cut. The face
 is where a ray from the onlooker through the middle of its box first meets metal; right, left, top and
 bottom where the metal ends half way up, or half way along, with x pointing away from it, so that a
-bail put there stands outside.
-"""
+bail put there stands outside."""
 
 from __future__ import annotations
 
@@ -47,11 +46,7 @@ SIDES = {
 
 
 def side(
-    name: str,
-    metal: Sequence[tuple[np.ndarray, Corners]],
-    frames: np.ndarray,
-    *,
-    in_turn: bool = False,
+    name: str, metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray, *, in_turn: bool = False,
 ) -> Places:
     """The side called ``name`` of each thing that stands at ``frames`` (n, 3, 4), of ``metal``: the frame
     and the triangles of every copy that it is made of. Each copy belongs to the nearest frame, or
@@ -76,9 +71,7 @@ def metal_of(steps: Sequence[Step], wanted: set[int]) -> list[tuple[np.ndarray, 
 
 
 def _added(
-    steps: Sequence[Step],
-    wanted: set[int],
-    stand: Callable[[np.ndarray], np.ndarray],
+    steps: Sequence[Step], wanted: set[int], stand: Callable[[np.ndarray], np.ndarray],
     carry: Callable[[Floats], Floats],
 ) -> Iterator[tuple[np.ndarray, Corners]]:
     for step in steps:
@@ -115,9 +108,7 @@ def _mesh(shape: Shape) -> tuple[np.ndarray, np.ndarray]:
     return _made(shape.digest(), shape.kind, shape.figures)
 
 
-def reaches_all(
-    call: Call, shape: Shape, frames: np.ndarray, outline: Outline | None = None
-) -> None:
+def reaches_all(call: Call, shape: Shape, frames: np.ndarray, outline: Outline | None = None) -> None:
     """Refuse a body that stands under the middle of several spots and does not reach them all.
     A known ``outline`` of the body spares making its faces."""
     feature = call.get("under")
@@ -136,10 +127,8 @@ def reaches_all(
     name = feature.name
     call.refuse(
         "under-beside",
-        f"{call.name} stands once, under the middle of {name}: {left} of {len(spots)} lie beside it",
-        "under",
-        seen=f"{high[0] - low[0]:.4g} x {high[1] - low[1]:.4g} mm",
-        limit=f"all {len(spots)} over it",
+        f"{call.name} stands once, under the middle of {name}: {left} of {len(spots)} lie beside it", "under",
+        seen=f"{high[0] - low[0]:.4g} x {high[1] - low[1]:.4g} mm", limit=f"all {len(spots)} over it",
         remedy=f"make it larger; or one for each: 'each one in {name}', and in that block 'under one'",
     )
 
@@ -151,10 +140,6 @@ def _box(corners: Corners) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     points = corners.reshape(-1, 3)
     low, high = points.min(axis=0), points.max(axis=0)
     return low, high, (low + high) / 2
-
-
-def _middle(corners: Corners) -> np.ndarray:
-    return fr.shifted(*_box(corners)[2])
 
 
 def _face(corners: Corners, way: float) -> np.ndarray:
@@ -283,30 +268,14 @@ def _end(corners: Corners, axis: int, way: float) -> tuple[float, float, float]:
     return right, up, out
 
 
-def _right(corners: Corners) -> np.ndarray:
-    return fr.shifted(*_end(corners, 0, 1.0))
-
-
-def _left(corners: Corners) -> np.ndarray:
-    return fr.compose(fr.shifted(*_end(corners, 0, -1.0)), fr.flipped(0))
-
-
-def _top(corners: Corners) -> np.ndarray:
-    return fr.compose(fr.shifted(*_end(corners, 1, 1.0)), fr.turned(2, 90.0))
-
-
-def _bottom(corners: Corners) -> np.ndarray:
-    return fr.compose(fr.shifted(*_end(corners, 1, -1.0)), fr.turned(2, -90.0))
-
-
 _ON: dict[str, Callable[[Corners], np.ndarray]] = {
     "origin": lambda corners: fr.identity(),
     "face": lambda corners: _face(corners, 1.0),
     "back": lambda corners: _face(corners, -1.0),
-    "centre": _middle,
-    "top": _top,
-    "bottom": _bottom,
-    "right": _right,
-    "left": _left,
-    "ends": lambda corners: np.concatenate([_right(corners), _left(corners)]),
+    "centre": lambda corners: fr.shifted(*_box(corners)[2]),
+    "top": lambda corners: fr.compose(fr.shifted(*_end(corners, 1, 1.0)), fr.turned(2, 90.0)),
+    "bottom": lambda corners: fr.compose(fr.shifted(*_end(corners, 1, -1.0)), fr.turned(2, -90.0)),
+    "right": lambda corners: fr.shifted(*_end(corners, 0, 1.0)),
+    "left": lambda corners: fr.compose(fr.shifted(*_end(corners, 0, -1.0)), fr.flipped(0)),
+    "ends": lambda corners: np.concatenate([_ON["right"](corners), _ON["left"](corners)]),
 }

@@ -15,12 +15,11 @@ from ..geometry import frames as fr
 from ..geometry.joined_outlines import combined
 from ..geometry.line import Line
 from ..geometry.outlines import trace
-from .feature import ANGLES, Feature, Lines, Places, angle, joined, length, number
+from .feature import ANGLES, Drawn, Feature, Lines, Places, angle, joined, length, number
 from .path import path_offers
 from .plan import Step
 from .sides import SIDES, metal_of, side, wall_round
 from .stone_rows import STONE_ASKS, again, merged
-
 
 ENDS = ("top", "bottom", "right", "left", "ends")
 
@@ -153,8 +152,7 @@ def as_kind(thing: Any, kind: str) -> Any:
 
 
 def _spelled(spots: Point | Sequence) -> Places | None:
-    """Places spelled out as spots: (1, 2 mm), or several joined by `to`, facing the
-    onlooker."""
+    """Places spelled out as spots: (1, 2 mm), or several joined by `to`, facing the onlooker."""
     points = spots.members if isinstance(spots, Sequence) else (spots,)
     if not all(isinstance(point, Point) for point in points):
         return None
@@ -180,11 +178,7 @@ def parts(thing: Any, kind: str, made: Made) -> list[str]:
     """The names of those of its parts that can be read as ``kind``."""
     if not isinstance(thing, Feature):
         return []
-    return [
-        name
-        for name in _offered(thing).offers
-        if as_kind(look(thing, name, made)[0], kind) is not None
-    ]
+    return [name for name in _offered(thing).offers if as_kind(look(thing, name, made)[0], kind) is not None]
 
 
 def spots(thing: Any) -> list[Places] | list[Lines] | None:
@@ -204,8 +198,30 @@ def between(first: Any, second: Any) -> Places | None:
     return Places(fr.rounded(fr.half_way(a.frames, b.frames)))
 
 
-def together(first: Any, operator: str, second: Any) -> Lines | None:
-    """Closed lines in one plane put together, or taken from one another."""
+def together(first: Any, operator: str, second: Any) -> Feature | Places | Lines | None:
+    """Parts, stones or places put together; closed lines in one plane put together, or taken from one
+    another."""
+    parts = operator == "+" and isinstance(first, Feature) and isinstance(second, Feature)
+    if parts and not first.word == second.word == "path":
+        return _group(first, second)
+    if operator == "+" and isinstance(first, Places) and isinstance(second, Places):
+        return joined([first, second])
+    return _outlines(first, operator, second)
+
+
+def _group(first: Feature, second: Feature) -> Feature:
+    """Two parts, or lines of stones, as one: as a path, the outline that their rims have together."""
+    frames = np.concatenate([first.frames, second.frames])
+    group = Feature(f"{first.name} + {second.name}", "word", -1, frames)
+    group.stands, group.members = False, {first.name: first, second.name: second}
+    group.stones = (*first.stones, *second.stones)
+    lines = None if group.stones else _outlines(first, "+", second)
+    if lines is not None:
+        group.offers["rim"] = lambda: Drawn(lines.lines)
+    return group
+
+
+def _outlines(first: Any, operator: str, second: Any) -> Lines | None:
     a, b = as_kind(first, "path"), as_kind(second, "path")
     if not isinstance(a, Lines) or not isinstance(b, Lines):
         return None

@@ -80,9 +80,7 @@ class Caster:
     @cached_property
     def mould(self) -> Mould:
         """The investment."""
-        return Mould(
-            self["conductivity"] / 1000, self["mould-density"] / 1000 * self.investment.heat
-        )
+        return Mould(self["conductivity"] / 1000, self["mould-density"] / 1000 * self.investment.heat)
 
     @cached_property
     def pour(self) -> Pour:

@@ -19,7 +19,7 @@ from .pouring import own_last
 from .sprues import BLOCK, Sprue
 
 Facts = list[tuple[str, str]]
-WAYS = (("right", "left"), ("up", "down"), ("out", "inward"))
+WAYS = ("right", "left"), ("up", "down"), ("out", "inward")
 STRAIGHT = 5.0  # deg
 
 
@@ -84,7 +84,7 @@ def as_cast(cast: Cast) -> str:
 def sprues(cast: Cast, called: Sequence[str]) -> Facts:
     """Each sprue by its letter; ``called`` are the names of the features."""
     found = []
-    rods = (None, *cast.joins)
+    rods = None, *cast.joins
     for k, (one, why) in enumerate(zip(cast.sprues, cast.proposal.why, strict=True)):
         on = called[cast.owner_of(one.at)]
         name = f"{letter(k)}{', ' + one.name if one.name else ''}"

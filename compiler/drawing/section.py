@@ -66,7 +66,7 @@ def cut_of(piece: Piece, setting: Setting) -> Cut:
     way = frame[:, 1].copy()
     if held:
         way = np.array(held[0].spot) - home
-    elif setting.kind == "prongs" and len(corners := CUTS[kind.cut].corners(*kind.size)):
+    elif setting.kind == "prongs" and len(corners := CUTS[kind.form].corners(*kind.size)):
         way = frame[:, :2] @ corners[0, :2]
     way -= (way @ up) * up
     way /= np.linalg.norm(way)

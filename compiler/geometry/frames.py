@@ -20,12 +20,11 @@ APART = 0.52  # the sum of two unit ways is shorter where they look more than 15
 
 def identity(count: int = 1) -> np.ndarray:
     """``count`` frames at the origin, (count, 3, 4)."""
-    frames = np.zeros((count, 3, 4))
-    frames[:, 0, 0] = frames[:, 1, 1] = frames[:, 2, 2] = 1.0
-    return frames
+    return _ONE.copy() if count == 1 else np.repeat(_ONE, count, axis=0)
 
 
-_STILL, _STRAIGHT = identity().tobytes(), np.eye(3).tobytes()
+_ONE = np.eye(3, 4)[None]
+_STILL, _STRAIGHT = _ONE.tobytes(), np.eye(3).tobytes()
 
 
 def shifted(right: float = 0.0, up: float = 0.0, out: float = 0.0) -> np.ndarray:
@@ -85,10 +84,23 @@ def compose(outer: np.ndarray, inner: np.ndarray) -> np.ndarray:
         return moved
     if len(inner) == 1 and inner.tobytes() == _STILL:
         return np.asarray(outer, dtype=float) + 0.0
-    rotation = np.einsum("nij,mjk->nmik", outer[:, :, :3], inner[:, :, :3])
-    origin = np.einsum("nij,mj->nmi", outer[:, :, :3], inner[:, :, 3]) + outer[:, None, :, 3]
-    frames = np.concatenate([rotation, origin[..., None]], axis=-1)
-    return frames.reshape(-1, 3, 4)
+    return composed(outer[:, None], inner[None]).reshape(-1, 3, 4)
+
+
+def turned_by(angles: np.ndarray) -> np.ndarray:
+    """Frames (n, 3, 4) at the origin turned about z by ``angles`` (n,), radians."""
+    frames = identity(len(angles))
+    frames[:, 0, 0] = frames[:, 1, 1] = np.cos(angles)
+    frames[:, 1, 0] = np.sin(angles)
+    frames[:, 0, 1] = -frames[:, 1, 0]
+    return frames
+
+
+def composed(outer: np.ndarray, inner: np.ndarray) -> np.ndarray:
+    """Each inner frame seen from the outer one beside it, (..., 3, 4)."""
+    frames = outer[..., :3] @ inner
+    frames[..., 3] += outer[..., 3]
+    return frames
 
 
 def inverse(frame: np.ndarray) -> np.ndarray:

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from ...lang.lean import dataclass
+from ..measures.kinds import cross
 from . import frames as fr
 from .parallels import next_of, parallel, prior_of, signed_turns
 
@@ -119,7 +120,7 @@ class Line:
 
     def lefts(self) -> np.ndarray:
         """The unit way to the inner (left) side at each point, (n, 3)."""
-        left = np.cross(self.outs, self.ways())
+        left = cross(self.outs, self.ways())
         return np.asarray(left / np.maximum(np.linalg.norm(left, axis=1, keepdims=True), 1e-12))
 
     def sides(self) -> np.ndarray:

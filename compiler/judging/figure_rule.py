@@ -93,10 +93,10 @@ class Test:
         """One verdict for each reading that leaves a limit."""
         for reading in self.aspect.read(piece):
             bounds = [self._bound(rule, tier, piece, reading) for tier in self.tiers]
-            held = [bound for bound in bounds if bound is not None]
             for tier, bound in zip(self.tiers, bounds, strict=True):
                 if bound is not None and side.off(reading.figure, bound, self.play):
-                    yield self._found(tier, bound, side.strictest(held), side, reading)
+                    strictest = side.strictest(bound for bound in bounds if bound is not None)
+                    yield self._found(tier, bound, strictest, side, reading)
                     break
 
     def _bound(self, rule: str, tier: Tier, piece: Piece, reading: Reading) -> Bound | None:

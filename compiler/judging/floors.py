@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 
 from ..measures.arcs import longest_gap
 from ..measures.kinds import Flags, Floats, Ints, dot, unit
-from ..measures.skin import Skin
 from ..measures.stone import Stone
 from .forms import COUNT, STEP, Form, Spot, place_of
+
+if TYPE_CHECKING:
+    from ..measures.skin import Skin
 
 SPOKES = 18
 THIRD = 3  # of the directions round a stone, those looked below in

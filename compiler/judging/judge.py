@@ -20,10 +20,9 @@ from .rule import Rule, Verdict
 from .source_lines import SourceLine, SourceLines
 
 __all__ = [
-    "PHASES", "Edit", "Remark", "as_cast", "before_metal", "idle_waivers", "on_metal",
+    "Edit", "Remark", "as_cast", "before_metal", "idle_waivers", "on_metal",
 ]  # fmt: skip
 
-PHASES = ("plan", "metal", "cast")
 Rules = Mapping[str, Rule]  # by name
 # Rules that raise are our bugs: a test sets this and sees them; a user gets one note.
 STRICT = False
@@ -48,9 +47,13 @@ def as_cast(piece: Piece, rules: Rules) -> list[Fault]:
 
 
 def idle_waivers(
-    piece: Piece, rules: Rules, verdicts: Iterable[Fault], phases: Sequence[str]
+    piece: Piece,
+    phases_of: Callable[[str], Sequence[str]],
+    verdicts: Iterable[Fault],
+    phases: Sequence[str],
 ) -> list[Fault]:
-    """A note for each waiver that set nothing aside, as far as the ``phases`` run can tell."""
+    """A note for each waiver that set nothing aside, as far as the ``phases`` run can tell; ``phases_of``
+    gives those in which a rule may check."""
     used = {
         (fault.code, waiver.span)
         for fault in verdicts
@@ -61,9 +64,9 @@ def idle_waivers(
     return [
         _idle(waiver)
         for waiver in piece.waivers
-        if waiver.rule in rules
-        and (waiver.rule, waiver.span) not in used
-        and all(phase in phases for phase in PHASES if rules[waiver.rule].checks(phase))
+        if (waiver.rule, waiver.span) not in used
+        and (checked := phases_of(waiver.rule))
+        and set(checked) <= set(phases)
     ]
 
 

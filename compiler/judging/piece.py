@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -85,6 +85,9 @@ class Piece:
     _limits: dict[tuple[str, str, str], Bound] = field(
         default_factory=dict, init=False, repr=False
     )
+    _with_role: dict[tuple[Role, ...], list[tuple[Feature, Call]]] = field(
+        default_factory=dict, init=False, repr=False
+    )
     _families: dict[int | None, str] = field(default_factory=dict, init=False, repr=False)
 
     # -- the text's side ---------------------------------------------------------------------
@@ -117,11 +120,14 @@ class Piece:
         """Whether a feature has any of the ``roles``."""
         return not self.roles[feature].isdisjoint(roles)
 
-    def with_role(self, *roles: Role) -> Iterator[tuple[Feature, Call]]:
+    def with_role(self, *roles: Role) -> Sequence[tuple[Feature, Call]]:
         """Features that have any of the ``roles``, with their lines, in order."""
-        for feature, call in zip(self.features, self.bench.lines, strict=True):
-            if self.is_for(feature.index, *roles):
-                yield feature, call
+        known = self._with_role.get(roles)
+        if known is None:
+            lines = zip(self.features, self.bench.lines, self.roles, strict=True)
+            known = [(feature, call) for feature, call, own in lines if not own.isdisjoint(roles)]
+            self._with_role[roles] = known
+        return known
 
     @cached_property
     def services(self) -> Services:

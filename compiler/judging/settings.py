@@ -114,6 +114,8 @@ def _kind(
     """What is pushed over the stone, in the trade's words."""
     if piece.stones.of(stone).cut == "pearl":
         return kinds.PEARL
+    if any(piece.is_for(holder, Role.INLAY) for holder in holders):
+        return kinds.CEMENT
     if bezel is not None:
         return kinds.BEZEL_AND_PRONGS if prongs else kinds.BEZEL
     if beads:

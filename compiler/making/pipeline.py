@@ -22,10 +22,9 @@ from ...stdlib.gems import GEMS
 from ..bench.piece_bench import PieceBench
 from ..bench.plan import casting_of, labels_of
 from ..house.house import house_among, house_for
-from ..judging.hanging import carrying
 from ..judging.judge import as_cast, before_metal, idle_waivers, on_metal
 from ..judging.piece import Piece
-from ..rules import all_rules, rule_names
+from ..rules import all_rules, phases_of, rule_names
 from ..words import core_words
 from ..words.standard import all_words, standard_texts, standard_words, trade
 from .result import Built, FeatureInfo, Worn
@@ -125,35 +124,37 @@ def build(
         return planned
     if pour is not None:
         piece.pours = pour(planned, piece)
-        return _judged(built, piece, [*ahead, *as_cast(piece, all_rules())], ("plan", "cast"))
+        return _judged(built, piece, [*ahead, *as_cast(piece, all_rules("cast"))], ("plan", "cast"))
     if not check_metal:
         return planned
     built = replace(built, worn=planned.worn)
-    found = [*ahead, *on_metal(piece, all_rules(), go_on)]
+    found = [*ahead, *on_metal(piece, all_rules("metal"), go_on)]
     return _judged(built, piece, found, ("plan", "metal"))
 
 
 def measured(built: Built) -> list[Fault]:
     """What the rules of the finished metal have to say of a piece that was made without them."""
-    return on_metal(built.piece, all_rules()) if built.piece is not None and built.made else []
+    return on_metal(built.piece, all_rules("metal")) if built.piece is not None and built.made else []
 
 
 def _worn(piece: Piece) -> Worn:
     """The hole it is put on by, and the loops that carry it."""
+    from ..judging.hanging import carrying
+
     wear, skin = piece.wear_measures, piece.skin_measures.skin
     return Worn(wear.hole, carrying(wear.loops, skin))
 
 
 def _ahead(piece: Piece) -> list[Fault]:
     """Verdicts before there is metal: of the house's own limits, and of the plan."""
-    return [*piece.house.faults, *before_metal(piece, all_rules())]
+    return [*piece.house.faults, *before_metal(piece, all_rules("plan"))]
 
 
 def _judged(
     built: Built, piece: Piece, found: Sequence[Fault], phases: Sequence[str]
 ) -> Built:
     """``built`` with ``found``, the verdicts of the rules of ``phases``, among its faults."""
-    idle = idle_waivers(piece, all_rules(), found, phases)
+    idle = idle_waivers(piece, phases_of, found, phases)
     return replace(built, faults=tuple(in_order([*built.faults, *found, *idle])))
 
 

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 
 from ...lang.lean import dataclass
 from .closest import on_triangle
 from .kinds import Floats, Ints, dot, frame_of, least_by_row, length
-from .skin import Skin
+
+if TYPE_CHECKING:
+    from .skin import Skin
 
 GOLDEN = np.array([0.7548776662466927, 0.5698402909980532])
 """Steps of the R2 low-discrepancy sequence (powers of the inverse plastic number)."""

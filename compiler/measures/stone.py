@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ...lang.lean import dataclass
 from .kinds import Floats, Ints, cross, unit
-from .skin import Skin
+
+if TYPE_CHECKING:
+    from .skin import Skin
 
 
 @dataclass(frozen=True, eq=False)

@@ -1,43 +1,69 @@
-"""Bench rules: one module per rule, found by listing this folder. See model.Rule.
+"""Bench rules: one module per rule, found by listing this folder and those of the later phases. See
+judging.rule.Rule.
 
-To add a rule: write ``my_rule.py`` here with a ``RULE``; its limits go to
-stdlib/tables/limits.tsv.
+To add a rule: write ``my_rule.py`` with a ``RULE``, here if it looks at the plan (it may have a second
+check on the metal), else in ``metal`` or ``cast``; its limits go to stdlib/tables/limits.tsv.
 """
 
 from __future__ import annotations
 
-import pkgutil
+import os
 from collections.abc import Mapping
 from functools import cache
 from importlib import import_module
 
 from ..judging.rule import Check, Mend, Rule, Verdict
 
-__all__ = ["Check", "Mend", "Rule", "Verdict", "all_rules", "one_rule", "rule_names"]
+__all__ = ["Check", "Mend", "Rule", "Verdict", "all_rules", "one_rule", "phases_of", "rule_names"]
+
+# In which folders the rules of a phase stand.
+FOLDERS = {"plan": ("",), "metal": ("", "metal"), "cast": ("cast",)}
 
 
 @cache
-def all_rules() -> Mapping[str, Rule]:
-    """Every rule by name, in alphabetical order."""
-    found: dict[str, Rule] = {}
-    for module in sorted(info.name for info in pkgutil.iter_modules(__path__)):
-        rule = getattr(import_module(f".{module}", __name__), "RULE", None)
-        if rule is not None:
-            found[rule.name] = rule
-    return dict(sorted(found.items()))
+def all_rules(phase: str | None = None) -> Mapping[str, Rule]:
+    """Every rule by name, in alphabetical order; of one ``phase`` ("plan", "metal", "cast"), those that
+    may check in it, the others not loaded."""
+    wanted = FOLDERS.get(phase or "")
+    return {
+        name: _load(module)
+        for name, module in _modules().items()
+        if wanted is None or module.rpartition(".")[0] in wanted
+    }
 
 
 def one_rule(name: str) -> Rule | None:
     """The rule called ``name``, the others not loaded; None if there is none."""
-    if name not in rule_names():
-        return None
-    found: Rule = import_module(f".{name.replace('-', '_')}", __name__).RULE
+    module = _modules().get(name)
+    return None if module is None else _load(module)
+
+
+def phases_of(name: str) -> tuple[str, ...]:
+    """In which phases the rule called ``name`` may check; () if there is none."""
+    folder = _modules().get(name, "").rpartition(".")[0]
+    if folder:
+        return (folder,)
+    rule = one_rule(name)
+    return () if rule is None else tuple(phase for phase in FOLDERS if rule.checks(phase))
+
+
+def rule_names() -> tuple[str, ...]:
+    """The names of all rules, without loading them (a module is named after its rule)."""
+    return tuple(_modules())
+
+
+def _load(module: str) -> Rule:
+    found: Rule = import_module(f".{module}", __name__).RULE
     return found
 
 
 @cache
-def rule_names() -> tuple[str, ...]:
-    """The names of all rules, without loading them (a module is named after its rule)."""
-    skipped = {"model", "shown"}
-    names = (info.name for info in pkgutil.iter_modules(__path__))
-    return tuple(sorted(name.replace("_", "-") for name in names if name not in skipped))
+def _modules() -> Mapping[str, str]:
+    """The module of every rule below this folder, by the name of the rule."""
+    found = {}
+    for folder in ("", "metal", "cast"):
+        for file in os.listdir(os.path.join(__path__[0], folder)):  # noqa: PTH118, PTH208
+            stem, ending = os.path.splitext(file)  # noqa: PTH122
+            if ending == ".py" and not stem.startswith("_"):
+                found[stem.replace("_", "-")] = f"{folder}.{stem}".strip(".")
+    return dict(sorted(found.items()))

@@ -229,11 +229,12 @@ def _seat(
     clearance: float,
     hole: float,
     rise: float,
+    mouth: float | None,
     deep: float,
 ) -> SolidMesh:
     from .seat import seat
 
-    return seat(setting, clearance, hole, rise, deep, tolerance)
+    return seat(setting, clearance, hole, rise, deep, mouth, tolerance)
 
 
 MAKERS: dict[str, Maker] = {

@@ -10,7 +10,6 @@ import numpy as np
 from ...lang.lean import dataclass
 from ..geometry.line import Line
 from ..geometry.surfaces import Part, Surface, pitches
-from .makers import wire_section
 from .sweep import scales
 
 FINE = 0.001  # mm, how fine the section is drawn
@@ -30,6 +29,8 @@ class WireFace:
     @cached_property
     def _upper(self) -> np.ndarray:
         """The upper side of the section as (across, outward), from -wide / 2 to wide / 2."""
+        from .makers import wire_section
+
         drawn = wire_section(self.section, self.wide, self.high, FINE)
         across = np.linspace(-self.wide / 2, self.wide / 2, 257)
         after = np.roll(drawn, -1, axis=0)

@@ -102,7 +102,8 @@ WORDS = (
     ),
     Word(
         "mirror",
-        "The exact mirror image of a part, a cut or a workpiece, beside the first, which stays.",
+        "The exact mirror image of a part, a cut or a workpiece, beside the first, which stays; letters in "
+        "it read backward.",
         "work",
         (
             Take("of", Kind.PART, "what is mirrored", needed=True),

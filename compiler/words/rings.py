@@ -282,8 +282,8 @@ WORDS = (
             "top": "the middle of its head, between the strands",
             "strands": "the paths in the middle of the metal of both strands: 0 % is at the head, 50 % at "
             "the back by way of the right, -50 % by way of the left",
-            "arms": "the four paths on the outside of its strands, where stones lie: right and left of the head, "
-            "each from there (0 %) to where the strands part (100 %)",
+            "arms": "the four paths on the outside of its strands, where stones lie: right and left of the "
+            "head, each from there (0 %) to where the strands part (100 %)",
             "gap": "how far they stand apart at the head",
             "across": "over both strands at the head",
             **ROUND_HELP,

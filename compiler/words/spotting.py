@@ -12,11 +12,13 @@ from ..bench.feature import Feature, number
 from ..bench.feature import length as mm
 from ..bench.placement import placed
 from ..geometry import frames as fr
-from ..geometry.line import Line
+from ..geometry.line import CORNER_DEGREES, Line
+from ..measures.kinds import cross
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
 
+TOGETHER = 200_000  # points of lines that are looked at in one go
 FAR = 500.0  # mm behind, from where the back of metal is sought
 
 
@@ -95,49 +97,70 @@ def _met(frames: np.ndarray, lines: tuple[Line, ...]) -> np.ndarray | None:
     """Frames moved along their own x to where they meet the nearest of the lines, x square to it;
     None when one meets nothing."""
     middles = np.array([line.points.mean(axis=0) for line in lines])
-    made = []
-    for frame in frames:
-        line = lines[int(np.linalg.norm(middles - frame[:, 3], axis=1).argmin())]
-        seen = line.moved(fr.inverse(frame))
-        after = np.roll(seen.points, -1, axis=0) if seen.closed else seen.points[1:]
-        before = seen.points[: len(after)]
-        crossing = np.flatnonzero((before[:, 1] < 0) != (after[:, 1] < 0))
-        if len(crossing) == 0:
-            return None
-        first, last = before[crossing], after[crossing]
-        share = (first[:, 1] / (first[:, 1] - last[:, 1]))[:, None]
-        spots = first + share * (last - first)
-        k = int(spots[:, 0].argmax())
-        square = _square_to(*_round_about(seen, int(crossing[k])), float(share[k, 0]))
-        turn = np.degrees(np.arctan2(square[1], square[0]))
-        there = fr.compose(fr.shifted(*spots[k].tolist()), fr.turned(2, float(turn)))
-        made.append(fr.compose(frame[None], there))
-    return fr.rounded(np.concatenate(made))
+    nearest = [int(np.linalg.norm(middles - spot, axis=1).argmin()) for spot in frames[:, :, 3]]
+    alike: dict[tuple[int, bool], list[int]] = {}
+    for k, which in enumerate(nearest):
+        alike.setdefault((len(lines[which].points), lines[which].closed), []).append(k)
+    made = np.empty_like(frames)
+    for (count, closed), some in alike.items():
+        for first in range(0, len(some), max(1, TOGETHER // count)):
+            part = some[first : first + max(1, TOGETHER // count)]
+            there = _met_together(frames[part], [lines[nearest[k]] for k in part], closed)
+            if there is None:
+                return None
+            made[part] = there
+    return fr.rounded(made)
 
 
-def _round_about(line: Line, chord: int) -> tuple[Line, int]:
-    """A chord of a line with the chords beside it, and which of those it is."""
-    count = len(line.points)
-    some = np.arange(chord - 1, chord + 3)
-    some = some % count if line.closed else some[(some >= 0) & (some < count)]
-    return Line(line.points[some], line.outs[some], False), int(line.closed or chord > 0)
+def _met_together(frames: np.ndarray, lines: list[Line], closed: bool) -> np.ndarray | None:
+    """``_met`` for frames (n, 3, 4) each with its own line, all of as many points."""
+    ways, each = frames[:, :, :3], np.arange(len(frames))
+    seen = (np.stack([line.points for line in lines]) - frames[:, None, :, 3]) @ ways
+    chords = (np.roll(seen, -1, axis=1) if closed else seen[:, 1:]) - seen[:, : None if closed else -1]
+    low = seen[:, :, 1] < 0
+    crossing = low[:, : chords.shape[1]] != (np.roll(low, -1, axis=1) if closed else low[:, 1:])
+    if not crossing.any(axis=1).all():
+        return None
+    share = -seen[:, : chords.shape[1], 1] / np.where(crossing, chords[:, :, 1], 1.0)
+    far = np.where(crossing, seen[:, : chords.shape[1], 0] + share * chords[:, :, 0], -np.inf)
+    k = far.argmax(axis=1)
+    share = share[each, k][:, None]
+    outs = np.stack([np.stack([line.outs[i], line.outs[(i + 1) % len(line.outs)]])
+                     for line, i in zip(lines, k.tolist(), strict=True)]) @ ways  # fmt: skip
+    square = _square_to(chords, k, share, outs, closed)
+    there = fr.turned_by(np.arctan2(square[:, 1], square[:, 0]))
+    there[:, :, 3] = seen[each, k] + share * chords[each, k]
+    return fr.composed(frames, there)
 
 
-def _square_to(line: Line, chord: int, share: float) -> np.ndarray:
-    """The way square to a line, to its outer or inner side but never back along x, part of the
-    way along one of its chords; on a curve that of the curve."""
-    way = line.chords()[chord]
-    flat = np.array([way[1], -way[0], 0.0])
-    flat *= np.sign(flat[0]) or 1.0
-    ends = chord, chord + 1
-    corners, lefts = set(line.corners().tolist()), line.lefts()
-    first, last = (
-        flat / np.linalg.norm(flat)
-        if end in corners
-        else lefts[end] * (np.sign(lefts[end] @ flat) or 1.0)
-        for end in ends
-    )
-    return np.asarray((1 - share) * first + share * last)
+def _square_to(
+    chords: np.ndarray, k: np.ndarray, share: np.ndarray, outs: np.ndarray, closed: bool
+) -> np.ndarray:
+    """The ways (n, 3) square to lines with these ``chords`` (n, m, 3), to their outer or inner side but
+    never back along x, a ``share`` of the way along chord ``k`` of each, at whose ends they look
+    ``outs`` (n, 2, 3); on a curve those of the curve."""
+    last = chords.shape[1] - 1
+    about = np.stack([k - 1, k, k + 1])
+    about = about % (last + 1) if closed else np.clip(about, 0, last)
+    before, own, after = chords[np.arange(len(k)), about]
+    flat = np.stack([own[:, 1], -own[:, 0], np.zeros(len(k))], axis=1)
+    flat = _toward(_unit(flat), np.array([[1.0, 0.0, 0.0]]))
+    before, own, after = _unit(before), _unit(own), _unit(after)
+    ends = []
+    for into, beyond, out in ((before, own, outs[:, 0]), (own, after, outs[:, 1])):
+        corner = (into * beyond).sum(axis=1) < np.cos(np.radians(CORNER_DEGREES))
+        left = _toward(_unit(cross(out, _unit(into + beyond))), flat)
+        ends.append(np.where(corner[:, None], flat, left))
+    return np.asarray((1 - share) * ends[0] + share * ends[1])
+
+
+def _unit(ways: np.ndarray) -> np.ndarray:
+    return np.asarray(ways / np.maximum(np.linalg.norm(ways, axis=-1, keepdims=True), 1e-12))
+
+
+def _toward(ways: np.ndarray, way: np.ndarray) -> np.ndarray:
+    """Ways (n, 3), turned round where they look away from a way."""
+    return np.where((ways * way).sum(axis=1, keepdims=True) < 0, -ways, ways)
 
 
 WORDS = (

@@ -20,7 +20,6 @@ from ..geometry.facing import FACINGS, turned_to
 from ..geometry.line import Line, frozen
 from ..geometry.outlines import circle, fine_segments
 from ..geometry.tightness import Tight, nearest_pass, tightest
-from ..shapes.makers import wire_section
 from ..shapes.wire_face import FINE, WireFace
 from .common import LARGEST, SMALLEST, body, length, metal, size
 from .lines import facing
@@ -34,6 +33,8 @@ SECTIONS = ("round", "square", "flat", "half-round", "knife-edge")
 
 
 def _wire(bench: PieceBench, call: Call) -> Feature:
+    from ..shapes.makers import wire_section
+
     frames = placed(without_along(call))
     lines: Lines = call.get("along")
     if call.given("facing"):

@@ -1,8 +1,7 @@
 """Stone cuts against the trade: facet counts, proportions, formulas, chart, worked examples.
 
 Source keys (PS, GG, FO, SL, DN, R2, GM) are spelled out beside each check. Figures marked
-calc follow from elementary geometry.
-"""
+calc follow from elementary geometry."""
 
 from __future__ import annotations
 
@@ -46,10 +45,7 @@ def angles(facets: Facets, name: str) -> list[float]:
 
 # Facet counts -------------------------------------------------------------------------
 
-ROUND = {
-    "table": 1, "star": 8, "bezel": 8, "upper girdle": 16,
-    "lower girdle": 16, "pavilion main": 8,
-}  # fmt: skip
+ROUND = {"table": 1, "star": 8, "bezel": 8, "upper girdle": 16, "lower girdle": 16, "pavilion main": 8}
 PUBLISHED = {
     # yourjewel.com/EDUCATION/loosedia.htm: 1 table, 8 bezels, 8 stars, 16 upper girdle;
     # 8 pavilion mains, 16 lower girdle facets; oval and marquise alike, pear 56 to 58
@@ -101,9 +97,7 @@ def test_a_culet_facet_is_the_fifty_eighth():
 # Proportions --------------------------------------------------------------------------
 
 
-def from_angles(
-    table: float, crown_angle: float, girdle: float, pavilion_angle: float
-) -> Proportions:
+def from_angles(table: float, crown_angle: float, girdle: float, pavilion_angle: float) -> Proportions:
     """A round brilliant by its angles in degrees; table and girdle as shares of its width."""
     crown = (1 - table) / 2 * math.tan(math.radians(crown_angle))
     return Proportions(table, crown, girdle, math.tan(math.radians(pavilion_angle)) / 2)
@@ -160,9 +154,7 @@ def test_default_proportions_lie_in_the_published_ranges(name: str, table, depth
 
 def test_round_six_and_a_half_by_four():
     # PS pricescope.com/community/threads/54387
-    assert CUTS["round"].carats(6.5, 6.5, density=DIAMOND, depth=4.0) == pytest.approx(
-        1.031, abs=0.001
-    )
+    assert CUTS["round"].carats(6.5, 6.5, density=DIAMOND, depth=4.0) == pytest.approx(1.031, abs=0.001)
 
 
 def test_marquise_with_a_thick_girdle():
@@ -177,9 +169,7 @@ def test_emerald_takes_the_nearest_row():
     assert carats == pytest.approx(0.704, abs=0.001)
 
 
-@pytest.mark.parametrize(
-    ("ratio", "factor"), [(1.0, 0.0080), (1.5, 0.0092), (2.0, 0.0100), (2.5, 0.0106)]
-)
+@pytest.mark.parametrize(("ratio", "factor"), [(1.0, 0.0080), (1.5, 0.0092), (2.0, 0.0100), (2.5, 0.0106)])
 def test_emerald_rows_as_two_sources_print_them(ratio: float, factor: float):
     # A1 a1-diamond.com/Formula-for-Calculating-the-Weight.html and ES blog.esslinger.com/
     # stone-weight-estimation-formula: 1.0:1 0.0080, 1.5:1 0.0092, 2.0:1 0.0100, 2.5:1 0.0106

@@ -27,9 +27,7 @@ def test_an_outline_with_a_hole() -> None:
     assert volume(text) == pytest.approx(2 * math.pi * (25 - 4), rel=1e-3)
 
 
-@pytest.mark.parametrize(
-    ("cut", "area"), [("flat", 0.5), ("vee", 0.25), ("round", math.pi * 0.25 / 2)]
-)
+@pytest.mark.parametrize(("cut", "area"), [("flat", 0.5), ("vee", 0.25), ("round", math.pi * 0.25 / 2)])
 def test_a_stroke_takes_its_section(cut: str, area: float) -> None:
     bar = "bar b: size 30 x 6 x 2 mm\n"
     line = "path l: through (-20, 0, 2) to (20, 0, 2 mm)\n"

@@ -3,8 +3,7 @@
 Outside references: trimesh (its readers and its watertight test are independent of our
 writers, and for PLY and GLB at least its reader is), zipfile and lxml, and the 3MF Core
 Specification with its schema (github.com/3MFConsortium/spec_core, core 1_2_2.xsd, read in
-November 2026). Exact volumes: a torus has 2 pi^2 R r^2, a box its product.
-"""
+November 2026). Exact volumes: a torus has 2 pi^2 R r^2, a box its product."""
 
 from __future__ import annotations
 
@@ -45,7 +44,7 @@ def piece(metals: tuple[str, ...] = ("silver-925",)) -> Built:
     """A torus with two balls, one such part for each metal, side by side."""
     parts = tuple(part(metal, 25.0 * k) for k, metal in enumerate(metals))
     line = Span("pieces/wreath.posy", 3, 1, 3, 5)
-    features = (FeatureInfo("hoop", "wire", line), FeatureInfo("berries", "ball", line))
+    features = FeatureInfo("hoop", "wire", line), FeatureInfo("berries", "ball", line)
     text = 'piece "Wreath & <bow>"\n'
     return Built(
         "pieces/wreath.posy", "Wreath & <bow>", metals[0], "", {}, features, parts,
@@ -145,9 +144,7 @@ _FACET = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("spare", "
 
 def model_of(content: bytes) -> etree._Element:
     with zipfile.ZipFile(io.BytesIO(content)) as package:
-        return etree.fromstring(
-            package.read("3D/3dmodel.model"), etree.XMLParser(huge_tree=True)
-        )
+        return etree.fromstring(package.read("3D/3dmodel.model"), etree.XMLParser(huge_tree=True))
 
 
 def test_3mf_package_parts() -> None:
@@ -175,10 +172,7 @@ def test_3mf_model_by_the_schema() -> None:
     assert root.tag == f"{CORE}model"
     assert root.get("unit") == "millimeter"
     # CT_Model is a sequence: metadata, resources, build.
-    assert [child.tag for child in root] == [f"{CORE}metadata"] * 3 + [
-        f"{CORE}resources",
-        f"{CORE}build",
-    ]
+    assert [child.tag for child in root] == [f"{CORE}metadata"] * 3 + [f"{CORE}resources", f"{CORE}build"]
     metadata = {one.get("name"): one.text for one in root.iter(f"{CORE}metadata")}
     assert metadata["Title"] == "Wreath & <bow>"
     text = built.texts[built.path].encode()
@@ -186,17 +180,12 @@ def test_3mf_model_by_the_schema() -> None:
     assert "posy" in root.nsmap  # 3.4.1: other names are prefixed with a declared namespace
     resources, build = root[3], root[4]
     # CT_Resources: property resources before objects; ids positive and unique.
-    assert [child.tag for child in resources] == [f"{CORE}basematerials"] + [
-        f"{CORE}object"
-    ] * 2
+    assert [child.tag for child in resources] == [f"{CORE}basematerials"] + [f"{CORE}object"] * 2
     ids = [int(child.get("id")) for child in resources]
     assert len(set(ids)) == 3
     assert min(ids) > 0
     bases = list(resources[0])
-    assert [base.get("name") for base in bases] == [
-        "Sterling silver",
-        "18 karat yellow gold (2N)",
-    ]
+    assert [base.get("name") for base in bases] == ["Sterling silver", "18 karat yellow gold (2N)"]
     assert all(re.fullmatch(r"#[0-9A-F]{8}", base.get("displaycolor")) for base in bases)
     assert [item.get("objectid") for item in build] == [str(one) for one in ids[1:]]
     for index, thing in enumerate(resources[1:]):
@@ -217,11 +206,7 @@ def check_object(thing: etree._Element) -> None:
     assert corners.max() == len(vertices) - 1
     assert (np.diff(np.sort(corners, axis=1), axis=1) > 0).all()
     # 4.1.3: every edge is shared by exactly two triangles, in opposite sense.
-    ways = {
-        (a, b)
-        for face in corners.tolist()
-        for a, b in zip(face, face[1:] + face[:1], strict=True)
-    }
+    ways = {(a, b) for face in corners.tolist() for a, b in zip(face, face[1:] + face[:1], strict=True)}
     assert len(ways) == corners.size
     assert all((b, a) in ways for a, b in ways)
 
@@ -269,7 +254,7 @@ def test_glb_carries_the_metal_and_its_size_in_metres() -> None:
     assert wide == pytest.approx((2 * RING + 3.2) / 1000, rel=1e-3)
 
 
-TWO = ("silver-925", "gold-750-yellow")
+TWO = "silver-925", "gold-750-yellow"
 ONE_EACH = ("stl", "ply")  # one file for each metal: the format tells no metals apart
 
 

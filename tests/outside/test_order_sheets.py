@@ -154,9 +154,7 @@ def page(shop, name, receiver):
 
 
 def facts(tree):
-    return {
-        div.xpath("string(dt)"): div.xpath("string(dd)") for div in tree.xpath("//dl/div")
-    }
+    return {div.xpath("string(dt)"): div.xpath("string(dd)") for div in tree.xpath("//dl/div")}
 
 
 def figures(text):

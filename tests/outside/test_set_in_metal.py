@@ -3,8 +3,7 @@ is left alone, the table looks away, stone and metal only touch, and what lies u
 
 Measured on the finished triangles by plain rays (Moller and Trumbore, Fast, minimum storage
 ray/triangle intersection, 1997), not by anything of the project's own. How deep the metal is comes
-from the same body without any seat.
-"""
+from the same body without any seat."""
 
 from __future__ import annotations
 
@@ -279,9 +278,7 @@ ORDER = (
     ("before", "after", "through"),
     [("seat: for one\n", "", False), ("", "seat: for one", True), ("", "seat: for one, in frame", False)],
 )
-def test_the_order_of_work_says_what_a_hole_goes_through(
-    before: str, after: str, through: bool
-) -> None:
+def test_the_order_of_work_says_what_a_hole_goes_through(before: str, after: str, through: bool) -> None:
     """A plate soldered behind later shuts the hole; one above the seat's line is cut with it."""
     made = built(ORDER.format(before, after), check_metal=False)
     (stone,) = made.stones
@@ -303,3 +300,22 @@ def test_a_hole_in_a_ring_leaves_its_back_alone(text: str) -> None:
     left = built(text, check_metal=False).parts[0].volume
     area = np.pi / 4 * (1.0 if "drill" in text else 6.0)
     assert ring - left == pytest.approx(2 * area, rel=0.02)
+
+
+@pytest.mark.parametrize("mouth", (0.0, 0.2, 0.5))
+def test_a_groove_follows_the_crown_and_stays_clear_of_the_stone(mouth: float) -> None:
+    """Metal stands over the girdle from 'mouth' on, the clearance of 0.04 mm off the stone; over the
+    table there is none."""
+    text = "bar b: size 10 x 10 x 6 mm\nstone s: round 5 mm, gem quartz, at face of b, inward 1.5 mm\n"
+    made = built(f"{text}seat: for s, in b, mouth {mouth} mm\n", check_metal=False)
+    (part,), (set_in,) = made.parts, made.stones
+    metal = Manifold(Mesh64(np.array(part.points, float), np.array(part.triangles, np.uint64)))
+    stone = stone_solid(StoneKind(set_in.cut, set_in.size, set_in.gem)).translate((0, 0, 4.5))
+    assert (metal ^ stone).volume() < 1e-6
+    assert 0.025 < metal.min_gap(stone, 1.0) < 0.041  # the bearing is as much wider all the way down
+    over = max(mouth, 0.1) + 0.1  # above the girdle plane: metal from just outside the crown
+    rim = 2.5 + 0.04 - (over - max(mouth, 0.088)) * 0.6 / 0.509
+    ring = CrossSection.circle(2.5, 256) - CrossSection.circle(rim + 0.1, 256)
+    shell = ring.extrude(0.02).translate((0, 0, 4.5 + over))
+    assert (metal ^ shell).volume() == pytest.approx(shell.volume(), rel=0.01)
+    assert (metal ^ Manifold.cylinder(1.0, 1.35).translate((0, 0, 5.4))).volume() < 1e-6

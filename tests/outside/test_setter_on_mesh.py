@@ -17,7 +17,7 @@ from posy.compiler.command import main
 from posy.compiler.making.pipeline import build
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
-PIECES = ("comet-halo", "terrace-row", "island-cab", "alder-solitaire", "dune-bombe", "skerry-channel")
+PIECES = "comet-halo", "terrace-row", "island-cab", "alder-solitaire", "dune-bombe", "skerry-channel"
 NEAR = 0.02  # as near as figures of 0.01 mm and facets of 0.01 mm let
 
 

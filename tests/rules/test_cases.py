@@ -33,3 +33,11 @@ def test_names_of_cases_are_names_of_rules():
 
 def test_rule_names_without_loading_are_those_of_the_rules():
     assert rule_names() == tuple(all_rules())
+
+
+@pytest.mark.parametrize("phase", ["plan", "metal", "cast"])
+def test_rules_loaded_for_a_phase_are_those_that_check_in_it(phase):
+    loaded, checking = all_rules(phase), {n for n, rule in all_rules().items() if rule.checks(phase)}
+    assert checking <= set(loaded)
+    if phase != "metal":  # the second checks of rules of the plan are found by loading those
+        assert checking == set(loaded)

@@ -1,7 +1,6 @@
 """The command line: exit codes, where output goes, and that a user never sees a traceback.
 
-The build is a stand-in here; test_command_pieces.py runs the commands on real pieces.
-"""
+The build is a stand-in here; test_command_pieces.py runs the commands on real pieces."""
 
 from __future__ import annotations
 
@@ -41,9 +40,7 @@ LINE = Span("cube.posy", 2, 1, 2, 4, 10, 13)
 
 
 def cube(path: str, faults: tuple[Fault, ...] = ()) -> Built:
-    part = Part(
-        "silver-925", CORNERS * 10, FACES, np.zeros(12, np.int32), 1000.0, 1000.0, error=0.4
-    )
+    part = Part("silver-925", CORNERS * 10, FACES, np.zeros(12, np.int32), 1000.0, 1000.0, error=0.4)
     stone = Stone(1, 0, "round", (2.5,), "garnet", 0.0721, 0.0718, np.eye(3, 4))
     return Built(
         path, "Cube", "silver-925", "a note", {"edge": (10.0, "mm")},
@@ -113,11 +110,7 @@ def test_build_writes_the_usual_files_beside_the_piece(
     bench: Bench, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert main(["make", "cube.posy", "--set", "edge=10mm", "--tolerance", "0.01mm"]) == 0
-    assert sorted(path.name for path in Path("out").iterdir()) == [
-        "cube.3mf",
-        "cube.json",
-        "cube.stl",
-    ]
+    assert sorted(path.name for path in Path("out").iterdir()) == ["cube.3mf", "cube.json", "cube.stl"]
     asked = bench.asked[0]
     assert dict(asked["settings"]) == {"edge": "10mm"}
     assert asked["tolerance"] == 0.01
@@ -127,14 +120,8 @@ def test_build_writes_the_usual_files_beside_the_piece(
 
 
 def test_build_into_a_folder_in_other_formats(bench: Bench) -> None:
-    assert (
-        main(["make", "cube.posy", "--as", "obj,ply", "--into", "print", "--shrink", "2%"])
-        == 0
-    )
-    assert sorted(path.name for path in Path("print").iterdir()) == [
-        "cube-shrink-2.obj",
-        "cube-shrink-2.ply",
-    ]
+    assert (main(["make", "cube.posy", "--as", "obj,ply", "--into", "print", "--shrink", "2%"]) == 0)
+    assert sorted(path.name for path in Path("print").iterdir()) == ["cube-shrink-2.obj", "cube-shrink-2.ply"]
 
 
 def test_faults_write_nothing_and_keep_what_is_there(
@@ -142,7 +129,7 @@ def test_faults_write_nothing_and_keep_what_is_there(
 ) -> None:
     Path("out").mkdir()
     Path("out/cube.stl").write_bytes(b"good")
-    bench.faults = (Fault("no-room", "no room for the seat", LINE),)
+    bench.faults = Fault("no-room", "no room for the seat", LINE),
     assert main(["make", "cube.posy"]) == shared.FAULTS
     assert Path("out/cube.stl").read_bytes() == b"good"
     shown = capsys.readouterr()
@@ -151,7 +138,7 @@ def test_faults_write_nothing_and_keep_what_is_there(
 
 
 def test_warnings_count_when_strict(bench: Bench) -> None:
-    bench.faults = (warning(),)
+    bench.faults = warning(),
     assert main(["make", "cube.posy", "--strict"]) == shared.FAULTS
     assert not Path("out").exists()
     assert main(["make", "cube.posy"]) == shared.DONE
@@ -279,7 +266,7 @@ def test_interrupting_and_running_out_of_memory_are_quiet(
 
 
 def test_json_is_one_document(bench: Bench, capsys: pytest.CaptureFixture[str]) -> None:
-    bench.faults = (warning(),)
+    bench.faults = warning(),
     for words in (["make", "cube.posy"], ["check", "cube.posy"], ["weigh", "cube.posy"]):
         assert main([*words, "--show", "data"]) == 0
         shown = capsys.readouterr()
@@ -292,16 +279,14 @@ def test_json_is_one_document(bench: Bench, capsys: pytest.CaptureFixture[str]) 
 
 
 def test_no_colour_outside_a_terminal(bench: Bench, capsys: pytest.CaptureFixture[str]) -> None:
-    bench.faults = (warning(),)
+    bench.faults = warning(),
     main(["make", "cube.posy"])
     main(["weigh", "cube.posy"])
     shown = capsys.readouterr()
     assert "\x1b" not in shown.out + shown.err
 
 
-def test_weigh_lists_every_alloy_and_the_stones(
-    bench: Bench, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_weigh_lists_every_alloy_and_the_stones(bench: Bench, capsys: pytest.CaptureFixture[str]) -> None:
     from posy.stdlib.alloys import ALLOYS
 
     assert main(["weigh", "cube.posy", "--metal", "18k"]) == 0
@@ -358,9 +343,7 @@ def test_help_names_every_command(bench: Bench, capsys: pytest.CaptureFixture[st
 
 
 @pytest.mark.parametrize("name", COMMANDS)
-def test_the_page_of_a_command(
-    bench: Bench, name: str, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_the_page_of_a_command(bench: Bench, name: str, capsys: pytest.CaptureFixture[str]) -> None:
     """One page however it is asked for; every option with a sentence and what holds without it;
     none of the stock words of an option reader."""
     command = COMMANDS[name]

@@ -69,11 +69,7 @@ def test_measures_and_metal_from_outside(capsys: pytest.CaptureFixture[str]) -> 
 
 def test_a_series_is_made_in_one_go(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["make", "bar.posy", "--series", "--as", "stl,json"]) == 0
-    stems = [
-        f"bar-long-{long}mm-{metal}"
-        for long in (18, 20)
-        for metal in ("gold-750-yellow", "silver-925")
-    ]
+    stems = [f"bar-long-{long}mm-{metal}" for long in (18, 20) for metal in ("gold-750-yellow", "silver-925")]
     assert sorted(path.name for path in Path("out").iterdir()) == [
         *(f"{stem}.{kind}" for stem in stems for kind in ("json", "stl")),
         "bar-series.csv", "bar-series.json",
@@ -101,9 +97,7 @@ def test_what_is_waived_shows_everywhere(capsys: pytest.CaptureFixture[str]) -> 
     for command in ("make", "check", "weigh"):
         main([command, "bar.posy"])
         shown = capsys.readouterr()
-        assert (
-            "set aside by line 8: thin-wall on frame, because a trial" in shown.out + shown.err
-        )
+        assert ("set aside by line 8: thin-wall on frame, because a trial" in shown.out + shown.err)
         main([command, "bar.posy", "--show", "data"])
         assert '"because": "a trial"' in capsys.readouterr().out
     assert json.loads(Path("out/bar.json").read_text())["waivers"][0]["name"] == "thin-wall"
@@ -173,9 +167,7 @@ def test_two_processes_write_the_same_bytes(folder: Path) -> None:
 
 def test_a_check_needs_no_kernel() -> None:
     program = (
-        "import sys; from posy.compiler.command import main;"
-        "code = main(['check', 'bar.posy']);"
-        "assert not {'manifold3d', 'trimesh'} & set(sys.modules);"
-        "sys.exit(code)"
+        "import sys; from posy.compiler.command import main;code = main(['check', 'bar.posy']);assert not "
+        "{'manifold3d', 'trimesh'} & set(sys.modules);sys.exit(code)"
     )
     subprocess.run([sys.executable, "-c", program], check=True, timeout=60)

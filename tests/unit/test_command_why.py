@@ -19,7 +19,7 @@ from posy.lang.suggest import nearest
 ROOMS = [Path(room.__file__).parent for room in (posy.lang.faults, posy.compiler.command)]
 CODE = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 # Calls whose first argument is a code, by the name called.
-MAKERS = ("fault", "Fault", "Refusal", "Trouble", "add", "tell", "wrong")
+MAKERS = "fault", "Fault", "Refusal", "Trouble", "add", "tell", "wrong"
 
 
 def codes_in(path: Path) -> Iterator[str]:

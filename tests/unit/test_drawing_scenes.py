@@ -2,8 +2,7 @@
 
 Outside references: a box seen from a corner shows 9 of its 12 edges and hides 3 (ISO 128-3,
 views without hidden lines; from memory); a sphere and a disc seen along their axes are circles
-(Euclid); widths of lines from the series of ISO 128-2 (from memory).
-"""
+(Euclid); widths of lines from the series of ISO 128-2 (from memory)."""
 
 from __future__ import annotations
 
@@ -77,9 +76,7 @@ def straight(shot: Picture) -> list[tuple[tuple[float, float], tuple[float, floa
 def box_edges(view: str, shown: set[str]) -> list[tuple[np.ndarray, np.ndarray]]:
     """The edges of BAR between its named corners, projected by hand, in pixels."""
     axes = VIEWS[view].axes()
-    corners = (
-        np.array([(x, y, z) for x in (-6, 6) for y in (-2.5, 2.5) for z in (0, 2)]) @ axes.T
-    )
+    corners = np.array([(x, y, z) for x in (-6, 6) for y in (-2.5, 2.5) for z in (0, 2)]) @ axes.T
     low, high = corners[:, 0].min(), corners[:, 1].max()
     flat = np.column_stack([corners[:, 0] - low, high - corners[:, 1]]) / PIXEL + MARGIN
     pairs = [(a, b) for a in range(8) for b in range(a) if bin(a ^ b).count("1") == 1]
@@ -126,17 +123,13 @@ def test_the_nine_edges_are_six_of_outline_and_three_within() -> None:
     for ink in shot.inks:
         length[ink.kind] += sum(run.length() for run in ink.runs) * shot.pixel
     axes = VIEWS["corner"].axes()
-    three = sum(
-        size * math.hypot(*axes[:2, axis]) for axis, size in enumerate((12.0, 5.0, 2.0))
-    )
+    three = sum(size * math.hypot(*axes[:2, axis]) for axis, size in enumerate((12.0, 5.0, 2.0)))
     assert length[OUTLINE] == pytest.approx(2 * three, rel=0.01)  # a hexagon
     assert length[EDGE] == pytest.approx(three, rel=0.01)  # a star of three
     assert length[FACETS] == 0.0
 
 
-@pytest.mark.parametrize(
-    ("view", "wide", "tall"), [("face", 12, 5), ("side", 12, 2), ("end", 5, 2)]
-)
+@pytest.mark.parametrize(("view", "wide", "tall"), [("face", 12, 5), ("side", 12, 2), ("end", 5, 2)])
 def test_a_bar_seen_straight_on_is_a_rectangle(view: str, wide: float, tall: float) -> None:
     shot = look(BAR, view)
     assert (shot.box.wide, shot.box.tall) == (pytest.approx(wide), pytest.approx(tall))
@@ -255,9 +248,7 @@ def sheet(text: str = ROW, **wanted: object) -> bytes:
 
 def test_same_text_same_bytes() -> None:
     assert sheet(figures=True) == sheet(figures=True)
-    assert picture_of(scene(ROW), "row", "corner", 72, 54) == picture_of(
-        scene(ROW), "row", "corner", 72, 54
-    )
+    assert picture_of(scene(ROW), "row", "corner", 72, 54) == picture_of(scene(ROW), "row", "corner", 72, 54)
 
 
 def test_a_drawing_is_xml_with_its_size_in_mm() -> None:
@@ -306,12 +297,8 @@ def test_printed_to_scale() -> None:
 
 def test_line_widths_are_of_the_standard_series() -> None:
     root = ElementTree.fromstring(sheet(figures=True))
-    widths = {
-        int(p.attrib["stroke-width"]) / 20
-        for p in root.iter(f"{SVG}path")
-        if "stroke" in p.attrib
-    }
-    series = (0.13, 0.18, 0.25, 0.35, 0.5)
+    widths = {int(p.attrib["stroke-width"]) / 20 for p in root.iter(f"{SVG}path") if "stroke" in p.attrib}
+    series = 0.13, 0.18, 0.25, 0.35, 0.5
     assert all(min(abs(width - one) for one in series) <= 0.026 for width in widths)
 
 

@@ -62,10 +62,7 @@ def test_arguments_are_plain_values_in_base_units() -> None:
     assert plain[2] == {"oval": (3.0, 2.0), "gem": "ruby"}
     assert plain[3]["hole"] == pytest.approx(0.55) and not bench.calls[3].given("hole")
     assert bench.calls[3].given("for") and plain[3]["for"].name == "s"
-    assert plain[4] == {
-        "through": ((1, 2, 0, "to"), (3, 4, 5, "over"), (0, 0, 0, "to")),
-        "closed": True,
-    }
+    assert plain[4] == {"through": ((1, 2, 0, "to"), (3, 4, 5, "over"), (0, 0, 0, "to")), "closed": True}
     assert plain[5]["text"] == 'a "b"' and plain[5]["heights"] == (1, 2)
     assert plain[6] == {"mass": pytest.approx(0.4), "factor": 0.5, "table": (2, 3, 4)}
 
@@ -93,18 +90,7 @@ def test_full_names_are_unique() -> None:
     )
     names = [call.name for call in bench.calls]
     assert names == [
-        "ball",
-        "ball 2",
-        "a",
-        "a 2",
-        "a 3",
-        "g.a",
-        "g.ball",
-        "w.a",
-        "w.ball",
-        "w 2.a",
-        "w 2.ball",
-        "named.a",
+        "ball", "ball 2", "a", "a 2", "a 3", "g.a", "g.ball", "w.a", "w.ball", "w 2.a", "w 2.ball", "named.a",
         "named.ball",
     ]
     assert len(set(names)) == len(names)
@@ -112,17 +98,8 @@ def test_full_names_are_unique() -> None:
 
 def test_words_bundle_and_groups_open_and_close() -> None:
     word = "word dot\n  takes wide: length, default 1 mm\n  ball tip: across wide\n"
-    bench, _ = fine(
-        word + "dot a\ndot b: right 3 mm, wide 2 mm\nball: across 1 mm, at tip of a\n"
-    )
-    assert bench.log == [
-        "make a.tip",
-        "bundle a",
-        "open b",
-        "make b.tip",
-        "close b",
-        "make ball",
-    ]
+    bench, _ = fine(word + "dot a\ndot b: right 3 mm, wide 2 mm\nball: across 1 mm, at tip of a\n")
+    assert bench.log == ["make a.tip", "bundle a", "open b", "make b.tip", "close b", "make ball"]
     assert bench.calls[0].trail[0].line == 4 and bench.calls[1].trail[0].line == 5
     assert bench.calls[1].get("across") == 2
 
@@ -171,10 +148,7 @@ def test_standard_words_use_each_other_in_any_order() -> None:
     bench, _ = fine("outer: wide 2 mm\nouter\n", standard=words)
     assert [call.name for call in bench.calls] == ["outer.inner.b", "outer 2.inner.b"]
     assert [call.get("across") for call in bench.calls] == [2, 1]
-    assert [span.path for span in bench.calls[0].trail] == [
-        "p.posy",
-        "<standard words>/settings.posy",
-    ]
+    assert [span.path for span in bench.calls[0].trail] == ["p.posy", "<standard words>/settings.posy"]
 
 
 def test_standard_words_in_a_circle_are_found() -> None:
@@ -205,11 +179,7 @@ def test_measures_set_from_outside() -> None:
     assert outcome.measures["twice"].value == Quantity(5.0, LENGTH)
     assert outcome.measures["gem"].value == Bare("ruby")
     wide = outcome.measures["wide"]
-    assert (wide.set, wide.help, wide.range and wide.range.shown()) == (
-        True,
-        "w",
-        "1 mm to 3 mm",
-    )
+    assert (wide.set, wide.help, wide.range and wide.range.shown()) == (True, "w", "1 mm to 3 mm")
     assert list(outcome.measures) == ["wide", "twice", "gem"]
     _, outcome = go(text, inner="1 mm")
     assert codes(outcome) == ["unknown-measure"]
@@ -277,9 +247,7 @@ def test_each_file_is_read_once_and_listed() -> None:
             self.reads.append(path)
             return super().read(path)
 
-    texts = Counted(
-        {"p.posy": 'from "lib/a.posy" take a\nfrom "./lib/b.posy" take b\na\nb\n', **files}
-    )
+    texts = Counted({"p.posy": 'from "lib/a.posy" take a\nfrom "./lib/b.posy" take b\na\nb\n', **files})
     program = read_piece("p.posy", texts, WORDS)
     assert program.faults == []
     assert program.files_read == ("p.posy", "lib/a.posy", "lib/b.posy")
@@ -299,17 +267,8 @@ def test_a_missing_file_is_listed_too() -> None:
 @pytest.mark.parametrize(
     "name",
     [
-        "../a.posy",
-        "/a.posy",
-        "a/../../a.posy",
-        "a.txt",
-        "",
-        "~/a.posy",
-        "c:/a.posy",
-        "a\\b.posy",
-        "..",
-        "a.posy/",
-        "//host/a.posy",
+        "../a.posy", "/a.posy", "a/../../a.posy", "a.txt", "", "~/a.posy", "c:/a.posy", "a\\b.posy", "..",
+        "a.posy/", "//host/a.posy",
     ],
 )
 def test_only_posy_files_below_the_piece(name: str) -> None:
@@ -340,9 +299,7 @@ def test_links_out_of_the_folder_are_refused(tmp_path: Path) -> None:
     # a piece that is itself a link may be read, and takes from where the link stands
     (home / "linked.posy").symlink_to(piece)
     piece.write_text("ball: across 1 mm\n", encoding="utf-8")
-    assert (
-        read_piece(str(home / "linked.posy"), Folder(home / "linked.posy"), WORDS).faults == []
-    )
+    assert (read_piece(str(home / "linked.posy"), Folder(home / "linked.posy"), WORDS).faults == [])
 
 
 def test_too_many_files_are_refused() -> None:
@@ -436,42 +393,20 @@ def test_run_takes_any_order_of_the_languages_words(text: str) -> None:
 VALUES = st.recursive(
     st.sampled_from(
         [
-            "2",
-            "0",
-            "2 mm",
-            "3 g",
-            "30 deg",
-            "40 %",
-            '"t"',
-            "garnet",
-            "a",
-            "b",
-            "row",
-            "frame",
-            "k",
-            "nowhere",
-            "(1, 2 mm)",
-            "18 ga",
-            "1 < 2",
-            "wide",
+            "2", "0", "2 mm", "3 g", "30 deg", "40 %", '"t"', "garnet", "a", "b", "row", "frame", "k",
+            "nowhere", "(1, 2 mm)", "18 ga", "1 < 2", "wide",
         ]
     ),
     lambda inner: st.one_of(
         st.tuples(
-            inner,
-            st.sampled_from(
-                [" + ", " * ", " / ", " x ", " - ", " < ", " is ", " to ", " and "]
-            ),
+            inner, st.sampled_from([" + ", " * ", " / ", " x ", " - ", " < ", " is ", " to ", " and "]),
             inner,
         ).map("".join),
         inner.map(lambda text: f"({text})"),
         inner.map(lambda text: f"-{text}"),
         st.tuples(
-            st.sampled_from(
-                ["min", "sqrt", "sin", "round", "pick", "count", "between", "given", "acos"]
-            ),
-            inner,
-            inner,
+            st.sampled_from(["min", "sqrt", "sin", "round", "pick", "count", "between", "given", "acos"]),
+            inner, inner,
         ).map(lambda part: f"{part[0]}({part[1]}, {part[2]})"),
         inner.map(lambda text: f"count({text})"),
         inner.map(lambda text: f"ends of {text}"),
@@ -481,56 +416,23 @@ VALUES = st.recursive(
 )
 KEYS = st.sampled_from(
     [
-        "across",
-        "size",
-        "at",
-        "right",
-        "line",
-        "every",
-        "gem",
-        "round",
-        "oval",
-        "for",
-        "in",
-        "wall",
-        "roof",
-        "through",
-        "turn",
-        "grid",
-        "wide",
-        "on",
-        "along",
-        "corner",
-        "closed",
-        "hole",
-        "mass",
-        "table",
+        "across", "size", "at", "right", "line", "every", "gem", "round", "oval", "for", "in", "wall", "roof",
+        "through", "turn", "grid", "wide", "on", "along", "corner", "closed", "hole", "mass", "table",
         "height",
     ]
 )
 CLAUSE = st.tuples(KEYS, VALUES).map(" ".join) | KEYS
 HEADS = st.sampled_from(
     [
-        "bar frame",
-        "ball a",
-        "stone row",
-        "seat",
-        "hollow",
-        "wire b",
-        "disc",
-        "row l",
-        "dot",
-        "weigh",
-        "copy c",
-        "letters",
+        "bar frame", "ball a", "stone row", "seat", "hollow", "wire b", "disc", "row l", "dot", "weigh",
+        "copy c", "letters",
     ]
 )
 WORK = st.tuples(HEADS, st.lists(CLAUSE, max_size=4)).map(
     lambda part: part[0] + (": " + ", ".join(part[1]) if part[1] else "")
 )
 LINE = st.one_of(
-    WORK,
-    VALUES.map(lambda text: f"measure b = {text}, from {text} to 3 mm"),
+    WORK, VALUES.map(lambda text: f"measure b = {text}, from {text} to 3 mm"),
     VALUES.map(lambda text: f'expect {text}, else "no"'),
     VALUES.map(lambda text: f'waive thin-wall on {text} because "so"'),
     VALUES.map(lambda text: f"series s: b {text}, metal {text}"),

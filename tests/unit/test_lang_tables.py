@@ -19,8 +19,9 @@ GRAMMAR = (HERE / "grammar.lark").read_text(encoding="utf-8")
 EXAMPLES = sorted((HERE.parent / "examples").rglob("*.posy"))
 
 
-def test_the_kept_tables_are_those_of_the_grammar():
-    kept = tables._kept()
+@pytest.mark.parametrize("name", [tables.KEPT, tables.LARKS])
+def test_the_kept_tables_are_those_of_the_grammar(name):
+    kept = tables._kept(name)
     assert kept is not None
     # Another lark than the one they were made with reckons them anew; only the grammar must fit.
     assert kept["made-from"].partition(", ")[2] == tables.made_from(GRAMMAR).partition(", ")[2], (
@@ -73,7 +74,8 @@ def test_kept_and_fresh_tables_read_alike(reckoned_anew):
 
 def test_tables_that_cannot_be_read_are_made_anew(monkeypatch, tmp_path):
     monkeypatch.setattr(tables, "KEPT", "no-such-file.json")
-    assert tables._kept() is None
+    monkeypatch.setattr(tables, "LARKS", "no-such-file-either.json")
+    assert tables._kept(tables.KEPT) is None
     assert tables.parser().grammar  # only a parser worked out from the text has it
     assert tables.line_reader(parsing._build).read("stone one: round 2 mm", "line")
 

@@ -15,7 +15,7 @@ import pytest
 from posy.compiler.command import main
 from posy.lang.folding import width_of
 
-WIDTHS = (40, 60, 80, 120)
+WIDTHS = 40, 60, 80, 120
 FAULTY = """\
 piece "A medal of a long name, for the winner of the regatta"
   metal silver-925

@@ -1,5 +1,4 @@
-"""The words for rims, rings, wire, letters, drawings and bending: what they make, offer and
-refuse."""
+"""The words for rims, rings, wire, letters, drawings and bending: what they make, offer and refuse."""
 
 from __future__ import annotations
 
@@ -15,18 +14,12 @@ from posy.compiler.making.result import Built
 from posy.lang.loader import Texts
 
 STRIP = "bar strip: size 50 x 4 x 1.4 mm\n"
-SQUARE = (
-    '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 4 4"><path d="M0 0H4V4H0Z"/></svg>'
-)
+SQUARE = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 4 4"><path d="M0 0H4V4H0Z"/></svg>'
 
 PIECES = {
-    "tapered band": (
-        'band b: finger "us 7", wide 4 mm, thick 2 mm, taper 2.4 x 1.4 mm, profile court'
-    ),
+    "tapered band": 'band b: finger "us 7", wide 4 mm, thick 2 mm, taper 2.4 x 1.4 mm, profile court',
     "cuff": "band c: inside 58 mm, wide 6 mm, thick 2 mm, open 25 mm, bevel 0.4 mm",
-    "oval signet": (
-        'signet s: finger "us 9", oval 12 x 14 mm, height 2.6 mm, wide 5 mm, thick 2 mm'
-    ),
+    "oval signet": 'signet s: finger "us 9", oval 12 x 14 mm, height 2.6 mm, wide 5 mm, thick 2 mm',
     "cushion signet": (
         'signet s: finger "uk T", cushion 13 x 11 mm, height 2.6 mm, wide 5 mm, thick 2 mm, '
         "taper 3 x 1.5 mm, profile d"
@@ -35,13 +28,9 @@ PIECES = {
         'signet s: finger "iso 60", rectangle 12 x 10 mm, corner 1 mm, height 2.4 mm, wide 5 mm, '
         "thick 1.8 mm, profile half-round"
     ),
-    "round signet": (
-        'signet s: finger "jp 14", round 9 mm, height 2.2 mm, wide 4 mm, thick 1.8 mm'
-    ),
+    "round signet": 'signet s: finger "jp 14", round 9 mm, height 2.2 mm, wide 4 mm, thick 1.8 mm',
     "split band": 'split-shank b: finger "us 6", wide 3 mm, thick 1.7 mm, gap 3 mm',
-    "flat split band": (
-        'split-shank b: finger "us 6", wide 3 mm, thick 1.7 mm, gap 2 mm, profile flat'
-    ),
+    "flat split band": 'split-shank b: finger "us 6", wide 3 mm, thick 1.7 mm, gap 2 mm, profile flat',
     "soft bar": "bar b: size 20 x 5 x 2 mm, corner 1 mm, soften 0.4 mm, rims both",
     "soft heart": "plate p: heart 12 x 12 mm, thick 2 mm, soften 0.4 mm",
     "rope": "disc d: across 18 mm, thick 1.5 mm\ntwist t: along rim of d, wire 0.8 mm",
@@ -131,9 +120,7 @@ def test_a_signet_offers_its_table() -> None:
 
 
 def test_strands_part_by_the_gap() -> None:
-    (part,) = built(
-        "split-shank b: inside 17 mm, wide 3 mm, thick 2 mm, gap 3 mm", check_metal=False
-    ).parts
+    (part,) = built("split-shank b: inside 17 mm, wide 3 mm, thick 2 mm, gap 3 mm", check_metal=False).parts
     head = part.points[(part.points[:, 2] > 8) & (np.abs(part.points[:, 0]) < 0.5)]
     assert np.abs(head[:, 1]).min() == pytest.approx(1.5, abs=0.08)
     back = part.points[part.points[:, 2] < -8]
@@ -184,9 +171,8 @@ def test_rope_closes_exactly_and_offers_its_line() -> None:
 
 def test_what_stands_on_a_strip_is_bent_along() -> None:
     text = (
-        "workpiece strip\n  bar flat: size 50 x 4 x 1.4 mm\n  ball dot: at face of flat, "
-        "right 12 mm, "
-        "across 1 mm, inward 0.5 mm\n  stone gem: round 2 mm, gem garnet, at face of flat\n"
+        "workpiece strip\n  bar flat: size 50 x 4 x 1.4 mm\n  ball dot: at face of flat, right 12 mm, across "
+        "1 mm, inward 0.5 mm\n  stone gem: round 2 mm, gem garnet, at face of flat\n"
         "bend ring: of strip, inside 17 mm\n"
         "ball far: at dot of strip, across 1.4 mm"
     )
@@ -205,8 +191,7 @@ def test_what_stands_on_a_strip_is_bent_along() -> None:
 
 def test_places_made_before_bending_can_be_used_after_it() -> None:
     text = (
-        "workpiece strip\n  bar flat: size 50 x 4 x 1.4 mm\n  spots marks: row 5, every 8 "
-        "mm, out 1.4 mm\n"
+        "workpiece strip\n  bar flat: size 50 x 4 x 1.4 mm\n  spots marks: row 5, every 8 mm, out 1.4 mm\n"
         "bend ring: of strip, inside 17 mm\n"
         "ball dots: at marks of strip, across 1 mm, inward 0.4 mm"
     )
@@ -225,9 +210,7 @@ def test_a_bent_strip_leaves_other_metal_and_its_cuts_alone() -> None:
 
 
 def test_the_middle_of_a_dapped_disc_stays() -> None:
-    (part,) = built(
-        "disc d: across 14 mm, thick 1 mm\ndap b: of d, ball 24 mm", check_metal=False
-    ).parts
+    (part,) = built("disc d: across 14 mm, thick 1 mm\ndap b: of d, ball 24 mm", check_metal=False).parts
     assert part.points[:, 2].max() == pytest.approx(1, abs=0.01)
     assert part.points[:, 2].min() < -1.5
 
@@ -278,9 +261,7 @@ def test_drawn_holes_stay_open_and_separate_islands_are_kept() -> None:
     ids=range(15),
 )
 def test_a_broken_drawing_is_one_clear_fault(svg: str) -> None:
-    assert fault_codes('plate p: drawing "a.svg", thick 1 mm', a_svg=svg) == [
-        "drawing-not-read"
-    ]
+    assert fault_codes('plate p: drawing "a.svg", thick 1 mm', a_svg=svg) == ["drawing-not-read"]
 
 
 @pytest.mark.parametrize(
@@ -288,9 +269,7 @@ def test_a_broken_drawing_is_one_clear_fault(svg: str) -> None:
     ["/etc/passwd.svg", "../a.svg", "~/a.svg", "C:\\\\a.svg", "a.png", "http://x/a.svg", ""],
 )
 def test_drawings_come_from_the_piece_s_folder_only(named: str) -> None:
-    assert fault_codes(f'plate p: drawing "{named}", thick 1 mm', a_svg=SQUARE) == [
-        "file-outside"
-    ]
+    assert fault_codes(f'plate p: drawing "{named}", thick 1 mm', a_svg=SQUARE) == ["file-outside"]
 
 
 def test_letters_count_as_copies() -> None:
@@ -315,9 +294,7 @@ def test_a_font_of_the_project_serves() -> None:
     assert "own.otf" in made.files_read
 
 
-@pytest.mark.parametrize(
-    "font", [b"", b"OTTO", b"\x00\x01\x00\x00" * 40, b"no font at all" * 10]
-)
+@pytest.mark.parametrize("font", [b"", b"OTTO", b"\x00\x01\x00\x00" * 40, b"no font at all" * 10])
 def test_a_broken_font_is_one_clear_fault(font: bytes) -> None:
     text = STRIP + 'engrave e: letters "AB", font "own.otf", at face of strip, in strip'
     assert fault_codes(text, own_otf=font) == ["letters-not-set"]
@@ -342,9 +319,7 @@ def test_letters_without_the_extra_say_what_to_install(monkeypatch: pytest.Monke
     monkeypatch.setitem(sys.modules, "font_source_serif_pro", None)
     made = check(
         "piece.posy",
-        files=Texts(
-            {"piece.posy": STRIP + 'engrave e: letters "A", at face of strip, in strip'}
-        ),
+        files=Texts({"piece.posy": STRIP + 'engrave e: letters "A", at face of strip, in strip'}),
     )
     (fault,) = [f for f in made.faults if f.level.value == "fault"]
     assert fault.code == "extra-missing" and "pip install fonttools" in (fault.remedy or "")
@@ -376,9 +351,7 @@ def test_letters_along_the_outside_run_to_the_right_seen_from_the_head() -> None
 
 def test_letters_inside_a_ring_are_cut_from_the_finger_outward() -> None:
     plain = "band b: inside 18 mm, wide 5 mm, thick 2 mm\n"
-    cut = (
-        plain + 'engrave e: letters "L", tall 3 mm, deep 0.5 mm, along inside-around of b, in b'
-    )
+    cut = plain + 'engrave e: letters "L", tall 3 mm, deep 0.5 mm, along inside-around of b, in b'
     (part,) = built(cut, check_metal=False).parts
     radius = np.hypot(part.points[:, 0], part.points[:, 2])
     floor = part.points[(radius > 9.3) & (radius < 10.5)]
@@ -396,9 +369,7 @@ def test_two_metals_are_two_parts_without_overlap() -> None:
     )
     parts = built(text, check_metal=False).parts
     assert sorted(part.metal for part in parts) == ["gold-585-yellow", "silver-925"]
-    solids = [
-        Manifold(Mesh64(np.array(p.points), p.triangles.astype(np.uint64))) for p in parts
-    ]
+    solids = [Manifold(Mesh64(np.array(p.points), p.triangles.astype(np.uint64))) for p in parts]
     assert (solids[0] ^ solids[1]).volume() == pytest.approx(0, abs=1e-6)
     for solid in solids:
         assert len(solid.decompose()) == 1

@@ -80,13 +80,8 @@ def terminal(folder: Path) -> Iterator[tuple[int, subprocess.Popen[bytes]]]:
 
     ours, theirs = pty.openpty()
     process = subprocess.Popen(
-        [sys.executable, "-m", "posy.compiler.command", "watch", "tag.posy"],
-        cwd=folder,
-        stdin=theirs,
-        stdout=theirs,
-        stderr=theirs,
-        start_new_session=True,
-        preexec_fn=hear_interrupts,
+        [sys.executable, "-m", "posy.compiler.command", "watch", "tag.posy"], cwd=folder, stdin=theirs,
+        stdout=theirs, stderr=theirs, start_new_session=True, preexec_fn=hear_interrupts,
         env={**os.environ, "TERM": "xterm", "NO_COLOR": "1"},
     )
     os.close(theirs)

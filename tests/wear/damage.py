@@ -10,8 +10,7 @@ is one mutant and one command, `check` of every second. Told is whatever is not 
 - a traceback or a fault in posy itself, an exit code that is none of its own;
 - no answer in SECONDS, more than MEMORY;
 - --show data that is no JSON, or holds a figure that is none;
-- a mesh that is not watertight, files after a fault, a temporary file left.
-"""
+- a mesh that is not watertight, files after a fault, a temporary file left."""
 
 from __future__ import annotations
 

@@ -14,6 +14,7 @@ export const SLOW = 6; // the same, drawn by the processor
 const COARSE = 2, DEEP = 6; // bounces of light in a stone: turning, still
 const TINY = 30; // pixels: a stone smaller than this is only glanced at while turning
 const STRIPS = 8; // in which the processor draws a fine picture, so that a hand need not wait for all of it
+const ROOM = 0.9; // how far the walls are that metal shows, in breadths of the piece
 const SHADOW = 256; // pixels of the shadow's map
 
 // "#rrggbb" -> light, as figures that add up (sRGB, IEC 61966-2-1).
@@ -78,7 +79,7 @@ export class Drawing extends Graphics {
       first += kind.stones.length;
       return made;
     });
-    this.shadeKey = this.skyKey = "";
+    this.shadeKey = "";
     this.again();
   }
 
@@ -284,6 +285,10 @@ export class Drawing extends Graphics {
     gl.uniform1i(at.uLooks, shot.looks);
     gl.uniform1f(at.uField, this.rough ? 2 : 0);
     gl.uniform1f(at.uReach, this.solid ? this.solid.breadth * 0.16 : 1);
+    if (this.solid) {
+      gl.uniform3fv(at.uMiddle, seenAt(shot.view, this.solid.middle));
+      gl.uniform1f(at.uNear, 1 / (ROOM * this.solid.breadth));
+    }
     gl.uniform3fv(at.uLit, this.glow.colour);
     if (this.solid && this.show.metal && this.metalSkin) {
       gl.uniform1f(at.uMatte, 0);
@@ -405,6 +410,11 @@ export class Drawing extends Graphics {
     gl.disable(gl.BLEND);
     gl.depthMask(true);
   }
+}
+
+// A spot (x, y, z) as the onlooker sees it: view is column by column.
+function seenAt(view, [x, y, z]) {
+  return [0, 1, 2].map((k) => view[k] * x + view[4 + k] * y + view[8 + k] * z + view[12 + k]);
 }
 
 // Spots between pixels, evenly strewn (Halton 1960).

@@ -34,8 +34,8 @@ const METAL = `${HEAD}
 in vec3 vEye, vNormal, vSpot;
 uniform mat4 uSeen;
 uniform vec4 uCut;
-uniform vec3 uColour, uLit;
-uniform float uGlow, uField, uFlat, uMatte, uReach;
+uniform vec3 uColour, uLit, uMiddle;
+uniform float uGlow, uField, uFlat, uMatte, uReach, uNear;
 uniform highp sampler2D uDepth;
 uniform vec2 uNearFar;
 uniform int uLooks;
@@ -77,7 +77,7 @@ void main() {
     c += .03 * dull(r) + uColour * .25 * pow(1. - facing, 3.);
   } else {
     vec3 f = uColour + (1. - uColour) * pow(1. - facing, 5.) * .7;
-    vec3 light = sky(r, uField);
+    vec3 light = sky(normalize(r + (vEye - uMiddle) * uNear), uField);   // the room is near: no flat face shows one spot of it
     float clear = 1., hollow = 1.;
     if (uLooks > 0) {
       clear = open(r, uReach, start);

@@ -1,0 +1,1 @@
+"""Rules of how a piece prints, pours and freezes, asked for by `posy cast`."""

@@ -1,0 +1,40 @@
+"""What begins in mid air and no prop holds."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ...judging.digits import place
+from ...judging.pours import places
+from ...judging.rule import Level, Rule, Verdict
+
+if TYPE_CHECKING:
+    from ...judging.piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Verdict]:
+    for one, bound in places(piece, piece.prints, "island", "most", lambda plan: plan.islands):
+        yield Verdict(
+            "this begins in mid air, and no prop may hold it or reaches it",
+            one.feature,
+            f"in layer {one.other:.0f}",
+            "something under it",
+            "turn the piece on the plate, let it grow from metal below, or make that work after casting",
+            one.figure,
+            bound,
+            place=place(one.at),
+        )
+
+
+RULE = Rule(
+    "island",
+    "An island prints into the vat.",
+    "cast",
+    Level.WARNING,
+    "The printer shows a layer at a time; what has nothing under it sticks to the film, not to "
+    "the piece, and is lost.",
+    "Turn the piece, or let metal lead to it from below.",
+    "elementary geometry",
+    _check,
+)

@@ -1,0 +1,1 @@
+"""Rules that measure the finished metal."""

@@ -1,0 +1,120 @@
+"""Seats whose light hole does not come out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ...bench.feature import Feature
+from ...bench.plan import simple_steps
+from ...bench.roles import Role
+from ...judging.digits import mm, place, rounded_up
+from ...judging.remedies import written
+from ...judging.rule import Level, Mend, Rule, Verdict
+
+if TYPE_CHECKING:
+    from ...judging.piece import Piece
+    from ...measures.light import Shut
+
+LIGHT = 0.3  # of a stone's width: a hole through the shank below it
+
+
+def _check(piece: Piece) -> Iterator[Verdict]:
+    for stone, shut in piece.shut.items():
+        seat = piece.seated[stone]
+        # An ear post stands where the weight is, behind the stone or not.
+        closed = "blind" in piece.clauses_of(seat) or piece.call(seat).get("hole") == 0
+        if not closed and not piece.is_for(shut.feature, Role.EAR_POST):
+            spot = place(piece.stones.frames[stone, :, 3])
+            yield _stated(piece, seat, shut, spot) or _behind(piece, stone, seat, shut)
+
+
+def _stated(
+    piece: Piece, seat: int, shut: Shut, spot: tuple[float, float, float]
+) -> Verdict | None:
+    """A hole that ends in the metal because its line says how deep."""
+    deep, back = piece.call(seat).get("deep"), shut.free + shut.thick
+    if deep is None or "deep" not in piece.clauses_of(seat) or shut.feature not in (seat, *_cut(piece, seat)):
+        return None
+    return Verdict(
+        "the light hole under this stone does not come out",
+        seat,
+        f"{mm(deep)} deep",
+        f"{mm(back)} of metal below the girdle",
+        "leave 'deep' out: the hole then goes through",
+        deep,
+        back,
+        key="deep",
+        keys=("deep",),
+        place=spot,
+        mend=Mend("deep", rounded_up(back + 0.2), "least"),
+    )
+
+
+def _behind(piece: Piece, stone: int, seat: int, shut: Shut) -> Verdict:
+    """A hole that other metal shuts, or that nobody would drill so far."""
+    back = mm(shut.free + shut.thick)
+    shuts = _metal(piece, seat, shut.feature)
+    cut = shuts != seat and piece.features[shuts].body is None
+    name = "the metal there" if cut else piece.name_of(shuts)
+    line = piece.source_lines.of(piece.call(seat), None, ()).line
+    closed = line is not None and piece.source_lines.can_say(line, "blind")
+    if piece.is_for(shuts, Role.FINDING):
+        remedy = f"move {name} off the hole"
+    elif cut or (shuts > seat and piece.call(seat).within):
+        remedy = f"drill or pierce {name} behind the stone, or move it off the hole"
+    elif shuts > seat:
+        into = ", and leave 'in' out" if piece.call(seat).get("in") is not None else ""
+        remedy = f"put the line of {name} above the seat{into}: the hole then goes through both"
+    elif shuts == seat:
+        remedy = f"say 'deep {rounded_up(shut.free + shut.thick + 0.2)}', or take less metal there"
+    else:
+        metal, whose, block = written(piece, shuts, int(piece.stones.line[stone]))
+        wide = mm(LIGHT * piece.stones.of(stone).width)
+        remedy = f"write drill light: at centres of {whose}, in {metal}, across {wide}, below both lines"
+        remedy += block
+    if closed:
+        remedy += "; or say 'blind', if it is closed on purpose"
+    return Verdict(
+        "the light hole behind this stone is shut",
+        seat,
+        f"{mm(shut.thick)} of metal shuts it, {back} below the girdle",
+        "a way out at the back",
+        remedy,
+        shut.thick,
+        0.0,
+        place=place(piece.stones.frames[stone, :, 3]),
+    )
+
+
+def _metal(piece: Piece, seat: int, owner: int) -> int:
+    """The metal that shuts a hole: where its face is one that a cut left, what that is cut into, sooner
+    than what the seat is cut into."""
+    if owner == seat or piece.features[owner].body is not None:
+        return owner
+    steps = [step for step in simple_steps(piece.bench.plan().steps) if step.feature == owner]
+    of = piece.call(owner).get("of")
+    into = {body for step in steps for body in step.into or (of.bodies() if isinstance(of, Feature) else ())}
+    cut = [f.index for f in piece.features if f.body in into and f.index != seat]
+    mine = set(_cut(piece, seat))
+    return min(cut, key=lambda one: (one in mine, one), default=owner)
+
+
+def _cut(piece: Piece, seat: int) -> list[int]:
+    """The features whose metal a seat is cut into; none known when it is cut into all."""
+    into = piece.call(seat).get("in")
+    return [] if into is None else [f.index for f in piece.features if f.body in into.bodies()]
+
+
+RULE = Rule(
+    "blind-seat",
+    "A seat has no way out at the back.",
+    "metal",
+    Level.WARNING,
+    "A hole under the stone lets light in, lets wax and investment out, and lets the setter "
+    "and "
+    "the wearer clean behind the stone.",
+    "Let the light hole go through the metal.",
+    "common practice, no source",
+    _check,
+)

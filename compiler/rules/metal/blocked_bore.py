@@ -1,0 +1,64 @@
+"""blocked-bore: metal or a stone in the hole for the finger."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ...judging.digits import above, mm, most, place, rounded_up
+from ...judging.rule import Level, Rule, Verdict
+
+if TYPE_CHECKING:
+    from ...judging.bores import Bore
+    from ...judging.piece import Piece
+
+FINGER = 14.0  # mm, the radius of a bore that is a wrist's and no finger's
+
+
+def _check(piece: Piece) -> Iterator[Verdict]:
+    from ...judging.bores import standing_in
+
+    bore = piece.wear_measures.hole
+    if bore is None:
+        return
+    bound = piece.bound("blocked-bore", "most", bore.feature)
+    whose = "finger" if bore.radius < FINGER else "wrist"
+    for owner, (deep, at) in sorted(standing_in(piece.skin_measures.skin, bore, bound).items()):
+        if above(deep, bound):
+            yield Verdict(
+                f"{piece.name_of(owner)} stands in the hole for the {whose}",
+                owner,
+                f"{mm(deep)} into the hole of {mm(2 * bore.radius)}",
+                most(mm(bound)),
+                f"move it {rounded_up(deep)} outward or {_shorter(piece, owner)}{_cleared(piece, bore)}",
+                deep,
+                bound,
+                keys=("inward", "foot", "long", "out"),
+                place=place(at),
+            )
+
+
+def _shorter(piece: Piece, owner: int) -> str:
+    """How it is made shorter: one that finds its own foot on metal takes one in figures."""
+    found = "on" in piece.clauses_of(owner)
+    return "give its foot in mm, where it says on" if found else "make it shorter"
+
+
+def _cleared(piece: Piece, bore: Bore) -> str:
+    """How a band's hole is cleared; a ring of wire has no such clause."""
+    if piece.wear_measures.bore is None:
+        return ""
+    return f", or clear it below its line: bore: of {piece.name_of(bore.feature)}"
+
+
+RULE = Rule(
+    "blocked-bore",
+    "Metal stands in the hole for the finger.",
+    "metal",
+    Level.WARNING,
+    "What stands in the hole keeps the ring from going on, or digs into the finger. Small beads "
+    "that keep a ring upright may stand there on purpose.",
+    "Move it outward, or cut the hole again.",
+    "house choice, no source",
+    _check,
+)

@@ -1,0 +1,75 @@
+"""blocked-loop: metal in the opening of a loop."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...judging.digits import below, least, mm, place
+from ...judging.rule import Level, Rule, Verdict
+
+if TYPE_CHECKING:
+    from ...judging.hanging import Loop
+    from ...judging.piece import Piece
+    from ...measures.skin import Skin
+
+
+def _check(piece: Piece) -> Iterator[Verdict]:
+    from ...judging.hanging import free_opening, opens_on_both_sides
+
+    through = {loop.feature for loop, _, _ in piece.casting_measures.in_holes}
+    for loop in piece.wear_measures.loops:
+        if loop.feature in through:
+            continue  # what stands in it is what it goes through: see tight-link
+        bound = piece.bound("blocked-loop", "least", loop.feature) * loop.inside
+        skin = piece.casting_measures.seen_by(loop)
+        free = free_opening(loop, skin)
+        if not below(free, bound) and not opens_on_both_sides(loop, skin):
+            yield Verdict(
+                "this loop lies flat on metal: nothing passes through it", loop.feature,
+                "0.00 mm free on one side", least(mm(loop.wire)),
+                "stand it up, or move it off the metal by the thickness of its wire",
+                0.0, bound, keys=("out", "tilt", "lean"), place=place(loop.middle),
+            )  # fmt: skip
+        if below(free, bound):
+            name = _standing(piece, loop, skin)
+            yield Verdict(
+                f"{name or 'metal'} stands in the opening of this loop",
+                loop.feature,
+                f"{mm(free)} free of {mm(loop.inside)} inside",
+                least(mm(bound)),
+                f"move the loop farther out{' of ' + name if name else ''}, sink it less, or make its inside "
+                "larger",
+                free,
+                bound,
+                keys=("inside", "sunk", "up"),
+                place=place(loop.middle),
+            )
+
+
+def _standing(piece: Piece, loop: Loop, skin: Skin) -> str:
+    """The line whose metal comes nearest to the middle of a loop's opening."""
+    from ...measures.closest import on_triangle
+
+    half = loop.inside / 2
+    face = skin.grid.near(loop.middle[None] - half, loop.middle[None] + half)[1]
+    face = face[(skin.owner[face] >= 0) & (skin.owner[face] != loop.feature)]
+    if not len(face):
+        return ""
+    spots = on_triangle(np.tile(loop.middle, (len(face), 1)), skin.corners[face])
+    nearest = int(np.linalg.norm(spots - loop.middle, axis=1).argmin())
+    return piece.name_of(int(skin.owner[face[nearest]]))
+
+
+RULE = Rule(
+    "blocked-loop",
+    "Metal stands in the opening of a loop.",
+    "metal",
+    Level.WARNING,
+    "A chain's end ring passes what is free of the opening, not what the ring was made with.",
+    "Move the loop farther out of the metal.",
+    "house choice, no source",
+    _check,
+)

@@ -1,0 +1,53 @@
+"""culet-through: a stone too near the finger or the skin."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ...judging.digits import below, least, mm, place
+from ...judging.remedies import deeper
+from ...judging.rule import Level, Rule, Verdict
+
+if TYPE_CHECKING:
+    from ...judging.piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Verdict]:
+    ring = piece.wear_measures.bore is not None
+    bodies = {} if ring else {bed.stone: bed.body for bed in piece.beds}
+    hollow = piece.roofs
+    bodies = {stone: body for stone, body in bodies.items() if body not in hollow}
+    for stone, (depth, at) in enumerate(piece.stone_measures.culets):
+        if piece.stones.of(stone).cut == "pearl":  # round and smooth, it may lie on the skin
+            continue
+        feature = int(piece.stones.feature[stone])
+        bound = piece.bound("culet-through", "clearance", feature)
+        if below(depth, bound):
+            where = "finger" if piece.wear_measures.bore is not None else "back"
+            yield Verdict(
+                f"a stone comes near the {where}",
+                feature,
+                f"stone {stone + 1} ends {mm(depth)} short of it"
+                if depth >= 0
+                else f"stone {stone + 1} stands {mm(-depth)} out of it",
+                least(mm(bound)),
+                "raise the stones, make the body thicker, or take shallower stones",
+                depth,
+                bound,
+                place=place(at),
+                mend=deeper(piece, bodies[stone], bound - depth) if stone in bodies else None,
+                level=Level.FAULT if depth < 0 else None,
+            )
+
+
+RULE = Rule(
+    "culet-through",
+    "A stone comes too near the skin.",
+    "metal",
+    Level.WARNING,
+    "A culet that reaches the finger or the skin scratches it, and chips on any knock.",
+    "Raise the stones, or make the body thicker.",
+    "common practice, no source",
+    _check,
+)

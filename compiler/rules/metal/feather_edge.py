@@ -1,0 +1,45 @@
+"""feather-edge: metal that runs out to nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...judging.digits import below, mm, place
+from ...judging.rule import Level, Rule, Verdict
+
+if TYPE_CHECKING:
+    from ...judging.piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Verdict]:
+    told = {tuple(np.round(edge.at, 6)) for edge in piece.skin_measures.edges}
+    for edge in piece.skin_measures.feathers:
+        owner = next((one for one in edge.owners if one >= 0), 0)
+        bound = piece.bound("feather-edge", "least", owner)
+        if below(edge.angle, bound) and tuple(np.round(edge.at, 6)) not in told:
+            yield Verdict(
+                f"{piece.name_of(owner)} runs out to a feather edge",
+                owner,
+                f"{edge.angle:.0f} degrees of metal over {mm(edge.length)}",
+                f"{bound:g} degrees or more",
+                "end it in a step or a bevel of half a mm, or let it run into other metal",
+                edge.angle,
+                bound,
+                place=place(edge.at),
+                others=tuple(one for one in edge.owners if one >= 0 and one != owner)[:1],
+            )
+
+
+RULE = Rule(
+    "feather-edge",
+    "Metal runs out to a feather edge.",
+    "metal",
+    Level.WARNING,
+    "A thin wedge freezes before it is filled and comes out ragged; what is left of it is a blade.",
+    "End it in a step or a bevel.",
+    "house choice, no source",
+    _check,
+)

@@ -1,0 +1,213 @@
+"""letters-off-face: letters or lines that run past the metal they are cut in or stand on, or into others."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...bench.plan import PRISM
+from ...bench.roles import Role
+from ...geometry import frames as fr
+from ...geometry.outlines import trace_all
+from ...judging.digits import above, below, least, mm, most, place
+from ...judging.marks import Meeting, is_ridge, meetings
+from ...judging.rule import Level, Mend, Rule, Verdict
+
+if TYPE_CHECKING:
+    from ...judging.piece import Piece
+    from ...judging.plan_solids import PlanSolid
+    from ...measures.skin import Skin
+
+FINE = 0.03  # mm, chord error of the edges looked along
+APART = 0.15  # mm between the spots looked at along an edge
+DROP = 0.25  # mm below the floor of a cut where there is no face any more: faces curve a little
+SHOWN = 0.6  # mm above the face, from where it is looked at
+BELOW = 0.02  # mm below a cut or the root of a letter, where its face is whole
+SMALLER = np.linspace(0.96, 0.2, 20)
+
+
+def _check(piece: Piece) -> Iterator[Verdict]:
+    met = list(meetings(piece))
+    yield from _into(piece, met)
+    yield from _beside(piece, {frozenset((one.first, one.second)) for one in met})
+    yield from _past_rim(piece, met)
+
+
+def _into(piece: Piece, met: list[Meeting]) -> Iterator[Verdict]:
+    """Letters that run into another line."""
+    for one in met:
+        bound = piece.bound("letters-off-face", "most", one.first)
+        if above(one.long, bound):
+            yield _between(piece, (one.first, one.second), "run into", one.long, bound, one.box.mean(axis=0))
+
+
+def _beside(piece: Piece, met: set[frozenset[int]]) -> Iterator[Verdict]:
+    """Letters with hardly any metal between them and another line."""
+    for thin in piece.skin_measures.thin:
+        first, second = sorted(thin.pair, key=lambda one: not piece.call(one).given("letters"))
+        bound = piece.bound("letters-too-fine", "raised-width", first)
+        both = first != second and all(piece.is_for(one, Role.ENGRAVING) for one in thin.pair)
+        both &= bool(piece.call(first).given("letters"))  # veins may run as close as one likes
+        if both and set(thin.pair) not in met and below(thin.figure, bound) and is_ridge(piece, thin):
+            yield _between(piece, (first, second), "come close to", thin.figure, bound, np.array(thin.at))
+
+
+def _between(
+    piece: Piece, pair: tuple[int, int], how: str, figure: float, bound: float, at: np.ndarray
+) -> Verdict:
+    what, other = _kind(piece, pair[0]), piece.name_of(pair[1])
+    near = how == "come close to"
+    return Verdict(
+        f"the {what} {how} {other}",
+        pair[0],
+        f"{mm(figure)} of metal between them" if near else f"they share {mm(figure)}",
+        least(mm(bound)) if near else most(mm(bound)),
+        f"move one of them away from the other, or make the {what} smaller",
+        figure,
+        bound,
+        key="letters",
+        keys=("tall", "letters", "outline"),
+        place=place(at),
+        others=pair,
+    )
+
+
+def _kind(piece: Piece, line: int) -> str:
+    return "letters" if piece.call(line).given("letters") else "lines"
+
+
+def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Verdict]:
+    """Marks that run past the rim, where they do not run into others."""
+    skin = piece.skin_measures.skin
+    for feature, call in piece.with_role(Role.ENGRAVING):
+        marks = [one for one in piece.plan_solids if one.feature == feature.index and one.kind == PRISM]
+        if not marks or call.get("bought"):
+            continue
+        bound = piece.bound("letters-off-face", "most", feature)
+        homes = np.concatenate([_home(one, feature.frames) for one in marks])
+        edges = [_edge(one) for one in marks for _ in one.frames]
+        frames = np.concatenate([one.frames for one in marks])
+        low, raised = float(marks[0].figures[1]), not marks[0].cut
+        boxes = [one.box for one in met if feature.index in (one.first, one.second)]
+        found = [
+            _past(skin, frame, edge, low, raised, boxes)
+            for frame, edge in zip(frames, edges, strict=True)
+        ]
+        worst = max(range(len(found)), key=lambda k: found[k][0])
+        past, at = found[worst]
+        if above(past, bound):
+            what = _kind(piece, feature.index)
+            rim = float(piece.bound("thin-wall", "least", feature))
+            fits = _fits(skin, frames, edges, homes, low, raised, rim)
+            tall = call.get("tall") if call.given("letters") else None
+            size = math.floor(10 * fits * tall) / 10 if tall and fits else None
+            yield Verdict(
+                f"the {what} reach past the rim of their face",
+                feature.index,
+                f"{mm(past)} past it",
+                most(mm(bound)),
+                f"'tall {size:g} mm' fits" if size else "make them smaller, or move them inward",
+                past,
+                bound,
+                key="letters",
+                keys=("tall", "letters", "outline"),
+                place=place(at),
+                mend=Mend("tall", f"{size:g} mm", "most") if size else None,
+            )
+
+
+def _home(mark: PlanSolid, places: np.ndarray) -> np.ndarray:
+    """For each copy of a mark the place (n, 3) it was laid from: the nearest one."""
+    at = mark.frames[:, :, 3]
+    near = np.linalg.norm(at[:, None] - places[None, :, :, 3], axis=2).argmin(axis=1)
+    return np.asarray(places[near, :, 3])
+
+
+def _edge(mark: PlanSolid) -> np.ndarray:
+    """Spots (k, 2) along all edges of a mark, evenly apart."""
+    spots = []
+    for loop in trace_all(mark.figures[0], FINE):
+        way = np.roll(loop, -1, axis=0) - loop
+        count = np.maximum(np.ceil(np.linalg.norm(way, axis=1) / APART).astype(int), 1)
+        row = np.repeat(np.arange(len(loop)), count)
+        step = np.concatenate([np.arange(n) / n for n in count])
+        spots.append(loop[row] + step[:, None] * way[row])
+    return np.concatenate(spots)
+
+
+def _on_face(skin: Skin, at: np.ndarray, up: np.ndarray, low: float, raised: bool) -> np.ndarray:
+    """Whether there is a face at spots (n, 3) on the plane of a mark, flags (n,)."""
+    if raised:
+        start = at + (low - BELOW) * up
+        far, met = skin.grid.cast(start, -up, leaving=False)
+        return np.asarray((met >= 0) & ((-up * skin.normals[met]).sum(axis=1) > 0))
+    far, _ = skin.grid.cast(at + SHOWN * up, -up, leaving=False, reach=SHOWN - low + DROP)
+    return np.asarray(np.isfinite(far))
+
+
+def _past(
+    skin: Skin, frame: np.ndarray, edge: np.ndarray, low: float, raised: bool, boxes: list[np.ndarray]
+) -> tuple[float, np.ndarray]:
+    """How far a mark reaches past the face, and where, outside the ``boxes`` (2, 3) of other marks."""
+    spots = fr.apply(frame, np.column_stack((edge, np.zeros(len(edge)))))
+    up = np.broadcast_to(frame[:, 2], spots.shape)
+    off = ~_on_face(skin, spots, up, low, raised)
+    for least_of, most_of in boxes:
+        off &= ((spots < least_of - APART) | (spots > most_of + APART)).any(axis=1)
+    if not off.any():
+        return 0.0, spots[0]
+    if off.all():
+        return float(np.ptp(edge, axis=0).max()), spots[0]
+    apart = np.linalg.norm(edge[off][:, None] - edge[~off][None], axis=2).min(axis=1)
+    rim = _rim(skin, frame, edge[off], low)
+    apart = np.minimum(apart, rim)
+    worst = int(np.argmax(apart))
+    return float(apart[worst]), spots[off][worst]
+
+
+def _rim(skin: Skin, frame: np.ndarray, spots: np.ndarray, low: float) -> np.ndarray:
+    """Distance from spots of a mark's plane to the rim of its face, (n,)."""
+    from ...judging.hanging import clear
+    from ...measures.section import cuts
+
+    turn = frame[:, :3]
+    reach = float(np.abs(spots).max()) + 5.0
+    _, face = skin.grid.near(frame[None, :, 3] - reach, frame[None, :, 3] + reach)
+    local = (skin.corners[face] - frame[:, 3]) @ turn
+    start, end, _, _ = cuts(local, np.array([low - BELOW]))
+    return clear(spots, start, end) if len(start) else np.full(len(spots), np.inf)
+
+
+def _fits(
+    skin: Skin, frames: np.ndarray, edges: list[np.ndarray], homes: np.ndarray, low: float,
+    raised: bool, rim: float,
+) -> float | None:  # fmt: skip
+    """The share of their size at which marks leave so much rim to their face; None for none."""
+    spots, up, home = [], [], []
+    for frame, edge, middle in zip(frames, edges, homes, strict=True):
+        spots.append(fr.apply(frame, np.column_stack((edge, np.zeros(len(edge))))))
+        up.append(np.broadcast_to(frame[:, 2], spots[-1].shape))
+        home.append(np.broadcast_to(middle, spots[-1].shape))
+    at, way, middle = (np.concatenate(part) for part in (spots, up, home))
+    go = at - middle
+    out = go / np.maximum(np.linalg.norm(go, axis=1), 1e-9)[:, None]
+    for scale in SMALLER.tolist():
+        if _on_face(skin, middle + scale * go + rim * out, way, low, raised).all():
+            return scale
+    return None
+
+
+RULE = Rule(
+    "letters-off-face",
+    "Letters run past the rim of their face, or into others.",
+    "metal",
+    Level.WARNING,
+    "A stroke that runs over the rim breaks it open, and one that runs into another, or leaves a hair of "
+    "metal beside it, is lost in polishing: the letter cannot be read.",
+    "Make the letters less tall, or move them to where there is room.",
+    "house choice, no source",
+    _check,
+)

@@ -1,0 +1,129 @@
+"""loose-piece: metal that is not joined to the rest, and rings that link nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...bench.roles import Role
+from ...geometry import frames as fr
+from ...judging.castings import Body
+from ...judging.digits import mm, place, rounded_up
+from ...judging.rule import Level, Rule, Verdict
+
+if TYPE_CHECKING:
+    from ...judging.piece import Piece
+    from ...measures.kinds import Floats
+
+WAYS = 8  # directions in which metal must stand round a part for it to stand in a hole
+SUNK = 0.8  # mm, both ends of a bridge together, in the metal round a hole
+DEEP, LAYERS = 0.9, 7  # mm above and below its place, looked out at so many heights
+REACH = 30.0  # mm, how far
+
+
+def _check(piece: Piece) -> Iterator[Verdict]:
+    if len(piece.casting_measures.bodies) < 2:
+        return
+    bodies, castings = piece.casting_measures.bodies, piece.casting_measures.castings
+    held = piece.casting_measures.assemblies
+    cast = {held[k] for k, one in enumerate(bodies) if not castings[one.casting].bought}
+    for number, body in enumerate(bodies):
+        casting = castings[body.casting]
+        if body.small:  # see unattached-bead
+            continue
+        main = held[piece.casting_measures.mains[body.casting]]
+        if held[number] not in cast if casting.bought else held[number] != main:
+            yield _loose(piece, body)
+
+
+def _loose(piece: Piece, body: Body) -> Verdict:
+    owners = [owner for owner in body.shell.owners if owner >= 0]
+    added = [owner for owner in owners if piece.features[owner].body is not None] or owners or [0]
+    casting = piece.casting_measures.castings[body.casting]
+    if cut := _cut_apart(piece, body):
+        return cut
+    ring = all(piece.features[owner].opening is not None for owner in added)
+    count = len([one for one in piece.casting_measures.bodies if one.casting == body.casting])
+    others = f"{count} separate bodies in {casting.called}" if count > 1 else "a body of its own"
+    remedy = "move it so that it overlaps its neighbour by 0.1 mm or more"
+    if ring:
+        remedy += ", or so that it passes through another ring"
+    elif (hole := _hole_round(piece, body, piece.features[added[0]].frames[0]))[0]:
+        remedy = f"it stands in a hole {mm(hole[0])} wide: " + (
+            f"add 'bridge {rounded_up(hole[1] + SUNK)}' to its line, a bar across the back that carries it"
+            if piece.is_for(added[0], Role.EAR_POST)
+            else "close that ('blind' in the line of a bezel, or a bar or plate across the back), or make "
+            "the part wider than the hole by 0.4 mm"
+        )
+    elif not casting.bought:
+        remedy += "; what is cast by itself stands in a 'casting' block of its own"
+    return Verdict(
+        f"{piece.name_of(added[0])} {'links nothing' if ring else 'is not joined to the rest of the metal'}",
+        added[0],
+        f"{others}, this one {body.shell.volume:.3g} mm3",
+        "joined, or linked",
+        remedy,
+        float(count),
+        1.0,
+        place=place(body.shell.centre),
+    )
+
+
+def _cut_apart(piece: Piece, body: Body) -> Verdict | None:
+    """What is told of a body that was one with the main one, until a cut took them apart."""
+    measures = piece.casting_measures
+    main = measures.bodies[measures.mains[body.casting]]
+    both = sorted(set(body.shell.owners) & set(main.shell.owners) - {-1})
+    bodies = [one for one in both if piece.features[one].body is not None]
+    made = [one for one in bodies if len(piece.features[one].frames) == 1]
+    cuts = [one for one in both if piece.is_for(one, Role.CUT)]
+    if body is main or not made or not cuts:
+        return None
+    cut, name = piece.name_of(cuts[-1]), piece.name_of(made[0])
+    return Verdict(
+        f"{cut} cuts {name} apart",
+        cuts[-1],
+        f"{body.shell.volume:.3g} mm3 falls off",
+        "metal that stays together",
+        f"make {cut} smaller or move it, so that metal is left beside it",
+        body.shell.volume,
+        0.0,
+        keys=("in",),
+        place=place(body.shell.centre),
+        others=(made[0],),
+    )
+
+
+def _hole_round(piece: Piece, body: Body, frame: Floats) -> tuple[float, float]:
+    """How wide the hole is in which a part stands, mm, at its narrowest and along x of its ``frame``;
+    zeros where the other metal does not go all round it."""
+    turn = np.arange(WAYS) * 2 * np.pi / WAYS
+    ways = np.stack((np.cos(turn), np.sin(turn), np.zeros(WAYS)), axis=1) @ frame[:, :3].T
+    levels = frame[:, 3] + np.outer(np.linspace(-DEEP, DEEP, LAYERS), frame[:, 2])
+    rays = np.repeat(levels, WAYS, axis=0), np.tile(ways, (LAYERS, 1))
+    far = np.full(WAYS, np.inf)
+    for other in piece.casting_measures.bodies:
+        if other is not body:
+            off, met = other.skin.grid.cast(*rays, leaving=False, reach=REACH)
+            far = np.minimum(far, np.where(met >= 0, off, np.inf).reshape(LAYERS, WAYS).min(axis=0))
+    own = fr.apply(fr.inverse(frame), body.skin.corners.reshape(-1, 3))
+    wide = np.hypot(own[:, 0], own[:, 1])[np.abs(own[:, 2]) < DEEP]
+    if not len(wide) or not np.isfinite(far).all() or wide.max() > far.min():
+        return 0.0, 0.0
+    return 2 * float(far.min()), 2 * float(max(far[0], far[WAYS // 2]))
+
+
+RULE = Rule(
+    "loose-piece",
+    "A part is not joined to the rest.",
+    "metal",
+    Level.FAULT,
+    "A part that touches nothing falls off the print, or comes out of the flask by itself; a ring that "
+    "goes through no other hangs on nothing.",
+    "Let parts overlap a little where they are to be one. Rings that go through one another hold as "
+    "links do; parts that are cast by themselves stand in 'casting' blocks.",
+    "elementary geometry; linking number: Gauss 1833",
+    _check,
+)

@@ -1,0 +1,50 @@
+"""rolling-ring: a ring whose weight turns it on the finger."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...judging.digits import above, mm, most, place
+from ...judging.rule import Level, Rule, Verdict
+
+if TYPE_CHECKING:
+    from ...judging.piece import Piece
+
+FINGER = 14.0  # mm, the radius of a bore that is a wrist's and no finger's
+
+
+def _check(piece: Piece) -> Iterator[Verdict]:
+    hole = piece.wear_measures.hole
+    if hole is None or hole.radius > FINGER or len(piece.casting_measures.castings) > 1:
+        return
+    _, centre = piece.wear_measures.centre
+    go = centre - hole.middle
+    off = float(np.linalg.norm(go - (go @ hole.axis) * hole.axis))
+    bound = piece.bound("rolling-ring", "most", hole.feature) * hole.radius
+    if above(off, bound):
+        yield Verdict(
+            "this ring is top-heavy: it turns on the finger",
+            hole.feature,
+            f"its weight lies {mm(off)} from the middle of the finger",
+            f"{most(mm(bound))} for a finger of {mm(2 * hole.radius)}",
+            "hollow the head, or make the shank wider and thicker at the back",
+            off,
+            bound,
+            keys=("wide", "thick"),
+            place=place(centre),
+        )
+
+
+RULE = Rule(
+    "rolling-ring",
+    "A ring is top-heavy.",
+    "metal",
+    Level.WARNING,
+    "A head much heavier than its shank turns to the palm at every move of the hand.",
+    "Hollow the head, or give the shank more weight at the back.",
+    "elementary statics; the figure is a house choice, no source",
+    _check,
+)

@@ -1,0 +1,64 @@
+"""slender: long thin runs of metal, wire or not, measured on the metal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...judging.digits import above, mm, most, place, times
+from ...judging.rule import Level, Rule, Verdict
+
+if TYPE_CHECKING:
+    from ...judging.piece import Piece
+    from ...measures.slender import Slender
+
+HALF_ROUND = 0.66  # straight from end to end, as a share of the length: 2 / pi for half a circle
+_TURN = np.linspace(1e-3, 2 * np.pi, 200)  # of an arc, radians
+_APART = np.sin(_TURN / 2) / (_TURN / 2)  # its ends, as a share of its length
+
+
+def _check(piece: Piece) -> Iterator[Verdict]:
+    for part in piece.skin_measures.slender:
+        if part.owner < 0:
+            continue
+        bound = piece.bound("slender", "most", part.owner)
+        free, shown = _free(part)
+        ratio = free / part.thickness
+        if above(ratio, bound):
+            yield Verdict(
+                f"{piece.name_of(part.owner)} is long and thin",
+                part.owner,
+                f"{shown}, {mm(part.thickness)} thick: {times(ratio)}",
+                most(times(bound)),
+                "make it thicker or shorter, or tie it to its neighbour half way",
+                ratio,
+                bound,
+                keys=("wire", "across", "round", "square", "half-round", "flat", "size", "thick"),
+                place=place(part.at),
+                level=Level.WARNING if above(ratio, 2 * bound) else Level.HINT,
+            )
+
+
+def _free(part: Slender) -> tuple[float, str]:
+    """The length that counts, and how it is told. What comes round by half a turn or more stiffens
+    itself as a ring does: there it is the radius of an arc as long, with its ends as far apart."""
+    start, end = (np.array(spot) for spot in part.ends)
+    apart = float(np.linalg.norm(end - start)) / part.length
+    if apart > HALF_ROUND:
+        return part.length, f"{mm(part.length)} long"
+    radius = part.length / float(np.interp(apart, _APART[::-1], _TURN[::-1]))
+    return radius, f"{mm(part.length)} long, bent round to a radius of {mm(radius)}"
+
+
+RULE = Rule(
+    "slender",
+    "A wire or an arm of metal is long and thin.",
+    "metal",
+    Level.WARNING,
+    "A long thin run of metal fills badly in the casting, bows in the wax and bends in wear.",
+    "Make it thicker or shorter, or tie it to its neighbour half way.",
+    "house choice, no source",
+    _check,
+)

@@ -1,0 +1,183 @@
+"""stone-in-metal: metal where a stone is to be, other than the bite of what holds it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...judging.digits import above, mm, most, place, rounded_down, rounded_up, share
+from ...judging.rule import Level, Rule, Verdict
+
+if TYPE_CHECKING:
+    from ...judging.forms import Spot
+    from ...judging.piece import Piece
+    from ...judging.stone_metal import Shared
+
+ON_FACE = 0.03  # mm, corners this near to a pearl's own face lie where metal enters it
+
+
+def _check(piece: Piece) -> Iterator[Verdict]:
+    from ...judging.stone_metal import metal_on_axes, shared_by
+
+    measures, stones = piece.stone_measures, piece.stones
+    forms = [measures.form(k) for k in range(len(stones.kind))]
+    on_axis = metal_on_axes(forms, measures.stones, piece.skin_measures.skin)
+    deep = [
+        () if stones.of(k).cut == "pearl" else _too_deep(piece, k, around.inside)
+        for k, around in enumerate(measures.surrounds)
+    ]
+    looked_at = [
+        k for k, spots in enumerate(deep)
+        if spots or on_axis[k] >= 0 or (stones.of(k).cut == "pearl" and measures.surrounds[k].inside)
+    ]  # fmt: skip
+    for stone, shared in shared_by(piece, looked_at).items():
+        if stones.of(stone).cut == "pearl":
+            yield from _drilled(piece, stone, shared)
+        elif deep[stone]:
+            for spot, bound in deep[stone]:
+                yield _beside(piece, stone, spot, bound, shared)
+        else:
+            yield from _buried(piece, stone, int(on_axis[stone]), shared)
+
+
+def _too_deep(piece: Piece, stone: int, spots: tuple[Spot, ...]) -> tuple[tuple[Spot, float], ...]:
+    """Where metal reaches farther inside the girdle than what holds a stone may."""
+    bounds = ((spot, _allowed(piece, stone, spot)) for spot in spots if spot.owner >= 0)
+    return tuple((spot, bound) for spot, bound in bounds if above(spot.figure, bound))
+
+
+def _allowed(piece: Piece, stone: int, spot: Spot) -> float:
+    """How deep this feature may reach into this stone, mm."""
+    if spot.owner not in piece.sets.holders and spot.owner not in piece.sets.beads:
+        return piece.bound("stone-in-metal", "most", spot.owner)
+    share = piece.bound("stone-in-metal", "holder", spot.owner) * piece.stones.of(stone).width
+    wire = float(piece.call(spot.owner).get("wire") or 0.0)
+    return max(share, piece.bound("prong-bite", "most", spot.owner) * wire)
+
+
+def _beside(piece: Piece, stone: int, spot: Spot, bound: float, shared: Shared) -> Verdict:
+    return Verdict(
+        f"{piece.name_of(spot.owner)} reaches into a stone of {_name(piece, stone)}",
+        spot.owner,
+        f"{mm(spot.figure)} inside the girdle of stone {stone + 1}, {_volume(shared.volume, shared)}",
+        most(mm(bound)),
+        _remedy(piece, stone, spot.owner),
+        spot.figure,
+        bound,
+        place=place(spot.at),
+        others=(int(piece.stones.feature[stone]),),
+    )
+
+
+def _buried(piece: Piece, stone: int, owner: int, shared: Shared) -> Iterator[Verdict]:
+    """A stone that metal fills from its axis out, or whose point stands in metal, little as that
+    is of a big stone."""
+    bound = piece.bound("stone-in-metal", "axis", max(owner, 0))
+    low, high, volume = shared.on_axis
+    if above(high - low, bound):
+        name, metal = _name(piece, stone), piece.name_of(max(owner, 0))
+        point = high < 0 and piece.stone_measures.form(stone).tip < 0
+        yield Verdict(
+            f"the point of a stone of {name} stands in the metal of {metal}"
+            if point
+            else f"a stone of {name} lies in the metal of {metal}",
+            int(piece.stones.feature[stone]),
+            f"{mm(high - low)} deep, {_volume(volume, shared)}",
+            most(mm(bound)),
+            (f"raise the stones by {rounded_up(high - low)}, or " if point else "")
+            + _remedy(piece, stone, max(owner, 0)),
+            high - low,
+            bound,
+            place=place(piece.stones.frames[stone, :, 3]),
+            others=(max(owner, 0),),
+        )
+
+
+def _remedy(piece: Piece, stone: int, metal: int) -> str:
+    """What holds other stones is moved off; else a seat to cut; where one was cut after this metal was
+    there, it cut other metal only."""
+    seat = piece.seated.get(stone)
+    if metal in piece.sets.holders or metal in piece.sets.beads:
+        return "move it off the stone, or set the stones farther apart"
+    if seat is None:
+        return "cut a seat: for the stones, below the lines of metal"
+    if metal < seat and piece.features[metal].surface is not None:
+        own, into = (name.rpartition(".")[2] for name in (_name(piece, stone), piece.name_of(metal)))
+        return f"cut a seat into it too: write seat: for {own}, in {into}, below both lines"
+    return "move the metal off the stone, or put its line above the seat that is to cut it"
+
+
+def _drilled(piece: Piece, stone: int, shared: Shared) -> Iterator[Verdict]:
+    """A pearl is drilled for its peg, no wider and no deeper than a peg goes."""
+    across = piece.stones.of(stone).width
+    for _, points in shared.parts:
+        deep, end, wide, side = _peg(points, across / 2)
+        most_deep = piece.bound("stone-in-metal", "peg-deep")
+        spot = piece.stone_measures.stones[stone].world(end if above(deep / across, most_deep) else side)
+        owner = piece.skin_measures.owner_near(place(spot))
+        wide_bound = piece.bound("stone-in-metal", "peg-wide", owner)
+        deep_bound = piece.bound("stone-in-metal", "peg-deep", owner)
+        name, hole = _name(piece, stone), piece.stones.of(stone).drilled
+        if hole and wide <= hole + ON_FACE:  # strung on wire
+            continue
+        if above(deep / across, deep_bound):
+            through = deep > across - ON_FACE
+            yield Verdict(
+                f"{piece.name_of(owner)} goes "
+                + (f"right through a pearl of {name}" if through else f"deep into a pearl of {name}"),
+                owner, f"{mm(deep)} deep, {share(deep / across)} of the pearl",
+                most(share(deep_bound)),
+                f"let no more than {rounded_down(deep_bound * across)} of it stand in the pearl",
+                deep / across, deep_bound, place=place(spot),
+                others=(int(piece.stones.feature[stone]),),
+                level=None if through else Level.WARNING,
+            )  # fmt: skip
+        elif above(wide, wide_bound):
+            yield Verdict(
+                f"{piece.name_of(owner)} reaches into a pearl of {name}, wider than a peg",
+                owner, f"{mm(wide)} wide in pearl {stone + 1}, {_volume(shared.volume, shared)}",
+                most(mm(wide_bound)),
+                "move the pearl out until only its peg stands in it",
+                wide, wide_bound, place=place(spot), others=(int(piece.stones.feature[stone]),),
+            )  # fmt: skip
+
+
+def _peg(
+    points: np.ndarray, radius: float
+) -> tuple[float, np.ndarray, float, np.ndarray]:
+    """How deep metal stands in a pearl, and its far end; how wide it is, and where: from the
+    corners of what both share."""
+    size = np.linalg.norm(points, axis=1)
+    entry = points[size > radius - ON_FACE]
+    way = entry.mean(axis=0) if len(entry) else np.zeros(3)
+    if np.linalg.norm(way) < radius / 4:  # it comes out on both sides, or stands nowhere out
+        way = np.linalg.svd(entry if len(entry) > 2 else points, full_matrices=False)[2][0]
+    way = way / max(float(np.linalg.norm(way)), 1e-12)
+    along = points @ way
+    off = points - along[:, None] * way
+    middle = (off.min(axis=0) + off.max(axis=0)) / 2
+    out = np.linalg.norm(off - middle, axis=1)
+    deep = float(along.max() - along.min())
+    return deep, points[int(np.argmin(along))], 2 * float(out.max()), points[int(np.argmax(out))]
+
+
+def _name(piece: Piece, stone: int) -> str:
+    return piece.name_of(int(piece.stones.feature[stone]))
+
+
+def _volume(volume: float, shared: Shared) -> str:
+    return f"{volume:.3g} mm3 of its {shared.whole:.3g} mm3"
+
+
+RULE = Rule(
+    "stone-in-metal",
+    "Metal stands where a stone is to be.",
+    "metal",
+    Level.FAULT,
+    "A stone does not go in where there is metal; only what holds it may lie over its edge.",
+    "Cut a seat for it, or move the metal.",
+    "elementary geometry; channel walls HG heartofgoldjewelers.com/pages/repair2.html",
+    _check,
+)

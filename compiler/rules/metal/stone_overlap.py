@@ -1,0 +1,47 @@
+"""stone-overlap: stones that would stand in one another."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ...judging.digits import above, place
+from ...judging.remedies import farther
+from ...judging.rule import Level, Rule, Verdict
+
+if TYPE_CHECKING:
+    from ...judging.piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Verdict]:
+    stones = piece.stones
+    widths = {(gap.first, gap.second): gap.width for gap in piece.gaps}
+    room = piece.bound("crowded-stones", "cast")
+    for first, second, volume, at in piece.stone_measures.overlaps:
+        feature = int(max(stones.feature[first], stones.feature[second]))
+        bound = piece.bound("stone-overlap", "most", feature)
+        if above(volume, bound):
+            yield Verdict(
+                "two stones stand in one another",
+                feature,
+                f"stones {first + 1} and {second + 1} share {volume:.2g} mm3",
+                f"{bound:g} mm3",
+                "set them farther apart, or take smaller stones",
+                volume,
+                bound,
+                keys=("every", "number", "radius", "fit"),
+                place=place(at),
+                mend=farther(piece, feature, room - widths.get((first, second), room)),
+            )
+
+
+RULE = Rule(
+    "stone-overlap",
+    "Stones stand in one another.",
+    "metal",
+    Level.FAULT,
+    "Two stones cannot fill the same place; girdles that touch chip in setting.",
+    "Set them farther apart, or take smaller stones.",
+    "elementary geometry; never overlapping PJ2 professionaljeweler.com 2002/jul02/0702pb1",
+    _check,
+)

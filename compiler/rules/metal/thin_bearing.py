@@ -1,0 +1,48 @@
+"""thin-bearing: the metal straight below the bearing of a seat."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ...judging.digits import below, least, mm, place
+from ...judging.remedies import deeper
+from ...judging.rule import Level, Rule, Verdict
+
+if TYPE_CHECKING:
+    from ...judging.piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Verdict]:
+    bodies = {bed.stone: bed.body for bed in piece.beds}
+    for stone, spot in enumerate(piece.stone_measures.floors):
+        seat = piece.seated.get(stone)
+        if spot is None or seat is None:
+            continue
+        bound = piece.bound("thin-bearing", "least", seat)
+        body = bodies.get(stone)
+        if below(spot.figure + piece.tolerance, bound):  # measured between chords
+            yield Verdict(
+                "little metal is left below the bearing",
+                seat,
+                f"{mm(spot.figure)} straight below it, stone {stone + 1}",
+                least(mm(bound)),
+                "make the body or the roof of the hollow thicker, or the light hole wider",
+                spot.figure,
+                bound,
+                place=place(spot.at),
+                mend=deeper(piece, body, bound - spot.figure) if body is not None else None,
+            )
+
+
+RULE = Rule(
+    "thin-bearing",
+    "Little metal is left below a bearing.",
+    "metal",
+    Level.WARNING,
+    "The stone is pressed onto its bearing with some force; where the metal below is thin the "
+    "edge of the light hole bends or breaks out.",
+    "Leave 0.4 mm below the bearing at the edge of the light hole.",
+    "house choice, no source",
+    _check,
+)
