@@ -92,7 +92,8 @@ class Round:
         path = self._faces(angle)[face]
         stations = _lengths(path)
         radius, up = (np.interp(stations[-1] / 2 + offs, stations, path[:, k]) for k in (0, 1))
-        return np.stack([radius * math.sin(angle), up + self.shank.lift(angle), radius * math.cos(angle)], axis=1)
+        up += self.shank.lift(angle)
+        return np.stack([radius * math.sin(angle), up, radius * math.cos(angle)], axis=1)
 
     def _at(self, angle: float, face: int, off: float) -> np.ndarray:
         """The point ``off`` mm along the section from the middle of a face, (3,)."""

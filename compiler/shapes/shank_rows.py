@@ -76,8 +76,10 @@ class Field:
 
     def _fill_holes(self, most: float) -> None:
         """One more, with its likes, in every hole that still takes one, the tightest first."""
-        ways = np.linspace(0.0 if self._even else self._angles[0], np.pi if self._closed else self._angles[-1],
-                           2 + int(np.ptp(self._angles) * self._outside.crest(0.0) * FINE / self._step))  # fmt: skip
+        first = 0.0 if self._even else self._angles[0]
+        last = np.pi if self._closed else self._angles[-1]
+        many = np.ptp(self._angles) * self._outside.crest(0.0) * FINE / self._step
+        ways = np.linspace(first, last, 2 + int(many))
         offs = np.r_[0.0, np.arange(self._step / 2, most, self._step / FINE)]
         room = np.interp(ways, self._angles, self._room)
         spots = np.array([self._outside.spots(float(angle), self._face, offs) for angle in ways])

@@ -222,8 +222,8 @@ ROUND_HELP = {
 WORDS = (
     Word(
         "signet",
-        "A ring with a flat table of any outline, across the hand x along the finger, for engraving or to set "
-        "stones in, its flanks flowing into the shank.",
+        "A ring with a flat table of any outline, across the hand x along the finger, to engrave or to set "
+        "stones in; its flanks flow into the shank.",
         "shapes",
         (
             *finger_takes(),

@@ -58,4 +58,4 @@ def test_rows_of_a_bordered_band_follow_its_edges(name: str) -> None:
     if not vee and "flat" in band:  # both edge rows, and no stone past them
         assert np.abs(spots[:, 1]).max() == pytest.approx(5.4 / 2 - 1.2, abs=1e-3)
         edge = spots[spots[:, 1] > 1.4]
-        assert len(edge) == int(2 * np.pi / (2 * np.arcsin(1.7 / 2 / (17.3 / 2 + 2.4)))) 
+        assert len(edge) == int(2 * np.pi / (2 * np.arcsin(1.7 / 2 / (17.3 / 2 + 2.4))))
