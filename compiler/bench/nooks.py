@@ -183,7 +183,7 @@ def _holding(spots: np.ndarray, centres: np.ndarray, radius: np.ndarray, k: int)
     own = np.linalg.norm(centres[k] - spots, axis=1) - radius[k]
     every, own = spots[own < radius[k]], own[own < radius[k]]
     away = np.linalg.norm(centres - every[:, None], axis=2) - radius
-    return every[own < np.maximum(away.min(axis=1), 0.0) + HELD * radius[k]]
+    return np.asarray(every[own < np.maximum(away.min(axis=1), 0.0) + HELD * radius[k]])
 
 
 def _missing(
