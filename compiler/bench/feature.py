@@ -14,7 +14,7 @@ from ..geometry import frames as fr
 from ..geometry.line import Line
 
 # Figures of places that are angles, in degrees.
-ANGLES = "opening", "veer"
+ANGLES = ("opening", "lean", "veer")
 
 
 @dataclass(frozen=True, eq=False)
@@ -25,6 +25,8 @@ class Places:
     frames: np.ndarray
     figures: Mapping[str, np.ndarray] = field(default_factory=dict)
     ones: Callable[[int], Feature] | None = None
+    # Whether these are ends of some metal, where x points away from it.
+    ends: bool = False
 
     def __len__(self) -> int:
         return len(self.frames)
@@ -33,7 +35,9 @@ class Places:
         """The single place at ``index``."""
         return Places(
             self.frames[index : index + 1],
-            {name: values[index : index + 1] for name, values in self.figures.items()}, self._single(index),
+            {name: values[index : index + 1] for name, values in self.figures.items()},
+            self._single(index),
+            self.ends,
         )
 
     def _single(self, index: int) -> Callable[[int], Feature] | None:

@@ -7,7 +7,7 @@ import numpy as np
 from ...lang.lean import dataclass
 from .feature import Feature, number
 from .feature import length as mm
-from .neighbours import gaps, path
+from .neighbours import gaps, path, sides
 from .nooks import nooks
 from .stone_kind import StoneKind, stone_offers
 
@@ -54,4 +54,4 @@ def merged(feature: Feature, rows: list[Feature]) -> Feature:
     )
 
 
-STONE_ASKS = {"gaps": gaps, "nooks": nooks, "path": path}
+STONE_ASKS = {"gaps": gaps, "nooks": nooks, "path": path, "sides": sides}

@@ -12,8 +12,6 @@ from typing import Any, NoReturn
 from ..house.house import places_for
 from ..terminal import options as shared
 from ..terminal.child import Builder
-from ..terminal.builder import Builder
-from ..terminal.child import Crash, Job, Report, Shows, come_home
 from ..terminal.forms import Arguments, Misuse
 from ..terminal.readout import Readout
 from ..terminal.reports import Crash, Job, Report, Shows

@@ -6,14 +6,12 @@ at `PULL` degrees from level on each of two; it slides to the side of the loop i
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..bench.feature import Feature
-from ..geometry import frames as fr
+from ..bench.hung import own_loops
 from ..measures.hang import Hang, hang
 from ..measures.kinds import Floats, flat_cross, frame_of
 from ..measures.section import cuts
@@ -80,8 +78,8 @@ class Rest:
 def loops_of(piece: Piece) -> list[Loop]:
     """Every loop of the piece, copies counted singly; without any, the eyes drilled in it."""
     found = []
-    for feature in piece.features:
-        for one, frames in _with_openings(feature, fr.identity()):
+    for feature in piece.features:  # the parts of a group are lines of their own
+        for one, frames in own_loops((feature,)):
             inside, wire = one.opening or (0.0, 0.0)
             for frame in frames:
                 found.append(Loop(one.index, frame[:, 3], frame[:, 2], inside, wire))
@@ -89,23 +87,6 @@ def loops_of(piece: Piece) -> list[Loop]:
         return found
     eyes = (Loop(*eye) for eye in eyes_of(piece))
     return [eye for eye in eyes if free_opening(eye, piece.skin_measures.skin) > FREE * eye.inside]
-
-
-def _with_openings(feature: Feature, outer: Floats) -> Iterator[tuple[Feature, Floats]]:
-    """A feature with an opening, and where it stands; of a copy, those of what it repeats."""
-    if feature.opening is not None:
-        yield feature, fr.compose(outer, feature.frames)
-    if feature.source is not None:
-        where = fr.compose(outer, feature.frames)
-        for one in (feature.source, *_parts(feature.source)):
-            yield from _with_openings(one, where)
-
-
-def _parts(feature: Feature) -> Iterator[Feature]:
-    for member in feature.members.values():
-        if isinstance(member, Feature):
-            yield member
-            yield from _parts(member)
 
 
 def opens_on_both_sides(loop: Loop, skin: Skin) -> bool:

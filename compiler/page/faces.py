@@ -88,8 +88,8 @@ def bent(scene: Scene, *, flat: bool = False) -> tuple[np.ndarray, np.ndarray, n
 
 @dataclass(frozen=True, eq=False)
 class Curves:
-    """The edges over which a curve goes on, ``ends`` (e, 2) and ``faces`` (e, 2), and the ``normals`` (m, 3) of
-    all faces; ``cosine`` (e,) of how far each edge turns."""
+    """The edges over which a curve goes on, ``ends`` (e, 2) and ``faces`` (e, 2), and the ``normals``
+    (m, 3) of all faces."""
 
     ends: np.ndarray
     faces: np.ndarray
@@ -97,6 +97,7 @@ class Curves:
 
     @cached_property
     def cosine(self) -> np.ndarray:
+        """How far each edge turns, (e,)."""
         sides = self.normals[self.faces]
         return np.einsum("ij,ij->i", sides[:, 0], sides[:, 1])
 

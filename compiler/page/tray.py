@@ -72,7 +72,8 @@ class Shown:
             "title": report.title, "at": time.strftime("%H:%M:%S"), "file": Path(self.path).name,
             "seconds": round(report.seconds, 3), "tried": dict(tried), "mark": self.mark,
             "finished": bool(self.finished),
-            "metal_stands": stage != "fault", "poses": dict(self._poses), "checked": report.checked, "rough": report.rough,
+            "metal_stands": stage != "fault", "poses": dict(self._poses), "checked": report.checked,
+            "rough": report.rough,
             "weights": weights or self._saved, "before": _grams(reference), "start": _grams(self._start),
             **remarks_data(report.faults, report.texts, report.path),
         }  # fmt: skip

@@ -135,11 +135,10 @@ def _shank(
     back_thick: float,
     profile: tuple[Any, ...],
     open_: float,
-    start: float = 0.0,
-    toward: str = "",
+    *changes: Any,
 ) -> SolidMesh:
     sizes = (inside, wide, thick, back_wide, back_thick)
-    return shank(Shank(*sizes, Profile(*profile), open_, start, toward), tolerance)
+    return shank(Shank(*sizes, Profile(*profile), open_, *changes), tolerance)
 
 
 def _table(tolerance: float, *figures: Any) -> SolidMesh:

@@ -1,7 +1,9 @@
-"""The long-lived child process that builds for `posy watch` and keeps the memo.
+"""The watching process's handle on the child that builds for it.
 
-The geometry kernel holds Python's lock for whole operations, so a build in the watching process would leave
-it deaf to saves and to Ctrl-C; and a build can only be given up by ending its process."""
+The geometry kernel holds Python's lock for whole operations, so a build in the watching
+process would leave it deaf to saves and to Ctrl-C; and a build can only be given up by ending
+its process.
+"""
 
 from __future__ import annotations
 
@@ -14,148 +16,88 @@ from .reports import Crash, Job, Report
 from .worker import serve
 
 
-@dataclass(frozen=True)
-class Job:
-    """One build asked for; ``options`` are those of the watch command, ``home`` the folder it was started in,
-    ``shows`` what makes it ready for a page, if there is one; ``finished`` tells whether it is looked at with
-    its stones set, too; a ``trial`` of other figures than the text's is likely to be followed by more."""
+class Builder:
+    """The parent's handle on the child: ask, wait on ``waitables``, take the answer."""
 
-    number: int
-    options: Arguments
-    home: str = ""
-    shows: Shows | None = None
-    finished: bool = False
-    trial: bool = False
+    def __init__(self) -> None:
+        self._context = multiprocessing.get_context("spawn")  # fork is unsafe beside threads
+        self._asked: Job | None = None
+        self._checking = False  # the metal is told, its rules are at work
+        self._since = 0.0
+        self._start()
 
+    def _start(self) -> None:
+        here, there = self._context.Pipe()
+        self._process = self._context.Process(target=serve, args=(there,), daemon=True)
+        # A child born deaf to Ctrl-C stays so, also while it is still loading.
+        before = signal.signal(signal.SIGINT, signal.SIG_IGN)
+        try:
+            self._process.start()
+        finally:
+            signal.signal(signal.SIGINT, before)
+        there.close()
+        self._pipe = here
 
-@dataclass(frozen=True)
-class Report:
-    """What came of a job, small enough to send: everything but the metal itself.
+    @property
+    def busy_for(self) -> float | None:
+        """Seconds the running job has taken so far; None when there is none."""
+        return None if self._asked is None else time.monotonic() - self._since
 
-    A piece that can be made gives two: one as soon as there is metal, with ``checked`` False
-    and no remarks of the rules that measure it, and one when they are done. ``seconds`` is the
-    time until there was metal, ``check_seconds`` that of the rules; ``result`` is the same for
-    two reports when all that is made is the same; ``written`` holds file paths with bytes;
-    ``freezing`` the modulus of each casting, once it is checked. For a page the first carries the
-    ``packet`` (and ``finished``, that of the piece with its stones set) and the second the ``poses``."""
+    @property
+    def free(self) -> bool:
+        """Whether a job may be given: the child is idle, or only checking what it has told."""
+        return self._asked is None or self._checking
 
-    number: int
-    path: str
-    title: str
-    metal: str
-    made: bool
-    weights: Weights | None
-    faults: tuple[Fault, ...]
-    texts: Mapping[str, str]
-    files_read: tuple[str, ...]
-    seconds: float
-    steps_total: int = 0
-    steps_rebuilt: int = 0
-    written: Mapping[str, int] = field(default_factory=dict)
-    waivers: tuple[Waiver, ...] = ()
-    checked: bool = True
-    check_seconds: float = 0.0
-    result: str = ""
-    freezing: tuple[Quick, ...] = ()
-    packet: bytes = b""
-    finished: bytes = b""
-    poses: Mapping[str, Any] = field(default_factory=dict)
+    @property
+    def waitables(self) -> list[Any]:
+        """What to wait on for an answer."""
+        return [self._pipe] if self._asked is not None else []
 
+    def ask(self, job: Job) -> None:
+        """Give the child a job; it must be free. What it is checking is left off."""
+        if not self._process.is_alive():
+            self._restart()
+        try:
+            self._pipe.send(job)
+        except OSError:  # it ended between two jobs
+            self._restart()
+            self._pipe.send(job)
+        self._asked, self._since, self._checking = job, time.monotonic(), False
 
-class Worker:
-    """One job at work: tells of the metal at once, of the remarks when the rules are done. Where
-    ``go_on``, asked with how many seconds it may wait for it, says that a newer job waits, the rules are
-    left off, and nothing more is told."""
+    def take(self) -> Report | Crash | None:
+        """The answer, if it is there. A child that ended is started anew."""
+        while self._asked is not None and self._pipe.poll():
+            answer = self._received(self._asked.number)
+            if answer.number != self._asked.number:
+                continue  # the end of a job that this one has overtaken
+            self._checking = isinstance(answer, Report) and not answer.checked
+            if not self._checking:
+                self._asked = None
+            return answer
+        return None
 
-    def __init__(self, job: Job, tell: Callable[[Report], None], go_on: Callable[[float], bool]) -> None:
-        self._job, self._tell, self._go_on = job, tell, go_on
-        self._set: Any = None  # what is kept of metal with its stones set
-        self._start = time.perf_counter()
-        self._seconds = 0.0  # until there was metal
+    def _received(self, number: int) -> Report | Crash:
+        """What comes through the pipe; the end of the child as the crash of job ``number``."""
+        try:
+            return self._pipe.recv()  # type: ignore[no-any-return]
+        except (EOFError, OSError):
+            self._process.join(1.0)
+            code = self._process.exitcode
+            self._restart()
+            note = f"the build process ended unexpectedly (code {code}); out of memory?"
+            return Crash(number, note)
 
-    def work(self, session: Any, finished: Any) -> None:
-        """Build, weigh and, if wanted, write the files; ``finished`` is the session of metal with its
-        stones set."""
-        from . import run as making
+    def give_up(self) -> None:
+        """End the running job with its process, memo and all."""
+        self._restart()
+        self._asked, self._checking = None, False
 
-        come_home(self._job.home)
-        self._set = finished
-        options = self._job.options
-        if options.tolerance is None and not options.make:
-            from ..making.session import LIVE
+    def close(self) -> None:
+        """End the child."""
+        self._pipe.close()
+        self._process.kill()
+        self._process.join(2.0)
 
-            options.tolerance = self._job.shows.tolerance if self._job.shows else LIVE
-        built = making.built_piece(
-            options.piece, options, session=session, silent=True, made=self.metal,
-            go_on=lambda: self._go_on(0.0),
-        )
-        if self._go_on(0.0):
-            told = self._finished(built)
-            self._tell(told)
-            if self._go_on(0.0) and not self._job.shows:  # a page shows more than a drawing
-                self._draw(built, told)
-
-    def metal(self, built: Built) -> None:
-        """There is metal; the rules that measure it come now."""
-        from ..making.setting import as_set
-
-        weights, faults = weigh(built)
-        self._seconds = time.perf_counter() - self._start
-        report = self._report(built, weights, (*built.faults, *faults))
-        shows = self._job.shows
-        packet = shows.packet(built) if shows else b""
-        finished = shows.packet(as_set(built, self._set)) if shows and self._job.finished else b""
-        self._tell(replace(report, checked=False, packet=packet, finished=finished))
-        if self._job.trial:
-            self._go_on(TRIAL)
-
-    def _finished(self, built: Built) -> Report:
-        """The last word, after files are written."""
-        from ..casting.quick import quick
-        from . import options as shared
-        from . import run as making
-
-        taken = time.perf_counter() - self._start
-        self._seconds = self._seconds or taken
-        weights, trouble = weigh(built)
-        faults = [*built.faults, *trouble]
-        options = self._job.options
-        written: dict[str, int] = {}
-        code = making.exit_code(faults, strict=options.strict)
-        if options.make and built.made and code == shared.DONE and _is_there(options.piece):
-            from .output import write_files
-
-            paths, trouble = write_files(built, options)
-            written = {str(path): size for path, size in paths.items()}
-            faults += trouble
-        report = self._report(built, weights, tuple(faults))
-        freezing = tuple(quick(built)) if built.made else ()
-        poses = self._job.shows.poses(built) if self._job.shows and built.parts else {}
-        return replace(
-            report, written=written, check_seconds=taken - self._seconds, freezing=freezing, poses=poses
-        )
-
-    def _draw(self, built: Built, told: Report) -> None:
-        """The drawing of a good piece, after all is told; what goes wrong with it is told too."""
-        from . import options as shared
-        from . import run as making
-        from .output import write_drawing
-
-        if not built.made or making.exit_code(told.faults) != shared.DONE:
-            return
-        trouble = write_drawing(built, self._job.options.into)
-        if trouble:
-            self._tell(replace(told, faults=(*told.faults, *trouble)))
-
-    def _report(self, built: Built, weights: Weights | None, faults: tuple[Fault, ...]) -> Report:
-        return Report(
-            self._job.number, built.path, built.title, built.metal, built.made, weights, faults,
-            dict(built.texts), built.files_read, self._seconds, built.steps_total,
-            built.steps_rebuilt, waivers=built.waivers, result=result_of(built),
-        )  # fmt: skip
-"""The watching process's handle on the child that builds for it.
-
-The geometry kernel holds Python's lock for whole operations, so a build in the watching
-process would leave it deaf to saves and to Ctrl-C; and a build can only be given up by ending
-its process.
-"""
+    def _restart(self) -> None:
+        self.close()
+        self._start()

@@ -6,8 +6,7 @@ import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import field
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TextIO
-from typing import Any, TextIO, TypeVar
+from typing import TYPE_CHECKING, Any, TextIO, TypeVar
 
 from ...lang.faults import Fault, Level
 from ...lang.folding import clean, fold

@@ -18,10 +18,10 @@ from ...lang.folding import clean, fold
 from ..files.digits import shown
 from ..judging.remark import LAYOUT, remark_record, tally, waiver_record
 from ..making.weights import Weights, in_other_metals
-from .reports import Crash, Report
 from .forms import Arguments
 from .output import as_cast, bench_grams, bought_lines, drawing_of, shown_size, sized
 from .remarks import hints_text, remarks_text, tinted, waivers_text, wants_colour, width_for
+from .reports import Crash, Report
 from .screen import CLEAR, is_screen, joined, over
 
 

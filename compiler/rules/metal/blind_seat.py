@@ -24,7 +24,8 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         seat = piece.seated[stone]
         # A post or a pin stands where the weight is, behind the stone or not.
         pin = piece.is_for(shut.feature, Role.EAR_POST, Role.PIN)
-        if "blind" not in piece.clauses_of(seat) and not pin:
+        closed = "blind" in piece.clauses_of(seat) or piece.call(seat).get("hole") == 0
+        if not closed and not pin:
             spot = place(piece.stones.frames[stone, :, 3])
             yield _stated(piece, seat, shut, spot) or _behind(piece, stone, seat, shut)
 

@@ -136,7 +136,9 @@ def _move(piece: Piece, loop: Loop, off: float, side: str) -> str:
     (or none is given), at the place of its part that does."""
     frame = piece.features[loop.feature].frames[0]
     if off and (frame[0, 0] > 0.5 or abs(frame[0, 0]) < abs(frame[1, 0])):
-        return f"move the loop {mm(abs(off))} to the {side}"
+        own = "down" if (frame[1, 0] > 0) == (side == "right") else "up"
+        there = "" if abs(frame[0, 0]) > 0.5 else f": at its place that is '{own} {mm(abs(off))}'"
+        return f"move the loop {mm(abs(off))} to the {side}{there}"
     clause = piece.source_lines.of(piece.call(loop.feature), "at", ("at",)).clause
     value = clause.value if clause is not None else None
     said = value.names[0].name if isinstance(value, Of) and isinstance(value.thing, Name) else ""

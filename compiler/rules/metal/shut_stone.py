@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..bench.roles import Role
-from ..judging.digits import above, place
-from ..judging.rule import Level, Rule, Verdict
+from ...bench.roles import Role
+from ...judging.digits import above, place
+from ...judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
-    from ..judging.piece import Piece
+    from ...judging.piece import Piece
 
 # Pushed over once the stone lies in its seat; or no setting at all, see stone-in-metal.
 LOOSE = Role.PRONG, Role.GRAINS, Role.FINDING, Role.EAR_POST, Role.PIN
