@@ -43,8 +43,8 @@ def _on_metal(piece: Piece) -> Iterator[Verdict]:
     """Round holes in metal that is not flat, by what is left of their walls."""
     skin = piece.skin_measures.skin
     for feature, call in piece.with_role(Role.HOLE):
-        across, into = call.get("across"), call.get("in")
-        if piece.is_for(feature.index, Role.FINDING) or across is None or _through(piece, into, feature) is not None:
+        across, flat = call.get("across"), _through(piece, call.get("in"), feature) is not None
+        if piece.is_for(feature.index, Role.FINDING) or across is None or flat:
             continue
         mine = skin.owner == feature.index
         for frame in feature.frames:

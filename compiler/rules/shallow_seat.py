@@ -36,7 +36,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 seat,
                 f"{mm(max(0.0, ledge))} wide",
                 least(mm(limit)),
-                _remedy(piece, seat, hole / setting.width, above, limit / setting.width, pavilion_of(setting)),
+                _remedy(piece, stone, seat, above, limit),
                 ledge,
                 limit,
                 key="hole",
@@ -45,9 +45,12 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             )
 
 
-def _remedy(piece: Piece, seat: int, hole: float, above: float, ledge: float, pavilion: float) -> str:
-    """How much lower the stone is to be set, or by how much less the light hole takes where that does not
-    make it too narrow; ``hole`` and ``ledge`` are shares of the stone's width."""
+def _remedy(piece: Piece, stone: int, seat: int, above: float, least_ledge: float) -> str:
+    """How much lower the stone is to be set that stands ``above`` the face, mm, or how wide the light hole is
+    then, where that does not make it too narrow."""
+    setting = piece.stones.of(stone)
+    hole, ledge = piece.call(seat).get("hole") or 0.0, least_ledge / setting.width
+    pavilion = pavilion_of(setting)
     lower = above - pavilion * max(0.0, 1.0 - hole - 2 * ledge)
     smaller = 1 - above / pavilion - 2 * ledge
     done = [f"set the stone {rounded_up(lower)} lower"] if above > lower > 0 else []

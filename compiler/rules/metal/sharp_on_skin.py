@@ -15,7 +15,7 @@ from ...judging.rule import Level, Rule, Verdict
 if TYPE_CHECKING:
     from ...judging.piece import Piece
 
-RIM, INTO = 0.6, 0.05  # mm, how high a rim stands that eases a sharp edge, and what of it reaches into the metal
+RIM, INTO = 0.6, 0.05  # mm, how high a rim stands that eases a sharp edge, and how far it reaches in
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
@@ -41,7 +41,8 @@ def _remedy(piece: Piece, owner: int) -> str:
     at its back one of the same width behind."""
     call = piece.call(owner)
     line = piece.source_lines.of(call, None, ()).line
-    easing = [one for one in ("bevel", "soften") if line is not None and piece.source_lines.can_say(line, one)]
+    said = piece.source_lines.can_say
+    easing = [one for one in ("bevel", "soften") if line is not None and said(line, one)]
     if easing:
         return f"ease the edge ('{easing[0]}'), stand it on an upright rim, or turn it away from the skin"
     name, across = written(piece, owner)[0], call.get("across")
@@ -50,14 +51,16 @@ def _remedy(piece: Piece, owner: int) -> str:
         rim = f"disc rim: at origin of {name}, across {mm(across)}"
         if wall:
             rim = f"tube rim: at origin of {name}, outside {mm(across)}, inside {mm(across - 2 * wall)}"
-        return f"stand it on an upright rim: add {rim}, {'long' if wall else 'thick'} {mm(RIM + INTO)}, inward {mm(RIM)}"
+        high = f"{'long' if wall else 'thick'} {mm(RIM + INTO)}, inward {mm(RIM)}"
+        return f"stand it on an upright rim: add {rim}, {high}"
     section = figure(call, FigureOf.SECTION)
     along = piece.source_lines.of(call, "along", ("along",)).clause
     if section and isinstance(section[1], tuple) and along is not None and isinstance(along.value, Name):
         wide, high = section[1]
         return (
-            f"lay flat wire behind it: add wire strip: along {along.value.name}, flat {mm(wide)[:-3]} x {mm(RIM)}, "
-            f"inward {mm(high / 2 + RIM / 2 - INTO)}; or take wire without edges at the back"
+            f"lay flat wire behind it: add wire strip: along {along.value.name}, "
+            f"flat {mm(wide)[:-3]} x {mm(RIM)}, inward {mm(high / 2 + RIM / 2 - INTO)}; or take wire without edges "
+            "at the back"
         )
     return "cover it with metal that stands upright there, or turn it away from the skin"
 

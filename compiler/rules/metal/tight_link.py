@@ -32,7 +32,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 mm(play),
                 least(mm(bound)),
                 "make its inside larger, or its wire thinner" if rings
-                else f"move {names[0]} off {names[1]}: set the linked parts farther apart, or make the ring larger",
+                else f"move {names[0]} off {names[1]}: set them farther apart, or make the ring larger",
                 play,
                 bound,
                 keys=("inside", "wire"),
