@@ -179,7 +179,8 @@ class Sites:
         side, other = frame_of(out)
         turns = (np.arange(6) * np.pi / 3)[:, None]
         start = at + 0.6 * across * out
-        rays = np.concatenate((start[None], start + across / 2 * (np.cos(turns) * side + np.sin(turns) * other)))
+        ring = start + across / 2 * (np.cos(turns) * side + np.sin(turns) * other)
+        rays = np.concatenate((start[None], ring))
         if (self._skin.grid.cast(rays, np.tile(out, (len(rays), 1)), reach=np.inf)[1] >= 0).any():
             return False
         turns = np.arange(FILE_WAYS)[:, None] * 2 * np.pi / FILE_WAYS

@@ -59,8 +59,8 @@ def _remedy(piece: Piece, owner: int) -> str:
         wide, high = section[1]
         return (
             f"lay flat wire behind it: add wire strip: along {along.value.name}, "
-            f"flat {mm(wide)[:-3]} x {mm(RIM)}, inward {mm(high / 2 + RIM / 2 - INTO)}; or take wire without edges "
-            "at the back"
+            f"flat {mm(wide)[:-3]} x {mm(RIM)}, inward {mm(high / 2 + RIM / 2 - INTO)}; "
+            "or take wire without edges at the back"
         )
     return "cover it with metal that stands upright there, or turn it away from the skin"
 
