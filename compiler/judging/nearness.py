@@ -54,8 +54,11 @@ def _on(skin: Skin, spot: Floats) -> tuple[Floats, int]:
     return on_triangle(spot[None], skin.corners[face : face + 1])[0], face
 
 
-def told(way: Floats, far: float) -> str:
-    """A way so long as the clauses that go it: '0.30 mm inward', '0.20 mm right and 0.20 mm up'."""
+def told(way: Floats, far: float, frame: Floats) -> str:
+    """A way so long as the clauses that go it: '0.30 mm inward', '0.20 mm right and 0.20 mm up'; nothing
+    for what stands at a place that is turned, where the clauses go other ways."""
+    if np.abs(frame[:, :3] - np.eye(3)).max() > 0.02:
+        return ""
     if np.abs(way).max() > MOSTLY:
         far /= float(np.abs(way).max())
         way = np.where(np.abs(way) > MOSTLY, np.sign(way), 0.0)

@@ -54,8 +54,11 @@ def _loose(piece: Piece, body: Body) -> Verdict:
     if near is not None:
         name = near.first if near.first in added else name
         others += f", {mm(near.gap)} from {piece.name_of(max(near.second, 0))}"
-        if moved := told(near.way, near.gap + OVERLAP):
-            remedy = f"move it {moved}, so that it overlaps {piece.name_of(max(near.second, 0))}"
+        toward = piece.name_of(max(near.second, 0))
+        if moved := told(near.way, near.gap + OVERLAP, piece.features[name].frames[0]):
+            remedy = f"move it {moved}, so that it overlaps {toward}"
+        elif near.gap > 0:
+            remedy = f"move it {rounded_up(near.gap + OVERLAP)} toward {toward}, so that the two overlap"
     if ring:
         remedy += ", or so that it passes through another ring"
     elif (hole := _hole_round(piece, body, piece.features[added[0]].frames[0]))[0]:
