@@ -91,11 +91,7 @@ class Slip:
         self.first = first.group() if first else ""
 
     def fault(
-        self,
-        code: str,
-        message: str,
-        remedy: str | None = None,
-        start: int | None = None,
+        self, code: str, message: str, remedy: str | None = None, start: int | None = None,
         end: int | None = None,
     ) -> Fault:
         """A fault at ``start`` to ``end`` (where reading stopped, unless told otherwise)."""
