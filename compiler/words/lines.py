@@ -121,6 +121,17 @@ def _through(call: Call, frame: np.ndarray) -> Line:
             limit="3 spots for a closed path, 2 for an open one",
             remedy="add spots with 'to (5, 0 mm)'",
         )
+    if spots[-1][3] == "over" and not closed and not call.get("smooth"):
+        *_, before, last, top = (f"({x:g}, {y:g} mm)" for x, y, *_ in (spots[0], *spots))
+        call.refuse(
+            "arc-without-end",
+            f"the arc over {top} has no spot to end at",
+            "through",
+            remedy=f"the spot it passes stands before its end: ... {before} over {top} to {last}; "
+            "or say 'closed', and it ends at the first spot"
+            if len(spots) > 2
+            else "add its end, as in: to (5, 0 mm)",
+        )
     farthest = float(np.abs(points).max())
     if not farthest <= LONGEST:
         call.refuse(

@@ -159,6 +159,14 @@ def _setting(call: Call, name: str, value: Any) -> StoneKind:
     gem, cut = call.get("gem"), CUTS[name]
     found = find_gem(gem)
     assert found is not None  # the choices were checked before
+    if cut.facet_count and not found.faceted and not call.get("flat"):
+        call.refuse(
+            "not-faceted",
+            f"{found.spoken} is not cut in facets, so it is no {name}",
+            name,
+            remedy=f"write {'pearl' if name == 'round' else 'cabochon'} in place of {name}; a half pearl, flat "
+            "behind, is a cabochon",
+        )
     if isinstance(value, ByWeight):
         try:
             size = cut.size_for(value.grams / G_PER_CT, found.density, found.formula)
