@@ -24,14 +24,12 @@ UPRIGHT = 0.98  # cosine: a plate that looks away from the finger
 
 def _check(piece: Piece) -> Iterator[Verdict]:
     bands = [band for band, _ in piece.with_role(Role.SHANK) if isinstance(band.surface, Round)]
-    plates = [
-        one for one in piece.features
-        if one.body is not None and one.outline is not None and isinstance(one.surface, Flat) and one not in bands
-    ]  # fmt: skip
     for band in bands:
-        for plate in plates:
-            for frame in plate.frames[:4]:
-                yield from _below(piece, band, plate, fr.compose(fr.inverse(band.frames[0])[None], frame[None])[0])
+        home = fr.inverse(band.frames[0])[None]
+        for plate in piece.features:
+            flat = plate.outline is not None and isinstance(plate.surface, Flat)
+            for frame in plate.frames[:4] if flat and plate.body is not None else ():
+                yield from _below(piece, band, plate, fr.compose(home, frame[None])[0])
 
 
 def _below(piece: Piece, band: Feature, plate: Feature, frame: np.ndarray) -> Iterator[Verdict]:
@@ -40,26 +38,26 @@ def _below(piece: Piece, band: Feature, plate: Feature, frame: np.ndarray) -> It
     rim = trace(plate.outline, 0.05)
     spots = fr.apply(frame, np.column_stack([rim, np.full(len(rim), plate.low)]))
     middle = fr.apply(frame, np.array([[*rim.mean(axis=0), plate.low]]))
-    out = middle[0] * (1.0, 0.0, 1.0)
     sunk, (deep, room) = float(band.surface.lies(middle)[0][0]), band.surface.lies(spots)
-    if sunk < 0 or sunk > band.surface.shank.thick or frame[:, 2] @ out < UPRIGHT * float(np.linalg.norm(out)):
+    out = middle[0] * (1.0, 0.0, 1.0)
+    upright = frame[:, 2] @ out > UPRIGHT * float(np.linalg.norm(out))
+    if not (upright and 0 <= sunk <= band.surface.shank.thick):
         return
-    over = -deep[room > 0]
-    air = float(over.max(initial=0.0))
-    bound = piece.bound("open-joint", "most", plate.index)
-    if len(over) and above(air, bound):
+    over = np.where(room > 0, -deep, 0.0)
+    worst, bound = int(over.argmax()), piece.bound("open-joint", "most", plate.index)
+    if above(float(over[worst]), bound):
         yield Verdict(
-            f"{piece.name_of(plate.index)} touches {piece.name_of(band.index)} in its middle alone: a wedge of "
-            "air is left below its ends",
+            f"{piece.name_of(plate.index)} touches {piece.name_of(band.index)} in its middle alone: a wedge "
+            "of air is left below its ends",
             plate.index,
-            f"{mm(air)} of air at its ends",
+            f"{mm(float(over[worst]))} of air at its ends",
             most(mm(bound)),
-            "make both of one word, a signet with this outline: its flanks come down to the shank; or sink the "
-            "plate deeper",
-            air,
+            "make both of one word, a signet with this outline: its flanks come down to the shank; or sink "
+            "the plate deeper",
+            float(over[worst]),
             bound,
             keys=("inward", "at", "on"),
-            place=place(fr.apply(band.frames[0], spots[int(np.argmax(np.where(room > 0, -deep, -np.inf)))][None])[0]),
+            place=place(fr.apply(band.frames[0], spots[worst][None])[0]),
         )
 
 
