@@ -96,7 +96,7 @@ PLACING: tuple[Take, ...] = (
     Take(
         "bordered",
         Kind.FLAG,
-        "the first row of a field follows the edge of a flat face, the next ones follow it inward",
+        "the first rows of a field follow the edge of a flat face, or both edges of a band, the next ones them",
         goes_with=("upon",),
     ),
     _ground("along", Kind.PATH, "the path the copies stand along"),

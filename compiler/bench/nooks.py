@@ -32,6 +32,8 @@ STEP, STEPS = 6.0, 6
 # Corners of two stones share a bead when no more than this share of a radius lies between their own.
 SHARED = 0.6
 FINE = 0.01  # mm, of the chords of an outline
+# A bead holds the stones whose girdles lie no farther than this share of a radius past the nearest.
+HELD = 0.08
 
 
 def nooks(feature: Feature) -> Places | str:
@@ -51,7 +53,7 @@ def nooks(feature: Feature) -> Places | str:
     right = np.tile(feature.frames[0, :, 0], (len(spots), 1))
     right[np.abs((right * out).sum(axis=1)) > 0.9] = feature.frames[0, :, 1]
     right -= (right * out).sum(axis=1, keepdims=True) * out  # a nook looks out as its stones do
-    room = np.array([_room(feature, radius, spot) for spot in spots])
+    room = np.array([_to_hold(feature, radius, spot) for spot in spots])
     return Places(fr.from_axes(origin, right, out), {"room": np.maximum(room, 0.0)})
 
 
@@ -82,6 +84,14 @@ def _at_corners(
             ways.append(out / np.linalg.norm(out))
 
 
+def _to_hold(feature: Feature, radius: np.ndarray, spot: np.ndarray) -> float:
+    """How far the girdles lie that a bead at a spot is to lap: the nearest, and those hardly farther."""
+    away = _aways(feature, radius, spot)
+    near = away.min()
+    held = away < max(near, 0.0) + HELD * radius
+    return float(away[held].max(initial=near))
+
+
 def _clusters(
     points: np.ndarray, near: Callable[[int, int], float], most: float
 ) -> list[list[int]]:
@@ -104,13 +114,18 @@ def _clusters(
 
 def _room(feature: Feature, radius: np.ndarray, spot: np.ndarray) -> float:
     """How far the nearest girdle lies from a spot; below zero inside a stone."""
+    return float(_aways(feature, radius, spot).min())
+
+
+def _aways(feature: Feature, radius: np.ndarray, spot: np.ndarray) -> np.ndarray:
+    """How far each girdle lies from a spot (n,), true where it is near."""
     gone = feature.frames[:, :, 3] - spot
     away = np.linalg.norm(gone, axis=1) - radius
     for k in np.flatnonzero(away < away.min() + 2 * radius.max()).tolist():
         if not feature.kind(k).is_round():
             flat = -(gone[k] @ feature.frames[k, :, :3])[None, :2]
             away[k] = -inside_loops([trace(feature.kind(k).outline, FINE)], flat)[0]
-    return float(away.min())
+    return np.asarray(away)
 
 
 def _far_from(spots: list[np.ndarray], spot: np.ndarray) -> float:
@@ -168,7 +183,7 @@ def _holding(spots: np.ndarray, centres: np.ndarray, radius: np.ndarray, k: int)
     own = np.linalg.norm(centres[k] - spots, axis=1) - radius[k]
     every, own = spots[own < radius[k]], own[own < radius[k]]
     away = np.linalg.norm(centres - every[:, None], axis=2) - radius
-    return np.asarray(every[own < np.maximum(away.min(axis=1), 0.0) + 0.08 * radius[k]])
+    return every[own < np.maximum(away.min(axis=1), 0.0) + HELD * radius[k]]
 
 
 def _missing(

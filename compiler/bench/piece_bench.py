@@ -17,6 +17,7 @@ from ..geometry.bend import Bend
 from . import things
 from .about_stones import about_stones
 from .feature import Feature, Places
+from .hung import hung, own_loops
 from .names import Names
 from .placement import on_its_face, placed
 from .plan import Plan, Shape, Step, casting_of, labelled, labels_of
@@ -74,7 +75,7 @@ class PieceBench(Names):
         """Solder the innermost group in, at each of its places; a casting is left apart."""
         inner = self._scopes.pop()
         try:
-            frames = placed(call)
+            frames = hung(call, own_loops(inner.features)) if call.given("hangs-in") else placed(call)
             if call.given("for"):
                 frames = about_stones(call, frames)
         except Refused as refused:
@@ -227,17 +228,19 @@ class PieceBench(Names):
         bodies = source.bodies()
         steps = tuple(own_steps(scope.steps, bodies))
         stones = [s for s in scope.stones if self._belongs(s, source)]
-        if not bodies:
-            own = things.indices(source)
-            cuts = [s for s in scope.steps if s.work == "cut" and s.feature in own]
-            for cut in cuts:
-                self.cut(made, cut.shape, fr.compose(frames, cut.frames), cut.into)
-            made.source, made.stood = source, source.standing()
-            if cuts and not stones:
-                self._copies += sum(len(cut.frames) for cut in cuts) * len(frames)
-                return True
-        if not steps and not stones:
+        own = things.indices(source)
+        # Its cuts, but those into its own metal, which is repeated as they left it.
+        cuts = [
+            s for s in scope.steps if s.work == "cut" and s.feature in own
+            and (not bodies or not set(bodies).intersection(s.into or bodies))
+        ]  # fmt: skip
+        if not steps and not stones and not cuts:
             return False
+        for cut in cuts:
+            # A seat that is repeated with its stones is judged by its own line.
+            self.cut(self.features[cut.feature] if bodies or stones else made, cut.shape,
+                     fr.compose(frames, cut.frames), cut.into)  # fmt: skip
+        self._copies += sum(len(cut.frames) for cut in cuts) * len(frames)
         if steps:
             made.body = self._new_body()
             inside = [casting_of(label) for label in labels_of(steps)]

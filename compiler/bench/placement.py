@@ -12,7 +12,7 @@ from ...lang.values import Quantity, Sequence
 from ..geometry import frames as fr
 from ..geometry.bordered import bordered
 from ..geometry.line import Line
-from ..geometry.surfaces import ROW_RISE, Flat, Part
+from ..geometry.surfaces import ROW_RISE, Edged, Flat, Part
 from .faces import on_face
 from .feature import Feature, Lines, Places
 
@@ -190,14 +190,16 @@ def upon(call: Call) -> np.ndarray:
             "clauses-disagree", f"{feature.name} has no way round a finger: only a band has", "stretch",
             remedy="leave it out; a smaller face of its own can be a plate or a disc",
         )
-    if call.get("bordered"):
-        if not isinstance(surface, Flat):
-            call.refuse(
-                "clauses-disagree", f"{feature.name} has no flat face whose edge a row can follow",
-                "bordered",
-                remedy="leave it out: rings of a dome and rows of a band follow their edges by themselves",
-            )
+    if call.get("bordered") and isinstance(surface, Flat):
         frames = bordered(surface, every[0], call.get("inset", 0.0))
+    elif call.get("bordered"):
+        if not isinstance(surface, Edged):
+            call.refuse(
+                "clauses-disagree", f"{feature.name} has no edge that a row can follow",
+                "bordered",
+                remedy="leave it out: the rings of a dome follow its edge by themselves",
+            )
+        frames = surface.bordered(every[0], call.get("inset", 0.0), part)
     else:
         frames = surface.spread(every, call.get("inset", 0.0), part)
     if len(frames) == 0:

@@ -57,8 +57,7 @@ class StoneKind:
 
     def is_round(self) -> bool:
         """Whether its girdle is a circle."""
-        oval = self.cut in ("cabochon", "tablet") and self.length == self.width
-        return oval or self.cut in ("round", "pearl")
+        return CUTS[self.cut].turned(self.length, self.width)
 
     def crown(self) -> float:
         """From the girdle's middle (a cabochon: its back) up to the table or top, mm."""
@@ -114,9 +113,10 @@ def _on_ground(places: Places) -> DrawnPlaces:
 
 
 def corners_of(setting: StoneKind, sharp: bool | None = None) -> Places:
-    """Where prongs belong round one stone: on the girdle, x pointing away from the stone; of them the sharp
-    or the rounded ones, if asked. ``opening`` is the angle of the girdle there."""
-    cut, size = CUTS[setting.cut], (setting.length, setting.width, setting.narrow)
+    """Where prongs belong round one stone: on the girdle, x pointing away from the stone;
+    of them the sharp or the rounded ones, if asked. ``opening`` is the angle of the girdle
+    there."""
+    cut, size = CUTS[setting.form], (setting.length, setting.width, setting.narrow)
     rows = cut.corners(*size)
     if sharp is not None and len(rows):
         rows = rows[np.array(cut.sharp(*size), dtype=bool) == sharp]

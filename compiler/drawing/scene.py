@@ -90,8 +90,7 @@ def stone_body(stone: Stone) -> Row:
     mirror is turned outside out again."""
     from ..bench.stone_solid import stone_mesh
 
-    long, *rest = stone.size
-    points, triangles = stone_mesh((stone.cut, long, rest[0] if rest else long, *rest[1:]))
+    points, triangles = stone_mesh(stone.shape)
     turn, move = stone.frame[:, :3], stone.frame[:, 3]
     if np.linalg.det(turn) < 0:
         triangles = triangles[:, ::-1]

@@ -68,8 +68,8 @@ def stone_mesh(stone: Stone, tolerance: float) -> tuple[np.ndarray, np.ndarray]:
     """The facets of one stone where it sits: points (n, 3) mm and triangles (m, 3)."""
     from ...stdlib.cuts import CUTS
 
-    size = stone.size if len(stone.size) > 1 else (stone.size[0], stone.size[0])
-    facets = CUTS[stone.cut].facets(*size, tolerance=max(tolerance, 1e-4))
+    cut, *size = stone.shape
+    facets = CUTS[cut].facets(*size, tolerance=max(tolerance, 1e-4))
     frame = np.asarray(stone.frame, np.float64)
     points = facets.points @ frame[:, :3].T + frame[:, 3]
     return points, facets.triangles()

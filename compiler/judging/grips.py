@@ -13,7 +13,6 @@ from ..bench.roles import Role
 from .digits import mm, share
 from .figure_rule import Aspect, Reading
 from .prongs import Prongs, prongs_of
-from .stone_table import crown_of
 
 if TYPE_CHECKING:
     from .bound import Bound
@@ -112,7 +111,7 @@ def _bites(piece: Piece) -> Iterator[Reading]:
 def _rises(piece: Piece) -> Iterator[Reading]:
     for grip in piece.grips:
         if grip.bite > 0:
-            rise = grip.tip - crown_of(piece.stones.of(grip.stone))
+            rise = grip.tip - piece.stones.of(grip.stone).crown()
             yield Reading(grip.feature, rise, grip.spot, grip)
 
 
@@ -121,7 +120,7 @@ def spare_of(grips: list[Grip], piece: Piece) -> dict[int, float]:
     spare: dict[int, float] = {}
     for grip in grips:
         if grip.bite > 0:
-            rise = grip.tip - crown_of(piece.stones.of(grip.stone))
+            rise = grip.tip - piece.stones.of(grip.stone).crown()
             spare[grip.rod] = min(rise, spare.get(grip.rod, rise))
     return spare
 

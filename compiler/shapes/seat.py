@@ -26,7 +26,6 @@ CREASES = 0.2
 LEVELS = 16
 # Points along the narrow side of a straight-sided stone.
 SIDE_STEPS = 48
-TURNED = ("round", "pearl")  # cuts whose seat is cut by a round bur
 
 
 def seat(
@@ -48,8 +47,7 @@ def seat(
     name, long, wide, *rest = setting
     narrow = rest[0] if rest else None
     facets = CUTS[name].facets(long, wide, narrow, tolerance=FACETS)
-    cut = CUTS[name].name
-    if is_turned(cut, long, wide):
+    if CUTS[name].turned(long, wide):
         profile = turned_profile(facets.points, wide / 2, clearance, hole, rise, deep)
         if mouth is not None:
             over = _over_crown(facets.points, profile[-2], mouth, clearance, rise)
@@ -58,11 +56,6 @@ def seat(
         # Facets of the cutter must clear a true circle of the stone: grow to circumscribe it.
         return _circumscribed(profile, count, 1.0 / math.cos(math.pi / count))
     return _shaped(setting, facets, clearance, hole, rise, deep, tolerance)
-
-
-def is_turned(cut: str, long: float, wide: float) -> bool:
-    """Whether the seat of such a stone is cut by a round bur."""
-    return cut in TURNED or (cut in ("cabochon", "tablet") and long == wide)
 
 
 def _over_crown(
@@ -179,10 +172,12 @@ def _shaped(
             bottom = height
             break
     else:  # a flat back: the ledge lies a hair below it, and ends in the hole
-        levels.append((floor - 0.02, levels[-1][1]))
+        levels.append((floor - (0.02 if hole > 0 else max(deep, 0.02)), levels[-1][1]))
         bottom = floor - 0.03
-        levels.append((bottom, np.maximum(bore, 1e-3)))
-    levels.append((-max(deep, -bottom + 0.02), np.maximum(bore, 1e-3)))
+        if hole > 0:
+            levels.append((bottom, np.maximum(bore, 1e-3)))
+    if hole > 0:
+        levels.append((-max(deep, -bottom + 0.02), np.maximum(bore, 1e-3)))
     return _stack(levels, angles)
 
 

@@ -13,6 +13,7 @@ from ..geometry import frames as fr
 from ..geometry.surfaces import Part, pitches
 from .sections import outside
 from .shank import Shank
+from .shank_rows import Field
 
 
 def _even(count: int, closed: bool, shift: bool) -> np.ndarray:
@@ -86,13 +87,21 @@ class Round:
         paths = [np.concatenate(self._faces(float(angle))) for angle in angles]
         return angles, [path[:, 1] for path in paths], [path[:, 0] for path in paths]
 
-    def _at(self, angle: float, face: int, off: float) -> np.ndarray:
-        """The point ``off`` mm along the section from the middle of a face, (3,)."""
+    def spots(self, angle: float, face: int, offs: np.ndarray) -> np.ndarray:
+        """The points (n, 3) that lie ``offs`` (n,) mm along the section from the middle of a face."""
         path = self._faces(angle)[face]
         stations = _lengths(path)
-        along = stations[-1] / 2 + off
-        radius, up = (float(np.interp(along, stations, path[:, k])) for k in (0, 1))
-        return np.array([radius * math.sin(angle), up + self.shank.lift(angle), radius * math.cos(angle)])
+        radius, up = (np.interp(stations[-1] / 2 + offs, stations, path[:, k]) for k in (0, 1))
+        up += self.shank.lift(angle)
+        return np.stack([radius * math.sin(angle), up, radius * math.cos(angle)], axis=1)
+
+    def _at(self, angle: float, face: int, off: float) -> np.ndarray:
+        """The point ``off`` mm along the section from the middle of a face, (3,)."""
+        return np.asarray(self.spots(angle, face, np.array([off]))[0])
+
+    def across(self, angle: float, face: int) -> float:
+        """Length of a face of the section there, from edge to edge, mm."""
+        return float(_lengths(self._faces(angle)[face])[-1])
 
     def frame(self, angle: float, face: int = 0, off: float = 0.0) -> np.ndarray:
         """The frame there, x round the finger, z as the metal looks, (1, 3, 4)."""
@@ -154,12 +163,21 @@ class Round:
         ]
         return np.concatenate(found) if found else np.zeros((0, 3, 4))
 
+    def bordered(self, step: float, margin: float, part: Part = None) -> np.ndarray:
+        """Rows ``step`` apart that follow both edges, the first ``margin`` inside them."""
+        frames = [
+            self.frame(angle, face, off)
+            for face in range(len(self._faces(0.0)))
+            for angle, off in Field(self, face, step, margin, part).filled()
+        ]
+        return np.concatenate(frames) if frames else np.zeros((0, 3, 4))
+
     def _rows(
         self, face: int, every: tuple[float, ...], margin: float, part: Part
     ) -> list[np.ndarray]:
         step, rise = pitches(every)
-        angles, closed = self._way(margin, part)
-        room = np.array([_lengths(self._faces(a)[face])[-1] - 2 * margin for a in angles])
+        angles, closed = self.way(margin, part)
+        room = np.array([self.across(a, face) - 2 * margin for a in angles])
         if room.max() < 0:
             return []
         rise *= self._bulge(face, angles, room, rise)
@@ -208,7 +226,7 @@ class Round:
         turn = 2 * math.asin(step / (2 * radius))
         return int(length / radius / turn + 1e-9) + (0 if closed else 1)
 
-    def _way(self, margin: float, part: Part) -> tuple[np.ndarray, bool]:
+    def way(self, margin: float, part: Part) -> tuple[np.ndarray, bool]:
         """Angles from end to end of the way, fine; whether it closes."""
         if part is None and self.shank.open <= 0:
             return np.linspace(0.0, 2 * math.pi, 721), True

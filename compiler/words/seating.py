@@ -9,13 +9,13 @@ import numpy as np
 
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
+from ...stdlib.cuts import CUTS
 from ..bench.feature import Feature, Places, spot
 from ..bench.feature import length as mm
 from ..bench.opening import LEAST_CONE, PAST, opened
 from ..bench.plan import Shape
 from ..bench.roles import Role
 from ..geometry import frames as fr
-from ..shapes.seat import is_turned
 from .common import length, target
 from .cutting import target_of
 
@@ -70,8 +70,8 @@ def _seat(bench: PieceBench, call: Call) -> Feature:
     made = bench.new_feature(call, stones.frames)
     for setting, frames in _kinds(stones):
         rise = max(call.get("mouth", 0.0), setting.crown() - setting.girdle() / 2) + PAST + setting.width / 4
-        figures = (setting.figures, clearance, hole, rise, _mouth(call, setting), call.get("deep"))
-        shape = Shape("seat", figures)
+        deep = call.get("deep") if hole > 0 else clearance
+        shape = Shape("seat", (setting.figures, clearance, hole, rise, _mouth(call, setting), deep))
         bench.cut(made, shape, frames, into)
     made.stones, made.which = stones.stones, stones.which
     widest = max(stones.stones, key=lambda setting: setting.width)
@@ -91,7 +91,7 @@ def _mouth(call: Call, setting: StoneKind) -> float | None:
     mouth = call.get("mouth")
     if mouth is None or mouth >= setting.crown() - setting.girdle() / 2:
         return None
-    if not is_turned(*setting.figures[:3]):
+    if not CUTS[setting.form].turned(setting.length, setting.width):
         call.refuse(
             "groove-round",
             "a groove that follows the crown is turned, for a round stone",
@@ -167,9 +167,9 @@ WORDS = (
             Take(
                 "hole",
                 Kind.PERCENT,
-                "light hole, in per cent of the stone's width",
+                "light hole, in per cent of the stone's width; 0 % closes it below",
                 default="55 %",
-                least=0.05,
+                least=0.0,
                 most=0.95,
             ),
             length(

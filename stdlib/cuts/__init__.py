@@ -9,6 +9,7 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from ..rows import Row, by_name, number, one_of
+from . import tablet
 from .model import Cut
 from .parts import Proportions, Weight
 
@@ -34,13 +35,17 @@ def _weight(row: Row, of: str = "") -> Weight:
 
 
 class _Cuts(dict[str, Cut]):
-    """Cuts by name; ``NAME@SHARE`` is a cut whose depth was measured (see ``as_deep``)."""
+    """Cuts by name; ``NAME@SHARE`` is a cut whose depth was measured (see ``as_deep``), ``NAME-tablet``
+    a flat stone of its outline (see ``tablet``)."""
 
     def __missing__(self, name: str) -> Cut:
-        base, at, share = name.partition("@")
-        if not at:
+        base, *said = name.split("@")
+        figures = [float(share) for share in said]
+        if base.endswith(tablet.NAME):
+            return tablet.flat(self[base.removesuffix(tablet.NAME)], figures)
+        if not figures:
             raise KeyError(name)
-        cut, figure = self[base], float(share)
+        cut, (figure,) = self[base], figures
         kept = cut.proportions
         if kept.pavilion > 0:
             return replace(cut, proportions=replace(kept, pavilion=figure))

@@ -37,15 +37,6 @@ def domed(rim: np.ndarray, size: Size, p: Proportions, tolerance: float) -> Face
     return stack(rim, rings, wall + dome)
 
 
-def tabled(rim: np.ndarray, size: Size, p: Proportions) -> Facets:
-    """A flat top over any ``rim`` (n, 2), the edge round it bevelled."""
-    wall, top = p.girdle * size.width, (p.girdle + p.crown) * size.width
-    rings = [(1.0, 0.0), (1.0, wall), (p.table, top)]
-    points, faces, names = _rings(rim, rings)
-    n = len(rim)
-    return Facets(points, (*faces, tuple(range(2 * n, 3 * n))), (*names, "table"))
-
-
 def stack(rim: np.ndarray, rings: list[tuple[float, float]], top: float) -> Facets:
     """Rings of the outline at (share, z), closed flat below and to a point at the top."""
     points, faces, names = _rings(rim, rings)

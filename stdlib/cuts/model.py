@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, cast
 
 from ...lang.lean import dataclass
 from .parts import DIAMOND, Proportions, Shape, Size, Weight
+from .tablet import NAME
 
 if TYPE_CHECKING:
     import numpy as np
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
 __all__ = ["DIAMOND", "Cut", "Proportions", "Shape", "Size", "Weight"]
 
 LEAST, MOST = 0.5, 100.0  # mm: smaller is dust in a setting, larger is not a jewelry stone
+TURNED, OVAL = ("round", "pearl"), ("oval", "cabochon")  # round always, and where as wide as long
 STEP = 1e-6  # shares finer than this are rounding: they would make facets of no width
 
 
@@ -51,6 +53,16 @@ class Cut:
     wall: tuple[float, float]
     weight: Weight
     coloured: Weight
+
+    @property
+    def flat(self) -> bool:
+        """Whether it is a flat stone, a tablet."""
+        return self.name.endswith(NAME)
+
+    def turned(self, length: float, width: float) -> bool:
+        """Whether a stone of these measures is round, mm."""
+        outline = self.name.removesuffix(NAME)
+        return outline in TURNED or (length == width and outline in OVAL)
 
     @property
     def domed(self) -> bool:
@@ -158,6 +170,9 @@ class Cut:
         size = self.size(length, width, narrow)
         if depth is None:
             depth = self.total_depth(length, width)
+        if self.flat:  # its volume is plain
+            volume = self.facets(length, width, narrow, tolerance=0.002).volume()
+            return volume * depth / self.total_depth(length, width) * density / 200
         by = self.coloured if formula == "coloured" else self.weight
         return by.carats(size, depth, density)
 
@@ -182,7 +197,13 @@ class Cut:
     # shape -----------------------------------------------------------------------------
 
     def _shape(self) -> Shape:
-        return cast(Shape, import_module("." + self.name.replace("-", "_"), __package__))
+        module = self.name.removesuffix(NAME).replace("-", "_")
+        shape = cast(Shape, import_module("." + module, __package__))
+        if not self.flat:
+            return shape
+        from .tablet import Tablet
+
+        return Tablet(shape)
 
     def facets(
         self, length: float, width: float, narrow: float | None = None, *, tolerance: float = 0.01,
@@ -228,7 +249,7 @@ def _check(name: str, p: Proportions) -> None:
     heights = p.crown, p.girdle, p.pavilion
     good = all(math.isfinite(v) and 0 <= v <= 2 for v in heights) and p.depth > 0
     tips = 0 < p.star < 1 and 0 < p.lower < 1 and 0 <= p.corner < 0.5
-    if not good or not tips or not 0 <= p.culet < 0.5 or not 0 <= p.table < 1:
+    if not good or not tips or not 0 <= p.culet < 0.5 or not 0 <= p.table <= 1:
         raise ValueError(f"{name}: no stone has the proportions {p}")
 
 

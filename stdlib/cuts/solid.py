@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 
 from ...lang.lean import dataclass
+from .parts import Proportions, Size
 
 EPS = 1e-9  # on stones of unit width; planes of a cut are exact to about 1e-15
 Vector = tuple[float, float, float]
@@ -58,6 +59,25 @@ def _sealed(points: np.ndarray, faces: Iterable[Sequence[int]], names: Iterable[
     points = np.ascontiguousarray(points, dtype=np.float64)
     points.setflags(write=False)
     return Facets(points, tuple(tuple(f) for f in faces), tuple(names))
+
+
+def slab(rim: np.ndarray, size: Size, p: Proportions) -> Facets:
+    """A flat stone over any ``rim`` (n, 2); its bevel is as wide as high at its ends and sides."""
+    wall, bevel = p.girdle * size.width, p.crown * size.width
+    n, taken = len(rim), 2 * bevel
+    inner = rim * (1 - taken / size.length, 1 - taken / size.width)
+    rings = [(rim, 0.0), (rim, wall), *([(inner, wall + bevel)] if bevel > 0 else [])]
+    points = np.vstack([np.column_stack([ring, np.full(n, z)]) for ring, z in rings])
+    around = [(i, (i + 1) % n) for i in range(n)]
+    faces: list[tuple[int, ...]] = [tuple(range(n - 1, -1, -1))]
+    faces += [(i, j, n + j, n + i) for i, j in around]
+    names = ["back", *["girdle"] * n]
+    if bevel > 0:  # drawn in unlike ways along and across, so no quad of it is flat
+        faces += [(n + i, n + j, 2 * n + j) for i, j in around]
+        faces += [(n + i, 2 * n + j, 2 * n + i) for i, j in around]
+        names += ["bevel"] * (2 * n)
+    top = (len(rings) - 1) * n
+    return Facets(points, (*faces, tuple(range(top, top + n))), (*names, "table"))
 
 
 def plane_through(name: str, a: Vector, b: Vector, c: Vector, inside: Vector) -> Plane:

@@ -110,6 +110,8 @@ def test_a_cabochons_and_any_girdle_is_a_real_thickness(cut: Cut):
         thick = cut.girdle_thickness(width * cut.ratio, width)
         if cut.name == "pearl":
             assert thick == 0
+        elif cut.name == "rectangle":
+            assert thick == pytest.approx(cut.total_depth(width * cut.ratio, width))
         elif cut.domed:
             assert 0.05 * width <= thick <= 0.8 or thick == 0.8
         else:

@@ -14,7 +14,6 @@ from posy.compiler.making.pipeline import build
 from posy.compiler.making.result import Built
 from posy.compiler.words import core_words
 from posy.compiler.words.standard import all_words, standard_faults, standard_words
-from posy.lang.faults import Level
 from posy.lang.loader import Texts
 from posy.stdlib.cuts import CUTS
 
@@ -23,15 +22,14 @@ SIZES = {
     "cushion": "6 x 5 mm", "princess": "5 mm", "emerald": "7 x 5 mm", "square-step": "5 mm",
     "baguette": "6 x 3 mm", "tapered-baguette": "6 x 3 x 2 mm", "trillion": "6 x 6 mm",
     "heart": "6 x 6 mm", "cabochon": "8 x 6 mm", "pearl": "5 mm",
-    "cushion-cabochon": "8 x 6 mm", "pear-cabochon": "8 x 5 mm", "tablet": "8 x 6 mm", "cushion-tablet": "8 x 6 mm",
+    "cushion-cabochon": "8 x 6 mm", "pear-cabochon": "8 x 5 mm", "rectangle": "8 x 6 mm",
 }  # fmt: skip
-SHARP = ["pear", "marquise", "princess", "baguette", "tapered-baguette", "trillion", "heart", "pear-cabochon"]
+SHARP = ["pear", "marquise", "princess", "baguette", "tapered-baguette", "trillion", "heart",
+         "pear-cabochon", "rectangle"]  # fmt: skip
 
 
 def made(text: str) -> Built:
-    built = build("piece.posy", files=Texts({"piece.posy": text}), check_metal=False)
-    assert not [f.message for f in built.faults if f.level is Level.FAULT]
-    return built
+    return built(text, check_metal=False)
 
 
 def sound(built: Built) -> Manifold:
@@ -47,7 +45,7 @@ def bites(built: Built) -> np.ndarray:
     metal = sound(built)
     found = []
     for stone in built.stones:
-        solid = stone_solid(StoneKind(stone.cut, stone.size, stone.gem)).transform(stone.frame)
+        solid = stone_solid(StoneKind(stone.form, stone.size, stone.gem)).transform(stone.frame)
         found.append((metal ^ solid).volume() / solid.volume())
     return np.array(found)
 
@@ -71,7 +69,7 @@ def test_a_stone_of_nominal_size_drops_into_its_seat(cut: str) -> None:
     assert bites(built)[0] < 5e-5
     metal = sound(built)
     stone = built.stones[0]
-    solid = stone_solid(StoneKind(stone.cut, stone.size, stone.gem))
+    solid = stone_solid(StoneKind(stone.form, stone.size, stone.gem))
     for lift in (0.0, 0.2, 0.5, 1.0):
         assert (metal ^ solid.translate((0, 0, lift))).volume() < 1e-3
 
@@ -82,7 +80,7 @@ def test_the_seat_bears_the_stone(cut: str) -> None:
     text = f"stone s: {cut} {SIZES[cut]}, gem garnet\ndisc m: across 16 mm, thick 4.2 mm, inward 3.4 mm\n"
     built = made(text + "seat: for s, in m, clearance 0.03 mm")
     stone = built.stones[0]
-    solid = stone_solid(StoneKind(stone.cut, stone.size, stone.gem))
+    solid = stone_solid(StoneKind(stone.form, stone.size, stone.gem))
     touched = (sound(built) ^ solid.translate((0, 0, -0.2))).bounding_box()
     whole = solid.bounding_box()
     for axis in (0, 1):
@@ -94,6 +92,23 @@ def test_the_seat_bears_the_stone(cut: str) -> None:
 def test_bezel(cut: str, more: str) -> None:
     built = made(f"stone s: {cut} {SIZES[cut]}, gem garnet\nbezel b: for s{more}")
     assert bites(built)[0] < 1e-4
+
+
+@pytest.mark.parametrize("outline", ["round 8 mm", "oval 10 x 8 mm", "cushion 10 x 8 mm", "emerald 10 x 8 mm",
+                                     "pear 10 x 7 mm", "heart 8 x 8 mm", "rectangle 10 x 8 mm, corner 1.5 mm"])  # fmt: skip
+@pytest.mark.parametrize("edge", ["", ", bevel 0.4 mm"])
+def test_a_flat_stone_lies_in_its_pocket_or_its_bezel(outline: str, edge: str) -> None:
+    """The pocket is closed below, as wide as the stone and its cement, and the stone level with the face."""
+    stone = f"stone s: {outline}, flat{edge}, deep 1.5 mm, gem onyx"
+    disc = "disc m: across 16 mm, thick 3 mm"
+    inlaid = made(f"{disc}\n{stone}, at face of m, level table\ninlay i: for s, in m")
+    solid = stone_solid(StoneKind(inlaid.stones[0].form, inlaid.stones[0].size, "onyx"))
+    assert bites(inlaid)[0] < 1e-9 and sound(inlaid).genus() == 0
+    assert inlaid.stones[0].frame[2, 3] + 1.5 == pytest.approx(3.0)
+    out = solid.project().offset(0.05, JoinType.Miter)
+    cut = made(disc).parts[0].volume - inlaid.parts[0].volume
+    assert cut == pytest.approx(out.area() * 1.55, rel=0.004)
+    assert bites(made(f"{stone}\nbezel b: for s, blind"))[0] < 1e-4
 
 
 def test_blind_bezel_has_a_floor() -> None:
@@ -115,7 +130,7 @@ def test_from_above_a_basket_shows_its_claws_alone(cut: str) -> None:
     """Its rails lie under the girdle, no frame round the stone (common practice, no source)."""
     head = made(f"stone s: {cut}, gem garnet\nbasket b: for s")
     (stone,) = head.stones
-    outline = stone_solid(StoneKind(stone.cut, stone.size, stone.gem)).project()
+    outline = stone_solid(StoneKind(stone.form, stone.size, stone.gem)).project()
     beside = sound(head).project() - outline.offset(0.02, JoinType.Round)
     claws = len(CUTS[stone.cut].corners(*stone.size[:2])) if stone.cut != "round" else 4
     assert len([one for one in beside.decompose() if one.area() > 0.01]) == claws
@@ -206,7 +221,7 @@ def test_flush_stones_lie_level() -> None:
     )
     assert bites(built).max() < 1e-4
     for stone in built.stones:
-        solid = stone_solid(StoneKind(stone.cut, stone.size, stone.gem)).transform(stone.frame)
+        solid = stone_solid(StoneKind(stone.form, stone.size, stone.gem)).transform(stone.frame)
         assert solid.bounding_box()[5] == pytest.approx(2.6, abs=1e-6)
 
 
