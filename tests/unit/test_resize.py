@@ -121,7 +121,7 @@ casting him: right 30 mm
 
 def test_another_finger_size_changes_that_alone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys) -> None:
     file, _ = parse(PAIR, "pair.posy")
-    hers, his = fingers_of(file)
+    his, hers = fingers_of(file)
     assert "her" in hers.names and "ring" in hers.names
     assert {"him", "other", "his"} <= set(his.names)
     assert refitted(file, [his], "uk W") == PAIR.replace('"uk V"', '"uk W"')
