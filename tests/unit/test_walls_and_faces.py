@@ -87,3 +87,22 @@ def test_a_hole_through_both_walls(cut: str) -> None:
 def test_through_is_the_same_where_there_is_one_wall() -> None:
     plate = "plate p: rectangle 8 x 8 mm, thick 1.5 mm\ndrill h: at face of p, across 2 mm, in p"
     assert volume(plate) == pytest.approx(volume(f"{plate}, through"), rel=1e-9)
+
+
+LINK = """casting link: row 2, every 4.6 mm
+  stone one: round 3 mm, gem sapphire
+  basket box: for one
+  link-joint joint: for one
+"""
+
+
+@pytest.mark.parametrize("degrees", [-25, -10, 0, 10, 30])
+def test_a_link_turns_on_its_pin(degrees: float) -> None:
+    """The next link, turned about the pin by the kernel, runs into nothing and keeps its play."""
+    parts = built(LINK, check_metal=False).parts
+    solids = [Manifold(Mesh64(np.array(p.points, float), np.array(p.triangles, np.uint64))) for p in parts]
+    left, right = sorted((s for s in solids if s.volume() > 5), key=lambda s: s.bounding_box()[0])
+    axis, deep = (left.bounding_box()[3] - 0.7), -(3 * 0.43 + 0.5)
+    turned = right.translate((-axis, 0, -deep)).rotate((0, degrees, 0)).translate((axis, 0, deep))
+    assert (left ^ turned).volume() < 1e-3
+    assert left.min_gap(turned, 0.2) > 0.05
