@@ -70,3 +70,13 @@ def test_grains_of_a_field_stand_as_the_field_does(layout: str) -> None:
     places = spots.frames[:, :, 3]
     far = np.linalg.norm(places[:, None] - places[None] * (1, -1, 1), axis=2)
     assert far.min(axis=1).max() < 1e-6
+
+
+def test_both_shoulders_of_a_ring_are_set_in_one_line() -> None:
+    band = "band shank: finger us 7, wide 3 mm, thick 2 mm, profile d\n"
+    row = "stone sides: round 1.5 mm to 1.2 mm, gem diamond, on shank, around 45 deg, both-sides, row 3, gap 0.25 mm\n"
+    made = metal(f"{band}{row}bead-set grains: for sides, in shank")
+    assert apart(made, made.mirror((1, 0, 0))) < 2e-4
+    feature = laid(band + row, "sides")
+    assert [last - first for first, last, _ in feature.chains] == [3, 3]
+    assert feature.kind(0).width == feature.kind(3).width > feature.kind(2).width == feature.kind(5).width
