@@ -183,7 +183,7 @@ def _holding(spots: np.ndarray, centres: np.ndarray, radius: np.ndarray, k: int)
     own = np.linalg.norm(centres[k] - spots, axis=1) - radius[k]
     every, own = spots[own < radius[k]], own[own < radius[k]]
     away = np.linalg.norm(centres - every[:, None], axis=2) - radius
-    return every[own < np.maximum(away.min(axis=1), 0.0) + HELD * radius[k]]
+    return np.asarray(every[own < np.maximum(away.min(axis=1), 0.0) + HELD * radius[k]])
 
 
 def _missing(
@@ -210,7 +210,7 @@ def _missing(
     for step in range(STEPS + 1):
         others, moves = np.concatenate([places, fixed]), np.zeros(len(of))
         for k in every:
-            near = _too_near(places[k], others, np.minimum(beside, beside[k]), skip=k)
+            near = _too_near(places[k], others, np.minimum(beside, beside[k]), skip=int(k))
             stones = _too_near(places[k], centres, radius + 0.25 * OFF * radius[of[k]], skip=of[k])
             crowded[k] = bool(len(near) or len(stones))
             aside = np.concatenate([others[near], centres[stones]]) - centres[of[k]]

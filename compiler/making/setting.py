@@ -179,7 +179,7 @@ def _rubbed(piece: Piece, steps: Sequence[Step]) -> Iterator[Step]:
         across = piece.is_for(seat, Role.CHANNEL), bool(told("cut-away"))
         for line in _edges(kind, top, told, across) if metal is not None else ():
             shape = Shape("wire", (frozen(line), "round", LAPPED, LAPPED))
-            yield Step("add", shape, piece.stones.frames[stone][None], body, metal, None, held)
+            yield Step("add", shape, piece.stones.frames[stone][None], body, metal or "", None, held)
 
 
 def _edges(kind: StoneKind, top: float, told: Callable[[str], Any], only: tuple[bool, bool]) -> list[Line]:
@@ -190,7 +190,8 @@ def _edges(kind: StoneKind, top: float, told: Callable[[str], Any], only: tuple[
     loop = parallel(np.array(max(loops, key=len)), LAP - LAPPED / 2) if loops else None
     if loop is None:
         return []
-    line = Line(np.column_stack([loop, np.full(len(loop), high)]), np.tile((0.0, 0.0, 1.0), (len(loop), 1)), True)
+    points = np.column_stack([loop, np.full(len(loop), high)])
+    line = Line(points, np.tile((0.0, 0.0, 1.0), (len(loop), 1)), True)
     channel, cut = only
     if not channel and not cut:
         return [line]

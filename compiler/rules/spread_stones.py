@@ -21,7 +21,9 @@ def _check(piece: Piece) -> Iterator[Verdict]:
     for gap in piece.gaps:
         if not gap.shares or not above(gap.width, usual + EVENED):
             continue
-        wires = [wire for (stone, rod), wire in held.items() if stone == gap.first and (gap.second, rod) in held]
+        wires = [
+            wire for (stone, rod), wire in held.items() if stone == gap.first and (gap.second, rod) in held
+        ]
         limit = share * min(wires) if wires and share * min(wires) > usual else usual
         if above(gap.width, limit + EVENED):
             yield Verdict(

@@ -259,9 +259,11 @@ BAND_HELP = {
     "top": "the middle of its head, on the outside",
     "bottom": "the middle of its back, on the outside",
     "shoulders": "right and left of the head, half way down to the side",
-    "around": "the path round its outside; moved up, down or to its side it stays on that face, domed or flat",
+    "around": "the path round its outside; moved up, down or to its side it stays on that face, "
+    "domed or flat",
     "inside-around": "the path round its inside",
-    "edges": "the two paths round its outer edges, inward being toward its middle; moved in they stay on the outside",
+    "edges": "the two paths round its outer edges, inward being toward its middle; moved in they stay on "
+    "the outside",
     "inside": "inside diameter",
     "outside": "outside diameter",
     "wide": "along the finger",

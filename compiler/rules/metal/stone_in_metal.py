@@ -115,10 +115,11 @@ def _buried(piece: Piece, stone: int, owner: int, shared: Shared) -> Iterator[Ve
 
 
 def _remedy(piece: Piece, stone: int, metal: int) -> str:
-    """A finding and what holds other stones are moved off; else a seat to cut; where one was cut after this metal was
-    there, it cut other metal only."""
+    """A finding and what holds other stones are moved off; else a seat to cut; where one was cut after this
+    metal was there, it cut other metal only."""
     seat = piece.seated.get(stone)
-    if piece.is_for(metal, Role.FINDING, Role.EAR_POST, Role.PIN) or piece.features[metal].opening is not None:
+    finding = piece.is_for(metal, Role.FINDING, Role.EAR_POST, Role.PIN)
+    if finding or piece.features[metal].opening is not None:
         return "move it off the stone: nothing is cut out of it"
     if metal in piece.sets.holders or metal in piece.sets.beads:
         return "move it off the stone, or set the stones farther apart"
