@@ -147,8 +147,9 @@ WATCH = Command(
 
 RESIZE = Command(
     "resize",
-    "Makes a piece larger or smaller, or a ring for another finger, by changing its text; shows each changed line",
-    "A finger size changes that alone. By a factor lengths grow. Stones go to the nearest size that is sold. Walls, wires, the chain's end ring, "
+    "Makes a piece larger or smaller, or a ring for another finger, as a change of its text, line by line",
+    "A finger size changes that alone. By a factor lengths grow. Stones go to the nearest size that is sold. "
+    "Walls, wires, the chain's end ring, "
     "the finger and findings stay as they are. Figures of 1 mm and more come out in twentieths of a mm, "
     "smaller ones in hundredths. A text without faults is not changed into one with faults.",
     Names("words", "PIECE.posy SIZE", "The text of a piece, and how large it is to be: 120% is a "

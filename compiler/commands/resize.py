@@ -79,7 +79,7 @@ def _asked(words: list[str]) -> tuple[str, Callable[[File], str]]:
     if len(size) != 2 or size[0].lower() not in SYSTEMS:
         whose, size = words[1], " ".join(words[2:]).split(None, 1)
     if len(size) != 2:
-        raise Misuse(f"'{said}' is no size: write 120% for a fifth larger, or a finger size, as in: {path} \"uk K\"")
+        raise Misuse(f"'{said}' is no size: write 120% for a fifth larger, or a finger size, as \"uk K\"")
     diameter, problem = inside_diameter(size[0].lower(), size[1])
     if diameter is None:
         raise Misuse(problem)
@@ -92,10 +92,12 @@ def _refitted(file: File, path: str, whose: str, size: str) -> str:
     chosen = [one for one in every if not whose or whose in one.names]
     names = ", ".join(f"{one.said.text} ({one.names[0]})" if one.names else one.said.text for one in every)
     if not chosen:
-        raise Misuse(f"no ring called {whose} in {path}: {names}" if every else f"no line of {path} says a finger size")
+        none = f"no ring called {whose} in {path}: {names}"
+        raise Misuse(none if every else f"no line of {path} says a finger size")
     if len(chosen) > 1:
         name = next((one.names[0] for one in every if one.names), "NAME")
-        raise Misuse(f"{path} has {len(chosen)} finger sizes: {names}; say whose, as in: posy resize {path} {name} \"{size}\"")
+        write = f'posy resize {path} {name} "{size}"'
+        raise Misuse(f"{path} has {len(chosen)} finger sizes: {names}; say whose, as in: {write}")
     return refitted(file, chosen, size)
 
 

@@ -84,7 +84,9 @@ def fingers_of(file: tree.File) -> list[Finger]:
     return [found[start] for start in sorted(found)]
 
 
-def _named(lines: tuple[tree.Line, ...], within: tuple[str, ...]) -> Iterator[tuple[tree.Feature, tuple[str, ...]]]:
+def _named(
+    lines: tuple[tree.Line, ...], within: tuple[str, ...]
+) -> Iterator[tuple[tree.Feature, tuple[str, ...]]]:
     """All lines of work with the names of the groups around them."""
     for line in lines:
         if isinstance(line, tree.Feature):

@@ -43,7 +43,9 @@ LEAST_STEP = 1e-4  # mm; spots nearer than this are one spot
 
 def _line(bench: PieceBench, call: Call) -> Feature:
     if call.get("both-sides"):
-        call.refuse("clauses-disagree", "a path is drawn once", "both-sides", remedy="write one for each side")
+        call.refuse(
+            "clauses-disagree", "a path is drawn once", "both-sides", remedy="write one for each side"
+        )
     frames = placed(_without(call, ("inset", "stretch", "on", "around")))
     if call.given("beside"):
         lines = beside(call)
