@@ -75,10 +75,14 @@ def fingers_of(file: tree.File) -> list[Finger]:
     found: dict[int, Finger] = {}
     for line, within in _named(file.lines, ()):
         for clause in line.clauses:
-            value, names = clause.value, within + ((line.name.name,) if line.name else ())
-            if clause.key.name == "finger" and isinstance(value, tree.Name):
-                value, names = measures.get(value.name), (*names, value.name)
-            if clause.key.name == "finger" and isinstance(value, tree.Quoted):
+            value: object = clause.value
+            names = within + ((line.name.name,) if line.name else ())
+            if clause.key.name != "finger":
+                continue
+            if isinstance(value, tree.Name):
+                names = (*names, value.name)
+                value = measures.get(value.name)
+            if isinstance(value, tree.Quoted):
                 known = found.get(value.span.start)
                 found[value.span.start] = Finger(value, (*(known.names if known else ()), *names))
     return [found[start] for start in sorted(found)]
