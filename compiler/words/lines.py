@@ -105,8 +105,8 @@ def beside(call: Call) -> tuple[Line, ...]:
         moved = line.inset(by)
         if moved is None or len(moved.points) < 2:
             no_inset(call)
-        rise = call.get("rise", 0.0)
-        moved = Line(moved.points + rise * moved.outs, moved.outs, moved.closed)
+        if rise := call.get("rise", 0.0):
+            moved = Line(moved.points + rise * moved.outs, moved.outs, moved.closed)
         part = part_of(call, moved.closed)
         made.append(moved if part is None else moved.part(*part))
     return tuple(made)

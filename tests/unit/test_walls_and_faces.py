@@ -64,6 +64,15 @@ def test_what_lies_along_it_lies_on_the_dome(line: str) -> None:
     assert made.genus() == 1  # no hollow under the skin, nothing beside the metal
 
 
+@pytest.mark.parametrize("line", ["bead-line row: bead 0.4 mm", "rope-edge row: wire 0.3 mm", "ball row: across 0.5 mm, fit 0.6 mm, inward 0.2 mm"])
+def test_a_row_moved_up_the_band_stands_on_it_as_one_along_the_moved_path(line: str) -> None:
+    text = band("profile court")
+    up = metal(f"{text}{line}, along around of shank, up 2.4 mm")
+    laid_first = metal(f"{text}path lies: beside around of shank, up 2.4 mm\n{line}, along lies")
+    assert (up - laid_first).volume() + (laid_first - up).volume() < 1e-3
+    assert len(up.decompose()) == 1
+
+
 def test_moved_off_the_band_it_is_told() -> None:
     with pytest.raises(AssertionError, match="off-the-face"):
         built(band("profile court") + "engrave cut: stroke 0.4 mm, deep 0.3 mm, in shank, along around of shank, up 5 mm")
