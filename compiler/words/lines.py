@@ -42,6 +42,10 @@ LEAST_STEP = 1e-4  # mm; spots nearer than this are one spot
 
 
 def _line(bench: PieceBench, call: Call) -> Feature:
+    if call.get("both-sides"):
+        call.refuse(
+            "clauses-disagree", "a path is drawn once", "both-sides", remedy="write one for each side"
+        )
     frames = placed(_without(call, ("inset", "stretch", "on", "around")))
     if call.given("beside"):
         lines = beside(call)
@@ -101,8 +105,8 @@ def beside(call: Call) -> tuple[Line, ...]:
         moved = line.inset(by)
         if moved is None or len(moved.points) < 2:
             no_inset(call)
-        rise = call.get("rise", 0.0)
-        moved = Line(moved.points + rise * moved.outs, moved.outs, moved.closed)
+        if rise := call.get("rise", 0.0):
+            moved = Line(moved.points + rise * moved.outs, moved.outs, moved.closed)
         part = part_of(call, moved.closed)
         made.append(moved if part is None else moved.part(*part))
     return tuple(made)

@@ -259,7 +259,7 @@ def _chains(call: Call, count: int) -> tuple[tuple[int, int, bool], ...]:
     places."""
     if call.given("grid") or call.given("upon"):
         return ()
-    per = call.get("row") or call.get("circle")
+    per = call.get("row") or call.get("circle") or (1 if call.get("both-sides") else 0)
     if per:
         closed = call.given("circle") and per > 2
         return tuple((first, first + per, closed) for first in range(0, count, per))
