@@ -318,6 +318,20 @@ def test_a_typed_figure_keeps_to_its_range_and_can_be_put_back(page, folder):
     assert page.evaluate("posyPage.solid.figures.find((one) => one.name === 'across').value") == 2.5
 
 
+def test_a_tried_figure_is_shown_rough_at_once_and_fine_when_the_hand_rests(page):
+    box = page.locator('input[data-measure="across"]')
+    box.fill("2.9")
+    box.press("Enter")
+    until(page, "posyPage.told.rough && posyPage.solid.tolerance > 0.04 && document.getElementById('grams').textContent.startsWith('\u2248')")
+    rough, corners = page.evaluate("[posyPage.told.weights.grams, posyPage.solid.arrays.corners.length]")
+    assert page.evaluate("posyPage.remarks.length") > 0, "those of before stay"
+    until(page, "posyPage.told.tried.across === '2.9 mm' && posyPage.told.checked && posyPage.solid.tolerance < 0.02")
+    fine, more = page.evaluate("[posyPage.told.weights.grams, posyPage.solid.arrays.corners.length]")
+    assert more > 1.5 * corners and rough == pytest.approx(fine, rel=0.01)
+    assert not page.evaluate("posyPage.told.rough || document.getElementById('grams').textContent.startsWith('\u2248')")
+    page.get_by_role("button", name="Put it back").click()
+
+
 def test_a_figure_is_not_written_over_a_text_that_changed(page, folder):
     box = page.locator('input[data-measure="across"]')
     box.fill("2.7")
