@@ -8,9 +8,8 @@ import time
 import numpy as np
 import pytest
 from manifold3d import Manifold, Mesh64
-from page_bench import ARGUMENTS, DISC, ROW, browser_path, until, watching
+from page_bench import ARGUMENTS, DISC, ROW, browser_path, unpacked, until, watching
 
-from posy.compiler.page.packet import unpacked
 from posy.compiler.page.writing import text_mark
 
 playwright = pytest.importorskip("playwright.sync_api") if not os.environ.get("POSY_ALL_OUTSIDE") else __import__(
