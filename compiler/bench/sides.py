@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 CHORD = 0.01  # mm, how finely metal is faceted to find its sides
 WALL = 2.0  # mm from a girdle, further out no wall is the stone's own
 WAYS = 64  # round a girdle, in which a wall is looked for
+WITHIN = (0.1, 0.25, 0.4, 0.55, 0.7, 0.85)  # mm behind a place, where metal round a hole is looked for
 LEVEL = 1e-4  # mm, what is this near to the outermost is outermost
 
 Corners = np.ndarray  # (m, 3, 3) mm: the triangles of some metal
@@ -224,6 +225,21 @@ def _leaves(into: Floats, out: Floats) -> float:
         if np.searchsorted(into, depth - 1e-6) <= np.searchsorted(out, depth, side="right"):
             return float(depth)
     return float(into[-1])
+
+
+def hole_round(steps: Sequence[Step], frames: np.ndarray) -> float:
+    """How wide the hole is, along their x, in which places (n, 3, 4) look out at the open back of metal, mm,
+    the widest of several; 0 where metal stands behind them, or none at both sides."""
+    metal = metal_of(steps, {step.feature for step in steps})
+    widest = 0.0
+    for frame in frames[:, None]:
+        if np.isfinite(below(metal, fr.compose(frame, fr.shifted(out=CHORD)))[0, 0]):
+            continue
+        levels = np.concatenate([fr.compose(frame, fr.shifted(out=-deep)) for deep in WITHIN])
+        both = [below(metal, fr.compose(levels, fr.turned(1, turn)))[:, 0] for turn in (90.0, -90.0)]
+        if all(np.isfinite(far).any() for far in both):
+            widest = max(widest, 2 * float(max(np.nanmin(far) for far in both)))
+    return widest
 
 
 def wall_round(steps: Sequence[Step], frame: np.ndarray, girdle: np.ndarray) -> float:

@@ -18,7 +18,7 @@ from ..geometry.outlines import trace
 from .feature import ANGLES, Drawn, Feature, Lines, Places, angle, joined, length, number
 from .path import path_offers
 from .plan import Step
-from .sides import SIDES, metal_of, side, wall_round
+from .sides import SIDES, hole_round, metal_of, side, wall_round
 from .stone_rows import STONE_ASKS, again, merged
 
 ENDS = ("top", "bottom", "right", "left", "ends")
@@ -46,6 +46,8 @@ def _looked(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None
     if isinstance(thing, Places):
         stone = thing.stone()
         value = None if stone is None else stone.look(attribute)
+        if attribute == "hole":
+            return length(hole_round(made.steps[-1], thing.frames)), None
         return _look_places(thing, attribute) if value is None else (value, None)
     if isinstance(thing, Lines):
         return _look_line(thing.lines[0], attribute)
@@ -271,7 +273,7 @@ def _look_places(places: Places, attribute: str) -> tuple[Any, Missing | None]:
             return length(places.frames[0, axis, 3]), None
     if attribute in ("right", "up", "out"):
         return None, Missing(why=f"there are {len(places)} places; ask one of them, with pick()")
-    return None, Missing("a place", (*places.figures, "count", "right", "up", "out"))
+    return None, Missing("a place", (*places.figures, "count", "right", "up", "out", "hole"))
 
 
 def _look_line(line: Line, attribute: str) -> tuple[Any, Missing | None]:
