@@ -157,7 +157,7 @@ def test_a_trial_is_told_rough_first_and_fine_unless_another_comes(tmp_path, fre
         return len(waits) <= free
 
     Worker(Job(1, words, shows=Viewer(), trial=True), told.append, go_on, fresh_sessions()).work()
-    assert [one.rough for one in told] == wanted and waits[0] == TRIAL
+    assert [one.rough for one in told] == wanted and waits[0] >= TRIAL
     assert not told[0].faults and told[0].packet and [one.checked for one in told] == [False, False, True][: len(told)]
     if free:
         assert told[2].faults and told[0].weights.grams == pytest.approx(told[1].weights.grams, rel=0.01)
