@@ -227,7 +227,7 @@ def _missing(
     own = np.array([beside[members].min() for members in groups])[:, None]
     taken = _nearer(np.array(held), fixed, own).any(axis=1)
     taken |= _nearer(np.array(held), centres, radius * (1 + 0.25 * OFF) - 1e-9).any(axis=1)
-    free = (~taken).tolist()
+    free: list[bool] = (~taken).tolist()
     kept = [at for at, clear in zip(held, free, strict=True) if clear]
     return np.array(kept).reshape(-1, 3), of[[m[0] for m, clear in zip(groups, free, strict=True) if clear]]
 
