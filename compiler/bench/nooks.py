@@ -225,9 +225,9 @@ def _missing(
     groups = _clusters(places, lambda a, b: min(beside[a], beside[b]), float(beside[every].max()))
     held = [places[members].mean(axis=0) for members in groups]
     own = np.array([beside[members].min() for members in groups])[:, None]
-    taken = _nearer(np.array(held), fixed, own).any(axis=1)
-    taken |= _nearer(np.array(held), centres, radius * (1 + 0.25 * OFF) - 1e-9).any(axis=1)
-    free: list[bool] = (~taken).tolist()
+    near = _nearer(np.array(held), fixed, own)
+    stones = _nearer(np.array(held), centres, radius * (1 + 0.25 * OFF) - 1e-9)
+    free = [not (one.any() or other.any()) for one, other in zip(near, stones, strict=True)]
     kept = [at for at, clear in zip(held, free, strict=True) if clear]
     return np.array(kept).reshape(-1, 3), of[[m[0] for m, clear in zip(groups, free, strict=True) if clear]]
 
