@@ -23,9 +23,6 @@ OPEN = 90.0  # degrees it may stand open
 BINS = 72
 
 
-LIES = 0.7  # of its axis up out of the piece: such a ring lies flat, and goes round no finger
-
-
 @dataclass(frozen=True, eq=False)
 class Bore:
     """A round hole: its middle and its axis (3,), its radius, and the feature that goes round."""
@@ -46,7 +43,7 @@ def bore_of(piece: Piece) -> Bore | None:
     if wear.loops or any(piece.with_role(Role.EAR_POST, Role.EAR_WIRE, Role.PIN, Role.BACK_BAIL)):
         return None
     least = piece.bound("odd-finger-size", "least") / 2
-    found = [bore for bore in _wires(piece) if bore.radius >= least and abs(bore.axis[2]) < LIES]
+    found = [bore for bore in _wires(piece) if bore.radius >= least]
     return min(found, key=lambda bore: bore.radius, default=None)
 
 
