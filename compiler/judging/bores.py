@@ -19,11 +19,9 @@ if TYPE_CHECKING:
     from .piece import Piece
 
 ROUND = 0.06  # a line no farther than this share of its radius from a circle goes round a finger
+LIES = 0.7  # of an axis up out of the piece: what is round so lies flat
 OPEN = 90.0  # degrees it may stand open
 BINS = 72
-
-
-LIES = 0.7  # of its axis up out of the piece: such a ring lies flat, and goes round no finger
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,7 +44,7 @@ def bore_of(piece: Piece) -> Bore | None:
     if wear.loops or any(piece.with_role(Role.EAR_POST, Role.EAR_WIRE, Role.PIN, Role.BACK_BAIL)):
         return None
     least = piece.bound("odd-finger-size", "least") / 2
-    found = [bore for bore in _wires(piece) if bore.radius >= least and abs(bore.axis[2]) < LIES]
+    found = [bore for bore in _wires(piece) if bore.radius >= least]
     return min(found, key=lambda bore: bore.radius, default=None)
 
 
@@ -54,9 +52,12 @@ def _wires(piece: Piece) -> list[Bore]:
     found = []
     for feature in piece.features:
         path = feature.look("path") if feature.body is not None and "path" in feature.offers else None
+        set_there = piece.is_for(feature.index, Role.SETTING, Role.FINDING, Role.BEADED_EDGE)
         for line in path.lines if isinstance(path, Lines) else ():
             circle = _circle(line.points)
-            if circle is not None:
+            # What is no wire may follow a rim; rope round a finger stands upright.
+            wire = piece.is_for(feature.index, Role.WIRE)
+            if circle is not None and (wire or (not set_there and abs(circle[1][2]) < LIES)):
                 mine = np.isin(piece.skin_measures.skin.owner, [feature.index])
                 inner = _inner(piece.skin_measures.skin, mine, *circle)
                 if inner is not None:

@@ -22,6 +22,8 @@ from .tolerances import WIRE_LIMIT
 if TYPE_CHECKING:
     from .piece import Piece
 
+LIES = 0.7  # of its axis up out of the piece: what goes round lies flat, its stones on top
+
 
 class StoneMeasures:
     """All that is measured round the stones of one piece."""
@@ -88,7 +90,7 @@ class StoneMeasures:
         found, low, hole = [], float(self.metal.skin.box[0][2]), self.piece.wear_measures.hole
         for stone in self.stones:
             depth = stone.points[:, 2] - low
-            if hole is not None:
+            if hole is not None and abs(hole.axis[2]) < LIES:
                 depth = np.linalg.norm(np.cross(stone.points - hole.middle, hole.axis), axis=1) - hole.radius
             k = int(np.argmin(depth))
             x, y, z = stone.points[k].tolist()
