@@ -11,6 +11,7 @@ from ...bench.roles import Role
 from ...judging.digits import mm, place, rounded_up
 from ...judging.remedies import written
 from ...judging.rule import Level, Mend, Rule, Verdict
+from ...judging.seats import closed
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
@@ -23,8 +24,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
     for stone, shut in piece.shut.items():
         seat = piece.seated[stone]
         # An ear post stands where the weight is, behind the stone or not.
-        closed = "blind" in piece.clauses_of(seat) or piece.call(seat).get("hole") == 0
-        if not closed and not piece.is_for(shut.feature, Role.EAR_POST):
+        if not closed(piece, seat) and not piece.is_for(shut.feature, Role.EAR_POST):
             spot = place(piece.stones.frames[stone, :, 3])
             yield _stated(piece, seat, shut, spot) or _behind(piece, stone, seat, shut)
 

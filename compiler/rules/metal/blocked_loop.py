@@ -68,7 +68,8 @@ def _clear(piece: Piece, loop: Loop, skin: Skin, bound: float) -> str:
     beside = np.outer((-1.0, 1.0), (loop.wire, 0.0, 0.0))  # its own root hides the metal there
     for up in UP:
         # A ring of the size wanted finds room in the hole where its middle lies so near to that of the loop.
-        moved = replace(loop, middle=loop.middle + (0.0, up, 0.0), inside=max(loop.inside - bound, 0.05))
+        middle = loop.middle + np.array([0.0, up, 0.0])
+        moved = replace(loop, middle=middle, inside=max(loop.inside - bound, 0.05))
         far, met = rest.grid.cast(moved.middle + beside, front, leaving=False)
         rooted = (met >= 0).all() and (far < loop.inside / 2 + ROOTED * loop.wire).all()
         if rooted and not below(free_opening(moved, rest), bound):
