@@ -111,27 +111,22 @@ def reading(data: dict[str, Any], memo: dict[int, Any]) -> dict[str, Any]:
     ``terminals`` in the order in which lark tries them (name, the letter it begins with where there is
     but one, pattern), and the pattern of all that is ``ignored``."""
     table, ignored = data["parser"], data["lexer_conf"]["ignore"]
-    every = [move for state in table["states"].values() for move in state.values()]
-    numbers = sorted({to["@"] for reduces, to in every if reduces})
+    names, actions = table["tokens"], [state for _, state in sorted(table["states"].items())]
+    numbers = sorted({to["@"] for state in actions for reduces, to in state.values() if reduces})
     states = [
-        {
-            table["tokens"][token]: ~numbers.index(to["@"]) if reduces else to
-            for token, (reduces, to) in state.items()
-        }
-        for _, state in sorted(table["states"].items())
+        {names[token]: ~numbers.index(to["@"]) if reduces else to for token, (reduces, to) in state.items()}
+        for state in actions
     ]
-    terminals = sorted((one for one in memo.values() if one["__type__"] == "TerminalDef"), key=_rank)
+    met = sorted((one for one in memo.values() if one["__type__"] == "TerminalDef"), key=_rank)
     return {
         "states": states,
         "starts": table["start_states"],
         "ends": table["end_states"],
         "rules": [_rule(memo[number]) for number in numbers],
         "terminals": [
-            (one["name"], _first(one["pattern"]), _pattern(one))
-            for one in terminals
-            if one["name"] not in ignored
+            (one["name"], _first(one["pattern"]), _pattern(one)) for one in met if one["name"] not in ignored
         ],
-        "ignored": f"(?:{'|'.join(_pattern(one) for one in terminals if one['name'] in ignored)})*",
+        "ignored": f"(?:{'|'.join(_pattern(one) for one in met if one['name'] in ignored)})*",
     }
 
 

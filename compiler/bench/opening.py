@@ -32,13 +32,15 @@ STEPS = np.array([0.7548776662466927, 0.5698402909980532])  # of an even, never 
 class Opening:
     """What a tool of open depth looks at: ``spots`` (k, 2) of its section; metal that begins between its
     place and ``behind`` stands behind it; it is at least ``least`` deep, and is left at that where the metal
-    goes on past ``most``. ``needs`` tells whether it is nothing without metal."""
+    goes on past ``most``. ``needs`` tells whether it is nothing without metal, ``every`` whether it goes on
+    through all metal behind the first."""
 
     spots: np.ndarray
     least: float
     behind: float
     most: float = math.inf
     needs: bool = True
+    every: bool = False
 
 
 def is_open(shape: Shape) -> bool:
@@ -58,9 +60,12 @@ def opened(shape: Shape, back: float, floor: float) -> Shape:
     return _KINDS[shape.kind][1](*shape.figures[:-1], back, floor)
 
 
-def hole(outline: Outline, deep: float | None) -> Shape:
-    """A straight-walled hole going inward; to the back of the metal where no depth is given."""
-    return Shape("hole", (outline, None)) if deep is None else _hole(outline, deep, deep)
+def hole(outline: Outline, deep: float | None, every: bool = False) -> Shape:
+    """A straight-walled hole going inward; where no depth is given to the back of the metal it meets
+    first, or of ``every`` wall."""
+    if deep is not None:
+        return _hole(outline, deep, deep)
+    return Shape("through-hole" if every else "hole", (outline, None))
 
 
 def cone(low_wide: float, low: float, high_wide: float, high: float, past: float = 0.0) -> Shape:
@@ -76,6 +81,10 @@ def cone(low_wide: float, low: float, high_wide: float, high: float, past: float
 
 def _look_hole(outline: Outline) -> Opening:
     return Opening(_spots(trace(outline, 0.02)), 0.0, math.inf)
+
+
+def _look_through(outline: Outline) -> Opening:
+    return Opening(_spots(trace(outline, 0.02)), 0.0, math.inf, every=True)
 
 
 def _hole(outline: Outline, _: float, floor: float) -> Shape:
@@ -107,6 +116,7 @@ def _azure(narrow: float, wide: float, start: float, back: float, floor: float) 
 
 _KINDS: dict[str, tuple[Callable[..., Opening], Callable[..., Shape]]] = {
     "hole": (_look_hole, _hole),
+    "through-hole": (_look_through, _hole),
     "seat": (_look_seat, _seat),
     "azure": (_look_azure, _azure),
 }

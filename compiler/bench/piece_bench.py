@@ -19,7 +19,7 @@ from .about_stones import about_stones
 from .feature import Feature, Places
 from .hung import hung, own_loops
 from .names import Names
-from .placement import placed
+from .placement import on_its_face, placed
 from .plan import Plan, Shape, Step, casting_of, labelled, labels_of
 from .scope import Scope
 from .sides import before_axis, below, falls, metal_of
@@ -56,7 +56,7 @@ class PieceBench(Names):
     def make(self, call: Call) -> tuple[Feature | None, list[Fault]]:
         """Do one line of work."""
         try:
-            made = call.word.made_by(self, call)
+            made = call.word.made_by(self, on_its_face(call))
             if self._copies > ALL_COPIES_LIMIT:
                 call.refuse(
                     "too-many-copies", "the piece has too many copies of things", seen=str(self._copies),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import NoReturn
 
 import numpy as np
@@ -11,7 +12,7 @@ from ...lang.values import Quantity, Sequence
 from ..geometry import frames as fr
 from ..geometry.bordered import bordered
 from ..geometry.line import Line
-from ..geometry.surfaces import ROW_RISE, Flat, Part
+from ..geometry.surfaces import ROW_RISE, Edged, Flat, Part
 from .faces import on_face
 from .feature import Feature, Lines, Places
 
@@ -102,6 +103,26 @@ def _along(call: Call) -> np.ndarray:
     return np.concatenate(frames)
 
 
+def on_its_face(call: Call) -> Call:
+    """The line with a path that lies on a domed face moved up or down along that face, not off it."""
+    key = next((key for key in ("along", "beside") if isinstance(call.get(key), Lines)), None)
+    if key is None or not (call.given("up") or call.given("down")):
+        return call
+    lines: Lines = call.get(key)
+    if any(line.face is None for line in lines.lines):
+        return call
+    by = np.array([0.0, call.get("up", 0.0) - call.get("down", 0.0), 0.0])
+    moved = [replace(line, points=line.points + by).on_its_face() for line in lines.lines]
+    if any(line is None for line in moved):
+        call.refuse(
+            "off-the-face", "moved so far the path leaves the face it lies on",
+            "up" if call.given("up") else "down", seen=f"{abs(by[1]):g} mm", remedy="move it less",
+        )
+    arguments = {name: value for name, value in call.arguments.items() if name not in ("up", "down")}
+    arguments[key] = replace(arguments[key], value=Lines(tuple(line for line in moved if line is not None)))
+    return replace(call, arguments=arguments)
+
+
 def ways(call: Call) -> list[Line]:
     """The lines of `along`, moved in as `inset` says, and of them the stretch of `part`."""
     lines: Lines = call.get("along")
@@ -169,14 +190,16 @@ def upon(call: Call) -> np.ndarray:
             "clauses-disagree", f"{feature.name} has no way round a finger: only a band has", "stretch",
             remedy="leave it out; a smaller face of its own can be a plate or a disc",
         )
-    if call.get("bordered"):
-        if not isinstance(surface, Flat):
-            call.refuse(
-                "clauses-disagree", f"{feature.name} has no flat face whose edge a row can follow",
-                "bordered",
-                remedy="leave it out: rings of a dome and rows of a band follow their edges by themselves",
-            )
+    if call.get("bordered") and isinstance(surface, Flat):
         frames = bordered(surface, every[0], call.get("inset", 0.0))
+    elif call.get("bordered"):
+        if not isinstance(surface, Edged):
+            call.refuse(
+                "clauses-disagree", f"{feature.name} has no edge that a row can follow",
+                "bordered",
+                remedy="leave it out: the rings of a dome follow its edge by themselves",
+            )
+        frames = surface.bordered(every[0], call.get("inset", 0.0), part)
     else:
         frames = surface.spread(every, call.get("inset", 0.0), part)
     if len(frames) == 0:

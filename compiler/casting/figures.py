@@ -172,6 +172,8 @@ def pouring(cast: Cast) -> Facts:
     known = {one.name: one for one in caster.settings}
     top, mould = caster.range.liquidus, caster.investment.title
     own = "" if caster.range.own else " (not published for it: usual for its kind)"
+    if caster.alloy.melts_to is not None and not caster.range.own:
+        own = f" (published for it: {top:g} C)"
     metal, flask = (_range(known[name], above) for name, above in (("superheat", top), ("flask", 0.0)))
     return [
         ("melting", f"{caster.range.solidus:g} to {top:g} C{own}"),

@@ -112,19 +112,9 @@ class CastingMeasures:
             return False
         return all(self.bodies[k].shell.centre[1] < loop.middle[1] for k in links)
 
-    def carried(self, feature: int) -> float:
-        """The weight, g, of all that hangs together with the loops of a feature, the most of several; of
-        the piece where no casting stands apart."""
-        if len(self.castings) == 1:
-            return self.piece.weight
-        loops = (loop for loop in self.piece.wear_measures.loops if loop.feature == feature)
-        bodies = {self.body_at(loop.wire_spot) for loop in loops} - {None}
-        held = {self.assemblies[body] for body in bodies if body is not None}
-        sums = (
-            sum(self.castings[k].centre[0] for k, main in self.mains.items() if self.assemblies[main] == one)
-            for one in held
-        )
-        return max(sums, default=self.piece.weight)
+    def links(self, loop: Loop) -> set[int]:
+        """The bodies by number that go through a loop as links do."""
+        return self._links(loop)[1]
 
     def _links(self, loop: Loop) -> tuple[int | None, set[int]]:
         """The body of a loop by number, and those that go through it as links do."""

@@ -14,14 +14,13 @@ import numpy as np
 
 from ..bench.roles import FigureOf, Role
 from ..bench.stone_solid import stone_mesh
-from ..geometry.frames import apply, inverse
 from ..measures.bodies import Shell, voids
 from ..measures.closest import nearest
 from ..measures.drainage import Chamber, drainage
 from ..measures.edges import SharpEdge, anywhere, in_bore, sharp_edges, towards_back
 from ..measures.kinds import Flags, Floats, Ints, length
 from ..measures.places import Place, Thickness
-from ..measures.rays import Spots, room_at, spots_on, straight_in
+from ..measures.rays import Spots, room_at, spots_on, straight_in, within
 from ..measures.skin import Skin
 from ..measures.slender import FLAT, Slender, slender
 from ..measures.thickness import Known, thickness
@@ -260,12 +259,13 @@ class SkinMeasures:
         shut = np.zeros(len(at), dtype=bool)
         most = max((reach_of(kind) for kind in stones.kinds), default=0.0)
         spot, stone = near_pairs(at, stones.frames[:, :, 3], most + AT_STONE)
-        for one in np.unique(stone).tolist():
-            mine = spot[stone == one]
-            points, triangles = stone_mesh(stones.of(one).figures)
+        kind = stones.kind[stone]
+        for one in np.unique(kind).tolist():  # all stones of a kind at the place of one
+            points, triangles = stone_mesh(stones.kinds[one].figures)
             skin = Skin(points, triangles, np.zeros(len(triangles), dtype=np.int64))
-            local = apply(inverse(stones.frames[one]), at[mine])
-            shut[mine] |= room_at(skin, local, AT_STONE) < AT_STONE
+            mine, frame = spot[kind == one], stones.frames[stone[kind == one]]
+            local = ((at[mine] - frame[:, :, 3])[:, None] @ frame[:, :, :3])[:, 0]
+            shut[mine[within(skin, local, AT_STONE)]] = True
         return shut
 
     @cached_property

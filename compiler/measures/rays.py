@@ -8,7 +8,7 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from .closest import on_triangle
-from .kinds import Floats, Ints, dot, frame_of, least_by_row, length
+from .kinds import Flags, Floats, Ints, dot, frame_of, least_by_row, length
 
 if TYPE_CHECKING:
     from .skin import Skin
@@ -65,6 +65,15 @@ def straight_in(
     far, met = skin.grid.cast(spots.at, spots.inward, reach=reach)
     square = np.where(met >= 0, dot(spots.inward, skin.normals[met]), 0.0)
     return far, met, square
+
+
+def within(skin: Skin, at: Floats, size: float) -> Flags:
+    """Which places (n, 3) lie nearer to the skin than ``size`` mm."""
+    row, face = skin.grid.near(at - size, at + size)
+    go = on_triangle(at[row], skin.corners[face]) - at[row]
+    found = np.zeros(len(at), dtype=bool)
+    found[row[dot(go, go) < size * size]] = True
+    return found
 
 
 def room_at(skin: Skin, at: Floats, size: Floats | float) -> Floats:

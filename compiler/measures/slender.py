@@ -135,7 +135,7 @@ def _thin(skin: Skin, thin: float) -> tuple[Floats, Floats, Floats, Ints]:
     """Middles (n, 3) of metal thinner than `thin`, its thickness, the way through it, and its
     feature."""
     spots = spots_on(skin, thin / 4, MOST_SPOTS)
-    far, met, _ = straight_in(skin, spots)
+    far, met, _ = straight_in(skin, spots, thin)
     keep = np.flatnonzero((met >= 0) & (far < thin))
     at = spots.at[keep] + 0.5 * far[keep, None] * spots.inward[keep]
     return at, far[keep], spots.inward[keep], skin.owner[spots.triangle[keep]]
@@ -163,7 +163,8 @@ def _in_metal(skin: Skin, start: Floats, end: Floats) -> Flags:
     """Whether the straight way from each start (n, 3) in metal to its end leaves the metal nowhere."""
     way = end - start
     far = np.maximum(length(way), 1e-9)
-    return np.asarray(skin.grid.cast(start, way / far[:, None])[0] >= far)
+    reach = float(far.max(initial=0.0))
+    return np.asarray(skin.grid.cast(start, way / far[:, None], reach=reach)[0] >= far)
 
 
 def _longest(

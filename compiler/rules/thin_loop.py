@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..bench.roles import FigureOf, Role
 from ..judging.digits import below, least, mm, place, rounded_up
 from ..judging.figures import figure, narrowest
+from ..judging.loads import load_on
 from ..judging.rule import Level, Mend, Rule, Verdict
 
 if TYPE_CHECKING:
@@ -16,41 +17,36 @@ if TYPE_CHECKING:
 
 
 def _plan(piece: Piece) -> Iterator[Verdict]:
-    yield from _thinner(piece, "charm", "")
+    for one in _wires(piece):
+        yield from _thinner(piece, *one, "charm", "")
 
 
 def _metal(piece: Piece) -> Iterator[Verdict]:
-    """With the weight known, what the plan did not find already."""
-    if piece.weight <= piece.bound("thin-loop", "charm-mass"):
-        return
-    known = {found.feature for found in _plan(piece)}
+    """With the weight known that hangs by each, what the plan did not find already."""
+    heavy, charm = (piece.bound("thin-loop", what) for what in ("heavy-mass", "charm-mass"))
     for one in _wires(piece):
-        grams = piece.casting_measures.carried(one[0].index)
-        heavy = grams > piece.bound("thin-loop", "heavy-mass")
-        what = "heavy" if heavy else "pendant" if grams > piece.bound("thin-loop", "charm-mass") else "charm"
-        if what != "charm" and one[0].index not in known:
-            yield from _thinner(piece, what, f" for a piece of {grams:.1f} g", [one])
+        grams = load_on(piece, one[0].index)
+        what = "heavy" if grams > heavy else "pendant" if grams > charm else "charm"
+        if what != "charm" and not any(_thinner(piece, *one, "charm", "")):
+            yield from _thinner(piece, *one, what, f" for the {grams:.1f} g that hang by it")
 
 
-def _thinner(
-    piece: Piece, what: str, who: str, wires: Sequence[tuple[Feature, float, str]] | None = None
-) -> Iterator[Verdict]:
-    for feature, wire, key in _wires(piece) if wires is None else wires:
-        limit = piece.bound("thin-loop", what, feature)
-        if below(wire, limit):
-            yield Verdict(
-                f"{'the wire of this loop' if key == 'wire' else 'this strap'} is thin{who}",
-                feature.index,
-                mm(wire),
-                least(mm(limit)),
-                f"take wire of {rounded_up(limit)}" if key == "wire" else f"say 'thick {rounded_up(limit)}'",
-                wire,
-                limit,
-                key=key,
-                keys=("wire", "thick"),
-                place=place(feature.frames[0, :, 3]),
-                mend=Mend(key if key == "wire" else "thick", rounded_up(limit), "least"),
-            )
+def _thinner(piece: Piece, feature: Feature, wire: float, key: str, what: str, who: str) -> Iterator[Verdict]:
+    limit = piece.bound("thin-loop", what, feature)
+    if below(wire, limit):
+        yield Verdict(
+            f"{'the wire of this loop' if key == 'wire' else 'this strap'} is thin{who}",
+            feature.index,
+            mm(wire),
+            least(mm(limit)),
+            f"take wire of {rounded_up(limit)}" if key == "wire" else f"say 'thick {rounded_up(limit)}'",
+            wire,
+            limit,
+            key=key,
+            keys=("wire", "thick"),
+            place=place(feature.frames[0, :, 3]),
+            mend=Mend(key if key == "wire" else "thick", rounded_up(limit), "least"),
+        )
 
 
 def _wires(piece: Piece) -> Iterator[tuple[Feature, float, str]]:

@@ -192,7 +192,7 @@ def band_offers(feature: Feature, shank: Shank) -> None:
         "top": lambda: Places(face.frame(0.0)),
         "bottom": lambda: Places(face.frame(math.pi)),
         "shoulders": lambda: _two(Places(face.frame(math.pi / 4))),
-        "around": lambda: Lines((_round(shank, face.crest, shank.lift),)),
+        "around": lambda: Lines((_on(face, _round(shank, face.crest, shank.lift)),)),
         "inside-around": lambda: Lines((_inside(shank),)),
         "edges": lambda: Lines((_edge(shank, -1.0), _edge(shank, 1.0))),
         "inside": lambda: mm(shank.inside),
@@ -206,7 +206,12 @@ def _edge(shank: Shank, side: float) -> Line:
     """The line round one edge of the outside; its inner side is that of the band's middle."""
     face = Round(shank)
     line = _round(shank, lambda a: face.edge(a)[0], lambda a: shank.lift(a) + side * face.edge(a)[1])
-    return _turned_back(line) if side > 0 else line
+    return _on(face, _turned_back(line) if side > 0 else line)
+
+
+def _on(face: Round, line: Line) -> Line:
+    """A line that stays on the outside of its shank when it is moved to its side."""
+    return Line(line.points, line.outs, line.closed, (face, fr.identity()[0]))
 
 
 def _turned_back(line: Line) -> Line:
@@ -254,9 +259,11 @@ BAND_HELP = {
     "top": "the middle of its head, on the outside",
     "bottom": "the middle of its back, on the outside",
     "shoulders": "right and left of the head, half way down to the side",
-    "around": "the path round its outside",
+    "around": "the path round its outside; moved up, down or to its side it stays on that face, "
+    "domed or flat",
     "inside-around": "the path round its inside",
-    "edges": "the two paths round its outer edges, inward being toward its middle",
+    "edges": "the two paths round its outer edges, inward being toward its middle; moved in they stay on "
+    "the outside",
     "inside": "inside diameter",
     "outside": "outside diameter",
     "wide": "along the finger",

@@ -24,14 +24,13 @@ from ..shapes.shank_face import Round
 from ..shapes.signet import Table, foot
 from ..shapes.wire_face import Strands, WireFace
 from .common import length, metal, size
-from .contour import contour
+from .contour import CONTOUR, CONTOURS, contour
 from .cutting import PAST, THROUGH
 from .fingers import band_offers, finger, finger_takes
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
 
-TABLES = ("round", "oval", "cushion", "rectangle")
 ALONG_FINGER = fr.turned(0, 90.0)  # a tool standing on x-y turned to lie along the finger
 
 
@@ -82,7 +81,7 @@ def _fits(
 ) -> None:
     """Raises Refused for a table that does not sit on this shank."""
     half = float(np.ptp(trace(outline)[:, 0])) / 2
-    key = next(key for key in TABLES if call.given(key))
+    key = next(key for key in CONTOURS if call.given(key))
     if half > 0.9 * outer:
         call.refuse(
             "table-too-long",
@@ -223,17 +222,12 @@ ROUND_HELP = {
 WORDS = (
     Word(
         "signet",
-        "A ring with a flat table for engraving, its flanks flowing into the shank.",
+        "A ring with a flat table of any outline, across the hand x along the finger, to engrave or to set "
+        "stones in; its flanks flow into the shank.",
         "shapes",
         (
             *finger_takes(),
-            length("round", "a round table of this diameter"),
-            size("oval", "an oval table: across the hand x along the finger", 2),
-            size("cushion", "a cushion table: across the hand x along the finger", 2),
-            size("rectangle", "a table with four sides: across the hand x along the finger", 2),
-            length(
-                "corner", "rounds the corners of a rectangle", zero=True, goes_with=("rectangle",)
-            ),
+            *CONTOUR,
             length("height", "metal between finger and table, at its middle", needed=True),
             length("wide", "width of the shank at the head", needed=True),
             length("thick", "thickness of the shank at the head", needed=True),
@@ -247,7 +241,7 @@ WORDS = (
             ),
             *metal(),
         ),
-        one_of=(("finger", "inside"), TABLES),
+        one_of=(("finger", "inside"), CONTOURS),
         example='signet seal: finger "us 10", oval 12 x 14 mm, height 2.6 mm, wide 5 mm, '
         "thick 2 mm, taper 3 x 1.6 mm",
         offers={

@@ -79,6 +79,10 @@ MADE = {
 }
 
 
+# What examples take from other files.
+PARTS = {f"parts/{path.name}": path.read_text("utf-8") for path in sorted(EXAMPLES.glob("parts/*.posy"))}
+
+
 def texts() -> dict[str, str]:
     """Every piece's text by its name, the examples first."""
     found = {path.stem: path.read_text(encoding="utf-8") for path in sorted(EXAMPLES.glob("*.posy"))}

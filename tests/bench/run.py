@@ -56,7 +56,7 @@ def posy_turn(text: str, tolerance: float, session: Any = None) -> dict[str, flo
     from posy.compiler.rules import all_rules
     from posy.lang.loader import Texts
 
-    given = Texts({"piece.posy": text})
+    given = Texts({**pieces.PARTS, "piece.posy": text})
     session = session or Session()
     seconds: dict[str, float] = {}
     laid, piece = _timed(seconds, "text and plan", lambda: _laid_out("piece.posy", {}, None, given))
@@ -81,7 +81,7 @@ def _script_turn(text: str, tolerance: float) -> dict[str, float]:
     from posy.compiler.metal.through import Through
     from posy.lang.loader import Texts
 
-    _, piece = _laid_out("piece.posy", {}, None, Texts({"piece.posy": text}))
+    _, piece = _laid_out("piece.posy", {}, None, Texts({**pieces.PARTS, "piece.posy": text}))
     # The script is told how deep each hole goes; posy finds it as part of its metal.
     shop = Workshop(Memo(), tolerance, piece.bench.metal)
     steps = Through(shop.memo, tolerance, shop._whole).steps(piece.bench.plan().steps)

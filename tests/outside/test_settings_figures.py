@@ -10,19 +10,17 @@ import math
 import numpy as np
 import pytest
 from manifold3d import Manifold, Mesh64
+from texts import built
 
 from posy.compiler.bench.stone_kind import StoneKind
 from posy.compiler.making.pipeline import build
 from posy.compiler.making.result import Built
 from posy.compiler.words.standard import standard_words
-from posy.lang.faults import Level
 from posy.lang.loader import Texts
 
 
 def made(text: str) -> Built:
-    built = build("piece.posy", files=Texts({"piece.posy": text}), check_metal=False)
-    assert not [f.message for f in built.faults if f.level is Level.FAULT]
-    return built
+    return built(text, check_metal=False)
 
 
 def metal(built: Built) -> Manifold:

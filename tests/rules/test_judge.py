@@ -205,9 +205,8 @@ def piece(tmp_path, monkeypatch):
     return path
 
 
-def test_json_of_a_finding(piece, capsys):
-    assert main(["check", "p.posy", "--show", "data"]) == 0
-    report = json.loads(capsys.readouterr().out)
+def test_json_of_a_finding(piece, posy):
+    report = json.loads(posy("check", "p.posy", "--show", "data").out)
     assert report["posy"] == 1
     (one,) = [f for f in report["pieces"][0]["remarks"] if f["name"] == "thin-prong"]
     assert (one["figure"], one["bound"], one["count"]) == (0.6, 0.66, 20)

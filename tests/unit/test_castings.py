@@ -10,6 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import trimesh
+from texts import made
 
 from posy.compiler.files.formats import Wanted
 from posy.compiler.files.outputs import files_of
@@ -21,10 +22,6 @@ from posy.lang.faults import Level
 from posy.lang.loader import Texts
 
 ROOT = Path(__file__).parents[2]
-
-
-def made(text, **more):
-    return build("piece.posy", files=Texts({"piece.posy": text}), **more)
 
 
 def codes(built, least=Level.WARNING):

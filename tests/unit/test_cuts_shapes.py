@@ -171,9 +171,7 @@ def test_same_measures_same_bytes_and_nobody_can_spoil_the_shared_stone(cut: Cut
     name=st.sampled_from(list(CUTS)), width=st.floats(0.5, 40), share=st.floats(0, 1),
     narrow=st.floats(0.3, 1),
 )
-def test_every_size_without_a_problem_cuts_a_closed_stone(
-    name: str, width: float, share: float, narrow: float
-):
+def test_every_size_without_a_problem_cuts_a_closed_stone(name, width, share, narrow):
     cut = CUTS[name]
     low, high = cut.ratios
     length = width * (low + share * (high - low))
@@ -192,9 +190,7 @@ def test_every_size_without_a_problem_cuts_a_closed_stone(
     table=st.floats(0.4, 0.7), crown=st.floats(0.05, 0.2), girdle=st.floats(0, 0.08),
     pavilion=st.floats(0.3, 0.6), culet=st.sampled_from([0.0, 0.02, 0.1]),
 )
-def test_other_proportions_cut_closed_stones(
-    name: str, table: float, crown: float, girdle: float, pavilion: float, culet: float
-):
+def test_other_proportions_cut_closed_stones(name, table, crown, girdle, pavilion, culet):
     cut = CUTS[name]
     p = Proportions(table, crown, girdle, pavilion, culet, 0.5, 0.75, cut.proportions.corner)
     facets = cut.facets(cut.ratio * WIDTH, WIDTH, proportions=p)

@@ -30,9 +30,7 @@ def test_a_set_is_written_with_missing_folders(tmp_path: Path) -> None:
     assert leftovers(tmp_path / "out") == []
 
 
-def test_a_write_that_fails_midway_leaves_every_old_file(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_write_that_fails_midway_leaves_every_old_file(tmp_path, monkeypatch):
     first, second = tmp_path / "a", tmp_path / "b"
     first.write_bytes(b"old a")
     second.write_bytes(b"old b")

@@ -106,9 +106,7 @@ expect across {} 16 mm, else "too wide"
         ("12 mm to 14 mm to 16 mm", "<", {12, 14, 16}),  # fails today: what was made stays
     ],
 )
-def test_files_of_a_making_that_left_its_series_go(
-    sizes: str, less: str, left: set[int], tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_files_of_a_making_that_left_its_series_go(sizes, less, left, tmp_path, capsys):
     made(tmp_path, SERIES.format("12 mm to 14 mm to 16 mm", "<="), "--series")
     stray = tmp_path / "out" / "a-across-16mm-notes.txt"
     stray.write_text("mine")
@@ -118,9 +116,7 @@ def test_files_of_a_making_that_left_its_series_go(
     assert stray.exists() and ("madeearlierandisremoved" in said(capsys)) == (16 not in left)
 
 
-def test_files_of_a_lost_making_without_a_summary_are_told(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_files_of_a_lost_making_without_a_summary_are_told(tmp_path, capsys):
     made(tmp_path, SERIES.format("12 mm to 14 mm to 16 mm", "<="), "--series", "--as", "stl")
     said(capsys)
     _, names = made(tmp_path, SERIES.format("12 mm to 14 mm", "<="), "--series", "--as", "stl")

@@ -5,21 +5,13 @@ from __future__ import annotations
 import manifold3d
 import numpy as np
 import pytest
+from texts import CORNERS, FACES
 
 from posy.compiler.files.mesh import GRID, open_triangles, print_mesh
 from posy.compiler.making.result import FeatureInfo
 from posy.compiler.measures.triangles import volume
 from posy.compiler.metal.part import Part
 from posy.lang.faults import Span
-
-CORNERS = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)], np.float64)
-FACES = np.array(
-    [
-        [0, 1, 3], [0, 3, 2], [4, 6, 7], [4, 7, 5], [0, 4, 5], [0, 5, 1],
-        [2, 3, 7], [2, 7, 6], [0, 2, 6], [0, 6, 4], [1, 5, 7], [1, 7, 3],
-    ],
-    np.int32,
-)  # fmt: skip
 
 
 def feature(name: str, line: int = 1) -> FeatureInfo:

@@ -71,9 +71,7 @@ def test_the_kernel_takes_it(kind: str, figures: tuple[Any, ...]) -> None:
     inside=st.floats(3, 70), wide=st.floats(0.5, 15), thick=st.floats(0.3, 5), share=st.floats(0.3, 1.0),
     name=st.sampled_from(["flat", "court", "d", "half-round", "knife-edge"]), comfort=st.booleans(),
 )
-def test_any_shank_is_sound(
-    inside: float, wide: float, thick: float, share: float, name: str, comfort: bool
-) -> None:
+def test_any_shank_is_sound(inside, wide, thick, share, name, comfort):
     figures = inside, wide, thick, wide * share, thick * share, (name, comfort), 0.0
     mesh = make("shank", figures, 0.02)
     solid = solid_of([Patch(mesh.points, mesh.triangles, mesh.face, 0)])
@@ -86,9 +84,7 @@ def test_any_shank_is_sound(
     long=st.floats(2, 40), wide=st.floats(2, 40), corner=st.floats(0, 1), by=st.floats(0.02, 0.95),
     round_=st.booleans(), rims=st.sampled_from(["front", "back", "both"]),
 )
-def test_any_softened_bar_is_sound(
-    long: float, wide: float, corner: float, by: float, round_: bool, rims: str
-) -> None:
+def test_any_softened_bar_is_sound(long, wide, corner, by, round_, rims):
     outline = "rectangle", long, wide, corner
     mesh = make("softened", (outline, 0.0, 2.0, by, round_, rims), 0.01)
     solid = solid_of([Patch(mesh.points, mesh.triangles, mesh.face, 0)])

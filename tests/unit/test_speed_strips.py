@@ -146,9 +146,7 @@ def test_a_run_without_a_cell_is_given_to_the_kernel(tmp_path: Path, monkeypatch
         assert np.array_equal(made.triangles, plain.triangles)
 
 
-def test_a_seam_of_another_volume_is_given_to_the_kernel(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_seam_of_another_volume_is_given_to_the_kernel(tmp_path, monkeypatch):
     bench = laid_out(PIECES["round a rim"][0], tmp_path)
     plain = finished(bench, plain=True)["silver-925"][0].mesh
     sewn = strips.sewn

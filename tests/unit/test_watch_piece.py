@@ -105,9 +105,7 @@ def read_until(handle: int, part: bytes) -> bytes:
     return text
 
 
-def test_a_terminal_is_cleared_once_and_then_written_over(
-    folder: Path, terminal: tuple[int, subprocess.Popen[bytes]]
-) -> None:
+def test_a_terminal_is_cleared_once_and_then_written_over(folder, terminal):
     ours, process = terminal
     text = read_until(ours, b" to report")
     assert text.startswith(b"\x1b[2J\x1b[H")

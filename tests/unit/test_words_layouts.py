@@ -6,31 +6,26 @@ import math
 
 import numpy as np
 import pytest
-from texts import laid
+import texts
+from texts import built, laid
 
 from posy.compiler.bench.feature import Feature
 from posy.compiler.bench.nooks import nooks
 from posy.compiler.bench.stone_kind import StoneKind
 from posy.compiler.geometry.surfaces import Flat, Surface, ball_face, cap
-from posy.compiler.making.pipeline import build
 from posy.compiler.making.result import Built
 from posy.compiler.shapes.sections import Profile
 from posy.compiler.shapes.shank import Shank
 from posy.compiler.shapes.shank_face import Round
-from posy.lang.faults import Level
-from posy.lang.loader import Texts
 
 
 def made(text: str) -> Built:
     """The piece of a text; it must have no faults."""
-    built = build("piece.posy", files=Texts({"piece.posy": text}), check_metal=False)
-    assert not [f.message for f in built.faults if f.level is Level.FAULT]
-    return built
+    return built(text, check_metal=False)
 
 
 def codes(text: str) -> list[str]:
-    built = build("piece.posy", files=Texts({"piece.posy": text}), check_metal=False)
-    return [f.code for f in built.faults if f.level is Level.FAULT]
+    return texts.codes(texts.made(text, check_metal=False))
 
 
 BAR = "bar frame: size 60 x 60 x 2 mm, down 90 mm\n"

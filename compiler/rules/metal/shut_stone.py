@@ -12,12 +12,15 @@ from ...judging.rule import Level, Rule, Verdict
 if TYPE_CHECKING:
     from ...judging.piece import Piece
 
+# Pushed over once the stone lies in its seat; or no setting at all, see stone-in-metal.
+LOOSE = Role.PRONG, Role.GRAINS, Role.FINDING, Role.EAR_POST, Role.PIN
+
 
 def _check(piece: Piece) -> Iterator[Verdict]:
     for stone, around in enumerate(piece.stone_measures.surrounds):
         feature = int(piece.stones.feature[stone])
         most = piece.bound("shut-stone", "metal", feature)
-        fast = (lap for lap in around.laps if not piece.is_for(lap.owner, Role.PRONG, Role.GRAINS))
+        fast = (lap for lap in around.laps if not piece.is_for(lap.owner, *LOOSE))
         covered = sum(lap.end - lap.start for lap in fast)
         if not above(covered, most) or piece.stones.of(stone).cut == "pearl":
             continue
