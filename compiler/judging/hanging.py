@@ -101,7 +101,7 @@ def _straps(piece: Piece) -> Iterator[Loop]:
         if not isinstance(path, Lines) or section is None:
             continue
         thick = narrowest(section[1])
-        for line in path.lines:
+        for line in (one for one in path.lines if len(one.points) > 3):
             spot, axis, radius = _circle(line.points)
             if radius > thick / 2:
                 yield Loop(feature.index, spot, axis, 2 * radius - thick, thick)
