@@ -54,7 +54,7 @@ def _stone(bench: PieceBench, call: Call) -> Feature:
             frames = with_room(frames, kinds[0], bench.stones_here(), apart)
         chains = _chains(call, len(frames))
     feature = bench.new_feature(call, frames)
-    feature.chains = chains
+    feature.chains, feature.beside = chains, call.get("next-to")
     _fill(feature, call, kinds)
     feature.stone_offers = stone_offers
     feature.offers = stone_offers(max(feature.stones, key=lambda kind: kind.width))
