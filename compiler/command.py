@@ -18,18 +18,14 @@ from .terminal.bugs import bug_note
 from .terminal.forms import HELP, Arguments, Misuse, all_show, read
 
 # What people may type for one of them, by what it is called.
-_OTHERWISE = {
-    "build": "make", "new": "start", "explain": "why",
-    "weight": "weigh",
-}  # fmt: skip
+_OTHERWISE = {"build": "make", "new": "start", "explain": "why", "weight": "weigh"}
 
 
 def program() -> NoReturn:
     """The command `posy`: runs main and leaves.
 
     Where nothing else is running it leaves at once: taking every object apart at the end costs
-    a tenth of the time of a check, and all of them go with the process.
-    """
+    a tenth of the time of a check, and all of them go with the process."""
     code = main()
     if threading.active_count() == 1:
         atexit._run_exitfuncs()

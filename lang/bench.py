@@ -164,8 +164,8 @@ class Bench(Protocol):
         either is not one place."""
 
     def combined(self, first: Any, operator: str, second: Any) -> Any:
-        """What two closed lines in one plane hold together ("+"), or the first without the second
-        ("-"), as lines; None where they cannot be put together."""
+        """Parts, stones or places together ("+"); what two closed lines in one plane hold together, or the
+        first without the second ("-"), as lines; None where they cannot be put together."""
 
     def set_out(self, call: Call) -> tuple[Any, list[Fault]]:
         """The places that the placing clauses of a line come to (an opaque place list, the figures

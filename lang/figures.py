@@ -88,7 +88,7 @@ def _arithmetic(reckoner: Reckoner, node: tree.Arithmetic, scope: Scope) -> Any:
 
 
 def _joined(reckoner: Reckoner, node: tree.Arithmetic, total: Any, scope: Scope) -> Any:
-    """Closed lines put together and taken from one another."""
+    """Parts, stones or places put together; closed lines put together and taken from one another."""
     for operator, member in zip(node.operators, node.members[1:], strict=True):
         value = reckoner.value(member, scope)
         if isinstance(value, Broken):
@@ -100,9 +100,10 @@ def _joined(reckoner: Reckoner, node: tree.Arithmetic, total: Any, scope: Scope)
             what = f"{reckoner.describe(total)} and {reckoner.describe(value)}"
             return reckoner.fault(
                 "wrong-kind",
-                f"these two make no outline together: {what}",
+                f"these two do not go together: {what}",
                 node.span,
-                "join flat closed paths in one plane: rim of a + rim of b",
+                "join stones and stones, parts and parts, or flat closed paths in one plane: rim of a + "
+                "rim of b",
             )
         total = combined
     return total

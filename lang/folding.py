@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Container, Iterator, Sequence
 
 TAB = 4  # columns a tab is shown with
 # A word with the blanks before it; a figure and its unit are one.
@@ -92,4 +92,14 @@ def in_columns(
             name = ""
         start = f"{indent}{name}{' ' * (first - width_of(name))}"
         lines += fold(said, width, start) if said else [start.rstrip()]
+    return lines
+
+
+def in_table(rows: Sequence[Sequence[str]], right: Container[int], indent: str = "") -> list[str]:
+    """Rows of cells below one another, two blanks between columns; those of ``right`` end at their right."""
+    wide = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    lines = []
+    for row in rows:
+        cells = [cell.rjust(wide[k]) if k in right else cell.ljust(wide[k]) for k, cell in enumerate(row)]
+        lines.append(f"{indent}{'  '.join(cells)}".rstrip())
     return lines

@@ -56,8 +56,14 @@ PLACING: tuple[Take, ...] = (
         Kind.ANGLE,
         "turned anti-clockwise as you look at it; what is put at its places turns with it",
     ),
-    Take("tilt", Kind.ANGLE, "turned about the line that points right: its top comes toward you"),
-    Take("lean", Kind.ANGLE, "turned about the line that points up: its right side goes away from you"),
+    Take(
+        "tilt", Kind.ANGLE,
+        "turned about the line that points right: its top comes toward you, so that its face looks down",
+    ),
+    Take(
+        "lean", Kind.ANGLE,
+        "turned about the line that points up: its right side goes away from you, so that its face looks right",
+    ),
     Take("swivel", Kind.ANGLE, "each copy swivelled anti-clockwise where it stands"),
     _pattern("row", Kind.COUNT, "so many copies in a row to the right"),
     Take(
@@ -96,7 +102,8 @@ PLACING: tuple[Take, ...] = (
     Take(
         "bordered",
         Kind.FLAG,
-        "the first row of a field follows the edge of a flat face, the next ones follow it inward",
+        "the first rows of a field follow the edge of a flat face, or both edges of a band, the next ones "
+        "them",
         goes_with=("upon",),
     ),
     _ground("along", Kind.PATH, "the path the copies stand along"),

@@ -122,7 +122,7 @@ class Reckoner:
         )
 
     def spots(self, node: tree.Expression, scope: Scope) -> list[Any] | Broken:
-        """The single places (or members of a run or size) that ``node`` stands for."""
+        """The single places or paths (or members of a run or size) that ``node`` stands for."""
         value = self.value(node, scope)
         if isinstance(value, Broken):
             return value
@@ -134,7 +134,7 @@ class Reckoner:
             return [value]
         if not isinstance(value, PLAIN_VALUES) and self.bench is not None:
             places = self.bench.as_kind(value, "places")
-            spots = None if places is None else self.bench.spots(places)
+            spots = self.bench.spots(value if places is None else places)
             if spots is not None:
                 return list(spots)
         return self.fault(

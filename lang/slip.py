@@ -89,9 +89,7 @@ EXPECTED = {
 class Slip:
     """Where reading stopped in one logical line."""
 
-    def __init__(
-        self, source: Source, start: int, end: int, at: int | None, accepts: Set[str]
-    ) -> None:
+    def __init__(self, source: Source, start: int, end: int, at: int | None, accepts: Set[str]) -> None:
         self.source = source
         self.start, self.end = start, end
         self.line = source.text[start:end]

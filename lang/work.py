@@ -289,7 +289,8 @@ class Work:
         # Opened and closed in step whatever was wrong, so that the lines inside are looked at.
         self._open(call)
         self._parts.append([])
-        said = {take.name for take in word.takes}.intersection(clauses.arguments)
+        # What it is of is handed down, not where it stands.
+        said = {take.name for take in word.takes if take.kind is not Kind.PART} & set(clauses.arguments)
         with self._handing({key: clauses.arguments[key] for key in said}, name, line.lines):
             self._do(line.lines, Scope(scope, prefix=f"{name}."))
         self._parts.pop()

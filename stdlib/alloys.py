@@ -2,8 +2,7 @@
 
 Data: ``tables/alloys.tsv`` and ``tables/elements.tsv``, a source per row. The published
 density is what weights are reckoned with; the rule of mixtures only tells whether a
-published figure is plausible, since a marking does not fix the recipe.
-"""
+published figure is plausible, since a marking does not fix the recipe."""
 
 from __future__ import annotations
 
@@ -13,19 +12,10 @@ from types import MappingProxyType
 
 from ..lang.lean import dataclass
 from .own import WithOwn
-from .rows import (
-    Row,
-    TableError,
-    number,
-    number_or_none,
-    one_of,
-    read_rows,
-    unrepeated,
-    words,
-)
+from .rows import Row, TableError, by_name, words
 from .trade_names import TradeNames
 
-FAMILIES = ("gold", "silver", "platinum", "palladium", "bronze", "brass")
+FAMILIES = "gold", "silver", "platinum", "palladium", "bronze", "brass"
 """Metal families, the key that bench limits go by."""
 
 
@@ -33,22 +23,6 @@ FAMILIES = ("gold", "silver", "platinum", "palladium", "bronze", "brass")
 _FINENESS = {"9": "375", "10": "417", "14": "585", "18": "750", "22": "916", "24": "999"}
 _KARAT = re.compile(r"\b(\d{1,2})(?:[ -]?(?:karat|carat|kt|ct|k))?\b")
 _SYMBOLS = {"au": "gold", "ag": "silver", "pt": "platinum", "plat": "platinum", "pd": "palladium"}
-
-_COLUMNS = [
-    "name",
-    "title",
-    "also",
-    "family",
-    "fineness",
-    "density",
-    "colour",
-    "composition",
-    "melts_from",
-    "melts_to",
-    "nickel",
-    "source",
-]
-
 
 @dataclass(frozen=True)
 class Alloy:
@@ -93,10 +67,8 @@ class Element:
 def mixture_density(composition: Mapping[str, float]) -> float:
     """Density, g/cm3, of a recipe in parts by mass: total mass over total volume.
 
-    The parts need not sum to 1000. Raises KeyError for an element outside ELEMENTS and
-    ValueError for an empty recipe or a part that is not above zero: check a user's recipe
-    against ELEMENTS first.
-    """
+    The parts need not sum to 1000. Raises KeyError for an element outside ELEMENTS and ValueError for an
+    empty recipe or a part that is not above zero: check a user's recipe against ELEMENTS first."""
     if not composition or min(composition.values()) <= 0:
         raise ValueError(f"no recipe to mix: {dict(composition)}")
     volume = sum(part / ELEMENTS[symbol].density for symbol, part in composition.items())
@@ -114,7 +86,7 @@ def alloys_called(said: str) -> tuple[Alloy, ...]:
     alloy alone. Nothing when a part of it fits none: a karat is never guessed."""
     exact = find_alloy(said.strip().casefold().replace(" ", "-"))
     if exact is not None:
-        return (exact,)
+        return exact,
     found = [ALLOYS[name] for name in _CALLED.meant(said)]
     families = _parts(said) & frozenset(FAMILIES)  # "silver" is no silver-rich gold
     return tuple(alloy for alloy in found if families <= {alloy.family})
@@ -140,22 +112,8 @@ def _parts(said: str) -> frozenset[str]:
 
 def _called(alloy: Alloy) -> frozenset[str]:
     """Every word that may stand in the name of an alloy."""
-    named = (alloy.name, alloy.title, alloy.family, *alloy.also)
+    named = alloy.name, alloy.title, alloy.family, *alloy.also
     return frozenset().union(*(_parts(name.replace("-", " ")) for name in named))
-
-
-def _elements() -> Mapping[str, Element]:
-    """tables/elements.tsv by symbol."""
-    rows = read_rows("elements", ["symbol", "title", "density", "source"])
-    unrepeated("elements", (row["symbol"] for row in rows))
-    return MappingProxyType(
-        {
-            row["symbol"]: Element(
-                row["symbol"], row["title"], number(row, "density"), row["source"]
-            )
-            for row in rows
-        }
-    )
 
 
 def _composition(row: Row) -> Mapping[str, float]:
@@ -166,42 +124,15 @@ def _composition(row: Row) -> Mapping[str, float]:
         raise TableError(f"alloys: {row['name']} does not sum to 1000")
     if not recipe.keys() <= ELEMENTS.keys():
         raise TableError(f"alloys: {row['name']} names an element that elements.tsv lacks")
+    if "Ni" in recipe and row["nickel"] != "yes":
+        raise TableError(f"alloys: {row['name']} holds nickel but is not marked so")
     return MappingProxyType(recipe)
 
 
-def _alloy(row: Row) -> Alloy:
-    """One row of tables/alloys.tsv."""
-    composition = _composition(row)
-    nickel = one_of(row, "nickel", ("yes", "no")) == "yes"
-    if "Ni" in composition and not nickel:
-        raise TableError(f"alloys: {row['name']} holds nickel but is not marked so")
-    return Alloy(
-        name=row["name"],
-        title=row["title"],
-        family=one_of(row, "family", FAMILIES),
-        fineness=number(row, "fineness"),
-        density=number(row, "density"),
-        colour=row["colour"],
-        composition=composition,
-        melts_from=number_or_none(row, "melts_from"),
-        melts_to=number_or_none(row, "melts_to"),
-        nickel=nickel,
-        source=row["source"],
-        also=words(row, "also"),
-    )
-
-
-def _alloys() -> Mapping[str, Alloy]:
-    """tables/alloys.tsv by name, in table order."""
-    alloys = [_alloy(row) for row in read_rows("alloys", _COLUMNS)]
-    unrepeated("alloys", (name for alloy in alloys for name in (alloy.name, *alloy.also)))
-    return MappingProxyType({alloy.name: alloy for alloy in alloys})
-
-
-ELEMENTS: Mapping[str, Element] = _elements()
+ELEMENTS = by_name("elements", Element)
 """Elements by symbol, in table order."""
 
-ALLOYS: WithOwn[Alloy] = WithOwn(_alloys())
+ALLOYS = WithOwn(by_name("alloys", Alloy, family=FAMILIES, composition=_composition))
 """Alloys by name, in table order; the house's own last."""
 
 _NAMES = {other: alloy.name for alloy in ALLOYS.values() for other in alloy.also}

@@ -1,8 +1,7 @@
 """Short cautions for work that can hurt someone, and when UK law asks for a hallmark.
 
 Data: ``tables/cautions.tsv`` and ``tables/hallmarks.tsv``, a source per row. The texts are
-reminders: local codes, the makers' safety sheets and licensed practice come first.
-"""
+reminders: local codes, the makers' safety sheets and licensed practice come first."""
 
 from __future__ import annotations
 
@@ -11,9 +10,9 @@ from types import MappingProxyType
 
 from ..lang.lean import dataclass
 from .alloys import FAMILIES, Alloy
-from .rows import TableError, number, read_rows, unrepeated, words
+from .rows import TableError, by_name, number, read_rows
 
-STEPS = ("print", "invest", "burn-out", "pour", "break-out", "pickle", "solder")
+STEPS = "print", "invest", "burn-out", "pour", "break-out", "pickle", "solder"
 """Work that may call for a caution: resin printing to soldering."""
 
 ANY = "*"
@@ -37,8 +36,7 @@ def cautions_for(alloy: Alloy | None, steps: Collection[str]) -> tuple[Caution, 
     """The cautions for doing ``steps`` (from STEPS) with a metal, in table order.
 
     With no alloy only the cautions that hold for any metal come back. Raises ValueError
-    for a step outside STEPS: a bug of ours.
-    """
+    for a step outside STEPS: a bug of ours."""
     unknown = [step for step in steps if step not in STEPS]
     if unknown:
         raise ValueError(f"no such step: {unknown}")
@@ -66,8 +64,7 @@ def uk_hallmark(alloy: Alloy, mass: float) -> str:
     """Whether UK law asks for a hallmark on ``mass`` g of metal, stones left out.
 
     ``base metal``, ``exempt``, ``at or near the limit`` (within 1 %: texts differ on the
-    figure itself, and a printed mass is no weighing) or ``needs a hallmark``.
-    """
+    figure itself, and a printed mass is no weighing) or ``needs a hallmark``."""
     below = _EXEMPT.get(alloy.family)
     if below is None:
         return "base metal"
@@ -78,30 +75,18 @@ def uk_hallmark(alloy: Alloy, mass: float) -> str:
 
 def _cautions() -> Mapping[str, Caution]:
     """tables/cautions.tsv by key, in table order."""
-    rows = read_rows("cautions", ["key", "title", "steps", "metals", "text", "source"])
-    unrepeated("cautions", (row["key"] for row in rows))
-    found = {
-        row["key"]: Caution(
-            row["key"],
-            row["title"],
-            row["text"],
-            row["source"],
-            words(row, "steps"),
-            words(row, "metals"),
-        )
-        for row in rows
-    }
+    found = by_name("cautions", Caution)
     for caution in found.values():
         if not {ANY, *STEPS}.issuperset(caution.steps) or not caution.steps:
             raise TableError(f"cautions: {caution.key} has an unknown step")
         if not {ANY, "nickel", "zinc", *FAMILIES}.issuperset(caution.metals):
             raise TableError(f"cautions: {caution.key} has an unknown metal")
-    return MappingProxyType(found)
+    return found
 
 
 def _exempt() -> Mapping[str, float]:
     """Mass in g below which a family needs no UK hallmark."""
-    rows = read_rows("hallmarks", ["family", "exempt_below", "source"])
+    rows = read_rows("hallmarks")
     return MappingProxyType({row["family"]: number(row, "exempt_below") for row in rows})
 
 

@@ -1,10 +1,8 @@
 """Finger sizes to the inside diameter of a ring, in mm.
 
-Each system is one formula or one table; a system is added in SYSTEMS and nowhere else.
-UK letters have two conventions that differ by about half a letter: ``uk`` is BS 6820,
-``uk-old`` the steps near 1/64 inch that casting houses still print. Sheets should print
-the system's title, so that nobody has to guess.
-"""
+Each system is one formula or one table; a system is added in SYSTEMS and nowhere else. UK letters have two
+conventions that differ by about half a letter: ``uk`` is BS 6820, ``uk-old`` the steps near 1/64 inch that
+casting houses still print. Sheets should print the system's title, so that nobody has to guess."""
 
 from __future__ import annotations
 
@@ -14,7 +12,7 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from ..lang.lean import dataclass
-from .rows import number, read_rows
+from .rows import number, read_rows, records
 
 
 @dataclass(frozen=True)
@@ -52,19 +50,16 @@ def inside_diameter(system: str, size: str | float) -> tuple[float | None, str]:
     """Inside diameter in mm of a finger size, or None and the reason in a user's terms.
 
     ``size`` may be a number or a text such as ``6 1/2``, ``6½``, ``N``, ``N 1/2``, ``Z+1``.
-    The text is empty on success.
-    """
+    The text is empty on success."""
     scale = SYSTEMS.get(system)
     if scale is None:
         return None, (
-            f"there is no finger size system {_shown(system)}; the systems are "
-            f"{', '.join(SYSTEMS)}"
+            f"there is no finger size system {_shown(system)}; the systems are {', '.join(SYSTEMS)}"
         )
     place = _letter_place(size) if scale.lettered else _number_place(size)
     if place is None:
         return None, (
-            f"{_shown(size)} does not read as a size in {scale.title}; it takes "
-            f"{_FORMS[scale.lettered]}"
+            f"{_shown(size)} does not read as a size in {scale.title}; it takes {_FORMS[scale.lettered]}"
         )
     if not scale.lowest <= place <= scale.highest:
         return None, (
@@ -91,10 +86,7 @@ def size_hint(said: str) -> str:
     return f"write {fits[0]} {said} ({SYSTEMS[fits[0]].title}){others}"
 
 
-_FORMS = {
-    True: "a letter, as in N, N 1/2 or Z+1",
-    False: "a number, as in 7, 6.5 or 6 1/2",
-}
+_FORMS = {True: "a letter, as in N, N 1/2 or Z+1", False: "a number, as in 7, 6.5 or 6 1/2"}
 _QUARTERS = {"1/4": 0.25, "1/2": 0.5, "3/4": 0.75, "": 0.0}
 _SIGNS = {"¼": " 1/4", "½": " 1/2", "¾": " 3/4"}
 _FRACTION = r"(?:\s*(1/4|1/2|3/4))?"
@@ -146,7 +138,7 @@ def _shown(size: str | float) -> str:
 
 def _old_letters() -> tuple[float, ...]:
     """Inside diameters, mm, of the older UK letters A to Z."""
-    rows = read_rows("uk-old-letters", ["letter", "diameter", "source"])
+    rows = read_rows("uk-old-letters")
     return tuple(number(row, "diameter") for row in rows)
 
 
@@ -156,82 +148,35 @@ def _old_diameter(place: float) -> float:
     return _OLD[low] + (place - low) * (_OLD[low + 1] - _OLD[low])
 
 
-def _comparison() -> tuple[Comparison, ...]:
-    """tables/fingers.tsv, in table order."""
-    columns = ["us", "diameter", "circumference", "iso", "uk", "jp", "source"]
-    return tuple(
-        Comparison(
-            row["us"],
-            number(row, "diameter"),
-            number(row, "circumference"),
-            row["iso"],
-            row["uk"],
-            row["jp"],
-            row["source"],
-        )
-        for row in read_rows("fingers", columns)
-    )
-
-
 _OLD = _old_letters()
 
-COMPARISON: tuple[Comparison, ...] = _comparison()
+COMPARISON = tuple(records("fingers", Comparison))
 """Sizes of all systems side by side, for reference pages."""
 
 # The ISO stick itself covers 41 to 76; the ends here let in every US size (common practice).
 _SYSTEMS = (
     System(
-        "iso",
-        "ISO 8653",
-        36,
-        80,
-        "36 to 80 (mm of inside circumference)",
-        False,
+        "iso", "ISO 8653", 36, 80, "36 to 80 (mm of inside circumference)", False,
         lambda place: place / math.pi,
         "ISO 8653: size = inside circumference in mm; ulstandardspdf.com bs-en-iso-8653-2014",
     ),
     System(
-        "us",
-        "US and Canadian sizes",
-        0,
-        16,
-        "0 to 16",
-        False,
-        lambda place: 11.6332 + 0.8128 * place,
+        "us", "US and Canadian sizes", 0, 16, "0 to 16", False, lambda place: 11.6332 + 0.8128 * place,
         "0.458 + 0.032 x size, inches; ringsizely.com/how-we-calculate-ring-sizes",
     ),
     System(
-        "uk",
-        "UK letters by BS 6820",
-        0,
-        32,
-        "A to Z+7",
-        True,
-        lambda place: (37.5 + 1.25 * place) / math.pi,
+        "uk", "UK letters by BS 6820", 0, 32, "A to Z+7", True, lambda place: (37.5 + 1.25 * place) / math.pi,
         "BS 6820:1987, circumference 37.5 mm at A and 1.25 mm a letter [from memory]",
     ),
     System(
-        "uk-old",
-        "UK letters, older steps near 1/64 inch",
-        0,
-        25,
-        "A to Z",
-        True,
-        _old_diameter,
+        "uk-old", "UK letters, older steps near 1/64 inch", 0, 25, "A to Z", True, _old_diameter,
         "tables/uk-old-letters.tsv, a casting house's chart",
     ),
     System(
-        "jp",
-        "Japanese sizes",
-        1,
-        30,
-        "1 to 30",
-        False,
-        lambda place: 13.0 + (place - 1.0) / 3.0,
-        "13 mm at 1 and 1/3 mm a size; checkringsize.pages.dev/conversion-guide "
-        "(JIS S 4700 [from memory])",
+        "jp", "Japanese sizes", 1, 30, "1 to 30", False, lambda place: 13.0 + (place - 1.0) / 3.0,
+        "13 mm at 1 and 1/3 mm a size; checkringsize.pages.dev/conversion-guide (JIS S 4700 [from memory])",
     ),
-)
+)  # fmt: skip
 
 SYSTEMS: Mapping[str, System] = MappingProxyType({system.name: system for system in _SYSTEMS})
 """Finger size systems by the name a file uses."""

@@ -1,17 +1,13 @@
 """How stones take light: the fire of each, and whether one sees into it.
 
-Data: ``tables/gem-light.tsv``, a source per row. Refractive indices stand in ``tables/gems.tsv``.
-"""
+Data: ``tables/gem-light.tsv``, a source per row. Refractive indices stand in ``tables/gems.tsv``."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from types import MappingProxyType
-
 from ..lang.lean import dataclass
-from .rows import Row, number, one_of, read_rows, unrepeated
+from .rows import by_name
 
-BODIES = ("clear", "milky", "play", "opaque", "pearl")
+BODIES = "clear", "milky", "play", "opaque", "pearl"
 """What one sees of a stone's inside: all, a glow, a glow with a play of colour, nothing, a lustre."""
 
 
@@ -26,17 +22,7 @@ class GemLight:
     source: str
 
 
-def _light(row: Row) -> GemLight:
-    return GemLight(row["name"], number(row, "dispersion"), one_of(row, "body", BODIES), row["source"])
-
-
-def _lights() -> Mapping[str, GemLight]:
-    rows = [_light(row) for row in read_rows("gem-light", ["name", "dispersion", "body", "source"])]
-    unrepeated("gem-light", (row.name for row in rows))
-    return MappingProxyType({row.name: row for row in rows})
-
-
-GEM_LIGHT = _lights()
+GEM_LIGHT = by_name("gem-light", GemLight, body=BODIES)
 """By the names of ``gems.tsv``."""
 
 _OTHERS = GemLight("", 0.018, "clear", "a usual stone of colour; house choice")

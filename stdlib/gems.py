@@ -1,40 +1,18 @@
 """The stones a piece may carry: density, hardness, refractive index and what harms them.
 
-Data: ``tables/gems.tsv``, a source per row.
-"""
+Data: ``tables/gems.tsv``, a source per row."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
-from types import MappingProxyType
 
 from ..lang.lean import dataclass
 from .own import WithOwn
-from .rows import Row, number, one_of, read_rows, unrepeated, words
+from .rows import by_name
 from .trade_names import TradeNames
 
-SAFETY = ("safe", "usually safe", "risky", "never")
+SAFETY = "safe", "usually safe", "risky", "never"
 """How a stone stands a treatment, from best to worst."""
-
-_COLUMNS = [
-    "name",
-    "title",
-    "also",
-    "density",
-    "mohs_low",
-    "mohs_high",
-    "index_low",
-    "index_high",
-    "ultrasonic",
-    "steam",
-    "torch",
-    "colour",
-    "notes",
-    "formula",
-    "source",
-]
-
 
 @dataclass(frozen=True)
 class Gem:
@@ -100,35 +78,8 @@ def _parts(said: str) -> frozenset[str]:
     return frozenset(re.findall(r"[a-z]+", said.casefold()))
 
 
-def _gem(row: Row) -> Gem:
-    """One row of tables/gems.tsv."""
-    return Gem(
-        name=row["name"],
-        title=row["title"],
-        density=number(row, "density"),
-        mohs_low=number(row, "mohs_low"),
-        mohs_high=number(row, "mohs_high"),
-        index_low=number(row, "index_low"),
-        index_high=number(row, "index_high"),
-        ultrasonic=one_of(row, "ultrasonic", SAFETY),
-        steam=one_of(row, "steam", SAFETY),
-        torch=one_of(row, "torch", SAFETY),
-        colour=row["colour"],
-        notes=row["notes"],
-        formula=one_of(row, "formula", ("diamond", "coloured")),
-        source=row["source"],
-        also=words(row, "also"),
-    )
-
-
-def _gems() -> Mapping[str, Gem]:
-    """tables/gems.tsv by name, in table order."""
-    gems = [_gem(row) for row in read_rows("gems", _COLUMNS)]
-    unrepeated("gems", (name for gem in gems for name in (gem.name, *gem.also)))
-    return MappingProxyType({gem.name: gem for gem in gems})
-
-
-GEMS: WithOwn[Gem] = WithOwn(_gems())
+_KINDS = {"formula": ("diamond", "coloured"), "ultrasonic": SAFETY, "steam": SAFETY, "torch": SAFETY}
+GEMS = WithOwn(by_name("gems", Gem, **_KINDS))
 """Stones by name, in table order; the house's own last."""
 
 _NAMES = {other: gem.name for gem in GEMS.values() for other in gem.also}

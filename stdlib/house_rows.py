@@ -1,9 +1,7 @@
 """What a workshop may say in its bench.toml: every table of it and every key, a row each.
 
-Data: ``tables/house.tsv``; the columns are told there. The figures of the bench rules are rows
-too, made from ``tables/limits.tsv``. Whoever reads a new key adds its row and asks the house for
-it by table and key.
-"""
+Data: ``tables/house.tsv``; the columns are told there. The figures of the bench rules are rows too, made from
+``tables/limits.tsv``. Whoever reads a new key adds its row and asks the house for it by table and key."""
 
 from __future__ import annotations
 
@@ -12,10 +10,10 @@ from functools import cache
 
 from ..lang.lean import dataclass
 from .limits import limits_of
-from .rows import number_or_none, read_rows
+from .rows import records
 
 NEEDED = "needed"
-LEVELS = ("fault", "warning", "hint", "off")
+LEVELS = "fault", "warning", "hint", "off"
 # A figure of a rule further from the table's than this many times is taken for a slip.
 ABSURD = 20.0
 
@@ -27,8 +25,7 @@ class HouseRow:
     ``table`` ends in a word in capitals where a name stands: NEW (one of the house's own), METAL or
     GEM (posy's or the house's own), FAMILY, KIND (a family or any), CURRENCY, ANY. ``kind`` is told
     in tables/house.tsv. ``usual`` is what holds without it as it would be written, ``needed`` where
-    nothing does.
-    """
+    nothing does."""
 
     table: str
     key: str
@@ -46,13 +43,9 @@ class HouseRow:
 @cache
 def house_rows() -> Mapping[str, Mapping[str, HouseRow]]:
     """Rows by table, as in ``metal.NEW``, and key; the keys of no table under ``""``."""
-    columns = ["key", "table", "kind", "least", "most", "usual", "like", "says", "source"]
     found: dict[str, dict[str, HouseRow]] = {}
-    for row in read_rows("house", columns):
-        found.setdefault(row["table"], {})[row["key"]] = HouseRow(
-            row["table"], row["key"], row["kind"], number_or_none(row, "least"),
-            number_or_none(row, "most"), row["usual"], row["like"], row["says"], row["source"],
-        )  # fmt: skip
+    for row in records("house", HouseRow):
+        found.setdefault(row.table, {})[row.key] = row
     return found
 
 

@@ -2,8 +2,7 @@
 
 Data: ``tables/limits.tsv``, ``tables/allowances.tsv`` and ``tables/prongs.tsv``, a source
 per row. A figure is kept per metal family where families differ; ``*`` stands for all.
-House figures from ``bench.toml`` are laid over these by the compiler.
-"""
+House figures from ``bench.toml`` are laid over these by the compiler."""
 
 from __future__ import annotations
 
@@ -13,14 +12,12 @@ from types import MappingProxyType
 
 from ..lang.lean import dataclass
 from .alloys import FAMILIES
-from .rows import Row, number, one_of, read_rows, unrepeated
-
-_COLUMNS = ["what", "family", "figure", "unit", "source"]
+from .rows import number, read_rows, records, unrepeated
 
 ANY = "*"
 """The family that stands for every metal."""
 
-UNITS = ("mm", "mm2", "mm3", "g", "g/cm3", "deg", "count", "mohs", "ratio", "share")
+UNITS = "mm", "mm2", "mm3", "g", "g/cm3", "deg", "count", "mohs", "ratio", "share"
 """Units of figures; a share is of one, a ratio is times."""
 
 
@@ -41,8 +38,7 @@ class Limit:
 def limit(rule: str, what: str, family: str = ANY) -> Limit:
     """The limit of a rule for a metal family; the family's own row wins over ``*``.
 
-    Raises KeyError when the table has no such row, or no such family: a bug of ours.
-    """
+    Raises KeyError when the table has no such row, or no such family: a bug of ours."""
     return _pick(LIMITS, rule, what, family)
 
 
@@ -65,8 +61,7 @@ def prong_wire(stone: float, family: str = ANY, prongs: int = 4) -> float:
     """Usual prong wire, mm, for a round stone of ``stone`` mm.
 
     Straight lines between the rows of tables/prongs.tsv, held level beyond its ends; six
-    prongs or more are finer. Common practice, no published table found.
-    """
+    prongs or more are finer. Common practice, no published table found."""
     factor = allowance("prong-wire", family).figure
     if prongs >= 6:
         factor *= allowance("prong-wire-six", family).figure
@@ -95,35 +90,23 @@ def _pick(table: _Table, rule: str, what: str, family: str) -> Limit:
     return found
 
 
-def _limit(row: Row) -> Limit:
-    """One row as a Limit."""
-    return Limit(
-        figure=number(row, "figure"),
-        unit=one_of(row, "unit", UNITS),
-        source=row["source"],
-        rule=row.get("rule", ""),
-        what=row["what"],
-        family=one_of(row, "family", (ANY, *FAMILIES)),
-    )
-
-
-def _by_key(table: str, columns: list[str]) -> _Table:
+def _by_key(table: str) -> _Table:
     """A table of figures by (rule, what, family), in table order."""
-    found = [_limit(row) for row in read_rows(table, columns)]
+    found = records(table, Limit, unit=UNITS, family=(ANY, *FAMILIES))
     unrepeated(table, (f"{row.rule} {row.what} {row.family}" for row in found))
     return MappingProxyType({(row.rule, row.what, row.family): row for row in found})
 
 
 def _prongs() -> tuple[tuple[float, float], ...]:
     """(stone, wire) in mm, by rising stone."""
-    rows = read_rows("prongs", ["stone", "wire", "source"])
+    rows = read_rows("prongs")
     return tuple(sorted((number(row, "stone"), number(row, "wire")) for row in rows))
 
 
-LIMITS: _Table = _by_key("limits", ["rule", *_COLUMNS])
+LIMITS: _Table = _by_key("limits")
 """Bench limits by (rule, what, family), in table order."""
 
-ALLOWANCES: _Table = _by_key("allowances", _COLUMNS)
+ALLOWANCES: _Table = _by_key("allowances")
 """Shop allowances by ("", what, family), in table order."""
 
 _PRONGS = _prongs()

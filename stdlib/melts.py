@@ -1,18 +1,16 @@
 """How metals and investments take and pass on heat, for working out how they freeze.
 
-Data: ``tables/melts.tsv``, ``tables/moulds.tsv`` and ``tables/element-heats.tsv``, a source per row.
-Heats of alloys are mixed by mass from their elements, as no published figures for jewelry alloys
-were found.
-"""
+Data: ``tables/melts.tsv``, ``tables/moulds.tsv`` and ``tables/element-heats.tsv``, a source per row. Heats of
+alloys are mixed by mass from their elements, as no published figures for jewelry alloys were found."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from functools import cache
 
 from ..lang.lean import dataclass
 from .alloys import FAMILIES, Alloy
-from .rows import number, one_of, read_rows
+from .rows import Row, by_name, number, read_rows
 
 HOTTER = 1.2  # heat to warm near melting over that at 25 C: from memory (Ag 0.29, Au 0.155, Cu 0.49 J/(g K))
 NARROWEST = 20.0  # K: solidus below a liquidus that stands alone in the table: house choice
@@ -36,6 +34,7 @@ class Usual:
 class MeltRow:
     """How a family of metals freezes; see ``tables/melts.tsv``."""
 
+    family: str
     solidus: float
     liquidus: float
     conductivity: float
@@ -71,37 +70,23 @@ class Range:
 @cache
 def melts() -> Mapping[str, MeltRow]:
     """Rows by family."""
-    plain = ["solidus", "liquidus", "conductivity", "ending", "shrink"]
-    ranges = ["superheat", "superheat_low", "superheat_high", "flask", "flask_low", "flask_high"]
-    columns = ["family", *plain, *ranges, "mould", "source"]
-    return {
-        one_of(row, "family", FAMILIES): MeltRow(
-            **{name: number(row, name) for name in plain},
-            superheat=Usual(*(number(row, f"superheat{end}") for end in ("", "_low", "_high"))),
-            flask=Usual(*(number(row, f"flask{end}") for end in ("", "_low", "_high"))),
-            mould=one_of(row, "mould", tuple(moulds())),
-            source=row["source"],
-        )
-        for row in read_rows("melts", columns)
-    }
+
+    def usual(name: str) -> Callable[[Row], Usual]:
+        return lambda row: Usual(*(number(row, f"{name}{end}") for end in ("", "_low", "_high")))
+
+    ranges = {name: usual(name) for name in ("superheat", "flask")}
+    return by_name("melts", MeltRow, family=FAMILIES, mould=tuple(moulds()), **ranges)
 
 
 @cache
 def moulds() -> Mapping[str, MouldRow]:
     """Investments by name."""
-    rows = read_rows("moulds", ["name", "title", "conductivity", "density", "heat", "source"])
-    return {
-        row["name"]: MouldRow(
-            row["name"], row["title"], number(row, "conductivity"), number(row, "density"),
-            number(row, "heat"), row["source"],
-        )
-        for row in rows
-    }  # fmt: skip
+    return by_name("moulds", MouldRow)
 
 
 @cache
 def _heats() -> Mapping[str, tuple[float, float]]:
-    rows = read_rows("element-heats", ["symbol", "fusion", "heat", "source"])
+    rows = read_rows("element-heats")
     return {row["symbol"]: (number(row, "fusion"), number(row, "heat")) for row in rows}
 
 

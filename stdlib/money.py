@@ -1,7 +1,6 @@
 """Money: amounts in the currencies of ISO 4217, exact to the last digit.
 
-Data: ``tables/currencies.tsv``.
-"""
+Data: ``tables/currencies.tsv``."""
 
 from __future__ import annotations
 
@@ -28,11 +27,7 @@ class Money(NamedTuple):
 @cache
 def currencies() -> Mapping[str, int]:
     """Code of each currency -> digits of its smallest unit behind the point."""
-    return {
-        code: int(row["digits"])
-        for row in read_rows("currencies", ["digits", "codes", "source"])
-        for code in row["codes"].split(" ")
-    }
+    return {code: int(row["digits"]) for row in read_rows("currencies") for code in row["codes"].split(" ")}
 
 
 def smallest(currency: str) -> Decimal:

@@ -1,8 +1,7 @@
 """How metals reflect light, for pictures.
 
 Data: ``tables/reflectances.tsv``, a source per row; stones stand in gem_light.py.
-Colours are (red, green, blue), linear light, 0 to 1 (sRGB primaries, IEC 61966-2-1).
-"""
+Colours are (red, green, blue), linear light, 0 to 1 (sRGB primaries, IEC 61966-2-1)."""
 
 from __future__ import annotations
 
@@ -15,10 +14,7 @@ from .rows import number, read_rows
 
 Colour = tuple[float, float, float]
 
-_BANDS = ("red", "green", "blue")
-_COLUMNS = ["metal", *(f"{band}_{what}" for band in ("blue", "green", "red") for what in ("nm", "n", "k")),
-            "source"]  # fmt: skip
-
+_BANDS = "red", "green", "blue"
 # The element whose brightness a family of alloys has when polished: common practice, no source;
 # bronze and brass are mostly copper.
 _CHIEF = {"gold": "Au", "silver": "Ag", "platinum": "Pt", "palladium": "Pd", "bronze": "Cu", "brass": "Cu"}
@@ -48,7 +44,7 @@ def _constants() -> Mapping[str, tuple[Constants, ...]]:
                 Constants(*(number(row, f"{band}_{what}") for what in ("nm", "n", "k")))
                 for band in _BANDS
             )
-            for row in read_rows("reflectances", _COLUMNS)
+            for row in read_rows("reflectances")
         }
     )
 
@@ -74,7 +70,7 @@ def polished(alloy: Alloy) -> Colour:
     if chief and alloy.fineness >= 999:
         return reflectance(chief)
     red, green, blue = (value**ONCE for value in linear(alloy.colour))
-    tint = (red, green, blue)
+    tint = red, green, blue
     bright = max(reflectance(chief)) if chief else 0.8
     scale = bright / max(tint)
     return tint[0] * scale, tint[1] * scale, tint[2] * scale

@@ -1,7 +1,6 @@
 """Tables with rows of a house's own beside them: alloys and gems of the workshop whose piece is made.
 
-One house counts at a time, that of the piece being made; a row of the house never replaces one of
-the table.
+One house counts at a time, that of the piece being made; a row of the house never replaces one of the table.
 """
 
 from __future__ import annotations

@@ -16,8 +16,7 @@ _TABLE = re.compile(r"(?:stdlib/)?tables/(\w+)\.tsv")
 
 
 def told(source: str, brief: bool = False) -> str:
-    """A source of a table as a sentence: "ISO 8653: …", or that there is none (``brief``: in three
-    words)."""
+    """A source of a table as a sentence: "ISO 8653: …", or that there is none (``brief``: in three words)."""
     thumb = "rule of thumb" if brief else RULE_OF_THUMB
     sourced, count = _UNSOURCED.subn("", source)
     sourced = _TABLE.sub(r"the table of \1", _INITIALS.sub("", sourced))

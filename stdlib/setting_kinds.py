@@ -2,6 +2,7 @@
 
 PEARL = "pearl"
 PEG = "peg and glue"  # how a pearl is held
+CEMENT = "cement"  # how a flat stone is held in its pocket
 BEZEL = "bezel"
 BEZEL_AND_PRONGS = "bezel and prongs"
 BEADS = "beads"

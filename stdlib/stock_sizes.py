@@ -18,7 +18,7 @@ def stock_sizes() -> Mapping[str, tuple[Size, ...]]:
         row["cut"]: tuple(
             tuple(float(part) for part in size.split(" x ")) for size in row["sizes"].split(", ")
         )
-        for row in read_rows("stock-sizes", ["cut", "sizes", "source"])
+        for row in read_rows("stock-sizes")
     }
 
 

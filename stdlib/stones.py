@@ -1,7 +1,6 @@
 """What stones weigh: by the published formula and by the solid.
 
-Weights are in carats (0.2 g), measures in mm, densities in g/cm3.
-"""
+Weights are in carats (0.2 g), measures in mm, densities in g/cm3."""
 
 from __future__ import annotations
 
@@ -18,25 +17,18 @@ class StoneWeight:
 
     carats_formula: by the published estimating formula of its cut (cut.weight.source).
     carats_volume: volume of its facet mesh x density. Far from a cut's usual length to
-    width the two are more than 5 % apart.
-    """
+    width the two are more than 5 % apart."""
 
     carats_formula: float
     carats_volume: float
 
 
 def weigh(
-    cut: Cut,
-    length: float,
-    width: float,
-    narrow: float | None,
-    density: float,
-    formula: str = "diamond",
+    cut: Cut, length: float, width: float, narrow: float | None, density: float, formula: str = "diamond",
 ) -> StoneWeight:
     """The weight of a stone at its cut's default proportions; ``formula`` as in ``Gem``.
 
-    Raises ValueError when cut.problem() finds fault with the measures.
-    """
+    Raises ValueError when cut.problem() finds fault with the measures."""
     tolerance = _FACETED if cut.facet_count else _SMOOTH * width
     solid = cut.facets(length, width, narrow, tolerance=tolerance)
     return StoneWeight(

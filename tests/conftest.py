@@ -3,7 +3,24 @@
 import sys
 from pathlib import Path
 
+import pytest
+
 HERE = Path(__file__).parent
 for folder in (HERE, HERE / "outside", HERE / "bench", HERE / "rules", HERE / "wear"):
     if str(folder) not in sys.path:
         sys.path.insert(0, str(folder))
+
+
+@pytest.fixture
+def posy(capsys):
+    """Runs a command that must end well; gives what it told, in ``out`` and ``err``."""
+    from posy.compiler.command import main
+
+    def told(*words):
+        capsys.readouterr()
+        code = main(list(words))
+        shown = capsys.readouterr()
+        assert code == 0, shown
+        return shown
+
+    return told

@@ -36,7 +36,7 @@ disc medal: across wide, thick 1.4 mm
 """
 # Without a graphics card Chromium draws by the processor; as root it may not use its cage.
 ARGUMENTS = ["--use-angle=swiftshader", "--enable-unsafe-swiftshader", "--no-sandbox", "--ignore-gpu-blocklist"]
-BROWSERS = ("/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome")
+BROWSERS = "/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome"
 
 
 def browser_path():

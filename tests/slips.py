@@ -1,8 +1,7 @@
 """Sixty slips of a first hour: two small pieces, and what a hand new to posy does to them.
 
 Each slip changes a right piece in one way. ``follow`` does what the remark says, as somebody would
-who reads it and knows nothing else.
-"""
+who reads it and knows nothing else."""
 
 from __future__ import annotations
 

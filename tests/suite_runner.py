@@ -8,8 +8,7 @@ nothing more be told. Header lines, before anything else:
 
     #! bench: real             runs against the compiler's bench (the toy bench without it)
     #! set: across=2.8 mm      as from the command line
-    #! --set unit-missing: …   a fault about a setting
-"""
+    #! --set unit-missing: …   a fault about a setting"""
 
 from __future__ import annotations
 
@@ -86,9 +85,7 @@ def _case(path: Path) -> Case:
 
 
 def _text(path: Path) -> str:
-    return (
-        path.read_bytes().decode("utf-8", "replace").replace("\r\n", "\n").replace("\r", "\n")
-    )
+    return path.read_bytes().decode("utf-8", "replace").replace("\r\n", "\n").replace("\r", "\n")
 
 
 def expected_of(path: str) -> list[Expected]:

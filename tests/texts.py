@@ -1,19 +1,41 @@
-"""Building posy texts from memory in tests."""
+"""Building posy texts from memory in tests, and the unit cube as a mesh."""
 
 from __future__ import annotations
+
+import numpy as np
 
 from posy.compiler.bench.feature import Feature
 from posy.compiler.making.pipeline import _laid_out, build
 from posy.compiler.making.result import Built
+from posy.lang.faults import Level
 from posy.lang.loader import Texts
+
+CORNERS = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)], np.float64)
+FACES = np.array(
+    [
+        [0, 1, 3], [0, 3, 2], [4, 6, 7], [4, 7, 5], [0, 4, 5], [0, 5, 1],
+        [2, 3, 7], [2, 7, 6], [0, 2, 6], [0, 6, 4], [1, 5, 7], [1, 7, 3],
+    ],
+    np.int32,
+)  # fmt: skip
+
+
+def made(text: str, **options: object) -> Built:
+    """The piece of ``text``, built, whatever its faults."""
+    return build("piece.posy", files=Texts({"piece.posy": text}), **options)  # type: ignore[arg-type]
+
+
+def codes(made: Built, level: Level = Level.FAULT) -> list[str]:
+    """The names of its remarks of that level."""
+    return [fault.code for fault in made.faults if fault.level is level]
 
 
 def built(text: str, **options: object) -> Built:
     """The piece of ``text``, built; every fault fails the test that asked for it."""
-    made = build("piece.posy", files=Texts({"piece.posy": text}), **options)  # type: ignore[arg-type]
-    faults = [f"{f.code}: {f.message} {f.span}" for f in made.faults if f.level.value == "fault"]
+    piece = made(text, **options)
+    faults = [f"{f.code}: {f.message} {f.span}" for f in piece.faults if f.level is Level.FAULT]
     assert not faults, faults
-    return made
+    return piece
 
 
 def volume(text: str, **options: object) -> float:

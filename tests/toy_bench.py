@@ -12,9 +12,9 @@ from posy.lang.suggest import did_you_mean
 from posy.lang.values import LENGTH, Point, Quantity, Sequence
 from posy.lang.words import Kind, Take, Word
 
-METALS = ("silver-925", "gold-14k-yellow", "gold-18k-yellow", "platinum-950")
-ROLES = ("setting", "prong", "ear-post")
-RULES = ("thin-wall", "stone-held", "hangs-level", "prong-thin")
+METALS = "silver-925", "gold-14k-yellow", "gold-18k-yellow", "platinum-950"
+ROLES = "setting", "prong", "ear-post"
+RULES = "thin-wall", "stone-held", "hangs-level", "prong-thin"
 
 
 @dataclass(eq=False)
@@ -53,15 +53,7 @@ def _takes() -> dict[str, Word]:
             "a bar",
             "shapes",
             (
-                Take(
-                    "size",
-                    Kind.SIZE,
-                    "long x wide x thick",
-                    True,
-                    parts=(3,),
-                    least=0.1,
-                    most=200,
-                ),
+                Take("size", Kind.SIZE, "long x wide x thick", True, parts=(3,), least=0.1, most=200),
                 Take("corner", Kind.LENGTH, "rounding of its corners", default="0 mm", least=0),
                 metal,
             ),
@@ -77,13 +69,8 @@ def _takes() -> dict[str, Word]:
         ),
         Word("ball", "a ball", "shapes", (Take("across", Kind.LENGTH, "its diameter", True),)),
         Word(
-            "jump-ring",
-            "a ring",
-            "findings",
-            (
-                Take("wire", Kind.LENGTH, "its wire", True),
-                Take("inside", Kind.LENGTH, "its inside", True),
-            ),
+            "jump-ring", "a ring", "findings",
+            (Take("wire", Kind.LENGTH, "its wire", True), Take("inside", Kind.LENGTH, "its inside", True)),
         ),
         Word(
             "wire",
@@ -106,13 +93,8 @@ def _takes() -> dict[str, Word]:
             ),
         ),
         Word(
-            "path",
-            "a line of your own",
-            "lines",
-            (
-                Take("through", Kind.POINTS, "its spots", True),
-                Take("closed", Kind.FLAG, "closed"),
-            ),
+            "path", "a line of your own", "lines",
+            (Take("through", Kind.POINTS, "its spots", True), Take("closed", Kind.FLAG, "closed")),
         ),
         Word(
             "stone",
@@ -121,13 +103,7 @@ def _takes() -> dict[str, Word]:
             (
                 Take("round", Kind.STONE_SIZE, "a round", parts=(1,)),
                 Take("oval", Kind.STONE_SIZE, "an oval", parts=(2,)),
-                Take(
-                    "gem",
-                    Kind.CHOICE,
-                    "what it is",
-                    True,
-                    choices=("garnet", "diamond", "ruby"),
-                ),
+                Take("gem", Kind.CHOICE, "what it is", True, choices=("garnet", "diamond", "ruby")),
             ),
             one_of=(("round", "oval"),),
         ),
@@ -166,14 +142,8 @@ def _takes() -> dict[str, Word]:
         ),
         # Not words of the real bench: kinds of clause that it has not, or not yet.
         Word(
-            "letters",
-            "engraved letters",
-            "toy",
-            (
-                inside,
-                Take("text", Kind.TEXT, "what it says", True),
-                Take("heights", Kind.LENGTHS, "heights"),
-            ),
+            "letters", "engraved letters", "toy",
+            (inside, Take("text", Kind.TEXT, "what it says", True), Take("heights", Kind.LENGTHS, "heights")),
         ),
         Word(
             "weigh",
@@ -246,9 +216,7 @@ class ToyBench:
                 return Line(thing.name), None
             if attribute in ("long", "across"):
                 return Quantity(21.0, LENGTH), None
-            return None, Missing(
-                thing.name, ("ends", "corners", "gaps", "rim", "long", "across")
-            )
+            return None, Missing(thing.name, ("ends", "corners", "gaps", "rim", "long", "across"))
         return None, Missing("this")
 
     def as_kind(self, thing: Any, kind: str) -> Any:

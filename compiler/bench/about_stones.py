@@ -10,7 +10,7 @@ from ...lang.bench import Call
 from ..geometry import frames as fr
 from .feature import Feature
 
-_MOVES = ("turn", "tilt", "lean", "swivel", "right", "left", "up", "down", "out", "inward", "at")
+_MOVES = "turn", "tilt", "lean", "swivel", "right", "left", "up", "down", "out", "inward", "at"
 
 
 def about_stones(call: Call, frames: np.ndarray) -> np.ndarray:

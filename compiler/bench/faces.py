@@ -19,9 +19,7 @@ def on_face(call: Call, local: np.ndarray) -> np.ndarray:
     beside = int((~np.isfinite(stood).all(axis=(1, 2))).sum())
     if beside:
         call.refuse(
-            "off-the-face",
-            f"{beside} of {len(local)} places lie beside the face of {feature.name}",
-            "on",
+            "off-the-face", f"{beside} of {len(local)} places lie beside the face of {feature.name}", "on",
             remedy="move them in, or make the face larger",
         )
     raised = local.copy()
@@ -44,9 +42,7 @@ def face_of(call: Call) -> tuple[Feature, Surface]:
         )
     if call.given("around") and not surface.goes_round:
         call.refuse(
-            "clauses-disagree",
-            f"{feature.name} does not go round a finger: only a band does",
-            "around",
+            "clauses-disagree", f"{feature.name} does not go round a finger: only a band does", "around",
             remedy="say 'right' and 'up' instead",
         )
     return feature, surface

@@ -1,5 +1,4 @@
-"""Features as the bench keeps them while a text is walked: where they stand and what they
-offer."""
+"""Features as the bench keeps them while a text is walked: where they stand and what they offer."""
 
 from __future__ import annotations
 
@@ -15,19 +14,19 @@ from ..geometry import frames as fr
 from ..geometry.line import Line
 
 # Figures of places that are angles, in degrees.
-ANGLES = ("opening", "veer")
+ANGLES = ("opening", "lean", "veer")
 
 
 @dataclass(frozen=True, eq=False)
 class Places:
-    """Frames (n, 3, 4) where something can be put, with named figures per spot (mm each,
-    degrees
-    for those of ANGLES). ``ones`` gives the single stone at a spot, where stones stand
-    there."""
+    """Frames (n, 3, 4) where something can be put, with named figures per spot (mm each, degrees for those of
+    ANGLES). ``ones`` gives the single stone at a spot, where stones stand there."""
 
     frames: np.ndarray
     figures: Mapping[str, np.ndarray] = field(default_factory=dict)
     ones: Callable[[int], Feature] | None = None
+    # Whether these are ends of some metal, where x points away from it.
+    ends: bool = False
 
     def __len__(self) -> int:
         return len(self.frames)
@@ -38,6 +37,7 @@ class Places:
             self.frames[index : index + 1],
             {name: values[index : index + 1] for name, values in self.figures.items()},
             self._single(index),
+            self.ends,
         )
 
     def _single(self, index: int) -> Callable[[int], Feature] | None:
@@ -45,8 +45,7 @@ class Places:
         return None if ones is None else lambda _: ones(index)
 
     def stone(self) -> Feature | None:
-        """The one stone that stands here, if these are the places of stones and there is
-        one."""
+        """The one stone that stands here, if these are the places of stones and there is one."""
         return self.ones(0) if self.ones is not None and len(self) == 1 else None
 
     def seen_from(self, outer: np.ndarray) -> Places:
@@ -96,8 +95,7 @@ class Feature:
 
     ``body`` numbers the metal it is part of (None for stones, cuts and lines). ``low``/``high``
     bound its own body along z, ``outline`` is its flat outline if it has one. The frames
-    carry the group it was built in, once that group is soldered in.
-    """
+    carry the group it was built in, once that group is soldered in."""
 
     name: str
     word: str
@@ -195,15 +193,8 @@ class Feature:
         made = self.stone_offers
         offers = self.offers if made is None else made(kind)
         return Feature(
-            self.name,
-            self.word,
-            self.index,
-            self.frames[index : index + 1],
-            offers,
-            stones=(kind,),
-            chains=((0, 1, False),),
-            stone_offers=made,
-            rows=self.stone_rows()[index : index + 1],
+            self.name, self.word, self.index, self.frames[index : index + 1], offers, stones=(kind,),
+            chains=((0, 1, False),), stone_offers=made, rows=self.stone_rows()[index : index + 1],
         )
 
     def bodies(self) -> tuple[int, ...]:
@@ -262,9 +253,7 @@ def number(value: float) -> Quantity:
     return Quantity(float(value), NUMBER)
 
 
-def spot(
-    right: float = 0.0, up: float = 0.0, out: float = 0.0, turn: np.ndarray | None = None
-) -> Places:
+def spot(right: float = 0.0, up: float = 0.0, out: float = 0.0, turn: np.ndarray | None = None) -> Places:
     """One place in a feature's own frame, perhaps turned by a (1, 3, 4) frame."""
     frame = fr.shifted(right, up, out)
     return Places(frame if turn is None else fr.compose(frame, turn))

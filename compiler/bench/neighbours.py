@@ -1,7 +1,6 @@
 """Stones and their neighbours: the gaps of a row, the line through a row.
 
-Each function takes a feature of stones and gives places or a line, or a text saying why not.
-"""
+Each function takes a feature of stones and gives places or a line, or a text saying why not."""
 
 from __future__ import annotations
 
@@ -11,6 +10,7 @@ import numpy as np
 
 from ..geometry import frames as fr
 from ..geometry.line import Line
+from ..geometry.outlines import trace
 from ..geometry.smooth import smooth
 from .feature import Feature, Lines, Places
 
@@ -20,8 +20,11 @@ def gaps(feature: Feature) -> Places | str:
 
     Each frame stands half way between two girdles, x from one stone to the next. Figures:
     ``apart`` centre to centre, ``before`` and ``after`` the two stones' widths along the row,
-    ``crown`` how far up a prong must reach there to stand level with the higher table, mm;
-    ``veer`` how far the row turns to the left at the stone after it, degrees.
+    ``bow-before`` and ``bow-after`` how much farther than half of it the middle lies of the circle that
+    either girdle follows there,
+    ``wide`` their mean width across it, ``crown`` how far up a prong must reach there to stand level with
+    the higher table, mm; ``lean`` how far a prong there leans against the stones, ``veer`` how far the row
+    turns to the left at the stone after it, degrees.
     Beyond an end stone the same gap is continued, so that end stones are held like the others.
     """
     if not feature.chains:
@@ -31,25 +34,21 @@ def gaps(feature: Feature) -> Places | str:
         if last - first < 2:
             return "a single stone has no gap to share"
         found.append(_chain_gaps(feature, first, last, closed))
-    names = ("apart", "before", "after", "crown", "veer")
+    names = ("apart", "before", "after", "bow-before", "bow-after", "wide", "crown", "lean", "veer")
     frames, *figures = (np.concatenate(parts) for parts in zip(*found, strict=True))
     return Places(frames, dict(zip(names, figures, strict=True)))
 
 
 def _chain_gaps(
     feature: Feature, first: int, last: int, closed: bool
-) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+) -> tuple[np.ndarray, ...]:
     frames = feature.frames[first:last]
     centres, outs = frames[:, :, 3], frames[:, :, 2]
     here = list(range(first, last))
     if closed:
         pairs = list(zip(here, [*here[1:], here[0]], strict=True))
     else:
-        pairs = [
-            (here[0], here[0]),
-            *itertools.pairwise(here),
-            (here[-1], here[-1]),
-        ]
+        pairs = [(here[0], here[0]), *itertools.pairwise(here), (here[-1], here[-1])]
     if closed:
         start, stop = centres, np.roll(centres, -1, axis=0)
         out = outs + np.roll(outs, -1, axis=0)
@@ -75,7 +74,20 @@ def _chain_gaps(
         max(_table(feature, index, place) for index in set(pair))
         for place, pair in zip(places, pairs, strict=True)
     ]
-    return places, apart, before, after, np.array(tall), _turns(places, closed)
+    bows = [
+        np.array([_bow(feature, pair[which], sign * way[k]) for k, pair in enumerate(pairs)])
+        for which, sign in ((0, 1.0), (1, -1.0))
+    ]
+    wide = [
+        sum(_reach(feature, index, place[:, 1]) for index in pair) / 2
+        for pair, place in zip(pairs, places, strict=True)
+    ]
+    upright = np.array([feature.frames[index][:, 2] for pair in pairs for index in pair]).reshape(-1, 2, 3)
+    lean = np.arccos(np.clip(np.einsum("npi,ni->np", upright, places[:, :, 2]).min(axis=1), -1.0, 1.0))
+    return (
+        places, apart, before, after, *bows,
+        np.array(wide), np.array(tall), np.degrees(lean), _turns(places, closed),
+    )  # fmt: skip
 
 
 def _turns(places: np.ndarray, closed: bool) -> np.ndarray:
@@ -101,6 +113,51 @@ def _reach(feature: Feature, index: int, way: np.ndarray) -> float:
     return float(feature.kind(index).extent(np.degrees(np.arctan2(local[1], local[0]))))
 
 
+def _bow(feature: Feature, index: int, way: np.ndarray) -> float:
+    """How much farther back than the middle of a stone, seen along a direction, the middle of the circle
+    lies that its girdle follows there, mm: none for a round stone, much for one with a straight side."""
+    kind = feature.kind(index)
+    if kind.is_round():
+        return 0.0
+    local = feature.frames[index][:, :3].T @ (way / np.linalg.norm(way))
+    ahead, side = np.array([local[0], local[1]]), np.array([-local[1], local[0]])
+    girdle = trace(kind.outline)
+    ahead, side = girdle @ ahead, girdle @ side
+    tip = float(ahead.max())
+    off = np.linspace(-0.25, 0.25, 17) * np.ptp(side)  # where claws that neighbours share may stand
+    front = ahead > (ahead.max() + ahead.min()) / 2
+    order = np.argsort(side[front])
+    drop = tip - np.interp(off, side[front][order], ahead[front][order])
+    radius = float((off**2 * off**2).sum() / max(2 * (off**2 * drop).sum(), 1e-9))  # of a flat circle, fitted
+    return max(min(radius, 20.0 * tip) - tip, 0.0)
+
+
+def sides(feature: Feature) -> Lines | str:
+    """The two lines along each row at the widest of its girdles, looking out as the stones do, their inner
+    side toward the row; they end at the gaps beyond its end stones."""
+    lines = []
+    for first, last, closed in feature.chains:
+        if last - first < 2:
+            return "a single stone makes no row"
+        middle = _chain_gaps(feature, first, last, closed)[0]
+        frames = feature.frames[first:last]
+        ways = np.roll(frames[:, :, 3], -1, axis=0) - np.roll(frames[:, :, 3], 1, axis=0)
+        if not closed:
+            ways[[0, -1]] = frames[1, :, 3] - frames[0, :, 3], frames[-1, :, 3] - frames[-2, :, 3]
+        left = np.cross(frames[:, :, 2], ways)
+        left /= np.linalg.norm(left, axis=1, keepdims=True)
+        half = np.array([_reach(feature, first + k, way) / 2 for k, way in enumerate(left)])[:, None]
+        for side in (-1.0, 1.0):
+            points, outs = frames[:, :, 3] + side * half * left, frames[:, :, 2]
+            if not closed:
+                ends = middle[[0, -1], :, 3] + side * (half * left)[[0, -1]]
+                points = np.concatenate([ends[:1], points, ends[1:]])
+                outs = np.concatenate([outs[:1], outs, outs[-1:]])
+            step = -1 if side > 0 else 1
+            lines.append(_flowing(points[::step], outs[::step], closed))
+    return Lines(tuple(lines)) if lines else "stones in a field make no row"
+
+
 def path(feature: Feature) -> Lines | str:
     """The line through the middles of each row, looking out as the stones do; it reaches past
     the end stones by half a stone."""
@@ -114,9 +171,7 @@ def path(feature: Feature) -> Lines | str:
             ways = points[0] - points[1], points[-1] - points[-2]
             ends = [
                 middle + way / np.linalg.norm(way) * _reach(feature, index, way) / 2
-                for middle, way, index in zip(
-                    points[[0, -1]], ways, (first, last - 1), strict=True
-                )
+                for middle, way, index in zip(points[[0, -1]], ways, (first, last - 1), strict=True)
             ]
             points = np.concatenate([ends[:1], points, ends[1:]])
             outs = np.concatenate([outs[:1], outs, outs[-1:]])

@@ -1,11 +1,12 @@
 """The nooks of a field of stones, where beads stand: between neighbours, at corners, round the outside.
 
-Lengths mm.
-"""
+Lengths mm."""
 
 from __future__ import annotations
 
+import itertools
 import math
+from collections.abc import Callable
 
 import numpy as np
 
@@ -24,11 +25,15 @@ MOST_ROOM = 0.42
 # Beads stand off the girdle by this share of the room they have, at most this share of a
 # radius.
 OFF = 0.12
-# Two beads stand no nearer to one another, as a share of a stone's radius.
+# Two beads stand no nearer to one another, as a share of the smaller stone's radius.
 BESIDE = 0.7
+# Beads too near another, or a stone, move round their own by so many degrees at a time, at most so often.
+STEP, STEPS = 6.0, 6
 # Corners of two stones share a bead when no more than this share of a radius lies between their own.
 SHARED = 0.6
 FINE = 0.01  # mm, of the chords of an outline
+# A bead holds the stones whose girdles lie no farther than this share of a radius past the nearest.
+HELD = 0.08
 
 
 def nooks(feature: Feature) -> Places | str:
@@ -39,25 +44,16 @@ def nooks(feature: Feature) -> Places | str:
     radius = np.array([feature.kind(k).width / 2 for k in range(count)])
     centres, outs = feature.frames[:, :, 3], feature.frames[:, :, 2]
     rounds = [k for k in range(count) if feature.kind(k).is_round()]
-    spots: list[np.ndarray] = []
-    ways: list[np.ndarray] = []
-    for k in rounds:
-        near = _near(centres, radius, k)
-        for spot, out in _meeting(centres, outs, radius, k, near):
-            if _far_from(spots, spot) > APART * radius[k]:
-                spots.append(spot)
-                ways.append(out)
-    for k in rounds:
-        for spot in _missing(feature.frames[k], radius, centres, k, spots):
-            spots.append(spot)
-            ways.append(outs[k])
+    spots, ways = _meeting(centres, outs, radius, rounds)
+    more, of = _missing(feature.frames, radius, rounds, spots)
+    spots, ways = [*spots, *more], [*ways, *outs[of]]
     if len(rounds) < count:
         _at_corners(feature, radius, spots, ways)
     origin, out = np.array(spots), np.array(ways)
     right = np.tile(feature.frames[0, :, 0], (len(spots), 1))
     right[np.abs((right * out).sum(axis=1)) > 0.9] = feature.frames[0, :, 1]
     right -= (right * out).sum(axis=1, keepdims=True) * out  # a nook looks out as its stones do
-    room = np.array([_room(feature, radius, spot) for spot in spots])
+    room = np.array([_to_hold(feature, radius, spot) for spot in spots])
     return Places(fr.from_axes(origin, right, out), {"room": np.maximum(room, 0.0)})
 
 
@@ -75,26 +71,61 @@ def _at_corners(
             own += [frame[:, :3] @ spot + frame[:, 3] for spot in local]
             of += [k] * len(local)
     every, stone = np.array(own), np.array(of)
-    for k, spot in zip(of, own, strict=True):
-        away = np.linalg.norm(every - spot, axis=1)
-        away[stone == k] = np.inf
-        beside = np.flatnonzero(away < SHARED * radius[k])
-        at = (spot + every[beside].sum(axis=0)) / (1 + len(beside))
-        out = feature.frames[k, :, 2] + feature.frames[stone[beside], :, 2].sum(axis=0)
-        if _far_from(spots, at) > APART * radius[k] and _room(feature, radius, at) > 0:
+
+    def near(a: int, b: int) -> float:
+        return SHARED * float(max(radius[stone[a]], radius[stone[b]])) * (stone[a] != stone[b])
+
+    rounds = len(spots)
+    for members in _clusters(every, near, SHARED * float(radius.max())):
+        at, out = every[members].mean(axis=0), feature.frames[stone[members], :, 2].sum(axis=0)
+        clear = _far_from(spots[:rounds], at) > APART * radius[stone[members]].min()
+        if clear and _room(feature, radius, at) > 0:
             spots.append(at)
             ways.append(out / np.linalg.norm(out))
 
 
+def _to_hold(feature: Feature, radius: np.ndarray, spot: np.ndarray) -> float:
+    """How far the girdles lie that a bead at a spot is to lap: the nearest, and those hardly farther."""
+    away = _aways(feature, radius, spot)
+    near = away.min()
+    held = away < max(near, 0.0) + HELD * radius
+    return float(away[held].max(initial=near))
+
+
+def _clusters(
+    points: np.ndarray, near: Callable[[int, int], float], most: float
+) -> list[list[int]]:
+    """Which points (n, 3) stand together: no farther apart than ``near`` two of them, from one to the
+    next; ``most`` is the longest it answers."""
+    left, found = set(range(len(points))), []
+    for first in range(len(points)):
+        if first not in left:
+            continue
+        left.discard(first)
+        members = [first]
+        for at in members:
+            away = np.linalg.norm(points - points[at], axis=1)
+            beside = [k for k in np.flatnonzero(away < most).tolist() if k in left and away[k] < near(at, k)]
+            left.difference_update(beside)
+            members += beside
+        found.append(sorted(members))
+    return found
+
+
 def _room(feature: Feature, radius: np.ndarray, spot: np.ndarray) -> float:
     """How far the nearest girdle lies from a spot; below zero inside a stone."""
+    return float(_aways(feature, radius, spot).min())
+
+
+def _aways(feature: Feature, radius: np.ndarray, spot: np.ndarray) -> np.ndarray:
+    """How far each girdle lies from a spot (n,), true where it is near."""
     gone = feature.frames[:, :, 3] - spot
     away = np.linalg.norm(gone, axis=1) - radius
     for k in np.flatnonzero(away < away.min() + 2 * radius.max()).tolist():
         if not feature.kind(k).is_round():
             flat = -(gone[k] @ feature.frames[k, :, :3])[None, :2]
             away[k] = -inside_loops([trace(feature.kind(k).outline, FINE)], flat)[0]
-    return float(away.min())
+    return np.asarray(away)
 
 
 def _far_from(spots: list[np.ndarray], spot: np.ndarray) -> float:
@@ -109,12 +140,14 @@ def _near(centres: np.ndarray, radius: np.ndarray, k: int) -> np.ndarray:
 
 
 def _meeting(
-    centres: np.ndarray, outs: np.ndarray, radius: np.ndarray, k: int, near: np.ndarray
-) -> list[tuple[np.ndarray, np.ndarray]]:
-    """Spots equally far from stone ``k`` and two neighbours, with no stone nearer."""
-    found = []
-    for at, i in enumerate(near):
-        for j in near[at + 1 :]:
+    centres: np.ndarray, outs: np.ndarray, radius: np.ndarray, rounds: list[int]
+) -> tuple[list[np.ndarray], list[np.ndarray]]:
+    """Spots equally far from three neighbours with no stone nearer, and which way they look; where
+    four and more stones meet, one in the middle."""
+    found: dict[tuple[int, ...], tuple[np.ndarray, np.ndarray]] = {}
+    for k in rounds:
+        near = _near(centres, radius, k)
+        for i, j in itertools.combinations(near.tolist(), 2):
             spot = _circumcentre(centres[k], centres[i], centres[j])
             if spot is None:
                 continue
@@ -126,8 +159,14 @@ def _meeting(
             out = out / np.linalg.norm(out)
             # On a dome the three stones' plane lies below the face, their own planes above it.
             above = [float((centres[m] - spot) @ outs[m] / (out @ outs[m])) for m in (k, i, j)]
-            found.append((spot + sum(above) / 6 * out, out))
-    return found
+            found[tuple(sorted((k, i, j)))] = spot + sum(above) / 6 * out, out
+    if not found:
+        return [], []
+    spots, ways = (np.array(part) for part in zip(*found.values(), strict=True))
+    least = [float(radius[list(three)].min()) for three in found]
+    groups = _clusters(spots, lambda a, b: APART * min(least[a], least[b]), APART * max(least))
+    looks = [ways[members].sum(axis=0) for members in groups]
+    return [spots[members].mean(axis=0) for members in groups], [w / np.linalg.norm(w) for w in looks]
 
 
 def _circumcentre(a: np.ndarray, b: np.ndarray, c: np.ndarray) -> np.ndarray | None:
@@ -139,44 +178,80 @@ def _circumcentre(a: np.ndarray, b: np.ndarray, c: np.ndarray) -> np.ndarray | N
     return np.asarray(a + (vv * (uu - uv) * u + uu * (vv - uv) * v) / (2 * square))
 
 
-def _holds(spot: np.ndarray, centres: np.ndarray, radius: np.ndarray, k: int) -> bool:
-    """Whether a bead there, just large enough to lap its nearest stone, laps stone ``k``
-    too."""
-    away = np.linalg.norm(centres - spot, axis=1) - radius
-    return bool(away[k] < max(away.min(), 0.0) + 0.08 * radius[k] and away[k] < radius[k])
+def _holding(spots: np.ndarray, centres: np.ndarray, radius: np.ndarray, k: int) -> np.ndarray:
+    """Those spots (n, 3) where a bead just large enough to lap its nearest stone laps stone ``k`` too."""
+    own = np.linalg.norm(centres[k] - spots, axis=1) - radius[k]
+    every, own = spots[own < radius[k]], own[own < radius[k]]
+    away = np.linalg.norm(centres - every[:, None], axis=2) - radius
+    return np.asarray(every[own < np.maximum(away.min(axis=1), 0.0) + HELD * radius[k]])
 
 
 def _missing(
-    frame: np.ndarray, radius: np.ndarray, centres: np.ndarray, k: int, spots: list[np.ndarray]
-) -> list[np.ndarray]:
-    """Further spots round one stone where more than WIDEST degrees have no bead."""
-    reach = radius[k] * (1 + OFF)
-    local = [
-        frame[:, :3].T @ (spot - frame[:, 3])
-        for spot in spots
-        if _holds(spot, centres, radius, k)
+    frames: np.ndarray, radius: np.ndarray, rounds: list[int], spots: list[np.ndarray]
+) -> tuple[np.ndarray, np.ndarray]:
+    """Further spots (n, 3) round the stones where more than WIDEST degrees have no bead, and whose
+    they are. All are wanted first and then make room for one another, so that no stone comes before
+    the next."""
+    centres, fixed = frames[:, :, 3], np.array(spots).reshape(-1, 3)
+    wanted = [(k, degrees) for k in rounds for degrees in _wanted(frames, radius, k, fixed)]
+    if not wanted:
+        return np.zeros((0, 3)), np.zeros(0, int)
+    of, turn = np.array([k for k, _ in wanted]), np.radians([degrees for _, degrees in wanted])
+    reach = radius[of] * (1 + OFF)
+    beside = np.concatenate([BESIDE * radius[of], np.full(len(fixed), np.inf)])
+
+    def stand(which: np.ndarray) -> np.ndarray:
+        flat = np.stack([np.cos(turn[which]), np.sin(turn[which])], axis=1)
+        around = np.einsum("nij,nj->ni", frames[of[which], :, :2], flat)
+        return np.asarray(centres[of[which]] + reach[which, None] * around)
+
+    every = np.arange(len(of))
+    places, crowded = stand(every), np.ones(len(of), bool)
+    for step in range(STEPS + 1):
+        others, moves = np.concatenate([places, fixed]), np.zeros(len(of))
+        for k in every:
+            near = _too_near(places[k], others, np.minimum(beside, beside[k]), skip=k)
+            stones = _too_near(places[k], centres, radius + 0.25 * OFF * radius[of[k]], skip=of[k])
+            crowded[k] = bool(len(near) or len(stones))
+            aside = np.concatenate([others[near], centres[stones]]) - centres[of[k]]
+            own = places[k] - centres[of[k]]
+            side = np.cross(np.broadcast_to(own, aside.shape), aside) @ frames[of[k], :, 2]
+            moves[k] = -np.sign(np.round(side, 9)).sum()
+        if not crowded.any() or step == STEPS:
+            break
+        turn = turn + np.radians(STEP) * np.sign(moves)
+        places = stand(every)
+    groups = _clusters(places, lambda a, b: min(beside[a], beside[b]), float(beside[every].max()))
+    held = [places[members].mean(axis=0) for members in groups]
+    free = [
+        not len(_too_near(at, fixed, np.full(len(fixed), beside[members].min())))
+        and not len(_too_near(at, centres, radius * (1 + 0.25 * OFF) - 1e-9))
+        for at, members in zip(held, groups, strict=True)
     ]
+    kept = [at for at, clear in zip(held, free, strict=True) if clear]
+    return np.array(kept).reshape(-1, 3), of[[m[0] for m, clear in zip(groups, free, strict=True) if clear]]
+
+
+def _too_near(spot: np.ndarray, others: np.ndarray, limit: np.ndarray, skip: int = -1) -> np.ndarray:
+    """Which of ``others`` (n, 3) lie nearer to a spot than their limits (n,)."""
+    near = np.linalg.norm(others - spot, axis=1) < limit - 1e-9
+    if skip >= 0:
+        near[skip] = False
+    return np.flatnonzero(near)
+
+
+def _wanted(
+    frames: np.ndarray, radius: np.ndarray, k: int, spots: np.ndarray
+) -> list[float]:
+    """Where round a stone beads are wanted, in degrees: on its corners if it has none, else evenly
+    where more than WIDEST degrees lie between two."""
+    frame = frames[k]
+    local = (_holding(spots, frames[:, :, 3], radius, k) - frame[:, 3]) @ frame[:, :3]
+    if not len(local):
+        return [45.0, 135.0, 225.0, 315.0]
     angles = sorted(float(np.degrees(np.arctan2(y, x))) % 360.0 for x, y, _ in local)
-    if not angles:
-        angles = [45.0]
-        wanted = [45.0, 135.0, 225.0, 315.0]
-    else:
-        wanted = []
-        for here, after in zip(angles, [*angles[1:], angles[0] + 360.0], strict=True):
-            turn = after - here
-            parts = int(np.ceil(turn / WIDEST - 1e-9))
-            wanted += [here + turn * part / parts for part in range(1, parts)]
-    made: list[np.ndarray] = []
-    for degrees in wanted:
-        for aside in (0.0, 12.0, -12.0, 24.0, -24.0, 36.0, -36.0):
-            turn = np.radians(degrees + aside)
-            spot = frame[:, 3] + reach * (
-                np.cos(turn) * frame[:, 0] + np.sin(turn) * frame[:, 1]
-            )
-            clear = np.linalg.norm(centres - spot, axis=1) - radius
-            clear[k] = np.inf
-            free = _far_from([*spots, *made], spot) > BESIDE * radius[k]
-            if free and clear.min(initial=np.inf) > 0.25 * (reach - radius[k]):
-                made.append(spot)
-                break
-    return made
+    wanted = []
+    for here, after in zip(angles, [*angles[1:], angles[0] + 360.0], strict=True):
+        parts = int(np.ceil((after - here) / WIDEST - 1e-9))
+        wanted += [here + (after - here) * part / parts for part in range(1, parts)]
+    return wanted

@@ -2,8 +2,7 @@
 
 Such a shape has None as its last figure. Where the metal ends is found when the cut is made; what
 is looked at for it, and the tool that comes of it, stand here, one row for a kind of tool.
-Lengths in mm, depths below the tool's own place.
-"""
+Lengths in mm, depths below the tool's own place."""
 
 from __future__ import annotations
 
@@ -31,16 +30,17 @@ STEPS = np.array([0.7548776662466927, 0.5698402909980532])  # of an even, never 
 
 @dataclass(frozen=True, eq=False)
 class Opening:
-    """What a tool of open depth looks at: ``spots`` (k, 2) of its section; metal that begins
-    between its place and ``behind`` stands behind it; it is at least ``least`` deep, and is left at
-    that where the metal goes on past ``most``. ``needs`` tells whether it is nothing without
-    metal."""
+    """What a tool of open depth looks at: ``spots`` (k, 2) of its section; metal that begins between its
+    place and ``behind`` stands behind it; it is at least ``least`` deep, and is left at that where the metal
+    goes on past ``most``. ``needs`` tells whether it is nothing without metal, ``every`` whether it goes on
+    through all metal behind the first."""
 
     spots: np.ndarray
     least: float
     behind: float
     most: float = math.inf
     needs: bool = True
+    every: bool = False
 
 
 def is_open(shape: Shape) -> bool:
@@ -56,21 +56,23 @@ def opening(shape: Shape) -> Opening | None:
 
 
 def opened(shape: Shape, back: float, floor: float) -> Shape:
-    """The tool that comes out where the metal ends ``back`` below it, and may go on to
-    ``floor``."""
+    """The tool that comes out where the metal ends ``back`` below it, and may go on to ``floor``."""
     return _KINDS[shape.kind][1](*shape.figures[:-1], back, floor)
 
 
-def hole(outline: Outline, deep: float | None) -> Shape:
-    """A straight-walled hole going inward; to the back of the metal where no depth is given."""
-    return Shape("hole", (outline, None)) if deep is None else _hole(outline, deep, deep)
+def hole(outline: Outline, deep: float | None, every: bool = False) -> Shape:
+    """A straight-walled hole going inward; where no depth is given to the back of the metal it meets
+    first, or of ``every`` wall."""
+    if deep is not None:
+        return _hole(outline, deep, deep)
+    return Shape("through-hole" if every else "hole", (outline, None))
 
 
 def cone(low_wide: float, low: float, high_wide: float, high: float, past: float = 0.0) -> Shape:
     """A tapered plug between two heights, carried on by ``past`` mm at its upper end."""
     slope = (high_wide - low_wide) / (high - low)
     top = max(high_wide + slope * past, 0.01)
-    profile = ((0.0, low), (low_wide / 2, low), (top / 2, high + past), (0.0, high + past))
+    profile = (0.0, low), (low_wide / 2, low), (top / 2, high + past), (0.0, high + past)
     return Shape("lathe", (profile, max(low_wide, top) / 2))
 
 
@@ -81,11 +83,15 @@ def _look_hole(outline: Outline) -> Opening:
     return Opening(_spots(trace(outline, 0.02)), 0.0, math.inf)
 
 
+def _look_through(outline: Outline) -> Opening:
+    return Opening(_spots(trace(outline, 0.02)), 0.0, math.inf, every=True)
+
+
 def _hole(outline: Outline, _: float, floor: float) -> Shape:
     return Shape("prism", (outline, -floor, PAST))
 
 
-def _look_seat(setting: tuple[Any, ...], clearance: float, hole: float, _: float) -> Opening:
+def _look_seat(setting: tuple[Any, ...], clearance: float, hole: float, *_: float | None) -> Opening:
     name, long, wide, *_rest = setting
     girdle = trace(("stone", *setting), 0.02)
     culet = clearance - CUTS[name].heights(long, wide)[0]
@@ -110,6 +116,7 @@ def _azure(narrow: float, wide: float, start: float, back: float, floor: float) 
 
 _KINDS: dict[str, tuple[Callable[..., Opening], Callable[..., Shape]]] = {
     "hole": (_look_hole, _hole),
+    "through-hole": (_look_through, _hole),
     "seat": (_look_seat, _seat),
     "azure": (_look_azure, _azure),
 }

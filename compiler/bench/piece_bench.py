@@ -1,5 +1,4 @@
-"""The bench: makes features of checked lines, and so writes the plan. Implements
-lang.bench.Bench."""
+"""The bench: makes features of checked lines, and so writes the plan. Implements lang.bench.Bench."""
 
 from __future__ import annotations
 
@@ -18,9 +17,10 @@ from ..geometry.bend import Bend
 from . import things
 from .about_stones import about_stones
 from .feature import Feature, Places
-from .placement import placed
+from .hung import hung, own_loops
+from .names import Names
+from .placement import on_its_face, placed
 from .plan import Plan, Shape, Step, casting_of, labelled, labels_of
-from .roles import SAID
 from .scope import Scope
 from .sides import before_axis, below, falls, metal_of
 from .step_lists import own_steps, standing
@@ -30,21 +30,16 @@ from .stone_rows import StoneSet
 ALL_COPIES_LIMIT = 60_000
 
 
-class PieceBench:
+class PieceBench(Names):
     """One piece being laid out. ``words`` are the core words by name, ``rule_names`` those of the
     bench rules, ``files`` where drawings and fonts are read from. ``metal`` is the piece's own
     alloy; steps of it name none, so that another alloy does not make another plan."""
 
     def __init__(
-        self,
-        words: Mapping[str, Word],
-        rule_names: tuple[str, ...] = (),
-        *,
-        metal: str = "silver-925",
-        files: Files | None = None,
-        path: str = "",
+        self, words: Mapping[str, Word], rule_names: tuple[str, ...] = (), *, metal: str = "silver-925",
+        files: Files | None = None, path: str = "",
     ) -> None:
-        self._words, self._rule_names = words, rule_names
+        super().__init__(words, rule_names)
         self.metal = metal
         self.files, self.path = files, path
         self.files_read: list[str] = []
@@ -58,21 +53,14 @@ class PieceBench:
 
     # -- what the evaluator asks -------------------------------------------------------------
 
-    def core_words(self) -> Mapping[str, Word]:
-        """The words made by the compiler."""
-        return self._words
-
     def make(self, call: Call) -> tuple[Feature | None, list[Fault]]:
         """Do one line of work."""
         try:
-            made = call.word.made_by(self, call)
+            made = call.word.made_by(self, on_its_face(call))
             if self._copies > ALL_COPIES_LIMIT:
                 call.refuse(
-                    "too-many-copies",
-                    "the piece has too many copies of things",
-                    seen=str(self._copies),
-                    limit=str(ALL_COPIES_LIMIT),
-                    remedy="make fewer",
+                    "too-many-copies", "the piece has too many copies of things", seen=str(self._copies),
+                    limit=str(ALL_COPIES_LIMIT), remedy="make fewer",
                 )
         except Refused as refused:
             return None, [refused.fault]
@@ -87,7 +75,7 @@ class PieceBench:
         """Solder the innermost group in, at each of its places; a casting is left apart."""
         inner = self._scopes.pop()
         try:
-            frames = placed(call)
+            frames = hung(call, own_loops(inner.features)) if call.given("hangs-in") else placed(call)
             if call.given("for"):
                 frames = about_stones(call, frames)
         except Refused as refused:
@@ -163,32 +151,6 @@ class PieceBench:
             if swivel:
                 yield stones.frames, swivel
 
-    def metals(self) -> tuple[str, ...]:
-        """Names of the alloys a piece can be of, and what else the trade calls them."""
-        from ...stdlib.alloys import ALLOYS
-
-        return (*ALLOYS, *(also for alloy in ALLOYS.values() for also in alloy.also))
-
-    def check_metal(self, name: str) -> str | None:
-        """The alloy's own name for a name or trade synonym; None if none or several are called so."""
-        from ...stdlib.alloys import metal_called
-
-        return metal_called(name)
-
-    def metal_hint(self, name: str) -> str:
-        """What to say of a metal there is not."""
-        from ...stdlib.alloys import metal_hint
-
-        return metal_hint(name)
-
-    def roles(self) -> tuple[str, ...]:
-        """What a word written in posy may say it serves as."""
-        return SAID
-
-    def rules(self) -> tuple[str, ...]:
-        """The names of the bench rules, for `waive`."""
-        return self._rule_names
-
     # -- what the makers use -----------------------------------------------------------------
 
     def new_feature(self, call: Call, frames: np.ndarray) -> Feature:
@@ -205,9 +167,7 @@ class PieceBench:
         """Count copies that are no frames of their feature (the letters of a text)."""
         self._copies += copies
 
-    def add(
-        self, feature: Feature, shape: Shape, frames: np.ndarray, metal: str | None
-    ) -> None:
+    def add(self, feature: Feature, shape: Shape, frames: np.ndarray, metal: str | None) -> None:
         """Metal of ``shape`` at each frame; lines of several solids share one body."""
         if feature.body is None:
             feature.body = self._new_body()
@@ -218,9 +178,7 @@ class PieceBench:
             self.bought.setdefault(bought, feature.index)
             self._bought_bodies.add(feature.body)
         label = labelled(metal or "", bought)
-        self._scopes[-1].steps.append(
-            Step("add", shape, frames, feature.body, label, None, feature.index)
-        )
+        self._scopes[-1].steps.append(Step("add", shape, frames, feature.body, label, None, feature.index))
 
     def _stand(
         self, made: Feature, steps: tuple[Step, ...], frames: np.ndarray, names: Mapping[str, str]
@@ -230,9 +188,7 @@ class PieceBench:
             shape = Shape("part", steps=inside)
             self._scopes[-1].steps.append(Step("add", shape, where, made.body or 0, "", None, made.index))
 
-    def cut(
-        self, feature: Feature, shape: Shape, frames: np.ndarray, into: tuple[int, ...] | None
-    ) -> None:
+    def cut(self, feature: Feature, shape: Shape, frames: np.ndarray, into: tuple[int, ...] | None) -> None:
         """Remove ``shape`` at each frame from the bodies ``into`` (None: all in this part so
         far but what is bought, which is put on later)."""
         frames = fr.rounded(frames)
@@ -272,17 +228,19 @@ class PieceBench:
         bodies = source.bodies()
         steps = tuple(own_steps(scope.steps, bodies))
         stones = [s for s in scope.stones if self._belongs(s, source)]
-        if not bodies:
-            own = things.indices(source)
-            cuts = [s for s in scope.steps if s.work == "cut" and s.feature in own]
-            for cut in cuts:
-                self.cut(made, cut.shape, fr.compose(frames, cut.frames), cut.into)
-            made.source, made.stood = source, source.standing()
-            if cuts and not stones:
-                self._copies += sum(len(cut.frames) for cut in cuts) * len(frames)
-                return True
-        if not steps and not stones:
+        own = things.indices(source)
+        # Its cuts, but those into its own metal, which is repeated as they left it.
+        cuts = [
+            s for s in scope.steps if s.work == "cut" and s.feature in own
+            and (not bodies or not set(bodies).intersection(s.into or bodies))
+        ]  # fmt: skip
+        if not steps and not stones and not cuts:
             return False
+        for cut in cuts:
+            # A seat that is repeated with its stones is judged by its own line.
+            self.cut(self.features[cut.feature] if bodies or stones else made, cut.shape,
+                     fr.compose(frames, cut.frames), cut.into)  # fmt: skip
+        self._copies += sum(len(cut.frames) for cut in cuts) * len(frames)
         if steps:
             made.body = self._new_body()
             inside = [casting_of(label) for label in labels_of(steps)]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import NoReturn
 
 import numpy as np
@@ -11,16 +12,14 @@ from ...lang.values import Quantity, Sequence
 from ..geometry import frames as fr
 from ..geometry.bordered import bordered
 from ..geometry.line import Line
-from ..geometry.surfaces import ROW_RISE, Flat, Part
+from ..geometry.surfaces import ROW_RISE, Edged, Flat, Part
 from .faces import on_face
 from .feature import Feature, Lines, Places
 
 COPIES_LIMIT = 20_000
 
 
-def placed(
-    call: Call, low: float = 0.0, high: float = 0.0, inner: np.ndarray | None = None
-) -> np.ndarray:
+def placed(call: Call, low: float = 0.0, high: float = 0.0, inner: np.ndarray | None = None) -> np.ndarray:
     """Frames (n, 3, 4) of the line's copies; ``low``/``high`` are its body's own bounds (for
     under), ``inner`` stands in for the pattern of `row`, `circle` and `grid`."""
     if inner is None:
@@ -43,11 +42,8 @@ def placed(
 def too_many(call: Call, total: int) -> NoReturn:
     """Refuse a line with more copies than the cap."""
     call.refuse(
-        "too-many-copies",
-        f"{call.name} would have {total} copies",
-        seen=str(total),
-        limit=f"{COPIES_LIMIT} of one part",
-        remedy="make fewer, or make the spacing wider",
+        "too-many-copies", f"{call.name} would have {total} copies", seen=str(total),
+        limit=f"{COPIES_LIMIT} of one part", remedy="make fewer, or make the spacing wider",
     )
 
 
@@ -73,28 +69,19 @@ def _under(call: Call, high: float) -> np.ndarray:
     frames = feature.standing()
     if not len(frames):
         call.refuse(
-            "no-places",
-            f"{feature.name} has no place of its own to stand under",
-            "under",
+            "no-places", f"{feature.name} has no place of its own to stand under", "under",
             remedy="name a body or a row of stones, or say 'at' one of its places",
         )
     middle = frames[:1].copy()
     middle[0, :, 3] = (frames[:, :, 3].min(axis=0) + frames[:, :, 3].max(axis=0)) / 2
     straight = fr.identity()
-    # Copies that all face one way are followed; a ring of stones facing all ways is not.
+    # Copies that all face one way are followed; a ring of stones facing all ways is not. Right is that of
+    # the piece, or the frame's own where that is how it faces.
     if np.abs(frames[:, :, 2] - frames[0, :, 2]).max() < 1e-9:
-        straight = fr.from_axes(np.zeros((1, 3)), _square(frames[0]), frames[:1, :, 2])
+        right = frames[:1, :, 0] if abs(frames[0, 0, 2]) > 0.999 else np.array([[1.0, 0.0, 0.0]])
+        straight = fr.from_axes(np.zeros((1, 3)), right, frames[:1, :, 2])
     straight[0, :, 3] = middle[0, :, 3]
     return fr.compose(straight, fr.shifted(out=-high))
-
-
-def _square(frame: np.ndarray) -> np.ndarray:
-    """A way to the right for a frame facing as ``frame`` does: piece right, or the frame's
-    own."""
-    right = np.array([[1.0, 0.0, 0.0]])
-    if abs(frame[0, 2]) > 0.999:
-        right = frame[None, :, 0]
-    return right
 
 
 def _along(call: Call) -> np.ndarray:
@@ -106,9 +93,7 @@ def _along(call: Call) -> np.ndarray:
         fit = call.get("fit")
         if fit is None:
             call.refuse(
-                "clause-missing",
-                "along a path wants the spacing or the number",
-                "along",
+                "clause-missing", "along a path wants the spacing or the number", "along",
                 remedy="add 'fit 1 mm' (even, near that pitch) or 'number 12'",
             )
         spaced = moved.spaced(fit, COPIES_LIMIT)
@@ -116,6 +101,26 @@ def _along(call: Call) -> np.ndarray:
             too_many(call, int(moved.length() / fit))
         frames.append(spaced)
     return np.concatenate(frames)
+
+
+def on_its_face(call: Call) -> Call:
+    """The line with a path that lies on a domed face moved up or down along that face, not off it."""
+    key = next((key for key in ("along", "beside") if isinstance(call.get(key), Lines)), None)
+    if key is None or not (call.given("up") or call.given("down")):
+        return call
+    lines: Lines = call.get(key)
+    if any(line.face is None for line in lines.lines):
+        return call
+    by = np.array([0.0, call.get("up", 0.0) - call.get("down", 0.0), 0.0])
+    moved = [replace(line, points=line.points + by).on_its_face() for line in lines.lines]
+    if any(line is None for line in moved):
+        call.refuse(
+            "off-the-face", "moved so far the path leaves the face it lies on",
+            "up" if call.given("up") else "down", seen=f"{abs(by[1]):g} mm", remedy="move it less",
+        )
+    arguments = {name: value for name, value in call.arguments.items() if name not in ("up", "down")}
+    arguments[key] = replace(arguments[key], value=Lines(tuple(line for line in moved if line is not None)))
+    return replace(call, arguments=arguments)
 
 
 def ways(call: Call) -> list[Line]:
@@ -132,8 +137,7 @@ def ways(call: Call) -> list[Line]:
 
 
 def part_of(call: Call, closed: bool) -> Part:
-    """The shares `stretch` runs between, if it is given; on a closed line they may pass its
-    start."""
+    """The shares `stretch` runs between, if it is given; on a closed line they may pass its start."""
     value = call.get("stretch")
     if value is None:
         return None
@@ -141,9 +145,7 @@ def part_of(call: Call, closed: bool) -> Part:
     shares = [m.value for m in members if isinstance(m, Quantity) and (m.share or not m.value)]
     if len(shares) != 2 or len(members) != 2:
         call.refuse(
-            "wrong-kind",
-            "stretch runs from one share of the path to another",
-            "stretch",
+            "wrong-kind", "stretch runs from one share of the path to another", "stretch",
             remedy="as in: stretch 25 % to 75 %",
         )
     first, last = shares
@@ -154,8 +156,7 @@ def part_of(call: Call, closed: bool) -> Part:
             "the path has no such stretch",
             "stretch",
             seen=f"{first * 100:g} % to {last * 100:g} %",
-            limit="from 0 % to 100 %; on a closed path from -100 % to 200 %, at most "
-            "once round",
+            limit="from 0 % to 100 %; on a closed path from -100 % to 200 %, at most once round",
             remedy="give the smaller share first",
         )
     return first, last
@@ -164,10 +165,8 @@ def part_of(call: Call, closed: bool) -> Part:
 def no_inset(call: Call) -> NoReturn:
     """Refuse a line moved in until nothing is left."""
     call.refuse(
-        "inset-too-far",
-        f"nothing is left of the path {call.get('inset', 0.0):.3g} mm in from itself",
-        "inset",
-        remedy="make the inset smaller",
+        "inset-too-far", f"nothing is left of the path {call.get('inset', 0.0):.3g} mm in from itself",
+        "inset", remedy="make the inset smaller",
     )
 
 
@@ -177,45 +176,35 @@ def upon(call: Call) -> np.ndarray:
     surface = feature.surface
     if surface is None:
         call.refuse(
-            "no-surface",
-            f"{feature.name} offers no face to spread things upon",
-            "upon",
+            "no-surface", f"{feature.name} offers no face to spread things upon", "upon",
             remedy="name a bar, disc, plate, tube, dome, ball, turned body, wire, band or signet",
         )
     every = call.get("every")
     if every is None:
-        call.refuse(
-            "clause-missing",
-            "upon a face wants the pitch",
-            "upon",
-            remedy="add 'every 1.6 mm'",
-        )
+        call.refuse("clause-missing", "upon a face wants the pitch", "upon", remedy="add 'every 1.6 mm'")
     if surface.area() > COPIES_LIMIT * every[0] * every[-1]:
         too_many(call, int(surface.area() / (every[0] * every[-1])))
     part = part_of(call, True)
     if part is not None and not surface.goes_round:
         call.refuse(
-            "clauses-disagree",
-            f"{feature.name} has no way round a finger: only a band has",
-            "stretch",
+            "clauses-disagree", f"{feature.name} has no way round a finger: only a band has", "stretch",
             remedy="leave it out; a smaller face of its own can be a plate or a disc",
         )
-    if call.get("bordered"):
-        if not isinstance(surface, Flat):
-            call.refuse(
-                "clauses-disagree",
-                f"{feature.name} has no flat face whose edge a row can follow",
-                "bordered",
-                remedy="leave it out: rings of a dome and rows of a band follow their edges by themselves",
-            )
+    if call.get("bordered") and isinstance(surface, Flat):
         frames = bordered(surface, every[0], call.get("inset", 0.0))
+    elif call.get("bordered"):
+        if not isinstance(surface, Edged):
+            call.refuse(
+                "clauses-disagree", f"{feature.name} has no edge that a row can follow",
+                "bordered",
+                remedy="leave it out: the rings of a dome follow its edge by themselves",
+            )
+        frames = surface.bordered(every[0], call.get("inset", 0.0), part)
     else:
         frames = surface.spread(every, call.get("inset", 0.0), part)
     if len(frames) == 0:
         call.refuse(
-            "no-places",
-            f"nothing fits {call.get('inset', 0.0):g} mm inside {feature.name}",
-            "upon",
+            "no-places", f"nothing fits {call.get('inset', 0.0):g} mm inside {feature.name}", "upon",
             remedy="make inset or every smaller",
         )
     return fr.compose(feature.frames if feature.ground is None else feature.ground, frames)
@@ -223,8 +212,7 @@ def upon(call: Call) -> np.ndarray:
 
 def _offset(call: Call) -> np.ndarray:
     frame = fr.shifted(
-        call.get("right", 0.0) - call.get("left", 0.0),
-        call.get("up", 0.0) - call.get("down", 0.0),
+        call.get("right", 0.0) - call.get("left", 0.0), call.get("up", 0.0) - call.get("down", 0.0),
         call.get("out", 0.0) - call.get("inward", 0.0),
     )
     for key, axis in (("turn", 2), ("tilt", 0), ("lean", 1)):
@@ -245,10 +233,7 @@ def _spacing(call: Call, key: str) -> tuple[float, float]:
     every = call.get("every")
     if every is None:
         call.refuse(
-            "clause-missing",
-            f"{key} wants the spacing",
-            key,
-            remedy="add 'every 2.5 mm', centre to centre",
+            "clause-missing", f"{key} wants the spacing", key, remedy="add 'every 2.5 mm', centre to centre",
         )
     steps = every if isinstance(every, tuple) else (every,)
     return steps[0], steps[-1]
@@ -261,9 +246,14 @@ def _line(call: Call) -> np.ndarray:
     step = _spacing(call, "row")
     if count > COPIES_LIMIT:
         too_many(call, count)
+    return anchored(call, _in_row(count, step[0]))
+
+
+def _in_row(count: int, pitch: float) -> np.ndarray:
+    """Frames side by side, their middle at the place."""
     frames = fr.identity(count)
-    frames[:, 0, 3] = (np.arange(count) - (count - 1) / 2) * step[0]
-    return anchored(call, frames)
+    frames[:, 0, 3] = (np.arange(count) - (count - 1) / 2) * pitch
+    return frames
 
 
 def anchored(call: Call, frames: np.ndarray) -> np.ndarray:
@@ -273,11 +263,8 @@ def anchored(call: Call, frames: np.ndarray) -> np.ndarray:
         return frames
     if which > len(frames):
         call.refuse(
-            "out-of-range",
-            f"there is no number {which} in a row of {len(frames)}",
-            "anchor",
-            seen=str(which),
-            limit=f"1 to {len(frames)}",
+            "out-of-range", f"there is no number {which} in a row of {len(frames)}", "anchor",
+            seen=str(which), limit=f"1 to {len(frames)}",
         )
     moved = frames.copy()
     moved[:, 0, 3] -= frames[which - 1, 0, 3]
@@ -287,12 +274,7 @@ def anchored(call: Call, frames: np.ndarray) -> np.ndarray:
 def _circle(call: Call) -> np.ndarray:
     count, radius = call.get("circle"), call.get("radius")
     if radius is None:
-        call.refuse(
-            "clause-missing",
-            "circle wants its radius",
-            "circle",
-            remedy="add 'radius 4 mm'",
-        )
+        call.refuse("clause-missing", "circle wants its radius", "circle", remedy="add 'radius 4 mm'")
     if count > COPIES_LIMIT:
         too_many(call, count)
     start = call.get("start", 0.0)
@@ -311,10 +293,8 @@ def _grid(call: Call) -> np.ndarray:
     rows = []
     for row in range(up):
         count = across - 1 if call.get("staggered") and row % 2 else across
-        if count < 1:
-            continue
-        frames = fr.identity(count)
-        frames[:, 0, 3] = (np.arange(count) - (count - 1) / 2) * step[0]
-        frames[:, 1, 3] = (row - (up - 1) / 2) * rise
-        rows.append(frames)
+        if count > 0:
+            frames = _in_row(count, step[0])
+            frames[:, 1, 3] = (row - (up - 1) / 2) * rise
+            rows.append(frames)
     return np.concatenate(rows)

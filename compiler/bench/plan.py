@@ -59,10 +59,9 @@ class Shape:
 class Step:
     """One step at the bench: ``work`` is "add" or "cut"; ``frames`` (n, 3, 4) where copies stand.
 
-    ``body`` numbers the body an add makes; ``into`` the bodies a cut works on (None: all metal
-    there is). ``metal`` is what an add is of, see ``labelled``. ``feature`` indexes the text's
-    features and is not part of the hash. ``content`` leaves the numbers of bodies out too: those
-    change with every line put in above.
+    ``body`` numbers the body an add makes; ``into`` the bodies a cut works on (None: all metal there is).
+    ``metal`` is what an add is of, see ``labelled``. ``feature`` indexes the text's features and is not part
+    of the hash. ``content`` leaves the numbers of bodies out too: those change with every line put in above.
     """
 
     work: str

@@ -2,8 +2,7 @@
 name of a word.
 
 A core word says its roles in its record, a word written in posy in a line `serves as …`. All that
-is made inside a word has the roles of the word.
-"""
+is made inside a word has the roles of the word."""
 
 from __future__ import annotations
 
@@ -17,6 +16,7 @@ class Role(StrEnum):
     SETTING = "setting"  # holds stones: it may lie over their girdles
     PRONG = "prong"  # stands by a girdle and is pushed over it
     RIM = "rim"  # a wall or an edge that is rubbed over the girdle
+    INLAY = "inlay"  # a pocket that a flat stone is cemented in
     CHANNEL = "channel"  # walls along a row whose stones stand girdle to girdle, no metal between
     GRAINS = "grains"  # beads of metal raised to hold stones
     BEADED_EDGE = "beaded-edge"  # small beads that follow an edge
@@ -46,7 +46,7 @@ class Role(StrEnum):
 
 # Those a text may name.
 SAID = (
-    Role.SETTING, Role.PRONG, Role.RIM, Role.CHANNEL, Role.GRAINS, Role.BEADED_EDGE, Role.FINDING,
+    Role.SETTING, Role.PRONG, Role.RIM, Role.INLAY, Role.CHANNEL, Role.GRAINS, Role.BEADED_EDGE, Role.FINDING,
     Role.EAR_POST, Role.EAR_WIRE, Role.PIN, Role.BACK_BAIL, Role.STRAP, Role.CLASP,
     Role.SPRUE,
 )  # fmt: skip

@@ -3,8 +3,7 @@
 They are told in the frame each copy stands in, of the metal as it was added, before any cut. The face
 is where a ray from the onlooker through the middle of its box first meets metal; right, left, top and
 bottom where the metal ends half way up, or half way along, with x pointing away from it, so that a
-bail put there stands outside.
-"""
+bail put there stands outside."""
 
 from __future__ import annotations
 
@@ -29,6 +28,7 @@ if TYPE_CHECKING:
 CHORD = 0.01  # mm, how finely metal is faceted to find its sides
 WALL = 2.0  # mm from a girdle, further out no wall is the stone's own
 WAYS = 64  # round a girdle, in which a wall is looked for
+WITHIN = (0.1, 0.25, 0.4, 0.55, 0.7, 0.85)  # mm behind a place, where metal round a hole is looked for
 LEVEL = 1e-4  # mm, what is this near to the outermost is outermost
 
 Corners = np.ndarray  # (m, 3, 3) mm: the triangles of some metal
@@ -47,11 +47,7 @@ SIDES = {
 
 
 def side(
-    name: str,
-    metal: Sequence[tuple[np.ndarray, Corners]],
-    frames: np.ndarray,
-    *,
-    in_turn: bool = False,
+    name: str, metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray, *, in_turn: bool = False,
 ) -> Places:
     """The side called ``name`` of each thing that stands at ``frames`` (n, 3, 4), of ``metal``: the frame
     and the triangles of every copy that it is made of. Each copy belongs to the nearest frame, or
@@ -76,9 +72,7 @@ def metal_of(steps: Sequence[Step], wanted: set[int]) -> list[tuple[np.ndarray, 
 
 
 def _added(
-    steps: Sequence[Step],
-    wanted: set[int],
-    stand: Callable[[np.ndarray], np.ndarray],
+    steps: Sequence[Step], wanted: set[int], stand: Callable[[np.ndarray], np.ndarray],
     carry: Callable[[Floats], Floats],
 ) -> Iterator[tuple[np.ndarray, Corners]]:
     for step in steps:
@@ -115,9 +109,7 @@ def _mesh(shape: Shape) -> tuple[np.ndarray, np.ndarray]:
     return _made(shape.digest(), shape.kind, shape.figures)
 
 
-def reaches_all(
-    call: Call, shape: Shape, frames: np.ndarray, outline: Outline | None = None
-) -> None:
+def reaches_all(call: Call, shape: Shape, frames: np.ndarray, outline: Outline | None = None) -> None:
     """Refuse a body that stands under the middle of several spots and does not reach them all.
     A known ``outline`` of the body spares making its faces."""
     feature = call.get("under")
@@ -136,10 +128,8 @@ def reaches_all(
     name = feature.name
     call.refuse(
         "under-beside",
-        f"{call.name} stands once, under the middle of {name}: {left} of {len(spots)} lie beside it",
-        "under",
-        seen=f"{high[0] - low[0]:.4g} x {high[1] - low[1]:.4g} mm",
-        limit=f"all {len(spots)} over it",
+        f"{call.name} stands once, under the middle of {name}: {left} of {len(spots)} lie beside it", "under",
+        seen=f"{high[0] - low[0]:.4g} x {high[1] - low[1]:.4g} mm", limit=f"all {len(spots)} over it",
         remedy=f"make it larger; or one for each: 'each one in {name}', and in that block 'under one'",
     )
 
@@ -151,10 +141,6 @@ def _box(corners: Corners) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     points = corners.reshape(-1, 3)
     low, high = points.min(axis=0), points.max(axis=0)
     return low, high, (low + high) / 2
-
-
-def _middle(corners: Corners) -> np.ndarray:
-    return fr.shifted(*_box(corners)[2])
 
 
 def _face(corners: Corners, way: float) -> np.ndarray:
@@ -241,6 +227,21 @@ def _leaves(into: Floats, out: Floats) -> float:
     return float(into[-1])
 
 
+def hole_round(steps: Sequence[Step], frames: np.ndarray) -> float:
+    """How wide the hole is, along their x, in which places (n, 3, 4) look out at the open back of metal, mm,
+    the widest of several; 0 where metal stands behind them, or none at both sides."""
+    metal = metal_of(steps, {step.feature for step in steps})
+    widest = 0.0
+    for frame in frames[:, None]:
+        if np.isfinite(below(metal, fr.compose(frame, fr.shifted(out=CHORD)))[0, 0]):
+            continue
+        levels = np.concatenate([fr.compose(frame, fr.shifted(out=-deep)) for deep in WITHIN])
+        both = [below(metal, fr.compose(levels, fr.turned(1, turn)))[:, 0] for turn in (90.0, -90.0)]
+        if all(np.isfinite(far).any() for far in both):
+            widest = max(widest, 2 * float(max(np.nanmin(far) for far in both)))
+    return widest
+
+
 def wall_round(steps: Sequence[Step], frame: np.ndarray, girdle: np.ndarray) -> float:
     """How far a wall of the metal of ``steps`` stands out from a girdle (k, 2) in the plane of
     ``frame``, mm; 0 where none goes three quarters of the way round or more."""
@@ -283,30 +284,14 @@ def _end(corners: Corners, axis: int, way: float) -> tuple[float, float, float]:
     return right, up, out
 
 
-def _right(corners: Corners) -> np.ndarray:
-    return fr.shifted(*_end(corners, 0, 1.0))
-
-
-def _left(corners: Corners) -> np.ndarray:
-    return fr.compose(fr.shifted(*_end(corners, 0, -1.0)), fr.flipped(0))
-
-
-def _top(corners: Corners) -> np.ndarray:
-    return fr.compose(fr.shifted(*_end(corners, 1, 1.0)), fr.turned(2, 90.0))
-
-
-def _bottom(corners: Corners) -> np.ndarray:
-    return fr.compose(fr.shifted(*_end(corners, 1, -1.0)), fr.turned(2, -90.0))
-
-
 _ON: dict[str, Callable[[Corners], np.ndarray]] = {
     "origin": lambda corners: fr.identity(),
     "face": lambda corners: _face(corners, 1.0),
     "back": lambda corners: _face(corners, -1.0),
-    "centre": _middle,
-    "top": _top,
-    "bottom": _bottom,
-    "right": _right,
-    "left": _left,
-    "ends": lambda corners: np.concatenate([_right(corners), _left(corners)]),
+    "centre": lambda corners: fr.shifted(*_box(corners)[2]),
+    "top": lambda corners: fr.compose(fr.shifted(*_end(corners, 1, 1.0)), fr.turned(2, 90.0)),
+    "bottom": lambda corners: fr.compose(fr.shifted(*_end(corners, 1, -1.0)), fr.turned(2, -90.0)),
+    "right": lambda corners: fr.shifted(*_end(corners, 0, 1.0)),
+    "left": lambda corners: fr.compose(fr.shifted(*_end(corners, 0, -1.0)), fr.flipped(0)),
+    "ends": lambda corners: np.concatenate([_ON["right"](corners), _ON["left"](corners)]),
 }

@@ -23,13 +23,8 @@ class StoneKind:
     hole right through a bead is, mm."""
 
     def __init__(
-        self,
-        cut: str,
-        size: tuple[float, ...],
-        gem: str,
-        form: str | None = None,
-        carats: float | None = None,
-        drilled: float = 0.0,
+        self, cut: str, size: tuple[float, ...], gem: str, form: str | None = None,
+        carats: float | None = None, drilled: float = 0.0,
     ) -> None:
         self.cut, self.size, self.gem = cut, size, gem
         self.form, self.carats, self.drilled = form or cut, carats, drilled
@@ -52,18 +47,17 @@ class StoneKind:
     @property
     def figures(self) -> tuple[Any, ...]:
         """Cut and full size as plain hashable figures for shapes."""
-        size = (self.length, self.width)
+        size = self.length, self.width
         return (self.form, *size) if self.narrow is None else (self.form, *size, self.narrow)
 
     @property
     def outline(self) -> tuple[Any, ...]:
         """The girdle as an outline."""
-        return ("stone", *self.figures)
+        return "stone", *self.figures
 
     def is_round(self) -> bool:
         """Whether its girdle is a circle."""
-        oval = self.cut in ("cabochon", "tablet") and self.length == self.width
-        return oval or self.cut in ("round", "pearl")
+        return CUTS[self.cut].turned(self.length, self.width)
 
     def crown(self) -> float:
         """From the girdle's middle (a cabochon: its back) up to the table or top, mm."""
@@ -122,7 +116,7 @@ def corners_of(setting: StoneKind, sharp: bool | None = None) -> Places:
     """Where prongs belong round one stone: on the girdle, x pointing away from the stone;
     of them the sharp or the rounded ones, if asked. ``opening`` is the angle of the girdle
     there."""
-    cut, size = CUTS[setting.cut], (setting.length, setting.width, setting.narrow)
+    cut, size = CUTS[setting.form], (setting.length, setting.width, setting.narrow)
     rows = cut.corners(*size)
     if sharp is not None and len(rows):
         rows = rows[np.array(cut.sharp(*size), dtype=bool) == sharp]
@@ -135,8 +129,7 @@ def corners_of(setting: StoneKind, sharp: bool | None = None) -> Places:
 
 
 def _opening(outline: np.ndarray, row: np.ndarray, reach: float) -> float:
-    """The angle (degrees) between the two sides of an outline at a corner, seen over
-    ``reach``."""
+    """The angle (degrees) between the two sides of an outline at a corner, seen over ``reach``."""
     away = outline - row[:2]
     distance = np.linalg.norm(away, axis=1)
     near = away[(distance > 0.3 * reach) & (distance < 3 * reach)]

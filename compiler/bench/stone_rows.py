@@ -7,7 +7,7 @@ import numpy as np
 from ...lang.lean import dataclass
 from .feature import Feature, number
 from .feature import length as mm
-from .neighbours import gaps, path
+from .neighbours import gaps, path, sides
 from .nooks import nooks
 from .stone_kind import StoneKind, stone_offers
 
@@ -26,16 +26,8 @@ class StoneSet:
 def again(stones: Feature, frames: np.ndarray) -> Feature:
     """The same stones once more at each of the ``frames``."""
     whole = Feature(
-        stones.name,
-        "stone",
-        stones.index,
-        stones.frames,
-        stones.offers,
-        stones=stones.stones,
-        which=stones.which,
-        chains=stones.chains,
-        stone_offers=stones.stone_offers,
-        rows=stones.rows,
+        stones.name, "stone", stones.index, stones.frames, stones.offers, stones=stones.stones,
+        which=stones.which, chains=stones.chains, stone_offers=stones.stone_offers, rows=stones.rows,
     )
     whole.moved(frames)
     return whole
@@ -48,11 +40,7 @@ def merged(feature: Feature, rows: list[Feature]) -> Feature:
     kinds: list[StoneKind] = []
     which, chains, first = [], [], 0
     for row in rows:
-        which.append(
-            (0 if row.which is None else row.which)
-            + len(kinds)
-            + np.zeros(len(row.frames), int)
-        )
+        which.append((0 if row.which is None else row.which) + len(kinds) + np.zeros(len(row.frames), int))
         chains += [(a + first, b + first, closed) for a, b, closed in row.chains]
         kinds += row.stones
         first += len(row.frames)
@@ -60,17 +48,10 @@ def merged(feature: Feature, rows: list[Feature]) -> Feature:
     offers["least"] = lambda: mm(min(kind.width for kind in kinds))
     offers["count"] = lambda: number(first)
     return Feature(
-        feature.name,
-        "stone",
-        feature.index,
-        np.concatenate([row.frames for row in rows]),
-        offers,
-        stones=tuple(kinds),
-        which=np.concatenate(which),
-        chains=tuple(chains),
-        stone_offers=stone_offers,
+        feature.name, "stone", feature.index, np.concatenate([row.frames for row in rows]), offers,
+        stones=tuple(kinds), which=np.concatenate(which), chains=tuple(chains), stone_offers=stone_offers,
         rows=np.concatenate([row.stone_rows() for row in rows]),
     )
 
 
-STONE_ASKS = {"gaps": gaps, "nooks": nooks, "path": path}
+STONE_ASKS = {"gaps": gaps, "nooks": nooks, "path": path, "sides": sides}

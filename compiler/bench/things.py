@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -14,11 +15,13 @@ from ..geometry import frames as fr
 from ..geometry.joined_outlines import combined
 from ..geometry.line import Line
 from ..geometry.outlines import trace
-from .feature import ANGLES, Feature, Lines, Places, angle, joined, length, number
+from .feature import ANGLES, Drawn, Feature, Lines, Places, angle, joined, length, number
 from .path import path_offers
 from .plan import Step
-from .sides import SIDES, metal_of, side, wall_round
+from .sides import SIDES, hole_round, metal_of, side, wall_round
 from .stone_rows import STONE_ASKS, again, merged
+
+ENDS = ("top", "bottom", "right", "left", "ends")
 
 
 class Made(NamedTuple):
@@ -31,11 +34,20 @@ class Made(NamedTuple):
 
 def look(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None]:
     """``attribute of thing``, of which what is ``made`` tells where its metal is."""
+    value, missing = _looked(thing, attribute, made)
+    if attribute in ENDS and isinstance(value, Places):
+        value = replace(value, ends=True)
+    return value, missing
+
+
+def _looked(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None]:
     if isinstance(thing, Quantity):
         return None, Missing(why="a figure has no parts")
     if isinstance(thing, Places):
         stone = thing.stone()
         value = None if stone is None else stone.look(attribute)
+        if attribute == "hole":
+            return length(hole_round(made.steps[-1], thing.frames)), None
         return _look_places(thing, attribute) if value is None else (value, None)
     if isinstance(thing, Lines):
         return _look_line(thing.lines[0], attribute)
@@ -142,8 +154,7 @@ def as_kind(thing: Any, kind: str) -> Any:
 
 
 def _spelled(spots: Point | Sequence) -> Places | None:
-    """Places spelled out as spots: (1, 2 mm), or several joined by `to`, facing the
-    onlooker."""
+    """Places spelled out as spots: (1, 2 mm), or several joined by `to`, facing the onlooker."""
     points = spots.members if isinstance(spots, Sequence) else (spots,)
     if not all(isinstance(point, Point) for point in points):
         return None
@@ -169,15 +180,13 @@ def parts(thing: Any, kind: str, made: Made) -> list[str]:
     """The names of those of its parts that can be read as ``kind``."""
     if not isinstance(thing, Feature):
         return []
-    return [
-        name
-        for name in _offered(thing).offers
-        if as_kind(look(thing, name, made)[0], kind) is not None
-    ]
+    return [name for name in _offered(thing).offers if as_kind(look(thing, name, made)[0], kind) is not None]
 
 
-def spots(thing: Any) -> list[Places] | None:
-    """Single places of a list of places."""
+def spots(thing: Any) -> list[Places] | list[Lines] | None:
+    """Single places of a list of places, or paths of several; a path by itself is gone along whole."""
+    if isinstance(thing, Lines):
+        return [Lines((line,)) for line in thing.lines] if len(thing.lines) > 1 else None
     places = as_kind(thing, "places")
     return None if places is None else [places.one(k) for k in range(len(places))]
 
@@ -191,8 +200,30 @@ def between(first: Any, second: Any) -> Places | None:
     return Places(fr.rounded(fr.half_way(a.frames, b.frames)))
 
 
-def together(first: Any, operator: str, second: Any) -> Lines | None:
-    """Closed lines in one plane put together, or taken from one another."""
+def together(first: Any, operator: str, second: Any) -> Feature | Places | Lines | None:
+    """Parts, stones or places put together; closed lines in one plane put together, or taken from one
+    another."""
+    parts = operator == "+" and isinstance(first, Feature) and isinstance(second, Feature)
+    if parts and not first.word == second.word == "path":
+        return _group(first, second)
+    if operator == "+" and isinstance(first, Places) and isinstance(second, Places):
+        return joined([first, second])
+    return _outlines(first, operator, second)
+
+
+def _group(first: Feature, second: Feature) -> Feature:
+    """Two parts, or lines of stones, as one: as a path, the outline that their rims have together."""
+    frames = np.concatenate([first.frames, second.frames])
+    group = Feature(f"{first.name} + {second.name}", "word", -1, frames)
+    group.stands, group.members = False, {first.name: first, second.name: second}
+    group.stones = (*first.stones, *second.stones)
+    lines = None if group.stones else _outlines(first, "+", second)
+    if lines is not None:
+        group.offers["rim"] = lambda: Drawn(lines.lines)
+    return group
+
+
+def _outlines(first: Any, operator: str, second: Any) -> Lines | None:
     a, b = as_kind(first, "path"), as_kind(second, "path")
     if not isinstance(a, Lines) or not isinstance(b, Lines):
         return None
@@ -242,7 +273,7 @@ def _look_places(places: Places, attribute: str) -> tuple[Any, Missing | None]:
             return length(places.frames[0, axis, 3]), None
     if attribute in ("right", "up", "out"):
         return None, Missing(why=f"there are {len(places)} places; ask one of them, with pick()")
-    return None, Missing("a place", (*places.figures, "count", "right", "up", "out"))
+    return None, Missing("a place", (*places.figures, "count", "right", "up", "out", "hole"))
 
 
 def _look_line(line: Line, attribute: str) -> tuple[Any, Missing | None]:

@@ -42,17 +42,23 @@ class Caster:
     def settings(self) -> tuple[Figure, ...]:
         """The temperatures and materials this is worked out with, to be told."""
         row, mould = self.row, self.investment
-        usual = "usual for its family, from memory: ask your caster"
-        own = told(self.alloy.source) if self.range.own else usual
         return (
-            Figure("solidus", self.range.solidus, "C", own),
-            Figure("liquidus", self.range.liquidus, "C", own),
+            Figure("solidus", self.range.solidus, "C", self._melts(self.alloy.melts_from)),
+            Figure("liquidus", self.range.liquidus, "C", self._melts(self.alloy.melts_to)),
             self._with("superheat", row.superheat.figure, "C", row.superheat.low, row.superheat.high),
             self._with("flask", row.flask.figure, "C", row.flask.low, row.flask.high),
             self._with("conductivity", mould.conductivity, "W/(m K)", source=mould.source),
             self._with("mould-density", mould.density, "g/cm3", source=mould.source),
             self._with("speed", self.figure("pour", "speed"), "mm/s"),
         )
+
+    def _melts(self, published: float | None) -> str:
+        """Where an end of the range it melts in comes from."""
+        if published is not None:
+            return told(self.alloy.source)
+        if self.alloy.melts_to is not None:
+            return f"taken {self.range.liquidus - self.range.solidus:g} C lower: none is published for it"
+        return "usual for its family, from memory: ask your caster"
 
     def _with(
         self, key: str, usual: float, unit: str, low: float | None = None, high: float | None = None,
@@ -80,9 +86,7 @@ class Caster:
     @cached_property
     def mould(self) -> Mould:
         """The investment."""
-        return Mould(
-            self["conductivity"] / 1000, self["mould-density"] / 1000 * self.investment.heat
-        )
+        return Mould(self["conductivity"] / 1000, self["mould-density"] / 1000 * self.investment.heat)
 
     @cached_property
     def pour(self) -> Pour:

@@ -19,7 +19,7 @@ from .pouring import own_last
 from .sprues import BLOCK, Sprue
 
 Facts = list[tuple[str, str]]
-WAYS = (("right", "left"), ("up", "down"), ("out", "inward"))
+WAYS = ("right", "left"), ("up", "down"), ("out", "inward")
 STRAIGHT = 5.0  # deg
 
 
@@ -84,7 +84,7 @@ def as_cast(cast: Cast) -> str:
 def sprues(cast: Cast, called: Sequence[str]) -> Facts:
     """Each sprue by its letter; ``called`` are the names of the features."""
     found = []
-    rods = (None, *cast.joins)
+    rods = None, *cast.joins
     for k, (one, why) in enumerate(zip(cast.sprues, cast.proposal.why, strict=True)):
         on = called[cast.owner_of(one.at)]
         name = f"{letter(k)}{', ' + one.name if one.name else ''}"
@@ -172,6 +172,8 @@ def pouring(cast: Cast) -> Facts:
     known = {one.name: one for one in caster.settings}
     top, mould = caster.range.liquidus, caster.investment.title
     own = "" if caster.range.own else " (not published for it: usual for its kind)"
+    if caster.alloy.melts_to is not None and not caster.range.own:
+        own = f" (published for it: {top:g} C)"
     metal, flask = (_range(known[name], above) for name, above in (("superheat", top), ("flask", 0.0)))
     return [
         ("melting", f"{caster.range.solidus:g} to {top:g} C{own}"),

@@ -12,21 +12,22 @@ from ..drawing.beside import EDGE, Beside
 from ..drawing.paper import BLACK, FIGURE, GREY, Placed, drawn
 from ..drawing.picture import MARGIN, Box, Paint
 from ..drawing.raster import Buffer
-from ..drawing.scene import Body, Scene
+from ..drawing.scene import Body, Row, Scene, assembled
 from ..drawing.svg import UNITS, document, element, words
 from ..drawing.tints import Tint, traced
 from ..drawing.views import VIEWS, View
 from ..freezing.freeze import Frozen
 from ..freezing.pools import smoothed
 from ..measures.kinds import Floats, Ints, frame_of
+from ..measures.triangles import together
 from .figures import letter
 from .plan import Cast
 from .pouring import own_last
 
 # From first to last to freeze, light to dark, so that they are told apart in grey too.
-BANDS = ("#fdf3c4", "#f8d98a", "#f0b163", "#dd8455", "#b95a52", "#873c56", "#4f2950")
+BANDS = "#fdf3c4", "#f8d98a", "#f0b163", "#dd8455", "#b95a52", "#873c56", "#4f2950"
 SPRUE = "#c9ced2"
-SHOWN = ("corner", "back-corner")
+SHOWN = "corner", "back-corner"
 SIDES = 32  # of a sprue
 BAND = 22.0  # mm of paper: a band of the legend
 
@@ -60,19 +61,12 @@ def drawing(cast: Cast, title: str) -> bytes:
 def _scene(cast: Cast) -> Scene:
     """The metal, its sprues, what joins them and a piece of the stem as one mesh."""
     part = cast.part
-    points, faces = [part.points], [part.triangles.astype(np.int64)]
-    body, start = [np.zeros(len(part.triangles), dtype=np.int32)], len(part.points)
-    for spots, triangles in _rods(cast):
-        points.append(spots)
-        faces.append(triangles + start)
-        body.append(np.ones(len(triangles), dtype=np.int32))
-        start += len(spots)
-    owners = np.concatenate([part.owner, np.full(sum(map(len, faces)) - len(part.owner), -1)])
-    bodies = (Body(cast.alloy.colour), Body(SPRUE))
-    return Scene(
-        np.concatenate(points), np.concatenate(faces), np.concatenate(body), owners.astype(np.int32),
-        bodies, 0.005,
-    )  # fmt: skip
+    rows: list[Row] = [(Body(cast.alloy.colour), part.points, part.triangles.astype(np.int64), part.owner)]
+    rods = list(_rods(cast))
+    if rods:
+        spots, faces = together(rods)
+        rows.append((Body(SPRUE), spots, faces, np.full(len(faces), -1)))
+    return assembled(rows, 0.005)
 
 
 def _rods(cast: Cast) -> Iterator[tuple[Floats, Ints]]:

@@ -8,6 +8,7 @@ from typing import Any
 from ...lang.lean import dataclass
 from ...stdlib.alloys import ALLOYS, Alloy
 from ...stdlib.cautions import Caution, cautions_for
+from ..files.digits import rounded
 from ..freezing.modulus import Modulus, modulus
 from ..freezing.pools import Pool
 from ..judging.piece import Piece
@@ -24,7 +25,7 @@ from .proposal import Proposal, proposed, settled, standing_best
 from .sprues import BLOCK, Sprue, sprues_of
 from .tree import Flask, Tree, Weights, weights
 
-STEPS = ("invest", "burn-out", "pour", "break-out")
+STEPS = "invest", "burn-out", "pour", "break-out"
 LEFT_OUT = (
     "how metal flows and fills the mould, gas, the push of air or spin, the parting of the elements, the "
     "contraction of the mould and a gap that opens between it and the metal, heat lost by radiation, "
@@ -162,7 +163,7 @@ def _block(piece: Piece, casting: str) -> tuple[str, Floats] | None:
 
 def flask_of(caster: Caster) -> Flask:
     """The house's flask."""
-    names = ("inside", "tall", "wall", "top", "gap", "stem", "button", "button-tall", "angle")
+    names = "inside", "tall", "wall", "top", "gap", "stem", "button", "button-tall", "angle"
     return Flask(*(caster.figure("flask", name) for name in names))
 
 
@@ -188,13 +189,11 @@ def _record(cast: Cast) -> dict[str, Any]:
         ],
         "grid": {"pitch": grid.pitch, "cells": grid.cells, "steps": frozen.steps},
         "freezing": {
-            "last": round(last, 3), "at": _spot(at), "heat_balance": round(frozen.balance, 9),
+            "last": round(last, 3), "at": rounded(at), "heat_balance": round(frozen.balance, 9),
             "modulus": round(cast.modulus.whole, 4), "heaviest_modulus": round(cast.modulus.most, 4),
         },
         "sprues": [_sprue(one, why) for one, why in zip(cast.sprues, cast.proposal.why, strict=True)],
-        "spots": {
-            "without_sprues": _pools(cast.proposal.before), "with_sprues": _pools(cast.pouring),
-        },
+        "spots": {"without_sprues": _pools(cast.proposal.before), "with_sprues": _pools(cast.pouring)},
         **_flask(cast),
         "left_out": LEFT_OUT,
     }  # fmt: skip
@@ -203,8 +202,9 @@ def _record(cast: Cast) -> dict[str, Any]:
 def _sprue(one: Sprue, why: str) -> dict[str, Any]:
     """One sprue as plain data."""
     return {
-        "name": one.name or None, "proposed": one.feature < 0, "at": _spot(one.at), "way": _spot(one.way, 4),
-        "across": one.across, "long": one.long, "cleaned_area": round(one.area, 3), "why": why,
+        "name": one.name or None, "proposed": one.feature < 0, "at": rounded(one.at),
+        "way": rounded(one.way, 4), "across": one.across, "long": one.long,
+        "cleaned_area": round(one.area, 3), "why": why,
     }  # fmt: skip
 
 
@@ -229,12 +229,8 @@ def _flask(cast: Cast) -> dict[str, Any]:
 def _pools(pouring: Pouring) -> list[dict[str, Any]]:
     return [
         {
-            "at": _spot(pool.at), "froze": round(pool.last, 3), "cut_off": round(pool.cut, 3),
+            "at": rounded(pool.at), "froze": round(pool.last, 3), "cut_off": round(pool.cut, 3),
             "volume": round(pool.volume, 3),
         }
         for pool in pouring.pools
     ]  # fmt: skip
-
-
-def _spot(at: Any, digits: int = 3) -> list[float]:
-    return [round(float(value), digits) + 0.0 for value in at]

@@ -182,9 +182,6 @@ class _Search:
         most = self.across(worst.at, WIDER)
         if thin is not None and thin.across < most - 0.05:
             wide = min(max(pouring.thicker(worst, thin), thin.across + 0.3), most)
-            self.sprues = [
-                replace(one, across=round(wide, 1)) if one is thin else one
-                for one in self.sprues
-            ]
+            self.sprues = [replace(one, across=round(wide, 1)) if one is thin else one for one in self.sprues]
         elif len(self.sprues) < MOST_EACH + len(pouring.unfed):
             self.stand(worst, "at metal that the others cannot feed")

@@ -30,8 +30,8 @@ NEVER = (
     Role.SEAT, Role.LIGHT_HOLE, Role.HOLE, Role.ENGRAVING, Role.BEADED_EDGE, Role.GRAINS, Role.PRONG,
     Role.EAR_POST, Role.EAR_WIRE, Role.PIN,
 )  # fmt: skip
-ONLY_NEVER = (Role.SEAT, Role.LIGHT_HOLE, Role.ENGRAVING, Role.GRAINS)
-RATHER_NOT = (Role.SETTING, Role.FINDING, Role.RIM)
+ONLY_NEVER = Role.SEAT, Role.LIGHT_HOLE, Role.ENGRAVING, Role.GRAINS
+RATHER_NOT = Role.SETTING, Role.FINDING, Role.RIM
 BACK = -0.3  # how far a face of a wall that is rubbed over looks back that is out of harm's way
 # Mm of way that it is worth not to stand on a setting or a finding; thrice that, on such a wall.
 UNEASY = 3.0
@@ -75,9 +75,7 @@ class Sprue:
         return Rod(self.at - SUNK * self.way, end, self.across, self.across, STEM * self.across)
 
 
-def sprues_of(
-    piece: Piece, skins: Sequence[Skin], castings: Sequence[str]
-) -> list[list[Sprue]]:
+def sprues_of(piece: Piece, skins: Sequence[Skin], castings: Sequence[str]) -> list[list[Sprue]]:
     """The sprues of the text, for each skin those that stand on it: of the skins of the casting they are
     written in (``castings`` are their names), the nearest. One that says no thickness has none yet."""
     found: list[list[Sprue]] = [[] for _ in skins]

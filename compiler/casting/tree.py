@@ -1,8 +1,7 @@
 """The tree: how many pieces stand in a flask, and what is weighed out for them.
 
 Every wax stands on the stem by its first sprue, at the angle of the house or one that suits it better,
-all alike; tiers follow each other up the stem.
-"""
+all alike; tiers follow each other up the stem."""
 
 from __future__ import annotations
 
@@ -174,9 +173,8 @@ def _alone(wax: Wax, flask: Flask, why: str) -> Tree:
 
 @dataclass(frozen=True)
 class Weights:
-    """What one flask of so many waxes takes, g and mm3: ``pieces``, ``sprues``, ``stem``, ``button``,
-    all in metal; ``wax`` g of all but the button; ``times`` metal over wax; ``slurry`` mm3 of
-    investment."""
+    """What one flask of so many waxes takes, g and mm3: ``pieces``, ``sprues``, ``stem``, ``button``, all in
+    metal; ``wax`` g of all but the button; ``times`` metal over wax; ``slurry`` mm3 of investment."""
 
     count: int
     pieces: float

@@ -144,9 +144,7 @@ def _told(made: dict[str, Any]) -> str:
     )
 
 
-def _record(
-    needed: list[Library], extras: dict[str, list[Library]], made: dict[str, Any]
-) -> dict[str, Any]:
+def _record(needed: list[Library], extras: dict[str, list[Library]], made: dict[str, Any]) -> dict[str, Any]:
     def rows(some: list[Library]) -> list[dict[str, str | None]]:
         return [{"name": one.name, "version": one.version or None, "wanted": one.wanted} for one in some]
 

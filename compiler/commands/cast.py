@@ -4,20 +4,18 @@ from __future__ import annotations
 
 import math
 import sys
-from collections.abc import Iterator, Sequence
-from dataclasses import field
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from ...lang.faults import Fault
 from ...lang.folding import fold
 from ...lang.lean import dataclass
-from ..files.jobs import Making, makings_of
+from ..files.jobs import Making
 from ..making.result import Built
 from ..terminal import options as shared
 from ..terminal import run as making
-from ..terminal.forms import Arguments, Misuse
-from ..terminal.output import bench_grams, folder_of, remarks_data, tell, tell_data
+from ..terminal.forms import Arguments
+from ..terminal.output import Outcome, bench_grams, folder_of, remarks_data, tell, tell_data
 from ..terminal.progress import Progress
 from ..terminal.remarks import tinted, wants_colour, width_for
 
@@ -31,20 +29,17 @@ CHORD = 0.02  # mm: the cells are coarser by far
 
 
 @dataclass
-class Planned:
-    """A making of a piece, its plan if it was made, the files written, and all remarks."""
+class Planned(Outcome):
+    """A making of a piece, and its plan if it was made."""
 
-    built: Built
-    faults: tuple[Fault, ...]
     plan: Plan | None = None
     prints: Sequence[PrintPlan] = ()
-    files: list[Path] = field(default_factory=list)
 
 
 def run(arguments: Arguments) -> int:
     """Plan every piece; the exit code is that of the worst."""
     arguments.tolerance = CHORD
-    found = [one for path in arguments.pieces for one in _of_piece(path, arguments)]
+    found = [_planned(path, one, arguments) for path in arguments.pieces for one in _makings(path, arguments)]
     if arguments.show == "data":
         tell_data(
             "cast", pieces=[_record(one) for one in found], together=_together(found), plate=_plate(found)
@@ -57,21 +52,14 @@ def run(arguments: Arguments) -> int:
     return making.worst([making.exit_code(one.faults) for one in found])
 
 
-def _of_piece(path: str, arguments: Arguments) -> Iterator[Planned]:
-    """Every making of one piece that is asked for."""
-    for one in _makings(path, arguments):
-        yield _planned(path, one, arguments)
-
-
 def _makings(path: str, arguments: Arguments) -> list[Making]:
+    """Every making of one piece that is asked for."""
     if not arguments.series:
         return [Making()]
     from ..making.pipeline import check
 
-    piece = check(path, settings=shared.settings_of(arguments.set), metal=arguments.metal)
-    if not piece.series:
-        raise Misuse(f"{path} has no series line; leave --series out")
-    return makings_of(piece.series)
+    settings = shared.settings_of(arguments.set)
+    return making.in_series(path, check(path, settings=settings, metal=arguments.metal))
 
 
 def _planned(path: str, one: Making, arguments: Arguments) -> Planned:
@@ -86,19 +74,18 @@ def _planned(path: str, one: Making, arguments: Arguments) -> Planned:
 
     plans: list[Plan] = []
     prints: list[PrintPlan] = []
-    progress = Progress(f"{path} {one.label}".strip())
+    with Progress(f"{path} {one.label}".strip()) as progress:
 
-    def pour(built: Built, piece: Piece) -> tuple[Pour, ...]:
-        plans.append(
-            plan_of(built, piece, cells=FINE, count=arguments.waxes, tell=progress, pitch=arguments.grid)
-        )
-        progress("laying it on the printer", 0.9)
-        printer = printer_of(built.house)
-        prints.extend(print_plans(built, printer))
-        piece.prints = tuple(seen(one, printer) for one in prints)
-        return tuple(cast.pour for cast in plans[0].casts)
+        def pour(built: Built, piece: Piece) -> tuple[Pour, ...]:
+            plans.append(
+                plan_of(built, piece, cells=FINE, count=arguments.waxes, tell=progress, pitch=arguments.grid)
+            )
+            progress("laying it on the printer", 0.9)
+            printer = printer_of(built.house)
+            prints.extend(print_plans(built, printer))
+            piece.prints = tuple(seen(one, printer) for one in prints)
+            return tuple(cast.pour for cast in plans[0].casts)
 
-    try:
         built = making.built_piece(
             path, arguments, settings=one.settings, metal=one.metal, check_metal=False, worn=True, pour=pour
         )
@@ -111,9 +98,7 @@ def _planned(path: str, one: Making, arguments: Arguments) -> Planned:
         meshes, wrong = print_files(prints, built, printer_of(built.house), _stem(path, one))
         files |= {folder_of(path, arguments.into) / name: data for name, data in meshes.items()}
         written, trouble = write_set(files)
-    finally:
-        progress.clear()
-    return Planned(built, (*built.faults, *wrong, *trouble), plan, prints, written)
+    return Planned(built, (*built.faults, *wrong, *trouble), dict.fromkeys(written, 0), plan, prints)
 
 
 def _files(
@@ -237,9 +222,7 @@ def _record(one: Planned) -> dict[str, Any]:
 
     printer = printer_of(one.built.house)
     return {
-        "file": one.built.path,
-        "title": one.built.title,
-        "metal": one.built.metal,
+        **one.record("metal"),
         "castings": record(one.plan) if one.plan is not None else [],
         "prints": [printed(laid, printer) for laid in one.prints],
         "cautions": [c.text for c in one.plan.cautions] if one.plan is not None else [],

@@ -49,9 +49,7 @@ def run(arguments: Arguments) -> int:
     return making.worst(codes)
 
 
-def _looked_at(
-    path: str, arguments: Arguments, settings: Any, metal: str | None
-) -> Built:
+def _looked_at(path: str, arguments: Arguments, settings: Any, metal: str | None) -> Built:
     """The piece checked: its plan, and with --measured its metal."""
     from ..making.pipeline import build, check
 
@@ -82,9 +80,7 @@ def _show(built: Built, arguments: Arguments) -> None:
         say(f"{built.path}: {tally(built.faults)}", tint="bold" if colour else "")
 
 
-def _mended(
-    built: Built, arguments: Arguments, settings: Any, metal: str | None
-) -> tuple[Built, str]:
+def _mended(built: Built, arguments: Arguments, settings: Any, metal: str | None) -> tuple[Built, str]:
     """The piece as it stands after mending (with --apply), and the changes."""
     from ..files.atomic import write_set
     from ..judging.mend import changes, mended

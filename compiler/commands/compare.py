@@ -81,14 +81,11 @@ def _made(before: Revision, after: Revision, arguments: Arguments) -> tuple[Made
     session = Session()
     made = []
     for one in (before, after):
-        progress = Progress(one.told)
-        try:
+        with Progress(one.told) as progress:
             made.append(
                 make(one, session=session, tolerance=arguments.tolerance, progress=progress,
                      disk=type(one.files) is Folder)
             )  # fmt: skip
-        finally:
-            progress.clear()
     return made[0], made[1]
 
 
@@ -127,9 +124,7 @@ def _told(one: Change) -> str:
     return f"{name}{one.was} -> {one.now}{f' ({one.by})' if one.by else ''}"
 
 
-def _tell_data(
-    both: tuple[Made, Made], found: Sequence[Change], metal: Difference, command: str
-) -> None:
+def _tell_data(both: tuple[Made, Made], found: Sequence[Change], metal: Difference, command: str) -> None:
     before, after = (
         {"file": one.built.path, "revision": one.revision.name, "when": one.revision.when or None}
         for one in both

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ...lang.faults import Fault, is_fatal
-from ...lang.folding import fold, in_columns
+from ...lang.folding import fold, in_columns, in_table
 from ..making.result import Built
 from ..terminal import run as making
 from ..terminal.forms import Arguments, Misuse
@@ -85,13 +85,11 @@ def _reckoned(arguments: Arguments) -> tuple[list[Reckoned], Built, list[Fault]]
 
 def _makings(built: Built, metals: Sequence[str], arguments: Arguments) -> list[Making]:
     """What is to be reckoned: the piece, the piece in several metals, or its series."""
-    from ..files.jobs import Making, makings_of
+    from ..files.jobs import Making
 
     if not arguments.series:
         return [Making("", metal=metal) for metal in metals] or [Making()]
-    if not built.series:
-        raise Misuse(f"{arguments.piece} has no series line; leave --series out")
-    return makings_of(built.series)
+    return making.in_series(arguments.piece, built)
 
 
 def _judged_on(built: Built, arguments: Arguments) -> datetime.date:
@@ -166,9 +164,7 @@ def _show(found: Sequence[Reckoned], arguments: Arguments) -> None:
         for k, head in list(enumerate(heads))[1:]:
             print("\n".join([*fold(head, width), *in_columns([(row[0], row[k]) for row in rows], width)]))
         return
-    for row in [heads, *rows]:
-        cells = [cell.rjust(wide) for cell, wide in zip(row, widths, strict=True)]
-        print("  ".join(["", row[0].ljust(widths[0]), *cells[1:]]).rstrip())
+    print("\n".join(in_table([heads, *rows], range(1, len(heads)), "  ")))
 
 
 def _lines(one: Reckoned, width: int) -> list[str]:

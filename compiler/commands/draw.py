@@ -6,43 +6,26 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from ...lang.faults import Fault
-from ...lang.lean import dataclass
 from ..drawing.names import USUAL
 from ..judging.remark import tally
 from ..making.result import Built
 from ..terminal import run as making
 from ..terminal.forms import Arguments, Misuse
-from ..terminal.output import drawing_of, remarks_data, say, tell, tell_data
+from ..terminal.output import Outcome, drawing_of, remarks_data, say, tell, tell_all
 from ..terminal.remarks import wants_colour
 
 if TYPE_CHECKING:
     from ..drawing.sheet import Titled
 
-@dataclass
-class Drawn:
-    """A piece looked at: the drawings written, and all remarks."""
-
-    built: Built
-    faults: tuple[Fault, ...]
-    files: tuple[Path, ...] = ()
-
-
 def run(arguments: Arguments) -> int:
     """Draw every piece; the exit code is that of the worst."""
     _sensible(arguments)
-    if arguments.sheet:
-        found = _one_sheet(arguments)
-    else:
-        found = [_own_file(path, arguments) for path in arguments.pieces]
-    if arguments.show == "data":
-        tell_data("draw", pieces=[_record(one) for one in found])
-    else:
-        for one in found:
-            _show(one, arguments)
-        if arguments.sheet and all(one.files for one in found):
-            print(arguments.sheet)
-    return making.worst([making.exit_code(one.faults) for one in found])
+    pieces = arguments.pieces
+    found = _one_sheet(arguments) if arguments.sheet else [_own_file(path, arguments) for path in pieces]
+    code = tell_all("draw", found, arguments, _record, _show)
+    if arguments.sheet and arguments.show != "data" and all(one.files for one in found):
+        print(arguments.sheet)
+    return code
 
 
 def _sensible(arguments: Arguments) -> None:
@@ -63,7 +46,7 @@ def _sensible(arguments: Arguments) -> None:
         seen[target] = path
 
 
-def _own_file(path: str, arguments: Arguments) -> Drawn:
+def _own_file(path: str, arguments: Arguments) -> Outcome:
     """Build one piece and write its drawings."""
     from ..files.atomic import write_set
 
@@ -73,7 +56,7 @@ def _own_file(path: str, arguments: Arguments) -> Drawn:
     target = drawing_of(path, arguments.into)
     files = _with_also(_drawings(one.built, titled, target.stem, arguments), arguments.also)
     written, trouble = write_set({target.with_name(name): data for name, data in files.items()})
-    return Drawn(one.built, (*one.faults, *trouble), tuple(written))
+    return Outcome(one.built, (*one.faults, *trouble), dict.fromkeys(written, 0))
 
 
 def _drawings(built: Built, titled: Titled, stem: str, arguments: Arguments) -> dict[str, bytes]:
@@ -111,7 +94,7 @@ def _with_also(files: dict[str, bytes], kinds: tuple[str, ...]) -> dict[str, byt
     return {**files, **drawn(files, kinds, program)}
 
 
-def _one_sheet(arguments: Arguments) -> list[Drawn]:
+def _one_sheet(arguments: Arguments) -> list[Outcome]:
     """Build all pieces and write the sheet; none when a piece has faults."""
     from ..drawing.sheet import contact_sheet
     from ..files.atomic import write_set
@@ -123,13 +106,10 @@ def _one_sheet(arguments: Arguments) -> list[Drawn]:
         return found
     view = (arguments.views or ("corner",))[0]
     written, trouble = write_set({Path(arguments.sheet): contact_sheet(titled, view)})
-    return [
-        Drawn(one.built, (*one.faults, *trouble), tuple(written))
-        for one in found
-    ]
+    return [Outcome(one.built, (*one.faults, *trouble), dict.fromkeys(written, 0)) for one in found]
 
 
-def _built(path: str, arguments: Arguments) -> tuple[Drawn, Titled | None]:
+def _built(path: str, arguments: Arguments) -> tuple[Outcome, Titled | None]:
     """A piece built, and what is to be drawn of it; None when it has faults."""
     from ..drawing.scene import scene_of
     from ..drawing.sheet import Titled
@@ -137,10 +117,10 @@ def _built(path: str, arguments: Arguments) -> tuple[Drawn, Titled | None]:
     built = making.built_piece(path, arguments, check_metal=False, finished=arguments.finished)
     scene = scene_of(built) if built.made else None
     titled = None if scene is None else Titled(scene, built.title, " and ".join(built.metals))
-    return Drawn(built, tuple(built.faults)), titled
+    return Outcome(built, tuple(built.faults)), titled
 
 
-def _show(one: Drawn, arguments: Arguments) -> None:
+def _show(one: Outcome, arguments: Arguments) -> None:
     """Remarks on stderr, what was drawn on stdout."""
     tell(one.built, one.faults, arguments, sys.stderr)
     if arguments.sheet and one.files:
@@ -154,13 +134,10 @@ def _show(one: Drawn, arguments: Arguments) -> None:
     say(f"{one.built.path}: {drawn}", tint=tint)
 
 
-def _record(one: Drawn) -> dict[str, Any]:
+def _record(one: Outcome) -> dict[str, Any]:
     """One piece as plain data."""
+    files = list(map(str, one.files))
     return {
-        "file": one.built.path,
-        "title": one.built.title,
-        "metal": one.built.metal,
-        "drawing": str(one.files[0]) if one.files else None,
-        "files": [{"file": str(file)} for file in one.files],
-        **remarks_data(one.built, one.faults),
+        **one.record("metal"), "drawing": files[0] if files else None,
+        "files": [{"file": file} for file in files], **remarks_data(one.built, one.faults),
     }

@@ -54,14 +54,12 @@ def _steps(found: list[Revision], arguments: Arguments) -> list[Step]:
     from ..history.record import make
     from ..making.session import Session
 
-    session, progress, steps = Session(), Progress(arguments.piece), []
-    try:
+    session, steps = Session(), []
+    with Progress(arguments.piece) as progress:
         for number, one in enumerate(found):
             progress(one.told, number / len(found))
             record = one.record
             if record is None:
                 record = make(one, session=session, tolerance=arguments.tolerance).record
             steps.append(step(one.name, one.when, one.note, record))
-    finally:
-        progress.clear()
     return steps

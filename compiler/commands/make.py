@@ -3,29 +3,17 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator
 from dataclasses import field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from ...lang.faults import Fault
 from ...lang.lean import dataclass
 from ..judging.remark import tally
 from ..making.result import Built
 from ..terminal import options as shared
+from ..terminal import output as out
 from ..terminal import run as making
 from ..terminal.forms import Arguments, Misuse
-from ..terminal.output import (
-    as_cast,
-    bench_grams,
-    folder_of,
-    remarks_data,
-    say,
-    shown_size,
-    tell,
-    tell_data,
-    write_files,
-)
 from ..terminal.remarks import wants_colour
 from . import series
 from .series import Making
@@ -33,14 +21,12 @@ from .series import Making
 if TYPE_CHECKING:
     from ..making.session import Session
 
-@dataclass
-class Outcome:
-    """One making of a piece: what was built, the files written with sizes, all remarks."""
 
-    built: Built
-    making: Making
-    written: dict[Path, int] = field(default_factory=dict)
-    faults: tuple[Fault, ...] = ()
+@dataclass
+class Made(out.Outcome):
+    """One making of a piece."""
+
+    making: Making = field(default_factory=Making)
 
 
 def run(arguments: Arguments) -> int:
@@ -51,74 +37,65 @@ def run(arguments: Arguments) -> int:
     if arguments.on is not None:
         raise Misuse("--on has a series made by other machines; add --series")
     codes, records = [], []
-    for outcome in _outcomes(arguments):
+    for path in arguments.pieces:  # one after the other, each told when it is done
+        outcome = _kept(make(path, arguments, Making()), arguments)
         codes.append(making.exit_code(outcome.faults, strict=arguments.strict))
         if arguments.show == "data":
             records.append(_record(outcome))
         else:
             _show(outcome, arguments)
     if arguments.show == "data":
-        tell_data("make", pieces=records)
+        out.tell_data("make", pieces=records)
     return making.worst(codes)
 
 
-def _outcomes(arguments: Arguments) -> Iterator[Outcome]:
-    """Build and write one piece after the other."""
-    for path in arguments.pieces:
-        yield _kept(make(path, arguments, Making()), arguments)
-
-
-def _kept(outcome: Outcome, arguments: Arguments) -> Outcome:
+def _kept(outcome: Made, arguments: Arguments) -> Made:
     """Keep what was made as its text says, where git keeps no history of it."""
     from ..history.lookup import keeps_its_own
 
     as_written = not arguments.set and arguments.metal is None
-    if outcome.written and as_written and keeps_its_own(outcome.built.path):
+    if outcome.files and as_written and keeps_its_own(outcome.built.path):
         from ..history.kept import keep
 
         outcome.faults = (*outcome.faults, *keep(outcome.built))
     return outcome
 
 
-def make(
-    path: str, arguments: Arguments, one: Making, session: Session | None = None
-) -> Outcome:
+def make(path: str, arguments: Arguments, one: Making, session: Session | None = None) -> Made:
     """Build one piece and write its files."""
-    built = making.built_piece(
-        path, arguments, settings=one.settings, metal=one.metal, session=session
-    )
+    built = making.built_piece(path, arguments, settings=one.settings, metal=one.metal, session=session)
     if making.exit_code(built.faults, strict=arguments.strict) != shared.DONE or not built.made:
-        return Outcome(built, one, faults=built.faults)
-    written, faults = write_files(built, arguments, one.label)
-    return Outcome(built, one, written, (*built.faults, *faults))
+        return Made(built, built.faults, making=one)
+    written, faults = out.write_files(built, arguments, one.label)
+    return Made(built, (*built.faults, *faults), written, one)
 
 
 def _no_clashes(arguments: Arguments) -> None:
     """Two pieces of one name must not write over each other's files."""
     seen: dict[Path, str] = {}
     for path in arguments.pieces:
-        target = folder_of(path, arguments.into) / Path(path).stem
+        target = out.folder_of(path, arguments.into) / Path(path).stem
         if target in seen:
             raise Misuse(f"{seen[target]} and {path} would write the same files")
         seen[target] = path
 
 
-def _show(outcome: Outcome, arguments: Arguments) -> None:
+def _show(outcome: Made, arguments: Arguments) -> None:
     """Remarks on stderr, what was made on stdout."""
     built = outcome.built
-    tell(built, outcome.faults, arguments, sys.stderr)
+    out.tell(built, outcome.faults, arguments, sys.stderr)
     if arguments.show == "lines":
-        for path, size in outcome.written.items():
+        for path, size in outcome.files.items():
             print(f"{path}: {size} bytes")
         return
     colour = wants_colour(sys.stdout, arguments.no_colour)
-    if outcome.written:
+    if outcome.files:
         name = " ".join(part for part in (built.path, outcome.making.label) if part)
-        say(f"{name}: {headline(built)}", tint="bold" if colour else "")
-        for path, size in outcome.written.items():
-            say(f"  {path}  {shown_size(size)}")
+        out.say(f"{name}: {headline(built)}", tint="bold" if colour else "")
+        for path, size in outcome.files.items():
+            out.say(f"  {path}  {out.shown_size(size)}")
     else:
-        say(f"{built.path}: {tally(outcome.faults)}, no files written")
+        out.say(f"{built.path}: {tally(outcome.faults)}, no files written")
 
 
 def headline(built: Built) -> str:
@@ -129,24 +106,19 @@ def headline(built: Built) -> str:
     weights, _ = weigh(built)
     if weights is None:
         return f"{built.title}, {built.metal}"
-    text = f"{built.title}, {as_cast(weights)}"
+    text = f"{built.title}, {out.as_cast(weights)}"
     if weights.bought:
-        text += f", bought parts {bench_grams(sum(part.grams for part in weights.bought))} g"
+        text += f", bought parts {out.bench_grams(sum(part.grams for part in weights.bought))} g"
     count = len(built.stones)
     if count:
         text += f", {count} stone{'s' if count > 1 else ''} {shown(weights.carats)} ct"
     return text
 
 
-def _record(outcome: Outcome) -> dict[str, Any]:
+def _record(outcome: Made) -> dict[str, Any]:
     """One piece as plain data."""
     built = outcome.built
     return {
-        "file": built.path,
-        "making": outcome.making.label,
-        "title": built.title,
-        "metal": built.metal,
-        "made": built.made,
-        "files": [{"file": str(path), "bytes": size} for path, size in outcome.written.items()],
-        **remarks_data(built, outcome.faults),
+        "file": built.path, "making": outcome.making.label, "title": built.title, "metal": built.metal,
+        "made": built.made, "files": out.sized(outcome.files), **out.remarks_data(built, outcome.faults),
     }

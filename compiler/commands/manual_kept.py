@@ -38,8 +38,7 @@ COMPARE = Command(
     Names("words", "PIECE.posy PIECE.posy", "The texts of two pieces, or of one in two forms.",
           "ring.posy wider-ring.posy", several=True),
     "As posy since.",
-    ("posy compare ring.posy wider-ring.posy",
-     "posy compare ring.posy wider-ring.posy --picture both.svg"),
+    ("posy compare ring.posy wider-ring.posy", "posy compare ring.posy wider-ring.posy --picture both.svg"),
     (
         Option("--for-git", "Takes what git gives a differ of its own.", without="two pieces are named",
                usual=False),
@@ -94,14 +93,11 @@ EDITOR = Command(
 )  # fmt: skip
 
 ABOUT = Command(
-    "about",
-    "Tells what is installed and what is missing, and makes a tiny piece to see that it works",
+    "about", "Tells what is installed and what is missing, and makes a tiny piece to see that it works",
     "The tiny piece is a disc, whose volume is known without posy; the two figures must agree.",
     Names("piece", "PIECE.posy", "A piece to make in its place.", "ring.posy", needed=False),
-    "Versions, extras with how to get them, the figures of the make.",
-    ("posy about",),
-    (shared.SHOW,),
+    "Versions, extras with how to get them, the figures of the make.", ("posy about",), (shared.SHOW,),
 )
 
-KEPT = (SINCE, COMPARE, HISTORY, TIDY, EDITOR, ABOUT)
+KEPT = SINCE, COMPARE, HISTORY, TIDY, EDITOR, ABOUT
 """The commands in the order one meets them."""

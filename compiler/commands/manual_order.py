@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from ..terminal import options as shared
-from ..terminal.forms import Command, Misuse, Option, listed
+from ..terminal.forms import Command, Option, listed
 
 RECEIVERS: Mapping[str, str] = {
     "caster": "who prints and casts it",
@@ -20,13 +20,6 @@ def _receivers(text: str) -> tuple[str, ...]:
     """Receivers with commas between; ``all`` is every one."""
     names = listed("receiver", tuple(RECEIVERS))(text)
     return tuple(name for name in RECEIVERS if name != "all") if "all" in names else names
-
-
-def _count(text: str) -> int:
-    """How many of a piece."""
-    if not text.isdecimal() or not 1 <= int(text) <= _MOST:
-        raise Misuse(f"'{text}' is no number of pieces from 1 to {_MOST:,}")
-    return int(text)
 
 
 COST = Command(
@@ -75,7 +68,8 @@ ORDER = Command(
     (
         Option("--to", f"For whom. {shared.described(RECEIVERS)}.", "LIST", "caster,stones", "all",
                _receivers, tuple(name for name in RECEIVERS if name != "all")),
-        Option("--count", "How many of the piece are ordered.", "NUMBER", "3", "1", _count, 1),
+        Option("--count", "How many of the piece are ordered.", "NUMBER", "3", "1",
+               shared.whole(f"no number of pieces from 1 to {_MOST:,}", _MOST), 1),
         Option("--finish", "How the caster is to hand it over, in your words.", "TEXT", '"raw, sprues cut"',
                "as cast, sprues cut off"),
         shared.DATE, shared.SET, shared.METAL, shared.AS, shared.INTO, shared.SHRINK,

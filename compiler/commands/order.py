@@ -12,7 +12,7 @@ from ..making.result import Built
 from ..terminal import options as shared
 from ..terminal import run as making
 from ..terminal.forms import Arguments, Misuse
-from ..terminal.output import folder_of, remarks_data, say, shown_size, tell, tell_data
+from ..terminal.output import Outcome, folder_of, remarks_data, say, shown_size, sized, tell, tell_data
 from ..terminal.remarks import wants_colour
 
 if TYPE_CHECKING:
@@ -35,8 +35,8 @@ def run(arguments: Arguments) -> int:
             written, trouble = _write(handed, arguments)
             faults += trouble
     if arguments.show == "data":
-        files = [{"file": str(path), "bytes": size} for path, size in written.items()]
-        tell_data("order", file=built.path, title=built.title, files=files, **remarks_data(built, faults))
+        told = Outcome(built, tuple(faults), written).record()
+        tell_data("order", **told, files=sized(written), **remarks_data(built, faults))
     else:
         _show(built, faults, written, arguments)
     return making.exit_code(faults, strict=arguments.strict)
@@ -77,12 +77,12 @@ def _write(handed: Handed, arguments: Arguments) -> tuple[dict[Path, int], list[
     home = folder_of(handed.built.path, arguments.into) / f"{stem}-order"
     written: dict[Path, int] = {}
     faults: list[Fault] = []
-    progress, said = Progress(handed.built.path), ""
+    said = ""
     # Without stones there is nothing for the others, unless they alone are asked for.
     receivers = arguments.to
     if not handed.built.stones and "caster" in receivers:
-        receivers = ("caster",)
-    try:
+        receivers = "caster",
+    with Progress(handed.built.path) as progress:
         for number, receiver in enumerate(receivers):
             progress(f"for the {receiver}", number / len(receivers))
             files, said = with_pdf(files_for(receiver, handed, stem))
@@ -97,8 +97,6 @@ def _write(handed: Handed, arguments: Arguments) -> tuple[dict[Path, int], list[
             _, trouble = write_set({pack: content})
             faults += trouble
             written[pack] = len(content)
-    finally:
-        progress.clear()
     if said:
         sys.stderr.write(f"{said}\n")
     return written, faults

@@ -8,12 +8,10 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from ...lang.faults import Fault
-from ...lang.lean import dataclass
 from ..making.result import Built
 from ..terminal import run as making
 from ..terminal.forms import Arguments, Misuse
-from ..terminal.output import folder_of, remarks_data, tell, tell_data
+from ..terminal.output import Outcome, folder_of, remarks_data, tell, tell_all
 from ..terminal.progress import Progress
 
 if TYPE_CHECKING:
@@ -22,27 +20,18 @@ if TYPE_CHECKING:
 COARSE = 0.02  # mm between chord and curve, in a draft
 
 
-@dataclass
-class Taken:
-    """A piece, the pictures written of it, and all remarks."""
-
-    built: Built
-    faults: tuple[Fault, ...]
-    files: tuple[Path, ...] = ()
-
-
 def run(arguments: Arguments) -> int:
     """Take the pictures of every piece; the exit code is that of the worst."""
     _have_renderer()
     found = [_taken(path, arguments) for path in arguments.pieces]
-    if arguments.show == "data":
-        tell_data("picture", pieces=[_record(one) for one in found])
-    else:
-        for one in found:
-            tell(one.built, one.faults, arguments, sys.stderr)
-            for file in one.files:
-                print(file)
-    return making.worst([making.exit_code(one.faults) for one in found])
+    return tell_all("picture", found, arguments, _record, _show)
+
+
+def _show(one: Outcome, arguments: Arguments) -> None:
+    """Remarks on stderr, the pictures on stdout."""
+    tell(one.built, one.faults, arguments, sys.stderr)
+    for file in one.files:
+        print(file)
 
 
 def _have_renderer() -> None:
@@ -58,7 +47,7 @@ def _have_renderer() -> None:
         ) from None
 
 
-def _taken(path: str, arguments: Arguments) -> Taken:
+def _taken(path: str, arguments: Arguments) -> Outcome:
     """Build one piece and write its pictures, all at once."""
     from ..files.atomic import write_set
     from ..picture.png import png
@@ -67,23 +56,18 @@ def _taken(path: str, arguments: Arguments) -> Taken:
     arguments.metal = metals[0] if metals else None
     if arguments.draft and arguments.tolerance is None:
         arguments.tolerance = COARSE
-    built = making.built_piece(
-        path, arguments, check_metal=False, worn=True, finished=not arguments.as_cast
-    )
+    built = making.built_piece(path, arguments, check_metal=False, worn=True, finished=not arguments.as_cast)
     arguments.metal = metals
     if not built.made:
-        return Taken(built, tuple(built.faults))
+        return Outcome(built, tuple(built.faults))
     target = folder_of(path, arguments.into)
-    progress = Progress(path)
-    try:
+    with Progress(path) as progress:
         files = {
             target / f"{Path(path).stem}-{name}.png": png(image)
             for name, image in _images(built, metals, arguments, progress)
         }
-    finally:
-        progress.clear()
     written, trouble = write_set(files)
-    return Taken(built, (*built.faults, *trouble), tuple(written))
+    return Outcome(built, (*built.faults, *trouble), dict.fromkeys(written, 0))
 
 
 def _images(
@@ -124,12 +108,7 @@ def _in_metal(built: Built, metal: str) -> Built:
     return replace(built, parts=parts, metal=metal)
 
 
-def _record(one: Taken) -> dict[str, Any]:
+def _record(one: Outcome) -> dict[str, Any]:
     """One piece as plain data."""
-    return {
-        "file": one.built.path,
-        "title": one.built.title,
-        "metal": one.built.metal,
-        "pictures": [str(file) for file in one.files],
-        **remarks_data(one.built, one.faults),
-    }
+    pictures = list(map(str, one.files))
+    return {**one.record("metal"), "pictures": pictures, **remarks_data(one.built, one.faults)}

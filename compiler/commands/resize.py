@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from ...lang.faults import Fault, is_fatal
-from ...lang.loader import Files, Folder
+from ...lang.loader import Folder, Over
 from ...lang.parse import parse
 from ..judging.mend import changes
 from ..making.resize import factor_of, resized
@@ -37,7 +37,7 @@ def run(arguments: Arguments) -> int:
         say(f"{path}: nothing in it would change")
         return shared.DONE
     sys.stdout.write(changes({path: old}, {path: new}, "new", width_for(sys.stdout)))
-    after = build(path, files=_Instead(path, new))
+    after = build(path, files=Over(Folder(path), {path: new}))
     say(_weights(before, after))
     worst = [one for one in after.faults if one.level.value != "hint"]
     if is_fatal(worst) and not is_fatal(build(path).faults):
@@ -61,22 +61,6 @@ def _wanted(path: str) -> bool:
         return input().strip().casefold() in ("y", "yes")
     except EOFError:
         return False
-
-
-class _Instead:
-    """The folder of a piece with another text in the place of its own."""
-
-    def __init__(self, path: str, text: str) -> None:
-        self._files: Files = Folder(path)
-        self._path, self._text = path, text
-
-    def read(self, path: str) -> bytes:
-        """The bytes of a file."""
-        return self._text.encode("utf-8") if path == self._path else self._files.read(path)
-
-    def beside(self, path: str) -> tuple[str, ...]:
-        """The names of the pieces beside it."""
-        return tuple(self._files.beside(path))
 
 
 def _asked(words: list[str]) -> tuple[str, float]:

@@ -11,7 +11,8 @@ from pathlib import Path
 from typing import Any
 
 from ...lang.faults import Fault, is_fatal
-from ..files.jobs import Made, Making, Order, OtherVersion, doers, jobs_of, makings_of, shown
+from ...lang.folding import in_table
+from ..files.jobs import Made, Making, Order, OtherVersion, doers, jobs_of, shown
 from ..judging.remark import LAYOUT, remark_record
 from ..terminal import options as shared
 from ..terminal import run as making
@@ -46,12 +47,8 @@ def _order(path: str, arguments: Arguments) -> Order:
     from ..files.formats import Wanted
 
     return Order(
-        path,
-        shared.settings_of(arguments.set),
-        arguments.metal,
-        arguments.tolerance,
-        Wanted(arguments.formats, arguments.shrink, arguments.stones),
-        arguments.strict,
+        path, shared.settings_of(arguments.set), arguments.metal, arguments.tolerance,
+        Wanted(arguments.formats, arguments.shrink, arguments.stones), arguments.strict,
     )
 
 
@@ -62,9 +59,7 @@ def _makings(order: Order) -> list[Making]:
     piece = check(order.path, settings=order.settings, metal=order.metal)
     if is_fatal(piece.faults):
         return [Making()]
-    if not piece.series:
-        raise Misuse(f"{order.path} has no series line; leave --series out")
-    return makings_of(piece.series)
+    return making.in_series(order.path, piece)
 
 
 def _all_made(
@@ -79,8 +74,7 @@ def _all_made(
     found: dict[str, Made] = {}
     written: dict[Path, int] = {}
     trouble: list[Fault] = []
-    progress = Progress(order.path)
-    try:
+    with Progress(order.path) as progress:
         for _, made in _results(jobs, arguments.on):
             for one in made:
                 found[one.making.label] = one
@@ -88,8 +82,6 @@ def _all_made(
                 written.update(done)
                 trouble += wrong
             progress(f"{len(found)} of {len(makings)} made", len(found) / len(makings))
-    finally:
-        progress.clear()
     return [found[one.label] for one in makings], written, trouble
 
 
@@ -129,9 +121,7 @@ def _row(made: Made, written: Mapping[Path, int]) -> Row:
     }
 
 
-def _tables(
-    path: str, rows: Sequence[Row], arguments: Arguments
-) -> tuple[dict[Path, int], list[Fault]]:
+def _tables(path: str, rows: Sequence[Row], arguments: Arguments) -> tuple[dict[Path, int], list[Fault]]:
     """Write the table beside the files, as CSV and as JSON."""
     from ..files.atomic import write_set
     from ..files.earlier import left_by_series
@@ -168,9 +158,7 @@ def _show(
     colour, width = wants_colour(sys.stderr, arguments.no_colour), width_for(sys.stderr)
     sys.stdout.flush()
     for faults, labels, texts in _remarks(made):
-        text = remarks_text(
-            faults, texts, arguments.show, colour, arguments.hints, waived=True, width=width
-        )
+        text = remarks_text(faults, texts, arguments.show, colour, arguments.hints, waived=True, width=width)
         if text and arguments.show == "full":
             sys.stderr.write(f"{', '.join(labels)}:\n")
         sys.stderr.write(text)
@@ -184,9 +172,7 @@ def _show(
         print(f"  {one}")
 
 
-def _remarks(
-    made: Sequence[Made],
-) -> list[tuple[tuple[Fault, ...], list[str], Mapping[str, str]]]:
+def _remarks(made: Sequence[Made]) -> list[tuple[tuple[Fault, ...], list[str], Mapping[str, str]]]:
     """Remarks on the makings; those that all share the same are told together."""
     groups: dict[str, tuple[tuple[Fault, ...], list[str], Mapping[str, str]]] = {}
     for one in made:
@@ -201,18 +187,8 @@ def table(rows: Sequence[Row]) -> str:
     heads = [head for head in dict.fromkeys(h for row in rows for h in row) if head != "making"]
     heads = [head for head in heads if head not in ("grams_error", "files")]
     cells = [[_cell(row, head) for head in heads] for row in rows]
-    titles = [head.replace("_", " ") for head in heads]
-    widths = [max(len(line[k]) for line in [titles, *cells]) for k in range(len(heads))]
-    right = [all(not isinstance(row.get(h), str) for row in rows) for h in heads]
-
-    def line(parts: Sequence[str]) -> str:
-        shown_parts = [
-            part.rjust(width) if to_right else part.ljust(width)
-            for part, width, to_right in zip(parts, widths, right, strict=True)
-        ]
-        return ("  " + "  ".join(shown_parts)).rstrip()
-
-    return "\n".join(map(line, [titles, *cells]))
+    right = {k for k, head in enumerate(heads) if all(not isinstance(row.get(head), str) for row in rows)}
+    return "\n".join(in_table([[head.replace("_", " ") for head in heads], *cells], right, "  "))
 
 
 def _cell(row: Row, head: str) -> str:

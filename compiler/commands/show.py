@@ -3,26 +3,30 @@
 from __future__ import annotations
 
 import sys
-from dataclasses import field
 from pathlib import Path
 from typing import Any
 
-from ...lang.faults import Fault
 from ...lang.lean import dataclass
 from ..judging.remark import tally
-from ..making.result import Built
 from ..terminal import run as making
 from ..terminal.forms import Arguments, Misuse
-from ..terminal.output import folder_of, metal_told, remarks_data, say, shown_size, tell, tell_data
+from ..terminal.output import (
+    Outcome,
+    folder_of,
+    metal_told,
+    remarks_data,
+    say,
+    shown_size,
+    sized,
+    tell,
+    tell_all,
+)
 
 
 @dataclass
-class Sent:
-    """A piece, the files written of it with their sizes, all remarks, and a line on its metal."""
+class Sent(Outcome):
+    """A piece with the files written of it, and a line on its metal."""
 
-    built: Built
-    faults: tuple[Fault, ...]
-    files: dict[Path, int] = field(default_factory=dict)
     metal: str = ""
 
 
@@ -30,18 +34,18 @@ def run(arguments: Arguments) -> int:
     """Write the page of every piece; the exit code is that of the worst."""
     program = _browser() if arguments.stills else ""
     found = [_sent(path, arguments, program) for path in arguments.pieces]
-    if arguments.show == "data":
-        tell_data("show", pieces=[_record(one) for one in found])
-    else:
-        for one in found:
-            tell(one.built, one.faults, arguments, sys.stderr)
-            for file, size in one.files.items():
-                say(str(file) if arguments.show == "lines" else f"{file}  {shown_size(size)}")
-            if one.metal:
-                say(one.metal, sys.stderr)
-            if not one.files:
-                say(f"{one.built.path}: {tally(one.faults)}, nothing written")
-    return making.worst([making.exit_code(one.faults) for one in found])
+    return tell_all("show", found, arguments, _record, _show)
+
+
+def _show(one: Sent, arguments: Arguments) -> None:
+    """Remarks and what there is to say of the metal on stderr, the files on stdout."""
+    tell(one.built, one.faults, arguments, sys.stderr)
+    for file, size in one.files.items():
+        say(str(file) if arguments.show == "lines" else f"{file}  {shown_size(size)}")
+    if one.metal:
+        say(one.metal, sys.stderr)
+    if not one.files:
+        say(f"{one.built.path}: {tally(one.faults)}, nothing written")
 
 
 def _browser() -> str:
@@ -83,10 +87,5 @@ def _sent(path: str, arguments: Arguments, program: str) -> Sent:
 
 def _record(one: Sent) -> dict[str, Any]:
     """One piece as plain data."""
-    return {
-        "file": one.built.path,
-        "title": one.built.title,
-        "files": [{"file": str(path), "bytes": size} for path, size in one.files.items()],
-        "metal": one.metal,
-        **remarks_data(one.built, one.faults),
-    }
+    files = {"files": sized(one.files), "metal": one.metal}
+    return {**one.record(), **files, **remarks_data(one.built, one.faults)}

@@ -11,10 +11,12 @@ from typing import Any, NoReturn
 
 from ..house.house import places_for
 from ..terminal import options as shared
-from ..terminal.child import Builder, Crash, Job, Report, Shows, come_home
+from ..terminal.child import Builder
 from ..terminal.forms import Arguments, Misuse
 from ..terminal.readout import Readout
+from ..terminal.reports import Crash, Job, Report, Shows
 from ..terminal.saves import Burst, Ear, ReadSet
+from ..terminal.worker import come_home
 
 # A build is given up when it has taken this long, s, and a newer save waits for its turn.
 STUCK = 5.0

@@ -96,9 +96,4 @@ def _record(built: Built, weights: Weights | None) -> dict[str, Any]:
     """The same as plain data, in the layout of the summary."""
     from ..files.summary import weight_record
 
-    return {
-        "file": built.path,
-        "title": built.title,
-        "metal": built.metal,
-        **weight_record(weights),
-    }
+    return {"file": built.path, "title": built.title, "metal": built.metal, **weight_record(weights)}

@@ -50,16 +50,14 @@ def known() -> Mapping[str, str]:
 def _groups() -> dict[str, dict[str, str]]:
     """Titles by code, grouped by what finds them."""
     from ...lang.codes import CODES
-    from ..codes.bench_codes import CODES as BENCH_CODES
+    from ..codes import CODES as BENCH_CODES
 
     made = {name: title for name, title in _titles(BENCH_CODES).items() if name not in CODES}
     return {
         "the text cannot be read or does not add up": _titles(CODES),
         "figures that cannot be made": made,
         "bench rules: what can be made, but may fail": _titles(_rules()),
-        "files, weights, your own limits": {
-            name: title for name, (title, _) in _plain().items()
-        },
+        "files, weights, your own limits": {name: title for name, (title, _) in _plain().items()},
     }
 
 
@@ -69,12 +67,9 @@ def _titles(codes: Mapping[str, Any]) -> dict[str, str]:
 
 def _plain() -> Mapping[str, tuple[str, str]]:
     """Codes without examples: title, and why it is one and what to do."""
-    from ..codes.file_codes import FILE_FAULTS
-    from ..codes.price_codes import PRICE_FAULTS
-    from ..judging.rulebook import RULE_FAULTS
+    from ..codes import PLAIN
 
-    own = {HOUSE_FILE: ("The file of your own limits, metals, stones and prices.", "")}
-    return {**FILE_FAULTS, **PRICE_FAULTS, **RULE_FAULTS, **own}
+    return {**PLAIN, HOUSE_FILE: ("The file of your own limits, metals, stones and prices.", "")}
 
 
 def _rules() -> Mapping[str, Any]:
@@ -94,7 +89,7 @@ def _rule(name: str) -> Any:
 def _records(name: str) -> list[Any]:
     """What is on record about a code: of the language, of the bench, or of both."""
     from ...lang.codes import CODES
-    from ..codes.bench_codes import CODES as BENCH_CODES
+    from ..codes import CODES as BENCH_CODES
 
     return [codes[name] for codes in (CODES, BENCH_CODES) if name in codes]
 

@@ -102,7 +102,7 @@ def _found(name: str, words: Mapping[str, Word], width: int) -> list[str]:
 
 def _spoken(word: Word) -> str:
     """All that is said of a word."""
-    told = (word.help, *(take.help for take in word.takes), *word.offers.values())
+    told = word.help, *(take.help for take in word.takes), *word.offers.values()
     return " ".join(told).casefold()
 
 

@@ -180,7 +180,7 @@ def _prices(makings: Sequence[Reckoned]) -> Markup:
         if makings[0].cost.tax[1]:
             name = makings[0].cost.tax[0]
             said += [("Before tax", net), (name[:1].upper() + name[1:], tax)]
-        return tag("div", facts([*said, ("To pay", total)]), class_="row")
+        return tag("div", facts([*said, ("To pay", total)]), class_="one")
     heads = ["", "Metal", "About, as cast", "Before tax", "Tax", "To pay"]
     if not any(one.label for one in makings):
         return table(heads[1:], [row[1:] for row in rows])

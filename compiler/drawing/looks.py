@@ -35,7 +35,7 @@ class Map:
     numbers: tuple[int, ...]
 
 
-def close_up(scene: Scene, number: int, most: float = 80.0) -> tuple[bytes, str]:
+def close_up(scene: Scene, number: int, most: float = 64.0) -> tuple[bytes, str]:
     """One stone and what holds it as seen straight from above, no larger than ``most`` mm of paper;
     with its scale."""
     body = next(one for one in scene.bodies if one.number == number)
@@ -112,10 +112,10 @@ def _chosen(seen: dict[str, set[int]], wanted: set[int]) -> Iterator[str]:
 
 
 def _scale(scene: Scene, box: Box, wide: float, tall: float) -> float:
-    """As large as fits, but no larger than the numbers and a good half page need."""
+    """As large as fits, but no larger than the numbers and a good third of a page need."""
     fits = [s for s in SCALES if box.wide * s + 2 * EDGE_MM <= wide and box.tall * s + 2 * EDGE_MM <= tall]
     least = min(body.across for body in scene.bodies if body.stone)
-    half = [s for s in fits if box.tall * s + 2 * EDGE_MM <= tall / 2]
-    if half and half[0] * least >= _READ:
-        return half[0]
+    third = [s for s in fits if box.tall * s + 2 * EDGE_MM <= 0.4 * tall]
+    if third and third[0] * least >= _READ:
+        return third[0]
     return fits[0] if fits else SCALES[-1]

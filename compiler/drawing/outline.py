@@ -17,6 +17,7 @@ SEAM = np.cos(np.radians(7.0))  # two curves that were each cut into facets may 
 LEVEL = np.cos(np.radians(0.02))  # flatter than this, two triangles are of one flat face
 SLIVER = 1e-4  # mm: a triangle lower than this has no direction of its own
 FRONT = 1e-3  # cosine below which a face counts as seen edge-on
+NARROW = 0.03  # below it a wall is seen so narrow that its near edge is the limit
 # A round surface of radius r stands sqrt(2 r d) before its own limit, d pixels away from it.
 BORDER = 2.5  # times the root of the picture's longer side
 
@@ -30,7 +31,8 @@ OUTLINE, EDGE, FACETS = 0, 1, 2
 class Edges:
     """``ends`` (e, 2) points, ``faces`` (e, 2) triangles on either side, ``sharp`` (e,),
     ``sound`` (e,) whether both faces have a direction, ``normals`` (m, 3), ``stone`` (e,),
-    ``bends`` (m, 3, 3) the normal at each corner of a face, even across edges not sharp."""
+    ``bends`` (m, 3, 3) the normal at each corner of a face, even across edges not sharp; ``like`` (m,) the
+    face whose direction a face has: its own, or for a sliver that of a neighbour."""
 
     ends: np.ndarray
     faces: np.ndarray
@@ -39,6 +41,7 @@ class Edges:
     normals: np.ndarray
     stone: np.ndarray
     bends: np.ndarray
+    like: np.ndarray
 
 
 def edges_of(scene: Scene) -> Edges:
@@ -57,7 +60,24 @@ def edges_of(scene: Scene) -> Edges:
     weight = np.bincount(patch, double)[patch]
     soft = ~sharp & sound & (cosine > SHARP)
     bends = _bends(scene.triangles, ends, faces, normals, weight, soft)
-    return Edges(ends, faces, sharp & sound, sound, normals, stone, bends)
+    like = _like(len(normals), faces, sound, height.max(axis=1))
+    return Edges(ends, faces, sharp & sound, sound, normals, stone, bends, like)
+
+
+def _like(count: int, faces: np.ndarray, sound: np.ndarray, height: np.ndarray) -> np.ndarray:
+    """For each face the one whose direction it has: itself, or for a sliver a neighbour that has one, over
+    the edge from which its neighbour reaches farthest."""
+    like = np.arange(count)
+    directed = np.zeros(count, dtype=bool)
+    directed[faces[sound]] = True
+    for _ in range(3):  # slivers beside slivers
+        for side in (0, 1):
+            one, other = faces[:, side], faces[:, 1 - side]
+            found = np.flatnonzero(~directed[one] & directed[other])
+            found = found[np.argsort(height[found], kind="stable")]
+            like[one[found]] = like[other[found]]
+        directed |= like != np.arange(count)
+    return like
 
 
 def smooth_edges(scene: Scene) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
@@ -175,10 +195,9 @@ def visible(
     buffer: Buffer,
 ) -> Lines:
     """The pieces of edges seen from ``toward``; ``xy`` and ``depth`` as for the raster."""
-    facing = edges.normals @ toward
-    cosines = facing[edges.faces]
+    cosines = (edges.normals @ toward)[edges.like[edges.faces]]
     front = cosines > FRONT
-    limit = (front[:, 0] != front[:, 1]) & edges.sound
+    limit = front[:, 0] != front[:, 1]
     drawn = np.flatnonzero(limit | (edges.sharp & front.any(axis=1)))
     # How far a pixel's middle may lie before the edge: by the slope of the flatter face.
     best = np.clip(cosines[drawn].max(axis=1), 0.2, 1.0)
@@ -190,7 +209,8 @@ def visible(
     ends = np.stack([a + (b - a) * start[:, None], a + (b - a) * stop[:, None]], axis=1)
     fine = edges.stone[chosen] & ~limit[chosen]
     row, column = _pixels(ends.mean(axis=1), far.shape)
-    outer = limit[chosen] & np.isneginf(far[row, column])
+    bordering = limit[chosen] | (cosines[chosen].min(axis=1) < NARROW)
+    outer = bordering & ~fine & np.isneginf(far[row, column])
     kind = np.where(fine, FACETS, np.where(outer, OUTLINE, EDGE))
     side = np.where(front[chosen, 0], edges.faces[chosen, 0], edges.faces[chosen, 1])
     # Where a curve turns away by a hair, from facet to facet, nothing is seen of that.

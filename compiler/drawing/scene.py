@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
@@ -12,6 +12,7 @@ from ...stdlib.cuts import CUTS
 from ...stdlib.gem_light import light_of
 from ...stdlib.gems import GEMS
 from ..making.result import Built, Stone
+from ..measures.triangles import together
 from ..metal.part import Part
 
 _PLAIN_METAL, _PLAIN_STONE = "#d9d7d0", "#dfe6ea"  # for what no table names
@@ -50,32 +51,26 @@ class Scene:
     tolerance: float
 
 
+Row = tuple[Body, np.ndarray, np.ndarray, np.ndarray]
+"""A body with its points (n, 3) mm, its triangles (m, 3) and the line of work of each."""
+
+
 def scene_of(built: Built) -> Scene | None:
     """The scene of a built piece; None when there is neither metal nor stone."""
     built.adopt_tables()
-    points, triangles, body, feature = [], [], [], []
-    bodies: list[Body] = []
-    start = 0
-    for drawn, spots, faces, owner in _bodies(built):
-        points.append(spots)
-        triangles.append(faces + start)
-        body.append(np.full(len(faces), len(bodies), dtype=np.int32))
-        feature.append(owner)
-        bodies.append(drawn)
-        start += len(spots)
-    if not bodies:
-        return None
-    return Scene(
-        np.concatenate(points),
-        np.concatenate(triangles),
-        np.concatenate(body),
-        np.concatenate(feature),
-        tuple(bodies),
-        built.tolerance,
-    )
+    rows = list(_bodies(built))
+    return assembled(rows, built.tolerance) if rows else None
 
 
-def _bodies(built: Built) -> Iterator[tuple[Body, np.ndarray, np.ndarray, np.ndarray]]:
+def assembled(rows: Sequence[Row], tolerance: float) -> Scene:
+    """The scene of some bodies, one or more."""
+    points, triangles = together([(row[1], row[2]) for row in rows])
+    body = [np.full(len(row[2]), k, dtype=np.int32) for k, row in enumerate(rows)]
+    features = np.concatenate([row[3] for row in rows])
+    return Scene(points, triangles, np.concatenate(body), features, tuple(row[0] for row in rows), tolerance)
+
+
+def _bodies(built: Built) -> Iterator[Row]:
     """Every body with its points, triangles and the feature of each triangle."""
     for part in built.parts:
         if len(part.triangles):
@@ -84,19 +79,18 @@ def _bodies(built: Built) -> Iterator[tuple[Body, np.ndarray, np.ndarray, np.nda
         yield stone_body(stone)
 
 
-def _metal(part: Part) -> tuple[Body, np.ndarray, np.ndarray, np.ndarray]:
+def _metal(part: Part) -> Row:
     alloy = ALLOYS.get(part.metal)
     colour = alloy.colour if alloy else _PLAIN_METAL
     return Body(colour), part.points, part.triangles.astype(np.int64), part.owner
 
 
-def stone_body(stone: Stone) -> tuple[Body, np.ndarray, np.ndarray, np.ndarray]:
+def stone_body(stone: Stone) -> Row:
     """A stone where it sits, with its points, its triangles and the line of work of each; one seen in a
     mirror is turned outside out again."""
     from ..bench.stone_solid import stone_mesh
 
-    long, *rest = stone.size
-    points, triangles = stone_mesh((stone.cut, long, rest[0] if rest else long, *rest[1:]))
+    points, triangles = stone_mesh(stone.shape)
     turn, move = stone.frame[:, :3], stone.frame[:, 3]
     if np.linalg.det(turn) < 0:
         triangles = triangles[:, ::-1]

@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
-from ...stdlib.cuts import CUTS
 from ...stdlib.gems import GEMS
+from ..bench.stone_kind import corners_of
 from ..metal.kernel import plain
 from .paper import BLACK, FIGURE, figure, tall_figure, wide_figure
 from .sheet import ratio
@@ -66,8 +66,8 @@ def cut_of(piece: Piece, setting: Setting) -> Cut:
     way = frame[:, 1].copy()
     if held:
         way = np.array(held[0].spot) - home
-    elif setting.kind == "prongs" and len(corners := CUTS[kind.cut].corners(*kind.size)):
-        way = frame[:, :2] @ corners[0, :2]
+    elif setting.kind == "prongs" and len(corners := corners_of(kind).frames):
+        way = frame[:, :3] @ corners[0, :, 3]
     way -= (way @ up) * up
     way /= np.linalg.norm(way)
     turn = np.array([way, up, np.cross(way, up)])

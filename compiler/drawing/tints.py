@@ -117,7 +117,7 @@ def traced(mask: np.ndarray, least: int = _LEAST) -> list[np.ndarray]:
     loops = []
     while after:
         start = next(iter(after))
-        spots, here = [], start
+        spots, here = [], max(start, ~start)  # the second way from a corner is kept under ~corner
         while here in after or ~here in after:
             key = here if here in after else ~here
             spots.append(here)

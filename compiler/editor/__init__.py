@@ -2,5 +2,4 @@
 
 ``look`` holds a text and what is known of it, ``place`` says what stands at a place, ``scopes`` what
 names mean where; ``completion``, ``hover``, ``names``, ``mends`` and ``weight`` answer one question
-each, in offsets of the text. Only ``server`` knows the protocol, by pygls.
-"""
+each, in offsets of the text. Only ``server`` knows the protocol, by pygls."""

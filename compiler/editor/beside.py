@@ -87,7 +87,7 @@ def checked(path: str, text: str, others: Mapping[str, str]) -> tuple[Fault, ...
     try:
         return Look(path, text, others).checked.faults
     except Exception as error:  # our own bug: the editor must go on
-        return (_bug(error),)
+        return _bug(error),
 
 
 def _bug(error: Exception) -> Fault:

@@ -13,7 +13,7 @@ from ...lang.functions import FUNCTIONS
 from ...lang.lean import dataclass
 from ...lang.shown import digits
 from ...lang.words import Kind, Take, Word
-from ..files.digits import plain
+from ..files.digits import measure, plain
 from ..pages.word_text import how_written
 from ..rules import all_rules
 from .look import Look, takes_of
@@ -153,7 +153,7 @@ def _name(look: Look, binding: Binding) -> str:
     name = binding.name.name
     if binding.kind == MEASURE:
         known = look.checked.measures.get(name)
-        figure = "" if known is None else f" = {_measure(*known)}"
+        figure = "" if known is None else f" = {measure(*known)}"
         return f"**{name}**{figure} — {_help(binding.line) or 'a measure'}"
     if binding.kind == FEATURE and isinstance(binding.line, tree.Feature):
         word = look.word(binding.line.word.name)
@@ -164,12 +164,6 @@ def _name(look: Look, binding: Binding) -> str:
         own = look.word(name)
         return word_text(own) if own is not None else f"**{name}**"
     return f"**{name}** — {binding.kind}"
-
-
-def _measure(value: float | str, unit: str) -> str:
-    if isinstance(value, str):
-        return f'"{value}"'
-    return f"{plain(value * 100)} %" if unit == "share" else f"{plain(value)} {unit}".rstrip()
 
 
 def _help(line: Any) -> str:

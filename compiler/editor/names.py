@@ -11,11 +11,11 @@ from ...lang.parse import BLOCK_WORDS, parse
 from ...stdlib import rows
 from ..words.standard import FOLDER
 from .look import Look
-from .scopes import FEATURE, MEASURE, TURN, Binding, Scopes
+from .scopes import FEATURE, MEASURE, TURN, Scopes
 
 _NAME = re.compile(r"[^\W\d_][\w]*(?:-[\w]+)*")
 _KEPT = frozenset(("x", "of", "to", "over", "and", "or", "not", "is"))
-_RENAMED = frozenset((MEASURE, FEATURE, TURN))
+RENAMED = frozenset((MEASURE, FEATURE, TURN))
 
 
 @dataclass(frozen=True)
@@ -64,11 +64,11 @@ def renamed_at(look: Look, offset: int, new: str) -> tuple[list[tuple[int, int]]
     binding = look.scopes.at(offset)
     if binding is None:
         return [], "there is no name of this text here"
-    if binding.kind not in _RENAMED:
+    if binding.kind not in RENAMED:
         return [], f"this is a {binding.kind}: other files may use it, so it is renamed by hand"
     if not _NAME.fullmatch(new) or new in _KEPT or new in BLOCK_WORDS:
         return [], f"'{new}' is no name: letters, digits and single hyphens inside"
-    places = sorted((one.span.start, one.span.end) for one in binding.places())
+    places = sorted(binding.written())
     text = look.text
     for start, end in reversed(places):
         text = text[:start] + new + text[end:]
@@ -86,14 +86,9 @@ def _same_sense(before: Scopes, look: Look, text: str) -> bool:
 
 def _shape(scopes: Scopes) -> list[tuple[int, bool, list[int]]]:
     """Which of all written names, by number, belong together."""
-    written = sorted(place.span.start for one in scopes.bindings for place in one.places())
+    written = sorted(start for one in scopes.bindings for start, _ in one.written())
     number = {start: k for k, start in enumerate(written)}
     return [
         (number[one.name.span.start], one.again, sorted(number[use.span.start] for use in one.uses))
         for one in scopes.bindings
     ]
-
-
-def is_renamed(binding: Binding | None) -> bool:
-    """Whether a name may be given another here."""
-    return binding is not None and binding.kind in _RENAMED

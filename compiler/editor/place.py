@@ -91,9 +91,7 @@ def _in_line(text: str, typed: str, start: int, indent: int) -> Place:
     return _in_clause(segments[-1], word, given, typed, start, indent)
 
 
-def _in_clause(
-    segment: str, word: str, given: tuple[str, ...], typed: str, start: int, indent: int
-) -> Place:
+def _in_clause(segment: str, word: str, given: tuple[str, ...], typed: str, start: int, indent: int) -> Place:
     """Inside one clause of a line."""
     bare = segment.lstrip()
     if bare == typed:

@@ -27,6 +27,10 @@ class Binding:
         """All places where it is written, the first where it is given."""
         return [self.name, *self.uses]
 
+    def written(self) -> list[tuple[int, int]]:
+        """Their characters, (first, end) each."""
+        return [(one.span.start, one.span.end) for one in self.places()]
+
 
 @dataclass(eq=False)
 class Block:
@@ -60,7 +64,7 @@ class Scopes:
     def at(self, offset: int) -> Binding | None:
         """The name that is written at ``offset``, if it is one of the text's own."""
         for one in self.bindings:
-            if any(place.span.start <= offset <= place.span.end for place in one.places()):
+            if any(start <= offset <= end for start, end in one.written()):
                 return one
         return None
 

@@ -221,9 +221,8 @@ def _writing(server: Desk) -> None:
     def tidied(desk: Desk, uri: str) -> list[lsp.TextEdit]:
         here, seen = desk.text(uri), desk.look(uri)
         new, faults = text_tidied(here.source, here.path, Over(seen.files, {here.path: here.source}))
-        if faults or new == here.source:
-            return []
-        return [lsp.TextEdit(_range(here, 0, len(here.source)), new)]
+        same = faults or new == here.source
+        return [] if same else [lsp.TextEdit(_range(here, 0, len(here.source)), new)]
 
     @server.feature(lsp.TEXT_DOCUMENT_FORMATTING)
     def tidy(desk: Desk, params: lsp.DocumentFormattingParams) -> list[lsp.TextEdit]:
@@ -238,11 +237,9 @@ def _writing(server: Desk) -> None:
         here, seen = desk.text(params.text_document.uri), desk.look(params.text_document.uri)
         offset = here.offset_at_position(params.position)
         binding = seen.scopes.at(offset)
-        if binding is None or not names.is_renamed(binding):
+        if binding is None or binding.kind not in names.RENAMED:
             return None
-        spans = (one.span for one in binding.places())
-        span = next(one for one in spans if one.start <= offset <= one.end)
-        return _range(here, span.start, span.end)
+        return next(_range(here, *one) for one in binding.written() if one[0] <= offset <= one[1])
 
     @server.feature(lsp.TEXT_DOCUMENT_RENAME, lsp.RenameOptions(prepare_provider=True))
     def rename(desk: Desk, params: lsp.RenameParams) -> lsp.WorkspaceEdit | None:
@@ -278,10 +275,8 @@ def _asking(server: Desk) -> None:
     def tell(desk: Desk, params: lsp.HoverParams) -> lsp.Hover | None:
         here = desk.text(params.text_document.uri)
         told = hover.told_at(desk.look(params.text_document.uri), here.offset_at_position(params.position))
-        if told is None:
-            return None
-        said = lsp.MarkupContent(lsp.MarkupKind.Markdown, told.text)
-        return lsp.Hover(said, _range(here, told.start, told.end))
+        said = told and lsp.MarkupContent(lsp.MarkupKind.Markdown, told.text)
+        return lsp.Hover(said, _range(here, told.start, told.end)) if told and said else None
 
     @server.feature(lsp.TEXT_DOCUMENT_DEFINITION)
     def given(desk: Desk, params: lsp.DefinitionParams) -> lsp.Location | None:

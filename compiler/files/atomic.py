@@ -18,11 +18,9 @@ Content = bytes | bytearray | memoryview
 def write_set(files: Mapping[Path, Content]) -> tuple[list[Path], list[Fault]]:
     """Write several files; none is replaced before all stand complete beside their targets.
 
-    Gives the paths replaced, in the order given, and the faults (code ``file-not-written``).
-    On a fault every temporary is removed and every file not yet replaced stays as it was.
-    Missing folders are made. A target that is a symbolic link keeps being one: the file it
-    points to is replaced.
-    """
+    Gives the paths replaced, in the order given, and the faults (code ``file-not-written``). On a fault every
+    temporary is removed and every file not yet replaced stays as it was. Missing folders are made. A target
+    that is a symbolic link keeps being one: the file it points to is replaced."""
     done: list[Path] = []
     path = Path()
     with Waiting() as waiting:
@@ -43,8 +41,7 @@ def write_set(files: Mapping[Path, Content]) -> tuple[list[Path], list[Fault]]:
 def write_new(path: Path, content: Content) -> list[Fault]:
     """Write a file that must not exist yet; an existing one is left alone and is a fault.
 
-    Codes: ``file-exists``, ``file-not-written``. The file appears complete or not at all.
-    """
+    Codes: ``file-exists``, ``file-not-written``. The file appears complete or not at all."""
     with Waiting() as waiting:
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
@@ -54,8 +51,7 @@ def write_new(path: Path, content: Content) -> list[Fault]:
         except FileExistsError:
             return [
                 Fault(
-                    "file-exists",
-                    f"{path} is there already and was left as it is",
+                    "file-exists", f"{path} is there already and was left as it is",
                     remedy="choose another name, or move the old file away",
                 )
             ]
@@ -71,8 +67,7 @@ def not_written(path: Path, error: OSError, done: list[Path] | None = None) -> F
     if done:
         rest = "replaced before that: " + ", ".join(str(one) for one in done)
     return Fault(
-        "file-not-written",
-        f"{path} could not be written: {reason} ({rest})",
+        "file-not-written", f"{path} could not be written: {reason} ({rest})",
         remedy="check that the folder exists, may be written to and has room",
     )
 

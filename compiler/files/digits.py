@@ -3,10 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    pass
+from collections.abc import Iterable
 
 
 def places(error: float, most: int = 3) -> int:
@@ -39,3 +36,15 @@ def plain(value: float, most: int = 4) -> str:
     """``value`` as text with at most ``most`` decimals and no trailing zeros: 2.5, 21."""
     text = f"{round(float(value), most) + 0.0:.{most}f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def rounded(figures: Iterable[float], most: int = 3) -> list[float]:
+    """Figures of a place or a size to ``most`` decimals, none of them minus zero."""
+    return [round(float(value), most) + 0.0 for value in figures]
+
+
+def measure(value: float | str, unit: str) -> str:
+    """A measure of the text as people read it: 2.5 mm, 12 %, "Anna"."""
+    if isinstance(value, str):
+        return f'"{value}"'
+    return f"{plain(value * 100)} %" if unit == "share" else f"{plain(value)} {unit}".rstrip()

@@ -1,10 +1,8 @@
 """Files that an earlier making of a piece left beside those of today.
 
-The summary of a making lists its files with their checksums. A later making that no longer makes one of
-them takes it away, if it is still as it was written: else a caster may be sent the metal of last week.
-Files that the summary does not list are none of ours, and files that were changed since are left, and
-told.
-"""
+The summary of a making lists its files with their checksums. A later making that no longer makes one of them
+takes it away, if it is still as it was written: else a caster may be sent the metal of last week. Files that
+the summary does not list are none of ours, and files that were changed since are left, and told."""
 
 from __future__ import annotations
 
@@ -72,27 +70,18 @@ def taken_away(folder: Path, rows: Iterable[Mapping[str, Any]]) -> list[Fault]:
         except OSError as error:
             faults.append(
                 Fault(
-                    "earlier-file",
-                    f"{path} was made earlier and could not be removed: {error.strerror}",
-                    level=Level.WARNING,
-                    remedy="remove it yourself, lest it be taken for this one",
+                    "earlier-file", f"{path} was made earlier and could not be removed: {error.strerror}",
+                    level=Level.WARNING, remedy="remove it yourself, lest it be taken for this one",
                 )
             )
         else:
-            faults.append(
-                Fault(
-                    "earlier-file",
-                    f"{path} was made earlier and is removed",
-                    level=Level.HINT,
-                )
-            )
+            faults.append(Fault("earlier-file", f"{path} was made earlier and is removed", level=Level.HINT))
     return faults
 
 
 def left_by_series(table: Path, makings: Collection[str], made: Iterable[str]) -> list[Fault]:
-    """Files, not ``made`` now, of makings that an earlier table of a series lists and that are none of
-    the ``makings`` of today: those whose own summary tells their checksum are taken away, the others
-    told."""
+    """Files, not ``made`` now, of makings that an earlier table of a series lists and that are none of the
+    ``makings`` of today: those whose own summary tells their checksum are taken away, the others told."""
     try:
         rows = json.loads(table.read_bytes())["makings"]
         rows = [row for row in rows if row["making"] not in makings]
@@ -110,16 +99,12 @@ def left_by_series(table: Path, makings: Collection[str], made: Iterable[str]) -
     return [*faults, *told_changed(left, "its piece left the series")]
 
 
-def told_changed(
-    paths: Iterable[Path], why: str = "it was changed since it was made"
-) -> list[Fault]:
+def told_changed(paths: Iterable[Path], why: str = "it was changed since it was made") -> list[Fault]:
     """A warning for each file of an earlier making that is left because somebody changed it since, or
     may have."""
     return [
         Fault(
-            "earlier-file",
-            f"{path} is not made any more; {why}, so it is left",
-            level=Level.WARNING,
+            "earlier-file", f"{path} is not made any more; {why}, so it is left", level=Level.WARNING,
             remedy="remove it, or give it another name, so that nobody takes it for this one",
         )
         for path in paths

@@ -2,8 +2,7 @@
 
 Such a triangle closes the mesh as well as any, yet it has no normal, and readers drop it and then
 find a slit. Its longest side is shared with a neighbour: turning that side, so that it joins the middle
-one of the three points with the neighbour's far corner, leaves two triangles that both have area.
-"""
+one of the three points with the neighbour's far corner, leaves two triangles that both have area."""
 
 from __future__ import annotations
 
@@ -49,10 +48,7 @@ def turned(
 
 
 def _turn(
-    points: np.ndarray,
-    triangles: np.ndarray,
-    owner: np.ndarray,
-    sides: dict[tuple[int, int], int],
+    points: np.ndarray, triangles: np.ndarray, owner: np.ndarray, sides: dict[tuple[int, int], int],
     flat: int,
 ) -> bool:
     """Turn the longest side of one triangle, if that is allowed."""

@@ -14,7 +14,7 @@ FORMATS = {
     "glb": "glTF binary in colour, stones and bought parts included, metres: for the screen",
     "json": "summary: weights, stones, measures, remarks, checksums of the other files",
 }
-USUAL = ("stl", "3mf", "json")
+USUAL = "stl", "3mf", "json"
 MOST_SHRINK = 0.1
 
 
@@ -24,8 +24,7 @@ class Wanted:
 
     ``formats`` are keys of FORMATS; ``shrink`` is the casting shrinkage as a share (0.0125 for
     1.25 %), by which meshes are made larger: 1/(1 - shrink); ``stones`` adds the stones to
-    3MF and OBJ (GLB always shows them).
-    """
+    3MF and OBJ (GLB always shows them)."""
 
     formats: Collection[str] = USUAL
     shrink: float = 0.0

@@ -2,8 +2,7 @@
 
 A job and what comes of it are plain data: texts in, bytes of files out. So the same list runs
 in this process, in a pool of processes, or on a Dask cluster; only the parent writes to the
-disk, and the files are the same wherever they were made.
-"""
+disk, and the files are the same wherever they were made."""
 
 from __future__ import annotations
 
@@ -158,12 +157,8 @@ def _made(job: Job, making: Making, session: Session) -> Made:
 
     order = job.order
     built = build(
-        order.path,
-        settings={**order.settings, **making.settings},
-        metal=making.metal or order.metal,
-        tolerance=order.tolerance,
-        session=session,
-        files=None if job.texts is None else Texts(job.texts),
+        order.path, settings={**order.settings, **making.settings}, metal=making.metal or order.metal,
+        tolerance=order.tolerance, session=session, files=None if job.texts is None else Texts(job.texts),
     )
     weights, faults = weigh(built) if built.made else (None, [])
     built = replace(built, faults=(*built.faults, *faults))
@@ -199,9 +194,7 @@ def _files(order: Order, making: Making, built: Built) -> tuple[dict[str, bytes]
 class Here:
     """This process, or two of its kind when there is more than one job. ``work`` does a job."""
 
-    def __init__(
-        self, processes: int = PROCESSES, work: Callable[[Job], list[Made]] = do
-    ) -> None:
+    def __init__(self, processes: int = PROCESSES, work: Callable[[Job], list[Made]] = do) -> None:
         self.processes, self.work = processes, work
 
     def results(self, jobs: Sequence[Job]) -> Iterator[tuple[int, list[Made]]]:
@@ -223,9 +216,7 @@ class Here:
                 alone = [made for _, made in self._pooled({number: job}, 1)]
                 yield number, alone[0] if alone else lost(job)
 
-    def _pooled(
-        self, jobs: Mapping[int, Job], processes: int
-    ) -> Iterator[tuple[int, list[Made]]]:
+    def _pooled(self, jobs: Mapping[int, Job], processes: int) -> Iterator[tuple[int, list[Made]]]:
         """The results of a pool until one of its processes dies."""
         import multiprocessing
         from concurrent.futures import ProcessPoolExecutor, as_completed
@@ -255,12 +246,9 @@ def lost(job: Job) -> list[Made]:
 
 def _lost(order: Order, making: Making) -> Made:
     sets = "".join(f" --set {name}={shown(value)}" for name, value in making.settings.items())
-    alone = f"posy make {order.path}{sets}" + (
-        f" --metal {making.metal}" if making.metal else ""
-    )
+    alone = f"posy make {order.path}{sets}" + (f" --metal {making.metal}" if making.metal else "")
     fault = Fault(
-        "piece-lost",
-        f"the process that made {making.label or order.path} died; memory may have run out",
+        "piece-lost", f"the process that made {making.label or order.path} died; memory may have run out",
         remedy=f"make it by itself, if need be with a coarser --tolerance: {alone}",
     )
     metal = making.metal or order.metal or "-"
@@ -276,8 +264,7 @@ class Cluster:
     def results(self, jobs: Sequence[Job]) -> Iterator[tuple[int, list[Made]]]:
         """(number of a job, what came of it), as they get done.
 
-        Raises ImportError without Dask, OSError when nobody answers at the address.
-        """
+        Raises ImportError without Dask, OSError when nobody answers at the address."""
         from distributed import Client, KilledWorker, as_completed
 
         with Client(self.address, timeout=self.patience, set_as_default=False) as client:

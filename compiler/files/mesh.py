@@ -26,8 +26,7 @@ class PrintMesh:
 
     ``points`` (n, 3) float32 mm, in rising order of x, y, z; ``triangles`` (m, 3) int32
     counter-clockwise from outside, each starting at its lowest point, in order of feature;
-    ``owner`` (m,) int32 index into Built.features; ``volume`` mm3 of the triangles.
-    """
+    ``owner`` (m,) int32 index into Built.features; ``volume`` mm3 of the triangles."""
 
     metal: str
     points: np.ndarray
@@ -43,8 +42,7 @@ def print_mesh(
     """The print mesh of ``part``, enlarged by 1/(1 - ``shrink``); None and a fault if open.
 
     The same solid gives the same arrays whatever order the kernel listed its triangles in.
-    Fault: ``mesh-not-closed``, with the feature and the place of the first open edge.
-    """
+    Fault: ``mesh-not-closed``, with the feature and the place of the first open edge."""
     points = np.asarray(part.points, np.float64) / (1.0 - shrink)
     triangles = np.asarray(part.triangles, np.int64)
     wrong = 0
@@ -64,8 +62,7 @@ def print_mesh(
 def _settled(
     metal: str, points: np.ndarray, triangles: np.ndarray, owner: np.ndarray
 ) -> tuple[PrintMesh, np.ndarray | None]:
-    """Welded triangles put in order; with them those at open edges, or None if it is
-    closed."""
+    """Welded triangles put in order; with them those at open edges, or None if it is closed."""
     triangles, owner = _without_slivers(triangles, owner)
     triangles, owner = _ordered(triangles, owner, len(points))
     bad = open_triangles(triangles, len(points))
@@ -81,9 +78,7 @@ def _settled(
     return mesh, bad
 
 
-def _whole(
-    mesh: PrintMesh, features: Sequence[FeatureInfo]
-) -> tuple[PrintMesh | None, list[Fault]]:
+def _whole(mesh: PrintMesh, features: Sequence[FeatureInfo]) -> tuple[PrintMesh | None, list[Fault]]:
     """A closed mesh without unused points, if there is metal within it."""
     if not mesh.volume > 0.0:
         return None, [_not_closed(mesh, 0, features)]
@@ -94,8 +89,7 @@ def _whole(
 def _welded(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Points on the grid in single precision, equal ones made one, in order of x, y, z.
 
-    With them the new number of each old point.
-    """
+    With them the new number of each old point."""
     flat = (np.rint(points / GRID) * GRID).astype(np.float32)
     flat += np.float32(0.0)  # minus zero becomes zero
     order = np.lexsort((flat[:, 2], flat[:, 1], flat[:, 0]))
@@ -114,9 +108,7 @@ def _without_slivers(triangles: np.ndarray, owner: np.ndarray) -> tuple[np.ndarr
     return triangles[keep], np.asarray(owner, np.int32)[keep]
 
 
-def _ordered(
-    triangles: np.ndarray, owner: np.ndarray, points: int
-) -> tuple[np.ndarray, np.ndarray]:
+def _ordered(triangles: np.ndarray, owner: np.ndarray, points: int) -> tuple[np.ndarray, np.ndarray]:
     """Each triangle from its lowest point, then all by feature and by their first edge."""
     x, y, z = triangles.T.astype(np.int64)
     one, two = (x <= y) & (x <= z), y <= z  # which is lowest: x, else y
@@ -142,8 +134,7 @@ def _order(edge: np.ndarray, corner: np.ndarray, owner: np.ndarray) -> np.ndarra
 def open_triangles(triangles: np.ndarray, points: int) -> np.ndarray | None:
     """Indices of triangles at edges not shared by exactly two, in opposite sense.
 
-    None when the mesh is closed: every directed edge is there once, and its reverse once.
-    """
+    None when the mesh is closed: every directed edge is there once, and its reverse once."""
     if not len(triangles):
         return np.zeros(1, np.int64)
     start = triangles.astype(np.int64)
@@ -165,9 +156,7 @@ def _unpaired(ways: np.ndarray, back: np.ndarray) -> np.ndarray:
     return unpaired
 
 
-def _without_foldings(
-    triangles: np.ndarray, owner: np.ndarray
-) -> tuple[np.ndarray, np.ndarray]:
+def _without_foldings(triangles: np.ndarray, owner: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Drop pairs of triangles on the same three points, facing opposite ways."""
     a, b, c = triangles.T
     ahead = b < c  # each triangle starts at its lowest point, so this is its sense
@@ -191,13 +180,11 @@ def _not_closed(mesh: PrintMesh, wrong: int, features: Sequence[FeatureInfo]) ->
         index = int(mesh.owner[wrong])
         feature = features[index] if 0 <= index < len(features) else None
         spot = mesh.points[mesh.triangles[wrong]].astype(np.float64).mean(axis=0)
-        place = (float(spot[0]), float(spot[1]), float(spot[2]))
+        place = float(spot[0]), float(spot[1]), float(spot[2])
     whose = f" at {feature.name}" if feature else ""
     return Fault(
-        "mesh-not-closed",
-        f"the mesh of the {mesh.metal} does not close{whose}",
+        "mesh-not-closed", f"the mesh of the {mesh.metal} does not close{whose}",
         feature.span if feature else None,
         remedy="let the parts there overlap by 0.05 mm, or leave a clear gap",
-        feature=feature.name if feature else None,
-        place=place,
+        feature=feature.name if feature else None, place=place,
     )

@@ -70,8 +70,7 @@ def glb_bytes(solids: Sequence[Solid], title: str) -> bytes:
     """The solids as one GLB (glTF 2.0, by trimesh): in colour, in metres, face towards +z.
 
     The points stay in millimetres, exactly those of the other files; the node of each solid
-    scales them to the metres glTF asks for.
-    """
+    scales them to the metres glTF asks for."""
     import trimesh
 
     scene = trimesh.Scene(base_frame="piece")
@@ -80,14 +79,10 @@ def glb_bytes(solids: Sequence[Solid], title: str) -> bytes:
         shape = trimesh.Trimesh(solid.points, solid.triangles, process=False)
         shape.visual = trimesh.visual.TextureVisuals(material=_material(solid))
         scene.add_geometry(
-            shape,
-            node_name=solid.name,
-            geom_name=solid.name,
+            shape, node_name=solid.name, geom_name=solid.name,
             transform=np.diag([METRES, METRES, METRES, 1.0]),
         )
-    data: bytes = scene.export(
-        file_type="glb", include_normals=False, tree_postprocessor=_signed
-    )
+    data: bytes = scene.export(file_type="glb", include_normals=False, tree_postprocessor=_signed)
     return data
 
 
@@ -104,8 +99,5 @@ def _material(solid: Solid) -> Any:
     colour = [*(round(share, 4) for share in linear(solid.colour)), 1.0]
     rough, metal = (0.05, 0.0) if solid.stone else (0.22, 1.0)
     return trimesh.visual.material.PBRMaterial(
-        name=solid.material,
-        baseColorFactor=np.array(colour),
-        roughnessFactor=rough,
-        metallicFactor=metal,
+        name=solid.material, baseColorFactor=np.array(colour), roughnessFactor=rough, metallicFactor=metal,
     )

@@ -30,8 +30,7 @@ def files_of(
 
     ``name`` is the stem of every name; ``harbour-shrink-1.25.stl`` is one made larger for
     casting, ``harbour-left.stl`` the casting called left, ``harbour-silver-925.stl`` one of several
-    metals. Gives also the faults found (``mesh-not-closed``, ``metal-not-in-table``).
-    """
+    metals. Gives also the faults found (``mesh-not-closed``, ``metal-not-in-table``)."""
     if not built.made:
         return {}, []
     weights, faults = weigh(built)
@@ -69,8 +68,7 @@ def write_making(
 ) -> tuple[dict[Path, int], list[Fault]]:
     """Write the files of ``built`` into ``folder``; gives their paths with sizes in bytes, and faults.
 
-    A summary of an earlier making there is written anew, asked for or not.
-    """
+    A summary of an earlier making there is written anew, asked for or not."""
     if earlier.summary_at(folder / f"{stem_of(name, wanted)}.json") is not None:
         wanted = replace(wanted, formats=tuple(dict.fromkeys([*wanted.formats, "json"])))
     files, faults = files_of(built, name, wanted, progress)
@@ -80,9 +78,7 @@ def write_making(
     return written, [*faults, *trouble]
 
 
-def write_files(
-    files: Mapping[str, bytes], folder: Path
-) -> tuple[dict[Path, int], list[Fault]]:
+def write_files(files: Mapping[str, bytes], folder: Path) -> tuple[dict[Path, int], list[Fault]]:
     """Write the files of one making, by name, into ``folder``; gives their paths with sizes in bytes,
     and faults. Files of an earlier making that its summary lists are removed (see ``earlier``)."""
     from .atomic import write_set
@@ -119,9 +115,7 @@ def _meshes(built: Built, wanted: Wanted) -> tuple[list[PrintMesh], list[Fault]]
     return meshes, faults
 
 
-def _files(
-    order: str, stem: str, built: Built, meshes: list[PrintMesh], wanted: Wanted
-) -> dict[str, bytes]:
+def _files(order: str, stem: str, built: Built, meshes: list[PrintMesh], wanted: Wanted) -> dict[str, bytes]:
     """The files of one format."""
     if order in ("stl", "ply"):
         from .meshes import ply_bytes, stl_bytes

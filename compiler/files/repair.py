@@ -3,8 +3,7 @@
 The kernel's solids are closed by their point numbers, yet two points of different places on the
 surface may round to one: an edge is then shared by four triangles, and a file that knows points
 only by their figures (STL) cannot be told apart from a broken one. Such points are drawn back
-into their own metal by a few grid steps, some tens of nanometres, until they differ.
-"""
+into their own metal by a few grid steps, some tens of nanometres, until they differ."""
 
 from __future__ import annotations
 
@@ -17,17 +16,12 @@ ROUNDS = 8
 
 
 def drawn_apart(
-    points: np.ndarray,
-    triangles: np.ndarray,
-    place: np.ndarray,
-    pinched: np.ndarray,
-    step: float,
+    points: np.ndarray, triangles: np.ndarray, place: np.ndarray, pinched: np.ndarray, step: float,
 ) -> np.ndarray:
     """``points`` with those that share a pinched place moved inwards by about ``step``.
 
     ``place`` (n,) numbers the rounded place of each point, ``pinched`` (k,) the places at open
-    edges. All in mm; the figures of a point depend on its surroundings only, not on its number.
-    """
+    edges. All in mm; the figures of a point depend on its surroundings only, not on its number."""
     crowd = np.flatnonzero(np.isin(place, pinched))
     order = np.lexsort((*points[crowd].T[::-1], place[crowd]))
     crowd = crowd[order]

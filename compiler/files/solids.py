@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
 import numpy as np
 
@@ -10,6 +10,7 @@ from ...lang.lean import dataclass
 from ...stdlib.alloys import find_alloy
 from ...stdlib.gems import find_gem
 from ..making.result import Built, Stone
+from ..measures.triangles import together
 from .mesh import PrintMesh
 
 UNKNOWN = "#C0C0C0"
@@ -20,8 +21,7 @@ class Solid:
     """One object of a file of several: its name, material, colour and closed mesh in mm.
 
     ``colour`` is sRGB "#RRGGBB"; ``points`` (n, 3) float32, ``triangles`` (m, 3) int32.
-    ``stone`` tells a stone, which is not metal to be printed.
-    """
+    ``stone`` tells a stone, which is not metal to be printed."""
 
     name: str
     material: str
@@ -39,7 +39,7 @@ def metal_solids(built: Built, meshes: Iterable[PrintMesh]) -> list[Solid]:
         alloy = find_alloy(mesh.metal)
         material = alloy.title if alloy else mesh.metal
         several = sum(one.casting == mesh.casting for one in meshes) > 1
-        told = (built.title, mesh.casting, material if several else "")
+        told = built.title, mesh.casting, material if several else ""
         name = ", ".join(one for one in told if one)
         colour = alloy.colour if alloy else UNKNOWN
         solids.append(Solid(name, material, colour, mesh.points, mesh.triangles))
@@ -49,41 +49,27 @@ def metal_solids(built: Built, meshes: Iterable[PrintMesh]) -> list[Solid]:
 def stone_solids(built: Built, shrink: float = 0.0) -> list[Solid]:
     """One object per kind of gem, all its stones in one mesh, by the order of the text.
 
-    ``shrink`` enlarges the lot as it does the metal, so that the two still fit.
-    """
+    ``shrink`` enlarges the lot as it does the metal, so that the two still fit."""
     gems: dict[str, list[Stone]] = {}
     for stone in built.stones:
         gems.setdefault(stone.gem, []).append(stone)
     solids = []
     for name, stones in gems.items():
         gem = find_gem(name)
-        points, triangles = _joined(stones, built.tolerance)
+        points, triangles = together([stone_mesh(stone, built.tolerance) for stone in stones])
         title = gem.title if gem else name
         size = (points / (1.0 - shrink)).astype(np.float32)
         colour = gem.colour if gem else UNKNOWN
-        solids.append(Solid(f"{title}, stones", title, colour, size, triangles, stone=True))
+        solids.append(Solid(f"{title}, stones", title, colour, size, triangles.astype(np.int32), stone=True))
     return solids
-
-
-def _joined(stones: Sequence[Stone], tolerance: float) -> tuple[np.ndarray, np.ndarray]:
-    """The facet meshes of ``stones`` in the piece's frame, one after the other."""
-    points: list[np.ndarray] = []
-    triangles: list[np.ndarray] = []
-    count = 0
-    for stone in stones:
-        own, faces = stone_mesh(stone, tolerance)
-        points.append(own)
-        triangles.append(faces + count)
-        count += len(own)
-    return np.concatenate(points), np.concatenate(triangles).astype(np.int32)
 
 
 def stone_mesh(stone: Stone, tolerance: float) -> tuple[np.ndarray, np.ndarray]:
     """The facets of one stone where it sits: points (n, 3) mm and triangles (m, 3)."""
     from ...stdlib.cuts import CUTS
 
-    size = stone.size if len(stone.size) > 1 else (stone.size[0], stone.size[0])
-    facets = CUTS[stone.cut].facets(*size, tolerance=max(tolerance, 1e-4))
+    cut, *size = stone.shape
+    facets = CUTS[cut].facets(*size, tolerance=max(tolerance, 1e-4))
     frame = np.asarray(stone.frame, np.float64)
     points = facets.points @ frame[:, :3].T + frame[:, 3]
     return points, facets.triangles()

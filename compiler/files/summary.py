@@ -1,8 +1,7 @@
 """The JSON summary of a piece: everything another program may ask of a build.
 
 The key ``posy`` is the version of this layout. It rises when a key changes its meaning or
-goes; keys may be added without that, so a reader should pass over keys it does not know.
-"""
+goes; keys may be added without that, so a reader should pass over keys it does not know."""
 
 from __future__ import annotations
 
@@ -27,42 +26,31 @@ NOTHING: Mapping[str, Any] = MappingProxyType({})
 
 
 def summary_bytes(
-    built: Built,
-    weights: Weights | None,
-    files: Mapping[str, bytes],
-    own: Mapping[str, Mapping[str, str]] = NOTHING,
-    *,
-    shrink: float = 0.0,
+    built: Built, weights: Weights | None, files: Mapping[str, bytes],
+    own: Mapping[str, Mapping[str, str]] = NOTHING, *, shrink: float = 0.0,
 ) -> bytes:
     """The summary as UTF-8 JSON text, keys in a fixed order, no clock and no absolute path.
 
     ``files`` are the files written with it, by name; ``own`` tells the casting and metal of those
-    that hold but one; ``shrink`` is the share they allow for.
-    """
+    that hold but one; ``shrink`` is the share they allow for."""
     record = summary(built, weights, files, own, shrink=shrink)
     return json_bytes(record)
 
 
 def json_bytes(record: Mapping[str, Any]) -> bytes:
-    """A summary as UTF-8 JSON text; what is no letter (in a file name of another code) becomes
-    U+FFFD."""
+    """A summary as UTF-8 JSON text; what is no letter (in a file name of another code) becomes U+FFFD."""
     text = json.dumps(record, indent=2, ensure_ascii=False) + "\n"
     # The bytes of a file's name, which a plain locale does not know for letters, are UTF-8 nearly always.
     return text.encode("utf-8", "surrogateescape").decode("utf-8", "replace").encode()
 
 
 def summary(
-    built: Built,
-    weights: Weights | None,
-    files: Mapping[str, bytes],
-    own: Mapping[str, Mapping[str, str]] = NOTHING,
-    *,
-    shrink: float = 0.0,
+    built: Built, weights: Weights | None, files: Mapping[str, bytes],
+    own: Mapping[str, Mapping[str, str]] = NOTHING, *, shrink: float = 0.0,
 ) -> dict[str, Any]:
     """The summary as plain data; see the keys for units (mm, mm3, g, ct).
 
-    Weights, volumes and the box are those of the finished piece, whatever ``shrink`` is.
-    """
+    Weights, volumes and the box are those of the finished piece, whatever ``shrink`` is."""
     home = Path(built.path).parent
     return {
         "posy": LAYOUT,
@@ -130,9 +118,7 @@ def _metal_weight(weights: Weights) -> dict[str, Any]:
         "grams": honest(weights.grams, weights.grams_error),
         "grams_error": bound(weights.grams_error),
         "castings": [_part(part) for part in weights.parts],
-        "bought": [
-            {**_part(part), "name": part.casting, "count": part.count} for part in weights.bought
-        ],
+        "bought": [{**_part(part), "name": part.casting, "count": part.count} for part in weights.bought],
     }
 
 
@@ -152,11 +138,7 @@ def _part(part: PartWeight) -> dict[str, Any]:
 def _alloys(weights: Weights) -> list[dict[str, Any]]:
     """The piece in every alloy, in the order of the table."""
     return [
-        {
-            "name": row.name,
-            "density_g_cm3": row.density,
-            "grams": honest(row.grams, row.grams_error),
-        }
+        {"name": row.name, "density_g_cm3": row.density, "grams": honest(row.grams, row.grams_error)}
         for row in weights.alloys
     ]
 
@@ -211,8 +193,7 @@ def _place(span: Span, home: Path) -> dict[str, Any]:
 def _at_home(fault: Fault, home: Path) -> Fault:
     """``fault`` with its files named from the piece's own folder."""
     return replace(
-        fault,
-        span=_moved(fault.span, home) if fault.span else None,
+        fault, span=_moved(fault.span, home) if fault.span else None,
         also=tuple((_moved(span, home), text) for span, text in fault.also),
         trail=tuple(_moved(span, home) for span in fault.trail),
     )

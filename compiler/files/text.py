@@ -1,8 +1,7 @@
 """Many numbers as text at once: what makes a 3MF of a million triangles a matter of a second.
 
 A record such as ``<vertex x="…" y="…"/>`` becomes a row of bytes in a table as wide as the
-longest record; digits not needed are zero bytes, and all zero bytes are dropped at the end.
-"""
+longest record; digits not needed are zero bytes, and all zero bytes are dropped at the end."""
 
 from __future__ import annotations
 
@@ -15,8 +14,7 @@ def records(template: Sequence[bytes], columns: Sequence[np.ndarray], decimals: 
     """One text record per row: ``template[0]``, the first column's figure, ``template[1]`` …
 
     ``columns`` are integers in units of 10**-``decimals``. With decimals there is always a
-    digit before the point; trailing zeros go, and the point with them.
-    """
+    digit before the point; trailing zeros go, and the point with them."""
     rows = len(columns[0])
     fields = [_digits(column, decimals) for column in columns]
     width = sum(len(piece) for piece in template) + sum(field.shape[1] for field in fields)

@@ -1,9 +1,7 @@
 """3MF, the print houses' richer format: it carries the unit, the parts and their metals.
 
-Source: 3MF Core Specification (3MF Consortium, an open standard): namespaces, package parts and
-content types as given there, core namespace of 2015/02; element order and number forms as in
-its schema, version 1.2.2.
-"""
+Source: 3MF Core Specification (3MF Consortium, an open standard): namespaces, package parts and content types
+as given there, core namespace of 2015/02; element order and number forms as in its schema, version 1.2.2."""
 
 from __future__ import annotations
 

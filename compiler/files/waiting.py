@@ -5,8 +5,7 @@ and the parts, ``.posy-TOKEN-N.part``. The list is filled in when all parts are 
 process is killed between two renames the next to write there finds the list, unlocked by the system,
 and finishes the renames. Parts that no list speaks of are cleared away. While it renames, a process holds
 a lock on the folder itself, so that two sets of the same files never end up mixed. Where the system has no
-such locks (Windows) nothing can be known of other processes, and nothing is touched.
-"""
+such locks (Windows) nothing can be known of other processes, and nothing is touched."""
 
 from __future__ import annotations
 
@@ -76,11 +75,7 @@ class Waiting:
         """All parts are complete: from here the set is carried through, by whoever comes next if this
         process is killed. Raises OSError."""
         for folder, handle in self._lists.items():
-            rows = [
-                [part.name, target.name]
-                for _, target, part in self._parts
-                if target.parent == folder
-            ]
+            rows = [[part.name, target.name] for _, target, part in self._parts if target.parent == folder]
             os.write(handle, json.dumps(rows).encode("utf-8", "surrogatepass"))
             os.fsync(handle)
 

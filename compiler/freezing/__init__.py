@@ -4,5 +4,4 @@
 of time, ``pools`` where liquid is cut off, ``modulus`` the quick answer. Lengths mm, s, g, J, deg C.
 
 Not modelled: the flow of the metal and its filling of the mould, gas, pressure and spin, the parting
-of the elements, the contraction of the mould, a gap between metal and mould, radiation.
-"""
+of the elements, the contraction of the mould, a gap between metal and mould, radiation."""

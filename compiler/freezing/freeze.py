@@ -5,8 +5,7 @@ y and z in turn (the order turned round every step), each implicitly with the he
 has just then; the heat that passed is then entered in the books and the temperature read from them,
 so no latent heat is skipped and none is lost: Q. T. Pham, Int. J. Heat Mass Transfer 28 (1985)
 2079-2084 (one step, no iteration); V. R. Voller, IMA J. Numer. Anal. 5 (1985) 201-214 for the
-enthalpy form. From memory: the sources' page numbers.
-"""
+enthalpy form. From memory: the sources' page numbers."""
 
 from __future__ import annotations
 

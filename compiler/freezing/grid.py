@@ -105,9 +105,7 @@ def grid_of(
     rim = len(outer)
     x, y, z = (np.concatenate((outer[::-1], np.full(n, pitch), outer)) for n in inner)
     wide = FINER * rim
-    return Grid(
-        low, pitch, rim, (x, y, z), np.pad(share, rim), np.pad(added, rim), np.pad(fine, wide)
-    )
+    return Grid(low, pitch, rim, (x, y, z), np.pad(share, rim), np.pad(added, rim), np.pad(fine, wide))
 
 
 def fitting(size: Floats, depth: float, most: int) -> float:

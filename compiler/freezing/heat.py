@@ -79,8 +79,7 @@ def chvorinov(melt: Melt, mould: Mould, pour: Pour, share: float = 1.0) -> float
 
     ``share`` is how much of the heat from liquidus to solidus must be gone. Insulating mould, flat
     wall, metal even in temperature: D. R. Askeland, P. P. Phule, Essentials of Materials Science and
-    Engineering (2004); N. Chvorinov (1940).
-    """
+    Engineering (2004); N. Chvorinov (1940)."""
     at, heats = melt.knots
     heat = heats[-1] * share + melt.density * melt.heat_liquid * max(pour.metal - melt.top, 0.0)
     drop = (melt.top + float(np.interp(heats[-1] * (1 - share), heats, at))) / 2 - pour.mould

@@ -1,8 +1,7 @@
 """The modulus: volume of metal by the surface that cools it, mm; the quick answer to how it freezes.
 
 N. Chvorinov (1940): the time to freeze goes with its square. It knows nothing of the mould round
-corners: outer corners freeze sooner than told, inner ones later.
-"""
+corners: outer corners freeze sooner than told, inner ones later."""
 
 from __future__ import annotations
 
@@ -50,9 +49,7 @@ def modulus(skin: Skin) -> Modulus:
     return Modulus(whole, most, tuple(at.tolist()), 2 * radius)
 
 
-def _local(
-    skin: Skin, at: Floats, far: float, metal: Flags, start: Floats, pitch: float
-) -> float:
+def _local(skin: Skin, at: Floats, far: float, metal: Flags, start: Floats, pitch: float) -> float:
     """Volume by surface within ``far`` mm of a spot; ``metal`` are cubes of ``pitch`` from ``start`` on."""
     axes = [start[k] + pitch * np.arange(metal.shape[k]) - at[k] for k in range(3)]
     near = axes[0][:, None, None] ** 2 + axes[1][None, :, None] ** 2 + axes[2] ** 2 <= far**2

@@ -3,8 +3,7 @@
 As metal freezes, what is still liquid falls apart into pools. A pool that holds no feed (the end of a
 sprue) shrinks without anything to fill it: a hole is left where it froze last. This is directional
 solidification as every foundry handbook has it (J. Campbell, Complete Casting Handbook, 2011, the
-feeding rules; from memory), read off the times at which the cells froze.
-"""
+feeding rules; from memory), read off the times at which the cells froze."""
 
 from __future__ import annotations
 

@@ -12,8 +12,7 @@ def swept(warm: Floats, capacity: Floats, links: Floats) -> Floats:
 
     ``warm`` (n, ...) temperatures, ``capacity`` J/K of each cell, ``links`` (n - 1, ...) heat that
     passes between neighbours in the step, J/K. The ends are shut. Solves a tridiagonal system a line
-    by elimination (every quotient positive, so nothing overshoots).
-    """
+    by elimination (every quotient positive, so nothing overshoots)."""
     count = len(warm)
     if count == 1:
         return warm

@@ -4,7 +4,8 @@ mm."""
 from __future__ import annotations
 
 import itertools
-from typing import Any
+from dataclasses import replace
+from typing import Any, Protocol
 
 import numpy as np
 
@@ -19,15 +20,24 @@ CORNER_DEGREES = 20.0
 ROUNDED_DEGREES = 90.5
 
 
+class Face(Protocol):
+    """A face that a line lies on, as a domed band has it."""
+
+    def laid(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray] | None:
+        """Points (n, 3) near it put on it, and the way it looks there; None where one lies beside it."""
+
+
 @dataclass(frozen=True, eq=False)
 class Line:
     """``points`` (n, 3) and ``outs`` (n, 3, unit, away from the metal); closed lines do not
     repeat their first point. Seen from outside a closed rim runs counter-clockwise, so that its
-    inner side is to the left."""
+    inner side is to the left. Moved to its side, a line stays on its ``face``, which stands in a
+    frame (3, 4)."""
 
     points: np.ndarray
     outs: np.ndarray
     closed: bool
+    face: tuple[Face, np.ndarray] | None = None
 
     def chords(self) -> np.ndarray:
         """Vectors from each point to the next, (n, 3) closed or (n - 1, 3) open."""
@@ -52,7 +62,8 @@ class Line:
         outs = self.outs @ frame[:, :3].T
         if self.closed and np.linalg.det(frame[:, :3]) < 0:
             points, outs = points[::-1], outs[::-1]
-        return Line(points, outs, self.closed)
+        face = None if self.face is None else (self.face[0], fr.compose(frame[None], self.face[1][None])[0])
+        return Line(points, outs, self.closed, face)
 
     def part(self, first: float, last: float) -> Line:
         """The open stretch between two shares of the length; on a closed line they may pass its
@@ -134,7 +145,17 @@ class Line:
         flat = self._flat()
         if self.closed and flat is not None:
             return self._inset_flat(by, flat)
-        return Line(self.points + by * self.sides(), self.outs, self.closed)
+        return replace(self, points=self.points + by * self.sides()).on_its_face()
+
+    def on_its_face(self) -> Line | None:
+        """The line put on the face it belongs to, if any; None where it lies beside that."""
+        if self.face is None:
+            return self
+        face, frame = self.face
+        laid = face.laid(fr.apply(fr.inverse(frame), self.points))
+        if laid is None:
+            return None
+        return Line(fr.apply(frame, laid[0]), laid[1] @ frame[:, :3].T, self.closed, self.face)
 
     def _flat(self) -> np.ndarray | None:
         """A (3, 4) frame whose x-y plane holds the line, its z being out; None if it is not

@@ -22,6 +22,8 @@ FINE = 0.0005
 # At 20 to the circle an arc turns 18 degrees a chord: less than a corner (see
 # lines.CORNER_DEGREES).
 LEAST_SEGMENTS = 20
+ROUGH = 0.05  # mm: from here on a shape is only glanced at
+ROUGH_SEGMENTS = 8
 
 GIRDLE = "stone"
 """The kind of outline that is the girdle of a stone."""
@@ -33,10 +35,11 @@ def segments(radius: float, tolerance: float, turn: float = 360.0) -> int:
 
     A full circle gets a multiple of four so that quarter turns land on points.
     """
+    least = LEAST_SEGMENTS if tolerance < ROUGH else ROUGH_SEGMENTS
     if radius <= tolerance:
-        whole = LEAST_SEGMENTS
+        whole = least
     else:
-        whole = max(LEAST_SEGMENTS, math.ceil(math.pi / math.acos(1.0 - tolerance / radius)))
+        whole = max(least, math.ceil(math.pi / math.acos(1.0 - tolerance / radius)))
     whole = -(-whole // 4) * 4
     return max(1, math.ceil(whole * abs(turn) / 360.0 - 1e-9))
 

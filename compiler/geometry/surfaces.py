@@ -7,7 +7,7 @@ import itertools
 import math
 from collections.abc import Callable
 from functools import cached_property, lru_cache
-from typing import Protocol
+from typing import Protocol, runtime_checkable
 
 import numpy as np
 
@@ -47,6 +47,14 @@ class Surface(Protocol):
         """Frames (n, 3, 4) on it at ``spots`` (n, 2), right and up from its middle, z along the
         normal; of what goes round a finger, along its outside from ``around`` radians off its
         head. No number where a spot lies beside it."""
+
+
+@runtime_checkable
+class Edged(Protocol):
+    """A face that goes round a finger between two edges, which rows can follow."""
+
+    def bordered(self, step: float, margin: float, part: Part = None) -> np.ndarray:
+        """Frames (n, 3, 4) in rows along both edges, the first ``margin`` inside them."""
 
 
 def pitches(every: tuple[float, ...]) -> tuple[float, float]:

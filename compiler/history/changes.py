@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from ...lang.lean import dataclass
-from ..files.digits import plain
+from ..files.digits import measure, plain
 
 Record = Mapping[str, Any]
 
@@ -46,12 +46,7 @@ def _measures(before: Record, after: Record) -> Iterator[Change]:
 
 
 def _measure(row: Mapping[str, Any] | None) -> str:
-    if row is None:
-        return ""
-    value, unit = row["value"], row["unit"]
-    if isinstance(value, str):
-        return f'"{value}"'
-    return f"{plain(value * 100)} %" if unit == "share" else f"{plain(value)} {unit}".rstrip()
+    return "" if row is None else measure(row["value"], row["unit"])
 
 
 def _by(a: Any, b: Any, key: str, unit: str | None) -> str:

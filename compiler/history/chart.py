@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from ...lang.folding import in_table
 from ...lang.lean import dataclass
 from ..drawing.paper import BLACK, FIGURE, GREY
 from ..drawing.svg import UNITS, document, element, words
 from ..files.digits import plain
 
 _LEFT, _WIDE, _TALL, _APART, _TOP = 30.0, 140.0, 32.0, 12.0, 18.0  # mm of paper
-_TICKS = (1.0, 2.0, 2.5, 5.0, 10.0)
+_TICKS = 1.0, 2.0, 2.5, 5.0, 10.0
 _COLOURS = {"grams": "#1c6fb8", "carats": "#7a4fa3", "remarks": "#d9660a"}
 
 
@@ -50,7 +51,7 @@ def step(name: str, when: str, note: str, record: Mapping[str, Any]) -> Step:
 
 def table(steps: Sequence[Step]) -> list[str]:
     """The steps in lines of text, the oldest first."""
-    heads = ("revision", "day", "g", "stones", "ct", "faults", "warnings", "hints", "metal", "note")
+    heads = "revision", "day", "g", "stones", "ct", "faults", "warnings", "hints", "metal", "note"
     rows = [
         (
             one.name, one.when, "-" if one.grams is None else f"{one.grams:.2f}", str(one.stones),
@@ -58,14 +59,7 @@ def table(steps: Sequence[Step]) -> list[str]:
         )
         for one in steps
     ]  # fmt: skip
-    wide = [max(len(row[k]) for row in (heads, *rows)) for k in range(len(heads))]
-    right = range(2, 8)
-    return [
-        "  ".join(
-            cell.rjust(wide[k]) if k in right else cell.ljust(wide[k]) for k, cell in enumerate(row)
-        ).rstrip()
-        for row in (heads, *rows)
-    ]
+    return in_table([heads, *rows], range(2, 8))
 
 
 def summed(step: Step) -> str:
@@ -104,9 +98,7 @@ def _x(number: int, count: int) -> float:
     return _LEFT + (number + 0.5) * _WIDE / max(count, 1)
 
 
-def _panel(
-    figures: Sequence[float | None], top: float, label: str, colour: str, whole: bool
-) -> list[str]:
+def _panel(figures: Sequence[float | None], top: float, label: str, colour: str, whole: bool) -> list[str]:
     """One curve with its own scale, from nothing up, by ``whole`` numbers where it counts."""
     most = max((one for one in figures if one is not None), default=0.0) or 1.0
     tick = _tick(most, whole)

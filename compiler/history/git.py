@@ -2,8 +2,7 @@
 
 Whatever a repository is set up to run (hooks, pagers, outside differs and filters, file monitors,
 fetching what is missing) is turned off: a folder somebody sent may hold any of it. Texts are read as
-they were committed, by ``cat-file``, which runs nothing.
-"""
+they were committed, by ``cat-file``, which runs nothing."""
 
 from __future__ import annotations
 

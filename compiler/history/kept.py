@@ -3,8 +3,7 @@
 Beside the piece lies a folder ``.kept`` with one folder for each piece, in it one for each make whose
 text was another: the texts as they were, and ``figures.json`` with what they came to. Plain files: they
 may be read, copied back or thrown away. The day of a make is the day its text was saved, so no clock is
-asked; of many makes those stay that lie far apart. How many, the house may say: [history] makes.
-"""
+asked; of many makes those stay that lie far apart. How many, the house may say: [history] makes."""
 
 from __future__ import annotations
 

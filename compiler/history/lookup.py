@@ -93,8 +93,6 @@ def _unknown(path: str, said: str | None) -> Fault:
             remedy="commit it, or make it with posy make: where there is no git, each make is kept",
         )
     return Fault(
-        "unknown-revision",
-        f"there is no revision '{said}' of {path}",
-        seen=said,
+        "unknown-revision", f"there is no revision '{said}' of {path}", seen=said,
         remedy=f"the last are {', '.join(names)}; or a day, as 2026-05-01",
     )

@@ -8,7 +8,7 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ..making.result import Built
-from ..metal.kernel import join, plain
+from ..metal.kernel import join, mesh_of, plain
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -45,7 +45,8 @@ def difference(before: Built, after: Built) -> Difference:
     """What changed in all metal, cast and bought, of whatever alloy."""
     old, new = (_solid(one) for one in (before, after))
     kept, gone, come = old ^ new, _clean(old - new), _clean(new - old)
-    return Difference(_mesh(kept), _mesh(gone), _mesh(come), gone.volume(), come.volume())
+    was, went, came = (Metal(*mesh_of(solid)) for solid in (kept, gone, come))
+    return Difference(was, went, came, gone.volume(), come.volume())
 
 
 def _solid(built: Built) -> Manifold:
@@ -57,8 +58,3 @@ def _clean(solid: Manifold) -> Manifold:
     from manifold3d import Manifold
 
     return Manifold.compose([one for one in solid.decompose() if one.volume() >= SMALLEST])
-
-
-def _mesh(solid: Manifold) -> Metal:
-    mesh = solid.to_mesh64()
-    return Metal(np.array(mesh.vert_properties[:, :3]), np.array(mesh.tri_verts, dtype=np.int64))

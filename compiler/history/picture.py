@@ -11,7 +11,7 @@ from ...lang.lean import dataclass
 from ..drawing.outline import edges_of
 from ..drawing.paper import BLACK, FIGURE, GREY, Placed, drawn
 from ..drawing.picture import Box, box_of, picture
-from ..drawing.scene import Body, Scene, stone_body
+from ..drawing.scene import Body, Scene, assembled, stone_body
 from ..drawing.sheet import EDGE_MM, GAP, SCALES, TALLEST, WIDEST, pixel, ratio
 from ..drawing.svg import UNITS, document, element, words
 from ..drawing.views import VIEWS
@@ -34,13 +34,14 @@ class Pair:
 def pair(difference: Difference, before: Built, after: Built) -> Pair | None:
     """The scenes of two makes; None where one of them is empty."""
     tolerance = max(before.tolerance, after.tolerance)
-    scenes = [
+    scenes = (
         _scene([(KEPT, difference.kept), (colour, metal)], _stones(built, other, colour), tolerance)
         for colour, metal, built, other in (
             (GONE, difference.gone, before, after), (COME, difference.come, after, before),
         )
-    ]  # fmt: skip
-    return Pair(*scenes) if all(len(scene.triangles) for scene in scenes) else None
+    )  # fmt: skip
+    old, new = scenes
+    return None if old is None or new is None else Pair(old, new)
 
 
 def _stones(built: Built, other: Built, colour: str) -> list[tuple[Stone, str]]:
@@ -57,25 +58,15 @@ def _stones(built: Built, other: Built, colour: str) -> list[tuple[Stone, str]]:
 
 def _scene(
     metals: Sequence[tuple[str, Metal]], stones: Sequence[tuple[Stone, str]], tolerance: float
-) -> Scene:
-    """One scene of metals and stones in colours that say what became of them."""
-    rows: list[tuple[Body, np.ndarray, np.ndarray]] = [
-        (Body(colour), metal.points, metal.triangles) for colour, metal in metals if len(metal.triangles)
-    ]
+) -> Scene | None:
+    """One scene of metals and stones in colours that say what became of them; None of nothing."""
+    bodies = [(Body(colour), one.points, one.triangles) for colour, one in metals if len(one.triangles)]
     for stone, colour in stones:
         body, points, triangles, _ = stone_body(stone)
-        rows.append((replace(body, colour=colour), points, triangles))
-    starts = np.cumsum([0, *(len(points) for _, points, _ in rows)])[: len(rows)]
-    which = [np.full(len(triangles), k, np.int32) for k, (_, _, triangles) in enumerate(rows)]
-    empty = np.zeros((0, 3))
-    return Scene(
-        np.concatenate([empty, *(points for _, points, _ in rows)]),
-        np.concatenate([empty.astype(int), *(t + n for (_, _, t), n in zip(rows, starts, strict=True))]),
-        np.concatenate([np.zeros(0, np.int32), *which]),
-        np.concatenate([np.zeros(0, np.int32), *which]),
-        tuple(body for body, _, _ in rows),
-        tolerance,
-    )
+        bodies.append((replace(body, colour=colour), points, triangles))
+    # No line of work is told from another: each body is as one.
+    rows = [(*row, np.full(len(row[2]), k, np.int32)) for k, row in enumerate(bodies)]
+    return assembled(rows, tolerance) if rows else None
 
 
 def changes_sheet(

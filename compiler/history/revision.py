@@ -14,8 +14,7 @@ class Revision:
     """The piece at ``path`` of ``files``, as it was at ``when`` (a date of ISO 8601, "" for now).
 
     ``name`` is what it goes by, ``note`` what was said of it; ``record`` is what it came to, where
-    that was taken down then.
-    """
+    that was taken down then."""
 
     name: str
     path: str

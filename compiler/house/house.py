@@ -15,11 +15,9 @@
 Every other table stands in ``stdlib/tables/house.tsv``, with what it may hold; whoever reads one
 asks ``House.value`` or ``House.entry``.
 
-The nearest bench.toml counts, alone: in the piece's own folder, else in the folders above it,
-up to the folder posy is run in if the piece lies below that, or to one that holds a ``.git``.
-``level`` moves a rule's warnings and faults to the level it names (notes stay notes); "off"
-leaves the rule out.
-"""
+The nearest bench.toml counts, alone: in the piece's own folder, else in the folders above it, up to the
+folder posy is run in if the piece lies below that, or to one that holds a ``.git``. ``level`` moves a rule's
+warnings and faults to the level it names (notes stay notes); "off" leaves the rule out."""
 
 from __future__ import annotations
 
@@ -48,10 +46,8 @@ MOST_BYTES = 100_000
 class House:
     """What a bench.toml says: figures by (rule, what, family or ``*``), levels by rule.
 
-    ``alloys`` and ``gems`` are its own; ``tables`` hold all else, by table ("cost",
-    "stone.melee") and key. ``path`` is None without a file; ``text`` serves snippets;
-    ``faults`` tell what is wrong.
-    """
+    ``alloys`` and ``gems`` are its own; ``tables`` hold all else, by table ("cost", "stone.melee") and key.
+    ``path`` is None without a file; ``text`` serves snippets; ``faults`` tell what is wrong."""
 
     name: str = FILE
     figures: Mapping[tuple[str, str, str], float] = field(default_factory=dict)
@@ -131,8 +127,7 @@ def places_for(piece: str | Path) -> list[Path]:
 
 
 def house_for(piece: str | Path, rules: Collection[str]) -> House:
-    """The house limits that hold for a piece, on ``rules`` (their names); NO_HOUSE without a
-    bench.toml."""
+    """The house limits that hold for a piece, on ``rules`` (their names); NO_HOUSE without a bench.toml."""
     for place in places_for(piece):
         if os.path.lexists(place):
             return read_house(place, rules)
@@ -172,10 +167,7 @@ def parse_house(data: bytes, path: str, rules: Collection[str]) -> House:
     reader = HouseReader(Source(text, path), rules)
     if len(data) > MOST_BYTES:
         reader.tell(
-            "house-not-toml",
-            "this file is too large for house limits",
-            1,
-            "",
+            "house-not-toml", "this file is too large for house limits", 1, "",
             limit=f"at most {MOST_BYTES:,} bytes",
         )
         return House(path=path, text="", faults=tuple(reader.faults))

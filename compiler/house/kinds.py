@@ -29,7 +29,7 @@ _UNITS: Mapping[str, Mapping[str, float]] = {
     "days": {"days": 1.0, "day": 1.0},
     "C": {"C": 1.0},
 }
-_PLAIN = ("count", "ratio", "mohs", "number")
+_PLAIN = "count", "ratio", "mohs", "number"
 _NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)"
 _FIGURE = re.compile(rf"\s*({_NUMBER})\s*(\S*)\s*")
 _SPAN = re.compile(r"\s*(\d+(?:\.\d+)?)(?:\s*to\s*(\d+(?:\.\d+)?))?\s*C?\s*")
@@ -49,8 +49,7 @@ def value_of(said: Any, row: HouseRow) -> Any:
     """What ``said`` (as TOML gives it) means as a value of the row. Raises Trouble.
 
     Figures come in the unit of their kind, shares of one, dates as ``datetime.date``, money as
-    ``Money``, a span as (low, high), a recipe as parts of 1000 by symbol.
-    """
+    ``Money``, a span as (low, high), a recipe as parts of 1000 by symbol."""
     kind, _, choices = row.kind.partition(" of ")
     if kind == "one":
         return _choice(said, tuple(choices.split("|")), row.key)

@@ -8,8 +8,7 @@
     composition = "Ag 930, Cu 70"
     source = "data sheet of the mill, 2025"
 
-What each may say stands in ``stdlib/tables/house.tsv``.
-"""
+What each may say stands in ``stdlib/tables/house.tsv``."""
 
 from __future__ import annotations
 

@@ -74,10 +74,7 @@ class HouseReader:
         row = int(found[1]) if found and found[1] else len(self.source.starts)
         plain = said[: found.start()] if found else said
         self.tell(
-            "house-not-toml",
-            f"this is not TOML: {plain[:1].lower()}{plain[1:]}",
-            row,
-            "",
+            "house-not-toml", f"this is not TOML: {plain[:1].lower()}{plain[1:]}", row, "",
             remedy='below a line [thin-wall], write: least = "0.9 mm"',
         )
 
@@ -131,21 +128,15 @@ class HouseReader:
     def unknown_table(self, key: str, table: bool, known: tuple[str, ...]) -> None:
         """A table or a key that nothing reads."""
         self.wrong(
-            "house-unknown-table",
-            f"posy reads nothing called '{key[:40]}' here",
-            key if table else "",
-            None if table else key,
-            seen=key[:40],
+            "house-unknown-table", f"posy reads nothing called '{key[:40]}' here", key if table else "",
+            None if table else key, seen=key[:40],
             remedy=did_you_mean(key, known) or "posy why bench.toml lists what may stand here",
         )
 
     def no_table(self, table: str, key: str, head: str) -> None:
         """A value where a table should be."""
         self.wrong(
-            "house-wrong-figure",
-            f"{head} wants a table of its own",
-            table,
-            key,
+            "house-wrong-figure", f"{head} wants a table of its own", table, key,
             remedy=f"write a line '[{head}]' and its figures below it",
         )
 

@@ -143,19 +143,19 @@ def _in_band(piece: Piece, feature: Feature) -> Iterator[Bed]:
     for s, h in zip(stone, home, strict=True):
         local = fr.compose(fr.inverse(feature.frames[h])[None], stones.frames[s][None])[0]
         radial = float(np.hypot(local[0, 3], local[2, 3]))
-        if radial < inner or abs(local[1, 3]) > wide:
+        if radial < inner:
             continue
         out = np.array([local[0, 3], 0.0, local[2, 3]]) / radial
         setting = stones.of(int(s))
         girdle = trace(outline_of(setting), 0.03)
         around = local[:, 3] + girdle @ local[:, :2].T
-        face = feature.surface.outside(np.arctan2(around[:, 0], around[:, 2]), around[:, 1])
         # On a face that bends away the lowest side of the girdle tells how deep the stone lies.
-        sunk = float((face - np.hypot(around[:, 0], around[:, 2])).min())
+        deep, room = feature.surface.lies(around)
+        sunk = float(deep.min())
         if float(out @ local[:, 2]) < SQUARE or sunk < -pavilion_of(setting):
             continue
-        reach = float(np.abs(around[:, 1]).max())
-        yield Bed(int(s), feature.index, sunk, radial - inner, wide / 2 - reach, False, True)
+        if room.min() > -wide / 2:
+            yield Bed(int(s), feature.index, sunk, radial - inner, float(room.min()), False, True)
 
 
 __all__ = ["Bed", "beds_of"]

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 # A body that reaches further past its stone than this all round is no bezel.
 WIDEST = 1.5
+NO_WALL = Role.FINDING, Role.EAR_POST, Role.PIN  # what stands in a stone's place, but was made for no stone
 ON_AXIS = 0.05  # mm, a stone no farther than this from the axis of a cup stands on it
 
 
@@ -47,7 +48,8 @@ def bezels_of(piece: Piece) -> list[Bezel]:
             room = piece.call(seat).get("clearance", 0.0) if seat is not None else 0.0
             found.append(Bezel(bed.body, bed.stone, bed.edge - room, bed.sunk))
     known = {bezel.stone for bezel in found}
-    return [*found, *(bezel for bezel in _turned(piece) if bezel.stone not in known)]
+    found += (bezel for bezel in _turned(piece) if bezel.stone not in known)
+    return [one for one in found if not piece.is_for(one.feature, *NO_WALL)]
 
 
 def _turned(piece: Piece) -> Iterator[Bezel]:

@@ -112,6 +112,10 @@ class CastingMeasures:
             return False
         return all(self.bodies[k].shell.centre[1] < loop.middle[1] for k in links)
 
+    def links(self, loop: Loop) -> set[int]:
+        """The bodies by number that go through a loop as links do."""
+        return self._links(loop)[1]
+
     def _links(self, loop: Loop) -> tuple[int | None, set[int]]:
         """The body of a loop by number, and those that go through it as links do."""
         here = self.body_at(loop.wire_spot) if self.joints else None

@@ -33,6 +33,7 @@ if TYPE_CHECKING:
 TOUCH = 0.01  # mm, bought metal this near to other metal is taken to be soldered to it
 NEAR = 0.5  # mm, bodies farther apart than this hold nothing together
 LOOP_STEPS = 48
+LINKS = 3  # castings alike from which they are the links of a row
 HELD_BY = Role.CLASP, Role.EAR_WIRE, Role.EAR_POST  # what a casting is held by, whatever loops it has
 
 
@@ -126,6 +127,15 @@ class Casting:
         return mass([*parts, *stones])
 
     @cached_property
+    def _lies(self) -> bool:
+        """Whether it is a link of a row, which lies on a wrist or a neck as that does: one of several alike
+        that have loops on both sides."""
+        middle, rings = self.centre[1], [loop.middle for loop in self.loops]
+        both = any((a - middle) @ (b - middle) < 0 for a in rings for b in rings)
+        rows = [{loop.feature for loop in one.loops} for one in self._piece.casting_measures.cast]
+        return both and rows.count({loop.feature for loop in self.loops}) >= LINKS
+
+    @cached_property
     def rest(self) -> Rest | None:
         """How it hangs by its loops; None for a ring, for what is bought, for a loop alone, for half of a
         clasp, for what hangs in the ear by its wire or post, and where its loops carry other metal."""
@@ -133,7 +143,7 @@ class Casting:
         worn = self._piece.wear_measures.bore is not None
         owners = set(self.skin.owner.tolist())
         otherwise = any(self._piece.is_for(one, *HELD_BY) for one in owners if one >= 0)
-        if self.bought or worn or otherwise or rings >= owners:
+        if self.bought or worn or otherwise or rings >= owners or self._lies:
             return None
         loops = carrying(self.loops, self.skin)
         if any(self._piece.casting_measures.bears(loop) for loop in loops):

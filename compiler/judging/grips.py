@@ -13,7 +13,6 @@ from ..bench.roles import Role
 from .digits import mm, share
 from .figure_rule import Aspect, Reading
 from .prongs import Prongs, prongs_of
-from .stone_table import crown_of
 
 if TYPE_CHECKING:
     from .bound import Bound
@@ -112,8 +111,25 @@ def _bites(piece: Piece) -> Iterator[Reading]:
 def _rises(piece: Piece) -> Iterator[Reading]:
     for grip in piece.grips:
         if grip.bite > 0:
-            rise = grip.tip - crown_of(piece.stones.of(grip.stone))
+            rise = grip.tip - piece.stones.of(grip.stone).crown()
             yield Reading(grip.feature, rise, grip.spot, grip)
+
+
+def spare_of(grips: list[Grip], piece: Piece) -> dict[int, float]:
+    """How far each rod rises above the highest of the tables that it stands by, mm."""
+    spare: dict[int, float] = {}
+    for grip in grips:
+        if grip.bite > 0:
+            rise = grip.tip - piece.stones.of(grip.stone).crown()
+            spare[grip.rod] = min(rise, spare.get(grip.rod, rise))
+    return spare
+
+
+def _spares(piece: Piece) -> Iterator[Reading]:
+    spare = spare_of(piece.grips, piece)
+    for grip in piece.grips:
+        if grip.bite > 0:
+            yield Reading(grip.feature, spare[grip.rod], grip.spot, grip)
 
 
 def of_usual(_: Piece, share: Bound, reading: Reading) -> Bound:
@@ -127,7 +143,8 @@ def usual_shown(reading: Reading) -> str:
     return f" for a stone of {mm(stone)}; usual {mm(usual)}"
 
 
-# The wire of a prong; how much of it lies over the girdle; how far it rises above the table.
+# The wire of a prong; how much of it lies over the girdle; how far it rises above the table, and one that
+# two stones share above the higher of theirs.
 PRONG_WIRE = Aspect(_wires, "wire", ("wire",))
 PRONG_BITE = Aspect(
     _bites, "radius", ("bite", "wire"),
@@ -137,4 +154,7 @@ PRONG_BITE = Aspect(
 )  # fmt: skip
 PRONG_RISE = Aspect(
     _rises, "long", ("rise",), seen=lambda one: f"{mm(one.figure)} above the table"
+)
+PRONG_SPARE = Aspect(
+    _spares, "long", ("rise",), seen=lambda one: f"{mm(one.figure)} above the table"
 )

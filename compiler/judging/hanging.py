@@ -6,14 +6,12 @@ at `PULL` degrees from level on each of two; it slides to the side of the loop i
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..bench.feature import Feature
-from ..geometry import frames as fr
+from ..bench.hung import own_loops
 from ..measures.hang import Hang, hang
 from ..measures.kinds import Floats, flat_cross, frame_of
 from ..measures.section import cuts
@@ -24,6 +22,7 @@ if TYPE_CHECKING:
     from .piece import Piece
 
 PULL = 45.0
+SIDEWAYS = 45.0  # degrees from as it is drawn, from which a piece hangs by its side
 LEVEL = 0.25  # loops within this share of the height below the highest one carry the piece
 APART = 0.25  # two loops farther apart than this share of the width make a pair
 TRIES = 13  # spots across a loop where the largest circle is sought
@@ -70,12 +69,17 @@ class Rest:
     above: float
     share: float
 
+    @property
+    def sideways(self) -> bool:
+        """Whether it comes to hang by one of its sides."""
+        return self.hang.kind == "one" and SIDEWAYS < abs(self.hang.tilt_side) <= 180.0 - SIDEWAYS
+
 
 def loops_of(piece: Piece) -> list[Loop]:
     """Every loop of the piece, copies counted singly; without any, the eyes drilled in it."""
     found = []
-    for feature in piece.features:
-        for one, frames in _with_openings(feature, fr.identity()):
+    for feature in piece.features:  # the parts of a group are lines of their own
+        for one, frames in own_loops((feature,)):
             inside, wire = one.opening or (0.0, 0.0)
             for frame in frames:
                 found.append(Loop(one.index, frame[:, 3], frame[:, 2], inside, wire))
@@ -83,23 +87,6 @@ def loops_of(piece: Piece) -> list[Loop]:
         return found
     eyes = (Loop(*eye) for eye in eyes_of(piece))
     return [eye for eye in eyes if free_opening(eye, piece.skin_measures.skin) > FREE * eye.inside]
-
-
-def _with_openings(feature: Feature, outer: Floats) -> Iterator[tuple[Feature, Floats]]:
-    """A feature with an opening, and where it stands; of a copy, those of what it repeats."""
-    if feature.opening is not None:
-        yield feature, fr.compose(outer, feature.frames)
-    if feature.source is not None:
-        where = fr.compose(outer, feature.frames)
-        for one in (feature.source, *_parts(feature.source)):
-            yield from _with_openings(one, where)
-
-
-def _parts(feature: Feature) -> Iterator[Feature]:
-    for member in feature.members.values():
-        if isinstance(member, Feature):
-            yield member
-            yield from _parts(member)
 
 
 def opens_on_both_sides(loop: Loop, skin: Skin) -> bool:
@@ -133,13 +120,26 @@ def at_rest(loops: tuple[Loop, ...], centre: Floats, skin: Skin) -> Rest | None:
     """How the piece hangs by its carrying loops; None without any."""
     if not loops:
         return None
+    low, high = skin.box
+    aside = centre - loops[0].middle
+    side = float(np.degrees(np.arctan2(aside[0], -aside[1])))
+    if len(loops) == 1 and SIDEWAYS < abs(side) <= 180.0 - SIDEWAYS:
+        return _sideways(loops, aside, side, skin)
     turn = np.radians(90.0 if len(loops) == 1 else PULL)
     ways = [np.array([side * np.cos(turn), np.sin(turn), 0.0]) for side in (-1.0, 1.0)]
     supports = [loop.pulled(way) for loop, way in zip(loops, ways, strict=False)]
     found = hang(centre.tolist(), [support.tolist() for support in supports])
     above = float(np.mean([support[1] for support in supports]) - centre[1])
-    low, high = skin.box
     return Rest(loops, found, above, above / max(float(high[1] - low[1]), 1e-9))
+
+
+def _sideways(loops: tuple[Loop, ...], aside: Floats, side: float, skin: Skin) -> Rest:
+    """At rest by one loop beside the middle: turned so far that its side hangs below, and bears there."""
+    down = np.array([aside[0], aside[1], 0.0]) / np.hypot(aside[0], aside[1])
+    above = float(aside @ down) + loops[0].inside / 2
+    forward = float(np.degrees(np.arctan2(aside[2], above)))
+    found = Hang("one", forward, side, False, (1.0,), False)
+    return Rest(loops, found, above, above / float(np.ptp(skin.points @ down)))
 
 
 def free_opening(loop: Loop, skin: Skin) -> float:

@@ -108,7 +108,8 @@ def _solids(piece: Piece, line: int) -> list[Manifold]:
 
 def finest_mark(piece: Piece, line: int) -> tuple[float, PlanSolid] | None:
     """The mark of a line that has the thinnest strokes in the mean, and their width."""
-    marks = [one for one in piece.plan_solids if one.feature == line and one.kind in (PRISM, "hole")]
+    kinds = (PRISM, "hole", "through-hole")
+    marks = [one for one in piece.plan_solids if one.feature == line and one.kind in kinds]
     return min(((_stroke(one), one) for one in marks), key=lambda found: found[0], default=None)
 
 

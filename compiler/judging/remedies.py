@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from ..bench.feature import Feature
 from ..bench.roles import FigureOf, Role
 from .digits import rounded_up
-from .figures import figure
+from .figures import figure, figures
 from .rule import Mend
 
 if TYPE_CHECKING:
@@ -36,6 +36,23 @@ def farther(piece: Piece, line: int, lack: float) -> Mend | None:
     if len(steps) != 1:
         return None
     return Mend("every", rounded_up(float(steps[0]) + lack), "least", line)
+
+
+BESIDE_HOLE = 0.4  # mm of metal left on each side of a hole in a wire
+
+
+def may_be_holed(piece: Piece, feature: int, across: float) -> bool:
+    """Whether a hole so wide (mm) may be cut in metal and it still does its work: a body, or wire with metal
+    left on both sides; no finding, loop or pin, and nothing that holds a stone as a claw or a rail does."""
+    if piece.is_for(feature, Role.FINDING, Role.PIN, Role.EAR_POST, Role.EAR_WIRE, Role.PRONG, Role.BEAD):
+        return False
+    if piece.features[feature].opening is not None or feature in piece.rods.feature.tolist():
+        return False
+    if piece.is_for(feature, Role.WIRE):
+        sizes = figures(piece.call(feature), FigureOf.SECTION, FigureOf.WIRE)
+        wide = max((max(one) if isinstance(one, tuple) else float(one) for _, _, one in sizes), default=0.0)
+        return wide >= across + 2 * BESIDE_HOLE
+    return True
 
 
 def written(piece: Piece, *features: int) -> tuple[str, ...]:

@@ -1,9 +1,7 @@
-"""What `posy why` tells of a bench rule, and of the faults the engine itself finds."""
+"""What `posy why` tells of a bench rule."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from types import MappingProxyType
 from typing import Any
 
 from ...lang.folding import fold
@@ -12,52 +10,6 @@ from ...stdlib.provenance import told
 from ..house.house import House
 from ..house.kinds import shown_figure
 from .rule import Rule
-
-# Code -> (title, why it is one and what to do).
-RULE_FAULTS: Mapping[str, tuple[str, str]] = MappingProxyType(
-    {
-        "idle-waiver": (
-            "A waiver sets nothing aside.",
-            "The rule it names has nothing to say there (any more), so the line only makes readers "
-            "wonder. Take it out.",
-        ),
-        "rule-not-measured": (
-            "A bench rule could not be measured.",
-            "The measuring failed on this piece, which is a fault of posy; the other rules stand. "
-            "Check by hand what the rule is about, and please report the piece.",
-        ),
-        "house-not-read": (
-            "bench.toml, the file of your own limits, could not be read.",
-            "It is there but cannot be opened; without it your own figures would silently not hold.",
-        ),
-        "house-not-toml": (
-            "bench.toml is not written as it should be.",
-            "It has a line with the rule's name, as in [thin-wall], and below it figures with their "
-            'units in quotes, as in least = "0.9 mm".',
-        ),
-        "house-unknown-table": (
-            "bench.toml names something posy does not read.",
-            "A part of it is named after a bench rule or is one of the tables that 'posy why bench.toml' "
-            "lists; what posy passed over in silence would not hold, and nobody would know.",
-        ),
-        "house-unknown-key": (
-            "bench.toml has a key its table does not know.",
-            "posy why RULE lists the figures of a rule, 'posy why bench.toml' the keys of every other "
-            "table.",
-        ),
-        "house-wrong-figure": (
-            "A value in bench.toml makes no sense.",
-            "A figure has its unit (0.9 mm, 55 %), a price its currency (12.50 EUR), a date its year "
-            "first (2025-03-31); none is negative. A limit lies within twenty times of what is usual: "
-            "beyond that it must be a slip.",
-        ),
-        "house-wrong-row": (
-            "A table of bench.toml cannot be used.",
-            "Something it needs is missing, or its name cannot stand: 'posy why bench.toml' tells what "
-            "each needs. A metal or gem of your own has a name that posy's tables do not have.",
-        ),
-    }
-)
 
 
 def page(rule: Rule, house: House, width: int) -> list[str]:

@@ -60,7 +60,7 @@ def shut_of(piece: Piece) -> dict[int, Shut]:
 def _light_holes(piece: Piece) -> Iterator[Reading]:
     for stone, seat in piece.seated.items():
         hole = piece.call(seat).get("hole")
-        if hole is not None:
+        if hole:
             yield Reading(seat, hole, of=piece.stones.of(stone))
 
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from ...lang.lean import dataclass
 from ...stdlib import setting_kinds as kinds
 from ..bench.roles import Role
@@ -17,6 +19,14 @@ if TYPE_CHECKING:
 
 UNSET = "nothing holds it"
 HOLDS = frozenset((Role.SETTING, Role.PRONG, Role.RIM, Role.GRAINS, Role.SEAT))
+
+
+@dataclass(frozen=True)
+class Peg:
+    """The pin that a half-drilled pearl is glued on: how thick it is, and how deep it stands in the pearl."""
+
+    wire: float
+    deep: float
 
 
 @dataclass(frozen=True)
@@ -44,6 +54,7 @@ class Setting:
     clearance: float | None
     crown: float
     pavilion: float
+    peg: Peg | None = None
 
     @property
     def name(self) -> str:
@@ -104,7 +115,20 @@ def _setting(
         bed if beneath or bezel is not None else None, seat,
         None if hole is None else hole * setting.width, bool(piece.parts) and stone in piece.shut,
         None if call is None else call.get("clearance"), setting.crown(), setting.pavilion(),
+        _peg(piece, stone) if setting.cut == "pearl" else None,
     )  # fmt: skip
+
+
+def _peg(piece: Piece, stone: int) -> Peg | None:
+    """The rod that ends in a pearl."""
+    rods, radius = piece.rods, piece.stones.of(stone).width / 2
+    tips = rods.foot + rods.long[:, None] * rods.way - piece.stones.frames[stone][:, 3]
+    found = np.flatnonzero((tips**2).sum(axis=1) < radius**2)
+    if not len(found):
+        return None
+    along = float(tips[found[0]] @ rods.way[found[0]])
+    aside = float((tips[found[0]] ** 2).sum()) - along**2
+    return Peg(float(rods.wire[found[0]]), along + (radius**2 - aside) ** 0.5)
 
 
 def _kind(
@@ -114,6 +138,8 @@ def _kind(
     """What is pushed over the stone, in the trade's words."""
     if piece.stones.of(stone).cut == "pearl":
         return kinds.PEARL
+    if any(piece.is_for(holder, Role.INLAY) for holder in holders):
+        return kinds.CEMENT
     if bezel is not None:
         return kinds.BEZEL_AND_PRONGS if prongs else kinds.BEZEL
     if beads:

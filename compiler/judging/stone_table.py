@@ -63,15 +63,9 @@ def _cornered(setting: StoneKind) -> bool:
     return setting.cut != "round"
 
 
-def crown_of(setting: StoneKind) -> float:
-    """From the middle of the girdle to the table, mm."""
-    cut, sizes = CUTS[setting.cut], (setting.length, setting.width)
-    return cut.crown_height(*sizes) + cut.girdle_thickness(*sizes) / 2
-
-
 def pavilion_of(setting: StoneKind) -> float:
     """From the middle of the girdle to the culet, mm."""
-    cut, sizes = CUTS[setting.cut], (setting.length, setting.width)
+    cut, sizes = CUTS[setting.form], (setting.length, setting.width)
     return cut.pavilion_depth(*sizes) + cut.girdle_thickness(*sizes) / 2
 
 

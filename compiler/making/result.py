@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from ...lang.faults import Fault, Span, is_fatal
 from ...lang.lean import dataclass
@@ -44,7 +44,8 @@ class Stone:
     ``frame`` is a (3, 4) transform from the stone's own frame (girdle at z = 0, table to +z) to
     the piece. ``carats`` by the published formula, or as the scales had it (``weighed``);
     ``carats_volume`` by volume x density.
-    ``number`` counts from 1 in the order of the text, as printed on the setting sheet.
+    ``number`` counts from 1 in the order of the text, as printed on the setting sheet. ``form`` names
+    the cut with its measured depth.
     """
 
     number: int
@@ -56,6 +57,13 @@ class Stone:
     carats_volume: float
     frame: np.ndarray
     weighed: bool = False
+    form: str = ""
+
+    @property
+    def shape(self) -> tuple[Any, ...]:
+        """(cut with its measured depth, length, width[, narrow]), as the facets are asked for."""
+        long, *rest = self.size
+        return (self.form or self.cut, long, rest[0] if rest else long, *rest[1:])
 
 
 @dataclass(frozen=True, eq=False)

@@ -190,7 +190,7 @@ def stones_of(bench: PieceBench) -> tuple[Stone, ...]:
             found.append(
                 Stone(
                     len(found) + 1, group.feature, setting.cut, setting.size, setting.gem,
-                    formula, volume, frame, weighed is not None,
+                    formula, volume, frame, weighed is not None, setting.form,
                 )
             )
     return tuple(found)

@@ -6,19 +6,19 @@ spare length is cut and laid along the crown, as a setter does (common practice,
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..bench.plan import LATHE, ROD, Shape, Step
+from ..bench.plan import LATHE, ROD, Shape, Step, simple_steps
 from ..bench.roles import Role
+from ..bench.stone_solid import stone_solid
 from ..geometry import frames as fr
 from ..geometry.facing import faced
 from ..geometry.line import Line, frozen
-from ..geometry.outlines import trace
 from ..geometry.parallels import parallel
 from ..geometry.smooth import smooth
 
@@ -32,17 +32,21 @@ CROWN = 0.67  # how steeply a crown rises from the girdle, nearly: the tangent o
 OVER = 0.65  # how far a prong is laid over the girdle, in thicknesses of its wire
 BESIDE = 0.9  # a prong holds the stones no farther off than this, in thicknesses of its wire
 SPREAD = 1.18  # how much wider a bead is once it is pushed over
-LAPPED = 0.42  # mm, how thick the metal looks that was rubbed over a girdle
+LAPPED = 0.36  # mm, how thick the edge is that was rubbed over a stone
+LOW = 0.1  # mm over the girdle's middle, where an edge lies on a crown
+LAP = 0.12  # mm, how far it lies over the stone
 
 
 @dataclass(frozen=True, eq=False)
 class Held:
     """A stone beside an upright wire, in the wire's own frame: where along it the girdle's middle lies,
-    the unit way to the stone's middle, how far the wire's middle stands off the girdle."""
+    the unit way to the stone's middle, how far the wire's middle stands off the girdle, how high its table
+    lies over that."""
 
     along: float
     way: np.ndarray
     off: float
+    crown: float
 
 
 def is_worked(piece: Piece) -> bool:
@@ -67,7 +71,8 @@ def set_steps(piece: Piece) -> tuple[Step, ...]:
     stones = [
         (frame, row.setting) for row in piece.bench.stones() for frame in row.frames
     ]
-    return tuple(_worked(piece, piece.bench.plan().steps, fr.identity(), stones))
+    steps = piece.bench.plan().steps
+    return (*_worked(piece, steps, fr.identity(), stones), *_rubbed(piece, steps))
 
 
 Stones = Sequence[tuple[np.ndarray, "StoneKind"]]
@@ -89,8 +94,6 @@ def _worked(
             yield from _pushed(step, there, stones, bent=bent)
         else:
             yield step
-            if piece.is_for(step.feature, Role.RIM) and step.shape.kind in ("prism", LATHE):
-                yield from _rubbed(step, there, stones)
 
 
 def _with(step: Step, shape: Shape, frames: np.ndarray) -> Step:
@@ -107,7 +110,7 @@ def _pushed(step: Step, there: np.ndarray, stones: Stones, *, bent: bool) -> Ite
         if len(held) == 1 and bent:
             shape = _over(held[0], wire)
         elif held:
-            top = max(one.along for one in held) + (0.5 if bent else 0.34) * wire
+            top = max(one.along + max(0.5 * wire, 0.0 if bent else one.crown + 0.15 * wire) for one in held)
             if top < long:
                 shape = Shape(ROD, (SPREAD * wire, round(top, 6), "round"))
         found.setdefault(shape.digest(), (shape, []))[1].append(own)
@@ -138,7 +141,7 @@ def _held(frame: np.ndarray, wire: float, long: float, stones: Stones) -> list[H
         own = -(seen[:, :3].T @ way)
         off = far - float(kind.extent(np.degrees(np.arctan2(own[1], own[0])))) / 2
         if abs(off) < BESIDE * wire:
-            found.append(Held(along, way / far, off))
+            found.append(Held(along, way / far, off, kind.crown()))
     return found
 
 
@@ -158,16 +161,50 @@ def _over(held: Held, wire: float) -> Shape:
     return Shape("wire", (frozen(line), "round", wire, wire, (1.0, 1.0, 0.6), True))
 
 
-def _rubbed(step: Step, there: np.ndarray, stones: Stones) -> Iterator[Step]:
-    """A rounded edge over the girdle of the stone within each wall."""
-    for own, frame in zip(step.frames, there, strict=True):
-        for place, kind in stones:
-            seen = fr.compose(fr.inverse(frame)[None], place[None])[0]
-            if np.linalg.norm(seen[:2, 3]) > 0.2 or seen[2, 2] < 0.99:
-                continue
-            loop = parallel(trace(kind.outline, 0.005), -0.08)
-            high = min(0.22, kind.crown() * 0.4)
-            points = np.column_stack([loop, np.full(len(loop), high)])
-            line = Line(points, np.tile((0.0, 0.0, 1.0), (len(points), 1)), True).moved(seen)
-            edge = Shape("wire", (frozen(line), "round", LAPPED, LAPPED))
-            yield _with(step, edge, own[None])
+def _rubbed(piece: Piece, steps: Sequence[Step]) -> Iterator[Step]:
+    """A rounded edge laid on each stone that a wall or a face is rubbed over, its top level with what was
+    rubbed."""
+    labels = {step.feature: step.metal for step in simple_steps(steps) if step.work == "add"}
+    body = 1 + max((step.body for step in simple_steps(steps)), default=0)
+    bezels = {bezel.stone: bezel for bezel in piece.bezels}
+    beds = {bed.stone: bed for bed in piece.beds}
+    for stone, seat in piece.seated.items():
+        kind, told = piece.stones.of(stone), piece.call(seat).figure
+        if not piece.is_for(seat, Role.RIM):
+            continue
+        bezel, bed = bezels.get(stone), beds.get(stone)
+        top = bezel.lip if bezel else told("lip") or (bed.sunk if bed and bed.sunk > 0 else kind.crown())
+        held = bezel.feature if bezel else bed.body if bed else seat
+        metal = labels.get(held) or next((labels[line] for line in sorted(labels)), None)
+        across = piece.is_for(seat, Role.CHANNEL), bool(told("cut-away"))
+        for line in _edges(kind, top, told, across) if metal is not None else ():
+            shape = Shape("wire", (frozen(line), "round", LAPPED, LAPPED))
+            yield Step("add", shape, piece.stones.frames[stone][None], body, metal, None, held)
+
+
+def _edges(kind: StoneKind, top: float, told: Callable[[str], Any], only: tuple[bool, bool]) -> list[Line]:
+    """The lines that the middle of a rubbed edge follows on a stone: all round, or only along the walls of
+    a channel or where a half bezel was left standing."""
+    high = min(top - LAPPED / 2, LOW if kind.pavilion() > 0 else top)
+    loops = stone_solid(kind).slice(max(high, 0.01)).to_polygons()
+    loop = parallel(np.array(max(loops, key=len)), LAP - LAPPED / 2) if loops else None
+    if loop is None:
+        return []
+    points = np.column_stack([loop, np.full(len(loop), high)])
+    line = Line(points, np.tile((0.0, 0.0, 1.0), (len(loop), 1)), True)
+    channel, cut = only
+    if not channel and not cut:
+        return [line]
+    beside = 1 if channel or told("sides") else 0
+    least = 0.75 * kind.width / 2
+    if cut:
+        least = told("cut-away") * (kind.length, kind.width)[beside] / 2
+    kept = np.abs(loop[:, beside]) >= least
+    return [Line(line.points[run], line.outs[run], False) for run in _runs(kept) if len(run) > 2]
+
+
+def _runs(kept: np.ndarray) -> list[np.ndarray]:
+    """The unbroken runs of what is kept of a closed loop, as indices."""
+    starts = np.flatnonzero(kept & ~np.roll(kept, 1))
+    ends = [int(np.flatnonzero(~np.roll(kept, -start))[0]) for start in starts]
+    return [(start + np.arange(count)) % len(kept) for start, count in zip(starts, ends, strict=True)]

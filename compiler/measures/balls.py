@@ -20,6 +20,7 @@ from .kinds import Flags, Floats, Ints, dot, least_by_row
 from .skin import Skin
 
 BATCH = 1_000
+AT_REST = 0.9  # of its radius: a ball that what it touches comes nearer than this found no hold
 
 
 @dataclass(eq=False)
@@ -56,8 +57,19 @@ def shrink(skin: Skin, balls: Balls, facing: float, aside: float | None = None) 
             row, face, opposed, moved = _round(skin, part, row, face, opposed, least)
             if not moved:
                 break
+        _let_go(skin, part)
         balls.radius[some], balls.touch[some] = part.radius, part.touch
     return balls
+
+
+def _let_go(skin: Skin, balls: Balls) -> None:
+    """Touch nothing where what a ball touches still reaches far into it: beside a square corner an edge that
+    runs straight in is followed down to nothing, and opposes nowhere."""
+    held = np.flatnonzero(balls.touch >= 0)
+    middle = balls.middle[held]
+    off = on_face(middle, skin.corners[balls.touch[held]])[0] - middle
+    inside = dot(off, off) < (AT_REST * balls.radius[held]) ** 2
+    balls.touch[held[inside]] = -1
 
 
 def _candidates(skin: Skin, balls: Balls, facing: float) -> tuple[Ints, Ints, Flags]:

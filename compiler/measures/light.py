@@ -18,6 +18,9 @@ TRIED = np.array([0.5, 0.98])
 # Rays over the disc of a hole, and the share of its radius they are spread over.
 DISC, IN_HOLE = 61, 0.95
 NEAR = 0.02  # below the culet the rays begin
+# What stands this share of the hole's radius clear behind it, open to this many of the ways round, shuts out
+# neither light nor brush; metal within so many radii of the ray stands in those ways.
+CLEAR, OPEN, BESIDE = 0.9, 4, 2.5
 
 
 @dataclass(frozen=True)
@@ -103,13 +106,14 @@ def share_crossed(
     skin: Skin, crossing: Flags, frames: Floats, culets: Floats, radii: Floats, reach: float
 ) -> tuple[Floats, Ints]:
     """How much of the light hole of each stone has faces flagged by ``crossing`` (m,) straight behind
-    it within ``reach`` of the culet, and one of the features that have (-1 for none)."""
+    it within ``reach`` of the culet, and one of the features that have (-1 for none). What stands clear
+    of the hole, by its radius and with open air round about, does not count."""
     down = -frames[:, :, 2]
     start = frames[:, :, 3] + (culets + NEAR)[:, None] * down
     # Evenly over the disc of the hole.
     golden = np.pi * (3.0 - np.sqrt(5.0)) * np.arange(DISC)
-    far = np.sqrt((np.arange(DISC) + 0.5) / DISC) * IN_HOLE
-    spots = np.stack((far * np.cos(golden), far * np.sin(golden)), axis=1)
+    off = np.sqrt((np.arange(DISC) + 0.5) / DISC) * IN_HOLE
+    spots = np.stack((off * np.cos(golden), off * np.sin(golden)), axis=1)
     aside = np.einsum("nij,kj->nki", frames[:, :, :2], spots) * radii[:, None, None]
     origin, way = (start[:, None] + aside).reshape(-1, 3), np.repeat(down, DISC, axis=0)
     # Only where something of the kind is about at all.
@@ -119,8 +123,24 @@ def share_crossed(
     some[skin.grid.near(low, high, crossing)[0]] = True
     shares, owners = np.zeros(len(frames)), np.full(len(frames), -1, dtype=np.int64)
     rays = np.repeat(some, DISC)
-    _, met = skin.grid.coarser.cast(origin[rays], way[rays], leaving=False, reach=reach)
-    owner = np.where((met >= 0) & crossing[met], skin.owner[met], -1).reshape(-1, DISC)
+    far, met = skin.grid.coarser.cast(origin[rays], way[rays], leaving=False, reach=reach)
+    crossed = (met >= 0) & crossing[met]
+    frame, radius = (np.repeat(one, DISC, axis=0)[rays] for one in (frames, radii))
+    maybe = np.flatnonzero(crossed & (far > radius))
+    before = origin[rays][maybe] + (far - CLEAR * radius)[maybe, None] * way[rays][maybe]
+    crossed[maybe[_open_beside(skin, before, frame[maybe], BESIDE * radius[maybe])]] = False
+    owner = np.where(crossed, skin.owner[met], -1).reshape(-1, DISC)
     shares[some] = (owner >= 0).mean(axis=1)
     owners[some] = owner.max(axis=1, initial=-1)
     return shares, owners
+
+
+def _open_beside(skin: Skin, at: Floats, frames: Floats, reach: Floats) -> Flags:
+    """Whether most ways square to the axes of ``frames`` (n, 3, 4) meet no metal from spots (n, 3), (n,)."""
+    if not len(at):
+        return np.zeros(0, dtype=bool)
+    turn = 2 * np.pi * np.arange(ROUND) / ROUND
+    ways = np.einsum("nij,kj->nki", frames[:, :, :2], np.stack([np.cos(turn), np.sin(turn)], axis=1))
+    start = np.ascontiguousarray(np.repeat(at, ROUND, axis=0))
+    far, _ = skin.grid.coarser.cast(start, ways.reshape(-1, 3), leaving=False, reach=float(reach.max()))
+    return np.asarray((far.reshape(-1, ROUND) >= reach[:, None]).sum(axis=1) >= OPEN)

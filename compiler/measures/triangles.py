@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from .kinds import Floats, Ints, cross, length
@@ -39,3 +41,10 @@ def used(points: Floats, triangles: Ints) -> tuple[Floats, Ints]:
         return points, triangles
     place = np.cumsum(there) - 1
     return points[there], np.asarray(place[triangles], triangles.dtype)
+
+
+def together(meshes: Sequence[tuple[Floats, Ints]]) -> tuple[Floats, Ints]:
+    """Meshes, each points (n, 3) and triangles (m, 3), as one."""
+    starts = np.cumsum([0, *(len(points) for points, _ in meshes)])
+    faces = [triangles + start for (_, triangles), start in zip(meshes, starts, strict=False)]
+    return np.concatenate([points for points, _ in meshes]), np.concatenate(faces)

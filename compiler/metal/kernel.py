@@ -69,6 +69,12 @@ def plain(points: np.ndarray, triangles: np.ndarray) -> Manifold:
     return Manifold(Mesh64(np.array(points, dtype=np.float64), triangles.astype(np.uint64)))
 
 
+def mesh_of(solid: Manifold) -> tuple[np.ndarray, np.ndarray]:
+    """The points (n, 3) mm and triangles (m, 3) of a solid."""
+    mesh = solid.to_mesh64()
+    return np.array(mesh.vert_properties[:, :3]), np.array(mesh.tri_verts, dtype=np.int64)
+
+
 def marked(points: np.ndarray, runs: Sequence[tuple[int, np.ndarray]]) -> Manifold:
     """A solid of one closed mesh whose triangles come in runs of (mark, triangles (m, 3)); their
     faces are counted from 0 in each run."""

@@ -255,6 +255,8 @@ def _end(
     starts, ends = begin[first], end[first]
     if look.needs and (not len(starts) or starts.min() > look.behind):
         return np.nan, np.inf
+    if look.every:
+        return float(end.max()), np.inf
     back = max(look.least, float(starts.min())) if look.needs else look.least
     for start, stop in sorted(zip(starts.tolist(), ends.tolist(), strict=True)):
         if start > back:

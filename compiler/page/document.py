@@ -16,8 +16,8 @@ from string import Template
 from ..picture.names import FINISHES
 
 SCRIPTS = (
-    "packet", "turning", "room", "shaders", "graphics", "drawing", "touch", "marks", "size", "stand",
-    "state", "sight", "solid", "ticket", "figures", "hands", "saw", "bench",
+    "packet", "turning", "room", "metal", "stone", "shaders", "graphics", "shown", "drawing", "touch",
+    "marks", "size", "stand", "state", "sight", "solid", "ticket", "figures", "hands", "saw", "bench",
 )  # fmt: skip
 """In order: what one needs as it is read, and not only later, stands in those before it."""
 

@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import cached_property
 from typing import Any
 
 import numpy as np
 
+from ...lang.lean import dataclass
 from ...stdlib.alloys import find_alloy
 from ..drawing.outline import LEVEL, smooth_edges
 from ..drawing.scene import Body, Scene
+from ..geometry.outlines import ROUGH
+from ..measures.kinds import cross
 from ..measures.labels import groups
 from ..metal.part import Part
 
 _PLAIN = "#d9d7d0"  # for a metal no table names
+FACET_EDGES = 8  # of a facet of a curve at most
 _FINEST = 32767  # of a signed 16-bit figure
 
 
@@ -66,7 +71,7 @@ def bent(scene: Scene, *, flat: bool = False) -> tuple[np.ndarray, np.ndarray, n
     Computing Vertex Normals from Polygonal Facets, 1998). ``flat`` bends only what lies in one plane."""
     ends, faces, normals = smooth_edges(scene)
     if flat:
-        level = np.einsum("ij,ij->i", normals[faces[:, 0]], normals[faces[:, 1]]) > LEVEL
+        level = Curves(ends, faces, normals).cosine > LEVEL
         ends, faces = ends[level], faces[level]
     fan = groups(3 * len(scene.triangles), *_meeting(scene.triangles, ends, faces))
     first = np.zeros(int(fan.max()) + 1, dtype=np.int64)
@@ -75,8 +80,61 @@ def bent(scene: Scene, *, flat: bool = False) -> tuple[np.ndarray, np.ndarray, n
     total = np.stack([np.bincount(fan, row, minlength=len(first)) for row in weighed.T], axis=-1)
     size = np.linalg.norm(total, axis=1, keepdims=True)
     total = np.where(size > 1e-12, total / np.maximum(size, 1e-12), np.repeat(normals, 3, axis=0)[first])
-    points = scene.points[scene.triangles.reshape(-1)[first]].astype(np.float32)
-    return points, fan.reshape(-1, 3).astype(np.uint32), folded(total)
+    points = scene.points[scene.triangles.reshape(-1)[first]]
+    if not flat and scene.tolerance < ROUGH:
+        _curve(scene, Curves(ends, faces, normals), fan, points, total)
+    return points.astype(np.float32), fan.reshape(-1, 3).astype(np.uint32), folded(total)
+
+
+@dataclass(frozen=True, eq=False)
+class Curves:
+    """The edges over which a curve goes on, ``ends`` (e, 2) and ``faces`` (e, 2), and the ``normals``
+    (m, 3) of all faces."""
+
+    ends: np.ndarray
+    faces: np.ndarray
+    normals: np.ndarray
+
+    @cached_property
+    def cosine(self) -> np.ndarray:
+        """How far each edge turns, (e,)."""
+        sides = self.normals[self.faces]
+        return np.einsum("ij,ij->i", sides[:, 0], sides[:, 1])
+
+
+def _curve(scene: Scene, curves: Curves, fan: np.ndarray, points: np.ndarray, bends: np.ndarray) -> None:
+    """Bend the normals (n, 3) at points that lie within one flat facet of a curve, as it goes on evenly there
+    too: a mean of those at the facet's edges, each by how near it is. ``fan`` is the point of each corner."""
+    level = curves.cosine > LEVEL
+    patch = groups(len(curves.normals), *curves.faces[level].T)
+    corner, of = np.repeat(patch, 3), np.zeros(len(points), dtype=np.int64)
+    of[fan] = corner
+    lone = np.ones(len(points), dtype=bool)  # of one facet alone
+    lone[fan[of[fan] != corner]] = False
+    ends, faces = curves.ends[~level], curves.faces[~level]
+    edge_of = patch[faces].T.reshape(-1)  # the facet on either side of each edge
+    many = np.bincount(edge_of, minlength=len(patch))
+    held = np.zeros(len(patch), dtype=bool)
+    held[of[lone]] = True
+    held &= (many > 1) & (many <= FACET_EDGES)
+    own = np.column_stack([corner, fan])[held[corner]]
+    count = many[own[:, 0]]
+    order = np.argsort(edge_of, kind="stable")
+    pair = np.repeat(np.arange(len(own)), count)
+    begin = np.searchsorted(edge_of[order], own[:, 0]) - np.cumsum(count) + count
+    edge = order[np.arange(len(pair)) + begin[pair]] % max(len(ends), 1)
+    start, stop = scene.points[ends[edge]].transpose(1, 0, 2)
+    off = np.linalg.norm(cross(points[own[pair, 1]] - start, stop - start), axis=1)
+    off /= np.maximum(np.linalg.norm(stop - start, axis=1), 1e-12)
+    turn = np.arccos(np.clip(curves.cosine[~level][edge], -1.0, 1.0))
+    flat = np.zeros(len(patch), dtype=bool)  # wider than a facet of that curve
+    flat[own[pair[off * turn / 8.0 > 2.0 * scene.tolerance], 0]] = True
+    chosen = (~flat[own[:, 0]] & lone[own[:, 1]])[pair]
+    weighed = curves.normals[faces[edge[chosen]]].sum(axis=1) / np.maximum(off[chosen], 1e-6)[:, None]
+    at = own[pair[chosen], 1]
+    total = np.stack([np.bincount(at, row, minlength=len(points)) for row in weighed.T], axis=-1)
+    size = np.linalg.norm(total, axis=1)
+    bends[size > 0] = total[size > 0] / size[size > 0, None]
 
 
 def _meeting(triangles: np.ndarray, ends: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

@@ -29,13 +29,14 @@ def stone_arrays(stones: Sequence[Stone]) -> tuple[dict[str, Any], dict[str, np.
     (triangles) and of ``planes``, and the numbers of its stones. Arrays: ``facets`` (m, 3) numbers of
     ``gem-points`` (n, 3) mm with their folded ``gem-normals`` (n, 2), in the stone's own frame;
     ``planes`` (p, 4): a point is inside where normal . point <= offset; ``frames`` (s, 3, 4), by kind."""
-    groups: dict[tuple[str, tuple[float, ...], str], list[Stone]] = {}
+    groups: dict[tuple[tuple[Any, ...], str], list[Stone]] = {}
     for stone in stones:
-        groups.setdefault((stone.cut, tuple(map(float, stone.size)), stone.gem), []).append(stone)
+        groups.setdefault((stone.shape, stone.gem), []).append(stone)
     kinds, points, facets, normals, planes, frames = [], [], [], [], [], []
     points_so_far = faces_so_far = planes_so_far = 0
-    for (cut, size, gem), alike in groups.items():
-        (spots, corners, bends), bounds = _shape(cut, size)
+    for (shape, gem), alike in groups.items():
+        (spots, corners, bends), bounds = _shape(shape)
+        cut, size = alike[0].cut, alike[0].size
         points.append(spots)
         facets.append(corners + np.uint32(points_so_far))
         normals.append(bends)
@@ -44,7 +45,7 @@ def stone_arrays(stones: Sequence[Stone]) -> tuple[dict[str, Any], dict[str, np.
         kinds.append(
             {
                 **_light(cut, gem),
-                "cut": cut.partition("@")[0], "size": [round(one, 4) for one in size], "gem": gem,
+                "cut": cut, "size": [round(one, 4) for one in size], "gem": gem,
                 "facets": [faces_so_far, len(corners)], "planes": [planes_so_far, len(bounds)],
                 "stones": [
                     {"number": one.number, "feature": one.feature, "carats": round(one.carats, 4)}
@@ -82,14 +83,12 @@ def _light(cut: str, gem: str) -> dict[str, Any]:
 
 
 @lru_cache(maxsize=64)
-def _shape(cut: str, size: tuple[float, ...]) -> tuple[tuple[np.ndarray, ...], np.ndarray]:
+def _shape(figures: tuple[Any, ...]) -> tuple[tuple[np.ndarray, ...], np.ndarray]:
     """Points, facets and folded normals (see ``bent``) and the bounding planes (p, 4) of a stone."""
-    long, *rest = size
-    figures = (cut, long, rest[0] if rest else long, *rest[1:])
     points, triangles = stone_mesh(figures)
     alike = np.zeros(len(triangles), dtype=np.int32)
     scene = Scene(points, triangles, alike, alike, (Body(_PLAIN, 1),), 0.01)
-    return bent(scene, flat=CUTS[cut].facet_count > 0), _planes(figures)
+    return bent(scene, flat=CUTS[figures[0]].facet_count > 0), _planes(figures)
 
 
 def _planes(figures: tuple[Any, ...]) -> np.ndarray:

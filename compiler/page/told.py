@@ -38,7 +38,7 @@ def weights_data(weights: Weights) -> dict[str, Any]:
         ],
         "stones": [
             {
-                "gem": row.gem, "spoken": _spoken(row.gem), "cut": row.cut.partition("@")[0],
+                "gem": row.gem, "spoken": _spoken(row.gem), "cut": row.cut,
                 "size": " x ".join(f"{figure:g}" for figure in row.size) + " mm", "count": row.count,
                 "each": shown(row.carats_each), "carats": shown(row.carats),
             }

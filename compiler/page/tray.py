@@ -16,7 +16,7 @@ from typing import Any
 
 from ...lang.lean import dataclass
 from ..judging.remark import LAYOUT
-from ..terminal.child import Crash, Report
+from ..terminal.reports import Crash, Report
 from .told import remarks_data, weights_data
 from .writing import text_mark
 
@@ -73,6 +73,7 @@ class Shown:
             "seconds": round(report.seconds, 3), "tried": dict(tried), "mark": self.mark,
             "finished": bool(self.finished),
             "metal_stands": stage != "fault", "poses": dict(self._poses), "checked": report.checked,
+            "rough": report.rough,
             "weights": weights or self._saved, "before": _grams(reference), "start": _grams(self._start),
             **remarks_data(report.faults, report.texts, report.path),
         }  # fmt: skip

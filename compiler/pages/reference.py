@@ -28,7 +28,11 @@ _ON_METAL = """\
 A word's own page lists what it offers. Besides, bodies, settings, workpieces and words of your own offer
 these places, found on the metal itself as it was added, one for each copy. They turn with the part: the `top`
 of a plate with `turn 90 deg` lies at your left. At the four ends x points away from
-the metal, so that a `bail` put there hangs outside it; of a finger ring `top` is its head."""
+the metal, so that a `bail` put there hangs outside it; of a finger ring `top` is its head.
+
+One rule for all places: `right`, `up` and `out` go as the place looks, not as the drawing does. So at an
+end `right 2 mm` goes on away from the metal, at `top` upward and at `bottom` downward, and `left 1 mm` goes
+into it; `up` at a `top` would go to your left, which posy tells."""
 _INTRODUCTION = """\
 # The words of posy
 

@@ -1,7 +1,6 @@
 """A set to a picture: the renderer from the registry (an extra), its denoiser, and the print.
 
-Same set, same bytes: the renderer's numbers are seeded, its blocks do not overlap.
-"""
+Same set, same bytes: the renderer's numbers are seeded, its blocks do not overlap."""
 
 from __future__ import annotations
 
@@ -46,9 +45,7 @@ def renderer() -> ModuleType:
     return mi
 
 
-def picture_of(
-    built: Built, rest: Rest, wish: Wish, grade: Grade
-) -> np.ndarray | None:
+def picture_of(built: Built, rest: Rest, wish: Wish, grade: Grade) -> np.ndarray | None:
     """The picture, (tall, wide, 3) uint8 sRGB; None where there is nothing to show."""
     mi = renderer()
     shapes = picture_set(mi, built, rest, wish)
@@ -96,7 +93,7 @@ def printed(light: np.ndarray, ground: str) -> np.ndarray:
 
     The border of the picture, which is ground, comes out as bright as ``ground`` is."""
     frame = max(2, min(light.shape[:2]) // 25)
-    sides = (light[:frame], light[:, :frame], light[:, -frame:])
+    sides = light[:frame], light[:, :frame], light[:, -frame:]
     border = np.concatenate([part.reshape(-1, 3) for part in sides])
     usual = float(np.median(border @ _LUMINANCE))
     wanted = float(np.dot(linear(ground), _LUMINANCE))

@@ -1,7 +1,6 @@
 """How a piece rests before the camera, and from where it is looked at. Lengths mm.
 
-World: x to the right, z up, the camera on the side of -y. Free of the renderer.
-"""
+World: x to the right, z up, the camera on the side of -y. Free of the renderer."""
 
 from __future__ import annotations
 

@@ -76,9 +76,7 @@ def _bodies(
             yield f"metal-{k}", _mesh(mi, corners, bends[mine], _metal(parts[k].metal, finish))
 
 
-def _mesh(
-    mi: ModuleType, corners: np.ndarray, bends: np.ndarray | None, look: dict[str, Any]
-) -> Any:
+def _mesh(mi: ModuleType, corners: np.ndarray, bends: np.ndarray | None, look: dict[str, Any]) -> Any:
     """Triangles (m, 3, 3) with the normals at their corners, or flat ones."""
     rows = corners.reshape(-1, 3)
     if bends is not None:
@@ -199,9 +197,7 @@ def _cords(built: Built, rest: Rest, size: float) -> dict[str, Any]:
     return {f"cord-{k}-{name}": shape for k, run in enumerate(runs) for name, shape in run.items()}
 
 
-def _strand(
-    loop: Loop, home: np.ndarray, axis: np.ndarray, way: float, size: float
-) -> dict[str, Any]:
+def _strand(loop: Loop, home: np.ndarray, axis: np.ndarray, way: float, size: float) -> dict[str, Any]:
     """One strand: from where it bears in the hole, past the wire of the loop, up and aside."""
     thick = min(0.3 * loop.inside, 0.6)
     along = np.array((0.34 * way, 0.0, 1.0))
@@ -234,8 +230,6 @@ def _camera(
     place = target + rest.toward * away
     return {
         "type": "perspective", "fov": FIELD, "fov_axis": "smaller",
-        "to_world": mi.ScalarTransform4f().look_at(
-            place.tolist(), target.tolist(), rest.up.tolist()
-        ),
+        "to_world": mi.ScalarTransform4f().look_at(place.tolist(), target.tolist(), rest.up.tolist()),
         "near_clip": size * 0.05, "far_clip": size * 1000.0,
     }  # fmt: skip

@@ -1,8 +1,7 @@
 """The light a piece is shown in: one painted surrounding, bright panels with dark between.
 
 Polished metal shows what stands around it; so the surrounding is drawn, not left to lamps. One
-image lights a scene with far less noise than lamps do.
-"""
+image lights a scene with far less noise than lamps do."""
 
 from __future__ import annotations
 

@@ -2,8 +2,7 @@
 
 Suction cups are hollows that are open only towards the layer being printed: while it is pulled off the
 film, resin cannot get in and air cannot get out, and the pull of a whole atmosphere acts on its area. What
-is afloat is the same of the piece itself: a part that so far joins nothing that is held.
-"""
+is afloat is the same of the piece itself: a part that so far joins nothing that is held."""
 
 from __future__ import annotations
 

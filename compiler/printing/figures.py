@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from ..files.digits import rounded
 from .orientation import Way
 from .plan import PrintPlan
 from .printer import Printer
@@ -65,40 +66,33 @@ def record(plan: PrintPlan, printer: Printer) -> dict[str, Any]:
         "casting": plan.casting or None,
         "alike": list(plan.castings),
         "metal": plan.metal,
-        "turn": [[round(float(v), 6) + 0.0 for v in row] for row in plan.way.turn],
-        "grows": [round(float(v), 6) for v in plan.stood.grows],
+        "turn": [rounded(row, 6) for row in plan.way.turn],
+        "grows": rounded(plan.stood.grows, 6),
         "weighed": [_way(way) for way in plan.ways],
-        "size": _spot(plan.size),
+        "size": rounded(plan.size),
         "layer": printer.layer, "pixel": printer.pixel, "layers": plan.count,
         "minutes": round(plan.minutes, 1),
         "seen_in": {"layer": round(plan.layers.height, 5), "pixel": round(plan.layers.pixel, 5)},
         "hanging": [
-            {"island": p.island, "layer": p.layer, "at": _spot(p.place), "area": round(p.area, 3)}
+            {"island": p.island, "layer": p.layer, "at": rounded(p.place), "area": round(p.area, 3)}
             for p in plan.bare
         ],
         "faces_left": [
-            {"layer": p.layer, "at": _spot(p.place), "area": round(p.area, 3)} for p in plan.unheld
+            {"layer": p.layer, "at": rounded(p.place), "area": round(p.area, 3)} for p in plan.unheld
         ],
-        "islands_left": [{"layer": p.layer, "at": _spot(p.place)} for p in plan.left],
+        "islands_left": [{"layer": p.layer, "at": rounded(p.place)} for p in plan.left],
         "cups": [
-            {"area": round(c.area, 2), "layer": c.layer, "at": _spot(c.place), "pull": round(c.pull, 3)}
+            {"area": round(c.area, 2), "layer": c.layer, "at": rounded(c.place), "pull": round(c.pull, 3)}
             for c in plan.cups
         ],
-        "props": [
-            {"tip": _spot(p.tip), "stands_on": p.stands} for p in plan.props
-        ],
+        "props": [{"tip": rounded(p.tip), "stands_on": p.stands} for p in plan.props],
         "resin": round(plan.resin, 2), "resin_props": round(plan.resin_props, 2),
     }  # fmt: skip
 
 
 def _way(way: Way) -> dict[str, Any]:
     return {
-        "up": _spot(way.turn[2], 5), "overhang": round(way.overhang, 2), "showing": round(way.showing, 2),
+        "up": rounded(way.turn[2], 5), "overhang": round(way.overhang, 2), "showing": round(way.showing, 2),
         "islands": way.islands, "barred": way.barred, "tall": round(way.tall, 2),
         "filing": round(way.filing, 2),
     }  # fmt: skip
-
-
-def _spot(at: Any, digits: int = 3) -> list[float]:
-    return [round(float(value), digits) + 0.0 for value in at]
-

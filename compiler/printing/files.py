@@ -10,6 +10,7 @@ from ...lang.faults import Fault
 from ..files.mesh import PrintMesh, print_mesh
 from ..files.meshes import stl_bytes
 from ..making.result import Built
+from ..metal.kernel import mesh_of
 from ..metal.part import Part
 from .plan import PrintPlan
 from .printer import Printer
@@ -63,5 +64,4 @@ def bar(plan: PrintPlan, printer: Printer) -> tuple[np.ndarray, np.ndarray]:
     long, side = printer.bar, 2.0
     rod = Manifold.cube((long, side, side), True).scale(printer.grows.tolist())
     beside = plan.mesh[0][:, 1].max() + 2.0 + side
-    mesh = rod.translate((0.0, float(beside), side * float(printer.grows[2]) / 2)).to_mesh64()
-    return np.array(mesh.vert_properties[:, :3]), np.array(mesh.tri_verts, dtype=np.int64)
+    return mesh_of(rod.translate((0.0, float(beside), side * float(printer.grows[2]) / 2)))

@@ -1,7 +1,6 @@
 """Fine work, that no prop may touch: stones' seats, grains, milgrain and letters.
 
-A stub is filed away where a tip breaks off, and such work with it.
-"""
+A stub is filed away where a tip breaks off, and such work with it."""
 
 from __future__ import annotations
 
@@ -32,9 +31,7 @@ def fine_faces(part: Part, features: Sequence[FeatureInfo], ball: float) -> Flag
     for k, info in enumerate(features):
         roles = info.roles
         grains = Role.GRAINS in roles and roles.isdisjoint({Role.BODY, Role.CUT})
-        fine[k] = not ALWAYS.isdisjoint(roles) or grains or (
-            Role.BEAD in roles and _across(part, k) <= ball
-        )  # fmt: skip
+        fine[k] = not ALWAYS.isdisjoint(roles) or grains or (Role.BEAD in roles and _across(part, k) <= ball)
     return np.asarray(fine[part.owner])
 
 

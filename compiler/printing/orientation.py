@@ -1,8 +1,7 @@
 """Which way up a piece is printed: reckoned on its triangles for many ways, the best cut into layers.
 
 What counts is work at the bench: every square millimetre of a face that hangs out is a face with
-stubs of support to be filed off, and more where it shows.
-"""
+stubs of support to be filed off, and more where it shows."""
 
 from __future__ import annotations
 

@@ -46,10 +46,8 @@ class Patch:
 def hanging(layers: Layers, slope: float, least: float, on_plate: bool) -> list[Patch]:
     """All that has nothing under it, lowest first.
 
-    ``slope``: degrees from the level at which a face prints by itself. ``least`` mm2: smaller
-    overhangs hold by what is beside them (islands never do). ``on_plate``: the lowest layer stands on
-    the plate.
-    """
+    ``slope``: degrees from the level at which a face prints by itself. ``least`` mm2: smaller overhangs hold
+    by what is beside them (islands never do). ``on_plate``: the lowest layer stands on the plate."""
     starts = layers.starts.copy()
     if on_plate:
         starts[tuple(layers.lowest.T)] = False
@@ -68,9 +66,7 @@ def hanging(layers: Layers, slope: float, least: float, on_plate: bool) -> list[
     return _patches(layers, cells[out], island[out], flat[out], least)
 
 
-def _patches(
-    layers: Layers, cells: Ints, island: np.ndarray, flat: Ints, least: float
-) -> list[Patch]:
+def _patches(layers: Layers, cells: Ints, island: np.ndarray, flat: Ints, least: float) -> list[Patch]:
     """Islands by themselves, one a layer; overhangs joined across layers."""
     found = []
     for alone in (True, False):

@@ -57,8 +57,7 @@ class PrintPlan:
     ``left`` the islands that still do with them, ``afloat`` what grows of them before it joins what is held,
     ``unheld`` the faces; ``fine`` groups of cells (n, 3) that are a pixel wide. ``castings`` are the names
     of all castings of its form, itself the first.
-    Resin in mm3, ``count`` layers of the print (``layers`` may be coarser), ``minutes`` on the printer.
-    """
+    Resin in mm3, ``count`` layers of the print (``layers`` may be coarser), ``minutes`` on the printer."""
 
     casting: str
     castings: tuple[str, ...]

@@ -28,9 +28,7 @@ def seen(plan: PrintPlan, printer: Printer) -> Print:
     apart: tuple[Patch | Pocket, ...] = (*plan.left, *plan.afloat)
     fine = [layers.at(cells) for cells in plan.fine]
     return Print(
-        plan.casting or "the piece",
-        _owner(plan, middle),
-        plan.stood.back(middle[None])[0],
+        plan.casting or "the piece", _owner(plan, middle), plan.stood.back(middle[None])[0],
         _places(plan, ((one.place, 1.0, layer(one.place)) for one in apart)),
         _places(plan, ((one.place, one.area, layer(layers.at(one.lowest)[0])) for one in plan.unheld)),
         _places(plan, ((cup.place, cup.area, layer(cup.place)) for cup in plan.cups)),

@@ -2,8 +2,7 @@
 
 A prop: a foot on the plate, a round column, a cone to the tip that touches the piece. It stands
 straight below its tip where it can, leans where something is in the way, branches off a prop beside it, or
-stands on the piece itself. None touches fine work (`fine`): what could be held only there is not held.
-"""
+stands on the piece itself. None touches fine work (`fine`): what could be held only there is not held."""
 
 from __future__ import annotations
 
@@ -15,6 +14,7 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ..measures.kinds import Flags, Floats, Ints, frame_of
+from ..metal.kernel import mesh_of as mesh
 from .layers import Layers
 from .overhangs import Patch
 
@@ -60,12 +60,8 @@ class Prop:
 
 
 def held(
-    layers: Layers,
-    patches: Sequence[Patch],
-    sizes: Sizes,
-    allowed: Callable[[Floats], Flags],
-    touched: Callable[[Manifold], bool],
-    stood: Sequence[Prop] = (),
+    layers: Layers, patches: Sequence[Patch], sizes: Sizes, allowed: Callable[[Floats], Flags],
+    touched: Callable[[Manifold], bool], stood: Sequence[Prop] = (),
 ) -> tuple[list[Prop], list[Patch]]:
     """Props for all patches beside those that have ``stood`` there, and what of the patches none holds.
 
@@ -194,8 +190,7 @@ def mesh_of(made: Sequence[Prop], sizes: Sizes) -> tuple[Floats, Ints]:
     """All props as one closed mesh: points (n, 3) mm, triangles (m, 3)."""
     from manifold3d import Manifold, OpType
 
-    whole = Manifold.batch_boolean([_solid(prop, sizes) for prop in made], OpType.Add).to_mesh64()
-    return np.array(whole.vert_properties[:, :3]), np.array(whole.tri_verts, dtype=np.int64)
+    return mesh(Manifold.batch_boolean([_solid(prop, sizes) for prop in made], OpType.Add))
 
 
 def _solid(prop: Prop, sizes: Sizes) -> Manifold:

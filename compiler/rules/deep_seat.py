@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from ..judging.bezels import is_cup
 from ..judging.digits import above, mm, most, place
 from ..judging.rule import Level, Rule, Verdict
-from ..judging.stone_table import crown_of
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -21,7 +20,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
     share = piece.bound("deep-seat", "sunk")
     for bed in piece.beds:
         seat = piece.seated.get(bed.stone)
-        limit = share * crown_of(piece.stones.of(bed.stone))
+        limit = share * piece.stones.of(bed.stone).crown()
         if seat is None or is_cup(piece, bed) or not above(bed.sunk, limit + SETTING):
             continue
         yield Verdict(

@@ -21,7 +21,7 @@ SPARE = 0.2
 def _allowed(_: Piece, share: Bound, reading: Reading) -> Bound | None:
     """How far above the girdle's middle the wall may rise, mm."""
     stone = reading.of
-    cut, sizes = CUTS[stone.cut], (stone.length, stone.width)
+    cut, sizes = CUTS[stone.form], (stone.length, stone.width)
     half = cut.girdle_thickness(*sizes) / 2
     if cut.facet_count == 0:
         return None  # no crown of facets: the wall may go up as it likes

@@ -8,7 +8,6 @@ from ...stdlib.cuts import CUTS
 from ..judging.bezels import BEZEL_LIP, FLUSH_LIP
 from ..judging.figure_rule import LEAST, Test, Tier, figure_rule
 from ..judging.rule import Level
-from ..judging.stone_table import crown_of
 
 if TYPE_CHECKING:
     from ..judging.bound import Bound
@@ -19,7 +18,7 @@ if TYPE_CHECKING:
 def _faceted(_: Piece, share: Bound, reading: Reading) -> Bound | None:
     """How far above the girdle's middle the wall has to rise over a crown, mm."""
     stone = reading.of
-    cut, sizes = CUTS[stone.cut], (stone.length, stone.width)
+    cut, sizes = CUTS[stone.form], (stone.length, stone.width)
     half = cut.girdle_thickness(*sizes) / 2
     return None if cut.domed else share * cut.crown_height(*sizes) + half
 
@@ -27,18 +26,17 @@ def _faceted(_: Piece, share: Bound, reading: Reading) -> Bound | None:
 def _cabochon(piece: Piece, share: Bound, reading: Reading) -> Bound | None:
     """As ``_faceted`` over a stone that rises from an upright wall."""
     stone = reading.of
-    if not CUTS[stone.cut].domed:
+    if not CUTS[stone.form].domed:
         return None
-    cut, sizes = CUTS[stone.cut], (stone.length, stone.width)
-    half = cut.girdle_thickness(*sizes) / 2
-    # The height counts from the cabochon's back, which is half its upright wall below.
-    above = piece.bound("low-bezel", "above-wall", reading.feature) + half
-    return max(above, share * cut.total_depth(*sizes) + -half)
+    cut, sizes = CUTS[stone.form], (stone.length, stone.width)
+    # The height counts from its back, where the stone has its origin.
+    above = piece.bound("low-bezel", "above-wall", reading.feature) + cut.girdle_thickness(*sizes)
+    return max(above, share * cut.total_depth(*sizes))
 
 
 def _flush(_: Piece, least: Bound, reading: Reading) -> Bound:
     """What can be pushed over a sunk stone; over a small one half its crown."""
-    return least * min(1.0, crown_of(reading.of) / 2 / least)
+    return least * min(1.0, reading.of.crown() / 2 / least)
 
 
 RULE = figure_rule(

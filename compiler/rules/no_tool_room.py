@@ -29,12 +29,17 @@ def _check(piece: Piece) -> Iterator[Verdict]:
     if len(holding) < 2:
         return
     shared = {grip.feature for grip in piece.grips if grip.stone in piece.shared}
+    stones: dict[int, set[int]] = {}
+    for grip in piece.grips:
+        stones.setdefault(grip.rod, set()).add(grip.stone)
     tips = (rods.foot + rods.way * rods.long[:, None])[holding]
     wire = rods.wire[holding]
     first, second = near_pairs(tips, tips, float(wire.max()) + max(floor, advised))
     for i, j in zip(first, second, strict=True):
         room = float(np.linalg.norm(tips[i] - tips[j])) - float(wire[i] + wire[j]) / 2
-        if i >= j or room <= 0 or not below(room, max(floor, advised)):
+        # A pair that holds the same two stones is pushed over and finished as one.
+        pair = len(two := stones[int(holding[i])]) > 1 and two == stones[int(holding[j])]
+        if i >= j or room <= 0 or not below(room, floor if pair else max(floor, advised)):
             continue
         tight = below(room, floor)
         bound = floor if tight else advised

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
-from ..judging.digits import below, least, mm, place
+from ..judging.digits import below, least, mm, place, rounded_up
 
 if TYPE_CHECKING:
     from ..bench.feature import Feature
@@ -22,7 +22,9 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         if inside is None or inside.value < BANGLE:
             continue
         if call.get("open"):
-            yield from _opening(piece, feature, float(call.get("open")))
+            gap, bound = float(call.get("open")), piece.bound("small-bangle", "opening", feature)
+            if below(gap, bound):
+                yield _narrow(feature, gap, gap, bound)
             continue
         bound = piece.bound("small-bangle", "least", feature)
         if below(float(inside.value), bound):
@@ -40,21 +42,33 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             )
 
 
-def _opening(piece: Piece, cuff: Feature, gap: float) -> Iterator[Verdict]:
-    bound = piece.bound("small-bangle", "opening", cuff)
-    if below(gap, bound):
-        yield Verdict(
-            "the opening of this cuff goes over hardly any wrist",
-            cuff.index,
-            f"{mm(gap)} open",
-            least(mm(bound)),
-            "open it wider",
-            gap,
-            bound,
-            key="open",
-            keys=("open",),
-            place=place(cuff.frames[0, :, 3]),
-        )
+def _on_metal(piece: Piece) -> Iterator[Verdict]:
+    """What is left between all metal and stones, where that is less than a line says."""
+    from ..judging.openings import openings_of
+
+    for one in openings_of(piece):
+        feature, bound = piece.features[one.feature], piece.bound("small-bangle", "opening", one.feature)
+        said = piece.call(one.feature).get("open")
+        if below(one.wide, bound) and not (said and below(float(said), bound)):
+            yield _narrow(feature, one.wide, None, bound)
+
+
+def _narrow(cuff: Feature, gap: float, said: float | None, bound: float) -> Verdict:
+    lack = bound - gap
+    return Verdict(
+        "the opening of this cuff goes over hardly any wrist",
+        cuff.index,
+        f"{mm(gap)} open" if said is not None else f"{mm(gap)} left between all metal and stones at its ends",
+        least(mm(bound)),
+        "open it wider" if said is not None
+        else f"open it {rounded_up(lack)} wider, or take less at its ends",
+        gap,
+        bound,
+        key="open",
+        keys=("open", "along"),
+        place=place(cuff.frames[0, :, 3]),
+        level=Level.HINT if said is not None else Level.WARNING,
+    )  # fmt: skip
 
 
 RULE = Rule(
@@ -67,4 +81,5 @@ RULE = Rule(
     "Make a closed one 60 to 70 mm inside; open a cuff by 25 to 32 mm.",
     "common practice, no source",
     _check,
+    _on_metal,
 )

@@ -16,15 +16,22 @@ EVENED = 0.01  # mm, what is left over of a row evened out along its line
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
-    limit = piece.bound("spread-stones", "shared-prong")
+    usual, share = (piece.bound("spread-stones", what) for what in ("shared-prong", "of-wire"))
+    held = {(grip.stone, grip.rod): grip.wire for grip in piece.grips}
     for gap in piece.gaps:
-        if gap.shares and above(gap.width, limit + EVENED):
+        if not gap.shares or not above(gap.width, usual + EVENED):
+            continue
+        wires = [
+            wire for (stone, rod), wire in held.items() if stone == gap.first and (gap.second, rod) in held
+        ]
+        limit = share * min(wires) if wires and share * min(wires) > usual else usual
+        if above(gap.width, limit + EVENED):
             yield Verdict(
                 "two stones stand far apart for a prong they share",
                 gap.feature,
                 f"{mm(gap.width)} apart",
                 most(mm(limit)),
-                "bring them closer, or give each its own prongs",
+                "bring them closer, take thicker prong wire, or give each its own prongs",
                 gap.width,
                 limit,
                 key="every",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ..judging.figure_rule import MOST, Test, Tier, figure_rule
-from ..judging.grips import PRONG_RISE
+from ..judging.grips import PRONG_SPARE
 from ..judging.rule import Level
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ def _allowed(piece: Piece, spare: Bound, reading: Reading) -> Bound:
 RULE = figure_rule(
     "tall-prong", "A prong rises too high above its stone.", Level.HINT, MOST,
     Test(
-        PRONG_RISE,
+        PRONG_SPARE,
         (
             Tier("spare", "this prong rises high above its stone", bound=_allowed),
         ),

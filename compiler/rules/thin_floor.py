@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from ..bench.roles import Role
 from ..judging.bezels import is_cup
 from ..judging.digits import below, least, mm, place
 from ..judging.remedies import deeper
@@ -22,7 +23,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
     )
     for bed in piece.beds:
         seat = piece.seated.get(bed.stone)
-        if seat is None or is_cup(piece, bed):
+        if seat is None or is_cup(piece, bed) or piece.is_for(seat, Role.INLAY):
             continue
         wanted = plate * (piece.stones.of(bed.stone).width / given)
         thin = below(bed.below, floor)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from ..bench.roles import FigureOf, Role
 from ..judging.digits import below, least, mm, place, rounded_up
 from ..judging.figures import figure, narrowest
+from ..judging.loads import load_on
 from ..judging.rule import Level, Mend, Rule, Verdict
 
 if TYPE_CHECKING:
@@ -16,40 +17,36 @@ if TYPE_CHECKING:
 
 
 def _plan(piece: Piece) -> Iterator[Verdict]:
-    yield from _thinner(piece, "charm", "")
+    for one in _wires(piece):
+        yield from _thinner(piece, *one, "charm", "")
 
 
 def _metal(piece: Piece) -> Iterator[Verdict]:
-    """With the weight known, what the plan did not find already."""
-    grams, what = piece.weight, "charm"
-    if grams > piece.bound("thin-loop", "heavy-mass"):
-        what = "heavy"
-    elif grams > piece.bound("thin-loop", "charm-mass"):
-        what = "pendant"
-    if what != "charm":
-        known = {found.feature for found in _plan(piece)}
-        for found in _thinner(piece, what, f" for a piece of {grams:.1f} g"):
-            if found.feature not in known:
-                yield found
+    """With the weight known that hangs by each, what the plan did not find already."""
+    heavy, charm = (piece.bound("thin-loop", what) for what in ("heavy-mass", "charm-mass"))
+    for one in _wires(piece):
+        grams = load_on(piece, one[0].index)
+        what = "heavy" if grams > heavy else "pendant" if grams > charm else "charm"
+        if what != "charm" and not any(_thinner(piece, *one, "charm", "")):
+            yield from _thinner(piece, *one, what, f" for the {grams:.1f} g that hang by it")
 
 
-def _thinner(piece: Piece, what: str, who: str) -> Iterator[Verdict]:
-    for feature, wire, key in _wires(piece):
-        limit = piece.bound("thin-loop", what, feature)
-        if below(wire, limit):
-            yield Verdict(
-                f"{'the wire of this loop' if key == 'wire' else 'this strap'} is thin{who}",
-                feature.index,
-                mm(wire),
-                least(mm(limit)),
-                f"take wire of {rounded_up(limit)}" if key == "wire" else f"say 'thick {rounded_up(limit)}'",
-                wire,
-                limit,
-                key=key,
-                keys=("wire", "thick"),
-                place=place(feature.frames[0, :, 3]),
-                mend=Mend(key if key == "wire" else "thick", rounded_up(limit), "least"),
-            )
+def _thinner(piece: Piece, feature: Feature, wire: float, key: str, what: str, who: str) -> Iterator[Verdict]:
+    limit = piece.bound("thin-loop", what, feature)
+    if below(wire, limit):
+        yield Verdict(
+            f"{'the wire of this loop' if key == 'wire' else 'this strap'} is thin{who}",
+            feature.index,
+            mm(wire),
+            least(mm(limit)),
+            f"take wire of {rounded_up(limit)}" if key == "wire" else f"say 'thick {rounded_up(limit)}'",
+            wire,
+            limit,
+            key=key,
+            keys=("wire", "thick"),
+            place=place(feature.frames[0, :, 3]),
+            mend=Mend(key if key == "wire" else "thick", rounded_up(limit), "least"),
+        )
 
 
 def _wires(piece: Piece) -> Iterator[tuple[Feature, float, str]]:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..judging.digits import above, mm, most, place, share
+from ..judging.grips import spare_of
 from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
@@ -14,10 +15,11 @@ if TYPE_CHECKING:
 
 def _check(piece: Piece) -> Iterator[Verdict]:
     high, thick = piece.bound("uneven-prongs", "height"), piece.bound("uneven-prongs", "wire")
+    spare = spare_of(piece.grips, piece)
     for grips in piece.grips_by_stone.values():
-        tips, wires = [g.tip for g in grips], [g.wire for g in grips]
+        tips, wires = [spare[g.rod] for g in grips], [g.wire for g in grips]
         step, spread = max(tips) - min(tips), max(wires) / min(wires) - 1
-        odd = max(grips, key=lambda g: abs(g.tip - min(tips)) + abs(g.wire - min(wires)))
+        odd = max(grips, key=lambda g: abs(spare[g.rod] - min(tips)) + abs(g.wire - min(wires)))
         if above(step, high):
             yield Verdict(
                 "the prongs of one stone end at different heights",

@@ -135,11 +135,10 @@ def _shank(
     back_thick: float,
     profile: tuple[Any, ...],
     open_: float,
-    start: float = 0.0,
-    toward: str = "",
+    *changes: Any,
 ) -> SolidMesh:
     sizes = (inside, wide, thick, back_wide, back_thick)
-    return shank(Shank(*sizes, Profile(*profile), open_, start, toward), tolerance)
+    return shank(Shank(*sizes, Profile(*profile), open_, *changes), tolerance)
 
 
 def _table(tolerance: float, *figures: Any) -> SolidMesh:
@@ -230,11 +229,12 @@ def _seat(
     clearance: float,
     hole: float,
     rise: float,
+    mouth: float | None,
     deep: float,
 ) -> SolidMesh:
     from .seat import seat
 
-    return seat(setting, clearance, hole, rise, deep, tolerance)
+    return seat(setting, clearance, hole, rise, deep, mouth, tolerance)
 
 
 MAKERS: dict[str, Maker] = {

@@ -26,7 +26,6 @@ CREASES = 0.2
 LEVELS = 16
 # Points along the narrow side of a straight-sided stone.
 SIDE_STEPS = 48
-TURNED = ("round", "pearl")  # cuts whose seat is cut by a round bur
 
 
 def seat(
@@ -35,37 +34,39 @@ def seat(
     hole: float,
     rise: float,
     deep: float,
+    mouth: float | None,
     tolerance: float,
 ) -> SolidMesh:
     """The cutter for a stone ``(cut, length, width[, narrow])`` in the stone's own frame.
 
     ``clearance`` mm all round the stone; ``hole`` light hole as a share of the width; ``rise``
-    and ``deep`` mm above and below the girdle plane. Round stones get turned cutters.
+    and ``deep`` mm above and below the girdle plane. Round stones get turned cutters. With a
+    ``mouth``, mm above the girdle plane and below the table, a turned cutter goes straight up no
+    farther than that, then follows the crown to the table: a groove that holds the girdle.
     """
     name, long, wide, *rest = setting
     narrow = rest[0] if rest else None
     facets = CUTS[name].facets(long, wide, narrow, tolerance=FACETS)
-    cut = CUTS[name].name
-    if cut in TURNED or (cut in ("cabochon", "tablet") and long == wide):
-        return _turned(facets.points, wide / 2, clearance, hole, rise, deep, tolerance)
+    if CUTS[name].turned(long, wide):
+        profile = turned_profile(facets.points, wide / 2, clearance, hole, rise, deep)
+        if mouth is not None:
+            over = _over_crown(facets.points, profile[-2], mouth, clearance, rise)
+            profile = np.vstack([profile[:-2], over])
+        count = segments(wide / 2 + clearance, tolerance)
+        # Facets of the cutter must clear a true circle of the stone: grow to circumscribe it.
+        return _circumscribed(profile, count, 1.0 / math.cos(math.pi / count))
     return _shaped(setting, facets, clearance, hole, rise, deep, tolerance)
 
 
-def _turned(
-    points: np.ndarray,
-    radius: float,
-    clearance: float,
-    hole: float,
-    rise: float,
-    deep: float,
-    tolerance: float,
-) -> SolidMesh:
-    """The solid of revolution that just holds the stone below its girdle, with clearance."""
-    count = segments(radius + clearance, tolerance)
-    # Facets of the cutter must clear a true circle of the stone: grow to circumscribe it.
-    grow = 1.0 / math.cos(math.pi / count)
-    profile = turned_profile(points, radius, clearance, hole, rise, deep)
-    return _circumscribed(profile, count, grow)
+def _over_crown(
+    points: np.ndarray, rim: np.ndarray, mouth: float, clearance: float, rise: float
+) -> np.ndarray:
+    """The half section from ``mouth`` up: along the crown, then straight up from the table, (n, 2)."""
+    crown = points * (1.0, 1.0, -1.0)  # upside down, as the bearing is followed
+    crown = crown[crown[:, 2] <= _girdle(crown) + 1e-9]
+    over = _envelope(np.hypot(crown[:, 0], crown[:, 1]), crown[:, 2], np.inf)
+    along = [(min(r + clearance, rim[0]), max(clearance - z, mouth)) for r, z in over]
+    return _distinct(np.array([(rim[0], mouth), *along, (along[-1][0], rise), (0.0, rise)]))
 
 
 def turned_profile(
@@ -171,10 +172,12 @@ def _shaped(
             bottom = height
             break
     else:  # a flat back: the ledge lies a hair below it, and ends in the hole
-        levels.append((floor - 0.02, levels[-1][1]))
+        levels.append((floor - (0.02 if hole > 0 else max(deep, 0.02)), levels[-1][1]))
         bottom = floor - 0.03
-        levels.append((bottom, np.maximum(bore, 1e-3)))
-    levels.append((-max(deep, -bottom + 0.02), np.maximum(bore, 1e-3)))
+        if hole > 0:
+            levels.append((bottom, np.maximum(bore, 1e-3)))
+    if hole > 0:
+        levels.append((-max(deep, -bottom + 0.02), np.maximum(bore, 1e-3)))
     return _stack(levels, angles)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import replace
 
@@ -14,13 +15,17 @@ from .mesh import SolidMesh
 from .sections import Profile, counts, curves, moment, traced
 
 FINEST = 1e-6  # mm, for exact volumes
+# A pointed band runs straight so far from its point, and is level from here on, radians: the arms of a
+# wishbone band leave the level at the sides of the finger.
+STRAIGHT, LEVEL = math.radians(60.0), math.radians(100.0)
 
 
 @dataclass(frozen=True)
 class Shank:
     """Inside diameter, width x thickness at the head and at the back, the section's profile,
     and how wide it stands open at the back (0: a whole ring), all mm; ``start`` radians from the
-    head it begins to change, and ``toward`` is the profile it comes to at the back."""
+    head it begins to change, and ``toward`` is the profile it comes to at the back. Its head stands
+    ``rise`` mm along the finger from its back: in a bow, or ``pointed``, its arms mitred there."""
 
     inside: float
     wide: float
@@ -31,6 +36,28 @@ class Shank:
     open: float = 0.0
     start: float = 0.0
     toward: str = ""
+    rise: float = 0.0
+    pointed: bool = False
+
+    def lift(self, angle: float) -> float:
+        """How far along the finger its middle lies there: ``rise`` at the head, in a point or in a bow."""
+        off = abs((angle + math.pi) % (2 * math.pi) - math.pi)
+        if not self.pointed:
+            return self.rise * (1.0 + math.cos(2 * off)) / 2 if off < math.pi / 2 else 0.0
+        steep = 2 * self.rise / (STRAIGHT + LEVEL)
+        if off < STRAIGHT:
+            return self.rise - steep * off
+        return steep * max(LEVEL - off, 0.0) ** 2 / (LEVEL - STRAIGHT) / 2
+
+    def slant(self, angle: float) -> float:
+        """How much wider its section is, straight along the finger, than the band square to its course."""
+        off = abs((angle + math.pi) % (2 * math.pi) - math.pi)
+        if not self.pointed:
+            steep = self.rise * math.sin(2 * off) if off < math.pi / 2 else 0.0
+        else:
+            steep = 2 * self.rise / (STRAIGHT + LEVEL)
+            steep *= min(max(LEVEL - off, 0.0) / (LEVEL - STRAIGHT), 1.0)
+        return math.hypot(1.0, steep / (self.inside / 2 + self.at(angle)[1] / 2))
 
     def share(self, angle: float) -> float:
         """How far it has changed from head to back, so many radians from the head: by the cosine,
@@ -60,7 +87,8 @@ class Shank:
     def section(self, angle: float, numbers: list[int]) -> np.ndarray:
         """Points (n, 2) of the section at an angle."""
         wide, thick = self.at(angle)
-        return traced(curves(self.profile_at(angle), self.inside / 2, wide, thick), numbers)
+        found = traced(curves(self.profile_at(angle), self.inside / 2, wide, thick), numbers)
+        return found * (1.0, self.slant(angle)) + (0.0, self.lift(angle)) if self.rise else found
 
 
 def shank(made: Shank, tolerance: float) -> SolidMesh:
@@ -73,6 +101,7 @@ def shank(made: Shank, tolerance: float) -> SolidMesh:
     ]
     reach, whole = made.reach(), made.open <= 0
     around = segments(made.inside / 2 + made.thick, tolerance, math.degrees(2 * reach))
+    around += around % 2 if made.rise else 0  # a facet's edge lies in the mitre
     angles = reach * np.linspace(-1.0, 1.0, 2 * around + 1)
     if whole:
         angles = angles[:-1]
@@ -119,6 +148,9 @@ def exact_volume(made: Shank, steps: int = 48) -> float:
     numbers = [min(n, 4000) for n in counts(_chain(made, 0.0), FINEST)]
     # A taper is even about the head: one side, twice.
     total = 0.0
-    for node, weight in zip(nodes, weights, strict=True):
-        total += weight * moment(made.section(reach * (node + 1) / 2, numbers))
-    return float(total * reach)
+    stops = [0.0, *(stop for stop in (STRAIGHT, math.pi / 2, LEVEL) if made.rise and stop < reach), reach]
+    for first, last in itertools.pairwise(stops):
+        for node, weight in zip(nodes, weights, strict=True):
+            angle = first + (last - first) * (node + 1) / 2
+            total += weight * (last - first) * moment(made.section(angle, numbers))
+    return float(total)

@@ -13,6 +13,7 @@ from ..geometry import frames as fr
 from ..geometry.surfaces import Part, pitches
 from .sections import outside
 from .shank import Shank
+from .shank_rows import Field
 
 
 def _even(count: int, closed: bool, shift: bool) -> np.ndarray:
@@ -41,6 +42,10 @@ class Round:
         """Radius of the middle of the outside, so many radians from the head."""
         return self.shank.inside / 2 + self.shank.at(angle)[1]
 
+    def _course(self, angle: float) -> float:
+        """Length of the middle of the outside for a radian more, mm."""
+        return self.crest(angle) * self.shank.slant(angle)
+
     def edge(self, angle: float) -> tuple[float, float]:
         """Radius of the edge of the outside, and how far it lies from the middle."""
         path = self._faces(angle)[-1]
@@ -49,7 +54,18 @@ class Round:
     def _faces(self, angle: float) -> list[np.ndarray]:
         """The faces of the section at an angle: (radius, along the finger), edge to edge."""
         made = self.shank
-        return outside(made.profile_at(angle), made.inside / 2, *made.at(angle))
+        faces = outside(made.profile_at(angle), made.inside / 2, *made.at(angle))
+        return [path * (1.0, made.slant(angle)) for path in faces] if made.rise else faces
+
+    def lies(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """How far below the outside, toward the finger, and how far inside the edges of the band points
+        (n, 3) lie, mm (n,); less than none above it and beside it."""
+        angle, made = np.arctan2(points[:, 0], points[:, 2]), self.shank
+        up = points[:, 1] - [made.lift(float(one)) for one in angle]
+        half = np.array([made.at(float(one))[0] / 2 for one in angle])
+        slant = np.array([made.slant(float(one)) for one in angle])
+        deep = self.outside(angle, up) - np.hypot(points[:, 0], points[:, 2])
+        return deep, half - np.abs(up) / slant
 
     def outside(self, angle: np.ndarray, up: np.ndarray) -> np.ndarray:
         """Radius of the outside at angles (n,) and so far along the finger, to a micron or two;
@@ -71,13 +87,21 @@ class Round:
         paths = [np.concatenate(self._faces(float(angle))) for angle in angles]
         return angles, [path[:, 1] for path in paths], [path[:, 0] for path in paths]
 
-    def _at(self, angle: float, face: int, off: float) -> np.ndarray:
-        """The point ``off`` mm along the section from the middle of a face, (3,)."""
+    def spots(self, angle: float, face: int, offs: np.ndarray) -> np.ndarray:
+        """The points (n, 3) that lie ``offs`` (n,) mm along the section from the middle of a face."""
         path = self._faces(angle)[face]
         stations = _lengths(path)
-        along = stations[-1] / 2 + off
-        radius, up = (float(np.interp(along, stations, path[:, k])) for k in (0, 1))
-        return np.array([radius * math.sin(angle), up, radius * math.cos(angle)])
+        radius, up = (np.interp(stations[-1] / 2 + offs, stations, path[:, k]) for k in (0, 1))
+        up += self.shank.lift(angle)
+        return np.stack([radius * math.sin(angle), up, radius * math.cos(angle)], axis=1)
+
+    def _at(self, angle: float, face: int, off: float) -> np.ndarray:
+        """The point ``off`` mm along the section from the middle of a face, (3,)."""
+        return np.asarray(self.spots(angle, face, np.array([off]))[0])
+
+    def across(self, angle: float, face: int) -> float:
+        """Length of a face of the section there, from edge to edge, mm."""
+        return float(_lengths(self._faces(angle)[face])[-1])
 
     def frame(self, angle: float, face: int = 0, off: float = 0.0) -> np.ndarray:
         """The frame there, x round the finger, z as the metal looks, (1, 3, 4)."""
@@ -90,20 +114,34 @@ class Round:
     def stood(self, spots: np.ndarray, around: float = 0.0) -> np.ndarray:
         """Right is along the middle of the outside, up along the finger."""
         angle = self._angles(spots[:, 0], around)
-        small = 1e-3
-
-        def point(turn: float, rise: float) -> np.ndarray:
-            at, up = angle + turn, spots[:, 1] + rise
-            radius = self.outside(at, up)
-            return np.stack([radius * np.sin(at), up, radius * np.cos(at)], axis=1)
-
-        round_ = point(small, 0.0) - point(-small, 0.0)
-        out = np.cross(round_, point(0.0, small) - point(0.0, -small))
-        frames = fr.from_axes(point(0.0, 0.0), round_, out)
+        frames = fr.from_axes(*self._looking(angle, spots[:, 1]))
         off = np.abs((angle + math.pi) % (2 * math.pi) - math.pi)
         wide = np.array([self.edge(float(one))[1] for one in angle])
         frames[(np.abs(spots[:, 1]) > wide + 1e-6) | (off > self.shank.reach() + 1e-9)] = np.nan
         return frames
+
+    def _looking(self, angle: np.ndarray, up: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """Spots of the outside at angles (n,) and so far along the finger, the way round there and the
+        way the metal looks, each (n, 3)."""
+        small = 1e-3
+
+        def point(turn: float, rise: float) -> np.ndarray:
+            at = angle + turn
+            radius = self.outside(at, up + rise)
+            lift = [self.shank.lift(float(one)) for one in at]
+            return np.stack([radius * np.sin(at), up + rise + lift, radius * np.cos(at)], axis=1)
+
+        round_ = point(small, 0.0) - point(-small, 0.0)
+        return point(0.0, 0.0), round_, np.cross(round_, point(0.0, small) - point(0.0, -small))
+
+    def laid(self, points: np.ndarray) -> tuple[np.ndarray, np.ndarray] | None:
+        """Points (n, 3) moved straight to or from the finger onto the outside, and the unit way it looks
+        there; None where one lies beside the band."""
+        if (self.lies(points)[1] < -1e-6).any():
+            return None
+        angle = np.arctan2(points[:, 0], points[:, 2])
+        spots, _, outs = self._looking(angle, points[:, 1] - [self.shank.lift(float(one)) for one in angle])
+        return spots, outs / np.linalg.norm(outs, axis=1, keepdims=True)
 
     def _angles(self, along: np.ndarray, around: float) -> np.ndarray:
         """Radians from the head, ``along`` mm (n,) on from ``around``, as the middle of the
@@ -111,7 +149,7 @@ class Round:
         if not self._tapers:
             return np.asarray(around + along / self.crest(0.0))
         turns = around + np.linspace(-2 * math.pi, 2 * math.pi, 2881)
-        radius = np.array([self.crest(float(turn)) for turn in turns])
+        radius = np.array([self._course(float(turn)) for turn in turns])
         whole = np.r_[0.0, np.cumsum((radius[1:] + radius[:-1]) / 2 * np.diff(turns))]
         return np.interp(along + whole[1440], whole, turns)
 
@@ -125,12 +163,21 @@ class Round:
         ]
         return np.concatenate(found) if found else np.zeros((0, 3, 4))
 
+    def bordered(self, step: float, margin: float, part: Part = None) -> np.ndarray:
+        """Rows ``step`` apart that follow both edges, the first ``margin`` inside them."""
+        frames = [
+            self.frame(angle, face, off)
+            for face in range(len(self._faces(0.0)))
+            for angle, off in Field(self, face, step, margin, part).filled()
+        ]
+        return np.concatenate(frames) if frames else np.zeros((0, 3, 4))
+
     def _rows(
         self, face: int, every: tuple[float, ...], margin: float, part: Part
     ) -> list[np.ndarray]:
         step, rise = pitches(every)
-        angles, closed = self._way(margin, part)
-        room = np.array([_lengths(self._faces(a)[face])[-1] - 2 * margin for a in angles])
+        angles, closed = self.way(margin, part)
+        room = np.array([self.across(a, face) - 2 * margin for a in angles])
         if room.max() < 0:
             return []
         rise *= self._bulge(face, angles, room, rise)
@@ -179,7 +226,7 @@ class Round:
         turn = 2 * math.asin(step / (2 * radius))
         return int(length / radius / turn + 1e-9) + (0 if closed else 1)
 
-    def _way(self, margin: float, part: Part) -> tuple[np.ndarray, bool]:
+    def way(self, margin: float, part: Part) -> tuple[np.ndarray, bool]:
         """Angles from end to end of the way, fine; whether it closes."""
         if part is None and self.shank.open <= 0:
             return np.linspace(0.0, 2 * math.pi, 721), True
@@ -189,7 +236,7 @@ class Round:
         if part is None:
             return np.linspace(-reach, reach, 721), False
         around = np.linspace(-2 * math.pi, 4 * math.pi, 6001)
-        radius = np.array([self.crest(a) for a in around])
+        radius = np.array([self._course(a) for a in around])
         length = np.r_[0.0, np.cumsum((radius[1:] + radius[:-1]) / 2 * np.diff(around))]
         once = length[-1] / 3
         first, last = np.interp([once * (1 + part[0]), once * (1 + part[1])], length, around)
@@ -208,7 +255,7 @@ class Round:
             stations = _lengths(path)
             held = offs[np.abs(offs) <= free / 2 + 1e-9]
             along = stations[-1] / 2 + (held if len(held) else np.zeros(1))
-            steps.append(np.interp(along, stations, path[:, 0]).min())
+            steps.append(np.interp(along, stations, path[:, 0]).min() * self.shank.slant(float(angle)))
         radius = np.array(steps)
         if not self._tapers:
             radius = np.full(len(angles), radius[0])
@@ -217,7 +264,8 @@ class Round:
     @property
     def _tapers(self) -> bool:
         made = self.shank
-        return (made.wide, made.thick) != (made.back_wide, made.back_thick) or bool(made.toward)
+        changes = (made.wide, made.thick) != (made.back_wide, made.back_thick)
+        return changes or bool(made.toward or made.rise)
 
 
 def _lengths(path: np.ndarray) -> np.ndarray:

@@ -21,6 +21,7 @@ SWEEP = 0.25
 # How much later than its width the outline of the flanks comes to that of the table: sooner, and the
 # corners of the shank would stand out of them.
 ROUNDING = 1.3
+SLANT = 0.6  # mm between spots of a straight side aslant
 
 
 @dataclass(frozen=True)
@@ -118,22 +119,29 @@ def table(made: Table, tolerance: float) -> SolidMesh:
 
 
 def _diagonals(outline: np.ndarray) -> list[np.ndarray]:
-    """Where each chord of a table crosses a diagonal of its box, shares of it: the corners of the
-    shank's section run up to there."""
-    x, y = (outline / (np.ptp(outline, axis=0) / 2)).T
+    """Where each chord of a table is divided, shares of it: where it crosses a diagonal of its box, as the
+    corners of the shank's section run up to there, and finely where it lies aslant."""
+    x, y = ((outline - (outline.max(axis=0) + outline.min(axis=0)) / 2) / (np.ptp(outline, axis=0) / 2)).T
     found: list[list[float]] = [[] for _ in x]
     for side in (x - y, x + y):
         after = np.roll(side, -1)
         for k in np.flatnonzero((side < 0) != (after < 0)).tolist():
             share = float(side[k] / (side[k] - after[k]))
             found[k] += [share] if 1e-6 < share < 1 - 1e-6 else []
+    # A straight side aslant comes of a bent one: its spots lie no farther apart than a bend's would.
+    run = np.abs(np.roll(outline, -1, axis=0) - outline)
+    for k in np.flatnonzero(run.min(axis=1) > 1e-6).tolist():
+        parts = int(np.ceil(np.hypot(*run[k]) / SLANT))
+        found[k] += [share / parts for share in range(1, parts)]
     return [np.array(sorted(shares)) for shares in found]
 
 
 def _level(made: Table, outline: np.ndarray, share: float) -> np.ndarray:
     """The flank's points (n, 3) at a share of its height: 0 at the shank, 1 at the table."""
-    half = np.ptp(trace(made.outline), axis=0) / 2
-    middle = outline / half
+    # About the middle of its box, which the table leaves as it comes up.
+    box = trace(made.outline)
+    half, centre = np.ptp(box, axis=0) / 2, (box.max(axis=0) + box.min(axis=0)) / 2
+    middle = (outline - centre) / half
     # In the round of the finger a sweep; along the finger an S that leaves the shank's side and
     # meets the table's edge without a crease.
     long, high = _flank(made, share)
@@ -142,7 +150,7 @@ def _level(made: Table, outline: np.ndarray, share: float) -> np.ndarray:
     wide = narrow + (half[1] - narrow) * ease
     square = middle / np.abs(middle).max(axis=1, keepdims=True)
     round_ = ease**ROUNDING
-    shape = (middle * round_ + square * (1.0 - round_)) * (long, wide)
+    shape = (middle * round_ + square * (1.0 - round_)) * (long, wide) + centre * ease
     # A domed shank falls away to its sides, and the flanks' feet with it.
     fall = 1.0 - (1.0 - made.outside(square[:, 1])) * (1.0 - ease)
     height = high * fall

@@ -10,6 +10,7 @@ from typing import Any
 from ...lang.lean import dataclass
 from ...stdlib.alloys import ALLOYS, Alloy
 from ...stdlib.cautions import cautions_for
+from ...stdlib.cuts import CUTS
 from ...stdlib.gems import GEMS
 from ..drawing.scene import Scene
 from ..files.digits import plain
@@ -81,8 +82,10 @@ def take_care(alloys: list[Alloy], *steps: str) -> Markup:
 
 
 def size_of(stone: Stone) -> str:
-    """Its size in mm: "8 x 6"."""
-    return " x ".join(plain(one, 2) for one in stone.size)
+    """Its size in mm: "8 x 6"; of a flat stone with its thickness: "14 x 10 x 2"."""
+    cut, long, wide, *_ = stone.shape
+    thick = (CUTS[cut].total_depth(long, wide),) if CUTS[cut].flat else ()
+    return " x ".join(plain(one, 2) for one in (*stone.size, *thick))
 
 
 def gem_of(stone: Stone) -> str:

@@ -25,10 +25,10 @@ _FIGURE = re.compile(r"-?[\d.,]+(?: (?:to|x) -?[\d.,]+)*(?: (?:[a-zA-Z%]{1,3}|mm
 
 
 def text(part: object) -> Markup:
-    """Anything as HTML; letters that do not print are left out."""
+    """Anything as HTML; letters that do not print are left out, but for blanks that hold words together."""
     if isinstance(part, Markup):
         return part
-    return Markup(escape("".join(c for c in str(part) if c.isprintable() or c == "\n")))
+    return Markup(escape("".join(c for c in str(part) if c.isprintable() or c in "\n\u00a0")))
 
 
 def joined(parts: Iterable[object], between: str = "") -> Markup:

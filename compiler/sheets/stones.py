@@ -42,7 +42,7 @@ def lots_of(handed: Handed) -> list[Lot]:
     for stone in handed.built.stones:
         size = tuple(round(one, 3) for one in stone.size)
         own = handed.lot(stone), handed.measured(stone), round(stone.carats, 6) if stone.weighed else 0
-        groups.setdefault((stone.gem, stone.cut, size, *own), []).append(stone)
+        groups.setdefault((stone.gem, stone.cut, stone.form, size, *own), []).append(stone)
     lots = [_lot(handed, group) for group in groups.values()]
     return sorted(lots, key=lambda lot: (lot.first.gem, lot.first.cut, *(-one for one in lot.first.size)))
 

@@ -23,6 +23,7 @@ ol{margin:0 0 2mm;padding-left:6mm}
 h2 small{font-weight:normal;font-size:9pt;color:#333}
 p{margin:0 0 1.8mm;orphans:3;widows:3}
 .fine{font-size:8.5pt;color:#333}
+.first{break-after:avoid}
 ul{margin:0 0 2mm;padding-left:4.5mm}
 li{break-inside:avoid;margin-bottom:.6mm}
 dl{margin:0 0 2mm;columns:2;column-gap:6mm}
@@ -49,13 +50,16 @@ figure{margin:2mm 0 3mm;break-inside:avoid;text-align:center}
 figure svg{max-width:100%%;display:inline-block}
 figcaption{font-size:8.5pt;color:#333}
 .row{display:flex;flex-wrap:wrap;gap:4mm;justify-content:space-between;break-inside:avoid}
-.row figure{margin:0}
-.row dl{flex:1;columns:1}
+.row figure{margin:0 0 2mm}
+.row dl{flex:1 1 75mm;columns:2 60mm}
+.one dl{columns:1}
 .together{break-inside:avoid}
 .page{break-before:page}
 .care{border:1.2pt solid #111;
-padding:2mm 3mm;margin:3mm .5mm;font-size:8.5pt;line-height:1.28;break-inside:avoid}
+padding:2mm 3mm;margin:3mm .5mm;font-size:8.5pt;line-height:1.28;box-decoration-break:clone;
+-webkit-box-decoration-break:clone}
 .care h2{margin-top:0}
+.care p{break-inside:avoid}
 .bar{display:inline-block;width:50mm;height:2mm;border:.9pt solid #111;border-top:0;vertical-align:baseline}
 .tick{display:inline-block;width:3.4mm;height:3.4mm;border:.8pt solid #111;vertical-align:-.4mm}
 @media screen and (max-width:720px){body{padding:4mm}dl{columns:1}table{display:block;overflow-x:auto}}

@@ -1,7 +1,6 @@
 """What a command may be told, one record an option; and the reading of a command line by them.
 
-The help pages, the table in README.md and the tests are made from the same records.
-"""
+The help pages, the table in README.md and the tests are made from the same records."""
 
 from __future__ import annotations
 
@@ -25,11 +24,10 @@ class Misuse(Exception):
 
 @dataclass(frozen=True)
 class Option:
-    """One thing a command may be told. ``value`` names what stands after it (nothing for a plain
-    yes), ``like`` is an example of that; ``says`` and ``without`` are sentences: what it does, and
-    what holds when it is left out. ``read`` turns the value into what the command wants and
-    raises Misuse; ``usual`` is what the command gets without it; ``named`` the attribute it is
-    read into, where that is not its name."""
+    """One thing a command may be told. ``value`` names what stands after it (nothing for a plain yes),
+    ``like`` is an example of that; ``says`` and ``without`` are sentences: what it does, and what holds when
+    it is left out. ``read`` turns the value into what the command wants and raises Misuse; ``usual`` is what
+    the command gets without it; ``named`` the attribute it is read into, where that is not its name."""
 
     name: str
     says: str
@@ -80,11 +78,9 @@ class Command:
 
 
 # Options that had another name: what they are called now, and their values.
-_RENAMED = {
-    "--format": "--show", "--notes": "--hints", "--build": "--make", "-o": "--into",
-}  # fmt: skip
+_RENAMED = {"--format": "--show", "--notes": "--hints", "--build": "--make", "-o": "--into"}
 _SHOWN = {"human": "full", "short": "lines", "json": "data"}
-HELP = ("--help", "-h")
+HELP = "--help", "-h"
 # What could steer a terminal or turn what is read about: control characters, marks of text direction.
 _STEERS = re.compile("[\x00-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069]")
 
@@ -103,9 +99,7 @@ def all_show(words: Sequence[str]) -> None:
 def read(command: Command, words: Sequence[str]) -> Arguments:
     """What ``words`` say to ``command``. Raises Misuse."""
     known = {option.name: option for option in command.options}
-    said: dict[str, Any] = {
-        option.key: [] if option.several else option.usual for option in command.options
-    }
+    said: dict[str, Any] = {option.key: [] if option.several else option.usual for option in command.options}
     names: list[str] = []
     rest = iter(words)
     for word in rest:
@@ -155,9 +149,7 @@ def _named(command: Command, names: list[str]) -> Any:
     return names[0] if names else None
 
 
-def _unknown(
-    command: Command, known: dict[str, Option], name: str, value: str, rest: Iterator[str]
-) -> str:
+def _unknown(command: Command, known: dict[str, Option], name: str, value: str, rest: Iterator[str]) -> str:
     """The complaint about an option there is not."""
     now = _RENAMED.get(name)
     if now in known:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from ..drawing.names import USUAL as USUAL_VIEWS
 from ..drawing.names import VIEW_HELP
@@ -80,11 +80,18 @@ def share(text: str) -> float:
     return value
 
 
-def count(text: str) -> int:
-    """A whole number from 1 on."""
-    if not text.isascii() or not text.isdigit() or not 1 <= int(text) <= 500:
-        raise Misuse(f"'{text}' is not a whole number from 1 to 500")
-    return int(text)
+def whole(said: str, most: int, least: int = 1) -> Callable[[str], int]:
+    """Reads a whole number from ``least`` to ``most``; Misuse says of any other text what it is."""
+
+    def read_number(text: str) -> int:
+        if not (text.isascii() and text.isdigit() and len(text) < 10 and least <= int(text) <= most):
+            raise Misuse(f"'{text}' is {said}")
+        return int(text)
+
+    return read_number
+
+
+count = whole("not a whole number from 1 to 500", 500)
 
 
 def metal(text: str) -> str:
@@ -99,8 +106,7 @@ def metal(text: str) -> str:
 
 
 def alloys(text: str) -> tuple[str, ...]:
-    """``18k,platinum`` as names of the table, in its order: each as people call it, a family, or
-    ``all``."""
+    """``18k,platinum`` as names of the table, in its order: each as people call it, a family, or ``all``."""
     from ...stdlib.alloys import ALLOYS, alloys_called, metal_hint
 
     chosen: set[str] = set()
@@ -155,8 +161,7 @@ SHOW = Option(
     "data: all as JSON, for programs.", "full|lines|data", "lines", "full",
     one_of("full", "lines", "data"), "full",
 )
-HINTS = Option("--hints", "Shows hints as fully as faults and warnings.", without="a line each",
-               usual=False)
+HINTS = Option("--hints", "Shows hints as fully as faults and warnings.", without="a line each", usual=False)
 NO_COLOUR = Option(
     "--no-colour", "Shows everything without colour.",
     without="colour on a terminal, none in a file or where NO_COLOR is set", usual=False,
@@ -165,7 +170,7 @@ VIEWS = Option(
     "--views", f"From where, with commas between. {described(VIEW_HELP)}.", "LIST", "face,corner",
     ",".join(USUAL_VIEWS), listed("view", tuple(VIEW_HELP)),
 )
-COMMON = (SHOW, HINTS, NO_COLOUR)
+COMMON = SHOW, HINTS, NO_COLOUR
 
 AS = Option(
     "--as", f"Which files, with commas between. {described(FORMATS)}.", "LIST", "stl,glb",
@@ -181,7 +186,7 @@ SHRINK = Option(
 )
 STONES = Option("--stones", "Puts the stones into 3MF and OBJ too, each as its own object.",
                 without="metal only", usual=False)
-FILES = (AS, INTO, SHRINK, STONES)
+FILES = AS, INTO, SHRINK, STONES
 SERIES = Option(
     "--series",
     "Takes all that the series lines of the piece list, each under a name of its own (posy make: two at a "

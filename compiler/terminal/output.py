@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import field
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TextIO
+from typing import TYPE_CHECKING, Any, TextIO, TypeVar
 
 from ...lang.faults import Fault, Level
 from ...lang.folding import clean, fold
+from ...lang.lean import dataclass
 from ..judging.remark import LAYOUT, is_waived, remark_record, tally, waiver_record
 from ..making.result import Built
 from .forms import Arguments
@@ -16,26 +18,54 @@ from .remarks import fault_text, remarks_text, tinted, waivers_text, wants_colou
 
 if TYPE_CHECKING:
     from ..making.weights import Weights
+from .run import exit_code, worst
+
+T = TypeVar("T", bound="Outcome")
 
 
-def write_files(
-    built: Built, arguments: Arguments, label: str = ""
-) -> tuple[dict[Path, int], list[Fault]]:
+@dataclass
+class Outcome:
+    """A piece as it was built, all remarks, and the files written of it with their sizes in bytes."""
+
+    built: Built
+    faults: tuple[Fault, ...]
+    files: Mapping[Path, int] = field(default_factory=dict)
+
+    def record(self, *keys: str) -> dict[str, Any]:
+        """The piece as plain data, of ``keys`` beside its path and title."""
+        return {"file": self.built.path} | {key: getattr(self.built, key) for key in ("title", *keys)}
+
+
+def tell_all(
+    command: str, found: Sequence[T], arguments: Arguments, record: Callable[[T], Any],
+    show: Callable[[T, Arguments], None],
+) -> int:
+    """Tell what came of each piece, to people or as one report; the exit code is that of the worst."""
+    if arguments.show == "data":
+        tell_data(command, pieces=[record(one) for one in found])
+    else:
+        for one in found:
+            show(one, arguments)
+    return worst([exit_code(one.faults) for one in found])
+
+
+def sized(files: Mapping[Any, int]) -> list[dict[str, Any]]:
+    """Files with their sizes as plain data."""
+    return [{"file": str(path), "bytes": size} for path, size in files.items()]
+
+
+def write_files(built: Built, arguments: Arguments, label: str = "") -> tuple[dict[Path, int], list[Fault]]:
     """Write the files asked for; gives their paths with sizes in bytes, and faults.
 
-    ``label`` tells one making of a series from the others in the file names.
-    """
+    ``label`` tells one making of a series from the others in the file names."""
     from ..files.formats import Wanted
     from ..files.outputs import write_making
     from .progress import Progress
 
     wanted = Wanted(arguments.formats, arguments.shrink, arguments.stones)
-    progress = Progress(built.path)
-    try:
-        name = Path(built.path).stem + (f"-{label}" if label else "")
+    name = Path(built.path).stem + (f"-{label}" if label else "")
+    with Progress(built.path) as progress:
         return write_making(built, folder_of(built.path, arguments.into), name, wanted, progress)
-    finally:
-        progress.clear()
 
 
 def metal_told(built: Built) -> str:
@@ -95,18 +125,12 @@ def shown_size(size: int) -> str:
     return f"{size / 1e3:.1f} kB" if size < 1e6 else f"{size / 1e6:.1f} MB"
 
 
-def tell(
-    built: Built, faults: Iterable[Fault], arguments: Arguments, stream: TextIO
-) -> None:
+def tell(built: Built, faults: Iterable[Fault], arguments: Arguments, stream: TextIO) -> None:
     """The remarks on a piece and what its text sets aside, to people."""
     sys.stdout.flush()
     colour, width = wants_colour(stream, arguments.no_colour), width_for(stream)
     faults = list(faults)
-    stream.write(
-        remarks_text(
-            faults, built.texts, arguments.show, colour, arguments.hints, width=width
-        )
-    )
+    stream.write(remarks_text(faults, built.texts, arguments.show, colour, arguments.hints, width=width))
     stream.write(waivers_text(built.waivers, faults, width))
     stream.flush()
 

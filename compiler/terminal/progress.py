@@ -15,15 +15,11 @@ BETWEEN_LINES = 5.0  # s between lines where the output is a file or a pipe
 class Progress:
     """Says how far a piece of work is, on stderr; call it with (what, share done 0 to 1).
 
-    On a terminal one line is kept up to date and wiped by ``clear``; elsewhere a plain line
-    comes every few seconds. Work under a second stays silent.
-    """
+    On a terminal one line is kept up to date and wiped where its `with` block ends; elsewhere a plain line
+    comes every few seconds. Work under a second stays silent."""
 
     def __init__(
-        self,
-        title: str,
-        stream: TextIO | None = None,
-        clock: Callable[[], float] = time.monotonic,
+        self, title: str, stream: TextIO | None = None, clock: Callable[[], float] = time.monotonic,
     ) -> None:
         self._title = title
         self._stream = sys.stderr if stream is None else stream
@@ -47,7 +43,10 @@ class Progress:
             self._write(f"{line}, {now - self._start:.0f} s\n")
             self._next = now + BETWEEN_LINES
 
-    def clear(self) -> None:
+    def __enter__(self) -> Progress:
+        return self
+
+    def __exit__(self, *error: object) -> None:
         """Wipe the line, before anything else is printed."""
         if self._drawn:
             self._write("\r\x1b[K")

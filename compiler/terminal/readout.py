@@ -2,8 +2,7 @@
 
 A save is told in two goes: the weight as soon as there is metal, the remarks of the rules that
 measure it when they are done. A terminal is written over row by row, from the top, so that nothing
-flickers; a pipe, or a terminal that cannot move its cursor, gets lines once.
-"""
+flickers; a pipe, or a terminal that cannot move its cursor, gets lines once."""
 
 from __future__ import annotations
 
@@ -19,10 +18,10 @@ from ...lang.folding import clean, fold
 from ..files.digits import shown
 from ..judging.remark import LAYOUT, remark_record, tally, waiver_record
 from ..making.weights import Weights, in_other_metals
-from .child import Crash, Report
 from .forms import Arguments
-from .output import as_cast, bench_grams, bought_lines, drawing_of, shown_size
+from .output import as_cast, bench_grams, bought_lines, drawing_of, shown_size, sized
 from .remarks import hints_text, remarks_text, tinted, waivers_text, wants_colour, width_for
+from .reports import Crash, Report
 from .screen import CLEAR, is_screen, joined, over
 
 
@@ -57,13 +56,13 @@ class Readout:
             return
         if self._is_first_word(report):
             if self._shown is not None and self._shown.made:  # overtaken before its rules
-                self._good = (self._shown, self._stamp)
+                self._good = self._shown, self._stamp
             self._stamp, self._same = time.strftime("%H:%M:%S"), self._is_as_before(report)
             self._change = self._weight_change(report)
         if report.made and report.weights is not None:
             self._print(self._screen(report) if self._live else self._lines(report))
             if report.checked:
-                self._good = (report, self._stamp)
+                self._good = report, self._stamp
                 self._found = set(map(_gist, report.faults))
         else:
             self._print(self._bad_lines(report))
@@ -76,7 +75,7 @@ class Readout:
             self._write(json.dumps(record) + "\n")
             return
         if self._shown is not None and self._shown.made:  # though its rules were not done
-            self._good = (self._shown, self._stamp)
+            self._good = self._shown, self._stamp
         said = f"not made at {time.strftime('%H:%M:%S')}: {crash.note}"
         self._print([*(self._folded(said) if self._live else [said]), *self._last_good()])
         self._shown = None
@@ -112,7 +111,7 @@ class Readout:
     def _screen(self, report: Report) -> list[str]:
         """All of it, for a terminal that was cleared."""
         return [
-            *self._head(report, self._checked(report)),
+            *self._head(report, tally(report.faults) if report.checked else "checking …"),
             *self._weight(report),
             *self._freezing(report),
             *self._written(report),
@@ -142,10 +141,6 @@ class Readout:
         done = "unchanged" if self._same else "made again" if self._good else "made"
         parts = [f"{done} at {self._stamp}", self._change, more]
         return joined([part for part in parts if part], " · ", width_for(sys.stdout))
-
-    def _checked(self, report: Report) -> str:
-        """How far the rules are, after the head on a terminal."""
-        return tally(report.faults) if report.checked else "checking …"
 
     def _waivers(self, report: Report) -> list[str]:
         """What the text sets aside."""
@@ -208,9 +203,7 @@ class Readout:
         else:
             told = [one for one in report.faults if one.level is not Level.HINT]
             quiet = self._new_hints(report)
-        text = remarks_text(
-            told, report.texts, options.show, self._colour, options.hints, width=width
-        )
+        text = remarks_text(told, report.texts, options.show, self._colour, options.hints, width=width)
         return (text + hints_text(quiet, self._colour, width, more=False)).splitlines()
 
     def _fitting(self, report: Report) -> list[str]:
@@ -229,10 +222,7 @@ class Readout:
         """The hints that the last good result did not have; none of the first."""
         if self._found is None:
             return []
-        return [
-            one for one in report.faults
-            if one.level is Level.HINT and _gist(one) not in self._found
-        ]  # fmt: skip
+        return [one for one in report.faults if one.level is Level.HINT and _gist(one) not in self._found]
 
     def _news(self, report: Report) -> bool:
         """Whether other things are found than in the last good result."""
@@ -290,13 +280,9 @@ def _record(report: Report) -> dict[str, Any]:
     from ..files.summary import weight_record
 
     return {
-        "posy": LAYOUT,
-        "command": "watch",
-        "file": report.path,
-        "title": report.title,
-        "metal": report.metal,
-        "made": report.made,
-        "checked": report.checked,
+        "posy": LAYOUT, "command": "watch",
+        "file": report.path, "title": report.title, "metal": report.metal,
+        "made": report.made, "checked": report.checked,
         "seconds": round(report.seconds, 3),
         "steps": {"total": report.steps_total, "anew": report.steps_rebuilt},
         **weight_record(report.weights),
@@ -305,7 +291,7 @@ def _record(report: Report) -> dict[str, Any]:
              "at": [round(value, 3) for value in one.modulus.at], "freezes_within": round(one.time, 2)}
             for one in report.freezing
         ],
-        "files": [{"file": path, "bytes": size} for path, size in report.written.items()],
+        "files": sized(report.written),
         "remarks": [remark_record(fault) for fault in report.faults],
         "waivers": [waiver_record(waiver) for waiver in report.waivers],
     }

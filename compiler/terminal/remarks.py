@@ -30,9 +30,7 @@ def width_for(stream: TextIO) -> int:
     return min(max(columns or USUAL, NARROWEST), WIDEST)
 
 
-def waivers_text(
-    waivers: Iterable[Waiver], faults: Iterable[Fault] = (), width: int = USUAL
-) -> str:
+def waivers_text(waivers: Iterable[Waiver], faults: Iterable[Fault] = (), width: int = USUAL) -> str:
     """The rules set aside with the reasons, and below each what of ``faults`` it sets aside, the
     first few told: whoever sees a result sees them."""
     told = [fault for fault in faults if isinstance(fault, Remark) and is_waived(fault)]
@@ -62,20 +60,14 @@ def _set_aside(fault: Fault) -> str:
 
 
 def remarks_text(
-    faults: Iterable[Fault],
-    texts: Mapping[str, str],
-    show: str,
-    colour: bool,
-    hints: bool = False,
-    waived: bool = False,
-    width: int = USUAL,
+    faults: Iterable[Fault], texts: Mapping[str, str], show: str, colour: bool, hints: bool = False,
+    waived: bool = False, width: int = USUAL,
 ) -> str:
     """All remarks as text, ending in a newline when there are any.
 
     ``show`` is "full" (a ticket for each fault and warning; then the hints, a line each, or
     like the others with ``hints``) or "lines" (one line each). ``texts`` hold the sources by
-    path. What is set aside is left out but with ``waived``: ``waivers_text`` tells it.
-    """
+    path. What is set aside is left out but with ``waived``: ``waivers_text`` tells it."""
     told = [fault for fault in faults if waived or not is_waived(fault)]
     if show == "lines":
         return "".join(f"{in_a_line(fault)}\n" for fault in told)
@@ -92,9 +84,7 @@ def fault_text(faults: Sequence[Fault], arguments: Arguments) -> None:
     stream.write(remarks_text(faults, {}, arguments.show, colour, width=width_for(stream)))
 
 
-def hints_text(
-    hints: Sequence[Fault], colour: bool, width: int = USUAL, more: bool = True
-) -> str:
+def hints_text(hints: Sequence[Fault], colour: bool, width: int = USUAL, more: bool = True) -> str:
     """Hints, a sentence each, with the line of the text and the name; then, with ``more``, how
     they are told in full."""
     if not hints:

@@ -3,43 +3,42 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any
+from contextlib import nullcontext
+from typing import TYPE_CHECKING, Any
 
 from ...lang.faults import Fault, Level
 from ..making.result import Built
 from . import options as shared
-from .forms import Arguments
+from .forms import Arguments, Misuse
 from .progress import Progress
+
+if TYPE_CHECKING:
+    from ..files.jobs import Making
 
 
 def built_piece(
-    path: str,
-    arguments: Arguments,
-    *,
-    silent: bool = False,
-    settings: Mapping[str, Any] | None = None,
-    metal: str | None = None,
-    **other: Any,
+    path: str, arguments: Arguments, *, silent: bool = False, settings: Mapping[str, Any] | None = None,
+    metal: str | None = None, **other: Any,
 ) -> Built:
     """Build the piece at ``path`` with the options given; progress goes to stderr.
 
-    ``settings`` and ``metal`` come before those of the options (a series sets them).
-    """
+    ``settings`` and ``metal`` come before those of the options (a series sets them)."""
     from ..making.pipeline import build
 
-    progress = None if silent else Progress(path)
-    try:
+    with nullcontext() if silent else Progress(path) as progress:
         return build(
-            path,
-            settings={**shared.settings_of(arguments.set), **(settings or {})},
-            metal=metal or arguments.metal,
-            tolerance=arguments.tolerance,
-            progress=progress,
-            **other,
+            path, settings={**shared.settings_of(arguments.set), **(settings or {})},
+            metal=metal or arguments.metal, tolerance=arguments.tolerance, progress=progress, **other,
         )
-    finally:
-        if progress:
-            progress.clear()
+
+
+def in_series(path: str, checked: Built) -> list[Making]:
+    """The makings that the series lines of a piece list. Raises Misuse where it has none."""
+    from ..files.jobs import makings_of
+
+    if not checked.series:
+        raise Misuse(f"{path} has no series line; leave --series out")
+    return makings_of(checked.series)
 
 
 def exit_code(faults: Sequence[Fault], *, strict: bool = False) -> int:

@@ -2,8 +2,7 @@
 
 Editors save in place, or write beside and rename; files may be missing for a while; the system may
 tell nothing (network drives) or tell of nothing (reading is an event too). So parent folders are
-watched, by the system and by a look a second; either only says "look", and contents decide.
-"""
+watched, by the system and by a look a second; either only says "look", and contents decide."""
 
 from __future__ import annotations
 
@@ -69,8 +68,7 @@ class ReadSet:
         """Watch ``paths`` from now on, after a build.
 
         True when one of them is new: what stands in it now need not be what the build has read, and
-        no clock says which came first.
-        """
+        no clock says which came first."""
         wanted = {os.path.abspath(one) for one in paths}  # noqa: PTH100
         new = wanted - self._hashes.keys()
         self._hashes = {path: content_hash(path) if path in new else self._hashes[path] for path in wanted}
@@ -84,8 +82,7 @@ class ReadSet:
 class Ear:
     """Hears that files of a read set were written; ``waitable`` becomes ready then.
 
-    Two observers tell it: the system's, at once, and one that looks every second.
-    """
+    Two observers tell it: the system's, at once, and one that looks every second."""
 
     def __init__(self) -> None:
         self.waitable, self._send = Pipe(duplex=False)

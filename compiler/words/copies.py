@@ -10,6 +10,7 @@ from ...lang.bench import Call
 from ...lang.placing import GROUNDS
 from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, Lines, Offer, Places
+from ..bench.hung import HANGS_IN, hung, openings
 from ..bench.placement import placed
 from ..geometry import frames as fr
 from .common import count, metal
@@ -50,6 +51,8 @@ def _offered(source: Feature, name: str) -> Offer:
 
 
 def _copy(bench: PieceBench, call: Call) -> Feature:
+    if call.given("hangs-in"):
+        return _again(bench, call, hung(call, openings(call.get("of"))))
     return _again(bench, call, _about_its_place(call, fr.identity()))
 
 
@@ -95,14 +98,15 @@ WORDS = (
         "and turned from where the first stands, about that place; or with its place at those that 'at' "
         "gives.",
         "work",
-        (Take("of", Kind.PART, "what is copied", needed=True),),
+        (Take("of", Kind.PART, "what is copied", needed=True), HANGS_IN),
         example="copy second: of leaf, right 8 mm",
         offers={},
         made_by=_copy,
     ),
     Word(
         "mirror",
-        "The exact mirror image of a part, a cut or a workpiece, beside the first, which stays.",
+        "The exact mirror image of a part, a cut or a workpiece, beside the first, which stays; letters in "
+        "it read backward.",
         "work",
         (
             Take("of", Kind.PART, "what is mirrored", needed=True),
@@ -151,7 +155,7 @@ WORDS = (
         "casting",
         "A part cast by itself: it stands apart, with files, weight and a hang of its own.",
         "blocks",
-        metal()[:1],
+        (*metal()[:1], HANGS_IN),
         example="casting stud: row 2, every 14 mm",
         offers={},
         made_by=None,

@@ -27,6 +27,12 @@ IDLE = 1e-6
 # A hole within this cosine of level is let be: it comes in from the side.
 SQUARE = 0.5
 DEEP = "how deep, from its mouth"
+THROUGH_ALL = Take(
+    "through",
+    Kind.FLAG,
+    "goes on through every wall behind the first: a tunnel through a cup, a hollow or a tube",
+    not_with=("deep",),
+)
 # Further than any piece, mm.
 THROUGH = 500.0
 
@@ -116,7 +122,7 @@ def _hole(bench: PieceBench, call: Call, outline: Outline) -> Feature:
     if feature is not None and _idle(feature, frames, THROUGH if deep is None else deep):
         _cuts_nothing(call, feature)
     made = bench.new_feature(call, frames)
-    bench.cut(made, hole(outline, deep), frames, into)
+    bench.cut(made, hole(outline, deep, call.get("through")), frames, into)
     made.offers = {"mouth": lambda: spot()}
     if deep is not None:
         made.offers["floor"] = lambda: spot(out=-deep)
@@ -238,6 +244,7 @@ WORDS = (
         (
             length("across", "diameter of the drill, at the mouth", needed=True),
             length("deep", DEEP),
+            THROUGH_ALL,
             length("narrow", "diameter at the floor, for a tapered hole"),
             Take(
                 "ball",
@@ -257,7 +264,7 @@ WORDS = (
         "pierce",
         "Pierces an outline inward from each place, as with the saw.",
         "work",
-        (*CONTOUR, length("deep", DEEP), target()),
+        (*CONTOUR, length("deep", DEEP), THROUGH_ALL, target()),
         one_of=(CONTOURS,),
         example="pierce window: oval 6 x 3 mm, at face of frame, in frame",
         offers={"floor": "the bottom of each cut, where 'deep' says it", "mouth": "the top of each cut"},

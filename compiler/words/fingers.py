@@ -79,7 +79,9 @@ def _shank(call: Call, inside: float, wide: float, thick: float) -> Shank:
     back = _back(call, wide, thick)
     toward = _toward(call)
     start = math.radians(call.get("from", 0.0))
-    return Shank(inside, wide, thick, *back, profile, call.get("open", 0.0), start, toward)
+    rise = call.get("vee") or call.get("wave") or 0.0
+    made = (inside, wide, thick, *back, profile, call.get("open", 0.0), start, toward)
+    return Shank(*made, rise, call.given("vee"))
 
 
 def _edge_share(call: Call, profile: Profile, thick: float) -> float:
@@ -132,7 +134,7 @@ def _back(call: Call, wide: float, thick: float) -> tuple[float, float]:
 
 def _shape(call: Call, shank: Shank) -> Shape:
     section = shank.profile
-    plainly = section.edge is None and not (section.soften or shank.toward)
+    plainly = section.edge is None and not (section.soften or shank.toward or shank.rise)
     if plainly and not (call.given("taper") or call.given("open")):
         plain = (shank.inside, shank.wide, shank.thick, section.name, section.comfort)
         return Shape("band", plain)
@@ -141,8 +143,9 @@ def _shape(call: Call, shank: Shank) -> Shape:
     if section.edge is not None:
         profile += (None, section.edge)
     figures = (shank.inside, *sides, profile, shank.open)
-    changes = (shank.start, shank.toward) if shank.start or shank.toward else ()
-    return Shape("shank", (*figures, *changes))
+    changes = (shank.start, shank.toward) if shank.start or shank.toward or shank.rise else ()
+    risen = (shank.rise, shank.pointed) if shank.rise else ()
+    return Shape("shank", (*figures, *changes, *risen))
 
 
 def _fits(call: Call, inside: float, wide: float, thick: float) -> None:
@@ -189,8 +192,8 @@ def band_offers(feature: Feature, shank: Shank) -> None:
         "top": lambda: Places(face.frame(0.0)),
         "bottom": lambda: Places(face.frame(math.pi)),
         "shoulders": lambda: _two(Places(face.frame(math.pi / 4))),
-        "around": lambda: Lines((_round(shank, face.crest),)),
-        "inside-around": lambda: Lines((_inside(shank.inside / 2),)),
+        "around": lambda: Lines((_on(face, _round(shank, face.crest, shank.lift)),)),
+        "inside-around": lambda: Lines((_inside(shank),)),
         "edges": lambda: Lines((_edge(shank, -1.0), _edge(shank, 1.0))),
         "inside": lambda: mm(shank.inside),
         "outside": lambda: mm(shank.inside + 2 * shank.thick),
@@ -202,8 +205,13 @@ def band_offers(feature: Feature, shank: Shank) -> None:
 def _edge(shank: Shank, side: float) -> Line:
     """The line round one edge of the outside; its inner side is that of the band's middle."""
     face = Round(shank)
-    line = _round(shank, lambda a: face.edge(a)[0], lambda a: side * face.edge(a)[1])
-    return _turned_back(line) if side > 0 else line
+    line = _round(shank, lambda a: face.edge(a)[0], lambda a: shank.lift(a) + side * face.edge(a)[1])
+    return _on(face, _turned_back(line) if side > 0 else line)
+
+
+def _on(face: Round, line: Line) -> Line:
+    """A line that stays on the outside of its shank when it is moved to its side."""
+    return Line(line.points, line.outs, line.closed, (face, fr.identity()[0]))
 
 
 def _turned_back(line: Line) -> Line:
@@ -230,9 +238,10 @@ def _round(
     return Line(points, outs, True)
 
 
-def _inside(radius: float) -> Line:
+def _inside(shank: Shank) -> Line:
     """The line round the inside, starting at the head, looking at the finger."""
-    back = _turned_back(_round(Shank(2 * radius, 1.0, 0.0, 1.0, 0.0, Profile()), lambda _: radius))
+    bore = Shank(shank.inside, 1.0, 0.0, 1.0, 0.0, Profile())
+    back = _turned_back(_round(bore, lambda _: shank.inside / 2, shank.lift))
     return Line(back.points, -back.outs, True)
 
 
@@ -250,9 +259,11 @@ BAND_HELP = {
     "top": "the middle of its head, on the outside",
     "bottom": "the middle of its back, on the outside",
     "shoulders": "right and left of the head, half way down to the side",
-    "around": "the path round its outside",
+    "around": "the path round its outside; moved up, down or to its side it stays on that face, "
+    "domed or flat",
     "inside-around": "the path round its inside",
-    "edges": "the two paths round its outer edges, inward being toward its middle",
+    "edges": "the two paths round its outer edges, inward being toward its middle; moved in they stay on "
+    "the outside",
     "inside": "inside diameter",
     "outside": "outside diameter",
     "wide": "along the finger",
@@ -303,6 +314,19 @@ WORDS = (
             ),
             length("bevel", "takes the outer edges of a flat band off straight"),
             length("open", "stands open so far at the back, as a cuff"),
+            length(
+                "vee",
+                "comes to a point at its head, so far along the finger from its back: straight arms, mitred, "
+                "as of a chevron or wishbone beside a solitaire",
+                most=12,
+                not_with=("open",),
+            ),
+            length(
+                "wave",
+                "bows at its head so far along the finger from its back, in a wave",
+                most=12,
+                not_with=("vee", "open"),
+            ),
             *metal(),
         ),
         one_of=(("finger", "inside"),),

@@ -13,6 +13,7 @@ from ..geometry.outlines import trace
 
 if TYPE_CHECKING:
     from ..bench.feature import Feature
+    from ..bench.piece_bench import PieceBench
     from ..bench.stone_kind import StoneKind
 
 ROOM = 0.3  # mm between the girdles where the line says no gap
@@ -22,10 +23,10 @@ MOST = 400  # such steps
 FINE = 1e-4  # mm, how near they are brought
 
 
-def flanking(call: Call, kind: StoneKind) -> np.ndarray:
+def flanking(bench: PieceBench, call: Call, kind: StoneKind) -> np.ndarray:
     """Frames (2, 3, 4) of two stones right and left of that of `next-to`, on the face of `on`, else in
     the plane of its girdle, the left one turned half round; seen from above that stone the girdles are
-    `gap` mm apart."""
+    `gap` mm apart. However that stone is swivelled, right is the right of the place it stands at."""
     middle: Feature = call.get("next-to")
     if len(middle.frames) != 1:
         call.refuse(
@@ -34,6 +35,8 @@ def flanking(call: Call, kind: StoneKind) -> np.ndarray:
             "next-to",
             remedy="name a single stone: pick one with each, or lay them in a row",
         )
+    swivel = bench.lines[middle.index].get("swivel", 0.0)
+    ground = fr.compose(middle.frames, fr.turned(2, -swivel))
     gap, home = call.get("gap", ROOM), middle.kind(0)
     rim, own = _girdle(home), _girdle(kind)
     seen = fr.inverse(middle.frames[0])
@@ -44,7 +47,7 @@ def flanking(call: Call, kind: StoneKind) -> np.ndarray:
         left = fr.compose(fr.shifted(right=-away), fr.turned(2, 180.0))
         inner = np.concatenate([fr.shifted(right=away), left])
         frames = placed(call, inner=inner)
-        return frames if call.given("on") or call.given("at") else fr.compose(middle.frames, frames)
+        return frames if call.given("on") or call.given("at") else fr.compose(ground, frames)
 
     def short(away: float) -> bool:
         frames = at(away)

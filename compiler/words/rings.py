@@ -24,14 +24,13 @@ from ..shapes.shank_face import Round
 from ..shapes.signet import Table, foot
 from ..shapes.wire_face import Strands, WireFace
 from .common import length, metal, size
-from .contour import contour
+from .contour import CONTOUR, CONTOURS, contour
 from .cutting import PAST, THROUGH
 from .fingers import band_offers, finger, finger_takes
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
 
-TABLES = ("round", "oval", "cushion", "rectangle")
 ALONG_FINGER = fr.turned(0, 90.0)  # a tool standing on x-y turned to lie along the finger
 
 
@@ -82,7 +81,7 @@ def _fits(
 ) -> None:
     """Raises Refused for a table that does not sit on this shank."""
     half = float(np.ptp(trace(outline)[:, 0])) / 2
-    key = next(key for key in TABLES if call.given(key))
+    key = next(key for key in CONTOURS if call.given(key))
     if half > 0.9 * outer:
         call.refuse(
             "table-too-long",
@@ -158,16 +157,22 @@ def _split(bench: PieceBench, call: Call) -> Feature:
     feature.surface = Strands(over, faces, (-apart, apart))
     feature.offers |= {
         "strands": lambda: Lines(strands),
-        "tops": lambda: Lines(tuple(_raised(strand, thick / 2) for strand in strands)),
+        "arms": lambda: Lines(_arms(strands, apart, thick / 2)),
         "gap": lambda: mm(gap),
         "across": lambda: mm(gap + wide + 2 * WELD),
     }
     return feature
 
 
-def _raised(line: Line, by: float) -> Line:
-    """A line moved out by so many mm."""
-    return Line(line.points + by * line.outs, line.outs, line.closed)
+def _arms(strands: tuple[Line, ...], apart: float, by: float) -> tuple[Line, ...]:
+    """The outside of both strands, ``by`` mm over their middle, from the head to where they part (a
+    share of the round), on the right and on the left."""
+    found = []
+    for strand in strands:
+        raised = Line(strand.points + by * strand.outs, strand.outs, True)
+        left = raised.part(-apart, 0.0)
+        found += [raised.part(0.0, apart), Line(left.points[::-1], left.outs[::-1], False)]
+    return tuple(found)
 
 
 def _whole_back(call: Call, radius: float) -> Shape:
@@ -217,17 +222,12 @@ ROUND_HELP = {
 WORDS = (
     Word(
         "signet",
-        "A ring with a flat table for engraving, its flanks flowing into the shank.",
+        "A ring with a flat table of any outline, across the hand x along the finger, to engrave or to set "
+        "stones in; its flanks flow into the shank.",
         "shapes",
         (
             *finger_takes(),
-            length("round", "a round table of this diameter"),
-            size("oval", "an oval table: across the hand x along the finger", 2),
-            size("cushion", "a cushion table: across the hand x along the finger", 2),
-            size("rectangle", "a table with four sides: across the hand x along the finger", 2),
-            length(
-                "corner", "rounds the corners of a rectangle", zero=True, goes_with=("rectangle",)
-            ),
+            *CONTOUR,
             length("height", "metal between finger and table, at its middle", needed=True),
             length("wide", "width of the shank at the head", needed=True),
             length("thick", "thickness of the shank at the head", needed=True),
@@ -241,7 +241,7 @@ WORDS = (
             ),
             *metal(),
         ),
-        one_of=(("finger", "inside"), TABLES),
+        one_of=(("finger", "inside"), CONTOURS),
         example='signet seal: finger "us 10", oval 12 x 14 mm, height 2.6 mm, wide 5 mm, '
         "thick 2 mm, taper 3 x 1.6 mm",
         offers={
@@ -282,7 +282,8 @@ WORDS = (
             "top": "the middle of its head, between the strands",
             "strands": "the paths in the middle of the metal of both strands: 0 % is at the head, 50 % at "
             "the back by way of the right, -50 % by way of the left",
-            "tops": "the same paths on the outside of the metal, where stones lie",
+            "arms": "the four paths on the outside of its strands, where stones lie: right and left of the "
+            "head, each from there (0 %) to where the strands part (100 %)",
             "gap": "how far they stand apart at the head",
             "across": "over both strands at the head",
             **ROUND_HELP,

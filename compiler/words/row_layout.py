@@ -57,7 +57,7 @@ def _in_line(call: Call, chords: np.ndarray, kind: StoneKind) -> np.ndarray:
     """Frames of a row whose neighbours lie ``chords`` (n - 1,) apart; on a face that bends, farther
     or nearer along it, so that the girdles do."""
     inner = fr.identity(len(chords) + 1)
-    sink = {"table": -kind.crown(), "back": kind.pavilion()}.get(call.get("level"), 0.0)
+    sink = _level(call, kind)
     steps = chords.copy()
     for _ in range(6 if call.given("on") else 1):
         at = np.r_[0.0, np.cumsum(steps)]
@@ -76,7 +76,7 @@ def _along(call: Call, kind_at: KindAt) -> Laid:
     chains: list[tuple[int, int, bool]] = []
     total = 0
     for moved in ways(call):
-        frames, closes = _one(call, kind_at, _raised(call, moved))
+        frames, closes = _one(call, kind_at, _raised(call, kind_at, moved))
         found.append(frames)
         chains.append((total, total + len(frames), closes and len(frames) > 2))
         total += len(frames)
@@ -85,11 +85,16 @@ def _along(call: Call, kind_at: KindAt) -> Laid:
     return fr.rounded(np.concatenate(found)), tuple(chains)
 
 
-def _raised(call: Call, line: Line) -> Line:
-    """The line moved along its outs as `out` and `inward` say: gaps are true where girdles
+def _raised(call: Call, kind_at: KindAt, line: Line) -> Line:
+    """The line moved along its outs as `out`, `inward` and `level` say: gaps are true where girdles
     are."""
-    by = call.get("out", 0.0) - call.get("inward", 0.0)
+    by = call.get("out", 0.0) - call.get("inward", 0.0) + _level(call, kind_at(0.5))
     return Line(line.points + by * line.outs, line.outs, line.closed)
+
+
+def _level(call: Call, kind: StoneKind) -> float:
+    """How far `level` raises a stone's girdle over its place, mm; its table sunk no deeper than flush."""
+    return {"table": -kind.crown(), "back": kind.pavilion()}.get(call.get("level"), 0.0)
 
 
 def _one(call: Call, kind_at: KindAt, line: Line) -> tuple[np.ndarray, bool]:
@@ -117,7 +122,18 @@ def _one(call: Call, kind_at: KindAt, line: Line) -> tuple[np.ndarray, bool]:
         row = open_row(line, width, gap, count, width(0.5) > max(width(0.0), width(1.0)) + 1e-6)
     if row is None or row.gap < (gap or 0.0) - 1e-9:
         _no_room(call, line, gap, width)
-    return fr.compose(line.frames_at(row.distances), _own(call)), closes
+    return fr.compose(_looking_on(line, row.distances), _own(call, kind_at(0.5))), closes
+
+
+def _looking_on(line: Line, distances: np.ndarray) -> np.ndarray:
+    """Frames along a line; what stands on a corner looks on half way between both its sides."""
+    frames = line.frames_at(distances)
+    corners = line.corners()
+    apart = np.linalg.norm(frames[:, None, :, 3] - line.points[None, corners], axis=2)
+    for k, at in zip(*np.nonzero(apart < 1e-5), strict=True):
+        spot = corners[at]
+        frames[k] = fr.from_axes(line.points[spot][None], line.ways()[spot][None], line.outs[spot][None])[0]
+    return frames
 
 
 def _room_for_claws(call: Call, line: Line) -> None:
@@ -131,11 +147,12 @@ def _room_for_claws(call: Call, line: Line) -> None:
         )
 
 
-def _own(call: Call) -> np.ndarray:
-    """What is left of the offsets and turns once the line itself was raised."""
+def _own(call: Call, kind: StoneKind) -> np.ndarray:
+    """What is left of the offsets and turns once the line itself was raised; a stone is levelled later."""
     frame = fr.shifted(
         call.get("right", 0.0) - call.get("left", 0.0),
         call.get("up", 0.0) - call.get("down", 0.0),
+        -_level(call, kind),
     )
     for key, axis in (("turn", 2), ("tilt", 0), ("lean", 1), ("swivel", 2)):
         if call.given(key):

@@ -9,6 +9,7 @@ import numpy as np
 
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
+from ...stdlib.cuts import CUTS
 from ..bench.feature import Feature, Places, spot
 from ..bench.feature import length as mm
 from ..bench.opening import LEAST_CONE, PAST, opened
@@ -68,9 +69,9 @@ def _seat(bench: PieceBench, call: Call) -> Feature:
     clearance, hole = call.get("clearance"), call.get("hole")
     made = bench.new_feature(call, stones.frames)
     for setting, frames in _kinds(stones):
-        above = max(call.get("mouth", 0.0), setting.crown() - setting.girdle() / 2)
-        rise = above + PAST + setting.width / 4
-        shape = Shape("seat", (setting.figures, clearance, hole, rise, call.get("deep")))
+        rise = max(call.get("mouth", 0.0), setting.crown() - setting.girdle() / 2) + PAST + setting.width / 4
+        deep = call.get("deep") if hole > 0 else clearance
+        shape = Shape("seat", (setting.figures, clearance, hole, rise, _mouth(call, setting), deep))
         bench.cut(made, shape, frames, into)
     made.stones, made.which = stones.stones, stones.which
     widest = max(stones.stones, key=lambda setting: setting.width)
@@ -83,6 +84,23 @@ def _seat(bench: PieceBench, call: Call) -> Feature:
         "centres": lambda: Places(fr.identity()),
     }
     return made
+
+
+def _mouth(call: Call, setting: StoneKind) -> float | None:
+    """How far above the girdle plane the way in ends below the table; None where it goes past it."""
+    mouth = call.get("mouth")
+    if mouth is None or mouth >= setting.crown() - setting.girdle() / 2:
+        return None
+    if not CUTS[setting.form].turned(setting.length, setting.width):
+        call.refuse(
+            "groove-round",
+            "a groove that follows the crown is turned, for a round stone",
+            "mouth",
+            seen=str(setting.figures[0]),
+            limit="a round stone",
+            remedy=f"leave 'mouth' out, or write mouth {setting.crown():.2f} mm",
+        )
+    return max(mouth, setting.girdle() / 2)
 
 
 def _kinds(stones: Feature) -> Iterator[tuple[StoneKind, np.ndarray]]:
@@ -149,16 +167,21 @@ WORDS = (
             Take(
                 "hole",
                 Kind.PERCENT,
-                "light hole, in per cent of the stone's width",
+                "light hole, in per cent of the stone's width; 0 % closes it below",
                 default="55 %",
-                least=0.05,
+                least=0.0,
                 most=0.95,
             ),
             length(
                 "deep",
                 "how deep the light hole goes below the girdle",
             ),
-            length("mouth", "how far above the girdle the way in is cut", zero=True),
+            length(
+                "mouth",
+                "how far above the girdle the way in is cut straight; less than the crown leaves a "
+                "groove that follows it, as for a stone held by tension",
+                zero=True,
+            ),
         ),
         places=False,
         example="seat: for garnets, in frame",

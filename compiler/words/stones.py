@@ -10,7 +10,7 @@ import numpy as np
 from ...lang.bench import Call
 from ...lang.values import ByWeight, Graded
 from ...lang.words import Kind, Take, Word
-from ...stdlib.cuts import CUTS, as_deep
+from ...stdlib.cuts import CUTS, as_deep, tablet
 from ...stdlib.gems import GEMS, Gem, find_gem, gem_called, gem_hint
 from ...stdlib.own import Names
 from ..bench.feature import Feature, number
@@ -44,7 +44,7 @@ def _stone(bench: PieceBench, call: Call) -> Feature:
     chains: tuple[tuple[int, int, bool], ...] = ()
     graded = len(kinds) > 1 and call.given("along") and not call.given("fit")
     if call.given("next-to"):
-        frames = flanking(call, kinds[0])
+        frames = flanking(bench, call, kinds[0])
     elif call.given("gap") or graded:
         frames, chains = laid(call, lambda share: _between(kinds, share))
     else:
@@ -94,7 +94,8 @@ def _between(kinds: list[StoneKind], share: float) -> StoneKind:
     rest = spot - index
     pair = zip(kinds[index].size, kinds[index + 1].size, strict=True)
     size = tuple(round(a + rest * (b - a), 6) for a, b in pair)
-    return StoneKind(kinds[0].cut, size, kinds[0].gem, drilled=kinds[0].drilled)
+    form = kinds[0].form if CUTS[kinds[0].cut].flat else None
+    return StoneKind(kinds[0].cut, size, kinds[0].gem, form, drilled=kinds[0].drilled)
 
 
 def _levelled(bench: PieceBench, feature: Feature, level: str) -> np.ndarray:
@@ -181,7 +182,10 @@ def _setting(call: Call, name: str, value: Any) -> StoneKind:
 def _measured(call: Call, kind: StoneKind, gem: Gem) -> StoneKind:
     """The kind with the depth and the weight that the text says were measured."""
     form = kind.cut
-    if call.given("deep"):
+    if call.given("flat") or kind.cut == "rectangle":
+        form = _flat(call, kind)
+        kind = StoneKind(kind.cut + tablet.NAME, kind.size, kind.gem)
+    elif call.given("deep"):
         deep = call.get("deep")
         try:
             form = as_deep(CUTS[kind.cut], kind.length, kind.width, deep)
@@ -222,6 +226,26 @@ def _measured(call: Call, kind: StoneKind, gem: Gem) -> StoneKind:
     return StoneKind(kind.cut, kind.size, kind.gem, form, carats, drilled)
 
 
+def _flat(call: Call, kind: StoneKind) -> str:
+    """The form of a flat stone of this outline: its thickness, its edge, its corners."""
+    if kind.cut != "rectangle" and CUTS[kind.cut].facet_count == 0:
+        remedy = "leave 'flat' out, or name the cut whose outline it has, as in: oval 10 x 8 mm, flat"
+        call.refuse("odd-size", f"a {kind.cut} is not flat", "flat", remedy=remedy)
+    deep, half = call.get("deep", tablet.usual_depth(kind.width)), min(kind.length, kind.width) / 2
+    corner, bevel = call.get("corner", 0.0), call.get("bevel", 0.0)
+    for key, seen, most, what in (
+        ("deep", deep, 2 * half, "is thicker than it is wide"),
+        ("corner", corner, half, "has no room for such corners"),
+        ("bevel", bevel, min(deep, half) - 0.1, "has no top or no side left"),
+    ):
+        if seen > most + 1e-9:
+            call.refuse(
+                "odd-size", f"this flat stone {what}", key,
+                seen=f"{seen:g} mm", limit=f"{max(most, 0):.2f} mm", remedy="make it smaller",
+            )  # fmt: skip
+    return tablet.called(kind.cut, kind.width, deep, bevel, corner)
+
+
 def _chains(call: Call, count: int) -> tuple[tuple[int, int, bool], ...]:
     """Which stones are neighbours in a row: by the layout clause, or the order of the
     places."""
@@ -253,14 +277,24 @@ WORDS = (
     Word(
         "stone",
         "Stones of one cut and gem. Each stands with the middle of its girdle at its place, a "
-        "cabochon with its back. "
+        "cabochon or a flat stone with its back. "
         "Sizes joined by 'to' grade the row: round 2 mm to 3 mm to 2 mm.",
         "stones",
         (
             *(_take(name) for name in CUT_NAMES),
             Take("gem", Kind.CHOICE, "what it is", needed=True, choices=Names(GEMS), like="garnet",
                  hint=gem_hint, called=gem_called),
-            length("deep", "as measured, from table to culet"),
+            Take(
+                "flat",
+                Kind.FLAG,
+                "a flat stone (a tablet, a slab) of that outline: flat top and back, 'deep' thick",
+            ),
+            length("corner", "rounds the corners of a rectangle", zero=True, goes_with=("rectangle",)),
+            length(
+                "bevel", "takes the top edge of a flat stone off, so far each way",
+                goes_with=("flat", "rectangle"),
+            ),
+            length("deep", "as measured, from table to culet; the thickness of a flat stone"),
             length(
                 "drilled",
                 "of a pearl or bead: how wide the hole right through it is, for the wire it is strung on",
@@ -281,7 +315,8 @@ WORDS = (
             Take(
                 "next-to",
                 Kind.STONES,
-                "two of them, right and left of this one stone, 'gap' from it, girdle to girdle",
+                "two of them, right and left of this one stone however it is swivelled, 'gap' from it, "
+                "girdle to girdle",
                 not_with=("row", "circle", "grid", "along", "upon", "under"),
             ),
             Take(
@@ -316,11 +351,12 @@ WORDS = (
             "follows it",
             "outline-corners": "its corners on that drawing",
             "gaps": "the places between neighbours, and one beyond each end of a row; each has "
-            "'apart', 'before', 'after', 'crown' and 'veer'",
+            "'apart', 'before', 'after', 'bow-before', 'bow-after', 'wide', 'crown', 'lean' and 'veer'",
             "nooks": "where beads go: between neighbours of a field, and round its "
             "outside; each has "
             "its 'room', from there to the girdles",
             "path": "the path through the middles of a row",
+            "sides": "the two paths along a row at the widest of its girdles, inward being toward its middle",
             "corners": "where prongs belong round each stone, facing away from it; "
             "each has "
             "its 'opening', the angle of the girdle there",

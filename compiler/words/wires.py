@@ -11,6 +11,7 @@ from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, Lines, Offer, Places, spot
 from ..bench.feature import length as mm
+from ..bench.hung import HANGS_IN, hung
 from ..bench.path import PATH_HELP, path_offers
 from ..bench.placement import placed
 from ..bench.plan import Shape
@@ -167,8 +168,15 @@ def _jump_ring(bench: PieceBench, call: Call) -> Feature:
         "outside": lambda: mm(inside + 2 * wire),
         "wire": lambda: mm(wire),
     }
-    made = body(bench, call, shape, -wire / 2, wire / 2, offers)
-    made.opening = (inside, wire)
+    if not call.given("hangs-in"):
+        made = body(bench, call, shape, -wire / 2, wire / 2, offers)
+        made.opening = (inside, wire)
+        return made
+    made = Feature(call.name, call.word.name, -1, fr.identity(), opening=(inside, wire))
+    frames = hung(call, [(made, made.frames)])
+    made = bench.new_feature(call, frames)
+    bench.add(made, shape, frames, call.get("metal"))
+    made.offers, made.low, made.high, made.opening = offers, -wire / 2, wire / 2, (inside, wire)
     return made
 
 
@@ -222,6 +230,7 @@ WORDS = (
             length("wire", "thickness of the wire", needed=True),
             length("inside", "inside diameter", needed=True),
             size("chain", "the chain's end ring that has to go through, outside x wire: 4 x 0.8 mm", 2),
+            HANGS_IN,
             *metal(),
         ),
         example="jump-ring link: wire 1 mm, inside 4 mm",

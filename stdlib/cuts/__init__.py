@@ -1,7 +1,6 @@
 """Stone cuts. CUTS maps trade names to cuts, in the order of tables/cuts.tsv.
 
-A new cut is one row there and one module here, named as the cut with _ for -.
-"""
+A new cut is one row there and one module here, named as the cut with _ for -."""
 
 from __future__ import annotations
 
@@ -9,23 +8,15 @@ from collections.abc import Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
-from ..rows import Row, number, one_of, read_rows, words
+from ..rows import Row, by_name, number, one_of
+from . import tablet
 from .model import Cut
 from .parts import Proportions, Weight
 
 __all__ = ["CUTS", "Cut", "Proportions", "as_deep", "find"]
 
 
-_SHARES = ("table", "crown", "girdle", "pavilion", "culet", "star", "lower", "corner")
-_COLUMNS = [
-    *("name", "also", "help", "sizes", "square", "facets", "facets_note", "convex"),
-    *("ratio", "ratios", "narrow_ratio", "wall"),
-    *_SHARES,
-    *("source", "rule", "factors", "at", "weight_source"),
-    *("coloured_rule", "coloured_factors", "coloured_source"),
-]
-
-
+_SHARES = "table", "crown", "girdle", "pavilion", "culet", "star", "lower", "corner"
 def _pair(text: str) -> tuple[float, float]:
     low, high = (float(part) for part in text.split())
     return low, high
@@ -37,46 +28,24 @@ def _factors(text: str) -> tuple[tuple[float, float], ...]:
     return tuple((float(ratio), float(factor)) for ratio, factor in rows)
 
 
-def _weight(row: Row) -> Weight:
-    rule = one_of(row, "rule", ("area", "mean"))
-    return Weight(rule, _factors(row["factors"]), number(row, "at"), row["weight_source"])
-
-
-def _coloured(row: Row) -> Weight:
-    rule = one_of(row, "coloured_rule", ("area", "mean"))
-    return Weight(rule, _factors(row["coloured_factors"]), 1.0, row["coloured_source"])
-
-
-def _cut(row: Row) -> Cut:
-    """One row of the table as a cut."""
-    return Cut(
-        name=row["name"],
-        also=words(row, "also"),
-        help=row["help"],
-        sizes=int(row["sizes"]),
-        square=one_of(row, "square", ("yes", "no")) == "yes",
-        facet_count=int(row["facets"]),
-        facets_note=row["facets_note"],
-        proportions=Proportions(**{share: number(row, share) for share in _SHARES}),
-        source=row["source"],
-        convex=one_of(row, "convex", ("yes", "no")) == "yes",
-        ratio=number(row, "ratio"),
-        ratios=_pair(row["ratios"]),
-        narrow_ratio=number(row, "narrow_ratio"),
-        wall=_pair(row["wall"]),
-        weight=_weight(row),
-        coloured=_coloured(row),
-    )
+def _weight(row: Row, of: str = "") -> Weight:
+    """How a cut is weighed, by the columns that begin with ``of``."""
+    rule, at = one_of(row, f"{of}rule", ("area", "mean")), 1.0 if of else number(row, "at")
+    return Weight(rule, _factors(row[f"{of}factors"]), at, row[f"{of}source" if of else "weight_source"])
 
 
 class _Cuts(dict[str, Cut]):
-    """Cuts by name; ``NAME@SHARE`` is a cut whose depth was measured (see ``as_deep``)."""
+    """Cuts by name; ``NAME@SHARE`` is a cut whose depth was measured (see ``as_deep``), ``NAME-tablet``
+    a flat stone of its outline (see ``tablet``)."""
 
     def __missing__(self, name: str) -> Cut:
-        base, at, share = name.partition("@")
-        if not at:
+        base, *said = name.split("@")
+        figures = [float(share) for share in said]
+        if base.endswith(tablet.NAME):
+            return tablet.flat(self[base.removesuffix(tablet.NAME)], figures)
+        if not figures:
             raise KeyError(name)
-        cut, figure = self[base], float(share)
+        cut, (figure,) = self[base], figures
         kept = cut.proportions
         if kept.pavilion > 0:
             return replace(cut, proportions=replace(kept, pavilion=figure))
@@ -87,8 +56,7 @@ def as_deep(cut: Cut, length: float, width: float, deep: float) -> str:
     """The name of ``cut`` as a stone of this size that is ``deep`` mm from table to culet: its
     pavilion takes the difference (of a flat-backed one, its dome).
 
-    Raises ValueError where no such stone is cut: under half or over 1.6 times the usual depth.
-    """
+    Raises ValueError where no such stone is cut: under half or over 1.6 times the usual depth."""
     usual, p = cut.total_depth(length, width), cut.proportions
     if not 0.5 * usual <= deep <= 1.6 * usual:
         raise ValueError(f"from {0.5 * usual:.2f} mm to {1.6 * usual:.2f} mm")
@@ -98,12 +66,17 @@ def as_deep(cut: Cut, length: float, width: float, deep: float) -> str:
     return f"{cut.name}@{share:.6f}"
 
 
-def _read() -> Mapping[str, Cut]:
-    cuts = [_cut(row) for row in read_rows("cuts", _COLUMNS)]
-    return MappingProxyType(_Cuts({cut.name: cut for cut in cuts}))
+_PAIRS = {name: (lambda row, name=name: _pair(row[name])) for name in ("ratios", "wall")}
 
-
-CUTS: Mapping[str, Cut] = _read()
+CUTS: Mapping[str, Cut] = MappingProxyType(
+    _Cuts(
+        by_name(
+            "cuts", Cut, facet_count=lambda row: int(row["facets"]), **_PAIRS, weight=_weight,
+            proportions=lambda row: Proportions(**{share: number(row, share) for share in _SHARES}),
+            coloured=lambda row: _weight(row, "coloured_"),
+        )
+    )
+)  # fmt: skip
 
 
 def find(name: str) -> Cut | None:

@@ -3,8 +3,7 @@
 Bezels stand on the girdle at the main stations and lean to one point over the culet, so
 the table is the outline made smaller; pavilion mains lean to the culet. Star tips lie
 where neighbouring bezels meet, and each girdle facet runs through a star tip (or a lower
-tip), a main station and a half station: every meeting point is exact for any outline.
-"""
+tip), a main station and a half station: every meeting point is exact for any outline."""
 
 from __future__ import annotations
 
@@ -28,15 +27,12 @@ class _Station:
     out: float
 
 
-def brilliant(
-    arcs: Sequence[Arc], p: Proportions, centre: Point, width: float, tolerance: float
-) -> Facets:
+def brilliant(arcs: Sequence[Arc], p: Proportions, centre: Point, width: float, tolerance: float) -> Facets:
     """A brilliant on a convex outline; centre is where culet and table middle stand.
 
     arcs must start on a main station and alternate main and half. Two girdle facets per
     arc at the very least (32 for a round), more as tolerance (mm) asks; the bruted girdle
-    of a real stone is smooth, and its scallops come from the girdle facets above and below.
-    """
+    of a real stone is smooth, and its scallops come from the girdle facets above and below."""
     points = [(float(x), float(y)) for x, y in trace(arcs, tolerance, 2)]
     planes = girdle([*points, points[0]])
     planes += crowned(_stations(arcs), p, centre, width, ring=True)
@@ -48,11 +44,10 @@ def brilliant_half(
 ) -> Facets:
     """The half above the length (y >= 0) of a brilliant whose halves are convex, wall open.
 
-    upper runs from +x to -x and starts and ends on half stations; centre has y = 0.
-    """
+    upper runs from +x to -x and starts and ends on half stations; centre has y = 0."""
     points = [(float(x), float(y)) for x, y in trace(upper, tolerance, 2)]
-    end = (upper[-1].at(upper[-1].t1)[0], 0.0)
-    points[0] = (points[0][0], 0.0)
+    end = upper[-1].at(upper[-1].t1)[0], 0.0
+    points[0] = points[0][0], 0.0
     stations = [*_stations(upper), _Station(end, math.pi)]
     stations[0] = _Station(points[0], 0.0)
     planes = girdle([*points, end])
@@ -60,9 +55,7 @@ def brilliant_half(
     planes.append(Plane("wall", (0.0, -1.0, 0.0), 0.0))
     half = from_planes(planes, 2 * reach(upper))
     kept = [k for k, name in enumerate(half.names) if name != "wall"]
-    return Facets(
-        half.points, tuple(half.faces[k] for k in kept), tuple(half.names[k] for k in kept)
-    )
+    return Facets(half.points, tuple(half.faces[k] for k in kept), tuple(half.names[k] for k in kept))
 
 
 def _stations(arcs: Sequence[Arc]) -> list[_Station]:
@@ -83,7 +76,7 @@ def upright(name: str, a: Sequence[float], b: Sequence[float]) -> Plane:
     """The upright plane through a and b in plan, the stone on its left."""
     dx, dy = b[0] - a[0], b[1] - a[1]
     size = math.hypot(dx, dy)
-    normal = (dy / size, -dx / size, 0.0)
+    normal = dy / size, -dx / size, 0.0
     return Plane(name, normal, normal[0] * a[0] + normal[1] * a[1])
 
 
@@ -92,8 +85,7 @@ def crowned(
 ) -> list[Plane]:
     """All sloping facets, top and bottom, of stations main, half, main, half ...
 
-    ring: the stations close on themselves; else they run half, main, ... half.
-    """
+    ring: the stations close on themselves; else they run half, main, ... half."""
     half = p.girdle / 2 * width
     top = _Side(1, half, p.crown * width / (1 - p.table), centre, p.table, p.star)
     low = _Side(-1, half, p.pavilion * width / (1 - p.culet), centre, p.culet, p.lower)
@@ -116,8 +108,7 @@ class _Side:
     """Crown (up 1) or pavilion (up -1): how its facets lean.
 
     half: half the girdle, mm; rise: height from the girdle to the point all mains lean to;
-    level: share of the outline left at table or culet; reach: star or lower-half length.
-    """
+    level: share of the outline left at table or culet; reach: star or lower-half length."""
 
     up: int
     half: float
@@ -138,14 +129,10 @@ class _Side:
         return planes
 
     def _main(self, name: str, s: _Station) -> Plane:
-        along = (s.at[0] - math.sin(s.out), s.at[1] + math.cos(s.out))
-        return plane_through(
-            name, self._rim(s.at), self._rim(along), self._apex(), self._inside()
-        )
+        along = s.at[0] - math.sin(s.out), s.at[1] + math.cos(s.out)
+        return plane_through(name, self._rim(s.at), self._rim(along), self._apex(), self._inside())
 
-    def _round_half(
-        self, name: str, stations: Sequence[_Station], k: int, ring: bool
-    ) -> list[Plane]:
+    def _round_half(self, name: str, stations: Sequence[_Station], k: int, ring: bool) -> list[Plane]:
         """The two girdle facets, and over them the star, that share half station k."""
         n = len(stations)
         half = stations[k]
@@ -154,10 +141,7 @@ class _Side:
         corner = _cross(before, after)
         tip = self._tip(before, after, half, corner)
         real = [s for s in (before, after) if s in stations]
-        planes = [
-            plane_through(name, self._rim(s.at), self._rim(half.at), tip, self._inside())
-            for s in real
-        ]
+        planes = [plane_through(name, self._rim(s.at), self._rim(half.at), tip, self._inside()) for s in real]
         cleft = real == [before] and before.at[1] * math.sin(before.out) < 0
         if self.up > 0 and not cleft:  # in a cleft the bezels meet in a valley, starless
             a, b = self._shrunk(before.at), self._shrunk(after.at)

@@ -1,7 +1,6 @@
 """Cabochon: half an ellipsoid over a short upright wall, on a flat back.
 
-Its origin lies on the back, so z runs from 0 to the full height; the wall is the girdle.
-"""
+Its origin lies on the back, so z runs from 0 to the full height; the wall is the girdle."""
 
 from __future__ import annotations
 
@@ -36,15 +35,6 @@ def domed(rim: np.ndarray, size: Size, p: Proportions, tolerance: float) -> Face
     if wall > 0:
         rings.insert(0, (1.0, 0.0))
     return stack(rim, rings, wall + dome)
-
-
-def tabled(rim: np.ndarray, size: Size, p: Proportions) -> Facets:
-    """A flat top over any ``rim`` (n, 2), the edge round it bevelled."""
-    wall, top = p.girdle * size.width, (p.girdle + p.crown) * size.width
-    rings = [(1.0, 0.0), (1.0, wall), (p.table, top)]
-    points, faces, names = _rings(rim, rings)
-    n = len(rim)
-    return Facets(points, (*faces, tuple(range(2 * n, 3 * n))), (*names, "table"))
 
 
 def stack(rim: np.ndarray, rings: list[tuple[float, float]], top: float) -> Facets:

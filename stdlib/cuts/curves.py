@@ -19,8 +19,7 @@ class Arc:
 
     station: what its first point is to the facets: "main" (a bezel and a pavilion main
     stand there), "half" (two girdle facets meet there) or "" (nothing).
-    facing: at a corner, the outward direction in degrees of the main that stands there.
-    """
+    facing: at a corner, the outward direction in degrees of the main that stands there."""
 
     cx: float
     cy: float
@@ -50,15 +49,11 @@ class Arc:
 
     def stretched(self, sx: float, sy: float, dx: float = 0.0) -> Arc:
         """Moved by dx along x, then scaled along x and y (facing stays: see callers)."""
-        return replace(
-            self, cx=(self.cx + dx) * sx, cy=self.cy * sy, a=self.a * sx, b=self.b * sy
-        )
+        return replace(self, cx=(self.cx + dx) * sx, cy=self.cy * sy, a=self.a * sx, b=self.b * sy)
 
     def flipped(self, station: str, facing: float | None = None) -> Arc:
         """Its image across the length (y -> -y), still counter-clockwise."""
-        return replace(
-            self, cy=-self.cy, t0=-self.t1, t1=-self.t0, station=station, facing=facing
-        )
+        return replace(self, cy=-self.cy, t0=-self.t1, t1=-self.t0, station=station, facing=facing)
 
 
 def divided(arc: Arc, stations: Sequence[str]) -> list[Arc]:
@@ -67,10 +62,7 @@ def divided(arc: Arc, stations: Sequence[str]) -> list[Arc]:
     step = (arc.t1 - arc.t0) / n
     return [
         replace(
-            arc,
-            t0=arc.t0 + k * step,
-            t1=arc.t0 + (k + 1) * step,
-            station=station,
+            arc, t0=arc.t0 + k * step, t1=arc.t0 + (k + 1) * step, station=station,
             facing=arc.facing if k == 0 else None,
         )
         for k, station in enumerate(stations)
@@ -80,8 +72,7 @@ def divided(arc: Arc, stations: Sequence[str]) -> list[Arc]:
 def mirrored(upper: Sequence[Arc], end: str, facing: float | None = None) -> list[Arc]:
     """The upper half (from +x round to -x) and its image below.
 
-    end and facing: the station where the upper half ends, on the -x side.
-    """
+    end and facing: the station where the upper half ends, on the -x side."""
     stations = [*(a.station for a in upper[1:]), end]
     lower = [a.flipped(s) for a, s in zip(reversed(upper), reversed(stations), strict=True)]
     lower[0] = replace(lower[0], facing=facing)

@@ -1,7 +1,6 @@
 """Cushion cabochon: a dome over the outline of a cushion.
 
-Its origin lies on the back, as that of a cabochon does.
-"""
+Its origin lies on the back, as that of a cabochon does."""
 
 from __future__ import annotations
 

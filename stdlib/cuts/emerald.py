@@ -30,9 +30,7 @@ def facets(size: Size, p: Proportions, tolerance: float) -> Facets:
         return ring(size, p.corner, share)
 
     crown = [(at(1 - (1 - p.table) * way), z) for way, z in levels(CROWN, p.crown * width)]
-    pavilion = [
-        (at(1 - (1 - p.culet) * way), z) for way, z in levels(THREE, p.pavilion * width)
-    ]
+    pavilion = [(at(1 - (1 - p.culet) * way), z) for way, z in levels(THREE, p.pavilion * width)]
     return stepped(at(1), crown, pavilion, p, width)
 
 
@@ -40,8 +38,7 @@ def _prongs(size: Size, corner: float) -> list[tuple[float, float, float, bool]]
     """One prong on the middle of each cut corner, square to it."""
     x = size.length / 2 - corner * size.width / 2
     y = size.width / 2 - corner * size.width / 2
-    return [(x, y, 45.0, False), (-x, y, 135.0, False), (-x, -y, 225.0, False),
-            (x, -y, 315.0, False)]  # fmt: skip
+    return [(x, y, 45.0, False), (-x, y, 135.0, False), (-x, -y, 225.0, False), (x, -y, 315.0, False)]
 
 
 def outline(size: Size, p: Proportions, tolerance: float) -> np.ndarray:

@@ -1,8 +1,7 @@
 """Heart: two lobes and a cleft at -x, a point at +x; 8 mains, four to each half.
 
 The stone is not convex, but either half is: one half is cut by planes, its image laid
-against it along the length, and the wall between them left out.
-"""
+against it along the length, and the wall between them left out."""
 
 from __future__ import annotations
 
@@ -43,9 +42,7 @@ def _upper(size: Size) -> list[Arc]:
 def facets(size: Size, p: Proportions, tolerance: float) -> Facets:
     """The facet mesh; facets that run across the length come as two level halves."""
     half = brilliant_half(_upper(size), p, (CULET * size.length, 0.0), size.width, tolerance)
-    other = Facets(
-        half.points * (1.0, -1.0, 1.0), tuple(f[::-1] for f in half.faces), half.names
-    )
+    other = Facets(half.points * (1.0, -1.0, 1.0), tuple(f[::-1] for f in half.faces), half.names)
     return weld([half, other])
 
 

@@ -1,8 +1,7 @@
 """What a stone cut is: its sizes, proportions, weight and shape.
 
 A cut is one row of tables/cuts.tsv and one module of this package that draws it. The row
-alone answers help, size checks and weights; the module (and numpy) is loaded for shape.
-"""
+alone answers help, size checks and weights; the module (and numpy) is loaded for shape."""
 
 from __future__ import annotations
 
@@ -14,6 +13,7 @@ from typing import TYPE_CHECKING, cast
 
 from ...lang.lean import dataclass
 from .parts import DIAMOND, Proportions, Shape, Size, Weight
+from .tablet import NAME
 
 if TYPE_CHECKING:
     import numpy as np
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 __all__ = ["DIAMOND", "Cut", "Proportions", "Shape", "Size", "Weight"]
 
 LEAST, MOST = 0.5, 100.0  # mm: smaller is dust in a setting, larger is not a jewelry stone
+TURNED, OVAL = ("round", "pearl"), ("oval", "cabochon")  # round always, and where as wide as long
 STEP = 1e-6  # shares finer than this are rounding: they would make facets of no width
 
 
@@ -34,8 +35,7 @@ class Cut:
     do when square is true; 3 length x wide end x narrow end). facet_count: as the trade
     counts them, facets_note says with or without girdle and culet. ratio: usual length to
     width; ratios: the least and most allowed. narrow_ratio: narrow end over wide end.
-    wall: least and most girdle (cabochon wall) in mm when the defaults are used.
-    """
+    wall: least and most girdle (cabochon wall) in mm when the defaults are used."""
 
     name: str
     also: tuple[str, ...]
@@ -55,6 +55,16 @@ class Cut:
     coloured: Weight
 
     @property
+    def flat(self) -> bool:
+        """Whether it is a flat stone, a tablet."""
+        return self.name.endswith(NAME)
+
+    def turned(self, length: float, width: float) -> bool:
+        """Whether a stone of these measures is round, mm."""
+        outline = self.name.removesuffix(NAME)
+        return outline in TURNED or (length == width and outline in OVAL)
+
+    @property
     def domed(self) -> bool:
         """Whether it rises without facets from an upright wall, on a flat back: a dome, or a flat top."""
         return self.facet_count == 0 and self.proportions.pavilion == 0
@@ -68,10 +78,7 @@ class Cut:
             given["narrow end"] = narrow
         for what, value in given.items():
             if not math.isfinite(value) or not LEAST <= value <= MOST:
-                return (
-                    f"the {what} is {value:g} mm; a stone is "
-                    f"{LEAST:g} to {MOST:g} mm in each direction"
-                )
+                return f"the {what} is {value:g} mm; a stone is {LEAST:g} to {MOST:g} mm in each direction"
         if self.sizes == 1 and length != width:
             return f"a {self.name} is as long as it is wide, not {length:g} by {width:g} mm"
         return self._ratio_problem(length, width) or self._taper_problem(width, narrow)
@@ -153,34 +160,26 @@ class Cut:
     # weight ----------------------------------------------------------------------------
 
     def carats(
-        self,
-        length: float,
-        width: float,
-        narrow: float | None = None,
-        *,
-        density: float,
-        depth: float | None = None,
-        formula: str = "diamond",
+        self, length: float, width: float, narrow: float | None = None, *, density: float,
+        depth: float | None = None, formula: str = "diamond",
     ) -> float:
         """Carats by the published estimating formula, mm and g/cm3: ``weight`` for diamonds and
         what is cut like them, its factors scaled by density / 3.52, or ``coloured``.
 
-        depth (mm) is the stone's own
-        where measured, else the default proportions give it.
-        """
+        depth (mm) is the stone's own where measured, else the default proportions give it."""
         size = self.size(length, width, narrow)
         if depth is None:
             depth = self.total_depth(length, width)
+        if self.flat:  # its volume is plain
+            volume = self.facets(length, width, narrow, tolerance=0.002).volume()
+            return volume * depth / self.total_depth(length, width) * density / 200
         by = self.coloured if formula == "coloured" else self.weight
         return by.carats(size, depth, density)
 
-    def size_for(
-        self, carats: float, density: float, formula: str = "diamond"
-    ) -> tuple[float, float]:
+    def size_for(self, carats: float, density: float, formula: str = "diamond") -> tuple[float, float]:
         """(length, width) in mm of a stone of this weight, at the usual ratio.
 
-        Raises ValueError when the stone would lie outside LEAST to MOST mm.
-        """
+        Raises ValueError when the stone would lie outside LEAST to MOST mm."""
         if not carats > 0 or not density > 0:
             raise ValueError(f"{self.name}: {carats} ct at {density} g/cm3 is no stone")
         low, high = LEAST * max(1.0, 1 / self.ratio, 1 / self.narrow_ratio), MOST / self.ratio
@@ -198,22 +197,22 @@ class Cut:
     # shape -----------------------------------------------------------------------------
 
     def _shape(self) -> Shape:
-        return cast(Shape, import_module("." + self.name.replace("-", "_"), __package__))
+        module = self.name.removesuffix(NAME).replace("-", "_")
+        shape = cast(Shape, import_module("." + module, __package__))
+        if not self.flat:
+            return shape
+        from .tablet import Tablet
+
+        return Tablet(shape)
 
     def facets(
-        self,
-        length: float,
-        width: float,
-        narrow: float | None = None,
-        *,
-        tolerance: float = 0.01,
+        self, length: float, width: float, narrow: float | None = None, *, tolerance: float = 0.01,
         proportions: Proportions | None = None,
     ) -> Facets:
         """The stone as a closed facet mesh in mm (shared: its points are read-only).
 
         tolerance: chord error (mm) allowed along curved girdles and domes, no finer than
-        a hundred-thousandth of the length. Raises ValueError where problem() would speak.
-        """
+        a hundred-thousandth of the length. Raises ValueError where problem() would speak."""
         size = self.size(length, width, narrow)
         if not 0 < tolerance <= 10:
             raise ValueError(f"{self.name}: tolerance {tolerance} mm is not over 0 up to 10")
@@ -225,12 +224,7 @@ class Cut:
         return _cut(self, size, p, tolerance)
 
     def outline(
-        self,
-        length: float,
-        width: float,
-        narrow: float | None = None,
-        *,
-        tolerance: float = 0.01,
+        self, length: float, width: float, narrow: float | None = None, *, tolerance: float = 0.01,
     ) -> np.ndarray:
         """(m, 2) true girdle outline in mm, counter-clockwise, chord error <= tolerance."""
         size = self.size(length, width, narrow)
@@ -244,9 +238,7 @@ class Cut:
         rows = self._shape().corners(size, self.proportions)
         return np.array([row[:3] for row in rows], dtype=np.float64).reshape(-1, 3)
 
-    def sharp(
-        self, length: float, width: float, narrow: float | None = None
-    ) -> tuple[bool, ...]:
+    def sharp(self, length: float, width: float, narrow: float | None = None) -> tuple[bool, ...]:
         """For each of corners(): is it a point that wants a vee instead of a prong."""
         size = self.size(length, width, narrow)
         return tuple(row[3] for row in self._shape().corners(size, self.proportions))
@@ -254,10 +246,10 @@ class Cut:
 
 def _check(name: str, p: Proportions) -> None:
     """ValueError for proportions no stone can have."""
-    heights = (p.crown, p.girdle, p.pavilion)
+    heights = p.crown, p.girdle, p.pavilion
     good = all(math.isfinite(v) and 0 <= v <= 2 for v in heights) and p.depth > 0
     tips = 0 < p.star < 1 and 0 < p.lower < 1 and 0 <= p.corner < 0.5
-    if not good or not tips or not 0 <= p.culet < 0.5 or not 0 <= p.table < 1:
+    if not good or not tips or not 0 <= p.culet < 0.5 or not 0 <= p.table <= 1:
         raise ValueError(f"{name}: no stone has the proportions {p}")
 
 
@@ -267,9 +259,7 @@ def _cut(cut: Cut, size: Size, p: Proportions, tolerance: float) -> Facets:
     # Finer steps only at powers of the root of two, so one unit stone serves many sizes.
     step = math.floor(2 * math.log2(tolerance / size.width))
     unit = Size(
-        round(size.length / size.width / STEP) * STEP,
-        1.0,
-        round(size.narrow / size.width / STEP) * STEP,
+        round(size.length / size.width / STEP) * STEP, 1.0, round(size.narrow / size.width / STEP) * STEP,
     )
     stone = _unit(cut, unit, p, 2.0 ** (step / 2))
     return stone.scaled(size.length / unit.length, size.width)

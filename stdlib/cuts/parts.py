@@ -19,12 +19,10 @@ DIAMOND = 3.52  # g/cm3: the density the diamond weight formulas are written for
 class Proportions:
     """How a stone is cut, as shares of its width.
 
-    table: table across; crown, girdle, pavilion: heights (a cabochon has girdle = its wall
-    and crown = its dome above it); culet: culet across; star: star length as a share of
-    the way from table edge to girdle; lower: lower-half length as a share of the way from
-    girdle to culet; corner: how much of the width a cut corner takes on each side.
-    Published meanings: GIA round brilliant terms (star 50 %, lower half 80 %).
-    """
+    table: table across; crown, girdle, pavilion: heights (a cabochon has girdle = its wall and crown = its
+    dome above it); culet: culet across; star: star length as a share of the way from table edge to girdle;
+    lower: lower-half length as a share of the way from girdle to culet; corner: how much of the width a cut
+    corner takes on each side. Published meanings: GIA round brilliant terms (star 50 %, lower half 80 %)."""
 
     table: float
     crown: float
@@ -82,8 +80,7 @@ class Weight:
 
     rule: "area" = L x W x depth x f; "mean" = ((L + W) / 2)^2 x depth x f; a tapered
     stone counts the mean of its ends as W. factors: (L:W, f) rows, the nearest is taken.
-    density: the one f is for, g/cm3 (1 where f is per unit of density).
-    """
+    density: the one f is for, g/cm3 (1 where f is per unit of density)."""
 
     rule: str
     factors: tuple[tuple[float, float], ...]

@@ -1,7 +1,6 @@
 """Pear cabochon: a dome over the outline of a pear.
 
-Its origin lies on the back, as that of a cabochon does.
-"""
+Its origin lies on the back, as that of a cabochon does."""
 
 from __future__ import annotations
 

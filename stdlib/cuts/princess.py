@@ -1,8 +1,7 @@
 """Princess: a square brilliant with sharp corners and three chevrons to a side.
 
 Drawn on a square of half width 1 and stretched. Every pavilion facet runs through a
-corner of the girdle; seen from there they fan out from the side to the diagonal.
-"""
+corner of the girdle; seen from there they fan out from the side to the diagonal."""
 
 from __future__ import annotations
 
@@ -20,7 +19,7 @@ SLOPES = (0.72, 0.46, 0.22)  # chevrons between the side (1) and the main on the
 BREAKS = (0.2, 0.45, 0.7, 0.92)  # share of the way from the side in, where they change
 TABLE = 0.9  # table corner over table side: an eight-sided table, nearly square
 STAR = (0.84, 0.56)  # where star tips lie, from the middle to the side and along it
-SIGNS = ((1, 1), (-1, 1), (-1, -1), (1, -1))
+SIGNS = (1, 1), (-1, 1), (-1, -1), (1, -1)
 
 
 Three = tuple[Vector, Vector, Vector]
@@ -41,8 +40,8 @@ def _crown(p: Proportions) -> list[Plane]:
     rim, top, t = p.girdle, p.girdle + 2 * p.crown, p.table
     c = TABLE * t
     kite = (2 - STAR[0] - STAR[1]) / (2 - 2 * c)
-    tip = (STAR[0], STAR[1], rim + 2 * p.crown * kite)
-    image = (STAR[0], -STAR[1], tip[2])
+    tip = STAR[0], STAR[1], rim + 2 * p.crown * kite
+    image = STAR[0], -STAR[1], tip[2]
     drawn: list[tuple[str, Three]] = [
         ("star", ((c, c, top), (t, 0.0, top), tip)),
         ("bezel", ((1.0, 1.0, rim), tip, (tip[1], tip[0], tip[2]))),
@@ -60,8 +59,7 @@ def _fan(p: Proportions) -> list[tuple[float, float]]:
     """(a, b) of each pavilion facet, side to main: it lies a(1-x) + b(1-y) under the rim.
 
     Neighbours change over at the breaks, all drawn in or out alike so that the main,
-    which is the same from either side of the diagonal (a = b), ends in the culet.
-    """
+    which is the same from either side of the diagonal (a = b), ends in the culet."""
     main = p.pavilion  # half the depth, counted in half widths
     a = [SIDE, *(main + s * (SIDE - main) for s in SLOPES), main]
     drops = [a[k] - a[k + 1] for k in range(len(BREAKS))]
@@ -81,7 +79,7 @@ def _pavilion(p: Proportions) -> list[Plane]:
     for k, (a, b) in enumerate(fan):
         name = "pavilion main" if k == len(fan) - 1 else "chevron" if k else "pavilion side"
         low = -p.girdle
-        points = ((1.0, 1.0, low), (0.0, 1.0, low - a), (1.0, 0.0, low - b))
+        points = (1.0, 1.0, low), (0.0, 1.0, low - a), (1.0, 0.0, low - b)
         planes += [plane_through(name, *row, (0.0, 0.0, 0.0)) for row in _turned(points)]
     if p.culet > 0:
         planes.append(Plane("culet", (0.0, 0.0, -1.0), p.girdle + 2 * p.pavilion))
@@ -100,7 +98,7 @@ def facets(size: Size, p: Proportions, tolerance: float) -> Facets:
     planes += _crown(p) + _pavilion(p)
     planes.append(Plane("table", (0.0, 0.0, 1.0), p.girdle + 2 * p.crown))
     stone = from_planes(planes, 4.0 + 4 * p.depth)
-    stretch = (size.length / 2, size.width / 2, size.width / 2)
+    stretch = size.length / 2, size.width / 2, size.width / 2
     return Facets(stone.points * stretch, stone.faces, stone.names)
 
 

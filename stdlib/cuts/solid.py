@@ -1,8 +1,7 @@
 """Closed facet meshes, and the cutting of one by planes as a lap does it.
 
 A stone is what is left of a block after every facet plane has been cut. Points nearer to
-a plane than EPS count as lying on it, so facets that should meet in one point do.
-"""
+a plane than EPS count as lying on it, so facets that should meet in one point do."""
 
 from __future__ import annotations
 
@@ -11,6 +10,7 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 
 from ...lang.lean import dataclass
+from .parts import Proportions, Size
 
 EPS = 1e-9  # on stones of unit width; planes of a cut are exact to about 1e-15
 Vector = tuple[float, float, float]
@@ -33,8 +33,7 @@ class Facets:
     back; pearl: the centre); +z points to the table, length runs along x, width along y.
 
     points: (n, 3) float64, mm. faces: planar convex polygons of point numbers,
-    counter-clockwise seen from outside. names: the trade name of each face.
-    """
+    counter-clockwise seen from outside. names: the trade name of each face."""
 
     points: np.ndarray
     faces: tuple[tuple[int, ...], ...]
@@ -42,11 +41,7 @@ class Facets:
 
     def triangles(self) -> np.ndarray:
         """(m, 3) int64: each face as a fan from its first corner, in face order."""
-        fans = [
-            (face[0], face[k], face[k + 1])
-            for face in self.faces
-            for k in range(1, len(face) - 1)
-        ]
+        fans = [(face[0], face[k], face[k + 1]) for face in self.faces for k in range(1, len(face) - 1)]
         return np.array(fans, dtype=np.int64).reshape(-1, 3)
 
     def volume(self) -> float:
@@ -66,18 +61,36 @@ def _sealed(points: np.ndarray, faces: Iterable[Sequence[int]], names: Iterable[
     return Facets(points, tuple(tuple(f) for f in faces), tuple(names))
 
 
+def slab(rim: np.ndarray, size: Size, p: Proportions) -> Facets:
+    """A flat stone over any ``rim`` (n, 2); its bevel is as wide as high at its ends and sides."""
+    wall, bevel = p.girdle * size.width, p.crown * size.width
+    n, taken = len(rim), 2 * bevel
+    inner = rim * (1 - taken / size.length, 1 - taken / size.width)
+    rings = [(rim, 0.0), (rim, wall), *([(inner, wall + bevel)] if bevel > 0 else [])]
+    points = np.vstack([np.column_stack([ring, np.full(n, z)]) for ring, z in rings])
+    around = [(i, (i + 1) % n) for i in range(n)]
+    faces: list[tuple[int, ...]] = [tuple(range(n - 1, -1, -1))]
+    faces += [(i, j, n + j, n + i) for i, j in around]
+    names = ["back", *["girdle"] * n]
+    if bevel > 0:  # drawn in unlike ways along and across, so no quad of it is flat
+        faces += [(n + i, n + j, 2 * n + j) for i, j in around]
+        faces += [(n + i, 2 * n + j, 2 * n + i) for i, j in around]
+        names += ["bevel"] * (2 * n)
+    top = (len(rings) - 1) * n
+    return Facets(points, (*faces, tuple(range(top, top + n))), (*names, "table"))
+
+
 def plane_through(name: str, a: Vector, b: Vector, c: Vector, inside: Vector) -> Plane:
     """The plane through three points, facing away from the point inside.
 
-    Raises ValueError when the three points are in line or inside lies on the plane.
-    """
-    u = (b[0] - a[0], b[1] - a[1], b[2] - a[2])
-    v = (c[0] - a[0], c[1] - a[1], c[2] - a[2])
-    n = (u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0])
+    Raises ValueError when the three points are in line or inside lies on the plane."""
+    u = b[0] - a[0], b[1] - a[1], b[2] - a[2]
+    v = c[0] - a[0], c[1] - a[1], c[2] - a[2]
+    n = u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0]
     size = (n[0] ** 2 + n[1] ** 2 + n[2] ** 2) ** 0.5
     if size < 1e-14:
         raise ValueError(f"facet {name}: its three points are in line")
-    n = (n[0] / size, n[1] / size, n[2] / size)
+    n = n[0] / size, n[1] / size, n[2] / size
     offset = n[0] * a[0] + n[1] * a[1] + n[2] * a[2]
     side = n[0] * inside[0] + n[1] * inside[1] + n[2] * inside[2] - offset
     if abs(side) < EPS:
@@ -90,8 +103,7 @@ def plane_through(name: str, a: Vector, b: Vector, c: Vector, inside: Vector) ->
 def from_planes(planes: Iterable[Plane], reach: float) -> Facets:
     """The convex stone inside all planes; reach (mm) is half the block it is cut from.
 
-    Raises ValueError when nothing is left or a side of the block was never cut.
-    """
+    Raises ValueError when nothing is left or a side of the block was never cut."""
     block = _Block(reach)
     for plane in planes:
         block.cut(plane)
@@ -121,9 +133,7 @@ class _Block:
     def __init__(self, reach: float) -> None:
         """Start from a cube of side 2 x reach."""
         r = reach
-        self.points: list[Vector] = [
-            (x, y, z) for x in (-r, r) for y in (-r, r) for z in (-r, r)
-        ]
+        self.points: list[Vector] = [(x, y, z) for x in (-r, r) for y in (-r, r) for z in (-r, r)]
         self.live = list(range(8))  # numbers of the points still on the stone
         self.faces: list[list[int]] = [
             [0, 1, 3, 2], [4, 6, 7, 5], [0, 4, 5, 1], [2, 3, 7, 6], [0, 2, 6, 4], [1, 5, 7, 3],
@@ -185,9 +195,7 @@ class _Block:
             p, q = self.points[i], self.points[j]
             t = self._height[i] / (self._height[i] - self._height[j])
             self._split[i, j] = len(self.points)
-            self.points.append(
-                (p[0] + t * (q[0] - p[0]), p[1] + t * (q[1] - p[1]), p[2] + t * (q[2] - p[2]))
-            )
+            self.points.append((p[0] + t * (q[0] - p[0]), p[1] + t * (q[1] - p[1]), p[2] + t * (q[2] - p[2])))
         return self._split[i, j]
 
     def finish(self) -> Facets:

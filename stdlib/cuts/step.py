@@ -28,8 +28,7 @@ def levels(tiers: Sequence[float], height: float) -> list[tuple[float, float]]:
 def tier(name: str, girdle: Ring, near: Level, far: Level, up: int, half: float) -> list[Plane]:
     """One plane per side, from that side of one level to the same side of the next.
 
-    Heights count from the girdle's rim, half mm above (up 1) or below (up -1) its middle.
-    """
+    Heights count from the girdle's rim, half mm above (up 1) or below (up -1) its middle."""
     planes = []
     for k, a in enumerate(girdle):
         side = upright(name, a, girdle[(k + 1) % len(girdle)]).normal
@@ -37,23 +36,17 @@ def tier(name: str, girdle: Ring, near: Level, far: Level, up: int, half: float)
         # Upright shares of the facet's normal: it turns with the rise over the way in.
         rise, way = far[1] - near[1], outer - inner
         size = math.hypot(rise, way)
-        normal = (side[0] * rise / size, side[1] * rise / size, up * way / size)
+        normal = side[0] * rise / size, side[1] * rise / size, up * way / size
         planes.append(Plane(name, normal, (rise * outer + way * (half + near[1])) / size))
     return planes
 
 
 def stepped(
-    girdle: Ring,
-    crown: Sequence[Level],
-    pavilion: Sequence[Level],
-    p: Proportions,
-    width: float,
+    girdle: Ring, crown: Sequence[Level], pavilion: Sequence[Level], p: Proportions, width: float,
 ) -> Facets:
     """A step cut from the levels where its tiers end, from the girdle up and down."""
     half = p.girdle / 2 * width
-    planes = [
-        upright("girdle", a, b) for a, b in zip(girdle, [*girdle[1:], girdle[0]], strict=True)
-    ]
+    planes = [upright("girdle", a, b) for a, b in zip(girdle, [*girdle[1:], girdle[0]], strict=True)]
     names = {1: "crown step", -1: "pavilion step"}
     for up, rings in ((1, crown), (-1, pavilion)):
         near: Level = (girdle, 0.0)

@@ -1,7 +1,6 @@
 """Tapered baguette: a trapeze, wide end at -x; every tier is drawn in evenly all round.
 
-The keel rises a little towards the narrow end, as the sides come together there.
-"""
+The keel rises a little towards the narrow end, as the sides come together there."""
 
 from __future__ import annotations
 

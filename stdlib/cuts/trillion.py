@@ -20,8 +20,7 @@ def _plain() -> tuple[list[Arc], float, float]:
     """The outline of equal sides about its culet: arcs, and mm to its front and back.
 
     Sides are drawn about the middle of the opposite nib, which makes a figure of constant
-    width 1: as long as it is wide, like the stones the trade sells by one measure.
-    """
+    width 1: as long as it is wide, like the stones the trade sells by one measure."""
     far = (1 - 2 * NIB) / math.sqrt(3)  # middle of the stone to middle of a nib
     bow, third = 1 - NIB, math.pi / 3
     nib = [(far * math.cos(2 * k * third), far * math.sin(2 * k * third)) for k in range(3)]

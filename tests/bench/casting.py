@@ -1,8 +1,7 @@
 """The plan of each example, to pour and to print: its freezing grid, its time by the clock (and of the
 processor), what freezes late without and with the sprues. Without pieces named: all of the gallery.
 
-python tests/bench/casting.py [PIECE.posy ...]
-"""
+python tests/bench/casting.py [PIECE.posy ...]"""
 
 import sys
 import time

@@ -6,8 +6,7 @@ Prints a Markdown table of milliseconds from the client's side, median and worst
 time the server and its helpers took for one answer (mean; on a busy machine only this says much): remarks from the moment a
 keystroke is sent to the moment its remarks are there (of a slip that cannot be read, and of one in the plan),
 completion of words, clauses and places, hover. Nothing is asserted: a machine's pace is no property of
-the program.
-"""
+the program."""
 
 from __future__ import annotations
 

@@ -4,8 +4,7 @@ From a save to changed pixels, from a step of a dragged figure to pixels (median
 value comes twice, so nothing is found made), and a picture while turning; drawn by the processor unless POSY_GPU=1
 lets Chromium use a graphics card. Of a save is told, too, how long it took until the page heard of the metal, had
 it, and had drawn it: the last is the rasteriser's. Both clocks are this machine's. Figures on a busy machine say
-little: run it alone.
-"""
+little: run it alone."""
 
 from __future__ import annotations
 

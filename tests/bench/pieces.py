@@ -39,8 +39,7 @@ rod right-claws: {grid}, right {0.55 * wire} mm, {rod}
 
 
 def spiral(stones: int) -> str:
-    """A disc set in a sunflower's spiral: no two places alike, every stone's prongs turned
-    otherwise."""
+    """A disc set in a sunflower's spiral: no two places alike, every stone's prongs turned otherwise."""
     spread = 1.5  # mm; the nearest stones stand about 1.7 times as far apart
     return f"""
 disc plate: across {2 * spread * stones**0.5 + 5} mm, thick 1.8 mm

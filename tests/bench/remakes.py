@@ -9,8 +9,7 @@ soon as there is metal, and with --page as soon as the browser has drawn it; eve
 Told every tenth of the way: memory (resident, MB) of the watching process and of its child; of the page what its
 scripts hold (MB) and how many nodes, after all that nobody holds was collected, and what its graphics hold
 (resident, MB); and the seconds from save to weight. Flat is what the most of the last half adds to the most of the first:
-below a twentieth.
-"""
+below a twentieth."""
 
 from __future__ import annotations
 
@@ -73,7 +72,9 @@ def main() -> int:
         path.write_text(forms[-1], "utf-8")
         words = [sys.executable, "-m", "posy.compiler", "watch", str(path), "--show", "data"]
         watch = subprocess.Popen(
-            [*words, *(["--page"] if asked.page else [])], stdout=subprocess.PIPE, text=True, start_new_session=True
+            [*words, *(["--page"] if asked.page else [])], stdout=subprocess.PIPE, text=True, start_new_session=True,
+            # A shell that starts its jobs behind it has them ignore Ctrl-C.
+            preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler),
         )
         try:
             if not asked.page:
@@ -125,9 +126,7 @@ def _words(process: int) -> str:
     return Path(f"/proc/{process}/cmdline").read_text()
 
 
-def _followed(
-    watch: subprocess.Popen[str], path: Path, forms: list[str], number: int, page: Any
-) -> int:
+def _followed(watch: subprocess.Popen[str], path: Path, forms: list[str], number: int, page: Any) -> int:
     rows: list[dict[str, float]] = []
     waits: list[float] = []
     _word(watch, lambda record: record["checked"])

@@ -5,8 +5,7 @@
 Prints a Markdown table of processor seconds (all threads together; steadier than the clock on a
 shared machine), medians of warm turns, every piece in a fresh process: the script (script.py),
 then posy from an empty memo by stages: text and plan, metal, rules, files. Below it the build
-again after one figure of the row of 200 was changed, in a process that keeps its memo.
-"""
+again after one figure of the row of 200 was changed, in a process that keeps its memo."""
 
 from __future__ import annotations
 
@@ -61,9 +60,7 @@ def posy_turn(text: str, tolerance: float, session: Any = None) -> dict[str, flo
     session = session or Session()
     seconds: dict[str, float] = {}
     laid, piece = _timed(seconds, "text and plan", lambda: _laid_out("piece.posy", {}, None, given))
-    parts, faults = _timed(
-        seconds, "metal", lambda: metal_parts(piece.bench, session, tolerance)
-    )
+    parts, faults = _timed(seconds, "metal", lambda: metal_parts(piece.bench, session, tolerance))
     assert parts and not faults, [*laid.faults, *faults]
     piece.tolerance, piece.parts = tolerance, parts
     piece.mesh_of = session.memo.mesh
@@ -89,9 +86,7 @@ def _script_turn(text: str, tolerance: float) -> dict[str, float]:
     shop = Workshop(Memo(), tolerance, piece.bench.metal)
     steps = Through(shop.memo, tolerance, shop._whole).steps(piece.bench.plan().steps)
     seconds: dict[str, float] = {}
-    solids = _timed(
-        seconds, "script", lambda: script.build(steps, piece.bench.metal, tolerance)
-    )
+    solids = _timed(seconds, "script", lambda: script.build(steps, piece.bench.metal, tolerance))
     return seconds | {"script volume": sum(solid.volume() for solid in solids)}
 
 
@@ -121,8 +116,7 @@ def table(found: dict[str, dict[str, float]]) -> str:
 
 
 def warm_edits(tolerance: float, script: float, stones: int = 200) -> str:
-    """Processor seconds of text, plan and metal after one figure changed, and as a part of the
-    script's."""
+    """Processor seconds of text, plan and metal after one figure changed, and as a part of the script's."""
     from posy.compiler.making.session import Session
 
     session = Session()

@@ -2,8 +2,7 @@
 
 What a programmer would write who knows the kernel and nothing of posy: each shape made once,
 copied to its frames; bodies that the same cuts reach are one solid; nothing kept, nothing
-looked at beforehand. It gives the yardstick, not the truth: tests/unit hold the metal to that.
-"""
+looked at beforehand. It gives the yardstick, not the truth: tests/unit hold the metal to that."""
 
 from __future__ import annotations
 
@@ -31,9 +30,7 @@ def build(steps: Steps, metal: str, tolerance: float) -> list[Manifold]:
     return [*solids.values()]
 
 
-def _alloys(
-    steps: Steps, metal: str, tolerance: float, shapes: dict[str, Manifold]
-) -> dict[str, Manifold]:
+def _alloys(steps: Steps, metal: str, tolerance: float, shapes: dict[str, Manifold]) -> dict[str, Manifold]:
     hits: dict[int, list[int]] = {step.body: [] for step in steps if step.work == "add"}
     started: set[int] = set()
     for number, step in enumerate(steps):

@@ -22,8 +22,7 @@ A recipe is a list of steps, worked in order, every one `(op, solid, *moves)`:
 An outline or path is [("start", p), ("line", p), ("arc", centre, p), ...], arcs under 180
 degrees, or for an outline [("ellipse", centre, half_axes)]. Lengths in mm, angles in degrees.
 
-`exact_pieces.py` holds ready pieces. Tests that need the kernel call `require_exact()` first.
-"""
+`exact_pieces.py` holds ready pieces. Tests that need the kernel call `require_exact()` first."""
 
 from __future__ import annotations
 
@@ -59,12 +58,8 @@ def exact_many(recipes: list[Recipe], seconds: float = 120.0) -> list[Exact]:
     """Measure all recipes in one worker process; ExactError names the first that fails."""
     worker = Path(__file__).with_name("exact_worker.py")
     run = subprocess.run(
-        [sys.executable, str(worker)],
-        input=json.dumps(recipes),
-        capture_output=True,
-        text=True,
-        timeout=seconds,
-        check=False,
+        [sys.executable, str(worker)], input=json.dumps(recipes), capture_output=True, text=True,
+        timeout=seconds, check=False,
     )
     if run.returncode:
         raise ExactError((run.stderr.strip().splitlines() or ["worker died"])[-1])

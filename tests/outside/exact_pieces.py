@@ -3,8 +3,7 @@
 Figures are frozen dataclasses, so that a posy text, a faceted solid and an exact one can all
 be written from the same numbers. x runs right, y up, z out to the onlooker; a plate or bar is
 centred on x-y with its back at z = 0; a finger band turns about y. Lengths in mm, angles in
-degrees. The pieces and their default figures are our own.
-"""
+degrees. The pieces and their default figures are our own."""
 
 from __future__ import annotations
 
@@ -13,7 +12,7 @@ from math import cos, pi, radians, sin, sqrt, tan
 
 from exact import Recipe
 
-Z = (0, 0, 1)
+Z = 0, 0, 1
 PAST = 0.5  # mm by which a tool goes past the face it cuts
 
 
@@ -30,7 +29,7 @@ class Piece:
 
 
 def _bar(length: float, width: float, height: float, corner: float) -> Recipe:
-    corners = (-length / 2, -width / 2, 0, length, width, height)
+    corners = -length / 2, -width / 2, 0, length, width, height
     return ["add", ("rounded-box", *corners, corner) if corner else ("box", *corners)]
 
 
@@ -77,10 +76,7 @@ class DrilledDisc(Piece):
     def recipe(self) -> Recipe:
         body = ["add", ("cylinder", (0, 0, 0), (0, 0, self.thickness), self.across / 2)]
         r, turns = self.circle / 2, [2 * pi * k / self.holes for k in range(self.holes)]
-        return [
-            body,
-            *(_hole(r * cos(t), r * sin(t), self.drill / 2, self.thickness) for t in turns),
-        ]
+        return [body, *(_hole(r * cos(t), r * sin(t), self.drill / 2, self.thickness) for t in turns)]
 
 
 @dataclass(frozen=True)
@@ -90,8 +86,7 @@ class SetBar(Piece):
     A seat is a cylinder from the girdle up past the face, a cone from the girdle down to the
     light hole, and the light hole through the roof. Prongs are rods in pairs at the gaps and
     ends of the row, biting `bite` into the outline of the stones, with half-ball tops if
-    `domed`; `rise` is from the face to the top of the rod's straight part.
-    """
+    `domed`; `rise` is from the face to the top of the rod's straight part."""
 
     stones: int = 5
     across: float = 2.6
@@ -134,7 +129,7 @@ class SetBar(Piece):
         fall = (r - light) * tan(radians(self.bearing))
         steps: Recipe = []
         for x in self.centres():
-            at = (x, 0, girdle)
+            at = x, 0, girdle
             steps.append(["cut", ("cylinder", at, (0, 0, self.sink + PAST), r)])
             steps.append(["cut", ("cone", at, (0, 0, -fall), r, light)])
             steps.append(_hole(x, 0, light, girdle))
@@ -174,7 +169,7 @@ class LoopedBar(Piece):
 
     def recipe(self) -> Recipe:
         ring = (self.inside + self.wire) / 2
-        centre = (self.length / 2 + ring, 0, self.height / 2)
+        centre = self.length / 2 + ring, 0, self.height / 2
         loop = ["add", ("torus", centre, Z, ring, self.wire / 2)]
         return [_bar(self.length, self.width, self.height, self.corner), loop]
 
@@ -217,8 +212,7 @@ class DomedBand(Piece):
 
     `inside` is measured at the middle of the width, where the finger passes; `edge` is the
     thickness at the edges with the inside taken as straight; `comfort` is how far the inside
-    falls away at the edges (a court section).
-    """
+    falls away at the edges (a court section)."""
 
     inside: float = 17.2
     width: float = 5.0
@@ -271,8 +265,8 @@ class BentWire(Piece):
     def path(self) -> Recipe:
         """Centre line of the wire."""
         t = radians(self.turn)
-        ahead = (cos(t), sin(t))
-        bent = (self.leg + self.bend * sin(t), self.bend * (1 - cos(t)))
+        ahead = cos(t), sin(t)
+        bent = self.leg + self.bend * sin(t), self.bend * (1 - cos(t))
         tail = [p + self.tail * a for p, a in zip(bent, ahead, strict=True)]
         end = [p + self.lift * a for p, a in zip(tail, ahead, strict=True)]
         return [
@@ -306,7 +300,7 @@ class PiercedOval(Piece):
     def recipe(self) -> Recipe:
         rim = [("ellipse", (0, 0), (self.length / 2, self.width / 2))]
         window = [("ellipse", (0, 0), (self.window_length / 2, self.window_width / 2))]
-        tool = ("prism", window, self.thickness + 2 * PAST)
+        tool = "prism", window, self.thickness + 2 * PAST
         return [
             ["add", ("prism", rim, self.thickness)],
             ["cut", tool, ("shift", (0, 0, -PAST))],

@@ -2,8 +2,7 @@
 
 Run as a program: a JSON list of recipes on stdin, a JSON list of answers on stdout. It is a
 process of its own because gmsh is under GPLv2 or later and needs X and GL system libraries;
-nothing of posy imports it. `exact.py` describes the recipe format and is the way to call it.
-"""
+nothing of posy imports it. `exact.py` describes the recipe format and is the way to call it."""
 
 from __future__ import annotations
 
@@ -38,9 +37,7 @@ def _torus(occ: Any, centre: list[float], axis: list[float], big: float, small: 
     return [(SOLID, tag)]
 
 
-def _rounded_box(
-    occ: Any, x: float, y: float, z: float, dx: float, dy: float, dz: float, r: float
-) -> Tags:
+def _rounded_box(occ: Any, x: float, y: float, z: float, dx: float, dy: float, dz: float, r: float) -> Tags:
     x1, y1 = x + dx, y + dy
     outline = [
         ["start", [x + r, y]],
@@ -62,9 +59,7 @@ def _prism(occ: Any, outline: list[Any], height: float) -> Tags:
     return _solids(occ.extrude([(FACE, _face(occ, outline))], 0, 0, height))
 
 
-def _turned(
-    occ: Any, outline: list[Any], origin: list[float], axis: list[float], degrees: float
-) -> Tags:
+def _turned(occ: Any, outline: list[Any], origin: list[float], axis: list[float], degrees: float) -> Tags:
     face = [(FACE, _face(occ, outline))]
     return _solids(occ.revolve(face, *origin, *axis, math.radians(degrees)))
 
@@ -188,10 +183,7 @@ def _measure(gmsh: Any, recipe: list[Any]) -> dict[str, Any]:
     masses = [occ.getMass(*tag) for tag in tags]
     centres = [occ.getCenterOfMass(*tag) for tag in tags]
     volume = math.fsum(masses)
-    centre = [
-        math.fsum(m * c[k] for m, c in zip(masses, centres, strict=True)) / volume
-        for k in range(3)
-    ]
+    centre = [math.fsum(m * c[k] for m, c in zip(masses, centres, strict=True)) / volume for k in range(3)]
     skin = gmsh.model.getBoundary(tags, combined=True, oriented=False)
     area = math.fsum(occ.getMass(*tag) for tag in skin)
     return {"volume": volume, "centroid": centre, "area": area, "pieces": len(tags)}

@@ -2,8 +2,7 @@
 
 Troy ounce: 31.1034768 g (NIST Handbook 44, appendix C: 480 grains of 64.79891 mg). Fineness: parts of
 1000 (ISO 9202). Smallest units of currencies: ISO 4217, as the package iso4217 has the list. Margin as a
-share of the price and markup as a share of the cost: as bookkeeping has them (from memory).
-"""
+share of the price and markup as a share of the cost: as bookkeeping has them (from memory)."""
 
 import datetime
 from decimal import Decimal

@@ -3,8 +3,7 @@
 Data: the open `diamonds` set (ggplot2's, prices and measures of 53,940 round diamonds) as
 shipped in the package plotnine 0.15, file data/diamonds.csv. It is read as a file; plotnine
 itself is never imported. Filter F: drop stones with a measure of 0 or less, then those whose
-depth column and measures disagree by more than one point (mistyped measures).
-"""
+depth column and measures disagree by more than one point (mistyped measures)."""
 
 from __future__ import annotations
 
@@ -40,7 +39,7 @@ class Diamonds:
     """Measured diamonds after filter F, as columns; D is the mean of the two diameters."""
 
     def __init__(self, table: list[dict[str, str]]) -> None:
-        columns = ("carat", "depth", "table", "x", "y", "z")
+        columns = "carat", "depth", "table", "x", "y", "z"
         figures = np.array([[float(row[c]) for c in columns] for row in table])
         grade = np.array([row["cut"] for row in table])
         self.whole = len(figures)

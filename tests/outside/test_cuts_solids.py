@@ -1,10 +1,11 @@
 """Stone meshes against outside geometry libraries.
 
 trimesh (closedness, convexity, volume), scipy's Qhull (convex hull) and manifold3d (a
-kernel that refuses meshes that are not closed) each read the same points and triangles.
-"""
+kernel that refuses meshes that are not closed) each read the same points and triangles."""
 
 from __future__ import annotations
+
+import math
 
 import manifold3d
 import numpy as np
@@ -12,10 +13,10 @@ import pytest
 import trimesh
 from scipy.spatial import ConvexHull
 
-from posy.stdlib.cuts import CUTS, Cut
+from posy.stdlib.cuts import CUTS, Cut, tablet
 
 EVERY = pytest.mark.parametrize("cut", CUTS.values(), ids=lambda cut: cut.name)
-WIDTHS = (1.5, 6.0, 14.0)
+WIDTHS = 1.5, 6.0, 14.0
 
 
 def sizes(cut: Cut) -> list[tuple[float, float]]:
@@ -57,6 +58,23 @@ def test_the_solid_kernel_takes_every_stone(cut: Cut):
         assert solid.status() == manifold3d.Error.NoError
         assert solid.genus() == 0 and len(solid.decompose()) == 1
         assert solid.volume() == pytest.approx(facets.volume(), rel=1e-6)
+
+
+def test_flat_stones_have_the_volume_of_their_solids():
+    """Prisms, and frustums by the prismoidal formula (Gieck, Technical Formulae, solid bodies)."""
+    corner, deep, bevel = 1.5, 2.0, 0.4
+    made = [tablet.called(cut, wide, deep, by, round_) for cut, wide, by, round_ in
+            (("rectangle", 10, 0, corner), ("rectangle", 10, bevel, 0), ("round", 9, bevel, 0))]  # fmt: skip
+    frustum = bevel / 6 * (14 * 10 + 4 * (14 - bevel) * (10 - bevel) + (14 - 2 * bevel) * (10 - 2 * bevel))
+    cone = math.pi * bevel / 3 * (4.5**2 + 4.5 * (4.5 - bevel) + (4.5 - bevel) ** 2)
+    exact = [
+        (14 * 10 - (4 - math.pi) * corner**2) * deep,
+        14 * 10 * (deep - bevel) + frustum,
+        math.pi * 4.5**2 * (deep - bevel) + cone,
+    ]
+    for name, (long, wide), volume in zip(made, ((14, 10), (14, 10), (9, 9)), exact, strict=True):
+        assert CUTS[name].facets(long, wide, tolerance=1e-4).volume() == pytest.approx(volume, rel=1e-4)
+        assert CUTS[name].carats(long, wide, density=2.6) == pytest.approx(volume * 2.6 / 200, rel=1e-3)
 
 
 def test_cabochon_and_pearl_close_in_on_their_exact_volumes():

@@ -1,8 +1,7 @@
 """Whole pieces against an exact boundary-representation kernel.
 
 Source: OpenCASCADE as carried by the `gmsh` wheel, in its own process (see exact.py). Every
-piece is written twice from the same figures: as a posy text here, as a recipe in exact_pieces.
-"""
+piece is written twice from the same figures: as a posy text here, as a recipe in exact_pieces."""
 
 from __future__ import annotations
 
@@ -82,10 +81,8 @@ def _set_bar_recipe(p: SetBar) -> Recipe:
         spots = [(float(r), float(h)) for r, h in np.asarray(section)]
         outline = [("start", spots[0]), *(("line", s) for s in spots[1:]), ("line", spots[0])]
         # The outline turns about the second axis of its plane; stand it up, then move it.
-        turned = ("turned", outline, (0, 0, 0), (0, 1, 0), 360)
-        steps.append(
-            ["cut", turned, ("turn", (0, 0, 0), (1, 0, 0), 90), ("shift", (x, 0, z))]
-        )
+        turned = "turned", outline, (0, 0, 0), (0, 1, 0), 360
+        steps.append(["cut", turned, ("turn", (0, 0, 0), (1, 0, 0), 90), ("shift", (x, 0, z))])
     body = [step for step in recipe if step[1][0] != "cylinder" and step[1][0] != "sphere"]
     rods = [step for step in recipe if step[1][0] in ("cylinder", "sphere")]
     return [*body, *steps, *rods]
@@ -116,9 +113,7 @@ def _flat_band(p: FlatBand) -> str:
 
 def _domed_band(p: DomedBand) -> str:
     profile = "court" if p.comfort else "d"
-    return (
-        f"band b: inside {p.inside} mm, wide {p.width} mm, thick {p.thickness} mm, profile {profile}"
-    )
+    return f"band b: inside {p.inside} mm, wide {p.width} mm, thick {p.thickness} mm, profile {profile}"
 
 
 def _ball_post(p: BallPost) -> str:
@@ -130,11 +125,11 @@ rod r: wire {p.wire} mm, long {p.length} mm, inward {p.length} mm
 
 def _bent_wire(p: BentWire) -> str:
     t = radians(p.turn)
-    mid = (p.leg + p.bend * sin(t / 2), p.bend * (1 - cos(t / 2)))
+    mid = p.leg + p.bend * sin(t / 2), p.bend * (1 - cos(t / 2))
     (x0, y0, _), (x1, y1, _), (x2, y2, z2) = (step[-1] for step in p.path()[2:])
-    ahead = (cos(t), sin(t))
+    ahead = cos(t), sin(t)
     half = pi / 4
-    over = (x1 + p.lift * sin(half) * ahead[0], y1 + p.lift * sin(half) * ahead[1])
+    over = x1 + p.lift * sin(half) * ahead[0], y1 + p.lift * sin(half) * ahead[1]
     rise = p.lift * (1 - cos(half))
     return f"""
 path l: through (0, 0, 0) to ({p.leg}, 0, 0 mm) over ({mid[0]}, {mid[1]}, 0 mm) to ({x0}, {y0}, 0 mm) to

@@ -2,8 +2,7 @@
 
 Formulas: "volumes of solids" and "areas of plane figures" as tabled in Machinery's Handbook
 (mathematics section) and Bronshtein-Semendyayev, Handbook of Mathematics (stereometry), given
-from memory; solids of revolution by the theorems of Pappus and Guldin.
-"""
+from memory; solids of revolution by the theorems of Pappus and Guldin."""
 
 from __future__ import annotations
 

@@ -4,8 +4,7 @@ Sources: H. S. Carslaw and J. C. Jaeger, Conduction of Heat in Solids, 2nd ed. (
 11.2; Schwarz, metal against a mould that conducts too: 11.2 with the region x < 0) and 13.5 (outside a
 cylinder); N. Chvorinov (1940) by way of D. R. Askeland and P. P. Phule, Essentials of Materials Science
 and Engineering (2004); the correction for round shapes: M. C. Flemings, Solidification Processing (1974).
-Sections are from memory.
-"""
+Sections are from memory."""
 
 import math
 
@@ -32,7 +31,7 @@ def line_of_cells(metal, mould, width):
     share = np.concatenate([np.zeros(mould), np.ones(metal)])[:, None, None]
     fine = np.repeat(np.repeat(np.repeat(share > 0.5, 2, 0), 2, 1), 2, 2)
     one = np.ones(1)
-    widths = (np.full(metal + mould, width), one, one)
+    widths = np.full(metal + mould, width), one, one
     return Grid(np.zeros(3), width, 0, widths, share, np.zeros_like(share), fine)
 
 

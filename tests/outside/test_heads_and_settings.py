@@ -2,8 +2,7 @@
 free and look away from the finger, holes are open, or a remark tells it.
 
 Measured on the finished triangles with the kernel's own intersection and plain rays (Moller and
-Trumbore 1997), not by the project's rules.
-"""
+Trumbore 1997), not by the project's rules."""
 
 from __future__ import annotations
 

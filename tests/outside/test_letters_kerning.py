@@ -15,9 +15,7 @@ features = pytest.importorskip("PIL.features")
 @pytest.mark.skipif(not features.check("raqm"), reason="this Pillow was built without HarfBuzz")
 @pytest.mark.parametrize("text", ["AVATAR", "Tom & Ty", "WAVE", "NT", "ROWAN & ISLA", "11.7"])
 def test_a_text_is_as_wide_as_harfbuzz_sets_it(text: str) -> None:
-    font = ImageFont.truetype(
-        io.BytesIO(standard_font()), 1000, layout_engine=ImageFont.Layout.RAQM
-    )
+    font = ImageFont.truetype(io.BytesIO(standard_font()), 1000, layout_engine=ImageFont.Layout.RAQM)
     # 1000 units to the em: at a size of 1000 pixels a unit is a pixel.
     face = _face(standard_font())
     assert face.font["head"].unitsPerEm == 1000

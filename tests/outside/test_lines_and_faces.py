@@ -20,11 +20,9 @@ def test_a_place_on_a_band_lies_on_its_arc() -> None:
     bend = (HALF**2 + rise**2) / (2 * rise)
     up, turn = 1.2, math.radians(36)
     away = RADIUS + THICK - bend + math.sqrt(bend**2 - up**2)
-    assert frame[:, 3] == pytest.approx(
-        (away * math.sin(turn), up, away * math.cos(turn)), abs=2e-3
-    )
+    assert frame[:, 3] == pytest.approx((away * math.sin(turn), up, away * math.cos(turn)), abs=2e-3)
     lean = math.asin(up / bend)  # the face looks along its own radius
-    out = (math.cos(lean) * math.sin(turn), math.sin(lean), math.cos(lean) * math.cos(turn))
+    out = math.cos(lean) * math.sin(turn), math.sin(lean), math.cos(lean) * math.cos(turn)
     assert frame[:, 2] == pytest.approx(out, abs=2e-3)
 
 
@@ -66,7 +64,7 @@ def test_length_of_an_oval() -> None:
         c = (means[0] - means[1]) / 2
         power *= 2
         total += power * c * c
-        means = ((means[0] + means[1]) / 2, math.sqrt(means[0] * means[1]))
+        means = (means[0] + means[1]) / 2, math.sqrt(means[0] * means[1])
     round_ = 2 * math.pi / means[0] * ((a * a + b * b) / 2 - total)
     for text in ("oval 60 x 50 mm", "inside 60 x 50 mm"):
         line = laid(f"path way: {text}", "way").look("path").lines[0]

@@ -1,8 +1,7 @@
 """What the rules report as a neck, an opening, a wall or an angle, on random pieces.
 
 Sources: closed forms of the drawn figures (circles, cones, arcs: calc), and rays through the same
-mesh by trimesh. All within 5 %.
-"""
+mesh by trimesh. All within 5 %."""
 
 from __future__ import annotations
 
@@ -151,9 +150,7 @@ def test_wall_that_drills_leave(seed: int) -> None:
 def test_gap_of_a_split_band_is_as_stated(seed: int) -> None:
     rng = random.Random(f"split {seed}")
     gap, wide = rng.uniform(0.4, 2.6), rng.uniform(3.6, 5)
-    made = made_of(
-        f'split-shank s: finger "us 6", wide {wide:.3f} mm, thick 1.9 mm, gap {gap:.4f} mm\n'
-    )
+    made = made_of(f'split-shank s: finger "us 6", wide {wide:.3f} mm, thick 1.9 mm, gap {gap:.4f} mm\n')
     (part,) = made.parts
     cut = trimesh.Trimesh(part.points, part.triangles, process=False).section((1, 0, 0), (0, 0, 0))
     head = cut.vertices[cut.vertices[:, 2] > 0]

@@ -104,20 +104,12 @@ def test_shut_chamber_has_no_neck_and_open_pockets_pass():
     assert found.volume == pytest.approx(8 * 6 * 3, rel=0.05)
     open_back = box((20, 5, 2.2)) - box((18.2, 3.2, 1.5)).translate((0.9, 0.9, -0.3))
     assert drainage(from_manifold(open_back)) == []
-    assert (
-        drainage(from_manifold(open_back - rod(5, 0.5, 0.5, 32).translate((5, 2.5, 0)))) == []
-    )
+    assert (drainage(from_manifold(open_back - rod(5, 0.5, 0.5, 32).translate((5, 2.5, 0)))) == [])
 
 
 def test_two_chambers_are_told_apart():
-    block = (
-        box((16, 6, 5))
-        - box((6, 4, 3)).translate((1, 1, 1))
-        - box((6, 4, 3)).translate((9, 1, 1))
-    )
-    block -= rod(3, 0.3, 0.3, 32).translate((4, 3, -1)) + rod(3, 0.5, 0.5, 32).translate(
-        (12, 3, -1)
-    )
+    block = box((16, 6, 5)) - box((6, 4, 3)).translate((1, 1, 1)) - box((6, 4, 3)).translate((9, 1, 1))
+    block -= rod(3, 0.3, 0.3, 32).translate((4, 3, -1)) + rod(3, 0.5, 0.5, 32).translate((12, 3, -1))
     found = drainage(from_manifold(block))
     assert [c.neck for c in found] == pytest.approx([0.6, 1.0], abs=0.1)
     assert [c.at[0] < 8 for c in found] == [True, False]
@@ -168,11 +160,7 @@ def _minimum(a: np.ndarray, b: np.ndarray) -> float:
     ]
     start = np.full(6, 1 / 3)
     result = optimize.minimize(
-        off,
-        start,
-        bounds=[(0, 1)] * 6,
-        constraints=sums,
-        options={"ftol": 1e-14, "maxiter": 500},
+        off, start, bounds=[(0, 1)] * 6, constraints=sums, options={"ftol": 1e-14, "maxiter": 500},
     )
     return float(np.sqrt(result.fun))
 
@@ -189,9 +177,7 @@ def test_section_areas():
 
 def test_slanting_section_agrees_with_trimesh():
     """Reference: trimesh.Trimesh.section and the polygon area of its loops (shoelace)."""
-    solid = (
-        (rod(6, 1.2, 1.2, 48) - rod(6, 0.5, 0.5, 48)).rotate((25, 40, 0)).translate((1, 2, 3))
-    )
+    solid = (rod(6, 1.2, 1.2, 48) - rod(6, 0.5, 0.5, 48)).rotate((25, 40, 0)).translate((1, 2, 3))
     origin, way = np.array([1.9, 1.2, 4.8]), np.array([0.3, -0.2, 1.0])
     loops = as_trimesh(solid).section(plane_origin=origin, plane_normal=way).discrete
     axis = way / np.linalg.norm(way)

@@ -51,12 +51,7 @@ SHAPES = [
     ("plate over the limit", lambda: box((20, 10, 2.0)), 0.8, 2.0),
     ("turned plate", lambda: box((20, 10, 0.7)).rotate((20, 30, 40)), 0.8, 0.7),
     ("tube", lambda: rod(10, 3, 3, 128) - rod(10, 2.6, 2.6, 128), 0.8, 0.4),
-    (
-        "ring",
-        lambda: manifold3d.Manifold.revolve(Cross.circle(0.3, 48).translate((4, 0)), 96),
-        0.8,
-        0.6,
-    ),
+    ("ring", lambda: manifold3d.Manifold.revolve(Cross.circle(0.3, 48).translate((4, 0)), 96), 0.8, 0.6),
     (
         "bar open at the back",
         lambda: box((20, 5, 2.2)) - box((18.2, 3.2, 1.5)).translate((0.9, 0.9, -0.3)),
@@ -80,12 +75,7 @@ SHAPES = [
         0.8,
         0.3,
     ),
-    (
-        "L plate",
-        lambda: box((10, 8, 0.6)) + box((0.9, 8, 10)),
-        0.8,
-        0.6,
-    ),
+    ("L plate", lambda: box((10, 8, 0.6)) + box((0.9, 8, 10)), 0.8, 0.6),
 ]
 
 
@@ -117,9 +107,7 @@ def test_ball_on_the_side_of_a_wedge_everywhere():
     np.testing.assert_allclose(size[side], 2 * along * np.tan(np.radians(15)), rtol=1e-6)
 
 
-@pytest.mark.parametrize(
-    ("degrees", "knife"), [(25, True), (44, True), (50, False), (90, False)]
-)
+@pytest.mark.parametrize(("degrees", "knife"), [(25, True), (44, True), (50, False), (90, False)])
 def test_only_wedges_sharper_than_the_angle_are_knives(degrees, knife):
     found = thickness(from_manifold(wedge(degrees, 0.0, 6.0)), 0.8)
     if knife:
@@ -171,9 +159,8 @@ def dense(skin: Skin, count: int) -> tuple[np.ndarray, np.ndarray]:
 
 
 def test_balls_agree_with_a_shrinking_ball_over_a_k_d_tree():
-    """Reference: scipy.spatial.cKDTree with the shrinking ball of Ma, Bae and Choi (2012,
-    The Visual Computer 28:7-19, from memory) over 400,000 points of a smooth solid, where
-    every contact is an opposing one."""
+    """Reference: scipy.spatial.cKDTree with the shrinking ball of Ma, Bae and Choi (2012, The Visual Computer
+    28:7-19, from memory) over 400,000 points of a smooth solid, where every contact is an opposing one."""
     skin = from_manifold(ball(3, 96).scale((1.0, 0.8, 0.6)) - ball(2.0, 96).translate((0.4, 0, 0)).scale((1, 0.8, 0.6)))  # fmt: skip
     spots, size = ball_thickness(skin, 2.0, most_spots=600)
     points, _ = dense(skin, 400_000)
@@ -204,9 +191,7 @@ def test_rays_agree_with_the_kernel():
     far, _ = skin.grid.cast(start, way, leaving=False)
     for k in range(len(start)):
         hits = solid.ray_cast(tuple(start[k]), tuple(start[k] + 20 * way[k]))
-        due = min(
-            (np.linalg.norm(np.array(h.position) - start[k]) for h in hits), default=np.inf
-        )
+        due = min((np.linalg.norm(np.array(h.position) - start[k]) for h in hits), default=np.inf)
         assert far[k] == pytest.approx(due, abs=1e-6)
 
 

@@ -103,7 +103,7 @@ def rows_of(table):
     return {row[next(iter(row))]: row for row in csv.DictReader(lines, delimiter="\t")}
 
 
-ALLOYS, GEMS = rows_of("alloys"), rows_of("gems")
+ALLOYS, GEMS, EXEMPT = rows_of("alloys"), rows_of("gems"), rows_of("hallmarks")
 
 
 @pytest.fixture(scope="module")
@@ -154,9 +154,7 @@ def page(shop, name, receiver):
 
 
 def facts(tree):
-    return {
-        div.xpath("string(dt)"): div.xpath("string(dd)") for div in tree.xpath("//dl/div")
-    }
+    return {div.xpath("string(dt)"): div.xpath("string(dd)") for div in tree.xpath("//dl/div")}
 
 
 def figures(text):
@@ -190,6 +188,21 @@ def test_the_casters_weights_and_sizes_come_of_the_mesh(shop, name):
     weights = [figures(said[key])[0] for key in ("As cast, each", "Resin pattern, each", "Wax pattern, each")]
     assert [float(cast[key]) for key in ("cast_g", "resin_g", "wax_g")] == weights
     assert said["Metal"] == row["title"]
+
+
+def marking(alloy, grams):
+    """What UK law asks of so many grams: exempt below the family's mass, doubtful within 1 % of it."""
+    below = float(EXEMPT[ALLOYS[alloy]["family"]]["exempt_below"])
+    if abs(grams - below) <= 0.01 * below:
+        return "at or near the limit"
+    return "exempt" if grams < below else "needs a hallmark"
+
+
+@pytest.mark.parametrize("name", PIECES)
+def test_hallmarking_goes_by_the_weight_of_the_mesh(shop, name):
+    alloy = PIECES[name]["alloy"]
+    grams = mesh(shop, name).volume / size_factor(name) ** 3 * float(ALLOYS[alloy]["density"]) / 1000
+    assert facts(page(shop, name, "caster"))[f"UK hallmark, {alloy}"] == marking(alloy, grams)
 
 
 @pytest.mark.parametrize("name", PIECES)
@@ -466,6 +479,8 @@ def test_the_cost_is_reckoned_again_from_bench_toml(shop, name, capsys):
         much, amount = (row.xpath(f"string(td[{k}])") for k in (3, 4))
         shares = math.prod(figures(much)) / 100 ** much.count("%")
         assert float(amount.replace(",", "")) == pytest.approx(shares, rel=6e-3, abs=0.006), (much, amount)
+    said = html.parse(str(shop / "out" / f"{name}-cost.html")).getroot()
+    assert marking(alloy, float(grams)) in [cell.text_content() for cell in said.xpath("//td")]
     tree = html.parse(str(shop / "out" / f"{name}-quote.html")).getroot()
     stones = table(shop, name, "stones", "stones")
     known = {float(total), float(total - tax), float(tax), float(grams)}

@@ -2,8 +2,7 @@
 
 Sources: Fresnel's equations and the law of refraction (any textbook of optics; M. Born and E. Wolf,
 Principles of Optics); optical constants of P. B. Johnson and R. W. Christy (1972) and A. D. Rakic and
-others (1998), see stdlib/tables/reflectances.tsv; PNG read by Pillow.
-"""
+others (1998), see stdlib/tables/reflectances.tsv; PNG read by Pillow."""
 
 from __future__ import annotations
 

@@ -33,7 +33,7 @@ def test_near_pairs_are_those_of_a_kd_tree(count):
 
 def test_inside_a_bar_by_its_closed_form():
     """A rectangle 8 x 4 mm with 1 mm corners: its straight sides, and the arc of a corner."""
-    outline = ("rectangle", 8.0, 4.0, 1.0)
+    outline = "rectangle", 8.0, 4.0, 1.0
     points = np.array([(0, 0), (3.9, 0), (0, -1.5), (5, 0), (3, 1), (3.5, 1.5), (4, 2)])
     arc = math.sqrt(0.5)
     wanted = [2, 0.1, 0.5, -1, 1, 1 - arc, 1 - 2 * arc]
@@ -68,9 +68,7 @@ def test_gap_of_round_stones_is_pitch_less_stone(every):
     assert gap(text) == pytest.approx(every - 2)
 
 
-@pytest.mark.parametrize(
-    ("every", "swivel", "wide"), [(6.5, 0, 6), (6.1, 0, 6), (5.9, 0, 6), (4.3, 90, 4)]
-)
+@pytest.mark.parametrize(("every", "swivel", "wide"), [(6.5, 0, 6), (6.1, 0, 6), (5.9, 0, 6), (4.3, 90, 4)])
 def test_gap_of_ovals_end_to_end_and_side_to_side(every, swivel, wide):
     """Ellipses 6 x 4 mm: the gap lies on the line through their middles."""
     text = (

@@ -1,8 +1,7 @@
 """Slices, islands, overhangs, cups and props against shapes whose answers are known.
 
 Sources: solid geometry (Euclid; circles, spheres, prisms); the kernel's own exact slices; trimesh for the
-meshes; the standard atmosphere, 101,325 Pa (CGPM 1954).
-"""
+meshes; the standard atmosphere, 101,325 Pa (CGPM 1954)."""
 
 from __future__ import annotations
 

@@ -1,8 +1,7 @@
 """A ball looks round from everywhere: its picture is as wide as high, whatever makes it and at any size.
 
 Source: a sphere's outline seen along a line through its middle is a circle (plain geometry). Read by Pillow
-and, of a PDF, by poppler's pdftoppm.
-"""
+and, of a PDF, by poppler's pdftoppm."""
 
 from __future__ import annotations
 
@@ -16,7 +15,7 @@ from PIL import Image
 from posy.compiler.command import main
 
 BALL = 'piece "Ball"\n  metal gold-750-yellow\nball one: across 10 mm\n'
-SIZES = ((320, 240), (200, 300), (260, 260))
+SIZES = (320, 240), (200, 300), (260, 260)
 
 
 @pytest.fixture

@@ -49,9 +49,7 @@ def written(folder: Path) -> dict[str, bytes]:
     return {path.name: path.read_bytes() for path in folder.iterdir()}
 
 
-def test_the_same_command_but_for_the_address(
-    scheduler: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_the_same_command_but_for_the_address(scheduler, tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     Path("tag.posy").write_text(TAG)
     Path("parts.posy").write_text(PARTS)

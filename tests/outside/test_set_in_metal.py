@@ -3,16 +3,15 @@ is left alone, the table looks away, stone and metal only touch, and what lies u
 
 Measured on the finished triangles by plain rays (Moller and Trumbore, Fast, minimum storage
 ray/triangle intersection, 1997), not by anything of the project's own. How deep the metal is comes
-from the same body without any seat.
-"""
+from the same body without any seat."""
 
 from __future__ import annotations
 
 import random
-from dataclasses import dataclass
 
 import numpy as np
 import pytest
+from hosts import HOSTS, Host
 from manifold3d import CrossSection, Manifold, Mesh64
 from texts import built
 
@@ -27,91 +26,6 @@ ON_FACE = 0.011  # mm
 SOLDER = 0.1  # mm: parts nearer than this are one metal
 
 
-@dataclass(frozen=True)
-class Host:
-    """A body ``b``, how stones lie on it, and what `in` may name."""
-
-    text: str
-    laid: str
-    name: str = "b"
-    upon: bool = True
-
-
-def _bar(r: random.Random) -> Host:
-    return Host(f"bar b: size 16 x 9 x {r.uniform(1.4, 3):.2f} mm, soften 0.3 mm", "upon b")
-
-
-def _plate(r: random.Random) -> Host:
-    return Host(f"plate b: pear 18 x 12 mm, thick {r.uniform(1.4, 3):.2f} mm", "upon b")
-
-
-def _hollow(r: random.Random) -> Host:
-    text = "bar b: size 16 x 9 x 4 mm\nhollow h: in b, wall 1 mm, roof {:.2f} mm"
-    return Host(text.format(r.uniform(1.3, 2.4)), "upon b")
-
-
-def _box(r: random.Random) -> Host:
-    text = "disc b: across 14 mm, thick {:.2f} mm\ndisc far: across 14 mm, thick 1 mm, inward 4 mm"
-    return Host(text.format(r.uniform(1.4, 2.2)), "upon b")
-
-
-def _dome(r: random.Random) -> Host:
-    wall = r.choice(["", f", wall {r.uniform(1.3, 1.8):.2f} mm"])
-    return Host(f"dome b: across 15 mm, height {r.uniform(2.5, 6):.2f} mm{wall}", "upon b")
-
-
-def _ball(r: random.Random) -> Host:
-    return Host(f"ball b: across {r.uniform(5.5, 7):.2f} mm", "upon b")
-
-
-def _turned(r: random.Random) -> Host:
-    high = r.uniform(2.5, 4)
-    spots = f"(6, 0 mm) to (6, 1 mm) over (4.5, {high:.2f} mm) to (0, {high + 0.6:.2f} mm)"
-    return Host(f"turned b: through {spots}", "upon b")
-
-
-def _band(r: random.Random) -> Host:
-    profile = r.choice(["flat", "court", "d", "half-round", "knife-edge"])
-    taper = r.choice(["", f", taper {r.uniform(4, 5):.2f} x {r.uniform(1.6, 2):.2f} mm"])
-    part = r.choice(["", ", stretch -18 % to 18 %"])
-    wide, thick = r.uniform(6, 9), r.uniform(2, 3)
-    text = f"band b: inside 17 mm, wide {wide:.2f} mm, thick {thick:.2f} mm, profile {profile}{taper}"
-    return Host(text, f"upon b{part}")
-
-
-def _signet(r: random.Random) -> Host:
-    text = "signet b: inside 18 mm, oval 12 x 13 mm, height {:.2f} mm, wide 5 mm, thick 2 mm"
-    return Host(text.format(r.uniform(2.4, 3.2)), "upon b")
-
-
-def _strip(r: random.Random) -> Host:
-    text = "bar strip: size 30 x 7 x {:.2f} mm\nbend b: of strip, inside 17 mm"
-    return Host(text.format(r.uniform(1.5, 2.2)), "upon b")
-
-
-def _rail(r: random.Random) -> Host:
-    high = r.uniform(1.6, 3)
-    text = f"path l: through (-12 mm, 0) over (0, 4 mm) to (12 mm, 0)\nwire b: along l, flat 4 x {high:.2f} mm"
-    return Host(text, f"along l, stretch 12 % to 88 %, number 5, out {high / 2:.4f} mm", upon=False)
-
-
-def _group(r: random.Random) -> Host:
-    text = "workpiece g: tilt {:.1f} deg\n  plate b: round 14 mm, thick {:.2f} mm"
-    return Host(text.format(r.uniform(-40, 40), r.uniform(1.4, 2.4)), "upon b of g", "g")
-
-
-def _word(r: random.Random) -> Host:
-    text = (
-        'word slab\n  help "a slab"\n  takes wide: length, default 14 mm, help "its width"\n'
-        "  plate flat: round wide, thick {:.2f} mm\nslab b: wide 13 mm"
-    )
-    return Host(text.format(r.uniform(1.4, 2.4)), "circle 5, radius 3.5 mm, at face of b")
-
-
-HOSTS = [
-    _bar, _plate, _hollow, _box, _dome, _ball, _turned, _band, _band, _band, _signet, _strip,
-    _rail, _group, _word,
-]  # fmt: skip
 CUTS = ["round {} mm", "round {} mm", "princess {} mm", "oval {} x 1.4 mm", "square-step {} mm"]
 SETTINGS = ["seat s: for f", "seat s: for f", "flush s: for f", "bead-set s: for f"]
 
@@ -279,9 +193,7 @@ ORDER = (
     ("before", "after", "through"),
     [("seat: for one\n", "", False), ("", "seat: for one", True), ("", "seat: for one, in frame", False)],
 )
-def test_the_order_of_work_says_what_a_hole_goes_through(
-    before: str, after: str, through: bool
-) -> None:
+def test_the_order_of_work_says_what_a_hole_goes_through(before: str, after: str, through: bool) -> None:
     """A plate soldered behind later shuts the hole; one above the seat's line is cut with it."""
     made = built(ORDER.format(before, after), check_metal=False)
     (stone,) = made.stones
@@ -303,3 +215,22 @@ def test_a_hole_in_a_ring_leaves_its_back_alone(text: str) -> None:
     left = built(text, check_metal=False).parts[0].volume
     area = np.pi / 4 * (1.0 if "drill" in text else 6.0)
     assert ring - left == pytest.approx(2 * area, rel=0.02)
+
+
+@pytest.mark.parametrize("mouth", (0.0, 0.2, 0.5))
+def test_a_groove_follows_the_crown_and_stays_clear_of_the_stone(mouth: float) -> None:
+    """Metal stands over the girdle from 'mouth' on, the clearance of 0.04 mm off the stone; over the
+    table there is none."""
+    text = "bar b: size 10 x 10 x 6 mm\nstone s: round 5 mm, gem quartz, at face of b, inward 1.5 mm\n"
+    made = built(f"{text}seat: for s, in b, mouth {mouth} mm\n", check_metal=False)
+    (part,), (set_in,) = made.parts, made.stones
+    metal = Manifold(Mesh64(np.array(part.points, float), np.array(part.triangles, np.uint64)))
+    stone = stone_solid(StoneKind(set_in.cut, set_in.size, set_in.gem)).translate((0, 0, 4.5))
+    assert (metal ^ stone).volume() < 1e-6
+    assert 0.025 < metal.min_gap(stone, 1.0) < 0.041  # the bearing is as much wider all the way down
+    over = max(mouth, 0.1) + 0.1  # above the girdle plane: metal from just outside the crown
+    rim = 2.5 + 0.04 - (over - max(mouth, 0.088)) * 0.6 / 0.509
+    ring = CrossSection.circle(2.5, 256) - CrossSection.circle(rim + 0.1, 256)
+    shell = ring.extrude(0.02).translate((0, 0, 4.5 + over))
+    assert (metal ^ shell).volume() == pytest.approx(shell.volume(), rel=0.01)
+    assert (metal ^ Manifold.cylinder(1.0, 1.35).translate((0, 0, 5.4))).volume() < 1e-6

@@ -1,9 +1,7 @@
-"""Default figures of the settings and findings against published bench figures, source by
-source.
+"""Default figures of the settings and findings against published bench figures, source by source.
 
 Sources are those of the trade pages gathered for the project; the words' own defaults are read
-from built metal, not from their text, wherever a solid can say it.
-"""
+from built metal, not from their text, wherever a solid can say it."""
 
 from __future__ import annotations
 
@@ -12,19 +10,17 @@ import math
 import numpy as np
 import pytest
 from manifold3d import Manifold, Mesh64
+from texts import built
 
 from posy.compiler.bench.stone_kind import StoneKind
 from posy.compiler.making.pipeline import build
 from posy.compiler.making.result import Built
 from posy.compiler.words.standard import standard_words
-from posy.lang.faults import Level
 from posy.lang.loader import Texts
 
 
 def made(text: str) -> Built:
-    built = build("piece.posy", files=Texts({"piece.posy": text}), check_metal=False)
-    assert not [f.message for f in built.faults if f.level is Level.FAULT]
-    return built
+    return built(text, check_metal=False)
 
 
 def metal(built: Built) -> Manifold:
@@ -61,10 +57,9 @@ def test_prongs_stand_a_tenth_of_the_stone_past_it(across: float) -> None:
 
 @pytest.mark.parametrize("across", [3.0, 5.0, 8.0])
 def test_a_prong_is_never_cut_by_more_than_half(across: float) -> None:
-    """Depth taken from a prong for its seat: 40 % in a platinum benchmark (gia.edu, setting a
-    round center stone), never over half (professionaljeweler.com, July 2004). The wire that
-    lies
-    over the girdle is what the setter cuts."""
+    """Depth taken from a prong for its seat: 40 % in a platinum benchmark (gia.edu, setting a round center
+    stone), never over half (professionaljeweler.com, July 2004). The wire that lies over the girdle is what
+    the setter cuts."""
     text = f"stone s: round {across} mm, gem diamond\nprong p: for s, count 4, start 0 deg\n"
     floor = f"disc f: across {across + 4} mm, thick 1 mm, inward {across * 0.5 + 0.6} mm\n"
     section = metal(made(text + floor)).slice(0.0)
@@ -80,13 +75,9 @@ def test_basket_prongs_pass_the_same_figures() -> None:
 
 
 def test_bezel_of_a_cabochon_is_a_third_of_its_height() -> None:
-    """Bezel height at least a third of the stone's (maryannedejongjewelry.store), past the
-    upright
-    wall of the girdle (orchid.ganoksin.com, thread 37651); wall 0.5 to 0.7 mm cast: common
-    practice, no source."""
-    built = made(
-        "stone s: cabochon 10 x 8 mm, gem turquoise\nbezel b: for s, blind, foot 1.4 mm"
-    )
+    """Bezel height at least a third of the stone's (maryannedejongjewelry.store), past the upright wall of
+    the girdle (orchid.ganoksin.com, thread 37651); wall 0.5 to 0.7 mm cast: common practice, no source."""
+    built = made("stone s: cabochon 10 x 8 mm, gem turquoise\nbezel b: for s, blind, foot 1.4 mm")
     stone = StoneKind("cabochon", (10.0, 8.0), "turquoise")
     solid = metal(built)
     assert solid.bounding_box()[5] >= stone.crown() / 3
@@ -101,9 +92,7 @@ def test_channel_covers_a_tenth_to_a_seventh_of_the_stone() -> None:
     take = standard_words()["channel"].take("cover")
     assert take is not None
     text = "stone row: square-step 2.5 mm, gem garnet, row 5, gap 0.1 mm\nchannel c: for row"
-    section = metal(made(text)).slice(
-        -StoneKind("square-step", (2.5,), "garnet").pavilion() - 0.3 + 0.85
-    )
+    section = metal(made(text)).slice(-StoneKind("square-step", (2.5,), "garnet").pavilion() - 0.3 + 0.85)
     loops = list(section.to_polygons())
     near = min(np.abs(loop[:, 1]).min() for loop in loops)
     assert 0.10 <= 1 - 2 * near / 2.5 <= 0.15
@@ -117,9 +106,8 @@ def test_posts() -> None:
 
 
 def test_stones_of_an_eternity_ring() -> None:
-    """n stones of width w and gap g round a circle of radius R: n = pi / asin((w + g) / 2R),
-    the
-    regular polygon of elementary geometry, rounded down; the rest goes into the gaps."""
+    """n stones of width w and gap g round a circle of radius R: n = pi / asin((w + g) / 2R), the regular
+    polygon of elementary geometry, rounded down; the rest goes into the gaps."""
     for across, gap, inside in ((2.0, 0.2, 17.35), (2.5, 0.15, 16.5), (3.0, 0.2, 19.0)):
         built = made(
             f"band b: inside {inside} mm, wide {across + 1} mm, thick 2 mm\n"
@@ -136,8 +124,7 @@ def test_half_a_ball_carries_the_stones_area_allows() -> None:
     """Stones upon a dome cannot be denser than the densest packing of circles, pi / sqrt(12) of
     the area (Thue; the dome's area is Archimedes' 2 pi R h), and come to over 70 % of it."""
     built = made(
-        "dome d: across 20 mm, height 6 mm\nstone f: round 1.4 mm, gem ruby, upon d, "
-        "every 1.6 mm, inset 1 mm"
+        "dome d: across 20 mm, height 6 mm\nstone f: round 1.4 mm, gem ruby, upon d, every 1.6 mm, inset 1 mm"
     )
     radius = (100 + 36) / 12
     half = math.acos(1 - 6 / radius) - 0.2 / radius  # the cap that pitch circles can fill

@@ -1,5 +1,4 @@
-"""Volumes of bands, rims, bent, twisted and engraved metal against closed forms and outside
-libraries.
+"""Volumes of bands, rims, bent, twisted and engraved metal against closed forms and outside libraries.
 
 Sources: Bronshtein and Semendyayev, Handbook of Mathematics (Pappus-Guldinus theorems, obelisk,
 frustum of a cone, spherical sector, circular segment), from memory; the rule for the length of
@@ -55,9 +54,7 @@ def test_half_round_band() -> None:
 
 
 def test_knife_edge_band() -> None:
-    known = pappus(
-        (WIDE * THICK / 2, BORE + THICK / 4), (WIDE * THICK / 4, BORE + THICK / 2 + THICK / 6)
-    )
+    known = pappus((WIDE * THICK / 2, BORE + THICK / 4), (WIDE * THICK / 4, BORE + THICK / 2 + THICK / 6))
     assert band("profile knife-edge") == pytest.approx(known, rel=NEAR)
 
 
@@ -102,10 +99,7 @@ def test_cuff_is_part_of_a_band() -> None:
 def test_rounded_disc(rims: str, number: int) -> None:
     """A quarter round off the rim: the corner square less its quarter circle, once round."""
     r, across, high = 0.4, 16.0, 1.6
-    square, quarter = (
-        (r * r, across / 2 - r / 2),
-        (pi * r * r / 4, across / 2 - r + 4 * r / (3 * pi)),
-    )
+    square, quarter = (r * r, across / 2 - r / 2), (pi * r * r / 4, across / 2 - r + 4 * r / (3 * pi))
     corner = pappus(square) - pappus(quarter)
     text = f"disc d: across {across} mm, thick {high} mm, soften {r} mm, rims {rims}"
     known = pi * across**2 / 4 * high - number * corner
@@ -132,14 +126,12 @@ def test_bevelled_bar_is_an_obelisk_on_a_box() -> None:
     a, b, h, by = 21.0, 5.0, 2.0, 0.5
     a1, b1 = a - 2 * by, b - 2 * by
     known = a * b * (h - by) + by / 6 * ((2 * a + a1) * b + (2 * a1 + a) * b1)
-    assert volume(f"bar b: size {a} x {b} x {h} mm, bevel {by} mm") == pytest.approx(
-        known, rel=1e-9
-    )
+    assert volume(f"bar b: size {a} x {b} x {h} mm, bevel {by} mm") == pytest.approx(known, rel=1e-9)
 
 
 def test_bevelled_band_edges() -> None:
     by = 0.4
-    triangle = (by * by / 2, BORE + THICK - by / 3)
+    triangle = by * by / 2, BORE + THICK - by / 3
     known = pappus((WIDE * THICK, BORE + THICK / 2)) - 2 * pappus(triangle)
     assert band(f"bevel {by} mm") == pytest.approx(known, rel=NEAR)
 
@@ -169,8 +161,7 @@ def test_knife_edge_wire() -> None:
 
 
 def test_bent_strip_keeps_its_volume() -> None:
-    """Lengths are kept at the middle of the thickness, so what the inside loses the outside
-    gains."""
+    """Lengths are kept at the middle of the thickness, so what the inside loses the outside gains."""
     text = "bar s: size 40 x 4 x 1.6 mm\nbend r: of s, inside 17 mm"
     assert volume(text) == pytest.approx(40 * 4 * 1.6, rel=NEAR)
 
@@ -196,14 +187,11 @@ def test_tapered_hole_is_a_frustum() -> None:
         "bar b: size 10 x 10 x 3 mm\n"
         "drill h: at face of b, across 3 mm, narrow 1 mm, deep 2 mm, in b"
     )
-    assert volume(text) == pytest.approx(
-        300 - pi * 2 * (1.5**2 + 1.5 * 0.5 + 0.5**2) / 3, rel=NEAR
-    )
+    assert volume(text) == pytest.approx(300 - pi * 2 * (1.5**2 + 1.5 * 0.5 + 0.5**2) / 3, rel=NEAR)
 
 
 def test_a_strand_of_a_twist_is_a_helix() -> None:
-    """Length sqrt((2 pi r n)2 + length2); volume by Pappus, section times the way of its
-    middle."""
+    """Length sqrt((2 pi r n)2 + length2); volume by Pappus, section times the way of its middle."""
     import numpy as np
 
     from posy.compiler.geometry.line import Line
@@ -211,9 +199,7 @@ def test_a_strand_of_a_twist_is_a_helix() -> None:
     from posy.compiler.words.twisting import _strand
     from posy.compiler.words.wires import frozen
 
-    straight = Line(
-        np.array([[0.0, 0.0, 0.0], [40.0, 0.0, 0.0]]), np.array([[0.0, 0.0, 1.0]] * 2), False
-    )
+    straight = Line(np.array([[0.0, 0.0, 0.0], [40.0, 0.0, 0.0]]), np.array([[0.0, 0.0, 1.0]] * 2), False)
     strand = _strand(straight, 0.46, 5.0, 0.0)
     helix = hypot(2 * pi * 0.46 * 5, 40)
     assert strand.length() == pytest.approx(helix, rel=0.001)
@@ -255,10 +241,7 @@ def test_letters_have_the_area_their_font_says() -> None:
     plain = "bar b: size 40 x 10 x 2 mm"
     cut = plain + '\nengrave e: letters "BAY8", tall 5 mm, deep 0.5 mm, at face of b, in b'
     assert 800 - volume(cut) == pytest.approx(total * 0.5, rel=0.002)
-    stood = (
-        plain
-        + '\nengrave e: letters "BAY8", tall 5 mm, deep 0.5 mm, raised, at face of b, in b'
-    )
+    stood = plain + '\nengrave e: letters "BAY8", tall 5 mm, deep 0.5 mm, raised, at face of b, in b'
     assert volume(stood) - 800 == pytest.approx(total * 0.5, rel=0.002)
 
 
@@ -269,26 +252,21 @@ def test_drawn_curves_enclose_what_they_should() -> None:
     from posy.lang.loader import Texts
 
     svg = (
-        '<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="40mm" viewBox="0 '
-        '0 40 40">'
-        '<path fill-rule="evenodd" d="M 0 20 A 20 10 0 0 1 40 20 A 20 10 0 0 1 0 20 Z '
-        'M 15 20 A 5 5 0 0 1 25 20 A 5 5 0 0 1 15 20 Z"/></svg>'
+        '<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="40mm" viewBox="0 0 40 40"><path '
+        'fill-rule="evenodd" d="M 0 20 A 20 10 0 0 1 40 20 A 20 10 0 0 1 0 20 Z M 15 20 A 5 5 0 0 1 25 20 A '
+        '5 5 0 0 1 15 20 Z"/></svg>'
     )
-    files = Texts(
-        {"p.posy": 'plate p: drawing "a.svg", across 20 mm, thick 1 mm', "a.svg": svg}
-    )
+    files = Texts({"p.posy": 'plate p: drawing "a.svg", across 20 mm, thick 1 mm', "a.svg": svg})
     made = build("p.posy", files=files)
     assert made.parts[0].volume == pytest.approx(pi * (10 * 5 - 2.5**2), rel=NEAR)
     assert "a.svg" in made.files_read
 
 
 def test_signet_is_heavier_than_its_shank_by_its_head() -> None:
-    """A signet lies between its shank with a bare block on it and the hull of block and
-    shank."""
+    """A signet lies between its shank with a bare block on it and the hull of block and shank."""
     shank = volume("band b: inside 18 mm, wide 5 mm, thick 2 mm")
     found = volume(
-        "signet s: inside 18 mm, rectangle 12 x 12 mm, corner 1 mm, height 3 mm, wide 5 "
-        "mm, thick 2 mm"
+        "signet s: inside 18 mm, rectangle 12 x 12 mm, corner 1 mm, height 3 mm, wide 5 mm, thick 2 mm"
     )
     # Above the tangent lines to the shank nothing is: a prism of the tangents' trapezium at
     # most.
@@ -298,8 +276,7 @@ def test_signet_is_heavier_than_its_shank_by_its_head() -> None:
 
 
 def test_two_metals_do_not_overlap() -> None:
-    """A gold disc let into a silver plate: each weighed for itself, together the union's
-    volume."""
+    """A gold disc let into a silver plate: each weighed for itself, together the union's volume."""
     parts = built(
         'piece "Two"\n  metal silver-925\nbar b: size 20 x 10 x 2 mm\n'
         "disc d: across 6 mm, thick 2.5 mm, metal gold-750-yellow"

@@ -26,10 +26,7 @@ NO_RECIPE = ["gold-417-red", "yellow-bronze", "white-bronze", "nickel-silver"]
 
 def handbook_density(composition):
     """The rule of mixtures on densities from the package periodictable (CRC Handbook)."""
-    volume = sum(
-        part / periodictable.elements.symbol(symbol).density
-        for symbol, part in composition.items()
-    )
+    volume = sum(part / periodictable.elements.symbol(symbol).density for symbol, part in composition.items())
     return sum(composition.values()) / volume
 
 
@@ -49,8 +46,7 @@ def test_element_density_follows_from_the_crystal(symbol):
     """Source: lattice constants and atomic masses in the package periodictable.
 
     A second witness, independent of the printed densities: mass of a cell over its volume.
-    Cells: face-centred cubic holds 4 atoms, diamond 8.
-    """
+    Cells: face-centred cubic holds 4 atoms, diamond 8."""
     element = periodictable.elements.symbol(symbol)
     cell = element.crystal_structure
     atoms = {"fcc": 4, "Diamond": 8}[cell["symmetry"]]
@@ -65,9 +61,7 @@ def test_published_density_agrees_with_a_recipe_that_fits(name):
     assert alloy.density == pytest.approx(handbook_density(alloy.composition), rel=0.004)
 
 
-@pytest.mark.parametrize(
-    "name", [n for n in ALLOYS if n not in {*FITTED, *BY_RULE, *NO_RECIPE}]
-)
+@pytest.mark.parametrize("name", [n for n in ALLOYS if n not in {*FITTED, *BY_RULE, *NO_RECIPE}])
 def test_published_density_is_plausible_for_another_recipe(name):
     """Sources: row's own; elements from periodictable. Within 3 %, no exceptions."""
     alloy = ALLOYS[name]
@@ -220,9 +214,7 @@ def test_unknown_element_is_refused():
 
 
 def test_mixture_does_not_care_about_the_sum():
-    assert math.isclose(
-        mixture_density({"Ag": 37, "Cu": 3}), mixture_density({"Ag": 925, "Cu": 75})
-    )
+    assert math.isclose(mixture_density({"Ag": 37, "Cu": 3}), mixture_density({"Ag": 925, "Cu": 75}))
 
 
 @pytest.mark.parametrize(

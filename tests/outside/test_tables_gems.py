@@ -112,7 +112,7 @@ CHARTS = [
 
 @pytest.mark.parametrize(("name", "answers"), CHARTS)
 def test_cleaning_is_never_told_laxer_than_a_published_chart(name, answers):
-    ours = (GEMS[name].ultrasonic, GEMS[name].steam)
+    ours = GEMS[name].ultrasonic, GEMS[name].steam
     for told, published in zip(ours, answers, strict=True):
         assert SAFETY.index(told) >= SAFETY.index(published)
 

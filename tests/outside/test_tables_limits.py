@@ -8,15 +8,7 @@ import pytest
 from posy.stdlib.alloys import ALLOYS, FAMILIES
 from posy.stdlib.cautions import CAUTIONS, STEPS, cautions_for, uk_hallmark
 from posy.stdlib.gems import GEMS
-from posy.stdlib.limits import (
-    ALLOWANCES,
-    LIMITS,
-    allowance,
-    limit,
-    limits_of,
-    prong_wire,
-    rules,
-)
+from posy.stdlib.limits import ALLOWANCES, LIMITS, allowance, limit, limits_of, prong_wire, rules
 from posy.stdlib.rows import TableError, number, parse_rows
 
 KEBAB = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
@@ -119,10 +111,7 @@ def test_pairs_of_limits_leave_room_between():
 
 def test_advice_is_never_laxer_than_the_limit():
     for family in FAMILIES:
-        assert (
-            limit("thin-wall", "advised", family).figure
-            >= limit("thin-wall", "least", family).figure
-        )
+        assert (limit("thin-wall", "advised", family).figure >= limit("thin-wall", "least", family).figure)
     assert limit("stone-near-edge", "advised").figure > limit("stone-near-edge", "least").figure
 
 

@@ -1,8 +1,7 @@
 """Every text tried from outside gives what it is to give, and every point made of it is answered.
 
 The texts are ``tests/tried/*.posy``, their expectations stand in them (see tried_texts); the points, one
-a row, with what was done or decided, are ``tests/tried/TABLE.md``. Each row names what shows it.
-"""
+a row, with what was done or decided, are ``tests/tried/TABLE.md``. Each row names what shows it."""
 
 from __future__ import annotations
 
@@ -13,13 +12,13 @@ from pathlib import Path
 import pytest
 from tried_texts import FOLDER, Tried, all_tried, shortcomings
 
-from posy.compiler.codes.bench_codes import CODES as BENCH_CODES
+from posy.compiler.codes import CODES as BENCH_CODES
 from posy.compiler.rules import rule_names
 from posy.lang.codes import CODES
 
 TESTS = Path(__file__).parents[1]
 ROOT = TESTS.parent
-STATES = ("done", "otherwise", "open")
+STATES = "done", "otherwise", "open"
 
 
 @pytest.mark.parametrize("text", all_tried(), ids=lambda text: text.name)

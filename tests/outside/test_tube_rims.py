@@ -1,8 +1,7 @@
 """Tubes with rounded and bevelled ends against closed forms.
 
 Source: Pappus' second theorem (volume of a solid of revolution = area x path of its centroid), with
-the centroid of a square less its quarter circle from handbook tables (elementary geometry, calc).
-"""
+the centroid of a square less its quarter circle from handbook tables (elementary geometry, calc)."""
 
 from __future__ import annotations
 

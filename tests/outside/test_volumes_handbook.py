@@ -1,8 +1,7 @@
 """Volumes of single shapes against closed forms.
 
 Source of every formula: Bronshtein and Semendyayev, Handbook of Mathematics, chapter 3
-(stereometry: prism, cylinder, hollow cylinder, sphere, cap, torus), from memory.
-"""
+(stereometry: prism, cylinder, hollow cylinder, sphere, cap, torus), from memory."""
 
 from __future__ import annotations
 

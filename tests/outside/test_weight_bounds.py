@@ -2,8 +2,7 @@
 tenth of the tolerance, against OpenCASCADE where it can build them, and against closed forms.
 
 Sources: the piece itself at chords a tenth as long; OpenCASCADE as carried by the `gmsh` wheel
-(exact.py); the parallel curve of a convex curve, A + P d + pi d2 (Steiner 1840).
-"""
+(exact.py); the parallel curve of a convex curve, A + P d + pi d2 (Steiner 1840)."""
 
 from __future__ import annotations
 

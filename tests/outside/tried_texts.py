@@ -20,8 +20,7 @@ about that line. Figures of the metal are taken with trimesh and plain numpy, no
     #! leaning: 1 %         share of the outside's area that leans more than 8 degrees from the round
     #! alike: one two       two features have the same shape, moved
     #! outward: pegs        the flat ends of these rods look away from the middle of the piece
-    #! open: why            what is expected does not come yet: the day it does, the test says so
-"""
+    #! open: why            what is expected does not come yet: the day it does, the test says so"""
 
 from __future__ import annotations
 
@@ -44,7 +43,7 @@ from posy.compiler.making.result import Built
 from posy.lang.faults import Fault
 
 FOLDER = Path(__file__).parents[1] / "tried"
-LEVELS = ("hint", "warning", "fault")
+LEVELS = "hint", "warning", "fault"
 CRUMB = 1e-3  # mm3
 FAR = 6.0  # mm behind a girdle: what stands farther off is the other side of a ring
 _MARK = re.compile(r"#!\s*(.+?)\s*$")

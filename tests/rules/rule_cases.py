@@ -1,14 +1,12 @@
 """Rule cases: posy files that say in comments what a rule finds in them.
 
-``cases/RULE.posy`` (or ``RULE.variant.posy``) triggers the rule; the line a finding is shown at
-ends in ``#! finds: RULE figure=0.60 limit=0.80 level=warning count=5`` (level and count as
-wanted). ``RULE.near.posy`` (or ``RULE.variant.near.posy``) is a near miss: the rule is silent.
-In both, no other rule finds anything of the level warning or fault. Figures are compared to
-half of their last digit given.
+``cases/RULE.posy`` (or ``RULE.variant.posy``) triggers the rule; the line a finding is shown at ends in ``#!
+finds: RULE figure=0.60 limit=0.80 level=warning count=5`` (level and count as wanted). ``RULE.near.posy`` (or
+``RULE.variant.near.posy``) is a near miss: the rule is silent. In both, no other rule finds anything of the
+level warning or fault. Figures are compared to half of their last digit given.
 
 Rules of the plan are run without metal; rules of the metal, and files with a first line
-``#! on metal``, are built.
-"""
+``#! on metal``, are built."""
 
 from __future__ import annotations
 

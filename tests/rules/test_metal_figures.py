@@ -2,8 +2,7 @@
 
 Centre of mass and hang: trimesh's integrals and elementary statics. Shared volume of stones:
 scipy's half-space intersection. Metal below and beside a seat: rays by Moeller and Trumbore,
-written here. Section modulus: the textbook's w t^2 / 6.
-"""
+written here. Section modulus: the textbook's w t^2 / 6."""
 
 import math
 from functools import cache

@@ -13,9 +13,8 @@ from posy.compiler.command import main
 from posy.compiler.commands import about
 
 
-def test_it_tells_versions_and_makes_a_disc(capsys):
-    assert main(["about"]) == 0
-    said = capsys.readouterr().out
+def test_it_tells_versions_and_makes_a_disc(posy):
+    said = posy("about").out
     assert f"posy {metadata.version('posy-lang')}, the language in version 1" in said
     for library in ("numpy", "manifold3d", "lark"):
         assert re.search(rf"{library} +{re.escape(metadata.version(library))}", said)
@@ -41,11 +40,10 @@ def test_what_is_missing_is_told_with_how_to_get_it(capsys, monkeypatch):
     assert "missing (an editor's questions answered: posy editor)" in said
 
 
-def test_as_data_and_with_a_piece_of_ones_own(capsys, tmp_path):
+def test_as_data_and_with_a_piece_of_ones_own(capsys, posy, tmp_path):
     piece = tmp_path / "bar.posy"
     piece.write_text("bar b: size 10 x 5 x 2 mm\n", "utf-8")
-    assert main(["about", str(piece), "--show", "data"]) == 0
-    told = json.loads(capsys.readouterr().out)
+    told = json.loads(posy("about", str(piece), "--show", "data").out)
     assert told["made"]["volume_mm3"] == "100.00" and told["made"]["right"] is True
     assert {one["name"] for one in told["libraries"]} >= {"lark", "numpy", "trimesh"}
     piece.write_text("bar b: size\n", "utf-8")

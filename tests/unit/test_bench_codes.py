@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from posy.compiler.codes.bench_codes import CODES
+from posy.compiler.codes import CODES
 from posy.compiler.making.pipeline import build
 from posy.lang.faults import Level
 from posy.lang.loader import Texts

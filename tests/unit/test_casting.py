@@ -1,26 +1,21 @@
 """The casting plan: sprues of the text and proposed, the flask by hand, remarks, files."""
 
 import json
-import math
 
 import numpy as np
 import pytest
-from manifold3d import Manifold
 
 from posy.compiler.casting import figures, pouring, proposal
 from posy.compiler.casting.figures import line_of
 from posy.compiler.casting.plan import plan_of
 from posy.compiler.casting.sheet import drawings, page
 from posy.compiler.casting.sprues import Sites, Sprue, sprues_of
-from posy.compiler.casting.tree import Flask, Tree, Wax, standing, tree, wax_of, weights
 from posy.compiler.command import main
 from posy.compiler.making.pipeline import build
-from posy.compiler.measures.alike import groups
 from posy.compiler.measures.closest import nearest
-from posy.compiler.measures.skin import Skin, from_manifold
+from posy.compiler.measures.skin import Skin
 
 RULES = {"hot-spot", "starved", "sprue-thin", "misrun", "flask-full"}
-FLASK = Flask(60.0, 90.0, wall=6.5, top=25.0, gap=5.0, stem=8.0, button=25.0, button_tall=12.0, angle=90.0)
 
 
 @pytest.fixture(autouse=True)
@@ -43,67 +38,6 @@ def cast(folder, text, cells=30_000, house=""):
 
 
 # -- the flask, by hand ------------------------------------------------------------------------
-
-
-def box(wide, thick, tall):
-    spans = [np.arange(-wide / 2, wide / 2 + 0.1, 0.5), np.arange(-thick / 2, thick / 2 + 0.1, 0.5),
-             np.arange(0.0, tall + 0.1, 0.5)]  # fmt: skip
-    return np.stack(np.meshgrid(*spans, indexing="ij"), axis=-1).reshape(-1, 3)
-
-
-@pytest.mark.parametrize(
-    "wide, thick, around, tiers, pitch",
-    [
-        # Straight out on sprues of 8 mm from a stem of 8: it begins 12 mm from the middle. Between planes
-        # through the stem: 12 sin(180/n) - 1 cos(180/n) must be 2.5: n = 10 gives 2.76, n = 11 2.42.
-        # Height 90 - 25 - 12 = 53: one of 6 mm and four more 11 mm apart.
-        (6.0, 2.0, 10, 5, 11.0),
-        # Turned the other way: 12 sin - 3 cos: n = 7 gives 2.504, n = 8 1.82; 2 mm and seven more 7 apart.
-        (2.0, 6.0, 7, 8, 7.0),
-    ],
-)
-def test_a_tree_reckoned_by_hand(wide, thick, around, tiers, pitch):
-    found = standing(box(wide, thick, 10.0), 8.0, FLASK, 90.0)
-    assert (found.around, found.tiers, found.room) == (around, tiers, around * tiers)
-    assert found.pitch == pytest.approx(pitch)
-    assert found.stem == pytest.approx((tiers - 1) * pitch + wide)
-
-
-def test_a_wax_too_near_the_wall_does_not_stand():
-    """4 + 8 + 11.6 mm is more than 60 / 2 - 6.5."""
-    assert standing(box(2.0, 2.0, 11.0), 8.0, FLASK, 90.0).room > 0
-    assert standing(box(2.0, 2.0, 11.6), 8.0, FLASK, 90.0).room == 0
-
-
-def test_metal_to_weigh_out_by_hand():
-    """Ten pieces of 300 mm3 on sprues of 2.5 x 8 mm, a stem of 8 x 40, a button of 25 to 8 x 12, at 10.36."""
-    sprue = Sprue(np.zeros(3), np.array([0.0, 0.0, 1.0]), 2.5, 8.0)
-    found = weights(10, 300.0, [sprue], Tree(5, 2, 11.0, 90.0, 40.0), FLASK, 10.36, 1.0)
-    assert found.pieces == pytest.approx(31.08)
-    assert found.sprues == pytest.approx(4.07, abs=0.005)
-    assert found.stem == pytest.approx(20.83, abs=0.005)
-    assert found.button == pytest.approx(28.93, abs=0.005)
-    assert found.metal == pytest.approx(84.91, abs=0.01)
-    assert found.wax == pytest.approx(3.0 + 0.393 + 2.011, abs=0.001)
-    assert found.times == pytest.approx(10.36)
-    assert found.slurry == pytest.approx(math.pi / 4 * 60**2 * 90 - 5403.3 - 2792.9, abs=1)
-
-
-def test_wax_to_metal_as_published():
-    """5 g of wax and a button of a tenth in 14K of 13.07 g/cm3: 71.89 g (riogrande.com,
-    Determining-Metal-Weight-HT)."""
-    flask = Flask(60.0, 90.0, 6.5, 25.0, 5.0, 8.0, 8.0, 500 / (math.pi / 4 * 64), 90.0)
-    found = weights(1, 5000.0, [], Tree(1, 1, 0.0, 0.0, 0.0), flask, 13.07, 1.0)
-    assert found.wax == pytest.approx(5.0)
-    assert found.metal == pytest.approx(71.89, abs=0.01)
-
-
-def test_a_wax_hangs_on_its_first_sprue():
-    """Its foot is where the sprue stands, all of it lies beyond."""
-    sprue = Sprue(np.array([0.0, 0.0, -5.0]), np.array([0.0, 0.0, -1.0]), 2.0, 7.0)
-    wax = wax_of(from_manifold(Manifold.cube((6.0, 4.0, 11.0)).translate((-3.0, -2.0, -5.0))), [sprue])
-    assert wax.sprue == 7.0
-    assert wax.points[:, 2].min() == 0.0 and wax.points[:, 2].max() == 11.0
 
 
 # -- sprues ------------------------------------------------------------------------------------
@@ -232,13 +166,12 @@ def test_sprues_proposed_leave_little_of_the_spots_there_are_without(name):
 # -- the command -------------------------------------------------------------------------------
 
 
-def test_the_plan_is_written_told_and_the_same_every_time(tmp_path, monkeypatch, capsys):
+def test_the_plan_is_written_told_and_the_same_every_time(tmp_path, monkeypatch, posy):
     monkeypatch.chdir(tmp_path)
     monkeypatch.setattr("posy.compiler.casting.plan.FINE", 60_000)
     (tmp_path / "bench.toml").write_text('[pour]\nsuperheat = "65 C"\n\n[flask]\ninside = "60 mm"\n')
     (tmp_path / "ball.posy").write_text(BALL)
-    assert main(["cast", "ball.posy"]) == 0
-    told = capsys.readouterr().out
+    told = posy("cast", "ball.posy").out
     assert "out/ball-cast.html" in told and "metal to weigh out" in told
     assert "Left out of this: how metal flows" in told and "Molten metal" in told
     first = {path.name: path.read_bytes() for path in (tmp_path / "out").iterdir()}
@@ -246,8 +179,7 @@ def test_the_plan_is_written_told_and_the_same_every_time(tmp_path, monkeypatch,
     assert b"<script" not in first["ball-cast.html"] and b"http://" not in first["ball-cast.html"].replace(
         b"http://www.w3.org/2000/svg", b""
     )
-    assert main(["cast", "ball.posy", "--show", "data"]) == 0
-    report = json.loads(capsys.readouterr().out)
+    report = json.loads(posy("cast", "ball.posy", "--show", "data").out)
     assert report["command"] == "cast"
     (one,) = report["pieces"][0]["castings"]
     heat = next(row for row in one["worked_out_with"] if row["name"] == "superheat")
@@ -269,15 +201,14 @@ def test_ctrl_c_leaves_nothing_half_written(tmp_path, monkeypatch):
     assert sorted(path.name for path in tmp_path.iterdir()) == ["ball.posy"]
 
 
-def test_a_series_is_planned_each_under_its_name(tmp_path, monkeypatch, capsys):
+def test_a_series_is_planned_each_under_its_name(tmp_path, monkeypatch, posy):
     monkeypatch.chdir(tmp_path)
     monkeypatch.setattr("posy.compiler.casting.plan.FINE", 20_000)
     (tmp_path / "bar.posy").write_text(
         'piece "Bar"\nmeasure long = 12 mm\nbar block: size long x 4 x 2 mm\n'
         "series lengths: long 12 mm to 16 mm\n"
     )
-    assert main(["cast", "bar.posy", "--series", "--no-colour"]) == 0
-    told = capsys.readouterr().out
+    told = posy("cast", "bar.posy", "--series", "--no-colour").out
     assert "One of each in silver-925: 2 castings" in told
     assert len(list((tmp_path / "out").glob("*.html"))) == 2
 
@@ -300,14 +231,6 @@ def test_a_sprue_written_in_a_casting_is_of_that_casting(tmp_path):
     front, rear = plan.casts
     assert [s.feature >= 0 for s in rear.sprues] == [True]
     assert all(s.feature < 0 for s in front.sprues)
-
-
-def test_a_block_of_a_metre_has_no_more_cells_than_are_let() -> None:
-    from posy.compiler.freezing.grid import fitting
-
-    assert fitting(np.array([20.0, 8.0, 3.0]), 8.0, 200_000) < 1.0
-    pitch = fitting(np.array([900.0, 700.0, 500.0]), 8.0, 200_000)
-    assert np.prod(np.ceil(np.array([900.0, 700.0, 500.0]) / pitch)) <= 200_000
 
 
 # -- which part, how often, where ------------------------------------------------------------------
@@ -347,15 +270,6 @@ def test_castings_alike_are_planned_once_and_the_line_told_stands_in_their_block
     assert all(sprue.feature >= 0 for sprue in same.sprues)
 
 
-def test_castings_that_differ_are_planned_each():
-    skins = [from_manifold(Manifold.cube(size)) for size in ((2, 3, 4), (4, 2, 3), (2, 3, 4.01))]
-    assert groups(skins, ["silver"] * 3) == [[0, 1], [2]]
-    assert groups(skins[:2], ["silver", "gold"]) == [[0], [1]]
-    bent = from_manifold(Manifold.cube((2, 3, 4)) + Manifold.cube((1, 1, 9)) + Manifold.cube((7, 1, 1)))
-    other = from_manifold((Manifold.cube((2, 3, 4)) + Manifold.cube((1, 1, 9)) + Manifold.cube((7, 1, 1))).mirror((1, 0, 0)))
-    assert groups([bent, other], [0, 0]) == [[0, 1]]
-
-
 def test_a_band_is_poured_behind_and_the_line_says_the_place(tmp_path):
     text = 'piece "Band"\nband shank: finger us 7, wide 3 mm, thick 1.8 mm\n'
     _, plan, _ = cast(tmp_path, text)
@@ -376,25 +290,3 @@ def test_a_place_is_told_only_where_a_line_would_put_one_sprue(tmp_path):
     (part,) = built.parts
     told = Sites(built.piece, Skin(part.points, part.triangles, part.owner)).places
     assert "back of foot" in [one.place for one in told]
-
-
-def test_one_alone_in_the_flask_says_why():
-    """A wax 40 mm wide on a sprue of 8 at a stem of 8: none of its ways is within 30 - 6.5 mm."""
-    found = tree(Wax(box(40.0, 40.0, 10.0), 8.0), FLASK)
-    assert found.alone and "mm from the middle of the flask" in found.why
-
-
-def test_sprues_are_joined_straight_or_round_the_piece_and_weighed():
-    """Two on one side: 18 mm of 2.5 mm wire, 88.4 mm3, by hand. Opposite ones: round, clear of the metal."""
-    from posy.compiler.casting.joins import joins
-
-    skin = from_manifold(Manifold.cube((30.0, 5.0, 3.0), True))
-    up, down = np.array([0.0, 0, 1]), np.array([0.0, 0, -1])
-    one, two = (Sprue(np.array([x, 0, 1.5]), up, 2.5, 8.0) for x in (-9.0, 9.0))
-    below = Sprue(np.array([0.0, 0, -1.5]), down, 2.0, 8.0)
-    straight, bent = joins(skin, [one, two, below])
-    assert straight.volume == pytest.approx(math.pi / 4 * 2.5**2 * 18.0)
-    assert bent.spots[0] == pytest.approx([0, 0, -9.5]) and bent.spots[-1] == pytest.approx([-9, 0, 9.5])
-    off = np.abs(bent.spots[1:-1]) - (15.0, 2.5, 1.5)
-    assert np.linalg.norm(np.maximum(off, 0.0), axis=1).min() > 1.0
-    assert joins(skin, [one]) == ()

@@ -10,6 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import trimesh
+from texts import made
 
 from posy.compiler.files.formats import Wanted
 from posy.compiler.files.outputs import files_of
@@ -21,10 +22,6 @@ from posy.lang.faults import Level
 from posy.lang.loader import Texts
 
 ROOT = Path(__file__).parents[2]
-
-
-def made(text, **more):
-    return build("piece.posy", files=Texts({"piece.posy": text}), **more)
 
 
 def codes(built, least=Level.WARNING):
@@ -269,9 +266,7 @@ def test_crumbs_are_left_out_and_told_unless_they_are_dust():
 
 def test_shut_hollows_of_no_size_are_closed():
     """A hole that grazes a pad left six shells turned inside out, a few millionths of a mm3 each."""
-    text = (
-        "bar b: size 8 x 3 x 1 mm\near-post p: at back of b, pad 2.4 mm\ndrill d: across 0.8 mm, in p\n"
-    )
+    text = "bar b: size 8 x 3 x 1 mm\near-post p: at back of b, pad 2.4 mm\ndrill d: across 0.8 mm, in p\n"
     (part,) = made(text, check_metal=False).parts
     assert trimesh.Trimesh(part.points, part.triangles).body_count == 1
 

@@ -1,12 +1,10 @@
 """The command line: exit codes, where output goes, and that a user never sees a traceback.
 
-The build is a stand-in here; test_command_pieces.py runs the commands on real pieces.
-"""
+The build is a stand-in here; test_command_pieces.py runs the commands on real pieces."""
 
 from __future__ import annotations
 
 import json
-import shlex
 import sys
 import types
 from collections.abc import Mapping
@@ -16,34 +14,20 @@ from typing import Any
 
 import numpy as np
 import pytest
+from texts import CORNERS, FACES
 
-import posy.compiler.command
 from posy.compiler.command import main
-from posy.compiler.commands.manual import COMMANDS
 from posy.compiler.making.result import Built, FeatureInfo, Stone
 from posy.compiler.metal.part import Part
 from posy.compiler.terminal import options as shared
-from posy.compiler.terminal.forms import read
-from posy.compiler.terminal.help import overview, page, readme_list
 from posy.lang.faults import Fault, Level, Span
-from posy.lang.folding import width_of
 from posy.lang.words import Kind, Take, Word
 
-CORNERS = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)], np.float64)
-FACES = np.array(
-    [
-        [0, 1, 3], [0, 3, 2], [4, 6, 7], [4, 7, 5], [0, 4, 5], [0, 5, 1],
-        [2, 3, 7], [2, 7, 6], [0, 2, 6], [0, 6, 4], [1, 5, 7], [1, 7, 3],
-    ],
-    np.int32,
-)  # fmt: skip
 LINE = Span("cube.posy", 2, 1, 2, 4, 10, 13)
 
 
 def cube(path: str, faults: tuple[Fault, ...] = ()) -> Built:
-    part = Part(
-        "silver-925", CORNERS * 10, FACES, np.zeros(12, np.int32), 1000.0, 1000.0, error=0.4
-    )
+    part = Part("silver-925", CORNERS * 10, FACES, np.zeros(12, np.int32), 1000.0, 1000.0, error=0.4)
     stone = Stone(1, 0, "round", (2.5,), "garnet", 0.0721, 0.0718, np.eye(3, 4))
     return Built(
         path, "Cube", "silver-925", "a note", {"edge": (10.0, "mm")},
@@ -109,15 +93,9 @@ def warning() -> Fault:
     return Fault("thin-wall", "the wall is thin", LINE, Level.WARNING)
 
 
-def test_build_writes_the_usual_files_beside_the_piece(
-    bench: Bench, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_build_writes_the_usual_files_beside_the_piece(bench, capsys):
     assert main(["make", "cube.posy", "--set", "edge=10mm", "--tolerance", "0.01mm"]) == 0
-    assert sorted(path.name for path in Path("out").iterdir()) == [
-        "cube.3mf",
-        "cube.json",
-        "cube.stl",
-    ]
+    assert sorted(path.name for path in Path("out").iterdir()) == ["cube.3mf", "cube.json", "cube.stl"]
     asked = bench.asked[0]
     assert dict(asked["settings"]) == {"edge": "10mm"}
     assert asked["tolerance"] == 0.01
@@ -127,22 +105,14 @@ def test_build_writes_the_usual_files_beside_the_piece(
 
 
 def test_build_into_a_folder_in_other_formats(bench: Bench) -> None:
-    assert (
-        main(["make", "cube.posy", "--as", "obj,ply", "--into", "print", "--shrink", "2%"])
-        == 0
-    )
-    assert sorted(path.name for path in Path("print").iterdir()) == [
-        "cube-shrink-2.obj",
-        "cube-shrink-2.ply",
-    ]
+    assert (main(["make", "cube.posy", "--as", "obj,ply", "--into", "print", "--shrink", "2%"]) == 0)
+    assert sorted(path.name for path in Path("print").iterdir()) == ["cube-shrink-2.obj", "cube-shrink-2.ply"]
 
 
-def test_faults_write_nothing_and_keep_what_is_there(
-    bench: Bench, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_faults_write_nothing_and_keep_what_is_there(bench, capsys):
     Path("out").mkdir()
     Path("out/cube.stl").write_bytes(b"good")
-    bench.faults = (Fault("no-room", "no room for the seat", LINE),)
+    bench.faults = Fault("no-room", "no room for the seat", LINE),
     assert main(["make", "cube.posy"]) == shared.FAULTS
     assert Path("out/cube.stl").read_bytes() == b"good"
     shown = capsys.readouterr()
@@ -151,7 +121,7 @@ def test_faults_write_nothing_and_keep_what_is_there(
 
 
 def test_warnings_count_when_strict(bench: Bench) -> None:
-    bench.faults = (warning(),)
+    bench.faults = warning(),
     assert main(["make", "cube.posy", "--strict"]) == shared.FAULTS
     assert not Path("out").exists()
     assert main(["make", "cube.posy"]) == shared.DONE
@@ -183,9 +153,7 @@ def test_warnings_count_when_strict(bench: Bench) -> None:
         [],
     ],
 )
-def test_wrong_use_is_told_in_one_line(
-    bench: Bench, words: list[str], capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_wrong_use_is_told_in_one_line(bench, words, capsys):
     assert main(words) == shared.WRONG_USE
     assert not Path("out").exists()
     err = capsys.readouterr().err
@@ -225,9 +193,7 @@ def test_wrong_use_is_told_in_one_line(
         (["words", "barr"], "did you mean 'bar'?"),
     ],
 )
-def test_wrong_use_comes_with_a_hint(
-    bench: Bench, words: list[str], hint: str, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_wrong_use_comes_with_a_hint(bench, words, hint, capsys):
     assert main(words) == shared.WRONG_USE
     assert hint in capsys.readouterr().err
 
@@ -244,9 +210,7 @@ def test_after_two_dashes_all_are_names(bench: Bench) -> None:
     assert [asked["path"] for asked in bench.asked] == ["-x.posy"]
 
 
-def test_a_missing_piece_and_a_bad_folder_are_file_trouble(
-    bench: Bench, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_a_missing_piece_and_a_bad_folder_are_file_trouble(bench, capsys):
     assert main(["make", "gone.posy"]) == shared.FILE_TROUBLE
     assert main(["check", "gone.posy"]) == shared.FILE_TROUBLE
     Path("out").write_text("a file where the folder should be")
@@ -255,9 +219,7 @@ def test_a_missing_piece_and_a_bad_folder_are_file_trouble(
     assert Path("out").read_text() == "a file where the folder should be"
 
 
-def test_a_fault_of_ours_leaves_its_details_in_a_file(
-    bench: Bench, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_a_fault_of_ours_leaves_its_details_in_a_file(bench, capsys):
     bench.error = ZeroDivisionError("secret")
     assert main(["make", "cube.posy"]) == shared.OUR_BUG
     shown = capsys.readouterr()
@@ -268,9 +230,7 @@ def test_a_fault_of_ours_leaves_its_details_in_a_file(
     note.unlink()
 
 
-def test_interrupting_and_running_out_of_memory_are_quiet(
-    bench: Bench, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_interrupting_and_running_out_of_memory_are_quiet(bench, capsys):
     bench.error = KeyboardInterrupt()
     assert main(["make", "cube.posy"]) == shared.INTERRUPTED
     bench.error = MemoryError()
@@ -279,7 +239,7 @@ def test_interrupting_and_running_out_of_memory_are_quiet(
 
 
 def test_json_is_one_document(bench: Bench, capsys: pytest.CaptureFixture[str]) -> None:
-    bench.faults = (warning(),)
+    bench.faults = warning(),
     for words in (["make", "cube.posy"], ["check", "cube.posy"], ["weigh", "cube.posy"]):
         assert main([*words, "--show", "data"]) == 0
         shown = capsys.readouterr()
@@ -292,24 +252,20 @@ def test_json_is_one_document(bench: Bench, capsys: pytest.CaptureFixture[str]) 
 
 
 def test_no_colour_outside_a_terminal(bench: Bench, capsys: pytest.CaptureFixture[str]) -> None:
-    bench.faults = (warning(),)
+    bench.faults = warning(),
     main(["make", "cube.posy"])
     main(["weigh", "cube.posy"])
     shown = capsys.readouterr()
     assert "\x1b" not in shown.out + shown.err
 
 
-def test_weigh_lists_every_alloy_and_the_stones(
-    bench: Bench, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_weigh_lists_every_alloy_and_the_stones(bench: Bench, posy) -> None:
     from posy.stdlib.alloys import ALLOYS
 
-    assert main(["weigh", "cube.posy", "--metal", "18k"]) == 0
-    told = capsys.readouterr().out
+    told = posy("weigh", "cube.posy", "--metal", "18k").out
     listed = [name for name in ALLOYS if f"  {name} " in told]
     assert listed == [name for name in ALLOYS if "750" in name]
-    assert main(["weigh", "cube.posy", "--metal", "gold-750-yellow"]) == 0
-    out = capsys.readouterr().out
+    out = posy("weigh", "cube.posy", "--metal", "gold-750-yellow").out
     assert out.startswith("Cube: 15.58 g of gold-750-yellow as cast, before finishing.\nYour caster's alloy may")
     assert all(name in out for name in ALLOYS)
     assert "1 garnet, round 2.5 mm, 0.072 ct each" in out
@@ -326,82 +282,16 @@ def test_new_writes_a_piece_once(bench: Bench, capsys: pytest.CaptureFixture[str
     assert 'piece "Leaf"' in Path("pieces/leaf.posy").read_text()
 
 
-def test_words_in_every_form(bench: Bench, capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["words"]) == 0
-    out = capsys.readouterr().out
+def test_words_in_every_form(bench: Bench, capsys: pytest.CaptureFixture[str], posy) -> None:
+    out = posy("words").out
     assert out.index("  bodies ") < out.index("  settings ") and " bar" in out
     assert main(["words", "bar"]) == 0
     out = " ".join(capsys.readouterr().out.split())
     assert "(length x width x thickness, mm, at the bench 10 x 3 x 1.5 mm to 40 x 8 x 3 mm, needed)" in out
     assert "(length, mm, to 5 mm, usual 0.5 mm)" in out
     assert "rim of …" in out
-    assert main(["words", "--show", "lines"]) == 0
-    assert "bar: A block.\n" in capsys.readouterr().out
-    assert main(["words", "--show", "data"]) == 0
-    record = json.loads(capsys.readouterr().out)
+    assert "bar: A block.\n" in posy("words", "--show", "lines").out
+    record = json.loads(posy("words", "--show", "data").out)
     told = {word["name"]: word for word in record["words"]}
     assert {"bar", "seat"} <= set(told)
     assert told["bar"]["takes"][0]["over"] == 0.0
-
-
-
-def told_by(words: list[str], capsys: pytest.CaptureFixture[str]) -> str:
-    assert main(words) == 0
-    return capsys.readouterr().out
-
-
-def test_help_names_every_command(bench: Bench, capsys: pytest.CaptureFixture[str]) -> None:
-    out = told_by(["help"], capsys)
-    assert out == told_by(["--help"], capsys) == told_by(["-h"], capsys)
-    assert all(f"posy {name} " in out for name in COMMANDS)
-    assert told_by(["--version"], capsys).startswith("posy ")
-
-
-@pytest.mark.parametrize("name", COMMANDS)
-def test_the_page_of_a_command(
-    bench: Bench, name: str, capsys: pytest.CaptureFixture[str]
-) -> None:
-    """One page however it is asked for; every option with a sentence and what holds without it;
-    none of the stock words of an option reader."""
-    command = COMMANDS[name]
-    out = told_by(["help", name], capsys)
-    assert out == told_by([name, "--help"], capsys) == told_by([name, "x", "-h"], capsys)
-    assert all(head in out for head in ("You name" if command.names.needed else "You may name",
-                                        "You may add", "It gives back", "For example", "130"))
-    for option in command.options:
-        assert f"  {option.name} {option.value}".rstrip() in out
-        assert option.says.endswith(".") and option.says[0].isupper()
-        assert option.without or option.several
-        assert option.like or not option.value
-    for stock in ("usage", "positional", "optional", "show this help", "arguments"):
-        assert stock not in out
-    for example in command.examples:
-        assert " ".join(example.split()) in " ".join(out.split())
-
-
-@pytest.mark.parametrize("width", (40, 60, 80, 120))
-def test_help_fits_the_screen(width: int) -> None:
-    told = [*overview(COMMANDS.values(), width)]
-    told += [line for command in COMMANDS.values() for line in page(command, width)]
-    assert max(map(width_of, told)) <= width
-
-
-def test_an_option_means_the_same_everywhere() -> None:
-    options = {}
-    for command in COMMANDS.values():
-        for option in command.options:
-            if option.name not in ("--strict", "--pages", "--page", "--metal", "--apply"):
-                assert options.setdefault(option.name, option) == option, option.name
-
-
-@pytest.mark.parametrize("name", COMMANDS)
-def test_every_example_can_be_read(name: str) -> None:
-    for example in COMMANDS[name].examples:
-        _, said, *words = shlex.split(example)
-        assert said == name
-        read(COMMANDS[name], words)
-
-
-def test_the_readme_lists_the_commands() -> None:
-    readme = Path(posy.compiler.command.__file__).parents[1] / "README.md"
-    assert readme_list(COMMANDS.values()) in readme.read_text("utf-8")

@@ -36,7 +36,7 @@ def test_short_work_is_silent() -> None:
         for step in range(9):
             clock.now += 0.1
             progress("seats", step / 9)
-        progress.clear()
+        progress.__exit__()
         assert stream.getvalue() == ""
 
 
@@ -50,7 +50,7 @@ def test_a_terminal_gets_one_line_that_is_wiped() -> None:
     assert "\n" not in text
     assert 20 <= text.count("\r") <= 31
     assert "ring.posy: seats, 9" in text
-    progress.clear()
+    progress.__exit__()
     assert stream.getvalue().endswith("\r\x1b[K")
 
 
@@ -60,16 +60,14 @@ def test_a_pipe_gets_a_line_every_few_seconds() -> None:
     for step in range(120):
         clock.now += 0.1
         progress("seats", step / 120)
-    progress.clear()
+    progress.__exit__()
     lines = stream.getvalue().splitlines()
     assert len(lines) == 2
     assert lines[0].startswith("ring.posy: seats, 4")
     assert "\r" not in stream.getvalue()
 
 
-def test_colour_only_on_a_terminal_and_not_against_no_color(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
+def test_colour_only_on_a_terminal_and_not_against_no_color(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.delenv("NO_COLOR", raising=False)
     monkeypatch.setenv("TERM", "xterm")
     assert wants_colour(Terminal(), False)
@@ -90,11 +88,8 @@ def test_a_reader_that_stops_reading_is_no_drama() -> None:
     os.close(read)
     try:
         done = subprocess.run(
-            [sys.executable, "-m", "posy.compiler.command", "--help"],
-            stdout=write,
-            stderr=subprocess.PIPE,
-            text=True,
-            timeout=60,
+            [sys.executable, "-m", "posy.compiler.command", "--help"], stdout=write, stderr=subprocess.PIPE,
+            text=True, timeout=60,
         )
     finally:
         os.close(write)
@@ -105,9 +100,7 @@ def test_a_reader_that_stops_reading_is_no_drama() -> None:
 def test_letters_a_terminal_lacks_do_no_harm() -> None:
     done = subprocess.run(
         [sys.executable, "-m", "posy.compiler.command", "b\u00fcild"],
-        env={**os.environ, "PYTHONIOENCODING": "ascii"},
-        capture_output=True,
-        timeout=60,
+        env={**os.environ, "PYTHONIOENCODING": "ascii"}, capture_output=True, timeout=60,
     )
     assert done.returncode == shared.WRONG_USE
     assert b"b\\xfcild" in done.stderr

@@ -19,7 +19,7 @@ from posy.lang.suggest import nearest
 ROOMS = [Path(room.__file__).parent for room in (posy.lang.faults, posy.compiler.command)]
 CODE = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 # Calls whose first argument is a code, by the name called.
-MAKERS = ("fault", "Fault", "Refusal", "Trouble", "add", "tell", "wrong")
+MAKERS = "fault", "Fault", "Refusal", "Trouble", "add", "tell", "wrong"
 
 
 def codes_in(path: Path) -> Iterator[str]:
@@ -55,11 +55,10 @@ def test_every_code_of_the_sources_is_explained(capsys: pytest.CaptureFixture[st
     assert unknown == {}
 
 
-def test_every_explanation_reads(capsys: pytest.CaptureFixture[str]) -> None:
+def test_every_explanation_reads(posy) -> None:
     for name, title in known().items():
         assert title.endswith("."), f"{name}: {title}"
-        assert main(["why", name]) == 0
-        told = capsys.readouterr().out
+        told = posy("why", name).out
         assert told.startswith(name) and len(told.splitlines()) >= 3, name
         assert max(len(line) for line in told.splitlines() if "http" not in line) <= 100, name
 

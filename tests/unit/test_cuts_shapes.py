@@ -29,9 +29,7 @@ def normal(facets: Facets, face: tuple[int, ...]) -> np.ndarray:
 
 def closed(facets: Facets) -> bool:
     """Every directed edge once, and its opposite once."""
-    edges = [
-        (a, b) for face in facets.faces for a, b in zip(face, face[1:] + face[:1], strict=True)
-    ]
+    edges = [(a, b) for face in facets.faces for a, b in zip(face, face[1:] + face[:1], strict=True)]
     return len(set(edges)) == len(edges) and {(b, a) for a, b in edges} == set(edges)
 
 
@@ -123,9 +121,7 @@ def test_the_outline_keeps_its_chord_error_and_turns_counter_clockwise(cut: Cut)
 def test_the_facet_girdle_lies_on_the_outline(name: str):
     cut = CUTS[name]
     facets = stone(cut)
-    used = sorted(
-        {k for f, n in zip(facets.faces, facets.names, strict=True) if n == "girdle" for k in f}
-    )
+    used = sorted({k for f, n in zip(facets.faces, facets.names, strict=True) if n == "girdle" for k in f})
     rim = cut.outline(cut.ratio * WIDTH, WIDTH, tolerance=0.0001)
     a, b = rim, np.roll(rim, -1, axis=0)
     along = b - a
@@ -163,12 +159,8 @@ def test_the_round_girdle_follows_the_tolerance_with_32_facets_at_least():
 @EVERY
 def test_same_measures_same_bytes_and_nobody_can_spoil_the_shared_stone(cut: Cut):
     facets = stone(cut)
-    shape = cut._shape().facets(
-        Size(cut.ratio, 1.0, cut.narrow_ratio), cut.shares(WIDTH), 2.0 ** (-19 / 2)
-    )
-    again = cut._shape().facets(
-        Size(cut.ratio, 1.0, cut.narrow_ratio), cut.shares(WIDTH), 2.0 ** (-19 / 2)
-    )
+    shape = cut._shape().facets(Size(cut.ratio, 1.0, cut.narrow_ratio), cut.shares(WIDTH), 2.0 ** (-19 / 2))
+    again = cut._shape().facets(Size(cut.ratio, 1.0, cut.narrow_ratio), cut.shares(WIDTH), 2.0 ** (-19 / 2))
     assert shape.points.tobytes() == again.points.tobytes() and shape.faces == again.faces
     with pytest.raises(ValueError, match="read-only"):
         facets.points[0, 0] = 1.0
@@ -176,14 +168,10 @@ def test_same_measures_same_bytes_and_nobody_can_spoil_the_shared_stone(cut: Cut
 
 @settings(max_examples=60, deadline=None)
 @given(
-    name=st.sampled_from(list(CUTS)),
-    width=st.floats(0.5, 40),
-    share=st.floats(0, 1),
+    name=st.sampled_from(list(CUTS)), width=st.floats(0.5, 40), share=st.floats(0, 1),
     narrow=st.floats(0.3, 1),
 )
-def test_every_size_without_a_problem_cuts_a_closed_stone(
-    name: str, width: float, share: float, narrow: float
-):
+def test_every_size_without_a_problem_cuts_a_closed_stone(name, width, share, narrow):
     cut = CUTS[name]
     low, high = cut.ratios
     length = width * (low + share * (high - low))
@@ -192,22 +180,17 @@ def test_every_size_without_a_problem_cuts_a_closed_stone(
         return
     facets = cut.facets(length, width, end, tolerance=max(0.01, width / 400))
     assert closed(facets)
-    most = 1.0 if cut.name.endswith("tablet") else 0.75  # a slab fills nearly all of its box
+    most = 1.001 if cut.name == "rectangle" else 0.75  # a slab fills its box
     assert 0.2 < facets.volume() / (length * width * cut.total_depth(length, width)) < most
 
 
 @settings(max_examples=40, deadline=None)
 @given(
     name=st.sampled_from([n for n in CUTS if not CUTS[n].domed and n not in ("pearl", "princess")]),
-    table=st.floats(0.4, 0.7),
-    crown=st.floats(0.05, 0.2),
-    girdle=st.floats(0, 0.08),
-    pavilion=st.floats(0.3, 0.6),
-    culet=st.sampled_from([0.0, 0.02, 0.1]),
+    table=st.floats(0.4, 0.7), crown=st.floats(0.05, 0.2), girdle=st.floats(0, 0.08),
+    pavilion=st.floats(0.3, 0.6), culet=st.sampled_from([0.0, 0.02, 0.1]),
 )
-def test_other_proportions_cut_closed_stones(
-    name: str, table: float, crown: float, girdle: float, pavilion: float, culet: float
-):
+def test_other_proportions_cut_closed_stones(name, table, crown, girdle, pavilion, culet):
     cut = CUTS[name]
     p = Proportions(table, crown, girdle, pavilion, culet, 0.5, 0.75, cut.proportions.corner)
     facets = cut.facets(cut.ratio * WIDTH, WIDTH, proportions=p)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from pathlib import Path
 
 import pytest
 import trimesh
@@ -69,9 +68,7 @@ CASES = {
 
 
 @pytest.mark.parametrize(("expected", "text"), CASES.values(), ids=CASES)
-def test_degenerate_figures(
-    expected: str, text: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_degenerate_figures(expected, text, tmp_path, capsys):
     piece = tmp_path / "piece.posy"
     piece.write_text(text + "\n", encoding="utf-8")
     out = tmp_path / "out"

@@ -35,9 +35,7 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 def said(path: str | Path) -> list[str | None]:
     """The writing on a drawing."""
-    return [
-        text.text for text in ElementTree.fromstring(Path(path).read_bytes()).iter(f"{SVG}text")
-    ]
+    return [text.text for text in ElementTree.fromstring(Path(path).read_bytes()).iter(f"{SVG}text")]
 
 
 def test_a_drawing_goes_beside_the_piece(capsys: pytest.CaptureFixture[str]) -> None:
@@ -60,9 +58,7 @@ def test_another_metal_has_its_colour() -> None:
     silver = Path("out/bar.svg").read_bytes()
     assert main(["draw", "bar.posy", "--metal", "gold-750-yellow"]) == shared.DONE
     gold = Path("out/bar.svg").read_bytes()
-    assert silver != gold and any(
-        "gold-750-yellow" in (text or "") for text in said("out/bar.svg")
-    )
+    assert silver != gold and any("gold-750-yellow" in (text or "") for text in said("out/bar.svg"))
 
 
 def test_one_sheet_of_many() -> None:
@@ -113,9 +109,7 @@ def test_files_that_cannot_be() -> None:
         (["bar.posy"], "same file"),
     ],
 )
-def test_wrong_use_is_told(
-    asked: list[str], hint: str, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_wrong_use_is_told(asked: list[str], hint: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["draw", "bar.posy", *asked]) == shared.WRONG_USE
     assert hint in capsys.readouterr().err
 
@@ -124,20 +118,8 @@ def test_same_bytes_from_another_process(folder: Path) -> None:
     held = []
     for seed in ("1", "77"):
         run = subprocess.run(
-            [
-                sys.executable,
-                "-m",
-                "posy.compiler",
-                "draw",
-                "disc.posy",
-                "--into",
-                seed,
-                "--figures",
-            ],
-            env={**os.environ, "PYTHONHASHSEED": seed},
-            cwd=folder,
-            check=False,
-            capture_output=True,
+            [sys.executable, "-m", "posy.compiler", "draw", "disc.posy", "--into", seed, "--figures"],
+            env={**os.environ, "PYTHONHASHSEED": seed}, cwd=folder, check=False, capture_output=True,
             timeout=120,
         )
         assert run.returncode == 0, run.stderr

@@ -105,7 +105,7 @@ def test_a_ring_of_stones_is_numbered_from_all_sides():
 
 def test_a_close_up_shows_the_stone_and_its_scale(cup):
     drawing, scale = close_up(scene_of(cup), 1)
-    assert scale == "8:1"
+    assert scale == "6:1"
     tree = etree.fromstring(drawing)
     assert [one.text for one in tree.iter("{*}text")] == ["1", "1"]  # its rim, and itself
 

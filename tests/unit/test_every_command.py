@@ -65,9 +65,7 @@ WORLDS: dict[str, Callable[[], object]] = {
 
 
 @pytest.mark.parametrize("world", WORLDS)
-def test_a_world_that_is_wrong(
-    world: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_a_world_that_is_wrong(world, tmp_path, monkeypatch, capsys):
     monkeypatch.chdir(tmp_path)
     WORLDS[world]()
     for words in lines("gone/a.posy" if world == "no folder" else "a.posy"):
@@ -76,9 +74,7 @@ def test_a_world_that_is_wrong(
     assert not list(tmp_path.rglob(".posy-*"))
 
 
-def test_what_is_no_file_is_no_workshop(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_what_is_no_file_is_no_workshop(tmp_path, monkeypatch, capsys):
     """A bench.toml that cannot be read is told, whatever keeps it from being read: with the limits of
     nobody the piece might pass."""
     monkeypatch.chdir(tmp_path)

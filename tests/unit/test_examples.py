@@ -19,11 +19,7 @@ PIECES = sorted(EXAMPLES.glob("*.posy"))
 def _build(piece: Path, into: Path, seed: str) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
         [sys.executable, "-m", "posy.compiler", "make", str(piece), "--into", str(into)],
-        env={**os.environ, "PYTHONHASHSEED": seed},
-        capture_output=True,
-        text=True,
-        timeout=300,
-        check=False,
+        env={**os.environ, "PYTHONHASHSEED": seed}, capture_output=True, text=True, timeout=300, check=False,
     )
 
 

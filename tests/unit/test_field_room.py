@@ -32,3 +32,30 @@ def test_a_stone_high_above_its_field_takes_no_room_in_it() -> None:
     alone, under = (built("\n".join(lines), check_metal=False).stones
                     for lines in ([plate, field], [plate, high, field]))  # fmt: skip
     assert len(under) == len(alone) + 1
+
+
+BAND = "band b: finger us 7, wide {} mm, thick 2.4 mm, profile {}{}"
+SHAPES = {
+    "a third of a tapering dome": (BAND.format(9, "d", ", taper 3 x 1.8 mm"), ", stretch -17 % to 17 %"),
+    "an even band, all round": (BAND.format(5.4, "flat", ""), ""),
+    "a tapering band, all round": (BAND.format(6.6, "court", ", taper 5 x 2 mm"), ""),
+    "a pointed band": (BAND.format(6, "flat", ", vee 4 mm"), ", stretch -20 % to 20 %"),
+}
+
+
+@pytest.mark.parametrize("name", SHAPES)
+def test_rows_of_a_bordered_band_follow_its_edges(name: str) -> None:
+    """The first row lies as far inside either edge as said; no two stones are nearer than a setter lets them
+    come; right and left of the head, and above and below the middle, are mirror images."""
+    band, stretch = SHAPES[name]
+    row = f"stone f: round 1.5 mm, gem ruby, upon b, bordered, every 1.7 mm, inset 1.2 mm{stretch}"
+    spots = np.array([one.frame[:, 3] for one in built(f"{band}\n{row}", check_metal=False).stones])
+    apart = np.linalg.norm(spots[:, None] - spots[None], axis=2) + 10 * np.eye(len(spots))
+    assert apart.min() >= 0.98 * 1.7
+    vee = "vee" in band
+    for flip in [(-1, 1, 1), *([] if vee else [(1, -1, 1)])]:
+        assert np.linalg.norm(spots[:, None] - (spots * flip)[None], axis=2).min(axis=1).max() < 0.02
+    if not vee and "flat" in band:  # both edge rows, and no stone past them
+        assert np.abs(spots[:, 1]).max() == pytest.approx(5.4 / 2 - 1.2, abs=1e-3)
+        edge = spots[spots[:, 1] > 1.4]
+        assert len(edge) == int(2 * np.pi / (2 * np.arcsin(1.7 / 2 / (17.3 / 2 + 2.4))))

@@ -30,9 +30,7 @@ def test_a_set_is_written_with_missing_folders(tmp_path: Path) -> None:
     assert leftovers(tmp_path / "out") == []
 
 
-def test_a_write_that_fails_midway_leaves_every_old_file(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_write_that_fails_midway_leaves_every_old_file(tmp_path, monkeypatch):
     first, second = tmp_path / "a", tmp_path / "b"
     first.write_bytes(b"old a")
     second.write_bytes(b"old b")
@@ -52,9 +50,7 @@ def test_a_write_that_fails_midway_leaves_every_old_file(
     assert leftovers(tmp_path) == []
 
 
-def test_a_rename_that_fails_tells_what_was_replaced(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_rename_that_fails_tells_what_was_replaced(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     first, second = tmp_path / "a", tmp_path / "b"
     second.write_bytes(b"old b")
     real = Path.replace
@@ -81,9 +77,7 @@ def test_a_folder_in_the_way_is_a_fault(tmp_path: Path) -> None:
     assert leftovers(tmp_path) == []
 
 
-def test_an_interruption_leaves_nothing_behind(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_an_interruption_leaves_nothing_behind(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def stop(handle: int) -> None:
         raise KeyboardInterrupt
 
@@ -169,23 +163,17 @@ def test_a_kill_between_renames_is_carried_through_by_the_next(tmp_path: Path, l
     killed(tmp_path, "Path.replace", last)
     assert len(leftovers(tmp_path)) == 4 - last
     atomic.write_set({tmp_path / "other.txt": b"other"})
-    assert contents(tmp_path) == {
-        "a.stl": b"new", "b.3mf": b"new", "c.json": b"new", "other.txt": b"other",
-    }  # fmt: skip
+    assert contents(tmp_path) == {"a.stl": b"new", "b.3mf": b"new", "c.json": b"new", "other.txt": b"other"}
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="no locks to tell the dead by")
 @pytest.mark.parametrize("last", [1, 2, 3])
-def test_a_kill_before_all_is_complete_leaves_the_old_and_is_cleared_away(
-    tmp_path: Path, last: int
-) -> None:
+def test_a_kill_before_all_is_complete_leaves_the_old_and_is_cleared_away(tmp_path: Path, last: int) -> None:
     old_set(tmp_path)
     killed(tmp_path, "os.fsync", last)
     assert leftovers(tmp_path)
     atomic.write_set({tmp_path / "other.txt": b"other"})
-    assert contents(tmp_path) == {
-        "a.stl": b"old", "b.3mf": b"old", "c.json": b"old", "other.txt": b"other",
-    }  # fmt: skip
+    assert contents(tmp_path) == {"a.stl": b"old", "b.3mf": b"old", "c.json": b"old", "other.txt": b"other"}
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="no locks to tell the dead by")
@@ -216,13 +204,11 @@ def test_a_list_that_names_other_folders_is_not_followed(tmp_path: Path) -> None
     assert contents(inside) == {"a.stl": b"a"}
 
 
-NAMES = ("a.stl", "b.3mf", "c.json")
+NAMES = "a.stl", "b.3mf", "c.json"
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="no locks")
-def test_two_sets_of_the_same_files_are_never_mixed(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_two_sets_of_the_same_files_are_never_mixed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The first is slow between its renames, the second comes in the middle."""
     real, slow = Path.replace, threading.Event()
 

@@ -29,9 +29,7 @@ def listed(folder: Path) -> set[str]:
     return {row["file"] for row in json.loads((folder / "out" / "a.json").read_bytes())["files"]}
 
 
-def test_files_of_another_metal_are_removed(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_files_of_another_metal_are_removed(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     code, names = made(tmp_path, GOLD)
     assert (code, names) == (0, {"a-gold-585-yellow.stl", "a-silver-925.stl", "a.3mf", "a.json"})
     capsys.readouterr()
@@ -40,9 +38,7 @@ def test_files_of_another_metal_are_removed(
     assert "a-gold-585-yellow.stlwasmadeearlierandisremoved" in said(capsys)
 
 
-def test_a_file_changed_since_is_left_and_told(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_a_file_changed_since_is_left_and_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     made(tmp_path, GOLD)
     mine = tmp_path / "out" / "a-silver-925.stl"
     mine.write_bytes(b"solid of my own")
@@ -88,9 +84,7 @@ def test_a_summary_that_names_other_folders_is_not_followed(tmp_path: Path) -> N
 
 
 @pytest.mark.parametrize("content", [b"", b"[]", b'{"posy": 1}', b"\xff", b"null"])
-def test_a_file_in_its_place_that_is_no_summary_changes_nothing(
-    tmp_path: Path, content: bytes
-) -> None:
+def test_a_file_in_its_place_that_is_no_summary_changes_nothing(tmp_path: Path, content: bytes) -> None:
     (tmp_path / "out").mkdir()
     (tmp_path / "out" / "a.json").write_bytes(content)
     code, names = made(tmp_path, SILVER)
@@ -112,9 +106,7 @@ expect across {} 16 mm, else "too wide"
         ("12 mm to 14 mm to 16 mm", "<", {12, 14, 16}),  # fails today: what was made stays
     ],
 )
-def test_files_of_a_making_that_left_its_series_go(
-    sizes: str, less: str, left: set[int], tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_files_of_a_making_that_left_its_series_go(sizes, less, left, tmp_path, capsys):
     made(tmp_path, SERIES.format("12 mm to 14 mm to 16 mm", "<="), "--series")
     stray = tmp_path / "out" / "a-across-16mm-notes.txt"
     stray.write_text("mine")
@@ -124,9 +116,7 @@ def test_files_of_a_making_that_left_its_series_go(
     assert stray.exists() and ("madeearlierandisremoved" in said(capsys)) == (16 not in left)
 
 
-def test_files_of_a_lost_making_without_a_summary_are_told(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_files_of_a_lost_making_without_a_summary_are_told(tmp_path, capsys):
     made(tmp_path, SERIES.format("12 mm to 14 mm to 16 mm", "<="), "--series", "--as", "stl")
     said(capsys)
     _, names = made(tmp_path, SERIES.format("12 mm to 14 mm", "<="), "--series", "--as", "stl")

@@ -5,21 +5,13 @@ from __future__ import annotations
 import manifold3d
 import numpy as np
 import pytest
+from texts import CORNERS, FACES
 
 from posy.compiler.files.mesh import GRID, open_triangles, print_mesh
 from posy.compiler.making.result import FeatureInfo
 from posy.compiler.measures.triangles import volume
 from posy.compiler.metal.part import Part
 from posy.lang.faults import Span
-
-CORNERS = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)], np.float64)
-FACES = np.array(
-    [
-        [0, 1, 3], [0, 3, 2], [4, 6, 7], [4, 7, 5], [0, 4, 5], [0, 5, 1],
-        [2, 3, 7], [2, 7, 6], [0, 2, 6], [0, 6, 4], [1, 5, 7], [1, 7, 3],
-    ],
-    np.int32,
-)  # fmt: skip
 
 
 def feature(name: str, line: int = 1) -> FeatureInfo:
@@ -34,12 +26,9 @@ def cube(size: float = 1.0, at: tuple[float, float, float] = (0, 0, 0), owner: i
 
 def both(one: Part, two: Part) -> Part:
     return Part(
-        one.metal,
-        np.concatenate((one.points, two.points)),
+        one.metal, np.concatenate((one.points, two.points)),
         np.concatenate((one.triangles, two.triangles + len(one.points))).astype(np.int32),
-        np.concatenate((one.owner, two.owner)),
-        one.volume + two.volume,
-        one.mesh_volume + two.mesh_volume,
+        np.concatenate((one.owner, two.owner)), one.volume + two.volume, one.mesh_volume + two.mesh_volume,
     )
 
 
@@ -56,12 +45,8 @@ def test_a_cube_comes_through() -> None:
 def test_unwelded_corners_are_welded() -> None:
     part = cube()
     loose = Part(
-        part.metal,
-        part.points[part.triangles].reshape(-1, 3) + 1e-7,
-        np.arange(36, dtype=np.int32).reshape(-1, 3),
-        part.owner,
-        1.0,
-        1.0,
+        part.metal, part.points[part.triangles].reshape(-1, 3) + 1e-7,
+        np.arange(36, dtype=np.int32).reshape(-1, 3), part.owner, 1.0, 1.0,
     )
     mesh, faults = print_mesh(loose, [feature("frame")])
     assert faults == []
@@ -131,9 +116,7 @@ def test_cubes_that_touch_along_an_edge_are_drawn_apart_by_a_hair() -> None:
 def test_an_edge_shared_by_four_triangles_is_a_fault() -> None:
     part = both(cube(), cube(1.0, (1, 1, 0)))
     points, place = np.unique(part.points, axis=0, return_inverse=True)
-    joined = Part(
-        part.metal, points, place[part.triangles].astype(np.int32), part.owner, 2.0, 2.0
-    )
+    joined = Part(part.metal, points, place[part.triangles].astype(np.int32), part.owner, 2.0, 2.0)
     mesh, faults = print_mesh(joined, [feature("frame")])
     assert mesh is None
     assert [(fault.code, fault.feature) for fault in faults] == [("mesh-not-closed", "frame")]
@@ -164,9 +147,7 @@ def test_near_coincident_solids_of_the_kernel_close(seed: int) -> None:
         dx, dy, dz = hair * rng.normal(size=3)
         ball = manifold3d.Manifold.sphere(1.0, 32)
         metal.append(ball.translate((x + dx, y + dy, 1 + dz)))
-        holes.append(
-            manifold3d.Manifold.cylinder(3, 0.5, 0.5, 32).translate((y + dx, x / 2, -dz))
-        )
+        holes.append(manifold3d.Manifold.cylinder(3, 0.5, 0.5, 32).translate((y + dx, x / 2, -dz)))
         holes.append(manifold3d.Manifold.cube((1, 1, 1)).translate((x, y + dy, 1 + dz)))
     add, cut = manifold3d.OpType.Add, manifold3d.OpType.Subtract
     solid = manifold3d.Manifold.batch_boolean(metal, add)

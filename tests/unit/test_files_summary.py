@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from texts import CORNERS, FACES
 
 from posy.compiler.files.digits import bound, honest, places, plain, shown
 from posy.compiler.files.summary import summary_bytes
@@ -17,14 +18,6 @@ from posy.compiler.metal.part import Part
 from posy.lang.faults import Fault, Level, Span
 from posy.lang.outcome import Waiver
 
-CORNERS = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)], np.float64)
-FACES = np.array(
-    [
-        [0, 1, 3], [0, 3, 2], [4, 6, 7], [4, 7, 5], [0, 4, 5], [0, 5, 1],
-        [2, 3, 7], [2, 7, 6], [0, 2, 6], [0, 6, 4], [1, 5, 7], [1, 7, 3],
-    ],
-    np.int32,
-)  # fmt: skip
 TEXT = 'piece "Reed"\r\nbar frame\r\n'
 
 
@@ -78,9 +71,7 @@ def test_keys_and_figures() -> None:
     assert weight["grams_error"] == 0.00023
     silver = weight["castings"][0]
     assert (silver["volume_mm3"], silver["volume_error_mm3"]) == (1000.12, 0.022)
-    assert found["files"] == [
-        {"file": "reed.stl", "bytes": 3, "sha256": hashlib.sha256(b"abc").hexdigest()}
-    ]
+    assert found["files"] == [{"file": "reed.stl", "bytes": 3, "sha256": hashlib.sha256(b"abc").hexdigest()}]
     assert found["measures"] == [
         {"name": "across", "value": 2.8, "unit": "mm"},
         {"name": "side", "value": "left", "unit": ""},
@@ -91,10 +82,7 @@ def test_stones_by_kind_both_ways() -> None:
     stones = record(reed())["stones"]
     assert isinstance(stones, dict)
     assert (stones["count"], stones["carats"], stones["carats_by_volume"]) == (3, 0.216, 0.215)
-    assert [(row["gem"], row["count"]) for row in stones["kinds"]] == [
-        ("garnet", 2),
-        ("ruby", 1),
-    ]
+    assert [(row["gem"], row["count"]) for row in stones["kinds"]] == [("garnet", 2), ("ruby", 1)]
     assert stones["kinds"][0]["carats_each"] == 0.0721
     assert stones["kinds"][0]["size_mm"] == [2.5]
 
@@ -155,9 +143,4 @@ def test_bounds_are_rounded_up_and_plain_figures_are_short() -> None:
     assert (bound(0.02131), bound(0.3), bound(12.01), bound(0.0)) == (0.022, 0.3, 13.0, 0.0)
     assert all(bound(error) >= error for error in np.geomspace(1e-7, 1e3, 400))
     assert (places(0.1), places(0.11), places(99.0)) == (1, 1, 0)
-    assert (plain(2.50), plain(21.0), plain(100.0), plain(-0.00001)) == (
-        "2.5",
-        "21",
-        "100",
-        "0",
-    )
+    assert (plain(2.50), plain(21.0), plain(100.0), plain(-0.00001)) == ("2.5", "21", "100", "0")

@@ -1,5 +1,4 @@
-"""Flat strip folded over its flat: a bend, and a run beside another, take what the strip measures
-that way.
+"""Flat strip folded over its flat: a bend, and a run beside another, take what the strip measures that way.
 
 Closed form: a bent strip's volume is its section times the length of its middle line (Pappus and
 Guldinus; Bronshtein and Semendyayev, from memory). The mesh is measured with trimesh."""
@@ -20,9 +19,7 @@ PLANES = {"upright, across": "({x}, 0, {z} mm)", "upright, along": "(0, {x}, {z}
 
 def strip(spots: list[tuple[float, float]], plane: str, wire: str) -> str:
     ways = ["through", "to", "over", "to", "to"]
-    run = " ".join(
-        f"{way} {plane.format(x=x, z=z)}" for way, (x, z) in zip(ways, spots, strict=True)
-    )
+    run = " ".join(f"{way} {plane.format(x=x, z=z)}" for way, (x, z) in zip(ways, spots, strict=True))
     return f"path fold: {run}\nwire w: along fold, {wire}"
 
 

@@ -16,13 +16,10 @@ import pytest
 
 import posy.lang.tidy
 from posy.compiler.command import main
-from posy.compiler.history import kept, lookup
 from posy.compiler.history.changes import changes
-from posy.compiler.history.chart import plot, step, table
 from posy.compiler.history.git import repository_of
 from posy.compiler.history.metal import difference
-from posy.compiler.history.record import make, taken_down
-from posy.compiler.history.revision import Revision
+from posy.compiler.history.record import taken_down
 from posy.compiler.making.pipeline import build
 from posy.compiler.making.weights import weigh
 from posy.lang.loader import Texts
@@ -128,11 +125,10 @@ def test_remarks_are_told_when_they_come_and_when_they_go():
     assert changes(taken_down(thin), taken_down(moved)) == []
 
 
-def test_compare_tells_and_draws(folder, capsys):
+def test_compare_tells_and_draws(folder, capsys, posy):
     text("a.posy", BAR)
     text("b.posy", BAR.replace("12 mm", "14 mm"))
-    assert main(["compare", "a.posy", "b.posy", "--picture", "c.svg"]) == 0
-    said = capsys.readouterr().out
+    said = posy("compare", "a.posy", "b.posy", "--picture", "c.svg").out
     assert "long  12 mm -> 14 mm (+2 mm)" in said and "20.00 mm3 added, none removed" in said
     drawing = (folder / "c.svg").read_bytes()
     ElementTree.fromstring(drawing)
@@ -143,8 +139,7 @@ def test_compare_tells_and_draws(folder, capsys):
     assert main(["compare", "a.posy", "b.posy", "--same"]) == 1
     assert main(["compare", "a.posy", "a.posy", "--same"]) == 0
     capsys.readouterr()
-    assert main(["compare", "a.posy", "b.posy", "--show", "data"]) == 0
-    record = json.loads(capsys.readouterr().out)
+    record = json.loads(posy("compare", "a.posy", "b.posy", "--show", "data").out)
     assert record["metal_mm3"] == {"added": 20.0, "removed": 0.0}
     assert {"of": "measure", "name": "long", "was": "12 mm", "now": "14 mm", "by": "+2 mm"} in record["changes"]
 
@@ -159,7 +154,7 @@ def test_a_revision_that_cannot_be_made_is_told(folder, capsys):
 # --- revisions of git
 
 
-def test_a_history_of_ten_revisions(tree, capsys):
+def test_a_history_of_ten_revisions(tree, capsys, posy):
     """The demo: a bar that grows, gets a stone, loses a wall; its table and its plot."""
     texts = [BAR.replace("12 mm", f"{10 + n} mm") for n in range(5)]
     texts += [texts[-1] + f"stone one: round {n} mm, gem garnet, at top of frame, up 4 mm\n" for n in (2, 3, 4)]
@@ -187,8 +182,7 @@ def test_a_history_of_ten_revisions(tree, capsys):
     share = (heights[-1] - heights[0]) / (grams[-1] - grams[0])
     for height, weight in zip(heights, grams, strict=True):
         assert height - heights[0] == pytest.approx(share * (weight - grams[0]), abs=40)
-    assert main(["history", "bar.posy", "--last", "3", "--show", "data"]) == 0
-    told = json.loads(capsys.readouterr().out)["revisions"]
+    told = json.loads(posy("history", "bar.posy", "--last", "3", "--show", "data").out)["revisions"]
     assert [one["note"] for one in told] == ["step 7", "step 8", "step 9"]
 
 
@@ -211,7 +205,7 @@ def test_since_a_revision_a_day_and_by_itself(tree, capsys):
     assert "unknown-revision" in capsys.readouterr().err
 
 
-def test_a_piece_that_was_renamed_and_what_it_takes_from(tree, capsys):
+def test_a_piece_that_was_renamed_and_what_it_takes_from(tree, posy):
     leaf = "word leaf\n  takes long: length, default 3 mm\n  bar blade: size long x 5 x 2 mm\n"
     piece = 'from "leaf.posy" take leaf\nleaf one\n'
     commit(tree, leaf, "leaf", 1, "leaf.posy")
@@ -219,10 +213,8 @@ def test_a_piece_that_was_renamed_and_what_it_takes_from(tree, capsys):
     git(tree, "mv", "old.posy", "new.posy")
     git(tree, "commit", "-qm", "renamed", day=3)
     commit(tree, leaf.replace("3 mm", "4 mm"), "longer", 4, "leaf.posy")
-    assert main(["since", "new.posy", "--show", "lines"]) == 0
-    assert "metal: 10.00 mm3 added, none removed" in capsys.readouterr().out
-    assert main(["since", "new.posy", "HEAD~2", "--show", "lines"]) == 0
-    assert "metal: 10.00 mm3 added" in capsys.readouterr().out
+    assert "metal: 10.00 mm3 added, none removed" in posy("since", "new.posy", "--show", "lines").out
+    assert "metal: 10.00 mm3 added" in posy("since", "new.posy", "HEAD~2", "--show", "lines").out
     # House limits of that day count for that day, from the folders above too.
     (tree / "inner").mkdir()
     commit(tree, BAR, "bar", 5, "inner/bar.posy")
@@ -234,7 +226,7 @@ def test_a_piece_that_was_renamed_and_what_it_takes_from(tree, capsys):
         before.files.read("inner/bench.toml")
 
 
-def test_a_repository_can_make_posy_run_nothing(tree, capsys):
+def test_a_repository_can_make_posy_run_nothing(tree, posy):
     """Hooks, monitors, differs, pagers, signature checks: all of them would leave a mark."""
     commit(tree, BAR, "one", 1)
     commit(tree, BAR.replace("12 mm", "14 mm"), "two", 2)
@@ -253,9 +245,8 @@ def test_a_repository_can_make_posy_run_nothing(tree, capsys):
     git(tree, "config", "log.showSignature", "true")
     (tree / ".git" / "info").mkdir(exist_ok=True)
     (tree / ".git" / "info" / "attributes").write_text("*.posy diff=x filter=x\n", "utf-8")
-    assert main(["since", "bar.posy", "HEAD~1"]) == 0
-    assert main(["history", "bar.posy"]) == 0
-    assert "12 mm -> 14 mm" in capsys.readouterr().out
+    assert "12 mm -> 14 mm" in posy("since", "bar.posy", "HEAD~1").out
+    posy("history", "bar.posy")
     assert not (tree / "sprung").exists()
 
 
@@ -300,143 +291,3 @@ def test_the_hook_of_the_guide_lets_nothing_broken_or_untidy_in(tree):
 
 
 # --- revisions that posy keeps
-
-
-def kept_now(name="bar"):
-    return sorted(int(one.name) for one in Path(".kept", name).iterdir())
-
-
-def test_each_make_is_kept_when_the_text_is_another(folder, capsys):
-    text("bar.posy", BAR)
-    assert main(["since", "bar.posy"]) == 1
-    assert "no-history" in capsys.readouterr().err
-    for long in (12, 12, 14):
-        text("bar.posy", BAR.replace("12 mm", f"{long} mm"))
-        assert main(["make", "bar.posy", "--as", "stl"]) == 0
-    assert kept_now() == [1, 2]
-    assert Path(".kept/bar/1/bar.posy").read_text("utf-8") == BAR
-    figures = json.loads(Path(".kept/bar/1/figures.json").read_text("utf-8"))
-    assert figures["metal_weight"]["grams"] == pytest.approx(weigh(built(BAR))[0].grams, abs=1e-3)
-    capsys.readouterr()
-    assert main(["since", "bar.posy", "--show", "lines"]) == 0
-    assert "metal: 20.00 mm3 added" in capsys.readouterr().out
-    assert main(["since", "bar.posy", "1", "--same"]) == 1 and main(["since", "bar.posy", "2", "--same"]) == 0
-    capsys.readouterr()
-    assert main(["history", "bar.posy"]) == 0
-    assert len(capsys.readouterr().out.splitlines()) == 3
-    # Another metal or measure from outside is not what the text says.
-    assert main(["make", "bar.posy", "--metal", "gold-750-yellow"]) == 0
-    assert main(["make", "bar.posy", "--set", "long=9mm"]) == 0
-    assert kept_now() == [1, 2]
-
-
-def test_all_texts_of_a_piece_are_kept_and_make_it_again(folder):
-    Path("parts").mkdir()
-    text("parts/leaf.posy", "word leaf\n  bar blade: size 3 x 5 x 2 mm\n")
-    text("bar.posy", 'from "parts/leaf.posy" take leaf\nleaf one\n')
-    text("bench.toml", 'name = "Our bench"\n')
-    assert main(["make", "bar.posy"]) == 0
-    text("parts/leaf.posy", "word leaf\n  bar blade: size 4 x 5 x 2 mm\n")
-    Path("bench.toml").unlink()
-    old = kept.kept_revisions("bar.posy")[0]
-    found = difference(make(old).built, make(lookup.now("bar.posy"), disk=True).built)
-    assert found.come_mm3 == pytest.approx(10.0)
-    assert old.text("bench.toml") == 'name = "Our bench"\n'
-    assert main(["make", "bar.posy"]) == 0
-    assert kept_now() == [1, 2] and kept.kept_revisions("bar.posy")[0].text("bench.toml") is None
-
-
-def test_where_git_keeps_the_history_posy_keeps_none(tree):
-    text("bar.posy", BAR)
-    assert main(["make", "bar.posy"]) == 0
-    assert not Path(".kept").exists()
-
-
-def test_of_many_makes_those_stay_that_lie_far_apart(folder):
-    made = built(BAR)
-    most = 40  # unless the house says otherwise
-    for number in range(most + 12):
-        words = BAR.replace("12 mm", f"{10 + number / 10:g} mm")
-        text("bar.posy", words)
-        # Hours apart at first, then minutes.
-        seconds = 1_700_000_000 + (number * 3600 if number < 20 else 72_000 + number * 60)
-        os.utime("bar.posy", (seconds, seconds))
-        kept.keep(built(words) if number == 0 else _with_text(made, words))
-    numbers = kept_now()
-    assert len(numbers) == most
-    assert numbers[:20] == list(range(1, 21))  # what lay far apart
-    assert numbers[-10:] == list(range(most + 3, most + 13))  # and the last
-
-
-@pytest.mark.parametrize(("makes", "wanted"), [(0, None), (1, [4]), (3, [2, 3, 4])])
-def test_the_house_says_how_many_makes_are_kept(folder, makes, wanted):
-    text("bench.toml", f"[history]\nmakes = {makes}\n")
-    for long in (12, 13, 14, 15):
-        text("bar.posy", BAR.replace("12 mm", f"{long} mm"))
-        assert main(["make", "bar.posy", "--as", "stl"]) == 0
-    assert (kept_now() if Path(".kept").exists() else None) == wanted
-
-
-def _with_text(made, words):
-    from dataclasses import replace
-
-    return replace(made, texts={**made.texts, "bar.posy": words})
-
-
-def test_what_is_not_whole_is_passed_over_and_trouble_is_a_hint(folder, capsys):
-    text("bar.posy", BAR)
-    assert main(["make", "bar.posy"]) == 0
-    for number, figures in ((2, "{"), (3, "[]"), (4, None)):
-        Path(f".kept/bar/{number}").mkdir()
-        if figures is not None:
-            text(f".kept/bar/{number}/figures.json", figures)
-    text(".kept/bar/notes.txt", "mine")
-    assert [one.name for one in kept.kept_revisions("bar.posy")] == ["1"]
-    text("bar.posy", BAR.replace("12 mm", "14 mm"))
-    Path(".kept/bar/5").write_text("in the way", "utf-8")
-    assert main(["make", "bar.posy"]) == 0
-    assert kept.kept_revisions("bar.posy")[0].name == "6"
-    text("bar.posy", BAR.replace("12 mm", "15 mm"))
-    Path(".kept").rename(".was")
-    Path(".kept").write_text("in the way", "utf-8")
-    capsys.readouterr()
-    assert main(["make", "bar.posy"]) == 0
-    assert "history-not-kept" in capsys.readouterr().err
-    assert Path("out/bar.stl").exists()
-
-
-def test_rows_of_a_table_stand_below_one_another():
-    rows = table([step("1", "2026-05-01", "first", taken_down(built(BAR))), step("12", "", "", {})])
-    assert rows[0].index("stones") + len("stones") == rows[1].index("0  ") + 1
-    assert rows[2].split()[1] == "-"  # a revision that could not be made
-    ElementTree.fromstring(plot([step("1", "", "", {})], "A & B"))
-
-
-def test_a_revision_reads_as_its_day(folder):
-    revision = Revision("x", "a.posy", Texts({"a.posy": "ball: across 1 mm\r\n"}))
-    assert revision.text("a.posy") == "ball: across 1 mm\n" and revision.text("b.posy") is None
-
-
-def test_what_it_costs_is_told_where_the_house_has_prices(folder, capsys):
-    """Silver at 1.00 a gram fine is 0.925 of sterling; ten cubic mm more weigh 0.1036 g."""
-    text("bench.toml", """[cost]
-currency = "EUR"
-
-[fine.silver]
-per-gram = "100.00 EUR"
-date = 2026-05-01
-source = "our dealer"
-
-[casting.any]
-fee = "15 EUR"
-""")
-    text("bar.posy", BAR)
-    assert main(["make", "bar.posy"]) == 0
-    text("bar.posy", BAR.replace("12 mm", "13 mm"))
-    capsys.readouterr()
-    assert main(["since", "bar.posy", "--show", "lines"]) == 0
-    said = capsys.readouterr().out
-    old, new = (round(grams, 2) * 92.5 for grams in (120 * 0.01036, 130 * 0.01036))
-    found = re.search(r"cost metal: (\S+) EUR -> (\S+) EUR", said)
-    assert float(found[1]) == pytest.approx(old, abs=0.01) and float(found[2]) == pytest.approx(new, abs=0.01)
-    assert re.search(r"cost cost: \S+ EUR -> \S+ EUR", said)

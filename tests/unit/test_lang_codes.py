@@ -37,14 +37,8 @@ def test_wrong_example_gives_its_code_and_right_one_none(code: Code) -> None:
 def test_examples_not_run_are_only_the_caps_and_rules() -> None:
     """An example may be left unrun only where it would be a megabyte, or needs the rules."""
     assert {code.name for code in CODES.values() if not code.shown} == {
-        "line-too-long",
-        "file-too-long",
-        "file-too-large",
-        "too-deep",
-        "too-many-faults",
-        "series-too-long",
-        "too-many-files",
-        "unknown-rule",
+        "line-too-long", "file-too-long", "file-too-large", "too-deep", "too-many-faults", "series-too-long",
+        "too-many-files", "unknown-rule",
     }
 
 

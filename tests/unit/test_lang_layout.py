@@ -31,9 +31,7 @@ def codes(text: str) -> list[str]:
 @pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
 @pytest.mark.parametrize("mark", ["", "\ufeff"])
 @pytest.mark.parametrize("last", [True, False])
-def test_line_ends_marks_and_last_newlines_change_nothing(
-    end: str, mark: str, last: bool
-) -> None:
+def test_line_ends_marks_and_last_newlines_change_nothing(end: str, mark: str, last: bool) -> None:
     parts = ["a", "  b", "  c", "d"]
     text = mark + end.join(parts) + (end if last else "")
     assert shape(text) == ["a", ["b", "c"], "d"]
@@ -49,10 +47,7 @@ def test_places_count_the_original_text() -> None:
     assert text[span.start : span.end] == "b"
     assert (span.line, span.column, span.end_column) == (2, 3, 4)
     first = source.span(laid.lines[0].start, laid.lines[0].end)
-    assert (first.column, first.start) == (
-        1,
-        1,
-    )  # the mark counts as an offset, not as a column
+    assert (first.column, first.start) == (1, 1)  # the mark counts as an offset, not as a column
     (comment,) = laid.comments
     assert (comment.text, comment.own_line) == ("# c", False)
     assert text[comment.span.start : comment.span.end] == "# c"

@@ -35,24 +35,24 @@ def plain(node: Any) -> Any:
         case tree.Quoted(text):
             return f'"{text}"'
         case tree.Paren(inner):
-            return ("()", plain(inner))
+            return "()", plain(inner)
         case tree.Spot(parts) | tree.Sized(parts):
-            return (type(node).__name__, *map(plain, parts))
+            return type(node).__name__, *map(plain, parts)
         case tree.Invoke(function, arguments):
-            return (function.name, *map(plain, arguments))
+            return function.name, *map(plain, arguments)
         case tree.Of(names, thing):
-            return ("of", *(name.name for name in names), plain(thing))
+            return "of", *(name.name for name in names), plain(thing)
         case tree.Minus(count, inner) | tree.Negate(count, inner):
-            return (type(node).__name__, count, plain(inner))
+            return type(node).__name__, count, plain(inner)
         case tree.Arithmetic(members, operators) | tree.Run(members, operators):
             made = [plain(members[0])]
             for operator, member in zip(operators, members[1:], strict=True):
                 made += [operator, plain(member)]
             return tuple(made)
         case tree.Logic(operator, members):
-            return (operator, *map(plain, members))
+            return operator, *map(plain, members)
         case tree.Compare(left, operator, right):
-            return (plain(left), operator, plain(right))
+            return plain(left), operator, plain(right)
     raise AssertionError(node)
 
 
@@ -104,14 +104,7 @@ def test_every_kind_of_line() -> None:
     assert faults == []
     kinds = {type(line) for line in file.lines}
     assert {
-        tree.Piece,
-        tree.Measure,
-        tree.Feature,
-        tree.Group,
-        tree.Each,
-        tree.When,
-        tree.Waive,
-        tree.Expect,
+        tree.Piece, tree.Measure, tree.Feature, tree.Group, tree.Each, tree.When, tree.Waive, tree.Expect,
         tree.Series,
     } <= kinds
     text = 'word a\n  help "h"\n  takes b: length\n  ball\nfrom "c.posy" take d, e\n'
@@ -203,71 +196,11 @@ def test_the_grammar_has_no_conflicts(caplog: pytest.LogCaptureFixture) -> None:
 
 PIECES = st.sampled_from(
     [
-        "bar",
-        "frame",
-        "measure",
-        "each",
-        "when",
-        "otherwise",
-        "word",
-        "takes",
-        "group",
-        "from",
-        "expect",
-        "waive",
-        "series",
-        "piece",
-        "help",
-        "x",
-        "of",
-        "to",
-        "over",
-        "and",
-        "or",
-        "not",
-        "is",
-        "in",
-        "by",
-        "mm",
-        "deg",
-        "ct",
-        "2",
-        "2.5",
-        "0",
-        ":",
-        ",",
-        "=",
-        "(",
-        ")",
-        "+",
-        "-",
-        "*",
-        "/",
-        "<",
-        ">=",
-        "%",
-        '"a"',
-        '"',
-        "#c",
-        "\n",
-        "\n  ",
-        "\n    ",
-        "\t",
-        " ",
-        "é",
-        "\x00",
-        "\r",
-        "posy",
-        "take",
-        "because",
-        "on",
-        "ball",
-        "across",
-        "at",
-        "ends",
-        "k",
-        "1",
-        "each k from 1 to",
+        "bar", "frame", "measure", "each", "when", "otherwise", "word", "takes", "group", "from", "expect",
+        "waive", "series", "piece", "help", "x", "of", "to", "over", "and", "or", "not", "is", "in", "by",
+        "mm", "deg", "ct", "2", "2.5", "0", ":", ",", "=", "(", ")", "+", "-", "*", "/", "<", ">=", "%",
+        '"a"', '"', "#c", "\n", "\n  ", "\n    ", "\t", " ", "é", "\x00", "\r", "posy", "take", "because",
+        "on", "ball", "across", "at", "ends", "k", "1", "each k from 1 to",
     ]
 )
 

@@ -11,7 +11,7 @@ from posy.lang.folding import fold, in_columns, width_of
 from posy.lang.source import Source
 from posy.lang.tickets import Tickets, in_a_line, json_record, marked
 
-WIDTHS = (40, 60, 80, 120)
+WIDTHS = 40, 60, 80, 120
 
 
 def fault_at(text: str, part: str, **more: object) -> tuple[Tickets, Fault]:
@@ -24,13 +24,8 @@ def test_the_ticket() -> None:
     text = "bar a: size 3 mm\nball: across 2\n"
     tickets, fault = fault_at(text, "2", seen="2", limit="a length", remedy="add mm: 2 mm")
     assert tickets.all([fault]).split("\n") == [
-        "p.posy",
-        "",
-        "fault    it is wrong",
-        "line 2   ball: across [2]",
-        "now      2   wanted a length",
-        "do       add mm: 2 mm",
-        "ask      posy why some-code",
+        "p.posy", "", "fault    it is wrong", "line 2   ball: across [2]", "now      2   wanted a length",
+        "do       add mm: 2 mm", "ask      posy why some-code",
     ]
 
 
@@ -102,9 +97,7 @@ def test_several_places_and_levels_and_colour() -> None:
     fault = Fault("name-taken", "m", second, Level.WARNING, also=((first, "first used here"),))
     plain = Tickets({"p.posy": text}).full(fault)
     assert plain.split("\n")[:4] == [
-        "warning  m",
-        "line 2   ball [a]: across 2 mm",
-        "line 1   ball [a]: across 1 mm",
+        "warning  m", "line 2   ball [a]: across 2 mm", "line 1   ball [a]: across 1 mm",
         "         (first used here)",
     ]
     coloured = Tickets({"p.posy": text}, colour=True).full(fault)

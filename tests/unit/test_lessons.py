@@ -5,25 +5,19 @@ from __future__ import annotations
 import re
 
 import pytest
+from texts import made as build_text
 
-from posy.compiler.making.pipeline import build
-from posy.compiler.making.result import Built
 from posy.compiler.making.weights import weigh
 from posy.compiler.pages.starter import KINDS, LESSONS, lesson_text, starter_text
 from posy.lang.faults import Level
-from posy.lang.loader import Texts
 
 _TRY = re.compile(r"# Try: write (.+?) for (.+?)\.\n# See: (.+?)\.\n")
 TRIES = [(lesson, *found) for lesson in LESSONS for found in _TRY.findall(lesson_text(lesson))]
 
 
-def _made(text: str) -> Built:
-    return build("piece.posy", files=Texts({"piece.posy": text}))
-
-
 @pytest.mark.parametrize("kind", KINDS)
 def test_a_starter_says_nothing_alarming(kind: str) -> None:
-    made = _made(starter_text("Reed", kind))
+    made = build_text(starter_text("Reed", kind))
     assert [f.message for f in made.faults if f.level is not Level.HINT] == []
     assert made.made
     assert made.title == "Reed"
@@ -31,7 +25,7 @@ def test_a_starter_says_nothing_alarming(kind: str) -> None:
 
 @pytest.mark.parametrize("lesson", LESSONS)
 def test_a_lesson_can_be_made_as_it_is(lesson: int) -> None:
-    made = _made(lesson_text(lesson))
+    made = build_text(lesson_text(lesson))
     assert [f.message for f in made.faults if f.level is not Level.HINT] == []
     assert lesson_text(lesson).count("# Try: ") == sum(one[0] == lesson for one in TRIES) == 3
 
@@ -42,7 +36,7 @@ def test_what_a_lesson_says_one_will_see(lesson: int, new: str, old: str, seen: 
     text = lesson_text(lesson)
     work, _, _ = text.partition("# Try: ")
     assert work.count(old) == 1
-    before, after = _made(text), _made(work.replace(old, new))
+    before, after = build_text(text), build_text(work.replace(old, new))
     codes = {fault.code for fault in after.faults}
     named = seen.rpartition("; ")[2]
     if re.fullmatch(r"[a-z]+(-[a-z]+)+", named):

@@ -17,9 +17,7 @@ box = manifold3d.Manifold.cube
 
 
 def test_outline_of_a_square_stone():
-    corners = np.array(
-        [[1, 1, 0], [-1, 1, 0], [-1, -1, 0], [1, -1, 0], [0, 0, -1.5], [0, 0, 1.0]]
-    )
+    corners = np.array([[1, 1, 0], [-1, 1, 0], [-1, -1, 0], [1, -1, 0], [0, 0, -1.5], [0, 0, 1.0]])
     stone = Stone(corners, np.zeros(3), np.array([0, 0, 2.0]), np.array([1.0, 0, 0]))
     assert stone.radius(np.array([0.0, 45, 90])) == pytest.approx([1, np.sqrt(2), 1])
     assert stone.girdle == pytest.approx((0, 0))
@@ -108,9 +106,7 @@ def test_turned_by_its_tilts_the_middle_hangs_straight_below(rise):
 
 
 def test_three_rings_use_the_outermost():
-    assert hang((0, -5.0, 0), [(0, 0, 0), (-4, 0, 0), (4, 0, 0)]).shares == pytest.approx(
-        (0, 0.5, 0.5)
-    )
+    assert hang((0, -5.0, 0), [(0, 0, 0), (-4, 0, 0), (4, 0, 0)]).shares == pytest.approx((0, 0.5, 0.5))
 
 
 def test_rings_behind_the_piece_lean_it_forward():

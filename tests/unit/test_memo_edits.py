@@ -1,7 +1,6 @@
 """A long-lived session after any edits gives the bytes of a session that begins with the text.
 
-POSY_EDITS says how many random sequences of edits are tried (CI: 100; all 500 take some minutes).
-"""
+POSY_EDITS says how many random sequences of edits are tried (CI: 100; all 500 take some minutes)."""
 
 from __future__ import annotations
 
@@ -45,7 +44,7 @@ class Line:
 
 def lines() -> list[Line]:
     """A piece of every kind of work: cuts, settings, beads, a group and its copy, two alloys."""
-    size = (2.0, 2.2, 2.4, 2.6)
+    size = 2.0, 2.2, 2.4, 2.6
     return [
         Line("# remark {0}", ((1, 2, 3),), needed=True),
         Line("measure long = {0}\nstone row: round {1} mm, gem garnet, row long, every 2.9 mm",

@@ -85,10 +85,7 @@ def test_another_metal_is_the_same_work(tmp_path: Path, monkeypatch: pytest.Monk
         (2, "1.2 mm", "1.1 mm", 2, 2),  # the hollow: it and the seats after it
     ],
 )  # fmt: skip
-def test_an_edit_redoes_what_follows_from_it(
-    line: int, old: str, new: str, rebuilt: int, cuts: int, tmp_path: Path,
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:  # fmt: skip
+def test_an_edit_redoes_what_follows_from_it(line, old, new, rebuilt, cuts, tmp_path, monkeypatch):
     session = Session()
     made(tmp_path, LINES, session)
     work = Work(monkeypatch)

@@ -59,7 +59,7 @@ def told(capsys, *words):
     return code, json.loads(capsys.readouterr().out)
 
 
-def test_a_series_is_reckoned_side_by_side(bench, capsys):
+def test_a_series_is_reckoned_side_by_side(bench, capsys, posy):
     """10 x wide x 2 mm of 10.36 and 15.58 g/cm3: 0.62, 0.83, 0.93 and 1.25 g, each cast for 10."""
     code, data = told(capsys, "cost", "bar.posy", "--series", "--date", "2025-03-31")
     assert code == 0
@@ -68,8 +68,7 @@ def test_a_series_is_reckoned_side_by_side(bench, capsys):
     prices = {name: one["sums"][-1]["amount"] for name, one in made.items()}
     assert sorted(grams.values()) == ["0.62", "0.83", "0.93", "1.25"]
     assert sorted(prices.values()) == ["10.93", "11.25", "65.80", "85.00"]
-    assert main(["cost", "bar.posy", "--series", "--date", "2025-03-31"]) == 0
-    lines = capsys.readouterr().out.splitlines()
+    lines = posy("cost", "bar.posy", "--series", "--date", "2025-03-31").out.splitlines()
     rows = [line.split() for line in lines if line.split()[:1] == ["price"] and line.split()[1] != "before"]
     price = [word for row in rows for word in row if word[:1].isdigit()]  # a wide table comes in parts
     assert sorted(price) == ["10.93", "11.25", "65.80", "85.00"]
@@ -162,9 +161,8 @@ def test_stones_that_are_there_are_not_ordered(bench, capsys):
     assert "There already" in page and "To order" not in page
 
 
-def test_without_a_browser_one_line_says_so(bench, capsys):
-    assert main(["order", "bar.posy", "--to", "caster"]) == 0
-    err = capsys.readouterr().err
+def test_without_a_browser_one_line_says_so(bench, posy):
+    err = posy("order", "bar.posy", "--to", "caster").err
     assert err.count(pdf.NO_BROWSER) == 1
     assert not list((bench / "out").rglob("*.pdf"))
 
@@ -213,11 +211,10 @@ def test_the_setter_is_told_how_a_pearl_is_held_and_that_a_bezel_is_closed_below
         assert "Light hole" in sheet, "each says one or the other"
 
 
-def test_what_is_wrong_with_the_metal_is_told_in_a_line_where_files_are_written(bench, capsys):
+def test_what_is_wrong_with_the_metal_is_told_in_a_line_where_files_are_written(bench, capsys, posy):
     (bench / "thin.posy").write_text('piece "Thin"\n  metal silver-925\ndisc plate-body: across 9 mm, thick 1.5 mm\ndrill hole: across 2 mm, at face of plate-body, right 3.3 mm, in plate-body\n', "utf-8")
     wanted = "in the finished metal: see posy check --measured"
-    assert main(["show", "thin.posy"]) == 0
-    assert wanted in capsys.readouterr().err
+    assert wanted in posy("show", "thin.posy").err
     for words, is_told in ((["--reckoning"], True), ([], False)):
         main(["cost", "thin.posy", "--date", "2025-03-31", *words])
         assert (wanted in capsys.readouterr().err) is is_told

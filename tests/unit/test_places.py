@@ -132,9 +132,7 @@ def test_settings_have_sides(word):
 
 def test_a_halo_offers_what_its_row_does():
     text = "stone c: round 5 mm, gem garnet, out 4 mm\nhalo ring: for c, gem diamond\n"
-    gaps, nooks, long = figures(
-        text, "count(gaps of ring)", "count(nooks of ring)", "length of path of ring"
-    )
+    gaps, nooks, long = figures(text, "count(gaps of ring)", "count(nooks of ring)", "length of path of ring")
     assert gaps > 8
     assert nooks > 0
     assert long > 15

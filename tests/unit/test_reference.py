@@ -113,9 +113,7 @@ def test_a_slip_in_the_scenes_is_told_with_its_line(text: str) -> None:
         read_scenes(text)
 
 
-def test_writing_removes_pages_of_words_gone_and_nothing_else(
-    made: Pages, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_writing_removes_pages_of_words_gone_and_nothing_else(made, tmp_path, monkeypatch):
     monkeypatch.setattr(reference, "pages", lambda: made)
     (tmp_path / "gone.md").write_text(f"old {reference.MARK}before -->")
     (tmp_path / "gone.svg").write_text("old")

@@ -1,7 +1,6 @@
 """Every page of the reference shows a piece that a bench would make: no fault and no warning.
 
-So every standard word is sound at its defaults, as its example says it.
-"""
+So every standard word is sound at its defaults, as its example says it."""
 
 from __future__ import annotations
 

@@ -73,12 +73,11 @@ def test_sizes_sold_are_in_order_and_the_nearest_is_taken() -> None:
         assert len(set(sizes)) == len(sizes)
 
 
-def test_nothing_is_written_unless_asked(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_nothing_is_written_unless_asked(tmp_path: Path, posy) -> None:
     piece = tmp_path / "lock.posy"
     piece.write_text('piece "Lock"\n  metal silver-925\nbar b: size 10 x 4 x 2 mm\n')
     before = piece.read_text()
-    assert main(["resize", str(piece), "150%"]) == 0
-    said = capsys.readouterr().out
+    said = posy("resize", str(piece), "150%").out
     assert piece.read_text() == before
     assert "size 15 x 6 x 3 mm" in said
     assert "becomes" in said
@@ -99,9 +98,7 @@ def test_a_good_text_is_not_changed_into_one_with_faults(tmp_path: Path, capsys:
     assert "loose-piece" in told.err
 
 
-def test_each_changed_line_stands_with_what_it_becomes(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_each_changed_line_stands_with_what_it_becomes(tmp_path, capsys, monkeypatch):
     monkeypatch.chdir(tmp_path)
     piece = Path("bars.posy")
     piece.write_text('piece "Bars"\n  metal silver-925\nbar a: size 10 x 4 x 2 mm\nbar b: size 4 x 10 x 2 mm\n')

@@ -8,34 +8,9 @@ import posy.compiler.command
 ROOT = Path(posy.compiler.command.__file__).parents[1]
 # From the ground up. A room may import from any room named before it, and from itself.
 ROOMS = (
-    "lang",
-    "stdlib",
-    "measures",
-    "freezing",
-    "geometry",
-    "shapes",
-    "bench",
-    "words",
-    "metal",
-    "house",
-    "judging",
-    "rules",
-    "making",
-    "codes",
-    "files",
-    "drawing",
-    "sheets",
-    "cost",
-    "history",
-    "printing",
-    "casting",
-    "picture",
-    "pages",
-    "terminal",
-    "editor",
-    "page",
-    "commands",
-    "door",
+    "lang", "stdlib", "measures", "freezing", "geometry", "shapes", "bench", "words", "metal", "house",
+    "judging", "rules", "making", "codes", "files", "drawing", "sheets", "cost", "history", "printing",
+    "casting", "picture", "pages", "terminal", "editor", "page", "commands", "door",
 )
 
 
@@ -93,9 +68,7 @@ def test_every_folder_of_the_compiler_is_a_room_of_the_list():
 
 
 def test_no_loose_modules_beside_the_door():
-    assert {p.name for p in (ROOT / "compiler").glob("*.py")} == {
-        "__init__.py", "__main__.py", "command.py",
-    }  # fmt: skip
+    assert {p.name for p in (ROOT / "compiler").glob("*.py")} == {"__init__.py", "__main__.py", "command.py"}
 
 
 def test_nothing_imports_uphill():

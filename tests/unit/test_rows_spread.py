@@ -1,5 +1,4 @@
-"""`number` spreads a row over its line, even or graded, open or closed; gaps as calipers measure
-them."""
+"""`number` spreads a row over its line, even or graded, open or closed; gaps as calipers measure them."""
 
 from __future__ import annotations
 

@@ -15,7 +15,7 @@ import pytest
 from posy.compiler.command import main
 from posy.lang.folding import width_of
 
-WIDTHS = (40, 60, 80, 120)
+WIDTHS = 40, 60, 80, 120
 FAULTY = """\
 piece "A medal of a long name, for the winner of the regatta"
   metal silver-925
@@ -101,9 +101,7 @@ def test_what_is_made_fits(said: str, width: int, folder: Path, monkeypatch: pyt
 
 
 @pytest.mark.parametrize(("typed", "written"), [("yes\n", True), ("n\n", False), ("\n", False)])
-def test_a_new_size_is_written_when_one_says_so(
-    typed: str, written: bool, folder: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_new_size_is_written_when_one_says_so(typed, written, folder, monkeypatch):
     piece = folder / "bar.posy"
     piece.write_text('piece "Lock"\n  metal silver-925\nbar b: size 10 x 4 x 2 mm\n', "utf-8")
     Terminal(80, typed).run(["resize", str(piece), "150%"], monkeypatch)

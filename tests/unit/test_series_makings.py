@@ -164,9 +164,7 @@ def _dies_at_14(job):  # type: ignore[no-untyped-def]
     return do(job)
 
 
-def test_a_process_that_dies_loses_its_own_making_only(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_a_process_that_dies_loses_its_own_making_only(monkeypatch, capsys):
     monkeypatch.setattr(Here.__init__, "__defaults__", (2, _dies_at_14))
     assert main(["make", "tag.posy", "--series", "--as", "stl"]) == shared.FAULTS
     told = capsys.readouterr()

@@ -15,7 +15,7 @@ WIDE = 5.0  # mm
 
 def size(cut: Cut) -> str:
     """A stone of the cut's usual proportions, as a text says it."""
-    measures = (WIDE, cut.ratio * WIDE, cut.narrow_ratio * WIDE)
+    measures = WIDE, cut.ratio * WIDE, cut.narrow_ratio * WIDE
     members = {1: measures[:1], 2: (measures[1], WIDE), 3: (measures[1], WIDE, measures[2])}
     return " x ".join(f"{member:.4g}" for member in members[cut.sizes]) + " mm"
 
@@ -29,7 +29,7 @@ SETTINGS = {
     "beads": "plate p: round 20 mm, thick 4 mm, under one\nbead-set grains: for one, in p",
     "halo": "basket head: for one, foot 3.4 mm\nhalo ring: for one, gem diamond",
 }
-POINTED = ("pear", "marquise", "princess", "trillion", "heart")
+POINTED = "pear", "marquise", "princess", "trillion", "heart"
 HEAD = 'piece "Cut"\n  metal gold-750-yellow\n'
 
 

@@ -135,9 +135,7 @@ def check_stl(part: Part) -> None:
     assert back.volume == pytest.approx(part.mesh_volume, rel=1e-4)
 
 
-def test_a_run_without_a_cell_is_given_to_the_kernel(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_run_without_a_cell_is_given_to_the_kernel(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     bench = laid_out(PIECES["round a rim"][0], tmp_path)
     plain = finished(bench, plain=True)["silver-925"][0].mesh
     for room, name in ((cells, "_new_cell"), (strips, "sewn")):
@@ -148,9 +146,7 @@ def test_a_run_without_a_cell_is_given_to_the_kernel(
         assert np.array_equal(made.triangles, plain.triangles)
 
 
-def test_a_seam_of_another_volume_is_given_to_the_kernel(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_seam_of_another_volume_is_given_to_the_kernel(tmp_path, monkeypatch):
     bench = laid_out(PIECES["round a rim"][0], tmp_path)
     plain = finished(bench, plain=True)["silver-925"][0].mesh
     sewn = strips.sewn
@@ -184,8 +180,7 @@ def test_boxes_of_one_colour_never_meet(seed: int) -> None:
 
 def test_copies_that_meet_are_not_put_into_one_solid() -> None:
     """One mesh of overlapping copies is taken by the kernel without a word and has too much
-    volume; the union of two balls half a diameter apart is known (two caps: pi h2 (3 r - h) / 3).
-    """
+    volume; the union of two balls half a diameter apart is known (two caps: pi h2 (3 r - h) / 3)."""
     mesh = make("ball", (2.0,), 0.001)
     frames = np.repeat(np.eye(3, 4)[None], 3, axis=0)
     frames[:, 0, 3] = (0.0, 1.0, 9.0)

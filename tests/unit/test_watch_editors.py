@@ -1,7 +1,6 @@
 """`posy watch` beside the editors people have, driven in tmux: each save is one remake.
 
-Debian: apt-get install tmux vim neovim nano. The build is the stand-in of test_watch_loop.py.
-"""
+Debian: apt-get install tmux vim neovim nano. The build is the stand-in of test_watch_loop.py."""
 
 from __future__ import annotations
 

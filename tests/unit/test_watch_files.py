@@ -105,9 +105,7 @@ def test_an_event_in_the_middle_of_taking_note_does_not_deafen(ear: Ear) -> None
     assert waitable.poll()
 
 
-def test_what_the_system_does_not_tell_is_looked_for(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_what_the_system_does_not_tell_is_looked_for(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A system without watches to spare, as a drive that tells nothing: the looks remain, also
     when the folder goes and comes back."""
     monkeypatch.setattr("watchdog.observers.Observer.start", _refuse)

@@ -1,8 +1,7 @@
 """`posy watch` as a user runs it: a process, a folder, an editor that saves in its own way.
 
 The build is a stand-in (a cube with the edge the text names), so that stuck and failing builds
-can be played; test_watch_piece.py watches a real piece.
-"""
+can be played; test_watch_piece.py watches a real piece."""
 
 from __future__ import annotations
 
@@ -102,13 +101,8 @@ class Watch:
         program.write_text(STAND_IN)
         posy = ["-m", "posy.compiler.command"] if real else [str(program)]
         self.process = subprocess.Popen(
-            [sys.executable, *posy, "watch", *words],
-            cwd=folder,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.STDOUT,
-            text=True,
-            start_new_session=True,
-            preexec_fn=hear_interrupts,
+            [sys.executable, *posy, "watch", *words], cwd=folder, stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT, text=True, start_new_session=True, preexec_fn=hear_interrupts,
         )
         self._lines: queue.Queue[str] = queue.Queue()
         self.seen: list[str] = []
@@ -225,9 +219,7 @@ def test_saves_of_every_kind(folder: Path, watches: list[Watch]) -> None:
 
 
 @pytest.mark.parametrize("text", ["10\n", "sleep 600 10\n"], ids=["idle", "in a long build"])
-def test_a_polite_end_leaves_nothing_running(
-    folder: Path, watches: list[Watch], text: str
-) -> None:
+def test_a_polite_end_leaves_nothing_running(folder: Path, watches: list[Watch], text: str) -> None:
     (folder / "cube.posy").write_text(text)
     watch = start(watches, folder, "cube.posy")
     if text == "10\n":
@@ -237,9 +229,7 @@ def test_a_polite_end_leaves_nothing_running(
     assert not any("Traceback" in line for line in watch.rest())
 
 
-def test_a_fault_keeps_the_last_good_result_and_its_files(
-    folder: Path, watches: list[Watch]
-) -> None:
+def test_a_fault_keeps_the_last_good_result_and_its_files(folder: Path, watches: list[Watch]) -> None:
     piece = folder / "cube.posy"
     watch = start(watches, folder, "cube.posy", "--make", "--as", "stl")
     watch.until("wrote out/cube.stl")
@@ -308,9 +298,7 @@ def test_a_stuck_build_is_given_up_for_a_newer_save(folder: Path, watches: list[
     assert "17.90 g" in watch.until("Cube: ")
 
 
-def test_a_build_process_that_ends_or_errs_is_told_and_replaced(
-    folder: Path, watches: list[Watch]
-) -> None:
+def test_a_build_process_that_ends_or_errs_is_told_and_replaced(folder: Path, watches: list[Watch]) -> None:
     piece = folder / "cube.posy"
     watch = start(watches, folder, "cube.posy")
     watch.until("10.36 g of")
@@ -327,9 +315,7 @@ def test_a_build_process_that_ends_or_errs_is_told_and_replaced(
     assert not any("Traceback" in line for line in watch.seen)
 
 
-def test_interrupting_a_busy_watch_leaves_no_process(
-    folder: Path, watches: list[Watch]
-) -> None:
+def test_interrupting_a_busy_watch_leaves_no_process(folder: Path, watches: list[Watch]) -> None:
     (folder / "cube.posy").write_text("sleep 600 10\n")
     watch = start(watches, folder, "cube.posy")
     time.sleep(1.0)
@@ -350,9 +336,7 @@ def test_a_killed_watch_takes_its_busy_child_along(folder: Path, watches: list[W
     assert watch.leaves_nothing()
 
 
-def test_the_weight_comes_before_the_rules_are_done(
-    folder: Path, watches: list[Watch]
-) -> None:
+def test_the_weight_comes_before_the_rules_are_done(folder: Path, watches: list[Watch]) -> None:
     (folder / "cube.posy").write_text("10 check600\n")
     watch = start(watches, folder, "cube.posy")
     watch.until("10.36 g of")

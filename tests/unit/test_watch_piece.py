@@ -80,13 +80,8 @@ def terminal(folder: Path) -> Iterator[tuple[int, subprocess.Popen[bytes]]]:
 
     ours, theirs = pty.openpty()
     process = subprocess.Popen(
-        [sys.executable, "-m", "posy.compiler.command", "watch", "tag.posy"],
-        cwd=folder,
-        stdin=theirs,
-        stdout=theirs,
-        stderr=theirs,
-        start_new_session=True,
-        preexec_fn=hear_interrupts,
+        [sys.executable, "-m", "posy.compiler.command", "watch", "tag.posy"], cwd=folder, stdin=theirs,
+        stdout=theirs, stderr=theirs, start_new_session=True, preexec_fn=hear_interrupts,
         env={**os.environ, "TERM": "xterm", "NO_COLOR": "1"},
     )
     os.close(theirs)
@@ -110,9 +105,7 @@ def read_until(handle: int, part: bytes) -> bytes:
     return text
 
 
-def test_a_terminal_is_cleared_once_and_then_written_over(
-    folder: Path, terminal: tuple[int, subprocess.Popen[bytes]]
-) -> None:
+def test_a_terminal_is_cleared_once_and_then_written_over(folder, terminal):
     ours, process = terminal
     text = read_until(ours, b" to report")
     assert text.startswith(b"\x1b[2J\x1b[H")

@@ -10,7 +10,7 @@ from posy.compiler.making.pipeline import build
 from posy.lang.faults import Level
 from posy.lang.loader import Texts
 
-ROUNDS = ("1.2", "1.5", "2", "3", "4", "5", "6.5", "8", "10")
+ROUNDS = "1.2", "1.5", "2", "3", "4", "5", "6.5", "8", "10"
 CUTS = (
     "oval 5 x 4", "oval 8 x 6", "pear 7 x 5", "marquise 8 x 4", "emerald 7 x 5",
     "cushion 6 x 6", "princess 5.5 x 5.5", "heart 6 x 6", "baguette 5 x 2.5", "tapered-baguette 4 x 2 x 1.4",

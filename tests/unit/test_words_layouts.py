@@ -1,5 +1,4 @@
-"""Rows by the gap, graded sizes, lines made from lines, fields upon faces: figures reckoned by
-hand."""
+"""Rows by the gap, graded sizes, lines made from lines, fields upon faces: figures reckoned by hand."""
 
 from __future__ import annotations
 
@@ -7,31 +6,26 @@ import math
 
 import numpy as np
 import pytest
-from texts import laid
+import texts
+from texts import built, laid
 
 from posy.compiler.bench.feature import Feature
 from posy.compiler.bench.nooks import nooks
 from posy.compiler.bench.stone_kind import StoneKind
 from posy.compiler.geometry.surfaces import Flat, Surface, ball_face, cap
-from posy.compiler.making.pipeline import build
 from posy.compiler.making.result import Built
 from posy.compiler.shapes.sections import Profile
 from posy.compiler.shapes.shank import Shank
 from posy.compiler.shapes.shank_face import Round
-from posy.lang.faults import Level
-from posy.lang.loader import Texts
 
 
 def made(text: str) -> Built:
     """The piece of a text; it must have no faults."""
-    built = build("piece.posy", files=Texts({"piece.posy": text}), check_metal=False)
-    assert not [f.message for f in built.faults if f.level is Level.FAULT]
-    return built
+    return built(text, check_metal=False)
 
 
 def codes(text: str) -> list[str]:
-    built = build("piece.posy", files=Texts({"piece.posy": text}), check_metal=False)
-    return [f.code for f in built.faults if f.level is Level.FAULT]
+    return texts.codes(texts.made(text, check_metal=False))
 
 
 BAR = "bar frame: size 60 x 60 x 2 mm, down 90 mm\n"
@@ -52,18 +46,14 @@ def gaps_of(middles: np.ndarray, widths: np.ndarray, closed: bool = False) -> np
 
 
 def test_graded_row_leaves_the_same_gap_between_unlike_stones() -> None:
-    middles, _, widths = stones(
-        "stone row: round 2 mm to 3 mm to 2 mm, gem garnet, row 5, gap 0.25 mm"
-    )
+    middles, _, widths = stones("stone row: round 2 mm to 3 mm to 2 mm, gem garnet, row 5, gap 0.25 mm")
     assert widths == pytest.approx([2.0, 2.5, 3.0, 2.5, 2.0])
     assert gaps_of(middles, widths) == pytest.approx(0.25)
     assert middles[2] == pytest.approx([0, 0, 0])
 
 
 def test_graded_one_way() -> None:
-    middles, _, widths = stones(
-        "stone row: oval 4 x 2 mm to 6 x 4 mm, gem garnet, row 3, gap 0.2 mm"
-    )
+    middles, _, widths = stones("stone row: oval 4 x 2 mm to 6 x 4 mm, gem garnet, row 3, gap 0.2 mm")
     assert widths == pytest.approx([2.0, 3.0, 4.0])
     assert np.diff(middles[:, 0]) == pytest.approx([4.7, 5.7])
 
@@ -71,16 +61,12 @@ def test_graded_one_way() -> None:
 def test_circle_by_gap_finds_its_radius() -> None:
     """A regular polygon of chord 2.2 mm: radius 1.1 / sin(pi / 12)."""
     middles, _, widths = stones("stone ring: round 2 mm, gem garnet, circle 12, gap 0.2 mm")
-    assert np.linalg.norm(middles, axis=1) == pytest.approx(
-        1.1 / math.sin(math.pi / 12), rel=1e-9
-    )
+    assert np.linalg.norm(middles, axis=1) == pytest.approx(1.1 / math.sin(math.pi / 12), rel=1e-9)
     assert gaps_of(middles, widths, True) == pytest.approx(0.2)
 
 
 def test_graded_circle_closes() -> None:
-    middles, _, widths = stones(
-        "stone ring: round 3 mm to 2 mm to 3 mm, gem garnet, circle 10, gap 0.2 mm"
-    )
+    middles, _, widths = stones("stone ring: round 3 mm to 2 mm to 3 mm, gem garnet, circle 10, gap 0.2 mm")
     assert gaps_of(middles, widths, True) == pytest.approx(0.2, abs=1e-6)
 
 
@@ -113,9 +99,7 @@ def test_half_eternity_is_centred_on_the_head() -> None:
     assert (middles[:, 2] > -0.01).all()
     radius = 17.3232 / 2 + 2 - 0.1
     assert np.linalg.norm(middles, axis=1) == pytest.approx(radius, abs=2e-3)
-    assert (outs * middles).sum(axis=1) == pytest.approx(
-        np.linalg.norm(middles, axis=1), abs=1e-3
-    )
+    assert (outs * middles).sum(axis=1) == pytest.approx(np.linalg.norm(middles, axis=1), abs=1e-3)
 
 
 def test_row_too_long_says_so() -> None:
@@ -132,9 +116,7 @@ def test_gap_and_pitch_disagree() -> None:
 
 
 def test_staggered_grid() -> None:
-    middles, _, _ = stones(
-        "stone field: round 1 mm, gem garnet, grid 4 x 3, every 1.2 mm, staggered"
-    )
+    middles, _, _ = stones("stone field: round 1 mm, gem garnet, grid 4 x 3, every 1.2 mm, staggered")
     assert len(middles) == 4 + 3 + 4
     apart = np.linalg.norm(middles[:, None] - middles[None], axis=2)
     np.fill_diagonal(apart, 9)
@@ -180,9 +162,7 @@ def test_field_round_a_band() -> None:
 
 def test_a_field_asked_too_fine_is_a_fault_and_cheap() -> None:
     assert codes(BAR + "spots field: upon frame, every 0.01 mm") == ["too-many-copies"]
-    assert codes("rod stem: wire 2 mm, long 8 mm\nspots field: upon stem, every 1 mm") == [
-        "no-surface"
-    ]
+    assert codes("rod stem: wire 2 mm, long 8 mm\nspots field: upon stem, every 1 mm") == ["no-surface"]
 
 
 def test_part_of_a_line_has_its_share_of_the_length() -> None:
@@ -208,9 +188,7 @@ def test_edgewise_line_looks_outward_and_counts_work() -> None:
 
 @pytest.mark.parametrize("part", ["75 % to 25 %", "20 %", "0 % to 300 %", "1 mm to 2 mm"])
 def test_odd_parts_are_faults(part: str) -> None:
-    text = (
-        f"disc medal: across 20 mm, thick 2 mm\npath arc: beside rim of medal, part {part}\n"
-    )
+    text = f"disc medal: across 20 mm, thick 2 mm\npath arc: beside rim of medal, part {part}\n"
     assert len(codes(text)) == 1
 
 
@@ -233,13 +211,9 @@ def test_stones_of_a_mirrored_group_get_their_seats_where_they_are() -> None:
     )
     plate = "bar frame: size 30 x 8 x 2 mm\n"
     one = made(plate + group + "seat: for half, in frame")
-    both = made(
-        plate + group + "mirror far: of half\nseat: for half, in frame\nseat: for far, in frame"
-    )
+    both = made(plate + group + "mirror far: of half\nseat: for half, in frame\nseat: for far, in frame")
     whole = made(plate).parts[0].volume
-    assert whole - both.parts[0].volume == pytest.approx(
-        2 * (whole - one.parts[0].volume), rel=1e-6
-    )
+    assert whole - both.parts[0].volume == pytest.approx(2 * (whole - one.parts[0].volume), rel=1e-6)
 
 
 @pytest.mark.parametrize(

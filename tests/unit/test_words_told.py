@@ -19,7 +19,7 @@ from posy.lang.folding import width_of
 from posy.lang.placing import PLACING
 
 WORDS = with_blocks()
-WIDTHS = (40, 60, 80, 120)
+WIDTHS = 40, 60, 80, 120
 
 
 def test_every_word_is_filed_once_and_groups_come_in_the_order_one_learns() -> None:

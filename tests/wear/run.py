@@ -4,8 +4,7 @@
 
 Each worker is a process of its own with at most 3 GB; a text that takes longer than its cap (of processor time) counts as a hang.
 Prints what came of them and every failure with its seed; the seed makes the text again:
-`python -c "from made_up import piece; print(piece(SEED))"`. Exits with 1 when anything failed.
-"""
+`python -c "from made_up import piece; print(piece(SEED))"`. Exits with 1 when anything failed."""
 
 from __future__ import annotations
 

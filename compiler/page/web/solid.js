@@ -15,7 +15,7 @@ export function takeSolid(solid) {
   const known = page.solid && page.solid.piece === page.piece, old = page.solid;
   page.spots = spotsOf(solid);
   const { low, high } = boxOf(page.spots);
-  page.middle = times(plus(low, high), 0.5);
+  page.middle = solid.middle = times(plus(low, high), 0.5);
   page.breadth = solid.breadth = Math.max(size(minus(high, low)), 0.5);
   page.box = { low, high };
   solid.piece = page.piece;

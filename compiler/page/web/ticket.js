@@ -32,7 +32,7 @@ export function tell() {
   document.title = told.title ? `${told.title}${LIVE ? " \u00b7 posy" : ""}` : "posy";
   words(by("title"), told.title || page.piece);
   words(by("heading"), told.title || page.piece);
-  if (LIVE) words(by("under"), told.stage === "making" ? "being made \u2026" : `${told.file || ""} \u00b7 ${told.metal_stands ? "made" : "not made"} at ${told.at || ""}${told.checked || !told.metal_stands ? "" : ", being checked \u2026"}`);
+  if (LIVE) words(by("under"), told.stage === "making" ? "being made \u2026" : `${told.file || ""} \u00b7 ${told.metal_stands ? "made" : "not made"} at ${told.at || ""}${told.checked || !told.metal_stands ? "" : told.rough ? ", in few facets" : ", being checked \u2026"}`);
   else words(by("under"), told.maker ? `made by ${told.maker}` : "");
   by("under").hidden = !by("under").textContent;
   tellWeight();
@@ -69,8 +69,8 @@ export function tellWeight() {
   by("weightpart").hidden = !row;
   if (!row) return;
   const node = by("grams"), { told } = page;
-  node.replaceChildren(grams(row.grams, row.error), make("small", "", "g"));
-  words(by("metalname"), `${spokenMetal(row)}, as cast`);
+  node.replaceChildren(`${told.rough ? "\u2248\u2009" : ""}${grams(row.grams, row.error)}`, make("small", "", "g"));
+  words(by("metalname"), `${spokenMetal(row)}, as cast${told.rough ? ", roughly" : ""}`);
   if (!LIVE) {
     words(by("change"), "");
     return;

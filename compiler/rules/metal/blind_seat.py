@@ -9,7 +9,7 @@ from ...bench.feature import Feature
 from ...bench.plan import simple_steps
 from ...bench.roles import Role
 from ...judging.digits import mm, place, rounded_up
-from ...judging.remedies import written
+from ...judging.remedies import may_be_holed, written
 from ...judging.rule import Level, Mend, Rule, Verdict
 
 if TYPE_CHECKING:
@@ -22,8 +22,10 @@ LIGHT = 0.3  # of a stone's width: a hole through the shank below it
 def _check(piece: Piece) -> Iterator[Verdict]:
     for stone, shut in piece.shut.items():
         seat = piece.seated[stone]
-        # An ear post stands where the weight is, behind the stone or not.
-        if "blind" not in piece.clauses_of(seat) and not piece.is_for(shut.feature, Role.EAR_POST):
+        # A post or a pin stands where the weight is, behind the stone or not.
+        pin = piece.is_for(shut.feature, Role.EAR_POST, Role.PIN)
+        closed = "blind" in piece.clauses_of(seat) or piece.call(seat).get("hole") == 0
+        if not closed and not pin:
             spot = place(piece.stones.frames[stone, :, 3])
             yield _stated(piece, seat, shut, spot) or _behind(piece, stone, seat, shut)
 
@@ -58,7 +60,8 @@ def _behind(piece: Piece, stone: int, seat: int, shut: Shut) -> Verdict:
     name = "the metal there" if cut else piece.name_of(shuts)
     line = piece.source_lines.of(piece.call(seat), None, ()).line
     closed = line is not None and piece.source_lines.can_say(line, "blind")
-    if piece.is_for(shuts, Role.FINDING):
+    wide = LIGHT * piece.stones.of(stone).width
+    if not cut and shuts != seat and not may_be_holed(piece, shuts, wide):
         remedy = f"move {name} off the hole"
     elif cut or (shuts > seat and piece.call(seat).within):
         remedy = f"drill or pierce {name} behind the stone, or move it off the hole"
@@ -69,8 +72,7 @@ def _behind(piece: Piece, stone: int, seat: int, shut: Shut) -> Verdict:
         remedy = f"say 'deep {rounded_up(shut.free + shut.thick + 0.2)}', or take less metal there"
     else:
         metal, whose, block = written(piece, shuts, int(piece.stones.line[stone]))
-        wide = mm(LIGHT * piece.stones.of(stone).width)
-        remedy = f"write drill light: at centres of {whose}, in {metal}, across {wide}, below both lines"
+        remedy = f"write drill light: at centres of {whose}, in {metal}, across {mm(wide)}, below both lines"
         remedy += block
     if closed:
         remedy += "; or say 'blind', if it is closed on purpose"

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from ...bench.roles import Role
 from ...judging.digits import above, place
 from ...judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
+    from ...judging.forms import Surround
     from ...judging.piece import Piece
 
 
@@ -19,6 +21,8 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             continue
         if piece.services.around(seat, int(piece.stones.line[stone])):
             continue  # in what is made round the girdle: open where it is meant to be
+        if _in_groove(piece, around):
+            continue
         what = "shared" if stone in piece.shared else "most"
         bound = piece.bound("broken-seat", what, seat)
         if above(around.broken, bound):
@@ -32,6 +36,12 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 bound,
                 place=place(around.broken_at),
             )
+
+
+def _in_groove(piece: Piece, around: Surround) -> bool:
+    """Whether the body itself laps over the stone from both sides, as for one held by tension."""
+    own = all(not piece.is_for(lap.owner, Role.PRONG, Role.GRAINS) for lap in around.laps)
+    return own and around.free < 180.0
 
 
 RULE = Rule(

@@ -9,7 +9,7 @@ import numpy as np
 
 from ...bench.roles import Role
 from ...judging.digits import below, least, mm, place, share
-from ...judging.remedies import written
+from ...judging.remedies import may_be_holed, written
 from ...judging.rule import Level, Rule, Verdict
 from ...judging.stone_table import pavilion_of
 
@@ -26,8 +26,8 @@ def _check(piece: Piece) -> Iterator[Verdict]:
     loops = {f.index for f in piece.features if f.opening is not None}
     crossing = loops | {f.index for f, _ in piece.with_role(*CROSSING)}
     crossing -= piece.sets.holders
-    # An ear post stands where the weight is, behind the stone or not.
-    crossing -= {f.index for f, _ in piece.with_role(Role.EAR_POST)}
+    # A post or a pin stands where the weight is, behind the stone or not.
+    crossing -= {f.index for f, _ in piece.with_role(Role.EAR_POST, Role.PIN)}
     if piece.wear_measures.hole is not None:  # a shank of wire, under its head
         crossing.discard(piece.wear_measures.hole.feature)
     holes = [(s, k) for s, k in sorted(piece.seated.items()) if "blind" not in piece.clauses_of(k)]
@@ -49,13 +49,18 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         bound = piece.bound("crossed-hole", "least", seat)
         if below(1 - crossed, bound):
             through, of, block = written(piece, owner, int(piece.stones.line[stone]))
+            remedy = f"move it aside, or so far back that {mm(hole / 2)} stay free between"
+            if may_be_holed(piece, owner, hole):
+                remedy += (
+                    f"; or open it below all these lines{block}: "
+                    f"pierce light: round {mm(hole)}, at {of}, in {through}"
+                )
             yield Verdict(
                 f"{piece.name_of(owner)} stands behind the light hole of a stone",
                 owner,
                 f"{share(1 - crossed)} of the hole of stone {stone + 1} is free",
                 least(share(bound)),
-                f"move it aside, or open it below all these lines{block}: "
-                f"pierce light: round {mm(hole)}, at {of}, in {through}",
+                remedy,
                 1 - crossed,
                 bound,
                 place=place(piece.stones.frames[stone, :, 3]),

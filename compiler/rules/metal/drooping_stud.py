@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from ...bench.roles import Role
 from ...judging.digits import above, mm, most, place, rounded_up
 from ...judging.rule import Level, Rule, Verdict
@@ -12,6 +14,7 @@ from ...judging.rule import Level, Rule, Verdict
 if TYPE_CHECKING:
     from ...judging.piece import Piece
 
+CLIMBS = 2.0  # times as high as wide: it lies along the ear, its post at the lower end
 LEVEL = 0.7  # cosine to the way back of a post that goes through an ear
 
 
@@ -34,18 +37,23 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         centre = casting.centre[1] if alone else volume_and_centre(skin)[1]
         bound = piece.bound("drooping-stud", "most", line)
         droop = float(centre[1] - foot[1])
+        wide, tall = np.ptp(skin.points[:, :2], axis=0)
+        climbs = tall > CLIMBS * wide
         if above(droop, bound):
             yield Verdict(
-                "this stud droops: its post stands below its weight",
+                "this climber stands above its post: the post alone does not hold it up" if climbs
+                else "this stud droops: its post stands below its weight",
                 line,
                 f"the weight lies {mm(droop)} above the post",
                 most(mm(bound)),
-                f"move the post {rounded_up(droop)} up",
+                "hold its upper end by a back loop or a second post" if climbs
+                else f"move the post {rounded_up(droop)} up",
                 droop,
                 bound,
                 keys=("up", "at"),
                 place=place(foot),
-            )
+                level=Level.HINT if climbs else Level.WARNING,
+            )  # fmt: skip
 
 
 RULE = Rule(

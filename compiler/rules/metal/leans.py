@@ -7,18 +7,23 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ....lang.terms import Name, Of
 from ...bench.roles import Role
 from ...judging.digits import above, below, mm, place
 from ...judging.posts import bows_of
 from ...judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
-    from ...judging.hanging import Loop
+    from ...judging.bound import Bound
+    from ...judging.castings import Casting
+    from ...judging.hanging import Loop, Rest
     from ...judging.piece import Piece
     from ...judging.posts import Bow
     from ...measures.kinds import Floats
 
 UP, BACK, LEVEL = np.array([0.0, 1.0, 0.0]), np.array([0.0, 0.0, -1.0]), np.array([1.0, 0.0, 1.0])
+ROUND = "right", "top", "left", "bottom"  # as they follow one another round a part
+LONG, LONG_BY_LOOP = 1.25, 1.5  # times as long as wide: what hangs by an eye or a loop at its end, lengthwise
 CLEAR = 2.0  # mm, a tip that comes down nearer to its root lies before or behind by nothing
 
 
@@ -29,7 +34,9 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             continue  # see top-heavy
         lean, loop = rest.hang.tilt_side, rest.loops[-1]
         bound = piece.bound("leans", "most", loop.feature)
-        if above(abs(lean), bound):
+        if rest.sideways:
+            yield _on_its_side(piece, casting, rest, bound)
+        elif above(abs(lean), bound):
             off = float(casting.centre[1][0] - loop.middle[0])
             side = "right" if lean > 0 else "left"
             one = len(rest.loops) == 1
@@ -99,16 +106,49 @@ def _upright(piece: Piece, bow: Bow) -> str:
     return f"{remedy}, or turn it there: 'turn {(more + 180.0) % 360.0 - 180.0:.0f} deg' more"
 
 
+def _on_its_side(piece: Piece, casting: Casting, rest: Rest, bound: Bound) -> Verdict:
+    """A piece that hangs by a side: a long one by an eye at its end is meant to, as a tag is."""
+    lean, loop = rest.hang.tilt_side, rest.loops[0]
+    side = "right" if lean > 0 else "left"
+    down = casting.centre[1] - loop.middle
+    down[2] = 0.0
+    spots = casting.skin.points[:, :2] @ (np.array([down[:2], [-down[1], down[0]]]).T / np.hypot(*down[:2]))
+    long, wide = np.ptp(spots, axis=0)
+    meant = long > (LONG_BY_LOOP if piece.features[loop.feature].opening else LONG) * wide
+    return Verdict(
+        f"it hangs lengthwise, its {side} end below" if meant
+        else f"it hangs on its side: its {side} side comes below",
+        loop.feature,
+        f"{abs(lean):.0f} degrees from as it is drawn",
+        f"{bound:g} degrees or less",
+        f"leave it, where it is meant to; else {_move(piece, loop, 0.0, side)}" if meant
+        else _move(piece, loop, 0.0, side),
+        abs(lean),
+        bound,
+        keys=("at", "right", "left", "up", "down"),
+        place=place(casting.centre[1]),
+        level=Level.HINT if meant else Level.WARNING,
+    )  # fmt: skip
+
+
 def _move(piece: Piece, loop: Loop, off: float, side: str) -> str:
-    """Where to put the loop: further to a side of the piece; or, where its place looks sideways, so
-    that the clauses for that go by other names, at an end that looks up."""
-    turned = piece.features[loop.feature].frames[0, :, 0]
-    if turned[0] > 0.5 or abs(turned[0]) < abs(turned[1]):
-        return f"move the loop {mm(abs(off))} to the {side}"
-    return (
-        "its place looks to the left: hang it at an end that looks up. 'top' and 'right' turn with their "
-        "part: what is to stand upright is drawn so, as oval 18 x 24 mm, without a turn"
-    )
+    """Where to put the loop: ``off`` mm further to a side of the piece; or, where its place does not look up
+    (or none is given), at the place of its part that does."""
+    frame = piece.features[loop.feature].frames[0]
+    if off and (frame[0, 0] > 0.5 or abs(frame[0, 0]) < abs(frame[1, 0])):
+        own = "down" if (frame[1, 0] > 0) == (side == "right") else "up"
+        there = "" if abs(frame[0, 0]) > 0.5 else f": at its place that is '{own} {mm(abs(off))}'"
+        return f"move the loop {mm(abs(off))} to the {side}{there}"
+    clause = piece.source_lines.of(piece.call(loop.feature), "at", ("at",)).clause
+    value = clause.value if clause is not None else None
+    said = value.names[0].name if isinstance(value, Of) and isinstance(value.thing, Name) else ""
+    if said in ROUND and frame[2, 0] ** 2 < 0.1 and np.linalg.det(frame[:, :3]) > 0:
+        assert isinstance(value, Of) and isinstance(value.thing, Name)
+        turns = round((90.0 - np.degrees(np.arctan2(frame[1, 0], frame[0, 0]))) / 90.0)
+        now = ROUND[(ROUND.index(said) + turns) % 4]
+        if now != said:
+            return f"write {now} of {value.thing.name}; places turn with their part, and that one looks up"
+    return "set the loop at the side that is to hang above, over the middle of the weight"
 
 
 RULE = Rule(

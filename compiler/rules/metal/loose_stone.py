@@ -25,6 +25,8 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             continue
         wall = around.push_free < bound - 1e-6
         seat = piece.seated.get(stone)
+        if seat is not None and piece.is_for(seat, Role.INLAY):
+            continue  # cemented: shallow-pocket tells of it
         rimmed = seat is not None and piece.is_for(seat, Role.RIM, Role.GRAINS)
         if wall and (stone in piece.walled or rimmed):
             continue  # such a setting is pushed over by design

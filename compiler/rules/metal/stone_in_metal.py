@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ...bench.roles import Role
 from ...judging.digits import above, mm, most, place, rounded_down, rounded_up, share
 from ...judging.rule import Level, Rule, Verdict
 
@@ -19,6 +20,24 @@ ON_FACE = 0.03  # mm, corners this near to a pearl's own face lie where metal en
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
+    """What is found; of a copy only what is not so already where it was copied from."""
+    rows, found = piece.stones, list(_found(piece))
+    known = {
+        (int(rows.line[stone]), _metal(piece, stone, verdict)) for stone, verdict in found
+        if rows.line[stone] == rows.feature[stone]
+    }  # fmt: skip
+    for stone, verdict in found:
+        same = (int(rows.line[stone]), _metal(piece, stone, verdict))
+        if rows.line[stone] == rows.feature[stone] or same not in known:
+            yield verdict
+
+
+def _metal(piece: Piece, stone: int, verdict: Verdict) -> frozenset[int]:
+    """The metal that a verdict on a stone names."""
+    return frozenset((verdict.feature, *verdict.others)) - {int(piece.stones.feature[stone])}
+
+
+def _found(piece: Piece) -> Iterator[tuple[int, Verdict]]:
     from ...judging.stone_metal import metal_on_axes, shared_by
 
     measures, stones = piece.stone_measures, piece.stones
@@ -34,12 +53,12 @@ def _check(piece: Piece) -> Iterator[Verdict]:
     ]  # fmt: skip
     for stone, shared in shared_by(piece, looked_at).items():
         if stones.of(stone).cut == "pearl":
-            yield from _drilled(piece, stone, shared)
+            told: Iterable[Verdict] = _drilled(piece, stone, shared)
         elif deep[stone]:
-            for spot, bound in deep[stone]:
-                yield _beside(piece, stone, spot, bound, shared)
+            told = (_beside(piece, stone, spot, bound, shared) for spot, bound in deep[stone])
         else:
-            yield from _buried(piece, stone, int(on_axis[stone]), shared)
+            told = _buried(piece, stone, int(on_axis[stone]), shared)
+        yield from ((stone, one) for one in told)
 
 
 def _too_deep(piece: Piece, stone: int, spots: tuple[Spot, ...]) -> tuple[tuple[Spot, float], ...]:
@@ -96,9 +115,12 @@ def _buried(piece: Piece, stone: int, owner: int, shared: Shared) -> Iterator[Ve
 
 
 def _remedy(piece: Piece, stone: int, metal: int) -> str:
-    """What holds other stones is moved off; else a seat to cut; where one was cut after this metal was
-    there, it cut other metal only."""
+    """A finding and what holds other stones are moved off; else a seat to cut; where one was cut after this
+    metal was there, it cut other metal only."""
     seat = piece.seated.get(stone)
+    finding = piece.is_for(metal, Role.FINDING, Role.EAR_POST, Role.PIN)
+    if finding or piece.features[metal].opening is not None:
+        return "move it off the stone: nothing is cut out of it"
     if metal in piece.sets.holders or metal in piece.sets.beads:
         return "move it off the stone, or set the stones farther apart"
     if seat is None:

@@ -11,6 +11,8 @@ from ...judging.rule import Level, Rule, Verdict
 if TYPE_CHECKING:
     from ...judging.piece import Piece
 
+DOWN = -0.7  # of a place's own way out, up the piece
+
 
 def _check(piece: Piece) -> Iterator[Verdict]:
     for casting, rest in piece.casting_measures.rests:
@@ -24,7 +26,8 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 f"the chain bears {mm(rest.above)} above the centre of mass, "
                 f"{share(rest.share)} of the height",
                 least(share(bound)),
-                "raise the loops",
+                "stand it at a place that looks up: this one looks down, so that the loop hangs within"
+                if piece.features[loop.feature].frames[0, 1, 0] < DOWN else "raise the loops",
                 rest.share,
                 bound,
                 keys=("up", "at"),

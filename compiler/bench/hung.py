@@ -1,0 +1,118 @@
+"""One loop hung in another: where what hangs comes to stand, free to swing. Lengths mm."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+import numpy as np
+
+from ...lang.bench import Call
+from ...lang.placing import PLACING
+from ...lang.words import Kind, Take
+from ..geometry import frames as fr
+from .feature import Feature
+
+ROOM = 0.08  # between the two wires: the play of a ring in its neighbour
+LEVEL = 0.01  # loops within this height of the lowest one are as low
+SQUARE = 0.9  # cosine within which a loop looks along the wire it hangs on
+DOWN = np.array([0.0, -1.0, 0.0])
+
+HANGS_IN = Take(
+    "hangs-in",
+    Kind.PART,
+    "a loop or a ring it hangs in, by its own highest loop: the lowest one of that part; its place is "
+    "found, and it swings free",
+    not_with=tuple(take.name for take in PLACING),
+)
+
+
+def openings(feature: Feature, outer: np.ndarray | None = None) -> Iterator[tuple[Feature, np.ndarray]]:
+    """Loops of a feature and of its parts, and where each stands, (n, 3, 4); of a copy, those of what it
+    repeats."""
+    outer = fr.identity() if outer is None else outer
+    if feature.opening is not None:
+        yield feature, fr.compose(outer, feature.frames)
+    inner = fr.compose(outer, feature.frames) if feature.source is not None else outer
+    parts = (feature.source,) if feature.source is not None else feature.members.values()
+    for part in parts:
+        if isinstance(part, Feature):
+            yield from openings(part, inner)
+
+
+def own_loops(features: Iterable[Feature]) -> Iterator[tuple[Feature, np.ndarray]]:
+    """Loops among the lines of a part under way, and where each stands."""
+    for feature in features:
+        if feature.opening is not None or feature.source is not None:
+            yield from openings(feature)
+
+
+def hung(call: Call, own: Iterable[tuple[Feature, np.ndarray]]) -> np.ndarray:
+    """Frames (n, 3, 4) that carry what has the ``own`` loops to where the highest of them hangs in each of
+    the lowest loops of `hangs-in`."""
+    host: Feature = call.get("hangs-in")
+    low = _lowest(list(openings(host)))
+    high = _lowest([(f, frames) for f, frames in own], -1.0)
+    for name, found in ((host.name, low), (call.name, high)):
+        if not found or (found is high and len(high) > 1):
+            call.refuse(
+                "no-loop",
+                f"{name} has no loop to hang by" if not found else f"{name} has two loops at one height",
+                "hangs-in",
+                remedy="give it a jump-ring or a bail, as in: bail eye: at top of drop" if not found
+                else "hang it by one of them: name that loop's line, or put one higher",
+            )  # fmt: skip
+    (loop, frame), ring = high[0], call.word.name == "jump-ring"
+    return fr.rounded(np.stack([_one(call, *one, loop, frame, ring) for one in low]))
+
+
+def _asked(name: str) -> str:
+    """A part as a text asks for it: hook.eye is eye of hook."""
+    return " of ".join(reversed(name.split(".")))
+
+
+def _lowest(loops: list[tuple[Feature, np.ndarray]], sign: float = 1.0) -> list[tuple[Feature, np.ndarray]]:
+    """The loops that stand lowest (with ``sign`` -1 highest), each with its one frame (3, 4)."""
+    every = ((feature, frame) for feature, frames in loops for frame in frames)
+    # A part of a part is told twice.
+    single = list({(feature.index, frame.tobytes()): (feature, frame) for feature, frame in every}.values())
+    least = min((sign * frame[1, 3] for _, frame in single), default=0.0)
+    return [(feature, frame) for feature, frame in single if sign * frame[1, 3] < least + LEVEL]
+
+
+def _one(
+    call: Call, host: Feature, at: np.ndarray, loop: Feature, own: np.ndarray, ring: bool
+) -> np.ndarray:
+    """The frame (3, 4) that carries a loop that stands at ``own`` into the one at ``at``."""
+    (wide, thick), (inside, wire) = host.opening or (0.0, 0.0), loop.opening or (0.0, 0.0)
+    for name, free, passes in ((host.name, wide, wire), (loop.name, inside, thick)):
+        if free < passes + 2 * ROOM:
+            call.refuse(
+                "no-loop",
+                f"a wire of {passes:g} mm does not go through {name}",
+                "hangs-in",
+                seen=f"{free:g} mm inside",
+                limit=f"{passes + 2 * ROOM:.2f} mm or more",
+                remedy=f"make {name} wider inside, or the other wire thinner",
+            )
+    axis = at[:, 2]
+    down = DOWN - (DOWN @ axis) * axis
+    if np.linalg.norm(down) < 0.2:
+        call.refuse(
+            "no-loop", f"{host.name} lies flat: nothing hangs in it", "hangs-in",
+            remedy="stand it on edge: lean it, or tilt it",
+        )  # fmt: skip
+    down /= np.linalg.norm(down)
+    lies = np.cross(axis, down)  # along the wire it hangs on
+    turns = (0.0, 90.0) if ring else (0.0,)
+    turn = next((t for t in turns if abs(fr.turned(1, t)[0, :, :3] @ own[:, 2] @ lies) > SQUARE), None)
+    if turn is None:
+        call.refuse(
+            "no-loop",
+            f"{loop.name} and {host.name} look the same way: it would hang turned to the side",
+            "hangs-in",
+            remedy=f"hang a ring between: write jump-ring link: hangs-in {_asked(host.name)}, wire 0.8 mm, "
+            f"inside {max(2.0, thick + wire + 0.6):.1f} mm, and let it hang in link",
+        )
+    middle = at[:, 3] + down * ((wide + inside) / 2 - ROOM)
+    back, there = fr.shifted(*(-own[:, 3])), fr.shifted(*middle)
+    return fr.compose(fr.compose(there, fr.turned(1, turn)), back)[0]

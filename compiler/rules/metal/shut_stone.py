@@ -1,0 +1,50 @@
+"""shut-stone: so much metal over a stone's girdle that it cannot be let in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ...bench.roles import Role
+from ...judging.digits import above, place
+from ...judging.rule import Level, Rule, Verdict
+
+if TYPE_CHECKING:
+    from ...judging.piece import Piece
+
+# Pushed over once the stone lies in its seat; or no setting at all, see stone-in-metal.
+LOOSE = Role.PRONG, Role.GRAINS, Role.FINDING, Role.EAR_POST, Role.PIN
+
+
+def _check(piece: Piece) -> Iterator[Verdict]:
+    for stone, around in enumerate(piece.stone_measures.surrounds):
+        feature = int(piece.stones.feature[stone])
+        most = piece.bound("shut-stone", "metal", feature)
+        fast = (lap for lap in around.laps if not piece.is_for(lap.owner, *LOOSE))
+        covered = sum(lap.end - lap.start for lap in fast)
+        if not above(covered, most) or piece.stones.of(stone).cut == "pearl":
+            continue
+        yield Verdict(
+            "too much metal lies over this stone: it cannot be let in",
+            piece.seated.get(stone, feature),
+            f"{covered:.0f} degrees of its girdle lie under metal",
+            f"{most:g} degrees or less",
+            "open the way in: leave 'mouth' out of its seat, or cut the metal over it away",
+            covered,
+            most,
+            key="for",
+            place=place(piece.stones.frames[stone, :, 3]),
+        )
+
+
+RULE = Rule(
+    "shut-stone",
+    "Metal lies over more than half of a stone's girdle, so that it cannot be let in.",
+    "metal",
+    Level.FAULT,
+    "What holds a stone is pushed over it once it lies in its seat; metal cast over most of its "
+    "edge keeps it out. A stone held by tension goes in from the side, through the gap.",
+    "Open the way in, and push the wall over in setting.",
+    "house choice, no source",
+    _check,
+)

@@ -1,0 +1,61 @@
+"""palm-stones: stones on the palm side of a ring that is not set all round."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ..bench.roles import Role
+from ..geometry import frames as fr
+from ..judging.digits import above, most, place
+from ..judging.rule import Level, Rule, Verdict
+
+if TYPE_CHECKING:
+    from ..judging.piece import Piece
+
+FINGER = 28.0  # mm inside, a ring that is wider goes round a wrist
+NEAR = 12.0  # mm from the finger, stones farther off are no stones of this ring
+ROUND = 100.0  # degrees without stones that a ring set all round may have, for sizing
+
+
+def _check(piece: Piece) -> Iterator[Verdict]:
+    for feature, _ in piece.with_role(Role.SHANK):
+        inside = feature.look("inside")
+        if inside is None or inside.value > FINGER or not len(piece.stones.kind):
+            continue
+        spots = fr.apply(fr.inverse(feature.frames[0]), piece.stones.frames[:, :, 3])
+        far = np.hypot(spots[:, 0], spots[:, 2])
+        near = np.flatnonzero((far > inside.value / 2) & (far < inside.value / 2 + NEAR))
+        angle = np.degrees(np.arctan2(spots[near, 0], spots[near, 2]))
+        bound = piece.bound("palm-stones", "most", feature.index)
+        palm = np.array([k for k, off in zip(near, np.abs(angle).tolist(), strict=True) if above(off, bound)])
+        order = np.sort(angle)
+        bare = np.diff(np.r_[order, order[:1] + 360.0]).max(initial=0.0)
+        if not len(palm) or bare < ROUND:
+            continue
+        worst = int(near[np.abs(angle).argmax()])
+        yield Verdict(
+            f"{len(palm)} stone{'s lie' if len(palm) > 1 else ' lies'} on the palm side of the ring",
+            int(piece.stones.feature[worst]),
+            f"{np.abs(angle).max():.0f} degrees from the head",
+            most(f"{bound:g} degrees"),
+            "lay them nearer to the head: 0 % of a way round a ring is there, 50 % at the back",
+            float(np.abs(angle).max()),
+            bound,
+            keys=("stretch", "around", "along"),
+            place=place(piece.stones.frames[worst, :, 3]),
+        )
+
+
+RULE = Rule(
+    "palm-stones",
+    "Stones lie on the palm side of a ring that is not set all round.",
+    "plan",
+    Level.HINT,
+    "On the palm side nobody sees them, and they are knocked and worn at every grip.",
+    "Lay stones over the upper two thirds, or all the way round.",
+    "common practice, no source",
+    _check,
+)

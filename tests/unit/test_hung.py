@@ -1,0 +1,65 @@
+"""One loop hung in another: where it comes to stand, and what is told when it cannot."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from posy.compiler.making.pipeline import build
+from posy.compiler.making.result import Built
+from posy.lang.faults import Level
+from posy.lang.loader import Texts
+
+HOOK = "casting hook\n  ear-hook: eye 2.2 mm\n"
+DROP = (
+    "casting drop: hangs-in hook\n  disc plate: across 8 mm, thick 1.2 mm\n"
+    "  bail loop: at top of plate, inside {} mm\n"
+)
+
+
+def built(text: str) -> Built:
+    return build("piece.posy", files=Texts({"piece.posy": text}))
+
+
+def told(text: str) -> list[str]:
+    return [f"{fault.message}: {fault.remedy}" for fault in built(text).faults if fault.level is not Level.HINT]
+
+
+@pytest.mark.parametrize("inside", [2.0, 3.0, 5.0])
+def test_what_hangs_swings_free_of_what_it_hangs_in(inside: float) -> None:
+    """The eye's middle stands 1.9 mm below the root of its hook and it is 1.1 mm down to its wire: there the
+    wire of the loop, 1 mm, lies with its play (elementary geometry). The two castings touch nowhere."""
+    made = built(HOOK + DROP.format(inside))
+    assert not [fault for fault in made.faults if fault.level is not Level.HINT]
+    hook, drop = (next(part for part in made.parts if part.casting == name) for name in ("hook", "drop"))
+    assert drop.points[:, 1].max() == pytest.approx(-1.9 - 1.1 + 1.0 + 0.08, abs=0.006)
+    apart = np.linalg.norm(hook.points[:, None] - drop.points[None, ::7], axis=2).min()
+    assert apart > 0.05
+
+
+def test_a_pair_is_hung_at_once_and_a_copy_in_another_ring() -> None:
+    pair = HOOK.replace("hook\n", "hook: row 2, every 20 mm\n", 1) + DROP.format(2.4)
+    assert not told(pair)
+    assert len(built(pair).parts) == 4
+    two = HOOK + DROP.format(2.4) + "casting other: right 20 mm\n  ear-hook: eye 2.2 mm\n"
+    two += "copy second: of drop, hangs-in other\n"
+    assert not told(two)
+
+
+def test_loops_that_look_the_same_way_want_a_ring_between_and_the_remedy_works() -> None:
+    flat = "casting hook\n  jump-ring eye: wire 0.9 mm, inside 2.2 mm\n  ear-hook bow: at top of eye\n"
+    (said,) = told(flat + DROP.format(2.4).replace("hangs-in hook", "hangs-in eye of hook"))
+    line = said.partition("write ")[2].partition(", and let")[0]
+    assert line.startswith("jump-ring link: hangs-in eye of hook")
+    drop = DROP.format(2.4).replace("hangs-in hook", "hangs-in link of between")
+    assert not told(flat + f"casting between\n  {line}\n" + drop)
+
+
+@pytest.mark.parametrize(("text", "said"), [
+    (HOOK + "casting drop: hangs-in hook\n  ball bead: across 4 mm\n", "has no loop to hang by"),
+    ("disc medal: across 9 mm, thick 1 mm\n" + DROP.replace("hook", "medal").format(2.4), "has no loop to hang by"),
+    (HOOK.replace("2.2 mm", "0.9 mm") + DROP.format(2.4), "does not go through"),
+    (HOOK + DROP.format(2.4).replace("hangs-in hook", "hangs-in hook, up 2 mm"), "up"),
+])  # fmt: skip
+def test_what_cannot_hang_is_told(text: str, said: str) -> None:
+    assert any(said in line for line in told(text))

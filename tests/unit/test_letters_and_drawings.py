@@ -1,0 +1,157 @@
+"""Letters and drawings: files that are broken or elsewhere, and the way letters read."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from test_shapes_words import STRIP, fault_codes, with_files
+from texts import built, volume
+
+from posy.compiler.making.pipeline import check
+from posy.lang.loader import Texts
+
+SQUARE = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 4 4"><path d="M0 0H4V4H0Z"/></svg>'
+
+
+def test_drawing_scales_to_its_width_and_is_upright() -> None:
+    svg = (
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 20 10">'
+        '<polygon points="0,10 20,10 10,0"/></svg>'
+    )
+    text = 'plate p: drawing "a.svg", across 8 mm, thick 1 mm'
+    (part,) = with_files(text, a_svg=svg).parts
+    assert np.ptp(part.points[:, 0]) == pytest.approx(8)
+    assert part.volume == pytest.approx(8 * 4 / 2, rel=1e-6)
+    wide = part.points[np.abs(part.points[:, 0]) > 3.9]
+    assert (wide[:, 1] < 0).all()  # the broad side down, as drawn
+
+
+def test_drawn_holes_stay_open_and_separate_islands_are_kept() -> None:
+    svg = (
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 30 10">'
+        '<path d="M0 0H10V10H0Z M2 2V8H8V2Z"/><rect x="20" width="10" height="10"/></svg>'
+    )
+    (part,) = with_files('plate p: drawing "a.svg", across 30 mm, thick 1 mm', a_svg=svg).parts
+    assert part.volume == pytest.approx(100 - 36 + 100, rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    "svg",
+    [
+        "",
+        "not a drawing",
+        "<svg",
+        "<svg xmlns='http://www.w3.org/2000/svg'><path d='M0 0L1'/></svg>",
+        "<svg xmlns='http://www.w3.org/2000/svg'><path d='M0 0 L 5 5 L 3 1'/></svg>",
+        "<svg xmlns='http://www.w3.org/2000/svg'><path d='M0 0 H nan V 4 H 0 Z'/></svg>",
+        "<svg xmlns='http://www.w3.org/2000/svg'><path d='M0 0 H 1e400 V 4 H 0 Z'/></svg>",
+        "<svg xmlns='http://www.w3.org/2000/svg'><path d='M0 0H4H0Z'/></svg>",
+        "<!DOCTYPE svg [<!ENTITY a 'aaaa'>]><svg xmlns='http://www.w3.org/2000/svg'>&a;</svg>",
+        "<svg xmlns='http://www.w3.org/2000/svg'><g id='a'><use href='#a'/></g></svg>",
+        "<svg xmlns='http://www.w3.org/2000/svg'>" + "<g>" * 900 + "</g>" * 900 + "</svg>",
+        "<svg xmlns='http://www.w3.org/2000/svg'><path d='M0 0"
+        + "c1 2 3 4 5 6" * 9000
+        + "Z'/></svg>",
+        "<svg xmlns='http://www.w3.org/2000/svg'>" + "<path d='M0 0H4V4Z'/>" * 2500 + "</svg>",
+        "<svg xmlns='http://www.w3.org/2000/svg'>" + " " * 400_000 + "</svg>",
+        "\x00\x01\x02",
+    ],
+    ids=range(15),
+)
+def test_a_broken_drawing_is_one_clear_fault(svg: str) -> None:
+    assert fault_codes('plate p: drawing "a.svg", thick 1 mm', a_svg=svg) == ["drawing-not-read"]
+
+
+@pytest.mark.parametrize(
+    "named",
+    ["/etc/passwd.svg", "../a.svg", "~/a.svg", "C:\\\\a.svg", "a.png", "http://x/a.svg", ""],
+)
+def test_drawings_come_from_the_piece_s_folder_only(named: str) -> None:
+    assert fault_codes(f'plate p: drawing "{named}", thick 1 mm', a_svg=SQUARE) == ["file-outside"]
+
+
+def test_letters_count_as_copies() -> None:
+    text = (
+        STRIP
+        + "spots many: grid 100 x 100, every 0.5 mm\n"
+        + 'engrave e: letters "ABCDEFGH", tall 1 mm, at many, in strip'
+    )
+    assert fault_codes(text) == ["too-many-copies"]
+
+
+def test_a_drawing_that_is_not_there() -> None:
+    assert fault_codes('plate p: drawing "b.svg", thick 1 mm') == ["file-not-read"]
+
+
+def test_a_font_of_the_project_serves() -> None:
+    from posy.compiler.words.letters import standard_font
+
+    text = STRIP + 'engrave e: letters "AB", font "own.otf", at face of strip, in strip'
+    made = with_files(text, own_otf=standard_font())
+    assert made.parts[0].volume < 50 * 4 * 1.4
+    assert "own.otf" in made.files_read
+
+
+@pytest.mark.parametrize("font", [b"", b"OTTO", b"\x00\x01\x00\x00" * 40, b"no font at all" * 10])
+def test_a_broken_font_is_one_clear_fault(font: bytes) -> None:
+    text = STRIP + 'engrave e: letters "AB", font "own.otf", at face of strip, in strip'
+    assert fault_codes(text, own_otf=font) == ["letters-not-set"]
+
+
+def test_a_cut_font_never_ends_in_a_traceback() -> None:
+    from posy.compiler.words.letters import standard_font
+
+    whole = standard_font()
+    text = STRIP + 'engrave e: letters "AB", font "own.otf", at face of strip, in strip'
+    for share in (0.02, 0.3, 0.6, 0.9, 0.99):
+        cut = whole[: int(len(whole) * share)]
+        assert fault_codes(text, own_otf=cut) in ([], ["letters-not-set"])
+
+
+def test_letters_without_the_extra_say_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
+    import sys
+
+    from posy.compiler.words import letters
+
+    letters.set_text.cache_clear()
+    monkeypatch.setitem(sys.modules, "font_source_serif_pro", None)
+    made = check(
+        "piece.posy",
+        files=Texts({"piece.posy": STRIP + 'engrave e: letters "A", at face of strip, in strip'}),
+    )
+    (fault,) = [f for f in made.faults if f.level.value == "fault"]
+    assert fault.code == "extra-missing" and "pip install fonttools" in (fault.remedy or "")
+
+
+def test_letters_stand_the_way_they_read() -> None:
+    """L has its foot at the lower right of its stem, cut into a face or raised from it."""
+    text = (
+        'bar b: size 10 x 10 x 2 mm\nengrave e: letters "L", tall 6 mm, raised, at face of '
+        "b, in b"
+    )
+    (part,) = built(text, check_metal=False).parts
+    top = part.points[part.points[:, 2] > 2.1]
+    low, high = top[top[:, 1] < -1.5], top[top[:, 1] > 1.5]
+    assert low[:, 0].max() > high[:, 0].max() + 0.5
+    assert top[:, 1].max() == pytest.approx(3, abs=0.05)
+
+
+def test_letters_along_the_outside_run_to_the_right_seen_from_the_head() -> None:
+    text = (
+        "band b: inside 18 mm, wide 8 mm, thick 2 mm\n"
+        'engrave e: letters "L", tall 5 mm, raised, along around of b, in b'
+    )
+    (part,) = built(text, check_metal=False).parts
+    top = part.points[(np.hypot(part.points[:, 0], part.points[:, 2]) > 11.2)]
+    low, high = top[top[:, 1] < -1.5], top[top[:, 1] > 1.5]
+    assert low[:, 0].max() > high[:, 0].max() + 0.5
+
+
+def test_letters_inside_a_ring_are_cut_from_the_finger_outward() -> None:
+    plain = "band b: inside 18 mm, wide 5 mm, thick 2 mm\n"
+    cut = plain + 'engrave e: letters "L", tall 3 mm, deep 0.5 mm, along inside-around of b, in b'
+    (part,) = built(cut, check_metal=False).parts
+    radius = np.hypot(part.points[:, 0], part.points[:, 2])
+    floor = part.points[(radius > 9.3) & (radius < 10.5)]
+    assert len(floor) and (floor[:, 2] > 0).all()
+    assert volume(cut, check_metal=False) < volume(plain, check_metal=False)

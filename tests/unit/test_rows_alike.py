@@ -1,0 +1,72 @@
+"""A graded row set about its middle stone: what holds the right half is the mirror image of what holds
+the left, and the row drawn from its other end comes out the same."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from manifold3d import Manifold, Mesh64
+from texts import built, laid
+
+ROW = """path line: through ({first} mm, 0 mm) to ({last}, 0 mm)
+wire bar: along line, flat 3 x {thick} mm, inward {thick} mm / 2
+stone row: {cut} {sizes}, gem diamond, along line, number {number}, gap {gap} mm
+"""
+UP = "1.3 mm to 2.1 mm to 1.3 mm"
+SET = {
+    "bead-set": "bead-set held: for row, in bar",
+    "prong": "seat: for row, in bar\nprong held: for row",
+    "shared": "seat: for row, in bar\nprong held: for row, shared",
+    "u-cut": "seat: for row, in bar\nu-cut held: for row, in bar, wide 3 mm\nprong posts: for row, shared",
+    "scallop": "seat: for row, in bar\nscallop held: for row, in bar, wide 3 mm\nprong posts: for row, shared",
+    "basket": "basket held: for row",
+}
+
+
+def row(end: float = 9.0, cut: str = "round", sizes: str = UP, number: int = 7, gap: float = 0.25) -> str:
+    return ROW.format(first=-end, last=end, cut=cut, sizes=sizes, number=number, gap=gap, thick=1.8)
+
+
+def metal(text: str) -> Manifold:
+    (part,) = built(text, check_metal=False).parts
+    return Manifold(Mesh64(np.array(part.points, float), np.array(part.triangles, np.uint64)))
+
+
+def apart(one: Manifold, other: Manifold) -> float:
+    """Share of the metal that stands in only one of two."""
+    return float(((one - other).volume() + (other - one).volume()) / one.volume())
+
+
+@pytest.mark.parametrize("setting", SET)
+def test_the_halves_of_a_graded_row_are_mirror_images(setting: str) -> None:
+    made = metal(row() + SET[setting])
+    assert apart(made, made.mirror((1, 0, 0))) < 2e-4
+    assert apart(made, made.mirror((0, 1, 0))) < 2e-4
+
+
+@pytest.mark.parametrize("setting", SET)
+def test_a_row_drawn_from_its_other_end_is_set_alike(setting: str) -> None:
+    sizes = "1.4 mm to 2 mm"
+    up = metal(row(sizes=sizes, number=5) + SET[setting])
+    down = metal(row(-9.0, sizes=sizes, number=5) + SET[setting])
+    assert apart(up, down.mirror((1, 0, 0))) < 2e-4
+
+
+@pytest.mark.parametrize("cut", ["round", "princess"])
+@pytest.mark.parametrize("gap", [0.05, 0.2, 0.6])
+@pytest.mark.parametrize("sizes", [UP, "1.2 mm to 2.4 mm to 1.2 mm", "2 mm"])
+def test_grains_stand_alike_about_the_middle(cut: str, gap: float, sizes: str) -> None:
+    spots = laid(row(cut=cut, sizes=sizes, gap=gap) + "spots at-nooks: at nooks of row", "at-nooks")
+    places = spots.frames[:, :, 3]
+    for flip in ((-1, 1, 1), (1, -1, 1)):
+        far = np.linalg.norm(places[:, None] - places[None] * flip, axis=2)
+        assert far.min(axis=1).max() < 1e-6
+    assert len(places) >= 14
+
+
+@pytest.mark.parametrize("layout", ["grid 4 x 3, every 1.7 mm", "circle 6, radius 1.8 mm", "row 2, every 1.7 mm"])
+def test_grains_of_a_field_stand_as_the_field_does(layout: str) -> None:
+    spots = laid(f"stone field: round 1.5 mm, gem diamond, {layout}\nspots all: at nooks of field", "all")
+    places = spots.frames[:, :, 3]
+    far = np.linalg.norm(places[:, None] - places[None] * (1, -1, 1), axis=2)
+    assert far.min(axis=1).max() < 1e-6
