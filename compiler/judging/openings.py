@@ -42,7 +42,7 @@ def openings_of(piece: Piece) -> Iterator[Opening]:
             yield _opening(piece, feature.index, frame[:, 3], frame[:, 1])
     for feature, _ in piece.with_role(Role.WIRE):
         path = feature.look("path") if feature.body is not None and "path" in feature.offers else None
-        for line in path.lines if isinstance(path, Lines) else ():
+        for line in (one for one in path.lines if len(one.points) > 2) if isinstance(path, Lines) else ():
             middle = (line.points.min(axis=0) + line.points.max(axis=0)) / 2
             spread, turn = np.linalg.svd(line.points - line.points.mean(axis=0), full_matrices=False)[1:]
             wide = np.ptp((line.points - middle) @ turn[:2].T, axis=0)
