@@ -62,7 +62,7 @@ PLACING: tuple[Take, ...] = (
     ),
     Take(
         "lean", Kind.ANGLE,
-        "turned about the line that points up: its right side goes away from you, so that its face looks right",
+        "turned about the line that points up: its right side goes away from you, so it looks to the right",
     ),
     Take("swivel", Kind.ANGLE, "each copy swivelled anti-clockwise where it stands"),
     _pattern("row", Kind.COUNT, "so many copies in a row to the right"),

@@ -210,7 +210,7 @@ def _missing(
     for step in range(STEPS + 1):
         others, moves = np.concatenate([places, fixed]), np.zeros(len(of))
         for k in every:
-            near = _too_near(places[k], others, np.minimum(beside, beside[k]), skip=k)
+            near = _too_near(places[k], others, np.minimum(beside, beside[k]), skip=int(k))
             stones = _too_near(places[k], centres, radius + 0.25 * OFF * radius[of[k]], skip=of[k])
             crowded[k] = bool(len(near) or len(stones))
             aside = np.concatenate([others[near], centres[stones]]) - centres[of[k]]

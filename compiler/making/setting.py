@@ -179,7 +179,7 @@ def _rubbed(piece: Piece, steps: Sequence[Step]) -> Iterator[Step]:
         across = piece.is_for(seat, Role.CHANNEL), bool(told("cut-away"))
         for line in _edges(kind, top, told, across) if metal is not None else ():
             shape = Shape("wire", (frozen(line), "round", LAPPED, LAPPED))
-            yield Step("add", shape, piece.stones.frames[stone][None], body, metal, None, held)
+            yield Step("add", shape, piece.stones.frames[stone][None], body, metal or "", None, held)
 
 
 def _edges(kind: StoneKind, top: float, told: Callable[[str], Any], only: tuple[bool, bool]) -> list[Line]:
