@@ -1,8 +1,7 @@
 """The door between the language and the bench: what the evaluator asks of the compiler.
 
 The evaluator walks a checked tree and, line by line, asks a Bench to make features and to look
-things up on them. It never learns what metal is; tests pass a toy bench.
-"""
+things up on them. It never learns what metal is; tests pass a toy bench."""
 
 from __future__ import annotations
 
@@ -38,8 +37,7 @@ class Call:
 
     ``name`` is the feature's full name ("claws", "left.post", "bar 2" when unnamed), unique in
     the piece. ``trail`` holds the heads of the user-word lines that led here, outermost first,
-    ``within`` what those lines said.
-    """
+    ``within`` what those lines said."""
 
     word: Word
     name: str
@@ -77,22 +75,13 @@ class Call:
         return argument is not None and argument.given
 
     def fault(
-        self,
-        code: str,
-        message: str,
-        key: str | None = None,
-        *,
-        seen: str | None = None,
-        limit: str | None = None,
-        remedy: str | None = None,
-        level: Level = Level.FAULT,
+        self, code: str, message: str, key: str | None = None, *, seen: str | None = None,
+        limit: str | None = None, remedy: str | None = None, level: Level = Level.FAULT,
     ) -> Fault:
         """A fault at clause ``key`` of this line (at its head if the clause was not given)."""
         argument = self.arguments.get(key) if key else None
         span = argument.span if argument is not None and argument.given else self.span
-        return Fault(
-            code, message, span, level, seen, limit, remedy, trail=self.trail, feature=self.name
-        )
+        return Fault(code, message, span, level, seen, limit, remedy, trail=self.trail, feature=self.name)
 
     def refuse(self, code: str, message: str, key: str | None = None, **more: Any) -> NoReturn:
         """Give up this line: raises Refused with the ``fault`` made of the arguments."""
@@ -112,8 +101,7 @@ class Refused(Exception):
 class Missing:
     """Why there is no such part of a thing: ``thing`` offers only ``offers``.
 
-    ``why`` takes the place of that where there is another reason, told as a sentence.
-    """
+    ``why`` takes the place of that where there is another reason, told as a sentence."""
 
     thing: str = ""
     offers: tuple[str, ...] = ()

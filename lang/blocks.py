@@ -75,24 +75,16 @@ class Blocks:
         if step.value == 0:
             assert line.step is not None
             return self._reckoner.fault(
-                "out-of-range",
-                "a step of zero never gets there",
-                line.step.span,
-                "make it larger than 0",
+                "out-of-range", "a step of zero never gets there", line.step.span, "make it larger than 0",
             )
         turns = (last.value - first.value) / step.value
         near = round(turns)
         count = (near if order(turns, near) == 0 else math.floor(turns)) + 1
         if count + self._turns > MOST_TURNS:
             self._too_many(f"this would take {count:,} turns", line)
-        dimension = next(
-            (q.dimension for q in (first, last, step) if q.dimension != NUMBER), NUMBER
-        )
+        dimension = next((q.dimension for q in (first, last, step) if q.dimension != NUMBER), NUMBER)
         share = first.share or last.share
-        return [
-            Quantity(first.value + turn * step.value, dimension, share)
-            for turn in range(max(0, count))
-        ]
+        return [Quantity(first.value + turn * step.value, dimension, share) for turn in range(max(0, count))]
 
     def _too_many(self, message: str, line: tree.Each) -> None:
         """Stop the run."""

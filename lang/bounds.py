@@ -66,9 +66,6 @@ def _beyond(part: float, take: Take, low: bool) -> Refusal:
     else:
         limit, remedy = f"at most {show(take.most or 0.0)}", "make it smaller"
     return Refusal(
-        "out-of-range",
-        f"{take.name} {show(part)} is too {'small' if low else 'large'}",
-        remedy,
-        show(part),
+        "out-of-range", f"{take.name} {show(part)} is too {'small' if low else 'large'}", remedy, show(part),
         limit,
     )

@@ -26,8 +26,7 @@ class Clauses:
     """Checks the clauses of one line of work and fills in defaults.
 
     ``arguments`` are for the bench, ``values`` the same as the language holds them; ``good`` is
-    False when something was wrong (and told, here or by resolve.py).
-    """
+    False when something was wrong (and told, here or by resolve.py)."""
 
     def __init__(self, reckoner: Reckoner, checker: Checker, head: Span) -> None:
         self.reckoner = reckoner
@@ -38,9 +37,7 @@ class Clauses:
         self.good = True
         self.dropped: set[str] = set()  # keys left out because their value was not given
 
-    def read(
-        self, clauses: tuple[tree.Clause, ...], takes: Mapping[str, Take], scope: Scope
-    ) -> None:
+    def read(self, clauses: tuple[tree.Clause, ...], takes: Mapping[str, Take], scope: Scope) -> None:
         """Check the clauses whose keys are in ``takes``; the others are passed over."""
         for clause in clauses:
             take = takes.get(clause.key.name)
@@ -81,12 +78,7 @@ class Clauses:
         return self.reckoner.value(node, scope)
 
     def check(
-        self,
-        value: Any,
-        take: Take,
-        span: Span,
-        given: bool = True,
-        node: tree.Expression | None = None,
+        self, value: Any, take: Take, span: Span, given: bool = True, node: tree.Expression | None = None,
     ) -> None:
         """Check a value, written as ``node``, against its take and keep it."""
         answer = self.checker.check(value, take)
@@ -95,12 +87,7 @@ class Clauses:
             if answer.code == "size-members" and isinstance(node, tree.Arithmetic):
                 answer = times_for_x(answer, node, take)
             self.reckoner.fault(
-                answer.code,
-                answer.message,
-                span,
-                answer.remedy,
-                seen=answer.seen,
-                limit=answer.limit,
+                answer.code, answer.message, span, answer.remedy, seen=answer.seen, limit=answer.limit,
             )
             return
         self.keep(take, answer.plain, answer.value, span, given)
@@ -139,10 +126,7 @@ class Clauses:
             self.check(value, take, self.head, given=False)
 
     def needs(
-        self,
-        word: Word,
-        line: tuple[tree.Clause, ...],
-        takes: Mapping[str, Take],
+        self, word: Word, line: tuple[tree.Clause, ...], takes: Mapping[str, Take],
         tell: Callable[..., object],
     ) -> None:
         """Tell what is missing of a ``line`` because its value, passed on, was not given: what
@@ -153,9 +137,7 @@ class Clauses:
             if take.needed and take.name in self.dropped and take.name not in self.arguments:
                 self.good = False
                 tell(
-                    "clause-missing",
-                    f"{word.name} needs {take.name}, which was not given",
-                    self.head,
+                    "clause-missing", f"{word.name} needs {take.name}, which was not given", self.head,
                     f"give {take.name}, or a default for it",
                 )
         said = list(dict.fromkeys(clause.key.name for clause in line))
@@ -165,15 +147,11 @@ class Clauses:
             if lost and not any(name in self.arguments for name in group):
                 self.good = False
                 tell(
-                    "clause-missing",
-                    f"{word.name} needs one of {', '.join(group)}",
-                    self.head,
+                    "clause-missing", f"{word.name} needs one of {', '.join(group)}", self.head,
                     "say one of them",
                 )
 
-    def _companions(
-        self, takes: Mapping[str, Take], said: list[str], tell: Callable[..., object]
-    ) -> None:
+    def _companions(self, takes: Mapping[str, Take], said: list[str], tell: Callable[..., object]) -> None:
         """Clauses that do nothing because their companion, passed on, was not given."""
         given = [key for key in said if key not in self.dropped]
         told = {take.name for take in idle(said, takes)}  # by clauses.py
@@ -195,8 +173,7 @@ class Takes:
         self._own: dict[str, tuple[Word, dict[str, Take]]] = {}
 
     def core(self, word: Word) -> dict[str, Take]:
-        """The word's own clauses, what it hands down and, where it has a place, the placing
-        clauses."""
+        """The word's own clauses, what it hands down and, where it has a place, the placing clauses."""
         kept = self._core.get(word.name)
         if kept is None or kept[0] is not word:
             takes = {take.name: take for take in PLACING} if word.places else {}
@@ -235,9 +212,7 @@ def times_for_x(refusal: Refusal, node: tree.Arithmetic, take: Take) -> Refusal:
     return refusal._replace(remedy=f"write {' x '.join(written)}; * multiplies")
 
 
-def placing_of(
-    clauses: tuple[tree.Clause, ...], own: Mapping[str, Take]
-) -> tuple[tree.Clause, ...]:
+def placing_of(clauses: tuple[tree.Clause, ...], own: Mapping[str, Take]) -> tuple[tree.Clause, ...]:
     """The clauses that place what a posy-written word makes: placing keys not its own."""
     return tuple(
         clause

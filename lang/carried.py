@@ -1,8 +1,7 @@
 """Words of the trade, and words of older texts, taken over into those of the language.
 
 The resolver knows them by the same table and says so at the line; here what it says is done,
-where just one word can be meant.
-"""
+where just one word can be meant."""
 
 from __future__ import annotations
 
@@ -22,7 +21,7 @@ def carried_over(text: str, path: str, faults: Iterable[Fault], trade: Trade) ->
         if span is not None and span.path == path:
             meant = _meant(fault, text[span.start : span.end].casefold(), trade)
             if meant is not None:
-                places[span.start] = (span.end, meant)
+                places[span.start] = span.end, meant
     for start, (end, meant) in sorted(places.items(), reverse=True):
         text = text[:start] + meant + text[end:]
     return text

@@ -29,12 +29,8 @@ class ClauseCheck:
         self.fault = names.notes.fault
 
     def known_clauses(
-        self,
-        clauses: tuple[tree.Clause, ...],
-        keys: tuple[str, ...],
-        what: str,
-        many: frozenset[str] = frozenset(),
-        flags: frozenset[str] = frozenset(),
+        self, clauses: tuple[tree.Clause, ...], keys: tuple[str, ...], what: str,
+        many: frozenset[str] = frozenset(), flags: frozenset[str] = frozenset(),
     ) -> None:
         """Clauses of lines that are no work: keys known, once each, with a value."""
         seen: dict[str, Span] = {}
@@ -42,9 +38,7 @@ class ClauseCheck:
             key = clause.key.name
             if key not in keys:
                 self.fault(
-                    "unknown-clause",
-                    f"{what} takes no '{key}'",
-                    clause.key.span,
+                    "unknown-clause", f"{what} takes no '{key}'", clause.key.span,
                     did_you_mean(key, keys) or "it takes " + ", ".join(keys),
                 )
                 continue
@@ -60,22 +54,14 @@ class ClauseCheck:
                 and not isinstance(clause.value, tree.Quoted)
                 and clause.value is not None
             ):
-                self.fault(
-                    "wrong-kind",
-                    f"{key} is a text in quotes",
-                    clause.value.span,
-                    f'as in: {key} "…"',
-                )
+                self.fault("wrong-kind", f"{key} is a text in quotes", clause.value.span, f'as in: {key} "…"')
 
     def once(self, clause: tree.Clause, seen: dict[str, Span]) -> None:
         """A key stands once on a line."""
         key = clause.key.name
         if key in seen:
             self.fault(
-                "clause-twice",
-                f"{key} is said twice",
-                clause.key.span,
-                "keep one of them",
+                "clause-twice", f"{key} is said twice", clause.key.span, "keep one of them",
                 also=((seen[key], "first said here"),),
             )
         seen.setdefault(key, clause.key.span)
@@ -86,11 +72,7 @@ class ClauseCheck:
         self.fault("value-missing", f"{key.name} needs {due} after it", key.span, remedy)
 
     def clauses(
-        self,
-        clauses: tuple[tree.Clause, ...],
-        takes: Mapping[str, Take],
-        places: bool,
-        word: str,
+        self, clauses: tuple[tree.Clause, ...], takes: Mapping[str, Take], places: bool, word: str,
         block: Block,
     ) -> None:
         """The clauses of a line of work."""
@@ -132,10 +114,7 @@ class ClauseCheck:
     def disagree(self, first: str, first_at: Span, second: str, second_at: Span) -> None:
         """Two clauses that exclude each other."""
         self.fault(
-            "clauses-disagree",
-            f"{first} and {second} are said together",
-            second_at,
-            "keep one of them",
+            "clauses-disagree", f"{first} and {second} are said together", second_at, "keep one of them",
             also=((first_at, "the other one"),),
         )
 
@@ -145,11 +124,8 @@ class ClauseCheck:
             if take.choice(value.name) is not None or block.finds(value.name):
                 return
             self.fault(
-                "unknown-choice",
-                f"{take.name} cannot be '{value.name}'",
-                value.span,
-                choice_hint(value.name, take, in_sight(block)),
-                seen=value.name,
+                "unknown-choice", f"{take.name} cannot be '{value.name}'", value.span,
+                choice_hint(value.name, take, in_sight(block)), seen=value.name,
             )
             return
         bare = value.name if isinstance(value, tree.Name) and not block.finds(value.name) else None
@@ -171,12 +147,7 @@ class ClauseCheck:
         return self.meant(key, takes, places) or nearest(key, known)
 
     def unknown_clause(
-        self,
-        clause: tree.Clause,
-        takes: Mapping[str, Take],
-        places: bool,
-        word: str,
-        block: Block,
+        self, clause: tree.Clause, takes: Mapping[str, Take], places: bool, word: str, block: Block,
     ) -> None:
         """A key the word does not take."""
         key = clause.key.name
@@ -184,9 +155,7 @@ class ClauseCheck:
         meant = self.meant(key, takes, places)
         if meant is not None:
             self.fault(
-                "unknown-clause",
-                f"{word} takes no '{key}': here it is '{meant}'",
-                clause.key.span,
+                "unknown-clause", f"{word} takes no '{key}': here it is '{meant}'", clause.key.span,
                 f"write {meant}",
             )
             return
@@ -194,9 +163,7 @@ class ClauseCheck:
             asks = [take.name for take in takes.values() if take.kind in _NAMED]
             if asks:
                 self.fault(
-                    "unknown-clause",
-                    f"'{key}' stands here without a clause before it",
-                    clause.key.span,
+                    "unknown-clause", f"'{key}' stands here without a clause before it", clause.key.span,
                     f"write {asks[0]} {key}",
                 )
                 return
@@ -224,9 +191,7 @@ class ClauseCheck:
                 shown = sample(take)
                 add = f"add {shown}, or the like" if shown else f"add {take.name} and its name"
                 self.fault(
-                    "clause-missing",
-                    f"{word.name} needs {take.name}, {DUE[take.kind]}",
-                    line.head,
+                    "clause-missing", f"{word.name} needs {take.name}, {DUE[take.kind]}", line.head,
                     add + (f": {take.help}" if take.help else ""),
                 )
         lost = None in meant  # a clause nobody knows may be the one that is missing
@@ -234,9 +199,7 @@ class ClauseCheck:
             said = [key for key in given if key.name in group]
             if not said and not lost and not meant.intersection(group):
                 self.fault(
-                    "clause-missing",
-                    f"{word.name} needs one of {', '.join(group)}",
-                    line.head,
+                    "clause-missing", f"{word.name} needs one of {', '.join(group)}", line.head,
                     "say one of them",
                 )
             for key in said[1:]:

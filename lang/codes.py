@@ -1,8 +1,7 @@
 """Every fault of the language by its code: what it means, why it is one, wrong and right.
 
 The records stand in codes.toml; `posy why NAME` prints them, and a test runs every wrong example and wants
-exactly that code, and every right one and wants none. The compiler keeps records of the same kind.
-"""
+exactly that code, and every right one and wants none. The compiler keeps records of the same kind."""
 
 from __future__ import annotations
 

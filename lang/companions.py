@@ -1,8 +1,7 @@
 """Clauses that mean something only beside certain others, and clauses that rule others out.
 
 A Take says so in ``goes_with`` and ``not_with``. A placing clause looks for its companions among
-the placing clauses alone: a word's own `along` is another clause than the common one.
-"""
+the placing clauses alone: a word's own `along` is another clause than the common one."""
 
 from __future__ import annotations
 
@@ -41,9 +40,7 @@ def _excludes(key: str, other: str, takes: Mapping[str, Take]) -> bool:
     return take is not None and other in _seen_by(take, take.not_with, takes)
 
 
-def _seen_by(
-    take: Take, names: tuple[str, ...], takes: Mapping[str, Take]
-) -> tuple[str, ...]:
+def _seen_by(take: Take, names: tuple[str, ...], takes: Mapping[str, Take]) -> tuple[str, ...]:
     """Those of ``names`` that are what ``take`` means by them."""
     if take is not PLACING_BY_NAME.get(take.name):
         return names

@@ -23,15 +23,12 @@ def _compare(reckoner: Reckoner, node: tree.Compare, scope: Scope) -> Any:
         if same is not None:
             return Truth(same == (node.operator == "is"))
     return reckoner.fault(
-        "wrong-kind",
-        f"{reckoner.describe(left)} and {reckoner.describe(right)} cannot be compared",
+        "wrong-kind", f"{reckoner.describe(left)} and {reckoner.describe(right)} cannot be compared",
         node.span,
     )
 
 
-def _compare_figures(
-    reckoner: Reckoner, node: tree.Compare, left: Quantity, right: Quantity
-) -> Any:
+def _compare_figures(reckoner: Reckoner, node: tree.Compare, left: Quantity, right: Quantity) -> Any:
     if not measures.comparable(left, right):
         return reckoner.trouble(measures.mismatch("against", left, right), node.span)
     order = measures.order(left.value, right.value)

@@ -33,18 +33,10 @@ class Expectations:
         span, also = line.span, tuple[tuple[Span, str], ...]()
         if self._report.trail:
             span = self._clause_tested(line.test) or self._report.trail[0]
-            also = ((line.span, "expected here"),)
+            also = (line.span, "expected here"),
         message = texts.get("else", "not as expected")
         self._report.tell(
-            Fault(
-                "expectation",
-                message,
-                span,
-                seen=seen,
-                limit=limit,
-                also=also,
-                remedy=texts.get("try"),
-            )
+            Fault("expectation", message, span, seen=seen, limit=limit, also=also, remedy=texts.get("try"))
         )
 
     def _sides(self, test: tree.Expression, scope: Scope) -> tuple[str | None, str | None]:

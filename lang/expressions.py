@@ -15,8 +15,6 @@ from .reckoner import Reckoner
 _WAYS = MappingProxyType({**FIGURES, **TESTS, **QUESTIONS})
 
 
-def reckoner(
-    bench: Bench | None, choices: Set[str], tell: Callable[[Fault], None]
-) -> Reckoner:
+def reckoner(bench: Bench | None, choices: Set[str], tell: Callable[[Fault], None]) -> Reckoner:
     """A reckoner of every kind of expression."""
     return Reckoner(bench, choices, tell, _WAYS)

@@ -22,10 +22,8 @@ class Level(Enum):
 class Span:
     """A stretch of a source text.
 
-    ``path`` is the file as the user named it (or ``<standard words>/prong.posy``); ``start``
-    and ``end`` are character offsets, end exclusive; lines and columns count from 1, in
-    characters.
-    """
+    ``path`` is the file as the user named it (or ``<standard words>/prong.posy``); ``start`` and ``end`` are
+    character offsets, end exclusive; lines and columns count from 1, in characters."""
 
     path: str
     line: int
@@ -49,8 +47,7 @@ class Fault:
     in one line, ``seen`` and ``limit`` are the figures compared (with units, already shown with
     honest digits), ``remedy`` says what to try. ``also`` points at other places that matter,
     ``trail`` lists the calls that led into a word's own text, the user's own line first.
-    ``place`` is a point of the piece in mm, where the remark has one.
-    """
+    ``place`` is a point of the piece in mm, where the remark has one."""
 
     code: str
     message: str
@@ -77,7 +74,7 @@ def in_order(faults: Iterable[Fault]) -> list[Fault]:
     def key(fault: Fault) -> tuple[bool, str, int, int, str, str]:
         span = fault.span
         if span is None:
-            return (True, "", 0, 0, fault.code, fault.message)
-        return (False, span.path, span.line, span.column, fault.code, fault.message)
+            return True, "", 0, 0, fault.code, fault.message
+        return False, span.path, span.line, span.column, fault.code, fault.message
 
     return sorted(dict.fromkeys(faults), key=key)

@@ -10,18 +10,7 @@ from . import measures, tree
 from .reckoner import PLAIN_VALUES, Reckoner, Way
 from .scope import Absent, Scope
 from .shown import value_name
-from .values import (
-    BROKEN,
-    LENGTH,
-    NUMBER,
-    Bare,
-    Broken,
-    Point,
-    Quantity,
-    Sequence,
-    Size,
-    Text,
-)
+from .values import BROKEN, LENGTH, NUMBER, Bare, Broken, Point, Quantity, Sequence, Size, Text
 
 
 def _text(reckoner: Reckoner, node: tree.Quoted, scope: Scope) -> Any:
@@ -39,9 +28,7 @@ def _name(reckoner: Reckoner, node: tree.Name, scope: Scope) -> Any:
         return Bare(node.name) if node.name in reckoner.choices else BROKEN
     if isinstance(value, Absent):
         return reckoner.fault(
-            "not-given",
-            f"{node.name} was not given and has no default",
-            node.span,
+            "not-given", f"{node.name} was not given and has no default", node.span,
             f"ask first: when given({node.name}); or give it a default in its takes line",
         )
     return value
@@ -113,10 +100,7 @@ def _joined(reckoner: Reckoner, node: tree.Arithmetic, total: Any, scope: Scope)
 
 
 def _members(
-    reckoner: Reckoner,
-    nodes: tuple[tree.Expression, ...],
-    scope: Scope,
-    unit: str | None = None,
+    reckoner: Reckoner, nodes: tuple[tree.Expression, ...], scope: Scope, unit: str | None = None,
 ) -> list[Any]:
     """Their values; a unit at the end, or after them (``unit``), serves the bare numbers before it."""
     unit = trailing_unit(nodes[-1]) or unit
@@ -133,11 +117,7 @@ def _members(
 
 
 def _figures(
-    reckoner: Reckoner,
-    nodes: tuple[tree.Expression, ...],
-    scope: Scope,
-    what: str,
-    unit: str | None = None,
+    reckoner: Reckoner, nodes: tuple[tree.Expression, ...], scope: Scope, what: str, unit: str | None = None,
 ) -> tuple[Quantity, ...] | None:
     values = _members(reckoner, nodes, scope, unit)
     good = True
@@ -146,9 +126,7 @@ def _figures(
             good = False
             if not isinstance(value, Broken):
                 reckoner.fault(
-                    "wrong-kind",
-                    f"{what} is made of figures, not {reckoner.describe(value)}",
-                    node.span,
+                    "wrong-kind", f"{what} is made of figures, not {reckoner.describe(value)}", node.span,
                 )
     return tuple(values) if good else None
 
@@ -165,9 +143,7 @@ def _sized(reckoner: Reckoner, node: tree.Sized, scope: Scope) -> Any:
         and any(part.dimension == LENGTH for part in parts)
     ):
         return reckoner.fault(
-            "unit-missing",
-            "the unit of a size stands after its last figure, for all of them",
-            last.span,
+            "unit-missing", "the unit of a size stands after its last figure, for all of them", last.span,
             f"write {last.text} mm",
         )
     return Size(parts)
@@ -176,12 +152,8 @@ def _sized(reckoner: Reckoner, node: tree.Sized, scope: Scope) -> Any:
 def _spot(reckoner: Reckoner, node: tree.Spot, scope: Scope, unit: str | None = None) -> Any:
     if len(node.parts) > 3:
         return reckoner.fault(
-            "spot-shape",
-            "a spot has two or three figures",
-            node.span,
-            "right, up, and if wanted out: (1, 2, 0.5 mm)",
-            seen=str(len(node.parts)),
-            limit="2 or 3",
+            "spot-shape", "a spot has two or three figures", node.span,
+            "right, up, and if wanted out: (1, 2, 0.5 mm)", seen=str(len(node.parts)), limit="2 or 3",
         )
     parts = _figures(reckoner, node.parts, scope, "a spot", unit)
     if parts is None:
@@ -189,16 +161,12 @@ def _spot(reckoner: Reckoner, node: tree.Spot, scope: Scope, unit: str | None = 
     for part, member in zip(node.parts, parts, strict=True):
         if member.dimension == NUMBER and (member.value != 0 or member.share):
             return reckoner.fault(
-                "unit-missing",
-                f"a spot is made of lengths, not {value_name(member)}",
-                part.span,
+                "unit-missing", f"a spot is made of lengths, not {value_name(member)}", part.span,
                 "add mm after the last figure: (1, 2 mm)",
             )
         if member.dimension not in (LENGTH, NUMBER):
             return reckoner.fault(
-                "wrong-kind",
-                f"a spot is made of lengths, not {value_name(member)}",
-                part.span,
+                "wrong-kind", f"a spot is made of lengths, not {value_name(member)}", part.span,
             )
     return Point(tuple(Quantity(part.value, LENGTH) for part in parts))
 

@@ -29,9 +29,7 @@ def _one_width(character: str) -> int:
 def clean(text: str) -> str:
     """``text`` fit for a terminal: tabs as spaces, nothing that could steer it."""
     text = text.replace("\t", " " * TAB)
-    return "".join(
-        c for c in text if c.isprintable() or unicodedata.category(c) in ("Zs", "Mn", "Me")
-    )
+    return "".join(c for c in text if c.isprintable() or unicodedata.category(c) in ("Zs", "Mn", "Me"))
 
 
 def fold(text: str, width: int, first: str = "", other: str | None = None) -> list[str]:
@@ -43,9 +41,7 @@ def fold(text: str, width: int, first: str = "", other: str | None = None) -> li
     rows: list[str] = []
     for line in text.split("\n"):
         rows += _folded(line, room)
-    return [
-        f"{other if number else first}{row}".rstrip() for number, row in enumerate(rows or [""])
-    ]
+    return [f"{other if number else first}{row}".rstrip() for number, row in enumerate(rows or [""])]
 
 
 def _folded(line: str, room: int) -> list[str]:
@@ -72,9 +68,7 @@ def _pieces(line: str, room: int) -> Iterator[tuple[str, str]]:
         yield blanks, word
 
 
-def in_columns(
-    rows: list[tuple[str, str]], width: int, indent: str = "  ", most: int = 30
-) -> list[str]:
+def in_columns(rows: list[tuple[str, str]], width: int, indent: str = "  ", most: int = 30) -> list[str]:
     """Names and what is said of them in two columns; on a narrow screen one below the other."""
     if not rows:
         return []

@@ -1,8 +1,7 @@
 """A remedy followed: the text as it is when what a remark says to do has been done.
 
 Remedies are written so that they can be followed to the letter: ``write X`` in the place of what is
-marked, ``write: LINE`` in the place of its line, ``did you mean X``, ``add X`` at the end of the line.
-"""
+marked, ``write: LINE`` in the place of its line, ``did you mean X``, ``add X`` at the end of the line."""
 
 from __future__ import annotations
 

@@ -1,8 +1,7 @@
 """What a line hands down to all that is made below it: the clauses a group takes of its own.
 
 A group, a casting and a word written in posy take them; every core word below that takes such a
-clause too, and does not say it itself, hears it. So an alloy said once holds for all its parts.
-"""
+clause too, and does not say it itself, hears it. So an alloy said once holds for all its parts."""
 
 from __future__ import annotations
 
@@ -40,9 +39,8 @@ class Handed:
     def down(
         self, arguments: Mapping[str, Argument], name: str, deaf: Callable[[str, Argument], object]
     ) -> Iterator[None]:
-        """Hand ``arguments`` of the line called ``name`` down to the work done within; ``deaf``
-        is told each that nothing heard. A flag is handed down as the name of the line that
-        said it."""
+        """Hand ``arguments`` of the line called ``name`` down to the work done within; ``deaf`` is told each
+        that nothing heard. A flag is handed down as the name of the line that said it."""
         before = self._now
         said = {
             key: _Said(replace(one, value=name if one.value is True else one.value, given=False))

@@ -2,8 +2,7 @@
 
 A logical line is one or more rows of the text: a comma, `to` or `over` at the end or an open
 parenthesis carries it on. With rows.py it meets everything that can be odd about a file as such, so that
-the grammar sees one clean line at a time.
-"""
+the grammar sees one clean line at a time."""
 
 from __future__ import annotations
 
@@ -33,8 +32,7 @@ class Logical:
     """One logical line: characters ``start`` to ``end`` of the text, and the lines below it.
 
     ``readable`` is False when layout has already reported it; ``comma`` is where a comma ends
-    it with nothing to carry on to.
-    """
+    it with nothing to carry on to."""
 
     indent: int
     start: int
@@ -109,32 +107,21 @@ class _Layout:
             line.readable = False
             start, stop = opens[-1], self._closing(opens[-1], line.end)
             self.fault(
-                "parenthesis-not-closed",
-                "this parenthesis is never closed",
-                start,
-                stop,
+                "parenthesis-not-closed", "this parenthesis is never closed", start, stop,
                 remedy=f"write {self.text[start:stop]}), or close it elsewhere",
             )
         elif deep > MOST_PARENTHESES:
             line.readable = False
             self.fault(
-                "too-deep",
-                f"parentheses stand {deep} deep here",
-                line.start,
-                line.start + 1,
-                seen=f"{deep} deep",
-                limit=f"at most {MOST_PARENTHESES}",
+                "too-deep", f"parentheses stand {deep} deep here", line.start, line.start + 1,
+                seen=f"{deep} deep", limit=f"at most {MOST_PARENTHESES}",
                 remedy="give parts of the figure names with measure",
             )
         elif line.end - line.start > MOST_CARRIED:
             line.readable = False
             self.fault(
-                "line-too-long",
-                "this line is carried on too far",
-                line.start,
-                line.start + 1,
-                seen=f"{line.end - line.start:,} characters",
-                limit=f"at most {MOST_CARRIED:,} characters",
+                "line-too-long", "this line is carried on too far", line.start, line.start + 1,
+                seen=f"{line.end - line.start:,} characters", limit=f"at most {MOST_CARRIED:,} characters",
                 remedy="put clauses on lines of their own",
             )
         elif self.text[line.end - 1] == ",":
@@ -142,9 +129,7 @@ class _Layout:
             line.end = line.start + len(self.text[line.start : line.end - 1].rstrip())
             line.readable = line.end > line.start
             if not line.readable:
-                self.fault(
-                    "unreadable", "a comma stands alone here", line.start, line.comma + 1
-                )
+                self.fault("unreadable", "a comma stands alone here", line.start, line.comma + 1)
 
     def _closing(self, start: int, end: int) -> int:
         """Where the parenthesis at ``start`` most likely ends: before the next clause, or after
@@ -190,10 +175,7 @@ class _Layout:
         """The fault for an indentation that fits no block."""
         row = self.source.starts[self.source.row(line.start)]
         self.fault(
-            "indent-mismatch",
-            f"this line is indented by {line.indent}: {why}",
-            row,
-            line.start,
+            "indent-mismatch", f"this line is indented by {line.indent}: {why}", row, line.start,
             seen=f"{line.indent} spaces",
             limit="one of " + ", ".join(map(str, known)) if len(known) > 1 else f"{known[0]}",
             remedy="indent lines of one block alike",
@@ -202,12 +184,8 @@ class _Layout:
     def too_deep(self, line: Logical) -> None:
         """The fault for too many blocks in blocks."""
         self.fault(
-            "too-deep",
-            "blocks stand too deep in blocks here",
-            line.start,
-            line.end,
-            limit=f"at most {MOST_BLOCKS} deep",
-            remedy="teach a word for the inner part",
+            "too-deep", "blocks stand too deep in blocks here", line.start, line.end,
+            limit=f"at most {MOST_BLOCKS} deep", remedy="teach a word for the inner part",
         )
 
 
@@ -224,9 +202,7 @@ def lay_out(source: Source) -> Laid:
     """The logical lines of ``source``, nested by indentation."""
     if len(source.text) > MOST_SIZE or len(source.text.encode("utf-8", "replace")) > MOST_SIZE:
         fault = Fault(
-            "file-too-large",
-            "this file is too large to be a piece",
-            Span(source.path, 1, 1, 1, 1),
+            "file-too-large", "this file is too large to be a piece", Span(source.path, 1, 1, 1, 1),
             limit=f"at most {MOST_SIZE:,} bytes",
         )
         return Laid([], (), [fault])

@@ -1,8 +1,7 @@
 """The words one can use by name, and the bare names that stand for themselves in their clauses.
 
 A piece uses a few words of many. Those written in posy are read when they are first asked for,
-so that a short check never parses the rest.
-"""
+so that a short check never parses the rest."""
 
 from __future__ import annotations
 
@@ -26,18 +25,14 @@ class Lexicon(Mapping[str, Word]):
     """Words by name: core words, over them the standard words, over them further ones.
 
     ``standard`` may read a word when it is asked for it; its names must be known at once.
-    ``trade`` tells what people may mean by a name that is none.
-    """
+    ``trade`` tells what people may mean by a name that is none."""
 
     def __init__(
-        self,
-        core: Mapping[str, Word] | None = None,
-        standard: Mapping[str, Word] | None = None,
-        further: Mapping[str, Word] | None = None,
-        trade: Trade | None = None,
+        self, core: Mapping[str, Word] | None = None, standard: Mapping[str, Word] | None = None,
+        further: Mapping[str, Word] | None = None, trade: Trade | None = None,
     ) -> None:
         self.trade = trade or Trade()
-        self._layers = (further or {}, standard or {}, core or {})
+        self._layers = further or {}, standard or {}, core or {}
         self._met: dict[str, Word] = dict(further or {})
 
     def __getitem__(self, name: str) -> Word:

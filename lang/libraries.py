@@ -19,16 +19,11 @@ class Libraries:
 
     ``records`` are the records of word blocks by span, ``trees`` the files of the piece by path,
     ``origin`` the path each ``from`` line takes from; ``root`` holds the words that need no
-    teaching, ``do`` does the lines of a file.
-    """
+    teaching, ``do`` does the lines of a file."""
 
     def __init__(
-        self,
-        records: Mapping[Span, Word],
-        trees: Mapping[str, tree.File],
-        origin: Mapping[Span, str],
-        root: Scope,
-        do: DoBlock,
+        self, records: Mapping[Span, Word], trees: Mapping[str, tree.File], origin: Mapping[Span, str],
+        root: Scope, do: DoBlock,
     ) -> None:
         self._records = records
         self._trees = trees

@@ -2,8 +2,7 @@
 
 The same shifts and reductions as lark's own reader makes (LALR, terminals told by what may come
 next), with nothing else to load: a piece is checked a third sooner. A line it refuses is read by lark
-again, which tells what is wrong with it.
-"""
+again, which tells what is wrong with it."""
 
 from __future__ import annotations
 
@@ -20,7 +19,7 @@ Match = Callable[[str, int], "re.Match[str] | None"]
 class Token(str):
     """A piece of the text, with where it starts in its line."""
 
-    __slots__ = ("start_pos",)
+    __slots__ = "start_pos",
     start_pos: int
 
 
@@ -30,10 +29,9 @@ class Refused(Exception):
 
 @dataclass(frozen=True, eq=False)
 class Reduction:
-    """A rule of the grammar: the name of what it makes, how many parts it takes; which of them are
-    handed on, and whether each is a run of parts (None: all as they are); what makes one of them
-    (None: they are the run). ``passes``: a single part stays as it is; ``stays``: there is never but
-    one."""
+    """A rule of the grammar: the name of what it makes, how many parts it takes; which of them are handed on,
+    and whether each is a run of parts (None: all as they are); what makes one of them (None: they are the
+    run). ``passes``: a single part stays as it is; ``stays``: there is never but one."""
 
     made: str
     size: int

@@ -39,8 +39,7 @@ class Files(Protocol):
 class Folder:
     """The files of the disk at and below a piece's own folder.
 
-    Links are followed and must stay below it; the piece itself may be a link to anywhere.
-    """
+    Links are followed and must stay below it; the piece itself may be a link to anywhere."""
 
     def __init__(self, piece: str | Path) -> None:
         self.piece = Path(piece)
@@ -132,13 +131,7 @@ class Loader:
     """Reads a piece and the files it takes. ``words`` are the core and standard words,
     ``roles`` what a word may serve as."""
 
-    def __init__(
-        self,
-        files: Files,
-        words: Lexicon,
-        choices: Choices,
-        roles: Iterable[str] = (),
-    ) -> None:
+    def __init__(self, files: Files, words: Lexicon, choices: Choices, roles: Iterable[str] = ()) -> None:
         self.files = files
         self.words = words
         self.choices = choices
@@ -193,9 +186,7 @@ class Loader:
     def finish(self, loaded: Loaded, library: bool) -> None:
         """Resolve a file whose own takings are known, and list its words."""
         choices = self.choices.with_further(choices_of(self.records.values()))
-        resolver = Resolver(
-            self.words, choices, self.brought, self.records, self.roles, self.words.trade
-        )
+        resolver = Resolver(self.words, choices, self.brought, self.records, self.roles, self.words.trade)
         loaded.faults += resolver.file(loaded.tree, library)
         for line in loaded.tree.lines:
             if isinstance(line, tree.WordBlock):
@@ -214,18 +205,13 @@ class Loader:
         if fault is None and path in self.open:
             chain = " takes ".join((*self.open[self.open.index(path) :], path))
             fault = Fault(
-                "files-in-circle",
-                f"files take each other in a circle: {chain}",
-                line.file.span,
+                "files-in-circle", f"files take each other in a circle: {chain}", line.file.span,
                 remedy="move the shared words to a file of their own",
             )
         if fault is None and path not in self.loaded and len(self.loaded) > MOST_FILES:
             fault = Fault(
-                "too-many-files",
-                "this piece takes too many files",
-                line.file.span,
-                limit=f"at most {MOST_FILES}",
-                remedy="put words together in one file",
+                "too-many-files", "this piece takes too many files", line.file.span,
+                limit=f"at most {MOST_FILES}", remedy="put words together in one file",
             )
         if fault is not None:
             loaded.faults.append(fault)
@@ -261,18 +247,12 @@ def below(path: str, file: tree.Quoted) -> tuple[str, Fault | None]:
     odd = "\\" in named or ":" in named or "\0" in named or not named.isprintable()
     if odd or not parts or named.startswith(("/", "~")) or ".." in parts:
         return "", Fault(
-            "file-outside",
-            "files are taken from the piece's own folder only",
-            file.span,
-            seen=named[:80],
+            "file-outside", "files are taken from the piece's own folder only", file.span, seen=named[:80],
             remedy='name it from there, as in: from "leaves.posy" take leaf',
         )
     if not named.endswith(".posy"):
         return "", Fault(
-            "file-outside",
-            "only .posy files are taken",
-            file.span,
-            seen=named[:80],
+            "file-outside", "only .posy files are taken", file.span, seen=named[:80],
             remedy='as in: from "leaves.posy" take leaf',
         )
     return str(PurePosixPath(path).parent / named), None

@@ -1,7 +1,6 @@
 """Arithmetic on figures with their dimensions.
 
-Every operation gives ``(figure, None)`` or ``(None, trouble)``; nothing here knows of spans.
-"""
+Every operation gives ``(figure, None)`` or ``(None, trouble)``; nothing here knows of spans."""
 
 from __future__ import annotations
 
@@ -29,8 +28,7 @@ Result = tuple[Quantity, None] | tuple[None, Trouble]
 def wire_gauge(number: float) -> float:
     """Diameter in mm of Brown & Sharpe (American) wire gauge ``number``.
 
-    ASTM B258: 0.005 inch x 92^((36 - n) / 39). 0 is gauge 0; 00 and up are not written.
-    """
+    ASTM B258: 0.005 inch x 92^((36 - n) / 39). 0 is gauge 0; 00 and up are not written."""
     return 0.127 * 92.0 ** ((36.0 - number) / 39.0)
 
 
@@ -54,9 +52,7 @@ def with_unit(value: float, unit: str | None) -> Result:
 def _finite(value: float, dimension: Dimension, share: bool = False) -> Result:
     if not math.isfinite(value) or abs(value) > 1e30:
         return None, Trouble(
-            "number-too-large",
-            "this figure grows too large",
-            "see whether a * or a unit is meant otherwise",
+            "number-too-large", "this figure grows too large", "see whether a * or a unit is meant otherwise",
         )
     return Quantity(value, dimension, share), None
 
@@ -79,9 +75,7 @@ def mismatch(verb: str, left: Quantity, right: Quantity) -> Trouble:
     message = f"{value_name(left)} {verb} {value_name(right)} makes no sense"
     for figure, other in ((left, right), (right, left)):
         if figure.share:
-            return Trouble(
-                "dimension", message, f"say of what: multiply, as in {quantity(figure)} * …"
-            )
+            return Trouble("dimension", message, f"say of what: multiply, as in {quantity(figure)} * …")
         if figure.dimension == NUMBER and other.dimension == LENGTH:
             return Trouble("unit-missing", message, f"add mm: {quantity(figure)} mm")
     return Trouble("dimension", message, "both have to be of one kind, as 2 mm and 3 mm are")
@@ -104,9 +98,7 @@ def divide(left: Quantity, right: Quantity) -> Result:
     """``left / right``; a share by a number is a share."""
     if right.value == 0:
         return None, Trouble(
-            "divided-by-zero",
-            f"{quantity(left)} is divided by zero",
-            "see which figure comes to zero here",
+            "divided-by-zero", f"{quantity(left)} is divided by zero", "see which figure comes to zero here",
         )
     dimension = left.dimension
     if right.dimension != NUMBER:

@@ -34,9 +34,7 @@ class Metals:
             return self.named(value.text, node.span)
         if not isinstance(value, Broken):
             self._report.fault(
-                "wrong-kind",
-                f"a metal is needed here, not {self._reckoner.describe(value)}",
-                node.span,
+                "wrong-kind", f"a metal is needed here, not {self._reckoner.describe(value)}", node.span,
             )
         return None
 
@@ -46,9 +44,7 @@ class Metals:
         metal = self._bench.check_metal(joined)
         remedy = f"write it as one name: {metal}" if metal is not None else None
         self._report.fault(
-            "wrong-kind",
-            "a metal is one name, with no blanks or signs in it but hyphens",
-            node.span,
+            "wrong-kind", "a metal is one name, with no blanks or signs in it but hyphens", node.span,
             remedy or self._bench.metal_hint(joined),
         )
 
@@ -58,10 +54,7 @@ class Metals:
         if metal is None:
             self._report.tell(
                 Fault(
-                    "unknown-metal",
-                    f"no one metal is called '{name}'",
-                    span,
-                    seen=name,
+                    "unknown-metal", f"no one metal is called '{name}'", span, seen=name,
                     remedy=self._bench.metal_hint(name),
                 )
             )

@@ -30,9 +30,7 @@ class Block:
     later: dict[str, Span] = field(default_factory=dict)
     later_words: set[str] = field(default_factory=set)
     keys: frozenset[str] | None = None  # of the word this is the body of
-    work: set[str] = field(
-        default_factory=set
-    )  # in a library: names of work, which is not done
+    work: set[str] = field(default_factory=set)  # in a library: names of work, which is not done
 
     def finds(self, name: str) -> bool:
         """Whether ``name`` is in sight."""
@@ -73,14 +71,8 @@ class Notes:
         self.faults: list[Fault] = []
 
     def fault(
-        self,
-        code: str,
-        message: str,
-        span: Span,
-        remedy: str | None = None,
-        also: tuple[tuple[Span, str], ...] = (),
-        level: Level = Level.FAULT,
-        seen: str | None = None,
+        self, code: str, message: str, span: Span, remedy: str | None = None,
+        also: tuple[tuple[Span, str], ...] = (), level: Level = Level.FAULT, seen: str | None = None,
         limit: str | None = None,
     ) -> None:
         """Note a fault, up to a hundred."""
@@ -95,8 +87,7 @@ class Notes:
 class Names:
     """Checks names and functions in expressions against what is in sight.
 
-    ``choices`` are the bare names that stand for themselves somewhere; faults go to ``notes``.
-    """
+    ``choices`` are the bare names that stand for themselves somewhere; faults go to ``notes``."""
 
     def __init__(self, choices: Set[str], notes: Notes | None = None) -> None:
         self.choices = choices
@@ -138,8 +129,7 @@ class Names:
                 if node.name in around.work:
                     self.fault(
                         "word-needs-work",
-                        f"this word rests on '{node.name}', made in the work of its own file",
-                        node.span,
+                        f"this word rests on '{node.name}', made in the work of its own file", node.span,
                         "let the word take it as a key: takes body: part",
                     )
                 return
@@ -150,9 +140,7 @@ class Names:
         function = FUNCTIONS.get(name)
         if function is None:
             self.fault(
-                "unknown-function",
-                f"there is no function '{name}'",
-                node.function.span,
+                "unknown-function", f"there is no function '{name}'", node.function.span,
                 did_you_mean(name, FUNCTIONS) or "there are " + ", ".join(FUNCTIONS),
             )
         elif name == "given":
@@ -171,12 +159,8 @@ class Names:
                     )
                 )
                 self.fault(
-                    "argument-count",
-                    f"{name} works on {wanted}, here on {count}",
-                    node.span,
-                    f"as in: {function.example}",
-                    seen=str(count),
-                    limit=wanted,
+                    "argument-count", f"{name} works on {wanted}, here on {count}", node.span,
+                    f"as in: {function.example}", seen=str(count), limit=wanted,
                 )
         for argument in node.arguments:
             self.value(argument, block)
@@ -186,9 +170,7 @@ class Names:
         body = block.in_word()
         if body is None or body.keys is None:
             self.fault(
-                "given-misplaced",
-                "given asks inside a word what its line said",
-                node.span,
+                "given-misplaced", "given asks inside a word what its line said", node.span,
                 "it means nothing outside a word",
             )
             return
@@ -212,19 +194,14 @@ class Names:
         for around in block.around():
             if node.name in around.later:
                 self.fault(
-                    "used-above",
-                    f"'{node.name}' is named further down",
-                    node.span,
-                    "move its line above this one",
-                    also=((around.later[node.name], "named here"),),
+                    "used-above", f"'{node.name}' is named further down", node.span,
+                    "move its line above this one", also=((around.later[node.name], "named here"),),
                 )
                 return
         if node.name.casefold() in NUMBER_WORDS:
             figure = NUMBER_WORDS.index(node.name.casefold())
             self.fault(
-                "unknown-name",
-                f"a figure is written in digits, not '{node.name}'",
-                node.span,
+                "unknown-name", f"a figure is written in digits, not '{node.name}'", node.span,
                 f"write {figure}",
             )
             return
@@ -233,17 +210,13 @@ class Names:
             left, right = "-".join(parts[:cut]), "-".join(parts[cut:])
             if block.finds(left) and (block.finds(right) or right.replace(".", "").isdigit()):
                 self.fault(
-                    "unknown-name",
-                    f"there is no {what} '{node.name}'",
-                    node.span,
+                    "unknown-name", f"there is no {what} '{node.name}'", node.span,
                     f"write {left} - {right}; a minus needs spaces",
                 )
                 return
         among = (*in_sight(block), *sorted(self.choices))
         self.fault(
-            "unknown-name",
-            f"there is no {what} '{node.name}' above",
-            node.span,
+            "unknown-name", f"there is no {what} '{node.name}' above", node.span,
             did_you_mean(node.name, among),
         )
 

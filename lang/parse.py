@@ -1,8 +1,7 @@
 """Text to tree: layout cuts the lines, the grammar reads each by itself.
 
 ``parse`` never raises, whatever the text. A line that cannot be read becomes ``Unread`` and one
-fault; the lines around it are read as if nothing had happened.
-"""
+fault; the lines around it are read as if nothing had happened."""
 
 from __future__ import annotations
 
@@ -26,23 +25,8 @@ if TYPE_CHECKING:
     from lark import Lark
 
 BLOCK_WORDS = (
-    "posy",
-    "piece",
-    "measure",
-    "workpiece",
-    "casting",
-    "each",
-    "when",
-    "otherwise",
-    "word",
-    "takes",
-    "help",
-    "example",
-    "from",
-    "expect",
-    "waive",
-    "series",
-    "serves",
+    "posy", "piece", "measure", "workpiece", "casting", "each", "when", "otherwise", "word", "takes", "help",
+    "example", "from", "expect", "waive", "series", "serves",
 )
 _NAMES = re.compile(r"[^\W\d_][\w-]*")
 _build = Build()
@@ -116,11 +100,8 @@ class _Reader:
             if not self.enough:
                 self.faults.append(
                     Fault(
-                        "too-many-faults",
-                        "too many lines cannot be read; the rest is left out",
-                        fault.span,
-                        Level.FAULT,
-                        limit=f"at most {MOST_FAULTS} told at once",
+                        "too-many-faults", "too many lines cannot be read; the rest is left out", fault.span,
+                        Level.FAULT, limit=f"at most {MOST_FAULTS} told at once",
                     )
                 )
             self.enough = True
@@ -143,9 +124,7 @@ class _Reader:
             elif not isinstance(above, tree.Unread):
                 self.add(
                     Fault(
-                        "otherwise-alone",
-                        "this otherwise follows no when",
-                        node.span,
+                        "otherwise-alone", "this otherwise follows no when", node.span,
                         remedy="put it right below the lines of its when, at the same depth",
                     )
                 )
@@ -169,10 +148,8 @@ class _Reader:
         for below in line.below[:1]:
             self.add(
                 Fault(
-                    "block-misplaced",
-                    "this line takes no lines below it",
-                    self.source.span(below.start, below.end),
-                    also=((node.span, "the line above"),),
+                    "block-misplaced", "this line takes no lines below it",
+                    self.source.span(below.start, below.end), also=((node.span, "the line above"),),
                     remedy="move it to the left edge of its block",
                 )
             )
@@ -186,9 +163,7 @@ class _Reader:
         if meant and self.looks_like_block(line):
             self.add(
                 Fault(
-                    "unknown-word",
-                    f"there is no word '{node.word.name}'",
-                    node.word.span,
+                    "unknown-word", f"there is no word '{node.word.name}'", node.word.span,
                     remedy=f"did you mean '{meant}'?",
                 )
             )
@@ -203,9 +178,7 @@ class _Reader:
         """Whether the lines below read as lines of work and not all as clauses."""
         readable = [below for below in line.below if below.readable]
         as_clauses = all(self.attempt(below, "clauses")[1] is None for below in readable)
-        return not as_clauses and all(
-            self.attempt(below, "line")[1] is None for below in readable
-        )
+        return not as_clauses and all(self.attempt(below, "line")[1] is None for below in readable)
 
     def clauses(self, lines: list[Logical]) -> tuple[tuple[tree.Clause, ...], bool]:
         """Clause lines, and whether all of them could be read."""
@@ -221,8 +194,7 @@ class _Reader:
                 whole = False
                 self.add(
                     Fault(
-                        "block-misplaced",
-                        "a clause takes no lines below it",
+                        "block-misplaced", "a clause takes no lines below it",
                         self.source.span(below.start, below.end),
                         remedy=f"indent it by {line.indent} spaces, as the clause above",
                     )
@@ -244,8 +216,7 @@ class _Reader:
 def parse(text: str, path: str) -> tuple[tree.File, list[Fault]]:
     """The tree of ``text`` and everything that could not be read in it; never raises.
 
-    ``path`` is how the file is named in faults. The result for the same text and path is kept.
-    """
+    ``path`` is how the file is named in faults. The result for the same text and path is kept."""
     file, faults = _parse(text, path)
     return file, list(faults)
 

@@ -28,18 +28,11 @@ class PieceRun:
 
     ``root`` holds the words that need no teaching; ``choices`` are the bare names that stand for
     themselves; for ``records``, ``trees`` and ``origin`` see Libraries, for ``settings``
-    Settable. ``metal`` takes the place of the piece's own.
-    """
+    Settable. ``metal`` takes the place of the piece's own."""
 
     def __init__(
-        self,
-        bench: Bench,
-        root: Scope,
-        choices: Set[str],
-        records: Mapping[Span, Word],
-        trees: Mapping[str, tree.File],
-        origin: Mapping[Span, str],
-        settings: Mapping[str, Any],
+        self, bench: Bench, root: Scope, choices: Set[str], records: Mapping[Span, Word],
+        trees: Mapping[str, tree.File], origin: Mapping[Span, str], settings: Mapping[str, Any],
         metal: str | None,
     ) -> None:
         self._outer = Scope(root)
@@ -81,12 +74,8 @@ class PieceRun:
         """What the lines done so far gave."""
         names = self._outer.names.items()
         return Outcome(
-            title=self._title,
-            notes=self._notes,
-            metal=self._metal,
-            measures=self._settable.measures,
-            waivers=self._waivers.waivers,
-            series=self._series.plans,
+            title=self._title, notes=self._notes, metal=self._metal, measures=self._settable.measures,
+            waivers=self._waivers.waivers, series=self._series.plans,
             features={n: made for n, made in names if self._reckoner.name_of(made) is not None},
             faults=self._report.faults,
         )

@@ -7,8 +7,8 @@ from types import MappingProxyType
 from .words import Kind, Take
 
 # Where the copies stand, how they are laid out: one of each at most.
-GROUNDS = ("at", "under", "on", "along", "upon")
-_PATTERNS = ("row", "circle", "grid")
+GROUNDS = "at", "under", "on", "along", "upon"
+_PATTERNS = "row", "circle", "grid"
 
 
 def _others(name: str, names: tuple[str, ...]) -> tuple[str, ...]:
@@ -28,10 +28,8 @@ def _pattern(name: str, kind: Kind, help: str, parts: tuple[int, ...] = ()) -> T
 PLACING: tuple[Take, ...] = (
     _ground("at", Kind.PLACES, "the places it stands at, one copy each"),
     _ground(
-        "under",
-        Kind.PART,
-        "its face lies at the height of that part, as a plate under a row of stones: face at "
-        "their girdles",
+        "under", Kind.PART,
+        "its face lies at the height of that part, as a plate under a row of stones: face at their girdles",
     ),
     _ground(
         "on",
@@ -39,12 +37,7 @@ PLACING: tuple[Take, ...] = (
         "it stands on the real face of that part, looking as the face does there: 'right' and "
         "'up' go along the face, on a band round the finger and along it",
     ),
-    Take(
-        "around",
-        Kind.ANGLE,
-        "how far round a band from its head, to the right",
-        goes_with=("on",),
-    ),
+    Take("around", Kind.ANGLE, "how far round a band from its head, to the right", goes_with=("on",)),
     Take("right", Kind.LENGTH, "moved to the right"),
     Take("left", Kind.LENGTH, "moved to the left"),
     Take("up", Kind.LENGTH, "moved up"),
@@ -52,8 +45,7 @@ PLACING: tuple[Take, ...] = (
     Take("out", Kind.LENGTH, "moved out, toward you"),
     Take("inward", Kind.LENGTH, "moved inward, away from you"),
     Take(
-        "turn",
-        Kind.ANGLE,
+        "turn", Kind.ANGLE,
         "turned anti-clockwise as you look at it; what is put at its places turns with it",
     ),
     Take(
@@ -67,30 +59,20 @@ PLACING: tuple[Take, ...] = (
     Take("swivel", Kind.ANGLE, "each copy swivelled anti-clockwise where it stands"),
     _pattern("row", Kind.COUNT, "so many copies in a row to the right"),
     Take(
-        "anchor",
-        Kind.COUNT,
-        "which of the row stands at the place, counted from the left: anchor 1 begins the row there",
-        least=1,
+        "anchor", Kind.COUNT,
+        "which of the row stands at the place, counted from the left: anchor 1 begins the row there", least=1,
         goes_with=("row",),
     ),
     Take(
-        "every",
-        Kind.SIZE,
-        "how far apart in a row, grid or field upon a face, middle to middle",
-        parts=(1, 2),
-        over=0.0,
-        goes_with=("row", "grid", "upon"),
+        "every", Kind.SIZE, "how far apart in a row, grid or field upon a face, middle to middle",
+        parts=(1, 2), over=0.0, goes_with=("row", "grid", "upon"),
     ),
     _pattern("circle", Kind.COUNT, "so many copies round a circle"),
     Take("radius", Kind.LENGTH, "the radius of the circle", over=0.0, goes_with=("circle",)),
-    Take(
-        "start", Kind.ANGLE, "the angle of the first copy of the circle", goes_with=("circle",)
-    ),
+    Take("start", Kind.ANGLE, "the angle of the first copy of the circle", goes_with=("circle",)),
     _pattern("grid", Kind.COUNTS, "columns x rows of copies", (2,)),
     Take(
-        "staggered",
-        Kind.FLAG,
-        "every other row of a grid moved half a step, one copy fewer",
+        "staggered", Kind.FLAG, "every other row of a grid moved half a step, one copy fewer",
         goes_with=("grid",),
     ),
     _ground(
@@ -108,16 +90,10 @@ PLACING: tuple[Take, ...] = (
     ),
     _ground("along", Kind.PATH, "the path the copies stand along"),
     Take(
-        "fit",
-        Kind.LENGTH,
-        "even copies, as near this pitch as closes exactly",
-        over=0.0,
-        goes_with=("along",),
-        not_with=("number",),
+        "fit", Kind.LENGTH, "even copies, as near this pitch as closes exactly", over=0.0,
+        goes_with=("along",), not_with=("number",),
     ),
-    Take(
-        "number", Kind.COUNT, "so many copies along the path", least=1, goes_with=("along",)
-    ),
+    Take("number", Kind.COUNT, "so many copies along the path", least=1, goes_with=("along",)),
     Take(
         "inset",
         Kind.LENGTH,

@@ -5,8 +5,7 @@
     outcome = run(program, bench, {"across": "2.8 mm"})
 
 ``read_piece`` reads, parses and checks names; ``run`` has the bench do the work. Neither raises
-for anything in a text; all that is wrong with it comes as faults.
-"""
+for anything in a text; all that is wrong with it comes as faults."""
 
 from __future__ import annotations
 
@@ -45,8 +44,7 @@ class Program:
 
     ``faults`` are those of all its files, in order of place; ``files_read`` every path looked
     at, the piece first (also those that are not there: a watcher waits for them); ``sources``
-    the text of each file, for snippets.
-    """
+    the text of each file, for snippets."""
 
     path: str
     tree: File
@@ -62,19 +60,13 @@ class Program:
 
 
 def read_piece(
-    path: str,
-    files: Files,
-    bench_words: Mapping[str, Word],
-    standard: Mapping[str, Word] | None = None,
-    metals: Iterable[str] = (),
-    roles: Iterable[str] = (),
-    trade: Trade | None = None,
+    path: str, files: Files, bench_words: Mapping[str, Word], standard: Mapping[str, Word] | None = None,
+    metals: Iterable[str] = (), roles: Iterable[str] = (), trade: Trade | None = None,
 ) -> Program:
     """Read the piece at ``path`` and every file it takes; check layout, grammar and names.
 
     ``metals`` are further bare names that stand for themselves (``when alloy is gold-18k``),
-    ``roles`` what a word may serve as, ``trade`` what people may mean by a name that is none.
-    """
+    ``roles`` what a word may serve as, ``trade`` what people may mean by a name that is none."""
     words = Lexicon(bench_words, standard or {}, trade=trade)
     choices = Choices((*choices_of(bench_words.values()), *metals), words)
     loader = Loader(files, words, choices, roles)
@@ -83,42 +75,25 @@ def read_piece(
     first = next(said, None)
     title = first.title.text if isinstance(first, tree.Piece) and first.title else ""
     return Program(
-        path=path,
-        tree=piece.tree,
-        title=title,
-        faults=in_order(piece.faults),
-        files_read=tuple(loader.read),
-        sources={name: loaded.tree.text for name, loaded in loader.loaded.items()},
-        words=words,
-        trees={name: loaded.tree for name, loaded in loader.loaded.items()},
-        records=loader.records,
-        origin=loader.origin,
-        choices=choices.with_further(choices_of(loader.records.values())),
+        path=path, tree=piece.tree, title=title, faults=in_order(piece.faults), files_read=tuple(loader.read),
+        sources={name: loaded.tree.text for name, loaded in loader.loaded.items()}, words=words,
+        trees={name: loaded.tree for name, loaded in loader.loaded.items()}, records=loader.records,
+        origin=loader.origin, choices=choices.with_further(choices_of(loader.records.values())),
     )
 
 
 def run(
-    program: Program,
-    bench: Bench,
-    settings: Mapping[str, Any] | None = None,
-    metal: str | None = None,
+    program: Program, bench: Bench, settings: Mapping[str, Any] | None = None, metal: str | None = None,
 ) -> Outcome:
     """Walk the piece with ``bench``; give measures, waivers, series and all faults.
 
     ``settings`` set measures of the outer block: texts of the language ("2.8 mm") or values
     (from ``SeriesPlan.settings``). ``metal`` takes the place of the piece's own. The faults are
     those of ``program`` and those found now, in order of place. A run with faults is worth
-    looking at all the same: what depends on a failed line is left out.
-    """
+    looking at all the same: what depends on a failed line is left out."""
     walk = PieceRun(
-        bench,
-        Scope(lexicon=program.words),
-        program.choices,
-        program.records,
-        program.trees,
-        program.origin,
-        settings or {},
-        metal,
+        bench, Scope(lexicon=program.words), program.choices, program.records, program.trees, program.origin,
+        settings or {}, metal,
     )
     limit = sys.getrecursionlimit()
     sys.setrecursionlimit(max(limit, _RECURSION))
@@ -134,14 +109,11 @@ def run(
     return outcome
 
 
-def load_words(
-    text: str, path: str, group: str | None = None
-) -> tuple[dict[str, Word], list[Fault]]:
+def load_words(text: str, path: str, group: str | None = None) -> tuple[dict[str, Word], list[Fault]]:
     """The Word records of a file of ``word`` blocks, by name, in the order of the file.
 
     ``group`` files them in the reference; without it the file's own name does. The bodies are
-    checked by ``check_words``, once all words are known.
-    """
+    checked by ``check_words``, once all words are known."""
     file, faults = parse(text, path)
     group = group or PurePath(path).stem
     words: dict[str, Word] = {}
@@ -152,9 +124,7 @@ def load_words(
             if word.name in words:
                 faults.append(
                     Fault(
-                        "name-taken",
-                        f"a word '{word.name}' is already taught",
-                        line.name.span,
+                        "name-taken", f"a word '{word.name}' is already taught", line.name.span,
                         remedy="give one of them another name",
                     )
                 )
@@ -162,9 +132,7 @@ def load_words(
         elif not isinstance(line, tree.Unread):
             faults.append(
                 Fault(
-                    "block-misplaced",
-                    "a file of words holds word blocks only",
-                    line.span,
+                    "block-misplaced", "a file of words holds word blocks only", line.span,
                     remedy="put it into a word",
                 )
             )
@@ -190,9 +158,7 @@ def check_words(
 
 def _circles(standard: Mapping[str, Word]) -> list[Fault]:
     """Words that use each other round about."""
-    uses = {
-        name: _used(word.body.lines, standard) for name, word in standard.items() if word.body
-    }
+    uses = {name: _used(word.body.lines, standard) for name, word in standard.items() if word.body}
     faults = []
     for name, word in standard.items():
         seen: list[str] = []
@@ -201,11 +167,7 @@ def _circles(standard: Mapping[str, Word]) -> list[Fault]:
             other = waiting.pop()
             if other == name:
                 faults.append(
-                    Fault(
-                        "word-in-itself",
-                        f"the word {name} uses itself round about",
-                        word.body.name.span,
-                    )
+                    Fault("word-in-itself", f"the word {name} uses itself round about", word.body.name.span)
                 )
                 break
             if other not in seen:

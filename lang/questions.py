@@ -64,15 +64,10 @@ def _pick(reckoner: Reckoner, node: tree.Invoke, scope: Scope) -> Any:
         return BROKEN
     span = node.arguments[1].span
     if which.dimension != NUMBER or which.share or which.value != int(which.value):
-        return reckoner.fault(
-            "not-whole", f"a count is needed here, not {value_name(which)}", span
-        )
+        return reckoner.fault("not-whole", f"a count is needed here, not {value_name(which)}", span)
     if not 1 <= which.value <= len(spots):
         return reckoner.fault(
-            "out-of-range",
-            f"there is no place number {which.value:g} here",
-            span,
-            seen=f"{which.value:g}",
+            "out-of-range", f"there is no place number {which.value:g} here", span, seen=f"{which.value:g}",
             limit=f"1 to {len(spots)}" if spots else "no places",
         )
     return spots[int(which.value) - 1]
@@ -86,9 +81,7 @@ def _between(reckoner: Reckoner, node: tree.Invoke, scope: Scope) -> Any:
             return BROKEN
         if len(spots) != 1:
             return reckoner.fault(
-                "wrong-kind",
-                f"one place is needed here, not {len(spots)}",
-                argument.span,
+                "wrong-kind", f"one place is needed here, not {len(spots)}", argument.span,
                 "take one of them: pick(ends of frame, 2)",
             )
         ends.append(spots[0])
@@ -131,9 +124,7 @@ def _part(reckoner: Reckoner, name: tree.Name, value: Any, span: Span, scope: Sc
     """``name of value``, where ``value`` stands at ``span``."""
     if isinstance(value, PLAIN_VALUES) or reckoner.bench is None:
         return reckoner.fault(
-            "wrong-kind",
-            f"{name.name} of … asks a part, not {reckoner.describe(value)}",
-            span,
+            "wrong-kind", f"{name.name} of … asks a part, not {reckoner.describe(value)}", span,
         )
     answer, missing = reckoner.bench.look(value, name.name)
     if missing is not None:

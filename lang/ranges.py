@@ -37,9 +37,7 @@ def read_range(clause: tree.Clause, reckoner: Reckoner, scope: Scope) -> Range |
         return None
     least, most = members
     if not isinstance(least, Quantity) or not isinstance(most, Quantity):
-        reckoner.fault(
-            "range-shape", "the ends of a range are figures", span, "as in: from 2 mm to 3 mm"
-        )
+        reckoner.fault("range-shape", "the ends of a range are figures", span, "as in: from 2 mm to 3 mm")
         return None
     if not comparable(least, most):
         reckoner.trouble(mismatch("to", least, most), span)
@@ -48,12 +46,8 @@ def read_range(clause: tree.Clause, reckoner: Reckoner, scope: Scope) -> Range |
         least = Quantity(0.0, most.dimension, most.share)
     if order(least.value, most.value) > 0:
         reckoner.fault(
-            "range-shape",
-            "the range starts above its end",
-            span,
-            "put the smaller figure first",
-            seen=quantity(least),
-            limit=quantity(most),
+            "range-shape", "the range starts above its end", span, "put the smaller figure first",
+            seen=quantity(least), limit=quantity(most),
         )
         return None
     return Range(least, most)
@@ -62,7 +56,7 @@ def read_range(clause: tree.Clause, reckoner: Reckoner, scope: Scope) -> Range |
 def outside(value: Quantity, bounds: Range) -> tuple[str, str, str] | None:
     """("small" or "large", value shown, bound shown) if ``value`` is outside; else None."""
     if order(value.value, bounds.least.value) < 0:
-        return ("small", *apart(value, bounds.least))
+        return "small", *apart(value, bounds.least)
     if order(value.value, bounds.most.value) > 0:
-        return ("large", *apart(value, bounds.most))
+        return "large", *apart(value, bounds.most)
     return None

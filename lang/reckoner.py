@@ -16,7 +16,7 @@ from .shown import value_name
 from .values import BROKEN, Bare, Broken, Point, Quantity, Sequence, Size, Text, Truth
 
 MOST_STEPS = 1_000_000  # parts of expressions reckoned in one run: about two seconds
-PLAIN_VALUES = (Quantity, Text, Bare, Truth, Size, Point, Sequence)
+PLAIN_VALUES = Quantity, Text, Bare, Truth, Size, Point, Sequence
 
 # How one kind of expression gets its value: (reckoner, expression, scope) -> value.
 Way = Callable[["Reckoner", Any, Scope], Any]
@@ -25,18 +25,12 @@ Way = Callable[["Reckoner", Any, Scope], Any]
 class Reckoner:
     """Gives expressions their values.
 
-    ``bench`` may be None where only figures can stand (bounds of a word's keys). ``choices``
-    are the bare names that stand for themselves. ``tell`` takes each fault; an expression
-    without a value is BROKEN, and whatever holds it stays silent. ``ways`` says for each kind
-    of expression how it gets its value.
-    """
+    ``bench`` may be None where only figures can stand (bounds of a word's keys). ``choices`` are the bare
+    names that stand for themselves. ``tell`` takes each fault; an expression without a value is BROKEN, and
+    whatever holds it stays silent. ``ways`` says for each kind of expression how it gets its value."""
 
     def __init__(
-        self,
-        bench: Bench | None,
-        choices: Set[str],
-        tell: Callable[[Fault], None],
-        ways: Mapping[type, Way],
+        self, bench: Bench | None, choices: Set[str], tell: Callable[[Fault], None], ways: Mapping[type, Way],
     ) -> None:
         self.bench = bench
         self.choices = choices
@@ -48,9 +42,7 @@ class Reckoner:
 
     # --- faults
 
-    def fault(
-        self, code: str, message: str, span: Span, remedy: str | None = None, **more: Any
-    ) -> Broken:
+    def fault(self, code: str, message: str, span: Span, remedy: str | None = None, **more: Any) -> Broken:
         """Tell a fault; the value is BROKEN."""
         self.tell(Fault(code, message, span, remedy=remedy, **more))
         return BROKEN
@@ -87,9 +79,7 @@ class Reckoner:
         self._steps += 1
         if self._steps > MOST_STEPS:
             self.fault(
-                "too-much-work",
-                "working out all figures of this piece takes too long",
-                node.span,
+                "too-much-work", "working out all figures of this piece takes too long", node.span,
                 "do what repeats in fewer turns",
             )
             raise Enough
@@ -103,9 +93,7 @@ class Reckoner:
         """``value``, that ``node`` has, if it is a figure; else BROKEN and a fault."""
         if type(value) is Quantity or isinstance(value, Broken):
             return value
-        return self.fault(
-            "wrong-kind", f"a figure is needed here, not {self.describe(value)}", node.span
-        )
+        return self.fault("wrong-kind", f"a figure is needed here, not {self.describe(value)}", node.span)
 
     def test(self, node: tree.Expression, scope: Scope) -> bool | Broken:
         """The outcome of the test ``node``; BROKEN and a fault if it is no test."""
@@ -115,9 +103,7 @@ class Reckoner:
         if isinstance(value, Broken):
             return value
         return self.fault(
-            "wrong-kind",
-            f"a test is needed here, not {self.describe(value)}",
-            node.span,
+            "wrong-kind", f"a test is needed here, not {self.describe(value)}", node.span,
             "compare it with something: a < b, a is b",
         )
 
@@ -138,9 +124,7 @@ class Reckoner:
             if spots is not None:
                 return list(spots)
         return self.fault(
-            "wrong-kind",
-            f"places are needed here, not {self.describe(value)}",
-            node.span,
+            "wrong-kind", f"places are needed here, not {self.describe(value)}", node.span,
             self._for_places(value, node),
         )
 

@@ -58,8 +58,7 @@ _BOUNDED: dict[Kind, tuple[Dimension, bool]] = {
 def record(block: tree.WordBlock, group: str, text: str) -> tuple[Word, list[Fault]]:
     """The record of the word ``block`` teaches; ``text`` is the text it stands in.
 
-    ``group`` files it in the reference. Its offers are the named parts it makes.
-    """
+    ``group`` files it in the reference. Its offers are the named parts it makes."""
     faults: list[Fault] = []
     helps = [line for line in block.lines if isinstance(line, tree.Help)]
     takes = tuple(_take(line, text, faults) for line in block.takes)
@@ -69,13 +68,10 @@ def record(block: tree.WordBlock, group: str, text: str) -> tuple[Word, list[Fau
         if isinstance(line, tree.Feature | tree.Group) and line.name is not None
     }
     return Word(
-        name=block.name.name,
-        help=" ".join(line.text.text for line in helps if line.word == "help"),
-        group=group,
-        takes=takes,
+        name=block.name.name, help=" ".join(line.text.text for line in helps if line.word == "help"),
+        group=group, takes=takes,
         example="\n".join(line.text.text for line in helps if line.word == "example"),
-        offers=MappingProxyType(parts),
-        body=block,
+        offers=MappingProxyType(parts), body=block,
         roles=frozenset(role.name for line in block.serves for role in line.roles),
     ), faults
 
@@ -93,9 +89,7 @@ def _take(line: tree.Takes, text: str, faults: list[Fault]) -> Take:
     if kind is None:
         faults.append(
             Fault(
-                "unknown-kind",
-                f"there is no kind '{line.kind.name}'",
-                line.kind.span,
+                "unknown-kind", f"there is no kind '{line.kind.name}'", line.kind.span,
                 remedy=_kind_meant(line.kind.name),
             )
         )
@@ -126,13 +120,11 @@ def _with_clause(take: Take, clause: tree.Clause, text: str, faults: list[Fault]
     return take
 
 
-_CHOICES = ("choices are texts or names joined by to", 'as in: choices "round" to "flat"')
-_COMPANIONS = ("clauses are named, joined by to", "as in: with along to circle")
+_CHOICES = "choices are texts or names joined by to", 'as in: choices "round" to "flat"'
+_COMPANIONS = "clauses are named, joined by to", "as in: with along to circle"
 
 
-def _names(
-    value: tree.Expression, slip: tuple[str, str], faults: list[Fault]
-) -> tuple[str, ...]:
+def _names(value: tree.Expression, slip: tuple[str, str], faults: list[Fault]) -> tuple[str, ...]:
     """Texts or names joined by `to`; for what is neither, the message and remedy ``slip``."""
     members = value.members if isinstance(value, tree.Run) else (value,)
     names = []
@@ -142,14 +134,7 @@ def _names(
         elif isinstance(member, tree.Name):
             names.append(member.name)
         else:
-            faults.append(
-                Fault(
-                    "wrong-kind",
-                    slip[0],
-                    member.span,
-                    remedy=slip[1],
-                )
-            )
+            faults.append(Fault("wrong-kind", slip[0], member.span, remedy=slip[1]))
     return tuple(names)
 
 
@@ -160,9 +145,7 @@ def _bounded(take: Take, clause: tree.Clause, faults: list[Fault]) -> Take:
         if len(faults) == before and clause.value is not None:
             faults.append(
                 Fault(
-                    "range-shape",
-                    "the range of a key is made of plain figures",
-                    clause.value.span,
+                    "range-shape", "the range of a key is made of plain figures", clause.value.span,
                     remedy="as in: from 0.3 mm to 2 mm; test the rest with expect",
                 )
             )
@@ -171,11 +154,8 @@ def _bounded(take: Take, clause: tree.Clause, faults: list[Fault]) -> Take:
     if wanted != (bounds.most.dimension, bounds.most.share):
         faults.append(
             Fault(
-                "dimension",
-                f"the range does not fit the kind of {take.name}",
-                clause.span,
-                seen=bounds.shown(),
-                limit=take.kind.value,
+                "dimension", f"the range does not fit the kind of {take.name}", clause.span,
+                seen=bounds.shown(), limit=take.kind.value,
             )
         )
         return take

@@ -29,8 +29,7 @@ class Report:
     """Keeps faults; of one kind, one for each place.
 
     ``callers`` are the lines whose words the run is inside of, the outermost first; ``trail``
-    their heads, ``uses`` what they say.
-    """
+    their heads, ``uses`` what they say."""
 
     def __init__(self) -> None:
         self.faults: list[Fault] = []
@@ -59,7 +58,7 @@ class Report:
             fault = replace(fault, trail=self.trail)
         span = fault.span
         # A line done many times tells a thing once, though its figures may differ.
-        key = (fault.code, span, fault.trail[:1], None if span else fault.message)
+        key = fault.code, span, fault.trail[:1], None if span else fault.message
         if fault.code == "expectation":
             self._unmet.add(fault.trail)
         elif any(fault.trail[:k] in self._unmet for k in range(1, len(fault.trail) + 1)):
@@ -71,9 +70,7 @@ class Report:
         if len(self.faults) >= MOST_FAULTS:
             raise Enough
 
-    def fault(
-        self, code: str, message: str, span: Span, remedy: str | None = None, **more: Any
-    ) -> None:
+    def fault(self, code: str, message: str, span: Span, remedy: str | None = None, **more: Any) -> None:
         """Tell a fault made of these fields."""
         self.tell(Fault(code, message, span, remedy=remedy, **more))
 

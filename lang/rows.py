@@ -57,12 +57,8 @@ class Rows:
         if count > MOST_ROWS:
             start = self.source.starts[MOST_ROWS]
             self.fault(
-                "file-too-long",
-                f"the file has {count:,} lines; the rest is not read",
-                start,
-                self.source.ends[MOST_ROWS],
-                seen=f"{count:,} lines",
-                limit=f"at most {MOST_ROWS:,} lines",
+                "file-too-long", f"the file has {count:,} lines; the rest is not read", start,
+                self.source.ends[MOST_ROWS], seen=f"{count:,} lines", limit=f"at most {MOST_ROWS:,} lines",
                 remedy="teach a word for what repeats, or use each",
             )
         for number in range(min(count, MOST_ROWS)):
@@ -71,9 +67,7 @@ class Rows:
             others = len(self.tabbed) - 1
             more = f" (and {others} more line{'s' if others > 1 else ''})" if others else ""
             self.fault(
-                "tab-indent",
-                f"this line is indented with a tab{more}",
-                *self.tabbed[0],
+                "tab-indent", f"this line is indented with a tab{more}", *self.tabbed[0],
                 remedy="indent with spaces; most editors can be set to do so",
             )
 
@@ -82,12 +76,8 @@ class Rows:
         start, end = self.source.starts[number], self.source.ends[number]
         if end - start > MOST_CHARACTERS:
             self.fault(
-                "line-too-long",
-                f"this line has {end - start:,} characters",
-                start,
-                start + 60,
-                seen=f"{end - start:,} characters",
-                limit=f"at most {MOST_CHARACTERS:,} characters",
+                "line-too-long", f"this line has {end - start:,} characters", start, start + 60,
+                seen=f"{end - start:,} characters", limit=f"at most {MOST_CHARACTERS:,} characters",
                 remedy="put clauses on lines of their own",
             )
             return
@@ -121,10 +111,7 @@ class Rows:
             if mark == '"':
                 stop = row.start + len(self.text[row.start : row.end].rstrip())
                 self.fault(
-                    "text-not-closed",
-                    "this text has no closing quote mark on its line",
-                    place,
-                    stop,
+                    "text-not-closed", "this text has no closing quote mark on its line", place, stop,
                     remedy=f'write {self.text[place:stop]}"; inside a text "" stands for one mark',
                 )
                 row.readable = False
@@ -146,10 +133,7 @@ class Rows:
         start += len(self.text[start:place]) - len(self.text[start:place].lstrip())
         written = re.sub(r'(?<=[0-9])"', " in", self.text[start:last])
         self.fault(
-            "stray-character",
-            'the mark " opens a text; an inch is written in',
-            start,
-            last,
+            "stray-character", 'the mark " opens a text; an inch is written in', start, last,
             remedy=f"write {written}",
         )
         row.readable = False
@@ -175,19 +159,13 @@ class Rows:
         code = ord(match.group())
         if code == 0xFFFD:
             self.fault(
-                "not-utf8",
-                "there are bytes here that are not UTF-8 text",
-                match.start(),
-                match.end(),
+                "not-utf8", "there are bytes here that are not UTF-8 text", match.start(), match.end(),
                 remedy="save the file as UTF-8",
             )
         else:
             self.fault(
-                "hidden-character",
-                f"a character that does not show (U+{code:04X}) stands here",
-                match.start(),
-                match.end(),
-                remedy="delete it, or type the line anew",
+                "hidden-character", f"a character that does not show (U+{code:04X}) stands here",
+                match.start(), match.end(), remedy="delete it, or type the line anew",
             )
 
 

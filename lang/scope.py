@@ -32,17 +32,13 @@ class Scope:
     """The names and words of one block; what is not here is looked up around it.
 
     ``prefix`` begins the full names of features made in it ("left." in the group left); a block
-    without one of its own has that around it.
-    """
+    without one of its own has that around it."""
 
-    __slots__ = ("given", "lexicon", "names", "parent", "prefix", "words")
+    __slots__ = "given", "lexicon", "names", "parent", "prefix", "words"
 
     def __init__(
-        self,
-        parent: Scope | None = None,
-        given: frozenset[str] | None = None,
-        lexicon: Lexicon | None = None,
-        prefix: str | None = None,
+        self, parent: Scope | None = None, given: frozenset[str] | None = None,
+        lexicon: Lexicon | None = None, prefix: str | None = None,
     ) -> None:
         self.parent = parent
         if prefix is None:

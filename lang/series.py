@@ -21,12 +21,9 @@ MOST_MAKINGS = 500
 class Series:
     """Reads `series` lines; ``plans`` are those read so far.
 
-    ``settable`` holds the measures that a series can vary.
-    """
+    ``settable`` holds the measures that a series can vary."""
 
-    def __init__(
-        self, reckoner: Reckoner, report: Report, settable: Settable, metals: Metals
-    ) -> None:
+    def __init__(self, reckoner: Reckoner, report: Report, settable: Settable, metals: Metals) -> None:
         self._reckoner = reckoner
         self._report = report
         self._settable = settable
@@ -50,11 +47,8 @@ class Series:
         count = math.prod([len(values) for _, values in good]) * max(1, len(metals))
         if count > MOST_MAKINGS:
             self._report.fault(
-                "series-too-long",
-                f"this series makes {count:,} pieces",
-                line.span,
-                "make it of fewer values",
-                limit=f"at most {MOST_MAKINGS}",
+                "series-too-long", f"this series makes {count:,} pieces", line.span,
+                "make it of fewer values", limit=f"at most {MOST_MAKINGS}",
             )
             return
         made_in = [metal for metal in metals if metal is not None]

@@ -27,12 +27,9 @@ class Settable:
     """Does `measure` lines. Those of the scope ``outer`` can be set from outside by
     ``settings``: texts of the language, or values.
 
-    ``measures`` are those of ``outer`` met so far, in order.
-    """
+    ``measures`` are those of ``outer`` met so far, in order."""
 
-    def __init__(
-        self, reckoner: Reckoner, report: Report, outer: Scope, settings: Mapping[str, Any]
-    ) -> None:
+    def __init__(self, reckoner: Reckoner, report: Report, outer: Scope, settings: Mapping[str, Any]) -> None:
         self._reckoner = reckoner
         self._report = report
         self._outer = outer
@@ -73,17 +70,14 @@ class Settable:
     def _ranged(
         self, name: str, value: Any, bounds: Range | None, span: Span, line: Span | None = None
     ) -> Any:
-        """``value`` if it is in its range, which ``line`` gives; a bare zero takes the unit of the
-        range."""
+        """``value`` if it is in its range, which ``line`` gives; a bare zero takes the unit of the range."""
         if bounds is None or isinstance(value, Broken):
             return value
         if not isinstance(value, Quantity):
             kind = self._reckoner.describe(value)
             message = f"{name} has a range, so it is a figure, not {kind}"
             return self._reckoner.fault("wrong-kind", message, span)
-        if not comparable(value, bounds.most) or (
-            value.share != bounds.most.share and value.value
-        ):
+        if not comparable(value, bounds.most) or (value.share != bounds.most.share and value.value):
             code, remedy = _unit_of(bounds.most, value)
             message = f"{name} is {value_name(value)}, and its range {bounds.shown()}"
             return self._reckoner.fault(code, message, span, remedy)
@@ -95,7 +89,7 @@ class Settable:
             also: tuple[tuple[Span, str], ...] = ()
             remedy = None
             if line is not None and line.path != span.path:
-                also = ((line, f"here {name} may be {bounds.shown()}"),)
+                also = (line, f"here {name} may be {bounds.shown()}"),
                 remedy = "change the range there, or choose another value"
             return self._reckoner.fault(
                 "out-of-range", message, span, remedy, seen=seen, limit=limit, also=also
@@ -119,9 +113,7 @@ class Settable:
         named = isinstance(own, Bare | Text) and isinstance(node, tree.Name)
         if named and isinstance(node, tree.Name) and scope.find(node.name) is None:
             return Bare(node.name), place
-        reckoner = self._reckoner.telling(
-            lambda fault: self._report.tell(_shifted(fault, span, shift))
-        )
+        reckoner = self._reckoner.telling(lambda fault: self._report.tell(_shifted(fault, span, shift)))
         return self._alike(name, own, _value(node, reckoner, scope), place), place
 
     def _alike(self, name: str, own: Any, value: Any, span: Span) -> Any:
@@ -136,9 +128,7 @@ class Settable:
             code, remedy = _unit_of(own, value)
             message = f"{name} is {value_name(own)}, not {value_name(value)}"
             return self._reckoner.fault(code, message, span, remedy)
-        if type(own) is type(value) or (
-            isinstance(own, Bare | Text) and isinstance(value, Bare | Text)
-        ):
+        if type(own) is type(value) or (isinstance(own, Bare | Text) and isinstance(value, Bare | Text)):
             return value
         kinds = f"{self._reckoner.describe(own)}, not {self._reckoner.describe(value)}"
         return self._reckoner.fault("wrong-kind", f"{name} is {kinds}", span)
@@ -150,9 +140,7 @@ class Settable:
             if remedy is None and self._met:
                 remedy = "it has " + ", ".join(self._met)
             self._report.fault(
-                "unknown-measure",
-                f"there is no measure '{name}' to set",
-                span,
+                "unknown-measure", f"there is no measure '{name}' to set", span,
                 remedy or "this piece has no measures",
             )
         self._places = {}
@@ -165,9 +153,7 @@ def settings_text(settings: Mapping[str, Any]) -> dict[str, str]:
 
 def _lines(settings: Mapping[str, Any]) -> list[str]:
     """One line ``name=value`` for each setting."""
-    return [
-        f"{name}={text if isinstance(text, str) else ''}" for name, text in settings.items()
-    ]
+    return [f"{name}={text if isinstance(text, str) else ''}" for name, text in settings.items()]
 
 
 def _places(settings: Mapping[str, Any]) -> dict[str, Span]:
@@ -209,13 +195,8 @@ def _unit_of(wanted: Quantity, value: Quantity) -> tuple[str, str | None]:
 def _moved(span: Span, base: Span, shift: int) -> Span:
     """A span of a setting's value, as a span of the line ``name=value`` at ``base``."""
     return Span(
-        SETTINGS_PATH,
-        base.line,
-        span.column + shift,
-        base.line,
-        span.end_column + shift,
-        base.start + span.start + shift,
-        base.start + span.end + shift,
+        SETTINGS_PATH, base.line, span.column + shift, base.line, span.end_column + shift,
+        base.start + span.start + shift, base.start + span.end + shift,
     )
 
 

@@ -1,8 +1,7 @@
 """What a line that cannot be read most likely meant: one fault, at the narrowest place.
 
 The parser says where it stopped and which terminals could have followed; the rules below look
-at that and at the text around it, the most telling first.
-"""
+at that and at the text around it, the most telling first."""
 
 from __future__ import annotations
 

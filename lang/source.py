@@ -14,10 +14,9 @@ class Source:
     """A text and where its lines start and end.
 
     Lines end at LF, CRLF or a lone CR. A byte order mark belongs to no line: offsets count it,
-    columns do not. A last newline starts no line of its own.
-    """
+    columns do not. A last newline starts no line of its own."""
 
-    __slots__ = ("_at", "ends", "path", "starts", "text")
+    __slots__ = "_at", "ends", "path", "starts", "text"
 
     def __init__(self, text: str, path: str) -> None:
         self.text = text
@@ -48,12 +47,7 @@ class Source:
         row = self.row(start)
         last = row if end <= self.ends[row] else self.row(end)
         return Span(
-            self.path,
-            row + 1,
-            start - self.starts[row] + 1,
-            last + 1,
-            end - self.starts[last] + 1,
-            start,
+            self.path, row + 1, start - self.starts[row] + 1, last + 1, end - self.starts[last] + 1, start,
             end,
         )
 
@@ -69,10 +63,7 @@ def decode(data: bytes, path: str) -> tuple[str, list[Fault]]:
     a file in UTF-16 (seen by its byte order mark) is told here by name."""
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
         fault = Fault(
-            "not-utf8",
-            "this file is saved as UTF-16",
-            Span(path, 1, 1, 1, 1),
-            remedy="save it as UTF-8",
+            "not-utf8", "this file is saved as UTF-16", Span(path, 1, 1, 1, 1), remedy="save it as UTF-8",
         )
         return "", [fault]
     return data.decode("utf-8", errors="replace"), []

@@ -39,9 +39,9 @@ def nearest(name: str, among: Iterable[str]) -> str | None:
         if far > limit or 2 * far > min(len(plain), len(other)):
             continue
         swapped = sorted(plain) == sorted(other.casefold())
-        rank = (far, not swapped, -_shared(plain, other.casefold()))
+        rank = far, not swapped, -_shared(plain, other.casefold())
         if best is None or rank < best[0]:
-            best = (rank, other)
+            best = rank, other
     return best[1] if best else None
 
 

@@ -7,8 +7,7 @@ with posy so that nothing is ever written to a user's disk. After a change of th
 
     python -m posy.lang.tables
 
-A stale or missing file costs time, never truth: the tables are then worked out anew.
-"""
+A stale or missing file costs time, never truth: the tables are then worked out anew."""
 
 from __future__ import annotations
 
@@ -92,7 +91,7 @@ def tables(grammar: str) -> dict[str, str]:
     made = fresh(grammar)
     data, memo = made.memo_serialize([TerminalDef, Rule])
     # The rest of the options are lark's own usual ones.
-    said = ("parser", "lexer", "start", "maybe_placeholders")
+    said = "parser", "lexer", "start", "maybe_placeholders"
     data["options"] = {name: data["options"][name] for name in said}
     table = data["parser"]["parser"]
     data["parser"]["parser"] = {**table, **_in_order(table)}
@@ -168,18 +167,14 @@ def _in_order(table: dict[str, Any]) -> dict[str, Any]:
     order = [state for _, state in sorted(table["start_states"].items())]
     actions: dict[int, list[tuple[int, Any]]] = {}
     for state in order:  # grows while it is walked
-        actions[state] = sorted(
-            (number[token], action) for token, action in table["states"][state].items()
-        )
+        actions[state] = sorted((number[token], action) for token, action in table["states"][state].items())
         for _, (reduces, to) in actions[state]:
             if not reduces and to not in order:
                 order.append(to)
     assert len(order) == len(table["states"])
     place = {state: index for index, state in enumerate(order)}
     moved = {
-        place[state]: {
-            token: (kind, to if kind else place[to]) for token, (kind, to) in actions[state]
-        }
+        place[state]: {token: (kind, to if kind else place[to]) for token, (kind, to) in actions[state]}
         for state in order
     }
     ends = {start: place[state] for start, state in sorted(table["end_states"].items())}

@@ -1,8 +1,6 @@
 """The expressions of the syntax tree: what was written, with the exact place of every part.
 
-They hold what a formatter or a hover needs. Chains of operators are flat, so that only
-parentheses nest.
-"""
+They hold what a formatter or a hover needs. Chains of operators are flat, so that only parentheses nest."""
 
 from __future__ import annotations
 
@@ -165,7 +163,7 @@ def names_in(node: Expression) -> list[str]:
         case Arithmetic() | Logic() | Run():
             parts = node.members
         case Compare():
-            parts = (node.left, node.right)
+            parts = node.left, node.right
         case Invoke():
             parts = node.arguments
         case _:
@@ -189,7 +187,7 @@ def words_in(node: Expression) -> list[str]:
         case Arithmetic() | Logic() | Run():
             parts = node.members
         case Compare():
-            parts = (node.left, node.right)
+            parts = node.left, node.right
         case Invoke():
-            parts = (node.function, *node.arguments)
+            parts = node.function, *node.arguments
     return [word for part in parts for word in words_in(part)]

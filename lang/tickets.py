@@ -1,8 +1,7 @@
 """Faults for people, for editors and for programs: a bench ticket, a line, plain data.
 
 A ticket is rows of a label and what it says: how bad it is and what is wrong, the line as it is
-written with the place in brackets, the figure now and the one wanted, what to do, what to ask.
-"""
+written with the place in brackets, the figure now and the one wanted, what to do, what to ask."""
 
 from __future__ import annotations
 
@@ -26,9 +25,7 @@ class Tickets:
     """Renders faults as tickets of ``width`` columns; ``sources`` holds the text of each path
     (no text, no line shown)."""
 
-    def __init__(
-        self, sources: Mapping[str, str], colour: bool = False, width: int = USUAL
-    ) -> None:
+    def __init__(self, sources: Mapping[str, str], colour: bool = False, width: int = USUAL) -> None:
         self.sources = sources
         self.colour = colour
         self.width = min(max(width, NARROWEST), WIDEST)
@@ -119,8 +116,7 @@ def marked(text: str, span: Span, most: int) -> str:
     """A line of text with ``span`` in brackets, in double ones where it has brackets itself.
 
     What is blank before the place is left out, and of a line longer than ``most`` characters
-    what is far from it.
-    """
+    what is far from it."""
     first = min(max(0, span.column - 1), len(text))
     last = span.end_column - 1 if span.end_line == span.line else len(text)
     last = min(max(last, first), len(text))
@@ -169,8 +165,7 @@ def told_at(fault: Fault) -> Span | None:
 
 
 def in_a_line(fault: Fault) -> str:
-    """One line for editors and for looking through: file, line, level, name, what is wrong and
-    what to do."""
+    """One line for editors and for looking through: file, line, level, name, what is wrong and what to do."""
     span = told_at(fault)
     place = "" if span is None else f"{clean(span.path)} line {span.line} "
     rest = f" (do: {fault.remedy})" if fault.remedy else ""

@@ -2,8 +2,7 @@
 
 Where a line is broken stays the writer's choice; how far it is indented, what stands between its
 words, and what may be left out are ours. The tidied text is read again and has to say the same,
-so tidying can change no piece.
-"""
+so tidying can change no piece."""
 
 from __future__ import annotations
 
@@ -40,8 +39,7 @@ class Row:
 def tidied(text: str, path: str) -> tuple[str, list[Fault]]:
     """``text`` in the one layout. A text that cannot be read stays as it is, with its faults.
 
-    Line ends and a byte order mark stay as the editor saved them.
-    """
+    Line ends and a byte order mark stay as the editor saved them."""
     file, faults = parse(text, path)
     marks = _Marks(file.lines)
     faults += marks.faults
@@ -76,7 +74,7 @@ def _said(node: Any) -> Any:
         return node
     left_out = {"span", "head", "below"} | ({"text"} if isinstance(node, tree.Number) else set())
     parts = (_said(getattr(node, name)) for name in names if name not in left_out)
-    return (type(node).__name__, *parts)
+    return type(node).__name__, *parts
 
 
 def _remarks(file: tree.File) -> list[str]:
@@ -240,9 +238,7 @@ def _tokens(text: str, line: Logical, start: str) -> list[Token]:
     """The tokens of a logical line that can be read, placed in the whole text; the colon of a head
     that has nothing after it is left out."""
     reading = _lexer().parse_interactive(text[line.start : line.end], start=start)
-    tokens = [
-        Token.new_borrow_pos(token.type, token.value, token) for token in reading.exhaust_lexer()
-    ]
+    tokens = [Token.new_borrow_pos(token.type, token.value, token) for token in reading.exhaust_lexer()]
     for token in tokens:
         token.start_pos = (token.start_pos or 0) + line.start
     if tokens[-1].type == "COLON":

@@ -1,8 +1,7 @@
 """The syntax tree: what a posy text says, with the exact place of every part.
 
 Nodes are frozen. Lines hold their clauses and the lines below them; expressions (terms.py) hold
-what was written. Comments stand apart, in ``File.comments``.
-"""
+what was written. Comments stand apart, in ``File.comments``."""
 
 from __future__ import annotations
 
@@ -29,44 +28,10 @@ from .terms import (
 )
 
 __all__ = [
-    "Arithmetic",
-    "Branch",
-    "Clause",
-    "Comment",
-    "Compare",
-    "Each",
-    "Expect",
-    "Expression",
-    "Feature",
-    "File",
-    "Group",
-    "Help",
-    "Invoke",
-    "Line",
-    "Logic",
-    "Measure",
-    "Minus",
-    "Name",
-    "Negate",
-    "Number",
-    "Of",
-    "Paren",
-    "Piece",
-    "Quoted",
-    "Run",
-    "Series",
-    "Serves",
-    "Sized",
-    "Spot",
-    "TakeFrom",
-    "Takes",
-    "Unread",
-    "Version",
-    "Waive",
-    "When",
-    "WordBlock",
-    "names_in",
-    "words_in",
+    "Arithmetic", "Branch", "Clause", "Comment", "Compare", "Each", "Expect", "Expression", "Feature", "File",
+    "Group", "Help", "Invoke", "Line", "Logic", "Measure", "Minus", "Name", "Negate", "Number", "Of", "Paren",
+    "Piece", "Quoted", "Run", "Series", "Serves", "Sized", "Spot", "TakeFrom", "Takes", "Unread", "Version",
+    "Waive", "When", "WordBlock", "names_in", "words_in",
 ]
 
 
@@ -121,8 +86,7 @@ class Feature:
     """A line of work: a word, an optional name, clauses. ``head`` covers word and name.
 
     ``whole`` is False when one of its clause lines could not be read; ``lines`` are the
-    lines below it when those are lines of work and not its clauses: no word of work takes any.
-    """
+    lines below it when those are lines of work and not its clauses: no word of work takes any."""
 
     word: Name
     name: Name | None

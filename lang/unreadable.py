@@ -11,9 +11,7 @@ from .suggest import nearest
 ENDING = ".posy"
 
 
-def unreadable(
-    path: str, error: Exception, beside: Sequence[str], span: Span | None = None
-) -> Fault:
+def unreadable(path: str, error: Exception, beside: Sequence[str], span: Span | None = None) -> Fault:
     """The fault for a file that could not be read; ``beside`` are the names of the .posy files in
     its folder."""
     folder, _, name = path.rpartition("/")
@@ -49,10 +47,7 @@ def _reason(path: str, error: Exception) -> tuple[str, str]:
         case PermissionError():
             return f"you may not read {path}", "ask whoever owns it to let you read it"
         case NotText():
-            return (
-                f"{path} holds no text",
-                f"name the text of the piece: its name ends in {ENDING}",
-            )
+            return f"{path} holds no text", f"name the text of the piece: its name ends in {ENDING}"
         case OSError() if error.errno == ELOOP:
             return f"{path} is a link that leads back to itself", "name the file itself"
         case RuntimeError():

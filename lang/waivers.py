@@ -25,9 +25,7 @@ class Waivers:
         """One rule waived."""
         if line.rule.name not in self._rules:
             self._report.fault(
-                "unknown-rule",
-                f"there is no rule '{line.rule.name}'",
-                line.rule.span,
+                "unknown-rule", f"there is no rule '{line.rule.name}'", line.rule.span,
                 did_you_mean(line.rule.name, self._rules) or "posy why lists the rules",
             )
             return
@@ -39,16 +37,13 @@ class Waivers:
             feature = self._reckoner.name_of(value)
             if feature is None:
                 self._report.fault(
-                    "wrong-kind",
-                    f"a part is needed here, not {self._reckoner.describe(value)}",
+                    "wrong-kind", f"a part is needed here, not {self._reckoner.describe(value)}",
                     line.feature.span,
                 )
                 return
         if not line.reason.text.strip():
             self._report.fault(
-                "value-missing",
-                "a waiver needs its reason",
-                line.reason.span,
+                "value-missing", "a waiver needs its reason", line.reason.span,
                 "say why it is all right here",
             )
             return

@@ -1,8 +1,7 @@
 """Records that define words: what a word takes, its help, its example.
 
 The compiler's core words, the standard words written in posy and a user's own words are all
-described by the same records; the checker, the reference page and "did you mean" read them.
-"""
+described by the same records; the checker, the reference page and "did you mean" read them."""
 
 from __future__ import annotations
 
@@ -42,19 +41,15 @@ class Kind(Enum):
 class Take:
     """One clause a word takes.
 
-    ``default`` is source text ("0.5 mm", "wire / 2"), evaluated where the word is used with the
-    other clauses in scope, or None. ``needed`` without default means: a fault when left out.
-    ``like`` is an example of its value, where the usual one of its kind makes no sense;
-    ``hint`` says what to write in the place of a choice there is not, where spelling alone would
-    guess wrong; ``called`` gives the choice that the trade means by another name, or None.
-    ``unquoted`` reads a text that somebody wrote without its quotes, as in M or 54,
-    where it can mean only one thing; None where it cannot.
-    ``least``/``most`` are inclusive bounds in base units; ``over`` an exclusive lower bound.
-    ``goes_with`` are the clauses with one of which it means something: a fault without;
-    ``not_with`` those that cannot stand beside it.
-    ``figure_of`` is the bench's own mark of what the figure measures (a wall, a wire); the
-    language gives it no meaning.
-    """
+    ``default`` is source text ("0.5 mm", "wire / 2"), evaluated where the word is used with the other clauses
+    in scope, or None. ``needed`` without default means: a fault when left out. ``like`` is an example of its
+    value, where the usual one of its kind makes no sense; ``hint`` says what to write in the place of a
+    choice there is not, where spelling alone would guess wrong; ``called`` gives the choice that the trade
+    means by another name, or None. ``unquoted`` reads a text that somebody wrote without its quotes, as in M
+    or 54, where it can mean only one thing; None where it cannot. ``least``/``most`` are inclusive bounds in
+    base units; ``over`` an exclusive lower bound. ``goes_with`` are the clauses with one of which it means
+    something: a fault without; ``not_with`` those that cannot stand beside it. ``figure_of`` is the bench's
+    own mark of what the figure measures (a wall, a wire); the language gives it no meaning."""
 
     name: str
     kind: Kind
@@ -85,14 +80,11 @@ class Take:
 class Word:
     """A word of the language: core (``made_by`` the compiler) or written in posy (``body``).
 
-    ``group`` files it in the reference: shapes, work, stones, settings, decoration, findings,
-    paths, blocks. ``one_of`` are sets of clauses of which exactly one must be given (a stone's
-    cut).
-    ``places`` says whether the common placing clauses apply, ``stands`` whether what it makes
-    stands at places of its own, as all but paths and what follows them does. ``roles`` are the
-    bench's names of what the work is for (it holds a stone, it is a finding); the language only
-    hands them on.
-    """
+    ``group`` files it in the reference: shapes, work, stones, settings, decoration, findings, paths, blocks.
+    ``one_of`` are sets of clauses of which exactly one must be given (a stone's cut). ``places`` says whether
+    the common placing clauses apply, ``stands`` whether what it makes stands at places of its own, as all but
+    paths and what follows them does. ``roles`` are the bench's names of what the work is for (it holds a
+    stone, it is a finding); the language only hands them on."""
 
     name: str
     help: str

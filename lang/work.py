@@ -28,9 +28,7 @@ MOST_WORDS_DEEP = 16
 class Work:
     """Does lines of work and groups; ``do`` does the lines inside words and groups."""
 
-    def __init__(
-        self, bench: Bench, reckoner: Reckoner, report: Report, do: DoBlock
-    ) -> None:
+    def __init__(self, bench: Bench, reckoner: Reckoner, report: Report, do: DoBlock) -> None:
         self._bench = bench
         self._reckoner = reckoner
         self._report = report
@@ -49,9 +47,7 @@ class Work:
         self._lines += 1
         if self._lines > MOST_WORK:
             self._report.enough(
-                "this piece takes too many lines of work",
-                span,
-                MOST_WORK,
+                "this piece takes too many lines of work", span, MOST_WORK,
                 "lay copies out with line, grid, circle or along",
             )
 
@@ -140,11 +136,8 @@ class Work:
         assert block is not None
         if len(self._report.trail) >= MOST_WORDS_DEEP:
             self._report.fault(
-                "too-deep",
-                "words stand too deep in words here",
-                line.head,
-                "let the inner words be used by the line itself",
-                limit=f"at most {MOST_WORDS_DEEP} deep",
+                "too-deep", "words stand too deep in words here", line.head,
+                "let the inner words be used by the line itself", limit=f"at most {MOST_WORDS_DEEP} deep",
             )
             return BROKEN
         own = self._takes.own(word)
@@ -188,10 +181,8 @@ class Work:
         def deaf(key: str, said: Argument) -> None:
             if len(self._report.faults) == before:
                 self._report.fault(
-                    "clause-idle",
-                    f"{key} says nothing here: {name} makes no metal that could take it",
-                    said.span,
-                    f"leave {key} out, or say it on the metal itself",
+                    "clause-idle", f"{key} says nothing here: {name} makes no metal that could take it",
+                    said.span, f"leave {key} out, or say it on the metal itself",
                 )
 
         with self._handed.down(arguments, name, deaf):
@@ -199,9 +190,7 @@ class Work:
                 self._handed.unsure()
             yield
 
-    def _set_out(
-        self, name: str, clauses: Clauses, placed: Clauses, line: tree.Feature
-    ) -> bool:
+    def _set_out(self, name: str, clauses: Clauses, placed: Clauses, line: tree.Feature) -> bool:
         """Move the places that a word stands at, each about itself, as its placing clauses say;
         False where the bench cannot."""
         ask = getattr(self._bench, "set_out", None)
@@ -218,9 +207,7 @@ class Work:
             clauses.arguments["at"] = Argument(places, said.span, said.given)
         return places is not None
 
-    def _fill_defaults(
-        self, word: Word, block: tree.WordBlock, clauses: Clauses, inside: Scope
-    ) -> None:
+    def _fill_defaults(self, word: Word, block: tree.WordBlock, clauses: Clauses, inside: Scope) -> None:
         """Defaults in the order of the takes lines; each sees those before it."""
         for take in word.takes:
             if take.name in clauses.arguments:
@@ -240,9 +227,7 @@ class Work:
         self._report.leave()
         return self._parts.pop()
 
-    def _bundle(
-        self, block: tree.WordBlock, scope: Scope, name: str, made: list[Any], stand: Any
-    ) -> Any:
+    def _bundle(self, block: tree.WordBlock, scope: Scope, name: str, made: list[Any], stand: Any) -> Any:
         """A feature that stands for all a word made; BROKEN if a part of it is. What has no
         name outside its `each` or `when` is a member without one."""
         members = _members(block, scope)
@@ -268,9 +253,7 @@ class Work:
         for fault in self._bench.open_group(call):
             self._report.tell(fault)
 
-    def _call(
-        self, word: Word, name: str, clauses: Clauses, line: tree.Feature | tree.Group
-    ) -> Call:
+    def _call(self, word: Word, name: str, clauses: Clauses, line: tree.Feature | tree.Group) -> Call:
         """What the bench is asked to make."""
         report = self._report
         return Call(word, name, clauses.arguments, line.head, report.trail, report.uses)
@@ -311,6 +294,6 @@ def _members(block: tree.WordBlock, scope: Scope) -> dict[str, Any]:
 
 def _stand(word: Word, clauses: Clauses) -> Any:
     """Where what a word makes stands: the first clause that says places or stones, None without."""
-    kinds = (Kind.PLACES, Kind.STONES)
+    kinds = Kind.PLACES, Kind.STONES
     keys = (take.name for take in word.takes if take.kind in kinds)
     return next((clauses.arguments[key].value for key in keys if key in clauses.arguments), None)

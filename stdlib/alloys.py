@@ -28,30 +28,19 @@ _SYMBOLS = {"au": "gold", "ag": "silver", "pt": "platinum", "plat": "platinum", 
 class Alloy:
     """One metal as a caster orders it."""
 
-    name: str
-    """What a file says after ``metal``, such as ``silver-925``."""
-    title: str
-    """What a sheet prints."""
-    family: str
-    """One of FAMILIES."""
-    fineness: float
-    """Parts of precious metal in 1000; 0 for base metal."""
-    density: float
-    """g/cm3."""
-    colour: str
-    """``#rrggbb``, our own choice of look."""
+    name: str  # What a file says after ``metal``, such as ``silver-925``
+    title: str  # What a sheet prints
+    family: str  # One of FAMILIES
+    fineness: float  # Parts of precious metal in 1000; 0 for base metal
+    density: float  # g/cm3
+    colour: str  # ``#rrggbb``, our own choice of look
     composition: Mapping[str, float]
     """Parts in 1000 by element symbol, as published; empty where no recipe was found."""
-    melts_from: float | None
-    """Solidus, deg C, or None where not found."""
-    melts_to: float | None
-    """Liquidus, deg C, or None where not found."""
-    nickel: bool
-    """True when the metal holds nickel or may hold it."""
-    source: str
-    """Where the figures come from."""
-    also: tuple[str, ...] = ()
-    """Further trade names for the same metal."""
+    melts_from: float | None  # Solidus, deg C, or None where not found
+    melts_to: float | None  # Liquidus, deg C, or None where not found
+    nickel: bool  # True when the metal holds nickel or may hold it
+    source: str  # Where the figures come from
+    also: tuple[str, ...] = ()  # Further trade names for the same metal
 
 
 @dataclass(frozen=True)

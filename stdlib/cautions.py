@@ -26,10 +26,8 @@ class Caution:
     title: str
     text: str
     source: str
-    steps: tuple[str, ...]
-    """Work that calls for it; ``*`` for whatever is done."""
-    metals: tuple[str, ...]
-    """Families, ``nickel``, ``zinc``, or ``*`` for any metal."""
+    steps: tuple[str, ...]  # Work that calls for it; ``*`` for whatever is done
+    metals: tuple[str, ...]  # Families, ``nickel``, ``zinc``, or ``*`` for any metal
 
 
 def cautions_for(alloy: Alloy | None, steps: Collection[str]) -> tuple[Caution, ...]:

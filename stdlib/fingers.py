@@ -21,12 +21,9 @@ class System:
 
     name: str
     title: str
-    lowest: float
-    """Lowest place on the scale this system accepts."""
-    highest: float
-    """Highest place on the scale this system accepts."""
-    reach: str
-    """The range in the system's own words."""
+    lowest: float  # Lowest place on the scale this system accepts
+    highest: float  # Highest place on the scale this system accepts
+    reach: str  # The range in the system's own words
     lettered: bool
     diameter: Callable[[float], float]
     """Inside diameter, mm, at a place on the scale (letters count from A = 0)."""

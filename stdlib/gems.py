@@ -18,36 +18,21 @@ SAFETY = "safe", "usually safe", "risky", "never"
 class Gem:
     """One kind of stone, whatever its cut."""
 
-    name: str
-    """What a file says after ``gem``, such as ``pink-sapphire``."""
-    title: str
-    """What a sheet prints."""
-    density: float
-    """g/cm3 (the trade says specific gravity)."""
-    mohs_low: float
-    """Hardness on Mohs' scale, lowest."""
-    mohs_high: float
-    """Hardness on Mohs' scale, highest."""
-    index_low: float
-    """Refractive index, lowest."""
-    index_high: float
-    """Refractive index, highest."""
-    ultrasonic: str
-    """One of SAFETY, in an ultrasonic cleaner."""
-    steam: str
-    """One of SAFETY, under a steam cleaner."""
-    torch: str
-    """One of SAFETY, at soldering heat, though cleaned, coated and slowly cooled."""
-    colour: str
-    """``#rrggbb``, our own choice of look."""
-    notes: str
-    """A word to the setter, or nothing."""
-    formula: str
-    """By which of a cut's formulas it is weighed: ``diamond``, or ``coloured``."""
-    source: str
-    """Where the figures come from."""
-    also: tuple[str, ...] = ()
-    """Further trade names for the same stone."""
+    name: str  # What a file says after ``gem``, such as ``pink-sapphire``
+    title: str  # What a sheet prints
+    density: float  # g/cm3 (the trade says specific gravity)
+    mohs_low: float  # Hardness on Mohs' scale, lowest
+    mohs_high: float  # Hardness on Mohs' scale, highest
+    index_low: float  # Refractive index, lowest
+    index_high: float  # Refractive index, highest
+    ultrasonic: str  # One of SAFETY, in an ultrasonic cleaner
+    steam: str  # One of SAFETY, under a steam cleaner
+    torch: str  # One of SAFETY, at soldering heat, though cleaned, coated and slowly cooled
+    colour: str  # ``#rrggbb``, our own choice of look
+    notes: str  # A word to the setter, or nothing
+    formula: str  # By which of a cut's formulas it is weighed: ``diamond``, or ``coloured``
+    source: str  # Where the figures come from
+    also: tuple[str, ...] = ()  # Further trade names for the same stone
 
     @property
     def spoken(self) -> str:

@@ -28,11 +28,9 @@ class Limit:
     figure: float
     unit: str
     source: str
-    rule: str = ""
-    """The rule it belongs to; empty for an allowance."""
+    rule: str = ""  # The rule it belongs to; empty for an allowance
     what: str = ""
-    family: str = ANY
-    """The family the row is for, ``*`` for all."""
+    family: str = ANY  # The family the row is for, ``*`` for all
 
 
 def limit(rule: str, what: str, family: str = ANY) -> Limit:

@@ -30,11 +30,6 @@ def currencies() -> Mapping[str, int]:
     return {code: int(row["digits"]) for row in read_rows("currencies") for code in row["codes"].split(" ")}
 
 
-def smallest(currency: str) -> Decimal:
-    """The smallest unit of a currency: 0.01 EUR, 1 JPY."""
-    return Decimal(1).scaleb(-currencies()[currency])
-
-
 def rounded(amount: Decimal, currency: str) -> Decimal:
     """An amount to the smallest unit of its currency, halves away from nothing."""
-    return amount.quantize(smallest(currency), ROUND_HALF_UP)
+    return amount.quantize(Decimal(1).scaleb(-currencies()[currency]), ROUND_HALF_UP)

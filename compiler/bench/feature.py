@@ -14,7 +14,7 @@ from ..geometry import frames as fr
 from ..geometry.line import Line
 
 # Figures of places that are angles, in degrees.
-ANGLES = ("opening", "lean", "veer")
+ANGLES = "opening", "lean", "veer"
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,8 +35,7 @@ class Places:
         """The single place at ``index``."""
         return Places(
             self.frames[index : index + 1],
-            {name: values[index : index + 1] for name, values in self.figures.items()},
-            self._single(index),
+            {name: values[index : index + 1] for name, values in self.figures.items()}, self._single(index),
             self.ends,
         )
 

@@ -79,19 +79,14 @@ def _lowest(loops: list[tuple[Feature, np.ndarray]], sign: float = 1.0) -> list[
     return [(feature, frame) for feature, frame in single if sign * frame[1, 3] < least + LEVEL]
 
 
-def _one(
-    call: Call, host: Feature, at: np.ndarray, loop: Feature, own: np.ndarray, ring: bool
-) -> np.ndarray:
+def _one(call: Call, host: Feature, at: np.ndarray, loop: Feature, own: np.ndarray, ring: bool) -> np.ndarray:
     """The frame (3, 4) that carries a loop that stands at ``own`` into the one at ``at``."""
     (wide, thick), (inside, wire) = host.opening or (0.0, 0.0), loop.opening or (0.0, 0.0)
     for name, free, passes in ((host.name, wide, wire), (loop.name, inside, thick)):
         if free < passes + 2 * ROOM:
             call.refuse(
-                "no-loop",
-                f"a wire of {passes:g} mm does not go through {name}",
-                "hangs-in",
-                seen=f"{free:g} mm inside",
-                limit=f"{passes + 2 * ROOM:.2f} mm or more",
+                "no-loop", f"a wire of {passes:g} mm does not go through {name}", "hangs-in",
+                seen=f"{free:g} mm inside", limit=f"{passes + 2 * ROOM:.2f} mm or more",
                 remedy=f"make {name} wider inside, or the other wire thinner",
             )
     axis = at[:, 2]

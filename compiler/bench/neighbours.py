@@ -25,8 +25,7 @@ def gaps(feature: Feature) -> Places | str:
     ``wide`` their mean width across it, ``crown`` how far up a prong must reach there to stand level with
     the higher table, mm; ``lean`` how far a prong there leans against the stones, ``veer`` how far the row
     turns to the left at the stone after it, degrees.
-    Beyond an end stone the same gap is continued, so that end stones are held like the others.
-    """
+    Beyond an end stone the same gap is continued, so that end stones are held like the others."""
     if not feature.chains:
         return "stones in a field have no gaps to share; ask for their nooks"
     found = []
@@ -34,14 +33,12 @@ def gaps(feature: Feature) -> Places | str:
         if last - first < 2:
             return "a single stone has no gap to share"
         found.append(_chain_gaps(feature, first, last, closed))
-    names = ("apart", "before", "after", "bow-before", "bow-after", "wide", "crown", "lean", "veer")
+    names = "apart", "before", "after", "bow-before", "bow-after", "wide", "crown", "lean", "veer"
     frames, *figures = (np.concatenate(parts) for parts in zip(*found, strict=True))
     return Places(frames, dict(zip(names, figures, strict=True)))
 
 
-def _chain_gaps(
-    feature: Feature, first: int, last: int, closed: bool
-) -> tuple[np.ndarray, ...]:
+def _chain_gaps(feature: Feature, first: int, last: int, closed: bool) -> tuple[np.ndarray, ...]:
     frames = feature.frames[first:last]
     centres, outs = frames[:, :, 3], frames[:, :, 2]
     here = list(range(first, last))

@@ -92,9 +92,7 @@ def _to_hold(feature: Feature, radius: np.ndarray, spot: np.ndarray) -> float:
     return float(away[held].max(initial=near))
 
 
-def _clusters(
-    points: np.ndarray, near: Callable[[int, int], float], most: float
-) -> list[list[int]]:
+def _clusters(points: np.ndarray, near: Callable[[int, int], float], most: float) -> list[list[int]]:
     """Which points (n, 3) stand together: no farther apart than ``near`` two of them, from one to the
     next; ``most`` is the longest it answers."""
     left, found = set(range(len(points))), []
@@ -189,9 +187,8 @@ def _holding(spots: np.ndarray, centres: np.ndarray, radius: np.ndarray, k: int)
 def _missing(
     frames: np.ndarray, radius: np.ndarray, rounds: list[int], spots: list[np.ndarray]
 ) -> tuple[np.ndarray, np.ndarray]:
-    """Further spots (n, 3) round the stones where more than WIDEST degrees have no bead, and whose
-    they are. All are wanted first and then make room for one another, so that no stone comes before
-    the next."""
+    """Further spots (n, 3) round the stones where more than WIDEST degrees have no bead, and whose they are.
+    All are wanted first and then make room for one another, so that no stone comes before the next."""
     centres, fixed = frames[:, :, 3], np.array(spots).reshape(-1, 3)
     wanted = [(k, degrees) for k in rounds for degrees in _wanted(frames, radius, k, fixed)]
     if not wanted:
@@ -240,9 +237,7 @@ def _too_near(spot: np.ndarray, others: np.ndarray, limit: np.ndarray, skip: int
     return np.flatnonzero(near)
 
 
-def _wanted(
-    frames: np.ndarray, radius: np.ndarray, k: int, spots: np.ndarray
-) -> list[float]:
+def _wanted(frames: np.ndarray, radius: np.ndarray, k: int, spots: np.ndarray) -> list[float]:
     """Where round a stone beads are wanted, in degrees: on its corners if it has none, else evenly
     where more than WIDEST degrees lie between two."""
     frame = frames[k]

@@ -152,9 +152,7 @@ def part_of(call: Call, closed: bool) -> Part:
     low, high = (-1.0, 2.0) if closed else (0.0, 1.0)
     if not (low <= first < last <= high and last - first <= 1.0 and last - first > 1e-4):
         call.refuse(
-            "out-of-range",
-            "the path has no such stretch",
-            "stretch",
+            "out-of-range", "the path has no such stretch", "stretch",
             seen=f"{first * 100:g} % to {last * 100:g} %",
             limit="from 0 % to 100 %; on a closed path from -100 % to 200 %, at most once round",
             remedy="give the smaller share first",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
@@ -12,9 +12,6 @@ from ..geometry.line import ring
 from ..geometry.outlines import trace
 from .feature import Drawn, DrawnPlaces, Lines, Offer, Places, number, spot
 from .feature import length as mm
-
-if TYPE_CHECKING:
-    pass
 
 
 class StoneKind:
@@ -113,9 +110,8 @@ def _on_ground(places: Places) -> DrawnPlaces:
 
 
 def corners_of(setting: StoneKind, sharp: bool | None = None) -> Places:
-    """Where prongs belong round one stone: on the girdle, x pointing away from the stone;
-    of them the sharp or the rounded ones, if asked. ``opening`` is the angle of the girdle
-    there."""
+    """Where prongs belong round one stone: on the girdle, x pointing away from the stone; of them the sharp
+    or the rounded ones, if asked. ``opening`` is the angle of the girdle there."""
     cut, size = CUTS[setting.form], (setting.length, setting.width, setting.narrow)
     rows = cut.corners(*size)
     if sharp is not None and len(rows):

@@ -21,7 +21,7 @@ from .plan import Step
 from .sides import SIDES, hole_round, metal_of, side, wall_round
 from .stone_rows import STONE_ASKS, again, merged
 
-ENDS = ("top", "bottom", "right", "left", "ends")
+ENDS = "top", "bottom", "right", "left", "ends"
 
 
 class Made(NamedTuple):

@@ -132,5 +132,5 @@ SHOWN = Command(
     ),
 )  # fmt: skip
 
-SEEN = (DRAW, PICTURE, SHOWN)
+SEEN = DRAW, PICTURE, SHOWN
 """The commands in the order one meets them."""

@@ -8,23 +8,13 @@ from typing import Any
 
 from ...lang.lean import dataclass
 from ..judging.remark import tally
+from ..terminal import output as out
 from ..terminal import run as making
 from ..terminal.forms import Arguments, Misuse
-from ..terminal.output import (
-    Outcome,
-    folder_of,
-    metal_told,
-    remarks_data,
-    say,
-    shown_size,
-    sized,
-    tell,
-    tell_all,
-)
 
 
 @dataclass
-class Sent(Outcome):
+class Sent(out.Outcome):
     """A piece with the files written of it, and a line on its metal."""
 
     metal: str = ""
@@ -34,18 +24,18 @@ def run(arguments: Arguments) -> int:
     """Write the page of every piece; the exit code is that of the worst."""
     program = _browser() if arguments.stills else ""
     found = [_sent(path, arguments, program) for path in arguments.pieces]
-    return tell_all("show", found, arguments, _record, _show)
+    return out.tell_all("show", found, arguments, _record, _show)
 
 
 def _show(one: Sent, arguments: Arguments) -> None:
     """Remarks and what there is to say of the metal on stderr, the files on stdout."""
-    tell(one.built, one.faults, arguments, sys.stderr)
+    out.tell(one.built, one.faults, arguments, sys.stderr)
     for file, size in one.files.items():
-        say(str(file) if arguments.show == "lines" else f"{file}  {shown_size(size)}")
+        out.say(str(file) if arguments.show == "lines" else f"{file}  {out.shown_size(size)}")
     if one.metal:
-        say(one.metal, sys.stderr)
+        out.say(one.metal, sys.stderr)
     if not one.files:
-        say(f"{one.built.path}: {tally(one.faults)}, nothing written")
+        out.say(f"{one.built.path}: {tally(one.faults)}, nothing written")
 
 
 def _browser() -> str:
@@ -73,7 +63,7 @@ def _sent(path: str, arguments: Arguments, program: str) -> Sent:
     if weights is None:
         return Sent(built, (*built.faults, *trouble))
     page = sent_page(built, weights, arguments.surface, finished=not arguments.as_cast)
-    target, name = folder_of(path, arguments.into), Path(path).stem
+    target, name = out.folder_of(path, arguments.into), Path(path).stem
     files = {target / f"{name}.html": page}
     for view in arguments.stills or ():
         image, missed = still(program, page, view, arguments.size)
@@ -82,10 +72,10 @@ def _sent(path: str, arguments: Arguments, program: str) -> Sent:
             files[target / f"{name}-{view}.png"] = image
     written, faults = write_set(files)
     sizes = {one: len(files[one]) for one in written}
-    return Sent(built, (*built.faults, *trouble, *faults), sizes, metal_told(built))
+    return Sent(built, (*built.faults, *trouble, *faults), sizes, out.metal_told(built))
 
 
 def _record(one: Sent) -> dict[str, Any]:
     """One piece as plain data."""
-    files = {"files": sized(one.files), "metal": one.metal}
-    return {**one.record(), **files, **remarks_data(one.built, one.faults)}
+    files = {"files": out.sized(one.files), "metal": one.metal}
+    return {**one.record(), **files, **out.remarks_data(one.built, one.faults)}

@@ -51,14 +51,13 @@ def place_at(text: str, offset: int) -> Place:
     typed = _NAME.search(rows[-1]).group() if _NAME.search(rows[-1]) else ""  # type: ignore[union-attr]
     start = offset - len(typed)
     if _within_text(before[-1]):
-        shut = _within_file(rows, before[-1])
-        return Place(FILE if shut else NOTHING, "", offset)
+        return Place(FILE if re.match(r'\s*from\s*"[^"]*$', before[-1]) else NOTHING, "", offset)
     line = _line(rows, len(rows) - 1)
     head = _head(rows, line)
     whole = line.text if head is None else line.text.lstrip()
-    if head is not None and not _is_block(head.text):
+    if head is not None and _first(head.text) not in BLOCKS:
         word = _first(head.text)
-        siblings = ", ".join(_siblings(rows, head, line))
+        siblings = ", ".join(row.rstrip().rstrip(",") for row in rows[head.row + 1 : line.row] if row.strip())
         after = head.text.partition(":")[2] if ":" in head.text else ""
         segments = _segments(whole)
         given = tuple(_first(one) for one in (*_segments(after), *_segments(siblings), *segments[:-1]))
@@ -107,15 +106,12 @@ def _in_clause(segment: str, word: str, given: tuple[str, ...], typed: str, star
 def _line(rows: list[str], last: int) -> _Line:
     """The logical line that ends with row ``last``."""
     first = last
-    while first > 0 and rows[first - 1].strip() and _goes_on(rows[first - 1]):
+    while first > 0 and (above := rows[first - 1]).strip():
+        if not _CARRIES_ON.search(above) and above.count("(") <= above.count(")"):
+            break  # it is not carried on
         first -= 1
     own = rows[first]
     return _Line(len(own) - len(own.lstrip()), " ".join(rows[first : last + 1]), first)
-
-
-def _goes_on(row: str) -> bool:
-    """Whether a row is carried on by the next."""
-    return bool(_CARRIES_ON.search(row)) or row.count("(") > row.count(")")
 
 
 def _head(rows: list[str], line: _Line) -> _Line | None:
@@ -129,15 +125,6 @@ def _head(rows: list[str], line: _Line) -> _Line | None:
             row = above.row
         row -= 1
     return None
-
-
-def _siblings(rows: list[str], head: _Line, line: _Line) -> list[str]:
-    """Lines below ``head`` before ``line``."""
-    return [rows[row].rstrip().rstrip(",") for row in range(head.row + 1, line.row) if rows[row].strip()]
-
-
-def _is_block(text: str) -> bool:
-    return _first(text) in BLOCKS
 
 
 def _first(text: str) -> str:
@@ -167,7 +154,3 @@ def _within_text(row: str) -> bool:
     """Whether the end of a row lies in a text or a comment."""
     bare = re.sub(r'"[^"]*"', "", row)
     return '"' in bare or "#" in bare
-
-
-def _within_file(rows: list[str], row: str) -> bool:
-    return bool(re.match(r'\s*from\s*"[^"]*$', row))

@@ -26,8 +26,7 @@ class Entry:
     """One value as the house gave it, with the place it stands in."""
 
     value: Any
-    source: str
-    """As people are told: "bench.toml, line 12"."""
+    source: str  # As people are told: "bench.toml, line 12"
     span: Span | None = None
 
 

@@ -1,9 +1,7 @@
 """The watching process's handle on the child that builds for it.
 
-The geometry kernel holds Python's lock for whole operations, so a build in the watching
-process would leave it deaf to saves and to Ctrl-C; and a build can only be given up by ending
-its process.
-"""
+The geometry kernel holds Python's lock for whole operations, so a build in the watching process would leave
+it deaf to saves and to Ctrl-C; and a build can only be given up by ending its process."""
 
 from __future__ import annotations
 

@@ -148,9 +148,7 @@ class Worker:
         if trouble:
             self._tell(replace(told, faults=(*told.faults, *trouble)))
 
-    def _report(
-        self, built: Built, weights: Weights | None, faults: tuple[Fault, ...]
-    ) -> Report:
+    def _report(self, built: Built, weights: Weights | None, faults: tuple[Fault, ...]) -> Report:
         return Report(
             self._job.number, built.path, built.title, built.metal, built.made, weights, faults,
             dict(built.texts), built.files_read, self._seconds, built.steps_total,

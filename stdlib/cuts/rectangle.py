@@ -1,7 +1,6 @@
 """Rectangle: a flat stone of four straight sides, its corners rounded or sharp.
 
-Its origin lies on the back, as that of a cabochon does.
-"""
+Its origin lies on the back, as that of a cabochon does."""
 
 from __future__ import annotations
 
@@ -13,7 +12,7 @@ from .curves import Arc, trace
 from .parts import Proportions, Size
 from .solid import Facets, slab
 
-SIGNS = ((1, 1), (-1, 1), (-1, -1), (1, -1))
+SIGNS = (1, 1), (-1, 1), (-1, -1), (1, -1)
 
 
 def outline(size: Size, p: Proportions, tolerance: float) -> np.ndarray:

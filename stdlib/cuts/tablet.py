@@ -1,8 +1,7 @@
 """Tablets: flat stones of the outline of any cut, as onyx for a signet, inlay or lapis.
 
 Their origin lies on the back, as that of a cabochon does. A tablet is called by its outline and by
-what the text says of it, as shares of its width: ``oval-tablet@THICKNESS@BEVEL@CORNER``.
-"""
+what the text says of it, as shares of its width: ``oval-tablet@THICKNESS@BEVEL@CORNER``."""
 
 from __future__ import annotations
 

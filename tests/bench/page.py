@@ -23,7 +23,7 @@ from playwright.sync_api import sync_playwright  # noqa: E402
 
 EXAMPLES = HERE.parents[1] / "examples"
 # Piece, measure, its value in mm.
-PIECES = (("terrace-row", "across", 2.8), ("knoll-pave", "small", 1.5))
+PIECES = ("terrace-row", "across", 2.8), ("knoll-pave", "small", 1.5)
 STEP = 0.004  # mm from one save to the next
 # Gives the time (ms since 1970) at which the next piece stands drawn and the browser has shown it.
 NEXT = """() => new Promise((done) => {

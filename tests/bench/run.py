@@ -22,7 +22,7 @@ from typing import Any
 
 import pieces
 
-STAGES = ("text and plan", "metal", "rules", "files")
+STAGES = "text and plan", "metal", "rules", "files"
 SECONDS = 6.0  # after so many a piece gets no further turn
 TURNS = 5
 

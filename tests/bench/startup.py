@@ -98,7 +98,7 @@ each k from 1 to 3
     lantern lamp: across {across} mm + 2 mm, grains 10, right 70 mm + k * 16 mm, up {up} mm
 """
 
-GEMS = ("garnet", "sapphire", "spinel")
+GEMS = "garnet", "sapphire", "spinel"
 
 
 def text(lines: int = LINES) -> str:

@@ -7,34 +7,11 @@ degrees. The pieces and their default figures are our own."""
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from math import cos, pi, radians, sin, sqrt, tan
 
 from exact import Recipe
-
-Z = 0, 0, 1
-PAST = 0.5  # mm by which a tool goes past the face it cuts
-
-
-class Piece:
-    """A piece of known figures; `recipe` builds it exactly."""
-
-    def recipe(self) -> Recipe:
-        """Return the steps of work for the exact kernel."""
-        raise NotImplementedError
-
-    def figures(self) -> dict[str, float]:
-        """Return the numbers of the piece by name (mm, degrees, counts)."""
-        return asdict(self)  # type: ignore[call-overload]
-
-
-def _bar(length: float, width: float, height: float, corner: float) -> Recipe:
-    corners = -length / 2, -width / 2, 0, length, width, height
-    return ["add", ("rounded-box", *corners, corner) if corner else ("box", *corners)]
-
-
-def _hole(x: float, y: float, r: float, through: float) -> Recipe:
-    return ["cut", ("cylinder", (x, y, -PAST), (0, 0, through + 2 * PAST), r)]
+from exact_round import PAST, BallPost, BentWire, DomedBand, FlatBand, JumpRing, Piece, Z, bar, hole
 
 
 @dataclass(frozen=True)
@@ -47,7 +24,7 @@ class PlainBar(Piece):
     corner: float = 0.6
 
     def recipe(self) -> Recipe:
-        return [_bar(self.length, self.width, self.height, self.corner)]
+        return [bar(self.length, self.width, self.height, self.corner)]
 
 
 @dataclass(frozen=True)
@@ -60,7 +37,7 @@ class Tube(Piece):
 
     def recipe(self) -> Recipe:
         body = ["add", ("cylinder", (0, 0, 0), (0, 0, self.length), self.outside / 2)]
-        return [body, _hole(0, 0, self.inside / 2, self.length)]
+        return [body, hole(0, 0, self.inside / 2, self.length)]
 
 
 @dataclass(frozen=True)
@@ -76,7 +53,7 @@ class DrilledDisc(Piece):
     def recipe(self) -> Recipe:
         body = ["add", ("cylinder", (0, 0, 0), (0, 0, self.thickness), self.across / 2)]
         r, turns = self.circle / 2, [2 * pi * k / self.holes for k in range(self.holes)]
-        return [body, *(_hole(r * cos(t), r * sin(t), self.drill / 2, self.thickness) for t in turns)]
+        return [body, *(hole(r * cos(t), r * sin(t), self.drill / 2, self.thickness) for t in turns)]
 
 
 @dataclass(frozen=True)
@@ -121,7 +98,7 @@ class SetBar(Piece):
         long, wide = self.length - 2 * self.wall, self.width - 2 * self.wall
         deep = self.height - self.roof
         hollow = ["cut", ("box", -long / 2, -wide / 2, -PAST, long, wide, deep + PAST)]
-        body = _bar(self.length, self.width, self.height, self.corner)
+        body = bar(self.length, self.width, self.height, self.corner)
         return [body, hollow, *self._seats(), *self._rods()]
 
     def _seats(self) -> Recipe:
@@ -132,7 +109,7 @@ class SetBar(Piece):
             at = x, 0, girdle
             steps.append(["cut", ("cylinder", at, (0, 0, self.sink + PAST), r)])
             steps.append(["cut", ("cone", at, (0, 0, -fall), r, light)])
-            steps.append(_hole(x, 0, light, girdle))
+            steps.append(hole(x, 0, light, girdle))
         return steps
 
     def _rods(self) -> Recipe:
@@ -143,17 +120,6 @@ class SetBar(Piece):
             if self.domed:
                 steps.append(["add", ("sphere", (x, y, top), r)])
         return steps
-
-
-@dataclass(frozen=True)
-class JumpRing(Piece):
-    """A closed ring of round wire lying flat about the origin."""
-
-    inside: float = 4.0
-    wire: float = 0.9
-
-    def recipe(self) -> Recipe:
-        return [["add", ("torus", (0, 0, 0), Z, (self.inside + self.wire) / 2, self.wire / 2)]]
 
 
 @dataclass(frozen=True)
@@ -171,7 +137,7 @@ class LoopedBar(Piece):
         ring = (self.inside + self.wire) / 2
         centre = self.length / 2 + ring, 0, self.height / 2
         loop = ["add", ("torus", centre, Z, ring, self.wire / 2)]
-        return [_bar(self.length, self.width, self.height, self.corner), loop]
+        return [bar(self.length, self.width, self.height, self.corner), loop]
 
 
 @dataclass(frozen=True)
@@ -188,101 +154,7 @@ class BeadedPlate(Piece):
     def recipe(self) -> Recipe:
         row = [(k - (self.beads - 1) / 2) * self.pitch for k in range(self.beads)]
         balls = [["add", ("sphere", (x, 0, self.height), self.bead / 2)] for x in row]
-        return [_bar(self.length, self.width, self.height, 0), *balls]
-
-
-@dataclass(frozen=True)
-class FlatBand(Piece):
-    """A flat finger band about the y axis."""
-
-    inside: float = 17.2
-    width: float = 4.0
-    thickness: float = 1.6
-
-    def recipe(self) -> Recipe:
-        at, axis, r = (0, -self.width / 2, 0), (0, self.width, 0), self.inside / 2
-        past_at, past = (0, -self.width / 2 - PAST, 0), (0, self.width + 2 * PAST, 0)
-        body = ["add", ("cylinder", at, axis, r + self.thickness)]
-        return [body, ["cut", ("cylinder", past_at, past, r)]]
-
-
-@dataclass(frozen=True)
-class DomedBand(Piece):
-    """A band about the y axis, domed outside (D section), and inside too if `comfort` > 0.
-
-    `inside` is measured at the middle of the width, where the finger passes; `edge` is the
-    thickness at the edges with the inside taken as straight; `comfort` is how far the inside
-    falls away at the edges (a court section)."""
-
-    inside: float = 17.2
-    width: float = 5.0
-    thickness: float = 2.0
-    edge: float = 1.0
-    comfort: float = 0.0
-
-    def dome(self, rise: float) -> float:
-        """Radius of the arc that rises `rise` over the width (sagitta formula)."""
-        return ((self.width / 2) ** 2 + rise**2) / (2 * rise)
-
-    def recipe(self) -> Recipe:
-        bore, half = self.inside / 2, self.width / 2
-        out = self.dome(self.thickness - self.edge)
-        start, edge = (bore + self.comfort, -half), (bore + self.edge, -half)
-        outline: Recipe = [("start", start), ("line", edge)]
-        outline.append(("arc", (bore + self.thickness - out, 0), (bore + self.edge, half)))
-        outline.append(("line", (bore + self.comfort, half)))
-        if self.comfort:
-            outline.append(("arc", (bore + self.dome(self.comfort), 0), start))
-        else:
-            outline.append(("line", start))
-        return [["add", ("turned", outline, (0, 0, 0), (0, 1, 0), 360)]]
-
-
-@dataclass(frozen=True)
-class BallPost(Piece):
-    """A ball about the origin with a post from its centre down to z = -length."""
-
-    ball: float = 4.0
-    wire: float = 0.8
-    length: float = 11.0
-
-    def recipe(self) -> Recipe:
-        post = ["add", ("cylinder", (0, 0, 0), (0, 0, -self.length), self.wire / 2)]
-        return [["add", ("sphere", (0, 0, 0), self.ball / 2)], post]
-
-
-@dataclass(frozen=True)
-class BentWire(Piece):
-    """Round wire: a leg along x, a bend to the left in x-y, a tail, then a bend square to z."""
-
-    wire: float = 1.0
-    leg: float = 8.0
-    bend: float = 3.0
-    turn: float = 120.0
-    tail: float = 5.0
-    lift: float = 2.0
-
-    def path(self) -> Recipe:
-        """Centre line of the wire."""
-        t = radians(self.turn)
-        ahead = cos(t), sin(t)
-        bent = self.leg + self.bend * sin(t), self.bend * (1 - cos(t))
-        tail = [p + self.tail * a for p, a in zip(bent, ahead, strict=True)]
-        end = [p + self.lift * a for p, a in zip(tail, ahead, strict=True)]
-        return [
-            ("start", (0, 0, 0)),
-            ("line", (self.leg, 0, 0)),
-            ("arc", (self.leg, self.bend, 0), (*bent, 0)),
-            ("line", (*tail, 0)),
-            ("arc", (*tail, self.lift), (*end, self.lift)),
-        ]
-
-    def run(self) -> float:
-        """Length of the centre line."""
-        return self.leg + radians(self.turn) * self.bend + self.tail + pi / 2 * self.lift
-
-    def recipe(self) -> Recipe:
-        return [["add", ("pipe", self.path(), self.wire / 2)]]
+        return [bar(self.length, self.width, self.height, 0), *balls]
 
 
 @dataclass(frozen=True)
@@ -304,7 +176,7 @@ class PiercedOval(Piece):
         return [
             ["add", ("prism", rim, self.thickness)],
             ["cut", tool, ("shift", (0, 0, -PAST))],
-            _hole(0, self.drill_up, self.drill / 2, self.thickness),
+            hole(0, self.drill_up, self.drill / 2, self.thickness),
         ]
 
 

@@ -1,8 +1,7 @@
 """Half hoops and eternity rings with claws that neighbours share: whatever the stones, light comes through
 under each of them, nothing stands into the finger, the metal is one, and the rules find nothing.
 
-Measured on the finished triangles by plain rays (Moller and Trumbore 1997) and the kernel's own parts.
-"""
+Measured on the finished triangles by plain rays (Moller and Trumbore 1997) and the kernel's own parts."""
 
 from __future__ import annotations
 

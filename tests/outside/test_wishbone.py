@@ -2,8 +2,7 @@
 
 A band of even width and thickness has the volume of the strip: width times thickness times the length of
 its middle line, laid flat (Pappus). The lengths are those of a straight line and of an arc of a parabola, as
-handbooks give it (Machinery's Handbook, length of a parabolic arc; from memory).
-"""
+handbooks give it (Machinery's Handbook, length of a parabolic arc; from memory)."""
 
 from __future__ import annotations
 

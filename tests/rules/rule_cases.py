@@ -66,11 +66,7 @@ class Case:
         """What is found, notes of other rules left out."""
         judge.STRICT = True
         built = build(str(self.path)) if self.on_metal else check(str(self.path))
-        return [
-            fault
-            for fault in built.faults
-            if fault.level is not Level.HINT or fault.code == self.rule
-        ]
+        return [fault for fault in built.faults if fault.level is not Level.HINT or fault.code == self.rule]
 
 
 def all_cases() -> list[Case]:

@@ -98,7 +98,7 @@ def test_a_waiver_without_a_feature_covers_all():
 
 def test_names_that_only_begin_alike_are_not_covered():
     waiver = Waiver("thin-prong", "claw", "a doll's", Span("p.posy", 1, 1, 1, 1))
-    covered = ("claw", "claw.post", "claw 2", "claw 2.post")
+    covered = "claw", "claw.post", "claw 2", "claw 2.post"
     assert all(waiver.covers(name) for name in covered)
     assert not any(waiver.covers(name) for name in ("claws", "claws.post", None))
 

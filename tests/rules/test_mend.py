@@ -62,8 +62,7 @@ ROUND = "stone one: round 2.5 mm, gem diamond\nbar frame: size 9 x 9 x 3 mm, und
         ("bead-line rim: along rim of frame, bead 0.28 mm, pitch 0.3 mm # fine\n",
          "bead-line rim: along rim of frame, bead 0.35 mm, pitch 0.3 mm # fine\n"),
         ("ball rim: along rim of frame, across 0.5 mm, inward 0.25 mm, fit 0.52 mm  # row\n",
-         "ball rim: along rim of frame, across 0.5 mm, inward 0.25 mm, fit 0.52 mm, "
-         "inset 0.25 mm  # row\n"),
+         "ball rim: along rim of frame, across 0.5 mm, inward 0.25 mm, fit 0.52 mm, inset 0.25 mm  # row\n"),
         ("ball rim\n  along rim of frame\n  across 0.5 mm\n    # under it\n"
          "  inward 0.25 mm  # in\n"
          "  fit 0.52 mm\n",

@@ -29,8 +29,7 @@ def grips(text: str) -> set[tuple[str, str]]:
     """(line of a prong, line of a stone) wherever the rules see a prong at a stone."""
     piece = laid_out(text)
     return {
-        (piece.call(grip.feature).name.split(".")[0],
-         piece.call(int(piece.stones.line[grip.stone])).name)
+        (piece.call(grip.feature).name.split(".")[0], piece.call(int(piece.stones.line[grip.stone])).name)
         for grip in piece.grips
     }  # fmt: skip
 
@@ -55,9 +54,7 @@ stone near: round 1.5 mm, gem diamond, right 3.6 mm
 
 
 def test_a_prong_is_judged_against_the_stones_it_is_for():
-    assert grips(TWO + "prong claws: for centre, count 4, start 0 deg, wire 1 mm\n") == {
-        ("claws", "centre")
-    }
+    assert grips(TWO + "prong claws: for centre, count 4, start 0 deg, wire 1 mm\n") == {("claws", "centre")}
 
 
 def test_bare_rods_are_judged_by_where_they_stand():
@@ -141,10 +138,7 @@ def test_figures_are_handed_through_words():
     assert call.figure("height") is None
 
 
-@pytest.mark.parametrize(
-    ("setting", "broken"),
-    [("serves as setting", False), ("", True)],
-)
+@pytest.mark.parametrize(("setting", "broken"), [("serves as setting", False), ("", True)])
 def test_only_a_setting_may_leave_its_own_seat_open(setting, broken):
     text = f"""word tray
   {setting or 'help "a plate under a stone"'}

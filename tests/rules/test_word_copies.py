@@ -25,8 +25,8 @@ ROOT = Path(__file__).parents[2]
 STANDARD = tuple(sorted(standard_words()))
 TWIN = "twin-of-"
 # Fields of a remark that tell where it stands in the text, which moves as lines are put in.
-PLACES = ("span", "also", "trail", "edit")
-ROOMS = ("rules", "judging", "drawing", "files", "metal", "making")
+PLACES = "span", "also", "trail", "edit"
+ROOMS = "rules", "judging", "drawing", "files", "metal", "making"
 
 
 # Pieces with something to remark on, of words that the scenes, examples and cases hardly use.

@@ -160,11 +160,3 @@ def test_two_processes_write_the_same_bytes(folder: Path) -> None:
     one, two = build("1", "one"), build("2", "two")
     assert len(one) == 6
     assert one == two
-
-
-def test_a_check_needs_no_kernel() -> None:
-    program = (
-        "import sys; from posy.compiler.command import main;code = main(['check', 'bar.posy']);assert not "
-        "{'manifold3d', 'trimesh'} & set(sys.modules);sys.exit(code)"
-    )
-    subprocess.run([sys.executable, "-c", program], check=True, timeout=60)

@@ -1,6 +1,6 @@
 """`posy watch` beside the editors people have, driven in tmux: each save is one remake.
 
-Debian: apt-get install tmux vim neovim nano. The build is the stand-in of test_watch_loop.py."""
+Debian: apt-get install tmux vim neovim nano. The build is the stand-in of watching.py."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from test_watch_loop import BOUND, Watch, folder, start, watches
+from watching import BOUND, Watch, folder, start, watches
 
 __all__ = ["folder", "watches"]
 
@@ -95,7 +95,7 @@ def test_each_save_is_one_remake(editor: str, folder: Path, watches: list[Watch]
 def test_the_readout_stands_still_on_forty_columns(folder: Path, panes: list[Pane]) -> None:
     """Nothing of an earlier, longer report stays; nothing is wrapped; Ctrl-C gives the shell back."""
     program = folder.parent / "stand_in.py"
-    from test_watch_loop import STAND_IN
+    from watching import STAND_IN
 
     program.write_text(STAND_IN)
     panes.append(Pane(folder, "sh", 40, 20))

@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from test_watch_loop import BOUND, Watch, atomic_save, hear_interrupts, start, watches
+from watching import BOUND, Watch, atomic_save, hear_interrupts, start, watches
 
 __all__ = ["watches"]
 

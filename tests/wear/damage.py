@@ -39,7 +39,7 @@ ROOT = Path(__file__).parents[2]
 SECONDS = 120.0  # of the clock, for one mutant; the machine may be busy
 MEMORY = 3_000_000_000  # bytes of address space
 SPENT = 1_000_000  # kB of a worker, after which another one takes over
-COARSE = ("--tolerance", "0.05mm")
+COARSE = "--tolerance", "0.05mm"
 COMMANDS: tuple[tuple[str, ...], ...] = (
     ("make", "a.posy", *COARSE), ("check", "a.posy", "--measured", *COARSE), ("make", "a.posy", "--series", *COARSE),
     ("weigh", "a.posy", *COARSE), ("tidy", "a.posy", "--check"), ("tidy", "a.posy"), ("draw", "a.posy", *COARSE),

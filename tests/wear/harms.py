@@ -86,4 +86,4 @@ def _deep(text: str, dice: random.Random, _: list[str]) -> str:
 
 HARMS = (_cut_off, _gap, _noise, _noise, _lines, _lines, _figure, _figure, _figure, _word, _word, _word, _deep, _twice, _join,
          _indent, _blocks)  # fmt: skip
-SLIGHT = (_figure, _figure, _word, _lines)
+SLIGHT = _figure, _figure, _word, _lines

@@ -12,8 +12,8 @@ from posy.lang.loader import Texts
 from posy.lang.placing import PLACING
 from posy.lang.words import Kind, Take, Word
 
-METALS = ("silver-925", "gold-585-yellow", "gold-750-white", "platinum-950", "bronze")
-GEMS = ("garnet", "diamond", "sapphire", "opal", "emerald")
+METALS = "silver-925", "gold-585-yellow", "gold-750-white", "platinum-950", "bronze"
+GEMS = "garnet", "diamond", "sapphire", "opal", "emerald"
 BODIES = (
     "bar {n}: size {a} x {b} x {c} mm, corner 0.5 mm",
     "disc {n}: across {a} mm, thick {c} mm",
