@@ -14,7 +14,7 @@ from ..bench.feature import Places
 from ..bench.roles import Role
 from ..freezing.grid import Rod
 from ..measures.closest import nearest
-from ..measures.kinds import Flags, Floats, dot
+from ..measures.kinds import Flags, Floats, dot, frame_of
 from ..measures.rays import Spots, spots_on, straight_in
 from ..measures.skin import Skin
 
@@ -39,6 +39,9 @@ SHOWN = 1.5  # mm of way that it is worth not to stand on the face but at the si
 INSIDE = 5.0  # mm at most that a sprue runs within the box of the piece, as in a finger hole
 THIN = 5.0  # mm of way that each mm is worth by which metal there is thinner than the sprue
 NEAR, ALONG = 1.5, 0.94  # mm, and the cosine of the turn, by which a sprue is moved to a place with a name
+# Ways a file comes, how far over the metal, mm, and how high: its two faces; how much broader than the
+# stub; the share of all ways from which a stub is filed where none goes to and fro.
+FILE_WAYS, FILE_LONG, FILE_HIGH, BESIDE, FILED_FROM = 16, 25.0, (0.3, 1.3), 0.3, 0.25
 FEW = 4  # places: more of one name are not told one by one
 SPACING, MOST_SPOTS, LOOKED_AT = 0.7, 2_500, 60
 
@@ -171,15 +174,24 @@ class Sites:
         return sprue
 
     def _free(self, at: Floats, out: Floats, across: float) -> bool:
-        """Whether a sprue of that thickness meets no other metal on its way out."""
-        side = np.cross(out, [1.0, 0.0, 0.0] if abs(out[0]) < 0.8 else [0.0, 1.0, 0.0])
-        side /= np.linalg.norm(side)
-        other = np.cross(out, side)
-        turns = np.arange(6) * np.pi / 3
-        ring = across / 2 * (np.cos(turns)[:, None] * side + np.sin(turns)[:, None] * other)
-        start = np.concatenate((np.zeros((1, 3)), ring)) + at + 0.6 * across * out
-        _, met = self._skin.grid.cast(start, np.tile(out, (len(start), 1)), reach=np.inf)
-        return bool((met < 0).all())
+        """Whether a sprue of that thickness meets no other metal on its way out, and a file reaches its
+        stub: flat over it, to and fro or from several sides, as it does not inside a head."""
+        side, other = frame_of(out)
+        turns = (np.arange(6) * np.pi / 3)[:, None]
+        start = at + 0.6 * across * out
+        ring = start + across / 2 * (np.cos(turns) * side + np.sin(turns) * other)
+        rays = np.concatenate((start[None], ring))
+        if (self._skin.grid.cast(rays, np.tile(out, (len(rays), 1)), reach=np.inf)[1] >= 0).any():
+            return False
+        turns = np.arange(FILE_WAYS)[:, None] * 2 * np.pi / FILE_WAYS
+        ways = np.cos(turns) * side + np.sin(turns) * other
+        aside = np.array([-1.0, 0.0, 1.0])[None, :, None] * np.cross(ways, out)[:, None]
+        broad = (across / 2 + BESIDE) * aside
+        rays = np.concatenate([at + over * out + broad for over in FILE_HIGH], axis=1).reshape(-1, 3)
+        every = np.repeat(ways, 3 * len(FILE_HIGH), axis=0)
+        met = self._skin.grid.cast(np.ascontiguousarray(rays), every, reach=FILE_LONG)[1] >= 0
+        clear = ~met.reshape(FILE_WAYS, -1).any(axis=1)
+        return bool((clear & np.roll(clear, FILE_WAYS // 2)).any() or clear.mean() >= FILED_FROM)
 
 
 def _spots(places: Places) -> list[tuple[Floats, Floats]]:

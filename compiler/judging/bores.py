@@ -49,8 +49,8 @@ def bore_of(piece: Piece) -> Bore | None:
 
 def _wires(piece: Piece) -> list[Bore]:
     found = []
-    for feature, _ in piece.with_role(Role.WIRE):
-        path = feature.look("path") if "path" in feature.offers else None
+    for feature in piece.features:
+        path = feature.look("path") if feature.body is not None and "path" in feature.offers else None
         for line in path.lines if isinstance(path, Lines) else ():
             circle = _circle(line.points)
             if circle is not None:

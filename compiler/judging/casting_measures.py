@@ -70,6 +70,15 @@ class CastingMeasures:
         return held_with(self.joints, len(self.bodies))
 
     @cached_property
+    def loose(self) -> frozenset[int]:
+        """The features of cast bodies that are joined to none of the largest of their casting."""
+        held = self.assemblies
+        return frozenset(
+            owner for k, body in enumerate(self.bodies)
+            if not body.small and held[k] != held[self.mains[body.casting]] for owner in body.shell.owners
+        )  # fmt: skip
+
+    @cached_property
     def mains(self) -> dict[int, int]:
         """The largest body of each casting that is no bead, by number."""
         mains: dict[int, int] = {}

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from .piece import Piece
 
 WRIST = 30.0, 90.0  # across on both sides, of what goes round a wrist
+FEW = 8  # points of a line that goes round
 HARDLY_OPEN = 0.8  # of how wide it is, the distance of the ends: what stands open further is no bangle
 
 
@@ -43,12 +44,14 @@ def openings_of(piece: Piece) -> Iterator[Opening]:
     for feature, _ in piece.with_role(Role.WIRE):
         path = feature.look("path") if feature.body is not None and "path" in feature.offers else None
         for line in path.lines if isinstance(path, Lines) else ():
+            if line.closed or len(line.points) < FEW:
+                continue
             middle = (line.points.min(axis=0) + line.points.max(axis=0)) / 2
             spread, turn = np.linalg.svd(line.points - line.points.mean(axis=0), full_matrices=False)[1:]
             wide = np.ptp((line.points - middle) @ turn[:2].T, axis=0)
             apart = float(np.linalg.norm(line.points[0] - line.points[-1]))
             flat = spread[2] < 0.1 * spread[1]
-            if not line.closed and flat and wide.min() > WRIST[0] and wide.max() < WRIST[1] and (
+            if flat and wide.min() > WRIST[0] and wide.max() < WRIST[1] and (
                 apart < HARDLY_OPEN * wide.max()
             ):
                 yield _opening(piece, feature.index, middle, turn[2])

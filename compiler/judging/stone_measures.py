@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..geometry import frames as fr
 from ..measures.mass import volume_and_centre
 from ..measures.stone import Stone
 from .floors import floors
@@ -22,6 +21,8 @@ from .tolerances import WIRE_LIMIT
 
 if TYPE_CHECKING:
     from .piece import Piece
+
+LIES = 0.7  # of its axis up out of the piece: what goes round lies flat, its stones on top
 
 
 class StoneMeasures:
@@ -86,12 +87,11 @@ class StoneMeasures:
     def culets(self) -> list[tuple[float, tuple[float, float, float]]]:
         """For every stone how far its lowest point stays inside the skin side, and where: the
         bore of a ring, or the plane of the lowest metal."""
-        found, low, wear = [], float(self.metal.skin.box[0][2]), self.piece.wear_measures
+        found, low, hole = [], float(self.metal.skin.box[0][2]), self.piece.wear_measures.hole
         for stone in self.stones:
             depth = stone.points[:, 2] - low
-            if wear.bore is not None:
-                local = fr.apply(fr.inverse(wear.bore.frames[0]), stone.points)
-                depth = np.hypot(local[:, 0], local[:, 2]) - wear.inner
+            if hole is not None and abs(hole.axis[2]) < LIES:
+                depth = np.linalg.norm(np.cross(stone.points - hole.middle, hole.axis), axis=1) - hole.radius
             k = int(np.argmin(depth))
             x, y, z = stone.points[k].tolist()
             found.append((float(depth[k]), (x, y, z)))

@@ -18,6 +18,9 @@ from ..judging.thicknesses import thick_under
 if TYPE_CHECKING:
     from ..judging.piece import Piece
 
+FLOOR = 0.6  # cosine to a hole's axis, of the faces that end it
+SAME = 0.02  # mm
+
 
 def _check(piece: Piece) -> Iterator[Verdict]:
     for feature, call in piece.with_role(Role.OPENS):
@@ -27,25 +30,60 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         hollow = "depth" in feature.offers
         deep = feature.look("depth").value if hollow else call.get("deep")
         through = _through(piece, call.get("in"), feature)
+        if through is None and piece.is_for(feature.index, Role.HOLE):
+            continue  # told of the metal: whether it comes out, and how far it runs in it
         blind = deep is not None and (hollow or through is None or deep < through)
         long = deep if blind else through
         if long is None or across is None:
             continue
-        ratio, limit = long / across, piece.bound("deep-hole", "blind" if blind else "through")
-        if above(ratio, limit):
-            yield Verdict(
-                f"this {'blind ' if blind else ''}{'cut' if slit else 'hole'} is deep for its width",
-                feature.index,
-                f"{mm(long)} deep, {slit}{times(ratio)} its width",
-                f"{most(times(limit))} its width",
-                f"make it {rounded_down(limit * across)} deep, or wider" if slit and blind
-                else "make it wider, or drill it after casting",
-                ratio,
-                limit,
-                key="deep" if blind else "across",
-                keys=("across", "deep"),
-                place=place(feature.frames[0, :, 3]),
-            )
+        yield from _deep(piece, feature, long, across, blind, slit)
+
+
+def _on_metal(piece: Piece) -> Iterator[Verdict]:
+    """Round holes in metal that is not flat, by what is left of their walls."""
+    skin = piece.skin_measures.skin
+    for feature, call in piece.with_role(Role.HOLE):
+        across, flat = call.get("across"), _through(piece, call.get("in"), feature) is not None
+        if piece.is_for(feature.index, Role.FINDING) or across is None or flat:
+            continue
+        mine = skin.owner == feature.index
+        for frame in feature.frames:
+            go = skin.corners[mine] - frame[:, 3]
+            high = go @ frame[:, 2]
+            here = np.linalg.norm(go - high[..., None] * frame[:, 2], axis=2).max(axis=1) < across
+            floor = bool((np.abs(skin.normals[mine][here] @ frame[:, 2]) > FLOOR).any())
+            long = _longest(high[here])
+            yield from _deep(piece, feature, long, float(across), floor, "")
+
+
+def _longest(spans: np.ndarray) -> float:
+    """The longest run that spans (m, 3) along a line cover together."""
+    best, start, end = 0.0, np.inf, -np.inf
+    for low, high in sorted(zip(spans.min(axis=1).tolist(), spans.max(axis=1).tolist(), strict=True)):
+        start, end = (start, max(end, high)) if low <= end + SAME else (low, high)
+        best = max(best, end - start)
+    return best
+
+
+def _deep(
+    piece: Piece, feature: Feature, long: float, across: float, blind: bool, slit: str
+) -> Iterator[Verdict]:
+    """The verdict on a hole or cut so ``long``, where that is deep for its width."""
+    ratio, limit = long / across, piece.bound("deep-hole", "blind" if blind else "through")
+    if above(ratio, limit):
+        yield Verdict(
+            f"this {'blind ' if blind else ''}{'cut' if slit else 'hole'} is deep for its width",
+            feature.index,
+            f"{mm(long)} deep, {slit}{times(ratio)} its width",
+            f"{most(times(limit))} its width",
+            f"make it {rounded_down(limit * across)} deep, or wider" if slit and blind
+            else "make it wider, or drill it after casting",
+            ratio,
+            limit,
+            key="deep" if blind else "across",
+            keys=("across", "deep"),
+            place=place(feature.frames[0, :, 3]),
+        )
 
 
 def _across(piece: Piece, line: int) -> tuple[float | None, str]:
@@ -83,4 +121,5 @@ RULE = Rule(
     "mark it and drill or saw the casting.",
     "BE belgacemcom-hmidahmida90.blogspot.com (2010-05, garbled), an older casting text",
     _check,
+    _on_metal,
 )

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
-from ..judging.digits import below, least, mm, place
+from ..judging.digits import below, least, mm, place, rounded_up
 from ..judging.floors import uncarried
 from ..judging.rule import Level, Rule, Verdict
 from ..judging.seats import cut_into
@@ -36,13 +36,27 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 seat,
                 f"{mm(max(0.0, ledge))} wide",
                 least(mm(limit)),
-                "make the light hole smaller, or set the stone lower",
+                _remedy(piece, stone, seat, above, limit),
                 ledge,
                 limit,
                 key="hole",
                 keys=("hole", "bearing"),
                 place=place(piece.stones.frames[stone, :, 3]),
             )
+
+
+def _remedy(piece: Piece, stone: int, seat: int, above: float, least_ledge: float) -> str:
+    """How much lower the stone is to be set that stands ``above`` the face, mm, or how wide the light hole is
+    then, where that does not make it too narrow."""
+    setting = piece.stones.of(stone)
+    hole, ledge = piece.call(seat).get("hole") or 0.0, least_ledge / setting.width
+    pavilion = pavilion_of(setting)
+    lower = above - pavilion * max(0.0, 1.0 - hole - 2 * ledge)
+    smaller = 1 - above / pavilion - 2 * ledge
+    done = [f"set the stone {rounded_up(lower)} lower"] if above > lower > 0 else []
+    if not below(smaller, piece.bound("narrow-light-hole", "least", seat)):
+        done.append(f"say 'hole {100 * smaller // 1:.0f} %'")
+    return ", or ".join(done) or "set the stone lower, and make the light hole smaller"
 
 
 def _on_metal(piece: Piece) -> Iterator[Verdict]:

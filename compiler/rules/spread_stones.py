@@ -16,7 +16,9 @@ EVENED = 0.01  # mm, what is left over of a row evened out along its line
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
-    usual, share = (piece.bound("spread-stones", what) for what in ("shared-prong", "of-wire"))
+    usual, share, fine = (
+        piece.bound("spread-stones", what) for what in ("shared-prong", "of-wire", "from-wire")
+    )
     held = {(grip.stone, grip.rod): grip.wire for grip in piece.grips}
     for gap in piece.gaps:
         if not gap.shares or not above(gap.width, usual + EVENED):
@@ -24,7 +26,8 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         wires = [
             wire for (stone, rod), wire in held.items() if stone == gap.first and (gap.second, rod) in held
         ]
-        limit = share * min(wires) if wires and share * min(wires) > usual else usual
+        more = share * (min(wires) - fine) if wires else 0.0
+        limit = usual + more if more > 0 else usual
         if above(gap.width, limit + EVENED):
             yield Verdict(
                 "two stones stand far apart for a prong they share",

@@ -209,7 +209,7 @@ WORDS = (
             length(
                 "deep",
                 "how deep it is cut, or how far it stands up",
-                default="0.4 mm",
+                default="0.5 mm",
                 most=20.0,
             ),
             Take(

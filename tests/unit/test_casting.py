@@ -290,3 +290,19 @@ def test_a_place_is_told_only_where_a_line_would_put_one_sprue(tmp_path):
     (part,) = built.parts
     told = Sites(built.piece, Skin(part.points, part.triangles, part.owner)).places
     assert "back of foot" in [one.place for one in told]
+
+
+@pytest.mark.parametrize("gallery", [True, False])
+def test_a_sprue_stands_where_a_file_reaches(tmp_path, gallery):
+    """Not on the shank under a stone, inside its gallery; on the bare shank right there."""
+    head = """stone opal: cabochon 12 x 10 mm, gem opal, at top of shank, out 2.4 mm, swivel 90 deg
+bezel cup: for opal, wall 0.6 mm, foot 1.4 mm
+gallery arcade: along girdle of opal, deep 3.2 mm, pillars 12, top 1.2 mm, inset 0.1 mm
+"""
+    text = f'piece "Ring"\nband shank: finger us 7 1/2, wide 3 mm, thick 2 mm, profile d\n{head if gallery else ""}'
+    built = build(str(_text(tmp_path, "ring", text)), tolerance=0.02, check_metal=False)
+    (part,) = built.parts
+    sites = Sites(built.piece, Skin(part.points, part.triangles, part.owner))
+    found = sites.near(np.array([[0.5, -0.8, 10.6]]), 2.1, 8.0, [])
+    inside = np.hypot(found.at[0] / 5, found.at[1] / 6) < 0.8 and found.way[2] > 0.5
+    assert inside != gallery

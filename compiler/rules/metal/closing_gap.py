@@ -17,6 +17,7 @@ CREVICE = 0.03  # mm; a slit that runs out to less ends in a joint, which fills 
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
+    apart = piece.casting_measures.loose
     for gap in piece.skin_measures.gaps.places:
         first, second = gap.pair
         if (
@@ -25,8 +26,9 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             or gap.figure < CREVICE
             or {first, second} <= piece.sets.small
             or all(piece.is_for(one, Role.ENGRAVING) for one in gap.pair)
+            or len(apart & {first, second}) == 1
         ):
-            continue  # between prongs see no-tool-room, in letters letters-too-fine
+            continue  # see no-tool-room, letters-too-fine, and of what is not joined loose-piece
         bound = piece.bound("closing-gap", "least", second)
         if below(gap.figure + piece.tolerance, bound):  # measured between chords
             names = f"{piece.name_of(first)} and {piece.name_of(second)}"

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
-    ring = piece.wear_measures.bore is not None
+    ring = piece.wear_measures.hole is not None
     bodies = {} if ring else {bed.stone: bed.body for bed in piece.beds}
     hollow = piece.roofs
     bodies = {stone: body for stone, body in bodies.items() if body not in hollow}
@@ -24,7 +24,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         feature = int(piece.stones.feature[stone])
         bound = piece.bound("culet-through", "clearance", feature)
         if below(depth, bound):
-            where = "finger" if piece.wear_measures.bore is not None else "back"
+            where = "finger" if ring else "back"
             yield Verdict(
                 f"a stone comes near the {where}",
                 feature,

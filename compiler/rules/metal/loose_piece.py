@@ -11,12 +11,14 @@ from ...bench.roles import Role
 from ...geometry import frames as fr
 from ...judging.castings import Body
 from ...judging.digits import mm, place, rounded_up
+from ...judging.nearness import Nearness, between, told
 from ...judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
     from ...measures.kinds import Floats
 
+OVERLAP = 0.15  # mm, in which parts are joined
 WAYS = 8  # directions in which metal must stand round a part for it to stand in a hole
 SUNK = 0.8  # mm, both ends of a bridge together, in the metal round a hole
 DEEP, LAYERS = 0.9, 7  # mm above and below its place, looked out at so many heights
@@ -47,7 +49,16 @@ def _loose(piece: Piece, body: Body) -> Verdict:
     ring = all(piece.features[owner].opening is not None for owner in added)
     count = len([one for one in piece.casting_measures.bodies if one.casting == body.casting])
     others = f"{count} separate bodies in {casting.called}" if count > 1 else "a body of its own"
-    remedy = "move it so that it overlaps its neighbour by 0.1 mm or more"
+    near = _nearest(piece, body)
+    name, remedy = added[0], "move it so that it overlaps its neighbour by 0.1 mm or more"
+    if near is not None:
+        name = near.first if near.first in added else name
+        others += f", {mm(near.gap)} from {piece.name_of(max(near.second, 0))}"
+        toward = piece.name_of(max(near.second, 0))
+        if moved := told(near.way, near.gap + OVERLAP, piece.features[name].frames[0]):
+            remedy = f"move it {moved}, so that it overlaps {toward}"
+        elif near.gap > 0:
+            remedy = f"move it {rounded_up(near.gap + OVERLAP)} toward {toward}, so that the two overlap"
     if ring:
         remedy += ", or so that it passes through another ring"
     elif (hole := _hole_round(piece, body, piece.features[added[0]].frames[0]))[0]:
@@ -60,8 +71,8 @@ def _loose(piece: Piece, body: Body) -> Verdict:
     elif not casting.bought:
         remedy += "; what is cast by itself stands in a 'casting' block of its own"
     return Verdict(
-        f"{piece.name_of(added[0])} {'links nothing' if ring else 'is not joined to the rest of the metal'}",
-        added[0],
+        f"{piece.name_of(name)} {'links nothing' if ring else 'is not joined to the rest of the metal'}",
+        name,
         f"{others}, this one {body.shell.volume:.3g} mm3",
         "joined, or linked",
         remedy,
@@ -69,6 +80,18 @@ def _loose(piece: Piece, body: Body) -> Verdict:
         1.0,
         place=place(body.shell.centre),
     )
+
+
+def _nearest(piece: Piece, body: Body) -> Nearness | None:
+    """Where a loose body comes nearest to what it should be one with; None where there is nothing."""
+    measures = piece.casting_measures
+    held, bodies = measures.assemblies, measures.bodies
+    mine = held[bodies.index(body)]
+    rest = [
+        one for number, one in enumerate(bodies)
+        if held[number] != mine and not one.small and one.casting == body.casting
+    ] or [one for number, one in enumerate(bodies) if held[number] != mine and not one.small]
+    return min((between(body.skin, one.skin) for one in rest), key=lambda near: near.gap, default=None)
 
 
 def _cut_apart(piece: Piece, body: Body) -> Verdict | None:

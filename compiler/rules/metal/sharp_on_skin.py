@@ -5,11 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from ....lang.terms import Name
+from ...bench.roles import FigureOf
 from ...judging.digits import below, mm, place
+from ...judging.figures import figure
+from ...judging.remedies import written
 from ...judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
+
+RIM, INTO = 0.6, 0.05  # mm, how high a rim stands that eases a sharp edge, and how far it reaches in
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
@@ -23,11 +29,40 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 owner,
                 f"{edge.angle:.0f} degrees of metal over {mm(edge.length)}",
                 f"{bound:g} degrees or more",
-                "bevel or round the edge, stand it on an upright rim, or turn it away from the skin",
+                _remedy(piece, owner),
                 edge.angle,
                 bound,
                 place=place(edge.at),
             )
+
+
+def _remedy(piece: Piece, owner: int) -> str:
+    """What can be written: a clause that eases its edges; of a dome a rim to stand on, of a wire with edges
+    at its back one of the same width behind."""
+    call = piece.call(owner)
+    line = piece.source_lines.of(call, None, ()).line
+    said = piece.source_lines.can_say
+    easing = [one for one in ("bevel", "soften") if line is not None and said(line, one)]
+    if easing:
+        return f"ease the edge ('{easing[0]}'), stand it on an upright rim, or turn it away from the skin"
+    name, across = written(piece, owner)[0], call.get("across")
+    if any(one.feature == owner and one.kind == "dome" for one in piece.plan_solids):
+        wall = call.get("wall")
+        rim = f"disc rim: at origin of {name}, across {mm(across)}"
+        if wall:
+            rim = f"tube rim: at origin of {name}, outside {mm(across)}, inside {mm(across - 2 * wall)}"
+        high = f"{'long' if wall else 'thick'} {mm(RIM + INTO)}, inward {mm(RIM)}"
+        return f"stand it on an upright rim: add {rim}, {high}"
+    section = figure(call, FigureOf.SECTION)
+    along = piece.source_lines.of(call, "along", ("along",)).clause
+    if section and isinstance(section[1], tuple) and along is not None and isinstance(along.value, Name):
+        wide, high = section[1]
+        return (
+            f"lay flat wire behind it: add wire strip: along {along.value.name}, "
+            f"flat {mm(wide)[:-3]} x {mm(RIM)}, inward {mm(high / 2 + RIM / 2 - INTO)}; "
+            "or take wire without edges at the back"
+        )
+    return "cover it with metal that stands upright there, or turn it away from the skin"
 
 
 RULE = Rule(

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ...judging.digits import below, least, mm, place, rounded_up
+from ...judging.nearness import between
 from ...judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
@@ -17,23 +18,26 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         one, two = piece.casting_measures.bodies[joint.one], piece.casting_measures.bodies[joint.two]
         if joint.how == "soldered" or one.casting == two.casting:
             continue  # of one casting, see closing-gap
-        mine, other = (
-            next((owner for owner in body.shell.owners if owner >= 0), 0) for body in (two, one)
-        )
+        near = between(two.skin, one.skin)
+        mine, other = max(near.first, 0), max(near.second, 0)
         bound = piece.bound("tight-link", "least", mine)
         play = one.gap(two, 1.1 * bound)
         if below(play, bound):
+            names = piece.name_of(mine), piece.name_of(other)
+            rings = all(piece.features[one].opening is not None for one in (mine, other))
             yield Verdict(
-                f"{piece.name_of(mine)} hangs in {piece.name_of(other)} without play",
+                f"{names[0]} hangs in {names[1]} without play" if rings
+                else f"{names[0]} stands against {names[1]}: the link has no play",
                 mine,
                 mm(play),
                 least(mm(bound)),
-                "make its inside larger, or its wire thinner",
+                "make its inside larger, or its wire thinner" if rings
+                else f"move {names[0]} off {names[1]}: set them farther apart, or make the ring larger",
                 play,
                 bound,
                 keys=("inside", "wire"),
-                place=place(two.shell.centre),
-            )
+                place=place(near.at),
+            )  # fmt: skip
     for loop, hole, room in piece.casting_measures.in_holes:
         bound = piece.bound("tight-link", "least", loop.feature)
         if below(room, bound):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from ...bench.roles import Role
 from ...judging.digits import above, place
 from ...judging.rule import Level, Rule, Verdict
 
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
 def _check(piece: Piece) -> Iterator[Verdict]:
     for void in piece.skin_measures.voids:
         owner = next((one for one in void.owners if one >= 0), 0)
+        below = piece.is_for(owner, Role.ENGRAVING)
         bound = piece.bound("trapped-void", "most", owner)
         if above(void.volume, bound):
             yield Verdict(
@@ -22,7 +24,8 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 owner,
                 f"{void.volume:.3g} mm3 shut in",
                 f"{bound:g} mm3",
-                "open it at the back, or drill it twice so that it drains",
+                "its path lies below the face: lay it on the face, or raise it until it comes out" if below
+                else "open it at the back, or drill it twice so that it drains",
                 void.volume,
                 bound,
                 place=place(void.centre),
