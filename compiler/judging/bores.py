@@ -21,16 +21,19 @@ if TYPE_CHECKING:
 ROUND = 0.06  # a line no farther than this share of its radius from a circle goes round a finger
 OPEN = 90.0  # degrees it may stand open
 BINS = 72
+LEANS = 0.9  # of its axis along the finger: a coil leans as it winds on
 
 
 @dataclass(frozen=True, eq=False)
 class Bore:
-    """A round hole: its middle and its axis (3,), its radius, and the feature that goes round."""
+    """A round hole: its middle and its axis (3,), its radius, the feature that goes round, and whether
+    the text says how wide it is, or the metal alone does."""
 
     middle: Floats
     axis: Floats
     radius: float
     feature: int
+    stated: bool = True
 
 
 def bore_of(piece: Piece) -> Bore | None:
@@ -53,12 +56,28 @@ def _wires(piece: Piece) -> list[Bore]:
         path = feature.look("path") if feature.body is not None and "path" in feature.offers else None
         for line in path.lines if isinstance(path, Lines) else ():
             circle = _circle(line.points)
-            if circle is not None:
+            written = _written(piece, *circle) if circle is not None else None
+            if written is not None:
+                found.append(Bore(*written, feature.index))
+            elif circle is not None:
                 mine = np.isin(piece.skin_measures.skin.owner, [feature.index])
                 inner = _inner(piece.skin_measures.skin, mine, *circle)
                 if inner is not None:
-                    found.append(Bore(*circle, inner, feature.index))
+                    found.append(Bore(*circle, inner, feature.index, False))
     return found
+
+
+def _written(piece: Piece, middle: Floats, axis: Floats) -> tuple[Floats, Floats, float] | None:
+    """Middle, axis and radius of the closest finger that a line of the text goes about, of those that go
+    through a circle with this middle and axis."""
+    found = []
+    for feature in piece.features:
+        for frame in feature.frames if feature.about else ():
+            home, way = frame[:, 3], frame[:, 1]
+            aside = middle - home - ((middle - home) @ way) * way
+            if abs(axis @ way) > LEANS and np.linalg.norm(aside) < ROUND * feature.about:
+                found.append((home, way, feature.about / 2))
+    return min(found, key=lambda one: one[2], default=None)
 
 
 def _circle(points: Floats) -> tuple[Floats, Floats] | None:
