@@ -126,6 +126,8 @@ class Feature:
     members: dict[str, Any] = field(default_factory=dict)
     # A loop's inside diameter and wire, mm: what a chain or a finger can hold the piece by.
     opening: tuple[float, float] | None = None
+    # The inside diameter of the round finger or wrist that a line of it goes about, as written, mm.
+    about: float | None = None
     # Whether it stands at its frames: a line, and what follows one, does not, nor does what a word
     # made that was given no places.
     stands: bool = True

@@ -22,16 +22,19 @@ ROUND = 0.06  # a line no farther than this share of its radius from a circle go
 LIES = 0.7  # of an axis up out of the piece: what is round so lies flat
 OPEN = 90.0  # degrees it may stand open
 BINS = 72
+LEANS = 0.9  # of its axis along the finger: a coil leans as it winds on
 
 
 @dataclass(frozen=True, eq=False)
 class Bore:
-    """A round hole: its middle and its axis (3,), its radius, and the feature that goes round."""
+    """A round hole: its middle and its axis (3,), its radius, the feature that goes round, and whether
+    the text says how wide it is, or the metal alone does."""
 
     middle: Floats
     axis: Floats
     radius: float
     feature: int
+    stated: bool = True
 
 
 def bore_of(piece: Piece) -> Bore | None:
@@ -57,12 +60,30 @@ def _wires(piece: Piece) -> list[Bore]:
             circle = _circle(line.points)
             # What is no wire may follow a rim; rope round a finger stands upright.
             wire = piece.is_for(feature.index, Role.WIRE)
-            if circle is not None and (wire or (not set_there and abs(circle[1][2]) < LIES)):
+            if circle is None or not (wire or (not set_there and abs(circle[1][2]) < LIES)):
+                continue
+            written = _written(piece, *circle)
+            if written is not None:
+                found.append(Bore(*written, feature.index))
+            else:
                 mine = np.isin(piece.skin_measures.skin.owner, [feature.index])
                 inner = _inner(piece.skin_measures.skin, mine, *circle)
                 if inner is not None:
-                    found.append(Bore(*circle, inner, feature.index))
+                    found.append(Bore(*circle, inner, feature.index, False))
     return found
+
+
+def _written(piece: Piece, middle: Floats, axis: Floats) -> tuple[Floats, Floats, float] | None:
+    """Middle, axis and radius of the closest finger that a line of the text goes about, of those that go
+    through a circle with this middle and axis."""
+    found = []
+    for feature in piece.features:
+        for frame in feature.frames if feature.about else ():
+            home, way = frame[:, 3], frame[:, 1]
+            aside = middle - home - ((middle - home) @ way) * way
+            if abs(axis @ way) > LEANS and np.linalg.norm(aside) < ROUND * feature.about:
+                found.append((home, way, feature.about / 2))
+    return min(found, key=lambda one: one[2], default=None)
 
 
 def _circle(points: Floats) -> tuple[Floats, Floats] | None:
@@ -133,5 +154,4 @@ def _nearest_axis(corners: Floats, axis: Floats) -> tuple[Floats, Floats]:
         around[:, i] = cross(start, flat[:, (i + 1) % 3]) @ axis
     through = (around > 0).all(axis=1) | (around < 0).all(axis=1)
     return np.where(through, 0.0, best), spot
-
 

@@ -25,7 +25,6 @@ if TYPE_CHECKING:
 
 SHALLOW = 0.5  # of the metal: what is cut no deeper leaves ridges beside it, and no walls
 LOW = 1.0  # mm, as much where no line states the thickness of the metal, and of raised work
-ON = 0.02  # mm
 FINE = 0.01  # mm, chord error of the strokes measured
 LEANS = 0.9  # of an axis of the piece, which no length on a face is measured along that looks so
 
@@ -54,7 +53,7 @@ def is_ridge(piece: Piece, thin: Place) -> bool:
         return deep <= LOW
     if deep > min(_left(piece, one) for one in marks):
         return False
-    return len(marks) == 2 or _above_floor(piece, marks[0], np.array(thin.at))
+    return all(_above_floor(piece, one, thin) for one in marks)
 
 
 def is_at_rim(piece: Piece, thin: Place) -> bool:
@@ -70,12 +69,13 @@ def _left(piece: Piece, cut: int) -> float:
     return LOW if thick is None else SHALLOW * thick
 
 
-def _above_floor(piece: Piece, line: int, at: Floats) -> bool:
-    """Whether a place lies beside the cuts of a line, not below them."""
+def _above_floor(piece: Piece, line: int, thin: Place) -> bool:
+    """Whether a place lies beside the cuts of a line, not below them, half its own thickness down."""
+    at = np.array(thin.at)
     frames = np.concatenate([one.frames for one in piece.plan_solids if one.feature == line])
     nearest = frames[np.linalg.norm(frames[:, :, 3] - at, axis=1).argmin()]
     high = float(fr.apply(fr.inverse(nearest), at[None])[0, 2])
-    return high > ON - float(piece.call(line).get("deep") or 0.0)
+    return high + float(piece.call(line).get("deep") or 0.0) > -thin.figure / 4
 
 
 def meetings(piece: Piece) -> Iterator[Meeting]:

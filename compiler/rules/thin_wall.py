@@ -9,7 +9,7 @@ from ..bench.roles import Role
 from ..judging.digits import below, least, mm, place, rounded_up
 from ..judging.marks import is_at_rim, is_ridge
 from ..judging.rule import Level, Mend, Rule, Verdict
-from ..judging.thicknesses import WallThickness, thicknesses_of
+from ..judging.thicknesses import WallThickness, thick_under, thicknesses_of
 from ..judging.tolerances import SAME, SMALL_WALL
 
 if TYPE_CHECKING:
@@ -97,7 +97,7 @@ def _measured(piece: Piece, thin: Place) -> Iterator[Verdict]:
         feature,
         mm(thin.figure),
         f"{least(mm(bound))} in {piece.family(feature)}",
-        f"leave {mm(floor)} or more: raise the wall, or move what cuts into it",
+        _thicker(piece, thin, floor, advised),
         thin.figure,
         bound,
         keys=("wall", "roof", "thick"),
@@ -105,6 +105,15 @@ def _measured(piece: Piece, thin: Place) -> Iterator[Verdict]:
         others=thin.pair,
         level=Level.FAULT if 0 < thin.figure < never and thin.area > BROAD else level,
     )
+
+
+def _thicker(piece: Piece, thin: Place, floor: float, advised: float) -> str:
+    """What leaves more metal: between marks cut from both faces it is the metal itself, or their depth."""
+    if not all(piece.is_for(one, Role.ENGRAVING) for one in thin.pair):
+        return f"leave {mm(floor)} or more: raise the wall, or move what cuts into it"
+    lack, body = advised - thin.figure, piece.call(thin.owner).get("in")
+    thick, less = thick_under(piece, body), f"cut both faces {rounded_up(lack / 2)} less deep"
+    return f"make {piece.name_of(body.index)} {rounded_up(thick + lack)} thick, or {less}" if thick else less
 
 
 RULE = Rule(

@@ -85,7 +85,8 @@ def turned_profile(
     following = [(r, z) for r, z in bearing if r <= bore + 1e-6]
     profile = [(0.0, rise), (outer, rise), (outer, girdle)]
     profile += [p for p in below if p[1] < girdle - 1e-6]
-    if bore > 0 and lower[:, 2].min() > girdle - 1e-6:  # a flat back: the ledge lies a hair below it, and ends in the hole
+    # A flat back: the ledge lies a hair below it, and ends in the hole.
+    if bore > 0 and lower[:, 2].min() > girdle - 1e-6:
         profile += [(outer, girdle - LEDGE), (bore, girdle - LEDGE - 0.01)]
     elif following and below:  # the bearing meets the hole part of the way along a slope
         (r0, z0), (r1, z1) = below[-1], following[0]

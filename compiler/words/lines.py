@@ -20,7 +20,7 @@ from ..geometry.outlines import arc_points
 from ..geometry.smooth import smooth
 from .common import length, size
 from .fingers import finger_takes
-from .round_lines import about_finger, flat
+from .round_lines import about_finger, flat, inside_of
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -62,6 +62,9 @@ def _line(bench: PieceBench, call: Call) -> Feature:
     feature = bench.new_feature(call, frames)
     feature.offers = path_offers(lines[0])
     feature.offers["path"] = lambda: Lines(lines)
+    if call.given("finger") or call.given("inside"):
+        across, high = inside_of(call)
+        feature.about = across if across == high else None
     return feature
 
 

@@ -25,7 +25,7 @@ def flat(call: Call) -> Line:
 
 def about_finger(call: Call) -> Line:
     """The line round finger or wrist, its head at +z, looking away from it."""
-    size = _inside(call)
+    size = inside_of(call)
     if call.given("arc") or call.given("advance"):
         return _winding(call, size)
     x, z = size
@@ -39,7 +39,7 @@ def about_finger(call: Call) -> Line:
     return line if gap is None else _opened(call, line, gap)
 
 
-def _inside(call: Call) -> tuple[float, float]:
+def inside_of(call: Call) -> tuple[float, float]:
     """The inside across and from back to head, mm."""
     if call.given("finger"):
         across = finger(call)

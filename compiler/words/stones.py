@@ -164,8 +164,8 @@ def _setting(call: Call, name: str, value: Any) -> StoneKind:
             "not-faceted",
             f"{found.spoken} is not cut in facets, so it is no {name}",
             name,
-            remedy=f"write {'pearl' if name == 'round' else 'cabochon'} in place of {name}; a half pearl, flat "
-            "behind, is a cabochon",
+            remedy=f"write {'pearl' if name == 'round' else 'cabochon'} in place of {name}; a half pearl, "
+            "flat behind, is a cabochon",
         )
     if isinstance(value, ByWeight):
         try:

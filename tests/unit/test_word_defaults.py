@@ -70,6 +70,32 @@ def test_a_bezel_has_a_lip_for_any_stone(stone: str) -> None:
     assert wrong(f"stone c: {stone} mm, gem ruby\nbezel b: for c") == []
 
 
+@pytest.mark.parametrize("stone", ["round 1.2", "round 2.2", "round 3", "round 5", "oval 4 x 3"])
+def test_a_shared_basket_stands_by_itself(stone: str) -> None:
+    assert wrong(f"stone r: {stone} mm, gem garnet, row 5, gap 0.2 mm\nbasket b: for r, shared") == []
+
+
+@pytest.mark.parametrize("metal", ["silver-925", "gold-750-yellow"])
+@pytest.mark.parametrize("stone", ["marquise 8 x 4", "marquise 6 x 3", "pear 8 x 5", "pear 7 x 5", "princess 5 x 5"])
+def test_vee_prongs_suit_their_stones(stone: str, metal: str) -> None:
+    """On a rail that runs under the girdle."""
+    rail = "path p: beside girdle of s, rise -1.4 mm\nwire r: along p, round 0.9 mm"
+    assert wrong(f'piece "V"\n  metal {metal}\nstone s: {stone} mm, gem garnet\nvee-prong v: for s\n{rail}') == []
+
+
+def test_wire_as_a_remark_on_vee_prongs_says_is_taken() -> None:
+    text = """stone s: marquise 8 x 4 mm, gem garnet
+path p: beside girdle of s, rise -1.4 mm
+wire r: along p, round 0.9 mm
+vee-prong v: for s, wire {} mm"""
+    def told(wire: str) -> dict[str, str]:
+        return {one.code: str(one.remedy) for one in build("p.posy", files=Texts({"p.posy": text.format(wire)})).faults}
+
+    advice = re.fullmatch(r"take wire of ([\d.]+) mm", told("0.6")["thin-prong"])
+    assert advice is not None
+    assert not {"thin-prong", "unknown-clause"} & set(told(advice[1]))
+
+
 @pytest.mark.parametrize("size", [1.2, 1.4, 1.7, 2.0, 2.5])
 def test_shared_prongs_hold_small_stones_round_a_band(size: float) -> None:
     band = f'band b: finger "us 6", wide {size + 1.2} mm, thick {max(1.9, size * 0.75 + 0.7)} mm'

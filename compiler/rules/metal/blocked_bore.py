@@ -24,18 +24,26 @@ def _check(piece: Piece) -> Iterator[Verdict]:
     bound = piece.bound("blocked-bore", "most", bore.feature)
     whose = "finger" if bore.radius < FINGER else "wrist"
     for owner, (deep, at) in sorted(standing_in(piece.skin_measures.skin, bore, bound).items()):
+        if piece.features[owner].body is None or (owner == bore.feature and not bore.stated):
+            continue  # a cut is no metal; what goes round has only itself to be measured by
         if above(deep, bound):
             yield Verdict(
                 f"{piece.name_of(owner)} stands in the hole for the {whose}",
                 owner,
                 f"{mm(deep)} into the hole of {mm(2 * bore.radius)}",
                 most(mm(bound)),
-                f"move it {rounded_up(deep)} outward or {_shorter(piece, owner)}{_cleared(piece, bore)}",
+                _remedy(piece, bore, owner, rounded_up(deep)),
                 deep,
                 bound,
                 keys=("inward", "foot", "long", "out"),
                 place=place(at),
             )
+
+
+def _remedy(piece: Piece, bore: Bore, owner: int, deep: str) -> str:
+    if owner == bore.feature or piece.call(owner).given("along"):
+        return f"lay its line {deep} farther out (outset), or take thinner wire"
+    return f"move it {deep} outward or {_shorter(piece, owner)}{_cleared(piece, bore)}"
 
 
 def _shorter(piece: Piece, owner: int) -> str:
