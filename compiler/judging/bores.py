@@ -78,11 +78,12 @@ def _written(piece: Piece, middle: Floats, axis: Floats) -> tuple[Floats, Floats
     through a circle with this middle and axis."""
     found = []
     for feature in piece.features:
-        for frame in feature.frames if feature.about else ():
+        about = feature.about or 0.0
+        for frame in feature.frames if about else ():
             home, way = frame[:, 3], frame[:, 1]
             aside = middle - home - ((middle - home) @ way) * way
-            if abs(axis @ way) > LEANS and np.linalg.norm(aside) < ROUND * feature.about:
-                found.append((home, way, feature.about / 2))
+            if abs(axis @ way) > LEANS and np.linalg.norm(aside) < ROUND * about:
+                found.append((home, way, about / 2))
     return min(found, key=lambda one: one[2], default=None)
 
 
