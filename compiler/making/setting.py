@@ -13,12 +13,13 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..bench.plan import LATHE, ROD, Shape, Step, simple_steps
+from ..bench.plan import LATHE, PRISM, ROD, Shape, Step, simple_steps
 from ..bench.roles import Role
 from ..bench.stone_solid import stone_solid
 from ..geometry import frames as fr
 from ..geometry.facing import faced
 from ..geometry.line import Line, frozen
+from ..geometry.outlines import trace
 from ..geometry.parallels import parallel
 from ..geometry.smooth import smooth
 
@@ -34,6 +35,9 @@ BESIDE = 0.9  # a prong holds the stones no farther off than this, in thicknesse
 SPREAD = 1.18  # how much wider a bead is once it is pushed over
 LAPPED = 0.36  # mm, how thick the edge is that was rubbed over a stone
 LOW = 0.1  # mm over the girdle's middle, where an edge lies on a crown
+ASIDE = 1_000_000  # from here on bodies that no line of a text made are numbered
+FOLD = 0.22  # mm over the girdle's middle, where the edge of a vee lies on a crown
+FOLLOWED = 0.1  # mm between the spots at which it is asked how far an edge goes
 LAP = 0.12  # mm, how far it lies over the stone
 
 
@@ -92,6 +96,8 @@ def _worked(
         elif step.shape.kind in (ROD, LATHE) and piece.is_for(step.feature, Role.PRONG, Role.GRAINS):
             bent = piece.is_for(step.feature, Role.PRONG)
             yield from _pushed(step, there, stones, bent=bent)
+        elif step.shape.kind == PRISM and piece.is_for(step.feature, Role.PRONG):
+            yield from _folded(step, there, stones)
         else:
             yield step
 
@@ -116,6 +122,33 @@ def _pushed(step: Step, there: np.ndarray, stones: Stones, *, bent: bool) -> Ite
         found.setdefault(shape.digest(), (shape, []))[1].append(own)
     for shape, frames in found.values():
         yield _with(step, shape, np.stack(frames))
+
+
+def _folded(step: Step, there: np.ndarray, stones: Stones) -> Iterator[Step]:
+    """An upright fold, as a vee is, at each of its places: cut off over the girdle that it stands at, its
+    edge laid on the stone."""
+    outline, low, high, *rest = step.shape.figures
+    fold = trace(outline, 0.02)
+    middle = (fold.min(axis=0) + fold.max(axis=0)) / 2
+    reach = float(np.linalg.norm(fold - middle, axis=1).max())
+    for own, frame in zip(step.frames, there, strict=True):
+        top, laid = high, list[Step]()
+        for place, kind in stones:
+            seen = fr.compose(fr.inverse(frame)[None], place[None])[0]
+            along = float(seen[2, 3])
+            if seen[2, 2] < 0.5 or not low < along < high:
+                continue
+            for line in _edges(kind, kind.crown(), lambda _: None, (False, False), FOLD):
+                line = line.fine(FOLLOWED)
+                flat = fr.apply(seen, line.points)[:, :2]
+                for run in _runs(np.linalg.norm(flat - middle, axis=1) < reach - LAPPED / 2):
+                    edge = Line(line.points[run], line.outs[run], False)
+                    shape = Shape("wire", (frozen(edge), "round", LAPPED, LAPPED))
+                    at = fr.compose(own[None], seen[None])  # a body of its own: no seat cuts it
+                    laid.append(Step("add", shape, at, ASIDE + step.body, step.metal, None, step.feature))
+                    top = min(top, along + FOLD + LAPPED / 2)
+        yield _with(step, Shape(PRISM, (outline, low, round(top, 6), *rest)), own[None])
+        yield from laid
 
 
 def _wire(shape: Shape) -> tuple[float, float]:
@@ -182,10 +215,12 @@ def _rubbed(piece: Piece, steps: Sequence[Step]) -> Iterator[Step]:
             yield Step("add", shape, piece.stones.frames[stone][None], body, metal or "", None, held)
 
 
-def _edges(kind: StoneKind, top: float, told: Callable[[str], Any], only: tuple[bool, bool]) -> list[Line]:
-    """The lines that the middle of a rubbed edge follows on a stone: all round, or only along the walls of
-    a channel or where a half bezel was left standing."""
-    high = min(top - LAPPED / 2, LOW if kind.pavilion() > 0 else top)
+def _edges(
+    kind: StoneKind, top: float, told: Callable[[str], Any], only: tuple[bool, bool], over: float = LOW
+) -> list[Line]:
+    """The lines that the middle of a rubbed edge follows on a stone, ``over`` mm over its girdle: all
+    round, or only along the walls of a channel or where a half bezel was left standing."""
+    high = min(top - LAPPED / 2, over if kind.pavilion() > 0 else top)
     loops = stone_solid(kind).slice(max(high, 0.01)).to_polygons()
     loop = parallel(np.array(max(loops, key=len)), LAP - LAPPED / 2) if loops else None
     if loop is None:
@@ -205,6 +240,8 @@ def _edges(kind: StoneKind, top: float, told: Callable[[str], Any], only: tuple[
 
 def _runs(kept: np.ndarray) -> list[np.ndarray]:
     """The unbroken runs of what is kept of a closed loop, as indices."""
+    if kept.all():
+        return [np.arange(len(kept))]
     starts = np.flatnonzero(kept & ~np.roll(kept, 1))
     ends = [int(np.flatnonzero(~np.roll(kept, -start))[0]) for start in starts]
     return [(start + np.arange(count)) % len(kept) for start, count in zip(starts, ends, strict=True)]

@@ -22,6 +22,7 @@ SETTINGS = {
     "bezel": "stone s: oval 7 x 5 mm, gem garnet\nbezel g: for s",
     "half bezel": "stone s: oval 7 x 5 mm, gem garnet\nbezel g: for s, cut-away 40 %",
     "bezel of a cabochon": "stone s: cabochon 8 x 6 mm, gem garnet\nbezel g: for s, blind",
+    "vees": "stone s: princess 5 x 5 mm, gem garnet\nvee-prong g: for s\nbar tie: size 6 x 6 x 1.2 mm, inward 3.9 mm",
     "collet": "stone s: round 5 mm, gem garnet\ncollet g: for s",
     "channel": "stone s: round 2.5 mm, gem garnet, row 4, gap 0.1 mm\nchannel g: for s",
     "channel in a bar": BAR + "stone s: round 2.5 mm, gem garnet, row 4, gap 0.1 mm, on shell, level table, inward 0.2 mm\nchannel g: for s, in shell",
