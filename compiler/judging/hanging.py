@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
 PULL = 45.0
 SIDEWAYS = 45.0  # degrees from as it is drawn, from which a piece hangs by its side
+ASIDE = 0.1  # of how far before or behind a loop the weight lies
 LEVEL = 0.25  # loops within this share of the height below the highest one carry the piece
 APART = 0.25  # two loops farther apart than this share of the width make a pair
 TRIES = 13  # spots across a loop where the largest circle is sought
@@ -123,7 +124,8 @@ def at_rest(loops: tuple[Loop, ...], centre: Floats, skin: Skin) -> Rest | None:
     low, high = skin.box
     aside = centre - loops[0].middle
     side = float(np.degrees(np.arctan2(aside[0], -aside[1])))
-    if len(loops) == 1 and SIDEWAYS < abs(side) <= 180.0 - SIDEWAYS:
+    beside = np.hypot(aside[0], aside[1]) > ASIDE * abs(aside[2])  # else the weight is before it or behind
+    if len(loops) == 1 and beside and SIDEWAYS < abs(side) <= 180.0 - SIDEWAYS:
         return _sideways(loops, aside, side, skin)
     turn = np.radians(90.0 if len(loops) == 1 else PULL)
     ways = [np.array([side * np.cos(turn), np.sin(turn), 0.0]) for side in (-1.0, 1.0)]
