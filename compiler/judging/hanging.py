@@ -12,7 +12,7 @@ import numpy as np
 
 from ...lang.lean import dataclass
 from ..bench.hung import own_loops
-from ..measures.hang import Hang, hang
+from ..measures.hang import ASIDE, Hang, hang
 from ..measures.kinds import Floats, flat_cross, frame_of
 from ..measures.section import cuts
 from ..measures.skin import Skin
@@ -23,7 +23,6 @@ if TYPE_CHECKING:
 
 PULL = 45.0
 SIDEWAYS = 45.0  # degrees from as it is drawn, from which a piece hangs by its side
-ASIDE = 0.1  # of how far before or behind a loop the weight lies
 LEVEL = 0.25  # loops within this share of the height below the highest one carry the piece
 APART = 0.25  # two loops farther apart than this share of the width make a pair
 TRIES = 13  # spots across a loop where the largest circle is sought
