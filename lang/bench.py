@@ -157,7 +157,7 @@ class Bench(Protocol):
 
     def set_out(self, call: Call) -> tuple[Any, list[Fault]]:
         """The places that the placing clauses of a line come to (an opaque place list, the figures
-        of its `at` kept), or None."""
+        of its `at` kept), or the path of its `along` moved on its face, or None."""
 
     def metals(self) -> Iterable[str]:
         """The metals a piece can be made in, for "did you mean"."""

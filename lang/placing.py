@@ -38,6 +38,11 @@ PLACING: tuple[Take, ...] = (
         "'up' go along the face, on a band round the finger and along it",
     ),
     Take("around", Kind.ANGLE, "how far round a band from its head, to the right", goes_with=("on",)),
+    Take(
+        "both-sides", Kind.FLAG,
+        "once more as far round to the left, as its mirror image: both shoulders in one line",
+        goes_with=("around",),
+    ),
     Take("right", Kind.LENGTH, "moved to the right"),
     Take("left", Kind.LENGTH, "moved to the left"),
     Take("up", Kind.LENGTH, "moved up"),

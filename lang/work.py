@@ -160,9 +160,10 @@ class Work:
         name = self._full_name(word.name, line.name, scope)
         inside.prefix = f"{name}."
         caller = Caller(line, scope, Use(word, name, clauses.arguments))
-        if placing and "at" in clauses.arguments and self._set_out(name, clauses, placed, line):
-            inside.names["at"] = clauses.values["at"]
-            placing = ()
+        for key in ("at", "along"):
+            if placing and key in clauses.arguments and self._set_out(name, clauses, placed, line, key):
+                inside.names[key] = clauses.values[key]
+                placing = ()
         with self._handing(handed.arguments, name, block.lines):
             if placing:
                 if "for" in clauses.arguments:  # it moves about the stone it is for
@@ -190,21 +191,23 @@ class Work:
                 self._handed.unsure()
             yield
 
-    def _set_out(self, name: str, clauses: Clauses, placed: Clauses, line: tree.Feature) -> bool:
-        """Move the places that a word stands at, each about itself, as its placing clauses say;
-        False where the bench cannot."""
+    def _set_out(
+        self, name: str, clauses: Clauses, placed: Clauses, line: tree.Feature, key: str
+    ) -> bool:
+        """Move the places that a word stands at, each about itself, as its placing clauses say, or the
+        path it runs along; False where the bench cannot."""
         ask = getattr(self._bench, "set_out", None)
         if ask is None:
             return False
-        placed.arguments["at"] = clauses.arguments["at"]
+        placed.arguments[key] = clauses.arguments[key]
         places, faults = ask(self._call(self._group, name, placed, line))
-        del placed.arguments["at"]
+        del placed.arguments[key]
         for fault in faults:
             self._report.tell(fault)
         if places is not None:
-            clauses.values["at"] = places
-            said = clauses.arguments["at"]
-            clauses.arguments["at"] = Argument(places, said.span, said.given)
+            clauses.values[key] = places
+            said = clauses.arguments[key]
+            clauses.arguments[key] = Argument(places, said.span, said.given)
         return places is not None
 
     def _fill_defaults(self, word: Word, block: tree.WordBlock, clauses: Clauses, inside: Scope) -> None:

@@ -33,6 +33,7 @@ class Gem:
     formula: str  # By which of a cut's formulas it is weighed: ``diamond``, or ``coloured``
     source: str  # Where the figures come from
     also: tuple[str, ...] = ()  # Further trade names for the same stone
+    faceted: bool = True  # Whether it is cut in facets at all; a pearl is not
 
     @property
     def spoken(self) -> str:

@@ -6,12 +6,17 @@ import contextlib
 import json
 import os
 import signal
+import struct
 import subprocess
 import sys
 import threading
 import time
 import urllib.request
 from pathlib import Path
+
+import numpy as np
+
+from posy.compiler.page.packet import KINDS
 
 ROW = """\
 # A short row for trying the page.
@@ -37,6 +42,17 @@ disc medal: across wide, thick 1.4 mm
 # Without a graphics card Chromium draws by the processor; as root it may not use its cage.
 ARGUMENTS = ["--use-angle=swiftshader", "--enable-unsafe-swiftshader", "--no-sandbox", "--ignore-gpu-blocklist"]
 BROWSERS = "/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome"
+
+
+def unpacked(data):
+    """What ``packed`` was given, arrays flat."""
+    (length,) = struct.unpack_from("<I", data)
+    told = json.loads(data[4 : 4 + length])
+    arrays = {
+        name: np.frombuffer(data, KINDS[kind], count, 4 + length + start)
+        for name, (kind, start, count) in told.pop("arrays").items()
+    }
+    return told, arrays
 
 
 def browser_path():

@@ -12,10 +12,20 @@ from ..geometry.surfaces import Surface
 from .feature import Feature
 
 
-def on_face(call: Call, local: np.ndarray) -> np.ndarray:
-    """``local`` frames (n, 3, 4), told along the flat, standing on the real face of `on`."""
+def on_both_sides(call: Call, local: np.ndarray) -> np.ndarray:
+    """``on_face``; with `both-sides` the mirror images of all of them after them."""
+    frames = on_face(call, local)
+    if not call.get("both-sides"):
+        return frames
+    flip = fr.flipped(0)
+    return np.concatenate([frames, on_face(call, fr.compose(fr.compose(flip, local), flip), -1.0)])
+
+
+def on_face(call: Call, local: np.ndarray, side: float = 1.0) -> np.ndarray:
+    """``local`` frames (n, 3, 4), told along the flat, standing on the real face of `on`; on its left
+    for a ``side`` of -1."""
     feature, surface = face_of(call)
-    stood = surface.stood(local[:, :2, 3], math.radians(call.get("around", 0.0)))
+    stood = surface.stood(local[:, :2, 3], math.radians(side * call.get("around", 0.0)))
     beside = int((~np.isfinite(stood).all(axis=(1, 2))).sum())
     if beside:
         call.refuse(

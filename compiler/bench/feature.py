@@ -111,6 +111,8 @@ class Feature:
     stones: tuple[Any, ...] = ()
     which: np.ndarray | None = None
     chains: tuple[tuple[int, int, bool], ...] = ()
+    # The single stone that these were laid beside, right and left of it.
+    beside: Feature | None = None
     stone_offers: Callable[[Any], dict[str, Offer]] | None = None
     # The line that laid the stone at each frame (n,); None: this one laid them all.
     rows: np.ndarray | None = None

@@ -203,14 +203,15 @@ def _missing(
         return np.asarray(centres[of[which]] + reach[which, None] * around)
 
     every = np.arange(len(of))
-    places, crowded = stand(every), np.ones(len(of), bool)
+    places = stand(every)
     for step in range(STEPS + 1):
         others, moves = np.concatenate([places, fixed]), np.zeros(len(of))
-        for k in every:
-            near = _too_near(places[k], others, np.minimum(beside, beside[k]), skip=int(k))
-            stones = _too_near(places[k], centres, radius + 0.25 * OFF * radius[of[k]], skip=of[k])
-            crowded[k] = bool(len(near) or len(stones))
-            aside = np.concatenate([others[near], centres[stones]]) - centres[of[k]]
+        near = _nearer(places, others, np.minimum(beside, beside[every, None]))
+        stones = _nearer(places, centres, radius + 0.25 * OFF * radius[of, None])
+        near[every, every] = stones[every, of] = False
+        crowded = near.any(axis=1) | stones.any(axis=1)
+        for k in np.flatnonzero(crowded):
+            aside = np.concatenate([others[near[k]], centres[stones[k]]]) - centres[of[k]]
             own = places[k] - centres[of[k]]
             side = np.cross(np.broadcast_to(own, aside.shape), aside) @ frames[of[k], :, 2]
             moves[k] = -np.sign(np.round(side, 9)).sum()
@@ -220,21 +221,17 @@ def _missing(
         places = stand(every)
     groups = _clusters(places, lambda a, b: min(beside[a], beside[b]), float(beside[every].max()))
     held = [places[members].mean(axis=0) for members in groups]
-    free = [
-        not len(_too_near(at, fixed, np.full(len(fixed), beside[members].min())))
-        and not len(_too_near(at, centres, radius * (1 + 0.25 * OFF) - 1e-9))
-        for at, members in zip(held, groups, strict=True)
-    ]
+    own = np.array([beside[members].min() for members in groups])[:, None]
+    near = _nearer(np.array(held), fixed, own)
+    stones = _nearer(np.array(held), centres, radius * (1 + 0.25 * OFF) - 1e-9)
+    free = [not (one.any() or other.any()) for one, other in zip(near, stones, strict=True)]
     kept = [at for at, clear in zip(held, free, strict=True) if clear]
     return np.array(kept).reshape(-1, 3), of[[m[0] for m, clear in zip(groups, free, strict=True) if clear]]
 
 
-def _too_near(spot: np.ndarray, others: np.ndarray, limit: np.ndarray, skip: int = -1) -> np.ndarray:
-    """Which of ``others`` (n, 3) lie nearer to a spot than their limits (n,)."""
-    near = np.linalg.norm(others - spot, axis=1) < limit - 1e-9
-    if skip >= 0:
-        near[skip] = False
-    return np.flatnonzero(near)
+def _nearer(spots: np.ndarray, others: np.ndarray, limit: np.ndarray) -> np.ndarray:
+    """Which ``others`` (m, 3) lie nearer to each of ``spots`` (n, 3) than their limits, (n, m)."""
+    return np.asarray(np.linalg.norm(others - spots[:, None], axis=2) < limit - 1e-9)
 
 
 def _wanted(frames: np.ndarray, radius: np.ndarray, k: int, spots: np.ndarray) -> list[float]:

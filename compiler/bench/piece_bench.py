@@ -16,7 +16,7 @@ from ..geometry import frames as fr
 from ..geometry.bend import Bend
 from . import things
 from .about_stones import about_stones
-from .feature import Feature, Places
+from .feature import Feature, Lines, Places
 from .hung import hung, own_loops
 from .names import Names
 from .placement import on_its_face, placed
@@ -97,12 +97,16 @@ class PieceBench(Names):
         group.members = {m.name.rsplit(".", 1)[-1]: m for m in inner.features}
         return group, []
 
-    def set_out(self, call: Call) -> tuple[Places | None, list[Fault]]:
-        """The places that the placing clauses of a line come to, each `at` moved about itself."""
+    def set_out(self, call: Call) -> tuple[Places | Lines | None, list[Fault]]:
+        """The places that the placing clauses of a line come to, each `at` moved about itself; of a path
+        moved along the face it lies on, the path."""
         before: Any = call.get("at")
-        if not isinstance(before, Places):
-            return None, []
         try:
+            moved = on_its_face(call)
+            if moved is not call and set(moved.arguments) == {"along"}:
+                return moved.get("along"), []
+            if not isinstance(before, Places):
+                return None, []
             frames = placed(call)
         except Refused as refused:
             return None, [refused.fault]

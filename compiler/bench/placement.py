@@ -13,7 +13,7 @@ from ..geometry import frames as fr
 from ..geometry.bordered import bordered
 from ..geometry.line import Line
 from ..geometry.surfaces import ROW_RISE, Edged, Flat, Part
-from .faces import on_face
+from .faces import on_both_sides
 from .feature import Feature, Lines, Places
 
 COPIES_LIMIT = 20_000
@@ -26,7 +26,7 @@ def placed(call: Call, low: float = 0.0, high: float = 0.0, inner: np.ndarray | 
         inner = pattern(call)
     own = _offset(call)
     if call.given("on"):
-        frames = on_face(call, fr.compose(own, inner))
+        frames = on_both_sides(call, fr.compose(own, inner))
         spots, own, inner = frames, fr.identity(), fr.identity()
     else:
         spots = _grounds(call, high)

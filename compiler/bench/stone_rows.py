@@ -11,6 +11,8 @@ from .neighbours import gaps, path, sides
 from .nooks import nooks
 from .stone_kind import StoneKind, stone_offers
 
+GROUP = "group"  # the word of parts put together with +
+
 
 @dataclass
 class StoneSet:
@@ -37,6 +39,8 @@ def merged(feature: Feature, rows: list[Feature]) -> Feature:
     """The stones of several lines as one, their rows kept apart."""
     if len(rows) == 1:
         return rows[0]
+    if feature.word == GROUP:
+        rows = _flanked(rows)
     kinds: list[StoneKind] = []
     which, chains, first = [], [], 0
     for row in rows:
@@ -44,6 +48,8 @@ def merged(feature: Feature, rows: list[Feature]) -> Feature:
         chains += [(a + first, b + first, closed) for a, b, closed in row.chains]
         kinds += row.stones
         first += len(row.frames)
+    if feature.word == GROUP and first == len(rows):
+        chains = [(0, first, False)]  # single stones put together stand in a row
     offers = dict(max(rows, key=lambda row: max(kind.width for kind in row.stones)).offers)
     offers["least"] = lambda: mm(min(kind.width for kind in kinds))
     offers["count"] = lambda: number(first)
@@ -52,6 +58,17 @@ def merged(feature: Feature, rows: list[Feature]) -> Feature:
         stones=tuple(kinds), which=np.concatenate(which), chains=tuple(chains), stone_offers=stone_offers,
         rows=np.concatenate([row.stone_rows() for row in rows]),
     )
+
+
+def _flanked(rows: list[Feature]) -> list[Feature]:
+    """The rows with each stone that two others were laid beside put between them, left to right."""
+    for pair in [row for row in rows if row.beside is not None and len(row.frames) == 2]:
+        home = next((row for row in rows if pair.beside is not None and row.index == pair.beside.index), None)
+        if home is not None and len(home.frames) == 1:
+            at = rows.index(home)
+            rows = [*rows[:at], pair.single(1), home, pair.single(0), *rows[at + 1 :]]
+            rows.remove(pair)
+    return rows
 
 
 STONE_ASKS = {"gaps": gaps, "nooks": nooks, "path": path, "sides": sides}

@@ -19,7 +19,7 @@ from .feature import ANGLES, Drawn, Feature, Lines, Places, angle, joined, lengt
 from .path import path_offers
 from .plan import Step
 from .sides import SIDES, hole_round, metal_of, side, wall_round
-from .stone_rows import STONE_ASKS, again, merged
+from .stone_rows import GROUP, STONE_ASKS, again, merged
 
 ENDS = "top", "bottom", "right", "left", "ends"
 
@@ -214,7 +214,7 @@ def together(first: Any, operator: str, second: Any) -> Feature | Places | Lines
 def _group(first: Feature, second: Feature) -> Feature:
     """Two parts, or lines of stones, as one: as a path, the outline that their rims have together."""
     frames = np.concatenate([first.frames, second.frames])
-    group = Feature(f"{first.name} + {second.name}", "word", -1, frames)
+    group = Feature(f"{first.name} + {second.name}", GROUP, -1, frames)
     group.stands, group.members = False, {first.name: first, second.name: second}
     group.stones = (*first.stones, *second.stones)
     lines = None if group.stones else _outlines(first, "+", second)

@@ -24,20 +24,18 @@ def page(plan: Plan, drawings: Sequence[bytes], prints: Sequence[PrintPlan] = ()
     parts: list[object] = []
     for cast, svg in zip(plan.casts, drawings, strict=True):
         parts += _cast(built, cast, svg, len(plan.casts) > 1 or bool(cast.castings))
-    for laid in prints:
-        parts += _print(built, laid)
     parts += [
         paragraph(figures.left_out(), class_="fine"),
         cautions((one.title, one.text) for one in plan.cautions),
     ]
+    for laid in prints:
+        parts += _print(built, laid)
     return Sheet("Casting plan", built.title, stamp_of(built, str(date) if date else ""), parts).html()
 
 
 def _print(built: Built, laid: PrintPlan) -> Iterator[Markup]:
-    yield block(
-        heading(f"Printing {laid.called}"), figure(print_drawing(laid, built.title)),
-        table(("", "figures"), printing(laid, printer_of(built.house))),
-    )
+    yield block(heading(f"Printing {laid.called}"), figure(print_drawing(laid, built.title)))
+    yield table(("", "figures"), printing(laid, printer_of(built.house)))
 
 
 def drawings(plan: Plan) -> list[bytes]:

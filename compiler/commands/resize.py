@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from ...lang.faults import Fault, is_fatal
 from ...lang.loader import Folder, Over
 from ...lang.parse import parse
+from ...lang.tree import File
+from ...stdlib.fingers import SYSTEMS, inside_diameter
 from ..judging.mend import changes
-from ..making.resize import factor_of, resized
+from ..making.resize import factor_of, fingers_of, refitted, resized
 from ..making.result import Built
 from ..terminal import options as shared
 from ..terminal.forms import Arguments, Misuse
 from ..terminal.output import say
 from ..terminal.remarks import remarks_text, wants_colour, width_for
+from ..words.standard import all_words
 
 LEAST, MOST = 0.2, 5.0
 
@@ -24,15 +27,14 @@ def run(arguments: Arguments) -> int:
     """Show what changes, and write it on request."""
     from ..files.atomic import write_set
     from ..making.pipeline import build
-    from ..words.standard import all_words
 
-    path, factor = _asked(arguments.words)
+    path, change = _asked(arguments.words)
     before = build(path, check_metal=False)
     if path not in before.texts or not before.made:
         return _told([one for one in before.faults if is_fatal([one])], before.texts, arguments)
     old = before.texts[path]
     file, _ = parse(old, path)
-    new = resized(file, all_words(), factor)
+    new = change(file)
     if new == old:
         say(f"{path}: nothing in it would change")
         return shared.DONE
@@ -63,18 +65,40 @@ def _wanted(path: str) -> bool:
         return False
 
 
-def _asked(words: list[str]) -> tuple[str, float]:
-    """The piece and the factor. Raises Misuse."""
-    if len(words) == 3 and words[2] == "%":
-        words = [words[0], words[1] + "%"]
-    if len(words) != 2:
+def _asked(words: list[str]) -> tuple[str, Callable[[File], str]]:
+    """The piece, and what makes its new text: a factor, or a finger size and whose it is. Raises Misuse."""
+    if len(words) < 2:
         raise Misuse("posy resize needs a piece and how large it is to be, as in: posy resize ring.posy 120%")
-    factor = factor_of(words[1])
-    if factor is None:
-        raise Misuse(f"'{words[1]}' is no size: write 120% for a fifth larger, 80% for a fifth smaller")
-    if not LEAST <= factor <= MOST:
-        raise Misuse(f"{words[1]} is out of range: from {LEAST:.0%} to {MOST:.0%}")
-    return words[0], factor
+    path, said = words[0], " ".join(words[1:])
+    factor = factor_of(said)
+    if factor is not None:
+        if not LEAST <= factor <= MOST:
+            raise Misuse(f"{said} is out of range: from {LEAST:.0%} to {MOST:.0%}")
+        return path, lambda file: resized(file, all_words(), factor)
+    whose, size = "", said.split(None, 1)
+    if len(size) != 2 or size[0].lower() not in SYSTEMS:
+        whose, size = words[1], " ".join(words[2:]).split(None, 1)
+    if len(size) != 2:
+        raise Misuse(f"'{said}' is no size: write 120% for a fifth larger, or a finger size, as \"uk K\"")
+    diameter, problem = inside_diameter(size[0].lower(), size[1])
+    if diameter is None:
+        raise Misuse(problem)
+    return path, lambda file: _refitted(file, path, whose, f"{size[0].lower()} {size[1]}")
+
+
+def _refitted(file: File, path: str, whose: str, size: str) -> str:
+    """The text with that finger size for the ring of this name, or for its only one. Raises Misuse."""
+    every = fingers_of(file)
+    chosen = [one for one in every if not whose or whose in one.names]
+    names = ", ".join(f"{one.said.text} ({one.names[0]})" if one.names else one.said.text for one in every)
+    if not chosen:
+        none = f"no ring called {whose} in {path}: {names}"
+        raise Misuse(none if every else f"no line of {path} says a finger size")
+    if len(chosen) > 1:
+        name = next((one.names[0] for one in every if one.names), "NAME")
+        write = f'posy resize {path} {name} "{size}"'
+        raise Misuse(f"{path} has {len(chosen)} finger sizes: {names}; say whose, as in: {write}")
+    return refitted(file, chosen, size)
 
 
 def _weights(before: Built, after: Built) -> str:

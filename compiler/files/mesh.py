@@ -74,7 +74,7 @@ def _settled(
         if whole is not triangles:
             triangles, owner = _ordered(whole, whose, len(points))
             bad = open_triangles(triangles, len(points))
-    mesh = PrintMesh(metal, points, triangles, owner, volume(points.astype(np.float64)[triangles]))
+    mesh = PrintMesh(metal, points, triangles, owner, volume(points, triangles))
     return mesh, bad
 
 

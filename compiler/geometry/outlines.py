@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 
-from .parallels import parallel, signed_area
+from .parallels import parallel, runs_once, signed_area, signed_turns
 
 Outline = tuple[Any, ...]
 # Fine tracing for lines (rims, paths): arcs never turn more than this between points, so that
@@ -231,20 +231,12 @@ def _without_repeats(points: np.ndarray) -> np.ndarray:
     return points[gap > 1e-9]
 
 
-def _runs_once_round(x: np.ndarray, y: np.ndarray) -> bool:
-    """Whether sides (x, y) turn one way only, and once round: such a polygon crosses nothing."""
-    after_x, after_y = np.roll(x, -1), np.roll(y, -1)
-    turns = np.arctan2(x * after_y - y * after_x, x * after_x + y * after_y)
-    one_way = (turns >= 0).all() or (turns <= 0).all()
-    return bool(one_way and np.abs(turns).max() < 3.0 and abs(abs(turns.sum()) - math.tau) < 1e-6)
-
-
 def crosses_itself(points: np.ndarray) -> bool:
     """Whether a closed polygon (n, 2) touches or crosses itself (n up to a few hundred)."""
+    if runs_once(signed_turns(points)):
+        return False
     count = len(points)
     (x, y), (long, high) = points.T, (np.roll(points, -1, axis=0) - points).T
-    if _runs_once_round(long, high):
-        return False
     # On which side of edge i point j lies; edge i parts the ends of edge j, and j those of i.
     side = long[:, None] * (y - y[:, None]) - high[:, None] * (x - x[:, None])
     parts = side * np.roll(side, -1, axis=1) < 0

@@ -12,6 +12,8 @@ CORNER = math.radians(20.0)
 ALIKE = 0.25
 # A mitre runs out so many times the shift at most; a sharper tip is cut square.
 MITRE = 4.0
+# The kernel's outlines lie on a grid of so many points to the mm; what turns less is straight.
+KERNEL_GRID, STRAIGHT = 2.0**27, 1e-6
 ROUND_STEP = math.radians(1.5)
 
 
@@ -119,8 +121,19 @@ def signed_area(points: np.ndarray) -> float:
     return 0.5 * float(np.dot(x, next_of(y)) - np.dot(y, next_of(x)))
 
 
+def runs_once(turns: np.ndarray) -> bool:
+    """Whether a closed polygon that turns so at its points (radians) turns one way only, and once round:
+    it crosses nothing."""
+    one_way = (turns >= 0).all() or (turns <= 0).all()
+    return bool(one_way and np.abs(turns).max() < 3.0 and abs(abs(turns.sum()) - math.tau) < 1e-6)
+
+
 def _cleaned(moved: np.ndarray) -> np.ndarray:
     """The largest part of what a loop that may cross itself runs round once, to the left."""
+    turns = signed_turns(moved)
+    if (turns > STRAIGHT).all() and runs_once(turns):  # as the kernel gives it, from its lowest point on
+        loop = np.round(moved * KERNEL_GRID) / KERNEL_GRID
+        return np.roll(loop, -1 - int(np.lexsort((-loop[:, 0], loop[:, 1]))[0]), axis=0)
     from manifold3d import CrossSection, FillRule
 
     polygons = CrossSection([moved], FillRule.Positive).to_polygons()

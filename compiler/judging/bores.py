@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from .piece import Piece
 
 ROUND = 0.06  # a line no farther than this share of its radius from a circle goes round a finger
+LIES = 0.7  # of an axis up out of the piece: what is round so lies flat
 OPEN = 90.0  # degrees it may stand open
 BINS = 72
 LEANS = 0.9  # of its axis along the finger: a coil leans as it winds on
@@ -54,12 +55,17 @@ def _wires(piece: Piece) -> list[Bore]:
     found = []
     for feature in piece.features:
         path = feature.look("path") if feature.body is not None and "path" in feature.offers else None
+        set_there = piece.is_for(feature.index, Role.SETTING, Role.FINDING, Role.BEADED_EDGE)
         for line in path.lines if isinstance(path, Lines) else ():
             circle = _circle(line.points)
-            written = _written(piece, *circle) if circle is not None else None
+            # What is no wire may follow a rim; rope round a finger stands upright.
+            wire = piece.is_for(feature.index, Role.WIRE)
+            if circle is None or not (wire or (not set_there and abs(circle[1][2]) < LIES)):
+                continue
+            written = _written(piece, *circle)
             if written is not None:
                 found.append(Bore(*written, feature.index))
-            elif circle is not None:
+            else:
                 mine = np.isin(piece.skin_measures.skin.owner, [feature.index])
                 inner = _inner(piece.skin_measures.skin, mine, *circle)
                 if inner is not None:
@@ -72,11 +78,12 @@ def _written(piece: Piece, middle: Floats, axis: Floats) -> tuple[Floats, Floats
     through a circle with this middle and axis."""
     found = []
     for feature in piece.features:
-        for frame in feature.frames if feature.about else ():
+        about = feature.about or 0.0
+        for frame in feature.frames if about else ():
             home, way = frame[:, 3], frame[:, 1]
             aside = middle - home - ((middle - home) @ way) * way
-            if abs(axis @ way) > LEANS and np.linalg.norm(aside) < ROUND * feature.about:
-                found.append((home, way, feature.about / 2))
+            if abs(axis @ way) > LEANS and np.linalg.norm(aside) < ROUND * about:
+                found.append((home, way, about / 2))
     return min(found, key=lambda one: one[2], default=None)
 
 
@@ -148,5 +155,4 @@ def _nearest_axis(corners: Floats, axis: Floats) -> tuple[Floats, Floats]:
         around[:, i] = cross(start, flat[:, (i + 1) % 3]) @ axis
     through = (around > 0).all(axis=1) | (around < 0).all(axis=1)
     return np.where(through, 0.0, best), spot
-
 

@@ -48,14 +48,19 @@ def is_ridge(piece: Piece, thin: Place) -> bool:
         return False
     if thin.owner == thin.other_owner:
         return True
-    if len(marks) == 1 and below(thin.figure, piece.bound("printer-detail", "least", marks[0])):
-        return False  # beside the edge of the metal nothing holds so thin a ridge
     deep = min(float(piece.call(one).get("deep") or 0.0) for one in marks)
     if any(piece.call(one).get("raised") for one in marks):
         return deep <= LOW
     if deep > min(_left(piece, one) for one in marks):
         return False
     return all(_above_floor(piece, one, thin) for one in marks)
+
+
+def is_at_rim(piece: Piece, thin: Place) -> bool:
+    """Whether a ridge is left between a stroke and the edge of its metal, where nothing holds one so thin."""
+    marks = [one for one in thin.pair if piece.is_for(one, Role.ENGRAVING)]
+    alone = len(marks) == 1 and thin.owner != thin.other_owner
+    return alone and below(thin.figure, piece.bound("printer-detail", "least", marks[0]))
 
 
 def _left(piece: Piece, cut: int) -> float:

@@ -50,7 +50,7 @@ def openings_of(piece: Piece) -> Iterator[Opening]:
             spread, turn = np.linalg.svd(line.points - line.points.mean(axis=0), full_matrices=False)[1:]
             wide = np.ptp((line.points - middle) @ turn[:2].T, axis=0)
             apart = float(np.linalg.norm(line.points[0] - line.points[-1]))
-            flat = spread[2] < 0.1 * spread[1]
+            flat = len(spread) > 2 and spread[2] < 0.1 * spread[1]
             if flat and wide.min() > WRIST[0] and wide.max() < WRIST[1] and (
                 apart < HARDLY_OPEN * wide.max()
             ):

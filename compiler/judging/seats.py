@@ -40,6 +40,11 @@ def cut_into(piece: Piece, seat: int, bed: Bed) -> bool:
     return into.body == piece.features[bed.body].body
 
 
+def closed(piece: Piece, seat: int) -> bool:
+    """Whether the seat of a line is closed below on purpose."""
+    return "blind" in piece.clauses_of(seat) or piece.call(seat).get("hole") == 0
+
+
 def shut_of(piece: Piece) -> dict[int, Shut]:
     """What shuts the light hole of each stone whose seat lets no light out: by stone index. The metal must
     be made."""

@@ -60,6 +60,59 @@ def resized(file: tree.File, words: Mapping[str, Word], factor: float) -> str:
     return text
 
 
+@dataclass(frozen=True)
+class Finger:
+    """A finger size of a text: where it stands, and the names it goes by: the measure that holds it, its
+    line, the castings around that."""
+
+    said: tree.Quoted
+    names: tuple[str, ...]
+
+
+def fingers_of(file: tree.File) -> list[Finger]:
+    """Every finger size a text says, in its order; one that several lines share counts once."""
+    measures = {one.name.name: one.value for one in _lines(file.lines) if isinstance(one, tree.Measure)}
+    found: dict[int, Finger] = {}
+    for line, within in _named(file.lines, ()):
+        for clause in line.clauses:
+            value: object = clause.value
+            names = within + ((line.name.name,) if line.name else ())
+            if clause.key.name != "finger":
+                continue
+            if isinstance(value, tree.Name):
+                names = (*names, value.name)
+                value = measures.get(value.name)
+            if isinstance(value, tree.Quoted):
+                known = found.get(value.span.start)
+                found[value.span.start] = Finger(value, (*(known.names if known else ()), *names))
+    return [found[start] for start in sorted(found)]
+
+
+def _named(
+    lines: tuple[tree.Line, ...], within: tuple[str, ...]
+) -> Iterator[tuple[tree.Feature, tuple[str, ...]]]:
+    """All lines of work with the names of the groups around them."""
+    for line in lines:
+        if isinstance(line, tree.Feature):
+            yield line, within
+        elif isinstance(line, tree.Group):
+            yield from _named(line.lines, (*within, line.name.name) if line.name else within)
+        else:
+            for inner in _lines((line,)):
+                if isinstance(inner, tree.Feature):
+                    yield inner, within
+
+
+def refitted(file: tree.File, fingers: list[Finger], size: str) -> str:
+    """The text of ``file`` with another finger size, as 'uk K', in the place of these."""
+    text = file.text
+    for finger in reversed(fingers):
+        start, end = finger.said.span.start, finger.said.span.end
+        mark = '"' if text[start] == '"' else ""
+        text = f"{text[:start]}{mark}{size}{mark}{text[end:]}"
+    return text
+
+
 def _lines(lines: tuple[tree.Line, ...]) -> Iterator[tree.Line]:
     """All lines of work and measures, those inside blocks too; not the words it teaches, which go
     by what they are given."""

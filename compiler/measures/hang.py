@@ -12,7 +12,6 @@ from typing import Literal
 
 from ...lang.lean import dataclass
 
-
 ASIDE = 0.1  # of how far the weight lies before a ring or behind
 
 

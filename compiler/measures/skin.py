@@ -75,7 +75,7 @@ class Skin:
     @cached_property
     def volume(self) -> float:
         """Enclosed volume, mm3 (exact for the mesh, by the divergence theorem)."""
-        return volume(self.corners)
+        return volume(self.points, self.triangles)
 
     @cached_property
     def cones(self) -> tuple[Floats, Floats]:

@@ -32,14 +32,3 @@ def packed(told: Mapping[str, Any], arrays: Mapping[str, np.ndarray]) -> bytes:
     head = text.encode("utf-8")
     head += b" " * (-len(head) % 4)
     return b"".join((struct.pack("<I", len(head)), head, *bodies))
-
-
-def unpacked(data: bytes) -> tuple[dict[str, Any], dict[str, np.ndarray]]:
-    """What ``packed`` was given, arrays flat."""
-    (length,) = struct.unpack_from("<I", data)
-    told = json.loads(data[4 : 4 + length])
-    arrays = {
-        name: np.frombuffer(data, KINDS[kind], count, 4 + length + start)
-        for name, (kind, start, count) in told.pop("arrays").items()
-    }
-    return told, arrays

@@ -215,4 +215,4 @@ def _both(held: tuple[Floats, Ints] | None, layers: Layers) -> Layers:
 
 def _size(mesh: tuple[Floats, Ints]) -> float:
     """Volume of a closed mesh, mm3."""
-    return float(volume(mesh[0][mesh[1]]))
+    return float(volume(*mesh))

@@ -9,7 +9,7 @@ import numpy as np
 
 from ..bench.roles import Role
 from ..geometry import frames as fr
-from ..judging.digits import above, most, place
+from ..judging.digits import above, mm, most, place, rounded_up
 from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 FINGER = 28.0  # mm inside, a ring that is wider goes round a wrist
 NEAR = 12.0  # mm from the finger, stones farther off are no stones of this ring
 ROUND = 100.0  # degrees without stones that a ring set all round may have, for sizing
+
+LEVEL = 0.5  # of an axis up or down, which such a finger does not lie along
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
@@ -49,6 +51,29 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         )
 
 
+def _on_metal(piece: Piece) -> Iterator[Verdict]:
+    """Rings of wire, all of whose stones stand on the under side."""
+    hole, frames = piece.wear_measures.hole, piece.stones.frames
+    if piece.wear_measures.bore is not None or hole is None or not len(frames) or abs(hole.axis[2]) > LEVEL:
+        return
+    high = frames[:, 2, 3] - hole.middle[2]
+    least = int(high.argmax())
+    if high[least] < 0:
+        top = float(piece.skin_measures.skin.box[1][2])
+        yield Verdict(
+            "the stones of this ring stand at the palm",
+            int(piece.stones.feature[least]),
+            f"{mm(-float(high[least]))} below the middle of the finger",
+            "above it",
+            f"set them on top: without a place of their own at 'out {rounded_up(top)}' or more",
+            float(high[least]),
+            0.0,
+            keys=("at",),
+            place=place(frames[least, :, 3]),
+            level=Level.WARNING,
+        )
+
+
 RULE = Rule(
     "palm-stones",
     "Stones lie on the palm side of a ring that is not set all round.",
@@ -58,4 +83,5 @@ RULE = Rule(
     "Lay stones over the upper two thirds, or all the way round.",
     "common practice, no source",
     _check,
+    _on_metal,
 )

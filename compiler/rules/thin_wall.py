@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
 from ..judging.digits import below, least, mm, place, rounded_up
-from ..judging.marks import is_ridge
+from ..judging.marks import is_at_rim, is_ridge
 from ..judging.rule import Level, Mend, Rule, Verdict
 from ..judging.thicknesses import WallThickness, thick_under, thicknesses_of
 from ..judging.tolerances import SAME, SMALL_WALL
@@ -55,10 +55,29 @@ def _on_metal(piece: Piece) -> Iterator[Verdict]:
     stated = [(one.feature, one.thick) for one in thicknesses_of(piece)]
     for thin in piece.skin_measures.thin:
         told = any(f in thin.pair and abs(t - thin.figure) < SAME for f, t in stated)
-        if is_ridge(piece, thin):
-            continue  # beside strokes: see letters-too-fine and letters-off-face
+        if is_ridge(piece, thin):  # beside strokes: see letters-too-fine and letters-off-face
+            if is_at_rim(piece, thin):
+                yield _at_rim(piece, thin)
+            continue
         if set(thin.pair) <= piece.sets.walls and thin.area >= SMALL_WALL and not told:
             yield from _measured(piece, thin)
+
+
+def _at_rim(piece: Piece, thin: Place) -> Verdict:
+    mark, metal = sorted(thin.pair, key=lambda one: not piece.is_for(one, Role.ENGRAVING))
+    bound = piece.bound("printer-detail", "least", mark)
+    return Verdict(
+        f"{piece.name_of(mark)} leaves a thin ridge along the edge of {piece.name_of(metal)}",
+        mark,
+        mm(thin.figure),
+        least(mm(bound)),
+        f"make it smaller, or move it {mm(bound - thin.figure)} off that edge",
+        thin.figure,
+        bound,
+        keys=("tall", "inset", "up", "down"),
+        place=place(thin.at),
+        others=thin.pair,
+    )
 
 
 def _measured(piece: Piece, thin: Place) -> Iterator[Verdict]:

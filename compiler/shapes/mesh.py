@@ -45,7 +45,7 @@ class SolidMesh:
 
     def volume(self) -> float:
         """Volume of the mesh, mm3."""
-        return volume(self.points[self.triangles])
+        return volume(self.points, self.triangles)
 
     def fitted(self) -> SolidMesh:
         """The same with lifts scaled so that area x lift makes up the exact volume, if

@@ -24,6 +24,7 @@ PART = 0.1
 CREASES = 0.2
 # Heights of the bearing at which a shaped seat follows its stone.
 LEVELS = 16
+LEDGE = 0.02  # mm from a flat back down to its ledge
 # Points along the narrow side of a straight-sided stone.
 SIDE_STEPS = 48
 
@@ -84,7 +85,10 @@ def turned_profile(
     following = [(r, z) for r, z in bearing if r <= bore + 1e-6]
     profile = [(0.0, rise), (outer, rise), (outer, girdle)]
     profile += [p for p in below if p[1] < girdle - 1e-6]
-    if following and below:  # the bearing meets the hole part of the way along a slope
+    # A flat back: the ledge lies a hair below it, and ends in the hole.
+    if bore > 0 and lower[:, 2].min() > girdle - 1e-6:
+        profile += [(outer, girdle - LEDGE), (bore, girdle - LEDGE - 0.01)]
+    elif following and below:  # the bearing meets the hole part of the way along a slope
         (r0, z0), (r1, z1) = below[-1], following[0]
         share = (r0 - bore) / max(r0 - r1, 1e-9)
         profile.append((bore, z0 + share * (z1 - z0)))
@@ -173,7 +177,7 @@ def _shaped(
             break
     else:  # a flat back: the ledge lies a hair below it, and ends in the hole
         levels.append((floor - (0.02 if hole > 0 else max(deep, 0.02)), levels[-1][1]))
-        bottom = floor - 0.03
+        bottom = floor - LEDGE - 0.01
         if hole > 0:
             levels.append((bottom, np.maximum(bore, 1e-3)))
     if hole > 0:

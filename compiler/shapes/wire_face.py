@@ -67,6 +67,12 @@ class WireFace:
             middle = float(angles[0] + (middle - angles[0]) % (2 * math.pi))
         return float(np.interp(middle, angles, self._stations))
 
+    def course(self, around: float, rise: float) -> np.ndarray:
+        """The frame (1, 3, 4) on the line itself at an angle, so far out from it: x runs on, z looks away."""
+        frames = self.line.frames_at(np.array([self._station(around)]))
+        frames[:, :, 3] += rise * frames[:, :, 2]
+        return frames
+
     def _scale(self, station: np.ndarray) -> np.ndarray:
         """Share of its section that the wire has there."""
         return scales(station / self._stations[-1], self.widths)

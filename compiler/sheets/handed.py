@@ -11,7 +11,7 @@ from ...lang.lean import dataclass
 from ...stdlib.alloys import ALLOYS, Alloy
 from ...stdlib.cautions import cautions_for
 from ...stdlib.cuts import CUTS
-from ...stdlib.gems import GEMS
+from ...stdlib.gems import GEMS, Gem
 from ..drawing.scene import Scene
 from ..files.digits import plain
 from ..judging.remark import LAYOUT
@@ -91,6 +91,11 @@ def size_of(stone: Stone) -> str:
 def gem_of(stone: Stone) -> str:
     """What a sheet calls its gem."""
     return GEMS[stone.gem].title
+
+
+def hardness(gem: Gem) -> str:
+    """Mohs: one figure, or from the softest to the hardest."""
+    return " to ".join(dict.fromkeys(f"{one:g}" for one in (gem.mohs_low, gem.mohs_high)))
 
 
 def numbered(numbers: list[int]) -> str:

@@ -11,7 +11,7 @@ from ..drawing.section import cut_of, section_drawing
 from ..judging.settings import UNSET
 from ..making.result import Stone
 from .data import csv_bytes
-from .handed import Handed, gem_of, numbered, size_of, take_care
+from .handed import Handed, gem_of, hardness, numbered, size_of, take_care
 from .html import Markup, Sheet, block, drawing, facts, heading, joined, paragraph, table, tag
 from .setting_figures import HEADS, SOFT, Group, every, groups_of, is_tender
 
@@ -188,11 +188,8 @@ def _gems(groups: list[Group]) -> list[list[object]]:
     """What each gem bears."""
     rows: list[list[object]] = []
     for gem in (GEMS[name] for name in dict.fromkeys(group.stone.gem for group in groups)):
-        hard = (
-            f"{gem.mohs_low:g} to {gem.mohs_high:g}" if gem.mohs_high != gem.mohs_low else f"{gem.mohs_low:g}"
-        )
         bears = [_bears(one) for one in (gem.torch, gem.ultrasonic, gem.steam)]
-        rows.append([gem.title, hard, *bears, gem.notes])
+        rows.append([gem.title, hardness(gem), *bears, gem.notes])
     return rows
 
 

@@ -10,7 +10,7 @@ from ...stdlib.gems import GEMS
 from ...stdlib.stock_sizes import stock_sizes
 from ..making.result import Stone
 from .data import csv_bytes
-from .handed import Handed, gem_of, numbered, size_of
+from .handed import Handed, gem_of, hardness, numbered, size_of
 from .html import Sheet, heading, paragraph, table
 
 SAME = 0.005  # mm
@@ -137,14 +137,8 @@ def _rule(handed: Handed) -> str:
 
 
 def _gems(lots: list[Lot]) -> list[list[object]]:
-    names = dict.fromkeys(lot.first.gem for lot in lots)
-    rows: list[list[object]] = []
-    for gem in (GEMS[name] for name in names):
-        hard = (
-            f"{gem.mohs_low:g} to {gem.mohs_high:g}" if gem.mohs_high != gem.mohs_low else f"{gem.mohs_low:g}"
-        )
-        rows.append([gem.title, ", ".join(gem.also), hard])
-    return rows
+    gems = (GEMS[name] for name in dict.fromkeys(lot.first.gem for lot in lots))
+    return [[gem.title, ", ".join(gem.also), hardness(gem)] for gem in gems]
 
 
 def stones_data(handed: Handed) -> tuple[dict[str, Any], dict[str, bytes]]:

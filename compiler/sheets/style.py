@@ -35,6 +35,7 @@ table{border-collapse:collapse;width:100%%;font-size:9pt;margin:0 0 3mm}
 thead{display:table-header-group}
 tfoot{display:table-row-group}
 tr{break-inside:avoid}
+tbody tr:nth-last-child(-n+3):not(:last-child),tbody tr:first-child{break-after:avoid}
 th{text-align:left;vertical-align:bottom;border-bottom:.9pt solid #111;padding:.7mm 1.6mm .7mm 0}
 td{vertical-align:top;border-bottom:.4pt solid #bbb;padding:.7mm 1.6mm .7mm 0;overflow-wrap:break-word}
 tfoot td{border-bottom:0;font-weight:700}

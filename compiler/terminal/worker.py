@@ -88,8 +88,8 @@ class Worker:
 
         self._rough = True
         self._built(Arguments(**{**vars(self._job.options), "tolerance": ROUGH}), check_metal=False)
-        told, self._rough, self._seconds = self._seconds > 0, False, 0.0
-        going_on = self._go_on(TRIAL if told else 0.0)
+        taken, self._rough, self._seconds = self._seconds, False, 0.0
+        going_on = self._go_on(max(TRIAL, 3 * taken) if taken else 0.0)  # a slow machine answers late
         self._start = time.perf_counter()
         return going_on
 

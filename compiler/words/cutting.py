@@ -8,15 +8,16 @@ import numpy as np
 
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
-from ..bench.feature import Feature, spot
+from ..bench.feature import Feature, Lines, spot
 from ..bench.feature import length as mm
 from ..bench.opening import PAST, cone, hole
 from ..bench.placement import placed
 from ..bench.plan import Shape
 from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
+from ..geometry.line import ring
 from ..geometry.outlines import Outline, inset, trace
-from .common import length, target
+from .common import length, size, target
 from .contour import CONTOUR, CONTOURS, contour
 
 if TYPE_CHECKING:
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
 IDLE = 1e-6
 # A hole within this cosine of level is let be: it comes in from the side.
 SQUARE = 0.5
+LEAST_RIM = 0.3  # mm of wall left outside a rebate: house choice, no source
 DEEP = "how deep, from its mouth"
 THROUGH_ALL = Take(
     "through",
@@ -95,7 +97,23 @@ def _hollow(bench: PieceBench, call: Call) -> Feature:
     shape = Shape("prism", (outline, feature.low - PAST, feature.high - roof))
     made = bench.new_feature(call, feature.frames)
     bench.cut(made, shape, feature.frames, into)
+    step, low = call.get("rebate"), feature.low
+    if step is not None:
+        wide, deep = step
+        if wide > wall - LEAST_RIM + 1e-9 or deep > high - roof:
+            call.refuse(
+                "wall-too-thick" if wide > wall - LEAST_RIM else "roof-too-thick",
+                f"a rebate {wide:g} mm wide and {deep:g} mm deep finds no room in that wall",
+                "rebate",
+                seen=f"{wide:g} x {deep:g} mm",
+                limit=f"{max(wall - LEAST_RIM, 0):.2f} x {high - roof:.2f} mm",
+                remedy="make it narrower or shallower, or the wall thicker",
+            )
+        outline = inset(feature.outline, wall - wide)
+        bench.cut(made, Shape("prism", (outline, low - PAST, low + deep)), feature.frames, into)
+        low += deep
     made.offers = {
+        "ledge": lambda: Lines((ring(trace(outline), low, -1.0),)),
         "roof": lambda: spot(out=feature.high - roof, turn=fr.turned(1, 180.0)),
         "wall": lambda: mm(wall),
         "depth": lambda: mm(high - roof),
@@ -226,6 +244,12 @@ WORDS = (
             target("the body hollowed", needed=True),
             length("wall", "thickness left at the sides", needed=True, of=FigureOf.WALL),
             length("roof", "thickness left at the face", needed=True, of=FigureOf.ROOF),
+            size(
+                "rebate",
+                "a step cut round its mouth into the wall, wide x deep: a photo and its glass lie on it, "
+                "held by a rim of wire pressed in, as in a locket",
+                2,
+            ),
         ),
         places=False,
         example="hollow back: in frame, wall 0.9 mm, roof 1 mm",
@@ -233,6 +257,7 @@ WORDS = (
             "roof": "the middle of the inner face, looking backward",
             "wall": "thickness left at the sides",
             "depth": "how deep it goes",
+            "ledge": "the line round its mouth where a rim is pressed in: the wall of the rebate",
         },
         roles=frozenset({Role.CUT, Role.OPENS}),
         made_by=_hollow,

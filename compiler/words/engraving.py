@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ...lang.bench import Call
+from ...lang.bench import Call, Refused
 from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, Lines
 from ..bench.feature import length as mm
@@ -20,6 +20,7 @@ from ..geometry.outlines import Outline
 from .common import length, metal, target
 from .contour import CONTOUR, CONTOURS, contour
 from .cutting import target_of
+from .letter_fit import tall_within
 from .letters import MOST_LETTERS, Typesetting, Unset, set_text
 from .project_files import read
 from .strokes import GRAVERS, stroke, stroke_takes_its_line
@@ -73,7 +74,13 @@ def _setting(bench: PieceBench, call: Call) -> Typesetting:
     if call.given("font"):
         font = read(bench, call, "font", (".ttf", ".otf"))
     try:
-        return set_text(text, call.get("tall"), call.get("spacing", 0.0), font)
+        tall = call.get("tall")
+        if call.given("within"):
+            one = set_text(text, 1.0, 0.0, font)
+            tall = tall_within(call, one, _straight(call, one), _faced(call, placed(call))[:1])
+        return set_text(text, tall, call.get("spacing", 0.0), font)
+    except Refused:
+        raise
     except ImportError:
         call.refuse(
             "extra-missing",
@@ -233,12 +240,16 @@ WORDS = (
                 most=100.0,
                 goes_with=_LETTERS,
             ),
-            length(
-                "spacing",
-                "of letters: more room between them",
-                zero=True,
-                most=20.0,
+            Take(
+                "within",
+                Kind.PATH,
+                "of letters: a closed path, as the rim of their face; they are made as tall as fits in it",
                 goes_with=_LETTERS,
+                not_with=("tall", "spacing", "along"),
+            ),
+            length("margin", "how far from that path they stay", zero=True, goes_with=("within",)),
+            length(
+                "spacing", "of letters: more room between them", zero=True, most=20.0, goes_with=_LETTERS
             ),
             Take(
                 "font",

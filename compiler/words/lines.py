@@ -42,6 +42,10 @@ LEAST_STEP = 1e-4  # mm; spots nearer than this are one spot
 
 
 def _line(bench: PieceBench, call: Call) -> Feature:
+    if call.get("both-sides"):
+        call.refuse(
+            "clauses-disagree", "a path is drawn once", "both-sides", remedy="write one for each side"
+        )
     frames = placed(_without(call, ("inset", "stretch", "on", "around")))
     if call.given("beside"):
         lines = beside(call)
@@ -104,8 +108,8 @@ def beside(call: Call) -> tuple[Line, ...]:
         moved = line.inset(by)
         if moved is None or len(moved.points) < 2:
             no_inset(call)
-        rise = call.get("rise", 0.0)
-        moved = Line(moved.points + rise * moved.outs, moved.outs, moved.closed)
+        if rise := call.get("rise", 0.0):
+            moved = Line(moved.points + rise * moved.outs, moved.outs, moved.closed)
         part = part_of(call, moved.closed)
         made.append(moved if part is None else moved.part(*part))
     return tuple(made)
@@ -123,6 +127,17 @@ def _through(call: Call, frame: np.ndarray) -> Line:
             seen=str(len(points)),
             limit="3 spots for a closed path, 2 for an open one",
             remedy="add spots with 'to (5, 0 mm)'",
+        )
+    if spots[-1][3] == "over" and not closed and not call.get("smooth"):
+        *_, before, last, top = (f"({x:g}, {y:g} mm)" for x, y, *_ in (spots[0], *spots))
+        call.refuse(
+            "arc-without-end",
+            f"the arc over {top} has no spot to end at",
+            "through",
+            remedy=f"the spot it passes stands before its end: ... {before} over {top} to {last}; "
+            "or say 'closed', and it ends at the first spot"
+            if len(spots) > 2
+            else "add its end, as in: to (5, 0 mm)",
         )
     farthest = float(np.abs(points).max())
     if not farthest <= LONGEST:

@@ -54,7 +54,7 @@ def _stone(bench: PieceBench, call: Call) -> Feature:
             frames = with_room(frames, kinds[0], bench.stones_here(), apart)
         chains = _chains(call, len(frames))
     feature = bench.new_feature(call, frames)
-    feature.chains = chains
+    feature.chains, feature.beside = chains, call.get("next-to")
     _fill(feature, call, kinds)
     feature.stone_offers = stone_offers
     feature.offers = stone_offers(max(feature.stones, key=lambda kind: kind.width))
@@ -159,6 +159,14 @@ def _setting(call: Call, name: str, value: Any) -> StoneKind:
     gem, cut = call.get("gem"), CUTS[name]
     found = find_gem(gem)
     assert found is not None  # the choices were checked before
+    if cut.facet_count and not found.faceted and not call.get("flat"):
+        call.refuse(
+            "not-faceted",
+            f"{found.spoken} is not cut in facets, so it is no {name}",
+            name,
+            remedy=f"write {'pearl' if name == 'round' else 'cabochon'} in place of {name}; a half pearl, "
+            "flat behind, is a cabochon",
+        )
     if isinstance(value, ByWeight):
         try:
             size = cut.size_for(value.grams / G_PER_CT, found.density, found.formula)
@@ -251,7 +259,7 @@ def _chains(call: Call, count: int) -> tuple[tuple[int, int, bool], ...]:
     places."""
     if call.given("grid") or call.given("upon"):
         return ()
-    per = call.get("row") or call.get("circle")
+    per = call.get("row") or call.get("circle") or (1 if call.get("both-sides") else 0)
     if per:
         closed = call.given("circle") and per > 2
         return tuple((first, first + per, closed) for first in range(0, count, per))

@@ -16,6 +16,7 @@ from ..bench.placement import placed
 from ..bench.plan import Shape
 from ..geometry.line import Line, frozen
 from ..geometry.outlines import circle, fine_segments
+from ..shapes.wire_face import WireFace
 from .common import count, length, metal
 from .wires import not_too_tight, without_along
 
@@ -56,7 +57,8 @@ def _twist(bench: PieceBench, call: Call) -> Feature:
                 frames,
                 call.get("metal"),
             )
-    feature.offers = path_offers(lines.lines[0])
+    feature.surface = WireFace(lines.lines[0], "round", across, across)
+    feature.offers = path_offers(lines.lines[0], across / 2)
     feature.offers |= {
         "path": lambda: lines,
         "across": lambda: mm(across),

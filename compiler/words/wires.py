@@ -94,7 +94,7 @@ def without_along(call: Call) -> Call:
 
 
 def _offers(lines: tuple[Line, ...], wide: float, high: float) -> dict[str, Offer]:
-    offers = path_offers(lines[0])
+    offers = path_offers(lines[0], high / 2)
     offers["path"] = lambda: Lines(lines)
     offers["wide"] = lambda: mm(wide)
     offers["thick"] = lambda: mm(high)

@@ -13,8 +13,9 @@ from posy.compiler.measures.closest import on_triangle
 from posy.compiler.measures.drainage import drainage
 from posy.compiler.measures.labels import groups
 from posy.compiler.measures.mass import mass
+from posy.compiler.measures.rays import room_at, within
 from posy.compiler.measures.section import sections
-from posy.compiler.measures.skin import from_manifold
+from posy.compiler.measures.skin import Skin, from_manifold
 from posy.compiler.measures.slender import slender
 from posy.compiler.measures.voxels import fill, reach
 
@@ -210,3 +211,16 @@ def test_a_three_sided_wire_is_slender():
     three = manifold3d.Manifold.extrude(Cross.circle(0.3, 3), 15)
     (found,) = slender(from_manifold(three), 0.8)
     assert found.length == pytest.approx(15, abs=0.9)
+
+
+def test_what_lies_within_a_way_of_a_skin_is_so_by_the_formula_of_a_box():
+    """Distance to a box: elementary geometry."""
+    half = np.array([2.0, 1.5, 0.5])
+    box = trimesh.creation.box(2 * half).subdivide().subdivide()
+    skin = Skin(np.array(box.vertices), np.array(box.faces), np.zeros(len(box.faces), dtype=np.int64))
+    spots = np.random.default_rng(7).uniform(-3.0, 3.0, (400, 3))
+    over = np.abs(spots) - half
+    off = np.where((over < 0).all(axis=1), -over.max(axis=1), np.linalg.norm(np.maximum(over, 0), axis=1))
+    for size in (0.1, 0.3, 1.0):
+        assert (within(skin, spots, size) == (off < size)).all()
+    assert np.allclose(room_at(skin, spots, 0.3), off)

@@ -234,3 +234,15 @@ def test_a_groove_follows_the_crown_and_stays_clear_of_the_stone(mouth: float) -
     shell = ring.extrude(0.02).translate((0, 0, 4.5 + over))
     assert (metal ^ shell).volume() == pytest.approx(shell.volume(), rel=0.01)
     assert (metal ^ Manifold.cylinder(1.0, 1.35).translate((0, 0, 5.4))).volume() < 1e-6
+
+
+def test_a_flat_back_of_a_round_stone_lies_on_a_ledge() -> None:
+    """Half pearls: metal below the back from the light hole, half as wide as the stone, to its edge."""
+    text = "bar b: size 6 x 6 x 2 mm\nstone s: cabochon 2 mm, gem pearl, at face of b, level back, inward 0.6 mm\n"
+    (part,) = built(f"{text}seat: for s, in b, hole 50 %\n", check_metal=False).parts
+    metal = Manifold(Mesh64(np.array(part.points, float), np.array(part.triangles, np.uint64)))
+    ring = CrossSection.circle(0.98, 256) - CrossSection.circle(0.52, 256)
+    ledge = ring.extrude(0.5).translate((0, 0, 2 - 0.6 - 0.55))
+    assert (metal ^ ledge).volume() == pytest.approx(ledge.volume(), rel=1e-6)
+    over = CrossSection.circle(1.0, 256).extrude(1.0).translate((0, 0, 1.4))
+    assert (metal ^ over).volume() < 1e-9

@@ -175,7 +175,7 @@ def test_shrink_enlarges_about_the_origin() -> None:
 
 def test_volume_keeps_its_digits_far_from_the_origin() -> None:
     far = CORNERS + 1000.0
-    assert abs(volume(far[FACES]) - 1.0) < 1e-9
+    assert abs(volume(far, FACES) - 1.0) < 1e-9
 
 
 def test_a_triangle_of_three_points_on_one_line_is_turned_away() -> None:

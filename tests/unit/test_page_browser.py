@@ -8,9 +8,8 @@ import time
 import numpy as np
 import pytest
 from manifold3d import Manifold, Mesh64
-from page_bench import ARGUMENTS, DISC, ROW, browser_path, until, watching
+from page_bench import ARGUMENTS, DISC, ROW, browser_path, unpacked, until, watching
 
-from posy.compiler.page.packet import unpacked
 from posy.compiler.page.writing import text_mark
 
 playwright = pytest.importorskip("playwright.sync_api") if not os.environ.get("POSY_ALL_OUTSIDE") else __import__(
@@ -316,6 +315,20 @@ def test_a_typed_figure_keeps_to_its_range_and_can_be_put_back(page, folder):
     until(page, f"{MADE} && Object.keys(posyPage.told.tried).length === 0")
     assert (folder / "row.posy").read_text(encoding="utf-8") == ROW
     assert page.evaluate("posyPage.solid.figures.find((one) => one.name === 'across').value") == 2.5
+
+
+def test_a_tried_figure_is_shown_rough_at_once_and_fine_when_the_hand_rests(page):
+    box = page.locator('input[data-measure="across"]')
+    box.fill("2.9")
+    box.press("Enter")
+    until(page, "posyPage.told.rough && posyPage.solid.tolerance > 0.04 && document.getElementById('grams').textContent.startsWith('\u2248')")
+    rough, corners = page.evaluate("[posyPage.told.weights.grams, posyPage.solid.arrays.corners.length]")
+    assert page.evaluate("posyPage.remarks.length") > 0, "those of before stay"
+    until(page, "posyPage.told.tried.across === '2.9 mm' && posyPage.told.checked && posyPage.solid.tolerance < 0.02")
+    fine, more = page.evaluate("[posyPage.told.weights.grams, posyPage.solid.arrays.corners.length]")
+    assert more > 1.5 * corners and rough == pytest.approx(fine, rel=0.01)
+    assert not page.evaluate("posyPage.told.rough || document.getElementById('grams').textContent.startsWith('\u2248')")
+    page.get_by_role("button", name="Put it back").click()
 
 
 def test_a_figure_is_not_written_over_a_text_that_changed(page, folder):

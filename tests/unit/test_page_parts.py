@@ -4,7 +4,7 @@ import re
 from pathlib import Path
 
 import numpy as np
-from page_bench import ROW
+from page_bench import ROW, unpacked
 
 from posy.compiler.command import main
 from posy.compiler.making.pipeline import build
@@ -13,7 +13,7 @@ from posy.compiler.page import document
 from posy.compiler.page.document import SCRIPTS, alone, script
 from posy.compiler.page.faces import folded
 from posy.compiler.page.gems import stone_arrays
-from posy.compiler.page.packet import packed, unpacked
+from posy.compiler.page.packet import packed
 from posy.compiler.page.sent import sent_page
 from posy.compiler.page.viewer import Viewer
 from posy.compiler.page.writing import text_mark, with_figures, write_figures

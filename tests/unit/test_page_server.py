@@ -10,6 +10,10 @@ from page_bench import DISC, ROW
 
 from posy.compiler.page.serving import LONGEST, PageServer
 from posy.compiler.page.tray import Tray
+from posy.compiler.page.viewer import Viewer
+from posy.compiler.terminal.forms import Arguments
+from posy.compiler.terminal.reports import Job
+from posy.compiler.terminal.worker import TRIAL, Worker, fresh_sessions
 
 
 @pytest.fixture(scope="module")
@@ -138,3 +142,23 @@ def test_what_is_tried_reaches_the_bench(served):
 def test_other_methods_are_refused(served):
     for method in ("PUT", "DELETE", "OPTIONS", "TRACE"):
         assert _ask(served, "", method)[0].status in (400, 501)
+
+
+@pytest.mark.parametrize(("free", "wanted"), [(10**6, [True, False, False]), (0, [True])])
+def test_a_trial_is_told_rough_first_and_fine_unless_another_comes(tmp_path, free, wanted):
+    """The rough piece has no remarks of its own; the fine one is told with them."""
+    path = tmp_path / "row.posy"
+    path.write_text(ROW, "utf-8")
+    words = Arguments(piece=str(path), set=[("across", "2.7 mm")], metal=None, tolerance=None, make=True, strict=False)
+    told, waits = [], []
+
+    def go_on(patience):
+        waits.append(patience)
+        return len(waits) <= free
+
+    Worker(Job(1, words, shows=Viewer(), trial=True), told.append, go_on, fresh_sessions()).work()
+    assert [one.rough for one in told] == wanted and waits[0] >= TRIAL
+    assert not told[0].faults and told[0].packet and [one.checked for one in told] == [False, False, True][: len(told)]
+    if free:
+        assert told[2].faults and told[0].weights.grams == pytest.approx(told[1].weights.grams, rel=0.01)
+    assert not list(tmp_path.glob("out/*")), "what is only tried is written to no file"

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from posy.compiler.command import main
-from posy.compiler.making.resize import factor_of, resized
+from posy.compiler.making.resize import factor_of, fingers_of, refitted, resized
 from posy.compiler.words.standard import all_words
 from posy.lang.parse import parse
 from posy.stdlib.stock_sizes import next_size, stock_sizes
@@ -108,3 +108,30 @@ def test_each_changed_line_stands_with_what_it_becomes(tmp_path, capsys, monkeyp
         "line 3", "bar a: size 10 x 4 x 2 mm", "bar a: size 5 x 2 x 1 mm",
         "line 4", "bar b: size 4 x 10 x 2 mm", "bar b: size 2 x 5 x 1 mm",
     ]  # fmt: skip
+
+
+PAIR = """\
+measure his = "uk V"
+casting her
+  band ring: finger uk J, wide 3 mm, thick 1.8 mm
+casting him: right 30 mm
+  band other: finger his, wide 5 mm, thick 2 mm
+"""
+
+
+def test_another_finger_size_changes_that_alone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys) -> None:
+    file, _ = parse(PAIR, "pair.posy")
+    his, hers = fingers_of(file)
+    assert "her" in hers.names and "ring" in hers.names
+    assert {"him", "other", "his"} <= set(his.names)
+    assert refitted(file, [his], "uk W") == PAIR.replace('"uk V"', '"uk W"')
+    assert refitted(file, [hers, his], "us 7") == PAIR.replace("uk J", "us 7").replace("uk V", "us 7")
+
+    monkeypatch.chdir(tmp_path)
+    Path("pair.posy").write_text("piece \"Pair\"\n  metal silver-925\n" + PAIR)
+    assert main(["resize", "pair.posy", "uk K"]) == 2  # whose?
+    assert "say whose" in capsys.readouterr().err
+    assert main(["resize", "pair.posy", "them", "uk K"]) == 2
+    assert main(["resize", "pair.posy", "uk 99"]) == 2
+    assert main(["resize", "pair.posy", "her", "uk", "K", "--apply"]) == 0
+    assert "finger uk K, wide 3 mm" in Path("pair.posy").read_text()

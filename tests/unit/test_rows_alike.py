@@ -8,6 +8,10 @@ import pytest
 from manifold3d import Manifold, Mesh64
 from texts import built, laid
 
+from posy.compiler.making.pipeline import build
+from posy.lang.faults import Level
+from posy.lang.loader import Texts
+
 ROW = """path line: through ({first} mm, 0 mm) to ({last}, 0 mm)
 wire bar: along line, flat 3 x {thick} mm, inward {thick} mm / 2
 stone row: {cut} {sizes}, gem diamond, along line, number {number}, gap {gap} mm
@@ -70,3 +74,24 @@ def test_grains_of_a_field_stand_as_the_field_does(layout: str) -> None:
     places = spots.frames[:, :, 3]
     far = np.linalg.norm(places[:, None] - places[None] * (1, -1, 1), axis=2)
     assert far.min(axis=1).max() < 1e-6
+
+
+def test_both_shoulders_of_a_ring_are_set_in_one_line() -> None:
+    band = "band shank: finger us 7, wide 3 mm, thick 2 mm, profile d\n"
+    row = "stone sides: round 1.5 mm to 1.2 mm, gem diamond, on shank, around 45 deg, both-sides, row 3, gap 0.25 mm\n"
+    made = metal(f"{band}{row}bead-set grains: for sides, in shank")
+    assert apart(made, made.mirror((1, 0, 0))) < 2e-4
+    feature = laid(band + row, "sides")
+    assert [last - first for first, last, _ in feature.chains] == [3, 3]
+    assert feature.kind(0).width == feature.kind(3).width > feature.kind(2).width == feature.kind(5).width
+
+
+def test_a_steeply_graded_row_stands_in_baskets_of_their_own_size() -> None:
+    """What is told of too little room is cured as it says, by setting the stones further apart."""
+    told = []
+    for gap in (0.5, 0.8):
+        text = f"stone row: round 3 mm to 1.5 mm, gem diamond, row 5, gap {gap} mm\nbasket heads: for row\n"
+        made = build("piece.posy", files=Texts({"piece.posy": text}))
+        assert made.parts
+        told.append({one.code for one in made.faults if one.level is not Level.HINT} - {"loose-piece"})
+    assert told == [{"no-tool-room"}, set()]

@@ -64,6 +64,15 @@ def test_what_lies_along_it_lies_on_the_dome(line: str) -> None:
     assert made.genus() == 1  # no hollow under the skin, nothing beside the metal
 
 
+@pytest.mark.parametrize("line", ["bead-line row: bead 0.4 mm", "rope-edge row: wire 0.3 mm", "ball row: across 0.5 mm, fit 0.6 mm, inward 0.2 mm"])
+def test_a_row_moved_up_the_band_stands_on_it_as_one_along_the_moved_path(line: str) -> None:
+    text = band("profile court")
+    up = metal(f"{text}{line}, along around of shank, up 2.4 mm")
+    laid_first = metal(f"{text}path lies: beside around of shank, up 2.4 mm\n{line}, along lies")
+    assert (up - laid_first).volume() + (laid_first - up).volume() < 1e-3
+    assert len(up.decompose()) == 1
+
+
 def test_moved_off_the_band_it_is_told() -> None:
     with pytest.raises(AssertionError, match="off-the-face"):
         built(band("profile court") + "engrave cut: stroke 0.4 mm, deep 0.3 mm, in shank, along around of shank, up 5 mm")
@@ -87,3 +96,22 @@ def test_a_hole_through_both_walls(cut: str) -> None:
 def test_through_is_the_same_where_there_is_one_wall() -> None:
     plate = "plate p: rectangle 8 x 8 mm, thick 1.5 mm\ndrill h: at face of p, across 2 mm, in p"
     assert volume(plate) == pytest.approx(volume(f"{plate}, through"), rel=1e-9)
+
+
+LINK = """casting link: row 2, every 4.6 mm
+  stone one: round 3 mm, gem sapphire
+  basket box: for one
+  link-joint joint: for one
+"""
+
+
+@pytest.mark.parametrize("degrees", [-25, -10, 0, 10, 30])
+def test_a_link_turns_on_its_pin(degrees: float) -> None:
+    """The next link, turned about the pin by the kernel, runs into nothing and keeps its play."""
+    parts = built(LINK, check_metal=False).parts
+    solids = [Manifold(Mesh64(np.array(p.points, float), np.array(p.triangles, np.uint64))) for p in parts]
+    left, right = sorted((s for s in solids if s.volume() > 5), key=lambda s: s.bounding_box()[0])
+    axis, deep = (left.bounding_box()[3] - 0.7), -(3 * 0.43 + 0.5)
+    turned = right.translate((-axis, 0, -deep)).rotate((0, degrees, 0)).translate((axis, 0, deep))
+    assert (left ^ turned).volume() < 1e-3
+    assert left.min_gap(turned, 0.2) > 0.05

@@ -56,6 +56,8 @@ function frame(now) {
   const more = page.drawing.draw(page.look, { turning, reach: page.breadth * 1.6 + 30, table });
   if (turning || page.stirred) page.marks.place(page.look, wide, tall, page.middle, page.spots);
   page.stirred = false;
+  // What is only tried is drawn once: the next step, or the fine piece, comes soon.
+  const enough = page.coarse && page.told.rough && !page.flight && !page.glowing;
   if (page.drawing.soft) page.drawing.done(); // the processor draws: no heap of pictures that wait
   if (page.coarse) {
     page.coarse = false;
@@ -65,7 +67,7 @@ function frame(now) {
   }
   pace(performance.now() - before, turning);
   document.documentElement.dataset.fine = String(page.drawing.passes);
-  if (!turning && !more && !page.flight) return;
+  if (enough || (!turning && !more && !page.flight)) return;
   page.light = -1;
   const rest = page.drawing.soft && !turning ? Math.min(80, page.took * 0.3) : 0;
   if (!rest) page.light = requestAnimationFrame(frame);

@@ -11,6 +11,7 @@ from ...bench.roles import Role
 from ...judging.digits import mm, place, rounded_up
 from ...judging.remedies import may_be_holed, off_the_holes, written
 from ...judging.rule import Level, Mend, Rule, Verdict
+from ...judging.seats import closed
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
@@ -24,8 +25,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         seat = piece.seated[stone]
         # A post or a pin stands where the weight is, behind the stone or not.
         pin = piece.is_for(shut.feature, Role.EAR_POST, Role.PIN)
-        closed = "blind" in piece.clauses_of(seat) or piece.call(seat).get("hole") == 0
-        if not closed and not pin:
+        if not closed(piece, seat) and not pin:
             spot = place(piece.stones.frames[stone, :, 3])
             yield _stated(piece, seat, shut, spot) or _behind(piece, stone, seat, shut)
 

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ...bench.roles import Role
 from ...judging.digits import below, least, mm, place
 from ...judging.rule import Level, Rule, Verdict
 
@@ -14,6 +16,10 @@ if TYPE_CHECKING:
     from ...judging.hanging import Loop
     from ...judging.piece import Piece
     from ...measures.skin import Skin
+
+
+UP = np.arange(1, 41) * 0.2  # mm, how far up a bail behind is tried
+ROOTED = 0.75  # of its wire, as deep as a bail may lie in metal at the least
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
@@ -40,13 +46,35 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 loop.feature,
                 f"{mm(free)} free of {mm(loop.inside)} inside",
                 least(mm(bound)),
-                f"move the loop farther out{' of ' + name if name else ''}, sink it less, or make its inside "
-                "larger",
+                _clear(piece, loop, skin, bound)
+                or f"move the loop farther out{' of ' + name if name else ''}, sink it less, or make its "
+                "inside larger",
                 free,
                 bound,
                 keys=("inside", "sunk", "up"),
                 place=place(loop.middle),
             )
+
+
+def _clear(piece: Piece, loop: Loop, skin: Skin, bound: float) -> str:
+    """How far up a bail behind the piece clears what stands in it, and is still rooted; "" where it does
+    not."""
+    from ...judging.hanging import free_opening
+
+    if not piece.is_for(loop.feature, Role.BACK_BAIL):
+        return ""
+    rest = skin.part(skin.owner != loop.feature)
+    front = np.tile([0.0, 0.0, 1.0], (2, 1))
+    beside = np.outer((-1.0, 1.0), (loop.wire, 0.0, 0.0))  # its own root hides the metal there
+    for up in UP:
+        # A ring of the size wanted finds room in the hole where its middle lies so near to that of the loop.
+        middle = loop.middle + np.array([0.0, up, 0.0])
+        moved = replace(loop, middle=middle, inside=max(loop.inside - bound, 0.05))
+        far, met = rest.grid.cast(moved.middle + beside, front, leaving=False)
+        rooted = (met >= 0).all() and (far < loop.inside / 2 + ROOTED * loop.wire).all()
+        if rooted and not below(free_opening(moved, rest), bound):
+            return f"move the loop {mm(up)} up: it clears what stands in it there"
+    return ""
 
 
 def _standing(piece: Piece, loop: Loop, skin: Skin) -> str:

@@ -11,6 +11,7 @@ from ...bench.roles import Role
 from ...judging.digits import below, least, mm, place, share
 from ...judging.remedies import may_be_holed, off_the_holes, written
 from ...judging.rule import Level, Rule, Verdict
+from ...judging.seats import closed
 from ...judging.stone_table import pavilion_of
 
 if TYPE_CHECKING:
@@ -30,7 +31,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
     crossing -= {f.index for f, _ in piece.with_role(Role.EAR_POST, Role.PIN)}
     if piece.wear_measures.hole is not None:  # a shank of wire, under its head
         crossing.discard(piece.wear_measures.hole.feature)
-    holes = [(s, k) for s, k in sorted(piece.seated.items()) if "blind" not in piece.clauses_of(k)]
+    holes = [(s, k) for s, k in sorted(piece.seated.items()) if not closed(piece, k)]
     if not crossing or not holes:
         return
     kinds = [piece.stones.of(stone) for stone, _ in holes]

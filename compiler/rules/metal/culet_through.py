@@ -24,15 +24,17 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         feature = int(piece.stones.feature[stone])
         bound = piece.bound("culet-through", "clearance", feature)
         if below(depth, bound):
-            where = "finger" if ring else "back"
+            behind = not ring and piece.stones.frames[stone, 2, 2] < -0.5
             yield Verdict(
-                f"a stone comes near the {where}",
+                "a stone stands at the back, looking away from you" if behind
+                else f"a stone comes near the {'finger' if ring else 'back'}",
                 feature,
                 f"stone {stone + 1} ends {mm(depth)} short of it"
                 if depth >= 0
                 else f"stone {stone + 1} stands {mm(-depth)} out of it",
                 least(mm(bound)),
-                "raise the stones, make the body thicker, or take shallower stones",
+                "stand it at the face; 'middle' of a path round the finger is at the palm, its head is 'top'"
+                if behind else "raise the stones, make the body thicker, or take shallower stones",
                 depth,
                 bound,
                 place=place(at),

@@ -9,6 +9,8 @@ import numpy as np
 
 from ...bench.roles import Role
 from ...geometry import frames as fr
+from ...geometry.inside import inside_loops
+from ...geometry.outlines import trace_all
 from ...judging.castings import Body
 from ...judging.digits import mm, place, rounded_up
 from ...judging.nearness import Nearness, between, told
@@ -23,6 +25,8 @@ WAYS = 8  # directions in which metal must stand round a part for it to stand in
 SUNK = 0.8  # mm, both ends of a bridge together, in the metal round a hole
 DEEP, LAYERS = 0.9, 7  # mm above and below its place, looked out at so many heights
 REACH = 30.0  # mm, how far
+FLAT_TOOLS = "prism", "hole", "through-hole"  # straight-walled, their outline the first of their figures
+BESIDE = 0.1  # mm, a part so near to a cut stood in what it took away
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
@@ -59,9 +63,12 @@ def _loose(piece: Piece, body: Body) -> Verdict:
             remedy = f"move it {moved}, so that it overlaps {toward}"
         elif near.gap > 0:
             remedy = f"move it {rounded_up(near.gap + OVERLAP)} toward {toward}, so that the two overlap"
+    hole = (0.0, 0.0) if ring else _hole_round(piece, body, piece.features[added[0]].frames[0])
+    if not hole[0] and (cut := _cut_away(piece, body, added[0])):
+        return cut
     if ring:
         remedy += ", or so that it passes through another ring"
-    elif (hole := _hole_round(piece, body, piece.features[added[0]].frames[0]))[0]:
+    elif hole[0]:
         remedy = f"it stands in a hole {mm(hole[0])} wide: " + (
             f"add 'bridge {rounded_up(hole[1] + SUNK)}' to its line, a bar across the back that carries it"
             if piece.is_for(added[0], Role.EAR_POST)
@@ -117,6 +124,27 @@ def _cut_apart(piece: Piece, body: Body) -> Verdict | None:
         place=place(body.shell.centre),
         others=(made[0],),
     )
+
+
+def _cut_away(piece: Piece, body: Body, part: int) -> Verdict | None:
+    """What is told of a part that stands where a cut took the metal away."""
+    measures = piece.casting_measures
+    main = measures.bodies[measures.mains[body.casting]]
+    for tool in piece.plan_solids:
+        if not tool.cut or tool.kind not in FLAT_TOOLS or tool.feature not in main.shell.owners:
+            continue
+        loops = trace_all(tool.figures[0])
+        for frame in tool.frames:
+            own = fr.apply(fr.inverse(frame), body.skin.corners.reshape(-1, 3))
+            if (inside_loops(loops, own[:, :2]) > -BESIDE).any():
+                cut, name = piece.name_of(tool.feature), piece.name_of(part)
+                return Verdict(
+                    f"{cut} takes the metal away that {name} would stand in", tool.feature,
+                    f"{name}, {body.shell.volume:.3g} mm3, hangs on nothing", "joined",
+                    f"move {cut} off it, or make it smaller", body.shell.volume, 0.0, keys=("in",),
+                    place=place(body.shell.centre), others=(part,),
+                )
+    return None
 
 
 def _hole_round(piece: Piece, body: Body, frame: Floats) -> tuple[float, float]:

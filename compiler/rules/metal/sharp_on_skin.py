@@ -46,7 +46,7 @@ def _remedy(piece: Piece, owner: int) -> str:
     if easing:
         return f"ease the edge ('{easing[0]}'), stand it on an upright rim, or turn it away from the skin"
     name, across = written(piece, owner)[0], call.get("across")
-    if any(one.feature == owner and one.kind == "dome" for one in piece.plan_solids):
+    if across and call.get("height"):  # what rises from a round edge
         wall = call.get("wall")
         rim = f"disc rim: at origin of {name}, across {mm(across)}"
         if wall:
