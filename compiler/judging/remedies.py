@@ -52,7 +52,8 @@ STEP = 0.2  # mm
 
 def may_be_holed(piece: Piece, feature: int, across: float, stones: int) -> bool:
     """Whether a hole so wide (mm) may be cut in metal behind each of the ``stones`` of a line, and it still
-    does its work: a body, or wire with metal left on both sides and from hole to hole; no finding, loop or pin, and nothing that holds a stone as a claw or a rail does."""
+    does its work: a body, or wire with metal left on both sides and from hole to hole; no finding, loop or
+    pin, and nothing that holds a stone as a claw or a rail does."""
     if piece.is_for(feature, Role.FINDING, Role.PIN, Role.EAR_POST, Role.EAR_WIRE, Role.PRONG, Role.BEAD):
         return False
     if piece.features[feature].opening is not None or feature in piece.rods.feature.tolist():
