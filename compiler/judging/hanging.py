@@ -15,7 +15,7 @@ from ...lang.lean import dataclass
 from ..bench.feature import Lines
 from ..bench.hung import own_loops
 from ..bench.roles import FigureOf, Role
-from ..measures.hang import Hang, hang
+from ..measures.hang import ASIDE, Hang, hang
 from ..measures.kinds import Floats, flat_cross, frame_of
 from ..measures.section import cuts
 from ..measures.skin import Skin
@@ -155,7 +155,8 @@ def at_rest(loops: tuple[Loop, ...], centre: Floats, skin: Skin) -> Rest | None:
     low, high = skin.box
     aside = centre - loops[0].middle
     side = float(np.degrees(np.arctan2(aside[0], -aside[1])))
-    if len(loops) == 1 and SIDEWAYS < abs(side) <= 180.0 - SIDEWAYS:
+    beside = np.hypot(aside[0], aside[1]) > ASIDE * abs(aside[2])  # else the weight is before it or behind
+    if len(loops) == 1 and beside and SIDEWAYS < abs(side) <= 180.0 - SIDEWAYS:
         return _sideways(loops, aside, side, skin)
     turn = np.radians(90.0 if len(loops) == 1 else PULL)
     ways = [np.array([side * np.cos(turn), np.sin(turn), 0.0]) for side in (-1.0, 1.0)]

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from ..bench.feature import Feature
+import numpy as np
+
+from ..bench.feature import Feature, Lines
 from ..bench.roles import FigureOf, Role
 from .digits import rounded_up
 from .figures import figure, figures
@@ -28,8 +30,11 @@ def deeper(piece: Piece, body: int, lack: float) -> Mend | None:
     return Mend(thick[0], rounded_up(thick[1] + lack), "least", body)
 
 
-def farther(piece: Piece, line: int, lack: float) -> Mend | None:
-    """Stones of a straight row ``lack`` mm farther apart."""
+def farther(piece: Piece, first: int, second: int, lack: float) -> Mend | None:
+    """Two stones, by their number, ``lack`` mm farther apart, if both are of one straight row."""
+    line = int(max(piece.stones.feature[[first, second]]))
+    if piece.stones.line[first] != piece.stones.line[second]:
+        return None
     call = piece.call(line)
     every = call.get("every") if call.given("row") and call.given("every") else ()
     steps = every if isinstance(every, tuple) else (every,)
@@ -41,9 +46,14 @@ def farther(piece: Piece, line: int, lack: float) -> Mend | None:
 BESIDE_HOLE = 0.4  # mm of metal left on each side of a hole in a wire
 
 
-def may_be_holed(piece: Piece, feature: int, across: float) -> bool:
-    """Whether a hole so wide (mm) may be cut in metal and it still does its work: a body, or wire with metal
-    left on both sides; no finding, loop or pin, and nothing that holds a stone as a claw or a rail does."""
+BEHIND = 6.0  # mm below a girdle; farther off it is the other side of a ring
+STEP = 0.2  # mm
+
+
+def may_be_holed(piece: Piece, feature: int, across: float, stones: int) -> bool:
+    """Whether a hole so wide (mm) may be cut in metal behind each of the ``stones`` of a line, and it still
+    does its work: a body, or wire with metal left on both sides and from hole to hole; no finding, loop or
+    pin, and nothing that holds a stone as a claw or a rail does."""
     if piece.is_for(feature, Role.FINDING, Role.PIN, Role.EAR_POST, Role.EAR_WIRE, Role.PRONG, Role.BEAD):
         return False
     if piece.features[feature].opening is not None or feature in piece.rods.feature.tolist():
@@ -51,9 +61,44 @@ def may_be_holed(piece: Piece, feature: int, across: float) -> bool:
     if piece.is_for(feature, Role.WIRE):
         sizes = figures(piece.call(feature), FigureOf.SECTION, FigureOf.WIRE)
         wide = max((max(one) if isinstance(one, tuple) else float(one) for _, _, one in sizes), default=0.0)
-        return wide >= across + 2 * BESIDE_HOLE
+        return wide >= across + 2 * BESIDE_HOLE and _room_in_wire(piece, feature, wide, across, stones)
     return True
 
+
+def _room_in_wire(piece: Piece, wire: int, wide: float, across: float, stones: int) -> bool:
+    """Whether holes straight behind stones keep clear of the sides of a wire, and of one another."""
+    path, frames = piece.features[wire].look("path"), piece.stones.frames[piece.stones.line == stones]
+    found = []
+    for points in (line.fine(STEP).points for line in path.lines) if isinstance(path, Lines) else ():
+        go, down = points - frames[:, None, :, 3], -frames[:, None, :, 2]
+        deep = (go * down).sum(axis=2)
+        off = np.linalg.norm(go - deep[..., None] * down, axis=2)
+        off[(deep < 0) | (deep > BEHIND)] = np.inf
+        best, row = off.argmin(axis=1), np.arange(len(frames))
+        met = off[row, best] < (wide + across) / 2
+        if (off[row, best][met] > (wide - across) / 2 - BESIDE_HOLE).any():
+            return False
+        found.append(frames[met, :, 3] + deep[row, best][met, None] * down[met, 0])
+    spots = np.concatenate(found) if found else np.zeros((0, 3))
+    apart = np.linalg.norm(spots[:, None] - spots, axis=2)[np.triu_indices(len(spots), 1)]
+    return float(apart.min(initial=np.inf)) - across >= piece.bound("thin-wall", "least", wire)
+
+
+def off_the_holes(piece: Piece, feature: int) -> str:
+    """What to do with metal behind stones that takes no holes."""
+    name = piece.name_of(feature)
+    if piece.is_for(feature, Role.WIRE):
+        return f"lay no stone over {name} (a shorter stretch of them), or move {name} off the hole"
+    return f"move {name} off the hole"
+
+
+def apart_from(piece: Piece, first: int, second: int, lack: float) -> str:
+    """What parts two stones, by their number: those of one line stand farther apart in it; of two, one of
+    the lines is moved."""
+    one, other = (piece.name_of(int(piece.stones.line[k])) for k in (first, second))
+    if one == other:
+        return "set them farther apart, or take smaller stones"
+    return f"move {one} and {other} {rounded_up(lack)} away from one another, or take smaller stones"
 
 def written(piece: Piece, *features: int) -> tuple[str, ...]:
     """What lines of work are called where a line beside them all is written; last the block that is to

@@ -12,6 +12,8 @@ from typing import Literal
 
 from ...lang.lean import dataclass
 
+ASIDE = 0.1  # of how far the weight lies before a ring or behind
+
 
 @dataclass(frozen=True)
 class Hang:
@@ -55,6 +57,8 @@ def _on_one(centre: Sequence[float], ring: Sequence[float], shares: Sequence[flo
     """One ring, free to swing both ways."""
     aside, drop, ahead = centre[0] - ring[0], ring[1] - centre[1], centre[2] - ring[2]
     forward, side = degrees(atan2(ahead, drop)), degrees(atan2(aside, drop))
+    if hypot(aside, drop) < ASIDE * abs(ahead):
+        side = 0.0  # the weight lies before the ring or behind: it turns about no way of its own plane
     return Hang("one", forward, side, drop <= 0, tuple(shares), False)
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place
 from ..judging.gaps import Gap
-from ..judging.remedies import farther
+from ..judging.remedies import apart_from, farther
 from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
@@ -54,14 +54,14 @@ def _found(
         gap.feature,
         f"{mm(gap.width)} apart",
         limit,
-        "set them further apart, or take smaller stones",
+        apart_from(piece, gap.first, gap.second, wanted - gap.width),
         gap.width,
         bound,
         key="every",
         keys=("every", "fit", "number", "radius", "circle"),
         place=place(gap.place),
         level=level,
-        mend=farther(piece, gap.feature, wanted - gap.width),
+        mend=farther(piece, gap.first, gap.second, wanted - gap.width),
     )
 
 

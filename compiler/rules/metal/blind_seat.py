@@ -9,7 +9,7 @@ from ...bench.feature import Feature
 from ...bench.plan import simple_steps
 from ...bench.roles import Role
 from ...judging.digits import mm, place, rounded_up
-from ...judging.remedies import may_be_holed, written
+from ...judging.remedies import may_be_holed, off_the_holes, written
 from ...judging.rule import Level, Mend, Rule, Verdict
 from ...judging.seats import closed
 
@@ -60,9 +60,9 @@ def _behind(piece: Piece, stone: int, seat: int, shut: Shut) -> Verdict:
     name = "the metal there" if cut else piece.name_of(shuts)
     line = piece.source_lines.of(piece.call(seat), None, ()).line
     closed = line is not None and piece.source_lines.can_say(line, "blind")
-    wide = LIGHT * piece.stones.of(stone).width
-    if not cut and shuts != seat and not may_be_holed(piece, shuts, wide):
-        remedy = f"move {name} off the hole"
+    wide = piece.stones.of(stone).width * _free(piece, seat, shuts)
+    if not cut and shuts != seat and not may_be_holed(piece, shuts, wide, int(piece.stones.line[stone])):
+        remedy = off_the_holes(piece, shuts)
     elif cut or (shuts > seat and piece.call(seat).within):
         remedy = f"drill or pierce {name} behind the stone, or move it off the hole"
     elif shuts > seat:
@@ -86,6 +86,14 @@ def _behind(piece: Piece, stone: int, seat: int, shut: Shut) -> Verdict:
         0.0,
         place=place(piece.stones.frames[stone, :, 3]),
     )
+
+
+def _free(piece: Piece, seat: int, shuts: int) -> float:
+    """How wide a hole is to be made behind a stone, of its width: through wire as wide as the seat's own, or
+    the wire still crosses that; through a shank a narrow one will do."""
+    hole = piece.wear_measures.hole
+    crosses = piece.is_for(shuts, Role.WIRE) and (hole is None or hole.feature != shuts)
+    return float(piece.call(seat).get("hole") or 0.5) if crosses else LIGHT
 
 
 def _metal(piece: Piece, seat: int, owner: int) -> int:

@@ -9,7 +9,7 @@ import numpy as np
 
 from ...bench.roles import Role
 from ...judging.digits import below, least, mm, place, share
-from ...judging.remedies import may_be_holed, written
+from ...judging.remedies import may_be_holed, off_the_holes, written
 from ...judging.rule import Level, Rule, Verdict
 from ...judging.seats import closed
 from ...judging.stone_table import pavilion_of
@@ -51,7 +51,9 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         if below(1 - crossed, bound):
             through, of, block = written(piece, owner, int(piece.stones.line[stone]))
             remedy = f"move it aside, or so far back that {mm(hole / 2)} stay free between"
-            if may_be_holed(piece, owner, hole):
+            if not may_be_holed(piece, owner, hole, int(piece.stones.line[stone])):
+                remedy = f"{off_the_holes(piece, owner)}, or {remedy.removeprefix('move it aside, or ')}"
+            else:
                 remedy += (
                     f"; or open it below all these lines{block}: "
                     f"pierce light: round {mm(hole)}, at {of}, in {through}"

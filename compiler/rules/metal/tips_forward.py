@@ -26,7 +26,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 loop.feature,
                 f"{abs(tilt):.1f} degrees",
                 f"{bound:g} degrees or less",
-                f"move the loops {'outward' if ahead else 'inward'}, to the middle of "
+                casting.upright or f"move the loops {'outward' if ahead else 'inward'}, to the middle of "
                 "the weight, or raise them",
                 abs(tilt),
                 bound,

@@ -26,8 +26,10 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 f"the chain bears {mm(rest.above)} above the centre of mass, "
                 f"{share(rest.share)} of the height",
                 least(share(bound)),
-                "stand it at a place that looks up: this one looks down, so that the loop hangs within"
-                if piece.features[loop.feature].frames[0, 1, 0] < DOWN else "raise the loops",
+                casting.upright or (
+                    "stand it at a place that looks up: this one looks down, so that the loop hangs within"
+                    if piece.features[loop.feature].frames[0, 1, 0] < DOWN else "raise the loops"
+                ),
                 rest.share,
                 bound,
                 keys=("up", "at"),
