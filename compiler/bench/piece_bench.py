@@ -145,6 +145,10 @@ class PieceBench(Names):
         """The names of those of its parts that can be read as ``kind``."""
         return things.parts(thing, kind, self._made)
 
+    def upright(self, frames: np.ndarray) -> np.ndarray:
+        """See ``things.upright``."""
+        return things.upright(frames, self._made)
+
     @property
     def _made(self) -> things.Made:
         return things.Made([scope.steps for scope in self._scopes], self._swivels)

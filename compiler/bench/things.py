@@ -106,12 +106,12 @@ def _side(thing: Feature, attribute: str, made: Made) -> Places | None:
         metal = metal_of(steps, indices(thing))
         if metal:
             loose = thing.is_bundle and not thing.stands
-            frames = fr.identity() if loose else _upright(thing.frames, made)
+            frames = fr.identity() if loose else upright(thing.frames, made)
             return side(attribute, metal, frames, in_turn=thing.source is not None)
     return None
 
 
-def _upright(frames: np.ndarray, made: Made) -> np.ndarray:
+def upright(frames: np.ndarray, made: Made) -> np.ndarray:
     """Frames (n, 3, 4) where settings stand, without the `swivel` of their stones: the top of a halo is
     above, whichever way its stone was swivelled."""
     upright = frames.copy()

@@ -136,7 +136,8 @@ def _folded(step: Step, there: np.ndarray, stones: Stones) -> Iterator[Step]:
         for place, kind in stones:
             seen = fr.compose(fr.inverse(frame)[None], place[None])[0]
             along = float(seen[2, 3])
-            if seen[2, 2] < 0.5 or not low < along < high:
+            far = float(np.linalg.norm(seen[:2, 3] - middle))
+            if seen[2, 2] < 0.5 or not low < along < high or far > reach + kind.length + kind.width:
                 continue
             for line in _edges(kind, kind.crown(), lambda _: None, (False, False), FOLD):
                 line = line.fine(FOLLOWED)

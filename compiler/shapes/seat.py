@@ -176,7 +176,7 @@ def _shaped(
             bottom = height
             break
     else:  # a flat back: the ledge lies a hair below it, and ends in the hole
-        levels.append((floor - (0.02 if hole > 0 else max(deep, 0.02)), levels[-1][1]))
+        levels.append((floor - (LEDGE if hole > 0 else max(deep, LEDGE)), levels[-1][1]))
         bottom = floor - LEDGE - 0.01
         if hole > 0:
             levels.append((bottom, np.maximum(bore, 1e-3)))

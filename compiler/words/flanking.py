@@ -35,8 +35,7 @@ def flanking(bench: PieceBench, call: Call, kind: StoneKind) -> np.ndarray:
             "next-to",
             remedy="name a single stone: pick one with each, or lay them in a row",
         )
-    swivel = bench.lines[middle.index].get("swivel", 0.0)
-    ground = fr.compose(middle.frames, fr.turned(2, -swivel))
+    ground = bench.upright(middle.frames)
     gap, home = call.get("gap", ROOM), middle.kind(0)
     rim, own = _girdle(home), _girdle(kind)
     seen = fr.inverse(middle.frames[0])

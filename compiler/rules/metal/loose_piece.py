@@ -53,6 +53,9 @@ def _loose(piece: Piece, body: Body) -> Verdict:
     ring = all(piece.features[owner].opening is not None for owner in added)
     count = len([one for one in piece.casting_measures.bodies if one.casting == body.casting])
     others = f"{count} separate bodies in {casting.called}" if count > 1 else "a body of its own"
+    hole = (0.0, 0.0) if ring else _hole_round(piece, body, piece.features[added[0]].frames[0])
+    if not hole[0] and (cut := _cut_away(piece, body, added[0])):
+        return cut
     near = _nearest(piece, body)
     name, remedy = added[0], "move it so that it overlaps its neighbour by 0.1 mm or more"
     if near is not None:
@@ -63,9 +66,6 @@ def _loose(piece: Piece, body: Body) -> Verdict:
             remedy = f"move it {moved}, so that it overlaps {toward}"
         elif near.gap > 0:
             remedy = f"move it {rounded_up(near.gap + OVERLAP)} toward {toward}, so that the two overlap"
-    hole = (0.0, 0.0) if ring else _hole_round(piece, body, piece.features[added[0]].frames[0])
-    if not hole[0] and (cut := _cut_away(piece, body, added[0])):
-        return cut
     if ring:
         remedy += ", or so that it passes through another ring"
     elif hole[0]:
