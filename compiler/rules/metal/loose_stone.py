@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
 def _check(piece: Piece) -> Iterator[Verdict]:
     pearls = []
+    clawed = {line for prong, _ in piece.with_role(Role.PRONG) for line in piece.services.lines(prong.index)}
     for stone, around in enumerate(piece.stone_measures.surrounds):
         feature = int(piece.stones.feature[stone])
         bound = piece.bound("loose-stone", "gap", feature)
@@ -23,6 +24,8 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         if piece.stones.of(stone).cut == "pearl":
             pearls.append(stone)
             continue
+        if around.push_free < bound - 1e-6 and int(piece.stones.line[stone]) in clawed:
+            continue  # claws are pushed over by design
         wall = around.push_free < bound - 1e-6
         seat = piece.seated.get(stone)
         if seat is not None and piece.is_for(seat, Role.INLAY):
