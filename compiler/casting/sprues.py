@@ -101,6 +101,8 @@ class Sites:
 
     def __init__(self, piece: Piece, skin: Skin) -> None:
         self._piece, self._skin = piece, skin
+        self._stones = piece.stones.frames[:, :, 3]
+        self._wide = np.array([piece.stones.of(k).width for k in range(len(self._stones))])
         none = np.zeros((0, 3))
         self._at, self._out, self._deep, self._cost = none, none, np.zeros(0), np.zeros(0)
         for never in (NEVER, ONLY_NEVER):  # what is all hoop and hook is poured there
@@ -174,8 +176,14 @@ class Sites:
         return sprue
 
     def _free(self, at: Floats, out: Floats, across: float) -> bool:
-        """Whether a sprue of that thickness meets no other metal on its way out, and a file reaches its
-        stub: flat over it, to and fro or from several sides, as it does not inside a head."""
+        """Whether a sprue of that thickness meets no other metal on its way out nor the place of a stone,
+        and a file reaches its stub: flat over it, to and fro or from several sides, as it does not inside
+        a head."""
+        away = self._stones - at
+        ahead = away @ out
+        beside = np.linalg.norm(away - ahead[:, None] * out, axis=1) - across / 2
+        if ((ahead > 0) & (beside < self._wide / 2)).any():
+            return False
         side, other = frame_of(out)
         turns = (np.arange(6) * np.pi / 3)[:, None]
         start = at + 0.6 * across * out
