@@ -49,6 +49,7 @@ DUE = {
     Kind.TEXT: "a text in quotes",
     Kind.FLAG: "nothing after it",
     Kind.CHOICE: "a choice",
+    Kind.CHOICES: "a choice, or several joined by and",
     Kind.SIZE: "a size",
     Kind.COUNTS: "counts joined by x",
     Kind.STONE_SIZE: "a size in mm or a weight in ct",
@@ -118,6 +119,7 @@ class Checker:
             Kind.TEXT: self._text,
             Kind.FLAG: self._flag,
             Kind.CHOICE: self._choice,
+            Kind.CHOICES: self._choices,
             Kind.SIZE: self._size,
             Kind.COUNTS: self._counts,
             Kind.STONE_SIZE: self._stone_size,
@@ -246,6 +248,17 @@ class Checker:
         meant = take.choice(name)
         return unknown_choice(name, take) if meant is None else Checked(meant, Bare(meant))
 
+    def _choices(self, value: Any, take: Take) -> Answer:
+        members = value.members if isinstance(value, Sequence) and "and" in value.joints else (value,)
+        plain, values = [], []
+        for member in members:
+            answer = self._choice(member, take)
+            if isinstance(answer, Refusal):
+                return answer
+            plain.append(answer.plain)
+            values.append(answer.value)
+        return Checked(tuple(plain), values[0] if len(values) == 1 else joined_by_and(values))
+
     # --- sizes
 
     def _lengths_of(self, parts: tuple[Any, ...], take: Take) -> tuple[float, ...] | Refusal:
@@ -369,6 +382,13 @@ class Checker:
 
     def _any(self, value: Any, take: Take) -> Answer:
         return Checked(value, value)
+
+
+def joined_by_and(values: Iterable[Any]) -> Sequence:
+    """Several choices as one value; one that is several already counts as its members."""
+    each = (value.members if isinstance(value, Sequence) else (value,) for value in values)
+    members = [one for several in each for one in several]
+    return Sequence(tuple(members), ("and",) * (len(members) - 1))
 
 
 def whole_number(value: float) -> int | None:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from . import tree
-from .arguments import Checker, Refusal
+from .arguments import Checker, Refusal, joined_by_and
 from .bench import Argument, Bench
 from .companions import go_together, idle, idle_message, idle_remedy
 from .faults import Span
@@ -16,8 +16,8 @@ from .placing import PLACING, PLACING_BY_NAME
 from .reckoner import Reckoner
 from .records import default_of
 from .scope import Absent, Scope
-from .values import Bare, Broken, Truth
-from .words import Kind, Take, Word
+from .values import BROKEN, Bare, Broken, Truth
+from .words import ADDED, CHOOSING, Kind, Take, Word
 
 _GROUP = Word("workpiece", "lines built by themselves, then soldered in", "blocks", places=True)
 
@@ -66,15 +66,21 @@ class Clauses:
         """The value of a clause. A key of the word we are in that was not given, passed on as
         it is, leaves the clause out."""
         if isinstance(node, tree.Name):
-            if take.kind is Kind.CHOICE and node.name in take.choices:
+            if take.kind in CHOOSING and node.name in take.choices:
                 return Bare(node.name)
             value = scope.find(node.name)
             if isinstance(value, Absent):
                 return value
-            if value is None and take.kind is Kind.CHOICE and take.choice(node.name) is not None:
+            if value is None and take.kind in CHOOSING and take.choice(node.name) is not None:
                 return Bare(node.name)
             if value is None and take.unquoted is not None:
                 return Bare(node.name)
+        if isinstance(node, tree.Logic) and node.operator == "and":
+            if take.kind is Kind.CHOICES:
+                members = [self.clause_value(member, take, scope) for member in node.members]
+                return BROKEN if BROKEN in members else joined_by_and(members)
+            if take.kind in ADDED:
+                return self.reckoner.fault(*and_for_plus(node))
         return self.reckoner.value(node, scope)
 
     def check(
@@ -210,6 +216,14 @@ def times_for_x(refusal: Refusal, node: tree.Arithmetic, take: Take) -> Refusal:
         return refusal
     written = (f"{m.text} {m.unit}" if m.unit else m.text for m in members)  # type: ignore[union-attr]
     return refusal._replace(remedy=f"write {' x '.join(written)}; * multiplies")
+
+
+def and_for_plus(node: tree.Logic) -> tuple[str, str, Span, str | None]:
+    """The fault of parts or places joined by `and`."""
+    plain = all(isinstance(member, tree.Name | tree.Of) for member in node.members)
+    added = " + ".join(" of ".join(tree.words_in(member)) for member in node.members)
+    remedy = f"write {added}" if plain else "write + between them"
+    return "wrong-kind", "'and' joins tests; parts, stones and places are joined by +", node.span, remedy
 
 
 def placing_of(clauses: tuple[tree.Clause, ...], own: Mapping[str, Take]) -> tuple[tree.Clause, ...]:

@@ -86,7 +86,8 @@ class Point:
 
 @dataclass(frozen=True, slots=True)
 class Sequence:
-    """Members joined by `to` or `over`; ``joints`` has one fewer than ``members``."""
+    """Members joined by `to` or `over`, or choices joined by `and`; ``joints`` has one fewer than
+    ``members``."""
 
     members: tuple[object, ...]
     joints: tuple[str, ...]

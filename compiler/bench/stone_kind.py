@@ -26,6 +26,10 @@ class StoneKind:
         self.cut, self.size, self.gem = cut, size, gem
         self.form, self.carats, self.drilled = form or cut, carats, drilled
 
+    def of_gem(self, gem: str) -> StoneKind:
+        """The same stone of another gem."""
+        return StoneKind(self.cut, self.size, gem, self.form, self.carats, self.drilled)
+
     @property
     def length(self) -> float:
         """Along the stone's own x, mm."""

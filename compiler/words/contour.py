@@ -20,14 +20,12 @@ if TYPE_CHECKING:
 
 # Outlines that are also the girdles of stones: a plate can follow its stone.
 STONE_OUTLINES = ("pear", "marquise", "cushion", "heart", "trillion")
-# Of these, which are the same both ends: their first figure may be the smaller, and they stand upright.
-BOTH_WAYS = ("marquise", "cushion")
 CONTOUR: tuple[Take, ...] = (
     length("round", "a circle of this diameter"),
     size("oval", "an ellipse, across x up: 18 x 24 mm stands upright, its 'top' above", 2),
     size("rectangle", "length x width, 'corner' rounds it", 2),
     *(
-        size(name, f"the outline of a {name} stone, length x width", 2)
+        size(name, f"the outline of a {name} stone, length x width, or upright as width x height", 2)
         for name in STONE_OUTLINES
     ),
     count(
@@ -62,7 +60,7 @@ def contour(bench: PieceBench, call: Call) -> Outline:
         return _own(call, value)
     if name == "drawing":
         return drawing(bench, call, call.get("across"))
-    upright = name in BOTH_WAYS and value[0] < value[1]
+    upright = CUTS[name].stands(*value)
     long, wide = reversed(value) if upright else value
     problem = CUTS[name].problem(long, wide)
     if problem:
