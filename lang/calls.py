@@ -64,7 +64,8 @@ class Clauses:
 
     def clause_value(self, node: tree.Expression, take: Take, scope: Scope) -> Any:
         """The value of a clause. A key of the word we are in that was not given, passed on as
-        it is, leaves the clause out."""
+        it is or as what is chosen, leaves the clause out."""
+        node = self.chosen(node, scope)
         if isinstance(node, tree.Name):
             if take.kind in CHOOSING and node.name in take.choices:
                 return Bare(node.name)
@@ -82,6 +83,20 @@ class Clauses:
             if take.kind in ADDED:
                 return self.reckoner.fault(*and_for_plus(node))
         return self.reckoner.value(node, scope)
+
+    def chosen(self, node: tree.Expression, scope: Scope) -> tree.Expression:
+        """Of `choose`, at whatever depth, the branch that is taken."""
+        while isinstance(node, tree.Invoke) and node.function.name == "choose" and len(node.arguments) == 3:
+            test, *branches = node.arguments
+            holds = BROKEN if self.absent(test, scope) else self.reckoner.test(test, scope)
+            if isinstance(holds, Broken):
+                return node
+            node = branches[0 if holds else 1]
+        return node
+
+    def absent(self, node: tree.Expression, scope: Scope) -> bool:
+        """Whether an expression rests on something that was not given."""
+        return any(isinstance(scope.find(name), Absent) for name in tree.names_in(node))
 
     def check(
         self, value: Any, take: Take, span: Span, given: bool = True, node: tree.Expression | None = None,
@@ -123,7 +138,8 @@ class Clauses:
 
     def one_default(self, node: tree.Expression, take: Take, scope: Scope) -> None:
         """One default; it is left out if it rests on something that was not given."""
-        if any(isinstance(scope.find(name), Absent) for name in tree.names_in(node)):
+        node = self.chosen(node, scope)
+        if self.absent(node, scope):
             return
         value = self.clause_value(node, take, scope)
         if isinstance(value, Broken):

@@ -62,11 +62,10 @@ def _alike(call: Call, name: str, members: tuple[Any, ...]) -> None:
     gems, cut = [gem_of(said) for said in call.get("gem")], CUTS[name]
     for found in gems:
         if cut.facet_count and not found.faceted and not call.get("flat"):
+            halved = "; half of one, flat behind, is written half-pearl 2 mm" if cut.sizes == 1 else ""
             call.refuse(
-                "not-faceted",
-                f"{found.spoken} is not cut in facets, so it is no {name}",
-                name,
-                remedy=f"write {'pearl' if name == 'round' else 'cabochon'} in place of {name}",
+                "not-faceted", f"{found.spoken} is not cut in facets, so it is no {name}", name,
+                remedy=f"write {'pearl' if cut.sizes == 1 else 'cabochon'} in place of {name}{halved}",
             )
     by_weight = any(isinstance(member, ByWeight) for member in members)
     said = name if by_weight else next((key for key in ("weighs", "lot") if call.given(key)), None)

@@ -23,7 +23,8 @@ if TYPE_CHECKING:
 __all__ = ["DIAMOND", "Cut", "Proportions", "Shape", "Size", "Weight"]
 
 LEAST, MOST = 0.5, 100.0  # mm: smaller is dust in a setting, larger is not a jewelry stone
-TURNED, OVAL = ("round", "pearl"), ("oval", "cabochon")  # round always, and where as wide as long
+TURNED = "round", "pearl", "half-pearl"  # round always
+OVAL = "oval", "cabochon"  # and where as wide as long
 STEP = 1e-6  # shares finer than this are rounding: they would make facets of no width
 
 
