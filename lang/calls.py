@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from . import tree
-from .arguments import Checker, Refusal, joined_by_and
+from .arguments import Checker, Refusal
 from .bench import Argument, Bench
 from .companions import go_together, idle, idle_message, idle_remedy
 from .faults import Span
@@ -16,7 +16,7 @@ from .placing import PLACING, PLACING_BY_NAME
 from .reckoner import Reckoner
 from .records import default_of
 from .scope import Absent, Scope
-from .values import BROKEN, Bare, Broken, Truth
+from .values import BROKEN, Bare, Broken, Truth, joined_by_and
 from .words import ADDED, CHOOSING, Kind, Take, Word
 
 _GROUP = Word("workpiece", "lines built by themselves, then soldered in", "blocks", places=True)
