@@ -5,7 +5,7 @@ Source of every formula: Bronshtein and Semendyayev, Handbook of Mathematics, ch
 
 from __future__ import annotations
 
-from math import pi
+from math import atan2, cos, pi, sin, tan
 
 import pytest
 from texts import built, volume
@@ -29,6 +29,23 @@ def test_tube() -> None:
 
 def test_disc() -> None:
     assert volume("disc d: across 16 mm, thick 1.2 mm") == pytest.approx(pi * 64 * 1.2, rel=NEAR)
+
+
+@pytest.mark.parametrize(("points", "notch"), [(5, None), (6, None), (8, 0.5), (4, 0.7)])
+@pytest.mark.parametrize("corner", [0.0, 0.3])
+def test_star(points: int, notch: float | None, corner: float) -> None:
+    """2 n triangles between the circles of the points and of the notches; a rounded point is its kite less
+    the sector. Straight-sided stars: {5/2} and {6/2}, cos(2 pi / n) / cos(pi / n) of the points' circle."""
+    half = pi / points
+    inner = 1 - notch if notch else cos(2 * half) / cos(half)
+    wide = atan2(inner * sin(half), 1 - inner * cos(half))
+    outer = 5 + corner * (1 / sin(wide) - 1)
+    area = points * outer**2 * inner * sin(half) - points * corner**2 * (1 / tan(wide) - (pi / 2 - wide))
+    text = f"plate s: star {points}, across 10 mm, thick 1.2 mm" + (f", notch {100 * notch:g} %" if notch else "")
+    text += f", corner {corner} mm" if corner else ""
+    assert volume(text, check_metal=False) == pytest.approx(area * 1.2, rel=NEAR)
+    high = built(text, check_metal=False).parts[0].points[:, 1].max()
+    assert high == pytest.approx(5, abs=0.005)
 
 
 def test_straight_wire() -> None:

@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 import trimesh
-from texts import built, volume
+from texts import built, codes, made, volume
 
 from posy.compiler.making.pipeline import build, check
 from posy.compiler.making.result import Built
@@ -248,3 +248,12 @@ def test_two_metals_are_two_parts_without_overlap() -> None:
 )
 def test_figures_that_make_nothing_are_faults(text: str) -> None:
     assert fault_codes(text)
+
+
+@pytest.mark.parametrize(
+    ("said", "code"),
+    [("star 5", "clause-missing"), ("star 3, across 9 mm", "out-of-range"), ("star 8, across 9 mm, notch 6 %", "out-of-range"),
+     ("star 5, across 9 mm, corner 3 mm", "corner-too-round"), ("polygon 5, across 9 mm, notch 40 %", "clause-idle")],
+)  # fmt: skip
+def test_what_is_no_star_is_told(said: str, code: str) -> None:
+    assert codes(made(f"plate s: {said}, thick 1 mm\n")) == [code]
