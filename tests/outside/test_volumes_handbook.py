@@ -5,7 +5,7 @@ Source of every formula: Bronshtein and Semendyayev, Handbook of Mathematics, ch
 
 from __future__ import annotations
 
-from math import atan2, cos, pi, sin, tan
+from math import asinh, atan2, cos, pi, sin, sqrt, tan
 
 import pytest
 from texts import built, volume
@@ -51,6 +51,16 @@ def test_star(points: int, notch: float | None, corner: float) -> None:
 def test_straight_wire() -> None:
     text = "path l: through (0, 0) to (30, 4 mm)\nwire w: along l, round 1.2 mm"
     assert volume(text) == pytest.approx(pi * 0.36 * (30**2 + 4**2) ** 0.5, rel=NEAR)
+
+
+@pytest.mark.parametrize(("first", "last", "turns"), [(12, 2, 2.5), (3, 10, -2), (9, 0, 1.25)])
+def test_wire_in_a_spiral(first: float, last: float, turns: float) -> None:
+    """Length of an arc of Archimedes' spiral r = r0 + c t: (r sqrt(r2 + c2) + c2 arsinh(r / c)) / 2c between
+    its ends (Bronshtein and Semendyayev, plane curves, from memory); by Pappus times the section."""
+    c = abs(last - first) / 2 / (2 * pi * abs(turns))
+    ends = [(r * sqrt(r * r + c * c) + c * c * asinh(r / c)) / (2 * c) for r in (first / 2, last / 2)]
+    text = f"path s: spiral {first} mm to {last} mm, turns {turns}\nwire w: along s, round 0.3 mm"
+    assert volume(text, check_metal=False) == pytest.approx(pi * 0.0225 * abs(ends[1] - ends[0]), rel=NEAR)
 
 
 def test_wire_bent_in_a_half_circle() -> None:
