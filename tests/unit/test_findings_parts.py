@@ -98,3 +98,40 @@ def test_a_catch_needs_a_wall_behind_its_dimple() -> None:
         if f.level is Level.FAULT
     ][:1]
     assert "no wall is left behind the dimple" in told.message
+
+
+STATIONS = """{way}station-chain trace: {said}, wire 0.7 mm, room 13.1 mm, stations 3, bought
+casting station: at station of trace
+  stone s: round 4 mm, gem diamond, out 1 mm
+  bezel cup: for s
+  jump-ring west: at left of cup, right 1.7 mm, wire 0.8 mm, inside 2.8 mm
+  jump-ring east: at right of cup, right 1.7 mm, wire 0.8 mm, inside 2.8 mm, tilt 90 deg
+"""
+OPEN = "path way: through (-60, 0) to (60, 0 mm)\n"
+
+
+@pytest.mark.parametrize(
+    ("way", "said", "stretches"),
+    [
+        (OPEN, "along way, every 25 mm", [120 / 2 - 25 - 5.64, 25 - 11.28, 25 - 11.28, 120 / 2 - 25 - 5.64]),
+        (OPEN, "along way", [30 - 5.64, 30 - 11.28, 30 - 11.28, 30 - 5.64]),
+        ("", "long 240 mm", [80 - 11.28] * 3),
+        ("", "long 240 mm, every 40 mm", [40 - 11.28, 40 - 11.28, 160 - 11.28]),
+    ],
+)
+def test_a_chain_with_stations_weighs_what_its_links_do(way: str, said: str, stretches: list[float]) -> None:
+    """Links of 3.5 x 2.52 mm outside: two straights and a round, by Pappus times the section; so many as fit
+    each stretch at a pitch of the link less 2.25 wires, in pairs."""
+    made = built(STATIONS.format(way=way, said=said))
+    assert [f.code for f in made.faults if f.level is not Level.HINT] in ([], ["thin-loop"] * 2)
+    link = (2 * (3.5 - 2.52) + math.pi * (2.52 - 0.7)) * math.pi * 0.35**2
+    links = sum(2 * round(one / (3.5 - 2.25 * 0.7) / 2) for one in stretches)
+    chain = sum(part.volume for part in made.parts if part.bought)
+    assert chain == pytest.approx(links * link, rel=2e-3)
+    assert len({part.casting for part in made.parts if not part.bought}) == 3
+
+
+def test_stations_have_room_on_their_chain() -> None:
+    for every, told in (("every 9 mm", "stand in one another"), ("every 90 mm", "longer than the chain")):
+        (fault,) = built(f"station-chain t: long 200 mm, room 12 mm, stations 3, {every}\n").faults
+        assert told in fault.message
