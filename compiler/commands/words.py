@@ -35,7 +35,7 @@ def run(arguments: Arguments) -> int:
     if arguments.open:
         return _open(arguments)
     words = with_blocks()
-    asked = "-".join(" ".join(arguments.asked).casefold().replace("'s", "").split())
+    asked = "-".join((arguments.word or "").casefold().replace("'s", "").split())
     if arguments.show == "data":
         chosen = {"": _chosen(asked, words)} if asked else words
         records = [word_record(word) for word in chosen.values()]
@@ -194,7 +194,7 @@ def _open(arguments: Arguments) -> int:
     except OSError as error:
         print(f"posy: the page could not be written: {error.strerror}", file=sys.stderr)
         return shared.FILE_TROUBLE
-    place = page.as_uri() + (f"#{arguments.asked[0]}" if arguments.asked else "")
+    place = page.as_uri() + (f"#{arguments.word}" if arguments.word else "")
     opened = webbrowser.open(place)
     print(page if opened else f"Open this file in your browser: {page}")
     return shared.DONE
@@ -207,7 +207,7 @@ def _write_pages(arguments: Arguments) -> int:
     from ..pages.reference import write_pages
     from ..terminal.run import exit_code
 
-    if arguments.asked:
+    if arguments.word:
         raise Misuse("--pages writes all words: leave out WORD")
     written, faults, troubles = write_pages(Path(arguments.pages))
     sys.stderr.write(remarks_text(faults, {}, "lines", False))
