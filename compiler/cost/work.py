@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from ...lang.lean import dataclass
 from ...stdlib.alloys import ALLOYS, Alloy
+from ...stdlib.cuts.tablet import spoken
 from ...stdlib.gems import GEMS
 from ..files.digits import grams as shown_grams
 from ..files.digits import plain
@@ -37,9 +38,9 @@ class StoneKind:
 
     @property
     def shown(self) -> str:
-        """ "round brilliant garnet, 2.5 mm"."""
+        """ "Garnet, almandine, round 2.5 mm"."""
         size = " x ".join(plain(one, 2) for one in self.size)
-        return f"{GEMS[self.gem].title}, {self.cut} {size} mm"
+        return f"{GEMS[self.gem].title}, {spoken(self.cut)} {size} mm"
 
 
 @dataclass(frozen=True)

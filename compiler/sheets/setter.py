@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from ...stdlib.cuts.tablet import spoken
 from ...stdlib.gems import GEMS, SAFETY, Gem
 from ..drawing.looks import Map, close_up, maps
 from ..drawing.section import cut_of, section_drawing
@@ -36,11 +37,11 @@ def setter_sheet(handed: Handed) -> bytes:
         heading("What harms the stones"), table(_GEM_HEADS, _gems(groups)),
         take_care(handed.alloys, *STEPS),
         *_maps(handed),
-        heading("How they are set", "one of each kind"),
-        *(_group(handed, group, rows) for group in groups),
         heading("Every stone", "mm"),
         paragraph(*_what_they_are(rows), class_="fine first"),
         _stones(rows),
+        heading("How they are set", "one of each kind"),
+        *(_group(handed, group, rows) for group in groups),
     ]  # fmt: skip
     return Sheet("For the setter", built.title, handed.stamp, parts).html()
 
@@ -74,7 +75,7 @@ def _order(handed: Handed, groups: list[Group]) -> Markup:
 def _called(stone: Stone) -> str:
     """Gem, cut and size; what is its own cut is named once."""
     gem = gem_of(stone)
-    cut = "" if gem.lower() == stone.cut else f", {stone.cut}"
+    cut = "" if gem.lower() == stone.cut else f", {spoken(stone.cut)}"
     return f"{gem}{cut} {size_of(stone)} mm"
 
 
@@ -152,7 +153,7 @@ def _stones(every: list[dict[str, Any]]) -> Markup:
     for own in every:
         said = {**own, FACE: " ".join(_side(own[FACE])).strip() if own[FACE] else ""}
         rest = (said[key] or "-" for key in _KEYS)
-        row = (f"{own['gem']}, {own['cut']}", own["size_mm"], own["setting"], *rest)
+        row = (f"{own['gem']}, {spoken(own['cut'])}", own["size_mm"], own["setting"], *rest)
         alike.setdefault(row, []).append(own["number"])
     rows = [[_whole(one) for one in (numbered(numbers), *row)] for row, numbers in alike.items()]
     used = [k for k in range(len(_STONE_HEADS)) if any(row[k] != "-" for row in rows)]

@@ -50,9 +50,9 @@ th.n{white-space:normal}
 .whole{white-space:nowrap}
 .mono{font:7.5pt/1.3 "Courier New",monospace;overflow-wrap:anywhere}
 figure{margin:2mm 0 3mm;break-inside:avoid;text-align:center}
-figure svg{max-width:100%%;display:inline-block}
+figure svg{max-width:100%%;display:block;margin:0 auto}
 figcaption{font-size:8.5pt;color:#333}
-.row{display:flex;flex-wrap:wrap;gap:4mm;justify-content:space-between;break-inside:avoid}
+.row{display:flex;flex-wrap:wrap;gap:1mm 4mm;justify-content:space-between;break-inside:avoid}
 .row figure{margin:0 0 2mm}
 .row dl{flex:1 1 75mm;columns:3 52mm;font-size:9.5pt}
 .one dl{columns:1}
