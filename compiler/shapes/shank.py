@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Sequence
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 
@@ -12,9 +14,11 @@ from ...lang.lean import dataclass
 from ..geometry.outlines import segments
 from .doubled import skin, welded
 from .mesh import SolidMesh
-from .sections import Profile, counts, curves, moment, traced
+from .sections import Profile, counts, curves, moment, outer_curves, traced
 
 FINEST = 1e-6  # mm, for exact volumes
+FAR = 60.0  # mm, further than any head stands from its shank
+WITHIN = 0.02  # mm inside the sides of a shank: faces that only touch leave slivers
 # A pointed band runs straight so far from its point, and is level from here on, radians: the arms of a
 # wishbone band leave the level at the sides of the finger.
 STRAIGHT, LEVEL = math.radians(60.0), math.radians(100.0)
@@ -38,6 +42,22 @@ class Shank:
     toward: str = ""
     rise: float = 0.0
     pointed: bool = False
+
+    @classmethod
+    def of(cls, figures: Sequence[Any]) -> Shank:
+        """The shank that a shape's ``figures`` tell of."""
+        first, profile, rest = figures[:5], figures[5], figures[6:]
+        return cls(*first, Profile(*profile), *rest)
+
+    @property
+    def figures(self) -> tuple[Any, ...]:
+        """What a shape keeps of it."""
+        section = self.profile
+        profile: tuple[object, ...] = (section.name, section.comfort, section.soften, section.bevel)
+        profile += (None, section.edge) if section.edge is not None else ()
+        sizes = (self.inside, self.wide, self.thick, self.back_wide, self.back_thick, profile, self.open)
+        changes = (self.start, self.toward) if self.start or self.toward or self.rise else ()
+        return (*sizes, *changes, *((self.rise, self.pointed) if self.rise else ()))
 
     def lift(self, angle: float) -> float:
         """How far along the finger its middle lies there: ``rise`` at the head, in a point or in a bow."""
@@ -120,6 +140,30 @@ def shank(made: Shank, tolerance: float) -> SolidMesh:
     if not whole:
         triangles, face, lift = _ends(sections[0, ::2], triangles, face, lift, len(points))
     return welded(points, triangles, face, lift, exact_volume(made)).fitted()
+
+
+def round_shank(made: Shank, sunk: float, tolerance: float) -> SolidMesh:
+    """All that is neither straight above the outside of a shank nor the ``sunk`` mm below it: what is
+    filed off the foot of a head to fit it there. Its own facets lie in metal, so they know no lift."""
+    chains = [outer_curves(made.profile_at(angle), made.inside / 2, *made.at(angle)) for angle in (0.0, math.pi)]
+    numbers = [max(pair) for pair in zip(*(counts(chain, tolerance) for chain in chains), strict=True)]
+    around = segments(made.inside / 2 + made.thick, tolerance)
+    angles = 2 * math.pi * np.arange(around) / around
+    fine = np.repeat(np.stack([_beyond(made, float(a), numbers, sunk) for a in angles]), 2, axis=1)
+    turned = fine[:, :, :1] * np.stack([np.sin(angles), np.cos(angles)], axis=1)[:, None]
+    points = np.stack([turned[:, :, 0], fine[:, :, 1], turned[:, :, 1]], axis=-1)
+    points, triangles, lift = skin(np.repeat(points, 2, axis=0), True, True)
+    return welded(points, triangles, np.arange(len(triangles)), 0 * lift)
+
+
+def _beyond(made: Shank, angle: float, numbers: list[int], sunk: float) -> np.ndarray:
+    """The section (n, 2) of what is left of all but the metal over a shank, at an angle."""
+    chain = outer_curves(made.profile_at(angle), made.inside / 2, *made.at(angle))
+    run = np.concatenate([traced(chain, numbers), chain[-1](np.ones(1))]) - (sunk, 0.0)
+    run[:, 1] *= made.slant(angle) * (1 - 2 * WITHIN / made.at(angle)[0])
+    run[:, 1] += made.lift(angle)
+    near, low, high = made.inside / 4, run[0, 1], run[-1, 1]
+    return np.concatenate([[(near, -FAR), (FAR, -FAR), (FAR, low)], run, [(FAR, high), (FAR, FAR), (near, FAR)]])
 
 
 def _chain(made: Shank, angle: float) -> list:  # type: ignore[type-arg]

@@ -151,7 +151,8 @@ def _split(bench: PieceBench, call: Call) -> Feature:
         bench.add(feature, _whole_back(call, middle), frames, call.get("metal"))
     band_offers(feature, Shank(inside, wide, thick, wide, thick, Profile()))
     del feature.offers["edges"]
-    over = Round(Shank(inside, wide + gap, thick, wide + gap, thick, Profile()))
+    feature.shank = Shank(inside, wide + gap, thick, wide + gap, thick, Profile())
+    over = Round(feature.shank)
     apart = start / 360.0
     faces = tuple(WireFace(strand, profile, wide / 2 + WELD, thick) for strand in strands)
     feature.surface = Strands(over, faces, (-apart, apart))
