@@ -24,6 +24,18 @@ WITHIN = 0.02  # mm inside the sides of a shank: faces that only touch leave sli
 STRAIGHT, LEVEL = math.radians(60.0), math.radians(100.0)
 
 
+def risen(angle: float, rise: float, pointed: bool) -> float:
+    """How far along the finger what stands ``rise`` there at its head, in a point or in a bow, lies at an
+    angle from it, radians."""
+    off = abs((angle + math.pi) % (2 * math.pi) - math.pi)
+    if not pointed:
+        return rise * (1.0 + math.cos(2 * off)) / 2 if off < math.pi / 2 else 0.0
+    steep = 2 * rise / (STRAIGHT + LEVEL)
+    if off < STRAIGHT:
+        return rise - steep * off
+    return steep * max(LEVEL - off, 0.0) ** 2 / (LEVEL - STRAIGHT) / 2
+
+
 @dataclass(frozen=True)
 class Shank:
     """Inside diameter, width x thickness at the head and at the back, the section's profile,
@@ -61,13 +73,7 @@ class Shank:
 
     def lift(self, angle: float) -> float:
         """How far along the finger its middle lies there: ``rise`` at the head, in a point or in a bow."""
-        off = abs((angle + math.pi) % (2 * math.pi) - math.pi)
-        if not self.pointed:
-            return self.rise * (1.0 + math.cos(2 * off)) / 2 if off < math.pi / 2 else 0.0
-        steep = 2 * self.rise / (STRAIGHT + LEVEL)
-        if off < STRAIGHT:
-            return self.rise - steep * off
-        return steep * max(LEVEL - off, 0.0) ** 2 / (LEVEL - STRAIGHT) / 2
+        return risen(angle, self.rise, self.pointed)
 
     def slant(self, angle: float) -> float:
         """How much wider its section is, straight along the finger, than the band square to its course."""

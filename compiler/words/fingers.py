@@ -248,6 +248,27 @@ def finger_takes() -> tuple[Take, Take]:
     )
 
 
+def risings(*never: str, goes_with: tuple[str, ...] = ()) -> tuple[Take, Take]:
+    """The two ways in which what goes round a finger may stand farther along it at its head."""
+    return (
+        length(
+            "vee",
+            "comes to a point at its head, so far along the finger from its back: straight arms, mitred, "
+            "as of a chevron or wishbone beside a solitaire",
+            most=12,
+            goes_with=goes_with,
+            not_with=never,
+        ),
+        length(
+            "wave",
+            "bows at its head so far along the finger from its back, in a wave",
+            most=12,
+            goes_with=goes_with,
+            not_with=("vee", *never),
+        ),
+    )
+
+
 # What every ring for the finger offers, however it was made.
 BAND_HELP = {
     "top": "the middle of its head, on the outside",
@@ -308,19 +329,7 @@ WORDS = (
             ),
             length("bevel", "takes the outer edges of a flat band off straight"),
             length("open", "stands open so far at the back, as a cuff"),
-            length(
-                "vee",
-                "comes to a point at its head, so far along the finger from its back: straight arms, mitred, "
-                "as of a chevron or wishbone beside a solitaire",
-                most=12,
-                not_with=("open",),
-            ),
-            length(
-                "wave",
-                "bows at its head so far along the finger from its back, in a wave",
-                most=12,
-                not_with=("vee", "open"),
-            ),
+            *risings("open"),
             *metal(),
         ),
         one_of=(("finger", "inside"),),
