@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 import math
-import re
-from collections import abc
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from typing import Any, NamedTuple
 
 from .bench import Bench
 from .bounds import Refusal, out_of_bounds
 from .measures import order
 from .reckoner import PLAIN_VALUES
+from .samples import DUE, choices_shown, sample, unknown_choice
 from .shown import quantity
-from .suggest import did_you_mean
 from .values import (
     ANGLE,
     LENGTH,
@@ -39,58 +37,6 @@ _FIGURES: dict[Kind, tuple[Dimension, str]] = {
     Kind.ANGLE: (ANGLE, "deg"),
     Kind.MASS: (MASS, "g"),
 }
-DUE = {
-    Kind.LENGTH: "a length",
-    Kind.ANGLE: "an angle",
-    Kind.MASS: "a mass",
-    Kind.COUNT: "a count",
-    Kind.NUMBER: "a plain number",
-    Kind.PERCENT: "a percentage",
-    Kind.TEXT: "a text in quotes",
-    Kind.FLAG: "nothing after it",
-    Kind.CHOICE: "a choice",
-    Kind.SIZE: "a size",
-    Kind.COUNTS: "counts joined by x",
-    Kind.STONE_SIZE: "a size in mm or a weight in ct",
-    Kind.LENGTHS: "lengths joined by to",
-    Kind.POINTS: "spots joined by to",
-    Kind.PLACES: "places",
-    Kind.PATH: "a path",
-    Kind.PART: "a part",
-    Kind.STONES: "stones",
-    Kind.ANY: "a value",
-}
-
-
-_AS_IN = {
-    Kind.LENGTH: "2.5 mm",
-    Kind.ANGLE: "30 deg",
-    Kind.MASS: "1.2 g",
-    Kind.COUNT: "7",
-    Kind.NUMBER: "1.5",
-    Kind.PERCENT: "40 %",
-    Kind.TEXT: '"A"',
-    Kind.COUNTS: "3 x 4",
-    Kind.LENGTHS: "2 mm to 1 mm",
-    Kind.POINTS: "(0, 0) to (4, 0 mm)",
-}
-
-
-def sample(take: Take) -> str | None:
-    """A clause as one would write it: "across 2.5 mm"; None where that depends on the piece."""
-    like = take.like or take.default or ""
-    if take.like or like[:1].isdigit() or like[:1] == '"':
-        return f"{take.name} {like}"
-    if take.kind in (Kind.SIZE, Kind.STONE_SIZE):
-        said = re.search(r"\d[\d.]*(?: x \d[\d.]*)+ mm", take.help)
-        if said:
-            return f"{take.name} {said.group()}"
-        count = take.parts[-1] if take.parts else 2 if take.kind is Kind.SIZE else 1
-        return f"{take.name} {' x '.join(('8', '6', '3')[:count]) if count > 1 else '2.5'} mm"
-    value = _AS_IN.get(take.kind)
-    return None if value is None else f"{take.name} {value}"
-
-
 class Checked(NamedTuple):
     """A clause's value that fits: ``plain`` Python in base units for the bench, and the
     ``value`` of the language for names that stand for it."""
@@ -165,8 +111,7 @@ class Checker:
     def _no_unit(self, take: Take, value: Quantity, unit: str) -> Refusal:
         shown = quantity(value)
         return Refusal(
-            "unit-missing",
-            f"{take.name} is {DUE[take.kind]}, and {shown} has no unit",
+            "unit-missing", f"{take.name} is {DUE[take.kind]}, and {shown} has no unit",
             f"add {unit}: {shown} {unit}",
         )
 
@@ -182,8 +127,7 @@ class Checker:
             shown = quantity(value)
             percent = quantity(Quantity(value.value * 100)) if abs(value.value) <= 1 else shown
             return Refusal(
-                "percent-missing",
-                f"{take.name} is a percentage, and {shown} has no %",
+                "percent-missing", f"{take.name} is a percentage, and {shown} has no %",
                 f"add %: {percent} %",
             )
         return self._wrong(value, take)
@@ -197,19 +141,13 @@ class Checker:
         whole = whole_number(value.value)
         if whole is None:
             return Refusal(
-                "not-whole",
-                f"{take.name} is a count, and {quantity(value)} is not whole",
-                f"write {math.floor(value.value)} or {math.ceil(value.value)}, "
-                "or use round, floor or ceil",
-                quantity(value),
-                "a whole number",
+                "not-whole", f"{take.name} is a count, and {quantity(value)} is not whole",
+                f"write {math.floor(value.value)} or {math.ceil(value.value)}, or use round, floor or ceil",
+                quantity(value), "a whole number",
             )
         if (take.least is None and whole < 0) or abs(whole) > MOST_COUNT:
             return Refusal(
-                "out-of-range",
-                f"{take.name} cannot be {whole:,}",
-                f"as in: {sample(take)}",
-                f"{whole:,}",
+                "out-of-range", f"{take.name} cannot be {whole:,}", f"as in: {sample(take)}", f"{whole:,}",
                 f"0 to {MOST_COUNT:,}",
             )
         return Checked(whole, Quantity(float(whole)))
@@ -265,7 +203,7 @@ class Checker:
         if isinstance(value, Size):
             parts: tuple[Any, ...] = value.parts
         elif isinstance(value, Quantity):
-            parts = (value,)
+            parts = value,
         else:
             return self._wrong(value, take)
         if take.parts and len(parts) not in take.parts:
@@ -274,8 +212,7 @@ class Checker:
                 "size-members",
                 f"{take.name} takes {wanted} figure{'s' if wanted != '1' else ''}, here {len(parts)}",
                 f"{take.help}, as in: {sample(take)}" if take.help else f"as in: {sample(take)}",
-                str(len(parts)),
-                wanted,
+                str(len(parts)), wanted,
             )
         return parts
 
@@ -375,28 +312,3 @@ def whole_number(value: float) -> int | None:
     """``value`` as an int if it is whole within one part in 10⁹."""
     near = round(value)
     return near if value == near or order(value, near) == 0 else None
-
-
-def choice_hint(name: str, take: Take, further: Iterable[str] = ()) -> str | None:
-    """What to write in the place of a choice there is not; ``further`` names would do too."""
-    if take.hint is not None:
-        return did_you_mean(name, further) or take.hint(name)
-    return did_you_mean(name, (*take.choices, *further)) or choices_shown(take.choices)
-
-
-def choices_shown(choices: abc.Sequence[str]) -> str | None:
-    """The remedy that lists a few choices."""
-    if not choices:
-        return None
-    more = ", …" if len(choices) > 8 else ""
-    return "one of " + ", ".join(choices[:8]) + more
-
-
-def unknown_choice(name: str, take: Take) -> Refusal:
-    """The refusal of a name that is none of the choices."""
-    return Refusal(
-        "unknown-choice",
-        f"{take.name} cannot be {name}",
-        choice_hint(name, take),
-        name,
-    )

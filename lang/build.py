@@ -1,8 +1,7 @@
 """From the grammar's rules to nodes of the tree: one method per rule of grammar.lark.
 
 These are called while a line is read. They never raise: what is wrong with a part that could
-be read (an unknown unit, a number too large) is noted and the line goes on.
-"""
+be read (an unknown unit, a number too large) is noted and the line goes on."""
 
 from __future__ import annotations
 
@@ -14,29 +13,11 @@ from . import tree
 from .faults import Fault, Span
 from .line_reader import Token
 from .source import Source
-from .suggest import did_you_mean
+from .units import KNOWN_UNITS, unknown_unit
 from .values import UNITS
 
-KNOWN_UNITS = (*UNITS, "ga", "%")  # the likeliest first
 MOST_NUMBER = 1e9
 VERSION = 1  # of the language
-
-# What people write for a unit, and what we call it.
-_WRITTEN = {
-    "mm": "millimetre millimeter millimetres millimeters mms swg",
-    "in": "inch inches ins",
-    "ct": "carat carats cts cara",
-    "g": "gram grams gr gm gms",
-    "deg": "degree degrees degs",
-    "ga": "gauge awg",
-    "dwt": "pennyweight pennyweights pwt",
-    "ozt": "oz ounce ounces",
-    "cm": "centimetre centimeter",
-    "%": "pct percent",
-}
-_POINTS = frozenset(["pt", "pts", "point", "points"])  # a hundredth of a carat
-_OTHER_UNITS = {other: unit for unit, others in _WRITTEN.items() for other in others.split()}
-
 
 class Build:
     """Makes nodes for the line set by ``begin``; ``faults`` gathers what it noted."""
@@ -91,7 +72,7 @@ class Build:
             unit = str(parts[1])
             place = self._span(parts[1])
             if unit not in KNOWN_UNITS:
-                self._unknown_unit(str(token), unit, span, place)
+                self.faults.append(unknown_unit(str(token), unit, span, place))
             span = span.to(place)
         whole, _, fraction = str(token).partition(" ")
         over, _, under = fraction.partition("/")
@@ -99,42 +80,12 @@ class Build:
         if value > MOST_NUMBER:
             self.faults.append(
                 Fault(
-                    "number-too-large",
-                    "this number is too large",
-                    span,
-                    limit=f"at most {MOST_NUMBER:,.0f}",
+                    "number-too-large", "this number is too large", span, limit=f"at most {MOST_NUMBER:,.0f}",
                     remedy="see whether its digits or its unit are meant otherwise",
                 )
             )
             unit = "?"
         return tree.Number(value, str(token), unit, span)
-
-    def _unknown_unit(self, figure: str, unit: str, whole: Span, span: Span) -> None:
-        plain = unit.casefold()
-        if plain in _POINTS and figure.replace(".", "").isdigit():
-            self.faults.append(
-                Fault(
-                    "unknown-unit",
-                    f"'{unit}' is not a unit: 100 points are a carat",
-                    whole.to(span),
-                    remedy=f"write {float(figure) / 100:g} ct",
-                )
-            )
-            return
-        known = _OTHER_UNITS.get(plain) or (plain if plain in KNOWN_UNITS else None)
-        remedy = f"write {known}" if known else did_you_mean(unit, KNOWN_UNITS)
-        if plain in ("um", "µm", "μm", "micron", "microns"):
-            remedy = "write thousandths of a mm: 5 microns are 0.005 mm"
-        self.faults.append(
-            Fault(
-                "unknown-unit",
-                f"'{unit}' is not a unit",
-                span,
-                seen=unit,
-                limit="mm cm in ga deg g ct dwt ozt %",
-                remedy=remedy,
-            )
-        )
 
     # --- expressions
 
@@ -149,9 +100,7 @@ class Build:
     def invoke(self, parts: Sequence[Any]) -> tree.Invoke:
         """Function ( value, … )."""
         function = self._name(parts[0])
-        return tree.Invoke(
-            function, tuple(parts[2:-1]), function.span.to(self._span(parts[-1]))
-        )
+        return tree.Invoke(function, tuple(parts[2:-1]), function.span.to(self._span(parts[-1])))
 
     def of(self, parts: Sequence[Any]) -> tree.Expression:
         """Name of name of thing; comes only with at least one ``of``."""
@@ -252,10 +201,8 @@ class Build:
             self.faults.append(
                 Fault(
                     "language-version",
-                    f"this file says it is written in posy {said}, which this posy does not know",
-                    self.whole,
-                    seen=f"posy {said}",
-                    limit=f"posy {VERSION}",
+                    f"this file says it is written in posy {said}, which this posy does not know", self.whole,
+                    seen=f"posy {said}", limit=f"posy {VERSION}",
                     remedy="read it with a newer posy" if later else f"write posy {VERSION}",
                 )
             )
@@ -273,9 +220,7 @@ class Build:
         """``measure name = value``."""
         return tree.Measure(self._name(parts[1]), parts[2], tuple(parts[3:]), self.whole)
 
-    def _head(
-        self, parts: Sequence[Any]
-    ) -> tuple[tree.Name | None, tuple[tree.Clause, ...], Span]:
+    def _head(self, parts: Sequence[Any]) -> tuple[tree.Name | None, tuple[tree.Clause, ...], Span]:
         word = self._span(parts[0])
         rest = parts[1:]
         if rest and isinstance(rest[0], Token):
@@ -321,9 +266,7 @@ class Build:
 
     def takes(self, parts: Sequence[Any]) -> tree.Takes:
         """``takes key: kind``."""
-        return tree.Takes(
-            self._name(parts[1]), self._name(parts[2]), tuple(parts[3:]), self.whole
-        )
+        return tree.Takes(self._name(parts[1]), self._name(parts[2]), tuple(parts[3:]), self.whole)
 
     def serves(self, parts: Sequence[Any]) -> tree.Serves:
         """``serves as role, role``."""

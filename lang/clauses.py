@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence, Set
 
 from . import tree
-from .arguments import DUE, choice_hint, sample
 from .companions import clashes, idle, idle_message, idle_remedy
 from .faults import Span
 from .names import Block, Names, in_sight
 from .placing import PLACING_BY_NAME
+from .samples import DUE, choice_hint, sample
 from .suggest import did_you_mean, nearest
 from .words import Kind, Take, Word
 

@@ -10,6 +10,7 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import NamedTuple
 
+from .suggest import nearest
 from .words import Word
 
 
@@ -19,6 +20,22 @@ class Trade(NamedTuple):
 
     words: Mapping[str, Sequence[str]] = MappingProxyType({})
     clauses: Mapping[str, Sequence[str]] = MappingProxyType({})
+
+    def not_taught(self, name: str, words: Iterable[str], part: bool) -> tuple[str, str]:
+        """What to say of ``name``, which is none of ``words`` nor of these (``part``: a part or a measure
+        has that name), and what to write."""
+        near, said = nearest(name, words), name.casefold()
+        if near is None and said not in self.words:
+            said = nearest(said, self.words) or said
+        message, here = f"there is no word '{name}'", " or ".join(self.words.get(said, ()))
+        if here:
+            first = self.words[said][0]
+            return f"{message}; here it is {here}", f"write {here}; posy words {first} tells its clauses"
+        if near is not None:
+            return message, f"did you mean '{near}'?"
+        if part:
+            return message, f"'{name}' is a part or a measure; a line starts with a word"
+        return message, "posy words lists all words"
 
 
 class Lexicon(Mapping[str, Word]):

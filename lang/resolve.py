@@ -1,12 +1,12 @@
 """The static pass: checks names, words and clause keys over the whole text.
 
 It goes into every branch and every word, used or not, and so finds what a run would not meet.
-The run says nothing of what this pass has reported.
-"""
+The run says nothing of what this pass has reported."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Set
+from typing import NamedTuple
 
 from . import tree
 from .clauses import ClauseCheck
@@ -15,10 +15,33 @@ from .handed import handed_by
 from .lexicon import Trade
 from .names import Block, Names, Notes
 from .placing import PLACING_BY_NAME
-from .suggest import did_you_mean, nearest
+from .word_lines import WordLines
 from .words import Word
 
-PIECE_CLAUSES = ("metal", "note")
+PIECE_CLAUSES = "metal", "note"
+_LEFT = ("outer", "library")  # the blocks at the left edge of a file
+
+
+class Stands(NamedTuple):
+    """Where a line may stand: in which blocks, whether only as the first line; and how that is said."""
+
+    word: str
+    blocks: tuple[str, ...]
+    where: str
+    first: bool = False
+
+
+_STANDS: dict[type[tree.Line], Stands] = {
+    tree.Version: Stands("posy", _LEFT, "it is the first line of the file", True),
+    tree.Piece: Stands("piece", _LEFT, "it is the first line of the file", True),
+    tree.WordBlock: Stands("word", _LEFT, "teach words at the left edge of the file"),
+    tree.TakeFrom: Stands("from", _LEFT, "take words at the left edge of the file"),
+    tree.Series: Stands("series", _LEFT, "it belongs at the left edge of the file"),
+    tree.Takes: Stands("takes", ("word",), "it belongs right below a word line"),
+    tree.Help: Stands("help", ("word",), "it belongs right below a word line"),
+    tree.Serves: Stands("serves", ("word",), "it belongs right below a word line"),
+    tree.Waive: Stands("waive", (), "waive in the piece, not in a word"),
+}
 
 
 class Resolver:
@@ -27,27 +50,21 @@ class Resolver:
     ``words`` are the core and standard words; ``choices`` the bare names that stand for
     themselves somewhere; ``taken`` what each ``from`` line of this text brings (by its span),
     or None where it failed; ``records`` the records of the word blocks (by span); ``roles``
-    what a word may serve as, ``trade`` what people may mean by a name that is none.
-    """
+    what a word may serve as, ``trade`` what people may mean by a name that is none."""
 
     def __init__(
-        self,
-        words: Mapping[str, Word],
-        choices: Set[str],
-        taken: Mapping[Span, Mapping[str, Word | None]],
-        records: Mapping[Span, Word],
-        roles: Iterable[str] = (),
-        trade: Trade | None = None,
+        self, words: Mapping[str, Word], choices: Set[str], taken: Mapping[Span, Mapping[str, Word | None]],
+        records: Mapping[Span, Word], roles: Iterable[str] = (), trade: Trade | None = None,
     ) -> None:
         self.standard = words
         self.taken = taken
         self.records = records
-        self.roles = tuple(roles)
         self.trade = trade or Trade()
         self.notes = Notes()
         self.fault = self.notes.fault
         self.names = Names(choices, self.notes)
         self.check = ClauseCheck(self.names, self.trade.clauses)
+        self.word_lines = WordLines(self.names, self.check, tuple(roles))
         self.open_words: list[str] = []  # the words whose bodies we are in
         # The line above, and the last that was no line but a clause of it.
         self.above: tree.Line | None = None
@@ -82,9 +99,7 @@ class Resolver:
             earlier = block.names[name.name]
             assert earlier is not None
             self.fault(
-                "name-taken",
-                f"'{name.name}' already names something in this block",
-                name.span,
+                "name-taken", f"'{name.name}' already names something in this block", name.span,
                 f"write {self.free(name.name, block)}, or another name of your own",
                 also=((earlier, "first used here"),),
             )
@@ -133,54 +148,37 @@ class Resolver:
 
     def placed_line(self, line: tree.Line, block: Block, first: bool) -> None:
         """Lines that may stand only in certain blocks."""
+        if not self.stands(line, block, first):
+            self.fault(
+                "block-misplaced",
+                f"a {line.word if isinstance(line, tree.Help) else _STANDS[type(line)].word} line "
+                "cannot stand here",
+                line.span,
+                _STANDS[type(line)].where,
+            )
         match line:
-            case tree.Version():
-                if block.where not in ("outer", "library") or not first:
-                    self.misplaced(line.span, "posy", "it is the first line of the file")
             case tree.Piece():
-                if block.where not in ("outer", "library") or not first:
-                    self.misplaced(line.span, "piece", "it is the first line of the file")
-                self.check.known_clauses(
-                    line.clauses, PIECE_CLAUSES, "piece", frozenset(("note",))
-                )
+                self.check.known_clauses(line.clauses, PIECE_CLAUSES, "piece", frozenset(("note",)))
             case tree.WordBlock():
-                if block.where not in ("outer", "library"):
-                    self.misplaced(
-                        line.span, "word", "teach words at the left edge of the file"
-                    )
                 self.word_block(line, block)
-            case tree.TakeFrom():
-                if block.where not in ("outer", "library"):
-                    self.misplaced(line.span, "from", "take words at the left edge of the file")
-                else:
-                    self.take_from(line, block)
-            case tree.Takes():
-                if block.where != "word":
-                    self.misplaced(line.span, "takes", "it belongs right below a word line")
-            case tree.Help():
-                if block.where != "word":
-                    self.misplaced(line.span, line.word, "it belongs right below a word line")
-            case tree.Serves():
-                if block.where != "word":
-                    self.misplaced(line.span, "serves", "it belongs right below a word line")
-                else:
-                    self.serves(line)
-            case tree.Series():
-                if block.where not in ("outer", "library"):
-                    self.misplaced(
-                        line.span, "series", "it belongs at the left edge of the file"
-                    )
-                elif block.where == "outer":
-                    self.series(line, block)
-            case tree.Waive():
-                if block.in_word() is not None:
-                    self.misplaced(line.span, "waive", "waive in the piece, not in a word")
-                elif line.feature is not None and block.where != "library":
+            case tree.TakeFrom() if block.where in _LEFT:
+                self.take_from(line, block)
+            case tree.Serves() if block.where == "word":
+                self.word_lines.serves(line)
+            case tree.Series() if block.where == "outer":
+                self.series(line, block)
+            case tree.Waive() if block.in_word() is None and block.where != "library":
+                if line.feature is not None:
                     self.names.value(line.feature, block)
 
-    def misplaced(self, span: Span, word: str, where: str) -> None:
-        """The fault for a line in the wrong block."""
-        self.fault("block-misplaced", f"a {word} line cannot stand here", span, where)
+    def stands(self, line: tree.Line, block: Block, first: bool) -> bool:
+        """Whether a line stands in a block where it may."""
+        stands = _STANDS.get(type(line))
+        if stands is None:
+            return True
+        if isinstance(line, tree.Waive):
+            return block.in_word() is None
+        return block.where in stands.blocks and (first or not stands.first)
 
     def measure(self, line: tree.Measure, block: Block) -> None:
         """A measure: its value sees the names above it."""
@@ -207,11 +205,8 @@ class Resolver:
                 self.check.needed(line, word)
             elif line.lines:
                 self.fault(
-                    "block-misplaced",
-                    f"{word.name} takes no lines of work below it",
-                    line.lines[0].span,
-                    "move it to the left edge of its block",
-                    also=((line.span, "the line above"),),
+                    "block-misplaced", f"{word.name} takes no lines of work below it", line.lines[0].span,
+                    "move it to the left edge of its block", also=((line.span, "the line above"),),
                 )
         else:  # nothing is known of its keys, but the names in its values can be looked at
             for clause in line.clauses:
@@ -221,55 +216,31 @@ class Resolver:
             self.define(line.name, block)
 
     def unknown_word(self, line: tree.Feature, block: Block) -> None:
-        """No such word: is it below, is it this very word, is it misspelt?"""
+        """No such word: is it a clause of the line above, below, this very word, misspelt?"""
         if self.notes.full():
             return
-        name = line.word.name
+        name, span = line.word.name, line.word.span
+        below = next((at for at in block.around() if name in at.later and name in at.later_words), None)
         if name in self.open_words:
             self.fault(
-                "word-in-itself",
-                f"the word {name} uses itself",
-                line.word.span,
+                "word-in-itself", f"the word {name} uses itself", span,
                 "repeat with each, or teach the inner part as a word of its own",
             )
-            return
-        for around in block.around():
-            if name in around.later and name in around.later_words:
-                self.fault(
-                    "used-above",
-                    f"the word {name} is taught further down",
-                    line.word.span,
-                    "move the word above its use",
-                    also=((around.later[name], "taught here"),),
-                )
-                return
-        if not line.clauses and name in self.clauses_above(block):
+        elif below is not None:
+            self.fault(
+                "used-above", f"the word {name} is taught further down", span,
+                "move the word above its use", also=((below.later[name], "taught here"),),
+            )
+        elif not line.clauses and name in self.clauses_above(block):
             from .slips import clause_alone
 
             self.alone = line
             told = clause_alone(name, line.span)
             self.fault(told.code, told.message, line.span, told.remedy)
-            return
-        words = [word for around in block.around() for word in (*around.words, *around.lexicon)]
-        near, said = nearest(name, words), name.casefold()
-        if near is None and said not in self.trade.words:
-            said = nearest(said, self.trade.words) or said
-        meant = self.trade.words.get(said)
-        if meant:
-            self.fault(
-                "unknown-word",
-                f"there is no word '{name}'; here it is {' or '.join(meant)}",
-                line.word.span,
-                f"write {' or '.join(meant)}; posy words {meant[0]} tells its clauses",
-            )
-            return
-        if near is None and block.finds(name):
-            remedy: str | None = (
-                f"'{name}' is a part or a measure; a line starts with a word"
-            )
         else:
-            remedy = f"did you mean '{near}'?" if near else "posy words lists all words"
-        self.fault("unknown-word", f"there is no word '{name}'", line.word.span, remedy)
+            words = [word for around in block.around() for word in (*around.words, *around.lexicon)]
+            message, remedy = self.trade.not_taught(name, words, bool(block.finds(name)))
+            self.fault("unknown-word", message, span, remedy)
 
     def clauses_above(self, block: Block) -> Iterable[str]:
         """The clauses that the line above takes."""
@@ -308,9 +279,7 @@ class Resolver:
         self.check.known_clauses(line.clauses, ("else", "try"), "expect")
         if not any(clause.key.name == "else" for clause in line.clauses):
             self.fault(
-                "clause-missing",
-                "an expect line says what is wrong when it fails",
-                line.span,
+                "clause-missing", "an expect line says what is wrong when it fails", line.span,
                 'add: else "message"',
             )
         for clause in line.clauses:
@@ -321,9 +290,7 @@ class Resolver:
         """A series names measures above it, and metal."""
         if not line.clauses:
             self.fault(
-                "clause-missing",
-                "a series says what it varies",
-                line.span,
+                "clause-missing", "a series says what it varies", line.span,
                 "as in: series sizes: across 2 mm to 3 mm",
             )
         seen: dict[str, Span] = {}
@@ -349,18 +316,13 @@ class Resolver:
         taught = name.name in block.words and name.name not in self.standard
         if taught and before is not None:
             self.fault(
-                "name-taken",
-                f"a word '{name.name}' is already taught",
-                name.span,
+                "name-taken", f"a word '{name.name}' is already taught", name.span,
                 "give one of them another name",
             )
         elif known and before is not None:
             self.fault(
-                "word-hidden",
-                f"this word stands in for the standard word {name.name}",
-                name.span,
-                "give it another name if that is not meant",
-                level=Level.HINT,
+                "word-hidden", f"this word stands in for the standard word {name.name}", name.span,
+                "give it another name if that is not meant", level=Level.HINT,
             )
         block.words[name.name] = word
 
@@ -371,61 +333,15 @@ class Resolver:
         working = False
         for take in line.lines:
             if isinstance(take, tree.Takes):
-                self.takes(take, body)
+                self.word_lines.takes(take, body)
+                self.define(take.name, body)
                 if working:
-                    self.fault(
-                        "block-misplaced",
-                        "takes lines stand above the work",
-                        take.span,
-                        "move it up",
-                    )
+                    self.fault("block-misplaced", "takes lines stand above the work", take.span, "move it up")
             elif not isinstance(take, tree.Help | tree.Serves | tree.Measure | tree.Expect):
                 working = True
         self.block(tuple(li for li in line.lines if not isinstance(li, tree.Takes)), body)
         self.open_words.pop()
         self.teach(line.name, self.records.get(line.span), block)
-
-    def serves(self, line: tree.Serves) -> None:
-        """What a word serves as: any of the roles there are."""
-        for role in line.roles:
-            if role.name not in self.roles:
-                self.fault(
-                    "unknown-role",
-                    f"there is no role '{role.name}'",
-                    role.span,
-                    did_you_mean(role.name, self.roles)
-                    or "one of " + ", ".join(self.roles),
-                )
-
-    def takes(self, line: tree.Takes, body: Block) -> None:
-        """One key of a word."""
-        self.check.known_clauses(
-            line.clauses,
-            ("default", "from", "choices", "needed", "with", "not-with", "help"),
-            "takes",
-            flags=frozenset(("needed",)),
-        )
-        for clause in line.clauses:
-            if clause.key.name == "default" and clause.value is not None:
-                bare = line.kind.name in ("choice", "any") and isinstance(
-                    clause.value, tree.Name
-                )
-                if not bare:
-                    self.names.value(clause.value, body)
-            elif clause.key.name in ("with", "not-with") and clause.value is not None:
-                self.companions(clause.value, body.keys or frozenset())
-        self.define(line.name, body)
-
-    def companions(self, value: tree.Expression, keys: frozenset[str]) -> None:
-        """The clauses a key goes with, or not: keys of the word, or placing clauses."""
-        for member in value.members if isinstance(value, tree.Run) else (value,):
-            if isinstance(member, tree.Name) and member.name not in (*keys, *PLACING_BY_NAME):
-                self.fault(
-                    "unknown-clause",
-                    f"this word takes no '{member.name}'",
-                    member.span,
-                    did_you_mean(member.name, (*sorted(keys), *PLACING_BY_NAME)),
-                )
 
 
 def _defined(line: tree.Line) -> tree.Name | None:

@@ -191,9 +191,7 @@ class Work:
                 self._handed.unsure()
             yield
 
-    def _set_out(
-        self, name: str, clauses: Clauses, placed: Clauses, line: tree.Feature, key: str
-    ) -> bool:
+    def _set_out(self, name: str, clauses: Clauses, placed: Clauses, line: tree.Feature, key: str) -> bool:
         """Move the places that a word stands at, each about itself, as its placing clauses say, or the
         path it runs along; False where the bench cannot."""
         ask = getattr(self._bench, "set_out", None)

@@ -7,10 +7,10 @@ import re
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
-from ...lang.build import KNOWN_UNITS
 from ...lang.functions import FUNCTIONS
 from ...lang.parse import BLOCK_WORDS
 from ...lang.placing import PLACING
+from ...lang.units import KNOWN_UNITS
 from ...lang.words import Kind, Word
 
 JOINTS = (

@@ -1,0 +1,79 @@
+"""How a clause's value is asked for: what is due, a sample of it, the choices there are."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+
+from .bounds import Refusal
+from .suggest import did_you_mean
+from .words import Kind, Take
+
+DUE = {
+    Kind.LENGTH: "a length",
+    Kind.ANGLE: "an angle",
+    Kind.MASS: "a mass",
+    Kind.COUNT: "a count",
+    Kind.NUMBER: "a plain number",
+    Kind.PERCENT: "a percentage",
+    Kind.TEXT: "a text in quotes",
+    Kind.FLAG: "nothing after it",
+    Kind.CHOICE: "a choice",
+    Kind.SIZE: "a size",
+    Kind.COUNTS: "counts joined by x",
+    Kind.STONE_SIZE: "a size in mm or a weight in ct",
+    Kind.LENGTHS: "lengths joined by to",
+    Kind.POINTS: "spots joined by to",
+    Kind.PLACES: "places",
+    Kind.PATH: "a path",
+    Kind.PART: "a part",
+    Kind.STONES: "stones",
+    Kind.ANY: "a value",
+}
+_AS_IN = {
+    Kind.LENGTH: "2.5 mm",
+    Kind.ANGLE: "30 deg",
+    Kind.MASS: "1.2 g",
+    Kind.COUNT: "7",
+    Kind.NUMBER: "1.5",
+    Kind.PERCENT: "40 %",
+    Kind.TEXT: '"A"',
+    Kind.COUNTS: "3 x 4",
+    Kind.LENGTHS: "2 mm to 1 mm",
+    Kind.POINTS: "(0, 0) to (4, 0 mm)",
+}
+
+
+def sample(take: Take) -> str | None:
+    """A clause as one would write it: "across 2.5 mm"; None where that depends on the piece."""
+    like = take.like or take.default or ""
+    if take.like or like[:1].isdigit() or like[:1] == '"':
+        return f"{take.name} {like}"
+    if take.kind in (Kind.SIZE, Kind.STONE_SIZE):
+        said = re.search(r"\d[\d.]*(?: x \d[\d.]*)+ mm", take.help)
+        if said:
+            return f"{take.name} {said.group()}"
+        count = take.parts[-1] if take.parts else 2 if take.kind is Kind.SIZE else 1
+        return f"{take.name} {' x '.join(('8', '6', '3')[:count]) if count > 1 else '2.5'} mm"
+    value = _AS_IN.get(take.kind)
+    return None if value is None else f"{take.name} {value}"
+
+
+def choice_hint(name: str, take: Take, further: Iterable[str] = ()) -> str | None:
+    """What to write in the place of a choice there is not; ``further`` names would do too."""
+    if take.hint is not None:
+        return did_you_mean(name, further) or take.hint(name)
+    return did_you_mean(name, (*take.choices, *further)) or choices_shown(take.choices)
+
+
+def choices_shown(choices: Sequence[str]) -> str | None:
+    """The remedy that lists a few choices."""
+    if not choices:
+        return None
+    more = ", …" if len(choices) > 8 else ""
+    return "one of " + ", ".join(choices[:8]) + more
+
+
+def unknown_choice(name: str, take: Take) -> Refusal:
+    """The refusal of a name that is none of the choices."""
+    return Refusal("unknown-choice", f"{take.name} cannot be {name}", choice_hint(name, take), name)

@@ -1,0 +1,43 @@
+"""The units a figure may have, and what people write for them."""
+
+from __future__ import annotations
+
+from .faults import Fault, Span
+from .suggest import did_you_mean
+from .values import UNITS
+
+KNOWN_UNITS = (*UNITS, "ga", "%")  # the likeliest first
+
+# What people write for a unit, and what we call it.
+_WRITTEN = {
+    "mm": "millimetre millimeter millimetres millimeters mms swg",
+    "in": "inch inches ins",
+    "ct": "carat carats cts cara",
+    "g": "gram grams gr gm gms",
+    "deg": "degree degrees degs",
+    "ga": "gauge awg",
+    "dwt": "pennyweight pennyweights pwt",
+    "ozt": "oz ounce ounces",
+    "cm": "centimetre centimeter",
+    "%": "pct percent",
+}
+_POINTS = frozenset(["pt", "pts", "point", "points"])  # a hundredth of a carat
+_OTHER_UNITS = {other: unit for unit, others in _WRITTEN.items() for other in others.split()}
+
+
+def unknown_unit(figure: str, unit: str, number: Span, span: Span) -> Fault:
+    """The fault for ``unit``, at ``span`` behind the ``figure`` at ``number``, which is none."""
+    plain = unit.casefold()
+    if plain in _POINTS and figure.replace(".", "").isdigit():
+        return Fault(
+            "unknown-unit", f"'{unit}' is not a unit: 100 points are a carat", number.to(span),
+            remedy=f"write {float(figure) / 100:g} ct",
+        )
+    known = _OTHER_UNITS.get(plain) or (plain if plain in KNOWN_UNITS else None)
+    remedy = f"write {known}" if known else did_you_mean(unit, KNOWN_UNITS)
+    if plain in ("um", "µm", "μm", "micron", "microns"):
+        remedy = "write thousandths of a mm: 5 microns are 0.005 mm"
+    return Fault(
+        "unknown-unit", f"'{unit}' is not a unit", span, seen=unit, limit="mm cm in ga deg g ct dwt ozt %",
+        remedy=remedy,
+    )
