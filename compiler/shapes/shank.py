@@ -14,7 +14,7 @@ from ...lang.lean import dataclass
 from ..geometry.outlines import segments
 from .doubled import skin, welded
 from .mesh import SolidMesh
-from .sections import Profile, counts, curves, moment, outer_curves, traced
+from .sections import Curve, Profile, counts, curves, moment, outer_curves, traced
 
 FINEST = 1e-6  # mm, for exact volumes
 FAR = 60.0  # mm, further than any head stands from its shank
@@ -58,8 +58,8 @@ class Shank:
     @classmethod
     def of(cls, figures: Sequence[Any]) -> Shank:
         """The shank that a shape's ``figures`` tell of."""
-        first, profile, rest = figures[:5], figures[5], figures[6:]
-        return cls(*first, Profile(*profile), *rest)
+        inside, wide, thick, back_wide, back_thick, profile, *rest = figures
+        return cls(inside, wide, thick, back_wide, back_thick, Profile(*profile), *rest)
 
     @property
     def figures(self) -> tuple[Any, ...]:
@@ -119,12 +119,7 @@ class Shank:
 
 def shank(made: Shank, tolerance: float) -> SolidMesh:
     """The mesh of a shank about the y axis, its head at +z."""
-    numbers = [
-        max(pair)
-        for pair in zip(
-            *(counts(_chain(made, angle), tolerance) for angle in (0.0, math.pi)), strict=True
-        )
-    ]
+    numbers = _numbers([_chain(made, angle) for angle in (0.0, math.pi)], tolerance)
     reach, whole = made.reach(), made.open <= 0
     around = segments(made.inside / 2 + made.thick, tolerance, math.degrees(2 * reach))
     around += around % 2 if made.rise else 0  # a facet's edge lies in the mitre
@@ -151,8 +146,7 @@ def shank(made: Shank, tolerance: float) -> SolidMesh:
 def round_shank(made: Shank, sunk: float, tolerance: float) -> SolidMesh:
     """All that is neither straight above the outside of a shank nor the ``sunk`` mm below it: what is
     filed off the foot of a head to fit it there. Its own facets lie in metal, so they know no lift."""
-    chains = [outer_curves(made.profile_at(angle), made.inside / 2, *made.at(angle)) for angle in (0.0, math.pi)]
-    numbers = [max(pair) for pair in zip(*(counts(chain, tolerance) for chain in chains), strict=True)]
+    numbers = _numbers([_over(made, angle) for angle in (0.0, math.pi)], tolerance)
     around = segments(made.inside / 2 + made.thick, tolerance)
     angles = 2 * math.pi * np.arange(around) / around
     fine = np.repeat(np.stack([_beyond(made, float(a), numbers, sunk) for a in angles]), 2, axis=1)
@@ -164,15 +158,25 @@ def round_shank(made: Shank, sunk: float, tolerance: float) -> SolidMesh:
 
 def _beyond(made: Shank, angle: float, numbers: list[int], sunk: float) -> np.ndarray:
     """The section (n, 2) of what is left of all but the metal over a shank, at an angle."""
-    chain = outer_curves(made.profile_at(angle), made.inside / 2, *made.at(angle))
+    chain = _over(made, angle)
     run = np.concatenate([traced(chain, numbers), chain[-1](np.ones(1))]) - (sunk, 0.0)
     run[:, 1] *= made.slant(angle) * (1 - 2 * WITHIN / made.at(angle)[0])
     run[:, 1] += made.lift(angle)
     near, low, high = made.inside / 4, run[0, 1], run[-1, 1]
-    return np.concatenate([[(near, -FAR), (FAR, -FAR), (FAR, low)], run, [(FAR, high), (FAR, FAR), (near, FAR)]])
+    before, after = [(near, -FAR), (FAR, -FAR), (FAR, low)], [(FAR, high), (FAR, FAR), (near, FAR)]
+    return np.concatenate([before, run, after])
 
 
-def _chain(made: Shank, angle: float) -> list:  # type: ignore[type-arg]
+def _over(made: Shank, angle: float) -> list[Curve]:
+    return outer_curves(made.profile_at(angle), made.inside / 2, *made.at(angle))
+
+
+def _numbers(chains: list[list[Curve]], tolerance: float) -> list[int]:
+    """Chords that each curve needs wherever it is drawn."""
+    return [max(pair) for pair in zip(*(counts(chain, tolerance) for chain in chains), strict=True)]
+
+
+def _chain(made: Shank, angle: float) -> list[Curve]:
     return curves(made.profile_at(angle), made.inside / 2, *made.at(angle))
 
 

@@ -78,7 +78,7 @@ class Split:
         for _ in range(50):
             bow = (low + high) / 2
             far = (self._beside * np.sin(math.pi / 2 * share) + bow * _bulge(share)).max()
-            low, high = (bow, high) if far < self.wide / 4 + self.gap / 2 else (low, bow)
+            low, high = (bow, high) if far < self.wide / 4 + (self.gap + WELD) / 2 else (low, bow)
         return low
 
     def outside(self, which: int) -> Line:

@@ -278,10 +278,10 @@ WORDS = (
             "the back by way of the right, -50 % by way of the left",
             "arms": "the four paths on the outside of its strands, where stones lie: right and left of the "
             "head, each from there (0 %) to where the strands part (100 %)",
-            "upper": "where they cross: the path on the outside of the strand that passes over the other, from "
-            "where they part on the left to there on the right: stones may lie on all of it",
-            "lower": "where they cross: the two paths on the outside of the strand that passes under, left and "
-            "right of the other: stones along them lie clear of it",
+            "upper": "where they cross: the path on the outside of the strand that passes over, from left to "
+            "right: stones may lie on all of it",
+            "lower": "where they cross: the two paths on the outside of the strand that passes under, left "
+            "and right of the other: stones along them lie clear of it",
             "gap": "how far they stand apart at the head",
             "across": "over both strands at the head",
             **ROUND_HELP,

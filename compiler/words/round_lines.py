@@ -34,7 +34,8 @@ def about_finger(call: Call) -> Line:
     right, up = flat_line.points[:, 0], flat_line.points[:, 1]
     angle = np.round(np.arctan2(right, up), 9)  # the head is 0, never a hair short of once round
     order = np.argsort(angle % (2 * math.pi), kind="stable")
-    along = [risen(one, call.get("vee") or call.get("wave") or 0.0, call.given("vee")) for one in angle.tolist()]
+    rise = call.get("vee") or call.get("wave") or 0.0
+    along = [risen(one, rise, call.given("vee")) for one in angle.tolist()]
     points = np.stack([right, np.array(along), up], axis=1)[order]
     line = _looking_out(points, True)
     gap = call.get("open")

@@ -205,7 +205,7 @@ WORDS = (
             "count": "how many",
             "shallowest": "the least way that one went 'down-to' metal",
             "deepest": "the farthest way that one went",
-            "near-side": "the farthest way of those at the end where that metal lies nearer; that of the deepest "
+            "near-side": "the farthest way of those at the end where that metal lies nearer; 'deepest' "
             "where it falls away alike on both sides",
         },
         made_by=_spots,

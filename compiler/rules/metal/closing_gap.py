@@ -64,7 +64,8 @@ def _remedy(piece: Piece, first: int, second: int, wide: float, at: Floats) -> s
     if len(faces):
         off = length(on_triangle(np.tile(at, (len(faces), 1)), skin.corners[faces]) - at)
         moved = told(skin.normals[faces[int(off.argmin())]], step, piece.features[mover].frames[0])
-    return f"move {name} {moved or rounded_up(step) + ' toward ' + other}, so that the two overlap, or farther off"
+    moved = moved or f"{rounded_up(step)} toward {other}"
+    return f"move {name} {moved}, so that the two overlap, or farther off"
 
 
 RULE = Rule(

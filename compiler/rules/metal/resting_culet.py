@@ -35,9 +35,9 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         bound = piece.bound("resting-culet", "least", feature)
         seated = owner in piece.sets.seats or along @ skin.normals[face] > 0
         if face >= 0 and not seated and below(float(clear) + piece.tolerance, bound):
+            how = "hardly clears" if clear > TOUCH else "stands on"
             yield Verdict(
-                f"the point of a stone of {piece.name_of(feature)} {'hardly clears' if clear > TOUCH else 'stands on'}"
-                f" {piece.name_of(owner)}",
+                f"the point of a stone of {piece.name_of(feature)} {how} {piece.name_of(owner)}",
                 feature,
                 f"{mm(max(float(clear), 0.0))} of air below the point of stone {k + 1}",
                 least(mm(bound)),
@@ -54,7 +54,7 @@ RULE = Rule(
     "The point of a stone stands on metal.",
     "metal",
     Level.WARNING,
-    "A stone that stands on its point rocks on it and never goes down on its bearing; pressed home, it chips.",
+    "A stone that stands on its point rocks on it and never goes down on its bearing; pressed, it chips.",
     "Leave the point 0.1 mm clear of all metal that is not its own seat.",
     "common practice, no source",
     _check,
