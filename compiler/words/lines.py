@@ -19,7 +19,7 @@ from ..geometry.line import Line
 from ..geometry.outlines import arc_points
 from ..geometry.smooth import smooth
 from .common import LARGEST, length, size
-from .fingers import finger_takes
+from .fingers import finger_takes, risings
 from .round_lines import MOST_TURNS, about_finger, flat, inside_of, spiral
 
 if TYPE_CHECKING:
@@ -245,6 +245,7 @@ WORDS = (
                 "moves on near its ends, level at the back, as arms that pass each other",
                 goes_with=("advance",),
             ),
+            *risings("open", "arc", "advance", goes_with=_FINGER),
             length(
                 "outset", "moved to the outer side of that path", zero=True, goes_with=_MOVED
             ),
