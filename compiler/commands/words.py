@@ -25,7 +25,7 @@ from ..terminal import options as shared
 from ..terminal.forms import Arguments, Misuse
 from ..terminal.output import tell_data
 from ..terminal.remarks import remarks_text, width_for
-from ..words.standard import FILED, GROUPS, trade_words
+from ..words.standard import FILED, GROUPS, trade_lines, trade_words
 
 
 def run(arguments: Arguments) -> int:
@@ -64,7 +64,7 @@ def _told(name: str, words: Mapping[str, Word], width: int) -> list[str]:
         meant = trade_words().get(said)
         if meant is not None:
             told = fold(f"What the trade calls {said} is made with {' or '.join(meant)} here.", width)
-            return [*told, "", *_told(meant[0], words, width)]
+            return [*told, *example_lines(trade_lines(said), width), "", *_told(meant[0], words, width)]
     looks = (_stuff, *(partial(look, words) for look in (_clause, _part, _found)))
     return next(filter(None, (look(name, width) for look in looks)))
 
