@@ -35,10 +35,12 @@ class Clauses:
         self.arguments: dict[str, Argument] = {}
         self.values: dict[str, Any] = {}
         self.good = True
+        self.in_word = False
         self.dropped: set[str] = set()  # keys left out because their value was not given
 
     def read(self, clauses: tuple[tree.Clause, ...], takes: Mapping[str, Take], scope: Scope) -> None:
         """Check the clauses whose keys are in ``takes``; the others are passed over."""
+        self.in_word = scope.find_given() is not None
         for clause in clauses:
             take = takes.get(clause.key.name)
             if take is None or take.name in self.arguments:
@@ -153,6 +155,7 @@ class Clauses:
     ) -> None:
         """Tell what is missing of a ``line`` because its value, passed on, was not given: what
         the word needs, and the companions of other clauses."""
+        self._one_alone(word, line, tell)
         if not self.dropped:
             return
         for take in word.takes:
@@ -172,6 +175,17 @@ class Clauses:
                     "clause-missing", f"{word.name} needs one of {', '.join(group)}", self.head,
                     "say one of them",
                 )
+
+    def _one_alone(self, word: Word, line: tuple[tree.Clause, ...], tell: Callable[..., object]) -> None:
+        """Tell of clauses that exclude each other where what the word we are in was given left two of them;
+        elsewhere clauses.py tells."""
+        for group in word.one_of if self.in_word else ():
+            kept = self.arguments.keys() & group
+            said = [clause for clause in line if clause.key.name in kept]
+            for one in said[1:]:
+                self.good = False
+                message = f"{said[0].key.name} and {one.key.name} are said together"
+                tell("clauses-disagree", message, one.key.span, "keep one of them")
 
     def _companions(self, takes: Mapping[str, Take], said: list[str], tell: Callable[..., object]) -> None:
         """Clauses that do nothing because their companion, passed on, was not given."""

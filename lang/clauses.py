@@ -32,6 +32,15 @@ def _listed(
     return found
 
 
+def _passed_on(value: tree.Expression | None, block: Block) -> bool:
+    """Whether a value is one that a word was given, or not: its clause may be left out (see calls.py)."""
+    word = block.in_word()
+    if word is None or word.keys is None:
+        return False
+    chosen = isinstance(value, tree.Invoke) and value.function.name == "choose"
+    return chosen or (isinstance(value, tree.Name) and value.name in word.keys)
+
+
 class ClauseCheck:
     """Checks the clauses of a line against what its word takes; ``names`` checks the names in
     their values; ``said`` tells which clauses people may mean by one there is not."""
@@ -207,7 +216,7 @@ class ClauseCheck:
             remedy = f"it takes {listed}" + (" and the placing clauses" if places else "")
         self.fault("unknown-clause", f"{word} takes no '{key}'", clause.key.span, remedy)
 
-    def needed(self, line: tree.Feature, word: Word) -> None:
+    def needed(self, line: tree.Feature, word: Word, block: Block) -> None:
         """What the word needs and the line does not say."""
         given = [clause.key for clause in line.clauses]
         names = {key.name for key in given}
@@ -234,6 +243,7 @@ class ClauseCheck:
                     "clause-missing", f"{word.name} needs one of {', '.join(group)}", line.head,
                     "say one of them",
                 )
+            passed = {one.key.name for one in line.clauses if _passed_on(one.value, block)}
             for key in said[1:]:
-                if key.name != said[0].name:
+                if key.name != said[0].name and not passed & {said[0].name, key.name}:
                     self.disagree(said[0].name, said[0].span, key.name, key.span)
