@@ -15,11 +15,11 @@ from ...stdlib.provenance import told
 from ..drawing.names import USUAL
 from ..drawing.scene import scene_of
 from ..drawing.sheet import Titled, views_sheet
-from ..files.digits import plain
+from ..files.digits import grams, plain
 from ..judging.remark import is_waived, remark_record, waiver_record
 from ..making.weights import PartWeight
 from .data import csv_bytes
-from .handed import Handed, grams, take_care
+from .handed import Handed, take_care
 from .html import Sheet, block, bullets, drawing, facts, heading, joined, paragraph, table, tag
 
 STEPS = ("print", "invest", "burn-out", "pour", "break-out", "pickle")
@@ -37,8 +37,9 @@ def caster_sheet(handed: Handed) -> bytes:
     ]
     parts.append(paragraph(_assumed(handed), class_="fine"))
     if weights.bought:
-        rows = [(p.casting, p.metal, p.count, grams(p.grams)) for p in weights.bought]
-        parts += [heading("Bought, not to be cast"), table(("Part", "Metal", "How many", "Weight, g"), rows)]
+        rows = [(p.own_name, p.casting, p.metal, p.count, grams(p.grams)) for p in weights.bought]
+        heads = ("Part", "In the text", "Metal", "How many", "Weight, g")
+        parts += [heading("Bought, not to be cast"), table(heads, rows)]
     parts += [
         heading("Remarks"), *_remarks(handed),
         heading("Files", "lengths in mm"), table(("File", "Bytes", "SHA-256"), _files(handed)),

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from decimal import Decimal
 from functools import cached_property
 from typing import Any
 
@@ -107,9 +106,3 @@ def numbered(numbers: list[int]) -> str:
         else:
             runs.append([number])
     return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs)
-
-
-def grams(figure: float) -> str:
-    """A weight as sheets show it: to 0.01 g, below 0.1 g to 0.001 g."""
-    step = Decimal("0.01" if figure >= 0.1 else "0.001")
-    return f"{Decimal(repr(float(figure))).quantize(step):f}"

@@ -19,7 +19,7 @@ from posy.compiler.making.pipeline import build
 EXAMPLES = Path(__file__).parents[2] / "examples"
 PIECES = (
     "comet-halo", "terrace-row", "island-cab", "alder-solitaire", "dune-bombe", "skerry-channel", "shoal-cuff",
-    "plover-pearls",
+    "plover-pearls", "fern-studs",
 )  # fmt: skip
 NEAR = 0.02  # as near as figures of 0.01 mm and facets of 0.01 mm let
 
@@ -81,7 +81,7 @@ def wide(loop):
 
 @pytest.fixture(scope="module")
 def settings(tmp_path_factory):
-    """One of each setting on the sheets of eight pieces (not printed: that takes longest)."""
+    """One of each setting on the sheets of nine pieces (not printed: that takes longest)."""
     folder = tmp_path_factory.mktemp("bench")
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("posy.compiler.sheets.pdf.browser", lambda: None)
