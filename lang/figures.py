@@ -199,7 +199,8 @@ def _lacks_unit(node: tree.Expression) -> bool:
     """Whether a member is a spot with bare numbers, other than 0, that no unit of its own serves."""
     if not isinstance(node, tree.Spot) or trailing_unit(node.parts[-1]) is not None:
         return False
-    return any(is_bare(part) and not (isinstance(part, tree.Number) and part.value == 0) for part in node.parts)
+    bare = (part for part in node.parts if is_bare(part))
+    return any(not (isinstance(part, tree.Number) and part.value == 0) for part in bare)
 
 
 def trailing_unit(node: tree.Expression) -> str | None:

@@ -92,7 +92,8 @@ def _part(words: Mapping[str, Word], name: str, width: int) -> list[str]:
     for part in reversed(name.split("-")):
         said = next((form for form in _forms(part) if form in known), None)
         if said and said != name:
-            return [*fold(f"No word is called {name}; this is {said}:", width), "", *_told(said, words, width)]
+            first = fold(f"No word is called {name}; this is {said}:", width)
+            return [*first, "", *_told(said, words, width)]
     return []
 
 

@@ -19,8 +19,8 @@ from ..geometry.line import Line
 from ..geometry.outlines import arc_points
 from ..geometry.smooth import smooth
 from .common import LARGEST, length, size
-from .round_lines import MOST_TURNS, about_finger, flat, inside_of, spiral
 from .fingers import finger_takes, risings
+from .round_lines import MOST_TURNS, about_finger, flat, inside_of, spiral
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench

@@ -198,8 +198,7 @@ WORDS = (
             Take("gem", Kind.CHOICES, "what it is; several take turns along the row: garnet and emerald",
                  needed=True, choices=Names(GEMS), like="garnet", hint=gem_hint, called=gem_called),
             Take(
-                "flat",
-                Kind.FLAG,
+                "flat", Kind.FLAG,
                 "a flat stone (a tablet, a slab) of that outline: flat top and back, 'deep' thick",
             ),
             length("corner", "rounds the corners of a rectangle", zero=True, goes_with=("rectangle",)),
@@ -240,9 +239,7 @@ WORDS = (
                 goes_with=("along",),
             ),
             length(
-                "prong",
-                "thickness of those claws; 0 mm where there are none",
-                zero=True,
+                "prong", "thickness of those claws; 0 mm where there are none", zero=True,
                 goes_with=("prongs-at",),
             ),
             Take(
@@ -264,7 +261,8 @@ WORDS = (
             "follows it",
             "outline-corners": "its corners on that drawing",
             "gaps": "the places between neighbours, and one beyond each end of a row; each has "
-            "'apart', 'before', 'after', 'bow-before', 'bow-after', 'flat', 'wide', 'crown', 'lean' and 'veer'",
+            "'apart', 'before', 'after', 'bow-before', 'bow-after', 'flat', 'wide', 'crown', 'lean' and "
+            "'veer'",
             "nooks": "where beads go: between neighbours of a field, and round its "
             "outside; each has "
             "its 'room', from there to the girdles",
