@@ -20,6 +20,8 @@ WALL = 2.5  # times their width: raised strokes higher than that are walls
 
 def _check(piece: Piece) -> Iterator[Verdict]:
     for feature, call in piece.with_role(Role.ENGRAVING):
+        if call.get("by-hand"):
+            continue
         side = "raised" if call.get("raised") else "cut"
         deep, high = call.get("deep"), "height" if side == "raised" else "depth"
         limit = piece.bound("letters-too-fine", f"{side}-{high}", feature)

@@ -19,7 +19,7 @@ from ..files.digits import grams, plain
 from ..judging.remark import is_waived, remark_record, waiver_record
 from ..making.weights import PartWeight
 from .data import csv_bytes
-from .handed import Handed, take_care
+from .handed import Handed, take_care, to_engrave
 from .html import Sheet, block, bullets, drawing, facts, heading, joined, paragraph, table, tag
 
 STEPS = ("print", "invest", "burn-out", "pour", "break-out", "pickle")
@@ -41,6 +41,7 @@ def caster_sheet(handed: Handed) -> bytes:
         heads = ("Part", "In the text", "Metal", "How many", "Weight, g")
         parts += [heading("Bought, not to be cast"), table(heads, rows)]
     parts += [
+        *to_engrave(handed),
         heading("Remarks"), *_remarks(handed),
         heading("Files", "lengths in mm"), table(("File", "Bytes", "SHA-256"), _files(handed)),
         paragraph(_shrunk(handed)),

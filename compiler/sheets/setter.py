@@ -13,7 +13,7 @@ from ..drawing.views import SEEN
 from ..judging.settings import UNSET
 from ..making.result import Stone
 from .data import csv_bytes
-from .handed import Handed, gem_of, hardness, numbered, size_of, take_care
+from .handed import Handed, gem_of, hardness, numbered, size_of, take_care, to_engrave
 from .html import Markup, Sheet, block, drawing, facts, heading, joined, paragraph, table, tag
 from .setting_figures import HEADS, SOFT, Group, every, groups_of, is_tender
 
@@ -26,7 +26,8 @@ def setter_sheet(handed: Handed) -> bytes:
     built = handed.built
     if not built.stones:
         return Sheet(
-            "For the setter", built.title, handed.stamp, [paragraph("This piece has no stones.")]
+            "For the setter", built.title, handed.stamp,
+            [paragraph("This piece has no stones."), *to_engrave(handed)],
         ).html()
     groups, rows = groups_of(handed), every(handed)
     metal = " and ".join(alloy.title for alloy in handed.alloys)
@@ -36,6 +37,7 @@ def setter_sheet(handed: Handed) -> bytes:
         heading("In this order"), _order(handed, groups),
         heading("What harms the stones"), table(_GEM_HEADS, _gems(groups)),
         take_care(handed.alloys, *STEPS),
+        *to_engrave(handed),
         *_maps(handed),
         heading("Every stone", "mm"),
         paragraph(*_what_they_are(rows), class_="fine first"),

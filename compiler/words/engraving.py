@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 
 # How far a graver's tool stands above the metal: the face may be domed or go round a finger.
 ABOVE = 0.6
+BY_HAND_DEEP = 0.2  # mm, as a graver cuts letters; common practice, no source
 MIDDLES = {"left": 0.0, "middle": 0.5, "right": 1.0}
 
 # What is cut: its outline and where it stands within each place (1, 3, 4).
@@ -37,6 +38,9 @@ Mark = tuple[Outline, np.ndarray]
 
 
 def _engrave(bench: PieceBench, call: Call) -> Feature:
+    if call.get("by-hand") and not call.given("deep"):
+        deep = replace(call.arguments["deep"], value=BY_HAND_DEEP)
+        call = replace(call, arguments={**call.arguments, "deep": deep})
     raised = bool(call.get("raised"))
     _, into = target_of(bench, call)
     if call.given("letters"):
@@ -189,6 +193,13 @@ WORDS = (
                 not_with=("along",),
             ),
             Take("raised", Kind.FLAG, "stands on the metal instead"),
+            Take(
+                "by-hand",
+                Kind.FLAG,
+                "cut by hand after casting, 0.2 mm deep: not in the mould, told on the sheets and drawn with "
+                "--finished",
+                not_with=("raised",),
+            ),
             length(
                 "root",
                 "of raised work: how far it reaches into the metal below",
