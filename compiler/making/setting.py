@@ -44,8 +44,8 @@ LAP = 0.12  # mm, how far it lies over the stone
 @dataclass(frozen=True, eq=False)
 class Held:
     """A stone beside an upright wire, in the wire's own frame: where along it the girdle's middle lies,
-    the unit way to the stone's middle, how far the wire's middle stands off the girdle, how high its table
-    lies over that."""
+    the unit way to the stone's middle, how far the wire's middle stands off the girdle, how high a bead goes
+    up on it: to its table, over half a dome."""
 
     along: float
     way: np.ndarray
@@ -175,7 +175,7 @@ def _held(frame: np.ndarray, wire: float, long: float, stones: Stones) -> list[H
         own = -(seen[:, :3].T @ way)
         off = far - float(kind.extent(np.degrees(np.arctan2(own[1], own[0])))) / 2
         if abs(off) < BESIDE * wire:
-            found.append(Held(along, way / far, off, kind.crown()))
+            found.append(Held(along, way / far, off, kind.laid()))
     return found
 
 

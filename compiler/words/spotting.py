@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
 
 TOGETHER = 200_000  # points of lines that are looked at in one go
+LEVEL = 1e-3  # mm, what lies no lower lies level
 FAR = 500.0  # mm behind, from where the back of metal is sought
 
 
@@ -45,8 +46,18 @@ def _spots(bench: PieceBench, call: Call) -> Feature:
         "count": lambda: number(len(frames)),
         "shallowest": lambda: mm(float(depth.min())),
         "deepest": lambda: mm(float(depth.max())),
+        "near-side": lambda: mm(_near_side(frames, depth)),
     }
     return feature
+
+
+def _near_side(frames: np.ndarray, depth: np.ndarray) -> float:
+    """The farthest way of those places of a ring (n, 3, 4) that lie at the end where metal is nearer, by
+    the plane that their ways (n,) are nearest to; of all where it is level."""
+    flat = fr.apply(fr.inverse(frames[0]), frames[:, :, 3])[:, :2]
+    flat = np.column_stack([flat - flat.mean(axis=0), np.ones(len(flat))])
+    fall = flat[:, :2] @ np.linalg.lstsq(flat, depth, rcond=None)[0][:2]
+    return float(depth[fall <= fall.min() + max(np.ptp(fall) / 4, LEVEL)].max())
 
 
 def _down(
@@ -194,6 +205,8 @@ WORDS = (
             "count": "how many",
             "shallowest": "the least way that one went 'down-to' metal",
             "deepest": "the farthest way that one went",
+            "near-side": "the farthest way of those at the end where that metal lies nearer; 'deepest' "
+            "where it falls away alike on both sides",
         },
         made_by=_spots,
     ),

@@ -5,14 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from ...bench.roles import Role
-from ...judging.digits import below, least, mm, place
+from ...judging.digits import below, least, mm, place, rounded_up
+from ...judging.nearness import told
 from ...judging.rule import Level, Rule, Verdict
 from ...judging.tolerances import SMALL_GAP
+from ...measures.closest import on_triangle
+from ...measures.kinds import length
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
+    from ...measures.kinds import Floats
 
+OVERLAP = 0.15  # mm, in which parts are joined
 CREVICE = 0.03  # mm; a slit that runs out to less ends in a joint, which fills and is no harm
 
 
@@ -38,12 +45,27 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 second,
                 mm(gap.figure),
                 least(mm(bound)),
-                "widen the gap, or let the two overlap",
+                _remedy(piece, *gap.pair, gap.figure, np.array(gap.at)),
                 gap.figure,
                 bound,
                 place=place(gap.at),
                 others=gap.pair,
             )
+
+
+def _remedy(piece: Piece, first: int, second: int, wide: float, at: Floats) -> str:
+    """What closes a slit: the later of two parts is moved over to the other."""
+    if first == second:
+        return "widen the gap, or let the two overlap"
+    skin, mover = piece.skin_measures.skin, max(first, second)
+    faces = np.unique(skin.grid.near(at[None] - wide, at[None] + wide, skin.owner == mover)[1])
+    name, other = piece.name_of(mover), piece.name_of(min(first, second))
+    step, moved = wide + OVERLAP, ""
+    if len(faces):
+        off = length(on_triangle(np.tile(at, (len(faces), 1)), skin.corners[faces]) - at)
+        moved = told(skin.normals[faces[int(off.argmin())]], step, piece.features[mover].frames[0])
+    moved = moved or f"{rounded_up(step)} toward {other}"
+    return f"move {name} {moved}, so that the two overlap, or farther off"
 
 
 RULE = Rule(
