@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
 from ..judging.digits import below, least, mm, place, rounded_up
-from ..judging.floors import uncarried
 from ..judging.rule import Level, Rule, Verdict
 from ..judging.seats import cut_into
 from ..judging.stone_table import pavilion_of
@@ -91,6 +90,8 @@ def _on_metal(piece: Piece) -> Iterator[Verdict]:
 
 def _uncarried(piece: Piece, held: set[int]) -> Iterator[Verdict]:
     """Stones that a wall goes round, or that lie in a body, and that nothing is left under."""
+    from ..judging.floors import uncarried
+
     walls = {bezel.stone: bezel.feature for bezel in piece.bezels if bezel.stone not in held}
     beds = {bed.stone: bed.body for bed in piece.beds}
     for stone, seat in piece.seated.items():
