@@ -33,9 +33,8 @@ MODULES = {
 class _Core(Mapping[str, Word]):
     """The words by name, each read when it is first asked for."""
 
-    _homes = {name: module for module, names in MODULES.items() for name in names.split()}
-
     def __init__(self) -> None:
+        self._homes = {name: module for module, names in MODULES.items() for name in names.split()}
         self._read: dict[str, Word] = {}
 
     def __getitem__(self, name: str) -> Word:

@@ -13,7 +13,6 @@ from ...stdlib.cuts import CUTS
 from ..geometry.line import Line
 from ..geometry.outlines import Outline, crosses_itself, signed_area
 from .common import count, length, size
-from .drawings import drawing
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -61,6 +60,8 @@ def contour(bench: PieceBench, call: Call) -> Outline:
     if name == "outline":
         return _own(call, value)
     if name == "drawing":
+        from .drawings import drawing
+
         return drawing(bench, call, call.get("across"))
     upright = name in BOTH_WAYS and value[0] < value[1]
     long, wide = reversed(value) if upright else value

@@ -19,7 +19,7 @@ from ..geometry.line import Line
 from ..geometry.outlines import arc_points
 from ..geometry.smooth import smooth
 from .common import length, size
-from .fingers import finger_takes
+from .finger_size import finger_takes
 from .round_lines import about_finger, flat, inside_of
 
 if TYPE_CHECKING:
