@@ -100,9 +100,10 @@ def _uncarried(piece: Piece, held: set[int]) -> Iterator[Verdict]:
             walls[stone] = body.index
         else:
             walls.pop(stone, None)
-    for stone, wall in walls.items():
-        measures = piece.stone_measures
-        free = uncarried(measures.form(stone), measures.stones[stone], piece.skin_measures.skin)
+    measures = piece.stone_measures
+    forms, stones = [measures.form(stone) for stone in walls], [measures.stones[stone] for stone in walls]
+    widest = uncarried(forms, stones, piece.skin_measures.skin)
+    for (stone, wall), free in zip(walls.items(), widest, strict=True):
         bound = piece.bound("loose-stone", "gap", wall)
         if not below(free, bound):
             yield Verdict(
