@@ -14,7 +14,6 @@ from ...stdlib.cuts import CUTS
 from ..geometry.line import Line
 from ..geometry.outlines import Outline, crosses_itself, signed_area
 from .common import count, length, size
-from .drawings import drawing
 from .lettering import lettered
 
 if TYPE_CHECKING:
@@ -75,6 +74,8 @@ def contour(bench: PieceBench, call: Call) -> Outline:
     if name == "outline":
         return _own(call, value)
     if name == "drawing":
+        from .drawings import drawing
+
         return drawing(bench, call, call.get("across"))
     upright = CUTS[name].stands(*value)
     long, wide = reversed(value) if upright else value
