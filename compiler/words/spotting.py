@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,6 +14,7 @@ from ..bench.feature import length as mm
 from ..bench.placement import placed
 from ..geometry import frames as fr
 from ..geometry.line import CORNER_DEGREES, Line
+from ..geometry.once import once
 from ..measures.kinds import cross
 
 if TYPE_CHECKING:
@@ -27,7 +29,7 @@ FAR = 500.0  # mm behind, from where the back of metal is sought
 def _spots(bench: PieceBench, call: Call) -> Feature:
     frames = placed(call)
     if call.given("onto"):
-        met = _met(frames, call.get("onto").lines)
+        met = _met(frames, tuple(replace(line, face=None) for line in call.get("onto").lines))
         if met is None:
             call.refuse(
                 "no-places",
@@ -106,6 +108,7 @@ def _this_side(ends: np.ndarray) -> np.ndarray:
     return held
 
 
+@once
 def _met(frames: np.ndarray, lines: tuple[Line, ...]) -> np.ndarray | None:
     """Frames moved along their own x to where they meet the nearest of the lines, x square to it;
     None when one meets nothing."""
