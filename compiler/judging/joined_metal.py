@@ -29,7 +29,8 @@ def joined_skin(parts: Sequence[Part], solid: Callable[[], Manifold] | None = No
     if len(parts) == 1:
         return skins_of(parts)
     features = np.unique(np.concatenate([part.owner for part in parts])).tolist()
-    return from_manifold(solid() if solid else joined_solid(parts), {feature + 1: feature for feature in features})
+    whole = solid() if solid else joined_solid(parts)
+    return from_manifold(whole, {feature + 1: feature for feature in features})
 
 
 def skins_of(parts: Sequence[Part]) -> Skin:
