@@ -11,12 +11,26 @@ from .names import Block, Names, in_sight
 from .placing import PLACING_BY_NAME
 from .samples import DUE, choice_hint, sample
 from .suggest import did_you_mean, nearest
-from .words import Kind, Take, Word
+from .words import ADDED, CHOOSING, Kind, Take, Word
 
 METAL_HINT = "metal is said below the piece line, and on what makes metal, a workpiece or a casting"
 
 
-_NAMED = (Kind.PART, Kind.STONES, Kind.PLACES, Kind.PATH)  # what a name alone can be
+def _listed(
+    clauses: tuple[tree.Clause, ...], known: Mapping[str, Take], block: Block
+) -> list[tree.Clause]:
+    """The names right behind a clause that takes a part, which stand there as clauses of their own."""
+    found: list[tree.Clause] = []
+    before: tree.Clause | None = None
+    for clause in clauses:
+        key, take = clause.key.name, known.get(before.key.name) if before else None
+        named = take is not None and take.kind in ADDED and isinstance(before.value, tree.Name | tree.Of)
+        if clause.value is None and key not in known and block.finds(key) and (named or found):
+            found.append(clause)
+        elif found:
+            break
+        before = clause
+    return found
 
 
 class ClauseCheck:
@@ -79,9 +93,14 @@ class ClauseCheck:
         seen: dict[str, Span] = {}
         known = {**PLACING_BY_NAME, **takes} if places else takes
         guessed = set()
+        listed = _listed(clauses, known, block)
         for clause in clauses:
             key = clause.key.name
             take = known.get(key)
+            if clause in listed:
+                if clause is listed[0]:
+                    self.listed(clauses, listed)
+                continue
             if take is None:
                 guessed.add(self.guessed(key, takes, places))
                 self.unknown_clause(clause, takes, places, word, block)
@@ -97,6 +116,16 @@ class ClauseCheck:
                 self.clause_value(clause.value, take, block)
 
         self.companions(seen, known, guessed)
+
+    def listed(self, clauses: tuple[tree.Clause, ...], listed: list[tree.Clause]) -> None:
+        """Names written one after the other with commas, where they belong together with +."""
+        before = clauses[clauses.index(listed[0]) - 1]
+        assert before.value is not None
+        names = [" of ".join(tree.words_in(before.value)), *(clause.key.name for clause in listed)]
+        self.fault(
+            "unknown-clause", f"a comma ends '{before.key.name}': what belongs together is joined by +",
+            before.value.span.to(listed[-1].span), f"write {' + '.join(names)}",
+        )
 
     def companions(
         self, given: Mapping[str, Span], takes: Mapping[str, Take], guessed: Set[str | None]
@@ -120,7 +149,11 @@ class ClauseCheck:
 
     def clause_value(self, value: tree.Expression, take: Take, block: Block) -> None:
         """A clause's value; a choice may be a bare name."""
-        if take.kind is Kind.CHOICE and isinstance(value, tree.Name):
+        if take.kind is Kind.CHOICES and isinstance(value, tree.Logic) and value.operator == "and":
+            for member in value.members:
+                self.clause_value(member, take, block)
+            return
+        if take.kind in CHOOSING and isinstance(value, tree.Name):
             if take.choice(value.name) is not None or block.finds(value.name):
                 return
             self.fault(
@@ -160,7 +193,7 @@ class ClauseCheck:
             )
             return
         if clause.value is None and block.finds(key):
-            asks = [take.name for take in takes.values() if take.kind in _NAMED]
+            asks = [take.name for take in takes.values() if take.kind in ADDED]
             if asks:
                 self.fault(
                     "unknown-clause", f"'{key}' stands here without a clause before it", clause.key.span,
@@ -186,7 +219,7 @@ class ClauseCheck:
         bare = any(clause.value is None and clause.key.name not in known for clause in line.clauses)
         for take in word.takes:
             if take.needed and take.default is None and take.name not in names:
-                if take.name in meant or (bare and take.kind in _NAMED):
+                if take.name in meant or (bare and take.kind in ADDED):
                     continue
                 shown = sample(take)
                 add = f"add {shown}, or the like" if shown else f"add {take.name} and its name"

@@ -21,7 +21,7 @@ def gaps(feature: Feature) -> Places | str:
     Each frame stands half way between two girdles, x from one stone to the next. Figures:
     ``apart`` centre to centre, ``before`` and ``after`` the two stones' widths along the row,
     ``bow-before`` and ``bow-after`` how much farther than half of it the middle lies of the circle that
-    either girdle follows there,
+    either girdle follows where claws stand, ``flat`` how far to the side of the row (see ``_front``),
     ``wide`` their mean width across it, ``crown`` how far up a prong must reach there to stand level with
     the higher table, mm; ``lean`` how far a prong there leans against the stones, ``veer`` how far the row
     turns to the left at the stone after it, degrees.
@@ -33,7 +33,7 @@ def gaps(feature: Feature) -> Places | str:
         if last - first < 2:
             return "a single stone has no gap to share"
         found.append(_chain_gaps(feature, first, last, closed))
-    names = "apart", "before", "after", "bow-before", "bow-after", "wide", "crown", "lean", "veer"
+    names = "apart", "before", "after", "bow-before", "bow-after", "flat", "wide", "crown", "lean", "veer"
     frames, *figures = (np.concatenate(parts) for parts in zip(*found, strict=True))
     return Places(frames, dict(zip(names, figures, strict=True)))
 
@@ -71,10 +71,11 @@ def _chain_gaps(feature: Feature, first: int, last: int, closed: bool) -> tuple[
         max(_table(feature, index, place) for index in set(pair))
         for place, pair in zip(places, pairs, strict=True)
     ]
-    bows = [
-        np.array([_bow(feature, pair[which], sign * way[k]) for k, pair in enumerate(pairs)])
-        for which, sign in ((0, 1.0), (1, -1.0))
-    ]
+    room = apart - (before + after) / 2
+    fronts = np.array([
+        [_front(feature, pair[which], sign * way[k], room[k] / 2) for which, sign in ((0, 1.0), (1, -1.0))]
+        for k, pair in enumerate(pairs)
+    ])
     wide = [
         sum(_reach(feature, index, place[:, 1]) for index in pair) / 2
         for pair, place in zip(pairs, places, strict=True)
@@ -82,7 +83,7 @@ def _chain_gaps(feature: Feature, first: int, last: int, closed: bool) -> tuple[
     upright = np.array([feature.frames[index][:, 2] for pair in pairs for index in pair]).reshape(-1, 2, 3)
     lean = np.arccos(np.clip(np.einsum("npi,ni->np", upright, places[:, :, 2]).min(axis=1), -1.0, 1.0))
     return (
-        places, apart, before, after, *bows,
+        places, apart, before, after, *fronts[:, :, 0].T, fronts[:, :, 1].min(axis=1),
         np.array(wide), np.array(tall), np.degrees(lean), _turns(places, closed),
     )  # fmt: skip
 
@@ -110,23 +111,34 @@ def _reach(feature: Feature, index: int, way: np.ndarray) -> float:
     return float(feature.kind(index).extent(np.degrees(np.arctan2(local[1], local[0]))))
 
 
-def _bow(feature: Feature, index: int, way: np.ndarray) -> float:
-    """How much farther back than the middle of a stone, seen along a direction, the middle of the circle
-    lies that its girdle follows there, mm: none for a round stone, much for one with a straight side."""
+def _front(feature: Feature, index: int, way: np.ndarray, room: float) -> tuple[float, float]:
+    """The circle that a girdle follows where a claw shared with the next stone stands, ``room`` mm from it
+    half way: how much farther than half the stone's width its middle lies back, and how far to the side.
+
+    It touches the line across the stone's foremost spot, and the girdle at the claw. A round stone is that
+    circle itself; of a straight side it is the corner."""
     kind = feature.kind(index)
     if kind.is_round():
-        return 0.0
+        return 0.0, 0.0
     local = feature.frames[index][:, :3].T @ (way / np.linalg.norm(way))
-    ahead, side = np.array([local[0], local[1]]), np.array([-local[1], local[0]])
-    girdle = trace(kind.outline)
-    ahead, side = girdle @ ahead, girdle @ side
-    tip = float(ahead.max())
-    off = np.linspace(-0.25, 0.25, 17) * np.ptp(side)  # where claws that neighbours share may stand
-    front = ahead > (ahead.max() + ahead.min()) / 2
-    order = np.argsort(side[front])
-    drop = tip - np.interp(off, side[front][order], ahead[front][order])
-    radius = float((off**2 * off**2).sum() / max(2 * (off**2 * drop).sum(), 1e-9))  # of a flat circle, fitted
-    return max(min(radius, 20.0 * tip) - tip, 0.0)
+    girdle = _dense(trace(kind.outline)) @ np.array([[local[0], -local[1]], [local[1], local[0]]])
+    tip = float(girdle[:, 0].max())
+    off = max(0.175, 0.105 + 0.0275 * tip, 1.2 * room)  # to the middle of a claw of usual wire
+    ahead = (tip + room - girdle[:, 0]) / off
+    front = ahead <= 1.0
+    rise = np.sqrt(1.0 - ahead[front] ** 2)
+    at = int(np.argmax(girdle[front, 1] + off * rise))
+    radius = (tip - girdle[front, 0][at]) / max(1.0 - ahead[front][at], 1e-9)
+    side = float(girdle[front, 1][at])
+    radius = min(radius, max(side, 0.0) / max(float(rise[at]), 0.05) + tip)  # the sides of a taper run askew
+    return radius - tip, side - radius * float(rise[at])
+
+
+def _dense(outline: np.ndarray) -> np.ndarray:
+    """Spots along an outline, so close that its straight sides have them too."""
+    after = np.roll(outline, -1, axis=0)
+    share = np.linspace(0.0, 1.0, max(2, 4096 // len(outline)), endpoint=False)[:, None, None]
+    return ((1.0 - share) * outline + share * after).reshape(-1, 2)
 
 
 def sides(feature: Feature) -> Lines | str:

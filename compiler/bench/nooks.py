@@ -23,8 +23,8 @@ WIDEST = 130.0
 # A wider nook, as a share of a stone's radius from girdle to middle, is no place for one bead.
 MOST_ROOM = 0.42
 # Beads stand off the girdle by this share of the room they have, at most this share of a
-# radius.
-OFF = 0.12
+# radius, and never farther than one bead reaches, mm.
+OFF, OFF_MOST = 0.12, 0.22
 # Two beads stand no nearer to one another, as a share of the smaller stone's radius.
 BESIDE = 0.7
 # Beads too near another, or a stone, move round their own by so many degrees at a time, at most so often.
@@ -67,7 +67,7 @@ def _at_corners(
     for k, frame in enumerate(feature.frames):
         if not feature.kind(k).is_round():
             flat = corners_of(feature.kind(k)).frames
-            local = flat[:, :, 3] + OFF * radius[k] * flat[:, :, 0]
+            local = flat[:, :, 3] + min(OFF * radius[k], OFF_MOST) * flat[:, :, 0]
             own += [frame[:, :3] @ spot + frame[:, 3] for spot in local]
             of += [k] * len(local)
     every, stone = np.array(own), np.array(of)
@@ -194,7 +194,7 @@ def _missing(
     if not wanted:
         return np.zeros((0, 3)), np.zeros(0, int)
     of, turn = np.array([k for k, _ in wanted]), np.radians([degrees for _, degrees in wanted])
-    reach = radius[of] * (1 + OFF)
+    reach = radius[of] + np.minimum(OFF * radius[of], OFF_MOST)
     beside = np.concatenate([BESIDE * radius[of], np.full(len(fixed), np.inf)])
 
     def stand(which: np.ndarray) -> np.ndarray:

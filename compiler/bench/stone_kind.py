@@ -14,6 +14,8 @@ from ..geometry.outlines import trace
 from .feature import Drawn, DrawnPlaces, Lines, Offer, Places, number, spot
 from .feature import length as mm
 
+DOME = 0.6  # of a dome's height, up to which claws and beads are laid on it; common practice, no source
+
 
 class StoneKind:
     """One kind of stones: cut, size (mm), gem. ``form`` names the cut with its measured depth, if
@@ -26,6 +28,10 @@ class StoneKind:
     ) -> None:
         self.cut, self.size, self.gem = cut, size, gem
         self.form, self.carats, self.drilled = form or cut, carats, drilled
+
+    def of_gem(self, gem: str) -> StoneKind:
+        """The same stone of another gem."""
+        return StoneKind(self.cut, self.size, gem, self.form, self.carats, self.drilled)
 
     @property
     def length(self) -> float:
@@ -64,6 +70,11 @@ class StoneKind:
     def pavilion(self) -> float:
         """From the girdle's middle down to the culet; nothing for a flat back, mm."""
         return float(-self._heights()[0])
+
+    def laid(self) -> float:
+        """How high over its girdle metal is laid on it: up to the table, or so much of a dome, mm."""
+        cut = CUTS[self.form]
+        return self.crown() * (DOME if cut.domed and not cut.flat else 1.0)
 
     def _heights(self) -> tuple[float, float]:
         """Lowest and highest of the stone in its own frame, mm."""

@@ -195,7 +195,8 @@ class Line:
     def frames_at(
         self, distances: np.ndarray, run: tuple[int, int] | None = None
     ) -> np.ndarray:
-        """Frames (k, 3, 4) at ``distances`` mm from the start: x along the line, z out.
+        """Frames (k, 3, 4) at ``distances`` mm from the start: z out, x along the line, square to that
+        (a chord of a round line leans out by half its turn, and stones laid along it would too).
 
         ``run`` limits to points first..last (last may pass the end of a closed line).
         """
@@ -209,7 +210,9 @@ class Line:
         share = np.clip((distances - stations[index]) / lengths[index], 0.0, 1.0)[:, None]
         origin = points[index] + share * chords[index]
         out = (1.0 - share) * outs[index] + share * outs[index + 1]
-        return fr.from_axes(origin, chords[index], out)
+        out /= np.linalg.norm(out, axis=1, keepdims=True)
+        lean = (chords[index] * out).sum(axis=1, keepdims=True)
+        return fr.from_axes(origin, chords[index] - lean * out, out)
 
     def _run(self, run: tuple[int, int] | None) -> tuple[np.ndarray, np.ndarray]:
         count = len(self.points)

@@ -14,6 +14,7 @@ ALIKE = 0.25
 MITRE = 4.0
 # The kernel's outlines lie on a grid of so many points to the mm; what turns less is straight.
 KERNEL_GRID, STRAIGHT = 2.0**27, 1e-6
+CRUMB = 0.01  # mm, of a chord beside a corner
 ROUND_STEP = math.radians(1.5)
 
 
@@ -139,4 +140,12 @@ def _cleaned(moved: np.ndarray) -> np.ndarray:
     polygons = CrossSection([moved], FillRule.Positive).to_polygons()
     if not polygons:
         return np.zeros((0, 2))
-    return max((np.array(loop, dtype=float) for loop in polygons), key=signed_area)
+    return _trimmed(max((np.array(loop, dtype=float) for loop in polygons), key=signed_area))
+
+
+def _trimmed(loop: np.ndarray) -> np.ndarray:
+    """A cleaned loop without the crumb of a bend that a crossing left beside the corner it made: moved
+    again, it would stand as a corner of its own."""
+    corner = np.abs(signed_turns(loop)) > CORNER
+    short = np.linalg.norm(next_of(loop) - loop, axis=1) < CRUMB
+    return np.asarray(loop[corner | ~((short & next_of(corner)) | (prior_of(short) & prior_of(corner)))])

@@ -41,7 +41,7 @@ def floors(
     bare = np.flatnonzero((into[:count] < 0) & (into[count:] >= 0))
     if len(bare):
         thick[bare], _, out[bare], at[bare] = _where_metal_begins(
-            skin, seats, edge[bare], rim[bare], way[bare]
+            skin, seats, edge[bare], rim[bare], way[bare], skin.owner[into[count + bare]]
         )
     found: list[Spot | None] = []
     for lines in np.arange(2 * count).reshape(2, -1, SPOKES).swapaxes(0, 1).reshape(len(stones), -1):
@@ -96,13 +96,14 @@ def _growth(skin: Skin, into: Ints, out: Ints, way: Floats, aside: Floats) -> Fl
 
 
 def _where_metal_begins(
-    skin: Skin, seats: Flags, bare: Floats, rim: Floats, way: Floats
+    skin: Skin, seats: Flags, bare: Floats, rim: Floats, way: Floats, whose: Ints
 ) -> tuple[Floats, Ints, Ints, Floats]:
-    """What lines meet that stand where a seat begins, between places without and places with one
-    (n, 3)."""
+    """What lines meet that stand where the seat of a line of the text (n,) begins, between places without
+    and places with it (n, 3)."""
     for _ in range(HALVINGS):
         middle = (bare + rim) / 2
-        met = (_below(skin, seats, middle, way)[1] >= 0)[:, None]
+        into = _below(skin, seats, middle, way)[1]
+        met = ((into >= 0) & (skin.owner[into] == whose))[:, None]
         bare, rim = np.where(met, bare, middle), np.where(met, middle, rim)
     return _below(skin, seats, rim, way)
 

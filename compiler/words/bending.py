@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING, NoReturn
 
@@ -258,7 +259,9 @@ WORDS = (
                 "a disc, a plate, or a workpiece with one, lying flat",
                 needed=True,
             ),
-            length("ball", "diameter of the doming punch, on the hollow side", needed=True),
+            replace(
+                length("ball", "diameter of the doming punch, on the hollow side", needed=True), like="24 mm"
+            ),
             length("thick", "thickness of the metal, where it is not that of its disc or plate"),
             Take("cupped", Kind.FLAG, "its hollow side looks toward you"),
         ),

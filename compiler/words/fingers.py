@@ -115,14 +115,7 @@ def _shape(call: Call, shank: Shank) -> Shape:
     if plainly and not (call.given("taper") or call.given("open")):
         plain = (shank.inside, shank.wide, shank.thick, section.name, section.comfort)
         return Shape("band", plain)
-    sides = (shank.wide, shank.thick, shank.back_wide, shank.back_thick)
-    profile: tuple[object, ...] = (section.name, section.comfort, section.soften, section.bevel)
-    if section.edge is not None:
-        profile += (None, section.edge)
-    figures = (shank.inside, *sides, profile, shank.open)
-    changes = (shank.start, shank.toward) if shank.start or shank.toward or shank.rise else ()
-    risen = (shank.rise, shank.pointed) if shank.rise else ()
-    return Shape("shank", (*figures, *changes, *risen))
+    return Shape("shank", shank.figures)
 
 
 def _fits(call: Call, inside: float, wide: float, thick: float) -> None:
@@ -165,6 +158,7 @@ def _fits(call: Call, inside: float, wide: float, thick: float) -> None:
 def band_offers(feature: Feature, shank: Shank) -> None:
     """What everything that goes round a finger offers: its places and lines, on the metal."""
     face = Round(shank)
+    feature.shank = shank
     feature.offers |= {
         "top": lambda: Places(face.frame(0.0)),
         "bottom": lambda: Places(face.frame(math.pi)),
@@ -220,6 +214,27 @@ def _inside(shank: Shank) -> Line:
     bore = Shank(shank.inside, 1.0, 0.0, 1.0, 0.0, Profile())
     back = _turned_back(_round(bore, lambda _: shank.inside / 2, shank.lift))
     return Line(back.points, -back.outs, True)
+
+
+def risings(*never: str, goes_with: tuple[str, ...] = ()) -> tuple[Take, Take]:
+    """The two ways in which what goes round a finger may stand farther along it at its head."""
+    return (
+        length(
+            "vee",
+            "comes to a point at its head, so far along the finger from its back: straight arms, mitred, "
+            "as of a chevron or wishbone beside a solitaire",
+            most=12,
+            goes_with=goes_with,
+            not_with=never,
+        ),
+        length(
+            "wave",
+            "bows at its head so far along the finger from its back, in a wave",
+            most=12,
+            goes_with=goes_with,
+            not_with=("vee", *never),
+        ),
+    )
 
 
 # What every ring for the finger offers, however it was made.
@@ -282,19 +297,7 @@ WORDS = (
             ),
             length("bevel", "takes the outer edges of a flat band off straight"),
             length("open", "stands open so far at the back, as a cuff"),
-            length(
-                "vee",
-                "comes to a point at its head, so far along the finger from its back: straight arms, mitred, "
-                "as of a chevron or wishbone beside a solitaire",
-                most=12,
-                not_with=("open",),
-            ),
-            length(
-                "wave",
-                "bows at its head so far along the finger from its back, in a wave",
-                most=12,
-                not_with=("vee", "open"),
-            ),
+            *risings("open"),
             *metal(),
         ),
         one_of=(("finger", "inside"),),

@@ -25,7 +25,7 @@ FINE = 1e-4  # mm, how near they are brought
 
 def flanking(bench: PieceBench, call: Call, kind: StoneKind) -> np.ndarray:
     """Frames (2, 3, 4) of two stones right and left of that of `next-to`, on the face of `on`, else in
-    the plane of its girdle, the left one turned half round; seen from above that stone the girdles are
+    the plane of its girdle, the left one the mirror image; seen from above that stone the girdles are
     `gap` mm apart. However that stone is swivelled, right is the right of the place it stands at."""
     middle: Feature = call.get("next-to")
     if len(middle.frames) != 1:
@@ -43,7 +43,7 @@ def flanking(bench: PieceBench, call: Call, kind: StoneKind) -> np.ndarray:
     lifted = own + np.array([0.0, 0.0, rise])
 
     def at(away: float) -> np.ndarray:
-        left = fr.compose(fr.shifted(right=-away), fr.turned(2, 180.0))
+        left = fr.compose(fr.shifted(right=-away), fr.turned(2, 180.0 - 2 * call.get("swivel", 0.0)))
         inner = np.concatenate([fr.shifted(right=away), left])
         frames = placed(call, inner=inner)
         return frames if call.given("on") or call.given("at") else fr.compose(ground, frames)

@@ -49,7 +49,8 @@ def test_a_ratio_out_of_bounds_says_so_and_how_to_mend_it():
     told = CUTS["marquise"].problem(5.0, 10.0)
     assert told is not None
     assert "0.50 times as long as wide" in told and "from 1.4 to 3.5" in told
-    assert "give the length first" in told
+    assert CUTS["marquise"].stands(5.0, 10.0) and not CUTS["marquise"].stands(10.0, 5.0)
+    assert not CUTS["marquise"].stands(1.0, 10.0) and not CUTS["cushion"].stands(6.0, 6.0)
     round_told = CUTS["round"].problem(6.0, 5.0)
     assert round_told is not None and "as long as it is wide" in round_told
 

@@ -20,6 +20,7 @@ LOOKED = 0.5  # mm, about how far off metal is looked for first
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
+    from ...measures.bodies import winding
     from ...measures.rays import room_at
 
     stones = piece.stone_measures.stones
@@ -38,7 +39,11 @@ def _check(piece: Piece) -> Iterator[Verdict]:
     spots = np.concatenate([np.zeros((0, 3)), *corners])
     if not len(spots) or not len(piece.skin_measures.skin.triangles):
         return
-    off = room_at(piece.skin_measures.skin, spots, LOOKED)
+    skin = piece.skin_measures.skin
+    off = room_at(skin, spots, LOOKED)
+    # Within the claw that is to be cut for it, a corner is guarded as well.
+    deep = [k for k in np.flatnonzero(off > 0.01) if winding(skin.corners, spots[k]) > 0.5]
+    off[deep] = 0.0
     of = np.repeat(np.arange(len(stones)), [len(one) for one in corners])
     for stone in np.unique(of).tolist():
         mine = np.flatnonzero(of == stone)

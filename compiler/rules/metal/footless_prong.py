@@ -21,7 +21,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 root.owner,
                 f"joined over {times(root.figure)} its own section",
                 least(times(bound)),
-                "root it deeper, or move it over the metal",
+                "root it deeper, move it over the metal, or carry it by a second rail, as a basket does",
                 root.figure,
                 bound,
                 keys=("foot", "inward", "wire"),

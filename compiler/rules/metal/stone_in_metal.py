@@ -94,6 +94,7 @@ def _buried(piece: Piece, stone: int, owner: int, shared: Shared) -> Iterator[Ve
     """A stone that metal fills from its axis out, or whose point stands in metal, little as that
     is of a big stone."""
     bound = piece.bound("stone-in-metal", "axis", max(owner, 0))
+    clear = float(piece.bound("resting-culet", "least"))  # as much air is wanted below a point
     low, high, volume = shared.on_axis
     if above(high - low, bound):
         name, metal = _name(piece, stone), piece.name_of(max(owner, 0))
@@ -105,7 +106,7 @@ def _buried(piece: Piece, stone: int, owner: int, shared: Shared) -> Iterator[Ve
             int(piece.stones.feature[stone]),
             f"{mm(high - low)} deep, {_volume(volume, shared)}",
             most(mm(bound)),
-            (f"raise the stones by {rounded_up(high - low)}, or " if point else "")
+            (f"raise the stones by {rounded_up(high - low + clear)}, or " if point else "")
             + _remedy(piece, stone, max(owner, 0)),
             high - low,
             bound,

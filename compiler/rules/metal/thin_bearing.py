@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from ...bench.roles import Role
 from ...judging.digits import below, least, mm, place
 from ...judging.remedies import deeper
 from ...judging.rule import Level, Rule, Verdict
+from ...judging.services import indices_of
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
@@ -19,8 +21,12 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         seat = piece.seated.get(stone)
         if spot is None or seat is None:
             continue
-        bound = piece.bound("thin-bearing", "least", seat)
         body = bodies.get(stone)
+        into = piece.call(seat).get("in")
+        rails = into is not None and body not in indices_of(into) and not piece.is_for(seat, Role.RIM)
+        if rails and piece.services.around(seat, int(piece.stones.line[stone])):
+            continue  # the claws of a head carry it: its rails only make way for the stone
+        bound = piece.bound("thin-bearing", "least", seat)
         if below(spot.figure + piece.tolerance, bound):  # measured between chords
             yield Verdict(
                 "little metal is left below the bearing",
