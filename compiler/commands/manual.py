@@ -168,8 +168,8 @@ WORDS = Command(
     "words",
     "Lists the words, or tells one in full: what it takes, what it offers, an example",
     "What the trade calls a thing finds the word for it.",
-    Names("asked", "WORD", "A word, a clause, a group of words, a trade word, metal or gem.", "vee claw",
-          needed=False, several=True),
+    Names("word", "WORD", "A word, a clause, a group of words, a trade word, metal or gem; of two words, "
+          "too.", "vee claw", needed=False, joined=True),
     "The page of a word, of a group, or a list.",
     ("posy words", "posy words prong", "posy words vee claw", "posy words --open"),
     (

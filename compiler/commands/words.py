@@ -25,7 +25,7 @@ from ..terminal import options as shared
 from ..terminal.forms import Arguments, Misuse
 from ..terminal.output import tell_data
 from ..terminal.remarks import remarks_text, width_for
-from ..words.standard import FILED, GROUPS, trade_words
+from ..words.standard import FILED, GROUPS, trade_lines, trade_words
 
 
 def run(arguments: Arguments) -> int:
@@ -35,7 +35,7 @@ def run(arguments: Arguments) -> int:
     if arguments.open:
         return _open(arguments)
     words = with_blocks()
-    asked = "-".join(" ".join(arguments.asked).casefold().replace("'s", "").split())
+    asked = "-".join((arguments.word or "").casefold().replace("'s", "").split())
     if arguments.show == "data":
         chosen = {"": _chosen(asked, words)} if asked else words
         records = [word_record(word) for word in chosen.values()]
@@ -64,7 +64,7 @@ def _told(name: str, words: Mapping[str, Word], width: int) -> list[str]:
         meant = trade_words().get(said)
         if meant is not None:
             told = fold(f"What the trade calls {said} is made with {' or '.join(meant)} here.", width)
-            return [*told, "", *_told(meant[0], words, width)]
+            return [*told, *example_lines(trade_lines(said), width), "", *_told(meant[0], words, width)]
     looks = (_stuff, *(partial(look, words) for look in (_clause, _part, _found)))
     return next(filter(None, (look(name, width) for look in looks)))
 
@@ -194,7 +194,7 @@ def _open(arguments: Arguments) -> int:
     except OSError as error:
         print(f"posy: the page could not be written: {error.strerror}", file=sys.stderr)
         return shared.FILE_TROUBLE
-    place = page.as_uri() + (f"#{arguments.asked[0]}" if arguments.asked else "")
+    place = page.as_uri() + (f"#{arguments.word}" if arguments.word else "")
     opened = webbrowser.open(place)
     print(page if opened else f"Open this file in your browser: {page}")
     return shared.DONE
@@ -207,7 +207,7 @@ def _write_pages(arguments: Arguments) -> int:
     from ..pages.reference import write_pages
     from ..terminal.run import exit_code
 
-    if arguments.asked:
+    if arguments.word:
         raise Misuse("--pages writes all words: leave out WORD")
     written, faults, troubles = write_pages(Path(arguments.pages))
     sys.stderr.write(remarks_text(faults, {}, "lines", False))

@@ -52,15 +52,23 @@ def floors(
     return found
 
 
-def uncarried(form: Form, stone: Stone, skin: Skin) -> float:
-    """The widest arc, degrees, in which no metal lies right below the rim of a stone."""
+def uncarried(forms: list[Form], stones: list[Stone], skin: Skin) -> list[float]:
+    """The widest arc, degrees, in which no metal lies right below the rim of each stone."""
+    if not stones:
+        return []
+    start, way, reach = map(np.concatenate, zip(*map(_below_rim, forms, stones), strict=True))
+    met = skin.grid.cast(start, way, leaving=False, reach=reach)[1] >= 0
+    return (THIRD * STEP * longest_gap(met.reshape(len(stones), -1))).tolist()
+
+
+def _below_rim(form: Form, stone: Stone) -> tuple[Floats, Floats, Floats]:
+    """Lines (n, 3) down from the rim of a stone, and how far each is followed (n,), mm."""
     turn = np.radians(np.arange(0, COUNT, THIRD) * STEP)
     far = INSIDE * form.rim[::THIRD]
     start = np.stack((far * np.cos(turn), far * np.sin(turn), np.full(len(far), form.low + CLEAR)), axis=1)
     way = np.tile(-stone.turn[2], (len(far), 1))
     reach = CLEAR + OFF + (1 - INSIDE) * float(form.rim.max()) * 1.2  # a pavilion falls away so far
-    met = skin.grid.cast(stone.world(start), way, leaving=False, reach=reach)[1] >= 0
-    return float(THIRD * STEP * longest_gap(met[None])[0])
+    return stone.world(start), way, np.full(len(far), reach)
 
 
 def _below(

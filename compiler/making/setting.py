@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..bench.plan import LATHE, PRISM, ROD, Shape, Step, simple_steps
+from ..bench.plan import LATHE, PRISM, ROD, Shape, Step, is_by_hand, simple_steps
 from ..bench.roles import Role
 from ..bench.stone_solid import stone_solid
 from ..geometry import frames as fr
@@ -54,8 +54,9 @@ class Held:
 
 
 def is_worked(piece: Piece) -> bool:
-    """Whether setting its stones changes how a piece looks."""
-    return any(piece.with_role(Role.PRONG, Role.GRAINS, Role.RIM))
+    """Whether what is done after casting, by setter and engraver, changes how a piece looks."""
+    by_hand = any(is_by_hand(step) for step in simple_steps(piece.bench.plan().steps))
+    return by_hand or any(piece.with_role(Role.PRONG, Role.GRAINS, Role.RIM))
 
 
 def as_set(built: Built, session: Session | None = None) -> Built:

@@ -10,8 +10,8 @@ from ...lang.bench import Call
 from ...lang.values import ANGLE, Quantity, Sequence
 from ..geometry.line import Line, ring
 from ..geometry.outlines import fine_segments, trace
+from .finger_size import finger
 from ..shapes.shank import risen
-from .fingers import finger
 
 STEP = math.radians(1.0)  # between spots of a line that winds
 MOST_TURNS = 40

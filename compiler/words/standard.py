@@ -135,6 +135,12 @@ def trade_words() -> Mapping[str, tuple[str, ...]]:
     return _said("trade-words", "words")
 
 
+def trade_lines(said: str) -> list[str]:
+    """How that thing of the trade is begun, line by line; nothing where the page of its word says it."""
+    found = rows.read_rows("trade-lines", ["said", "line", "source"])
+    return [row["line"] for row in found if said in rows.words(row, "said")]
+
+
 def trade() -> Trade:
     """What people may mean by a word or a clause that there is not."""
     cuts = {also: (cut.name,) for cut in CUTS.values() for also in cut.also}
