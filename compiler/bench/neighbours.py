@@ -123,7 +123,7 @@ def _front(feature: Feature, index: int, way: np.ndarray, room: float) -> tuple[
     local = feature.frames[index][:, :3].T @ (way / np.linalg.norm(way))
     girdle = _dense(trace(kind.outline)) @ np.array([[local[0], -local[1]], [local[1], local[0]]])
     tip = float(girdle[:, 0].max())
-    off = max(0.175, 0.105 + 0.0275 * tip, 1.2 * room)  # from the girdle to the middle of a usual claw
+    off = max(0.175, 0.105 + 0.0275 * tip, 1.2 * room)  # to the middle of a claw of usual wire
     ahead = (tip + room - girdle[:, 0]) / off
     front = ahead <= 1.0
     rise = np.sqrt(1.0 - ahead[front] ** 2)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -91,8 +92,13 @@ class StoneKind:
 
     def extent(self, degrees: float) -> float:
         """How far the girdle reaches along a direction of its own plane, mm."""
-        angle = np.radians(degrees)
-        return float(np.ptp(trace(self.outline) @ (np.cos(angle), np.sin(angle))))
+        return _extent(self.outline, degrees)
+
+
+@lru_cache(maxsize=1024)
+def _extent(outline: tuple[Any, ...], degrees: float) -> float:
+    angle = np.radians(degrees)
+    return float(np.ptp(trace(outline) @ (np.cos(angle), np.sin(angle))))
 
 
 def stone_offers(setting: StoneKind) -> dict[str, Offer]:

@@ -23,7 +23,7 @@ _CLOSE = (10.0, 8.0, 6.0, 5.0, 4.0, 3.0, 2.5, 2.0)
 _FINEST = 0.1  # mm of paper to a pixel
 _MOST = 1800  # pixels along a side
 _LOOKS = ("face", "side", "end", "back", "far-side", "far-end")
-_ROOM = 10.0  # pixels a mm of paper takes: a number nearer to the frame than two of them is not whole
+_WHOLE = 20.0  # pixels, 2 mm of paper: a number nearer to the frame is cut by it
 _CLEAR = 0.75  # of how wide it is seen elsewhere: a stone seen narrower has its number there alone
 _READ = 2.4  # mm of paper: a stone smaller than this has its number beside it
 
@@ -51,14 +51,14 @@ def close_up(scene: Scene, number: int, most: float = 64.0) -> tuple[bytes, str]
     box = Box(float(right - reach), float(up - reach), float(right + reach), float(up + reach))
     scale = next((one for one in _CLOSE if box.wide * one <= most), _CLOSE[-1])
     shot = picture(scene, edges_of(scene), view, _FINEST / scale, box)
-    room, wide, tall = _ROUND * _ROOM, box.wide / shot.pixel, box.tall / shot.pixel
-    whole = (one for one in shot.tags if room < one.x < wide - room and room < one.y < tall - room)
+    far = box.wide / shot.pixel - _WHOLE  # the box is square
+    whole = (one for one in shot.tags if min(one.x, one.y) > _WHOLE and max(one.x, one.y) < far)
     placed = Placed(replace(shot, tags=tuple(whole)), 1.0, 1.0, scale)
-    frame = {"width": round(placed.wide * UNITS), "height": round(placed.tall * UNITS)}
+    side = round(placed.wide * UNITS)
     inside = [
-        element("svg", "".join([*drawn(placed), *tags(placed)]), x=UNITS, y=UNITS, **frame, overflow="hidden",
-                viewBox=f"{UNITS} {UNITS} {frame['width']} {frame['height']}"),
-        element("rect", x=UNITS, y=UNITS, **frame, stroke=BLACK, stroke_width=3),
+        element("svg", "".join([*drawn(placed), *tags(placed)]), x=UNITS, y=UNITS, width=side, height=side,
+                viewBox=f"{UNITS} {UNITS} {side} {side}", overflow="hidden"),
+        element("rect", x=UNITS, y=UNITS, width=side, height=side, stroke=BLACK, stroke_width=3),
     ]  # fmt: skip
     return document(inside, placed.wide + 2.0, placed.tall + 2.0, f"stone {number}"), ratio(scale)
 

@@ -76,7 +76,8 @@ class Rule:
     when ``check`` runs: "plan" (before metal, instant), "metal" (measured on the solid) or "cast"
     (worked out of how it freezes, where that is asked for). A
     rule of the plan that can tell more once there is metal has a second check in
-    ``on_metal``. ``why`` is the reason a jeweler would give, ``remedy`` what usually helps,
+    ``on_metal``. With ``advice`` it asks for a step at the bench or another stone: no figure of the text
+    cures it. ``why`` is the reason a jeweler would give, ``remedy`` what usually helps,
     ``source`` where its figures come from. A check yields verdicts and must not raise on any
     piece that was made.
     """
@@ -90,6 +91,7 @@ class Rule:
     source: str
     check: Check
     on_metal: Check | None = None
+    advice: bool = False
 
     def checks(self, phase: str) -> Check | None:
         """What runs in ``phase``, if anything."""

@@ -63,7 +63,7 @@ class SkinMeasures:
     @cached_property
     def skin(self) -> Skin:
         """The outside of all metal together, each triangle with its feature."""
-        return joined_skin(self.piece.parts)
+        return joined_skin(self.piece.parts, lambda: self.piece.metal)
 
     @cached_property
     def voids(self) -> list[Shell]:

@@ -38,4 +38,5 @@ RULE = Rule(
     "Do all soldering before setting; set last. Follow local codes for torch work.",
     "[from memory], by stdlib/tables/gems.tsv",
     _check,
+    advice=True,
 )

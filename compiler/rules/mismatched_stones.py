@@ -66,4 +66,5 @@ RULE = Rule(
     "Measure the depth and weigh the stone.",
     "the formulas of stdlib/tables/cuts.tsv against the facet mesh",
     _check,
+    advice=True,
 )

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..judging.digits import below, least, mm, place, share
-from ..judging.forms import OVER
 from ..judging.grips import astray
 from ..judging.rule import Level, Mend, Rule, Verdict
 
@@ -46,6 +45,8 @@ def _check(piece: Piece) -> Iterator[Verdict]:
 def _on_metal(piece: Piece) -> Iterator[Verdict]:
     """Prongs that a later cut took away where they lie over their stone, others of which are left; of a
     stone without any see loose-stone."""
+    from ..judging.forms import OVER
+
     for grip in piece.grips:
         measures = piece.stone_measures
         form = measures.form(grip.stone)
@@ -53,6 +54,8 @@ def _on_metal(piece: Piece) -> Iterator[Verdict]:
         over = (form.high - form.low) / 2 + OVER[0] * (form.top - form.high)
         if below(grip.bite / grip.wire, limit) or grip.tip < over + CLEAR:
             continue  # it lies over nothing by its own line
+        if form.top - form.high < CLEAR:
+            continue  # over a flat stone it lies once it is pushed over
         across, along, _ = measures.stones[grip.stone].own(np.array(grip.spot)).tolist()
         way = float(np.degrees(np.arctan2(along, across)))
         laps = measures.surrounds[grip.stone].laps

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
 from ..judging.digits import below, least, mm, place, rounded_up
-from ..judging.floors import uncarried
 from ..judging.rule import Level, Rule, Verdict
 from ..judging.seats import cut_into
 from ..judging.stone_table import pavilion_of
@@ -97,6 +96,8 @@ def _on_metal(piece: Piece) -> Iterator[Verdict]:
 
 def _uncarried(piece: Piece, held: set[int]) -> Iterator[Verdict]:
     """Stones that a wall goes round, or that lie in a body, and that nothing is left under."""
+    from ..judging.floors import uncarried
+
     walls = {bezel.stone: bezel.feature for bezel in piece.bezels if bezel.stone not in held}
     beds = {bed.stone: bed.body for bed in piece.beds}
     for stone, seat in piece.seated.items():
@@ -105,9 +106,10 @@ def _uncarried(piece: Piece, held: set[int]) -> Iterator[Verdict]:
             walls[stone] = body.index
         else:
             walls.pop(stone, None)
-    for stone, wall in walls.items():
-        measures = piece.stone_measures
-        free = uncarried(measures.form(stone), measures.stones[stone], piece.skin_measures.skin)
+    measures = piece.stone_measures
+    forms, stones = [measures.form(stone) for stone in walls], [measures.stones[stone] for stone in walls]
+    widest = uncarried(forms, stones, piece.skin_measures.skin)
+    for (stone, wall), free in zip(walls.items(), widest, strict=True):
         bound = piece.bound("loose-stone", "gap", wall)
         if not below(free, bound):
             yield Verdict(

@@ -48,4 +48,5 @@ RULE = Rule(
     "Protect it with a bezel, keep it for earrings and pendants, or choose a harder stone.",
     "common practice, no source; hardness by stdlib/tables/gems.tsv",
     _check,
+    advice=True,
 )

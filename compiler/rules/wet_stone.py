@@ -39,4 +39,5 @@ RULE = Rule(
     "Finish the metal before setting, and clean such a piece by hand.",
     "STC stuller.com to-steam-or-not-to-steam, by stdlib/tables/gems.tsv",
     _check,
+    advice=True,
 )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from ...stdlib.cuts.tablet import spoken
@@ -116,15 +116,15 @@ def _group(handed: Handed, group: Group, rows: list[dict[str, Any]]) -> Markup:
     piece = handed.built.piece
     assert piece is not None
     stone, setting = group.stone, group.first
-    own = rows[stone.number - 1]
-    off, side = _side(own[FACE] or "0")
-    held = " or ".join(sorted({rows[number - 1]["held_by"] for number in group.numbers}))
+    alike = [rows[number - 1] for number in group.numbers]
+    above = alike[0]["spare_above"]
+    labels = (*_LABELS, (f"Spare above the {above}", "spare_mm"))
     told = [
-        ("Stones", numbered(list(group.numbers))), ("Held by", held),
-        *([(f"Girdle {side or 'to'} the face", f"{off} mm" if side else off)] if own[FACE] else []),
-        *((label, f"{own[key]} mm") for label, key in _LABELS if own[key]),
+        ("Stones", numbered(list(group.numbers))),
+        ("Held by", " or ".join(sorted({row["held_by"] for row in alike}))),
+        *_to_the_face(alike),
+        *((label, f"{_spread(row[key] for row in alike)} mm") for label, key in labels if alike[0][key]),
         *([("Light hole", "none, closed")] if setting.closed else []),
-        *([(f"Spare above the {own['spare_above']}", f"{own['spare_mm']} mm")] if own["spare_mm"] else []),
     ]  # fmt: skip
     cut = section_drawing(cut_of(piece, setting), stone.gem, f"stone {stone.number} cut through")
     near, scale = close_up(handed.scene, stone.number)
@@ -132,6 +132,25 @@ def _group(handed: Handed, group: Group, rows: list[dict[str, Any]]) -> Markup:
     note = [paragraph("Nothing holds this stone: ask the maker.")] if setting.kind == UNSET else []
     looks = drawing(cut), drawing(near, f"stone {stone.number} from above, {scale}"), facts(told)
     return block(tag("h3", title[:1].upper() + title[1:]), *note, tag("div", *looks, class_="row"))
+
+
+def _to_the_face(alike: list[dict[str, Any]]) -> list[tuple[str, str]]:
+    """Where the girdles of stones set alike lie to the face, if it is known."""
+    if not alike[0][FACE]:
+        return []
+    found = [_side(row[FACE]) for row in alike]
+    sides = {side for _, side in found}
+    if len(sides) > 1:
+        return [("Girdle to the face", " or ".join(dict.fromkeys(" ".join(one).strip() for one in found)))]
+    off, side = _spread(off for off, _ in found), found[0][1]
+    return [(f"Girdle {side or 'to'} the face", f"{off} mm" if side else off)]
+
+
+def _spread(figures: Iterable[str]) -> str:
+    """A figure of several stones, from the least to the greatest where they differ."""
+    said = list(dict.fromkeys(figures))
+    ends = sorted(float(one) for figure in said for one in figure.split(" to ")) if len(said) > 1 else []
+    return f"{ends[0]:.2f} to {ends[-1]:.2f}" if ends else said[0]
 
 
 FACE = "girdle_below_face_mm"

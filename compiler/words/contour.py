@@ -14,7 +14,7 @@ from ...stdlib.cuts import CUTS
 from ..geometry.line import Line
 from ..geometry.outlines import Outline, crosses_itself, signed_area
 from .common import count, length, size
-from .drawings import drawing
+from .lettering import lettered
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -57,8 +57,10 @@ CONTOURS = ("round", "oval", "rectangle", *STONE_OUTLINES, "polygon", "star", "o
 
 def contour(bench: PieceBench, call: Call) -> Outline:
     """The outline a line gives; the evaluator has seen to it that exactly one is given."""
-    name = next(key for key in CONTOURS if call.given(key))
+    name = next((key for key in CONTOURS if call.given(key)), "letters")
     value = call.get(name)
+    if name == "letters":
+        return lettered(bench, call)
     if name == "round":
         return ("circle", value)
     if name == "oval":
@@ -72,6 +74,8 @@ def contour(bench: PieceBench, call: Call) -> Outline:
     if name == "outline":
         return _own(call, value)
     if name == "drawing":
+        from .drawings import drawing
+
         return drawing(bench, call, call.get("across"))
     upright = CUTS[name].stands(*value)
     long, wide = reversed(value) if upright else value

@@ -11,7 +11,6 @@ import numpy as np
 
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
-from ...stdlib.fingers import clear_size, inside_diameter, size_hint
 from ..bench.feature import Feature, Lines, Places
 from ..bench.feature import length as mm
 from ..bench.plan import Shape
@@ -23,6 +22,7 @@ from ..shapes.sections import Profile, belly_of
 from ..shapes.shank import Shank
 from ..shapes.shank_face import Round
 from .common import body, length, metal, size
+from .finger_clauses import finger, finger_takes, risings
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -33,29 +33,6 @@ PROFILE_HELP = (
     "away by 15 % of the thickness; half-round, an arc from edge to edge; knife-edge, two slopes "
     "from half the thickness"
 )
-
-
-def finger(call: Call) -> float:
-    """Inside diameter, mm, from `inside` or `finger "us 7"`."""
-    if call.given("inside"):
-        return call.get("inside")
-    words = call.get("finger").split(None, 1)
-    if len(words) != 2:
-        call.refuse(
-            "finger-size",
-            f'"{call.get("finger")}" does not name a scale and a size',
-            "finger",
-            remedy=size_hint(call.get("finger")),
-        )
-    diameter, problem = inside_diameter(words[0].lower(), words[1])
-    if diameter is None:
-        call.refuse(
-            "finger-size",
-            problem,
-            "finger",
-            remedy="as in iso 54, us 7, uk N 1/2 or jp 14",
-        )
-    return diameter
 
 
 def _band(bench: PieceBench, call: Call) -> Feature:
@@ -237,36 +214,6 @@ def _inside(shank: Shank) -> Line:
     bore = Shank(shank.inside, 1.0, 0.0, 1.0, 0.0, Profile())
     back = _turned_back(_round(bore, lambda _: shank.inside / 2, shank.lift))
     return Line(back.points, -back.outs, True)
-
-
-def finger_takes() -> tuple[Take, Take]:
-    """The two ways to say how large a ring is; one of them is needed."""
-    return (
-        Take("finger", Kind.TEXT, "scale and size: us 7, iso 54, uk N 1/2, jp 14",
-             like="us 7", hint=size_hint, unquoted=clear_size),
-        length("inside", "inside diameter, in place of a finger size"),
-    )
-
-
-def risings(*never: str, goes_with: tuple[str, ...] = ()) -> tuple[Take, Take]:
-    """The two ways in which what goes round a finger may stand farther along it at its head."""
-    return (
-        length(
-            "vee",
-            "comes to a point at its head, so far along the finger from its back: straight arms, mitred, "
-            "as of a chevron or wishbone beside a solitaire",
-            most=12,
-            goes_with=goes_with,
-            not_with=never,
-        ),
-        length(
-            "wave",
-            "bows at its head so far along the finger from its back, in a wave",
-            most=12,
-            goes_with=goes_with,
-            not_with=("vee", *never),
-        ),
-    )
 
 
 # What every ring for the finger offers, however it was made.

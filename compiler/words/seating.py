@@ -70,6 +70,7 @@ def _seat(bench: PieceBench, call: Call) -> Feature:
     made = bench.new_feature(call, stones.frames)
     for setting, frames in _kinds(stones):
         rise = max(call.get("mouth", 0.0), setting.crown() - setting.girdle() / 2) + PAST + setting.width / 4
+        rise = max(rise, setting.crown() + PAST)  # a flat stone is all girdle
         deep = call.get("deep") if hole > 0 else clearance
         shape = Shape("seat", (setting.figures, clearance, hole, rise, _mouth(call, setting), deep))
         bench.cut(made, shape, frames, into)

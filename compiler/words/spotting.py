@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,6 +14,7 @@ from ..bench.feature import length as mm
 from ..bench.placement import placed
 from ..geometry import frames as fr
 from ..geometry.line import CORNER_DEGREES, Line
+from ..geometry.once import once
 from ..measures.kinds import cross
 
 if TYPE_CHECKING:
@@ -20,13 +22,14 @@ if TYPE_CHECKING:
 
 TOGETHER = 200_000  # points of lines that are looked at in one go
 LEVEL = 1e-3  # mm, what lies no lower lies level
+PAST = 3.0  # mm below all metal that others meet, what one meets is another side
 FAR = 500.0  # mm behind, from where the back of metal is sought
 
 
 def _spots(bench: PieceBench, call: Call) -> Feature:
     frames = placed(call)
     if call.given("onto"):
-        met = _met(frames, call.get("onto").lines)
+        met = _met(frames, tuple(replace(line, face=None) for line in call.get("onto").lines))
         if met is None:
             call.refuse(
                 "no-places",
@@ -42,12 +45,13 @@ def _spots(bench: PieceBench, call: Call) -> Feature:
     if call.given("down-to"):
         frames, depth = _down(bench, call, "down-to", frames)
     feature = bench.new_feature(call, frames)
-    feature.offers = {
-        "count": lambda: number(len(frames)),
-        "shallowest": lambda: mm(float(depth.min())),
-        "deepest": lambda: mm(float(depth.max())),
-        "near-side": lambda: mm(_near_side(frames, depth)),
-    }
+    feature.offers = {"count": lambda: number(len(frames))}
+    if len(frames):
+        feature.offers |= {
+            "shallowest": lambda: mm(float(depth.min())),
+            "deepest": lambda: mm(float(depth.max())),
+            "near-side": lambda: mm(_near_side(frames, depth)),
+        }
     return feature
 
 
@@ -70,7 +74,7 @@ def _down(
     met = np.isfinite(depth)
     for ring in _rings(frames):
         met[ring] &= _this_side(ends[ring])
-    if not met.any():
+    if not met.any() and not call.get("may-miss"):
         call.refuse(
             "no-places",
             f"none of these places looks down on {feature.name}",
@@ -94,16 +98,17 @@ def _rings(frames: np.ndarray) -> list[np.ndarray]:
 
 def _this_side(ends: np.ndarray) -> np.ndarray:
     """Which of a ring of places, whose lines enter and leave metal so deep (n, 2), meet the side they
-    stand over: what lies deeper than all the metal under the others is beside it, as the far side
+    stand over: what lies far deeper than all the metal under the others is beside it, as the far side
     of a finger hole is. Flags (n,)."""
     order = np.argsort(ends[:, 0])
     enter, leave = ends[order, 0], np.fmax.accumulate(ends[order, 1])
-    beyond = np.flatnonzero(enter[1:] > leave[:-1])
+    beyond = np.flatnonzero(enter[1:] > leave[:-1] + PAST)
     held = np.ones(len(ends), bool)
     held[order[beyond[0] + 1 :] if len(beyond) else []] = False
     return held
 
 
+@once
 def _met(frames: np.ndarray, lines: tuple[Line, ...]) -> np.ndarray | None:
     """Frames moved along their own x to where they meet the nearest of the lines, x square to it;
     None when one meets nothing."""
@@ -191,6 +196,11 @@ WORDS = (
                 Kind.PART,
                 "each is moved inward until it meets this metal; those that miss it, or look past it "
                 "in a ring of others that do not, are left out",
+            ),
+            Take(
+                "may-miss",
+                Kind.FLAG,
+                "no fault if all of them miss it: then their 'count' is 0, and nothing is to be put there",
             ),
             Take(
                 "behind",

@@ -18,11 +18,7 @@ from ..bench.placement import placed
 from ..bench.stone_kind import StoneKind, stone_offers
 from ..geometry import frames as fr
 from ..geometry.outlines import trace
-from ..geometry.spacing import shares
 from .common import length
-from .field_room import with_room
-from .flanking import flanking
-from .row_layout import laid
 from .stone_kinds import CUT_NAMES, asked_kinds, gem_of, upright
 
 if TYPE_CHECKING:
@@ -42,12 +38,18 @@ def _stone(bench: PieceBench, call: Call) -> Feature:
     chains: tuple[tuple[int, int, bool], ...] = ()
     graded = len(kinds) > 1 and call.given("along") and not call.given("fit")
     if call.given("next-to"):
+        from .flanking import flanking
+
         frames = flanking(bench, call, kinds[0])
     elif call.given("gap") or graded:
+        from .row_layout import laid
+
         frames, chains = laid(call, lambda share: _between(kinds, share))
     else:
         frames = placed(call)
         if call.given("upon"):
+            from .field_room import with_room
+
             apart = max(call.get("every")[0] - kinds[0].width, 0.0)
             frames = with_room(frames, kinds[0], bench.stones_here(), apart)
         chains = _chains(call, len(frames))
@@ -71,6 +73,8 @@ def _fill(feature: Feature, call: Call, kinds: list[StoneKind]) -> None:
     if len(kinds) == 1:
         feature.stones = (kinds[0],)
         return
+    from ..geometry.spacing import shares
+
     found: dict[tuple[float, ...], int] = {}
     stones: list[StoneKind] = []
     which = np.zeros(total, dtype=int)
@@ -260,9 +264,8 @@ WORDS = (
             "outline": "the girdle of one stone drawn on the ground, for a plate that "
             "follows it",
             "outline-corners": "its corners on that drawing",
-            "gaps": "the places between neighbours, and one beyond each end of a row; each has "
-            "'apart', 'before', 'after', 'bow-before', 'bow-after', 'flat', 'wide', 'crown', 'lean' and "
-            "'veer'",
+            "gaps": "the places between neighbours, and one beyond each end of a row; each has 'apart', "
+            "'before', 'after', 'bow-before', 'bow-after', 'flat', 'wide', 'crown', 'lean' and 'veer'",
             "nooks": "where beads go: between neighbours of a field, and round its "
             "outside; each has "
             "its 'room', from there to the girdles",

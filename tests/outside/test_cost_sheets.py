@@ -171,8 +171,11 @@ def test_a_quote_tells_the_price_and_none_of_the_houses_figures(costed):
 
 def test_a_flat_stone_weighs_by_its_volume(costed):
     """An oval of 12 x 8 mm, upright all round: pi/4 of its square, its thickness, 2.75 g/cm3 (talk.jewelry), 0.2 g a carat."""
-    order, *_ = costed
+    order, _, sheet, quote = costed
     if order.name == "slab":
+        sheets = [sheet, quote, order.page("setter"), order.page("stones")]
+        assert all("flat oval" in one.text_content() and "tablet" not in one.text_content() for one in sheets)
+        assert order.table("setter", "settings")[0]["light_hole_mm"] == ""
         (row,) = stones(order)
         long, wide, thick = figures(row["size_mm"])
         assert (long, wide, int(row["to_order"])) == (12, 8, COUNT)

@@ -22,10 +22,9 @@ OFFERED = {
 }  # fmt: skip
 
 
-# What these ask is a step at the bench, in the order of the work: no other text.
-ADVICE = {"hot-stone", "wet-stone", "mismatched-stones"}
-# What to do at the caster's and the printer's; their own tests try it (test_casting, test_printing).
-ADVICE |= {name for name, rule in all_rules().items() if rule.checks("cast")}
+# What these ask is a step at the bench, or at the caster's and the printer's, whose own tests try it
+# (test_casting, test_printing): no other text.
+ADVICE = {name for name, rule in all_rules().items() if rule.advice or rule.checks("cast")}
 
 
 def remarks(case, text):

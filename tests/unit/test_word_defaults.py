@@ -7,6 +7,7 @@ import re
 
 import numpy as np
 import pytest
+from usual_texts import is_advice
 
 from posy.compiler.making.pipeline import build
 from posy.lang.faults import Level
@@ -25,10 +26,6 @@ def wrong(text: str) -> list[str]:
     return [f"{f.code}: {f.seen}" for f in made.faults if f.level is not Level.HINT]
 
 
-# What these ask is a step at the bench: no other figure cures it.
-ADVICE = "hot-stone", "wet-stone"
-
-
 @pytest.mark.parametrize("line", [
     "plate g: rectangle 24 x 12 mm, thick 1.8 mm\nengrave e: letters \"POSY\", tall 4 mm, at face of g, in g",
     *(f"plate g: round {size + 4} mm, thick 2 mm\nstone s: round {size} mm, gem ruby, on g\nbead-set b: for s, in g"
@@ -39,7 +36,7 @@ ADVICE = "hot-stone", "wet-stone"
 def test_usual_values_leave_nothing_to_say(line: str) -> None:
     """No rule finds fault with what a word takes where the line says nothing, not even by a hint."""
     found = build("p.posy", files=Texts({"p.posy": line})).faults
-    assert [f"{one.code}: {one.seen}" for one in found if one.code not in ADVICE] == []
+    assert [f"{one.code}: {one.seen}" for one in found if not is_advice(one)] == []
 
 
 @pytest.mark.parametrize("size", [1.2, 1.5, 2])

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...bench.roles import Role
-from ...judging.digits import below, least, mm, place, rounded_up
+from ...judging.digits import below, least, mm, place
 from ...judging.nearness import told
 from ...judging.rule import Level, Rule, Verdict
 from ...judging.tolerances import SMALL_GAP
@@ -54,18 +54,17 @@ def _check(piece: Piece) -> Iterator[Verdict]:
 
 
 def _remedy(piece: Piece, first: int, second: int, wide: float, at: Floats) -> str:
-    """What closes a slit: the later of two parts is moved over to the other."""
-    if first == second:
-        return "widen the gap, or let the two overlap"
+    """What closes a slit: the later of two parts, where it stands but once, moved over to the other."""
     skin, mover = piece.skin_measures.skin, max(first, second)
     faces = np.unique(skin.grid.near(at[None] - wide, at[None] + wide, skin.owner == mover)[1])
-    name, other = piece.name_of(mover), piece.name_of(min(first, second))
-    step, moved = wide + OVERLAP, ""
-    if len(faces):
+    frames = piece.features[mover].frames
+    moved = ""
+    if first != second and len(faces) and len(frames) == 1:
         off = length(on_triangle(np.tile(at, (len(faces), 1)), skin.corners[faces]) - at)
-        moved = told(skin.normals[faces[int(off.argmin())]], step, piece.features[mover].frames[0])
-    moved = moved or f"{rounded_up(step)} toward {other}"
-    return f"move {name} {moved}, so that the two overlap, or farther off"
+        moved = told(skin.normals[faces[int(off.argmin())]], wide + OVERLAP, frames[0])
+    if not moved:
+        return "widen the gap, or let the two overlap"
+    return f"move {piece.name_of(mover)} {moved}, so that the two overlap, or farther off"
 
 
 RULE = Rule(

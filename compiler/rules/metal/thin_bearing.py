@@ -9,6 +9,7 @@ from ...bench.roles import Role
 from ...judging.digits import below, least, mm, place
 from ...judging.remedies import deeper
 from ...judging.rule import Level, Rule, Verdict
+from ...judging.services import indices_of
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
@@ -21,8 +22,9 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         if spot is None or seat is None:
             continue
         body = bodies.get(stone)
-        own = piece.services.around(seat, int(piece.stones.line[stone]))
-        if own and body is None and not piece.is_for(seat, Role.RIM):
+        into = piece.call(seat).get("in")
+        rails = into is not None and body not in indices_of(into) and not piece.is_for(seat, Role.RIM)
+        if rails and piece.services.around(seat, int(piece.stones.line[stone])):
             continue  # the claws of a head carry it: its rails only make way for the stone
         bound = piece.bound("thin-bearing", "least", seat)
         if below(spot.figure + piece.tolerance, bound):  # measured between chords
