@@ -8,6 +8,7 @@ from typing import Any
 from . import tree
 from .arguments import Checker, Refusal
 from .bench import Argument, Bench
+from .clauses import passes_on
 from .companions import go_together, idle, idle_message, idle_remedy
 from .faults import Span
 from .handed import handed_by
@@ -36,6 +37,7 @@ class Clauses:
         self.values: dict[str, Any] = {}
         self.good = True
         self.dropped: set[str] = set()  # keys left out because their value was not given
+        self.passed: set[str] = set()  # keys whose value is one that the word around was given
 
     def read(self, clauses: tuple[tree.Clause, ...], takes: Mapping[str, Take], scope: Scope) -> None:
         """Check the clauses whose keys are in ``takes``; the others are passed over."""
@@ -54,6 +56,8 @@ class Clauses:
             else:
                 self.good = False
             return
+        if passes_on(node, scope.find_given() or frozenset()):
+            self.passed.add(take.name)
         value = self.clause_value(node, take, scope)
         if isinstance(value, Absent):
             self.dropped.add(take.name)
@@ -153,9 +157,7 @@ class Clauses:
     ) -> None:
         """Tell what is missing of a ``line`` because its value, passed on, was not given: what
         the word needs, and the companions of other clauses."""
-        if not self.dropped:
-            return
-        for take in word.takes:
+        for take in word.takes if self.dropped else ():
             if take.needed and take.name in self.dropped and take.name not in self.arguments:
                 self.good = False
                 tell(
@@ -166,6 +168,13 @@ class Clauses:
         self._companions(takes, said, tell)
         for group in word.one_of:
             lost = self.dropped.intersection(group)
+            kept = [name for name in said if name in group and name in self.arguments]
+            if len(kept) > 1 and self.passed.intersection(kept):  # of others clauses.py told
+                self.good = False
+                tell(
+                    "clauses-disagree", f"{kept[0]} and {kept[1]} are said together",
+                    self.arguments[kept[1]].span, "give one of them",
+                )
             if lost and not any(name in self.arguments for name in group):
                 self.good = False
                 tell(

@@ -207,8 +207,10 @@ class ClauseCheck:
             remedy = f"it takes {listed}" + (" and the placing clauses" if places else "")
         self.fault("unknown-clause", f"{word} takes no '{key}'", clause.key.span, remedy)
 
-    def needed(self, line: tree.Feature, word: Word) -> None:
-        """What the word needs and the line does not say."""
+    def needed(self, line: tree.Feature, word: Word, within: Block | None) -> None:
+        """What the word needs and the line does not say; ``within`` is the body of the word it is in, whose
+        keys may be passed on: what was not given then leaves its clause out."""
+        keys = within.keys or frozenset() if within is not None else frozenset()
         given = [clause.key for clause in line.clauses]
         names = {key.name for key in given}
         takes = {take.name: take for take in word.takes}
@@ -234,6 +236,14 @@ class ClauseCheck:
                     "clause-missing", f"{word.name} needs one of {', '.join(group)}", line.head,
                     "say one of them",
                 )
+            passed = {clause.key.name for clause in line.clauses if passes_on(clause.value, keys)}
             for key in said[1:]:
-                if key.name != said[0].name:
+                if key.name != said[0].name and passed.isdisjoint((key.name, said[0].name)):
                     self.disagree(said[0].name, said[0].span, key.name, key.span)
+
+
+def passes_on(value: tree.Expression | None, keys: Set[str]) -> bool:
+    """Whether a clause hands on one of the ``keys`` of the word around it, alone or as what is chosen."""
+    if isinstance(value, tree.Invoke) and value.function.name == "choose":
+        return any(passes_on(one, keys) for one in value.arguments[1:])
+    return isinstance(value, tree.Name) and value.name in keys
