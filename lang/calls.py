@@ -8,6 +8,7 @@ from typing import Any
 from . import tree
 from .arguments import Checker, Refusal
 from .bench import Argument, Bench
+from .clauses import passes_on
 from .companions import go_together, idle, idle_message, idle_remedy
 from .faults import Span
 from .handed import handed_by
@@ -35,12 +36,11 @@ class Clauses:
         self.arguments: dict[str, Argument] = {}
         self.values: dict[str, Any] = {}
         self.good = True
-        self.in_word = False
         self.dropped: set[str] = set()  # keys left out because their value was not given
+        self.passed: set[str] = set()  # keys whose value is one that the word around was given
 
     def read(self, clauses: tuple[tree.Clause, ...], takes: Mapping[str, Take], scope: Scope) -> None:
         """Check the clauses whose keys are in ``takes``; the others are passed over."""
-        self.in_word = scope.find_given() is not None
         for clause in clauses:
             take = takes.get(clause.key.name)
             if take is None or take.name in self.arguments:
@@ -56,6 +56,8 @@ class Clauses:
             else:
                 self.good = False
             return
+        if passes_on(node, scope.find_given() or frozenset()):
+            self.passed.add(take.name)
         value = self.clause_value(node, take, scope)
         if isinstance(value, Absent):
             self.dropped.add(take.name)
@@ -155,10 +157,7 @@ class Clauses:
     ) -> None:
         """Tell what is missing of a ``line`` because its value, passed on, was not given: what
         the word needs, and the companions of other clauses."""
-        self._one_alone(word, line, tell)
-        if not self.dropped:
-            return
-        for take in word.takes:
+        for take in word.takes if self.dropped else ():
             if take.needed and take.name in self.dropped and take.name not in self.arguments:
                 self.good = False
                 tell(
@@ -169,23 +168,19 @@ class Clauses:
         self._companions(takes, said, tell)
         for group in word.one_of:
             lost = self.dropped.intersection(group)
+            kept = [name for name in said if name in group and name in self.arguments]
+            if len(kept) > 1 and self.passed.intersection(kept):  # of others clauses.py told
+                self.good = False
+                tell(
+                    "clauses-disagree", f"{kept[0]} and {kept[1]} are said together",
+                    self.arguments[kept[1]].span, "give one of them",
+                )
             if lost and not any(name in self.arguments for name in group):
                 self.good = False
                 tell(
                     "clause-missing", f"{word.name} needs one of {', '.join(group)}", self.head,
                     "say one of them",
                 )
-
-    def _one_alone(self, word: Word, line: tuple[tree.Clause, ...], tell: Callable[..., object]) -> None:
-        """Tell of clauses that exclude each other where what the word we are in was given left two of them;
-        elsewhere clauses.py tells."""
-        for group in word.one_of if self.in_word else ():
-            kept = self.arguments.keys() & group
-            said = [clause for clause in line if clause.key.name in kept]
-            for one in said[1:]:
-                self.good = False
-                message = f"{said[0].key.name} and {one.key.name} are said together"
-                tell("clauses-disagree", message, one.key.span, "keep one of them")
 
     def _companions(self, takes: Mapping[str, Take], said: list[str], tell: Callable[..., object]) -> None:
         """Clauses that do nothing because their companion, passed on, was not given."""

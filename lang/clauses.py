@@ -32,15 +32,6 @@ def _listed(
     return found
 
 
-def _passed_on(value: tree.Expression | None, block: Block) -> bool:
-    """Whether a value is one that a word was given, or not: its clause may be left out (see calls.py)."""
-    word = block.in_word()
-    if word is None or word.keys is None:
-        return False
-    chosen = isinstance(value, tree.Invoke) and value.function.name == "choose"
-    return chosen or (isinstance(value, tree.Name) and value.name in word.keys)
-
-
 class ClauseCheck:
     """Checks the clauses of a line against what its word takes; ``names`` checks the names in
     their values; ``said`` tells which clauses people may mean by one there is not."""
@@ -216,8 +207,10 @@ class ClauseCheck:
             remedy = f"it takes {listed}" + (" and the placing clauses" if places else "")
         self.fault("unknown-clause", f"{word} takes no '{key}'", clause.key.span, remedy)
 
-    def needed(self, line: tree.Feature, word: Word, block: Block) -> None:
-        """What the word needs and the line does not say."""
+    def needed(self, line: tree.Feature, word: Word, within: Block | None) -> None:
+        """What the word needs and the line does not say; ``within`` is the body of the word it is in, whose
+        keys may be passed on: what was not given then leaves its clause out."""
+        keys = within.keys or frozenset() if within is not None else frozenset()
         given = [clause.key for clause in line.clauses]
         names = {key.name for key in given}
         takes = {take.name: take for take in word.takes}
@@ -243,7 +236,14 @@ class ClauseCheck:
                     "clause-missing", f"{word.name} needs one of {', '.join(group)}", line.head,
                     "say one of them",
                 )
-            passed = {one.key.name for one in line.clauses if _passed_on(one.value, block)}
+            passed = {clause.key.name for clause in line.clauses if passes_on(clause.value, keys)}
             for key in said[1:]:
-                if key.name != said[0].name and not passed & {said[0].name, key.name}:
+                if key.name != said[0].name and passed.isdisjoint((key.name, said[0].name)):
                     self.disagree(said[0].name, said[0].span, key.name, key.span)
+
+
+def passes_on(value: tree.Expression | None, keys: Set[str]) -> bool:
+    """Whether a clause hands on one of the ``keys`` of the word around it, alone or as what is chosen."""
+    if isinstance(value, tree.Invoke) and value.function.name == "choose":
+        return any(passes_on(one, keys) for one in value.arguments[1:])
+    return isinstance(value, tree.Name) and value.name in keys
