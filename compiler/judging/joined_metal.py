@@ -29,7 +29,8 @@ def joined_skin(parts: Sequence[Part], solid: Callable[[], Manifold] | None = No
     if len(parts) == 1:
         return skins_of(parts)
     features = np.unique(np.concatenate([part.owner for part in parts])).tolist()
-    return from_manifold(solid() if solid else joined_solid(parts), {feature + 1: feature for feature in features})
+    owners = {feature + 1: feature for feature in features}
+    return from_manifold(solid() if solid else joined_solid(parts), owners)
 
 
 def skins_of(parts: Sequence[Part]) -> Skin:

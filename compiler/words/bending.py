@@ -23,7 +23,7 @@ from ..geometry.outlines import trace
 from ..shapes.sections import Profile
 from ..shapes.shank import Shank
 from .common import length
-from .finger_size import finger, finger_takes
+from .finger_clauses import finger, finger_takes
 from .fingers import BAND_HELP, band_offers
 from .joints import open_joints, with_whole_ends
 

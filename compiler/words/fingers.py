@@ -22,7 +22,7 @@ from ..shapes.sections import Profile, belly_of
 from ..shapes.shank import Shank
 from ..shapes.shank_face import Round
 from .common import body, length, metal, size
-from .finger_size import finger, finger_takes
+from .finger_clauses import finger, finger_takes, risings
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -214,27 +214,6 @@ def _inside(shank: Shank) -> Line:
     bore = Shank(shank.inside, 1.0, 0.0, 1.0, 0.0, Profile())
     back = _turned_back(_round(bore, lambda _: shank.inside / 2, shank.lift))
     return Line(back.points, -back.outs, True)
-
-
-def risings(*never: str, goes_with: tuple[str, ...] = ()) -> tuple[Take, Take]:
-    """The two ways in which what goes round a finger may stand farther along it at its head."""
-    return (
-        length(
-            "vee",
-            "comes to a point at its head, so far along the finger from its back: straight arms, mitred, "
-            "as of a chevron or wishbone beside a solitaire",
-            most=12,
-            goes_with=goes_with,
-            not_with=never,
-        ),
-        length(
-            "wave",
-            "bows at its head so far along the finger from its back, in a wave",
-            most=12,
-            goes_with=goes_with,
-            not_with=("vee", *never),
-        ),
-    )
 
 
 # What every ring for the finger offers, however it was made.

@@ -10,12 +10,10 @@ from ...lang.bench import Call, Refused
 from ...lang.words import Kind, Take
 from ..geometry.outlines import Outline
 from .common import length
-from .drawings import clean
-from .letters import MOST_LETTERS, Typesetting, Unset, set_text
-from .project_files import read
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
+    from .letters import Typesetting
 
 LETTERS = ("letters",)
 TALL = length("tall", "of letters: the height of a capital", default="3 mm", most=100.0, goes_with=LETTERS)
@@ -35,6 +33,9 @@ LETTERED: tuple[Take, ...] = (
 def typeset(bench: PieceBench, call: Call, tall: float, spacing: float) -> Typesetting:
     """The letters of a line, capitals ``tall`` mm high, ``spacing`` mm further apart than usual.
     Raises Refused for a text or font that cannot be set."""
+    from .letters import MOST_LETTERS, Unset, set_text
+    from .project_files import read
+
     text: str = call.get("letters")
     if not text.strip() or len(text) > MOST_LETTERS:
         call.refuse(
@@ -74,6 +75,8 @@ def typeset(bench: PieceBench, call: Call, tall: float, spacing: float) -> Types
 
 def lettered(bench: PieceBench, call: Call) -> Outline:
     """The letters of a line as one outline, about the middle of the text and of its capitals."""
+    from .drawings import clean
+
     setting = typeset(bench, call, call.get("tall"), call.get("spacing", 0.0))
     start = np.array((-setting.wide / 2, -setting.tall / 2))
     shapes = [

@@ -18,9 +18,8 @@ from ..geometry.facing import FACINGS, faced, on_edge, turned_to
 from ..geometry.line import Line
 from ..geometry.outlines import arc_points
 from ..geometry.smooth import smooth
-from .finger_size import finger_takes
 from .common import LARGEST, length, size
-from .fingers import finger_takes, risings
+from .finger_clauses import finger_takes, risings
 from .round_lines import MOST_TURNS, about_finger, flat, inside_of, spiral
 
 if TYPE_CHECKING:

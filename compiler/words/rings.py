@@ -27,7 +27,7 @@ from ..shapes.wire_face import Strands, WireFace
 from .common import length, metal, size
 from .contour import CONTOUR, CONTOURS, contour
 from .cutting import PAST, THROUGH
-from .finger_size import finger, finger_takes
+from .finger_clauses import finger, finger_takes
 from .fingers import band_offers
 
 if TYPE_CHECKING:

@@ -10,8 +10,7 @@ from ...lang.bench import Call
 from ...lang.values import ANGLE, Quantity, Sequence
 from ..geometry.line import Line, ring
 from ..geometry.outlines import fine_segments, trace
-from .finger_size import finger
-from ..shapes.shank import risen
+from .finger_clauses import finger
 
 STEP = math.radians(1.0)  # between spots of a line that winds
 MOST_TURNS = 40
@@ -57,6 +56,8 @@ def about_finger(call: Call) -> Line:
     angle = np.round(np.arctan2(right, up), 9)  # the head is 0, never a hair short of once round
     order = np.argsort(angle % (2 * math.pi), kind="stable")
     rise = call.get("vee") or call.get("wave") or 0.0
+    from ..shapes.shank import risen
+
     along = [risen(one, rise, call.given("vee")) for one in angle.tolist()]
     points = np.stack([right, np.array(along), up], axis=1)[order]
     line = _looking_out(points, True)

@@ -1,4 +1,4 @@
-"""How large something is that goes round a finger: by the finger's size, or its diameter inside."""
+"""How large something is that goes round a finger, and how it stands farther along it at its head."""
 
 from __future__ import annotations
 
@@ -37,4 +37,25 @@ def finger_takes() -> tuple[Take, Take]:
         Take("finger", Kind.TEXT, "scale and size: us 7, iso 54, uk N 1/2, jp 14",
              like="us 7", hint=size_hint, unquoted=clear_size),
         length("inside", "inside diameter, in place of a finger size"),
+    )
+
+
+def risings(*never: str, goes_with: tuple[str, ...] = ()) -> tuple[Take, Take]:
+    """The two ways in which what goes round a finger may stand farther along it at its head."""
+    return (
+        length(
+            "vee",
+            "comes to a point at its head, so far along the finger from its back: straight arms, mitred, "
+            "as of a chevron or wishbone beside a solitaire",
+            most=12,
+            goes_with=goes_with,
+            not_with=never,
+        ),
+        length(
+            "wave",
+            "bows at its head so far along the finger from its back, in a wave",
+            most=12,
+            goes_with=goes_with,
+            not_with=("vee", *never),
+        ),
     )
