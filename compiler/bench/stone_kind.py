@@ -109,6 +109,7 @@ def stone_offers(setting: StoneKind) -> dict[str, Offer]:
         "outline": lambda: Drawn((ring(trace(setting.outline), 0.0),)),
         "outline-corners": lambda: _on_ground(corners_of(setting)),
         "across": lambda: mm(setting.width),
+        "narrow": lambda: mm(setting.narrow or setting.width),
         "length": lambda: mm(setting.length),
         "width": lambda: mm(setting.width),
         "crown": lambda: mm(setting.crown()),

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
 # A stone's axis and a face that agree within this cosine count as square to each other.
 SQUARE = 0.98
+PROUD = 0.25  # of its width, a girdle so far above a band lies in other metal
 
 
 @dataclass(frozen=True)
@@ -154,7 +155,7 @@ def _in_band(piece: Piece, feature: Feature) -> Iterator[Bed]:
         # On a face that bends away the lowest side of the girdle tells how deep the stone lies, square to it.
         deep, room = feature.surface.lies(around)
         sunk = float(deep.min()) * upright
-        if float(looks @ local[:, 2]) < SQUARE or sunk < -pavilion_of(setting):
+        if float(looks @ local[:, 2]) < SQUARE or sunk < -PROUD * setting.width:
             continue
         if room.min() > -wide / 2:
             yield Bed(int(s), feature.index, sunk, radial - inner, float(room.min()), False, True)

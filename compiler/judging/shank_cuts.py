@@ -60,7 +60,7 @@ def deepest_cut(piece: Piece, band: Feature, chosen: Collection[int]) -> ShankCu
 
 
 def _left(made: Floats, whole: Floats, turn: float) -> tuple[float, Floats]:
-    """The share of the section of ``made`` (m, 3, 3) at an angle in which ``whole`` has metal, and its middle."""
+    """The share of the section of ``made`` (m, 3, 3) at an angle in which ``whole`` has metal; its middle."""
     out, side = (np.array([np.sin(turn), 0.0, np.cos(turn)]), np.array([np.cos(turn), 0.0, -np.sin(turn)]))
     axes = np.stack((out, [0.0, 1.0, 0.0], side))
     lines = []

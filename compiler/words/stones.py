@@ -278,6 +278,7 @@ WORDS = (
             "bends": "the corners that are rounded",
             "across": "width of a stone; of the widest, when they are graded",
             "least": "width of the narrowest",
+            "narrow": "width of the narrow end of a tapered stone; of any other its width",
             "length": "length of a stone",
             "width": "width of a stone",
             "crown": "from the middle of the girdle up to the table",

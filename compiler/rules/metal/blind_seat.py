@@ -99,13 +99,12 @@ def _drill(piece: Piece, stone: int, shuts: int, shut: Shut, wide: float) -> str
     metal, whose, block = written(piece, shuts, int(piece.stones.line[stone]))
     borne_there = borne(piece, stone, shuts, shut.free + shut.thick / 2)
     if borne_there < min(wide, HOLE):
-        broad, said = rounded_up(HOLE + 2 * piece.bound("thin-wall", "least", shuts)), piece.call(shuts).get("wide")
-        broader = f"make {metal} {broad} wide or more there, to bear a light hole" if said else f"move {metal} aside"
+        broad = rounded_up(HOLE + 2 * piece.bound("thin-wall", "least", shuts))
+        said = piece.call(shuts).get("wide")
+        broader = f"make {metal} {broad} wide or more, for a light hole" if said else f"move {metal} aside"
         return f"{broader}; or let it be, where light comes to the stone from the side"
-    return (
-        f"write drill light: at centres of {whose}, in {metal}, across {rounded_down(min(wide, borne_there))}, "
-        f"below both lines{block}"
-    )
+    across = rounded_down(min(wide, borne_there))
+    return f"write drill light: at centres of {whose}, in {metal}, across {across}, below both lines{block}"
 
 
 def _free(piece: Piece, seat: int, shuts: int) -> float:

@@ -139,8 +139,8 @@ def _move(piece: Piece, loop: Loop, off: float, side: str) -> str:
     if off and (frame[0, 0] > 0.5 or abs(frame[0, 0]) < abs(frame[1, 0])):
         if _fall(piece, loop, np.array([off, 0.0, 0.0])) > STEP:
             return (
-                f"no metal stands below a loop moved {mm(abs(off))} to the {side}: hang it by two loops, one at "
-                "each side of its weight, or lay a bar across for the loop"
+                f"no metal stands below a loop moved {mm(abs(off))} to the {side}: hang it by two loops, one "
+                "at each side of its weight, or lay a bar across for the loop"
             )
         own = "down" if (frame[1, 0] > 0) == (side == "right") else "up"
         there = "" if abs(frame[0, 0]) > 0.5 else f": at its place that is '{own} {mm(abs(off))}'"
