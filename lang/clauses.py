@@ -21,15 +21,14 @@ def _listed(
 ) -> list[tree.Clause]:
     """The names right behind a clause that takes a part, which stand there as clauses of their own."""
     found: list[tree.Clause] = []
-    before: tree.Clause | None = None
+    named = False
     for clause in clauses:
-        key, take = clause.key.name, known.get(before.key.name) if before else None
-        named = take is not None and take.kind in ADDED and isinstance(before.value, tree.Name | tree.Of)
-        if clause.value is None and key not in known and block.finds(key) and (named or found):
+        key, take = clause.key.name, known.get(clause.key.name)
+        if clause.value is None and take is None and block.finds(key) and (named or found):
             found.append(clause)
         elif found:
             break
-        before = clause
+        named = take is not None and take.kind in ADDED and isinstance(clause.value, tree.Name | tree.Of)
     return found
 
 

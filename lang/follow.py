@@ -1,7 +1,8 @@
 """A remedy followed: the text as it is when what a remark says to do has been done.
 
 Remedies are written so that they can be followed to the letter: ``write X`` in the place of what is
-marked, ``write: LINE`` in the place of its line, ``did you mean X``, ``add X`` at the end of the line."""
+marked, ``write: LINE`` in the place of its line, ``write LINE, below both lines`` at the end of the text,
+``did you mean X``, ``add X`` at the end of the line."""
 
 from __future__ import annotations
 
@@ -14,6 +15,7 @@ _MEANT = re.compile(r"did you mean '?([^',?]+)")
 _ADD_UNIT = re.compile(r"add (?:mm|%|deg): (.+)")
 _ADD = re.compile(r"add ([^,:]+)")
 _LINE = re.compile(r"write: (.+)")
+_BELOW = re.compile(r"write:? ([a-z-]+ ?[\w-]*: .+?), below both lines")
 _PLAIN = re.compile(r"write (?:plain quotes|the plain minus) (.)")
 _X = re.compile(r"write (x) between")
 _WRITE = re.compile(r"(?:write|take wire of) (.+?)(?:;.*|, or .*|, without .*| or .*|, gold.*| \([A-Z].*)?$")
@@ -35,6 +37,8 @@ def followed(text: str, fault: Fault) -> str | None:
     if found := re.match(r"write ([\w-]+) ([\d.]+ mm): ", remedy):
         line = re.sub(rf"{found[1]} [^,\n]+", f"{found[1]} {found[2]}", text[first:last])
         return f"{text[:first]}{line}{text[last:]}"
+    if found := _BELOW.search(remedy):
+        return f"{text.rstrip()}\n{found[1]}\n"
     if "above this one" in remedy and fault.also:
         return _moved(text, fault.also[0][0].start, first)
     if "below the metal" in remedy:

@@ -12,8 +12,13 @@ import numpy as np
 
 from posy.compiler.bench.stone_kind import StoneKind, corners_of
 from posy.compiler.geometry.outlines import trace
+from posy.compiler.judging.mend import mended
+from posy.compiler.judging.remark import Remark
+from posy.compiler.making.pipeline import build
 from posy.compiler.rules import all_rules
-from posy.lang.faults import Fault
+from posy.lang.faults import Fault, Level
+from posy.lang.follow import followed
+from posy.lang.loader import Texts
 from posy.stdlib.cuts import CUTS, Cut
 
 SMALL, MIDDLE, LARGE, LONGEST = 1.5, 3.0, 8.0, 12.0  # mm
@@ -29,7 +34,7 @@ def is_advice(found: Fault) -> bool:
 
 def usual_texts() -> dict[str, str]:
     """All of them by name."""
-    found = {}
+    found: dict[str, str] = {}
     for cut in CUTS.values():
         for wide in widths(cut):
             scenes = pearl_scenes(cut, wide) if cut.name == "pearl" else stone_scenes(cut, wide)
@@ -116,3 +121,62 @@ def lying_scenes(cut: Cut, wide: float, long: float, stone: str, row: str) -> It
 def pearl_scenes(cut: Cut, wide: float) -> Iterator[tuple[str, str]]:
     base = f"disc base: across {wide * 0.6:.1f} mm, thick 1 mm, inward {wide / 2 + 1.4:.2f} mm"
     yield "pearl-cup", f"{base}\nstone one: pearl {wide:g} mm, gem pearl\npearl-cup cup: for one"
+
+
+ODD = {  # figures too small and too large, by what holds the stone
+    "basket": (
+        "wire 0.5 mm", "wire 1.6 mm", "foot 1 mm", "rail 0.3 mm", "rise 0.1 mm", "rise 2 mm", "bite 0 %",
+        "bite 48 %", "splay 25 deg", "rails 4", "count 3",
+    ),
+    "bezel": ("wall 0.3 mm", "wall 1.2 mm", "lip 0.1 mm", "bearing 0.1 mm", "foot 0.5 mm", "clearance 0.3 mm"),
+    "collet": ("wall 0.3 mm", "wall 1.2 mm", "lip 0.1 mm", "bearing 0.1 mm", "foot 0.5 mm", "narrow 40 %"),
+    "halo": ("gap 0.5 mm", "bead 0.3 mm", "thick 1 mm", "drop 1.5 mm"),
+    "cluster": ("wire 0.4 mm", "wire 1.4 mm", "gap 0.8 mm", "thick 1 mm", "rise 0.1 mm", "rim 0.3 mm"),
+    "bead-set": ("bead 0.2 mm", "bead 0.9 mm", "rise 0.2 mm", "hole 25 %", "hole 80 %", "foot 0.1 mm"),
+    "flush": ("hole 25 %", "hole 80 %", "clearance 0.2 mm"),
+    "prong": ("wire 0.4 mm", "wire 1.6 mm", "bite 0 %", "bite 48 %", "rise 0.1 mm", "rise 2 mm", "foot 0.2 mm"),
+    "channel": ("wall 0.4 mm", "cover 4 %", "cover 30 %", "lip 0.1 mm", "bar 0.4 mm", "clearance 0.2 mm"),
+    "inlay": ("clearance 0.3 mm",),
+    "pearl-cup": ("across 2 mm", "wall 0.3 mm", "peg 0.6 mm", "deep 0.6 mm"),
+}  # fmt: skip
+
+
+def odd_texts() -> dict[str, str]:
+    """The texts of stones of the middle size, each with one clause of its setting at an odd figure."""
+    texts = {name: text for name, text in usual_texts().items() if float(name.split()[-1]) in (MIDDLE, LARGE)}
+    return {
+        f"{name}, {odd}": f"{text}, {odd}"
+        for name, text in texts.items()
+        if name.endswith(f" {MIDDLE:g}") or "pearl" in name
+        for odd in ODD.get(text.rsplit("\n", 1)[-1].split()[0], ())
+    }
+
+
+def what_remedies_leave(text: str) -> list[str]:
+    """For each remark on a text whose remedy can be done: whether it stands still, and new faults."""
+    told = _told(text)
+    faults = {one.code for one in told if one.level is Level.FAULT}
+    found = []
+    for one in told:
+        new = None if is_advice(one) else _done(text, one)
+        if new is not None:
+            after = _told(new)
+            same = [a for a in after if (a.code, _gist(a), a.level) == (one.code, _gist(one), one.level)]
+            worse = [a for a in after if a.level is Level.FAULT and a.code not in faults]
+            found += [f"{one.code}, do: {one.remedy}; {a.code}: {a.message}, {a.seen}" for a in (*same, *worse)]
+    return found
+
+
+def _told(text: str) -> tuple[Fault, ...]:
+    return build("p.posy", files=Texts({"p.posy": text})).faults
+
+
+def _gist(one: Fault) -> str:
+    return one.message.partition(" (")[0]
+
+
+def _done(text: str, one: Fault) -> str | None:
+    """The text with a remedy done; None where its words leave that to the reader."""
+    if isinstance(one, Remark) and one.edit is not None:
+        return mended([one], {"p.posy": text}).texts.get("p.posy")
+    return followed(text, one)

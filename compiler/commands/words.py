@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Mapping, Sequence
-from functools import partial
 from typing import Any
 
 from ...lang.folding import fold, in_columns
@@ -65,8 +64,10 @@ def _told(name: str, words: Mapping[str, Word], width: int) -> list[str]:
         if meant is not None:
             told = fold(f"What the trade calls {said} is made with {' or '.join(meant)} here.", width)
             return [*told, *example_lines(trade_lines(said), width), "", *_told(meant[0], words, width)]
-    looks = (_stuff, *(partial(look, words) for look in (_clause, _part, _found)))
-    return next(filter(None, (look(name, width) for look in looks)))
+    return (
+        _stuff(name, width) or _clause(words, name, width) or _part(words, name, width)
+        or _found(words, name, width)
+    )
 
 
 def _forms(name: str) -> tuple[str, ...]:

@@ -18,6 +18,7 @@ SPOKES = 18
 THIRD = 3  # of the directions round a stone, those looked below in
 INSIDE, CLEAR, OFF = 0.9, 0.01, 0.3  # of its radius; mm above its back, below it
 EDGE = 0.006  # mm beyond the edge of the light hole, clear of the facets of its bore
+WALL = 0.25  # a face of a seat met flatter than that (cosine) is the wall of its light hole, no bearing
 HALVINGS = 9  # of the way out to where metal begins
 
 
@@ -76,7 +77,7 @@ def _below(
     """The metal that lines (n,) meet at the face of a seat: its thickness along them, mm (inf where
     it ends at the wall of a seat), the faces in and out (-1: no seat is met) and its middle."""
     far, into = skin.grid.cast(start, way, leaving=False)
-    into = np.where(seats[into] & (dot(way, skin.normals[into]) < 0), into, -1)
+    into = np.where(seats[into] & (dot(way, skin.normals[into]) < -WALL), into, -1)
     ok = into >= 0
     thick, out = np.full(len(start), np.inf), np.full(len(start), -1, dtype=np.int64)
     bottom = start[ok] + (far[ok, None] + 1e-6) * way[ok]

@@ -2,16 +2,30 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from ..judging.beads import EDGE_BEAD, GRAIN, NOOK_GRAIN
-from ..judging.figure_rule import MOST, Test, Tier, figure_rule
+from ..judging.digits import NEAR
+from ..judging.figure_rule import MOST, Reading, Test, Tier, figure_rule
 from ..judging.rule import Level
+
+if TYPE_CHECKING:
+    from ..judging.bound import Bound
+    from ..judging.piece import Piece
+
+
+def _needed(piece: Piece, limit: Bound, reading: Reading) -> Bound | None:
+    """The limit, but where a bead so fine would not lap over its girdle: see uncovered-girdle."""
+    spare = reading.of.bite - piece.bound("uncovered-girdle", "least", reading.feature)
+    return limit if reading.figure - 2 * spare <= limit + NEAR else None
+
 
 RULE = figure_rule(
     "bead-too-coarse", "Beads are coarse.", Level.HINT, MOST,
     Test(
         GRAIN,
         (
-            Tier("setting", "these beads are coarse beside their stones"),
+            Tier("setting", "these beads are coarse beside their stones", bound=_needed),
         ),
         "take smaller beads, or bring the stones closer",
         mend="bead",

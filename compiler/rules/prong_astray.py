@@ -54,6 +54,8 @@ def _on_metal(piece: Piece) -> Iterator[Verdict]:
         over = (form.high - form.low) / 2 + OVER[0] * (form.top - form.high)
         if below(grip.bite / grip.wire, limit) or grip.tip < over + CLEAR:
             continue  # it lies over nothing by its own line
+        if form.top - form.high < CLEAR:
+            continue  # over a flat stone it lies once it is pushed over
         across, along, _ = measures.stones[grip.stone].own(np.array(grip.spot)).tolist()
         way = float(np.degrees(np.arctan2(along, across)))
         laps = measures.surrounds[grip.stone].laps

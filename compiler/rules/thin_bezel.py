@@ -6,7 +6,7 @@ from ..judging.bezels import BEZEL_WALL
 from ..judging.figure_rule import LEAST, Test, Tier, figure_rule
 from ..judging.rule import Level
 
-CHORDS = 0.002  # mm, a wall measured between chords comes out so much thinner than it is
+CHORDS = 0.003  # mm, a wall measured between chords comes out so much thinner than it is
 
 RULE = figure_rule(
     "thin-bezel", "A bezel wall is too thin.", Level.WARNING, LEAST,

@@ -21,7 +21,7 @@ def upright(call: Call) -> Call:
     by a quarter: their point, or one of their ends, up."""
     name = next(key for key in CUT_NAMES if call.given(key))
     value = call.get(name)
-    members = value.members if isinstance(value, Graded) else (value,)
+    members: tuple[Any, ...] = value.members if isinstance(value, Graded) else (value,)
     if not all(isinstance(one, tuple) and len(one) == 2 and CUTS[name].stands(*one) for one in members):
         return call
     turned = tuple(one[::-1] for one in members)

@@ -1,7 +1,7 @@
 """What a word takes where a text says nothing pleases every rule, of the plan and of the metal, not even a
 hint left over; what asks for care with the stone itself apart.
 
-Every fourth text is tried here; ``python tests/wear/usual.py`` tries them all."""
+Every sixth text is tried here; ``python tests/wear/usual.py`` tries them all."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ TEXTS = usual_texts()
 OPEN = {"halo rectangle 8"}
 
 
-@pytest.mark.parametrize("name", [*list(TEXTS)[::4], *OPEN])
+@pytest.mark.parametrize("name", dict.fromkeys([*list(TEXTS)[::6], *OPEN]))
 def test_usual_values_please_every_rule(name: str) -> None:
     made = build("p.posy", files=Texts({"p.posy": TEXTS[name]}))
     assert made.parts

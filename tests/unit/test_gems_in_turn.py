@@ -93,3 +93,13 @@ def test_stones_joined_otherwise_are_told_to_be_added(said: str) -> None:
     remedies = told(f"{PAIR}seat: {said}, in b\n")
     assert list(remedies.values()) == ["write p + q"]
     assert not told(f"{PAIR}bead-set held: for p + q, in b\n").keys() & {"wrong-kind", "unknown-clause"}
+
+
+def test_single_stones_of_several_lines_make_one_row() -> None:
+    stones = [
+        f"stone {name}: round 3 mm, gem ruby, right {at} mm\n"
+        for name, at in zip("abcd", (-4.95, -1.65, 1.65, 4.95), strict=True)
+    ]
+    piece = built("".join(stones) + "basket heads: for a + b + c + d, shared\n")
+    row = built("stone r: round 3 mm, gem ruby, row 4, gap 0.3 mm\nbasket heads: for r, shared\n")
+    assert len(piece.parts[0].triangles) == pytest.approx(len(row.parts[0].triangles), rel=0.05)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ...judging.digits import below, least, place, times
+from ...judging.digits import below, least, place, rounded_up, times
 from ...judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
@@ -21,12 +21,22 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 root.owner,
                 f"joined over {times(root.figure)} its own section",
                 least(times(bound)),
-                "root it deeper, move it over the metal, or carry it by a second rail, as a basket does",
+                _remedy(piece, root.owner, bound / root.figure),
                 root.figure,
                 bound,
                 keys=("foot", "inward", "wire"),
                 place=place(root.at),
             )
+
+
+def _remedy(piece: Piece, prong: int, more: float) -> str:
+    """Thicker rails, which a prong is joined to by so much more; else what it stands on."""
+    call = piece.call(prong)
+    line = piece.source_lines.of(call, None, ()).line
+    rail = next((use.arguments["rail"].value for use in reversed(call.within) if "rail" in use.arguments), None)
+    if line is None or not isinstance(rail, float | int) or not piece.source_lines.can_say(line, "rail"):
+        return "root it deeper, move it over the metal, or carry it by a second rail, as a basket does"
+    return f"write rail {rounded_up(1.05 * more * rail)}: it is joined to thicker rails by more"
 
 
 RULE = Rule(

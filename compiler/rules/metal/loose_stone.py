@@ -39,7 +39,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             f"less than {bound:g} degrees",
             "push the wall over in setting" if wall
             else "sink it until metal stands above its girdle, as with 'level table'" if rimmed
-            else "add prongs or beads so that no half of the girdle is free",
+            else "set prongs or beads so that no half of the girdle is free",
             around.free,
             bound,
             place=place(piece.stones.frames[stone, :, 3]),
