@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from functools import cache
 from importlib import import_module
+from typing import Any
 
 from ...lang.words import Word
 
@@ -30,18 +31,12 @@ MODULES = {
 }
 
 
-class _Core(Mapping[str, Word]):
-    """The words by name, each read when it is first asked for."""
+class WordsAsked(Mapping[str, Word]):
+    """Words by name, each read when it is first asked for: a piece uses few of them. ``homes`` says of each
+    name where its word is made."""
 
-    def __init__(self) -> None:
-        self._homes = {name: module for module, names in MODULES.items() for name in names.split()}
-        self._read: dict[str, Word] = {}
-
-    def __getitem__(self, name: str) -> Word:
-        if name not in self._read:
-            module = import_module(f".{self._homes[name]}", __name__)
-            self._read |= {word.name: word for word in module.WORDS}
-        return self._read[name]
+    def __init__(self, homes: Mapping[str, Any]) -> None:
+        self._homes = homes
 
     def __contains__(self, name: object) -> bool:
         return name in self._homes
@@ -53,7 +48,13 @@ class _Core(Mapping[str, Word]):
         return len(self._homes)
 
 
+class _Core(WordsAsked):
+    def __getitem__(self, name: str) -> Word:
+        module = import_module(f".{self._homes[name]}", __name__)
+        return next(word for word in module.WORDS if word.name == name)
+
+
 @cache
 def core_words() -> Mapping[str, Word]:
     """Every core word by name, in the order of the reference."""
-    return _Core()
+    return _Core({name: module for module, names in MODULES.items() for name in names.split()})

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -51,7 +52,8 @@ def flanking(bench: PieceBench, call: Call, kind: StoneKind) -> np.ndarray:
     def short(away: float) -> bool:
         frames = at(away)
         sides = [fr.apply(seen, fr.apply(frame, lifted))[:, :2] for frame in frames]
-        return min(np.linalg.norm(rim[:, None, :2] - side[None], axis=2).min() for side in sides) < gap
+        off = [[np.subtract.outer(rim[:, k], side[:, k]) for k in (0, 1)] for side in sides]
+        return math.sqrt(min((right * right + up * up).min() for right, up in off)) < gap
 
     far = (np.ptp(rim, axis=0).max() + np.ptp(own, axis=0).max()) / 2 + gap + NEARER
     steps = next((k for k in range(MOST) if far <= k * NEARER or short(far - k * NEARER)), MOST)
