@@ -26,15 +26,18 @@ def _check(piece: Piece) -> Iterator[Verdict]:
     bore, skin = piece.wear_measures.hole, piece.skin_measures.skin
     mine = {f.index for f, call in piece.with_role(Role.CUT) if not call.trail and not call.get("through")}
     for tool in piece.plan_solids if bore is not None and mine else ():
-        if not tool.cut or tool.kind not in KINDS or tool.feature not in mine:
-            continue
+        if not tool.cut or tool.kind not in KINDS or tool.feature not in mine or tool.bent is not None:
+            continue  # what is cut in the flat meets no other side
         assert bore is not None
         wall = skin.corners[skin.owner == tool.feature].reshape(-1, 3)
         wide = 1.01 * float(np.linalg.norm(trace(tool.figures[0]), axis=1).max())
         for frame in tool.frames:
             near, past = _across(bore, frame)
             own = fr.apply(fr.inverse(frame), wall)
-            deep = -own[np.hypot(own[:, 0], own[:, 1]) < wide, 2]
+            along = np.flatnonzero(np.hypot(own[:, 0], own[:, 1]) < wide)
+            # Where the other side has a place of its own, it is cut from there.
+            apart = np.linalg.norm(wall[along, None] - tool.frames[None, :, :, 3], axis=2).min(axis=1)
+            deep = -own[along[np.linalg.norm(own[along], axis=1) < apart + 1e-6], 2]
             if len(deep) and near is not None and deep.max() > past:
                 yield _found(piece, tool.feature, bore, frame, deep, near)
                 break
