@@ -60,7 +60,7 @@ def deepest_cut(piece: Piece, band: Feature, chosen: Collection[int]) -> ShankCu
 
 
 def _met(corners: Floats, numbers: list[int]) -> Iterator[Floats]:
-    """Of triangles (m, 3, 3), for each of some angles in steps those that may be met by the half plane there."""
+    """Of triangles (m, 3, 3), for each of some angles in steps those that a half plane there may meet."""
     turn = np.degrees(np.arctan2(corners[:, :, 0], corners[:, :, 2])) / STEP
     one, two, three = turn.T
     low = np.minimum(np.minimum(one, two), three) - 0.01
