@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -51,12 +51,25 @@ def deepest_cut(piece: Piece, band: Feature, chosen: Collection[int]) -> ShankCu
     bins = np.round(np.degrees(np.arctan2(spots[:, 0], spots[:, 2])) / STEP).astype(int)
     whole = fr.apply(home, skin.corners.reshape(-1, 3)).reshape(-1, 3, 3)
     found = []
-    for number in np.unique(bins).tolist():
-        turn = np.radians(number * STEP)
-        left, at = _left(made, whole, turn)
+    numbers = np.unique(bins).tolist()
+    for number, own, now in zip(numbers, _met(made, numbers), _met(whole, numbers), strict=True):
+        left, at = _left(own, now, np.radians(number * STEP))
         owners = skin.owner[walls[bins == number]]
         found.append(ShankCut(left, int(np.bincount(owners).argmax()), fr.apply(band.frames[0], at[None])[0]))
     return min(found, key=lambda one: one.left, default=None)
+
+
+def _met(corners: Floats, numbers: list[int]) -> Iterator[Floats]:
+    """Of triangles (m, 3, 3), for each of some angles in steps those that a half plane there may meet."""
+    turn = np.degrees(np.arctan2(corners[:, :, 0], corners[:, :, 2])) / STEP
+    one, two, three = turn.T
+    low = np.minimum(np.minimum(one, two), three) - 0.01
+    high = np.maximum(np.maximum(one, two), three) + 0.01
+    back = 180.0 / STEP
+    over = high - low > back  # over the back, or round the axis
+    for number in numbers:
+        met = over | ((low <= number) & (number <= high))
+        yield corners[met | (low <= -back) | (high >= back) if abs(number) == back else met]
 
 
 def _left(made: Floats, whole: Floats, turn: float) -> tuple[float, Floats]:
