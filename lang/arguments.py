@@ -27,6 +27,7 @@ from .values import (
     Size,
     Text,
     Truth,
+    joined_by_and,
 )
 from .words import Kind, Take
 
@@ -64,6 +65,7 @@ class Checker:
             Kind.TEXT: self._text,
             Kind.FLAG: self._flag,
             Kind.CHOICE: self._choice,
+            Kind.CHOICES: self._choices,
             Kind.SIZE: self._size,
             Kind.COUNTS: self._counts,
             Kind.STONE_SIZE: self._stone_size,
@@ -183,6 +185,17 @@ class Checker:
             return self._wrong(value, take, choices_shown(take.choices))
         meant = take.choice(name)
         return unknown_choice(name, take) if meant is None else Checked(meant, Bare(meant))
+
+    def _choices(self, value: Any, take: Take) -> Answer:
+        members = value.members if isinstance(value, Sequence) and "and" in value.joints else (value,)
+        plain, values = [], []
+        for member in members:
+            answer = self._choice(member, take)
+            if isinstance(answer, Refusal):
+                return answer
+            plain.append(answer.plain)
+            values.append(answer.value)
+        return Checked(tuple(plain), values[0] if len(values) == 1 else joined_by_and(values))
 
     # --- sizes
 

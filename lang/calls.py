@@ -8,6 +8,7 @@ from typing import Any
 from . import tree
 from .arguments import Checker, Refusal
 from .bench import Argument, Bench
+from .clauses import passes_on
 from .companions import go_together, idle, idle_message, idle_remedy
 from .faults import Span
 from .handed import handed_by
@@ -16,8 +17,8 @@ from .placing import PLACING, PLACING_BY_NAME
 from .reckoner import Reckoner
 from .records import default_of
 from .scope import Absent, Scope
-from .values import Bare, Broken, Truth
-from .words import Kind, Take, Word
+from .values import BROKEN, Bare, Broken, Truth, joined_by_and
+from .words import ADDED, CHOOSING, Kind, Take, Word
 
 _GROUP = Word("workpiece", "lines built by themselves, then soldered in", "blocks", places=True)
 
@@ -36,6 +37,7 @@ class Clauses:
         self.values: dict[str, Any] = {}
         self.good = True
         self.dropped: set[str] = set()  # keys left out because their value was not given
+        self.passed: set[str] = set()  # keys whose value is one that the word around was given
 
     def read(self, clauses: tuple[tree.Clause, ...], takes: Mapping[str, Take], scope: Scope) -> None:
         """Check the clauses whose keys are in ``takes``; the others are passed over."""
@@ -54,6 +56,8 @@ class Clauses:
             else:
                 self.good = False
             return
+        if passes_on(node, scope.find_given() or frozenset()):
+            self.passed.add(take.name)
         value = self.clause_value(node, take, scope)
         if isinstance(value, Absent):
             self.dropped.add(take.name)
@@ -64,18 +68,39 @@ class Clauses:
 
     def clause_value(self, node: tree.Expression, take: Take, scope: Scope) -> Any:
         """The value of a clause. A key of the word we are in that was not given, passed on as
-        it is, leaves the clause out."""
+        it is or as what is chosen, leaves the clause out."""
+        node = self.chosen(node, scope)
         if isinstance(node, tree.Name):
-            if take.kind is Kind.CHOICE and node.name in take.choices:
+            if take.kind in CHOOSING and node.name in take.choices:
                 return Bare(node.name)
             value = scope.find(node.name)
             if isinstance(value, Absent):
                 return value
-            if value is None and take.kind is Kind.CHOICE and take.choice(node.name) is not None:
+            if value is None and take.kind in CHOOSING and take.choice(node.name) is not None:
                 return Bare(node.name)
             if value is None and take.unquoted is not None:
                 return Bare(node.name)
+        if isinstance(node, tree.Logic) and node.operator == "and":
+            if take.kind is Kind.CHOICES:
+                members = [self.clause_value(member, take, scope) for member in node.members]
+                return BROKEN if BROKEN in members else joined_by_and(members)
+            if take.kind in ADDED:
+                return self.reckoner.fault(*and_for_plus(node))
         return self.reckoner.value(node, scope)
+
+    def chosen(self, node: tree.Expression, scope: Scope) -> tree.Expression:
+        """Of `choose`, at whatever depth, the branch that is taken."""
+        while isinstance(node, tree.Invoke) and node.function.name == "choose" and len(node.arguments) == 3:
+            test, *branches = node.arguments
+            holds = BROKEN if self.absent(test, scope) else self.reckoner.test(test, scope)
+            if isinstance(holds, Broken):
+                return node
+            node = branches[0 if holds else 1]
+        return node
+
+    def absent(self, node: tree.Expression, scope: Scope) -> bool:
+        """Whether an expression rests on something that was not given."""
+        return any(isinstance(scope.find(name), Absent) for name in tree.names_in(node))
 
     def check(
         self, value: Any, take: Take, span: Span, given: bool = True, node: tree.Expression | None = None,
@@ -117,7 +142,8 @@ class Clauses:
 
     def one_default(self, node: tree.Expression, take: Take, scope: Scope) -> None:
         """One default; it is left out if it rests on something that was not given."""
-        if any(isinstance(scope.find(name), Absent) for name in tree.names_in(node)):
+        node = self.chosen(node, scope)
+        if self.absent(node, scope):
             return
         value = self.clause_value(node, take, scope)
         if isinstance(value, Broken):
@@ -131,9 +157,7 @@ class Clauses:
     ) -> None:
         """Tell what is missing of a ``line`` because its value, passed on, was not given: what
         the word needs, and the companions of other clauses."""
-        if not self.dropped:
-            return
-        for take in word.takes:
+        for take in word.takes if self.dropped else ():
             if take.needed and take.name in self.dropped and take.name not in self.arguments:
                 self.good = False
                 tell(
@@ -144,6 +168,13 @@ class Clauses:
         self._companions(takes, said, tell)
         for group in word.one_of:
             lost = self.dropped.intersection(group)
+            kept = [name for name in said if name in group and name in self.arguments]
+            if len(kept) > 1 and self.passed.intersection(kept):  # of others clauses.py told
+                self.good = False
+                tell(
+                    "clauses-disagree", f"{kept[0]} and {kept[1]} are said together",
+                    self.arguments[kept[1]].span, "give one of them",
+                )
             if lost and not any(name in self.arguments for name in group):
                 self.good = False
                 tell(
@@ -210,6 +241,14 @@ def times_for_x(refusal: Refusal, node: tree.Arithmetic, take: Take) -> Refusal:
         return refusal
     written = (f"{m.text} {m.unit}" if m.unit else m.text for m in members)  # type: ignore[union-attr]
     return refusal._replace(remedy=f"write {' x '.join(written)}; * multiplies")
+
+
+def and_for_plus(node: tree.Logic) -> tuple[str, str, Span, str | None]:
+    """The fault of parts or places joined by `and`."""
+    plain = all(isinstance(member, tree.Name | tree.Of) for member in node.members)
+    added = " + ".join(" of ".join(tree.words_in(member)) for member in node.members)
+    remedy = f"write {added}" if plain else "write + between them"
+    return "wrong-kind", "'and' joins tests; parts, stones and places are joined by +", node.span, remedy
 
 
 def placing_of(clauses: tuple[tree.Clause, ...], own: Mapping[str, Take]) -> tuple[tree.Clause, ...]:

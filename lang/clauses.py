@@ -11,12 +11,25 @@ from .names import Block, Names, in_sight
 from .placing import PLACING_BY_NAME
 from .samples import DUE, choice_hint, sample
 from .suggest import did_you_mean, nearest
-from .words import Kind, Take, Word
+from .words import ADDED, CHOOSING, Kind, Take, Word
 
 METAL_HINT = "metal is said below the piece line, and on what makes metal, a workpiece or a casting"
 
 
-_NAMED = (Kind.PART, Kind.STONES, Kind.PLACES, Kind.PATH)  # what a name alone can be
+def _listed(
+    clauses: tuple[tree.Clause, ...], known: Mapping[str, Take], block: Block
+) -> list[tree.Clause]:
+    """The names right behind a clause that takes a part, which stand there as clauses of their own."""
+    found: list[tree.Clause] = []
+    named = False
+    for clause in clauses:
+        key, take = clause.key.name, known.get(clause.key.name)
+        if clause.value is None and take is None and block.finds(key) and (named or found):
+            found.append(clause)
+        elif found:
+            break
+        named = take is not None and take.kind in ADDED and isinstance(clause.value, tree.Name | tree.Of)
+    return found
 
 
 class ClauseCheck:
@@ -79,9 +92,14 @@ class ClauseCheck:
         seen: dict[str, Span] = {}
         known = {**PLACING_BY_NAME, **takes} if places else takes
         guessed = set()
+        listed = _listed(clauses, known, block)
         for clause in clauses:
             key = clause.key.name
             take = known.get(key)
+            if clause in listed:
+                if clause is listed[0]:
+                    self.listed(clauses, listed)
+                continue
             if take is None:
                 guessed.add(self.guessed(key, takes, places))
                 self.unknown_clause(clause, takes, places, word, block)
@@ -97,6 +115,16 @@ class ClauseCheck:
                 self.clause_value(clause.value, take, block)
 
         self.companions(seen, known, guessed)
+
+    def listed(self, clauses: tuple[tree.Clause, ...], listed: list[tree.Clause]) -> None:
+        """Names written one after the other with commas, where they belong together with +."""
+        before = clauses[clauses.index(listed[0]) - 1]
+        assert before.value is not None
+        names = [" of ".join(tree.words_in(before.value)), *(clause.key.name for clause in listed)]
+        self.fault(
+            "unknown-clause", f"a comma ends '{before.key.name}': what belongs together is joined by +",
+            before.value.span.to(listed[-1].span), f"write {' + '.join(names)}",
+        )
 
     def companions(
         self, given: Mapping[str, Span], takes: Mapping[str, Take], guessed: Set[str | None]
@@ -120,7 +148,11 @@ class ClauseCheck:
 
     def clause_value(self, value: tree.Expression, take: Take, block: Block) -> None:
         """A clause's value; a choice may be a bare name."""
-        if take.kind is Kind.CHOICE and isinstance(value, tree.Name):
+        if take.kind is Kind.CHOICES and isinstance(value, tree.Logic) and value.operator == "and":
+            for member in value.members:
+                self.clause_value(member, take, block)
+            return
+        if take.kind in CHOOSING and isinstance(value, tree.Name):
             if take.choice(value.name) is not None or block.finds(value.name):
                 return
             self.fault(
@@ -160,7 +192,7 @@ class ClauseCheck:
             )
             return
         if clause.value is None and block.finds(key):
-            asks = [take.name for take in takes.values() if take.kind in _NAMED]
+            asks = [take.name for take in takes.values() if take.kind in ADDED]
             if asks:
                 self.fault(
                     "unknown-clause", f"'{key}' stands here without a clause before it", clause.key.span,
@@ -175,8 +207,10 @@ class ClauseCheck:
             remedy = f"it takes {listed}" + (" and the placing clauses" if places else "")
         self.fault("unknown-clause", f"{word} takes no '{key}'", clause.key.span, remedy)
 
-    def needed(self, line: tree.Feature, word: Word) -> None:
-        """What the word needs and the line does not say."""
+    def needed(self, line: tree.Feature, word: Word, within: Block | None) -> None:
+        """What the word needs and the line does not say; ``within`` is the body of the word it is in, whose
+        keys may be passed on: what was not given then leaves its clause out."""
+        keys = within.keys or frozenset() if within is not None else frozenset()
         given = [clause.key for clause in line.clauses]
         names = {key.name for key in given}
         takes = {take.name: take for take in word.takes}
@@ -186,7 +220,7 @@ class ClauseCheck:
         bare = any(clause.value is None and clause.key.name not in known for clause in line.clauses)
         for take in word.takes:
             if take.needed and take.default is None and take.name not in names:
-                if take.name in meant or (bare and take.kind in _NAMED):
+                if take.name in meant or (bare and take.kind in ADDED):
                     continue
                 shown = sample(take)
                 add = f"add {shown}, or the like" if shown else f"add {take.name} and its name"
@@ -202,6 +236,14 @@ class ClauseCheck:
                     "clause-missing", f"{word.name} needs one of {', '.join(group)}", line.head,
                     "say one of them",
                 )
+            passed = {clause.key.name for clause in line.clauses if passes_on(clause.value, keys)}
             for key in said[1:]:
-                if key.name != said[0].name:
+                if key.name != said[0].name and passed.isdisjoint((key.name, said[0].name)):
                     self.disagree(said[0].name, said[0].span, key.name, key.span)
+
+
+def passes_on(value: tree.Expression | None, keys: Set[str]) -> bool:
+    """Whether a clause hands on one of the ``keys`` of the word around it, alone or as what is chosen."""
+    if isinstance(value, tree.Invoke) and value.function.name == "choose":
+        return any(passes_on(one, keys) for one in value.arguments[1:])
+    return isinstance(value, tree.Name) and value.name in keys

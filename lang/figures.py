@@ -9,7 +9,7 @@ from typing import Any
 from . import measures, tree
 from .reckoner import PLAIN_VALUES, Reckoner, Way
 from .scope import Absent, Scope
-from .shown import value_name
+from .shown import quantity, value_name
 from .values import BROKEN, LENGTH, NUMBER, Bare, Broken, Point, Quantity, Sequence, Size, Text
 
 
@@ -174,7 +174,14 @@ def _spot(reckoner: Reckoner, node: tree.Spot, scope: Scope, unit: str | None = 
 def _run(reckoner: Reckoner, node: tree.Run, scope: Scope) -> Any:
     last = node.members[-1]
     if isinstance(last, tree.Spot):
-        unit = trailing_unit(last.parts[-1])
+        end = last.parts[-1]
+        unit = trailing_unit(end)
+        if unit is None and is_bare(end) and any(_lacks_unit(one) for one in node.members):
+            said = reckoner.figure(end, scope)
+            return reckoner.fault(
+                "unit-missing", "the unit of a run of spots stands after its last figure, for all of them",
+                end.span, None if isinstance(said, Broken) else f"write {quantity(said)} mm",
+            )
         values = [
             _spot(reckoner, one, scope, unit)
             if isinstance(one, tree.Spot)
@@ -186,6 +193,14 @@ def _run(reckoner: Reckoner, node: tree.Run, scope: Scope) -> Any:
     if any(isinstance(value, Broken) for value in values):
         return BROKEN
     return Sequence(tuple(values), node.joints)
+
+
+def _lacks_unit(node: tree.Expression) -> bool:
+    """Whether a member is a spot with bare numbers, other than 0, that no unit of its own serves."""
+    if not isinstance(node, tree.Spot) or trailing_unit(node.parts[-1]) is not None:
+        return False
+    bare = (part for part in node.parts if is_bare(part))
+    return any(not (isinstance(part, tree.Number) and part.value == 0) for part in bare)
 
 
 def trailing_unit(node: tree.Expression) -> str | None:

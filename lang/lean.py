@@ -34,8 +34,12 @@ def _lean(cls: type, frozen: bool, slots: bool, eq: bool, order: bool) -> type:
     own = set(vars(cls))
     cls.__doc__ = cls.__doc__ or cls.__name__  # else a signature is worked out for it
     # It may set __hash__ to None for an __eq__ of the class's own; that is its rule too.
+    hints = vars(cls).get("__annotations__", {})
+    cls.__annotations__ = dict.fromkeys(hints)  # else the text of each is searched for ClassVar
     cls = dataclasses.dataclass(init=False, repr=False, eq=False, slots=slots)(cls)
-    fields = dataclasses.fields(cls)
+    cls.__annotations__, fields = hints, dataclasses.fields(cls)
+    for field in fields:
+        field.type = hints.get(field.name, field.type)
     made: dict[str, Any] = {"__init__": _waiting(cls, frozen), "__repr__": _repr(fields)}
     if eq:
         made |= _equality(fields, frozen, own)

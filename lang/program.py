@@ -68,7 +68,7 @@ def read_piece(
     ``metals`` are further bare names that stand for themselves (``when alloy is gold-18k``),
     ``roles`` what a word may serve as, ``trade`` what people may mean by a name that is none."""
     words = Lexicon(bench_words, standard or {}, trade=trade)
-    choices = Choices((*choices_of(bench_words.values()), *metals), words)
+    choices = Choices(metals, words)
     loader = Loader(files, words, choices, roles)
     piece = loader.piece(path)
     said = (line for line in piece.tree.lines if not isinstance(line, tree.Version))

@@ -25,6 +25,7 @@ KINDS: dict[str, Kind] = {
     "text": Kind.TEXT,
     "flag": Kind.FLAG,
     "choice": Kind.CHOICE,
+    "choices": Kind.CHOICES,
     "places": Kind.PLACES,
     "path": Kind.PATH,
     "part": Kind.PART,

@@ -202,7 +202,7 @@ class Resolver:
                 takes |= handed_by(word, self.standard.get("workpiece"))
             self.check.clauses(line.clauses, takes, word.places, word.name, block)
             if line.whole:
-                self.check.needed(line, word)
+                self.check.needed(line, word, block.in_word())
             elif line.lines:
                 self.fault(
                     "block-misplaced", f"{word.name} takes no lines of work below it", line.lines[0].span,

@@ -19,6 +19,7 @@ DUE = {
     Kind.TEXT: "a text in quotes",
     Kind.FLAG: "nothing after it",
     Kind.CHOICE: "a choice",
+    Kind.CHOICES: "a choice, or several joined by and",
     Kind.SIZE: "a size",
     Kind.COUNTS: "counts joined by x",
     Kind.STONE_SIZE: "a size in mm or a weight in ct",

@@ -66,8 +66,10 @@ def _metal(slip: Slip) -> Fault | None:
     if not re.fullmatch(r"[\w][\w \-.%]*", said):
         return None
     start = slip.start + found.start(2)
+    names = re.split(r"\s+and\s+", said) if found.group(1) == "gem" else [said]
+    written = " and ".join(f'"{name}"' if " " in name else name for name in names)
     return slip.fault(
-        "unreadable", f"a {found.group(1)} is one name, and blanks stand in this one", f'write "{said}"',
+        "unreadable", f"a {found.group(1)} is one name, and blanks stand in this one", f"write {written}",
         start, start + len(said),
     )
 

@@ -165,7 +165,7 @@ def names_in(node: Expression) -> list[str]:
         case Compare():
             parts = node.left, node.right
         case Invoke():
-            parts = node.arguments
+            parts = node.arguments if node.function.name != "given" else ()
         case _:
             return []
     return [name for part in parts for name in names_in(part)]

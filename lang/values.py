@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import NamedTuple
 
 from .lean import dataclass
@@ -86,10 +87,18 @@ class Point:
 
 @dataclass(frozen=True, slots=True)
 class Sequence:
-    """Members joined by `to` or `over`; ``joints`` has one fewer than ``members``."""
+    """Members joined by `to` or `over`, or choices joined by `and`; ``joints`` has one fewer than
+    ``members``."""
 
     members: tuple[object, ...]
     joints: tuple[str, ...]
+
+
+def joined_by_and(values: Iterable[object]) -> Sequence:
+    """Several choices as one value; one that is several already counts as its members."""
+    each = (value.members if isinstance(value, Sequence) else (value,) for value in values)
+    members = [one for several in each for one in several]
+    return Sequence(tuple(members), ("and",) * (len(members) - 1))
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,6 +25,7 @@ class Kind(Enum):
     TEXT = "text"  # str
     FLAG = "flag"  # bool; a bare clause is True
     CHOICE = "choice"  # str, one of Take.choices
+    CHOICES = "choices"  # tuple of such str, joined by `and`
     SIZE = "size"  # tuple of floats, mm; Take.parts says how many members are right
     COUNTS = "counts"  # tuple of ints (grid 3 x 4)
     STONE_SIZE = "stone size"  # tuple of floats mm, or a Mass in ct: see values.Carats
@@ -35,6 +36,10 @@ class Kind(Enum):
     PART = "part"  # compiler's Feature
     STONES = "stones"  # compiler's Feature that holds stones
     ANY = "any"  # whatever value was given (takes of user words)
+
+
+CHOOSING = Kind.CHOICE, Kind.CHOICES  # where a bare name stands for itself
+ADDED = Kind.PART, Kind.STONES, Kind.PLACES, Kind.PATH  # what is named, and joined by +
 
 
 @dataclass(frozen=True)

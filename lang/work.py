@@ -276,11 +276,13 @@ class Work:
         # What it is of is handed down, not where it stands.
         said = {take.name for take in word.takes if take.kind is not Kind.PART} & set(clauses.arguments)
         with self._handing({key: clauses.arguments[key] for key in said}, name, line.lines):
-            self._do(line.lines, Scope(scope, prefix=f"{name}."))
+            inside = Scope(scope, prefix=f"{name}.")
+            self._do(line.lines, inside)
         self._parts.pop()
         made = self._made(*self._bench.close_group(call), name)
         if line.name is not None:
-            scope.define(line.name.name, made if clauses.good and known else BROKEN)
+            whole = clauses.good and known and not any(one is BROKEN for one in inside.names.values())
+            scope.define(line.name.name, made if whole else BROKEN)
 
 
 def _members(block: tree.WordBlock, scope: Scope) -> dict[str, Any]:

@@ -17,8 +17,7 @@ def on_both_sides(call: Call, local: np.ndarray) -> np.ndarray:
     frames = on_face(call, local)
     if not call.get("both-sides"):
         return frames
-    flip = fr.flipped(0)
-    return np.concatenate([frames, on_face(call, fr.compose(fr.compose(flip, local), flip), -1.0)])
+    return np.concatenate([frames, on_face(call, fr.compose(fr.flipped(0), local), -1.0)])
 
 
 def on_face(call: Call, local: np.ndarray, side: float = 1.0) -> np.ndarray:

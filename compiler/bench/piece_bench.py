@@ -20,7 +20,7 @@ from .feature import Feature, Lines, Places
 from .hung import hung, own_loops
 from .names import Names
 from .placement import on_its_face, placed
-from .plan import Plan, Shape, Step, casting_of, labelled, labels_of
+from .plan import BY_HAND, Plan, Shape, Step, casting_of, labelled, labels_of
 from .scope import Scope
 from .sides import before_axis, below, falls, metal_of
 from .step_lists import own_steps, standing
@@ -196,14 +196,17 @@ class PieceBench(Names):
             shape = Shape("part", steps=inside)
             self._scopes[-1].steps.append(Step("add", shape, where, made.body or 0, "", None, made.index))
 
-    def cut(self, feature: Feature, shape: Shape, frames: np.ndarray, into: tuple[int, ...] | None) -> None:
-        """Remove ``shape`` at each frame from the bodies ``into`` (None: all in this part so
-        far but what is bought, which is put on later)."""
+    def cut(
+        self, feature: Feature, shape: Shape, frames: np.ndarray, into: tuple[int, ...] | None, how: str = "",
+    ) -> None:
+        """Remove ``shape`` at each frame from the bodies ``into`` (None: all in this part so far but what is
+        bought, which is put on later); by hand if the line says so, or ``how`` is BY_HAND."""
         frames = fr.rounded(frames)
         if into is None and self._bought_bodies:
             made = (step.body for step in self._scopes[-1].steps if step.work == "add")
             into = tuple(dict.fromkeys(b for b in made if b not in self._bought_bodies))
-        self._scopes[-1].steps.append(Step("cut", shape, frames, -1, "", into, feature.index))
+        how = BY_HAND if self.lines[feature.index].get("by-hand") else how
+        self._scopes[-1].steps.append(Step("cut", shape, frames, -1, how, into, feature.index))
 
     def set_stones(self, feature: Feature, setting: StoneKind, frames: np.ndarray) -> None:
         """Stones at each frame."""
@@ -247,7 +250,7 @@ class PieceBench(Names):
         for cut in cuts:
             # A seat that is repeated with its stones is judged by its own line.
             self.cut(self.features[cut.feature] if bodies or stones else made, cut.shape,
-                     fr.compose(frames, cut.frames), cut.into)  # fmt: skip
+                     fr.compose(frames, cut.frames), cut.into, cut.metal)  # fmt: skip
         self._copies += sum(len(cut.frames) for cut in cuts) * len(frames)
         if steps:
             made.body = self._new_body()

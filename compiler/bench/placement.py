@@ -10,7 +10,6 @@ import numpy as np
 from ...lang.bench import Call
 from ...lang.values import Quantity, Sequence
 from ..geometry import frames as fr
-from ..geometry.bordered import bordered
 from ..geometry.line import Line
 from ..geometry.surfaces import ROW_RISE, Edged, Flat, Part
 from .faces import on_both_sides
@@ -189,6 +188,8 @@ def upon(call: Call) -> np.ndarray:
             remedy="leave it out; a smaller face of its own can be a plate or a disc",
         )
     if call.get("bordered") and isinstance(surface, Flat):
+        from ..geometry.bordered import bordered
+
         frames = bordered(surface, every[0], call.get("inset", 0.0))
     elif call.get("bordered"):
         if not isinstance(surface, Edged):

@@ -20,6 +20,7 @@ ROD, LATHE, SEAT, PRISM = "rod", "lathe", "seat", "prism"
 # What metal is of: its alloy ("" for the piece's own), and behind this mark the casting or bought
 # part it belongs to, if it is not the piece's own casting.
 OF = "@"
+BY_HAND = "by hand"  # the ``metal`` of a cut that is made after casting
 
 
 def labelled(alloy: str, casting: str) -> str:
@@ -60,8 +61,9 @@ class Step:
     """One step at the bench: ``work`` is "add" or "cut"; ``frames`` (n, 3, 4) where copies stand.
 
     ``body`` numbers the body an add makes; ``into`` the bodies a cut works on (None: all metal there is).
-    ``metal`` is what an add is of, see ``labelled``. ``feature`` indexes the text's features and is not part
-    of the hash. ``content`` leaves the numbers of bodies out too: those change with every line put in above.
+    ``metal`` is what an add is of, see ``labelled``; of a cut made by hand after casting, BY_HAND.
+    ``feature`` indexes the text's features and is not part of the hash. ``content`` leaves the numbers of
+    bodies out too: those change with every line put in above.
     """
 
     work: str
@@ -84,6 +86,23 @@ class Step:
     def digest(self) -> str:
         """Content hash, hex."""
         return _digest(self.content, self.body, self.into)
+
+
+def is_by_hand(step: Step) -> bool:
+    """Whether the work is done by hand on what was cast, and is not in the mould."""
+    return step.metal == BY_HAND
+
+
+def cast_steps(steps: Iterable[Step]) -> tuple[Step, ...]:
+    """The steps without what is done by hand after casting."""
+    kept = []
+    for step in steps:
+        if any(is_by_hand(one) for one in simple_steps(step.shape.steps)):
+            shape = Shape(step.shape.kind, step.shape.figures, cast_steps(step.shape.steps))
+            step = Step(step.work, shape, step.frames, step.body, step.metal, step.into, step.feature)
+        if not is_by_hand(step):
+            kept.append(step)
+    return tuple(kept)
 
 
 def relabelled(step: Step, casting: Callable[[str], str]) -> Step:

@@ -203,8 +203,10 @@ def below(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> np
     found = np.full((len(frames), 2), np.nan)
     for k, frame in enumerate(frames):
         own = fr.apply(fr.inverse(frame), corners.reshape(-1, 3)).reshape(-1, 3, 3)
-        near = (own[:, :, :2].min(axis=1) <= 0).all(axis=1) & (own[:, :, :2].max(axis=1) >= 0).all(axis=1)
-        own = own[near]
+        one, two, three = own[:, 0, :2], own[:, 1, :2], own[:, 2, :2]
+        low, high = np.minimum(np.minimum(one, two), three), np.maximum(np.maximum(one, two), three)
+        right, up = ((low <= 0) & (high >= 0)).T
+        own = own[right & up]
         ends = [-_heights(own[_level(own) * way > 0], np.zeros(2)) for way in (1.0, -1.0)]
         into, out = (np.unique(np.round(depths[depths >= -1e-6], 6)) for depths in ends)
         if len(into):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -12,6 +13,8 @@ from ..geometry.line import ring
 from ..geometry.outlines import trace
 from .feature import Drawn, DrawnPlaces, Lines, Offer, Places, number, spot
 from .feature import length as mm
+
+DOME = 0.6  # of a dome's height, up to which claws and beads are laid on it; common practice, no source
 
 
 class StoneKind:
@@ -25,6 +28,10 @@ class StoneKind:
     ) -> None:
         self.cut, self.size, self.gem = cut, size, gem
         self.form, self.carats, self.drilled = form or cut, carats, drilled
+
+    def of_gem(self, gem: str) -> StoneKind:
+        """The same stone of another gem."""
+        return StoneKind(self.cut, self.size, gem, self.form, self.carats, self.drilled)
 
     @property
     def length(self) -> float:
@@ -64,6 +71,11 @@ class StoneKind:
         """From the girdle's middle down to the culet; nothing for a flat back, mm."""
         return float(-self._heights()[0])
 
+    def laid(self) -> float:
+        """How high over its girdle metal is laid on it: up to the table, or so much of a dome, mm."""
+        cut = CUTS[self.form]
+        return self.crown() * (DOME if cut.domed and not cut.flat else 1.0)
+
     def _heights(self) -> tuple[float, float]:
         """Lowest and highest of the stone in its own frame, mm."""
         return CUTS[self.form].heights(self.length, self.width)
@@ -80,8 +92,13 @@ class StoneKind:
 
     def extent(self, degrees: float) -> float:
         """How far the girdle reaches along a direction of its own plane, mm."""
-        angle = np.radians(degrees)
-        return float(np.ptp(trace(self.outline) @ (np.cos(angle), np.sin(angle))))
+        return _extent(self.outline, degrees)
+
+
+@lru_cache(maxsize=1024)
+def _extent(outline: tuple[Any, ...], degrees: float) -> float:
+    angle = np.radians(degrees)
+    return float(np.ptp(trace(outline) @ (np.cos(angle), np.sin(angle))))
 
 
 def stone_offers(setting: StoneKind) -> dict[str, Offer]:
@@ -92,6 +109,7 @@ def stone_offers(setting: StoneKind) -> dict[str, Offer]:
         "outline": lambda: Drawn((ring(trace(setting.outline), 0.0),)),
         "outline-corners": lambda: _on_ground(corners_of(setting)),
         "across": lambda: mm(setting.width),
+        "narrow": lambda: mm(setting.narrow or setting.width),
         "length": lambda: mm(setting.length),
         "width": lambda: mm(setting.width),
         "crown": lambda: mm(setting.crown()),

@@ -5,10 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from ...lang.lean import dataclass
-from .feature import Feature, number
+from .feature import Feature, Places, number
 from .feature import length as mm
 from .neighbours import gaps, path, sides
-from .nooks import nooks
 from .stone_kind import StoneKind, stone_offers
 
 GROUP = "group"  # the word of parts put together with +
@@ -71,4 +70,10 @@ def _flanked(rows: list[Feature]) -> list[Feature]:
     return rows
 
 
-STONE_ASKS = {"gaps": gaps, "nooks": nooks, "path": path, "sides": sides}
+def _nooks(feature: Feature) -> Places | str:
+    from .nooks import nooks
+
+    return nooks(feature)
+
+
+STONE_ASKS = {"gaps": gaps, "nooks": _nooks, "path": path, "sides": sides}

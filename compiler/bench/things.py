@@ -168,12 +168,16 @@ def stones_in(feature: Feature) -> Feature | None:
         return feature
     if feature.source is not None:
         return None if feature.row is None else again(feature.row, feature.frames)
-    rows = [
-        row
-        for member in feature.members.values()
-        if isinstance(member, Feature) and (row := stones_in(member)) is not None
-    ]
+    rows = [row for member in _members(feature) if (row := stones_in(member)) is not None]
     return merged(feature, rows) if rows else None
+
+
+def _members(feature: Feature) -> Iterator[Feature]:
+    """The parts of a feature; what is put together with + again and again is one sum of all."""
+    for member in feature.members.values():
+        if isinstance(member, Feature):
+            summed = feature.word == member.word == GROUP
+            yield from _members(member) if summed else (member,)
 
 
 def parts(thing: Any, kind: str, made: Made) -> list[str]:

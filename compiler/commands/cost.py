@@ -115,6 +115,7 @@ def _write(
     from ..drawing.sheet import picture_of
     from ..files.atomic import write_set
     from ..files.summary import json_bytes
+    from ..making.setting import as_set
     from ..sheets.pdf import with_pdf
 
     built = found[0].built
@@ -129,9 +130,9 @@ def _write(
         files[f"{stem}-cost.csv"] = cost_csv(found)
         files[f"{stem}-cost.json"] = json_bytes(cost_record(found, stamp))
     if arguments.quote and all(one.cost.total is not None for one in found):
-        scene = scene_of(built)
+        scene = scene_of(as_set(built))
         if scene is not None:
-            look = picture_of(scene, built.title, "corner", 90.0, 70.0)
+            look = picture_of(scene, built.title, "corner", 130.0, 75.0, close=True)
             files[f"{stem}-quote.html"] = quote_sheet(found, stamp, look)
     files, said = with_pdf(files)
     if said:

@@ -168,9 +168,10 @@ WORDS = Command(
     "words",
     "Lists the words, or tells one in full: what it takes, what it offers, an example",
     "What the trade calls a thing finds the word for it.",
-    Names("word", "WORD", "A word, a group of words, a trade word, metal or gem.", "prong", needed=False),
+    Names("word", "WORD", "A word, a clause, a group of words, a trade word, metal or gem; of two words, "
+          "too.", "vee claw", needed=False, joined=True),
     "The page of a word, of a group, or a list.",
-    ("posy words", "posy words prong", "posy words milgrain", "posy words --open"),
+    ("posy words", "posy words prong", "posy words vee claw", "posy words --open"),
     (
         shared.SHOW,
         Option("--open", "Opens the whole reference in your browser, drawings and all: one page, no "

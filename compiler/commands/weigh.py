@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from ...lang.folding import fold, width_of
+from ...stdlib.cuts.tablet import spoken
 from ..casting.quick import quick, quick_lines
 from ..files.digits import plain, shown
 from ..making.result import Built
@@ -87,7 +88,7 @@ def _kind(row: StoneWeight) -> str:
     """Stones of one kind in one line."""
     size = " x ".join(plain(figure, 2) for figure in row.size)
     return (
-        f"{row.count} {row.gem}, {row.cut} {size} mm, "
+        f"{row.count} {row.gem}, {spoken(row.cut)} {size} mm, "
         f"{shown(row.carats_each)} ct each, {shown(row.carats)} ct{', weighed' * row.weighed}"
     )
 

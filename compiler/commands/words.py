@@ -8,6 +8,7 @@ from typing import Any
 
 from ...lang.folding import fold, in_columns
 from ...lang.placing import PLACING
+from ...lang.samples import sample
 from ...lang.words import Word
 from ..pages.word_text import (
     example_lines,
@@ -23,7 +24,7 @@ from ..terminal import options as shared
 from ..terminal.forms import Arguments, Misuse
 from ..terminal.output import tell_data
 from ..terminal.remarks import remarks_text, width_for
-from ..words.standard import FILED, GROUPS, trade_words
+from ..words.standard import FILED, GROUPS, trade_lines, trade_words
 
 
 def run(arguments: Arguments) -> int:
@@ -33,15 +34,16 @@ def run(arguments: Arguments) -> int:
     if arguments.open:
         return _open(arguments)
     words = with_blocks()
+    asked = "-".join((arguments.word or "").casefold().replace("'s", "").split())
     if arguments.show == "data":
-        chosen = words if arguments.word is None else {"": _chosen(arguments.word, words)}
+        chosen = {"": _chosen(asked, words)} if asked else words
         records = [word_record(word) for word in chosen.values()]
         tell_data("words", placing=[take_record(take) for take in PLACING], words=records)
-    elif arguments.word is None:
+    elif not asked:
         full = arguments.show == "full"
         print("\n".join(overview(words, width_for(sys.stdout)) if full else lines(words)))
     else:
-        print("\n".join(_told("-".join(arguments.word.casefold().split()), words, width_for(sys.stdout))))
+        print("\n".join(_told(asked, words, width_for(sys.stdout))))
     return shared.DONE
 
 
@@ -55,11 +57,45 @@ def _told(name: str, words: Mapping[str, Word], width: int) -> list[str]:
     if name in tables:
         _with_the_house()
         return in_columns(tables[name](), width)
-    meant = trade_words().get(name)
-    if meant is None:
-        return _stuff(name, width) or _found(name, words, width)
-    told = fold(f"What the trade calls {name} is made with {' or '.join(meant)} here.", width)
-    return [*told, "", *_told(meant[0], words, width)]
+    for said in _forms(name):
+        if said in words:
+            return _told(said, words, width)
+        meant = trade_words().get(said)
+        if meant is not None:
+            told = fold(f"What the trade calls {said} is made with {' or '.join(meant)} here.", width)
+            return [*told, *example_lines(trade_lines(said), width), "", *_told(meant[0], words, width)]
+    return (
+        _stuff(name, width) or _clause(words, name, width) or _part(words, name, width)
+        or _found(words, name, width)
+    )
+
+
+def _forms(name: str) -> tuple[str, ...]:
+    """A name, and what it may be the plural of."""
+    ends = {"ies": "y", "es": "", "s": ""}
+    return name, *(name.removesuffix(end) + one for end, one in ends.items() if name.endswith(end))
+
+
+def _clause(words: Mapping[str, Word], name: str, width: int) -> list[str]:
+    """The words that take a clause of that name."""
+    for said in _forms(name):
+        takes = [(word.name, take) for word in words.values() if (take := word.take(said))]
+        rows = [(word, f"{take.help}, as in: {sample(take)}" if sample(take) else take.help)
+                for word, take in takes]  # fmt: skip
+        if rows:
+            return [*fold(f"There is a clause called {said}:", width), "", *in_columns(rows, width)]
+    return []
+
+
+def _part(words: Mapping[str, Word], name: str, width: int) -> list[str]:
+    """What there is under one of several words, the last that is known."""
+    known = {*words, *trade_words()}
+    for part in reversed(name.split("-")):
+        said = next((form for form in _forms(part) if form in known), None)
+        if said and said != name:
+            first = fold(f"No word is called {name}; this is {said}:", width)
+            return [*first, "", *_told(said, words, width)]
+    return []
 
 
 def _stuff(name: str, width: int) -> list[str]:
@@ -86,7 +122,7 @@ def _stuff(name: str, width: int) -> list[str]:
             *in_columns(_metals(metals), width)]  # fmt: skip
 
 
-def _found(name: str, words: Mapping[str, Word], width: int) -> list[str]:
+def _found(words: Mapping[str, Word], name: str, width: int) -> list[str]:
     """The words whose help speaks of it; Misuse when none does."""
     from ...lang.suggest import nearest
 

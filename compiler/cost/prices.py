@@ -11,6 +11,7 @@ from ...lang.faults import Fault, Level
 from ...lang.lean import dataclass
 from ...lang.values import UNITS
 from ...stdlib.alloys import Alloy
+from ...stdlib.cuts.tablet import spoken
 from ...stdlib.money import Money
 from ..house.house import House
 from ..house.reader import Entry
@@ -155,7 +156,7 @@ class Prices:
                         price = self.price(table, key)
                         return None if price is None else (price, key == "per-carat")
         self.missing(
-            f"{gem}, {cut}, {length:g} mm",
+            f"{gem}, {spoken(cut)}, {length:g} mm",
             f'a table [stone.NAME] with gem = "{gem}", each or per-carat, date and source',
         )  # fmt: skip
         return None

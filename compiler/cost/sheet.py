@@ -15,20 +15,9 @@ from ...stdlib.cautions import CAUTIONS, cautions_for, uk_hallmark
 from ...stdlib.money import rounded
 from ..judging.remark import LAYOUT
 from ..making.result import Built
+from ..sheets import html
 from ..sheets.data import csv_bytes
-from ..sheets.html import (
-    Markup,
-    Sheet,
-    block,
-    bullets,
-    cautions,
-    drawing,
-    facts,
-    heading,
-    paragraph,
-    table,
-    tag,
-)
+from ..sheets.html import Markup, Sheet, block, drawing, heading, paragraph, table, tag
 from ..sheets.stamp import Stamp
 from .reckoning import Cost, Line
 from .work import Work
@@ -58,9 +47,8 @@ def amount(figure: Decimal | None, currency: str) -> str:
 
 def sums(cost: Cost) -> list[tuple[str, Decimal | None, str]]:
     """What the lines come to, one thing after the other: words, amount, where it comes from."""
-    rows: list[tuple[str, Decimal | None, str]] = [("cost", cost.cost, "")]
-    if cost.missing:
-        rows[0] = (f"cost, without {len(cost.missing)} that have no price", cost.cost, "")
+    lacks = f", without {len(cost.missing)} that have no price" if cost.missing else ""
+    rows: list[tuple[str, Decimal | None, str]] = [(f"cost{lacks}", cost.cost, "")]
     if cost.net is None:
         return [*rows, ("price", None, "no price: something has none")]
     if cost.profit[0]:
@@ -101,7 +89,7 @@ def cost_sheet(makings: Sequence[Reckoned], stamp: Stamp, remarks: Sequence[Faul
     first = makings[0]
     parts: list[object] = []
     if remarks:
-        parts += [heading("To mind"), bullets(_said(remark) for remark in remarks)]
+        parts += [heading("To mind"), html.bullets(_said(remark) for remark in remarks)]
     if len(makings) > 1:
         heads, rows = beside(makings)
         parts += [heading("Side by side"), table(heads, rows)]
@@ -126,14 +114,11 @@ def cost_sheet(makings: Sequence[Reckoned], stamp: Stamp, remarks: Sequence[Faul
 
 def _marking(makings: Sequence[Reckoned]) -> list[Markup]:
     """Whether UK law asks for a mark, and that other laws may."""
-    alloys = {metal.alloy.name: metal for one in makings for metal in one.work.metals if metal.alloy.fineness}
-    if not alloys:
-        return []
-    rows = [
-        (name, f"{metal.grams:f} g as cast", uk_hallmark(metal.alloy, float(metal.grams)))
-        for name, metal in alloys.items()
-    ]
-    return [block(
+    rows = dict.fromkeys(
+        (metal.alloy.name, f"{metal.grams:f} g as cast", uk_hallmark(metal.alloy, float(metal.grams)))
+        for one in makings for metal in one.work.metals if metal.alloy.fineness
+    )  # fmt: skip
+    return [] if not rows else [block(
         heading("Marking"), table(("Metal", "Weight", "In the UK"), rows),
         paragraph(CAUTIONS["hallmark"].text, class_="fine"),
     )]  # fmt: skip
@@ -141,11 +126,8 @@ def _marking(makings: Sequence[Reckoned]) -> list[Markup]:
 
 def _said(remark: Fault) -> str:
     more = f": {remark.seen}" if remark.seen and remark.seen not in remark.message else ""
-    return (
-        f"{remark.message}{more}. {remark.remedy[:1].upper()}{remark.remedy[1:]}."
-        if remark.remedy
-        else (f"{remark.message}{more}.")
-    )
+    do = f" {remark.remedy[:1].upper()}{remark.remedy[1:]}." if remark.remedy else ""
+    return f"{remark.message}{more}.{do}"
 
 
 def quote_sheet(makings: Sequence[Reckoned], stamp: Stamp, look: bytes) -> bytes:
@@ -180,7 +162,7 @@ def _prices(makings: Sequence[Reckoned]) -> Markup:
         if makings[0].cost.tax[1]:
             name = makings[0].cost.tax[0]
             said += [("Before tax", net), (name[:1].upper() + name[1:], tax)]
-        return tag("div", facts([*said, ("To pay", total)]), class_="one")
+        return tag("div", html.facts([*said, ("To pay", total)]), class_="one")
     heads = ["", "Metal", "About, as cast", "Before tax", "Tax", "To pay"]
     if not any(one.label for one in makings):
         return table(heads[1:], [row[1:] for row in rows])
@@ -210,7 +192,7 @@ def _to_the_customer(makings: Sequence[Reckoned]) -> list[Markup]:
         caution.key: (caution.title, caution.text)
         for alloy in alloys for caution in cautions_for(alloy, ()) if caution.key == "nickel"
     }  # fmt: skip
-    return [cautions(found.values())] if found else []
+    return [html.cautions(found.values())] if found else []
 
 
 # -- for programs

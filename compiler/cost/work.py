@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Mapping
 from decimal import Decimal
 
 from ...lang.lean import dataclass
 from ...stdlib.alloys import ALLOYS, Alloy
+from ...stdlib.cuts.tablet import spoken
 from ...stdlib.gems import GEMS
+from ..files.digits import grams as shown_grams
 from ..files.digits import plain
 from ..judging.settings import settings_of
 from ..making.result import Built
@@ -37,9 +38,9 @@ class StoneKind:
 
     @property
     def shown(self) -> str:
-        """ "round brilliant garnet, 2.5 mm"."""
+        """ "Garnet, almandine, round 2.5 mm"."""
         size = " x ".join(plain(one, 2) for one in self.size)
-        return f"{GEMS[self.gem].title}, {self.cut} {size} mm"
+        return f"{GEMS[self.gem].title}, {spoken(self.cut)} {size} mm"
 
 
 @dataclass(frozen=True)
@@ -75,31 +76,15 @@ def work_of(built: Built, weights: Weights) -> Work:
     metals = []
     for name, grams, _ in weights.metals:
         castings = {part.casting for part in weights.parts if part.metal == name}
-        metals.append(Metal(ALLOYS[name], shown_grams(grams), len(castings)))
+        metals.append(Metal(ALLOYS[name], Decimal(shown_grams(grams)), len(castings)))
     stones = tuple(
-        StoneKind(row.gem, row.cut, row.size, row.count, _decimal(row.carats, "0.001"))
+        StoneKind(row.gem, row.cut, row.size, row.count, Decimal(f"{row.carats:.3f}"))
         for row in weights.stones
     )
     bought: Counter[str] = Counter()
     for part in weights.bought:
-        bought[_own_name(part.casting)] += part.count
+        bought[part.own_name] += part.count
     return Work(tuple(metals), stones, _settings(built), dict(bought), _words(built))
-
-
-def _own_name(casting: str) -> str:
-    """What a bought part is called by its own line, whatever it is part of: "post" of "left.post", and
-    "ear-post" of "ear-post 2", which has no name of its own."""
-    return re.sub(r" \d+$", "", casting.rpartition(".")[2])
-
-
-def shown_grams(grams: float) -> Decimal:
-    """A weight as sheets show it, so that what is reckoned with it can be reckoned again: to 0.01 g;
-    below 0.1 g to 0.001 g."""
-    return _decimal(grams, "0.01" if grams >= 0.1 else "0.001")
-
-
-def _decimal(figure: float, step: str) -> Decimal:
-    return Decimal(repr(float(figure))).quantize(Decimal(step))
 
 
 def _settings(built: Built) -> tuple[SettingKind, ...]:

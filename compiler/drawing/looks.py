@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import partial
 
 import numpy as np
@@ -22,16 +23,20 @@ _CLOSE = (10.0, 8.0, 6.0, 5.0, 4.0, 3.0, 2.5, 2.0)
 _FINEST = 0.1  # mm of paper to a pixel
 _MOST = 1800  # pixels along a side
 _LOOKS = ("face", "side", "end", "back", "far-side", "far-end")
+_WHOLE = 20.0  # pixels, 2 mm of paper: a number nearer to the frame is cut by it
+_CLEAR = 0.75  # of how wide it is seen elsewhere: a stone seen narrower has its number there alone
 _READ = 2.4  # mm of paper: a stone smaller than this has its number beside it
 
 
 @dataclass(frozen=True)
 class Map:
-    """A view with numbered stones: what it is called, its scale, the drawing, the numbers in it."""
+    """A view with numbered stones: what it is called, its scale, the drawing and how wide that is, mm of
+    paper, the numbers in it."""
 
     view: str
     scale: str
     drawing: bytes
+    wide: float
     numbers: tuple[int, ...]
 
 
@@ -46,12 +51,15 @@ def close_up(scene: Scene, number: int, most: float = 64.0) -> tuple[bytes, str]
     box = Box(float(right - reach), float(up - reach), float(right + reach), float(up + reach))
     scale = next((one for one in _CLOSE if box.wide * one <= most), _CLOSE[-1])
     shot = picture(scene, edges_of(scene), view, _FINEST / scale, box)
-    placed = Placed(shot, 1.0, 1.0, scale)
-    edge = element(
-        "rect", x=UNITS, y=UNITS, width=round(placed.wide * UNITS), height=round(placed.tall * UNITS),
-        stroke=BLACK, stroke_width=3,
-    )  # fmt: skip
-    inside = [*drawn(placed), *tags(placed), edge]
+    far = box.wide / shot.pixel - _WHOLE  # the box is square
+    whole = (one for one in shot.tags if min(one.x, one.y) > _WHOLE and max(one.x, one.y) < far)
+    placed = Placed(replace(shot, tags=tuple(whole)), 1.0, 1.0, scale)
+    side = round(placed.wide * UNITS)
+    inside = [
+        element("svg", "".join([*drawn(placed), *tags(placed)]), x=UNITS, y=UNITS, width=side, height=side,
+                viewBox=f"{UNITS} {UNITS} {side} {side}", overflow="hidden"),
+        element("rect", x=UNITS, y=UNITS, width=side, height=side, stroke=BLACK, stroke_width=3),
+    ]  # fmt: skip
     return document(inside, placed.wide + 2.0, placed.tall + 2.0, f"stone {number}"), ratio(scale)
 
 
@@ -68,26 +76,26 @@ def _above(scene: Scene, body: Body) -> View:
 
 
 def maps(scene: Scene, wide: float = 178.0, tall: float = 215.0) -> tuple[list[Map], list[int]]:
-    """Views in which every stone that can be seen has its number, each as large as fits; and the
-    numbers of those no view shows."""
-    left = {body.number for body in scene.bodies if body.stone}
-    edges = edges_of(scene)
-    look = partial(_look, scene, edges)
+    """Views in which every stone that can be seen has its number, where it is seen well, each as large as
+    fits; and the numbers of those no view shows."""
+    wanted = {body.number for body in scene.bodies if body.stone}
+    look = partial(_look, scene, edges_of(scene))
+    seen = {name: _across(look(VIEWS[name], 0.5)) for name in _LOOKS} if wanted else {}
+    scales = {name: _scale(scene, box_of(scene, VIEWS[name]), wide, tall) for name in _chosen(seen, wanted)}
+    shots = {name: look(VIEWS[name], scale) for name, scale in scales.items()}
+    best: dict[int, float] = {}
+    for across in map(_across, shots.values()):
+        best.update({number: max(wide, best.get(number, 0.0)) for number, wide in across.items()})
     found: list[Map] = []
-    seen = {name: _numbers(look(VIEWS[name], 0.5)) for name in _LOOKS} if left else {}
-    for name in _chosen(seen, left):
-        box = box_of(scene, VIEWS[name])
-        scale = _scale(scene, box, wide, tall)
-        shot = look(VIEWS[name], scale)
-        fresh = _numbers(shot) & left
-        if fresh:
-            left -= fresh
-            placed = Placed(shot, EDGE_MM, EDGE_MM, scale)
-            inside = [*drawn(placed), *tags(placed)]
+    for name, shot in shots.items():
+        clear = [tag for tag in shot.tags if tag.across * shot.pixel > _CLEAR * best[tag.number]]
+        if clear:
+            placed = Placed(replace(shot, tags=tuple(clear)), EDGE_MM, EDGE_MM, scales[name])
             size = placed.wide + 2 * EDGE_MM, placed.tall + 2 * EDGE_MM
-            shown = tuple(sorted(_numbers(shot)))
-            found.append(Map(name, ratio(scale), document(inside, *size, name), shown))
-    return found, sorted(left)
+            inside = [*drawn(placed), *tags(placed)]
+            numbers = tuple(sorted(tag.number for tag in clear))
+            found.append(Map(name, ratio(scales[name]), document(inside, *size, name), size[0], numbers))
+    return found, sorted(wanted - set(best))
 
 
 def _look(scene: Scene, edges: Edges, view: View, scale: float) -> Picture:
@@ -95,19 +103,20 @@ def _look(scene: Scene, edges: Edges, view: View, scale: float) -> Picture:
     return picture(scene, edges, view, max(_FINEST / scale, max(box.wide, box.tall) / _MOST))
 
 
-def _numbers(shot: Picture) -> set[int]:
-    return {tag.number for tag in shot.tags}
+def _across(shot: Picture) -> dict[int, float]:
+    """How wide every stone with its number is seen, mm of the piece."""
+    return {tag.number: tag.across * shot.pixel for tag in shot.tags}
 
 
-def _chosen(seen: dict[str, set[int]], wanted: set[int]) -> Iterator[str]:
+def _chosen(seen: dict[str, dict[int, float]], wanted: set[int]) -> Iterator[str]:
     """Views one after the other, each time the one that shows most of what is not yet shown."""
     left = set(wanted)
     rest = dict(seen)
     while left and rest:
-        best = max(rest, key=lambda name: len(rest[name] & left))
-        if not rest[best] & left:
+        best = max(rest, key=lambda name: len(rest[name].keys() & left))
+        if not rest[best].keys() & left:
             return
-        left -= rest.pop(best)
+        left -= rest.pop(best).keys()
         yield best
 
 

@@ -14,7 +14,7 @@ from .picture import Box, box_of, picture
 from .projection import BELOW, PLACES, THIRD, Places, symbol
 from .scene import Scene
 from .svg import UNITS, document, words
-from .views import VIEWS, View
+from .views import SEEN, VIEWS, View
 
 # The recommended scales of ISO 5455 (50, 20, 10, 5, 2, 1 …; from memory) leave much paper bare
 # for jewelry, so there are steps between, as the standard allows.
@@ -45,7 +45,7 @@ def views_sheet(
     views = [VIEWS[name] for name in dict.fromkeys(names)]
     boxes = {view: box_of(piece.scene, view) for view in views}
     room = ROOM if figures else 0.0
-    scale, spots, wide, low = _arranged(boxes, room, (PLACES[projection], BELOW), most)
+    scale, spots, wide, low, places = _arranged(boxes, room, (PLACES[projection], BELOW), most)
     edges = edges_of(piece.scene)
     inside: list[str] = []
     done: set[str] = set()
@@ -58,7 +58,9 @@ def views_sheet(
     low += 0.0 if figures else FIGURE  # figures leave room below the views, for the title too
     wide = max(wide, 40.0)
     inside += _caption(piece, scale, low, figures, wide)
-    if figures and len(views) > 1:
+    if figures and len(views) > 1 and places is BELOW:
+        inside += [_seen(view, spots[view]) for view in views if view.name in SEEN]
+    elif figures and len(views) > 1:
         inside += symbol(projection, wide - EDGE_MM, low + 2 * FIGURE)
     return document(inside, wide, low + 2 * FIGURE + EDGE_MM, piece.title)
 
@@ -79,19 +81,26 @@ def _dimensions(placed: Placed, done: set[str]) -> list[str]:
     return said
 
 
-Arranged = tuple[float, dict[View, tuple[float, float]], float, float]
+def _seen(view: View, spot: tuple[float, float]) -> str:
+    """Over a view that does not stand as the projection has it, where it is seen from (the labelled views
+    of ISO 5456-2, from memory)."""
+    return words(f"seen {SEEN[view.name]}", spot[0] * UNITS, (spot[1] - 1.6) * UNITS, FIGURE, fill=BLACK)
+
+
+Arranged = tuple[float, dict[View, tuple[float, float]], float, float, Places]
 
 
 def _arranged(
     boxes: dict[View, Box], room: float, ways: Sequence[Places], most: tuple[float, float]
 ) -> Arranged:
     """The greatest scale at which the views fit in one of the ``ways``, the upper left of each, the
-    width of the sheet and where the views end, mm. ``room`` is what a dimension line takes."""
+    width of the sheet and where the views end, mm, and which way it is. ``room`` is what a dimension
+    line takes."""
     for scale in SCALES:
         for places in ways:
             spots, wide, low = _spots(boxes, places, scale, room)
             if (wide <= most[0] and low <= most[1]) or scale == SCALES[-1]:
-                return scale, spots, wide, low
+                return scale, spots, wide, low, places
     raise AssertionError("the last scale fits whatever it must")
 
 
@@ -155,12 +164,16 @@ def _fitting(text: str, wide: float, size: float) -> float:
     return min(size, wide / (0.58 * max(len(text), 1)))
 
 
-def picture_of(scene: Scene, title: str, view: str, wide: float, tall: float) -> bytes:
+def picture_of(
+    scene: Scene, title: str, view: str, wide: float, tall: float, *, close: bool = False
+) -> bytes:
     """One view by itself, as large as fits ``wide`` x ``tall`` mm of paper, small things not
-    all too large."""
+    all too large; ``close`` takes no more paper than it needs."""
     box = box_of(scene, VIEWS[view])
     scale = min(_largest(box, wide - 2.0, tall - 2.0), _GREATEST)
     shot = picture(scene, edges_of(scene), VIEWS[view], pixel(box, scale))
+    if close:
+        wide, tall = box.wide * scale + 2.0, box.tall * scale + 2.0
     left, top = (wide - box.wide * scale) / 2, (tall - box.tall * scale) / 2
     return document(drawn(Placed(shot, left, top, scale)), wide, tall, title)
 

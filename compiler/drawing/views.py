@@ -54,3 +54,8 @@ _ALL = (
 
 VIEWS: Mapping[str, View] = MappingProxyType({view.name: view for view in _ALL})
 """Views by name."""
+SEEN: Mapping[str, str] = MappingProxyType({
+    "face": "from the front", "side": "from below", "end": "from the right", "back": "from behind",
+    "far-side": "from above", "far-end": "from the left",
+})  # fmt: skip
+"""Where the views square to the piece are seen from."""

@@ -11,7 +11,7 @@ from ...lang.functions import FUNCTIONS
 from ...lang.parse import BLOCK_WORDS
 from ...lang.placing import PLACING
 from ...lang.units import KNOWN_UNITS
-from ...lang.words import Kind, Word
+from ...lang.words import CHOOSING, Word
 
 JOINTS = (
     "x", "of", "to", "over", "and", "or", "not", "is", "in", "by", "on", "because", "take", "as", "with",
@@ -38,7 +38,7 @@ def files(words: Mapping[str, Word]) -> dict[Path, bytes]:
 def _sorts(words: Mapping[str, Word]) -> dict[str, list[str]]:
     """All that is coloured alike, by what it is."""
     takes = [take for word in words.values() for take in word.takes]
-    choices = (name for take in takes if take.kind is Kind.CHOICE for name in take.choices)
+    choices = (name for take in takes if take.kind in CHOOSING for name in take.choices)
     found: dict[str, Iterable[str]] = {
         "block": BLOCK_WORDS,
         "word": (name for name in words if name not in BLOCK_WORDS),

@@ -8,7 +8,7 @@ from ...lang import tree
 from ...lang.functions import FUNCTIONS
 from ...lang.lean import dataclass
 from ...lang.placing import PLACING_BY_NAME
-from ...lang.words import Kind, Take
+from ...lang.words import ADDED, CHOOSING, Kind, Take
 from ...stdlib.alloys import ALLOYS
 from ..bench.roles import SAID
 from ..bench.sides import SIDES
@@ -41,7 +41,6 @@ _FIGURES = frozenset((
     Kind.LENGTH, Kind.ANGLE, Kind.MASS, Kind.COUNT, Kind.NUMBER, Kind.PERCENT, Kind.SIZE, Kind.STONE_SIZE,
     Kind.LENGTHS, Kind.COUNTS, Kind.POINTS, Kind.ANY, Kind.TEXT,
 ))  # fmt: skip
-_THINGS = frozenset((Kind.PLACES, Kind.PATH, Kind.PART, Kind.STONES))
 
 
 @dataclass(frozen=True)
@@ -130,11 +129,11 @@ def _values(look: Look, place: Place) -> Iterator[Offer]:
     if place.key == "metal":
         yield from (Offer(row.name, CHOICE, row.title, 2) for row in ALLOYS.values())
         return
-    if take is not None and take.kind is Kind.CHOICE:
+    if take is not None and take.kind in CHOOSING:
         yield from (Offer(name, CHOICE, _choice_about(take, name), 2) for name in take.choices)
-    if take is None or take.kind in _THINGS:
+    if take is None or take.kind in ADDED:
         yield from _asked(look, place, take)
-    if take is None or take.kind in _FIGURES or take.kind is Kind.CHOICE:
+    if take is None or take.kind in _FIGURES or take.kind in CHOOSING:
         for one in look.scopes.in_sight(place.start, place.indent):
             if one.kind in (MEASURE, TURN) or "clause" in one.kind:
                 yield Offer(one.name.name, NAME, _about(one), 1)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from decimal import Decimal
 
 
 def places(error: float, most: int = 3) -> int:
@@ -36,6 +37,12 @@ def plain(value: float, most: int = 4) -> str:
     """``value`` as text with at most ``most`` decimals and no trailing zeros: 2.5, 21."""
     text = f"{round(float(value), most) + 0.0:.{most}f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def grams(figure: float) -> str:
+    """A weight as sheets show it, and reckon with it, so that it can be reckoned again: to 0.01 g; below
+    0.1 g to 0.001 g."""
+    return f"{Decimal(repr(float(figure))).quantize(Decimal('0.01' if figure >= 0.1 else '0.001')):f}"
 
 
 def rounded(figures: Iterable[float], most: int = 3) -> list[float]:

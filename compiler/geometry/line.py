@@ -12,6 +12,7 @@ import numpy as np
 from ...lang.lean import dataclass
 from ..measures.kinds import cross
 from . import frames as fr
+from .once import once
 from .parallels import next_of, parallel, prior_of, signed_turns
 
 # A turn sharper than this between neighbouring chords is a corner (fine tracing keeps arcs
@@ -142,10 +143,20 @@ class Line:
         """The line moved to its inner side by ``by`` mm; None when nothing is left of it."""
         if by == 0.0:
             return self
+        if self.closed and self.face is None:
+            return _inset(self, by)
+        return self._moved_in(by)
+
+    def _moved_in(self, by: float) -> Line | None:
         flat = self._flat()
         if self.closed and flat is not None:
             return self._inset_flat(by, flat)
         return replace(self, points=self.points + by * self.sides()).on_its_face()
+
+    def content(self) -> tuple[Any, ...]:
+        """What tells it from others, as ``once`` wants it; of a line on no face."""
+        assert self.face is None
+        return self.points.tobytes(), self.outs.tobytes(), self.closed
 
     def on_its_face(self) -> Line | None:
         """The line put on the face it belongs to, if any; None where it lies beside that."""
@@ -184,7 +195,8 @@ class Line:
     def frames_at(
         self, distances: np.ndarray, run: tuple[int, int] | None = None
     ) -> np.ndarray:
-        """Frames (k, 3, 4) at ``distances`` mm from the start: x along the line, z out.
+        """Frames (k, 3, 4) at ``distances`` mm from the start: z out, x along the line, square to that
+        (a chord of a round line leans out by half its turn, and stones laid along it would too).
 
         ``run`` limits to points first..last (last may pass the end of a closed line).
         """
@@ -198,7 +210,9 @@ class Line:
         share = np.clip((distances - stations[index]) / lengths[index], 0.0, 1.0)[:, None]
         origin = points[index] + share * chords[index]
         out = (1.0 - share) * outs[index] + share * outs[index + 1]
-        return fr.from_axes(origin, chords[index], out)
+        out /= np.linalg.norm(out, axis=1, keepdims=True)
+        lean = (chords[index] * out).sum(axis=1, keepdims=True)
+        return fr.from_axes(origin, chords[index] - lean * out, out)
 
     def _run(self, run: tuple[int, int] | None) -> tuple[np.ndarray, np.ndarray]:
         count = len(self.points)
@@ -229,18 +243,18 @@ class Line:
         """
         frames = []
         total = 0
-        for run in self.runs():
+        runs = self.runs()
+        for run in runs:
             length = self.run_length(run)
             count = max(1, round(length / fit))
             total += count
             if total > limit:
                 return None
-            if self.closed and len(self.runs()) == 1:
+            if self.closed and len(runs) == 1:
                 count = max(3, count)
             frames.append(self.frames_at(np.arange(count) * (length / count), run))
         if not self.closed:
-            last = self.runs()[-1]
-            frames.append(self.frames_at(np.array([self.run_length(last)]), last))
+            frames.append(self.frames_at(np.array([self.run_length(runs[-1])]), runs[-1]))
         return np.concatenate(frames)
 
     def numbered(self, number: int) -> np.ndarray:
@@ -250,6 +264,11 @@ class Line:
             return self.frames_at(np.arange(number) * (length / number))
         steps = np.array([length / 2]) if number == 1 else np.linspace(0.0, length, number)
         return self.frames_at(steps)
+
+
+@once
+def _inset(line: Line, by: float) -> Line | None:
+    return line._moved_in(by)
 
 
 def ring(points: np.ndarray, height: float, out: float = 1.0) -> Line:

@@ -15,6 +15,7 @@ from ...lang.lean import dataclass
 from .line import Line
 
 SHARPEST = math.radians(150.0)  # a corner that turns farther has no mitre
+LONE = 4.0  # times its neighbours' turns, a turn that is all in one spot
 MOST_SPOTS = 600
 BEND = math.pi / 2 * 1.05  # half round a bend as tight as may be, as a share of the wire's measure
 
@@ -46,6 +47,9 @@ def tightest(line: Line, section: np.ndarray) -> Tight:
     turn = 2 * np.arcsin(np.clip(size / 2, 0.0, 1.0))
     need[turn > SHARPEST] = np.linalg.norm(section, axis=1).max()
     radius = np.where(turn > 1e-9, line.spans() / np.maximum(turn, 1e-9), math.inf)
+    # A slight turn all in one spot is no bend, but a mitre that takes next to nothing of its runs.
+    padded = np.r_[turn[-1:], turn, turn[:1]] if line.closed else np.r_[0.0, turn, 0.0]
+    radius[turn > LONE * np.maximum(padded[:-2], padded[2:])] = math.inf
     for at in line.corners().tolist():
         radius[at] = _mitre_radius(line, at, float(turn[at]))
     worst = int(np.argmin(radius / np.maximum(need, 1e-12)))

@@ -228,9 +228,10 @@ def _gem(said: Any, row: HouseRow) -> str:
 
 
 def _cut(said: Any, row: HouseRow) -> str:
-    from ...stdlib.cuts import CUTS
+    from ...stdlib.cuts import CUTS, tablet
 
-    return _choice(said, tuple(CUTS), "cut")
+    flat = isinstance(said, str) and said.startswith("flat ")
+    return _choice(said.removeprefix("flat ") if flat else said, tuple(CUTS), "cut") + flat * tablet.NAME
 
 
 def _colour(said: Any, row: HouseRow) -> str:

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
 # A stone's axis and a face that agree within this cosine count as square to each other.
 SQUARE = 0.98
+PROUD = 0.25  # of its width, a girdle so far above a band lies in other metal
 
 
 @dataclass(frozen=True)
@@ -143,16 +144,18 @@ def _in_band(piece: Piece, feature: Feature) -> Iterator[Bed]:
     for s, h in zip(stone, home, strict=True):
         local = fr.compose(fr.inverse(feature.frames[h])[None], stones.frames[s][None])[0]
         radial = float(np.hypot(local[0, 3], local[2, 3]))
-        if radial < inner:
+        laid = feature.surface.laid(local[None, :, 3]) if radial >= inner else None
+        if laid is None:
             continue
-        out = np.array([local[0, 3], 0.0, local[2, 3]]) / radial
+        looks = laid[1][0]
+        upright = float(looks[0] * local[0, 3] + looks[2] * local[2, 3]) / radial
         setting = stones.of(int(s))
         girdle = trace(outline_of(setting), 0.03)
         around = local[:, 3] + girdle @ local[:, :2].T
-        # On a face that bends away the lowest side of the girdle tells how deep the stone lies.
+        # On a face that bends away the lowest side of the girdle tells how deep the stone lies, square to it.
         deep, room = feature.surface.lies(around)
-        sunk = float(deep.min())
-        if float(out @ local[:, 2]) < SQUARE or sunk < -pavilion_of(setting):
+        sunk = float(deep.min()) * upright
+        if float(looks @ local[:, 2]) < SQUARE or sunk < -PROUD * setting.width:
             continue
         if room.min() > -wide / 2:
             yield Bed(int(s), feature.index, sunk, radial - inner, float(room.min()), False, True)

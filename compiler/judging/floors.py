@@ -18,6 +18,7 @@ SPOKES = 18
 THIRD = 3  # of the directions round a stone, those looked below in
 INSIDE, CLEAR, OFF = 0.9, 0.01, 0.3  # of its radius; mm above its back, below it
 EDGE = 0.006  # mm beyond the edge of the light hole, clear of the facets of its bore
+WALL = 0.25  # a face of a seat met flatter than that (cosine) is the wall of its light hole, no bearing
 HALVINGS = 9  # of the way out to where metal begins
 
 
@@ -41,7 +42,7 @@ def floors(
     bare = np.flatnonzero((into[:count] < 0) & (into[count:] >= 0))
     if len(bare):
         thick[bare], _, out[bare], at[bare] = _where_metal_begins(
-            skin, seats, edge[bare], rim[bare], way[bare]
+            skin, seats, edge[bare], rim[bare], way[bare], skin.owner[into[count + bare]]
         )
     found: list[Spot | None] = []
     for lines in np.arange(2 * count).reshape(2, -1, SPOKES).swapaxes(0, 1).reshape(len(stones), -1):
@@ -51,15 +52,23 @@ def floors(
     return found
 
 
-def uncarried(form: Form, stone: Stone, skin: Skin) -> float:
-    """The widest arc, degrees, in which no metal lies right below the rim of a stone."""
+def uncarried(forms: list[Form], stones: list[Stone], skin: Skin) -> list[float]:
+    """The widest arc, degrees, in which no metal lies right below the rim of each stone."""
+    if not stones:
+        return []
+    start, way, reach = map(np.concatenate, zip(*map(_below_rim, forms, stones), strict=True))
+    met = skin.grid.cast(start, way, leaving=False, reach=reach)[1] >= 0
+    return (THIRD * STEP * longest_gap(met.reshape(len(stones), -1))).tolist()
+
+
+def _below_rim(form: Form, stone: Stone) -> tuple[Floats, Floats, Floats]:
+    """Lines (n, 3) down from the rim of a stone, and how far each is followed (n,), mm."""
     turn = np.radians(np.arange(0, COUNT, THIRD) * STEP)
     far = INSIDE * form.rim[::THIRD]
     start = np.stack((far * np.cos(turn), far * np.sin(turn), np.full(len(far), form.low + CLEAR)), axis=1)
     way = np.tile(-stone.turn[2], (len(far), 1))
     reach = CLEAR + OFF + (1 - INSIDE) * float(form.rim.max()) * 1.2  # a pavilion falls away so far
-    met = skin.grid.cast(stone.world(start), way, leaving=False, reach=reach)[1] >= 0
-    return float(THIRD * STEP * longest_gap(met[None])[0])
+    return stone.world(start), way, np.full(len(far), reach)
 
 
 def _below(
@@ -68,7 +77,7 @@ def _below(
     """The metal that lines (n,) meet at the face of a seat: its thickness along them, mm (inf where
     it ends at the wall of a seat), the faces in and out (-1: no seat is met) and its middle."""
     far, into = skin.grid.cast(start, way, leaving=False)
-    into = np.where(seats[into] & (dot(way, skin.normals[into]) < 0), into, -1)
+    into = np.where(seats[into] & (dot(way, skin.normals[into]) < -WALL), into, -1)
     ok = into >= 0
     thick, out = np.full(len(start), np.inf), np.full(len(start), -1, dtype=np.int64)
     bottom = start[ok] + (far[ok, None] + 1e-6) * way[ok]
@@ -88,13 +97,14 @@ def _growth(skin: Skin, into: Ints, out: Ints, way: Floats, aside: Floats) -> Fl
 
 
 def _where_metal_begins(
-    skin: Skin, seats: Flags, bare: Floats, rim: Floats, way: Floats
+    skin: Skin, seats: Flags, bare: Floats, rim: Floats, way: Floats, whose: Ints
 ) -> tuple[Floats, Ints, Ints, Floats]:
-    """What lines meet that stand where a seat begins, between places without and places with one
-    (n, 3)."""
+    """What lines meet that stand where the seat of a line of the text (n,) begins, between places without
+    and places with it (n, 3)."""
     for _ in range(HALVINGS):
         middle = (bare + rim) / 2
-        met = (_below(skin, seats, middle, way)[1] >= 0)[:, None]
+        into = _below(skin, seats, middle, way)[1]
+        met = ((into >= 0) & (skin.owner[into] == whose))[:, None]
         bare, rim = np.where(met, bare, middle), np.where(met, middle, rim)
     return _below(skin, seats, rim, way)
 

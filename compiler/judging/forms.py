@@ -25,6 +25,7 @@ PHASE = np.radians(
 )  # turns the lines off the corners of facets, which lie at round angles
 FLAT = 5e-4  # mm, of the chords of a girdle's outline
 TOUCHING = 0.002  # mm above a flat back, which lies in a face of the metal
+BENEATH = 0.1  # mm below a flat back, where metal goes on outside a seat that does not break out
 OVER = (0.12, 0.6)  # heights looked at, as shares of the crown
 UNDER = (0.08, 0.3, 0.7)  # as shares of the pavilion
 LEVELS = len(UNDER) + 1 + len(OVER)
@@ -133,6 +134,8 @@ def form_of(figures: tuple[Any, ...], mirrored: bool) -> Form:
     radius[met.line[met.leaving]] = met.far[met.leaving]
     radius = radius.reshape(len(heights), COUNT)
     radius[len(UNDER)] = far
+    if low - tip < TOUCHING:  # on a flat back the last of the heights below lies in what it stands on
+        heights[len(UNDER) - 1], radius[len(UNDER) - 1] = tip - BENEATH, 0.0
     return Form(low, high, top, tip, heights, radius, looks)
 
 

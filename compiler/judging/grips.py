@@ -10,7 +10,8 @@ import numpy as np
 from ...lang.lean import dataclass
 from ...stdlib.limits import prong_wire
 from ..bench.roles import Role
-from .digits import mm, share
+from ..bench.stone_kind import DOME
+from .digits import mm, rounded_up, share
 from .figure_rule import Aspect, Reading
 from .prongs import Prongs, prongs_of
 
@@ -25,7 +26,8 @@ ASTRAY = 1.5  # mm, a prong farther than this from all stones was made for none 
 class Grip:
     """One prong at one stone: the prong's line, its wire, how far it lies over the girdle
     (negative: short of it), its tip above the middle of the girdle, the stone's narrow side,
-    how many prongs that stone has, and where the wire passes the girdle plane."""
+    how many prongs that stone has, where the wire passes the girdle plane, and how far a dome goes on
+    above where prongs are laid on it."""
 
     feature: int
     stone: int
@@ -36,6 +38,7 @@ class Grip:
     width: float
     count: int
     spot: tuple[float, float, float]
+    dome: float
 
 
 def grips_of(piece: Piece) -> list[Grip]:
@@ -72,7 +75,7 @@ def _grips(piece: Piece, prongs: Prongs) -> list[Grip]:
                 int(rods.feature[rod]), stone, rod, float(rods.wire[rod]),
                 float(prongs.bite[k]), float(prongs.tip[k]),
                 min(setting.width, setting.length), count.get(stone, 0),
-                (x, y, z),
+                (x, y, z), setting.crown() - setting.laid(),
             )
         )  # fmt: skip
     return grips
@@ -112,7 +115,11 @@ def _rises(piece: Piece) -> Iterator[Reading]:
     for grip in piece.grips:
         if grip.bite > 0:
             rise = grip.tip - piece.stones.of(grip.stone).crown()
-            yield Reading(grip.feature, rise, grip.spot, grip)
+            yield Reading(grip.feature, rise + grip.dome, grip.spot, grip)
+
+
+def _where(grip: Grip) -> str:
+    return "the table" if grip.dome == 0 else f"{DOME * 100:g} % of its dome"
 
 
 def spare_of(grips: list[Grip], piece: Piece) -> dict[int, float]:
@@ -153,7 +160,8 @@ PRONG_BITE = Aspect(
     value=lambda bound, _: f"{bound * 100:g} %",
 )  # fmt: skip
 PRONG_RISE = Aspect(
-    _rises, "long", ("rise",), seen=lambda one: f"{mm(one.figure)} above the table"
+    _rises, "long", ("rise",), seen=lambda one: f"{mm(one.figure)} above {_where(one.of)}",
+    value=lambda bound, one: rounded_up(max(bound - one.of.dome, 0.0)),
 )
 PRONG_SPARE = Aspect(
     _spares, "long", ("rise",), seen=lambda one: f"{mm(one.figure)} above the table"

@@ -61,6 +61,7 @@ def joined_bands(piece: Piece) -> Iterator[JoinedBand]:
         if isinstance(piece.call(f.index).get("wide"), float | int)
         and isinstance(piece.call(f.index).get("thick"), float | int)
     ]  # fmt: skip
+    left = [band for band in left if not any(_rides(piece, band, other) for other in left)]
     while left:
         mine = [left.pop(0)]
         for band in mine:  # grows as it goes
@@ -78,16 +79,23 @@ def _told(piece: Piece, first: Feature, band: Feature) -> tuple[float, float, An
 
 
 def _touch(piece: Piece, one: Feature, two: Feature) -> bool:
+    inner, outer = zip(*(_radii(piece, band) for band in (one, two)), strict=True)
+    return _level(piece, one, two) and max(inner) < min(outer)
+
+
+def _rides(piece: Piece, one: Feature, two: Feature) -> bool:
+    """Whether a band runs loose round another, which the finger wears: a ring that turns on a ring."""
+    return one is not two and _level(piece, one, two) and _radii(piece, one)[0] >= _radii(piece, two)[1]
+
+
+def _level(piece: Piece, one: Feature, two: Feature) -> bool:
+    """Whether two bands lie on one axis, side by side or one round the other."""
     if not len(one.frames) or not len(two.frames):
         return False
     local = fr.apply(fr.inverse(one.frames[0]), two.frames[0][None, :, 3])[0]
     level = abs(float(one.frames[0][:, 1] @ two.frames[0][:, 1])) > 1 - ALIKE
     wide = sum(float(piece.call(band.index).get("wide")) for band in (one, two)) / 2
-    inner, outer = zip(*(_radii(piece, band) for band in (one, two)), strict=True)
-    return bool(
-        level and np.hypot(local[0], local[2]) < ALIKE and abs(local[1]) <= wide + TOUCH
-        and max(inner) < min(outer)
-    )  # fmt: skip
+    return bool(level and np.hypot(local[0], local[2]) < ALIKE and abs(local[1]) <= wide + TOUCH)
 
 
 def _radii(piece: Piece, band: Feature) -> tuple[float, float]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -23,13 +23,14 @@ def joined_solid(parts: Sequence[Part]) -> Manifold:
     ])
 
 
-def joined_skin(parts: Sequence[Part]) -> Skin:
-    """The outside of the parts together, each triangle with its feature; faces in which two of them
-    touch are none of it."""
+def joined_skin(parts: Sequence[Part], solid: Callable[[], Manifold] | None = None) -> Skin:
+    """The outside of the parts together (``solid`` gives them as one), each triangle with its feature;
+    faces in which two of them touch are none of it."""
     if len(parts) == 1:
         return skins_of(parts)
     features = np.unique(np.concatenate([part.owner for part in parts])).tolist()
-    return from_manifold(joined_solid(parts), {feature + 1: feature for feature in features})
+    owners = {feature + 1: feature for feature in features}
+    return from_manifold(solid() if solid else joined_solid(parts), owners)
 
 
 def skins_of(parts: Sequence[Part]) -> Skin:

@@ -25,6 +25,19 @@ class PlanSolid:
     feature: int
     cut: bool
     parts: tuple[int, ...] = ()
+    # Of one in bent metal: the frames of that metal, how it is bent, and the solid as it lay in the flat.
+    bent: tuple[np.ndarray, Bend, PlanSolid] | None = None
+
+    def stood(self, copy: int, spots: np.ndarray) -> np.ndarray:
+        """Frames (n, 3, 4) that stand on the ground of one copy at ``spots`` (n, 2) of its own, carried
+        round with the metal where it is bent."""
+        if self.bent is None:
+            local = fr.identity(len(spots))
+            local[:, :2, 3] = spots
+            return fr.compose(self.frames[copy : copy + 1], local)
+        outer, bend, flat = self.bent
+        at, inside = divmod(copy, len(flat.frames))
+        return fr.compose(outer[at : at + 1], bend.frames(flat.stood(inside, spots)))
 
 
 def plan_solids(
@@ -38,7 +51,8 @@ def plan_solids(
         elif step.shape.kind == "bent":
             bend = Bend(*step.shape.figures)
             for one in plan_solids(step.shape.steps, None, parts):
-                yield replace(one, frames=fr.compose(frames, bend.frames(one.frames)))
+                stands = fr.compose(frames, bend.frames(one.frames))
+                yield replace(one, frames=stands, bent=(frames, bend, one))
         else:
             cut = step.work == "cut"
             yield PlanSolid(step.shape.kind, step.shape.figures, frames, step.feature, cut, parts)

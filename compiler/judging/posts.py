@@ -11,7 +11,6 @@ from ...lang.lean import dataclass
 from ..bench.feature import Lines
 from ..bench.roles import FigureOf, Role
 from ..measures.kinds import dot, frame_of
-from ..measures.rays import room_at
 from .figure_rule import Aspect, Reading
 from .figures import figure, narrowest
 
@@ -104,6 +103,8 @@ def _bent(piece: Piece, role: Role) -> Iterator[tuple[int, float, list[np.ndarra
 
 def _from_metal(piece: Piece, feature: int, points: np.ndarray) -> np.ndarray | None:
     """How far the two ends of a line (n, 3) stand from all metal but that of ``feature``, (2,)."""
+    from ..measures.rays import room_at
+
     skin = piece.skin_measures.skin
     other = skin.part(skin.owner != feature)
     return room_at(other, points[[0, -1]], 1.0) if len(other.triangles) else None

@@ -48,6 +48,7 @@ BESIDE_HOLE = 0.4  # mm of metal left on each side of a hole in a wire
 
 BEHIND = 6.0  # mm below a girdle; farther off it is the other side of a ring
 STEP = 0.2  # mm
+HOLE = 0.5  # mm, narrower holes neither let light in nor come clean out of the investment
 
 
 def may_be_holed(piece: Piece, feature: int, across: float, stones: int) -> bool:
@@ -63,6 +64,16 @@ def may_be_holed(piece: Piece, feature: int, across: float, stones: int) -> bool
         wide = max((max(one) if isinstance(one, tuple) else float(one) for _, _, one in sizes), default=0.0)
         return wide >= across + 2 * BESIDE_HOLE and _room_in_wire(piece, feature, wide, across, stones)
     return True
+
+
+def borne(piece: Piece, stone: int, metal: int, deep: float) -> float:
+    """How wide a hole (mm) may be cut straight behind a stone, ``deep`` mm below its girdle, so that the
+    metal there still has the least wall on its narrow side."""
+    frame, turn = piece.stones.frames[stone], np.arange(0.0, 2 * np.pi, np.pi / 18)
+    ways = np.cos(turn)[:, None] * frame[:, 0] + np.sin(turn)[:, None] * frame[:, 1]
+    start = np.tile(frame[:, 3] - deep * frame[:, 2], (len(ways), 1))
+    far = piece.skin_measures.skin.grid.cast(start, ways)[0]
+    return max(2 * (float(far.min()) - piece.bound("thin-wall", "least", metal)), 0.0)
 
 
 def _room_in_wire(piece: Piece, wire: int, wide: float, across: float, stones: int) -> bool:
@@ -100,12 +111,14 @@ def apart_from(piece: Piece, first: int, second: int, lack: float) -> str:
         return "set them farther apart, or take smaller stones"
     return f"move {one} and {other} {rounded_up(lack)} away from one another, or take smaller stones"
 
+
 def written(piece: Piece, *features: int) -> tuple[str, ...]:
-    """What lines of work are called where a line beside them all is written; last the block that is to
-    stand in, as " in the block of stud", or nothing."""
+    """What lines of work are called where a line beside them all is written, as "middle of plaque" for
+    one inside a block that line is not in; last the block that is to stand in, as " in the block of
+    stud", or nothing."""
     names = [piece.name_of(one).split(".") for one in features]
     shared = 0
     while all(len(name) > shared + 1 and name[shared] == names[0][shared] for name in names):
         shared += 1
     block = f" in the block of {names[0][shared - 1]}" if shared else ""
-    return *(name[shared] for name in names), block
+    return *(" of ".join(reversed(name[shared:])) for name in names), block

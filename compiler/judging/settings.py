@@ -110,10 +110,11 @@ def _setting(
     words, lines = _named(piece, holders, own)
     beneath = seat is not None and bed is not None and cut_into(piece, seat, bed)
     hole = call.get("hole") if call is not None and beneath else None
+    shut = hole == 0 or (bool(piece.parts) and stone in piece.shut)
     return Setting(
         stone, _kind(piece, stone, prongs, beads, bezel, holders), words, lines, prongs, beads, bezel,
         bed if beneath or bezel is not None else None, seat,
-        None if hole is None else hole * setting.width, bool(piece.parts) and stone in piece.shut,
+        None if hole is None else hole * setting.width, shut,
         None if call is None else call.get("clearance"), setting.crown(), setting.pavilion(),
         _peg(piece, stone) if setting.cut == "pearl" else None,
     )  # fmt: skip

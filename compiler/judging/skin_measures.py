@@ -44,6 +44,7 @@ EVEN = 0.9998  # faces within about a degree of parallel
 AS_TOLD = 0.01  # mm, chords on both sides of a wall make it so much thinner than told
 MOST_SPOTS = 4_500
 AT_STONE = 0.3  # mm
+POINT = 4.0  # mm2 of both faces, where a point is thinner than a wall may be
 SLIVER = 0.01  # mm, height of a face that has no way of its own
 CREVICE = 4.0  # of its width: a wedge of 20 degrees lies so far from its end at most, with some to spare
 SLIT = 20.0  # degrees, the faces of a slit oppose within this
@@ -62,7 +63,7 @@ class SkinMeasures:
     @cached_property
     def skin(self) -> Skin:
         """The outside of all metal together, each triangle with its feature."""
-        return joined_skin(self.piece.parts)
+        return joined_skin(self.piece.parts, lambda: self.piece.metal)
 
     @cached_property
     def voids(self) -> list[Shell]:
@@ -88,11 +89,18 @@ class SkinMeasures:
             walls = np.isin(skin.owner, sorted(self.sets.walls)) & ~slivers
             most = MOST_SPOTS // len(self.piece.parts)
             known = self._known(skin, slivers)
-            found += thickness(
+            places = thickness(
                 skin.in_view(walls), bound, beyond=False, most_spots=most, known=known,
                 least_area=SMALL_WALL,
             ).places  # fmt: skip
+            found += (place for place in places if not self._is_point(skin, place))
         return tuple(sorted(found, key=lambda place: (place.figure, place.at)))
+
+    def _is_point(self, skin: Skin, place: Place) -> bool:
+        """Whether metal is thin there as it comes to a point, which widens at once: see feather-edge."""
+        one, two = skin.normals[[place.triangle, place.other_triangle]]
+        wedge = np.degrees(np.arccos(np.clip(-(one @ two), -1.0, 1.0)))
+        return place.area < POINT and wedge > self.piece.bound("feather-edge", "point", place.owner)
 
     def _known(self, skin: Skin, slivers: Flags) -> Known:
         """Rays that need no closer look: those across even metal as thick as a line of theirs

@@ -29,6 +29,7 @@ PUSH = 0.3  # metal standing no farther off than this can be pushed over the gir
 ROOM = 1.5  # a tool is never broader than this
 PAST = 0.08  # metal this far outside a seat carries its side
 SQUARE = 0.5  # a face met flatter than 60 degrees is no wall
+LOWER = 0.2  # mm below its edge a wall that grows thicker downward is judged
 BESIDE = 5.0  # degrees to either side of a lap in which its metal may stand higher
 
 Broken = tuple[float, tuple[float, float, float] | None]
@@ -257,18 +258,25 @@ class StoneRays:
         wall &= self.seats[inner] & ~self.seats[outer] & ~self.holds[outer]
         enter, line, outer = enter[wall], line[wall], outer[wall]
         # A face met flatter than that is the top, which a curved face lets the line slip out of.
-        steep = (self.skin.normals[outer] * self._ways(line)).sum(axis=1) > SQUARE
-        enter, line = enter[steep], line[steep]
-        thick = (met.far[enter + 1] - met.far[enter]) * met.square[enter + 1]
+        side = (self.skin.normals[outer] * self._ways(line)).sum(axis=1)
+        steep = side > SQUARE
+        enter, line, outer, side = enter[steep], line[steep], outer[steep], side[steep]
+        # What leans out downward, as a dome does, and a seat, which narrows there, leave more a little lower.
+        lean = np.maximum((self.skin.normals[outer] * self._axes(line)[:, 2]).sum(axis=1), 0.0) / side
+        more_below = LOWER * (lean + np.minimum(2 * lean, 1.0))
+        thick = (met.far[enter + 1] - met.far[enter] + more_below) * met.square[enter + 1]
         who = self.who(met.face[enter + 1])
         middle = (met.far[enter] + met.far[enter + 1]) / 2
         return line, np.full(len(line), level), thick, middle, who
 
     def _ways(self, line: Ints) -> Floats:
         """The way some lines go, in the piece, unit (n, 3)."""
-        turn = np.radians(line % COUNT * STEP)
-        axes = np.array([stone.turn for stone in self.stones])[line // COUNT]
+        turn, axes = np.radians(line % COUNT * STEP), self._axes(line)
         return np.cos(turn)[:, None] * axes[:, 0] + np.sin(turn)[:, None] * axes[:, 1]
+
+    def _axes(self, line: Ints) -> Floats:
+        """The axes of the stones that some lines leave, in the piece (n, 3, 3)."""
+        return np.array([stone.turn for stone in self.stones])[line // COUNT]
 
     def _thinnest(
         self, line: Ints, level: Ints, thick: Floats, far: Floats, who: Ints

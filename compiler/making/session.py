@@ -12,7 +12,7 @@ from ...lang.bench import Call
 from ...lang.faults import Fault, Level
 from ...lang.lean import dataclass
 from ..bench.piece_bench import PieceBench
-from ..bench.plan import Step, alloy_of, casting_of, simple_steps
+from ..bench.plan import Step, alloy_of, cast_steps, casting_of, is_by_hand, simple_steps
 from ..bench.roles import Role
 from ..metal.crumbs import CRUMB, Crumb
 from ..metal.memo import Memo
@@ -63,10 +63,10 @@ def metal_parts(
     progress: Callable[[str, float], None] | None = None,
     steps: Sequence[Step] | None = None,
 ) -> tuple[tuple[Part, ...], list[Fault]]:
-    """Carry out the plan, or other ``steps``: one part per casting and alloy, and faults where no
-    sound metal came out."""
+    """Carry out the plan as it is cast, or other ``steps``: one part per casting and alloy, and faults
+    where no sound metal came out."""
     memo = session.memo
-    steps = bench.plan().steps if steps is None else steps
+    steps = cast_steps(bench.plan().steps) if steps is None else steps
     memo.begin()
 
     def tell(number: int) -> None:
@@ -132,7 +132,7 @@ def _met_nothing(bench: PieceBench, feature: int) -> Fault:
 def _idle_cuts(bench: PieceBench, parts: Sequence[Part]) -> list[int]:
     """Cuts with a place of their own, of whose faces nothing is to be seen on the finished metal."""
     steps = bench.plan().steps
-    cuts = {step.feature for step in steps if step.work == "cut"}
+    cuts = {step.feature for step in steps if step.work == "cut" and not is_by_hand(step)}
     adds = {step.feature for step in steps if step.work == "add"}
     seen = {int(owner) for part in parts for owner in np.unique(part.owner)}
     unseen = ((k, bench.lines[k]) for k in sorted(cuts - adds - seen))

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..bench.plan import LATHE, PRISM, ROD, Shape, Step, simple_steps
+from ..bench.plan import LATHE, PRISM, ROD, Shape, Step, is_by_hand, simple_steps
 from ..bench.roles import Role
 from ..bench.stone_solid import stone_solid
 from ..geometry import frames as fr
@@ -44,8 +44,8 @@ LAP = 0.12  # mm, how far it lies over the stone
 @dataclass(frozen=True, eq=False)
 class Held:
     """A stone beside an upright wire, in the wire's own frame: where along it the girdle's middle lies,
-    the unit way to the stone's middle, how far the wire's middle stands off the girdle, how high its table
-    lies over that."""
+    the unit way to the stone's middle, how far the wire's middle stands off the girdle, how high a bead goes
+    up on it: to its table, over half a dome."""
 
     along: float
     way: np.ndarray
@@ -54,8 +54,9 @@ class Held:
 
 
 def is_worked(piece: Piece) -> bool:
-    """Whether setting its stones changes how a piece looks."""
-    return any(piece.with_role(Role.PRONG, Role.GRAINS, Role.RIM))
+    """Whether what is done after casting, by setter and engraver, changes how a piece looks."""
+    by_hand = any(is_by_hand(step) for step in simple_steps(piece.bench.plan().steps))
+    return by_hand or any(piece.with_role(Role.PRONG, Role.GRAINS, Role.RIM))
 
 
 def as_set(built: Built, session: Session | None = None) -> Built:
@@ -175,7 +176,7 @@ def _held(frame: np.ndarray, wire: float, long: float, stones: Stones) -> list[H
         own = -(seen[:, :3].T @ way)
         off = far - float(kind.extent(np.degrees(np.arctan2(own[1], own[0])))) / 2
         if abs(off) < BESIDE * wire:
-            found.append(Held(along, way / far, off, kind.crown()))
+            found.append(Held(along, way / far, off, kind.laid()))
     return found
 
 

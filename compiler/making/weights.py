@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from math import fsum
 
@@ -37,6 +38,12 @@ class PartWeight:
     grams_error: float
     casting: str = ""
     count: int = 1
+
+    @property
+    def own_name(self) -> str:
+        """What a bought part is called by its own line, whatever it is part of: "post" of "left.post", and
+        "ear-post" of "ear-post 2", which has no name of its own."""
+        return re.sub(r" \d+$", "", self.casting.rpartition(".")[2])
 
 
 @dataclass(frozen=True)

@@ -184,10 +184,10 @@ class Grid:
         return Grid(self.corners, self.normals, 4 * self.cell)
 
     def cast(
-        self, origin: Floats, along: Floats, leaving: bool = True, reach: float = np.inf
+        self, origin: Floats, along: Floats, leaving: bool = True, reach: Floats | float = np.inf
     ) -> tuple[Floats, Ints]:
         """First triangle met by each ray: (distance (n,) mm, triangle (n,)); inf, -1 if none
-        within `reach` mm.
+        within `reach` mm (one, or one to each).
 
         `along` are unit vectors. With `leaving` only faces turned along the ray are met, that
         is, the rays are taken to start in metal. Exact to rounding. Cost grows with the cells

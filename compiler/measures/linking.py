@@ -35,28 +35,21 @@ def linked(ring: Floats, body: Skin) -> int:
     start, end, way = _crossed(body, line, middle)
     if not len(start):
         return APART
-    if _turns(len(body.points), _sides(body), start, end, way):
+    if _turns(len(body.points), body.sides, start, end, way):
         return LINKED
     axis = cross(line - middle, np.roll(line, -1, axis=0) - middle).sum(axis=0)
     height = (body.points[np.unique(body.triangles)] - middle) @ (axis / float(length(axis)))
     return THREADED if height.max() > size and height.min() < -size else APART
 
 
-def _sides(body: Skin) -> Ints:
-    """Every edge of a mesh once, (k, 2) points."""
-    one, two = body.triangles, np.roll(body.triangles, -1, axis=1)
-    once = one < two  # the face beyond has it the other way round
-    return np.stack((one[once], two[once]), axis=1)
-
-
 def _crossed(body: Skin, line: Floats, middle: Floats) -> tuple[Ints, Ints, Ints]:
     """The edges that go through the drum skin: first and last point, and forward (1) or back (-1)."""
     low = np.minimum(line.min(axis=0), middle)
     high = np.maximum(line.max(axis=0), middle)
-    edges = _sides(body)
+    beyond = (body.points < low) @ (1, 2, 4) + (body.points > high) @ (8, 16, 32)
+    edges = body.sides[(beyond[body.sides[:, 0]] & beyond[body.sides[:, 1]]) == 0]
     one, two = body.points[edges[:, 0]], body.points[edges[:, 1]]
-    near = ((np.minimum(one, two) <= high) & (np.maximum(one, two) >= low)).all(axis=1)
-    edges, one, go = edges[near], one[near] - middle, (two - one)[near]
+    one, go = one - middle, two - one
     total = np.zeros(len(edges), dtype=np.int64)
     first, second = line - middle, np.roll(line, -1, axis=0) - middle
     face = cross(first, second)

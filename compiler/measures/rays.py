@@ -79,19 +79,26 @@ def within(skin: Skin, at: Floats, size: float) -> Flags:
 def room_at(skin: Skin, at: Floats, size: Floats | float) -> Floats:
     """Distance from each place (n, 3) to the skin, mm; quickest where it is about `size`, mm
     (one, or one to each place)."""
+    return _touching(skin, at, size)[0]
+
+
+def _touching(skin: Skin, at: Floats, size: Floats | float) -> tuple[Floats, Floats]:
+    """``room_at``, and the spot of the skin (n, 3) that is so near."""
     found, reach = np.full(len(at), np.inf), np.full(len(at), size)
+    spot = np.full(at.shape, np.inf)
     todo = np.arange(len(at))
     while len(todo := todo[reach[todo] < 2 * skin.size]):
         side = reach[todo, None]
         row, face = skin.grid.near(at[todo] - side, at[todo] + side)
         if len(row):
-            go = on_triangle(at[todo[row]], skin.corners[face]) - at[todo[row]]
+            close = on_triangle(at[todo[row]], skin.corners[face])
+            go = close - at[todo[row]]
             off = dot(go, go)
             rows, best = least_by_row(row, off)
-            found[todo[rows]] = np.sqrt(off[best])
+            found[todo[rows]], spot[todo[rows]] = np.sqrt(off[best]), close[best]
         todo = todo[found[todo] > reach[todo]]
         reach *= 2
-    return found
+    return found, spot
 
 
 def centred(
@@ -103,15 +110,19 @@ def centred(
     one, two = frame_of(np.where((along == 0).all(axis=1)[:, None], (0.0, 0.0, 1.0), along))
     turn = np.arange(ways)[:, None] * (2 * np.pi / ways)
     sides = np.cos(turn) * one[:, None] + np.sin(turn) * two[:, None]
-    home, at, room, most = at, at.copy(), room_at(skin, at, step), 2 * step
+    home, at, most = at, at.copy(), 2 * step
+    room, touch = _touching(skin, at, step)
     row = np.arange(len(at))
     while step > least:
         tries = at[:, None] + step * sides
-        rooms = room_at(skin, tries.reshape(-1, 3), np.repeat(room + step, ways)).reshape(-1, ways)
+        rooms, spots = np.zeros(tries.shape[:2]), np.zeros(tries.shape)
+        # What comes nearer to the spot that is touched has no more room.
+        some, way = np.nonzero(np.linalg.norm(tries - touch[:, None], axis=2) > room[:, None])
+        rooms[some, way], spots[some, way] = _touching(skin, tries[some, way], (room + step)[some])
         best = rooms.argmax(axis=1)
         better = (rooms[row, best] > room + 1e-9) & (length(tries[row, best] - home) <= most)
         at[better] = tries[row, best][better]
-        room[better] = rooms[row, best][better]
+        room[better], touch[better] = rooms[row, best][better], spots[row, best][better]
         if not better.any():
             step /= 2
     return at, room

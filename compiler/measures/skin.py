@@ -103,6 +103,13 @@ class Skin:
         return fold(self.points, self.triangles, self.normals)
 
     @cached_property
+    def sides(self) -> Ints:
+        """Every edge once, (k, 2) points."""
+        one, two = self.triangles, np.roll(self.triangles, -1, axis=1)
+        once = one < two  # the face beyond has it the other way round
+        return np.stack((one[once], two[once]), axis=1)
+
+    @cached_property
     def hollows(self) -> Hollows:
         """The inner edges and corners, where a ball can rest."""
         return hollows(self.folds, len(self.points), self.triangles)

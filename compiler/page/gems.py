@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from ...stdlib.cuts import CUTS
+from ...stdlib.cuts import CUTS, tablet
 from ...stdlib.gem_light import light_of
 from ...stdlib.gems import GEMS
 from ..bench.stone_solid import stone_mesh
@@ -45,7 +45,7 @@ def stone_arrays(stones: Sequence[Stone]) -> tuple[dict[str, Any], dict[str, np.
         kinds.append(
             {
                 **_light(cut, gem),
-                "cut": cut, "size": [round(one, 4) for one in size], "gem": gem,
+                "cut": tablet.spoken(cut), "size": [round(one, 4) for one in size], "gem": gem,
                 "facets": [faces_so_far, len(corners)], "planes": [planes_so_far, len(bounds)],
                 "stones": [
                     {"number": one.number, "feature": one.feature, "carats": round(one.carats, 4)}

@@ -9,6 +9,7 @@ from ...lang.faults import Fault, Level
 from ...lang.source import Source
 from ...lang.tickets import told_at
 from ...stdlib.alloys import ALLOYS
+from ...stdlib.cuts import tablet
 from ...stdlib.gems import GEMS
 from ..files.digits import shown
 from ..judging.remark import Remark, is_waived, remark_record, tally
@@ -38,7 +39,7 @@ def weights_data(weights: Weights) -> dict[str, Any]:
         ],
         "stones": [
             {
-                "gem": row.gem, "spoken": _spoken(row.gem), "cut": row.cut,
+                "gem": row.gem, "spoken": _spoken(row.gem), "cut": tablet.spoken(row.cut),
                 "size": " x ".join(f"{figure:g}" for figure in row.size) + " mm", "count": row.count,
                 "each": shown(row.carats_each), "carats": shown(row.carats),
             }

@@ -27,6 +27,7 @@ WRITTEN = {
     Kind.TEXT: "text",
     Kind.FLAG: "yes if written",
     Kind.CHOICE: "choice",
+    Kind.CHOICES: "choice, or several joined by and",
     Kind.SIZE: "{size}, mm",
     Kind.COUNTS: "counts, 2 x 1",
     Kind.STONE_SIZE: "size in mm or weight in ct",

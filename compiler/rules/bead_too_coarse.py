@@ -2,16 +2,31 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from ..judging.beads import EDGE_BEAD, GRAIN, NOOK_GRAIN
-from ..judging.figure_rule import MOST, Test, Tier, figure_rule
+from ..judging.figure_rule import MOST, Reading, Test, Tier, figure_rule
 from ..judging.rule import Level
+
+if TYPE_CHECKING:
+    from ..judging.bound import Bound
+    from ..judging.piece import Piece
+
+ASLANT = 0.05  # mm, what a bead that stands aslant, and its facets, take of its lap on the metal
+
+
+def _needed(piece: Piece, limit: Bound, reading: Reading) -> Bound:
+    """The limit, or as thick as a bead must be to lap over its girdle: see uncovered-girdle."""
+    spare = reading.of.bite - piece.bound("uncovered-girdle", "least", reading.feature) - ASLANT
+    return limit + max(reading.figure - 2 * spare - limit, 0.0)
+
 
 RULE = figure_rule(
     "bead-too-coarse", "Beads are coarse.", Level.HINT, MOST,
     Test(
         GRAIN,
         (
-            Tier("setting", "these beads are coarse beside their stones"),
+            Tier("setting", "these beads are coarse beside their stones", bound=_needed),
         ),
         "take smaller beads, or bring the stones closer",
         mend="bead",

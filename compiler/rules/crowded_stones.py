@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from ..judging.digits import below, least, mm, place
 from ..judging.gaps import Gap
-from ..judging.remedies import apart_from, farther
 from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
@@ -48,6 +47,8 @@ def _check(piece: Piece) -> Iterator[Verdict]:
 def _found(
     piece: Piece, gap: Gap, message: str, bound: float, limit: str, level: Level
 ) -> Verdict:
+    from ..judging.remedies import apart_from, farther
+
     wanted = piece.bound("crowded-stones", "cut-by-hand" if gap.shares else "cast")
     return Verdict(
         message,

@@ -19,12 +19,14 @@ if TYPE_CHECKING:
 def _plates(piece: Piece) -> Counter[int]:
     """How many prongs that are no wire stand by each stone: vees round its points."""
     found: Counter[int] = Counter()
-    middles, rods = piece.stones.frames[:, :, 3], set(piece.rods.feature.tolist())
+    stones, rods = piece.stones, set(piece.rods.feature.tolist())
     for feature, _ in piece.with_role(Role.PRONG):
+        held = np.flatnonzero(np.isin(stones.line, sorted(piece.services.lines(feature.index))))
         metal = feature.body is not None and not feature.members
-        if metal and feature.index not in rods and len(middles):
+        if metal and feature.index not in rods and len(held):
             for spot in feature.frames[:, :, 3]:
-                found[int(np.linalg.norm(middles - spot, axis=1).argmin())] += 1
+                away = np.linalg.norm(stones.frames[held, :, 3] - spot, axis=1)
+                found[int(held[away.argmin()])] += 1
     return found
 
 

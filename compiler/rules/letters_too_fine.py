@@ -12,16 +12,22 @@ from ..judging.rule import Level, Mend, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
+    from ..judging.plan_solids import PlanSolid
 
+BROAD = 4.0  # times the least depth: what is wider is a sunk ground, seen however shallow it is
 WALL = 2.5  # times their width: raised strokes higher than that are walls
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
     for feature, call in piece.with_role(Role.ENGRAVING):
+        if call.get("by-hand"):
+            continue
         side = "raised" if call.get("raised") else "cut"
         deep, high = call.get("deep"), "height" if side == "raised" else "depth"
         limit = piece.bound("letters-too-fine", f"{side}-{high}", feature)
-        if deep is not None and below(deep, limit):
+        found = finest_mark(piece, feature.index)
+        broad = found is not None and found[0] > BROAD * limit
+        if deep is not None and below(deep, limit) and not broad:
             yield Verdict(
                 f"these letters or lines are of little {high}",
                 feature.index,
@@ -36,15 +42,12 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 level=Level.HINT,
                 mend=Mend("deep", rounded_up(limit), "least"),
             )
-        yield from _strokes(piece, feature.index, side)
+        if found is not None:
+            yield from _strokes(piece, feature.index, side, *found)
 
 
-def _strokes(piece: Piece, line: int, side: str) -> Iterator[Verdict]:
-    """The thinnest stroke of one line of engraving."""
-    found = finest_mark(piece, line)
-    if found is None:
-        return
-    width, laid = found
+def _strokes(piece: Piece, line: int, side: str, width: float, laid: PlanSolid) -> Iterator[Verdict]:
+    """The thinnest stroke of one line of engraving, where it is ``width`` mm wide."""
     limit, deep = piece.bound("letters-too-fine", f"{side}-width", line), piece.call(line).get("deep")
     high = f", {mm(deep)} high" if side == "raised" and deep > WALL * width else ""
     if high:

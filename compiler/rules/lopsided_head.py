@@ -12,7 +12,6 @@ from ..bench.roles import Role
 from ..geometry import frames as fr
 from ..judging.digits import below, least, mm, place
 from ..judging.rule import Level, Rule, Verdict
-from ..shapes.shank_face import Round
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
@@ -26,6 +25,8 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         stones = use.arguments["for"].value if use and "for" in use.arguments else None
         if not isinstance(band, Feature) or not isinstance(stones, Feature):
             continue
+        from ..shapes.shank_face import Round
+
         if call.trail[0] in told or not isinstance(band.surface, Round):
             continue
         told.add(call.trail[0])

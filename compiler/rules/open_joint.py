@@ -13,35 +13,40 @@ from ..geometry.outlines import trace
 from ..geometry.surfaces import Flat
 from ..judging.digits import above, mm, most, place
 from ..judging.rule import Level, Rule, Verdict
-from ..shapes.shank_face import Round
 
 if TYPE_CHECKING:
     from ..bench.feature import Feature
     from ..judging.piece import Piece
+    from ..shapes.shank_face import Round
 
 UPRIGHT = 0.98  # cosine: a plate that looks away from the finger
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
-    bands = [band for band, _ in piece.with_role(Role.SHANK) if isinstance(band.surface, Round)]
-    for band in bands:
+    for band, _ in piece.with_role(Role.SHANK):
+        from ..shapes.shank_face import Round
+
+        if not isinstance(band.surface, Round):
+            continue
         home = fr.inverse(band.frames[0])[None]
         for plate in piece.features:
             flat = plate.outline is not None and isinstance(plate.surface, Flat)
             for frame in plate.frames[:4] if flat and plate.body is not None else ():
-                yield from _below(piece, band, plate, fr.compose(home, frame[None])[0])
+                yield from _below(piece, band, band.surface, plate, fr.compose(home, frame[None])[0])
 
 
-def _below(piece: Piece, band: Feature, plate: Feature, frame: np.ndarray) -> Iterator[Verdict]:
+def _below(
+    piece: Piece, band: Feature, face: Round, plate: Feature, frame: np.ndarray
+) -> Iterator[Verdict]:
     """What is told of a plate that stands at a ``frame`` (3, 4), seen from its band."""
-    assert isinstance(band.surface, Round) and plate.outline is not None
+    assert plate.outline is not None
     rim = trace(plate.outline, 0.05)
     spots = fr.apply(frame, np.column_stack([rim, np.full(len(rim), plate.low)]))
     middle = fr.apply(frame, np.array([[*rim.mean(axis=0), plate.low]]))
-    sunk, (deep, room) = float(band.surface.lies(middle)[0][0]), band.surface.lies(spots)
+    sunk, (deep, room) = float(face.lies(middle)[0][0]), face.lies(spots)
     out = middle[0] * (1.0, 0.0, 1.0)
     upright = frame[:, 2] @ out > UPRIGHT * float(np.linalg.norm(out))
-    if not (upright and 0 <= sunk <= band.surface.shank.thick):
+    if not (upright and 0 <= sunk <= face.shank.thick):
         return
     over = np.where(room > 0, -deep, 0.0)
     worst, bound = int(over.argmax()), piece.bound("open-joint", "most", plate.index)

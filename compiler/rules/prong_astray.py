@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..judging.digits import below, least, mm, place, share
-from ..judging.forms import OVER
 from ..judging.grips import astray
 from ..judging.rule import Level, Mend, Rule, Verdict
 
@@ -46,6 +45,8 @@ def _check(piece: Piece) -> Iterator[Verdict]:
 def _on_metal(piece: Piece) -> Iterator[Verdict]:
     """Prongs that a later cut took away where they lie over their stone, others of which are left; of a
     stone without any see loose-stone."""
+    from ..judging.forms import OVER
+
     for grip in piece.grips:
         measures = piece.stone_measures
         form = measures.form(grip.stone)

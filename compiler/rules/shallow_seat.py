@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
 from ..judging.digits import below, least, mm, place, rounded_up
-from ..judging.floors import uncarried
 from ..judging.rule import Level, Rule, Verdict
 from ..judging.seats import cut_into
 from ..judging.stone_table import pavilion_of
 
 if TYPE_CHECKING:
+    from ..bench.stone_kind import StoneKind
     from ..judging.piece import Piece
 
 
@@ -28,7 +28,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         bed = beds.get(stone)
         above = max(0.0, -bed.sunk) if bed and cut_into(piece, seat, bed) else 0.0
         # Above the face the stone only meets metal where its pavilion has come in so far.
-        wide = setting.width * (1 - min(1.0, above / pavilion_of(setting)))
+        wide = setting.width * (1 - min(1.0, above / _deep(setting)))
         ledge = (wide - hole) / 2
         if below(ledge, limit):
             yield Verdict(
@@ -45,12 +45,17 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             )
 
 
+def _deep(setting: StoneKind) -> float:
+    """How far a stone narrows below its girdle's middle, mm; a flat back hardly does."""
+    return max(pavilion_of(setting), FLAT)
+
+
 def _remedy(piece: Piece, stone: int, seat: int, above: float, least_ledge: float) -> str:
     """How much lower the stone is to be set that stands ``above`` the face, mm, or how wide the light hole is
     then, where that does not make it too narrow."""
     setting = piece.stones.of(stone)
     hole, ledge = piece.call(seat).get("hole") or 0.0, least_ledge / setting.width
-    pavilion = pavilion_of(setting)
+    pavilion = _deep(setting)
     lower = above - pavilion * max(0.0, 1.0 - hole - 2 * ledge)
     smaller = 1 - above / pavilion - 2 * ledge
     done = [f"set the stone {rounded_up(lower)} lower"] if above > lower > 0 else []
@@ -91,6 +96,8 @@ def _on_metal(piece: Piece) -> Iterator[Verdict]:
 
 def _uncarried(piece: Piece, held: set[int]) -> Iterator[Verdict]:
     """Stones that a wall goes round, or that lie in a body, and that nothing is left under."""
+    from ..judging.floors import uncarried
+
     walls = {bezel.stone: bezel.feature for bezel in piece.bezels if bezel.stone not in held}
     beds = {bed.stone: bed.body for bed in piece.beds}
     for stone, seat in piece.seated.items():
@@ -99,9 +106,10 @@ def _uncarried(piece: Piece, held: set[int]) -> Iterator[Verdict]:
             walls[stone] = body.index
         else:
             walls.pop(stone, None)
-    for stone, wall in walls.items():
-        measures = piece.stone_measures
-        free = uncarried(measures.form(stone), measures.stones[stone], piece.skin_measures.skin)
+    measures = piece.stone_measures
+    forms, stones = [measures.form(stone) for stone in walls], [measures.stones[stone] for stone in walls]
+    widest = uncarried(forms, stones, piece.skin_measures.skin)
+    for (stone, wall), free in zip(walls.items(), widest, strict=True):
         bound = piece.bound("loose-stone", "gap", wall)
         if not below(free, bound):
             yield Verdict(

@@ -21,8 +21,8 @@ def _plan(piece: Piece) -> Iterator[Verdict]:
 def _metal(piece: Piece) -> Iterator[Verdict]:
     """A single loop, from which a piece of known weight hangs."""
     loops = _loops(piece)
-    if sum(len(feature.frames) for feature in loops) != 1:
-        return
+    if sum(len(feature.frames) for feature in loops) != 1 or piece.call(loops[0].index).get("chain"):
+        return  # a chain that is told: see chain-too-big
     grams = piece.weight
     heavy, charm = (
         piece.bound("thin-loop", "heavy-mass"),

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from ..bench.roles import Role
 from ..judging.bezels import is_cup
 from ..judging.digits import below, least, mm, place
-from ..judging.remedies import deeper
 from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
@@ -29,6 +28,8 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         thin = below(bed.below, floor)
         if not thin and not (bed.stone in piece.shared and below(bed.below, wanted)):
             continue
+        from ..judging.remedies import deeper
+
         bound = floor if thin else wanted
         yield Verdict(
             "there is too little metal under this stone"

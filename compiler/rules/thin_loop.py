@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from ..bench.roles import FigureOf, Role
 from ..judging.digits import below, least, mm, place, rounded_up
 from ..judging.figures import figure, narrowest
-from ..judging.loads import load_on
 from ..judging.rule import Level, Mend, Rule, Verdict
 
 if TYPE_CHECKING:
@@ -23,6 +22,8 @@ def _plan(piece: Piece) -> Iterator[Verdict]:
 
 def _metal(piece: Piece) -> Iterator[Verdict]:
     """With the weight known that hangs by each, what the plan did not find already."""
+    from ..judging.loads import load_on
+
     heavy, charm = (piece.bound("thin-loop", what) for what in ("heavy-mass", "charm-mass"))
     for one in _wires(piece):
         grams = load_on(piece, one[0].index)

@@ -97,7 +97,7 @@ def _measured(piece: Piece, thin: Place) -> Iterator[Verdict]:
         feature,
         mm(thin.figure),
         f"{least(mm(bound))} in {piece.family(feature)}",
-        _thicker(piece, thin, floor, advised),
+        _thicker(piece, thin, bound, advised),
         thin.figure,
         bound,
         keys=("wall", "roof", "thick"),
@@ -107,10 +107,10 @@ def _measured(piece: Piece, thin: Place) -> Iterator[Verdict]:
     )
 
 
-def _thicker(piece: Piece, thin: Place, floor: float, advised: float) -> str:
+def _thicker(piece: Piece, thin: Place, bound: float, advised: float) -> str:
     """What leaves more metal: between marks cut from both faces it is the metal itself, or their depth."""
     if not all(piece.is_for(one, Role.ENGRAVING) for one in thin.pair):
-        return f"leave {mm(floor)} or more: raise the wall, or move what cuts into it"
+        return f"leave {mm(bound)} or more: raise the wall, or move what cuts into it"
     lack, body = advised - thin.figure, piece.call(thin.owner).get("in")
     thick, less = thick_under(piece, body), f"cut both faces {rounded_up(lack / 2)} less deep"
     return f"make {piece.name_of(body.index)} {rounded_up(thick + lack)} thick, or {less}" if thick else less

@@ -16,7 +16,7 @@ from .mesh import SolidMesh
 from .prism import prism
 from .revolve import revolve, ring_volume
 from .sections import EDGE, Profile, belly_of
-from .shank import Shank, shank
+from .shank import Shank, round_shank, shank
 from .signet import Table, table
 from .softened import softened
 from .sweep import sweep
@@ -126,19 +126,12 @@ def _band(
     return SolidMesh(points, mesh.triangles, mesh.face, mesh.lift)
 
 
-def _shank(
-    tolerance: float,
-    inside: float,
-    wide: float,
-    thick: float,
-    back_wide: float,
-    back_thick: float,
-    profile: tuple[Any, ...],
-    open_: float,
-    *changes: Any,
-) -> SolidMesh:
-    sizes = (inside, wide, thick, back_wide, back_thick)
-    return shank(Shank(*sizes, Profile(*profile), open_, *changes), tolerance)
+def _shank(tolerance: float, *figures: Any) -> SolidMesh:
+    return shank(Shank.of(figures), tolerance)
+
+
+def _round_shank(tolerance: float, figures: tuple[Any, ...], sunk: float) -> SolidMesh:
+    return round_shank(Shank.of(figures), sunk, tolerance)
 
 
 def _table(tolerance: float, *figures: Any) -> SolidMesh:
@@ -248,6 +241,7 @@ MAKERS: dict[str, Maker] = {
     "wire": _wire,
     "softened": _softened,
     "shank": _shank,
+    "round-shank": _round_shank,
     "table": _table,
     "seat": _seat,
 }

@@ -66,10 +66,10 @@ def _bellied(name: str, comfort: bool) -> bool:
 
 def curves(profile: Profile, inner: float, wide: float, thick: float) -> list[Curve]:
     """The curves of a section whose inside (at its middle) is at radius ``inner``."""
-    half, outer, belly = wide / 2, inner + thick, belly_of(profile, thick)
+    half, belly = wide / 2, belly_of(profile, thick)
     low = inner + belly
     side = low + edge_of(profile) * (thick - belly)
-    chain = _outside(profile, side, outer, half)
+    chain = outer_curves(profile, inner, wide, thick)
     if side - low > 1e-9:
         chain.append(_run((chain_end(chain)), (low, half)))
     inside = _arc(low, half, -belly) if belly > 1e-9 else _run((low, -half), (low, half))
@@ -79,14 +79,19 @@ def curves(profile: Profile, inner: float, wide: float, thick: float) -> list[Cu
     return chain
 
 
+def outer_curves(profile: Profile, inner: float, wide: float, thick: float) -> list[Curve]:
+    """The curves of a section's outside, from edge to edge."""
+    belly = belly_of(profile, thick)
+    side = inner + belly + edge_of(profile) * (thick - belly)
+    return _outside(profile, side, inner + thick, wide / 2)
+
+
 def outside(profile: Profile, inner: float, wide: float, thick: float) -> list[np.ndarray]:
     """The faces of a section's outside, each a fine run (n, 2) from edge to edge; rounded and
     bevelled edges are left out."""
-    half, outer, belly = wide / 2, inner + thick, belly_of(profile, thick)
-    side = inner + belly + edge_of(profile) * (thick - belly)
-    chain = _outside(profile, side, outer, half)
+    chain = outer_curves(profile, inner, wide, thick)
     if len(chain) > 1 and profile.name == "flat":
-        chain = chain[1:2] if len(chain) == 3 else [_run((outer, 0.0), (outer, 0.0))]
+        chain = chain[1:2] if len(chain) == 3 else [_run((inner + thick, 0.0), (inner + thick, 0.0))]
     return [curve(np.linspace(0.0, 1.0, FACE_POINTS)) for curve in chain]
 
 

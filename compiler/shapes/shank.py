@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Sequence
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 
@@ -12,12 +14,26 @@ from ...lang.lean import dataclass
 from ..geometry.outlines import segments
 from .doubled import skin, welded
 from .mesh import SolidMesh
-from .sections import Profile, counts, curves, moment, traced
+from .sections import Curve, Profile, counts, curves, moment, outer_curves, traced
 
 FINEST = 1e-6  # mm, for exact volumes
+FAR = 60.0  # mm, further than any head stands from its shank
+WITHIN = 0.02  # mm inside the sides of a shank: faces that only touch leave slivers
 # A pointed band runs straight so far from its point, and is level from here on, radians: the arms of a
 # wishbone band leave the level at the sides of the finger.
 STRAIGHT, LEVEL = math.radians(60.0), math.radians(100.0)
+
+
+def risen(angle: float, rise: float, pointed: bool) -> float:
+    """How far along the finger what stands ``rise`` there at its head, in a point or in a bow, lies at an
+    angle from it, radians."""
+    off = abs((angle + math.pi) % (2 * math.pi) - math.pi)
+    if not pointed:
+        return rise * (1.0 + math.cos(2 * off)) / 2 if off < math.pi / 2 else 0.0
+    steep = 2 * rise / (STRAIGHT + LEVEL)
+    if off < STRAIGHT:
+        return rise - steep * off
+    return steep * max(LEVEL - off, 0.0) ** 2 / (LEVEL - STRAIGHT) / 2
 
 
 @dataclass(frozen=True)
@@ -39,15 +55,25 @@ class Shank:
     rise: float = 0.0
     pointed: bool = False
 
+    @classmethod
+    def of(cls, figures: Sequence[Any]) -> Shank:
+        """The shank that a shape's ``figures`` tell of."""
+        inside, wide, thick, back_wide, back_thick, profile, *rest = figures
+        return cls(inside, wide, thick, back_wide, back_thick, Profile(*profile), *rest)
+
+    @property
+    def figures(self) -> tuple[Any, ...]:
+        """What a shape keeps of it."""
+        section = self.profile
+        profile: tuple[object, ...] = (section.name, section.comfort, section.soften, section.bevel)
+        profile += (None, section.edge) if section.edge is not None else ()
+        sizes = (self.inside, self.wide, self.thick, self.back_wide, self.back_thick, profile, self.open)
+        changes = (self.start, self.toward) if self.start or self.toward or self.rise else ()
+        return (*sizes, *changes, *((self.rise, self.pointed) if self.rise else ()))
+
     def lift(self, angle: float) -> float:
         """How far along the finger its middle lies there: ``rise`` at the head, in a point or in a bow."""
-        off = abs((angle + math.pi) % (2 * math.pi) - math.pi)
-        if not self.pointed:
-            return self.rise * (1.0 + math.cos(2 * off)) / 2 if off < math.pi / 2 else 0.0
-        steep = 2 * self.rise / (STRAIGHT + LEVEL)
-        if off < STRAIGHT:
-            return self.rise - steep * off
-        return steep * max(LEVEL - off, 0.0) ** 2 / (LEVEL - STRAIGHT) / 2
+        return risen(angle, self.rise, self.pointed)
 
     def slant(self, angle: float) -> float:
         """How much wider its section is, straight along the finger, than the band square to its course."""
@@ -93,12 +119,7 @@ class Shank:
 
 def shank(made: Shank, tolerance: float) -> SolidMesh:
     """The mesh of a shank about the y axis, its head at +z."""
-    numbers = [
-        max(pair)
-        for pair in zip(
-            *(counts(_chain(made, angle), tolerance) for angle in (0.0, math.pi)), strict=True
-        )
-    ]
+    numbers = _numbers([_chain(made, angle) for angle in (0.0, math.pi)], tolerance)
     reach, whole = made.reach(), made.open <= 0
     around = segments(made.inside / 2 + made.thick, tolerance, math.degrees(2 * reach))
     around += around % 2 if made.rise else 0  # a facet's edge lies in the mitre
@@ -122,7 +143,40 @@ def shank(made: Shank, tolerance: float) -> SolidMesh:
     return welded(points, triangles, face, lift, exact_volume(made)).fitted()
 
 
-def _chain(made: Shank, angle: float) -> list:  # type: ignore[type-arg]
+def round_shank(made: Shank, sunk: float, tolerance: float) -> SolidMesh:
+    """All that is neither straight above the outside of a shank nor the ``sunk`` mm below it: what is
+    filed off the foot of a head to fit it there. Its own facets lie in metal, so they know no lift."""
+    numbers = _numbers([_over(made, angle) for angle in (0.0, math.pi)], tolerance)
+    around = segments(made.inside / 2 + made.thick, tolerance)
+    angles = 2 * math.pi * np.arange(around) / around
+    fine = np.repeat(np.stack([_beyond(made, float(a), numbers, sunk) for a in angles]), 2, axis=1)
+    turned = fine[:, :, :1] * np.stack([np.sin(angles), np.cos(angles)], axis=1)[:, None]
+    points = np.stack([turned[:, :, 0], fine[:, :, 1], turned[:, :, 1]], axis=-1)
+    points, triangles, lift = skin(np.repeat(points, 2, axis=0), True, True)
+    return welded(points, triangles, np.arange(len(triangles)), 0 * lift)
+
+
+def _beyond(made: Shank, angle: float, numbers: list[int], sunk: float) -> np.ndarray:
+    """The section (n, 2) of what is left of all but the metal over a shank, at an angle."""
+    chain = _over(made, angle)
+    run = np.concatenate([traced(chain, numbers), chain[-1](np.ones(1))]) - (sunk, 0.0)
+    run[:, 1] *= made.slant(angle) * (1 - 2 * WITHIN / made.at(angle)[0])
+    run[:, 1] += made.lift(angle)
+    near, low, high = made.inside / 4, run[0, 1], run[-1, 1]
+    before, after = [(near, -FAR), (FAR, -FAR), (FAR, low)], [(FAR, high), (FAR, FAR), (near, FAR)]
+    return np.concatenate([before, run, after])
+
+
+def _over(made: Shank, angle: float) -> list[Curve]:
+    return outer_curves(made.profile_at(angle), made.inside / 2, *made.at(angle))
+
+
+def _numbers(chains: list[list[Curve]], tolerance: float) -> list[int]:
+    """Chords that each curve needs wherever it is drawn."""
+    return [max(pair) for pair in zip(*(counts(chain, tolerance) for chain in chains), strict=True)]
+
+
+def _chain(made: Shank, angle: float) -> list[Curve]:
     return curves(made.profile_at(angle), made.inside / 2, *made.at(angle))
 
 

@@ -4,7 +4,7 @@ does. Lengths in mm, angles in radians from the head."""
 from __future__ import annotations
 
 import math
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -148,9 +148,7 @@ class Round:
         outside runs."""
         if not self._tapers:
             return np.asarray(around + along / self.crest(0.0))
-        turns = around + np.linspace(-2 * math.pi, 2 * math.pi, 2881)
-        radius = np.array([self._course(float(turn)) for turn in turns])
-        whole = np.r_[0.0, np.cumsum((radius[1:] + radius[:-1]) / 2 * np.diff(turns))]
+        turns, whole = _stations(self.shank, around)
         return np.interp(along + whole[1440], whole, turns)
 
     def spread(self, every: tuple[float, ...], margin: float, part: Part = None) -> np.ndarray:
@@ -266,6 +264,14 @@ class Round:
         made = self.shank
         changes = (made.wide, made.thick) != (made.back_wide, made.back_thick)
         return changes or bool(made.toward or made.rise)
+
+
+@lru_cache(maxsize=16)
+def _stations(shank: Shank, around: float) -> tuple[np.ndarray, np.ndarray]:
+    """Angles two turns to either side of ``around``, and where they lie along the outside, mm."""
+    turns = around + np.linspace(-2 * math.pi, 2 * math.pi, 2881)
+    radius = np.array([Round(shank)._course(turn) for turn in turns.tolist()])
+    return turns, np.r_[0.0, np.cumsum((radius[1:] + radius[:-1]) / 2 * np.diff(turns))]
 
 
 def _lengths(path: np.ndarray) -> np.ndarray:

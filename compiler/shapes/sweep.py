@@ -7,6 +7,7 @@ import numpy as np
 from ..geometry.line import Line
 from .doubled import skin
 from .mesh import SolidMesh
+from .wire_face import scales
 
 
 def sweep(
@@ -55,19 +56,6 @@ def sweep(
 
 STRAIGHT = 4.0  # a chord so many times as long as its neighbour is a straight run, not part of a bend
 LEAST_TIP = 0.02  # a rounded end stops at this share of the section
-
-
-def scales(share: np.ndarray, widths: tuple[float, ...]) -> np.ndarray:
-    """The size at shares (n,) of the length."""
-    if len(widths) == 1:
-        return np.full(len(share), widths[0])
-    place = np.clip(share, 0.0, 1.0) * (len(widths) - 1)
-    k = np.minimum(place.astype(int), len(widths) - 2)
-    t = place - k
-    if len(widths) > 2:
-        t = t * t * (3.0 - 2.0 * t)
-    known = np.array(widths)
-    return np.asarray(known[k] + t * (known[k + 1] - known[k]))
 
 
 def _tips(along: np.ndarray, whole: float, half: np.ndarray) -> np.ndarray:

@@ -10,7 +10,6 @@ import numpy as np
 from ...lang.lean import dataclass
 from ..geometry.line import Line
 from ..geometry.surfaces import Part, Surface, pitches
-from .sweep import scales
 
 FINE = 0.001  # mm, how fine the section is drawn
 
@@ -169,3 +168,16 @@ def _highest(start: np.ndarray, end: np.ndarray, x: float) -> float:
     share = np.where(upright, 0.0, (x - start[near, 0]) / np.where(upright, 1.0, run))
     there = start[near, 1] + np.clip(share, 0.0, 1.0) * (end[near, 1] - start[near, 1])
     return float(np.maximum(there, np.where(upright, end[near, 1], -np.inf)).max())
+
+
+def scales(share: np.ndarray, widths: tuple[float, ...]) -> np.ndarray:
+    """The size at shares (n,) of the length."""
+    if len(widths) == 1:
+        return np.full(len(share), widths[0])
+    place = np.clip(share, 0.0, 1.0) * (len(widths) - 1)
+    k = np.minimum(place.astype(int), len(widths) - 2)
+    t = place - k
+    if len(widths) > 2:
+        t = t * t * (3.0 - 2.0 * t)
+    known = np.array(widths)
+    return np.asarray(known[k] + t * (known[k + 1] - known[k]))

@@ -15,11 +15,11 @@ from ...stdlib.provenance import told
 from ..drawing.names import USUAL
 from ..drawing.scene import scene_of
 from ..drawing.sheet import Titled, views_sheet
-from ..files.digits import plain
+from ..files.digits import grams, plain
 from ..judging.remark import is_waived, remark_record, waiver_record
 from ..making.weights import PartWeight
 from .data import csv_bytes
-from .handed import Handed, grams, take_care
+from .handed import Handed, take_care, to_engrave
 from .html import Sheet, block, bullets, drawing, facts, heading, joined, paragraph, table, tag
 
 STEPS = ("print", "invest", "burn-out", "pour", "break-out", "pickle")
@@ -37,15 +37,18 @@ def caster_sheet(handed: Handed) -> bytes:
     ]
     parts.append(paragraph(_assumed(handed), class_="fine"))
     if weights.bought:
-        rows = [(p.casting, p.metal, p.count, grams(p.grams)) for p in weights.bought]
-        parts += [heading("Bought, not to be cast"), table(("Part", "Metal", "How many", "Weight, g"), rows)]
+        rows = [(p.own_name, p.casting, p.metal, p.count, grams(p.grams)) for p in weights.bought]
+        heads = ("Part", "In the text", "Metal", "How many", "Weight, g")
+        parts += [heading("Bought, not to be cast"), table(heads, rows)]
     parts += [
+        *to_engrave(handed),
         heading("Remarks"), *_remarks(handed),
         heading("Files", "lengths in mm"), table(("File", "Bytes", "SHA-256"), _files(handed)),
         paragraph(_shrunk(handed)),
         take_care(handed.alloys, *STEPS),
         block(heading("Drawing", "the metal alone"), drawing(_drawing(handed)), paragraph(
-            "The bar is 50 mm long where the drawing was printed at its own size: ", _bar(), class_="fine",
+            "The bar is 50 mm long where the drawing was printed at its own size: ",
+            tag("span", class_="bar"), class_="fine",
         )),
     ]  # fmt: skip
     return Sheet("For the caster", built.title, handed.stamp, parts).html()
@@ -53,32 +56,25 @@ def caster_sheet(handed: Handed) -> bytes:
 
 def _facts(handed: Handed) -> list[tuple[object, object]]:
     """What the caster asks first."""
-    weights, count = handed.weights, handed.count
-    resin, wax = pattern_grams(handed, RESIN), pattern_grams(handed, WAX)
-    least = weights.grams * (1 - handed.built.house.value("sheet", "finishing"))
-    said: list[tuple[object, object]] = [
+    mass = {name: figure for name, figure, _ in handed.weights.metals}
+    told, count = in_all(handed), handed.count
+    return [
         ("Metal", " and ".join(alloy.title for alloy in handed.alloys)),
         ("How many", count),
-        ("As cast, each", f"{grams(weights.grams)} g"),
-        ("Finished, each, about", f"{grams(least)} to {grams(weights.grams)} g"),
-    ]
-    if count > 1:
-        said.append((f"As cast, all {count}", f"{grams(weights.grams * count)} g"))
-    said += [
-        ("Resin pattern, each", f"{grams(resin)} g"),
-        ("Wax pattern, each", f"{grams(wax)} g"),
-        ("Size of the metal", f"{' x '.join(plain(one, 2) for one in box(handed))} mm"),
+        ("As cast, each", f"{told['cast_g_each']} g"),
+        ("Finished, each, about", f"{told['finished_g_least']} to {told['cast_g_each']} g"),
+        *([(f"As cast, all {count}", f"{told['cast_g_all']} g")] if count > 1 else []),
+        ("Resin pattern, each", f"{told['resin_g_each']} g"),
+        ("Wax pattern, each", f"{told['wax_g_each']} g"),
+        ("Size of the metal", f"{' x '.join(told['box_mm'])} mm"),
         ("Finish", handed.finish),
-        (
-            "Shrinkage allowed for",
-            f"{plain(100 * handed.shrink)} %" if handed.shrink else "none: do so yourself",
+        ("Shrinkage allowed for",
+         f"{plain(100 * handed.shrink)} %" if handed.shrink else "none: do so yourself"),
+        *(
+            (f"UK hallmark, {one.name}", uk_hallmark(one, mass[one.name]))
+            for one in handed.alloys if one.fineness
         ),
-    ]
-    for alloy in handed.alloys:
-        if alloy.fineness:
-            mass = sum(part.grams for part in weights.parts if part.metal == alloy.name)
-            said.append((f"UK hallmark, {alloy.name}", uk_hallmark(alloy, mass)))
-    return said
+    ]  # fmt: skip
 
 
 def _assumed(handed: Handed) -> str:
@@ -98,17 +94,21 @@ def _assumed(handed: Handed) -> str:
     )
 
 
-def pattern_grams(handed: Handed, density: tuple[str, str]) -> float:
-    """Weight of the pattern of one piece, as large as the meshes are, by a density of the house."""
-    volume = sum(part.volume for part in handed.weights.parts) / (1 - handed.shrink) ** 3
-    return float(volume * handed.built.house.value(*density) / 1000)
-
-
-def box(handed: Handed) -> list[float]:
-    """Length, width and height of the metal that is cast, mm."""
+def in_all(handed: Handed) -> dict[str, Any]:
+    """Weights of one piece and of all, g, and length, width and height of the metal that is cast, mm, as they
+    are shown; patterns are as large as the meshes are."""
+    house, cast = handed.built.house, handed.weights.grams
+    pattern = sum(part.volume for part in handed.weights.parts) / (1 - handed.shrink) ** 3 / 1000
     parts = [part for part in handed.built.parts if not part.bought]
-    spots = np.concatenate([part.points[np.unique(part.triangles)] for part in parts])
-    return [float(one) for one in np.ptp(spots, axis=0)]
+    box = np.ptp(np.concatenate([part.points[np.unique(part.triangles)] for part in parts]), axis=0)
+    return {
+        "cast_g_each": grams(cast),
+        "cast_g_all": grams(cast * handed.count),
+        "finished_g_least": grams(cast * (1 - house.value("sheet", "finishing"))),
+        "resin_g_each": grams(pattern * house.value(*RESIN)),
+        "wax_g_each": grams(pattern * house.value(*WAX)),
+        "box_mm": [plain(one, 2) for one in box],
+    }
 
 
 _HEADS = ("Casting", "Metal", "Density, g/cm3", "Melts, C", "Volume, mm3", "As cast, g", "Resin, g", "Wax, g")
@@ -116,10 +116,8 @@ _HEADS = ("Casting", "Metal", "Density, g/cm3", "Melts, C", "Volume, mm3", "As c
 
 def _castings(handed: Handed) -> tuple[tuple[str, ...], list[list[object]]]:
     """A row for each metal of each casting."""
-    rows: list[list[object]] = []
-    for part, row in zip(handed.weights.parts, castings(handed), strict=True):
-        rows.append([part.casting or "the piece", part.title, *row[2:]])
-    return _HEADS, rows
+    pairs = zip(handed.weights.parts, castings(handed), strict=True)
+    return _HEADS, [[part.casting or "the piece", part.title, *row[2:]] for part, row in pairs]
 
 
 def castings(handed: Handed) -> list[list[object]]:
@@ -147,13 +145,7 @@ def _remarks(handed: Handed) -> list[object]:
     faults = [fault for fault in handed.built.faults if fault.level is not Level.HINT]
     rows: list[object] = [_remark(fault) for fault in faults if not is_waived(fault)]
     aside = [
-        joined(
-            (
-                tag("b", f"{one.rule} set aside"),
-                f" on {one.feature}" if one.feature else "",
-                f": {one.because}",
-            )
-        )
+        joined((tag("b", f"{one.rule} set aside"), one.feature and f" on {one.feature}", f": {one.because}"))
         for one in handed.built.waivers
     ]
     if not rows and not aside:
@@ -200,24 +192,14 @@ def _drawing(handed: Handed) -> bytes:
     return views_sheet(titled, USUAL, figures=True, projection=projection, most=DRAWING)
 
 
-def _bar() -> object:
-    return tag("span", class_="bar")
-
-
 def caster_data(handed: Handed) -> tuple[dict[str, Any], dict[str, bytes]]:
     """The same as plain data, and as tables."""
     rows = castings(handed)
     heads = ("casting", "metal", "density_g_cm3", "melts_c", "volume_mm3", "cast_g", "resin_g", "wax_g")
-    house = handed.built.house
     record = {
         **handed.record("caster"),
         "finish": handed.finish,
-        "cast_g_each": grams(handed.weights.grams),
-        "cast_g_all": grams(handed.weights.grams * handed.count),
-        "finished_g_least": grams(handed.weights.grams * (1 - house.value("sheet", "finishing"))),
-        "resin_g_each": grams(pattern_grams(handed, RESIN)),
-        "wax_g_each": grams(pattern_grams(handed, WAX)),
-        "box_mm": [plain(one, 2) for one in box(handed)],
+        **in_all(handed),
         "castings": [dict(zip(heads, row, strict=True)) for row in rows],
         "bought": [
             {"name": p.casting, "metal": p.metal, "count": p.count, "grams": grams(p.grams)}

@@ -3,22 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from decimal import Decimal
 from functools import cached_property
 from typing import Any
 
+from ...lang.bench import Call
 from ...lang.lean import dataclass
 from ...stdlib.alloys import ALLOYS, Alloy
 from ...stdlib.cautions import cautions_for
 from ...stdlib.cuts import CUTS
 from ...stdlib.gems import GEMS, Gem
+from ..bench.roles import Role
 from ..drawing.scene import Scene
 from ..files.digits import plain
 from ..judging.remark import LAYOUT
 from ..judging.settings import Setting, settings_of
 from ..making.result import Built, Stone
 from ..making.weights import Weights
-from .html import Markup, cautions
+from ..words.contour import CONTOURS
+from .html import Markup, block, cautions, heading, paragraph, table
 from .stamp import Stamp
 
 
@@ -60,6 +62,21 @@ class Handed:
         call = self.built.piece.call(int(self.built.piece.stones.line[stone.number - 1]))
         return any(call.given(key) for key in ("lot", "weighs", "deep"))
 
+    @cached_property
+    def by_hand(self) -> list[dict[str, Any]]:
+        """What is engraved by hand after casting: a record for each line of it, lengths in mm."""
+        piece = self.built.piece
+        assert piece is not None
+        lines = [(one.index, call) for one, call in piece.with_role(Role.ENGRAVING) if call.get("by-hand")]
+        return [
+            {
+                "name": piece.name_of(line), "what": _engraved(call), "deep_mm": call.get("deep"),
+                "on": call.get("in").name if call.given("in") else "",
+                "tall_mm": call.get("tall") if call.given("letters") else None,
+            }
+            for line, call in lines
+        ]  # fmt: skip
+
     def record(self, sheet: str) -> dict[str, Any]:
         """What every sheet tells of the piece, as plain data."""
         return {
@@ -67,7 +84,34 @@ class Handed:
             **self.stamp.record(), "note": self.built.note, "count": self.count,
             "tolerance_mm": self.built.tolerance, "shrink": self.shrink,
             "measures": [[name, *value] for name, value in self.built.measures.items()],
+            "by_hand": self.by_hand,
         }  # fmt: skip
+
+
+def _engraved(call: Call) -> str:
+    """What a line of engraving cuts, in words."""
+    if call.given("letters"):
+        return f'"{call.get("letters")}"'
+    if call.given("stroke"):
+        return f"a stroke {plain(call.get('stroke'), 2)} mm wide"
+    return next((key for key in CONTOURS if call.given(key)), "")
+
+
+def to_engrave(handed: Handed) -> list[Markup]:
+    """What is left to the hand, for every sheet of those who work on the cast metal."""
+    if not handed.by_hand:
+        return []
+    rows = [
+        (
+            one["name"], one["what"], one["on"] or "the piece",
+            plain(one["tall_mm"], 2) if one["tall_mm"] else "", plain(one["deep_mm"], 2),
+        )
+        for one in handed.by_hand
+    ]  # fmt: skip
+    heads = ("In the text", "What", "On", "Tall", "Deep")
+    said = "It is not in the mould, nor in the weight; drawn with posy draw --finished."
+    title = heading("Engraved by hand, after casting", "mm")
+    return [block(title, table(heads, rows), paragraph(said, class_="fine"))]
 
 
 def take_care(alloys: list[Alloy], *steps: str) -> Markup:
@@ -107,9 +151,3 @@ def numbered(numbers: list[int]) -> str:
         else:
             runs.append([number])
     return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs)
-
-
-def grams(figure: float) -> str:
-    """A weight as sheets show it: to 0.01 g, below 0.1 g to 0.001 g."""
-    step = Decimal("0.01" if figure >= 0.1 else "0.001")
-    return f"{Decimal(repr(float(figure))).quantize(step):f}"

@@ -21,6 +21,7 @@ class Markup(str):
 
 
 Part = str | Markup
+_HYPHENED = re.compile(r"(?<![\w.-])(?=[\w.-]{3,20}(?![\w.-]))\w+(?:-\w+)+")
 _FIGURE = re.compile(r"-?[\d.,]+(?: (?:to|x) -?[\d.,]+)*(?: (?:[a-zA-Z%]{1,3}|mm2|mm3))?")
 
 
@@ -81,7 +82,7 @@ def table(
 
     def line(cells: Sequence[object], name: str) -> Markup:
         return tag("tr", *(
-            tag(name, cell, class_="n" if k < len(right) and right[k] else None)
+            tag(name, _unbroken(cell), class_="n" if k < len(right) and right[k] else None)
             for k, cell in enumerate(cells)
         ))  # fmt: skip
 
@@ -89,6 +90,13 @@ def table(
     if foot:
         parts.append(tag("tfoot", *(line(row, "td") for row in foot)))
     return tag("table", *parts, class_=class_)
+
+
+def _unbroken(cell: object) -> Markup:
+    """A cell whose dates and names with hyphens are not split at those, unless they are long."""
+    if isinstance(cell, Markup):
+        return cell
+    return Markup(_HYPHENED.sub(lambda word: tag("span", Markup(word[0]), class_="whole"), text(cell)))
 
 
 def _is_figure(cell: object) -> bool:

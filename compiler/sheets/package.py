@@ -49,10 +49,7 @@ def zipped(files: Mapping[str, bytes]) -> bytes:
     with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as pack:
         for name in sorted(files):
             entry = zipfile.ZipInfo(name, _LONG_AGO)
-            entry.compress_type, entry.create_system, entry.external_attr = (
-                zipfile.ZIP_DEFLATED,
-                3,
-                0o644 << 16,
-            )
+            entry.compress_type, entry.create_system = zipfile.ZIP_DEFLATED, 3
+            entry.external_attr = 0o644 << 16
             pack.writestr(entry, files[name])
     return held.getvalue()

@@ -2,24 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any
 
+from ...stdlib.cuts.tablet import spoken
 from ...stdlib.gems import GEMS, SAFETY, Gem
-from ..drawing.looks import close_up, maps
+from ..drawing.looks import Map, close_up, maps
 from ..drawing.section import cut_of, section_drawing
+from ..drawing.views import SEEN
 from ..judging.settings import UNSET
 from ..making.result import Stone
 from .data import csv_bytes
-from .handed import Handed, gem_of, hardness, numbered, size_of, take_care
+from .handed import Handed, gem_of, hardness, numbered, size_of, take_care, to_engrave
 from .html import Markup, Sheet, block, drawing, facts, heading, joined, paragraph, table, tag
 from .setting_figures import HEADS, SOFT, Group, every, groups_of, is_tender
 
 STEPS = ("solder", "pickle")
-_VIEWS = {
-    "face": "from the front", "side": "from below", "end": "from the right", "back": "from behind",
-    "far-side": "from above", "far-end": "from the left",
-}  # fmt: skip
+PAPER, HEADING = 184.0, 85.0  # mm that maps side by side may take, and the heading over each
 
 
 def setter_sheet(handed: Handed) -> bytes:
@@ -27,7 +26,8 @@ def setter_sheet(handed: Handed) -> bytes:
     built = handed.built
     if not built.stones:
         return Sheet(
-            "For the setter", built.title, handed.stamp, [paragraph("This piece has no stones.")]
+            "For the setter", built.title, handed.stamp,
+            [paragraph("This piece has no stones."), *to_engrave(handed)],
         ).html()
     groups, rows = groups_of(handed), every(handed)
     metal = " and ".join(alloy.title for alloy in handed.alloys)
@@ -37,12 +37,13 @@ def setter_sheet(handed: Handed) -> bytes:
         heading("In this order"), _order(handed, groups),
         heading("What harms the stones"), table(_GEM_HEADS, _gems(groups)),
         take_care(handed.alloys, *STEPS),
+        *to_engrave(handed),
         *_maps(handed),
-        heading("How they are set", "one of each kind"),
-        *(_group(handed, group, rows) for group in groups),
         heading("Every stone", "mm"),
         paragraph(*_what_they_are(rows), class_="fine first"),
         _stones(rows),
+        heading("How they are set", "one of each kind"),
+        *(_group(handed, group, rows) for group in groups),
     ]  # fmt: skip
     return Sheet("For the setter", built.title, handed.stamp, parts).html()
 
@@ -76,7 +77,7 @@ def _order(handed: Handed, groups: list[Group]) -> Markup:
 def _called(stone: Stone) -> str:
     """Gem, cut and size; what is its own cut is named once."""
     gem = gem_of(stone)
-    cut = "" if gem.lower() == stone.cut else f", {stone.cut}"
+    cut = "" if gem.lower() == stone.cut else f", {spoken(stone.cut)}"
     return f"{gem}{cut} {size_of(stone)} mm"
 
 
@@ -90,12 +91,21 @@ def _why(gem: Gem) -> str:
 
 
 def _maps(handed: Handed) -> list[object]:
-    """The drawings with every stone's number."""
+    """The drawings with every stone's number, narrow ones side by side."""
     found, hidden = maps(handed.scene)
+    rows: list[list[Map]] = []
+    for one in found:
+        if rows and sum(max(each.wide, HEADING) for each in (*rows[-1], one)) < PAPER:
+            rows[-1].append(one)
+        else:
+            rows.append([one])
     parts: list[object] = [
-        block(heading("Where they go", f"seen {_VIEWS[one.view]}, {one.scale}"), drawing(one.drawing))
-        for one in found
-    ]
+        block(*(
+            tag("div", heading("Where they go", f"seen {SEEN[one.view]}, {one.scale}"), drawing(one.drawing))
+            for one in row
+        ), class_="row" if len(row) > 1 else "together")
+        for row in rows
+    ]  # fmt: skip
     if hidden:
         parts.append(paragraph(f"Seen in none of these: {numbered(hidden)}."))
     return parts
@@ -106,13 +116,15 @@ def _group(handed: Handed, group: Group, rows: list[dict[str, Any]]) -> Markup:
     piece = handed.built.piece
     assert piece is not None
     stone, setting = group.stone, group.first
-    own = _said(rows[stone.number - 1])
-    held = " or ".join(sorted({rows[number - 1]["held_by"] for number in group.numbers}))
+    alike = [rows[number - 1] for number in group.numbers]
+    above = alike[0]["spare_above"]
+    labels = (*_LABELS, (f"Spare above the {above}", "spare_mm"))
     told = [
-        ("Stones", numbered(list(group.numbers))), ("Held by", held),
-        *((label, _with_unit(own[key])) for label, key in _LABELS if own[key]),
-        *([("Light hole", "none: closed below")] if setting.closed else []),
-        *([("Spare", f"{own['spare_mm']} mm above the {own['spare_above']}")] if own["spare_mm"] else []),
+        ("Stones", numbered(list(group.numbers))),
+        ("Held by", " or ".join(sorted({row["held_by"] for row in alike}))),
+        *_to_the_face(alike),
+        *((label, f"{_spread(row[key] for row in alike)} mm") for label, key in labels if alike[0][key]),
+        *([("Light hole", "none, closed")] if setting.closed else []),
     ]  # fmt: skip
     cut = section_drawing(cut_of(piece, setting), stone.gem, f"stone {stone.number} cut through")
     near, scale = close_up(handed.scene, stone.number)
@@ -122,9 +134,28 @@ def _group(handed: Handed, group: Group, rows: list[dict[str, Any]]) -> Markup:
     return block(tag("h3", title[:1].upper() + title[1:]), *note, tag("div", *looks, class_="row"))
 
 
+def _to_the_face(alike: list[dict[str, Any]]) -> list[tuple[str, str]]:
+    """Where the girdles of stones set alike lie to the face, if it is known."""
+    if not alike[0][FACE]:
+        return []
+    found = [_side(row[FACE]) for row in alike]
+    sides = {side for _, side in found}
+    if len(sides) > 1:
+        return [("Girdle to the face", " or ".join(dict.fromkeys(" ".join(one).strip() for one in found)))]
+    off, side = _spread(off for off, _ in found), found[0][1]
+    return [(f"Girdle {side or 'to'} the face", f"{off} mm" if side else off)]
+
+
+def _spread(figures: Iterable[str]) -> str:
+    """A figure of several stones, from the least to the greatest where they differ."""
+    said = list(dict.fromkeys(figures))
+    ends = sorted(float(one) for figure in said for one in figure.split(" to ")) if len(said) > 1 else []
+    return f"{ends[0]:.2f} to {ends[-1]:.2f}" if ends else said[0]
+
+
+FACE = "girdle_below_face_mm"
 _LABELS = (
     ("Thick", "wire_mm"), ("Over the girdle", "over_girdle_mm"),
-    ("Girdle to the face", "girdle_below_face_mm"),
     ("Stone below its girdle", "depth_below_girdle_mm"), ("Light hole", "light_hole_mm"),
     ("Room round the stone", "clearance_mm"), ("Peg in the stone", "peg_deep_mm"),
 )  # fmt: skip
@@ -133,32 +164,21 @@ _STONE_HEADS = (
     "Over girdle", "Spare", "Peg in it", "Lot",
 )  # fmt: skip
 _KEYS = (
-    "girdle_below_face_mm",
-    "depth_below_girdle_mm",
-    "held_by",
-    "wire_mm",
-    "over_girdle_mm",
-    "spare_mm",
-    "peg_deep_mm",
-    "lot",
-)
+    FACE, "depth_below_girdle_mm", "held_by", "wire_mm", "over_girdle_mm", "spare_mm", "peg_deep_mm", "lot",
+)  # fmt: skip
 
 
 def _stones(every: list[dict[str, Any]]) -> Markup:
     """A row for stones of the same figures; the last columns only where some stone has anything there."""
     alike: dict[tuple[str, ...], list[int]] = {}
-    for own in map(_said, every):
-        rest = (own[key] or "-" for key in _KEYS)
-        row = (f"{own['gem']}, {own['cut']}", own["size_mm"], own["setting"], *rest)
+    for own in every:
+        said = {**own, FACE: " ".join(_side(own[FACE])).strip() if own[FACE] else ""}
+        rest = (said[key] or "-" for key in _KEYS)
+        row = (f"{own['gem']}, {spoken(own['cut'])}", own["size_mm"], own["setting"], *rest)
         alike.setdefault(row, []).append(own["number"])
     rows = [[_whole(one) for one in (numbered(numbers), *row)] for row, numbers in alike.items()]
     used = [k for k in range(len(_STONE_HEADS)) if any(row[k] != "-" for row in rows)]
     return table([_STONE_HEADS[k] for k in used], [[row[k] for k in used] for row in rows])
-
-
-def _said(own: dict[str, Any]) -> dict[str, Any]:
-    """Figures with the girdle's height as one says it."""
-    return {**own, "girdle_below_face_mm": _side(own["girdle_below_face_mm"])}
 
 
 def _whole(said: str) -> str:
@@ -166,19 +186,11 @@ def _whole(said: str) -> str:
     return said.replace(" ", "\u00a0") if said[:1].isdigit() and "," not in said and len(said) < 12 else said
 
 
-def _with_unit(said: str) -> str:
-    """Figures with their unit: "0.30 mm above"."""
-    figure, _, side = said.partition(" ")
-    if not figure[-1].isdigit():
-        return said
-    return f"{figure} mm {side}" if side in ("above", "below") else f"{said} mm"
-
-
-def _side(below: str) -> str:
-    """A height below the face as one says it: "0.30 above"."""
-    if not below or float(below) == 0:
-        return below and "level"
-    return f"{below} below" if float(below) > 0 else f"{below[1:]} above"
+def _side(below: str) -> tuple[str, str]:
+    """How far a girdle lies from the face, and to which side of it: "0.30", "above"; "level" to none."""
+    if float(below) == 0:
+        return "level", ""
+    return (below, "below") if float(below) > 0 else (below[1:], "above")
 
 
 _GEM_HEADS = ("Gem", "Hardness, Mohs", "Torch", "Ultrasonic", "Steam", "To mind")

@@ -45,6 +45,7 @@ def _key(setting: Setting) -> tuple[object, ...]:
     bezel = setting.bezel
     return (
         len(setting.prongs), tuple(sorted({round(grip.wire, 2) for grip in setting.prongs})),
+        setting.bed is None, setting.hole is None, setting.closed,
         None if bezel is None else (round(bezel.wall, 2), round(bezel.lip, 2)),
     )  # fmt: skip
 

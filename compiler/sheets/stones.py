@@ -6,6 +6,7 @@ import math
 from typing import Any
 
 from ...lang.lean import dataclass
+from ...stdlib.cuts.tablet import spoken
 from ...stdlib.gems import GEMS
 from ...stdlib.stock_sizes import stock_sizes
 from ..making.result import Stone
@@ -77,13 +78,17 @@ _HEADS = (
 )  # fmt: skip
 
 
+def _what(stone: Stone) -> tuple[str, str, str]:
+    """Gem, cut and size."""
+    return gem_of(stone), spoken(stone.cut), size_of(stone)
+
+
 def _rows(handed: Handed, lots: list[Lot]) -> list[list[object]]:
     words = {True: "yes", False: "no: cut to size", None: "ask"}
     return [
         [
-            gem_of(lot.first), lot.first.cut, size_of(lot.first), words[lot.calibrated], len(lot.numbers),
-            handed.count, lot.spares, lot.total, f"{lot.carats:.3f}", f"{lot.carats * lot.total:.3f}",
-            numbered(list(lot.numbers)),
+            *_what(lot.first), words[lot.calibrated], len(lot.numbers), handed.count, lot.spares, lot.total,
+            f"{lot.carats:.3f}", f"{lot.carats * lot.total:.3f}", numbered(list(lot.numbers)),
         ]
         for lot in lots
     ]  # fmt: skip
@@ -107,7 +112,7 @@ def stones_sheet(handed: Handed) -> bytes:
     if there:
         rows = [
             [
-                lot.lot or "no name", gem_of(lot.first), lot.first.cut, size_of(lot.first), lot.needed,
+                lot.lot or "no name", *_what(lot.first), lot.needed,
                 f"{lot.carats:.3f}", "weighed" if lot.first.weighed else "by formula",
                 numbered(list(lot.numbers)),
             ]

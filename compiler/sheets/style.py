@@ -17,7 +17,7 @@ header{border-bottom:1.2pt solid #111;margin-bottom:4mm;padding-bottom:2mm}
 .kind{font-size:9pt;text-transform:uppercase;letter-spacing:.06em;margin:0;color:#333}
 h1{font-size:17pt;line-height:1.15;margin:.5mm 0 1mm}
 .stamp{font-size:8.5pt;color:#333;margin:0;overflow-wrap:anywhere}
-h2{font-size:11.5pt;margin:5mm 0 1.5mm;break-after:avoid}
+h2{font-size:11.5pt;margin:4mm 0 1.5mm;break-after:avoid}
 h3{font-size:10pt;margin:3mm 0 1mm;break-after:avoid}
 ol{margin:0 0 2mm;padding-left:6mm}
 h2 small{font-weight:normal;font-size:9pt;color:#333}
@@ -36,8 +36,9 @@ thead{display:table-header-group}
 tfoot{display:table-row-group}
 tr{break-inside:avoid}
 tbody tr:nth-last-child(-n+3):not(:last-child),tbody tr:first-child{break-after:avoid}
-th{text-align:left;vertical-align:bottom;border-bottom:.9pt solid #111;padding:.7mm 1.6mm .7mm 0}
-td{vertical-align:top;border-bottom:.4pt solid #bbb;padding:.7mm 1.6mm .7mm 0;overflow-wrap:break-word}
+th{text-align:left;vertical-align:bottom;border-bottom:.9pt solid #111;padding:.7mm 2.4mm .7mm 0}
+td{vertical-align:top;border-bottom:.4pt solid #bbb;padding:.7mm 2.4mm .7mm 0;overflow-wrap:break-word}
+th:last-child,td:last-child{padding-right:0}
 tfoot td{border-bottom:0;font-weight:700}
 tfoot tr:first-child td{border-top:.9pt solid #111}
 .cost td:first-child{white-space:nowrap}
@@ -45,14 +46,15 @@ tfoot tr:first-child td{border-top:.9pt solid #111}
 .cost td:last-child{font-size:8pt}
 .n{text-align:right;white-space:nowrap;font-variant-numeric:tabular-nums}
 th.n{white-space:normal}
-.n+td:not(.n),.n+th:not(.n){padding-left:3mm}
+.n+td:not(.n),.n+th:not(.n){padding-left:2mm}
+.whole{white-space:nowrap}
 .mono{font:7.5pt/1.3 "Courier New",monospace;overflow-wrap:anywhere}
 figure{margin:2mm 0 3mm;break-inside:avoid;text-align:center}
-figure svg{max-width:100%%;display:inline-block}
+figure svg{max-width:100%%;display:block;margin:0 auto}
 figcaption{font-size:8.5pt;color:#333}
-.row{display:flex;flex-wrap:wrap;gap:4mm;justify-content:space-between;break-inside:avoid}
+.row{display:flex;flex-wrap:wrap;gap:1mm 4mm;justify-content:space-between;break-inside:avoid}
 .row figure{margin:0 0 2mm}
-.row dl{flex:1 1 75mm;columns:2 60mm}
+.row dl{flex:1 1 75mm;columns:3 52mm;font-size:9.5pt}
 .one dl{columns:1}
 .together{break-inside:avoid}
 .page{break-before:page}
@@ -60,7 +62,7 @@ figcaption{font-size:8.5pt;color:#333}
 padding:2mm 3mm;margin:3mm .5mm;font-size:8.5pt;line-height:1.28;box-decoration-break:clone;
 -webkit-box-decoration-break:clone}
 .care h2{margin-top:0}
-.care p{break-inside:avoid}
+.care p{break-inside:avoid;margin-bottom:1mm}
 .bar{display:inline-block;width:50mm;height:2mm;border:.9pt solid #111;border-top:0;vertical-align:baseline}
 .tick{display:inline-block;width:3.4mm;height:3.4mm;border:.8pt solid #111;vertical-align:-.4mm}
 @media screen and (max-width:720px){body{padding:4mm}dl{columns:1}table{display:block;overflow-x:auto}}

@@ -48,7 +48,7 @@ class Option:
 @dataclass(frozen=True)
 class Names:
     """What stands after the command by itself: ``value`` as the help writes it, ``like`` an
-    example; how many there may be."""
+    example; how many there may be, and whether several words are one name."""
 
     key: str
     value: str
@@ -56,6 +56,7 @@ class Names:
     like: str
     needed: bool = True
     several: bool = False
+    joined: bool = False
 
 
 @dataclass(frozen=True)
@@ -144,9 +145,9 @@ def _named(command: Command, names: list[str]) -> Any:
         raise Misuse(f"posy {command.name} needs {what.value}, as in: {command.examples[0]}")
     if what.several:
         return names
-    if len(names) > 1:
+    if len(names) > 1 and not what.joined:
         raise Misuse(f"posy {command.name} takes one {what.value}: leave out {' '.join(names[1:])}")
-    return names[0] if names else None
+    return " ".join(names) if names else None
 
 
 def _unknown(command: Command, known: dict[str, Option], name: str, value: str, rest: Iterator[str]) -> str:

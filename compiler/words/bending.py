@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING, NoReturn
 
@@ -22,7 +23,8 @@ from ..geometry.outlines import trace
 from ..shapes.sections import Profile
 from ..shapes.shank import Shank
 from .common import length
-from .fingers import BAND_HELP, band_offers, finger, finger_takes
+from .finger_clauses import finger, finger_takes
+from .fingers import BAND_HELP, band_offers
 from .joints import open_joints, with_whole_ends
 
 if TYPE_CHECKING:
@@ -257,7 +259,9 @@ WORDS = (
                 "a disc, a plate, or a workpiece with one, lying flat",
                 needed=True,
             ),
-            length("ball", "diameter of the doming punch, on the hollow side", needed=True),
+            replace(
+                length("ball", "diameter of the doming punch, on the hollow side", needed=True), like="24 mm"
+            ),
             length("thick", "thickness of the metal, where it is not that of its disc or plate"),
             Take("cupped", Kind.FLAG, "its hollow side looks toward you"),
         ),

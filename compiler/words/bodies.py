@@ -14,11 +14,12 @@ from ..bench.feature import length as mm
 from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..geometry.line import ring
-from ..geometry.outlines import Outline, inset, trace
+from ..geometry.outlines import Outline, inset, trace, trace_all
 from ..geometry.parallels import next_of, prior_of
 from ..geometry.surfaces import Flat
 from .common import body, length, metal, rims, size
 from .contour import CONTOUR, CONTOURS, contour
+from .lettering import LETTERED
 from .softening import SHARP, Rim, rim_taken, straight_body
 
 if TYPE_CHECKING:
@@ -42,8 +43,8 @@ def flat_offers(
         "waist": lambda: Lines((_waist(outline, (low + high) / 2),)),
         "ends": lambda: _ends(outline, (low + high) / 2),
         "thick": lambda: mm(high - low),
-        "length": lambda: mm(np.ptp(trace(outline)[:, 0])),
-        "width": lambda: mm(np.ptp(trace(outline)[:, 1])),
+        "length": lambda: mm(np.ptp(np.concatenate(trace_all(outline))[:, 0])),
+        "width": lambda: mm(np.ptp(np.concatenate(trace_all(outline))[:, 1])),
     }
 
 
@@ -70,7 +71,7 @@ def standing_help(name: str, help: str) -> dict[str, str]:
 def _middle(outline: Outline) -> tuple[float, float]:
     if outline[0] in ("rectangle", "circle", "ellipse"):
         return 0.0, 0.0
-    points = trace(outline)
+    points = np.concatenate(trace_all(outline))
     middle = (points.min(axis=0) + points.max(axis=0)) / 2
     return float(middle[0]), float(middle[1])
 
@@ -200,11 +201,12 @@ WORDS = (
         "shapes",
         (
             *CONTOUR,
+            *LETTERED,
             length("thick", "from back to face", needed=True, of=FigureOf.THICKNESS),
             *rims(),
             *metal(),
         ),
-        one_of=(CONTOURS,),
+        one_of=((*CONTOURS, "letters"),),
         example="plate leaf: marquise 14 x 7 mm, thick 1.2 mm",
         offers=FLAT_HELP,
         roles=frozenset({Role.BODY}),

@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature
+from ..bench.plan import Shape
 from ..bench.roles import Role
 from ..geometry import frames as fr
-from .common import target
+from .common import length, target
 from .cutting import PAST, target_of
 from .rings import ALONG_FINGER, bored
 
@@ -31,6 +32,9 @@ def _clear(bench: PieceBench, call: Call) -> Feature:
     radius = around.offers["inside"]().value / 2 + PAST / 2
     made = bench.new_feature(call, around.frames)
     bench.cut(made, bored(radius), fr.compose(around.frames, ALONG_FINGER), into)
+    if call.given("sunk"):
+        filed = Shape("round-shank", (around.shank.figures, call.get("sunk")))
+        bench.cut(made, filed, around.frames, into)
     return made
 
 
@@ -42,6 +46,12 @@ WORDS = (
         "work",
         (
             Take("of", Kind.PART, "the band whose finger hole is cleared", needed=True),
+            length(
+                "sunk",
+                "fits its foot to the band too: of what stands on it, only what lies straight over its "
+                "outside is left, and so much below",
+                goes_with=("in",),
+            ),
             target(
                 "the metal cleared away, a head for example; left out, all metal made so far"
             ),

@@ -3,6 +3,7 @@ polygons, own lines, drawings."""
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -13,43 +14,53 @@ from ...stdlib.cuts import CUTS
 from ..geometry.line import Line
 from ..geometry.outlines import Outline, crosses_itself, signed_area
 from .common import count, length, size
-from .drawings import drawing
+from .lettering import lettered
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
 
 # Outlines that are also the girdles of stones: a plate can follow its stone.
 STONE_OUTLINES = ("pear", "marquise", "cushion", "heart", "trillion")
-# Of these, which are the same both ends: their first figure may be the smaller, and they stand upright.
-BOTH_WAYS = ("marquise", "cushion")
 CONTOUR: tuple[Take, ...] = (
     length("round", "a circle of this diameter"),
     size("oval", "an ellipse, across x up: 18 x 24 mm stands upright, its 'top' above", 2),
     size("rectangle", "length x width, 'corner' rounds it", 2),
     *(
-        size(name, f"the outline of a {name} stone, length x width", 2)
+        size(name, f"the outline of a {name} stone, length x width, or upright as width x height", 2)
         for name in STONE_OUTLINES
     ),
     count(
         "polygon", "a regular outline with so many corners, 'across' them", least=3, most=360
     ),
+    count("star", "a star of so many points, one of them up, 'across' them", least=4, most=60),
+    Take(
+        "notch", Kind.PERCENT,
+        "how far a star goes in between its points, of the way to its middle",
+        least=0.05, most=0.95, goes_with=("star",),
+    ),
     Take("outline", Kind.PATH, "a closed path of your own"),
     Take("drawing", Kind.TEXT, "the closed paths of an .svg file in the folder of the piece",
          like='"leaf.svg"'),
-    length("corner", "rounds the corners of a rectangle", zero=True, goes_with=("rectangle",)),
+    length(
+        "corner", "rounds the corners of a rectangle, or the points of a star", zero=True,
+        goes_with=("rectangle", "star"),
+    ),
     length(
         "across",
-        "of a polygon, over its corners; of a drawing, from left to right",
-        goes_with=("polygon", "drawing"),
+        "of a polygon or a star, over its corners; of a drawing, from left to right",
+        goes_with=("polygon", "star", "drawing"),
     ),
 )
-CONTOURS = ("round", "oval", "rectangle", *STONE_OUTLINES, "polygon", "outline", "drawing")
+STRAIGHT = 5, 6  # points of a star whose sides lie in line, two and two
+CONTOURS = ("round", "oval", "rectangle", *STONE_OUTLINES, "polygon", "star", "outline", "drawing")
 
 
 def contour(bench: PieceBench, call: Call) -> Outline:
     """The outline a line gives; the evaluator has seen to it that exactly one is given."""
-    name = next(key for key in CONTOURS if call.given(key))
+    name = next((key for key in CONTOURS if call.given(key)), "letters")
     value = call.get(name)
+    if name == "letters":
+        return lettered(bench, call)
     if name == "round":
         return ("circle", value)
     if name == "oval":
@@ -57,12 +68,16 @@ def contour(bench: PieceBench, call: Call) -> Outline:
     if name == "rectangle":
         return _rectangle(call, value)
     if name == "polygon":
-        return _polygon(call, value)
+        return ("polygon", value, _across(call, name))
+    if name == "star":
+        return _star(call, value)
     if name == "outline":
         return _own(call, value)
     if name == "drawing":
+        from .drawings import drawing
+
         return drawing(bench, call, call.get("across"))
-    upright = name in BOTH_WAYS and value[0] < value[1]
+    upright = CUTS[name].stands(*value)
     long, wide = reversed(value) if upright else value
     problem = CUTS[name].problem(long, wide)
     if problem:
@@ -85,16 +100,50 @@ def _rectangle(call: Call, value: tuple[float, float]) -> Outline:
     return ("rectangle", *value, min(corner, min(value) / 2))
 
 
-def _polygon(call: Call, sides: int) -> Outline:
-    across = call.get("across")
+def _across(call: Call, name: str) -> float:
+    across: float | None = call.get("across")
     if across is None:
+        call.refuse("clause-missing", f"{name} wants 'across'", name, remedy="add 'across 8 mm'")
+    return across
+
+
+def _star(call: Call, points: int) -> Outline:
+    """A star whose rounded points reach as far as `across` says."""
+    half = math.pi / points
+    deep = call.get("notch", 1 - math.cos(2 * half) / math.cos(half) if points in STRAIGHT else 0.5)
+    least = 1 - math.cos(half)
+    if deep <= least:
         call.refuse(
-            "clause-missing",
-            "polygon wants 'across'",
-            "polygon",
-            remedy="add 'across 8 mm'",
+            "out-of-range", f"so shallow a notch leaves {points} straight sides", "notch",
+            seen=f"{100 * deep:.3g} %", limit=f"over {100 * least:.3g} %",
+            remedy="make it deeper, or take a polygon",
         )
-    return ("polygon", sides, across)
+    wide = math.atan2((1 - deep) * math.sin(half), 1 - (1 - deep) * math.cos(half))  # half of a point
+    corner = call.get("corner", 0.0)
+    reach = _across(call, "star") / 2 + corner * (1 / math.sin(wide) - 1)
+    side = reach * math.sin(half) * (1 - deep) / math.sin(wide)
+    along = corner / math.tan(wide)
+    if along > side - 0.01:
+        call.refuse(
+            "corner-too-round", f"a corner of {corner:g} mm leaves no straight side of this star", "corner",
+            seen=f"{corner:g} mm", limit=f"less than {corner * side / along:.2g} mm",
+            remedy="make the corner smaller",
+        )
+    spots: list[tuple[float, float, float, str]] = []
+    for k in range(points):
+        up, turned = (np.array([math.cos(a), math.sin(a)]) for a in _quarters(2 * half * k))
+        tip = [(reach, 0.0, "to")]
+        if corner > 0:
+            back, off = reach - along * math.cos(wide), along * math.sin(wide)
+            tip = [(back, -off, "to"), (call.get("across") / 2, 0.0, "over"), (back, off, "to")]
+        valley = reach * (1 - deep) * math.cos(half), reach * (1 - deep) * math.sin(half), "to"
+        spots += [(*np.round(x * up + y * turned, 9).tolist(), 0.0, joint) for x, y, joint in (*tip, valley)]
+    return ("path", tuple(spots))
+
+
+def _quarters(turn: float) -> tuple[float, float]:
+    """A way that many radians from straight up, and the one square to it."""
+    return math.pi / 2 + turn, math.pi + turn
 
 
 def _own(call: Call, value: Any) -> Outline:

@@ -19,6 +19,7 @@ from ..geometry.line import ring
 from ..geometry.outlines import Outline, inset, trace
 from .common import length, size, target
 from .contour import CONTOUR, CONTOURS, contour
+from .lettering import LETTERED
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -46,6 +47,14 @@ def target_of(
     Raises Refused where there is no metal."""
     feature: Feature | None = call.get("in")
     if feature is None:
+        if not bench.has_metal() and call.get("raised"):
+            call.refuse(
+                "no-metal",
+                "there is no metal above this line for it to stand on",
+                "raised",
+                remedy='write the face first; letters by themselves are a plate: letters "K", tall 16 mm, '
+                "thick 1.5 mm",
+            )
         if not bench.has_metal():
             call.refuse(
                 "no-metal",
@@ -289,8 +298,8 @@ WORDS = (
         "pierce",
         "Pierces an outline inward from each place, as with the saw.",
         "work",
-        (*CONTOUR, length("deep", DEEP), THROUGH_ALL, target()),
-        one_of=(CONTOURS,),
+        (*CONTOUR, *LETTERED, length("deep", DEEP), THROUGH_ALL, target()),
+        one_of=((*CONTOURS, "letters"),),
         example="pierce window: oval 6 x 3 mm, at face of frame, in frame",
         offers={"floor": "the bottom of each cut, where 'deep' says it", "mouth": "the top of each cut"},
         roles=frozenset({Role.CUT, Role.OPENS}),

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ...lang.bench import Call, Refused
+from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
 from ..bench.feature import Feature, Lines
 from ..bench.feature import length as mm
@@ -21,8 +21,8 @@ from .common import length, metal, target
 from .contour import CONTOUR, CONTOURS, contour
 from .cutting import target_of
 from .letter_fit import tall_within
-from .letters import MOST_LETTERS, Typesetting, Unset, set_text
-from .project_files import read
+from .lettering import FONT, LETTERS, TALL, typeset
+from .letters import Typesetting
 from .strokes import GRAVERS, stroke, stroke_takes_its_line
 
 if TYPE_CHECKING:
@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 
 # How far a graver's tool stands above the metal: the face may be domed or go round a finger.
 ABOVE = 0.6
+BY_HAND_DEEP = 0.2  # mm, as a graver cuts letters; common practice, no source
 MIDDLES = {"left": 0.0, "middle": 0.5, "right": 1.0}
 
 # What is cut: its outline and where it stands within each place (1, 3, 4).
@@ -37,6 +38,9 @@ Mark = tuple[Outline, np.ndarray]
 
 
 def _engrave(bench: PieceBench, call: Call) -> Feature:
+    if call.get("by-hand") and not call.given("deep"):
+        deep = replace(call.arguments["deep"], value=BY_HAND_DEEP)
+        call = replace(call, arguments={**call.arguments, "deep": deep})
     raised = bool(call.get("raised"))
     _, into = target_of(bench, call)
     if call.given("letters"):
@@ -61,47 +65,11 @@ def _faced(call: Call, frames: np.ndarray) -> np.ndarray:
 
 
 def _setting(bench: PieceBench, call: Call) -> Typesetting:
-    text: str = call.get("letters")
-    if not text.strip() or len(text) > MOST_LETTERS:
-        call.refuse(
-            "text-length",
-            "there is nothing to engrave" if not text.strip() else "too much text",
-            "letters",
-            seen=f"{len(text)} letters",
-            limit=f"1 to {MOST_LETTERS}",
-        )
-    font = None
-    if call.given("font"):
-        font = read(bench, call, "font", (".ttf", ".otf"))
-    try:
-        tall = call.get("tall")
-        if call.given("within"):
-            one = set_text(text, 1.0, 0.0, font)
-            tall = tall_within(call, one, _straight(call, one), _faced(call, placed(call))[:1])
-        return set_text(text, tall, call.get("spacing", 0.0), font)
-    except Refused:
-        raise
-    except ImportError:
-        call.refuse(
-            "extra-missing",
-            "letters need the packages fonttools and font-source-serif-pro",
-            "letters",
-            remedy="pip install fonttools font-source-serif-pro svgelements",
-        )
-    except Unset as slip:
-        call.refuse(
-            "letters-not-set",
-            f"these letters cannot be set: {slip}",
-            "font" if call.given("font") and "font cannot" in str(slip) else "letters",
-            remedy="change the text, or name another font file with 'font'",
-        )
-    except Exception as slip:  # a broken glyph can fail the font reader in many ways
-        call.refuse(
-            "letters-not-set",
-            f"the font fails at these letters ({type(slip).__name__})",
-            "letters",
-            remedy="name another font file with 'font'",
-        )
+    tall, spacing = call.get("tall"), call.get("spacing", 0.0)
+    if call.given("within"):
+        one = typeset(bench, call, 1.0, 0.0)
+        tall = tall_within(call, one, _straight(call, one), _faced(call, placed(call))[:1])
+    return typeset(bench, call, tall, spacing)
 
 
 def _lettered(
@@ -199,7 +167,6 @@ def _work(
             bench.cut(made, shape, places, into)
 
 
-_LETTERS = ("letters",)
 WORDS = (
     Word(
         "engrave",
@@ -226,6 +193,13 @@ WORDS = (
                 not_with=("along",),
             ),
             Take("raised", Kind.FLAG, "stands on the metal instead"),
+            Take(
+                "by-hand",
+                Kind.FLAG,
+                "cut by hand after casting, 0.2 mm deep: not in the mould, told on the sheets and drawn with "
+                "--finished",
+                not_with=("raised",),
+            ),
             length(
                 "root",
                 "of raised work: how far it reaches into the metal below",
@@ -233,37 +207,26 @@ WORDS = (
                 most=5.0,
                 goes_with=("raised",),
             ),
-            length(
-                "tall",
-                "of letters: the height of a capital",
-                default="3 mm",
-                most=100.0,
-                goes_with=_LETTERS,
-            ),
+            TALL,
             Take(
                 "within",
                 Kind.PATH,
                 "of letters: a closed path, as the rim of their face; they are made as tall as fits in it",
-                goes_with=_LETTERS,
+                goes_with=LETTERS,
                 not_with=("tall", "spacing", "along"),
             ),
             length("margin", "how far from that path they stay", zero=True, goes_with=("within",)),
             length(
-                "spacing", "of letters: more room between them", zero=True, most=20.0, goes_with=_LETTERS
+                "spacing", "of letters: more room between them", zero=True, most=20.0, goes_with=LETTERS
             ),
-            Take(
-                "font",
-                Kind.TEXT,
-                "a .ttf or .otf file in the folder of the piece",
-                goes_with=_LETTERS,
-            ),
+            FONT,
             Take(
                 "align",
                 Kind.CHOICE,
                 "which part of the text stands on its place",
                 default="middle",
                 choices=tuple(MIDDLES),
-                goes_with=_LETTERS,
+                goes_with=LETTERS,
             ),
             Take(
                 "centred",

@@ -11,7 +11,6 @@ import numpy as np
 
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
-from ...stdlib.fingers import clear_size, inside_diameter, size_hint
 from ..bench.feature import Feature, Lines, Places
 from ..bench.feature import length as mm
 from ..bench.plan import Shape
@@ -23,6 +22,7 @@ from ..shapes.sections import Profile, belly_of
 from ..shapes.shank import Shank
 from ..shapes.shank_face import Round
 from .common import body, length, metal, size
+from .finger_clauses import finger, finger_takes, risings
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -33,29 +33,6 @@ PROFILE_HELP = (
     "away by 15 % of the thickness; half-round, an arc from edge to edge; knife-edge, two slopes "
     "from half the thickness"
 )
-
-
-def finger(call: Call) -> float:
-    """Inside diameter, mm, from `inside` or `finger "us 7"`."""
-    if call.given("inside"):
-        return call.get("inside")
-    words = call.get("finger").split(None, 1)
-    if len(words) != 2:
-        call.refuse(
-            "finger-size",
-            f'"{call.get("finger")}" does not name a scale and a size',
-            "finger",
-            remedy=size_hint(call.get("finger")),
-        )
-    diameter, problem = inside_diameter(words[0].lower(), words[1])
-    if diameter is None:
-        call.refuse(
-            "finger-size",
-            problem,
-            "finger",
-            remedy="as in iso 54, us 7, uk N 1/2 or jp 14",
-        )
-    return diameter
 
 
 def _band(bench: PieceBench, call: Call) -> Feature:
@@ -138,14 +115,7 @@ def _shape(call: Call, shank: Shank) -> Shape:
     if plainly and not (call.given("taper") or call.given("open")):
         plain = (shank.inside, shank.wide, shank.thick, section.name, section.comfort)
         return Shape("band", plain)
-    sides = (shank.wide, shank.thick, shank.back_wide, shank.back_thick)
-    profile: tuple[object, ...] = (section.name, section.comfort, section.soften, section.bevel)
-    if section.edge is not None:
-        profile += (None, section.edge)
-    figures = (shank.inside, *sides, profile, shank.open)
-    changes = (shank.start, shank.toward) if shank.start or shank.toward or shank.rise else ()
-    risen = (shank.rise, shank.pointed) if shank.rise else ()
-    return Shape("shank", (*figures, *changes, *risen))
+    return Shape("shank", shank.figures)
 
 
 def _fits(call: Call, inside: float, wide: float, thick: float) -> None:
@@ -188,6 +158,7 @@ def _fits(call: Call, inside: float, wide: float, thick: float) -> None:
 def band_offers(feature: Feature, shank: Shank) -> None:
     """What everything that goes round a finger offers: its places and lines, on the metal."""
     face = Round(shank)
+    feature.shank = shank
     feature.offers |= {
         "top": lambda: Places(face.frame(0.0)),
         "bottom": lambda: Places(face.frame(math.pi)),
@@ -243,15 +214,6 @@ def _inside(shank: Shank) -> Line:
     bore = Shank(shank.inside, 1.0, 0.0, 1.0, 0.0, Profile())
     back = _turned_back(_round(bore, lambda _: shank.inside / 2, shank.lift))
     return Line(back.points, -back.outs, True)
-
-
-def finger_takes() -> tuple[Take, Take]:
-    """The two ways to say how large a ring is; one of them is needed."""
-    return (
-        Take("finger", Kind.TEXT, "scale and size: us 7, iso 54, uk N 1/2, jp 14",
-             like="us 7", hint=size_hint, unquoted=clear_size),
-        length("inside", "inside diameter, in place of a finger size"),
-    )
 
 
 # What every ring for the finger offers, however it was made.
@@ -314,19 +276,7 @@ WORDS = (
             ),
             length("bevel", "takes the outer edges of a flat band off straight"),
             length("open", "stands open so far at the back, as a cuff"),
-            length(
-                "vee",
-                "comes to a point at its head, so far along the finger from its back: straight arms, mitred, "
-                "as of a chevron or wishbone beside a solitaire",
-                most=12,
-                not_with=("open",),
-            ),
-            length(
-                "wave",
-                "bows at its head so far along the finger from its back, in a wave",
-                most=12,
-                not_with=("vee", "open"),
-            ),
+            *risings("open"),
             *metal(),
         ),
         one_of=(("finger", "inside"),),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -25,7 +26,7 @@ FINE = 1e-4  # mm, how near they are brought
 
 def flanking(bench: PieceBench, call: Call, kind: StoneKind) -> np.ndarray:
     """Frames (2, 3, 4) of two stones right and left of that of `next-to`, on the face of `on`, else in
-    the plane of its girdle, the left one turned half round; seen from above that stone the girdles are
+    the plane of its girdle, the left one the mirror image; seen from above that stone the girdles are
     `gap` mm apart. However that stone is swivelled, right is the right of the place it stands at."""
     middle: Feature = call.get("next-to")
     if len(middle.frames) != 1:
@@ -43,7 +44,7 @@ def flanking(bench: PieceBench, call: Call, kind: StoneKind) -> np.ndarray:
     lifted = own + np.array([0.0, 0.0, rise])
 
     def at(away: float) -> np.ndarray:
-        left = fr.compose(fr.shifted(right=-away), fr.turned(2, 180.0))
+        left = fr.compose(fr.shifted(right=-away), fr.turned(2, 180.0 - 2 * call.get("swivel", 0.0)))
         inner = np.concatenate([fr.shifted(right=away), left])
         frames = placed(call, inner=inner)
         return frames if call.given("on") or call.given("at") else fr.compose(ground, frames)
@@ -51,7 +52,8 @@ def flanking(bench: PieceBench, call: Call, kind: StoneKind) -> np.ndarray:
     def short(away: float) -> bool:
         frames = at(away)
         sides = [fr.apply(seen, fr.apply(frame, lifted))[:, :2] for frame in frames]
-        return min(np.linalg.norm(rim[:, None, :2] - side[None], axis=2).min() for side in sides) < gap
+        off = [[np.subtract.outer(rim[:, k], side[:, k]) for k in (0, 1)] for side in sides]
+        return math.sqrt(min((right * right + up * up).min() for right, up in off)) < gap
 
     far = (np.ptp(rim, axis=0).max() + np.ptp(own, axis=0).max()) / 2 + gap + NEARER
     steps = next((k for k in range(MOST) if far <= k * NEARER or short(far - k * NEARER)), MOST)

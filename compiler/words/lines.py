@@ -18,9 +18,9 @@ from ..geometry.facing import FACINGS, faced, on_edge, turned_to
 from ..geometry.line import Line
 from ..geometry.outlines import arc_points
 from ..geometry.smooth import smooth
-from .common import length, size
-from .fingers import finger_takes
-from .round_lines import about_finger, flat, inside_of
+from .common import LARGEST, length, size
+from .finger_clauses import finger_takes, risings
+from .round_lines import MOST_TURNS, about_finger, flat, inside_of, spiral
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -51,6 +51,8 @@ def _line(bench: PieceBench, call: Call) -> Feature:
         lines = beside(call)
     elif call.given("round") or call.given("oval"):
         lines = (flat(call),)
+    elif call.given("spiral"):
+        lines = (spiral(call),)
     elif call.given("through"):
         lines = (_through(call, frames[0]),)
     else:
@@ -206,6 +208,15 @@ WORDS = (
             ),
             length("round", "a circle of this diameter"),
             size("oval", "an oval, length x width: 20 x 14 mm", 2),
+            Take(
+                "spiral", Kind.LENGTHS,
+                "a flat spiral from one diameter to another, begun at its right: 12 mm to 2 mm",
+                least=0.0, most=LARGEST,
+            ),
+            Take(
+                "turns", Kind.NUMBER, "how often it goes round, anti-clockwise; less than zero: clockwise",
+                default="2", least=-MOST_TURNS, most=MOST_TURNS, goes_with=("spiral",),
+            ),
             finger_takes()[0],
             size("inside", "round a finger or wrist of this diameter, or 60 x 50 mm of a bangle", 1, 2),
             length(
@@ -234,6 +245,7 @@ WORDS = (
                 "moves on near its ends, level at the back, as arms that pass each other",
                 goes_with=("advance",),
             ),
+            *risings("open", "arc", "advance", goes_with=_FINGER),
             length(
                 "outset", "moved to the outer side of that path", zero=True, goes_with=_MOVED
             ),
@@ -267,7 +279,7 @@ WORDS = (
                 "smooth", Kind.FLAG, "a flowing curve through the spots", goes_with=_THROUGH
             ),
         ),
-        one_of=(("through", "beside", "round", "oval", "finger", "inside"),),
+        one_of=(("through", "beside", "round", "oval", "spiral", "finger", "inside"),),
         example="path wave: through (0, 0) to (4, 2 mm) to (8, 0 mm), smooth",
         offers=PATH_HELP,
         stands=False,

@@ -22,11 +22,13 @@ from ..shapes.sections import Profile
 from ..shapes.shank import Shank
 from ..shapes.shank_face import Round
 from ..shapes.signet import Table, foot
+from ..shapes.split import MEETING, WELD, Split
 from ..shapes.wire_face import Strands, WireFace
 from .common import length, metal, size
 from .contour import CONTOUR, CONTOURS, contour
 from .cutting import PAST, THROUGH
-from .fingers import band_offers, finger, finger_takes
+from .finger_clauses import finger, finger_takes
+from .fingers import band_offers
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -133,34 +135,38 @@ def _split(bench: PieceBench, call: Call) -> Feature:
             limit="10 deg to 170 deg",
         )
     middle = inside / 2 + thick / 2
-    strands = tuple(
-        _strand(middle, wide, gap, math.radians(start), side) for side in (1.0, -1.0)
-    )
+    split = Split(middle, wide, thick, gap, math.radians(start), bool(call.get("crossed")))
+    strands = split.strands()
     frames = placed(call)
     feature = bench.new_feature(call, frames)
-    feature.low, feature.high = -middle - thick / 2, middle + thick / 2
+    feature.low, feature.high = -middle - thick / 2, middle + thick / 2 + split.lift
     for strand in strands:
         # The two halves lie a hair into each other where they run together.
         figures: tuple[object, ...] = (profile, wide / 2 + WELD, thick)
         if not call.get("grooved"):  # they run out in the one shank at the back
             share = min((start + MEETING) / 360.0, 0.49)
-            strand = strand.part(-share, share)
+            strand = strand.part(-share, share) if strand.closed else strand
             figures += ((1.0,), True)
         bench.add(feature, Shape("wire", (frozen(strand), *figures)), frames, call.get("metal"))
     if not call.get("grooved"):
         bench.add(feature, _whole_back(call, middle), frames, call.get("metal"))
     band_offers(feature, Shank(inside, wide, thick, wide, thick, Profile()))
     del feature.offers["edges"]
-    over = Round(Shank(inside, wide + gap, thick, wide + gap, thick, Profile()))
-    apart = start / 360.0
+    feature.shank = Shank(inside, wide + gap, thick, wide + gap, thick, Profile())
     faces = tuple(WireFace(strand, profile, wide / 2 + WELD, thick) for strand in strands)
-    feature.surface = Strands(over, faces, (-apart, apart))
+    apart = start / 360.0
+    feature.surface = Strands(Round(feature.shank), faces, (-apart, apart))
     feature.offers |= {
         "strands": lambda: Lines(strands),
-        "arms": lambda: Lines(_arms(strands, apart, thick / 2)),
         "gap": lambda: mm(gap),
         "across": lambda: mm(gap + wide + 2 * WELD),
     }
+    if split.crossed:
+        feature.offers["top"] = lambda: spot(out=middle + thick / 2 + split.lift)
+        feature.offers["upper"] = lambda: Lines((split.outside(0),))
+        feature.offers["lower"] = lambda: Lines(split.beside_crossing())
+    else:
+        feature.offers["arms"] = lambda: Lines(_arms(strands, apart, thick / 2))
     return feature
 
 
@@ -186,25 +192,8 @@ def _whole_back(call: Call, radius: float) -> Shape:
     return Shape("wire", (frozen(line), call.get("profile"), wide, call.get("thick"), (1.0,), True))
 
 
-# How far the strands run on into the one shank at the back, degrees.
-MEETING = 16.0
 # How far the shank at the back lies over the strands, mm: surfaces that only touch leave slivers.
 OVER_STRANDS = 0.01
-# How far the strands of a split shank lie into each other where they run together, mm.
-WELD = 0.06
-
-
-def _strand(radius: float, wide: float, gap: float, start: float, side: float) -> Line:
-    """The middle of one strand: beside its twin at the back, ``gap`` mm from it at the head."""
-    count = 2 * fine_segments(radius)
-    angle = np.arange(count) * (2 * math.pi / count)
-    off = np.abs((angle + math.pi) % (2 * math.pi) - math.pi)  # from the head
-    share = np.clip(1.0 - off / start, 0.0, 1.0)
-    ease = share * share * (3.0 - 2.0 * share)
-    outs = np.stack([np.sin(angle), np.zeros(count), np.cos(angle)], axis=1)
-    points = outs * radius
-    points[:, 1] = side * ((wide - 2 * WELD) / 4 + (gap / 2 + WELD) * ease)
-    return Line(points, outs, True)
 
 
 ROUND_HELP = {
@@ -258,7 +247,7 @@ WORDS = (
     ),
     Word(
         "split-shank",
-        "A shank that is one at the back and parts into two strands toward the head.",
+        "A shank that is one at the back and parts into two strands toward the head, or crosses them there.",
         "shapes",
         (
             *finger_takes(),
@@ -267,6 +256,12 @@ WORDS = (
             length("gap", "how far the strands stand apart at the head", needed=True),
             Take("from", Kind.ANGLE, "where they part, seen from the head", default="75 deg"),
             Take("grooved", Kind.FLAG, "two strands at the back too, a groove between them"),
+            Take(
+                "crossed",
+                Kind.FLAG,
+                "the strands cross on top, as an X; 'gap' is then how far they stand apart beside it",
+                not_with=("grooved",),
+            ),
             Take(
                 "profile",
                 Kind.CHOICE,
@@ -284,6 +279,10 @@ WORDS = (
             "the back by way of the right, -50 % by way of the left",
             "arms": "the four paths on the outside of its strands, where stones lie: right and left of the "
             "head, each from there (0 %) to where the strands part (100 %)",
+            "upper": "where they cross: the path on the outside of the strand that passes over, from left to "
+            "right: stones may lie on all of it",
+            "lower": "where they cross: the two paths on the outside of the strand that passes under, left "
+            "and right of the other: stones along them lie clear of it",
             "gap": "how far they stand apart at the head",
             "across": "over both strands at the head",
             **ROUND_HELP,

@@ -10,10 +10,11 @@ from ...lang.bench import Call
 from ...lang.values import ANGLE, Quantity, Sequence
 from ..geometry.line import Line, ring
 from ..geometry.outlines import fine_segments, trace
-from .fingers import finger
+from .finger_clauses import finger
 
 STEP = math.radians(1.0)  # between spots of a line that winds
 MOST_TURNS = 40
+LEAST_TURN = 0.05  # of a spiral
 
 
 def flat(call: Call) -> Line:
@@ -21,6 +22,27 @@ def flat(call: Call) -> Line:
     across = call.get("round")
     outline = ("circle", across) if across is not None else ("ellipse", *call.get("oval"))
     return _moved(call, ring(trace(outline), 0.0))
+
+
+def spiral(call: Call) -> Line:
+    """The spiral of `spiral`, its turns evenly apart, looking to the onlooker."""
+    ends, turns = call.get("spiral"), call.get("turns")
+    if len(ends) != 2 or ends[0] == ends[1]:
+        call.refuse(
+            "size-members", "a spiral goes from one diameter to another", "spiral",
+            remedy="as in: spiral 12 mm to 2 mm",
+        )
+    if abs(turns) < LEAST_TURN:
+        call.refuse(
+            "out-of-range", "there is no such spiral", "turns", seen=f"{turns:g}",
+            limit=f"{LEAST_TURN:g} to {MOST_TURNS}", remedy="say how often it goes round",
+        )
+    around = 360.0 * abs(turns)
+    count = max(8, math.ceil(math.radians(around) / STEP), fine_segments(max(ends) / 2, around))
+    angle = np.linspace(0.0, 2 * math.pi * turns, count + 1)
+    radius = np.linspace(ends[0] / 2, ends[1] / 2, count + 1)
+    points = np.stack([radius * np.cos(angle), radius * np.sin(angle), np.zeros(count + 1)], axis=1)
+    return Line(points, np.tile((0.0, 0.0, 1.0), (count + 1, 1)), False)
 
 
 def about_finger(call: Call) -> Line:
@@ -33,7 +55,11 @@ def about_finger(call: Call) -> Line:
     right, up = flat_line.points[:, 0], flat_line.points[:, 1]
     angle = np.round(np.arctan2(right, up), 9)  # the head is 0, never a hair short of once round
     order = np.argsort(angle % (2 * math.pi), kind="stable")
-    points = np.stack([right, np.zeros(len(right)), up], axis=1)[order]
+    rise = call.get("vee") or call.get("wave") or 0.0
+    from ..shapes.shank import risen
+
+    along = [risen(one, rise, call.given("vee")) for one in angle.tolist()]
+    points = np.stack([right, np.array(along), up], axis=1)[order]
     line = _looking_out(points, True)
     gap = call.get("open")
     return line if gap is None else _opened(call, line, gap)

@@ -105,12 +105,11 @@ def _mouth(call: Call, setting: StoneKind) -> float | None:
 
 
 def _kinds(stones: Feature) -> Iterator[tuple[StoneKind, np.ndarray]]:
-    """Each kind of stone of a line, with where its stones stand."""
-    for which, setting in enumerate(stones.stones):
-        yield (
-            setting,
-            stones.frames if stones.which is None else stones.frames[stones.which == which],
-        )
+    """Each cut and size of stone of a line, with where its stones stand."""
+    alike = {kind.figures: kind for kind in reversed(stones.stones)}
+    forms = [stones.kind(k).figures for k in range(len(stones.frames))]
+    for figures in dict.fromkeys(forms):
+        yield alike[figures], stones.frames[[k for k, form in enumerate(forms) if form == figures]]
 
 
 WORDS = (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,19 +14,22 @@ from ..bench.feature import length as mm
 from ..bench.placement import placed
 from ..geometry import frames as fr
 from ..geometry.line import CORNER_DEGREES, Line
+from ..geometry.once import once
 from ..measures.kinds import cross
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
 
 TOGETHER = 200_000  # points of lines that are looked at in one go
+LEVEL = 1e-3  # mm, what lies no lower lies level
+PAST = 3.0  # mm below all metal that others meet, what one meets is another side
 FAR = 500.0  # mm behind, from where the back of metal is sought
 
 
 def _spots(bench: PieceBench, call: Call) -> Feature:
     frames = placed(call)
     if call.given("onto"):
-        met = _met(frames, call.get("onto").lines)
+        met = _met(frames, tuple(replace(line, face=None) for line in call.get("onto").lines))
         if met is None:
             call.refuse(
                 "no-places",
@@ -41,12 +45,23 @@ def _spots(bench: PieceBench, call: Call) -> Feature:
     if call.given("down-to"):
         frames, depth = _down(bench, call, "down-to", frames)
     feature = bench.new_feature(call, frames)
-    feature.offers = {
-        "count": lambda: number(len(frames)),
-        "shallowest": lambda: mm(float(depth.min())),
-        "deepest": lambda: mm(float(depth.max())),
-    }
+    feature.offers = {"count": lambda: number(len(frames))}
+    if len(frames):
+        feature.offers |= {
+            "shallowest": lambda: mm(float(depth.min())),
+            "deepest": lambda: mm(float(depth.max())),
+            "near-side": lambda: mm(_near_side(frames, depth)),
+        }
     return feature
+
+
+def _near_side(frames: np.ndarray, depth: np.ndarray) -> float:
+    """The farthest way of those places of a ring (n, 3, 4) that lie at the end where metal is nearer, by
+    the plane that their ways (n,) are nearest to; of all where it is level."""
+    flat = fr.apply(fr.inverse(frames[0]), frames[:, :, 3])[:, :2]
+    flat = np.column_stack([flat - flat.mean(axis=0), np.ones(len(flat))])
+    fall = flat[:, :2] @ np.linalg.lstsq(flat, depth, rcond=None)[0][:2]
+    return float(depth[fall <= fall.min() + max(np.ptp(fall) / 4, LEVEL)].max())
 
 
 def _down(
@@ -59,7 +74,7 @@ def _down(
     met = np.isfinite(depth)
     for ring in _rings(frames):
         met[ring] &= _this_side(ends[ring])
-    if not met.any():
+    if not met.any() and not call.get("may-miss"):
         call.refuse(
             "no-places",
             f"none of these places looks down on {feature.name}",
@@ -83,16 +98,17 @@ def _rings(frames: np.ndarray) -> list[np.ndarray]:
 
 def _this_side(ends: np.ndarray) -> np.ndarray:
     """Which of a ring of places, whose lines enter and leave metal so deep (n, 2), meet the side they
-    stand over: what lies deeper than all the metal under the others is beside it, as the far side
+    stand over: what lies far deeper than all the metal under the others is beside it, as the far side
     of a finger hole is. Flags (n,)."""
     order = np.argsort(ends[:, 0])
     enter, leave = ends[order, 0], np.fmax.accumulate(ends[order, 1])
-    beyond = np.flatnonzero(enter[1:] > leave[:-1])
+    beyond = np.flatnonzero(enter[1:] > leave[:-1] + PAST)
     held = np.ones(len(ends), bool)
     held[order[beyond[0] + 1 :] if len(beyond) else []] = False
     return held
 
 
+@once
 def _met(frames: np.ndarray, lines: tuple[Line, ...]) -> np.ndarray | None:
     """Frames moved along their own x to where they meet the nearest of the lines, x square to it;
     None when one meets nothing."""
@@ -182,6 +198,11 @@ WORDS = (
                 "in a ring of others that do not, are left out",
             ),
             Take(
+                "may-miss",
+                Kind.FLAG,
+                "no fault if all of them miss it: then their 'count' is 0, and nothing is to be put there",
+            ),
+            Take(
                 "behind",
                 Kind.PART,
                 "each lies on the back of this metal, where you point at it from in front, and looks "
@@ -194,6 +215,8 @@ WORDS = (
             "count": "how many",
             "shallowest": "the least way that one went 'down-to' metal",
             "deepest": "the farthest way that one went",
+            "near-side": "the farthest way of those at the end where that metal lies nearer; 'deepest' "
+            "where it falls away alike on both sides",
         },
         made_by=_spots,
     ),

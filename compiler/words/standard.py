@@ -16,7 +16,7 @@ from ...lang.words import Word
 from ...stdlib import rows
 from ...stdlib.cuts import CUTS
 from ..bench.roles import SAID
-from . import core_words
+from . import WordsAsked, core_words
 
 FOLDER = "<standard words>"
 _LEARNING = rows.read_rows("learning", ["group", "title", "words", "source"])
@@ -27,20 +27,17 @@ FILED = {name: row["group"] for row in _LEARNING for name in rows.words(row, "wo
 """The group of each word, in the order one learns them."""
 
 
-class _Standard(Mapping[str, Word]):
-    """The words by name, each read when it is first asked for: a piece uses few of them.
-
-    A file is named after the one word it teaches, so the names are known without reading.
-    """
+class _Standard(WordsAsked):
+    """A file is named after the one word it teaches, so the names are known without reading."""
 
     def __init__(self) -> None:
         folder = Path(rows.__file__).with_name("words")
-        self._files = {
+        super().__init__({
             entry.name.removesuffix(".posy"): (group.name, entry)
             for group in _entries(folder)
             for entry in (_entries(group) if group.is_dir() else ())
             if entry.name.endswith(".posy")
-        }
+        })
         self._texts: dict[str, str] = {}
         self._read: dict[str, tuple[Word | None, list[Fault]]] = {}
 
@@ -53,7 +50,7 @@ class _Standard(Mapping[str, Word]):
     def read(self, name: str) -> tuple[Word | None, list[Fault]]:
         """The word called ``name`` and what is wrong with its file. Raises KeyError."""
         if name not in self._read:
-            group, _ = self._files[name]
+            group, _ = self._homes[name]
             path = self.path(name)
             words, faults = load_words(self.text(path), path, group)
             self._read[name] = words.get(name), faults
@@ -61,24 +58,15 @@ class _Standard(Mapping[str, Word]):
 
     def path(self, name: str) -> str:
         """What the file of a word is called in faults. Raises KeyError."""
-        group, entry = self._files[name]
+        group, entry = self._homes[name]
         return f"{FOLDER}/{group}/{entry.name}"
 
     def text(self, path: str) -> str:
         """The source at ``path``. Raises KeyError."""
         name = path.rpartition("/")[2].removesuffix(".posy")
         if name not in self._texts:
-            self._texts[name] = self._files[name][1].read_text("utf-8")
+            self._texts[name] = self._homes[name][1].read_text("utf-8")
         return self._texts[name]
-
-    def __contains__(self, name: object) -> bool:
-        return name in self._files
-
-    def __iter__(self) -> Iterator[str]:
-        return iter(self._files)
-
-    def __len__(self) -> int:
-        return len(self._files)
 
 
 class _Texts(Mapping[str, str]):
@@ -133,6 +121,12 @@ def all_words() -> Mapping[str, Word]:
 def trade_words() -> Mapping[str, tuple[str, ...]]:
     """What the trade calls things: the words of posy for it."""
     return _said("trade-words", "words")
+
+
+def trade_lines(said: str) -> list[str]:
+    """How that thing of the trade is begun, line by line; nothing where the page of its word says it."""
+    found = rows.read_rows("trade-lines", ["said", "line", "source"])
+    return [row["line"] for row in found if said in rows.words(row, "said")]
 
 
 def trade() -> Trade:

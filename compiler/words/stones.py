@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import itertools
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ...lang.bench import Call
-from ...lang.values import ByWeight, Graded
 from ...lang.words import Kind, Take, Word
-from ...stdlib.cuts import CUTS, as_deep, tablet
-from ...stdlib.gems import GEMS, Gem, find_gem, gem_called, gem_hint
+from ...stdlib.cuts import CUTS
+from ...stdlib.gems import GEMS, gem_called, gem_hint
 from ...stdlib.own import Names
 from ..bench.feature import Feature, number
 from ..bench.feature import length as mm
@@ -19,20 +18,14 @@ from ..bench.placement import placed
 from ..bench.stone_kind import StoneKind, stone_offers
 from ..geometry import frames as fr
 from ..geometry.outlines import trace
-from ..geometry.spacing import shares
 from .common import length
-from .field_room import with_room
-from .flanking import flanking
-from .row_layout import laid
+from .stone_kinds import CUT_NAMES, asked_kinds, gem_of, upright
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
 
-G_PER_CT = 0.2
-SLIP = 2.5  # a weight further off than so many times is taken for a slip of the unit
 LAPPED = 0.25  # mm of metal above the girdle, of which a setter rubs an edge over; common practice, no source
 SPOTS = 24  # round a girdle, where the metal's height is looked at
-CUT_NAMES = tuple(CUTS)
 
 
 # What part of a stone stands at its place.
@@ -40,22 +33,30 @@ LEVELS = ("girdle", "table", "back")
 
 
 def _stone(bench: PieceBench, call: Call) -> Feature:
-    kinds = _asked(call)
+    call = upright(call)
+    kinds = asked_kinds(call)
     chains: tuple[tuple[int, int, bool], ...] = ()
     graded = len(kinds) > 1 and call.given("along") and not call.given("fit")
     if call.given("next-to"):
+        from .flanking import flanking
+
         frames = flanking(bench, call, kinds[0])
     elif call.given("gap") or graded:
+        from .row_layout import laid
+
         frames, chains = laid(call, lambda share: _between(kinds, share))
     else:
         frames = placed(call)
         if call.given("upon"):
+            from .field_room import with_room
+
             apart = max(call.get("every")[0] - kinds[0].width, 0.0)
             frames = with_room(frames, kinds[0], bench.stones_here(), apart)
         chains = _chains(call, len(frames))
     feature = bench.new_feature(call, frames)
     feature.chains, feature.beside = chains, call.get("next-to")
     _fill(feature, call, kinds)
+    _in_turn(feature, call)
     feature.stone_offers = stone_offers
     feature.offers = stone_offers(max(feature.stones, key=lambda kind: kind.width))
     feature.offers["least"] = lambda: mm(min(kind.width for kind in feature.stones))
@@ -72,6 +73,8 @@ def _fill(feature: Feature, call: Call, kinds: list[StoneKind]) -> None:
     if len(kinds) == 1:
         feature.stones = (kinds[0],)
         return
+    from ..geometry.spacing import shares
+
     found: dict[tuple[float, ...], int] = {}
     stones: list[StoneKind] = []
     which = np.zeros(total, dtype=int)
@@ -83,6 +86,35 @@ def _fill(feature: Feature, call: Call, kinds: list[StoneKind]) -> None:
                 stones.append(kind)
             which[first + place] = found[kind.size]
     feature.stones, feature.which = tuple(stones), which
+
+
+def _in_turn(feature: Feature, call: Call) -> None:
+    """Give the stones of each row the gems of the line, one after the other and over again."""
+    gems = call.get("gem")
+    if len(gems) < 2:
+        return
+    total = len(feature.frames)
+    rows = [(first, last) for first, last, _ in feature.chains if last - first > 1] or [(0, total)]
+    longest = max(last - first for first, last in rows)
+    if longest < len(gems):
+        call.refuse(
+            "several-stones",
+            f"{len(gems)} gems are named for {_counted(longest)}: no place for {gems[longest]}",
+            "gem", seen=f"{len(gems)} gems", limit=str(longest),
+            remedy=f"lay so many, as in: row {len(gems)}, gap 0.25 mm; or name fewer gems",
+        )  # fmt: skip
+    found: dict[tuple[int, str], int] = {}
+    which = np.zeros(total, dtype=int)
+    for first, last in rows:
+        for place in range(first, last):
+            of = 0 if feature.which is None else int(feature.which[place])
+            which[place] = found.setdefault((of, gem_of(gems[(place - first) % len(gems)]).name), len(found))
+    feature.stones = tuple(feature.stones[of].of_gem(name) for of, name in found)
+    feature.which = which
+
+
+def _counted(stones: int) -> str:
+    return "one stone" if stones == 1 else f"a row of {stones}"
 
 
 def _between(kinds: list[StoneKind], share: float) -> StoneKind:
@@ -131,129 +163,6 @@ def _runs(feature: Feature) -> list[tuple[StoneKind, int, int]]:
     return [(feature.kind(int(first)), int(first), int(last)) for first, last in pairs]
 
 
-def _asked(call: Call) -> list[StoneKind]:
-    """The kinds a line asks for: one, or the members of a graded run."""
-    name = next(key for key in CUT_NAMES if call.given(key))
-    value = call.get(name)
-    members = value.members if isinstance(value, Graded) else (value,)
-    kinds = [_setting(call, name, member) for member in members]
-    said = next((key for key in ("deep", "weighs") if call.given(key)), None)
-    if said and len(kinds) > 1:
-        call.refuse(
-            "clauses-disagree",
-            f"stones of several sizes do not share one figure of '{said}'",
-            said,
-            remedy="write measured stones in lines of their own",
-        )
-    if len({len(kind.size) for kind in kinds}) > 1:
-        call.refuse(
-            "size-members",
-            "the sizes of a graded row are not all written alike",
-            name,
-            remedy="give each as many figures: oval 3 x 2 mm to 4 x 3 mm",
-        )
-    return kinds
-
-
-def _setting(call: Call, name: str, value: Any) -> StoneKind:
-    gem, cut = call.get("gem"), CUTS[name]
-    found = find_gem(gem)
-    assert found is not None  # the choices were checked before
-    if cut.facet_count and not found.faceted and not call.get("flat"):
-        call.refuse(
-            "not-faceted",
-            f"{found.spoken} is not cut in facets, so it is no {name}",
-            name,
-            remedy=f"write {'pearl' if name == 'round' else 'cabochon'} in place of {name}; a half pearl, "
-            "flat behind, is a cabochon",
-        )
-    if isinstance(value, ByWeight):
-        try:
-            size = cut.size_for(value.grams / G_PER_CT, found.density, found.formula)
-        except ValueError:
-            call.refuse(
-                "odd-size",
-                f"no {name} stone weighs {value.grams / G_PER_CT:g} ct",
-                name,
-                seen=f"{value.grams / G_PER_CT:g} ct",
-                remedy="check the unit, or give its size in mm",
-            )
-    else:
-        size = value if isinstance(value, tuple) else (value,)
-    width = size[1] if len(size) > 1 else size[0]
-    problem = cut.problem(size[0], width, size[2] if len(size) > 2 else None)
-    if problem:
-        call.refuse("odd-size", problem, name, remedy="change the size, or the cut")
-    return _measured(call, StoneKind(name, tuple(float(s) for s in size), found.name), found)
-
-
-def _measured(call: Call, kind: StoneKind, gem: Gem) -> StoneKind:
-    """The kind with the depth and the weight that the text says were measured."""
-    form = kind.cut
-    if call.given("flat") or kind.cut == "rectangle":
-        form = _flat(call, kind)
-        kind = StoneKind(kind.cut + tablet.NAME, kind.size, kind.gem)
-    elif call.given("deep"):
-        deep = call.get("deep")
-        try:
-            form = as_deep(CUTS[kind.cut], kind.length, kind.width, deep)
-        except ValueError as error:
-            call.refuse(
-                "odd-size",
-                f"no {kind.cut} stone of this size is {deep:g} mm deep",
-                "deep",
-                seen=f"{deep:g} mm",
-                limit=str(error),
-                remedy="measure from table to culet",
-            )
-    drilled = call.get("drilled", 0.0)
-    if drilled > kind.width / 2:
-        call.refuse(
-            "odd-size",
-            f"a hole of {drilled:g} mm leaves little of a bead {kind.width:g} mm across",
-            "drilled",
-            seen=f"{drilled:g} mm",
-            limit=f"{kind.width / 2:g} mm, half its width",
-            remedy="pearls are drilled 0.6 mm to 1 mm",
-        )
-    if not call.given("weighs"):
-        return StoneKind(kind.cut, kind.size, kind.gem, form, drilled=drilled)
-    carats = call.get("weighs") / G_PER_CT
-    usual = CUTS[form].carats(
-        kind.length, kind.width, kind.narrow, density=gem.density, formula=gem.formula
-    )
-    if not usual / SLIP <= carats <= usual * SLIP:
-        call.refuse(
-            "odd-size",
-            f"a {kind.gem} of this size does not weigh {carats:g} ct",
-            "weighs",
-            seen=f"{carats:g} ct",
-            limit=f"about {usual:.2f} ct",
-            remedy="check the unit: it is what one stone weighs",
-        )
-    return StoneKind(kind.cut, kind.size, kind.gem, form, carats, drilled)
-
-
-def _flat(call: Call, kind: StoneKind) -> str:
-    """The form of a flat stone of this outline: its thickness, its edge, its corners."""
-    if kind.cut != "rectangle" and CUTS[kind.cut].facet_count == 0:
-        remedy = "leave 'flat' out, or name the cut whose outline it has, as in: oval 10 x 8 mm, flat"
-        call.refuse("odd-size", f"a {kind.cut} is not flat", "flat", remedy=remedy)
-    deep, half = call.get("deep", tablet.usual_depth(kind.width)), min(kind.length, kind.width) / 2
-    corner, bevel = call.get("corner", 0.0), call.get("bevel", 0.0)
-    for key, seen, most, what in (
-        ("deep", deep, 2 * half, "is thicker than it is wide"),
-        ("corner", corner, half, "has no room for such corners"),
-        ("bevel", bevel, min(deep, half) - 0.1, "has no top or no side left"),
-    ):
-        if seen > most + 1e-9:
-            call.refuse(
-                "odd-size", f"this flat stone {what}", key,
-                seen=f"{seen:g} mm", limit=f"{max(most, 0):.2f} mm", remedy="make it smaller",
-            )  # fmt: skip
-    return tablet.called(kind.cut, kind.width, deep, bevel, corner)
-
-
 def _chains(call: Call, count: int) -> tuple[tuple[int, int, bool], ...]:
     """Which stones are neighbours in a row: by the layout clause, or the order of the
     places."""
@@ -276,9 +185,9 @@ def _take(name: str) -> Take:
     cut = CUTS[name]
     parts = {1: (1,), 2: (1, 2) if cut.square else (2,), 3: (2, 3)}[cut.sizes]
     what = {1: "across", 2: "length x width", 3: "length x wide end x narrow end"}[cut.sizes]
-    return Take(
-        name, Kind.STONE_SIZE, f"{cut.help}; {what}", parts=parts
-    )
+    if cut.sizes == 2 and cut.ratios[0] >= 1:
+        what += ", or upright as width x height"
+    return Take(name, Kind.STONE_SIZE, f"{cut.help}; {what}", parts=parts)
 
 
 WORDS = (
@@ -290,11 +199,10 @@ WORDS = (
         "stones",
         (
             *(_take(name) for name in CUT_NAMES),
-            Take("gem", Kind.CHOICE, "what it is", needed=True, choices=Names(GEMS), like="garnet",
-                 hint=gem_hint, called=gem_called),
+            Take("gem", Kind.CHOICES, "what it is; several take turns along the row: garnet and emerald",
+                 needed=True, choices=Names(GEMS), like="garnet", hint=gem_hint, called=gem_called),
             Take(
-                "flat",
-                Kind.FLAG,
+                "flat", Kind.FLAG,
                 "a flat stone (a tablet, a slab) of that outline: flat top and back, 'deep' thick",
             ),
             length("corner", "rounds the corners of a rectangle", zero=True, goes_with=("rectangle",)),
@@ -335,9 +243,7 @@ WORDS = (
                 goes_with=("along",),
             ),
             length(
-                "prong",
-                "thickness of those claws; 0 mm where there are none",
-                zero=True,
+                "prong", "thickness of those claws; 0 mm where there are none", zero=True,
                 goes_with=("prongs-at",),
             ),
             Take(
@@ -372,6 +278,7 @@ WORDS = (
             "bends": "the corners that are rounded",
             "across": "width of a stone; of the widest, when they are graded",
             "least": "width of the narrowest",
+            "narrow": "width of the narrow end of a tapered stone; of any other its width",
             "length": "length of a stone",
             "width": "width of a stone",
             "crown": "from the middle of the girdle up to the table",

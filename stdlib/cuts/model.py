@@ -23,7 +23,8 @@ if TYPE_CHECKING:
 __all__ = ["DIAMOND", "Cut", "Proportions", "Shape", "Size", "Weight"]
 
 LEAST, MOST = 0.5, 100.0  # mm: smaller is dust in a setting, larger is not a jewelry stone
-TURNED, OVAL = ("round", "pearl"), ("oval", "cabochon")  # round always, and where as wide as long
+TURNED = "round", "pearl", "half-pearl"  # round always
+OVAL = "oval", "cabochon"  # and where as wide as long
 STEP = 1e-6  # shares finer than this are rounding: they would make facets of no width
 
 
@@ -88,10 +89,9 @@ class Cut:
         ratio = length / width
         if low - 1e-9 <= ratio <= high + 1e-9:
             return None
-        turned = "; give the length first" if low <= 1 / ratio <= high else ""
         return (
             f"{length:g} by {width:g} mm is {ratio:.2f} times as long as wide; "
-            f"a {self.name} runs from {low:g} to {high:g} times{turned}"
+            f"{'an' if self.name[0] in 'aeo' else 'a'} {self.name} runs from {low:g} to {high:g} times"
         )
 
     def _taper_problem(self, width: float, narrow: float | None) -> str | None:
@@ -105,6 +105,10 @@ class Cut:
             f"the narrow end is {narrow:g} mm of {width:g} mm; "
             f"a {self.name} narrows to between 0.3 and 1 of its wide end"
         )
+
+    def stands(self, width: float, height: float) -> bool:
+        """Whether these (mm) are the measures of such a stone upright: the length is given last."""
+        return self.problem(width, height) is not None and self.problem(height, width) is None
 
     def size(self, length: float, width: float, narrow: float | None = None) -> Size:
         """The measures with the narrow end filled in; ValueError on a problem()."""

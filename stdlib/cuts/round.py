@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from .brilliant import brilliant
 from .curves import Arc, divided, trace
 from .parts import Proportions, Size
-from .solid import Facets
+
+if TYPE_CHECKING:
+    from .solid import Facets
 
 STATIONS = ("main", "half") * 8
 
@@ -21,6 +23,8 @@ def _arcs(size: Size) -> list[Arc]:
 
 def facets(size: Size, p: Proportions, tolerance: float) -> Facets:
     """The facet mesh (an oval is the same stone drawn out along x)."""
+    from .brilliant import brilliant
+
     return brilliant(_arcs(size), p, (0.0, 0.0), size.width, tolerance)
 
 

@@ -24,6 +24,11 @@ def usual_depth(width: float) -> float:
     return min(max(SHARE * width, LEAST), MOST)
 
 
+def spoken(cut: str) -> str:
+    """A cut as people call it: a flat stone by its outline, "flat oval"."""
+    return f"flat {cut.removesuffix(NAME)}" if cut.endswith(NAME) else cut
+
+
 def called(cut: str, width: float, deep: float, bevel: float = 0.0, corner: float = 0.0) -> str:
     """The name of a flat stone ``deep`` mm thick, its top edge taken off by ``bevel`` mm."""
     return "@".join([cut + NAME, *(f"{one / width:.6f}" for one in (deep, bevel, corner))])

@@ -10,6 +10,7 @@ again after one figure of the row of 200 was changed, in a process that keeps it
 from __future__ import annotations
 
 import argparse
+import gc
 import importlib.metadata
 import multiprocessing as mp
 import os
@@ -35,6 +36,7 @@ def measure(name: str, text: str, tolerance: float) -> dict[str, float]:
 
 
 def _measured(text: str, tolerance: float) -> dict[str, float]:
+    gc.set_threshold(200_000, 20, 20)  # as every command does
     posy_turn(pieces.titled("stone one: round 2 mm, gem garnet\nbezel cup: for one\n"), 0.05)  # imports, tables
     turns: list[dict[str, float]] = []
     start = process_time()

@@ -83,5 +83,9 @@ def test_cabochon_and_pearl_close_in_on_their_exact_volumes():
     for tolerance in (0.04, 0.01, 0.0025):
         pearl = CUTS["pearl"].facets(8, 8, tolerance=tolerance).volume()
         short.append(1 - pearl / (np.pi / 6 * 512))
+        half = CUTS["half-pearl"].facets(8, 8, tolerance=tolerance).volume()
+        assert half == pytest.approx(pearl / 2, rel=1e-9)
     assert short[0] > short[1] > short[2] > 0
     assert short[2] < 0.003
+    # Half a sphere of 8 mm, 2.7 g/cm3: 2/3 pi r3, in carats of 0.2 g.
+    assert CUTS["half-pearl"].carats(8, 8, density=2.7) == pytest.approx(2 / 3 * np.pi * 64 * 2.7 / 200, rel=1e-9)

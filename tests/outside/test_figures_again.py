@@ -4,14 +4,13 @@ coloured stones, width2 x depth x density x 0.0018 (rub.dendritics.com)."""
 
 import csv
 import json
-import re
 
 import numpy as np
 import pytest
 import trimesh
 from lxml import html
 from manifold3d import Manifold, Mesh64
-from test_order_sheets import ALLOYS, GEMS, rows_of
+from orders import ALLOYS, GEMS, figures, rows_of
 
 from posy.compiler.casting import proposal
 from posy.compiler.casting.plan import plan_of
@@ -37,10 +36,6 @@ stone two: round 3.1 mm, gem ruby, lot "R 7/b", right 4 mm, on plate, level tabl
 flush set-one: for one, in plate
 flush set-two: for two, in plate
 """
-
-
-def figures(text):
-    return [float(one.replace(",", "")) for one in re.findall(r"-?\d[\d,]*\.?\d*", text)]
 
 
 def solid(folder, text):

@@ -49,6 +49,16 @@ def test_a_place_on_a_dome_lies_on_its_ball() -> None:
     assert frame[:2, 3] == pytest.approx((3, 2))
 
 
+def test_what_stands_along_a_round_line_looks_straight_out() -> None:
+    """Wherever between the points of the line it comes to stand: along the radius, to a fiftieth of a degree."""
+    flat = BAND.replace("profile d", "profile flat")
+    row = "stone row: round 2.4 mm, gem diamond, along around of shank, gap 0.21 mm, out 0.2 mm"
+    frames = laid(flat + row, "row").frames
+    radial = frames[:, (0, 2), 3] / np.linalg.norm(frames[:, (0, 2), 3], axis=1, keepdims=True)
+    assert (radial * frames[:, (0, 2), 2]).sum(axis=1).min() > math.cos(math.radians(0.02))
+    assert np.linalg.norm(np.einsum("nji,njk->nik", frames[:, :, :3], frames[:, :, :3]) - np.eye(3), axis=(1, 2)).max() < 1e-6
+
+
 def test_length_of_a_coil() -> None:
     line = laid(
         "path coil: inside 16 mm, outset 0.6 mm, arc 0 deg to 900 deg, advance 7 mm", "coil"

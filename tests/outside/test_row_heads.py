@@ -81,3 +81,39 @@ def test_an_eternity_ring_stands_on_rails_alone_or_on_its_band() -> None:
     )
     for lines in (rails, band):
         _held_open(_made(lines), lines)
+
+
+LOOSE_ROW = "stone row: round 3 mm to {large} mm, gem diamond, row 3, gap 0.25 mm, {way}\nbasket head: for row, shared\n"
+
+
+@pytest.mark.parametrize(("large", "way", "claws"), [("3.6", "up 0 mm", 8), ("5", "turn -90 deg", 12)])
+def test_a_graded_row_alone_is_held_at_every_girdle(large, way, claws):
+    """Alike stones share pairs; of stones as unlike as 3 and 5 mm each has four claws of its own, and no
+    more than a third of any girdle is free between them (common practice, no source)."""
+    made = _made(LOOSE_ROW.format(large=large, way=way))
+    (part,) = made.parts
+    solid = Manifold(Mesh64(np.array(part.points, float), np.array(part.triangles, np.uint64)))
+    assert len(solid.decompose()) == 1
+    assert len(solid.slice(0.6).decompose()) == claws
+    for stone, across in zip(made.stones, (3, 4, 5), strict=True) if claws == 12 else ():
+        turn = np.radians(np.arange(0, 360, 2))
+        rim = (across / 2 - 0.08) * np.stack((np.cos(turn), np.sin(turn), 0 * turn), axis=1)
+        over = [
+            (met(corners(made), stone.frame[:, :3] @ spot + stone.frame[:, 3], stone.frame[:, 2]) > 0).any()
+            for spot in rim
+        ]
+        free = "".join("x" if one else " " for one in over * 2)
+        assert 2 * max(map(len, free.split("x"))) < 120
+
+
+def test_a_rail_too_thick_for_a_narrow_end_is_refused_and_a_thinner_one_made():
+    lines = (
+        "band shank: finger \"uk M 1/2\", wide 2.2 mm, thick 1.8 mm, profile d\n"
+        "stone bag: tapered-baguette 4 x 2.5 x 1.5 mm, gem diamond, on shank, around 26 deg, out 1.7 mm\n"
+        "basket head: for bag, on shank, wire 0.75 mm, rail {rail} mm\nbore: of shank\n"
+    )
+    text = 'piece "Row"\n  metal gold-750-yellow\n' + lines
+    refused = build("p.posy", files=Texts({"p.posy": text.format(rail=0.9)}))
+    (fault,) = [one for one in refused.faults if one.level.value == "fault"]
+    assert fault.message == "the rail leaves no opening below the stone" and "thinner rail" in fault.remedy
+    _made(lines.format(rail=0.53))

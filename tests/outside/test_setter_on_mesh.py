@@ -2,24 +2,19 @@
 the kernel of manifold3d, looked at with numpy alone. Stones stand as the text has them; their outline is the
 hull of the stone. Lengths mm, z up from the middle of the girdle."""
 
-import csv
 import re
-import shutil
-from pathlib import Path
 
 import numpy as np
 import pytest
-import trimesh
 from manifold3d import CrossSection, Manifold, Mesh64, OpType
+from orders import Order
 
 from posy.compiler.bench.stone_solid import stone_mesh
-from posy.compiler.command import main
 from posy.compiler.making.pipeline import build
 
-EXAMPLES = Path(__file__).parents[2] / "examples"
 PIECES = (
     "comet-halo", "terrace-row", "island-cab", "alder-solitaire", "dune-bombe", "skerry-channel", "shoal-cuff",
-    "plover-pearls",
+    "plover-pearls", "fern-studs",
 )  # fmt: skip
 NEAR = 0.02  # as near as figures of 0.01 mm and facets of 0.01 mm let
 
@@ -81,7 +76,7 @@ def wide(loop):
 
 @pytest.fixture(scope="module")
 def settings(tmp_path_factory):
-    """One of each setting on the sheets of eight pieces (not printed: that takes longest)."""
+    """One of each setting on the sheets of nine pieces (not printed: that takes longest)."""
     folder = tmp_path_factory.mktemp("bench")
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("posy.compiler.sheets.pdf.browser", lambda: None)
@@ -91,17 +86,11 @@ def settings(tmp_path_factory):
 def ordered(folder):
     found = {}
     for name in PIECES:
-        text = folder / f"{name}.posy"
-        shutil.copy(EXAMPLES / text.name, text)
-        words = ["order", str(text), "--to", "caster,setter", "--tolerance", "0.005mm", "--show", "lines"]
-        assert main([*words, "--into", str(folder)]) == 0
-        home = folder / f"{name}-order"
-        meshes = [trimesh.load_mesh(path) for path in sorted((home / "caster").glob("*.stl"))]
-        castings = [Manifold(Mesh64(one.vertices.astype(float), one.faces.astype(np.uint64))) for one in meshes]
+        order = Order(folder, name)
+        castings = [Manifold(Mesh64(one.vertices.astype(float), one.faces.astype(np.uint64))) for one in order.meshes]
         solid = Manifold.batch_boolean(castings, OpType.Add)
-        built = build(str(text), tolerance=0.05, check_metal=False)
-        with (home / "setter" / f"{name}-settings.csv").open(newline="", encoding="utf-8") as stream:
-            rows = list(csv.DictReader(stream))
+        built = build(str(order.text), tolerance=0.05, check_metal=False)
+        rows = order.table("setter", "settings")
         seen = set()
         for row, stone in zip(rows, built.stones, strict=True):
             alike = tuple(row[key] for key in row if key not in ("number", "lot"))

@@ -5,7 +5,7 @@ Source of every formula: Bronshtein and Semendyayev, Handbook of Mathematics, ch
 
 from __future__ import annotations
 
-from math import pi
+from math import asinh, atan2, cos, pi, sin, sqrt, tan
 
 import pytest
 from texts import built, volume
@@ -31,9 +31,36 @@ def test_disc() -> None:
     assert volume("disc d: across 16 mm, thick 1.2 mm") == pytest.approx(pi * 64 * 1.2, rel=NEAR)
 
 
+@pytest.mark.parametrize(("points", "notch"), [(5, None), (6, None), (8, 0.5), (4, 0.7)])
+@pytest.mark.parametrize("corner", [0.0, 0.3])
+def test_star(points: int, notch: float | None, corner: float) -> None:
+    """2 n triangles between the circles of the points and of the notches; a rounded point is its kite less
+    the sector. Straight-sided stars: {5/2} and {6/2}, cos(2 pi / n) / cos(pi / n) of the points' circle."""
+    half = pi / points
+    inner = 1 - notch if notch else cos(2 * half) / cos(half)
+    wide = atan2(inner * sin(half), 1 - inner * cos(half))
+    outer = 5 + corner * (1 / sin(wide) - 1)
+    area = points * outer**2 * inner * sin(half) - points * corner**2 * (1 / tan(wide) - (pi / 2 - wide))
+    text = f"plate s: star {points}, across 10 mm, thick 1.2 mm" + (f", notch {100 * notch:g} %" if notch else "")
+    text += f", corner {corner} mm" if corner else ""
+    assert volume(text, check_metal=False) == pytest.approx(area * 1.2, rel=NEAR)
+    high = built(text, check_metal=False).parts[0].points[:, 1].max()
+    assert high == pytest.approx(5, abs=0.005)
+
+
 def test_straight_wire() -> None:
     text = "path l: through (0, 0) to (30, 4 mm)\nwire w: along l, round 1.2 mm"
     assert volume(text) == pytest.approx(pi * 0.36 * (30**2 + 4**2) ** 0.5, rel=NEAR)
+
+
+@pytest.mark.parametrize(("first", "last", "turns"), [(12, 2, 2.5), (3, 10, -2), (9, 0, 1.25)])
+def test_wire_in_a_spiral(first: float, last: float, turns: float) -> None:
+    """Length of an arc of Archimedes' spiral r = r0 + c t: (r sqrt(r2 + c2) + c2 arsinh(r / c)) / 2c between
+    its ends (Bronshtein and Semendyayev, plane curves, from memory); by Pappus times the section."""
+    c = abs(last - first) / 2 / (2 * pi * abs(turns))
+    ends = [(r * sqrt(r * r + c * c) + c * c * asinh(r / c)) / (2 * c) for r in (first / 2, last / 2)]
+    text = f"path s: spiral {first} mm to {last} mm, turns {turns}\nwire w: along s, round 0.3 mm"
+    assert volume(text, check_metal=False) == pytest.approx(pi * 0.0225 * abs(ends[1] - ends[0]), rel=NEAR)
 
 
 def test_wire_bent_in_a_half_circle() -> None:

@@ -4,9 +4,13 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from importlib import import_module
 from pathlib import Path
 
 import pytest
+
+from posy.compiler import words
+from posy.compiler.words import MODULES
 
 HEAVY = {"trimesh", "scipy", "watchdog", "fontTools", "svgelements", "lxml", "distributed", "networkx"}
 # Asked before metal only to move a line inward, and for house limits.
@@ -51,6 +55,16 @@ def test_check_loads_nothing_for_metal_or_files(folder):
     light = {"posy.compiler.files", "posy.compiler.files.formats", "posy.compiler.files.digits",
              "posy.compiler.drawing", "posy.compiler.drawing.names"}
     assert mine <= light
+    for room in ("measures.skin", "metal.kernel", "judging.castings", "words.engraving", "words.fingers"):
+        assert f"posy.compiler.{room}" not in modules  # for metal, and words the piece does without
+
+
+def test_core_words_are_found_in_the_module_that_makes_them():
+    for module, names in MODULES.items():
+        made = import_module(f"posy.compiler.words.{module}").WORDS
+        assert [word.name for word in made] == names.split()
+    holding = {path.stem for path in Path(words.__file__).parent.glob("*.py") if "\nWORDS" in path.read_text("utf-8")}
+    assert holding == set(MODULES)
 
 
 @pytest.mark.parametrize("words", [("words",), ("words", "seat"), ("why", "thin-wall")])

@@ -15,6 +15,7 @@ from posy.compiler.drawing.scene import scene_of
 from posy.compiler.drawing.section import cut_of, section_drawing
 from posy.compiler.drawing.sheet import Titled, views_sheet
 from posy.compiler.drawing.svg import UNITS
+from posy.compiler.drawing.views import VIEWS
 from posy.compiler.judging.settings import settings_of
 from posy.compiler.making.pipeline import build
 from posy.lang.loader import Texts
@@ -101,6 +102,30 @@ def test_a_ring_of_stones_is_numbered_from_all_sides():
     found, hidden = maps(scene_of(built))
     assert len(found) > 1 and not hidden
     assert {number for one in found for number in one.numbers} == set(range(1, len(built.stones) + 1))
+    for one in found:  # none edge on, where it would stand on a prong: within 57 degrees of the onlooker
+        axes = np.array([built.stones[number - 1].frame[:, 2] for number in one.numbers])
+        assert (axes @ np.array(VIEWS[one.view].toward)).min() > 0.54
+
+
+def test_a_close_up_has_no_number_cut_by_its_frame_and_nothing_beyond_it():
+    drawing, _ = close_up(scene_of(made(MANY)), 1)
+    tree = etree.fromstring(drawing)
+    (inner,) = [one for one in tree.iter("{*}svg") if one is not tree]
+    left, low, wide, tall = map(float, inner.get("viewBox").split())
+    texts = list(tree.iter("{*}text"))
+    assert len(texts) > 2 and inner.get("overflow") == "hidden" and all(one.getparent() is inner for one in texts)
+    for one in texts:
+        assert left + UNITS < float(one.get("x")) < left + wide - UNITS
+        assert low + UNITS < float(one.get("y")) < low + tall - UNITS / 2
+
+
+def test_views_in_a_column_say_where_they_are_seen_from():
+    """ISO 5456-2 (from memory): what does not stand as a projection has it bears no sign of one, but its name."""
+    long = made("bar slab: size 60 x 20 x 2 mm\n")
+    tree = etree.fromstring(views_sheet(Titled(scene_of(long), "Slab", ""), figures=True, most=(184.0, 195.0)))
+    texts = [one.text for one in tree.iter("{*}text")]
+    assert {"seen from the front", "seen from below", "seen from the right"} <= set(texts)
+    assert not tree.findall(".//{*}circle")
 
 
 def test_a_close_up_shows_the_stone_and_its_scale(cup):

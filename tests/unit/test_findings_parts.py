@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 import pytest
+from manifold3d import Manifold, Mesh64
 
 from posy.compiler.judging.hanging import _circle
 from posy.compiler.making.pipeline import build
@@ -27,7 +28,7 @@ def test_a_rebate_takes_a_ring_of_metal_from_the_wall() -> None:
     disc = "disc shell: across 20 mm, thick 4 mm\nhollow room: in shell, wall 2 mm, roof 1 mm"
     taken = volume(disc) - volume(disc + ", rebate 0.8 x 1.2 mm")
     assert taken == pytest.approx(math.pi * (8.8**2 - 8.0**2) * 1.2, rel=1e-3)
-    ledge = "\npath line: beside ledge of room\nexpect abs(length of line - 55.29 mm) < 0.05 mm, else \"no\""
+    ledge = '\npath line: beside ledge of room\nexpect abs(length of line - 55.29 mm) < 0.05 mm, else "no"'
     assert not [f for f in built(f"{disc}, rebate 0.8 x 1.2 mm{ledge}").faults if f.level is Level.FAULT]
     (told,) = [f for f in built(f"{disc}, rebate 1.9 x 1.2 mm").faults if f.level is Level.FAULT]
     assert told.code == "wall-too-thick"
@@ -51,7 +52,9 @@ def test_a_cufflink_bar_turns_into_line_between_its_arms() -> None:
 
 def test_a_circle_is_found_of_spots_along_an_arc() -> None:
     turn = np.linspace(0.2, 2.8, 40)
-    middle, axis, radius = _circle(np.stack((3 * np.cos(turn) + 1, np.full(40, 2.0), 3 * np.sin(turn)), axis=1))
+    middle, axis, radius = _circle(
+        np.stack((3 * np.cos(turn) + 1, np.full(40, 2.0), 3 * np.sin(turn)), axis=1)
+    )
     assert middle == pytest.approx([1, 2, 0], abs=1e-9) and radius == pytest.approx(3)
     assert abs(axis[1]) == pytest.approx(1)
     assert _circle(np.stack((turn, turn**3, 0 * turn), axis=1))[2] == 0
@@ -62,3 +65,73 @@ def test_a_piece_hangs_by_its_strap() -> None:
     off = text.replace("at top of medal", "at (3, 6.3, 0.8 mm), turn 90 deg")
     assert "leans" in [fault.code for fault in built(off).faults]
     assert "leans" not in [fault.code for fault in built(text).faults]
+
+
+LOCKET = """casting base
+  plate shell: round 24 mm, thick 3 mm, inward 3.05 mm
+  pierce well: round 20 mm, deep 2 mm, in shell
+  locket-catch snap: at right of shell, out 1.5 mm, in shell, wall 2 mm, inside 20 mm
+casting lid: lean 180 deg
+  plate lid-shell: round 24 mm, thick 3 mm, inward 3.05 mm
+  pierce lid-well: round 20 mm, deep 2 mm, in lid-shell
+  locket-catch dimple: at left of lid-shell, out 1.5 mm, in lid-shell, wall 2 mm, inside 20 mm, other
+"""
+
+
+def test_a_locket_snaps_shut_and_is_held() -> None:
+    """Shut, the halves touch nowhere; lifted, the lid is stopped by the bump until that is past the dimple."""
+    made = built(LOCKET)
+    assert not [f for f in made.faults if f.level is not Level.HINT]
+    base, lid = (
+        Manifold(Mesh64(np.array(one.points, float), np.array(one.triangles, np.uint64)))
+        for one in made.parts
+    )
+    meets = {up: (base ^ lid.translate((0, 0, up))).volume() for up in (-0.04, 0.0, 0.1, 0.35, 0.6, 1.3)}
+    assert not any(meets[up] > 1e-9 for up in (-0.04, 0.0, 0.1, 1.3))
+    assert meets[0.35] > 0.001 and meets[0.6] > meets[0.35] / 2
+
+
+def test_a_catch_needs_a_wall_behind_its_dimple() -> None:
+    (told,) = [
+        f
+        for f in built(LOCKET.replace("wall 2 mm", "wall 0.7 mm, bump 1.4 mm")).faults
+        if f.level is Level.FAULT
+    ][:1]
+    assert "no wall is left behind the dimple" in told.message
+
+
+STATIONS = """{way}station-chain trace: {said}, wire 0.7 mm, room 13.1 mm, stations 3, bought
+casting station: at station of trace
+  stone s: round 4 mm, gem diamond, out 1 mm
+  bezel cup: for s
+  jump-ring west: at left of cup, right 1.7 mm, wire 0.8 mm, inside 2.8 mm
+  jump-ring east: at right of cup, right 1.7 mm, wire 0.8 mm, inside 2.8 mm, tilt 90 deg
+"""
+OPEN = "path way: through (-60, 0) to (60, 0 mm)\n"
+
+
+@pytest.mark.parametrize(
+    ("way", "said", "stretches"),
+    [
+        (OPEN, "along way, every 25 mm", [120 / 2 - 25 - 5.64, 25 - 11.28, 25 - 11.28, 120 / 2 - 25 - 5.64]),
+        (OPEN, "along way", [30 - 5.64, 30 - 11.28, 30 - 11.28, 30 - 5.64]),
+        ("", "long 240 mm", [80 - 11.28] * 3),
+        ("", "long 240 mm, every 40 mm", [40 - 11.28, 40 - 11.28, 160 - 11.28]),
+    ],
+)
+def test_a_chain_with_stations_weighs_what_its_links_do(way: str, said: str, stretches: list[float]) -> None:
+    """Links of 3.5 x 2.52 mm outside: two straights and a round, by Pappus times the section; so many as fit
+    each stretch at a pitch of the link less 2.25 wires, in pairs."""
+    made = built(STATIONS.format(way=way, said=said))
+    assert [f.code for f in made.faults if f.level is not Level.HINT] in ([], ["thin-loop"] * 2)
+    link = (2 * (3.5 - 2.52) + math.pi * (2.52 - 0.7)) * math.pi * 0.35**2
+    links = sum(2 * round(one / (3.5 - 2.25 * 0.7) / 2) for one in stretches)
+    chain = sum(part.volume for part in made.parts if part.bought)
+    assert chain == pytest.approx(links * link, rel=2e-3)
+    assert len({part.casting for part in made.parts if not part.bought}) == 3
+
+
+def test_stations_have_room_on_their_chain() -> None:
+    for every, told in (("every 9 mm", "stand in one another"), ("every 90 mm", "longer than the chain")):
+        (fault,) = built(f"station-chain t: long 200 mm, room 12 mm, stations 3, {every}\n").faults
+        assert told in fault.message

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from test_shapes_words import STRIP, fault_codes, with_files
-from texts import built, volume
+from texts import built, made, volume
 
 from posy.compiler.making.pipeline import check
 from posy.lang.loader import Texts
@@ -68,6 +68,36 @@ def test_a_broken_drawing_is_one_clear_fault(svg: str) -> None:
 )
 def test_drawings_come_from_the_piece_s_folder_only(named: str) -> None:
     assert fault_codes(f'plate p: drawing "{named}", thick 1 mm', a_svg=SQUARE) == ["file-outside"]
+
+
+def test_letters_are_a_plate_or_sawn_out_of_one() -> None:
+    """What is sawn out is what stands as a plate of the same letters, and what engraving them as deep as
+    the metal takes away; its capitals are as tall as told."""
+    said = 'letters "KAN", tall 9 mm'
+    whole = volume("disc d: across 60 mm, thick 1 mm")
+    solid = volume(f"plate k: {said}, thick 1 mm", check_metal=False)
+    sawn = volume(f"disc d: across 60 mm, thick 1 mm\npierce k: {said}, at face of d, in d", check_metal=False)
+    cut = volume(f"disc d: across 60 mm, thick 1 mm\nengrave k: {said}, deep 1 mm, at face of d, in d", check_metal=False)
+    assert whole - sawn == pytest.approx(solid, rel=1e-9)
+    assert whole - cut == pytest.approx(solid, rel=1e-6)
+    (part,) = built('plate k: letters "H", tall 9 mm, thick 1 mm').parts
+    assert np.ptp(part.points[:, 1]) == pytest.approx(9, abs=1e-6)
+
+
+def test_letters_set_closer_join() -> None:
+    text = 'plate k: letters "nn", tall 8 mm, thick 1.6 mm'
+    told = [{one.code for one in made(said).faults} for said in (text, text + ", spacing -0.7 mm")]
+    assert ["loose-piece" in one for one in told] == [True, False]
+
+
+def test_letters_on_a_domed_face_lie_in_its_bend() -> None:
+    text = """workpiece front
+  plate face: oval 16 x 12 mm, thick 1.6 mm
+  engrave monogram: letters "JB", tall {tall} mm, deep 0.4 mm, at face of face, in face
+dap dish: of front, ball 40 mm
+"""
+    told = [{one.code for one in made(text.format(tall=tall)).faults} for tall in (5, 9)]
+    assert ["letters-off-face" in one for one in told] == [False, True]
 
 
 def test_letters_count_as_copies() -> None:

@@ -207,7 +207,7 @@ def test_the_setter_is_told_how_a_pearl_is_held_and_that_a_bezel_is_closed_below
         main(["order", "two.posy", "--into", str(bench / "sent")])
         (sheet,) = [path.read_text("utf-8") for path in (bench / "sent").rglob("*setter*.html")]
         assert "peg and glue" in sheet and "pearl-cup, pearl" not in sheet.lower()
-        assert ("none: closed below" in sheet) == bool(blind)
+        assert ("none, closed" in sheet) == bool(blind)
         assert "Light hole" in sheet, "each says one or the other"
 
 
@@ -220,3 +220,15 @@ def test_what_is_wrong_with_the_metal_is_told_in_a_line_where_files_are_written(
         assert (wanted in capsys.readouterr().err) is is_told
     main(["show", "bar.posy"])
     assert wanted not in capsys.readouterr().err
+
+
+def test_what_is_engraved_by_hand_is_told_to_those_who_hold_the_metal(bench, capsys):
+    line = 'engrave name: letters "A <b>", tall 1 mm, at face of slab, in slab, by-hand\n'
+    eye = "casting two: up 12 mm\n  stone eye: round 5 mm, gem garnet\n  bezel cup: for eye\n"
+    (bench / "bar.posy").write_text(BAR + line + eye, "utf-8")
+    assert main(["order", "bar.posy", "--to", "all", "--into", "out"]) == 0
+    (told,) = json.loads(next(bench.rglob("bar-caster.json")).read_text("utf-8"))["by_hand"]
+    assert told == {"name": "name", "what": '"A <b>"', "on": "slab", "tall_mm": 1.0, "deep_mm": 0.2}
+    for sheet in ("caster", "setter"):
+        text = next(bench.rglob(f"bar-{sheet}.html")).read_text("utf-8")
+        assert "Engraved by hand, after casting" in text and "A &lt;b&gt;" in text

@@ -86,6 +86,16 @@ def test_both_shoulders_of_a_ring_are_set_in_one_line() -> None:
     assert feature.kind(0).width == feature.kind(3).width > feature.kind(2).width == feature.kind(5).width
 
 
+@pytest.mark.parametrize("cut", ["tapered-baguette 4 x 2.5 x 1.5 mm", "pear 4 x 2.5 mm"])
+def test_what_points_along_the_ring_points_the_other_way_on_its_left(cut: str) -> None:
+    stone = f"stone sides: {cut}, gem diamond, on shank, around 30 deg, both-sides, out 2 mm, swivel 20 deg\n"
+    band = "band shank: finger us 7, wide 3 mm, thick 2 mm, profile d\n"
+    right, left = laid(band + stone, "sides").frames
+    assert np.allclose(np.diag((-1.0, 1.0, 1.0)) @ right, left, atol=1e-9)
+    made = metal(f"{band}{stone}bezel cups: for sides, on shank\n")
+    assert apart(made, made.mirror((1, 0, 0))) < 2e-4
+
+
 def test_a_steeply_graded_row_stands_in_baskets_of_their_own_size() -> None:
     """What is told of too little room is cured as it says, by setting the stones further apart."""
     told = []

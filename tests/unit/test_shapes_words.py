@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 import trimesh
-from texts import built, volume
+from texts import built, codes, laid, made, volume
 
 from posy.compiler.making.pipeline import build, check
 from posy.compiler.making.result import Built
@@ -248,3 +248,28 @@ def test_two_metals_are_two_parts_without_overlap() -> None:
 )
 def test_figures_that_make_nothing_are_faults(text: str) -> None:
     assert fault_codes(text)
+
+
+@pytest.mark.parametrize(
+    ("said", "code"),
+    [("star 5", "clause-missing"), ("star 3, across 9 mm", "out-of-range"), ("star 8, across 9 mm, notch 6 %", "out-of-range"),
+     ("star 5, across 9 mm, corner 3 mm", "corner-too-round"), ("polygon 5, across 9 mm, notch 40 %", "clause-idle")],
+)  # fmt: skip
+def test_what_is_no_star_is_told(said: str, code: str) -> None:
+    assert codes(made(f"plate s: {said}, thick 1 mm\n")) == [code]
+
+
+@pytest.mark.parametrize(
+    ("said", "code"),
+    [("spiral 9 mm", "size-members"), ("spiral 9 mm to 9 mm", "size-members"), ("spiral 9 mm to 2 mm, turns 0", "out-of-range"),
+     ("spiral 9 mm to 2 mm, turns 9", "path-meets-itself"), ("round 9 mm, turns 2", "clause-idle")],
+)  # fmt: skip
+def test_what_is_no_spiral_is_told(said: str, code: str) -> None:
+    assert code in codes(made(f"path s: {said}\nwire w: along s, round 1 mm\n"))
+
+
+def test_a_spiral_begins_at_its_right_and_goes_the_way_it_is_told() -> None:
+    text = "path s: spiral 10 mm to 5 mm, turns {}\nball b: at ends of s, across 1 mm\n"
+    for turns, end in ((1.25, (0, 2.5)), (-1.25, (0, -2.5))):
+        stands = laid(text.format(turns), "b").frames[:, :2, 3]
+        assert stands[0] == pytest.approx((5, 0), abs=1e-6) and stands[1] == pytest.approx(end, abs=1e-6)

@@ -7,7 +7,6 @@ import re
 
 import numpy as np
 import pytest
-
 from usual_texts import is_advice
 
 from posy.compiler.making.pipeline import build

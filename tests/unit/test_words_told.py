@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from posy.compiler.commands.words import with_blocks
+from posy.compiler.making.pipeline import build
 from posy.compiler.pages.word_text import group_page, lines, overview, page
 from posy.compiler.words import core_words
 from posy.compiler.words.standard import (
@@ -15,8 +16,11 @@ from posy.compiler.words.standard import (
     standard_words,
     trade_words,
 )
+from posy.lang.faults import Level
 from posy.lang.folding import width_of
+from posy.lang.loader import Texts
 from posy.lang.placing import PLACING
+from posy.stdlib.rows import read_rows
 
 WORDS = with_blocks()
 WIDTHS = 40, 60, 80, 120
@@ -83,6 +87,29 @@ def test_what_the_trade_says_finds_a_word(said: str, posy) -> None:
     told = posy("words", said).out
     if said not in (*WORDS, *GROUPS, "gem"):
         assert f"{meant[0]}: " in told
+
+
+LINES = read_rows("trade-lines", ["said", "line", "source"])
+
+
+@pytest.mark.parametrize("said", dict.fromkeys(row["said"] for row in LINES))
+def test_what_is_begun_for_a_trade_word_can_be_made(said: str, posy) -> None:
+    lines = [row["line"] for row in LINES if row["said"] == said]
+    piece = build("p.posy", files=Texts({"p.posy": "\n".join(lines) + "\n"}))
+    assert not [fault for fault in piece.faults if fault.level is not Level.HINT]
+    for name in said.split(", "):
+        assert name in trade_words()
+        assert lines[0].split(":")[0] in posy("words", *name.split("-")).out
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [("vee claw", "vee-prong: "), ("half pearls", "half-pearl 2 mm"), ("Crescents", "over (0, -5)"), ("mother's ring", "children"),
+     ("corner", "rounds the corners"), ("pearl brooch", "brooch-pin: "), ("id plate", "MARTIN"), ("locket catch", "locket-catch: "),
+     ("spirals", "turns 2.5"), ("urn", "turned: "), ("lid", "casting"), ("curved", "bend: "), ("horn", "plate: ")],
+)  # fmt: skip
+def test_several_words_and_plurals_lead_to_the_word(asked: str, said: str, posy) -> None:
+    assert said in posy("words", *asked.split()).out
 
 
 def test_no_trade_word_hides_a_word() -> None:

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from ...bench.feature import Feature
 from ...bench.plan import simple_steps
 from ...bench.roles import Role
-from ...judging.digits import mm, place, rounded_up
-from ...judging.remedies import may_be_holed, off_the_holes, written
+from ...judging.digits import mm, place, rounded_down, rounded_up
+from ...judging.remedies import HOLE, borne, may_be_holed, off_the_holes, written
 from ...judging.rule import Level, Mend, Rule, Verdict
 from ...judging.seats import closed
 
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from ...judging.piece import Piece
     from ...measures.light import Shut
 
+NEAR = 0.02  # mm, metal this near below a point holds it
 LIGHT = 0.3  # of a stone's width: a hole through the shank below it
 
 
@@ -25,9 +26,16 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         seat = piece.seated[stone]
         # A post or a pin stands where the weight is, behind the stone or not.
         pin = piece.is_for(shut.feature, Role.EAR_POST, Role.PIN)
-        if not closed(piece, seat) and not pin:
+        # Metal that a point stands in is cut by a seat: see stone-in-metal.
+        if not closed(piece, seat) and not pin and not _stands_in(piece, stone, shut):
             spot = place(piece.stones.frames[stone, :, 3])
             yield _stated(piece, seat, shut, spot) or _behind(piece, stone, seat, shut)
+
+
+def _stands_in(piece: Piece, stone: int, shut: Shut) -> bool:
+    """Whether what shuts a hole is other metal, that the point of the stone stands in."""
+    tip = piece.stone_measures.form(stone).tip
+    return shut.feature != piece.seated[stone] and shut.free < 2 * NEAR - tip
 
 
 def _stated(
@@ -71,9 +79,7 @@ def _behind(piece: Piece, stone: int, seat: int, shut: Shut) -> Verdict:
     elif shuts == seat:
         remedy = f"say 'deep {rounded_up(shut.free + shut.thick + 0.2)}', or take less metal there"
     else:
-        metal, whose, block = written(piece, shuts, int(piece.stones.line[stone]))
-        remedy = f"write drill light: at centres of {whose}, in {metal}, across {mm(wide)}, below both lines"
-        remedy += block
+        remedy = _drill(piece, stone, shuts, shut, wide)
     if closed:
         remedy += "; or say 'blind', if it is closed on purpose"
     return Verdict(
@@ -86,6 +92,19 @@ def _behind(piece: Piece, stone: int, seat: int, shut: Shut) -> Verdict:
         0.0,
         place=place(piece.stones.frames[stone, :, 3]),
     )
+
+
+def _drill(piece: Piece, stone: int, shuts: int, shut: Shut, wide: float) -> str:
+    """A hole through the metal that shuts a stone's, no wider than that bears."""
+    metal, whose, block = written(piece, shuts, int(piece.stones.line[stone]))
+    borne_there = borne(piece, stone, shuts, shut.free + shut.thick / 2)
+    if borne_there < min(wide, HOLE):
+        broad = rounded_up(HOLE + 2 * piece.bound("thin-wall", "least", shuts))
+        said = piece.call(shuts).get("wide")
+        broader = f"make {metal} {broad} wide or more, for a light hole" if said else f"move {metal} aside"
+        return f"{broader}; or let it be, where light comes to the stone from the side"
+    across = rounded_down(min(wide, borne_there))
+    return f"write drill light: at centres of {whose}, in {metal}, across {across}, below both lines{block}"
 
 
 def _free(piece: Piece, seat: int, shuts: int) -> float:

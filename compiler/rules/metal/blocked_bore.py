@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ...judging.digits import above, mm, most, place, rounded_up
+from ...judging.remedies import written
 from ...judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
@@ -56,7 +57,8 @@ def _cleared(piece: Piece, bore: Bore) -> str:
     """How a band's hole is cleared; a ring of wire has no such clause."""
     if piece.wear_measures.bore is None:
         return ""
-    return f", or clear it below its line: bore: of {piece.name_of(bore.feature)}"
+    band, block = written(piece, bore.feature)
+    return f", or clear it below its line{block}: bore: of {band}"
 
 
 RULE = Rule(

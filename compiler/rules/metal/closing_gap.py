@@ -5,14 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from ...bench.roles import Role
 from ...judging.digits import below, least, mm, place
+from ...judging.nearness import told
 from ...judging.rule import Level, Rule, Verdict
 from ...judging.tolerances import SMALL_GAP
+from ...measures.closest import on_triangle
+from ...measures.kinds import length
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
+    from ...measures.kinds import Floats
 
+OVERLAP = 0.15  # mm, in which parts are joined
 CREVICE = 0.03  # mm; a slit that runs out to less ends in a joint, which fills and is no harm
 
 
@@ -38,12 +45,26 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 second,
                 mm(gap.figure),
                 least(mm(bound)),
-                "widen the gap, or let the two overlap",
+                _remedy(piece, *gap.pair, gap.figure, np.array(gap.at)),
                 gap.figure,
                 bound,
                 place=place(gap.at),
                 others=gap.pair,
             )
+
+
+def _remedy(piece: Piece, first: int, second: int, wide: float, at: Floats) -> str:
+    """What closes a slit: the later of two parts, where it stands but once, moved over to the other."""
+    skin, mover = piece.skin_measures.skin, max(first, second)
+    faces = np.unique(skin.grid.near(at[None] - wide, at[None] + wide, skin.owner == mover)[1])
+    frames = piece.features[mover].frames
+    moved = ""
+    if first != second and len(faces) and len(frames) == 1:
+        off = length(on_triangle(np.tile(at, (len(faces), 1)), skin.corners[faces]) - at)
+        moved = told(skin.normals[faces[int(off.argmin())]], wide + OVERLAP, frames[0])
+    if not moved:
+        return "widen the gap, or let the two overlap"
+    return f"move {piece.name_of(mover)} {moved}, so that the two overlap, or farther off"
 
 
 RULE = Rule(

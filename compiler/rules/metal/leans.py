@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 UP, BACK, LEVEL = np.array([0.0, 1.0, 0.0]), np.array([0.0, 0.0, -1.0]), np.array([1.0, 0.0, 1.0])
 ROUND = "right", "top", "left", "bottom"  # as they follow one another round a part
 LONG, LONG_BY_LOOP = 1.25, 1.5  # times as long as wide: what hangs by an eye or a loop at its end, lengthwise
+STEP = 1.0  # mm, up or down to the metal a loop is to stand on, within which it is moved there
 CLEAR = 2.0  # mm, a tip that comes down nearer to its root lies before or behind by nothing
 
 
@@ -136,6 +137,11 @@ def _move(piece: Piece, loop: Loop, off: float, side: str) -> str:
     (or none is given), at the place of its part that does."""
     frame = piece.features[loop.feature].frames[0]
     if off and (frame[0, 0] > 0.5 or abs(frame[0, 0]) < abs(frame[1, 0])):
+        if _fall(piece, loop, np.array([off, 0.0, 0.0])) > STEP:
+            return (
+                f"no metal stands below a loop moved {mm(abs(off))} to the {side}: hang it by two loops, one "
+                "at each side of its weight, or lay a bar across for the loop"
+            )
         own = "down" if (frame[1, 0] > 0) == (side == "right") else "up"
         there = "" if abs(frame[0, 0]) > 0.5 else f": at its place that is '{own} {mm(abs(off))}'"
         return f"move the loop {mm(abs(off))} to the {side}{there}"
@@ -149,6 +155,23 @@ def _move(piece: Piece, loop: Loop, off: float, side: str) -> str:
         if now != said:
             return f"write {now} of {value.thing.name}; places turn with their part, and that one looks up"
     return "set the loop at the side that is to hang above, over the middle of the weight"
+
+
+def _fall(piece: Piece, loop: Loop, way: Floats) -> float:
+    """How far from where it is (mm, up or down) the metal lies on which a loop stands, once it is moved by
+    ``way`` (3,); inf where none stands below it."""
+    skin = piece.skin_measures.skin
+    start = np.stack((loop.middle, loop.middle + way))
+    start[:, 1] = skin.box[1][1] + 1.0
+    highs = []
+    for spot in start:
+        while True:
+            far, met = skin.grid.cast(spot[None], -UP[None], leaving=False)
+            spot = spot - (far[0] + 1e-3) * UP
+            if met[0] < 0 or skin.owner[met[0]] != loop.feature:
+                break
+        highs.append(spot[1] if met[0] >= 0 else -np.inf)
+    return float(abs(highs[0] - highs[1])) if np.isfinite(highs[0]) else 0.0
 
 
 RULE = Rule(

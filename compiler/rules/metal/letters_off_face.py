@@ -10,7 +10,6 @@ import numpy as np
 
 from ...bench.plan import PRISM
 from ...bench.roles import Role
-from ...geometry import frames as fr
 from ...geometry.outlines import trace_all
 from ...judging.digits import above, below, least, mm, most, place
 from ...judging.marks import Meeting, is_ridge, meetings
@@ -89,19 +88,20 @@ def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Verdict]:
         bound = piece.bound("letters-off-face", "most", feature)
         homes = np.concatenate([_home(one, feature.frames) for one in marks])
         edges = [_edge(one) for one in marks for _ in one.frames]
+        grounds = [one.stood(k, _edge(one)) for one in marks for k in range(len(one.frames))]
         frames = np.concatenate([one.frames for one in marks])
         low, raised = float(marks[0].figures[1]), not marks[0].cut
         boxes = [one.box for one in met if feature.index in (one.first, one.second)]
         found = [
-            _past(skin, frame, edge, low, raised, boxes)
-            for frame, edge in zip(frames, edges, strict=True)
+            _past(skin, frame, edge, ground, low, raised, boxes)
+            for frame, edge, ground in zip(frames, edges, grounds, strict=True)
         ]
         worst = max(range(len(found)), key=lambda k: found[k][0])
         past, at = found[worst]
         if above(past, bound):
             what = _kind(piece, feature.index)
             rim = float(piece.bound("thin-wall", "least", feature))
-            fits = _fits(skin, frames, edges, homes, low, raised, rim)
+            fits = _fits(skin, grounds, homes, low, raised, rim)
             tall = call.get("tall") if call.given("letters") else None
             size = math.floor(10 * fits * tall) / 10 if tall and fits else None
             yield Verdict(
@@ -149,12 +149,13 @@ def _on_face(skin: Skin, at: np.ndarray, up: np.ndarray, low: float, raised: boo
 
 
 def _past(
-    skin: Skin, frame: np.ndarray, edge: np.ndarray, low: float, raised: bool, boxes: list[np.ndarray]
-) -> tuple[float, np.ndarray]:
-    """How far a mark reaches past the face, and where, outside the ``boxes`` (2, 3) of other marks."""
-    spots = fr.apply(frame, np.column_stack((edge, np.zeros(len(edge)))))
-    up = np.broadcast_to(frame[:, 2], spots.shape)
-    off = ~_on_face(skin, spots, up, low, raised)
+    skin: Skin, frame: np.ndarray, edge: np.ndarray, ground: np.ndarray, low: float, raised: bool,
+    boxes: list[np.ndarray],
+) -> tuple[float, np.ndarray]:  # fmt: skip
+    """How far a mark reaches past the face, and where, outside the ``boxes`` (2, 3) of other marks;
+    ``ground`` (n, 3, 4) stands at each spot of its ``edge`` (n, 2)."""
+    spots = ground[:, :, 3]
+    off = ~_on_face(skin, spots, ground[:, :, 2], low, raised)
     for least_of, most_of in boxes:
         off &= ((spots < least_of - APART) | (spots > most_of + APART)).any(axis=1)
     if not off.any():
@@ -182,17 +183,12 @@ def _rim(skin: Skin, frame: np.ndarray, spots: np.ndarray, low: float) -> np.nda
 
 
 def _fits(
-    skin: Skin, frames: np.ndarray, edges: list[np.ndarray], homes: np.ndarray, low: float,
-    raised: bool, rim: float,
-) -> float | None:  # fmt: skip
+    skin: Skin, grounds: list[np.ndarray], homes: np.ndarray, low: float, raised: bool, rim: float
+) -> float | None:
     """The share of their size at which marks leave so much rim to their face; None for none."""
-    spots, up, home = [], [], []
-    for frame, edge, middle in zip(frames, edges, homes, strict=True):
-        spots.append(fr.apply(frame, np.column_stack((edge, np.zeros(len(edge))))))
-        up.append(np.broadcast_to(frame[:, 2], spots[-1].shape))
-        home.append(np.broadcast_to(middle, spots[-1].shape))
-    at, way, middle = (np.concatenate(part) for part in (spots, up, home))
-    go = at - middle
+    stood = np.concatenate(grounds)
+    middle = np.repeat(homes, [len(one) for one in grounds], axis=0)
+    way, go = stood[:, :, 2], stood[:, :, 3] - middle
     out = go / np.maximum(np.linalg.norm(go, axis=1), 1e-9)[:, None]
     for scale in SMALLER.tolist():
         if _on_face(skin, middle + scale * go + rim * out, way, low, raised).all():

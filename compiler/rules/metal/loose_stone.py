@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 def _check(piece: Piece) -> Iterator[Verdict]:
     pearls = []
-    clawed = {line for prong, _ in piece.with_role(Role.PRONG) for line in piece.services.lines(prong.index)}
+    folded = {line for one, _ in piece.with_role(Role.PRONG) for line in piece.services.lines(one.index)}
     for stone, around in enumerate(piece.stone_measures.surrounds):
         feature = int(piece.stones.feature[stone])
         bound = piece.bound("loose-stone", "gap", feature)
@@ -24,14 +24,12 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         if piece.stones.of(stone).cut == "pearl":
             pearls.append(stone)
             continue
-        if around.push_free < bound - 1e-6 and int(piece.stones.line[stone]) in clawed:
-            continue  # claws are pushed over by design
         wall = around.push_free < bound - 1e-6
         seat = piece.seated.get(stone)
         if seat is not None and piece.is_for(seat, Role.INLAY):
             continue  # cemented: shallow-pocket tells of it
         rimmed = seat is not None and piece.is_for(seat, Role.RIM, Role.GRAINS)
-        if wall and (stone in piece.walled or rimmed):
+        if wall and (stone in piece.walled or rimmed or int(piece.stones.line[stone]) in folded):
             continue  # such a setting is pushed over by design
         yield Verdict(
             "this stone is held only once metal is pushed over it" if wall

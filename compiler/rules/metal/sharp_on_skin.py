@@ -11,6 +11,7 @@ from ...judging.digits import below, mm, place
 from ...judging.figures import figure
 from ...judging.remedies import written
 from ...judging.rule import Level, Rule, Verdict
+from ...shapes.sections import EDGE
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
@@ -43,8 +44,10 @@ def _remedy(piece: Piece, owner: int) -> str:
     line = piece.source_lines.of(call, None, ()).line
     said = piece.source_lines.can_say
     easing = [one for one in ("bevel", "soften") if line is not None and said(line, one)]
-    if easing:
+    if easing and call.get("profile", "flat") == "flat":
         return f"ease the edge ('{easing[0]}'), stand it on an upright rim, or turn it away from the skin"
+    if line is not None and said(line, "profile") and EDGE.get(call.get("profile")) == 0:
+        return "write 'profile d': its sides stand upright"
     name, across = written(piece, owner)[0], call.get("across")
     if across and call.get("height"):  # what rises from a round edge
         wall = call.get("wall")

@@ -9,6 +9,7 @@ import numpy as np
 
 from ...bench.roles import Role
 from ...judging.digits import above, mm, most, place, rounded_down, rounded_up, share
+from ...judging.remedies import HOLE, borne, written
 from ...judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from ...judging.piece import Piece
     from ...judging.stone_metal import Shared
 
+USUAL = 0.55  # of a stone's width, the light hole of a seat
 ON_FACE = 0.03  # mm, corners this near to a pearl's own face lie where metal enters it
 
 
@@ -94,6 +96,7 @@ def _buried(piece: Piece, stone: int, owner: int, shared: Shared) -> Iterator[Ve
     """A stone that metal fills from its axis out, or whose point stands in metal, little as that
     is of a big stone."""
     bound = piece.bound("stone-in-metal", "axis", max(owner, 0))
+    clear = float(piece.bound("resting-culet", "least"))  # as much air is wanted below a point
     low, high, volume = shared.on_axis
     if above(high - low, bound):
         name, metal = _name(piece, stone), piece.name_of(max(owner, 0))
@@ -105,7 +108,7 @@ def _buried(piece: Piece, stone: int, owner: int, shared: Shared) -> Iterator[Ve
             int(piece.stones.feature[stone]),
             f"{mm(high - low)} deep, {_volume(volume, shared)}",
             most(mm(bound)),
-            (f"raise the stones by {rounded_up(high - low)}, or " if point else "")
+            (f"raise the stones by {rounded_up(high - low + clear)}, or " if point else "")
             + _remedy(piece, stone, max(owner, 0)),
             high - low,
             bound,
@@ -126,9 +129,23 @@ def _remedy(piece: Piece, stone: int, metal: int) -> str:
     if seat is None:
         return "cut a seat: for the stones, below the lines of metal"
     if metal < seat and piece.features[metal].surface is not None:
-        own, into = (name.rpartition(".")[2] for name in (_name(piece, stone), piece.name_of(metal)))
-        return f"cut a seat into it too: write seat: for {own}, in {into}, below both lines"
+        own, into, block = written(piece, int(piece.stones.feature[stone]), metal)
+        hole = _hole(piece, stone, metal)
+        return f"cut a seat into it too: write seat: for {own}, in {into}{hole}, below both lines{block}"
     return "move the metal off the stone, or put its line above the seat that is to cut it"
+
+
+def _hole(piece: Piece, stone: int, metal: int) -> str:
+    """The light hole that a seat cut into metal below a stone may have: the usual one, as narrow a one as
+    the metal bears, or none."""
+    form, kind = piece.stone_measures.form(stone), piece.stones.of(stone)
+    tip = piece.stone_measures.stones[stone].world(np.array([[0.0, 0.0, form.tip + 1e-3]]))
+    down = -piece.stones.frames[stone, None, :, 2]
+    far, met = piece.skin_measures.skin.grid.cast(tip, down)
+    wide = borne(piece, stone, metal, far[0] / 2 - form.tip) if met[0] >= 0 else 0.0
+    if wide >= USUAL * kind.width:
+        return ""
+    return f", hole {int(100 * wide / kind.width) if wide >= HOLE else 0} %"
 
 
 def _drilled(piece: Piece, stone: int, shared: Shared) -> Iterator[Verdict]:

@@ -23,7 +23,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             continue
         body = bodies.get(stone)
         into = piece.call(seat).get("in")
-        rails = into is not None and body not in indices_of(into) and not piece.is_for(seat, Role.RIM)
+        rails = into is not None and body not in {*indices_of(into)} and not piece.is_for(seat, Role.RIM)
         if rails and piece.services.around(seat, int(piece.stones.line[stone])):
             continue  # the claws of a head carry it: its rails only make way for the stone
         bound = piece.bound("thin-bearing", "least", seat)

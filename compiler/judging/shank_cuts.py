@@ -1,0 +1,102 @@
+"""How much of the section of a shank the cuts of the text leave. Lengths mm."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...lang.lean import dataclass
+from ..bench.plan import Shape
+from ..geometry import frames as fr
+from ..measures.kinds import Floats
+from ..measures.section import cuts
+
+if TYPE_CHECKING:
+    from ..bench.feature import Feature
+    from .piece import Piece
+
+STEP = 2.0  # degrees from section to section
+SIDE = 15  # spots along each side of the box of a section
+
+
+@dataclass(frozen=True, eq=False)
+class ShankCut:
+    """The share of a band's section that is left where a cut took most of it, that cut, and where."""
+
+    left: float
+    cut: int
+    at: Floats
+
+
+def deepest_cut(piece: Piece, band: Feature, chosen: Collection[int]) -> ShankCut | None:
+    """Where the ``chosen`` cuts leave least of a band as it was made; all metal that stands there now
+    counts. None where they leave it whole."""
+    skin, home = piece.skin_measures.skin, fr.inverse(band.frames[0])
+    solids = [one for one in piece.plan_solids if one.feature == band.index and not one.cut]
+    if not solids:
+        return None
+    made = np.concatenate([
+        fr.apply(frame, mesh.points)[mesh.triangles]
+        for one in solids for mesh in [piece.mesh_of(Shape(one.kind, one.figures), piece.tolerance)]
+        for frame in one.frames
+    ])  # fmt: skip
+    made = fr.apply(home, made.reshape(-1, 3)).reshape(-1, 3, 3)
+    walls = np.flatnonzero(np.isin(skin.owner, list(chosen)))
+    spots = fr.apply(home, skin.corners[walls].mean(axis=1))
+    radius = np.hypot(made[:, :, 0], made[:, :, 2])
+    near = (np.hypot(spots[:, 0], spots[:, 2]) < radius.max()) & (np.abs(spots[:, 1]) <= made[:, :, 1].max())
+    walls, spots = walls[near], spots[near]
+    bins = np.round(np.degrees(np.arctan2(spots[:, 0], spots[:, 2])) / STEP).astype(int)
+    whole = fr.apply(home, skin.corners.reshape(-1, 3)).reshape(-1, 3, 3)
+    found = []
+    numbers = np.unique(bins).tolist()
+    for number, own, now in zip(numbers, _met(made, numbers), _met(whole, numbers), strict=True):
+        left, at = _left(own, now, np.radians(number * STEP))
+        owners = skin.owner[walls[bins == number]]
+        found.append(ShankCut(left, int(np.bincount(owners).argmax()), fr.apply(band.frames[0], at[None])[0]))
+    return min(found, key=lambda one: one.left, default=None)
+
+
+def _met(corners: Floats, numbers: list[int]) -> Iterator[Floats]:
+    """Of triangles (m, 3, 3), for each of some angles in steps those that a half plane there may meet."""
+    turn = np.degrees(np.arctan2(corners[:, :, 0], corners[:, :, 2])) / STEP
+    one, two, three = turn.T
+    low = np.minimum(np.minimum(one, two), three) - 0.01
+    high = np.maximum(np.maximum(one, two), three) + 0.01
+    back = 180.0 / STEP
+    over = high - low > back  # over the back, or round the axis
+    for number in numbers:
+        met = over | ((low <= number) & (number <= high))
+        yield corners[met | (low <= -back) | (high >= back) if abs(number) == back else met]
+
+
+def _left(made: Floats, whole: Floats, turn: float) -> tuple[float, Floats]:
+    """The share of the section of ``made`` (m, 3, 3) at an angle in which ``whole`` has metal; its middle."""
+    out, side = (np.array([np.sin(turn), 0.0, np.cos(turn)]), np.array([np.cos(turn), 0.0, -np.sin(turn)]))
+    axes = np.stack((out, [0.0, 1.0, 0.0], side))
+    lines = []
+    for corners in (made, whole):
+        ahead = corners[(corners @ out).max(axis=1) > 0]
+        high = ahead @ side
+        cut = ahead[(high.min(axis=1) < 0) & (high.max(axis=1) >= 0)]
+        start, end, _, _ = cuts(np.ascontiguousarray(cut @ axes.T), np.zeros(1))
+        mine = (start[:, 0] > 0) & (end[:, 0] > 0)
+        lines.append((start[mine], end[mine]))
+    ends = np.concatenate(lines[0])
+    low, high = ends.min(axis=0), ends.max(axis=0)
+    share = (np.arange(SIDE) + 0.5) / SIDE
+    spots = np.stack(np.meshgrid(*(low + share[:, None] * (high - low)).T), axis=-1).reshape(-1, 2)
+    spots = spots[_inside(spots, *lines[0])]
+    middle = spots.mean(axis=0)
+    return float(_inside(spots, *lines[1]).mean()), middle[0] * out + (0.0, middle[1], 0.0)
+
+
+def _inside(spots: Floats, start: Floats, end: Floats) -> np.ndarray:
+    """Which spots (n, 2) lines with metal on one side go round, (n,)."""
+    x, y = spots[:, :1], spots[:, 1:]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        met = start[:, 0] + (y - start[:, 1]) / (end - start)[:, 1] * (end - start)[:, 0]
+    crossed = ((start[:, 1] > y) != (end[:, 1] > y)) & (met > x)
+    return np.asarray(crossed.sum(axis=1) % 2 == 1)

@@ -1,0 +1,107 @@
+"""The two strands of a split shank, parted at the head or crossed there. Lengths in mm, angles in radians
+from the head."""
+
+from __future__ import annotations
+
+import math
+from functools import cached_property
+
+import numpy as np
+
+from ...lang.lean import dataclass
+from ..geometry.line import Line
+from ..geometry.outlines import fine_segments
+
+# How far the strands run on into the one shank at the back, degrees.
+MEETING = 16.0
+# How far they lie into each other where they run together.
+WELD = 0.06
+# How much of its thickness a strand is lifted to pass over the other, and for what share of the way.
+LIFTED, BESIDE = 0.4, 0.6
+
+
+@dataclass(frozen=True)
+class Split:
+    """Two strands whose middles lie at ``radius``, together ``wide`` at the back and ``thick``, that part
+    ``start`` from the head, and stand ``gap`` apart there, or beside the place where they are ``crossed``."""
+
+    radius: float
+    wide: float
+    thick: float
+    gap: float
+    start: float
+    crossed: bool
+
+    @property
+    def lift(self) -> float:
+        """How far the upper strand is lifted where it passes over the other."""
+        return LIFTED * self.thick if self.crossed else 0.0
+
+    def strands(self) -> tuple[Line, Line]:
+        """The middles of both, closed ones beside each other at the back, or open ones that cross; the
+        upper one first."""
+        count = 2 * fine_segments(self.radius)
+        if not self.crossed:
+            angle = np.arange(count) * (2 * math.pi / count)
+            return self._line(angle, 1.0), self._line(angle, -1.0)
+        reach = min(self.start + math.radians(MEETING), 0.98 * math.pi)
+        angle = np.linspace(-reach, reach, count + 1)
+        return self._line(angle, 1.0), self._line(angle, -1.0)
+
+    def _line(self, angle: np.ndarray, side: float) -> Line:
+        off = np.abs((angle + math.pi) % (2 * math.pi) - math.pi)
+        outs = np.stack([np.sin(angle), np.zeros(len(angle)), np.cos(angle)], axis=1)
+        share = np.clip(off / self.start, 0.0, 1.0)
+        if self.crossed:
+            raised = self.lift * np.clip(1 - (share / BESIDE) ** 2, 0.0, 1.0) ** 2 if side > 0 else 0.0
+            points = outs * (self.radius + raised + np.zeros(len(angle)))[:, None]
+            points[:, 1] = side * np.sign(angle) * self._away(share)
+            return Line(points, outs, False)
+        ease = (1 - share) ** 2 * (1 + 2 * share)
+        points = outs * self.radius
+        points[:, 1] = side * (self._beside + (self.gap / 2 + WELD) * ease)
+        return Line(points, outs, True)
+
+    @property
+    def _beside(self) -> float:
+        """How far the middle of a strand lies from that of the shank at the back."""
+        return (self.wide - 2 * WELD) / 4
+
+    def _away(self, share: np.ndarray) -> np.ndarray:
+        """How far a strand that crosses lies from the middle, a share of the way to where they part."""
+        return self._beside * np.sin(math.pi / 2 * share) + self._bow * _bulge(share)
+
+    @cached_property
+    def _bow(self) -> float:
+        """How far they bow apart beside the crossing, so that they stand ``gap`` apart where it is most."""
+        share, low, high = np.linspace(0.0, 1.0, 401), 0.0, self.gap + self.wide
+        for _ in range(50):
+            bow = (low + high) / 2
+            far = (self._beside * np.sin(math.pi / 2 * share) + bow * _bulge(share)).max()
+            low, high = (bow, high) if far < self.wide / 4 + (self.gap + WELD) / 2 else (low, bow)
+        return low
+
+    def outside(self, which: int) -> Line:
+        """The line on the outside of a strand, from where they part on the left to there on the right."""
+        line = self.strands()[which]
+        angle = np.arctan2(line.points[:, 0], line.points[:, 2])
+        kept = np.abs(angle) <= self.start
+        return Line(line.points[kept] + self.thick / 2 * line.outs[kept], line.outs[kept], False)
+
+    def beside_crossing(self) -> tuple[Line, Line]:
+        """The lines on the outside of the lower strand, left and right of the upper one."""
+        upper, lower = self.outside(0), self.outside(1)
+        apart = np.linalg.norm(lower.points[:, None, :] - upper.points[None], axis=2).min(axis=1)
+        middle = len(apart) // 2
+        clear = np.flatnonzero(apart >= self.wide / 4 + WELD)
+        left, right = clear[clear < middle], clear[clear > middle]
+        last, first = int(left[-1]) + 1, int(right[0])
+        return (
+            Line(lower.points[:last], lower.outs[:last], False),
+            Line(lower.points[first:], lower.outs[first:], False),
+        )
+
+
+def _bulge(share: np.ndarray) -> np.ndarray:
+    """From none at the crossing to 1 and back, level where the strands run together."""
+    return np.asarray(np.sin(math.pi * share) * (1 - share**2) / 0.8)

@@ -1,0 +1,61 @@
+"""How large something is that goes round a finger, and how it stands farther along it at its head."""
+
+from __future__ import annotations
+
+from ...lang.bench import Call
+from ...lang.words import Kind, Take
+from ...stdlib.fingers import clear_size, inside_diameter, size_hint
+from .common import length
+
+
+def finger(call: Call) -> float:
+    """Inside diameter, mm, from `inside` or `finger "us 7"`."""
+    if call.given("inside"):
+        return call.get("inside")
+    words = call.get("finger").split(None, 1)
+    if len(words) != 2:
+        call.refuse(
+            "finger-size",
+            f'"{call.get("finger")}" does not name a scale and a size',
+            "finger",
+            remedy=size_hint(call.get("finger")),
+        )
+    diameter, problem = inside_diameter(words[0].lower(), words[1])
+    if diameter is None:
+        call.refuse(
+            "finger-size",
+            problem,
+            "finger",
+            remedy="as in iso 54, us 7, uk N 1/2 or jp 14",
+        )
+    return diameter
+
+
+def finger_takes() -> tuple[Take, Take]:
+    """The two ways to say how large a ring is; one of them is needed."""
+    return (
+        Take("finger", Kind.TEXT, "scale and size: us 7, iso 54, uk N 1/2, jp 14",
+             like="us 7", hint=size_hint, unquoted=clear_size),
+        length("inside", "inside diameter, in place of a finger size"),
+    )
+
+
+def risings(*never: str, goes_with: tuple[str, ...] = ()) -> tuple[Take, Take]:
+    """The two ways in which what goes round a finger may stand farther along it at its head."""
+    return (
+        length(
+            "vee",
+            "comes to a point at its head, so far along the finger from its back: straight arms, mitred, "
+            "as of a chevron or wishbone beside a solitaire",
+            most=12,
+            goes_with=goes_with,
+            not_with=never,
+        ),
+        length(
+            "wave",
+            "bows at its head so far along the finger from its back, in a wave",
+            most=12,
+            goes_with=goes_with,
+            not_with=("vee", *never),
+        ),
+    )

@@ -1,0 +1,86 @@
+"""A text as clauses say it: set in a font, for engraving, or as an outline for a plate or a saw."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ...lang.bench import Call, Refused
+from ...lang.words import Kind, Take
+from ..geometry.outlines import Outline
+from .common import length
+
+if TYPE_CHECKING:
+    from ..bench.piece_bench import PieceBench
+    from .letters import Typesetting
+
+LETTERS = ("letters",)
+TALL = length("tall", "of letters: the height of a capital", default="3 mm", most=100.0, goes_with=LETTERS)
+FONT = Take("font", Kind.TEXT, "a .ttf or .otf file in the folder of the piece", goes_with=LETTERS)
+# What plate and pierce take: the letters are one outline.
+LETTERED: tuple[Take, ...] = (
+    Take("letters", Kind.TEXT, "letters cut out by the saw, their capitals' middle at the place"),
+    TALL,
+    Take(
+        "spacing", Kind.LENGTH, "of letters: more room between them, or less: with -0.6 mm they join",
+        least=-20.0, most=20.0, goes_with=LETTERS,
+    ),
+    FONT,
+)
+
+
+def typeset(bench: PieceBench, call: Call, tall: float, spacing: float) -> Typesetting:
+    """The letters of a line, capitals ``tall`` mm high, ``spacing`` mm further apart than usual.
+    Raises Refused for a text or font that cannot be set."""
+    from .letters import MOST_LETTERS, Unset, set_text
+    from .project_files import read
+
+    text: str = call.get("letters")
+    if not text.strip() or len(text) > MOST_LETTERS:
+        call.refuse(
+            "text-length",
+            "there is nothing to engrave" if not text.strip() else "too much text",
+            "letters",
+            seen=f"{len(text)} letters",
+            limit=f"1 to {MOST_LETTERS}",
+        )
+    font = read(bench, call, "font", (".ttf", ".otf")) if call.given("font") else None
+    try:
+        return set_text(text, tall, spacing, font)
+    except Refused:
+        raise
+    except ImportError:
+        call.refuse(
+            "extra-missing",
+            "letters need the packages fonttools and font-source-serif-pro",
+            "letters",
+            remedy="pip install fonttools font-source-serif-pro svgelements",
+        )
+    except Unset as slip:
+        call.refuse(
+            "letters-not-set",
+            f"these letters cannot be set: {slip}",
+            "font" if call.given("font") and "font cannot" in str(slip) else "letters",
+            remedy="change the text, or name another font file with 'font'",
+        )
+    except Exception as slip:  # a broken glyph can fail the font reader in many ways
+        call.refuse(
+            "letters-not-set",
+            f"the font fails at these letters ({type(slip).__name__})",
+            "letters",
+            remedy="name another font file with 'font'",
+        )
+
+
+def lettered(bench: PieceBench, call: Call) -> Outline:
+    """The letters of a line as one outline, about the middle of the text and of its capitals."""
+    from .drawings import clean
+
+    setting = typeset(bench, call, call.get("tall"), call.get("spacing", 0.0))
+    start = np.array((-setting.wide / 2, -setting.tall / 2))
+    shapes = [
+        ([np.array(loop) + start + (one.middle, 0.0) for loop in one.loops], "nonzero")
+        for one in setting.letters
+    ]
+    return "drawing", tuple(tuple((float(x), float(y)) for x, y in loop) for loop in clean(shapes))
