@@ -18,7 +18,9 @@ if TYPE_CHECKING:
     from .piece import Piece
 
 STEP = 2.0  # degrees from section to section
-SIDE = 15  # spots along each side of the box of a section
+SPOTS = 400  # in the box of a section
+# Evenly spread and in no rows: the plastic number's powers, as the golden ratio spreads them on a line.
+EVEN = np.arange(1, SPOTS + 1)[:, None] * (0.7548776662466927, 0.5698402909980532) % 1.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,8 +88,7 @@ def _left(made: Floats, whole: Floats, turn: float) -> tuple[float, Floats]:
         lines.append((start[mine], end[mine]))
     ends = np.concatenate(lines[0])
     low, high = ends.min(axis=0), ends.max(axis=0)
-    share = (np.arange(SIDE) + 0.5) / SIDE
-    spots = np.stack(np.meshgrid(*(low + share[:, None] * (high - low)).T), axis=-1).reshape(-1, 2)
+    spots = low + EVEN * (high - low)
     spots = spots[_inside(spots, *lines[0])]
     middle = spots.mean(axis=0)
     return float(_inside(spots, *lines[1]).mean()), middle[0] * out + (0.0, middle[1], 0.0)
