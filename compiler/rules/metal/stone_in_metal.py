@@ -75,7 +75,8 @@ def _allowed(piece: Piece, stone: int, spot: Spot) -> float:
         return piece.bound("stone-in-metal", "most", spot.owner)
     share = piece.bound("stone-in-metal", "holder", spot.owner) * piece.stones.of(stone).width
     wire = float(piece.call(spot.owner).get("wire") or 0.0)
-    return max(share, piece.bound("prong-bite", "most", spot.owner) * wire) + piece.tolerance  # between chords
+    chord = piece.tolerance  # the figure is measured between chords
+    return max(share, piece.bound("prong-bite", "most", spot.owner) * wire) + chord
 
 
 def _beside(piece: Piece, stone: int, spot: Spot, bound: float, shared: Shared) -> Verdict:
