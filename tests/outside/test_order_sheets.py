@@ -239,6 +239,33 @@ def test_a_cut_through_a_setting_has_the_figures_of_stone_and_spare(order):
 # -- stones
 
 
+def test_every_drawing_is_as_large_as_its_scale_says(order):
+    """The line of each figure, in mm of paper, over the figure told beside it."""
+    found = 0
+    for receiver in ("caster", "setter"):
+        for drawing in order.page(receiver).xpath("//figure/*[local-name()='svg'] | //*[local-name()='svg'][@width]"):
+            told = re.findall(r"([\d.]+):1\b", " ".join(drawing.itertext()))
+            unit = float((drawing.get("width") or "").removesuffix("mm") or 0) / float(drawing.get("viewbox").split()[2])
+            for line, text in measured_lines(drawing):
+                found += 1
+                assert [line * unit / text] == pytest.approx([float(told[-1])], rel=0.012 / text + 0.002)
+    assert found >= 3
+
+
+def measured_lines(drawing):
+    """How far apart the lines at both ends of each figure of a drawing stand, in its own units, and the figure."""
+    ends = [node for node in drawing.iter() if node.tag.endswith("text") and re.fullmatch(r"[\d.]+", node.text or "")]
+    for node in ends:
+        arrows = node.getprevious()
+        line = None if arrows is None else arrows.getprevious()
+        if line is None or not line.get("stroke"):
+            continue
+        pair = re.match(r"M(-?\d+) (-?\d+)L(-?\d+) (-?\d+)M(-?\d+) (-?\d+)L", line.get("d") or "")
+        if pair is not None:  # else the number of a stone
+            one, high, other, _, two, far = map(int, pair.groups())
+            yield abs(two - one) if one == other else abs(far - high), float(node.text)
+
+
 def test_stones_are_counted_and_weighed_again(order):
     """Carats of coloured stones: length x width x depth x density x factor, DN rub.dendritics.com; of
     diamonds D2 x depth x 0.0061, as PS pricescope.com relays it. Spares: a tenth, by bench.toml."""
