@@ -201,13 +201,14 @@ def below(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> np
     (n, 2) mm; no number where there is none."""
     corners = np.concatenate([one for _, one in metal]) if metal else np.zeros((0, 3, 3))
     found = np.full((len(frames), 2), np.nan)
-    for k, frame in enumerate(frames):
+    hands = np.sign(np.linalg.det(frames[:, :, :3]))  # from a mirrored place triangles run the other way
+    for k, (frame, hand) in enumerate(zip(frames, hands, strict=True)):
         own = fr.apply(fr.inverse(frame), corners.reshape(-1, 3)).reshape(-1, 3, 3)
         one, two, three = own[:, 0, :2], own[:, 1, :2], own[:, 2, :2]
         low, high = np.minimum(np.minimum(one, two), three), np.maximum(np.maximum(one, two), three)
         right, up = ((low <= 0) & (high >= 0)).T
         own = own[right & up]
-        ends = [-_heights(own[_level(own) * way > 0], np.zeros(2)) for way in (1.0, -1.0)]
+        ends = [-_heights(own[_level(own) * way * hand > 0], np.zeros(2)) for way in (1.0, -1.0)]
         into, out = (np.unique(np.round(depths[depths >= -1e-6], 6)) for depths in ends)
         if len(into):
             found[k] = into[0], _leaves(into, out)

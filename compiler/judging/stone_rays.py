@@ -261,9 +261,9 @@ class StoneRays:
         side = (self.skin.normals[outer] * self._ways(line)).sum(axis=1)
         steep = side > SQUARE
         enter, line, outer, side = enter[steep], line[steep], outer[steep], side[steep]
-        # What leans out downward, as a dome does, and a seat, which narrows there, leave more a little lower.
+        # What leans out downward, as a dome does, leaves more a little lower.
         lean = np.maximum((self.skin.normals[outer] * self._axes(line)[:, 2]).sum(axis=1), 0.0) / side
-        more_below = LOWER * (lean + np.minimum(2 * lean, 1.0))
+        more_below = LOWER * lean
         thick = (met.far[enter + 1] - met.far[enter] + more_below) * met.square[enter + 1]
         who = self.who(met.face[enter + 1])
         middle = (met.far[enter] + met.far[enter + 1]) / 2
