@@ -38,6 +38,8 @@ _FIGURES: dict[Kind, tuple[Dimension, str]] = {
     Kind.ANGLE: (ANGLE, "deg"),
     Kind.MASS: (MASS, "g"),
 }
+
+
 class Checked(NamedTuple):
     """A clause's value that fits: ``plain`` Python in base units for the bench, and the
     ``value`` of the language for names that stand for it."""
@@ -216,7 +218,7 @@ class Checker:
         if isinstance(value, Size):
             parts: tuple[Any, ...] = value.parts
         elif isinstance(value, Quantity):
-            parts = value,
+            parts = (value,)
         else:
             return self._wrong(value, take)
         if take.parts and len(parts) not in take.parts:

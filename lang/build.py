@@ -19,6 +19,7 @@ from .values import UNITS
 MOST_NUMBER = 1e9
 VERSION = 1  # of the language
 
+
 class Build:
     """Makes nodes for the line set by ``begin``; ``faults`` gathers what it noted."""
 

@@ -37,7 +37,6 @@ class Clauses:
         self.values: dict[str, Any] = {}
         self.good = True
         self.dropped: set[str] = set()  # keys left out because their value was not given
-        self.passed: set[str] = set()  # keys whose value is one that the word around was given
 
     def read(self, clauses: tuple[tree.Clause, ...], takes: Mapping[str, Take], scope: Scope) -> None:
         """Check the clauses whose keys are in ``takes``; the others are passed over."""
@@ -56,8 +55,6 @@ class Clauses:
             else:
                 self.good = False
             return
-        if passes_on(node, scope.find_given() or frozenset()):
-            self.passed.add(take.name)
         value = self.clause_value(node, take, scope)
         if isinstance(value, Absent):
             self.dropped.add(take.name)
@@ -152,11 +149,11 @@ class Clauses:
             self.check(value, take, self.head, given=False)
 
     def needs(
-        self, word: Word, line: tuple[tree.Clause, ...], takes: Mapping[str, Take],
+        self, word: Word, line: tuple[tree.Clause, ...], takes: Mapping[str, Take], scope: Scope,
         tell: Callable[..., object],
     ) -> None:
-        """Tell what is missing of a ``line`` because its value, passed on, was not given: what
-        the word needs, and the companions of other clauses."""
+        """Tell what is missing of a ``line`` because its value, passed on, was not given, and what is too
+        much because it was: what the word needs, and the companions of other clauses."""
         for take in word.takes if self.dropped else ():
             if take.needed and take.name in self.dropped and take.name not in self.arguments:
                 self.good = False
@@ -169,7 +166,7 @@ class Clauses:
         for group in word.one_of:
             lost = self.dropped.intersection(group)
             kept = [name for name in said if name in group and name in self.arguments]
-            if len(kept) > 1 and self.passed.intersection(kept):  # of others clauses.py told
+            if len(kept) > 1 and _passed(line, kept, scope):  # of others clauses.py told
                 self.good = False
                 tell(
                     "clauses-disagree", f"{kept[0]} and {kept[1]} are said together",
@@ -192,6 +189,12 @@ class Clauses:
                 span = self.arguments[take.name].span
                 remedy = idle_remedy(take, given, takes)
                 tell("clause-idle", idle_message(take), span, remedy)
+
+
+def _passed(line: tuple[tree.Clause, ...], keys: list[str], scope: Scope) -> bool:
+    """Whether one of the clauses ``keys`` hands on what the word around was given."""
+    given = scope.find_given() or frozenset()
+    return any(clause.key.name in keys and passes_on(clause.value, given) for clause in line)
 
 
 class Takes:

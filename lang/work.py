@@ -89,7 +89,7 @@ class Work:
         clauses.read(line.clauses, takes, scope)
         if any(take.default is not None for take in word.takes):
             clauses.defaults(word, None, self._key_scope(word, clauses, Scope(), False))
-        clauses.needs(word, line.clauses, takes, self._report.fault)
+        clauses.needs(word, line.clauses, takes, scope, self._report.fault)
         if not clauses.good or not line.whole or not self._complete(line, word, clauses):
             return BROKEN
         clauses.arguments.update(self._handed.heard(takes, clauses.arguments))
@@ -149,8 +149,8 @@ class Work:
         placing = placing_of(line.clauses, own)
         placed = self._clauses_for(line.head)
         placed.read(placing, PLACING_BY_NAME, scope)
-        placed.needs(self._group, placing, PLACING_BY_NAME, self._report.fault)
-        clauses.needs(word, line.clauses, own, self._report.fault)
+        placed.needs(self._group, placing, PLACING_BY_NAME, scope, self._report.fault)
+        clauses.needs(word, line.clauses, own, scope, self._report.fault)
         handed = self._clauses_for(line.head)
         handed.read(line.clauses, self._takes.handed(word), scope)
         if not (clauses.good and placed.good and handed.good and line.whole):
@@ -266,7 +266,7 @@ class Work:
         takes = self._takes.core(word)
         clauses = self._clauses_for(line.head)
         clauses.read(line.clauses, takes, scope)
-        clauses.needs(word, line.clauses, takes, self._report.fault)
+        clauses.needs(word, line.clauses, takes, scope, self._report.fault)
         known = all(clause.key.name in takes for clause in line.clauses)
         name = self._full_name(line.word, line.name, scope)
         call = self._call(word, name, clauses, line)

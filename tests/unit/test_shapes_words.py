@@ -273,3 +273,16 @@ def test_a_spiral_begins_at_its_right_and_goes_the_way_it_is_told() -> None:
     for turns, end in ((1.25, (0, 2.5)), (-1.25, (0, -2.5))):
         stands = laid(text.format(turns), "b").frames[:, :2, 3]
         assert stands[0] == pytest.approx((5, 0), abs=1e-6) and stands[1] == pytest.approx(end, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [("wide 8 mm", []), ("long 8 x 6 mm", []), ("wide 8 mm, long 8 x 6 mm", ["clauses-disagree"]),
+     ("right 2 mm", ["clause-missing"])],
+)  # fmt: skip
+def test_of_clauses_handed_on_one_is_left(said: str, told: list[str]) -> None:
+    word = (
+        'word token\n  help "A token."\n  example "token t: wide 8 mm"\n  takes wide: length, help "round"\n'
+        '  takes long: size, help "oval"\n  plate face: round wide, oval long, thick 1 mm\n'
+    )
+    assert fault_codes(f"{word}token t: {said}") == told
