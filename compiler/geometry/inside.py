@@ -27,11 +27,12 @@ def _inside(start: np.ndarray, end: np.ndarray, points: np.ndarray) -> np.ndarra
     square = np.maximum((way * way).sum(axis=1), 1e-18)
     along = np.clip((off * way[None]).sum(axis=2) / square, 0.0, 1.0)
     gap = np.linalg.norm(off - along[..., None] * way[None], axis=2).min(axis=1)
-    return np.where(_within(start, end, points), gap, -gap)
+    return np.where(within_edges(start, end, points), gap, -gap)
 
 
-def _within(start: np.ndarray, end: np.ndarray, points: np.ndarray) -> np.ndarray:
-    """Even-odd: how often a ray to the right crosses the loops."""
+def within_edges(start: np.ndarray, end: np.ndarray, points: np.ndarray) -> np.ndarray:
+    """Which of ``points`` (n, 2) lie inside closed loops, whose edges go from ``start`` to ``end`` (m, 2) in
+    any order, (n,). Even-odd: how often a ray to the right crosses the loops."""
     # The very figures of the next corner, not a sum: a ray through a corner counts it once.
     y, low, high = points[:, None, 1], start[None, :, 1], end[None, :, 1]
     crossing = (low > y) != (high > y)

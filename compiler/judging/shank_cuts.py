@@ -10,6 +10,7 @@ import numpy as np
 from ...lang.lean import dataclass
 from ..bench.plan import Shape
 from ..geometry import frames as fr
+from ..geometry.inside import within_edges
 from ..measures.kinds import Floats
 from ..measures.section import cuts
 
@@ -89,15 +90,6 @@ def _left(made: Floats, whole: Floats, turn: float) -> tuple[float, Floats]:
     ends = np.concatenate(lines[0])
     low, high = ends.min(axis=0), ends.max(axis=0)
     spots = low + EVEN * (high - low)
-    spots = spots[_inside(spots, *lines[0])]
+    spots = spots[within_edges(*lines[0], spots)]
     middle = spots.mean(axis=0)
-    return float(_inside(spots, *lines[1]).mean()), middle[0] * out + (0.0, middle[1], 0.0)
-
-
-def _inside(spots: Floats, start: Floats, end: Floats) -> np.ndarray:
-    """Which spots (n, 2) lines with metal on one side go round, (n,)."""
-    x, y = spots[:, :1], spots[:, 1:]
-    with np.errstate(divide="ignore", invalid="ignore"):
-        met = start[:, 0] + (y - start[:, 1]) / (end - start)[:, 1] * (end - start)[:, 0]
-    crossed = ((start[:, 1] > y) != (end[:, 1] > y)) & (met > x)
-    return np.asarray(crossed.sum(axis=1) % 2 == 1)
+    return float(within_edges(*lines[1], spots).mean()), middle[0] * out + (0.0, middle[1], 0.0)

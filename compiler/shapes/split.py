@@ -69,7 +69,10 @@ class Split:
 
     def _away(self, share: np.ndarray) -> np.ndarray:
         """How far a strand that crosses lies from the middle, a share of the way to where they part."""
-        return self._beside * np.sin(math.pi / 2 * share) + self._bow * _bulge(share)
+        return self._bowed(share, self._bow)
+
+    def _bowed(self, share: np.ndarray, bow: float) -> np.ndarray:
+        return self._beside * np.sin(math.pi / 2 * share) + bow * _bulge(share)
 
     @cached_property
     def _bow(self) -> float:
@@ -77,7 +80,7 @@ class Split:
         share, low, high = np.linspace(0.0, 1.0, 401), 0.0, self.gap + self.wide
         for _ in range(50):
             bow = (low + high) / 2
-            far = (self._beside * np.sin(math.pi / 2 * share) + bow * _bulge(share)).max()
+            far = self._bowed(share, bow).max()
             low, high = (bow, high) if far < self.wide / 4 + (self.gap + WELD) / 2 else (low, bow)
         return low
 

@@ -43,8 +43,8 @@ def flat_offers(
         "waist": lambda: Lines((_waist(outline, (low + high) / 2),)),
         "ends": lambda: _ends(outline, (low + high) / 2),
         "thick": lambda: mm(high - low),
-        "length": lambda: mm(np.ptp(np.concatenate(trace_all(outline))[:, 0])),
-        "width": lambda: mm(np.ptp(np.concatenate(trace_all(outline))[:, 1])),
+        "length": lambda: mm(np.ptp(_spots(outline)[:, 0])),
+        "width": lambda: mm(np.ptp(_spots(outline)[:, 1])),
     }
 
 
@@ -68,10 +68,15 @@ def standing_help(name: str, help: str) -> dict[str, str]:
     return {**rest, name: help}
 
 
+def _spots(outline: Outline) -> np.ndarray:
+    """Points (n, 2) of all its loops."""
+    return np.concatenate(trace_all(outline))
+
+
 def _middle(outline: Outline) -> tuple[float, float]:
     if outline[0] in ("rectangle", "circle", "ellipse"):
         return 0.0, 0.0
-    points = np.concatenate(trace_all(outline))
+    points = _spots(outline)
     middle = (points.min(axis=0) + points.max(axis=0)) / 2
     return float(middle[0]), float(middle[1])
 

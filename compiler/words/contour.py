@@ -57,10 +57,10 @@ CONTOURS = ("round", "oval", "rectangle", *STONE_OUTLINES, "polygon", "star", "o
 
 def contour(bench: PieceBench, call: Call) -> Outline:
     """The outline a line gives; the evaluator has seen to it that exactly one is given."""
-    name = next((key for key in CONTOURS if call.given(key)), "letters")
-    value = call.get(name)
-    if name == "letters":
+    if call.given("letters"):
         return lettered(bench, call)
+    name = next(key for key in CONTOURS if call.given(key))
+    value = call.get(name)
     if name == "round":
         return ("circle", value)
     if name == "oval":

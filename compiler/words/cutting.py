@@ -47,14 +47,6 @@ def target_of(
     Raises Refused where there is no metal."""
     feature: Feature | None = call.get("in")
     if feature is None:
-        if not bench.has_metal() and call.get("raised"):
-            call.refuse(
-                "no-metal",
-                "there is no metal above this line for it to stand on",
-                "raised",
-                remedy='write the face first; letters by themselves are a plate: letters "K", tall 16 mm, '
-                "thick 1.5 mm",
-            )
         if not bench.has_metal():
             call.refuse(
                 "no-metal",

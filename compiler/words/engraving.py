@@ -42,6 +42,12 @@ def _engrave(bench: PieceBench, call: Call) -> Feature:
         deep = replace(call.arguments["deep"], value=BY_HAND_DEEP)
         call = replace(call, arguments={**call.arguments, "deep": deep})
     raised = bool(call.get("raised"))
+    if raised and not call.given("in") and not bench.has_metal():
+        call.refuse(
+            "no-metal", "there is no metal above this line for it to stand on", "raised",
+            remedy='write the face first; letters by themselves are a plate: letters "K", tall 16 mm, '
+            "thick 1.5 mm",
+        )
     _, into = target_of(bench, call)
     if call.given("letters"):
         return _lettered(bench, call, _setting(bench, call), raised, into)

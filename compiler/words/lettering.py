@@ -40,7 +40,7 @@ def typeset(bench: PieceBench, call: Call, tall: float, spacing: float) -> Types
     if not text.strip() or len(text) > MOST_LETTERS:
         call.refuse(
             "text-length",
-            "there is nothing to engrave" if not text.strip() else "too much text",
+            "there are no letters" if not text.strip() else "too much text",
             "letters",
             seen=f"{len(text)} letters",
             limit=f"1 to {MOST_LETTERS}",

@@ -33,12 +33,14 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         wide = 1.01 * float(np.linalg.norm(trace(tool.figures[0]), axis=1).max())
         for frame in tool.frames:
             near, past = _across(bore, frame)
+            if near is None:
+                continue
             own = fr.apply(fr.inverse(frame), wall)
             along = np.flatnonzero(np.hypot(own[:, 0], own[:, 1]) < wide)
             # Where the other side has a place of its own, it is cut from there.
             apart = np.linalg.norm(wall[along, None] - tool.frames[None, :, :, 3], axis=2).min(axis=1)
             deep = -own[along[np.linalg.norm(own[along], axis=1) < apart + 1e-6], 2]
-            if len(deep) and near is not None and deep.max() > past:
+            if len(deep) and deep.max() > past:
                 yield _found(piece, tool.feature, bore, frame, deep, near)
                 break
 

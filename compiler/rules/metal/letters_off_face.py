@@ -87,8 +87,8 @@ def _past_rim(piece: Piece, met: list[Meeting]) -> Iterator[Verdict]:
             continue
         bound = piece.bound("letters-off-face", "most", feature)
         homes = np.concatenate([_home(one, feature.frames) for one in marks])
-        edges = [_edge(one) for one in marks for _ in one.frames]
-        grounds = [one.stood(k, _edge(one)) for one in marks for k in range(len(one.frames))]
+        copies = [(one, edge, k) for one in marks for edge in [_edge(one)] for k in range(len(one.frames))]
+        edges, grounds = [edge for _, edge, _ in copies], [one.stood(k, edge) for one, edge, k in copies]
         frames = np.concatenate([one.frames for one in marks])
         low, raised = float(marks[0].figures[1]), not marks[0].cut
         boxes = [one.box for one in met if feature.index in (one.first, one.second)]
