@@ -32,11 +32,12 @@ def righted(piece: Piece, casting: Casting) -> str:
     if rest is None:
         return ""
     stands = np.eye(3) if line is None else line.frames[0, :, :3]
+    hung = line is not None and piece.call(line.index).given("hangs-in")
     aside = casting.centre[1] - rest.loops[0].middle
     lies = abs(aside[2]) > LYING * np.linalg.norm(aside)
     for key, axis, degrees in (*TILTS, *TURNS) if lies else (*TURNS, *TILTS):
         turn = stands @ fr.turned(axis, degrees)[0, :, :3] @ stands.T
-        if _hangs_well(piece, casting, turn, hung=line is not None and piece.call(line.index).given("hangs-in")):
+        if _hangs_well(piece, casting, turn, hung):
             way = "it lies toward you: stand it up" if lies else "turn it as it is to hang"
             return f"{way}, '{key} {degrees:g} deg' {_where(piece, line, key)}"
     return ""
