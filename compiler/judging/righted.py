@@ -66,12 +66,13 @@ def _where(piece: Piece, line: Feature | None, key: str) -> str:
     said, lines = piece.call(line.index), piece.source_lines
     head = lines.of(said, None, ()).line
     if any(map(said.given, TURNED)) or (head is not None and not lines.can_say(head, key)):
-        return f"at a workpiece with all the lines of casting {line.name}"
-    return f"at casting {line.name}"
+        return f"at a workpiece with all the lines of {line.name}"
+    return f"at {line.name}"
 
 
 def _line_of(piece: Piece, casting: str) -> Feature | None:
     """The line of a casting or of one of its copies, "drops 2" of drops; None of what has none."""
     first, _, number = casting.rpartition(" ")
     names = (casting, first if number.isdigit() else casting)
-    return next((one for one in piece.features if one.word == "casting" and one.name in names), None)
+    line = next((one for one in piece.features if one.name in names), None) if casting else None
+    return line if line is None or line.source is None else line.source

@@ -44,16 +44,17 @@ def _check(piece: Piece) -> Iterator[Verdict]:
 
 def _moved(piece: Piece, rest: Rest, most: float) -> str:
     """How far the loops are moved at least, and how far off the middle of the weight lies."""
-    slope, off = (float(np.tan(np.radians(one))) for one in (rest.hang.tilt_forward, most))
+    slope, flat = (float(np.tan(np.radians(one))) for one in (rest.hang.tilt_forward, most))
     ahead = rest.above * slope
-    least = np.array([0.0, 0.0, ahead * (1.0 - off / abs(slope)) / (1.0 - FOLLOWS)])
+    least = np.array([0.0, 0.0, ahead * (1.0 - flat / abs(slope)) / (1.0 - FOLLOWS)])
     moves = [move(piece, loop.feature, least) for loop in rest.loops]
     said = {one.said if one is not None else "" for one in moves}
     way = said.pop() if len(said) == 1 else ""
     if not way:
         way = f"{rounded_up(abs(least[2]))} {'toward you' if ahead > 0 else 'away from you'}"
     loops = "loops" if len(moves) > 1 else "loop"
-    return f"move the {loops} {way} or more (the middle of the weight lies {mm(abs(ahead))} that way), or higher"
+    there = f"the middle of the weight lies {mm(abs(ahead))} that way"
+    return f"move the {loops} {way} or more ({there}), or higher"
 
 
 RULE = Rule(
