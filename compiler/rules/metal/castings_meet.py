@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from ....lang.lean import dataclass
 from ...bench.roles import Role
 from ...judging.digits import above, mm, most, place, rounded_up
 from ...judging.rule import Level, Rule, Verdict
-from ....lang.lean import dataclass
 
 if TYPE_CHECKING:
     from ...judging.castings import Body
@@ -98,7 +98,7 @@ def _remedy(piece: Piece, met: Meeting, body: Body, mine: int) -> str:
         frame = feature.frames[0]
         out = met.at - frame[:, 3]
         out -= (out @ frame[:, 1]) * frame[:, 1]
-        # Of the ring itself what looks outward is in the way outside, of the other what looks outward is inside.
+        # What looks outward of the ring itself is in the way outside; of the other metal, inside.
         looks = float(met.way @ out / np.linalg.norm(out)) * (-1 if met.there else 1)
         lack = rounded_up(2 * (met.deep + ROOM))
         if looks > RADIAL:
@@ -115,9 +115,10 @@ def _moved(piece: Piece, met: Meeting, body: Body) -> str:
     """How far, and which way of the piece, the casting of a body has to move to be clear of all others."""
     from ...metal.kernel import join
 
+    measures = piece.casting_measures
+    cast = [one for one in measures.bodies if not measures.castings[one.casting].bought]
     mine, rest = (
-        join([one.solid for one in piece.casting_measures.bodies if (one.casting == body.casting) is same])
-        for same in (True, False)
+        join([one.solid for one in cast if (one.casting == body.casting) is same]) for same in (True, False)
     )
     best: tuple[float, str] | None = None
     for axis, words in enumerate((("right", "left"), ("up", "down"), ("out", "inward"))):
