@@ -112,11 +112,11 @@ def _thicker(piece: Piece, thin: Place, bound: float, advised: float) -> str:
     marks of both faces, the metal itself, or their depth."""
     first, second = thin.pair
     marks = [one for one in thin.pair if piece.is_for(one, Role.ENGRAVING)]
-    lack = advised - thin.figure
+    lack = advised - thin.figure - piece.tolerance
     if not marks:
         thick = thick_under(piece, piece.features[second]) if first == second else None
         if thick is not None and abs(thick - thin.figure) < SAME:
-            return f"make {piece.name_of(second)} {rounded_up(thick + lack)} thick"
+            return f"make {piece.name_of(second)} {rounded_up(advised)} thick"
         return f"leave {mm(bound)} or more: raise the wall, or move what cuts into it"
     mark, other = piece.name_of(marks[-1]), first + second - marks[-1]
     if lies_sideways(piece, thin):
