@@ -21,12 +21,17 @@ if TYPE_CHECKING:
 
 # Outlines that are also the girdles of stones: a plate can follow its stone.
 STONE_OUTLINES = ("pear", "marquise", "cushion", "heart", "trillion")
+_STANDING = "or upright as width x height"
+_UPRIGHT = {
+    "heart": "its point to the right: 'turn -90 deg' sets it upright",
+    "trillion": "a point to the right: 'turn 90 deg' sets it upright",
+}
 CONTOUR: tuple[Take, ...] = (
     length("round", "a circle of this diameter"),
     size("oval", "an ellipse, across x up: 18 x 24 mm stands upright, its 'top' above", 2),
     size("rectangle", "length x width, 'corner' rounds it", 2),
     *(
-        size(name, f"the outline of a {name} stone, length x width, or upright as width x height", 2)
+        size(name, f"the outline of a {name} stone, length x width, {_UPRIGHT.get(name, _STANDING)}", 2)
         for name in STONE_OUTLINES
     ),
     count(

@@ -149,7 +149,7 @@ def moved(call: Call, line: Line, whole: bool = True) -> Line:
     by = call.get("inset", 0.0) - call.get("outset", 0.0)
     if not by:
         return line
-    found = line.inset(by)
+    found = line.moved_sharp(by)
     gone = found is None or len(found.points) < (3 if line.closed else 2)
     if gone or (line.closed and whole and 2 * by >= np.ptp(line.points, axis=0)[:2].min()):
         call.refuse(
