@@ -10,7 +10,7 @@ from ...lang.bench import Call
 from ...lang.values import ANGLE, Quantity, Sequence
 from ..geometry.line import Line, ring
 from ..geometry.outlines import fine_segments, trace
-from .finger_clauses import finger
+from .finger_clauses import bow, finger
 
 STEP = math.radians(1.0)  # between spots of a line that winds
 MOST_TURNS = 40
@@ -58,7 +58,8 @@ def about_finger(call: Call) -> Line:
     rise = call.get("vee") or call.get("wave") or 0.0
     from ..shapes.shank import risen
 
-    along = [risen(one, rise, call.given("vee")) for one in angle.tolist()]
+    level = bow(call, z / 2)
+    along = [risen(one, rise, call.given("vee"), level) for one in angle.tolist()]
     points = np.stack([right, np.array(along), up], axis=1)[order]
     line = _looking_out(points, True)
     gap = call.get("open")
