@@ -213,7 +213,8 @@ def exact_volume(made: Shank, steps: int = 48) -> float:
     numbers = [min(n, 4000) for n in counts(_chain(made, 0.0), FINEST)]
     # A taper is even about the head: one side, twice.
     total = 0.0
-    stops = [0.0, *(stop for stop in sorted((STRAIGHT, made.bow, LEVEL)) if made.rise and stop < reach), reach]
+    bends = sorted((STRAIGHT, made.bow, LEVEL)) if made.rise else []
+    stops = [0.0, *(stop for stop in bends if stop < reach), reach]
     for first, last in itertools.pairwise(stops):
         for node, weight in zip(nodes, weights, strict=True):
             angle = first + (last - first) * (node + 1) / 2
