@@ -83,7 +83,8 @@ class Round:
     @cached_property
     def _table(self) -> tuple[np.ndarray, list[np.ndarray], list[np.ndarray]]:
         """Sections from head to back: at each angle how far along the finger, and the radius."""
-        angles = np.linspace(0.0, math.pi, 46 if self._tapers else 2)
+        fine = math.ceil(45 * math.pi / 2 / self.shank.bow) + 1
+        angles = np.linspace(0.0, math.pi, fine if self._tapers else 2)
         paths = [np.concatenate(self._faces(float(angle))) for angle in angles]
         return angles, [path[:, 1] for path in paths], [path[:, 0] for path in paths]
 
