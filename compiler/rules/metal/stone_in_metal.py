@@ -140,12 +140,13 @@ def _remedy(piece: Piece, stone: int, metal: int, *, point: bool = False) -> str
         call = piece.call(seat)
         inlaid = [use.word.name for use in call.within if Role.INLAY in use.word.roles]
         word, hole = (inlaid[0], "") if inlaid else (call.word.name, _hole(piece, stone, metal, seat))
-        return f"{up}cut a seat into it too: write {word}: for {own}, in {into}{hole}, below both lines{block}"
+        line = f"{word}: for {own}, in {into}{hole}"
+        return f"{up}cut a seat into it too: write {line}, below both lines{block}"
     return f"{up}move the metal off the stone, or put its line above the seat that is to cut it"
 
 
 def _raised(piece: Piece, stone: int, metal: int) -> str:
-    """What raises a stone off a part, with as much air below a point as is wanted; nothing where it is far."""
+    """What raises a stone off a part, with as much air below a point as is wanted; else nothing."""
     from ...judging.stone_metal import clear_of
 
     far, air = clear_of(piece, stone, metal), piece.bound("resting-culet", "least")
