@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..bench.roles import Role
+from ..bench.roles import FigureOf, Role
 from ..judging.digits import below, least, mm, place, rounded_up
+from ..judging.figures import figure
 from ..judging.marks import is_at_rim, is_ridge
 from ..judging.rule import Level, Mend, Rule, Verdict
 from ..judging.thicknesses import WallThickness, thick_under, thicknesses_of
@@ -110,6 +111,10 @@ def _measured(piece: Piece, thin: Place) -> Iterator[Verdict]:
 def _thicker(piece: Piece, thin: Place, bound: float, advised: float) -> str:
     """What leaves more metal: between marks cut from both faces it is the metal itself, or their depth."""
     if not all(piece.is_for(one, Role.ENGRAVING) for one in thin.pair):
+        cut = any(piece.is_for(one, Role.ENGRAVING) for one in thin.pair)
+        roofs = [roof for one in thin.pair if (roof := figure(piece.call(one), FigureOf.ROOF)) and cut]
+        if roofs:
+            return f"write roof {rounded_up(roofs[0][1] + bound - thin.figure)}, or cut less deep"
         return f"leave {mm(bound)} or more: raise the wall, or move what cuts into it"
     lack, body = advised - thin.figure, piece.call(thin.owner).get("in")
     thick, less = thick_under(piece, body), f"cut both faces {rounded_up(lack / 2)} less deep"
