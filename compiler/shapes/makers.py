@@ -189,9 +189,10 @@ def _wire(
     high: float,
     widths: tuple[float, ...] = (1.0,),
     round_tips: bool = False,
+    between: tuple[float, float] | None = None,
 ) -> SolidMesh:
     drawn = wire_section(section, wide, high, tolerance)
-    return sweep(thawed(line), drawn, tolerance, widths, round_tips)
+    return sweep(thawed(line), drawn, tolerance, widths, round_tips, between)
 
 
 def wire_section(section: str, wide: float, high: float, tolerance: float) -> np.ndarray:

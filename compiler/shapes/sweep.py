@@ -16,6 +16,7 @@ def sweep(
     tolerance: float,
     widths: tuple[float, ...] = (1.0,),
     round_tips: bool = False,
+    between: tuple[float, float] | None = None,
 ) -> SolidMesh:
     """A ``section`` carried along ``line``, its chords within ``tolerance`` mm of the line's true
     curve; thinned or widened through ``widths``, shares of its size at even spots from start to
@@ -24,9 +25,13 @@ def sweep(
     ``section`` (2k, 2), counter-clockwise, has a point of the true section between every two of
     its mesh. Its first axis lies to the left of the way, its second outward (the line's out).
     Open lines get flat ends, or with ``round_tips`` ends rounded within the line's length; closed
-    ones close on themselves.
+    ones close on themselves. Of one that crosses itself a stretch ``between`` two stations, mm from its
+    start, is made at a time, with flat ends that fit those of the next.
     """
-    marks = _marks(line, section, widths, round_tips, tolerance)
+    first = line.runs()[0][0]  # the rows of a closed line begin at its first corner
+    start = line.run_length((0, first)) if first else 0.0
+    cuts = np.array(between or ()) - start
+    marks = np.union1d(_marks(line, section, widths, round_tips, tolerance), cuts % line.length())
     parts, start = [], 0.0
     for run in line.runs():
         parts.append(_stretch(line, run, tolerance, marks - start))
@@ -47,11 +52,25 @@ def sweep(
         + across[:, None, None] * section[None, :, :1] * left[:, None, :]
         + high[:, None, None] * section[None, :, 1:] * out[:, None, :]
     )
-    points, triangles, lift = skin(fine, line.closed, True)
+    closed = line.closed and between is None
+    if between is not None:
+        fine = _cut_out(fine, along, whole, line.closed, cuts)
+    points, triangles, lift = skin(fine, closed, True)
     face = np.arange(len(triangles))
-    if not line.closed:
+    if not closed:
         triangles, face, lift = _with_ends(triangles, lift, section[::2], len(points))
     return SolidMesh(points, triangles, face, lift)
+
+
+def _cut_out(
+    fine: np.ndarray, along: np.ndarray, whole: float, closed: bool, between: np.ndarray
+) -> np.ndarray:
+    """The rows between two stations; of a closed line they may pass its start."""
+    if closed:
+        fine, along = np.concatenate([fine, fine]), np.concatenate([along, along + whole])
+        between = between + whole * (between[0] < -1e-9)
+    first, last = (2 * int(np.argmin(np.abs(along[::2] - station))) for station in between)
+    return fine[first : last + 1]
 
 
 STRAIGHT = 4.0  # a chord so many times as long as its neighbour is a straight run, not part of a bend

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -46,8 +47,7 @@ def _wire(bench: PieceBench, call: Call) -> Feature:
     wide, high = value if isinstance(value, tuple) else (value, value)
     most = max(call.get("taper", (wide,))) / wide
     section = wire_section(name, wide * most, high * most, FINE)
-    for line in lines.lines:
-        not_too_tight(call, line, section, frames[0])
+    parts = [not_too_tight(call, line, section, frames[0]) for line in lines.lines]
     widths = _widths(call, lines.lines, wide)
     tips = call.get("tips") == "round"
     if tips and all(line.closed for line in lines.lines):
@@ -58,16 +58,23 @@ def _wire(bench: PieceBench, call: Call) -> Feature:
             remedy="leave tips out, or take an open path",
         )
     feature = bench.new_feature(call, frames)
-    for line in lines.lines:
+    for line, stretches in zip(lines.lines, parts, strict=True):
         figures: tuple[object, ...] = (frozen(line), name, wide, high)
         if tips and not line.closed:
             figures += (widths, True)
         elif len(widths) > 1:
             figures += (widths,)
-        bench.add(feature, Shape("wire", figures), frames, call.get("metal"))
+        for shape in swept(figures, stretches):
+            bench.add(feature, shape, frames, call.get("metal"))
     feature.offers = _offers(lines.lines, wide, high)
     feature.surface = WireFace(lines.lines[0], name, wide, high, widths)
     return feature
+
+
+def swept(figures: tuple[object, ...], stretches: tuple[tuple[float, float], ...]) -> list[Shape]:
+    """The wire of these figures, in as many parts as it has stretches that do not cross themselves."""
+    whole = (*figures, *((1.0,), False)[len(figures) - 4 :])
+    return [Shape("wire", (*whole, one)) for one in stretches] or [Shape("wire", figures)]
 
 
 def _widths(call: Call, lines: tuple[Line, ...], wide: float) -> tuple[float, ...]:
@@ -103,20 +110,22 @@ def _offers(lines: tuple[Line, ...], wide: float, high: float) -> dict[str, Offe
 
 def not_too_tight(
     call: Call, line: Line, section: np.ndarray, frame: np.ndarray | None = None
-) -> None:
+) -> tuple[tuple[float, float], ...]:
     """Faults where the line bends tighter than the ``section`` (k, 2) reaches to its inner side, or
-    comes back on itself; where ``frame`` (3, 4) says how it stands, ``facing`` may be the remedy."""
-    bend, near = tightest(line, section), nearest_pass(line, section)
+    lies upon itself; where ``frame`` (3, 4) says how it stands, ``facing`` may be the remedy. The
+    stretches, mm from its start, of a line that crosses itself, none of which does."""
+    bend, (near, cuts) = tightest(line, section), nearest_pass(line, section)
     if _follows(bend):
         if near is None or _passes(near):
-            return
+            return _stretches(line, cuts)
         call.refuse(
             "path-meets-itself",
             f"the path passes itself within {near.seen:.2g} mm near {_spot(near.at)}",
             "along",
             seen=f"{near.seen:.3g} mm",
             limit=f"{near.need:.3g} mm, what the wire measures that way",
-            remedy=f"{_other_facing(line, section, frame)}make it of two wires; they may cross",
+            remedy=f"{_other_facing(line, section, frame)}lead it past itself farther off, or across "
+            "itself at 20 degrees or more: there it is soldered",
         )
     call.refuse(
         "bend-too-tight",
@@ -127,6 +136,14 @@ def not_too_tight(
         limit=f"over {bend.need:.3g} mm, as far as the wire reaches into the bend",
         remedy=f"{_other_facing(line, section, frame)}open the bend, or take thinner wire",
     )
+
+
+def _stretches(line: Line, cuts: tuple[float, ...]) -> tuple[tuple[float, float], ...]:
+    if not cuts:
+        return ()
+    whole = line.length()
+    stops = (*cuts, cuts[0] + whole) if line.closed else (0.0, *cuts, whole)
+    return tuple(itertools.pairwise(stops))
 
 
 def _spot(at: np.ndarray) -> str:
@@ -147,7 +164,7 @@ def _other_facing(line: Line, section: np.ndarray, frame: np.ndarray | None) -> 
         return ""
     for way in FACINGS:
         turned = turned_to(line, frame, way)
-        near = nearest_pass(turned, section)
+        near, _ = nearest_pass(turned, section)
         if _follows(tightest(turned, section)) and (near is None or _passes(near)):
             return f"the wire stands on edge there: write facing {way}; or "
     return ""

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from ...bench.roles import Role
 from ...judging.digits import above, place
+from ...judging.righted import righted
 from ...judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
@@ -26,7 +27,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 loop.feature,
                 f"{abs(tilt):.1f} degrees",
                 f"{bound:g} degrees or less",
-                casting.upright or f"move the loops {'outward' if ahead else 'inward'}, to the middle of "
+                righted(piece, casting) or f"move the loops {'outward' if ahead else 'inward'}, to the middle of "
                 "the weight, or raise them",
                 abs(tilt),
                 bound,
