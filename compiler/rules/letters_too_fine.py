@@ -26,7 +26,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         deep, high = call.get("deep"), "height" if side == "raised" else "depth"
         limit = piece.bound("letters-too-fine", f"{side}-{high}", feature)
         found = finest_mark(piece, feature.index)
-        broad = found is not None and found[0] > BROAD * limit
+        broad = (found[0] if found else call.get("stroke") or 0.0) > BROAD * limit
         if deep is not None and below(deep, limit) and not broad:
             yield Verdict(
                 f"these letters or lines are of little {high}",
