@@ -38,7 +38,7 @@ class Names:
         size = text if text.partition(" ")[0].lower() in SYSTEMS else clear_size(text)
         scale, _, number = (size or "").partition(" ")
         diameter = inside_diameter(scale.lower(), number)[0]
-        return None if diameter is None else f"write {diameter:.2f} mm: that is {size} across, inside"
+        return None if diameter is None else f"write {diameter:.2f} mm; that is {size} across, inside"
 
     def roles(self) -> tuple[str, ...]:
         """What a word written in posy may say it serves as."""
