@@ -32,7 +32,7 @@ ON = 1e-3  # mm, what is no farther from the skin lies on it
 class WeakJoint:
     """A neck, the feature that holds by it and the one it holds to, all features of the part, and how far
     the part has to be moved straight into the other, along which way of the piece, to be joined over as
-    much as asked (None where that does not do). The section of the neck is that of ``both`` sides of a wire."""
+    much as asked (None where that does not do). The section is that of ``both`` sides of a wire, or not."""
 
     neck: Neck
     feature: int

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
-from ..judging.digits import below, least, mm, place, rounded_up
+from ..judging.digits import below, least, mm, place, rounded_past, rounded_up
 from ..judging.marks import is_at_rim, is_ridge, lies_sideways
 from ..judging.rule import Level, Mend, Rule, Verdict
 from ..judging.thicknesses import WallThickness, thick_under, thicknesses_of
@@ -71,7 +71,7 @@ def _at_rim(piece: Piece, thin: Place) -> Verdict:
         mark,
         mm(thin.figure),
         least(mm(bound)),
-        f"make it smaller, or move it {mm(bound - thin.figure)} off that edge",
+        f"make it smaller, or move it {rounded_past(bound - thin.figure)} off that edge",
         thin.figure,
         bound,
         keys=("tall", "inset", "up", "down"),
@@ -121,7 +121,8 @@ def _thicker(piece: Piece, thin: Place, bound: float, advised: float) -> str:
     mark, other = piece.name_of(marks[-1]), first + second - marks[-1]
     if lies_sideways(piece, thin):
         off = piece.name_of(other) if other in marks else f"the edge of {piece.name_of(other)}"
-        return f"move {mark} {rounded_up(lack)} farther off {off}, or make it {rounded_up(2 * lack)} narrower"
+        far, less = rounded_past(lack), rounded_up(2 * lack)
+        return f"move {mark} {far} farther off {off}, or make it {less} narrower"
     body = piece.call(marks[-1]).get("in")
     thick = thick_under(piece, body)
     both = len(set(marks)) > 1
