@@ -153,6 +153,11 @@ class Line:
             return self._inset_flat(by, flat)
         return replace(self, points=self.points + by * self.sides()).on_its_face()
 
+    def moved_sharp(self, by: float) -> Line | None:
+        """As ``inset``, the corners of a flat closed line mitred, as wire along it has them."""
+        flat = self._flat() if self.closed and self.face is None else None
+        return self.inset(by) if flat is None or not by else self._inset_flat(by, flat, True)
+
     def content(self) -> tuple[Any, ...]:
         """What tells it from others, as ``once`` wants it; of a line on no face."""
         assert self.face is None
@@ -179,12 +184,12 @@ class Line:
         along = self.points[1] - self.points[0]
         return fr.from_axes(self.points[:1], along[None], out[None])[0]
 
-    def _inset_flat(self, by: float, frame: np.ndarray) -> Line | None:
+    def _inset_flat(self, by: float, frame: np.ndarray, mitred: bool = False) -> Line | None:
         local = fr.apply(fr.inverse(frame), self.points)[:, :2]
         # A tip sharper than a right angle is rounded when moved out (so is a cleft, moved in):
         # a mitre would run far ahead.
         sharpest = np.degrees(np.abs(signed_turns(local)).max())
-        loop = parallel(local, by, rounded=bool(sharpest > ROUNDED_DEGREES))
+        loop = parallel(local, by, rounded=bool(sharpest > ROUNDED_DEGREES) and not mitred)
         if not len(loop):
             return None
         start = int(np.argmin(np.linalg.norm(loop - local[0], axis=1)))

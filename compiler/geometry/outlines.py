@@ -97,6 +97,16 @@ def _polygon(sides: int, across: float) -> np.ndarray:
     return across / 2 * np.stack([np.cos(angles), np.sin(angles)], axis=1)
 
 
+def _cross(wide: float, high: float, arm: float) -> np.ndarray:
+    # Its two arms and its head reach equally far from the crossing, which is its middle.
+    x, half, top = wide / 2, arm / 2, min(wide, high) / 2
+    low = top - high
+    return np.array([
+        (half, low), (half, -half), (x, -half), (x, half), (half, half), (half, top),
+        (-half, top), (-half, half), (-x, half), (-x, -half), (-half, -half), (-half, low),
+    ])  # fmt: skip
+
+
 @lru_cache(maxsize=512)
 def _traced(outline: Outline, tolerance: float | None) -> np.ndarray:
     kind, *figures = outline
@@ -108,6 +118,8 @@ def _traced(outline: Outline, tolerance: float | None) -> np.ndarray:
         points = _ellipse(figures[0], figures[1], tolerance)
     elif kind == "polygon":
         points = _polygon(figures[0], figures[1])
+    elif kind == "cross":
+        points = _cross(figures[0], figures[1], figures[2])
     elif kind == "points":
         points = np.array(figures[0], dtype=float)
     elif kind == "path":

@@ -17,6 +17,7 @@ from .line import Line
 SHARPEST = math.radians(150.0)  # a corner that turns farther has no mitre
 LONE = 4.0  # times its neighbours' turns, a turn that is all in one spot
 MOST_SPOTS = 600
+CLEAN = math.radians(20.0)  # a line that crosses itself at less lies upon itself
 BEND = math.pi / 2 * 1.05  # half round a bend as tight as may be, as a share of the wire's measure
 
 
@@ -64,9 +65,10 @@ def _mitre_radius(line: Line, at: int, turn: float) -> float:
     return min(near) / math.tan(turn / 2) if near else math.inf
 
 
-def nearest_pass(line: Line, section: np.ndarray) -> Tight | None:
+def nearest_pass(line: Line, section: np.ndarray) -> tuple[Tight | None, tuple[float, ...]]:
     """Where parts of the line that are not neighbours along it stand nearest for their sections,
-    middle to middle; None where no two are near."""
+    middle to middle, but for clean crossings; None where no two are near. Then the stations, mm from
+    the start, half way between one crossing of itself and the next: between two of them it is simple."""
     total, far = line.length(), float(np.linalg.norm(section, axis=1).max())
     thin = min(size for size in np.ptp(section, axis=0).tolist() if size > 0.0)
     count = int(min(MOST_SPOTS, max(8, total / (thin / 3))))
@@ -93,9 +95,37 @@ def nearest_pass(line: Line, section: np.ndarray) -> Tight | None:
         near = np.linalg.norm(spots - centre, axis=1) < room
         kept &= ~(near[one] & near[two])
     if not kept.any():
-        return None
+        return None, ()
+    crossed = kept & (gap < need) & (np.linalg.norm(turned, axis=1) > math.sin(CLEAN))
+    block, cuts = _crossings(line, stations, np.union1d(one[crossed], two[crossed]), far)
+    kept &= ~(crossed & (block[one] != block[two]))
+    if not kept.any():
+        return None, cuts
     worst = int(np.argmin(np.where(kept, gap / np.maximum(need, 1e-9), math.inf)))
-    return Tight(float(gap[worst].round(6)), float(need[worst]), spots[one[worst]])
+    return Tight(float(gap[worst].round(6)), float(need[worst]), spots[one[worst]]), cuts
+
+
+def _crossings(
+    line: Line, stations: np.ndarray, met: np.ndarray, far: float
+) -> tuple[np.ndarray, tuple[float, ...]]:
+    """Which crossing each of the ``stations`` (n,) belongs to, one number for each time the line comes
+    by, and the stations half way between, from those ``met`` (k,); a crossing takes ``far`` mm to either
+    side."""
+    block = np.full(len(stations), -1)
+    if not len(met):
+        return block, ()
+    room = 2 * math.ceil(far / (stations[1] - stations[0])) + 1
+    first = met[np.flatnonzero(np.diff(met, prepend=met[0] - room - 1) > room)]
+    last = met[np.flatnonzero(np.diff(met, append=met[-1] + room + 1) > room)]
+    block[met] = np.searchsorted(first, met, side="right")
+    cuts = (stations[last[:-1]] + stations[first[1:]]) / 2
+    if line.closed:
+        if met[0] + len(stations) - met[-1] > room:
+            over = (stations[met[-1]] + stations[met[0]] + line.length()) / 2
+            cuts = np.sort(np.append(cuts, over % line.length()))
+        else:  # the last runs over the start into the first
+            block[block == block[met[-1]]] = block[met[0]]
+    return block, tuple(cuts.tolist())
 
 
 def _corner_rooms(line: Line, section: np.ndarray) -> list[tuple[np.ndarray, float]]:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..bench.roles import Role
+from ..bench.roles import FigureOf, Role
 from ..judging.digits import below, least, mm, place, rounded_past, rounded_up
+from ..judging.figures import figure
 from ..judging.marks import is_at_rim, is_ridge, lies_sideways
 from ..judging.rule import Level, Mend, Rule, Verdict
 from ..judging.thicknesses import WallThickness, thick_under, thicknesses_of
@@ -123,6 +124,9 @@ def _thicker(piece: Piece, thin: Place, bound: float, advised: float) -> str:
         off = piece.name_of(other) if other in marks else f"the edge of {piece.name_of(other)}"
         far, less = rounded_past(lack), rounded_up(2 * lack)
         return f"move {mark} {far} farther off {off}, or make it {less} narrower"
+    roof = figure(piece.call(other), FigureOf.ROOF)
+    if roof:
+        return f"write roof {rounded_up(roof[1] + lack)}, or cut {mark} {rounded_up(lack)} less deep"
     body = piece.call(marks[-1]).get("in")
     thick = thick_under(piece, body)
     both = len(set(marks)) > 1

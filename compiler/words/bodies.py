@@ -74,7 +74,7 @@ def _spots(outline: Outline) -> np.ndarray:
 
 
 def _middle(outline: Outline) -> tuple[float, float]:
-    if outline[0] in ("rectangle", "circle", "ellipse"):
+    if outline[0] in ("rectangle", "circle", "ellipse", "cross"):
         return 0.0, 0.0
     points = _spots(outline)
     middle = (points.min(axis=0) + points.max(axis=0)) / 2

@@ -21,12 +21,17 @@ if TYPE_CHECKING:
 
 # Outlines that are also the girdles of stones: a plate can follow its stone.
 STONE_OUTLINES = ("pear", "marquise", "cushion", "heart", "trillion")
+_STANDING = "or upright as width x height"
+_UPRIGHT = {
+    "heart": "its point to the right: 'turn -90 deg' sets it upright",
+    "trillion": "a point to the right: 'turn 90 deg' sets it upright",
+}
 CONTOUR: tuple[Take, ...] = (
     length("round", "a circle of this diameter"),
     size("oval", "an ellipse, across x up: 18 x 24 mm stands upright, its 'top' above", 2),
     size("rectangle", "length x width, 'corner' rounds it", 2),
     *(
-        size(name, f"the outline of a {name} stone, length x width, or upright as width x height", 2)
+        size(name, f"the outline of a {name} stone, length x width, {_UPRIGHT.get(name, _STANDING)}", 2)
         for name in STONE_OUTLINES
     ),
     count(
@@ -38,6 +43,8 @@ CONTOUR: tuple[Take, ...] = (
         "how far a star goes in between its points, of the way to its middle",
         least=0.05, most=0.95, goes_with=("star",),
     ),
+    size("cross", "a cross, width x height, at its crossing: its arms and head equally long", 2),
+    length("arms", "how wide the arms of a cross are", goes_with=("cross",)),
     Take("outline", Kind.PATH, "a closed path of your own"),
     Take("drawing", Kind.TEXT, "the closed paths of an .svg file in the folder of the piece",
          like='"leaf.svg"'),
@@ -52,7 +59,8 @@ CONTOUR: tuple[Take, ...] = (
     ),
 )
 STRAIGHT = 5, 6  # points of a star whose sides lie in line, two and two
-CONTOURS = ("round", "oval", "rectangle", *STONE_OUTLINES, "polygon", "star", "outline", "drawing")
+CONTOURS = ("round", "oval", "rectangle", *STONE_OUTLINES, "polygon", "star", "cross", "outline", "drawing")
+ARMS = 0.2  # of its width, a cross whose arms are not said: common practice
 
 
 def contour(bench: PieceBench, call: Call) -> Outline:
@@ -71,6 +79,8 @@ def contour(bench: PieceBench, call: Call) -> Outline:
         return ("polygon", value, _across(call, name))
     if name == "star":
         return _star(call, value)
+    if name == "cross":
+        return _cross(call, *value)
     if name == "outline":
         return _own(call, value)
     if name == "drawing":
@@ -98,6 +108,16 @@ def _rectangle(call: Call, value: tuple[float, float]) -> Outline:
             remedy="make the corner smaller",
         )
     return ("rectangle", *value, min(corner, min(value) / 2))
+
+
+def _cross(call: Call, wide: float, high: float) -> Outline:
+    arms, most = call.get("arms", ARMS * wide), min(wide, high)
+    if arms > 0.95 * most:
+        call.refuse(
+            "out-of-range", "arms so wide leave no cross", "arms", seen=f"{arms:g} mm",
+            limit=f"less than {0.95 * most:.3g} mm", remedy="make them narrower, or the cross larger",
+        )
+    return ("cross", wide, high, arms)
 
 
 def _across(call: Call, name: str) -> float:

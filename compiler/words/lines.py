@@ -19,8 +19,19 @@ from ..geometry.line import Line
 from ..geometry.outlines import arc_points
 from ..geometry.smooth import smooth
 from .common import LARGEST, length, size
+from .contour import CONTOUR, CONTOURS
 from .finger_clauses import finger_takes, risings
-from .round_lines import MOST_TURNS, about_finger, flat, inside_of, spiral
+from .round_lines import (
+    MOST_TURNS,
+    about_finger,
+    bent,
+    flat,
+    inside_of,
+    moved,
+    run_takes,
+    spiral,
+    way_of,
+)
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -49,12 +60,12 @@ def _line(bench: PieceBench, call: Call) -> Feature:
     frames = placed(_without(call, ("inset", "stretch", "on", "around")))
     if call.given("beside"):
         lines = beside(call)
-    elif call.given("round") or call.given("oval"):
-        lines = (flat(call),)
+    elif any(call.given(name) for name in OUTLINES):
+        lines = flat(bench, call)
     elif call.given("spiral"):
         lines = (spiral(call),)
-    elif call.given("through"):
-        lines = (_through(call, frames[0]),)
+    elif call.given("through") or call.given("runs"):
+        lines = (_drawn(call, frames[0]),)
     else:
         lines = (about_finger(call),)
     if call.given("on"):
@@ -117,10 +128,17 @@ def beside(call: Call) -> tuple[Line, ...]:
     return tuple(made)
 
 
-def _through(call: Call, frame: np.ndarray) -> Line:
+def _drawn(call: Call, frame: np.ndarray) -> Line:
+    """The line of `through` or `runs`."""
+    closed = bool(call.get("closed"))
+    points = _through(call, closed) if call.given("through") else bent(call)
+    facing = None if call.get("edgewise") else call.get("facing")
+    return moved(call, faced(points, closed, frame, facing))
+
+
+def _through(call: Call, closed: bool) -> np.ndarray:
     spots = call.get("through")
     points = np.array([spot[:3] for spot in spots], dtype=float)
-    closed = bool(call.get("closed"))
     if len(points) < 2 or (closed and len(points) < 3):
         call.refuse(
             "path-too-short",
@@ -161,9 +179,10 @@ def _through(call: Call, frame: np.ndarray) -> Line:
             "through",
             remedy="leave one out (a closed path goes back to its first spot by itself)",
         )
-    path = smooth(points, closed) if call.get("smooth") else drawn(spots, closed)
-    facing = None if call.get("edgewise") else call.get("facing")
-    return faced(path, closed, frame, facing)
+    if not call.get("smooth"):
+        return drawn(spots, closed)
+    out, in_ = (None if (way := call.get(key)) is None else way_of(way) for key in ("leaves", "arrives"))
+    return smooth(points, closed, ways=(out, in_))
 
 
 def drawn(spots: Any, closed: bool) -> np.ndarray:
@@ -186,7 +205,9 @@ def drawn(spots: Any, closed: bool) -> np.ndarray:
 
 _BESIDE, _THROUGH = ("beside",), ("through",)
 _FINGER = ("finger", "inside")
-_MOVED = ("beside", "round", "oval", *_FINGER)
+OUTLINES = tuple(name for name in CONTOURS if name != "outline")
+_SHAPED = ("beside", "through", *OUTLINES, "spiral", "runs", *_FINGER)
+_MOVED = tuple(name for name in _SHAPED if name != "spiral")
 WORDS = (
     Word(
         "path",
@@ -206,8 +227,8 @@ WORDS = (
             Take(
                 "beside", Kind.PATH, "made from another path: a rim, a girdle, a path of yours"
             ),
-            length("round", "a circle of this diameter"),
-            size("oval", "an oval, length x width: 20 x 14 mm", 2),
+            *(take for take in CONTOUR if take.name != "outline"),
+            *run_takes(),
             Take(
                 "spiral", Kind.LENGTHS,
                 "a flat spiral from one diameter to another, begun at its right: 12 mm to 2 mm",
@@ -247,11 +268,11 @@ WORDS = (
             ),
             *risings("open", "arc", "advance", goes_with=_FINGER),
             length(
-                "outset", "moved to the outer side of that path", zero=True, goes_with=_MOVED
+                "outset", "moved to its outer side, as wire round a bezel", zero=True, goes_with=_MOVED
             ),
             length(
                 "inset",
-                "moved to the inner (left) side of that path",
+                "moved to its inner (left) side: by half of the wire, what is said is the measure outside",
                 zero=True,
                 goes_with=_MOVED,
             ),
@@ -278,8 +299,16 @@ WORDS = (
             Take(
                 "smooth", Kind.FLAG, "a flowing curve through the spots", goes_with=_THROUGH
             ),
+            Take(
+                "leaves", Kind.ANGLE, "which way a smooth path sets out: 0 deg to the right, 90 deg up",
+                goes_with=("smooth",), not_with=("closed",),
+            ),
+            Take(
+                "arrives", Kind.ANGLE, "which way it goes where it ends", goes_with=("smooth",),
+                not_with=("closed",),
+            ),
         ),
-        one_of=(("through", "beside", "round", "oval", "spiral", "finger", "inside"),),
+        one_of=(("through", "beside", *OUTLINES, "spiral", "runs", "finger", "inside"),),
         example="path wave: through (0, 0) to (4, 2 mm) to (8, 0 mm), smooth",
         offers=PATH_HELP,
         stands=False,

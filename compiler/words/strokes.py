@@ -11,9 +11,9 @@ from ..bench.feature import Feature, Lines
 from ..bench.feature import length as mm
 from ..bench.placement import placed
 from ..bench.plan import Shape
-from ..geometry.line import Line, frozen
+from ..geometry.line import Line
 from .lines import _without
-from .wires import not_too_tight
+from .wires import Stretches, not_too_tight, swept
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -38,8 +38,9 @@ def stroke(bench: PieceBench, call: Call, into: tuple[int, ...] | None) -> Featu
                 "inset",
                 remedy="make the inset smaller",
             )
-        not_too_tight(call, moved, wide / 2 * np.array([(1.0, 0.0), (-1.0, 0.0)]))
-        bench.cut(made, _tool(moved, call.get("cut"), wide, deep), frames, into)
+        parts = not_too_tight(call, moved, wide / 2 * np.array([(1.0, 0.0), (-1.0, 0.0)]))
+        for tool in _tools(moved, call.get("cut"), wide, deep, parts):
+            bench.cut(made, tool, frames, into)
     made.offers = {
         "deep": lambda: mm(deep),
         "wide": lambda: mm(wide),
@@ -48,7 +49,9 @@ def stroke(bench: PieceBench, call: Call, into: tuple[int, ...] | None) -> Featu
     return made
 
 
-def _tool(line: Line, graver: str, wide: float, deep: float) -> Shape:
+def _tools(
+    line: Line, graver: str, wide: float, deep: float, parts: Stretches
+) -> list[Shape]:
     """What the graver takes away, its flat side out: a wire that looks into the metal."""
     above = min(ABOVE, deep / 2)
     high = deep + above
@@ -62,10 +65,10 @@ def _tool(line: Line, graver: str, wide: float, deep: float) -> Shape:
     seen = Line(line.points + shift * line.outs, -line.outs, line.closed)
     if line.closed:  # its inner side stays to the left
         seen = Line(seen.points[::-1], seen.outs[::-1], True)
-    figures = (frozen(seen), name, wide, high)
-    if graver == "flat" or line.closed:
-        return Shape("wire", figures)
-    return Shape("wire", (*figures, (1.0,), True))
+        whole, last_spot = line.length(), line.length() - float(np.linalg.norm(line.chords()[-1]))
+        starts = [((last_spot - last) % whole, last - first) for first, last in parts]
+        parts = tuple((start, start + long) for start, long in starts)
+    return swept(seen, (name, wide, high), parts, tips=graver != "flat" and not line.closed)
 
 
 def stroke_takes_its_line(call: Call) -> None:

@@ -138,7 +138,13 @@ def _fits(call: Call, line: Line, wire: float, across: float) -> None:
             "along",
             remedy="add 'smooth' to the path, or round it with 'over'",
         )
-    not_too_tight(call, line, circle(across / 2, fine_segments(across / 2)))
+    if not_too_tight(call, line, circle(across / 2, fine_segments(across / 2))):
+        call.refuse(
+            "path-meets-itself",
+            "twisted wire cannot run through itself",
+            "along",
+            remedy="make it of two twisted wires; they may cross",
+        )
 
 
 def _not_too_many_turns(call: Call, lines: Lines) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -30,6 +31,8 @@ if TYPE_CHECKING:
 
 SECTION = FigureOf.SECTION
 TIPS = ("flat", "round")
+Stretches = tuple[tuple[float, float], ...]
+HOLLOW = ("round", "square", "flat")
 SECTIONS = ("round", "square", "flat", "half-round", "knife-edge")
 
 
@@ -46,8 +49,7 @@ def _wire(bench: PieceBench, call: Call) -> Feature:
     wide, high = value if isinstance(value, tuple) else (value, value)
     most = max(call.get("taper", (wide,))) / wide
     section = wire_section(name, wide * most, high * most, FINE)
-    for line in lines.lines:
-        not_too_tight(call, line, section, frames[0])
+    parts = [not_too_tight(call, line, section, frames[0]) for line in lines.lines]
     widths = _widths(call, lines.lines, wide)
     tips = call.get("tips") == "round"
     if tips and all(line.closed for line in lines.lines):
@@ -57,17 +59,46 @@ def _wire(bench: PieceBench, call: Call) -> Feature:
             "tips",
             remedy="leave tips out, or take an open path",
         )
+    wall = _wall(call, name, min(wide, high) * min(widths))
     feature = bench.new_feature(call, frames)
-    for line in lines.lines:
-        figures: tuple[object, ...] = (frozen(line), name, wide, high)
-        if tips and not line.closed:
-            figures += (widths, True)
-        elif len(widths) > 1:
-            figures += (widths,)
-        bench.add(feature, Shape("wire", figures), frames, call.get("metal"))
+    for line, stretches in zip(lines.lines, parts, strict=True):
+        for shape in swept(line, (name, wide, high), stretches, widths, tips and not line.closed, wall):
+            bench.add(feature, shape, frames, call.get("metal"))
     feature.offers = _offers(lines.lines, wide, high)
     feature.surface = WireFace(lines.lines[0], name, wide, high, widths)
     return feature
+
+
+def swept(
+    line: Line, section: tuple[str, float, float], stretches: Stretches,
+    widths: tuple[float, ...] = (1.0,), tips: bool = False, wall: float = 0.0,
+) -> list[Shape]:
+    """The wire of these figures, in as many parts as it has stretches that do not cross themselves."""
+    usual: tuple[object, ...] = ((1.0,), False, None, 0.0)
+    made = []
+    for between in stretches or (None,):
+        said = [widths, tips, between, wall]
+        while said and said[-1] == usual[len(said) - 1]:
+            said.pop()
+        made.append(Shape("wire", (frozen(line), *section, *said)))
+    return made
+
+
+def _wall(call: Call, name: str, least: float) -> float:
+    """The wall of a tube, 0 for solid wire; ``least`` is what it measures where it is thinnest, mm."""
+    wall: float = call.get("wall", 0.0)
+    if not wall:
+        return 0.0
+    if name not in HOLLOW:
+        call.refuse(
+            "clauses-disagree", f"{name} wire has no wall", "wall", remedy="leave it out, or take round wire"
+        )
+    if wall > 0.45 * least:
+        call.refuse(
+            "no-wall", f"a wall of {wall:g} mm leaves no hollow", "wall", seen=f"{wall:g} mm",
+            limit=f"at most {0.45 * least:.3g} mm", remedy="make it thinner, or leave wall out",
+        )
+    return wall
 
 
 def _widths(call: Call, lines: tuple[Line, ...], wide: float) -> tuple[float, ...]:
@@ -103,20 +134,22 @@ def _offers(lines: tuple[Line, ...], wide: float, high: float) -> dict[str, Offe
 
 def not_too_tight(
     call: Call, line: Line, section: np.ndarray, frame: np.ndarray | None = None
-) -> None:
+) -> Stretches:
     """Faults where the line bends tighter than the ``section`` (k, 2) reaches to its inner side, or
-    comes back on itself; where ``frame`` (3, 4) says how it stands, ``facing`` may be the remedy."""
-    bend, near = tightest(line, section), nearest_pass(line, section)
+    lies upon itself; where ``frame`` (3, 4) says how it stands, ``facing`` may be the remedy. The
+    stretches, mm from its start, of a line that crosses itself, none of which does."""
+    bend, (near, cuts) = tightest(line, section), nearest_pass(line, section)
     if _follows(bend):
         if near is None or _passes(near):
-            return
+            return _stretches(line, cuts)
         call.refuse(
             "path-meets-itself",
             f"the path passes itself within {near.seen:.2g} mm near {_spot(near.at)}",
             "along",
             seen=f"{near.seen:.3g} mm",
             limit=f"{near.need:.3g} mm, what the wire measures that way",
-            remedy=f"{_other_facing(line, section, frame)}make it of two wires; they may cross",
+            remedy=f"{_other_facing(line, section, frame)}lead it past itself farther off, or across "
+            "itself at 20 degrees or more: there it is soldered",
         )
     call.refuse(
         "bend-too-tight",
@@ -127,6 +160,14 @@ def not_too_tight(
         limit=f"over {bend.need:.3g} mm, as far as the wire reaches into the bend",
         remedy=f"{_other_facing(line, section, frame)}open the bend, or take thinner wire",
     )
+
+
+def _stretches(line: Line, cuts: tuple[float, ...]) -> Stretches:
+    if not cuts:
+        return ()
+    whole = line.length()
+    stops = (*cuts, cuts[0] + whole) if line.closed else (0.0, *cuts, whole)
+    return tuple(itertools.pairwise(stops))
 
 
 def _spot(at: np.ndarray) -> str:
@@ -147,7 +188,7 @@ def _other_facing(line: Line, section: np.ndarray, frame: np.ndarray | None) -> 
         return ""
     for way in FACINGS:
         turned = turned_to(line, frame, way)
-        near = nearest_pass(turned, section)
+        near, _ = nearest_pass(turned, section)
         if _follows(tightest(turned, section)) and (near is None or _passes(near)):
             return f"the wire stands on edge there: write facing {way}; or "
     return ""
@@ -211,6 +252,9 @@ WORDS = (
                 "start to end: 1 mm to 2.4 mm to 1 mm. Its height keeps step",
                 least=SMALLEST,
                 most=LARGEST,
+            ),
+            length(
+                "wall", "bent of tube, round, square or flat: its wall", of=FigureOf.WALL, not_with=("tips",)
             ),
             Take("tips", Kind.CHOICE, "shape of its ends", default="flat", choices=TIPS),
             *metal(),

@@ -1,0 +1,127 @@
+"""Wire that crosses itself, strip told by its runs and bends, outlines as lines, smooth lines that leave a
+given way: against closed forms (Bronshtein and Semendyayev, Handbook of Mathematics, from memory: arc,
+parallelogram, regular polygon; Pappus' rule for the volume of a bent section)."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from texts import built, codes, laid, made, volume
+
+BOW = "path bow: closed, through (-6, -4) to (6, 4) to (6, -4) to (-6, 4 mm)\n"
+CLIP = "path side: runs 50 mm to 45 mm, bends 180 deg, mandrel 3 mm, thick 1.2 mm, edgewise, tilt 90 deg\n"
+
+
+def points(text: str) -> np.ndarray:
+    """The points of the one part of a piece."""
+    (part,) = built(text).parts
+    return np.array(part.points)
+
+
+def test_wire_that_crosses_itself_is_one_wire_there() -> None:
+    """Its length times its section, but for the parallelogram where it runs twice."""
+    cross = 1.0 / math.sin(2 * math.atan2(4, 6))
+    wanted = 1.5 * (2 * math.hypot(12, 8) + 16 - cross)
+    assert volume(BOW + "wire w: along bow, flat 1 x 1.5 mm") == pytest.approx(wanted, rel=1e-5)
+
+
+def test_wire_that_passes_over_itself_stays_round() -> None:
+    """Two wires one upon the other, a hundredth into each other: nothing is lost but what they share."""
+    over = "path bow: closed, through (-6, -4) to (0, 0, 0.495) to (6, 4) to (6, -4) to (0, 0, -0.495) to (-6, 4 mm)\n"
+    length = 4 * math.hypot(6, 4, 0.495) + 16
+    assert volume(over + "wire w: along bow, flat 1 x 1 mm") == pytest.approx(length, rel=2e-3)
+
+
+@pytest.mark.parametrize(("degrees", "seen"), [(24.0, []), (16.0, ["path-meets-itself"])])
+def test_a_crossing_is_clean_from_20_degrees(degrees: float, seen: list[str]) -> None:
+    rise = 8 * math.tan(math.radians(degrees / 2))
+    text = (
+        f"path s: through (-8, {-rise:.4f}) to (8, {rise:.4f}) over ({8 + rise:.4f}, 0) to (8, {-rise:.4f}) "
+        f"to (-8, {rise:.4f} mm)\nwire w: along s, round 0.8 mm"
+    )
+    assert codes(made(text)) == seen
+
+
+def test_a_stroke_may_cross_itself() -> None:
+    """Cut flat into a bar: the wire's volume is missing from it."""
+    text = "bar b: size 16 x 12 x 2 mm\npath lifted: beside bow, rise 2 mm\n"
+    engraved = volume(BOW + text + "engrave e: stroke 1 mm, along lifted, cut flat, deep 0.4 mm, in b")
+    cross = 1.0 / math.sin(2 * math.atan2(4, 6))
+    assert 16 * 12 * 2 - engraved == pytest.approx(0.4 * (2 * math.hypot(12, 8) + 16 - cross), rel=1e-4)
+
+
+def test_strip_bent_by_its_runs() -> None:
+    """Pappus: the section carried along the middle of the strip; the jaws stand as far apart as the mandrel."""
+    text = CLIP + "wire clip: along side, flat 20 x 1.2 mm"
+    assert volume(text) == pytest.approx(20 * 1.2 * (95 + math.pi * 2.1), rel=5e-5)
+    assert np.ptp(points(text), axis=0) == pytest.approx((50 + 2.1 + 0.6, 20, 3 + 2 * 1.2), abs=5e-3)
+
+
+def test_bends_either_way_round_mandrels_of_their_own() -> None:
+    line = laid("path s: runs 10 mm to 5 mm to 7 mm, bends 90 deg to -90 deg, mandrel 4 mm to 2 mm, thick 1 mm", "s")
+    path = line.offers["path"]().lines[0]
+    assert path.length() == pytest.approx(22 + math.pi / 2 * (2.5 + 1.5), abs=2e-3)
+    assert path.points[-1] == pytest.approx((10 + 2.5 + 1.5 + 7, 2.5 + 5 + 1.5, 0), abs=1e-9)
+
+
+@pytest.mark.parametrize("slip", ["bends 90 deg to 90 deg", "bends 3 mm", "bends 90 deg, mandrel 2 mm to 3 mm"])
+def test_bends_that_do_not_fit_their_runs_are_told(slip: str) -> None:
+    (code,) = codes(made(f"path s: runs 9 mm to 5 mm, {slip}\nwire w: along s, round 1 mm"))
+    assert code in ("size-members", "wrong-kind")
+
+
+def test_a_triangle_of_wire_is_as_large_as_it_is_said() -> None:
+    """18 mm round its points, half of the wire moved in: mitred, so its middle line's length counts."""
+    text = "path tri: polygon 3, across 18 mm, inset 0.9 mm\nwire w: along tri, square 1.8 mm"
+    side = math.sqrt(3) * 9 - 2 * math.sqrt(3) * 0.9
+    assert volume(text) == pytest.approx(3 * side * 1.8**2, rel=1e-5)
+    assert points(text)[:, :2].max(axis=0) == pytest.approx((math.sqrt(3) * 4.5, 9), abs=1e-5)
+
+
+def test_a_cross_is_its_two_bars() -> None:
+    text = "plate body: cross 15 x 25 mm, arms 3 mm, thick 1.6 mm"
+    assert volume(text) == pytest.approx(1.6 * (15 * 3 + 25 * 3 - 9), rel=1e-9)
+    low, high = points(text).min(axis=0), points(text).max(axis=0)
+    assert (*low, *high) == pytest.approx((-7.5, -17.5, 0, 7.5, 7.5, 1.6))
+
+
+def test_a_smooth_line_leaves_as_it_is_told() -> None:
+    """Straight up and on to the right it is half a circle, as near as one cubic comes (2 % of its radius); between
+    ends alike it is an S."""
+    text = "path s: smooth, through (0, 0) to (10 mm, 0), leaves 90 deg"
+    path = laid(text, "s").offers["path"]().lines[0]
+    assert path.length() == pytest.approx(5 * math.pi, rel=0.012)
+    assert path.points[:, 1].max() == pytest.approx(5, rel=1e-6)
+    swung = laid(text + ", arrives 90 deg", "s").offers["path"]().lines[0]
+    assert swung.ways()[[0, -1]] == pytest.approx(np.array([[0, 1, 0]] * 2), abs=0.04)
+    assert swung.points[:, 1].sum() == pytest.approx(0, abs=1e-6)
+
+
+def test_tube_bent_round_is_its_ring_carried_along() -> None:
+    text = "path way: round 20 mm\npath open: beside way, stretch 0 % to 80 %\n"
+    tube = volume(text + "wire a: along open, round 2.5 mm, wall 0.4 mm")
+    assert tube == pytest.approx(math.pi * (1.25**2 - 0.85**2) * 0.8 * math.pi * 20, rel=2e-4)
+
+
+def test_the_wall_of_tapering_tube_stays() -> None:
+    """The ring's area is linear in its radius, so its mean along a straight cone is that of the mean radius."""
+    text = "path way: through (0, 0) to (12 mm, 0)\nwire a: along way, round 3 mm, taper 2 mm, wall 0.5 mm"
+    assert volume(text) == pytest.approx(12 * math.pi * 0.5 * (2 * 1.25 - 0.5), rel=2e-4)
+
+
+@pytest.mark.parametrize(("wall", "seen"), [(1.0, []), (1.2, ["no-wall"])])
+def test_a_tube_has_a_hollow(wall: float, seen: list[str]) -> None:
+    text = f"path way: through (0, 0) to (12 mm, 0)\nwire a: along way, flat 4 x 2.4 mm, wall {wall} mm"
+    assert codes(made(text)) == seen
+
+
+def test_a_hoop_of_tube_is_lighter_by_its_hollow() -> None:
+    """Pappus: the hollow between its plugs of 4.2 mm, and the two vents through the wall."""
+    hoop = "hoop a: outside 24 mm, round 4 mm"
+    solid, light = (max(built(text).parts, key=lambda part: part.volume) for text in (hoop, f"{hoop}, wall 0.8 mm"))
+    open_way = 20 * (math.pi - math.asin(0.6 * 16 / 20))
+    hollow = math.pi * 1.2**2 * (open_way - 2 * 4.2) + 2 * math.pi * 0.5**2 * 0.8
+    assert solid.volume - light.volume == pytest.approx(hollow, rel=0.01)
+    assert np.ptp(np.array(light.points)[:, 0]) == pytest.approx(24, abs=0.01)
