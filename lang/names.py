@@ -31,6 +31,8 @@ class Block:
     later_words: set[str] = field(default_factory=set)
     keys: frozenset[str] | None = None  # of the word this is the body of
     work: set[str] = field(default_factory=set)  # in a library: names of work, which is not done
+    # What the things named here offer by name: the blocks of groups, the words of lines.
+    within: dict[str, Block | Word] = field(default_factory=dict)
 
     def finds(self, name: str) -> bool:
         """Whether ``name`` is in sight."""
@@ -40,6 +42,21 @@ class Block:
                 return True
             block = block.parent
         return False
+
+    def way_to(self, name: str) -> str | None:
+        """How ``name`` is asked of the last thing named in sight that offers it: outer of his."""
+        ways = (way for block in self.around() if (way := block.way_within(name)) is not None)
+        return next(ways, None)
+
+    def way_within(self, name: str) -> str | None:
+        """The way to ``name`` by what is named in this block."""
+        for holder, held in reversed(self.within.items()):
+            if name in (held.offers if isinstance(held, Word) else held.names):
+                return f"{name} of {holder}"
+            way = None if isinstance(held, Word) else held.way_within(name)
+            if way is not None:
+                return f"{way} of {holder}"
+        return None
 
     def word(self, name: str) -> tuple[bool, Word | None]:
         """(known, record) of the word ``name``."""
@@ -215,9 +232,10 @@ class Names:
                 )
                 return
         among = (*in_sight(block), *sorted(self.choices))
+        way = block.way_to(node.name)
         self.fault(
             "unknown-name", f"there is no {what} '{node.name}' above", node.span,
-            did_you_mean(node.name, among),
+            f"write {way}" if way else did_you_mean(node.name, among),
         )
 
 

@@ -214,6 +214,8 @@ class Resolver:
                     self.names.value(clause.value, block)
         if line.name is not None:
             self.define(line.name, block)
+            if word is not None:
+                block.within[line.name.name] = word
 
     def unknown_word(self, line: tree.Feature, block: Block) -> None:
         """No such word: is it a clause of the line above, below, this very word, misspelt?"""
@@ -260,9 +262,11 @@ class Resolver:
         word = self.standard.get(line.word)
         takes = {take.name: take for take in word.takes} if word else {}
         self.check.clauses(line.clauses, takes, True, line.word, block)
-        self.block(line.lines, Block("inner", block))
+        inner = Block("inner", block)
+        self.block(line.lines, inner)
         if line.name is not None:
             self.define(line.name, block)
+            block.within[line.name.name] = inner
 
     def each(self, line: tree.Each, block: Block) -> None:
         """An each: its name is known inside only."""

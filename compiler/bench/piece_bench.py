@@ -94,7 +94,10 @@ class PieceBench(Names):
             self._scopes[-1].stones.append(
                 replace(stones, frames=fr.rounded(fr.compose(frames, stones.frames)))
             )
-        group.members = {m.name.rsplit(".", 1)[-1]: m for m in inner.features}
+        own = f"{call.name}."  # what a word made is asked of it, see things.look
+        group.members = {
+            name: m for m in inner.features if "." not in (name := m.name.removeprefix(own))
+        }
         return group, []
 
     def set_out(self, call: Call) -> tuple[Places | Lines | None, list[Fault]]:
@@ -128,6 +131,7 @@ class PieceBench(Names):
         bundle.stands = given
         bundle.members = dict(members)
         bundle.stones = tuple(s for f in features for s in f.stones)
+        self._scopes[-1].features.append(bundle)
         return bundle
 
     # What is asked of a thing by itself.

@@ -65,13 +65,23 @@ def _looked(thing: Any, attribute: str, made: Made) -> tuple[Any, Missing | None
     value = thing.look(attribute)
     if value is not None:
         return value, None
-    for name, member in thing.members.items():  # a word's own named parts answer for it
-        if name.startswith(NAMELESS) or not isinstance(member, Feature):
-            continue
+    for name, member in _inner(thing):  # a word's own named parts answer for it
+        if name == attribute:
+            return member, None
         if attribute in member.offers:
             return member.look(attribute), None
     value = _of_nameless(thing, attribute, made) or _side(thing, attribute, made)
     return (None, _offered(thing)) if value is None else (value, None)
+
+
+def _inner(thing: Feature, deep: bool = False) -> Iterator[tuple[str, Feature]]:
+    """The named parts of a feature; of a group, or ``deep``, those its words made too."""
+    deep = deep or thing.index >= 0
+    for name, member in thing.members.items():
+        if isinstance(member, Feature) and not name.startswith(NAMELESS):
+            yield name, member
+            if deep:
+                yield from _inner(member, deep)
 
 
 def _of_nameless(thing: Feature, attribute: str, made: Made) -> Any:
@@ -289,7 +299,7 @@ def _look_line(line: Line, attribute: str) -> tuple[Any, Missing | None]:
 
 def _offered(feature: Feature) -> Missing:
     members = [name for name in feature.members if not name.startswith(NAMELESS)]
-    names = [*members, *feature.offers]
+    names = list(dict.fromkeys((*members, *feature.offers, *(name for name, _ in _inner(feature)))))
     if has_stones(feature):
         names += [name for name in STONE_ASKS if name not in names]
     if feature.bodies():

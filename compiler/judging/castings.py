@@ -33,7 +33,6 @@ if TYPE_CHECKING:
 TOUCH = 0.01  # mm, bought metal this near to other metal is taken to be soldered to it
 NEAR = 0.5  # mm, bodies farther apart than this hold nothing together
 LOOP_STEPS = 48
-LYING = 0.7  # of the way from a loop to the weight that leads to the back or the front
 LINKS = 3  # castings alike from which they are the links of a row
 HELD_BY = Role.CLASP, Role.EAR_WIRE, Role.EAR_POST  # what a casting is held by, whatever loops it has
 
@@ -135,19 +134,6 @@ class Casting:
         both = any((a - middle) @ (b - middle) < 0 for a in rings for b in rings)
         rows = [{loop.feature for loop in one.loops} for one in self._piece.casting_measures.cast]
         return both and rows.count({loop.feature for loop in self.loops}) >= LINKS
-
-    @property
-    def upright(self) -> str:
-        """What stands a piece up that was drawn lying toward you, as turned metal is, its loop before it or
-        behind it in the way it is longest; nothing of any other."""
-        low, high = self.skin.box
-        wide, tall, deep = (high - low).tolist()
-        aside = self.centre[1] - self.rest.loops[0].middle if self.rest else np.zeros(3)
-        if deep < max(wide, tall) or abs(aside[2]) < LYING * np.linalg.norm(aside) or not self.rest:
-            return ""
-        turn = -90 if aside[2] < 0 else 90
-        where = f"at casting {self.name}" if self.name else "at a casting with all its lines"
-        return f"it lies toward you: stand it up, 'tilt {turn} deg' {where}"
 
     @cached_property
     def rest(self) -> Rest | None:

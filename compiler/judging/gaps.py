@@ -26,7 +26,7 @@ LEVEL = 0.25
 class Gap:
     """Two neighbouring stones: the line of the second, ``width`` between their girdles
     (negative: they overlap), the place between, whether one prong touches both, and whether both
-    rest in the walls of one channel, with no metal between."""
+    rest in the walls of one channel, with no metal between, or between the bars of one."""
 
     feature: int
     first: int
@@ -35,6 +35,7 @@ class Gap:
     place: tuple[float, float, float]
     shares: bool
     channel: bool = False
+    bar: bool = False
 
 
 def gaps_of(piece: Piece) -> list[Gap]:
@@ -57,16 +58,18 @@ def gaps_of(piece: Piece) -> list[Gap]:
                 Gap(
                     int(stones.feature[j]), int(i), int(j), float(width),
                     (float(middle[0]), float(middle[1]), float(middle[2])),
-                    (int(i), int(j)) in shared, _in_a_channel(piece, int(i), int(j)),
+                    (int(i), int(j)) in shared, *_in_a_channel(piece, int(i), int(j)),
                 )
             )  # fmt: skip
     return found
 
 
-def _in_a_channel(piece: Piece, first: int, second: int) -> bool:
-    """Whether one seat is cut for both stones by a setting with no metal between them."""
+def _in_a_channel(piece: Piece, first: int, second: int) -> tuple[bool, bool]:
+    """Whether one seat is cut for both stones by a setting with no metal between them, or with a bar."""
     seat = piece.seated.get(first)
-    return seat is not None and piece.seated.get(second) == seat and piece.is_for(seat, Role.CHANNEL)
+    one = seat is not None and piece.seated.get(second) == seat and piece.is_for(seat, Role.CHANNEL)
+    bar = one and first in piece.barred
+    return one and not bar, bar
 
 
 def _shared(piece: Piece) -> set[tuple[int, int]]:

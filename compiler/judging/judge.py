@@ -6,6 +6,7 @@ give verdicts in the order of the text, waivers already taken into account.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
@@ -24,6 +25,7 @@ __all__ = [
 ]  # fmt: skip
 
 Rules = Mapping[str, Rule]  # by name
+_QUOTED = re.compile(r"'([a-z][a-z-]*)[^']*'")
 # Rules that raise are our bugs: a test sets this and sees them; a user gets one note.
 STRICT = False
 
@@ -124,7 +126,8 @@ class _Judge:
         for verdict in verdicts:
             call = self.piece.call(verdict.feature)
             line = self.piece.source_lines.of(call, verdict.key, verdict.keys)
-            alike = (line.span, verdict.level, verdict.limit, verdict.key, verdict.others)
+            alike = (line.span, verdict.level, verdict.limit, verdict.key,
+                     frozenset(map(self.piece.name_of, verdict.others)))
             piles.setdefault(alike, []).append((verdict, line))
         return list(_severest(self.told(rule, pile) for pile in piles.values()))
 
@@ -147,7 +150,7 @@ class _Judge:
                 level,
                 seen,
                 limit,
-                _remedy(verdict.remedy, edit),
+                _remedy(self.allowed(rule, verdict, line), edit),
                 also=_inside(call.span) if call.trail else (),
                 feature=call.name,
                 place=verdict.place,
@@ -173,6 +176,14 @@ class _Judge:
             line = self.piece.source_lines.of(call, mend.key, (mend.key,))
             verdict = replace(verdict, key=mend.key)
         return _edit(verdict, line, self.piece.source_lines)
+
+    def allowed(self, rule: Rule, verdict: Verdict, line: SourceLine) -> str:
+        """The remedy of a verdict, unless it quotes a clause that what its line says excludes: then what
+        usually helps."""
+        said = line.line is not None and any(
+            self.piece.source_lines.excludes(line.line, key) for key in _QUOTED.findall(verdict.remedy)
+        )
+        return rule.remedy if said else verdict.remedy
 
     def waived(self, found: Remark) -> Remark:
         """The verdict as a note, where the text sets it aside."""

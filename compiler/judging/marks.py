@@ -10,8 +10,8 @@ import numpy as np
 from ...lang.lean import dataclass
 from ..bench.plan import PRISM
 from ..bench.roles import Role
-from ..geometry import frames as fr
 from ..geometry.outlines import signed_area, trace_all
+from ..measures.closest import on_triangle
 from ..measures.kinds import Floats
 from .digits import below
 from .thicknesses import thick_under
@@ -25,7 +25,9 @@ if TYPE_CHECKING:
 
 SHALLOW = 0.5  # of the metal: what is cut no deeper leaves ridges beside it, and no walls
 LOW = 1.0  # mm, as much where no line states the thickness of the metal, and of raised work
+READ = 0.5  # of the depth of letters: a texture no deeper leaves them to be read
 FINE = 0.01  # mm, chord error of the strokes measured
+SIDEWAYS = 0.7  # of a way out of a face, from which another looks through the metal
 LEANS = 0.9  # of an axis of the piece, which no length on a face is measured along that looks so
 
 
@@ -71,11 +73,36 @@ def _left(piece: Piece, cut: int) -> float:
 
 def _above_floor(piece: Piece, line: int, thin: Place) -> bool:
     """Whether a place lies beside the cuts of a line, not below them, half its own thickness down."""
-    at = np.array(thin.at)
-    frames = np.concatenate([one.frames for one in piece.plan_solids if one.feature == line])
-    nearest = frames[np.linalg.norm(frames[:, :, 3] - at, axis=1).argmin()]
-    high = float(fr.apply(fr.inverse(nearest), at[None])[0, 2])
+    spot, out = _face(piece, line, np.array(thin.at))
+    high = float((np.array(thin.at) - spot) @ out)
     return high + float(piece.call(line).get("deep") or 0.0) > -thin.figure / 4
+
+
+def lies_sideways(piece: Piece, thin: Place) -> bool:
+    """Whether a wall beside a mark is thin along the face that mark is cut in, not through the metal."""
+    at, skin = np.array(thin.at), piece.skin_measures.skin
+    mark = next(one for one in thin.pair if piece.is_for(one, Role.ENGRAVING))
+    reach = thin.figure
+    _, face = skin.grid.near(at[None] - reach, at[None] + reach, np.isin(skin.owner, thin.pair))
+    if not len(face):
+        return False
+    go = on_triangle(np.repeat(at[None], len(face), axis=0), skin.corners[face]) - at
+    way = go[int((go * go).sum(axis=1).argmin())]
+    return abs(float(way @ _face(piece, mark, at)[1])) < SIDEWAYS * float(np.linalg.norm(way))
+
+
+def _face(piece: Piece, line: int, at: Floats) -> tuple[Floats, Floats]:
+    """The spot of the face nearest to a place where a line of engraving is cut in, and the way out of it."""
+    feature = piece.features[line]
+    if "path" in feature.offers:  # a stroke, made at one place all along its path
+        lines = feature.look("path").lines
+        spots = np.concatenate([one.points for one in lines])
+        outs = np.concatenate([one.outs for one in lines])
+    else:
+        frames = np.concatenate([one.frames for one in piece.plan_solids if one.feature == line])
+        spots, outs = frames[:, :, 3], frames[:, :, 2]
+    nearest = int(np.linalg.norm(spots - at, axis=1).argmin())
+    return spots[nearest], outs[nearest]
 
 
 def meetings(piece: Piece) -> Iterator[Meeting]:
@@ -86,6 +113,8 @@ def meetings(piece: Piece) -> Iterator[Meeting]:
         for other, others in marks.items():
             if not letters or other == line or (other < line and piece.call(other).given("letters")):
                 continue
+            if piece.is_for(other, Role.TEXTURE) and _deep(piece, other) <= READ * _deep(piece, line):
+                continue
             shared = [
                 a ^ b for a in solids for b in others
                 if _apart(a.bounding_box(), b.bounding_box()) < 0
@@ -95,6 +124,10 @@ def meetings(piece: Piece) -> Iterator[Meeting]:
             boxes = [np.array(part.bounding_box()).reshape(2, 3) for part in parts]
             longs = [float(np.max((box[1] - box[0]) * (out < LEANS))) for box in boxes]
             yield from (Meeting(line, other, box, long) for box, long in zip(boxes, longs, strict=True))
+
+
+def _deep(piece: Piece, line: int) -> float:
+    return float(piece.call(line).get("deep") or 0.0)
 
 
 def _apart(one: tuple[float, ...], two: tuple[float, ...]) -> float:
@@ -128,4 +161,4 @@ def _stroke(mark: PlanSolid) -> float:
     return 2 * area / edge
 
 
-__all__ = ["Meeting", "finest_mark", "is_ridge", "meetings"]
+__all__ = ["Meeting", "finest_mark", "is_ridge", "lies_sideways", "meetings"]

@@ -223,6 +223,13 @@ class Piece:
         return frozenset(k for gap in self.gaps if gap.shares for k in (gap.first, gap.second))
 
     @cached_property
+    def barred(self) -> frozenset[int]:
+        """Stones that stand between the bars of a channel, their ends open."""
+        seats = {seat for seat in self.seated.values() if self.is_for(seat, Role.CHANNEL)}
+        seats = {seat for seat in seats if self.call(seat).figure("bars")}
+        return frozenset(stone for stone, seat in self.seated.items() if seat in seats)
+
+    @cached_property
     def bezels(self) -> list[Bezel]:
         """Every wall round a stone that the plan can tell."""
         return bezels_of(self)

@@ -68,7 +68,10 @@ class SkinMeasures:
     @cached_property
     def voids(self) -> list[Shell]:
         """Hollows without any opening."""
-        return [void for casting in self.piece.casting_measures.cast for void in voids(casting.skin)]
+        thin = 2 * self.piece.tolerance  # between faces of two alloys that are one on paper
+        return [
+            void for casting in self.piece.casting_measures.cast for void in voids(casting.skin, thin)
+        ]
 
     @cached_property
     def thin(self) -> tuple[Place, ...]:

@@ -6,10 +6,12 @@ from collections.abc import Iterable, Mapping
 
 from ...lang import tree
 from ...lang.bench import Call
+from ...lang.companions import clashes
 from ...lang.faults import Span
 from ...lang.lean import dataclass
 from ...lang.lexicon import Lexicon
 from ...lang.placing import PLACING_BY_NAME
+from ...lang.words import Take
 
 Head = tree.Feature | tree.Group
 
@@ -95,12 +97,24 @@ class SourceLines:
         return None
 
     def can_say(self, line: Head, name: str) -> bool:
-        """Whether the line has a clause of that name, or could have."""
-        return self._clause(line, [name]) is not None or self._takes(line, name)
+        """Whether the line has a clause of that name, or could have beside those it has."""
+        has = self._clause(line, [name]) is not None
+        return has or (self._takes(line, name) and not self.excludes(line, name))
+
+    def excludes(self, line: Head, name: str) -> bool:
+        """Whether the line could have a clause of that name if it had not another."""
+        keys = [clause.key.name for clause in line.clauses]
+        if name in keys:
+            return False
+        return any(name in pair for pair in clashes((*keys, name), self._takes_of(line)))
 
     def _takes(self, line: Head, name: str) -> bool:
         """Whether the word of ``line`` takes a clause of that name."""
-        word = self._words.get(line.word.name) if isinstance(line, tree.Feature) else None
+        return name in self._takes_of(line)
+
+    def _takes_of(self, line: Head) -> dict[str, Take]:
+        word = self._words.get(line.word.name if isinstance(line, tree.Feature) else line.word)
         if word is None:
-            return False
-        return word.take(name) is not None or (word.places and name in PLACING_BY_NAME)
+            return {}
+        common = PLACING_BY_NAME if word.places else {}
+        return {**common, **{take.name: take for take in word.takes}}

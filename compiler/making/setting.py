@@ -140,7 +140,7 @@ def _folded(step: Step, there: np.ndarray, stones: Stones) -> Iterator[Step]:
             far = float(np.linalg.norm(seen[:2, 3] - middle))
             if seen[2, 2] < 0.5 or not low < along < high or far > reach + kind.length + kind.width:
                 continue
-            for line in _edges(kind, kind.crown(), lambda _: None, (False, False), FOLD):
+            for line in _edges(kind, kind.crown(), lambda _: None, (False, False, False), FOLD):
                 line = line.fine(FOLLOWED)
                 flat = fr.apply(seen, line.points)[:, :2]
                 for run in _runs(np.linalg.norm(flat - middle, axis=1) < reach - LAPPED / 2):
@@ -211,17 +211,17 @@ def _rubbed(piece: Piece, steps: Sequence[Step]) -> Iterator[Step]:
         top = bezel.lip if bezel else told("lip") or (bed.sunk if bed and bed.sunk > 0 else kind.crown())
         held = bezel.feature if bezel else bed.body if bed else seat
         metal = labels.get(held) or next((labels[line] for line in sorted(labels)), None)
-        across = piece.is_for(seat, Role.CHANNEL), bool(told("cut-away"))
+        across = piece.is_for(seat, Role.CHANNEL), bool(told("cut-away")), stone in piece.barred
         for line in _edges(kind, top, told, across) if metal is not None else ():
             shape = Shape("wire", (frozen(line), "round", LAPPED, LAPPED))
             yield Step("add", shape, piece.stones.frames[stone][None], body, metal or "", None, held)
 
 
 def _edges(
-    kind: StoneKind, top: float, told: Callable[[str], Any], only: tuple[bool, bool], over: float = LOW
+    kind: StoneKind, top: float, told: Callable[[str], Any], only: tuple[bool, bool, bool], over: float = LOW
 ) -> list[Line]:
     """The lines that the middle of a rubbed edge follows on a stone, ``over`` mm over its girdle: all
-    round, or only along the walls of a channel or where a half bezel was left standing."""
+    round, or only along the walls of a channel, its bars, or where a half bezel was left standing."""
     high = min(top - LAPPED / 2, over if kind.pavilion() > 0 else top)
     loops = stone_solid(kind).slice(max(high, 0.01)).to_polygons()
     loop = parallel(np.array(max(loops, key=len)), LAP - LAPPED / 2) if loops else None
@@ -229,10 +229,10 @@ def _edges(
         return []
     points = np.column_stack([loop, np.full(len(loop), high)])
     line = Line(points, np.tile((0.0, 0.0, 1.0), (len(loop), 1)), True)
-    channel, cut = only
+    channel, cut, barred = only
     if not channel and not cut:
         return [line]
-    beside = 1 if channel or told("sides") else 0
+    beside = 1 if channel != (barred and kind.length <= kind.width * 1.01) or told("sides") else 0
     least = 0.75 * kind.width / 2
     if cut:
         least = told("cut-away") * (kind.length, kind.width)[beside] / 2

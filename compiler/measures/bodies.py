@@ -39,10 +39,12 @@ def pieces(solid: Solid | Skin) -> list[Shell]:
     return _listed(skin, label, volume, moment, 1.0)
 
 
-def voids(solid: Solid | Skin) -> list[Shell]:
-    """Hollows with no opening at all, largest first (nothing is reported for an open one)."""
+def voids(solid: Solid | Skin, thin: float = 0.0) -> list[Shell]:
+    """Hollows with no opening at all, largest first (nothing is reported for an open one), but for those
+    that are ``thin`` mm or less across in the mean: slivers of air between the chords of two faces."""
     skin = _skin(solid)
-    return _listed(skin, *_shells(skin), -1.0)
+    area = np.bincount(labels(skin), skin.areas)
+    return [one for one in _listed(skin, *_shells(skin), -1.0) if 2 * one.volume > thin * area[one.number]]
 
 
 def labels(solid: Solid | Skin) -> Ints:

@@ -2,7 +2,8 @@
 
 Where two faces meet almost in one plane, a boolean may leave a grain of metal or of air between them,
 millionths of a cubic millimetre. They hold on to nothing, no printer shows them and every reader of
-the file counts them as bodies; so they are left out of the finished metal.
+the file counts them as bodies; so they are left out of the finished metal. Curved faces that are one on
+paper leave slivers of air between their chords: those are no hollows, whatever their volume.
 """
 
 from __future__ import annotations
@@ -32,10 +33,10 @@ class Crumb:
 
 
 def without_crumbs(
-    out: Readout, origin: Callable[[int], Origin | None]
+    out: Readout, origin: Callable[[int], Origin | None], tolerance: float
 ) -> tuple[Readout, tuple[Crumb, ...]]:
     """The mesh without its crumbs, and those worth telling; ``origin`` as for ``in_order``. The largest
-    body always stays."""
+    body always stays. ``tolerance`` mm is that of the chords."""
     count = len(out.triangles)
     if not count:
         return out, ()
@@ -44,14 +45,15 @@ def without_crumbs(
     if not shell.any():  # one closed surface
         return out, ()
     volume = np.bincount(shell, out.cones())
-    small = np.abs(volume) < CRUMB
+    sliver = (volume < 0) & thinner(np.abs(volume), np.bincount(shell, out.areas()), tolerance)
+    small = (np.abs(volume) < CRUMB) | sliver
     small[int(np.argmax(volume))] = False
     used = np.bincount(shell, minlength=len(volume)) > 0
     if not (small & used).any():
         return out, ()
     gone = small[shell]
     told = []
-    for number in np.flatnonzero(small & used & (np.abs(volume) >= DUST)).tolist():
+    for number in np.flatnonzero(small & used & ~sliver & (np.abs(volume) >= DUST)).tolist():
         first = int(np.argmax(shell == number))
         x, y, z = out.points[out.triangles[first, 0]].tolist()
         found = origin(int(out.mark[first]))
@@ -61,3 +63,9 @@ def without_crumbs(
         out.points, out.triangles[keep], out.mark[keep], out.face[keep], out.cut[keep]
     )
     return whole, tuple(told)
+
+
+def thinner(volume: np.ndarray, area: np.ndarray, tolerance: float) -> np.ndarray:
+    """Which closed surfaces, of some volume (mm3) and area (mm2), are thinner in the mean than the chords of
+    two faces may stand apart that are one on paper."""
+    return np.asarray(volume < tolerance * area)

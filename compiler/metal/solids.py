@@ -108,7 +108,7 @@ class Workshop:
         weighed."""
         for bend in self._bends:
             bend()
-        whole, crumbs = without_crumbs(out, self.origin)
+        whole, crumbs = without_crumbs(out, self.origin, self.tolerance)
         made = in_order(whole, self.owners, self.origin)
         return Metal(made, whole=solid if whole is out else None, crumbs=crumbs)
 

@@ -23,6 +23,11 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             yield _found(piece, gap, "two stones overlap", 0.0, "they may not even touch", Level.FAULT)
         elif gap.channel:  # girdle to girdle, no metal between
             continue
+        elif gap.bar:
+            bar = piece.bound("crowded-stones", "bar")
+            if below(gap.width, bar):
+                thin = "two stones stand too close for a bar between them"
+                yield _found(piece, gap, thin, bar, least(mm(bar)), Level.WARNING)
         elif below(gap.width, cut):
             yield _found(
                 piece,
@@ -49,7 +54,8 @@ def _found(
 ) -> Verdict:
     from ..judging.remedies import apart_from, farther
 
-    wanted = piece.bound("crowded-stones", "cut-by-hand" if gap.shares else "cast")
+    kind = "bar" if gap.bar else "cut-by-hand" if gap.shares else "cast"
+    wanted = piece.bound("crowded-stones", kind)
     return Verdict(
         message,
         gap.feature,

@@ -23,7 +23,8 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         if seat is None or is_cup(piece, bed) or not below(bed.edge, advised):
             continue
         past, near = below(bed.edge, 0.0), below(bed.edge, floor)
-        shared = bed.stone in piece.shared  # its sides are cut away, and shared prongs hold it
+        # Its sides are cut away, and shared prongs or bars hold it.
+        shared = bed.stone in piece.shared or bed.stone in piece.barred
         if shared and not past:
             continue
         bound = 0.0 if past else floor if near else advised

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..bench.roles import Role
+from ..bench.roles import FigureOf, Role
 from ..judging.digits import below, least, mm, place, rounded_up
-from ..judging.marks import is_at_rim, is_ridge
+from ..judging.figures import figure
+from ..judging.marks import is_at_rim, is_ridge, lies_sideways
 from ..judging.rule import Level, Mend, Rule, Verdict
 from ..judging.thicknesses import WallThickness, thick_under, thicknesses_of
 from ..judging.tolerances import SAME, SMALL_WALL
@@ -108,11 +109,28 @@ def _measured(piece: Piece, thin: Place) -> Iterator[Verdict]:
 
 
 def _thicker(piece: Piece, thin: Place, bound: float, advised: float) -> str:
-    """What leaves more metal: between marks cut from both faces it is the metal itself, or their depth."""
-    if not all(piece.is_for(one, Role.ENGRAVING) for one in thin.pair):
+    """What leaves more metal: beside a mark along the face, room between the two; below one, or between
+    marks of both faces, the metal itself, or their depth."""
+    first, second = thin.pair
+    marks = [one for one in thin.pair if piece.is_for(one, Role.ENGRAVING)]
+    lack = advised - thin.figure - piece.tolerance
+    if not marks:
+        thick = thick_under(piece, piece.features[second]) if first == second else None
+        if thick is not None and abs(thick - thin.figure) < SAME:
+            return f"make {piece.name_of(second)} {rounded_up(advised)} thick"
         return f"leave {mm(bound)} or more: raise the wall, or move what cuts into it"
-    lack, body = advised - thin.figure, piece.call(thin.owner).get("in")
-    thick, less = thick_under(piece, body), f"cut both faces {rounded_up(lack / 2)} less deep"
+    mark, other = piece.name_of(marks[-1]), first + second - marks[-1]
+    if lies_sideways(piece, thin):
+        off = piece.name_of(other) if other in marks else f"the edge of {piece.name_of(other)}"
+        return f"move {mark} {rounded_up(lack)} farther off {off}, or make it {rounded_up(2 * lack)} narrower"
+    roof = figure(piece.call(other), FigureOf.ROOF)
+    if roof:
+        return f"write roof {rounded_up(roof[1] + lack)}, or cut {mark} {rounded_up(lack)} less deep"
+    body = piece.call(marks[-1]).get("in")
+    thick = thick_under(piece, body)
+    both = len(set(marks)) > 1
+    less = f"cut both faces {rounded_up(lack / 2)}" if both else f"cut {mark} {rounded_up(lack)}"
+    less += " less deep"
     return f"make {piece.name_of(body.index)} {rounded_up(thick + lack)} thick, or {less}" if thick else less
 
 

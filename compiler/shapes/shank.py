@@ -24,12 +24,12 @@ WITHIN = 0.02  # mm inside the sides of a shank: faces that only touch leave sli
 STRAIGHT, LEVEL = math.radians(60.0), math.radians(100.0)
 
 
-def risen(angle: float, rise: float, pointed: bool) -> float:
+def risen(angle: float, rise: float, pointed: bool, bow: float = math.pi / 2) -> float:
     """How far along the finger what stands ``rise`` there at its head, in a point or in a bow, lies at an
-    angle from it, radians."""
+    angle from it, radians; the bow is level from ``bow`` radians on."""
     off = abs((angle + math.pi) % (2 * math.pi) - math.pi)
     if not pointed:
-        return rise * (1.0 + math.cos(2 * off)) / 2 if off < math.pi / 2 else 0.0
+        return rise * (1.0 + math.cos(math.pi * off / bow)) / 2 if off < bow else 0.0
     steep = 2 * rise / (STRAIGHT + LEVEL)
     if off < STRAIGHT:
         return rise - steep * off
@@ -41,7 +41,8 @@ class Shank:
     """Inside diameter, width x thickness at the head and at the back, the section's profile,
     and how wide it stands open at the back (0: a whole ring), all mm; ``start`` radians from the
     head it begins to change, and ``toward`` is the profile it comes to at the back. Its head stands
-    ``rise`` mm along the finger from its back: in a bow, or ``pointed``, its arms mitred there."""
+    ``rise`` mm along the finger from its back: in a bow that is level from ``bow`` radians on, or
+    ``pointed``, its arms mitred there."""
 
     inside: float
     wide: float
@@ -54,6 +55,7 @@ class Shank:
     toward: str = ""
     rise: float = 0.0
     pointed: bool = False
+    bow: float = math.pi / 2
 
     @classmethod
     def of(cls, figures: Sequence[Any]) -> Shank:
@@ -69,21 +71,26 @@ class Shank:
         profile += (None, section.edge) if section.edge is not None else ()
         sizes = (self.inside, self.wide, self.thick, self.back_wide, self.back_thick, profile, self.open)
         changes = (self.start, self.toward) if self.start or self.toward or self.rise else ()
-        return (*sizes, *changes, *((self.rise, self.pointed) if self.rise else ()))
+        return (*sizes, *changes, *((self.rise, self.pointed, self.bow) if self.rise else ()))
 
     def lift(self, angle: float) -> float:
         """How far along the finger its middle lies there: ``rise`` at the head, in a point or in a bow."""
-        return risen(angle, self.rise, self.pointed)
+        return risen(angle, self.rise, self.pointed, self.bow)
 
     def slant(self, angle: float) -> float:
         """How much wider its section is, straight along the finger, than the band square to its course."""
         off = abs((angle + math.pi) % (2 * math.pi) - math.pi)
         if not self.pointed:
-            steep = self.rise * math.sin(2 * off) if off < math.pi / 2 else 0.0
+            share = math.pi / self.bow
+            steep = self.rise * share / 2 * math.sin(share * off) if off < self.bow else 0.0
         else:
             steep = 2 * self.rise / (STRAIGHT + LEVEL)
             steep *= min(max(LEVEL - off, 0.0) / (LEVEL - STRAIGHT), 1.0)
         return math.hypot(1.0, steep / (self.inside / 2 + self.at(angle)[1] / 2))
+
+    def tightest(self) -> float:
+        """The least radius to which its middle bends along the finger, at the crest of a bow, mm."""
+        return 2 * (self.bow * (self.inside / 2 + self.thick) / math.pi) ** 2 / self.rise
 
     def share(self, angle: float) -> float:
         """How far it has changed from head to back, so many radians from the head: by the cosine,
@@ -122,7 +129,11 @@ def shank(made: Shank, tolerance: float) -> SolidMesh:
     numbers = _numbers([_chain(made, angle) for angle in (0.0, math.pi)], tolerance)
     reach, whole = made.reach(), made.open <= 0
     around = segments(made.inside / 2 + made.thick, tolerance, math.degrees(2 * reach))
-    around += around % 2 if made.rise else 0  # a facet's edge lies in the mitre
+    if made.rise:
+        if not made.pointed:  # its edges bend more sharply than the ring
+            tight = max(made.tightest() - made.wide / 2, 0.2)
+            around = max(around, math.ceil(around * math.sqrt((made.inside / 2 + made.thick) / tight)))
+        around += around % 2  # a facet's edge lies in the mitre
     angles = reach * np.linspace(-1.0, 1.0, 2 * around + 1)
     if whole:
         angles = angles[:-1]
@@ -202,7 +213,8 @@ def exact_volume(made: Shank, steps: int = 48) -> float:
     numbers = [min(n, 4000) for n in counts(_chain(made, 0.0), FINEST)]
     # A taper is even about the head: one side, twice.
     total = 0.0
-    stops = [0.0, *(stop for stop in (STRAIGHT, math.pi / 2, LEVEL) if made.rise and stop < reach), reach]
+    bends = sorted((STRAIGHT, made.bow, LEVEL)) if made.rise else []
+    stops = [0.0, *(stop for stop in bends if stop < reach), reach]
     for first, last in itertools.pairwise(stops):
         for node, weight in zip(nodes, weights, strict=True):
             angle = first + (last - first) * (node + 1) / 2

@@ -29,6 +29,7 @@ IDLE = 1e-6
 # A hole within this cosine of level is let be: it comes in from the side.
 SQUARE = 0.5
 LEAST_RIM = 0.3  # mm of wall left outside a rebate: house choice, no source
+LEAST_MOUTH = 1.0  # mm: a narrower way into a hollow from the finger lets no investment stand in it
 DEEP = "how deep, from its mouth"
 THROUGH_ALL = Take(
     "through",
@@ -67,15 +68,16 @@ def target_of(
 
 def _hollow(bench: PieceBench, call: Call) -> Feature:
     feature, into = target_of(bench, call)
-    if feature is None or feature.outline is None:
+    outline = None if feature is None else feature.table[0] if feature.table else feature.outline
+    if feature is None or outline is None:
         call.refuse(
             "not-hollowable",
-            "hollow works on a bar, disc or plate",
+            "hollow works on a bar, disc, plate or signet",
             "in",
             remedy="name one with 'in'; drill or pierce other bodies",
         )
     wall, roof = call.get("wall"), call.get("roof")
-    high = feature.high - feature.low
+    high = float(feature.look("height").value) if feature.table else feature.high - feature.low
     if roof > high - 0.01:
         call.refuse(
             "roof-too-thick",
@@ -85,20 +87,27 @@ def _hollow(bench: PieceBench, call: Call) -> Feature:
             limit=f"under {high:g} mm",
             remedy="make the roof thinner, or leave the line out",
         )
-    outline = inset(feature.outline, wall)
-    if not _room(feature, wall):
+    narrow = float(np.ptp(trace(outline), axis=0).min())
+    if feature.table:  # the mouth is as wide as the shank allows
+        narrow = min(narrow, feature.table[3] - LEAST_MOUTH)
+    if narrow <= 2 * wall + 0.01 or len(trace(inset(outline, wall))) < 3:
         call.refuse(
             "wall-too-thick",
             f"walls of {wall:g} mm leave nothing to hollow in {feature.name}",
             "wall",
             seen=f"{wall:g} mm",
-            limit=f"under half its narrow side, {_narrow(feature) / 2:g} mm",
-            remedy=f"write {_narrow(feature) / 4:.2g} mm, or any wall that leaves a room between two",
+            limit=f"under {narrow / 2:g} mm",
+            remedy=f"write {narrow / 4:.2g} mm, or any wall that leaves a room between two",
         )
-    shape = Shape("prism", (outline, feature.low - PAST, feature.high - roof))
+    shape = Shape("prism", (inset(outline, wall), feature.low - PAST, feature.high - roof))
+    if feature.table:
+        shape = Shape("table-hollow", (wall, roof, *feature.table))
     made = bench.new_feature(call, feature.frames)
     bench.cut(made, shape, feature.frames, into)
     step, low = call.get("rebate"), feature.low
+    if step is not None and feature.table:
+        message = "a signet is open to the finger: nothing lies on a step there"
+        call.refuse("clauses-disagree", message, "rebate", remedy="leave it out")
     if step is not None:
         wide, deep = step
         if wide > wall - LEAST_RIM + 1e-9 or deep > high - roof:
@@ -110,27 +119,17 @@ def _hollow(bench: PieceBench, call: Call) -> Feature:
                 limit=f"{max(wall - LEAST_RIM, 0):.2f} x {high - roof:.2f} mm",
                 remedy="make it narrower or shallower, or the wall thicker",
             )
-        outline = inset(feature.outline, wall - wide)
-        bench.cut(made, Shape("prism", (outline, low - PAST, low + deep)), feature.frames, into)
+        wall -= wide
+        bench.cut(made, Shape("prism", (inset(outline, wall), low - PAST, low + deep)), feature.frames, into)
         low += deep
     made.offers = {
-        "ledge": lambda: Lines((ring(trace(outline), low, -1.0),)),
         "roof": lambda: spot(out=feature.high - roof, turn=fr.turned(1, 180.0)),
-        "wall": lambda: mm(wall),
+        "wall": lambda: mm(call.get("wall")),
         "depth": lambda: mm(high - roof),
     }
+    if not feature.table:
+        made.offers["ledge"] = lambda: Lines((ring(trace(inset(outline, wall)), low, -1.0),))
     return made
-
-
-def _narrow(feature: Feature) -> float:
-    points = trace(feature.outline) if feature.outline else np.zeros((1, 2))
-    return float(np.ptp(points, axis=0).min())
-
-
-def _room(feature: Feature, wall: float) -> bool:
-    if _narrow(feature) <= 2 * wall + 0.01 or feature.outline is None:
-        return False
-    return len(trace(inset(feature.outline, wall))) >= 3
 
 
 def _hole(bench: PieceBench, call: Call, outline: Outline) -> Feature:
@@ -239,7 +238,7 @@ def _pierce(bench: PieceBench, call: Call) -> Feature:
 WORDS = (
     Word(
         "hollow",
-        "Hollows a bar, disc or plate from the back, leaving walls and a roof.",
+        "Hollows a bar, disc or plate from the back, a signet from the finger, leaving walls and a roof.",
         "work",
         (
             target("the body hollowed", needed=True),

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import math
+
 from ...lang.bench import Call
 from ...lang.words import Kind, Take
 from ...stdlib.fingers import clear_size, inside_diameter, size_hint
 from .common import length
+
+INNER_BEND = 0.3  # mm: the least radius to which the inner edge of what bows may bend: a half-round file's
 
 
 def finger(call: Call) -> float:
@@ -40,8 +44,26 @@ def finger_takes() -> tuple[Take, Take]:
     )
 
 
-def risings(*never: str, goes_with: tuple[str, ...] = ()) -> tuple[Take, Take]:
-    """The two ways in which what goes round a finger may stand farther along it at its head."""
+def bow(call: Call, radius: float, wide: float = 0.0) -> float:
+    """How far from the head what bows there is level again, radians: by `long`, half the way down on either
+    side of it, on what goes round at ``radius`` mm and is ``wide`` mm wide."""
+    long, rise = call.get("long"), call.get("wave")
+    if long is None:
+        return math.pi / 2
+    least, most = math.pi * math.sqrt(rise * (wide / 2 + INNER_BEND) / 2), math.pi * radius
+    if not least <= long <= most:
+        short = long < least
+        right = math.ceil(least * 10) / 10 if short else math.floor(most * 10) / 10
+        what = "its inner edge would fold" if short else "the way round is shorter"
+        call.refuse(
+            "clauses-disagree", f"a bow of {rise:g} mm is not {long:g} mm long here: {what}", "long",
+            seen=f"{long:g} mm", limit=f"{least:.3g} to {most:.3g} mm", remedy=f"write long {right:g} mm",
+        )
+    return float(long / radius)
+
+
+def risings(*never: str, goes_with: tuple[str, ...] = ()) -> tuple[Take, ...]:
+    """The ways in which what goes round a finger may stand farther along it at its head."""
     return (
         length(
             "vee",
@@ -57,5 +79,11 @@ def risings(*never: str, goes_with: tuple[str, ...] = ()) -> tuple[Take, Take]:
             most=12,
             goes_with=goes_with,
             not_with=("vee", *never),
+        ),
+        length(
+            "long",
+            "length of that wave from half way up to half way down, along its outside: wave 2 mm, long 7 mm "
+            "goes round the head of a ring beside it, 6.5 mm across",
+            goes_with=("wave",),
         ),
     )

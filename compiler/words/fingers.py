@@ -22,7 +22,7 @@ from ..shapes.sections import Profile, belly_of
 from ..shapes.shank import Shank
 from ..shapes.shank_face import Round
 from .common import body, length, metal, size
-from .finger_clauses import finger, finger_takes, risings
+from .finger_clauses import bow, finger, finger_takes, risings
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -58,7 +58,7 @@ def _shank(call: Call, inside: float, wide: float, thick: float) -> Shank:
     start = math.radians(call.get("from", 0.0))
     rise = call.get("vee") or call.get("wave") or 0.0
     made = (inside, wide, thick, *back, profile, call.get("open", 0.0), start, toward)
-    return Shank(*made, rise, call.given("vee"))
+    return Shank(*made, rise, call.given("vee"), bow(call, inside / 2 + thick, wide))
 
 
 def _edge_share(call: Call, profile: Profile, thick: float) -> float:
@@ -160,9 +160,9 @@ def band_offers(feature: Feature, shank: Shank) -> None:
     face = Round(shank)
     feature.shank = shank
     feature.offers |= {
-        "top": lambda: Places(face.frame(0.0)),
-        "bottom": lambda: Places(face.frame(math.pi)),
-        "shoulders": lambda: _two(Places(face.frame(math.pi / 4))),
+        "top": lambda: Places(face.middle(0.0)),
+        "bottom": lambda: Places(face.middle(math.pi)),
+        "shoulders": lambda: _two(Places(face.middle(math.pi / 4))),
         "around": lambda: Lines((_on(face, _round(shank, face.crest, shank.lift)),)),
         "inside-around": lambda: Lines((_inside(shank),)),
         "edges": lambda: Lines((_edge(shank, -1.0), _edge(shank, 1.0))),

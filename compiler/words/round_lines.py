@@ -14,7 +14,7 @@ from ..geometry.line import Line, ring
 from ..geometry.outlines import fine_segments, trace, trace_all
 from .common import LARGEST
 from .contour import contour
-from .finger_clauses import finger
+from .finger_clauses import bow, finger
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -128,7 +128,8 @@ def about_finger(call: Call) -> Line:
     rise = call.get("vee") or call.get("wave") or 0.0
     from ..shapes.shank import risen
 
-    along = [risen(one, rise, call.given("vee")) for one in angle.tolist()]
+    level = bow(call, z / 2)
+    along = [risen(one, rise, call.given("vee"), level) for one in angle.tolist()]
     points = np.stack([right, np.array(along), up], axis=1)[order]
     line = _looking_out(points, True)
     gap = call.get("open")

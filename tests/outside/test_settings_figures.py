@@ -98,6 +98,26 @@ def test_channel_covers_a_tenth_to_a_seventh_of_the_stone() -> None:
     assert 0.10 <= 1 - 2 * near / 2.5 <= 0.15
 
 
+def test_bars_stand_across_the_row_and_leave_the_ends_of_the_stones_open() -> None:
+    """A bar set row cut through its girdles and through its ledges: a bar is as thick as the gap less the room on
+    both sides, lower down as much thicker as the ledges that hold a tenth to a seventh of the stone; along the
+    ends of the stones stands nothing else. Elementary geometry."""
+    gap, wide = 0.6, 2.0
+    text = (
+        "bar b: size 14 x 3.2 x 3 mm\n"
+        f"stone row: baguette {wide} x 3 mm, gem garnet, at face of b, row 5, gap {gap} mm, level table\n"
+        "channel c: for row, bars, in b"
+    )
+    solid, kind = metal(made(text)), StoneKind("baguette", (3.0, 2.0), "garnet")
+    girdle = 3.0 - kind.crown()
+    for height, ledges in ((girdle, 0.0), (girdle - 0.5 * kind.pavilion(), 0.12 * wide)):
+        loops = sorted(solid.slice(height).to_polygons(), key=lambda loop: loop[:, 0].min())
+        bars = [loop for loop in loops if np.abs(loop[:, 1]).min() > 1.5 or np.ptp(loop[:, 1]) > 3.1]
+        inner = [np.abs(np.ptp(loop[np.abs(loop[:, 1]) > 1.55, 0])) for loop in bars if abs(loop[:, 0].mean()) < 5.2]
+        assert len(inner) == 4
+        assert inner == pytest.approx([gap + (ledges or -0.06)] * 4, abs=1e-3)
+
+
 def test_posts() -> None:
     """Earring post 0.7 to 0.9 mm (misterjewel.com)."""
     built = made("disc medal: across 10 mm, thick 1.4 mm\near-post post: at back of medal")

@@ -10,7 +10,9 @@ import math
 
 import numpy as np
 import pytest
-from texts import built, laid
+from texts import built, laid, made
+
+from posy.compiler.metal.part import Part
 
 INSIDE, WIDE, THICK = 17.0, 2.4, 1.8
 MIDDLE = (INSIDE + THICK) / 2
@@ -21,6 +23,12 @@ def _parabola(run: float, rise: float) -> float:
     """Length of half a parabola's arc, from its vertex ``run`` along and ``rise`` up."""
     root = math.hypot(run, 2 * rise)
     return root / 2 + run * run / (4 * rise) * math.log((2 * rise + root) / run)
+
+
+def _unrolled(part: Part) -> tuple[np.ndarray, np.ndarray]:
+    """Each point: how far round the outside from the head, and along the finger, mm."""
+    x, y, z = part.points.T
+    return np.arctan2(x, z) * (INSIDE / 2 + THICK), y
 
 
 @pytest.mark.parametrize("vee", [1.5, 4.0, 8.0])
@@ -41,6 +49,43 @@ def test_a_waved_band_weighs_what_its_strip_does() -> None:
     length = 2 * (way.sum() * math.pi / 40000 + math.pi / 2 * MIDDLE)
     (part,) = built(f"{BAND}, wave 2 mm").parts
     assert part.volume == pytest.approx(WIDE * THICK * length, rel=2e-4)
+
+
+@pytest.mark.parametrize("profile", ["flat", "d", "court"])
+def test_a_short_wave_goes_round_the_head_beside_it(profile: str) -> None:
+    """A round head 6.5 mm across that touches the band at its crest touches it nowhere else, unrolled, and the
+    band is level 7 mm on; between, it is as wide as told, square to its course."""
+    text = f"{BAND}, profile {profile}, wave 2 mm, long 7 mm"
+    (part,) = built(text).parts
+    way, up = _unrolled(part)
+    near = np.abs(way) < 12
+    crest = up[np.abs(way) < 0.05].min()
+    assert crest == pytest.approx(2.0 - WIDE / 2, abs=1e-3)
+    assert np.hypot(way[near], up[near] - crest + 3.25).min() == pytest.approx(3.25, abs=2e-3)
+    level = np.abs(way) > 7.0
+    assert np.ptp(up[level]) == pytest.approx(WIDE, abs=1e-4)
+    way *= MIDDLE / (INSIDE / 2 + THICK)  # half way through the metal
+    half = 7 * MIDDLE / (INSIDE / 2 + THICK)
+    edge = np.array([(one, up[np.abs(way - one) < 1e-6].min()) for one in way[near]])
+    course = np.linspace(-16, 16, 6401)
+    middle = np.stack([course, np.where(np.abs(course) < half, 1 + np.cos(np.pi * course / half), 0)], axis=1)
+    apart = np.linalg.norm(edge[:, None] - middle[None], axis=2).min(axis=1)
+    assert apart == pytest.approx(WIDE / 2, rel=0.015)
+
+
+def test_stones_lie_along_a_short_wave() -> None:
+    row = "stone s: round 1.2 mm, gem diamond, along around of b, number 7, gap 0.15 mm, inward 0.08 mm"
+    made = built(f"{BAND}, profile d, wave 2 mm, long 7 mm\n{row}\nbead-set g: for s, in b")
+    assert not [fault.text for fault in made.faults if fault.level.value != "hint"]
+    spots = np.array([stone.frame[:, 3] for stone in made.stones])
+    off = np.arctan2(spots[:, 0], spots[:, 2]) * (INSIDE / 2 + THICK)
+    assert spots[:, 1] == pytest.approx(1 + np.cos(np.pi * off / 7), abs=5e-3)
+
+
+def test_a_bow_too_short_for_the_band_is_told_the_least() -> None:
+    (fault,) = made(f"{BAND}, wave 2 mm, long 2 mm").faults
+    assert fault.code == "clauses-disagree"
+    assert built(f"{BAND}, wave 2 mm, {fault.remedy.removeprefix('write ')}").parts
 
 
 @pytest.mark.parametrize("profile", ["flat", "d", "court", "half-round", "knife-edge"])

@@ -25,6 +25,7 @@ SETTINGS = {
     "vees": "stone s: princess 5 x 5 mm, gem garnet\nvee-prong g: for s\nbar tie: size 6 x 6 x 1.2 mm, inward 3.9 mm",
     "collet": "stone s: round 5 mm, gem garnet\ncollet g: for s",
     "channel": "stone s: round 2.5 mm, gem garnet, row 4, gap 0.1 mm\nchannel g: for s",
+    "bars": "stone s: baguette 2 x 3 mm, gem garnet, row 4, gap 0.6 mm\nchannel g: for s, bars",
     "channel in a bar": BAR + "stone s: round 2.5 mm, gem garnet, row 4, gap 0.1 mm, on shell, level table, inward 0.2 mm\nchannel g: for s, in shell",
 }
 

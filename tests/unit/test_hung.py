@@ -63,3 +63,25 @@ def test_loops_that_look_the_same_way_want_a_ring_between_and_the_remedy_works()
 ])  # fmt: skip
 def test_what_cannot_hang_is_told(text: str, said: str) -> None:
     assert any(said in line for line in told(text))
+
+
+def test_what_a_text_named_inside_a_casting_is_asked_of_it() -> None:
+    """An eye that is a word of its own stands where its casting does; what words made comes after."""
+    text = "casting tops: up {} mm\n  disc plate: across 8 mm, thick 1 mm\n  bail eye: at bottom of plate\n"
+    pin = "casting pin\n  disc dot: across 2 mm, thick 1 mm, at {}\n"
+    low, high = (built(text.format(up) + pin.format("eye of tops")).parts for up in (0, 3))
+    (before,), (after,) = ([part for part in parts if part.casting == "pin"] for parts in (low, high))
+    assert np.ptp(after.points[:, 1]) == pytest.approx(2.0, abs=0.01)
+    assert after.points[:, 1].mean() - before.points[:, 1].mean() == pytest.approx(3.0)
+    assert "did you mean 'eye'?" in told(text.format(0) + pin.format("eeye of tops"))[0]
+    assert "it offers plate, eye," in told(text.format(0) + pin.format("swimming of tops"))[0]
+
+
+def test_what_hangs_upside_down_is_turned_within_its_casting_as_told() -> None:
+    """'hangs-in' takes no turn beside it, so the remedy is one of a block below its line."""
+    lines = ("disc plate: across 8 mm, thick 1.2 mm", "bail loop: at bottom of plate, inside 3 mm")
+    text = f"{HOOK}casting drop: hangs-in hook\n  {lines[0]}\n  {lines[1]}\n"
+    (remedy,) = [one for one in told(text) if one.startswith("it turns over")]
+    assert "'turn 180 deg' at a workpiece with all the lines of drop" in remedy
+    block = f"  workpiece all: turn 180 deg\n    {lines[0]}\n    {lines[1]}\n"
+    assert not [one for one in told(f"{HOOK}casting drop: hangs-in hook\n{block}") if "hook is long" not in one]

@@ -53,6 +53,7 @@ def test_a_setting_holds_every_cut(cut: str, setting: str) -> None:
 def test_a_channel_holds_a_row_of_every_faceted_cut(cut: str) -> None:
     stones = f"stone row: {cut} {CUTS[cut]}, gem sapphire, row 4, gap 0.2 mm"
     assert not _wrong(f"{stones}\nchannel track: for row")
+    assert not _wrong(f"{stones.replace('0.2', '0.6')}\nchannel track: for row, bars")
 
 
 @pytest.mark.parametrize("cut", POINTED)

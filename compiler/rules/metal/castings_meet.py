@@ -7,49 +7,135 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...judging.digits import above, place
+from ....lang.lean import dataclass
+from ...bench.roles import Role
+from ...judging.digits import above, mm, most, place, rounded_up
 from ...judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ...judging.castings import Body
     from ...judging.piece import Piece
+    from ...measures.kinds import Floats
     from ...measures.skin import Skin
 
 NEAR = 1e-4  # mm
+ROOM = 0.02  # mm, left between two that are moved apart
+FINE = 0.002  # mm, to which the way that parts two is found
+TRIED = (1, 1.5, 2, 3)  # times as far as the one stands in the other
+CLEAR = 1e-3  # mm3, what is no more is dust
+CHORD = 0.005  # mm, the chord tolerance for which the limit holds
+RADIAL = 0.7  # of a way that looks to the axis of a ring, or away from it
+
+
+@dataclass(frozen=True, eq=False)
+class Meeting:
+    """Where two bodies of two castings stand deepest in one another: what they share there, and all of it
+    (mm3); how deep, where, and which way the metal ``there`` (0 the first, 1 the second) looks."""
+
+    common: Skin
+    volume: float
+    deep: float
+    at: Floats
+    way: Floats
+    there: int
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
-    from ...measures.mass import volume_and_centre
-    from ...measures.skin import from_manifold
-
     castings = piece.casting_measures.castings
     cast = [one for one in piece.casting_measures.bodies if not castings[one.casting].bought]
     for k, one in enumerate(cast):
         for two in cast[k + 1 :]:
             if one.casting == two.casting or not one.meets(two):
                 continue
-            shared = (one.solid ^ two.solid).decompose()
-            if not shared:
+            met = _meeting(one, two)
+            if met is None:
                 continue
-            volume = sum(part.volume() for part in shared)
-            common = from_manifold(max(shared, key=lambda part: part.volume()))
-            centre = volume_and_centre(common)[1]
-            mine, other = (_standing(body, common) for body in (two, one))
-            bound = piece.bound("castings-meet", "most", mine)
-            if above(volume, bound):
+            mine, other = (_standing(body, met.common) for body in (two, one))
+            # Faces that are one on paper stand in one another by the chords of both.
+            bound = piece.bound("castings-meet", "most", mine) * max(1.0, piece.tolerance / CHORD)
+            if above(met.deep, bound):
                 names = [castings[body.casting].called for body in (two, one)]
-                x, y, z = centre.tolist()
                 yield Verdict(
                     f"{names[0]} and {names[1]} run into one another: {piece.name_of(mine)} stands in "
                     f"{piece.name_of(other)}",
                     mine,
-                    f"{volume:.3g} mm3 in common",
-                    f"{bound:g} mm3 or less",
-                    "move them apart, or take them into one casting",
-                    volume,
+                    f"{mm(met.deep)} deep, {met.volume:.3g} mm3 in common",
+                    most(mm(bound)),
+                    _remedy(piece, met, two, mine) + ", or take them into one casting",
+                    met.deep,
                     bound,
-                    place=place((x, y, z)),
+                    place=place(met.at),
                 )
+
+
+def _meeting(one: Body, two: Body) -> Meeting | None:
+    """What two bodies share, of separate parts that which goes deepest; None where they share nothing."""
+    from ...measures.bodies import labels
+    from ...measures.rays import room_at
+    from ...measures.skin import from_manifold
+
+    shared = one.solid ^ two.solid
+    if shared.is_empty():
+        return None
+    common = from_manifold(shared)
+    middle = common.corners.mean(axis=1)
+    spots = np.concatenate((middle, common.corners[:, 0]))
+    # What lies on the one is as deep in the other as its face is far.
+    deep = np.array([room_at(body.skin, spots, NEAR * 100) for body in (two, one)])
+    there, k = (int(i) for i in np.unravel_index(int(deep.argmax()), deep.shape))
+    face = k % len(middle)
+    shell = labels(common)
+    part = common.part(shell == shell[face])
+    return Meeting(part, common.volume, float(deep[there, k]), spots[k], common.normals[face], there)
+
+
+def _remedy(piece: Piece, met: Meeting, body: Body, mine: int) -> str:
+    """What parts them: the casting of a ``body`` moved, found by moving it; a ring about the axis of what it
+    meets made wider or narrower."""
+    feature, name = piece.features[mine], piece.name_of(mine)
+    inside = feature.offers.get("inside") if piece.is_for(mine, Role.SHANK) else None
+    if inside is not None:
+        frame = feature.frames[0]
+        out = met.at - frame[:, 3]
+        out -= (out @ frame[:, 1]) * frame[:, 1]
+        # What looks outward of the ring itself is in the way outside; of the other metal, inside.
+        looks = float(met.way @ out / np.linalg.norm(out)) * (-1 if met.there else 1)
+        lack = rounded_up(2 * (met.deep + ROOM))
+        if looks > RADIAL:
+            return f"make {name} {lack} wider inside"
+        if looks < -RADIAL:
+            return f"make {name} {rounded_up(met.deep + ROOM)} thinner"
+        return f"make {name} {lack} narrower"
+    if moved := _moved(piece, met, body):
+        return f"move {piece.casting_measures.castings[body.casting].called} {moved}"
+    return "leave room between them: a smaller part, a larger opening, or a turn the other way"
+
+
+def _moved(piece: Piece, met: Meeting, body: Body) -> str:
+    """How far, and which way of the piece, the casting of a body has to move to be clear of all others."""
+    from ...metal.kernel import join
+
+    measures = piece.casting_measures
+    cast = [one for one in measures.bodies if not measures.castings[one.casting].bought]
+    mine, rest = (
+        join([one.solid for one in cast if (one.casting == body.casting) is same]) for same in (True, False)
+    )
+    best: tuple[float, str] | None = None
+    for axis, words in enumerate((("right", "left"), ("up", "down"), ("out", "inward"))):
+        for sign, word in zip((1.0, -1.0), words, strict=True):
+            step = sign * np.eye(3)[axis]
+            far = [times * met.deep + ROOM for times in TRIED]
+            free = (one for one in far if (mine.translate(one * step) ^ rest).volume() < CLEAR)
+            low, high = 0.0, next(free, np.inf)
+            if high == np.inf:
+                continue
+            while high - low > FINE:
+                half = (low + high) / 2
+                clear = (mine.translate(half * step) ^ rest).volume() < CLEAR
+                low, high = (low, half) if clear else (half, high)
+            if best is None or high < best[0]:
+                best = high, word
+    return f"{rounded_up(best[0] + ROOM)} {best[1]}" if best else ""
 
 
 def _standing(body: Body, common: Skin) -> int:
@@ -62,7 +148,6 @@ def _standing(body: Body, common: Skin) -> int:
     on = (np.abs(off).max(axis=1) < NEAR) & (body.skin.owner[face] >= 0)
     most = np.bincount(body.skin.owner[face[on]], common.areas[row[on]])
     return int(most.argmax()) if len(most) else max(0, *body.shell.owners)
-
 
 
 RULE = Rule(

@@ -17,8 +17,8 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         spot, seat = around.beside, piece.seated.get(stone)
         if spot is None or seat is None:
             continue
-        if around.broken > 0 or stone in piece.shared:
-            continue  # it runs out altogether: see broken-seat; or is to be cut away between prongs
+        if around.broken > 0 or stone in piece.shared or stone in piece.barred:
+            continue  # it runs out altogether: see broken-seat; or is cut away between prongs or bars
         bound = piece.bound("thin-beside", "least", seat)
         if below(spot.figure + piece.tolerance, bound):  # measured between chords
             body = piece.name_of(spot.owner) if spot.owner >= 0 else "the metal"

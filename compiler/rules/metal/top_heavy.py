@@ -6,12 +6,11 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ...judging.digits import below, least, mm, place, share
+from ...judging.righted import righted
 from ...judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
     from ...judging.piece import Piece
-
-DOWN = -0.7  # of a place's own way out, up the piece
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
@@ -26,10 +25,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 f"the chain bears {mm(rest.above)} above the centre of mass, "
                 f"{share(rest.share)} of the height",
                 least(share(bound)),
-                casting.upright or (
-                    "stand it at a place that looks up: this one looks down, so that the loop hangs within"
-                    if piece.features[loop.feature].frames[0, 1, 0] < DOWN else "raise the loops"
-                ),
+                righted(piece, casting) or "raise the loops",
                 rest.share,
                 bound,
                 keys=("up", "at"),

@@ -16,7 +16,6 @@ if TYPE_CHECKING:
 def _check(piece: Piece) -> Iterator[Verdict]:
     for void in piece.skin_measures.voids:
         owner = next((one for one in void.owners if one >= 0), 0)
-        below = piece.is_for(owner, Role.ENGRAVING)
         bound = piece.bound("trapped-void", "most", owner)
         if above(void.volume, bound):
             yield Verdict(
@@ -24,12 +23,22 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 owner,
                 f"{void.volume:.3g} mm3 shut in",
                 f"{bound:g} mm3",
-                "its path lies below the face: lay it on the face, or raise it until it comes out" if below
-                else "open it at the back, or drill it twice so that it drains",
+                _remedy(piece, owner, void.owners),
                 void.volume,
                 bound,
                 place=place(void.centre),
             )
+
+
+def _remedy(piece: Piece, owner: int, round_it: tuple[int, ...]) -> str:
+    """What opens a hollow: a groove lies too deep, or a later line covers it."""
+    if not piece.is_for(owner, Role.ENGRAVING):
+        return "open it at the back, or drill it twice so that it drains"
+    over = [one for one in round_it if one > owner and piece.features[one].body is not None]
+    if over:
+        lid = piece.name_of(over[0])
+        return f"{lid} shuts it: let {lid} fill it to its floor, or leave a way in"
+    return "its path lies below the face: lay it on the face, or raise it until it comes out"
 
 
 RULE = Rule(
