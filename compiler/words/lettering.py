@@ -102,7 +102,7 @@ def lettered(bench: PieceBench, call: Call) -> Outline:
     ]
     if call.given("underline"):
         x, y = setting.wide / 2, call.get("underline") / 2
-        bar = np.array([(-x, -y), (x, -y), (x, y), (-x, y)]) + (0.0, start[1] - (1 - 2 * SUNK) * y)
+        bar = np.array([(-x, -y), (x, -y), (x, y), (-x, y)]) + np.array((0.0, start[1] - (1 - 2 * SUNK) * y))
         shapes.append(([bar], "nonzero"))
     loops = clean(shapes)
     if call.given("joined"):
