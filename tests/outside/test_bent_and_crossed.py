@@ -154,3 +154,23 @@ def _gap(text: str) -> float:
     rows = np.sort(np.unique(bare.round(6)))
     k = int(np.argmax(np.diff(rows[rows > 0])))
     return float(rows[rows > 0][k : k + 2].mean())
+
+
+ROW = "stone gems: round 3 mm to 5 mm, gem diamond, row 3, gap 0.25 mm, turn -90 deg\n"
+
+
+@pytest.mark.parametrize(("text", "count"), [
+    ("stone gem: round 5 mm, gem diamond\nbasket head: for gem", 1),
+    (ROW + "basket head: for gems, shared", 1),  # one head on rails that run along the row
+    (ROW.replace(", turn -90 deg", "") + "basket head: for gems", 3),  # a head to each stone
+])  # fmt: skip
+def test_an_eye_at_the_top_of_a_head_stands_on_its_metal(text: str, count: int) -> None:
+    """Its place lies on the mesh, not in the air between its rails."""
+    places = laid(f"{text}\nspots eye: at top of head", "eye").frames
+    (part,) = made(text).parts
+    facets = np.array(part.points)[part.triangles]
+    assert len(places) == count
+    for spot in places[:, :, 3]:
+        near = trimesh.triangles.closest_point(facets, np.tile(spot, (len(facets), 1)))
+        assert np.linalg.norm(near - spot, axis=1).min() < 0.03
+    assert places[:, 1, 0] == pytest.approx(1)  # x points away, upward
