@@ -55,7 +55,7 @@ def side(
     ``in_turn`` so many to each."""
     found = []
     stands = frames[:, :, 3]
-    near = [int(np.argmin(np.linalg.norm(stands - frame[:, 3], axis=1))) for frame, _ in metal]
+    near = [_owner(stands, frame, corners) for frame, corners in metal]
     if in_turn:
         near = [k * len(frames) // len(metal) for k in range(len(metal))]
     for k, frame in enumerate(frames):
@@ -65,6 +65,15 @@ def side(
         own = fr.apply(fr.inverse(frame), np.concatenate(mine).reshape(-1, 3)).reshape(-1, 3, 3)
         found.append(fr.compose(frame[None], _ON[name](own)))
     return Places(fr.rounded(np.concatenate(found)) if found else frames)
+
+
+def _owner(stands: Floats, frame: np.ndarray, corners: Corners) -> int:
+    """Which of the places (n, 3) a copy of metal belongs to: that at which it stands, else the nearest to its
+    middle."""
+    away = np.linalg.norm(stands - frame[:, 3], axis=1)
+    if away.min() > LEVEL:
+        away = np.linalg.norm(stands - corners.mean(axis=(0, 1)), axis=1)
+    return int(np.argmin(away))
 
 
 def is_one(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> bool:
