@@ -225,7 +225,7 @@ WORDS = (
             length(
                 "spacing", "of letters: more room between them", zero=True, most=20.0, goes_with=LETTERS
             ),
-            FONT,
+            *FONT,
             Take(
                 "align",
                 Kind.CHOICE,
