@@ -216,8 +216,8 @@ class PieceBench(Names):
         """Metal of ``alloy`` wherever the cuts of a feature have just taken some from the bodies ``into``."""
         steps = self._scopes[-1].steps
         bodies = into or tuple(dict.fromkeys(step.body for step in steps if step.work == "add"))
-        own = [step for step in own_steps(steps, bodies) if step.work == "add" or step.feature != feature.index]
-        cuts = (step for step in steps if step.work == "cut" and step.feature == feature.index)
+        cuts = [step for step in steps if step.work == "cut" and step.feature == feature.index]
+        own = own_steps([step for step in steps if step not in cuts], bodies)
         tools = tuple(Step("add", cut.shape, cut.frames, 0, alloy, None, feature.index) for cut in cuts)
         keep = Step("keep", Shape("part", steps=tools), fr.identity(), -1, "", None, feature.index)
         inlaid = Shape("part", LET_IN, (*of_alloy(own, alloy, feature.index), keep))

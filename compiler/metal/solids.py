@@ -138,7 +138,8 @@ class Workshop:
             elif step.work == "keep":
                 tool = self.joined(self.loose(step) or [])
                 for body in bodies.values():
-                    body.update({name: [self._common(self.joined(items), tool)] for name, items in body.items()})
+                    for name, items in body.items():
+                        body[name] = [self._common(self.joined(items), tool)]
             else:
                 self._cut(bodies, step)
             self._path.pop()

@@ -265,7 +265,7 @@ WORDS = (
             target(),
             replace(
                 metal()[0], name="filled", not_with=("raised", "by-hand"),
-                help="let in: what is cut is filled with this alloy, level with the face, as a stripe in a band",
+                help="let in: what is cut is filled with this alloy, level with the face, as a stripe",
             ),
             *(replace(take, goes_with=("raised",)) for take in metal()),
         ),
