@@ -55,6 +55,8 @@ def _on_metal(piece: Piece) -> Iterator[Verdict]:
     """Walls thinner than their family's limits, those told from stated figures left out."""
     stated = [(one.feature, one.thick) for one in thicknesses_of(piece)]
     for thin in piece.skin_measures.thin:
+        if any(piece.call(one).get("filled") for one in thin.pair):
+            continue  # the metal let in there carries on what it is let into
         told = any(f in thin.pair and abs(t - thin.figure) < SAME for f, t in stated)
         if is_ridge(piece, thin):  # beside strokes: see letters-too-fine and letters-off-face
             if is_at_rim(piece, thin):
