@@ -10,6 +10,8 @@ import numpy as np
 from ...lang.lean import dataclass
 from ..bench.plan import PRISM
 from ..bench.roles import Role
+from ..geometry import frames as fr
+from ..geometry.inside import inside_loops
 from ..geometry.outlines import signed_area, trace_all
 from ..measures.closest import on_triangle
 from ..measures.kinds import Floats
@@ -90,6 +92,21 @@ def lies_sideways(piece: Piece, thin: Place) -> bool:
     return abs(float(way @ _face(piece, mark, at)[1])) < SIDEWAYS * float(np.linalg.norm(way))
 
 
+def in_one_letter(piece: Piece, line: int, at: Floats) -> bool:
+    """Whether a place lies within the hull of one letter of a line, not between two."""
+    from manifold3d import CrossSection
+
+    for letter in piece.plan_solids:
+        if letter.feature != line:
+            continue
+        hull = CrossSection.hull_points(np.concatenate(trace_all(letter.figures[0], FINE))).to_polygons()
+        for frame in letter.frames:
+            own = fr.apply(fr.inverse(frame), at[None])[:, :2]
+            if inside_loops([np.array(loop) for loop in hull], own)[0] > 0:
+                return True
+    return False
+
+
 def _face(piece: Piece, line: int, at: Floats) -> tuple[Floats, Floats]:
     """The spot of the face nearest to a place where a line of engraving is cut in, and the way out of it."""
     feature = piece.features[line]
@@ -154,4 +171,4 @@ def _stroke(mark: PlanSolid) -> float:
     return 2 * area / edge
 
 
-__all__ = ["Meeting", "finest_mark", "is_ridge", "lies_sideways", "meetings"]
+__all__ = ["Meeting", "finest_mark", "in_one_letter", "is_at_rim", "is_ridge", "lies_sideways", "meetings"]

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from ..bench.roles import Role
 from ..judging.digits import below, least, mm, place, rounded_up
-from ..judging.marks import is_at_rim, is_ridge, lies_sideways
+from ..judging.marks import in_one_letter, is_at_rim, is_ridge, lies_sideways
 from ..judging.rule import Level, Mend, Rule, Verdict
 from ..judging.thicknesses import WallThickness, thick_under, thicknesses_of
 from ..judging.tolerances import SAME, SMALL_WALL
@@ -113,6 +115,9 @@ def _thicker(piece: Piece, thin: Place, bound: float, advised: float) -> str:
     first, second = thin.pair
     marks = [one for one in thin.pair if piece.is_for(one, Role.ENGRAVING)]
     lack = advised - thin.figure - piece.tolerance
+    cut = piece.is_for(first, Role.OPENS) and not piece.call(first).get("raised")
+    if first == second and cut and piece.call(first).given("letters"):
+        return _wider_letters(piece, thin, lack)
     if not marks:
         thick = thick_under(piece, piece.features[second]) if first == second else None
         if thick is not None and abs(thick - thin.figure) < SAME:
@@ -128,6 +133,15 @@ def _thicker(piece: Piece, thin: Place, bound: float, advised: float) -> str:
     less = f"cut both faces {rounded_up(lack / 2)}" if both else f"cut {mark} {rounded_up(lack)}"
     less += " less deep"
     return f"make {piece.name_of(body.index)} {rounded_up(thick + lack)} thick, or {less}" if thick else less
+
+
+def _wider_letters(piece: Piece, thin: Place, lack: float) -> str:
+    """What leaves more metal beside letters: between two of them, or within one."""
+    call, line = piece.call(thin.owner), thin.owner
+    if in_one_letter(piece, line, np.array(thin.at)):
+        tall = piece.features[line].look("tall").value * (1 + lack / max(thin.figure, 0.01))
+        return f"say 'tall {rounded_up(tall)}', or take a font with plainer letters"
+    return f"say 'spacing {rounded_up((call.get('spacing') or 0.0) + lack)}'"
 
 
 RULE = Rule(

@@ -8,8 +8,9 @@ import numpy as np
 
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
-from ..bench.feature import Feature, Lines, spot
+from ..bench.feature import Feature, Lines
 from ..bench.feature import length as mm
+from ..bench.feature import spot as spot_of
 from ..bench.opening import PAST, cone, hole
 from ..bench.placement import placed
 from ..bench.plan import Shape
@@ -19,7 +20,8 @@ from ..geometry.line import ring
 from ..geometry.outlines import Outline, inset, trace
 from .common import length, size, target
 from .contour import CONTOUR, CONTOURS, contour
-from .lettering import LETTERED
+from .lettering import SAWN
+from .text_run import ABOVE, TEXT_RUN, Mark, text_run
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -115,7 +117,7 @@ def _hollow(bench: PieceBench, call: Call) -> Feature:
         low += deep
     made.offers = {
         "ledge": lambda: Lines((ring(trace(outline), low, -1.0),)),
-        "roof": lambda: spot(out=feature.high - roof, turn=fr.turned(1, 180.0)),
+        "roof": lambda: spot_of(out=feature.high - roof, turn=fr.turned(1, 180.0)),
         "wall": lambda: mm(wall),
         "depth": lambda: mm(high - roof),
     }
@@ -134,17 +136,26 @@ def _room(feature: Feature, wall: float) -> bool:
 
 
 def _hole(bench: PieceBench, call: Call, outline: Outline) -> Feature:
-    """A straight-walled hole going inward from each place, `deep` or to where the metal ends."""
+    """A straight-walled hole going inward from each place."""
+    return _straight(bench, call, [(outline, fr.identity())], placed(call))
+
+
+def _straight(
+    bench: PieceBench, call: Call, marks: list[Mark], frames: np.ndarray, above: float = 0.0
+) -> Feature:
+    """Straight-walled cuts going inward from ``above`` each place, `deep` below it or to the back of the metal."""
     feature, into = target_of(bench, call)
-    frames = placed(call)
     deep = call.get("deep")
-    if feature is not None and _idle(feature, frames, THROUGH if deep is None else deep):
+    first = fr.compose(frames, marks[0][1])
+    if feature is not None and _idle(feature, first, THROUGH if deep is None else deep):
         _cuts_nothing(call, feature)
     made = bench.new_feature(call, frames)
-    bench.cut(made, hole(outline, deep, call.get("through")), frames, into)
-    made.offers = {"mouth": lambda: spot()}
+    for outline, spot in marks:
+        places = fr.rounded(fr.compose(fr.compose(frames, spot), fr.shifted(out=above)))
+        bench.cut(made, hole(outline, deep and deep + above, call.get("through")), places, into)
+    made.offers = {"mouth": lambda: spot_of()}
     if deep is not None:
-        made.offers["floor"] = lambda: spot(out=-deep)
+        made.offers["floor"] = lambda: spot_of(out=-deep)
     return made
 
 
@@ -172,7 +183,7 @@ def _ball_cut(bench: PieceBench, call: Call) -> Feature:
     frames = placed(call)
     made = bench.new_feature(call, frames)
     bench.cut(made, Shape("ball", (across,)), fr.compose(frames, fr.shifted(out=-deep)), into)
-    made.offers = {"floor": lambda: spot(out=-deep), "mouth": lambda: spot()}
+    made.offers = {"floor": lambda: spot_of(out=-deep), "mouth": lambda: spot_of()}
     return made
 
 
@@ -201,7 +212,7 @@ def _tapered_hole(bench: PieceBench, call: Call) -> Feature:
         _cuts_nothing(call, feature)
     made = bench.new_feature(call, frames)
     bench.cut(made, cone(narrow, -deep, across, 0.0, PAST), frames, into)
-    made.offers = {"floor": lambda: spot(out=-deep), "mouth": lambda: spot()}
+    made.offers = {"floor": lambda: spot_of(out=-deep), "mouth": lambda: spot_of()}
     return made
 
 
@@ -232,8 +243,12 @@ def _cuts_nothing(call: Call, feature: Feature) -> NoReturn:
 
 
 def _pierce(bench: PieceBench, call: Call) -> Feature:
-    outline = contour(bench, call)
-    return _hole(bench, call, outline)
+    if call.given("letters"):
+        setting, marks, frames = text_run(bench, call)
+        made = _straight(bench, call, marks, frames, ABOVE if call.given("along") else 0.0)
+        made.offers |= {"wide": lambda: mm(setting.wide), "tall": lambda: mm(setting.tall)}
+        return made
+    return _hole(bench, call, contour(bench, call))
 
 
 WORDS = (
@@ -290,10 +305,15 @@ WORDS = (
         "pierce",
         "Pierces an outline inward from each place, as with the saw.",
         "work",
-        (*CONTOUR, *LETTERED, length("deep", DEEP), THROUGH_ALL, target()),
+        (*CONTOUR, SAWN, *TEXT_RUN, length("deep", DEEP), THROUGH_ALL, target()),
         one_of=((*CONTOURS, "letters"),),
         example="pierce window: oval 6 x 3 mm, at face of frame, in frame",
-        offers={"floor": "the bottom of each cut, where 'deep' says it", "mouth": "the top of each cut"},
+        offers={
+            "floor": "the bottom of each cut, where 'deep' says it",
+            "mouth": "the top of each cut",
+            "wide": "of letters: length of the text",
+            "tall": "of letters: height of its capitals",
+        },
         roles=frozenset({Role.CUT, Role.OPENS}),
         made_by=_pierce,
     ),
