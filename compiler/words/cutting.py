@@ -143,7 +143,7 @@ def _hole(bench: PieceBench, call: Call, outline: Outline) -> Feature:
 def _straight(
     bench: PieceBench, call: Call, marks: list[Mark], frames: np.ndarray, above: float = 0.0
 ) -> Feature:
-    """Straight-walled cuts going inward from ``above`` each place, `deep` below it or to the back of the metal."""
+    """Straight-walled cuts from ``above`` each place inward, `deep` below it or to the back of the metal."""
     feature, into = target_of(bench, call)
     deep = call.get("deep")
     first = fr.compose(frames, marks[0][1])
