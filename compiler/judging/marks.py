@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
 SHALLOW = 0.5  # of the metal: what is cut no deeper leaves ridges beside it, and no walls
 LOW = 1.0  # mm, as much where no line states the thickness of the metal, and of raised work
+READ = 0.5  # of the depth of letters: a texture no deeper leaves them to be read
 FINE = 0.01  # mm, chord error of the strokes measured
 SIDEWAYS = 0.7  # of a way out of a face, from which another looks through the metal
 LEANS = 0.9  # of an axis of the piece, which no length on a face is measured along that looks so
@@ -129,6 +130,8 @@ def meetings(piece: Piece) -> Iterator[Meeting]:
         for other, others in marks.items():
             if not letters or other == line or (other < line and piece.call(other).given("letters")):
                 continue
+            if piece.is_for(other, Role.TEXTURE) and _deep(piece, other) <= READ * _deep(piece, line):
+                continue
             shared = [
                 a ^ b for a in solids for b in others
                 if _apart(a.bounding_box(), b.bounding_box()) < 0
@@ -138,6 +141,10 @@ def meetings(piece: Piece) -> Iterator[Meeting]:
             boxes = [np.array(part.bounding_box()).reshape(2, 3) for part in parts]
             longs = [float(np.max((box[1] - box[0]) * (out < LEANS))) for box in boxes]
             yield from (Meeting(line, other, box, long) for box, long in zip(boxes, longs, strict=True))
+
+
+def _deep(piece: Piece, line: int) -> float:
+    return float(piece.call(line).get("deep") or 0.0)
 
 
 def _apart(one: tuple[float, ...], two: tuple[float, ...]) -> float:

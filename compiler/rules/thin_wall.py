@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..bench.roles import Role
+from ..bench.roles import FigureOf, Role
 from ..judging.digits import below, least, mm, place, rounded_up
+from ..judging.figures import figure
 from ..judging.marks import in_one_letter, is_at_rim, is_ridge, lies_sideways
 from ..judging.rule import Level, Mend, Rule, Verdict
 from ..judging.thicknesses import WallThickness, thick_under, thicknesses_of
@@ -127,6 +128,9 @@ def _thicker(piece: Piece, thin: Place, bound: float, advised: float) -> str:
     if lies_sideways(piece, thin):
         off = piece.name_of(other) if other in marks else f"the edge of {piece.name_of(other)}"
         return f"move {mark} {rounded_up(lack)} farther off {off}, or make it {rounded_up(2 * lack)} narrower"
+    roof = figure(piece.call(other), FigureOf.ROOF)
+    if roof:
+        return f"write roof {rounded_up(roof[1] + lack)}, or cut {mark} {rounded_up(lack)} less deep"
     body = piece.call(marks[-1]).get("in")
     thick = thick_under(piece, body)
     both = len(set(marks)) > 1

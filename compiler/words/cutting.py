@@ -8,9 +8,8 @@ import numpy as np
 
 from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
-from ..bench.feature import Feature, Lines
+from ..bench.feature import Feature, Lines, spot
 from ..bench.feature import length as mm
-from ..bench.feature import spot as spot_of
 from ..bench.opening import PAST, cone, hole
 from ..bench.placement import placed
 from ..bench.plan import Shape
@@ -31,6 +30,7 @@ IDLE = 1e-6
 # A hole within this cosine of level is let be: it comes in from the side.
 SQUARE = 0.5
 LEAST_RIM = 0.3  # mm of wall left outside a rebate: house choice, no source
+LEAST_MOUTH = 1.0  # mm: a narrower way into a hollow from the finger lets no investment stand in it
 DEEP = "how deep, from its mouth"
 THROUGH_ALL = Take(
     "through",
@@ -69,15 +69,16 @@ def target_of(
 
 def _hollow(bench: PieceBench, call: Call) -> Feature:
     feature, into = target_of(bench, call)
-    if feature is None or feature.outline is None:
+    outline = None if feature is None else feature.table[0] if feature.table else feature.outline
+    if feature is None or outline is None:
         call.refuse(
             "not-hollowable",
-            "hollow works on a bar, disc or plate",
+            "hollow works on a bar, disc, plate or signet",
             "in",
             remedy="name one with 'in'; drill or pierce other bodies",
         )
     wall, roof = call.get("wall"), call.get("roof")
-    high = feature.high - feature.low
+    high = float(feature.look("height").value) if feature.table else feature.high - feature.low
     if roof > high - 0.01:
         call.refuse(
             "roof-too-thick",
@@ -87,20 +88,27 @@ def _hollow(bench: PieceBench, call: Call) -> Feature:
             limit=f"under {high:g} mm",
             remedy="make the roof thinner, or leave the line out",
         )
-    outline = inset(feature.outline, wall)
-    if not _room(feature, wall):
+    narrow = float(np.ptp(trace(outline), axis=0).min())
+    if feature.table:  # the mouth is as wide as the shank allows
+        narrow = min(narrow, feature.table[3] - LEAST_MOUTH)
+    if narrow <= 2 * wall + 0.01 or len(trace(inset(outline, wall))) < 3:
         call.refuse(
             "wall-too-thick",
             f"walls of {wall:g} mm leave nothing to hollow in {feature.name}",
             "wall",
             seen=f"{wall:g} mm",
-            limit=f"under half its narrow side, {_narrow(feature) / 2:g} mm",
-            remedy=f"write {_narrow(feature) / 4:.2g} mm, or any wall that leaves a room between two",
+            limit=f"under {narrow / 2:g} mm",
+            remedy=f"write {narrow / 4:.2g} mm, or any wall that leaves a room between two",
         )
-    shape = Shape("prism", (outline, feature.low - PAST, feature.high - roof))
+    shape = Shape("prism", (inset(outline, wall), feature.low - PAST, feature.high - roof))
+    if feature.table:
+        shape = Shape("table-hollow", (wall, roof, *feature.table))
     made = bench.new_feature(call, feature.frames)
     bench.cut(made, shape, feature.frames, into)
     step, low = call.get("rebate"), feature.low
+    if step is not None and feature.table:
+        message = "a signet is open to the finger: nothing lies on a step there"
+        call.refuse("clauses-disagree", message, "rebate", remedy="leave it out")
     if step is not None:
         wide, deep = step
         if wide > wall - LEAST_RIM + 1e-9 or deep > high - roof:
@@ -112,27 +120,17 @@ def _hollow(bench: PieceBench, call: Call) -> Feature:
                 limit=f"{max(wall - LEAST_RIM, 0):.2f} x {high - roof:.2f} mm",
                 remedy="make it narrower or shallower, or the wall thicker",
             )
-        outline = inset(feature.outline, wall - wide)
-        bench.cut(made, Shape("prism", (outline, low - PAST, low + deep)), feature.frames, into)
+        wall -= wide
+        bench.cut(made, Shape("prism", (inset(outline, wall), low - PAST, low + deep)), feature.frames, into)
         low += deep
     made.offers = {
-        "ledge": lambda: Lines((ring(trace(outline), low, -1.0),)),
-        "roof": lambda: spot_of(out=feature.high - roof, turn=fr.turned(1, 180.0)),
-        "wall": lambda: mm(wall),
+        "roof": lambda: spot(out=feature.high - roof, turn=fr.turned(1, 180.0)),
+        "wall": lambda: mm(call.get("wall")),
         "depth": lambda: mm(high - roof),
     }
+    if not feature.table:
+        made.offers["ledge"] = lambda: Lines((ring(trace(inset(outline, wall)), low, -1.0),))
     return made
-
-
-def _narrow(feature: Feature) -> float:
-    points = trace(feature.outline) if feature.outline else np.zeros((1, 2))
-    return float(np.ptp(points, axis=0).min())
-
-
-def _room(feature: Feature, wall: float) -> bool:
-    if _narrow(feature) <= 2 * wall + 0.01 or feature.outline is None:
-        return False
-    return len(trace(inset(feature.outline, wall))) >= 3
 
 
 def _hole(bench: PieceBench, call: Call, outline: Outline) -> Feature:
@@ -150,12 +148,12 @@ def _straight(
     if feature is not None and _idle(feature, first, THROUGH if deep is None else deep):
         _cuts_nothing(call, feature)
     made = bench.new_feature(call, frames)
-    for outline, spot in marks:
-        places = fr.rounded(fr.compose(fr.compose(frames, spot), fr.shifted(out=above)))
+    for outline, home in marks:
+        places = fr.rounded(fr.compose(fr.compose(frames, home), fr.shifted(out=above)))
         bench.cut(made, hole(outline, deep and deep + above, call.get("through")), places, into)
-    made.offers = {"mouth": lambda: spot_of()}
+    made.offers = {"mouth": lambda: spot()}
     if deep is not None:
-        made.offers["floor"] = lambda: spot_of(out=-deep)
+        made.offers["floor"] = lambda: spot(out=-deep)
     return made
 
 
@@ -183,7 +181,7 @@ def _ball_cut(bench: PieceBench, call: Call) -> Feature:
     frames = placed(call)
     made = bench.new_feature(call, frames)
     bench.cut(made, Shape("ball", (across,)), fr.compose(frames, fr.shifted(out=-deep)), into)
-    made.offers = {"floor": lambda: spot_of(out=-deep), "mouth": lambda: spot_of()}
+    made.offers = {"floor": lambda: spot(out=-deep), "mouth": lambda: spot()}
     return made
 
 
@@ -212,7 +210,7 @@ def _tapered_hole(bench: PieceBench, call: Call) -> Feature:
         _cuts_nothing(call, feature)
     made = bench.new_feature(call, frames)
     bench.cut(made, cone(narrow, -deep, across, 0.0, PAST), frames, into)
-    made.offers = {"floor": lambda: spot_of(out=-deep), "mouth": lambda: spot_of()}
+    made.offers = {"floor": lambda: spot(out=-deep), "mouth": lambda: spot()}
     return made
 
 
@@ -254,7 +252,7 @@ def _pierce(bench: PieceBench, call: Call) -> Feature:
 WORDS = (
     Word(
         "hollow",
-        "Hollows a bar, disc or plate from the back, leaving walls and a roof.",
+        "Hollows a bar, disc or plate from the back, a signet from the finger, leaving walls and a roof.",
         "work",
         (
             target("the body hollowed", needed=True),

@@ -97,3 +97,31 @@ def test_a_smooth_line_leaves_as_it_is_told() -> None:
     swung = laid(text + ", arrives 90 deg", "s").offers["path"]().lines[0]
     assert swung.ways()[[0, -1]] == pytest.approx(np.array([[0, 1, 0]] * 2), abs=0.04)
     assert swung.points[:, 1].sum() == pytest.approx(0, abs=1e-6)
+
+
+def test_tube_bent_round_is_its_ring_carried_along() -> None:
+    text = "path way: round 20 mm\npath open: beside way, stretch 0 % to 80 %\n"
+    tube = volume(text + "wire a: along open, round 2.5 mm, wall 0.4 mm")
+    assert tube == pytest.approx(math.pi * (1.25**2 - 0.85**2) * 0.8 * math.pi * 20, rel=2e-4)
+
+
+def test_the_wall_of_tapering_tube_stays() -> None:
+    """The ring's area is linear in its radius, so its mean along a straight cone is that of the mean radius."""
+    text = "path way: through (0, 0) to (12 mm, 0)\nwire a: along way, round 3 mm, taper 2 mm, wall 0.5 mm"
+    assert volume(text) == pytest.approx(12 * math.pi * 0.5 * (2 * 1.25 - 0.5), rel=2e-4)
+
+
+@pytest.mark.parametrize(("wall", "seen"), [(1.0, []), (1.2, ["no-wall"])])
+def test_a_tube_has_a_hollow(wall: float, seen: list[str]) -> None:
+    text = f"path way: through (0, 0) to (12 mm, 0)\nwire a: along way, flat 4 x 2.4 mm, wall {wall} mm"
+    assert codes(made(text)) == seen
+
+
+def test_a_hoop_of_tube_is_lighter_by_its_hollow() -> None:
+    """Pappus: the hollow between its plugs of 4.2 mm, and the two vents through the wall."""
+    hoop = "hoop a: outside 24 mm, round 4 mm"
+    solid, light = (max(built(text).parts, key=lambda part: part.volume) for text in (hoop, f"{hoop}, wall 0.8 mm"))
+    open_way = 20 * (math.pi - math.asin(0.6 * 16 / 20))
+    hollow = math.pi * 1.2**2 * (open_way - 2 * 4.2) + 2 * math.pi * 0.5**2 * 0.8
+    assert solid.volume - light.volume == pytest.approx(hollow, rel=0.01)
+    assert np.ptp(np.array(light.points)[:, 0]) == pytest.approx(24, abs=0.01)
