@@ -30,6 +30,7 @@ LOW = 1.0  # mm, as much where no line states the thickness of the metal, and of
 READ = 0.5  # of the depth of letters: a texture no deeper leaves them to be read
 FINE = 0.01  # mm, chord error of the strokes measured
 SIDEWAYS = 0.7  # of a way out of a face, from which another looks through the metal
+BROAD = 4.0  # times the least depth: what is wider is a sunk ground, seen however shallow it is
 LEANS = 0.9  # of an axis of the piece, which no length on a face is measured along that looks so
 
 
@@ -168,6 +169,15 @@ def finest_mark(piece: Piece, line: int) -> tuple[float, PlanSolid] | None:
     return min(((_stroke(one), one) for one in marks), key=lambda found: found[0], default=None)
 
 
+def least_deep(piece: Piece, line: int) -> float:
+    """How deep or how high marks of a line are at least, to be seen once polished, mm; 0 for a broad ground."""
+    call, found = piece.call(line), finest_mark(piece, line)
+    what = "raised-height" if call.get("raised") else "cut-depth"
+    limit = piece.bound("letters-too-fine", what, line)
+    broad = (found[0] if found else call.get("stroke") or 0.0) > BROAD * limit
+    return 0.0 if broad or piece.is_for(line, Role.TEXTURE) else float(limit)
+
+
 def _stroke(mark: PlanSolid) -> float:
     """Mean width of a mark: twice its area over its whole edge, as of a long thin strip."""
     loops = trace_all(mark.figures[0], FINE)
@@ -178,4 +188,6 @@ def _stroke(mark: PlanSolid) -> float:
     return 2 * area / edge
 
 
-__all__ = ["Meeting", "finest_mark", "in_one_letter", "is_at_rim", "is_ridge", "lies_sideways", "meetings"]
+__all__ = [
+    "Meeting", "finest_mark", "in_one_letter", "is_at_rim", "is_ridge", "least_deep", "lies_sideways", "meetings",
+]  # fmt: skip

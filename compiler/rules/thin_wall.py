@@ -10,7 +10,7 @@ import numpy as np
 from ..bench.roles import FigureOf, Role
 from ..judging.digits import below, least, mm, place, rounded_up
 from ..judging.figures import figure
-from ..judging.marks import in_one_letter, is_at_rim, is_ridge, lies_sideways
+from ..judging.marks import in_one_letter, is_at_rim, is_ridge, least_deep, lies_sideways
 from ..judging.rule import Level, Mend, Rule, Verdict
 from ..judging.thicknesses import WallThickness, thick_under, thicknesses_of
 from ..judging.tolerances import SAME, SMALL_WALL
@@ -131,11 +131,16 @@ def _thicker(piece: Piece, thin: Place, bound: float, advised: float) -> str:
     roof = figure(piece.call(other), FigureOf.ROOF)
     if roof:
         return f"write roof {rounded_up(roof[1] + lack)}, or cut {mark} {rounded_up(lack)} less deep"
+    both = len(set(marks)) > 1
+    by = lack / 2 if both else lack
+    short = max(least_deep(piece, one) - float(piece.call(one).get("deep")) + by for one in marks)
+    if short > 0 and not any(piece.call(one).get("raised") for one in marks):
+        lack += max(0.0, (short - by) * len(set(marks)))
+        less = f"add 'by-hand' to the line of {mark}: cut after casting, and not so deep"
+    else:
+        less = f"cut {'both faces' if both else mark} {rounded_up(by)} less deep"
     body = piece.call(marks[-1]).get("in")
     thick = thick_under(piece, body)
-    both = len(set(marks)) > 1
-    less = f"cut both faces {rounded_up(lack / 2)}" if both else f"cut {mark} {rounded_up(lack)}"
-    less += " less deep"
     return f"make {piece.name_of(body.index)} {rounded_up(thick + lack)} thick, or {less}" if thick else less
 
 
