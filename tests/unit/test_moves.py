@@ -44,6 +44,14 @@ def test_a_part_moved_as_told_is_joined(stands: str) -> None:
     assert loose(f"{start}{moved(line, remedy)}\n") == []
 
 
+def test_what_the_other_stands_on_is_not_moved_but_the_other() -> None:
+    """Moved, the foot would take along what stands at its face."""
+    text = "disc foot: across 3 mm, thick 1 mm\ndisc stem: across 9 mm, thick 3 mm, at face of foot, out 1 mm"
+    (remedy,) = loose(f"{text}\n")
+    assert remedy.startswith("move stem 1.15 mm inward, so that it overlaps foot")
+    assert loose(f"{text}, inward 1.15 mm\n") == []
+
+
 STONES = """piece "Stones"
   metal gold-585-yellow
 plate body: oval 9 x 8 mm, thick 1.2 mm

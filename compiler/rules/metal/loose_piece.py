@@ -97,12 +97,15 @@ def _loose(piece: Piece, body: Body) -> Verdict:
 
 
 def _joining(piece: Piece, body: Body, near: Nearness, line: int, toward: str) -> str:
-    """Which way and how far a line is moved to be one with what its body is nearest to: tried on the two."""
-    other = piece.casting_measures.bodies[near.body]
-    for deep in DEEPER if near.gap > 0 and len(piece.features[line].frames) == 1 else ():
-        moved = move(piece, line, (near.gap + deep) * near.way)
-        if moved is not None and (body.solid.translate(moved.by) ^ other.solid).volume() > ENOUGH:
-            return f"move it {moved.said}, so that it overlaps {toward}"
+    """Which way and how far a line is moved to be one with what its body is nearest to, or that to it where
+    it would go along: tried on the two."""
+    other, second = piece.casting_measures.bodies[near.body], max(near.second, 0)
+    own = piece.name_of(line)
+    for mover, sign, fixed, said in ((line, 1.0, second, "it"), (second, -1.0, line, toward)):
+        for deep in DEEPER if near.gap > 0 and len(piece.features[mover].frames) == 1 else ():
+            moved = move(piece, mover, sign * (near.gap + deep) * near.way, fixed)
+            if moved is not None and (body.solid.translate(sign * moved.by) ^ other.solid).volume() > ENOUGH:
+                return f"move {said} {moved.said}, so that it overlaps {toward if mover == line else own}"
     return f"move it {rounded_up(near.gap + OVERLAP)} toward {toward}, so that the two overlap"
 
 
