@@ -19,7 +19,7 @@ from ..geometry.parallels import next_of, prior_of
 from ..geometry.surfaces import Flat
 from .common import body, length, metal, rims, size
 from .contour import CONTOUR, CONTOURS, contour
-from .lettering import LETTERED
+from .lettering import LETTERED, NECK
 from .softening import SHARP, Rim, rim_taken, straight_body
 
 if TYPE_CHECKING:
@@ -207,6 +207,7 @@ WORDS = (
         (
             *CONTOUR,
             *LETTERED,
+            NECK,
             length("thick", "from back to face", needed=True, of=FigureOf.THICKNESS),
             *rims(),
             *metal(),

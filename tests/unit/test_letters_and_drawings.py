@@ -7,7 +7,11 @@ import pytest
 from test_shapes_words import STRIP, fault_codes, with_files
 from texts import built, made, volume
 
+from posy.compiler.geometry.outlines import signed_area
 from posy.compiler.making.pipeline import check
+from posy.compiler.words.drawings import clean
+from posy.compiler.words.lettering import necks, parts_of
+from posy.compiler.words.letters import set_text
 from posy.lang.loader import Texts
 
 SQUARE = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 4 4"><path d="M0 0H4V4H0Z"/></svg>'
@@ -88,6 +92,17 @@ def test_letters_set_closer_join() -> None:
     text = 'plate k: letters "nn", tall 8 mm, thick 1.6 mm'
     told = [{one.code for one in made(said).faults} for said in (text, text + ", spacing -0.7 mm")]
     assert ["loose-piece" in one for one in told] == [True, False]
+
+
+@pytest.mark.parametrize("sign", "ij!?:;äöüÅéñ÷%")
+def test_a_neck_makes_one_part_of_every_letter(sign: str) -> None:
+    loops = [np.array(loop) for loop in set_text(sign, 8.0, 0.0, None).letters[0].loops]
+    assert len(parts_of(loops)) > 1
+    bars = list(necks(loops, 0.9))
+    assert len(bars) == len(parts_of(loops)) - 1 and all(signed_area(bar) > 0 for bar in bars)
+    whole = clean([(loops, "nonzero"), *(([bar], "nonzero") for bar in bars)])
+    assert len(parts_of(whole)) == 1
+    assert sum(map(signed_area, loops)) < sum(map(signed_area, whole)) < 1.35 * sum(map(signed_area, loops))
 
 
 def test_letters_on_a_domed_face_lie_in_its_bend() -> None:
