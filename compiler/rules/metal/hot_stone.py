@@ -22,8 +22,8 @@ def _check(piece: Piece) -> Iterator[Verdict]:
 
 
 def _soldering(piece: Piece) -> str:
-    """What is soldered of a piece: bought parts, alloys, and rings that link its castings; nothing of one that
-    is cast whole."""
+    """What is soldered of a piece: bought parts, alloys, and rings that link its castings; nothing of one
+    that is cast whole."""
     measures = piece.casting_measures
     bodies, castings = measures.bodies, measures.castings
     linked = any(joint.how != "soldered" for joint in measures.joints)

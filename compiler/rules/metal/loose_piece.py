@@ -11,7 +11,7 @@ import numpy as np
 from ...bench.roles import Role
 from ...geometry import frames as fr
 from ...geometry.inside import inside_loops
-from ...geometry.outlines import trace_all
+from ...geometry.outlines import signed_area, trace_all
 from ...judging.castings import Body
 from ...judging.digits import mm, place, rounded_up
 from ...judging.moves import move
@@ -32,8 +32,8 @@ SUNK = 0.8  # mm, both ends of a bridge together, in the metal round a hole
 DEEP, LAYERS = 0.9, 7  # mm above and below its place, looked out at so many heights
 REACH = 30.0  # mm, how far
 FLAT_TOOLS = "prism", "hole", "through-hole"  # straight-walled, their outline the first of their figures
-SPARE = 0.1  # mm, a neck in letters is wider than the least wall
-SLIM = 0.6  # of the part it joins, a neck is no wider
+SPARE = 0.1  # mm, a stay in letters is wider than the least wall
+SLIM = 0.6  # of the part it joins, a stay is no wider
 BESIDE = 0.1  # mm, a part so near to a cut stood in what it took away
 
 
@@ -120,7 +120,7 @@ def _letter(piece: Piece, body: Body, owners: list[int]) -> Verdict | None:
     call = piece.call(owners[0])
     if len(owners) > 1 or not call.given("letters"):
         return None
-    from ...words.lettering import parts_of, typeset
+    from ...words.lettering import typeset
 
     spot, name = np.array(body.shell.centre), piece.name_of(owners[0])
     frames, spacing = piece.features[owners[0]].frames, call.get("spacing", 0.0)
@@ -129,17 +129,18 @@ def _letter(piece: Piece, body: Body, owners: list[int]) -> Verdict | None:
     setting = typeset(piece.bench, call, call.get("tall"), spacing)
     middle = own[:, 0].min() / 2 + own[:, 0].max() / 2 + setting.wide / 2
     k = int(np.argmin([abs(one.middle - middle) for one in setting.letters]))
-    sign, parts = call.get("letters")[k], parts_of([np.array(one) for one in setting.letters[k].loops])
-    if len(parts) > 1 and not call.given("neck"):
+    sign, loops = call.get("letters")[k], [np.array(one) for one in setting.letters[k].loops]
+    parts = sum(signed_area(loop) > 0 for loop in loops)
+    if parts > 1 and not call.given("joined"):
         wide = min(piece.bound("thin-wall", "least", owners[0]) + SPARE, SLIM * float(np.ptp(own[:, 0])))
-        part, neck = ("the dot" if sign in "ij" else "a part"), rounded_up(wide)
-        told_of, mend = f"{part} of the {sign} of {name} stands alone", Mend("neck", neck, "exact")
-        remedy = f"write neck {neck}: joins the loose parts of letters to them"
+        part, stay = ("the dot" if sign in "ij" else "a part"), rounded_up(wide)
+        told_of, mend = f"{part} of the {sign} of {name} stands alone", Mend("joined", stay, "exact")
+        remedy = f"write joined {stay}: a stay so wide joins it"
     else:
         near = _nearest(piece, body)
         less = rounded_up(near.gap + OVERLAP) if near else "a little"
         told_of, mend = f"the {sign} of {name} touches no other letter", None
-        remedy = f"bring the letters {less} nearer together with 'spacing', or lay a bar across them"
+        remedy = f"bring the letters {less} nearer with 'spacing', or join them: 'joined', 'underline'"
     return Verdict(
         told_of, owners[0], f"{body.shell.volume:.3g} mm3 by itself", "joined", remedy,
         body.shell.volume, 0.0, keys=("letters",), place=place(body.shell.centre), mend=mend,
@@ -173,13 +174,28 @@ def _cut_apart(piece: Piece, body: Body) -> Verdict | None:
         cuts[-1],
         f"{body.shell.volume:.3g} mm3 falls off",
         "metal that stays together",
-        f"make {cut} smaller or move it, so that metal is left beside it",
+        _bridge(piece, body, cuts[-1]) or f"make {cut} smaller or move it, so that metal is left beside it",
         body.shell.volume,
         0.0,
         keys=("in",),
         place=place(body.shell.centre),
         others=(made[0],),
     )
+
+
+def _bridge(piece: Piece, body: Body, cut: int) -> str | None:
+    """What keeps the inside of an O, D or A in its place; None where it is no such thing that falls out."""
+    if not piece.call(cut).given("letters"):
+        return None
+    for letter in piece.plan_solids:
+        loops = trace_all(letter.figures[0]) if letter.feature == cut else []
+        holes = [loop for loop in loops if signed_area(loop) < 0]
+        for frame in letter.frames if holes else ():
+            at = fr.apply(fr.inverse(frame), np.array([body.shell.centre]))[0, :2]
+            if any((loop.min(axis=0) < at).all() and (at < loop.max(axis=0)).all() for loop in holes):
+                bar = rounded_up(piece.bound("thin-wall", "least", cut))
+                return f"say 'bridge {bar}': bars so wide are left to what stands inside an O, D or A"
+    return None
 
 
 def _cut_away(piece: Piece, body: Body, part: int) -> Verdict | None:
