@@ -11,7 +11,7 @@ import numpy as np
 from ...bench.roles import Role
 from ...geometry import frames as fr
 from ...geometry.inside import inside_loops
-from ...geometry.outlines import trace_all
+from ...geometry.outlines import signed_area, trace_all
 from ...judging.castings import Body
 from ...judging.digits import mm, place, rounded_up
 from ...judging.moves import move
@@ -140,13 +140,28 @@ def _cut_apart(piece: Piece, body: Body) -> Verdict | None:
         cuts[-1],
         f"{body.shell.volume:.3g} mm3 falls off",
         "metal that stays together",
-        f"make {cut} smaller or move it, so that metal is left beside it",
+        _bridge(piece, body, cuts[-1]) or f"make {cut} smaller or move it, so that metal is left beside it",
         body.shell.volume,
         0.0,
         keys=("in",),
         place=place(body.shell.centre),
         others=(made[0],),
     )
+
+
+def _bridge(piece: Piece, body: Body, cut: int) -> str | None:
+    """What keeps the inside of an O, D or A in its place; None where it is no such thing that falls out."""
+    if not piece.call(cut).given("letters"):
+        return None
+    for letter in piece.plan_solids:
+        loops = trace_all(letter.figures[0]) if letter.feature == cut else []
+        holes = [loop for loop in loops if signed_area(loop) < 0]
+        for frame in letter.frames if holes else ():
+            at = fr.apply(fr.inverse(frame), np.array([body.shell.centre]))[0, :2]
+            if any((loop.min(axis=0) < at).all() and (at < loop.max(axis=0)).all() for loop in holes):
+                bar = rounded_up(piece.bound("thin-wall", "least", cut))
+                return f"say 'bridge {bar}': bars so wide are left to what stands inside an O, D or A"
+    return None
 
 
 def _cut_away(piece: Piece, body: Body, part: int) -> Verdict | None:
