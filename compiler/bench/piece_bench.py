@@ -16,6 +16,7 @@ from ..geometry import frames as fr
 from ..geometry.bend import Bend
 from . import things
 from .about_stones import about_stones
+from .carried import carried, held, yielding
 from .feature import Feature, Lines, Places
 from .hung import hung, own_loops
 from .names import Names
@@ -263,9 +264,10 @@ class PieceBench(Names):
         ]  # fmt: skip
         if not steps and not stones and not cuts:
             return False
+        along = carried(scope, self.lines, made, source, [*steps, *cuts], frames)
         for cut in cuts:
             # A seat that is repeated with its stones is judged by its own line.
-            self.cut(self.features[cut.feature] if bodies or stones else made, cut.shape,
+            self.cut(self.features[cut.feature] if bodies or stones or along else made, cut.shape,
                      fr.compose(frames, cut.frames), cut.into, cut.metal)  # fmt: skip
         self._copies += sum(len(cut.frames) for cut in cuts) * len(frames)
         if steps:
@@ -275,15 +277,19 @@ class PieceBench(Names):
             alone = len(castings) == 1 and "" not in inside
             names = {name: made.name if alone else f"{made.name}.{name}" for name in castings}
             self._stand(made, steps, frames, names)
-        for each in stones:
-            again = fr.rounded(fr.compose(frames, each.frames))
-            scope.stones.append(StoneSet(made.index, each.setting, again, each.line))
+        again = [
+            StoneSet(made.index, each.setting, fr.rounded(fr.compose(frames, each.frames)), each.line)
+            for each in stones
+        ]
+        for each in again:
+            scope.stones = [yielding(one, each.frames[:, :, 3]) for one in scope.stones]
+        scope.stones += [*again, *along]
         made.source, made.stood = source, source.standing()
         row = things.stones_in(source)
         made.row = None if row is None else replace(row)
         if stones:
             made.stones = source.stones
-        self._copies += sum(len(s.frames) for s in stones) * len(frames)
+        self._copies += sum(len(s.frames) for s in (*again, *along))
         return True
 
     def steps_of(self, source: Feature) -> list[Step]:
@@ -301,7 +307,9 @@ class PieceBench(Names):
         if not steps:
             return False
         made.body = self._new_body()
-        self._scopes[-1].bend(made, source, steps, bend, frames, base)
+        scope = self._scopes[-1]
+        along = held(scope, self.lines, source, steps)
+        scope.bend(made, source, steps, bend, frames, base, {s.feature for s, there in along if there.all()})
         return True
 
     def _belongs(self, stones: StoneSet, source: Feature) -> bool:

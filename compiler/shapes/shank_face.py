@@ -15,6 +15,7 @@ from .sections import outside
 from .shank import Shank
 from .shank_rows import Field
 
+SMALL = 1e-4  # radians or mm, between places that tell which way a face runs
 
 def _even(count: int, closed: bool, shift: bool) -> np.ndarray:
     """Places of ``count`` copies in steps from the middle of a stretch, or from the start of a
@@ -104,11 +105,22 @@ class Round:
         """Length of a face of the section there, from edge to edge, mm."""
         return float(_lengths(self._faces(angle)[face])[-1])
 
-    def frame(self, angle: float, face: int = 0, off: float = 0.0) -> np.ndarray:
+    def middle(self, angle: float) -> np.ndarray:
+        """The frame (1, 3, 4) on the middle of the outside, on a ridge too: x runs on round the finger, z
+        looks away from it, not along one of the slopes that meet there."""
+
+        def spot(turn: float) -> np.ndarray:
+            radius = self.crest(turn)
+            return np.array([radius * math.sin(turn), self.shank.lift(turn), radius * math.cos(turn)])
+
+        round_ = spot(angle + SMALL) - spot(angle - SMALL)
+        out = np.cross(round_, (0.0, 1.0, 0.0))
+        return fr.from_axes(spot(angle)[None], round_[None], out[None])
+
+    def frame(self, angle: float, face: int, off: float) -> np.ndarray:
         """The frame there, x round the finger, z as the metal looks, (1, 3, 4)."""
-        small = 1e-4
-        round_ = self._at(angle + small, face, off) - self._at(angle - small, face, off)
-        across = self._at(angle, face, off + small) - self._at(angle, face, off - small)
+        round_ = self._at(angle + SMALL, face, off) - self._at(angle - SMALL, face, off)
+        across = self._at(angle, face, off + SMALL) - self._at(angle, face, off - SMALL)
         out = np.cross(round_, across)
         return fr.from_axes(self._at(angle, face, off)[None], round_[None], out[None])
 

@@ -19,7 +19,8 @@ from ..geometry.line import ring
 from ..geometry.outlines import Outline, inset, trace
 from .common import length, size, target
 from .contour import CONTOUR, CONTOURS, contour
-from .lettering import LETTERED
+from .lettering import SAWN
+from .text_run import ABOVE, TEXT_RUN, Mark, text_run
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -133,14 +134,23 @@ def _hollow(bench: PieceBench, call: Call) -> Feature:
 
 
 def _hole(bench: PieceBench, call: Call, outline: Outline) -> Feature:
-    """A straight-walled hole going inward from each place, `deep` or to where the metal ends."""
+    """A straight-walled hole going inward from each place."""
+    return _straight(bench, call, [(outline, fr.identity())], placed(call))
+
+
+def _straight(
+    bench: PieceBench, call: Call, marks: list[Mark], frames: np.ndarray, above: float = 0.0
+) -> Feature:
+    """Straight-walled cuts from ``above`` each place inward, `deep` below it or to the back of the metal."""
     feature, into = target_of(bench, call)
-    frames = placed(call)
     deep = call.get("deep")
-    if feature is not None and _idle(feature, frames, THROUGH if deep is None else deep):
+    first = fr.compose(frames, marks[0][1])
+    if feature is not None and _idle(feature, first, THROUGH if deep is None else deep):
         _cuts_nothing(call, feature)
     made = bench.new_feature(call, frames)
-    bench.cut(made, hole(outline, deep, call.get("through")), frames, into)
+    for outline, home in marks:
+        places = fr.rounded(fr.compose(fr.compose(frames, home), fr.shifted(out=above)))
+        bench.cut(made, hole(outline, deep and deep + above, call.get("through")), places, into)
     made.offers = {"mouth": lambda: spot()}
     if deep is not None:
         made.offers["floor"] = lambda: spot(out=-deep)
@@ -231,8 +241,12 @@ def _cuts_nothing(call: Call, feature: Feature) -> NoReturn:
 
 
 def _pierce(bench: PieceBench, call: Call) -> Feature:
-    outline = contour(bench, call)
-    return _hole(bench, call, outline)
+    if call.given("letters"):
+        setting, marks, frames = text_run(bench, call)
+        made = _straight(bench, call, marks, frames, ABOVE if call.given("along") else 0.0)
+        made.offers |= {"wide": lambda: mm(setting.wide), "tall": lambda: mm(setting.tall)}
+        return made
+    return _hole(bench, call, contour(bench, call))
 
 
 WORDS = (
@@ -289,10 +303,15 @@ WORDS = (
         "pierce",
         "Pierces an outline inward from each place, as with the saw.",
         "work",
-        (*CONTOUR, *LETTERED, length("deep", DEEP), THROUGH_ALL, target()),
+        (*CONTOUR, SAWN, *TEXT_RUN, length("deep", DEEP), THROUGH_ALL, target()),
         one_of=((*CONTOURS, "letters"),),
         example="pierce window: oval 6 x 3 mm, at face of frame, in frame",
-        offers={"floor": "the bottom of each cut, where 'deep' says it", "mouth": "the top of each cut"},
+        offers={
+            "floor": "the bottom of each cut, where 'deep' says it",
+            "mouth": "the top of each cut",
+            "wide": "of letters: length of the text",
+            "tall": "of letters: height of its capitals",
+        },
         roles=frozenset({Role.CUT, Role.OPENS}),
         made_by=_pierce,
     ),

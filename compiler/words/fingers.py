@@ -160,9 +160,9 @@ def band_offers(feature: Feature, shank: Shank) -> None:
     face = Round(shank)
     feature.shank = shank
     feature.offers |= {
-        "top": lambda: Places(face.frame(0.0)),
-        "bottom": lambda: Places(face.frame(math.pi)),
-        "shoulders": lambda: _two(Places(face.frame(math.pi / 4))),
+        "top": lambda: Places(face.middle(0.0)),
+        "bottom": lambda: Places(face.middle(math.pi)),
+        "shoulders": lambda: _two(Places(face.middle(math.pi / 4))),
         "around": lambda: Lines((_on(face, _round(shank, face.crest, shank.lift)),)),
         "inside-around": lambda: Lines((_inside(shank),)),
         "edges": lambda: Lines((_edge(shank, -1.0), _edge(shank, 1.0))),

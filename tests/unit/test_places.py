@@ -165,3 +165,28 @@ def test_a_body_under_a_row_lies_under_all_of_it():
     each = STUDS + "each one in topaz\n  disc floor: across 3 mm, thick 1 mm, under one\n"
     built = check("piece.posy", files=Texts({"piece.posy": each}))
     assert [f.code for f in built.faults if f.level is not Level.HINT] == []
+
+
+RIDGED = [
+    *(f"band b: inside 17 mm, wide 3 mm, thick 2 mm, profile {name}"
+      for name in ("flat", "court", "d", "half-round", "knife-edge")),
+    "band b: inside 17 mm, wide 3 mm, thick 2 mm, profile knife-edge, taper 2 x 2 mm",
+    "band b: inside 17 mm, wide 3 mm, thick 2 mm, soften 1.5 mm",
+    "band b: inside 17 mm, wide 3 mm, thick 2 mm, bevel 1.5 mm",
+    "split-shank b: inside 17 mm, wide 3 mm, thick 2 mm, gap 2 mm, profile half-round",
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("line", RIDGED)
+def test_a_place_on_a_ridge_looks_outward_not_along_a_slope(line):
+    """4 mm out from it lies 4 mm farther from the finger, in the middle of the band."""
+    far, slanting = 17 / 2 + 2 + 4, (17 / 2 + 2 + 4) / 2**0.5
+    assert spot(line + "\n", "top of b") == pytest.approx((0, 0, far - 4))
+    for place, where in (
+        ("top of b", (0, 0, far)), ("bottom of b", (0, 0, -far)), ("shoulders of b", (slanting, 0, slanting)),
+    ):  # fmt: skip
+        assert spot(f"{line}\nspots s: at {place}, out 4 mm\n", "s") == pytest.approx(where, abs=1e-6)
+    left = f"{line}\nspots s: at shoulders of b, out 4 mm, right 1 mm\nmeasure far = right of pick(s, 2)\n"
+    assert figures(left, "far + right of pick(s, 1)", "up of pick(s, 2)") == pytest.approx([0, 0], abs=1e-6)
+    for around in ("on b", "along around of b, stretch 0 % to 25 %, number 2"):
+        assert spot(f"{line}\nspots s: {around}, out 4 mm\n", "s") == pytest.approx((0, 0, far), abs=0.003)
