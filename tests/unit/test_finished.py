@@ -8,7 +8,7 @@ import pytest
 from manifold3d import Manifold, Mesh64
 from texts import built, made
 
-from posy.compiler.bench.plan import ROD, simple_steps
+from posy.compiler.bench.plan import simple_steps
 from posy.compiler.bench.roles import Role
 from posy.compiler.bench.stone_kind import StoneKind
 from posy.compiler.bench.stone_solid import stone_solid
@@ -61,4 +61,3 @@ basket ends: for sides, on shank
     assert piece is not None
     prongs = [step for step in simple_steps(set_steps(piece)) if piece.is_for(step.feature, Role.PRONG)]
     assert sum(len(step.frames) for step in prongs if step.shape.kind == "wire") == 6 + 2 * 4
-    assert not [step for step in prongs if step.shape.kind == ROD]

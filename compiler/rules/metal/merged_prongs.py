@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ...judging.digits import mm, place, rounded_up
+from ...judging.digits import above, mm, most, place, rounded_up
 from ...judging.pairs import near_pairs
 from ...judging.remedies import apart_from
 from ...judging.rule import Level, Mend, Rule, Verdict
@@ -37,7 +37,11 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         along = float((worked[i] - rods.foot[rod[j]]) @ rods.way[rod[j]])
         off = worked[i] - rods.foot[rod[j]] - along * rods.way[rod[j]]
         apart, touch = float(np.linalg.norm(off)), float(wire[i] + wire[j]) / 2
-        if 0.0 < along < rods.long[rod[j]] and apart < touch and _one_lump(piece, worked[i], off):
+        if not 0.0 < along < rods.long[rod[j]] or not 1e-6 < apart < touch:
+            continue
+        touch = _as_cast(piece, worked[i], off, (wire[i] / 2, wire[j] / 2))
+        bound = piece.bound("merged-prongs", "most", line) * float(min(wire[i], wire[j]))
+        if above(touch - apart, bound):
             told.add(pair)
             first, second = min(mine), min(other)
             lack = _lack(off, piece.stones.frames[first, :, 3] - piece.stones.frames[second, :, 3], touch)
@@ -47,23 +51,25 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 "are to be pushed over",
                 line,
                 f"{mm(touch - apart)} of one in the other",
-                "air between them",
+                most(mm(bound)),
                 remedy,
                 touch - apart,
-                0.0,
+                bound,
                 place=place(worked[i]),
                 mend=mend,
                 others=(beside,),
             )
 
 
-def _one_lump(piece: Piece, spot: np.ndarray, off: np.ndarray) -> bool:
-    """Whether no face of the metal lies between the middles of two prongs, ``off`` (3,) apart."""
+def _as_cast(piece: Piece, spot: np.ndarray, off: np.ndarray, half: tuple[float, float]) -> float:
+    """How far from one another the middles of two prongs, ``off`` (3,) apart, may be for their metal to touch
+    there, mm: what each is thick on the side away from the other, no more than ``half`` its wire; 0 where air
+    lies between them."""
     apart = float(np.linalg.norm(off))
-    if apart < 1e-6:
-        return True
-    far = piece.skin_measures.skin.grid.cast(spot[None], -off[None] / apart)[0]
-    return bool(far[0] > apart)
+    way = off / apart
+    grid = piece.skin_measures.skin.grid
+    far = grid.cast(np.stack([spot, spot, spot - off]), np.stack([-way, way, -way]))[0]
+    return float(min(far[1], half[0]) + min(far[2], half[1])) if far[0] > apart else 0.0
 
 
 def _lack(off: np.ndarray, way: np.ndarray, touch: float) -> float:
@@ -91,6 +97,6 @@ RULE = Rule(
     "Each is to be pushed over its own stone; cast as one lump, neither goes, until the saw has parted them "
     "and both are thin.",
     "Set the two stones farther apart, take thinner wire, or one head for both with prongs they share.",
-    "elementary geometry",
+    "house choice, no source",
     _check,
 )
