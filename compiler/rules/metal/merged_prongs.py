@@ -47,8 +47,8 @@ def _check(piece: Piece) -> Iterator[Verdict]:
             lack = _lack(off, piece.stones.frames[first, :, 3] - piece.stones.frames[second, :, 3], touch)
             remedy, mend = _remedy(piece, first, second, lack)
             yield Verdict(
-                f"a prong of {piece.name_of(line)} and one of {piece.name_of(beside)} are one lump where they "
-                "are to be pushed over",
+                f"a prong of {piece.name_of(line)} and one of {piece.name_of(beside)} are one lump where "
+                "they are to be pushed over",
                 line,
                 f"{mm(touch - apart)} of one in the other",
                 most(mm(bound)),
