@@ -128,6 +128,8 @@ class Feature:
     opening: tuple[float, float] | None = None
     # The inside diameter of the round finger or wrist that a line of it goes about, as written, mm.
     about: float | None = None
+    # Figures of the table that it bears over a finger, which may be hollowed from there.
+    table: tuple[Any, ...] = ()
     # The shank that it is, whose outside the foot of a head is fitted to.
     shank: Any = None
     # Whether it stands at its frames: a line, and what follows one, does not, nor does what a word

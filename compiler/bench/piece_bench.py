@@ -21,10 +21,10 @@ from .feature import Feature, Lines, Places
 from .hung import hung, own_loops
 from .names import Names
 from .placement import on_its_face, placed
-from .plan import BY_HAND, Plan, Shape, Step, casting_of, labelled, labels_of
+from .plan import BY_HAND, LET_IN, Plan, Shape, Step, casting_of, labelled, labels_of
 from .scope import Scope
 from .sides import before_axis, below, falls, metal_of
-from .step_lists import own_steps, standing
+from .step_lists import of_alloy, own_steps, standing
 from .stone_kind import StoneKind
 from .stone_rows import StoneSet
 
@@ -212,6 +212,18 @@ class PieceBench(Names):
             into = tuple(dict.fromkeys(b for b in made if b not in self._bought_bodies))
         how = BY_HAND if self.lines[feature.index].get("by-hand") else how
         self._scopes[-1].steps.append(Step("cut", shape, frames, -1, how, into, feature.index))
+
+    def fill(self, feature: Feature, into: tuple[int, ...] | None, alloy: str) -> None:
+        """Metal of ``alloy`` wherever the cuts of a feature have just taken some from the bodies ``into``."""
+        steps = self._scopes[-1].steps
+        bodies = into or tuple(dict.fromkeys(step.body for step in steps if step.work == "add"))
+        cuts = [step for step in steps if step.work == "cut" and step.feature == feature.index]
+        own = own_steps([step for step in steps if step not in cuts], bodies)
+        tools = tuple(Step("add", cut.shape, cut.frames, 0, alloy, None, feature.index) for cut in cuts)
+        keep = Step("keep", Shape("part", steps=tools), fr.identity(), -1, "", None, feature.index)
+        inlaid = Shape("part", LET_IN, (*of_alloy(own, alloy, feature.index), keep))
+        feature.body = self._new_body()
+        steps.append(Step("add", inlaid, fr.identity(), feature.body, "", None, feature.index))
 
     def set_stones(self, feature: Feature, setting: StoneKind, frames: np.ndarray) -> None:
         """Stones at each frame."""

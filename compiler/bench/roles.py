@@ -20,6 +20,7 @@ class Role(StrEnum):
     CHANNEL = "channel"  # walls along a row whose stones stand girdle to girdle, no metal between
     GRAINS = "grains"  # beads of metal raised to hold stones
     BEADED_EDGE = "beaded-edge"  # small beads that follow an edge
+    TEXTURE = "texture"  # a face worked all over: strokes that nobody reads
     FINDING = "finding"  # its metal is wire and pads, not the walls of a casting
     EAR_POST = "ear-post"  # goes through the ear, straight
     EAR_WIRE = "ear-wire"  # goes through the ear, bent
@@ -46,8 +47,8 @@ class Role(StrEnum):
 
 # Those a text may name.
 SAID = (
-    Role.SETTING, Role.PRONG, Role.RIM, Role.INLAY, Role.CHANNEL, Role.GRAINS, Role.BEADED_EDGE, Role.FINDING,
-    Role.EAR_POST, Role.EAR_WIRE, Role.PIN, Role.BACK_BAIL, Role.STRAP, Role.CLASP,
+    Role.SETTING, Role.PRONG, Role.RIM, Role.INLAY, Role.CHANNEL, Role.GRAINS, Role.BEADED_EDGE, Role.TEXTURE,
+    Role.FINDING, Role.EAR_POST, Role.EAR_WIRE, Role.PIN, Role.BACK_BAIL, Role.STRAP, Role.CLASP,
     Role.SPRUE,
 )  # fmt: skip
 

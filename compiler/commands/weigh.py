@@ -11,7 +11,7 @@ from ...stdlib.cuts.tablet import spoken
 from ..casting.quick import quick, quick_lines
 from ..files.digits import plain, shown
 from ..making.result import Built
-from ..making.weights import AlloyWeight, StoneWeight, Weights, weigh
+from ..making.weights import AlloyWeight, StoneWeight, Weights, saved_by_hollowing, weigh
 from ..terminal import run as making
 from ..terminal.forms import Arguments
 from ..terminal.output import as_cast, bench_grams, bought_lines, remarks_data, tell, tell_data
@@ -36,6 +36,8 @@ def run(arguments: Arguments) -> int:
         colour = wants_colour(sys.stdout, arguments.no_colour)
         width = width_for(sys.stdout)
         print("\n".join(table(built, weights, colour, width)))
+        if (saved := saved_by_hollowing(built, weights)) > 0:
+            print("\n".join(fold(f"hollow: solid it would be {bench_grams(saved)} g more", width)))
         for line in quick_lines(quick(built)):
             print("\n".join(fold(line, width)))
     return making.exit_code(remarks)

@@ -40,11 +40,12 @@ class Bezel:
 
 
 def bezels_of(piece: Piece) -> list[Bezel]:
-    """Every stone that lies sunk in a body which follows its girdle."""
+    """Every stone that lies sunk in a body which follows its girdle, but for those cemented in."""
     found = []
     for bed in piece.beds:
-        if bed.sunk > 0.05 and is_cup(piece, bed):
-            seat = piece.seated.get(bed.stone)
+        seat = piece.seated.get(bed.stone)
+        inlaid = seat is not None and piece.is_for(seat, Role.INLAY)
+        if bed.sunk > 0.05 and is_cup(piece, bed) and not inlaid:
             room = piece.call(seat).get("clearance", 0.0) if seat is not None else 0.0
             found.append(Bezel(bed.body, bed.stone, bed.edge - room, bed.sunk))
     known = {bezel.stone for bezel in found}

@@ -126,7 +126,8 @@ class _Judge:
         for verdict in verdicts:
             call = self.piece.call(verdict.feature)
             line = self.piece.source_lines.of(call, verdict.key, verdict.keys)
-            alike = (line.span, verdict.level, verdict.limit, verdict.key, verdict.others)
+            alike = (line.span, verdict.level, verdict.limit, verdict.key,
+                     frozenset(map(self.piece.name_of, verdict.others)))
             piles.setdefault(alike, []).append((verdict, line))
         return list(_severest(self.told(rule, pile) for pile in piles.values()))
 

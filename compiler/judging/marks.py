@@ -10,6 +10,8 @@ import numpy as np
 from ...lang.lean import dataclass
 from ..bench.plan import PRISM
 from ..bench.roles import Role
+from ..geometry import frames as fr
+from ..geometry.inside import inside_loops
 from ..geometry.outlines import signed_area, trace_all
 from ..measures.closest import on_triangle
 from ..measures.kinds import Floats
@@ -25,8 +27,10 @@ if TYPE_CHECKING:
 
 SHALLOW = 0.5  # of the metal: what is cut no deeper leaves ridges beside it, and no walls
 LOW = 1.0  # mm, as much where no line states the thickness of the metal, and of raised work
+READ = 0.5  # of the depth of letters: a texture no deeper leaves them to be read
 FINE = 0.01  # mm, chord error of the strokes measured
 SIDEWAYS = 0.7  # of a way out of a face, from which another looks through the metal
+BROAD = 4.0  # times the least depth: what is wider is a sunk ground, seen however shallow it is
 LEANS = 0.9  # of an axis of the piece, which no length on a face is measured along that looks so
 
 
@@ -90,6 +94,21 @@ def lies_sideways(piece: Piece, thin: Place) -> bool:
     return abs(float(way @ _face(piece, mark, at)[1])) < SIDEWAYS * float(np.linalg.norm(way))
 
 
+def in_one_letter(piece: Piece, line: int, at: Floats) -> bool:
+    """Whether a place lies within the hull of one letter of a line, not between two."""
+    from manifold3d import CrossSection
+
+    for letter in piece.plan_solids:
+        if letter.feature != line:
+            continue
+        hull = CrossSection.hull_points(np.concatenate(trace_all(letter.figures[0], FINE))).to_polygons()
+        for frame in letter.frames:
+            own = fr.apply(fr.inverse(frame), at[None])[:, :2]
+            if inside_loops([np.array(loop) for loop in hull], own)[0] > 0:
+                return True
+    return False
+
+
 def _face(piece: Piece, line: int, at: Floats) -> tuple[Floats, Floats]:
     """The spot of the face nearest to a place where a line of engraving is cut in, and the way out of it."""
     feature = piece.features[line]
@@ -112,6 +131,8 @@ def meetings(piece: Piece) -> Iterator[Meeting]:
         for other, others in marks.items():
             if not letters or other == line or (other < line and piece.call(other).given("letters")):
                 continue
+            if piece.is_for(other, Role.TEXTURE) and _deep(piece, other) <= READ * _deep(piece, line):
+                continue
             shared = [
                 a ^ b for a in solids for b in others
                 if _apart(a.bounding_box(), b.bounding_box()) < 0
@@ -121,6 +142,10 @@ def meetings(piece: Piece) -> Iterator[Meeting]:
             boxes = [np.array(part.bounding_box()).reshape(2, 3) for part in parts]
             longs = [float(np.max((box[1] - box[0]) * (out < LEANS))) for box in boxes]
             yield from (Meeting(line, other, box, long) for box, long in zip(boxes, longs, strict=True))
+
+
+def _deep(piece: Piece, line: int) -> float:
+    return float(piece.call(line).get("deep") or 0.0)
 
 
 def _apart(one: tuple[float, ...], two: tuple[float, ...]) -> float:
@@ -144,6 +169,15 @@ def finest_mark(piece: Piece, line: int) -> tuple[float, PlanSolid] | None:
     return min(((_stroke(one), one) for one in marks), key=lambda found: found[0], default=None)
 
 
+def least_deep(piece: Piece, line: int) -> float:
+    """How deep or how high marks of a line are at least, to be seen once polished, mm; 0 for a broad ground."""
+    call, found = piece.call(line), finest_mark(piece, line)
+    what = "raised-height" if call.get("raised") else "cut-depth"
+    limit = piece.bound("letters-too-fine", what, line)
+    broad = (found[0] if found else call.get("stroke") or 0.0) > BROAD * limit
+    return 0.0 if broad or piece.is_for(line, Role.TEXTURE) else float(limit)
+
+
 def _stroke(mark: PlanSolid) -> float:
     """Mean width of a mark: twice its area over its whole edge, as of a long thin strip."""
     loops = trace_all(mark.figures[0], FINE)
@@ -154,4 +188,6 @@ def _stroke(mark: PlanSolid) -> float:
     return 2 * area / edge
 
 
-__all__ = ["Meeting", "finest_mark", "is_ridge", "lies_sideways", "meetings"]
+__all__ = [
+    "Meeting", "finest_mark", "in_one_letter", "is_at_rim", "is_ridge", "least_deep", "lies_sideways", "meetings",
+]  # fmt: skip

@@ -8,23 +8,22 @@ from ...lang.lean import dataclass
 from ..measures.closest import nearest, on_triangle
 from ..measures.kinds import Floats, length
 from ..measures.skin import Skin
-from .digits import rounded_up
 
 SOME = 600  # corners of each body from which the nearest are sought
 TURNS = 12
-SLIGHT, MOSTLY = 0.3, 0.8  # of a way, what of it is told, and what is gone alone
 
 
 @dataclass(frozen=True, eq=False)
 class Nearness:
     """How far apart two bodies are, the features there, and the way from the first to the second (3,), of
-    length 1, zero where they touch."""
+    length 1, zero where they touch; ``body`` is the second by its number, where it has one."""
 
     gap: float
     first: int
     second: int
     way: Floats
     at: Floats
+    body: int = -1
 
 
 def between(one: Skin, two: Skin) -> Nearness:
@@ -52,19 +51,3 @@ def _some(points: Floats) -> Floats:
 def _on(skin: Skin, spot: Floats) -> tuple[Floats, int]:
     _, face = nearest(skin, spot)
     return on_triangle(spot[None], skin.corners[face : face + 1])[0], face
-
-
-def told(way: Floats, far: float, frame: Floats) -> str:
-    """A way so long as the clauses that go it: '0.30 mm inward', '0.20 mm right and 0.20 mm up'; nothing
-    for what stands at a place that is turned, where the clauses go other ways."""
-    if np.abs(frame[:, :3] - np.eye(3)).max() > 0.02:
-        return ""
-    if np.abs(way).max() > MOSTLY:
-        far /= float(np.abs(way).max())
-        way = np.where(np.abs(way) > MOSTLY, np.sign(way), 0.0)
-    words = ("left", "right"), ("down", "up"), ("inward", "out")
-    parts = [
-        f"{rounded_up(abs(step) * far)} {pair[int(step > 0)]}"
-        for step, pair in zip(way.tolist(), words, strict=True) if abs(step) > SLIGHT
-    ]  # fmt: skip
-    return " and ".join(parts)

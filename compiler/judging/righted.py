@@ -32,11 +32,12 @@ def righted(piece: Piece, casting: Casting) -> str:
     if rest is None:
         return ""
     stands = np.eye(3) if line is None else line.frames[0, :, :3]
+    hung = line is not None and piece.call(line.index).given("hangs-in")
     aside = casting.centre[1] - rest.loops[0].middle
     lies = abs(aside[2]) > LYING * np.linalg.norm(aside)
     for key, axis, degrees in (*TILTS, *TURNS) if lies else (*TURNS, *TILTS):
         turn = stands @ fr.turned(axis, degrees)[0, :, :3] @ stands.T
-        if _hangs_well(piece, casting, turn, hung=line is not None and piece.call(line.index).given("hangs-in")):
+        if _hangs_well(piece, casting, turn, hung):
             way = "it lies toward you: stand it up" if lies else "turn it as it is to hang"
             return f"{way}, '{key} {degrees:g} deg' {_where(piece, line, key)}"
     return ""
@@ -65,12 +66,13 @@ def _where(piece: Piece, line: Feature | None, key: str) -> str:
     said, lines = piece.call(line.index), piece.source_lines
     head = lines.of(said, None, ()).line
     if any(map(said.given, TURNED)) or (head is not None and not lines.can_say(head, key)):
-        return f"at a workpiece with all the lines of casting {line.name}"
-    return f"at casting {line.name}"
+        return f"at a workpiece with all the lines of {line.name}"
+    return f"at {line.name}"
 
 
 def _line_of(piece: Piece, casting: str) -> Feature | None:
     """The line of a casting or of one of its copies, "drops 2" of drops; None of what has none."""
     first, _, number = casting.rpartition(" ")
     names = (casting, first if number.isdigit() else casting)
-    return next((one for one in piece.features if one.word == "casting" and one.name in names), None)
+    line = next((one for one in piece.features if one.name in names), None) if casting else None
+    return line if line is None or line.source is None else line.source

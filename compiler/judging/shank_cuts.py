@@ -53,10 +53,11 @@ def deepest_cut(piece: Piece, band: Feature, chosen: Collection[int]) -> ShankCu
     walls, spots = walls[near], spots[near]
     bins = np.round(np.degrees(np.arctan2(spots[:, 0], spots[:, 2])) / STEP).astype(int)
     whole = fr.apply(home, skin.corners.reshape(-1, 3)).reshape(-1, 3, 3)
-    found = []
+    found, inside = [], band.look("inside")
+    bore = inside.value / 2 if inside is not None else 0.0
     numbers = np.unique(bins).tolist()
     for number, own, now in zip(numbers, _met(made, numbers), _met(whole, numbers), strict=True):
-        left, at = _left(own, now, np.radians(number * STEP))
+        left, at = _left(own, now, np.radians(number * STEP), bore)
         owners = skin.owner[walls[bins == number]]
         found.append(ShankCut(left, int(np.bincount(owners).argmax()), fr.apply(band.frames[0], at[None])[0]))
     return min(found, key=lambda one: one.left, default=None)
@@ -75,8 +76,9 @@ def _met(corners: Floats, numbers: list[int]) -> Iterator[Floats]:
         yield corners[met | (low <= -back) | (high >= back) if abs(number) == back else met]
 
 
-def _left(made: Floats, whole: Floats, turn: float) -> tuple[float, Floats]:
-    """The share of the section of ``made`` (m, 3, 3) at an angle in which ``whole`` has metal; its middle."""
+def _left(made: Floats, whole: Floats, turn: float, bore: float) -> tuple[float, Floats]:
+    """The share of the section of ``made`` (m, 3, 3) outside the finger hole at an angle in which ``whole``
+    has metal; its middle."""
     out, side = (np.array([np.sin(turn), 0.0, np.cos(turn)]), np.array([np.cos(turn), 0.0, -np.sin(turn)]))
     axes = np.stack((out, [0.0, 1.0, 0.0], side))
     lines = []
@@ -90,6 +92,6 @@ def _left(made: Floats, whole: Floats, turn: float) -> tuple[float, Floats]:
     ends = np.concatenate(lines[0])
     low, high = ends.min(axis=0), ends.max(axis=0)
     spots = low + EVEN * (high - low)
-    spots = spots[within_edges(*lines[0], spots)]
+    spots = spots[within_edges(*lines[0], spots) & (spots[:, 0] > bore)]
     middle = spots.mean(axis=0)
     return float(within_edges(*lines[1], spots).mean()), middle[0] * out + (0.0, middle[1], 0.0)

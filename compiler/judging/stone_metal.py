@@ -5,21 +5,29 @@ Lengths mm, volumes mm3.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ...lang.lean import dataclass
+from ..bench.feature import Feature
+from ..bench.opening import is_open, opened
+from ..bench.plan import Shape
 from ..measures.kinds import Floats, Ints, dot
 from ..measures.skin import Skin
 from ..measures.stone import Stone
+from ..metal.kernel import plain
 
 if TYPE_CHECKING:
+    from manifold3d import Manifold
+
     from .forms import Form
     from .piece import Piece
 
 ASIDE = 1e-3  # of the height of a stone: its axis itself often runs through corners of the mesh
+FARTHEST = 6.0  # mm, a stone is raised by no more
+FINE = 0.005  # mm, to which that is found
 TOUCH = 1e-6  # mm3, what faces that only touch share by rounding
 
 
@@ -83,6 +91,57 @@ def shared_by(piece: Piece, chosen: Sequence[int]) -> dict[int, Shared]:
         parts.setdefault(owner, []).append((part.volume(), stone.own(points)))
     found = ((k, Shared(float(solids[k].volume()), tuple(parts[k]))) for k in sorted(parts))
     return {k: shared for k, shared in found if shared.volume > TOUCH}
+
+
+def part_round(piece: Piece, stone: int) -> int | None:
+    """The line whose own metal fills most of a stone's room; None where that of none does. What was cut out
+    of one body alone is not in the way in that body."""
+    room, filled = piece.stone_solids[stone][2], dict[int, float]()
+    for one, solid in _meeting(piece, room, cut=False):
+        body = piece.features[one].body
+        for cut, tool in _meeting(piece, solid, cut=True):
+            into = piece.call(cut).get("in")
+            if cut > one and isinstance(into, Feature) and body is not None and into.body == body:
+                solid -= tool
+        filled[one] = filled.get(one, 0.0) + float(solid.volume())
+    most = max(filled, key=lambda one: filled[one], default=None)
+    return most if most is not None and filled[most] > TOUCH else None
+
+
+def _meeting(piece: Piece, room: Manifold, *, cut: bool) -> Iterator[tuple[int, Manifold]]:
+    """What metal as laid out, or what tools as laid out take, shares with a ``room``, and its line."""
+    low, high = np.array(room.bounding_box()).reshape(2, 3)
+    deep = float(np.linalg.norm(high - low))
+    for one in piece.plan_solids:
+        if one.cut is not cut:
+            continue
+        shape = Shape(one.kind, one.figures)
+        mesh = piece.mesh_of(opened(shape, deep, deep) if is_open(shape) else shape, piece.tolerance)
+        for frame in one.frames:
+            stands = mesh.points @ frame[:, :3].T + frame[:, 3]
+            if (stands.min(axis=0) < high).all() and (stands.max(axis=0) > low).all():
+                yield one.feature, plain(mesh.points, mesh.triangles).transform(frame) ^ room
+
+
+def clear_of(piece: Piece, stone: int, metal: int) -> float | None:
+    """How far a stone has to be raised to lie in no metal of a line, mm; None where that is farther than
+    ``FARTHEST``."""
+    room, up = piece.stone_solids[stone][2], piece.stones.frames[stone, :, 2]
+    solids = [
+        piece.solid_of(one).transform(frame)
+        for one in piece.plan_solids if one.feature == metal and not one.cut for frame in one.frames
+    ]  # fmt: skip
+
+    def free(far: float) -> bool:
+        return all((room.translate(far * up) ^ one).volume() < TOUCH for one in solids)
+
+    low, high = 0.0, FARTHEST
+    if not free(high):
+        return None
+    while high - low > FINE:
+        middle = (low + high) / 2
+        low, high = (low, middle) if free(middle) else (middle, high)
+    return high
 
 
 def _is_round_axis(points: Floats) -> bool:

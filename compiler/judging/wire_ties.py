@@ -41,9 +41,12 @@ def _lines(piece: Piece, wires: Collection[int]) -> Iterator[tuple[Floats, float
     for solid in piece.plan_solids:
         if solid.kind != "wire" or solid.feature not in wires or solid.cut:
             continue
-        line, _, wide, high, *_ = solid.figures
-        thick = float(max(wide, high))
-        points = _spots(thawed(line), thick / 2)
+        figures, _, wide, high, *rest = solid.figures
+        thick, line = float(max(wide, high)), thawed(figures)
+        if len(rest) > 2 and rest[2] is not None:  # a stretch of one that crosses itself
+            first, last = (station / line.length() for station in rest[2])
+            line = line.part(first, last)
+        points = _spots(line, thick / 2)
         for frame in solid.frames:
             yield fr.apply(frame, points), thick
 

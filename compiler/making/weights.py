@@ -4,14 +4,21 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from math import fsum
+from typing import TYPE_CHECKING
 
 from ...lang.faults import Fault
 from ...lang.lean import dataclass
 from ...lang.values import UNITS
 from ...stdlib.alloys import ALLOYS, Alloy, find_alloy
+from ..bench.roles import FigureOf, Role
+from ..judging.figures import figure
 from ..metal.part import Part
 from .result import Built, Stone
+
+if TYPE_CHECKING:
+    from ..bench.plan import Step
 
 # What a customer most often asks the price in, one of each kind (common practice, no source).
 USUAL = (
@@ -148,6 +155,30 @@ def weigh(built: Built) -> tuple[Weights | None, list[Fault]]:
         ),
         [],
     )
+
+
+def saved_by_hollowing(built: Built, weights: Weights) -> float:
+    """How much less metal is cast, g, than with the `hollow` lines left out; 0 where there is none."""
+    from .session import Session, cast_steps, metal_parts
+
+    opens = built.piece.with_role(Role.OPENS) if built.piece is not None else ()
+    lines = {one.index for one, call in opens if figure(call, FigureOf.ROOF)}
+    if built.piece is None or not lines:
+        return 0.0
+    bench = built.piece.bench
+    steps = _without(cast_steps(bench.plan().steps), lines)
+    parts, _ = metal_parts(bench, Session(), built.tolerance, None, steps)
+    cast = [(part, find_alloy(part.metal)) for part in parts if not part.bought]
+    return fsum(_part(part, alloy).grams for part, alloy in cast if alloy is not None) - weights.grams
+
+
+def _without(steps: Sequence[Step], lines: set[int]) -> tuple[Step, ...]:
+    """The steps but for those of some lines, in parts built by themselves too."""
+    return tuple(
+        replace(step, shape=replace(step.shape, steps=_without(step.shape.steps, lines)))
+        if step.shape.steps else step
+        for step in steps if step.feature not in lines
+    )  # fmt: skip
 
 
 def in_other_metals(weights: Weights, names: Sequence[str] | None = None) -> list[AlloyWeight]:

@@ -9,6 +9,7 @@ import numpy as np
 
 from ..bench.feature import Feature
 from ..bench.roles import Role
+from ..geometry.outlines import trace_all
 from ..geometry.surfaces import Flat
 from ..judging.digits import above, mm, most, place, rounded_down, times
 from ..judging.marks import finest_mark
@@ -17,6 +18,7 @@ from ..judging.thicknesses import thick_under
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
+    from ..measures.kinds import Floats
 
 FLOOR = 0.6  # cosine to a hole's axis, of the faces that end it
 SAME = 0.02  # mm
@@ -30,9 +32,9 @@ def _check(piece: Piece) -> Iterator[Verdict]:
         hollow = "depth" in feature.offers
         deep = feature.look("depth").value if hollow else call.get("deep")
         through = _through(piece, call.get("in"), feature)
-        if through is None and piece.is_for(feature.index, Role.HOLE):
+        if through is None and not hollow:
             continue  # told of the metal: whether it comes out, and how far it runs in it
-        blind = deep is not None and (hollow or through is None or deep < through)
+        blind = deep is not None and (hollow or deep < through)
         long = deep if blind else through
         if long is None or across is None:
             continue
@@ -40,20 +42,28 @@ def _check(piece: Piece) -> Iterator[Verdict]:
 
 
 def _on_metal(piece: Piece) -> Iterator[Verdict]:
-    """Round holes in metal that is not flat, by what is left of their walls."""
-    skin = piece.skin_measures.skin
-    for feature, call in piece.with_role(Role.HOLE):
-        across, flat = call.get("across"), _through(piece, call.get("in"), feature) is not None
+    """Holes and cuts in metal that is not flat, by what is left of their walls."""
+    for feature, call in piece.with_role(Role.OPENS):
+        flat = "depth" in feature.offers or _through(piece, call.get("in"), feature) is not None
+        across, slit = _across(piece, feature.index)
         if piece.is_for(feature.index, Role.FINDING) or across is None or flat:
             continue
-        mine = skin.owner == feature.index
-        for frame in feature.frames:
-            go = skin.corners[mine] - frame[:, 3]
-            high = go @ frame[:, 2]
-            here = np.linalg.norm(go - high[..., None] * frame[:, 2], axis=2).max(axis=1) < across
-            floor = bool((np.abs(skin.normals[mine][here] @ frame[:, 2]) > FLOOR).any())
-            long = _longest(high[here])
-            yield from _deep(piece, feature, long, float(across), floor, "")
+        mark = finest_mark(piece, feature.index) if slit else None
+        edge = np.concatenate(trace_all(mark[1].figures[0])) if mark else np.array([[across], [-across]]) / 2
+        for frame in mark[1].frames if mark else feature.frames:
+            long, floor = _run(piece, feature.index, frame, edge)
+            yield from _deep(piece, feature, long, float(across), floor, slit)
+
+
+def _run(piece: Piece, line: int, frame: Floats, edge: Floats) -> tuple[float, bool]:
+    """How far a cut with this ``edge``, (n, 2) or less, runs in metal, mm, and whether it ends on a floor."""
+    skin = piece.skin_measures.skin
+    mine = skin.owner == line
+    own = (skin.corners[mine] - frame[:, 3]) @ frame[:, :3]
+    within = (own[..., :2] > edge.min(axis=0) - SAME) & (own[..., :2] < edge.max(axis=0) + SAME)
+    here = within.all(axis=(1, 2))
+    floor = np.abs(skin.normals[mine][here] @ frame[:, 2]) > FLOOR
+    return _longest(own[here, :, 2]), bool(floor.any())
 
 
 def _longest(spans: np.ndarray) -> float:

@@ -7,43 +7,49 @@ from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
 from ..judging.digits import below, least, mm, place, rounded_down, rounded_up
-from ..judging.marks import finest_mark
+from ..judging.marks import finest_mark, least_deep
 from ..judging.rule import Level, Mend, Rule, Verdict
+from ..judging.thicknesses import thick_under
 
 if TYPE_CHECKING:
     from ..judging.piece import Piece
     from ..judging.plan_solids import PlanSolid
 
-BROAD = 4.0  # times the least depth: what is wider is a sunk ground, seen however shallow it is
 WALL = 2.5  # times their width: raised strokes higher than that are walls
 
 
 def _check(piece: Piece) -> Iterator[Verdict]:
     for feature, call in piece.with_role(Role.ENGRAVING):
-        if call.get("by-hand"):
+        if call.get("by-hand") or piece.is_for(feature.index, Role.TEXTURE):
             continue
         side = "raised" if call.get("raised") else "cut"
         deep, high = call.get("deep"), "height" if side == "raised" else "depth"
-        limit = piece.bound("letters-too-fine", f"{side}-{high}", feature)
-        found = finest_mark(piece, feature.index)
-        broad = found is not None and found[0] > BROAD * limit
-        if deep is not None and below(deep, limit) and not broad:
+        limit, found = least_deep(piece, feature.index), finest_mark(piece, feature.index)
+        if deep is not None and below(deep, limit):
+            thin = side == "cut" and _leaves_too_little(piece, feature.index, limit)
             yield Verdict(
                 f"these letters or lines are of little {high}",
                 feature.index,
                 mm(deep),
                 least(mm(limit)),
-                f"say 'deep {rounded_up(limit)}'",
+                "add 'by-hand': the metal is too thin to have them deeper from the mould" if thin
+                else f"say 'deep {rounded_up(limit)}'",
                 deep,
                 limit,
                 key="deep",
                 keys=("deep",),
                 place=place(feature.frames[0, :, 3]),
                 level=Level.HINT,
-                mend=Mend("deep", rounded_up(limit), "least"),
+                mend=None if thin else Mend("deep", rounded_up(limit), "least"),
             )
         if found is not None:
             yield from _strokes(piece, feature.index, side, *found)
+
+
+def _leaves_too_little(piece: Piece, line: int, deep: float) -> bool:
+    """Whether marks so deep leave the metal they are cut in too thin to cast."""
+    thick = thick_under(piece, piece.call(line).get("in"))
+    return thick is not None and below(thick - deep, piece.bound("thin-wall", "least", line))
 
 
 def _strokes(piece: Piece, line: int, side: str, width: float, laid: PlanSolid) -> Iterator[Verdict]:
@@ -78,7 +84,7 @@ RULE = Rule(
     Level.WARNING,
     "Fine shallow lines fill with polish and wear away; fine raised ones do not fill in the "
     "mould and break off the pattern.",
-    "Keep cut lines 0.3 mm wide and 0.5 mm deep, raised ones 0.35 mm wide and 0.3 mm high.",
-    "GE gemwares.com (production notes page); raised: common practice, no source",
+    "Keep cut lines 0.3 mm wide and 0.2 mm deep or more, raised ones 0.35 mm wide and 0.3 mm high.",
+    "GE gemwares.com (production notes page); depth, and raised: common practice, no source",
     _check,
 )

@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..bench.roles import Role
-from ..judging.digits import below, least, mm, place, rounded_up
-from ..judging.marks import is_at_rim, is_ridge, lies_sideways
+import numpy as np
+
+from ..bench.roles import FigureOf, Role
+from ..judging.digits import below, least, mm, place, rounded_past, rounded_up
+from ..judging.figures import figure
+from ..judging.marks import in_one_letter, is_at_rim, is_ridge, least_deep, lies_sideways
 from ..judging.rule import Level, Mend, Rule, Verdict
 from ..judging.thicknesses import WallThickness, thick_under, thicknesses_of
 from ..judging.tolerances import SAME, SMALL_WALL
@@ -54,6 +57,8 @@ def _on_metal(piece: Piece) -> Iterator[Verdict]:
     """Walls thinner than their family's limits, those told from stated figures left out."""
     stated = [(one.feature, one.thick) for one in thicknesses_of(piece)]
     for thin in piece.skin_measures.thin:
+        if any(piece.call(one).get("filled") for one in thin.pair):
+            continue  # the metal let in there carries on what it is let into
         told = any(f in thin.pair and abs(t - thin.figure) < SAME for f, t in stated)
         if is_ridge(piece, thin):  # beside strokes: see letters-too-fine and letters-off-face
             if is_at_rim(piece, thin):
@@ -71,7 +76,7 @@ def _at_rim(piece: Piece, thin: Place) -> Verdict:
         mark,
         mm(thin.figure),
         least(mm(bound)),
-        f"make it smaller, or move it {mm(bound - thin.figure)} off that edge",
+        f"make it smaller, or move it {rounded_past(bound - thin.figure)} off that edge",
         thin.figure,
         bound,
         keys=("tall", "inset", "up", "down"),
@@ -113,6 +118,9 @@ def _thicker(piece: Piece, thin: Place, bound: float, advised: float) -> str:
     first, second = thin.pair
     marks = [one for one in thin.pair if piece.is_for(one, Role.ENGRAVING)]
     lack = advised - thin.figure - piece.tolerance
+    cut = piece.is_for(first, Role.OPENS) and not piece.call(first).get("raised")
+    if first == second and cut and piece.call(first).given("letters"):
+        return _wider_letters(piece, thin, lack)
     if not marks:
         thick = thick_under(piece, piece.features[second]) if first == second else None
         if thick is not None and abs(thick - thin.figure) < SAME:
@@ -121,13 +129,31 @@ def _thicker(piece: Piece, thin: Place, bound: float, advised: float) -> str:
     mark, other = piece.name_of(marks[-1]), first + second - marks[-1]
     if lies_sideways(piece, thin):
         off = piece.name_of(other) if other in marks else f"the edge of {piece.name_of(other)}"
-        return f"move {mark} {rounded_up(lack)} farther off {off}, or make it {rounded_up(2 * lack)} narrower"
+        far, less = rounded_past(lack), rounded_up(2 * lack)
+        return f"move {mark} {far} farther off {off}, or make it {less} narrower"
+    roof = figure(piece.call(other), FigureOf.ROOF)
+    if roof:
+        return f"write roof {rounded_up(roof[1] + lack)}, or cut {mark} {rounded_up(lack)} less deep"
+    both = len(set(marks)) > 1
+    by = lack / 2 if both else lack
+    short = max(least_deep(piece, one) - float(piece.call(one).get("deep")) + by for one in marks)
+    if short > 0 and not any(piece.call(one).get("raised") for one in marks):
+        lack += max(0.0, (short - by) * len(set(marks)))
+        less = f"add 'by-hand' to the line of {mark}: cut after casting, and not so deep"
+    else:
+        less = f"cut {'both faces' if both else mark} {rounded_up(by)} less deep"
     body = piece.call(marks[-1]).get("in")
     thick = thick_under(piece, body)
-    both = len(set(marks)) > 1
-    less = f"cut both faces {rounded_up(lack / 2)}" if both else f"cut {mark} {rounded_up(lack)}"
-    less += " less deep"
     return f"make {piece.name_of(body.index)} {rounded_up(thick + lack)} thick, or {less}" if thick else less
+
+
+def _wider_letters(piece: Piece, thin: Place, lack: float) -> str:
+    """What leaves more metal beside letters: between two of them, or within one."""
+    call, line = piece.call(thin.owner), thin.owner
+    if in_one_letter(piece, line, np.array(thin.at)):
+        tall = piece.features[line].look("tall").value * (1 + lack / max(thin.figure, 0.01))
+        return f"say 'tall {rounded_up(tall)}', or take a font with plainer letters"
+    return f"say 'spacing {rounded_up((call.get('spacing') or 0.0) + lack)}'"
 
 
 RULE = Rule(

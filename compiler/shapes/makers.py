@@ -17,7 +17,7 @@ from .prism import prism
 from .revolve import revolve, ring_volume
 from .sections import EDGE, Profile, belly_of
 from .shank import Shank, round_shank, shank
-from .signet import Table, table
+from .signet import Table, hollow, table
 from .softened import softened
 from .sweep import sweep
 
@@ -138,6 +138,10 @@ def _table(tolerance: float, *figures: Any) -> SolidMesh:
     return table(Table(*figures), tolerance)
 
 
+def _table_hollow(tolerance: float, wall: float, roof: float, *figures: Any) -> SolidMesh:
+    return hollow(Table(*figures), wall, roof, tolerance)
+
+
 def band_section(
     tolerance: float, inside: float, wide: float, thick: float, profile: str, comfort: bool
 ) -> np.ndarray:
@@ -186,9 +190,10 @@ def _wire(
     widths: tuple[float, ...] = (1.0,),
     round_tips: bool = False,
     between: tuple[float, float] | None = None,
+    wall: float = 0.0,
 ) -> SolidMesh:
     drawn = wire_section(section, wide, high, tolerance)
-    return sweep(thawed(line), drawn, tolerance, widths, round_tips, between)
+    return sweep(thawed(line), drawn, tolerance, widths, round_tips, between, wall)
 
 
 def wire_section(section: str, wide: float, high: float, tolerance: float) -> np.ndarray:
@@ -244,6 +249,7 @@ MAKERS: dict[str, Maker] = {
     "shank": _shank,
     "round-shank": _round_shank,
     "table": _table,
+    "table-hollow": _table_hollow,
     "seat": _seat,
 }
 

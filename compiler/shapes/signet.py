@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
+from typing import Any
 
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..geometry.outlines import Outline, segments, trace
+from ..geometry.outlines import Outline, inset, segments, trace
 from .doubled import halved, skin, welded
 from .mesh import SolidMesh
 from .sections import Profile, curves
@@ -90,19 +92,52 @@ def _flank(made: Table, share: float) -> tuple[float, float]:
 
 def table(made: Table, tolerance: float) -> SolidMesh:
     """The mesh of the head, to be joined to its shank and bored to the finger's size."""
+    return _stacked(made.outline, made.top, lambda spots, share: _level(made, spots, share), tolerance)
+
+
+def hollow(made: Table, wall: float, roof: float, tolerance: float) -> SolidMesh:
+    """The mesh of what is cut out of a head from the finger: ``wall`` mm stand inside its flanks at the
+    least, ``roof`` under its table; it runs out in the finger hole."""
+    core = Table(inset(made.outline, wall), made.top - roof, made.inner, made.wide)
+    shares = np.linspace(0.0, 1.0, 257)
+    long, high = np.array([_flank(made, share) for share in shares.tolist()]).T
+    below = np.linspace(min(_flank(core, 0.0)[1], high[0]) - wall, high[0], 128, endpoint=False)
+    long, high = np.r_[np.sqrt(made.outer**2 - below**2), long], np.r_[below, high]  # first the shank
+    ease = np.r_[0 * below, _ease(shares)]
+    narrow = np.array([made.half(x, z) for x, z in zip(long, high, strict=True)])
+    broad = narrow + (_box(made.outline)[0][1] - narrow) * ease
+    spots = np.linspace(_flank(core, 0.0)[1], core.top, 257)
+    off = np.abs(high - spots[:, None])  # a ball of the wall's size is rolled along inside the flank
+    deep = np.sqrt(np.maximum(wall**2 - off**2, 0.0))
+    free_x, free_y = (np.where(off < wall, way - deep, np.inf).min(axis=1) for way in (long, broad))
+
+    def level(outline: np.ndarray, share: float) -> np.ndarray:
+        x, z = _flank(core, share)
+        sides, come = (min(x, float(np.interp(z, spots, free_x))), 1.0), float(np.interp(z, high, ease))
+        found, middle = _shaped(core.outline, outline, sides, come)[0], _box(core.outline)[1][1] * come
+        # Its mouth goes straight up first: what leans from there would be a blade on the finger, or a shelf.
+        mouth = np.sqrt(np.maximum(made.inner**2 - found[:, 0] ** 2, 0.0))
+        wide = np.interp(np.maximum(z - wall, mouth), spots, free_y)
+        found[:, 1] = middle + (found[:, 1] - middle) * wide
+        return np.column_stack([found, np.full(len(found), z)])
+
+    return _stacked(core.outline, core.top, level, tolerance)
+
+
+def _stacked(
+    contour: Outline, high: float, level: Callable[[np.ndarray, float], np.ndarray], tolerance: float
+) -> SolidMesh:
+    """The solid whose ``level`` gives the points (n, 3) of a contour's (n, 2) at each share of its height."""
     from manifold3d import triangulate
 
-    loop = trace(made.outline, min(tolerance, 0.002))
+    loop = trace(contour, min(tolerance, 0.002))
     double = halved(loop, _diagonals(loop))
-    outline = double[::2]
-    steps = max(8, segments(made.top, tolerance, 90.0))
-    fine = np.stack(
-        [_level(made, double, share) for share in np.linspace(0.0, 1.0, 2 * steps + 1)]
-    )
+    steps = max(8, segments(high, tolerance, 90.0))
+    fine = np.stack([level(double, share) for share in np.linspace(0.0, 1.0, 2 * steps + 1)])
     points, triangles, lift = skin(fine, False, True)
-    count = len(outline)
+    count = len(double[::2])
     bottom = np.asarray(triangulate([fine[0, ::2, :2]]), dtype=np.int64)[:, ::-1]
-    top = np.asarray(triangulate([outline]), dtype=np.int64) + len(points) - count
+    top = np.asarray(triangulate([fine[-1, ::2, :2]]), dtype=np.int64) + len(points) - count
     face = np.concatenate(
         [
             np.arange(len(triangles)),
@@ -138,20 +173,36 @@ def _diagonals(outline: np.ndarray) -> list[np.ndarray]:
 
 def _level(made: Table, outline: np.ndarray, share: float) -> np.ndarray:
     """The flank's points (n, 3) at a share of its height: 0 at the shank, 1 at the table."""
-    # About the middle of its box, which the table leaves as it comes up.
-    box = trace(made.outline)
-    half, centre = np.ptp(box, axis=0) / 2, (box.max(axis=0) + box.min(axis=0)) / 2
-    middle = (outline - centre) / half
     # In the round of the finger a sweep; along the finger an S that leaves the shank's side and
     # meets the table's edge without a crease.
     long, high = _flank(made, share)
-    ease = share**3 * (10.0 - 15.0 * share + 6.0 * share * share)
-    narrow = made.half(long, high)
-    wide = narrow + (half[1] - narrow) * ease
-    square = middle / np.abs(middle).max(axis=1, keepdims=True)
-    round_ = ease**ROUNDING
-    shape = (middle * round_ + square * (1.0 - round_)) * (long, wide) + centre * ease
+    ease, narrow = _ease(share), made.half(long, high)
+    wide = narrow + (_box(made.outline)[0][1] - narrow) * ease
+    shape, square = _shaped(made.outline, outline, (long, wide), ease)
     # A domed shank falls away to its sides, and the flanks' feet with it.
     fall = 1.0 - (1.0 - made.outside(square[:, 1])) * (1.0 - ease)
     height = high * fall
     return np.column_stack([shape[:, 0] * fall, shape[:, 1], height])
+
+
+def _ease(share: Any) -> Any:
+    """How far it has come from the shank's width to that of the table, of shares of the height."""
+    return share**3 * (10.0 - 15.0 * share + 6.0 * share * share)
+
+
+def _box(outline: Outline) -> tuple[np.ndarray, np.ndarray]:
+    """Half the sides of the box round an outline, and its middle, (2,) each."""
+    box = trace(outline)
+    return np.ptp(box, axis=0) / 2, (box.max(axis=0) + box.min(axis=0)) / 2
+
+
+def _shaped(
+    outline: Outline, spots: np.ndarray, sides: tuple[float, float], ease: float
+) -> tuple[np.ndarray, np.ndarray]:
+    """The spots (n, 2) of a table's outline on their way to it from an oblong, half its ``sides`` given; and
+    what they are on a square from -1 to 1. About the middle of its box, which it leaves as it comes up."""
+    half, centre = _box(outline)
+    middle = (spots - centre) / half
+    square = middle / np.abs(middle).max(axis=1, keepdims=True)
+    round_ = ease**ROUNDING
+    return (middle * round_ + square * (1.0 - round_)) * sides + centre * ease, square

@@ -17,6 +17,7 @@ def sweep(
     widths: tuple[float, ...] = (1.0,),
     round_tips: bool = False,
     between: tuple[float, float] | None = None,
+    wall: float = 0.0,
 ) -> SolidMesh:
     """A ``section`` carried along ``line``, its chords within ``tolerance`` mm of the line's true
     curve; thinned or widened through ``widths``, shares of its size at even spots from start to
@@ -26,7 +27,8 @@ def sweep(
     its mesh. Its first axis lies to the left of the way, its second outward (the line's out).
     Open lines get flat ends, or with ``round_tips`` ends rounded within the line's length; closed
     ones close on themselves. Of one that crosses itself a stretch ``between`` two stations, mm from its
-    start, is made at a time, with flat ends that fit those of the next.
+    start, is made at a time, with flat ends that fit those of the next. With a ``wall``, mm, it is a
+    tube, open at flat ends.
     """
     first = line.runs()[0][0]  # the rows of a closed line begin at its first corner
     start = line.run_length((0, first)) if first else 0.0
@@ -46,20 +48,20 @@ def sweep(
     size = scales(along / whole, widths)[:, None]
     half = np.abs(section).max(axis=0)
     tips = _tips(along, whole, size * half) if round_tips else np.ones((len(along), 2))
-    across, high = (size * tips).T
-    fine = (
-        centre[:, None, :]
-        + across[:, None, None] * section[None, :, :1] * left[:, None, :]
-        + high[:, None, None] * section[None, :, 1:] * out[:, None, :]
-    )
     closed = line.closed and between is None
-    if between is not None:
-        fine = _cut_out(fine, along, whole, line.closed, cuts)
-    points, triangles, lift = skin(fine, closed, True)
-    face = np.arange(len(triangles))
-    if not closed:
-        triangles, face, lift = _with_ends(triangles, lift, section[::2], len(points))
-    return SolidMesh(points, triangles, face, lift)
+    sizes = [size * tips] + ([size - wall / half] if wall else [])
+    made = []
+    for across, high in (one.T for one in sizes):
+        fine = (
+            centre[:, None, :]
+            + across[:, None, None] * section[None, :, :1] * left[:, None, :]
+            + high[:, None, None] * section[None, :, 1:] * out[:, None, :]
+        )
+        if between is not None:
+            fine = _cut_out(fine, along, whole, line.closed, cuts)
+        made.append(skin(fine, closed, True))
+    ends = [] if closed else [[section[::2] * one[end] for one in sizes] for end in (0, -1)]
+    return _closed(made, ends)
 
 
 def _cut_out(
@@ -179,22 +181,31 @@ def _unit(ways: np.ndarray) -> np.ndarray:
     return np.asarray(ways / np.linalg.norm(ways, axis=1, keepdims=True))
 
 
-def _with_ends(
-    triangles: np.ndarray, lift: np.ndarray, section: np.ndarray, total: int
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+def _closed(
+    skins: list[tuple[np.ndarray, np.ndarray, np.ndarray]], ends: list[list[np.ndarray]]
+) -> SolidMesh:
+    """One mesh of the outer skin and that of a tube's hollow, if any, each (points, triangles, lift),
+    with a cap on either of its ``ends``, whose sections (k, 2) these are."""
     from manifold3d import triangulate
 
-    cap = np.asarray(triangulate([section]), dtype=np.int64)
-    # Left x out points along the way: the end cap keeps the section's sense.
-    start, end = cap[:, ::-1], cap + total - len(section)
-    faces = len(lift)
-    return (
-        np.concatenate([triangles, start, end]),
-        np.concatenate([
-            np.arange(faces), np.full(len(cap), faces), np.full(len(cap), faces + 1)
-        ]),
-        np.concatenate([lift, [0.0, 0.0]]),
-    )  # fmt: skip
+    points, triangles, lift = skins[0]
+    if len(skins) > 1:
+        more, inner, sunk = skins[1]
+        triangles = np.concatenate([triangles, inner[:, ::-1] + len(points)])
+        points, lift = np.concatenate([points, more]), np.concatenate([lift, -sunk])
+    face = np.arange(len(triangles))
+    each = len(points) // len(skins)
+    for which, rings in enumerate(ends):
+        count = len(rings[0])
+        loops = [ring if k == 0 else ring[::-1] for k, ring in enumerate(rings)]
+        places = [np.arange(count), np.arange(count)[::-1] + each][: len(rings)]
+        places = np.concatenate(places) + which * (each - count)
+        cap = places[np.asarray(triangulate(loops), dtype=np.int64)]
+        # Left x out points along the way: the end cap keeps the section's sense.
+        triangles = np.concatenate([triangles, cap if which else cap[:, ::-1]])
+        face = np.concatenate([face, np.full(len(cap), len(lift))])
+        lift = np.append(lift, 0.0)
+    return SolidMesh(points, triangles, face, lift)
 
 
 def _steps(line: Line, run: tuple[int, int], tolerance: float) -> np.ndarray:

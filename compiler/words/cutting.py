@@ -19,7 +19,8 @@ from ..geometry.line import ring
 from ..geometry.outlines import Outline, inset, trace
 from .common import length, size, target
 from .contour import CONTOUR, CONTOURS, contour
-from .lettering import LETTERED
+from .lettering import SAWN
+from .text_run import ABOVE, TEXT_RUN, Mark, text_run
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -29,6 +30,7 @@ IDLE = 1e-6
 # A hole within this cosine of level is let be: it comes in from the side.
 SQUARE = 0.5
 LEAST_RIM = 0.3  # mm of wall left outside a rebate: house choice, no source
+LEAST_MOUTH = 1.0  # mm: a narrower way into a hollow from the finger lets no investment stand in it
 DEEP = "how deep, from its mouth"
 THROUGH_ALL = Take(
     "through",
@@ -67,15 +69,16 @@ def target_of(
 
 def _hollow(bench: PieceBench, call: Call) -> Feature:
     feature, into = target_of(bench, call)
-    if feature is None or feature.outline is None:
+    outline = None if feature is None else feature.table[0] if feature.table else feature.outline
+    if feature is None or outline is None:
         call.refuse(
             "not-hollowable",
-            "hollow works on a bar, disc or plate",
+            "hollow works on a bar, disc, plate or signet",
             "in",
             remedy="name one with 'in'; drill or pierce other bodies",
         )
     wall, roof = call.get("wall"), call.get("roof")
-    high = feature.high - feature.low
+    high = float(feature.look("height").value) if feature.table else feature.high - feature.low
     if roof > high - 0.01:
         call.refuse(
             "roof-too-thick",
@@ -85,20 +88,27 @@ def _hollow(bench: PieceBench, call: Call) -> Feature:
             limit=f"under {high:g} mm",
             remedy="make the roof thinner, or leave the line out",
         )
-    outline = inset(feature.outline, wall)
-    if not _room(feature, wall):
+    narrow = float(np.ptp(trace(outline), axis=0).min())
+    if feature.table:  # the mouth is as wide as the shank allows
+        narrow = min(narrow, feature.table[3] - LEAST_MOUTH)
+    if narrow <= 2 * wall + 0.01 or len(trace(inset(outline, wall))) < 3:
         call.refuse(
             "wall-too-thick",
             f"walls of {wall:g} mm leave nothing to hollow in {feature.name}",
             "wall",
             seen=f"{wall:g} mm",
-            limit=f"under half its narrow side, {_narrow(feature) / 2:g} mm",
-            remedy=f"write {_narrow(feature) / 4:.2g} mm, or any wall that leaves a room between two",
+            limit=f"under {narrow / 2:g} mm",
+            remedy=f"write {narrow / 4:.2g} mm, or any wall that leaves a room between two",
         )
-    shape = Shape("prism", (outline, feature.low - PAST, feature.high - roof))
+    shape = Shape("prism", (inset(outline, wall), feature.low - PAST, feature.high - roof))
+    if feature.table:
+        shape = Shape("table-hollow", (wall, roof, *feature.table))
     made = bench.new_feature(call, feature.frames)
     bench.cut(made, shape, feature.frames, into)
     step, low = call.get("rebate"), feature.low
+    if step is not None and feature.table:
+        message = "a signet is open to the finger: nothing lies on a step there"
+        call.refuse("clauses-disagree", message, "rebate", remedy="leave it out")
     if step is not None:
         wide, deep = step
         if wide > wall - LEAST_RIM + 1e-9 or deep > high - roof:
@@ -110,38 +120,37 @@ def _hollow(bench: PieceBench, call: Call) -> Feature:
                 limit=f"{max(wall - LEAST_RIM, 0):.2f} x {high - roof:.2f} mm",
                 remedy="make it narrower or shallower, or the wall thicker",
             )
-        outline = inset(feature.outline, wall - wide)
-        bench.cut(made, Shape("prism", (outline, low - PAST, low + deep)), feature.frames, into)
+        wall -= wide
+        bench.cut(made, Shape("prism", (inset(outline, wall), low - PAST, low + deep)), feature.frames, into)
         low += deep
     made.offers = {
-        "ledge": lambda: Lines((ring(trace(outline), low, -1.0),)),
         "roof": lambda: spot(out=feature.high - roof, turn=fr.turned(1, 180.0)),
-        "wall": lambda: mm(wall),
+        "wall": lambda: mm(call.get("wall")),
         "depth": lambda: mm(high - roof),
     }
+    if not feature.table:
+        made.offers["ledge"] = lambda: Lines((ring(trace(inset(outline, wall)), low, -1.0),))
     return made
 
 
-def _narrow(feature: Feature) -> float:
-    points = trace(feature.outline) if feature.outline else np.zeros((1, 2))
-    return float(np.ptp(points, axis=0).min())
-
-
-def _room(feature: Feature, wall: float) -> bool:
-    if _narrow(feature) <= 2 * wall + 0.01 or feature.outline is None:
-        return False
-    return len(trace(inset(feature.outline, wall))) >= 3
-
-
 def _hole(bench: PieceBench, call: Call, outline: Outline) -> Feature:
-    """A straight-walled hole going inward from each place, `deep` or to where the metal ends."""
+    """A straight-walled hole going inward from each place."""
+    return _straight(bench, call, [(outline, fr.identity())], placed(call))
+
+
+def _straight(
+    bench: PieceBench, call: Call, marks: list[Mark], frames: np.ndarray, above: float = 0.0
+) -> Feature:
+    """Straight-walled cuts from ``above`` each place inward, `deep` below it or to the back of the metal."""
     feature, into = target_of(bench, call)
-    frames = placed(call)
     deep = call.get("deep")
-    if feature is not None and _idle(feature, frames, THROUGH if deep is None else deep):
+    first = fr.compose(frames, marks[0][1])
+    if feature is not None and _idle(feature, first, THROUGH if deep is None else deep):
         _cuts_nothing(call, feature)
     made = bench.new_feature(call, frames)
-    bench.cut(made, hole(outline, deep, call.get("through")), frames, into)
+    for outline, home in marks:
+        places = fr.rounded(fr.compose(fr.compose(frames, home), fr.shifted(out=above)))
+        bench.cut(made, hole(outline, deep and deep + above, call.get("through")), places, into)
     made.offers = {"mouth": lambda: spot()}
     if deep is not None:
         made.offers["floor"] = lambda: spot(out=-deep)
@@ -232,14 +241,18 @@ def _cuts_nothing(call: Call, feature: Feature) -> NoReturn:
 
 
 def _pierce(bench: PieceBench, call: Call) -> Feature:
-    outline = contour(bench, call)
-    return _hole(bench, call, outline)
+    if call.given("letters"):
+        setting, marks, frames = text_run(bench, call)
+        made = _straight(bench, call, marks, frames, ABOVE if call.given("along") else 0.0)
+        made.offers |= {"wide": lambda: mm(setting.wide), "tall": lambda: mm(setting.tall)}
+        return made
+    return _hole(bench, call, contour(bench, call))
 
 
 WORDS = (
     Word(
         "hollow",
-        "Hollows a bar, disc or plate from the back, leaving walls and a roof.",
+        "Hollows a bar, disc or plate from the back, a signet from the finger, leaving walls and a roof.",
         "work",
         (
             target("the body hollowed", needed=True),
@@ -290,10 +303,15 @@ WORDS = (
         "pierce",
         "Pierces an outline inward from each place, as with the saw.",
         "work",
-        (*CONTOUR, *LETTERED, length("deep", DEEP), THROUGH_ALL, target()),
+        (*CONTOUR, SAWN, *TEXT_RUN, length("deep", DEEP), THROUGH_ALL, target()),
         one_of=((*CONTOURS, "letters"),),
         example="pierce window: oval 6 x 3 mm, at face of frame, in frame",
-        offers={"floor": "the bottom of each cut, where 'deep' says it", "mouth": "the top of each cut"},
+        offers={
+            "floor": "the bottom of each cut, where 'deep' says it",
+            "mouth": "the top of each cut",
+            "wide": "of letters: length of the text",
+            "tall": "of letters: height of its capitals",
+        },
         roles=frozenset({Role.CUT, Role.OPENS}),
         made_by=_pierce,
     ),

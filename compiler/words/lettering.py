@@ -8,25 +8,37 @@ import numpy as np
 
 from ...lang.bench import Call, Refused
 from ...lang.words import Kind, Take
-from ..geometry.outlines import Outline
+from ..geometry.outlines import Outline, signed_area
 from .common import length
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
-    from .letters import Typesetting
+    from .letters import Loops, Typesetting
 
+TOUCH = 1e-4  # mm
 LETTERS = ("letters",)
 TALL = length("tall", "of letters: the height of a capital", default="3 mm", most=100.0, goes_with=LETTERS)
-FONT = Take("font", Kind.TEXT, "a .ttf or .otf file in the folder of the piece", goes_with=LETTERS)
-# What plate and pierce take: the letters are one outline.
-LETTERED: tuple[Take, ...] = (
-    Take("letters", Kind.TEXT, "letters cut out by the saw, their capitals' middle at the place"),
-    TALL,
+FONT = (
     Take(
-        "spacing", Kind.LENGTH, "of letters: more room between them, or less: with -0.6 mm they join",
-        least=-20.0, most=20.0, goes_with=LETTERS,
+        "style", Kind.CHOICE, "of letters: block has strokes of one width, heavy the broadest",
+        default="roman",
+        choices=("roman", "block", "heavy", "italic"), goes_with=LETTERS, not_with=("font",),
     ),
-    FONT,
+    Take("font", Kind.TEXT, "a .ttf or .otf file in the folder of the piece", goes_with=LETTERS),
+)
+SPACING = Take(
+    "spacing", Kind.LENGTH, "of letters: more room between them, or less: with -0.6 mm they join",
+    least=-20.0, most=20.0, goes_with=LETTERS,
+)  # fmt: skip
+SAWN = Take("letters", Kind.TEXT, "letters cut out by the saw, their capitals' middle at the place")
+# What plate takes: the letters are one outline.
+LETTERED: tuple[Take, ...] = (SAWN, TALL, SPACING, *FONT)
+JOINED = (
+    length(
+        "joined", "of letters: stays so wide join dots, accents and letters that stand apart",
+        goes_with=LETTERS,
+    ),
+    length("underline", "of letters: a bar so wide along their feet joins them", goes_with=LETTERS),
 )
 
 
@@ -47,15 +59,15 @@ def typeset(bench: PieceBench, call: Call, tall: float, spacing: float) -> Types
         )
     font = read(bench, call, "font", (".ttf", ".otf")) if call.given("font") else None
     try:
-        return set_text(text, tall, spacing, font)
+        return set_text(text, tall, spacing, call.get("style", "roman") if font is None else font)
     except Refused:
         raise
     except ImportError:
         call.refuse(
             "extra-missing",
-            "letters need the packages fonttools and font-source-serif-pro",
+            "letters need the packages fonttools, font-source-serif-pro and font-source-sans-pro",
             "letters",
-            remedy="pip install fonttools font-source-serif-pro svgelements",
+            remedy="pip install fonttools font-source-serif-pro font-source-sans-pro svgelements",
         )
     except Unset as slip:
         call.refuse(
@@ -73,6 +85,9 @@ def typeset(bench: PieceBench, call: Call, tall: float, spacing: float) -> Types
         )
 
 
+SUNK = 0.25  # of its width, how much of a bar under letters lies in their feet
+
+
 def lettered(bench: PieceBench, call: Call) -> Outline:
     """The letters of a line as one outline, about the middle of the text and of its capitals."""
     from .drawings import clean
@@ -83,4 +98,35 @@ def lettered(bench: PieceBench, call: Call) -> Outline:
         ([np.array(loop) + start + (one.middle, 0.0) for loop in one.loops], "nonzero")
         for one in setting.letters
     ]
-    return "drawing", tuple(tuple((float(x), float(y)) for x, y in loop) for loop in clean(shapes))
+    if call.given("underline"):
+        x, y = setting.wide / 2, call.get("underline") / 2
+        bar = np.array([(-x, -y), (x, -y), (x, y), (-x, y)]) + np.array((0.0, start[1] - (1 - 2 * SUNK) * y))
+        shapes.append(([bar], "nonzero"))
+    loops = clean(shapes)
+    if call.given("joined"):
+        from .stays import stays
+
+        strips = stays(loops, call.get("joined"))
+        loops = clean([(loops, "nonzero"), *(([strip], "nonzero") for strip in strips)])
+    return "drawing", tuple(tuple((float(x), float(y)) for x, y in loop) for loop in loops)
+
+
+def bridged(loops: Loops, wide: float) -> Loops:
+    """The loops of a letter with bars ``wide`` mm left up and down from whatever stands inside it."""
+    inside = [np.array(loop) for loop in loops if signed_area(np.array(loop)) < 0]
+    if wide <= 0 or not inside:
+        return loops
+    from manifold3d import CrossSection, FillRule, OpType
+
+    letter = CrossSection([np.array(loop) for loop in loops], FillRule.NonZero)
+    bars = []
+    for hole in inside:
+        low, high = hole.min(axis=0), hole.max(axis=0)
+        middle = (low[0] + high[0]) / 2
+        strip = CrossSection.square((wide, 1000.0), True).translate((middle, 0.0))
+        bars += [
+            part for part in (strip ^ letter).decompose()
+            if part.bounds()[1] < high[1] + TOUCH and part.bounds()[3] > low[1] - TOUCH
+        ]  # fmt: skip
+    left = CrossSection.batch_boolean([letter, *bars], OpType.Subtract)
+    return tuple(tuple((float(x), float(y)) for x, y in np.round(loop, 7)) for loop in left.to_polygons())

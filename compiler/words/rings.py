@@ -56,8 +56,8 @@ def _signet(bench: PieceBench, call: Call) -> Feature:
     shank = (inside - 2 * tight, wide, thick + tight, back[0], back[1] + tight)
     section = (call.get("profile"), False, 0.0, False)
     bench.add(feature, Shape("shank", (*shank, section, 0.0)), frames, call.get("metal"))
-    head = Shape("table", (outline, inner + high, *_shoulder(call, outline, inner, back)))
-    bench.add(feature, head, frames, call.get("metal"))
+    feature.table = (outline, inner + high, *_shoulder(call, outline, inner, back))
+    bench.add(feature, Shape("table", feature.table), frames, call.get("metal"))
     assert feature.body is not None
     bench.cut(feature, bored(inner), fr.compose(frames, ALONG_FINGER), (feature.body,))
     made = Shank(inside, wide, thick, back[0], back[1], Profile(call.get("profile")))

@@ -11,10 +11,10 @@ from ...lang.bench import Call
 from ...lang.values import ANGLE, Quantity, Sequence
 from ...lang.words import Kind, Take
 from ..geometry.line import Line, ring
-from .finger_clauses import bow, finger
 from ..geometry.outlines import fine_segments, trace, trace_all
 from .common import LARGEST
 from .contour import contour
+from .finger_clauses import bow, finger
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench

@@ -11,9 +11,9 @@ from ..bench.feature import Feature, Lines
 from ..bench.feature import length as mm
 from ..bench.placement import placed
 from ..bench.plan import Shape
-from ..geometry.line import Line, frozen
+from ..geometry.line import Line
 from .lines import _without
-from .wires import not_too_tight, swept
+from .wires import Stretches, not_too_tight, swept
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
@@ -50,7 +50,7 @@ def stroke(bench: PieceBench, call: Call, into: tuple[int, ...] | None) -> Featu
 
 
 def _tools(
-    line: Line, graver: str, wide: float, deep: float, parts: tuple[tuple[float, float], ...]
+    line: Line, graver: str, wide: float, deep: float, parts: Stretches
 ) -> list[Shape]:
     """What the graver takes away, its flat side out: a wire that looks into the metal."""
     above = min(ABOVE, deep / 2)
@@ -68,10 +68,7 @@ def _tools(
         whole, last_spot = line.length(), line.length() - float(np.linalg.norm(line.chords()[-1]))
         starts = [((last_spot - last) % whole, last - first) for first, last in parts]
         parts = tuple((start, start + long) for start, long in starts)
-    figures: tuple[object, ...] = (frozen(seen), name, wide, high)
-    if graver != "flat" and not line.closed:
-        figures += ((1.0,), True)
-    return swept(figures, parts)
+    return swept(seen, (name, wide, high), parts, tips=graver != "flat" and not line.closed)
 
 
 def stroke_takes_its_line(call: Call) -> None:

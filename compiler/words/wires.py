@@ -31,6 +31,8 @@ if TYPE_CHECKING:
 
 SECTION = FigureOf.SECTION
 TIPS = ("flat", "round")
+Stretches = tuple[tuple[float, float], ...]
+HOLLOW = ("round", "square", "flat")
 SECTIONS = ("round", "square", "flat", "half-round", "knife-edge")
 
 
@@ -57,24 +59,46 @@ def _wire(bench: PieceBench, call: Call) -> Feature:
             "tips",
             remedy="leave tips out, or take an open path",
         )
+    wall = _wall(call, name, min(wide, high) * min(widths))
     feature = bench.new_feature(call, frames)
     for line, stretches in zip(lines.lines, parts, strict=True):
-        figures: tuple[object, ...] = (frozen(line), name, wide, high)
-        if tips and not line.closed:
-            figures += (widths, True)
-        elif len(widths) > 1:
-            figures += (widths,)
-        for shape in swept(figures, stretches):
+        for shape in swept(line, (name, wide, high), stretches, widths, tips and not line.closed, wall):
             bench.add(feature, shape, frames, call.get("metal"))
     feature.offers = _offers(lines.lines, wide, high)
     feature.surface = WireFace(lines.lines[0], name, wide, high, widths)
     return feature
 
 
-def swept(figures: tuple[object, ...], stretches: tuple[tuple[float, float], ...]) -> list[Shape]:
+def swept(
+    line: Line, section: tuple[str, float, float], stretches: Stretches,
+    widths: tuple[float, ...] = (1.0,), tips: bool = False, wall: float = 0.0,
+) -> list[Shape]:
     """The wire of these figures, in as many parts as it has stretches that do not cross themselves."""
-    whole = (*figures, *((1.0,), False)[len(figures) - 4 :])
-    return [Shape("wire", (*whole, one)) for one in stretches] or [Shape("wire", figures)]
+    usual: tuple[object, ...] = ((1.0,), False, None, 0.0)
+    made = []
+    for between in stretches or (None,):
+        said = [widths, tips, between, wall]
+        while said and said[-1] == usual[len(said) - 1]:
+            said.pop()
+        made.append(Shape("wire", (frozen(line), *section, *said)))
+    return made
+
+
+def _wall(call: Call, name: str, least: float) -> float:
+    """The wall of a tube, 0 for solid wire; ``least`` is what it measures where it is thinnest, mm."""
+    wall: float = call.get("wall", 0.0)
+    if not wall:
+        return 0.0
+    if name not in HOLLOW:
+        call.refuse(
+            "clauses-disagree", f"{name} wire has no wall", "wall", remedy="leave it out, or take round wire"
+        )
+    if wall > 0.45 * least:
+        call.refuse(
+            "no-wall", f"a wall of {wall:g} mm leaves no hollow", "wall", seen=f"{wall:g} mm",
+            limit=f"at most {0.45 * least:.3g} mm", remedy="make it thinner, or leave wall out",
+        )
+    return wall
 
 
 def _widths(call: Call, lines: tuple[Line, ...], wide: float) -> tuple[float, ...]:
@@ -110,7 +134,7 @@ def _offers(lines: tuple[Line, ...], wide: float, high: float) -> dict[str, Offe
 
 def not_too_tight(
     call: Call, line: Line, section: np.ndarray, frame: np.ndarray | None = None
-) -> tuple[tuple[float, float], ...]:
+) -> Stretches:
     """Faults where the line bends tighter than the ``section`` (k, 2) reaches to its inner side, or
     lies upon itself; where ``frame`` (3, 4) says how it stands, ``facing`` may be the remedy. The
     stretches, mm from its start, of a line that crosses itself, none of which does."""
@@ -138,7 +162,7 @@ def not_too_tight(
     )
 
 
-def _stretches(line: Line, cuts: tuple[float, ...]) -> tuple[tuple[float, float], ...]:
+def _stretches(line: Line, cuts: tuple[float, ...]) -> Stretches:
     if not cuts:
         return ()
     whole = line.length()
@@ -228,6 +252,9 @@ WORDS = (
                 "start to end: 1 mm to 2.4 mm to 1 mm. Its height keeps step",
                 least=SMALLEST,
                 most=LARGEST,
+            ),
+            length(
+                "wall", "bent of tube, round, square or flat: its wall", of=FigureOf.WALL, not_with=("tips",)
             ),
             Take("tips", Kind.CHOICE, "shape of its ends", default="flat", choices=TIPS),
             *metal(),

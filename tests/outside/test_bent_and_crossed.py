@@ -8,6 +8,7 @@ import math
 
 import numpy as np
 import pytest
+import trimesh
 from texts import built, codes, laid, made, volume
 
 BOW = "path bow: closed, through (-6, -4) to (6, 4) to (6, -4) to (-6, 4 mm)\n"
@@ -97,3 +98,79 @@ def test_a_smooth_line_leaves_as_it_is_told() -> None:
     swung = laid(text + ", arrives 90 deg", "s").offers["path"]().lines[0]
     assert swung.ways()[[0, -1]] == pytest.approx(np.array([[0, 1, 0]] * 2), abs=0.04)
     assert swung.points[:, 1].sum() == pytest.approx(0, abs=1e-6)
+
+
+def test_tube_bent_round_is_its_ring_carried_along() -> None:
+    text = "path way: round 20 mm\npath open: beside way, stretch 0 % to 80 %\n"
+    tube = volume(text + "wire a: along open, round 2.5 mm, wall 0.4 mm")
+    assert tube == pytest.approx(math.pi * (1.25**2 - 0.85**2) * 0.8 * math.pi * 20, rel=2e-4)
+
+
+def test_the_wall_of_tapering_tube_stays() -> None:
+    """The ring's area is linear in its radius, so its mean along a straight cone is that of the mean radius."""
+    text = "path way: through (0, 0) to (12 mm, 0)\nwire a: along way, round 3 mm, taper 2 mm, wall 0.5 mm"
+    assert volume(text) == pytest.approx(12 * math.pi * 0.5 * (2 * 1.25 - 0.5), rel=2e-4)
+
+
+@pytest.mark.parametrize(("wall", "seen"), [(1.0, []), (1.2, ["no-wall"])])
+def test_a_tube_has_a_hollow(wall: float, seen: list[str]) -> None:
+    text = f"path way: through (0, 0) to (12 mm, 0)\nwire a: along way, flat 4 x 2.4 mm, wall {wall} mm"
+    assert codes(made(text)) == seen
+
+
+def test_a_hoop_of_tube_is_lighter_by_its_hollow() -> None:
+    """Pappus: the hollow between its plugs of 4.2 mm, and the two vents through the wall."""
+    hoop = "hoop a: outside 24 mm, round 4 mm"
+    solid, light = (max(built(text).parts, key=lambda part: part.volume) for text in (hoop, f"{hoop}, wall 0.8 mm"))
+    open_way = 20 * (math.pi - math.asin(0.6 * 16 / 20))
+    hollow = math.pi * 1.2**2 * (open_way - 2 * 4.2) + 2 * math.pi * 0.5**2 * 0.8
+    assert solid.volume - light.volume == pytest.approx(hollow, rel=0.01)
+    assert np.ptp(np.array(light.points)[:, 0]) == pytest.approx(24, abs=0.01)
+
+
+@pytest.mark.parametrize("name", ["Lili", "Jörg", "Zoë", "Ångström", "jij"])
+def test_letters_joined_are_one_piece(name: str) -> None:
+    """Counted on the mesh: dots and accents stand on their letters, whose feet stand on the bar."""
+    text = f'plate n: letters "{name}", tall 8 mm, style block, joined 1 mm, underline 1.6 mm, thick 1.2 mm'
+    (part,) = built(text).parts
+    assert trimesh.Trimesh(np.array(part.points), part.triangles).body_count == 1
+    assert "loose-piece" in codes(made(text.replace(" joined 1 mm,", "")))
+
+
+def test_a_stay_is_as_wide_as_it_says_and_stands_upright() -> None:
+    """The block i is a stem 1.29 mm and a dot 1.63 mm wide: between them is nothing but the stay."""
+    text = 'plate n: letters "i", tall 8 mm, style block, joined 0.9 mm, thick 1 mm'
+    mesh = trimesh.Trimesh(points(text), built(text).parts[0].triangles)
+    flat = mesh.section(plane_origin=(0, 0, 0.5), plane_normal=(0, 0, 1)).vertices[:, :2]
+    stem = flat[flat[:, 1] < 0]
+    assert np.ptp(stem[:, 0]) > 0.9
+    waist = mesh.section(plane_origin=(0, _gap(text), 0), plane_normal=(0, 1, 0)).vertices
+    assert np.ptp(waist[:, 0]) == pytest.approx(0.9, abs=1e-3)
+
+
+def _gap(text: str) -> float:
+    """Half way between the stem and the dot of the letter as the font draws it."""
+    bare = np.array(made(text.replace(" joined 0.9 mm,", "")).parts[0].points)[:, 1]
+    rows = np.sort(np.unique(bare.round(6)))
+    k = int(np.argmax(np.diff(rows[rows > 0])))
+    return float(rows[rows > 0][k : k + 2].mean())
+
+
+ROW = "stone gems: round 3 mm to 5 mm, gem diamond, row 3, gap 0.25 mm, turn -90 deg\n"
+
+
+@pytest.mark.parametrize(("text", "count"), [
+    ("stone gem: round 5 mm, gem diamond\nbasket head: for gem", 1),
+    (ROW + "basket head: for gems, shared", 1),  # one head on rails that run along the row
+    (ROW.replace(", turn -90 deg", "") + "basket head: for gems", 3),  # a head to each stone
+])  # fmt: skip
+def test_an_eye_at_the_top_of_a_head_stands_on_its_metal(text: str, count: int) -> None:
+    """Its place lies on the mesh, not in the air between its rails."""
+    places = laid(f"{text}\nspots eye: at top of head", "eye").frames
+    (part,) = made(text).parts
+    facets = np.array(part.points)[part.triangles]
+    assert len(places) == count
+    for spot in places[:, :, 3]:
+        near = trimesh.triangles.closest_point(facets, np.tile(spot, (len(facets), 1)))
+        assert np.linalg.norm(near - spot, axis=1).min() < 0.03
+    assert places[:, 1, 0] == pytest.approx(1)  # x points away, upward

@@ -69,7 +69,7 @@ def test_colours_are_srgb():
         ("prong-bite", "most", 0.50, "share"),  # GIA quality assurance benchmarks, PJ
         ("prong-bite", "advised", 0.40, "share"),  # GIA
         ("letters-too-fine", "cut-width", 0.3, "mm"),  # GE
-        ("letters-too-fine", "cut-depth", 0.5, "mm"),  # GE
+        ("letters-too-fine", "cut-depth", 0.2, "mm"),  # common practice, no source
         ("thin-shank", "thickness", 1.5, "mm"),  # PU
         ("thin-floor", "pave-plate", 1.4, "mm"),  # JK
         ("heavy-solid", "most", 4, "mm"),  # SB

@@ -82,6 +82,6 @@ def test_what_hangs_upside_down_is_turned_within_its_casting_as_told() -> None:
     lines = ("disc plate: across 8 mm, thick 1.2 mm", "bail loop: at bottom of plate, inside 3 mm")
     text = f"{HOOK}casting drop: hangs-in hook\n  {lines[0]}\n  {lines[1]}\n"
     (remedy,) = [one for one in told(text) if one.startswith("it turns over")]
-    assert "'turn 180 deg' at a workpiece with all the lines of casting drop" in remedy
+    assert "'turn 180 deg' at a workpiece with all the lines of drop" in remedy
     block = f"  workpiece all: turn 180 deg\n    {lines[0]}\n    {lines[1]}\n"
     assert not [one for one in told(f"{HOOK}casting drop: hangs-in hook\n{block}") if "hook is long" not in one]

@@ -9,7 +9,7 @@ import numpy as np
 
 from ...bench.roles import Role
 from ...judging.digits import below, least, mm, place
-from ...judging.nearness import told
+from ...judging.moves import move
 from ...judging.rule import Level, Rule, Verdict
 from ...judging.tolerances import SMALL_GAP
 from ...measures.closest import on_triangle
@@ -57,14 +57,13 @@ def _remedy(piece: Piece, first: int, second: int, wide: float, at: Floats) -> s
     """What closes a slit: the later of two parts, where it stands but once, moved over to the other."""
     skin, mover = piece.skin_measures.skin, max(first, second)
     faces = np.unique(skin.grid.near(at[None] - wide, at[None] + wide, skin.owner == mover)[1])
-    frames = piece.features[mover].frames
-    moved = ""
-    if first != second and len(faces) and len(frames) == 1:
+    moved = None
+    if first != second and len(faces) and len(piece.features[mover].frames) == 1:
         off = length(on_triangle(np.tile(at, (len(faces), 1)), skin.corners[faces]) - at)
-        moved = told(skin.normals[faces[int(off.argmin())]], wide + OVERLAP, frames[0])
-    if not moved:
+        moved = move(piece, mover, (wide + OVERLAP) * skin.normals[faces[int(off.argmin())]])
+    if moved is None:
         return "widen the gap, or let the two overlap"
-    return f"move {piece.name_of(mover)} {moved}, so that the two overlap, or farther off"
+    return f"move {piece.name_of(mover)} {moved.said}, so that the two overlap, or farther off"
 
 
 RULE = Rule(

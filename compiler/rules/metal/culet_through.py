@@ -12,6 +12,8 @@ from ...judging.rule import Level, Rule, Verdict
 if TYPE_CHECKING:
     from ...judging.piece import Piece
 
+LEVEL = 0.05  # mm, a flat back so far out of the metal still lies level with it
+
 
 def _check(piece: Piece) -> Iterator[Verdict]:
     ring = piece.wear_measures.hole is not None
@@ -20,6 +22,8 @@ def _check(piece: Piece) -> Iterator[Verdict]:
     bodies = {stone: body for stone, body in bodies.items() if body not in hollow}
     for stone, (depth, at) in enumerate(piece.stone_measures.culets):
         if piece.stones.of(stone).cut == "pearl":  # round and smooth, it may lie on the skin
+            continue
+        if depth > -LEVEL and not piece.stones.of(stone).pavilion():  # flat behind, it may lie level
             continue
         feature = int(piece.stones.feature[stone])
         bound = piece.bound("culet-through", "clearance", feature)

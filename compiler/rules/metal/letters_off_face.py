@@ -11,8 +11,8 @@ import numpy as np
 from ...bench.plan import PRISM
 from ...bench.roles import Role
 from ...geometry.outlines import trace_all
-from ...judging.digits import above, below, least, mm, most, place
-from ...judging.marks import Meeting, is_ridge, meetings
+from ...judging.digits import above, below, least, mm, most, place, rounded_down
+from ...judging.marks import READ, Meeting, is_ridge, meetings
 from ...judging.rule import Level, Mend, Rule, Verdict
 
 if TYPE_CHECKING:
@@ -64,7 +64,7 @@ def _between(
         pair[0],
         f"{mm(figure)} of metal between them" if near else f"they share {mm(figure)}",
         least(mm(bound)) if near else most(mm(bound)),
-        f"move one of them away from the other, or make the {what} smaller",
+        _parted(piece, *pair, what),
         figure,
         bound,
         key="letters",
@@ -72,6 +72,14 @@ def _between(
         place=place(at),
         others=pair,
     )
+
+
+def _parted(piece: Piece, line: int, other: int, what: str) -> str:
+    """What keeps a line of letters from another; a texture goes over them when it is shallow."""
+    if piece.is_for(other, Role.TEXTURE):
+        shallow = rounded_down(READ * float(piece.call(line).get("deep") or 0.0))
+        return f"say 'deep {shallow}' at {piece.name_of(other)}: the {what} are read below it"
+    return f"move one of them away from the other, or make the {what} smaller"
 
 
 def _kind(piece: Piece, line: int) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -10,10 +11,11 @@ import numpy as np
 from ...bench.roles import Role
 from ...geometry import frames as fr
 from ...geometry.inside import inside_loops
-from ...geometry.outlines import trace_all
+from ...geometry.outlines import signed_area, trace_all
 from ...judging.castings import Body
 from ...judging.digits import mm, place, rounded_up
-from ...judging.nearness import Nearness, between, told
+from ...judging.moves import move
+from ...judging.nearness import Nearness, between
 from ...judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
@@ -21,6 +23,10 @@ if TYPE_CHECKING:
     from ...measures.kinds import Floats
 
 OVERLAP = 0.15  # mm, in which parts are joined
+DEEPER = 0.15, 0.3, 0.6, 1.0  # mm, tried in turn until the two share ENOUGH, mm3
+ENOUGH = 0.02
+FAR = 3.0  # mm, parts farther apart are seldom meant to be one
+AS_LARGE = 0.05  # of a body, by which one alike may differ
 WAYS = 8  # directions in which metal must stand round a part for it to stand in a hole
 SUNK = 0.8  # mm, both ends of a bridge together, in the metal round a hole
 DEEP, LAYERS = 0.9, 7  # mm above and below its place, looked out at so many heights
@@ -58,14 +64,12 @@ def _loose(piece: Piece, body: Body) -> Verdict:
         return cut
     near = _nearest(piece, body)
     name, remedy = added[0], "move it so that it overlaps its neighbour by 0.1 mm or more"
+    apart = "what is cast by itself stands in a 'casting' block of its own"
     if near is not None:
         name = near.first if near.first in added else name
-        others += f", {mm(near.gap)} from {piece.name_of(max(near.second, 0))}"
         toward = piece.name_of(max(near.second, 0))
-        if moved := told(near.way, near.gap + OVERLAP, piece.features[name].frames[0]):
-            remedy = f"move it {moved}, so that it overlaps {toward}"
-        elif near.gap > 0:
-            remedy = f"move it {rounded_up(near.gap + OVERLAP)} toward {toward}, so that the two overlap"
+        others += f", {mm(near.gap)} from {toward}"
+        remedy = _joining(piece, body, near, name, toward) or remedy
     if ring:
         remedy += ", or so that it passes through another ring"
     elif hole[0]:
@@ -75,8 +79,11 @@ def _loose(piece: Piece, body: Body) -> Verdict:
             else "close that ('blind' in the line of a bezel, or a bar or plate across the back), or make "
             "the part wider than the hole by 0.4 mm"
         )
+    elif near is not None and _alike(piece, body, near):
+        remedy = f"{apart}: write 'casting' above its lines and say the copies there"
     elif not casting.bought:
-        remedy += "; what is cast by itself stands in a 'casting' block of its own"
+        far = near is not None and near.gap > FAR and not casting.name
+        remedy = f"{apart}; else {remedy}" if far else f"{remedy}; {apart}"
     return Verdict(
         f"{piece.name_of(name)} {'links nothing' if ring else 'is not joined to the rest of the metal'}",
         name,
@@ -89,16 +96,32 @@ def _loose(piece: Piece, body: Body) -> Verdict:
     )
 
 
+def _joining(piece: Piece, body: Body, near: Nearness, line: int, toward: str) -> str:
+    """Which way and how far a line is moved to be one with what its body is nearest to: tried on the two."""
+    other = piece.casting_measures.bodies[near.body]
+    for deep in DEEPER if near.gap > 0 and len(piece.features[line].frames) == 1 else ():
+        moved = move(piece, line, (near.gap + deep) * near.way)
+        if moved is not None and (body.solid.translate(moved.by) ^ other.solid).volume() > ENOUGH:
+            return f"move it {moved.said}, so that it overlaps {toward}"
+    return f"move it {rounded_up(near.gap + OVERLAP)} toward {toward}, so that the two overlap"
+
+
+def _alike(piece: Piece, body: Body, near: Nearness) -> bool:
+    """Whether a body and what it is nearest to are made by the same lines, and as large."""
+    one, other = body.shell, piece.casting_measures.bodies[near.body].shell
+    lines = ({piece.name_of(owner) for owner in shell.owners if owner >= 0} for shell in (one, other))
+    return next(lines) == next(lines) and abs(one.volume - other.volume) < AS_LARGE * one.volume
+
+
 def _nearest(piece: Piece, body: Body) -> Nearness | None:
     """Where a loose body comes nearest to what it should be one with; None where there is nothing."""
     measures = piece.casting_measures
     held, bodies = measures.assemblies, measures.bodies
     mine = held[bodies.index(body)]
-    rest = [
-        one for number, one in enumerate(bodies)
-        if held[number] != mine and not one.small and one.casting == body.casting
-    ] or [one for number, one in enumerate(bodies) if held[number] != mine and not one.small]
-    return min((between(body.skin, one.skin) for one in rest), key=lambda near: near.gap, default=None)
+    rest = [k for k, one in enumerate(bodies) if held[k] != mine and not one.small]
+    rest = [k for k in rest if bodies[k].casting == body.casting] or rest
+    found = (replace(between(body.skin, bodies[k].skin), body=k) for k in rest)
+    return min(found, key=lambda near: near.gap, default=None)
 
 
 def _cut_apart(piece: Piece, body: Body) -> Verdict | None:
@@ -117,13 +140,28 @@ def _cut_apart(piece: Piece, body: Body) -> Verdict | None:
         cuts[-1],
         f"{body.shell.volume:.3g} mm3 falls off",
         "metal that stays together",
-        f"make {cut} smaller or move it, so that metal is left beside it",
+        _bridge(piece, body, cuts[-1]) or f"make {cut} smaller or move it, so that metal is left beside it",
         body.shell.volume,
         0.0,
         keys=("in",),
         place=place(body.shell.centre),
         others=(made[0],),
     )
+
+
+def _bridge(piece: Piece, body: Body, cut: int) -> str | None:
+    """What keeps the inside of an O, D or A in its place; None where it is no such thing that falls out."""
+    if not piece.call(cut).given("letters"):
+        return None
+    for letter in piece.plan_solids:
+        loops = trace_all(letter.figures[0]) if letter.feature == cut else []
+        holes = [loop for loop in loops if signed_area(loop) < 0]
+        for frame in letter.frames if holes else ():
+            at = fr.apply(fr.inverse(frame), np.array([body.shell.centre]))[0, :2]
+            if any((loop.min(axis=0) < at).all() and (at < loop.max(axis=0)).all() for loop in holes):
+                bar = rounded_up(piece.bound("thin-wall", "least", cut))
+                return f"say 'bridge {bar}': bars so wide are left to what stands inside an O, D or A"
+    return None
 
 
 def _cut_away(piece: Piece, body: Body, part: int) -> Verdict | None:

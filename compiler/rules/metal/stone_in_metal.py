@@ -17,7 +17,6 @@ if TYPE_CHECKING:
     from ...judging.piece import Piece
     from ...judging.stone_metal import Shared
 
-USUAL = 0.55  # of a stone's width, the light hole of a seat
 ON_FACE = 0.03  # mm, corners this near to a pearl's own face lie where metal enters it
 
 
@@ -40,7 +39,7 @@ def _metal(piece: Piece, stone: int, verdict: Verdict) -> frozenset[int]:
 
 
 def _found(piece: Piece) -> Iterator[tuple[int, Verdict]]:
-    from ...judging.stone_metal import metal_on_axes, shared_by
+    from ...judging.stone_metal import metal_on_axes, part_round, shared_by
 
     measures, stones = piece.stone_measures, piece.stones
     forms = [measures.form(k) for k in range(len(stones.kind))]
@@ -59,7 +58,7 @@ def _found(piece: Piece) -> Iterator[tuple[int, Verdict]]:
         elif deep[stone]:
             told = (_beside(piece, stone, spot, bound, shared) for spot, bound in deep[stone])
         else:
-            told = _buried(piece, stone, int(on_axis[stone]), shared)
+            told = _buried(piece, stone, part_round(piece, stone), int(on_axis[stone]), shared)
         yield from ((stone, one) for one in told)
 
 
@@ -93,14 +92,16 @@ def _beside(piece: Piece, stone: int, spot: Spot, bound: float, shared: Shared) 
     )
 
 
-def _buried(piece: Piece, stone: int, owner: int, shared: Shared) -> Iterator[Verdict]:
+def _buried(
+    piece: Piece, stone: int, part: int | None, on_axis: int, shared: Shared
+) -> Iterator[Verdict]:
     """A stone that metal fills from its axis out, or whose point stands in metal, little as that
     is of a big stone."""
-    bound = piece.bound("stone-in-metal", "axis", max(owner, 0))
-    clear = float(piece.bound("resting-culet", "least"))  # as much air is wanted below a point
+    owner = max(on_axis, 0) if part is None else part
+    bound = piece.bound("stone-in-metal", "axis", owner)
     low, high, volume = shared.on_axis
     if above(high - low, bound):
-        name, metal = _name(piece, stone), piece.name_of(max(owner, 0))
+        name, metal = _name(piece, stone), piece.name_of(owner)
         point = high < 0 and piece.stone_measures.form(stone).tip < 0
         yield Verdict(
             f"the point of a stone of {name} stands in the metal of {metal}"
@@ -109,34 +110,50 @@ def _buried(piece: Piece, stone: int, owner: int, shared: Shared) -> Iterator[Ve
             int(piece.stones.feature[stone]),
             f"{mm(high - low)} deep, {_volume(volume, shared)}",
             most(mm(bound)),
-            (f"raise the stones by {rounded_up(high - low + clear)}, or " if point else "")
-            + _remedy(piece, stone, max(owner, 0)),
+            _remedy(piece, stone, owner, point=point),
             high - low,
             bound,
             place=place(piece.stones.frames[stone, :, 3]),
-            others=(max(owner, 0),),
+            others=(owner,),
         )
 
 
-def _remedy(piece: Piece, stone: int, metal: int) -> str:
-    """A finding and what holds other stones are moved off; else a seat to cut; where one was cut after this
-    metal was there, it cut other metal only."""
+def _remedy(piece: Piece, stone: int, metal: int, *, point: bool = False) -> str:
+    """A finding and what holds other stones are moved off; a stone in a cup of its own is raised off what
+    that stands on, and so is one whose ``point`` alone is in the way; else a seat to cut; where one was cut
+    after this metal was there, it cut other metal only."""
     seat = piece.seated.get(stone)
     finding = piece.is_for(metal, Role.FINDING, Role.EAR_POST, Role.PIN)
     if finding or piece.features[metal].opening is not None:
         return "move it off the stone: nothing is cut out of it"
     if metal in piece.sets.holders or metal in piece.sets.beads:
         return "move it off the stone, or set the stones farther apart"
+    own_cup = seat is not None and piece.services.around(seat, int(piece.stones.line[stone]))
+    up = _raised(piece, stone, metal) if point or own_cup else ""
+    if up and piece.is_for(metal, Role.WIRE):
+        return up
+    up += ", or " if up else ""
     if seat is None:
-        return "cut a seat: for the stones, below the lines of metal"
+        return f"{up}cut a seat: for the stones, below the lines of metal"
     if metal < seat and piece.features[metal].surface is not None:
         own, into, block = written(piece, int(piece.stones.feature[stone]), metal)
-        hole = _hole(piece, stone, metal)
-        return f"cut a seat into it too: write seat: for {own}, in {into}{hole}, below both lines{block}"
-    return "move the metal off the stone, or put its line above the seat that is to cut it"
+        call = piece.call(seat)
+        inlaid = [use.word.name for use in call.within if Role.INLAY in use.word.roles]
+        word, hole = (inlaid[0], "") if inlaid else (call.word.name, _hole(piece, stone, metal, seat))
+        line = f"{word}: for {own}, in {into}{hole}"
+        return f"{up}cut a seat into it too: write {line}, below both lines{block}"
+    return f"{up}move the metal off the stone, or put its line above the seat that is to cut it"
 
 
-def _hole(piece: Piece, stone: int, metal: int) -> str:
+def _raised(piece: Piece, stone: int, metal: int) -> str:
+    """What raises a stone off a part, with as much air below a point as is wanted; else nothing."""
+    from ...judging.stone_metal import clear_of
+
+    far, air = clear_of(piece, stone, metal), piece.bound("resting-culet", "least")
+    return "" if far is None else f"raise the stones by {rounded_up(far + air)}"
+
+
+def _hole(piece: Piece, stone: int, metal: int, seat: int) -> str:
     """The light hole that a seat cut into metal below a stone may have: the usual one, as narrow a one as
     the metal bears, or none."""
     form, kind = piece.stone_measures.form(stone), piece.stones.of(stone)
@@ -144,7 +161,9 @@ def _hole(piece: Piece, stone: int, metal: int) -> str:
     down = -piece.stones.frames[stone, None, :, 2]
     far, met = piece.skin_measures.skin.grid.cast(tip, down)
     wide = borne(piece, stone, metal, far[0] / 2 - form.tip) if met[0] >= 0 else 0.0
-    if wide >= USUAL * kind.width:
+    take = piece.call(seat).word.take("hole")
+    usual = float((take.default if take and take.default else "0 %").removesuffix("%")) / 100
+    if wide >= usual * kind.width:
         return ""
     return f", hole {int(100 * wide / kind.width) if wide >= HOLE else 0} %"
 
@@ -179,9 +198,19 @@ def _drilled(piece: Piece, stone: int, shared: Shared) -> Iterator[Verdict]:
                 f"{piece.name_of(owner)} reaches into a pearl of {name}, wider than a peg",
                 owner, f"{mm(wide)} wide in pearl {stone + 1}, {_volume(shared.volume, shared)}",
                 most(mm(wide_bound)),
-                "move the pearl out until only its peg stands in it",
+                _drawn_out(piece, stone, owner),
                 wide, wide_bound, place=place(spot), others=(int(piece.stones.feature[stone]),),
             )  # fmt: skip
+
+
+def _drawn_out(piece: Piece, stone: int, metal: int) -> str:
+    """What leaves a peg alone in a pearl."""
+    from ...judging.stone_metal import clear_of
+
+    far = clear_of(piece, stone, metal)
+    if far is None:
+        return "move the pearl out until only its peg stands in it"
+    return f"move the pearl out {rounded_up(far)}: only its peg is to stand in it"
 
 
 def _peg(

@@ -1,0 +1,98 @@
+"""A way in the piece as the placing clauses that go it, seen from where the line of a part has them go."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from ...lang import tree
+from ..bench.feature import Feature, Places
+from ..geometry import frames as fr
+from ..measures.kinds import Floats
+from .digits import rounded_up
+
+if TYPE_CHECKING:
+    from ...lang.bench import Call
+    from .piece import Piece
+
+SLIGHT, MOSTLY = 0.3, 0.8  # of a way, what of it is told, and what is gone alone
+WORDS = ("left", "right"), ("down", "up"), ("inward", "out")
+TURNS = ("turn", 2), ("tilt", 0), ("lean", 1), ("swivel", 2)  # with their axes, in the order they are made
+PATTERNS = "along", "upon", "circle", "both-sides"  # by which copies look different ways
+
+
+class Move(NamedTuple):
+    """A move as it is said, '0.20 mm right and 0.20 mm up', and what it comes to in the piece (3,), mm."""
+
+    said: str
+    by: Floats
+
+
+def move(piece: Piece, feature: int, way: Floats) -> Move | None:
+    """A way (3,), mm, by the clauses that the line of a part goes it with, no shorter than it is; None where
+    its copies go different ways, or it stands where what it says cannot be told."""
+    axes = _axes(piece, feature)
+    far = float(np.linalg.norm(way))
+    if axes is None or far < 1e-9:
+        return None
+    local = axes.T @ way / far
+    if np.abs(local).max() > MOSTLY:
+        far /= float(np.abs(local).max())
+        local = np.where(np.abs(local) > MOSTLY, np.sign(local), 0.0)
+    steps = [
+        (rounded_up(abs(step) * far), pair[int(step > 0)], np.sign(step) * axis)
+        for step, pair, axis in zip(local.tolist(), WORDS, axes.T, strict=True) if abs(step) > SLIGHT
+    ]  # fmt: skip
+    by = sum((float(figure.split()[0]) * axis for figure, _, axis in steps), np.zeros(3))
+    return Move(" and ".join(f"{figure} {word}" for figure, word, _ in steps), by)
+
+
+def _axes(piece: Piece, feature: int) -> Floats | None:
+    """The ways (3, 3), as columns, that 'right', 'up' and 'out' of a part's line go in the piece; those of
+    the piece where its line takes none of them."""
+    call, lines = piece.call(feature), piece.source_lines
+    line = lines.of(call, None, ()).line
+    if line is None or not lines.can_say(line, "up"):
+        return np.eye(3)
+    said = {clause.key.name: clause.value for clause in line.clauses}
+    turned = _turned(said)
+    stands = _stands(piece, call)
+    return None if turned is None or stands is None else stands @ turned.T
+
+
+def _turned(said: dict[str, tree.Expression | None]) -> Floats | None:
+    """How a line turns what it makes, (3, 3); None where that is no plain figure, or it makes copies that
+    look different ways."""
+    if any(key in said for key in PATTERNS):
+        return None
+    whole = np.eye(3)
+    for key, axis in TURNS:
+        value = said.get(key)
+        sign = 1.0
+        if isinstance(value, tree.Minus):
+            value, sign = value.inner, (-1.0) ** value.count
+        if isinstance(value, tree.Number) and value.unit == "deg":
+            whole = whole @ fr.turned(axis, sign * value.value)[0, :, :3]
+        elif key in said:
+            return None
+    return whole
+
+
+def _stands(piece: Piece, call: Call) -> Floats | None:
+    """How what a line made stands in the piece (3, 3), its own turns included."""
+    use = call.within[0] if call.within else call
+    made = {one.name: one for one in piece.features}
+    if use.name in made:
+        return np.asarray(made[use.name].frames[0, :, :3])
+    around = made.get(use.name.rpartition(".")[0])
+    outer = np.eye(3) if around is None else around.frames[0, :, :3]
+    for key in ("at", "for"):
+        given = use.arguments.get(key)
+        value = None if given is None else given.value
+        if isinstance(value, Places | Feature):
+            ways = value.frames[:, :, :3]
+            if not len(ways) or np.abs(ways - ways[0]).max() > 1e-6:
+                return None
+            return np.asarray(outer @ ways[0] if isinstance(value, Places) else ways[0])
+    return np.asarray(outer)

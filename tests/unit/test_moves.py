@@ -1,0 +1,50 @@
+"""A move that a remedy names is in the words that the line takes where it stands: followed, it joins."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from posy.compiler.making.pipeline import build
+from posy.lang.loader import Texts
+
+PLATE = "piece \"Tag\"\n  metal silver-925\nplate tag: rectangle 12 x 10 mm, thick 1.5 mm\n"
+LINES = {
+    "beside it": "disc bit: across 2 mm, thick 1 mm, right 7.4 mm",
+    "at its right": "disc bit: across 2 mm, thick 1 mm, at right of tag, right 1.4 mm",
+    "at its top": "disc bit: across 2 mm, thick 1 mm, at top of tag, right 1.4 mm",
+    "at its left": "disc bit: across 2 mm, thick 1 mm, at left of tag, right 1.4 mm",
+    "turned": "jump-ring bit: wire 1 mm, inside 2.8 mm, at (0, 6 mm), turn 90 deg, out 2.9 mm",
+    "leaning": "jump-ring bit: wire 1 mm, inside 2.8 mm, at (8.2 mm, 1 mm), lean -90 deg",
+    "on end": "bail bit: at top of tag, inside 3 mm, out 2.4 mm",
+    "behind": "bail bit: at (0, 5 mm), inside 3 mm, inward 1.8 mm, turn 90 deg",
+    "in a turned block": "workpiece arm: right 6 mm, turn 30 deg\n  disc bit: across 2 mm, thick 1 mm, right 1.9 mm",
+    "in a leaning block": "workpiece arm: right 7.2 mm, tilt 90 deg\n  disc bit: across 2 mm, thick 1 mm, down 1 mm",
+}  # fmt: skip
+
+
+def loose(text: str) -> list[str]:
+    found = build("p.posy", files=Texts({"p.posy": text})).faults
+    assert not [one for one in found if one.code in ("unreadable", "unknown-clause")]
+    return [one.remedy or "" for one in found if one.code == "loose-piece"]
+
+
+def moved(line: str, remedy: str) -> str:
+    """A line with each of the moves of a remedy added to it."""
+    (said,) = re.findall(r"^move it (.+?), so that it overlaps tag", remedy)
+    for figure, word in re.findall(r"([\d.]+) mm (right|left|up|down|out|inward)\b", said):
+        before = re.search(rf"\b{word} ([\d.]+) mm", line)
+        if before is None:
+            line += f", {word} {figure} mm"
+        else:
+            line = line.replace(before[0], f"{word} {float(before[1]) + float(figure):.2f} mm")
+    return line
+
+
+@pytest.mark.parametrize("stands", LINES)
+def test_a_part_moved_as_told_is_joined(stands: str) -> None:
+    *before, line = LINES[stands].split("\n")
+    start = "\n".join((PLATE.rstrip(), *before, ""))
+    (remedy,) = loose(f"{start}{line}\n")
+    assert loose(f"{start}{moved(line, remedy)}\n") == []
