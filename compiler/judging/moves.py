@@ -31,9 +31,10 @@ class Move(NamedTuple):
 
 def move(piece: Piece, feature: int, way: Floats, off: int = -1) -> Move | None:
     """A way (3,), mm, by the clauses that the line of a part goes it with, no shorter than it is; None where
-    its copies go different ways, where it stands as cannot be told, and where that takes along what it is moved
-    ``off`` or to."""
-    if _hung(piece, feature) or (off >= 0 and piece.source_lines.rests_on(piece.call(off), piece.call(feature))):
+    its copies go different ways, where it stands as cannot be told, and where that takes along what it is
+    moved ``off`` or to."""
+    along = off >= 0 and piece.source_lines.rests_on(piece.call(off), piece.call(feature))
+    if along or _hung(piece, feature):
         return None
     axes = _axes(piece, feature)
     far = float(np.linalg.norm(way))
@@ -81,7 +82,7 @@ def _turned(said: dict[str, tree.Expression | None]) -> Floats | None:
         value = said.get(key)
         sign = 1.0
         if isinstance(value, tree.Minus):
-            value, sign = value.inner, (-1.0) ** value.count
+            sign, value = (-1.0) ** value.count, value.inner
         if isinstance(value, tree.Number) and value.unit == "deg":
             whole = whole @ fr.turned(axis, sign * value.value)[0, :, :3]
         elif key in said:

@@ -214,7 +214,7 @@ def _drawn_out(piece: Piece, stone: int, metal: int) -> str:
     line = int(piece.stones.line[stone])
     moved = move(piece, line, far * piece.stones.frames[stone, :, 2], metal)
     if piece.source_lines.rests_on(piece.call(metal), piece.call(line)):
-        return f"set {piece.name_of(metal)} elsewhere: it goes along with the pearl, and only a peg may stand in it"
+        return f"set {piece.name_of(metal)} elsewhere: it goes with the pearl, in which only a peg may stand"
     way = moved.said if moved is not None else f"{rounded_up(far)} off {piece.name_of(metal)}"
     return f"move the pearl {way}: only its peg is to stand in it"
 
