@@ -103,7 +103,9 @@ def _joining(piece: Piece, body: Body, near: Nearness, line: int, toward: str) -
     it would go along: tried on the two."""
     other, second = piece.casting_measures.bodies[near.body], max(near.second, 0)
     own = piece.name_of(line)
-    for mover, sign, fixed, said in ((line, 1.0, second, "it"), (second, -1.0, line, toward)):
+    along = piece.source_lines.rests_on(piece.call(second), piece.call(line))
+    movers = ((second, -1.0, line, toward),) if along else ((line, 1.0, second, "it"),)
+    for mover, sign, fixed, said in movers:
         for deep in DEEPER if near.gap > 0 and len(piece.features[mover].frames) == 1 else ():
             moved = move(piece, mover, sign * (near.gap + deep) * near.way, fixed)
             if moved is not None and (body.solid.translate(sign * moved.by) ^ other.solid).volume() > ENOUGH:

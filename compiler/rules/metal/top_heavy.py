@@ -43,8 +43,10 @@ def _raised(piece: Piece, rest: Rest, least: float) -> str:
     lack = (least * rest.above / rest.share - rest.above) / (1.0 - least) if rest.share else 0.0
     moves = [move(piece, loop.feature, np.array([0.0, lack, 0.0])) for loop in rest.loops]
     said = {one.said for one in moves if one is not None}
-    way = said.pop() if len(said) == 1 and None not in moves else f"{rounded_up(lack)} up"
-    return f"raise the loop{'s' if len(moves) > 1 else ''} {way}, on metal that reaches there"
+    way = said.pop() if len(said) == 1 and None not in moves else ""
+    there = f" ('{way}' where its line stands)" if way and not way.endswith("up") else ""
+    loops = "loops" if len(moves) > 1 else "loop"
+    return f"raise the {loops} by {rounded_up(lack)}{there}, on metal that reaches there"
 
 
 RULE = Rule(
