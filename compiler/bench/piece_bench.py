@@ -16,14 +16,15 @@ from ..geometry import frames as fr
 from ..geometry.bend import Bend
 from . import things
 from .about_stones import about_stones
+from .carried import carried, held, yielding
 from .feature import Feature, Lines, Places
 from .hung import hung, own_loops
 from .names import Names
 from .placement import on_its_face, placed
-from .plan import BY_HAND, Plan, Shape, Step, casting_of, labelled, labels_of
+from .plan import BY_HAND, LET_IN, Plan, Shape, Step, casting_of, labelled, labels_of
 from .scope import Scope
 from .sides import before_axis, below, falls, metal_of
-from .step_lists import own_steps, standing
+from .step_lists import of_alloy, own_steps, standing
 from .stone_kind import StoneKind
 from .stone_rows import StoneSet
 
@@ -212,6 +213,18 @@ class PieceBench(Names):
         how = BY_HAND if self.lines[feature.index].get("by-hand") else how
         self._scopes[-1].steps.append(Step("cut", shape, frames, -1, how, into, feature.index))
 
+    def fill(self, feature: Feature, into: tuple[int, ...] | None, alloy: str) -> None:
+        """Metal of ``alloy`` wherever the cuts of a feature have just taken some from the bodies ``into``."""
+        steps = self._scopes[-1].steps
+        bodies = into or tuple(dict.fromkeys(step.body for step in steps if step.work == "add"))
+        cuts = [step for step in steps if step.work == "cut" and step.feature == feature.index]
+        own = own_steps([step for step in steps if step not in cuts], bodies)
+        tools = tuple(Step("add", cut.shape, cut.frames, 0, alloy, None, feature.index) for cut in cuts)
+        keep = Step("keep", Shape("part", steps=tools), fr.identity(), -1, "", None, feature.index)
+        inlaid = Shape("part", LET_IN, (*of_alloy(own, alloy, feature.index), keep))
+        feature.body = self._new_body()
+        steps.append(Step("add", inlaid, fr.identity(), feature.body, "", None, feature.index))
+
     def set_stones(self, feature: Feature, setting: StoneKind, frames: np.ndarray) -> None:
         """Stones at each frame."""
         self._scopes[-1].stones.append(StoneSet(feature.index, setting, frames, feature.index))
@@ -251,9 +264,10 @@ class PieceBench(Names):
         ]  # fmt: skip
         if not steps and not stones and not cuts:
             return False
+        along = carried(scope, self.lines, made, source, [*steps, *cuts], frames)
         for cut in cuts:
             # A seat that is repeated with its stones is judged by its own line.
-            self.cut(self.features[cut.feature] if bodies or stones else made, cut.shape,
+            self.cut(self.features[cut.feature] if bodies or stones or along else made, cut.shape,
                      fr.compose(frames, cut.frames), cut.into, cut.metal)  # fmt: skip
         self._copies += sum(len(cut.frames) for cut in cuts) * len(frames)
         if steps:
@@ -263,15 +277,19 @@ class PieceBench(Names):
             alone = len(castings) == 1 and "" not in inside
             names = {name: made.name if alone else f"{made.name}.{name}" for name in castings}
             self._stand(made, steps, frames, names)
-        for each in stones:
-            again = fr.rounded(fr.compose(frames, each.frames))
-            scope.stones.append(StoneSet(made.index, each.setting, again, each.line))
+        again = [
+            StoneSet(made.index, each.setting, fr.rounded(fr.compose(frames, each.frames)), each.line)
+            for each in stones
+        ]
+        for each in again:
+            scope.stones = [yielding(one, each.frames[:, :, 3]) for one in scope.stones]
+        scope.stones += [*again, *along]
         made.source, made.stood = source, source.standing()
         row = things.stones_in(source)
         made.row = None if row is None else replace(row)
         if stones:
             made.stones = source.stones
-        self._copies += sum(len(s.frames) for s in stones) * len(frames)
+        self._copies += sum(len(s.frames) for s in (*again, *along))
         return True
 
     def steps_of(self, source: Feature) -> list[Step]:
@@ -289,7 +307,9 @@ class PieceBench(Names):
         if not steps:
             return False
         made.body = self._new_body()
-        self._scopes[-1].bend(made, source, steps, bend, frames, base)
+        scope = self._scopes[-1]
+        along = held(scope, self.lines, source, steps)
+        scope.bend(made, source, steps, bend, frames, base, {s.feature for s, there in along if there.all()})
         return True
 
     def _belongs(self, stones: StoneSet, source: Feature) -> bool:

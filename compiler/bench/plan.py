@@ -38,6 +38,9 @@ def casting_of(label: str) -> str:
     return label.partition(OF)[2]
 
 
+LET_IN = ("let-in",)  # the figures of a part of metal that fills what was cut from another
+
+
 @dataclass(frozen=True)
 class Shape:
     """One solid of its own: ``kind`` names its maker, ``figures`` are plain hashable numbers,
@@ -58,7 +61,8 @@ class Shape:
 
 @dataclass(frozen=True, eq=False)
 class Step:
-    """One step at the bench: ``work`` is "add" or "cut"; ``frames`` (n, 3, 4) where copies stand.
+    """One step at the bench: ``work`` is "add", "cut", or, in a part that is let in, "keep" (what lies in its
+    shape is all that stays); ``frames`` (n, 3, 4) where copies stand.
 
     ``body`` numbers the body an add makes; ``into`` the bodies a cut works on (None: all metal there is).
     ``metal`` is what an add is of, see ``labelled``; of a cut made by hand after casting, BY_HAND.

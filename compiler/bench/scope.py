@@ -27,11 +27,11 @@ class Scope:
 
     def bend(
         self, made: Feature, source: Feature, steps: tuple[Step, ...], bend: Bend, frames: np.ndarray,
-        base: np.ndarray,
+        base: np.ndarray, along: set[int],
     ) -> None:  # fmt: skip
         """Put ``steps``, which are those of ``source``, bent into its place as the body of ``made``, with
-        all that stands on it; see ``PieceBench.bend``."""
-        bodies, inside = source.bodies(), indices(source)
+        all that stands on it and the stones of the lines ``along``; see ``PieceBench.bend``."""
+        bodies, inside = source.bodies(), indices(source) | along
         self.steps = [*other_steps(self.steps, bodies)]
         back = fr.inverse(base[0])[None]
         lying = tuple(replace(s, frames=fr.rounded(fr.compose(back, s.frames))) for s in steps)

@@ -29,6 +29,7 @@ CHORD = 0.01  # mm, how finely metal is faceted to find its sides
 WALL = 2.0  # mm from a girdle, further out no wall is the stone's own
 WAYS = 64  # round a girdle, in which a wall is looked for
 WITHIN = (0.1, 0.25, 0.4, 0.55, 0.7, 0.85)  # mm behind a place, where metal round a hole is looked for
+SURE = 0.3  # of the way between two places, how much nearer to one of them its metal lies
 LEVEL = 1e-4  # mm, what is this near to the outermost is outermost
 
 Corners = np.ndarray  # (m, 3, 3) mm: the triangles of some metal
@@ -54,7 +55,7 @@ def side(
     ``in_turn`` so many to each."""
     found = []
     stands = frames[:, :, 3]
-    near = [int(np.argmin(np.linalg.norm(stands - frame[:, 3], axis=1))) for frame, _ in metal]
+    near = [_owner(stands, frame, corners) for frame, corners in metal]
     if in_turn:
         near = [k * len(frames) // len(metal) for k in range(len(metal))]
     for k, frame in enumerate(frames):
@@ -64,6 +65,30 @@ def side(
         own = fr.apply(fr.inverse(frame), np.concatenate(mine).reshape(-1, 3)).reshape(-1, 3, 3)
         found.append(fr.compose(frame[None], _ON[name](own)))
     return Places(fr.rounded(np.concatenate(found)) if found else frames)
+
+
+def _owner(stands: Floats, frame: np.ndarray, corners: Corners) -> int:
+    """Which of the places (n, 3) a copy of metal belongs to: that at which it stands, else the nearest to its
+    middle."""
+    away = np.linalg.norm(stands - frame[:, 3], axis=1)
+    if away.min() > LEVEL:
+        away = np.linalg.norm(stands - corners.mean(axis=(0, 1)), axis=1)
+    return int(np.argmin(away))
+
+
+def is_one(metal: Sequence[tuple[np.ndarray, Corners]], frames: np.ndarray) -> bool:
+    """Whether some of the metal reaches over several of the places ``frames`` (n, 3, 4) it was made at, as a
+    rail along a row does."""
+    stands = frames[:, :, 3]
+    for _, corners in metal if len(frames) > 1 else ():
+        away = np.linalg.norm(corners.reshape(-1, 1, 3) - stands, axis=2)
+        nearest, second = np.argsort(away, axis=1)[:, :2].T
+        rows = np.arange(len(away))
+        nearer = away[rows, second] - away[rows, nearest]
+        sure = nearer > SURE * np.linalg.norm(stands[second] - stands[nearest], axis=1)
+        if len(np.unique(nearest[sure])) > 1:
+            return True
+    return False
 
 
 def metal_of(steps: Sequence[Step], wanted: set[int]) -> list[tuple[np.ndarray, Corners]]:
@@ -270,21 +295,36 @@ def _polar(start: Floats, end: Floats) -> tuple[Floats, Floats]:
 
 def _end(corners: Corners, axis: int, way: float) -> tuple[float, float, float]:
     """The spot where metal ends along ``axis`` (0 or 1) in the plane through the middle of the box
-    square to the other of the two; half way up the end there."""
+    square to the other of the two; half way up the end there, of several ends the highest alike."""
     low, high, middle = _box(corners)
     other = 1 - axis
     turned = corners[:, :, [2, axis, other]]
     start, end, _, _ = cuts(np.ascontiguousarray(turned), middle[[other]])
-    spots = np.concatenate((start, end))
-    if not len(spots):  # nothing there: the box
-        spots = np.array([[middle[2], high[axis] if way > 0 else low[axis]]])
-    far = way * spots[:, 1]
-    last = spots[far > far.max() - LEVEL]
+    if not len(start):  # nothing there: the box
+        start = end = np.array([[middle[2], high[axis] if way > 0 else low[axis]]])
+    far = float((way * np.concatenate((start, end))[:, 1]).max())
     spot = middle.copy()
-    spot[axis] = way * far.max()
-    spot[2] = (last[:, 0].min() + last[:, 0].max()) / 2
+    spot[axis] = way * far
+    spot[2] = _half_way(start, end, way * np.stack((start, end))[:, :, 1] > far - LEVEL)
     right, up, out = spot.tolist()
     return right, up, out
+
+
+def _half_way(start: Floats, end: Floats, last: np.ndarray) -> float:
+    """Half way up the longest side, the highest of those as long, that chords (k, 2) make whose two ends are
+    outermost where ``last`` (2, k) says so."""
+    level = last.all(axis=0)
+    heights = np.sort(np.stack((start[level, 0], end[level, 0])), axis=0).T.tolist()
+    heights += [[one, one] for one in np.stack((start[:, 0], end[:, 0]))[last].tolist()]
+    sides: list[list[float]] = []
+    for low, high in sorted(heights):
+        if sides and low <= sides[-1][1] + LEVEL:
+            sides[-1][1] = max(sides[-1][1], high)
+        else:
+            sides.append([low, high])
+    longest = max(high - low for low, high in sides)
+    low, high = [side for side in sides if side[1] - side[0] > longest - CHORD][-1]
+    return (low + high) / 2
 
 
 _ON: dict[str, Callable[[Corners], np.ndarray]] = {

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import replace
 
 import numpy as np
 
@@ -41,6 +42,15 @@ def other_steps(steps: list[Step], bodies: tuple[int, ...]) -> Iterator[Step]:
 def _narrowed(step: Step, into: tuple[int, ...]) -> Step:
     """The same cut, working on ``into`` only."""
     return Step(step.work, step.shape, step.frames, step.body, step.metal, into, step.feature)
+
+
+def of_alloy(steps: Iterable[Step], alloy: str, feature: int) -> Iterator[Step]:
+    """The steps made by line ``feature``, all that they add of one alloy, parts included."""
+    for step in steps:
+        inside = tuple(of_alloy(step.shape.steps, alloy, feature))
+        shape = replace(step.shape, steps=inside) if inside else step.shape
+        metal = alloy if step.work == "add" and not inside else step.metal
+        yield replace(step, shape=shape, metal=metal, feature=feature)
 
 
 def standing(

@@ -16,12 +16,14 @@ GROUP = "group"  # the word of parts put together with +
 @dataclass
 class StoneSet:
     """Stones of one line: their feature, what they are, where each stands (n, 3, 4); ``line`` is
-    the feature that first laid them, where this one repeats it."""
+    the feature that first laid them, where this one repeats it; ``along`` those that no line of the text
+    lays there: they went along with what holds them."""
 
     feature: int
     setting: StoneKind
     frames: np.ndarray
     line: int
+    along: bool = False
 
 
 def again(stones: Feature, frames: np.ndarray) -> Feature:

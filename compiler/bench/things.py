@@ -18,7 +18,7 @@ from ..geometry.outlines import trace
 from .feature import ANGLES, Drawn, Feature, Lines, Places, angle, joined, length, number
 from .path import path_offers
 from .plan import Step
-from .sides import SIDES, hole_round, metal_of, side, wall_round
+from .sides import SIDES, hole_round, is_one, metal_of, side, wall_round
 from .stone_rows import GROUP, STONE_ASKS, again, merged
 
 ENDS = "top", "bottom", "right", "left", "ends"
@@ -115,7 +115,7 @@ def _side(thing: Feature, attribute: str, made: Made) -> Places | None:
     for steps in reversed(made.steps):
         metal = metal_of(steps, indices(thing))
         if metal:
-            loose = thing.is_bundle and not thing.stands
+            loose = thing.is_bundle and (not thing.stands or is_one(metal, thing.frames))
             frames = fr.identity() if loose else upright(thing.frames, made)
             return side(attribute, metal, frames, in_turn=thing.source is not None)
     return None

@@ -148,15 +148,18 @@ WATCH = Command(
 RESIZE = Command(
     "resize",
     "Makes a piece larger or smaller, or a ring for another finger, as a change of its text, line by line",
-    "A finger size changes that alone. By a factor lengths grow. Stones go to the nearest size that is sold. "
-    "Walls, wires, the chain's end ring, "
+    "A finger size changes that alone. By a factor, or to a length, lengths grow. "
+    "Stones go to the nearest size that is sold. Walls, wires, the chain's end ring, "
     "the finger and findings stay as they are. Figures of 1 mm and more come out in twentieths of a mm, "
     "smaller ones in hundredths. A text without faults is not changed into one with faults.",
     Names("words", "PIECE.posy SIZE", "The text of a piece, and how large it is to be: 120% is a "
-          "fifth larger, 80% a fifth smaller, \"uk K\" the finger it is for; where a text has more than one "
-          "ring, the name of one before it.", "ring.posy 120%", several=True),
+          "fifth larger, 80% a fifth smaller; \"32 mm\" makes the metal so long on its longest side, \"tall "
+          "32 mm\" or \"wide 32 mm\" that way; \"uk K\" is the finger it is for. The name of a part before a "
+          "length, or of one ring of several before a finger, has that part so long, or that ring so large.",
+          "ring.posy 120%", several=True),
     "The lines that change, the weight in g before and after, and what there is to remark then.",
-    ("posy resize ring.posy 120%", "posy resize ring.posy \"uk K\" --apply"),
+    ("posy resize ring.posy 120%", "posy resize cross.posy cross tall 32 mm",
+     "posy resize ring.posy \"uk K\" --apply"),
     (
         Option("--apply", "Writes the new text in the place of the old, unless it brings faults.",
                without="at a terminal you are asked, else nothing is written", usual=False),

@@ -14,6 +14,7 @@ from ...stdlib.fingers import SYSTEMS, inside_diameter
 from ..judging.mend import changes
 from ..making.resize import factor_of, fingers_of, refitted, resized
 from ..making.result import Built
+from ..making.sized import Length, factor_for, length_of
 from ..terminal import options as shared
 from ..terminal.forms import Arguments, Misuse
 from ..terminal.output import say
@@ -28,12 +29,13 @@ def run(arguments: Arguments) -> int:
     from ..files.atomic import write_set
     from ..making.pipeline import build
 
-    path, change = _asked(arguments.words)
+    path, asked = _asked(arguments.words)
     before = build(path, check_metal=False)
     if path not in before.texts or not before.made:
         return _told([one for one in before.faults if is_fatal([one])], before.texts, arguments)
     old = before.texts[path]
     file, _ = parse(old, path)
+    change = _to_length(path, asked, before) if isinstance(asked, Length) else asked
     new = change(file)
     if new == old:
         say(f"{path}: nothing in it would change")
@@ -41,6 +43,9 @@ def run(arguments: Arguments) -> int:
     sys.stdout.write(changes({path: old}, {path: new}, "new", width_for(sys.stdout)))
     after = build(path, files=Over(Folder(path), {path: new}))
     say(_weights(before, after))
+    if isinstance(asked, Length) and (long := asked.of(after)):
+        side = asked.way or "on its longest side"
+        say(f"{asked.part or 'The metal'} is {asked.of(before):.2f} mm {side} now, and {long:.2f} mm then")
     worst = [one for one in after.faults if one.level.value != "hint"]
     if is_fatal(worst) and not is_fatal(build(path).faults):
         say(f"Nothing is written: {path} is free of faults as it is, and would have the faults below.")
@@ -65,21 +70,46 @@ def _wanted(path: str) -> bool:
         return False
 
 
-def _asked(words: list[str]) -> tuple[str, Callable[[File], str]]:
-    """The piece, and what makes its new text: a factor, or a finger size and whose it is. Raises Misuse."""
+def _to_length(path: str, wanted: Length, before: Built) -> Callable[[File], str]:
+    """What makes a text of that length of a piece. Raises Misuse."""
+    from ..making.pipeline import build
+
+    words, (file, _) = all_words(), parse(before.texts[path], path)
+
+    def changed(factor: float) -> Built:
+        return build(path, files=Over(Folder(path), {path: resized(file, words, factor)}), check_metal=False)
+
+    factor = factor_for(wanted, before, changed)
+    if factor is None:
+        raise Misuse(f"no metal is called {wanted.part} in {path}" if wanted.part else f"{path} has no metal")
+    return _by(factor, f"{wanted.mm:g} mm")
+
+
+def _by(factor: float, said: str) -> Callable[[File], str]:
+    """What makes a text that many times as large. Raises Misuse."""
+    if not LEAST <= factor <= MOST:
+        raise Misuse(f"{said} is out of range: from {LEAST:.0%} to {MOST:.0%}")
+    return lambda file: resized(file, all_words(), factor)
+
+
+def _asked(words: list[str]) -> tuple[str, Callable[[File], str] | Length]:
+    """The piece, and what makes its new text: a factor, or a finger size and whose it is; or the length it is
+    to have. Raises Misuse."""
     if len(words) < 2:
         raise Misuse("posy resize needs a piece and how large it is to be, as in: posy resize ring.posy 120%")
     path, said = words[0], " ".join(words[1:])
     factor = factor_of(said)
     if factor is not None:
-        if not LEAST <= factor <= MOST:
-            raise Misuse(f"{said} is out of range: from {LEAST:.0%} to {MOST:.0%}")
-        return path, lambda file: resized(file, all_words(), factor)
+        return path, _by(factor, said)
+    length = length_of(said)
+    if length is not None:
+        return path, length
     whose, size = "", said.split(None, 1)
     if len(size) != 2 or size[0].lower() not in SYSTEMS:
         whose, size = words[1], " ".join(words[2:]).split(None, 1)
     if len(size) != 2:
-        raise Misuse(f"'{said}' is no size: write 120% for a fifth larger, or a finger size, as \"uk K\"")
+        raise Misuse(f"'{said}' is no size: write 120% for a fifth larger, \"32 mm\" or \"tall 32 mm\", "
+                     "or a finger size, as \"uk K\"")
     diameter, problem = inside_diameter(size[0].lower(), size[1])
     if diameter is None:
         raise Misuse(problem)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
@@ -70,8 +71,10 @@ def _grains(piece: Piece) -> Iterator[Reading]:
 
 
 def _nook_grains(piece: Piece) -> Iterator[Reading]:
+    held = Counter((grain.feature, grain.rod) for grain in piece.grains)
     for grain in piece.grains:
-        if grain.wire > _said(piece, grain):
+        between = held[grain.feature, grain.rod] > 1  # beside one stone alone there is no nook
+        if between and grain.wire > _said(piece, grain):
             yield Reading(grain.feature, grain.wire, grain.spot, grain)
 
 

@@ -9,6 +9,7 @@ from typing import Any
 
 # Figures nearer a limit than this are at the limit: sums of decimal figures are not exact.
 NEAR = 1e-6
+PAST = 1.01
 
 
 def mm(value: float) -> str:
@@ -54,6 +55,12 @@ def rounded_up(value: float) -> str:
 def rounded_down(value: float) -> str:
     """A length for a text, never above ``value``: hundredths of a mm."""
     return f"{math.floor(value * 100 + NEAR) / 100:.2f} mm"
+
+
+def rounded_past(value: float) -> str:
+    """How far to move something, hundredths of a mm, a little more than ``value``: on a face that is round a
+    move gains a little less than it goes."""
+    return rounded_up(PAST * value)
 
 
 def told_apart(

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from ...lang.lean import dataclass
 from .bound import Bound
-from .digits import NEAR, least, mm, most, place, rounded_down, rounded_up
+from .digits import NEAR, least, mm, most, place, rounded_down, rounded_past, rounded_up
 from .rule import Level, Mend, Rule, Verdict
 
 if TYPE_CHECKING:
@@ -112,7 +112,7 @@ class Test:
             reading.feature,
             aspect.seen(reading),
             side.shown(aspect.limit(bound, reading)) + tier.more(reading),
-            self.advice.format(value=value, more=side.rounded(wanted - reading.figure)),
+            self.advice.format(value=value, more=rounded_past(abs(wanted - reading.figure))),
             reading.figure,
             bound,
             key=aspect.key,

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from ...lang.lean import dataclass
-from ..bench.plan import Step
+from ..bench.plan import LET_IN, Step
 from ..geometry import frames as fr
 from ..geometry.bend import Bend
 
@@ -45,6 +45,8 @@ def plan_solids(
 ) -> Iterator[PlanSolid]:
     """Every single solid of a plan in the piece's own space, copies and groups opened up."""
     for step in steps:
+        if step.shape.figures == LET_IN:
+            continue  # of metal that another line stood there, where its cuts took some
         frames = step.frames if outer is None else fr.compose(outer, step.frames)
         if step.shape.kind == "part":
             yield from plan_solids(step.shape.steps, frames, (*parts, step.feature))

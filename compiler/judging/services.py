@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.bench import Use
-from ...lang.words import Kind
+from ..bench.carried import given_to
 from ..bench.feature import Feature
 from ..bench.roles import Role
 
@@ -81,16 +81,6 @@ class Services:
             for use in self.piece.call(line).within:
                 found[use] = found.get(use, frozenset()) | {line}
         return found
-
-
-def given_to(use: Use) -> frozenset[int]:
-    """The lines of the stones a word was given."""
-    found: set[int] = set()
-    for take in use.word.takes:
-        value = use.arguments.get(take.name)
-        if take.kind is Kind.STONES and value is not None and isinstance(value.value, Feature):
-            found.update(value.value.stone_rows().tolist())
-    return frozenset(found)
 
 
 def indices_of(feature: Feature) -> Iterator[int]:

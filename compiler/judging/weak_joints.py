@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ...lang.lean import dataclass
+from ..bench.roles import Role
 from ..measures.kinds import Flags, Floats, Ints, least_by_row, length, renumbered
 from ..measures.labels import groups
 from ..measures.necks import Neck, necks
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 
 MANY = 60  # solids of one line, past which they are told apart only where they stand apart
 FEW = 4  # copies of a solid, up to which each is looked at by itself
+LONG = 8.0  # times its thickness, from which wire is long
 ON = 1e-3  # mm, what is no farther from the skin lies on it
 
 
@@ -30,13 +32,14 @@ ON = 1e-3  # mm, what is no farther from the skin lies on it
 class WeakJoint:
     """A neck, the feature that holds by it and the one it holds to, all features of the part, and how far
     the part has to be moved straight into the other, along which way of the piece, to be joined over as
-    much as asked (None where that does not do)."""
+    much as asked (None where that does not do). The section is that of ``both`` sides of a wire, or not."""
 
     neck: Neck
     feature: int
     other: int
     features: frozenset[int]
     deeper: tuple[float, str] | None
+    both: bool
 
 
 def weak_joints_of(
@@ -47,14 +50,27 @@ def weak_joints_of(
     if len(features) < 2:
         return []
     found = []
-    for neck in necks(skin, solid, float(piece.bound("weak-joint", "least"))):
+    slim = np.array([_slim(piece, line) for line in features])
+    for neck in necks(skin, solid, float(piece.bound("weak-joint", "least")), slim):
         known = [features[k] if k < len(features) else -1 for k in (*neck.meeting, *neck.small)]
         one, two = max(known[0], 0), max(known[1], 0)
         if not any(piece.call(line).get("bought") for line in (one, two)):  # its maker saw to it
             bound = float(piece.bound("weak-joint", "least", one)) * neck.section
             deeper = sunk(piece, features, neck, bound)
-            found.append(WeakJoint(neck, one, two, frozenset(known[2:]), deeper))
+            both = neck.section == _slim(piece, one)
+            found.append(WeakJoint(neck, one, two, frozenset(known[2:]), deeper, both))
     return found
+
+
+def _slim(piece: Piece, line: int) -> float:
+    """The largest section that counts of long wire: its own, from both sides, mm2; inf of another line."""
+    feature = piece.features[line]
+    if not piece.is_for(line, Role.WIRE) or "path" not in feature.offers:
+        return np.inf
+    made = [one for one in piece.plan_solids if one.feature == line and not one.cut and one.kind == "wire"]
+    metal = sum(float(piece.solid_of(one).volume()) for one in made)
+    long = sum(one.length() for one in feature.look("path").lines)
+    return 2 * metal / long if metal and long**3 > LONG**2 * metal else np.inf
 
 
 def solid_faces(piece: Piece, skin: Skin) -> tuple[Ints, list[int]]:

@@ -137,6 +137,8 @@ def _use(key: str, word: Word | None) -> Use:
         return Use(_GROWS)
     if take.kind is Kind.STONE_SIZE:
         return Use(_STONE, key)
+    if take.kind in (Kind.PLACES, Kind.PATH, Kind.PART):  # where it stands
+        return Use(_GROWS)
     finding = word is not None and Role.FINDING in word.roles and take is word.take(key)
     return Use(_KEPT if finding or _stays(take) else _GROWS)
 
@@ -205,8 +207,8 @@ def _stone(node: tree.Expression, cut: str, factor: float) -> Iterator[tuple[int
 
 
 def _figures(node: tree.Expression, unit: str | None) -> Iterator[tuple[tree.Number, str]]:
-    """The numbers of a value with their units; a unit at the end of a size or a spot serves the
-    bare numbers before it, and a number that is multiplied by a length is a count."""
+    """The numbers of a value with their units; a unit at the end of a size, a spot or a run of them serves
+    the bare numbers before it, and a number that is multiplied by a length is a count."""
     match node:
         case tree.Number():
             if node.unit or unit:
@@ -214,9 +216,11 @@ def _figures(node: tree.Expression, unit: str | None) -> Iterator[tuple[tree.Num
         case tree.Paren() | tree.Minus():
             yield from _figures(node.inner, unit)
         case tree.Sized() | tree.Spot():
-            yield from _together(node.parts)
+            yield from _together(node.parts, unit)
         case tree.Run():
-            yield from _together(node.members)
+            last = node.members[-1]
+            end = trailing_unit(last.parts[-1]) if isinstance(last, tree.Spot) else None
+            yield from _together(node.members, end)
         case tree.Arithmetic():
             for member in node.members:
                 yield from _figures(member, None)
@@ -225,10 +229,11 @@ def _figures(node: tree.Expression, unit: str | None) -> Iterator[tuple[tree.Num
                 yield from _figures(argument, None)
 
 
-def _together(parts: tuple[tree.Expression, ...]) -> Iterator[tuple[tree.Number, str]]:
-    unit = trailing_unit(parts[-1])
+def _together(parts: tuple[tree.Expression, ...], after: str | None) -> Iterator[tuple[tree.Number, str]]:
+    """The numbers of parts with the unit at their end, or that ``after`` them, for bare ones."""
+    unit = trailing_unit(parts[-1]) or after
     for part in parts:
-        yield from _figures(part, unit if is_bare(part) else None)
+        yield from _figures(part, unit if is_bare(part) or isinstance(part, tree.Spot) else None)
 
 
 def _tidy(value: float) -> float:

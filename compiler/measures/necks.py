@@ -3,7 +3,8 @@
 Method. The skin falls into parts, one for each solid it was made of; the lines where parts meet
 bound the metal they are joined over, and the vector area of such a line is that of the flat neck
 it spans (exact where the line lies in a plane). A neck is set beside the mean section of the
-thinner part parallel to it: its volume outside the others over its extent across the neck. Parts
+thinner part parallel to it: its volume outside the others over its extent across the neck. Of a
+part known to be slimmer than that (bent wire is, cut along itself) it is what is known. Parts
 that hold well are taken together as one and looked at again, so a head counts with all its feet,
 and a part that holds well by another way holds. Faces that tools left belong to the part beside
 them. Lengths mm, areas mm2.
@@ -35,12 +36,16 @@ class Neck:
     small: tuple[int, ...]
 
 
-def necks(skin: Skin, solid: Ints, least: float) -> list[Neck]:
+def necks(skin: Skin, solid: Ints, least: float, slim: Floats | None = None) -> list[Neck]:
     """Joints of less than ``least`` times the section of the smaller part.
 
-    ``solid`` (m,) numbers the solid each face is of; -1 for faces that tools left.
+    ``solid`` (m,) numbers the solid each face is of; -1 for faces that tools left. ``slim`` (n,) gives the
+    largest section of each solid, mm2, inf where it is not known.
     """
     solid = _spread(skin, solid)
+    most = np.full(int(solid.max(initial=-1)) + 1, np.inf)
+    if slim is not None:
+        most[: len(slim)] = slim[: len(most)]
     edges = skin.folds
     met = np.flatnonzero(solid[edges.one] != solid[edges.two])
     if not len(met):
@@ -49,10 +54,16 @@ def necks(skin: Skin, solid: Ints, least: float) -> list[Neck]:
     for _ in range(ROUNDS):
         joints = _Joints(skin, part, island, met, least)
         good = joints.area >= least * joints.section
+        if not good.any():  # what holds as it is has been taken together
+            joints.section = np.minimum(joints.section, most[joints.small])
+            good = joints.area >= least * joints.section
         if not good.any():
             break
         count = int(part.max()) + 1
-        part = groups(count, joints.small[good], joints.large[good])[part]
+        group = groups(count, joints.small[good], joints.large[good])
+        size = np.bincount(group)
+        part, alone = group[part], size[group] == 1
+        most = np.where(size > 1, np.inf, np.bincount(group[alone], most[:count][alone], len(size)))
         one, two = edges.one[met], edges.two[met]
         apart = part[one] != part[two]
         island = groups(len(island), island[one[~apart]], island[two[~apart]])[island]

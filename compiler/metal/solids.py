@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import operator
 from collections.abc import Callable, Iterator, Sequence, Set
+from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -82,7 +83,7 @@ class Workshop:
     def _whole(self, step: Step) -> tuple[np.ndarray, np.ndarray]:
         """Points and triangles of a part made by itself."""
         shop = Workshop(self.memo, self.tolerance, self.metal, plain=True)
-        out = read(join([*shop.metals([step]).values()]))
+        out = read(join([*shop.metals([replace(step, work="add")]).values()]))
         return out.points, out.triangles
 
     def _finished(
@@ -134,6 +135,11 @@ class Workshop:
             self._path.append(number)
             if step.work == "add":
                 merge(bodies.setdefault(step.body, {}), self._added(step))
+            elif step.work == "keep":
+                tool = self.joined(self.loose(step) or [])
+                for body in bodies.values():
+                    for name, items in body.items():
+                        body[name] = [self._common(self.joined(items), tool)]
             else:
                 self._cut(bodies, step)
             self._path.pop()
@@ -261,6 +267,14 @@ class Workshop:
 
     def _removed(self, solid: Solid, tools: list[Item]) -> Manifold:
         return remove(self.made(solid), self._manifolds(tools))
+
+    def _common(self, one: Solid, other: Solid) -> Solid:
+        size = one.triangles + other.triangles
+        make = partial(self._shared, one, other)
+        return Solid(key_of("common", one.key, other.key), one.box, size, make)
+
+    def _shared(self, one: Solid, other: Solid) -> Manifold:
+        return self.made(one) ^ self.made(other)
 
     # -- solids ------------------------------------------------------------------------------
 

@@ -156,9 +156,9 @@ class _Work:
         bodies: dict[int, int] = {}
         for step in steps:
             frames = fr.compose(outer, step.frames)
-            if step.work == "cut":
+            if step.work != "add":
                 into = [b for b in bodies if step.into is None or b in step.into]
-                self._tool("cut", step, frames, [bodies[b] for b in into])
+                self._tool(step.work, step, frames, [bodies[b] for b in into])
                 continue
             slot = bodies.setdefault(step.body, self.slots)
             self.slots = max(self.slots, slot + 1)
@@ -213,7 +213,10 @@ class _Work:
                 continue
             inside = np.cumsum(np.where(which == index, into, 0)) > 0
             for place in places:
-                filled[place] = filled[place] | inside if work == "add" else filled[place] & ~inside
+                if work == "add":
+                    filled[place] |= inside
+                else:
+                    filled[place] &= inside if work == "keep" else ~inside
         metal = np.logical_or.reduce(filled[slots]) if slots else np.zeros(len(line), bool)
         before = np.r_[False, metal[:-1]]
         turn = metal.astype(np.int64) - before

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..bench.roles import Role
+from ..bench.roles import FigureOf, Role
 from ..geometry import frames as fr
 from ..geometry.outlines import trace
 from ..geometry.surfaces import Flat
-from ..judging.digits import above, mm, most, place
-from ..judging.rule import Level, Rule, Verdict
+from ..judging.digits import NEAR, above, mm, most, place, rounded_up
+from ..judging.figures import figures, narrowest
+from ..judging.moves import move
+from ..judging.rule import Level, Mend, Rule, Verdict
 
 if TYPE_CHECKING:
     from ..bench.feature import Feature
@@ -51,19 +54,49 @@ def _below(
     over = np.where(room > 0, -deep, 0.0)
     worst, bound = int(over.argmax()), piece.bound("open-joint", "most", plate.index)
     if above(float(over[worst]), bound):
+        share = _share(piece, plate, float(over[worst]) - bound)
         yield Verdict(
             f"{piece.name_of(plate.index)} touches {piece.name_of(band.index)} in its middle alone: a wedge "
             "of air is left below its ends",
             plate.index,
             f"{mm(float(over[worst]))} of air at its ends",
             most(mm(bound)),
-            "make both of one word, a signet with this outline: its flanks come down to the shank; or sink "
-            "the plate deeper",
+            _sunk(piece, band, plate, float(over[worst]) - bound, share),
             float(over[worst]),
             bound,
-            keys=("inward", "at", "on"),
+            keys=("sunk", "inward", "at", "on"),
             place=place(fr.apply(band.frames[0], spots[worst][None])[0]),
+            mend=Mend("sunk", share, "least") if share else None,
         )
+
+
+def _share(piece: Piece, plate: Feature, lack: float) -> str | None:
+    """The 'sunk' of its word, a share of the rail's thickness, that brings a foot ``lack`` mm lower; by the
+    thinnest wire of the word, the rail at most."""
+    call = piece.call(plate.index)
+    now = call.figure("sunk")
+    wires = [
+        narrowest(value) for one in piece.bench.lines if one.within[:1] == call.within[:1]
+        for _, _, value in figures(one, FigureOf.SECTION, FigureOf.WIRE)
+    ]  # fmt: skip
+    if not isinstance(now, float) or not wires:
+        return None
+    more = math.ceil(100 * (now + lack / min(wires)) - NEAR)
+    return f"{more} %" if more <= 100 else None
+
+
+def _sunk(piece: Piece, band: Feature, plate: Feature, lack: float, share: str | None) -> str:
+    """How to bring a plate down onto its band, as its word takes it."""
+    if share is not None:
+        return f"say 'sunk {share}': its foot goes deeper into {piece.name_of(band.index)}"
+    stones = piece.services.lines(plate.index)
+    if stones:
+        return f"let {piece.name_of(min(stones))} down by {rounded_up(lack)} ('out' less, or 'inward')"
+    down = move(piece, plate.index, -lack * plate.frames[0, :, 2])
+    return (
+        "make both of one word, a signet with this outline: its flanks come down to the shank; or move it "
+        + (down.said if down is not None else f"{rounded_up(lack)} deeper")
+    )
 
 
 RULE = Rule(

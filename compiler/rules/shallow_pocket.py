@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..bench.roles import Role
-from ..judging.digits import below, least, mm, place
+from ..judging.digits import below, least, mm, place, rounded_up
 from ..judging.rule import Level, Rule, Verdict
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 int(piece.stones.feature[bed.stone]),
                 f"{mm(max(deep, 0.0))} of the stone lies in it",
                 f"{least(mm(bound))}, half its thickness",
-                f"sink the stone {mm(bound - deep)} deeper, as with 'level table'",
+                f"sink the stone {rounded_up(bound - deep)} deeper, as with 'level table'",
                 deep,
                 bound,
                 place=place(piece.stones.frames[bed.stone, :, 3]),

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..bench.roles import FigureOf, Role
-from ..judging.digits import below, least, mm, place, rounded_up
+from ..judging.digits import below, least, mm, place, rounded_past, rounded_up
 from ..judging.figures import figure
 from ..judging.marks import in_one_letter, is_at_rim, is_ridge, least_deep, lies_sideways
 from ..judging.rule import Level, Mend, Rule, Verdict
@@ -57,6 +57,8 @@ def _on_metal(piece: Piece) -> Iterator[Verdict]:
     """Walls thinner than their family's limits, those told from stated figures left out."""
     stated = [(one.feature, one.thick) for one in thicknesses_of(piece)]
     for thin in piece.skin_measures.thin:
+        if any(piece.call(one).get("filled") for one in thin.pair):
+            continue  # the metal let in there carries on what it is let into
         told = any(f in thin.pair and abs(t - thin.figure) < SAME for f, t in stated)
         if is_ridge(piece, thin):  # beside strokes: see letters-too-fine and letters-off-face
             if is_at_rim(piece, thin):
@@ -74,7 +76,7 @@ def _at_rim(piece: Piece, thin: Place) -> Verdict:
         mark,
         mm(thin.figure),
         least(mm(bound)),
-        f"make it smaller, or move it {mm(bound - thin.figure)} off that edge",
+        f"make it smaller, or move it {rounded_past(bound - thin.figure)} off that edge",
         thin.figure,
         bound,
         keys=("tall", "inset", "up", "down"),
@@ -127,7 +129,8 @@ def _thicker(piece: Piece, thin: Place, bound: float, advised: float) -> str:
     mark, other = piece.name_of(marks[-1]), first + second - marks[-1]
     if lies_sideways(piece, thin):
         off = piece.name_of(other) if other in marks else f"the edge of {piece.name_of(other)}"
-        return f"move {mark} {rounded_up(lack)} farther off {off}, or make it {rounded_up(2 * lack)} narrower"
+        far, less = rounded_past(lack), rounded_up(2 * lack)
+        return f"move {mark} {far} farther off {off}, or make it {less} narrower"
     roof = figure(piece.call(other), FigureOf.ROOF)
     if roof:
         return f"write roof {rounded_up(roof[1] + lack)}, or cut {mark} {rounded_up(lack)} less deep"

@@ -19,12 +19,13 @@ from ..geometry.parallels import next_of, prior_of
 from ..geometry.surfaces import Flat
 from .common import body, length, metal, rims, size
 from .contour import CONTOUR, CONTOURS, contour
-from .lettering import LETTERED
+from .lettering import JOINED, LETTERED
 from .softening import SHARP, Rim, rim_taken, straight_body
 
 if TYPE_CHECKING:
     from ..bench.piece_bench import PieceBench
 
+SHOULDER = 0.14  # of the height of a capital above its middle, where the first and last letter end
 BACK = fr.turned(1, 180.0)  # a place on the back looks away from the onlooker
 
 
@@ -81,11 +82,11 @@ def _middle(outline: Outline) -> tuple[float, float]:
     return float(middle[0]), float(middle[1])
 
 
-def _ends(outline: Outline, height: float) -> Places:
-    """Right and left end, where the outline ends half way up; the left frame is the mirror image of the
-    right when the outline is."""
+def _ends(outline: Outline, height: float, up: float | None = None) -> Places:
+    """Right and left end, where the outline ends half way ``up``, or there; the left frame is the mirror
+    image of the right when the outline is."""
     points = trace(outline)
-    _, up = _middle(outline)
+    up = _middle(outline)[1] if up is None else up
     one, two = points[:, 1] - up, next_of(points[:, 1]) - up
     crossed = (one <= 0) != (two <= 0)
     share = one[crossed] / (one[crossed] - two[crossed])
@@ -162,6 +163,8 @@ def _plate(bench: PieceBench, call: Call) -> Feature:
     high = call.get("thick")
     rim = rim_taken(call, outline, high)
     offers = flat_offers(outline, 0.0, high, rim)
+    if call.given("letters"):
+        offers["ends"] = lambda: _ends(outline, high / 2, SHOULDER * call.get("tall"))
     return _flat(bench, call, outline, high, rim, offers)
 
 
@@ -207,13 +210,14 @@ WORDS = (
         (
             *CONTOUR,
             *LETTERED,
+            *JOINED,
             length("thick", "from back to face", needed=True, of=FigureOf.THICKNESS),
             *rims(),
             *metal(),
         ),
         one_of=((*CONTOURS, "letters"),),
         example="plate leaf: marquise 14 x 7 mm, thick 1.2 mm",
-        offers=FLAT_HELP,
+        offers={**FLAT_HELP, "ends": FLAT_HELP["ends"] + ". Of letters at the shoulders of small ones"},
         roles=frozenset({Role.BODY}),
         made_by=_plate,
     ),

@@ -40,14 +40,17 @@ def _engrave(bench: PieceBench, call: Call) -> Feature:
         )
     _, into = target_of(bench, call)
     if call.given("letters"):
-        return _lettered(bench, call, raised, into)
-    if call.given("stroke"):
+        made = _lettered(bench, call, raised, into)
+    elif call.given("stroke"):
         stroke_takes_its_line(call)
-        return stroke(bench, call, into)
-    outline = contour(bench, call)
-    frames = faced(call, placed(call))
-    made = bench.new_feature(call, frames)
-    _work(bench, call, made, [(outline, fr.identity())], frames, raised, into)
+        made = stroke(bench, call, into)
+    else:
+        outline = contour(bench, call)
+        frames = faced(call, placed(call))
+        made = bench.new_feature(call, frames)
+        _work(bench, call, made, [(outline, fr.identity())], frames, raised, into)
+    if call.given("filled"):
+        bench.fill(made, into, call.get("filled"))
     return made
 
 
@@ -133,6 +136,10 @@ WORDS = (
                 goes_with=("stroke",),
             ),
             target(),
+            replace(
+                metal()[0], name="filled", not_with=("raised", "by-hand"),
+                help="let in: what is cut is filled with this alloy, level with the face, as a stripe",
+            ),
             *(replace(take, goes_with=("raised",)) for take in metal()),
         ),
         one_of=(("letters", "stroke", *CONTOURS),),

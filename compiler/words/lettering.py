@@ -18,14 +18,28 @@ if TYPE_CHECKING:
 TOUCH = 1e-4  # mm
 LETTERS = ("letters",)
 TALL = length("tall", "of letters: the height of a capital", default="3 mm", most=100.0, goes_with=LETTERS)
-FONT = Take("font", Kind.TEXT, "a .ttf or .otf file in the folder of the piece", goes_with=LETTERS)
+FONT = (
+    Take(
+        "style", Kind.CHOICE, "of letters: block has strokes of one width, heavy the broadest",
+        default="roman",
+        choices=("roman", "block", "heavy", "italic"), goes_with=LETTERS, not_with=("font",),
+    ),
+    Take("font", Kind.TEXT, "a .ttf or .otf file in the folder of the piece", goes_with=LETTERS),
+)
 SPACING = Take(
     "spacing", Kind.LENGTH, "of letters: more room between them, or less: with -0.6 mm they join",
     least=-20.0, most=20.0, goes_with=LETTERS,
 )  # fmt: skip
 SAWN = Take("letters", Kind.TEXT, "letters cut out by the saw, their capitals' middle at the place")
 # What plate takes: the letters are one outline.
-LETTERED: tuple[Take, ...] = (SAWN, TALL, SPACING, FONT)
+LETTERED: tuple[Take, ...] = (SAWN, TALL, SPACING, *FONT)
+JOINED = (
+    length(
+        "joined", "of letters: stays so wide join dots, accents and letters that stand apart",
+        goes_with=LETTERS,
+    ),
+    length("underline", "of letters: a bar so wide along their feet joins them", goes_with=LETTERS),
+)
 
 
 def typeset(bench: PieceBench, call: Call, tall: float, spacing: float) -> Typesetting:
@@ -45,15 +59,15 @@ def typeset(bench: PieceBench, call: Call, tall: float, spacing: float) -> Types
         )
     font = read(bench, call, "font", (".ttf", ".otf")) if call.given("font") else None
     try:
-        return set_text(text, tall, spacing, font)
+        return set_text(text, tall, spacing, call.get("style", "roman") if font is None else font)
     except Refused:
         raise
     except ImportError:
         call.refuse(
             "extra-missing",
-            "letters need the packages fonttools and font-source-serif-pro",
+            "letters need the packages fonttools, font-source-serif-pro and font-source-sans-pro",
             "letters",
-            remedy="pip install fonttools font-source-serif-pro svgelements",
+            remedy="pip install fonttools font-source-serif-pro font-source-sans-pro svgelements",
         )
     except Unset as slip:
         call.refuse(
@@ -71,6 +85,9 @@ def typeset(bench: PieceBench, call: Call, tall: float, spacing: float) -> Types
         )
 
 
+SUNK = 0.25  # of its width, how much of a bar under letters lies in their feet
+
+
 def lettered(bench: PieceBench, call: Call) -> Outline:
     """The letters of a line as one outline, about the middle of the text and of its capitals."""
     from .drawings import clean
@@ -81,7 +98,17 @@ def lettered(bench: PieceBench, call: Call) -> Outline:
         ([np.array(loop) + start + (one.middle, 0.0) for loop in one.loops], "nonzero")
         for one in setting.letters
     ]
-    return "drawing", tuple(tuple((float(x), float(y)) for x, y in loop) for loop in clean(shapes))
+    if call.given("underline"):
+        x, y = setting.wide / 2, call.get("underline") / 2
+        bar = np.array([(-x, -y), (x, -y), (x, y), (-x, y)]) + np.array((0.0, start[1] - (1 - 2 * SUNK) * y))
+        shapes.append(([bar], "nonzero"))
+    loops = clean(shapes)
+    if call.given("joined"):
+        from .stays import stays
+
+        strips = stays(loops, call.get("joined"))
+        loops = clean([(loops, "nonzero"), *(([strip], "nonzero") for strip in strips)])
+    return "drawing", tuple(tuple((float(x), float(y)) for x, y in loop) for loop in loops)
 
 
 def bridged(loops: Loops, wide: float) -> Loops:

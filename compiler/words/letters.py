@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from functools import lru_cache
+from importlib import import_module
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -45,22 +46,30 @@ class Unset(ValueError):
     """Why a text cannot be set, in words for the user."""
 
 
-def standard_font() -> bytes:
-    """The bytes of the font that comes along (SIL Open Font License)."""
-    import font_source_serif_pro
+# The fonts that come along (SIL Open Font License), by the style of their letters: package, file.
+STYLES = {
+    "roman": ("font_source_serif_pro", "SourceSerifPro-Bold.otf"),
+    "heavy": ("font_source_serif_pro", "SourceSerifPro-Black.otf"),
+    "italic": ("font_source_serif_pro", "SourceSerifPro-BoldIt.otf"),
+    "block": ("font_source_sans_pro", "SourceSansPro-Bold.otf"),
+}
 
-    folder = Path(font_source_serif_pro.__file__).parent / "files"
-    return (folder / "SourceSerifPro-Bold.otf").read_bytes()
+
+def standard_font(style: str = "roman") -> bytes:
+    """The bytes of the font of a style."""
+    package, name = STYLES[style]
+    folder = Path(str(import_module(package).__file__)).parent / "files"
+    return (folder / name).read_bytes()
 
 
 @lru_cache(maxsize=64)
-def set_text(text: str, tall: float, spacing: float, font: bytes | None) -> Typesetting:
+def set_text(text: str, tall: float, spacing: float, font: bytes | str) -> Typesetting:
     """``text`` with capitals ``tall`` mm high, kerned as the font kerns it, ``spacing`` mm more
-    between letters than the font has.
+    between letters than the font has: one's own, or that of a style.
 
     Raises Unset for what the font cannot do, ImportError without its reader.
     """
-    face = _face(standard_font() if font is None else font)
+    face = _face(standard_font(font) if isinstance(font, str) else font)
     scale = tall / face.capital
     letters, at = [], 0.0
     for sign, after in zip(text, [*text[1:], ""], strict=True):

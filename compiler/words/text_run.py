@@ -39,7 +39,7 @@ TEXT_RUN: tuple[Take, ...] = (
     ),
     length("margin", "how far from that path they stay", zero=True, goes_with=("within",)),
     SPACING,
-    FONT,
+    *FONT,
     length(
         "bridge", "of letters cut right through: a bar so wide is left up and down to what stands inside an "
         "O, D or A, so that it does not fall out", goes_with=LETTERS,

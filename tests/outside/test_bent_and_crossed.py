@@ -8,6 +8,7 @@ import math
 
 import numpy as np
 import pytest
+import trimesh
 from texts import built, codes, laid, made, volume
 
 BOW = "path bow: closed, through (-6, -4) to (6, 4) to (6, -4) to (-6, 4 mm)\n"
@@ -125,3 +126,51 @@ def test_a_hoop_of_tube_is_lighter_by_its_hollow() -> None:
     hollow = math.pi * 1.2**2 * (open_way - 2 * 4.2) + 2 * math.pi * 0.5**2 * 0.8
     assert solid.volume - light.volume == pytest.approx(hollow, rel=0.01)
     assert np.ptp(np.array(light.points)[:, 0]) == pytest.approx(24, abs=0.01)
+
+
+@pytest.mark.parametrize("name", ["Lili", "Jörg", "Zoë", "Ångström", "jij"])
+def test_letters_joined_are_one_piece(name: str) -> None:
+    """Counted on the mesh: dots and accents stand on their letters, whose feet stand on the bar."""
+    text = f'plate n: letters "{name}", tall 8 mm, style block, joined 1 mm, underline 1.6 mm, thick 1.2 mm'
+    (part,) = built(text).parts
+    assert trimesh.Trimesh(np.array(part.points), part.triangles).body_count == 1
+    assert "loose-piece" in codes(made(text.replace(" joined 1 mm,", "")))
+
+
+def test_a_stay_is_as_wide_as_it_says_and_stands_upright() -> None:
+    """The block i is a stem 1.29 mm and a dot 1.63 mm wide: between them is nothing but the stay."""
+    text = 'plate n: letters "i", tall 8 mm, style block, joined 0.9 mm, thick 1 mm'
+    mesh = trimesh.Trimesh(points(text), built(text).parts[0].triangles)
+    flat = mesh.section(plane_origin=(0, 0, 0.5), plane_normal=(0, 0, 1)).vertices[:, :2]
+    stem = flat[flat[:, 1] < 0]
+    assert np.ptp(stem[:, 0]) > 0.9
+    waist = mesh.section(plane_origin=(0, _gap(text), 0), plane_normal=(0, 1, 0)).vertices
+    assert np.ptp(waist[:, 0]) == pytest.approx(0.9, abs=1e-3)
+
+
+def _gap(text: str) -> float:
+    """Half way between the stem and the dot of the letter as the font draws it."""
+    bare = np.array(made(text.replace(" joined 0.9 mm,", "")).parts[0].points)[:, 1]
+    rows = np.sort(np.unique(bare.round(6)))
+    k = int(np.argmax(np.diff(rows[rows > 0])))
+    return float(rows[rows > 0][k : k + 2].mean())
+
+
+ROW = "stone gems: round 3 mm to 5 mm, gem diamond, row 3, gap 0.25 mm, turn -90 deg\n"
+
+
+@pytest.mark.parametrize(("text", "count"), [
+    ("stone gem: round 5 mm, gem diamond\nbasket head: for gem", 1),
+    (ROW + "basket head: for gems, shared", 1),  # one head on rails that run along the row
+    (ROW.replace(", turn -90 deg", "") + "basket head: for gems", 3),  # a head to each stone
+])  # fmt: skip
+def test_an_eye_at_the_top_of_a_head_stands_on_its_metal(text: str, count: int) -> None:
+    """Its place lies on the mesh, not in the air between its rails."""
+    places = laid(f"{text}\nspots eye: at top of head", "eye").frames
+    (part,) = made(text).parts
+    facets = np.array(part.points)[part.triangles]
+    assert len(places) == count
+    for spot in places[:, :, 3]:
+        near = trimesh.triangles.closest_point(facets, np.tile(spot, (len(facets), 1)))
+        assert np.linalg.norm(near - spot, axis=1).min() < 0.03
+    assert places[:, 1, 0] == pytest.approx(1)  # x points away, upward

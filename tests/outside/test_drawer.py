@@ -27,6 +27,32 @@ def test_an_outline_with_a_hole() -> None:
     assert volume(text) == pytest.approx(2 * math.pi * (25 - 4), rel=1e-3)
 
 
+@pytest.mark.parametrize("profile", ["flat", "d, comfort", "half-round"])
+def test_a_stripe_let_in_fills_its_trench(profile: str) -> None:
+    """Both metals together are the band before; a flat stripe is a ring of 2 mm by 0.8 mm: pi b (R2 - r2)."""
+    band = f"band b: inside 19 mm, wide 6 mm, thick 2.2 mm, profile {profile}"
+    trench = "engrave t: along around of b, stroke 2 mm, cut flat, deep 0.8 mm, in b"
+    (whole,) = built(band).parts
+    (cut,) = built(f"{band}\n{trench}").parts
+    base, stripe = built(f"{band}\n{trench}, filled gold-585-rose").parts
+    assert (base.volume, stripe.metal) == (cut.volume, "gold-585-rose")
+    assert base.volume + stripe.volume == pytest.approx(whole.volume, rel=1e-6)
+    if profile == "flat":
+        assert stripe.volume == pytest.approx(math.pi * 2 * (11.7**2 - 10.9**2), rel=1e-5)
+    assert np.ptp(stripe.points[:, 1]) == pytest.approx(2, abs=1e-6)
+
+
+@pytest.mark.parametrize("marks", ['letters "AB", tall 6 mm', "star 5, across 8 mm", "oval 9 x 6 mm"])
+def test_marks_let_in_fill_what_was_cut(marks: str) -> None:
+    plate = "disc b: across 18 mm, thick 1.6 mm"
+    cut = f"engrave t: {marks}, deep 0.6 mm, at face of b, in b"
+    (less,) = built(f"{plate}\n{cut}").parts
+    base, inlaid = built(f"{plate}\n{cut}, filled gold-585-yellow").parts
+    assert base.volume == less.volume
+    assert base.volume + inlaid.volume == pytest.approx(math.pi * 81 * 1.6, rel=1e-6)
+    assert inlaid.points[:, 2].min() == pytest.approx(1.0) and inlaid.points[:, 2].max() == pytest.approx(1.6)
+
+
 @pytest.mark.parametrize(("cut", "area"), [("flat", 0.5), ("vee", 0.25), ("round", math.pi * 0.25 / 2)])
 def test_a_stroke_takes_its_section(cut: str, area: float) -> None:
     bar = "bar b: size 30 x 6 x 2 mm\n"

@@ -19,14 +19,14 @@ def test_a_text_is_as_wide_as_harfbuzz_sets_it(text: str) -> None:
     # 1000 units to the em: at a size of 1000 pixels a unit is a pixel.
     face = _face(standard_font())
     assert face.font["head"].unitsPerEm == 1000
-    ours = set_text(text, face.capital, 0.0, None).wide
+    ours = set_text(text, face.capital, 0.0, standard_font()).wide
     assert ours == pytest.approx(font.getlength(text, features=["-liga"]), abs=0.5)
 
 
 def test_kerning_brings_letters_closer_and_spacing_adds_to_it() -> None:
-    close = set_text("AV", 3.0, 0.0, None)
-    apart = set_text("AV", 3.0, 0.5, None)
-    one, two = (set_text(sign, 3.0, 0.0, None).wide for sign in "AV")
+    close = set_text("AV", 3.0, 0.0, standard_font())
+    apart = set_text("AV", 3.0, 0.5, standard_font())
+    one, two = (set_text(sign, 3.0, 0.0, standard_font()).wide for sign in "AV")
     assert close.wide < one + two - 0.1
     assert apart.wide == pytest.approx(close.wide + 0.5)
 

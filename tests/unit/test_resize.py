@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from posy.compiler.command import main
+from posy.compiler.making.pipeline import build
 from posy.compiler.making.resize import factor_of, fingers_of, refitted, resized
+from posy.compiler.metal.part import Part
 from posy.compiler.words.standard import all_words
+from posy.lang.loader import Folder
 from posy.lang.parse import parse
 from posy.stdlib.stock_sizes import next_size, stock_sizes
 
@@ -135,3 +139,45 @@ def test_another_finger_size_changes_that_alone(tmp_path: Path, monkeypatch: pyt
     assert main(["resize", "pair.posy", "uk 99"]) == 2
     assert main(["resize", "pair.posy", "her", "uk", "K", "--apply"]) == 0
     assert "finger uk K, wide 3 mm" in Path("pair.posy").read_text()
+
+
+CROSS = """\
+piece "Cross"
+  metal silver-925
+path edge: closed, through (-1.5, -12.5) to (1.5, -12.5) to (1.5, 12.5) to (-1.5, 12.5 mm)
+plate body: outline edge, thick 1.6 mm
+bail eye: at (0, 12.5 mm), wire 1 mm, inside 3 mm
+"""
+
+
+def test_a_unit_after_a_run_of_spots_serves_them_all_and_a_finding_keeps_its_place() -> None:
+    larger = _new(CROSS, 2.0)
+    assert "through (-3, -25) to (3, -25) to (3, 25) to (-3, 25 mm)" in larger
+    assert "bail eye: at (0, 25 mm), wire 1 mm, inside 3 mm" in larger
+
+
+@pytest.mark.parametrize(
+    ("said", "long", "tall"),
+    [("body tall 32 mm", 32.0, 32.0), ("body 1.5 in", 38.1, 38.1), ("body wide 6 mm", 6.0, 50.0), ("40 mm", 40.0, 0.0)],
+)  # fmt: skip
+def test_to_a_length(said: str, long: float, tall: float, tmp_path: Path, monkeypatch, capsys) -> None:
+    """Loops stay as they are, so that the whole needs another factor than its length."""
+    monkeypatch.chdir(tmp_path)
+    Path("cross.posy").write_text(CROSS)
+    main(["resize", "cross.posy", said, "--apply"])
+    assert f"and {long:.2f} mm then" in capsys.readouterr().out
+    after = build("cross.posy", files=Folder("cross.posy"))
+    spots = np.concatenate([part.points[part.triangles[_owned(part, tall > 0)]].reshape(-1, 3) for part in after.parts])
+    assert float(np.ptp(spots[:, 1])) == pytest.approx(tall or long, abs=0.06)
+
+
+def _owned(part: Part, by_the_plate: bool) -> np.ndarray:
+    """The faces of the plate, the second line of the text, or all."""
+    return part.owner == 1 if by_the_plate else part.owner >= -1
+
+
+def test_a_length_of_what_is_not_there_is_told(tmp_path: Path, monkeypatch, capsys) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path("cross.posy").write_text(CROSS)
+    assert main(["resize", "cross.posy", "bodi", "32 mm"]) == 2
+    assert "no metal is called bodi" in capsys.readouterr().err

@@ -24,6 +24,7 @@ def size(cut: Cut) -> str:
 CUTS = {name: size(cut) for name, cut in stone_cuts.CUTS.items() if name != "pearl"}
 SETTINGS = {
     "basket": "basket head: for one",
+    "double claws": "basket head: for one, double",
     "bezel": "bezel cup: for one",
     "half bezel": "bezel cup: for one, cut-away 30 %",
     "beads": "plate p: round 20 mm, thick 4 mm, under one\nbead-set grains: for one, in p",
@@ -44,9 +45,17 @@ def _wrong(text: str) -> dict[str, str]:
 def test_a_setting_holds_every_cut(cut: str, setting: str) -> None:
     if stone_cuts.CUTS[cut].domed and setting == "beads":
         pytest.skip("grains are pushed over a crown")
+    if setting == "double claws" and cut in ("princess", "baguette", "tapered-baguette", "rectangle", "trillion"):
+        pytest.skip("all their corners are sharp: refused, see below")
     stone = f"stone one: {cut} {CUTS[cut]}, gem sapphire"
     found = _wrong(f"{stone}\n{SETTINGS[setting]}")
     assert not found
+
+
+def test_a_pair_of_claws_is_not_set_beside_sharp_corners_alone() -> None:
+    text = f"{HEAD}stone one: princess 5 mm, gem sapphire\nbasket head: for one, double\n"
+    (fault,) = [f for f in build("cut.posy", files=Texts({"cut.posy": text})).faults if f.level is Level.FAULT]
+    assert "sharp" in fault.message and fault.remedy == "leave out double"
 
 
 @pytest.mark.parametrize("cut", [cut for cut in CUTS if not stone_cuts.CUTS[cut].domed])

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 import pytest
 import trimesh
@@ -158,6 +160,18 @@ def test_as_many_prongs_as_said(count: int, tip: str) -> None:
     )
     assert len(sound(built).trim_by_plane((0, 0, 1), 0.0).decompose()) == count
     assert 0 < bites(built)[0] < 0.02
+
+
+@pytest.mark.parametrize("setting", ["prong p: for s, foot 3.4 mm, splay 5 deg", "basket p: for s, foot 3.4 mm"])
+@pytest.mark.parametrize("stone", ["round 6 mm", "oval 8 x 6 mm", "emerald 8 x 6 mm", "cushion 7 x 7 mm"])
+def test_double_claws_stand_in_pairs(stone: str, setting: str) -> None:
+    """Four pairs, the two of a pair with room for a graver between them, each over the girdle."""
+    built = made(f"stone s: {stone}, gem garnet\ndisc floor: across 9 mm, thick 1 mm, inward 4 mm\n{setting}, double")
+    pieces = sound(built).trim_by_plane((0, 0, 1), 0.3).decompose()
+    assert len(pieces) == 8
+    apart = sorted(one.min_gap(other, 3.0) for one, other in itertools.combinations(pieces, 2))
+    assert apart[3] <= apart[0] + 0.02 and 0.2 < apart[0] < 0.9 and apart[4] > 2 * apart[3]
+    assert 0 < bites(built)[0] < 0.04
 
 
 def test_shared_prongs_hold_a_graded_row() -> None:

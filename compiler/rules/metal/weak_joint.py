@@ -32,7 +32,7 @@ def _check(piece: Piece) -> Iterator[Verdict]:
                 f"{piece.name_of(joint.feature)} holds to {piece.name_of(joint.other)} by little metal",
                 joint.feature,
                 f"joined over {neck.area:.2g} mm2, {share(figure)} of its section of "
-                f"{neck.section:.3g} mm2",
+                f"{neck.section:.3g} mm2" + (" at both sides" if joint.both else ""),
                 f"{share(bound)} of it or more, {bound * neck.section:.2g} mm2",
                 _remedy(piece, joint, bound),
                 figure,

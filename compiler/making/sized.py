@@ -1,0 +1,79 @@
+"""A piece, or one of its parts, as long as is wanted: by the factor that makes it so, tried on its metal."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+import numpy as np
+
+from ...lang.lean import dataclass
+from ...lang.values import LENGTH, factors_to
+from .result import Built
+
+_UNITS = factors_to(LENGTH)
+_SAID = re.compile(
+    r"(?:(?P<part>[\w.-]+) +)??(?:(?P<way>tall|wide) +)?"
+    rf"(?P<figure>\d+(?:\.\d+)?) *(?P<unit>{'|'.join(_UNITS)})"
+)
+_WAYS = {"wide": 0, "tall": 1}
+TRIES = 5
+NEAR = 0.02  # mm
+
+
+@dataclass(frozen=True)
+class Length:
+    """A length wanted, mm: of a part by name ("" for all of the metal), on its longest side or one way."""
+
+    part: str
+    way: str
+    mm: float
+
+    def of(self, built: Built) -> float | None:
+        """How long that is now, mm, without what is bought; None where there is no such metal."""
+        spots = [
+            part.points[np.unique(part.triangles[np.isin(part.owner, self._lines(built))])]
+            for part in built.parts if not part.bought
+        ]  # fmt: skip
+        points = np.concatenate(spots) if spots else np.zeros((0, 3))
+        if not len(points):
+            return None
+        sides = np.ptp(points, axis=0)
+        return float(sides[_WAYS[self.way]] if self.way else sides.max())
+
+    def _lines(self, built: Built) -> list[int]:
+        names = [feature.name for feature in built.features]
+        inside = f"{self.part}."
+        return [k for k, name in enumerate(names) if not self.part or f"{name}.".startswith(inside)]
+
+
+def length_of(said: str) -> Length | None:
+    """The length that "32 mm", "tall 32 mm" or "cross tall 32 mm" says; None for what says none."""
+    found = _SAID.fullmatch(said.strip())
+    if found is None:
+        return None
+    figure = float(found["figure"]) * _UNITS[found["unit"]]
+    return Length(found["part"] or "", found["way"] or "", figure) if figure > 0 else None
+
+
+def factor_for(wanted: Length, first: Built, changed: Callable[[float], Built]) -> float | None:
+    """The factor by which ``changed`` makes a piece that is as long as ``wanted``, as near as is found; what
+    stays as it is, walls and loops, makes it less than the one length over the other."""
+    now = wanted.of(first)
+    if now is None:
+        return None
+    tried = {1.0: now}
+    factor = wanted.mm / now
+    for _ in range(TRIES):
+        long = wanted.of(changed(factor))
+        if long is None:
+            return None
+        tried[factor] = long
+        if abs(long - wanted.mm) < NEAR:
+            break
+        one, two = sorted(tried, key=lambda each: abs(tried[each] - wanted.mm))[:2]
+        slope = (tried[one] - tried[two]) / (one - two)
+        factor = one + (wanted.mm - tried[one]) / slope if slope > 0 else factor * wanted.mm / long
+        if factor <= 0 or factor in tried:
+            break
+    return min(tried, key=lambda each: abs(tried[each] - wanted.mm))

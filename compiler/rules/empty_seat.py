@@ -1,0 +1,58 @@
+"""Seats without a stone: their metal was repeated or moved, and the stone stayed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ..bench.plan import SEAT
+from ..judging.digits import place
+from ..judging.pairs import near_pairs
+from ..judging.rule import Level, Rule, Verdict
+
+if TYPE_CHECKING:
+    from ..judging.piece import Piece
+
+
+def _check(piece: Piece) -> Iterator[Verdict]:
+    for solid in piece.plan_solids:
+        if solid.kind != SEAT:
+            continue
+        spots = solid.frames[:, :, 3]
+        filled = near_pairs(piece.stones.frames[:, :, 3], spots, 1e-3)[1]
+        empty = np.setdiff1d(np.arange(len(spots)), filled)
+        for spot in spots[empty]:
+            line = solid.parts[0] if solid.parts else solid.feature
+            yield Verdict(
+                f"{piece.name_of(solid.feature)} is cut here, and no stone stands in it",
+                line,
+                "no stone",
+                "a stone in every seat",
+                _remedy(piece, line, solid.feature),
+                0.0,
+                1.0,
+                place=place(spot),
+            )
+
+
+def _remedy(piece: Piece, line: int, seat: int) -> str:
+    source, call = piece.features[line].source, piece.call(seat)
+    setting = call.within[0].name if call.within else call.name
+    if source is not None and source.name != setting:
+        return f"repeat the setting with it, which takes its stones along: of {source.name} + {setting}"
+    return "lay the stones in the same block as the seat, above it, or in a line of their own where it stands"
+
+
+RULE = Rule(
+    "empty-seat",
+    "A seat has no stone.",
+    "plan",
+    Level.WARNING,
+    "Stones are counted, ordered and drawn as the text lays them: a seat that stands elsewhere than its stone "
+    "stays an open hole in the metal, and no sheet tells of a stone for it.",
+    "Repeat or move stone, seat and setting together.",
+    "elementary: a seat is cut for a stone",
+    _check,
+)

@@ -1,0 +1,76 @@
+"""What is repeated or bent takes along the stones it holds, each once, and no others."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from posy.compiler.making.pipeline import _laid_out, check
+from posy.lang.faults import Level
+from posy.lang.loader import Texts
+
+
+def stones_of(text):
+    """The stones of a piece by the lines that laid them."""
+    return _laid_out("piece.posy", {}, None, Texts({"piece.posy": text}))[1].bench.stones()
+
+
+def spots(text):
+    """Where all stones of a piece stand, (n, 3) mm, in order of place, and the names of its remarks."""
+    built = check("piece.posy", files=Texts({"piece.posy": text}))
+    assert [f.message for f in built.faults if f.level is Level.FAULT] == []
+    found = np.concatenate([one.frames[:, :, 3] for one in stones_of(text)])
+    return found[np.lexsort(found.round(6).T)], {f.code for f in built.faults}
+
+
+HEAD = """bar frame: size 20 x 4 x 2 mm
+stone one: tapered-baguette 4 x 2.5 x 1.5 mm, gem ruby, at face of frame, right 6 mm, out 3 mm, turn 20 deg
+basket head: for one, on frame
+"""
+FACE = """disc face: across 16 mm, thick 2.2 mm
+stone one: round 2 mm, gem ruby, at face of face, right 4 mm, level table
+flush set: for one, in face
+"""
+PEARL = """bar frame: size 24 x 6 x 2 mm
+stone moon: pearl 7.5 mm, gem pearl, at face of frame, right 7 mm, out 4.2 mm
+pearl-cup cup: for moon
+"""
+
+
+@pytest.mark.parametrize("text, line, count", [
+    (HEAD, "mirror other: of head", 2),
+    (HEAD, "copy other: of head, left 12 mm", 2),
+    (HEAD, "mirror other: of frame + head, up 10 mm", 2),
+    (HEAD, "mirror other: of one\nmirror heads: of head", 2),
+    (HEAD, "mirror heads: of head\nmirror other: of one", 2),
+    (HEAD, "copy second: of frame, up 10 mm", 1),  # its claws stay, and so does the stone
+    (FACE, "wheel more: of set, times 5", 5),
+    (FACE, "copy second: of face, up 20 mm", 2),
+    (FACE, "wheel more: of set, times 5\ncopy second: of face, up 20 mm", 10),
+    (PEARL, "mirror other: of cup", 2),
+])  # fmt: skip
+def test_a_setting_takes_its_stones_along(text, line, count):
+    found, codes = spots(text + line + "\n")
+    assert len(found) == count
+    assert "empty-seat" not in codes
+
+
+def test_claws_turned_about_their_stone_leave_it_alone():
+    text = "bar frame: size 20 x 4 x 2 mm\nstone one: round 4 mm, gem ruby, out 5 mm\n"
+    claws = "prong claws: for one, count 2, foot 3.2 mm\nwheel more: of claws, times 4, by 45 deg\n"
+    assert len(spots(text + claws)[0]) == 1
+
+
+def test_a_mirrored_setting_has_its_stones_mirrored():
+    one, other = stones_of(HEAD + "mirror other: of head\n")
+    assert other.frames[0] == pytest.approx(one.frames[0] * [[-1], [1], [1]])
+
+
+def test_a_bent_bar_takes_along_the_stones_set_in_it():
+    text = (
+        "bar strap: size 50 x 4 x 1.6 mm\nstone dots: round 1.2 mm, gem ruby, at face of strap, level table, "
+        "row 5, every 4 mm\nflush set: for dots, in strap\nbend ring: of strap, inside 16 mm\n"
+    )
+    found, codes = spots(text)
+    assert np.ptp(np.hypot(found[:, 0], found[:, 2])) < 1e-6  # all as far from the finger
+    assert not codes & {"empty-seat", "unset-stone"}
