@@ -11,7 +11,7 @@ from ...lang.bench import Call
 from ...lang.words import Kind, Take, Word
 from ..bench.faces import on_face
 from ..bench.feature import Feature, Lines
-from ..bench.path import PATH_HELP, path_offers
+from ..bench.path import FLAT_HELP, PATH_HELP, flat_sides, path_offers
 from ..bench.placement import no_inset, part_of, placed
 from ..geometry import frames as fr
 from ..geometry.facing import FACINGS, faced, on_edge, turned_to
@@ -60,7 +60,8 @@ def _line(bench: PieceBench, call: Call) -> Feature:
         frames = fr.identity()
     lines = tuple(_looking(call, line, frames[0]) for line in lines)
     feature = bench.new_feature(call, frames)
-    feature.offers = path_offers(lines[0])
+    offers = path_offers(lines[0])
+    feature.offers = offers | {name: one for name, one in flat_sides(lines[0]).items() if name not in offers}
     feature.offers["path"] = lambda: Lines(lines)
     if call.given("finger") or call.given("inside"):
         across, high = inside_of(call)
@@ -230,7 +231,7 @@ WORDS = (
         ),
         one_of=(("through", "beside", *OUTLINES, "spiral", "runs", "finger", "inside"),),
         example="path wave: through (0, 0) to (4, 2 mm) to (8, 0 mm), smooth",
-        offers=PATH_HELP,
+        offers=PATH_HELP | FLAT_HELP,
         stands=False,
         made_by=_line,
     ),

@@ -22,6 +22,8 @@ LEAST_STEP = 1e-4  # mm; spots nearer than this are one spot
 def through(call: Call, closed: bool) -> np.ndarray:
     """The points (n, 3) of `through`, straight, in arcs or `smooth`."""
     spots = call.get("through")
+    if closed and len(spots) > 3 and spots[-1][3] == "to" and spots[-1][:3] == spots[0][:3]:
+        spots = spots[:-1]  # it goes back there by itself
     points = np.array([spot[:3] for spot in spots], dtype=float)
     if len(points) < 2 or (closed and len(points) < 3):
         call.refuse(
