@@ -250,7 +250,7 @@ class PieceBench(Names):
         return ends
 
     def half_way(self, frame: np.ndarray) -> Callable[[], float]:
-        """How far inward from a frame (1, 3, 4) the middle of the first metal lies that stands behind it now."""
+        """How far inward from a frame (1, 3, 4) the middle lies of the metal that stands behind it now."""
         steps = list(self._scopes[-1].steps)
 
         def found() -> float:
