@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import partial
 
 import numpy as np
 
@@ -31,6 +32,27 @@ def path_offers(line: Line, rise: float = 0.0) -> dict[str, Offer]:
     return offers
 
 
+LEVEL = 1e-6  # mm
+_TURNS = {
+    "top": fr.turned(2, 90.0), "bottom": fr.turned(2, -90.0), "right": fr.identity(), "left": fr.flipped(0),
+}  # fmt: skip
+
+
+def flat_sides(line: Line) -> dict[str, Offer]:
+    """What a flat line offers besides: its outermost places."""
+    flat = np.ptp(line.points[:, 2]) < LEVEL
+    return {name: partial(_side, line, name) for name in _TURNS} if flat else {}
+
+
+def _side(line: Line, name: str) -> Places:
+    """The outermost place of a flat line to one side, x pointing away from it."""
+    turn = _TURNS[name]
+    far = line.points @ turn[0, :, 0]
+    last = line.points[far > far.max() - LEVEL]
+    middle = (last.min(axis=0) + last.max(axis=0)) / 2
+    return Places(fr.compose(fr.shifted(*middle.tolist()), turn), ends=True)
+
+
 PATH_HELP = {
     "path": "the path itself",
     "length": "its length",
@@ -40,6 +62,14 @@ PATH_HELP = {
     "corners": "where it turns sharply",
     "ends": "its two ends, facing away from it (open paths)",
 }
+
+FLAT_HELP = {
+    name: f"of a path drawn flat its outermost place there, x pointing away{rest}"
+    for name, rest in (
+        ("top", "; of one round finger or wrist its head"), ("bottom", "; of one round: its back"),
+        ("right", ""), ("left", ""),
+    )
+}  # fmt: skip
 
 
 def _at_corners(line: Line) -> np.ndarray:

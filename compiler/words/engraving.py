@@ -15,6 +15,7 @@ from ..bench.placement import placed
 from ..bench.plan import Shape
 from ..bench.roles import Role
 from ..geometry import frames as fr
+from .borders import BORDER
 from .common import length, metal, target
 from .contour import CONTOUR, CONTOURS, contour
 from .cutting import target_of
@@ -88,7 +89,8 @@ def _work(
 WORDS = (
     Word(
         "engrave",
-        "Letters, an outline or a drawing cut into a face, or standing on it with 'raised'.",
+        "Letters, an outline, a drawing, strokes or a border of them cut into a face, or standing on it with "
+        "'raised'.",
         "work",
         (
             Take(
@@ -135,6 +137,7 @@ WORDS = (
                 choices=GRAVERS,
                 goes_with=("stroke",),
             ),
+            *BORDER,
             target(),
             replace(
                 metal()[0], name="filled", not_with=("raised", "by-hand"),
