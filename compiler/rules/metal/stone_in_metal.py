@@ -12,6 +12,7 @@ from ...judging.digits import above, mm, most, place, rounded_down, rounded_up, 
 from ...judging.moves import move
 from ...judging.remedies import HOLE, borne, written
 from ...judging.rule import Level, Rule, Verdict
+from ...judging.seats import on_wire
 
 if TYPE_CHECKING:
     from ...judging.forms import Spot
@@ -134,7 +135,7 @@ def _remedy(piece: Piece, stone: int, metal: int, *, point: bool = False) -> str
     own_cup = seat is not None and piece.services.around(seat, int(piece.stones.line[stone]))
     up = _raised(piece, stone, metal) if point or own_cup else ""
     if up and piece.is_for(metal, Role.WIRE):
-        return up
+        return f"{up}, and say 'blind'" if seat is not None and on_wire(piece, seat, metal) else up
     up += ", or " if up else ""
     if seat is None:
         return f"{up}cut a seat: for the stones, below the lines of metal"
